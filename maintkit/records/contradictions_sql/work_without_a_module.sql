@@ -1,0 +1,24 @@
+-- One row: work without serial whose slot held no module that day, or several that its ticket cannot tell apart.
+-- Days; a module is in its slot from fitted_on until the day before removed_on.    No parameters.
+with nameless as (
+    select repairs.source_file, repairs.source_row, repair, done_on, repairs.desk, repairs.position, tickets.module_type
+    from repairs
+    left join tickets using (ticket)
+    where repairs.serial is null and exists (select 1 from fitments)
+),
+candidates as (
+    select nameless.source_file, nameless.source_row, repair, done_on, nameless.desk, nameless.position,
+           count(fitments.serial) as candidates
+    from nameless
+    left join (fitments left join modules using (serial))
+      on fitments.desk = nameless.desk and fitments.position = nameless.position
+     and fitted_on <= done_on and done_on < coalesce(removed_on, 'infinity'::date)
+     and (nameless.module_type is null or modules.module_type is null or modules.module_type = nameless.module_type)
+    group by all
+)
+select source_file, source_row,
+       format('{} on {} {}: {} sat there on {}', repair, desk, position,
+              if(candidates = 0, 'no module', candidates || ' modules'), done_on) as said
+from candidates
+where candidates <> 1
+order by source_file, source_row

@@ -1,0 +1,62 @@
+"""The data dictionary as a page to read: `python -m maintkit.records.dictionary` writes maintkit/docs/records.md anew."""
+
+from pathlib import Path
+
+from .tables import TABLES, Column, Table
+
+PAGE = Path(__file__).resolve().parent.parent / "docs" / "records.md"
+INTRO = """# The record book: tables and columns
+
+A folder of CSV files named for the tables, or one XLSX workbook with a sheet for each. Columns marked * are required. Dates read 2026-03-31; text is UTF-8. This page is written from `maintkit/records/tables.py`.
+
+Every row ends in exactly one place: its table, or the list of rows turned away, with file, row, column, what was found, the rule and what to do. Loading the same file again changes nothing; a corrected file replaces rows by their key and says what changed; a row missing from a later file stays.
+
+## Your own headings: mapping.toml
+
+    [tickets]
+    file = "faults.csv"            # or sheet = "Faults" in a workbook
+    date_format = "%d.%m.%Y"       # never guessed
+    delimiter = ";"
+    decimal = ","
+    encoding = "latin-1"
+    ignore = ["Initials"]          # headings you know of and do not want read
+
+    [tickets.columns]
+    "Fault no." = "ticket"
+
+    [tickets.values.impact]
+    "session lost" = "stopped session"
+
+Everything left out keeps its default.
+"""
+
+
+def dictionary_page() -> str:
+    """The whole page as Markdown."""
+    return INTRO + "".join(_table(table) for table in TABLES)
+
+
+def _table(table: Table) -> str:
+    need = "Required." if table.required else f"Without it you miss {table.unlocks}."
+    rules = "".join(f"\n{rule.rule}\n" for rule in table.row_rules)
+    rows = "".join(f"| `{column.name}`{'*' if column.required else ''} | {_kind(column)} | {column.meaning} |\n"
+                   for column in table.columns)
+    return (f"\n## {table.name}\n\nOne row is {table.row_is}. {need} Key: {', '.join(f'`{name}`' for name in table.key)}.\n{rules}\n"
+            f"| column | holds | meaning |\n|---|---|---|\n{rows}")
+
+
+def _kind(column: Column) -> str:
+    if column.choices:
+        said = " / ".join(column.choices)
+    else:
+        said = {"text": "text", "date": "date", "number": "number", "whole": "whole number"}[column.kind]
+    limits = {(True, False): f", {column.low:g} or more" if column.low is not None else "",
+              (True, True): f", {column.low:g} to {column.high:g}" if None not in (column.low, column.high) else ""}
+    said += limits.get((column.low is not None, column.high is not None), "")
+    unit = f", {column.unit}" if column.unit else ""
+    default = f"; {column.default} when blank" if column.default is not None else ""
+    return f"{said}{unit}{default}"
+
+
+if __name__ == "__main__":
+    PAGE.write_text(dictionary_page(), encoding="utf-8")

@@ -1,0 +1,138 @@
+"""Records in: a folder of CSV files or a workbook, every row kept or turned away, in one transaction."""
+
+from datetime import date, datetime
+from pathlib import Path
+
+from .checks import rules
+from .errors import TurnedAway
+from .keeping import changes_of, create_tables, keep_rows, note_file, note_load
+from .layout import plan_layout
+from .mapping import load_mapping
+from .report import FileCount, LoadReport
+from .staging import clear_staging, prepare, ready_name
+
+
+def load_records(connection, source: Path, *, progress: bool = False, today: date | None = None) -> LoadReport:
+    """Load a folder of CSV files or an XLSX workbook into a record book, and say where every row went.
+
+    Parameters
+    ----------
+    connection : duckdb.DuckDBPyConnection
+        A writable record book; tables that are not there yet are created.
+    source : path
+        The folder or workbook. A mapping.toml in the folder, or beside the workbook, is obeyed.
+    progress : bool
+        Show a progress bar on standard error.
+    today : datetime.date, optional
+        Dates after it are turned away; the ``as_of`` of mapping.toml, or the day of loading, when left out.
+
+    Returns
+    -------
+    LoadReport
+        Counts for each file, rows turned away, cells changed.
+
+    Raises
+    ------
+    RecordsError
+        When the layout or mapping.toml is at fault; the message lists every fault, and nothing is loaded. On this or
+        any other exception the record book is as it was before.
+
+    Notes
+    -----
+    A row with the key of a stored row replaces it, and each cell that differs is a change; the same file again changes
+    nothing. Rows loaded earlier that a file no longer holds are kept and counted.
+    """
+    source = Path(source)
+    mapping = load_mapping(source)
+    layout = plan_layout(source, mapping)
+    try:
+        prepared = _prepare(connection, layout, today or mapping.as_of or date.today(), progress)
+        return _keep(connection, source, layout, prepared)
+    finally:
+        layout.close()
+        clear_staging(connection, layout.tables)
+
+
+def _prepare(connection, layout, today, progress):
+    """Every sheet read and checked into temporary tables; the record book is only read."""
+    desks = _stored_desks(connection)
+    prepared = []
+    with _progress_bar(progress) as watch:
+        for plan in layout.tables:
+            prepared.append(prepare(connection, plan, rules(plan, sorted(desks), today), watch=watch))
+            if plan.table.name == "desks":
+                desks |= _desks_of(connection, ready_name(plan.table))
+    return prepared
+
+
+def _stored_desks(connection):
+    there = connection.execute("select table_name from information_schema.tables where table_name = 'desks'").fetchall()
+    return _desks_of(connection, "desks") if there else set()
+
+
+def _desks_of(connection, table):
+    return {row[0] for row in connection.execute(f"select desk from {table} order by desk").fetchall()}
+
+
+def _keep(connection, source, layout, prepared):
+    """The checked rows into the record book, in one transaction."""
+    connection.execute("begin transaction")
+    try:
+        create_tables(connection)
+        load = connection.execute("select coalesce(max(load), 0) + 1 from loads").fetchall()[0][0]
+        note_load(connection, load, str(source), datetime.now())
+        counts = [_keep_table(connection, plan, load, sheet)
+                  for plan, sheet in zip(layout.tables, prepared, strict=True)]
+        changes = changes_of(connection, load)
+        connection.execute("commit")
+    except BaseException:
+        connection.execute("rollback")
+        raise
+    turned_away = tuple(one for sheet in prepared for one in sheet.turned_away)
+    return LoadReport(load, str(source), tuple(counts), turned_away, changes, layout.unread)
+
+
+def _keep_table(connection, plan, load, prepared):
+    fates = keep_rows(connection, plan.table, load, plan.sheet.label)
+    count = _count(connection, plan, prepared, fates)
+    note_file(connection, load, count, prepared.turned_away)
+    return count
+
+
+def _count(connection, plan, prepared, fates):
+    kept, refused = sum(fates.values()), len(prepared.turned_away)
+    if prepared.rows_in != kept + refused:
+        raise AssertionError(f"{plan.sheet.label}: {prepared.rows_in} rows in, {kept} kept, {refused} turned away")
+    stored = connection.execute(f'select count(*) from "{plan.table.name}"').fetchall()[0][0]
+    return FileCount(plan.sheet.label, plan.table.name, prepared.rows_in, prepared.blank_rows, kept, refused,
+                     fates.get("new", 0), fates.get("changed", 0), fates.get("unchanged", 0), stored - kept)
+
+
+class _progress_bar:
+    """A bar of rows read, or nothing; entering it gives the function to call with each batch's rows."""
+
+    def __init__(self, shown):
+        self.shown = shown
+
+    def __enter__(self):
+        if not self.shown:
+            return None
+        from tqdm import tqdm
+        self.bar = tqdm(unit=" rows", desc="reading records", leave=False)
+        return self.bar.update
+
+    def __exit__(self, *exception):
+        if self.shown:
+            self.bar.close()
+
+
+def open_turned_away(connection) -> list[TurnedAway]:
+    """Rows turned away in the latest load of each file: what is still open, by file and row."""
+    rows = connection.execute("""
+        select turned_away.file, turned_away."row", column_name, found, rule, remedy
+        from turned_away
+        join (select file, max(load) as load from load_files group by file) as latest
+          on latest.file = turned_away.file and latest.load = turned_away.load
+        order by turned_away.file, turned_away."row"
+        """).fetchall()
+    return [TurnedAway(*row) for row in rows]

@@ -1,0 +1,95 @@
+"""What a load did, file by file, as a table that a technician reads."""
+
+from dataclasses import dataclass
+
+from .errors import TurnedAway
+
+SHOWN = 20
+
+
+@dataclass(frozen=True)
+class Change:
+    """One cell that a later load corrected."""
+
+    table: str
+    key: str
+    column: str
+    before: str | None
+    after: str | None
+
+    def __str__(self):
+        return f"{self.table} {self.key}, {self.column}: {_said(self.before)} is now {_said(self.after)}"
+
+
+def _said(value):
+    return "blank" if value is None else repr(value)
+
+
+@dataclass(frozen=True)
+class FileCount:
+    """Rows of one file: all that are not blank, and where each went. ``only_earlier`` are kept from earlier loads."""
+
+    file: str
+    table: str
+    rows_in: int
+    blank_rows: int
+    kept: int
+    turned_away: int
+    new: int
+    changed: int
+    unchanged: int
+    only_earlier: int
+
+
+@dataclass(frozen=True)
+class LoadReport:
+    """What one load did: counts a file, rows turned away, cells changed, and names that were not read.
+
+    ``str()`` gives the table a technician reads.
+    """
+
+    load: int
+    source: str
+    files: tuple[FileCount, ...]
+    turned_away: tuple[TurnedAway, ...]
+    changes: tuple[Change, ...]
+    unread: tuple[str, ...] = ()
+
+    @property
+    def rows_in(self) -> int:
+        """Rows that are not blank, over all files."""
+        return sum(count.rows_in for count in self.files)
+
+    @property
+    def kept(self) -> int:
+        """Rows that are in their table."""
+        return sum(count.kept for count in self.files)
+
+    def __str__(self):
+        lines = [f"Load {self.load} of {self.source}", *_table(self.files),
+                 f"in = kept + turned away: {self.rows_in:,} = {self.kept:,} + {len(self.turned_away):,}"]
+        if self.unread:
+            lines.append(f"Not read: {', '.join(self.unread)}.")
+        lines += _listed("Turned away", self.turned_away)
+        lines += _listed("Corrected", self.changes)
+        return "\n".join(lines)
+
+
+def _table(files):
+    titles = ("file", "in", "kept", "turned away", "new", "changed", "unchanged", "blank", "kept, not in this file")
+    rows = [(count.file, *(f"{number:,}" for number in (
+        count.rows_in, count.kept, count.turned_away, count.new, count.changed, count.unchanged, count.blank_rows,
+        count.only_earlier))) for count in files]
+    widths = [max(len(row[place]) for row in (titles, *rows)) for place in range(len(titles))]
+    for row in (titles, *rows):
+        cells = [row[0].ljust(widths[0])] + [cell.rjust(width) for cell, width in zip(row[1:], widths[1:], strict=True)]
+        yield "  " + "  ".join(cells)
+
+
+def _listed(title, items):
+    if not items:
+        return []
+    lines = [f"{title}:", *(f"  {item}" for item in items[:SHOWN])]
+    if len(items) > SHOWN:
+        lines.append(f"  … and {len(items) - SHOWN:,} more.")
+    return lines

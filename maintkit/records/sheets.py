@@ -1,0 +1,237 @@
+"""CSV files and workbook sheets as text rows that know their row in the sheet; the dialect is set, never sniffed."""
+
+import codecs
+import csv
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from .errors import WHOLE_ROW, RecordsError, TurnedAway
+from .workbooks import Workbook
+
+BATCH_ROWS = 50_000
+MOST_LINES_A_RECORD = 200
+LOAD_AGAIN = "and load the file again; the other rows are in."
+
+
+@dataclass(frozen=True)
+class Dialect:
+    """How a file is written: declared in mapping.toml or these defaults, never guessed."""
+
+    delimiter: str = ","
+    decimal: str = "."
+    encoding: str = "utf-8-sig"
+    date_format: str = "%Y-%m-%d"
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One CSV file, or one sheet of a workbook (then ``title`` is its name there)."""
+
+    path: Path
+    dialect: Dialect = Dialect()
+    title: str = ""
+    book: Workbook | None = None
+
+    @property
+    def label(self) -> str:
+        """How messages and tables call it."""
+        return f"{self.path.name}, sheet {self.title}" if self.title else self.path.name
+
+
+@dataclass
+class Batch:
+    """Some rows of a sheet: text fields as wide as the heading, the row number of each, and what was left out."""
+
+    rows: list = field(default_factory=list)
+    numbers: list = field(default_factory=list)
+    blank_rows: int = 0
+    turned_away: list = field(default_factory=list)
+
+
+def encoding_fault(sheet: Sheet) -> str:
+    """The sentence saying why a CSV file is no text in its declared encoding, or '' when it is."""
+    decoder = codecs.getincrementaldecoder(sheet.dialect.encoding)()
+    try:
+        with sheet.path.open("rb") as handle:
+            while chunk := handle.read(1 << 22):
+                if "\0" in decoder.decode(chunk):
+                    return _nul_fault(sheet)
+            decoder.decode(b"", final=True)
+    except UnicodeDecodeError:
+        return _undecodable_fault(sheet)
+    except OSError as error:
+        return (f"{sheet.label} cannot be read: {error.strerror}. "
+                "Close other programs that hold it, or check its rights.")
+    return ""
+
+
+def _nul_fault(sheet):
+    return (f"{sheet.label} holds zero bytes, so it is no plain text. "
+            "Save it again as CSV in UTF-8, or declare its encoding in mapping.toml.")
+
+
+def _undecodable_fault(sheet):
+    data = sheet.path.read_bytes()
+    try:
+        data.decode(sheet.dialect.encoding)
+    except UnicodeDecodeError as error:
+        at = error.start + (3 if sheet.dialect.encoding == "utf-8-sig" and data.startswith(codecs.BOM_UTF8) else 0)
+        line = data.count(b"\n", 0, at) + 1
+        name = "UTF-8" if sheet.dialect.encoding == "utf-8-sig" else sheet.dialect.encoding
+        return (f"{sheet.label}, line {line}: byte {at + 1} of the file is 0x{data[at]:02x}, which is not {name} text. "
+                'Save the file as UTF-8, or declare its encoding in mapping.toml, such as encoding = "latin-1".')
+    return ""
+
+
+class _PhysicalLines:
+    """Lines of a file that remember those of the record being read, and can be given back."""
+
+    def __init__(self, handle):
+        self.handle, self.given_back, self.taken = handle, [], []
+
+    def __iter__(self):
+        return self
+
+    def __next__(self):
+        if len(self.taken) >= MOST_LINES_A_RECORD:
+            raise csv.Error(f"the record goes on for more than {MOST_LINES_A_RECORD} lines")
+        line = self.given_back.pop() if self.given_back else next(self.handle)
+        self.taken.append(line)
+        return line
+
+    def give_back_all_but_first(self):
+        """Put back every line of this record except the first, which is returned."""
+        first, *others = self.taken
+        self.given_back.extend(reversed(others))
+        self.taken.clear()
+        return first
+
+
+def _csv_reader(lines, dialect):
+    return csv.reader(lines, delimiter=dialect.delimiter, quotechar='"', doublequote=True, strict=True)
+
+
+def is_blank(fields) -> bool:
+    """True where every field is empty or blanks."""
+    return not fields or (not fields[0].strip() and not any(map(str.strip, fields)))
+
+
+def csv_records(sheet: Sheet, width_of):
+    """Yield ``(row number, fields, "")`` for each record of a CSV file, ``(row number, [text], why)`` for a broken one.
+
+    ``width_of(fields)`` says why a record has the wrong number of fields, or ''. A record that breaks over several
+    physical lines gives up its first line only; reading goes on from the next, so one stray quote costs one row.
+    """
+    with sheet.path.open(encoding=sheet.dialect.encoding, newline="") as handle:
+        lines = _PhysicalLines(handle)
+        reader = _csv_reader(lines, sheet.dialect)
+        number = 0
+        taken = lines.taken
+        while True:
+            taken.clear()
+            try:
+                fields = next(reader)
+            except StopIteration:
+                return
+            except csv.Error as error:
+                fields, why = None, _broken_sentence(str(error))
+            else:
+                why = width_of(fields)
+            number += 1
+            if why and (fields is None or len(taken) > 1):
+                fields = [lines.give_back_all_but_first().rstrip("\r\n")]
+                reader = _csv_reader(lines, sheet.dialect)
+            yield number, fields, why
+
+
+def _broken_sentence(error):
+    if "field larger" in error:
+        return "A cell may hold at most 131,072 characters."
+    if "record goes on" in error:
+        return f"A quote opens here and {MOST_LINES_A_RECORD} lines later it is still open."
+    return "A quote opens here and is not closed where the cell ends."
+
+
+@dataclass(frozen=True)
+class Header:
+    """The first row that is not blank: its number (0 when there is none), its headings, and whether rows follow."""
+
+    row: int = 0
+    headings: tuple[str, ...] = ()
+    has_rows: bool = False
+
+
+def read_header(sheet: Sheet) -> Header:
+    """The headings of a sheet.
+
+    Raises
+    ------
+    RecordsError
+        When the heading row cannot be read.
+    """
+    if sheet.book:
+        filled = ((number, fields, "") for number, fields, _ in sheet.book.rows(sheet.title, sheet.dialect, [])
+                  if not is_blank(fields))
+    else:
+        filled = (one for one in csv_records(sheet, lambda fields: "") if one[2] or not is_blank(one[1]))
+    number, fields, why = next(filled, (0, [], ""))
+    if why:
+        raise RecordsError(f"{sheet.label}, row {number}: the headings cannot be read. {why} Correct the row.")
+    return Header(number, tuple(name.strip() for name in fields), next(filled, None) is not None)
+
+
+def batches(sheet: Sheet, header: Header, unread=frozenset()):
+    """Yield the rows below the headings in batches of at most 50,000; ``unread`` are indexes of ignored columns."""
+    if sheet.book:
+        records = sheet.book.rows(sheet.title, sheet.dialect, header.headings, unread)
+    else:
+        records = _csv_rows(sheet, header.headings)
+    batch = Batch()
+    for number, fields, refusal in records:
+        if number <= header.row:
+            continue
+        if refusal:
+            column, found, rule, remedy = refusal
+            batch.turned_away.append(TurnedAway(sheet.label, number, column, found[:200], rule, remedy))
+        elif is_blank(fields):
+            batch.blank_rows += 1
+        else:
+            batch.rows.append(fields)
+            batch.numbers.append(number)
+        if len(batch.rows) >= BATCH_ROWS:
+            yield batch
+            batch = Batch()
+    yield batch
+
+
+def _csv_rows(sheet, headings):
+    width = len(headings)
+    nameless = [index for index, name in enumerate(headings) if not name]
+
+    def why_not(fields):
+        if len(fields) == width or is_blank(fields):
+            return ""
+        return f"The row has {_fields(len(fields))} and the headings are {width}."
+
+    for number, fields, why in csv_records(sheet, why_not):
+        refusal = None
+        if why:
+            found = fields[0] if len(fields) == 1 else sheet.dialect.delimiter.join(fields)
+            remedy = f"Put a cell that holds the delimiter or a quote in quotes, count the cells, {LOAD_AGAIN}"
+            refusal = (WHOLE_ROW, found, why, remedy)
+        elif nameless and len(fields) == width:
+            refusal = under_no_heading(fields, nameless)
+        yield number, fields, refusal
+
+
+def under_no_heading(fields, nameless):
+    """The refusal of a row that has text in a column without heading, else None."""
+    for index in nameless:
+        if fields[index].strip():
+            return (f"{index + 1}, which has no heading", fields[index], "Every column in use needs a heading.",
+                    f"Name the column or clear the cell {LOAD_AGAIN}")
+    return None
+
+
+def _fields(count):
+    return "1 field" if count == 1 else f"{count} fields"

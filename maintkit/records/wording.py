@@ -1,0 +1,141 @@
+"""Symptoms as the users wrote them, sorted into section and symptom words by a vocabulary that can be edited."""
+
+import re
+import tomllib
+from dataclasses import dataclass
+from importlib.resources import files
+from pathlib import Path
+
+from .errors import RecordsError
+
+KINDS = ("section", "symptom")
+
+
+@dataclass(frozen=True)
+class Vocabulary:
+    """Words by class, for the section and for the symptom; the first class with a word in the text is taken."""
+
+    section: dict[str, tuple[str, ...]]
+    symptom: dict[str, tuple[str, ...]]
+
+
+@dataclass(frozen=True)
+class Sorted:
+    """How many tickets have a symptom text, and in how many a section or a symptom word was found."""
+
+    tickets: int
+    with_section: int
+    with_symptom: int
+    unsorted: int
+
+    def __str__(self):
+        return (f"{self.tickets:,} tickets have a symptom text: {self.with_symptom:,} have a symptom word, "
+                f"{self.with_section:,} name a section, {self.unsorted:,} have neither and stay unsorted.")
+
+
+def load_vocabulary(path: Path | None = None) -> Vocabulary:
+    """Read a vocabulary file; the one of the kit when no path is given.
+
+    Raises
+    ------
+    RecordsError
+        When the file cannot be read or understood; the message says where and how a line must look.
+    """
+    source = files("maintkit.records") / "wording.toml" if path is None else Path(path)
+    name = source.name
+    try:
+        content = tomllib.loads(source.read_text(encoding="utf-8-sig"))
+    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
+        raise RecordsError(f"{name} cannot be understood: {error}. "
+                           'A line reads: "crackle" = ["crackl*", "crakl*"].') from error
+    for kind in content:
+        if kind not in KINDS:
+            raise RecordsError(f"{name}: found the part [{kind}]. There are two parts, [section] and [symptom].")
+    return Vocabulary(*(_classes(name, kind, content.get(kind, {})) for kind in KINDS))
+
+
+def _classes(name, kind, classes):
+    for title, words in classes.items():
+        good = isinstance(words, list) and words and all(isinstance(word, str) and word.strip(" *") for word in words)
+        if not good:
+            raise RecordsError(f"{name} [{kind}] {title!r}: found {words!r}. It must be a list of words in quotes, "
+                               'such as ["crackl*", "crakl*"].')
+    return {title: tuple(words) for title, words in classes.items()}
+
+
+def class_pattern(words) -> str:
+    """The regular expression that finds any of the words as whole words in lower-case text.
+
+    Examples
+    --------
+    >>> print(class_pattern(["crackl*", "dead leg"]))
+    \\b(dead[\\s-]+leg|crackl\\w*)\\b
+    """
+    longest_first = sorted(words, key=len, reverse=True)
+    return rf"\b({'|'.join(_word_pattern(word) for word in longest_first)})\b"
+
+
+def _word_pattern(word):
+    stem = word.strip().lower()
+    parts = [re.escape(part) for part in re.split(r"[\s-]+", stem.rstrip("*"))]
+    return r"[\s-]+".join(parts) + (r"\w*" if stem.endswith("*") else "")
+
+
+def sort_symptoms(connection, vocabulary: Vocabulary | None = None) -> Sorted:
+    """Sort every ticket's symptom text into a section and a symptom word, without touching the text.
+
+    Makes the temporary table ``symptom_words (ticket, section, symptom, matched)``, one row a ticket; ``section`` and
+    ``symptom`` are null where no word was found, ``matched`` lists the words that decided.
+
+    Parameters
+    ----------
+    connection : duckdb.DuckDBPyConnection
+        A record book.
+    vocabulary : Vocabulary, optional
+        The kit's own when left out.
+
+    Returns
+    -------
+    Sorted
+        Counts of tickets sorted and not.
+    """
+    vocabulary = vocabulary or load_vocabulary()
+    parameters = {}
+    cells = []
+    for kind in KINDS:
+        classes = getattr(vocabulary, kind)
+        parameters |= {f"{kind}_{number}": class_pattern(words) for number, words in enumerate(classes.values())}
+        parameters |= {f"{kind}_name_{number}": title for number, title in enumerate(classes)}
+        cells.append((_first_sql(kind, "name", len(classes)), _first_sql(kind, "word", len(classes))))
+    (section, section_word), (symptom, symptom_word) = cells
+    connection.execute(f"""
+        create or replace temp table symptom_words as
+        with texts as (select distinct lower(symptom) as said from tickets where symptom is not null),
+        words as (
+            select said, {section} as section, {symptom} as symptom, {section_word} as section_word,
+                   {symptom_word} as symptom_word
+            from texts
+        )
+        select ticket, section, words.symptom,
+               nullif(concat_ws(', ', symptom_word, section_word), '') as matched
+        from tickets
+        left join words on words.said = lower(tickets.symptom)
+        order by ticket
+        """, parameters)
+    counts = connection.execute("""
+        select count(tickets.symptom), count(section), count(symptom_words.symptom),
+               count(*) filter (where tickets.symptom is not null and section is null and symptom_words.symptom is null)
+        from symptom_words
+        join tickets using (ticket)
+        """).fetchall()[0]
+    return Sorted(*counts)
+
+
+def _first_sql(kind, what, count):
+    """A case that gives, for the first class that has a word in the text, its name or the word itself."""
+    if not count:
+        return "null::varchar"
+    result = {"name": "${kind}_name_{number}", "word": "regexp_extract(said, ${kind}_{number}, 1)"}[what]
+    arms = [f"when regexp_matches(said, ${kind}_{number}) then " + result.format(kind=kind, number=number)
+            for number in range(count)]
+    return f"case {' '.join(arms)} end"
