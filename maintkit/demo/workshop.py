@@ -1,0 +1,263 @@
+"""Twelve years in the demo's workshop: faults are heard, modules swapped, mended, re-capped, and written down."""
+
+import heapq
+from collections import Counter
+from dataclasses import dataclass
+from datetime import date, timedelta
+from itertools import count
+
+import numpy as np
+
+from maintkit.demo import scenario as plan
+from maintkit.demo.bench import Bench
+from maintkit.demo.facility import bay_of, heat_factor, slots_of, use_weight
+
+WEEK = timedelta(days=7)
+
+
+@dataclass(frozen=True)
+class Job:
+    """What a fault will turn out to be: the action, the key of its words, and the part (index into the lives)."""
+
+    action: str
+    what: str
+    index: int | None = None
+    again: bool = False
+
+
+class Workshop(Bench):
+    """What happens, day by day; the written side of the work is in :class:`Bench`."""
+
+    def __init__(self, modules, lives, seed: int):
+        super().__init__(modules, lives, seed)
+        self.queue, self._turn = [], count()
+        self.exposure_hours, self.failures = Counter(), Counter()
+        self._scraps = list(plan.SCRAP_AFTER)
+
+    # time
+
+    def run(self):
+        """Live through the records week by week."""
+        self._plan_calendar()
+        day = plan.RECORDS_FROM
+        while day <= plan.RECORD_END:
+            self.lives.week(*self._surroundings(day))
+            self._hear_part_faults(day)
+            self._hear_module_faults(day)
+            self._work_until(min(day + WEEK, plan.RECORD_END + timedelta(days=1)))
+            day += WEEK
+        self.lives.close()
+        self.close()
+
+    def at(self, day: date, deed, *details):
+        """Put a deed on the calendar."""
+        heapq.heappush(self.queue, (day, next(self._turn), deed, details))
+
+    def _work_until(self, limit: date):
+        while self.queue and self.queue[0][0] < limit:
+            day, _, deed, details = heapq.heappop(self.queue)
+            deed(day, *details)
+
+    def _plan_calendar(self):
+        self.at(plan.STRANGERS_COME_ON, self.welcome_strangers)
+        self.at(plan.DESK["Plover"].retired_on, self.retire, "Plover")
+        for turn, day in enumerate(plan.BAD_SLOT_DAYS, start=1):
+            self.at(day, self._slot_fault, turn == len(plan.BAD_SLOT_DAYS))
+        for desk, bays, first, pace, part_name in plan.CAMPAIGNS:
+            slots = [slot for slot in slots_of(plan.DESK[desk]) if bay_of(slot) in bays]
+            for turn, slot in enumerate(slots):
+                self.at(first + timedelta(days=pace * turn), self._recap_slot, slot, part_name)
+        serial, day = plan.ROVER_RECAPPED
+        self.at(day, self.recap, self.lives.fleet.serial.index(serial), None)
+        desk, positions, first, part_name = plan.PREVENTIVE
+        for turn, position in enumerate(positions):
+            self.at(first + timedelta(days=turn), self._change_in_time, (desk, str(position)), part_name)
+        for turn in range(plan.SPOT_CHECKS):
+            self.at(plan.SPOT_CHECKS_FROM + turn * plan.SPOT_CHECK_EVERY, self._spot_check)
+
+    def _surroundings(self, day: date):
+        hours = np.array([week_hours(module.slot[0], day) if module.slot else 0.0 for module in self.modules])
+        use = np.array([use_weight(module.slot) if module.slot else 1.0 for module in self.modules])
+        hot = np.array([bool(module.slot) and heat_factor(module.slot) > 1 for module in self.modules])
+        for module, powered in zip(self.modules, hours, strict=True):
+            if module.slot:
+                self.exposure_hours[self.place_of(module)] += powered
+        return hours, use, hot
+
+    # faults
+
+    def _hear_part_faults(self, day: date):
+        for index in self.lives.due():
+            self.at(day + timedelta(days=self.dice.between(0, 6)), self._part_fails, int(index))
+
+    def _hear_module_faults(self, day: date):
+        rates = np.zeros((4, len(self.modules)))
+        for number, module in enumerate(self.modules):
+            if module.slot:
+                powered_years = week_hours(module.slot[0], day) / plan.HOURS_A_YEAR
+                usual = [*plan.FAULTS_A_YEAR.values(), plan.TRACKS_A_YEAR_A_CYCLE * module.cycles]
+                rates[:, number] = np.array(usual) * self.lives.fleet.frailty[number] * powered_years
+                rates[1, number] += plan.ROVER_JOINTS_A_YEAR.get(module.serial, 0) * powered_years
+        hits = self.dice.many(rates.size).reshape(rates.shape) < rates
+        actions = (*plan.FAULTS_A_YEAR, "bridge track")
+        for kind, number in zip(*np.nonzero(hits), strict=True):
+            job = Job(actions[kind], actions[kind])
+            self.at(day + timedelta(days=self.dice.between(0, 6)), self._fault, int(number), job)
+
+    def _part_fails(self, day: date, index: int):
+        module = self.modules[self.lives.module[index]]
+        if module.slot is None or module.since >= day or self.lives.down[index]:
+            return
+        part = plan.PARTS[self.lives.part[index]]
+        self.failures[part.name, *self.place_of(module)] += 1
+        if self.lives.electrolytic[index] and self.dice.chance(plan.SILENT_SHARE):
+            self.lives.end(index, failed=True)
+            self.lives.silent[index] = True
+            return
+        self.lives.down[index] = True
+        self._fault(day, int(self.lives.module[index]), Job("replace", part.name, index))
+
+    def _fault(self, day: date, number: int, job: Job):
+        """A fault is heard; a spare goes in if there is one, and the module is mended in place or at the bench."""
+        module = self.modules[number]
+        if module.slot is None or module.since >= day:
+            return
+        ticket = None if self.dice.chance(0.03) else self.write_ticket(day, module, job.what)
+        self._spread_rumours(day, module, ticket, job)
+        if ticket and self.dice.chance(left_open_share((plan.RECORD_END - day).days)):
+            return
+        if self.pool[module.module_type] and self.dice.chance(0.6):
+            wait = 0 if self.dice.chance(0.05) else 1
+            self.at(day + timedelta(days=wait), self._swap, number, job, ticket)
+        else:
+            self.at(day + timedelta(days=self.dice.between(0, 6)), self._mend, number, job, ticket, None)
+
+    def _spread_rumours(self, day: date, module, ticket, job: Job):
+        """The tickets that come along with faults: repeats, hints before, and false alarms elsewhere on the desk."""
+        if ticket and self.dice.chance(plan.REPORT_SHARE):
+            self.write_report(day + timedelta(days=self.dice.between(0, 2)), ticket)
+        hint = day - timedelta(days=self.dice.between(4, 50))
+        if ticket and self.dice.chance(0.05) and hint > max(module.since, plan.RECORDS_FROM):
+            self.close_ticket(self.write_ticket(hint, module, job.what), hint, "no fault found")
+        real = 1 - plan.NO_FAULT_SHARE - plan.NOT_DESK_SHARE
+        for share, alarm in ((plan.NO_FAULT_SHARE - 0.035, "test"), (plan.NOT_DESK_SHARE, "not the desk")):
+            if self.dice.chance(share / real):
+                self.at(day + timedelta(days=self.dice.between(1, 80)), self._false_alarm, module.slot[0], alarm)
+
+    def _false_alarm(self, day: date, desk: str, alarm: str):
+        module_type = self.dice.pick(plan.MODULE_TYPES[plan.DESK[desk].family])
+        slot = self.dice.pick(slots_of(plan.DESK[desk]))
+        number = self.occupant.get((slot, module_type))
+        if number is None or self.modules[number].since >= day:
+            return
+        ticket = self.write_ticket(day, self.modules[number], alarm)
+        if alarm == "not the desk":
+            self.close_ticket(ticket, day, "not the desk")
+        elif self.dice.chance(0.3) and self.pool[module_type]:
+            self.at(day + timedelta(days=1), self._swap, number, Job("test", "test"), ticket)
+        else:
+            self.close_ticket(ticket, day + timedelta(days=self.dice.between(0, 3)), "no fault found")
+            if self.dice.chance(0.5):
+                self.write_repair(day, number, "test", "test", ticket=ticket)
+
+    # swaps and mending
+
+    def _swap(self, day: date, number: int, job: Job, ticket):
+        module, pool = self.modules[number], self.pool[self.modules[number].module_type]
+        slot = module.slot
+        if slot and pool and module.since < day:
+            self.exchange(day, number)
+            if ticket:
+                ticket["restored_on"] = day
+            if job.action == "test":
+                self.write_repair(day, number, "swap module", "test", ticket=ticket)
+            self.at(day + timedelta(days=self.dice.between(2, 24)), self._mend, number, job, ticket, slot)
+        else:
+            self.at(day + timedelta(days=1), self._mend, number, job, ticket, None)
+
+    def _mend(self, day: date, number: int, job: Job, ticket, home: tuple | None):
+        if home and self._is_scrapped(day, number, ticket):
+            return
+        self.mend(day, number, job, ticket)
+        back = day
+        if home:
+            back = day + timedelta(days=self.dice.between(1, 6))
+            self.at(back, self._go_home, number, home)
+        if job.action != "test" and not job.again and self.dice.chance(plan.RETURN_SHARE):
+            again = Job(self.dice.pick(("re-solder", "adjust", "clean")), job.what, again=True)
+            self.at(back + timedelta(days=self.dice.between(2, 22)), self._fault, number, again)
+
+    def _is_scrapped(self, day: date, number: int, ticket) -> bool:
+        module = self.modules[number]
+        ready = self._scraps and day > self._scraps[0][0] and module.module_type == self._scraps[0][1]
+        if ready and module.serial not in plan.ROVERS:
+            self._scraps.pop(0)
+            self.scrapped[number] = day
+            self.write_repair(day, number, "scrap", "scrap", ticket=ticket, cause="confirmed")
+            self.close_ticket(ticket, day, "fault found")
+        return number in self.scrapped
+
+    def _go_home(self, day: date, number: int, home: tuple):
+        module = self.modules[number]
+        guest = self.occupant.get((home, module.module_type))
+        if guest is not None and self.modules[guest].since >= day:
+            self.at(day + timedelta(days=1), self._go_home, number, home)
+        elif guest is None or (module.serial not in plan.ROVERS and self.dice.chance(0.25)):
+            self.make_ready(number)
+        else:
+            self.take_out(day, guest)
+            if module.serial in plan.ROVERS:
+                self.trade_places(day, number, home, self.dice)
+            else:
+                self.put_in(day, number, home)
+            self.make_ready(guest)
+
+    # the calendar
+
+    def _slot_fault(self, day: date, last: bool):
+        """The planted slot: its connector is at fault, whichever module sits there; at last the frame is looked at."""
+        number = self.occupant[plan.BAD_SLOT, "monitor path"]
+        ticket = self.write_ticket(day, self.modules[number], "edge connector", symptom=plan.BAD_SLOT_SYMPTOM)
+        ticket["module_type"] = "monitor path"
+        after = day + timedelta(days=1)
+        if last:
+            self.write_repair(after, None, "replace", "edge connector", ticket=ticket, slot=plan.BAD_SLOT,
+                              part="edge connector", cause="confirmed",
+                              finding="frame half of the connector was the fault")
+            self.close_ticket(ticket, after, "fault found")
+            return
+        self.exchange(after, number)
+        ticket["restored_on"] = after
+        done = after + timedelta(days=self.dice.between(3, 12))
+        self.write_repair(done, number, "clean", "connector", ticket=ticket, cause="suspected")
+        self.close_ticket(ticket, done, "fault found")
+        self.at(done, lambda _day: self.make_ready(number))
+
+    def _recap_slot(self, day: date, slot: tuple, part_name: str | None):
+        for module_type in plan.MODULE_TYPES[plan.DESK[slot[0]].family]:
+            number = self.occupant[slot, module_type]
+            if len(self.lives.parts_of(number, part_name)) and self.modules[number].since < day:
+                self.recap(day, number, part_name)
+
+    def _change_in_time(self, day: date, slot: tuple, part_name: str):
+        number = self.occupant[slot, plan.MODULE_TYPES[plan.DESK[slot[0]].family][0]]
+        self.change_in_time(day, number, part_name)
+
+    def _spot_check(self, day: date):
+        desk = self.words.pick(("Heron", "Heron", "Heron", "Curlew", "Avocet"))
+        slot = self.words.pick(slots_of(plan.DESK[desk]))
+        for module_type in plan.MODULE_TYPES[plan.DESK[desk].family]:
+            self.spot_check(day, self.occupant[slot, module_type])
+
+
+def left_open_share(days_before_end: int) -> float:
+    """Share of faults still waiting at the end of the records, by how long before it they were heard."""
+    return 0.4 if days_before_end < 60 else 0.03 if days_before_end < 730 else 0.0
+
+
+def week_hours(desk: str, day: date) -> float:
+    """Hours a week a desk is switched on under the regime of that day."""
+    hours = plan.DESK[desk].hours
+    for from_on, later_hours, _ in plan.DESK[desk].regimes:
+        hours = later_hours if day >= from_on else hours
+    return hours

@@ -1,0 +1,22 @@
+"""Puts the demo together: twelve years, the usual dirt, and the files."""
+
+from pathlib import Path
+
+from maintkit.demo.book import record_book, run_workshop
+from maintkit.demo.dirt import soil
+from maintkit.demo.files import WORKBOOK, write_csv_files, write_workbook
+
+
+def demo_book() -> dict[str, list[dict]]:
+    """The record book of the demo with its dirt in it: rows of text for every table."""
+    book = record_book(run_workshop())
+    soil(book)
+    return book
+
+
+def write_demo(folder: Path):
+    """Write every table of the demo as CSV, and all of them as one workbook, into a folder."""
+    folder.mkdir(parents=True, exist_ok=True)
+    book = demo_book()
+    write_csv_files(book, folder)
+    write_workbook(book, folder / WORKBOOK)

@@ -1,0 +1,11 @@
+"""One run of the demo's twelve years, shared by the tests."""
+
+import pytest
+
+from maintkit.demo.book import run_workshop
+
+
+@pytest.fixture(scope="session")
+def shop():
+    """The workshop after its twelve years, with the truth behind the records."""
+    return run_workshop()
