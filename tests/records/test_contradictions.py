@@ -164,7 +164,8 @@ def test_work_that_cannot_be_given_to_one_module(found):
 def test_references_to_what_is_not_there(found):
     tables = {"fitments": [stay("X", "9", "2015-01-01")], "tickets": [ticket("T1", "2015-01-01", position="9")],
               "repairs": [work("R1", "2015-01-01", serial="A", ticket="T9", part_type="p", donor_serial="Y")],
-              "positions": [{"desk": "Heron", "position": "1"}, {"desk": "Plover", "position": "9"}], "part_types": [{"part_type": "e", "kind": "ic"}]}
+              "positions": [{"desk": "Heron", "position": "1"}, {"desk": "Plover", "position": "9"}],
+              "part_types": [{"part_type": "e", "kind": "ic"}]}
     assert found(**tables) == {
         "A serial that is not in modules": ["fitments.csv, row 2: serial X is not in modules.",
                                             "repairs.csv, row 2: donor_serial Y is not in modules."],
