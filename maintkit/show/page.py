@@ -1,0 +1,200 @@
+"""The review as one page that asks nothing of any network: for the screen, the telephone and A4 paper."""
+
+import json
+import re
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+
+from maintkit.show.cautions import GENERAL_REMINDER, Caution
+from maintkit.show.finding import Finding, counts_text
+from maintkit.show.html_tables import html_table
+from maintkit.show.text import html_text
+
+PAGE_ROWS = 40           # rows of a table on the page; its caption says how many there are
+POLICY = ("default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; "
+          "form-action 'none'")
+
+
+@dataclass(frozen=True)
+class Section:
+    """A heading, a sentence or two, and the findings under it."""
+
+    heading: str
+    intro: str
+    findings: tuple[Finding, ...]
+
+
+def report_html(sections, *, title: str, subtitle: str = "", lead=(), cautions=(), notes=()) -> str:
+    """The whole page as text, with plotly.js in it once; the same input gives the same page.
+
+    Parameters
+    ----------
+    sections : sequence of Section
+        The first finding of the first is the work list: it opens the page, its table before its figure.
+    title, subtitle : str
+        What this is a review of, and of when.
+    lead : sequence of str
+        What a manager must know, a sentence each.
+    cautions : sequence of Caution or str
+        Set in a box after the findings, under the general reminder.
+    notes : sequence of str
+        How the page was made and from what, at its foot.
+
+    Raises
+    ------
+    ValueError
+        If two findings have one key.
+    """
+    sections = list(sections)
+    findings = [finding for section in sections for finding in section.findings]
+    _refuse_twins(findings)
+    contents = "".join(f'<li><a href="#section-{number}">{html_text(section.heading)}</a></li>'
+                       for number, section in enumerate(sections, start=1))
+    body = "\n".join(_section(section, number) for number, section in enumerate(sections, start=1))
+    return f"""<!doctype html>
+<html lang="en">
+{_head(title)}
+<body>
+<a class="skip" href="#main">Skip to the findings</a>
+<header>
+<h1>{html_text(title)}</h1>
+{_paragraph(subtitle, "subtitle")}
+{_list(lead, "lead")}
+<nav aria-label="Contents"><ol>{contents}</ol></nav>
+</header>
+<main id="main">
+{body}
+{_cautions(cautions)}
+</main>
+<footer>{_list(notes, "notes")}</footer>
+<noscript><p>The figures need JavaScript, which this browser does not run; every number is in the tables.</p></noscript>
+{_drawings([finding for finding in findings if finding.figure is not None])}
+</body>
+</html>
+"""
+
+
+def _head(title: str) -> str:
+    """The head of the page: first of all, that nothing may be fetched."""
+    return f"""<head>
+<meta charset="utf-8">
+<meta http-equiv="Content-Security-Policy" content="{POLICY}">
+<meta name="referrer" content="no-referrer">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<title>{html_text(title)}</title>
+<style>{_resource("page.css")}</style>
+</head>"""
+
+
+def _refuse_twins(findings) -> None:
+    keys = [finding.key for finding in findings]
+    twins = sorted({key for key in keys if keys.count(key) > 1})
+    if twins:
+        raise ValueError(f"Two findings on the page have the key {twins[0]!r}; each needs its own.")
+
+
+def _section(section: Section, number: int) -> str:
+    findings = "\n".join(_finding(finding, table_first=number == 1 and not place)
+                         for place, finding in enumerate(section.findings))
+    return (f'<section class="section" id="section-{number}">\n<div class="head">'
+            f"<h2>{html_text(section.heading)}</h2>\n{_paragraph(section.intro, 'intro')}</div>\n"
+            f"{findings}\n</section>")
+
+
+def _finding(finding: Finding, *, table_first: bool) -> str:
+    """Title, counts, figure, caveats, table; the table before the figure where it is what one came for."""
+    head = f"<h3>{html_text(finding.title)}</h3>\n{_paragraph(counts_text(finding.counts), 'counts')}"
+    figure = "" if finding.figure is None else _figure(finding)
+    table = "" if finding.table is None else _table(finding, folded=bool(figure) and not table_first)
+    caveats = _list(finding.caveats, "caveats")
+    if table_first:
+        inner = f'<div class="head">{head}</div>\n{table}\n{figure}\n{caveats}'
+    else:
+        inner = f'<div class="head">{head}\n{figure}</div>\n{caveats}\n{table}'
+    return f'<article class="finding" id="{finding.key}">\n{inner}\n</article>'
+
+
+def _figure(finding: Finding) -> str:
+    drawn = _drawn_title(finding)
+    above = "" if drawn in ("", finding.title) else _paragraph(drawn, "figure-title")
+    return (f'{above}<div class="figure" id="figure-{finding.key}" data-figure="drawing-{finding.key}" role="img" '
+            f'aria-label="{html_text(finding.alt or finding.title)}" '
+            f'style="min-height:{_page_height(finding.figure)}px"></div>')
+
+
+def _page_height(figure) -> int:
+    """The height the figure will take, so that the page does not move when it is drawn."""
+    return int((figure.layout.height or 450) - _title_px(figure))
+
+
+def _title_px(figure) -> int:
+    meta = figure.layout.meta
+    return meta["title_px"] if isinstance(meta, dict) and "title_px" in meta else 0
+
+
+def _drawn_title(finding: Finding) -> str:
+    meta = finding.figure.layout.meta
+    return meta["title"] if isinstance(meta, dict) and "title" in meta else ""
+
+
+def _table(finding: Finding, *, folded: bool) -> str:
+    table = html_table(finding.table, caption="The numbers", max_rows=PAGE_ROWS)
+    box = (f'<div class="scroll" tabindex="0" role="region" aria-label="Table: {html_text(finding.title)}">\n'
+           f"{table}\n</div>")
+    return f"<details><summary>The numbers behind it</summary>\n{box}\n</details>" if folded else box
+
+
+def _paragraph(text: str, kind: str) -> str:
+    return f'<p class="{kind}">{html_text(text)}</p>' if text else ""
+
+
+def _list(sentences, kind: str) -> str:
+    items = "".join(f"<li>{html_text(sentence)}</li>" for sentence in sentences)
+    return f'<ul class="{kind}">{items}</ul>' if items else ""
+
+
+def _cautions(cautions) -> str:
+    if not cautions:
+        return ""
+    groups = [caution for caution in cautions if isinstance(caution, Caution)]
+    sentences = [caution for caution in cautions if not isinstance(caution, Caution)]
+    boxes = "\n".join(f"<div><h3>{html_text(group.work)}</h3>{_list(group.reminders, 'reminders')}</div>"
+                      for group in groups)
+    return (f'<section class="cautions" aria-labelledby="cautions"><h2 id="cautions">Before any work</h2>\n'
+            f"<p><strong>{html_text(GENERAL_REMINDER)}</strong></p>\n{_list(sentences, 'reminders')}\n"
+            f"{boxes}\n</section>")
+
+
+def _drawings(findings) -> str:
+    """The figures as JSON, plotly.js once, and the script that draws them; nothing where there is no figure."""
+    if not findings:
+        return f"<script>{_resource('page.js')}</script>"
+    from plotly.offline import get_plotlyjs
+
+    drawings = "\n".join(f'<script type="application/json" id="drawing-{finding.key}">'
+                         f"{_figure_json(finding.figure)}</script>" for finding in findings)
+    return f"{drawings}\n<script>{_inline(get_plotlyjs())}</script>\n<script>{_resource('page.js')}</script>"
+
+
+def _figure_json(figure) -> str:
+    """The figure without its title, which the page sets as a heading, safe inside a script element."""
+    drawing = json.loads(figure.to_json())
+    layout = drawing["layout"]
+    taken = _title_px(figure)
+    if taken:
+        del layout["title"]
+        layout["height"] -= taken
+        layout["margin"]["t"] -= taken
+    text = json.dumps(drawing, ensure_ascii=True, sort_keys=True, allow_nan=False, separators=(",", ":"))
+    return text.replace("<", "\\u003c").replace("&", "\\u0026")
+
+
+def _inline(script: str) -> str:
+    """The script with nothing in it that would end or hide its element."""
+    return re.sub(r"<(?=/script|!--)", r"\\x3c", script, flags=re.IGNORECASE)
+
+
+@cache
+def _resource(name: str) -> str:
+    return (files("maintkit.show") / name).read_text(encoding="utf-8")
