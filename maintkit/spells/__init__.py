@@ -1,0 +1,6 @@
+"""Time at risk, built in SQL over whole tables: modules, parts, faults and work as frames."""
+
+from maintkit.spells.build import CLOCKS, READINGS, EvidenceError, gather_evidence
+from maintkit.spells.evidence import Evidence
+
+__all__ = ["CLOCKS", "READINGS", "Evidence", "EvidenceError", "gather_evidence"]

@@ -1,0 +1,50 @@
+-- What became of modules, work and tickets, one row.    no parameters
+with work_counts as (
+    select count(*) filter (where in_records) as repairs,
+           count(*) filter (where in_records and serial is null) as work_without_serial,
+           count(*) filter (where not in_records) as repairs_before_records,
+           count(*) filter (where in_records and action = 'replace' and not planned) as unplanned_replacements,
+           count(*) filter (where in_records and action = 'replace' and not planned and cause = 'unknown')
+               as repairs_unknown_cause,
+           count(*) filter (where in_records and planned) as planned_work,
+           count(*) filter (where in_records and planned and as_found in ('failed', 'out of limit'))
+               as planned_found_bad,
+           count(*) filter (where in_records and action = 'replace' and serial is not null and part_type is not null
+                            and inventory.quantity is null) as replacements_not_on_a_parts_list
+    from repairs_placed
+    left join inventory using (serial, part_type)
+),
+link_counts as (
+    select count(*) filter (where found_by = 'ticket') as linked_by_ticket,
+           count(*) filter (where found_by = 'date') as linked_by_date
+    from answers
+),
+fault_counts as (
+    select count(*) as events,
+           count(*) filter (where source = 'ticket') as tickets,
+           count(*) filter (where source = 'repair') as faults_without_ticket,
+           count(*) filter (where class = 'fault') as faults,
+           count(*) filter (where class = 'report') as reports,
+           count(*) filter (where class = 'return') as returns,
+           count(*) filter (where class = 'no fault found') as no_fault_found,
+           count(*) filter (where class = 'not the desk') as not_the_desk,
+           count(*) filter (where class = 'open') as open,
+           count(*) filter (where likely_intermittent) as likely_intermittent,
+           count(*) filter (where serial is null) as events_without_module,
+           count(*) filter (where class = 'fault' and in_window and counted_from = 'strict') as faults_counted_strict,
+           count(*) filter (where class = 'fault' and in_window and counted_from in ('strict', 'usual'))
+               as faults_counted_usual,
+           count(*) filter (where class = 'fault' and in_window) as faults_counted_loose,
+           count(*) filter (where counts) as faults_counted
+    from fault_rows
+),
+module_counts as (
+    select count(*) as modules, count(*) filter (where not age_known) as modules_age_unknown,
+           count(*) filter (where age_assumed) as modules_age_assumed,
+           (select count(*) from sittings where overlapped) as sittings_overlapped,
+           (select count(*) from tickets) - (select count(*) from tickets_placed) as tickets_outside_records,
+           (select coalesce(sum(exposure_hours), 0) from stays)::bigint as module_hours
+    from known_modules
+)
+select work_counts.*, link_counts.*, fault_counts.*, module_counts.*
+from work_counts, link_counts, fault_counts, module_counts

@@ -1,0 +1,7 @@
+-- Which event a piece of work belongs to.
+-- grain: repair    no parameters
+create or replace temp table event_work as
+select repair, ticket as event_id from answers
+union all
+select unnest(repairs), event_id from events where source = 'repair'
+order by repair

@@ -1,0 +1,51 @@
+-- Every module known, with the zero of its clock and whether that zero is the module's true beginning.
+-- grain: serial    $clock: 'powered', 'use' or 'calendar'
+-- A first fitting within 366 days of making starts the clock; an original made earlier is taken to have run in its
+-- first desk since it was made; a bought module starts at its first fitting; a donor's earlier running is unknown.
+create or replace temp table known_modules as
+with first_sitting as (
+    select serial, arg_min(desk, from_on) as first_desk, arg_min(position, from_on) as first_position,
+           min(from_on) as first_on, min(records_from) as records_from, bool_or(invented) as invented
+    from sittings
+    group by serial
+),
+only_type as (
+    select family, min(module_type) as module_type
+    from (select family, module_type from parts_list union select family, module_type from modules)
+    group by family
+    having count(distinct module_type) = 1
+),
+listed as (
+    select serial, family, module_type, board_era, origin, made_on, rework_cycles_before
+    from modules
+    where exists (from fitments)
+),
+described as (
+    select serial, coalesce(listed.family, desks.family) as family,
+           case when invented then only_type.module_type else listed.module_type end as module_type,
+           board_era, origin, made_on, coalesce(rework_cycles_before, 0) as rework_cycles_before,
+           first_desk, first_position, first_on, coalesce(invented, false) as invented,
+           coalesce(first_sitting.records_from, (select min(records_from) from desks)) as records_from
+    from listed
+    full join first_sitting using (serial)
+    left join desks on desks.desk = first_desk
+    left join only_type on only_type.family = desks.family
+),
+judged as (
+    select *, made_on >= first_on - 366 as made_near,
+           made_on < first_on - 366 and coalesce(origin, 'original') = 'original' as ran_before,
+           origin is distinct from 'donor' and not invented as not_donor
+    from described
+)
+select serial, family, module_type, board_era, origin, made_on, rework_cycles_before, first_desk, first_position,
+       first_on,
+       records_from, invented, coalesce(ran_before, false) and $clock <> 'calendar' as age_assumed,
+       case when $clock = 'calendar' then least(coalesce(made_on, first_on), first_on)
+            when ran_before then made_on
+            else first_on end as zero_on,
+       case when $clock = 'calendar' then made_on is not null or not_donor
+            else coalesce(made_near, false) or coalesce(ran_before, false)
+                 or (not_donor and (made_on is null or origin = 'bought')) end as age_known,
+       case when made_on is not null then made_on when not_donor then first_on end as born_on
+from judged
+order by serial

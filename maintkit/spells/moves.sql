@@ -1,0 +1,57 @@
+-- Parts of one stream leaving on a day, as many arriving in their stead.
+-- grain: move (1, 2, … by stream and day)    parts: how many    parts_before: how many had left that stream earlier
+-- A day's replacements come first, by repair number, then its re-cap, which renews the whole stream.    no parameters
+create or replace temp table moves as
+with single as (
+    select stream, seats, done_on, 0 as phase, repair, replaced_parts.quantity as asked, done_hours, service_hours,
+           counted_from,
+           hidden, donor_serial, in_records
+    from replaced_parts
+    join streams on streams.serial = replaced_parts.serial and streams.part_type = replaced_parts.part_type
+                and streams.ref is not distinct from replaced_parts.ref
+),
+renewed as (
+    select stream, seats, done_on, repair, repairs_placed.quantity, done_hours, service_hours, in_records, planned,
+           cause, as_found,
+           -- which parts a re-cap found bad is known only where it touched one kind of part, none with a designator
+           count(*) over (partition by repair) = 1 as one_stream
+    from repairs_placed
+    join streams on streams.serial = repairs_placed.serial
+                and (streams.part_type = repairs_placed.part_type
+                     or repairs_placed.part_type is null and streams.kind = 'electrolytic')
+    where action = 're-cap'
+),
+found as (
+    select *, one_stream and planned and as_found in ('failed', 'out of limit') as hidden,
+           case when not one_stream or planned then null when cause = 'confirmed' then 'strict'
+                when cause = 'suspected' then 'usual' else 'loose' end as counted_from
+    from renewed
+),
+together as (
+    select stream, seats, done_on, 1 as phase, repair, least(quantity, seats) as asked, done_hours, service_hours,
+           counted_from,
+           hidden, null::varchar as donor_serial, in_records
+    from found
+    where hidden or counted_from is not null
+    union all
+    select stream, seats, done_on, 2, repair,
+           case when hidden or counted_from is not null then seats - least(quantity, seats) else seats end,
+           done_hours, service_hours, null, false, null, in_records
+    from found
+),
+all_moves as (
+    select * from single
+    union all
+    select * from together
+    where asked > 0
+)
+select row_number() over (order by stream, done_on, phase, repair) as move, stream, repair, done_on, done_hours,
+       service_hours,
+       least(asked, seats)::bigint as parts, asked - least(asked, seats) as beyond, counted_from, hidden,
+       donor_serial, in_records,
+       coalesce(sum(least(asked, seats)) over (
+           partition by stream order by done_on, phase,
+           repair rows between unbounded preceding and 1 preceding), 0)::bigint
+           as parts_before
+from all_moves
+order by move

@@ -1,0 +1,51 @@
+-- Every piece of work to the end of the records with its module: the serial given; else the module of its ticket;
+-- else the module in that slot that day, where the part's place on one parts list may choose between two (null if
+-- none can be told).
+-- grain: repair    $record_end: date, last day of the records
+create or replace temp table repairs_resolved as
+with asked as (
+    select repairs.*, exists (from fitments) as serials_tell
+    from repairs
+    where done_on <= $record_end
+),
+listed as (
+    select distinct family, module_type, part_type
+    from parts_list
+),
+occupants as (
+    select repair, sittings.serial, sittings.from_on < done_on as since_before,
+           listed.part_type is not null as lists_part
+    from asked
+    join sittings on sittings.desk = asked.desk and sittings.position = asked.position
+                 and done_on between sittings.from_on and sittings.to_on
+    join known_modules on known_modules.serial = sittings.serial
+    left join listed on listed.family = known_modules.family and listed.module_type = known_modules.module_type
+                    and listed.part_type = asked.part_type
+    where asked.serial is null or not serials_tell
+),
+likeliest as (
+    select repair, serial
+    from occupants
+    qualify rank() over (partition by repair order by lists_part desc, since_before desc) = 1
+),
+single as (
+    select repair, min(serial) as serial
+    from likeliest
+    group by repair
+    having count(*) = 1
+)
+select asked.repair, done_on,
+       case when serials_tell and asked.serial is not null then known_modules.serial
+            else coalesce(tickets_placed.serial, single.serial) end as serial,
+       coalesce(asked.desk, tickets_placed.desk) as desk, coalesce(asked.position, tickets_placed.position) as position,
+       tickets_placed.ticket, action, asked.part_type, kind, nullif(upper(trim(ref)), '') as ref,
+       coalesce(quantity, 1) as quantity, coalesce(cause, 'unknown') as cause,
+       coalesce(as_found, 'not measured') as as_found,
+       coalesce(planned, case when action = 're-cap' then 'yes' else 'no' end) = 'yes' as planned,
+       donor_serial, bench_minutes
+from asked
+left join known_modules on known_modules.serial = asked.serial
+left join tickets_placed on tickets_placed.ticket = asked.ticket
+left join single on single.repair = asked.repair
+left join part_types on part_types.part_type = asked.part_type
+order by asked.repair

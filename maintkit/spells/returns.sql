@@ -1,0 +1,21 @@
+-- Faults on a module within $return_days (whole number) days of work on it that did not answer that same fault.
+-- grain: event_id    return_of: the latest such piece of work
+-- Work on the very day counts where it answered an earlier fault. A test or a scrapping is no work that could fail to
+-- hold.
+create or replace temp table returns as
+with work_done as (
+    select repair, repairs_placed.serial, done_on, root, happened_on as answered_on
+    from repairs_placed
+    left join event_work using (repair)
+    left join events using (event_id)
+    where action not in ('test', 'scrap') and repairs_placed.serial is not null
+)
+select events.event_id, arg_max(repair, {'on': done_on, 'repair': repair}) as return_of
+from events
+join work_done on work_done.serial = events.serial
+              and done_on between happened_on - $return_days::integer and happened_on
+              and work_done.root is distinct from events.root
+              and (done_on < happened_on or answered_on < happened_on)
+where base_class = 'fault' and events.root = events.event_id
+group by events.event_id
+order by events.event_id

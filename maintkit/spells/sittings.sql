@@ -1,0 +1,40 @@
+-- A module sitting in a slot, one row per unbroken sitting, known to the end of the last recorded day.
+-- grain: serial, from_on    to_on is exclusive    $record_end: date, last day of the records
+-- Without fitments each slot stands for one module, named desk/position, there since its desk's records began.
+create or replace temp table sittings as
+with slots as (
+    select desk, position from positions
+    union
+    select desk, position from tickets where position is not null
+    union
+    select desk, position from repairs where desk is not null and position is not null
+),
+given as (
+    select serial, desk, position, fitted_on, removed_on, false as invented
+    from fitments
+    where fitted_on <= $record_end
+    union all
+    select desk || '/' || position, desk, position, records_from, null, true
+    from slots
+    join desks using (desk)
+    where not exists (from fitments) and records_from <= $record_end
+),
+followed as (
+    -- a module cannot sit in two slots: the later fitting ends the earlier
+    select *, lead(fitted_on) over (
+        partition by serial order by fitted_on, coalesce(removed_on, date '9999-12-31'), desk, position) as next_on
+    from given
+),
+bounded as (
+    select serial, desk, position, invented, records_from, fitted_on as from_on,
+           least(coalesce(removed_on, date '9999-12-31'), coalesce(next_on, date '9999-12-31'),
+                 coalesce(retired_on, date '9999-12-31'), $record_end::date + 1) as to_on,
+           coalesce(next_on < least(coalesce(removed_on, date '9999-12-31'), $record_end::date + 1), false)
+               as overlapped
+    from followed
+    join desks using (desk)
+)
+select serial, desk, position, from_on, to_on, records_from, invented, overlapped
+from bounded
+where to_on > from_on
+order by serial, from_on

@@ -1,0 +1,15 @@
+-- What a ticket complains of in comparable words: by the vocabulary where it found some, else the text in small
+-- letters.
+-- grain: ticket    no parameters
+create or replace temp table ticket_words as
+with worded as (
+    select ticket, min(coalesce(section || ': ', '') || symptom) as symptom_class
+    from symptom_words
+    where symptom is not null
+    group by ticket
+)
+select ticket, coalesce(symptom_class, lower(trim(regexp_replace(symptom, '\s+', ' ', 'g')))) as symptom_key
+from tickets
+left join worded using (ticket)
+where coalesce(symptom_class, trim(symptom)) <> ''
+order by ticket

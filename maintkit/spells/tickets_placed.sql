@@ -1,0 +1,43 @@
+-- Every ticket of the recorded window with the module that sat in the slot that day (null where that cannot be told).
+-- grain: ticket    $record_end: date, last day of the records
+-- Several modules in one slot: module_type picks; then the module the ticket's own work names; then the module that was
+-- already in on the evening before over one fitted that day. Still several: the ticket stays with the slot.
+create or replace temp table tickets_placed as
+with asked as (
+    select ticket, raised_on, desk, position, module_type, outcome, restored_on, closed_on, retired_on
+    from tickets
+    join desks using (desk)
+    where raised_on between records_from and $record_end
+),
+named as (
+    select distinct ticket, serial
+    from repairs
+    where ticket is not null and serial is not null
+),
+occupants as (
+    select asked.ticket, sittings.serial, named.serial is not null as is_named,
+           sittings.from_on < raised_on as since_before
+    from asked
+    join sittings on sittings.desk = asked.desk and sittings.position = asked.position
+                 and raised_on between sittings.from_on and sittings.to_on
+    join known_modules on known_modules.serial = sittings.serial
+    left join named on named.ticket = asked.ticket and named.serial = sittings.serial
+    where asked.module_type is null or known_modules.module_type is null
+       or lower(asked.module_type) = lower(known_modules.module_type)
+),
+ranked as (
+    select ticket, serial, 2 * is_named::integer + since_before::integer as likelihood
+    from occupants
+),
+single as (
+    select ticket, arg_max(serial, likelihood) as serial
+    from ranked
+    join (select ticket, max(likelihood) as likelihood from ranked group by ticket) as best using (ticket, likelihood)
+    group by ticket
+    having count(*) = 1
+)
+select asked.ticket, raised_on, desk, position, serial, outcome, restored_on, closed_on,
+       raised_on <= coalesce(retired_on, raised_on) as in_window
+from asked
+left join single using (ticket)
+order by asked.ticket

@@ -1,0 +1,156 @@
+"""The queries against a slow, plain walk through every day of every part, on seeded random facilities."""
+
+from collections import Counter
+from datetime import date, timedelta
+
+import numpy as np
+import pytest
+
+from maintkit.spells import gather_evidence
+from tests.conftest import small_facility
+from tests.spells.naive import Walk
+
+FIRST, RECORD_END = date(2020, 1, 1), date(2021, 12, 31)
+KINDS = {"cap": "electrolytic", "cap rail": "electrolytic", "switch": "switch"}
+
+
+def random_book(seed, facilities):
+    """Facilities side by side in one book: two desks and two modules each, with all that can happen to them."""
+    rng = np.random.default_rng(seed)
+    book = {name: [] for name in ("desks", "power", "positions", "modules", "fitments", "repairs", "readings")}
+    book |= {
+        "kinds": KINDS,
+        "parts_list": [
+            {"family": "f", "module_type": "m", "part_type": part_type, "quantity": int(rng.integers(1, 6))}
+            for part_type in KINDS
+        ],
+    }
+    for number in range(facilities):
+        add_desks(book, rng, number)
+        for serial in (f"{seed}-{number}-a", f"{seed}-{number}-b"):
+            add_module(book, rng, serial, number)
+    return book
+
+
+def some_day(rng, low=0, high=730):
+    return FIRST + timedelta(days=int(rng.integers(low, high)))
+
+
+def add_desks(book, rng, number):
+    for side in "LR":
+        desk = f"{number}{side}"
+        book["desks"].append(
+            {
+                "desk": desk,
+                "family": "f",
+                "coupling": "dc",
+                "records_from": some_day(rng, -50, 300),
+                "retired_on": some_day(rng, 300, 730) if rng.random() < 0.2 else None,
+                "powered_hours_per_week": int(rng.choice([168, 84, 0])),
+            }
+        )
+        book["positions"] += [{"desk": desk, "position": slot, "use_weight": int(rng.integers(1, 3))} for slot in "12"]
+        book["power"] += [
+            {"desk": desk, "from_on": on, "powered_hours_per_week": int(rng.choice([168, 84, 42, 0]))}
+            for on in sorted({some_day(rng) for _ in range(int(rng.integers(0, 3)))})
+        ]
+
+
+def add_module(book, rng, serial, number):
+    book["modules"].append(
+        {
+            "serial": serial,
+            "family": "f",
+            "module_type": "m",
+            "origin": [None, "original", "donor", "bought"][rng.integers(4)],
+            "made_on": some_day(rng, -900, -100) if rng.random() < 0.5 else None,
+            "rework_cycles_before": int(rng.integers(0, 2)) if rng.random() < 0.5 else 0,
+        }
+    )
+    days = sorted({some_day(rng, -200, 700) for _ in range(int(rng.integers(1, 7)))})
+    for fitted_on, removed_on in zip(days, [*days[1:], None], strict=True):
+        if fitted_on == days[0] or rng.random() < 0.8:
+            gap = timedelta(days=int(rng.integers(0, 60)) if rng.random() < 0.5 else 0)
+            book["fitments"].append(
+                {
+                    "serial": serial,
+                    "desk": f"{number}{rng.choice(['L', 'R'])}",
+                    "position": str(rng.integers(1, 3)),
+                    "fitted_on": fitted_on,
+                    "removed_on": removed_on and max(fitted_on + timedelta(days=1), removed_on - gap),
+                }
+            )
+    for turn in range(int(rng.integers(0, 12))):
+        add_work(book, rng, serial, turn, days)
+    book["readings"] += [
+        {
+            "serial": serial,
+            "part_type": "cap",
+            "ref": [None, "C1", "C2"][rng.integers(3)],
+            "measured_on": some_day(rng, 0, 729),
+            "measure": "capacitance",
+            "nominal": 100,
+            "value": int(rng.integers(70, 110)),
+            "unit": "uF",
+        }
+        for _ in range(int(rng.integers(0, 3)))
+    ]
+
+
+def add_work(book, rng, serial, turn, days):
+    action = rng.choice(["replace"] * 12 + ["re-cap"] * 4 + ["test"] * 3 + ["scrap"] * (turn == 0))
+    planned = "yes" if rng.random() < (0.9 if action == "re-cap" else 0.3) else "no"
+    on = days[rng.integers(len(days))] if rng.random() < 0.2 else some_day(rng, -300, 740)
+    book["repairs"].append(
+        {
+            "repair": f"{serial}/{turn:02}",
+            "serial": serial,
+            "done_on": on,
+            "action": str(action),
+            "planned": planned,
+            "part_type": None if action == "re-cap" and rng.random() < 0.5 else str(rng.choice(list(KINDS))),
+            "ref": [None, None, "C1", "C2"][rng.integers(4)],
+            "quantity": int(rng.choice([1, 1, 1, 2, 7])),
+            "cause": str(rng.choice(["confirmed", "suspected", "unknown"])),
+            "as_found": str(rng.choice(["failed", "out of limit", "in limit", "not measured"])),
+            "donor_serial": "other" if action == "replace" and rng.random() < 0.1 else None,
+        }
+    )
+
+
+def loaded(book):
+    tables = {name: rows for name, rows in book.items() if name != "kinds"}
+    return small_facility(**tables, part_types=[{"part_type": name, "kind": kind} for name, kind in KINDS.items()])
+
+
+def spelled(frame):
+    """The frame's rows counted as single parts, without the piece they came in."""
+    columns = [
+        "serial",
+        "part_type",
+        "ref",
+        "desk",
+        "position",
+        "rework_cycles",
+        "entry",
+        "exit",
+        "counted_from",
+        "hidden",
+        "age_known",
+    ]
+    counts = Counter()
+    for row, weight in zip(frame[columns].itertuples(index=False, name=None), frame["weight"], strict=True):
+        counts[row] += weight
+    return counts
+
+
+@pytest.mark.parametrize("clock", ["powered", "calendar", "use"])
+@pytest.mark.parametrize("seed", [1, 2, 3, 4])
+def test_part_spells_equal_a_walk_through_every_day(seed, clock):
+    book = random_book(seed, facilities=25)
+    walked = sum((Walk(book, module, RECORD_END, clock).rows() for module in book["modules"]), Counter())
+
+    frame = gather_evidence(loaded(book), record_end=RECORD_END, clock=clock).part_spells
+
+    assert spelled(frame) == walked
+    assert frame["hidden"].any() and frame["event"].any() and not frame["age_known"].all()

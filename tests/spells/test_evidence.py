@@ -1,0 +1,155 @@
+"""What gather_evidence promises as a whole: the same rows give the same frames, and nothing is left behind."""
+
+import random
+from datetime import date
+
+import duckdb
+import pytest
+
+from maintkit.spells import EvidenceError, gather_evidence
+from tests.spells.books import RECORD_END, book, heard, replaced
+from tests.spells.test_against_a_plain_walk import RECORD_END as WALK_END
+from tests.spells.test_against_a_plain_walk import loaded, random_book
+
+FRAMES = ("stays", "part_spells", "faults", "work", "roster", "slot_patterns")
+
+
+def same(first, second):
+    return (
+        first.tally == second.tally
+        and first.gaps == second.gaps
+        and all(getattr(first, name).equals(getattr(second, name)) for name in FRAMES)
+    )
+
+
+def busy_book(shuffled=False):
+    """A random book with a ticket for every other repair."""
+    rng = random.Random(5)
+    tables = random_book(7, facilities=12)
+    tables["tickets"] = [
+        {
+            "ticket": f"T {row['repair']}",
+            "raised_on": row["done_on"],
+            "desk": fit["desk"],
+            "position": fit["position"],
+            "symptom": rng.choice(["hum", "crackle"]),
+            "outcome": rng.choice(["fault found", "open", "no fault found"]),
+        }
+        for row, fit in zip(tables["repairs"], tables["fitments"], strict=False)
+    ]
+    for rows in tables.values():
+        if shuffled and isinstance(rows, list):
+            rng.shuffle(rows)
+    return loaded(tables)
+
+
+def test_asking_twice_gives_the_same_frames():
+    connection = busy_book()
+
+    assert same(gather_evidence(connection, record_end=WALK_END), gather_evidence(connection, record_end=WALK_END))
+
+
+def test_the_order_of_the_rows_does_not_matter():
+    assert same(
+        gather_evidence(busy_book(), record_end=WALK_END),
+        gather_evidence(busy_book(shuffled=True), record_end=WALK_END),
+    )
+
+
+def test_frames_are_in_their_stated_order():
+    evidence = gather_evidence(busy_book(), record_end=WALK_END)
+
+    orders = {
+        "stays": ["serial", "entry"],
+        "part_spells": ["serial", "part_type", "piece", "entry"],
+        "faults": ["happened_on", "event_id"],
+        "work": ["done_on", "repair"],
+        "roster": ["serial"],
+    }
+    for name, order in orders.items():
+        frame = getattr(evidence, name)
+        assert len(frame) > 10
+        assert frame.equals(frame.sort_values(order, kind="stable", ignore_index=True)), name
+
+
+def test_every_spell_takes_time_and_the_stricter_reading_counts_no_more():
+    connection = busy_book()
+    strict, usual, loose = (
+        gather_evidence(connection, record_end=WALK_END, reading=reading) for reading in ("strict", "usual", "loose")
+    )
+
+    for evidence in (strict, usual, loose):
+        assert (evidence.part_spells["exit"] > evidence.part_spells["entry"]).all()
+        assert (evidence.stays["exit"] > evidence.stays["entry"]).all()
+        assert not (evidence.part_spells["event"] & evidence.part_spells["hidden"]).any()
+    counted = [
+        (evidence.part_spells["weight"] * evidence.part_spells["event"]).sum() for evidence in (strict, usual, loose)
+    ]
+    assert counted == [usual.tally[f"failures_{name}"] for name in ("strict", "usual", "loose")]
+    assert 0 < counted[0] < counted[1] < counted[2]
+    faults = [evidence.faults["counts"].sum() for evidence in (strict, usual, loose)]
+    assert faults == [usual.tally[f"faults_counted_{name}"] for name in ("strict", "usual", "loose")]
+
+
+def test_a_store_opened_read_only_will_do_and_is_left_as_it_was(tmp_path):
+    path = tmp_path / "book.duckdb"
+    made = book(repairs=[replaced("R1", "2021-01-01")])
+    made.execute(f"attach '{path}' as store")
+    made.execute("copy from database memory to store")
+    made.execute("detach store")
+
+    with duckdb.connect(str(path), read_only=True) as connection:
+        evidence = gather_evidence(connection, record_end=RECORD_END)
+        left = connection.execute("select table_name from duckdb_tables() where temporary order by 1").fetchall()
+
+    assert evidence.tally["failures_strict"] == 1
+    assert left == []
+
+
+def test_a_book_with_nothing_but_a_desk_gives_empty_frames_with_their_columns():
+    connection = book(positions=[], modules=[], fitments=[], part_types=[], parts_list=[])
+
+    evidence = gather_evidence(connection, record_end=RECORD_END)
+
+    assert [len(getattr(evidence, name)) for name in FRAMES] == [0] * 6
+    assert {"serial", "entry", "exit", "event", "weight"} <= set(evidence.part_spells)
+    assert evidence.tally["events"] == 0
+
+
+def test_a_missing_label_is_none():
+    evidence = gather_evidence(book(tickets=[heard("T1", "2021-01-01")]), record_end=RECORD_END)
+
+    assert [evidence.stays["bay"].item(), evidence.faults["bay"].item(), evidence.part_spells["bay"][0]] == [
+        None,
+        None,
+        None,
+    ]
+
+
+@pytest.mark.parametrize(
+    ("asked", "message"),
+    [
+        ({"clock": "shelf"}, "Found clock 'shelf'. The clocks are powered, calendar, use. Choose one of them."),
+        ({"reading": "mild"}, "Found reading 'mild'. The readings are strict, usual, loose. Choose one of them."),
+        ({"return_days": -1}, "Found return_days -1. A return comes after the work. Give a number of days from 0 up."),
+    ],
+)
+def test_what_cannot_be_answered_is_refused_with_a_sentence(asked, message):
+    with pytest.raises(EvidenceError) as refused:
+        gather_evidence(book(), record_end=date(2022, 12, 31), **asked)
+
+    assert str(refused.value) == message
+
+
+def test_gaps_name_the_table_that_would_help():
+    gaps = gather_evidence(book(part_types=[], parts_list=[]), record_end=RECORD_END).gaps
+
+    assert gaps == (
+        "Hours a week are taken as never having changed: keep the table power to follow changes.",
+        "Which parts are electrolytics is not known, so a re-cap renews nothing and lives cannot be told by kind: "
+        "keep the table part_types.",
+        "How many parts a module holds is not known, so healthy parts cannot be counted and no part has a rate or a "
+        "life: keep the table parts_list.",
+        "No part was shown to be good by measuring, so a part found bad in planned work may have failed at any time "
+        "since it was fitted: keep the table readings.",
+    )

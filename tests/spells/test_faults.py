@@ -1,0 +1,168 @@
+"""Rules of meaning 5, 6, 10, 11, 12, 13: whose fault it was, and what kind."""
+
+import pytest
+
+from maintkit.spells import gather_evidence
+from tests.spells.books import RECORD_END, YEAR, book, heard, replaced, rows
+
+
+def gathered(tickets=(), repairs=(), reading="usual", return_days=30, **tables):
+    return gather_evidence(
+        book(tickets=list(tickets), repairs=list(repairs), **tables),
+        record_end=RECORD_END,
+        reading=reading,
+        return_days=return_days,
+    )
+
+
+def test_unplanned_work_nobody_raised_a_ticket_for_is_one_fault_a_module_and_day():
+    evidence = gathered(
+        [],
+        [
+            replaced("R2", "2021-01-01"),
+            replaced("R1", "2021-01-01", "switch", cause="suspected"),
+            replaced("R3", "2021-06-01", planned="yes"),
+            {"repair": "R4", "done_on": "2021-07-01", "serial": "M1", "action": "test"},
+        ],
+    )
+
+    assert rows(evidence.faults, "event_id", "source", "class", "counted_from", "part_type", "time") == [
+        ("repair R1", "repair", "fault", "strict", "switch", YEAR + 366 * 24)
+    ]
+
+
+@pytest.mark.parametrize(
+    ("cause", "counted_from", "strict", "usual"),
+    [("confirmed", "strict", True, True), ("suspected", "usual", False, True), ("unknown", "loose", False, False)],
+)
+def test_a_fault_counts_from_the_best_cause_found(cause, counted_from, strict, usual):
+    tickets, repairs = [heard("T1", "2021-01-01")], [
+        replaced("R1", "2021-01-02", ticket="T1", cause=cause),
+        replaced("R2", "2021-01-03", ticket="T1", cause="unknown"),
+    ]
+    counts = [
+        gathered(tickets, repairs, reading=reading).faults["counts"].item() for reading in ("strict", "usual", "loose")
+    ]
+
+    assert counts == [strict, usual, True]
+    assert rows(gathered(tickets, repairs).faults, "counted_from", "part_type", "kind") == [
+        (counted_from, "cap", "electrolytic")
+    ]
+
+
+def test_no_fault_found_and_not_the_desk_are_no_failures():
+    evidence = gathered(
+        [
+            heard("T1", "2021-01-01", outcome="no fault found"),
+            heard("T2", "2021-02-01", outcome="not the desk"),
+            heard("T3", "2021-03-01", outcome="open"),
+        ],
+        reading="loose",
+    )
+
+    assert rows(evidence.faults, "class", "counts") == [
+        ("no fault found", False),
+        ("not the desk", False),
+        ("open", False),
+    ]
+
+
+def test_an_open_ticket_whose_work_found_the_cause_is_a_fault():
+    evidence = gathered(
+        [heard("T1", "2021-01-01", outcome="open"), heard("T2", "2021-06-01", outcome="open")],
+        [replaced("R1", "2021-01-02", ticket="T1"), replaced("R2", "2021-06-02", ticket="T2", cause="unknown")],
+    )
+
+    assert rows(evidence.faults, "event_id", "class") == [("T1", "fault"), ("T2", "open")]
+
+
+@pytest.mark.parametrize(("later", "likely"), [("2021-03-02", True), ("2021-03-03", False)])
+def test_no_fault_found_before_a_confirmed_fault_within_sixty_days_is_a_likely_intermittent(later, likely):
+    evidence = gathered(
+        [heard("T1", "2021-01-01", outcome="no fault found"), heard("T2", later)], [replaced("R1", later, ticket="T2")]
+    )
+
+    assert rows(evidence.faults, "event_id", "likely_intermittent") == [("T1", likely), ("T2", False)]
+
+
+def test_the_same_symptom_while_a_fault_is_open_is_one_failure_with_many_reports():
+    evidence = gathered(
+        [
+            heard("T1", "2021-01-01", symptom="Crackle ", closed_on="2021-01-10"),
+            heard("T2", "2021-01-05", symptom="crackle", closed_on="2021-01-20"),
+            heard("T3", "2021-01-06", symptom="hum", closed_on="2021-01-06"),
+            heard("T4", "2021-01-15", symptom=" CRACKLE", closed_on="2021-01-16"),
+            heard("T5", "2021-01-21", symptom="crackle"),
+        ],
+        return_days=0,
+    )
+
+    assert rows(evidence.faults, "event_id", "class", "same_as") == [
+        ("T1", "fault", None),
+        ("T2", "report", "T1"),
+        ("T3", "fault", None),
+        ("T4", "report", "T1"),
+        ("T5", "fault", None),
+    ]
+
+
+def test_symptoms_are_compared_by_the_vocabulary_where_there_is_one():
+    connection = book(
+        tickets=[
+            heard("T1", "2021-01-01", symptom="crackles", closed_on="2021-01-10"),
+            heard("T2", "2021-01-05", symptom="crakling"),
+        ]
+    )
+    connection.execute(
+        """create temp table symptom_words as
+        select ticket, 'fader' as section, 'crackle' as symptom, 'x' as matched
+        from (values ('T1'), ('T2')) tickets(ticket)"""
+    )
+
+    evidence = gather_evidence(connection, record_end=RECORD_END)
+
+    assert rows(evidence.faults, "event_id", "class") == [("T1", "fault"), ("T2", "report")]
+    assert connection.execute("select count(*) from symptom_words").fetchone() == (2,)
+
+
+@pytest.mark.parametrize(
+    ("raised_on", "return_days", "returned"),
+    [("2021-01-31", 30, "R1"), ("2021-02-01", 30, None), ("2021-02-01", 31, "R1")],
+)
+def test_a_fault_within_thirty_days_of_work_on_the_module_is_a_return(raised_on, return_days, returned):
+    evidence = gathered(
+        [heard("T0", "2020-12-30", closed_on="2021-01-01"), heard("T1", raised_on)],
+        [replaced("R1", "2021-01-01", ticket="T0"), replaced("R2", raised_on, ticket="T1")],
+        return_days=return_days,
+    )
+
+    assert rows(evidence.faults, "event_id", "class", "return_of") == [
+        ("T0", "fault", None),
+        ("T1", "return" if returned else "fault", returned),
+    ]
+    assert evidence.faults["counts"].tolist() == [True, returned is None]
+
+
+def test_a_re_cap_can_be_returned_from_and_a_test_cannot():
+    evidence = gathered(
+        [heard("T1", "2021-01-20"), heard("T2", "2022-01-20")],
+        [
+            {"repair": "R1", "done_on": "2021-01-01", "serial": "M1", "action": "re-cap", "planned": "yes"},
+            {"repair": "R2", "done_on": "2022-01-01", "serial": "M1", "action": "test", "planned": "yes"},
+        ],
+    )
+
+    assert rows(evidence.faults, "event_id", "class", "return_of") == [("T1", "return", "R1"), ("T2", "fault", None)]
+
+
+def test_tickets_outside_the_recorded_window_do_not_count():
+    evidence = gathered(
+        [heard("T1", "2019-12-31"), heard("T2", "2021-01-01"), heard("T3", "2021-06-01"), heard("T4", "2023-01-01")],
+        desks=[
+            {"desk": "Tern", "family": "f", "coupling": "dc", "records_from": "2020-01-01", "retired_on": "2021-03-01"}
+        ],
+        reading="loose",
+    )
+
+    assert rows(evidence.faults, "event_id", "counts") == [("T2", True), ("T3", False)]
+    assert evidence.tally["tickets_outside_records"] == 2

@@ -1,0 +1,172 @@
+"""Rules of meaning 11 and 12: slot or module, and records without modules."""
+
+from maintkit.spells import gather_evidence
+from tests.spells.books import RECORD_END, YEAR, book, heard, replaced, rows
+
+MODULES = [{"serial": serial, "family": "f", "module_type": "channel"} for serial in ("M1", "M2")]
+
+
+def in_slots(*fits):
+    return [
+        {"serial": serial, "desk": "Tern", "position": slot, "fitted_on": fitted_on, "removed_on": removed_on}
+        for serial, slot, fitted_on, removed_on in fits
+    ]
+
+
+STAYING = in_slots(("M1", "1", "2019-01-01", "2021-01-01"), ("M2", "1", "2021-01-01", None))
+MOVING = in_slots(
+    ("M1", "1", "2019-01-01", "2021-01-01"), ("M1", "2", "2021-01-01", None), ("M2", "1", "2021-01-01", None)
+)
+
+
+def test_a_fault_that_stays_with_the_slot_through_two_modules_is_the_slots():
+    connection = book(
+        modules=MODULES,
+        fitments=STAYING,
+        tickets=[
+            heard(f"T{number}", on, symptom="Dead leg")
+            for number, on in enumerate(("2020-03-01", "2020-12-01", "2021-06-01", "2021-12-01"))
+        ],
+    )
+
+    patterns = gather_evidence(connection, record_end=RECORD_END).slot_patterns
+
+    assert rows(
+        patterns,
+        "desk",
+        "position",
+        "module_type",
+        "pattern",
+        "serials",
+        "faults",
+        "first_on",
+        "last_on",
+        "symptom",
+        "told_by",
+    ) == [
+        ("Tern", "1", "channel", "stays with the slot", "M1, M2", 4, "2020-03-01", "2021-12-01", "dead leg", "symptom")
+    ]
+
+
+def test_a_fault_that_follows_the_module_is_the_modules():
+    connection = book(
+        modules=MODULES,
+        fitments=MOVING,
+        tickets=[
+            heard("T1", "2020-03-01", symptom="hum"),
+            heard("T2", "2021-03-01", "2", symptom="hum"),
+            heard("T3", "2022-03-01", "2", symptom="hum"),
+        ],
+    )
+
+    evidence = gather_evidence(connection, record_end=RECORD_END)
+
+    assert rows(evidence.slot_patterns, "position", "pattern", "serials", "faults") == [
+        ("2", "follows the module", "M1", 3)
+    ]
+    # 3 faults in M1's and M2's 5 module-years, per three years of 8,766 h
+    module_hours = (366 + 2 * 365 + 2 * 365) * 24
+    assert evidence.slot_patterns["usual_faults"].item() == 3 / module_hours * 26298
+
+
+def test_the_kind_of_part_makes_a_pattern_too():
+    connection = book(
+        modules=MODULES,
+        fitments=MOVING,
+        repairs=[replaced(f"R{number}", on) for number, on in enumerate(("2020-03-01", "2021-03-01", "2022-03-01"))],
+    )
+
+    patterns = gather_evidence(connection, record_end=RECORD_END).slot_patterns
+
+    assert rows(patterns, "pattern", "symptom", "told_by", "faults") == [
+        ("follows the module", "electrolytic", "part kind", 3)
+    ]
+
+
+def test_two_faults_or_one_slot_or_four_years_make_no_pattern():
+    two = [heard("T1", "2020-03-01", symptom="hum"), heard("T2", "2021-03-01", "2", symptom="hum")]
+    one_slot = [heard(f"T{number}", f"2020-0{number}-01", symptom="hum") for number in (3, 4, 5)]
+    long = [
+        heard("T1", "2019-03-01", symptom="hum"),
+        heard("T2", "2021-03-01", "2", symptom="hum"),
+        heard("T3", "2022-06-01", "2", symptom="hum"),
+    ]
+    desks = [{"desk": "Tern", "family": "f", "coupling": "dc", "records_from": "2019-01-01"}]
+
+    found = [
+        len(
+            gather_evidence(
+                book(desks=desks, modules=MODULES, fitments=MOVING, tickets=tickets), record_end=RECORD_END
+            ).slot_patterns
+        )
+        for tickets in (two, one_slot, long)
+    ]
+
+    assert found == [0, 0, 0]
+
+
+def slots_only(**changed):
+    return book(**({"modules": [], "fitments": []} | changed))
+
+
+def test_without_modules_each_slot_stands_for_one_module_and_the_healthy_ones_count():
+    connection = slots_only(
+        tickets=[heard("T1", "2021-01-01")],
+        repairs=[
+            {
+                "repair": "R1",
+                "done_on": "2021-01-02",
+                "serial": "M9",
+                "ticket": "T1",
+                "action": "replace",
+                "part_type": "cap",
+                "cause": "confirmed",
+            }
+        ],
+    )
+
+    evidence = gather_evidence(connection, record_end=RECORD_END)
+
+    whole = (366 + 2 * 365) * 24
+    assert rows(evidence.stays, "serial", "position", "exposure_hours", "age_known") == [
+        (f"Tern/{slot}", slot, whole, False) for slot in ("1", "2", "3")
+    ]
+    assert rows(evidence.faults, "event_id", "serial", "counted_from") == [("T1", "Tern/1", "strict")]
+    assert rows(evidence.work, "repair", "serial", "event_id") == [("R1", "Tern/1", "T1")]
+    assert "Each slot stands for one module" in evidence.gaps[0]
+
+
+def test_without_modules_parts_are_counted_where_the_family_has_one_module_type():
+    evidence = gather_evidence(
+        slots_only(repairs=[replaced("R1", "2021-01-01", "switch", serial=None, desk="Tern", position="2")]),
+        record_end=RECORD_END,
+    )
+
+    switches = evidence.part_spells[
+        (evidence.part_spells["part_type"] == "switch") & (evidence.part_spells["position"] == "2")
+    ]
+    assert rows(switches, "exposure_hours", "event", "weight", "age_known") == [
+        (366 * 24, True, 1, False),
+        (366 * 24 + 2 * YEAR, False, 1, False),
+        (2 * YEAR, False, 1, True),
+    ]
+
+
+def test_without_positions_slots_are_those_seen_in_tickets_and_repairs():
+    connection = slots_only(
+        positions=[],
+        tickets=[heard("T1", "2021-01-01", "9")],
+        repairs=[replaced("R1", "2021-01-01", serial=None, desk="Tern", position="8")],
+    )
+
+    evidence = gather_evidence(connection, record_end=RECORD_END)
+
+    assert evidence.stays["position"].tolist() == ["8", "9"]
+    assert any("a slot that never failed is not seen" in sentence for sentence in evidence.gaps)
+
+
+def test_fitments_without_modules_still_follow_the_serials():
+    evidence = gather_evidence(book(modules=[]), record_end=RECORD_END)
+
+    assert rows(evidence.stays, "serial", "family", "module_type") == [("M1", "f", None)]
+    assert any("keep the table modules" in sentence for sentence in evidence.gaps)
