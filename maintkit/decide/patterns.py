@@ -1,0 +1,58 @@
+"""Is it the module or the slot: which runs of one fault are more than chance would bring."""
+
+import numpy as np
+
+from maintkit.stats.many import holm
+
+SIGNIFICANCE = 0.05
+SURE, CHANCE = "more than chance", "may be chance"
+WINDOW_YEARS = 3
+
+
+def judged_patterns(patterns, faults, stays):
+    """The runs with the chance of each and a verdict, the surest first.
+
+    Parameters
+    ----------
+    patterns : DataFrame
+        The evidence's slot patterns: ``faults`` of one sort within three years, and ``usual_faults``, how many a module of
+        that type usually has of that sort in that time.
+    faults, stays : DataFrame
+        The evidence's frames; they say in how many places such a run might have turned up.
+
+    Returns
+    -------
+    DataFrame
+        ``patterns`` with ``p`` and ``verdict`` ("more than chance" or "may be chance").
+
+    Notes
+    -----
+    p is the Poisson chance of as many faults or more where the usual number is expected, adjusted (Holm 1979) for every
+    module and slot, every sort of fault and every three years in which a run might have turned up. Only runs of one
+    symptom are judged so: parts of one kind wear out together, and that is age, not the module or the slot.
+    """
+    from scipy.special import pdtrc
+
+    told = patterns["told_by"] == "symptom"
+    chance = np.where(told, pdtrc(patterns["faults"] - 1, patterns["usual_faults"].clip(lower=1e-12)), np.nan)
+    adjusted = _adjusted(chance, _places(faults, stays))
+    judged = patterns.assign(p=adjusted, verdict=np.where(adjusted < SIGNIFICANCE, SURE, CHANCE))
+    return judged.sort_values("p", kind="stable", na_position="last").reset_index(drop=True)
+
+
+def _places(faults, stays) -> int:
+    """How many runs might have turned up: (modules + slots) x symptoms x windows of three years."""
+    if not len(stays):
+        return 1
+    units = stays["serial"].nunique() + len(stays[["desk", "position"]].drop_duplicates())
+    years = (stays["to_on"].max() - stays["from_on"].min()).days / 365.25
+    return int(units * max(faults["symptom"].nunique(), 1) * max(np.ceil(years / WINDOW_YEARS), 1))
+
+
+def _adjusted(chance, places: int):
+    """Holm's adjustment, the runs that did not turn up counted as sure to be chance."""
+    known = chance[~np.isnan(chance)]
+    silent = np.ones(max(places - len(known), 0))
+    adjusted = np.full(len(chance), np.nan)
+    adjusted[~np.isnan(chance)] = holm(np.concatenate([known, silent]))[: len(known)]
+    return adjusted

@@ -1,0 +1,176 @@
+"""When to re-cap: the interval of least cost for each kind of board, how sure it is, and which modules are past it."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from maintkit.decide.hazards import FEWEST_FAILURES, PartHazard
+from maintkit.decide.replacement import Group, group_cost_rate, group_intervals
+from maintkit.decide.replacement_costs import (
+    BRIDGE_MINUTES, PART_COST, REPAIR_MINUTES, BoardWear, Costs, board_wear, median_minutes, overhaul_minutes, recap_minutes)
+
+HOURS_PER_YEAR = 8766.0
+DRAWS = 400
+LEVEL = 0.90
+LONGEST_YEARS = 60.0         # no interval beyond is called one
+SURE = 0.95                  # share of the draws in which it must pay before it is said to
+MOST_RECAPS = 5              # house limits differ, no published one; a setting
+BOARD_YEARS = 10.0           # how long a board is to serve on; a setting
+CELL = ["family", "module_type", "board_era", "zone"]
+BOARD = ["family", "module_type", "board_era"]
+PAYS, NOT_SHOWN, TOO_FEW = "pays", "not shown to pay", "too few failures to say"
+
+
+@dataclass(frozen=True)
+class Rules:
+    """What the site decides: prices, how often a board may be re-capped, how long it is to serve on."""
+
+    costs: Costs = Costs()
+    most_recaps: int = MOST_RECAPS
+    board_years: float = BOARD_YEARS
+
+
+@dataclass(frozen=True)
+class Recaps:
+    """The decision for each kind of board in service.
+
+    ``boards`` has a row per family, module type, board era and zone; ``modules`` a row per module with the age of its
+    electrolytics, whether it is past the interval and what one re-cap takes; ``curves`` per row of ``boards`` the cost a
+    year at each of ``years`` with limits, shape (3, years); ``wear`` what a re-cap does to the board.
+    """
+
+    boards: object
+    modules: object
+    years: np.ndarray
+    curves: list[np.ndarray]
+    wear: BoardWear
+    rules: Rules
+
+
+def recap_boards(evidence, forecast, *, prices: dict, rules: Rules = Rules(), seed: int = 1) -> Recaps:
+    """The re-cap interval of least cost for each family, module type, board era and zone, with limits.
+
+    Parameters
+    ----------
+    evidence : Evidence
+        ``part_spells, stays, faults, work, roster`` on powered time.
+    forecast : Forecast
+        ``hazards`` of the part types, ``slots`` with the minutes a fault costs.
+    prices : dict
+        Cost of one of each part type.
+    rules : Rules
+    seed : int
+        Of the draws behind the limits.
+
+    Notes
+    -----
+    Renewal of all electrolytics of a board with repairs between (Barlow & Hunter 1960), each kind with its own hazard.
+    Planned cost = bench time + capacitors + tracks lifted, which grow with the re-caps gone before, + the later faults of
+    one more heat cycle. Limits are quantiles over draws of the hazards. "Pays" where it does in 95 % of the draws.
+    """
+    import pandas as pd
+
+    modules = capacitor_modules(evidence.part_spells, forecast.slots)
+    wear = board_wear(evidence.work, evidence.stays, evidence.faults)
+    modules = _priced(modules, evidence, wear, prices, rules)
+    years = np.geomspace(1.0, LONGEST_YEARS, 80)
+    hazards = [hazard for hazard in forecast.hazards if hazard.kind == "electrolytic"]
+    generator = np.random.default_rng(seed)
+    drawn = {id(hazard): np.vstack([hazard.parameters, hazard.draws(generator, DRAWS)]) for hazard in hazards}
+    rows, curves = [], []
+    for cell, own in modules.groupby(CELL, sort=True, dropna=False):
+        row, curve = _one_board(dict(zip(CELL, cell, strict=True)), own, hazards, drawn, years)
+        rows.append(row)
+        curves.append(curve)
+    boards = pd.DataFrame(rows, columns=rows[0].keys() if rows else CELL)
+    return Recaps(boards, _due(modules, boards), years, curves, wear, rules)
+
+
+def capacitor_modules(part_spells, slots):
+    """A row per module in service that holds electrolytics: labels, capacitors, their mean age, minutes a fault costs there."""
+    caps = part_spells[part_spells["still_fitted"] & (part_spells["kind"] == "electrolytic")]
+    places = slots[["desk", "position", "minutes_per_fault"]]
+    caps = caps.merge(places, on=["desk", "position"])
+    known = caps["weight"].where(caps["age_known"], 0)
+    caps = caps.assign(aged=(caps["exit"] * known), known=known)
+    labels = ["desk", "position", "bay", *CELL, "rework_cycles", "minutes_per_fault"]
+    table = caps.groupby("serial", sort=True).agg(
+        **{name: (name, "first") for name in labels}, capacitors=("weight", "sum"), aged=("aged", "sum"), known=("known", "sum"))
+    table["age_years"] = table["aged"] / table["known"].where(table["known"] > 0) / HOURS_PER_YEAR
+    counts = caps.groupby(["serial", "part_type"])["weight"].sum().unstack(fill_value=0)
+    table["fitted"] = counts.to_dict("index").values() if len(table) else []
+    return table.drop(columns=["aged", "known"]).reset_index()
+
+
+def _priced(modules, evidence, wear, prices, rules):
+    """Bench minutes and cost of one re-cap of each module, and of one fault between."""
+    work, costs = evidence.work, rules.costs
+    learnt = recap_minutes(work)
+    minutes = np.array([overhaul_minutes(row.family, row.module_type, row.capacitors, learnt) for row in modules.itertuples()], float)
+    parts = np.array([sum(number * prices.get(name, PART_COST) for name, number in fitted.items()) for fitted in modules["fitted"]], float)
+    repair = median_minutes(work, (work["kind"] == "electrolytic") & (work["action"] == "replace") & ~work["planned"].astype(bool), REPAIR_MINUTES)
+    bridge = median_minutes(work, work["action"] == "bridge track", BRIDGE_MINUTES)
+    fault = costs.fault(bench_minutes=repair, session_minutes=modules["minutes_per_fault"], part=PART_COST)
+    later = wear.faults_a_year_a_cycle * rules.board_years * costs.fault(
+        bench_minutes=bridge, session_minutes=modules["minutes_per_fault"], part=0.0)
+    damage = wear.tracks_a_cycle * modules["rework_cycles"] * bridge * costs.bench_hour / 60 + later
+    return modules.assign(recap_minutes=minutes, parts_cost=parts, damage_cost=damage, failure_cost=fault,
+                          planned_cost=minutes * costs.bench_hour / 60 + parts + damage,
+                          recaps_left=(rules.most_recaps - modules["rework_cycles"]).clip(lower=0))
+
+
+def board_group(own, hazards: list[PartHazard], drawn: dict):
+    """The electrolytics of an average board of the cell as a group that is renewed together, and the failures behind it."""
+    zones = own[["board_era", "zone"]]
+    ages, shapes, reached, failures = [], [], [], 0
+    for hazard in hazards:
+        fitted = np.array([row.get(hazard.part_type, 0) for row in own["fitted"]], float)
+        if hazard.family != own["family"].iloc[0] or not fitted.any():
+            continue
+        draws = drawn[id(hazard)]
+        effects = np.exp(draws[:, 2:] @ hazard.design(zones).T)              # draws x modules
+        ages.append(hazard.age_hours / HOURS_PER_YEAR)
+        shapes.append(np.exp(draws[:, 0]))
+        reached.append(np.exp(draws[:, 1]) * (effects @ fitted) / len(own))
+        failures += hazard.failures
+    return Group(np.array(ages), np.array(shapes).T, np.array(reached).T), failures
+
+
+def _one_board(cell, own, hazards, drawn, years):
+    """One row of the decision, and its cost curve with limits."""
+    group, failures = board_group(own, hazards, drawn)
+    price = {"planned_cost": float(own["planned_cost"].mean()), "failure_cost": float(own["failure_cost"].mean())}
+    found = {**cell, "modules": len(own), "capacitors": float(own["capacitors"].mean()), "failures": failures,
+             "age_years": float(own["age_years"].mean()), "rework_cycles": float(own["rework_cycles"].mean()),
+             "recaps_left": int(own["recaps_left"].min()), **price, "recap_minutes": float(own["recap_minutes"].mean())}
+    if not group.age.size:
+        empty = np.full((3, len(years)), np.nan)
+        return {**found, **_verdict(np.array([np.nan]), 0), "cost_a_year": np.nan, "cost_a_year_going_on": np.nan}, empty
+    best = group_intervals(group, longest=LONGEST_YEARS, **price)
+    rates = group_cost_rate(years, group, **price)
+    band = np.quantile(rates[1:], [(1 - LEVEL) / 2, (1 + LEVEL) / 2], axis=0)
+    at_best = group_cost_rate([best[0]], group, **price)[0, 0] if np.isfinite(best[0]) else np.nan
+    age = max(found["age_years"], 0.5) if np.isfinite(found["age_years"]) else 0.5
+    soon = np.diff(group.failures([age, age + 1.0])[0])[0] * price["failure_cost"]
+    return {**found, **_verdict(best, failures), "cost_a_year": at_best, "cost_a_year_going_on": float(soon)}, np.vstack([rates[:1], band])
+
+
+def _verdict(best, failures) -> dict:
+    """Interval and limits over the draws; a limit is missing where there a re-cap never pays."""
+    pays = float(np.isfinite(best[1:]).mean()) if len(best) > 1 else 0.0
+    filled = np.where(np.isfinite(best[1:]), best[1:], np.inf)
+    low, high = np.quantile(filled, [(1 - LEVEL) / 2, (1 + LEVEL) / 2], method="nearest") if len(filled) else (np.nan, np.nan)
+    verdict = TOO_FEW if failures < FEWEST_FAILURES else PAYS if pays >= SURE and np.isfinite(best[0]) else NOT_SHOWN
+    kept = verdict == PAYS
+    return {"verdict": verdict, "interval_years": best[0] if kept else np.nan, "interval_low": low if kept else np.nan,
+            "interval_high": high if kept and np.isfinite(high) else np.nan, "chance_it_pays": pays}
+
+
+def _due(modules, boards):
+    """Each module beside the interval of its board: past it, surely past it, and whether the board has a re-cap left."""
+    found = modules.drop(columns="fitted").merge(
+        boards[[*CELL, "verdict", "interval_years", "interval_high"]] if len(boards) else boards, on=CELL, how="left") \
+        if len(modules) else modules.assign(verdict=[], interval_years=[], interval_high=[])
+    past = found["age_years"] > found["interval_years"]
+    return found.assign(due=past & (found["recaps_left"] > 0), surely_due=found["age_years"] > found["interval_high"],
+                        no_recap_left=past & (found["recaps_left"] == 0))

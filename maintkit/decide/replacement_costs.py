@@ -1,0 +1,97 @@
+"""What planned work and faults cost, in bench time and money, learnt from the work on record where it says."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+MINUTES_PER_CAPACITOR = 3.0      # common practice, no source: 2 to 4 with the check
+REPAIR_MINUTES = 40.0            # common practice, no source: where the log holds fewer than five timed repairs
+BRIDGE_MINUTES = 60.0            # common practice, no source
+PART_COST = 1.0                  # where part_types names no cost
+JOINTS_PER_CAPACITOR = 2
+SOLDER_GRAMS_A_JOINT = (0.02, 0.05)  # common practice, no source
+FEWEST_TIMED = 5
+TRACK_DAYS = 7                   # a track bridged so near a re-cap was lifted by it
+
+
+@dataclass(frozen=True)
+class Costs:
+    """Prices in the money of ``unit_cost``: an hour at the bench, an hour of session lost."""
+
+    bench_hour: float = 40.0
+    session_hour: float = 150.0
+
+    def fault(self, *, bench_minutes: float, session_minutes: float, part: float) -> float:
+        """Cost of one fault."""
+        return (bench_minutes * self.bench_hour + session_minutes * self.session_hour) / 60 + part
+
+    def sentence(self) -> str:
+        """How the prices are to be read."""
+        return (f"A bench hour is taken to cost {self.bench_hour:g}, an hour of session lost {self.session_hour:g}, in the money of "
+                "unit_cost; with other prices call the function again.")
+
+
+@dataclass(frozen=True)
+class BoardWear:
+    """What a re-cap does to a board: tracks lifted for each re-cap gone before, and faults of tracks a year and re-cap."""
+
+    tracks_a_cycle: float
+    faults_a_year_a_cycle: float
+    tracks: int
+    recaps: int
+    faults: int
+
+
+def unit_costs(part_types) -> dict:
+    """Cost of one of each part type on record; those without a price are left out."""
+    priced = part_types.dropna(subset=["unit_cost"])
+    return dict(zip(priced["part_type"], priced["unit_cost"].astype(float), strict=True))
+
+
+def recap_minutes(work) -> dict:
+    """Median bench minutes of a re-cap of every electrolytic by (family, module type), where five or more were timed."""
+    whole = work[(work["action"] == "re-cap") & work["part_type"].isna() & work["bench_minutes"].notna()]
+    timed = whole.groupby(["family", "module_type"])["bench_minutes"].agg(["median", "size"])
+    return timed.loc[timed["size"] >= FEWEST_TIMED, "median"].to_dict()
+
+
+def overhaul_minutes(family, module_type, capacitors: float, learnt: dict) -> float:
+    """Bench minutes of one re-cap: learnt from the log, or 3 minutes a capacitor."""
+    return learnt.get((family, module_type), MINUTES_PER_CAPACITOR * capacitors)
+
+
+def median_minutes(work, chosen, otherwise: float) -> float:
+    """Median bench minutes of the chosen work, or the stated value where fewer than five were timed."""
+    timed = work.loc[chosen, "bench_minutes"].dropna()
+    return float(timed.median()) if len(timed) >= FEWEST_TIMED else otherwise
+
+
+def board_wear(work, stays, faults) -> BoardWear:
+    """Tracks lifted in re-caps and later, for each re-cap a board had behind it.
+
+    Notes
+    -----
+    Both are taken as proportional to the re-caps gone before, so their estimates are events over summed cycles (Poisson
+    maximum likelihood). A track counts to a re-cap where it was bridged within seven days of one on the same module.
+    """
+    from_on = stays["from_on"].min()
+    work = work[work["serial"].notna() & (work["done_on"] >= from_on)]
+    recaps = work[work["action"] == "re-cap"].drop_duplicates(["serial", "done_on"])
+    bridged = work[(work["action"] == "bridge track")][["serial", "done_on", "quantity"]]
+    near = recaps[["serial", "done_on", "rework_cycles"]].merge(bridged, on="serial", suffixes=("", "_bridged"))
+    near = near[(near["done_on_bridged"] - near["done_on"]).abs().dt.days <= TRACK_DAYS]
+    tracks, cycles = float(near["quantity"].sum()), float(recaps["rework_cycles"].sum())
+    heard = int((faults["counts"] & (faults["action"] == "bridge track")).sum())
+    aged = float((stays["exposure_hours"] * stays["rework_cycles"]).sum()) / 8766
+    return BoardWear(tracks / cycles if cycles else 0.0, heard / aged if aged else 0.0, int(tracks), len(recaps), heard)
+
+
+def solder_grams(joints: float) -> tuple[float, float]:
+    """Least and most solder for so many joints, grams.
+
+    Examples
+    --------
+    >>> solder_grams(400)
+    (8.0, 20.0)
+    """
+    return tuple(float(np.round(joints * grams, 6)) for grams in SOLDER_GRAMS_A_JOINT)

@@ -1,0 +1,57 @@
+"""Small frames of evidence, written out or drawn from a known law."""
+
+import numpy as np
+import pandas as pd
+import pytest
+
+YEAR = 8766.0
+LABELS = {"family": "longshore", "part_type": "cap", "kind": "electrolytic", "module_type": "channel", "board_era": "A", "zone": "edge",
+          "desk": "Heron", "position": "1", "serial": "M1"}
+
+
+def part_spells(rows):
+    """Part spells from dicts; what is left out takes a plain value."""
+    plain = {**LABELS, "entry": 0.0, "event": False, "hidden": False, "weight": 1, "age_known": True, "still_fitted": False}
+    frame = pd.DataFrame([{**plain, **row} for row in rows])
+    return frame.assign(exposure_hours=frame["exit"] - frame["entry"])
+
+
+def drawn_spells(generator, modules=60, parts=20, shape=3.0, scale=10 * YEAR, years=8.0, frailty=None):
+    """Parts of so many modules watched from new, replaced when they fail, up to ``years``; frailty multiplies the hazard."""
+    rows = []
+    for number in range(modules):
+        factor = 1.0 if frailty is None else frailty[number]
+        for _ in range(parts):
+            start = 0.0
+            while start < years * YEAR:
+                life = scale * (generator.exponential() / factor) ** (1 / shape)
+                ends = start + life < years * YEAR
+                rows.append({"serial": f"M{number:03d}", "position": str(number), "exit": life if ends else years * YEAR - start,
+                             "event": ends, "still_fitted": not ends})
+                start += life
+    return part_spells(rows)
+
+
+def stays_of(spells, years=8.0):
+    """One stay a module over the whole time."""
+    modules = spells.drop_duplicates("serial")[["serial", "desk", "position", "family", "module_type", "board_era", "zone"]]
+    return modules.assign(entry=0.0, exit=years * YEAR, exposure_hours=years * YEAR).reset_index(drop=True)
+
+
+def faults_of(spells, minutes=20.0):
+    """One counted fault a part failure."""
+    failed = spells[spells["event"]]
+    return failed[["serial", "desk", "position", "family", "module_type", "part_type", "kind"]].assign(
+        counts=True, minutes_lost=minutes).reset_index(drop=True)
+
+
+@pytest.fixture
+def make():
+    """The makers, as attributes of one object."""
+    class Make:
+        spells = staticmethod(part_spells)
+        drawn = staticmethod(drawn_spells)
+        stays = staticmethod(stays_of)
+        faults = staticmethod(faults_of)
+        generator = staticmethod(np.random.default_rng)
+    return Make
