@@ -13,6 +13,9 @@ Every row ends in exactly one place: its table, or the list of rows turned away,
 
 ## Your own headings: mapping.toml
 
+    as_of = 2026-09-30             # last day these records can hold; the day of loading when left out
+    ignore = ["old notes.csv"]     # files or sheets you know of and do not want read
+
     [tickets]
     file = "faults.csv"            # or sheet = "Faults" in a workbook
     date_format = "%d.%m.%Y"       # never guessed
@@ -27,7 +30,7 @@ Every row ends in exactly one place: its table, or the list of rows turned away,
     [tickets.values.impact]
     "session lost" = "stopped session"
 
-Everything left out keeps its default.
+Everything left out keeps its default. `as_of` and the `ignore` of whole files or sheets stand at the top, above the first table. A date after `as_of` is turned away: set it where the clock of the machine cannot be trusted, or to read old records as of their own day.
 """
 
 

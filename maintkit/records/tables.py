@@ -175,7 +175,7 @@ TABLES = (
     Table("parts_list", "how many of a part a module holds", (
         Column("family", "text", "construction family", required=True),
         Column("module_type", "text", "what the module does", required=True),
-        Column("board_era", "text", "board issue or period; blank means every one"),
+        Column("board_era", "text", "board issue or period; blank means every one without a row of its own"),
         Column("part_type", "text", "the kind of part", required=True, refers_to="part_types.part_type"),
         Column("quantity", "whole", "how many", required=True, low=1, high=10000),
     ), ("family", "module_type", "board_era", "part_type"), unlocks="lives of parts, since healthy parts can be counted"),

@@ -242,9 +242,9 @@ def _drift(sets, b, model):
 
 
 def _middle_rank(age_number, weight):
-    """Rank of each failure's age among all failures, ties sharing the middle of their ranks."""
+    """Rank of each failure's age among all failures, but for a shift; ties share the middle of their ranks."""
     tied = np.bincount(age_number, weight)
-    return (np.cumsum(tied) - tied + (tied + 1) / 2)[age_number]
+    return (np.cumsum(tied) - tied / 2)[age_number]
 
 
 def _chi_square_tail(statistic, df):

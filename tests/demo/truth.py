@@ -26,12 +26,12 @@ RECORDS_FROM, RECORD_END = scenario.RECORDS_FROM, scenario.RECORD_END
 KEPT_CONTRADICTIONS = {
     "two modules of one type in a slot at once": 1,
     "work done before its ticket was raised": 1,
-    "a ticket closed before it was raised": 1,
-    "more parts replaced than the module holds": 1,
-    "work on a scrapped module": 1,
+    "a ticket closed or restored before it was raised": 1,
+    "more parts replaced at once than the module holds": 1,
+    "a scrapped module that came back": 1,
     "a serial that is not in modules": 1,
-    "a ticket from before the records": 1,
-    "a reading whose unit or value looks mistyped": 2,
+    "a ticket older than its desk's complete records": 1,
+    "a reading whose unit, print or value looks mistyped": 2,
 }
 
 

@@ -89,14 +89,23 @@ def test_a_ticket_closed_or_restored_before_it_was_raised(found):
             "tickets.csv, row 3: T2 was raised on 2020-02-16 and restored on 2020-02-14."]}
 
 
-def test_more_parts_replaced_than_held(found):
+def test_more_parts_replaced_than_held_where_the_row_of_the_era_wins(found):
     parts = [{"family": "l", "module_type": "m", "part_type": "e", "quantity": 2},
-             {"family": "l", "module_type": "m", "board_era": "1986", "part_type": "e", "quantity": 1},
+             {"family": "l", "module_type": "m", "board_era": "1986", "part_type": "e", "quantity": 3},
              {"family": "l", "module_type": "m", "board_era": "1990", "part_type": "e", "quantity": 9}]
     assert found(parts_list=parts, repairs=[work("R1", "2020-01-01", serial="A", part_type="e", quantity=4),
                                             work("R2", "2020-01-01", serial="B", part_type="e", quantity=3)]) == {
         "More parts replaced at once than the module holds": [
             "repairs.csv, row 2: R1 has 4 of e for A, which holds 3."]}
+
+
+def test_more_places_named_than_held_where_the_row_of_the_era_wins(found):
+    parts = [{"family": "l", "module_type": "m", "part_type": "e", "quantity": 2},
+             {"family": "l", "module_type": "m", "board_era": "1986", "part_type": "e", "quantity": 1}]
+    places = [work(f"R{number}", f"2020-01-0{number}", serial="A", part_type="e", ref=f"C{number}") for number in (1, 2)]
+    assert found(parts_list=parts, repairs=places) == {
+        "More places named in repairs than the module holds parts": [
+            "repairs.csv, row 3: A has 2 places of e in its repairs, and holds 1."]}
 
 
 def test_more_places_named_than_held(found):

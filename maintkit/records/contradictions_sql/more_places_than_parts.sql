@@ -1,12 +1,13 @@
 -- One row: the first work that names one reference designator more than the module has parts of that kind.
--- Counts of reference designators; a parts list row without board_era holds for every era.    No parameters.
+-- Counts of reference designators; a parts list row for the module's own era wins over one for every era.    No parameters.
 with held as (
-    select modules.serial, parts_list.part_type, sum(quantity)::bigint as held
+    select modules.serial, parts_list.part_type, quantity as held
     from modules
     join parts_list
       on parts_list.family = modules.family and parts_list.module_type = modules.module_type
      and (parts_list.board_era is null or parts_list.board_era = modules.board_era)
-    group by modules.serial, parts_list.part_type
+    qualify row_number() over (partition by modules.serial, parts_list.part_type
+                               order by parts_list.board_era is null, quantity desc) = 1
 ),
 first_named as (
     select serial, part_type, ref, min((done_on, repair)) as first_work

@@ -1,0 +1,134 @@
+"""Which donor modules are worth their shelf, and which parts run out?"""
+
+from maintkit.questions.quarter import Quarter
+from maintkit.questions.say import several
+from maintkit.show.dots import interval_figure
+from maintkit.show.finding import Finding
+from maintkit.stats.rates import rate
+
+DAYS_PER_YEAR = 365.25
+RE_FORM_AFTER_YEARS = 2          # common practice, no single source: unpowered electrolytics want re-forming and a check
+CONDITIONS = {"working": 0, "repairable": 1, "strip only": 2}
+
+
+def donor_modules(quarter: Quarter) -> Finding:
+    """Every module that is in no desk in service: its condition, board, years on the shelf and the scarce parts it holds."""
+    table = donor_table(quarter)
+    return Finding(
+        key="donor-modules", title=_donor_title(table), table=table,
+        caveats=("Electrolytics are never a reason to keep a donor; chips, switches, faders and other parts that cannot be "
+                 "bought are.",
+                 f"A module unpowered for more than {RE_FORM_AFTER_YEARS} years wants its electrolytics re-formed and checked "
+                 "before it is called ready: its first powered day is a risk.",
+                 "Condition is that of the last inspection; a module never inspected is of unknown condition."),
+        counts={"modules": len(table)})
+
+
+def scarce_parts(quarter: Quarter) -> Finding:
+    """Parts that are scarce or no longer made: use a year, stock, what the donors hold, and how long that lasts."""
+    table = scarce_table(quarter)
+    title = _scarce_title(table)
+    drawn = table.assign(label=table["part_type"], value=table["used_per_year"], low=table["used_per_year_low"],
+                         high=table["used_per_year_high"], failures=table["used"], exposure=table["years_of_records"])
+    return Finding(
+        key="scarce-parts", title=title, table=table,
+        figure=interval_figure(drawn[["label", "value", "low", "high", "failures", "exposure"]], title=title,
+                               axis="parts used a calendar year") if len(table) else None,
+        caveats=("Use is every one put in, faults and planned work alike, since the records began; years are stock, then stock "
+                 "and donors, over that use, as if demand stayed what it was.",
+                 "A part from a donor brings its own age and heat history."),
+        counts={"parts_used": int(table["used"].sum()) if len(table) else 0})
+
+
+def donor_table(quarter: Quarter):
+    """A row per module in no desk in service, best condition and most scarce parts first."""
+    import pandas as pd
+
+    roster = quarter.evidence.roster
+    end = pd.Timestamp(quarter.last_day)
+    idle = roster[(roster["desk"].isna() | roster["retired_desk"]) & roster["scrapped_on"].isna()]
+    seen = quarter.table("inspections")
+    seen = seen[seen["inspected_on"] <= end].sort_values("inspected_on", kind="stable").groupby("serial").last()
+    table = idle.join(seen[["condition", "damaged_tracks", "inspected_on"]], on="serial")
+    table["condition"] = table["condition"].fillna("not inspected")
+    powered = _last_powered(quarter, end)
+    table["unpowered_years"] = (end - table["serial"].map(powered)).dt.days / DAYS_PER_YEAR
+    table["scarce_parts"] = _held(quarter, table).groupby("serial")["quantity"].sum().reindex(table["serial"]).fillna(0).to_numpy(int)
+    table["order"] = table["condition"].map(CONDITIONS).fillna(len(CONDITIONS))
+    table = table.sort_values(["order", "scarce_parts", "serial"], ascending=[True, False, True], kind="stable")
+    return table[["serial", "family", "module_type", "board_era", "condition", "inspected_on", "damaged_tracks",
+                  "bridged_tracks", "rework_cycles", "unpowered_years", "scarce_parts"]].reset_index(drop=True)
+
+
+def _last_powered(quarter: Quarter, end):
+    """Day each module last ran: the later of what the shelf table says and the day it left its last slot."""
+    import pandas as pd
+
+    shelf = quarter.table("shelf").dropna(subset=["serial"])
+    said = shelf[shelf["last_powered_on"] <= end].groupby("serial")["last_powered_on"].max()
+    stays = quarter.evidence.stays.groupby("serial")["to_on"].max()
+    return pd.concat([said, stays]).groupby(level=0).max()
+
+
+def _held(quarter: Quarter, modules):
+    """Scarce parts in each of the modules, by serial and part type."""
+    scarce = _scarce_types(quarter)
+    lists = quarter.table("parts_list")
+    lists = lists[lists["part_type"].isin(scarce["part_type"])]
+    joined = modules[["serial", "family", "module_type", "board_era"]].merge(
+        lists[["family", "module_type", "board_era", "part_type", "quantity"]], on=["family", "module_type"], suffixes=("", "_list"))
+    return joined[joined["board_era_list"].isna() | (joined["board_era_list"] == joined["board_era"])]
+
+
+def _scarce_types(quarter: Quarter):
+    types = quarter.table("part_types")
+    return types[types["obtainable"].isin(["scarce", "no"])]
+
+
+def scarce_table(quarter: Quarter):
+    """A row per scarce part type: used, use a year with limits, stock, held by donors, years until none is left."""
+    import pandas as pd
+
+    evidence, end = quarter.evidence, pd.Timestamp(quarter.last_day)
+    years = (end - evidence.stays["from_on"].min()).days / DAYS_PER_YEAR if len(evidence.stays) else 0.0
+    work = evidence.work[(evidence.work["action"] == "replace") & (evidence.work["done_on"] >= evidence.stays["from_on"].min())]
+    used = work.groupby("part_type")["quantity"].sum()
+    stock = quarter.table("stock")
+    stock = stock[stock["counted_on"] <= end].sort_values("counted_on", kind="stable").groupby("part_type")["on_hand"].last()
+    held = _held(quarter, donor_table(quarter)).groupby("part_type")["quantity"].sum()
+    rows = []
+    for part in _scarce_types(quarter).sort_values("part_type").itertuples():
+        found = rate(int(used.get(part.part_type, 0)), years)
+        rows.append({"part_type": part.part_type, "obtainable": part.obtainable, "used": int(found.failures),
+                     "years_of_records": years, "used_per_year": found.value, "used_per_year_low": found.low,
+                     "used_per_year_high": found.high, "in_stock": stock.get(part.part_type),
+                     "in_donors": int(held.get(part.part_type, 0))})
+    columns = ["part_type", "obtainable", "used", "years_of_records", "used_per_year", "used_per_year_low",
+               "used_per_year_high", "in_stock", "in_donors"]
+    table = pd.DataFrame(rows, columns=columns)
+    table["in_stock"] = pd.to_numeric(table["in_stock"])
+    table["years_in_stock"] = table["in_stock"] / table["used_per_year"].where(table["used_per_year"] > 0)
+    table["years_with_donors"] = (table["in_stock"].fillna(0) + table["in_donors"]) / table["used_per_year"].where(
+        table["used_per_year"] > 0)
+    return table.sort_values("years_in_stock", kind="stable", na_position="last").reset_index(drop=True)
+
+
+def _donor_title(table) -> str:
+    if not len(table):
+        return "No donor modules on record: every module on the roster sits in a desk in service."
+    by = table["condition"].value_counts()
+    said = ", ".join(f"{by[name]} {name}" for name in [*CONDITIONS, "not inspected"] if name in by)
+    best = table[(table["condition"] != "strip only") & (table["scarce_parts"] > 0)]
+    return f"{several(len(table), 'module')} in no desk: {said}; {len(best)} of those not for stripping hold scarce parts."
+
+
+def _scarce_title(table) -> str:
+    if not len(table):
+        return "No part type is marked scarce or no longer made; the column obtainable of part_types would say."
+    known = table[table["years_in_stock"].notna()]
+    if not len(known):
+        return f"{len(table)} kinds of part are scarce, but none has both a stock count and recorded use, so no end can be told."
+    first = known.iloc[0]
+    return (f"{first['part_type']} runs out first: {first['in_stock']:.0f} in stock against {first['used_per_year']:.1f} used a "
+            f"year ({first['used_per_year_low']:.1f} to {first['used_per_year_high']:.1f}) last about "
+            f"{first['years_in_stock']:.1f} years, {first['years_with_donors']:.0f} with the {first['in_donors']} in donors.")

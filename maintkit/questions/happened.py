@@ -1,0 +1,110 @@
+"""What happened in the quarter, and is it news?"""
+
+from maintkit.questions.quarter import HOURS_PER_YEAR, Quarter, quarter_days
+from maintkit.questions.say import several
+from maintkit.show.dots import quarters_figure
+from maintkit.show.finding import Finding
+from maintkit.stats.many import holm
+from maintkit.stats.rates import poisson_limits, rate_ratio
+
+NEWS = 0.05
+
+
+def what_happened(quarter: Quarter) -> Finding:
+    """Faults and session minutes of the quarter, desk by desk, beside the quarter before.
+
+    A change counts as news where the exact two-sided p, adjusted for the number of desks, is below 0.05.
+    """
+    table = _by_desk(quarter)
+    history = _by_quarter(quarter)
+    title = _title(quarter, table)
+    last = table.drop(columns=["p_change"])
+    return Finding(
+        key="what-happened", title=title, table=last,
+        figure=quarters_figure(history, title=title),
+        caveats=("A fault is one fresh, independent fault: repeated reports, returns after work, no-fault-found tickets "
+                 "and faults of other gear stand in columns of their own.",
+                 "Zero reports is not zero faults: little-used channels report late."),
+        counts={"faults": int(table["faults"].sum()), "powered_years": float(table["powered_years"].sum())},
+        alt="Faults a quarter for each desk over the years, with 90 % limits.")
+
+
+def _by_desk(quarter: Quarter):
+    import pandas as pd
+
+    now = _counts(quarter, quarter.label)
+    before = _counts(quarter, quarter.previous)
+    rows = []
+    for desk in now.index:
+        this, last = now.loc[desk], before.loc[desk]
+        both = this["powered_years"] > 0 and last["powered_years"] > 0
+        change = rate_ratio(this["faults"], this["powered_years"], last["faults"], last["powered_years"]) if both else None
+        low, high = poisson_limits(this["faults"])
+        rows.append({"desk": desk, "faults": int(this["faults"]), "low": low, "high": high,
+                     "faults_before": int(last["faults"]), "minutes_lost": this["minutes_lost"],
+                     "minutes_lost_before": last["minutes_lost"], "stopped_sessions": int(this["stopped"]),
+                     "no_fault_found": int(this["no fault found"]), "not_the_desk": int(this["not the desk"]),
+                     "returns": int(this["return"]), "repeat_reports": int(this["report"]),
+                     "open": int(this["open"]), "powered_years": this["powered_years"],
+                     "p_change": change.p if change else float("nan")})
+    table = pd.DataFrame(rows)
+    adjusted = holm(table["p_change"].to_numpy())
+    table["news"] = ["yes" if p < NEWS else "no" for p in adjusted]
+    return table
+
+
+def _counts(quarter: Quarter, label: str):
+    """Counts of one quarter by desk in service then."""
+    import pandas as pd
+
+    first, last = (pd.Timestamp(day) for day in quarter_days(label))
+    faults = quarter.evidence.faults
+    here = faults[faults["happened_on"].between(first, last)]
+    years = _powered_years(quarter.evidence.stays, first, last)
+    classes = here.groupby(["desk", "class"]).size().unstack(fill_value=0)
+    table = classes.reindex(index=years.index, fill_value=0)
+    for name in ("no fault found", "not the desk", "return", "report", "open"):
+        table[name] = table[name] if name in table else 0
+    counted = here[here["counts"]]
+    table["faults"] = counted.groupby("desk").size().reindex(years.index, fill_value=0)
+    table["minutes_lost"] = here.groupby("desk")["minutes_lost"].sum().reindex(years.index, fill_value=0.0)
+    stopped = here[here["impact"] == "stopped session"]
+    table["stopped"] = stopped.groupby("desk").size().reindex(years.index, fill_value=0)
+    return table.assign(powered_years=years)
+
+
+def _powered_years(stays, first, last):
+    """Powered module-years of each desk between two days, both inclusive."""
+    import pandas as pd
+
+    after = last + pd.Timedelta(days=1)
+    days = (stays["to_on"].clip(upper=after) - stays["from_on"].clip(lower=first)).dt.days.clip(lower=0)
+    whole = (stays["to_on"] - stays["from_on"]).dt.days.clip(lower=1)
+    hours = stays["exposure_hours"] * days / whole
+    return (hours.groupby(stays["desk"]).sum() / HOURS_PER_YEAR).loc[lambda years: years > 0]
+
+
+def _by_quarter(quarter: Quarter):
+    """Faults and minutes of each desk in each quarter on record, one row a desk and quarter."""
+    import pandas as pd
+
+    faults = quarter.evidence.faults
+    counted = faults[faults["counts"]]
+    label = counted["happened_on"].dt.to_period("Q").astype(str)
+    table = counted.groupby([counted["desk"], label.rename("quarter")]).agg(
+        faults=("event_id", "size"), minutes_lost=("minutes_lost", "sum"))
+    stays = quarter.evidence.stays
+    seen = stays.groupby("desk").agg(first=("from_on", "min"), last=("to_on", "max"))
+    spans = [(desk, str(period)) for desk, row in seen.iterrows()
+             for period in pd.period_range(row["first"], row["last"] - pd.Timedelta(days=1), freq="Q")]
+    table = table.reindex(pd.MultiIndex.from_tuples(spans, names=["desk", "quarter"]), fill_value=0).reset_index()
+    table["low"], table["high"] = poisson_limits(table["faults"])
+    return table
+
+
+def _title(quarter: Quarter, table) -> str:
+    faults, minutes = int(table["faults"].sum()), table["minutes_lost"].sum()
+    before = int(table["faults_before"].sum())
+    news = [row.desk for row in table.itertuples() if row.news == "yes"]
+    tail = f"the change on {' and '.join(news)} is more than chance" if news else f"beside {before} in the quarter before, that is no news"
+    return f"{quarter.label}: {several(faults, 'fault')} and {several(minutes, 'session minute')} lost; {tail}."

@@ -1,0 +1,162 @@
+"""Which parts wear out, and how long do they last?"""
+
+import numpy as np
+
+from maintkit.questions.quarter import HOURS_PER_YEAR, Quarter
+from maintkit.show.figures import interval_figure, survival_figure
+from maintkit.show.finding import Finding
+from maintkit.stats.survival import kaplan_meier
+from maintkit.stats.weibull import fit_weibull
+
+GROUPS = ("family", "board_era", "coupling", "zone", "module_type")
+SIGNIFICANCE = 0.10
+WEARS, STEADY, EARLY, THIN = "wears out", "no sign of wear", "fails early", "too few failures to say"
+
+
+def part_lives(quarter: Quarter) -> Finding:
+    """Which kinds of part wear out: Weibull shape, B10 and median life of each kind in each family.
+
+    A kind wears out where the lower limit of its shape lies above 1 at a level adjusted for the number of kinds.
+    """
+    table = life_table(quarter, groups=("family",))
+    table = table.assign(verdict=_verdicts(quarter, table))
+    title = _title(table)
+    return Finding(
+        key="part-lives", title=title,
+        table=table.drop(columns=["group"]).rename(columns={"level": "family"}),
+        figure=interval_figure(_shapes(table), title=title, axis="Weibull shape (1 = no wear, above 1 = wear)",
+                               reference=1.0, log=True),
+        caveats=("Ages are powered years since the part was fitted; a part fitted before the records began counts from "
+                 "its age on that day.",
+                 "Parts whose age is not known, and parts found out of limit in planned work on the survival curves, "
+                 "cannot stand in these fits; the check of the records says how many.",
+                 "Parts of one module share its air, its supply and its history, so the limits are a little too narrow."),
+        counts={"failures": int(table["failures"].sum()), "powered_part_years": float(table["powered_years"].sum())},
+        alt="Weibull shape of each kind of part with its 90 % limits against the line of no wear at 1.")
+
+
+def life_curves(quarter: Quarter, part_type: str) -> Finding:
+    """Share of one kind of part still working at each age, family by family, with the fitted Weibull beside it."""
+    spells = _of_type(quarter, part_type)
+    curves, fitted = {}, {}
+    for family, rows in spells.groupby("family", sort=True):
+        curves[family], fitted[family] = _curve(rows), _fit(rows)
+    title = " ".join(_life_sentence(part_type, family, fitted[family], curves[family]) for family in curves)
+    return Finding(key="life-curves", title=title, table=life_table(quarter, part_type=part_type),
+                   figure=survival_figure(curves, title=title, clock="powered", fitted=fitted),
+                   caveats=tuple(curve.note for curve in curves.values() if curve.note),
+                   counts={"failures": sum(fit.failures for fit in fitted.values()),
+                           "powered_part_years": sum(fit.exposure for fit in fitted.values()) / HOURS_PER_YEAR},
+                   alt=f"Survival curves of {part_type} by family.")
+
+
+def life_table(quarter: Quarter, *, groups=GROUPS, part_type: str | None = None):
+    """The rows of ``life.csv``: every kind of part by family, board era, coupling, zone and module type.
+
+    ``failures`` counts hidden ones too; times are powered years. A level is led by its family where the kind
+    of part is used in more than one, for families are never pooled.
+    """
+    import pandas as pd
+
+    spells = _known(quarter) if part_type is None else _of_type(quarter, part_type)
+    rows = []
+    for part, of_type in spells.groupby("part_type", sort=True):
+        several = of_type["family"].nunique() > 1
+        for group in groups:
+            for (family, level), cell in of_type.groupby(["family", group], sort=True) if group != "family" else (
+                    ((name, name), part_rows) for name, part_rows in of_type.groupby("family", sort=True)):
+                label = f"{family}, {level}" if several and group != "family" else level
+                rows.append({"part_type": part, "group": group, "level": label, **_life_row(cell)})
+    columns = ["part_type", "group", "level", "failures", "powered_years", "shape", "shape_low", "shape_high", "scale",
+               "b10", "b10_low", "b10_high", "median_life"]
+    return pd.DataFrame(rows, columns=columns)
+
+
+def _known(quarter: Quarter):
+    spells = quarter.evidence.part_spells
+    return spells[spells["age_known"] & (spells["exit"] > spells["entry"])]
+
+
+def _of_type(quarter: Quarter, part_type: str):
+    from maintkit.records.errors import RecordsError
+
+    spells = _known(quarter)
+    chosen = spells[spells["part_type"] == part_type]
+    if not len(chosen):
+        known = ", ".join(sorted(spells["part_type"].unique()))
+        raise RecordsError(f"Part type: found {part_type!r}. No part of that type has a known age in these records. "
+                           f"Choose one of: {known}.")
+    return chosen
+
+
+def _fit(rows, level: float = 0.90):
+    """The Weibull life, in hours; parts found out of limit failed some time in their spell."""
+    return fit_weibull(rows["entry"], rows["exit"], rows["event"], rows["weight"], hidden=rows["hidden"], level=level)
+
+
+def _curve(rows):
+    """The survival curve, in hours; of parts found out of limit only the time they were known good."""
+    seen = rows[~rows["hidden"]]
+    return kaplan_meier(seen["entry"], seen["exit"], seen["event"], seen["weight"])
+
+
+def _life_row(rows) -> dict:
+    life, median = _fit(rows), _curve(rows).quantile(0.5).value
+    row = {"failures": int(life.failures), "powered_years": life.exposure / HOURS_PER_YEAR,
+           **_limited("shape", life.shape, 1.0), "scale": _limited("scale", life.scale, HOURS_PER_YEAR)["scale"],
+           **_limited("b10", life.b10, HOURS_PER_YEAR)}
+    return row | {"median_life": "not reached" if median is None else median / HOURS_PER_YEAR}
+
+
+def _limited(name: str, estimate, divisor: float) -> dict:
+    values = (None, None, None) if estimate is None else (estimate.value, estimate.low, estimate.high)
+    return {key: value and value / divisor for key, value in zip((name, f"{name}_low", f"{name}_high"), values, strict=True)}
+
+
+def _verdicts(quarter: Quarter, table) -> list[str]:
+    """What the shape says of each row, at a level adjusted for the number of rows (Bonferroni)."""
+    spells = _known(quarter)
+    groups = dict(list(spells.groupby(["part_type", "family"], sort=True)))
+    level = 1 - SIGNIFICANCE / max(len(table), 1)
+    return [_verdict(groups[row.part_type, row.level], row, level) for row in table.itertuples()]
+
+
+def _verdict(rows, row, level: float) -> str:
+    if row.shape is None or np.isnan(row.shape):
+        return THIN
+    if row.shape_low <= 1 <= row.shape_high:
+        return STEADY
+    shape = _fit(rows, level).shape
+    if shape.low is not None and shape.low > 1:
+        return WEARS
+    return EARLY if shape.high is not None and shape.high < 1 else STEADY
+
+
+def _shapes(table):
+    """The rows with a shape, for the figure."""
+    kept = table[table["shape"].notna()]
+    return kept.assign(label=kept["part_type"] + " (" + kept["level"] + ")", value=kept["shape"].astype(float),
+                       low=kept["shape_low"].astype(float), high=kept["shape_high"].astype(float),
+                       exposure=kept["powered_years"])[["label", "value", "low", "high", "failures", "exposure"]]
+
+
+def _title(table) -> str:
+    if not len(table):
+        return "No life can be told: the records hold no parts of known age. A parts_list and made_on dates would let it."
+    wearing = table[table["verdict"] == WEARS].sort_values("b10")
+    thin = int((table["verdict"] == THIN).sum())
+    said = f"{len(wearing)} of {len(table)} kinds of part wear out"
+    if len(wearing):
+        first = wearing.iloc[0]
+        said += (f"; soonest {first['part_type']}, of which a tenth has failed by {first['b10']:.1f} powered years "
+                 f"({first['b10_low']:.1f} to {first['b10_high']:.1f})")
+    return f"{said}; {thin} have too few failures to say." if thin else f"{said}."
+
+
+def _life_sentence(part_type: str, family: str, life, curve) -> str:
+    seen = f"{life.failures:.0f} failures in {life.exposure / HOURS_PER_YEAR:,.0f} powered part-years"
+    if life.shape is None:
+        return f"{part_type} in {family}: {seen}; {life.note}"
+    shape, (tenth, low, high) = life.shape, (years / HOURS_PER_YEAR for years in (life.b10.value, life.b10.low, life.b10.high))
+    return (f"A tenth of {part_type} in {family} has failed by {tenth:.1f} powered years "
+            f"({low:.1f} to {high:.1f}; shape {shape.value:.2g}, {shape.low:.2g} to {shape.high:.2g}; {seen}).")

@@ -1,0 +1,123 @@
+"""One quarter of one record book: its days, its evidence, and the quarter after it."""
+
+import re
+from datetime import date, timedelta
+from functools import cached_property
+
+from maintkit.decide.priority import Forecast, next_quarter
+from maintkit.records.errors import RecordsError
+from maintkit.records.store import Records, open_records
+from maintkit.spells.build import Evidence, gather_evidence
+
+HOURS_PER_YEAR = 8766.0
+GRACE_DAYS = 14           # a quarter counts as kept to its end when the last entry lies this close to it
+
+
+class Quarter:
+    """A quarter to be reviewed: the records up to its last day, and what is built from them once.
+
+    Attributes
+    ----------
+    records : Records
+    label : str
+        Such as ``2026Q3``.
+    first_day, last_day : date
+        Both inclusive; the evidence ends with the last day.
+    """
+
+    def __init__(self, records: Records, label: str):
+        self.records, self.label = records, label
+        self.first_day, self.last_day = quarter_days(label)
+
+    def __repr__(self) -> str:
+        return f"{self.label}, {self.first_day} to {self.last_day}, records: {self.records.source}"
+
+    @cached_property
+    def evidence(self) -> Evidence:
+        """Spells, faults and work up to the last day, on powered time under the usual reading."""
+        return gather_evidence(self.records.connection, record_end=self.last_day)
+
+    @cached_property
+    def forecast(self) -> Forecast:
+        """Expected faults and minutes of every slot over the coming quarter."""
+        from maintkit.questions.slots import slots_in_service
+
+        evidence = self.evidence
+        return next_quarter(evidence.part_spells, evidence.stays, evidence.faults, slots_in_service(self))
+
+    @cached_property
+    def previous(self) -> str:
+        """Label of the quarter before."""
+        return quarter_of(self.first_day - timedelta(days=1))
+
+    @property
+    def next_label(self) -> str:
+        """Label of the quarter the forecast is for."""
+        return quarter_of(self.last_day + timedelta(days=1))
+
+    @property
+    def days_ahead(self) -> int:
+        """Days in the coming quarter."""
+        first, last = quarter_days(self.next_label)
+        return (last - first).days + 1
+
+    def table(self, name: str):
+        """A record table as a DataFrame, as it stands in the record book."""
+        return self.records.connection.execute(f'select * from "{name}" order by all').df()
+
+
+def open_quarter(records: "Records | str", quarter: str | None = None) -> Quarter:
+    """Open a record book at a quarter, ready for questions.
+
+    Parameters
+    ----------
+    records : Records or path
+        An open record book, or the folder, workbook or DuckDB file that holds it.
+    quarter : str, optional
+        Such as ``2026Q3``; the last one the records reach the end of when left out.
+
+    Raises
+    ------
+    RecordsError
+        If the label cannot be read, or the records hold nothing up to that quarter.
+    """
+    records = records if isinstance(records, Records) else open_records(records)
+    last = records.last_day()
+    label = quarter or last_complete_quarter(last)
+    chosen = Quarter(records, label)
+    if chosen.first_day > last:
+        raise RecordsError(f"Quarter {label} begins on {chosen.first_day}, but the last ticket or repair on record is "
+                           f"of {last}. Choose {last_complete_quarter(last)} or earlier, or load newer records.")
+    return chosen
+
+
+def quarter_days(label: str) -> tuple[date, date]:
+    """First and last day of a quarter.
+
+    Examples
+    --------
+    >>> quarter_days("2026Q3")
+    (datetime.date(2026, 7, 1), datetime.date(2026, 9, 30))
+    """
+    if not re.fullmatch(r"(19|20)\d\dQ[1-4]", str(label)):
+        raise RecordsError(f"Quarter: found {str(label)!r}. A quarter is a year, Q and 1 to 4. Write it like 2026Q3.")
+    year, number = int(label[:4]), int(label[5])
+    after = date(year + number // 4, number % 4 * 3 + 1, 1)
+    return date(year, number * 3 - 2, 1), after - timedelta(days=1)
+
+
+def quarter_of(day: date) -> str:
+    """Label of the quarter a day lies in.
+
+    Examples
+    --------
+    >>> quarter_of(date(2026, 9, 30))
+    '2026Q3'
+    """
+    return f"{day.year}Q{(day.month + 2) // 3}"
+
+
+def last_complete_quarter(last_day: date) -> str:
+    """Label of the last quarter whose end the records reach, give or take 14 days without an entry."""
+    reached = last_day + timedelta(days=GRACE_DAYS)
+    return quarter_of(quarter_days(quarter_of(reached + timedelta(days=1)))[0] - timedelta(days=1))

@@ -1,0 +1,69 @@
+"""Are the records sound, and how much hangs on how they are read?"""
+
+from maintkit.questions.coupling import READINGS
+from maintkit.questions.quarter import HOURS_PER_YEAR, Quarter
+from maintkit.records.contradictions import find_contradictions
+from maintkit.records.intake import open_turned_away
+from maintkit.questions.say import several
+from maintkit.show.finding import Finding
+from maintkit.stats.rates import rate
+
+ABOUT = {
+    "repairs_unknown_cause": ("repairs", "repairs with no known cause: they end no life in the main result"),
+    "work_without_serial": ("repairs", "repairs with no serial, placed by ticket or slot where they could be"),
+    "parts_age_unknown": ("parts_watched", "parts of unknown age: in rates, never in lives"),
+    "hidden_failures": ("", "parts found out of limit in planned work: failed some time before"),
+    "planned_censored": ("", "parts replaced in planned work in limit or unmeasured: lives cut short"),
+    "unplaced_failures": ("", "part failures with no part or no time to put them to"),
+    "reports": ("", "repeated reports of a fault already open"),
+    "returns": ("", "faults within 30 days of work on the module"),
+}
+
+
+def sound_records(quarter: Quarter) -> Finding:
+    """What was turned away, what contradicts itself, what is missing, and which answer each touches."""
+    table = _table(quarter)
+    away = len(open_turned_away(quarter.records.connection))
+    contradictions = table[table["kind"] == "contradiction"]
+    rows = int(contradictions["count"].sum())
+    title = (f"{several(away, 'problem')} in rows turned away and {several(rows, 'contradiction')} of "
+             f"{several(len(contradictions), 'kind')} stand in these records; each row of the table says what it touches.")
+    return Finding(key="sound-records", title=title, table=table, caveats=tuple(quarter.evidence.gaps),
+                   counts={"turned_away": away, "contradictions": rows})
+
+
+def three_readings(quarter: Quarter) -> Finding:
+    """Faults of each desk with confirmed causes only, with suspected ones too, and with every fault found."""
+    import pandas as pd
+
+    faults, stays = quarter.evidence.faults, quarter.evidence.stays
+    fresh = faults[faults["class"] == "fault"]
+    years = stays.groupby("desk", sort=True)["exposure_hours"].sum() / HOURS_PER_YEAR
+    rows = []
+    for desk, exposure in years.items():
+        row = {"desk": desk, "powered_years": exposure}
+        for reading, levels in READINGS.items():
+            found = rate(int(((fresh["desk"] == desk) & fresh["counted_from"].isin(levels)).sum()), exposure)
+            row |= {f"faults_{reading}": int(found.failures), f"rate_{reading}": found.value,
+                    f"rate_{reading}_low": found.low, f"rate_{reading}_high": found.high}
+        rows.append(row)
+    table = pd.DataFrame(rows)
+    totals = {reading: int(fresh["counted_from"].isin(levels).sum()) for reading, levels in READINGS.items()}
+    title = (f"{several(totals['strict'], 'fault')} with a confirmed cause, {totals['usual']} with suspected ones too, "
+             f"{totals['loose']} with every fault found: the answers move with the reading by that much.")
+    return Finding(key="three-readings", title=title, table=table,
+                   caveats=("Rates are faults a powered module-year.",), counts=totals)
+
+
+def _table(quarter: Quarter):
+    import pandas as pd
+
+    tally, connection = quarter.evidence.tally, quarter.records.connection
+    rows = [{"kind": "contradiction", "what": found.kind, "count": found.count, "of": None, "touches": found.touches,
+             "example": found.examples[0] if found.examples else "", "remedy": found.remedy}
+            for found in find_contradictions(connection)]
+    for name, (whole, what) in ABOUT.items():
+        if tally.get(name):
+            rows.append({"kind": "share", "what": what, "count": int(tally[name]), "of": tally.get(whole)})
+    columns = ["kind", "what", "count", "of", "touches", "example", "remedy"]
+    return pd.DataFrame(rows, columns=columns)

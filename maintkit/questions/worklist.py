@@ -1,0 +1,76 @@
+"""Which channels to work on next quarter."""
+
+from maintkit.questions.quarter import Quarter
+from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
+from maintkit.questions.slots import slots_in_service
+from maintkit.show.finding import Finding
+from maintkit.show.dots import interval_figure
+from maintkit.show.plans import desk_plan_figure
+
+SHOWN = 15
+NAMED = 5
+COLUMNS = ["desk", "position", "expected_faults", "expected_faults_low", "expected_faults_high", "expected_minutes_lost",
+           "rank", "rank_low", "rank_high", "reason"]
+
+
+def work_next(quarter: Quarter) -> Finding:
+    """Slots in order of the session minutes they are expected to cost next quarter, each with its reason."""
+    forecast = quarter.forecast
+    table = forecast.slots[COLUMNS]
+    top = table.head(SHOWN)
+    title = _too_few(forecast) or _title(quarter, table)
+    drawn = top.assign(label=top["desk"] + " " + top["position"], value=top["expected_faults"],
+                       low=top["expected_faults_low"], high=top["expected_faults_high"])
+    return Finding(
+        key="work-next", title=title, table=top,
+        figure=interval_figure(drawn[["label", "value", "low", "high"]], title=title,
+                               axis=f"faults expected in {quarter.next_label}"),
+        caveats=(_spread_sentence(forecast),
+                 "A rank runs from its best to its worst over 90 % of what the records allow; where these ranges overlap the "
+                 "order is not sure.",
+                 "Every slot is in priority.csv; the forecast takes next quarter to be used and powered as the last days of this one."),
+        counts={"faults": forecast.failures, "powered_module_years": forecast.exposure_years},
+        alt="Expected faults next quarter of the first slots on the list, with 90 % limits.")
+
+
+def desk_plans(quarter: Quarter) -> Finding:
+    """Every desk slot by slot, shaded by the session minutes expected to be lost there next quarter."""
+    places = slots_in_service(quarter)[["desk", "position"]].drop_duplicates()
+    bays = quarter.table("positions")[["desk", "position", "bay"]]
+    table = places.merge(bays, on=["desk", "position"], how="left").merge(quarter.forecast.slots, on=["desk", "position"])
+    by_desk = table.groupby("desk")["expected_minutes_lost"].sum().sort_values(ascending=False)
+    faults = table.groupby("desk")["expected_faults"].sum()
+    said = "; ".join(f"{desk} {faults[desk]:.1f} faults and {minutes:,.0f} minutes" for desk, minutes in by_desk.items())
+    title = f"Expected in {quarter.next_label}: {said}."
+    drawn = table.assign(value=table["expected_minutes_lost"], label=table["position"])
+    return Finding(
+        key="desk-plans", title=title,
+        table=table[["desk", "bay", "position", "expected_faults", "expected_faults_low", "expected_faults_high",
+                     "expected_minutes_lost"]],
+        figure=desk_plan_figure(drawn[["desk", "bay", "position", "value", "label"]], title=title, unit="session minutes"),
+        caveats=("Slots stand in the order of the record book; a darker slot costs more.",),
+        counts={"slots": len(table), "faults": quarter.forecast.failures},
+        alt="Slots of each desk shaded by expected session minutes lost next quarter.")
+
+
+def _too_few(forecast) -> str:
+    if forecast.failures >= FEWEST_FOR_A_VERDICT:
+        return ""
+    return (f"{several(forecast.failures, 'fault')} of known modules on record: it takes {FEWEST_FOR_A_VERDICT} to put slots in an order. "
+            "Keep logging; the list below is no more than the order of the record book.")
+
+
+def _title(quarter: Quarter, table) -> str:
+    known = table[table["expected_faults"].notna()].head(NAMED)
+    if not len(known):
+        return "No slot can be forecast: no module of known whereabouts is on record. A fitments table would let it."
+    names = ", ".join(f"{row.desk} {row.position}" for row in known.itertuples())
+    minutes, faults = known["expected_minutes_lost"].sum(), known["expected_faults"].sum()
+    share = 100 * minutes / table["expected_minutes_lost"].sum() if table["expected_minutes_lost"].sum() else 0
+    return (f"Work on {names} first: together {faults:.1f} faults and {minutes:.0f} session minutes are expected there in "
+            f"{quarter.next_label}, {share:.0f} % of all.")
+
+
+def _spread_sentence(forecast) -> str:
+    spread = forecast.spread
+    return spread.note or f"Modules differ beyond their parts: {spread}."

@@ -1,0 +1,147 @@
+"""The quarterly review: every question asked once, its findings collected, and the files written from them."""
+
+import json
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from maintkit.questions.boards import board_damage
+from maintkit.questions.causes import first_causes
+from maintkit.questions.comparing import COLUMNS as RATE_COLUMNS
+from maintkit.questions.comparing import differences
+from maintkit.questions.coupling import capacitor_or_dc, why_more
+from maintkit.questions.donors import donor_modules, scarce_parts
+from maintkit.questions.happened import what_happened
+from maintkit.questions.lives import life_table, part_lives
+from maintkit.questions.patterns import did_it_hold, module_or_slot
+from maintkit.questions.quarter import Quarter
+from maintkit.questions.soundness import sound_records, three_readings
+from maintkit.questions.worklist import COLUMNS as PRIORITY_COLUMNS
+from maintkit.questions.worklist import desk_plans, work_next
+from maintkit.show.cautions import cautions_for
+from maintkit.show.finding import Finding
+from maintkit.show.page import Section, report_html
+from maintkit.show.sheets import write_csv, write_workbook
+
+WORK_AHEAD = ("replace", "re-cap", "clean", "bridge track", "donor", "supply")
+LEAD = ("what-happened", "work-next", "capacitor-or-dc", "part-lives", "scarce-parts", "sound-records")
+
+
+@dataclass(frozen=True)
+class Chapter:
+    """A heading of the review, what the reader should know before it, and the questions under it."""
+
+    heading: str
+    intro: str
+    questions: tuple[Callable[[Quarter], Finding], ...]
+
+
+CHAPTERS = (
+    Chapter("What to work on next", "Each slot's faults next quarter: what the ages of its parts predict, times how its module "
+            "has behaved, times what a fault there costs.", (work_next, desk_plans)),
+    Chapter("What happened", "Faults and session minutes of the quarter beside the one before. A change is called news only "
+            "where chance would seldom bring it.", (what_happened,)),
+    Chapter("Which parts wear out", "A shape above 1 means that old parts fail faster than new ones, so planned replacement can "
+            "pay; at 1 it cannot.", (part_lives, first_causes)),
+    Chapter("Capacitor- or DC-coupled", "Whether the capacitor-coupled desks really fail more, and of what.",
+            (capacitor_or_dc, why_more)),
+    Chapter("Do groups differ", "Eras, zones, module types and desks against each other.", (differences, board_damage)),
+    Chapter("Module or slot, and did the work hold", "Faults that travel with a module, faults that stay behind, and work that "
+            "was followed by another fault.", (module_or_slot, did_it_hold)),
+    Chapter("Donors and scarce parts", "What stands on the shelf, and what cannot be bought.", (donor_modules, scarce_parts)),
+    Chapter("Are the records sound", "What the loader turned away, what contradicts itself, and how far the answers move with "
+            "the reading of the rules.", (sound_records, three_readings)),
+)
+
+
+@dataclass(frozen=True)
+class Review:
+    """The findings of one quarter, by key, in the order of the report."""
+
+    quarter: Quarter
+    findings: dict[str, Finding]
+    sections: tuple[Section, ...]
+
+    def __getitem__(self, key: str) -> Finding:
+        return self.findings[key]
+
+    def __repr__(self) -> str:
+        return "\n".join(self.findings[key].title for key in LEAD if key in self.findings)
+
+
+def quarterly_review(quarter: Quarter) -> Review:
+    """Ask every question of the review about a quarter."""
+    sections = tuple(Section(chapter.heading, chapter.intro, tuple(question(quarter) for question in chapter.questions))
+                     for chapter in CHAPTERS)
+    return Review(quarter, {finding.key: finding for section in sections for finding in section.findings}, sections)
+
+
+@dataclass(frozen=True)
+class Written:
+    """Where a review was written, None where it was not; a notebook shows the sentence, a program reads the folder."""
+
+    quarter: str
+    folder: Path | None
+
+    def __repr__(self) -> str:
+        if self.folder is None:
+            return "Nothing was written, for no folder was named: set out to one and run again."
+        return f"The review of {self.quarter} is in {self.folder}: open report.html in a browser."
+
+    def _repr_mimebundle_(self, include=None, exclude=None) -> dict:
+        folder = {} if self.folder is None else {"application/json": {"folder": str(self.folder)}}
+        return {"text/plain": repr(self), **folder}
+
+
+def write_review(review: Review, out: "str | Path | None") -> Written:
+    """Write the report, the work list, the tables and the findings into a folder.
+
+    In the folder's name ``{quarter}`` stands for the label of the quarter.
+
+    Files: ``report.html``, ``work-list.csv``, ``work-list.xlsx``, ``priority.csv``, ``life.csv``, ``rates.csv``,
+    ``findings.json`` and ``records.txt`` (what the loader kept and turned away). Nothing is written where ``out`` is None.
+    """
+    quarter = review.quarter
+    if out is None:
+        return Written(quarter.label, None)
+    folder = Path(str(out).replace("{quarter}", quarter.label))
+    folder.mkdir(parents=True, exist_ok=True)
+    slots = quarter.forecast.slots
+    tables = {"priority": slots[PRIORITY_COLUMNS], "life": life_table(quarter),
+              "rates": review["differences"].table[RATE_COLUMNS], "work-list": work_list(review)}
+    for name, table in tables.items():
+        write_csv(folder / f"{name}.csv", table)
+    write_workbook(folder / "work-list.xlsx", {"work list": tables["work-list"], "every slot": tables["priority"]})
+    (folder / "findings.json").write_text(json.dumps(findings_json(review), indent=1, ensure_ascii=False), encoding="utf-8")
+    (folder / "records.txt").write_text(f"{quarter.records.report or quarter.records.source}\n", encoding="utf-8")
+    (folder / "report.html").write_text(report(review), encoding="utf-8")
+    return Written(quarter.label, folder)
+
+
+def report(review: Review) -> str:
+    """The page to sign, self-contained."""
+    quarter = review.quarter
+    return report_html(
+        review.sections, title=f"Quarterly review {quarter.label}",
+        subtitle=f"{quarter.first_day} to {quarter.last_day}; records: {Path(quarter.records.source).name}",
+        lead=[review[key].title for key in LEAD], cautions=cautions_for(WORK_AHEAD),
+        notes=("Limits are 90 % unless said otherwise; powered time: one powered year is 8,766 h.",
+               "Main results follow the usual reading of the rules: confirmed and suspected causes end a life."))
+
+
+def work_list(review: Review):
+    """The slots to work on first, with the module in each: what to take to the bench."""
+    top = review["work-next"].table
+    sitting = review.quarter.evidence.roster.dropna(subset=["desk", "position"])
+    serials = sitting.groupby(["desk", "position"])["serial"].agg(", ".join).rename("modules")
+    return top.join(serials, on=["desk", "position"])[
+        ["rank", "desk", "position", "modules", "expected_faults", "expected_faults_low", "expected_faults_high",
+         "expected_minutes_lost", "rank_low", "rank_high", "reason"]]
+
+
+def findings_json(review: Review) -> dict:
+    """The review as plain data: quarter, clock, level, and every finding with its table."""
+    quarter = review.quarter
+    return {"quarter": quarter.label, "first_day": quarter.first_day.isoformat(), "last_day": quarter.last_day.isoformat(),
+            "forecast_for": quarter.next_label, "clock": "powered", "reading": "usual", "level": 0.90,
+            "findings": [finding.as_json() for finding in review.findings.values()]}

@@ -1,0 +1,127 @@
+"""Mean life up to a chosen age where parts of one module fail together: limits by module."""
+
+from statistics import NormalDist
+
+import numpy as np
+
+from maintkit.stats.mean_life import MeanLifeDifference, restricted_mean, restricted_mean_difference
+from maintkit.stats.results import Estimate, SpellError
+from maintkit.stats.spell_rows import group_codes, refuse_unequal_lengths, truth_values
+from maintkit.stats.survival import kaplan_meier
+
+
+def mean_life_by_module(entry, exit, event, cluster, until: float, *, weight=None, start=0.0, level=0.90) -> Estimate:
+    """Mean working time between an age and a later one, with limits that let the modules differ.
+
+    Parameters
+    ----------
+    entry, exit : array_like, shape (n,), one unit of time
+        Each part was watched over ``(entry, exit]``.
+    event : array_like of bool, shape (n,)
+        True where the spell ended in a failure.
+    cluster : array_like, shape (n,)
+        The module of each spell.
+    until, start : float, unit of the spells
+        Life is counted from ``start``, for parts that reached it, to ``until``.
+    weight : array_like, shape (n,), optional
+        How many identical parts a spell stands for; 1 each when left out.
+    level : float
+
+    Returns
+    -------
+    Estimate
+        As ``restricted_mean``, but for the limits.
+
+    Raises
+    ------
+    SpellError
+        If the spells cannot be used, there are fewer than two modules, or ``until`` lies beyond the last age watched.
+
+    Notes
+    -----
+    The area under the Kaplan-Meier curve moves by -sum A(t) (dN - Y dL) / (n - d) for each module, A the area still to
+    come, N its failures, Y its parts at risk, dL = d / n; the variance is the summed squares of these, times m / (m - 1)
+    (jackknife form of Z. Ying & L. J. Wei (1994), J. Multivariate Analysis 50, 17-29). With every part its own module
+    it is Greenwood's but for that factor.
+
+    Examples
+    --------
+    >>> mean_life_by_module([0, 0], [2, 4], [True, True], ["a", "b"], until=4).value
+    3.0
+    """
+    curve = kaplan_meier(entry, exit, event, weight, level=level, start=start)
+    mean, number = restricted_mean(curve, until), _module_numbers(cluster, exit)
+    if mean.value is None:
+        return mean
+    moved = _moved(curve, until, (entry, exit, event, weight), number)
+    reach = NormalDist().inv_cdf((1 + level) / 2) * _spread(moved, number)
+    low, high = max(mean.value - reach, 0.0), min(mean.value + reach, until - start)
+    return Estimate(mean.value, float(low), float(high), level, mean.failures, mean.exposure, mean.note)
+
+
+def mean_life_difference_by_module(entry, exit, event, second, cluster, until: float, *, weight=None, start=0.0,
+                                   level=0.90) -> MeanLifeDifference:
+    """How much longer the second group works than the first, up to the same age, with limits that let the modules differ.
+
+    ``second``, shape (n,), is true for spells of the second group; a module may have spells in both. The other
+    parameters, the method and the errors are those of ``mean_life_by_module``.
+
+    Examples
+    --------
+    >>> spells = [0, 0, 0, 0], [2, 4, 3, 4], [True, True, True, False]
+    >>> mean_life_difference_by_module(*spells, [False, False, True, True], list("abcd"), until=4).difference.value
+    0.5
+    """
+    entry, exit, event, second = (np.ravel(np.asarray(column)) for column in (entry, exit, event, second))
+    weight = np.ones(len(exit)) if weight is None else np.ravel(np.asarray(weight, float))
+    refuse_unequal_lengths(entry=entry, exit=exit, event=event, second=second, weight=weight)
+    second, number = truth_values("second", second), _module_numbers(cluster, exit)
+    curves = [kaplan_meier(entry[rows], exit[rows], event[rows], weight[rows], level=level, start=start)
+              for rows in (~second, second)]
+    plain = restricted_mean_difference(*curves, until, level=level)
+    if plain.difference.value is None:
+        return plain
+    moved = np.zeros(number.max() + 1)
+    for rows, curve, sign in zip((~second, second), curves, (-1, 1), strict=True):
+        own = _moved(curve, until, (entry[rows], exit[rows], event[rows], weight[rows]), number[rows])
+        moved[: len(own)] += sign * own
+    normal, spread, value = NormalDist(), _spread(moved, number), plain.difference.value
+    reach = normal.inv_cdf((1 + level) / 2) * spread
+    difference = Estimate(value, value - reach, value + reach, level, plain.difference.failures, plain.difference.exposure)
+    p = 2 * normal.cdf(-abs(value) / spread) if spread > 0 else float("nan")
+    firsts = [mean_life_by_module(entry[rows], exit[rows], event[rows], number[rows], until, weight=weight[rows], start=start,
+                                  level=level) for rows in (~second, second)]
+    return MeanLifeDifference(*firsts, difference, until, p)
+
+
+def _module_numbers(cluster, exit):
+    names, number = group_codes(cluster)
+    refuse_unequal_lengths(exit=np.ravel(exit), cluster=number)
+    if len(names) < 2:
+        raise SpellError(f"Limits by module take two modules or more; found {len(names)}.")
+    return number
+
+
+def _moved(curve, until, spells, number):
+    """By how much each module moves the area under the curve between its start and ``until``."""
+    entry, exit, event, weight = spells
+    entry, exit = np.maximum(np.asarray(entry, float), curve.start), np.asarray(exit, float)
+    weight = np.ones(len(exit)) if weight is None else np.asarray(weight, float)
+    before = curve.time < until
+    time, at_risk, failures = curve.time[before], curve.at_risk[before], curve.failures[before]
+    edges = np.concatenate([[curve.start], time, [until]])
+    area = np.diff(edges) * np.concatenate([[1.0], curve.survival[before]])
+    to_come = np.cumsum(area[::-1])[::-1][1:]
+    per_failure = np.divide(to_come, at_risk - failures, out=np.zeros(len(time)), where=to_come > 0)
+    collected = np.concatenate([[0.0], np.cumsum(per_failure * failures / at_risk)])
+    watched = exit > curve.start
+    upto = np.searchsorted(time, exit, side="right")
+    drift = np.where(watched, collected[upto] - collected[np.searchsorted(time, entry, side="right")], 0.0)
+    failed = np.asarray(event, bool) & watched & (exit < until)
+    drift[failed] -= per_failure[upto[failed] - 1]
+    return np.bincount(number, weight * drift, minlength=int(number.max()) + 1)
+
+
+def _spread(moved, number) -> float:
+    modules = len(np.unique(number))
+    return float(np.sqrt(modules / (modules - 1) * np.sum(moved**2)))

@@ -1,0 +1,61 @@
+import pytest
+
+from maintkit.questions.coupling import capacitor_or_dc, coupling_table, nesting
+
+BOTH = [{"desk": "Heron", "family": "longshore", "coupling": "capacitor", "records_from": "2020-01-01"},
+        {"desk": "Curlew", "family": "saltmarsh", "coupling": "dc", "records_from": "2020-01-01"}]
+
+
+def book_of(opened, heron, curlew, cause="confirmed"):
+    """Ten modules a desk over 2020 to 2024Q3, with so many faults each, one a module at most."""
+    modules, fitments, tickets, repairs = [], [], [], []
+    for desk, family, faults in (("Heron", "longshore", heron), ("Curlew", "saltmarsh", curlew)):
+        for number in range(10):
+            serial = f"{desk}-{number}"
+            modules.append({"serial": serial, "family": family, "module_type": "channel", "made_on": "2019-12-01"})
+            fitments.append({"serial": serial, "desk": desk, "position": str(number), "fitted_on": "2020-01-01"})
+        for number in range(faults):
+            key, place = f"{desk}-{number}", {"desk": desk, "position": str(number % 10)}
+            day = f"202{number // 10}-0{1 + number % 9}-15"
+            tickets.append({"ticket": key, "raised_on": day, **place, "symptom": f"fault {number}", "outcome": "fault found",
+                            "closed_on": day})
+            repairs.append({"repair": key, "done_on": day, **place, "serial": f"{desk}-{number % 10}", "ticket": key, "action": "clean",
+                            "cause": cause, "planned": "no"})
+    return opened("2024Q3", desks=BOTH, modules=modules, fitments=fitments, tickets=tickets, repairs=repairs)
+
+
+def test_three_times_as_many_faults_make_a_ratio_of_three(opened):
+    table = coupling_table(book_of(opened, 30, 10)).set_index("reading")
+    assert table.loc["usual", "ratio"] == pytest.approx(3.0, rel=0.01)
+    assert table.loc["usual", ["faults_capacitor", "faults_dc"]].tolist() == [30, 10]
+
+
+def test_the_three_readings_count_what_they_say(opened):
+    table = coupling_table(book_of(opened, 12, 6, cause="suspected")).set_index("reading")
+    assert table["faults_capacitor"].to_dict() == {"strict": 0, "usual": 12, "loose": 12}
+
+
+def test_a_clear_difference_is_said_with_limits_and_counts(opened):
+    title = capacitor_or_dc(book_of(opened, 40, 5)).title
+    assert title.startswith("Capacitor-coupled modules fail 8.0 times as often (")
+    assert "40 faults in 48 powered module-years against 5 in 48" in title
+
+
+def test_a_difference_within_chance_is_none(opened):
+    title = capacitor_or_dc(book_of(opened, 10, 8)).title
+    assert title.startswith("No difference shown between coupling styles: capacitor-coupled modules fail 1.2 times as often")
+
+
+def test_four_faults_are_too_few_for_a_verdict(opened):
+    title = capacitor_or_dc(book_of(opened, 3, 1)).title
+    assert title == ("Too few faults to say which coupling style fails more: 3 faults in 48 powered module-years against 1 in 48.")
+
+
+def test_what_cannot_be_told_apart_is_named(opened):
+    said, = nesting(book_of(opened, 10, 5))
+    assert said.startswith("Each family, desk has one coupling style only (capacitor: Heron; dc: Curlew)")
+
+
+def test_one_coupling_style_alone_cannot_be_compared(opened, least):
+    book = opened(desks=least["desks"][:1], tickets=least["tickets"][:1])
+    assert capacitor_or_dc(book).title.startswith("These records cannot say whether capacitor-coupled desks fail more")
