@@ -5,6 +5,11 @@ from pathlib import Path
 from maintkit.demo.book import record_book, run_workshop
 from maintkit.demo.dirt import soil
 from maintkit.demo.files import WORKBOOK, write_csv_files, write_workbook
+from maintkit.demo.scenario import RECORD_END
+
+MAPPING = f"""# The records are those of this day, whatever the clock of the computer says.
+as_of = {RECORD_END}
+"""
 
 
 def demo_book() -> dict[str, list[dict]]:
@@ -19,4 +24,5 @@ def write_demo(folder: Path):
     folder.mkdir(parents=True, exist_ok=True)
     book = demo_book()
     write_csv_files(book, folder)
+    (folder / "mapping.toml").write_text(MAPPING, encoding="utf-8")
     write_workbook(book, folder / WORKBOOK)

@@ -38,9 +38,11 @@ PLACES = (
     "roster",
 )
 PARTS = ("inventory", "part_names", "replaced_parts", "streams", "moves", "births", "pieces", "known_good", "part_rows")
-EVENTS = ("ticket_words", "ticket_evidence", "events", "event_work", "returns", "fault_rows", "work", "slot_patterns")
-TABLES = PLACES + PARTS + EVENTS
-KEPT = {"stays", "roster", "inventory", "fault_rows", "work", "slot_patterns"}
+WORK = ("ticket_words", "ticket_evidence", "events", "event_work", "work")
+FAULTS = ("returns", "fault_rows", "slot_patterns")
+TABLES = PLACES + PARTS + WORK + FAULTS
+QUERIES = (*PLACES, *PARTS, "part_spells", "part_tally", *WORK, "work_tally", *FAULTS, "event_tally")
+KEPT = {"stays", "roster", "fault_rows", "work", "slot_patterns"}
 
 
 class EvidenceError(ValueError):
@@ -107,14 +109,17 @@ def gather_evidence(
         _make(connection, PARTS, values)
         part_spells = _part_spells(connection, stays, values)
         tally = _one_row(_run(connection, "part_tally", values))
-        _drop(connection, PARTS[1:])
-        _make(connection, EVENTS, values)
+        _make(connection, WORK, values)
+        tally |= _one_row(_run(connection, "work_tally", values))
+        work = ordered_frame(connection, "work", "done_on, repair")
+        _drop(connection, ("work",))
+        _make(connection, FAULTS, values)
         tally |= _one_row(_run(connection, "event_tally", values))
         return Evidence(
             stays=stays,
             part_spells=part_spells,
             faults=ordered_frame(connection, "fault_rows", "happened_on, event_id"),
-            work=ordered_frame(connection, "work", "done_on, repair"),
+            work=work,
             roster=ordered_frame(connection, "roster", "serial").drop(columns="in_service"),
             slot_patterns=ordered_frame(
                 connection, "slot_patterns", "pattern, faults desc, desk, position, module_type, serials"
@@ -178,9 +183,9 @@ def _make(connection: duckdb.DuckDBPyConnection, tables: tuple[str, ...], values
 @cache
 def _spent_after(name: str) -> tuple[str, ...]:
     """The tables made so far that no query names after this one."""
-    at = TABLES.index(name) + 1
-    later = " ".join(_query(other)[0] for other in (*TABLES[at:], "part_spells", "part_tally", "event_tally"))
-    return tuple(made for made in TABLES[:at] if made not in KEPT and not re.search(rf"\b{made}\b", later))
+    at = QUERIES.index(name) + 1
+    later = " ".join(_query(other)[0] for other in QUERIES[at:])
+    return tuple(made for made in QUERIES[:at] if made not in KEPT and not re.search(rf"\b{made}\b", later))
 
 
 def _drop(connection: duckdb.DuckDBPyConnection, tables: tuple[str, ...]) -> None:

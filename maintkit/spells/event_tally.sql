@@ -1,25 +1,5 @@
--- What became of modules, work and tickets, one row.    no parameters
-with work_counts as (
-    select count(*) filter (where in_records) as repairs,
-           count(*) filter (where in_records and serial is null) as work_without_serial,
-           count(*) filter (where not in_records) as repairs_before_records,
-           count(*) filter (where in_records and action = 'replace' and not planned) as unplanned_replacements,
-           count(*) filter (where in_records and action = 'replace' and not planned and cause = 'unknown')
-               as repairs_unknown_cause,
-           count(*) filter (where in_records and planned) as planned_work,
-           count(*) filter (where in_records and planned and as_found in ('failed', 'out of limit'))
-               as planned_found_bad,
-           count(*) filter (where in_records and action = 'replace' and serial is not null and part_type is not null
-                            and inventory.quantity is null) as replacements_not_on_a_parts_list
-    from repairs_placed
-    left join inventory using (serial, part_type)
-),
-link_counts as (
-    select count(*) filter (where found_by = 'ticket') as linked_by_ticket,
-           count(*) filter (where found_by = 'date') as linked_by_date
-    from answers
-),
-fault_counts as (
+-- What became of modules, tickets and faults, one row.    no parameters
+with fault_counts as (
     select count(*) as events,
            count(*) filter (where source = 'ticket') as tickets,
            count(*) filter (where source = 'repair') as faults_without_ticket,
@@ -46,5 +26,5 @@ module_counts as (
            (select coalesce(sum(exposure_hours), 0) from stays)::bigint as module_hours
     from known_modules
 )
-select work_counts.*, link_counts.*, fault_counts.*, module_counts.*
-from work_counts, link_counts, fault_counts, module_counts
+select fault_counts.*, module_counts.*
+from fault_counts, module_counts

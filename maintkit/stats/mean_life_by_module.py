@@ -41,8 +41,8 @@ def mean_life_by_module(entry, exit, event, cluster, until: float, *, weight=Non
     -----
     The area under the Kaplan-Meier curve moves by -sum A(t) (dN - Y dL) / (n - d) for each module, A the area still to
     come, N its failures, Y its parts at risk, dL = d / n; the variance is the summed squares of these, times m / (m - 1)
-    (jackknife form of Z. Ying & L. J. Wei (1994), J. Multivariate Analysis 50, 17-29). With every part its own module
-    it is Greenwood's but for that factor.
+    (jackknife form of Z. Ying & L. J. Wei (1994), J. Multivariate Analysis 50, 17-29). Where every part is its own
+    module and none entered late it is Greenwood's but for that factor.
 
     Examples
     --------

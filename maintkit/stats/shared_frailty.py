@@ -87,7 +87,7 @@ def fit_weibull_shared(entry, exit, event, cluster, *, weight=None, hidden=None,
     >>> entry, exit = [0] * 8, [3, 4, 5, 6, 9, 9, 9, 9]
     >>> life = fit_weibull_shared(entry, exit, [True] * 6 + [False] * 2, list("aaaabbbb"))
     >>> round(life.spread, 2), round(life.shape.value, 2)
-    (0.0, 2.98)
+    (1.38, 5.17)
     """
     refuse_bad_level(level)
     codes = group_codes(cluster)[1]

@@ -1,6 +1,6 @@
 """How long a large record book takes to load: made-up tickets and repairs, written to a temporary folder and timed.
 
-Run with ``python benchmarks/load_benchmark.py --tickets 1000000``.
+Run with ``python tests/benchmarks/load_benchmark.py --tickets 1000000``.
 """
 
 import argparse
@@ -12,7 +12,7 @@ import tempfile
 import time
 from pathlib import Path
 
-sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from maintkit.records import open_records  # noqa: E402  (the path comes first)
 

@@ -1,6 +1,6 @@
 """Time and memory of building the evidence from a large made-up record book.
 
-    python benchmarks/spells_benchmark.py --tickets 1000000
+    python tests/benchmarks/spells_benchmark.py --tickets 1000000
 
 As many repairs as tickets, one module for every fifty tickets; the tables are made inside DuckDB, so what is timed is
 the building of the spells alone.
