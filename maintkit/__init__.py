@@ -9,9 +9,11 @@ from maintkit.questions.happened import what_happened
 from maintkit.questions.lives import life_curves, part_lives
 from maintkit.questions.module import module_parts, one_module
 from maintkit.questions.patterns import did_it_hold, module_or_slot
+from maintkit.questions.plans import desk_plans
 from maintkit.questions.quarter import open_quarter
+from maintkit.questions.readings import life_readings
 from maintkit.questions.soundness import sound_records, three_readings
-from maintkit.questions.worklist import desk_plans, work_next
+from maintkit.questions.worklist import work_next
 from maintkit.records.store import load_into, open_records
 from maintkit.review import quarterly_review, write_review
 
@@ -24,6 +26,7 @@ __all__ = [
     "donor_modules",
     "first_causes",
     "life_curves",
+    "life_readings",
     "load_into",
     "module_or_slot",
     "module_parts",

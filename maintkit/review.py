@@ -14,10 +14,12 @@ from maintkit.questions.donors import donor_modules, scarce_parts
 from maintkit.questions.happened import what_happened
 from maintkit.questions.lives import life_table, part_lives
 from maintkit.questions.patterns import did_it_hold, module_or_slot
+from maintkit.questions.plans import desk_plans
 from maintkit.questions.quarter import Quarter
+from maintkit.questions.readings import life_readings
 from maintkit.questions.soundness import sound_records, three_readings
 from maintkit.questions.worklist import COLUMNS as PRIORITY_COLUMNS
-from maintkit.questions.worklist import desk_plans, work_next
+from maintkit.questions.worklist import work_next
 from maintkit.show.cautions import cautions_for
 from maintkit.show.finding import Finding
 from maintkit.show.page import Section, report_html
@@ -50,7 +52,7 @@ CHAPTERS = (
             "was followed by another fault.", (module_or_slot, did_it_hold)),
     Chapter("Donors and scarce parts", "What stands on the shelf, and what cannot be bought.", (donor_modules, scarce_parts)),
     Chapter("Are the records sound", "What the loader turned away, what contradicts itself, and how far the answers move with "
-            "the reading of the rules.", (sound_records, three_readings)),
+            "the reading of the rules.", (sound_records, three_readings, life_readings)),
 )
 
 

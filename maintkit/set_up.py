@@ -28,7 +28,7 @@ def main(arguments: list[str]) -> int:
         print(f"This is Python {sys.version.split()[0]}; maintkit needs Python 3.11, 3.12 or 3.13.", file=sys.stderr)
         return 1
     set_up()
-    return subprocess.call([str(PYTHON), *deeds[arguments[0]], *arguments[1:]], cwd=HOME)
+    return subprocess.call([str(PYTHON), *deeds[arguments[0]], *arguments[1:]], cwd=HOME if arguments[0] == "test" else None)
 
 
 def set_up() -> None:

@@ -10,7 +10,7 @@ from maintkit.stats.weibull import fit_weibull
 
 GROUPS = ("family", "board_era", "coupling", "zone", "module_type")
 SIGNIFICANCE = 0.10
-WEARS, STEADY, EARLY, THIN = "wears out", "no sign of wear", "fails early", "too few failures to say"
+WEARS, STEADY, EARLY, THIN = "wears out", "wear not shown", "fails early", "too few failures to say"
 
 
 def part_lives(quarter: Quarter) -> Finding:
@@ -58,7 +58,7 @@ def life_table(quarter: Quarter, *, groups=GROUPS, part_type: str | None = None)
     """
     import pandas as pd
 
-    spells = _known(quarter) if part_type is None else _of_type(quarter, part_type)
+    spells = known_lives(quarter) if part_type is None else _of_type(quarter, part_type)
     rows = []
     for part, of_type in spells.groupby("part_type", sort=True):
         several = of_type["family"].nunique() > 1
@@ -72,7 +72,8 @@ def life_table(quarter: Quarter, *, groups=GROUPS, part_type: str | None = None)
     return pd.DataFrame(rows, columns=columns)
 
 
-def _known(quarter: Quarter):
+def known_lives(quarter: Quarter):
+    """Part spells that can stand in a life: of known age, and taking time."""
     spells = quarter.evidence.part_spells
     return spells[spells["age_known"] & (spells["exit"] > spells["entry"])]
 
@@ -80,7 +81,7 @@ def _known(quarter: Quarter):
 def _of_type(quarter: Quarter, part_type: str):
     from maintkit.records.errors import RecordsError
 
-    spells = _known(quarter)
+    spells = known_lives(quarter)
     chosen = spells[spells["part_type"] == part_type]
     if not len(chosen):
         known = ", ".join(sorted(spells["part_type"].unique()))
@@ -115,7 +116,7 @@ def _limited(name: str, estimate, divisor: float) -> dict:
 
 def _verdicts(quarter: Quarter, table) -> list[str]:
     """What the shape says of each row, at a level adjusted for the number of rows (Bonferroni)."""
-    spells = _known(quarter)
+    spells = known_lives(quarter)
     groups = dict(list(spells.groupby(["part_type", "family"], sort=True)))
     level = 1 - SIGNIFICANCE / max(len(table), 1)
     return [_verdict(groups[row.part_type, row.level], row, level) for row in table.itertuples()]
