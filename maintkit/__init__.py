@@ -2,6 +2,7 @@
 
 from maintkit.questions.boards import board_damage
 from maintkit.questions.causes import first_causes
+from maintkit.questions.compare import forecast_and_fact
 from maintkit.questions.comparing import differences
 from maintkit.questions.coupling import capacitor_or_dc, why_more
 from maintkit.questions.donors import donor_modules, scarce_parts
@@ -13,11 +14,13 @@ from maintkit.questions.plans import desk_plans
 from maintkit.questions.quarter import open_quarter
 from maintkit.questions.readings import life_readings
 from maintkit.questions.soundness import sound_records, three_readings
+from maintkit.questions.trend import better_or_worse
 from maintkit.questions.worklist import work_next
 from maintkit.records.store import load_into, open_records
 from maintkit.review import quarterly_review, write_review
 
 __all__ = [
+    "better_or_worse",
     "board_damage",
     "capacitor_or_dc",
     "desk_plans",
@@ -25,6 +28,7 @@ __all__ = [
     "differences",
     "donor_modules",
     "first_causes",
+    "forecast_and_fact",
     "life_curves",
     "life_readings",
     "load_into",

@@ -7,10 +7,12 @@ from pathlib import Path
 
 from maintkit.questions.boards import board_damage
 from maintkit.questions.causes import first_causes
+from maintkit.questions.compare import forecast_and_fact
 from maintkit.questions.comparing import COLUMNS as RATE_COLUMNS
 from maintkit.questions.comparing import differences
 from maintkit.questions.coupling import capacitor_or_dc, why_more
 from maintkit.questions.donors import donor_modules, scarce_parts
+from maintkit.questions.front import front_page
 from maintkit.questions.happened import what_happened
 from maintkit.questions.lives import life_table, part_lives
 from maintkit.questions.patterns import did_it_hold, module_or_slot
@@ -18,12 +20,14 @@ from maintkit.questions.plans import desk_plans
 from maintkit.questions.quarter import Quarter
 from maintkit.questions.readings import life_readings
 from maintkit.questions.soundness import sound_records, three_readings
+from maintkit.questions.trend import better_or_worse
 from maintkit.questions.worklist import COLUMNS as PRIORITY_COLUMNS
 from maintkit.questions.worklist import work_next
 from maintkit.show.cautions import cautions_for
 from maintkit.show.finding import Finding
-from maintkit.show.page import Section, report_html
+from maintkit.show.page import TABLE_FILE, Section, report_html
 from maintkit.show.sheets import write_csv, write_workbook
+from maintkit.stats.results import SpellError
 
 WORK_AHEAD = ("replace", "re-cap", "clean", "bridge track", "donor", "supply")
 LEAD = ("what-happened", "work-next", "capacitor-or-dc", "part-lives", "scarce-parts", "sound-records")
@@ -42,7 +46,7 @@ CHAPTERS = (
     Chapter("What to work on next", "Each slot's faults next quarter: what the ages of its parts predict, times how its module "
             "has behaved, times what a fault there costs.", (work_next, desk_plans)),
     Chapter("What happened", "Faults and session minutes of the quarter beside the one before. A change is called news only "
-            "where chance would seldom bring it.", (what_happened,)),
+            "where chance would seldom bring it.", (what_happened, better_or_worse)),
     Chapter("Which parts wear out", "A shape above 1 means that old parts fail faster than new ones, so planned replacement can "
             "pay; at 1 it cannot.", (part_lives, first_causes)),
     Chapter("Capacitor- or DC-coupled", "Whether the capacitor-coupled desks really fail more, and of what.",
@@ -73,9 +77,17 @@ class Review:
 
 def quarterly_review(quarter: Quarter) -> Review:
     """Ask every question of the review about a quarter."""
-    sections = tuple(Section(chapter.heading, chapter.intro, tuple(question(quarter) for question in chapter.questions))
+    sections = tuple(Section(chapter.heading, chapter.intro, tuple(_asked(question, quarter) for question in chapter.questions))
                      for chapter in CHAPTERS)
     return Review(quarter, {finding.key: finding for section in sections for finding in section.findings}, sections)
+
+
+def _asked(question: Callable[[Quarter], Finding], quarter: Quarter) -> Finding:
+    """The answer, or a finding that says why these records do not allow one."""
+    try:
+        return question(quarter)
+    except SpellError as error:
+        return Finding(question.__name__.replace("_", "-"), f"This could not be answered from these records. {error}")
 
 
 @dataclass(frozen=True)
@@ -114,6 +126,10 @@ def write_review(review: Review, out: "str | Path | None") -> Written:
     for name, table in tables.items():
         write_csv(folder / f"{name}.csv", table)
     write_workbook(folder / "work-list.xlsx", {"work list": tables["work-list"], "every slot": tables["priority"]})
+    (folder / TABLE_FILE).parent.mkdir(exist_ok=True)
+    for finding in review.findings.values():
+        if finding.table is not None:
+            write_csv(folder / TABLE_FILE.format(key=finding.key), finding.table)
     (folder / "findings.json").write_text(json.dumps(findings_json(review), indent=1, ensure_ascii=False), encoding="utf-8")
     (folder / "records.txt").write_text(f"{quarter.records.report or quarter.records.source}\n", encoding="utf-8")
     (folder / "report.html").write_text(report(review), encoding="utf-8")
@@ -126,7 +142,7 @@ def report(review: Review) -> str:
     return report_html(
         review.sections, title=f"Quarterly review {quarter.label}",
         subtitle=f"{quarter.first_day} to {quarter.last_day}; records: {Path(quarter.records.source).name}",
-        lead=[review[key].title for key in LEAD], cautions=cautions_for(WORK_AHEAD),
+        lead=front_page(quarter, review.findings), cautions=cautions_for(WORK_AHEAD),
         notes=("Limits are 90 % unless said otherwise; powered time: one powered year is 8,766 h.",
                "Main results follow the usual reading of the rules: confirmed and suspected causes end a life."))
 

@@ -157,3 +157,19 @@ def test_an_earlier_quarter_is_reviewed_as_the_records_stood(review):
     earlier = quarterly_review(open_quarter(truth.DATA_DEMO, "2020Q2"))
     assert earlier.quarter.evidence.faults["happened_on"].max().date() <= earlier.quarter.last_day
     assert earlier["what-happened"].title.startswith("2020Q2: ")
+
+
+def test_no_desk_is_said_to_get_worse_or_better(review):
+    assert review["better-or-worse"].title == "No trend shown on Avocet, Curlew, Heron, Plover."
+
+
+def test_a_question_the_records_do_not_allow_becomes_a_sentence(review, monkeypatch):
+    from maintkit import review as module
+    from maintkit.stats.results import SpellError
+
+    def hopeless(quarter):
+        raise SpellError("Nothing was watched.")
+
+    monkeypatch.setattr(module, "CHAPTERS", (module.Chapter("One", "", (hopeless,)),))
+    found = module.quarterly_review(review.quarter)
+    assert found["hopeless"].title == "This could not be answered from these records. Nothing was watched."

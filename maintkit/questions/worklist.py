@@ -2,10 +2,8 @@
 
 from maintkit.questions.quarter import Quarter
 from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
-from maintkit.questions.slots import slots_in_service
 from maintkit.show.finding import Finding
 from maintkit.show.dots import interval_figure
-from maintkit.show.plans import desk_plan_figure
 
 SHOWN = 15
 NAMED = 5
@@ -31,26 +29,6 @@ def work_next(quarter: Quarter) -> Finding:
                  "Every slot is in priority.csv; the forecast takes next quarter to be used and powered as the last days of this one."),
         counts={"faults": forecast.failures, "powered_module_years": forecast.exposure_years},
         alt="Expected faults next quarter of the first slots on the list, with 90 % limits.")
-
-
-def desk_plans(quarter: Quarter) -> Finding:
-    """Every desk slot by slot, shaded by the session minutes expected to be lost there next quarter."""
-    places = slots_in_service(quarter)[["desk", "position"]].drop_duplicates()
-    bays = quarter.table("positions")[["desk", "position", "bay"]]
-    table = places.merge(bays, on=["desk", "position"], how="left").merge(quarter.forecast.slots, on=["desk", "position"])
-    by_desk = table.groupby("desk")["expected_minutes_lost"].sum().sort_values(ascending=False)
-    faults = table.groupby("desk")["expected_faults"].sum()
-    said = "; ".join(f"{desk} {faults[desk]:.1f} faults and {minutes:,.0f} minutes" for desk, minutes in by_desk.items())
-    title = f"Expected in {quarter.next_label}: {said}."
-    drawn = table.assign(value=table["expected_minutes_lost"], label=table["position"])
-    return Finding(
-        key="desk-plans", title=title,
-        table=table[["desk", "bay", "position", "expected_faults", "expected_faults_low", "expected_faults_high",
-                     "expected_minutes_lost"]],
-        figure=desk_plan_figure(drawn[["desk", "bay", "position", "value", "label"]], title=title, unit="session minutes"),
-        caveats=("Slots stand in the order of the record book; a darker slot costs more.",),
-        counts={"slots": len(table), "faults": quarter.forecast.failures},
-        alt="Slots of each desk shaded by expected session minutes lost next quarter.")
 
 
 def _too_few(forecast) -> str:

@@ -1,0 +1,76 @@
+"""What there is to work with in the days ahead: bookings, bench hours, spares on the shelf, parts in stock."""
+
+from maintkit.decide.plan_limits import Means
+from maintkit.questions.donors import donor_table
+from maintkit.questions.quarter import Quarter
+from maintkit.questions.slots import slots_in_service
+
+BENCH_HOURS = 80.0           # a quarter: about six a week
+
+
+def means_ahead(quarter: Quarter, *, bench_hours: float = BENCH_HOURS, spares: dict | None = None, days: int | None = None) -> Means:
+    """The limits of a plan that begins the day after the quarter.
+
+    ``bench_hours`` are those of one quarter; ``spares`` counts whole modules by (family, module type), those last inspected
+    as working where left out; ``days`` is the length of the plan, the coming quarter where left out, -1 for all bookings known.
+    """
+    openings = _openings(quarter)
+    desks = slots_in_service(quarter)["desk"].unique()
+    booked = set(quarter.table("bookings")["desk"])
+    if days == -1:
+        days = int(openings["free_to"].max()) + 1 if len(openings) else quarter.days_ahead
+    days = quarter.days_ahead if days is None else days
+    types = quarter.table("part_types").dropna(subset=["lead_time_days"])
+    return Means(openings[openings["free_from"] < days].reset_index(drop=True), tuple(sorted(set(desks) - booked)),
+                 bench_hours / quarter.days_ahead, days, whole_spares(quarter) if spares is None else spares, on_hand(quarter),
+                 dict(zip(types["part_type"], types["lead_time_days"].astype(float), strict=True)))
+
+
+def _openings(quarter: Quarter):
+    """Gaps in the bookings after the quarter, in days from its end; one that has begun begins on the first day."""
+    import pandas as pd
+
+    end = pd.Timestamp(quarter.last_day)
+    gaps = quarter.table("bookings")
+    gaps = gaps[gaps["free_to"] > end].merge(quarter.table("desks")[["desk", "family", "retired_on"]], on="desk")
+    gaps = gaps[gaps["retired_on"].isna() | (gaps["retired_on"] > end)]
+    first, last = ((gaps[name] - end).dt.days - 1 for name in ("free_from", "free_to"))
+    return gaps.assign(free_from=first.clip(lower=0), free_to=last).sort_values(["free_from", "desk"], kind="stable")[
+        ["desk", "family", "free_from", "free_to"]].reset_index(drop=True)
+
+
+def whole_spares(quarter: Quarter) -> dict:
+    """Modules in no desk that were last inspected as working, by (family, module type)."""
+    donors = donor_table(quarter)
+    return donors[donors["condition"] == "working"].groupby(["family", "module_type"]).size().to_dict()
+
+
+def on_hand(quarter: Quarter) -> dict:
+    """The last count of each part type, up to the end of the quarter."""
+    import pandas as pd
+
+    stock = quarter.table("stock")
+    stock = stock[stock["counted_on"] <= pd.Timestamp(quarter.last_day)].sort_values("counted_on", kind="stable")
+    return stock.groupby("part_type")["on_hand"].last().to_dict()
+
+
+def day_of(quarter: Quarter, number):
+    """The date of a day counted from the first after the quarter."""
+    from datetime import timedelta
+
+    return quarter.last_day + timedelta(days=int(number) + 1)
+
+
+def spares_sentence(means: Means) -> str:
+    """The spares a plan reckons with."""
+    kept = [f"{number} {name[1]} ({name[0]})" for name, number in sorted(means.spares.items()) if number]
+    if not kept:
+        return "No whole spare is on the shelf, so a module must be back in its slot before its gap ends."
+    return f"Swap spares reckoned with: {', '.join(kept)}."
+
+
+def bookings_sentence(means: Means) -> str:
+    """Which desks are taken to be free at any time."""
+    if not means.always_free:
+        return "Modules are pulled only in the gaps of bookings."
+    return f"No bookings are on record for {', '.join(means.always_free)}: taken to be free at any time; a bookings table would say."
