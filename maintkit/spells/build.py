@@ -39,9 +39,10 @@ PLACES = (
 )
 PARTS = ("inventory", "part_names", "replaced_parts", "streams", "moves", "births", "pieces", "known_good", "part_rows")
 WORK = ("ticket_words", "ticket_evidence", "events", "event_work", "work")
-FAULTS = ("returns", "fault_rows", "slot_patterns")
-TABLES = PLACES + PARTS + WORK + FAULTS
-QUERIES = (*PLACES, *PARTS, "part_spells", "part_tally", *WORK, "work_tally", *FAULTS, "event_tally")
+FAULTS = ("returns", "fault_facts", "slot_patterns")
+LABELLED = ("fault_rows",)
+TABLES = PLACES + PARTS + WORK + FAULTS + LABELLED
+QUERIES = (*PLACES, *PARTS, "part_spells", "part_tally", *WORK, "work_tally", *FAULTS, "event_tally", *LABELLED)
 KEPT = {"stays", "roster", "fault_rows", "work", "slot_patterns"}
 
 
@@ -115,6 +116,7 @@ def gather_evidence(
         _drop(connection, ("work",))
         _make(connection, FAULTS, values)
         tally |= _one_row(_run(connection, "event_tally", values))
+        _make(connection, LABELLED, values)
         return Evidence(
             stays=stays,
             part_spells=part_spells,

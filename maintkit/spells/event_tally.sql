@@ -16,7 +16,7 @@ with fault_counts as (
                as faults_counted_usual,
            count(*) filter (where class = 'fault' and in_window) as faults_counted_loose,
            count(*) filter (where counts) as faults_counted
-    from fault_rows
+    from fault_facts
 ),
 module_counts as (
     select count(*) as modules, count(*) filter (where not age_known) as modules_age_unknown,

@@ -1,78 +1,14 @@
--- Tickets and ticketless unplanned repairs with what they turned out to be.
--- grain: event_id    time: module clock, whole hours    labels are those of the day
--- $reading: 'strict', 'usual', 'loose'
--- A fault on the first day of a stay has no spell behind it: it is put at the end of that day.
+-- Faults with the labels of the module and the slot, and what the ticket said.
+-- grain: event_id    no parameters
 create or replace temp table fault_rows as
-with work_found as (
-    select event_id, sum(bench_minutes) as bench_minutes,
-           arg_min({'part_type': part_type, 'kind': kind}, {'on': done_on, 'repair': repair})
-               filter (where action = 'replace' and part_type is not null) as part,
-           arg_min(action, {'other': action <> 'replace', 'on': done_on, 'repair': repair}) as action
-    from event_work
-    join repairs_placed using (repair)
-    group by event_id
-),
-classed as (
-    select events.*, return_of,
-           case when base_class in ('fault', 'open') and root <> event_id then 'report'
-                when base_class = 'fault' and return_of is not null then 'return'
-                else base_class end as class
-    from events
-    left join returns using (event_id)
-),
-first_days as (
-    -- nothing before it that day: the module came in, or the records began
-    select opened.serial, opened.from_on
-    from stays as opened
-    anti join stays as before on before.serial = opened.serial and before.to_on = opened.from_on
-),
-timed as (
-    select event_id, classed.serial, happened_on,
-           happened_on + case when first_days.serial is null then 0 else 1 end as timed_on
-    from classed
-    left join first_days on first_days.serial = classed.serial and first_days.from_on = happened_on
-    where classed.serial is not null
-),
-clocked as (
-    select timed.*, clock_hours(before_hours, from_on, to_on, weekly_hours, timed_on) as time
-    from timed
-    asof left join clock_marks on clock_marks.serial = timed.serial and timed.timed_on >= clock_marks.from_on
-),
-cycled as (
-    select event_id, time, rework_cycles
-    from clocked
-    asof left join re_caps on re_caps.serial = clocked.serial and clocked.happened_on > re_caps.done_on
-),
-confirmed as (
-    select desk, position, happened_on
-    from classed
-    where class in ('fault', 'return') and evidence = 3
-),
-intermittent as (
-    select distinct event_id
-    from classed
-    join confirmed on confirmed.desk = classed.desk and confirmed.position = classed.position
-                  and confirmed.happened_on > classed.happened_on and confirmed.happened_on <= classed.happened_on + 60
-    where class = 'no fault found'
-)
-select event_id, source, happened_on, classed.serial, classed.desk, classed.position, bay, zone, room,
-       coalesce(known_modules.family, desks.family) as family, coupling, known_modules.module_type, board_era, origin,
-       coalesce(use_weight, 1) as use_weight, air_c, rework_cycles, time, class,
-       case when class not in ('fault', 'return', 'report') then null when evidence = 3 then 'strict'
-            when evidence = 2 then 'usual' else 'loose' end as counted_from,
-       class = 'fault' and in_window and (case evidence when 3 then 0 when 2 then 1 else 2 end)
-           <= reading_rank($reading) as counts,
-       in_window, return_of, case when root <> event_id then root end as same_as,
-       intermittent.event_id is not null as likely_intermittent,
-       work_found.part.part_type as part_type, work_found.part.kind as kind, work_found.action, symptom, symptom_key,
-       impact,
-       minutes_lost, restored_on, closed_on, bench_minutes
-from classed
-left join cycled using (event_id)
-left join known_modules on known_modules.serial = classed.serial
-left join desks on desks.desk = classed.desk
-left join positions on positions.desk = classed.desk and positions.position = classed.position
-left join work_found using (event_id)
-left join intermittent using (event_id)
+select event_id, source, happened_on, fault_facts.serial, fault_facts.desk, fault_facts.position, bay, zone, room,
+       coalesce(known_modules.family, desks.family) as family, coupling, fault_facts.module_type, board_era, origin,
+       coalesce(use_weight, 1) as use_weight, air_c, rework_cycles, time, class, counted_from, counts, in_window,
+       return_of, same_as, likely_intermittent, part_type, kind, action, symptom, symptom_key, impact, minutes_lost,
+       restored_on, closed_on, bench_minutes
+from fault_facts
+left join known_modules on known_modules.serial = fault_facts.serial
+left join desks on desks.desk = fault_facts.desk
+left join positions on positions.desk = fault_facts.desk and positions.position = fault_facts.position
 left join tickets on tickets.ticket = event_id and source = 'ticket'
 order by happened_on, event_id

@@ -8,7 +8,7 @@ create or replace temp table slot_patterns as
 with placed as (
     select event_id, happened_on, serial, desk, position, module_type, symptom_key, kind,
            desk || chr(31) || position as slot
-    from fault_rows
+    from fault_facts
     where class in ('fault', 'return') and serial is not null and position is not null
 ),
 found as (

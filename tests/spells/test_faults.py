@@ -166,3 +166,32 @@ def test_tickets_outside_the_recorded_window_do_not_count():
 
     assert rows(evidence.faults, "event_id", "counts") == [("T2", True), ("T3", False)]
     assert evidence.tally["tickets_outside_records"] == 2
+
+
+def test_a_report_comes_while_any_earlier_one_is_open_its_last_day_included():
+    evidence = gathered(
+        [
+            heard("T1", "2021-01-01", symptom="hum", closed_on="2021-01-20"),
+            heard("T2", "2021-01-05", symptom="hum", closed_on="2021-01-06"),
+            heard("T3", "2021-01-20", symptom="hum", closed_on="2021-01-20"),
+            heard("T4", "2021-01-21", symptom="hum"),
+        ],
+        return_days=0,
+    )
+
+    assert rows(evidence.faults, "event_id", "same_as") == [("T1", None), ("T2", "T1"), ("T3", "T1"), ("T4", None)]
+
+
+def test_work_on_an_earlier_report_of_the_same_fault_is_no_work_it_returned_from():
+    evidence = gathered(
+        [
+            heard("T1", "2021-01-01", symptom="hum", outcome="open", closed_on="2021-01-10"),
+            heard("T2", "2021-01-08", symptom="hum"),
+        ],
+        [replaced("R1", "2021-01-05", ticket="T1", cause="unknown")],
+    )
+
+    assert rows(evidence.faults, "event_id", "class", "same_as", "return_of") == [
+        ("T1", "report", "T2", None),
+        ("T2", "fault", None, None),
+    ]

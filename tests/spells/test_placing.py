@@ -205,3 +205,9 @@ def test_work_on_the_day_of_a_move_belongs_to_the_slot_of_that_morning():
     evidence = gathered([], [replaced("R1", "2021-06-01"), replaced("R2", "2021-06-02")], fitments=moved)
 
     assert rows(evidence.work, "repair", "position") == [("R1", "1"), ("R2", "2")]
+
+
+def test_of_two_tickets_of_one_day_the_lower_number_claims_the_work():
+    evidence = gathered([heard("T2", "2021-01-01"), heard("T1", "2021-01-01")], [replaced("R1", "2021-01-02")])
+
+    assert rows(evidence.work, "event_id") == [("T1",)]
