@@ -1,5 +1,5 @@
 -- Faults that follow a module through slots, or stay with a slot through modules, by one symptom or one kind of part.
--- grain: pattern, unit (a module, or a slot and module type)
+-- grain: pattern, unit (a module, or a slot and module type), told_by
 -- the longest run of faults within three years (1,096 days)
 -- usual_faults: how many of that sort a module of the type has in three years on the clock (26,298 h), over the whole
 -- book
@@ -49,8 +49,9 @@ longest as (
     select *
     from runs
     where faults >= 3 and several
+    -- a run of one symptom must not hide behind a longer one of a kind of part
     qualify row_number() over (
-        partition by pattern, unit order by faults desc, told_by desc, first_on, word, event_id) = 1
+        partition by pattern, unit, told_by order by faults desc, first_on, word, event_id) = 1
 ),
 described as (
     select pattern, unit, told_by, word, faults, first_on, last_on,
