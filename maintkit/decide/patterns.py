@@ -46,7 +46,7 @@ def _places(faults, stays) -> int:
         return 1
     units = stays["serial"].nunique() + len(stays[["desk", "position"]].drop_duplicates())
     years = (stays["to_on"].max() - stays["from_on"].min()).days / 365.25
-    return int(units * max(faults["symptom"].nunique(), 1) * max(np.ceil(years / WINDOW_YEARS), 1))
+    return int(units * max(faults["symptom_key"].nunique(), 1) * max(np.ceil(years / WINDOW_YEARS), 1))
 
 
 def _adjusted(chance, places: int):

@@ -12,7 +12,7 @@ def frames(runs):
                              for told, faults, usual in runs])
     stays = pd.DataFrame([{"serial": f"M{n}", "desk": "Heron", "position": str(n), "from_on": DAY,
                            "to_on": DAY + pd.Timedelta(days=int(2.9 * 365))} for n in range(5)])
-    faults = pd.DataFrame({"symptom": ["hum", "hum", "crackle"]})
+    faults = pd.DataFrame({"symptom_key": ["hum", "hum", "crackle"]})
     return patterns, faults, stays
 
 
