@@ -5,7 +5,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from maintkit.questions.bench import cards_for_slots
 from maintkit.questions.boards import board_damage
+from maintkit.questions.campaign import recap_money
 from maintkit.questions.causes import first_causes
 from maintkit.questions.compare import forecast_and_fact
 from maintkit.questions.comparing import COLUMNS as RATE_COLUMNS
@@ -14,21 +16,32 @@ from maintkit.questions.coupling import capacitor_or_dc, why_more
 from maintkit.questions.donors import donor_modules, scarce_parts
 from maintkit.questions.front import front_page
 from maintkit.questions.happened import what_happened
+from maintkit.questions.heat import cooler_air, off_at_night
+from maintkit.questions.held import comes_back, held_against_siblings
+from maintkit.questions.keep import keep_or_strip
+from maintkit.questions.jobs import TOTAL, job_sheet, kit_sheet
 from maintkit.questions.lives import life_table, part_lives
 from maintkit.questions.patterns import did_it_hold, module_or_slot
+from maintkit.questions.plan import pull_next
 from maintkit.questions.plans import desk_plans
 from maintkit.questions.quarter import Quarter
 from maintkit.questions.readings import life_readings
+from maintkit.questions.recap import recap_campaign, when_to_recap
 from maintkit.questions.soundness import sound_records, three_readings
+from maintkit.questions.stock import last_of_them, order_parts
 from maintkit.questions.trend import better_or_worse
 from maintkit.questions.worklist import COLUMNS as PRIORITY_COLUMNS
 from maintkit.questions.worklist import work_next
+from maintkit.show.bench_book import write_bench_book
+from maintkit.show.bench_card import bench_card_html
 from maintkit.show.cautions import cautions_for
 from maintkit.show.finding import Finding
 from maintkit.show.page import TABLE_FILE, Section, report_html
-from maintkit.show.sheets import write_csv, write_workbook
+from maintkit.show.sheets import file_name, write_csv, write_workbook
 from maintkit.stats.results import SpellError
 
+WORK_PLAN = "work-plan"
+CARDS = 5                # slots that get a bench card
 WORK_AHEAD = ("replace", "re-cap", "clean", "bridge track", "donor", "supply")
 LEAD = ("what-happened", "work-next", "capacitor-or-dc", "part-lives", "scarce-parts", "sound-records")
 
@@ -44,17 +57,21 @@ class Chapter:
 
 CHAPTERS = (
     Chapter("What to work on next", "Each slot's faults next quarter: what the ages of its parts predict, times how its module "
-            "has behaved, times what a fault there costs.", (work_next, desk_plans)),
+            "has behaved, times what a fault there costs.", (work_next, desk_plans, pull_next)),
     Chapter("What happened", "Faults and session minutes of the quarter beside the one before. A change is called news only "
-            "where chance would seldom bring it.", (what_happened, better_or_worse)),
+            "where chance would seldom bring it.", (what_happened, better_or_worse,
+                                                forecast_and_fact)),
     Chapter("Which parts wear out", "A shape above 1 means that old parts fail faster than new ones, so planned replacement can "
             "pay; at 1 it cannot.", (part_lives, first_causes)),
     Chapter("Capacitor- or DC-coupled", "Whether the capacitor-coupled desks really fail more, and of what.",
             (capacitor_or_dc, why_more)),
     Chapter("Do groups differ", "Eras, zones, module types and desks against each other.", (differences, board_damage)),
     Chapter("Module or slot, and did the work hold", "Faults that travel with a module, faults that stay behind, and work that "
-            "was followed by another fault.", (module_or_slot, did_it_hold)),
-    Chapter("Donors and scarce parts", "What stands on the shelf, and what cannot be bought.", (donor_modules, scarce_parts)),
+            "was followed by another fault.", (module_or_slot, did_it_hold, held_against_siblings, comes_back)),
+    Chapter("When to re-cap", "The interval at which planned re-capping costs least, the campaign it asks for, whether it has worked "
+            "so far, and what heat and powered hours do.", (when_to_recap, recap_campaign, recap_money, cooler_air, off_at_night)),
+    Chapter("Donors and parts", "What stands on the shelf and what it is worth, what to order, and what cannot be bought.",
+            (donor_modules, keep_or_strip, scarce_parts, last_of_them, order_parts)),
     Chapter("Are the records sound", "What the loader turned away, what contradicts itself, and how far the answers move with "
             "the reading of the rules.", (sound_records, three_readings, life_readings)),
 )
@@ -113,7 +130,8 @@ def write_review(review: Review, out: "str | Path | None") -> Written:
     In the folder's name ``{quarter}`` stands for the label of the quarter.
 
     Files: ``report.html``, ``work-list.csv``, ``work-list.xlsx``, ``priority.csv``, ``life.csv``, ``rates.csv``,
-    ``findings.json`` and ``records.txt`` (what the loader kept and turned away). Nothing is written where ``out`` is None.
+    ``findings.json`` and ``records.txt`` (what the loader kept and turned away); in ``tables`` the whole table of every finding, in
+    ``bench-cards`` a card and a workbook for the modules of the first slots. Nothing is written where ``out`` is None.
     """
     quarter = review.quarter
     if out is None:
@@ -125,7 +143,8 @@ def write_review(review: Review, out: "str | Path | None") -> Written:
               "rates": review["differences"].table[RATE_COLUMNS], "work-list": work_list(review)}
     for name, table in tables.items():
         write_csv(folder / f"{name}.csv", table)
-    write_workbook(folder / "work-list.xlsx", {"work list": tables["work-list"], "every slot": tables["priority"]})
+    write_workbook(folder / "work-list.xlsx", work_sheets(review, tables), notes={"jobs": planned(review).title})
+    write_bench_cards(review, folder / "bench-cards")
     (folder / TABLE_FILE).parent.mkdir(exist_ok=True)
     for finding in review.findings.values():
         if finding.table is not None:
@@ -136,6 +155,27 @@ def write_review(review: Review, out: "str | Path | None") -> Written:
     return Written(quarter.label, folder)
 
 
+def planned(review: Review) -> Finding:
+    """The work plan, or a finding that there is none."""
+    return review.findings.get(WORK_PLAN, Finding(WORK_PLAN, "No plan could be made from these records."))
+
+
+def work_sheets(review: Review, tables: dict) -> dict:
+    """The sheets of the work list: jobs with hours and joints, their kit against the stock, the first slots, every slot."""
+    jobs = job_sheet(planned(review))
+    serials = [serial for serial in jobs["serial"] if serial != TOTAL]
+    return {"jobs": jobs, "kit": kit_sheet(review.quarter, serials), "work list": tables["work-list"], "every slot": tables["priority"]}
+
+
+def write_bench_cards(review: Review, folder: Path) -> None:
+    """A card to print and a workbook to fill in for the module to expect most of in each of the first slots of the list."""
+    folder.mkdir(exist_ok=True)
+    for card in cards_for_slots(review.quarter, review.quarter.forecast.slots.head(CARDS)):
+        name = file_name(card.serial)
+        (folder / f"{name}.html").write_text(bench_card_html(card), encoding="utf-8")
+        write_bench_book(folder / f"{name}.xlsx", card.blanks)
+
+
 def report(review: Review) -> str:
     """The page to sign, self-contained."""
     quarter = review.quarter
@@ -144,6 +184,8 @@ def report(review: Review) -> str:
         subtitle=f"{quarter.first_day} to {quarter.last_day}; records: {Path(quarter.records.source).name}",
         lead=front_page(quarter, review.findings), cautions=cautions_for(WORK_AHEAD),
         notes=("Limits are 90 % unless said otherwise; powered time: one powered year is 8,766 h.",
+               "Jobs with hours, joints and kit are in work-list.xlsx; every table is whole in the folder tables; the modules of the first "
+               "slots have cards in the folder bench-cards.",
                "Main results follow the usual reading of the rules: confirmed and suspected causes end a life."))
 
 

@@ -15,12 +15,14 @@ class Ahead:
     """What next quarter holds for the modules now in a slot, before their frailty.
 
     ``modules`` has a row per module in service with ``row`` (its row among the watched modules), ``desk``,
-    ``position``, ``parts_expected`` and ``other_expected``; ``draws`` has shape (number, modules); ``parts`` has a row
-    per kind of part in each module with its ``share`` of expected faults.
+    ``position``, ``parts_expected`` and ``other_expected``; ``draws`` has shape (number, modules); ``past_draws``, shape
+    (number, watched modules), is what the same draws of hazards and rates expect of the past; ``parts`` has a row per kind
+    of part in each module with its ``share`` of expected faults.
     """
 
     modules: object
     draws: np.ndarray
+    past_draws: np.ndarray
     parts: object
 
 
@@ -77,42 +79,76 @@ def _other_rates(watched, without_part):
     """Faults with no part replaced, seen and a powered year, by family and module type."""
     table = watched.groupby(["family", "module_type"])[["years"]].sum()
     table["other_seen"] = without_part.groupby(["family", "module_type"]).size().reindex(table.index, fill_value=0)
-    table["other_rate"] = (table["other_seen"] + 0.5) / table["years"].clip(lower=1e-9)
+    table["other_rate"] = table["other_seen"].clip(lower=0.5) / table["years"].clip(lower=1e-9)   # none seen is not none ever
     return table[["other_seen", "other_rate"]]
 
 
-def quarter_ahead(part_spells, in_service, hazards: list[PartHazard], *, generator: np.random.Generator,
+def quarter_ahead(part_spells, watched, in_service, hazards: list[PartHazard], *, generator: np.random.Generator,
                   number: int) -> Ahead:
     """Expected faults of each module in service over its coming hours, before its frailty.
 
-    ``in_service`` has a row per module in a slot: the columns of ``watched_modules``, ``row``, ``desk``,
-    ``position``, ``hours_ahead``. The draws carry the uncertainty of hazards and rates.
+    ``watched`` are the watched modules; ``in_service`` has a row per module in a slot: the columns of ``watched``, ``row``
+    (in ``watched``), ``desk``, ``position``, ``hours_ahead``. The draws carry the uncertainty of hazards and rates, the same
+    for past and future.
     """
     import pandas as pd
 
     modules = in_service.reset_index(drop=True)
-    column_of = pd.Series(modules.index, index=modules["serial"])
-    fitted = part_spells[part_spells["still_fitted"] & part_spells["serial"].isin(column_of.index)]
-    factor, hours = (modules[name].to_numpy(float) for name in ("faults_per_failure", "hours_ahead"))
-    total, draws, shares = np.zeros(len(modules)), np.zeros((number, len(modules))), []
-    for hazard, parts in _by_hazard(fitted, hazards):
-        column, age = column_of[parts["serial"]].to_numpy(), parts["exit"].to_numpy(float)
-        later = age + hours[column]
-        sums = np.zeros((len(parts), len(modules)))
-        sums[np.arange(len(parts)), column] = factor[column]
-        mean = hazard.expected(parts, age, later)[0]
-        draws += hazard.expected(parts, age, later, hazard.draws(generator, number)) @ sums
-        total += mean @ sums
-        shares.append(parts[["serial", "part_type", "weight", "exit", "age_known"]].assign(share=mean * factor[column]))
-    other = modules["other_rate"].to_numpy(float) * hours / HOURS_PER_YEAR
-    draws += other * _rate_draws(modules, generator, number)
+    fitted = part_spells[part_spells["still_fitted"] & part_spells["serial"].isin(modules["serial"])]
+    hours = modules["hours_ahead"].to_numpy(float)
+    years = {"past": watched["years"].to_numpy(float), "ahead": hours / HOURS_PER_YEAR}
+    past, draws = _other_draws(watched, modules, years, generator, number)
+    total, shares = np.zeros(len(modules)), []
+    spells_of, parts_of = _by_type(part_spells), _by_type(fitted)
+    for hazard in hazards:
+        moved = hazard.draws(generator, number) - hazard.parameters
+        key = (hazard.family, hazard.part_type)
+        if key in spells_of:
+            spells = spells_of[key]
+            exit = spells["exit"].to_numpy(float)
+            _add_draws(past, hazard, (spells, exit - spells["exposure_hours"].to_numpy(float), exit), watched, moved)
+        if key in parts_of:
+            parts = parts_of[key]
+            age = parts["exit"].to_numpy(float)
+            later = age + hours[pd.Index(modules["serial"]).get_indexer(parts["serial"])]
+            share = _add_draws(draws, hazard, (parts, age, later), modules, moved)
+            np.add.at(total, pd.Index(modules["serial"]).get_indexer(parts["serial"]), share)
+            shares.append(parts[["serial", "part_type", "weight", "exit", "age_known"]].assign(share=share))
     columns = ["serial", "part_type", "weight", "exit", "age_known", "share"]
     parts = pd.concat(shares, ignore_index=True) if shares else pd.DataFrame(columns=columns)
-    return Ahead(modules.assign(parts_expected=total, other_expected=other), draws, parts)
+    other = modules["other_rate"].to_numpy(float) * years["ahead"]
+    return Ahead(modules.assign(parts_expected=total, other_expected=other), draws, past, parts)
 
 
-def _rate_draws(modules, generator, number):
-    """Gamma factors around 1, one draw a module type, as uncertain as its count of such faults."""
-    code = modules.groupby(["family", "module_type"], sort=True).ngroup().to_numpy()
-    seen = modules.groupby(code)["other_seen"].first().to_numpy(float) + 0.5
-    return generator.gamma(seen, 1 / seen, size=(number, len(seen)))[:, code]
+def _by_type(parts):
+    return dict(list(parts.groupby(["family", "part_type"], sort=True)))
+
+
+def _add_draws(draws, hazard: PartHazard, spells, modules, moved):
+    """Add to the draws what the parts make of each module expect, straight in the log; returns the share of each part.
+
+    A module's expected failures move by exp(slope of their log x move of the parameters).
+    """
+    import pandas as pd
+
+    parts, entry, exit = spells
+    place = pd.Index(modules["serial"]).get_indexer(parts["serial"])
+    mean, along = hazard.with_slopes(parts, entry, exit)
+    inside = place >= 0
+    columns, column = np.unique(place[inside], return_inverse=True)
+    expected = np.bincount(column, mean[inside], len(columns))
+    slopes = np.array([np.bincount(column, slope[inside], len(columns)) for slope in along.T])
+    factor = modules["faults_per_failure"].to_numpy(float)
+    tilt = moved @ np.divide(slopes, expected, out=np.zeros_like(slopes), where=expected > 0)
+    draws[:, columns] += factor[columns] * expected * np.exp(tilt)
+    return np.where(inside, mean * factor[np.maximum(place, 0)], 0.0)
+
+
+def _other_draws(watched, modules, years: dict, generator, number: int):
+    """Faults in which no part is replaced, past and ahead: one draw a module type, as uncertain as its count."""
+    types = watched.groupby(["family", "module_type"], sort=True)
+    code, seen = types.ngroup().to_numpy(), types["other_seen"].first().to_numpy(float) + 0.5
+    factor = generator.gamma(seen, 1 / seen, size=(number, len(seen)))[:, code]
+    past = watched["other_rate"].to_numpy(float) * years["past"] * factor
+    rate = modules["other_rate"].to_numpy(float) * years["ahead"]
+    return past, rate * factor[:, modules["row"].to_numpy()]

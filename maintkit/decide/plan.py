@@ -41,8 +41,8 @@ def work_plan(modules, means: Means, *, last_quarter) -> Plan:
     Notes
     -----
     Binary programme, one variable for each module, gap and way to pull it, solved by branch and bound (HiGHS by way of
-    scipy.optimize.milp) to within half a per cent. Only modules whose overhaul saves anything are in it. The plainer ways
-    keep to the same limits and pull until nothing more fits.
+    scipy.optimize.milp) to within half a per cent. Only modules whose overhaul saves anything are in it. The plainer
+    ways keep to the same limits and pull until nothing more fits.
     """
     modules = modules.reset_index(drop=True)
     value = modules["minutes_saved"].to_numpy(float)

@@ -1,4 +1,4 @@
-"""What a plan of overhauls must keep to: gaps in the bookings, bench hours, swap spares and part stock, as rows of A x <= b."""
+"""What a plan of overhauls must keep to: gaps in bookings, bench hours, spares, stock, as rows of A x <= b."""
 
 from dataclasses import dataclass
 
@@ -28,8 +28,8 @@ class Means:
 class Options:
     """Every way to pull a module, and what it takes.
 
-    ``module, opening, swapped`` have a row per option (opening -1: the desk is always free); ``taken`` (limits, options)
-    is what an option takes of each of ``limit``.
+    ``module, opening, swapped`` have a row per option (opening -1: the desk is always free); ``taken`` (limits,
+    options) is what an option takes of each of ``limit``.
     """
 
     module: np.ndarray
@@ -50,13 +50,15 @@ def options_of(modules, means: Means) -> Options:
 
     Notes
     -----
-    A module may be pulled in a gap of its desk against a whole spare, and must then be overhauled before the next gap of
-    its family, when the spare is wanted again; or without a spare, and be back before the gap ends. Work with release and
-    latest day fits one bench where in every stretch of days it fits: for all a < d, hours released from a on and wanted by
-    d are at most those of the bench between (W. A. Horn 1974, Naval Research Logistics Quarterly 21, 177-185, from memory).
+    A module may be pulled in a gap of its desk against a whole spare, and must then be overhauled before the next gap
+    of its family, when the spare is wanted again; or without a spare, and be back before the gap ends. Work with
+    release and latest day fits one bench where in every stretch of days it fits: for all a < d, hours released from a
+    on and wanted by d are at most those of the bench between (W. A. Horn 1974, Naval Research Logistics Quarterly 21,
+    177-185, from memory).
     """
     jobs = _jobs(modules, means)
-    columns = [np.array([job[place] for job in jobs], dtype) for place, dtype in ((0, int), (1, int), (2, bool), (3, float), (4, float))]
+    columns = [np.array([job[place] for job in jobs], dtype) for place,
+               dtype in ((0, int), (1, int), (2, bool), (3, float), (4, float))]
     module, opening, swapped, release, latest = columns
     rows = [*_once_each(module, len(modules)), *_bench(modules, means, module, release, latest),
             *_swaps(modules, means, module, opening, swapped), *_parts(modules, means, module, release)]
@@ -92,7 +94,8 @@ def _jobs(modules, means: Means) -> list:
         for gap in of_desk[row.desk].itertuples() if row.desk in of_desk else ():
             if means.spares.get((row.family, row.module_type), 0) > 0:
                 later = [day for day in starts[gap.family] if day > gap.free_from]
-                jobs.append((number, gap.Index, True, gap.free_from, min(later[0] if later else means.days, means.days)))
+                jobs.append((number, gap.Index, True, gap.free_from,
+                             min(later[0] if later else means.days, means.days)))
             jobs.append((number, gap.Index, False, gap.free_from, min(gap.free_to + 1, means.days)))
     return jobs
 
@@ -116,7 +119,8 @@ def _swaps(modules, means, module, opening, swapped):
     rows = []
     for kind in sorted(set(kinds)):
         own = np.array([one == kind for one in kinds], bool)[module] & swapped
-        rows += [((own & (opening == gap)).astype(float), float(means.spares.get(kind, 0))) for gap in np.unique(opening[own])]
+        rows += [((own & (opening == gap)).astype(float), float(means.spares.get(kind, 0)))
+                 for gap in np.unique(opening[own])]
     return rows
 
 

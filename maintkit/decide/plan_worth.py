@@ -15,7 +15,7 @@ EARLY_WEIGHT = 6             # re-caps' worth of weight it has against the log
 
 @dataclass(frozen=True)
 class Overhaul:
-    """What is assumed of an overhaul: ``years`` over which its savings count, and the share of cleaning faults it prevents."""
+    """What is assumed: ``years`` over which savings count, and the share of cleaning faults it prevents."""
 
     years: float = 2.0
     cleaning_saves: float = 0.5
@@ -50,15 +50,16 @@ def overhaul_worth(evidence, forecast, slots, *, overhaul: Overhaul = Overhaul()
 
     Notes
     -----
-    Saved = frailty x minutes a fault x (failures of the electrolytics as old as they are - of new ones + cleaning faults
-    prevented) - minutes a fault x (early faults of the work + faults of tracks for one more heat cycle). Nothing but
-    the electrolytics is renewed. Between renewals failures are taken as minimal repairs.
+    Saved = frailty x minutes a fault x (failures of the electrolytics as old as they are - of new ones + cleaning
+    faults prevented) - minutes a fault x (early faults of the work + faults of tracks for one more heat cycle). Nothing
+    but the electrolytics is renewed. Between renewals failures are taken as minimal repairs.
     """
     modules = _modules(forecast, slots)
     frailty, going_on = _frailty(forecast, modules, np.random.default_rng(seed)), 0.0
     saved = np.zeros((DRAWS + 1, len(modules)))
     hours = modules["hours_ahead"].to_numpy(float) * 4 * overhaul.years
-    fitted = evidence.part_spells[evidence.part_spells["still_fitted"] & (evidence.part_spells["kind"] == "electrolytic")]
+    fitted = evidence.part_spells[evidence.part_spells["still_fitted"]
+                                  & (evidence.part_spells["kind"] == "electrolytic")]
     generator = np.random.default_rng(seed + 1)
     for hazard in forecast.hazards:
         own = fitted[(fitted["family"] == hazard.family) & (fitted["part_type"] == hazard.part_type)]
@@ -71,12 +72,13 @@ def overhaul_worth(evidence, forecast, slots, *, overhaul: Overhaul = Overhaul()
     saved *= modules["minutes_per_fault"].to_numpy(float)
     low, high = np.quantile(saved[1:], [(1 - LEVEL) / 2, (1 + LEVEL) / 2], axis=0)
     going_on = float(forecast.slots["expected_minutes_lost"].sum() * 4 * overhaul.years)
-    return Worth(_with_kits(modules, evidence, fitted).assign(minutes_saved=saved[0], minutes_low=low, minutes_high=high),
-                 saved[1:], early, going_on)
+    table = _with_kits(modules, evidence, fitted)
+    table = table.assign(minutes_saved=saved[0], minutes_low=low, minutes_high=high)
+    return Worth(table, saved[1:], early, going_on)
 
 
 def early_faults(evidence) -> float:
-    """Faults within 30 days that one re-cap brings: returns over re-caps on record, drawn toward 0.08 while there are few."""
+    """Faults within 30 days that one re-cap brings: returns over re-caps, drawn toward 0.08 while few."""
     recaps = evidence.work[evidence.work["action"] == "re-cap"]
     returns = evidence.faults.loc[evidence.faults["class"] == "return", "return_of"].isin(recaps["repair"]).sum()
     return float((returns + EARLY_WEIGHT * EARLY_FAULTS) / (len(recaps) + EARLY_WEIGHT))
@@ -84,8 +86,10 @@ def early_faults(evidence) -> float:
 
 def _modules(forecast, slots):
     columns = ["serial", "family", "faults_per_failure", "frailty"]
-    table = slots[["desk", "position", "serial", "hours_ahead"]].dropna(subset=["serial"]).merge(forecast.modules[columns], on="serial")
-    return table.merge(forecast.slots[["desk", "position", "minutes_per_fault", "expected_minutes_lost"]], on=["desk", "position"])
+    table = slots[["desk", "position", "serial",
+                   "hours_ahead"]].dropna(subset=["serial"]).merge(forecast.modules[columns], on="serial")
+    return table.merge(forecast.slots[["desk", "position", "minutes_per_fault", "expected_minutes_lost"]],
+                       on=["desk", "position"])
 
 
 def _frailty(forecast, modules, generator):
@@ -97,7 +101,7 @@ def _frailty(forecast, modules, generator):
 
 
 def _renewal(hazard, own, modules, hours, generator):
-    """Failures of the kind over the hours to come as old as the parts are, less those of new ones; (1 + draws, modules)."""
+    """Failures to come of parts as old as they are, less those of new ones, shape (1 + draws, modules)."""
     column_of = dict(zip(modules["serial"], range(len(modules)), strict=True))
     own = own[own["serial"].isin(column_of)]
     column = np.array([column_of[serial] for serial in own["serial"]], int)
@@ -126,5 +130,6 @@ def _with_kits(modules, evidence, fitted):
     table = modules.join(about, on="serial").assign(kit=[kits.get(serial, {}) for serial in modules["serial"]])
     table["capacitors"] = [int(sum(kit.values())) for kit in table["kit"]]
     learnt = recap_minutes(evidence.work)
-    table["bench_minutes"] = [float(overhaul_minutes(row.family, row.module_type, row.capacitors, learnt)) for row in table.itertuples()]
+    table["bench_minutes"] = [float(overhaul_minutes(row.family, row.module_type, row.capacitors, learnt))
+                              for row in table.itertuples()]
     return table.assign(joints=table["capacitors"] * JOINTS_PER_CAPACITOR)

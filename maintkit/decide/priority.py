@@ -1,17 +1,19 @@
 """Which slots to work on next: expected faults and session minutes of the next quarter, slot by slot."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from maintkit.decide.expectation import Ahead, quarter_ahead, watched_modules
-from maintkit.decide.hazards import PartHazard, part_hazards
+from maintkit.decide.hazards import PartHazard, given_frailty, part_hazards
 from maintkit.decide.minutes import minutes_per_fault
 from maintkit.decide.reasons import reasons
 from maintkit.stats.frailty import GammaPoisson, gamma_poisson
+from maintkit.stats.spread_posterior import spread_posterior
 
 DRAWS = 1000
 LEVEL = 0.90
+TAILS = ((1 - LEVEL) / 2, (1 + LEVEL) / 2)
 PLACE = ["desk", "position"]
 
 
@@ -22,6 +24,8 @@ class Forecast:
     ``slots`` has a row per slot of every desk in service, worst first: the columns of ``priority.csv``, and
     ``minutes_per_fault``. ``modules`` has a row per watched module: faults seen, faults its parts predict, frailty
     with limits. ``spread`` is the gamma frailty, ``draws`` the expected faults, shape (draws, slots in order).
+    ``count_limits`` has a row per desk: ``desk, expected_faults, expected_faults_low, expected_faults_high``, and
+    ``faults_low, faults_high``, between which the count to come lies with the probability ``level`` or more.
     """
 
     slots: object
@@ -29,6 +33,7 @@ class Forecast:
     spread: GammaPoisson
     hazards: list[PartHazard]
     draws: np.ndarray
+    count_limits: object
     level: float = LEVEL
 
     @property
@@ -64,58 +69,112 @@ def next_quarter(part_spells, stays, faults, slots, *, seed: int = 1) -> Forecas
     -----
     Faults of a module ~ Poisson(frailty x expected). Expected = part failures its parts' ages predict x faults per part
     failure in the family + rate of other faults of its type x powered time. The frailty is gamma over modules with
-    mean 1 (Gaver & O'Muircheartaigh 1987, Technometrics 29:1-15). Limits are quantiles over draws of hazard
-    parameters, rates, frailties and minutes.
+    mean 1 (Gaver & O'Muircheartaigh 1987, Technometrics 29:1-15), its spread uncertain (``spread_posterior``). Limits are
+    quantiles over draws: hazards and rates, then the spread, then each module's frailty given its own faults and what
+    these hazards expect of its past, then minutes; ``maintkit/docs/calibration.md`` says how often they hold.
     """
     generator = np.random.default_rng(seed)
     hazards = part_hazards(part_spells)
     modules = watched_modules(part_spells, stays, faults, hazards)
-    spread = _spread(modules["faults"].to_numpy(float), modules["expected"].to_numpy(float))
-    modules = modules.assign(row=np.arange(len(modules)), frailty=spread.posterior_mean,
-                             frailty_low=spread.low, frailty_high=spread.high)
+    hazards, modules = _given_frailty(part_spells, stays, faults, hazards, modules)
+    modules = modules.assign(row=np.arange(len(modules)))
     in_service = slots[[*PLACE, "serial", "hours_ahead"]].merge(modules, on="serial")
-    ahead = quarter_ahead(part_spells, in_service, hazards, generator=generator, number=DRAWS)
+    ahead = quarter_ahead(part_spells, modules, in_service, hazards, generator=generator, number=DRAWS)
+    spread = _spread(modules["faults"].to_numpy(float), modules["expected"].to_numpy(float))
+    common, frailty = _frailty_draws(spread, ahead.past_draws, modules["family"], generator)
+    low, high = np.quantile(frailty, TAILS, axis=0)
+    modules = modules.assign(frailty=frailty.mean(axis=0), frailty_low=low, frailty_high=high)
+    ahead = replace(ahead, modules=ahead.modules.assign(frailty=modules["frailty"].to_numpy()[ahead.modules["row"]]))
     places = slots[PLACE].drop_duplicates().reset_index(drop=True)
     minutes = minutes_per_fault(faults[faults["counts"]], places)
-    table, draws = _by_slot(places, ahead, _with_frailty(ahead, spread, generator), minutes)
+    by_module = ahead.draws * (common * frailty)[:, ahead.modules["row"].to_numpy()]
+    table, draws = _by_slot(places, ahead, by_module, minutes)
+    limits = _count_limits(places["desk"].to_numpy(), draws, generator)
     table = _ranked(table, draws, minutes.draws(generator, DRAWS))
     table["reason"] = reasons(table, ahead)
     return Forecast(table.drop(columns="slot"), modules.drop(columns="row"), spread, hazards,
-                    draws[:, table["slot"].to_numpy()])
+                    draws[:, table["slot"].to_numpy()], limits)
+
+
+def _given_frailty(part_spells, stays, faults, hazards, modules):
+    """Hazards of a module of frailty 1 in place of those of all modules together, and what they expect of the past."""
+    if len(modules) < 2:
+        return hazards, modules
+    seen, expected = modules["faults"].to_numpy(float), modules["expected"].to_numpy(float)
+    shape = spread_posterior(seen, expected).mean ** -2.0
+    frailty = part_spells["serial"].map(dict(zip(modules["serial"], (shape + seen) / (shape + expected), strict=True)))
+    frailty = frailty.fillna(1.0)
+    own = part_spells.groupby(["family", "part_type"]).indices
+    rows = [own[hazard.family, hazard.part_type] for hazard in hazards]
+    hazards = [given_frailty(hazard, part_spells.iloc[of], frailty.iloc[of])
+               for hazard, of in zip(hazards, rows, strict=True)]
+    return hazards, watched_modules(part_spells, stays, faults, hazards)
 
 
 def _spread(faults: np.ndarray, expected: np.ndarray) -> GammaPoisson:
     """The frailty over modules; with fewer than two, each is taken to behave as its parts predict."""
     if len(faults) >= 2:
-        return gamma_poisson(faults, expected, level=LEVEL)
+        return replace(gamma_poisson(faults, expected, level=LEVEL), note="")
     one = np.ones(len(faults))
     return GammaPoisson(np.inf, 1.0, 0.0, 1.0, one, one, one, faults, expected, LEVEL, scale_known=True,
                         note="With fewer than two modules on record no module can be told from another.")
 
 
-def _with_frailty(ahead: Ahead, spread: GammaPoisson, generator) -> np.ndarray:
-    """Draws of expected faults with each module's frailty drawn from what its own record says of it."""
-    a, b = spread.posterior()
-    row = ahead.modules["row"].to_numpy()
-    number, modules = ahead.draws.shape
-    shared = not np.isfinite(spread.shape)          # no spread: one pooled factor, the same for every module
-    size = (number, 1) if shared else (number, modules)
-    return ahead.draws * generator.gamma(a[:1] if shared else a[row], 1 / (b[:1] if shared else b[row]), size=size)
+def _frailty_draws(spread: GammaPoisson, past_draws: np.ndarray, family, generator):
+    """Draws of the level of each family beyond its hazards', and of each watched module's frailty, both (draws, modules).
+
+    A family's hazards were found with its own modules, whose frailties average 1 only by and large: that average is drawn.
+    A module's frailty is gamma given its faults and what the draw expects of it.
+    """
+    if len(spread.counts) < 2:
+        return np.ones(past_draws.shape), np.ones(past_draws.shape)
+    shapes = spread_posterior(spread.counts, spread.expected).draw_shapes(generator, len(past_draws))[:, None]
+    code = np.unique(family.to_numpy(str), return_inverse=True)[1]
+    total = np.bincount(code, spread.expected)
+    variance = np.bincount(code, spread.expected**2) / np.maximum(total, 1e-300) ** 2 / shapes
+    common = np.exp(generator.standard_normal(variance.shape) * np.sqrt(variance) - variance / 2)[:, code]
+    return common, generator.standard_gamma(shapes + spread.counts) / (shapes + common * past_draws)
 
 
 def _by_slot(places, ahead: Ahead, draws: np.ndarray, minutes):
     """Sum the modules of each slot; the mean, its limits, and the draws in order of slot."""
     key = places.assign(slot=np.arange(len(places)))
     column = ahead.modules[PLACE].merge(key, on=PLACE, how="left")["slot"].to_numpy()
-    sums = np.zeros((len(ahead.modules), len(places)))
-    sums[np.arange(len(column)), column] = 1.0
-    by_slot = draws @ sums
-    low, high = np.quantile(by_slot, [(1 - LEVEL) / 2, (1 + LEVEL) / 2], axis=0)
-    held = sums.sum(axis=0) > 0
+    by_slot = summed_columns(draws, column, len(places))
+    low, high = np.quantile(by_slot, TAILS, axis=0)
+    held = np.bincount(column, minlength=len(places)) > 0
     table = key.assign(expected_faults=by_slot.mean(axis=0), expected_faults_low=low, expected_faults_high=high,
                        minutes_per_fault=minutes.mean)
     table.loc[~held, ["expected_faults", "expected_faults_low", "expected_faults_high"]] = np.nan
     return table, by_slot
+
+
+def _count_limits(desk: np.ndarray, draws: np.ndarray, generator):
+    """Expected faults of each desk, and between which numbers the count of faults will lie."""
+    import pandas as pd
+
+    names, column = np.unique(desk, return_inverse=True)
+    by_desk = summed_columns(draws, column, len(names))
+    low, high = np.quantile(by_desk, TAILS, axis=0)
+    fewest, most = np.quantile(generator.poisson(by_desk), TAILS, axis=0, method="inverted_cdf")
+    return pd.DataFrame({"desk": names, "expected_faults": by_desk.mean(axis=0), "expected_faults_low": low,
+                         "expected_faults_high": high, "faults_low": fewest.astype(int), "faults_high": most.astype(int)})
+
+
+def summed_columns(draws: np.ndarray, column: np.ndarray, number: int) -> np.ndarray:
+    """Columns of draws added up by the number each belongs to, shape (draws, number).
+
+    Examples
+    --------
+    >>> summed_columns(np.array([[1.0, 2.0, 4.0]]), np.array([1, 0, 1]), 3)
+    array([[2., 5., 0.]])
+    """
+    summed = np.zeros((len(draws), number))
+    order = np.argsort(column, kind="stable")
+    if len(order):
+        held, first = np.unique(column[order], return_index=True)
+        summed[:, held] = np.add.reduceat(draws[:, order], first, axis=1)
+    return summed
 
 
 def _ranked(table, draws: np.ndarray, minute_draws: np.ndarray):
@@ -123,7 +182,7 @@ def _ranked(table, draws: np.ndarray, minute_draws: np.ndarray):
     table["expected_minutes_lost"] = table["expected_faults"] * table["minutes_per_fault"]
     lost = draws * minute_draws
     ranks = (-lost).argsort(axis=1, kind="stable").argsort(axis=1) + 1
-    low, high = np.quantile(ranks, [(1 - LEVEL) / 2, (1 + LEVEL) / 2], axis=0, method="nearest")
+    low, high = np.quantile(ranks, TAILS, axis=0, method="nearest")
     table = table.assign(rank_low=low.astype(int), rank_high=high.astype(int))
     table = table.sort_values("expected_minutes_lost", ascending=False, kind="stable", na_position="last")
     table = table.reset_index(drop=True)

@@ -67,16 +67,19 @@ def age_replacement(shape, scale, *, planned_cost, failure_cost) -> Replacement:
     _refuse_not_above_0(shape=shape, scale=scale, planned_cost=planned_cost, failure_cost=failure_cost)
     run = failure_cost / (scale * gamma(1 + 1 / shape))
     if shape <= 1:
-        return Replacement(None, run, run, "An old part is as good as a new one (shape not above 1): planned replacement does not pay.")
+        return Replacement(None, run, run, "An old part is as good as a new one (shape not above 1): planned "
+                                           "replacement does not pay.")
     if failure_cost <= planned_cost:
-        return Replacement(None, run, run, "A failure costs no more than planned work: planned replacement does not pay.")
+        return Replacement(None, run, run, "A failure costs no more than planned work: planned replacement does not "
+                                           "pay.")
     wanted = planned_cost / (failure_cost - planned_cost)
 
     def excess(age):
         return shape * age ** (shape - 1) * _mean_life_within(age, shape) + np.expm1(-age**shape) - wanted
 
     if excess(FARTHEST) < 0:
-        return Replacement(None, run, run, f"The best age lies beyond {FARTHEST:g} scale lives: planned replacement gains nothing.")
+        return Replacement(None, run, run, f"The best age lies beyond {FARTHEST:g} scale lives: planned replacement "
+                                           "gains nothing.")
     age = brentq(excess, 1e-9, FARTHEST, xtol=1e-14, rtol=1e-13)
     return Replacement(age * scale, (failure_cost - planned_cost) * shape * age ** (shape - 1) / scale, run)
 
@@ -113,10 +116,10 @@ def age_replacement_cost(ages, survival: Callable, *, planned_cost, failure_cost
 
 @dataclass(frozen=True)
 class Group:
-    """Parts of a board that are renewed together: failures of all of them by age t are sum of reached x (t / age) ** shape.
+    """Parts of a board renewed together: failures by age t are sum of reached x (t / age) ** shape.
 
-    ``shape``, ``reached`` have shape (draws, kinds): ``reached`` is what the kind, all pieces of it together, has collected
-    by the age given for it in ``age``, shape (kinds,), in any unit of time.
+    ``shape``, ``reached`` have shape (draws, kinds): ``reached`` is what the kind, all pieces of it together, has
+    collected by the age given for it in ``age``, shape (kinds,), in any unit of time.
     """
 
     age: np.ndarray
@@ -164,8 +167,8 @@ def group_intervals(group: Group, *, planned_cost, failure_cost, longest) -> np.
     Notes
     -----
     At the optimum sum of (shape - 1) x failures of the kind = planned_cost / failure_cost, which for one kind gives
-    T = age x (planned_cost / (failure_cost x reached x (shape - 1))) ** (1 / shape). Kinds that do not wear lower the left
-    side; where it never gets there, renewal does not pay. Barlow & Hunter (1960). Solved by halving.
+    T = age x (planned_cost / (failure_cost x reached x (shape - 1))) ** (1 / shape). Kinds that do not wear lower the
+    left side; where it never gets there, renewal does not pay. Barlow & Hunter (1960). Solved by halving.
 
     Examples
     --------

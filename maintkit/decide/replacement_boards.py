@@ -7,7 +7,8 @@ import numpy as np
 from maintkit.decide.hazards import FEWEST_FAILURES, PartHazard
 from maintkit.decide.replacement import Group, group_cost_rate, group_intervals
 from maintkit.decide.replacement_costs import (
-    BRIDGE_MINUTES, PART_COST, REPAIR_MINUTES, BoardWear, Costs, board_wear, median_minutes, overhaul_minutes, recap_minutes)
+    BRIDGE_MINUTES, PART_COST, REPAIR_MINUTES, BoardWear, Costs, board_wear, median_minutes, overhaul_minutes,
+                                               recap_minutes)
 
 HOURS_PER_YEAR = 8766.0
 DRAWS = 400
@@ -18,6 +19,7 @@ MOST_RECAPS = 5              # house limits differ, no published one; a setting
 BOARD_YEARS = 10.0           # how long a board is to serve on; a setting
 CELL = ["family", "module_type", "board_era", "zone"]
 BOARD = ["family", "module_type", "board_era"]
+UNNAMED = "not recorded"
 PAYS, NOT_SHOWN, TOO_FEW = "pays", "not shown to pay", "too few failures to say"
 
 
@@ -35,8 +37,8 @@ class Recaps:
     """The decision for each kind of board in service.
 
     ``boards`` has a row per family, module type, board era and zone; ``modules`` a row per module with the age of its
-    electrolytics, whether it is past the interval and what one re-cap takes; ``curves`` per row of ``boards`` the cost a
-    year at each of ``years`` with limits, shape (3, years); ``wear`` what a re-cap does to the board.
+    electrolytics, whether it is past the interval and what one re-cap takes; ``curves`` per row of ``boards`` the cost
+    a year at each of ``years`` with limits, shape (3, years); ``wear`` what a re-cap does to the board.
     """
 
     boards: object
@@ -65,8 +67,8 @@ def recap_boards(evidence, forecast, *, prices: dict, rules: Rules = Rules(), se
     Notes
     -----
     Renewal of all electrolytics of a board with repairs between (Barlow & Hunter 1960), each kind with its own hazard.
-    Planned cost = bench time + capacitors + tracks lifted, which grow with the re-caps gone before, + the later faults of
-    one more heat cycle. Limits are quantiles over draws of the hazards. "Pays" where it does in 95 % of the draws.
+    Planned cost = bench time + capacitors + tracks lifted, which grow with the re-caps gone before, + the later faults
+    of one more heat cycle. Limits are quantiles over draws of the hazards. "Pays" where it does in 95 % of the draws.
     """
     import pandas as pd
 
@@ -87,7 +89,7 @@ def recap_boards(evidence, forecast, *, prices: dict, rules: Rules = Rules(), se
 
 
 def capacitor_modules(part_spells, slots):
-    """A row per module in service that holds electrolytics: labels, capacitors, their mean age, minutes a fault costs there."""
+    """A row per module in service with electrolytics: labels, how many, mean age, minutes a fault costs."""
     caps = part_spells[part_spells["still_fitted"] & (part_spells["kind"] == "electrolytic")]
     places = slots[["desk", "position", "minutes_per_fault"]]
     caps = caps.merge(places, on=["desk", "position"])
@@ -95,10 +97,12 @@ def capacitor_modules(part_spells, slots):
     caps = caps.assign(aged=(caps["exit"] * known), known=known)
     labels = ["desk", "position", "bay", *CELL, "rework_cycles", "minutes_per_fault"]
     table = caps.groupby("serial", sort=True).agg(
-        **{name: (name, "first") for name in labels}, capacitors=("weight", "sum"), aged=("aged", "sum"), known=("known", "sum"))
+        **{name: (name, "first") for name in labels}, capacitors=("weight", "sum"), aged=("aged", "sum"),
+                                                  known=("known", "sum"))
+    table[CELL] = table[CELL].astype(object).fillna(UNNAMED)
     table["age_years"] = table["aged"] / table["known"].where(table["known"] > 0) / HOURS_PER_YEAR
     counts = caps.groupby(["serial", "part_type"])["weight"].sum().unstack(fill_value=0)
-    table["fitted"] = counts.to_dict("index").values() if len(table) else []
+    table["kit"] = counts.to_dict("index").values() if len(table) else []
     return table.drop(columns=["aged", "known"]).reset_index()
 
 
@@ -106,9 +110,13 @@ def _priced(modules, evidence, wear, prices, rules):
     """Bench minutes and cost of one re-cap of each module, and of one fault between."""
     work, costs = evidence.work, rules.costs
     learnt = recap_minutes(work)
-    minutes = np.array([overhaul_minutes(row.family, row.module_type, row.capacitors, learnt) for row in modules.itertuples()], float)
-    parts = np.array([sum(number * prices.get(name, PART_COST) for name, number in fitted.items()) for fitted in modules["fitted"]], float)
-    repair = median_minutes(work, (work["kind"] == "electrolytic") & (work["action"] == "replace") & ~work["planned"].astype(bool), REPAIR_MINUTES)
+    minutes = np.array([overhaul_minutes(row.family, row.module_type, row.capacitors, learnt)
+                        for row in modules.itertuples()], float)
+    parts = np.array([sum(number * prices.get(name, PART_COST) for name, number in fitted.items())
+                      for fitted in modules["kit"]], float)
+    repair = median_minutes(work,
+                            (work["kind"] == "electrolytic") & (work["action"] == "replace")
+                            & ~work["planned"].astype(bool), REPAIR_MINUTES)
     bridge = median_minutes(work, work["action"] == "bridge track", BRIDGE_MINUTES)
     fault = costs.fault(bench_minutes=repair, session_minutes=modules["minutes_per_fault"], part=PART_COST)
     later = wear.faults_a_year_a_cycle * rules.board_years * costs.fault(
@@ -120,11 +128,11 @@ def _priced(modules, evidence, wear, prices, rules):
 
 
 def board_group(own, hazards: list[PartHazard], drawn: dict):
-    """The electrolytics of an average board of the cell as a group that is renewed together, and the failures behind it."""
+    """The electrolytics of an average board of the cell as one group, and the failures behind it."""
     zones = own[["board_era", "zone"]]
     ages, shapes, reached, failures = [], [], [], 0
     for hazard in hazards:
-        fitted = np.array([row.get(hazard.part_type, 0) for row in own["fitted"]], float)
+        fitted = np.array([row.get(hazard.part_type, 0) for row in own["kit"]], float)
         if hazard.family != own["family"].iloc[0] or not fitted.any():
             continue
         draws = drawn[id(hazard)]
@@ -145,21 +153,24 @@ def _one_board(cell, own, hazards, drawn, years):
              "recaps_left": int(own["recaps_left"].min()), **price, "recap_minutes": float(own["recap_minutes"].mean())}
     if not group.age.size:
         empty = np.full((3, len(years)), np.nan)
-        return {**found, **_verdict(np.array([np.nan]), 0), "cost_a_year": np.nan, "cost_a_year_going_on": np.nan}, empty
+        return {**found, **_verdict(np.array([np.nan]), 0), "cost_a_year": np.nan,
+                "cost_a_year_going_on": np.nan}, empty
     best = group_intervals(group, longest=LONGEST_YEARS, **price)
     rates = group_cost_rate(years, group, **price)
     band = np.quantile(rates[1:], [(1 - LEVEL) / 2, (1 + LEVEL) / 2], axis=0)
     at_best = group_cost_rate([best[0]], group, **price)[0, 0] if np.isfinite(best[0]) else np.nan
     age = max(found["age_years"], 0.5) if np.isfinite(found["age_years"]) else 0.5
     soon = np.diff(group.failures([age, age + 1.0])[0])[0] * price["failure_cost"]
-    return {**found, **_verdict(best, failures), "cost_a_year": at_best, "cost_a_year_going_on": float(soon)}, np.vstack([rates[:1], band])
+    return {**found, **_verdict(best, failures), "cost_a_year": at_best,
+            "cost_a_year_going_on": float(soon)}, np.vstack([rates[:1], band])
 
 
 def _verdict(best, failures) -> dict:
     """Interval and limits over the draws; a limit is missing where there a re-cap never pays."""
     pays = float(np.isfinite(best[1:]).mean()) if len(best) > 1 else 0.0
     filled = np.where(np.isfinite(best[1:]), best[1:], np.inf)
-    low, high = np.quantile(filled, [(1 - LEVEL) / 2, (1 + LEVEL) / 2], method="nearest") if len(filled) else (np.nan, np.nan)
+    tails = [(1 - LEVEL) / 2, (1 + LEVEL) / 2]
+    low, high = np.quantile(filled, tails, method="nearest") if len(filled) else (np.nan, np.nan)
     verdict = TOO_FEW if failures < FEWEST_FAILURES else PAYS if pays >= SURE and np.isfinite(best[0]) else NOT_SHOWN
     kept = verdict == PAYS
     return {"verdict": verdict, "interval_years": best[0] if kept else np.nan, "interval_low": low if kept else np.nan,
@@ -167,8 +178,8 @@ def _verdict(best, failures) -> dict:
 
 
 def _due(modules, boards):
-    """Each module beside the interval of its board: past it, surely past it, and whether the board has a re-cap left."""
-    found = modules.drop(columns="fitted").merge(
+    """Each module beside the interval of its board: past it, surely past it, any re-cap left."""
+    found = modules.merge(
         boards[[*CELL, "verdict", "interval_years", "interval_high"]] if len(boards) else boards, on=CELL, how="left") \
         if len(modules) else modules.assign(verdict=[], interval_years=[], interval_high=[])
     past = found["age_years"] > found["interval_years"]

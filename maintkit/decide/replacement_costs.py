@@ -27,13 +27,13 @@ class Costs:
 
     def sentence(self) -> str:
         """How the prices are to be read."""
-        return (f"A bench hour is taken to cost {self.bench_hour:g}, an hour of session lost {self.session_hour:g}, in the money of "
-                "unit_cost; with other prices call the function again.")
+        return (f"A bench hour is taken to cost {self.bench_hour:g}, an hour of session lost {self.session_hour:g}, in "
+                "the money of unit_cost; with other prices call the function again.")
 
 
 @dataclass(frozen=True)
 class BoardWear:
-    """What a re-cap does to a board: tracks lifted for each re-cap gone before, and faults of tracks a year and re-cap."""
+    """Per re-cap gone before: tracks lifted in the next one, and faults of tracks a year."""
 
     tracks_a_cycle: float
     faults_a_year_a_cycle: float
@@ -49,7 +49,7 @@ def unit_costs(part_types) -> dict:
 
 
 def recap_minutes(work) -> dict:
-    """Median bench minutes of a re-cap of every electrolytic by (family, module type), where five or more were timed."""
+    """Median bench minutes of a whole re-cap by (family, module type), where five or more were timed."""
     whole = work[(work["action"] == "re-cap") & work["part_type"].isna() & work["bench_minutes"].notna()]
     timed = whole.groupby(["family", "module_type"])["bench_minutes"].agg(["median", "size"])
     return timed.loc[timed["size"] >= FEWEST_TIMED, "median"].to_dict()

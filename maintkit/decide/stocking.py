@@ -1,4 +1,4 @@
-"""How many to keep: stock against chance demand, empty places with a pool of spares, and how long the last ones hold."""
+"""How many to keep: stock against chance demand, empty places, and how long the last ones hold."""
 
 import numpy as np
 
@@ -31,7 +31,8 @@ def stock_for(protection, mean, *, shape=np.inf) -> int:
     (8, 11)
     """
     if not 0 < protection < 1:
-        raise ValueError(f"The probability that stock suffices lies between 0 and 1, 0.95 for example; found {protection}.")
+        raise ValueError("The probability that stock suffices lies between 0 and 1, 0.95 for example; found "
+                         f"{protection}.")
     if not mean >= 0:
         raise ValueError(f"Expected demand is 0 or more; found {mean}.")
     most = 16
@@ -78,7 +79,8 @@ def backorders(spares, pipeline, *, shape=np.inf) -> np.ndarray:
     Notes
     -----
     E[(X - s)+], X Poisson with the pipeline as mean (C. Palm 1938; G. J. Feeney & C. C. Sherbrooke 1966, Management
-    Science 12, 391-411), negative binomial where the rate is uncertain. Summed from s = 0 by EBO(s + 1) = EBO(s) - P(X > s).
+    Science 12, 391-411), negative binomial where the rate is uncertain. Summed from s = 0 by EBO(s + 1) = EBO(s) - P(X
+    > s).
 
     Examples
     --------
@@ -173,7 +175,8 @@ def lasting(held, mean_a_year, *, shape=np.inf, level=0.90) -> tuple[float, floa
 
     Notes
     -----
-    Quantiles t of P(demand by t >= held): gamma where the rate is known, its gamma mixture (a beta of the second kind) else.
+    Quantiles t of P(demand by t >= held): gamma where the rate is known, its gamma mixture (a beta of the second kind)
+    else.
 
     Examples
     --------

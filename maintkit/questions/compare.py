@@ -89,11 +89,11 @@ def _title(table) -> str:
     if not len(table):
         return ("No past forecast can be checked: it takes a whole quarter of records, with 5 faults of known modules, before the "
                 "quarter forecast.")
-    seen = (f"In {several(table['quarter'].nunique(), 'past quarter')} {table['expected_faults'].sum():.0f} faults were expected and "
+    seen = (f"In {several(table['quarter'].nunique(), 'past quarter')} {table['expected_faults'].sum():.0f} faults were forecast and "
             f"{faults} came")
     if faults < FEWEST_FOR_A_VERDICT:
         return f"{seen}: too few to judge the forecasts by."
     share = 100 * table["first_slots"].sum() / table["slots"].sum()
-    return (f"{seen}; {int(table['within'].sum())} of {len(table)} desk counts lie within their 90 % limits. The {share:.0f} % of slots "
+    return (f"{seen}; {int(table['within'].sum())} of {len(table)} desk counts within their 90 % limits. The {share:.0f} % of slots "
             f"listed first had {int(table['faults_in_first_slots'].sum())} of them, {table['faults_expected_in_first_slots'].sum():.0f} "
-            "expected.")
+            "forecast.")

@@ -84,7 +84,7 @@ def _at_equal_age(what: str, spells) -> list[dict]:
         return []
     design = np.column_stack([(spells[label] == level).to_numpy(float) for label, level, _ in pairs])
     model = cox(spells["entry"], spells["exit"], spells["event"], design, weight=spells["weight"],
-                stratum=spells["desk"] + "|" + spells["part_type"], cluster=spells["serial"], names=[f"{label} {level}" for label, level, _ in pairs])
+                stratum=spells["desk"] + "|" + spells["part_type"], cluster=spells["serial"], names=[f"{label} {level}" for label, level, _ in pairs]).cautious
     ratios = model.hazard_ratios or [None] * len(pairs)
     chances = [np.nan] * len(pairs) if model.p is None else model.p
     return [_part_row(f"{what} {label.replace('_', ' ')}", cells, (label, level, reference), ratio, p)

@@ -1,21 +1,25 @@
 """The first page: what happened, what it cost, what changed, what to do, what is uncertain. Two minutes' reading."""
 
 from maintkit.questions.quarter import Quarter
-from maintkit.questions.say import several
+from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
 from maintkit.show.page import Panel
 
 DEEDS = 5
 NAMED = 4
+SOON_YEARS = 2.0
 FAR = 20                 # places a rank may move before the order is called unsure
 
 
 def front_page(quarter: Quarter, findings: dict) -> tuple[Panel, ...]:
     """The panels of the first page, from findings already made, by key; what is not there is not said."""
+    if _table(findings, "what-happened", "faults") is None:
+        return (Panel("What is uncertain", ("What happened could not be told from these records.",)),)
+    deeds = _deeds(quarter, findings)[:DEEDS]
     panels = (Panel("What happened", _happened(quarter, findings)),
               Panel("What it cost", _cost(quarter, findings)),
               Panel("What changed", _changed(quarter, findings)),
               Panel("What is uncertain", _uncertain(quarter, findings)),
-              Panel("Five things to do", _deeds(quarter, findings)[:DEEDS], numbered=True))
+              Panel("Five things to do" if len(deeds) == DEEDS else "What to do", deeds, numbered=True))
     return tuple(panel for panel in panels if panel.sentences)
 
 
@@ -35,13 +39,13 @@ def listed(names, most: int = NAMED) -> str:
 
 def _happened(quarter: Quarter, findings) -> tuple[str, ...]:
     table = findings["what-happened"].table
-    by_desk = table.sort_values("faults", ascending=False, kind="stable")
+    by_desk = table[table["faults"] > 0].sort_values("faults", ascending=False, kind="stable")
     said = listed([f"{row.desk} {row.faults}" for row in by_desk.itertuples()], most=6)
-    other = [several(table["no_fault_found"].sum(), "ticket") + " without a fault found", f"{table['not_the_desk'].sum()} not the desk's",
-             f"{table['returns'].sum()} returned after work", f"{table['repeat_reports'].sum()} reported again"]
-    opened = table["open"].sum()
-    return (f"{several(table['faults'].sum(), 'fault')} in {quarter.label}: {said}.",
-            f"Beside them {', '.join(other)}{f'; {opened} still open' if opened else ''}.")
+    kinds = (("no_fault_found", "without a fault found"), ("not_the_desk", "not the desk's"), ("returns", "returned after work"),
+             ("repeat_reports", "reported again"), ("open", "still open"))
+    other = [f"{table[column].sum()} {words}" for column, words in kinds if table[column].sum()]
+    beside = (f"Tickets beside them: {', '.join(other)}.",) if other else ()
+    return (f"{several(table['faults'].sum(), 'fault')} in {quarter.label}{f': {said}' if said else ''}.", *beside)
 
 
 def _cost(quarter: Quarter, findings) -> tuple[str, ...]:
@@ -69,10 +73,12 @@ def _bench(quarter: Quarter) -> tuple[str, ...]:
 
 def _changed(quarter: Quarter, findings) -> tuple[str, ...]:
     table = findings["what-happened"].table
+    if not table["faults_before"].notna().any():
+        return (f"No quarter before {quarter.label} is on record.", *_last_forecast(quarter, findings))
     faults, before = int(table["faults"].sum()), int(table["faults_before"].sum())
     news = [row.desk for row in table.itertuples() if row.news == "yes"]
     verdict = f"more than chance on {listed(news)}" if news else "no desk changed by more than chance would bring"
-    sentences = [f"{faults} faults beside {before} in {quarter.previous}: {verdict}.",
+    sentences = [f"{several(faults, 'fault')} beside {before} in {quarter.previous}: {verdict}.",
                  f"{table['minutes_lost'].sum():,.0f} session minutes beside {table['minutes_lost_before'].sum():,.0f}; "
                  "one bad afternoon moves them, so no trend is read from two quarters."]
     return (*sentences, *_last_forecast(quarter, findings))
@@ -80,11 +86,9 @@ def _changed(quarter: Quarter, findings) -> tuple[str, ...]:
 
 def _last_forecast(quarter: Quarter, findings) -> tuple[str, ...]:
     """The forecast for this very quarter beside what came."""
-    if "forecast-and-fact" not in findings:
-        return ()
-    table = findings["forecast-and-fact"].table
-    now = table[table["quarter"] == quarter.label]
-    if not len(now):
+    table = _table(findings, "forecast-and-fact", "quarter")
+    now = None if table is None else table[table["quarter"] == quarter.label]
+    if now is None or not len(now):
         return ()
     outside = now.loc[~now["within"].astype(bool), "desk"]
     where = f"outside the 90 % limits on {listed(outside)}" if len(outside) else "within the 90 % limits on every desk"
@@ -92,52 +96,64 @@ def _last_forecast(quarter: Quarter, findings) -> tuple[str, ...]:
 
 
 def _deeds(quarter: Quarter, findings) -> tuple[str, ...]:
-    """Everything worth doing, the most worth first; the page shows five."""
-    return (*_title_of(findings, "work-next"), *_odd_slots(findings), *_title_of(findings, "when-to-re-cap"), *_short_parts(findings),
-            *_open_tickets(quarter), *_records(findings))
+    """What is worth doing, the most worth first: modules, odd faults, re-caps, parts, records."""
+    pulls = _title_of(findings, "work-plan") or (_title_of(findings, "work-next") if _enough(findings) else ())
+    return (*pulls, *_odd_faults(findings), *_title_of(findings, "recap-campaign"), *_short_parts(findings), *_records(quarter, findings),
+            *quarter.evidence.gaps)
+
+
+def _enough(findings) -> bool:
+    """Whether the list of slots rests on enough faults to be called an order."""
+    return "work-next" in findings and findings["work-next"].counts.get("faults", 0) >= FEWEST_FOR_A_VERDICT
 
 
 def _title_of(findings, key: str) -> tuple[str, ...]:
-    return (findings[key].title,) if key in findings else ()
+    """The sentence of a finding that has something in its table."""
+    table = _table(findings, key)
+    return (findings[key].title,) if table is not None and len(table) else ()
 
 
-def _odd_slots(findings) -> tuple[str, ...]:
-    """The patterns that are more than chance."""
-    table = findings["module-or-slot"].table
-    sure = table[table["verdict"] == "more than chance"] if "verdict" in table else table[:0]
+def _odd_faults(findings) -> tuple[str, ...]:
+    """The patterns that are more than chance: slots to look at, modules to take to the bench."""
+    table = _table(findings, "module-or-slot", "verdict")
+    if table is None:
+        return ()
+    sure = table[table["verdict"] == "more than chance"]
     slots = [f"{row.desk} {row.position}" for row in sure.itertuples() if row.pattern.startswith("stays")]
     modules = sorted({row.serials for row in sure.itertuples() if row.pattern.startswith("follows")})
-    said = []
-    if slots:
-        said.append(f"Look at the connector, wiring and rail of {listed(slots)}, where a fault stays whatever module sits there.")
-    if modules:
-        said.append(f"Take {listed(modules)} to the bench for the fault that follows {'it' if len(modules) == 1 else 'them'} from slot to slot.")
-    return tuple(said)
+    said = [f"look at the connector, wiring and rail of {listed(slots)}, where a fault stays whatever module sits there"] if slots else []
+    said += [f"take {listed(modules)} to the bench for the fault that follows {'it' if len(modules) == 1 else 'them'} about"] if modules else []
+    sentence = "; ".join(said)
+    return (f"{sentence[:1].upper()}{sentence[1:]}.",) if said else ()
+
+
+def _table(findings, key: str, *columns: str):
+    """The table of a finding, or None where it is not there or could not be answered."""
+    table = findings[key].table if key in findings else None
+    return table if table is not None and set(columns) <= set(table.columns) else None
 
 
 def _short_parts(findings) -> tuple[str, ...]:
     """The part that runs out first, where it does within about two years."""
-    table = findings["scarce-parts"].table
-    short = table[table["years_in_stock"] < 2.0] if len(table) else table
+    table = _table(findings, "scarce-parts", "years_in_stock")
+    short = () if table is None else table[table["years_in_stock"].astype(float) < SOON_YEARS].head(1).itertuples()
     return tuple(f"Find more {row.part_type} or free the {row.in_donors} in donors: {row.in_stock:.0f} in stock, {row.used_per_year:.1f} used a "
-                 f"year ({row.used_per_year_low:.1f} to {row.used_per_year_high:.1f})." for row in short.head(1).itertuples())
+                 f"year ({row.used_per_year_low:.1f} to {row.used_per_year_high:.1f})." for row in short)
 
 
-def _open_tickets(quarter: Quarter) -> tuple[str, ...]:
+def _records(quarter: Quarter, findings) -> tuple[str, ...]:
+    """Tickets to settle and rows to mend."""
     faults = quarter.evidence.faults
-    waiting = faults[faults["class"] == "open"]
-    if not len(waiting):
-        return ()
-    oldest = waiting.sort_values("happened_on", kind="stable").iloc[0]
-    return (f"Settle {several(len(waiting), 'ticket')} still open; the oldest is {oldest['event_id']} of {oldest['happened_on']:%Y-%m-%d}.",)
-
-
-def _records(findings) -> tuple[str, ...]:
-    counts = findings["sound-records"].counts
+    waiting = faults[faults["class"] == "open"].sort_values("happened_on", kind="stable")
+    said = [f"settle {several(len(waiting), 'ticket')} still open, the oldest {row.event_id} of {row.happened_on:%Y-%m-%d}"
+            for row in waiting.head(1).itertuples()]
+    counts = findings["sound-records"].counts if "sound-records" in findings else {}
     away, odd = int(counts.get("turned_away", 0)), int(counts.get("contradictions", 0))
-    said = [text for number, text in ((away, f"{several(away, 'problem')} in rows turned away"), (odd, several(odd, "contradiction")))
-            if number]
-    return (f"Mend {' and '.join(said)} in the records; the last chapter says which rows and how.",) if said else ()
+    wrong = [text for number, text in ((away, f"{several(away, 'problem')} in rows turned away"), (odd, several(odd, "contradiction")))
+             if number]
+    said += [f"mend {' and '.join(wrong)}, listed in the last chapter"] if wrong else []
+    sentence = "; ".join(said)
+    return (f"In the records, {sentence}.",) if said else ()
 
 
 def _uncertain(quarter: Quarter, findings) -> tuple[str, ...]:
@@ -146,13 +162,14 @@ def _uncertain(quarter: Quarter, findings) -> tuple[str, ...]:
 
 
 def _order(findings) -> tuple[str, ...]:
-    table = findings["work-next"].table.dropna(subset=["expected_faults"])
-    if not len(table):
-        return ()
+    table = _table(findings, "work-next", "expected_faults")
+    table = None if table is None else table.dropna(subset=["expected_faults"])
+    if table is None or not len(table) or not _enough(findings):
+        return ("The order of the list: too few faults are on record for one.",)
     far = int((table["rank_high"] > FAR).sum())
     first = table.iloc[0]
-    return (f"The order of the list: {first['desk']} {first['position']} ranks {first['rank_low']} to {first['rank_high']}, and {far} of the "
-            f"{len(table)} slots shown could stand beyond place {FAR}.",)
+    beyond = f", and {far} of the {len(table)} slots shown could stand beyond place {FAR}" if far else ""
+    return (f"The order of the list: {first['desk']} {first['position']} ranks {first['rank_low']} to {first['rank_high']}{beyond}.",)
 
 
 def _readings(quarter: Quarter) -> tuple[str, ...]:
@@ -167,7 +184,7 @@ def _nested(findings) -> tuple[str, ...]:
 
 
 def _calibration(quarter: Quarter, findings) -> tuple[str, ...]:
-    if "forecast-and-fact" not in findings or not len(findings["forecast-and-fact"].table):
+    table = _table(findings, "forecast-and-fact", "within")
+    if table is None or not len(table):
         return ("No past forecast could be checked.",)
-    table = findings["forecast-and-fact"].table
     return (f"The forecast itself: {int(table['within'].sum())} of the last {len(table)} desk counts lay within its 90 % limits.",)

@@ -33,7 +33,7 @@ def _by_desk(quarter: Quarter):
     import pandas as pd
 
     now = _counts(quarter, quarter.label)
-    before = _counts(quarter, quarter.previous)
+    before = _counts(quarter, quarter.previous).reindex(now.index, fill_value=0)
     rows = []
     for desk in now.index:
         this, last = now.loc[desk], before.loc[desk]
@@ -41,7 +41,7 @@ def _by_desk(quarter: Quarter):
         change = rate_ratio(this["faults"], this["powered_years"], last["faults"], last["powered_years"]) if both else None
         low, high = poisson_limits(this["faults"])
         rows.append({"desk": desk, "faults": int(this["faults"]), "low": low, "high": high,
-                     "faults_before": int(last["faults"]), "minutes_lost": this["minutes_lost"],
+                     "faults_before": int(last["faults"]) if last["powered_years"] > 0 else None, "minutes_lost": this["minutes_lost"],
                      "minutes_lost_before": last["minutes_lost"], "stopped_sessions": int(this["stopped"]),
                      "no_fault_found": int(this["no fault found"]), "not_the_desk": int(this["not the desk"]),
                      "returns": int(this["return"]), "repeat_reports": int(this["report"]),
@@ -106,5 +106,7 @@ def _title(quarter: Quarter, table) -> str:
     faults, minutes = int(table["faults"].sum()), table["minutes_lost"].sum()
     before = int(table["faults_before"].sum())
     news = [row.desk for row in table.itertuples() if row.news == "yes"]
+    if not table["faults_before"].notna().any():
+        return f"{quarter.label}: {several(faults, 'fault')} and {several(minutes, 'session minute')} lost; no quarter before it is on record."
     tail = f"the change on {' and '.join(news)} is more than chance" if news else f"beside {before} in the quarter before, that is no news"
     return f"{quarter.label}: {several(faults, 'fault')} and {several(minutes, 'session minute')} lost; {tail}."

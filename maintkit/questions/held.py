@@ -13,7 +13,7 @@ SAME, CLEANED, WORSE = "same symptom again", "cleaned again and again", "came ba
 
 
 def held_against_siblings(quarter: Quarter) -> Finding:
-    """Faults within 30 and 90 days after work by action, against similarly bad untouched siblings over the same dates."""
+    """Faults within 30 and 90 days after work by action, against similarly bad untouched siblings."""
     return _held(quarter, "action", "held-by-action")
 
 
@@ -23,22 +23,29 @@ def held_by_recaps(quarter: Quarter) -> Finding:
 
 
 def comes_back(quarter: Quarter) -> Finding:
-    """Modules back repeatedly for one symptom, controls cleaned again and again, and work after which it came back worse."""
+    """Modules back for one symptom, controls cleaned again and again, and work after which it was worse."""
     import pandas as pd
 
     evidence = quarter.evidence
     table = pd.concat([_same_symptom(evidence), _cleaned(evidence), _worse(evidence)], ignore_index=True)
     by = table["pattern"].value_counts()
     again, cleaned, worse = (int(by.get(name, 0)) for name in (SAME, CLEANED, WORSE))
+    if not len(table):
+        return Finding(key="comes-back", title=f"Nothing on record came back {TIMES} times for one symptom within two "
+                                               "years, was cleaned as often, "
+                       f"or came back worse ({several(len(evidence.faults), 'fault')}, "
+                       f"{several(len(evidence.work), 'piece of work', 'pieces of work')}).")
     title = (f"{several(again, 'module')} came back {TIMES} times or more for one symptom within two years, "
              f"{several(cleaned, 'control')} {'was' if cleaned == 1 else 'were'} cleaned as often, and "
              f"{several(worse, 'return')} within 30 days cost the session more than the fault before.")
     return Finding(
         key="comes-back", title=title, table=table if len(table) else None,
-        caveats=("A control that needs cleaning again and again points at the capacitors around it: direct current through its track "
-                 "scratches, and cleaning helps for a while only.",
-                 "Symptoms count as the same where their wording comes to the same; a module that travels takes its count along.",
-                 "A return that cost more may have come by chance: the comparison with untouched siblings says how often work fails."),
+        caveats=("A control that needs cleaning again and again points at the capacitors around it: direct current "
+                 "through its track scratches, and cleaning helps for a while only.",
+                 "Symptoms count as the same where their wording comes to the same; a module that travels takes its "
+                 "count along.",
+                 "A return that cost more may have come by chance: the comparison with untouched siblings says how "
+                 "often work fails."),
         counts={"works": len(evidence.work), "faults": int(evidence.faults["class"].isin(["fault", "return"]).sum())})
 
 
@@ -47,21 +54,26 @@ def _held(quarter: Quarter, by: str, key: str) -> Finding:
 
     evidence = quarter.evidence
     if not len(evidence.stays):
-        return Finding(key=key, title="No module's stay in a slot is on record, so no work can be set against untouched siblings; fitments would let it.")
+        return Finding(key=key, title="No module's stay in a slot is on record, so no work can be set against "
+                                      "untouched siblings; fitments would let it.")
     calendar = module_calendar(evidence.stays, evidence.faults, evidence.work, record_end=quarter.last_day)
     work = evidence.work[evidence.work["serial"].notna()]
     table = pd.concat([after_work(calendar, work, days=days, by=by) for days in DAYS], ignore_index=True)
     title = _title(table) if by == "action" else _by_recaps_title(table)
     drawn = table[(table["days"] == DAYS[0]) & table["ratio"].notna()]
-    drawn = drawn.assign(label=[_label(group, by) for group in drawn["group"]], value=drawn["ratio"], failures=drawn["faults"])
+    drawn = drawn.assign(label=[_label(group, by) for group in drawn["group"]], value=drawn["ratio"],
+                         failures=drawn["faults"])
     return Finding(
         key=key, title=title, table=table if len(table) else None,
         figure=interval_figure(drawn[["label", "value", "low", "high", "failures"]], title=title, reference=1.0,
                                axis="faults within 30 days, times those of untouched siblings") if len(drawn) else None,
-        caveats=("Siblings are modules of the same family and type in service over the same dates, with no work in the 90 days before and "
-                 "as many faults in the year before. Set against its own worst quarter any work looks good.",
-                 "Work in the first year of the records, or too near their end, has nothing to be set against and is left out."),
-        counts={"works": int(table.loc[0, "works"]) if len(table) else 0, "faults": int(table.loc[0, "faults"]) if len(table) else 0},
+        caveats=("Siblings are modules of the same family and type in service over the same dates, with no work in the "
+                 "90 days before and as many faults in the year before. Set against its own worst quarter any work "
+                 "looks good.",
+                 "Work in the first year of the records, or too near their end, has nothing to be set against and is "
+                 "left out."),
+        counts={"works": int(table.loc[0, "works"]) if len(table) else 0,
+                "faults": int(table.loc[0, "faults"]) if len(table) else 0},
         alt="Faults after work over those of untouched siblings, with 90 % limits; the dashed line is no difference.")
 
 
@@ -71,22 +83,28 @@ def _label(group, by: str) -> str:
 
 def _title(table) -> str:
     if not len(table):
-        return ("No piece of work can be set against untouched siblings: it takes a year of records before it, some days after it and a "
-                "module of the same type and as many faults that nobody worked on.")
+        return ("No piece of work can be set against untouched siblings: it takes a year of records before it, some "
+                "days after it and a module of the same type and as many faults that nobody worked on.")
     short, long = (table[(table["days"] == days) & (table["group"] == "all work")].iloc[0] for days in DAYS)
     if "few" in short["verdict"] or short["ratio"] != short["ratio"]:
-        return f"{several(short['faults'], 'fault')} within 30 days of {several(short['works'], 'piece of work', 'pieces of work')}: it takes 5 to say whether work holds."
-    said = {"more than siblings": "Work brings faults of its own", "fewer than siblings": "Work holds", "no difference shown": "No difference shown"}
-    return (f"{said[short['verdict']]}: within 30 days {short['faults']} faults after {several(short['works'], 'piece of work', 'pieces of work')} "
-            f"where untouched siblings lead one to expect {short['expected']:.0f}, {short['ratio']:.1f} times as many ({short['low']:.1f} to "
-            f"{short['high']:.1f}); within 90 days {long['ratio']:.1f} times ({long['low']:.1f} to {long['high']:.1f}).")
+        return (f"{several(short['faults'], 'fault')} within 30 days of "
+                f"{several(short['works'], 'piece of work', 'pieces of work')}: it takes 5 to say whether work holds.")
+    said = {"more than siblings": "Work brings faults of its own", "fewer than siblings": "Work holds",
+            "no difference shown": "No difference shown"}
+    return (f"{said[short['verdict']]}: within 30 days {short['faults']} faults after "
+            f"{several(short['works'], 'piece of work', 'pieces of work')} where untouched siblings lead one to expect "
+            f"{short['expected']:.0f}, {short['ratio']:.1f} times as many ({short['low']:.1f} to {short['high']:.1f}); "
+            f"within 90 days {long['ratio']:.1f} times ({long['low']:.1f} to {long['high']:.1f}).")
 
 
 def _by_recaps_title(table) -> str:
-    groups = table[(table["days"] == DAYS[0]) & (table["group"] != "all work") & (table["faults"] >= FEWEST_FOR_A_VERDICT)]
+    groups = table[(table["days"] == DAYS[0]) & (table["group"] != "all work")
+                   & (table["faults"] >= FEWEST_FOR_A_VERDICT)]
     if not len(groups):
-        return f"In no group of boards did {FEWEST_FOR_A_VERDICT} faults follow work within 30 days: too few to say whether re-capped boards hold worse."
-    said = "; ".join(f"{_label(row.group, 'rework_cycles')} {row.ratio:.1f} times ({row.low:.1f} to {row.high:.1f})" for row in groups.itertuples())
+        return (f"In no group of boards did {FEWEST_FOR_A_VERDICT} faults follow work within 30 days: too few to say "
+                "whether re-capped boards hold worse.")
+    said = "; ".join(f"{_label(row.group, 'rework_cycles')} {row.ratio:.1f} times ({row.low:.1f} to {row.high:.1f})"
+                     for row in groups.itertuples())
     return f"Faults within 30 days of work against untouched siblings: {said}."
 
 
@@ -101,7 +119,8 @@ def _cleaned(evidence):
     symptoms = evidence.faults.drop_duplicates("event_id").set_index("event_id")["symptom_key"]
     work = evidence.work[evidence.work["action"] == "clean"]
     named = work["ref"].fillna(work["part_type"]).fillna(work["event_id"].map(symptoms))
-    table = back_again(work.assign(what=named), keys=("serial", "what"), day="done_on", times=TIMES, within_days=WITHIN_DAYS)
+    table = back_again(work.assign(what=named), keys=("serial", "what"), day="done_on", times=TIMES,
+                       within_days=WITHIN_DAYS)
     return table.assign(pattern=CLEANED)
 
 
@@ -112,5 +131,6 @@ def _worse(evidence):
     returns = evidence.faults[evidence.faults["class"] == "return"]
     before = returns["return_of"].map(answered).map(impact)
     worse = returns[returns["impact"].map(IMPACTS) > before]
-    return worse.assign(what=worse["symptom_key"], times=1, first_on=worse["happened_on"], last_on=worse["happened_on"], pattern=WORSE)[
+    return worse.assign(what=worse["symptom_key"], times=1, first_on=worse["happened_on"], last_on=worse["happened_on"],
+                        pattern=WORSE)[
         ["serial", "what", "times", "first_on", "last_on", "pattern"]].reset_index(drop=True)

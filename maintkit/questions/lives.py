@@ -5,8 +5,8 @@ import numpy as np
 from maintkit.questions.quarter import HOURS_PER_YEAR, Quarter
 from maintkit.show.figures import interval_figure, survival_figure
 from maintkit.show.finding import Finding
+from maintkit.stats.shared_frailty import fit_weibull_shared
 from maintkit.stats.survival import kaplan_meier
-from maintkit.stats.weibull import fit_weibull
 
 GROUPS = ("family", "board_era", "coupling", "zone", "module_type")
 SIGNIFICANCE = 0.10
@@ -30,7 +30,8 @@ def part_lives(quarter: Quarter) -> Finding:
                  "its age on that day.",
                  "Parts whose age is not known, and parts found out of limit in planned work on the survival curves, "
                  "cannot stand in these fits; the check of the records says how many.",
-                 "Parts of one module share its air, its supply and its history, so the limits are a little too narrow."),
+                 "Parts of one module share its air, its supply and its history: where modules differ beyond chance the limits "
+                 "allow for it, the shape is that of a part in one module, and the ages are those of all modules together."),
         counts={"failures": int(table["failures"].sum()), "powered_part_years": float(table["powered_years"].sum())},
         alt="Weibull shape of each kind of part with its 90 % limits against the line of no wear at 1.")
 
@@ -91,8 +92,9 @@ def _of_type(quarter: Quarter, part_type: str):
 
 
 def _fit(rows, level: float = 0.90):
-    """The Weibull life, in hours; parts found out of limit failed some time in their spell."""
-    return fit_weibull(rows["entry"], rows["exit"], rows["event"], rows["weight"], hidden=rows["hidden"], level=level)
+    """The Weibull life, in hours, the parts of a module alike; parts found out of limit failed some time in their spell."""
+    return fit_weibull_shared(rows["entry"], rows["exit"], rows["event"], rows["serial"], weight=rows["weight"],
+                              hidden=rows["hidden"], level=level)
 
 
 def _curve(rows):

@@ -7,6 +7,7 @@ from maintkit.questions.quarter import Quarter
 from maintkit.questions.say import several
 from maintkit.records.aside import rows_set_aside
 from maintkit.records.problems import AWAY, BLANK, CONTRADICTION, Problem, find_problems
+from maintkit.records.wording import sort_symptoms, vocabulary_beside
 from maintkit.show.finding import Finding
 from maintkit.spells.build import gather_evidence
 from maintkit.stats.results import three_digits
@@ -79,6 +80,7 @@ class _Weigher:
             return self._raised(problem)
         again = Quarter(self.quarter.records, self.quarter.label)
         if problem.what == NO_CAUSE:
+            sort_symptoms(again.records.connection, vocabulary_beside(again.records.source))
             again.evidence = gather_evidence(again.records.connection, record_end=again.last_day, reading="loose")
             return self._compared(again)
         with rows_set_aside(again.records.connection, problem.query):

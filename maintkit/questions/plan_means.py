@@ -8,11 +8,13 @@ from maintkit.questions.slots import slots_in_service
 BENCH_HOURS = 80.0           # a quarter: about six a week
 
 
-def means_ahead(quarter: Quarter, *, bench_hours: float = BENCH_HOURS, spares: dict | None = None, days: int | None = None) -> Means:
+def means_ahead(quarter: Quarter, *, bench_hours: float = BENCH_HOURS, spares: dict | None = None,
+                days: int | None = None) -> Means:
     """The limits of a plan that begins the day after the quarter.
 
-    ``bench_hours`` are those of one quarter; ``spares`` counts whole modules by (family, module type), those last inspected
-    as working where left out; ``days`` is the length of the plan, the coming quarter where left out, -1 for all bookings known.
+    ``bench_hours`` are those of one quarter; ``spares`` counts whole modules by (family, module type), those last
+    inspected as working where left out; ``days`` is the length of the plan, the coming quarter where left out, -1 for
+    all bookings known.
     """
     openings = _openings(quarter)
     desks = slots_in_service(quarter)["desk"].unique()
@@ -22,7 +24,8 @@ def means_ahead(quarter: Quarter, *, bench_hours: float = BENCH_HOURS, spares: d
     days = quarter.days_ahead if days is None else days
     types = quarter.table("part_types").dropna(subset=["lead_time_days"])
     return Means(openings[openings["free_from"] < days].reset_index(drop=True), tuple(sorted(set(desks) - booked)),
-                 bench_hours / quarter.days_ahead, days, whole_spares(quarter) if spares is None else spares, on_hand(quarter),
+                 bench_hours / quarter.days_ahead, days, whole_spares(quarter) if spares is None else spares,
+                 on_hand(quarter),
                  dict(zip(types["part_type"], types["lead_time_days"].astype(float), strict=True)))
 
 
@@ -73,4 +76,5 @@ def bookings_sentence(means: Means) -> str:
     """Which desks are taken to be free at any time."""
     if not means.always_free:
         return "Modules are pulled only in the gaps of bookings."
-    return f"No bookings are on record for {', '.join(means.always_free)}: taken to be free at any time; a bookings table would say."
+    return (f"No bookings are on record for {', '.join(means.always_free)}: taken to be free at any time; a bookings "
+            "table would say.")

@@ -7,7 +7,7 @@ from functools import cached_property
 from maintkit.decide.priority import Forecast, next_quarter
 from maintkit.records.errors import RecordsError
 from maintkit.records.store import Records, open_records
-from maintkit.records.wording import sort_symptoms
+from maintkit.records.wording import sort_symptoms, vocabulary_beside
 from maintkit.spells.build import Evidence, gather_evidence
 
 HOURS_PER_YEAR = 8766.0
@@ -36,7 +36,7 @@ class Quarter:
     @cached_property
     def evidence(self) -> Evidence:
         """Spells, faults and work up to the last day, on powered time under the usual reading."""
-        sort_symptoms(self.records.connection)
+        sort_symptoms(self.records.connection, vocabulary_beside(self.records.source))
         return gather_evidence(self.records.connection, record_end=self.last_day)
 
     @cached_property

@@ -18,14 +18,14 @@ NAMED = 3
 
 
 def order_parts(quarter: Quarter, *, protection: float = PROTECTION, review_days: float = REVIEW_DAYS) -> Finding:
-    """What to order so that stock lasts with the wanted chance until the next order has come, and what may run out before."""
+    """What to order so that stock lasts until the next order has come, and what may run out before."""
     table = stock_table(quarter, protection=protection, review_days=review_days)
     return Finding(
         key="order-parts", title=_order_title(table, protection), table=table,
-        caveats=(f"Stock must last with a chance of {100 * protection:.0f} % until an order made {review_days:.0f} days from now has come; a part "
-                 f"without lead_time_days is taken to need {LEAD_DAYS:.0f}.",
-                 "Demand is every part put in one by one since the records began, or in the last three years where use rose or fell; "
-                 "re-caps come on top, see the kits of the work plan.",
+        caveats=(f"Stock must last with a chance of {100 * protection:.0f} % until an order made {review_days:.0f} "
+                 f"days from now has come; a part without lead_time_days is taken to need {LEAD_DAYS:.0f}.",
+                 "Demand is every part put in one by one since the records began, or in the last three years where use "
+                 "rose or fell; re-caps come on top, see the kits of the work plan.",
                  "Only desks still in service count. Parts no longer made are listed, but cannot be ordered."),
         counts={"parts_used": int(table["used"].sum()) if len(table) else 0})
 
@@ -37,7 +37,8 @@ def last_of_them(quarter: Quarter, *, part_good: float = PART_GOOD) -> Finding:
     drawn = _two_rows(table)
     return Finding(
         key="last-of-them", title=title, table=table,
-        figure=interval_figure(drawn, title=title, axis="calendar years until the last one is gone") if len(table) else None,
+        figure=interval_figure(drawn, title=title, axis="calendar years until the last one is gone") if len(table)
+                   else None,
         caveats=(f"Of the parts in donors {100 * part_good:.0f} % are taken to be good: common practice, no source.",
                  "Median and 90 % limits of the day the last one is used, if use stays what it was."),
         counts={"parts_used": int(table["used"].sum()) if len(table) else 0})
@@ -48,7 +49,8 @@ def demand_in(quarter: Quarter) -> tuple[dict, float]:
     import pandas as pd
 
     stays = quarter.evidence.stays
-    first, last = (stays["from_on"].min() if len(stays) else pd.Timestamp(quarter.last_day)), pd.Timestamp(quarter.last_day)
+    first, last = (stays["from_on"].min() if len(stays)
+                   else pd.Timestamp(quarter.last_day)), pd.Timestamp(quarter.last_day)
     work = quarter.evidence.work
     work = work[work["desk"].isna() | work["desk"].isin(slots_in_service(quarter)["desk"])]
     return part_demand(work, first_day=first, last_day=last), max((last - first).days, 0) / DAYS_PER_YEAR
@@ -57,7 +59,8 @@ def demand_in(quarter: Quarter) -> tuple[dict, float]:
 def stock_table(quarter: Quarter, *, protection: float, review_days: float):
     """The order list."""
     demand, years = demand_in(quarter)
-    return order_list(quarter.table("part_types"), demand, on_hand(quarter), protection=protection, review_days=review_days, years=years)
+    return order_list(quarter.table("part_types"), demand, on_hand(quarter), protection=protection,
+                      review_days=review_days, years=years)
 
 
 def obsolete_table(quarter: Quarter, *, part_good: float):
@@ -71,15 +74,18 @@ def obsolete_table(quarter: Quarter, *, part_good: float):
     for name in sorted(types.loc[types["obtainable"] == "no", "part_type"]):
         own = demand.get(name)
         held = sum(parts.get(name, 0) for parts in in_donors.values())
-        kept = {"part_type": name, "used": own.used if own else 0, "used_per_year": own.used / own.years if own else 0.0,
+        kept = {"part_type": name, "used": own.used if own else 0,
+                "used_per_year": own.used / own.years if own else 0.0,
                 "on_hand": counted.get(name), "in_donors": held}
-        for label, number in (("years", counted.get(name, 0)), ("years_with_donors", counted.get(name, 0) + int(part_good * held))):
+        for label, number in (("years", counted.get(name, 0)),
+                              ("years_with_donors", counted.get(name, 0) + int(part_good * held))):
             # what was never used in the years on record has half a use in them
-            last = lasting(number, own.a_year if own else 0.5 / years if years else 0.0, shape=own.shape if own else 0.5)
+            last = lasting(number, own.a_year if own else 0.5 / years if years else 0.0,
+                           shape=own.shape if own else 0.5)
             kept |= {label: last[0], f"{label}_low": last[1], f"{label}_high": last[2]}
         rows.append(kept)
-    columns = ["part_type", "used", "used_per_year", "on_hand", "in_donors", *(f"{label}{side}" for label in ("years", "years_with_donors")
-                                                                              for side in ("", "_low", "_high"))]
+    columns = ["part_type", "used", "used_per_year", "on_hand", "in_donors", "years", "years_low", "years_high",
+               "years_with_donors", "years_with_donors_low", "years_with_donors_high"]
     return pd.DataFrame(rows, columns=columns).sort_values(["years", "part_type"], kind="stable").reset_index(drop=True)
 
 
@@ -89,19 +95,23 @@ def donor_parts(quarter: Quarter, donors) -> dict:
     lists = quarter.table("parts_list")
     lists = lists[lists["part_type"].isin(types.loc[types["obtainable"].isin(["scarce", "no"]), "part_type"])]
     joined = donors[["serial", "family", "module_type", "board_era"]].merge(
-        lists[["family", "module_type", "board_era", "part_type", "quantity"]], on=["family", "module_type"], suffixes=("", "_list"))
+        lists[["family", "module_type", "board_era", "part_type", "quantity"]],
+        on=["family", "module_type"], suffixes=("", "_list"))
     fits = joined[joined["board_era_list"].isna() | (joined["board_era_list"] == joined["board_era"])]
     # a number for the module's own era stands before that for every era
-    fits = fits.assign(own=fits["board_era_list"].notna()).sort_values("own", kind="stable").groupby(["serial", "part_type"])["quantity"].last()
+    fits = fits.assign(own=fits["board_era_list"].notna()).sort_values("own", kind="stable")
+    fits = fits.groupby(["serial", "part_type"])["quantity"].last()
     return {serial: own.droplevel(0).astype(int).to_dict() for serial, own in fits.groupby(level=0)}
 
 
 def _order_title(table, protection: float) -> str:
     if not len(table):
-        return "No part type is on record, so nothing can be ordered by these records; a part_types table and a stock count would let it."
+        return ("No part type is on record, so nothing can be ordered by these records; a part_types table and a stock "
+                "count would let it.")
     counted = table[table["on_hand"].notna()]
     if not len(counted):
-        return f"{several(len(table), 'kind')} of part are on record but none was ever counted: a stock table would let the order be reckoned."
+        return (f"{several(len(table), 'kind')} of part are on record but none was ever counted: a stock table would "
+                "let the order be reckoned.")
     order = counted[(counted["order"] > 0) & (counted["obtainable"] != "no")]
     if not len(order):
         bought = int((counted["obtainable"] != "no").sum())
@@ -123,25 +133,31 @@ def _cost(order) -> str:
 def _worst(counted) -> str:
     worst = counted.iloc[0]
     return (f"Most likely to run out before an order comes: {worst['part_type']}, {100 * worst['runs_out']:.0f} % "
-            f"({worst['on_hand']:.0f} in stock, {worst['used_per_year']:.1f} used a year, {worst['lead_days']:.0f} days to get).")
+            f"({worst['on_hand']:.0f} in stock, {worst['used_per_year']:.1f} used a year, {worst['lead_days']:.0f} "
+            "days to get).")
 
 
 def _last_title(table) -> str:
     if not len(table):
         return "No part is marked as no longer made; the column obtainable of part_types would say."
     first = table.iloc[0]
-    stock = "never counted" if first["on_hand"] != first["on_hand"] or first["on_hand"] is None else f"{first['on_hand']:.0f} in stock"
+    stock = ("never counted" if first["on_hand"] != first["on_hand"] or first["on_hand"] is None
+             else f"{first['on_hand']:.0f} in stock")
     if first["used"] == 0:
-        return f"{several(len(table), 'kind')} of part no longer made, none of which was used on record: no end can be told."
-    return (f"The last {first['part_type']} is gone in about {first['years']:.1f} years ({first['years_low']:.1f} to {first['years_high']:.1f}; "
-            f"{stock}, {several(first['used'], 'use')}), with the {first['in_donors']} in donors in "
-            f"{first['years_with_donors']:.0f} ({first['years_with_donors_low']:.0f} to {first['years_with_donors_high']:.0f}).")
+        return (f"{several(len(table), 'kind')} of part no longer made, none of which was used on record: no end can "
+                "be told.")
+    return (f"The last {first['part_type']} is gone in about {first['years']:.1f} years ({first['years_low']:.1f} to "
+            f"{first['years_high']:.1f}; {stock}, {several(first['used'], 'use')}), with the {first['in_donors']} in "
+            f"donors in {first['years_with_donors']:.0f} ({first['years_with_donors_low']:.0f} to "
+            f"{first['years_with_donors_high']:.0f}).")
 
 
 def _two_rows(table):
     """Two rows a part for the figure: stock alone, and with donors."""
     import pandas as pd
 
-    rows = [{"label": f"{row['part_type']}, {text}", "value": row[name], "low": row[f"{name}_low"], "high": row[f"{name}_high"]}
-            for row in table.to_dict("records") for name, text in (("years", "stock alone"), ("years_with_donors", "with donors"))]
+    rows = [{"label": f"{row['part_type']}, {text}", "value": row[name], "low": row[f"{name}_low"],
+             "high": row[f"{name}_high"]}
+            for row in table.to_dict("records") for name,
+            text in (("years", "stock alone"), ("years_with_donors", "with donors"))]
     return pd.DataFrame(rows, columns=["label", "value", "low", "high"])

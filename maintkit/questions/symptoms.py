@@ -2,7 +2,7 @@
 
 from maintkit.questions.quarter import Quarter
 from maintkit.questions.say import several
-from maintkit.records.wording import sort_symptoms
+from maintkit.records.wording import sort_symptoms, vocabulary_beside
 from maintkit.show.finding import Finding
 
 
@@ -12,7 +12,7 @@ def symptom_words(quarter: Quarter) -> Finding:
 
     connection = quarter.records.connection
     was_there = connection.execute("select count(*) from duckdb_tables() where table_name = 'symptom_words'").fetchall()[0][0]
-    counts = sort_symptoms(connection)
+    counts = sort_symptoms(connection, vocabulary_beside(quarter.records.source))
     words = connection.execute("select symptom, count(*) as tickets, count(distinct matched) as spellings from symptom_words "
                                "where symptom is not null group by symptom").fetchall()
     unsorted = connection.execute("""
@@ -27,8 +27,8 @@ def symptom_words(quarter: Quarter) -> Finding:
     table = pd.DataFrame(rows, columns=["what", "sorted", "tickets", "spellings"]).sort_values(
         ["sorted", "tickets", "what"], ascending=[True, False, True], kind="stable").reset_index(drop=True)
     return Finding(key="symptom-words", title=_title(counts), table=table,
-                   caveats=("Texts that are not sorted stay as they are and count like any other; add their words to the vocabulary, "
-                            "wording.toml, to sort them. What a technician filled in is never overruled.",),
+                   caveats=("Texts that are not sorted stay as they are and count like any other; add their words to "
+                            "wording.toml, beside the records, to sort them. What a technician filled in is never overruled.",),
                    counts={"tickets": counts.tickets, "unsorted": counts.unsorted})
 
 

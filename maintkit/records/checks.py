@@ -1,5 +1,6 @@
 """The rules one row can break, as SQL over whole staged tables, generated from the data dictionary."""
 
+import re
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -95,7 +96,8 @@ def _column_rules(column, plan, desks, today):
         if not column.may_be_ahead:
             yield Rule(f"{name} > $limit", column.name,
                        f"The date lies after {today}, the last day these records can hold.",
-                       _again("Correct the cell"), {"limit": today})
+                       _again(f"Correct the cell, or as_of in {FILE_NAME} or this machine's clock where that day is wrong,"),
+                       {"limit": today})
     if column.refers_to == "desks.desk":
         yield Rule(f"{name} is not null and not list_contains($limit, {name})", column.name,
                    "No desk of that name is in the table desks.",
@@ -147,6 +149,8 @@ def _turned_away(plan, checks, row, numbers, cells, remember):
         key = (numbers[0], found)
         remember.setdefault(key, nearest(found, rule.known)[0])
         remedy = f"The nearest is {remember[key]!r}. {remedy}"
+    if plan.table.column(rule.column).kind == "date" and re.fullmatch(r"[1-9]\d{4}(\.\d+)?", found):
+        remedy += " It looks like a spreadsheet's day number: give the column a date format there, and save."
     others = list(dict.fromkeys(checks[number].column for number in numbers if checks[number].column != rule.column))
     if others:
         names = ", ".join(plan.heading(name) for name in others)

@@ -86,14 +86,19 @@ def find_contradictions(connection) -> list[Contradiction]:
     list of Contradiction
         In a fixed order of kinds; examples by file and row. Empty when all rows can be true together.
     """
-    folder = files("maintkit.records") / "contradictions_sql"
-    found = [_found(connection, (folder / f"{kind.query}.sql").read_text(encoding="utf-8"), kind.kind, kind.touches,
-                    kind.remedy) for kind in KINDS]
-    found += [_found(connection, _unknown_sql(target), *words) for target, words in REFERENCES.items()]
+    found = [_found(connection, *words, query) for *words, query in contradiction_queries()]
     return [one for one in found if one.count]
 
 
-def _found(connection, query, kind, touches, remedy):
+def contradiction_queries() -> list[tuple[str, str, str, str]]:
+    """Each kind, what it touches, what to do, and the SQL that gives its rows (source_file, source_row, said)."""
+    folder = files("maintkit.records") / "contradictions_sql"
+    listed = [(kind.kind, kind.touches, kind.remedy, (folder / f"{kind.query}.sql").read_text(encoding="utf-8"))
+              for kind in KINDS]
+    return listed + [(*words, _unknown_sql(target)) for target, words in REFERENCES.items()]
+
+
+def _found(connection, kind, touches, remedy, query):
     connection.execute(f"create or replace temp table contradicting as {query}")
     count = connection.execute("select count(*) from contradicting").fetchall()[0][0]
     rows = connection.execute("select source_file, source_row, said from contradicting "

@@ -31,6 +31,10 @@ Every row ends in exactly one place: its table, or the list of rows turned away,
     "session lost" = "stopped session"
 
 Everything left out keeps its default. `as_of` and the `ignore` of whole files or sheets stand at the top, above the first table. A date after `as_of` is turned away: set it where the clock of the machine cannot be trusted, or to read old records as of their own day.
+
+## Your users' words: wording.toml
+
+Symptoms are sorted into section and symptom words by a vocabulary that you can edit: copy `maintkit/records/wording.toml` beside your files and add the words your users write, misspellings too. The text itself stays as it is; what no word takes is counted, and `maintkit check` lists it.
 """
 
 

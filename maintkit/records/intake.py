@@ -1,15 +1,19 @@
 """Records in: a folder of CSV files or a workbook, every row kept or turned away, in one transaction."""
 
-from datetime import date, datetime
+from contextlib import suppress
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
+import duckdb
+
 from .checks import rules
-from .errors import TurnedAway
+from .errors import StoreError, TurnedAway
 from .keeping import changes_of, create_tables, keep_rows, note_file, note_load
 from .layout import plan_layout
-from .mapping import load_mapping
+from .mapping import FILE_NAME, load_mapping
 from .report import FileCount, LoadReport
 from .staging import clear_staging, prepare, ready_name
+from .tables import TABLES
 
 
 def load_records(connection, source: Path, *, progress: bool = False, today: date | None = None) -> LoadReport:
@@ -44,7 +48,9 @@ def load_records(connection, source: Path, *, progress: bool = False, today: dat
     """
     source = Path(source)
     mapping = load_mapping(source)
-    layout = plan_layout(source, mapping)
+    if today is None and mapping.as_of is None:
+        _refuse_a_clock_set_back(connection, date.today())
+    layout = plan_layout(source, mapping, stored=_stored_tables(connection))
     try:
         prepared = _prepare(connection, layout, today or mapping.as_of or date.today(), progress)
         return _keep(connection, source, layout, prepared)
@@ -63,6 +69,23 @@ def _prepare(connection, layout, today, progress):
             if plan.table.name == "desks":
                 desks |= _desks_of(connection, ready_name(plan.table))
     return prepared
+
+
+def _refuse_a_clock_set_back(connection, today):
+    """Refuse to load on a day before the last load: every later date would be turned away as lying ahead."""
+    there = connection.execute("select table_name from duckdb_tables() where table_name = 'loads'").fetchall()
+    rows = there and connection.execute("select load, loaded_at::date from loads order by loaded_at desc limit 1").fetchall()
+    if rows and today < rows[0][1] - timedelta(days=1):      # a day's grace for the time zone
+        load, day = rows[0]
+        raise StoreError(f"The clock of this machine reads {today}, but load {load} was made on {day}. Nothing was loaded. Set the clock, or "
+                         f"write the last day these records can hold at the top of {FILE_NAME}, as_of = {day}, then load again.")
+
+
+def _stored_tables(connection):
+    """Names of the required tables the record book already holds rows of."""
+    there = {name for (name,) in connection.execute("select table_name from information_schema.tables order by table_name").fetchall()}
+    return frozenset(table.name for table in TABLES if table.required and table.name in there
+                     and connection.execute(f'select 1 from "{table.name}" limit 1').fetchall())
 
 
 def _stored_desks(connection):
@@ -86,7 +109,8 @@ def _keep(connection, source, layout, prepared):
         changes = changes_of(connection, load)
         connection.execute("commit")
     except BaseException:
-        connection.execute("rollback")
+        with suppress(duckdb.Error):      # a full disk may have ended the transaction already
+            connection.execute("rollback")
         raise
     turned_away = tuple(one for sheet in prepared for one in sheet.turned_away)
     return LoadReport(load, str(source), tuple(counts), turned_away, changes, layout.unread)

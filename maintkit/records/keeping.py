@@ -14,13 +14,22 @@ LOAD_TABLES = (
     "found varchar, rule varchar, remedy varchar, table_name varchar)",
     'create table if not exists changes (load bigint, table_name varchar, "key" varchar, column_name varchar, '
     '"from" varchar, "to" varchar)',
+    "create table if not exists undone (load bigint, undone_at timestamp, rows_in bigint, kept bigint, "
+    "turned_away bigint, new bigint, changed bigint)",
 )
 
 
+def undo_name(table) -> str:
+    """The quoted name of the table that holds a table's rows as they were before a load changed them."""
+    return f'"undo_{table.name}"'
+
+
 def create_tables(connection):
-    """Create every record table and every load table that is not there yet."""
+    """Create every record table, the table of its rows before each change, and every load table, if not there yet."""
     for table in TABLES:
         connection.execute(table_ddl(table).replace("create table", "create table if not exists", 1))
+        connection.execute(f'create table if not exists {undo_name(table)} as '
+                           f'select *, null::bigint as undo_load from "{table.name}" where false')
     for statement in LOAD_TABLES:
         connection.execute(statement)
 
@@ -36,6 +45,11 @@ def keep_rows(connection, table, load: int, file: str) -> dict[str, int]:
         f"case when stored.load is null then 'new' when {differs} then 'changed' else 'unchanged' end as fate "
         f'from {ready} as ready left join "{table.name}" as stored on {same}')
     fates = dict(connection.execute("select fate, count(*) from fated group by fate order by fate").fetchall())
+    if set(fates) - {"new"}:
+        connection.execute(
+            f'insert into {undo_name(table)} select stored.*, $load from "{table.name}" as stored '
+            "join fated on fated.stored_row = stored.rowid where fated.fate = 'changed' "
+            "or stored.source_file <> $file or stored.source_row <> fated.source_row", {"file": file, "load": load})
     if "changed" in fates:
         _note_changes(connection, table, load, rest)
         connection.execute(f'delete from "{table.name}" where rowid in '

@@ -7,9 +7,10 @@ from .errors import LayoutError, RecordsError
 from .mapping import FILE_NAME, Mapping, TableMapping, nearest
 from .sheets import Header, Sheet, encoding_fault, read_header
 from .tables import TABLE, TABLES, Table
+from .wording import FILE_NAME as WORDING
 from .workbooks import Workbook
 
-NOT_TABLES = frozenset(("notes", "lists", "choices", "read me", "readme"))
+NOT_TABLES = frozenset(("notes", "lists", "choices", "read me", "readme", "turned away"))
 
 
 @dataclass(frozen=True)
@@ -45,8 +46,10 @@ class Layout:
             book.close()
 
 
-def plan_layout(source: Path, mapping: Mapping) -> Layout:
+def plan_layout(source: Path, mapping: Mapping, *, stored=frozenset()) -> Layout:
     """Find each table's sheet and columns in a folder of CSV files or a workbook.
+
+    ``stored`` names tables the record book already holds rows of: they need not come again.
 
     Raises
     ------
@@ -63,10 +66,10 @@ def plan_layout(source: Path, mapping: Mapping) -> Layout:
     planned = []
     for table in TABLES:
         if table.name in sheets:
-            plan, more = _planned_table(table, sheets[table.name], mapping.of(table.name))
+            plan, more = _planned_table(table, sheets[table.name], mapping.of(table.name), is_stored=table.name in stored)
             planned.append(plan)
             faults += more
-        elif table.required and not (mapping.of(table.name).file if source.is_dir() else mapping.of(table.name).sheet):
+        elif table.required and table.name not in stored and not (mapping.of(table.name).file if source.is_dir() else mapping.of(table.name).sheet):
             faults.append(_missing_table(table, source))
     layout = Layout(tuple(planned), tuple(unread))
     if faults:
@@ -84,7 +87,7 @@ def _csv_sheets(folder, mapping):
         hint = f"Name the workbook itself: {workbooks[0]}." if workbooks else "Put one CSV file a table there."
         raise LayoutError([f"The folder {str(folder)!r} holds no CSV file. {hint}"])
     found, ignored, faults = _match(csv_names, lambda name: name[:-4], mapping, "file")
-    others = [name for name in names if name not in csv_names and name != FILE_NAME]
+    others = [name for name in names if name not in csv_names and name not in (FILE_NAME, WORDING)]
     sheets = {table: Sheet(folder / name, mapping.of(table).dialect) for table, name in found.items()}
     return sheets, sorted(ignored + others), faults
 
@@ -96,6 +99,8 @@ def _book_sheets(path, mapping):
     except RecordsError as error:
         raise LayoutError([str(error)]) from error
     found, unread, faults = _match(book.titles, lambda title: title, mapping, "sheet")
+    if not found:
+        book.close()
     sheets = {table: Sheet(path, mapping.of(table).dialect, title, book) for table, title in found.items()}
     return sheets, unread, faults
 
@@ -130,7 +135,7 @@ def _missing_table(table, source):
     return f"The {name} is missing. The table {table.name} is required: one row is {table.row_is}."
 
 
-def _planned_table(table, sheet, mapping):
+def _planned_table(table, sheet, mapping, *, is_stored=False):
     """The plan of one sheet, and its faults."""
     header, index = Header(), {}
     faults = [] if sheet.book else list(filter(None, [encoding_fault(sheet)]))
@@ -140,7 +145,7 @@ def _planned_table(table, sheet, mapping):
         faults.append(str(error))
     if header.headings:
         index, faults = _columns(table, sheet, mapping, header.headings)
-        if table.required and not header.has_rows:
+        if table.required and not is_stored and not header.has_rows:
             faults.append(f"{sheet.label} has headings and no rows. The table {table.name} is required: "
                           f"one row is {table.row_is}.")
     elif not faults:

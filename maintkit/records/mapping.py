@@ -150,7 +150,7 @@ def _decimal_fault(value):
 def _encoding_fault(value):
     try:
         "".encode(value)
-    except LookupError:
+    except (LookupError, ValueError):
         return 'It must be the name of a text encoding, such as "utf-8", "latin-1" or "cp1252".'
     return ""
 

@@ -1,5 +1,8 @@
 """Record books: opened from files into memory, or kept in one DuckDB file with a versioned schema."""
 
+import os
+import tempfile
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -11,6 +14,9 @@ from .intake import load_records
 from .report import LoadReport
 
 SCHEMA_VERSION = 1
+MEMORY_LIMIT = "4GiB"      # of DuckDB, for tables and sorting; what does not fit goes to a folder of temporary files
+FILE_HEADERS = 3 * 4096    # bytes before the first block of a DuckDB file
+NO_ROOM = ("No space left", "File too large", "could not allocate block", "Could not write")
 
 
 @dataclass(frozen=True)
@@ -57,14 +63,21 @@ def open_records(path, *, progress: bool = False) -> Records:
     """
     path = Path(path)
     if path.suffix.lower() == ".duckdb" and not path.is_dir():
-        return Records(_open_store(path, read_only=True), str(path))
-    connection = duckdb.connect()
+        return Records(open_store(path, read_only=True), str(path))
+    connection = _limited(duckdb.connect())
     try:
         report = load_records(connection, path, progress=progress)
     except BaseException:
         connection.close()
         raise
     return Records(connection, str(path), report)
+
+
+def _limited(connection):
+    """The connection, kept from taking more memory than the limit; it spills to the system's place for temporary files."""
+    connection.execute(f"set memory_limit = '{MEMORY_LIMIT}'")
+    connection.execute("set temp_directory = $place", {"place": str(Path(tempfile.gettempdir()) / f"maintkit-{os.getpid()}")})
+    return connection
 
 
 def load_into(store_path, source, *, progress: bool = False) -> LoadReport:
@@ -76,29 +89,64 @@ def load_into(store_path, source, *, progress: bool = False) -> LoadReport:
         When the store cannot be opened or the source cannot be loaded; the store is then as it was before.
     """
     store_path = Path(store_path)
-    is_new = not store_path.exists()
-    connection = _open_store(store_path, read_only=False)
+    is_new = not _holds_anything(store_path)
+    connection = open_store(store_path, read_only=False)
     try:
         report = load_records(connection, Path(source), progress=progress)
-    except BaseException:
         connection.close()
-        if is_new:
-            store_path.unlink(missing_ok=True)
+    except duckdb.Error as error:
+        _abandon(connection, store_path, is_new)
+        kept = "No store was made" if is_new else "What was recorded before is all there, and nothing of this load"
+        raise StoreError(why_not_written(store_path, str(error), kept)) from error
+    except BaseException:
+        _abandon(connection, store_path, is_new)
         raise
-    connection.close()
     return report
 
 
-def _open_store(path, *, read_only):
+def _holds_anything(path):
+    """Whether there is a file with something in it; an empty one, left by a load that was killed at once, is taken away."""
+    if path.is_file() and path.stat().st_size == 0:
+        path.unlink()
+    return path.exists()
+
+
+def _abandon(connection, path, is_new):
+    """Close a store whose load failed, and take away one that was made for it."""
+    with suppress(duckdb.Error):
+        connection.close()
+    if is_new:
+        path.unlink(missing_ok=True)
+        path.with_name(f"{path.name}.wal").unlink(missing_ok=True)
+
+
+def why_not_written(path: Path, error: str, kept: str) -> str:
+    """The sentence for a store that could not be written: why, what is ``kept``, what to do."""
+    said = " ".join(error.splitlines()[0].split())
+    if any(word in error for word in NO_ROOM):
+        return (f"{path.name} could not be written, for the disk is full or a file may not grow further ({said}). {kept}. "
+                "Free space, then try again.")
+    return f"{path.name} could not be written ({said}). {kept}. Check the disk and its rights, then try again."
+
+
+def open_store(path: Path, *, read_only: bool) -> duckdb.DuckDBPyConnection:
+    """Open the DuckDB file of a store, which is made where it is not there and may be written.
+
+    Raises
+    ------
+    StoreError
+        When it is not there, is held by another program, cut short, no store, or of another schema version.
+    """
     if read_only and not path.exists():
         raise StoreError(f"There is no store {str(path)!r}. Check the path, or make it by loading records into it.")
-    is_new = not path.exists()
+    is_new = not read_only and not _holds_anything(path)
     try:
-        connection = duckdb.connect(str(path), read_only=read_only)
+        connection = _limited(duckdb.connect(str(path), read_only=read_only))
     except duckdb.Error as error:
         raise StoreError(_why_not_opened(path, str(error))) from error
     try:
-        _check_version(connection, path, is_new=is_new)
+        _check_length(connection, path)
+        _check_version(connection, path, is_new=is_new, read_only=read_only)
     except BaseException:
         connection.close()
         raise
@@ -108,22 +156,53 @@ def _open_store(path, *, read_only):
 def _why_not_opened(path, error):
     if "lock" in error.lower() or "different configuration" in error:
         return f"{path.name} is in use by another program. Close that program, then try again."
+    if "Could not read enough bytes" in error:
+        return _cut_short(path)
     if "not a valid DuckDB database" in error:
         return f"{path.name} is no DuckDB store. Name another file, or take this one from a copy."
     return f"{path.name} cannot be opened: {error.splitlines()[0]}. Check the folder and its rights."
 
 
-def _check_version(connection, path, *, is_new):
-    if is_new:
-        connection.execute("create table store (schema_version bigint)")
-        connection.execute("insert into store values ($version)", {"version": SCHEMA_VERSION})
-        return
+def _cut_short(path):
+    return (f"{path.name} is cut short: it is smaller than its own table of contents says, so rows are missing from it. "
+            "Take it from a copy, or load the source files into a new store.")
+
+
+def _check_length(connection, path):
+    """Refuse a file that was cut off, which DuckDB itself notices only when it comes to the missing part.
+
+    A sound file may lack free blocks at its end; where only so many are missing, every table is read to be sure.
+    """
+    block_size, blocks, free = connection.execute("select block_size, total_blocks, free_blocks from pragma_database_size()"
+                                                  ).fetchall()[0]
+    missing = blocks - (path.stat().st_size - FILE_HEADERS) / block_size
+    if missing > free or (missing > 0 and not _can_be_read(connection)):
+        raise StoreError(_cut_short(path))
+
+
+def _can_be_read(connection):
+    names = connection.execute("select table_name from duckdb_tables() where not temporary order by table_name").fetchall()
     try:
-        version = connection.execute("select max(schema_version) from store").fetchall()[0][0]
-    except duckdb.CatalogException as error:
-        raise StoreError(f"{path.name} is a DuckDB file, but not a store of records. Name another file.") from error
+        for (name,) in names:
+            connection.execute(f'select bit_xor(hash(one)) from "{name}" as one').fetchall()
+    except duckdb.Error:
+        return False
+    return True
+
+
+def _check_version(connection, path, *, is_new, read_only):
+    tables = {name for (name,) in connection.execute("select table_name from duckdb_tables() where not temporary").fetchall()}
+    if is_new or not (tables or read_only):
+        connection.execute(f"begin transaction; create table store (schema_version bigint); "
+                           f"insert into store values ({SCHEMA_VERSION}); commit")
+        return
+    if tables and "store" not in tables:
+        raise StoreError(f"{path.name} is a DuckDB file, but not a store of records. Name another file.")
+    if read_only and "loads" not in tables:
+        raise StoreError(f"{path.name} holds no records yet, for its first load did not finish. Load the records into it again.")
+    version = connection.execute("select max(schema_version) from store").fetchall()[0][0]
     if version != SCHEMA_VERSION:
         age, remedy = (("newer", "Update this program.") if version > SCHEMA_VERSION else
                        ("older", "Load the source files into a new store."))
         raise StoreError(f"{path.name} has schema version {version}, {age} than version {SCHEMA_VERSION} "
-                         f"that this program reads. {remedy}")
+                         f"that this program reads. Nothing in it was changed. {remedy}")

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from .errors import RecordsError
 
+FILE_NAME = "wording.toml"
 KINDS = ("section", "symptom")
 
 
@@ -41,7 +42,7 @@ def load_vocabulary(path: Path | None = None) -> Vocabulary:
     RecordsError
         When the file cannot be read or understood; the message says where and how a line must look.
     """
-    source = files("maintkit.records") / "wording.toml" if path is None else Path(path)
+    source = files("maintkit.records") / FILE_NAME if path is None else Path(path)
     name = source.name
     try:
         content = tomllib.loads(source.read_text(encoding="utf-8-sig"))
@@ -61,6 +62,19 @@ def _classes(name, kind, classes):
             raise RecordsError(f"{name} [{kind}] {title!r}: found {words!r}. It must be a list of words in quotes, "
                                'such as ["crackl*", "crakl*"].')
     return {title: tuple(words) for title, words in classes.items()}
+
+
+def vocabulary_beside(source) -> Vocabulary:
+    """The site's own vocabulary, wording.toml in the records folder or beside the workbook or store; else the kit's.
+
+    Raises
+    ------
+    RecordsError
+        When that file cannot be read or understood.
+    """
+    place = Path(source)
+    own = (place if place.is_dir() else place.parent) / FILE_NAME
+    return load_vocabulary(own if own.is_file() else None)
 
 
 def class_pattern(words) -> str:

@@ -1,16 +1,19 @@
 """Sheets of an XLSX workbook as text rows, each with its row number in the sheet."""
 
 import warnings
-import zlib
+from contextlib import ExitStack
 from datetime import date, datetime, time
 from itertools import repeat
 from pathlib import Path
-from zipfile import BadZipFile, ZipFile
+from zipfile import ZipFile
 
 from .errors import RecordsError
 
 ERROR_CELLS = frozenset(("#N/A", "#REF!", "#VALUE!", "#DIV/0!", "#NAME?", "#NULL!", "#NUM!", "#SPILL!", "#CALC!"))
 LOAD_AGAIN = "and load the workbook again; the other rows are in."
+MOST_SHEET_BYTES = 4 * 2 ** 30     # unzipped, of all sheets: about ten million rows of tickets
+MOST_OTHER_BYTES = 512 * 2 ** 20   # unzipped, of all else: the texts, which are held in memory
+MOST_ROWS, MOST_COLUMNS = 1_048_576, 1000
 
 
 class Workbook:
@@ -24,15 +27,16 @@ class Workbook:
 
     def __init__(self, path: Path):
         self.path = path
-        self._values = _open(path, data_only=True)
-        self._formulas = _open(path, data_only=False) if _has_formulas(path) else None
+        self._open_books = ExitStack()
+        with ExitStack() as opened:
+            self._values = _open(path, opened, data_only=True)
+            self._formulas = _open(path, opened, data_only=False) if _has_formulas(path) else None
+            self._open_books = opened.pop_all()
         self.titles = tuple(sheet.title for sheet in self._values.worksheets)
 
     def close(self):
         """Close the file."""
-        self._values.close()
-        if self._formulas:
-            self._formulas.close()
+        self._open_books.close()
 
     def rows(self, title: str, dialect, headings, unread=frozenset()):
         """Yield ``(row number, text fields, refusal)``; refusal is ``(column, found, rule, remedy)`` or None.
@@ -48,45 +52,79 @@ class Workbook:
             yield number, fields[:width or None], _refusal(fields, entered, headings, unread)
 
 
-def _open(path, *, data_only):
+def _open(path, opened, *, data_only):
     from openpyxl import load_workbook
     if path.stat().st_size == 0:
         raise RecordsError(f"{path.name} is empty (0 bytes). Save the workbook again, or take it from a copy.")
     try:
+        _refuse_too_large(path)
         with warnings.catch_warnings():
             warnings.simplefilter("ignore", UserWarning)    # styles and pick-lists it cannot keep; cells are read
-            return load_workbook(path, read_only=True, data_only=data_only)
-    except (BadZipFile, KeyError, ValueError, OSError, EOFError, SyntaxError, TypeError) as error:
+            book = load_workbook(opened.enter_context(path.open("rb")), read_only=True, data_only=data_only)
+        opened.callback(book.close)
+        return book
+    except RecordsError:
+        raise
+    except Exception as error:      # a damaged workbook can break its reader in any way
         raise RecordsError(f"{path.name} is no XLSX workbook that can be read ({type(error).__name__}). "
                            "Open it in the spreadsheet program and save it as XLSX without a password.") from error
 
 
+def _refuse_too_large(path):
+    """Refuse a workbook that would unzip to more than the limits, before any of it is unzipped."""
+    with ZipFile(path) as archive:
+        sizes = {True: 0, False: 0}
+        for part in archive.infolist():
+            sizes[part.filename.startswith("xl/worksheets/")] += part.file_size
+    for in_sheets, most in ((True, MOST_SHEET_BYTES), (False, MOST_OTHER_BYTES)):
+        if sizes[in_sheets] > most:
+            raise RecordsError(f"{path.name} would unzip to {sizes[in_sheets] / 2 ** 20:,.0f} MiB of {'sheets' if in_sheets else 'texts and styles'}; "
+                               f"at most {most / 2 ** 20:,.0f} MiB are read. Save each sheet as a CSV file and load the folder.")
+
+
 def _rows(book, path, title):
     """The cells of each row as Python values, trailing empties cut."""
-    sheet = book[title]
-    sheet.reset_dimensions()
     number = 0
     try:
+        sheet = book[title]
+        sheet.reset_dimensions()
         for number, values in enumerate(sheet.iter_rows(values_only=True), start=1):
+            _refuse_too_far(path, title, number, len(values))
             last = len(values)
             while last and values[last - 1] is None:
                 last -= 1
             yield values[:last]
-    except (SyntaxError, ValueError, KeyError, IndexError, EOFError, BadZipFile, zlib.error) as error:
+    except RecordsError:
+        raise
+    except Exception as error:      # a damaged sheet can break its reader in any way
         raise RecordsError(f"{path.name}, sheet {title} cannot be read after row {number} ({type(error).__name__}). "
                            "Open the workbook in the spreadsheet program and save it again.") from error
 
 
+def _refuse_too_far(path, title, row, columns):
+    """Refuse a sheet that claims rows or columns which no sheet of records has: reading them would take for ever."""
+    if row > MOST_ROWS or columns > MOST_COLUMNS:
+        where = f"row {row:,}" if row > MOST_ROWS else f"column {columns:,} in row {row:,}"
+        raise RecordsError(f"{path.name}, sheet {title} has a cell in {where}. A sheet of records has at most {MOST_ROWS:,} rows and "
+                           f"{MOST_COLUMNS:,} columns. Delete what stands out there, or save the sheet as a CSV file.")
+
+
 def _has_formulas(path):
-    with ZipFile(path) as archive:
-        for name in archive.namelist():
-            if name.startswith("xl/worksheets/") and name.endswith(".xml"):
-                with archive.open(name) as source:
-                    tail = b""
-                    while chunk := source.read(1 << 20):
-                        if b"<f>" in tail + chunk or b"<f " in tail + chunk:
-                            return True
-                        tail = chunk[-4:]
+    try:
+        with ZipFile(path) as archive:
+            return any(_part_has_formulas(archive, name) for name in archive.namelist()
+                       if name.startswith("xl/worksheets/") and name.endswith(".xml"))
+    except Exception as error:      # as in opening it
+        raise RecordsError(f"{path.name} is damaged ({type(error).__name__}). Open it in the spreadsheet program and save it again.") from error
+
+
+def _part_has_formulas(archive, name):
+    with archive.open(name) as source:
+        tail = b""
+        while chunk := source.read(1 << 20):
+            if b"<f>" in tail + chunk or b"<f " in tail + chunk:
+                return True
+            tail = chunk[-4:]
     return False
 
 

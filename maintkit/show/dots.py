@@ -8,7 +8,9 @@ from maintkit.show.text import figure_text, visible, wrapped
 from maintkit.show.theme import COLOURS, GREY, LINE_PX, empty_figure, named_text, nice_ticks, note_below, note_px
 
 ROW_WIDTH = 50           # characters of a row's text
-DOT_PX = 26             # height of the dot and the air below it
+DOT_PX = 20              # height of the dot and the air below it
+AXIS_WIDTH = 46          # characters of a line of the axis title
+WIDE_FROM = 0.48         # where the axis begins when names stand to its left
 PANEL_PX = 110
 
 
@@ -32,11 +34,13 @@ def interval_figure(frame, *, title: str, axis: str, reference: float | None = N
     rows = [_Row(row) for row in frame.to_dict("records")]
     tops, plot_px = _stacked(rows)
     note = "Dot: estimate. Line: its interval; an arrow means no limit on that side."
-    figure = empty_figure(title, plot_px=plot_px, left_px=16, right_px=16, bottom_px=48 + note_px(note))
+    axis_lines = wrapped(axis, width=AXIS_WIDTH)
+    below_px = 32 + LINE_PX * len(axis_lines)
+    figure = empty_figure(title, plot_px=plot_px, left_px=16, right_px=16, bottom_px=below_px + note_px(note))
     low, high = _span(rows, reference, log)
     if reference is not None:
         figure.add_vline(x=reference, line={"color": GREY, "width": 1.5, "dash": "dash"}, layer="below")
-    at = [top - LINE_PX * len(row.lines) - 10 for top, row in zip(tops, rows, strict=True)]
+    at = [top - LINE_PX * len(row.lines) - 8 for top, row in zip(tops, rows, strict=True)]
     for row, y in zip(rows, at, strict=True):
         _add_interval(figure, row, y, low, high)
     figure.add_scatter(
@@ -47,10 +51,21 @@ def interval_figure(frame, *, title: str, axis: str, reference: float | None = N
         figure.add_annotation(text="<br>".join(row.lines), x=0, xref="paper", y=top, yref="y", xanchor="left",
                               yanchor="top", align="left", showarrow=False, bgcolor="white", borderpad=0,
                               font={"size": 12})
-    _value_axis(figure, axis, low, high, log)
+    _value_axis(figure, "<br>".join(axis_lines), low, high, log)
     figure.update_yaxes(range=[-plot_px, 0], visible=False)
-    note_below(figure, note, below_px=48)
+    figure.update_layout(meta={**figure.layout.meta, "wide": _wide(figure, rows, plot_px)})
+    note_below(figure, note, below_px=below_px)
     return figure
+
+
+def _wide(figure, rows: list, plot_px: int) -> dict:
+    """The same figure where there is room: names to the left of their dots. What a page changes to get it."""
+    heights = [LINE_PX * len(row.lines) + 8 for row in rows]
+    middles = [height / 2 - end for height, end in zip(heights, accumulate(heights), strict=True)]
+    drawn = [middle for middle, row in zip(middles, rows, strict=True) if not row.unknown]
+    wide_px = max(sum(heights), DOT_PX)
+    return {"height": figure.layout.height - plot_px + wide_px, "range": [-wide_px, 0], "domain": [WIDE_FROM, 1], "labels": middles,
+            "y": [*([middle, middle] for middle in drawn), middles]}
 
 
 class _Row:
@@ -119,7 +134,7 @@ def _value_axis(figure, axis: str, low: float, high: float, log: bool) -> None:
     else:
         ticks = nice_ticks(low, high)
         figure.update_xaxes(range=[low, high])
-    figure.update_xaxes(title_text=figure_text(axis), tickvals=ticks, ticktext=[number_text(tick) for tick in ticks])
+    figure.update_xaxes(title_text=axis, tickvals=ticks, ticktext=[number_text(tick) for tick in ticks])
 
 
 def _log_ticks(low: float, high: float) -> list[float]:

@@ -2,11 +2,10 @@
 
 from maintkit.show.curves import incidence_figure, mean_cumulative_figure, survival_figure
 from maintkit.show.dots import interval_figure, quarters_figure
-from maintkit.show.plans import desk_plan_figure, donor_figure
+from maintkit.show.plans import desk_plan_figure
 
 __all__ = [
     "desk_plan_figure",
-    "donor_figure",
     "incidence_figure",
     "interval_figure",
     "mean_cumulative_figure",

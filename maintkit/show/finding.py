@@ -27,6 +27,8 @@ class Finding:
     table : DataFrame or None
         Its numbers, unrounded; column names unique.
     figure : plotly Figure or None
+    more_figures : tuple of plotly Figure
+        Others of the same make, shown beside the first as small multiples.
     caveats : tuple of str
         What the reader must bear in mind, one sentence each.
     counts : dict of str to number
@@ -48,6 +50,7 @@ class Finding:
     caveats: tuple[str, ...] = ()
     counts: dict[str, float] = field(default_factory=dict)
     alt: str = ""
+    more_figures: tuple = ()
 
     def __post_init__(self):
         if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", self.key):
@@ -55,6 +58,11 @@ class Finding:
         if self.table is not None and not self.table.columns.is_unique:
             twice = self.table.columns[self.table.columns.duplicated()][0]
             raise ValueError(f"Finding {self.key}: two columns of the table are named {twice!r}. Rename one.")
+
+    @property
+    def figures(self) -> tuple:
+        """Every figure, the first first; empty where there is none."""
+        return () if self.figure is None else (self.figure, *self.more_figures)
 
     def __repr__(self) -> str:
         return self.title

@@ -81,6 +81,18 @@ def write_workbook(path, sheets: dict, *, notes: dict[str, str] | None = None) -
     return Path(path)
 
 
+def file_name(text: str) -> str:
+    """The text as the name of a file on any system: letters, digits, dots and hyphens stay, the rest becomes a hyphen.
+
+    Examples
+    --------
+    >>> file_name("LM/045"), file_name("../x")
+    ('LM-045', 'x')
+    """
+    kept = "".join(one if one.isalnum() or one in "-._" else "-" for one in visible(text))
+    return kept.strip("-._")[:80] or "unnamed"
+
+
 def _tab_name(name: str) -> str:
     """The name without the characters a tab refuses."""
     return "".join(" " if one in r"[]:*?/\\" else one for one in visible(name)).strip("' ")[:31] or "sheet"
@@ -92,15 +104,15 @@ def _fill_sheet(sheet, frame, note: str) -> None:
 
     head = 1
     if note:
-        _put(sheet.cell(1, 1), note)
+        put_cell(sheet.cell(1, 1), note)
         head = 3
     for column, name in enumerate(frame.columns, start=1):
         cell = sheet.cell(head, column)
-        _put(cell, heading_text(name))
+        put_cell(cell, heading_text(name))
         cell.font, cell.alignment = Font(bold=True), Alignment(wrap_text=True, vertical="top")
         values = frame[name].tolist()
         for row, value in enumerate(values, start=head + 1):
-            _put(sheet.cell(row, column), value)
+            put_cell(sheet.cell(row, column), value)
         sheet.column_dimensions[get_column_letter(column)].width = _width(heading_text(name), values)
     sheet.freeze_panes = sheet.cell(head + 1, 1)
     last = f"{get_column_letter(max(len(frame.columns), 1))}{head + len(frame)}"
@@ -111,7 +123,7 @@ def _fill_sheet(sheet, frame, note: str) -> None:
     sheet.sheet_properties.pageSetUpPr.fitToPage = True
 
 
-def _put(cell, value) -> None:
+def put_cell(cell, value) -> None:
     """Set one cell: numbers and dates as such, all else as text that is never reckoned."""
     from openpyxl.styles import Alignment
 

@@ -9,6 +9,7 @@ from maintkit.stats.results import three_digits
 
 HOURS_PER_YEAR = 8766
 NOT_REACHED = "not reached"
+LEAST_CHANCE = 0.001
 RATE_ONLY = "fewer than 5 failures: rate only"
 UNITS = {"minutes": "min", "hours": "h", "days": "d", "c": "°C", "hz": "Hz"}
 _SUPERSCRIPT = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
@@ -76,6 +77,17 @@ def estimate_text(estimate, *, divisor: float = 1.0) -> str:
         return RATE_ONLY
     parts = [None if part is None else part / divisor for part in (estimate.value, estimate.low, estimate.high)]
     return NOT_REACHED if parts == [None, None, None] else interval_text(*parts)
+
+
+def chance_text(p) -> str:
+    """A p value for reading; below a thousandth the digits say nothing more.
+
+    Examples
+    --------
+    >>> chance_text(0.04567), chance_text(2.2e-11), chance_text(None)
+    ('0.0457', '< 0.001', '–')
+    """
+    return "< 0.001" if not is_missing(p) and p < LEAST_CHANCE else number_text(p)
 
 
 def exposure_text(amount) -> str:

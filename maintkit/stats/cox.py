@@ -64,6 +64,17 @@ class CoxModel:
         reach = NormalDist().inv_cdf((1 + self.level) / 2) * np.sqrt(np.diag(self.covariance))
         return tuple(map(self._hazard_ratio, self.coefficients.tolist(), reach.tolist()))
 
+    @property
+    def cautious(self) -> "CoxModel":
+        """The same model, each error the wider of by module and by curvature.
+
+        With few failures errors by module come out too small (``maintkit/docs/calibration.md``), and verdicts too bold.
+        """
+        if self.coefficients is None:
+            return self
+        wider = np.sqrt(np.maximum(np.diag(self.model_covariance) / np.diag(self.covariance), 1.0))
+        return replace(self, covariance=self.covariance * np.outer(wider, wider))
+
     def _hazard_ratio(self, b, wide):
         if np.isnan(b):
             return Estimate(None, None, None, self.level, self.failures, self.exposure, self.note)

@@ -55,7 +55,7 @@ class GammaPoisson:
             spread = f"factors spread with a coefficient of variation of {three_digits(self.shape**-0.5)}"
         expected = three_digits(self.expected.sum())
         text = (f"{len(self.counts)} modules, {self.counts.sum():g} events, {expected} expected: {spread} "
-                f"(p of no spread {three_digits(self.p_no_spread)})")
+                f"(p of no spread {three_digits(self.p_no_spread) if self.p_no_spread >= 0.001 else '< 0.001'})")
         return f"{text}. {self.note}" if self.note else text
 
     def posterior(self) -> tuple[np.ndarray, np.ndarray]:

@@ -67,7 +67,7 @@ def restricted_mean(curve, until: float) -> Estimate:
             f"at which a part was watched; found {until:g}.")
     if curve.emptied_at is not None and curve.emptied_at < until:
         return Estimate(None, None, None, curve.level, curve.total_failures, curve.exposure, curve.note)
-    area, variance = _area_and_variance(curve, until)
+    area, variance = area_and_variance(curve, until)
     reach = NormalDist().inv_cdf((1 + curve.level) / 2) * np.sqrt(variance)
     span = until - curve.start
     return Estimate(area, float(max(area - reach, 0.0)), float(min(area + reach, span)), curve.level,
@@ -115,7 +115,7 @@ def restricted_mean_difference(first, second, until: float, *, level=0.90) -> Me
         note = one.note if one.value is None else other.note
         nothing = Estimate(None, None, None, level, failures, exposure, note)
         return MeanLifeDifference(one, other, nothing, until, float("nan"))
-    std_error = np.sqrt(_area_and_variance(first, until)[1] + _area_and_variance(second, until)[1])
+    std_error = np.sqrt(area_and_variance(first, until)[1] + area_and_variance(second, until)[1])
     value = other.value - one.value
     reach = NormalDist().inv_cdf((1 + level) / 2) * std_error
     p = 2 * NormalDist().cdf(-abs(value) / std_error) if std_error > 0 else float("nan")
@@ -123,7 +123,8 @@ def restricted_mean_difference(first, second, until: float, *, level=0.90) -> Me
         value, float(value - reach), float(value + reach), level, failures, exposure), until, p)
 
 
-def _area_and_variance(curve, until):
+def area_and_variance(curve, until):
+    """Area under a curve between its start and an age, and its variance with every part for itself."""
     before = curve.time < until
     edges = np.concatenate([[curve.start], curve.time[before], [until]])
     area = np.diff(edges) * np.concatenate([[1.0], curve.survival[before]])

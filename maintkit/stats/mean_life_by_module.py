@@ -1,13 +1,15 @@
 """Mean life up to a chosen age where parts of one module fail together: limits by module."""
 
+from dataclasses import replace
 from statistics import NormalDist
 
 import numpy as np
 
-from maintkit.stats.mean_life import MeanLifeDifference, restricted_mean, restricted_mean_difference
+from maintkit.stats.mean_life import MeanLifeDifference, area_and_variance, restricted_mean, restricted_mean_difference
 from maintkit.stats.results import Estimate, SpellError
 from maintkit.stats.spell_rows import group_codes, refuse_unequal_lengths, truth_values
 from maintkit.stats.survival import kaplan_meier
+from maintkit.stats.weibull import FEWEST_FAILURES
 
 
 def mean_life_by_module(entry, exit, event, cluster, until: float, *, weight=None, start=0.0, level=0.90) -> Estimate:
@@ -30,7 +32,7 @@ def mean_life_by_module(entry, exit, event, cluster, until: float, *, weight=Non
     Returns
     -------
     Estimate
-        As ``restricted_mean``, but for the limits.
+        As ``restricted_mean``, but for the limits. With fewer than 5 failures between the two ages: no value, and a note.
 
     Raises
     ------
@@ -42,21 +44,25 @@ def mean_life_by_module(entry, exit, event, cluster, until: float, *, weight=Non
     The area under the Kaplan-Meier curve moves by -sum A(t) (dN - Y dL) / (n - d) for each module, A the area still to
     come, N its failures, Y its parts at risk, dL = d / n; the variance is the summed squares of these, times m / (m - 1)
     (jackknife form of Z. Ying & L. J. Wei (1994), J. Multivariate Analysis 50, 17-29). Where every part is its own
-    module and none entered late it is Greenwood's but for that factor.
+    module and none entered late it is Greenwood's but for that factor; the wider of the two counts. Student's t has
+    (sum u^2)^2 / sum u^4 - 1 degrees of freedom, u the moves: as many as there are modules that matter, less one (after
+    F. E. Satterthwaite (1946), Biometrics Bulletin 2, 110-114).
 
     Examples
     --------
-    >>> mean_life_by_module([0, 0], [2, 4], [True, True], ["a", "b"], until=4).value
-    3.0
+    >>> mean = mean_life_by_module([0] * 12, [2, 3, 4, 5, 6, 9] * 2, [True] * 10 + [False] * 2, list("abcdef") * 2, until=6)
+    >>> round(mean.value, 2), round(mean.low, 2), round(mean.high, 2)
+    (4.33, 2.68, 5.98)
     """
     curve = kaplan_meier(entry, exit, event, weight, level=level, start=start)
     mean, number = restricted_mean(curve, until), _module_numbers(cluster, exit)
     if mean.value is None:
         return mean
-    moved = _moved(curve, until, (entry, exit, event, weight), number)
-    reach = NormalDist().inv_cdf((1 + level) / 2) * _spread(moved, number)
+    if mean.failures < FEWEST_FAILURES:
+        return replace(mean, value=None, low=None, high=None, note=_too_few(mean.failures))
+    reach = _reach(_moved(curve, until, (entry, exit, event, weight), number), number, area_and_variance(curve, until)[1], level)
     low, high = max(mean.value - reach, 0.0), min(mean.value + reach, until - start)
-    return Estimate(mean.value, float(low), float(high), level, mean.failures, mean.exposure, mean.note)
+    return replace(mean, low=float(low), high=float(high))
 
 
 def mean_life_difference_by_module(entry, exit, event, second, cluster, until: float, *, weight=None, start=0.0,
@@ -68,9 +74,9 @@ def mean_life_difference_by_module(entry, exit, event, second, cluster, until: f
 
     Examples
     --------
-    >>> spells = [0, 0, 0, 0], [2, 4, 3, 4], [True, True, True, False]
-    >>> mean_life_difference_by_module(*spells, [False, False, True, True], list("abcd"), until=4).difference.value
-    0.5
+    >>> spells = [0] * 12, [1, 2, 3, 4, 5, 9, 2, 3, 4, 5, 6, 9], [True] * 12
+    >>> print(mean_life_difference_by_module(*spells, [False] * 6 + [True] * 6, list("abcdefghijkl"), until=6).difference)
+    0.833 (-1.05 to 2.71, 90 % interval; 10 failures)
     """
     entry, exit, event, second = (np.ravel(np.asarray(column)) for column in (entry, exit, event, second))
     weight = np.ones(len(exit)) if weight is None else np.ravel(np.asarray(weight, float))
@@ -79,19 +85,18 @@ def mean_life_difference_by_module(entry, exit, event, second, cluster, until: f
     curves = [kaplan_meier(entry[rows], exit[rows], event[rows], weight[rows], level=level, start=start)
               for rows in (~second, second)]
     plain = restricted_mean_difference(*curves, until, level=level)
-    if plain.difference.value is None:
-        return plain
-    moved = np.zeros(number.max() + 1)
-    for rows, curve, sign in zip((~second, second), curves, (-1, 1), strict=True):
-        own = _moved(curve, until, (entry[rows], exit[rows], event[rows], weight[rows]), number[rows])
-        moved[: len(own)] += sign * own
-    normal, spread, value = NormalDist(), _spread(moved, number), plain.difference.value
-    reach = normal.inv_cdf((1 + level) / 2) * spread
-    difference = Estimate(value, value - reach, value + reach, level, plain.difference.failures, plain.difference.exposure)
-    p = 2 * normal.cdf(-abs(value) / spread) if spread > 0 else float("nan")
     firsts = [mean_life_by_module(entry[rows], exit[rows], event[rows], number[rows], until, weight=weight[rows], start=start,
                                   level=level) for rows in (~second, second)]
-    return MeanLifeDifference(*firsts, difference, until, p)
+    for one in firsts:
+        if one.value is None:
+            return MeanLifeDifference(*firsts, replace(plain.difference, value=None, low=None, high=None, note=one.note), until,
+                                      float("nan"))
+    moved = sum(sign * _moved(curve, until, (entry, exit, event, weight * rows), number)
+                for rows, curve, sign in zip((~second, second), curves, (-1, 1), strict=True))
+    greenwood, value = sum(area_and_variance(curve, until)[1] for curve in curves), plain.difference.value
+    reach = _reach(moved, number, greenwood, level)
+    return MeanLifeDifference(*firsts, replace(plain.difference, low=value - reach, high=value + reach), until,
+                              max(plain.p, _p(value, moved, number)))
 
 
 def _module_numbers(cluster, exit):
@@ -122,6 +127,29 @@ def _moved(curve, until, spells, number):
     return np.bincount(number, weight * drift, minlength=int(number.max()) + 1)
 
 
-def _spread(moved, number) -> float:
-    modules = len(np.unique(number))
-    return float(np.sqrt(modules / (modules - 1) * np.sum(moved**2)))
+def _reach(moved, number, greenwood, level) -> float:
+    """Half the width of the limits: by module or with every part for itself, the wider."""
+    from scipy.special import stdtrit
+
+    spread, freedom = _spread(moved, number)
+    alone = NormalDist().inv_cdf((1 + level) / 2) * np.sqrt(greenwood)
+    return float(max(stdtrit(freedom, (1 + level) / 2) * spread, alone))
+
+
+def _p(value, moved, number) -> float:
+    from scipy.special import stdtr
+
+    spread, freedom = _spread(moved, number)
+    return float(2 * stdtr(freedom, -abs(value) / spread))
+
+
+def _spread(moved, number):
+    """Standard error by module, and its degrees of freedom: fewer where a few modules make most of it."""
+    modules, square = len(np.unique(number)), moved**2
+    freedom = max(np.sum(square) ** 2 / np.sum(square**2) - 1, 1.0)
+    return float(np.sqrt(modules / (modules - 1) * np.sum(square))), freedom
+
+
+def _too_few(failures) -> str:
+    return (f"Only {failures:g} failure{'' if failures == 1 else 's'} between the two ages: a mean life by module takes at least "
+            f"{FEWEST_FAILURES}.")

@@ -11,9 +11,11 @@ from maintkit.stats.profile_points import profile_point
 from maintkit.stats.results import Estimate
 from maintkit.stats.shared_likelihood import module_hazards, shared_cells, shared_loglik
 from maintkit.stats.spell_rows import group_codes, refuse_bad_level, refuse_unequal_lengths
-from maintkit.stats.weibull import WeibullLife, _age, _rate, _unlimited, fit_weibull, rows_and_hidden, too_little
+from maintkit.stats.weibull import (
+    WeibullLife, age_estimate, fit_weibull, missing_sides, pooled_rate, rows_and_hidden, too_little,
+)
 from maintkit.stats.weibull_likelihood import constant_rate_start, ran_off, weibull_cells, weibull_loglik
-from maintkit.stats.weibull_profile import HeldProfile
+from maintkit.stats.weibull_profile import HeldProfile, age_held
 
 LEAST_VARIANCE, MOST_VARIANCE = 1e-4, 50.0  # of the modules' factors; beyond these it counts as none, or has run off
 AGES = {"scale": 1.0, "b10": -np.log(0.9), "median": np.log(2.0)}
@@ -129,12 +131,12 @@ def _life(rows, hidden, found, level) -> SharedLife:
     exposure = rows.exposure - 0.5 * float((rows.weight * (rows.exit - rows.entry))[hidden].sum())
     (log_shape, height, log_variance), whole = top[0], Estimate(None, None, None, level, failures, exposure)
     limits = _limits(found, NormalDist().inv_cdf((1 + level) / 2))
-    ages = {name: _age(whole, *limits[name], oldest=float(rows.exit.max())) for name in AGES}
+    ages = {name: age_estimate(whole, *limits[name], oldest=float(rows.exit.max())) for name in AGES}
     _, low, high = limits["shape"]
     turn = np.array([[1.0, 0.0, 0.0], [height * np.exp(-log_shape), -np.exp(-log_shape), 0.0]])
     return SharedLife(
-        shape=replace(whole, value=float(np.exp(log_shape)), low=low, high=high, note=_unlimited(low, high)), **ages,
-        rate=_rate(failures, exposure, level, found=float(rows.weight[hidden].sum())), log_shape=float(log_shape),
+        shape=replace(whole, value=float(np.exp(log_shape)), low=low, high=high, note=missing_sides(low, high)), **ages,
+        rate=pooled_rate(failures, exposure, level, found=float(rows.weight[hidden].sum())), log_shape=float(log_shape),
         log_scale=float(cells.middle - height * np.exp(-log_shape)), covariance=turn @ np.linalg.inv(-top[3]) @ turn.T,
         loglik=top[1], failures=failures, exposure=exposure, level=level, spread=float(np.exp(log_variance / 2)),
         p_no_spread=_edge_p(2 * (top[1] - plain[1])), modules=len(cells.deaths))
@@ -194,26 +196,11 @@ def _without_spread_moving(found, hazard, target, side):
 def _held_limit(function, theta, middle, log_hazard, heights):
     """Limit of the shape, or of the age with a cumulative hazard, in two parameters."""
     best, target, side = heights
-    held, at, free = function_of_shape(function), theta[0], theta[1]
-    if log_hazard is not None:
+    if log_hazard is None:
+        held, at, free = (lambda log_shape, height: function(np.array([log_shape, height]))), theta[0], theta[1]
+    else:
         held, at, free = age_held(function, middle, log_hazard), middle + (log_hazard - theta[1]) * np.exp(-theta[0]), theta[0]
     return HeldProfile(held, at, free, best).limit(side, np.sqrt(2 * (best - target)))
-
-
-def function_of_shape(function):
-    """A likelihood of (log shape, height) as one of two numbers."""
-    return lambda log_shape, height: function(np.array([log_shape, height]))
-
-
-def age_held(function, middle, log_hazard):
-    """A likelihood of (log shape, height) as one of (log age with that hazard, log shape)."""
-    def held(log_age, log_shape):
-        shape = np.exp(log_shape)
-        rise = shape * (log_age - middle)                             # height = log hazard - rise
-        value, gradient, hessian = function(np.array([log_shape, log_hazard - rise]))
-        turn = np.array([[0.0, -shape], [1.0, -rise]])
-        return value, turn @ gradient, turn @ hessian @ turn.T - gradient[1] * np.array([[0.0, shape], [shape, rise]])
-    return held
 
 
 def _edge_p(ratio) -> float:

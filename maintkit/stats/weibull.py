@@ -117,7 +117,7 @@ def fit_weibull(entry, exit, event, weight=None, *, hidden=None, level=0.90) -> 
     failed = rows.event | hidden
     failures = float(rows.weight[failed].sum())
     exposure = rows.exposure - 0.5 * float((rows.weight * (rows.exit - rows.entry))[hidden].sum())
-    per_time = _rate(failures, exposure, level, found=float(rows.weight[hidden].sum()))
+    per_time = pooled_rate(failures, exposure, level, found=float(rows.weight[hidden].sum()))
     reason = too_little(rows, hidden, failures)
     cells = None if reason else weibull_cells(rows, hidden)
     top = None if reason else climb(lambda theta: weibull_loglik(cells, theta), constant_rate_start(cells, failures,
@@ -130,10 +130,10 @@ def fit_weibull(entry, exit, event, weight=None, *, hidden=None, level=0.90) -> 
     hazards = {"scale": 1.0, "b10": -np.log(0.9), "median": np.log(2.0)}
     limits = profile_limits(cells, top[0], top[1], cutoff=NormalDist().inv_cdf((1 + level) / 2), hazards=hazards)
     whole = Estimate(None, None, None, level, failures, exposure)
-    estimates = {name: _age(whole, *found, oldest=float(rows.exit.max())) for name,
+    estimates = {name: age_estimate(whole, *found, oldest=float(rows.exit.max())) for name,
                  found in limits.items() if name != "shape"}
     _, low, high = limits["shape"]
-    shape = replace(whole, value=float(np.exp(log_shape)), low=low, high=high, note=_unlimited(low, high))
+    shape = replace(whole, value=float(np.exp(log_shape)), low=low, high=high, note=missing_sides(low, high))
     return WeibullLife(shape=shape, **estimates, rate=per_time, log_shape=float(log_shape), log_scale=float(log_scale),
                        covariance=covariance, loglik=top[1], failures=failures, exposure=exposure, level=level)
 
@@ -152,7 +152,8 @@ def rows_and_hidden(entry, exit, event, weight, hidden):
     return rows, hidden if weight is None else hidden[np.ravel(np.asarray(weight, float)) > 0]
 
 
-def _rate(failures, exposure, level, *, found) -> Estimate:
+def pooled_rate(failures, exposure, level, *, found) -> Estimate:
+    """Failures per unit of time, the whole time pooled; the note tells how many were found by planned work."""
     per_time = rate(failures, exposure, level=level)
     if not found:
         return per_time
@@ -172,7 +173,7 @@ def too_little(rows: SpellRows, hidden, failures) -> str:
     return ""
 
 
-def _age(whole, log_age, low, high, *, oldest) -> Estimate:
+def age_estimate(whole, log_age, low, high, *, oldest) -> Estimate:
     """An age read off the curve, or "not reached" where it lies far beyond any part watched."""
     seen = f"the oldest part watched was {three_digits(oldest)}"
     high = high if high is not None and high <= FARTHEST**2 * oldest else None
@@ -182,10 +183,11 @@ def _age(whole, log_age, low, high, *, oldest) -> Estimate:
                        note=f"Not reached: more than {FARTHEST} times as far as the records go; {seen}.")
     value = float(np.exp(log_age))
     beyond = [f"Beyond what was seen; {seen}."] if value > oldest else []
-    return replace(whole, value=value, low=low, high=high, note=" ".join(filter(None, [_unlimited(low, high),
+    return replace(whole, value=value, low=low, high=high, note=" ".join(filter(None, [missing_sides(low, high),
         *beyond])))
 
 
-def _unlimited(low, high):
+def missing_sides(low, high):
+    """A sentence on the limits the data do not set, or an empty text."""
     sides = [name for name, limit in (("lower", low), ("upper", high)) if limit is None]
     return f"The data set no {' or '.join(sides)} limit." if sides else ""

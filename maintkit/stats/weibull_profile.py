@@ -74,17 +74,21 @@ def profile_limits(cells, theta, loglik, *, cutoff, hazards):
     profiles = {"shape": HeldProfile(shape_held, theta[0], theta[1], loglik)}
     for name, hazard in hazards.items():
         best = cells.middle + (np.log(hazard) - theta[1]) * np.exp(-theta[0])
-        profiles[name] = HeldProfile(_age_held(cells, np.log(hazard)), best, theta[0], loglik)
+        held = age_held(lambda theta: weibull_loglik(cells, theta), cells.middle, np.log(hazard))
+        profiles[name] = HeldProfile(held, best, theta[0], loglik)
     return {name: (profile.best, profile.limit(-1.0, cutoff), profile.limit(1.0, cutoff))
             for name, profile in profiles.items()}
 
 
-def _age_held(cells, log_hazard):
-    """The likelihood in (log age with that hazard, log shape): height = log hazard - shape (log age - middle)."""
+def age_held(function, middle, log_hazard):
+    """A likelihood of (log shape, height) as one of (log age with that hazard, log shape).
+
+    Height = log hazard - shape (log age - middle).
+    """
     def held(log_age, log_shape):
         shape = np.exp(log_shape)
-        rise = shape * (log_age - cells.middle)
-        value, gradient, hessian = weibull_loglik(cells, np.array([log_shape, log_hazard - rise]))
+        rise = shape * (log_age - middle)
+        value, gradient, hessian = function(np.array([log_shape, log_hazard - rise]))
         turn = np.array([[0.0, -shape], [1.0, -rise]])
         bent = turn @ hessian @ turn.T - gradient[1] * np.array([[0.0, shape], [shape, rise]])
         return value, turn @ gradient, bent

@@ -67,8 +67,8 @@ FILL = (
 )
 
 
-def made_up_book(tickets: int) -> duckdb.DuckDBPyConnection:
-    """A record book in memory with so many tickets, as many repairs, and a module for every fifty."""
+def made_up_book(tickets: int, modules: int | None = None) -> duckdb.DuckDBPyConnection:
+    """A record book in memory with so many tickets, as many repairs, and a module for every fifty if not said otherwise."""
     book = duckdb.connect()
     values = {
         "records_from": RECORDS_FROM,
@@ -76,7 +76,7 @@ def made_up_book(tickets: int) -> duckdb.DuckDBPyConnection:
         "days": DAYS,
         "desks": DESKS,
         "tickets": tickets,
-        "modules": max(tickets // 50, DESKS),
+        "modules": modules or max(tickets // 50, DESKS),
         "part_types": PART_TYPES,
     }
     for table in TABLES:

@@ -19,13 +19,14 @@ if __name__ == "__main__":
 
 from tests.calibration import frames, table
 from tests.calibration.simulator import (
-    FRAILTY_CV, OTHER_FAULTS_A_YEAR, PARTS, QUARTER, SETTINGS, YEAR, draw_facility,
+    FRAILTY_CV, OTHER_FAULTS_A_YEAR, PARTS, SETTINGS, YEAR, draw_facility,
 )
 
 SEED = 20_000
 UNTIL = {"small": 12.0, "usual": 16.0, "large": 16.0}     # powered years up to which mean life is counted
 START = 4.0                                               # ... and from which, so that enough were watched
 TRUE_RATIO = 2.0
+KEPT_EVERY = 100
 
 
 def measure(setting: str, number: int) -> dict:
@@ -115,7 +116,7 @@ def coming_quarter(facility) -> dict:
     ours = found.slots.merge(by_slot, on=["desk", "position"])
     out = {"expected faults, slot": between(ours, "expected_faults_low", "truth", "expected_faults_high")}
     by_desk = by_slot.groupby("desk")[["truth", "count"]].sum().reset_index()
-    desks = found.desks.merge(by_desk, on="desk")
+    desks = found.count_limits.merge(by_desk, on="desk")
     return {**out, "expected faults, desk": between(desks, "expected_faults_low", "truth", "expected_faults_high"),
             "count of faults, desk": between(desks, "faults_low", "count", "faults_high")}
 
@@ -145,6 +146,9 @@ def entry_ignored(facility) -> dict:
     for name, entry in (("late entry heeded", facility.entry[rows]), ("late entry ignored", np.zeros(rows.sum()))):
         spells = entry, facility.exit[rows], facility.event[rows], facility.weight[rows]
         life, curve = fit_weibull(*spells), kaplan_meier(*spells)
+        if name == "late entry heeded":
+            out[f"shape {part.shape:g}, {part.name}, parts taken alone"] = held(life.shape, part.shape)
+            out[f"B10, {part.name}, parts taken alone"] = held(life.b10, population_age(part, 0.1))
         for what, value, truth in (("shape", life.shape and life.shape.value, part.shape),
                                    ("B10", life.b10 and life.b10.value, population_age(part, 0.1)),
                                    ("share failed at 12 years", 1 - curve.survival_at(age), share)):
@@ -153,14 +157,13 @@ def entry_ignored(facility) -> dict:
     return out
 
 
-def run(setting: str, facilities: int, processes: int = 2, progress: bool = True) -> dict:
-    """Sums over the facilities of a setting: name -> value, Monte Carlo error, tried, refused."""
+def run(setting: str, facilities: int, processes: int = 2, progress: bool = True):
+    """Outcomes of the facilities of a setting, one after the other."""
     from tqdm import tqdm
 
     with ProcessPoolExecutor(processes) as pool:
-        outcomes = list(tqdm(pool.map(measure, [setting] * facilities, range(facilities), chunksize=5), total=facilities,
-                             desc=setting, disable=not progress))
-    return summed(outcomes)
+        yield from tqdm(pool.map(measure, [setting] * facilities, range(facilities), chunksize=5), total=facilities,
+                        desc=setting, disable=not progress)
 
 
 def summed(outcomes: list[dict]) -> dict:
@@ -181,8 +184,12 @@ def main() -> None:
     parser.add_argument("--facilities", type=int, default=1000)
     parser.add_argument("--processes", type=int, default=2)
     arguments = parser.parse_args()
-    found = run(arguments.setting, arguments.facilities, arguments.processes)
-    print(table.kept(arguments.setting, arguments.facilities, found))
+    outcomes = []
+    for outcome in run(arguments.setting, arguments.facilities, arguments.processes):
+        outcomes.append(outcome)
+        if len(outcomes) % KEPT_EVERY == 0 or len(outcomes) == arguments.facilities:
+            said = table.kept(arguments.setting, len(outcomes), summed(outcomes))
+    print(said)
 
 
 if __name__ == "__main__":

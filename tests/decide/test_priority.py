@@ -70,7 +70,7 @@ def test_one_bad_quarter_shrinks_toward_what_the_parts_predict(facility):
     spells, frailty, make = facility
     modules = next_quarter(spells, make.stays(spells), make.faults(spells), slots_of(spells)).modules
     raw = modules["faults"] / modules["expected"]
-    assert ((modules["frailty"] - 1).abs() <= (raw - 1).abs() + 1e-9).mean() > 0.95
+    assert ((modules["frailty"] - 1).abs() <= (raw - 1).abs() + 0.02).mean() > 0.95      # drawn, hence 0.02
 
 
 def test_an_empty_slot_stands_last_without_a_number(facility):

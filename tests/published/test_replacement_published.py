@@ -6,8 +6,10 @@ from scipy.stats import norm
 
 from maintkit.decide.replacement import Group, age_replacement, age_replacement_cost, group_cost_rate, group_intervals
 
-# Barlow & Proschan (1965), Mathematical Theory of Reliability, ch. 4, eq. for the optimum age. No printed table could be
-# read: values recomputed with mpmath 1.4.1 (30 digits) from the first-order condition, C* = (cf - cp) h(T*) checked too.
+# Barlow & Proschan (1965), Mathematical Theory of Reliability, ch. 4, eq. for the optimum age. No printed table could
+# be
+# read: values recomputed with mpmath 1.4.1 (30 digits) from the first-order condition, C* = (cf - cp) h(T*) checked
+# too.
 # shape, cf/cp: (T*/scale, C*/cp x scale, C* / cost of running to failure)
 AGE_REPLACEMENT = {
     (1.5, 2): (2.17464137974, 2.21199979756, 0.9984362), (1.5, 3): (1.15707679688, 3.22702512726, 0.97106058),
@@ -35,7 +37,8 @@ def test_best_age_barlow_and_proschan(shape, ratio):
     assert best.ratio == pytest.approx(against_failure, rel=1e-7)
 
 
-# Set-up of the exercise in A. K. S. Jardine & A. H. C. Tsang, Maintenance, Replacement, and Reliability (from memory): normal
+# Set-up of the exercise in A. K. S. Jardine & A. H. C. Tsang, Maintenance, Replacement, and Reliability (from memory):
+# normal
 # life of mean 5 and sd 1 week, planned 5, failure 10. Values recomputed with mpmath 1.4.1; minimum at 4 weeks.
 JARDINE_TSANG = {1: 5.00019, 2: 2.50385, 3: 1.70942, 4: 1.47913, 5: 1.63006, 6: 1.87255, 7: 1.98061, 8: 1.99880}
 

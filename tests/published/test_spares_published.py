@@ -6,22 +6,30 @@ from scipy import stats
 
 from maintkit.decide.stocking import backorders, chance_at_most, erlang_b, fill_rate, stock_for
 
-# Smallest k with Poisson cdf >= p. Computed with scipy 1.17.1 and mpmath 1.4.1. The row (4.32, 0.95) -> 8 spares is the worked
-# case of B. S. Blanchard, Logistics Engineering and Management (from memory): 20 parts, 0.0001 failures an hour, 24 h, 90 days.
+# Smallest k with Poisson cdf >= p. Computed with scipy 1.17.1 and mpmath 1.4.1. The row (4.32, 0.95) -> 8 spares is
+# the worked
+# case of B. S. Blanchard, Logistics Engineering and Management (from memory): 20 parts, 0.0001 failures an hour, 24 h,
+# 90 days.
 POISSON_STOCK = {
-    (0.1, .95): (1, 0.9953211599), (0.5, .90): (1, 0.9097959896), (0.5, .95): (2, 0.9856123220), (1, .90): (2, 0.9196986029),
+    (0.1, .95): (1, 0.9953211599), (0.5, .90): (1, 0.9097959896), (0.5, .95): (2, 0.9856123220),
+                 (1, .90): (2, 0.9196986029),
     (1, .95): (3, 0.9810118431), (1, .99): (4, 0.9963401532), (2, .95): (5, 0.9834363915), (3, .90): (5, 0.9160820580),
-    (4, .95): (8, 0.9786365655), (4.32, .90): (7, 0.9274955380), (4.32, .95): (8, 0.9675081866), (4.32, .99): (10, 0.9950112791),
-    (5, .95): (9, 0.9681719427), (10, .90): (14, 0.9165415271), (10, .95): (15, 0.9512595967), (10, .99): (18, 0.9928134954),
+    (4, .95): (8, 0.9786365655), (4.32, .90): (7, 0.9274955380), (4.32, .95): (8, 0.9675081866),
+                 (4.32, .99): (10, 0.9950112791),
+    (5, .95): (9, 0.9681719427), (10, .90): (14, 0.9165415271), (10, .95): (15, 0.9512595967),
+                 (10, .99): (18, 0.9928134954),
     (20, .95): (28, 0.9656664781), (50, .95): (62, 0.9576090650)}
-# E[(X - s)+] for s = 0, 1, 2 ... Pipelines 1 and 4 are the cases of C. C. Sherbrooke, Optimal Inventory Modeling of Systems,
-# ch. 2 (from memory, printed to 3 decimals: 1.000 .368 .104 .023 and 4.000 3.018 2.110 1.348 .782 .410); more digits by scipy 1.17.1.
+# E[(X - s)+] for s = 0, 1, 2 ... Pipelines 1 and 4 are the cases of C. C. Sherbrooke, Optimal Inventory Modeling of
+# Systems,
+# ch. 2 (from memory, printed to 3 decimals: 1.000 .368 .104 .023 and 4.000 3.018 2.110 1.348 .782 .410); more digits
+# by scipy 1.17.1.
 BACKORDERS = {
     1.0: [1.0, 0.367879, 0.103638, 0.023337, 0.004349, 0.000689],
     4.0: [4.0, 3.018316, 2.109894, 1.347997, 0.781467, 0.410304, 0.195435, 0.084761, 0.033627, 0.012264, 0.004131],
     0.5: [0.5, 0.106531, 0.016327, 0.001939, 0.000187],
     10.0: [10.0, 9.000045, 8.000545, 7.003314, 6.01365, 5.042903, 4.109989, 3.24013, 2.460351, 1.793171, 1.2511]}
-FILL_RATE = {1.0: {1: 0.367879, 2: 0.735759, 3: 0.919699, 4: 0.981012}, 4.0: {4: 0.433470, 5: 0.628837, 6: 0.785130, 8: 0.948866}}
+FILL_RATE = {1.0: {1: 0.367879, 2: 0.735759, 3: 0.919699, 4: 0.981012},
+             4.0: {4: 0.433470, 5: 0.628837, 6: 0.785130, 8: 0.948866}}
 ERLANG_B = {(1, 1): 1 / 2, (2, 1): 1 / 5, (3, 2): 4 / 19, (5, 3): 0.1100543478}      # fractions by hand; last mpmath
 # Load at which one call in a hundred is lost, as printed in the standard traffic tables (from memory, 3 to 5 digits).
 ERLANG_LOAD_OF_1_PERCENT = {1: 0.0101, 5: 1.361, 10: 4.461, 20: 12.03, 50: 37.90, 100: 84.06}
@@ -43,7 +51,8 @@ def test_expected_backorders_sherbrooke(pipeline):
 def test_fill_rate_is_one_below_the_protection_level_sherbrooke():
     for pipeline, rates in FILL_RATE.items():
         np.testing.assert_allclose(fill_rate(list(rates), pipeline), list(rates.values()), atol=6e-7)
-        np.testing.assert_allclose(fill_rate(np.array(list(rates)), pipeline), chance_at_most(np.array(list(rates)) - 1, pipeline))
+        np.testing.assert_allclose(fill_rate(np.array(list(rates)), pipeline),
+                                   chance_at_most(np.array(list(rates)) - 1, pipeline))
 
 
 def test_lost_demand_erlang_b():
@@ -56,7 +65,8 @@ def test_load_of_one_percent_loss_traffic_tables():
 
 
 def test_an_uncertain_rate_gives_the_negative_binomial_of_scipy():
-    # Greenwood & Yule (1920): Poisson with a gamma rate of shape a and mean m is negative binomial(a, a / (a + m)). scipy 1.17.1 nbinom.
+    # Greenwood & Yule (1920): Poisson with a gamma rate of shape a and mean m is negative binomial(a, a / (a + m)).
+    # scipy 1.17.1 nbinom.
     for mean, shape in ((0.3, 0.5), (4.32, 2.0), (12.0, 30.5)):
         law = stats.nbinom(shape, shape / (shape + mean))
         number = np.arange(40)

@@ -45,3 +45,9 @@ def test_one_fault_after_thirty_is_news(opened, least):
     work = [dict(row, position=ticket["position"]) for row, ticket in zip(repairs(kept), kept, strict=True)]
     found = what_happened(opened(desks=least["desks"][:1], tickets=kept, repairs=work))
     assert found.title.endswith("the change on Heron is more than chance.")
+
+
+def test_the_first_quarter_on_record_is_told_without_one_before_it(opened, least):
+    found = what_happened(opened("2024Q1", **least))
+    assert found.title == "2024Q1: 0 faults and 0 session minutes lost; no quarter before it is on record."
+    assert found.table["faults_before"].isna().all()

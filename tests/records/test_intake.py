@@ -40,7 +40,8 @@ EARLIER = "Row 2 of this file has it already. The two rows"
     ("T2,1899-12-31,Heron,,",
      f"column raised_on: found '1899-12-31'. A date cannot lie before 1900. Correct the year {AGAIN}"),
     ("T2,2026-11-26,Heron,,", "column raised_on: found '2026-11-26'. The date lies after 2026-11-25, the last day "
-                              f"these records can hold. Correct the cell {AGAIN}"),
+                              "these records can hold. Correct the cell, or as_of in mapping.toml or this machine's "
+                              f"clock where that day is wrong, {AGAIN}"),
     ("T2,2020-01-01,heron,,", "column desk: found 'heron'. No desk of that name is in the table desks. The nearest is "
                               f"'Heron'. Correct the cell or the desk's own row, load desks with it, {AGAIN}"),
     ("T2,2020-01-01,Heron,-1,",

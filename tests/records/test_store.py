@@ -67,11 +67,19 @@ def test_a_failed_load_leaves_the_store_as_it_was(book, tmp_path):
     store = tmp_path / "records.duckdb"
     load_into(store, book())
     with pytest.raises(LayoutError):
-        load_into(store, book(repairs=None))
+        load_into(store, book(repairs="repair,done\nR9,2026-01-01\n"))
     records = open_records(store)
     assert records.connection.execute("select count(*) from loads").fetchall() == [(1,)]
     assert records.connection.execute("select repair from repairs").fetchall() == [("R1",)]
     records.close()
+
+
+def test_a_store_that_has_the_required_tables_takes_a_file_of_one_of_them(book, tmp_path):
+    store = tmp_path / "records.duckdb"
+    load_into(store, book())
+    report = load_into(store, book(desks=None, tickets=None))
+    assert sum(count.turned_away for count in report.files) == 0
+    assert {count.table for count in report.files} == {"repairs"}
 
 
 def test_a_failed_first_load_leaves_no_store_behind(book, tmp_path):
@@ -105,9 +113,10 @@ def test_a_duckdb_file_of_something_else(tmp_path):
 
 
 @pytest.mark.parametrize(("version", "message"), [
-    (2, "records.duckdb has schema version 2, newer than version 1 that this program reads. Update this program."),
-    (0, "records.duckdb has schema version 0, older than version 1 that this program reads. "
-        "Load the source files into a new store.")])
+    (2, "records.duckdb has schema version 2, newer than version 1 that this program reads. Nothing in it was "
+        "changed. Update this program."),
+    (0, "records.duckdb has schema version 0, older than version 1 that this program reads. Nothing in it was "
+        "changed. Load the source files into a new store.")])
 def test_a_store_of_another_version(book, tmp_path, version, message):
     path = tmp_path / "records.duckdb"
     load_into(path, book())

@@ -3,7 +3,7 @@
 import pytest
 
 from maintkit.records.errors import RecordsError
-from maintkit.records.wording import Vocabulary, load_vocabulary, sort_symptoms
+from maintkit.records.wording import Vocabulary, load_vocabulary, sort_symptoms, vocabulary_beside
 
 
 @pytest.fixture
@@ -86,3 +86,14 @@ def test_a_mistake_in_the_vocabulary_gets_a_sentence(tmp_path, text, message):
     with pytest.raises(RecordsError) as caught:
         load_vocabulary(path)
     assert str(caught.value) == message
+
+
+def test_a_vocabulary_beside_the_records_is_taken_and_not_called_unread(book, load):
+    folder = book()
+    (folder / "wording.toml").write_text('[symptom]\n"odd" = ["hum"]\n', encoding="utf-8")
+    report, _ = load(folder)
+    assert report.unread == ()
+    assert vocabulary_beside(folder).symptom == {"odd": ("hum",)}
+    assert vocabulary_beside(folder / "records.duckdb").symptom == {"odd": ("hum",)}
+    (folder / "wording.toml").unlink()
+    assert vocabulary_beside(folder) == load_vocabulary()

@@ -28,8 +28,7 @@ function whenDrawn() {
     seen.overflow = document.documentElement.scrollWidth - document.documentElement.clientWidth;
     seen.width = document.documentElement.clientWidth;
     seen.text = document.body.innerText;
-    (EXTRA)(seen);
-    window.parent.postMessage(JSON.stringify(seen), "*");
+    Promise.resolve((EXTRA)(seen)).then(function () { window.parent.postMessage(JSON.stringify(seen), "*"); });
   }, 300);
 }
 whenDrawn();

@@ -11,7 +11,7 @@ def headings(table: str) -> list[str]:
 
 
 def cells(table: str) -> list[str]:
-    return re.findall(r"<(?:td|th scope=\"row\")[^>]*>(.*?)</t[dh]>", table)
+    return [re.sub(r'</?(?:span|div)[^>]*>', "", cell) for cell in re.findall(r"<(?:td|th scope=\"row\")[^>]*>(.*?)</t[dh]>", table)]
 
 
 def test_limits_join_the_column_before_them():
@@ -52,19 +52,56 @@ def test_exposure_is_shown_in_years_of_the_clock_named_by_the_frame():
     assert headings(html_table(frame, caption="c")) == ["exposure (calendar years)"]
 
 
-def test_hours_are_shown_as_hours_where_no_years_are_asked_for():
-    frame = pd.DataFrame({"exposure_hours": [8766.5]})
-    assert headings(html_table(frame, caption="c", years=())) == ["exposure (h)"]
-
-
-def test_numbers_stand_to_the_right_dates_stay_whole_and_long_text_gets_room():
-    frame = pd.DataFrame({"desk": ["Heron"], "faults": [3], "on": [pd.Timestamp("2026-01-02")],
-                          "reason": ["word " * 10]})
+def test_numbers_stand_to_the_right_dates_and_short_words_stay_whole_and_long_text_gets_room():
+    frame = pd.DataFrame({"desk": ["Heron"], "faults": [3], "on": [pd.Timestamp("2026-01-02")], "reason": ["word " * 10],
+                          "code": ["x" * 30]})
     table = html_table(frame, caption="c")
     assert '<th scope="col" class="number">faults</th>' in table
     assert '<td class="date">2026-01-02</td>' in table
     assert '<td class="long">' in table
-    assert '<th scope="row">Heron</th>' in table
+    assert '<td class="unbroken">' in table
+    assert '<th scope="row" class="short">Heron</th>' in table
+
+
+def test_limits_stay_on_one_line_after_their_estimate():
+    frame = pd.DataFrame({"desk": ["Heron"], "rate": [1.8], "low": [1.2], "high": [2.7], "said": ["a (b to c)"]})
+    table = html_table(frame, caption="c")
+    assert '<td class="number">1.8 <span class="limits">(1.2 to 2.7)</span></td>' in table
+    assert ">a (b to c)</td>" in table
+
+
+def test_text_too_long_for_a_column_is_told_below_its_row():
+    frame = pd.DataFrame({"desk": ["Heron", "Curlew"], "rank": [1, 2], "reason": ["why " * 20, None]})
+    table = html_table(frame, caption="c")
+    assert headings(table) == ["desk", "rank"]
+    assert table.count('<tr class="told"><td colspan="2">') == 1
+    assert cells(table) == ["Heron", "1", "why " * 20, "Curlew", "2"]
+
+
+def test_several_such_texts_are_told_with_their_names():
+    frame = pd.DataFrame({"desk": ["Heron"], "touches": ["lives " * 15], "remedy": ["mend " * 15]})
+    told = re.search(r'<tr class="told">(.*?)</tr>', html_table(frame, caption="c")).group(1)
+    assert '<span class="name">touches:</span> lives' in told and '<span class="name">remedy:</span> mend' in told
+
+
+def test_the_heading_of_a_row_is_never_told_below():
+    frame = pd.DataFrame({"what": ["word " * 30], "n": [1]})
+    assert headings(html_table(frame, caption="c")) == ["what", "n"]
+
+
+def test_a_very_small_p_is_below_a_thousandth():
+    frame = pd.DataFrame({"p": [2.2e-11, 0.0456, None], "p_adjusted": [0.0009, 1.0, 0.5], "shape": [1e-6, 1.0, 2.0]})
+    shown = [column[2] for column in table_columns(frame)]
+    assert shown == [["< 0.001", "0.0456", "–"], ["< 0.001", "1", "0.5"], ["1×10⁻⁶", "1", "2"]]
+
+
+def test_on_paper_fewer_rows_are_shown_and_the_caption_says_where_all_are():
+    table = html_table(pd.DataFrame({"n": range(50)}), caption="Slots", max_rows=40, paper_rows=2, pointer="all in slots.csv")
+    assert ('<span class="screen">Slots (the first 40 of 50 rows; all in slots.csv)</span>'
+            '<span class="paper">Slots (the first 2 of 50 rows; all in slots.csv)</span>') in table
+    assert table.count('<tbody class="screen">') == 38 and table.count("<tbody>") == 2
+    whole = html_table(pd.DataFrame({"n": [1, 2]}), caption="Slots", max_rows=40, paper_rows=2, pointer="all in slots.csv")
+    assert "<caption>Slots</caption>" in whole
 
 
 def test_hostile_text_is_shown_as_text():

@@ -8,7 +8,7 @@ import pytest
 from maintkit.show.cautions import GENERAL_REMINDER, cautions_for
 from maintkit.show.figures import interval_figure
 from maintkit.show.finding import Finding
-from maintkit.show.page import Section, report_html
+from maintkit.show.page import Panel, Section, report_html
 
 ROWS = pd.DataFrame({"label": ["Heron", "</script><script>alert(1)</script>"], "value": [2.0, 1.0], "low": [1.5, 0.5],
                      "high": [3.0, 2.5]})
@@ -169,6 +169,32 @@ def test_the_cautions_stand_under_the_general_reminder():
 def test_a_long_table_is_cut_and_says_so():
     html = page(finding("a", table=pd.DataFrame({"n": range(1000, 1100)})))
     assert "the first 40 of 100 rows" in html and ">1,039<" in html and ">1,040<" not in html
+
+
+def test_the_first_page_has_a_panel_for_each_question_and_numbers_what_is_to_be_done():
+    html = page(finding("a"), lead=(Panel("What <happened>", ("One & two.", "Three.")), Panel("To do", ("Pull LM-1.",), numbered=True),
+                                    Panel("Nothing", ())))
+    assert '<section class="panel"><h2>What &lt;happened&gt;</h2><ul><li>One &amp; two.</li><li>Three.</li></ul></section>' in html
+    assert '<section class="panel numbered"><h2>To do</h2><ol><li>Pull LM-1.</li></ol></section>' in html
+    assert "<h2>Nothing</h2>" not in html
+    assert html.index("To do") < html.index('id="section-1"')
+
+
+def test_small_multiples_are_drawn_side_by_side_each_with_its_title_and_words():
+    more = tuple(interval_figure(ROWS, title=f"Measure {number}.", axis="a") for number in (2, 3))
+    outline = Outline(page(finding("a", more_figures=more)))
+    boxes = [attrs for attrs in outline.all("div") if attrs.get("class") == "figure"]
+    assert [box["id"] for box in boxes] == ["figure-a", "figure-a--2", "figure-a--3"]
+    assert [box["aria-label"] for box in boxes] == ["The finding a.", "Measure 2.", "Measure 3."]
+    assert [attrs["id"] for attrs in outline.all("script") if "id" in attrs] == ["drawing-a", "drawing-a--2", "drawing-a--3"]
+    assert len([attrs for attrs in outline.all("div") if attrs.get("class") == "multiples"]) == 1
+
+
+def test_on_paper_a_table_is_cut_and_says_in_which_file_all_of_it_is():
+    html = page(finding("a", table=pd.DataFrame({"n": range(20)})), finding("b", table=pd.DataFrame({"n": range(20)})),
+                finding("c", table=pd.DataFrame({"n": range(20)}), figure=None))
+    for key, rows in (("a", 7), ("b", 6), ("c", 10)):
+        assert f'<span class="paper">The numbers (the first {rows} of 20 rows; all in tables/{key}.csv)</span>' in html
 
 
 def test_two_findings_of_one_key_are_refused():

@@ -1,13 +1,14 @@
 import pandas as pd
+import pytest
 
-from maintkit.show.figures import desk_plan_figure, donor_figure
+from maintkit.show.figures import desk_plan_figure
 from maintkit.show.theme import SHADES
 
 
 def slots():
-    rows = [{"desk": "Heron", "bay": "bay 1", "position": str(number), "value": number / 10, "label": str(number)}
+    rows = [{"desk": "Heron", "bay": "3", "position": str(number), "value": number / 10, "label": str(number)}
             for number in range(1, 11)]
-    rows += [{"desk": "Heron", "bay": "bay 2", "position": "11", "value": None, "label": "LM-017"},
+    rows += [{"desk": "Heron", "bay": "4", "position": "11", "value": None, "label": "LM-017"},
              {"desk": "Avocet", "bay": None, "position": "<1>", "value": 3.1, "label": None}]
     return pd.DataFrame(rows)
 
@@ -17,25 +18,24 @@ def printed(figure) -> dict:
     return {(column, line): said for column, line, said in zip(text.x, text.y, text.text, strict=True)}
 
 
-def test_slots_stand_in_their_order_eight_in_a_row_and_each_bay_begins_one():
+def test_slots_stand_in_their_order_eight_in_a_row_and_each_desk_and_bay_begins_one():
     figure = desk_plan_figure(slots(), title="t", unit="faults")
     heat = figure.data[0]
     assert [[value for value in row if value is not None] for row in heat.z] == [
-        [0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8], [0.9, 1.0], [], [3.1]]
-    assert figure.layout.yaxis.ticktext == ("<b>Heron</b> bay 1", "", "bay 2", "<b>Avocet</b>")
-    assert figure.layout.yaxis.range == (3.5, -0.5)
+        [], [0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8], [0.9, 1.0], [], [], [3.1]]
+    assert figure.layout.yaxis.ticktext == ("<b>Heron</b>", "3: 1–8", "3: 9–10", "4: 11", "<b>Avocet</b>", "&lt;1&gt;")
+    assert figure.layout.yaxis.range == (5.5, -0.5)
 
 
-def test_slot_and_value_are_printed_in_the_square():
+def test_every_slot_has_its_number_and_a_dash_where_it_is_not_known():
     shown = printed(desk_plan_figure(slots(), title="t", unit="faults"))
-    assert shown[0, 0].endswith("1</span><br>0.1")
-    assert shown[0, 2].endswith("11</span><br>–")
-    assert "&lt;1&gt;" in shown[0, 3] and shown[0, 3].endswith("3.1")
+    assert (shown[0, 1], shown[7, 1], shown[0, 3], shown[0, 5]) == ("0.1", "0.8", "–", "3.1")
+    assert len(shown) == 12
 
 
-def test_large_values_are_printed_without_decimals_and_small_ones_with_two_digits_for_the_largest():
-    assert printed(desk_plan_figure(slots().assign(value=123.4), title="t", unit="u"))[0, 0].endswith("<br>123")
-    assert printed(desk_plan_figure(slots().assign(value=0.0123), title="t", unit="u"))[0, 0].endswith("<br>0.012")
+@pytest.mark.parametrize(("value", "said"), [(123.4, "123"), (0.0123, "0.012"), (3.0, "3"), (0.0, "0")])
+def test_numbers_have_two_digits_at_most_and_whole_ones_no_decimals(value, said):
+    assert printed(desk_plan_figure(slots().assign(value=value), title="t", unit="u"))[0, 1] == said
 
 
 def test_darker_is_more_and_ink_is_light_on_dark():
@@ -49,20 +49,7 @@ def test_darker_is_more_and_ink_is_light_on_dark():
 
 def test_the_pointer_is_told_slot_label_and_unit():
     hover = desk_plan_figure(slots(), title="t", unit="faults").data[0].text
-    assert hover[0][0] == "<b>Heron 1</b><br>0.1 faults"
-    assert hover[2][0] == "<b>Heron 11, LM-017</b><br>no number"
-    assert hover[3][0] == "<b>Avocet &lt;1&gt;</b><br>3.1 faults"
-    assert hover[3][1] == ""
-
-
-def test_a_desk_where_nothing_is_expected_can_be_drawn():
-    assert printed(desk_plan_figure(slots().assign(value=0.0), title="t", unit="u"))[0, 0].endswith("<br>0.0")
-
-
-def test_a_donor_is_shown_with_its_state():
-    donors = pd.DataFrame({"label": ["LM-017", "LM-018"], "value": [1.2, 0.4], "low": [0.7, 0.1], "high": [2.0, 1.0],
-                           "condition": ["strip only", None]})
-    figure = donor_figure(donors, title="t", axis="faults saved a year")
-    assert [note.text for note in figure.layout.annotations if note.yref == "y"] == [
-        "<b>LM-017, strip only</b>  1.2 (0.7 to 2)", "<b>LM-018</b>  0.4 (0.1 to 1)"]
-    assert donors["label"].tolist() == ["LM-017", "LM-018"]
+    assert hover[1][0] == "<b>Heron 1</b><br>0.1 faults"
+    assert hover[3][0] == "<b>Heron 11, LM-017</b><br>not known"
+    assert hover[5][0] == "<b>Avocet &lt;1&gt;</b><br>3.1 faults"
+    assert (hover[0][0], hover[5][1]) == ("", "")

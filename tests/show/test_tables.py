@@ -5,7 +5,7 @@ import pandas as pd
 import pytest
 
 from maintkit.show.tables import (
-    cell_text, date_text, estimate_text, exposure_text, heading_text, interval_text, number_text, years_text)
+    cell_text, chance_text, date_text, estimate_text, exposure_text, heading_text, interval_text, number_text, years_text)
 from maintkit.stats.results import Estimate
 
 
@@ -36,6 +36,11 @@ def test_an_estimate_not_reached_and_one_not_made_say_so():
 def test_an_exposure_is_a_count_and_keeps_its_whole_years():
     assert [exposure_text(1204.4), exposure_text(12.345), exposure_text(None)] == ["1,204", "12.3", "–"]
     assert [years_text(1204.4 * 8766), years_text(4383), years_text(float("nan"))] == ["1,204", "0.5", "–"]
+
+
+@pytest.mark.parametrize(("p", "text"), [(0.00099, "< 0.001"), (0.001, "0.001"), (0.0, "< 0.001"), (1.0, "1"), (None, "–")])
+def test_a_p_below_a_thousandth_says_only_that(p, text):
+    assert chance_text(p) == text
 
 
 def test_dates_are_iso_and_a_time_is_shown_only_where_there_is_one():

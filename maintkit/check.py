@@ -1,0 +1,129 @@
+"""Are the records sound? What is wrong with them, what it touches, and what to mend first: as text, page, table and code."""
+
+import json
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from maintkit.questions.coverage import few_tickets, recording_habits
+from maintkit.questions.mending import what_to_mend
+from maintkit.questions.quarter import Quarter, open_quarter
+from maintkit.questions.soundness import three_readings
+from maintkit.questions.symptoms import symptom_words
+from maintkit.records.errors import RecordsError
+from maintkit.records.problems import BLANK, find_problems
+from maintkit.show.finding import Finding
+from maintkit.show.page import Section, report_html
+from maintkit.show.sheets import write_csv
+
+SOUND, PROBLEMS = 0, 3
+SHOWN = 12
+
+
+@dataclass(frozen=True)
+class Check:
+    """What a check found: the quarter it was reckoned for, its findings, and where it was written, None where it was not.
+
+    ``exit_code`` is 0 where the records are sound and 3 where a row was turned away, rows contradict each other, or a
+    stretch has suspiciously few tickets. Cells left blank alone do not make records unsound. ``str()`` is for a terminal.
+    """
+
+    quarter: Quarter
+    mending: Finding
+    findings: tuple[Finding, ...]
+    folder: Path | None = None
+
+    @property
+    def exit_code(self) -> int:
+        """0 sound, 3 problems found."""
+        wrong = (self.mending.table["kind"] != BLANK).any() or len(self["few-tickets"].table)
+        return PROBLEMS if wrong else SOUND
+
+    def __getitem__(self, key: str) -> Finding:
+        return next(finding for finding in (self.mending, *self.findings) if finding.key == key)
+
+    def __str__(self) -> str:
+        table = self.mending.table
+        lines = [self.mending.title, *_problem_lines(table.head(SHOWN))]
+        if len(table) > SHOWN:
+            lines.append(f"  … and {len(table) - SHOWN} more kinds.")
+        lines += [finding.title for finding in self.findings]
+        lines.append("The records are sound." if self.exit_code == SOUND else "The records have problems (exit code 3).")
+        lines.append("Add --out FOLDER for the page and the whole table." if self.folder is None
+                     else f"The whole of it is in {self.folder}: open check.html in a browser.")
+        return "\n".join(lines)
+
+
+def _problem_lines(table):
+    for number, row in enumerate(table.itertuples(), start=1):
+        moves = "" if row.moves != row.moves or row.moves is None else f", moves the answers {100 * row.moves:.0f} %"
+        yield f"{number:>3}. {row.problem.rstrip('.')}: {row.rows:,} of {row.of:,} rows{moves}. Touches {row.touches}."
+        yield f"     {row.example.rstrip('.')}. {row.remedy}"
+
+
+def check_records(source, quarter: str | None = None, out=None, *, progress: bool = False) -> Check:
+    """Check a folder, workbook or store of records; write a page and a table where a folder is named.
+
+    Parameters
+    ----------
+    source : path or Records
+        What to check.
+    quarter : str, optional
+        The quarter the answers are reckoned for, such as ``2026Q3``; the last complete one when left out.
+    out : path, optional
+        A folder for ``check.html``, ``check.csv`` (what to mend, first things first) and ``check.json``.
+    progress : bool
+        Show a progress bar on standard error.
+
+    Raises
+    ------
+    RecordsError
+        When the records cannot be opened at all.
+    """
+    if isinstance(source, (str, Path)) and not Path(source).exists():
+        raise RecordsError(f"{source}: there is no such file or folder. Name the folder, workbook or DuckDB file that holds the records.")
+    at = open_quarter(source, quarter)
+    with _bar(len(find_problems(at.records.connection)), progress) as watch:
+        mending = what_to_mend(at, watch=watch)
+    others = tuple(question(at) for question in (few_tickets, recording_habits, symptom_words, three_readings))
+    check = Check(at, mending, others)
+    return check if out is None else _written(check, Path(out))
+
+
+class _bar:
+    """A bar of problems weighed, or nothing; entering it gives the function to call."""
+
+    def __init__(self, total, shown):
+        self.total, self.shown = total, shown
+
+    def __enter__(self):
+        if not self.shown:
+            return None
+        from tqdm import tqdm
+
+        self.bar = tqdm(total=self.total, unit=" problems", desc="weighing problems", leave=False)
+        return self.bar.update
+
+    def __exit__(self, *exception):
+        if self.shown:
+            self.bar.close()
+
+
+def _written(check: Check, folder: Path) -> Check:
+    folder.mkdir(parents=True, exist_ok=True)
+    write_csv(folder / "check.csv", check.mending.table)
+    content = {"quarter": check.quarter.label, "sound": check.exit_code == SOUND,
+               "findings": [finding.as_json() for finding in (check.mending, *check.findings)]}
+    (folder / "check.json").write_text(json.dumps(content, indent=1, ensure_ascii=False), encoding="utf-8")
+    (folder / "check.html").write_text(check_page(check), encoding="utf-8")
+    return replace(check, folder=folder)
+
+
+def check_page(check: Check) -> str:
+    """The page of a check, self-contained."""
+    quarter = check.quarter
+    sections = (Section("What to mend first", "Every problem, that which moves the answers of the review most at the top.", (check.mending,)),
+                Section("Was the record kept all along, and in the same way", "Quiet stretches, habits that changed, and words that could "
+                        "not be sorted.", check.findings[:3]),
+                Section("How far the answers move with the reading", "The same faults under three readings of the rules.", check.findings[3:]))
+    return report_html(sections, title="Check of the records", subtitle=f"{Path(quarter.records.source).name}, up to {quarter.last_day}",
+                       lead=[finding.title for finding in (check.mending, *check.findings[:2])])

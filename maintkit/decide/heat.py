@@ -1,0 +1,216 @@
+"""What cooler air or fewer powered hours would do to faults and re-cap intervals."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from maintkit.stats.arrhenius import FEWEST, fit_arrhenius
+from maintkit.stats.results import Estimate
+from maintkit.stats.temperature import COOLEST_C, inverse_ev, ten_kelvin_factor
+
+HOURS_PER_YEAR = 8766.0
+HOURS_A_WEEK = 168.0
+LEAST_SPAN_C = 5.0           # temperatures nearer together tell no law
+DRAWS = 200
+LEVEL = 0.90
+
+
+@dataclass(frozen=True)
+class Energy:
+    """Activation energy of electrolytics by these records, family by family, and of each part type.
+
+    ``of_family`` holds an Estimate for each family, without a value where the records cannot tell; ``by_part`` has a
+    row per part type: ``family, part_type, failures, span_c, energy_ev, low, high, note``.
+    """
+
+    of_family: dict[str, Estimate]
+    by_part: object
+
+    @property
+    def told(self) -> dict[str, Estimate]:
+        """The families of which the records can tell."""
+        return {family: found for family, found in self.of_family.items() if found.value is not None}
+
+    def factors(self, families, now_c, then_c, *, generator: np.random.Generator, number: int) -> np.ndarray:
+        """How many times as long each part lasts at ``then_c`` as at ``now_c``, shape (1 + number, parts).
+
+        NaN in families of which the records cannot tell.
+        """
+        result = np.full((1 + number, len(families)), np.nan)
+        step = inverse_ev(then_c) - inverse_ev(now_c)
+        for family, found in sorted(self.told.items()):
+            spread = (found.high - found.low) / 2 / _normal((1 + found.level) / 2)
+            energies = np.r_[found.value, generator.normal(found.value, spread, size=number)]
+            own = np.asarray(families) == family
+            result[:, own] = np.exp(energies[:, None] * step[own])
+        return result
+
+
+def energy_of(part_spells, *, level: float = LEVEL) -> Energy:
+    """How steeply the life of electrolytics falls with air temperature, by part type and by family.
+
+    Parameters
+    ----------
+    part_spells : DataFrame
+        The evidence's part spells with ``air_c``.
+    level : float
+
+    Notes
+    -----
+    Arrhenius law with a Weibull life and limits by module, for each part type of a family with five failures or more
+    over air temperatures at least 5 °C apart; those of a family together by inverse variance, families never. A part
+    that moved is taken to have been at the temperature of each stay all along.
+    """
+    import pandas as pd
+
+    caps = part_spells[(part_spells["kind"] == "electrolytic") & part_spells["age_known"] & part_spells["air_c"].notna()
+                       & (part_spells["exposure_hours"] > 0)]
+    rows = [_one_part(family, part_type, own, level) for (family, part_type),
+            own in caps.groupby(["family", "part_type"], sort=True)]
+    columns = ["family", "part_type", "failures", "span_c", "energy_ev", "low", "high", "note"]
+    table = pd.DataFrame(rows, columns=columns)
+    exposure = (caps["exposure_hours"] * caps["weight"]).groupby(caps["family"]).sum()
+    return Energy({family: _together(own, float(exposure[family]), level) for family,
+                   own in table.groupby("family", sort=True)}, table)
+
+
+def cooler(evidence, forecast, slots, energy: Energy, *, change_c: float, seed: int = 1):
+    """Faults a calendar year by desk now and with the air changed by ``change_c``, by records and makers' law.
+
+    Returns
+    -------
+    DataFrame
+        ``desk, air_c, faults_now, faults_then`` with limits, ``faults_by_rule, interval_times, interval_times_by_rule,
+        in_range`` (share of the parts for which the law is meant, before and after).
+
+    Notes
+    -----
+    Only electrolytics change. A part keeps the age it has; from then on it ages 1 / factor as fast (cumulative
+    exposure: W. Nelson 1990, Accelerated Testing, ch. 10, from memory). Since all of them age in proportion, the re-cap
+    interval of least cost is the factor times what it is now.
+    """
+    caps = _fitted(evidence.part_spells, forecast, slots)
+    caps = caps[caps["air_c"].notna()]
+    then_c = caps["air_c"].to_numpy(float) + change_c
+    now_c = caps["air_c"].to_numpy(float)
+    by_rule = ten_kelvin_factor(then_c, now_c)
+    by_records = energy.factors(caps["family"], now_c, then_c, generator=np.random.default_rng(seed), number=DRAWS)
+    failures = _failures(caps, forecast.hazards, np.vstack([np.ones(len(caps)), by_rule, by_records]))
+    in_range = np.minimum(now_c, then_c) >= COOLEST_C
+    return _by_desk(caps, forecast, failures, (now_c, by_records[0], by_rule, in_range))
+
+
+def fewer_hours(evidence, forecast, slots, *, hours_a_week: float):
+    """Faults a calendar year by desk now and powered ``hours_a_week`` only, where a desk is powered longer now.
+
+    Returns
+    -------
+    DataFrame
+        ``desk, hours_now, hours_then, faults_now, faults_then, recap_calendar_times``: how many times as long a re-cap
+        lasts by the calendar.
+
+    Notes
+    -----
+    Every part is taken to age while it is powered and not else, at the same temperature; faults in which no part is
+    replaced go with the hours.
+    """
+    import pandas as pd
+
+    hours = slots.groupby("desk")["hours_ahead"].first()
+    quarter_hours = slots.attrs.get("quarter_hours", HOURS_PER_YEAR / 4)
+    weekly = hours / quarter_hours * HOURS_A_WEEK
+    longer = weekly[weekly > hours_a_week]
+    parts = _fitted(evidence.part_spells, forecast, slots, every_kind=True)
+    parts = parts[parts["desk"].isin(longer.index)]
+    ratio = (hours_a_week / parts["desk"].map(weekly)).to_numpy(float)
+    failures = _failures(parts, forecast.hazards, np.array([np.ones(len(parts)), 1 / ratio]))
+    faults = forecast.slots.groupby("desk")["expected_faults"].sum() * 4
+    rows = []
+    for desk, now_hours in longer.items():
+        own = (parts["desk"] == desk).to_numpy()
+        of_parts, of_parts_then = failures[:, own].sum(axis=1)
+        other = max(faults[desk] - of_parts, 0.0)
+        rows.append((desk, now_hours, hours_a_week, faults[desk], of_parts_then + other * hours_a_week / now_hours,
+                     now_hours / hours_a_week))
+    return pd.DataFrame(rows,
+                        columns=["desk", "hours_now", "hours_then", "faults_now", "faults_then",
+                                 "recap_calendar_times"])
+
+
+def _one_part(family, part_type, own, level):
+    failures, span = float(own.loc[own["event"], "weight"].sum()), float(own["air_c"].max() - own["air_c"].min())
+    about = {"family": family, "part_type": part_type, "failures": failures, "span_c": span, "energy_ev": np.nan,
+             "low": np.nan, "high": np.nan}
+    if failures < FEWEST or span < LEAST_SPAN_C:
+        why = f"fewer than {FEWEST} failures" if failures < FEWEST else f"all within {LEAST_SPAN_C:g} °C"
+        return {**about, "note": f"cannot tell: {why}"}
+    fit = fit_arrhenius((own["exit"] - own["exposure_hours"]).to_numpy(float), own["exit"].to_numpy(float),
+                        own["event"].to_numpy(bool),
+                        own["air_c"].to_numpy(float), own["weight"].to_numpy(float), cluster=own["serial"].to_numpy(),
+                        distribution="weibull", level=level)
+    found = fit.energy_ev
+    if found.value is None:
+        return {**about, "note": found.note}
+    return {**about, "energy_ev": found.value, "low": found.low, "high": found.high, "note": ""}
+
+
+def _together(table, exposure, level):
+    """Energy over the part types of a family by inverse variance; none where no part type can tell."""
+    told = table[table["energy_ev"].notna()]
+    failures = float(told["failures"].sum())
+    if not len(told):
+        return Estimate(None, None, None, level, float(table["failures"].sum()), exposure,
+                        f"No part type has {FEWEST} failures over air temperatures {LEAST_SPAN_C:g} °C apart.")
+    reach = _normal((1 + level) / 2)
+    precision = (2 * reach / (told["high"] - told["low"])).to_numpy(float) ** 2
+    value = float(np.average(told["energy_ev"], weights=precision))
+    half = reach / np.sqrt(precision.sum())
+    return Estimate(value, value - half, value + half, level, failures, exposure)
+
+
+def _fitted(part_spells, forecast, slots, *, every_kind: bool = False):
+    """Parts now in desks in service with the hours ahead of them in a year and what a failure is worth in faults."""
+    fitted = part_spells[part_spells["still_fitted"] & ((part_spells["kind"] == "electrolytic") | every_kind)]
+    ahead = slots.dropna(subset=["serial"])[["serial", "hours_ahead"]]
+    modules = forecast.modules[["serial", "frailty", "faults_per_failure"]]
+    return fitted.merge(ahead, on="serial").merge(modules, on="serial").reset_index(drop=True)
+
+
+def _failures(parts, hazards, factors):
+    """Faults a year of each part where it ages 1 / factor as fast; factors and result have shape (cases, parts)."""
+    result = np.zeros(factors.shape)
+    for hazard in hazards:
+        own = ((parts["family"] == hazard.family) & (parts["part_type"] == hazard.part_type)).to_numpy()
+        if own.any():
+            rows, age = parts[own], parts.loc[own, "exit"].to_numpy(float)
+            worth = (rows["frailty"] * rows["faults_per_failure"]).to_numpy(float)
+            hours = 4 * rows["hours_ahead"].to_numpy(float)
+            for case, factor in enumerate(factors[:, own]):
+                result[case, own] = hazard.expected(rows, age, age + hours / factor)[0] * worth
+    return result
+
+
+def _by_desk(caps, forecast, failures, factors):
+    """One row a desk from the faults of each part in each case: now, by rule, by records, then draws."""
+    import pandas as pd
+
+    faults = forecast.slots.groupby("desk")["expected_faults"].sum() * 4
+    rows = []
+    for desk, own in caps.groupby("desk", sort=True).groups.items():
+        place = np.asarray(own)
+        sums = failures[:, place].sum(axis=1)
+        moved = faults[desk] - sums[0] + sums
+        weight = caps["weight"].to_numpy(float)[place]
+        low, high = np.quantile(moved[3:], [(1 - LEVEL) / 2, (1 + LEVEL) / 2])
+        mean = [float(np.average(values[place], weights=weight)) for values in factors]
+        rows.append((desk, mean[0], faults[desk], moved[2], low, high, moved[1], *mean[1:]))
+    return pd.DataFrame(rows,
+                        columns=["desk", "air_c", "faults_now", "faults_then", "faults_then_low", "faults_then_high",
+                                 "faults_by_rule",
+                                       "interval_times", "interval_times_by_rule", "in_range"])
+
+
+def _normal(share):
+    from scipy.special import ndtri
+
+    return float(ndtri(share))

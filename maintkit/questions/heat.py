@@ -1,0 +1,97 @@
+"""Is it the heat: what would cooler air, or switching off at night, do to faults and re-cap intervals?"""
+
+from maintkit.decide.heat import cooler, energy_of, fewer_hours
+from maintkit.questions.quarter import Quarter
+from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
+from maintkit.questions.slots import slots_in_service
+from maintkit.show.dots import interval_figure
+from maintkit.show.finding import Finding
+
+COOLER_C = -5.0
+NIGHTS_OFF_HOURS = 84.0      # half the week
+CAP = "15 years is the longest life a maker's law may give (131,400 h)"
+
+
+def cooler_air(quarter: Quarter, *, change_c: float = COOLER_C) -> Finding:
+    """What air warmer or cooler by so many degrees would do to faults a year and the re-cap interval, desk by desk."""
+    energy = energy_of(quarter.evidence.part_spells)
+    slots = slots_in_service(quarter)
+    if quarter.evidence.part_spells["air_c"].notna().sum() == 0 or not len(slots):
+        return Finding(key="cooler-air", title="No air temperature of any slot is on record, so nothing can be said of "
+                                               "heat; the column air_c of positions would let it.")
+    table = cooler(quarter.evidence, quarter.forecast, slots, energy, change_c=change_c)
+    title = _title(quarter, table, energy, change_c)
+    told = energy.by_part[energy.by_part["energy_ev"].notna()]
+    drawn = told.assign(label=told["part_type"], value=told["energy_ev"])
+    return Finding(
+        key="cooler-air", title=title, table=table,
+        figure=interval_figure(drawn[["label", "value", "low", "high", "failures"]], title=title,
+                               axis="activation energy by these records, eV")
+        if len(drawn) else None,
+        caveats=(_how_told(energy), "Warm slots are also other slots: what else differs between them goes into the "
+                                    "factor. Air at the slot stands "
+                 "for the temperature of the part.",
+                 "The makers' ten-kelvin law is meant for 40 °C up to the rated temperature; cooler than that counts "
+                 f"as 40 °C, and {CAP}. It ranks places and prices cooling; it is no due date.",
+                 "Only electrolytics are taken to change; all parts keep the age they have."),
+        counts={"failures": int(energy.by_part["failures"].sum()), "part_types": len(energy.by_part)},
+        alt="Activation energy of each kind of electrolytic by these records, with 90 % limits.")
+
+
+def off_at_night(quarter: Quarter, *, hours_a_week: float = NIGHTS_OFF_HOURS) -> Finding:
+    """What powering desks fewer hours a week would do to faults a year, and what the records cannot know of it."""
+    slots = slots_in_service(quarter)
+    slots.attrs["quarter_hours"] = quarter.days_ahead * 24.0
+    table = fewer_hours(quarter.evidence, quarter.forecast, slots, hours_a_week=hours_a_week)
+    changed = quarter.table("power")["desk"].nunique()
+    return Finding(
+        key="off-at-night", title=_hours_title(quarter, table, hours_a_week), table=table if len(table) else None,
+        caveats=("A desk switched off at night trades ageing for power cycles: inrush, thermal cycles and unformed "
+                 "electrolytics at each switching on. The records hold hours, not switchings, so what these cost "
+                 "cannot be told from them.",
+                 f"{several(changed, 'desk')} changed its hours on record: too few to set faults against switchings."
+                 if changed == 1 else
+                 f"{several(changed, 'desk')} changed their hours on record; one desk against another does not tell "
+                 "switchings from the desk.",
+                 "Reckoned at the temperature as it is; a cooler desk would gain more. Faults from handling do not "
+                 "follow powered hours."),
+        counts={"faults": quarter.forecast.failures})
+
+
+def _how_told(energy) -> str:
+    if not energy.told:
+        note = next((found.note for found in energy.of_family.values()),
+                    "no electrolytic of known age at a known temperature is on record.")
+        return f"These records cannot tell a temperature law: {note} So the makers' law stands alone."
+    said = "; ".join(f"in {family} {found.value:.2f} eV ({found.low:.2f} to {found.high:.2f}; "
+                     f"{several(found.failures, 'failure')})"
+                     for family, found in sorted(energy.told.items()))
+    silent = sorted(set(energy.of_family) - set(energy.told))
+    rest = f" Of {', '.join(silent)} these records cannot tell." if silent else ""
+    return f"By these records {said}; the makers' law, twice the life for 10 kelvin, is worth about 0.6 eV.{rest}"
+
+
+def _title(quarter: Quarter, table, energy, change_c: float) -> str:
+    if quarter.forecast.failures < FEWEST_FOR_A_VERDICT or not len(table):
+        return (f"{several(quarter.forecast.failures, 'fault')} on record at slots of known air temperature: it takes "
+                f"{FEWEST_FOR_A_VERDICT} to say what cooler air would bring.")
+    first = table.loc[table["faults_now"].idxmax()]
+    how = f"{abs(change_c):g} °C {'cooler' if change_c < 0 else 'warmer'}"
+    if first["faults_then"] != first["faults_then"]:
+        return (f"By the makers' law air {how} would bring {first['desk']} from {first['faults_now']:.0f} to "
+                f"{first['faults_by_rule']:.0f} faults a year; these records cannot tell.")
+    return (f"Air {how} would bring {first['desk']} from {first['faults_now']:.0f} to about {first['faults_then']:.0f} "
+            f"faults a year ({first['faults_then_low']:.0f} to {first['faults_then_high']:.0f}) by these records, and "
+            f"its re-cap interval to {first['interval_times']:.2f} times; by the makers' law to "
+            f"{first['faults_by_rule']:.0f}.")
+
+
+def _hours_title(quarter: Quarter, table, hours: float) -> str:
+    if not len(table):
+        return f"No desk is powered more than {hours:g} hours a week, so there is nothing to switch off."
+    if quarter.forecast.failures < FEWEST_FOR_A_VERDICT:
+        return (f"{several(quarter.forecast.failures, 'fault')} on record: it takes {FEWEST_FOR_A_VERDICT} to say what "
+                "fewer powered hours would bring.")
+    said = "; ".join(f"{row.desk} from {row.faults_now:.0f} to {row.faults_then:.0f}" for row in table.itertuples())
+    return (f"Powered {hours:g} hours a week, faults a year would go: {said}, if switching on and off cost nothing, "
+            "which these records cannot know.")

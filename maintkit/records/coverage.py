@@ -1,0 +1,35 @@
+"""How well the record was kept over time: tickets month by month, and what was left out year by year."""
+
+from datetime import date
+from importlib.resources import files
+
+
+def ticket_months(connection, last_day: date):
+    """Tickets of each desk month by month, as a DataFrame: ``desk, month, days, tickets``.
+
+    Parameters
+    ----------
+    connection : duckdb.DuckDBPyConnection
+        A record book; it is only read.
+    last_day : datetime.date
+        Last day of the record, inclusive.
+
+    Returns
+    -------
+    DataFrame
+        One row a desk and month on record, ordered so; ``days`` are those of the month the desk was on record.
+    """
+    return _frame(connection, "coverage", last_day)
+
+
+def habit_years(connection, last_day: date):
+    """What entries left out year by year, as a DataFrame: ``habit, year, entries, missing``.
+
+    Parameters and order are those of :func:`ticket_months`; ``entries`` is how many could have had it.
+    """
+    return _frame(connection, "habits", last_day)
+
+
+def _frame(connection, name, last_day):
+    query = (files("maintkit.records") / f"{name}.sql").read_text(encoding="utf-8")
+    return connection.execute(query, {"last_day": last_day}).df()

@@ -1,0 +1,96 @@
+"""Ten million tickets through the whole of it: loaded into a store, checked, spells built, the review's tables reckoned.
+
+    python tests/benchmarks/scale_benchmark.py --tickets 10000000
+
+As many repairs as tickets. The records are made inside DuckDB and written as CSV files first; each step then runs in a
+process of its own, so that its peak memory is its own.
+"""
+
+import argparse
+import multiprocessing
+import resource
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+sys.path[:0] = [str(Path(__file__).resolve().parents[2]), str(Path(__file__).resolve().parent)]
+
+STEPS = ("load", "check", "evidence and tables")
+
+
+def write_book(folder: Path, tickets: int, modules: int) -> None:
+    """The made-up book as CSV files."""
+    import spells_benchmark
+    from maintkit.records.tables import TABLES
+
+    book = spells_benchmark.made_up_book(tickets, modules)
+    for table in TABLES:
+        names = ", ".join(f'"{column.name}"' for column in table.columns)
+        if book.execute(f'select count(*) from "{table.name}"').fetchone()[0]:
+            book.execute(f"copy (select {names} from \"{table.name}\") to '{folder / table.name}.csv' (header)")
+    book.close()
+
+
+def load(folder: Path) -> str:
+    """Load the files into a store."""
+    from maintkit.records.store import load_into
+
+    report = load_into(folder / "records.duckdb", folder)
+    return f"{report.rows_in:,} rows in, {report.kept:,} kept"
+
+
+def check(folder: Path) -> str:
+    """Everything that is wrong, without reckoning the answers again, and quiet months and habits."""
+    from maintkit.questions.coverage import few_tickets, recording_habits
+    from maintkit.questions.quarter import open_quarter
+    from maintkit.records.problems import find_problems
+
+    quarter = open_quarter(folder / "records.duckdb")
+    problems = find_problems(quarter.records.connection)
+    return f"{len(problems)} kinds of problem; {few_tickets(quarter)} {recording_habits(quarter)}"
+
+
+def evidence_and_tables(folder: Path) -> str:
+    """Spells, and the tables of the review that are counts and rates."""
+    from maintkit.questions.coupling import coupling_table
+    from maintkit.questions.happened import what_happened
+    from maintkit.questions.quarter import open_quarter
+    from maintkit.questions.soundness import three_readings
+
+    quarter = open_quarter(folder / "records.duckdb")
+    spells = len(quarter.evidence.part_spells)
+    return f"{spells:,} part spells; {three_readings(quarter)} {what_happened(quarter)} {len(coupling_table(quarter))} readings"
+
+
+def measured(step: str, folder: Path, out) -> None:
+    """Run one step and hand back what it said, its seconds and its peak memory in GiB."""
+    began = time.perf_counter()
+    said = {"load": load, "check": check, "evidence and tables": evidence_and_tables}[step](folder)
+    out.put((said, time.perf_counter() - began, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 2 ** 20))
+
+
+def main() -> None:
+    """Print seconds and peak memory of each step."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--tickets", type=int, default=10_000_000)
+    parser.add_argument("--modules", type=int, default=20_000)
+    asked = parser.parse_args()
+    spawn = multiprocessing.get_context("spawn")
+    with tempfile.TemporaryDirectory() as place:
+        folder = Path(place)
+        writing = spawn.Process(target=write_book, args=(folder, asked.tickets, asked.modules))
+        writing.start()
+        writing.join()
+        for step in STEPS:
+            out = spawn.Queue()
+            process = spawn.Process(target=measured, args=(step, folder, out))
+            process.start()
+            said, seconds, peak_gib = out.get()
+            process.join()
+            print(f"{step}: {seconds:.0f} s, at most {peak_gib:.2f} GiB. {said}", flush=True)
+        print(f"the store takes {(folder / 'records.duckdb').stat().st_size / 2 ** 30:.2f} GiB")
+
+
+if __name__ == "__main__":
+    main()

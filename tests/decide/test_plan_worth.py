@@ -1,0 +1,82 @@
+"""What an overhaul saves, reckoned by hand for one module."""
+
+from types import SimpleNamespace
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from maintkit.decide.hazards import PartHazard
+from maintkit.decide.plan_worth import Overhaul, early_faults, overhaul_worth
+from maintkit.decide.replacement_costs import MINUTES_PER_CAPACITOR
+
+YEAR = 8766.0
+WORK = pd.DataFrame(columns=["repair", "serial", "done_on", "action", "part_type", "family", "module_type",
+                             "bench_minutes", "rework_cycles", "quantity"]).astype(
+    {"done_on": "datetime64[ns]", "bench_minutes": float, "rework_cycles": float, "quantity": float})
+
+
+def book(make, age=10.0, kind="electrolytic", cleaned=0, work=WORK, returns=()):
+    """One module, frailty 2, of 100 parts, 1 in 100 failed by 10 years, shape 2; a fault costs 15 minutes."""
+    spells = make.spells([{"exit": age * YEAR, "weight": 100, "still_fitted": True, "kind": kind}])
+    stays = make.stays(spells, years=10.0).assign(rework_cycles=0, from_on=pd.Timestamp("2014-01-01"))
+    rows = [("fault", "clean", None)] * cleaned + [("return", "replace", repair) for repair in returns]
+    faults = pd.DataFrame(rows,
+                          columns=["class", "action",
+                                   "return_of"]).assign(counts=lambda frame: frame["class"] == "fault",
+                                                        family="longshore")
+    roster = pd.DataFrame({"serial": ["M1"], "module_type": "channel", "board_era": "A", "rework_cycles": 2})
+    hazard = PartHazard("longshore", "cap", kind, 10 * YEAR, (), np.array([np.log(2.0), np.log(0.01)]),
+                        1e-12 * np.eye(2), 90, 1e9)
+    modules = pd.DataFrame({"serial": ["M1"], "family": "longshore", "faults_per_failure": 1.0, "frailty": 2.0})
+    places = pd.DataFrame({"desk": ["Heron"], "position": "1", "minutes_per_fault": 15.0, "expected_minutes_lost": 4.0})
+    sure = np.array([2e8]), np.array([1e8])
+    forecast = SimpleNamespace(modules=modules, slots=places, hazards=[hazard],
+                               spread=SimpleNamespace(posterior=lambda: sure))
+    slots = pd.DataFrame({"desk": ["Heron"], "position": "1", "serial": "M1", "hours_ahead": YEAR / 4})
+    return SimpleNamespace(part_spells=spells, stays=stays, faults=faults, work=work, roster=roster), forecast, slots
+
+
+def saved(*args, overhaul=Overhaul(years=2.0), **more):
+    return overhaul_worth(*book(*args, **more), overhaul=overhaul).modules["minutes_saved"].iloc[0]
+
+
+def test_saved_is_what_old_parts_would_fail_more_than_new_ones(make):
+    old, new = (12**2 - 10**2) / 100, 2**2 / 100           # failures of 100 parts in two years
+    assert saved(make) == pytest.approx(15 * (2 * (old - new) - 0.08))
+    assert saved(make, age=0.0) == pytest.approx(-15 * 0.08)
+
+
+def test_nothing_but_electrolytics_grows_younger(make):
+    assert saved(make, kind="ic") == pytest.approx(-15 * 0.08)
+    assert overhaul_worth(*book(make, kind="ic")).modules["kit"].tolist() == [{}]
+
+
+def test_half_the_faults_that_cleaning_answers_are_prevented(make):
+    # half a fault a module-year, two years, half prevented, frailty 2
+    more = saved(make, cleaned=5) - saved(make)
+    assert more == pytest.approx(15 * 2 * 0.5 * 0.5 * 2)
+    assert saved(make, cleaned=5, overhaul=Overhaul(years=2.0, cleaning_saves=0.0)) == pytest.approx(saved(make))
+
+
+def test_early_faults_are_learnt_from_the_re_caps_on_record(make):
+    work = pd.DataFrame({"repair": [f"R{n}" for n in range(14)], "serial": "M1", "done_on": pd.Timestamp("2015-01-01"),
+                         "action": "re-cap", "part_type": None,
+                         "family": "longshore", "module_type": "channel", "bench_minutes": np.nan, "rework_cycles": 0.0,
+                         "quantity": 1.0})
+    evidence, *_ = book(make, work=work, returns=("R1", "R5", "R9", "R99"))
+    assert early_faults(evidence) == pytest.approx((3 + 6 * 0.08) / 20)
+
+
+def test_it_says_what_the_work_takes(make):
+    row = overhaul_worth(*book(make)).modules.iloc[0]
+    assert (row["kit"], row["capacitors"], row["joints"], row["bench_minutes"]) == ({"cap": 100}, 100, 200,
+                                                                                    100 * MINUTES_PER_CAPACITOR)
+
+
+def test_limits_hold_the_mean_and_going_on_counts_every_slot(make):
+    worth = overhaul_worth(*book(make), overhaul=Overhaul(years=3.0))
+    row = worth.modules.iloc[0]
+    assert row["minutes_low"] <= row["minutes_saved"] <= row["minutes_high"]
+    assert worth.minutes_going_on == 4.0 * 4 * 3
+    assert worth.draws.shape == (400, 1)

@@ -1,0 +1,63 @@
+"""A store with records in it, a second load for it, and what a store holds."""
+
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from maintkit.records.store import load_into, open_records
+from maintkit.records.tables import TABLES
+from tests.demo.truth import DATA_DEMO
+
+HOME = DATA_DEMO.parent
+
+
+def held(store: Path) -> dict:
+    """A fingerprint of every record table, and the number of loads that stand."""
+    records = open_records(store)
+    try:
+        tables = {table.name: records.connection.execute(f'select count(*), bit_xor(hash(one)) from "{table.name}" as one').fetchall()[0]
+                  for table in TABLES}
+        return tables | {"loads": records.connection.execute("select count(*) from loads").fetchall()[0][0]}
+    finally:
+        records.close()
+
+
+def command(*arguments, folder, **more):
+    """The command line in a process of its own."""
+    return subprocess.run([sys.executable, "-m", "maintkit", *map(str, arguments)], capture_output=True, text=True, cwd=folder,
+                          env={**os.environ, "PYTHONPATH": str(HOME)}, **more)
+
+
+@pytest.fixture
+def book(tmp_path):
+    """The demo's files in a folder of their own, as kept at first."""
+    folder = tmp_path / "book"
+    folder.mkdir()
+    for path in DATA_DEMO.iterdir():
+        if path.suffix in (".csv", ".toml"):
+            shutil.copy(path, folder)
+    return folder
+
+
+@pytest.fixture
+def store(book, tmp_path):
+    """A store with the demo in it."""
+    path = tmp_path / "records.duckdb"
+    load_into(path, book)
+    return path
+
+
+@pytest.fixture
+def corrected(book, tmp_path):
+    """A later state of the files: every symptom in other words, and three times as many tickets."""
+    folder = tmp_path / "corrected"
+    shutil.copytree(book, folder)
+    lines = (folder / "tickets.csv").read_text(encoding="utf-8").splitlines()
+    more = [f"{copy}{line}" for copy in "xy" for line in lines[1:]]
+    text = "\n".join([*lines, *more]).replace("hum", "deep hum") + "\n"
+    (folder / "tickets.csv").write_text(text, encoding="utf-8")
+    return folder

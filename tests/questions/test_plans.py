@@ -1,0 +1,39 @@
+"""The desks slot by slot."""
+
+import pytest
+
+from maintkit.questions.plans import desk_plans, slot_table
+from maintkit.questions.quarter import HOURS_PER_YEAR, open_quarter
+from tests.demo import truth
+
+
+@pytest.fixture(scope="module")
+def quarter():
+    return open_quarter(truth.DATA_DEMO, "2026Q3")
+
+
+def test_every_slot_has_its_minutes_its_age_and_its_re_caps(quarter):
+    table = slot_table(quarter).set_index(["desk", "position"])
+    roster = quarter.evidence.roster
+    there = roster[(roster["desk"] == "Heron") & (roster["position"] == "25")]
+    assert len(table) == 144
+    assert table.loc[("Heron", "25"), "rework_cycles"] == there["rework_cycles"].max()
+    spells = quarter.evidence.part_spells
+    caps = spells[spells["serial"].isin(there["serial"]) & spells["still_fitted"] & spells["age_known"] & (spells["kind"] == "electrolytic")]
+    assert table.loc[("Heron", "25"), "years_since_re_cap"] == pytest.approx(caps["exit"].max() / HOURS_PER_YEAR)
+    forecast = quarter.forecast.slots.set_index(["desk", "position"])["expected_minutes_lost"]
+    assert table["expected_minutes_lost"].sort_index().tolist() == forecast.sort_index().tolist()
+
+
+def test_one_plan_for_each_measure_alike_in_their_squares(quarter):
+    found = desk_plans(quarter)
+    assert [figure.layout.meta["title"].split(":")[0] for figure in found.figures] == [
+        "Session minutes expected in 2026Q4", "Powered years since the last re-cap", "Re-caps the board has had"]
+    assert len({figure.layout.yaxis.ticktext for figure in found.figures}) == 1
+    assert found.title.startswith("Expected in 2026Q4: Heron ")
+
+
+def test_without_parts_the_plan_of_ages_says_that_it_knows_none(opened, least):
+    found = desk_plans(opened(**least))
+    assert found.figures[1].layout.meta["title"] == "Powered years since the last re-cap: not known"
+    assert found.figures[2].layout.meta["title"] == "Re-caps the board has had: none"
