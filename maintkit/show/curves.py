@@ -7,7 +7,7 @@ from maintkit.show.theme import (
     LABEL_WIDTH, LINE_PX, empty_figure, label_line_ends, label_px, named_text, nice_ticks, note_below, note_px, style)
 from maintkit.show.text import figure_text, wrapped
 
-PLOT_PX = 300
+PLOT_PX = 270
 AXIS_PX = 48
 
 

@@ -11,7 +11,7 @@ ROW_WIDTH = 50           # characters of a row's text
 DOT_PX = 20              # height of the dot and the air below it
 AXIS_WIDTH = 46          # characters of a line of the axis title
 WIDE_FROM = 0.48         # where the axis begins when names stand to its left
-PANEL_PX = 110
+PANEL_PX = 84
 
 
 def interval_figure(frame, *, title: str, axis: str, reference: float | None = None, log: bool = False):

@@ -3,7 +3,7 @@
   "use strict";
   var PAPER_PX = 680;
   var MULTIPLE_PX = 222;
-  var PAPER_HIGH_PX = 410;
+  var PAPER_HIGH_PX = 370;
   var ROWS_HIGH_PX = 520;
   var PAPER_SCALE = 0.8;
   var WIDE_PX = 600;

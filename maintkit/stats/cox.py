@@ -68,7 +68,7 @@ class CoxModel:
     def cautious(self) -> "CoxModel":
         """The same model, each error the wider of by module and by curvature.
 
-        With few failures errors by module come out too small (``maintkit/docs/calibration.md``), and verdicts too bold.
+        With few failures errors by module come out too small, and verdicts too bold (measure: ``tests/calibration/measure.py``).
         """
         if self.coefficients is None:
             return self
