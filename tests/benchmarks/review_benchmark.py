@@ -12,9 +12,12 @@ IMPORTS = ("import duckdb, numpy, pandas, plotly.graph_objects, scipy.special, s
            "nbformat, nbclient, jupyter_client, ipykernel.kernelapp")
 KERNEL = """
 import tempfile
-from jupyter_client.manager import start_new_kernel
-manager, client = start_new_kernel(transport="ipc", ip=tempfile.mkdtemp() + "/kernel")
-client.execute("1", reply=True, timeout=60)
+from jupyter_client.manager import KernelManager
+manager = KernelManager(transport="ipc", ip=tempfile.mkdtemp() + "/kernel")
+manager.start_kernel()
+client = manager.blocking_client()
+client.start_channels()
+client.wait_for_ready(timeout=60)
 manager.shutdown_kernel(now=True)
 """
 ROUNDS = 5
