@@ -71,7 +71,7 @@ def next_quarter(part_spells, stays, faults, slots, *, seed: int = 1) -> Forecas
     failure in the family + rate of other faults of its type x powered time. The frailty is gamma over modules with
     mean 1 (Gaver & O'Muircheartaigh 1987, Technometrics 29:1-15), its spread uncertain (``spread_posterior``). Limits are
     quantiles over draws: hazards and rates, then the spread, then each module's frailty given its own faults and what
-    these hazards expect of its past, then minutes; ``tests/calibration/measure.py`` measures how often they hold.
+    these hazards expect of its past, then minutes; ``maintkit/docs/calibration.md`` says how often they hold.
     """
     generator = np.random.default_rng(seed)
     hazards = part_hazards(part_spells)

@@ -6,6 +6,7 @@ from maintkit.questions.quarter import HOURS_PER_YEAR, Quarter
 from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
 from maintkit.show.dots import interval_figure
 from maintkit.show.finding import Finding
+from maintkit.stats.cautious import cautious
 from maintkit.stats.cox import cox
 from maintkit.stats.many import holm
 from maintkit.stats.rates import clustered_rate_ratio
@@ -83,8 +84,9 @@ def _at_equal_age(what: str, spells) -> list[dict]:
     if not pairs:
         return []
     design = np.column_stack([(spells[label] == level).to_numpy(float) for label, level, _ in pairs])
-    model = cox(spells["entry"], spells["exit"], spells["event"], design, weight=spells["weight"],
-                stratum=spells["desk"] + "|" + spells["part_type"], cluster=spells["serial"], names=[f"{label} {level}" for label, level, _ in pairs]).cautious
+    model = cautious(cox(
+        spells["entry"], spells["exit"], spells["event"], design, weight=spells["weight"], cluster=spells["serial"],
+        stratum=spells["desk"] + "|" + spells["part_type"], names=[f"{label} {level}" for label, level, _ in pairs]))
     ratios = model.hazard_ratios or [None] * len(pairs)
     chances = [np.nan] * len(pairs) if model.p is None else model.p
     return [_part_row(f"{what} {label.replace('_', ' ')}", cells, (label, level, reference), ratio, p)

@@ -13,6 +13,7 @@ from maintkit.stats.two_shares import shares_differ_p
 
 SIGNIFICANCE = 0.05
 NEIGHBOUR_MONTHS = 12      # a month is held against the twelve before and the twelve after it
+MOST_KEPT = 0.75           # a stretch is quiet where it has at most this share of what was to be expected
 LEAST_SHIFT = 0.10         # a year's share has to differ from the others' by this to be a change of habit
 EVERY_DESK = "all desks"
 FEW_COLUMNS = ["desk", "from_month", "months", "tickets", "expected", "low", "high", "p_adjusted"]
@@ -22,7 +23,7 @@ def few_tickets(quarter: Quarter) -> Finding:
     """Months and quarters with fewer tickets than the year before and the year after them let one expect.
 
     Each is compared with the twelve months on either side by the exact conditional test of two Poisson rates; p is
-    adjusted for the number of periods of that desk. ``expected`` is what the neighbours' rate gives, with 90 % limits of
+    adjusted for the number of periods of that desk, and the stretch has to lack a quarter of its tickets. ``expected`` is what the neighbours' rate gives, with 90 % limits of
     that rate.
     """
     import pandas as pd
@@ -53,7 +54,7 @@ def _few(desk: str, months):
         adjusted = holm([one.p if one else np.nan for one in compared])
         for start, found, p in zip(starts, compared, adjusted, strict=True):
             own = set(range(start, start + length))
-            if p < SIGNIFICANCE and found.ratio < 1 and not own & listed:
+            if p < SIGNIFICANCE and found.ratio <= MOST_KEPT and not own & listed:
                 listed |= own
                 a_day = found.events_b / found.exposure_b * found.exposure_a
                 low, high = _expected_limits(found)

@@ -55,6 +55,7 @@ class CoxModel:
     level: float
     clusters: int = 0
     note: str = ""
+    clusters_that_count: np.ndarray | None = None
 
     @property
     def hazard_ratios(self) -> tuple[Estimate, ...]:
@@ -63,17 +64,6 @@ class CoxModel:
             return ()
         reach = NormalDist().inv_cdf((1 + self.level) / 2) * np.sqrt(np.diag(self.covariance))
         return tuple(map(self._hazard_ratio, self.coefficients.tolist(), reach.tolist()))
-
-    @property
-    def cautious(self) -> "CoxModel":
-        """The same model, each error the wider of by module and by curvature.
-
-        With few failures errors by module come out too small, and verdicts too bold (measure: ``tests/calibration/measure.py``).
-        """
-        if self.coefficients is None:
-            return self
-        wider = np.sqrt(np.maximum(np.diag(self.model_covariance) / np.diag(self.covariance), 1.0))
-        return replace(self, covariance=self.covariance * np.outer(wider, wider))
 
     def _hazard_ratio(self, b, wide):
         if np.isnan(b):
@@ -170,13 +160,13 @@ def _fitted(nothing, told_names, rows, design, strata, clusters, ties) -> CoxMod
     if tied:
         return replace(nothing, note=tied)
     model = np.linalg.inv(-top[3])
-    covariance, note = _by_cluster(sets, top[0], model, clusters)
+    covariance, note, count = _by_cluster(sets, top[0], model, clusters)
     drift, overall = _drift(sets, top[0], model)
     unit = np.outer(spread, spread)
     return replace(nothing, coefficients=top[0] / spread, covariance=covariance / unit, model_covariance=model / unit,
                    loglik_null=partial_loglik(sets, np.zeros(len(spread)))[0], loglik=top[1], proportional_p=drift,
                    proportional_p_overall=overall, clusters=0 if clusters is None else len(np.unique(clusters)),
-                   note=note)
+                   note=note, clusters_that_count=count)
 
 
 def _none_told(names, told):
@@ -204,8 +194,8 @@ def _spread_out(found, told):
     for_what = "it" if len(left_out) == 1 else "them"
     note = f"{_one_side(left_out)}, so no hazard ratio can be given for {for_what}. {found.note}".strip()
     return replace(found, coefficients=vector(found.coefficients), covariance=matrix(found.covariance),
-                   model_covariance=matrix(found.model_covariance), proportional_p=vector(found.proportional_p),
-                   note=note)
+                   model_covariance=matrix(found.model_covariance), proportional_p=vector(found.proportional_p), note=note,
+                   clusters_that_count=None if found.clusters == 0 else vector(found.clusters_that_count))
 
 
 def _labels(name, labels, rows):
@@ -229,13 +219,14 @@ def _too_little(failures):
 
 def _by_cluster(sets, b, model, clusters):
     if clusters is None:
-        return model, ""
+        return model, "", None
     number = np.unique(clusters, return_inverse=True)[1]
     score = score_residuals(sets, b)
     summed = np.column_stack([np.bincount(number, column) for column in score.T])
     few = len(summed) < FEW_CLUSTERS
     note = f"Only {len(summed)} modules: limits by module are likely too narrow." if few else ""
-    return model @ (summed.T @ summed) @ model, note
+    moved = summed @ model
+    return moved.T @ moved, note, np.sum(moved**2, axis=0) ** 2 / np.sum(moved**4, axis=0)
 
 
 def _drift(sets, b, model):

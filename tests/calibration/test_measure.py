@@ -33,7 +33,7 @@ def test_nothing_tried_is_no_share():
 def outcome():
     with pytest.MonkeyPatch.context() as patch:
         patch.setitem(SETTINGS, "small", Setting(60, 6.0))
-        yield measure.measure("small", 3)
+        return measure.measure("small", 3)
 
 
 def test_a_facility_is_measured_in_every_way_the_page_shows(outcome):
@@ -57,14 +57,12 @@ def test_the_same_number_gives_the_same_facility():
         assert measure.measure("small", 5) == measure.measure("small", 5)
 
 
-@pytest.mark.slow       # needs the kept results of the full run, minutes to hours a setting: measure.py makes them
 def test_the_page_in_the_docs_is_written_from_the_kept_results():
     results = {name: table.read(name) for name in SETTINGS}
     assert all(found["facilities"] >= 1000 for found in results.values())
     assert table.PAGE.read_text(encoding="utf-8") == table.page(results)
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("setting", list(SETTINGS))
 def test_the_kept_results_stay_within_the_bounds(setting):
     table.assert_calibrated(table.read(setting)["found"])

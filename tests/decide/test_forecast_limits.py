@@ -6,6 +6,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from maintkit.decide.expectation import quarter_ahead, watched_modules
 from maintkit.decide.hazards import given_frailty, part_hazards
 from maintkit.decide.priority import next_quarter, summed_columns
 from maintkit.stats.weibull import fit_weibull
@@ -33,6 +34,23 @@ def test_slopes_of_expected_failures_are_those_of_small_steps(make):
     for number, way in enumerate(np.eye(3) * 1e-6):
         up, down = (hazard.expected(parts, *ages, (hazard.parameters + sign * way)[None, :])[0] for sign in (1, -1))
         np.testing.assert_allclose(along[:, number], (up - down) / 2e-6, rtol=1e-5, atol=1e-9)
+
+
+def test_draws_are_as_unsure_as_the_hazard_and_the_same_for_past_and_future(make):
+    spells = make.drawn(make.generator(1), modules=12, parts=6, shape=2.0, scale=12 * YEAR)
+    hazard, = part_hazards(spells)
+    watched = watched_modules(spells, make.stays(spells), make.faults(spells), [hazard]).assign(row=range(12))
+    in_service = slots_of(spells).merge(watched, on="serial")
+    ahead = quarter_ahead(spells, watched, in_service, [hazard], generator=make.generator(2), number=6000)
+    parts = spells[spells["still_fitted"] & (spells["serial"] == "M003")]
+    age = parts["exit"].to_numpy()
+    mean, along = hazard.with_slopes(parts, age, age + QUARTER)
+    slope = along.sum(axis=0) / mean.sum()
+    column = int(np.flatnonzero(ahead.modules["serial"] == "M003")[0])
+    drawn = np.log(ahead.draws[:, column])
+    assert ahead.modules["parts_expected"][column] == pytest.approx(mean.sum() * in_service["faults_per_failure"][column])
+    assert drawn.std() == pytest.approx(np.sqrt(slope @ hazard.covariance @ slope), rel=0.1)
+    assert np.corrcoef(ahead.draws[:, column], ahead.past_draws[:, 3])[0, 1] > 0.5
 
 
 def test_a_part_of_unknown_age_moves_with_the_level_alone(make):

@@ -41,6 +41,12 @@ def test_one_quiet_month_among_few_tickets_is_no_finding(opened):
                            "year on either side.")
 
 
+@pytest.mark.parametrize(("left", "listed"), [(320, []), (280, ["2023-04"])])
+def test_a_month_has_to_lack_a_quarter_however_many_tickets_there_are(opened, left, listed):
+    book = [one for one in tickets(400) if not one["ticket"].startswith("T202304") or int(one["ticket"].split("-")[1]) < left]
+    assert few_tickets(opened("2024Q4", desks=DESKS, tickets=book)).table["from_month"].tolist() == listed
+
+
 def test_no_tickets_at_all_is_said(opened):
     assert few_tickets(opened("2024Q4", desks=DESKS)).title.startswith("No month has suspiciously few tickets: 0 tickets in 36 desk-months")
 

@@ -147,3 +147,13 @@ def test_a_store_of_another_kind_cannot_be_loaded_into(book, tmp_path):
         load_into(path, book())
     assert str(caught.value).startswith("records.duckdb cannot be opened: ")
     assert str(caught.value).endswith(" Check the folder and its rights.")
+
+
+def test_memory_is_limited_and_spills_outside_the_folder_of_the_records(book, tmp_path):
+    load_into(tmp_path / "records.duckdb", book())
+    for source in (book(), tmp_path / "records.duckdb"):
+        records = open_records(source)
+        limit, place = records.connection.execute("select current_setting('memory_limit'), current_setting('temp_directory')").fetchall()[0]
+        assert limit == "4.0 GiB"
+        assert not place.startswith(str(tmp_path))
+        records.close()

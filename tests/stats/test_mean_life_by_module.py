@@ -53,7 +53,7 @@ def test_the_difference_of_groups_of_other_modules_adds_their_variances():
     sides = [(one.high - one.low) / 2 for one in (found.first, found.second)]
     assert found.difference.value == plain.difference.value
     assert (found.difference.high - found.difference.low) / 2 == pytest.approx(np.hypot(*sides), rel=0.08)   # t of fewer modules each
-    assert found.p >= plain.p
+    assert found.p > plain.p
 
 
 def test_modules_that_serve_in_both_groups_cancel_out_of_the_difference():
@@ -62,6 +62,16 @@ def test_modules_that_serve_in_both_groups_cancel_out_of_the_difference():
     shared = mean_life_difference_by_module(entry, exit, event, second, module, until=6.0).difference
     apart = mean_life_difference_by_module(entry, exit, event, second, module + 40 * second, until=6.0).difference
     assert shared.high - shared.low < 0.8 * (apart.high - apart.low)
+
+
+def test_no_p_is_smaller_than_if_every_part_stood_for_itself():
+    entry, exit, event, _ = drawn(4, modules=40, parts=20)
+    second, module = np.arange(len(exit)) % 2 == 1, np.arange(len(exit)) // 2
+    exit[second], event[second] = exit[~second] - 1e-6, event[~second]      # two alike in every module: no move at all
+    found = mean_life_difference_by_module(entry, exit, event, second, module, until=6.0)
+    plain = restricted_mean_difference(*(kaplan_meier(entry[g], exit[g], event[g]) for g in (~second, second)), 6.0)
+    assert found.p == plain.p
+    assert found.difference.high == pytest.approx(plain.difference.high)
 
 
 def test_a_weight_is_that_many_parts():

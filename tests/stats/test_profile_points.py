@@ -41,6 +41,22 @@ def test_a_quantity_of_both_numbers_is_held_at_its_best_split():
     assert profile_point(bowl, both, (np.zeros(2), *bowl(np.zeros(2))), -2.0, -1.0) == pytest.approx(-(5**0.5))
 
 
+def test_a_bent_quantity_is_followed_in_few_steps():
+    # Likelihood -(x^2 + 4 y^2) / 2 held at -1.35: on that ellipse exp(x) + exp(y) is largest at 6.2148640 (by going round it).
+    calls, size = [], np.array([1.0, 4.0])
+
+    def bowl(theta):
+        calls.append(theta)
+        return -0.5 * float(size @ theta**2), -size * theta, -np.diag(size)
+
+    def mixed(theta):
+        return np.exp(theta).sum(), np.exp(theta), np.diag(np.exp(theta))
+    round_it = np.linspace(0, 2 * np.pi, 400_001)
+    largest = (np.exp(2.7**0.5 * np.cos(round_it)) + np.exp(2.7**0.5 / 2 * np.sin(round_it))).max()
+    assert profile_point(bowl, mixed, (np.zeros(2), *bowl(np.zeros(2))), -1.35, 1.0) == pytest.approx(largest, abs=1e-7)
+    assert len(calls) <= 8
+
+
 def test_where_the_likelihood_never_falls_so_far_there_is_no_point():
     def levelling(theta):
         x = theta[0]

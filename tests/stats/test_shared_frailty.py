@@ -5,7 +5,7 @@ from scipy.special import gammaln
 from scipy.stats import burr12, chi2
 
 from maintkit.stats.results import SpellError
-from maintkit.stats.shared_frailty import fit_weibull_shared
+from maintkit.stats.shared_frailty import _log_age, _without_spread_moving, fit_weibull_shared
 from maintkit.stats.weibull import fit_weibull
 
 
@@ -78,6 +78,47 @@ def test_one_part_a_module_is_a_burr_distribution_in_scipy():
     assert fit.b10.value == pytest.approx(law.ppf(0.1))
     assert fit.median.value == pytest.approx(law.median())
     assert fit.survival(5.0) == pytest.approx(law.sf(5.0))
+
+
+def test_p_of_no_spread_is_half_the_tail_of_twice_the_gain():
+    spells = drawn(2, variance=0.2)
+    shared, plain = fit_weibull_shared(*spells), fit_weibull(*spells[:3])
+    gain = 2 * (shared.loglik - plain.loglik)
+    assert 0 < gain < 20
+    assert shared.p_no_spread == pytest.approx(0.5 * chi2.sf(gain, 1))
+
+
+@pytest.mark.parametrize("hazard", [0.1, 1.0])
+def test_slopes_of_an_age_of_the_population_are_those_of_small_steps(hazard):
+    quantity, theta, step = _log_age(2.0, hazard), np.array([0.6, -1.2, -0.4]), 1e-5
+    value, slope, bend = quantity(theta)
+    # By hand: (1 + v H)^(-1 / v) = exp(-hazard), H = exp(shape (log age - 2) + height).
+    gone = np.exp(np.exp(0.6) * (value - 2.0) - 1.2)
+    assert np.log1p(np.exp(-0.4) * gone) / np.exp(-0.4) == pytest.approx(hazard)
+    for number, way in enumerate(np.eye(3) * step):
+        up, down = quantity(theta + way), quantity(theta - way)
+        assert (up[0] - down[0]) / (2 * step) == pytest.approx(slope[number], abs=1e-8)
+        np.testing.assert_allclose((up[1] - down[1]) / (2 * step), bend[number], atol=1e-8)
+
+
+def test_where_the_spread_cannot_be_moved_along_limits_lie_just_inside_the_profile(monkeypatch):
+    spells = drawn(5, modules=30, parts=20, variance=1.0)
+    whole = fit_weibull_shared(*spells)
+    monkeypatch.setattr("maintkit.stats.shared_frailty.profile_point", lambda *about: None)
+    held = fit_weibull_shared(*spells)
+    for full, inner in ((whole.shape, held.shape), (whole.median, held.median), (whole.b10, held.b10)):
+        assert full.low - 1e-6 <= inner.low < inner.value < inner.high <= full.high + 1e-6
+        assert np.log(inner.high / inner.low) > 0.8 * np.log(full.high / full.low)
+
+
+def test_of_the_two_ways_to_hold_the_spread_the_wider_counts(monkeypatch):
+    ages = iter([2.0, 3.0, 2.0, 3.0])
+    monkeypatch.setattr("maintkit.stats.shared_frailty._held_limit", lambda *about: next(ages))
+    top = np.zeros(3), 0.0
+    found = None, top, None, (np.zeros(2), -0.5)
+    cells = type("Cells", (), {"middle": 0.0})()
+    assert _without_spread_moving((cells, *found[1:]), None, -1.35, 1.0) == 3.0
+    assert _without_spread_moving((cells, *found[1:]), None, -1.35, -1.0) == 2.0
 
 
 def test_the_truth_is_found_again_where_the_plain_fit_misses_the_shape():
