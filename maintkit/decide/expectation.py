@@ -4,9 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from maintkit.decide.hazards import PartHazard
+from maintkit.decide.hazards import HOURS_PER_YEAR, PartHazard
 
-HOURS_PER_YEAR = 8766.0
 UNNAMED = "type not recorded"
 
 

@@ -4,11 +4,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from maintkit.decide.hazards import HOURS_PER_YEAR
 from maintkit.stats.arrhenius import FEWEST, fit_arrhenius
 from maintkit.stats.results import Estimate
 from maintkit.stats.temperature import COOLEST_C, inverse_ev, ten_kelvin_factor
 
-HOURS_PER_YEAR = 8766.0
 HOURS_A_WEEK = 168.0
 LEAST_SPAN_C = 5.0           # temperatures nearer together tell no law
 DRAWS = 200
@@ -100,8 +100,10 @@ def cooler(evidence, forecast, slots, energy: Energy, *, change_c: float, seed: 
     return _by_desk(caps, forecast, failures, (now_c, by_records[0], by_rule, in_range))
 
 
-def fewer_hours(evidence, forecast, slots, *, hours_a_week: float):
+def fewer_hours(evidence, forecast, slots, *, hours_a_week: float, quarter_hours: float = HOURS_PER_YEAR / 4):
     """Faults a calendar year by desk now and powered ``hours_a_week`` only, where a desk is powered longer now.
+
+    ``quarter_hours`` are all hours, powered or not, of the quarter whose powered hours ``slots`` gives.
 
     Returns
     -------
@@ -117,7 +119,6 @@ def fewer_hours(evidence, forecast, slots, *, hours_a_week: float):
     import pandas as pd
 
     hours = slots.groupby("desk")["hours_ahead"].first()
-    quarter_hours = slots.attrs.get("quarter_hours", HOURS_PER_YEAR / 4)
     weekly = hours / quarter_hours * HOURS_A_WEEK
     longer = weekly[weekly > hours_a_week]
     parts = _fitted(evidence.part_spells, forecast, slots, every_kind=True)

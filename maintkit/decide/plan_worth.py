@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from maintkit.decide.hazards import HOURS_PER_YEAR
 from maintkit.decide.replacement_costs import JOINTS_PER_CAPACITOR, board_wear, overhaul_minutes, recap_minutes
 
-HOURS_PER_YEAR = 8766.0
 DRAWS = 400
 LEVEL = 0.90
 EARLY_FAULTS = 0.08          # faults an overhaul brings of itself, where the log cannot say: common practice, no source

@@ -2,7 +2,8 @@
 
 import numpy as np
 
-HOURS_PER_YEAR = 8766.0
+from maintkit.decide.hazards import HOURS_PER_YEAR
+
 RAISED, LOWERED = 1.5, 1 / 1.5
 
 

@@ -4,13 +4,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from maintkit.decide.hazards import FEWEST_FAILURES, PartHazard
+from maintkit.decide.hazards import FEWEST_FAILURES, HOURS_PER_YEAR, PartHazard
 from maintkit.decide.replacement import Group, group_cost_rate, group_intervals
 from maintkit.decide.replacement_costs import (
     BRIDGE_MINUTES, PART_COST, REPAIR_MINUTES, BoardWear, Costs, board_wear, median_minutes, overhaul_minutes,
                                                recap_minutes)
 
-HOURS_PER_YEAR = 8766.0
 DRAWS = 400
 LEVEL = 0.90
 LONGEST_YEARS = 60.0         # no interval beyond is called one

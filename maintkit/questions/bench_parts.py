@@ -4,13 +4,13 @@ import numpy as np
 
 from maintkit.decide.replacement_boards import MOST_RECAPS
 from maintkit.decide.replacement_costs import JOINTS_PER_CAPACITOR
+from maintkit.questions.coupling import NO_PART
+from maintkit.questions.donors import on_hand
 from maintkit.questions.quarter import HOURS_PER_YEAR, Quarter
-from maintkit.questions.slots import slots_in_service
 from maintkit.stats.ageing import corner_shift
 
 KIT_SHARE = 0.05
 ALWAYS_ON = 168.0        # hours a week of a module that sits in no slot
-NO_PART = "no part replaced"
 CRITERIA = ((0.8, 2.0), (0.7, 3.0))      # capacitance and ESR over the first value: two customary ends of life, no one rule
 TOLERANCE = 0.2          # common practice, no source
 
@@ -55,7 +55,7 @@ def _one_kind(hazard, parts, hours: float, factor: float) -> dict:
 
 def _hours_ahead(quarter: Quarter, serial: str) -> float:
     """Powered hours of the coming quarter where it sits; always on where it sits nowhere."""
-    slots = slots_in_service(quarter)
+    slots = quarter.slots
     own = slots.loc[slots["serial"] == serial, "hours_ahead"]
     return float(own.iloc[0]) if len(own) else ALWAYS_ON * quarter.days_ahead / 7
 
@@ -69,17 +69,9 @@ def kit(quarter: Quarter, serial: str, likely):
     types = quarter.table("part_types").set_index("part_type")
     table = parts.assign(quantity=parts["fitted"].where(electrolytic, 1).astype(int),
                          joints=(parts["fitted"] * JOINTS_PER_CAPACITOR).where(electrolytic))
-    table["in_stock"] = table["part_type"].map(_last_count(quarter))
+    table["in_stock"] = table["part_type"].map(on_hand(quarter))
     table["obtainable"] = table["part_type"].map(types["obtainable"])
     return table[["part_type", "quantity", "joints", "in_stock", "obtainable"]].reset_index(drop=True)
-
-
-def _last_count(quarter: Quarter) -> dict:
-    import pandas as pd
-
-    stock = quarter.table("stock")
-    stock = stock[stock["counted_on"] <= pd.Timestamp(quarter.last_day)].sort_values("counted_on", kind="stable")
-    return stock.groupby("part_type")["on_hand"].last().to_dict()
 
 
 def board_state(quarter: Quarter, serial: str) -> tuple[str, ...]:

@@ -85,6 +85,15 @@ def _scarce_types(quarter: Quarter):
     return types[types["obtainable"].isin(["scarce", "no"])]
 
 
+def on_hand(quarter: Quarter) -> dict:
+    """The last count of each part type, up to the end of the quarter."""
+    import pandas as pd
+
+    stock = quarter.table("stock")
+    stock = stock[stock["counted_on"] <= pd.Timestamp(quarter.last_day)].sort_values("counted_on", kind="stable")
+    return stock.groupby("part_type")["on_hand"].last().to_dict()
+
+
 def scarce_table(quarter: Quarter):
     """A row per scarce part type: used, use a year with limits, stock, held by donors, years until none is left."""
     import pandas as pd
@@ -93,8 +102,7 @@ def scarce_table(quarter: Quarter):
     years = (end - evidence.stays["from_on"].min()).days / DAYS_PER_YEAR if len(evidence.stays) else 0.0
     work = evidence.work[(evidence.work["action"] == "replace") & (evidence.work["done_on"] >= evidence.stays["from_on"].min())]
     used = work.groupby("part_type")["quantity"].sum()
-    stock = quarter.table("stock")
-    stock = stock[stock["counted_on"] <= end].sort_values("counted_on", kind="stable").groupby("part_type")["on_hand"].last()
+    stock = on_hand(quarter)
     held = _held(quarter, donor_table(quarter)).groupby("part_type")["quantity"].sum()
     rows = []
     for part in _scarce_types(quarter).sort_values("part_type").itertuples():

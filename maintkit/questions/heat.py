@@ -3,7 +3,6 @@
 from maintkit.decide.heat import cooler, energy_of, fewer_hours
 from maintkit.questions.quarter import Quarter
 from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
-from maintkit.questions.slots import slots_in_service
 from maintkit.show.dots import interval_figure
 from maintkit.show.finding import Finding
 
@@ -15,7 +14,7 @@ CAP = "15 years is the longest life a maker's law may give (131,400 h)"
 def cooler_air(quarter: Quarter, *, change_c: float = COOLER_C) -> Finding:
     """What air warmer or cooler by so many degrees would do to faults a year and the re-cap interval, desk by desk."""
     energy = energy_of(quarter.evidence.part_spells)
-    slots = slots_in_service(quarter)
+    slots = quarter.slots
     if quarter.evidence.part_spells["air_c"].notna().sum() == 0 or not len(slots):
         return Finding(key="cooler-air", title="No air temperature of any slot is on record, so nothing can be said of "
                                                "heat; the column air_c of positions would let it.")
@@ -40,9 +39,8 @@ def cooler_air(quarter: Quarter, *, change_c: float = COOLER_C) -> Finding:
 
 def off_at_night(quarter: Quarter, *, hours_a_week: float = NIGHTS_OFF_HOURS) -> Finding:
     """What powering desks fewer hours a week would do to faults a year, and what the records cannot know of it."""
-    slots = slots_in_service(quarter)
-    slots.attrs["quarter_hours"] = quarter.days_ahead * 24.0
-    table = fewer_hours(quarter.evidence, quarter.forecast, slots, hours_a_week=hours_a_week)
+    table = fewer_hours(quarter.evidence, quarter.forecast, quarter.slots, hours_a_week=hours_a_week,
+                        quarter_hours=quarter.days_ahead * 24.0)
     changed = quarter.table("power")["desk"].nunique()
     return Finding(
         key="off-at-night", title=_hours_title(quarter, table, hours_a_week), table=table if len(table) else None,

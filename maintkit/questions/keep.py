@@ -2,8 +2,7 @@
 
 from maintkit.decide.spares import Demand, demand_of
 from maintkit.decide.spares_donors import KEEP, RELEASE, STRIP, Keeping, Need, donor_decisions, spare_worth
-from maintkit.questions.donors import donor_table
-from maintkit.questions.plan_means import on_hand
+from maintkit.questions.donors import donor_table, on_hand
 from maintkit.questions.quarter import Quarter
 from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
 from maintkit.questions.stock import DAYS_PER_YEAR, demand_in, donor_parts

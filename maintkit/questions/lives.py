@@ -67,7 +67,7 @@ def life_table(quarter: Quarter, *, groups=GROUPS, part_type: str | None = None)
             for (family, level), cell in of_type.groupby(["family", group], sort=True) if group != "family" else (
                     ((name, name), part_rows) for name, part_rows in of_type.groupby("family", sort=True)):
                 label = f"{family}, {level}" if several and group != "family" else level
-                rows.append({"part_type": part, "group": group, "level": label, **_life_row(cell)})
+                rows.append({"part_type": part, "group": group, "level": label, **_life_row(quarter, cell)})
     columns = ["part_type", "group", "level", "failures", "powered_years", "shape", "shape_low", "shape_high", "scale",
                "b10", "b10_low", "b10_high", "median_life"]
     return pd.DataFrame(rows, columns=columns)
@@ -103,7 +103,15 @@ def _curve(rows):
     return kaplan_meier(seen["entry"], seen["exit"], seen["event"], seen["weight"])
 
 
-def _life_row(rows) -> dict:
+def _life_row(quarter: Quarter, rows) -> dict:
+    """The life of these spells; the same spells, met again under another label, are not fitted again."""
+    same = rows.index.to_numpy().tobytes()
+    if same not in quarter.lives:
+        quarter.lives[same] = _fitted_row(rows)
+    return quarter.lives[same]
+
+
+def _fitted_row(rows) -> dict:
     life, median = _fit(rows), _curve(rows).quantile(0.5).value
     row = {"failures": int(life.failures), "powered_years": life.exposure / HOURS_PER_YEAR,
            **_limited("shape", life.shape, 1.0), "scale": _limited("scale", life.scale, HOURS_PER_YEAR)["scale"],

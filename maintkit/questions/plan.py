@@ -5,7 +5,6 @@ from maintkit.decide.plan_worth import Overhaul, overhaul_worth
 from maintkit.questions.plan_means import BENCH_HOURS, bookings_sentence, day_of, means_ahead, spares_sentence
 from maintkit.questions.quarter import Quarter
 from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
-from maintkit.questions.slots import slots_in_service
 from maintkit.show.dots import interval_figure
 from maintkit.show.finding import Finding
 
@@ -34,7 +33,7 @@ def pull_next(quarter: Quarter, *, bench_hours: float = BENCH_HOURS, spares: dic
         An overhaul that saves fewer session minutes is not proposed.
     """
     means = means_ahead(quarter, bench_hours=bench_hours, spares=spares)
-    worth = overhaul_worth(quarter.evidence, quarter.forecast, slots_in_service(quarter), overhaul=overhaul)
+    worth = overhaul_worth(quarter.evidence, quarter.forecast, quarter.slots, overhaul=overhaul)
     modules = worth.modules.reset_index(drop=True)
     saved = modules["minutes_saved"]
     worthy = modules.assign(minutes_saved=saved.where(saved >= least_minutes, 0.0))

@@ -1,9 +1,8 @@
 """What there is to work with in the days ahead: bookings, bench hours, spares on the shelf, parts in stock."""
 
 from maintkit.decide.plan_limits import Means
-from maintkit.questions.donors import donor_table
+from maintkit.questions.donors import donor_table, on_hand
 from maintkit.questions.quarter import Quarter
-from maintkit.questions.slots import slots_in_service
 
 BENCH_HOURS = 80.0           # a quarter: about six a week
 
@@ -17,7 +16,7 @@ def means_ahead(quarter: Quarter, *, bench_hours: float = BENCH_HOURS, spares: d
     all bookings known.
     """
     openings = _openings(quarter)
-    desks = slots_in_service(quarter)["desk"].unique()
+    desks = quarter.slots["desk"].unique()
     booked = set(quarter.table("bookings")["desk"])
     if days == -1:
         days = int(openings["free_to"].max()) + 1 if len(openings) else quarter.days_ahead
@@ -46,15 +45,6 @@ def whole_spares(quarter: Quarter) -> dict:
     """Modules in no desk that were last inspected as working, by (family, module type)."""
     donors = donor_table(quarter)
     return donors[donors["condition"] == "working"].groupby(["family", "module_type"]).size().to_dict()
-
-
-def on_hand(quarter: Quarter) -> dict:
-    """The last count of each part type, up to the end of the quarter."""
-    import pandas as pd
-
-    stock = quarter.table("stock")
-    stock = stock[stock["counted_on"] <= pd.Timestamp(quarter.last_day)].sort_values("counted_on", kind="stable")
-    return stock.groupby("part_type")["on_hand"].last().to_dict()
 
 
 def day_of(quarter: Quarter, number):

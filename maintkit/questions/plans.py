@@ -1,7 +1,6 @@
 """The desks slot by slot: what they are expected to cost, how old their electrolytics are, how often their boards were re-capped."""
 
 from maintkit.questions.quarter import HOURS_PER_YEAR, Quarter
-from maintkit.questions.slots import slots_in_service
 from maintkit.show.finding import Finding
 from maintkit.show.plans import desk_plan_figure
 
@@ -25,7 +24,7 @@ def desk_plans(quarter: Quarter) -> Finding:
 
 def slot_table(quarter: Quarter):
     """A row per slot of every desk in service, in the order of the record book."""
-    places = slots_in_service(quarter)[PLACE].drop_duplicates()
+    places = quarter.slots[PLACE].drop_duplicates()
     bays = quarter.table("positions")[[*PLACE, "bay"]]
     forecast = quarter.forecast.slots[[*PLACE, "expected_faults", "expected_faults_low", "expected_faults_high", "expected_minutes_lost"]]
     table = places.merge(bays, on=PLACE, how="left").merge(forecast, on=PLACE)

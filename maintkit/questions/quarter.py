@@ -29,6 +29,7 @@ class Quarter:
     def __init__(self, records: Records, label: str):
         self.records, self.label = records, label
         self.first_day, self.last_day = quarter_days(label)
+        self.lives: dict[bytes, dict] = {}      # rows of life.csv by the spells they are of, filled as they are asked for
 
     def __repr__(self) -> str:
         return f"{self.label}, {self.first_day} to {self.last_day}, records: {self.records.source}"
@@ -40,12 +41,17 @@ class Quarter:
         return gather_evidence(self.records.connection, record_end=self.last_day)
 
     @cached_property
-    def forecast(self) -> Forecast:
-        """Expected faults and minutes of every slot over the coming quarter."""
+    def slots(self):
+        """Every slot in service, the modules in it and the hours ahead: see ``slots_in_service``; not to be changed."""
         from maintkit.questions.slots import slots_in_service
 
+        return slots_in_service(self)
+
+    @cached_property
+    def forecast(self) -> Forecast:
+        """Expected faults and minutes of every slot over the coming quarter."""
         evidence = self.evidence
-        return next_quarter(evidence.part_spells, evidence.stays, evidence.faults, slots_in_service(self))
+        return next_quarter(evidence.part_spells, evidence.stays, evidence.faults, self.slots)
 
     @cached_property
     def previous(self) -> str:

@@ -2,11 +2,9 @@
 
 from maintkit.decide.spares import LEAD_DAYS, order_list, part_demand
 from maintkit.decide.stocking import lasting
-from maintkit.questions.donors import donor_table
-from maintkit.questions.plan_means import on_hand
+from maintkit.questions.donors import donor_table, on_hand
 from maintkit.questions.quarter import Quarter
 from maintkit.questions.say import several
-from maintkit.questions.slots import slots_in_service
 from maintkit.show.dots import interval_figure
 from maintkit.show.finding import Finding
 
@@ -52,7 +50,7 @@ def demand_in(quarter: Quarter) -> tuple[dict, float]:
     first, last = (stays["from_on"].min() if len(stays)
                    else pd.Timestamp(quarter.last_day)), pd.Timestamp(quarter.last_day)
     work = quarter.evidence.work
-    work = work[work["desk"].isna() | work["desk"].isin(slots_in_service(quarter)["desk"])]
+    work = work[work["desk"].isna() | work["desk"].isin(quarter.slots["desk"])]
     return part_demand(work, first_day=first, last_day=last), max((last - first).days, 0) / DAYS_PER_YEAR
 
 

@@ -48,7 +48,6 @@ def one_desk(make, age=10.0, air=50.0, shape=2.0, hours_a_week=168.0):
     spells = make.spells([{"exit": age * YEAR, "weight": 100, "still_fitted": True, "air_c": air}])
     quarter = YEAR / 4 * hours_a_week / 168
     slots = pd.DataFrame({"desk": ["Heron"], "position": "1", "serial": "M1", "hours_ahead": quarter})
-    slots.attrs["quarter_hours"] = YEAR / 4
     modules = pd.DataFrame({"serial": ["M1"], "frailty": 2.0, "faults_per_failure": 1.0})
     risen = ((age + 4 * quarter / YEAR) ** shape - age**shape) / 100
     forecast = SimpleNamespace(hazards=[hazard], modules=modules,

@@ -7,7 +7,7 @@ import pytest
 from openpyxl import load_workbook
 
 from maintkit.questions.bench import bench_card, cards_for_slots
-from maintkit.questions.bench_parts import NO_PART, faults_ahead, kit, likely_parts, limits
+from maintkit.questions.bench_parts import faults_ahead, kit, likely_parts, limits
 from maintkit.questions.quarter import open_quarter
 from maintkit.records.errors import RecordsError
 from maintkit.records.store import load_into, open_records

@@ -109,23 +109,6 @@ def test_the_line_of_no_difference_stands_on_the_axis_even_when_no_row_reaches_i
     assert [shape.x0 for shape in figure.layout.shapes] == [1.0]
 
 
-def test_where_there_is_room_each_dot_stands_beside_the_middle_of_its_name():
-    figure = interval_figure(ROWS.assign(label=["A label that is a good deal longer than one line of a telephone", "Curlew", "lamp"]),
-                             title="t", axis="a")
-    wide, heights = figure.layout.meta["wide"], [3 * 16 + 8, 16 + 8, 16 + 8]
-    assert wide["labels"] == [-28.0, -56 - 12.0, -80 - 12.0]
-    assert wide["y"] == [[-28.0] * 2, [-68.0] * 2, wide["labels"]]           # the lamp has no interval to be moved
-    assert len(wide["y"]) == len(figure.data)
-    assert wide["range"] == [-sum(heights), 0]
-    assert figure.layout.height - wide["height"] == -figure.layout.yaxis.range[0] - sum(heights)
-
-
-def test_a_long_axis_title_takes_two_lines_and_room_for_them():
-    short, long = (interval_figure(ROWS, title="t", axis=axis) for axis in ("faults", "growth of the power law (1 = steady, above 1 = worse)"))
-    assert long.layout.xaxis.title.text == "growth of the power law (1 = steady, above 1 =<br>worse)"
-    assert long.layout.margin.b - short.layout.margin.b == 16
-
-
 def test_a_counting_axis_begins_at_zero_and_one_with_losses_below_it():
     assert interval_figure(ROWS, title="t", axis="a").layout.xaxis.range[0] == 0
     assert interval_figure(ROWS.assign(low=-2.0), title="t", axis="a").layout.xaxis.range[0] < -2

@@ -2,10 +2,13 @@
 
 from datetime import date
 
+from maintkit.spells import gather_evidence
 from tests.conftest import small_facility
 
 YEAR = 365 * 24
+LEAP_YEAR = 366 * 24  # 2020
 RECORD_END = date(2022, 12, 31)
+ENTRY, END = YEAR, YEAR + LEAP_YEAR + 2 * YEAR  # module clock on 2020-01-01 and at the end of 2022
 
 
 def book(**changed):
@@ -55,3 +58,19 @@ def rows(frame, *columns):
     for name in shown.select_dtypes("datetime"):
         shown[name] = shown[name].dt.strftime("%Y-%m-%d").astype(object).where(shown[name].notna(), None)
     return list(shown.itertuples(index=False, name=None))
+
+
+def gathered(tickets=(), repairs=(), reading="usual", return_days=30, **tables):
+    """The evidence of the book with these tickets and repairs, up to the end of the records."""
+    return gather_evidence(
+        book(tickets=list(tickets), repairs=list(repairs), **tables),
+        record_end=RECORD_END,
+        reading=reading,
+        return_days=return_days,
+    )
+
+
+def caps(evidence, *columns):
+    """The columns of the spells of the capacitors."""
+    spells = evidence.part_spells
+    return rows(spells[spells["part_type"] == "cap"], *columns)

@@ -3,16 +3,7 @@
 import pytest
 
 from maintkit.spells import gather_evidence
-from tests.spells.books import RECORD_END, YEAR, book, heard, replaced, rows
-
-
-def gathered(tickets=(), repairs=(), reading="usual", return_days=30, **tables):
-    return gather_evidence(
-        book(tickets=list(tickets), repairs=list(repairs), **tables),
-        record_end=RECORD_END,
-        reading=reading,
-        return_days=return_days,
-    )
+from tests.spells.books import RECORD_END, YEAR, book, gathered, heard, replaced, rows
 
 
 def test_unplanned_work_nobody_raised_a_ticket_for_is_one_fault_a_module_and_day():

@@ -5,23 +5,15 @@ from datetime import date
 import pytest
 
 from maintkit.spells import gather_evidence
-from tests.spells.books import RECORD_END, YEAR, book, replaced, rows
-
-LEAP_YEAR = 366 * 24  # 2020
-ENTRY, END = YEAR, YEAR + LEAP_YEAR + 2 * YEAR  # module clock on 2020-01-01 and at the end of 2022
+from tests.spells.books import END, ENTRY, LEAP_YEAR, RECORD_END, YEAR, book, caps, gathered, replaced, rows
 
 
-def gathered(*repairs, reading="usual", **tables):
-    return gather_evidence(book(repairs=list(repairs), **tables), record_end=RECORD_END, reading=reading)
-
-
-def caps(evidence, *columns):
-    spells = evidence.part_spells
-    return rows(spells[spells["part_type"] == "cap"], *columns)
+def after(*repairs, **tables):
+    return gathered(repairs=repairs, **tables)
 
 
 def test_a_healthy_cohort_is_one_row_a_stay():
-    evidence = gathered()
+    evidence = after()
 
     assert rows(
         evidence.part_spells, "part_type", "kind", "entry", "exit", "event", "weight", "age_known", "still_fitted"
@@ -32,7 +24,7 @@ def test_a_healthy_cohort_is_one_row_a_stay():
 
 
 def test_three_failures_among_forty_are_three_events_of_the_oldest_and_three_new_parts():
-    evidence = gathered(replaced("R1", "2021-01-01", quantity=3))
+    evidence = after(replaced("R1", "2021-01-01", quantity=3))
 
     failed = YEAR + LEAP_YEAR
     assert caps(evidence, "entry", "exit", "event", "weight", "counted_from", "ended_on", "still_fitted") == [
@@ -43,7 +35,7 @@ def test_three_failures_among_forty_are_three_events_of_the_oldest_and_three_new
 
 
 def test_a_part_replaced_twice_is_taken_from_the_oldest_each_time():
-    evidence = gathered(
+    evidence = after(
         replaced("R1", "2021-01-01", "switch"),
         replaced("R2", "2022-01-01", "switch"),
         replaced("R3", "2022-07-01", "switch"),
@@ -61,7 +53,7 @@ def test_a_part_replaced_twice_is_taken_from_the_oldest_each_time():
 
 
 def test_parts_with_a_designator_have_seats_of_their_own():
-    evidence = gathered(
+    evidence = after(
         replaced("R1", "2021-01-01", ref=" c7"), replaced("R2", "2022-01-01", ref="C7"), replaced("R3", "2022-01-01")
     )
 
@@ -77,7 +69,7 @@ def test_parts_with_a_designator_have_seats_of_their_own():
 
 @pytest.mark.parametrize(("reading", "events"), [("strict", 1), ("usual", 2), ("loose", 3)])
 def test_each_reading_counts_what_the_stricter_one_counts_and_more(reading, events):
-    evidence = gathered(
+    evidence = after(
         replaced("R1", "2021-01-01"),
         replaced("R2", "2021-02-01", cause="suspected"),
         replaced("R3", "2021-03-01", cause="unknown"),
@@ -90,7 +82,7 @@ def test_each_reading_counts_what_the_stricter_one_counts_and_more(reading, even
 
 
 def test_a_part_fitted_at_a_replacement_before_the_records_enters_at_its_age():
-    evidence = gathered(replaced("R1", "2019-07-01", "switch", quantity=2))
+    evidence = after(replaced("R1", "2019-07-01", "switch", quantity=2))
 
     spells = evidence.part_spells
     fitted_before = 184 * 24
@@ -101,7 +93,7 @@ def test_a_part_fitted_at_a_replacement_before_the_records_enters_at_its_age():
 
 
 def test_electrolytics_of_a_board_re_capped_on_an_unknown_day_have_no_age_until_a_dated_renewal():
-    evidence = gathered(
+    evidence = after(
         {"repair": "R1", "done_on": "2021-01-01", "serial": "M1", "action": "re-cap", "planned": "yes"},
         modules=[
             {
@@ -124,7 +116,7 @@ def test_electrolytics_of_a_board_re_capped_on_an_unknown_day_have_no_age_until_
 
 
 def test_a_part_of_a_donor_module_has_no_age_until_it_is_replaced():
-    evidence = gathered(
+    evidence = after(
         replaced("R1", "2021-01-01", "switch", quantity=2),
         modules=[{"serial": "M1", "family": "f", "module_type": "channel", "origin": "donor"}],
     )
@@ -137,7 +129,7 @@ def test_a_part_of_a_donor_module_has_no_age_until_it_is_replaced():
 
 
 def test_work_on_the_bench_ends_the_life_where_the_module_last_sat():
-    evidence = gathered(
+    evidence = after(
         replaced("R1", "2021-03-01", "switch"),
         fitments=[
             {"serial": "M1", "desk": "Tern", "position": "1", "fitted_on": "2019-01-01", "removed_on": "2021-01-01"},
@@ -155,7 +147,7 @@ def test_work_on_the_bench_ends_the_life_where_the_module_last_sat():
 
 
 def test_a_failure_that_takes_no_time_is_counted_as_unplaced():
-    evidence = gathered(
+    evidence = after(
         replaced("R1", "2021-01-01", "switch", quantity=2), replaced("R2", "2021-01-01", "switch", quantity=2)
     )
 
@@ -164,13 +156,13 @@ def test_a_failure_that_takes_no_time_is_counted_as_unplaced():
 
 
 def test_more_failures_than_parts_are_counted_as_unplaced():
-    evidence = gathered(replaced("R1", "2021-01-01", "switch", quantity=5))
+    evidence = after(replaced("R1", "2021-01-01", "switch", quantity=5))
 
     assert (evidence.tally["failures_strict"], evidence.tally["unplaced_failures"]) == (2, 3)
 
 
 def test_the_row_for_the_board_era_wins_over_the_row_for_every_era():
-    evidence = gathered(
+    evidence = after(
         modules=[
             {"serial": "M1", "family": "f", "module_type": "channel", "board_era": "1989", "made_on": "2019-01-01"}
         ],
@@ -186,7 +178,7 @@ def test_the_row_for_the_board_era_wins_over_the_row_for_every_era():
 
 
 def test_a_part_out_of_a_donor_has_no_age():
-    evidence = gathered(replaced("R1", "2021-01-01", "switch", quantity=2, donor_serial="old"))
+    evidence = after(replaced("R1", "2021-01-01", "switch", quantity=2, donor_serial="old"))
 
     assert rows(evidence.part_spells, "part_type", "age_known", "event")[1:] == [
         ("switch", True, True),
@@ -195,7 +187,7 @@ def test_a_part_out_of_a_donor_has_no_age():
 
 
 def test_exposure_of_the_parts_is_quantity_times_exposure_of_the_module():
-    evidence = gathered(
+    evidence = after(
         replaced("R1", "2020-05-05", quantity=7),
         replaced("R2", "2021-05-05", ref="C7"),
         replaced("R3", "2021-06-06", planned="yes", as_found="failed", quantity=4),
@@ -211,7 +203,7 @@ def test_exposure_of_the_parts_is_quantity_times_exposure_of_the_module():
 
 
 def test_records_that_start_late_leave_the_earlier_failures_out():
-    evidence = gathered(
+    evidence = after(
         replaced("R1", "2019-06-01"),
         replaced("R2", "2020-01-01"),
         replaced("R3", "2020-01-02"),

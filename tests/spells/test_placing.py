@@ -2,8 +2,7 @@
 
 import pytest
 
-from maintkit.spells import gather_evidence
-from tests.spells.books import RECORD_END, YEAR, book, heard, replaced, rows
+from tests.spells.books import YEAR, gathered, heard, replaced, rows
 
 TWO_MODULES = {
     "modules": [
@@ -27,15 +26,6 @@ SWAPPED = {
         {"serial": "M1", "desk": "Tern", "position": "3", "fitted_on": "2022-01-01"},
     ],
 }
-
-
-def gathered(tickets=(), repairs=(), reading="usual", return_days=30, **tables):
-    return gather_evidence(
-        book(tickets=list(tickets), repairs=list(repairs), **tables),
-        record_end=RECORD_END,
-        reading=reading,
-        return_days=return_days,
-    )
 
 
 def test_a_ticket_belongs_to_the_module_that_sat_in_the_slot_that_morning():

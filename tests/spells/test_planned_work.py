@@ -2,24 +2,15 @@
 
 import pytest
 
-from maintkit.spells import gather_evidence
-from tests.spells.books import RECORD_END, YEAR, book, replaced, rows
-
-LEAP_YEAR = 366 * 24  # 2020
-ENTRY, END = YEAR, YEAR + LEAP_YEAR + 2 * YEAR  # module clock on 2020-01-01 and at the end of 2022
+from tests.spells.books import END, ENTRY, LEAP_YEAR, YEAR, caps, gathered, replaced, rows
 
 
-def gathered(*repairs, reading="usual", **tables):
-    return gather_evidence(book(repairs=list(repairs), **tables), record_end=RECORD_END, reading=reading)
-
-
-def caps(evidence, *columns):
-    spells = evidence.part_spells
-    return rows(spells[spells["part_type"] == "cap"], *columns)
+def after(*repairs, **tables):
+    return gathered(repairs=repairs, **tables)
 
 
 def test_a_re_cap_renews_the_electrolytics_alone_and_is_no_failure():
-    evidence = gathered({"repair": "R1", "done_on": "2021-01-01", "serial": "M1", "action": "re-cap", "planned": "yes"})
+    evidence = after({"repair": "R1", "done_on": "2021-01-01", "serial": "M1", "action": "re-cap", "planned": "yes"})
 
     assert rows(evidence.part_spells, "part_type", "rework_cycles", "entry", "exit", "event", "weight") == [
         ("cap", 0, ENTRY, YEAR + LEAP_YEAR, False, 40),
@@ -31,7 +22,7 @@ def test_a_re_cap_renews_the_electrolytics_alone_and_is_no_failure():
 
 
 def test_a_re_cap_narrowed_to_a_part_leaves_the_other_electrolytics():
-    evidence = gathered(
+    evidence = after(
         {
             "repair": "R1",
             "done_on": "2021-01-01",
@@ -52,7 +43,7 @@ def test_a_re_cap_narrowed_to_a_part_leaves_the_other_electrolytics():
 
 
 def test_planned_work_that_finds_a_part_out_of_limit_did_not_see_it_fail_that_day():
-    evidence = gathered(
+    evidence = after(
         replaced("R1", "2021-01-01", planned="yes", as_found="out of limit"),
         {"repair": "R2", "done_on": "2021-01-01", "serial": "M1", "action": "re-cap", "planned": "yes"},
     )
@@ -71,7 +62,7 @@ def test_planned_work_that_finds_a_part_out_of_limit_did_not_see_it_fail_that_da
 
 @pytest.mark.parametrize(("value", "good"), [(80, True), (79, False)])
 def test_a_hidden_failure_begins_where_the_part_was_last_measured_good(value, good):
-    evidence = gathered(
+    evidence = after(
         replaced("R1", "2022-01-01", ref="C7", planned="yes", as_found="failed"),
         readings=[
             {
@@ -97,7 +88,7 @@ def test_a_hidden_failure_begins_where_the_part_was_last_measured_good(value, go
 
 
 def test_work_that_found_the_part_in_limit_is_a_proof_too():
-    evidence = gathered(
+    evidence = after(
         {
             "repair": "R0",
             "done_on": "2021-01-01",
@@ -118,7 +109,7 @@ def test_work_that_found_the_part_in_limit_is_a_proof_too():
 
 @pytest.mark.parametrize("as_found", ["in limit", "not measured"])
 def test_planned_work_that_finds_nothing_wrong_cuts_the_life_short(as_found):
-    evidence = gathered(replaced("R1", "2021-01-01", planned="yes", as_found=as_found))
+    evidence = after(replaced("R1", "2021-01-01", planned="yes", as_found=as_found))
 
     assert caps(evidence, "exit", "event", "hidden", "counted_from", "weight")[0] == (
         YEAR + LEAP_YEAR,
