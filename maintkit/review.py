@@ -5,6 +5,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from maintkit.apart import Apart, is_small
 from maintkit.questions.bench import cards_for_slots
 from maintkit.questions.boards import board_damage
 from maintkit.questions.campaign import recap_money
@@ -77,13 +78,17 @@ CHAPTERS = (
 )
 
 
+APART = (forecast_and_fact, life_table)        # what a second process answers meanwhile
+
+
 @dataclass(frozen=True)
 class Review:
-    """The findings of one quarter, by key, in the order of the report."""
+    """The findings of one quarter, by key, in the order of the report, and the rows of ``life.csv``."""
 
     quarter: Quarter
     findings: dict[str, Finding]
     sections: tuple[Section, ...]
+    lives: object
 
     def __getitem__(self, key: str) -> Finding:
         return self.findings[key]
@@ -93,10 +98,17 @@ class Review:
 
 
 def quarterly_review(quarter: Quarter) -> Review:
-    """Ask every question of the review about a quarter."""
-    sections = tuple(Section(chapter.heading, chapter.intro, tuple(_asked(question, quarter) for question in chapter.questions))
+    """Ask every question of the review about a quarter, the long ones of a second process where the records are few."""
+    aside = Apart(quarter, APART) if is_small(quarter) else None
+    here = {question: _asked(question, quarter) for chapter in CHAPTERS for question in chapter.questions
+            if aside is None or question not in APART}
+    answers = here | (aside.answers() if aside else {})
+    late = [question for question in APART if question not in answers]
+    answers |= {question: _asked(question, quarter) for question in late}
+    sections = tuple(Section(chapter.heading, chapter.intro, tuple(answers[question] for question in chapter.questions))
                      for chapter in CHAPTERS)
-    return Review(quarter, {finding.key: finding for section in sections for finding in section.findings}, sections)
+    return Review(quarter, {finding.key: finding for section in sections for finding in section.findings}, sections,
+                  answers[life_table])
 
 
 def _asked(question: Callable[[Quarter], Finding], quarter: Quarter) -> Finding:
@@ -139,7 +151,7 @@ def write_review(review: Review, out: "str | Path | None") -> Written:
     folder = Path(str(out).replace("{quarter}", quarter.label))
     folder.mkdir(parents=True, exist_ok=True)
     slots = quarter.forecast.slots
-    tables = {"priority": slots[PRIORITY_COLUMNS], "life": life_table(quarter),
+    tables = {"priority": slots[PRIORITY_COLUMNS], "life": review.lives,
               "rates": review["differences"].table[RATE_COLUMNS], "work-list": work_list(review)}
     for name, table in tables.items():
         write_csv(folder / f"{name}.csv", table)

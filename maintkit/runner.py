@@ -11,6 +11,7 @@ NOTEBOOK = HOME / "notebooks" / "01-quarterly-review.ipynb"
 DEMO = HOME / "data_demo"
 SECONDS_A_CELL = 3600
 SECONDS_TO_START = 60
+BEFOREHAND = "import maintkit, openpyxl, pandas, plotly.graph_objects, scipy.optimize, scipy.stats"
 
 
 def run_review(records: Path | None = None, quarter: str | None = None, out: Path | None = None) -> str:
@@ -35,20 +36,33 @@ def run_review(records: Path | None = None, quarter: str | None = None, out: Pat
     RecordsError
         Whatever the records or the quarter have against it, in one sentence.
     """
-    import nbformat
-
     source = Path(records) if records is not None else DEMO
     if not source.exists():
         raise RecordsError(f"{source}: there is no such file or folder. Give --records the folder, workbook or DuckDB file "
                            "that holds the records.")
-    notebook = nbformat.read(NOTEBOOK, as_version=4)
     folder = out if out is not None else Path(f"review-{quarter or '{quarter}'}")
-    _set_parameters(notebook, records=str(source.resolve()), quarter=quarter, out=str(folder.resolve()))
     said = f"No --records given: this is the demo facility in {DEMO.name}.\n" if records is None else ""
-    _execute(notebook)
+    with tempfile.TemporaryDirectory() as sockets:
+        kernel = _started_kernel(sockets)        # it gets ready while the libraries that talk to it are imported here
+        import nbformat
+
+        notebook = nbformat.read(NOTEBOOK, as_version=4)
+        _set_parameters(notebook, records=str(source.resolve()), quarter=quarter, out=str(folder.resolve()))
+        _execute(notebook, kernel)
     written = Path(_shown(notebook, "application/json")[-1]["folder"])
     nbformat.write(notebook, written / "review.ipynb")
     return said + "\n".join(_shown(notebook, "text/plain", tag="summary"))
+
+
+def _started_kernel(sockets: str):
+    """A kernel that talks over files of this user and opens no port, where the system has such files."""
+    from jupyter_client.manager import AsyncKernelManager
+    from jupyter_client.utils import run_sync
+
+    ways = {} if sys.platform == "win32" else {"transport": "ipc", "ip": str(Path(sockets) / "kernel")}
+    kernel = AsyncKernelManager(kernel_name="python3", **ways)
+    run_sync(kernel.start_kernel)(cwd=str(NOTEBOOK.parent), extra_arguments=[f"--IPKernelApp.exec_lines={BEFOREHAND}"])
+    return kernel
 
 
 def _set_parameters(notebook, **values) -> None:
@@ -57,30 +71,22 @@ def _set_parameters(notebook, **values) -> None:
     cell.source = "\n".join(f"{name} = {value!r}" for name, value in values.items())
 
 
-def _execute(notebook) -> None:
+def _execute(notebook, kernel) -> None:
     """Run every cell; a mistake in the records becomes its sentence, anything else keeps its traceback."""
     from nbclient import NotebookClient
     from nbclient.exceptions import CellExecutionError
     from tqdm import tqdm
-    from traitlets.config import Config
 
     cells = [cell for cell in notebook.cells if cell.cell_type == "code"]
-    with tempfile.TemporaryDirectory() as sockets, tqdm(total=len(cells), desc="Review", unit="cell", leave=False) as bar:
-        client = NotebookClient(
-            notebook, timeout=SECONDS_A_CELL, startup_timeout=SECONDS_TO_START, kernel_name="python3",
-            config=Config({"AsyncKernelManager": _without_ports(sockets)}),
-            resources={"metadata": {"path": str(NOTEBOOK.parent)}}, on_cell_executed=lambda **_: bar.update())
+    with tqdm(total=len(cells), desc="Review", unit="cell", leave=False) as bar:
+        client = NotebookClient(notebook, kernel, timeout=SECONDS_A_CELL, startup_timeout=SECONDS_TO_START,
+                                shutdown_kernel="immediate", on_cell_executed=lambda **_: bar.update())
         try:
-            client.execute()
+            client.execute(cleanup_kc=True)
         except CellExecutionError as error:
             if error.ename in _sentences():
                 raise RecordsError(error.evalue) from None
             raise
-
-
-def _without_ports(folder: str) -> dict:
-    """Settings for a kernel that talks over files of this user and opens no port, where the system has such files."""
-    return {} if sys.platform == "win32" else {"transport": "ipc", "ip": str(Path(folder) / "kernel")}
 
 
 def _sentences() -> set[str]:

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from maintkit.questions.asked import named
 from maintkit.questions.quarter import HOURS_PER_YEAR, Quarter
 from maintkit.show.figures import interval_figure, survival_figure
 from maintkit.show.finding import Finding
@@ -9,6 +10,7 @@ from maintkit.stats.shared_frailty import fit_weibull_shared
 from maintkit.stats.survival import kaplan_meier
 
 GROUPS = ("family", "board_era", "coupling", "zone", "module_type")
+LIFE_COLUMNS = ["serial", "part_type", *GROUPS, "entry", "exit", "event", "hidden", "counted_from", "weight"]
 SIGNIFICANCE = 0.10
 WEARS, STEADY, EARLY, THIN = "wears out", "wear not shown", "fails early", "too few failures to say"
 
@@ -39,6 +41,7 @@ def part_lives(quarter: Quarter) -> Finding:
 def life_curves(quarter: Quarter, part_type: str) -> Finding:
     """Share of one kind of part still working at each age, family by family, with the fitted Weibull beside it."""
     spells = _of_type(quarter, part_type)
+    part_type = spells["part_type"].iloc[0]
     curves, fitted = {}, {}
     for family, rows in spells.groupby("family", sort=True):
         curves[family], fitted[family] = _curve(rows), _fit(rows)
@@ -67,28 +70,22 @@ def life_table(quarter: Quarter, *, groups=GROUPS, part_type: str | None = None)
             for (family, level), cell in of_type.groupby(["family", group], sort=True) if group != "family" else (
                     ((name, name), part_rows) for name, part_rows in of_type.groupby("family", sort=True)):
                 label = f"{family}, {level}" if several and group != "family" else level
-                rows.append({"part_type": part, "group": group, "level": label, **_life_row(quarter, cell)})
+                rows.append({"part_type": part, "group": group, "level": label, **life_row(quarter, cell)})
     columns = ["part_type", "group", "level", "failures", "powered_years", "shape", "shape_low", "shape_high", "scale",
                "b10", "b10_low", "b10_high", "median_life"]
     return pd.DataFrame(rows, columns=columns)
 
 
 def known_lives(quarter: Quarter):
-    """Part spells that can stand in a life: of known age, and taking time."""
+    """Part spells that can stand in a life, of known age and taking time: the columns that lives are told by."""
     spells = quarter.evidence.part_spells
-    return spells[spells["age_known"] & (spells["exit"] > spells["entry"])]
+    return spells.loc[spells["age_known"] & (spells["exit"] > spells["entry"]), LIFE_COLUMNS]
 
 
 def _of_type(quarter: Quarter, part_type: str):
-    from maintkit.records.errors import RecordsError
-
     spells = known_lives(quarter)
-    chosen = spells[spells["part_type"] == part_type]
-    if not len(chosen):
-        known = ", ".join(sorted(spells["part_type"].unique()))
-        raise RecordsError(f"Part type: found {part_type!r}. No part of that type has a known age in these records. "
-                           f"Choose one of: {known}.")
-    return chosen
+    part_type = named("Part type", part_type, spells["part_type"], none="No part of that type has a known age in these records.")
+    return spells[spells["part_type"] == part_type]
 
 
 def _fit(rows, level: float = 0.90):
@@ -103,9 +100,9 @@ def _curve(rows):
     return kaplan_meier(seen["entry"], seen["exit"], seen["event"], seen["weight"])
 
 
-def _life_row(quarter: Quarter, rows) -> dict:
-    """The life of these spells; the same spells, met again under another label, are not fitted again."""
-    same = rows.index.to_numpy().tobytes()
+def life_row(quarter: Quarter, rows) -> dict:
+    """The life of these spells; the same spells with the same failures, met again under another label, are not fitted again."""
+    same = rows.index.to_numpy().tobytes() + rows["event"].to_numpy().tobytes()
     if same not in quarter.lives:
         quarter.lives[same] = _fitted_row(rows)
     return quarter.lives[same]
@@ -167,7 +164,7 @@ def _title(table) -> str:
 def _life_sentence(part_type: str, family: str, life, curve) -> str:
     seen = f"{life.failures:.0f} failures in {life.exposure / HOURS_PER_YEAR:,.0f} powered part-years"
     if life.shape is None:
-        return f"{part_type} in {family}: {seen}; {life.note}"
+        return f"{part_type} in {family}: {seen}. {life.note}"
     shape, (tenth, low, high) = life.shape, (years / HOURS_PER_YEAR for years in (life.b10.value, life.b10.low, life.b10.high))
     return (f"A tenth of {part_type} in {family} has failed by {tenth:.1f} powered years "
             f"({low:.1f} to {high:.1f}; shape {shape.value:.2g}, {shape.low:.2g} to {shape.high:.2g}; {seen}).")

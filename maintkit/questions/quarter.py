@@ -30,6 +30,7 @@ class Quarter:
         self.records, self.label = records, label
         self.first_day, self.last_day = quarter_days(label)
         self.lives: dict[bytes, dict] = {}      # rows of life.csv by the spells they are of, filled as they are asked for
+        self._tables: dict[str, object] = {}
 
     def __repr__(self) -> str:
         return f"{self.label}, {self.first_day} to {self.last_day}, records: {self.records.source}"
@@ -70,8 +71,10 @@ class Quarter:
         return (last - first).days + 1
 
     def table(self, name: str):
-        """A record table as a DataFrame, as it stands in the record book."""
-        return self.records.connection.execute(f'select * from "{name}" order by all').df()
+        """A record table as a DataFrame, as it stood in the record book when first asked for; a copy, to be changed at will."""
+        if name not in self._tables:
+            self._tables[name] = self.records.connection.execute(f'select * from "{name}" order by all').df()
+        return self._tables[name].copy()
 
 
 def open_quarter(records: "Records | str", quarter: str | None = None) -> Quarter:

@@ -1,11 +1,12 @@
 """How far do the lives of parts move with the reading of the rules?"""
 
 from maintkit.questions.coupling import READINGS
-from maintkit.questions.lives import known_lives
+from maintkit.questions.lives import known_lives, life_row
 from maintkit.questions.quarter import HOURS_PER_YEAR, Quarter
 from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
 from maintkit.show.finding import Finding
-from maintkit.stats.weibull import fit_weibull
+
+TOLD = (("failures", ""), ("shape", ""), ("b10", ""), ("b10", "_low"), ("b10", "_high"))
 
 
 def life_readings(quarter: Quarter) -> Finding:
@@ -31,11 +32,8 @@ def _table(quarter: Quarter):
         row = {"part_type": part, "family": family, "oldest_age": spells["exit"].max() / HOURS_PER_YEAR}
         for reading, levels in READINGS.items():
             event = spells["counted_from"].isin(levels) & ~spells["hidden"]
-            life = fit_weibull(spells["entry"], spells["exit"], event, spells["weight"], hidden=spells["hidden"])
-            b10 = life.b10
-            row |= {f"failures_{reading}": int(life.failures), f"shape_{reading}": life.shape and life.shape.value}
-            row |= {f"b10_{reading}{end}": b10 and getattr(b10, name) and getattr(b10, name) / HOURS_PER_YEAR
-                    for end, name in (("", "value"), ("_low", "low"), ("_high", "high"))}
+            life = life_row(quarter, spells if (event == spells["event"]).all() else spells.assign(event=event))
+            row |= {f"{name}_{reading}{end}": life[f"{name}{end}"] for name, end in TOLD}
         rows.append(row)
     names = [name for reading in READINGS for name in (f"failures_{reading}", f"shape_{reading}", f"b10_{reading}",
                                                        f"b10_{reading}_low", f"b10_{reading}_high")]

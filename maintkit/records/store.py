@@ -41,6 +41,10 @@ class Records:
             raise StoreError(f"{self.source} holds no ticket and no repair, so it has no last day. Load some records.")
         return day
 
+    def first_day(self) -> date | None:
+        """The earliest day from which every ticket of a desk was kept; None where no desk is on record."""
+        return self.connection.execute("select min(records_from) from desks").fetchall()[0][0]
+
     def close(self):
         """Close the connection."""
         self.connection.close()
@@ -61,6 +65,8 @@ def open_records(path, *, progress: bool = False) -> Records:
     RecordsError
         When the path cannot be read as any of them; the message says why and what to do.
     """
+    if not isinstance(path, (str, os.PathLike)) or not str(path).strip():
+        raise StoreError(f"Records: found {path!r}. Name the folder, workbook or DuckDB file that holds the records, in quotes.")
     path = Path(path)
     if path.suffix.lower() == ".duckdb" and not path.is_dir():
         return Records(open_store(path, read_only=True), str(path))
@@ -78,6 +84,25 @@ def _limited(connection):
     connection.execute(f"set memory_limit = '{MEMORY_LIMIT}'")
     connection.execute("set temp_directory = $place", {"place": str(Path(tempfile.gettempdir()) / f"maintkit-{os.getpid()}")})
     return connection
+
+
+def file_of(connection, copy: Path) -> Path:
+    """The file of an open store, which nobody can change meanwhile, or a copy made of a book in memory, as a store.
+
+    Another process can open it with ``open_store`` to read the very same records.
+    """
+    name, path = connection.execute("select database_name, path from duckdb_databases() "
+                                    "where database_name = current_database()").fetchone()
+    if path is not None:
+        return Path(path)
+    connection.execute(f"attach '{str(copy).replace(chr(39), chr(39) * 2)}' as copy_of_it")
+    try:
+        connection.execute(f'copy from database "{name}" to copy_of_it')
+        connection.execute("create or replace table copy_of_it.store (schema_version bigint)")
+        connection.execute("insert into copy_of_it.store values ($version)", {"version": SCHEMA_VERSION})
+    finally:
+        connection.execute("detach copy_of_it")
+    return copy
 
 
 def load_into(store_path, source, *, progress: bool = False) -> LoadReport:

@@ -34,12 +34,12 @@ def empty_figure(title: str, *, plot_px: int, left_px: int = 58, right_px: int =
 
     ``layout.meta`` keeps the title unwrapped and the height it takes, so that a page can set it as its own heading.
     """
-    import plotly.graph_objects as go
+    from maintkit.show.drawing import Drawing
 
     lines = wrapped(title, width=TITLE_WIDTH)
     title_px = TITLE_LINE_PX * len(lines) + 6
     height = plot_px + title_px + 14 + bottom_px
-    return go.Figure(layout={
+    return Drawing(layout={
         "template": {"layout": {"font": {"family": FONT, "size": 12, "color": "#1a1a1a"}, "xaxis": _AXIS,
                                 "yaxis": _AXIS,
                                 "paper_bgcolor": "white", "plot_bgcolor": "white", "colorway": list(COLOURS)}},

@@ -15,7 +15,7 @@ from maintkit.stats.weibull import (
     WeibullLife, age_estimate, fit_weibull, missing_sides, pooled_rate, rows_and_hidden, too_little,
 )
 from maintkit.stats.weibull_likelihood import constant_rate_start, ran_off, weibull_cells, weibull_loglik
-from maintkit.stats.weibull_profile import HeldProfile, age_held
+from maintkit.stats.weibull_profile import limit_held
 
 LEAST_VARIANCE, MOST_VARIANCE = 1e-4, 50.0  # of the modules' factors; beyond these it counts as none, or has run off
 AGES = {"scale": 1.0, "b10": -np.log(0.9), "median": np.log(2.0)}
@@ -182,25 +182,17 @@ def _without_spread_moving(found, hazard, target, side):
     def fitted(theta):
         value, gradient, hessian = shared_loglik(cells, np.append(theta, top[0][2]))
         return value, gradient[:2], hessian[:2, :2]
+
+    def none(theta):
+        return weibull_loglik(plain_cells, theta)
     log_hazard = None if hazard is None else np.log(np.expm1(variance * hazard) / variance)
-    sides = [_held_limit(fitted, top[0][:2], cells.middle, log_hazard, (top[1], target, side))]
+    held = (top[0][:2], top[1], top[2][:2], top[3][:2, :2])
+    sides = [limit_held(fitted, held, cells.middle, log_hazard, (target, side))]
     if plain[1] > target:
-        def none(theta):
-            return weibull_loglik(plain_cells, theta)
-        sides.append(_held_limit(none, plain[0], cells.middle, hazard and np.log(hazard), (plain[1], target, side)))
+        sides.append(limit_held(none, plain, cells.middle, hazard and np.log(hazard), (target, side)))
     if None in sides:
         return None
     return max(sides) if side > 0 else min(sides)
-
-
-def _held_limit(function, theta, middle, log_hazard, heights):
-    """Limit of the shape, or of the age with a cumulative hazard, in two parameters."""
-    best, target, side = heights
-    if log_hazard is None:
-        held, at, free = (lambda log_shape, height: function(np.array([log_shape, height]))), theta[0], theta[1]
-    else:
-        held, at, free = age_held(function, middle, log_hazard), middle + (log_hazard - theta[1]) * np.exp(-theta[0]), theta[0]
-    return HeldProfile(held, at, free, best).limit(side, np.sqrt(2 * (best - target)))
 
 
 def _edge_p(ratio) -> float:

@@ -3,6 +3,7 @@
 import numpy as np
 
 from maintkit.stats.climbing import climb
+from maintkit.stats.profile_points import profile_point
 from maintkit.stats.weibull_likelihood import weibull_loglik
 
 REACH = 40.0  # how far, on the log scale, a limit is looked for before it is said that there is none
@@ -69,15 +70,46 @@ def profile_limits(cells, theta, loglik, *, cutoff, hazards):
     ``hazards`` maps a name to a cumulative hazard (1 for the scale); ``cutoff`` is a normal quantile.
     Returns {name: (log of the best value, low or None, high or None)}; the limits are no longer logs.
     """
-    def shape_held(log_shape, height):
-        return weibull_loglik(cells, np.array([log_shape, height]))
-    profiles = {"shape": HeldProfile(shape_held, theta[0], theta[1], loglik)}
-    for name, hazard in hazards.items():
-        best = cells.middle + (np.log(hazard) - theta[1]) * np.exp(-theta[0])
-        held = age_held(lambda theta: weibull_loglik(cells, theta), cells.middle, np.log(hazard))
-        profiles[name] = HeldProfile(held, best, theta[0], loglik)
-    return {name: (profile.best, profile.limit(-1.0, cutoff), profile.limit(1.0, cutoff))
-            for name, profile in profiles.items()}
+    def function(theta):
+        return weibull_loglik(cells, theta)
+    top, limits = (theta, *function(theta)), {}
+    for name, hazard in {"shape": None, **hazards}.items():
+        log_hazard = None if hazard is None else np.log(hazard)
+        best = theta[0] if hazard is None else cells.middle + (log_hazard - theta[1]) * np.exp(-theta[0])
+        limits[name] = (best, *(limit_held(function, top, cells.middle, log_hazard, (loglik - cutoff**2 / 2, side))
+                                for side in (-1.0, 1.0)))
+    return limits
+
+
+def limit_held(function, top, middle, log_hazard, height):
+    """One limit of the shape (``log_hazard`` None), or of the age with a cumulative hazard; None where there is none.
+
+    ``function`` is a likelihood of (log shape, height), ``top`` its theta, value, gradient and Hessian at the highest,
+    ``height`` the value at the limit and its side. All at once first, and where that leads nowhere one at a time.
+    """
+    theta, best, (target, side) = top[0], top[1], height
+    quantity = _log_shape if log_hazard is None else _log_age(middle, log_hazard)
+    at = profile_point(function, quantity, top, target, side)
+    if at is not None:
+        return float(np.exp(at))
+    if log_hazard is None:
+        held, free = (lambda log_shape, height: function(np.array([log_shape, height]))), theta[1]
+    else:
+        held, free = age_held(function, middle, log_hazard), theta[0]
+    return HeldProfile(held, quantity(theta)[0], free, best).limit(side, np.sqrt(2 * (best - target)))
+
+
+def _log_shape(theta):
+    return theta[0], np.array([1.0, 0.0]), np.zeros((2, 2))
+
+
+def _log_age(middle, log_hazard):
+    """Log of the age with a cumulative hazard, as a function of theta with slopes and curvature."""
+    def quantity(theta):
+        away, per_shape = log_hazard - theta[1], np.exp(-theta[0])
+        return (middle + away * per_shape, np.array([-away, -1.0]) * per_shape,
+                np.array([[away, 1.0], [1.0, 0.0]]) * per_shape)
+    return quantity
 
 
 def age_held(function, middle, log_hazard):

@@ -113,8 +113,8 @@ def test_where_the_spread_cannot_be_moved_along_limits_lie_just_inside_the_profi
 
 def test_of_the_two_ways_to_hold_the_spread_the_wider_counts(monkeypatch):
     ages = iter([2.0, 3.0, 2.0, 3.0])
-    monkeypatch.setattr("maintkit.stats.shared_frailty._held_limit", lambda *about: next(ages))
-    top = np.zeros(3), 0.0
+    monkeypatch.setattr("maintkit.stats.shared_frailty.limit_held", lambda *about: next(ages))
+    top = np.zeros(3), 0.0, np.zeros(3), np.eye(3)
     found = None, top, None, (np.zeros(2), -0.5)
     cells = type("Cells", (), {"middle": 0.0})()
     assert _without_spread_moving((cells, *found[1:]), None, -1.35, 1.0) == 3.0

@@ -218,11 +218,21 @@ def test_limits_cover_as_often_as_they_say():
 
 
 def test_limits_take_few_looks_at_the_likelihood(random_spells, monkeypatch):
-    # Eight limits, each some three Newton steps of as many looks: speed is part of the promise of one review in
-    # seconds.
+    # Eight limits, each some four Newton steps: speed is part of the promise of one review in seconds.
     from maintkit.stats import weibull_profile
     looks = []
     plain = weibull_profile.weibull_loglik
     monkeypatch.setattr(weibull_profile, "weibull_loglik", lambda *given: (looks.append(1), plain(*given))[1])
     fit_weibull(**random_spells(1)[0])
-    assert 40 < len(looks) < 110
+    assert 25 < len(looks) < 60
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_limit_is_the_same_whether_all_moves_at_once_or_one_thing_at_a_time(random_spells, monkeypatch, seed):
+    spells = random_spells(seed)[0]
+    at_once = fit_weibull(**spells)
+    monkeypatch.setattr("maintkit.stats.weibull_profile.profile_point", lambda *about: None)
+    in_turn = fit_weibull(**spells)
+    for name in ("shape", "scale", "b10", "median"):
+        one, other = getattr(at_once, name), getattr(in_turn, name)
+        assert (one.low, one.high) == pytest.approx((other.low, other.high), rel=1e-7)
