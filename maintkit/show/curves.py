@@ -146,7 +146,7 @@ def _years_axis(figure, curves: dict, title: str) -> list[float]:
 
 def _add_at_risk(figure, curves: dict, ticks: list[float]) -> None:
     """Under each tick, how many were watched at the next failure; the group's name stands to the right."""
-    below = AXIS_PX
+    below, notes = AXIS_PX, []
     for number, (name, curve) in enumerate(curves.items()):
         lines = wrapped(name, width=LABEL_WIDTH)
         font = {"size": 11, "color": style(number)["ink"]}
@@ -154,13 +154,12 @@ def _add_at_risk(figure, curves: dict, ticks: list[float]) -> None:
         for tick in ticks:
             row = int(np.searchsorted(curve.time, tick * HOURS_PER_YEAR))
             if row < len(curve.time) and tick * HOURS_PER_YEAR >= _first(curve):
-                figure.add_annotation(text=number_text(curve.at_risk[row]), x=tick, xref="x", xanchor="center",
-                                      **shared)
-        figure.add_annotation(text="<br>".join(lines), x=1, xref="paper", xanchor="left", xshift=5, align="left",
-                              **shared)
+                notes.append(dict(text=number_text(curve.at_risk[row]), x=tick, xref="x", xanchor="center", **shared))
+        notes.append(dict(text="<br>".join(lines), x=1, xref="paper", xanchor="left", xshift=5, align="left", **shared))
         below += LINE_PX * len(lines) + 2
-    figure.add_annotation(text="at risk", x=0, xref="paper", xanchor="right", xshift=-16, yref="paper", y=0,
-                          yshift=-AXIS_PX, yanchor="top", showarrow=False, font={"size": 11})
+    notes.append(dict(text="at risk", x=0, xref="paper", xanchor="right", xshift=-16, yref="paper", y=0, yshift=-AXIS_PX,
+                      yanchor="top", showarrow=False, font={"size": 11}))
+    figure.add_annotations(notes)
 
 
 def _rows_px(curves: dict) -> int:

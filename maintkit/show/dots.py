@@ -47,10 +47,10 @@ def interval_figure(frame, *, title: str, axis: str, reference: float | None = N
         x=[None if is_missing(row.value) else float(row.value) for row in rows], y=at, mode="markers", name="estimate",
         text=[row.hover for row in rows], hoverinfo="text",
         marker={"size": 10, "color": COLOURS[0], "symbol": "circle"})
-    for top, row in zip(tops, rows, strict=True):
-        figure.add_annotation(text="<br>".join(row.lines), x=0, xref="paper", y=top, yref="y", xanchor="left",
-                              yanchor="top", align="left", showarrow=False, bgcolor="white", borderpad=0,
-                              font={"size": 12})
+    figure.add_annotations([
+        dict(text="<br>".join(row.lines), x=0, xref="paper", y=top, yref="y", xanchor="left", yanchor="top", align="left",
+             showarrow=False, bgcolor="white", borderpad=0, font={"size": 12})
+        for top, row in zip(tops, rows, strict=True)])
     _value_axis(figure, "<br>".join(axis_lines), low, high, log)
     figure.update_yaxes(range=[-plot_px, 0], visible=False)
     figure.update_layout(meta={**figure.layout.meta, "wide": _wide(figure, rows, plot_px)})

@@ -111,13 +111,11 @@ def label_line_ends(figure, ends: dict[str, tuple[float, float]], *, plot_px: in
     scale = plot_px / (y_range[1] - y_range[0])
     wanted = [(y - y_range[0]) * scale for _, y in ends.values()]
     placed = pushed_apart(wanted, [LINE_PX * len(lines[name]) for name in ends])
-    for number, (name, (x, y)) in enumerate(ends.items()):
-        figure.add_annotation(
-            text="<br>".join(lines[name]), x=x, y=y, xref="x", yref="y", xshift=5,
-            yshift=placed[number] - wanted[number],
-            xanchor="left", yanchor="middle", align="left", showarrow=False, bgcolor="rgba(255,255,255,0.75)",
-            borderpad=0,
-            font={"size": 12, "color": style(number)["ink"]})
+    figure.add_annotations([
+        dict(text="<br>".join(lines[name]), x=x, y=y, xref="x", yref="y", xshift=5, yshift=placed[number] - wanted[number],
+             xanchor="left", yanchor="middle", align="left", showarrow=False, bgcolor="rgba(255,255,255,0.75)", borderpad=0,
+             font={"size": 12, "color": style(number)["ink"]})
+        for number, (name, (x, y)) in enumerate(ends.items())])
 
 
 def named_text(name: str, text: str) -> str:
