@@ -1,80 +1,55 @@
-"""Maintenance analytics for the technician who keeps large analogue mixing desks alive: records in, a quarterly review out."""
+"""Maintenance analytics for the technician who keeps large analogue mixing desks alive: records in, a quarterly review out.
 
-from maintkit.decide.plan_worth import Overhaul
-from maintkit.decide.replacement_boards import Rules
-from maintkit.decide.replacement_costs import Costs
-from maintkit.decide.spares_donors import Keeping
-from maintkit.questions.boards import board_damage
-from maintkit.questions.campaign import pulled_capacitors, recap_money
-from maintkit.questions.causes import first_causes
-from maintkit.questions.compare import forecast_and_fact
-from maintkit.questions.comparing import differences
-from maintkit.questions.coupling import capacitor_or_dc, why_more
-from maintkit.questions.donors import donor_modules, scarce_parts
-from maintkit.questions.happened import what_happened
-from maintkit.questions.heat import cooler_air, off_at_night
-from maintkit.questions.held import comes_back, held_against_siblings, held_by_recaps
-from maintkit.questions.keep import keep_or_strip, one_more_spare, parts_from_donors
-from maintkit.questions.lives import life_curves, part_lives
-from maintkit.questions.module import module_parts, one_module
-from maintkit.questions.patterns import did_it_hold, module_or_slot
-from maintkit.questions.plan import pull_next
-from maintkit.questions.plans import desk_plans
-from maintkit.questions.quarter import open_quarter
-from maintkit.questions.readings import life_readings
-from maintkit.questions.recap import recap_campaign, recap_cost, when_to_recap
-from maintkit.questions.soundness import sound_records, three_readings
-from maintkit.questions.stock import last_of_them, order_parts
-from maintkit.questions.trend import better_or_worse
-from maintkit.questions.worklist import work_next
-from maintkit.records.store import load_into, open_records
-from maintkit.review import quarterly_review, write_review
+Each name is fetched from its module when it is first asked for, so that what needs few of them waits for few.
+"""
 
-__all__ = [
-    "Costs",
-    "Keeping",
-    "Overhaul",
-    "Rules",
-    "better_or_worse",
-    "board_damage",
-    "capacitor_or_dc",
-    "comes_back",
-    "cooler_air",
-    "desk_plans",
-    "did_it_hold",
-    "differences",
-    "donor_modules",
-    "first_causes",
-    "forecast_and_fact",
-    "held_against_siblings",
-    "held_by_recaps",
-    "keep_or_strip",
-    "last_of_them",
-    "life_curves",
-    "life_readings",
-    "load_into",
-    "module_or_slot",
-    "module_parts",
-    "off_at_night",
-    "one_module",
-    "one_more_spare",
-    "open_quarter",
-    "open_records",
-    "order_parts",
-    "part_lives",
-    "parts_from_donors",
-    "pull_next",
-    "pulled_capacitors",
-    "quarterly_review",
-    "recap_campaign",
-    "recap_cost",
-    "recap_money",
-    "scarce_parts",
-    "sound_records",
-    "three_readings",
-    "what_happened",
-    "when_to_recap",
-    "why_more",
-    "work_next",
-    "write_review",
-]
+from importlib import import_module
+
+HOMES = {
+    "decide.plan_worth": ("Overhaul",),
+    "decide.replacement_boards": ("Rules",),
+    "decide.replacement_costs": ("Costs",),
+    "decide.spares_donors": ("Keeping",),
+    "questions.boards": ("board_damage",),
+    "questions.campaign": ("pulled_capacitors", "recap_money"),
+    "questions.causes": ("first_causes",),
+    "questions.compare": ("forecast_and_fact",),
+    "questions.comparing": ("differences",),
+    "questions.coupling": ("capacitor_or_dc", "why_more"),
+    "questions.coverage": ("few_tickets", "recording_habits"),
+    "questions.desk": ("one_desk",),
+    "questions.donors": ("donor_modules", "scarce_parts"),
+    "questions.happened": ("what_happened",),
+    "questions.heat": ("cooler_air", "off_at_night"),
+    "questions.held": ("comes_back", "held_against_siblings", "held_by_recaps"),
+    "questions.keep": ("keep_or_strip", "one_more_spare", "parts_from_donors"),
+    "questions.lives": ("life_curves", "part_lives"),
+    "questions.mending": ("what_to_mend",),
+    "questions.module": ("module_parts", "one_module"),
+    "questions.patterns": ("module_or_slot",),
+    "questions.plan": ("plan_buys", "pull_next"),
+    "questions.plans": ("desk_plans",),
+    "questions.quarter": ("open_quarter",),
+    "questions.readings": ("life_readings",),
+    "questions.recap": ("recap_campaign", "recap_cost", "recaps_left", "when_to_recap"),
+    "questions.soundness": ("rows_turned_away", "sound_records", "three_readings"),
+    "questions.stock": ("last_of_them", "order_parts"),
+    "questions.symptoms": ("symptom_words",),
+    "questions.trend": ("better_or_worse",),
+    "questions.worklist": ("work_next",),
+    "records.store": ("load_into", "open_records"),
+    "review": ("quarterly_review", "write_review"),
+}
+HOME_OF = {name: home for home, names in HOMES.items() for name in names}
+__all__ = sorted(HOME_OF)
+
+
+def __getattr__(name: str):
+    if name not in HOME_OF:
+        raise AttributeError(f"maintkit has no {name!r}. It has: {', '.join(__all__)}.")
+    found = globals()[name] = getattr(import_module(f"maintkit.{HOME_OF[name]}"), name)
+    return found
+
+
+def __dir__() -> list[str]:
+    return sorted([*globals(), *__all__])

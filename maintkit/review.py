@@ -6,37 +6,21 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from maintkit.apart import Apart, is_small
+from maintkit.chapters import CHAPTERS
 from maintkit.questions.bench import cards_for_slots
-from maintkit.questions.boards import board_damage
-from maintkit.questions.campaign import recap_money
-from maintkit.questions.causes import first_causes
 from maintkit.questions.compare import forecast_and_fact
 from maintkit.questions.comparing import COLUMNS as RATE_COLUMNS
-from maintkit.questions.comparing import differences
-from maintkit.questions.coupling import capacitor_or_dc, why_more
-from maintkit.questions.donors import donor_modules, scarce_parts
 from maintkit.questions.front import front_page
-from maintkit.questions.happened import what_happened
-from maintkit.questions.heat import cooler_air, off_at_night
-from maintkit.questions.held import comes_back, held_against_siblings
-from maintkit.questions.keep import keep_or_strip
 from maintkit.questions.jobs import TOTAL, job_sheet, kit_sheet
-from maintkit.questions.lives import life_table, part_lives
-from maintkit.questions.patterns import did_it_hold, module_or_slot
-from maintkit.questions.plan import pull_next
-from maintkit.questions.plans import desk_plans
+from maintkit.questions.lives import life_table
 from maintkit.questions.quarter import Quarter
-from maintkit.questions.readings import life_readings
-from maintkit.questions.recap import recap_campaign, when_to_recap
-from maintkit.questions.soundness import sound_records, three_readings
-from maintkit.questions.stock import last_of_them, order_parts
-from maintkit.questions.trend import better_or_worse
 from maintkit.questions.worklist import COLUMNS as PRIORITY_COLUMNS
-from maintkit.questions.worklist import work_next
+from maintkit.records.errors import RecordsError
 from maintkit.show.bench_book import write_bench_book
 from maintkit.show.bench_card import bench_card_html
 from maintkit.show.cautions import cautions_for
 from maintkit.show.finding import Finding
+from maintkit.show.html_tables import sentences_html
 from maintkit.show.page import TABLE_FILE, Section, report_html
 from maintkit.show.sheets import file_name, write_csv, write_workbook
 from maintkit.stats.results import SpellError
@@ -45,39 +29,6 @@ WORK_PLAN = "work-plan"
 CARDS = 5                # slots that get a bench card
 WORK_AHEAD = ("replace", "re-cap", "clean", "bridge track", "donor", "supply")
 LEAD = ("what-happened", "work-next", "capacitor-or-dc", "part-lives", "scarce-parts", "sound-records")
-
-
-@dataclass(frozen=True)
-class Chapter:
-    """A heading of the review, what the reader should know before it, and the questions under it."""
-
-    heading: str
-    intro: str
-    questions: tuple[Callable[[Quarter], Finding], ...]
-
-
-CHAPTERS = (
-    Chapter("What to work on next", "Each slot's faults next quarter: what the ages of its parts predict, times how its module "
-            "has behaved, times what a fault there costs.", (work_next, desk_plans, pull_next)),
-    Chapter("What happened", "Faults and session minutes of the quarter beside the one before. A change is called news only "
-            "where chance would seldom bring it.", (what_happened, better_or_worse,
-                                                forecast_and_fact)),
-    Chapter("Which parts wear out", "A shape above 1 means that old parts fail faster than new ones, so planned replacement can "
-            "pay; at 1 it cannot.", (part_lives, first_causes)),
-    Chapter("Capacitor- or DC-coupled", "Whether the capacitor-coupled desks really fail more, and of what.",
-            (capacitor_or_dc, why_more)),
-    Chapter("Do groups differ", "Eras, zones, module types and desks against each other.", (differences, board_damage)),
-    Chapter("Module or slot, and did the work hold", "Faults that travel with a module, faults that stay behind, and work that "
-            "was followed by another fault.", (module_or_slot, did_it_hold, held_against_siblings, comes_back)),
-    Chapter("When to re-cap", "The interval at which planned re-capping costs least, the campaign it asks for, whether it has worked "
-            "so far, and what heat and powered hours do.", (when_to_recap, recap_campaign, recap_money, cooler_air, off_at_night)),
-    Chapter("Donors and parts", "What stands on the shelf and what it is worth, what to order, and what cannot be bought.",
-            (donor_modules, keep_or_strip, scarce_parts, last_of_them, order_parts)),
-    Chapter("Are the records sound", "What the loader turned away, what contradicts itself, and how far the answers move with "
-            "the reading of the rules.", (sound_records, three_readings, life_readings)),
-)
-
-
 APART = (forecast_and_fact, life_table)        # what a second process answers meanwhile
 
 
@@ -95,6 +46,9 @@ class Review:
 
     def __repr__(self) -> str:
         return "\n".join(self.findings[key].title for key in LEAD if key in self.findings)
+
+    def _repr_html_(self) -> str:
+        return sentences_html(repr(self).splitlines())
 
 
 def quarterly_review(quarter: Quarter) -> Review:
@@ -143,13 +97,28 @@ def write_review(review: Review, out: "str | Path | None") -> Written:
 
     Files: ``report.html``, ``work-list.csv``, ``work-list.xlsx``, ``priority.csv``, ``life.csv``, ``rates.csv``,
     ``findings.json`` and ``records.txt`` (what the loader kept and turned away); in ``tables`` the whole table of every finding, in
-    ``bench-cards`` a card and a workbook for the modules of the first slots. Nothing is written where ``out`` is None.
+    ``bench-cards`` a card and a workbook for the modules of the first slots. Nothing is written where ``out`` is None or empty.
+
+    Raises
+    ------
+    RecordsError
+        Where the folder or a file in it cannot be written; the sentence says which and what to do.
     """
     quarter = review.quarter
-    if out is None:
+    if not out:
         return Written(quarter.label, None)
     folder = Path(str(out).replace("{quarter}", quarter.label))
-    folder.mkdir(parents=True, exist_ok=True)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        _write_all(review, folder)
+    except OSError as error:
+        raise RecordsError(f"The review could not be written: {error.filename or folder}: {error.strerror}. Nothing that was recorded "
+                           "is lost. Free space, or set out to a folder you may write to, and write it again.") from error
+    return Written(quarter.label, folder)
+
+
+def _write_all(review: Review, folder: Path) -> None:
+    quarter = review.quarter
     slots = quarter.forecast.slots
     tables = {"priority": slots[PRIORITY_COLUMNS], "life": review.lives,
               "rates": review["differences"].table[RATE_COLUMNS], "work-list": work_list(review)}
@@ -164,7 +133,6 @@ def write_review(review: Review, out: "str | Path | None") -> Written:
     (folder / "findings.json").write_text(json.dumps(findings_json(review), indent=1, ensure_ascii=False), encoding="utf-8")
     (folder / "records.txt").write_text(f"{quarter.records.report or quarter.records.source}\n", encoding="utf-8")
     (folder / "report.html").write_text(report(review), encoding="utf-8")
-    return Written(quarter.label, folder)
 
 
 def planned(review: Review) -> Finding:

@@ -4,6 +4,7 @@ import sys
 import tempfile
 from pathlib import Path
 
+from maintkit.processes import surroundings
 from maintkit.records.errors import RecordsError
 
 HOME = Path(__file__).resolve().parent.parent
@@ -11,7 +12,8 @@ NOTEBOOK = HOME / "notebooks" / "01-quarterly-review.ipynb"
 DEMO = HOME / "data_demo"
 SECONDS_A_CELL = 3600
 SECONDS_TO_START = 60
-BEFOREHAND = "import maintkit, openpyxl, pandas, plotly.graph_objects, scipy.optimize, scipy.stats"
+NO_HISTORY = "--HistoryManager.hist_file=:memory:"
+BEFOREHAND = "import maintkit.review, openpyxl, pandas, plotly.graph_objects, scipy.optimize, scipy.stats"
 
 
 def run_review(records: Path | None = None, quarter: str | None = None, out: Path | None = None) -> str:
@@ -61,7 +63,8 @@ def _started_kernel(sockets: str):
 
     ways = {} if sys.platform == "win32" else {"transport": "ipc", "ip": str(Path(sockets) / "kernel")}
     kernel = AsyncKernelManager(kernel_name="python3", **ways)
-    run_sync(kernel.start_kernel)(cwd=str(NOTEBOOK.parent), extra_arguments=[f"--IPKernelApp.exec_lines={BEFOREHAND}"])
+    run_sync(kernel.start_kernel)(cwd=str(NOTEBOOK.parent), env=surroundings(),
+                                  extra_arguments=[f"--IPKernelApp.exec_lines={BEFOREHAND}", NO_HISTORY])
     return kernel
 
 

@@ -7,6 +7,7 @@ Anything after `review` or `test` goes to that command. Needs Python 3.11 to 3.1
 """
 
 import hashlib
+import json
 import subprocess
 import sys
 import venv
@@ -15,6 +16,8 @@ from pathlib import Path
 HOME = Path(__file__).resolve().parent.parent
 PLACE = HOME / ".venv"
 PINS = HOME / ".ci" / "pins.txt"
+OVERRIDES = PLACE / "share" / "jupyter" / "lab" / "settings" / "overrides.json"
+QUIET = {"@jupyterlab/apputils-extension:notification": {"checkForUpdates": False, "fetchNews": "false"}}    # nothing leaves this machine
 PYTHON = PLACE / ("Scripts/python.exe" if sys.platform == "win32" else "bin/python")
 
 
@@ -41,6 +44,8 @@ def set_up() -> None:
     venv.create(PLACE, with_pip=True, clear=True)
     install = [str(PYTHON), "-m", "pip", "install", "--quiet", "--disable-pip-version-check"]
     subprocess.check_call([*install, "--constraint", str(PINS), "--editable", f"{HOME}[test]"])
+    OVERRIDES.parent.mkdir(parents=True, exist_ok=True)
+    OVERRIDES.write_text(json.dumps(QUIET))
     mark.write_text(wanted)
 
 

@@ -6,6 +6,7 @@ import pytest
 
 from maintkit import apart, open_quarter, review
 from maintkit.apart import Apart, is_small
+from maintkit.chapters import Chapter
 from maintkit.questions.happened import what_happened
 from maintkit.questions.quarter import Quarter
 from maintkit.records.store import Records, load_into
@@ -55,7 +56,7 @@ def test_where_it_fails_there_is_no_answer(quarter):
 
 def test_a_review_is_whole_without_it(quarter, monkeypatch):
     monkeypatch.setattr(apart, "ANSWER", "raise SystemExit(1)")
-    monkeypatch.setattr(review, "CHAPTERS", (review.Chapter("One", "Of one question.", (review.forecast_and_fact,)),))
+    monkeypatch.setattr(review, "CHAPTERS", (Chapter("One", "Of one question.", (review.forecast_and_fact,)),))
     assert "forecast-and-fact" in review.quarterly_review(quarter).findings
 
 

@@ -20,6 +20,8 @@ MAY_IMPORT = {
     "questions": {"questions", "decide", "show", "stats", "spells", "records"},
 }
 
+HEAVY = ("pandas", "scipy", "lifelines", "plotly", "openpyxl", "tqdm", "nbformat")
+
 
 def imported_packages(path):
     """Names of the maintkit packages a module imports, relative ones resolved."""
@@ -43,17 +45,29 @@ def test_no_import_runs_backwards(package):
     assert wrong == set()
 
 
-def test_the_face_is_imports_and_a_sorted_list_of_names():
-    tree = ast.parse((PACKAGE / "__init__.py").read_text(encoding="utf-8"))
-    assert {type(node) for node in tree.body[1:]} == {ast.ImportFrom, ast.Assign}
-    imported = [alias.name for node in tree.body if isinstance(node, ast.ImportFrom) for alias in node.names]
-    assert maintkit.__all__ == sorted(imported)
+def test_every_name_of_the_face_is_found_where_it_is_said_to_be():
+    assert maintkit.__all__ == sorted(set(maintkit.__all__))
+    for name, home in maintkit.HOME_OF.items():
+        found = getattr(maintkit, name)
+        assert found.__module__ == f"maintkit.{home}"
+        assert name in dir(maintkit)
+
+
+def test_a_name_that_is_not_there_is_answered_with_those_that_are():
+    with pytest.raises(AttributeError, match="maintkit has no 'quarterly_revue'.*quarterly_review"):
+        maintkit.quarterly_revue
+
+
+def loaded_by(code):
+    """Which of the libraries that take time a line of code pulls in."""
+    tell = f"import sys; {code}; print(*[n for n in {(*HEAVY, 'numpy', 'duckdb')} if n in sys.modules])"
+    return subprocess.run([sys.executable, "-c", tell], capture_output=True, text=True, check=True, cwd=PACKAGE.parent).stdout.split()
 
 
 def test_importing_the_package_pulls_in_nothing_heavy():
-    code = "import sys, maintkit; print(*[n for n in ('pandas', 'scipy', 'lifelines', 'plotly', 'openpyxl', 'tqdm') if n in sys.modules])"
-    said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=PACKAGE.parent)
-    assert said.stdout.split() == []
+    assert loaded_by("import maintkit") == []
+    assert loaded_by("import maintkit.cli, maintkit.runner") == []
+    assert set(loaded_by("import maintkit.review")) == {"numpy", "duckdb"}
 
 
 @pytest.mark.parametrize("path", sorted(PACKAGE.rglob("*.py")), ids=lambda path: str(path.relative_to(PACKAGE)))

@@ -22,8 +22,8 @@ def source(cell):
     return "".join(cell["source"])
 
 
-def test_there_are_eight():
-    assert [path.stem[:2] for path in NOTEBOOKS] == ["01", "02", "03", "04", "05", "06", "07", "08"]
+def test_there_are_ten():
+    assert [path.stem[:2] for path in NOTEBOOKS] == [f"{number:02d}" for number in range(10)]
 
 
 def test_it_was_saved_as_run(cells):

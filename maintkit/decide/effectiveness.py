@@ -79,7 +79,7 @@ def after_work(calendar: Calendar, work, *, days: int = 30, by: str = "action", 
     Expected = days in service after the work x fault rate, over the same days, of modules of the same family and type
     in service then, with no work in the 90 days before and as many faults in the year before (0, 1, 2 or more). What
     happens to them later is not looked at in choosing them. Limits: exact Poisson, or by module and for the siblings'
-    own chance (linearised, added variances), whichever is wider. A verdict takes five faults and limits at 95 %,
+    own chance (linearised, added variances), whichever is wider. A verdict takes five faults, seen or expected, and limits at 95 %,
     adjusted for the number of groups (Bonferroni), that leave 1 out. Work in the first year or too near the end is left
     out.
     """
@@ -114,20 +114,25 @@ def _treated(calendar, work, days, by):
 
 
 def _beside_siblings(calendar, treated, days):
-    """Faults seen after each work, those its siblings lead one to expect, and the siblings' faults in all."""
-    observed, expected, behind = np.zeros(len(treated)), np.full(len(treated), np.nan), 0
-    for day, own in treated.groupby("day", sort=True):
-        bad = np.minimum(calendar.faults[:, day] - calendar.faults[:, day - LOOK_BACK_DAYS], WORST_CLASS)
-        faults = calendar.faults[:, day + days] - calendar.faults[:, day]
-        served = calendar.served[:, day + days] - calendar.served[:, day]
-        untouched = (calendar.works[:, day] == calendar.works[:, day - UNTOUCHED_DAYS]) & (served > 0)
-        for place, row in zip(own.index, own["row"], strict=True):
-            siblings = untouched & (calendar.kind == calendar.kind[row]) & (bad == bad[row])
-            if siblings.any():
-                observed[place] = faults[row]
-                expected[place] = served[row] * faults[siblings].sum() / served[siblings].sum()
-                behind += faults[siblings].sum()
-    return observed, expected, float(behind)
+    """Faults seen after each work, those its siblings lead one to expect, and the siblings' faults in all.
+
+    A module worked on is none of its own siblings, for the work stands on its day.
+    """
+    when, at = np.unique(treated["day"].to_numpy(int), return_inverse=True)
+    row = treated["row"].to_numpy(int)
+    if not len(row):
+        return np.zeros(0), np.zeros(0), 0.0
+    bad = np.minimum(calendar.faults[:, when] - calendar.faults[:, when - LOOK_BACK_DAYS], WORST_CLASS)
+    faults = calendar.faults[:, when + days] - calendar.faults[:, when]
+    served = calendar.served[:, when + days] - calendar.served[:, when]
+    untouched = (calendar.works[:, when] == calendar.works[:, when - UNTOUCHED_DAYS]) & (served > 0)
+    code = (calendar.kind[:, None] * (WORST_CLASS + 1) + bad) * len(when) + np.arange(len(when))
+    siblings = code[untouched]
+    cells = int(code.max()) + 1
+    faults_of, served_of = (np.bincount(siblings, own[untouched], cells)[code[row, at]] for own in (faults, served))
+    matched = served_of > 0
+    rate = np.divide(faults_of, served_of, out=np.full(len(row), np.nan), where=matched)
+    return np.where(matched, faults[row, at], 0.0), served[row, at] * rate, float(faults_of[matched].sum())
 
 
 def _row(name, own, days, behind, levels):
@@ -138,7 +143,7 @@ def _row(name, own, days, behind, levels):
     if not expected:
         return {**about, "ratio": np.nan, "low": np.nan, "high": np.nan,
                 "verdict": "no fault of a sibling to compare with"}
-    (low, high), verdict = _limits(own, behind, levels[0]), _verdict(seen, *_limits(own, behind, levels[1]))
+    (low, high), verdict = _limits(own, behind, levels[0]), _verdict(max(seen, expected), *_limits(own, behind, levels[1]))
     return {**about, "ratio": seen / expected, "low": low, "high": high, "verdict": verdict}
 
 
@@ -155,11 +160,13 @@ def _limits(own, behind, level):
         spread = ((modules["observed"] - ratio * modules["expected"]) ** 2).sum() / expected**2 * count / (count - 1)
         reach = np.exp(ndtri((1 + level) / 2) * np.sqrt(spread / ratio**2 + 1 / behind))
         low, high = min(low, ratio / reach), max(high, ratio * reach)
+    elif behind:
+        high *= np.exp(ndtri((1 + level) / 2) / np.sqrt(behind))
     return low, high
 
 
-def _verdict(seen, low, high):
-    if seen < FEWEST_FOR_A_VERDICT:
+def _verdict(faults, low, high):
+    if faults < FEWEST_FOR_A_VERDICT:
         return "too few faults to say"
     return "more than siblings" if low > 1 else "fewer than siblings" if high < 1 else "no difference shown"
 

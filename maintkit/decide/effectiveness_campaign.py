@@ -97,15 +97,16 @@ def sample_size(spread: float, precision: float, *, level: float = 0.90, populat
 
     if not precision > 0:
         raise ValueError(f"The precision is above 0, 0.05 for five hundredths; found {precision}.")
-    number = np.arange(2, int(min(population, MOST_TO_MEASURE)) + 1)
-    if not len(number):
-        return int(population)
-    half = stdtrit(number - 1, (1 + level) / 2) * spread * np.sqrt((1 - number / population) / number)
-    enough = half <= precision
-    return int(number[np.argmax(enough)]) if enough.any() else int(min(population, MOST_TO_MEASURE))
+    most = int(min(population, MOST_TO_MEASURE))
+    low, high = 2, max(most, 2)
+    while low < high:                       # the half width falls with every part measured
+        number = (low + high) // 2
+        half = stdtrit(number - 1, (1 + level) / 2) * spread * np.sqrt((1 - number / population) / number)
+        low, high = (low, number) if half <= precision else (number + 1, high)
+    return min(low, most)
 
 
-def measured(readings, stays, *, precision: float, level: float = 0.90):
+def measured(readings, stays, *, precision: float, by: str = "zone", level: float = 0.90):
     """What is left of the capacitance by part type and zone, and how many more to measure for the wanted precision.
 
     Parameters
@@ -113,33 +114,36 @@ def measured(readings, stays, *, precision: float, level: float = 0.90):
     readings : DataFrame
         The table of that name; each serial, part type and designator counts with its last reading.
     stays : DataFrame
-        They say in which zone the module had been.
+        They say in which zone or bay the module had been.
     precision : float
         Half width wanted, as a share of the first value.
+    by : str
+        Column of the place, ``zone`` or ``bay`` or ``desk``.
 
     Returns
     -------
     DataFrame
-        ``part_type, zone, measured, modules, share_left, low, high, spread, to_measure``: Student limits of the mean
+        ``part_type``, the place, ``measured, modules, share_left, low, high, spread, to_measure``: Student limits of the mean
         that let parts of one module be alike; blank below two modules.
     """
     import pandas as pd
     from scipy.special import stdtrit
 
     last = _last_readings(readings)
-    begun = stays[["serial", "from_on", "zone"]].astype({"from_on": "datetime64[ns]"})
+    begun = stays[["serial", "from_on", by]].astype({"from_on": "datetime64[ns]"})
     begun = begun.sort_values("from_on", kind="stable")
     placed = pd.merge_asof(last.astype({"measured_on": "datetime64[ns]"}).sort_values("measured_on", kind="stable"),
                            begun,
                            left_on="measured_on", right_on="from_on", by="serial")
-    groups = placed.assign(zone=placed["zone"].fillna("not recorded")).groupby(["part_type", "zone"], sort=True)
-    found = pd.DataFrame([{"part_type": name[0], "zone": name[1], **_mean_by_module(own)} for name, own in groups],
-                         columns=["part_type", "zone", "measured", "modules", "share_left", "spread"])
+    placed[by] = placed[by].astype(object).fillna("not recorded")
+    groups = placed.groupby(["part_type", by], sort=True)
+    found = pd.DataFrame([{"part_type": name[0], by: name[1], **_mean_by_module(own)} for name, own in groups],
+                         columns=["part_type", by, "measured", "modules", "share_left", "spread"])
     reach = stdtrit(np.maximum(found["modules"] - 1, 1), (1 + level) / 2) * found["spread"] / np.sqrt(found["measured"])
     needed = [sample_size(spread, precision, level=level) if spread == spread else np.nan for spread in found["spread"]]
     more = np.maximum(np.array(needed, float) - found["measured"], 0)
     return found.assign(low=found["share_left"] - reach, high=found["share_left"] + reach, to_measure=more)[
-        ["part_type", "zone", "measured", "modules", "share_left", "low", "high", "spread", "to_measure"]]
+        ["part_type", by, "measured", "modules", "share_left", "low", "high", "spread", "to_measure"]]
 
 
 def _mean_by_module(own) -> dict:

@@ -5,8 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from maintkit.decide.hazards import HOURS_PER_YEAR, PartHazard
+from maintkit.decide.part_groups import PartGroups
 
 UNNAMED = "type not recorded"
+COLUMNS = ["serial", "family", "module_type", "years", "faults", "part_failures_expected", "faults_per_failure",
+           "other_seen", "other_rate", "expected"]
 
 
 @dataclass(frozen=True)
@@ -15,63 +18,39 @@ class Ahead:
 
     ``modules`` has a row per module in service with ``row`` (its row among the watched modules), ``desk``,
     ``position``, ``parts_expected`` and ``other_expected``; ``draws`` has shape (number, modules); ``past_draws``, shape
-    (number, watched modules), is what the same draws of hazards and rates expect of the past; ``parts`` has a row per kind
-    of part in each module with its ``share`` of expected faults.
+    (number, watched modules), is what the same draws of hazards and rates expect of the past. ``share`` is what each
+    kind of part makes of it, shape (modules, kinds), not a number where the module has none; ``parts``, ``aged`` (parts
+    times hours) and ``age_known``, of the same shape, tell how many they are and how old; ``part_types`` names the kinds.
     """
 
     modules: object
     draws: np.ndarray
     past_draws: np.ndarray
-    parts: object
+    part_types: list[str]
+    share: np.ndarray
+    parts: np.ndarray
+    aged: np.ndarray
+    age_known: np.ndarray
 
 
-def watched_modules(part_spells, stays, faults, hazards: list[PartHazard]):
-    """A row per module ever watched, in order of serial.
+def watched_modules(stays, counted):
+    """A row per module ever watched, in order of serial, before what its parts predict.
 
-    Columns: ``serial, family, module_type, years`` (powered), ``faults`` (fresh, independent, found),
-    ``part_failures_expected``, ``faults_per_failure`` (of the family), ``other_seen`` and ``other_rate`` (faults a
-    powered year with no part replaced, of the module type), ``expected`` (faults predicted over its years).
+    ``counted`` are the fresh, independent faults that were found. Columns: ``serial, family, module_type, years``
+    (powered), ``faults`` (counted), ``with_part`` (those of the family in which a part was replaced), ``other_seen`` and
+    ``other_rate`` (faults a powered year with no part replaced, of the module type).
     """
     watched = stays.groupby("serial", sort=True).agg(
         family=("family", "last"), module_type=("module_type", "last"), years=("exposure_hours", "sum"))
     watched["years"] /= HOURS_PER_YEAR
-    watched["module_type"] = watched["module_type"].fillna(UNNAMED)
-    counted = faults[faults["counts"] & faults["serial"].isin(watched.index)]
-    counted = counted.assign(module_type=counted["module_type"].fillna(UNNAMED))
+    watched["module_type"] = watched["module_type"].where(watched["module_type"].notna(), UNNAMED)
+    counted = counted.loc[counted["serial"].isin(watched.index), ["serial", "family", "module_type", "part_type"]]
+    counted["module_type"] = counted["module_type"].where(counted["module_type"].notna(), UNNAMED)
     with_part = counted["part_type"].notna()
-    watched["faults"] = counted.groupby("serial").size().reindex(watched.index, fill_value=0)
-    past = _past_failures(part_spells, hazards)
-    watched["part_failures_expected"] = past.reindex(watched.index, fill_value=0.0)
-    watched = watched.join(_faults_per_failure(watched, counted[with_part]), on="family")
+    watched["faults"] = counted["serial"].value_counts().reindex(watched.index, fill_value=0)
+    watched["with_part"] = watched["family"].map(counted["family"][with_part].value_counts()).fillna(0)
     watched = watched.join(_other_rates(watched, counted[~with_part]), on=["family", "module_type"])
-    watched["expected"] = (watched["part_failures_expected"] * watched["faults_per_failure"]
-                           + watched["other_rate"] * watched["years"])
-    return watched[watched["years"] > 0].reset_index()
-
-
-def _past_failures(part_spells, hazards):
-    """Part failures each module's spells predict, by serial."""
-    import pandas as pd
-
-    totals = []
-    for hazard, spells in _by_hazard(part_spells, hazards):
-        exit = spells["exit"].to_numpy(float)
-        expected = hazard.expected(spells, exit - spells["exposure_hours"].to_numpy(float), exit)[0]
-        totals.append(pd.Series(expected, index=spells["serial"]))
-    return pd.concat(totals).groupby(level=0).sum() if totals else pd.Series(dtype=float)
-
-
-def _by_hazard(parts, hazards):
-    groups = dict(list(parts.groupby(["family", "part_type"], sort=True)))
-    return [(hazard, groups[hazard.family, hazard.part_type]) for hazard in hazards
-            if (hazard.family, hazard.part_type) in groups]
-
-
-def _faults_per_failure(watched, with_part):
-    """Faults for each part failure, by family: one fault may take several parts."""
-    predicted = watched.groupby("family")["part_failures_expected"].sum()
-    found = with_part.groupby("family").size().reindex(predicted.index, fill_value=0)
-    return (found / predicted.where(predicted > 0)).fillna(0.0).rename("faults_per_failure")
+    return watched.reset_index()
 
 
 def _other_rates(watched, without_part):
@@ -82,65 +61,79 @@ def _other_rates(watched, without_part):
     return table[["other_seen", "other_rate"]]
 
 
-def quarter_ahead(part_spells, watched, in_service, hazards: list[PartHazard], *, generator: np.random.Generator,
-                  number: int) -> Ahead:
-    """Expected faults of each module in service over its coming hours, before its frailty.
+def with_expected(watched, groups: PartGroups, hazards: list[PartHazard]):
+    """The watched modules that ran at all, with what the hazards predict of their past.
 
-    ``watched`` are the watched modules; ``in_service`` has a row per module in a slot: the columns of ``watched``, ``row``
-    (in ``watched``), ``desk``, ``position``, ``hours_ahead``. The draws carry the uncertainty of hazards and rates, the same
-    for past and future.
+    Columns ``COLUMNS``: those of ``watched_modules`` but ``with_part``, and ``part_failures_expected``,
+    ``faults_per_failure`` (of the family: one fault may take several parts), ``expected`` (faults predicted over its
+    years).
     """
+    past = np.zeros(len(groups.serials))
+    for hazard, group in zip(hazards, groups, strict=True):
+        past += np.bincount(group.module, hazard.expected(group, group.entry, group.exit)[0], len(past))
+    place = _places(groups.serials, watched["serial"])
+    expected = np.where(place >= 0, past[place], 0.0) if len(past) else np.zeros(len(watched))
+    code = watched["family"].factorize(use_na_sentinel=False)[0]
+    predicted = np.bincount(code, expected, len(code))[code]
+    factor = np.divide(watched["with_part"].to_numpy(float), predicted, out=np.zeros(len(watched)), where=predicted > 0)
+    found = expected * factor + watched["other_rate"].to_numpy(float) * watched["years"].to_numpy(float)
+    table = watched.assign(part_failures_expected=expected, faults_per_failure=factor, expected=found)
+    return table.loc[table["years"] > 0, COLUMNS].reset_index(drop=True)
+
+
+def _places(known, asked) -> np.ndarray:
+    """Where each asked word stands among those known, -1 where it does not."""
     import pandas as pd
 
+    return pd.Index(known, dtype=object).get_indexer(pd.Index(asked, dtype=object))
+
+
+def quarter_ahead(groups: PartGroups, watched, in_service, hazards: list[PartHazard], *,
+                  generator: np.random.Generator, number: int) -> Ahead:
+    """Expected faults of each module in service over its coming hours, before its frailty.
+
+    ``watched`` are the watched modules; ``in_service`` has a row per module in a slot: the columns of ``watched``,
+    ``row`` (in ``watched``), ``desk``, ``position``, ``hours_ahead``. The draws carry the uncertainty of hazards and
+    rates, the same for past and future.
+    """
     modules = in_service.reset_index(drop=True)
-    fitted = part_spells[part_spells["still_fitted"] & part_spells["serial"].isin(modules["serial"])]
     hours = modules["hours_ahead"].to_numpy(float)
     years = {"past": watched["years"].to_numpy(float), "ahead": hours / HOURS_PER_YEAR}
     past, draws = _other_draws(watched, modules, years, generator, number)
-    total, shares = np.zeros(len(modules)), []
-    spells_of, parts_of = _by_type(part_spells), _by_type(fitted)
-    for hazard in hazards:
+    rows, columns = (_places(frame["serial"], groups.serials) for frame in (watched, modules))
+    factors = [frame["faults_per_failure"].to_numpy(float) for frame in (watched, modules)]
+    kinds = np.zeros((4, len(hazards), len(modules)))             # share, parts, parts x hours, parts of unknown age
+    for kind, (hazard, group) in enumerate(zip(hazards, groups, strict=True)):
         moved = hazard.draws(generator, number) - hazard.parameters
-        key = (hazard.family, hazard.part_type)
-        if key in spells_of:
-            spells = spells_of[key]
-            exit = spells["exit"].to_numpy(float)
-            _add_draws(past, hazard, (spells, exit - spells["exposure_hours"].to_numpy(float), exit), watched, moved)
-        if key in parts_of:
-            parts = parts_of[key]
-            age = parts["exit"].to_numpy(float)
-            later = age + hours[pd.Index(modules["serial"]).get_indexer(parts["serial"])]
-            share = _add_draws(draws, hazard, (parts, age, later), modules, moved)
-            np.add.at(total, pd.Index(modules["serial"]).get_indexer(parts["serial"]), share)
-            shares.append(parts[["serial", "part_type", "weight", "exit", "age_known"]].assign(share=share))
-    columns = ["serial", "part_type", "weight", "exit", "age_known", "share"]
-    parts = pd.concat(shares, ignore_index=True) if shares else pd.DataFrame(columns=columns)
+        _add_draws(past, factors[0], rows[group.module], hazard.with_slopes(group, group.entry, group.exit), moved)
+        parts = group.rows(group.still_fitted & (columns[group.module] >= 0))
+        if len(parts):
+            column = columns[parts.module]
+            slopes = hazard.with_slopes(parts, parts.exit, parts.exit + hours[column])
+            _add_draws(draws, factors[1], column, slopes, moved)
+            sums = (slopes[0] * factors[1][column], parts.weight, parts.exit * parts.weight, ~parts.age_known)
+            kinds[:, kind] = [np.bincount(column, of, len(modules)) for of in sums]
+    share, held, aged, unknown = (of.T for of in kinds)
     other = modules["other_rate"].to_numpy(float) * years["ahead"]
-    return Ahead(modules.assign(parts_expected=total, other_expected=other), draws, past, parts)
+    modules = modules.assign(parts_expected=share.sum(axis=1), other_expected=other)
+    return Ahead(modules, draws, past, [hazard.part_type for hazard in hazards], np.where(held > 0, share, np.nan), held,
+                 aged, unknown == 0)
 
 
-def _by_type(parts):
-    return dict(list(parts.groupby(["family", "part_type"], sort=True)))
-
-
-def _add_draws(draws, hazard: PartHazard, spells, modules, moved):
-    """Add to the draws what the parts make of each module expect, straight in the log; returns the share of each part.
+def _add_draws(draws, factor, place, slopes, moved) -> None:
+    """Add to the draws what the parts make of each module expect, straight in the log.
 
     A module's expected failures move by exp(slope of their log x move of the parameters).
     """
-    import pandas as pd
-
-    parts, entry, exit = spells
-    place = pd.Index(modules["serial"]).get_indexer(parts["serial"])
-    mean, along = hazard.with_slopes(parts, entry, exit)
+    mean, along = slopes
     inside = place >= 0
-    columns, column = np.unique(place[inside], return_inverse=True)
-    expected = np.bincount(column, mean[inside], len(columns))
-    slopes = np.array([np.bincount(column, slope[inside], len(columns)) for slope in along.T])
-    factor = modules["faults_per_failure"].to_numpy(float)
+    if not inside.all():
+        place, mean, along = place[inside], mean[inside], along[inside]
+    columns = np.flatnonzero(np.bincount(place, minlength=len(factor)))
+    expected = np.bincount(place, mean, len(factor))[columns]
+    slopes = np.array([np.bincount(place, slope, len(factor))[columns] for slope in along.T])
     tilt = moved @ np.divide(slopes, expected, out=np.zeros_like(slopes), where=expected > 0)
     draws[:, columns] += factor[columns] * expected * np.exp(tilt)
-    return np.where(inside, mean * factor[np.maximum(place, 0)], 0.0)
 
 
 def _other_draws(watched, modules, years: dict, generator, number: int):

@@ -4,13 +4,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from maintkit.decide.part_groups import LABELS, PartGroup, PartGroups
 from maintkit.stats.weibull_regression import weibull_regression
 
 HOURS_PER_YEAR = 8766.0
 FEWEST_FAILURES = 5
 EFFECT_SD = 0.5          # prior spread of a log hazard ratio: two thirds of era and zone effects within x0.6 to x1.65
 SHAPE_PRIOR = (0.4, 0.6)  # mean and sd of a normal prior of the log shape: nine in ten between 0.56 and 4.0
-EFFECTS = ("board_era", "zone")
 
 
 @dataclass(frozen=True)
@@ -40,38 +40,44 @@ class PartHazard:
         return (self.failures + 0.5) / max(self.exposure_hours, 1.0)
 
     def design(self, parts) -> np.ndarray:
-        """The effect columns of a frame of parts, shape (n, number of effects), zeros and ones."""
+        """The effect columns of parts, a frame or a group, shape (n, number of effects), zeros and ones."""
+        if isinstance(parts, PartGroup):
+            return parts.design(self.effects)
         columns = [(parts[label] == level).to_numpy(float) for label, level in self.effects]
         return np.column_stack(columns) if columns else np.zeros((len(parts), 0))
 
     def expected(self, parts, entry, exit, parameters=None) -> np.ndarray:
-        """Expected failures of each row of ``parts`` between two ages (hours), shape (draws, n).
+        """Expected failures of each row of ``parts``, a frame or a group, between two ages (hours), shape (draws, n).
 
         ``parameters`` has shape (draws, 2 + effects); the fitted ones are used when it is left out. A part
         whose age is not known fails at the rate over all ages.
         """
         parameters = self.parameters[None, :] if parameters is None else parameters
+        return self._expected(_about(parts), self.design(parts), (entry, exit), parameters)
+
+    def _expected(self, about, design, ages, parameters):
+        known, weight = about
+        entry, exit = ages
         shape, reached = np.exp(parameters[:, :1]), np.exp(parameters[:, 1:2])
         aged = reached * ((exit / self.age_hours) ** shape - (entry / self.age_hours) ** shape)
-        aged = aged * np.exp(parameters[:, 2:] @ self.design(parts).T)
-        known = parts["age_known"].to_numpy(bool)
-        return np.where(known, aged, self.rate_per_hour * (exit - entry)) * parts["weight"].to_numpy(float)
+        aged = aged * np.exp(parameters[:, 2:] @ design.T)
+        return np.where(known, aged, self.rate_per_hour * (exit - entry)) * weight
 
     def with_slopes(self, parts, entry, exit) -> tuple[np.ndarray, np.ndarray]:
-        """Expected failures of each row of ``parts``, shape (n,), and their slopes along the parameters, shape (n, 2 + effects).
+        """Expected failures of each row of ``parts``, shape (n,), and their slopes along the parameters.
 
-        A part whose age is not known moves with the level alone.
+        The slopes have shape (n, 2 + effects). A part whose age is not known moves with the level alone.
         """
-        mean = self.expected(parts, entry, exit)[0]
-        along = np.zeros((len(parts), len(self.parameters)))
+        (known, weight), design = _about(parts), self.design(parts)
+        mean = self._expected((known, weight), design, (entry, exit), self.parameters[None, :])[0]
+        along = np.zeros((len(mean), len(self.parameters)))
         along[:, 1] = mean
-        known = parts["age_known"].to_numpy(bool)
-        along[:, 2:] = np.where(known, mean, 0.0)[:, None] * self.design(parts)
+        along[:, 2:] = np.where(known, mean, 0.0)[:, None] * design
         if self.covariance[0, 0] > 0:
             shape, level = np.exp(self.parameters[0]), np.exp(self.parameters[1])
             rise = [_power_log(age / self.age_hours, shape) for age in (exit, entry)]
-            tilt = level * shape * (rise[0] - rise[1]) * np.exp(self.design(parts) @ self.parameters[2:])
-            along[:, 0] = np.where(known, tilt * parts["weight"].to_numpy(float), 0.0)
+            tilt = level * shape * (rise[0] - rise[1]) * np.exp(design @ self.parameters[2:])
+            along[:, 0] = np.where(known, tilt * weight, 0.0)
         return mean, along
 
     def draws(self, generator: np.random.Generator, number: int) -> np.ndarray:
@@ -83,42 +89,34 @@ class PartHazard:
         return generator.multivariate_normal(middle, self.covariance, size=number, method="eigh")
 
 
-def part_hazards(part_spells) -> list[PartHazard]:
+def part_hazards(groups: PartGroups) -> list[PartHazard]:
     """One hazard for each part type of each family, families never pooled, in order of family and part type.
 
-    Parameters
-    ----------
-    part_spells : DataFrame
-        The evidence's part spells, ages in hours. Hidden failures made no fault and count as time without one.
+    Hidden failures made no fault and count as time without one.
 
     Notes
     -----
     Weibull proportional hazards by maximum likelihood with a normal prior (sd 0.5) on the era and zone effects,
-    so that an effect seen in few failures stays near none, and one on the log shape (mean 0.4, sd 0.6), so that few failures
-    give no wild shape. Errors by module where those are wider. With fewer than five failures: a constant rate.
+    so that an effect seen in few failures stays near none, and one on the log shape (mean 0.4, sd 0.6), so that few
+    failures give no wild shape. Errors by module where those are wider. With fewer than five failures: a constant rate.
     """
-    groups = part_spells.groupby(["family", "part_type"], sort=True)
-    return [_hazard(family, part_type, spells) for (family, part_type), spells in groups]
+    return [part_hazard(group) for group in groups]
 
 
-def _hazard(family: str, part_type: str, spells) -> PartHazard:
-    weight = spells["weight"].to_numpy(float)
-    event = spells["event"].to_numpy(bool)
-    hours = (spells["exposure_hours"].to_numpy(float) * weight).sum()
-    about = dict(family=family, part_type=part_type, kind=spells["kind"].iloc[0],
-                 failures=int(weight[event].sum()), exposure_hours=float(hours))
-    aged = spells[spells["age_known"] & (spells["exposure_hours"] > 0)]
-    if aged.loc[aged["event"], "weight"].sum() < FEWEST_FAILURES:
+def part_hazard(group: PartGroup) -> PartHazard:
+    """The hazard of one group, as in ``part_hazards``."""
+    about = dict(family=group.family, part_type=group.part_type, kind=group.kind,
+                 failures=int(group.weight[group.event].sum()),
+                 exposure_hours=float((group.hours * group.weight).sum()))
+    aged = group.rows(group.age_known & (group.hours > 0))
+    if aged.weight[aged.event].sum() < FEWEST_FAILURES:
         return _constant(about, "fewer than 5 failures at a known age: a constant rate")
     effects = _effects(aged)
-    shell = PartHazard(age_hours=1.0, effects=effects, parameters=np.zeros(0), covariance=np.zeros((0, 0)), **about)
-    fit = weibull_regression(
-        (aged["exit"] - aged["exposure_hours"]).to_numpy(float), aged["exit"].to_numpy(float), aged["event"].to_numpy(bool),
-        shell.design(aged), weight=aged["weight"].to_numpy(float), ridge_sd=EFFECT_SD)
+    fit = weibull_regression(aged.entry, aged.exit, aged.event, aged.design(effects), weight=aged.weight,
+                             ridge_sd=EFFECT_SD)
     if fit.log_shape is None:
         return _constant(about, fit.note)
-    failed = aged[aged["event"]]
-    log_age = float(np.average(np.log(failed["exit"]), weights=failed["weight"]))
+    log_age = float(np.average(np.log(aged.exit[aged.event]), weights=aged.weight[aged.event]))
     shape = np.exp(fit.log_shape)
     level = shape * (log_age - fit.log_scale)
     turn = np.eye(len(fit.covariance))
@@ -128,52 +126,54 @@ def _hazard(family: str, part_type: str, spells) -> PartHazard:
     return _toward_usual_shape(replace(hazard, covariance=_by_module(hazard, aged)), aged)
 
 
-def _toward_usual_shape(hazard: PartHazard, spells) -> PartHazard:
+def _toward_usual_shape(hazard: PartHazard, aged: PartGroup) -> PartHazard:
     """The hazard with the prior of the log shape brought in by the normal approximation, failures still adding up."""
     middle, spread = SHAPE_PRIOR
     lean = hazard.covariance[0] / (hazard.covariance[0, 0] + spread**2)
     drawn = replace(hazard, parameters=hazard.parameters + lean * (middle - hazard.parameters[0]),
                     covariance=hazard.covariance - np.outer(lean, hazard.covariance[0]))
-    exit = spells["exit"].to_numpy(float)
-    expected = drawn.expected(spells, exit - spells["exposure_hours"].to_numpy(float), exit)[0].sum()
-    seen = float(spells.loc[spells["event"], "weight"].sum())
+    expected = drawn.expected(aged, aged.entry, aged.exit)[0].sum()
+    seen = float(aged.weight[aged.event].sum())
     return replace(drawn, parameters=drawn.parameters + np.log(seen / expected) * (np.arange(len(lean)) == 1))
 
 
-def _by_module(hazard: PartHazard, spells) -> np.ndarray:
+def _by_module(hazard: PartHazard, aged: PartGroup) -> np.ndarray:
     """The covariance, errors of shape and effects widened where modules bunch their failures more than chance would.
 
     Errors by module: inverse curvature times the summed squares of the modules' scores times inverse curvature (White
     1982, Econometrica 50, 1-25), with m / (m - 1); the narrower of the two is never taken. The level keeps its own, for
     the mean frailty of the modules is drawn with their frailties.
     """
-    exit, weight = spells["exit"].to_numpy(float), spells["weight"].to_numpy(float)
-    event = np.where(spells["event"].to_numpy(bool), weight, 0.0)
-    along = hazard.with_slopes(spells, exit - spells["exposure_hours"].to_numpy(float), exit)[1]
-    first = event * (1 + np.exp(hazard.parameters[0]) * np.log(exit / hazard.age_hours))
-    score = np.column_stack([first, event, event[:, None] * hazard.design(spells)]) - along
-    module = np.unique(spells["serial"].to_numpy(), return_inverse=True)[1]
-    modules = int(module.max()) + 1
-    summed = np.column_stack([np.bincount(module, column, modules) for column in score.T])
+    event = np.where(aged.event, aged.weight, 0.0)
+    along = hazard.with_slopes(aged, aged.entry, aged.exit)[1]
+    first = event * (1 + np.exp(hazard.parameters[0]) * np.log(aged.exit / hazard.age_hours))
+    score = np.column_stack([first, event, event[:, None] * hazard.design(aged)]) - along
+    modules = np.count_nonzero(np.bincount(aged.module))
+    summed = np.column_stack([np.bincount(aged.module, column) for column in score.T])
     robust = hazard.covariance @ (summed.T @ summed) @ hazard.covariance * modules / max(modules - 1, 1)
     wider = np.sqrt(np.maximum(np.diag(robust) / np.diag(hazard.covariance), 1.0))
     wider[1] = 1.0
     return hazard.covariance * np.outer(wider, wider)
 
 
-def given_frailty(hazard: PartHazard, spells, frailty) -> PartHazard:
-    """The hazard of a module of frailty 1, where each row of ``spells`` is of a module with the given frailty.
+def given_frailty(hazard: PartHazard, group: PartGroup, frailty) -> PartHazard:
+    """The hazard of a module of frailty 1, where each row of the group is of a module with the given frailty.
 
     One Newton step from the hazard of all modules together, in which the bad modules lose their parts first so that age
     seems to do less than it does.
     """
     if hazard.covariance[0, 0] == 0:
         return hazard
-    aged = spells["age_known"].to_numpy(bool)
-    exit, more = spells["exit"].to_numpy(float)[aged], (np.asarray(frailty, float) - 1)[aged]
-    hours = spells["exposure_hours"].to_numpy(float)[aged]
-    along = hazard.with_slopes(spells[aged], exit - hours, exit)[1]
+    aged, more = group.rows(group.age_known), (np.asarray(frailty, float) - 1)[group.age_known]
+    along = hazard.with_slopes(aged, aged.entry, aged.exit)[1]
     return replace(hazard, parameters=hazard.parameters - hazard.covariance @ (more @ along))
+
+
+def _about(parts) -> tuple[np.ndarray, np.ndarray]:
+    """Whether the age is known, and the weight, of each row of a frame or a group."""
+    if isinstance(parts, PartGroup):
+        return parts.age_known, parts.weight
+    return parts["age_known"].to_numpy(bool), parts["weight"].to_numpy(float)
 
 
 def _power_log(ratio, shape):
@@ -188,11 +188,12 @@ def _constant(about: dict, note: str) -> PartHazard:
                       covariance=np.diag([0.0, 1 / failures]), note=note, **about)
 
 
-def _effects(spells) -> tuple[tuple[str, str], ...]:
+def _effects(group: PartGroup) -> tuple[tuple[str, str], ...]:
     """Each level of era and zone but the one with the most exposure, which is the reference."""
-    hours = spells["exposure_hours"] * spells["weight"]
-    effects = []
-    for label in EFFECTS:
-        by_level = hours.groupby(spells[label]).sum().sort_index().sort_values(ascending=False, kind="stable")
-        effects += [(label, level) for level in by_level.index[1:]]
+    hours, effects = group.hours * group.weight, []
+    for label in LABELS:
+        words, number = group.labels[label]
+        present = np.unique(number[number >= 0])
+        by_level = np.bincount(number[number >= 0], hours[number >= 0], len(words))[present]
+        effects += [(label, words[present[place]]) for place in np.argsort(-by_level, kind="stable")[1:]]
     return tuple(effects)

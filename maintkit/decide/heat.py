@@ -80,8 +80,8 @@ def cooler(evidence, forecast, slots, energy: Energy, *, change_c: float, seed: 
     Returns
     -------
     DataFrame
-        ``desk, air_c, faults_now, faults_then`` with limits, ``faults_by_rule, interval_times, interval_times_by_rule,
-        in_range`` (share of the parts for which the law is meant, before and after).
+        ``desk, air_c, faults_now, faults_then`` with limits, ``faults_by_rule, interval_times`` with limits,
+        ``interval_times_by_rule, in_range`` (share of the parts for which the law is meant, before and after).
 
     Notes
     -----
@@ -97,7 +97,7 @@ def cooler(evidence, forecast, slots, energy: Energy, *, change_c: float, seed: 
     by_records = energy.factors(caps["family"], now_c, then_c, generator=np.random.default_rng(seed), number=DRAWS)
     failures = _failures(caps, forecast.hazards, np.vstack([np.ones(len(caps)), by_rule, by_records]))
     in_range = np.minimum(now_c, then_c) >= COOLEST_C
-    return _by_desk(caps, forecast, failures, (now_c, by_records[0], by_rule, in_range))
+    return _by_desk(caps, forecast, failures, (now_c, by_records, by_rule, in_range))
 
 
 def fewer_hours(evidence, forecast, slots, *, hours_a_week: float, quarter_hours: float = HOURS_PER_YEAR / 4):
@@ -186,8 +186,7 @@ def _failures(parts, hazards, factors):
             rows, age = parts[own], parts.loc[own, "exit"].to_numpy(float)
             worth = (rows["frailty"] * rows["faults_per_failure"]).to_numpy(float)
             hours = 4 * rows["hours_ahead"].to_numpy(float)
-            for case, factor in enumerate(factors[:, own]):
-                result[case, own] = hazard.expected(rows, age, age + hours / factor)[0] * worth
+            result[:, own] = hazard.expected(rows, age, age + hours / factors[:, own]) * worth
     return result
 
 
@@ -196,19 +195,20 @@ def _by_desk(caps, forecast, failures, factors):
     import pandas as pd
 
     faults = forecast.slots.groupby("desk")["expected_faults"].sum() * 4
-    rows = []
-    for desk, own in caps.groupby("desk", sort=True).groups.items():
-        place = np.asarray(own)
+    now_c, by_records, by_rule, in_range = factors
+    rows, tails = [], [(1 - LEVEL) / 2, (1 + LEVEL) / 2]
+    for desk, place in sorted(caps.groupby("desk", observed=True).indices.items()):
         sums = failures[:, place].sum(axis=1)
         moved = faults[desk] - sums[0] + sums
         weight = caps["weight"].to_numpy(float)[place]
-        low, high = np.quantile(moved[3:], [(1 - LEVEL) / 2, (1 + LEVEL) / 2])
-        mean = [float(np.average(values[place], weights=weight)) for values in factors]
-        rows.append((desk, mean[0], faults[desk], moved[2], low, high, moved[1], *mean[1:]))
-    return pd.DataFrame(rows,
-                        columns=["desk", "air_c", "faults_now", "faults_then", "faults_then_low", "faults_then_high",
-                                 "faults_by_rule",
-                                       "interval_times", "interval_times_by_rule", "in_range"])
+        share = weight / weight.sum()
+        times = by_records[:, place] @ share
+        rows.append((desk, float(now_c[place] @ share), faults[desk], moved[2], *np.quantile(moved[3:], tails), moved[1],
+                     float(times[0]), *np.quantile(times[1:], tails), float(by_rule[place] @ share),
+                     float(in_range[place] @ share)))
+    return pd.DataFrame(rows, columns=["desk", "air_c", "faults_now", "faults_then", "faults_then_low", "faults_then_high",
+                                       "faults_by_rule", "interval_times", "interval_times_low", "interval_times_high",
+                                       "interval_times_by_rule", "in_range"])
 
 
 def _normal(share):

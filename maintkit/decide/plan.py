@@ -4,8 +4,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from maintkit.decide.plan_limits import Means, Options, in_order, options_of
+from maintkit.decide.plan_limits import HOURS, SPARES, STOCK, Means, Options, in_order, options_of
 
+THIS_PLAN, WORST_FIRST = "this plan", "worst last quarter first"
+DAYS_PER_YEAR = 365.25
+MORE = 1.5
+MOST_NODES = 20_000
 GAP = 0.005                  # the plan found is within half a per cent of the best there is
 
 
@@ -13,20 +17,26 @@ GAP = 0.005                  # the plan found is within half a per cent of the b
 class Plan:
     """The modules to pull, and what other ways to choose would have saved.
 
-    ``chosen`` holds the rows of the modules to pull, and ``opening, swapped`` say when and how; ``saved`` is the plan's
-    minutes; ``bound`` no plan can save more than this; ``others`` the minutes of the plainer ways, by name.
+    ``chosen`` holds the rows of the modules to pull, ``opening, swapped`` say when and how and ``worth`` what each saves;
+    ``saved`` is the plan's minutes; ``bound`` no plan can save more than this; ``others`` the minutes of the plainer ways,
+    by name. ``shares`` holds, for the plan and each plainer way, the share of every module's saving it gets, shape
+    (modules,): 0 where it is not pulled, less than 1 where it is pulled late. ``with_more`` is what a plan could save with
+    half as much again of each thing that holds this one back.
     """
 
     chosen: np.ndarray
     opening: np.ndarray
     swapped: np.ndarray
+    worth: np.ndarray
     saved: float
     bound: float
     others: dict[str, float]
+    shares: dict[str, np.ndarray]
+    with_more: dict[str, float]
     note: str = ""
 
 
-def work_plan(modules, means: Means, *, last_quarter) -> Plan:
+def work_plan(modules, means: Means, *, last_quarter, years: float = np.inf) -> Plan:
     """Choose the modules whose overhaul saves most session minutes within hours, gaps, spares and stock.
 
     Parameters
@@ -37,6 +47,8 @@ def work_plan(modules, means: Means, *, last_quarter) -> Plan:
     means : Means
     last_quarter : array_like, shape (modules,)
         Faults of each in the quarter gone by: "worst last quarter first" pulls them in this order.
+    years : float
+        Over which the minutes are saved if the module is pulled on the first day; one pulled later saves for less.
 
     Notes
     -----
@@ -47,11 +59,17 @@ def work_plan(modules, means: Means, *, last_quarter) -> Plan:
     modules = modules.reset_index(drop=True)
     value = modules["minutes_saved"].to_numpy(float)
     options = options_of(modules, means)
-    others = {name: float(value[options.module[in_order(options, order)]].sum())
-              for name, order in _plainer_orders(value, np.asarray(last_quarter, float)).items()}
-    chosen, bound, note = _best(options, value)
-    return Plan(options.module[chosen], options.opening[chosen], options.swapped[chosen],
-                float(value[options.module[chosen]].sum()), bound, {"doing nothing": 0.0, **others}, note)
+    kept = 1 - options.release / (DAYS_PER_YEAR * years)
+    worth = value[options.module] * kept
+    ways = {name: in_order(options, order)
+            for name, order in _plainer_orders(value, np.asarray(last_quarter, float)).items()}
+    chosen, bound, note = _best(options, worth)
+    saved = float(worth[chosen].sum())
+    shares = {name: np.bincount(options.module[taken], kept[taken], len(value))
+              for name, taken in {THIS_PLAN: chosen, **ways}.items()}
+    others = {"doing nothing": 0.0, **{name: float(worth[taken].sum()) for name, taken in ways.items()}}
+    return Plan(options.module[chosen], options.opening[chosen], options.swapped[chosen], worth[chosen], saved, bound, others,
+                shares, _with_more(options, worth, chosen), note)
 
 
 def chance_in_top(draws, number: int) -> np.ndarray:
@@ -71,28 +89,48 @@ def chance_in_top(draws, number: int) -> np.ndarray:
 
 def _plainer_orders(value, last_quarter):
     in_desk_order = np.arange(len(value))
-    return {"worst last quarter first": np.lexsort((in_desk_order, -last_quarter)), "all in order": in_desk_order}
+    return {WORST_FIRST: np.lexsort((in_desk_order, -last_quarter)), "all in order": in_desk_order}
 
 
-def _best(options: Options, value):
+def _best(options: Options, worth):
     """Options of the best plan, the bound on any plan, and why there is none."""
-    from scipy.optimize import Bounds, LinearConstraint, milp
-
-    worth = value[options.module]
     use = worth > 0
     if not len(options.module):
         return np.array([], int), 0.0, "No module can be pulled: no gap in the bookings falls into the quarter."
     use &= np.all(options.taken <= options.limit[:, None] + 1e-9, axis=0)
     if not use.any():
         return np.array([], int), 0.0, _why_none(worth)
-    tight = options.taken[:, use].sum(axis=1) > options.limit
-    limits = [LinearConstraint(options.taken[tight][:, use], ub=options.limit[tight])] if tight.any() else []
-    found = milp(-worth[use], integrality=np.ones(use.sum()), bounds=Bounds(0, 1), constraints=limits,
-                 options={"mip_rel_gap": GAP, "node_limit": 20_000})
+    found = _solved(options, worth, use, whole=True)
     if found.x is None:
-        greedy = in_order(options, np.argsort(-value, kind="stable"))
+        greedy = in_order(options, options.module[np.argsort(-worth, kind="stable")])
         return greedy[use[greedy]], float(worth[use].sum()), "The optimiser gave up; modules are taken by worth alone."
     return np.flatnonzero(use)[found.x > 0.5], float(-found.mip_dual_bound), ""
+
+
+def _solved(options: Options, worth, use, *, whole: bool):
+    """The programme over the options in use, in whole modules or (as a bound) in parts of them."""
+    from scipy.optimize import Bounds, LinearConstraint, milp
+
+    tight = options.taken[:, use].sum(axis=1) > options.limit
+    limits = [LinearConstraint(options.taken[tight][:, use], ub=options.limit[tight])] if tight.any() else []
+    # presolve off: undoing it, HiGHS now and then writes a line of its own to the screen
+    return milp(-worth[use], integrality=np.full(use.sum(), int(whole)), bounds=Bounds(0, 1), constraints=limits,
+                options={"mip_rel_gap": GAP, "node_limit": MOST_NODES, "presolve": False})
+
+
+def _with_more(options: Options, worth, chosen) -> dict[str, float]:
+    """About what a plan could save with half as much again of one thing, where that is clearly more than this plan saves.
+
+    The rise of the bound in which modules may be pulled in part, which takes no search.
+    """
+    use = (worth > 0) & np.all(options.taken <= options.limit[:, None] + 1e-9, axis=0)
+    if not use.any():
+        return {}
+    saved, bound = float(worth[chosen].sum()), -_solved(options, worth, use, whole=False).fun
+    tight = options.taken[:, use].sum(axis=1) > options.limit
+    names = sorted({name for name, own in zip(options.names, tight, strict=True) if own} & {HOURS, SPARES, STOCK})
+    rises = {name: -_solved(options.with_more(name, MORE), worth, use, whole=False).fun - bound for name in names}
+    return {name: saved + rise for name, rise in rises.items() if rise > 2 * GAP * saved + 1e-9}
 
 
 def _why_none(worth):

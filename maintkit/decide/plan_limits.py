@@ -1,8 +1,11 @@
 """What a plan of overhauls must keep to: gaps in bookings, bench hours, spares, stock, as rows of A x <= b."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
+
+ONCE, HOURS, SPARES, STOCK = "once each", "bench hours", "swap spares", "parts in stock"
+SLACK = 1e-6                 # of a minute, for sums that are whole but for rounding
 
 
 @dataclass(frozen=True)
@@ -28,15 +31,23 @@ class Means:
 class Options:
     """Every way to pull a module, and what it takes.
 
-    ``module, opening, swapped`` have a row per option (opening -1: the desk is always free); ``taken`` (limits,
-    options) is what an option takes of each of ``limit``.
+    ``module, opening, swapped`` and the day of ``release`` have a row per option (opening -1: the desk is always free);
+    ``taken`` (limits, options) is what an option takes of each of ``limit``, and ``names`` says what each limit is.
     """
 
     module: np.ndarray
     opening: np.ndarray
     swapped: np.ndarray
-    taken: object
+    release: np.ndarray
+    taken: np.ndarray
     limit: np.ndarray
+    names: tuple[str, ...]
+
+    def with_more(self, name: str, times: float) -> "Options":
+        """The options with the limits of that name so many times as wide, whole numbers of modules rounded up."""
+        own = np.array([one == name for one in self.names], bool)
+        wider = np.ceil(times * self.limit) if name == SPARES else times * self.limit
+        return replace(self, limit=np.where(own, wider, self.limit))
 
 
 def options_of(modules, means: Means) -> Options:
@@ -60,10 +71,12 @@ def options_of(modules, means: Means) -> Options:
     columns = [np.array([job[place] for job in jobs], dtype) for place,
                dtype in ((0, int), (1, int), (2, bool), (3, float), (4, float))]
     module, opening, swapped, release, latest = columns
-    rows = [*_once_each(module, len(modules)), *_bench(modules, means, module, release, latest),
-            *_swaps(modules, means, module, opening, swapped), *_parts(modules, means, module, release)]
+    limits = {ONCE: _once_each(module, len(modules)), HOURS: _bench(modules, means, module, release, latest),
+              SPARES: _swaps(modules, means, module, opening, swapped), STOCK: _parts(modules, means, module, release)}
+    rows = [row for own in limits.values() for row in own]
     taken = np.vstack([row for row, _ in rows]) if rows else np.zeros((0, len(module)))
-    return Options(module, opening, swapped, taken, np.array([limit for _, limit in rows], float))
+    names = tuple(name for name, own in limits.items() for _ in own)
+    return Options(module, opening, swapped, release, taken, np.array([limit for _, limit in rows], float), names)
 
 
 def in_order(options: Options, order) -> np.ndarray:
@@ -84,20 +97,33 @@ def in_order(options: Options, order) -> np.ndarray:
 
 def _jobs(modules, means: Means) -> list:
     """(module, opening, swapped, release day, latest day) of every option."""
-    gaps = means.openings.reset_index(drop=True)
-    starts = {family: sorted(own["free_from"]) for family, own in gaps.groupby("family")}
-    of_desk = {desk: own for desk, own in gaps.groupby("desk")}
+    gaps = _gaps(means)
     jobs = []
-    for number, row in enumerate(modules.itertuples(index=False)):
-        if row.desk in means.always_free:
+    for number, (desk, kind) in enumerate(zip(modules["desk"], _kinds(modules), strict=True)):
+        if desk in means.always_free:
             jobs.append((number, -1, False, 0.0, float(means.days)))
-        for gap in of_desk[row.desk].itertuples() if row.desk in of_desk else ():
-            if means.spares.get((row.family, row.module_type), 0) > 0:
-                later = [day for day in starts[gap.family] if day > gap.free_from]
-                jobs.append((number, gap.Index, True, gap.free_from,
-                             min(later[0] if later else means.days, means.days)))
-            jobs.append((number, gap.Index, False, gap.free_from, min(gap.free_to + 1, means.days)))
+        for opening, free_from, last, until in gaps.get(desk, ()):
+            if means.spares.get(kind, 0) > 0:
+                jobs.append((number, opening, True, free_from, until))
+            jobs.append((number, opening, False, free_from, last))
     return jobs
+
+
+def _gaps(means: Means) -> dict:
+    """By desk: (row, first day, day by which a module must be back, day by which a spare is wanted again) of each gap."""
+    table = means.openings.reset_index(drop=True)
+    starts = {family: np.unique(own["free_from"]) for family, own in table.groupby("family", observed=True)}
+    found: dict = {}
+    for row, desk, family, first, last in zip(table.index, table["desk"], table["family"], table["free_from"],
+                                              table["free_to"], strict=True):
+        later = starts[family][starts[family] > first]
+        until = min(later[0] if len(later) else means.days, means.days)
+        found.setdefault(desk, []).append((row, first, min(last + 1, means.days), until))
+    return found
+
+
+def _kinds(modules) -> list:
+    return list(zip(modules["family"], modules["module_type"], strict=True))
 
 
 def _once_each(module, count):
@@ -105,18 +131,18 @@ def _once_each(module, count):
 
 
 def _bench(modules, means, module, release, latest):
-    hours = modules["bench_minutes"].to_numpy(float)[module] / 60
+    """Bench time in whole minutes, which keeps the optimiser's sums exact."""
+    minutes = np.ceil(modules["bench_minutes"].to_numpy(float)[module] - SLACK)
     rows = []
     for start in np.unique(release):
         for end in np.unique(latest[latest > start]):
             inside = (release >= start) & (latest <= end)
-            rows.append((np.where(inside, hours, 0.0), means.hours_a_day * (end - start)))
+            rows.append((np.where(inside, minutes, 0.0), np.floor(60 * means.hours_a_day * (end - start) + SLACK)))
     return rows
 
 
 def _swaps(modules, means, module, opening, swapped):
-    kinds = list(zip(modules["family"], modules["module_type"], strict=True))
-    rows = []
+    kinds, rows = _kinds(modules), []
     for kind in sorted(set(kinds)):
         own = np.array([one == kind for one in kinds], bool)[module] & swapped
         rows += [((own & (opening == gap)).astype(float), float(means.spares.get(kind, 0)))

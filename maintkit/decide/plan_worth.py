@@ -5,7 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from maintkit.decide.hazards import HOURS_PER_YEAR
-from maintkit.decide.replacement_costs import JOINTS_PER_CAPACITOR, board_wear, overhaul_minutes, recap_minutes
+from maintkit.decide.minutes import minutes_per_fault
+from maintkit.decide.plan_spared import Ahead, spared_by_case
+from maintkit.decide.replacement_ages import guessed_ages
+from maintkit.decide.replacement_costs import (
+    JOINTS_PER_CAPACITOR, board_wear, connector_wear, overhaul_minutes, recap_minutes)
 
 DRAWS = 400
 LEVEL = 0.90
@@ -22,16 +26,26 @@ class Overhaul:
 
 
 @dataclass(frozen=True)
+class Brought:
+    """Faults one overhaul brings: ``early`` ones, and a year those of ``tracks`` for one re-cap more and of
+    ``connectors`` for one mating more."""
+
+    early: float
+    tracks: float
+    connectors: float
+
+
+@dataclass(frozen=True)
 class Worth:
     """``modules``: a row per module in service, ``minutes_saved`` with limits, ``bench_minutes, kit, joints``.
 
-    ``draws`` of the minutes saved has shape (draws, modules); ``early_faults`` is what one overhaul is taken to bring;
+    ``draws`` of the minutes saved has shape (draws, modules); ``brought`` is what one overhaul brings;
     ``minutes_going_on`` what all slots together cost over the same time without any work.
     """
 
     modules: object
     draws: np.ndarray
-    early_faults: float
+    brought: Brought
     minutes_going_on: float
 
 
@@ -51,30 +65,58 @@ def overhaul_worth(evidence, forecast, slots, *, overhaul: Overhaul = Overhaul()
     Notes
     -----
     Saved = frailty x minutes a fault x (failures of the electrolytics as old as they are - of new ones + cleaning
-    faults prevented) - minutes a fault x (early faults of the work + faults of tracks for one more heat cycle). Nothing
-    but the electrolytics is renewed. Between renewals failures are taken as minimal repairs.
+    faults prevented) - minutes a fault x (early faults of the work + faults of tracks for one more heat cycle + faults of
+    connectors for one more mating). Nothing but the electrolytics is renewed. Between renewals failures are taken as
+    minimal repairs. Where the age of electrolytics is not known their module may be in any of nine cases of age
+    (``guessed_ages``), each as likely as it makes the module's faults, and its frailty goes with the case.
     """
     modules = _modules(forecast, slots)
-    frailty, going_on = _frailty(forecast, modules, np.random.default_rng(seed)), 0.0
-    saved = np.zeros((DRAWS + 1, len(modules)))
     hours = modules["hours_ahead"].to_numpy(float) * 4 * overhaul.years
     fitted = evidence.part_spells[evidence.part_spells["still_fitted"]
                                   & (evidence.part_spells["kind"] == "electrolytic")]
-    generator = np.random.default_rng(seed + 1)
-    for hazard in forecast.hazards:
-        own = fitted[(fitted["family"] == hazard.family) & (fitted["part_type"] == hazard.part_type)]
-        if hazard.kind == "electrolytic" and len(own):
-            saved += _renewal(hazard, own, modules, hours, generator)
-    saved *= modules["faults_per_failure"].to_numpy(float)
-    wear, early = board_wear(evidence.work, evidence.stays, evidence.faults), early_faults(evidence)
-    saved += overhaul.cleaning_saves * _cleaning_rate(evidence, modules) * hours / HOURS_PER_YEAR
-    saved = saved * frailty - early - wear.faults_a_year_a_cycle * hours / HOURS_PER_YEAR
-    saved *= modules["minutes_per_fault"].to_numpy(float)
+    saved = _faults_spared(evidence, forecast, modules, fitted, (hours, overhaul, seed))
+    brought = _brought(evidence)
+    saved = saved - brought.early - (brought.tracks + brought.connectors) * hours / HOURS_PER_YEAR
+    saved *= _minutes(evidence, forecast, modules, np.random.default_rng(seed + 3))
     low, high = np.quantile(saved[1:], [(1 - LEVEL) / 2, (1 + LEVEL) / 2], axis=0)
     going_on = float(forecast.slots["expected_minutes_lost"].sum() * 4 * overhaul.years)
     table = _with_kits(modules, evidence, fitted)
-    table = table.assign(minutes_saved=saved[0], minutes_low=low, minutes_high=high)
-    return Worth(table, saved[1:], early, going_on)
+    table = table.assign(minutes_saved=saved[0], minutes_saved_low=low, minutes_saved_high=high)
+    return Worth(table, saved[1:], brought, going_on)
+
+
+def _faults_spared(evidence, forecast, modules, fitted, over):
+    """Faults each overhaul spares before what it brings, mean then draws, shape (1 + draws, modules)."""
+    hours, overhaul, seed = over
+    guess = guessed_ages(evidence.part_spells)
+    ahead = Ahead.of(modules, hours, forecast.hazards, generator=np.random.default_rng(seed + 1), number=DRAWS)
+    known = fitted[~fitted["piece"].isin(guess.rows["piece"])]
+    per_failure = modules["faults_per_failure"].to_numpy(float)
+    cleaned = overhaul.cleaning_saves * _cleaning_rate(evidence, modules) * hours / HOURS_PER_YEAR
+    without = np.broadcast_to(per_failure * ahead.spared(known, known["exit"].to_numpy(float)) + cleaned,
+                              (1 + DRAWS, len(modules)))
+    saved = without * _frailty(forecast, modules, np.random.default_rng(seed))
+    if guess.rows["still_fitted"].any() and ahead.hazards:
+        columns, spared = spared_by_case(ahead, guess, forecast.spread, without=without,
+                                         generator=np.random.default_rng(seed + 2))
+        saved[:, columns] = spared
+    return saved
+
+
+def _brought(evidence) -> Brought:
+    wear = board_wear(evidence.work, evidence.stays, evidence.faults)
+    return Brought(early_faults(evidence), wear.faults_a_year_a_cycle, connector_wear(evidence.stays, evidence.faults))
+
+
+def _minutes(evidence, forecast, modules, generator):
+    """Session minutes a fault costs at each module's slot, mean then draws, shape (1 + draws, modules)."""
+    places = forecast.slots[["desk", "position"]].drop_duplicates().reset_index(drop=True)
+    found = minutes_per_fault(evidence.faults[evidence.faults["counts"].astype(bool)], places)
+    row = {place: number for number, place in enumerate(zip(places["desk"], places["position"], strict=True))}
+    at = np.array([row[place] for place in zip(modules["desk"], modules["position"], strict=True)], int)
+    usual = found.mean[at]
+    doubt = np.divide(found.draws(generator, DRAWS)[:, at], usual, out=np.ones((DRAWS, len(at))), where=usual > 0)
+    return modules["minutes_per_fault"].to_numpy(float) * np.vstack([np.ones(len(at)), doubt])
 
 
 def early_faults(evidence) -> float:
@@ -85,7 +127,7 @@ def early_faults(evidence) -> float:
 
 
 def _modules(forecast, slots):
-    columns = ["serial", "family", "faults_per_failure", "frailty"]
+    columns = ["serial", "family", "faults_per_failure", "frailty", "faults", "expected"]
     table = slots[["desk", "position", "serial",
                    "hours_ahead"]].dropna(subset=["serial"]).merge(forecast.modules[columns], on="serial")
     return table.merge(forecast.slots[["desk", "position", "minutes_per_fault", "expected_minutes_lost"]],
@@ -100,20 +142,6 @@ def _frailty(forecast, modules, generator):
     return np.vstack([modules["frailty"].to_numpy(float), generator.gamma(a, 1 / b, size=(DRAWS, len(at)))])
 
 
-def _renewal(hazard, own, modules, hours, generator):
-    """Failures to come of parts as old as they are, less those of new ones, shape (1 + draws, modules)."""
-    column_of = dict(zip(modules["serial"], range(len(modules)), strict=True))
-    own = own[own["serial"].isin(column_of)]
-    column = np.array([column_of[serial] for serial in own["serial"]], int)
-    age, ahead = own["exit"].to_numpy(float), hours[column]
-    parameters = np.vstack([hazard.parameters, hazard.draws(generator, DRAWS)])
-    new = own.assign(age_known=True)
-    sums = np.zeros((len(own), len(modules)))
-    sums[np.arange(len(own)), column] = 1.0
-    old_failures = hazard.expected(own, age, age + ahead, parameters)
-    return (old_failures - hazard.expected(new, np.zeros(len(own)), ahead, parameters)) @ sums
-
-
 def _cleaning_rate(evidence, modules):
     """Faults a powered year that cleaning answered, by family of the module."""
     faults = evidence.faults
@@ -125,11 +153,12 @@ def _cleaning_rate(evidence, modules):
 def _with_kits(modules, evidence, fitted):
     """Module type, electrolytics by type, joints and bench minutes of each module."""
     about = evidence.roster.set_index("serial")[["module_type", "board_era", "rework_cycles"]]
-    counts = fitted.groupby(["serial", "part_type"])["weight"].sum()
-    kits = {serial: own.droplevel(0).to_dict() for serial, own in counts.groupby(level=0)}
+    kits: dict = {}
+    for (serial, part_type), number in fitted.groupby(["serial", "part_type"], sort=True, observed=True)["weight"].sum().items():
+        kits.setdefault(serial, {})[part_type] = number
     table = modules.join(about, on="serial").assign(kit=[kits.get(serial, {}) for serial in modules["serial"]])
     table["capacitors"] = [int(sum(kit.values())) for kit in table["kit"]]
     learnt = recap_minutes(evidence.work)
-    table["bench_minutes"] = [float(overhaul_minutes(row.family, row.module_type, row.capacitors, learnt))
-                              for row in table.itertuples()]
+    named = zip(table["family"], table["module_type"], table["capacitors"], strict=True)
+    table["bench_minutes"] = [float(overhaul_minutes(*row, learnt)) for row in named]
     return table.assign(joints=table["capacitors"] * JOINTS_PER_CAPACITOR)

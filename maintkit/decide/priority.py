@@ -1,12 +1,14 @@
 """Which slots to work on next: expected faults and session minutes of the next quarter, slot by slot."""
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
-from maintkit.decide.expectation import Ahead, quarter_ahead, watched_modules
+from maintkit.decide.expectation import Ahead, quarter_ahead, watched_modules, with_expected
 from maintkit.decide.hazards import PartHazard, given_frailty, part_hazards
 from maintkit.decide.minutes import minutes_per_fault
+from maintkit.decide.part_groups import PartGroups
 from maintkit.decide.reasons import reasons
 from maintkit.stats.frailty import GammaPoisson, gamma_poisson
 from maintkit.stats.spread_posterior import spread_posterior
@@ -15,6 +17,7 @@ DRAWS = 1000
 LEVEL = 0.90
 TAILS = ((1 - LEVEL) / 2, (1 + LEVEL) / 2)
 PLACE = ["desk", "position"]
+FAULT_COLUMNS = ["serial", "family", "module_type", "part_type", *PLACE, "minutes_lost"]
 
 
 @dataclass(frozen=True)
@@ -23,18 +26,22 @@ class Forecast:
 
     ``slots`` has a row per slot of every desk in service, worst first: the columns of ``priority.csv``, and
     ``minutes_per_fault``. ``modules`` has a row per watched module: faults seen, faults its parts predict, frailty
-    with limits. ``spread`` is the gamma frailty, ``draws`` the expected faults, shape (draws, slots in order).
+    with limits. ``draws`` are the expected faults, shape (draws, slots in order).
     ``count_limits`` has a row per desk: ``desk, expected_faults, expected_faults_low, expected_faults_high``, and
     ``faults_low, faults_high``, between which the count to come lies with the probability ``level`` or more.
     """
 
     slots: object
     modules: object
-    spread: GammaPoisson
     hazards: list[PartHazard]
     draws: np.ndarray
     count_limits: object
     level: float = LEVEL
+
+    @cached_property
+    def spread(self) -> GammaPoisson:
+        """The gamma frailty over the modules."""
+        return _spread(self.modules["faults"].to_numpy(float), self.modules["expected"].to_numpy(float))
 
     @property
     def failures(self) -> int:
@@ -53,7 +60,8 @@ def next_quarter(part_spells, stays, faults, slots, *, seed: int = 1) -> Forecas
     Parameters
     ----------
     part_spells, stays, faults : DataFrame
-        The evidence's frames, ages in hours.
+        The evidence's part spells (``PART_COLUMNS`` will do), its stays, and its faults that count (``FAULT_COLUMNS``); ages
+        in hours.
     slots : DataFrame
         A row per module in a slot of a desk in service, and per empty slot: ``desk, position, serial`` (missing where
         empty), ``hours_ahead`` (powered hours of the coming quarter).
@@ -74,41 +82,37 @@ def next_quarter(part_spells, stays, faults, slots, *, seed: int = 1) -> Forecas
     these hazards expect of its past, then minutes; ``maintkit/docs/calibration.md`` says how often they hold.
     """
     generator = np.random.default_rng(seed)
-    hazards = part_hazards(part_spells)
-    modules = watched_modules(part_spells, stays, faults, hazards)
-    hazards, modules = _given_frailty(part_spells, stays, faults, hazards, modules)
+    groups = PartGroups(part_spells)
+    hazards, modules = _given_frailty(groups, part_hazards(groups), watched_modules(stays, faults))
     modules = modules.assign(row=np.arange(len(modules)))
     in_service = slots[[*PLACE, "serial", "hours_ahead"]].merge(modules, on="serial")
-    ahead = quarter_ahead(part_spells, modules, in_service, hazards, generator=generator, number=DRAWS)
-    spread = _spread(modules["faults"].to_numpy(float), modules["expected"].to_numpy(float))
-    common, frailty = _frailty_draws(spread, ahead.past_draws, modules["family"], generator)
+    ahead = quarter_ahead(groups, modules, in_service, hazards, generator=generator, number=DRAWS)
+    common, frailty = _frailty_draws(modules, ahead.past_draws, generator)
     low, high = np.quantile(frailty, TAILS, axis=0)
     modules = modules.assign(frailty=frailty.mean(axis=0), frailty_low=low, frailty_high=high)
     ahead = replace(ahead, modules=ahead.modules.assign(frailty=modules["frailty"].to_numpy()[ahead.modules["row"]]))
     places = slots[PLACE].drop_duplicates().reset_index(drop=True)
-    minutes = minutes_per_fault(faults[faults["counts"]], places)
+    minutes = minutes_per_fault(faults, places)
     by_module = ahead.draws * (common * frailty)[:, ahead.modules["row"].to_numpy()]
     table, draws = _by_slot(places, ahead, by_module, minutes)
     limits = _count_limits(places["desk"].to_numpy(), draws, generator)
     table = _ranked(table, draws, minutes.draws(generator, DRAWS))
     table["reason"] = reasons(table, ahead)
-    return Forecast(table.drop(columns="slot"), modules.drop(columns="row"), spread, hazards,
+    return Forecast(table.drop(columns="slot"), modules.drop(columns="row"), hazards,
                     draws[:, table["slot"].to_numpy()], limits)
 
 
-def _given_frailty(part_spells, stays, faults, hazards, modules):
+def _given_frailty(groups: PartGroups, hazards: list[PartHazard], watched):
     """Hazards of a module of frailty 1 in place of those of all modules together, and what they expect of the past."""
+    modules = with_expected(watched, groups, hazards)
     if len(modules) < 2:
         return hazards, modules
     seen, expected = modules["faults"].to_numpy(float), modules["expected"].to_numpy(float)
     shape = spread_posterior(seen, expected).mean ** -2.0
-    frailty = part_spells["serial"].map(dict(zip(modules["serial"], (shape + seen) / (shape + expected), strict=True)))
-    frailty = frailty.fillna(1.0)
-    own = part_spells.groupby(["family", "part_type"]).indices
-    rows = [own[hazard.family, hazard.part_type] for hazard in hazards]
-    hazards = [given_frailty(hazard, part_spells.iloc[of], frailty.iloc[of])
-               for hazard, of in zip(hazards, rows, strict=True)]
-    return hazards, watched_modules(part_spells, stays, faults, hazards)
+    own = dict(zip(modules["serial"], (shape + seen) / (shape + expected), strict=True))
+    frailty = np.array([own.get(serial, 1.0) for serial in groups.serials])
+    hazards = [given_frailty(hazard, group, frailty[group.module]) for hazard, group in zip(hazards, groups, strict=True)]
+    return hazards, with_expected(watched, groups, hazards)
 
 
 def _spread(faults: np.ndarray, expected: np.ndarray) -> GammaPoisson:
@@ -120,20 +124,20 @@ def _spread(faults: np.ndarray, expected: np.ndarray) -> GammaPoisson:
                         note="With fewer than two modules on record no module can be told from another.")
 
 
-def _frailty_draws(spread: GammaPoisson, past_draws: np.ndarray, family, generator):
+def _frailty_draws(modules, past_draws: np.ndarray, generator):
     """Draws of the level of each family beyond its hazards', and of each watched module's frailty, both (draws, modules).
 
     A family's hazards were found with its own modules, whose frailties average 1 only by and large: that average is drawn.
     A module's frailty is gamma given its faults and what the draw expects of it.
     """
-    if len(spread.counts) < 2:
+    if len(modules) < 2:
         return np.ones(past_draws.shape), np.ones(past_draws.shape)
-    shapes = spread_posterior(spread.counts, spread.expected).draw_shapes(generator, len(past_draws))[:, None]
-    code = np.unique(family.to_numpy(str), return_inverse=True)[1]
-    total = np.bincount(code, spread.expected)
-    variance = np.bincount(code, spread.expected**2) / np.maximum(total, 1e-300) ** 2 / shapes
+    seen, expected = modules["faults"].to_numpy(float), modules["expected"].to_numpy(float)
+    shapes = spread_posterior(seen, expected).draw_shapes(generator, len(past_draws))[:, None]
+    code = np.unique(modules["family"].to_numpy(str), return_inverse=True)[1]
+    variance = np.bincount(code, expected**2) / np.maximum(np.bincount(code, expected), 1e-300) ** 2 / shapes
     common = np.exp(generator.standard_normal(variance.shape) * np.sqrt(variance) - variance / 2)[:, code]
-    return common, generator.standard_gamma(shapes + spread.counts) / (shapes + common * past_draws)
+    return common, generator.standard_gamma(shapes + seen) / (shapes + common * past_draws)
 
 
 def _by_slot(places, ahead: Ahead, draws: np.ndarray, minutes):

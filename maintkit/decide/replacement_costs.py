@@ -86,6 +86,24 @@ def board_wear(work, stays, faults) -> BoardWear:
     return BoardWear(tracks / cycles if cycles else 0.0, heard / aged if aged else 0.0, int(tracks), len(recaps), heard)
 
 
+def connector_wear(stays, faults) -> float:
+    """Faults of connectors a powered year for each time the module had been put back into a slot.
+
+    Notes
+    -----
+    All of them are laid at the door of the matings gone before, in proportion (faults over summed matings x years), so
+    this is as much as a mating can cost.
+    """
+    stays = stays.sort_values(["serial", "from_on"], kind="stable")
+    before = stays.groupby("serial")[["to_on", "desk", "position"]].shift()
+    put_back = before["to_on"].notna() & ((stays["from_on"] > before["to_on"]) | (stays["desk"] != before["desk"])
+                                          | (stays["position"] != before["position"]))
+    matings = put_back.groupby(stays["serial"]).cumsum()
+    years = float((stays["exposure_hours"] * matings).sum()) / 8766
+    heard = int((faults["counts"].astype(bool) & (faults["kind"] == "connector")).sum())
+    return heard / years if years else 0.0
+
+
 def solder_grams(joints: float) -> tuple[float, float]:
     """Least and most solder for so many joints, grams.
 

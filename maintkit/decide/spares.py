@@ -37,6 +37,12 @@ class Demand:
         """Exact limits of uses a year."""
         return poisson_limits(self.used, level=level) / self.years if self.years > 0 else np.array([0.0, np.inf])
 
+    def rate_limits(self, *, level: float = 0.90):
+        """Between which uses a year the rate lies by its gamma doubt."""
+        from scipy.special import gammaincinv
+
+        return gammaincinv(self.shape, [(1 - level) / 2, (1 + level) / 2]) / self.years if self.years > 0 else np.zeros(2)
+
 
 def demand_of(days, quantity, *, length_days: float) -> Demand:
     """Demand from the days on which parts were used.
@@ -78,7 +84,18 @@ def part_demand(work, *, first_day, last_day) -> dict:
             own in used.groupby("part_type", sort=True)}
 
 
-def order_list(part_types, demand: dict, on_hand: dict, *, protection: float, review_days: float, years: float):
+@dataclass(frozen=True)
+class Ordering:
+    """How orders are made: ``protection`` is the wanted chance that stock lasts until an order made a review of
+    ``review_days`` later has come; ``planned`` parts, by type, that planned work takes besides; ``years`` of records."""
+
+    protection: float
+    review_days: float
+    years: float
+    planned: dict
+
+
+def order_list(part_types, demand: dict, on_hand: dict, *, ordering: Ordering):
     """What to order, part by part, most likely to run out first.
 
     Parameters
@@ -89,48 +106,46 @@ def order_list(part_types, demand: dict, on_hand: dict, *, protection: float, re
         By part type; one that was never used has none seen in ``years``.
     on_hand : dict
         Parts counted; a type not counted has no number.
-    protection : float
-        Wanted chance that stock lasts until an order made a review later has come.
-    review_days : float
-        Days between orders.
-    years : float
-        Length of the records.
+    ordering : Ordering
 
     Returns
     -------
     DataFrame
-        ``part_type, kind, obtainable, used, used_per_year`` with limits, ``on_hand, lead_days, runs_out`` (chance
-        within the lead time), ``order, order_cost, years_left`` with limits.
+        ``part_type, kind, obtainable, used, used_per_year`` with limits, ``on_hand, planned, lead_days, lead_demand`` (parts
+        wanted one by one within the lead time, expected) and ``lead_demand_most`` (no more with the chance wanted),
+        ``runs_out`` (chance within the lead time, planned work left out), ``order, order_cost, years_left`` with limits.
     """
     import pandas as pd
 
-    rows = [_one_part(part, demand.get(part.part_type, Demand(0, years)), on_hand.get(part.part_type), protection,
-                      review_days)
+    rows = [_one_part(part, demand.get(part.part_type, Demand(0, ordering.years)), on_hand.get(part.part_type), ordering)
             for part in part_types.sort_values("part_type").itertuples(index=False)]
     table = pd.DataFrame(rows, columns=["part_type", "kind", "obtainable", "used", "used_per_year", "used_per_year_low",
-                                        "used_per_year_high", "recent", "on_hand", "lead_days", "runs_out", "order",
-                                        "order_cost",
+                                        "used_per_year_high", "recent", "on_hand", "planned", "lead_days", "lead_demand",
+                                        "lead_demand_most", "runs_out", "order", "order_cost",
                                         "years_left", "years_left_low", "years_left_high"])
     return table.sort_values(["runs_out", "part_type"], ascending=[False, True], kind="stable",
                              na_position="last").reset_index(drop=True)
 
 
-def _one_part(part, demand: Demand, on_hand, protection, review_days):
+def _one_part(part, demand: Demand, on_hand, ordering: Ordering):
     lead = (LEAD_DAYS if part.lead_time_days != part.lead_time_days or part.lead_time_days is None
             else float(part.lead_time_days))
     low, high = demand.limits()
+    over = demand.a_year * lead / DAYS_PER_YEAR
+    planned = int(ordering.planned.get(part.part_type, 0))
     about = {"part_type": part.part_type, "kind": part.kind, "obtainable": part.obtainable, "used": demand.used,
              "recent": demand.recent,
              "used_per_year": demand.used / demand.years if demand.years else np.nan, "used_per_year_low": low,
-             "used_per_year_high": high, "lead_days": lead}
-    if on_hand is None:
-        return {**about, "on_hand": np.nan, "runs_out": np.nan, "order": np.nan, "order_cost": np.nan}
-    over = demand.a_year * lead / DAYS_PER_YEAR
-    until = demand.a_year * (lead + review_days) / DAYS_PER_YEAR
-    order = 0 if part.obtainable == "no" else max(stock_for(protection, until, shape=demand.shape) - on_hand, 0)
+             "used_per_year_high": high, "lead_days": lead, "planned": planned, "lead_demand": over,
+             "lead_demand_most": stock_for(ordering.protection, over, shape=demand.shape)}
+    if on_hand is None or on_hand != on_hand:
+        return {**about, "on_hand": np.nan, "runs_out": np.nan, "order": np.nan, "order_cost": np.nan,
+                **dict.fromkeys(("years_left", "years_left_low", "years_left_high"), np.nan)}
+    until = demand.a_year * (lead + ordering.review_days) / DAYS_PER_YEAR
+    wanted = stock_for(ordering.protection, until, shape=demand.shape) + planned
+    order = 0 if part.obtainable == "no" else max(wanted - on_hand, 0)
+    cost = np.nan if part.unit_cost is None else part.unit_cost
     median, least, most = lasting(on_hand, demand.a_year, shape=demand.shape)
     return {**about, "on_hand": on_hand, "runs_out": 1 - chance_at_most(on_hand, over, shape=demand.shape),
-            "order": order,
-            "order_cost": order * part.unit_cost if part.unit_cost is not None else np.nan, "years_left": median,
-            "years_left_low": least,
+            "order": order, "order_cost": order * cost if order else 0.0, "years_left": median, "years_left_low": least,
             "years_left_high": most}

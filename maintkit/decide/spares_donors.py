@@ -16,8 +16,10 @@ class Keeping:
     """What the site decides, and what is assumed where no record says: common practice, no source.
 
     ``works`` is the chance that a module put into a slot works, by its last inspection; it falls by ``lost_a_year`` a
-    year without power and ``lost_a_track`` a damaged track. ``part_good`` is that of a part taken out. ``least_days``
-    is what a module must spare over the horizon to be worth a shelf. An empty slot costs ``minutes_a_day``.
+    year without power, ``lost_a_track`` a damaged track and ``lost_a_recap`` a re-cap its board has behind it.
+    ``part_good`` is that of a part taken out. ``least_days`` is what a module must spare over the horizon to be worth a
+    shelf. An empty slot costs ``minutes_a_day``. ``days_away`` is how long a pulled module is away, from the records where
+    left out.
     """
 
     years: float = 5.0
@@ -29,6 +31,8 @@ class Keeping:
                                             ("strip only", 0.0))
     lost_a_year: float = 0.03
     lost_a_track: float = 0.05
+    lost_a_recap: float = 0.02
+    days_away: float | None = None
 
 
 @dataclass(frozen=True)
@@ -49,7 +53,7 @@ def donor_decisions(donors, held, need: Need, *, keeping: Keeping = Keeping()):
     Parameters
     ----------
     donors : DataFrame
-        ``serial, family, module_type, condition, damaged_tracks, unpowered_years``.
+        ``serial, family, module_type, condition, damaged_tracks, rework_cycles, unpowered_years``.
     held : dict
         Number of each scarce part in each donor: ``{serial: {part_type: number}}``.
     need : Need
@@ -97,30 +101,40 @@ def chance_it_works(donors, keeping: Keeping) -> np.ndarray:
     start = np.array([known.get(condition, known["not inspected"]) for condition in donors["condition"]], float)
     years = donors["unpowered_years"].fillna(0.0).to_numpy(float)
     tracks = donors["damaged_tracks"].fillna(0.0).to_numpy(float)
-    return start * (1 - keeping.lost_a_year) ** years * (1 - keeping.lost_a_track) ** tracks
+    cycles = donors["rework_cycles"].fillna(0.0).to_numpy(float)
+    return (start * (1 - keeping.lost_a_year) ** years * (1 - keeping.lost_a_track) ** tracks
+            * (1 - keeping.lost_a_recap) ** cycles)
 
 
-def spare_worth(pulls: dict, *, spares: int = 6):
+def spare_worth(pulls: dict, *, spares: int = 6, level: float = 0.90):
     """Days a year slots stand empty, and pulls met at once, for 0, 1, 2 ... whole spares of each kind.
 
     Returns
     -------
     DataFrame
-        ``family, module_type, spares, pulls_a_year, days_away, empty_days_a_year, saved_by_this_one, met_at_once``.
+        ``family, module_type, spares, pulls_a_year, days_away, empty_days_a_year, saved_by_this_one`` with limits,
+        ``met_at_once``.
+
+    Notes
+    -----
+    Palm's theorem (``backorders``) with a gamma doubt about the rate of pulls; the limits of what a spare saves are what it
+    saves at the limits of that rate.
     """
     import pandas as pd
 
     rows = []
     for (family, module_type), (demand, away) in sorted(pulls.items()):
-        pipeline = demand.a_year * away / DAYS_PER_YEAR
-        empty = backorders(np.arange(spares + 1), pipeline, shape=demand.shape) * DAYS_PER_YEAR
-        met = chance_at_most(np.arange(spares + 1) - 1, pipeline, shape=demand.shape)
-        rows += [(family, module_type, number, demand.a_year, away, empty[number],
-                  empty[number - 1] - empty[number] if number else np.nan,
-                  met[number]) for number in range(spares + 1)]
-    return pd.DataFrame(rows,
-                        columns=["family", "module_type", "spares", "pulls_a_year", "days_away", "empty_days_a_year",
-                                       "saved_by_this_one", "met_at_once"])
+        numbers, share = np.arange(spares + 1), away / DAYS_PER_YEAR
+        pipeline = demand.a_year * share
+        empty = backorders(numbers, pipeline, shape=demand.shape) * DAYS_PER_YEAR
+        met = chance_at_most(numbers - 1, pipeline, shape=demand.shape)
+        low, high = (np.r_[np.nan, -np.diff(backorders(numbers, rate * share))] * DAYS_PER_YEAR
+                     for rate in demand.rate_limits(level=level))
+        saved = np.r_[np.nan, -np.diff(empty)]
+        rows += [(family, module_type, int(number), demand.a_year, away, empty[number], saved[number], low[number],
+                  high[number], met[number]) for number in numbers]
+    return pd.DataFrame(rows, columns=["family", "module_type", "spares", "pulls_a_year", "days_away", "empty_days_a_year",
+                                       "saved_by_this_one", "saved_low", "saved_high", "met_at_once"])
 
 
 class _Ledger:

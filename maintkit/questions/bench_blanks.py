@@ -1,6 +1,6 @@
 """Rows of repairs and readings made ready for one module, that load once they are filled in."""
 
-from maintkit.questions.bench_parts import NO_PART
+from maintkit.questions.bench_parts import NO_PART, parts_in
 from maintkit.questions.quarter import Quarter
 from maintkit.records.tables import TABLE
 from maintkit.show.bench_card import Blanks
@@ -28,8 +28,8 @@ def reading_blanks(quarter: Quarter, serial: str) -> Blanks:
     readings = quarter.table("readings")
     own = readings[(readings["serial"] == serial) & readings["ref"].notna()].sort_values("measured_on", kind="stable")
     places = list(own.drop_duplicates(["part_type", "ref"], keep="last")[["part_type", "ref"]].itertuples(index=False, name=None))[-REFS:]
-    spells = quarter.evidence.part_spells
-    fitted = spells[(spells["serial"] == serial) & spells["still_fitted"] & (spells["kind"] == "electrolytic")]
+    fitted = parts_in(quarter, serial)
+    fitted = fitted[fitted["kind"] == "electrolytic"]
     measured = {part for part, _ in places}
     places += [(part, None) for part in sorted(fitted["part_type"].unique()) if part not in measured]
     rows = [_reading(readings, serial, part, ref, measure) for part, ref in places for measure in ("capacitance", "esr")]

@@ -6,6 +6,7 @@ from maintkit.decide.replacement_boards import MOST_RECAPS
 from maintkit.decide.replacement_costs import JOINTS_PER_CAPACITOR
 from maintkit.questions.coupling import NO_PART
 from maintkit.questions.donors import on_hand
+from maintkit.questions.once import once_a_quarter
 from maintkit.questions.quarter import HOURS_PER_YEAR, Quarter
 from maintkit.stats.ageing import corner_shift
 
@@ -13,6 +14,20 @@ KIT_SHARE = 0.05
 ALWAYS_ON = 168.0        # hours a week of a module that sits in no slot
 CRITERIA = ((0.8, 2.0), (0.7, 3.0))      # capacitance and ESR over the first value: two customary ends of life, no one rule
 TOLERANCE = 0.2          # common practice, no source
+
+
+@once_a_quarter
+def _fitted(quarter: Quarter):
+    """The parts still fitted, and the rows of each module's."""
+    spells = quarter.evidence.part_spells
+    fitted = spells[spells["still_fitted"]]
+    return fitted, fitted.groupby("serial").indices
+
+
+def parts_in(quarter: Quarter, serial: str):
+    """The parts still fitted in a module, as part spells."""
+    fitted, rows = _fitted(quarter)
+    return fitted.iloc[rows.get(serial, [])]
 
 
 def likely_parts(quarter: Quarter, serial: str):
@@ -28,14 +43,15 @@ def faults_ahead(quarter: Quarter, serial: str) -> float:
     return float(_expected(quarter, serial)["expected"].sum())
 
 
+@once_a_quarter
 def _expected(quarter: Quarter, serial: str):
     """Faults expected of each kind of part of a module in the coming quarter, its frailty allowed for."""
     import pandas as pd
 
-    spells = quarter.evidence.part_spells
-    fitted = spells[(spells["serial"] == serial) & spells["still_fitted"]]
-    module = quarter.forecast.modules.set_index("serial")
-    own = module.loc[serial] if serial in module.index else None
+    fitted = parts_in(quarter, serial)
+    modules = quarter.forecast.modules
+    module = modules[modules["serial"] == serial]
+    own = module.iloc[0] if len(module) else None
     frailty, per_failure = (own["frailty"], own["faults_per_failure"]) if own is not None else (1.0, 1.0)
     hours, kinds = _hours_ahead(quarter, serial), dict(list(fitted.groupby("part_type", sort=True)))
     rows = [_one_kind(hazard, kinds[hazard.part_type], hours, per_failure * frailty) for hazard in quarter.forecast.hazards
@@ -96,8 +112,7 @@ def limits(quarter: Quarter, serial: str):
 
     readings = quarter.table("readings")
     readings = readings[(readings["measured_on"] <= pd.Timestamp(quarter.last_day)) & readings["measure"].isin(["capacitance", "esr"])]
-    spells = quarter.evidence.part_spells
-    held = spells.loc[(spells["serial"] == serial) & spells["still_fitted"], "part_type"].unique()
+    held = parts_in(quarter, serial)["part_type"].unique()
     rows = [_limit_row(part, measure, own, serial)
             for (part, measure), own in readings[readings["part_type"].isin(held)].groupby(["part_type", "measure"], sort=True)]
     columns = ["part_type", "measure", "unit", "printed", "first_value", "limit_20_percent_2x", "limit_30_percent_3x", "readings_here", "last_here"]

@@ -1,18 +1,23 @@
 """Is the re-cap money working, and what do the pulled capacitors say of the next bay?"""
 
 from maintkit.decide.effectiveness_campaign import measured, recapped_or_not
+from maintkit.decide.replacement_boards import Rules
+from maintkit.questions.asked import named
 from maintkit.questions.quarter import Quarter
+from maintkit.questions.recap import modules_with_costs
 from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
+from maintkit.questions.slots import natural
 from maintkit.show.curves import mean_cumulative_figure
 from maintkit.show.dots import interval_figure
 from maintkit.show.finding import Finding
 
 PRECISION = 0.05
 SIGNIFICANCE = 0.05
+PLACES = ("zone", "bay", "desk")
 
 
-def recap_money(quarter: Quarter) -> Finding:
-    """Faults per module of those re-capped and those not yet, over the same dates, desk by desk."""
+def recap_money(quarter: Quarter, *, rules: Rules = Rules()) -> Finding:
+    """Faults per module of those re-capped and those not yet, over the same dates, desk by desk, and what that was worth."""
     import pandas as pd
 
     evidence = quarter.evidence
@@ -22,7 +27,7 @@ def recap_money(quarter: Quarter) -> Finding:
     found = [one for one in found if one is not None]
     if not found:
         return Finding(key="recap-money", title=_nothing(recaps), counts={"recaps": len(recaps)})
-    table = pd.DataFrame([_row(one, recaps) for one in found])
+    table = pd.DataFrame([_row(one, recaps, modules_with_costs(quarter, rules)) for one in found])
     first = found[0]
     title = _title(table.iloc[0], first)
     return Finding(
@@ -32,27 +37,34 @@ def recap_money(quarter: Quarter) -> Finding:
                                       time=f"since {first.first_day:%Y-%m-%d}"),
         caveats=("Bays were chosen, not drawn by lot: a hot or bad bay done first makes re-capping look worse than it "
                  f"is, an easy one better. Share of the time spent in each zone: {_zones(evidence, first)}.",
+                 f"Modules in service with a re-cap on record, bay by bay: {_bays(evidence, first.desk, recaps)}.",
                  "A module counts to those not yet done until its first re-cap on record; re-caps before the records "
-                 "count for neither.",
-                 "All faults are counted, also those no capacitor had a part in."),
+                 "count for neither. All faults are counted, also those no capacitor had a part in.",
+                 "Brought back so far: faults spared in the module-years since, at the price of a fault; what the new capacitors "
+                 f"still have before them is not in it. {rules.costs.sentence()}"),
         counts={"faults": first.difference.events_a + first.difference.events_b, "recaps": len(recaps)},
         alt="Mean faults per module over calendar time, re-capped against not yet, with limits and modules watched.")
 
 
-def pulled_capacitors(quarter: Quarter, *, precision: float = PRECISION) -> Finding:
-    """Capacitance left by part type and zone, and how many more to measure to know its mean to the wanted precision."""
+def pulled_capacitors(quarter: Quarter, *, precision: float = PRECISION, by: str = "zone") -> Finding:
+    """Capacitance left by part type and place, and how many more to measure to know its mean to the wanted precision.
+
+    ``by`` is the place: ``zone``, ``bay`` or ``desk``.
+    """
     import pandas as pd
 
     readings = quarter.table("readings")
+    by = named("by", by, PLACES, none="Capacitors are told apart by one of three places.")
     readings = readings[readings["measured_on"] <= pd.Timestamp(quarter.last_day)]
-    table = measured(readings, quarter.evidence.stays, precision=precision) if len(readings) else None
+    table = measured(readings, quarter.evidence.stays, precision=precision, by=by) if len(readings) else None
     if table is None or not len(table):
         return Finding(key="pulled-capacitors", title="No capacitance was measured on record. Measure those pulled in "
                                                       "the next re-cap, with "
                        "place and first value, before the bay after is decided.")
-    title = _measured_title(table, precision)
+    title = _measured_title(table, precision, by)
     drawn = table[table["measured"] >= FEWEST_FOR_A_VERDICT]
-    drawn = drawn.assign(label=drawn["part_type"] + ", " + drawn["zone"], value=drawn["share_left"],
+    labels = [f"{name}, {_place(by, place)}" for name, place in zip(drawn["part_type"], drawn[by], strict=True)]
+    drawn = drawn.assign(label=labels, value=drawn["share_left"],
                          failures=drawn["measured"])
     return Finding(
         key="pulled-capacitors", title=title, table=table,
@@ -66,16 +78,37 @@ def pulled_capacitors(quarter: Quarter, *, precision: float = PRECISION) -> Find
         counts={"parts_measured": int(table["measured"].sum())})
 
 
-def _row(one, recaps) -> dict:
+def _row(one, recaps, modules) -> dict:
     difference, own = one.difference, recaps[recaps["desk"] == one.desk]
+    hours = float(own["bench_minutes"].fillna(own["bench_minutes"].median()).sum()) / 60
     return {"desk": one.desk, "from": one.first_day, "to": one.last_day, "faults_re_capped": difference.events_a,
             "faults_not_yet": difference.events_b,
             "module_years_re_capped": one.module_years_done,
             "mean_re_capped": one.done.mean_at(one.difference.until).value,
             "mean_not_yet": one.not_yet.mean_at(one.difference.until).value, "difference": difference.difference[-1],
             "low": difference.low[-1],
-            "high": difference.high[-1], "p": difference.p, "re_caps": len(own),
-            "bench_hours": own["bench_minutes"].sum() / 60}
+            "high": difference.high[-1], "p": difference.p, "re_caps": len(own), "bench_hours": hours,
+            **_money(one, len(own), hours, modules[modules["desk"] == one.desk])}
+
+
+def _money(one, re_caps: int, hours: float, modules) -> dict:
+    """What the re-caps on record cost, and what the faults they spared would have cost, with limits; NaN where not known."""
+    price, parts, bench_hour = (float(modules[name].mean()) for name in ("failure_cost", "parts_cost", "bench_hour"))
+    years = one.difference.until / 8766
+    middle, high, low = (-faults[-1] / years * one.module_years_done * price
+                         for faults in (one.difference.difference, one.difference.low, one.difference.high))
+    return {"spent": hours * bench_hour + re_caps * parts, "brought_back": middle, "brought_back_low": low,
+            "brought_back_high": high}
+
+
+def _bays(evidence, desk: str, recaps) -> str:
+    """How many of the modules now in each bay have a re-cap on record."""
+    last = evidence.stays.sort_values("from_on", kind="stable").drop_duplicates("serial", keep="last")
+    serving = evidence.roster.loc[evidence.roster["desk"] == desk, "serial"]
+    last = last[(last["desk"] == desk) & last["serial"].isin(serving)]
+    done = last.assign(bay=last["bay"].astype(object).fillna("not recorded"), done=last["serial"].isin(recaps["serial"]))
+    by = done.groupby("bay")["done"].agg(["sum", "size"])
+    return ", ".join(f"{bay} {by.loc[bay, 'sum']} of {by.loc[bay, 'size']}" for bay in sorted(by.index, key=natural))
 
 
 def _nothing(recaps) -> str:
@@ -99,7 +132,15 @@ def _title(row, one) -> str:
     word, difference = ("fewer", -row["difference"]) if row["difference"] < 0 else ("more", row["difference"])
     limits = limits if row["difference"] < 0 else f"({row['low']:.1f} to {row['high']:.1f}; {seen:.0f} faults)"
     return (f"Re-capping {verb} on {row['desk']}: {difference:.1f} faults a module {word} over {years:.1f} years than "
-            f"in modules not yet done {limits}, for {row['bench_hours']:.0f} bench hours.")
+            f"in modules not yet done {limits}, for {row['bench_hours']:.0f} bench hours{_worth(row)}.")
+
+
+def _worth(row) -> str:
+    """What came back of the money, for the sentence."""
+    if not (row["spent"] > 0 and row["brought_back"] > 0):
+        return ""
+    return (f"; it has brought back about {row['brought_back']:,.0f} ({row['brought_back_low']:,.0f} to "
+            f"{row['brought_back_high']:,.0f}) of the {row['spent']:,.0f} spent so far")
 
 
 def _zones(evidence, one) -> str:
@@ -115,7 +156,7 @@ def _zones(evidence, one) -> str:
     return "; ".join(said)
 
 
-def _measured_title(table, precision: float) -> str:
+def _measured_title(table, precision: float, by: str) -> str:
     enough = table[table["measured"] >= FEWEST_FOR_A_VERDICT]
     if not len(enough):
         return (f"{several(table['measured'].sum(), 'capacitor')} measured, fewer than {FEWEST_FOR_A_VERDICT} of any "
@@ -124,5 +165,9 @@ def _measured_title(table, precision: float) -> str:
     more = table[table["to_measure"] > 0]
     need = (f"all means are known to {100 * precision:g} points" if not len(more) else
             f"{more['to_measure'].sum():.0f} more measured would bring every mean to {100 * precision:g} points")
-    return (f"Least is left of {least['part_type']} ({least['zone']}): {100 * least['share_left']:.0f} % "
+    return (f"Least is left of {least['part_type']} ({_place(by, least[by])}): {100 * least['share_left']:.0f} % "
             f"({100 * least['low']:.0f} to {100 * least['high']:.0f}; {several(least['measured'], 'part')}); {need}.")
+
+
+def _place(by: str, name) -> str:
+    return str(name) if by != "bay" else f"bay {name}"

@@ -44,8 +44,7 @@ def past_forecasts(quarter: Quarter, quarters: int = QUARTERS):
 
 def _one_quarter(quarter: Quarter, label: str) -> list[dict]:
     """What was forecast for a quarter from the records up to its first day, and what came."""
-    then = Quarter(quarter.records, _before(label))
-    forecast = then.forecast
+    forecast = quarter.earlier(_before(label)).forecast
     if forecast.failures < FEWEST_FOR_A_VERDICT:
         return []
     came = _faults(quarter, label)

@@ -13,6 +13,8 @@ from maintkit.stats.rates import clustered_rate_ratio
 
 SIGNIFICANCE = 0.05
 PART_LABELS = ("board_era", "zone")
+PART_COLUMNS = ["family", "kind", "part_type", "serial", "desk", *PART_LABELS, "entry", "exit", "exposure_hours",
+                "event", "hidden", "weight", "age_known"]
 HIGHER, LOWER, SAME, THIN = "higher", "lower", "no difference shown", "too few failures to say"
 COLUMNS = ["what", "level_a", "level_b", "ratio", "low", "high", "events_a", "events_b", "exposure_a", "exposure_b",
            "verdict"]
@@ -30,12 +32,12 @@ def differences(quarter: Quarter) -> Finding:
         caveats=("For modules the ratio is of faults per powered time; for parts it is of failures at equal age, of one part type "
                  "on one desk, era and zone allowing for each other (Cox). Limits allow for faults bunched in modules.",
                  f"{len(table)} comparisons: each p is adjusted for all of them (Holm), so a single chance find is rare."),
-        counts={"comparisons": len(table), "faults": int(quarter.evidence.faults["counts"].sum())},
+        counts={"comparisons": len(table), "faults": int(quarter.evidence.columns("faults", ["counts"])["counts"].sum())},
         alt="Rate ratios with 90 % limits against the line of no difference at 1.")
 
 
 def comparison_table(quarter: Quarter):
-    """The rows of ``rates.csv``, with the log-rank p, and p adjusted for the number of comparisons."""
+    """The rows of ``rates.csv``, with p, and p adjusted for the number of comparisons; those that differ first, the surest first."""
     import pandas as pd
 
     rows = [*_module_comparisons(quarter), *_part_comparisons(quarter)]
@@ -45,7 +47,8 @@ def comparison_table(quarter: Quarter):
     shown = table["p_adjusted"] < SIGNIFICANCE
     untold = (events < FEWEST_FOR_A_VERDICT) | table["p"].isna()
     table["verdict"] = np.select([untold, ~shown, table["ratio"].astype(float).fillna(np.inf) > 1], [THIN, SAME, HIGHER], LOWER)
-    return table
+    first = table["p_adjusted"].where(table["verdict"].isin([HIGHER, LOWER]), 2.0)
+    return table.iloc[np.argsort(first, kind="stable")].reset_index(drop=True)
 
 
 def _module_comparisons(quarter: Quarter) -> list[dict]:
@@ -68,12 +71,16 @@ def _between_couplings(modules) -> list[dict]:
 
 def _part_comparisons(quarter: Quarter) -> list[dict]:
     """Failures of each kind of part by board era and zone, of the same part type, desk and age."""
-    spells = quarter.evidence.part_spells
-    aged = spells[spells["age_known"] & (spells["exit"] > spells["entry"]) & ~spells["hidden"]]
     rows = []
-    for (family, kind), of_kind in aged.groupby(["family", "kind"], sort=True):
+    for (family, kind), of_kind in _aged(quarter).groupby(["family", "kind"], sort=True, observed=True):
         rows += _at_equal_age(f"{kind} failures of {family} at equal age, by", of_kind)
     return rows
+
+
+def _aged(quarter: Quarter):
+    """Spells of parts of known age; of those found out of limit only the time they were known good."""
+    spells = quarter.evidence.part_columns(PART_COLUMNS)
+    return spells[spells["age_known"] & (spells["exit"] > spells["entry"]) & ~spells["hidden"]]
 
 
 def _at_equal_age(what: str, spells) -> list[dict]:
@@ -85,8 +92,9 @@ def _at_equal_age(what: str, spells) -> list[dict]:
         return []
     design = np.column_stack([(spells[label] == level).to_numpy(float) for label, level, _ in pairs])
     model = cautious(cox(
-        spells["entry"], spells["exit"], spells["event"], design, weight=spells["weight"], cluster=spells["serial"],
-        stratum=spells["desk"] + "|" + spells["part_type"], names=[f"{label} {level}" for label, level, _ in pairs]))
+        spells["entry"], spells["exit"], spells["event"], design, weight=spells["weight"], cluster=spells["serial"].factorize()[0],
+        stratum=spells.groupby(["desk", "part_type"], sort=True, observed=True).ngroup(),
+        names=[f"{label} {level}" for label, level, _ in pairs]))
     ratios = model.hazard_ratios or [None] * len(pairs)
     chances = [np.nan] * len(pairs) if model.p is None else model.p
     return [_part_row(f"{what} {label.replace('_', ' ')}", cells, (label, level, reference), ratio, p)
@@ -95,7 +103,7 @@ def _at_equal_age(what: str, spells) -> list[dict]:
 
 def _part_row(what: str, cells, pair, ratio, p) -> dict:
     label, *levels = pair
-    sums = cells.groupby(label)[["events", "years"]].sum()
+    sums = cells.groupby(label, observed=True)[["events", "years"]].sum()
     (events_a, years_a), (events_b, years_b) = (sums.loc[level] for level in levels)
     return {"what": what, "level_a": levels[0], "level_b": levels[1], "ratio": ratio and ratio.value, "low": ratio and ratio.low,
             "high": ratio and ratio.high, "events_a": int(events_a), "events_b": int(events_b), "exposure_a": float(years_a),
@@ -104,7 +112,7 @@ def _part_row(what: str, cells, pair, ratio, p) -> dict:
 
 def _against_most(cells, label: str) -> list[tuple]:
     """Every level of a label beside the one with the most exposure."""
-    years = cells.groupby(label)["years"].sum().sort_index().sort_values(ascending=False, kind="stable")
+    years = cells.groupby(label, observed=True)["years"].sum().sort_index().sort_values(ascending=False, kind="stable")
     levels = list(years[years > 0].index)
     return [(level, levels[0]) for level in levels[1:]]
 
@@ -116,7 +124,8 @@ def module_exposure(quarter: Quarter):
     labels = ["family", "coupling", "desk", "module_type", "board_era", "zone", "serial"]
     evidence = quarter.evidence
     years = evidence.stays.groupby(labels, dropna=False, sort=True)["exposure_hours"].sum() / HOURS_PER_YEAR
-    counted = evidence.faults[evidence.faults["counts"] & evidence.faults["serial"].notna()]
+    faults = evidence.counted_faults(labels)
+    counted = faults[faults["serial"].notna()]
     events = counted.groupby(labels, dropna=False).size()
     return pd.DataFrame({"years": years, "events": events}).fillna(0.0).reset_index()
 

@@ -28,7 +28,7 @@ def capacitor_or_dc(quarter: Quarter) -> Finding:
         figure=mean_cumulative_figure(curves, title=title, clock="calendar", time=f"since {_first_day(quarter)}"),
         caveats=(*nesting(quarter),
                  "Strict counts confirmed causes, usual also suspected ones, loose every fault found."),
-        counts={"faults": int(quarter.evidence.faults["counts"].sum()),
+        counts={"faults": int(quarter.evidence.columns("faults", ["counts"])["counts"].sum()),
                 "powered_module_years": float(quarter.evidence.stays["exposure_hours"].sum() / HOURS_PER_YEAR)},
         alt="Mean number of faults a module has had over the years, one curve a coupling style.")
 
@@ -56,7 +56,7 @@ def coupling_table(quarter: Quarter):
     import pandas as pd
 
     years = module_exposure(quarter).groupby(["coupling", "serial"])["years"].sum()
-    faults = quarter.evidence.faults
+    faults = quarter.evidence.columns("faults", ["class", "serial", "counted_from", "coupling"])
     fresh = faults[(faults["class"] == "fault") & faults["serial"].notna()]
     rows = []
     for reading, levels in READINGS.items():
@@ -86,9 +86,10 @@ def kind_table(quarter: Quarter):
 
     evidence = quarter.evidence
     modules = module_exposure(quarter).groupby(["coupling", "serial"])["years"].sum()
-    counted = evidence.faults[evidence.faults["counts"] & evidence.faults["serial"].notna()]
+    faults = evidence.counted_faults(["serial", "kind", "coupling"])
+    counted = faults[faults["serial"].notna()]
     kinds = counted["kind"].fillna(NO_PART)
-    parts = _part_years(evidence.part_spells)
+    parts = _part_years(evidence.part_columns(["kind", "coupling", "exposure_hours", "weight"]))
     rows = []
     for kind in sorted(kinds.unique()):
         events = counted[kinds == kind].groupby(["coupling", "serial"]).size().reindex(modules.index, fill_value=0)
@@ -108,7 +109,7 @@ def kind_table(quarter: Quarter):
 
 def _part_years(spells):
     years = spells["exposure_hours"] * spells["weight"] / HOURS_PER_YEAR
-    return years.groupby([spells["kind"], spells["coupling"]]).sum()
+    return years.groupby([spells["kind"], spells["coupling"]], observed=True).sum()
 
 
 def _per_part(kind: str, row: dict, parts) -> dict:
@@ -135,7 +136,8 @@ def nesting(quarter: Quarter) -> tuple[str, ...]:
 def _curves(quarter: Quarter) -> dict:
     """Mean cumulative faults a module on the calendar, by coupling."""
     evidence = quarter.evidence
-    fresh = evidence.faults[evidence.faults["counts"] & evidence.faults["serial"].notna()]
+    faults = evidence.counted_faults(["event_id", "serial", "coupling", "happened_on"])
+    fresh = faults[faults["serial"].notna()]
     zero, curves = evidence.stays["from_on"].min(), {}
     for coupling, stays in evidence.stays.groupby("coupling", sort=True):
         events = _in_a_slot(fresh[fresh["coupling"] == coupling], stays)

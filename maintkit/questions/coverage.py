@@ -121,7 +121,7 @@ def _habit_table(years):
     table["p_adjusted"] = holm(table.pop("p").to_numpy(float))
     shifted = (table["share_missing"] - table["share_other_years"]).abs() >= LEAST_SHIFT
     table["changed"] = np.where(shifted & (table["p_adjusted"] < SIGNIFICANCE), "yes", "no")
-    return table
+    return table.sort_values(["changed", "habit", "year"], ascending=[False, True, True], kind="stable").reset_index(drop=True)
 
 
 def _habit_title(changed, table) -> str:

@@ -1,5 +1,6 @@
 """Which donor modules are worth their shelf, and which parts run out?"""
 
+from maintkit.questions.once import once_a_quarter
 from maintkit.questions.quarter import Quarter
 from maintkit.questions.say import several
 from maintkit.show.dots import interval_figure
@@ -15,7 +16,7 @@ def donor_modules(quarter: Quarter) -> Finding:
     """Every module that is in no desk in service: its condition, board, years on the shelf and the scarce parts it holds."""
     table = donor_table(quarter)
     return Finding(
-        key="donor-modules", title=_donor_title(table), table=table,
+        key="donor-modules", title=_donor_title(table) if len(table) else none_idle(quarter), table=table,
         caveats=("Electrolytics are never a reason to keep a donor; chips, switches, faders and other parts that cannot be "
                  "bought are.",
                  f"A module unpowered for more than {RE_FORM_AFTER_YEARS} years wants its electrolytics re-formed and checked "
@@ -40,8 +41,9 @@ def scarce_parts(quarter: Quarter) -> Finding:
         counts={"parts_used": int(table["used"].sum()) if len(table) else 0})
 
 
+@once_a_quarter
 def donor_table(quarter: Quarter):
-    """A row per module in no desk in service, best condition and most scarce parts first."""
+    """A row per module in no desk in service, best condition and most scarce parts first; not to be changed."""
     import pandas as pd
 
     roster = quarter.evidence.roster
@@ -73,6 +75,7 @@ def _last_powered(quarter: Quarter, end):
 def _held(quarter: Quarter, modules):
     """Scarce parts in each of the modules, by serial and part type."""
     scarce = _scarce_types(quarter)
+    scarce = scarce[(scarce["kind"] != "electrolytic").fillna(True)]
     lists = quarter.table("parts_list")
     lists = lists[lists["part_type"].isin(scarce["part_type"])]
     joined = modules[["serial", "family", "module_type", "board_era"]].merge(
@@ -87,11 +90,18 @@ def _scarce_types(quarter: Quarter):
 
 def on_hand(quarter: Quarter) -> dict:
     """The last count of each part type, up to the end of the quarter."""
+    counts = last_counts(quarter)
+    return dict(zip(counts["part_type"], counts["on_hand"], strict=True))
+
+
+@once_a_quarter
+def last_counts(quarter: Quarter):
+    """The last row of ``stock`` of each part type up to the end of the quarter, in order of part type; not to be changed."""
     import pandas as pd
 
     stock = quarter.table("stock")
     stock = stock[stock["counted_on"] <= pd.Timestamp(quarter.last_day)].sort_values("counted_on", kind="stable")
-    return stock.groupby("part_type")["on_hand"].last().to_dict()
+    return stock.drop_duplicates("part_type", keep="last").sort_values("part_type", kind="stable").reset_index(drop=True)
 
 
 def scarce_table(quarter: Quarter):
@@ -121,9 +131,17 @@ def scarce_table(quarter: Quarter):
     return table.sort_values("years_in_stock", kind="stable", na_position="last").reset_index(drop=True)
 
 
+def none_idle(quarter: Quarter) -> str:
+    """Why there is no donor to speak of."""
+    roster = quarter.evidence.roster
+    if not len(roster):
+        return "No donor modules on record, for no module is; modules and fitments would say what there is and where."
+    scrapped = int(roster["scrapped_on"].notna().sum())
+    return ("No donor modules on record: every module on the roster sits in a desk in service"
+            + (f" or was scrapped ({scrapped})." if scrapped else "."))
+
+
 def _donor_title(table) -> str:
-    if not len(table):
-        return "No donor modules on record: every module on the roster sits in a desk in service."
     by = table["condition"].value_counts()
     said = ", ".join(f"{by[name]} {name}" for name in [*CONDITIONS, "not inspected"] if name in by)
     best = table[(table["condition"] != "strip only") & (table["scarce_parts"] > 0)]

@@ -8,6 +8,7 @@ from maintkit.stats.many import holm
 from maintkit.stats.rates import poisson_limits, rate_ratio
 
 NEWS = 0.05
+FAULT_COLUMNS = ["event_id", "happened_on", "desk", "class", "counts", "impact", "minutes_lost"]
 
 
 def what_happened(quarter: Quarter) -> Finding:
@@ -58,7 +59,7 @@ def _counts(quarter: Quarter, label: str):
     import pandas as pd
 
     first, last = (pd.Timestamp(day) for day in quarter_days(label))
-    faults = quarter.evidence.faults
+    faults = quarter.evidence.columns("faults", FAULT_COLUMNS)
     here = faults[faults["happened_on"].between(first, last)]
     years = _powered_years(quarter.evidence.stays, first, last)
     classes = here.groupby(["desk", "class"]).size().unstack(fill_value=0)
@@ -88,8 +89,7 @@ def _by_quarter(quarter: Quarter):
     """Faults and minutes of each desk in each quarter on record, one row a desk and quarter."""
     import pandas as pd
 
-    faults = quarter.evidence.faults
-    counted = faults[faults["counts"]]
+    counted = quarter.evidence.counted_faults(["event_id", "happened_on", "desk", "minutes_lost"])
     label = counted["happened_on"].dt.to_period("Q").astype(str)
     table = counted.groupby([counted["desk"], label.rename("quarter")]).agg(
         faults=("event_id", "size"), minutes_lost=("minutes_lost", "sum"))

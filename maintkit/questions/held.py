@@ -1,6 +1,9 @@
 """Did the work hold, compared with modules nobody touched, and what comes back again and again?"""
 
+from dataclasses import replace
+
 from maintkit.decide.effectiveness import after_work, back_again, module_calendar
+from maintkit.questions.once import once_a_quarter
 from maintkit.questions.quarter import Quarter
 from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
 from maintkit.show.dots import interval_figure
@@ -13,8 +16,11 @@ SAME, CLEANED, WORSE = "same symptom again", "cleaned again and again", "came ba
 
 
 def held_against_siblings(quarter: Quarter) -> Finding:
-    """Faults within 30 and 90 days after work by action, against similarly bad untouched siblings."""
-    return _held(quarter, "action", "held-by-action")
+    """Faults within 30 and 90 days after work by action, against similarly bad untouched siblings; and no fault found."""
+    found = _held(quarter, "action", "held-by-action")
+    none_found, counts = _none_found(quarter.evidence)
+    return replace(found, title=f"{found.title} {none_found}".strip(), counts={**found.counts, **counts}, caveats=(
+        *found.caveats, *((_INTERMITTENT,) if counts else ()), *_returned(quarter.evidence)))
 
 
 def held_by_recaps(quarter: Quarter) -> Finding:
@@ -49,6 +55,44 @@ def comes_back(quarter: Quarter) -> Finding:
         counts={"works": len(evidence.work), "faults": int(evidence.faults["class"].isin(["fault", "return"]).sum())})
 
 
+_INTERMITTENT = ("No fault found is no failure, but it cost session time; a confirmed fault on the slot within 60 days makes it a "
+                 "likely intermittent.")
+
+
+def _none_found(evidence) -> tuple[str, dict]:
+    """The share of tickets in which no fault was found, as a sentence, and the counts behind it."""
+    from maintkit.stats.shares import share_limits
+
+    tickets = evidence.faults[evidence.faults["source"] == "ticket"]
+    if not len(tickets):
+        return "", {}
+    number = int((tickets["class"] == "no fault found").sum())
+    said = f"No fault was found in {number} of {several(len(tickets), 'ticket')}"
+    if number < FEWEST_FOR_A_VERDICT:
+        return f"{said}.", {"tickets": len(tickets)}
+    low, high = share_limits(number, len(tickets))
+    return (f"{said} ({100 * number / len(tickets):.0f} %; {100 * low:.0f} to {100 * high:.0f} %), "
+            f"{int(tickets['likely_intermittent'].sum())} of them likely intermittents.", {"tickets": len(tickets)})
+
+
+def _returned(evidence) -> tuple[str, ...]:
+    """How much work was followed by a fault of the same module within 30 days, said as the bare count it is."""
+    work = evidence.work[evidence.work["serial"].notna()]
+    if not len(work):
+        return ()
+    returns = evidence.faults.loc[evidence.faults["class"] == "return", "return_of"]
+    number = int(work["repair"].isin(returns.dropna()).sum())
+    return (f"In all {number} of {several(len(work), 'piece of work', 'pieces of work')} on modules {'was' if number == 1 else 'were'} "
+            "followed by a fault of that module within 30 days; modules that fail often also do so by chance, which is why "
+            "siblings are asked.",)
+
+
+@once_a_quarter
+def _calendar(quarter: Quarter):
+    evidence = quarter.evidence
+    return module_calendar(evidence.stays, evidence.faults, evidence.work, record_end=quarter.last_day)
+
+
 def _held(quarter: Quarter, by: str, key: str) -> Finding:
     import pandas as pd
 
@@ -56,9 +100,8 @@ def _held(quarter: Quarter, by: str, key: str) -> Finding:
     if not len(evidence.stays):
         return Finding(key=key, title="No module's stay in a slot is on record, so no work can be set against "
                                       "untouched siblings; fitments would let it.")
-    calendar = module_calendar(evidence.stays, evidence.faults, evidence.work, record_end=quarter.last_day)
     work = evidence.work[evidence.work["serial"].notna()]
-    table = pd.concat([after_work(calendar, work, days=days, by=by) for days in DAYS], ignore_index=True)
+    table = pd.concat([after_work(_calendar(quarter), work, days=days, by=by) for days in DAYS], ignore_index=True)
     title = _title(table) if by == "action" else _by_recaps_title(table)
     drawn = table[(table["days"] == DAYS[0]) & table["ratio"].notna()]
     drawn = drawn.assign(label=[_label(group, by) for group in drawn["group"]], value=drawn["ratio"],

@@ -2,10 +2,12 @@
 
 from maintkit.decide.spares import Demand, demand_of
 from maintkit.decide.spares_donors import KEEP, RELEASE, STRIP, Keeping, Need, donor_decisions, spare_worth
-from maintkit.questions.donors import donor_table, on_hand
-from maintkit.questions.quarter import Quarter
+from maintkit.questions.asked import number
+from maintkit.questions.donors import donor_table, none_idle, on_hand
+from maintkit.questions.once import once_a_quarter
+from maintkit.questions.quarter import HOURS_PER_YEAR, Quarter
 from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
-from maintkit.questions.stock import DAYS_PER_YEAR, demand_in, donor_parts
+from maintkit.questions.stock import DAYS_PER_YEAR, demand_in, donor_parts, years_on_record
 from maintkit.show.dots import interval_figure
 from maintkit.show.finding import Finding
 
@@ -18,11 +20,17 @@ COLUMNS = ["serial", "family", "module_type", "board_era", "condition", "decisio
 
 def keep_or_strip(quarter: Quarter, *, keeping: Keeping = Keeping()) -> Finding:
     """Each module that is in no desk: keep it whole, strip it or let it go, by the days it would spare the desks."""
+    if keeping.shelf_places is not None:
+        number("shelf_places", keeping.shelf_places, low=0)
+    if keeping.days_away is not None:
+        number("days_away", keeping.days_away, low=0)
     donors = donor_table(quarter)
-    need = _need(quarter)
-    decided = donor_decisions(donors, donor_parts(quarter, donors), need, keeping=keeping)
+    unknown = donors["unpowered_years"].isna()
+    need = _need(quarter, keeping)
+    decided = donor_decisions(donors.assign(unpowered_years=donors["unpowered_years"].fillna(years_on_record(quarter))),
+                              donor_parts(quarter, donors), need, keeping=keeping)
     table = decided.merge(donors, on="serial")[COLUMNS]
-    title = _title(table, need, keeping)
+    title = _title(quarter, table, need, keeping)
     places = "no shelf limit set" if keeping.shelf_places is None else f"{keeping.shelf_places} places on the shelf"
     chances = ", ".join(f"{name} {100 * chance:.0f} %" for name, chance in keeping.works)
     return Finding(
@@ -31,8 +39,10 @@ def keep_or_strip(quarter: Quarter, *, keeping: Keeping = Keeping()) -> Finding:
                  f"{keeping.minutes_a_day:g} session minutes a day, and below {keeping.least_days:g} slot-days a "
                  "module is let go.",
                  f"Chance that a module works when it is put in: {chances}, less {100 * keeping.lost_a_year:.0f} % a "
-                 f"year without power and {100 * keeping.lost_a_track:.0f} % a damaged track; common practice, no "
-                 "source.",
+                 f"year without power, {100 * keeping.lost_a_track:.0f} % a damaged track and "
+                 f"{100 * keeping.lost_a_recap:.0f} % a re-cap of its board; common practice, no source."
+                 + (f" {several(unknown.sum(), 'module')} of unknown time on the shelf: taken to be there since the records "
+                    "began." if unknown.any() else ""),
                  "Electrolytics are never a reason to keep a donor. Before any is let go, check that no part type in "
                  "it should be marked scarce.",
                  "Log every part taken in repairs with donor_serial: it brings its own age."),
@@ -41,14 +51,14 @@ def keep_or_strip(quarter: Quarter, *, keeping: Keeping = Keeping()) -> Finding:
 
 def one_more_spare(quarter: Quarter, *, spares: int = 6, keeping: Keeping = Keeping()) -> Finding:
     """What the n-th whole spare of each kind saves a year in days a slot stands empty."""
-    need = _need(quarter)
+    need = _need(quarter, keeping)
     table = spare_worth(need.pulls, spares=spares)
-    table["minutes_saved_a_year"] = table["saved_by_this_one"] * keeping.minutes_a_day
+    for column, name in (("", "saved_by_this_one"), ("_low", "saved_low"), ("_high", "saved_high")):
+        table[f"minutes_saved_a_year{column}"] = table[name] * keeping.minutes_a_day
     title = _worth_title(table, need)
     drawn = table[table["spares"] > 0].head(4 * spares)
     drawn = drawn.assign(label=drawn["module_type"] + ", spare " + drawn["spares"].astype(str),
-                         value=drawn["saved_by_this_one"],
-                         low=None, high=None)
+                         value=drawn["saved_by_this_one"], low=drawn["saved_low"], high=drawn["saved_high"])
     return Finding(
         key="one-more-spare", title=title, table=table if len(table) else None,
         figure=interval_figure(drawn[["label", "value", "low", "high"]], title=title,
@@ -57,35 +67,59 @@ def one_more_spare(quarter: Quarter, *, spares: int = 6, keeping: Keeping = Keep
         caveats=("Pulls are taken to come by chance at the rate on record, whose doubt is in the numbers; only the "
                  "mean of the days a module is away counts (Palm's theorem).",
                  f"Days away run from the fault to the closing of its ticket; {DAYS_AWAY:.0f} days where fewer than "
-                 f"{FEWEST_FOR_A_VERDICT} are on record. An empty slot is taken to cost {keeping.minutes_a_day:g} "
-                 "session minutes a day."),
+                 f"{FEWEST_FOR_A_VERDICT} are on record, unless another turnaround is set. An empty slot is taken to cost "
+                 f"{keeping.minutes_a_day:g} session minutes a day."),
         counts={"pulls": sum(demand.used for demand, _ in need.pulls.values())})
 
 
 def parts_from_donors(quarter: Quarter) -> Finding:
-    """Every part taken from a donor: from which module, into which, and how old the donor was."""
-    work = quarter.evidence.work
-    taken = work[work["donor_serial"].notna()]
-    made = quarter.evidence.roster.set_index("serial")["made_on"]
-    age = (taken["done_on"] - taken["donor_serial"].map(made)).dt.days / DAYS_PER_YEAR
-    table = taken.assign(donor_years=age)[["done_on", "donor_serial", "serial", "part_type", "quantity",
-                                           "donor_years"]].reset_index(drop=True)
-    unknown = int(table["donor_years"].isna().sum())
-    title = (f"{several(len(table), 'piece of work', 'pieces of work')} used parts of "
-             f"{several(table['donor_serial'].nunique(), 'donor')}; {unknown} of them from a module whose day of "
-             "making is not known." if len(table) else
-             "No part is on record as taken from a donor; the column donor_serial of repairs would say.")
-    return Finding(key="parts-from-donors", title=title, table=table if len(table) else None,
-                   caveats=("A part from a donor brings its own age, so it is younger than new to the receiver only on "
-                            "paper.",),
+    """Every part taken from a donor: from which module, into which, when, and how old it was."""
+    evidence = quarter.evidence
+    taken = evidence.work[evidence.work["donor_serial"].notna()].sort_values("done_on", kind="stable")
+    if not len(taken):
+        return Finding(key="parts-from-donors", title="No part is on record as taken from a donor; the column donor_serial of "
+                                                      "repairs would say.", counts={"works": 0})
+    made = evidence.roster.set_index("serial")["made_on"]
+    donor_years = (taken["done_on"] - taken["donor_serial"].map(made)).dt.days / DAYS_PER_YEAR
+    table = taken.assign(powered_years=_age_in_donor(evidence.part_spells, taken), donor_years=donor_years)[
+        ["done_on", "donor_serial", "serial", "part_type", "quantity", "powered_years", "donor_years"]]
+    table = table.rename(columns={"serial": "receiver_serial"}).reset_index(drop=True)
+    return Finding(key="parts-from-donors", title=_donor_log_title(table), table=table,
+                   caveats=("Powered years: what parts of that kind had run in the donor when one was taken; donor years: since "
+                            "the donor was made, the shelf included.",
+                            "A part from a donor brings its own age. In the lives of parts it counts as of unknown age from "
+                            "then on, for it may have been changed in the donor before."),
                    counts={"works": len(table)})
 
 
-def _need(quarter: Quarter) -> Need:
+def _age_in_donor(part_spells, taken):
+    """Mean powered age, years, of the parts of a kind in the donor on the day; NaN where it is not known."""
+    kinds = part_spells[part_spells["serial"].isin(taken["donor_serial"]) & part_spells["age_known"].to_numpy(bool)]
+    kinds = dict(list(kinds.groupby(["serial", "part_type"], observed=True)))
+    ages = []
+    for donor, part_type, day in zip(taken["donor_serial"], taken["part_type"], taken["done_on"], strict=True):
+        own = kinds.get((donor, part_type))
+        own = own[(own["from_on"] <= day) & ~(own["ended_on"] <= day)] if own is not None else ()
+        last = own.sort_values("exit", kind="stable").drop_duplicates("piece", keep="last") if len(own) else ()
+        ages.append((last["exit"] * last["weight"]).sum() / last["weight"].sum() / HOURS_PER_YEAR if len(last) else float("nan"))
+    return ages
+
+
+def _donor_log_title(table) -> str:
+    known = table["powered_years"].dropna()
+    aged = (f"where it is known the parts had run {known.mean():.0f} powered years on average ({known.min():.0f} to "
+            f"{known.max():.0f})" if len(known) else "of none is the age known")
+    return (f"{several(len(table), 'piece of work', 'pieces of work')} used parts of "
+            f"{several(table['donor_serial'].nunique(), 'donor')} for {several(table['receiver_serial'].nunique(), 'module')}; "
+            f"{aged}, for {len(table) - len(known)} it is not.")
+
+
+@once_a_quarter
+def _need(quarter: Quarter, keeping: Keeping = Keeping()) -> Need:
     """Pulls of each kind of module in service with the days away, and the parts that are short."""
     demand, years = demand_in(quarter)
     counted, types = on_hand(quarter), quarter.table("part_types")
-    short = types[types["obtainable"].isin(["scarce", "no"])]
+    short = types[types["obtainable"].isin(["scarce", "no"]) & (types["kind"] != "electrolytic").fillna(True)]
     parts = {}
     for row in short.itertuples():
         own = demand.get(row.part_type, Demand(0, years))
@@ -93,10 +127,10 @@ def _need(quarter: Quarter) -> Need:
                 if row.lead_time_days == row.lead_time_days else DAYS_AWAY)
         if own.used:
             parts[row.part_type] = (own, int(counted.get(row.part_type, 0)), wait)
-    return Need(_pulls(quarter), parts)
+    return Need(_pulls(quarter, keeping.days_away), parts)
 
 
-def _pulls(quarter: Quarter) -> dict:
+def _pulls(quarter: Quarter, days_away: float | None) -> dict:
     """Demand and mean days away of each (family, module type) that is in a desk in service."""
     import pandas as pd
 
@@ -109,21 +143,22 @@ def _pulls(quarter: Quarter) -> dict:
                             & evidence.faults["desk"].isin(serving["desk"])]
     away = (pulls["closed_on"] - pulls["happened_on"]).dt.days
     groups = dict(list(pulls.assign(day=(pulls["happened_on"] - first).dt.days,
-                                    away=away.where(away >= 0)).groupby(["family", "module_type"])))
+                                    away=away.where(away >= 0)).groupby(["family", "module_type"], observed=True)))
     found = {}
-    for kind in serving.groupby(["family", "module_type"]).groups:
+    for kind in serving.groupby(["family", "module_type"], observed=True).groups:
         own = groups.get(kind)
         if own is None or length <= 0:
             continue
         timed = own["away"].dropna()
-        days = float(timed.mean()) if len(timed) >= FEWEST_FOR_A_VERDICT else DAYS_AWAY
+        usual = float(timed.mean()) if len(timed) >= FEWEST_FOR_A_VERDICT else DAYS_AWAY
+        days = usual if days_away is None else days_away
         found[kind] = (demand_of(own["day"], [1] * len(own), length_days=length), days)
     return found
 
 
-def _title(table, need: Need, keeping: Keeping) -> str:
+def _title(quarter: Quarter, table, need: Need, keeping: Keeping) -> str:
     if not len(table):
-        return "No donor modules on record: every module on the roster sits in a desk in service."
+        return none_idle(quarter)
     by = table["decision"].value_counts()
     said = ", ".join(f"{name} {by.get(name, 0)}" for name in (KEEP, STRIP, RELEASE))
     if not need.pulls and not need.parts:
@@ -141,8 +176,8 @@ def _for(best) -> str:
 
 def _worth_title(table, need: Need) -> str:
     if not len(table):
-        return ("No module was pulled on record, so the worth of a spare cannot be told; tickets with serials or "
-                "fitments would let it.")
+        return ("No module of a kind now in service was pulled on record, so the worth of a spare cannot be told; tickets with "
+                "serials or fitments would let it.")
     pulls = sum(demand.used for demand, _ in need.pulls.values())
     if pulls < FEWEST_FOR_A_VERDICT:
         return f"Only {several(pulls, 'pull')} on record: it takes {FEWEST_FOR_A_VERDICT} to say what a spare is worth."

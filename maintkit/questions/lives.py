@@ -1,5 +1,7 @@
 """Which parts wear out, and how long do they last?"""
 
+from hashlib import sha256
+
 import numpy as np
 
 from maintkit.questions.asked import named
@@ -43,7 +45,7 @@ def life_curves(quarter: Quarter, part_type: str) -> Finding:
     spells = _of_type(quarter, part_type)
     part_type = spells["part_type"].iloc[0]
     curves, fitted = {}, {}
-    for family, rows in spells.groupby("family", sort=True):
+    for family, rows in spells.groupby("family", sort=True, observed=True):
         curves[family], fitted[family] = _curve(rows), _fit(rows)
     title = " ".join(_life_sentence(part_type, family, fitted[family], curves[family]) for family in curves)
     return Finding(key="life-curves", title=title, table=life_table(quarter, part_type=part_type),
@@ -64,11 +66,11 @@ def life_table(quarter: Quarter, *, groups=GROUPS, part_type: str | None = None)
 
     spells = known_lives(quarter) if part_type is None else _of_type(quarter, part_type)
     rows = []
-    for part, of_type in spells.groupby("part_type", sort=True):
+    for part, of_type in spells.groupby("part_type", sort=True, observed=True):
         several = of_type["family"].nunique() > 1
         for group in groups:
-            for (family, level), cell in of_type.groupby(["family", group], sort=True) if group != "family" else (
-                    ((name, name), part_rows) for name, part_rows in of_type.groupby("family", sort=True)):
+            for (family, level), cell in of_type.groupby(["family", group], sort=True, observed=True) if group != "family" else (
+                    ((name, name), part_rows) for name, part_rows in of_type.groupby("family", sort=True, observed=True)):
                 label = f"{family}, {level}" if several and group != "family" else level
                 rows.append({"part_type": part, "group": group, "level": label, **life_row(quarter, cell)})
     columns = ["part_type", "group", "level", "failures", "powered_years", "shape", "shape_low", "shape_high", "scale",
@@ -78,7 +80,7 @@ def life_table(quarter: Quarter, *, groups=GROUPS, part_type: str | None = None)
 
 def known_lives(quarter: Quarter):
     """Part spells that can stand in a life, of known age and taking time: the columns that lives are told by."""
-    spells = quarter.evidence.part_spells
+    spells = quarter.evidence.part_columns([*LIFE_COLUMNS, "age_known"])
     return spells.loc[spells["age_known"] & (spells["exit"] > spells["entry"]), LIFE_COLUMNS]
 
 
@@ -88,21 +90,21 @@ def _of_type(quarter: Quarter, part_type: str):
     return spells[spells["part_type"] == part_type]
 
 
-def _fit(rows, level: float = 0.90):
+def _fit(rows, level: float = 0.90, limited=("shape", "b10")):
     """The Weibull life, in hours, the parts of a module alike; parts found out of limit failed some time in their spell."""
-    return fit_weibull_shared(rows["entry"], rows["exit"], rows["event"], rows["serial"], weight=rows["weight"],
-                              hidden=rows["hidden"], level=level)
+    return fit_weibull_shared(rows["entry"], rows["exit"], rows["event"], rows["serial"].factorize()[0], weight=rows["weight"],
+                              hidden=rows["hidden"], level=level, limited=limited)
 
 
 def _curve(rows):
     """The survival curve, in hours; of parts found out of limit only the time they were known good."""
-    seen = rows[~rows["hidden"]]
-    return kaplan_meier(seen["entry"], seen["exit"], seen["event"], seen["weight"])
+    seen = ~rows["hidden"].to_numpy(bool)
+    return kaplan_meier(*(rows[name].to_numpy()[seen] for name in ("entry", "exit", "event", "weight")))
 
 
 def life_row(quarter: Quarter, rows) -> dict:
     """The life of these spells; the same spells with the same failures, met again under another label, are not fitted again."""
-    same = rows.index.to_numpy().tobytes() + rows["event"].to_numpy().tobytes()
+    same = sha256(rows.index.to_numpy().tobytes() + rows["event"].to_numpy().tobytes()).digest()
     if same not in quarter.lives:
         quarter.lives[same] = _fitted_row(rows)
     return quarter.lives[same]
@@ -124,7 +126,7 @@ def _limited(name: str, estimate, divisor: float) -> dict:
 def _verdicts(quarter: Quarter, table) -> list[str]:
     """What the shape says of each row, at a level adjusted for the number of rows (Bonferroni)."""
     spells = known_lives(quarter)
-    groups = dict(list(spells.groupby(["part_type", "family"], sort=True)))
+    groups = dict(list(spells.groupby(["part_type", "family"], sort=True, observed=True)))
     level = 1 - SIGNIFICANCE / max(len(table), 1)
     return [_verdict(groups[row.part_type, row.level], row, level) for row in table.itertuples()]
 
@@ -134,7 +136,7 @@ def _verdict(rows, row, level: float) -> str:
         return THIN
     if row.shape_low <= 1 <= row.shape_high:
         return STEADY
-    shape = _fit(rows, level).shape
+    shape = _fit(rows, level, limited=("shape",)).shape
     if shape.low is not None and shape.low > 1:
         return WEARS
     return EARLY if shape.high is not None and shape.high < 1 else STEADY

@@ -137,5 +137,5 @@ def _caveats(*, weighed: bool) -> tuple[str, ...]:
 
 
 def _counts(problems) -> dict[str, int]:
-    return {f"rows_{kind.replace(' ', '_')}": sum(one.rows for one in problems if one.kind == kind)
-            for kind in (AWAY, CONTRADICTION, BLANK)}
+    names = {"rows_turned_away": AWAY, "rows_in_contradictions": CONTRADICTION, "rows_left_blank": BLANK}
+    return {name: sum(one.rows for one in problems if one.kind == kind) for name, kind in names.items()}

@@ -1,14 +1,14 @@
 """What has happened to one module?"""
 
+from maintkit.questions.asked import NEAREST, named
 from maintkit.questions.quarter import Quarter
-from maintkit.records.errors import RecordsError
 from maintkit.show.finding import Finding
 
 
 def one_module(quarter: Quarter, serial: str) -> Finding:
     """The history of a module: its stays, faults and work in order of date, and how it compares with what its parts predict."""
     known = _known(quarter, serial)
-    table = _history(quarter, serial)
+    table = _history(quarter, known["serial"])
     title = _title(quarter, known)
     return Finding(
         key="one-module", title=title, table=table,
@@ -21,7 +21,7 @@ def module_parts(quarter: Quarter, serial: str) -> Finding:
     """The parts now in a module, their ages, and the failures expected of them next quarter."""
     known = _known(quarter, serial)
     spells = quarter.evidence.part_spells
-    fitted = spells[(spells["serial"] == serial) & spells["still_fitted"]]
+    fitted = spells[(spells["serial"] == known["serial"]) & spells["still_fitted"]]
     ahead = quarter.days_ahead * 24.0
     hazards = {(hazard.family, hazard.part_type): hazard for hazard in quarter.forecast.hazards}
     table = fitted.assign(age_years=fitted["exit"] / 8766.0)
@@ -39,14 +39,8 @@ def module_parts(quarter: Quarter, serial: str) -> Finding:
 
 def _known(quarter: Quarter, serial: str):
     roster = quarter.evidence.roster
-    found = roster[roster["serial"] == str(serial).strip()]
-    if len(found):
-        return found.iloc[0]
-    import difflib
-
-    near = difflib.get_close_matches(str(serial), roster["serial"].astype(str).tolist(), n=5, cutoff=0.4)
-    raise RecordsError(f"Serial: found {serial!r}. No module of that serial is on the roster. "
-                       f"Nearest: {', '.join(near) or 'none'}.")
+    serial = named("Serial", serial, roster["serial"], none="No module of that serial is on the roster.", most=NEAREST)
+    return roster[roster["serial"] == serial].iloc[0]
 
 
 def _history(quarter: Quarter, serial: str):

@@ -1,4 +1,4 @@
-"""Is it the module or the slot, and did the work hold?"""
+"""Is it the module or the slot?"""
 
 from maintkit.decide.patterns import SURE, judged_patterns
 from maintkit.questions.quarter import Quarter
@@ -24,39 +24,6 @@ def module_or_slot(quarter: Quarter) -> Finding:
                  "wear out together.",
                  "A fault that stays with the slot points at its connector, its wiring or its rail, not at the module."),
         counts={"patterns": len(table), "faults": int(table["faults"].sum()) if len(table) else 0})
-
-
-def did_it_hold(quarter: Quarter) -> Finding:
-    """Returns within 30 days by action, and the share of tickets in which no fault was found."""
-    evidence = quarter.evidence
-    table = _returns(evidence)
-    tickets = evidence.faults[evidence.faults["source"] == "ticket"]
-    none_found = int((tickets["class"] == "no fault found").sum())
-    intermittent = int(tickets["likely_intermittent"].sum())
-    returns, works = int(table["returns"].sum()), int(table["works"].sum())
-    share = 100 * none_found / len(tickets) if len(tickets) else 0.0
-    title = (f"{returns} of {several(works, 'piece of work', 'pieces of work')} on modules were followed by a fault of that module "
-             f"within 30 days; no fault was found in {none_found} of {several(len(tickets), 'ticket')} ({share:.0f} %), "
-             f"{intermittent} of them likely intermittents.")
-    return Finding(
-        key="did-it-hold", title=title, table=table,
-        caveats=("A return is a fault of a module within 30 days of work on it; modules that fail often also return by "
-                 "chance, so this is no rate of bad work until compared with untouched modules over the same dates.",
-                 "No fault found is no failure, but it cost session time; a confirmed fault on the slot within 60 days makes "
-                 "it a likely intermittent."),
-        counts={"works": works, "returns": returns, "tickets": len(tickets)})
-
-
-def _returns(evidence):
-    from maintkit.stats.shares import share_limits
-
-    work = evidence.work[evidence.work["serial"].notna()]
-    returned = set(evidence.faults.loc[evidence.faults["class"] == "return", "return_of"].dropna())
-    table = work.assign(returned=work["repair"].isin(returned)).groupby("action", sort=True).agg(
-        works=("repair", "size"), returns=("returned", "sum")).reset_index()
-    low, high = share_limits(table["returns"], table["works"])
-    table["share"] = table["returns"] / table["works"]
-    return table.assign(low=low, high=high).sort_values("returns", ascending=False, kind="stable").reset_index(drop=True)
 
 
 def _pattern_title(sure, others: int) -> str:

@@ -1,6 +1,8 @@
 """What there is to work with in the days ahead: bookings, bench hours, spares on the shelf, parts in stock."""
 
 from maintkit.decide.plan_limits import Means
+from maintkit.decide.spares import LEAD_DAYS
+from maintkit.questions.asked import number
 from maintkit.questions.donors import donor_table, on_hand
 from maintkit.questions.quarter import Quarter
 
@@ -15,17 +17,23 @@ def means_ahead(quarter: Quarter, *, bench_hours: float = BENCH_HOURS, spares: d
     inspected as working where left out; ``days`` is the length of the plan, the coming quarter where left out, -1 for
     all bookings known.
     """
+    bench_hours = number("bench_hours", bench_hours, low=0)
     openings = _openings(quarter)
     desks = quarter.slots["desk"].unique()
     booked = set(quarter.table("bookings")["desk"])
     if days == -1:
         days = int(openings["free_to"].max()) + 1 if len(openings) else quarter.days_ahead
     days = quarter.days_ahead if days is None else days
-    types = quarter.table("part_types").dropna(subset=["lead_time_days"])
     return Means(openings[openings["free_from"] < days].reset_index(drop=True), tuple(sorted(set(desks) - booked)),
                  bench_hours / quarter.days_ahead, days, whole_spares(quarter) if spares is None else spares,
-                 on_hand(quarter),
-                 dict(zip(types["part_type"], types["lead_time_days"].astype(float), strict=True)))
+                 on_hand(quarter), _lead_days(quarter))
+
+
+def _lead_days(quarter: Quarter) -> dict:
+    """Days until more of each part type can be there, by part type; none of those no longer made."""
+    types = quarter.table("part_types")
+    types = types[(types["obtainable"] != "no").fillna(True).to_numpy(bool)]
+    return dict(zip(types["part_type"], types["lead_time_days"].astype(float).fillna(LEAD_DAYS), strict=True))
 
 
 def _openings(quarter: Quarter):
@@ -59,7 +67,8 @@ def spares_sentence(means: Means) -> str:
     kept = [f"{number} {name[1]} ({name[0]})" for name, number in sorted(means.spares.items()) if number]
     if not kept:
         return "No whole spare is on the shelf, so a module must be back in its slot before its gap ends."
-    return f"Swap spares reckoned with: {', '.join(kept)}."
+    return (f"Swap spares reckoned with: {', '.join(kept)}, last inspected as working unless you named them yourself; check "
+            "each before its gap.")
 
 
 def bookings_sentence(means: Means) -> str:
@@ -68,3 +77,11 @@ def bookings_sentence(means: Means) -> str:
         return "Modules are pulled only in the gaps of bookings."
     return (f"No bookings are on record for {', '.join(means.always_free)}: taken to be free at any time; a bookings "
             "table would say.")
+
+
+def stock_sentence(means: Means) -> str:
+    """How stock and lead times hold a plan back."""
+    if not means.stock:
+        return "No part was ever counted, so stock holds nothing back; a stock table would."
+    return ("Work before an order can be there takes what the last count found in stock, later work what is ordered now: see "
+            "the order list. Parts never counted hold nothing back.")

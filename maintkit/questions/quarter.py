@@ -4,7 +4,8 @@ import re
 from datetime import date, timedelta
 from functools import cached_property
 
-from maintkit.decide.priority import Forecast, next_quarter
+from maintkit.decide.part_groups import PART_COLUMNS
+from maintkit.decide.priority import FAULT_COLUMNS, Forecast, next_quarter
 from maintkit.records.errors import RecordsError
 from maintkit.records.store import Records, open_records
 from maintkit.records.wording import sort_symptoms, vocabulary_beside
@@ -31,6 +32,7 @@ class Quarter:
         self.first_day, self.last_day = quarter_days(label)
         self.lives: dict[bytes, dict] = {}      # rows of life.csv by the spells they are of, filled as they are asked for
         self._tables: dict[str, object] = {}
+        self._is_worded = False
 
     def __repr__(self) -> str:
         return f"{self.label}, {self.first_day} to {self.last_day}, records: {self.records.source}"
@@ -38,7 +40,9 @@ class Quarter:
     @cached_property
     def evidence(self) -> Evidence:
         """Spells, faults and work up to the last day, on powered time under the usual reading."""
-        sort_symptoms(self.records.connection, vocabulary_beside(self.records.source))
+        if not self._is_worded:
+            sort_symptoms(self.records.connection, vocabulary_beside(self.records.source))
+            self._is_worded = True
         return gather_evidence(self.records.connection, record_end=self.last_day)
 
     @cached_property
@@ -52,7 +56,14 @@ class Quarter:
     def forecast(self) -> Forecast:
         """Expected faults and minutes of every slot over the coming quarter."""
         evidence = self.evidence
-        return next_quarter(evidence.part_spells, evidence.stays, evidence.faults, self.slots)
+        parts, faults = evidence.part_columns(PART_COLUMNS), evidence.counted_faults(FAULT_COLUMNS)
+        return next_quarter(parts, evidence.stays, faults, self.slots)
+
+    def earlier(self, label: str) -> "Quarter":
+        """An earlier quarter of the same records, read and worded as they are here."""
+        then = Quarter(self.records, label)
+        then._tables, then._is_worded = self._tables, self._is_worded
+        return then
 
     @cached_property
     def previous(self) -> str:
@@ -90,7 +101,7 @@ def open_quarter(records: "Records | str", quarter: str | None = None) -> Quarte
     Raises
     ------
     RecordsError
-        If the label cannot be read, or the records hold nothing up to that quarter.
+        If the label cannot be read, or the quarter lies before the records or after them.
     """
     records = records if isinstance(records, Records) else open_records(records)
     last = records.last_day()
@@ -99,6 +110,12 @@ def open_quarter(records: "Records | str", quarter: str | None = None) -> Quarte
     if chosen.first_day > last:
         raise RecordsError(f"Quarter {label} begins on {chosen.first_day}, but the last ticket or repair on record is "
                            f"of {last}. Choose {last_complete_quarter(last)} or earlier, or load newer records.")
+    begun = records.first_day()
+    if begun and chosen.last_day < begun:
+        raise RecordsError(f"Quarter {label} ends on {chosen.last_day}, but the records of the first desk begin on {begun}. "
+                           f"Choose {quarter_of(begun)} or later." if quarter else
+                           f"No quarter is complete yet: the records of the first desk begin on {begun}, and the last ticket or "
+                           f"repair is of {last}. Choose {quarter_of(begun)} to see it as far as it goes.")
     return chosen
 
 

@@ -28,7 +28,7 @@ def _table(quarter: Quarter):
     import pandas as pd
 
     rows = []
-    for (part, family), spells in known_lives(quarter).groupby(["part_type", "family"], sort=True):
+    for (part, family), spells in known_lives(quarter).groupby(["part_type", "family"], sort=True, observed=True):
         row = {"part_type": part, "family": family, "oldest_age": spells["exit"].max() / HOURS_PER_YEAR}
         for reading, levels in READINGS.items():
             event = spells["counted_from"].isin(levels) & ~spells["hidden"]

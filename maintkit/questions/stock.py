@@ -1,8 +1,10 @@
 """Which parts to order, and when the last of those no longer made is gone?"""
 
-from maintkit.decide.spares import LEAD_DAYS, order_list, part_demand
+from maintkit.decide.spares import LEAD_DAYS, Ordering, order_list, part_demand
 from maintkit.decide.stocking import lasting
-from maintkit.questions.donors import donor_table, on_hand
+from maintkit.questions.donors import donor_table, last_counts, on_hand
+from maintkit.questions.once import once_a_quarter
+from maintkit.questions.plan import planned_parts
 from maintkit.questions.quarter import Quarter
 from maintkit.questions.say import several
 from maintkit.show.dots import interval_figure
@@ -13,6 +15,7 @@ REVIEW_DAYS = 91.0
 PROTECTION = 0.95
 PART_GOOD = 0.8              # share of donor parts that still work: common practice, no source
 NAMED = 3
+UNLIKELY = 0.005
 
 
 def order_parts(quarter: Quarter, *, protection: float = PROTECTION, review_days: float = REVIEW_DAYS) -> Finding:
@@ -23,8 +26,10 @@ def order_parts(quarter: Quarter, *, protection: float = PROTECTION, review_days
         caveats=(f"Stock must last with a chance of {100 * protection:.0f} % until an order made {review_days:.0f} "
                  f"days from now has come; a part without lead_time_days is taken to need {LEAD_DAYS:.0f}.",
                  "Demand is every part put in one by one since the records began, or in the last three years where use "
-                 "rose or fell; re-caps come on top, see the kits of the work plan.",
-                 "Only desks still in service count. Parts no longer made are listed, but cannot be ordered."),
+                 "rose or fell. What the work plan of the coming quarter takes is ordered on top (column planned); a whole "
+                 "re-cap campaign is not.",
+                 "Only desks still in service count. Parts no longer made are listed, but cannot be ordered.",
+                 *_counted(quarter)),
         counts={"parts_used": int(table["used"].sum()) if len(table) else 0})
 
 
@@ -35,34 +40,53 @@ def last_of_them(quarter: Quarter, *, part_good: float = PART_GOOD) -> Finding:
     drawn = _two_rows(table)
     return Finding(
         key="last-of-them", title=title, table=table,
-        figure=interval_figure(drawn, title=title, axis="calendar years until the last one is gone") if len(table)
-                   else None,
+        figure=interval_figure(drawn, title=title, axis="calendar years until the last one is gone") if len(drawn) else None,
         caveats=(f"Of the parts in donors {100 * part_good:.0f} % are taken to be good: common practice, no source.",
                  "Median and 90 % limits of the day the last one is used, if use stays what it was."),
         counts={"parts_used": int(table["used"].sum()) if len(table) else 0})
 
 
+@once_a_quarter
 def demand_in(quarter: Quarter) -> tuple[dict, float]:
-    """Demand of the desks in service by part type since the records began, and how many years that is."""
-    import pandas as pd
-
-    stays = quarter.evidence.stays
-    first, last = (stays["from_on"].min() if len(stays)
-                   else pd.Timestamp(quarter.last_day)), pd.Timestamp(quarter.last_day)
+    """Demand of the desks in service by part type since the records began, and how many years that is; not to be changed."""
+    first, last = _days_on_record(quarter)
     work = quarter.evidence.work
     work = work[work["desk"].isna() | work["desk"].isin(quarter.slots["desk"])]
-    return part_demand(work, first_day=first, last_day=last), max((last - first).days, 0) / DAYS_PER_YEAR
+    return part_demand(work, first_day=first, last_day=last), years_on_record(quarter)
+
+
+def years_on_record(quarter: Quarter) -> float:
+    """Calendar years since modules were watched."""
+    first, last = _days_on_record(quarter)
+    return max((last - first).days, 0) / DAYS_PER_YEAR
+
+
+def _days_on_record(quarter: Quarter):
+    import pandas as pd
+
+    stays, last = quarter.evidence.stays, pd.Timestamp(quarter.last_day)
+    return (stays["from_on"].min() if len(stays) else last), last
 
 
 def stock_table(quarter: Quarter, *, protection: float, review_days: float):
     """The order list."""
     demand, years = demand_in(quarter)
-    return order_list(quarter.table("part_types"), demand, on_hand(quarter), protection=protection,
-                      review_days=review_days, years=years)
+    ordering = Ordering(protection, review_days, years, planned_parts(quarter))
+    return order_list(quarter.table("part_types"), demand, on_hand(quarter), ordering=ordering)
+
+
+def _counted(quarter: Quarter):
+    """How old the counts of stock are."""
+    counts = last_counts(quarter)
+    if not len(counts):
+        return ()
+    oldest = counts.sort_values(["counted_on", "part_type"], kind="stable").iloc[0]
+    return (f"Stock is as it was last counted; the oldest of these counts is {oldest['part_type']}, "
+            f"{oldest['counted_on']:%Y-%m-%d}.",)
 
 
 def obsolete_table(quarter: Quarter, *, part_good: float):
-    """A row per part that cannot be bought: use, stock, donors, years left of either."""
+    """A row per part that cannot be bought: use, stock, donors, years left of either; what was never counted has no years."""
     import pandas as pd
 
     demand, years = demand_in(quarter)
@@ -75,11 +99,10 @@ def obsolete_table(quarter: Quarter, *, part_good: float):
         kept = {"part_type": name, "used": own.used if own else 0,
                 "used_per_year": own.used / own.years if own else 0.0,
                 "on_hand": counted.get(name), "in_donors": held}
-        for label, number in (("years", counted.get(name, 0)),
-                              ("years_with_donors", counted.get(name, 0) + int(part_good * held))):
+        for label, more in (("years", 0), ("years_with_donors", int(part_good * held))):
             # what was never used in the years on record has half a use in them
-            last = lasting(number, own.a_year if own else 0.5 / years if years else 0.0,
-                           shape=own.shape if own else 0.5)
+            last = (None, None, None) if name not in counted else lasting(
+                counted[name] + more, own.a_year if own else 0.5 / years if years else 0.0, shape=own.shape if own else 0.5)
             kept |= {label: last[0], f"{label}_low": last[1], f"{label}_high": last[2]}
         rows.append(kept)
     columns = ["part_type", "used", "used_per_year", "on_hand", "in_donors", "years", "years_low", "years_high",
@@ -88,18 +111,21 @@ def obsolete_table(quarter: Quarter, *, part_good: float):
 
 
 def donor_parts(quarter: Quarter, donors) -> dict:
-    """Parts that are scarce or no longer made in each donor, by serial and part type."""
+    """Parts that are scarce or no longer made in each donor, by serial and part type; electrolytics are none."""
     types = quarter.table("part_types")
     lists = quarter.table("parts_list")
-    lists = lists[lists["part_type"].isin(types.loc[types["obtainable"].isin(["scarce", "no"]), "part_type"])]
+    worth = types["obtainable"].isin(["scarce", "no"]) & (types["kind"] != "electrolytic").fillna(True)
+    lists = lists[lists["part_type"].isin(types.loc[worth, "part_type"])]
     joined = donors[["serial", "family", "module_type", "board_era"]].merge(
         lists[["family", "module_type", "board_era", "part_type", "quantity"]],
         on=["family", "module_type"], suffixes=("", "_list"))
     fits = joined[joined["board_era_list"].isna() | (joined["board_era_list"] == joined["board_era"])]
     # a number for the module's own era stands before that for every era
     fits = fits.assign(own=fits["board_era_list"].notna()).sort_values("own", kind="stable")
-    fits = fits.groupby(["serial", "part_type"])["quantity"].last()
-    return {serial: own.droplevel(0).astype(int).to_dict() for serial, own in fits.groupby(level=0)}
+    held: dict = {}
+    for (serial, name), number in fits.groupby(["serial", "part_type"], observed=True)["quantity"].last().items():
+        held.setdefault(serial, {})[name] = int(number)
+    return held
 
 
 def _order_title(table, protection: float) -> str:
@@ -117,7 +143,9 @@ def _order_title(table, protection: float) -> str:
                 f"{several(bought, 'kind')} of part that can be bought. {_worst(counted)}")
     names = ", ".join(f"{row.order:.0f} {row.part_type}" for row in order.head(NAMED).itertuples())
     more = f" and {len(order) - NAMED} kinds more" if len(order) > NAMED else ""
-    return f"Order {names}{more}: {_cost(order)}. {_worst(counted)}"
+    planned = int(order[["order", "planned"]].min(axis=1).sum())
+    plan = f", {planned:,} of them for the work plan" if planned else ""
+    return f"Order {names}{more}{plan}: {_cost(order)}. {_worst(counted)}"
 
 
 def _cost(order) -> str:
@@ -130,6 +158,8 @@ def _cost(order) -> str:
 
 def _worst(counted) -> str:
     worst = counted.iloc[0]
+    if worst["runs_out"] < UNLIKELY:
+        return "None is likely to run out before an order comes."
     return (f"Most likely to run out before an order comes: {worst['part_type']}, {100 * worst['runs_out']:.0f} % "
             f"({worst['on_hand']:.0f} in stock, {worst['used_per_year']:.1f} used a year, {worst['lead_days']:.0f} "
             "days to get).")
@@ -138,16 +168,24 @@ def _worst(counted) -> str:
 def _last_title(table) -> str:
     if not len(table):
         return "No part is marked as no longer made; the column obtainable of part_types would say."
-    first = table.iloc[0]
-    stock = ("never counted" if first["on_hand"] != first["on_hand"] or first["on_hand"] is None
-             else f"{first['on_hand']:.0f} in stock")
-    if first["used"] == 0:
+    if not table["used"].any():
         return (f"{several(len(table), 'kind')} of part no longer made, none of which was used on record: no end can "
                 "be told.")
+    first = table.iloc[0]
+    if not _is_counted(first["on_hand"]):
+        return (f"{several(len(table), 'kind')} of part no longer made, none of which was ever counted: a stock table would let "
+                f"it be told when the last one is gone ({several(table['used'].sum(), 'use')} on record, "
+                f"{table['in_donors'].sum():,} in donors).")
+    stock = f"{first['on_hand']:.0f} in stock"
     return (f"The last {first['part_type']} is gone in about {first['years']:.1f} years ({first['years_low']:.1f} to "
             f"{first['years_high']:.1f}; {stock}, {several(first['used'], 'use')}), with the {first['in_donors']} in "
             f"donors in {first['years_with_donors']:.0f} ({first['years_with_donors_low']:.0f} to "
             f"{first['years_with_donors_high']:.0f}).")
+
+
+def _is_counted(number) -> bool:
+    """Whether a stock count is on record."""
+    return number is not None and number == number
 
 
 def _two_rows(table):
@@ -156,6 +194,6 @@ def _two_rows(table):
 
     rows = [{"label": f"{row['part_type']}, {text}", "value": row[name], "low": row[f"{name}_low"],
              "high": row[f"{name}_high"]}
-            for row in table.to_dict("records") for name,
+            for row in table.to_dict("records") if _is_counted(row["on_hand"]) for name,
             text in (("years", "stock alone"), ("years_with_donors", "with donors"))]
     return pd.DataFrame(rows, columns=["label", "value", "low", "high"])

@@ -51,4 +51,10 @@ def _title(quarter: Quarter, table) -> str:
 
 def _spread_sentence(forecast) -> str:
     spread = forecast.spread
-    return spread.note or f"Modules differ beyond their parts: {spread}."
+    few, many = spread.between(2 / 3)
+    modules = f"{len(spread.counts)} modules, {spread.counts.sum():.0f} faults"
+    if few == many:
+        return spread.note or f"Modules differ no more than chance and the ages of their parts would have them ({modules})."
+    chance = "under 0.001" if spread.p_no_spread < 0.001 else f"{spread.p_no_spread:.2g}"
+    return (f"Modules differ beyond the ages of their parts: two in three have {few:.1f} to {many:.1f} times the faults such parts bring "
+            f"({modules}; chance of seeing so much were they alike: {chance}).")

@@ -14,6 +14,10 @@ WHOLE_ROW = "(whole row)"
 class RecordsError(Exception):
     """Records cannot be read, stored or opened; the message says why and what to do."""
 
+    def _render_traceback_(self) -> list[str]:
+        """What a notebook shows of it: IPython asks an error how it wants to be shown, and this is the sentence alone."""
+        return str(self).splitlines()
+
 
 class MappingError(RecordsError):
     """mapping.toml holds a mistake; the message says where and what it should be."""

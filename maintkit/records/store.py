@@ -15,6 +15,7 @@ from .report import LoadReport
 
 SCHEMA_VERSION = 1
 MEMORY_LIMIT = "4GiB"      # of DuckDB, for tables and sorting; what does not fit goes to a folder of temporary files
+SMALL_BYTES = 32 * 2 ** 20
 FILE_HEADERS = 3 * 4096    # bytes before the first block of a DuckDB file
 NO_ROOM = ("No space left", "File too large", "could not allocate block", "Could not write")
 
@@ -69,8 +70,11 @@ def open_records(path, *, progress: bool = False) -> Records:
         raise StoreError(f"Records: found {path!r}. Name the folder, workbook or DuckDB file that holds the records, in quotes.")
     path = Path(path)
     if path.suffix.lower() == ".duckdb" and not path.is_dir():
-        return Records(open_store(path, read_only=True), str(path))
+        connection = open_store(path, read_only=True)
+        _spare_threads(connection, path)
+        return Records(connection, str(path))
     connection = _limited(duckdb.connect())
+    _spare_threads(connection, path)
     try:
         report = load_records(connection, path, progress=progress)
     except BaseException:
@@ -84,6 +88,14 @@ def _limited(connection):
     connection.execute(f"set memory_limit = '{MEMORY_LIMIT}'")
     connection.execute("set temp_directory = $place", {"place": str(Path(tempfile.gettempdir()) / f"maintkit-{os.getpid()}")})
     return connection
+
+
+def _spare_threads(connection, source: Path) -> None:
+    """Keep DuckDB to one thread where there is little to read: starting more takes longer than they save."""
+    with suppress(OSError):      # what cannot be read is said by those who read it
+        files = source.iterdir() if source.is_dir() else [source]
+        if sum(file.stat().st_size for file in files) < SMALL_BYTES:
+            connection.execute("set threads = 1")
 
 
 def file_of(connection, copy: Path) -> Path:

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass, field
 from datetime import date
 
-from maintkit.show.html_tables import html_table
+from maintkit.show.html_tables import html_table, notebook_html
 from maintkit.show.tables import HOURS_PER_YEAR, exposure_text, is_missing, number_text
 from maintkit.show.text import html_text, words
 
@@ -71,9 +71,9 @@ class Finding:
         table = "" if self.table is None else html_table(self.table, caption="The numbers", max_rows=NOTEBOOK_ROWS)
         caveats = "".join(f"<li>{html_text(caveat)}</li>" for caveat in self.caveats)
         counts = counts_text(self.counts)
-        return (f"<h3>{html_text(self.title)}</h3>\n"
-                + (f"<p>{html_text(counts)}</p>\n" if counts else "")
-                + table + (f"\n<ul>{caveats}</ul>" if caveats else ""))
+        return notebook_html(f"<h3>{html_text(self.title)}</h3>\n"
+                             + (f"<p>{html_text(counts)}</p>\n" if counts else "")
+                             + table + (f"\n<ul>{caveats}</ul>" if caveats else ""))
 
     def _repr_mimebundle_(self, include=None, exclude=None) -> dict[str, str]:
         return {"text/plain": repr(self), "text/html": self._repr_html_()}

@@ -8,12 +8,25 @@ from maintkit.show.text import BLANK, html_text
 
 EXPOSURES = {"exposure_hours": "exposure", "powered_hours": "powered time", "calendar_hours": "calendar time"}
 DATE = re.compile(rf"{BLANK}|\d{{4}}-\d\d-\d\d.*")
-CHANCE = re.compile(r"p|p_.*|.*_p")
+LABELS = {"year", "row"}        # whole numbers that are names, not counts
+CHANCE = re.compile(r"p|p_.*|.*_p|chance.*|runs_out")
 SHORT = 14               # characters up to which a column of text stays on one line
 LONG = 32                # characters from which a column of text wants room
 TOLD = 72                # characters from which it is told below its row instead
 UNBROKEN = 24            # characters from which a word may be broken anywhere
 MANY = 9                 # columns from which a table is set smaller on paper
+NOTEBOOK_STYLE = """<style>
+div.maintkit h3 { line-height: 1.35; margin-top: 0; }
+div.maintkit table { font-variant-numeric: tabular-nums; margin-left: 0; }
+div.maintkit caption, div.maintkit th, div.maintkit td { text-align: left !important; vertical-align: top; padding: .3em .6em .3em 0; }
+div.maintkit .number { text-align: right !important; }
+div.maintkit .limits, div.maintkit .date, div.maintkit tbody .short { white-space: nowrap; }
+div.maintkit td:not(.number, .short, .date) { min-width: 7em; }
+div.maintkit td.long { min-width: 13em; }
+div.maintkit .name { font-weight: 600; }
+div.maintkit tbody .number:not(:has(.limits)) { white-space: nowrap; }
+div.maintkit .told td { padding-left: 1.4em; }
+</style>"""
 CLOCKS = {"exposure_hours": "powered", "powered_hours": "powered", "calendar_hours": "calendar"}
 
 
@@ -56,6 +69,16 @@ def html_table(frame, *, caption: str, max_rows: int | None = None, paper_rows: 
     return f"{opening}\n<caption>{captions}</caption>\n<thead><tr>{head}</tr></thead>\n{body}\n</table>"
 
 
+def notebook_html(inner: str) -> str:
+    """The HTML as a notebook shows it: words to the left and figures to the right, which its own style would not do."""
+    return f'<div class="maintkit">{NOTEBOOK_STYLE}\n{inner}\n</div>'
+
+
+def sentences_html(sentences) -> str:
+    """Sentences as a list, as a notebook shows it."""
+    return notebook_html("<ul>" + "".join(f"<li>{html_text(sentence)}</li>" for sentence in sentences) + "</ul>")
+
+
 def _at_most(rows: int, most: int | None) -> int:
     return rows if most is None else min(rows, most)
 
@@ -91,6 +114,8 @@ def table_columns(frame) -> list[tuple[str, bool, list[str]]]:
             columns.append((f"{heading_text(name)}, {level or 'low to high'}", True, cells))
         elif name in EXPOSURES:
             columns.append((_years_heading(frame, name), True, [years_text(value) for value in values]))
+        elif name in LABELS:
+            columns.append((heading_text(name), True, [cell_text(value).replace(",", "") for value in values]))
         elif str(name).endswith("_years"):
             columns.append((heading_text(name), True, [exposure_text(value) for value in values]))
         elif CHANCE.fullmatch(str(name)) and _is_number(values):
@@ -150,11 +175,16 @@ def _row(beside, below, kinds: list[str], row: int, *, on_screen_only: bool) -> 
     """One row, kept together with what is told below it; its first cell is the row's heading."""
     cells = [_cell(cells[row], kind) for (_, _, cells), kind in zip(beside, kinds, strict=True)]
     data = "".join(f"<td{_class(kind)}>{cell}</td>" for cell, kind in zip(cells[1:], kinds[1:], strict=True))
-    told = [f'<span class="name">{html_text(title)}:</span> {html_text(cells[row])}' if len(below) > 1 else html_text(cells[row])
-            for title, _, cells in below if cells[row] != BLANK]
+    told = [f'<span class="name">{html_text(title)}:</span> {html_text(_ended(cells[row]))}' if len(below) > 1 else html_text(cells[row])
+            for title, _, cells in below if cells[row] not in (BLANK, "")]
     under = f'<tr class="told"><td colspan="{len(beside)}"><div>{" ".join(told)}</div></td></tr>' if told else ""
     return (f'<tbody{_class("screen" if on_screen_only else "")}><tr><th scope="row"{_class(kinds[0])}>{cells[0]}</th>{data}</tr>'
             f"{under}</tbody>")
+
+
+def _ended(text: str) -> str:
+    """The text with a full stop, so that what follows it is another sentence."""
+    return text if text.endswith((".", "!", "?", "…")) else f"{text}."
 
 
 def _cell(text: str, kind: str) -> str:

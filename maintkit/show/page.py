@@ -16,6 +16,7 @@ LIST_ROWS = 7            # rows of the work list on paper
 PAPER_ROWS = 10          # rows on paper of a table without a figure
 FEWER_ROWS = 6           # rows on paper of a table behind a figure
 TABLE_FILE = "tables/{key}.csv"    # where the whole table of a finding lies, from the page
+SIGNED = '<div class="signed">' + "".join(f"<p>{what}</p>" for what in ("Not as the records say, and why:", "Signed:", "Date:")) + "</div>"
 POLICY = ("default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; "
           "form-action 'none'")
 
@@ -104,7 +105,7 @@ def _lead(lead) -> str:
     """The first page: its panels side by side where there is room, or its sentences."""
     panels = [panel for panel in lead if isinstance(panel, Panel) and panel.sentences]
     sentences = _list([sentence for sentence in lead if not isinstance(sentence, Panel)], "lead")
-    return sentences + (f'<div class="front">{"".join(_panel(panel) for panel in panels)}</div>' if panels else "")
+    return sentences + (f'<div class="front">{"".join(_panel(panel) for panel in panels)}</div>{SIGNED}' if panels else "")
 
 
 def _panel(panel: Panel) -> str:

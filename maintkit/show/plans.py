@@ -92,9 +92,8 @@ def _print_squares(figure, rows, top: float, decimals: int) -> None:
         x=[column for column, _, _ in cells], y=[line for _, line, _ in cells], mode="text", hoverinfo="skip",
         name="slots", text=[_square_text(cell["value"], decimals) for _, _, cell in cells],
         textfont={"size": 10, "color": inks}, textposition="middle center")
-    figure.update_layout(shapes=[
-        {"type": "rect", "x0": column - 0.48, "x1": column + 0.48, "y0": line - 0.48, "y1": line + 0.48,
-         "line": {"color": GREY, "width": 0.5}} for column, line, _ in cells])
+    outlines = " ".join(f"M{column - 0.48},{line - 0.48}H{column + 0.48}V{line + 0.48}H{column - 0.48}Z" for column, line, _ in cells)
+    figure.add_shape(type="path", path=outlines, line={"color": GREY, "width": 0.5})
 
 
 def _square_text(value, decimals: int) -> str:

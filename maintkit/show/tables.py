@@ -80,7 +80,7 @@ def estimate_text(estimate, *, divisor: float = 1.0) -> str:
 
 
 def chance_text(p) -> str:
-    """A p value for reading; below a thousandth the digits say nothing more.
+    """A p value or another chance for reading; below a thousandth the digits say nothing more.
 
     Examples
     --------

@@ -2,26 +2,23 @@
 
 from __future__ import annotations
 
-import re
 from contextlib import contextmanager
 from datetime import date
 from functools import cache
-from importlib.resources import files
 from typing import TYPE_CHECKING
 
 import duckdb
 
-from maintkit.spells.evidence import LABELS, PART_COLUMNS, Evidence
-from maintkit.spells.frames import labelled_rows, ordered_frame
+from maintkit.spells.evidence import Evidence
 from maintkit.spells.gaps import find_gaps
+from maintkit.spells.kept import Kept, drop_unwanted
+from maintkit.spells.parts import READINGS
+from maintkit.spells.queries import query, run, words
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    import pandas as pd
+    from collections.abc import Iterable, Iterator
 
 CLOCKS = ("powered", "calendar", "use")
-READINGS = ("strict", "usual", "loose")
 MACROS = ("clock_hours", "reading_rank")
 PLACES = (
     "regimes",
@@ -37,13 +34,21 @@ PLACES = (
     "stays",
     "roster",
 )
-PARTS = ("inventory", "part_names", "replaced_parts", "streams", "moves", "births", "pieces", "known_good", "part_rows")
+PARTS = (
+    "inventory",
+    "part_names",
+    "replaced_parts",
+    "streams",
+    "moves",
+    "births",
+    "pieces",
+    "known_good",
+    "part_spells",
+)
 WORK = ("ticket_words", "ticket_evidence", "events", "event_work", "work")
-FAULTS = ("returns", "fault_facts", "slot_patterns")
-LABELLED = ("fault_rows",)
-TABLES = PLACES + PARTS + WORK + FAULTS + LABELLED
-QUERIES = (*PLACES, *PARTS, "part_spells", "part_tally", *WORK, "work_tally", *FAULTS, "event_tally", *LABELLED)
-KEPT = {"stays", "roster", "fault_rows", "work", "slot_patterns"}
+FAULTS = ("returns", "fault_facts", "fault_rows", "slot_patterns")
+QUERIES = (*PLACES, *PARTS, "part_tally", *WORK, "work_tally", *FAULTS, "event_tally")
+KEPT = ("stays", "part_names", "part_spells", "roster", "fault_rows", "work", "slot_patterns")
 
 
 class EvidenceError(ValueError):
@@ -63,8 +68,9 @@ def gather_evidence(
     Parameters
     ----------
     connection : duckdb.DuckDBPyConnection
-        Holds the record tables; read-only will do, for only temporary tables are made, and they are dropped again. A
-        temporary table ``symptom_words`` (ticket, section, symptom) is used to tell symptoms apart where there is one.
+        Holds the record tables; read-only will do, for only temporary tables are made. It must stay open while frames
+        are still to be asked for. A temporary table ``symptom_words`` (ticket, section, symptom) is used to tell
+        symptoms apart where there is one.
     record_end : date
         Last day of the window, inclusive. Rows dated later are left out.
     clock : {'powered', 'calendar', 'use'}
@@ -104,35 +110,11 @@ def gather_evidence(
     """
     _refuse_unknown(clock, reading, return_days)
     values = {"record_end": record_end, "clock": clock, "reading": reading, "return_days": return_days}
+    drop_unwanted(connection)
     with _working_tables(connection):
-        _make(connection, PLACES, values)
-        stays = ordered_frame(connection, "stays", "serial, entry").drop(columns="stay")
-        _make(connection, PARTS, values)
-        part_spells = _part_spells(connection, stays, values)
-        tally = _one_row(_run(connection, "part_tally", values))
-        _make(connection, WORK, values)
-        tally |= _one_row(_run(connection, "work_tally", values))
-        work = ordered_frame(connection, "work", "done_on, repair")
-        _drop(connection, ("work",))
-        _make(connection, FAULTS, values)
-        tally |= _one_row(_run(connection, "event_tally", values))
-        _make(connection, LABELLED, values)
-        return Evidence(
-            stays=stays,
-            part_spells=part_spells,
-            faults=ordered_frame(connection, "fault_rows", "happened_on, event_id"),
-            work=work,
-            roster=ordered_frame(connection, "roster", "serial").drop(columns="in_service"),
-            slot_patterns=ordered_frame(
-                connection, "slot_patterns", "pattern, faults desc, desk, position, module_type, serials"
-            ),
-            tally=tally,
-            gaps=find_gaps(connection, tally),
-            record_end=record_end,
-            clock=clock,
-            reading=reading,
-            return_days=return_days,
-        )
+        tally = _made(connection, values)
+        gaps = find_gaps(connection, tally)
+        return Evidence(Kept(connection, KEPT), tally, gaps, **values)
 
 
 def _refuse_unknown(clock: str, reading: str, return_days: int) -> None:
@@ -148,71 +130,49 @@ def _refuse_unknown(clock: str, reading: str, return_days: int) -> None:
 
 @contextmanager
 def _working_tables(connection: duckdb.DuckDBPyConnection) -> Iterator[None]:
-    """Drop what was made, whatever happens; a vocabulary table that was there before stays."""
-    made = TABLES
-    if not connection.execute("select count(*) from duckdb_tables() where table_name = 'symptom_words'").fetchone()[0]:
+    """Drop what was made and is left, whatever happens; a vocabulary table that was there before stays."""
+    made = set(QUERIES)
+    if "symptom_words" not in _temporary(connection):
         connection.execute("create temp table symptom_words (ticket varchar, section varchar, symptom varchar)")
-        made += ("symptom_words",)
+        made.add("symptom_words")
     try:
         for name in MACROS:
-            connection.execute(_query(name)[0])
+            connection.execute(query(name)[0])
         yield
     finally:
-        _drop(connection, made)
-        for name in MACROS:
-            connection.execute(f'drop macro if exists temp."{name}"')
+        _drop(connection, made & _temporary(connection))
+        connection.execute("; ".join(f'drop macro if exists temp."{name}"' for name in MACROS))
 
 
-@cache
-def _query(name: str) -> tuple[str, tuple[str, ...]]:
-    """The text of a query and the names of the values it takes."""
-    text = (files("maintkit.spells") / f"{name}.sql").read_text(encoding="utf-8")
-    return text, tuple(sorted(set(re.findall(r"\$(\w+)", re.sub(r"--.*", "", text)))))
+def _temporary(connection: duckdb.DuckDBPyConnection) -> set[str]:
+    return {name for (name,) in connection.execute("select table_name from duckdb_tables() where temporary").fetchall()}
 
 
-def _run(connection: duckdb.DuckDBPyConnection, name: str, values: dict) -> duckdb.DuckDBPyConnection:
-    text, takes = _query(name)
-    return connection.execute(text, {key: values[key] for key in takes})
-
-
-def _make(connection: duckdb.DuckDBPyConnection, tables: tuple[str, ...], values: dict) -> None:
-    """Make the tables in order, giving back the memory of those no later query names."""
-    for name in tables:
-        _run(connection, name, values)
+def _made(connection: duckdb.DuckDBPyConnection, values: dict) -> dict[str, int]:
+    """Make the tables in order, giving back the memory of those no later query names; returns what was counted."""
+    tally = {}
+    for name in QUERIES:
+        result = run(connection, name, values)
+        if name.endswith("_tally"):
+            tally |= _one_row(result)
         _drop(connection, _spent_after(name))
+    return tally
 
 
 @cache
 def _spent_after(name: str) -> tuple[str, ...]:
     """The tables made so far that no query names after this one."""
     at = QUERIES.index(name) + 1
-    later = " ".join(_query(other)[0] for other in QUERIES[at:])
-    return tuple(made for made in QUERIES[:at] if made not in KEPT and not re.search(rf"\b{made}\b", later))
+    later = set().union(*(words(other) for other in QUERIES[at:]))
+    made = {other for other in QUERIES[:at] if not other.endswith("_tally")}
+    return tuple(sorted((made - set(KEPT) - later) & (words(name) | {name})))
 
 
-def _drop(connection: duckdb.DuckDBPyConnection, tables: tuple[str, ...]) -> None:
-    for name in tables:
-        connection.execute(f'drop table if exists temp."{name}"')
+def _drop(connection: duckdb.DuckDBPyConnection, tables: Iterable[str]) -> None:
+    if tables:
+        connection.execute("; ".join(f'drop table temp."{name}"' for name in sorted(tables)))
 
 
 def _one_row(result: duckdb.DuckDBPyConnection) -> dict[str, int]:
     names = [column[0] for column in result.description]
     return {name: int(value) for name, value in zip(names, result.fetchone(), strict=True)}
-
-
-def _part_spells(connection: duckdb.DuckDBPyConnection, stays: pd.DataFrame, values: dict) -> pd.DataFrame:
-    """Part spells with their labels looked up by number: millions of rows share one copy of each word."""
-    import pandas as pd
-
-    rows = _run(connection, "part_spells", values).df()
-    parts = connection.execute("select part_type, kind from part_names order by part_code").df()
-    readings = pd.DataFrame({"counted_from": [*READINGS, None]}, dtype=object)
-    spells = labelled_rows(
-        rows,
-        {
-            "stay_row": (stays, list(LABELS)),
-            "part_row": (parts, ["part_type", "kind"]),
-            "reading_row": (readings, ["counted_from"]),
-        },
-    )
-    return spells[[*LABELS, *PART_COLUMNS]]

@@ -1,5 +1,6 @@
 -- Stretches over which a module's clock runs evenly, one row per stretch; between stretches it stands still.
--- grain: serial, from_on    before_hours: whole hours on the clock at from_on    to_on is exclusive
+-- grain: serial, from_on    before_hours: whole hours on the clock at from_on
+-- to_on, next_on: the stretch ends, the next begins; both exclusive
 -- $clock: 'powered' (a module in the store does not age), 'use' (powered x use_weight) or 'calendar'
 create or replace temp table clock_marks as
 with places as (
@@ -27,6 +28,7 @@ marks as (
     where $clock = 'calendar' and zero_on is not null
 )
 select serial, from_on, to_on, weekly_hours,
+       lead(from_on, 1, date '9999-12-31') over (partition by serial order by from_on) as next_on,
        coalesce(sum(round(date_diff('day', from_on, to_on) * weekly_hours / 7)::bigint) over (
            partition by serial order by from_on rows between unbounded preceding and 1 preceding), 0)::bigint
            as before_hours

@@ -4,54 +4,28 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from typing import TYPE_CHECKING
+
+from maintkit.spells.frames import MANY, narrow_frame, row_count, whole_frame, with_words
+from maintkit.spells.parts import narrow_parts, whole_parts
 
 if TYPE_CHECKING:
     import pandas as pd
 
-LABELS = (
-    "serial",
-    "desk",
-    "position",
-    "bay",
-    "zone",
-    "room",
-    "family",
-    "coupling",
-    "module_type",
-    "board_era",
-    "origin",
-    "use_weight",
-    "air_c",
-    "rework_cycles",
-)
-PART_COLUMNS = (
-    "part_type",
-    "kind",
-    "ref",
-    "piece",
-    "fitted_on",
-    "ended_on",
-    "from_on",
-    "to_on",
-    "entry",
-    "exit",
-    "exposure_hours",
-    "event",
-    "hidden",
-    "counted_from",
-    "weight",
-    "age_known",
-    "still_fitted",
-)
+    from maintkit.spells.kept import Kept
+
+TABLES = {"faults": "fault_rows"}  # where a frame's table has another name
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Evidence:
     """The records as time at risk, on one clock and under one reading of the rules.
 
-    Labels are ``LABELS``: those of the time, None where the records do not say. Spells are ``(entry, exit]`` in whole
-    hours on ``clock``; ``to_on`` is exclusive; one powered year is 8,766 h.
+    Labels are those of the time (``LABELS`` of ``parts.py``), None where the records do not say. Spells are ``(entry,
+    exit]`` in whole hours on ``clock``; ``to_on`` is exclusive; one powered year is 8,766 h. The tables stay in DuckDB
+    and become frames when they are first asked for; where there may be millions of rows ask ``columns`` or
+    ``part_columns``.
 
     Attributes
     ----------
@@ -81,21 +55,68 @@ class Evidence:
         Faults that follow a module or stay with a slot: ``desk, position, module_type, pattern, serials, faults,
         first_on, last_on, symptom, told_by`` ('symptom' or 'part kind'), ``usual_faults`` (of that sort, on a module
         of that type in three years). A pattern means little where ``faults`` is not far above ``usual_faults``.
+    kept : Kept
+        The tables the frames are read from.
     tally : dict of str to int
         What was counted, and what could not be placed.
     gaps : tuple of str
         What could not be built, and which table would let it.
     """
 
-    stays: pd.DataFrame
-    part_spells: pd.DataFrame
-    faults: pd.DataFrame
-    work: pd.DataFrame
-    roster: pd.DataFrame
-    slot_patterns: pd.DataFrame
+    kept: Kept
     tally: dict[str, int]
     gaps: tuple[str, ...]
     record_end: date
     clock: str
     reading: str
     return_days: int
+
+    @cached_property
+    def stays(self) -> pd.DataFrame:
+        return whole_frame(self.kept, "stays").drop(columns=["stay", "next_entry"])
+
+    @cached_property
+    def part_spells(self) -> pd.DataFrame:
+        return whole_parts(self.kept, self.stays)
+
+    @cached_property
+    def faults(self) -> pd.DataFrame:
+        return whole_frame(self.kept, "fault_rows")
+
+    @cached_property
+    def work(self) -> pd.DataFrame:
+        return whole_frame(self.kept, "work")
+
+    @cached_property
+    def roster(self) -> pd.DataFrame:
+        return whole_frame(self.kept, "roster").drop(columns="in_service")
+
+    @cached_property
+    def slot_patterns(self) -> pd.DataFrame:
+        return whole_frame(self.kept, "slot_patterns")
+
+    def columns(self, frame: str, names: list[str]) -> pd.DataFrame:
+        """Some columns of a frame; where it has many rows the others are not read.
+
+        Parameters
+        ----------
+        frame : {'stays', 'faults', 'work', 'roster', 'slot_patterns'}
+        names : list of str
+            Which of its columns, in the order wanted.
+        """
+        if frame in self.__dict__ or row_count(self.kept, TABLES.get(frame, frame)) < MANY:
+            return getattr(self, frame)[names]
+        return with_words(narrow_frame(self.kept, TABLES.get(frame, frame), names))
+
+    def counted_faults(self, names: list[str]) -> pd.DataFrame:
+        """Some columns of the faults that count; where there are many the other rows and columns are not read."""
+        if "faults" in self.__dict__ or row_count(self.kept, "fault_rows") < MANY:
+            return self.faults.loc[self.faults["counts"], names]
+        return with_words(narrow_frame(self.kept, "fault_rows", names, where="counts"))
+
+    def part_columns(self, names: list[str]) -> pd.DataFrame:
+        """Some columns of the part spells in little memory: words are categories, hours take four bytes.
+
+        Group by them with ``observed=True``. Weights come as floats, so that hours times weight fit.
+        """
+        return narrow_parts(self.kept, self.stays, names)

@@ -35,12 +35,12 @@ timed as (
 clocked as (
     select timed.*, clock_hours(before_hours, from_on, to_on, weekly_hours, timed_on) as time
     from timed
-    asof left join clock_marks on clock_marks.serial = timed.serial and timed.timed_on >= clock_marks.from_on
+    left join clock_marks on clock_marks.serial = timed.serial and timed_on >= from_on and timed_on < next_on
 ),
 cycled as (
     select event_id, time, rework_cycles
     from clocked
-    asof left join re_caps on re_caps.serial = clocked.serial and clocked.happened_on > re_caps.done_on
+    left join re_caps on re_caps.serial = clocked.serial and happened_on > done_on and happened_on <= next_on
 ),
 confirmed as (
     select desk, position, happened_on

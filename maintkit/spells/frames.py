@@ -1,4 +1,4 @@
-"""Query results as frames in which a word that occurs a million times is held once."""
+"""Temporary tables as frames: whole ones of plain words, and narrow ones in which a repeated word is a small number."""
 
 from __future__ import annotations
 
@@ -7,51 +7,47 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 if TYPE_CHECKING:
-    import duckdb
     import pandas as pd
 
+    from maintkit.spells.kept import Kept
+
+MANY = 200_000  # rows from which a word that occurs often is held once: common practice, no source
 # Text that differs from row to row; all other text columns repeat a few words.
 OWN_WORDS = {"event_id", "repair", "ticket", "symptom", "return_of", "same_as", "ref"}
 
 
-def ordered_frame(connection: duckdb.DuckDBPyConnection, table: str, order: str) -> pd.DataFrame:
-    """A temporary table as a frame in the stated order, its repeated words shared, a missing word None."""
-    types = {name: kind for name, kind, *_ in connection.execute(f'describe temp."{table}"').fetchall()}
-    shared = [name for name, kind in types.items() if kind == "VARCHAR" and name not in OWN_WORDS]
-    words = " union ".join(
-        ["select ''"] + [f'select "{name}" from temp."{table}" where "{name}" is not null' for name in shared]
-    )
-    connection.execute(f"create temp type shared_words as enum (select * from ({words}) order by 1)")
-    try:
-        columns = ", ".join(f'"{name}"::shared_words as "{name}"' if name in shared else f'"{name}"' for name in types)
-        frame = connection.execute(f'select {columns} from temp."{table}" order by {order}').df()
-    finally:
-        connection.execute("drop type temp.shared_words")
-    return _with_words(frame, shared)
+def whole_frame(kept: Kept, table: str) -> pd.DataFrame:
+    """A table as a frame in the order it was made, a missing word None."""
+    if row_count(kept, table) < MANY:
+        return kept.execute(f"select * from {kept.name(table)}").df()
+    return with_words(narrow_frame(kept, table, list(_types(kept, table))))
 
 
-def _with_words(frame: pd.DataFrame, shared: list[str]) -> pd.DataFrame:
-    """Numbered words back to words."""
-    for name in shared:
-        frame[name] = _words(frame[name].cat.categories)[frame[name].cat.codes.to_numpy()]
+def row_count(kept: Kept, table: str) -> int:
+    """How many rows a table has."""
+    return kept.execute(f"select count(*) from {kept.name(table)}").fetchone()[0]
+
+
+def narrow_frame(kept: Kept, table: str, columns: list[str], *, where: str = "true") -> pd.DataFrame:
+    """Columns of a table as a frame in the order it was made, repeated words as categories; rows where a column is true."""
+    types, source, shown = _types(kept, table), kept.name(table), []
+    for number, name in enumerate(columns):
+        if types[name] != "VARCHAR" or name in OWN_WORDS:
+            shown.append(f'"{name}"')
+            continue
+        words = f'select distinct "{name}" from {source} where "{name}" is not null order by 1'
+        kept.execute(f"create or replace temp type words_{number} as enum ({words})")
+        shown.append(f'"{name}"::words_{number} as "{name}"')
+    return kept.execute(f'select {", ".join(shown)} from {source} where {where}').df()
+
+
+def _types(kept: Kept, table: str) -> dict[str, str]:
+    return {name: kind for name, kind, *_ in kept.execute(f"describe {kept.name(table)}").fetchall()}
+
+
+def with_words(frame: pd.DataFrame) -> pd.DataFrame:
+    """The frame with its categories turned to words, each held once, and None where there is none."""
+    for name in frame.select_dtypes("category"):
+        words = np.array([*frame[name].cat.categories, None], dtype=object)
+        frame[name] = words[frame[name].cat.codes.to_numpy()]
     return frame
-
-
-def _words(categories) -> np.ndarray:
-    """The words in order, and None in the last place, where code -1 finds it."""
-    return np.array([*categories, None], dtype=object)
-
-
-def labelled_rows(rows: pd.DataFrame, looked_up: dict[str, tuple[pd.DataFrame, list[str]]]) -> pd.DataFrame:
-    """Rows with columns of other frames put before them, found by row number.
-
-    ``looked_up`` names, for a column of row numbers in ``rows``, the frame and the columns to take from it.
-    """
-    import pandas as pd
-
-    columns = {}
-    for number, (frame, names) in looked_up.items():
-        at = rows.pop(number).to_numpy()
-        columns |= {name: frame[name].to_numpy()[at] for name in names}
-    columns |= {name: rows.pop(name).to_numpy() for name in list(rows)}
-    return pd.DataFrame(columns, copy=False)

@@ -31,11 +31,9 @@ NO_MODULES = (
 
 def find_gaps(connection: duckdb.DuckDBPyConnection, tally: dict[str, int]) -> tuple[str, ...]:
     """What could not be built from these records, one sentence a gap, with the table that would let it."""
-    empty = {
-        table
-        for table in (*MISSING, "modules", "fitments")
-        if not connection.execute(f'select exists (from "{table}")').fetchone()[0]
-    }
+    tables = (*MISSING, "modules", "fitments")
+    filled = connection.execute("select " + ", ".join(f'exists (from "{table}")' for table in tables)).fetchone()
+    empty = {table for table, any_rows in zip(tables, filled, strict=True) if not any_rows}
     gaps = [SLOTS] if "fitments" in empty else [NO_MODULES] if "modules" in empty else []
     gaps += [sentence for table, sentence in MISSING.items() if table in empty]
     if tally["modules_age_unknown"] and "fitments" not in empty:

@@ -27,5 +27,5 @@ latest as (
 )
 select move, good_on, clock_hours(before_hours, from_on, to_on, weekly_hours, good_on) as good_hours
 from latest
-asof left join clock_marks on clock_marks.serial = latest.serial and latest.good_on >= clock_marks.from_on
+left join clock_marks on clock_marks.serial = latest.serial and good_on >= from_on and good_on < next_on
 order by move

@@ -1,5 +1,5 @@
 -- Days a module was re-capped since its records began, with the re-caps its board had been through once that day was
--- over.
+-- over, and the day of the next (exclusive).
 -- grain: serial, done_on; the row dated 0001-01-01 holds the cycles before the records    no parameters
 create or replace temp table re_caps as
 with days as (
@@ -23,6 +23,7 @@ counted as (
     from days
     where recorded
 )
-select serial, done_on, sum(cycles) over (partition by serial order by done_on)::bigint as rework_cycles
+select serial, done_on, lead(done_on, 1, date '9999-12-31') over (partition by serial order by done_on) as next_on,
+       sum(cycles) over (partition by serial order by done_on)::bigint as rework_cycles
 from counted
 order by serial, done_on

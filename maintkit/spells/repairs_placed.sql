@@ -3,45 +3,22 @@
 -- service_on: that day, or the day the module had come out before it
 -- A module moved on the very day of the work counts where it was that morning.    no parameters
 create or replace temp table repairs_placed as
-with earlier as (
-    select repair, sittings.desk, sittings.position, least(done_on, sittings.to_on) as service_on
+with placed as (
+    select repairs_resolved.* exclude (desk, position), coalesce(sittings.desk, repairs_resolved.desk) as desk,
+           coalesce(sittings.position, repairs_resolved.position) as position,
+           coalesce(least(done_on, to_on), done_on) as service_on
     from repairs_resolved
-    asof join sittings on sittings.serial = repairs_resolved.serial and repairs_resolved.done_on > sittings.from_on
-),
-same_day as (
-    select repair, sittings.desk, sittings.position, done_on as service_on
-    from repairs_resolved
-    join sittings on sittings.serial = repairs_resolved.serial and repairs_resolved.done_on = sittings.from_on
-    anti join earlier using (repair)
-),
-placed as (
-    select repair, desk, position, service_on from earlier
-    union all
-    select repair, desk, position, service_on from same_day
-),
-days as (
-    select repair, repairs_resolved.serial, done_on, coalesce(service_on, done_on) as service_on
-    from repairs_resolved
-    left join placed using (repair)
-),
-done as (
-    select days.*, clock_hours(before_hours, from_on, to_on, weekly_hours, done_on) as done_hours
-    from days
-    asof left join clock_marks on clock_marks.serial = days.serial and days.done_on >= clock_marks.from_on
-),
-served as (
-    select repair, done.service_on, done_hours,
-           clock_hours(before_hours, from_on, to_on, weekly_hours, service_on) as service_hours
-    from done
-    asof left join clock_marks on clock_marks.serial = done.serial and done.service_on >= clock_marks.from_on
+    left join sittings on sittings.serial = repairs_resolved.serial and done_on between work_from and work_to
 ),
 housed as (
-    select repairs_resolved.* exclude (desk, position), service_on, done_hours, service_hours,
-           coalesce(placed.desk, repairs_resolved.desk) as desk,
-           coalesce(placed.position, repairs_resolved.position) as position
-    from repairs_resolved
-    left join (select repair, desk, position from placed) as placed using (repair)
-    left join served using (repair)
+    select placed.*,
+           clock_hours(done.before_hours, done.from_on, done.to_on, done.weekly_hours, done_on) as done_hours,
+           clock_hours(served.before_hours, served.from_on, served.to_on, served.weekly_hours, service_on)
+               as service_hours
+    from placed
+    left join clock_marks as done on done.serial = placed.serial and done_on >= done.from_on and done_on < done.next_on
+    left join clock_marks as served on served.serial = placed.serial and service_on >= served.from_on
+                                   and service_on < served.next_on
 )
 select repair, done_on, housed.serial, desk, position, service_on, done_hours, service_hours, ticket, action,
        part_type, kind,

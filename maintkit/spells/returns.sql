@@ -2,9 +2,11 @@
 -- grain: event_id    return_of: the latest such piece of work
 -- Work on the very day counts where it answered an earlier fault. A test or a scrapping is no work that could fail to
 -- hold.
+-- stretch: days are cut into stretches of $return_days + 1, so that only the work of one and the one before is compared
 create or replace temp table returns as
 with work_done as (
-    select repair, repairs_placed.serial, done_on, root, happened_on as answered_on
+    select repair, repairs_placed.serial, done_on, root, happened_on as answered_on,
+           unnest([0, 1]) + date_diff('day', date '0001-01-01', done_on) // ($return_days::integer + 1) as stretch
     from repairs_placed
     left join event_work using (repair)
     left join events using (event_id)
@@ -13,6 +15,7 @@ with work_done as (
 select events.event_id, arg_max(repair, {'on': done_on, 'repair': repair}) as return_of
 from events
 join work_done on work_done.serial = events.serial
+              and stretch = date_diff('day', date '0001-01-01', happened_on) // ($return_days::integer + 1)
               and done_on between happened_on - $return_days::integer and happened_on
               and work_done.root is distinct from events.root
               and (done_on < happened_on or answered_on < happened_on)

@@ -1,5 +1,7 @@
 -- A module sitting in a slot, one row per unbroken sitting, known to the end of the last recorded day.
 -- grain: serial, from_on    to_on is exclusive    $record_end: date, last day of the records
+-- work_from, work_to: work on the module on these days, both inclusive, belongs to this sitting: from the day after it was
+-- fitted (from that day where it sat nowhere before) to the day it is fitted again
 -- Without fitments each slot stands for one module, named desk/position, there since its desk's records began.
 create or replace temp table sittings as
 with slots as (
@@ -34,7 +36,10 @@ bounded as (
     from followed
     join desks using (desk)
 )
-select serial, desk, position, from_on, to_on, records_from, invented, overlapped
+select serial, desk, position, from_on, to_on, records_from, invented, overlapped,
+       from_on + case when row_number() over own = 1 then 0 else 1 end as work_from,
+       lead(from_on, 1, date '9999-12-31') over own as work_to
 from bounded
 where to_on > from_on
+window own as (partition by serial order by from_on)
 order by serial, from_on

@@ -8,7 +8,7 @@ create or replace temp table slot_patterns as
 with placed as (
     select event_id, happened_on, serial, desk, position, module_type, symptom_key, kind,
            desk || chr(31) || position as slot
-    from fault_facts
+    from fault_rows
     where class in ('fault', 'return') and serial is not null and position is not null
 ),
 found as (
@@ -70,4 +70,4 @@ select place.desk as desk, place.position as position, place.module_type as modu
 from described
 left join usual on usual.told_by = described.told_by and usual.word = described.word
                and usual.module_type is not distinct from described.place.module_type
-order by pattern, faults desc, desk, position, module_type, serials
+order by pattern, faults desc, desk, position, module_type, serials, described.told_by, first_on, described.word

@@ -4,7 +4,8 @@ create or replace temp table work as
 with cycled as (
     select repairs_placed.*, rework_cycles
     from repairs_placed
-    asof left join re_caps on re_caps.serial = repairs_placed.serial and repairs_placed.done_on > re_caps.done_on
+    left join re_caps on re_caps.serial = repairs_placed.serial and repairs_placed.done_on > re_caps.done_on
+                     and repairs_placed.done_on <= next_on
 )
 select repair, done_on, serial, desk, position, module_type, family, board_era, action, part_type, kind, ref,
        quantity, cause,

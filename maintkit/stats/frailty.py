@@ -58,6 +58,22 @@ class GammaPoisson:
                 f"(p of no spread {three_digits(self.p_no_spread) if self.p_no_spread >= 0.001 else '< 0.001'})")
         return f"{text}. {self.note}" if self.note else text
 
+    def between(self, share: float) -> tuple[float, float]:
+        """The factors between which the middle share of such modules lies; twice the mean where there is no spread.
+
+        Examples
+        --------
+        >>> fit = gamma_poisson([9, 0, 1] * 9, [4.0, 3.0, 3.0] * 9)
+        >>> tuple(round(end, 2) for end in fit.between(0.5))
+        (0.15, 1.21)
+        """
+        from scipy.special import gammaincinv
+
+        if np.isinf(self.shape):
+            return self.scale, self.scale
+        low, high = gammaincinv(self.shape, [(1 - share) / 2, (1 + share) / 2]) * self.scale / self.shape
+        return float(low), float(high)
+
     def posterior(self) -> tuple[np.ndarray, np.ndarray]:
         """Shape a and rate b, each of shape (n,), of the gamma distribution of each module's factor.
 

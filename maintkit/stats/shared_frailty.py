@@ -1,7 +1,7 @@
 """Do parts wear out, and when, where the parts of a module share its air, supply and history: Weibull life with a
 gamma factor for each module."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from statistics import NormalDist
 
 import numpy as np
@@ -12,7 +12,7 @@ from maintkit.stats.results import Estimate
 from maintkit.stats.shared_likelihood import module_hazards, shared_cells, shared_loglik
 from maintkit.stats.spell_rows import group_codes, refuse_bad_level, refuse_unequal_lengths
 from maintkit.stats.weibull import (
-    WeibullLife, age_estimate, fit_weibull, missing_sides, pooled_rate, rows_and_hidden, too_little,
+    QUANTITIES, WeibullLife, estimated, fit_weibull, pooled_rate, rows_and_hidden, too_little,
 )
 from maintkit.stats.weibull_likelihood import constant_rate_start, ran_off, weibull_cells, weibull_loglik
 from maintkit.stats.weibull_profile import limit_held
@@ -48,7 +48,7 @@ class SharedLife(WeibullLife):
         return hazard if self.spread == 0 else np.log1p(self.spread**2 * hazard) / self.spread**2
 
 
-def fit_weibull_shared(entry, exit, event, cluster, *, weight=None, hidden=None, level=0.90) -> SharedLife:
+def fit_weibull_shared(entry, exit, event, cluster, *, weight=None, hidden=None, level=0.90, limited=QUANTITIES) -> SharedLife:
     """Shape, scale, B10 and median life of a kind of part whose modules differ.
 
     Parameters
@@ -63,6 +63,8 @@ def fit_weibull_shared(entry, exit, event, cluster, *, weight=None, hidden=None,
         As in ``fit_weibull``.
     level : float
         Level of every interval.
+    limited : tuple of str
+        Which of shape, scale, b10 and median get limits; they take most of the time.
 
     Returns
     -------
@@ -99,9 +101,9 @@ def fit_weibull_shared(entry, exit, event, cluster, *, weight=None, hidden=None,
     module = np.unique(kept, return_inverse=True)[1]
     found = _found(rows, hidden_rows, module)
     if found is None:
-        plain = fit_weibull(entry, exit, event, weight, hidden=hidden, level=level)
+        plain = fit_weibull(entry, exit, event, weight, hidden=hidden, level=level, limited=limited)
         return SharedLife(**vars(plain), modules=int(module.max()) + 1)
-    return _life(rows, hidden_rows, found, level)
+    return _life(rows, hidden_rows, found, level, limited)
 
 
 def _found(rows, hidden, module):
@@ -125,31 +127,30 @@ def _found(rows, hidden, module):
     return cells, top, plain_cells, plain
 
 
-def _life(rows, hidden, found, level) -> SharedLife:
+def _life(rows, hidden, found, level, limited) -> SharedLife:
     cells, top, plain_cells, plain = found
     failures = float(rows.weight[rows.event | hidden].sum())
     exposure = rows.exposure - 0.5 * float((rows.weight * (rows.exit - rows.entry))[hidden].sum())
     (log_shape, height, log_variance), whole = top[0], Estimate(None, None, None, level, failures, exposure)
-    limits = _limits(found, NormalDist().inv_cdf((1 + level) / 2))
-    ages = {name: age_estimate(whole, *limits[name], oldest=float(rows.exit.max())) for name in AGES}
-    _, low, high = limits["shape"]
+    limits = _limits(found, NormalDist().inv_cdf((1 + level) / 2), limited)
+    shape, ages = estimated(whole, limits, oldest=float(rows.exit.max()), limited=limited)
     turn = np.array([[1.0, 0.0, 0.0], [height * np.exp(-log_shape), -np.exp(-log_shape), 0.0]])
     return SharedLife(
-        shape=replace(whole, value=float(np.exp(log_shape)), low=low, high=high, note=missing_sides(low, high)), **ages,
+        shape=shape, **ages,
         rate=pooled_rate(failures, exposure, level, found=float(rows.weight[hidden].sum())), log_shape=float(log_shape),
         log_scale=float(cells.middle - height * np.exp(-log_shape)), covariance=turn @ np.linalg.inv(-top[3]) @ turn.T,
         loglik=top[1], failures=failures, exposure=exposure, level=level, spread=float(np.exp(log_variance / 2)),
         p_no_spread=_edge_p(2 * (top[1] - plain[1])), modules=len(cells.deaths))
 
 
-def _limits(found, cutoff) -> dict:
+def _limits(found, cutoff, limited) -> dict:
     """Best value (a log) and limits of the shape and of each age of the population."""
     cells, top, plain_cells, plain = found
     target, limits = top[1] - cutoff**2 / 2, {}
     for name, hazard in {"shape": None, **AGES}.items():
         quantity = _log_shape if hazard is None else _log_age(cells.middle, hazard)
-        sides = []
-        for side in (-1.0, 1.0):
+        sides = [] if name in limited else [None, None]
+        for side in (-1.0, 1.0) if name in limited else ():
             at = profile_point(lambda theta: shared_loglik(cells, theta), quantity, top, target, side)
             sides.append(_without_spread_moving(found, hazard, target, side) if at is None else float(np.exp(at)))
         limits[name] = (float(quantity(top[0])[0]), *sides)

@@ -17,6 +17,8 @@ from maintkit.stats.weibull_likelihood import (
 from maintkit.stats.weibull_profile import profile_limits
 
 FEWEST_FAILURES = 5  # below this a shape is noise: common practice, no source
+QUANTITIES = ("shape", "scale", "b10", "median")
+NOT_ASKED = "Its limits were not asked for."
 FARTHEST = 10  # times the oldest age watched beyond which an age is not given: common practice, no source
 
 
@@ -69,7 +71,7 @@ class WeibullLife:
         return float(share) if np.ndim(share) == 0 else share
 
 
-def fit_weibull(entry, exit, event, weight=None, *, hidden=None, level=0.90) -> WeibullLife:
+def fit_weibull(entry, exit, event, weight=None, *, hidden=None, level=0.90, limited=QUANTITIES) -> WeibullLife:
     """Shape, scale, B10 and median life of a kind of part, by maximum likelihood.
 
     Parameters
@@ -85,6 +87,8 @@ def fit_weibull(entry, exit, event, weight=None, *, hidden=None, level=0.90) -> 
         known good at ``entry``. Such rows count as failures and must not be events.
     level : float
         Level of every interval.
+    limited : tuple of str
+        Which of shape, scale, b10 and median get limits; they take most of the time.
 
     Returns
     -------
@@ -128,13 +132,11 @@ def fit_weibull(entry, exit, event, weight=None, *, hidden=None, level=0.90) -> 
         return WeibullLife(None, None, None, None, per_time, None, None, None, None, failures, exposure, level, reason)
     (log_shape, log_scale), covariance = shape_and_scale(cells, top[0], top[3])
     hazards = {"scale": 1.0, "b10": -np.log(0.9), "median": np.log(2.0)}
-    limits = profile_limits(cells, top[0], top[1], cutoff=NormalDist().inv_cdf((1 + level) / 2), hazards=hazards)
+    limits = profile_limits(cells, top[0], top[1], cutoff=NormalDist().inv_cdf((1 + level) / 2), hazards=hazards,
+                            limited=limited)
     whole = Estimate(None, None, None, level, failures, exposure)
-    estimates = {name: age_estimate(whole, *found, oldest=float(rows.exit.max())) for name,
-                 found in limits.items() if name != "shape"}
-    _, low, high = limits["shape"]
-    shape = replace(whole, value=float(np.exp(log_shape)), low=low, high=high, note=missing_sides(low, high))
-    return WeibullLife(shape=shape, **estimates, rate=per_time, log_shape=float(log_shape), log_scale=float(log_scale),
+    shape, ages = estimated(whole, limits, oldest=float(rows.exit.max()), limited=limited)
+    return WeibullLife(shape=shape, **ages, rate=per_time, log_shape=float(log_shape), log_scale=float(log_scale),
                        covariance=covariance, loglik=top[1], failures=failures, exposure=exposure, level=level)
 
 
@@ -171,6 +173,16 @@ def too_little(rows: SpellRows, hidden, failures) -> str:
         age = three_digits(rows.exit[rows.event][0])
         return f"All {failures:g} failures are at one age ({age}): they carry no shape, so the rate alone is given."
     return ""
+
+
+def estimated(whole: Estimate, found: dict, *, oldest: float, limited) -> tuple[Estimate, dict[str, Estimate]]:
+    """The shape, and each age, from the log of its value and its limits."""
+    log_shape, low, high = found["shape"]
+    shape = replace(whole, value=float(np.exp(log_shape)), low=low, high=high, note=missing_sides(low, high))
+    ages = {name: age_estimate(whole, *limits, oldest=oldest) for name, limits in found.items() if name != "shape"}
+    unasked = {name: replace(age, note=age.note.replace(missing_sides(None, None), NOT_ASKED)) for name, age in ages.items()
+               if name not in limited}
+    return shape if "shape" in limited else replace(shape, note=NOT_ASKED), ages | unasked
 
 
 def age_estimate(whole, log_age, low, high, *, oldest) -> Estimate:

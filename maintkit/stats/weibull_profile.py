@@ -64,10 +64,11 @@ class HeldProfile:
         return min(2 * near, REACH) if np.isinf(far) else 0.5 * (near + far)
 
 
-def profile_limits(cells, theta, loglik, *, cutoff, hazards):
+def profile_limits(cells, theta, loglik, *, cutoff, hazards, limited):
     """Best value and limits of the shape, and of each age with a given cumulative hazard.
 
-    ``hazards`` maps a name to a cumulative hazard (1 for the scale); ``cutoff`` is a normal quantile.
+    ``hazards`` maps a name to a cumulative hazard (1 for the scale); ``cutoff`` is a normal quantile; those not ``limited`` get
+    none.
     Returns {name: (log of the best value, low or None, high or None)}; the limits are no longer logs.
     """
     def function(theta):
@@ -77,7 +78,7 @@ def profile_limits(cells, theta, loglik, *, cutoff, hazards):
         log_hazard = None if hazard is None else np.log(hazard)
         best = theta[0] if hazard is None else cells.middle + (log_hazard - theta[1]) * np.exp(-theta[0])
         limits[name] = (best, *(limit_held(function, top, cells.middle, log_hazard, (loglik - cutoff**2 / 2, side))
-                                for side in (-1.0, 1.0)))
+                                if name in limited else None for side in (-1.0, 1.0)))
     return limits
 
 

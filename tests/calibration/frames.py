@@ -64,8 +64,10 @@ def slot_frame(facility: Facility):
 
 def quarter_of(facility: Facility):
     """What the comparing question asks of a quarter: its evidence."""
+    parts, frames = part_spell_frame(facility), {"stays": stay_frame(facility), "faults": fault_frame(facility)}
     return SimpleNamespace(evidence=SimpleNamespace(
-        part_spells=part_spell_frame(facility), stays=stay_frame(facility), faults=fault_frame(facility)))
+        stays=frames["stays"], part_columns=lambda names: parts[names], columns=lambda frame, names: frames[frame][names],
+        counted_faults=lambda names: frames["faults"][names]))
 
 
 def module_years(facility: Facility) -> float:

@@ -12,7 +12,7 @@ LABELS = {"family": "longshore", "part_type": "cap", "kind": "electrolytic", "mo
 def part_spells(rows):
     """Part spells from dicts; what is left out takes a plain value."""
     plain = {**LABELS, "entry": 0.0, "event": False, "hidden": False, "weight": 1, "age_known": True, "still_fitted": False}
-    frame = pd.DataFrame([{**plain, **row} for row in rows])
+    frame = pd.DataFrame([{"piece": number, **plain, **row} for number, row in enumerate(rows)])
     return frame.assign(exposure_hours=frame["exit"] - frame["entry"])
 
 
@@ -45,6 +45,14 @@ def faults_of(spells, minutes=20.0):
         counts=True, minutes_lost=minutes).reset_index(drop=True)
 
 
+def hazards_of(spells):
+    """The hazards of every part type of these spells."""
+    from maintkit.decide.hazards import part_hazards
+    from maintkit.decide.part_groups import PartGroups
+
+    return part_hazards(PartGroups(spells))
+
+
 @pytest.fixture
 def make():
     """The makers, as attributes of one object."""
@@ -53,5 +61,6 @@ def make():
         drawn = staticmethod(drawn_spells)
         stays = staticmethod(stays_of)
         faults = staticmethod(faults_of)
+        hazards = staticmethod(hazards_of)
         generator = staticmethod(np.random.default_rng)
     return Make

@@ -96,6 +96,16 @@ def test_work_that_brings_nothing_is_not_blamed():
     assert sum(row["verdict"] != "no difference shown" for row in ratios) <= 1
 
 
+def test_work_after_which_nothing_came_where_ten_faults_were_to_be_expected_held():
+    before = [(f"M{n}", 300, "fault") for n in range(40)]
+    later = [(f"M{n}", 410, "fault") for n in range(10, 40)]
+    row = compared(faults(*before, *later), work(*((f"M{n}", 400, "re-cap") for n in range(10))), count=40).iloc[0]
+    assert (row["faults"], row["expected"], row["ratio"], row["low"]) == (0, 10.0, 0.0, 0.0)
+    # no event, one-sided tail of 5 %: -ln 0.05 = 3.0 over 10 expected, and the chance of the siblings' 300 on top
+    assert row["high"] == pytest.approx(2.9957 / 10 * np.exp(1.6449 / np.sqrt(10 * 30)), rel=1e-3)
+    assert row["verdict"] == "fewer than siblings"
+
+
 def test_work_that_brings_faults_of_its_own_is_found():
     row = drawn(2, 0.2)
     assert row["verdict"] == "more than siblings"

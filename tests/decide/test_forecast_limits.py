@@ -6,8 +6,9 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from maintkit.decide.expectation import quarter_ahead, watched_modules
-from maintkit.decide.hazards import given_frailty, part_hazards
+from maintkit.decide.expectation import quarter_ahead, watched_modules, with_expected
+from maintkit.decide.hazards import given_frailty
+from maintkit.decide.part_groups import PartGroups
 from maintkit.decide.priority import next_quarter, summed_columns
 from maintkit.stats.weibull import fit_weibull
 
@@ -26,7 +27,7 @@ def forecast(make, spells):
 def test_slopes_of_expected_failures_are_those_of_small_steps(make):
     spells = pd.concat([make.drawn(make.generator(1), modules=30).assign(zone="edge"),
                         make.drawn(make.generator(2), modules=20).assign(zone="middle")], ignore_index=True)
-    hazard, = part_hazards(spells)
+    hazard, = make.hazards(spells)
     parts = make.spells([{"exit": 9 * YEAR, "zone": "middle", "weight": 3}, {"exit": 4 * YEAR, "zone": "edge"}])
     ages = np.array([8 * YEAR, 0.0]), np.array([9 * YEAR, 4 * YEAR])
     mean, along = hazard.with_slopes(parts, *ages)
@@ -38,10 +39,11 @@ def test_slopes_of_expected_failures_are_those_of_small_steps(make):
 
 def test_draws_are_as_unsure_as_the_hazard_and_the_same_for_past_and_future(make):
     spells = make.drawn(make.generator(1), modules=12, parts=6, shape=2.0, scale=12 * YEAR)
-    hazard, = part_hazards(spells)
-    watched = watched_modules(spells, make.stays(spells), make.faults(spells), [hazard]).assign(row=range(12))
+    hazard, = make.hazards(spells)
+    groups = PartGroups(spells)
+    watched = with_expected(watched_modules(make.stays(spells), make.faults(spells)), groups, [hazard]).assign(row=range(12))
     in_service = slots_of(spells).merge(watched, on="serial")
-    ahead = quarter_ahead(spells, watched, in_service, [hazard], generator=make.generator(2), number=6000)
+    ahead = quarter_ahead(groups, watched, in_service, [hazard], generator=make.generator(2), number=6000)
     parts = spells[spells["still_fitted"] & (spells["serial"] == "M003")]
     age = parts["exit"].to_numpy()
     mean, along = hazard.with_slopes(parts, age, age + QUARTER)
@@ -54,7 +56,7 @@ def test_draws_are_as_unsure_as_the_hazard_and_the_same_for_past_and_future(make
 
 
 def test_a_part_of_unknown_age_moves_with_the_level_alone(make):
-    hazard, = part_hazards(make.drawn(make.generator(1), modules=30))
+    hazard, = make.hazards(make.drawn(make.generator(1), modules=30))
     mean, along = hazard.with_slopes(make.spells([{"exit": YEAR, "age_known": False}]), np.array([0.0]), np.array([YEAR]))
     assert along.tolist() == [[0.0, mean[0]]]
 
@@ -63,16 +65,16 @@ def test_shape_by_module_is_less_sure_where_modules_bunch(make):
     alone = make.drawn(make.generator(4), modules=60, parts=10)
     bunched = make.drawn(make.generator(4), modules=60, parts=10, frailty=make.generator(5).gamma(0.5, 2.0, 60))
     split = bunched.assign(serial=[f"S{number}" for number in range(len(bunched))])     # every part its own module
-    ratio = [part_hazards(spells)[0].covariance[0, 0] for spells in (bunched, split)]
+    ratio = [make.hazards(spells)[0].covariance[0, 0] for spells in (bunched, split)]
     assert ratio[0] > 1.1 * ratio[1]
-    assert part_hazards(alone)[0].covariance[0, 0] > 0
+    assert make.hazards(alone)[0].covariance[0, 0] > 0
 
 
 def test_few_failures_are_drawn_toward_a_usual_shape_and_still_add_up(make):
     rows = [{"serial": f"M{n}", "exit": life * YEAR, "event": True} for n, life in enumerate((16, 18, 19, 19.5, 20))]
     rows += [{"serial": f"C{n}", "entry": 10 * YEAR, "exit": 20 * YEAR} for n in range(100)]
     spells = make.spells(rows)
-    hazard, = part_hazards(spells)
+    hazard, = make.hazards(spells)
     alone = fit_weibull(spells["entry"], spells["exit"], spells["event"])
     variance = alone.covariance[0, 0]
     # A normal prior about 0.4 with sd 0.6: the mean of both, weighed by their precision.
@@ -87,20 +89,22 @@ def test_knowing_the_frailties_the_shape_of_one_module_is_found(make):
     generator = make.generator(6)
     frailty = generator.gamma(3.0, 1 / 3, 400)
     spells = make.drawn(generator, modules=400, parts=10, shape=3.0, scale=10 * YEAR, years=8.0, frailty=frailty)
-    hazard, = part_hazards(spells)
+    hazard, = make.hazards(spells)
     own = frailty[spells["serial"].str[1:].astype(int)]
-    known = given_frailty(hazard, spells, own)
+    group, = PartGroups(spells)
+    known = given_frailty(hazard, group, own)
     assert np.exp(hazard.parameters[0]) < 2.95
     assert np.exp(known.parameters[0]) == pytest.approx(3.0, rel=0.03)
 
 
 def test_a_constant_rate_stays_as_it_is(make):
-    hazard, = part_hazards(make.spells([{"serial": f"M{n}", "exit": YEAR, "event": n < 4} for n in range(100)]))
-    assert given_frailty(hazard, make.spells([{"exit": YEAR}]), [2.0]) is hazard
+    hazard, = make.hazards(make.spells([{"serial": f"M{n}", "exit": YEAR, "event": n < 4} for n in range(100)]))
+    group, = PartGroups(make.spells([{"exit": YEAR}]))
+    assert given_frailty(hazard, group, [2.0]) is hazard
 
 
 def test_drawn_levels_keep_the_mean_number_of_failures(make):
-    hazard, = part_hazards(make.drawn(make.generator(3), modules=6, parts=10))
+    hazard, = make.hazards(make.drawn(make.generator(3), modules=6, parts=10))
     hazard = replace(hazard, covariance=np.diag([0.0, 0.25]))
     drawn = np.exp(hazard.draws(make.generator(1), 40_000)[:, 1] - hazard.parameters[1])
     assert drawn.mean() == pytest.approx(1.0, abs=0.01)

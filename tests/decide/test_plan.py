@@ -111,3 +111,24 @@ def test_plain_order_goes_on_past_what_does_not_fit():
 def test_chance_of_the_top_counts_the_draws():
     draws = np.array([[4.0, 3, 2, 1], [1, 4, 3, 2], [4, 1, 3, 2]])
     np.testing.assert_allclose(chance_in_top(draws, 2), [2 / 3, 2 / 3, 2 / 3, 0])
+
+
+def test_a_module_pulled_late_saves_for_less_long():
+    early_and_late = gaps((0, 0), (73, 73))
+    plan = work_plan(modules([30, 20], hours=1), means(early_and_late, hours_a_day=1), last_quarter=[0, 9], years=0.4)
+    # half of 0.4 years has gone by day 73, so the one that saves more goes first; worst last quarter is the other one
+    assert dict(zip(plan.chosen.tolist(), plan.opening.tolist(), strict=True)) == {0: 0, 1: 1}
+    np.testing.assert_allclose(plan.saved, 30 + 20 * (1 - 73 / 365.25 / 0.4))
+    np.testing.assert_allclose(plan.others["worst last quarter first"], 20 + 30 * (1 - 73 / 365.25 / 0.4))
+    np.testing.assert_allclose(plan.shares["this plan"] @ [30, 20], plan.saved)
+
+
+def test_it_says_what_half_as_much_again_would_save():
+    table = modules([30, 20, 10], hours=4)
+    hours = work_plan(table, means(gaps(), hours_a_day=8 / 90, always_free=("Heron",)), last_quarter=[0, 0, 0])
+    assert (hours.saved, hours.with_more) == (50, {"bench hours": 60})
+    stock = means(gaps((5, 9)), hours_a_day=9, stock={"cap": 20}, lead_days={"cap": 30})
+    assert work_plan(table, stock, last_quarter=[0, 0, 0]).with_more == {"parts in stock": 60}
+    spares = work_plan(modules([30, 20, 10], hours=20), means(gaps((5, 5)), spares=1), last_quarter=[0, 0, 0])
+    assert (spares.saved, spares.with_more) == (30, {"swap spares": 50})
+    assert work_plan(table, means(gaps(), always_free=("Heron",)), last_quarter=[0, 0, 0]).with_more == {}

@@ -1,60 +1,63 @@
-"""The plan's true saving, on desks drawn from known hazards, beside that of planners who know more."""
+"""The plan's true saving, on facilities drawn as the demo was, beside that of planners who know more."""
 
 import numpy as np
-import pandas as pd
 import pytest
-from tests.decide.simulated_desks import OTHER_A_YEAR, TYPES, YEAR, facility
+from tests.decide.simulated_facilities import simulated_facility
 
 from maintkit.decide.plan import work_plan
-from maintkit.decide.plan_limits import Means, in_order, options_of
+from maintkit.decide.plan_limits import in_order, options_of
 from maintkit.decide.plan_worth import overhaul_worth
-from maintkit.decide.priority import next_quarter
+from maintkit.demo import scenario
+from maintkit.questions.plan import faults_in
+from maintkit.questions.plan_means import means_ahead
 
-YEARS = 12.0
-CV = 0.5
-GAPS = pd.DataFrame({"desk": "Heron", "family": "longshore", "free_from": [5, 30, 60], "free_to": [9, 33, 66]})
-MEANS = Means(GAPS, (), 60 / 90, 90, {("longshore", "channel"): 4}, {}, {})
-
-
-def true_savings(seed):
-    """True minutes saved by the plan, knowing the hazards, knowing all, and worst last quarter first."""
-    drawn = facility(seed, years=YEARS, cv=CV)
-    evidence = drawn.evidence
-    forecast = next_quarter(evidence.part_spells, evidence.stays, evidence.faults, drawn.slots)
-    worth = overhaul_worth(evidence, forecast, drawn.slots)
-    modules = worth.modules.sort_values("serial").reset_index(drop=True).assign(bench_minutes=300.0)
-    truth = drawn.true_minutes(2.0)
-    valued = [modules["minutes_saved"], truth / drawn.frailty * _frailty_by_the_record(evidence, len(modules)), truth]
-    plans = [work_plan(modules.assign(minutes_saved=value), MEANS, last_quarter=drawn.last_quarter).chosen
-             for value in valued]
-    options = options_of(modules, MEANS)
-    worst = options.module[in_order(options, np.lexsort((np.arange(len(modules)), -drawn.last_quarter)))]
-    return [truth[chosen].sum() for chosen in (*plans, worst)]
+WAYS = ("plan", "hazards known", "all known", "worst last quarter first")
 
 
-def _frailty_by_the_record(evidence, count):
-    """What true hazards and spread make of each module's faults: mean (k + faults) / (k + expected)."""
-    expected, spells = np.full(count, OTHER_A_YEAR * YEARS), evidence.part_spells
-    for name, _, shape, scale in TYPES:
-        own = spells[spells["part_type"] == name]
-        risen = (own["exit"] / YEAR / scale) ** shape - (own["entry"] / YEAR / scale) ** shape
-        expected += np.bincount(own["module"], risen * own["weight"], count)
-    seen = np.bincount(evidence.faults["module"], minlength=count)
-    return (CV**-2 + seen) / (CV**-2 + expected)
+def true_savings(seed, folder) -> list[float]:
+    """Faults the overhauls spare in truth: by the plan, knowing the hazards, knowing all, worst last quarter first.
+
+    All keep to the demo's bookings, 80 bench hours and the spares on record. Who knows the hazards also knows every age and
+    how far frailties spread, but reads each module's frailty off the same records as the plan.
+    """
+    quarter, truth = simulated_facility(seed, folder)
+    means = means_ahead(quarter)
+    modules = overhaul_worth(quarter.evidence, quarter.forecast, quarter.slots).modules.reset_index(drop=True)
+    last = faults_in(quarter, modules)
+    watched = quarter.forecast.modules
+    seen = modules["serial"].map(dict(zip(watched["serial"], watched["faults"], strict=True))).to_numpy(float)
+    frailty, expected, spared = (modules["serial"].map(values).to_numpy(float)
+                                 for values in (truth.frailty, truth.expected, truth.spared))
+    recorded = watched["faults"].sum() / sum(truth.expected.values())
+    by_record = (scenario.FRAILTY_SHAPE + seen) / (scenario.FRAILTY_SHAPE + recorded * expected)
+    valued = (modules["minutes_saved"].to_numpy(float), by_record * spared, frailty * spared)
+    plans = [work_plan(modules.assign(minutes_saved=value), means, last_quarter=last).chosen for value in valued]
+    options = options_of(modules, means)
+    worst = options.module[in_order(options, np.lexsort((np.arange(len(modules)), -last)))]
+    return [float((frailty * spared)[chosen].sum()) for chosen in (*plans, worst)]
 
 
-def test_one_desk_is_planned_near_its_best():
-    plan, hazards_known, _, worst = true_savings(1)
+def test_one_facility_is_planned_near_its_best(tmp_path):
+    plan, hazards_known, _, worst = true_savings(7, tmp_path)
     assert plan >= 0.9 * hazards_known
-    assert plan >= worst
+    assert plan > 2 * worst
 
 
 @pytest.mark.slow
-def test_on_fifty_desks_the_plan_saves_nearly_what_knowing_the_hazards_would():
-    savings = np.array([true_savings(seed) for seed in range(50)])
-    plan, hazards_known, all_known, worst = savings.T
+def test_on_fifty_facilities_the_plan_saves_nearly_what_knowing_the_hazards_would(tmp_path):
+    savings = []
+    for seed in range(50):
+        (tmp_path / str(seed)).mkdir()
+        savings.append(true_savings(seed, tmp_path / str(seed)))
+    saved = dict(zip(WAYS, np.array(savings).T, strict=True))
+    plan, hazards_known, all_known = (saved[way] for way in WAYS[:3])
+    print({way: round(float(plan.sum() / saved[way].sum()), 3) for way in WAYS[1:]},
+          {way: int((plan >= 0.95 * saved[way]).sum()) for way in WAYS[1:]})
+    print("hazards known against all known", round(float(hazards_known.sum() / all_known.sum()), 3))
     assert plan.sum() >= 0.95 * hazards_known.sum()
-    assert np.all(plan >= worst)
-    # who also knows how each module will turn out saves more than any record allows: knowing the hazards alone reaches
-    # 0.94 of it
-    assert plan.sum() >= 0.90 * all_known.sum()
+    assert (plan >= 0.95 * hazards_known).sum() >= 40
+    assert np.all(plan >= saved["worst last quarter first"])
+    # How each module will turn out stands in no record: even with every hazard and age known, what the records say of the
+    # frailties leaves a planner below 0.95 of one to whom they are told. The plan is held against that bound.
+    assert hazards_known.sum() < 0.95 * all_known.sum()
+    assert plan.sum() >= 0.88 * all_known.sum()

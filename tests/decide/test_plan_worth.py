@@ -8,7 +8,7 @@ import pytest
 
 from maintkit.decide.hazards import PartHazard
 from maintkit.decide.plan_worth import Overhaul, early_faults, overhaul_worth
-from maintkit.decide.replacement_costs import MINUTES_PER_CAPACITOR
+from maintkit.decide.replacement_costs import MINUTES_PER_CAPACITOR, connector_wear
 
 YEAR = 8766.0
 WORK = pd.DataFrame(columns=["repair", "serial", "done_on", "action", "part_type", "family", "module_type",
@@ -19,16 +19,17 @@ WORK = pd.DataFrame(columns=["repair", "serial", "done_on", "action", "part_type
 def book(make, age=10.0, kind="electrolytic", cleaned=0, work=WORK, returns=()):
     """One module, frailty 2, of 100 parts, 1 in 100 failed by 10 years, shape 2; a fault costs 15 minutes."""
     spells = make.spells([{"exit": age * YEAR, "weight": 100, "still_fitted": True, "kind": kind}])
-    stays = make.stays(spells, years=10.0).assign(rework_cycles=0, from_on=pd.Timestamp("2014-01-01"))
+    stays = make.stays(spells, years=10.0).assign(rework_cycles=0, from_on=pd.Timestamp("2014-01-01"),
+                                                            to_on=pd.Timestamp("2024-01-01"))
     rows = [("fault", "clean", None)] * cleaned + [("return", "replace", repair) for repair in returns]
-    faults = pd.DataFrame(rows,
-                          columns=["class", "action",
-                                   "return_of"]).assign(counts=lambda frame: frame["class"] == "fault",
-                                                        family="longshore")
+    faults = pd.DataFrame(rows, columns=["class", "action", "return_of"]).assign(
+        counts=lambda frame: frame["class"] == "fault", family="longshore", kind=None, desk="Heron", position="1",
+        minutes_lost=15.0)
     roster = pd.DataFrame({"serial": ["M1"], "module_type": "channel", "board_era": "A", "rework_cycles": 2})
     hazard = PartHazard("longshore", "cap", kind, 10 * YEAR, (), np.array([np.log(2.0), np.log(0.01)]),
                         1e-12 * np.eye(2), 90, 1e9)
-    modules = pd.DataFrame({"serial": ["M1"], "family": "longshore", "faults_per_failure": 1.0, "frailty": 2.0})
+    modules = pd.DataFrame({"serial": ["M1"], "family": "longshore", "faults_per_failure": 1.0, "frailty": 2.0,
+                            "faults": 20, "expected": 10.0})
     places = pd.DataFrame({"desk": ["Heron"], "position": "1", "minutes_per_fault": 15.0, "expected_minutes_lost": 4.0})
     sure = np.array([2e8]), np.array([1e8])
     forecast = SimpleNamespace(modules=modules, slots=places, hazards=[hazard],
@@ -77,6 +78,42 @@ def test_it_says_what_the_work_takes(make):
 def test_limits_hold_the_mean_and_going_on_counts_every_slot(make):
     worth = overhaul_worth(*book(make), overhaul=Overhaul(years=3.0))
     row = worth.modules.iloc[0]
-    assert row["minutes_low"] <= row["minutes_saved"] <= row["minutes_high"]
+    assert row["minutes_saved_low"] <= row["minutes_saved"] <= row["minutes_saved_high"]
     assert worth.minutes_going_on == 4.0 * 4 * 3
     assert worth.draws.shape == (400, 1)
+
+
+def test_every_fault_of_a_connector_is_laid_at_the_matings_before_it():
+    # M1 came back into a slot twice, a re-cap in place between cuts the stay but mates nothing: 0, 1, 1 and 2 matings
+    days = pd.to_datetime(["2014-01-01", "2015-01-01", "2016-01-01", "2017-01-01", "2018-01-01"])
+    stays = pd.DataFrame({"serial": "M1", "desk": "Heron", "position": ["1", "2", "2", "2"], "from_on": days[:4],
+                          "to_on": [days[1], days[2], days[2] + pd.Timedelta(days=300), days[4]],
+                          "exposure_hours": [YEAR, YEAR, 2 * YEAR, 3 * YEAR]})
+    faults = pd.DataFrame({"counts": [True, True, False], "kind": ["connector", "ic", "connector"]})
+    assert connector_wear(stays, faults) == pytest.approx(1 / (0 * 1 + 1 * 1 + 1 * 2 + 2 * 3))
+    assert connector_wear(stays.head(1), faults) == 0
+
+
+def test_what_the_work_brings_is_taken_off(make):
+    evidence, forecast, slots = book(make)
+    plain = overhaul_worth(evidence, forecast, slots, overhaul=Overhaul(years=2.0))
+    days = pd.to_datetime(["2014-01-01", "2015-01-01", "2016-01-01"])
+    stays = pd.concat([evidence.stays] * 2, ignore_index=True).assign(
+        from_on=days[:2], to_on=days[:2] + pd.Timedelta(days=300), exposure_hours=5 * YEAR, rework_cycles=[0, 1])
+    bad = pd.DataFrame({"class": "fault", "action": ["bridge track", "replace"], "return_of": None, "counts": True,
+                        "family": "longshore", "kind": [None, "connector"], "desk": "Heron", "position": "1",
+                        "minutes_lost": 15.0})
+    evidence.stays, evidence.faults = stays, bad
+    worse = overhaul_worth(evidence, forecast, slots, overhaul=Overhaul(years=2.0))
+    # one fault of tracks and one of connectors in 5 years x 1 cycle or mating: 0.2 a year each, two years, 15 minutes
+    assert (worse.brought.tracks, worse.brought.connectors) == (0.2, 0.2)
+    lost = plain.modules["minutes_saved"].iloc[0] - worse.modules["minutes_saved"].iloc[0]
+    assert lost == pytest.approx(15 * 2 * (0.2 + 0.2))
+
+
+def test_limits_carry_the_doubt_of_the_session_minutes(make):
+    evidence, forecast, slots = book(make, cleaned=4)
+    sure = overhaul_worth(evidence, forecast, slots).modules.iloc[0]
+    evidence.faults["minutes_lost"] = [1.0, 200.0, 3.0, 90.0]
+    unsure = overhaul_worth(evidence, forecast, slots).modules.iloc[0]
+    assert sure["minutes_saved_high"] - sure["minutes_saved_low"] < 0.5 * (unsure["minutes_saved_high"] - unsure["minutes_saved_low"])

@@ -6,7 +6,7 @@ import pytest
 
 from maintkit.decide.hazards import PartHazard
 from maintkit.decide.plan_limits import Means
-from maintkit.decide.replacement_boards import NOT_SHOWN, PAYS, TOO_FEW, Rules, recap_boards
+from maintkit.decide.replacement_boards import DOES_NOT, NOT_SHOWN, PAYS, TOO_FEW, Rules, recap_boards
 from maintkit.decide.replacement_calendar import campaign, totals
 from maintkit.decide.replacement_costs import Costs, board_wear, recap_minutes, solder_grams
 
@@ -60,7 +60,8 @@ def test_modules_past_the_interval_are_due_while_their_board_has_a_recap_left(ma
 
 
 @pytest.mark.parametrize(("own", "verdict"), [
-    (hazard(shape=1.0), NOT_SHOWN), (hazard(shape=1.6, spread=0.2), NOT_SHOWN), (hazard(failures=4), TOO_FEW),
+    (hazard(shape=1.0), DOES_NOT), (hazard(shape=1.6, spread=0.2), DOES_NOT), (hazard(shape=1.2, reached=1e-5), NOT_SHOWN),
+    (hazard(failures=4), TOO_FEW),
                                               (hazard(), PAYS)])
 def test_it_pays_only_where_the_shape_is_surely_above_1(make, own, verdict):
     row = decided(make, own).boards.iloc[0]
@@ -139,3 +140,19 @@ def test_a_campaign_without_gaps_or_hours_leaves_every_module_waiting():
 def test_solder_is_reckoned_by_the_joint():
     assert solder_grams(1000) == (20.0, 50.0)
     assert totals(due("A", [1.0]))["joints"] == 200
+
+
+def test_boards_of_unknown_age_are_as_old_as_their_peers_and_come_due(make):
+    evidence, slots = book(make, [8.0, 9.0, 20.0, 20.0, 20.0, 1.0])
+    spells = evidence.part_spells
+    watched = spells["serial"] == "M5"
+    # five entered at 3 to 15 years and were watched for 5; of the last it is known that it was watched for 5
+    spells = spells.assign(exposure_hours=5 * YEAR, exit=np.where(watched, 40 * YEAR, spells["exit"]),
+                           age_known=~watched)
+    recaps = recap_boards(SimpleNamespace(**{**vars(evidence), "part_spells": spells}),
+                          SimpleNamespace(hazards=[hazard()], slots=slots), prices={})
+    last = recaps.modules.set_index("serial").loc["M5"]
+    assert (last["age_years"], last["age_guessed"], last["due"]) == (20.0, True, True)
+    alone = recap_boards(SimpleNamespace(**{**vars(evidence), "part_spells": spells[watched]}),
+                         SimpleNamespace(hazards=[hazard()], slots=slots), prices={}).modules.iloc[0]
+    assert (np.isnan(alone["age_years"]), alone["age_guessed"], alone["due"]) == (True, False, False)

@@ -3,7 +3,7 @@ import pandas as pd
 import pytest
 from scipy import stats
 
-from maintkit.decide.spares import Demand, demand_of, order_list, part_demand
+from maintkit.decide.spares import Demand, Ordering, demand_of, order_list, part_demand
 from maintkit.decide.spares_donors import (
     KEEP, RELEASE, STRIP, Keeping, Need, chance_it_works, donor_decisions, spare_worth)
 
@@ -13,9 +13,9 @@ def types(**columns):
     return pd.DataFrame({**plain, **columns})
 
 
-def orders(demand, on_hand, protection=0.9, review_days=0.0, **columns):
-    return order_list(types(**columns), demand, on_hand, protection=protection, review_days=review_days,
-                      years=10.0).iloc[0]
+def orders(demand, on_hand, protection=0.9, review_days=0.0, planned=0, **columns):
+    return order_list(types(**columns), demand, on_hand,
+                      ordering=Ordering(protection, review_days, 10.0, {"chip": planned})).iloc[0]
 
 
 def test_the_order_brings_stock_up_to_the_protection_level():
@@ -26,6 +26,23 @@ def test_the_order_brings_stock_up_to_the_protection_level():
     assert row["runs_out"] == pytest.approx(law.sf(0))
     assert row["order_cost"] == 2 * row["order"]
     assert orders({"chip": Demand(40, 10.0)}, {"chip": 5})["order"] == 0
+
+
+def test_what_planned_work_takes_is_ordered_on_top():
+    alone, planned = (orders({"chip": Demand(40, 10.0)}, {"chip": 1}, planned=number) for number in (0, 70))
+    assert (alone["order"], planned["order"]) == (0, 70)
+    assert planned["runs_out"] == alone["runs_out"]
+
+
+def test_demand_over_the_lead_time_by_the_negative_binomial():
+    row = orders({"chip": Demand(40, 10.0)}, {"chip": 5})
+    assert row["lead_demand"] == pytest.approx(40.5 / 10 * 0.1)
+    assert row["lead_demand_most"] == stats.nbinom(40.5, 1 / (1 + 0.1 / 10)).ppf(0.9)
+
+
+def test_an_order_at_hand_at_once_is_never_run_out_of():
+    row = orders({"chip": Demand(40, 10.0)}, {"chip": 0}, lead_time_days=0.0)
+    assert (row["runs_out"], row["order"], row["lead_demand"]) == (0, 0, 0)
 
 
 def test_a_part_of_unknown_cost_is_ordered_all_the_same():
@@ -69,7 +86,7 @@ PULLS = {KIND: (Demand(120, 10.0), 30.0)}
 def donors(conditions, **columns):
     return pd.DataFrame({"serial": [f"D{n}" for n in range(len(conditions))], "family": "longshore",
                          "module_type": "channel", "condition": conditions,
-                         "damaged_tracks": 0.0, "unpowered_years": 0.0, **columns})
+                         "damaged_tracks": 0.0, "rework_cycles": 0, "unpowered_years": 0.0, **columns})
 
 
 def decided(conditions, *, pulls=PULLS, parts=(), held=None, keeping=Keeping(), **columns):
@@ -114,10 +131,11 @@ def test_scarcest_part_is_named_first():
     assert found["for_parts"].iloc[0].startswith("1 chip")
 
 
-def test_chance_of_working_falls_with_years_unpowered_and_damaged_tracks():
-    chance = chance_it_works(donors(["working", "working", "working", "not inspected"], unpowered_years=[0, 5, 0, 0],
-                                    damaged_tracks=[0, 0, 2, np.nan]), Keeping())
-    np.testing.assert_allclose(chance, [0.9, 0.9 * 0.97**5, 0.9 * 0.95**2, 0.5])
+def test_chance_of_working_falls_with_years_unpowered_damaged_tracks_and_re_caps():
+    chance = chance_it_works(donors(["working", "working", "working", "not inspected", "working"],
+                                    unpowered_years=[0, 5, 0, 0, 0], damaged_tracks=[0, 0, 2, np.nan, 0],
+                                    rework_cycles=[0, 0, 0, 0, 4]), Keeping())
+    np.testing.assert_allclose(chance, [0.9, 0.9 * 0.97**5, 0.9 * 0.95**2, 0.5, 0.9 * 0.98**4])
 
 
 def test_no_donors_and_no_demand_are_no_error():
@@ -130,3 +148,43 @@ def test_the_worth_of_a_spare_is_palms_theorem():
                         spares=3)      # a pipeline of one, its rate all but certain
     np.testing.assert_allclose(table["empty_days_a_year"] / 365.25, [1.0, 0.367879, 0.103638, 0.023337], atol=1e-5)
     np.testing.assert_allclose(table["met_at_once"], [0, 0.367879, 0.735759, 0.919699], atol=1e-5)
+
+
+def best_by_trying(works, parts, places):
+    """The most slot-days any way to keep, strip or let go can spare, every way tried."""
+    from itertools import product
+
+    from maintkit.decide.spares_donors import _part_days, _whole_days
+
+    keeping = Keeping(shelf_places=places)
+    whole, scarce = _whole_days(PULLS[KIND], keeping), _part_days(SCARCE, sum(parts), keeping)
+    most = 0.0
+    for way in product((KEEP, STRIP, RELEASE), repeat=len(works)):
+        kept = sorted((work for work, own in zip(works, way, strict=True) if own == KEEP), reverse=True)
+        taken = sum(number for number, own in zip(parts, way, strict=True) if own == STRIP)
+        if len(kept) <= places:
+            most = max(most, float(np.dot(kept, whole[:len(kept)]) + keeping.part_good * scarce[:taken].sum()))
+    return most
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_one_after_another_is_nearly_the_best_of_all_ways(seed):
+    dice = np.random.default_rng(seed)
+    conditions = [("working", "repairable")[number] for number in dice.integers(0, 2, 6)]
+    parts, places = dice.integers(0, 4, 6).tolist(), int(dice.integers(1, 4))
+    table = decided(conditions, parts={"chip": SCARCE}, keeping=Keeping(shelf_places=places, least_days=0.0),
+                    held={f"D{n}": {"chip": number} for n, number in enumerate(parts)})
+    works = [0.9 if condition == "working" else 0.5 for condition in conditions]
+    most = best_by_trying(works, parts, places)
+    assert most > 0
+    assert 0.9 * most <= table.loc[table["decision"] != RELEASE, "days_spared"].sum() <= most + 1e-6
+
+
+def test_limits_of_a_spares_worth_are_those_of_the_rate():
+    table = spare_worth({KIND: (Demand(20, 10.0), 36.525)}, spares=2).set_index("spares")
+    low, high = stats.gamma(20.5, scale=1 / 10).ppf([0.05, 0.95])
+    for rate, name in ((low, "saved_low"), (high, "saved_high")):
+        # Palm: the first spare saves the share of time in which at least one is away
+        assert table.loc[1, name] == pytest.approx(365.25 * stats.poisson(rate / 10).sf(0), rel=1e-9)
+    assert (table["saved_low"] < table["saved_by_this_one"])[1:].all()
+    assert (table["saved_by_this_one"] < table["saved_high"])[1:].all()

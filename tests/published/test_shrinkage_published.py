@@ -5,6 +5,7 @@ import pytest
 
 from maintkit.stats.credibility import credibility
 from maintkit.stats.frailty import gamma_poisson
+from maintkit.stats.spread_posterior import spread_posterior
 
 # Failures of ten power-plant pumps over thousand hours; Gaver & O'Muircheartaigh (1987), Technometrics 29, 1-15.
 PUMP_FAILURES = [5, 1, 5, 14, 3, 19, 1, 1, 4, 22]
@@ -36,6 +37,31 @@ def test_gamma_poisson_gaver_omuircheartaigh_pumps_factors():
     np.testing.assert_allclose(found.posterior_mean, PUMP_MEAN, rtol=1e-6)
     np.testing.assert_allclose(np.sqrt(a) / b, PUMP_SD, rtol=1e-6)
     np.testing.assert_allclose(np.transpose([found.low, found.high]), PUMP_LIMITS_95, rtol=1e-6)
+
+
+# Full Bayes for the same pumps, shape ~ exponential(1) and rate ~ gamma(0.1, 1) (George, Makov & Smith 1993; the pump
+# example of the BUGS manuals, two digits from memory: shape .70, pumps .0598 .102 .089 .116 .60 .61 .89 .89 1.59 1.99);
+# means and standard deviations by quadrature over shape and rate.
+PUMP_FULL_BAYES = [
+    (0.05982, 0.02520), (0.10183, 0.07945), (0.08924, 0.03758), (0.11579, 0.03026), (0.60134, 0.31601), (0.60939, 0.13753),
+    (0.89254, 0.72442), (0.89254, 0.72442), (1.58631, 0.76952), (1.98983, 0.42499)]
+
+
+def test_uncertain_spread_george_makov_smith_pumps():
+    # Ours has a flat prior on the coefficient of variation and takes the mean rate as known, so it need not agree to the
+    # digit: within a tenth of a standard deviation for pumps watched long, a fifth for those watched for an hour or two.
+    scale = gamma_poisson(PUMP_FAILURES, PUMP_HOURS).scale
+    failures, expected = np.array(PUMP_FAILURES), scale * np.array(PUMP_HOURS)
+    spread = spread_posterior(failures, expected)
+    shape, weight = spread.cv[:, None] ** -2.0, spread.probability[:, None]
+    mean = scale * np.sum(weight * (shape + failures) / (shape + expected), axis=0)
+    off = np.abs(mean - [mean for mean, _ in PUMP_FULL_BAYES]) / [sd for _, sd in PUMP_FULL_BAYES]
+    long = np.array(PUMP_HOURS) > 5
+    assert off[long].max() < 0.1
+    assert off.max() < 0.2
+    plain = np.abs(np.array(PUMP_MEAN) - [mean for mean, _ in PUMP_FULL_BAYES]) / [sd for _, sd in PUMP_FULL_BAYES]
+    assert off.sum() < plain.sum()                # nearer than with the spread taken as known
+    assert spread.mean == pytest.approx(0.69717**-0.5, rel=0.01)
 
 
 def test_credibility_hachemeister_five_states():

@@ -1,15 +1,14 @@
-"""Small and degenerate record books: each decision says a sentence that is true of them."""
+"""Record books made small enough to reckon a decision by hand."""
 
 import pytest
 
 from maintkit.decide.spares_donors import Keeping
-from maintkit.questions.campaign import pulled_capacitors, recap_money
-from maintkit.questions.heat import cooler_air, off_at_night
-from maintkit.questions.held import comes_back, held_against_siblings
-from maintkit.questions.keep import keep_or_strip, one_more_spare
+from maintkit.questions.heat import off_at_night
+from maintkit.questions.held import comes_back
+from maintkit.questions.keep import keep_or_strip, one_more_spare, parts_from_donors
 from maintkit.questions.plan import pull_next
 from maintkit.questions.plan_means import means_ahead
-from maintkit.questions.recap import recap_campaign, recap_cost, when_to_recap
+from maintkit.questions.recap import when_to_recap
 from maintkit.questions.stock import donor_parts, last_of_them, order_parts
 
 SERIALS = [f"C{number}" for number in range(1, 7)]
@@ -40,31 +39,6 @@ def worn(count=12):
     """Capacitors of one module after another that failed, the more the later."""
     return [(SERIALS[number % 4], "cap", f"{2024 - int((count - number) ** 0.5)}-0{number % 9 + 1}-15")
             for number in range(count)]
-
-
-def test_nothing_failed_gives_a_sentence_each(opened):
-    book = opened(**tables())
-    assert pull_next(book).title == (
-        "0 faults of known modules on record: it takes 5 to say which overhaul saves most. Keep logging.")
-    assert when_to_recap(book).title == ("Planned re-capping does not pay by these records: in saltmarsh too few "
-                                         "failures to say (0 failures).")
-    assert recap_cost(book).title.startswith("No cost curve is drawn. Planned re-capping does not pay")
-    assert recap_campaign(book).title.startswith("No re-cap campaign is laid out. Planned re-capping does not pay")
-    assert order_parts(book).title == (
-        "2 kinds of part are on record but none was ever counted: a stock table would let the order be reckoned.")
-    assert last_of_them(book).title == (
-        "1 kind of part no longer made, none of which was used on record: no end can be told.")
-    assert comes_back(book).title == ("Nothing on record came back 3 times for one symptom within two years, was "
-                                      "cleaned as often, or came back worse (0 faults, 0 pieces of work).")
-    assert cooler_air(book).title.startswith("0 faults on record at slots of known air temperature: it takes 5")
-
-
-def test_one_module_alone(opened):
-    book = opened(**tables([("C1", "cap", f"20{year}-05-01") for year in range(16, 23)], modules=1))
-    for question in (pull_next, when_to_recap, recap_campaign, held_against_siblings, keep_or_strip, one_more_spare,
-                     cooler_air, off_at_night, recap_money,
-                     pulled_capacitors, order_parts, last_of_them, comes_back):
-        assert question(book).title.endswith(".")
 
 
 def test_four_failures_give_no_re_cap_verdict(opened):
@@ -150,3 +124,55 @@ def test_returns_count_among_the_times_a_symptom_came_back(opened):
                                                                              ["C1", "came back worse", 1]]
     assert finding.title.startswith("1 module came back 3 times or more for one symptom within two years, 0 controls "
                                     "were cleaned as often, and 1 return ")
+
+
+def with_donor(**more):
+    """The book of four modules and one more, D1, that ran in slot 5 from 2001 to 2019."""
+    book = tables([("C1", "chip", f"20{year}-05-01") for year in range(16, 24)], **more)
+    donor = {"serial": "D1", "family": "saltmarsh", "module_type": "channel", "made_on": "2001-03-01"}
+    stay = {"serial": "D1", "desk": "Curlew", "position": "5", "fitted_on": "2001-04-01", "removed_on": "2019-04-01"}
+    return book | {"modules": book["modules"] + [donor], "fitments": book["fitments"] + [stay]}
+
+
+def test_an_electrolytic_no_longer_made_is_no_reason_to_keep_a_donor(opened):
+    book = with_donor()
+    cap, chip = book["part_types"]
+    used = book["repairs"] + [{**book["repairs"][0], "repair": f"X{n}", "part_type": "cap"} for n in range(5)]
+    both = opened(**book | {"repairs": used, "part_types": [{**cap, "obtainable": "no"}, chip]})
+    row = keep_or_strip(both).table.iloc[0]
+    assert (row["decision"], row["for_parts"]) == ("strip", "1 chip")
+    alone = opened(**book | {"repairs": used[8:], "part_types": [{**cap, "obtainable": "no"}, {**chip, "obtainable": "yes"}]})
+    row = keep_or_strip(alone).table.iloc[0]
+    assert (row["decision"], row["for_parts"]) == ("keep whole", "")
+    in_donors = last_of_them(alone).table.set_index("part_type")["in_donors"]
+    assert in_donors["cap"] == 0
+
+
+def test_a_part_taken_from_a_donor_is_logged_with_its_age(opened):
+    book = with_donor()
+    taken = {**book["repairs"][-1], "repair": "R99", "done_on": "2024-03-01", "donor_serial": "D1"}
+    earlier = {"repair": "R98", "done_on": "2011-04-01", "serial": "D1", "action": "replace", "part_type": "chip",
+               "cause": "confirmed", "planned": "no"}
+    row = parts_from_donors(opened(**book | {"repairs": [*book["repairs"], earlier, taken]})).table.iloc[0]
+    assert (row["donor_serial"], row["receiver_serial"], row["part_type"]) == ("D1", "C1", "chip")
+    assert row["donor_years"] == pytest.approx(23.0, abs=0.01)
+    # its chip had been changed in 2011 and ran, day and night, until the module came out in 2019
+    assert row["powered_years"] == pytest.approx(8.0, abs=0.01)
+
+
+def test_a_module_of_unknown_time_on_the_shelf_is_taken_to_be_there_since_the_records_began(opened):
+    book = with_donor()
+    book["fitments"] = book["fitments"][:-1]
+    finding = keep_or_strip(opened(**book))
+    assert finding.table["works"].iloc[0] == pytest.approx(0.5 * 0.97 ** (3925 / 365.25), rel=1e-3)      # 2014-01-01 to 2024-09-30
+    assert any("1 module of unknown time on the shelf: taken to be there since the records began." in caveat
+               for caveat in finding.caveats)
+
+
+def test_the_turnaround_may_be_set_by_hand(opened):
+    modules = tables()["modules"] + [{"serial": "D1", "family": "saltmarsh", "module_type": "channel"}]
+    book = opened(**tables([(f"C{number % 4 + 1}", "cap", f"20{16 + number // 2}-05-01") for number in range(12)])
+                  | {"modules": modules})
+    short, long = (keep_or_strip(book, keeping=Keeping(days_away=days)).table.iloc[0] for days in (1.0, 60.0))
+    assert short["days_spared"] < 0.1 * long["days_spared"]
+    assert long["decision"] == "keep whole"

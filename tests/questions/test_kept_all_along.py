@@ -5,7 +5,9 @@ from datetime import date, timedelta
 import pytest
 from scipy.stats import binom
 
+from maintkit import open_quarter
 from maintkit.questions.coverage import few_tickets, recording_habits
+from tests.demo import truth
 
 DESKS = [{"desk": "Heron", "family": "longshore", "coupling": "dc", "records_from": "2022-01-01"}]
 
@@ -59,6 +61,11 @@ def test_a_habit_that_changed_is_named_with_its_years(opened):
                                                           ["impact on the session", 2024]]
     assert found.title == ("1 habit of recording changed: in 2024 the impact on the session was left out in 100 % of 36 entries (92 to 100 %), "
                            "in the other years in 0 %; most often left out is the outcome (108 of 108 entries).")
+
+
+def test_years_that_changed_stand_before_all_others():
+    changed = recording_habits(open_quarter(truth.DATA_DEMO, "2026Q3")).table["changed"].tolist()
+    assert changed[0] == "yes" and changed == sorted(changed, reverse=True)
 
 
 def test_habits_that_stay_are_said_to(opened):

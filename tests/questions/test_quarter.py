@@ -37,6 +37,23 @@ def test_a_quarter_after_the_records_is_refused(facility, least):
                                 "Choose 2024Q2 or earlier, or load newer records.")
 
 
+def test_a_quarter_before_the_records_is_refused(facility, least):
+    records = Records(facility(**least), "small")
+    with pytest.raises(RecordsError) as error:
+        open_quarter(records, "2023Q4")
+    assert str(error.value) == ("Quarter 2023Q4 ends on 2023-12-31, but the records of the first desk begin on 2024-01-01. "
+                                "Choose 2024Q1 or later.")
+    assert open_quarter(records, "2024Q1").label == "2024Q1"
+
+
+def test_records_of_less_than_a_quarter_say_that_none_is_complete(facility, least):
+    begun = [{**desk, "records_from": "2024-07-15"} for desk in least["desks"]]
+    with pytest.raises(RecordsError) as error:
+        open_quarter(Records(facility(**{**least, "desks": begun}), "small"))
+    assert str(error.value) == ("No quarter is complete yet: the records of the first desk begin on 2024-07-15, and the last ticket or "
+                                "repair is of 2024-08-05. Choose 2024Q3 to see it as far as it goes.")
+
+
 def test_the_next_quarter_and_its_days(opened, least):
     book = opened("2023Q4", **least)
     assert (book.previous, book.next_label, book.days_ahead) == ("2023Q3", "2024Q1", 91)

@@ -2,7 +2,7 @@ import re
 
 import pandas as pd
 
-from maintkit.show.html_tables import html_table, table_columns
+from maintkit.show.html_tables import html_table, notebook_html, sentences_html, table_columns
 from maintkit.stats.results import Estimate
 
 
@@ -138,3 +138,31 @@ def test_many_columns_are_marked_for_small_print():
     few, many = (pd.DataFrame({f"c{number}": [1] for number in range(count)}) for count in (9, 10))
     assert '<table class="wide">' in html_table(many, caption="c")
     assert '<table class="wide">' not in html_table(few, caption="c")
+
+
+def test_years_and_row_numbers_are_names_and_have_no_thousands_mark():
+    frame = pd.DataFrame({"row": [1209], "year": [2014], "entries": [1209]})
+    assert cells(html_table(frame, caption="c")) == ["1209", "2014", "1,209"]
+
+
+def test_a_chance_below_a_thousandth_is_said_to_be_no_more():
+    frame = pd.DataFrame({"part": ["fader", "chip"], "runs_out": [2.2e-11, 0.124], "chance_in_top": [0.92, 0.0]})
+    assert cells(html_table(frame, caption="c")) == ["fader", "&lt; 0.001", "0.92", "chip", "0.124", "&lt; 0.001"]
+
+
+def test_what_is_told_below_a_row_is_one_sentence_after_another_each_with_its_name_and_blanks_are_left_out():
+    frame = pd.DataFrame({"n": [1, 2], "example": ["a" * 80, ""], "remedy": ["b" * 80 + ".", "c" * 80]})
+    table = html_table(frame, caption="c")
+    assert f'<span class="name">example:</span> {"a" * 80}. <span class="name">remedy:</span> {"b" * 80}.</div>' in table
+    assert table.count('<span class="name">example:') == 1
+
+
+def test_a_notebook_is_told_to_set_words_left_and_numbers_right():
+    html = notebook_html(html_table(pd.DataFrame({"desk": ["Heron"], "faults": [3]}), caption="c"))
+    assert html.startswith('<div class="maintkit"><style>') and html.endswith("</table>\n</div>")
+    assert "td { text-align: left !important;" in html and ".number { text-align: right !important; }" in html
+
+
+def test_sentences_are_a_list_and_nothing_in_them_acts():
+    html = sentences_html(["One.", "<script>1</script>"])
+    assert "<li>One.</li><li>&lt;script&gt;1&lt;/script&gt;</li>" in html

@@ -204,3 +204,10 @@ def test_two_findings_of_one_key_are_refused():
 
 def test_the_same_findings_make_the_same_page():
     assert page(finding("a"), finding("b")) == page(finding("a"), finding("b"))
+
+
+def test_a_page_with_panels_has_lines_to_sign_on_paper_alone():
+    html = page(finding("a"), lead=(Panel("What happened", ("One.",)),))
+    assert html.index("Signed:") > html.index("What happened") and html.index("Date:") < html.index("<nav")
+    assert re.search(r"\.paper, \.signed \{ display: none; \}", html)
+    assert "Signed:" not in page(finding("a"), lead=["One."])

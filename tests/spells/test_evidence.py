@@ -6,7 +6,7 @@ from datetime import date
 import duckdb
 import pytest
 
-from maintkit.spells import EvidenceError, gather_evidence
+from maintkit.spells import EvidenceError, evidence, frames, gather_evidence
 from tests.spells.books import RECORD_END, book, heard, replaced
 from tests.spells.test_against_a_plain_walk import RECORD_END as WALK_END
 from tests.spells.test_against_a_plain_walk import loaded, random_book
@@ -91,7 +91,14 @@ def test_every_spell_takes_time_and_the_stricter_reading_counts_no_more():
     assert faults == [usual.tally[f"faults_counted_{name}"] for name in ("strict", "usual", "loose")]
 
 
-def test_a_store_opened_read_only_will_do_and_is_left_as_it_was(tmp_path):
+def temporary(connection):
+    """What is in the connection besides the records."""
+    tables = connection.execute("select table_name from duckdb_tables() where temporary order by 1").fetchall()
+    macro = "select function_name from duckdb_functions() where function_name = 'clock_hours'"
+    return tables + connection.execute(macro).fetchall()
+
+
+def test_a_store_opened_read_only_will_do_and_its_tables_go_with_the_evidence(tmp_path):
     path = tmp_path / "book.duckdb"
     made = book(repairs=[replaced("R1", "2021-01-01")])
     made.execute(f"attach '{path}' as store")
@@ -100,10 +107,64 @@ def test_a_store_opened_read_only_will_do_and_is_left_as_it_was(tmp_path):
 
     with duckdb.connect(str(path), read_only=True) as connection:
         evidence = gather_evidence(connection, record_end=RECORD_END)
-        left = connection.execute("select table_name from duckdb_tables() where temporary order by 1").fetchall()
+        failures, kept = evidence.tally["failures_strict"], temporary(connection)
+        del evidence
+        gather_evidence(connection, record_end=RECORD_END)
 
-    assert evidence.tally["failures_strict"] == 1
-    assert left == []
+        assert failures == 1
+        assert len(kept) == 7
+        assert len(temporary(connection)) == 7
+        assert not set(kept) & set(temporary(connection))
+
+
+def test_nothing_is_left_where_a_query_fails():
+    connection = book()
+    connection.execute("drop table readings")
+
+    with pytest.raises(duckdb.CatalogException):
+        gather_evidence(connection, record_end=RECORD_END)
+
+    assert temporary(connection) == []
+
+
+def test_frames_asked_for_late_are_those_of_their_own_evidence():
+    connection = busy_book()
+    early = gather_evidence(connection, record_end=date(2020, 6, 30))
+    late = gather_evidence(connection, record_end=WALK_END)
+    again = gather_evidence(connection, record_end=date(2020, 6, 30))
+
+    assert same(early, again)
+    assert not early.part_spells.equals(late.part_spells)
+
+
+def test_columns_of_frames_of_many_rows_are_those_of_the_whole(monkeypatch):
+    connection = busy_book()
+    few = gather_evidence(connection, record_end=WALK_END)
+    for name in FRAMES:
+        assert len(getattr(few, name)) > 0
+    monkeypatch.setattr(frames, "MANY", 0)
+    monkeypatch.setattr(evidence, "MANY", 0)
+    many = gather_evidence(connection, record_end=WALK_END)
+
+    for name in sorted({*FRAMES} - {"part_spells"}):
+        whole = getattr(few, name)
+        assert many.columns(name, list(whole)[::-1]).equals(whole[list(whole)[::-1]]), name
+        assert name not in many.__dict__
+        assert getattr(many, name).equals(whole), name
+
+
+def test_columns_of_part_spells_hold_the_same_in_little_memory():
+    found = gather_evidence(busy_book(), record_end=WALK_END)
+    whole = found.part_spells
+    narrow = found.part_columns([name for name in whole if name != "ref"])
+
+    assert len(whole) > 100
+    for name in narrow:
+        same = narrow[name].astype(object).where(narrow[name].notna(), None)
+        assert same.equals(whole[name].astype(object).where(whole[name].notna(), None)), name
+        if whole[name].dtype == object:
+            assert list(narrow[name].cat.categories) == sorted(whole[name].dropna().unique()), name
+    assert [str(narrow[name].dtype) for name in ("weight", "exit", "piece")] == ["float64", "int32", "int32"]
 
 
 def test_a_book_with_nothing_but_a_desk_gives_empty_frames_with_their_columns():

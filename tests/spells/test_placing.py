@@ -197,6 +197,25 @@ def test_work_on_the_day_of_a_move_belongs_to_the_slot_of_that_morning():
     assert rows(evidence.work, "repair", "position") == [("R1", "1"), ("R2", "2")]
 
 
+def test_work_on_the_day_a_module_was_first_fitted_belongs_to_its_first_slot():
+    evidence = gathered(
+        repairs=[replaced(f"R{day}", f"2020-06-{day}", serial="M9") for day in ("14", "15", "16")],
+        modules=[{"serial": "M9", "family": "f", "module_type": "channel"}],
+        fitments=[{"serial": "M9", "desk": "Tern", "position": "2", "fitted_on": "2020-06-15"}],
+    )
+
+    assert rows(evidence.work, "repair", "position") == [("R14", None), ("R15", "2"), ("R16", "2")]
+
+
+def test_a_fault_on_the_day_of_a_re_cap_has_the_cycles_of_that_morning():
+    evidence = gathered(
+        [heard("T1", "2021-06-14"), heard("T2", "2021-06-15"), heard("T3", "2021-06-16")],
+        [{"repair": "R1", "done_on": "2021-06-15", "serial": "M1", "action": "re-cap"}],
+    )
+
+    assert rows(evidence.faults, "event_id", "rework_cycles") == [("T1", 0), ("T2", 0), ("T3", 1)]
+
+
 def test_of_two_tickets_of_one_day_the_lower_number_claims_the_work():
     evidence = gathered([heard("T2", "2021-01-01"), heard("T1", "2021-01-01")], [replaced("R1", "2021-01-02")])
 

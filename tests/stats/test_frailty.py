@@ -244,3 +244,11 @@ def test_credibility_says_what_it_cannot_use(columns, message):
     with pytest.raises(SpellError) as caught:
         credibility(*columns)
     assert str(caught.value) == message
+
+
+def test_the_middle_share_of_factors_lies_between_gamma_quantiles():
+    fit = gamma_poisson([9, 0, 1] * 9, [4.0, 3.0, 3.0] * 9)
+    low, high = stats.gamma.ppf([0.25, 0.75], fit.shape, scale=fit.scale / fit.shape)
+    assert fit.between(0.5) == pytest.approx((low, high))
+    alike = gamma_poisson([4, 4, 4], [4.0, 4.0, 4.0])
+    assert alike.between(0.5) == (alike.scale, alike.scale)

@@ -191,3 +191,11 @@ def test_names_of_modules_and_rows_of_weight_0_do_not_matter():
 def test_a_module_is_asked_for_every_row():
     with pytest.raises(SpellError, match="^The columns must have the same number of rows; found exit 2, cluster 1.$"):
         fit_weibull_shared([0, 0], [1, 2], [True, True], ["a"])
+
+
+def test_only_what_is_asked_for_gets_limits():
+    spells = drawn(5, modules=30, parts=60, variance=1.0)
+    whole, some = fit_weibull_shared(*spells), fit_weibull_shared(*spells, limited=("shape",))
+    assert some.spread > 0
+    assert some.shape == whole.shape
+    assert (some.b10.value, some.b10.low, some.b10.high) == (whole.b10.value, None, None)

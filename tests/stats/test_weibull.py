@@ -236,3 +236,12 @@ def test_a_limit_is_the_same_whether_all_moves_at_once_or_one_thing_at_a_time(ra
     for name in ("shape", "scale", "b10", "median"):
         one, other = getattr(at_once, name), getattr(in_turn, name)
         assert (one.low, one.high) == pytest.approx((other.low, other.high), rel=1e-7)
+
+
+def test_only_what_is_asked_for_gets_limits_and_the_rest_says_so(random_spells):
+    spells = random_spells(2)[0]
+    whole, some = fit_weibull(**spells), fit_weibull(**spells, limited=("shape", "b10"))
+    assert (some.shape, some.b10) == (whole.shape, whole.b10)
+    assert (some.scale.value, some.median.value) == (whole.scale.value, whole.median.value)
+    assert (some.scale.low, some.scale.high, some.scale.note) == (None, None, "Its limits were not asked for.")
+    assert fit_weibull(**spells, limited=("b10",)).shape.note == "Its limits were not asked for."

@@ -1,0 +1,107 @@
+"""The part spells of each part type of each family as plain arrays, for the forecast to reckon with whole."""
+
+from dataclasses import dataclass, fields, replace
+
+import numpy as np
+
+LABELS = ("board_era", "zone")
+PART_COLUMNS = ["serial", "family", "part_type", "kind", *LABELS, "exit", "exposure_hours", "weight", "event",
+                "age_known", "still_fitted"]         # of the part spells, what is needed here
+
+
+@dataclass(frozen=True)
+class PartGroup:
+    """Spells of one part type in one family, every array of shape (n,), in the order of the evidence.
+
+    ``exit`` is the age at the end, ``hours`` the powered hours inside the recorded window, ``module`` the number of the
+    module among all serials in order. ``labels`` holds, for board era and zone, the words in order and the number of
+    each row's word, -1 where there is none.
+    """
+
+    family: str
+    part_type: str
+    kind: str
+    module: np.ndarray
+    exit: np.ndarray
+    hours: np.ndarray
+    weight: np.ndarray
+    event: np.ndarray
+    age_known: np.ndarray
+    still_fitted: np.ndarray
+    labels: dict[str, tuple[list, np.ndarray]]
+
+    def __len__(self) -> int:
+        return len(self.exit)
+
+    @property
+    def entry(self) -> np.ndarray:
+        """Age at the beginning of the hours inside the recorded window."""
+        return self.exit - self.hours
+
+    def design(self, effects) -> np.ndarray:
+        """Zeros and ones, shape (n, effects): whether a row has that word under that label."""
+        design = np.zeros((len(self), len(effects)))
+        for column, (label, word) in enumerate(effects):
+            words, number = self.labels[label]
+            design[:, column] = number == (words.index(word) if word in words else len(words))
+        return design
+
+    def rows(self, chosen: np.ndarray) -> "PartGroup":
+        """Those rows alone, by a mask or by number."""
+        arrays = {field.name: getattr(self, field.name)[chosen] for field in fields(self) if field.type is np.ndarray}
+        labels = {label: (words, number[chosen]) for label, (words, number) in self.labels.items()}
+        return replace(self, **arrays, labels=labels)
+
+
+class PartGroups:
+    """The groups in order of family and part type; each is taken from the frame when it is come to.
+
+    Parameters
+    ----------
+    part_spells : DataFrame
+        ``PART_COLUMNS`` of the evidence's part spells, ages in hours; words may be categories. A row without family or
+        part type belongs to no group.
+
+    Attributes
+    ----------
+    serials : ndarray
+        Every serial, in order.
+    """
+
+    def __init__(self, part_spells):
+        self._spells = part_spells
+        self._numbers = {label: _numbered(part_spells[label]) for label in ("serial", "family", "part_type", *LABELS)}
+        self.serials = np.array(self._numbers["serial"][0], object)
+        (families, family), (part_types, part_type) = self._numbers["family"], self._numbers["part_type"]
+        count = len(part_types)
+        group = np.where(part_type < 0, -1, family.astype(np.int32) * count + part_type)
+        if len(families) * count < 2**15:
+            group = group.astype(np.int16)                # sixteen bits are sorted in one pass
+        order = np.argsort(group, kind="stable").astype(np.int32)
+        bounds = np.searchsorted(group[order], np.arange(len(families) * count + 1))
+        bounds = zip(bounds[:-1], bounds[1:], strict=True)
+        self._named = [(families[number // count], part_types[number % count], order[first:last])
+                       for number, (first, last) in enumerate(bounds) if last > first]
+
+    def __len__(self) -> int:
+        return len(self._named)
+
+    def __iter__(self):
+        return (self._group(*named) for named in self._named)
+
+    def _group(self, family: str, part_type: str, rows: np.ndarray) -> PartGroup:
+        def of(name, kind):
+            return self._spells[name].to_numpy()[rows].astype(kind, copy=False)
+
+        labels = {label: (words, number[rows]) for label, (words, number) in self._numbers.items() if label in LABELS}
+        return PartGroup(family, part_type, self._spells["kind"].iloc[rows[0]], self._numbers["serial"][1][rows],
+                         of("exit", float), of("exposure_hours", float), of("weight", float), of("event", bool),
+                         of("age_known", bool), of("still_fitted", bool), labels)
+
+
+def _numbered(column) -> tuple[list, np.ndarray]:
+    """The words of a column in order, and the number of each row's word, -1 where there is none."""
+    import pandas as pd
+
+    words = column.array if isinstance(column.dtype, pd.CategoricalDtype) else pd.Categorical(column)
+    return list(words.categories), words.codes
