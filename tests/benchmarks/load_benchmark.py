@@ -14,7 +14,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from maintkit.records import open_records  # noqa: E402  (the path comes first)
+from maintkit.records.store import open_records  # noqa: E402  (the path comes first)
 
 DESKS = [("Heron", "longshore", "capacitor", "2000-01-01"), ("Curlew", "saltmarsh", "dc", "2001-01-01")]
 SYMPTOMS = ("crackle on the fader", "hum, left", 'low level, "thin" sound', "stuck switch", "thump on mute")
