@@ -184,6 +184,9 @@ def _why(more) -> str:
     if not len(more):
         return "No single kind of part sets the coupling styles apart by more than chance."
     top = more.iloc[0]
+    if top["kind"] == NO_PART:
+        return (f"The difference is mostly in faults for which no part was replaced: they are {top['ratio']:.1f} times as frequent "
+                f"({top['low']:.1f} to {top['high']:.1f}).")
     excess = f"{top['kind']} faults are {top['ratio']:.1f} times as frequent ({top['low']:.1f} to {top['high']:.1f})"
     if top["ratio_per_part"] is None or np.isnan(top["ratio_per_part"]):
         return f"The difference is mostly {top['kind']}: {excess}."

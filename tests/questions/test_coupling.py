@@ -1,6 +1,6 @@
 import pytest
 
-from maintkit.questions.coupling import capacitor_or_dc, coupling_table, nesting
+from maintkit.questions.coupling import capacitor_or_dc, coupling_table, nesting, why_more
 
 BOTH = [{"desk": "Heron", "family": "longshore", "coupling": "capacitor", "records_from": "2020-01-01"},
         {"desk": "Curlew", "family": "saltmarsh", "coupling": "dc", "records_from": "2020-01-01"}]
@@ -59,3 +59,8 @@ def test_what_cannot_be_told_apart_is_named(opened):
 def test_one_coupling_style_alone_cannot_be_compared(opened, least):
     book = opened(desks=least["desks"][:1], tickets=least["tickets"][:1])
     assert capacitor_or_dc(book).title.startswith("These records cannot say whether capacitor-coupled desks fail more")
+
+
+def test_where_no_part_was_replaced_the_difference_is_said_so(opened):
+    assert why_more(book_of(opened, 40, 5)).title.startswith(
+        "The difference is mostly in faults for which no part was replaced: they are 8.0 times as frequent (")
