@@ -6,7 +6,7 @@ from datetime import date
 import duckdb
 import pytest
 
-from maintkit.spells import EvidenceError, evidence, frames, gather_evidence
+from maintkit.spells import EvidenceError, evidence, frames, gather_evidence, parts
 from tests.spells.books import RECORD_END, book, heard, replaced
 from tests.spells.test_against_a_plain_walk import RECORD_END as WALK_END
 from tests.spells.test_against_a_plain_walk import loaded, random_book
@@ -150,7 +150,20 @@ def test_columns_of_frames_of_many_rows_are_those_of_the_whole(monkeypatch):
         whole = getattr(few, name)
         assert many.columns(name, list(whole)[::-1]).equals(whole[list(whole)[::-1]]), name
         assert name not in many.__dict__
+        if name == "faults":
+            counted = many.counted_faults(["event_id", "zone", "time"])
+            assert 0 < len(counted) < len(whole)
+            assert counted.equals(few.counted_faults(["event_id", "zone", "time"]).reset_index(drop=True))
         assert getattr(many, name).equals(whole), name
+
+
+def test_part_spells_read_in_chunks_are_those_read_at_once(monkeypatch):
+    connection = loaded(random_book(7, facilities=110))
+    whole = gather_evidence(connection, record_end=WALK_END).part_spells
+    monkeypatch.setattr(parts, "CHUNKS", 1)
+
+    assert len(whole) > 2048, "a chunk holds 2,048 rows"
+    assert gather_evidence(connection, record_end=WALK_END).part_spells.equals(whole)
 
 
 def test_columns_of_part_spells_hold_the_same_in_little_memory():
