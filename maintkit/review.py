@@ -29,7 +29,7 @@ WORK_PLAN = "work-plan"
 CARDS = 5                # slots that get a bench card
 WORK_AHEAD = ("replace", "re-cap", "clean", "bridge track", "donor", "supply")
 LEAD = ("what-happened", "work-next", "capacitor-or-dc", "part-lives", "scarce-parts", "sound-records")
-APART = (forecast_and_fact, life_table)        # what a second process answers meanwhile
+APART = (forecast_and_fact,)        # what a second process answers meanwhile
 
 
 @dataclass(frozen=True)
@@ -53,12 +53,11 @@ class Review:
 
 def quarterly_review(quarter: Quarter) -> Review:
     """Ask every question of the review about a quarter, the long ones of a second process where the records are few."""
+    asked = [*(question for chapter in CHAPTERS for question in chapter.questions), life_table]
     aside = Apart(quarter, APART) if is_small(quarter) else None
-    here = {question: _asked(question, quarter) for chapter in CHAPTERS for question in chapter.questions
-            if aside is None or question not in APART}
-    answers = here | (aside.answers() if aside else {})
-    late = [question for question in APART if question not in answers]
-    answers |= {question: _asked(question, quarter) for question in late}
+    answers = {question: _asked(question, quarter) for question in asked if aside is None or question not in APART}
+    answers |= aside.answers() if aside else {}
+    answers |= {question: _asked(question, quarter) for question in asked if question not in answers}
     sections = tuple(Section(chapter.heading, chapter.intro, tuple(answers[question] for question in chapter.questions))
                      for chapter in CHAPTERS)
     return Review(quarter, {finding.key: finding for section in sections for finding in section.findings}, sections,
