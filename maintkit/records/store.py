@@ -1,5 +1,6 @@
 """Record books: opened from files into memory, or kept in one DuckDB file with a versioned schema."""
 
+import getpass
 import os
 import tempfile
 from contextlib import suppress
@@ -84,9 +85,12 @@ def open_records(path, *, progress: bool = False) -> Records:
 
 
 def _limited(connection):
-    """The connection, kept from taking more memory than the limit; it spills to the system's place for temporary files."""
+    """The connection, kept from taking more memory than the limit; it spills to the system's place for temporary files.
+
+    All of one user's spill to one folder, where DuckDB takes away what a process that was killed has left.
+    """
     connection.execute(f"set memory_limit = '{MEMORY_LIMIT}'")
-    connection.execute("set temp_directory = $place", {"place": str(Path(tempfile.gettempdir()) / f"maintkit-{os.getpid()}")})
+    connection.execute("set temp_directory = $place", {"place": str(Path(tempfile.gettempdir()) / f"maintkit-{getattr(os, 'getuid', getpass.getuser)()}")})
     return connection
 
 
