@@ -53,15 +53,15 @@ class Review:
 
 def quarterly_review(quarter: Quarter) -> Review:
     """Ask every question of the review about a quarter, the long ones of a second process where the records are few."""
-    asked = [*(question for chapter in CHAPTERS for question in chapter.questions), life_table]
+    asked = [question for chapter in CHAPTERS for question in chapter.questions]
     aside = Apart(quarter, APART) if is_small(quarter) else None
     answers = {question: _asked(question, quarter) for question in asked if aside is None or question not in APART}
+    lives = life_table(quarter)
     answers |= aside.answers() if aside else {}
     answers |= {question: _asked(question, quarter) for question in asked if question not in answers}
     sections = tuple(Section(chapter.heading, chapter.intro, tuple(answers[question] for question in chapter.questions))
                      for chapter in CHAPTERS)
-    return Review(quarter, {finding.key: finding for section in sections for finding in section.findings}, sections,
-                  answers[life_table])
+    return Review(quarter, {finding.key: finding for section in sections for finding in section.findings}, sections, lives)
 
 
 def _asked(question: Callable[[Quarter], Finding], quarter: Quarter) -> Finding:

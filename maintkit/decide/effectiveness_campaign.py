@@ -6,6 +6,7 @@ import numpy as np
 
 from maintkit.stats.recurrence import (
     MeanCumulative, MeanCumulativeDifference, mean_cumulative, mean_cumulative_difference)
+from maintkit.stats.years import HOURS_PER_YEAR
 
 HOURS_A_DAY = 24.0
 FEWEST_MODULES = 5
@@ -61,7 +62,7 @@ def recapped_or_not(stays, faults, work, *, desk: str) -> Comparison | None:
     if None in curves or not sum(float(curve.events.sum()) for curve in curves):
         return None
     return Comparison(desk, *curves, mean_cumulative_difference(*curves), first, first + pd.Timedelta(hours=span),
-                      curves[0].exposure / 8766)
+                      curves[0].exposure / HOURS_PER_YEAR)
 
 
 def sample_size(spread: float, precision: float, *, level: float = 0.90, population: float = np.inf) -> int:

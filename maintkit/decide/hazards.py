@@ -6,8 +6,8 @@ import numpy as np
 
 from maintkit.decide.part_groups import LABELS, PartGroup, PartGroups
 from maintkit.stats.weibull_regression import weibull_regression
+from maintkit.stats.years import HOURS_PER_YEAR
 
-HOURS_PER_YEAR = 8766.0
 FEWEST_FAILURES = 5
 EFFECT_SD = 0.5          # prior spread of a log hazard ratio: two thirds of era and zone effects within x0.6 to x1.65
 SHAPE_PRIOR = (0.4, 0.6)  # mean and sd of a normal prior of the log shape: nine in ten between 0.56 and 4.0

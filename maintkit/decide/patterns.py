@@ -3,6 +3,7 @@
 import numpy as np
 
 from maintkit.stats.many import holm
+from maintkit.stats.years import DAYS_PER_YEAR
 
 SIGNIFICANCE = 0.05
 SURE, CHANCE = "more than chance", "may be chance"
@@ -45,7 +46,7 @@ def _places(faults, stays) -> int:
     if not len(stays):
         return 1
     units = stays["serial"].nunique() + len(stays[["desk", "position"]].drop_duplicates())
-    years = (stays["to_on"].max() - stays["from_on"].min()).days / 365.25
+    years = (stays["to_on"].max() - stays["from_on"].min()).days / DAYS_PER_YEAR
     return int(units * max(faults["symptom_key"].nunique(), 1) * max(np.ceil(years / WINDOW_YEARS), 1))
 
 

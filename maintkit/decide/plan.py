@@ -5,9 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from maintkit.decide.plan_limits import HOURS, SPARES, STOCK, Means, Options, in_order, options_of
+from maintkit.stats.years import DAYS_PER_YEAR
 
 THIS_PLAN, WORST_FIRST = "this plan", "worst last quarter first"
-DAYS_PER_YEAR = 365.25
 MORE = 1.5
 MOST_NODES = 20_000
 GAP = 0.005                  # the plan found is within half a per cent of the best there is

@@ -11,7 +11,7 @@ CERTAIN = 1e9                # shape of a frailty that is known
 
 
 @dataclass(frozen=True)
-class Ahead:
+class Renewals:
     """What a renewal is reckoned with: the modules that may be pulled, the hours ahead of each, the hazards of the
     electrolytics and their parameters, fitted first and then drawn, each of shape (1 + draws, 2 + effects)."""
 
@@ -67,12 +67,12 @@ class Ahead:
         return more.reshape(cases, width)
 
 
-def spared_by_case(ahead: Ahead, guess: Guess, spread, *, without, generator):
+def spared_by_case(ahead: Renewals, guess: Guess, spread, *, without, generator):
     """What overhauls spare the modules that hold electrolytics of unknown age.
 
     Parameters
     ----------
-    ahead : Ahead
+    ahead : Renewals
         ``modules`` with ``faults, expected, faults_per_failure``.
     guess : Guess
     spread : GammaPoisson
@@ -96,7 +96,7 @@ def spared_by_case(ahead: Ahead, guess: Guess, spread, *, without, generator):
     modules = ahead.modules
     still = guess.rows["still_fitted"].to_numpy(bool)
     columns = np.flatnonzero(modules["serial"].isin(guess.rows["serial"][still]).to_numpy())
-    own = Ahead(modules.iloc[columns], ahead.hours[columns], ahead.hazards, ahead.parameters)
+    own = Renewals(modules.iloc[columns], ahead.hours[columns], ahead.hazards, ahead.parameters)
     per_failure, faults, expected = (own.modules[name].to_numpy(float)
                                      for name in ("faults_per_failure", "faults", "expected"))
     expected = np.maximum(expected + per_failure * own.more_expected(guess), 1e-9)

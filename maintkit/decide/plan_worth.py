@@ -6,7 +6,7 @@ import numpy as np
 
 from maintkit.decide.hazards import HOURS_PER_YEAR
 from maintkit.decide.minutes import minutes_per_fault
-from maintkit.decide.plan_spared import Ahead, spared_by_case
+from maintkit.decide.plan_spared import Renewals, spared_by_case
 from maintkit.decide.replacement_ages import guessed_ages
 from maintkit.decide.replacement_costs import (
     JOINTS_PER_CAPACITOR, board_wear, connector_wear, overhaul_minutes, recap_minutes)
@@ -89,7 +89,7 @@ def _faults_spared(evidence, forecast, modules, fitted, over):
     """Faults each overhaul spares before what it brings, mean then draws, shape (1 + draws, modules)."""
     hours, overhaul, seed = over
     guess = guessed_ages(evidence.part_spells)
-    ahead = Ahead.of(modules, hours, forecast.hazards, generator=np.random.default_rng(seed + 1), number=DRAWS)
+    ahead = Renewals.of(modules, hours, forecast.hazards, generator=np.random.default_rng(seed + 1), number=DRAWS)
     known = fitted[~fitted["piece"].isin(guess.rows["piece"])]
     per_failure = modules["faults_per_failure"].to_numpy(float)
     cleaned = overhaul.cleaning_saves * _cleaning_rate(evidence, modules) * hours / HOURS_PER_YEAR

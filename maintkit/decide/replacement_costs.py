@@ -4,6 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from maintkit.stats.years import HOURS_PER_YEAR
+
 MINUTES_PER_CAPACITOR = 3.0      # common practice, no source: 2 to 4 with the check
 REPAIR_MINUTES = 40.0            # common practice, no source: where the log holds fewer than five timed repairs
 BRIDGE_MINUTES = 60.0            # common practice, no source
@@ -82,7 +84,7 @@ def board_wear(work, stays, faults) -> BoardWear:
     near = near[(near["done_on_bridged"] - near["done_on"]).abs().dt.days <= TRACK_DAYS]
     tracks, cycles = float(near["quantity"].sum()), float(recaps["rework_cycles"].sum())
     heard = int((faults["counts"] & (faults["action"] == "bridge track")).sum())
-    aged = float((stays["exposure_hours"] * stays["rework_cycles"]).sum()) / 8766
+    aged = float((stays["exposure_hours"] * stays["rework_cycles"]).sum()) / HOURS_PER_YEAR
     return BoardWear(tracks / cycles if cycles else 0.0, heard / aged if aged else 0.0, int(tracks), len(recaps), heard)
 
 
@@ -99,7 +101,7 @@ def connector_wear(stays, faults) -> float:
     put_back = before["to_on"].notna() & ((stays["from_on"] > before["to_on"]) | (stays["desk"] != before["desk"])
                                           | (stays["position"] != before["position"]))
     matings = put_back.groupby(stays["serial"]).cumsum()
-    years = float((stays["exposure_hours"] * matings).sum()) / 8766
+    years = float((stays["exposure_hours"] * matings).sum()) / HOURS_PER_YEAR
     heard = int((faults["counts"].astype(bool) & (faults["kind"] == "connector")).sum())
     return heard / years if years else 0.0
 

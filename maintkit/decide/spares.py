@@ -7,8 +7,8 @@ import numpy as np
 from maintkit.decide.stocking import chance_at_most, lasting, stock_for
 from maintkit.stats.rates import poisson_limits
 from maintkit.stats.trend import laplace_trend
+from maintkit.stats.years import DAYS_PER_YEAR
 
-DAYS_PER_YEAR = 365.25
 LEAD_DAYS = 30.0             # where part_types names none
 RECENT_YEARS = 3.0
 TREND_P = 0.05

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from maintkit.decide.spares import DAYS_PER_YEAR
 from maintkit.decide.stocking import backorders, chance_at_most, days_saved
+from maintkit.stats.years import DAYS_PER_YEAR
 
 KEEP, STRIP, RELEASE = "keep whole", "strip", "release"
 MOST_SPARES = 60

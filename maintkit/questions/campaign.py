@@ -10,6 +10,7 @@ from maintkit.questions.slots import natural
 from maintkit.show.curves import mean_cumulative_figure
 from maintkit.show.dots import interval_figure
 from maintkit.show.finding import Finding
+from maintkit.stats.years import HOURS_PER_YEAR
 
 PRECISION = 0.05
 SIGNIFICANCE = 0.05
@@ -94,7 +95,7 @@ def _row(one, recaps, modules) -> dict:
 def _money(one, re_caps: int, hours: float, modules) -> dict:
     """What the re-caps on record cost, and what the faults they spared would have cost, with limits; NaN where not known."""
     price, parts, bench_hour = (float(modules[name].mean()) for name in ("failure_cost", "parts_cost", "bench_hour"))
-    years = one.difference.until / 8766
+    years = one.difference.until / HOURS_PER_YEAR
     middle, high, low = (-faults[-1] / years * one.module_years_done * price
                          for faults in (one.difference.difference, one.difference.low, one.difference.high))
     return {"spent": hours * bench_hour + re_caps * parts, "brought_back": middle, "brought_back_low": low,
@@ -123,7 +124,7 @@ def _title(row, one) -> str:
     if seen < FEWEST_FOR_A_VERDICT:
         return (f"{several(seen, 'fault')} on {row['desk']} since re-capping began: it takes {FEWEST_FOR_A_VERDICT} to "
                 "say whether it works.")
-    years = one.difference.until / 8766
+    years = one.difference.until / HOURS_PER_YEAR
     limits = f"({-row['high']:.1f} to {-row['low']:.1f}; {seen:.0f} faults)"
     if row["p"] >= SIGNIFICANCE:
         return (f"No difference shown on {row['desk']}: re-capped modules had {-row['difference']:.1f} faults a module "

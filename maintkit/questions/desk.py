@@ -3,9 +3,8 @@
 from maintkit.questions.asked import named
 from maintkit.questions.happened import what_happened
 from maintkit.questions.quarter import Quarter
-from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
-from maintkit.questions.worklist import COLUMNS
-from maintkit.show.dots import interval_figure
+from maintkit.questions.say import several, takes_more
+from maintkit.questions.worklist import COLUMNS, slots_figure
 from maintkit.show.finding import Finding
 from maintkit.show.tables import is_missing
 
@@ -27,12 +26,9 @@ def one_desk(quarter: Quarter, desk: str) -> Finding:
     if not len(slots):
         return Finding(key="one-desk", title=_out_of_service(quarter, desk))
     title = f"{_happened(quarter, desk)} {_expected(quarter, desk, slots)}"
-    drawn = slots.head(DRAWN).assign(label=slots["desk"] + " " + slots["position"], value=slots["expected_faults"],
-                                     low=slots["expected_faults_low"], high=slots["expected_faults_high"])
     return Finding(
         key="one-desk", title=title, table=slots[COLUMNS].reset_index(drop=True),
-        figure=interval_figure(drawn[["label", "value", "low", "high"]], title=title,
-                               axis=f"faults expected in {quarter.next_label}"),
+        figure=slots_figure(quarter, slots.head(DRAWN), title),
         caveats=("Ranks are among the slots of all desks; where the ranges from best to worst rank overlap the order is not sure.",),
         counts={"faults": forecast.failures, "powered_module_years": forecast.exposure_years},
         alt="Expected faults next quarter of the first slots of the desk, with 90 % limits.")
@@ -55,9 +51,8 @@ def _happened(quarter: Quarter, desk: str) -> str:
 
 def _expected(quarter: Quarter, desk: str, slots) -> str:
     forecast = quarter.forecast
-    if forecast.failures < FEWEST_FOR_A_VERDICT:
-        return (f"{several(forecast.failures, 'fault')} of known modules on record: it takes {FEWEST_FOR_A_VERDICT} to say "
-                "what is to be expected.")
+    if too_few := takes_more(forecast, "say what is to be expected"):
+        return f"{too_few}."
     known = slots[slots["expected_faults"].notna()]
     if not len(known):
         return "No module is recorded in its slots, so nothing can be forecast; a fitments table would let it."

@@ -6,8 +6,8 @@ from maintkit.questions.say import several
 from maintkit.show.dots import interval_figure
 from maintkit.show.finding import Finding
 from maintkit.stats.rates import rate
+from maintkit.stats.years import DAYS_PER_YEAR
 
-DAYS_PER_YEAR = 365.25
 RE_FORM_AFTER_YEARS = 2          # common practice, no single source: unpowered electrolytics want re-forming and a check
 CONDITIONS = {"working": 0, "repairable": 1, "strip only": 2}
 

@@ -7,9 +7,10 @@ from maintkit.questions.donors import donor_table, none_idle, on_hand
 from maintkit.questions.once import once_a_quarter
 from maintkit.questions.quarter import HOURS_PER_YEAR, Quarter
 from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
-from maintkit.questions.stock import DAYS_PER_YEAR, demand_in, donor_parts, years_on_record
+from maintkit.questions.stock import demand_in, donor_parts, years_on_record
 from maintkit.show.dots import interval_figure
 from maintkit.show.finding import Finding
+from maintkit.stats.years import DAYS_PER_YEAR
 
 DAYS_AWAY = 21.0             # where fewer than five modules were timed
 PULLED = ("fault", "return", "no fault found")

@@ -1,7 +1,8 @@
 """What has happened to one module?"""
 
 from maintkit.questions.asked import NEAREST, named
-from maintkit.questions.quarter import Quarter
+from maintkit.questions.bench_parts import parts_in
+from maintkit.questions.quarter import HOURS_PER_YEAR, Quarter
 from maintkit.show.finding import Finding
 
 
@@ -20,11 +21,10 @@ def one_module(quarter: Quarter, serial: str) -> Finding:
 def module_parts(quarter: Quarter, serial: str) -> Finding:
     """The parts now in a module, their ages, and the failures expected of them next quarter."""
     known = _known(quarter, serial)
-    spells = quarter.evidence.part_spells
-    fitted = spells[(spells["serial"] == known["serial"]) & spells["still_fitted"]]
+    fitted = parts_in(quarter, known["serial"])
     ahead = quarter.days_ahead * 24.0
     hazards = {(hazard.family, hazard.part_type): hazard for hazard in quarter.forecast.hazards}
-    table = fitted.assign(age_years=fitted["exit"] / 8766.0)
+    table = fitted.assign(age_years=fitted["exit"] / HOURS_PER_YEAR)
     table["expected_failures_if_always_on"] = [
         float(hazards[row["family"], row["part_type"]].expected(
             fitted.loc[[index]], fitted.loc[[index], "exit"].to_numpy(float), fitted.loc[[index], "exit"].to_numpy(float) + ahead)[0, 0])

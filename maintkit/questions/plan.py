@@ -11,7 +11,7 @@ from maintkit.questions.once import once_a_quarter
 from maintkit.questions.plan_means import (
     BENCH_HOURS, bookings_sentence, day_of, means_ahead, spares_sentence, stock_sentence)
 from maintkit.questions.quarter import Quarter
-from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
+from maintkit.questions.say import takes_more
 from maintkit.show.dots import interval_figure
 from maintkit.show.finding import Finding
 
@@ -20,8 +20,7 @@ NEXT_IN_LINE = 3
 SURE = 0.9
 LEAST_MINUTES = 5.0          # an overhaul that saves fewer is not proposed
 COLUMNS = ["serial", "desk", "position", "pull_from", "how", "minutes_saved", "minutes_saved_low", "minutes_saved_high",
-           "chance_in_top",
-           "bench_hours", "capacitors", "joints", "kit"]
+           "chance_in_top", "bench_hours", "capacitors", "joints", "kit"]
 
 
 @dataclass(frozen=True)
@@ -170,11 +169,8 @@ def _table(quarter: Quarter, own: Decided):
 
 
 def _too_few(quarter: Quarter) -> str:
-    failures = quarter.forecast.failures
-    if failures >= FEWEST_FOR_A_VERDICT:
-        return ""
-    return (f"{several(failures, 'fault')} of known modules on record: it takes {FEWEST_FOR_A_VERDICT} to say which "
-            "overhaul saves most. Keep logging.")
+    said = takes_more(quarter.forecast, "say which overhaul saves most")
+    return said and f"{said}. Keep logging."
 
 
 def _title(quarter: Quarter, table, own: Decided, bench_hours: float, overhaul: Overhaul) -> str:

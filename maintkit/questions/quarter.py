@@ -10,8 +10,8 @@ from maintkit.records.errors import RecordsError
 from maintkit.records.store import Records, open_records
 from maintkit.records.wording import sort_symptoms, vocabulary_beside
 from maintkit.spells.build import Evidence, gather_evidence
+from maintkit.stats.years import HOURS_PER_YEAR
 
-HOURS_PER_YEAR = 8766.0
 GRACE_DAYS = 14           # a quarter counts as kept to its end when the last entry lies this close to it
 
 

@@ -3,6 +3,13 @@
 FEWEST_FOR_A_VERDICT = 5
 
 
+def takes_more(forecast, what: str) -> str:
+    """That a forecast rests on too few faults for what is asked, to be ended with a full stop; an empty text where it does not."""
+    if forecast.failures >= FEWEST_FOR_A_VERDICT:
+        return ""
+    return f"{several(forecast.failures, 'fault')} of known modules on record: it takes {FEWEST_FOR_A_VERDICT} to {what}"
+
+
 def several(number, noun: str, plural: str = "") -> str:
     """The number with its noun.
 

@@ -9,8 +9,8 @@ from maintkit.questions.quarter import Quarter
 from maintkit.questions.say import several
 from maintkit.show.dots import interval_figure
 from maintkit.show.finding import Finding
+from maintkit.stats.years import DAYS_PER_YEAR
 
-DAYS_PER_YEAR = 365.25
 REVIEW_DAYS = 91.0
 PROTECTION = 0.95
 PART_GOOD = 0.8              # share of donor parts that still work: common practice, no source

@@ -7,6 +7,7 @@ from maintkit.show.finding import Finding
 from maintkit.stats.growth import power_law
 from maintkit.stats.many import holm
 from maintkit.stats.trend import laplace_trend
+from maintkit.stats.years import DAYS_PER_YEAR
 
 SIGNIFICANCE = 0.05
 WORSE, BETTER, STEADY, THIN = "getting worse", "getting better", "no trend shown", "too few faults to say"
@@ -45,7 +46,7 @@ def trend_table(quarter: Quarter):
         days = (counted.loc[counted["desk"] == desk, "happened_on"] - span["first"]).dt.days + 0.5
         length = (span["last"] - span["first"]).days
         days = days[(days > 0) & (days < length)].to_numpy(float)
-        rows.append((desk, len(days), length / 365.25, *_trend(days, float(length))))
+        rows.append((desk, len(days), length / DAYS_PER_YEAR, *_trend(days, float(length))))
     table = pd.DataFrame(rows, columns=COLUMNS)
     adjusted = holm(table["p"].to_numpy(float))
     table["verdict"] = [_verdict(*row) for row in zip(table["faults"], table["laplace"], adjusted, strict=True)]

@@ -1,7 +1,7 @@
 """Which channels to work on next quarter."""
 
 from maintkit.questions.quarter import Quarter
-from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
+from maintkit.questions.say import takes_more
 from maintkit.show.finding import Finding
 from maintkit.show.dots import interval_figure
 
@@ -17,12 +17,8 @@ def work_next(quarter: Quarter) -> Finding:
     table = forecast.slots[COLUMNS]
     top = table.head(SHOWN)
     title = _too_few(forecast) or _title(quarter, table)
-    drawn = top.assign(label=top["desk"] + " " + top["position"], value=top["expected_faults"],
-                       low=top["expected_faults_low"], high=top["expected_faults_high"])
     return Finding(
-        key="work-next", title=title, table=top,
-        figure=interval_figure(drawn[["label", "value", "low", "high"]], title=title,
-                               axis=f"faults expected in {quarter.next_label}"),
+        key="work-next", title=title, table=top, figure=slots_figure(quarter, top, title),
         caveats=(_spread_sentence(forecast),
                  "A rank runs from its best to its worst over 90 % of what the records allow; where these ranges overlap the "
                  "order is not sure.",
@@ -31,11 +27,16 @@ def work_next(quarter: Quarter) -> Finding:
         alt="Expected faults next quarter of the first slots on the list, with 90 % limits.")
 
 
+def slots_figure(quarter: Quarter, slots, title: str):
+    """Expected faults next quarter of slots of the forecast, in their order, with limits."""
+    drawn = slots.assign(label=slots["desk"] + " " + slots["position"], value=slots["expected_faults"],
+                         low=slots["expected_faults_low"], high=slots["expected_faults_high"])
+    return interval_figure(drawn[["label", "value", "low", "high"]], title=title, axis=f"faults expected in {quarter.next_label}")
+
+
 def _too_few(forecast) -> str:
-    if forecast.failures >= FEWEST_FOR_A_VERDICT:
-        return ""
-    return (f"{several(forecast.failures, 'fault')} of known modules on record: it takes {FEWEST_FOR_A_VERDICT} to put slots in an order. "
-            "Keep logging; the list below is no more than the order of the record book.")
+    said = takes_more(forecast, "put slots in an order")
+    return said and f"{said}. Keep logging; the list below is no more than the order of the record book."
 
 
 def _title(quarter: Quarter, table) -> str:

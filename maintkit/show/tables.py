@@ -6,8 +6,8 @@ from datetime import date, datetime
 
 from maintkit.show.text import BLANK, words
 from maintkit.stats.results import three_digits
+from maintkit.stats.years import HOURS_PER_YEAR
 
-HOURS_PER_YEAR = 8766
 NOT_REACHED = "not reached"
 LEAST_CHANCE = 0.001
 RATE_ONLY = "fewer than 5 failures: rate only"

@@ -124,7 +124,7 @@ def _refuse_unknown(clock: str, reading: str, return_days: int) -> None:
         raise EvidenceError(f"Found reading {reading!r}. The readings are {', '.join(READINGS)}. Choose one of them.")
     if return_days < 0:
         raise EvidenceError(
-            f"Found return_days {return_days}. A return comes after the work. " "Give a number of days from 0 up."
+            f"Found return_days {return_days}. A return comes after the work. Give a number of days from 0 up."
         )
 
 

@@ -8,7 +8,7 @@ import pytest
 from scipy.stats import nbinom
 
 from maintkit.decide.hazards import PartHazard
-from maintkit.decide.plan_spared import Ahead, spared_by_case
+from maintkit.decide.plan_spared import Renewals, spared_by_case
 from maintkit.decide.replacement_ages import CASES, guessed_ages
 
 YEAR = 8766.0
@@ -59,7 +59,7 @@ def test_the_faults_a_module_had_say_how_old_it_is(make, faults):
     modules = pd.DataFrame({"serial": ["U"], "faults": faults, "faults_per_failure": 1.0,
                             "expected": 10 * hazard.rate_per_hour * 5 * YEAR})
     draws = 4000
-    ahead = Ahead.of(modules, np.array([2 * YEAR]), [hazard], generator=np.random.default_rng(1), number=draws)
+    ahead = Renewals.of(modules, np.array([2 * YEAR]), [hazard], generator=np.random.default_rng(1), number=draws)
     spread = SimpleNamespace(shape=4.0, scale=1.0)
     columns, spared = spared_by_case(ahead, guess, spread, without=np.zeros((1 + draws, 1)),
                                      generator=np.random.default_rng(2))
