@@ -140,6 +140,7 @@ def measured(readings, stays, *, precision: float, by: str = "zone", level: floa
     groups = placed.groupby(["part_type", by], sort=True)
     found = pd.DataFrame([{"part_type": name[0], by: name[1], **_mean_by_module(own)} for name, own in groups],
                          columns=["part_type", by, "measured", "modules", "share_left", "spread"])
+    found = found.astype(dict.fromkeys(("measured", "modules"), int) | dict.fromkeys(("share_left", "spread"), float))
     reach = stdtrit(np.maximum(found["modules"] - 1, 1), (1 + level) / 2) * found["spread"] / np.sqrt(found["measured"])
     needed = [sample_size(spread, precision, level=level) if spread == spread else np.nan for spread in found["spread"]]
     more = np.maximum(np.array(needed, float) - found["measured"], 0)

@@ -33,30 +33,32 @@ class Ahead:
     age_known: np.ndarray
 
 
-def watched_modules(stays, counted):
+def watched_modules(stays, seen):
     """A row per module ever watched, in order of serial, before what its parts predict.
 
-    ``counted`` are the fresh, independent faults that were found. Columns: ``serial, family, module_type, years``
-    (powered), ``faults`` (counted), ``with_part`` (those of the family in which a part was replaced), ``other_seen`` and
-    ``other_rate`` (faults a powered year with no part replaced, of the module type).
+    ``seen`` are the fresh, independent faults that were found: ``serial, family, module_type, part_type`` (missing where no
+    part was replaced) and ``faults``, how many there were of these. Columns: ``serial, family, module_type, years`` (powered),
+    ``faults`` (counted), ``with_part`` (those of the family in which a part was replaced), ``other_seen`` and ``other_rate``
+    (faults a powered year with no part replaced, of the module type).
     """
     watched = stays.groupby("serial", sort=True).agg(
         family=("family", "last"), module_type=("module_type", "last"), years=("exposure_hours", "sum"))
     watched["years"] /= HOURS_PER_YEAR
     watched["module_type"] = watched["module_type"].where(watched["module_type"].notna(), UNNAMED)
-    counted = counted.loc[counted["serial"].isin(watched.index), ["serial", "family", "module_type", "part_type"]]
-    counted["module_type"] = counted["module_type"].where(counted["module_type"].notna(), UNNAMED)
-    with_part = counted["part_type"].notna()
-    watched["faults"] = counted["serial"].value_counts().reindex(watched.index, fill_value=0)
-    watched["with_part"] = watched["family"].map(counted["family"][with_part].value_counts()).fillna(0)
-    watched = watched.join(_other_rates(watched, counted[~with_part]), on=["family", "module_type"])
+    seen = seen.loc[seen["serial"].isin(watched.index), ["serial", "family", "module_type", "part_type", "faults"]]
+    seen["module_type"] = seen["module_type"].where(seen["module_type"].notna(), UNNAMED)
+    with_part = seen["part_type"].notna()
+    watched["faults"] = seen.groupby("serial")["faults"].sum().reindex(watched.index, fill_value=0)
+    watched["with_part"] = watched["family"].map(seen[with_part].groupby("family")["faults"].sum()).fillna(0)
+    watched = watched.join(_other_rates(watched, seen[~with_part]), on=["family", "module_type"])
     return watched.reset_index()
 
 
 def _other_rates(watched, without_part):
     """Faults with no part replaced, seen and a powered year, by family and module type."""
     table = watched.groupby(["family", "module_type"])[["years"]].sum()
-    table["other_seen"] = without_part.groupby(["family", "module_type"]).size().reindex(table.index, fill_value=0)
+    counted = without_part.groupby(["family", "module_type"])["faults"].sum()
+    table["other_seen"] = counted.reindex(table.index, fill_value=0)
     table["other_rate"] = table["other_seen"].clip(lower=0.5) / table["years"].clip(lower=1e-9)   # none seen is not none ever
     return table[["other_seen", "other_rate"]]
 
@@ -68,9 +70,9 @@ def with_expected(watched, groups: PartGroups, hazards: list[PartHazard]):
     ``faults_per_failure`` (of the family: one fault may take several parts), ``expected`` (faults predicted over its
     years).
     """
-    past = np.zeros(len(groups.serials))
-    for hazard, group in zip(hazards, groups, strict=True):
-        past += np.bincount(group.module, hazard.expected(group, group.entry, group.exit)[0], len(past))
+    past, known = np.zeros(len(groups.serials)), {hazard.of: hazard for hazard in hazards}
+    for group in groups.pieces():
+        past += np.bincount(group.module, known[group.of].expected(group, group.entry, group.exit)[0], len(past))
     place = _places(groups.serials, watched["serial"])
     expected = np.where(place >= 0, past[place], 0.0) if len(past) else np.zeros(len(watched))
     code = watched["family"].factorize(use_na_sentinel=False)[0]
@@ -103,8 +105,9 @@ def quarter_ahead(groups: PartGroups, watched, in_service, hazards: list[PartHaz
     rows, columns = (_places(frame["serial"], groups.serials) for frame in (watched, modules))
     factors = [frame["faults_per_failure"].to_numpy(float) for frame in (watched, modules)]
     kinds = np.zeros((4, len(hazards), len(modules)))             # share, parts, parts x hours, parts of unknown age
-    for kind, (hazard, group) in enumerate(zip(hazards, groups, strict=True)):
-        moved = hazard.draws(generator, number) - hazard.parameters
+    known = {hazard.of: (kind, hazard, hazard.draws(generator, number) - hazard.parameters) for kind, hazard in enumerate(hazards)}
+    for group in groups.pieces():
+        kind, hazard, moved = known[group.of]
         _add_draws(past, factors[0], rows[group.module], hazard.with_slopes(group, group.entry, group.exit), moved)
         parts = group.rows(group.still_fitted & (columns[group.module] >= 0))
         if len(parts):
@@ -112,7 +115,7 @@ def quarter_ahead(groups: PartGroups, watched, in_service, hazards: list[PartHaz
             slopes = hazard.with_slopes(parts, parts.exit, parts.exit + hours[column])
             _add_draws(draws, factors[1], column, slopes, moved)
             sums = (slopes[0] * factors[1][column], parts.weight, parts.exit * parts.weight, ~parts.age_known)
-            kinds[:, kind] = [np.bincount(column, of, len(modules)) for of in sums]
+            kinds[:, kind] += [np.bincount(column, of, len(modules)) for of in sums]
     share, held, aged, unknown = (of.T for of in kinds)
     other = modules["other_rate"].to_numpy(float) * years["ahead"]
     modules = modules.assign(parts_expected=share.sum(axis=1), other_expected=other)

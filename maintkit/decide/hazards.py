@@ -35,6 +35,11 @@ class PartHazard:
     note: str = ""
 
     @property
+    def of(self) -> tuple[str, str]:
+        """Family and part type."""
+        return self.family, self.part_type
+
+    @property
     def rate_per_hour(self) -> float:
         """Failures per part-hour over all ages, half a failure added so that none seen is not none ever."""
         return (self.failures + 0.5) / max(self.exposure_hours, 1.0)

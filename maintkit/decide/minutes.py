@@ -22,6 +22,10 @@ class MinutesPerFault:
         """Mean session minutes a fault, shape (slots,)."""
         return np.maximum(np.exp(self.log_minutes) * self.tail - 1, 0.0)
 
+    def of(self, slots: np.ndarray) -> "MinutesPerFault":
+        """Those of some slots, by number."""
+        return MinutesPerFault(self.log_minutes[slots], self.error[slots], self.tail[slots])
+
     def draws(self, generator: np.random.Generator, number: int) -> np.ndarray:
         """Means as uncertain as the records leave them, shape (number, slots), never below 0."""
         log_minutes = generator.normal(self.log_minutes, self.error, size=(number, len(self.error)))
@@ -34,7 +38,8 @@ def minutes_per_fault(faults, places) -> MinutesPerFault:
     Parameters
     ----------
     faults : DataFrame
-        ``desk, position, minutes_lost``; a fault whose minutes were not written down says nothing.
+        ``desk, position, minutes_lost`` and ``faults``, how many there were of these; those whose minutes were not written
+        down say nothing.
     places : DataFrame
         ``desk, position`` of every slot.
 
@@ -47,7 +52,7 @@ def minutes_per_fault(faults, places) -> MinutesPerFault:
     plain mean everywhere.
     """
     timed = faults.dropna(subset=["minutes_lost", "position"])
-    timed = timed.assign(log_minutes=np.log1p(timed["minutes_lost"].astype(float)))[["desk", "position", "log_minutes"]]
+    timed = timed.assign(log_minutes=np.log1p(timed["minutes_lost"].astype(float)))[["desk", "position", "log_minutes", "faults"]]
     log_minutes, error, tail = (np.zeros(len(places)), np.zeros(len(places)), np.ones(len(places)))
     for desk, rows in places.reset_index(drop=True).groupby("desk", sort=True):
         own = timed[timed["desk"] == desk]
@@ -57,12 +62,27 @@ def minutes_per_fault(faults, places) -> MinutesPerFault:
 
 def _one_desk(own, everywhere, positions):
     """Log minutes of each position, their errors, and the smearing factor."""
-    if len(own) < FEWEST_FAULTS:
-        spread = everywhere["log_minutes"]
-        centre = spread.mean() if len(spread) else 0.0
-        wide = spread.std(ddof=1) / np.sqrt(len(spread)) if len(spread) > 1 else 0.0
-        return centre, wide, np.exp(spread - centre).mean() if len(spread) else 1.0
-    by_slot = own.groupby("position")["log_minutes"].agg(["mean", "size", "var"]).reindex(positions)
+    if own["faults"].sum() < FEWEST_FAULTS:
+        return _whole(everywhere)
+    by_slot = _moments(own).reindex(positions)
     found = credibility(by_slot["mean"], by_slot["size"].fillna(0), by_slot["var"].fillna(0.0))
     fitted = own["position"].map(dict(zip(positions, found.mean, strict=True))).fillna(found.overall)
-    return found.mean, np.nan_to_num(found.error), np.exp(own["log_minutes"] - fitted).mean()
+    return found.mean, np.nan_to_num(found.error), np.average(np.exp(own["log_minutes"] - fitted), weights=own["faults"])
+
+
+def _whole(everywhere):
+    """Mean of the log minutes of all desks, its error, and the smearing factor."""
+    if not len(everywhere):
+        return 0.0, 0.0, 1.0
+    of_all = _moments(everywhere.assign(position="")).iloc[0]
+    wide = np.sqrt(of_all["var"] / of_all["size"]) if of_all["size"] > 1 else 0.0
+    return of_all["mean"], wide, np.average(np.exp(everywhere["log_minutes"] - of_all["mean"]), weights=everywhere["faults"])
+
+
+def _moments(timed):
+    """Number, mean and variance of the log minutes of each position; no variance of one fault."""
+    sums = timed["faults"].groupby(timed["position"]).sum()
+    mean = (timed["log_minutes"] * timed["faults"]).groupby(timed["position"]).sum() / sums
+    squares = (timed["log_minutes"] - timed["position"].map(mean)) ** 2 * timed["faults"]
+    var = squares.groupby(timed["position"]).sum() / (sums - 1).where(sums > 1)
+    return mean.to_frame("mean").assign(size=sums, var=var)

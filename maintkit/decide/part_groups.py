@@ -1,6 +1,7 @@
 """The part spells of each part type of each family as plain arrays, for the forecast to reckon with whole."""
 
 from dataclasses import dataclass, fields, replace
+from itertools import islice
 
 import numpy as np
 
@@ -34,6 +35,11 @@ class PartGroup:
         return len(self.exit)
 
     @property
+    def of(self) -> tuple[str, str]:
+        """Family and part type."""
+        return self.family, self.part_type
+
+    @property
     def entry(self) -> np.ndarray:
         """Age at the beginning of the hours inside the recorded window."""
         return self.exit - self.hours
@@ -54,13 +60,18 @@ class PartGroup:
 
 
 class PartGroups:
-    """The groups in order of family and part type; each is taken from the frame when it is come to.
+    """The groups in order of family and part type; each is taken from its frame when it is come to.
+
+    Where there are many spells the groups gone through are of some of the modules, brought together by chance, as many as
+    memory allows: enough to tell a hazard by. ``pieces`` has every module.
 
     Parameters
     ----------
-    part_spells : DataFrame
+    part_spells : DataFrame, or function
         ``PART_COLUMNS`` of the evidence's part spells, ages in hours; words may be categories. A row without family or
-        part type belongs to no group.
+        part type belongs to no group. Or what hands these over a frame at a time, in order of family and part type, serials
+        as categories that all frames share: called with ``every_module``, whether every
+        module is wanted.
 
     Attributes
     ----------
@@ -69,9 +80,32 @@ class PartGroups:
     """
 
     def __init__(self, part_spells):
+        self._frames = part_spells if callable(part_spells) else lambda every_module: [part_spells]
+        first, *more = islice(self._frames(every_module=True), 2)
+        self._one = None if more else _OneFrame(first)
+        self.serials = np.array(_numbered(first["serial"])[0], object)
+
+    def __iter__(self):
+        return self._groups(every_module=False)
+
+    def pieces(self):
+        """The groups with every module, in the same order; one of many spells in several pieces, each of whole modules."""
+        return self._groups(every_module=True)
+
+    def _groups(self, every_module: bool):
+        if self._one:
+            yield from self._one
+            return
+        for frame in self._frames(every_module=every_module):
+            yield from _OneFrame(frame)
+
+
+class _OneFrame:
+    """The groups of one frame."""
+
+    def __init__(self, part_spells):
         self._spells = part_spells
         self._numbers = {label: _numbered(part_spells[label]) for label in ("serial", "family", "part_type", *LABELS)}
-        self.serials = np.array(self._numbers["serial"][0], object)
         (families, family), (part_types, part_type) = self._numbers["family"], self._numbers["part_type"]
         count = len(part_types)
         group = np.where(part_type < 0, -1, family.astype(np.int32) * count + part_type)
@@ -82,9 +116,6 @@ class PartGroups:
         bounds = zip(bounds[:-1], bounds[1:], strict=True)
         self._named = [(families[number // count], part_types[number % count], order[first:last])
                        for number, (first, last) in enumerate(bounds) if last > first]
-
-    def __len__(self) -> int:
-        return len(self._named)
 
     def __iter__(self):
         return (self._group(*named) for named in self._named)

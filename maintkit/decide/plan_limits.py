@@ -143,7 +143,7 @@ def _bench(modules, means, module, release, latest):
 
 def _swaps(modules, means, module, opening, swapped):
     kinds, rows = _kinds(modules), []
-    for kind in sorted(set(kinds)):
+    for kind in sorted(set(kinds), key=str):      # a type may not be recorded
         own = np.array([one == kind for one in kinds], bool)[module] & swapped
         rows += [((own & (opening == gap)).astype(float), float(means.spares.get(kind, 0)))
                  for gap in np.unique(opening[own])]

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from maintkit.decide.hazards import HOURS_PER_YEAR
-from maintkit.decide.minutes import minutes_per_fault
 from maintkit.decide.plan_spared import Renewals, spared_by_case
 from maintkit.decide.replacement_ages import guessed_ages
 from maintkit.decide.replacement_costs import (
@@ -77,7 +76,7 @@ def overhaul_worth(evidence, forecast, slots, *, overhaul: Overhaul = Overhaul()
     saved = _faults_spared(evidence, forecast, modules, fitted, (hours, overhaul, seed))
     brought = _brought(evidence)
     saved = saved - brought.early - (brought.tracks + brought.connectors) * hours / HOURS_PER_YEAR
-    saved *= _minutes(evidence, forecast, modules, np.random.default_rng(seed + 3))
+    saved *= _minutes(forecast, modules, np.random.default_rng(seed + 3))
     low, high = np.quantile(saved[1:], [(1 - LEVEL) / 2, (1 + LEVEL) / 2], axis=0)
     going_on = float(forecast.slots["expected_minutes_lost"].sum() * 4 * overhaul.years)
     table = _with_kits(modules, evidence, fitted)
@@ -108,14 +107,13 @@ def _brought(evidence) -> Brought:
     return Brought(early_faults(evidence), wear.faults_a_year_a_cycle, connector_wear(evidence.stays, evidence.faults))
 
 
-def _minutes(evidence, forecast, modules, generator):
+def _minutes(forecast, modules, generator):
     """Session minutes a fault costs at each module's slot, mean then draws, shape (1 + draws, modules)."""
-    places = forecast.slots[["desk", "position"]].drop_duplicates().reset_index(drop=True)
-    found = minutes_per_fault(evidence.faults[evidence.faults["counts"].astype(bool)], places)
-    row = {place: number for number, place in enumerate(zip(places["desk"], places["position"], strict=True))}
+    slots = zip(forecast.slots["desk"], forecast.slots["position"], strict=True)
+    row = {place: number for number, place in enumerate(slots)}
     at = np.array([row[place] for place in zip(modules["desk"], modules["position"], strict=True)], int)
-    usual = found.mean[at]
-    doubt = np.divide(found.draws(generator, DRAWS)[:, at], usual, out=np.ones((DRAWS, len(at))), where=usual > 0)
+    usual = forecast.minutes.mean[at]
+    doubt = np.divide(forecast.minutes.draws(generator, DRAWS)[:, at], usual, out=np.ones((DRAWS, len(at))), where=usual > 0)
     return modules["minutes_per_fault"].to_numpy(float) * np.vstack([np.ones(len(at)), doubt])
 
 

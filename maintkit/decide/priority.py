@@ -7,7 +7,7 @@ import numpy as np
 
 from maintkit.decide.expectation import Ahead, quarter_ahead, watched_modules, with_expected
 from maintkit.decide.hazards import PartHazard, given_frailty, part_hazards
-from maintkit.decide.minutes import minutes_per_fault
+from maintkit.decide.minutes import MinutesPerFault, minutes_per_fault
 from maintkit.decide.part_groups import PartGroups
 from maintkit.decide.reasons import reasons
 from maintkit.stats.frailty import GammaPoisson, gamma_poisson
@@ -17,7 +17,15 @@ DRAWS = 1000
 LEVEL = 0.90
 TAILS = ((1 - LEVEL) / 2, (1 + LEVEL) / 2)
 PLACE = ["desk", "position"]
-FAULT_COLUMNS = ["serial", "family", "module_type", "part_type", *PLACE, "minutes_lost"]
+BY_MODULE, BY_MINUTES = ["serial", "family", "module_type", "part_type"], [*PLACE, "minutes_lost"]
+
+
+@dataclass(frozen=True)
+class FaultsSeen:
+    """How many faults counted: ``by_module`` has ``BY_MODULE`` and ``faults``, ``by_minutes`` has ``BY_MINUTES`` and ``faults``."""
+
+    by_module: object
+    by_minutes: object
 
 
 @dataclass(frozen=True)
@@ -27,6 +35,7 @@ class Forecast:
     ``slots`` has a row per slot of every desk in service, worst first: the columns of ``priority.csv``, and
     ``minutes_per_fault``. ``modules`` has a row per watched module: faults seen, faults its parts predict, frailty
     with limits. ``draws`` are the expected faults, shape (draws, slots in order).
+    ``minutes`` is what a fault costs in each of them.
     ``count_limits`` has a row per desk: ``desk, expected_faults, expected_faults_low, expected_faults_high``, and
     ``faults_low, faults_high``, between which the count to come lies with the probability ``level`` or more.
     """
@@ -36,6 +45,7 @@ class Forecast:
     hazards: list[PartHazard]
     draws: np.ndarray
     count_limits: object
+    minutes: MinutesPerFault
     level: float = LEVEL
 
     @cached_property
@@ -59,9 +69,11 @@ def next_quarter(part_spells, stays, faults, slots, *, seed: int = 1) -> Forecas
 
     Parameters
     ----------
-    part_spells, stays, faults : DataFrame
-        The evidence's part spells (``PART_COLUMNS`` will do), its stays, and its faults that count (``FAULT_COLUMNS``); ages
-        in hours.
+    part_spells : DataFrame, or function
+        The evidence's part spells, ages in hours, whole or a frame at a time: see ``PartGroups``.
+    stays : DataFrame
+        The evidence's stays.
+    faults : FaultsSeen
     slots : DataFrame
         A row per module in a slot of a desk in service, and per empty slot: ``desk, position, serial`` (missing where
         empty), ``hours_ahead`` (powered hours of the coming quarter).
@@ -83,7 +95,7 @@ def next_quarter(part_spells, stays, faults, slots, *, seed: int = 1) -> Forecas
     """
     generator = np.random.default_rng(seed)
     groups = PartGroups(part_spells)
-    hazards, modules = _given_frailty(groups, part_hazards(groups), watched_modules(stays, faults))
+    hazards, modules = _given_frailty(groups, part_hazards(groups), watched_modules(stays, faults.by_module))
     modules = modules.assign(row=np.arange(len(modules)))
     in_service = slots[[*PLACE, "serial", "hours_ahead"]].merge(modules, on="serial")
     ahead = quarter_ahead(groups, modules, in_service, hazards, generator=generator, number=DRAWS)
@@ -92,14 +104,14 @@ def next_quarter(part_spells, stays, faults, slots, *, seed: int = 1) -> Forecas
     modules = modules.assign(frailty=frailty.mean(axis=0), frailty_low=low, frailty_high=high)
     ahead = replace(ahead, modules=ahead.modules.assign(frailty=modules["frailty"].to_numpy()[ahead.modules["row"]]))
     places = slots[PLACE].drop_duplicates().reset_index(drop=True)
-    minutes = minutes_per_fault(faults, places)
+    minutes = minutes_per_fault(faults.by_minutes, places)
     by_module = ahead.draws * (common * frailty)[:, ahead.modules["row"].to_numpy()]
     table, draws = _by_slot(places, ahead, by_module, minutes)
     limits = _count_limits(places["desk"].to_numpy(), draws, generator)
     table = _ranked(table, draws, minutes.draws(generator, DRAWS))
     table["reason"] = reasons(table, ahead)
-    return Forecast(table.drop(columns="slot"), modules.drop(columns="row"), hazards,
-                    draws[:, table["slot"].to_numpy()], limits)
+    order = table["slot"].to_numpy()
+    return Forecast(table.drop(columns="slot"), modules.drop(columns="row"), hazards, draws[:, order], limits, minutes.of(order))
 
 
 def _given_frailty(groups: PartGroups, hazards: list[PartHazard], watched):

@@ -31,6 +31,8 @@ def _sentence(module, ahead, minutes: float) -> str:
 def _parts(module, ahead) -> str:
     """The kind of part expected to fail most in the module: how many, their mean age, what they make of the whole."""
     held, share = ahead.parts[module.row], ahead.share[module.row]
+    if not module.total > 0:
+        return f"Nothing is expected of {module.serial}, for it will not run"
     if not held.any() or module.parts_expected < module.other_expected:
         return f"Mostly faults of {module.serial} in which no part is replaced"
     top = int(np.nanargmax(share))

@@ -69,7 +69,7 @@ def demand_of(days, quantity, *, length_days: float) -> Demand:
     times = np.repeat(days, quantity)
     recent = RECENT_YEARS * DAYS_PER_YEAR
     enough = len(times) >= FEWEST_FOR_A_TREND and length_days > recent
-    if enough and laplace_trend(np.sort(times), length_days).p < TREND_P:
+    if enough and laplace_trend(times + 0.5, length_days + 1).p < TREND_P:      # a use stands in the middle of its day
         return Demand(int(quantity[days > length_days - recent].sum()), RECENT_YEARS, recent=True)
     return Demand(int(quantity.sum()), length_days / DAYS_PER_YEAR)
 

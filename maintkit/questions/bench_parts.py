@@ -97,7 +97,7 @@ def board_state(quarter: Quarter, serial: str) -> tuple[str, ...]:
     own = quarter.evidence.roster.set_index("serial").loc[serial]
     cycles, bridged = int(own["rework_cycles"]), int(own["bridged_tracks"])
     era = f"Board era {own['board_era']}. " if isinstance(own["board_era"], str) else ""
-    seen = quarter.table("inspections")
+    seen = quarter.table("inspections").astype({"damaged_tracks": float})
     seen = seen[(seen["serial"] == serial) & (seen["inspected_on"] <= pd.Timestamp(quarter.last_day))].sort_values("inspected_on")
     looked = [f"Inspected {row.inspected_on:%Y-%m-%d}: {row.condition}" + (f", {row.damaged_tracks:.0f} damaged tracks."
               if row.damaged_tracks == row.damaged_tracks else ".") for row in seen.tail(1).itertuples()]

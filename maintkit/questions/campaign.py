@@ -125,13 +125,13 @@ def _title(row, one) -> str:
         return (f"{several(seen, 'fault')} on {row['desk']} since re-capping began: it takes {FEWEST_FOR_A_VERDICT} to "
                 "say whether it works.")
     years = one.difference.until / HOURS_PER_YEAR
-    limits = f"({-row['high']:.1f} to {-row['low']:.1f}; {seen:.0f} faults)"
+    limits = f"({-row['high']:z.1f} to {-row['low']:z.1f}; {seen:.0f} faults)"
     if row["p"] >= SIGNIFICANCE:
-        return (f"No difference shown on {row['desk']}: re-capped modules had {-row['difference']:.1f} faults a module "
+        return (f"No difference shown on {row['desk']}: re-capped modules had {-row['difference']:z.1f} faults a module "
                 f"fewer over {years:.1f} years than those not yet done {limits}.")
     verb = "works" if row["difference"] < 0 else "does not work"
     word, difference = ("fewer", -row["difference"]) if row["difference"] < 0 else ("more", row["difference"])
-    limits = limits if row["difference"] < 0 else f"({row['low']:.1f} to {row['high']:.1f}; {seen:.0f} faults)"
+    limits = limits if row["difference"] < 0 else f"({row['low']:z.1f} to {row['high']:z.1f}; {seen:.0f} faults)"
     return (f"Re-capping {verb} on {row['desk']}: {difference:.1f} faults a module {word} over {years:.1f} years than "
             f"in modules not yet done {limits}, for {row['bench_hours']:.0f} bench hours{_worth(row)}.")
 
@@ -140,7 +140,7 @@ def _worth(row) -> str:
     """What came back of the money, for the sentence."""
     if not (row["spent"] > 0 and row["brought_back"] > 0):
         return ""
-    return (f"; it has brought back about {row['brought_back']:,.0f} ({row['brought_back_low']:,.0f} to "
+    return (f"; it has brought back about {row['brought_back']:,.0f} ({row['brought_back_low']:z,.0f} to "
             f"{row['brought_back_high']:,.0f}) of the {row['spent']:,.0f} spent so far")
 
 
@@ -158,14 +158,18 @@ def _zones(evidence, one) -> str:
 
 
 def _measured_title(table, precision: float, by: str) -> str:
-    enough = table[table["measured"] >= FEWEST_FOR_A_VERDICT]
+    enough = table[(table["measured"] >= FEWEST_FOR_A_VERDICT) & table["low"].notna()]
+    if not len(enough) and (table["measured"] >= FEWEST_FOR_A_VERDICT).any():
+        return (f"{several(table['measured'].sum(), 'capacitor')} measured, but those of each kind and place in fewer than 2 modules: a mean "
+                f"with limits takes {FEWEST_FOR_A_VERDICT} in 2 modules or more.")
     if not len(enough):
         return (f"{several(table['measured'].sum(), 'capacitor')} measured, fewer than {FEWEST_FOR_A_VERDICT} of any "
                 "kind and place: too few for a mean.")
     least = enough.loc[enough["share_left"].idxmin()]
     more = table[table["to_measure"] > 0]
-    need = (f"all means are known to {100 * precision:g} points" if not len(more) else
-            f"{more['to_measure'].sum():.0f} more measured would bring every mean to {100 * precision:g} points")
+    means = "all means" if table["low"].notna().all() else "all means of two modules or more"
+    need = (f"{means} are known to {100 * precision:g} points" if not len(more) else
+            f"{more['to_measure'].sum():.0f} more measured would bring {means.replace('all means', 'every mean')} to {100 * precision:g} points")
     return (f"Least is left of {least['part_type']} ({_place(by, least[by])}): {100 * least['share_left']:.0f} % "
             f"({100 * least['low']:.0f} to {100 * least['high']:.0f}; {several(least['measured'], 'part')}); {need}.")
 

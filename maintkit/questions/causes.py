@@ -19,12 +19,15 @@ def first_causes(quarter: Quarter, family: str | None = None) -> Finding:
     Each module is followed from its first recorded day in a slot to its first fresh fault, or to the end.
     """
     families = sorted(quarter.evidence.stays["family"].dropna().unique())
-    family = family or (families[0] if families else None)
+    if not families:
+        return Finding("first-causes", "No module was watched in a slot, so none can be said to have failed first of anything; fitments "
+                       "would let it.")
+    family = family or families[0]
     times = _first_faults(quarter, family)
     failed = int((times["cause"] != "").sum()) if len(times) else 0
     if failed < FEWEST_FOR_A_VERDICT:
         return Finding("first-causes", f"{several(failed, 'module')} of family {family!r} had a counted fault; it takes "
-                       f"{FEWEST_FOR_A_VERDICT} to say what they fail of first. Families on record: {', '.join(families) or 'none'}.")
+                       f"{FEWEST_FOR_A_VERDICT} to say what they fail of first. Families on record: {', '.join(families)}.")
     found = cumulative_incidence(np.zeros(len(times)), times["hours"].to_numpy(), times["cause"].to_numpy())
     table = _table(found, times)
     title = _title(family, table, float(found.time[-1]) / HOURS_PER_YEAR)

@@ -31,8 +31,9 @@ def differences(quarter: Quarter) -> Finding:
                                axis="rate ratio, first group over second", reference=1.0, log=True),
         caveats=("For modules the ratio is of faults per powered time; for parts it is of failures at equal age, of one part type "
                  "on one desk, era and zone allowing for each other (Cox). Limits allow for faults bunched in modules.",
-                 f"{len(table)} comparisons: each p is adjusted for all of them (Holm), so a single chance find is rare."),
-        counts={"comparisons": len(table), "faults": int(quarter.evidence.columns("faults", ["counts"])["counts"].sum())},
+                 f"{len(table)} comparisons: each p is adjusted for all of them (Holm), so a single chance find is rare.",
+                 *quarter.evidence.outgrown),
+        counts={"comparisons": len(table), "faults": counted_faults(quarter)},
         alt="Rate ratios with 90 % limits against the line of no difference at 1.")
 
 
@@ -72,14 +73,14 @@ def _between_couplings(modules) -> list[dict]:
 def _part_comparisons(quarter: Quarter) -> list[dict]:
     """Failures of each kind of part by board era and zone, of the same part type, desk and age."""
     rows = []
-    for (family, kind), of_kind in _aged(quarter).groupby(["family", "kind"], sort=True, observed=True):
-        rows += _at_equal_age(f"{kind} failures of {family} at equal age, by", of_kind)
+    for spells in quarter.evidence.part_frames(PART_COLUMNS, by=("family", "kind"), every_module=False):
+        for (family, kind), of_kind in _aged(spells).groupby(["family", "kind"], sort=True, observed=True):
+            rows += _at_equal_age(f"{kind} failures of {family} at equal age, by", of_kind)
     return rows
 
 
-def _aged(quarter: Quarter):
+def _aged(spells):
     """Spells of parts of known age; of those found out of limit only the time they were known good."""
-    spells = quarter.evidence.part_columns(PART_COLUMNS)
     return spells[spells["age_known"] & (spells["exit"] > spells["entry"]) & ~spells["hidden"]]
 
 
@@ -124,10 +125,14 @@ def module_exposure(quarter: Quarter):
     labels = ["family", "coupling", "desk", "module_type", "board_era", "zone", "serial"]
     evidence = quarter.evidence
     years = evidence.stays.groupby(labels, dropna=False, sort=True)["exposure_hours"].sum() / HOURS_PER_YEAR
-    faults = evidence.counted_faults(labels)
-    counted = faults[faults["serial"].notna()]
-    events = counted.groupby(labels, dropna=False).size()
+    faults = evidence.fault_counts(labels)
+    events = faults[faults["serial"].notna()].groupby(labels, dropna=False)["faults"].sum()
     return pd.DataFrame({"years": years, "events": events}).fillna(0.0).reset_index()
+
+
+def counted_faults(quarter: Quarter) -> int:
+    """How many faults count, all in all."""
+    return int(quarter.evidence.fault_counts(["desk"])["faults"].sum())
 
 
 def _cells(frame, label: str):

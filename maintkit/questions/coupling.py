@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from maintkit.questions.comparing import module_exposure
+from maintkit.questions.comparing import counted_faults, module_exposure
 from maintkit.questions.quarter import HOURS_PER_YEAR, Quarter
 from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
 from maintkit.show.curves import mean_cumulative_figure
@@ -27,8 +27,8 @@ def capacitor_or_dc(quarter: Quarter) -> Finding:
         key="capacitor-or-dc", title=title, table=table,
         figure=mean_cumulative_figure(curves, title=title, clock="calendar", time=f"since {_first_day(quarter)}"),
         caveats=(*nesting(quarter),
-                 "Strict counts confirmed causes, usual also suspected ones, loose every fault found."),
-        counts={"faults": int(quarter.evidence.columns("faults", ["counts"])["counts"].sum()),
+                 "Strict counts confirmed causes, usual also suspected ones, loose every fault found.", *quarter.evidence.outgrown),
+        counts={"faults": counted_faults(quarter),
                 "powered_module_years": float(quarter.evidence.stays["exposure_hours"].sum() / HOURS_PER_YEAR)},
         alt="Mean number of faults a module has had over the years, one curve a coupling style.")
 
@@ -56,11 +56,11 @@ def coupling_table(quarter: Quarter):
     import pandas as pd
 
     years = module_exposure(quarter).groupby(["coupling", "serial"])["years"].sum()
-    faults = quarter.evidence.columns("faults", ["class", "serial", "counted_from", "coupling"])
+    faults = quarter.evidence.fault_counts(["class", "serial", "counted_from", "coupling"], every=True)
     fresh = faults[(faults["class"] == "fault") & faults["serial"].notna()]
     rows = []
     for reading, levels in READINGS.items():
-        counted = fresh[fresh["counted_from"].isin(levels)].groupby(["coupling", "serial"]).size()
+        counted = fresh[fresh["counted_from"].isin(levels)].groupby(["coupling", "serial"])["faults"].sum()
         row = _coupling_row(counted.reindex(years.index, fill_value=0), years)
         rows += [{"reading": reading, **row}] if row else []
     return pd.DataFrame(rows)
@@ -86,13 +86,13 @@ def kind_table(quarter: Quarter):
 
     evidence = quarter.evidence
     modules = module_exposure(quarter).groupby(["coupling", "serial"])["years"].sum()
-    faults = evidence.counted_faults(["serial", "kind", "coupling"])
+    faults = evidence.fault_counts(["serial", "kind", "coupling"])
     counted = faults[faults["serial"].notna()]
     kinds = counted["kind"].fillna(NO_PART)
-    parts = _part_years(evidence.part_columns(["kind", "coupling", "exposure_hours", "weight"]))
+    parts = _part_years(evidence)
     rows = []
     for kind in sorted(kinds.unique()):
-        events = counted[kinds == kind].groupby(["coupling", "serial"]).size().reindex(modules.index, fill_value=0)
+        events = counted[kinds == kind].groupby(["coupling", "serial"])["faults"].sum().reindex(modules.index, fill_value=0)
         row = _coupling_row(events, modules)
         if row:
             rows.append({"kind": kind, "faults_capacitor": row["faults_capacitor"], "faults_dc": row["faults_dc"],
@@ -107,9 +107,14 @@ def kind_table(quarter: Quarter):
     return table.sort_values("faults_capacitor", ascending=False, kind="stable").drop(columns="p").reset_index(drop=True)
 
 
-def _part_years(spells):
-    years = spells["exposure_hours"] * spells["weight"] / HOURS_PER_YEAR
-    return years.groupby([spells["kind"], spells["coupling"]], observed=True).sum()
+def _part_years(evidence):
+    """Powered part-years of each kind and coupling."""
+    import pandas as pd
+
+    frames = evidence.part_frames(["kind", "coupling", "exposure_hours", "weight"], by=("part_type",))
+    years = [(spells["exposure_hours"] * spells["weight"]).groupby([spells["kind"], spells["coupling"]], observed=True).sum()
+             for spells in frames]
+    return pd.concat(years).groupby(level=[0, 1], observed=True).sum() / HOURS_PER_YEAR
 
 
 def _per_part(kind: str, row: dict, parts) -> dict:
@@ -135,11 +140,12 @@ def nesting(quarter: Quarter) -> tuple[str, ...]:
 
 def _curves(quarter: Quarter) -> dict:
     """Mean cumulative faults a module on the calendar, by coupling."""
-    evidence = quarter.evidence
-    faults = evidence.counted_faults(["event_id", "serial", "coupling", "happened_on"])
-    fresh = faults[faults["serial"].notna()]
-    zero, curves = evidence.stays["from_on"].min(), {}
-    for coupling, stays in evidence.stays.groupby("coupling", sort=True):
+    evidence, curves = quarter.evidence, {}
+    drawn, zero = evidence.drawn_modules(), evidence.stays["from_on"].min()
+    days = evidence.fault_counts(["serial", "coupling", "happened_on"], serials=drawn)
+    fresh = days.loc[days.index.repeat(days["faults"])]
+    watched = evidence.stays[evidence.stays["serial"].isin(drawn)]
+    for coupling, stays in watched.groupby("coupling", sort=True):
         events = _in_a_slot(fresh[fresh["coupling"] == coupling], stays)
         curves[f"{coupling}-coupled"] = mean_cumulative(
             stays["serial"].to_numpy(), _hours(stays["from_on"], zero), _hours(stays["to_on"], zero),
@@ -149,12 +155,15 @@ def _curves(quarter: Quarter) -> dict:
 
 def _in_a_slot(events, stays):
     """The faults that fell in a stay of their module, those of its first day moved into it; bench finds are left out."""
-    pairs = events[["event_id", "serial", "happened_on"]].merge(stays[["serial", "from_on", "to_on"]], on="serial")
-    day = pairs["happened_on"]
-    pairs = pairs[(pairs["from_on"] <= day) & (day <= pairs["to_on"])].sort_values(["event_id", "from_on"])
-    first = pairs.drop_duplicates("event_id")
-    return first.assign(happened_on=first["happened_on"].where(first["happened_on"] > first["from_on"],
-                                                               first["happened_on"] + np.timedelta64(1, "h")))
+    import pandas as pd
+
+    stays = stays[["serial", "from_on", "to_on"]].sort_values("from_on", kind="stable")
+    days = events[["serial", "happened_on"]].sort_values("happened_on", kind="stable")
+    begun = pd.merge_asof(days, stays, left_on="happened_on", right_on="from_on", by="serial", allow_exact_matches=False)
+    within = (begun["happened_on"] <= begun["to_on"]).to_numpy()
+    first = days[~within].merge(stays, left_on=["serial", "happened_on"], right_on=["serial", "from_on"])
+    into = first[["serial"]].assign(happened_on=first["happened_on"] + np.timedelta64(1, "h"))
+    return pd.concat([days[within], into])
 
 
 def _hours(days, zero) -> np.ndarray:

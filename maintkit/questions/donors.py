@@ -116,10 +116,9 @@ def scarce_table(quarter: Quarter):
     held = _held(quarter, donor_table(quarter)).groupby("part_type")["quantity"].sum()
     rows = []
     for part in _scarce_types(quarter).sort_values("part_type").itertuples():
-        found = rate(int(used.get(part.part_type, 0)), years)
-        rows.append({"part_type": part.part_type, "obtainable": part.obtainable, "used": int(found.failures),
-                     "years_of_records": years, "used_per_year": found.value, "used_per_year_low": found.low,
-                     "used_per_year_high": found.high, "in_stock": stock.get(part.part_type),
+        number = int(used.get(part.part_type, 0))
+        rows.append({"part_type": part.part_type, "obtainable": part.obtainable, "used": number,
+                     "years_of_records": years, **_used_a_year(number, years), "in_stock": stock.get(part.part_type),
                      "in_donors": int(held.get(part.part_type, 0))})
     columns = ["part_type", "obtainable", "used", "years_of_records", "used_per_year", "used_per_year_low",
                "used_per_year_high", "in_stock", "in_donors"]
@@ -129,6 +128,12 @@ def scarce_table(quarter: Quarter):
     table["years_with_donors"] = (table["in_stock"].fillna(0) + table["in_donors"]) / table["used_per_year"].where(
         table["used_per_year"] > 0)
     return table.sort_values("years_in_stock", kind="stable", na_position="last").reset_index(drop=True)
+
+
+def _used_a_year(number: int, years: float) -> dict:
+    """Use a year with limits; not a number where no time was watched."""
+    found = rate(number, years) if years > 0 else None
+    return {f"used_per_year{end}": getattr(found, name, float("nan")) for end, name in (("", "value"), ("_low", "low"), ("_high", "high"))}
 
 
 def none_idle(quarter: Quarter) -> str:
@@ -153,7 +158,8 @@ def _scarce_title(table) -> str:
         return "No part type is marked scarce or no longer made; the column obtainable of part_types would say."
     known = table[table["years_in_stock"].notna()]
     if not len(known):
-        return f"{len(table)} kinds of part are scarce, but none has both a stock count and recorded use, so no end can be told."
+        return (f"{several(len(table), 'kind')} of part {'is' if len(table) == 1 else 'are'} scarce, but none has both a stock count and "
+                "recorded use, so no end can be told.")
     first = known.iloc[0]
     return (f"{first['part_type']} runs out first: {first['in_stock']:.0f} in stock against {first['used_per_year']:.1f} used a "
             f"year ({first['used_per_year_low']:.1f} to {first['used_per_year_high']:.1f}) last about "

@@ -1,5 +1,6 @@
 """What happened in the quarter, and is it news?"""
 
+from maintkit.questions.once import once_a_quarter
 from maintkit.questions.quarter import HOURS_PER_YEAR, Quarter, quarter_days
 from maintkit.questions.say import several
 from maintkit.show.dots import quarters_figure
@@ -8,7 +9,7 @@ from maintkit.stats.many import holm
 from maintkit.stats.rates import poisson_limits, rate_ratio
 
 NEWS = 0.05
-FAULT_COLUMNS = ["event_id", "happened_on", "desk", "class", "counts", "impact", "minutes_lost"]
+LABELS = ["quarter", "desk", "class", "counts", "impact", "minutes_lost"]
 
 
 def what_happened(quarter: Quarter) -> Finding:
@@ -59,19 +60,26 @@ def _counts(quarter: Quarter, label: str):
     import pandas as pd
 
     first, last = (pd.Timestamp(day) for day in quarter_days(label))
-    faults = quarter.evidence.columns("faults", FAULT_COLUMNS)
-    here = faults[faults["happened_on"].between(first, last)]
+    faults = _faults(quarter)
+    here = faults[faults["quarter"] == first]
     years = _powered_years(quarter.evidence.stays, first, last)
-    classes = here.groupby(["desk", "class"]).size().unstack(fill_value=0)
+    classes = here.groupby(["desk", "class"])["faults"].sum().unstack(fill_value=0)
     table = classes.reindex(index=years.index, fill_value=0)
     for name in ("no fault found", "not the desk", "return", "report", "open"):
         table[name] = table[name] if name in table else 0
     counted = here[here["counts"]]
-    table["faults"] = counted.groupby("desk").size().reindex(years.index, fill_value=0)
-    table["minutes_lost"] = here.groupby("desk")["minutes_lost"].sum().reindex(years.index, fill_value=0.0)
+    table["faults"] = counted.groupby("desk")["faults"].sum().reindex(years.index, fill_value=0)
+    table["minutes_lost"] = here.groupby("desk")["minutes"].sum().reindex(years.index, fill_value=0.0)
     stopped = here[here["impact"] == "stopped session"]
-    table["stopped"] = stopped.groupby("desk").size().reindex(years.index, fill_value=0)
+    table["stopped"] = stopped.groupby("desk")["faults"].sum().reindex(years.index, fill_value=0)
     return table.assign(powered_years=years)
+
+
+@once_a_quarter
+def _faults(quarter: Quarter):
+    """How many faults there were of each sort in each quarter, and the session minutes they took together; not to be changed."""
+    faults = quarter.evidence.fault_counts(LABELS, every=True)
+    return faults.assign(minutes=faults["minutes_lost"] * faults["faults"])
 
 
 def _powered_years(stays, first, last):
@@ -89,10 +97,10 @@ def _by_quarter(quarter: Quarter):
     """Faults and minutes of each desk in each quarter on record, one row a desk and quarter."""
     import pandas as pd
 
-    counted = quarter.evidence.counted_faults(["event_id", "happened_on", "desk", "minutes_lost"])
-    label = counted["happened_on"].dt.to_period("Q").astype(str)
-    table = counted.groupby([counted["desk"], label.rename("quarter")]).agg(
-        faults=("event_id", "size"), minutes_lost=("minutes_lost", "sum"))
+    faults = _faults(quarter)
+    counted = faults[faults["counts"]]
+    label = counted["quarter"].dt.to_period("Q").astype(str)
+    table = counted.groupby([counted["desk"], label]).agg(faults=("faults", "sum"), minutes_lost=("minutes", "sum"))
     stays = quarter.evidence.stays
     seen = stays.groupby("desk").agg(first=("from_on", "min"), last=("to_on", "max"))
     spans = [(desk, str(period)) for desk, row in seen.iterrows()

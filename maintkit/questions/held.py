@@ -101,7 +101,8 @@ def _held(quarter: Quarter, by: str, key: str) -> Finding:
         return Finding(key=key, title="No module's stay in a slot is on record, so no work can be set against "
                                       "untouched siblings; fitments would let it.")
     work = evidence.work[evidence.work["serial"].notna()]
-    table = pd.concat([after_work(_calendar(quarter), work, days=days, by=by) for days in DAYS], ignore_index=True)
+    tables = [after_work(_calendar(quarter), work, days=days, by=by) for days in DAYS]
+    table = pd.concat([one for one in tables if len(one)] or tables[:1], ignore_index=True)
     title = _title(table) if by == "action" else _by_recaps_title(table)
     drawn = table[(table["days"] == DAYS[0]) & table["ratio"].notna()]
     drawn = drawn.assign(label=[_label(group, by) for group in drawn["group"]], value=drawn["ratio"],
@@ -128,16 +129,30 @@ def _title(table) -> str:
     if not len(table):
         return ("No piece of work can be set against untouched siblings: it takes a year of records before it, some "
                 "days after it and a module of the same type and as many faults that nobody worked on.")
-    short, long = (table[(table["days"] == days) & (table["group"] == "all work")].iloc[0] for days in DAYS)
+    short = table[(table["days"] == DAYS[0]) & (table["group"] == "all work")].iloc[0]
+    seen = f"{several(short['faults'], 'fault')} within 30 days of {several(short['works'], 'piece of work', 'pieces of work')}"
+    if short["faults"] >= FEWEST_FOR_A_VERDICT and short["ratio"] != short["ratio"]:
+        return f"{seen}, and none of an untouched sibling over the same days to set them against."
     if "few" in short["verdict"] or short["ratio"] != short["ratio"]:
-        return (f"{several(short['faults'], 'fault')} within 30 days of "
-                f"{several(short['works'], 'piece of work', 'pieces of work')}: it takes 5 to say whether work holds.")
+        return f"{seen}: it takes {FEWEST_FOR_A_VERDICT} to say whether work holds."
     said = {"more than siblings": "Work brings faults of its own", "fewer than siblings": "Work holds",
             "no difference shown": "No difference shown"}
     return (f"{said[short['verdict']]}: within 30 days {short['faults']} faults after "
             f"{several(short['works'], 'piece of work', 'pieces of work')} where untouched siblings lead one to expect "
-            f"{short['expected']:.0f}, {short['ratio']:.1f} times as many ({short['low']:.1f} to {short['high']:.1f}); "
-            f"within 90 days {long['ratio']:.1f} times ({long['low']:.1f} to {long['high']:.1f}).")
+            f"{short['expected']:.0f}, {short['ratio']:.1f} times as many ({short['low']:.1f} to {short['high']:.1f}){_longer(table)}.")
+
+
+def _longer(table) -> str:
+    """What the longer time shows, where work stands far enough from the end of the records for it."""
+    long = table[(table["days"] == DAYS[1]) & (table["group"] == "all work") & table["ratio"].notna()]
+    return f"; within {DAYS[1]} days {_times(long.iloc[0])}" if len(long) else ""
+
+
+def _times(row) -> str:
+    """How many times those of siblings, with limits; the bare count where theirs were none."""
+    if row["ratio"] != row["ratio"]:
+        return f"{row['faults']} where theirs were none"
+    return f"{row['ratio']:.1f} times ({row['low']:.1f} to {row['high']:.1f})"
 
 
 def _by_recaps_title(table) -> str:
@@ -146,8 +161,7 @@ def _by_recaps_title(table) -> str:
     if not len(groups):
         return (f"In no group of boards did {FEWEST_FOR_A_VERDICT} faults follow work within 30 days: too few to say "
                 "whether re-capped boards hold worse.")
-    said = "; ".join(f"{_label(row.group, 'rework_cycles')} {row.ratio:.1f} times ({row.low:.1f} to {row.high:.1f})"
-                     for row in groups.itertuples())
+    said = "; ".join(f"{_label(row['group'], 'rework_cycles')} {_times(row)}" for _, row in groups.iterrows())
     return f"Faults within 30 days of work against untouched siblings: {said}."
 
 
@@ -161,7 +175,9 @@ def _cleaned(evidence):
     """Work of cleaning by module and control: its designator, else its part type, else the symptom it answered."""
     symptoms = evidence.faults.drop_duplicates("event_id").set_index("event_id")["symptom_key"]
     work = evidence.work[evidence.work["action"] == "clean"]
-    named = work["ref"].fillna(work["part_type"]).fillna(work["event_id"].map(symptoms))
+    named = work["ref"].astype(object)
+    for other in (work["part_type"], work["event_id"].map(symptoms)):
+        named = named.where(named.notna(), other.astype(object))
     table = back_again(work.assign(what=named), keys=("serial", "what"), day="done_on", times=TIMES,
                        within_days=WITHIN_DAYS)
     return table.assign(pattern=CLEANED)

@@ -35,7 +35,8 @@ def part_lives(quarter: Quarter) -> Finding:
                  "Parts whose age is not known, and parts found out of limit in planned work on the survival curves, "
                  "cannot stand in these fits; the check of the records says how many.",
                  "Parts of one module share its air, its supply and its history: where modules differ beyond chance the limits "
-                 "allow for it, the shape is that of a part in one module, and the ages are those of all modules together."),
+                 "allow for it, the shape is that of a part in one module, and the ages are those of all modules together.",
+                 *quarter.evidence.outgrown),
         counts={"failures": int(table["failures"].sum()), "powered_part_years": float(table["powered_years"].sum())},
         alt="Weibull shape of each kind of part with its 90 % limits against the line of no wear at 1.")
 
@@ -50,7 +51,7 @@ def life_curves(quarter: Quarter, part_type: str) -> Finding:
     title = " ".join(_life_sentence(part_type, family, fitted[family], curves[family]) for family in curves)
     return Finding(key="life-curves", title=title, table=life_table(quarter, part_type=part_type),
                    figure=survival_figure(curves, title=title, clock="powered", fitted=fitted),
-                   caveats=tuple(curve.note for curve in curves.values() if curve.note),
+                   caveats=(*(curve.note for curve in curves.values() if curve.note), *quarter.evidence.outgrown),
                    counts={"failures": sum(fit.failures for fit in fitted.values()),
                            "powered_part_years": sum(fit.exposure for fit in fitted.values()) / HOURS_PER_YEAR},
                    alt=f"Survival curves of {part_type} by family.")
@@ -64,9 +65,9 @@ def life_table(quarter: Quarter, *, groups=GROUPS, part_type: str | None = None)
     """
     import pandas as pd
 
-    spells = known_lives(quarter) if part_type is None else _of_type(quarter, part_type)
+    frames = known_lives(quarter) if part_type is None else [_of_type(quarter, part_type)]
     rows = []
-    for part, of_type in spells.groupby("part_type", sort=True, observed=True):
+    for part, of_type in by_label(frames, "part_type"):
         several = of_type["family"].nunique() > 1
         for group in groups:
             for (family, level), cell in of_type.groupby(["family", group], sort=True, observed=True) if group != "family" else (
@@ -79,15 +80,23 @@ def life_table(quarter: Quarter, *, groups=GROUPS, part_type: str | None = None)
 
 
 def known_lives(quarter: Quarter):
-    """Part spells that can stand in a life, of known age and taking time: the columns that lives are told by."""
-    spells = quarter.evidence.part_columns([*LIFE_COLUMNS, "age_known"])
-    return spells.loc[spells["age_known"] & (spells["exit"] > spells["entry"]), LIFE_COLUMNS]
+    """Part spells that can stand in a life, of known age and taking time: frames of the columns that lives are told by.
+
+    No part type stands in two of them.
+    """
+    for spells in quarter.evidence.part_frames([*LIFE_COLUMNS, "age_known"], by=("part_type",), every_module=False):
+        yield spells.loc[spells["age_known"] & (spells["exit"] > spells["entry"]), LIFE_COLUMNS]
+
+
+def by_label(frames, labels):
+    """The rows under each label of frames one after another, in order within each."""
+    return (group for frame in frames for group in frame.groupby(labels, sort=True, observed=True))
 
 
 def _of_type(quarter: Quarter, part_type: str):
-    spells = known_lives(quarter)
-    part_type = named("Part type", part_type, spells["part_type"], none="No part of that type has a known age in these records.")
-    return spells[spells["part_type"] == part_type]
+    names = {name for spells in known_lives(quarter) for name in spells["part_type"].unique()}
+    part_type = named("Part type", part_type, names, none="No part of that type has a known age in these records.")
+    return next(rows for name, rows in by_label(known_lives(quarter), "part_type") if name == part_type)
 
 
 def _fit(rows, level: float = 0.90, limited=("shape", "b10")):
@@ -104,7 +113,8 @@ def _curve(rows):
 
 def life_row(quarter: Quarter, rows) -> dict:
     """The life of these spells; the same spells with the same failures, met again under another label, are not fitted again."""
-    same = sha256(rows.index.to_numpy().tobytes() + rows["event"].to_numpy().tobytes()).digest()
+    part_type = str(rows["part_type"].iloc[0]).encode()
+    same = sha256(part_type + rows.index.to_numpy().tobytes() + rows["event"].to_numpy().tobytes()).digest()
     if same not in quarter.lives:
         quarter.lives[same] = _fitted_row(rows)
     return quarter.lives[same]
@@ -125,10 +135,9 @@ def _limited(name: str, estimate, divisor: float) -> dict:
 
 def _verdicts(quarter: Quarter, table) -> list[str]:
     """What the shape says of each row, at a level adjusted for the number of rows (Bonferroni)."""
-    spells = known_lives(quarter)
-    groups = dict(list(spells.groupby(["part_type", "family"], sort=True, observed=True)))
     level = 1 - SIGNIFICANCE / max(len(table), 1)
-    return [_verdict(groups[row.part_type, row.level], row, level) for row in table.itertuples()]
+    groups = by_label(known_lives(quarter), ["part_type", "family"])
+    return [_verdict(rows, row, level) for row, (_, rows) in zip(table.itertuples(), groups, strict=True)]
 
 
 def _verdict(rows, row, level: float) -> str:

@@ -62,7 +62,7 @@ def what_to_mend(quarter: Quarter, *, watch=None) -> Finding:
 
 def _row(problem: Problem, effect: _Effect | None) -> dict:
     return {"problem": problem.what, "kind": problem.kind, "rows": problem.rows, "of": problem.of, "touches": problem.touches,
-            "moves": effect.share if effect else None, "what_moves": effect.says if effect else "",
+            "moves": effect.share if effect else float("nan"), "what_moves": effect.says if effect else "",
             "work_list_changes": effect.slots if effect else None, "example": problem.example, "remedy": problem.remedy,
             "weight": effect.share if effect else problem.rows / max(problem.of, 1)}
 
@@ -115,11 +115,14 @@ def _title(table, *, weighed: bool) -> str:
     kinds, first = several(len(table), "kind of problem", "kinds of problem"), table.iloc[0]
     if not weighed:
         return f"{kinds} in these records; the largest share of its table has: {_lower(first['problem'])} ({first['rows']:,} of {first['of']:,} rows)."
-    if not first["moves"]:
-        return f"{kinds} in these records, and none of them moves a headline answer of the review."
+    if not (table["moves"] > 0).any():
+        return (f"{kinds} in these records, and none of them moves a headline answer of the review." if table["moves"].notna().all() else
+                f"{kinds} in these records. None of those that can be reckoned with moves a headline answer of the review.")
+    lead = f"{kinds} in these records. Mend first: {_lower(first['problem'])} ({first['rows']:,} of {first['of']:,} rows)"
+    if first["moves"] != first["moves"]:
+        return f"{lead}; how far it moves the answers cannot be told, for no headline answer is counted from that table."
     says = f"; {first['what_moves']}" if first["what_moves"] else ""
-    return (f"{kinds} in these records. Mend first: {_lower(first['problem'])} ({first['rows']:,} of {first['of']:,} rows), which moves the "
-            f"answers {100 * first['moves']:.0f} % of the way to their limits{says}.")
+    return f"{lead}, which moves the answers {100 * first['moves']:.0f} % of the way to their limits{says}."
 
 
 def _lower(text: str) -> str:

@@ -68,7 +68,9 @@ def _title(quarter: Quarter, known) -> str:
     modules = quarter.forecast.modules
     own = modules[modules["serial"] == known["serial"]]
     where = f"in {known['desk']} {known['position']}" if isinstance(known["desk"], str) else "in no desk"
-    about = f"{known['serial']} ({known['module_type']}, {known['family']}), {where}"
+    kind, family = (known[name] if isinstance(known[name], str) else f"{words} not recorded"
+                    for name, words in (("module_type", "type"), ("family", "family")))
+    about = f"{known['serial']} ({kind}, {family}), {where}"
     if not len(own):
         return f"{about}: never watched in a slot since the records began."
     row = own.iloc[0]

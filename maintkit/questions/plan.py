@@ -82,8 +82,8 @@ def plan_buys(quarter: Quarter, *, bench_hours: float = BENCH_HOURS, overhaul: O
         return Finding(key="plan-buys", title=f"There is no plan to set against other ways. {_why_none(own)}")
     table = pd.DataFrame([_way(own, name) for name in (THIS_PLAN, *own.plan.others)])
     best, others = table.iloc[0], table[table["way"].isin(own.plan.shares) & (table["way"] != THIS_PLAN)]
-    more = " and ".join(f"{best['minutes_saved'] - row.minutes_saved:.0f} more than {row.way}" for row in others.itertuples())
-    title = (f"The plan saves about {best['minutes_saved']:.0f} session minutes in {overhaul.years:g} years{_limits(own, THIS_PLAN)}, "
+    more = " and ".join(f"{best['minutes_saved'] - row.minutes_saved:z.0f} more than {row.way}" for row in others.itertuples())
+    title = (f"The plan saves about {best['minutes_saved']:z.0f} session minutes in {overhaul.years:g} years{_limits(own, THIS_PLAN)}, "
              f"{more}; left alone all desks are expected to lose {own.worth.minutes_going_on:.0f}.")
     drawn = table[table["modules"] > 0].assign(label=lambda rows: rows["way"], value=lambda rows: rows["minutes_saved"])
     return Finding(
@@ -181,7 +181,7 @@ def _title(quarter: Quarter, table, own: Decided, bench_hours: float, overhaul: 
     more = f" and {len(table) - NAMED} more" if len(table) > NAMED else ""
     return (f"Pull {names}{more} for overhaul in {quarter.next_label}: {table['bench_hours'].sum():.0f} of "
             f"{bench_hours:.0f} bench hours save about {plan.saved:.0f} session minutes in {overhaul.years:g} years"
-            f"{_limits(own, THIS_PLAN)}; worst last quarter first would save {plan.others[WORST_FIRST]:.0f}.")
+            f"{_limits(own, THIS_PLAN)}; worst last quarter first would save {plan.others[WORST_FIRST]:z.0f}.")
 
 
 def _why_none(own: Decided) -> str:
@@ -202,13 +202,13 @@ def _why_none(own: Decided) -> str:
 def _limits(own: Decided, way: str) -> str:
     """The 90 % limits of what a way to choose saves, in brackets."""
     low, high = np.quantile(own.worth.draws @ own.plan.shares[way], [(1 - LEVEL) / 2, (1 + LEVEL) / 2])
-    return f" ({low:.0f} to {high:.0f})"
+    return f" ({low:z.0f} to {high:z.0f})"
 
 
 def _against(own: Decided, overhaul: Overhaul):
     """What the plan saves beside plainer ways, and how near the best it is."""
     plan, draws = own.plan, own.worth.draws
-    ways = ", ".join(f"{name} {minutes:.0f}{_limits(own, name) if name in plan.shares else ''}"
+    ways = ", ".join(f"{name} {minutes:z.0f}{_limits(own, name) if name in plan.shares else ''}"
                      for name, minutes in plan.others.items())
     first = f"The plan saves {plan.saved:.0f} session minutes{_limits(own, THIS_PLAN)}; within the same limits: {ways}."
     if len(plan.chosen):

@@ -2,10 +2,10 @@
 
 import re
 from datetime import date, timedelta
-from functools import cached_property
+from functools import cached_property, partial
 
 from maintkit.decide.part_groups import PART_COLUMNS
-from maintkit.decide.priority import FAULT_COLUMNS, Forecast, next_quarter
+from maintkit.decide.priority import BY_MINUTES, BY_MODULE, FaultsSeen, Forecast, next_quarter
 from maintkit.records.errors import RecordsError
 from maintkit.records.store import Records, open_records
 from maintkit.records.wording import sort_symptoms, vocabulary_beside
@@ -56,7 +56,8 @@ class Quarter:
     def forecast(self) -> Forecast:
         """Expected faults and minutes of every slot over the coming quarter."""
         evidence = self.evidence
-        parts, faults = evidence.part_columns(PART_COLUMNS), evidence.counted_faults(FAULT_COLUMNS)
+        parts = partial(evidence.part_frames, PART_COLUMNS, by=("family", "part_type"))
+        faults = FaultsSeen(evidence.fault_counts(BY_MODULE), evidence.fault_counts(BY_MINUTES))
         return next_quarter(parts, evidence.stays, faults, self.slots)
 
     def earlier(self, label: str) -> "Quarter":

@@ -1,7 +1,7 @@
 """How far do the lives of parts move with the reading of the rules?"""
 
 from maintkit.questions.coupling import READINGS
-from maintkit.questions.lives import known_lives, life_row
+from maintkit.questions.lives import by_label, known_lives, life_row
 from maintkit.questions.quarter import HOURS_PER_YEAR, Quarter
 from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
 from maintkit.show.finding import Finding
@@ -20,7 +20,7 @@ def life_readings(quarter: Quarter) -> Finding:
     return Finding(
         key="life-readings", title=_title(table, told), table=table,
         caveats=("Strict counts confirmed causes, usual also suspected ones, loose every unplanned replacement; parts found out of limit in "
-                 "planned work count in all three.",),
+                 "planned work count in all three.", *quarter.evidence.outgrown),
         counts={f"failures_{reading}": int(table[f"failures_{reading}"].sum()) for reading in READINGS})
 
 
@@ -28,7 +28,7 @@ def _table(quarter: Quarter):
     import pandas as pd
 
     rows = []
-    for (part, family), spells in known_lives(quarter).groupby(["part_type", "family"], sort=True, observed=True):
+    for (part, family), spells in by_label(known_lives(quarter), ["part_type", "family"]):
         row = {"part_type": part, "family": family, "oldest_age": spells["exit"].max() / HOURS_PER_YEAR}
         for reading, levels in READINGS.items():
             event = spells["counted_from"].isin(levels) & ~spells["hidden"]

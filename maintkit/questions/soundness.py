@@ -52,23 +52,28 @@ def three_readings(quarter: Quarter) -> Finding:
     """Faults of each desk with confirmed causes only, with suspected ones too, and with every fault found."""
     import pandas as pd
 
-    faults, stays = quarter.evidence.columns("faults", ["class", "desk", "counted_from"]), quarter.evidence.stays
+    faults, stays = quarter.evidence.fault_counts(["class", "desk", "counted_from"], every=True), quarter.evidence.stays
     fresh = faults[faults["class"] == "fault"]
     years = stays.groupby("desk", sort=True)["exposure_hours"].sum() / HOURS_PER_YEAR
     rows = []
     for desk, exposure in years.items():
         row = {"desk": desk, "powered_years": exposure}
         for reading, levels in READINGS.items():
-            found = rate(int(((fresh["desk"] == desk) & fresh["counted_from"].isin(levels)).sum()), exposure)
+            found = rate(_count(fresh[fresh["desk"] == desk], levels), exposure)
             row |= {f"faults_{reading}": int(found.failures), f"rate_{reading}": found.value,
                     f"rate_{reading}_low": found.low, f"rate_{reading}_high": found.high}
         rows.append(row)
     table = pd.DataFrame(rows)
-    totals = {reading: int(fresh["counted_from"].isin(levels).sum()) for reading, levels in READINGS.items()}
+    totals = {reading: _count(fresh, levels) for reading, levels in READINGS.items()}
     title = (f"{several(totals['strict'], 'fault')} with a confirmed cause, {totals['usual']} with suspected ones too, "
              f"{totals['loose']} with every fault found: the answers move with the reading by that much.")
     return Finding(key="three-readings", title=title, table=table,
                    caveats=("Rates are faults a powered module-year.",), counts=totals)
+
+
+def _count(faults, levels) -> int:
+    """Faults whose cause is known as well as one of the levels asks."""
+    return int(faults.loc[faults["counted_from"].isin(levels), "faults"].sum())
 
 
 def _table(quarter: Quarter):

@@ -22,7 +22,8 @@ def work_next(quarter: Quarter) -> Finding:
         caveats=(_spread_sentence(forecast),
                  "A rank runs from its best to its worst over 90 % of what the records allow; where these ranges overlap the "
                  "order is not sure.",
-                 "Every slot is in priority.csv; the forecast takes next quarter to be used and powered as the last days of this one."),
+                 "Every slot is in priority.csv; the forecast takes next quarter to be used and powered as the last days of this one.",
+                 *quarter.evidence.outgrown),
         counts={"faults": forecast.failures, "powered_module_years": forecast.exposure_years},
         alt="Expected faults next quarter of the first slots on the list, with 90 % limits.")
 

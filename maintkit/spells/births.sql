@@ -13,7 +13,7 @@ with dated as (
 ),
 first_parts as (
     select stream,
-           streams.kind = 'electrolytic' and rework_cycles_before > 0 and dated.serial is null as renewed_unseen,
+           streams.kind is not distinct from 'electrolytic' and rework_cycles_before > 0 and dated.serial is null as renewed_unseen,
            known_modules.born_on, known_modules.age_known
     from streams
     join known_modules on known_modules.serial = streams.serial

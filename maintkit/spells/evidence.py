@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from maintkit.spells.frames import MANY, narrow_frame, row_count, whole_frame, with_words
-from maintkit.spells.parts import narrow_parts, whole_parts
+from maintkit.spells.frames import row_count, whole_frame
+from maintkit.spells.parts import MOST, part_frames, whole_parts
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     import pandas as pd
 
     from maintkit.spells.kept import Kept
-
-TABLES = {"faults": "fault_rows"}  # where a frame's table has another name
 
 
 @dataclass(frozen=True, eq=False)
@@ -24,8 +25,8 @@ class Evidence:
 
     Labels are those of the time (``LABELS`` of ``parts.py``), None where the records do not say. Spells are ``(entry,
     exit]`` in whole hours on ``clock``; ``to_on`` is exclusive; one powered year is 8,766 h. The tables stay in DuckDB
-    and become frames when they are first asked for; where there may be millions of rows ask ``columns`` or
-    ``part_columns``.
+    and become frames when they are first asked for; where there may be millions of rows ask ``part_frames`` or
+    ``fault_counts``.
 
     Attributes
     ----------
@@ -95,28 +96,53 @@ class Evidence:
     def slot_patterns(self) -> pd.DataFrame:
         return whole_frame(self.kept, "slot_patterns")
 
-    def columns(self, frame: str, names: list[str]) -> pd.DataFrame:
-        """Some columns of a frame; where it has many rows the others are not read.
+    def part_frames(self, names: list[str], *, by: tuple[str, ...], every_module: bool = True) -> Iterator[pd.DataFrame]:
+        """Some columns of the part spells in little memory, a frame after another: words are categories, hours take four bytes.
+
+        Group by them with ``observed=True``. Weights come as floats, so that hours times weight fit.
 
         Parameters
         ----------
-        frame : {'stays', 'faults', 'work', 'roster', 'slot_patterns'}
         names : list of str
-            Which of its columns, in the order wanted.
+            Columns of ``part_spells``, in the order wanted.
+        by : tuple of str
+            ``('part_type',)``, ``('family', 'part_type')`` or ``('family', 'kind')``: what no two frames share. Few spells
+            come as one frame, many as a frame for each of these in order, without those that lack one of them.
+        every_module : bool
+            What has more than ``MOST`` spells (``parts.py``) comes in several frames, each of whole modules that chance
+            brought together; only the first of them where not every module is asked for.
         """
-        if frame in self.__dict__ or row_count(self.kept, TABLES.get(frame, frame)) < MANY:
-            return getattr(self, frame)[names]
-        return with_words(narrow_frame(self.kept, TABLES.get(frame, frame), names))
+        return part_frames(self.kept, self.stays, names, by, every_module=every_module)
 
-    def counted_faults(self, names: list[str]) -> pd.DataFrame:
-        """Some columns of the faults that count; where there are many the other rows and columns are not read."""
-        if "faults" in self.__dict__ or row_count(self.kept, "fault_rows") < MANY:
-            return self.faults.loc[self.faults["counts"], names]
-        return with_words(narrow_frame(self.kept, "fault_rows", names, where="counts"))
+    def fault_counts(self, labels: list[str], *, every: bool = False, serials: list[str] | None = None) -> pd.DataFrame:
+        """How many faults there are of each set of labels: ``labels`` and ``faults``, in order of the labels.
 
-    def part_columns(self, names: list[str]) -> pd.DataFrame:
-        """Some columns of the part spells in little memory: words are categories, hours take four bytes.
-
-        Group by them with ``observed=True``. Weights come as floats, so that hours times weight fit.
+        Parameters
+        ----------
+        labels : list of str
+            Columns of ``faults``, and ``quarter``, the first day of the calendar quarter.
+        every : bool
+            Whether to count those too that do not count as fresh faults (column ``counts``).
+        serials : list of str, optional
+            Count those of these modules alone.
         """
-        return narrow_parts(self.kept, self.stays, names)
+        shown = ", ".join("date_trunc('quarter', happened_on) as quarter" if name == "quarter" else f'"{name}"' for name in labels)
+        query = f"select {shown}, count(*) as faults from {self.kept.name('fault_rows')} where ({every} or counts)"
+        if serials is None:
+            return self.kept.execute(f"{query} group by all order by all").df()
+        return self.kept.execute(f"{query} and serial in (select unnest($serials)) group by all order by all",
+                                 {"serials": serials}).df()
+
+    @property
+    def outgrown(self) -> tuple[str, ...]:
+        """A sentence for what is told by modules drawn by chance, where the book may hold more than memory should."""
+        if max(self.tally["faults_counted"], row_count(self.kept, "part_spells")) <= MOST:
+            return ()
+        return (f"Of a kind of part with more than {MOST:,} spells, and for curves of more faults than that, as many modules as make up "
+                "this number are drawn by chance; failures and part-years are theirs.",)
+
+    def drawn_modules(self) -> list[str]:
+        """Every module that was watched, in order; of more than ``MOST`` faults that count, modules drawn to about so many."""
+        serials = self.kept.execute(f"select distinct serial from {self.kept.name('stays')} order by hash(serial)").fetchall()
+        share = min(1.0, MOST / max(self.tally["faults_counted"], 1))
+        return sorted(serial for (serial,) in serials[:math.ceil(len(serials) * share)])

@@ -1,4 +1,4 @@
-"""Temporary tables as frames: whole ones of plain words, and narrow ones in which a repeated word is a small number."""
+"""Temporary tables as frames of plain words; where there are many rows each word that repeats is held once."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ def whole_frame(kept: Kept, table: str) -> pd.DataFrame:
     """A table as a frame in the order it was made, a missing word None."""
     if row_count(kept, table) < MANY:
         return kept.execute(f"select * from {kept.name(table)}").df()
-    return with_words(narrow_frame(kept, table, list(_types(kept, table))))
+    return _with_words(_narrow_frame(kept, table))
 
 
 def row_count(kept: Kept, table: str) -> int:
@@ -28,24 +28,20 @@ def row_count(kept: Kept, table: str) -> int:
     return kept.execute(f"select count(*) from {kept.name(table)}").fetchone()[0]
 
 
-def narrow_frame(kept: Kept, table: str, columns: list[str], *, where: str = "true") -> pd.DataFrame:
-    """Columns of a table as a frame in the order it was made, repeated words as categories; rows where a column is true."""
-    types, source, shown = _types(kept, table), kept.name(table), []
-    for number, name in enumerate(columns):
-        if types[name] != "VARCHAR" or name in OWN_WORDS:
+def _narrow_frame(kept: Kept, table: str) -> pd.DataFrame:
+    """A table as a frame in the order it was made, repeated words as categories."""
+    source, shown = kept.name(table), []
+    for number, (name, kind, *_) in enumerate(kept.execute(f"describe {source}").fetchall()):
+        if kind != "VARCHAR" or name in OWN_WORDS:
             shown.append(f'"{name}"')
             continue
         words = f'select distinct "{name}" from {source} where "{name}" is not null order by 1'
         kept.execute(f"create or replace temp type words_{number} as enum ({words})")
         shown.append(f'"{name}"::words_{number} as "{name}"')
-    return kept.execute(f'select {", ".join(shown)} from {source} where {where}').df()
+    return kept.execute(f'select {", ".join(shown)} from {source}').df()
 
 
-def _types(kept: Kept, table: str) -> dict[str, str]:
-    return {name: kind for name, kind, *_ in kept.execute(f"describe {kept.name(table)}").fetchall()}
-
-
-def with_words(frame: pd.DataFrame) -> pd.DataFrame:
+def _with_words(frame: pd.DataFrame) -> pd.DataFrame:
     """The frame with its categories turned to words, each held once, and None where there is none."""
     for name in frame.select_dtypes("category"):
         words = np.array([*frame[name].cat.categories, None], dtype=object)

@@ -30,9 +30,9 @@ class Kept:
         """The table as a query must name it."""
         return f'temp."{self._names[table]}"'
 
-    def execute(self, query: str) -> duckdb.DuckDBPyConnection:
-        """Run a query on the connection that holds the tables."""
-        return self.connection.execute(query)
+    def execute(self, query: str, values: dict | None = None) -> duckdb.DuckDBPyConnection:
+        """Run a query, with the values it names, on the connection that holds the tables."""
+        return self.connection.execute(query, values)
 
 
 def drop_unwanted(connection: duckdb.DuckDBPyConnection) -> None:

@@ -45,10 +45,10 @@ def stay_frame(facility: Facility):
 
 
 def fault_frame(facility: Facility):
-    """The evidence's faults, every one of them counted."""
+    """The evidence's faults, every one of them counted, one a row."""
     import pandas as pd
 
-    return pd.DataFrame({**labels(facility, facility.fault_module, facility.fault_stay), "counts": True,
+    return pd.DataFrame({**labels(facility, facility.fault_module, facility.fault_stay), "faults": 1,
                          "part_type": NAMES[facility.fault_part], "kind": KINDS[facility.fault_part], "minutes_lost": 20.0})
 
 
@@ -66,8 +66,8 @@ def quarter_of(facility: Facility):
     """What the comparing question asks of a quarter: its evidence."""
     parts, frames = part_spell_frame(facility), {"stays": stay_frame(facility), "faults": fault_frame(facility)}
     return SimpleNamespace(evidence=SimpleNamespace(
-        stays=frames["stays"], part_columns=lambda names: parts[names], columns=lambda frame, names: frames[frame][names],
-        counted_faults=lambda names: frames["faults"][names]))
+        stays=frames["stays"], part_frames=lambda names, **_: [parts[names]],
+        fault_counts=lambda labels: frames["faults"].groupby(labels, dropna=False).size().rename("faults").reset_index()))
 
 
 def module_years(facility: Facility) -> float:

@@ -108,10 +108,10 @@ def ratios(facility, generator) -> dict:
 
 def coming_quarter(facility) -> dict:
     """Coverage of next quarter's expected faults, slot by slot and desk by desk, and of each desk's count."""
-    from maintkit.decide.priority import next_quarter
+    from maintkit.decide.priority import FaultsSeen, next_quarter
 
-    slots = frames.slot_frame(facility)
-    found = next_quarter(frames.part_spell_frame(facility), frames.stay_frame(facility), frames.fault_frame(facility), slots)
+    slots, faults = frames.slot_frame(facility), frames.fault_frame(facility)
+    found = next_quarter(frames.part_spell_frame(facility), frames.stay_frame(facility), FaultsSeen(faults, faults), slots)
     by_slot = slots.assign(truth=facility.coming_expected(), count=facility.coming)
     ours = found.slots.merge(by_slot, on=["desk", "position"])
     out = {"expected faults, slot": between(ours, "expected_faults_low", "truth", "expected_faults_high")}

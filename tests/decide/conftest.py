@@ -45,6 +45,14 @@ def faults_of(spells, minutes=20.0):
         counts=True, minutes_lost=minutes).reset_index(drop=True)
 
 
+def seen(faults):
+    """The counted faults of a frame as the forecast wants them."""
+    from maintkit.decide.priority import BY_MINUTES, BY_MODULE, FaultsSeen
+
+    counted = faults[faults["counts"].astype(bool)].assign(faults=1)
+    return FaultsSeen(counted[[*BY_MODULE, "faults"]], counted[[*BY_MINUTES, "faults"]])
+
+
 def hazards_of(spells):
     """The hazards of every part type of these spells."""
     from maintkit.decide.hazards import part_hazards
@@ -61,6 +69,7 @@ def make():
         drawn = staticmethod(drawn_spells)
         stays = staticmethod(stays_of)
         faults = staticmethod(faults_of)
+        seen = staticmethod(seen)
         hazards = staticmethod(hazards_of)
         generator = staticmethod(np.random.default_rng)
     return Make

@@ -111,3 +111,8 @@ def test_first_value_stands_before_the_print_and_the_last_reading_before_earlier
     row = measured(pd.concat([readings([0.9]), later]), in_a_slot(None), precision=0.05).iloc[0]
     assert (row["zone"], row["measured"], row["share_left"]) == ("not recorded", 1, 50 / 80)
     assert np.isnan(row["low"])
+
+
+def test_where_no_capacitance_was_measured_nothing_is_left_to_tell():
+    esr = readings([0.9]).assign(measure="esr")
+    assert len(measured(esr, in_a_slot(), precision=0.05)) == 0

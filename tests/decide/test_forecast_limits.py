@@ -21,7 +21,7 @@ def slots_of(spells):
 
 
 def forecast(make, spells):
-    return next_quarter(spells, make.stays(spells), make.faults(spells), slots_of(spells))
+    return next_quarter(spells, make.stays(spells), make.seen(make.faults(spells)), slots_of(spells))
 
 
 def test_slopes_of_expected_failures_are_those_of_small_steps(make):
@@ -41,7 +41,7 @@ def test_draws_are_as_unsure_as_the_hazard_and_the_same_for_past_and_future(make
     spells = make.drawn(make.generator(1), modules=12, parts=6, shape=2.0, scale=12 * YEAR)
     hazard, = make.hazards(spells)
     groups = PartGroups(spells)
-    watched = with_expected(watched_modules(make.stays(spells), make.faults(spells)), groups, [hazard]).assign(row=range(12))
+    watched = with_expected(watched_modules(make.stays(spells), make.seen(make.faults(spells)).by_module), groups, [hazard]).assign(row=range(12))
     in_service = slots_of(spells).merge(watched, on="serial")
     ahead = quarter_ahead(groups, watched, in_service, [hazard], generator=make.generator(2), number=6000)
     parts = spells[spells["still_fitted"] & (spells["serial"] == "M003")]

@@ -6,9 +6,9 @@ from maintkit.decide.minutes import minutes_per_fault
 
 
 def frames(minutes_by_slot):
-    faults = pd.DataFrame([{"desk": "Heron", "position": slot, "minutes_lost": value}
+    faults = pd.DataFrame([{"desk": "Heron", "position": slot, "minutes_lost": value, "faults": 1}
                            for slot, values in minutes_by_slot.items() for value in values],
-                          columns=["desk", "position", "minutes_lost"])
+                          columns=["desk", "position", "minutes_lost", "faults"])
     return faults, pd.DataFrame({"desk": "Heron", "position": list(minutes_by_slot)})
 
 
@@ -54,3 +54,11 @@ def test_draws_centre_on_the_typical_minutes_and_never_fall_below_0():
 def test_a_fault_without_minutes_says_nothing():
     faults, places = frames({"1": [10, np.nan, 30, 20, 20, 20], "2": [np.nan]})
     assert minutes_per_fault(faults, places).mean == pytest.approx([20, 20], rel=0.1)
+
+
+def test_faults_counted_together_are_those_faults_one_by_one():
+    one_by_one, places = frames({"1": [10, 10, 30, 20, 20, 20], "2": [0, 240, 240], "3": []})
+    together = one_by_one.groupby(["desk", "position", "minutes_lost"])["faults"].sum().reset_index()
+    assert len(together) < len(one_by_one)
+    for found, same in zip(*(vars(minutes_per_fault(faults, places)).values() for faults in (together, one_by_one)), strict=True):
+        assert found == pytest.approx(same, rel=1e-12)

@@ -132,3 +132,9 @@ def test_it_says_what_half_as_much_again_would_save():
     spares = work_plan(modules([30, 20, 10], hours=20), means(gaps((5, 5)), spares=1), last_quarter=[0, 0, 0])
     assert (spares.saved, spares.with_more) == (30, {"swap spares": 50})
     assert work_plan(table, means(gaps(), always_free=("Heron",)), last_quarter=[0, 0, 0]).with_more == {}
+
+
+def test_modules_of_a_type_not_recorded_are_pulled_beside_others_and_never_against_a_spare():
+    table = modules([30, 20], hours=1).assign(module_type=["channel", None])
+    plan = work_plan(table, means(gaps((5, 9)), spares=1), last_quarter=[0, 0])
+    assert dict(zip(plan.chosen.tolist(), plan.swapped.tolist(), strict=True)) == {0: True, 1: False}

@@ -1,5 +1,6 @@
 """What an overhaul saves, reckoned by hand for one module."""
 
+from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
@@ -7,6 +8,7 @@ import pandas as pd
 import pytest
 
 from maintkit.decide.hazards import PartHazard
+from maintkit.decide.minutes import MinutesPerFault
 from maintkit.decide.plan_worth import Overhaul, early_faults, overhaul_worth
 from maintkit.decide.replacement_costs import MINUTES_PER_CAPACITOR, connector_wear
 
@@ -32,7 +34,8 @@ def book(make, age=10.0, kind="electrolytic", cleaned=0, work=WORK, returns=()):
                             "faults": 20, "expected": 10.0})
     places = pd.DataFrame({"desk": ["Heron"], "position": "1", "minutes_per_fault": 15.0, "expected_minutes_lost": 4.0})
     sure = np.array([2e8]), np.array([1e8])
-    forecast = SimpleNamespace(modules=modules, slots=places, hazards=[hazard],
+    minutes = MinutesPerFault(np.log1p([15.0]), np.zeros(1), np.ones(1))
+    forecast = SimpleNamespace(modules=modules, slots=places, hazards=[hazard], minutes=minutes,
                                spread=SimpleNamespace(posterior=lambda: sure))
     slots = pd.DataFrame({"desk": ["Heron"], "position": "1", "serial": "M1", "hours_ahead": YEAR / 4})
     return SimpleNamespace(part_spells=spells, stays=stays, faults=faults, work=work, roster=roster), forecast, slots
@@ -114,6 +117,6 @@ def test_what_the_work_brings_is_taken_off(make):
 def test_limits_carry_the_doubt_of_the_session_minutes(make):
     evidence, forecast, slots = book(make, cleaned=4)
     sure = overhaul_worth(evidence, forecast, slots).modules.iloc[0]
-    evidence.faults["minutes_lost"] = [1.0, 200.0, 3.0, 90.0]
+    forecast.minutes = replace(forecast.minutes, error=np.array([0.8]))
     unsure = overhaul_worth(evidence, forecast, slots).modules.iloc[0]
     assert sure["minutes_saved_high"] - sure["minutes_saved_low"] < 0.5 * (unsure["minutes_saved_high"] - unsure["minutes_saved_low"])

@@ -24,7 +24,7 @@ def facility(make):
 
 def test_every_slot_has_a_row_and_the_ranks_run_from_one(facility):
     spells, _, make = facility
-    found = next_quarter(spells, make.stays(spells), make.faults(spells), slots_of(spells)).slots
+    found = next_quarter(spells, make.stays(spells), make.seen(make.faults(spells)), slots_of(spells)).slots
     assert len(found) == 60
     assert found["rank"].tolist() == list(range(1, 61))
     assert found["expected_minutes_lost"].is_monotonic_decreasing
@@ -35,7 +35,7 @@ def test_every_slot_has_a_row_and_the_ranks_run_from_one(facility):
 
 def test_the_total_is_what_the_law_predicts(facility):
     spells, frailty, make = facility
-    found = next_quarter(spells, make.stays(spells), make.faults(spells), slots_of(spells)).slots
+    found = next_quarter(spells, make.stays(spells), make.seen(make.faults(spells)), slots_of(spells)).slots
     fitted = spells[spells["still_fitted"]]
     factor = frailty[fitted["serial"].str[1:].astype(int)]
     truth = (factor * (((fitted["exit"] + QUARTER) / (12 * YEAR)) ** 2 - (fitted["exit"] / (12 * YEAR)) ** 2)).sum()
@@ -44,7 +44,7 @@ def test_the_total_is_what_the_law_predicts(facility):
 
 def test_limits_hold_the_true_expected_number_about_nine_times_in_ten(facility):
     spells, frailty, make = facility
-    found = next_quarter(spells, make.stays(spells), make.faults(spells), slots_of(spells)).slots
+    found = next_quarter(spells, make.stays(spells), make.seen(make.faults(spells)), slots_of(spells)).slots
     fitted = spells[spells["still_fitted"]]
     each = ((fitted["exit"] + QUARTER) / (12 * YEAR)) ** 2 - (fitted["exit"] / (12 * YEAR)) ** 2
     truth = each.groupby(fitted["position"]).sum()
@@ -59,7 +59,7 @@ def test_a_bad_module_ranks_above_a_good_one_and_its_reason_says_why(make):
     frailty = np.full(40, 0.9)
     frailty[7] = 6.0
     spells = make.drawn(generator, modules=40, parts=20, shape=1.5, scale=20 * YEAR, frailty=frailty)
-    top = next_quarter(spells, make.stays(spells), make.faults(spells), slots_of(spells)).slots.iloc[0]
+    top = next_quarter(spells, make.stays(spells), make.seen(make.faults(spells)), slots_of(spells)).slots.iloc[0]
     seen = int(spells.loc[spells["serial"] == "M007", "event"].sum())
     assert top["position"] == "7"
     assert f"the module had {seen} faults where its parts predict" in top["reason"]
@@ -68,7 +68,7 @@ def test_a_bad_module_ranks_above_a_good_one_and_its_reason_says_why(make):
 
 def test_one_bad_quarter_shrinks_toward_what_the_parts_predict(facility):
     spells, frailty, make = facility
-    modules = next_quarter(spells, make.stays(spells), make.faults(spells), slots_of(spells)).modules
+    modules = next_quarter(spells, make.stays(spells), make.seen(make.faults(spells)), slots_of(spells)).modules
     raw = modules["faults"] / modules["expected"]
     assert ((modules["frailty"] - 1).abs() <= (raw - 1).abs() + 0.02).mean() > 0.95      # drawn, hence 0.02
 
@@ -76,7 +76,7 @@ def test_one_bad_quarter_shrinks_toward_what_the_parts_predict(facility):
 def test_an_empty_slot_stands_last_without_a_number(facility):
     spells, _, make = facility
     slots = slots_of(spells, extra=[("Heron", "99", None)])
-    last = next_quarter(spells, make.stays(spells), make.faults(spells), slots).slots.iloc[-1]
+    last = next_quarter(spells, make.stays(spells), make.seen(make.faults(spells)), slots).slots.iloc[-1]
     assert last["position"] == "99"
     assert np.isnan(last["expected_faults"])
     assert last["reason"] == "No module is recorded in this slot, so nothing can be forecast; a fitments row would let it."
@@ -84,7 +84,7 @@ def test_an_empty_slot_stands_last_without_a_number(facility):
 
 def test_a_desk_off_at_night_expects_half(facility):
     spells, _, make = facility
-    stays, faults = make.stays(spells), make.faults(spells)
+    stays, faults = make.stays(spells), make.seen(make.faults(spells))
     full = next_quarter(spells, stays, faults, slots_of(spells)).slots["expected_faults"].sum()
     half = next_quarter(spells, stays, faults, slots_of(spells, hours=QUARTER / 2)).slots["expected_faults"].sum()
     assert half == pytest.approx(full / 2, rel=0.05)
@@ -93,20 +93,20 @@ def test_a_desk_off_at_night_expects_half(facility):
 def test_two_modules_in_a_slot_add_up(make):
     spells = make.drawn(make.generator(9), modules=40, parts=20, shape=1.5, scale=20 * YEAR)
     spells["position"] = (spells["serial"].str[1:].astype(int) // 2).astype(str)
-    found = next_quarter(spells, make.stays(spells), make.faults(spells), slots_of(spells))
+    found = next_quarter(spells, make.stays(spells), make.seen(make.faults(spells)), slots_of(spells))
     assert len(found.slots) == 20
     assert found.slots["expected_faults"].sum() > 0
 
 
 def test_the_same_seed_gives_the_same_answer(facility):
     spells, _, make = facility
-    arguments = spells, make.stays(spells), make.faults(spells), slots_of(spells)
+    arguments = spells, make.stays(spells), make.seen(make.faults(spells)), slots_of(spells)
     pd.testing.assert_frame_equal(next_quarter(*arguments).slots, next_quarter(*arguments).slots)
 
 
 def test_faults_in_which_no_part_is_replaced_are_expected_too(make):
     spells = make.spells([{"serial": f"M{n}", "position": str(n), "exit": 8 * YEAR, "still_fitted": True} for n in range(40)])
     faults = make.faults(spells.assign(event=True)).assign(part_type=None, kind=None)
-    found = next_quarter(spells, make.stays(spells), faults, slots_of(spells)).slots
+    found = next_quarter(spells, make.stays(spells), make.seen(faults), slots_of(spells)).slots
     assert found["expected_faults"].sum() == pytest.approx(40 / 32, rel=0.1)
     assert found["reason"].iloc[0].startswith("Mostly faults of M")

@@ -39,7 +39,7 @@ def test_parts_of_unknown_age_and_a_bad_record_are_said():
 
 
 def test_where_other_faults_are_expected_more_or_no_part_is_known_no_part_is_named():
-    rows = modules(("M1", "Heron", "1", 0.1, 0.3, 0.6, 1, 3.6), ("M2", "Heron", "2", 0.0, 0.0, 1.0, 0, 0.0))
+    rows = modules(("M1", "Heron", "1", 0.1, 0.3, 0.6, 1, 3.6), ("M2", "Heron", "2", 0.0, 0.1, 1.0, 0, 0.0))
     first, second = said(rows, share=[[0.1, NONE], [NONE, NONE]], parts=[[1.0, 0.0], [0.0, 0.0]],
                          aged=[[YEAR, 0.0], [0.0, 0.0]])
     assert first == ("Mostly faults of M1 in which no part is replaced; the module had only 1 faults where its parts "
@@ -54,3 +54,10 @@ def test_of_two_modules_in_a_slot_the_one_to_expect_more_of_is_spoken_of():
     first, second = said(rows, share=share, parts=parts, aged=aged)
     assert "4 cap of M2" in first
     assert "4 cap of M3" in second                    # alike: the first
+
+
+def test_of_a_module_that_is_not_to_run_nothing_is_expected():
+    rows = modules(("M1", "Heron", "1", 0.0, 0.0, 1.0, 4, 3.6))
+    assert said(rows, share=[[0.0, NONE]], parts=[[40.0, 0.0]], aged=[[40 * YEAR, 0.0]]) == [
+        "Nothing is expected of M1, for it will not run; its 4 faults are about what its parts predict (3.6); a fault here costs "
+        "about 12 session minutes."]

@@ -70,6 +70,15 @@ def test_where_use_has_risen_only_the_last_three_years_count():
     assert (steady.used, steady.recent) == (20, False)
 
 
+def test_uses_on_the_first_and_on_the_last_day_of_the_records_count():
+    fallen = demand_of([0], [8], length_days=1461)
+    assert (fallen.used, fallen.years, fallen.recent) == (0, 3.0, True)
+    risen = demand_of([1461], [8], length_days=1461)
+    assert (risen.used, risen.recent) == (8, True)
+    steady = demand_of([0, 1461], [4, 4], length_days=1461)
+    assert (steady.used, steady.recent) == (8, False)
+
+
 def test_demand_counts_parts_put_in_since_the_records_began():
     first, last = pd.Timestamp("2020-01-01"), pd.Timestamp("2024-01-01")
     work = pd.DataFrame({"action": ["replace", "replace", "re-cap", "replace"],

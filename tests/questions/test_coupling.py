@@ -1,6 +1,7 @@
+import pandas as pd
 import pytest
 
-from maintkit.questions.coupling import capacitor_or_dc, coupling_table, nesting, why_more
+from maintkit.questions.coupling import _in_a_slot, capacitor_or_dc, coupling_table, nesting, why_more
 
 BOTH = [{"desk": "Heron", "family": "longshore", "coupling": "capacitor", "records_from": "2020-01-01"},
         {"desk": "Curlew", "family": "saltmarsh", "coupling": "dc", "records_from": "2020-01-01"}]
@@ -64,3 +65,15 @@ def test_one_coupling_style_alone_cannot_be_compared(opened, least):
 def test_where_no_part_was_replaced_the_difference_is_said_so(opened):
     assert why_more(book_of(opened, 40, 5)).title.startswith(
         "The difference is mostly in faults for which no part was replaced: they are 8.0 times as frequent (")
+
+
+def test_a_fault_falls_in_the_stay_that_ran_the_evening_before_and_on_its_first_day_in_it():
+    day = pd.Timestamp("2020-01-01")
+    stays = pd.DataFrame({"serial": ["A", "A", "B"], "from_on": day + pd.to_timedelta([0, 10, 0], "D"),
+                          "to_on": day + pd.to_timedelta([10, 20, 5], "D")})
+    faults = pd.DataFrame({"serial": ["A", "B", "A", "A", "A", "B", "C"],
+                           "happened_on": day + pd.to_timedelta([15, 9, 10, 0, 10, 5, 3], "D")})
+    inside = _in_a_slot(faults, stays)
+    hours = (inside["happened_on"] - day).dt.total_seconds() / 3600
+    # of B the bench find of day 9 is left out; C was never watched; both faults of A on day 10 stand in its first stay
+    assert sorted(zip(inside["serial"], hours, strict=True)) == [("A", 1), ("A", 240), ("A", 240), ("A", 360), ("B", 120)]

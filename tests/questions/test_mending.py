@@ -4,6 +4,7 @@ import pytest
 from scipy.stats import chi2
 
 from maintkit.questions.mending import what_to_mend
+from maintkit.questions.quarter import open_quarter
 from maintkit.questions.symptoms import symptom_words
 
 DESK = [{"desk": "Heron", "family": "longshore", "coupling": "dc", "records_from": "2024-01-01"}]
@@ -77,3 +78,20 @@ def test_words_that_could_not_be_sorted_are_counted_and_shown(opened, records):
     found = symptom_words(opened("2024Q3", **records))
     assert found.title == "Of 2 tickets with a symptom text 1 have a symptom word and 0 name a section; 1 have neither and stay unsorted."
     assert found.table[["what", "sorted", "tickets"]].values.tolist() == [["zzyx", "no", 1], ["crackle", "yes", 1]]
+
+
+AWAY = "repair,done_on,serial,action\nR1,2024-03-05,,clean\n"
+
+
+@pytest.mark.parametrize(("tickets", "said"), [
+    ("T1,2024-09-04,Heron,no fault found,\n", "None of those that can be reckoned with moves a headline answer of the review."),
+    ("T1,2024-03-04,Heron,fault found,2024-01-01\nT2,2024-05-04,Heron,fault found,\nT3,2024-09-04,Heron,fault found,\n",
+     "Mend first: repairs, serial: Work needs a serial, or a desk and a position (1 of 1 rows); how far it moves the answers cannot be "
+     "told, for no headline answer is counted from that table."),
+])
+def test_rows_turned_away_of_a_table_no_answer_is_counted_from_move_nothing_that_could_be_told(tmp_path, tickets, said):
+    (tmp_path / "desks.csv").write_text("desk,family,coupling,records_from\nHeron,longshore,dc,2024-01-01\n")
+    (tmp_path / "tickets.csv").write_text(f"ticket,raised_on,desk,outcome,closed_on\n{tickets}")
+    (tmp_path / "repairs.csv").write_text(AWAY)
+    title = what_to_mend(open_quarter(tmp_path, "2024Q3")).title
+    assert title.endswith(said)

@@ -6,7 +6,7 @@ from datetime import date
 import duckdb
 import pytest
 
-from maintkit.spells import EvidenceError, evidence, frames, gather_evidence, parts
+from maintkit.spells import EvidenceError, frames, gather_evidence, parts
 from tests.spells.books import RECORD_END, book, heard, replaced
 from tests.spells.test_against_a_plain_walk import RECORD_END as WALK_END
 from tests.spells.test_against_a_plain_walk import loaded, random_book
@@ -137,24 +137,13 @@ def test_frames_asked_for_late_are_those_of_their_own_evidence():
     assert not early.part_spells.equals(late.part_spells)
 
 
-def test_columns_of_frames_of_many_rows_are_those_of_the_whole(monkeypatch):
+def test_frames_of_many_rows_are_those_of_few(monkeypatch):
     connection = busy_book()
     few = gather_evidence(connection, record_end=WALK_END)
     for name in FRAMES:
         assert len(getattr(few, name)) > 0
     monkeypatch.setattr(frames, "MANY", 0)
-    monkeypatch.setattr(evidence, "MANY", 0)
-    many = gather_evidence(connection, record_end=WALK_END)
-
-    for name in sorted({*FRAMES} - {"part_spells"}):
-        whole = getattr(few, name)
-        assert many.columns(name, list(whole)[::-1]).equals(whole[list(whole)[::-1]]), name
-        assert name not in many.__dict__
-        if name == "faults":
-            counted = many.counted_faults(["event_id", "zone", "time"])
-            assert 0 < len(counted) < len(whole)
-            assert counted.equals(few.counted_faults(["event_id", "zone", "time"]).reset_index(drop=True))
-        assert getattr(many, name).equals(whole), name
+    assert same(few, gather_evidence(connection, record_end=WALK_END))
 
 
 def test_part_spells_read_in_chunks_are_those_read_at_once(monkeypatch):
@@ -169,7 +158,7 @@ def test_part_spells_read_in_chunks_are_those_read_at_once(monkeypatch):
 def test_columns_of_part_spells_hold_the_same_in_little_memory():
     found = gather_evidence(busy_book(), record_end=WALK_END)
     whole = found.part_spells
-    narrow = found.part_columns([name for name in whole if name != "ref"])
+    (narrow,) = found.part_frames([name for name in whole if name != "ref"], by=("part_type",))
 
     assert len(whole) > 100
     for name in narrow:

@@ -232,3 +232,11 @@ def test_on_the_calendar_a_failure_found_on_the_bench_stands_where_the_module_ca
         ("1", ENTRY, YEAR + LEAP_YEAR, True),
         ("2", 306 * 24, 306 * 24 + YEAR, False),
     ]
+
+
+def test_a_part_of_a_kind_not_on_record_is_no_electrolytic_so_a_re_cap_nobody_dated_leaves_it_its_age():
+    module = {"serial": "M1", "family": "f", "module_type": "channel", "made_on": "2019-01-01", "rework_cycles_before": 1}
+    evidence = after(modules=[module], part_types=[])
+
+    assert rows(evidence.part_spells, "part_type", "kind", "entry", "age_known") == [
+        ("cap", None, ENTRY, True), ("switch", None, ENTRY, True)]

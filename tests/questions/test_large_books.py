@@ -1,0 +1,62 @@
+"""A book of many part spells is answered a kind of part at a time: the same answers, and where memory ends those of some modules."""
+
+import pandas as pd
+import pytest
+
+from maintkit.questions.comparing import comparison_table, differences
+from maintkit.questions.coupling import capacitor_or_dc, kind_table
+from maintkit.questions.lives import life_table, part_lives
+from maintkit.questions.quarter import open_quarter
+from maintkit.questions.readings import life_readings
+from maintkit.questions.worklist import work_next
+from maintkit.spells import evidence, parts
+from tests.demo import truth
+
+TABLES = {"priority": lambda quarter: quarter.forecast.slots, "modules": lambda quarter: quarter.forecast.modules,
+          "life": life_table, "part-lives": lambda quarter: part_lives(quarter).table,
+          "readings": lambda quarter: life_readings(quarter).table, "rates": comparison_table, "kinds": kind_table}
+
+
+def answers():
+    quarter = open_quarter(truth.DATA_DEMO, "2026Q3")
+    return {name: table(quarter) for name, table in TABLES.items()}
+
+
+@pytest.fixture(scope="module")
+def whole():
+    return answers()
+
+
+def test_a_kind_of_part_at_a_time_gives_the_same_tables(whole, monkeypatch):
+    monkeypatch.setattr(parts, "MANY", 0)
+    for name, table in answers().items():
+        pd.testing.assert_frame_equal(table, whole[name], rtol=1e-9, obj=name)
+
+
+def test_where_memory_ends_lives_are_those_of_some_modules_and_the_forecast_is_of_all(whole, monkeypatch):
+    monkeypatch.setattr(parts, "MANY", 0)
+    monkeypatch.setattr(parts, "MOST", 1000)
+    some = answers()
+
+    for name in ("life", "rates", "readings"):
+        failures = "failures_usual" if name == "readings" else "events_a" if name == "rates" else "failures"
+        assert 0.2 < some[name][failures].sum() / whole[name][failures].sum() < 0.95, name
+    told = ["serial", "years", "faults", "other_seen"]
+    pd.testing.assert_frame_equal(some["modules"][told], whole["modules"][told])
+    assert (some["modules"]["part_failures_expected"] > 0).equals(whole["modules"]["part_failures_expected"] > 0)
+    assert some["modules"]["expected"].sum() == pytest.approx(whole["modules"]["expected"].sum(), rel=0.05)
+    both = some["priority"].merge(whole["priority"], on=["desk", "position"], suffixes=("", "_whole"))
+    close = (both["expected_faults"] - both["expected_faults_whole"]).abs() < 0.5 * both["expected_faults_whole"]
+    assert close.mean() > 0.9
+    parts_named = both[["reason", "reason_whole"]].apply(lambda column: column.str.split(", about").str[0])
+    assert (parts_named["reason"] == parts_named["reason_whole"]).mean() > 0.8, "so many parts of that kind in that module"
+    assert whole["priority"]["position"].iloc[0] in some["priority"]["position"].head(3).tolist()
+    pd.testing.assert_frame_equal(some["kinds"], whole["kinds"], rtol=1e-9)
+
+
+def test_what_is_told_by_some_modules_says_so(monkeypatch):
+    quarter = open_quarter(truth.DATA_DEMO, "2026Q3")
+    assert quarter.evidence.outgrown == ()
+    monkeypatch.setattr(evidence, "MOST", 1000)
+    for question in (part_lives, differences, capacitor_or_dc, life_readings, work_next):
+        assert any("modules as make up this number are drawn by chance" in said for said in question(quarter).caveats), question
