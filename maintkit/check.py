@@ -47,7 +47,8 @@ class Check:
         if len(table) > SHOWN:
             lines.append(f"  … and {len(table) - SHOWN} more kinds.")
         lines += [finding.title for finding in self.findings]
-        lines.append("The records are sound." if self.exit_code == SOUND else "The records have problems (exit code 3).")
+        sound = f"The records are sound{', but for what was left blank' if len(table) else ''} (exit code 0)."
+        lines.append(sound if self.exit_code == SOUND else "The records have problems (exit code 3).")
         lines.append("Add --out FOLDER for the page and the whole table." if self.folder is None
                      else f"The whole of it is in {self.folder}: open check.html in a browser.")
         return "\n".join(lines)

@@ -31,13 +31,14 @@ def test_sound_records_end_in_0_and_say_so(book, capsys):
     assert main(["check", str(book()), "--quarter", "2024Q2"]) == SOUND == 0
     said = capsys.readouterr().out
     assert said.startswith("Nothing is wrong with these records: no row was turned away")
-    assert "The records are sound." in said
+    assert "The records are sound (exit code 0)." in said
 
 
 def test_cells_left_blank_alone_do_not_make_records_unsound(book):
     check = check_records(book(repairs=SOUND_BOOK["repairs"].replace("confirmed", "")), "2024Q2")
     assert check.mending.table["kind"].tolist() == ["left blank"]
     assert check.exit_code == SOUND
+    assert "The records are sound, but for what was left blank (exit code 0)." in str(check)
 
 
 @pytest.mark.parametrize(("table", "bad", "said"), [

@@ -44,7 +44,8 @@ def dictionary_page() -> str:
 
 
 def _table(table: Table) -> str:
-    need = "Required." if table.required else f"Without it you miss {table.unlocks}."
+    none_yet = "" if table.name == "desks" else "; headings alone say that there is none yet"
+    need = f"Required{none_yet}." if table.required else f"Without it you miss {table.unlocks}."
     rules = "".join(f"\n{rule.rule}\n" for rule in table.row_rules)
     rows = "".join(f"| `{column.name}`{'*' if column.required else ''} | {_kind(column)} | {column.meaning} |\n"
                    for column in table.columns)

@@ -46,12 +46,12 @@ def test_an_empty_file(book):
     assert faults(book(tickets="\n \n")) == faults(book(tickets=""))
 
 
-def test_headings_without_rows_are_a_fault_in_a_required_table_only(book, load):
-    assert faults(book(repairs="repair,done_on,action\n\n")) == [
-        "repairs.csv has headings and no rows. The table repairs is required: "
-        "one row is one piece of work: what the technician found."]
-    report, _ = load(book("other", power="desk,from_on\n"))
-    assert [(count.table, count.rows_in) for count in report.files][1] == ("power", 0)
+def test_headings_without_rows_are_a_fault_of_the_desks_only_for_none_yet_is_an_answer(book, load):
+    assert faults(book(desks="desk,family,coupling,records_from\n\n")) == [
+        "desks.csv has headings and no rows. Write down each desk first: one row is a desk."]
+    report, _ = load(book("other", power="desk,from_on\n", tickets="ticket,raised_on,desk\n", repairs="repair,done_on,action\n"))
+    rows = {count.table: count.rows_in for count in report.files}
+    assert (rows["power"], rows["tickets"], rows["repairs"]) == (0, 0, 0)
 
 
 def test_an_unknown_heading(book):

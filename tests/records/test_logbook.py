@@ -94,7 +94,7 @@ def test_the_guidance_names_every_table(tmp_path):
 
 def test_records_kept_in_a_blank_log_book_load_whole(tmp_path):
     path = write_logbook(tmp_path / "blank.xlsx").path
-    with pytest.raises(LayoutError, match="The table desks is required"):
+    with pytest.raises(LayoutError, match="Write down each desk first"):
         open_records(path)
     book = load_workbook(path)
     for name, row in (("desks", ["Heron", "longshore", "capacitor", date(2014, 10, 1)]), ("tickets", ["007", date(2020, 1, 1), "Heron", "017"]),
