@@ -82,3 +82,10 @@ def test_half_the_hours_are_half_the_ageing_and_half_the_other_faults(make):
 
 def test_a_desk_already_off_at_night_is_left_out(make):
     assert fewer_hours(*one_desk(make, hours_a_week=84.0), hours_a_week=84.0).empty
+
+
+def test_a_module_that_has_not_run_since_it_moved_counts_where_it_is_now_and_its_air_is_not_known(make):
+    evidence, forecast, slots = one_desk(make)
+    moved = SimpleNamespace(part_spells=evidence.part_spells.assign(desk="Curlew"))
+    assert len(cooler(moved, forecast, slots, energy_of(drawn(make, 0.4)), change_c=-10.0)) == 0
+    pd.testing.assert_frame_equal(fewer_hours(moved, forecast, slots, hours_a_week=84.0), fewer_hours(evidence, forecast, slots, hours_a_week=84.0))

@@ -62,3 +62,10 @@ def test_faults_counted_together_are_those_faults_one_by_one():
     assert len(together) < len(one_by_one)
     for found, same in zip(*(vars(minutes_per_fault(faults, places)).values() for faults in (together, one_by_one)), strict=True):
         assert found == pytest.approx(same, rel=1e-12)
+
+
+def test_a_desk_of_five_faults_counted_together_has_enough_of_its_own():
+    faults = pd.DataFrame({"desk": ["Heron", "Curlew"], "position": "1", "minutes_lost": [10.0, 200.0], "faults": [5, 50]})
+    places = pd.DataFrame({"desk": ["Heron", "Curlew"], "position": "1"})
+    assert minutes_per_fault(faults, places).mean == pytest.approx([10, 200])
+    assert minutes_per_fault(faults.assign(faults=[4, 50]), places).mean[0] > 100

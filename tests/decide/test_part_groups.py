@@ -47,6 +47,17 @@ def test_a_design_has_ones_where_the_row_has_the_word(spells, kept_as):
     assert caps.rows(np.array([2, 1])).design(effects).tolist() == [[0, 1, 1, 0], [0, 0, 1, 0]]
 
 
+def test_many_spells_are_gone_through_a_frame_at_a_time_and_in_pieces_only_where_every_module_is_wanted(spells):
+    caps = as_categories(spells)[lambda frame: frame["part_type"] == "cap"]
+    first, second = caps[caps["serial"] == "M1"], caps[caps["serial"] == "M3"]
+    ics = as_categories(spells)[lambda frame: frame["part_type"] == "ic"]
+    groups = PartGroups(lambda every_module: [first, second, ics] if every_module else [first, ics])
+    assert groups.serials.tolist() == ["M1", "M2", "M3", "M4"]
+    assert [(group.of, group.module.tolist()) for group in groups] == [(("longshore", "cap"), [0, 0]), (("saltmarsh", "ic"), [1])]
+    assert [(group.of, group.module.tolist()) for group in groups.pieces()] == [
+        (("longshore", "cap"), [0, 0]), (("longshore", "cap"), [2]), (("saltmarsh", "ic"), [1])]
+
+
 def test_more_kinds_than_fit_sixteen_bits_stay_in_order(make):
     spells = make.spells([{"family": f"f{number:03}", "part_type": f"p{number:03}", "exit": float(number)}
                           for number in reversed(range(200))])

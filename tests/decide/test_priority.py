@@ -98,6 +98,15 @@ def test_two_modules_in_a_slot_add_up(make):
     assert found.slots["expected_faults"].sum() > 0
 
 
+def test_what_a_fault_costs_stands_in_the_order_of_the_slots(facility):
+    spells, _, make = facility
+    faults = make.faults(spells)
+    faults["minutes_lost"] = 5.0 + 3 * faults["position"].astype(int)
+    found = next_quarter(spells, make.stays(spells), make.seen(faults), slots_of(spells))
+    assert found.slots["minutes_per_fault"].nunique() > 10
+    assert found.minutes.mean == pytest.approx(found.slots["minutes_per_fault"])
+
+
 def test_the_same_seed_gives_the_same_answer(facility):
     spells, _, make = facility
     arguments = spells, make.stays(spells), make.seen(make.faults(spells)), slots_of(spells)

@@ -48,6 +48,17 @@ def test_a_family_of_hostile_words_is_found_by_its_name_alone(found, monkeypatch
     assert sum(map(len, of_name)) == len(found.part_spells)
 
 
+def test_parts_of_no_kind_stand_in_no_group_of_kinds(found, whole, monkeypatch):
+    monkeypatch.setattr(parts, "MANY", 0)
+    names = found.kept.name("part_names")
+    found.kept.execute(f"update {names} set kind = null where kind = 'ic'")
+    try:
+        handed = sum(map(len, found.part_frames(["exit"], by=("family", "kind"))))
+    finally:
+        found.kept.execute(f"update {names} set kind = 'ic' where kind is null")
+    assert 0 < handed == (whole["kind"] != "ic").sum() < len(whole)
+
+
 def test_more_spells_than_memory_should_hold_come_in_pieces_of_whole_modules(found, whole, monkeypatch):
     monkeypatch.setattr(parts, "MANY", 0)
     monkeypatch.setattr(parts, "MOST", 300)
@@ -100,4 +111,5 @@ def test_of_more_faults_than_memory_should_hold_those_of_some_modules_are_drawn(
     monkeypatch.setattr(evidence, "MOST", found.tally["faults_counted"] // 4)
     drawn = found.drawn_modules()
     assert set(drawn) < set(everyone)
+    assert drawn == sorted(drawn) != everyone[:len(drawn)], "chance draws them, not the alphabet"
     assert 0.1 < len(drawn) / len(everyone) < 0.3, "a fifth, give or take chance"
