@@ -2,7 +2,8 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from maintkit.decide.priority import next_quarter
+from maintkit.decide.expectation import watched_modules
+from maintkit.decide.priority import BY_MODULE, next_quarter
 
 YEAR = 8766.0
 QUARTER = YEAR / 4
@@ -119,3 +120,14 @@ def test_faults_in_which_no_part_is_replaced_are_expected_too(make):
     found = next_quarter(spells, make.stays(spells), make.seen(faults), slots_of(spells)).slots
     assert found["expected_faults"].sum() == pytest.approx(40 / 32, rel=0.1)
     assert found["reason"].iloc[0].startswith("Mostly faults of M")
+
+
+def test_faults_counted_together_make_the_same_modules_as_one_by_one(facility):
+    spells, _, make = facility
+    plain = make.faults(spells.assign(event=spells["event"] | (spells["serial"] == "M000")))
+    faults = pd.concat([plain, plain.head(30), plain.head(40).assign(part_type=None)])
+    one_by_one = make.seen(faults).by_module
+    together = one_by_one.groupby(BY_MODULE, dropna=False)["faults"].sum().reset_index()
+    assert together["faults"].max() > 1 and together["part_type"].isna().any()
+    stays = make.stays(spells)
+    pd.testing.assert_frame_equal(watched_modules(stays, together), watched_modules(stays, one_by_one))

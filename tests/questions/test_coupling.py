@@ -1,7 +1,9 @@
+from types import SimpleNamespace
+
 import pandas as pd
 import pytest
 
-from maintkit.questions.coupling import _in_a_slot, capacitor_or_dc, coupling_table, nesting, why_more
+from maintkit.questions.coupling import _curves, _in_a_slot, capacitor_or_dc, coupling_table, nesting, why_more
 
 BOTH = [{"desk": "Heron", "family": "longshore", "coupling": "capacitor", "records_from": "2020-01-01"},
         {"desk": "Curlew", "family": "saltmarsh", "coupling": "dc", "records_from": "2020-01-01"}]
@@ -77,3 +79,13 @@ def test_a_fault_falls_in_the_stay_that_ran_the_evening_before_and_on_its_first_
     hours = (inside["happened_on"] - day).dt.total_seconds() / 3600
     # of B the bench find of day 9 is left out; C was never watched; both faults of A on day 10 stand in its first stay
     assert sorted(zip(inside["serial"], hours, strict=True)) == [("A", 1), ("A", 240), ("A", 240), ("A", 360), ("B", 120)]
+
+
+def test_two_faults_of_a_module_on_one_day_are_two_on_its_curve():
+    stays = pd.DataFrame({"serial": ["A", "B"], "coupling": "dc", "from_on": pd.to_datetime(["2020-01-01"] * 2).as_unit("ns"),
+                          "to_on": pd.to_datetime(["2020-04-10"] * 2).as_unit("ns")})
+    days = pd.DataFrame({"serial": ["A", "B"], "coupling": "dc", "happened_on": pd.to_datetime(["2020-02-10", "2020-03-01"]).as_unit("ns"),
+                         "faults": [2, 1]})
+    evidence = SimpleNamespace(stays=stays, drawn_modules=lambda: ["A", "B"], fault_counts=lambda labels, serials: days)
+    curve = _curves(SimpleNamespace(evidence=evidence))["dc-coupled"]
+    assert (curve.events.tolist(), curve.mean.tolist()) == ([2, 1], [1.0, 1.5])

@@ -1,11 +1,13 @@
 """A book of many part spells is answered a kind of part at a time: the same answers, and where memory ends those of some modules."""
 
+from types import SimpleNamespace
+
 import pandas as pd
 import pytest
 
 from maintkit.questions.comparing import comparison_table, differences
 from maintkit.questions.coupling import capacitor_or_dc, kind_table
-from maintkit.questions.lives import life_table, part_lives
+from maintkit.questions.lives import life_row, life_table, part_lives
 from maintkit.questions.quarter import open_quarter
 from maintkit.questions.readings import life_readings
 from maintkit.questions.worklist import work_next
@@ -52,6 +54,14 @@ def test_where_memory_ends_lives_are_those_of_some_modules_and_the_forecast_is_o
     assert (parts_named["reason"] == parts_named["reason_whole"]).mean() > 0.8, "so many parts of that kind in that module"
     assert whole["priority"]["position"].iloc[0] in some["priority"]["position"].head(3).tolist()
     pd.testing.assert_frame_equal(some["kinds"], whole["kinds"], rtol=1e-9)
+
+
+def test_kinds_of_part_whose_frames_look_alike_keep_lives_of_their_own():
+    quarter = SimpleNamespace(lives={})
+    rows = pd.DataFrame({"part_type": "cap", "serial": [f"M{number}" for number in range(40)], "entry": 0, "exit": range(100, 140), "event": True,
+                         "hidden": False, "weight": 1.0})
+    later = rows.assign(part_type="chip", exit=rows["exit"] * 3)
+    assert life_row(quarter, later)["b10"] == pytest.approx(3 * life_row(quarter, rows)["b10"])
 
 
 def test_what_is_told_by_some_modules_says_so(monkeypatch):
