@@ -13,6 +13,9 @@ EFFECT_SD = 0.5          # prior spread of a log hazard ratio: two thirds of era
 SHAPE_PRIOR = (0.4, 0.6)  # mean and sd of a normal prior of the log shape: nine in ten between 0.56 and 4.0
 
 
+FARTHEST_STEP = 3.0
+
+
 @dataclass(frozen=True)
 class PartHazard:
     """The fitted hazard of one part type in one family: failures by age t = exp(level) x (t / age)^shape x effects.
@@ -165,13 +168,15 @@ def given_frailty(hazard: PartHazard, group: PartGroup, frailty) -> PartHazard:
     """The hazard of a module of frailty 1, where each row of the group is of a module with the given frailty.
 
     One Newton step from the hazard of all modules together, in which the bad modules lose their parts first so that age
-    seems to do less than it does.
+    seems to do less than it does; no parameter goes farther than ``FARTHEST_STEP`` of its errors.
     """
     if hazard.covariance[0, 0] == 0:
         return hazard
     aged, more = group.rows(group.age_known), (np.asarray(frailty, float) - 1)[group.age_known]
     along = hazard.with_slopes(aged, aged.entry, aged.exit)[1]
-    return replace(hazard, parameters=hazard.parameters - hazard.covariance @ (more @ along))
+    step = hazard.covariance @ (more @ along)
+    errors = np.max(np.abs(step) / np.sqrt(np.diag(hazard.covariance)))      # farther than the fit is sure of, one step is no guide
+    return replace(hazard, parameters=hazard.parameters - step / max(errors / FARTHEST_STEP, 1.0))
 
 
 def _about(parts) -> tuple[np.ndarray, np.ndarray]:

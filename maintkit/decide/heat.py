@@ -170,11 +170,16 @@ def _together(table, exposure, level):
 
 
 def _fitted(part_spells, forecast, slots, *, every_kind: bool = False):
-    """Parts now in desks in service with the hours ahead of them in a year and what a failure is worth in faults."""
+    """Parts now in desks in service with the hours ahead of them in a year and what a failure is worth in faults.
+
+    Desk and position are those of today; the air is not known where a module has not run since it moved there.
+    """
     fitted = part_spells[part_spells["still_fitted"] & ((part_spells["kind"] == "electrolytic") | every_kind)]
-    ahead = slots.dropna(subset=["serial"])[["serial", "hours_ahead"]]
+    ahead = slots.dropna(subset=["serial"])[["serial", "desk", "position", "hours_ahead"]]
     modules = forecast.modules[["serial", "frailty", "faults_per_failure"]]
-    return fitted.merge(ahead, on="serial").merge(modules, on="serial").reset_index(drop=True)
+    found = fitted.merge(ahead, on="serial", suffixes=("_ran", "")).merge(modules, on="serial").reset_index(drop=True)
+    has_run = (found["desk_ran"] == found["desk"]) & (found["position_ran"] == found["position"])
+    return found.assign(air_c=found["air_c"].where(has_run))
 
 
 def _failures(parts, hazards, factors):

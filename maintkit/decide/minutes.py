@@ -65,6 +65,8 @@ def _one_desk(own, everywhere, positions):
     if own["faults"].sum() < FEWEST_FAULTS:
         return _whole(everywhere)
     by_slot = _moments(own).reindex(positions)
+    if not by_slot["size"].any():      # timed faults, none of them at a slot on record
+        return _whole(own)
     found = credibility(by_slot["mean"], by_slot["size"].fillna(0), by_slot["var"].fillna(0.0))
     fitted = own["position"].map(dict(zip(positions, found.mean, strict=True))).fillna(found.overall)
     return found.mean, np.nan_to_num(found.error), np.average(np.exp(own["log_minutes"] - fitted), weights=own["faults"])

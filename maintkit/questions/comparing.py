@@ -3,7 +3,7 @@
 import numpy as np
 
 from maintkit.questions.quarter import HOURS_PER_YEAR, Quarter
-from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
+from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several, times
 from maintkit.show.dots import interval_figure
 from maintkit.show.finding import Finding
 from maintkit.stats.cautious import cautious
@@ -127,7 +127,7 @@ def module_exposure(quarter: Quarter):
     years = evidence.stays.groupby(labels, dropna=False, sort=True)["exposure_hours"].sum() / HOURS_PER_YEAR
     faults = evidence.fault_counts(labels)
     events = faults[faults["serial"].notna()].groupby(labels, dropna=False)["faults"].sum()
-    return pd.DataFrame({"years": years, "events": events}).fillna(0.0).reset_index()
+    return pd.concat({"years": years, "events": events}, axis=1, sort=False).fillna(0.0).reset_index()      # labels may be missing
 
 
 def counted_faults(quarter: Quarter) -> int:
@@ -169,5 +169,4 @@ def _title(table, differing) -> str:
         return f"Of {several(len(table), 'comparison')} none shows a difference that chance would seldom bring."
     first = differing.iloc[0]
     return (f"{len(differing)} of {len(table)} comparisons show a difference; the surest: {first['what']}, "
-            f"{first['level_a']} fails {first['ratio']:.1f} times as often as {first['level_b']} "
-            f"({first['low']:.1f} to {first['high']:.1f}).")
+            f"{first['level_a']} fails {times(first['ratio'], first['low'], first['high'], 'as often as ' + str(first['level_b']))}.")

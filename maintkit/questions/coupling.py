@@ -4,7 +4,7 @@ import numpy as np
 
 from maintkit.questions.comparing import counted_faults, module_exposure
 from maintkit.questions.quarter import HOURS_PER_YEAR, Quarter
-from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
+from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several, times
 from maintkit.show.curves import mean_cumulative_figure
 from maintkit.show.dots import interval_figure
 from maintkit.show.finding import Finding
@@ -25,7 +25,7 @@ def capacitor_or_dc(quarter: Quarter) -> Finding:
     curves = _curves(quarter)
     return Finding(
         key="capacitor-or-dc", title=title, table=table,
-        figure=mean_cumulative_figure(curves, title=title, clock="calendar", time=f"since {_first_day(quarter)}"),
+        figure=mean_cumulative_figure(curves, title=title, clock="calendar", time=f"since {_first_day(quarter)}") if curves else None,
         caveats=(*nesting(quarter),
                  "Strict counts confirmed causes, usual also suspected ones, loose every fault found.", *quarter.evidence.outgrown),
         counts={"faults": counted_faults(quarter),
@@ -69,6 +69,7 @@ def coupling_table(quarter: Quarter):
 def _coupling_row(events, years) -> dict:
     sides = [(events.xs(name).to_numpy(float), years.xs(name).to_numpy(float))
              for name in ("capacitor", "dc") if name in years.index.get_level_values(0)]
+    sides = [(events[years > 0], years[years > 0]) for events, years in sides if (years > 0).any()]     # no time, no rate
     if len(sides) < 2:
         return {}
     found = clustered_rate_ratio(*sides[0], *sides[1])
@@ -177,13 +178,13 @@ def _first_day(quarter: Quarter) -> str:
 
 def _title(usual) -> str:
     if usual is None:
-        return ("These records cannot say whether capacitor-coupled desks fail more: they hold only one coupling style. "
-                "Records of a desk of the other style would let them.")
+        return ("These records cannot say whether capacitor-coupled desks fail more: they hold time under power of only one coupling "
+                "style. Records of a desk of the other style would let them.")
     sides = (f"{several(usual['faults_capacitor'], 'fault')} in {usual['years_capacitor']:,.0f} powered module-years against "
              f"{usual['faults_dc']} in {usual['years_dc']:,.0f}")
     if usual["faults_capacitor"] + usual["faults_dc"] < FEWEST_FOR_A_VERDICT:
         return f"Too few faults to say which coupling style fails more: {sides}."
-    limits = f"{usual['ratio']:.1f} times as often ({usual['ratio_low']:.1f} to {usual['ratio_high']:.1f}; {sides})"
+    limits = times(usual["ratio"], usual["ratio_low"], usual["ratio_high"], "as often", more=sides)
     if usual["p"] >= SIGNIFICANCE:
         return f"No difference shown between coupling styles: capacitor-coupled modules fail {limits}."
     return f"Capacitor-coupled modules fail {limits}."
@@ -194,9 +195,9 @@ def _why(more) -> str:
         return "No single kind of part sets the coupling styles apart by more than chance."
     top = more.iloc[0]
     if top["kind"] == NO_PART:
-        return (f"The difference is mostly in faults for which no part was replaced: they are {top['ratio']:.1f} times as frequent "
-                f"({top['low']:.1f} to {top['high']:.1f}).")
-    excess = f"{top['kind']} faults are {top['ratio']:.1f} times as frequent ({top['low']:.1f} to {top['high']:.1f})"
+        return (f"The difference is mostly in faults for which no part was replaced: they are "
+                f"{times(top['ratio'], top['low'], top['high'], 'as frequent')}.")
+    excess = f"{top['kind']} faults are {times(top['ratio'], top['low'], top['high'], 'as frequent')}"
     if top["ratio_per_part"] is None or np.isnan(top["ratio_per_part"]):
         return f"The difference is mostly {top['kind']}: {excess}."
     return (f"The difference is mostly {top['kind']}: {excess}, with {top['parts_per_module_capacitor']:.0f} of them a module "

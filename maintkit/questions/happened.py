@@ -9,6 +9,8 @@ from maintkit.stats.many import holm
 from maintkit.stats.rates import poisson_limits, rate_ratio
 
 NEWS = 0.05
+COLUMNS = ["desk", "faults", "low", "high", "faults_before", "minutes_lost", "minutes_lost_before", "stopped_sessions", "no_fault_found",
+           "not_the_desk", "returns", "repeat_reports", "open", "powered_years", "p_change"]
 LABELS = ["quarter", "desk", "class", "counts", "impact", "minutes_lost"]
 
 
@@ -23,7 +25,7 @@ def what_happened(quarter: Quarter) -> Finding:
     last = table.drop(columns=["p_change"])
     return Finding(
         key="what-happened", title=title, table=last,
-        figure=quarters_figure(history, title=title),
+        figure=quarters_figure(history, title=title) if len(history) else None,
         caveats=("A fault is one fresh, independent fault: repeated reports, returns after work, no-fault-found tickets "
                  "and faults of other gear stand in columns of their own.",
                  "Zero reports is not zero faults: little-used channels report late."),
@@ -49,8 +51,8 @@ def _by_desk(quarter: Quarter):
                      "returns": int(this["return"]), "repeat_reports": int(this["report"]),
                      "open": int(this["open"]), "powered_years": this["powered_years"],
                      "p_change": change.p if change else float("nan")})
-    table = pd.DataFrame(rows)
-    adjusted = holm(table["p_change"].to_numpy())
+    table = pd.DataFrame(rows, columns=COLUMNS)
+    adjusted = holm(table["p_change"].to_numpy(float))
     table["news"] = ["yes" if p < NEWS else "no" for p in adjusted]
     return table
 
@@ -111,6 +113,9 @@ def _by_quarter(quarter: Quarter):
 
 
 def _title(quarter: Quarter, table) -> str:
+    if not len(table):
+        return (f"{quarter.label}: no module was under power in any desk, so no fault can be counted; desks, their hours and fitments say "
+                "which were.")
     faults, minutes = int(table["faults"].sum()), table["minutes_lost"].sum()
     before = int(table["faults_before"].sum())
     news = [row.desk for row in table.itertuples() if row.news == "yes"]

@@ -137,9 +137,10 @@ def _title(table) -> str:
         return f"{seen}: it takes {FEWEST_FOR_A_VERDICT} to say whether work holds."
     said = {"more than siblings": "Work brings faults of its own", "fewer than siblings": "Work holds",
             "no difference shown": "No difference shown"}
+    expected = f"{short['expected']:{'.0f' if short['expected'] >= 10 else '.1f'}}"
     return (f"{said[short['verdict']]}: within 30 days {short['faults']} faults after "
             f"{several(short['works'], 'piece of work', 'pieces of work')} where untouched siblings lead one to expect "
-            f"{short['expected']:.0f}, {short['ratio']:.1f} times as many ({short['low']:.1f} to {short['high']:.1f}){_longer(table)}.")
+            f"{expected}, {short['ratio']:.1f} times as many ({short['low']:.1f} to {short['high']:.1f}){_longer(table)}.")
 
 
 def _longer(table) -> str:

@@ -48,9 +48,11 @@ def life_curves(quarter: Quarter, part_type: str) -> Finding:
     curves, fitted = {}, {}
     for family, rows in spells.groupby("family", sort=True, observed=True):
         curves[family], fitted[family] = _curve(rows), _fit(rows)
-    title = " ".join(_life_sentence(part_type, family, fitted[family], curves[family]) for family in curves)
+    title = " ".join(_life_sentence(part_type, family, fitted[family]) for family in fitted)
+    curves = {family: curve for family, curve in curves.items() if curve is not None}
     return Finding(key="life-curves", title=title, table=life_table(quarter, part_type=part_type),
-                   figure=survival_figure(curves, title=title, clock="powered", fitted=fitted),
+                   figure=survival_figure(curves, title=title, clock="powered", fitted={family: fitted[family] for family in curves})
+                   if curves else None,
                    caveats=(*(curve.note for curve in curves.values() if curve.note), *quarter.evidence.outgrown),
                    counts={"failures": sum(fit.failures for fit in fitted.values()),
                            "powered_part_years": sum(fit.exposure for fit in fitted.values()) / HOURS_PER_YEAR},
@@ -106,9 +108,9 @@ def _fit(rows, level: float = 0.90, limited=("shape", "b10")):
 
 
 def _curve(rows):
-    """The survival curve, in hours; of parts found out of limit only the time they were known good."""
+    """The survival curve, in hours; of parts found out of limit only the time they were known good, None where that is none."""
     seen = ~rows["hidden"].to_numpy(bool)
-    return kaplan_meier(*(rows[name].to_numpy()[seen] for name in ("entry", "exit", "event", "weight")))
+    return kaplan_meier(*(rows[name].to_numpy()[seen] for name in ("entry", "exit", "event", "weight"))) if seen.any() else None
 
 
 def life_row(quarter: Quarter, rows) -> dict:
@@ -121,7 +123,8 @@ def life_row(quarter: Quarter, rows) -> dict:
 
 
 def _fitted_row(rows) -> dict:
-    life, median = _fit(rows), _curve(rows).quantile(0.5).value
+    life, curve = _fit(rows), _curve(rows)
+    median = None if curve is None else curve.quantile(0.5).value
     row = {"failures": int(life.failures), "powered_years": life.exposure / HOURS_PER_YEAR,
            **_limited("shape", life.shape, 1.0), "scale": _limited("scale", life.scale, HOURS_PER_YEAR)["scale"],
            **_limited("b10", life.b10, HOURS_PER_YEAR)}
@@ -168,14 +171,22 @@ def _title(table) -> str:
     if len(wearing):
         first = wearing.iloc[0]
         said += (f"; soonest {first['part_type']}, of which a tenth has failed by {first['b10']:.1f} powered years "
-                 f"({first['b10_low']:.1f} to {first['b10_high']:.1f})")
+                 f"({_span(first['b10_low'], first['b10_high'], '.1f')})")
     return f"{said}; {thin} have too few failures to say." if thin else f"{said}."
 
 
-def _life_sentence(part_type: str, family: str, life, curve) -> str:
+def _life_sentence(part_type: str, family: str, life) -> str:
     seen = f"{life.failures:.0f} failures in {life.exposure / HOURS_PER_YEAR:,.0f} powered part-years"
     if life.shape is None:
         return f"{part_type} in {family}: {seen}. {life.note}"
-    shape, (tenth, low, high) = life.shape, (years / HOURS_PER_YEAR for years in (life.b10.value, life.b10.low, life.b10.high))
-    return (f"A tenth of {part_type} in {family} has failed by {tenth:.1f} powered years "
-            f"({low:.1f} to {high:.1f}; shape {shape.value:.2g}, {shape.low:.2g} to {shape.high:.2g}; {seen}).")
+    shape, years = life.shape, _limited("b10", life.b10, HOURS_PER_YEAR)
+    return (f"A tenth of {part_type} in {family} has failed by {years['b10']:.1f} powered years "
+            f"({_span(years['b10_low'], years['b10_high'], '.1f')}; shape {shape.value:.2g}, {_span(shape.low, shape.high, '.2g')}; {seen}).")
+
+
+def _span(low, high, digits: str) -> str:
+    """The limits, the one alone that there is where the records set no other."""
+    low, high = (None if limit is None or np.isnan(limit) else f"{limit:{digits}}" for limit in (low, high))
+    if low and high:
+        return f"{low} to {high}"
+    return f"at least {low}" if low else f"at most {high}" if high else "no limits"

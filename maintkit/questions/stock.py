@@ -97,12 +97,12 @@ def obsolete_table(quarter: Quarter, *, part_good: float):
         own = demand.get(name)
         held = sum(parts.get(name, 0) for parts in in_donors.values())
         kept = {"part_type": name, "used": own.used if own else 0,
-                "used_per_year": own.used / own.years if own else 0.0,
+                "used_per_year": None if not years else own.used / own.years if own else 0.0,
                 "on_hand": counted.get(name), "in_donors": held}
         for label, more in (("years", 0), ("years_with_donors", int(part_good * held))):
             # what was never used in the years on record has half a use in them
-            last = (None, None, None) if name not in counted else lasting(
-                counted[name] + more, own.a_year if own else 0.5 / years if years else 0.0, shape=own.shape if own else 0.5)
+            last = (None, None, None) if name not in counted or not years else lasting(
+                counted[name] + more, own.a_year if own else 0.5 / years, shape=own.shape if own else 0.5)
             kept |= {label: last[0], f"{label}_low": last[1], f"{label}_high": last[2]}
         rows.append(kept)
     columns = ["part_type", "used", "used_per_year", "on_hand", "in_donors", "years", "years_low", "years_high",
@@ -172,10 +172,13 @@ def _last_title(table) -> str:
         return (f"{several(len(table), 'kind')} of part no longer made, none of which was used on record: no end can "
                 "be told.")
     first = table.iloc[0]
+    on_record = f"{several(table['used'].sum(), 'use')} on record, {table['in_donors'].sum():,} in donors"
+    if table["used_per_year"].isna().all():
+        return (f"{several(len(table), 'kind')} of part no longer made, but the records are of a day: it takes some time to tell what is used a "
+                f"year, and so when the last one is gone ({on_record}).")
     if not _is_counted(first["on_hand"]):
         return (f"{several(len(table), 'kind')} of part no longer made, none of which was ever counted: a stock table would let "
-                f"it be told when the last one is gone ({several(table['used'].sum(), 'use')} on record, "
-                f"{table['in_donors'].sum():,} in donors).")
+                f"it be told when the last one is gone ({on_record}).")
     stock = f"{first['on_hand']:.0f} in stock"
     return (f"The last {first['part_type']} is gone in about {first['years']:.1f} years ({first['years_low']:.1f} to "
             f"{first['years_high']:.1f}; {stock}, {several(first['used'], 'use')}), with the {first['in_donors']} in "
@@ -194,6 +197,6 @@ def _two_rows(table):
 
     rows = [{"label": f"{row['part_type']}, {text}", "value": row[name], "low": row[f"{name}_low"],
              "high": row[f"{name}_high"]}
-            for row in table.to_dict("records") if _is_counted(row["on_hand"]) for name,
+            for row in table.to_dict("records") if _is_counted(row["years"]) for name,
             text in (("years", "stock alone"), ("years_with_donors", "with donors"))]
     return pd.DataFrame(rows, columns=["label", "value", "low", "high"])

@@ -80,18 +80,19 @@ def test_words_that_could_not_be_sorted_are_counted_and_shown(opened, records):
     assert found.table[["what", "sorted", "tickets"]].values.tolist() == [["zzyx", "no", 1], ["crackle", "yes", 1]]
 
 
-AWAY = "repair,done_on,serial,action\nR1,2024-03-05,,clean\n"
+AWAY = "repair,done_on,serial,desk,position,action,cause,planned\nR1,2024-03-05,,,,clean,,\nR2,2024-03-06,,,,clean,,\n"
 
 
-@pytest.mark.parametrize(("tickets", "said"), [
-    ("T1,2024-09-04,Heron,no fault found,\n", "None of those that can be reckoned with moves a headline answer of the review."),
-    ("T1,2024-03-04,Heron,fault found,2024-01-01\nT2,2024-05-04,Heron,fault found,\nT3,2024-09-04,Heron,fault found,\n",
-     "Mend first: repairs, serial: Work needs a serial, or a desk and a position (1 of 1 rows); how far it moves the answers cannot be "
+@pytest.mark.parametrize(("work", "tickets", "said"), [
+    ("", "T1,2024-09-04,Heron,no fault found,\n", "None of those that can be reckoned with moves a headline answer of the review."),
+    ("R3,2024-02-06,,Heron,1,clean,confirmed,no\n", "T1,2024-03-04,Heron,fault found,\nT2,2024-05-04,Heron,fault found,\nT3,2024-09-04,Heron,fault found,\n",
+     "Mend first: repairs, serial: Work needs a serial, or a desk and a position (2 of 3 rows); how far it moves the answers cannot be "
      "told, for no headline answer is counted from that table."),
 ])
-def test_rows_turned_away_of_a_table_no_answer_is_counted_from_move_nothing_that_could_be_told(tmp_path, tickets, said):
+def test_rows_turned_away_of_a_table_no_answer_is_counted_from_move_nothing_that_could_be_told(tmp_path, work, tickets, said):
     (tmp_path / "desks.csv").write_text("desk,family,coupling,records_from\nHeron,longshore,dc,2024-01-01\n")
     (tmp_path / "tickets.csv").write_text(f"ticket,raised_on,desk,outcome,closed_on\n{tickets}")
-    (tmp_path / "repairs.csv").write_text(AWAY)
+    (tmp_path / "positions.csv").write_text("desk,position\nHeron,1\nHeron,2\nHeron,3\n")
+    (tmp_path / "repairs.csv").write_text(AWAY + work)
     title = what_to_mend(open_quarter(tmp_path, "2024Q3")).title
     assert title.endswith(said)

@@ -1,14 +1,23 @@
 """Small record books as they happen in life: each question says what can be said of them, and what would let it say more."""
 
-import pytest
+from types import SimpleNamespace
+
+import numpy as np
 
 from maintkit.questions.bench import bench_card
 from maintkit.questions.campaign import pulled_capacitors
 from maintkit.questions.causes import first_causes
+from maintkit.questions.comparing import differences
+from maintkit.questions.coupling import capacitor_or_dc
 from maintkit.questions.donors import scarce_parts
+from maintkit.questions.happened import what_happened
 from maintkit.questions.held import comes_back, held_against_siblings, held_by_recaps
+from maintkit.questions.lives import _life_sentence, life_curves, part_lives
 from maintkit.questions.module import one_module
-from tests.questions.test_decisions_with_little import tables
+from maintkit.questions.plan import _limits
+from maintkit.questions.worklist import work_next
+from maintkit.stats.results import Estimate
+from tests.questions.test_decisions_with_little import tables, worn
 
 NEVER_SAT = {"fitments": [], "modules": [], "positions": []}      # every desk in service, and no module ever in it
 
@@ -68,3 +77,102 @@ def test_work_followed_by_faults_where_no_sibling_had_any_is_no_ratio(opened):
         "6 faults within 30 days of 3 pieces of work, and none of an untouched sibling over the same days to set them against.")
     assert held_by_recaps(book).title == (
         "Faults within 30 days of work against untouched siblings: 0 re-caps before 6 where theirs were none.")
+
+
+def test_work_too_near_the_end_for_90_days_is_told_by_30_alone(opened):
+    def ticket(serial, on):
+        return {"ticket": f"{serial} {on}", "raised_on": on, "desk": "Curlew", "position": serial[1:], "symptom": f"hum of {on}",
+                "outcome": "fault found"}
+
+    tickets = [ticket("C1", f"2024-08-{day:02d}") for day in (4, 7, 10, 13, 16)] + [ticket("C2", "2024-08-10")]
+    work = [{"repair": "R1", "done_on": "2024-08-02", "serial": "C1", "action": "clean", "planned": "yes"}]
+    title = held_against_siblings(opened(**tables(tickets=tickets) | {"repairs": work})).title
+    assert "5 faults after 1 piece of work where untouched siblings lead one to expect 0.3, 15.0 times as many (" in title
+    assert "90 days" not in title
+
+
+def test_a_saving_of_next_to_nothing_has_no_minus_before_its_nought():
+    own = SimpleNamespace(worth=SimpleNamespace(draws=np.array([[-0.3], [-0.2], [0.0]])), plan=SimpleNamespace(shares={"so": np.ones(1)}))
+    assert _limits(own, "so") == " (0 to 0)"
+
+
+def two_desks(heron=168, curlew=168, **more):
+    """A capacitor-coupled desk and a DC-coupled one, a module in the one slot of either, powered so many hours a week."""
+    return {"desks": [{"desk": name, "family": "longshore", "coupling": style, "records_from": "2020-01-01", "powered_hours_per_week": hours}
+                      for name, style, hours in (("Heron", "capacitor", heron), ("Curlew", "dc", curlew))],
+            "positions": [{"desk": desk, "position": "1", "zone": zone} for desk, zone in (("Heron", "edge"), ("Curlew", None))], **more}
+
+
+def heard(desk, number, **more):
+    return {"ticket": f"{desk}{number}", "raised_on": f"202{number % 4}-0{number % 8 + 1}-02", "desk": desk, "position": "1",
+            "symptom": f"hum {number}", "outcome": "fault found", **more}
+
+
+def mended(tickets):
+    """Work that answers each ticket, its cause confirmed."""
+    return [{"repair": row["ticket"], "done_on": row["raised_on"], "desk": row["desk"], "position": row["position"], "ticket": row["ticket"],
+             "action": "clean", "cause": "confirmed", "planned": "no"} for row in tickets]
+
+
+def test_where_no_desk_was_powered_nothing_is_counted_and_that_is_said(opened):
+    found = what_happened(opened(**two_desks(0, 0), tickets=[heard("Heron", 1)]))
+    assert found.title == ("2024Q3: no module was under power in any desk, so no fault can be counted; desks, their hours and fitments say "
+                           "which were.")
+    assert found.figure is None
+
+
+def test_before_any_module_was_watched_no_coupling_is_compared(opened):
+    found = capacitor_or_dc(opened("2019Q3", **two_desks(), tickets=[heard("Heron", 1)]))
+    assert found.title.startswith("These records cannot say whether capacitor-coupled desks fail more")
+    assert found.figure is None
+
+
+def test_a_desk_without_power_has_no_rate_to_compare_whatever_faults_it_had(opened):
+    tickets = [heard("Curlew", number) for number in range(6)]
+    found = capacitor_or_dc(opened(**two_desks(curlew=0), tickets=tickets, repairs=mended(tickets)))
+    assert found.title.startswith("These records cannot say whether capacitor-coupled desks fail more")
+
+
+def test_where_the_other_style_never_failed_the_ratio_has_a_lower_limit_alone(opened):
+    tickets = [heard("Heron", number) for number in range(1, 9)]
+    found = capacitor_or_dc(opened(**two_desks(), tickets=tickets, repairs=mended(tickets)))
+    assert found.title == ("Capacitor-coupled modules fail at least 2.2 times as often (8 faults in 5 powered module-years against 0 in 5).")
+
+
+def test_labels_of_some_modules_may_be_missing(opened):
+    book = two_desks()
+    slots = [{"desk": "Heron", "position": "1", "zone": "edge"}, {"desk": "Heron", "position": "2"}]
+    unlisted = {"repair": "R1", "done_on": "2023-05-02", "desk": "Curlew", "position": "1", "action": "replace", "cause": "confirmed"}
+    assert differences(opened(**book | {"positions": slots}, repairs=[unlisted])).title.endswith(".")
+
+
+def test_parts_found_bad_whose_good_days_nobody_knows_have_a_life_and_no_curve(opened):
+    found_bad = [{"repair": "R1", "done_on": "2016-05-01", "serial": "C1", "action": "replace", "part_type": "chip", "planned": "yes",
+                  "as_found": "failed"}]
+    book = tables(modules=1)
+    gone = [{**row, "removed_on": "2016-05-01"} for row in book["fitments"]]
+    book = opened(**book | {"repairs": found_bad, "fitments": gone})
+    assert part_lives(book).title.endswith(".")
+    assert life_curves(book, "chip").title.endswith(".")
+
+
+def test_a_life_with_no_limit_on_one_side_says_the_other_alone():
+    life = SimpleNamespace(failures=5, exposure=87_660.0, shape=Estimate(1.2, None, 3.0, 0.9, 5, 1.0),
+                           b10=Estimate(8766.0, None, 17_532.0, 0.9, 5, 1.0))
+    assert _life_sentence("cap", "longshore", life) == (
+        "A tenth of cap in longshore has failed by 1.0 powered years (at most 2.0; shape 1.2, at most 3; 5 failures in 10 powered part-years).")
+
+
+def test_faults_timed_at_slots_nobody_recorded_price_the_others(opened):
+    tickets = [heard("Curlew", number, position="9", minutes_lost=30) for number in range(6)]
+    book = tables(worn(), tickets=tickets)
+    table = work_next(opened(**book | {"repairs": book["repairs"] + mended(tickets)})).table
+    assert (table["expected_minutes_lost"] > 0).all()
+
+
+def test_one_lot_of_parts_replaced_in_a_day_sends_no_forecast_off(opened):
+    book = tables([(serial, "chip", f"20{year}-05-01") for year, serial in zip(range(16, 22), ("C1", "C1", "C2", "C3", "C1", "C1"), strict=True)])
+    book["parts_list"] = [{**row, "quantity": 10_000} for row in book["parts_list"]]
+    book["repairs"] = [{**row, "quantity": 1 if number else 10_000} for number, row in enumerate(book["repairs"])]
+    book["positions"] = [{**row, "zone": zone} for row, zone in zip(book["positions"], ("edge", "middle") * 2, strict=True)]
+    assert work_next(opened(**book)).title.startswith("Work on Curlew ")

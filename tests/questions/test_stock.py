@@ -24,3 +24,12 @@ def test_what_was_counted_as_none_is_gone(opened):
 def test_what_was_counted_is_said_to_last(opened):
     book = opened(**tables(USED), stock=[{"part_type": "chip", "counted_on": "2024-01-02", "on_hand": 3}])
     assert last_of_them(book).title.startswith("The last chip is gone in about ")
+
+
+def test_where_the_records_began_on_the_last_day_no_end_is_told(opened):
+    book = tables([("C1", "chip", "2024-09-30")], stock=[{"part_type": "chip", "counted_on": "2024-09-30", "on_hand": 3}])
+    found = last_of_them(opened(**book | {"desks": [{**book["desks"][0], "records_from": "2024-09-30"}]}))
+    assert found.title == ("1 kind of part no longer made, but the records are of a day: it takes some time to tell what is used a year, "
+                           "and so when the last one is gone (1 use on record, 0 in donors).")
+    assert found.table[["used_per_year", "years", "years_with_donors"]].isna().all(axis=None)
+    assert found.figure is None
