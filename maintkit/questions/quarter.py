@@ -4,10 +4,12 @@ import re
 from datetime import date, timedelta
 from functools import cached_property, partial
 
+import duckdb
+
 from maintkit.decide.part_groups import PART_COLUMNS
 from maintkit.decide.priority import BY_MINUTES, BY_MODULE, FaultsSeen, Forecast, next_quarter
 from maintkit.records.errors import RecordsError
-from maintkit.records.store import Records, open_records
+from maintkit.records.store import Records, open_records, outgrown
 from maintkit.records.wording import sort_symptoms, vocabulary_beside
 from maintkit.spells.build import Evidence, gather_evidence
 from maintkit.stats.years import HOURS_PER_YEAR
@@ -43,7 +45,10 @@ class Quarter:
         if not self._is_worded:
             sort_symptoms(self.records.connection, vocabulary_beside(self.records.source))
             self._is_worded = True
-        return gather_evidence(self.records.connection, record_end=self.last_day)
+        try:
+            return gather_evidence(self.records.connection, record_end=self.last_day)
+        except duckdb.OutOfMemoryException as error:
+            raise outgrown(self.records) from error
 
     @cached_property
     def slots(self):

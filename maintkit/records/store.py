@@ -170,6 +170,13 @@ def why_not_written(path: Path, error: str, kept: str) -> str:
     return f"{path.name} could not be written ({said}). {kept}. Check the disk and its rights, then try again."
 
 
+def outgrown(records: Records) -> StoreError:
+    """The error for records of which DuckDB could not keep all that it needs at once."""
+    return StoreError(f"{records.source} holds more than can be reckoned with in {MEMORY_LIMIT} of memory and the room for temporary files "
+                      f"in {tempfile.gettempdir()}. Nothing recorded is lost. Free space there; if that does not help, load fewer desks or "
+                      "years into a store of their own and review that.")
+
+
 def open_store(path: Path, *, read_only: bool) -> duckdb.DuckDBPyConnection:
     """Open the DuckDB file of a store, which is made where it is not there and may be written.
 

@@ -3,13 +3,13 @@
 -- A fault on the first day of a stay has no spell behind it: it is put at the end of that day.
 create or replace temp table fault_facts as
 with work_found as (
-    select event_id, sum(bench_minutes) as bench_minutes,
-           arg_min({'part_type': part_type, 'kind': kind}, {'on': done_on, 'repair': repair})
-               filter (where action = 'replace' and part_type is not null) as part,
-           arg_min(action, {'other': action <> 'replace', 'on': done_on, 'repair': repair}) as action
+    -- the first replacement of a named part, else the first replacement, else the first other work
+    select event_id, action, case when action = 'replace' then part_type end as part_type,
+           case when action = 'replace' and part_type is not null then kind end as kind,
+           sum(bench_minutes) over (partition by event_id) as bench_minutes
     from event_work
     join repairs_placed using (repair)
-    group by event_id
+    qualify row_number() over (partition by event_id order by action <> 'replace', part_type is null, done_on, repair) = 1
 ),
 classed as (
     select events.*, return_of,
@@ -60,8 +60,8 @@ select event_id, source, happened_on, classed.serial, desk, position, module_typ
        class = 'fault' and in_window and (case evidence when 3 then 0 when 2 then 1 else 2 end)
            <= reading_rank($reading) as counts,
        in_window, return_of, case when root <> event_id then root end as same_as,
-       intermittent.event_id is not null as likely_intermittent, work_found.part.part_type as part_type,
-       work_found.part.kind as kind, work_found.action, symptom_key, bench_minutes
+       intermittent.event_id is not null as likely_intermittent, work_found.part_type, work_found.kind,
+       work_found.action, symptom_key, bench_minutes
 from classed
 left join cycled using (event_id)
 left join known_modules on known_modules.serial = classed.serial

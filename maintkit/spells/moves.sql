@@ -44,14 +44,16 @@ all_moves as (
     union all
     select * from together
     where asked > 0
+),
+counted as (
+    select stream, repair, done_on, phase, done_hours, service_hours, least(asked, seats)::bigint as parts,
+           asked - least(asked, seats) as beyond, counted_from, hidden, donor_serial, in_records,
+           coalesce(sum(least(asked, seats)) over (
+               partition by stream order by done_on, phase, repair
+               rows between unbounded preceding and 1 preceding), 0)::bigint as parts_before
+    from all_moves
+    order by stream, done_on, phase, repair
 )
-select row_number() over (order by stream, done_on, phase, repair) as move, stream, repair, done_on, done_hours,
-       service_hours,
-       least(asked, seats)::bigint as parts, asked - least(asked, seats) as beyond, counted_from, hidden,
-       donor_serial, in_records,
-       coalesce(sum(least(asked, seats)) over (
-           partition by stream order by done_on, phase,
-           repair rows between unbounded preceding and 1 preceding), 0)::bigint
-           as parts_before
-from all_moves
-order by move
+-- numbered as they come: a window over all of them at once would not leave memory
+select row_number() over () as move, * exclude (phase)
+from counted

@@ -34,7 +34,10 @@ ranges as (
     from edges
     join totals on totals.stream = edges.stream
     window queue as (partition by edges.stream order by number rows unbounded preceding)
+),
+in_order as (
+    select * from ranges order by stream, number
 )
-select row_number() over (order by stream, number) as piece, stream, arrived, departed, weight::bigint as weight
-from ranges
-order by piece
+-- numbered as they come: a window over all of them at once would not leave memory
+select row_number() over () as piece, stream, arrived, departed, weight::bigint as weight
+from in_order

@@ -12,7 +12,7 @@ with work_done as (
     left join events using (event_id)
     where action not in ('test', 'scrap') and repairs_placed.serial is not null
 )
-select events.event_id, arg_max(repair, {'on': done_on, 'repair': repair}) as return_of
+select events.event_id, repair as return_of
 from events
 join work_done on work_done.serial = events.serial
               and stretch = date_diff('day', date '0001-01-01', happened_on) // ($return_days::integer + 1)
@@ -20,5 +20,5 @@ join work_done on work_done.serial = events.serial
               and work_done.root is distinct from events.root
               and (done_on < happened_on or answered_on < happened_on)
 where base_class = 'fault' and events.root = events.event_id
-group by events.event_id
+qualify row_number() over (partition by events.event_id order by done_on desc, repair desc) = 1
 order by events.event_id

@@ -26,34 +26,25 @@ judged as (
     left join worked on worked.ticket = tickets_placed.ticket
     left join ticket_words on ticket_words.ticket = tickets_placed.ticket
 ),
-complaints as (
-    select ticket, dense_rank() over (order by desk, slot, module_type, symptom_key) as complaint, base_class,
-           raised_on, until_on,
-           evidence
+overlapping as (
+    select *, raised_on <= max(until_on) over (
+        partition by desk, slot, module_type, symptom_key order by raised_on, ticket
+        rows between unbounded preceding and 1 preceding) as again
     from judged
     where base_class in ('fault', 'open') and symptom_key is not null
 ),
-overlapping as (
-    select *, raised_on <= max(until_on) over (
-        partition by complaint order by raised_on, ticket rows between unbounded preceding and 1 preceding) as again
-    from complaints
-),
 runs as (
     select *, count(*) filter (where not coalesce(again, false)) over (
-        partition by complaint order by raised_on, ticket rows unbounded preceding) as run
+        partition by desk, slot, module_type, symptom_key order by raised_on, ticket rows unbounded preceding) as run
     from overlapping
 ),
-together as (
-    select complaint, run, arg_min(ticket, {'open': base_class = 'open', 'on': raised_on, 'ticket': ticket}) as root,
-           max(evidence) as evidence
-    from runs
-    group by complaint, run
-    having count(*) > 1
-),
 reports as (
-    select ticket, together.root, together.evidence
+    select ticket, max(evidence) over together as evidence,
+           first_value(ticket) over (
+               partition by desk, slot, module_type, symptom_key, run order by base_class = 'open', raised_on, ticket) as root
     from runs
-    join together using (complaint, run)
+    window together as (partition by desk, slot, module_type, symptom_key, run)
+    qualify count(*) over together > 1
 )
 select judged.ticket, raised_on, serial, desk, position, in_window, base_class, symptom_key,
        coalesce(reports.evidence, judged.evidence) as evidence, coalesce(root, judged.ticket) as root

@@ -11,6 +11,7 @@ from maintkit.questions.lives import life_row, life_table, part_lives
 from maintkit.questions.quarter import open_quarter
 from maintkit.questions.readings import life_readings
 from maintkit.questions.worklist import work_next
+from maintkit.records.errors import RecordsError
 from maintkit.spells import evidence, parts
 from tests.demo import truth
 
@@ -54,6 +55,15 @@ def test_where_memory_ends_lives_are_those_of_some_modules_and_the_forecast_is_o
     assert (parts_named["reason"] == parts_named["reason_whole"]).mean() > 0.8, "so many parts of that kind in that module"
     assert whole["priority"]["position"].iloc[0] in some["priority"]["position"].head(3).tolist()
     pd.testing.assert_frame_equal(some["kinds"], whole["kinds"], rtol=1e-9)
+
+
+def test_records_beyond_the_memory_of_duckdb_are_refused_in_a_sentence():
+    quarter = open_quarter(truth.DATA_DEMO, "2026Q3")
+    quarter.records.connection.execute("set memory_limit = '12MB'")
+    with pytest.raises(RecordsError, match="data_demo holds more than can be reckoned with in 4GiB of memory .* Nothing recorded is lost"):
+        quarter.evidence
+    quarter.records.connection.execute("set memory_limit = '1GB'")
+    assert len(quarter.evidence.stays), "and it goes on where there is room again"
 
 
 def test_kinds_of_part_whose_frames_look_alike_keep_lives_of_their_own():
