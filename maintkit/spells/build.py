@@ -45,7 +45,7 @@ PARTS = (
     "known_good",
     "part_spells",
 )
-WORK = ("ticket_words", "ticket_evidence", "events", "event_work", "work")
+WORK = ("ticket_words", "ticket_evidence", "unasked_work", "events", "event_work", "work")
 FAULTS = ("returns", "fault_facts", "fault_rows", "slot_patterns")
 QUERIES = (*PLACES, *PARTS, "part_tally", *WORK, "work_tally", *FAULTS, "event_tally")
 KEPT = ("stays", "part_names", "part_spells", "roster", "fault_rows", "work", "slot_patterns")

@@ -29,12 +29,15 @@ ranked as (
     select ticket, serial, 2 * is_named::integer + since_before::integer as likelihood
     from occupants
 ),
-single as (
-    select ticket, arg_max(serial, likelihood) as serial
+likeliest as (
+    select ticket, serial
     from ranked
-    join (select ticket, max(likelihood) as likelihood from ranked group by ticket) as best using (ticket, likelihood)
-    group by ticket
-    having count(*) = 1
+    qualify rank() over (partition by ticket order by likelihood desc) = 1
+),
+single as (
+    select ticket, serial
+    from likeliest
+    qualify count(*) over (partition by ticket) = 1
 )
 select asked.ticket, raised_on, desk, position, serial, outcome, restored_on, closed_on,
        raised_on <= coalesce(retired_on, raised_on) as in_window
