@@ -3,7 +3,7 @@
 import numpy as np
 
 from maintkit.questions.quarter import HOURS_PER_YEAR, Quarter
-from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several, times
+from maintkit.questions.say import FEWEST_FOR_A_VERDICT, by_chance, several, times
 from maintkit.show.dots import interval_figure
 from maintkit.show.finding import Finding
 from maintkit.stats.cautious import cautious
@@ -32,7 +32,7 @@ def differences(quarter: Quarter) -> Finding:
         caveats=("For modules the ratio is of faults per powered time; for parts it is of failures at equal age, of one part type "
                  "on one desk, era and zone allowing for each other (Cox). Limits allow for faults bunched in modules.",
                  f"{len(table)} comparisons: each p is adjusted for all of them (Holm), so a single chance find is rare.",
-                 *quarter.evidence.outgrown),
+                 *by_chance(quarter.evidence)),
         counts={"comparisons": len(table), "faults": counted_faults(quarter)},
         alt="Rate ratios with 90 % limits against the line of no difference at 1.")
 

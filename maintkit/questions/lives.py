@@ -6,6 +6,7 @@ import numpy as np
 
 from maintkit.questions.asked import named
 from maintkit.questions.quarter import HOURS_PER_YEAR, Quarter
+from maintkit.questions.say import by_chance
 from maintkit.show.figures import interval_figure, survival_figure
 from maintkit.show.finding import Finding
 from maintkit.stats.shared_frailty import fit_weibull_shared
@@ -36,7 +37,7 @@ def part_lives(quarter: Quarter) -> Finding:
                  "cannot stand in these fits; the check of the records says how many.",
                  "Parts of one module share its air, its supply and its history: where modules differ beyond chance the limits "
                  "allow for it, the shape is that of a part in one module, and the ages are those of all modules together.",
-                 *quarter.evidence.outgrown),
+                 *by_chance(quarter.evidence)),
         counts={"failures": int(table["failures"].sum()), "powered_part_years": float(table["powered_years"].sum())},
         alt="Weibull shape of each kind of part with its 90 % limits against the line of no wear at 1.")
 
@@ -53,7 +54,7 @@ def life_curves(quarter: Quarter, part_type: str) -> Finding:
     return Finding(key="life-curves", title=title, table=life_table(quarter, part_type=part_type),
                    figure=survival_figure(curves, title=title, clock="powered", fitted={family: fitted[family] for family in curves})
                    if curves else None,
-                   caveats=(*(curve.note for curve in curves.values() if curve.note), *quarter.evidence.outgrown),
+                   caveats=(*(curve.note for curve in curves.values() if curve.note), *by_chance(quarter.evidence)),
                    counts={"failures": sum(fit.failures for fit in fitted.values()),
                            "powered_part_years": sum(fit.exposure for fit in fitted.values()) / HOURS_PER_YEAR},
                    alt=f"Survival curves of {part_type} by family.")

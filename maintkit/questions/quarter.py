@@ -9,7 +9,7 @@ import duckdb
 from maintkit.decide.part_groups import PART_COLUMNS
 from maintkit.decide.priority import BY_MINUTES, BY_MODULE, FaultsSeen, Forecast, next_quarter
 from maintkit.records.errors import RecordsError
-from maintkit.records.store import Records, open_records, outgrown
+from maintkit.records.store import Records, beyond_memory, open_records
 from maintkit.records.wording import sort_symptoms, vocabulary_beside
 from maintkit.spells.build import Evidence, gather_evidence
 from maintkit.stats.years import HOURS_PER_YEAR
@@ -48,7 +48,7 @@ class Quarter:
         try:
             return gather_evidence(self.records.connection, record_end=self.last_day)
         except duckdb.OutOfMemoryException as error:
-            raise outgrown(self.records) from error
+            raise beyond_memory(self.records) from error
 
     @cached_property
     def slots(self):

@@ -3,7 +3,7 @@
 from maintkit.questions.coupling import READINGS
 from maintkit.questions.lives import by_label, known_lives, life_row
 from maintkit.questions.quarter import HOURS_PER_YEAR, Quarter
-from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
+from maintkit.questions.say import FEWEST_FOR_A_VERDICT, by_chance, several
 from maintkit.show.finding import Finding
 
 TOLD = (("failures", ""), ("shape", ""), ("b10", ""), ("b10", "_low"), ("b10", "_high"))
@@ -20,7 +20,7 @@ def life_readings(quarter: Quarter) -> Finding:
     return Finding(
         key="life-readings", title=_title(table, told), table=table,
         caveats=("Strict counts confirmed causes, usual also suspected ones, loose every unplanned replacement; parts found out of limit in "
-                 "planned work count in all three.", *quarter.evidence.outgrown),
+                 "planned work count in all three.", *by_chance(quarter.evidence)),
         counts={f"failures_{reading}": int(table[f"failures_{reading}"].sum()) for reading in READINGS})
 
 

@@ -2,6 +2,8 @@
 
 import math
 
+from maintkit.spells.parts import MOST
+
 FEWEST_FOR_A_VERDICT = 5
 
 
@@ -10,6 +12,14 @@ def takes_more(forecast, what: str) -> str:
     if forecast.failures >= FEWEST_FOR_A_VERDICT:
         return ""
     return f"{several(forecast.failures, 'fault')} of known modules on record: it takes {FEWEST_FOR_A_VERDICT} to {what}"
+
+
+def by_chance(evidence) -> tuple[str, ...]:
+    """That what follows may be told by modules drawn by chance; nothing where the book is not that large."""
+    if not evidence.outgrown:
+        return ()
+    return (f"Of a kind of part with more than {MOST:,} spells, and for curves of more faults than that, as many modules as make up "
+            "this number are drawn by chance; failures and part-years are theirs.",)
 
 
 def several(number, noun: str, plural: str = "") -> str:

@@ -1,7 +1,7 @@
 """Which channels to work on next quarter."""
 
 from maintkit.questions.quarter import Quarter
-from maintkit.questions.say import takes_more
+from maintkit.questions.say import by_chance, takes_more
 from maintkit.show.finding import Finding
 from maintkit.show.dots import interval_figure
 
@@ -23,7 +23,7 @@ def work_next(quarter: Quarter) -> Finding:
                  "A rank runs from its best to its worst over 90 % of what the records allow; where these ranges overlap the "
                  "order is not sure.",
                  "Every slot is in priority.csv; the forecast takes next quarter to be used and powered as the last days of this one.",
-                 *quarter.evidence.outgrown),
+                 *by_chance(quarter.evidence)),
         counts={"faults": forecast.failures, "powered_module_years": forecast.exposure_years},
         alt="Expected faults next quarter of the first slots on the list, with 90 % limits.")
 

@@ -170,7 +170,7 @@ def why_not_written(path: Path, error: str, kept: str) -> str:
     return f"{path.name} could not be written ({said}). {kept}. Check the disk and its rights, then try again."
 
 
-def outgrown(records: Records) -> StoreError:
+def beyond_memory(records: Records) -> StoreError:
     """The error for records of which DuckDB could not keep all that it needs at once."""
     return StoreError(f"{records.source} holds more than can be reckoned with in {MEMORY_LIMIT} of memory and the room for temporary files "
                       f"in {tempfile.gettempdir()}. Nothing recorded is lost. Free space there; if that does not help, load fewer desks or "

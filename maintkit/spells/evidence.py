@@ -134,12 +134,9 @@ class Evidence:
                                  {"serials": serials}).df()
 
     @property
-    def outgrown(self) -> tuple[str, ...]:
-        """A sentence for what is told by modules drawn by chance, where the book may hold more than memory should."""
-        if max(self.tally["faults_counted"], row_count(self.kept, "part_spells")) <= MOST:
-            return ()
-        return (f"Of a kind of part with more than {MOST:,} spells, and for curves of more faults than that, as many modules as make up "
-                "this number are drawn by chance; failures and part-years are theirs.",)
+    def outgrown(self) -> bool:
+        """Whether there are so many part spells or faults that some of them may be told by modules drawn by chance."""
+        return max(self.tally["faults_counted"], row_count(self.kept, "part_spells")) > MOST
 
     def drawn_modules(self) -> list[str]:
         """Every module that was watched, in order; of more than ``MOST`` faults that count, modules drawn to about so many."""

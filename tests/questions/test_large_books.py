@@ -79,7 +79,7 @@ def test_what_is_told_by_some_modules_says_so(monkeypatch):
     spells = len(quarter.evidence.part_spells)
     assert spells > quarter.evidence.tally["faults_counted"]
     monkeypatch.setattr(evidence, "MOST", spells)
-    assert quarter.evidence.outgrown == ()
+    assert not quarter.evidence.outgrown
     monkeypatch.setattr(evidence, "MOST", spells - 1)
     for question in (part_lives, differences, capacitor_or_dc, life_readings, work_next):
         assert any("modules as make up this number are drawn by chance" in said for said in question(quarter).caveats), question
