@@ -46,7 +46,7 @@ PARTS = (
     "part_spells",
 )
 WORK = ("ticket_words", "ticket_evidence", "unasked_work", "events", "event_work", "work")
-FAULTS = ("returns", "fault_facts", "fault_rows", "slot_patterns")
+FAULTS = ("work_done", "returns", "fault_facts", "fault_rows", "slot_patterns")
 QUERIES = (*PLACES, *PARTS, "part_tally", *WORK, "work_tally", *FAULTS, "event_tally")
 KEPT = ("stays", "part_names", "part_spells", "roster", "fault_rows", "work", "slot_patterns")
 
