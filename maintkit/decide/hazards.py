@@ -11,9 +11,7 @@ from maintkit.stats.years import HOURS_PER_YEAR
 FEWEST_FAILURES = 5
 EFFECT_SD = 0.5          # prior spread of a log hazard ratio: two thirds of era and zone effects within x0.6 to x1.65
 SHAPE_PRIOR = (0.4, 0.6)  # mean and sd of a normal prior of the log shape: nine in ten between 0.56 and 4.0
-
-
-FARTHEST_STEP = 3.0
+FARTHEST_STEP = 3.0      # standard errors; where one step goes farther it is no guide: common practice, no source
 
 
 @dataclass(frozen=True)
@@ -175,7 +173,7 @@ def given_frailty(hazard: PartHazard, group: PartGroup, frailty) -> PartHazard:
     aged, more = group.rows(group.age_known), (np.asarray(frailty, float) - 1)[group.age_known]
     along = hazard.with_slopes(aged, aged.entry, aged.exit)[1]
     step = hazard.covariance @ (more @ along)
-    errors = np.max(np.abs(step) / np.sqrt(np.diag(hazard.covariance)))      # farther than the fit is sure of, one step is no guide
+    errors = np.max(np.abs(step) / np.sqrt(np.diag(hazard.covariance)))
     return replace(hazard, parameters=hazard.parameters - step / max(errors / FARTHEST_STEP, 1.0))
 
 

@@ -73,7 +73,7 @@ def _one_desk(own, everywhere, positions):
 
 
 def _whole(everywhere):
-    """Mean of the log minutes of all desks, its error, and the smearing factor."""
+    """Mean of the log minutes of all these faults together, its error, and the smearing factor."""
     if not len(everywhere):
         return 0.0, 0.0, 1.0
     of_all = _moments(everywhere.assign(position="")).iloc[0]

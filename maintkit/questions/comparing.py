@@ -33,7 +33,7 @@ def differences(quarter: Quarter) -> Finding:
                  "on one desk, era and zone allowing for each other (Cox). Limits allow for faults bunched in modules.",
                  f"{len(table)} comparisons: each p is adjusted for all of them (Holm), so a single chance find is rare.",
                  *by_chance(quarter.evidence)),
-        counts={"comparisons": len(table), "faults": counted_faults(quarter)},
+        counts={"comparisons": len(table), "faults": quarter.evidence.tally["faults_counted"]},
         alt="Rate ratios with 90 % limits against the line of no difference at 1.")
 
 
@@ -128,11 +128,6 @@ def module_exposure(quarter: Quarter):
     faults = evidence.fault_counts(labels)
     events = faults[faults["serial"].notna()].groupby(labels, dropna=False)["faults"].sum()
     return pd.concat({"years": years, "events": events}, axis=1, sort=False).fillna(0.0).reset_index()      # labels may be missing
-
-
-def counted_faults(quarter: Quarter) -> int:
-    """How many faults count, all in all."""
-    return int(quarter.evidence.fault_counts(["desk"])["faults"].sum())
 
 
 def _cells(frame, label: str):

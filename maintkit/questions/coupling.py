@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from maintkit.questions.comparing import counted_faults, module_exposure
+from maintkit.questions.comparing import module_exposure
 from maintkit.questions.quarter import HOURS_PER_YEAR, Quarter
 from maintkit.questions.say import FEWEST_FOR_A_VERDICT, by_chance, several, times
 from maintkit.show.curves import mean_cumulative_figure
@@ -28,7 +28,7 @@ def capacitor_or_dc(quarter: Quarter) -> Finding:
         figure=mean_cumulative_figure(curves, title=title, clock="calendar", time=f"since {_first_day(quarter)}") if curves else None,
         caveats=(*nesting(quarter),
                  "Strict counts confirmed causes, usual also suspected ones, loose every fault found.", *by_chance(quarter.evidence)),
-        counts={"faults": counted_faults(quarter),
+        counts={"faults": quarter.evidence.tally["faults_counted"],
                 "powered_module_years": float(quarter.evidence.stays["exposure_hours"].sum() / HOURS_PER_YEAR)},
         alt="Mean number of faults a module has had over the years, one curve a coupling style.")
 
