@@ -11,10 +11,10 @@ from importlib import import_module
 from pathlib import Path
 
 from maintkit.processes import surroundings
-from maintkit.questions.quarter import Quarter
+from maintkit.quarter.quarter import Quarter
 from maintkit.records.store import file_of, open_records
 
-LARGEST = 200_000        # tickets and repairs; two processes would hold a larger book twice
+LARGEST = 200_000  # tickets and repairs; two processes would hold a larger book twice
 ANSWER = "import sys; from maintkit.apart import answer; answer(*sys.argv[1:])"
 
 
@@ -34,9 +34,13 @@ class Apart:
         book = file_of(quarter.records.connection, Path(self._folder.name) / "copy.duckdb")
         self._questions = questions
         names = [f"{question.__module__}:{question.__qualname__}" for question in questions]
-        process = subprocess.Popen([sys.executable, "-c", ANSWER, book, quarter.records.source, quarter.label, *names],
-                                   stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
-                                   env=surroundings())
+        process = subprocess.Popen(
+            [sys.executable, "-c", ANSWER, book, quarter.records.source, quarter.label, *names],
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            env=surroundings(),
+        )
         waiting = ThreadPoolExecutor(1)
         self._said = waiting.submit(_all_said, process)
         waiting.shutdown(wait=False)
@@ -63,6 +67,8 @@ def _all_said(process) -> list:
 def answer(book: str, source: str, label: str, *names: str) -> None:
     """Answer the questions named and write the answers, pickled, to standard output."""
     quarter = Quarter(replace(open_records(book), source=source), label)
-    functions = [getattr(import_module(module), function) for module, function in (name.split(":") for name in names)]
+    functions = [
+        getattr(import_module(module), function) for module, function in (name.split(":") for name in names)
+    ]
     answers = [function(quarter) for function in functions]
     sys.stdout.buffer.write(pickle.dumps(answers))

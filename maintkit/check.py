@@ -4,16 +4,16 @@ import json
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from maintkit.quarter.quarter import Quarter, open_quarter
 from maintkit.questions.coverage import few_tickets, recording_habits
 from maintkit.questions.mending import what_to_mend
-from maintkit.questions.quarter import Quarter, open_quarter
 from maintkit.questions.soundness import three_readings
 from maintkit.questions.symptoms import symptom_words
 from maintkit.records.errors import RecordsError
 from maintkit.records.problems import BLANK, find_problems
-from maintkit.show.finding import Finding
-from maintkit.show.page import Section, report_html
-from maintkit.show.sheets import write_csv
+from maintkit.report.finding import Finding
+from maintkit.report.page import Section, report_html
+from maintkit.report.sheets import write_csv
 
 SOUND, PROBLEMS = 0, 3
 SHOWN = 12
@@ -49,14 +49,21 @@ class Check:
         lines += [finding.title for finding in self.findings]
         sound = f"The records are sound{', but for what was left blank' if len(table) else ''} (exit code 0)."
         lines.append(sound if self.exit_code == SOUND else "The records have problems (exit code 3).")
-        lines.append("Add --out FOLDER for the page and the whole table." if self.folder is None
-                     else f"The whole of it is in {self.folder}: open check.html in a browser.")
+        lines.append(
+            "Add --out FOLDER for the page and the whole table."
+            if self.folder is None
+            else f"The whole of it is in {self.folder}: open check.html in a browser."
+        )
         return "\n".join(lines)
 
 
 def _problem_lines(table):
     for number, row in enumerate(table.itertuples(), start=1):
-        moves = "" if row.moves != row.moves or row.moves is None else f", moves the answers {100 * row.moves:.0f} %"
+        moves = (
+            ""
+            if row.moves != row.moves or row.moves is None
+            else f", moves the answers {100 * row.moves:.0f} %"
+        )
         yield f"{number:>3}. {row.problem.rstrip('.')}: {row.rows:,} of {row.of:,} rows{moves}. Touches {row.touches}."
         yield f"     {row.example.rstrip('.')}. {row.remedy}"
 
@@ -81,11 +88,15 @@ def check_records(source, quarter: str | None = None, out=None, *, progress: boo
         When the records cannot be opened at all.
     """
     if isinstance(source, (str, Path)) and not Path(source).exists():
-        raise RecordsError(f"{source}: there is no such file or folder. Name the folder, workbook or DuckDB file that holds the records.")
+        raise RecordsError(
+            f"{source}: there is no such file or folder. Name the folder, workbook or DuckDB file that holds the records."
+        )
     at = open_quarter(source, quarter)
     with _bar(len(find_problems(at.records.connection)), progress) as watch:
         mending = what_to_mend(at, watch=watch)
-    others = tuple(question(at) for question in (few_tickets, recording_habits, symptom_words, three_readings))
+    others = tuple(
+        question(at) for question in (few_tickets, recording_habits, symptom_words, three_readings)
+    )
     check = Check(at, mending, others)
     return check if out is None else _written(check, Path(out))
 
@@ -112,8 +123,11 @@ class _bar:
 def _written(check: Check, folder: Path) -> Check:
     folder.mkdir(parents=True, exist_ok=True)
     write_csv(folder / "check.csv", check.mending.table)
-    content = {"quarter": check.quarter.label, "sound": check.exit_code == SOUND,
-               "findings": [finding.as_json() for finding in (check.mending, *check.findings)]}
+    content = {
+        "quarter": check.quarter.label,
+        "sound": check.exit_code == SOUND,
+        "findings": [finding.as_json() for finding in (check.mending, *check.findings)],
+    }
     (folder / "check.json").write_text(json.dumps(content, indent=1, ensure_ascii=False), encoding="utf-8")
     (folder / "check.html").write_text(check_page(check), encoding="utf-8")
     return replace(check, folder=folder)
@@ -122,9 +136,26 @@ def _written(check: Check, folder: Path) -> Check:
 def check_page(check: Check) -> str:
     """The page of a check, self-contained."""
     quarter = check.quarter
-    sections = (Section("What to mend first", "Every problem, that which moves the answers of the review most at the top.", (check.mending,)),
-                Section("Was the record kept all along, and in the same way", "Quiet stretches, habits that changed, and words that could "
-                        "not be sorted.", check.findings[:3]),
-                Section("How far the answers move with the reading", "The same faults under three readings of the rules.", check.findings[3:]))
-    return report_html(sections, title="Check of the records", subtitle=f"{Path(quarter.records.source).name}, up to {quarter.last_day}",
-                       lead=[finding.title for finding in (check.mending, *check.findings[:2])])
+    sections = (
+        Section(
+            "What to mend first",
+            "Every problem, that which moves the answers of the review most at the top.",
+            (check.mending,),
+        ),
+        Section(
+            "Was the record kept all along, and in the same way",
+            "Quiet stretches, habits that changed, and words that could not be sorted.",
+            check.findings[:3],
+        ),
+        Section(
+            "How far the answers move with the reading",
+            "The same faults under three readings of the rules.",
+            check.findings[3:],
+        ),
+    )
+    return report_html(
+        sections,
+        title="Check of the records",
+        subtitle=f"{Path(quarter.records.source).name}, up to {quarter.last_day}",
+        lead=[finding.title for finding in (check.mending, *check.findings[:2])],
+    )

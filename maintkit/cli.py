@@ -21,8 +21,13 @@ def main(arguments: list[str] | None = None) -> int:
         print(terminal_text(error), file=sys.stderr)
         return 1
     except OSError as error:
-        print(terminal_text(f"{error.filename or 'A file'}: {error.strerror}. Nothing that was recorded is lost. Free space or choose "
-                            "another folder, then try again."), file=sys.stderr)
+        print(
+            terminal_text(
+                f"{error.filename or 'A file'}: {error.strerror}. Nothing that was recorded is lost. Free space or choose "
+                "another folder, then try again."
+            ),
+            file=sys.stderr,
+        )
         return 1
     print(terminal_text(said))
     return getattr(said, "exit_code", 0)
@@ -30,60 +35,94 @@ def main(arguments: list[str] | None = None) -> int:
 
 def terminal_text(said) -> str:
     """What a command says, with every character written out that could steer a terminal or hide other text."""
-    from maintkit.show.text import visible
+    from maintkit.report.text import visible
 
-    lines = (line[:len(line) - len(line.lstrip(" "))] + visible(line.lstrip(" ")) for line in str(said).split("\n"))
+    lines = (
+        line[: len(line) - len(line.lstrip(" "))] + visible(line.lstrip(" "))
+        for line in str(said).split("\n")
+    )
     encoding = sys.stdout.encoding or "utf-8"
     return "\n".join(lines).encode(encoding, "backslashreplace").decode(encoding)
 
 
 def parser() -> argparse.ArgumentParser:
     """The commands and their options."""
-    top = argparse.ArgumentParser(prog="maintkit", description="Records of desk maintenance in, a quarterly review out.")
+    top = argparse.ArgumentParser(
+        prog="maintkit", description="Records of desk maintenance in, a quarterly review out."
+    )
     commands = top.add_subparsers(required=True, metavar="command")
-    review = commands.add_parser("review", help="write the review of a quarter",
-                                 epilog="Example: maintkit review --records my-records --quarter 2026Q3 --out review-2026Q3")
-    review.add_argument("--records", type=Path, help="folder of CSV files, workbook, or DuckDB file; the demo when left out")
+    review = commands.add_parser(
+        "review",
+        help="write the review of a quarter",
+        epilog="Example: maintkit review --records my-records --quarter 2026Q3 --out review-2026Q3",
+    )
+    review.add_argument(
+        "--records", type=Path, help="folder of CSV files, workbook, or DuckDB file; the demo when left out"
+    )
     review.add_argument("--quarter", help="such as 2026Q3; the last complete one when left out")
-    review.add_argument("--out", type=Path, help="folder to write to; review-QUARTER in this folder when left out")
+    review.add_argument(
+        "--out", type=Path, help="folder to write to; review-QUARTER in this folder when left out"
+    )
     review.set_defaults(deed=_review)
-    load = commands.add_parser("load", help="keep records in a DuckDB file",
-                               epilog="Example: maintkit load my-records --into records.duckdb")
+    load = commands.add_parser(
+        "load",
+        help="keep records in a DuckDB file",
+        epilog="Example: maintkit load my-records --into records.duckdb",
+    )
     load.add_argument("source", type=Path, help="folder of CSV files, or workbook")
-    load.add_argument("--into", type=Path, default=Path("records.duckdb"), help="the DuckDB file (default: records.duckdb)")
+    load.add_argument(
+        "--into", type=Path, default=Path("records.duckdb"), help="the DuckDB file (default: records.duckdb)"
+    )
     load.set_defaults(deed=_load)
     _add_check(commands)
     _add_loads(commands)
     _add_logbook(commands)
-    demo = commands.add_parser("demo", help="write the records of the demo facility", epilog="Example: maintkit demo my-demo")
+    demo = commands.add_parser(
+        "demo", help="write the records of the demo facility", epilog="Example: maintkit demo my-demo"
+    )
     demo.add_argument("folder", type=Path)
     demo.set_defaults(deed=_demo)
     return top
 
 
 def _add_check(commands) -> None:
-    check = commands.add_parser("check", help="say what is wrong with records, and what to mend first",
-                                epilog="Example: maintkit check my-records --out check. Exit code 0: sound; 3: problems found.")
+    check = commands.add_parser(
+        "check",
+        help="say what is wrong with records, and what to mend first",
+        epilog="Example: maintkit check my-records --out check. Exit code 0: sound; 3: problems found.",
+    )
     check.add_argument("source", type=Path, help="folder of CSV files, workbook, or DuckDB file")
-    check.add_argument("--quarter", help="the quarter whose answers are reckoned again; the last complete one when left out")
+    check.add_argument(
+        "--quarter", help="the quarter whose answers are reckoned again; the last complete one when left out"
+    )
     check.add_argument("--out", type=Path, help="folder for the page and the table; only said when left out")
     check.set_defaults(deed=_check)
 
 
 def _add_loads(commands) -> None:
-    loads = commands.add_parser("loads", help="list the loads of a DuckDB file, or undo the last",
-                                epilog="Example: maintkit loads records.duckdb --undo")
+    loads = commands.add_parser(
+        "loads",
+        help="list the loads of a DuckDB file, or undo the last",
+        epilog="Example: maintkit loads records.duckdb --undo",
+    )
     loads.add_argument("store", type=Path, help="the DuckDB file")
     loads.add_argument("--undo", action="store_true", help="take back the last load that is not undone yet")
     loads.set_defaults(deed=_loads)
 
 
 def _add_logbook(commands) -> None:
-    logbook = commands.add_parser("logbook", help="write a workbook to keep records in",
-                                  epilog="Example: maintkit logbook log-book.xlsx --from my-records")
+    logbook = commands.add_parser(
+        "logbook",
+        help="write a workbook to keep records in",
+        epilog="Example: maintkit logbook log-book.xlsx --from my-records",
+    )
     logbook.add_argument("workbook", type=Path, help="the .xlsx file to write; it must not be there yet")
-    logbook.add_argument("--from", dest="source", type=Path,
-                         help="folder, workbook or DuckDB file whose records are written into it; blank when left out")
+    logbook.add_argument(
+        "--from",
+        dest="source",
+        type=Path,
+        help="folder, workbook or DuckDB file whose records are written into it; blank when left out",
+    )
     logbook.set_defaults(deed=_logbook)
 
 

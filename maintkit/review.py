@@ -7,29 +7,29 @@ from pathlib import Path
 
 from maintkit.apart import Apart, is_small
 from maintkit.chapters import CHAPTERS
+from maintkit.quarter.quarter import Quarter
 from maintkit.questions.bench import cards_for_slots
-from maintkit.questions.compare import forecast_and_fact
-from maintkit.questions.comparing import COLUMNS as RATE_COLUMNS
-from maintkit.questions.front import front_page
+from maintkit.questions.first_page import front_page
+from maintkit.questions.group_differences import COLUMNS as RATE_COLUMNS
 from maintkit.questions.jobs import TOTAL, job_sheet, kit_sheet
 from maintkit.questions.lives import life_table
-from maintkit.questions.quarter import Quarter
+from maintkit.questions.past_forecasts import forecast_and_fact
 from maintkit.questions.worklist import COLUMNS as PRIORITY_COLUMNS
 from maintkit.records.errors import RecordsError
-from maintkit.show.bench_book import write_bench_book
-from maintkit.show.bench_card import bench_card_html
-from maintkit.show.cautions import cautions_for
-from maintkit.show.finding import Finding
-from maintkit.show.html_tables import sentences_html
-from maintkit.show.page import TABLE_FILE, Section, report_html
-from maintkit.show.sheets import file_name, write_csv, write_workbook
-from maintkit.stats.results import SpellError
+from maintkit.report.bench_book import write_bench_book
+from maintkit.report.bench_card import bench_card_html
+from maintkit.report.cautions import cautions_for
+from maintkit.report.finding import Finding
+from maintkit.report.html_tables import sentences_html
+from maintkit.report.page import TABLE_FILE, Section, report_html
+from maintkit.report.sheets import file_name, write_csv, write_workbook
+from maintkit.survival.results import SpellError
 
 WORK_PLAN = "work-plan"
-CARDS = 5                # slots that get a bench card
+CARDS = 5  # slots that get a bench card
 WORK_AHEAD = ("replace", "re-cap", "clean", "bridge track", "donor", "supply")
 LEAD = ("what-happened", "work-next", "capacitor-or-dc", "part-lives", "scarce-parts", "sound-records")
-APART = (forecast_and_fact,)        # what a second process answers meanwhile
+APART = (forecast_and_fact,)  # what a second process answers meanwhile
 
 
 @dataclass(frozen=True)
@@ -55,13 +55,22 @@ def quarterly_review(quarter: Quarter) -> Review:
     """Ask every question of the review about a quarter, the long ones of a second process where the records are few."""
     asked = [question for chapter in CHAPTERS for question in chapter.questions]
     aside = Apart(quarter, APART) if is_small(quarter) else None
-    answers = {question: _asked(question, quarter) for question in asked if aside is None or question not in APART}
+    answers = {
+        question: _asked(question, quarter) for question in asked if aside is None or question not in APART
+    }
     lives = life_table(quarter)
     answers |= aside.answers() if aside else {}
     answers |= {question: _asked(question, quarter) for question in asked if question not in answers}
-    sections = tuple(Section(chapter.heading, chapter.intro, tuple(answers[question] for question in chapter.questions))
-                     for chapter in CHAPTERS)
-    return Review(quarter, {finding.key: finding for section in sections for finding in section.findings}, sections, lives)
+    sections = tuple(
+        Section(chapter.heading, chapter.intro, tuple(answers[question] for question in chapter.questions))
+        for chapter in CHAPTERS
+    )
+    return Review(
+        quarter,
+        {finding.key: finding for section in sections for finding in section.findings},
+        sections,
+        lives,
+    )
 
 
 def _asked(question: Callable[[Quarter], Finding], quarter: Quarter) -> Finding:
@@ -69,7 +78,9 @@ def _asked(question: Callable[[Quarter], Finding], quarter: Quarter) -> Finding:
     try:
         return question(quarter)
     except SpellError as error:
-        return Finding(question.__name__.replace("_", "-"), f"This could not be answered from these records. {error}")
+        return Finding(
+            question.__name__.replace("_", "-"), f"This could not be answered from these records. {error}"
+        )
 
 
 @dataclass(frozen=True)
@@ -111,26 +122,38 @@ def write_review(review: Review, out: "str | Path | None") -> Written:
         folder.mkdir(parents=True, exist_ok=True)
         _write_all(review, folder)
     except OSError as error:
-        raise RecordsError(f"The review could not be written: {error.filename or folder}: {error.strerror}. Nothing that was recorded "
-                           "is lost. Free space, or set out to a folder you may write to, and write it again.") from error
+        raise RecordsError(
+            f"The review could not be written: {error.filename or folder}: {error.strerror}. Nothing that was recorded "
+            "is lost. Free space, or set out to a folder you may write to, and write it again."
+        ) from error
     return Written(quarter.label, folder)
 
 
 def _write_all(review: Review, folder: Path) -> None:
     quarter = review.quarter
     slots = quarter.forecast.slots
-    tables = {"priority": slots[PRIORITY_COLUMNS], "life": review.lives,
-              "rates": review["differences"].table[RATE_COLUMNS], "work-list": work_list(review)}
+    tables = {
+        "priority": slots[PRIORITY_COLUMNS],
+        "life": review.lives,
+        "rates": review["differences"].table[RATE_COLUMNS],
+        "work-list": work_list(review),
+    }
     for name, table in tables.items():
         write_csv(folder / f"{name}.csv", table)
-    write_workbook(folder / "work-list.xlsx", work_sheets(review, tables), notes={"jobs": planned(review).title})
+    write_workbook(
+        folder / "work-list.xlsx", work_sheets(review, tables), notes={"jobs": planned(review).title}
+    )
     write_bench_cards(review, folder / "bench-cards")
     (folder / TABLE_FILE).parent.mkdir(exist_ok=True)
     for finding in review.findings.values():
         if finding.table is not None:
             write_csv(folder / TABLE_FILE.format(key=finding.key), finding.table)
-    (folder / "findings.json").write_text(json.dumps(findings_json(review), indent=1, ensure_ascii=False), encoding="utf-8")
-    (folder / "records.txt").write_text(f"{quarter.records.report or quarter.records.source}\n", encoding="utf-8")
+    (folder / "findings.json").write_text(
+        json.dumps(findings_json(review), indent=1, ensure_ascii=False), encoding="utf-8"
+    )
+    (folder / "records.txt").write_text(
+        f"{quarter.records.report or quarter.records.source}\n", encoding="utf-8"
+    )
     (folder / "report.html").write_text(report(review), encoding="utf-8")
 
 
@@ -143,7 +166,12 @@ def work_sheets(review: Review, tables: dict) -> dict:
     """The sheets of the work list: jobs with hours and joints, their kit against the stock, the first slots, every slot."""
     jobs = job_sheet(planned(review))
     serials = [serial for serial in jobs["serial"] if serial != TOTAL]
-    return {"jobs": jobs, "kit": kit_sheet(review.quarter, serials), "work list": tables["work-list"], "every slot": tables["priority"]}
+    return {
+        "jobs": jobs,
+        "kit": kit_sheet(review.quarter, serials),
+        "work list": tables["work-list"],
+        "every slot": tables["priority"],
+    }
 
 
 def write_bench_cards(review: Review, folder: Path) -> None:
@@ -159,13 +187,18 @@ def report(review: Review) -> str:
     """The page to sign, self-contained."""
     quarter = review.quarter
     return report_html(
-        review.sections, title=f"Quarterly review {quarter.label}",
+        review.sections,
+        title=f"Quarterly review {quarter.label}",
         subtitle=f"{quarter.first_day} to {quarter.last_day}; records: {Path(quarter.records.source).name}",
-        lead=front_page(quarter, review.findings), cautions=cautions_for(WORK_AHEAD),
-        notes=("Limits are 90 % unless said otherwise; powered time: one powered year is 8,766 h.",
-               "Jobs with hours, joints and kit are in work-list.xlsx; every table is whole in the folder tables; the modules of the first "
-               "slots have cards in the folder bench-cards.",
-               "Main results follow the usual reading of the rules: confirmed and suspected causes end a life."))
+        lead=front_page(quarter, review.findings),
+        cautions=cautions_for(WORK_AHEAD),
+        notes=(
+            "Limits are 90 % unless said otherwise; powered time: one powered year is 8,766 h.",
+            "Jobs with hours, joints and kit are in work-list.xlsx; every table is whole in the folder tables; the modules of the first "
+            "slots have cards in the folder bench-cards.",
+            "Main results follow the usual reading of the rules: confirmed and suspected causes end a life.",
+        ),
+    )
 
 
 def work_list(review: Review):
@@ -174,13 +207,32 @@ def work_list(review: Review):
     sitting = review.quarter.evidence.roster.dropna(subset=["desk", "position"])
     serials = sitting.groupby(["desk", "position"])["serial"].agg(", ".join).rename("modules")
     return top.join(serials, on=["desk", "position"])[
-        ["rank", "desk", "position", "modules", "expected_faults", "expected_faults_low", "expected_faults_high",
-         "expected_minutes_lost", "rank_low", "rank_high", "reason"]]
+        [
+            "rank",
+            "desk",
+            "position",
+            "modules",
+            "expected_faults",
+            "expected_faults_low",
+            "expected_faults_high",
+            "expected_minutes_lost",
+            "rank_low",
+            "rank_high",
+            "reason",
+        ]
+    ]
 
 
 def findings_json(review: Review) -> dict:
     """The review as plain data: quarter, clock, level, and every finding with its table."""
     quarter = review.quarter
-    return {"quarter": quarter.label, "first_day": quarter.first_day.isoformat(), "last_day": quarter.last_day.isoformat(),
-            "forecast_for": quarter.next_label, "clock": "powered", "reading": "usual", "level": 0.90,
-            "findings": [finding.as_json() for finding in review.findings.values()]}
+    return {
+        "quarter": quarter.label,
+        "first_day": quarter.first_day.isoformat(),
+        "last_day": quarter.last_day.isoformat(),
+        "forecast_for": quarter.next_label,
+        "clock": "powered",
+        "reading": "usual",
+        "level": 0.90,
+        "findings": [finding.as_json() for finding in review.findings.values()],
+    }

@@ -40,12 +40,16 @@ def run_review(records: Path | None = None, quarter: str | None = None, out: Pat
     """
     source = Path(records) if records is not None else DEMO
     if not source.exists():
-        raise RecordsError(f"{source}: there is no such file or folder. Give --records the folder, workbook or DuckDB file "
-                           "that holds the records.")
+        raise RecordsError(
+            f"{source}: there is no such file or folder. Give --records the folder, workbook or DuckDB file "
+            "that holds the records."
+        )
     folder = out if out is not None else Path(f"review-{quarter or '{quarter}'}")
     said = f"No --records given: this is the demo facility in {DEMO.name}.\n" if records is None else ""
     with tempfile.TemporaryDirectory() as sockets:
-        kernel = _started_kernel(sockets)        # it gets ready while the libraries that talk to it are imported here
+        kernel = _started_kernel(
+            sockets
+        )  # it gets ready while the libraries that talk to it are imported here
         import nbformat
 
         notebook = nbformat.read(NOTEBOOK, as_version=4)
@@ -63,8 +67,11 @@ def _started_kernel(sockets: str):
 
     ways = {} if sys.platform == "win32" else {"transport": "ipc", "ip": str(Path(sockets) / "kernel")}
     kernel = AsyncKernelManager(kernel_name="python3", **ways)
-    run_sync(kernel.start_kernel)(cwd=str(NOTEBOOK.parent), env=surroundings(),
-                                  extra_arguments=[f"--IPKernelApp.exec_lines={BEFOREHAND}", NO_HISTORY])
+    run_sync(kernel.start_kernel)(
+        cwd=str(NOTEBOOK.parent),
+        env=surroundings(),
+        extra_arguments=[f"--IPKernelApp.exec_lines={BEFOREHAND}", NO_HISTORY],
+    )
     return kernel
 
 
@@ -82,8 +89,14 @@ def _execute(notebook, kernel) -> None:
 
     cells = [cell for cell in notebook.cells if cell.cell_type == "code"]
     with tqdm(total=len(cells), desc="Review", unit="cell", leave=False) as bar:
-        client = NotebookClient(notebook, kernel, timeout=SECONDS_A_CELL, startup_timeout=SECONDS_TO_START,
-                                shutdown_kernel="immediate", on_cell_executed=lambda **_: bar.update())
+        client = NotebookClient(
+            notebook,
+            kernel,
+            timeout=SECONDS_A_CELL,
+            startup_timeout=SECONDS_TO_START,
+            shutdown_kernel="immediate",
+            on_cell_executed=lambda **_: bar.update(),
+        )
         try:
             client.execute(cleanup_kc=True)
         except CellExecutionError as error:
@@ -94,6 +107,7 @@ def _execute(notebook, kernel) -> None:
 
 def _sentences() -> set[str]:
     """Names of the errors that are a sentence for the technician."""
+
     def below(kind):
         return {kind.__name__}.union(*(below(child) for child in kind.__subclasses__()))
 
@@ -102,6 +116,10 @@ def _sentences() -> set[str]:
 
 def _shown(notebook, kind: str, tag: str | None = None) -> list:
     """Everything of one kind that the cells (with that tag) showed, in order."""
-    return [output["data"][kind] for cell in notebook.cells if cell.cell_type == "code"
-            and (tag is None or tag in cell.metadata.get("tags", ()))
-            for output in cell.outputs if kind in output.get("data", {})]
+    return [
+        output["data"][kind]
+        for cell in notebook.cells
+        if cell.cell_type == "code" and (tag is None or tag in cell.metadata.get("tags", ()))
+        for output in cell.outputs
+        if kind in output.get("data", {})
+    ]

@@ -17,7 +17,9 @@ HOME = Path(__file__).resolve().parent.parent
 PLACE = HOME / ".venv"
 PINS = HOME / ".ci" / "pins.txt"
 OVERRIDES = PLACE / "share" / "jupyter" / "lab" / "settings" / "overrides.json"
-QUIET = {"@jupyterlab/apputils-extension:notification": {"checkForUpdates": False, "fetchNews": "false"}}    # nothing leaves this machine
+QUIET = {
+    "@jupyterlab/apputils-extension:notification": {"checkForUpdates": False, "fetchNews": "false"}
+}  # nothing leaves this machine
 PYTHON = PLACE / ("Scripts/python.exe" if sys.platform == "win32" else "bin/python")
 
 
@@ -28,10 +30,15 @@ def main(arguments: list[str]) -> int:
         print(__doc__)
         return 2
     if not (3, 11) <= sys.version_info[:2] <= (3, 13):
-        print(f"This is Python {sys.version.split()[0]}; maintkit needs Python 3.11, 3.12 or 3.13.", file=sys.stderr)
+        print(
+            f"This is Python {sys.version.split()[0]}; maintkit needs Python 3.11, 3.12 or 3.13.",
+            file=sys.stderr,
+        )
         return 1
     set_up()
-    return subprocess.call([str(PYTHON), *deeds[arguments[0]], *arguments[1:]], cwd=HOME if arguments[0] == "test" else None)
+    return subprocess.call(
+        [str(PYTHON), *deeds[arguments[0]], *arguments[1:]], cwd=HOME if arguments[0] == "test" else None
+    )
 
 
 def set_up() -> None:
@@ -40,7 +47,10 @@ def set_up() -> None:
     mark = PLACE / "set-up-done"
     if mark.is_file() and mark.read_text() == wanted and PYTHON.is_file():
         return
-    print("Setting up: a Python environment in .venv with the pinned packages (a few minutes, once).", flush=True)
+    print(
+        "Setting up: a Python environment in .venv with the pinned packages (a few minutes, once).",
+        flush=True,
+    )
     venv.create(PLACE, with_pip=True, clear=True)
     install = [str(PYTHON), "-m", "pip", "install", "--quiet", "--disable-pip-version-check"]
     subprocess.check_call([*install, "--constraint", str(PINS), "--editable", f"{HOME}[test]"])

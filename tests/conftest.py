@@ -22,7 +22,8 @@ def small_facility(**tables):
             full = {**defaults, **row, "source_file": f"{name}.csv", "source_row": number, "load": 1}
             columns = ", ".join(f'"{column}"' for column in full)
             connection.execute(
-                f'insert into "{name}" ({columns}) values ({", ".join("?" * len(full))})', list(full.values()))
+                f'insert into "{name}" ({columns}) values ({", ".join("?" * len(full))})', list(full.values())
+            )
     return connection
 
 

@@ -7,8 +7,8 @@ import pytest
 from maintkit import apart, open_quarter, review
 from maintkit.apart import Apart, is_small
 from maintkit.chapters import Chapter
+from maintkit.quarter.quarter import Quarter
 from maintkit.questions.happened import what_happened
-from maintkit.questions.quarter import Quarter
 from maintkit.records.store import Records, load_into
 from tests.demo import truth
 
@@ -31,7 +31,10 @@ def test_it_answers_as_this_process_does(quarter):
 
 def test_it_sees_the_records_as_they_were_opened_and_not_as_the_files_are_now(facility):
     desk = {"desk": "Heron", "family": "longshore", "coupling": "dc", "records_from": "2024-01-01"}
-    book = facility(desks=[desk], tickets=[{"ticket": "T1", "raised_on": "2024-05-02", "desk": "Heron", "minutes_lost": 10}])
+    book = facility(
+        desks=[desk],
+        tickets=[{"ticket": "T1", "raised_on": "2024-05-02", "desk": "Heron", "minutes_lost": 10}],
+    )
     book.execute("delete from tickets")
     book.execute("insert into desks select * replace ('Curlew' as desk) from desks")
     answers = Apart(Quarter(Records(book, "a folder that is not there"), "2024Q2"), (held,)).answers()
@@ -56,7 +59,9 @@ def test_where_it_fails_there_is_no_answer(quarter):
 
 def test_a_review_is_whole_without_it(quarter, monkeypatch):
     monkeypatch.setattr(apart, "ANSWER", "raise SystemExit(1)")
-    monkeypatch.setattr(review, "CHAPTERS", (Chapter("One", "Of one question.", (review.forecast_and_fact,)),))
+    monkeypatch.setattr(
+        review, "CHAPTERS", (Chapter("One", "Of one question.", (review.forecast_and_fact,)),)
+    )
     assert "forecast-and-fact" in review.quarterly_review(quarter).findings
 
 

@@ -10,9 +10,10 @@ from maintkit.cli import main
 
 SOUND_BOOK = {
     "desks": "desk,family,coupling,records_from\nHeron,longshore,capacitor,2024-01-01\n",
-    "tickets": "ticket,raised_on,desk,position,symptom,outcome\n" + "".join(
-        f"T{n},2024-{n:02d}-05,Heron,{n},hum,fault found\n" for n in range(1, 8)),
-    "repairs": "repair,done_on,serial,action,ticket,cause\n" + "".join(f"R{n},2024-{n:02d}-06,LM-{n},clean,T{n},confirmed\n" for n in range(1, 8)),
+    "tickets": "ticket,raised_on,desk,position,symptom,outcome\n"
+    + "".join(f"T{n},2024-{n:02d}-05,Heron,{n},hum,fault found\n" for n in range(1, 8)),
+    "repairs": "repair,done_on,serial,action,ticket,cause\n"
+    + "".join(f"R{n},2024-{n:02d}-06,LM-{n},clean,T{n},confirmed\n" for n in range(1, 8)),
 }
 
 
@@ -24,6 +25,7 @@ def book(tmp_path):
         for name, text in (SOUND_BOOK | change).items():
             (folder / f"{name}.csv").write_text(text, encoding="utf-8")
         return folder
+
     return write
 
 
@@ -41,30 +43,60 @@ def test_cells_left_blank_alone_do_not_make_records_unsound(book):
     assert "The records are sound, but for what was left blank (exit code 0)." in str(check)
 
 
-@pytest.mark.parametrize(("table", "bad", "said"), [
-    ("tickets", "T9,2024-02-31,Heron,1,hum,open\n", "tickets, raised_on: A date must exist and read YYYY-MM-DD"),
-    ("repairs", "R9,2024-01-01,LM-1,clean,T1,confirmed\n", "Work done before its ticket was raised")])
+@pytest.mark.parametrize(
+    ("table", "bad", "said"),
+    [
+        (
+            "tickets",
+            "T9,2024-02-31,Heron,1,hum,open\n",
+            "tickets, raised_on: A date must exist and read YYYY-MM-DD",
+        ),
+        ("repairs", "R9,2024-01-01,LM-1,clean,T1,confirmed\n", "Work done before its ticket was raised"),
+    ],
+)
 def test_a_row_turned_away_and_a_contradiction_end_in_3(book, capsys, table, bad, said):
-    assert main(["check", str(book(**{table: SOUND_BOOK[table] + bad})), "--quarter", "2024Q2"]) == PROBLEMS == 3
+    assert (
+        main(["check", str(book(**{table: SOUND_BOOK[table] + bad})), "--quarter", "2024Q2"]) == PROBLEMS == 3
+    )
     out = capsys.readouterr().out
     assert said in out
     assert "The records have problems (exit code 3)." in out
 
 
 def test_a_quiet_stretch_ends_in_3(book):
-    days = [f"{year}-{month:02d}-{day:02d}" for year in (2022, 2023, 2024) for month in range(1, 13) for day in range(1, 21)]
-    rows = "".join(f"T{n},{day},Heron,1,hum,fault found\n" for n, day in enumerate(days) if not day.startswith("2023-05"))
+    days = [
+        f"{year}-{month:02d}-{day:02d}"
+        for year in (2022, 2023, 2024)
+        for month in range(1, 13)
+        for day in range(1, 21)
+    ]
+    rows = "".join(
+        f"T{n},{day},Heron,1,hum,fault found\n" for n, day in enumerate(days) if not day.startswith("2023-05")
+    )
     heads = SOUND_BOOK["tickets"].split("\n")[0] + "\n"
-    check = check_records(book(desks=SOUND_BOOK["desks"].replace("2024", "2022"), tickets=heads + rows,
-                               repairs=SOUND_BOOK["repairs"].split("\n")[0] + "\nR1,2024-12-30,LM-1,clean,T1,confirmed\n"), "2024Q4")
+    check = check_records(
+        book(
+            desks=SOUND_BOOK["desks"].replace("2024", "2022"),
+            tickets=heads + rows,
+            repairs=SOUND_BOOK["repairs"].split("\n")[0] + "\nR1,2024-12-30,LM-1,clean,T1,confirmed\n",
+        ),
+        "2024Q4",
+    )
     assert check["few-tickets"].table["from_month"].tolist() == ["2023-05"]
     assert check.exit_code == PROBLEMS
 
 
 def test_the_page_the_table_and_the_data_hold_the_same_problems(book, tmp_path, capsys):
     bad = SOUND_BOOK["tickets"] + "T9,2024-02-31,Heron,1,hum,open\n"
-    assert main(["check", str(book(tickets=bad)), "--quarter", "2024Q2", "--out", str(tmp_path / "out")]) == PROBLEMS
-    assert capsys.readouterr().out.rstrip().endswith(f"The whole of it is in {tmp_path / 'out'}: open check.html in a browser.")
+    assert (
+        main(["check", str(book(tickets=bad)), "--quarter", "2024Q2", "--out", str(tmp_path / "out")])
+        == PROBLEMS
+    )
+    assert (
+        capsys.readouterr()
+        .out.rstrip()
+        .endswith(f"The whole of it is in {tmp_path / 'out'}: open check.html in a browser.")
+    )
     with (tmp_path / "out" / "check.csv").open(encoding="utf-8", newline="") as file:
         rows = list(csv.DictReader(file))
     content = json.loads((tmp_path / "out" / "check.json").read_text(encoding="utf-8"))
@@ -72,8 +104,13 @@ def test_the_page_the_table_and_the_data_hold_the_same_problems(book, tmp_path, 
     assert content["sound"] is False
     assert [row["problem"] for row in rows] == [row["problem"] for row in content["findings"][0]["table"]]
     assert rows[0]["problem"] in page
-    assert {finding["key"] for finding in content["findings"]} == {"what-to-mend", "few-tickets", "recording-habits", "symptom-words",
-                                                                   "three-readings"}
+    assert {finding["key"] for finding in content["findings"]} == {
+        "what-to-mend",
+        "few-tickets",
+        "recording-habits",
+        "symptom-words",
+        "three-readings",
+    }
 
 
 def test_records_that_cannot_be_opened_end_in_1(book, tmp_path, capsys):
@@ -91,7 +128,10 @@ def test_loads_are_listed_and_undone_from_the_command_line(book, tmp_path, capsy
     assert main(["loads", store]) == 0
     assert "of which 2 of 2 stand" in capsys.readouterr().out
     assert main(["loads", store, "--undo"]) == 0
-    assert "is undone: 7 rows it brought are out, 7 are as they were before. 1 load stands." in capsys.readouterr().out
+    assert (
+        "is undone: 7 rows it brought are out, 7 are as they were before. 1 load stands."
+        in capsys.readouterr().out
+    )
     assert main(["loads", store, "--undo"]) == main(["loads", store]) == 0
     assert main(["loads", store, "--undo"]) == 1
     assert "No load of records.duckdb stands" in capsys.readouterr().err

@@ -11,7 +11,9 @@ from tests.demo.truth import DATA_DEMO
 
 
 def run(*arguments, folder):
-    return subprocess.run([sys.executable, "-m", "maintkit", *map(str, arguments)], capture_output=True, text=True, cwd=folder)
+    return subprocess.run(
+        [sys.executable, "-m", "maintkit", *map(str, arguments)], capture_output=True, text=True, cwd=folder
+    )
 
 
 def test_the_demo_is_reviewed_when_nothing_is_named(tmp_path):
@@ -20,9 +22,20 @@ def test_the_demo_is_reviewed_when_nothing_is_named(tmp_path):
     assert done.stdout.startswith("No --records given: this is the demo facility in data_demo.\n")
     assert done.stdout.rstrip().endswith("open report.html in a browser.")
     names = {path.name for path in (tmp_path / "review-2026Q3").iterdir()}
-    assert {"report.html", "work-list.csv", "work-list.xlsx", "priority.csv", "life.csv", "rates.csv", "findings.json", "records.txt",
-            "review.ipynb"} <= names
-    assert "in = kept + turned away" in (tmp_path / "review-2026Q3" / "records.txt").read_text(encoding="utf-8")
+    assert {
+        "report.html",
+        "work-list.csv",
+        "work-list.xlsx",
+        "priority.csv",
+        "life.csv",
+        "rates.csv",
+        "findings.json",
+        "records.txt",
+        "review.ipynb",
+    } <= names
+    assert "in = kept + turned away" in (tmp_path / "review-2026Q3" / "records.txt").read_text(
+        encoding="utf-8"
+    )
 
 
 def test_a_mistake_in_the_quarter_is_a_sentence_and_not_a_traceback(tmp_path):
@@ -38,19 +51,32 @@ def test_a_store_can_be_loaded_and_reviewed_again(tmp_path):
     assert "in = kept + turned away" in loaded.stdout
     again = run("load", DATA_DEMO, "--into", "records.duckdb", folder=tmp_path)
     assert again.returncode == 0, again.stderr
-    done = run("review", "--records", "records.duckdb", "--quarter", "2026Q2", "--out", "out", folder=tmp_path)
+    done = run(
+        "review", "--records", "records.duckdb", "--quarter", "2026Q2", "--out", "out", folder=tmp_path
+    )
     assert done.returncode == 0, done.stderr
     assert (tmp_path / "out" / "report.html").is_file()
 
 
-@pytest.mark.parametrize("spoil, said", [
-    (lambda book: (book / "tickets.csv").unlink(), "tickets"),
-    (lambda book: (book / "tickets.csv").write_text("", encoding="utf-8"), "tickets.csv"),
-    (lambda book: (book / "tickets.csv").write_text("ticket,raised_on,desk,symtom\nT1,2026-01-01,Heron,hum\n", encoding="utf-8"),
-     "symtom"),
-    (lambda book: (book / "tickets.csv").write_bytes("ticket,raised_on,desk,symptom\nT1,2026-01-01,Heron,défaut\n".encode("latin-1")),
-     "UTF-8"),
-])
+@pytest.mark.parametrize(
+    "spoil, said",
+    [
+        (lambda book: (book / "tickets.csv").unlink(), "tickets"),
+        (lambda book: (book / "tickets.csv").write_text("", encoding="utf-8"), "tickets.csv"),
+        (
+            lambda book: (book / "tickets.csv").write_text(
+                "ticket,raised_on,desk,symtom\nT1,2026-01-01,Heron,hum\n", encoding="utf-8"
+            ),
+            "symtom",
+        ),
+        (
+            lambda book: (book / "tickets.csv").write_bytes(
+                "ticket,raised_on,desk,symptom\nT1,2026-01-01,Heron,défaut\n".encode("latin-1")
+            ),
+            "UTF-8",
+        ),
+    ],
+)
 def test_records_that_cannot_be_loaded_end_in_a_sentence_and_exit_1(tmp_path, capsys, spoil, said):
     book = tmp_path / "book"
     shutil.copytree(DATA_DEMO, book)
@@ -61,8 +87,10 @@ def test_records_that_cannot_be_loaded_end_in_a_sentence_and_exit_1(tmp_path, ca
 
 def test_a_folder_that_is_not_there_is_said(tmp_path, capsys):
     assert main(["review", "--records", str(tmp_path / "nowhere")]) == 1
-    assert capsys.readouterr().err == (f"{tmp_path / 'nowhere'}: there is no such file or folder. Give --records the folder, workbook or "
-                                       "DuckDB file that holds the records.\n")
+    assert capsys.readouterr().err == (
+        f"{tmp_path / 'nowhere'}: there is no such file or folder. Give --records the folder, workbook or "
+        "DuckDB file that holds the records.\n"
+    )
 
 
 def test_a_load_that_fails_leaves_what_was_recorded(tmp_path, capsys):

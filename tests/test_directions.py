@@ -11,13 +11,14 @@ import maintkit
 
 PACKAGE = Path(maintkit.__file__).parent
 MAY_IMPORT = {
-    "stats": {"stats"},
+    "survival": {"survival"},
     "records": {"records"},
     "spells": {"spells", "records"},
-    "decide": {"decide", "stats"},
-    "show": {"show", "stats"},
+    "decide": {"decide", "survival"},
+    "quarter": {"quarter", "decide", "survival", "spells", "records"},
+    "report": {"report", "survival"},
     "demo": {"demo", "records"},
-    "questions": {"questions", "decide", "show", "stats", "spells", "records"},
+    "questions": {"questions", "quarter", "decide", "report", "survival", "spells", "records"},
 }
 
 HEAVY = ("pandas", "scipy", "lifelines", "plotly", "openpyxl", "tqdm", "nbformat")
@@ -34,14 +35,21 @@ def imported_packages(path):
             names = [base + (node.module or "")]
         else:
             continue
-        yield from (name.split(".")[1] for name in names if name.startswith("maintkit.") and name.count(".") >= 1)
+        yield from (
+            name.split(".")[1] for name in names if name.startswith("maintkit.") and name.count(".") >= 1
+        )
 
 
 @pytest.mark.parametrize("package", sorted(MAY_IMPORT))
 def test_no_import_runs_backwards(package):
     modules = sorted((PACKAGE / package).rglob("*.py"))
     assert modules
-    wrong = {(path.name, name) for path in modules for name in imported_packages(path) if name not in MAY_IMPORT[package]}
+    wrong = {
+        (path.name, name)
+        for path in modules
+        for name in imported_packages(path)
+        if name not in MAY_IMPORT[package]
+    }
     assert wrong == set()
 
 
@@ -55,13 +63,15 @@ def test_every_name_of_the_face_is_found_where_it_is_said_to_be():
 
 def test_a_name_that_is_not_there_is_answered_with_those_that_are():
     with pytest.raises(AttributeError, match="maintkit has no 'quarterly_revue'.*quarterly_review"):
-        maintkit.quarterly_revue
+        _ = maintkit.quarterly_revue
 
 
 def loaded_by(code):
     """Which of the libraries that take time a line of code pulls in."""
     tell = f"import sys; {code}; print(*[n for n in {(*HEAVY, 'numpy', 'duckdb')} if n in sys.modules])"
-    return subprocess.run([sys.executable, "-c", tell], capture_output=True, text=True, check=True, cwd=PACKAGE.parent).stdout.split()
+    return subprocess.run(
+        [sys.executable, "-c", tell], capture_output=True, text=True, check=True, cwd=PACKAGE.parent
+    ).stdout.split()
 
 
 def test_importing_the_package_pulls_in_nothing_heavy():
@@ -70,15 +80,30 @@ def test_importing_the_package_pulls_in_nothing_heavy():
     assert set(loaded_by("import maintkit.review")) == {"numpy", "duckdb"}
 
 
-@pytest.mark.parametrize("path", sorted(PACKAGE.rglob("*.py")), ids=lambda path: str(path.relative_to(PACKAGE)))
+@pytest.mark.parametrize(
+    "path", sorted(PACKAGE.rglob("*.py")), ids=lambda path: str(path.relative_to(PACKAGE))
+)
 def test_modules_and_functions_keep_their_size(path):
     text = path.read_text(encoding="utf-8")
-    assert len(text.splitlines()) <= 300
-    long = {node.name: node.end_lineno - node.body[0].lineno + 1 for node in ast.walk(ast.parse(text))
-            if isinstance(node, ast.FunctionDef)}
-    docstrings = {node.name: len((ast.get_docstring(node, clean=False) or "").splitlines())
-                  for node in ast.walk(ast.parse(text)) if isinstance(node, ast.FunctionDef)}
-    assert {name: lines - docstrings[name] for name, lines in long.items() if lines - docstrings[name] > 40} == {}
+    documented = sum(
+        len((ast.get_docstring(node, clean=False) or "").splitlines())
+        for node in ast.walk(ast.parse(text))
+        if isinstance(node, (ast.Module, ast.ClassDef, ast.FunctionDef))
+    )
+    assert len(text.splitlines()) - documented <= 420
+    long = {
+        node.name: node.end_lineno - node.body[0].lineno + 1
+        for node in ast.walk(ast.parse(text))
+        if isinstance(node, ast.FunctionDef)
+    }
+    docstrings = {
+        node.name: len((ast.get_docstring(node, clean=False) or "").splitlines())
+        for node in ast.walk(ast.parse(text))
+        if isinstance(node, ast.FunctionDef)
+    }
+    assert {
+        name: lines - docstrings[name] for name, lines in long.items() if lines - docstrings[name] > 60
+    } == {}
 
 
 @pytest.mark.parametrize("path", sorted(PACKAGE.rglob("*.sql")), ids=lambda path: path.name)

@@ -30,7 +30,9 @@ def test_it_was_saved_as_run(cells):
     code = code_cells(cells)
     assert [cell["execution_count"] for cell in code] == list(range(1, len(code) + 1))
     assert all(cell["outputs"] for cell in code[1:])
-    assert not any(output["output_type"] in ("error", "stream") for cell in code for output in cell["outputs"])
+    assert not any(
+        output["output_type"] in ("error", "stream") for cell in code for output in cell["outputs"]
+    )
 
 
 def test_prose_comes_first_and_the_title_is_a_heading(cells):
@@ -55,9 +57,13 @@ def test_cells_are_thin(cells):
 
 
 def test_no_name_is_bound_twice(cells):
-    names = [name for cell in code_cells(cells) for name in re.findall(r"^(\w+) = ", source(cell), re.MULTILINE)]
+    names = [
+        name for cell in code_cells(cells) for name in re.findall(r"^(\w+) = ", source(cell), re.MULTILINE)
+    ]
     assert len(names) == len(set(names))
 
 
 def test_outputs_hold_no_machine_path(cells):
-    assert not re.search(r'"/(home|root|work|tmp|Users)/', json.dumps([cell.get("outputs", []) for cell in cells]))
+    assert not re.search(
+        r'"/(home|root|work|tmp|Users)/', json.dumps([cell.get("outputs", []) for cell in cells])
+    )

@@ -29,7 +29,10 @@ def rows(folder, name):
 
 def verdicts(review, what):
     table = review["differences"].table
-    return {(row.level_a, row.level_b): (row.verdict, row.ratio) for row in table[table["what"] == what].itertuples()}
+    return {
+        (row.level_a, row.level_b): (row.verdict, row.ratio)
+        for row in table[table["what"] == what].itertuples()
+    }
 
 
 def test_the_planted_electrolytics_wear_out(review):
@@ -58,13 +61,17 @@ def test_the_confounding_is_said(review):
 
 
 def test_the_hot_zone_is_found_on_the_desk_that_has_one(review):
-    verdict, ratio = verdicts(review, "electrolytic failures of longshore at equal age, by zone")["middle", "edge"]
+    verdict, ratio = verdicts(review, "electrolytic failures of longshore at equal age, by zone")[
+        "middle", "edge"
+    ]
     assert verdict == "higher"
     assert ratio == pytest.approx(truth.ZONE_FACTOR, rel=0.25)
 
 
 def test_the_bad_era_of_switches_is_found(review):
-    verdict, ratio = verdicts(review, "switch failures of longshore at equal age, by board era")["1986", "1989"]
+    verdict, ratio = verdicts(review, "switch failures of longshore at equal age, by board era")[
+        "1986", "1989"
+    ]
     assert verdict == "higher"
     assert ratio == pytest.approx(truth.SWITCH_ERA_FACTOR, rel=0.6)
 
@@ -72,7 +79,10 @@ def test_the_bad_era_of_switches_is_found(review):
 def test_no_part_differs_by_zone_or_era_where_nothing_was_planted(review):
     table = review["differences"].table
     parts = table[table["what"].str.contains("at equal age")]
-    planted = {("electrolytic failures of longshore at equal age, by zone"), ("switch failures of longshore at equal age, by board era")}
+    planted = {
+        ("electrolytic failures of longshore at equal age, by zone"),
+        ("switch failures of longshore at equal age, by board era"),
+    }
     found = set(parts.loc[parts["verdict"].isin(["higher", "lower"]), "what"])
     assert len(parts) > 20
     assert found == planted
@@ -110,19 +120,54 @@ def test_the_planted_contradictions_are_listed(review):
 
 def test_the_contract_of_the_csv_files(folder, review):
     assert list(rows(folder, "priority.csv")[0]) == [
-        "desk", "position", "expected_faults", "expected_faults_low", "expected_faults_high", "expected_minutes_lost", "rank",
-        "rank_low", "rank_high", "reason"]
+        "desk",
+        "position",
+        "expected_faults",
+        "expected_faults_low",
+        "expected_faults_high",
+        "expected_minutes_lost",
+        "rank",
+        "rank_low",
+        "rank_high",
+        "reason",
+    ]
     assert list(rows(folder, "life.csv")[0]) == [
-        "part_type", "group", "level", "failures", "powered_years", "shape", "shape_low", "shape_high", "scale", "b10", "b10_low",
-        "b10_high", "median_life"]
+        "part_type",
+        "group",
+        "level",
+        "failures",
+        "powered_years",
+        "shape",
+        "shape_low",
+        "shape_high",
+        "scale",
+        "b10",
+        "b10_low",
+        "b10_high",
+        "median_life",
+    ]
     assert list(rows(folder, "rates.csv")[0]) == [
-        "what", "level_a", "level_b", "ratio", "low", "high", "events_a", "events_b", "exposure_a", "exposure_b", "verdict"]
+        "what",
+        "level_a",
+        "level_b",
+        "ratio",
+        "low",
+        "high",
+        "events_a",
+        "events_b",
+        "exposure_a",
+        "exposure_b",
+        "verdict",
+    ]
 
 
 def test_every_slot_of_every_desk_in_service_has_a_row(folder):
     slots = rows(folder, "priority.csv")
     assert {desk: sum(row["desk"] == desk for row in slots) for desk in {row["desk"] for row in slots}} == {
-        "Heron": 56, "Curlew": 48, "Avocet": 40}
+        "Heron": 56,
+        "Curlew": 48,
+        "Avocet": 40,
+    }
 
 
 def test_a_median_not_reached_is_never_a_number(folder):
@@ -132,7 +177,9 @@ def test_a_median_not_reached_is_never_a_number(folder):
 
 def test_the_findings_are_plain_json_and_the_same_as_the_review(folder, review):
     kept = json.loads((folder / "findings.json").read_text(encoding="utf-8"), parse_constant=pytest.fail)
-    assert [finding["title"] for finding in kept["findings"]] == [finding.title for finding in review.findings.values()]
+    assert [finding["title"] for finding in kept["findings"]] == [
+        finding.title for finding in review.findings.values()
+    ]
     assert (kept["quarter"], kept["forecast_for"], kept["level"]) == ("2026Q3", "2026Q4", 0.9)
 
 
@@ -166,7 +213,7 @@ def test_no_desk_is_said_to_get_worse_or_better(review):
 
 def test_a_question_the_records_do_not_allow_becomes_a_sentence(review, monkeypatch):
     from maintkit import review as module
-    from maintkit.stats.results import SpellError
+    from maintkit.survival.results import SpellError
 
     def hopeless(quarter):
         raise SpellError("Nothing was watched.")

@@ -4,12 +4,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from maintkit.stats.rates import FEWEST_FOR_A_VERDICT, poisson_limits
+from maintkit.survival.rates import FEWEST_FOR_A_VERDICT, poisson_limits
 
 FAULTS = ("fault", "return")
 NO_MENDING = ("test", "scrap", "swap module")
-UNTOUCHED_DAYS = 90          # a sibling counts as untouched with no work in so many days before
-LOOK_BACK_DAYS = 365         # how bad: faults in the year before, 0, 1, or 2 and more
+UNTOUCHED_DAYS = 90  # a sibling counts as untouched with no work in so many days before
+LOOK_BACK_DAYS = 365  # how bad: faults in the year before, 0, 1, or 2 and more
 WORST_CLASS = 2
 VERDICT_LEVEL = 0.95
 
@@ -40,7 +40,9 @@ def module_calendar(stays, faults, work, *, record_end) -> Calendar:
     import pandas as pd
 
     first, end = stays["from_on"].min(), pd.Timestamp(record_end)
-    modules = stays.groupby("serial", sort=True).agg(family=("family", "first"), module_type=("module_type", "first"))
+    modules = stays.groupby("serial", sort=True).agg(
+        family=("family", "first"), module_type=("module_type", "first")
+    )
     row = dict(zip(modules.index, range(len(modules)), strict=True))
     shape = (len(modules), (end - first).days + 1)
     kind = modules.fillna("").groupby(["family", "module_type"], sort=True).ngroup().to_numpy()
@@ -48,11 +50,16 @@ def module_calendar(stays, faults, work, *, record_end) -> Calendar:
     at = stays["serial"].map(row).to_numpy()
     for day, sign in ((stays["from_on"], 1), (stays["to_on"], -1)):
         np.add.at(served, (at, (day - first).dt.days.clip(0, shape[1]).to_numpy()), sign)
-    in_slot = np.minimum(np.cumsum(served, axis=1)[:, :shape[1]], 1)
+    in_slot = np.minimum(np.cumsum(served, axis=1)[:, : shape[1]], 1)
     real = faults[faults["class"].isin(FAULTS)]
-    return Calendar(_running(real["serial"].map(row), (real["happened_on"] - first).dt.days, shape),
-                    _running(work["serial"].map(row), (work["done_on"] - first).dt.days, shape),
-                    np.cumsum(in_slot, axis=1, dtype=np.int32), kind, row, first)
+    return Calendar(
+        _running(real["serial"].map(row), (real["happened_on"] - first).dt.days, shape),
+        _running(work["serial"].map(row), (work["done_on"] - first).dt.days, shape),
+        np.cumsum(in_slot, axis=1, dtype=np.int32),
+        kind,
+        row,
+        first,
+    )
 
 
 def after_work(calendar: Calendar, work, *, days: int = 30, by: str = "action", level: float = 0.90):
@@ -91,10 +98,24 @@ def after_work(calendar: Calendar, work, *, days: int = 30, by: str = "action", 
     table = treated[matched].assign(observed=observed[matched], expected=expected[matched])
     groups = list(table.groupby(by, sort=True))
     rows = [_row("all work", table, days, behind, (level, VERDICT_LEVEL))] if len(table) else []
-    rows += [_row(name, own, days, behind, (level, 1 - (1 - VERDICT_LEVEL) / len(groups))) for name, own in groups]
-    return pd.DataFrame(rows,
-                        columns=["group", "days", "works", "faults", "expected", "ratio", "low", "high",
-                                 "excess_per_100", "verdict"])
+    rows += [
+        _row(name, own, days, behind, (level, 1 - (1 - VERDICT_LEVEL) / len(groups))) for name, own in groups
+    ]
+    return pd.DataFrame(
+        rows,
+        columns=[
+            "group",
+            "days",
+            "works",
+            "faults",
+            "expected",
+            "ratio",
+            "low",
+            "high",
+            "excess_per_100",
+            "verdict",
+        ],
+    )
 
 
 def _running(row, day, shape):
@@ -129,7 +150,9 @@ def _beside_siblings(calendar, treated, days):
     code = (calendar.kind[:, None] * (WORST_CLASS + 1) + bad) * len(when) + np.arange(len(when))
     siblings = code[untouched]
     cells = int(code.max()) + 1
-    faults_of, served_of = (np.bincount(siblings, own[untouched], cells)[code[row, at]] for own in (faults, served))
+    faults_of, served_of = (
+        np.bincount(siblings, own[untouched], cells)[code[row, at]] for own in (faults, served)
+    )
     matched = served_of > 0
     rate = np.divide(faults_of, served_of, out=np.full(len(row), np.nan), where=matched)
     return np.where(matched, faults[row, at], 0.0), served[row, at] * rate, float(faults_of[matched].sum())
@@ -138,12 +161,26 @@ def _beside_siblings(calendar, treated, days):
 def _row(name, own, days, behind, levels):
     """One row: seen against expected, with limits at the first level and a verdict at the second."""
     seen, expected = float(own["observed"].sum()), float(own["expected"].sum())
-    about = {"group": name, "days": days, "works": len(own), "faults": int(seen), "expected": expected,
-             "excess_per_100": 100 * (seen - expected) / len(own)}
+    about = {
+        "group": name,
+        "days": days,
+        "works": len(own),
+        "faults": int(seen),
+        "expected": expected,
+        "excess_per_100": 100 * (seen - expected) / len(own),
+    }
     if not expected:
-        return {**about, "ratio": np.nan, "low": np.nan, "high": np.nan,
-                "verdict": "no fault of a sibling to compare with"}
-    (low, high), verdict = _limits(own, behind, levels[0]), _verdict(max(seen, expected), *_limits(own, behind, levels[1]))
+        return {
+            **about,
+            "ratio": np.nan,
+            "low": np.nan,
+            "high": np.nan,
+            "verdict": "no fault of a sibling to compare with",
+        }
+    (low, high), verdict = (
+        _limits(own, behind, levels[0]),
+        _verdict(max(seen, expected), *_limits(own, behind, levels[1])),
+    )
     return {**about, "ratio": seen / expected, "low": low, "high": high, "verdict": verdict}
 
 
@@ -157,7 +194,12 @@ def _limits(own, behind, level):
     modules = own.groupby("row")[["observed", "expected"]].sum()
     count = len(modules)
     if seen and count > 1 and behind:
-        spread = ((modules["observed"] - ratio * modules["expected"]) ** 2).sum() / expected**2 * count / (count - 1)
+        spread = (
+            ((modules["observed"] - ratio * modules["expected"]) ** 2).sum()
+            / expected**2
+            * count
+            / (count - 1)
+        )
         reach = np.exp(ndtri((1 + level) / 2) * np.sqrt(spread / ratio**2 + 1 / behind))
         low, high = min(low, ratio / reach), max(high, ratio * reach)
     elif behind:
@@ -191,7 +233,11 @@ def back_again(rows, *, keys, day: str, times: int = 3, within_days: int = 730):
     last = bunch.groupby(list(keys), sort=True)[day].max().rename("last_on").reset_index()
     found = rows.merge(last, on=list(keys))
     near = found[(found["last_on"] - found[day]).dt.days.between(0, within_days)]
-    table = near.groupby(list(keys), sort=True).agg(times=(day, "size"), first_on=(day, "min"),
-                                                    last_on=("last_on", "first")).reset_index()
-    return table.sort_values(["times", *keys], ascending=[False] + [True] * len(keys),
-                             kind="stable").reset_index(drop=True)
+    table = (
+        near.groupby(list(keys), sort=True)
+        .agg(times=(day, "size"), first_on=(day, "min"), last_on=("last_on", "first"))
+        .reset_index()
+    )
+    return table.sort_values(
+        ["times", *keys], ascending=[False] + [True] * len(keys), kind="stable"
+    ).reset_index(drop=True)

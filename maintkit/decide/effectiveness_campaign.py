@@ -4,9 +4,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from maintkit.stats.recurrence import (
-    MeanCumulative, MeanCumulativeDifference, mean_cumulative, mean_cumulative_difference)
-from maintkit.stats.years import HOURS_PER_YEAR
+from maintkit.survival.recurrence import (
+    MeanCumulative,
+    MeanCumulativeDifference,
+    mean_cumulative,
+    mean_cumulative_difference,
+)
+from maintkit.survival.years import HOURS_PER_YEAR
 
 HOURS_A_DAY = 24.0
 FEWEST_MODULES = 5
@@ -57,12 +61,20 @@ def recapped_or_not(stays, faults, work, *, desk: str) -> Comparison | None:
         return None
     first, span = windows.attrs["first"], windows.attrs["span"]
     events = faults[faults["counts"] & (faults["desk"] == desk) & faults["serial"].notna()]
-    events = events.assign(time=((events["happened_on"] - first).dt.days + 0.5) * HOURS_A_DAY)[["serial", "time"]]
+    events = events.assign(time=((events["happened_on"] - first).dt.days + 0.5) * HOURS_A_DAY)[
+        ["serial", "time"]
+    ]
     curves = [_curve(windows[windows["done"] == group], events) for group in (True, False)]
     if None in curves or not sum(float(curve.events.sum()) for curve in curves):
         return None
-    return Comparison(desk, *curves, mean_cumulative_difference(*curves), first, first + pd.Timedelta(hours=span),
-                      curves[0].exposure / HOURS_PER_YEAR)
+    return Comparison(
+        desk,
+        *curves,
+        mean_cumulative_difference(*curves),
+        first,
+        first + pd.Timedelta(hours=span),
+        curves[0].exposure / HOURS_PER_YEAR,
+    )
 
 
 def sample_size(spread: float, precision: float, *, level: float = 0.90, population: float = np.inf) -> int:
@@ -100,7 +112,7 @@ def sample_size(spread: float, precision: float, *, level: float = 0.90, populat
         raise ValueError(f"The precision is above 0, 0.05 for five hundredths; found {precision}.")
     most = int(min(population, MOST_TO_MEASURE))
     low, high = 2, max(most, 2)
-    while low < high:                       # the half width falls with every part measured
+    while low < high:  # the half width falls with every part measured
         number = (low + high) // 2
         half = stdtrit(number - 1, (1 + level) / 2) * spread * np.sqrt((1 - number / population) / number)
         low, high = (low, number) if half <= precision else (number + 1, high)
@@ -133,19 +145,35 @@ def measured(readings, stays, *, precision: float, by: str = "zone", level: floa
     last = _last_readings(readings)
     begun = stays[["serial", "from_on", by]].astype({"from_on": "datetime64[ns]"})
     begun = begun.sort_values("from_on", kind="stable")
-    placed = pd.merge_asof(last.astype({"measured_on": "datetime64[ns]"}).sort_values("measured_on", kind="stable"),
-                           begun,
-                           left_on="measured_on", right_on="from_on", by="serial")
+    placed = pd.merge_asof(
+        last.astype({"measured_on": "datetime64[ns]"}).sort_values("measured_on", kind="stable"),
+        begun,
+        left_on="measured_on",
+        right_on="from_on",
+        by="serial",
+    )
     placed[by] = placed[by].astype(object).fillna("not recorded")
     groups = placed.groupby(["part_type", by], sort=True)
-    found = pd.DataFrame([{"part_type": name[0], by: name[1], **_mean_by_module(own)} for name, own in groups],
-                         columns=["part_type", by, "measured", "modules", "share_left", "spread"])
-    found = found.astype(dict.fromkeys(("measured", "modules"), int) | dict.fromkeys(("share_left", "spread"), float))
-    reach = stdtrit(np.maximum(found["modules"] - 1, 1), (1 + level) / 2) * found["spread"] / np.sqrt(found["measured"])
-    needed = [sample_size(spread, precision, level=level) if spread == spread else np.nan for spread in found["spread"]]
+    found = pd.DataFrame(
+        [{"part_type": name[0], by: name[1], **_mean_by_module(own)} for name, own in groups],
+        columns=["part_type", by, "measured", "modules", "share_left", "spread"],
+    )
+    found = found.astype(
+        dict.fromkeys(("measured", "modules"), int) | dict.fromkeys(("share_left", "spread"), float)
+    )
+    reach = (
+        stdtrit(np.maximum(found["modules"] - 1, 1), (1 + level) / 2)
+        * found["spread"]
+        / np.sqrt(found["measured"])
+    )
+    needed = [
+        sample_size(spread, precision, level=level) if spread == spread else np.nan
+        for spread in found["spread"]
+    ]
     more = np.maximum(np.array(needed, float) - found["measured"], 0)
     return found.assign(low=found["share_left"] - reach, high=found["share_left"] + reach, to_measure=more)[
-        ["part_type", by, "measured", "modules", "share_left", "low", "high", "spread", "to_measure"]]
+        ["part_type", by, "measured", "modules", "share_left", "low", "high", "spread", "to_measure"]
+    ]
 
 
 def _mean_by_module(own) -> dict:
@@ -159,17 +187,28 @@ def _mean_by_module(own) -> dict:
     if len(sums) < 2:
         return {"measured": number, "modules": len(sums), "share_left": mean, "spread": np.nan}
     by_module = float((sums**2).sum()) / number * len(sums) / (len(sums) - 1)
-    return {"measured": number, "modules": len(sums), "share_left": mean,
-            "spread": float(np.sqrt(max(by_module, own["share"].var())))}
+    return {
+        "measured": number,
+        "modules": len(sums),
+        "share_left": mean,
+        "spread": float(np.sqrt(max(by_module, own["share"].var()))),
+    }
 
 
 def _last_readings(readings):
     """Capacitance as a share of the first value, or of the print where none is known; the last of each part."""
     caps = readings[(readings["measure"] == "capacitance") & (readings["nominal"] > 0)]
-    caps = caps.assign(share=caps["value"] / caps["baseline"].fillna(caps["nominal"]), ref=caps["ref"].fillna(""))
-    caps = caps[(caps["share"] > 0.05)
-                & (caps["share"] < 20)]           # a reading in another unit is no loss of capacitance
-    return caps.sort_values("measured_on", kind="stable").groupby(["serial", "part_type", "ref"], as_index=False).last()
+    caps = caps.assign(
+        share=caps["value"] / caps["baseline"].fillna(caps["nominal"]), ref=caps["ref"].fillna("")
+    )
+    caps = caps[
+        (caps["share"] > 0.05) & (caps["share"] < 20)
+    ]  # a reading in another unit is no loss of capacitance
+    return (
+        caps.sort_values("measured_on", kind="stable")
+        .groupby(["serial", "part_type", "ref"], as_index=False)
+        .last()
+    )
 
 
 def _windows(stays, work):
@@ -193,8 +232,10 @@ def _windows(stays, work):
     # two stays of a module at once are one contradiction, not two modules
     begun = windows.groupby("serial")["to_on"].transform(lambda ends: ends.cummax().shift()).fillna(first)
     entry = windows[["from_on"]].assign(begun=begun, first=first).max(axis=1)
-    windows = windows.assign(entry=(entry - first).dt.days * HOURS_A_DAY,
-                             exit=(windows["to_on"].clip(upper=last) - first).dt.days * HOURS_A_DAY)
+    windows = windows.assign(
+        entry=(entry - first).dt.days * HOURS_A_DAY,
+        exit=(windows["to_on"].clip(upper=last) - first).dt.days * HOURS_A_DAY,
+    )
     windows = windows[windows["exit"] > windows["entry"]].reset_index(drop=True)
     windows.attrs.update(first=first, span=float((last - first).days) * HOURS_A_DAY)
     return windows
@@ -207,8 +248,12 @@ def _common_days(windows):
     days = []
     for group in (True, False):
         own = windows[windows["done"] == group]
-        steps = pd.concat([pd.Series(1, index=own["from_on"]),
-                           pd.Series(-1, index=own["to_on"])]).groupby(level=0).sum().cumsum()
+        steps = (
+            pd.concat([pd.Series(1, index=own["from_on"]), pd.Series(-1, index=own["to_on"])])
+            .groupby(level=0)
+            .sum()
+            .cumsum()
+        )
         days.append(steps)
     both = pd.concat(days, axis=1).sort_index().ffill().fillna(0)
     enough = both.index[(both >= FEWEST_MODULES).all(axis=1)]
@@ -224,4 +269,6 @@ def _curve(windows, events):
         return None
     inside = windows.merge(events, on="serial")
     inside = inside[(inside["entry"] < inside["time"]) & (inside["time"] <= inside["exit"])]
-    return mean_cumulative(windows["serial"], windows["entry"], windows["exit"], inside["serial"], inside["time"])
+    return mean_cumulative(
+        windows["serial"], windows["entry"], windows["exit"], inside["serial"], inside["time"]
+    )

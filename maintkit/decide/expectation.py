@@ -8,8 +8,18 @@ from maintkit.decide.hazards import HOURS_PER_YEAR, PartHazard
 from maintkit.decide.part_groups import PartGroups
 
 UNNAMED = "type not recorded"
-COLUMNS = ["serial", "family", "module_type", "years", "faults", "part_failures_expected", "faults_per_failure",
-           "other_seen", "other_rate", "expected"]
+COLUMNS = [
+    "serial",
+    "family",
+    "module_type",
+    "years",
+    "faults",
+    "part_failures_expected",
+    "faults_per_failure",
+    "other_seen",
+    "other_rate",
+    "expected",
+]
 
 
 @dataclass(frozen=True)
@@ -42,10 +52,13 @@ def watched_modules(stays, seen):
     (faults a powered year with no part replaced, of the module type).
     """
     watched = stays.groupby("serial", sort=True).agg(
-        family=("family", "last"), module_type=("module_type", "last"), years=("exposure_hours", "sum"))
+        family=("family", "last"), module_type=("module_type", "last"), years=("exposure_hours", "sum")
+    )
     watched["years"] /= HOURS_PER_YEAR
     watched["module_type"] = watched["module_type"].where(watched["module_type"].notna(), UNNAMED)
-    seen = seen.loc[seen["serial"].isin(watched.index), ["serial", "family", "module_type", "part_type", "faults"]]
+    seen = seen.loc[
+        seen["serial"].isin(watched.index), ["serial", "family", "module_type", "part_type", "faults"]
+    ]
     seen["module_type"] = seen["module_type"].where(seen["module_type"].notna(), UNNAMED)
     with_part = seen["part_type"].notna()
     watched["faults"] = seen.groupby("serial")["faults"].sum().reindex(watched.index, fill_value=0)
@@ -59,7 +72,9 @@ def _other_rates(watched, without_part):
     table = watched.groupby(["family", "module_type"])[["years"]].sum()
     counted = without_part.groupby(["family", "module_type"])["faults"].sum()
     table["other_seen"] = counted.reindex(table.index, fill_value=0)
-    table["other_rate"] = table["other_seen"].clip(lower=0.5) / table["years"].clip(lower=1e-9)   # none seen is not none ever
+    table["other_rate"] = table["other_seen"].clip(lower=0.5) / table["years"].clip(
+        lower=1e-9
+    )  # none seen is not none ever
     return table[["other_seen", "other_rate"]]
 
 
@@ -72,12 +87,16 @@ def with_expected(watched, groups: PartGroups, hazards: list[PartHazard]):
     """
     past, known = np.zeros(len(groups.serials)), {hazard.of: hazard for hazard in hazards}
     for group in groups.pieces():
-        past += np.bincount(group.module, known[group.of].expected(group, group.entry, group.exit)[0], len(past))
+        past += np.bincount(
+            group.module, known[group.of].expected(group, group.entry, group.exit)[0], len(past)
+        )
     place = _places(groups.serials, watched["serial"])
     expected = np.where(place >= 0, past[place], 0.0) if len(past) else np.zeros(len(watched))
     code = watched["family"].factorize(use_na_sentinel=False)[0]
     predicted = np.bincount(code, expected, len(code))[code]
-    factor = np.divide(watched["with_part"].to_numpy(float), predicted, out=np.zeros(len(watched)), where=predicted > 0)
+    factor = np.divide(
+        watched["with_part"].to_numpy(float), predicted, out=np.zeros(len(watched)), where=predicted > 0
+    )
     found = expected * factor + watched["other_rate"].to_numpy(float) * watched["years"].to_numpy(float)
     table = watched.assign(part_failures_expected=expected, faults_per_failure=factor, expected=found)
     return table.loc[table["years"] > 0, COLUMNS].reset_index(drop=True)
@@ -90,8 +109,15 @@ def _places(known, asked) -> np.ndarray:
     return pd.Index(known, dtype=object).get_indexer(pd.Index(asked, dtype=object))
 
 
-def quarter_ahead(groups: PartGroups, watched, in_service, hazards: list[PartHazard], *,
-                  generator: np.random.Generator, number: int) -> Ahead:
+def quarter_ahead(
+    groups: PartGroups,
+    watched,
+    in_service,
+    hazards: list[PartHazard],
+    *,
+    generator: np.random.Generator,
+    number: int,
+) -> Ahead:
     """Expected faults of each module in service over its coming hours, before its frailty.
 
     ``watched`` are the watched modules; ``in_service`` has a row per module in a slot: the columns of ``watched``,
@@ -104,11 +130,16 @@ def quarter_ahead(groups: PartGroups, watched, in_service, hazards: list[PartHaz
     past, draws = _other_draws(watched, modules, years, generator, number)
     rows, columns = (_places(frame["serial"], groups.serials) for frame in (watched, modules))
     factors = [frame["faults_per_failure"].to_numpy(float) for frame in (watched, modules)]
-    kinds = np.zeros((4, len(hazards), len(modules)))             # share, parts, parts x hours, parts of unknown age
-    known = {hazard.of: (kind, hazard, hazard.draws(generator, number) - hazard.parameters) for kind, hazard in enumerate(hazards)}
+    kinds = np.zeros((4, len(hazards), len(modules)))  # share, parts, parts x hours, parts of unknown age
+    known = {
+        hazard.of: (kind, hazard, hazard.draws(generator, number) - hazard.parameters)
+        for kind, hazard in enumerate(hazards)
+    }
     for group in groups.pieces():
         kind, hazard, moved = known[group.of]
-        _add_draws(past, factors[0], rows[group.module], hazard.with_slopes(group, group.entry, group.exit), moved)
+        _add_draws(
+            past, factors[0], rows[group.module], hazard.with_slopes(group, group.entry, group.exit), moved
+        )
         parts = group.rows(group.still_fitted & (columns[group.module] >= 0))
         if len(parts):
             column = columns[parts.module]
@@ -119,8 +150,16 @@ def quarter_ahead(groups: PartGroups, watched, in_service, hazards: list[PartHaz
     share, held, aged, unknown = (of.T for of in kinds)
     other = modules["other_rate"].to_numpy(float) * years["ahead"]
     modules = modules.assign(parts_expected=share.sum(axis=1), other_expected=other)
-    return Ahead(modules, draws, past, [hazard.part_type for hazard in hazards], np.where(held > 0, share, np.nan), held,
-                 aged, unknown == 0)
+    return Ahead(
+        modules,
+        draws,
+        past,
+        [hazard.part_type for hazard in hazards],
+        np.where(held > 0, share, np.nan),
+        held,
+        aged,
+        unknown == 0,
+    )
 
 
 def _add_draws(draws, factor, place, slopes, moved) -> None:

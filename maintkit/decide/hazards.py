@@ -5,13 +5,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from maintkit.decide.part_groups import LABELS, PartGroup, PartGroups
-from maintkit.stats.weibull_regression import weibull_regression
-from maintkit.stats.years import HOURS_PER_YEAR
+from maintkit.survival.weibull_regression import weibull_regression
+from maintkit.survival.years import HOURS_PER_YEAR
 
 FEWEST_FAILURES = 5
-EFFECT_SD = 0.5          # prior spread of a log hazard ratio: two thirds of era and zone effects within x0.6 to x1.65
+EFFECT_SD = 0.5  # prior spread of a log hazard ratio: two thirds of era and zone effects within x0.6 to x1.65
 SHAPE_PRIOR = (0.4, 0.6)  # mean and sd of a normal prior of the log shape: nine in ten between 0.56 and 4.0
-FARTHEST_STEP = 3.0      # standard errors; where one step goes farther it is no guide: common practice, no source
+FARTHEST_STEP = 3.0  # standard errors; where one step goes farther it is no guide: common practice, no source
 
 
 @dataclass(frozen=True)
@@ -91,7 +91,9 @@ class PartHazard:
 
         Half a variance is taken off the level, so that the mean of the expected failures stays where the fit has it.
         """
-        middle = self.parameters - np.where(np.arange(len(self.parameters)) == 1, self.covariance[1, 1] / 2, 0.0)
+        middle = self.parameters - np.where(
+            np.arange(len(self.parameters)) == 1, self.covariance[1, 1] / 2, 0.0
+        )
         return generator.multivariate_normal(middle, self.covariance, size=number, method="eigh")
 
 
@@ -111,24 +113,34 @@ def part_hazards(groups: PartGroups) -> list[PartHazard]:
 
 def part_hazard(group: PartGroup) -> PartHazard:
     """The hazard of one group, as in ``part_hazards``."""
-    about = dict(family=group.family, part_type=group.part_type, kind=group.kind,
-                 failures=int(group.weight[group.event].sum()),
-                 exposure_hours=float((group.hours * group.weight).sum()))
+    about = dict(
+        family=group.family,
+        part_type=group.part_type,
+        kind=group.kind,
+        failures=int(group.weight[group.event].sum()),
+        exposure_hours=float((group.hours * group.weight).sum()),
+    )
     aged = group.rows(group.age_known & (group.hours > 0))
     if aged.weight[aged.event].sum() < FEWEST_FAILURES:
         return _constant(about, "fewer than 5 failures at a known age: a constant rate")
     effects = _effects(aged)
-    fit = weibull_regression(aged.entry, aged.exit, aged.event, aged.design(effects), weight=aged.weight,
-                             ridge_sd=EFFECT_SD)
+    fit = weibull_regression(
+        aged.entry, aged.exit, aged.event, aged.design(effects), weight=aged.weight, ridge_sd=EFFECT_SD
+    )
     if fit.log_shape is None:
         return _constant(about, fit.note)
     log_age = float(np.average(np.log(aged.exit[aged.event]), weights=aged.weight[aged.event]))
     shape = np.exp(fit.log_shape)
     level = shape * (log_age - fit.log_scale)
     turn = np.eye(len(fit.covariance))
-    turn[1, :2] = level, -shape                     # slopes of the level along log shape and log scale
-    hazard = PartHazard(age_hours=float(np.exp(log_age)), effects=effects, covariance=turn @ fit.covariance @ turn.T,
-                        parameters=np.concatenate([[fit.log_shape, level], fit.coefficients]), **about)
+    turn[1, :2] = level, -shape  # slopes of the level along log shape and log scale
+    hazard = PartHazard(
+        age_hours=float(np.exp(log_age)),
+        effects=effects,
+        covariance=turn @ fit.covariance @ turn.T,
+        parameters=np.concatenate([[fit.log_shape, level], fit.coefficients]),
+        **about,
+    )
     return _toward_usual_shape(replace(hazard, covariance=_by_module(hazard, aged)), aged)
 
 
@@ -136,8 +148,11 @@ def _toward_usual_shape(hazard: PartHazard, aged: PartGroup) -> PartHazard:
     """The hazard with the prior of the log shape brought in by the normal approximation, failures still adding up."""
     middle, spread = SHAPE_PRIOR
     lean = hazard.covariance[0] / (hazard.covariance[0, 0] + spread**2)
-    drawn = replace(hazard, parameters=hazard.parameters + lean * (middle - hazard.parameters[0]),
-                    covariance=hazard.covariance - np.outer(lean, hazard.covariance[0]))
+    drawn = replace(
+        hazard,
+        parameters=hazard.parameters + lean * (middle - hazard.parameters[0]),
+        covariance=hazard.covariance - np.outer(lean, hazard.covariance[0]),
+    )
     expected = drawn.expected(aged, aged.entry, aged.exit)[0].sum()
     seen = float(aged.weight[aged.event].sum())
     return replace(drawn, parameters=drawn.parameters + np.log(seen / expected) * (np.arange(len(lean)) == 1))
@@ -162,7 +177,7 @@ def _by_module(hazard: PartHazard, aged: PartGroup) -> np.ndarray:
     return hazard.covariance * np.outer(wider, wider)
 
 
-def given_frailty(hazard: PartHazard, group: PartGroup, frailty) -> PartHazard:
+def condition_on_frailty(hazard: PartHazard, group: PartGroup, frailty) -> PartHazard:
     """The hazard of a module of frailty 1, where each row of the group is of a module with the given frailty.
 
     One Newton step from the hazard of all modules together, in which the bad modules lose their parts first so that age
@@ -192,8 +207,14 @@ def _power_log(ratio, shape):
 def _constant(about: dict, note: str) -> PartHazard:
     failures = about["failures"] + 0.5
     level = np.log(failures * HOURS_PER_YEAR / max(about["exposure_hours"], 1.0))
-    return PartHazard(age_hours=HOURS_PER_YEAR, effects=(), parameters=np.array([0.0, level]),
-                      covariance=np.diag([0.0, 1 / failures]), note=note, **about)
+    return PartHazard(
+        age_hours=HOURS_PER_YEAR,
+        effects=(),
+        parameters=np.array([0.0, level]),
+        covariance=np.diag([0.0, 1 / failures]),
+        note=note,
+        **about,
+    )
 
 
 def _effects(group: PartGroup) -> tuple[tuple[str, str], ...]:

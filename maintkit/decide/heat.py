@@ -5,12 +5,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from maintkit.decide.hazards import HOURS_PER_YEAR
-from maintkit.stats.arrhenius import FEWEST, fit_arrhenius
-from maintkit.stats.results import Estimate
-from maintkit.stats.temperature import COOLEST_C, inverse_ev, ten_kelvin_factor
+from maintkit.survival.arrhenius import FEWEST, fit_arrhenius
+from maintkit.survival.results import Estimate
+from maintkit.survival.temperature import COOLEST_C, inverse_ev, ten_kelvin_factor
 
 HOURS_A_WEEK = 168.0
-LEAST_SPAN_C = 5.0           # temperatures nearer together tell no law
+LEAST_SPAN_C = 5.0  # temperatures nearer together tell no law
 DRAWS = 200
 LEVEL = 0.90
 
@@ -63,15 +63,26 @@ def energy_of(part_spells, *, level: float = LEVEL) -> Energy:
     """
     import pandas as pd
 
-    caps = part_spells[(part_spells["kind"] == "electrolytic") & part_spells["age_known"] & part_spells["air_c"].notna()
-                       & (part_spells["exposure_hours"] > 0)]
-    rows = [_one_part(family, part_type, own, level) for (family, part_type),
-            own in caps.groupby(["family", "part_type"], sort=True)]
+    caps = part_spells[
+        (part_spells["kind"] == "electrolytic")
+        & part_spells["age_known"]
+        & part_spells["air_c"].notna()
+        & (part_spells["exposure_hours"] > 0)
+    ]
+    rows = [
+        _one_part(family, part_type, own, level)
+        for (family, part_type), own in caps.groupby(["family", "part_type"], sort=True)
+    ]
     columns = ["family", "part_type", "failures", "span_c", "energy_ev", "low", "high", "note"]
     table = pd.DataFrame(rows, columns=columns)
     exposure = (caps["exposure_hours"] * caps["weight"]).groupby(caps["family"]).sum()
-    return Energy({family: _together(own, float(exposure[family]), level) for family,
-                   own in table.groupby("family", sort=True)}, table)
+    return Energy(
+        {
+            family: _together(own, float(exposure[family]), level)
+            for family, own in table.groupby("family", sort=True)
+        },
+        table,
+    )
 
 
 def cooler(evidence, forecast, slots, energy: Energy, *, change_c: float, seed: int = 1):
@@ -94,7 +105,9 @@ def cooler(evidence, forecast, slots, energy: Energy, *, change_c: float, seed: 
     then_c = caps["air_c"].to_numpy(float) + change_c
     now_c = caps["air_c"].to_numpy(float)
     by_rule = ten_kelvin_factor(then_c, now_c)
-    by_records = energy.factors(caps["family"], now_c, then_c, generator=np.random.default_rng(seed), number=DRAWS)
+    by_records = energy.factors(
+        caps["family"], now_c, then_c, generator=np.random.default_rng(seed), number=DRAWS
+    )
     failures = _failures(caps, forecast.hazards, np.vstack([np.ones(len(caps)), by_rule, by_records]))
     in_range = np.minimum(now_c, then_c) >= COOLEST_C
     return _by_desk(caps, forecast, failures, (now_c, by_records, by_rule, in_range))
@@ -131,24 +144,48 @@ def fewer_hours(evidence, forecast, slots, *, hours_a_week: float, quarter_hours
         own = (parts["desk"] == desk).to_numpy()
         of_parts, of_parts_then = failures[:, own].sum(axis=1)
         other = max(faults[desk] - of_parts, 0.0)
-        rows.append((desk, now_hours, hours_a_week, faults[desk], of_parts_then + other * hours_a_week / now_hours,
-                     now_hours / hours_a_week))
-    return pd.DataFrame(rows,
-                        columns=["desk", "hours_now", "hours_then", "faults_now", "faults_then",
-                                 "recap_calendar_times"])
+        rows.append(
+            (
+                desk,
+                now_hours,
+                hours_a_week,
+                faults[desk],
+                of_parts_then + other * hours_a_week / now_hours,
+                now_hours / hours_a_week,
+            )
+        )
+    return pd.DataFrame(
+        rows, columns=["desk", "hours_now", "hours_then", "faults_now", "faults_then", "recap_calendar_times"]
+    )
 
 
 def _one_part(family, part_type, own, level):
-    failures, span = float(own.loc[own["event"], "weight"].sum()), float(own["air_c"].max() - own["air_c"].min())
-    about = {"family": family, "part_type": part_type, "failures": failures, "span_c": span, "energy_ev": np.nan,
-             "low": np.nan, "high": np.nan}
+    failures, span = (
+        float(own.loc[own["event"], "weight"].sum()),
+        float(own["air_c"].max() - own["air_c"].min()),
+    )
+    about = {
+        "family": family,
+        "part_type": part_type,
+        "failures": failures,
+        "span_c": span,
+        "energy_ev": np.nan,
+        "low": np.nan,
+        "high": np.nan,
+    }
     if failures < FEWEST or span < LEAST_SPAN_C:
         why = f"fewer than {FEWEST} failures" if failures < FEWEST else f"all within {LEAST_SPAN_C:g} °C"
         return {**about, "note": f"cannot tell: {why}"}
-    fit = fit_arrhenius((own["exit"] - own["exposure_hours"]).to_numpy(float), own["exit"].to_numpy(float),
-                        own["event"].to_numpy(bool),
-                        own["air_c"].to_numpy(float), own["weight"].to_numpy(float), cluster=own["serial"].to_numpy(),
-                        distribution="weibull", level=level)
+    fit = fit_arrhenius(
+        (own["exit"] - own["exposure_hours"]).to_numpy(float),
+        own["exit"].to_numpy(float),
+        own["event"].to_numpy(bool),
+        own["air_c"].to_numpy(float),
+        own["weight"].to_numpy(float),
+        cluster=own["serial"].to_numpy(),
+        distribution="weibull",
+        level=level,
+    )
     found = fit.energy_ev
     if found.value is None:
         return {**about, "note": found.note}
@@ -160,8 +197,15 @@ def _together(table, exposure, level):
     told = table[table["energy_ev"].notna()]
     failures = float(told["failures"].sum())
     if not len(told):
-        return Estimate(None, None, None, level, float(table["failures"].sum()), exposure,
-                        f"No part type has {FEWEST} failures over air temperatures {LEAST_SPAN_C:g} °C apart.")
+        return Estimate(
+            None,
+            None,
+            None,
+            level,
+            float(table["failures"].sum()),
+            exposure,
+            f"No part type has {FEWEST} failures over air temperatures {LEAST_SPAN_C:g} °C apart.",
+        )
     reach = _normal((1 + level) / 2)
     precision = (2 * reach / (told["high"] - told["low"])).to_numpy(float) ** 2
     value = float(np.average(told["energy_ev"], weights=precision))
@@ -177,7 +221,11 @@ def _fitted(part_spells, forecast, slots, *, every_kind: bool = False):
     fitted = part_spells[part_spells["still_fitted"] & ((part_spells["kind"] == "electrolytic") | every_kind)]
     ahead = slots.dropna(subset=["serial"])[["serial", "desk", "position", "hours_ahead"]]
     modules = forecast.modules[["serial", "frailty", "faults_per_failure"]]
-    found = fitted.merge(ahead, on="serial", suffixes=("_ran", "")).merge(modules, on="serial").reset_index(drop=True)
+    found = (
+        fitted.merge(ahead, on="serial", suffixes=("_ran", ""))
+        .merge(modules, on="serial")
+        .reset_index(drop=True)
+    )
     has_run = (found["desk_ran"] == found["desk"]) & (found["position_ran"] == found["position"])
     return found.assign(air_c=found["air_c"].where(has_run))
 
@@ -208,12 +256,37 @@ def _by_desk(caps, forecast, failures, factors):
         weight = caps["weight"].to_numpy(float)[place]
         share = weight / weight.sum()
         times = by_records[:, place] @ share
-        rows.append((desk, float(now_c[place] @ share), faults[desk], moved[2], *np.quantile(moved[3:], tails), moved[1],
-                     float(times[0]), *np.quantile(times[1:], tails), float(by_rule[place] @ share),
-                     float(in_range[place] @ share)))
-    return pd.DataFrame(rows, columns=["desk", "air_c", "faults_now", "faults_then", "faults_then_low", "faults_then_high",
-                                       "faults_by_rule", "interval_times", "interval_times_low", "interval_times_high",
-                                       "interval_times_by_rule", "in_range"])
+        rows.append(
+            (
+                desk,
+                float(now_c[place] @ share),
+                faults[desk],
+                moved[2],
+                *np.quantile(moved[3:], tails),
+                moved[1],
+                float(times[0]),
+                *np.quantile(times[1:], tails),
+                float(by_rule[place] @ share),
+                float(in_range[place] @ share),
+            )
+        )
+    return pd.DataFrame(
+        rows,
+        columns=[
+            "desk",
+            "air_c",
+            "faults_now",
+            "faults_then",
+            "faults_then_low",
+            "faults_then_high",
+            "faults_by_rule",
+            "interval_times",
+            "interval_times_low",
+            "interval_times_high",
+            "interval_times_by_rule",
+            "in_range",
+        ],
+    )
 
 
 def _normal(share):

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from maintkit.stats.credibility import credibility
+from maintkit.survival.credibility import credibility
 
 FEWEST_FAULTS = 5
 
@@ -27,7 +27,7 @@ class MinutesPerFault:
         return MinutesPerFault(self.log_minutes[slots], self.error[slots], self.tail[slots])
 
     def draws(self, generator: np.random.Generator, number: int) -> np.ndarray:
-        """Means as uncertain as the records leave them, shape (number, slots), never below 0."""
+        """Resources as uncertain as the records leave them, shape (number, slots), never below 0."""
         log_minutes = generator.normal(self.log_minutes, self.error, size=(number, len(self.error)))
         return np.maximum(np.exp(log_minutes) * self.tail - 1, 0.0)
 
@@ -52,7 +52,9 @@ def minutes_per_fault(faults, places) -> MinutesPerFault:
     plain mean everywhere.
     """
     timed = faults.dropna(subset=["minutes_lost", "position"])
-    timed = timed.assign(log_minutes=np.log1p(timed["minutes_lost"].astype(float)))[["desk", "position", "log_minutes", "faults"]]
+    timed = timed.assign(log_minutes=np.log1p(timed["minutes_lost"].astype(float)))[
+        ["desk", "position", "log_minutes", "faults"]
+    ]
     log_minutes, error, tail = (np.zeros(len(places)), np.zeros(len(places)), np.ones(len(places)))
     for desk, rows in places.reset_index(drop=True).groupby("desk", sort=True):
         own = timed[timed["desk"] == desk]
@@ -65,11 +67,15 @@ def _one_desk(own, everywhere, positions):
     if own["faults"].sum() < FEWEST_FAULTS:
         return _whole(everywhere)
     by_slot = _moments(own).reindex(positions)
-    if not by_slot["size"].any():      # timed faults, none of them at a slot on record
+    if not by_slot["size"].any():  # timed faults, none of them at a slot on record
         return _whole(own)
     found = credibility(by_slot["mean"], by_slot["size"].fillna(0), by_slot["var"].fillna(0.0))
     fitted = own["position"].map(dict(zip(positions, found.mean, strict=True))).fillna(found.overall)
-    return found.mean, np.nan_to_num(found.error), np.average(np.exp(own["log_minutes"] - fitted), weights=own["faults"])
+    return (
+        found.mean,
+        np.nan_to_num(found.error),
+        np.average(np.exp(own["log_minutes"] - fitted), weights=own["faults"]),
+    )
 
 
 def _whole(everywhere):
@@ -78,7 +84,11 @@ def _whole(everywhere):
         return 0.0, 0.0, 1.0
     of_all = _moments(everywhere.assign(position="")).iloc[0]
     wide = np.sqrt(of_all["var"] / of_all["size"]) if of_all["size"] > 1 else 0.0
-    return of_all["mean"], wide, np.average(np.exp(everywhere["log_minutes"] - of_all["mean"]), weights=everywhere["faults"])
+    return (
+        of_all["mean"],
+        wide,
+        np.average(np.exp(everywhere["log_minutes"] - of_all["mean"]), weights=everywhere["faults"]),
+    )
 
 
 def _moments(timed):

@@ -6,8 +6,19 @@ from itertools import islice
 import numpy as np
 
 LABELS = ("board_era", "zone")
-PART_COLUMNS = ["serial", "family", "part_type", "kind", *LABELS, "exit", "exposure_hours", "weight", "event",
-                "age_known", "still_fitted"]         # of the part spells, what is needed here
+PART_COLUMNS = [
+    "serial",
+    "family",
+    "part_type",
+    "kind",
+    *LABELS,
+    "exit",
+    "exposure_hours",
+    "weight",
+    "event",
+    "age_known",
+    "still_fitted",
+]  # of the part spells, what is needed here
 
 
 @dataclass(frozen=True)
@@ -54,7 +65,11 @@ class PartGroup:
 
     def rows(self, chosen: np.ndarray) -> "PartGroup":
         """Those rows alone, by a mask or by number."""
-        arrays = {field.name: getattr(self, field.name)[chosen] for field in fields(self) if field.type is np.ndarray}
+        arrays = {
+            field.name: getattr(self, field.name)[chosen]
+            for field in fields(self)
+            if field.type is np.ndarray
+        }
         labels = {label: (words, number[chosen]) for label, (words, number) in self.labels.items()}
         return replace(self, **arrays, labels=labels)
 
@@ -105,17 +120,22 @@ class _OneFrame:
 
     def __init__(self, part_spells):
         self._spells = part_spells
-        self._numbers = {label: _numbered(part_spells[label]) for label in ("serial", "family", "part_type", *LABELS)}
+        self._numbers = {
+            label: _numbered(part_spells[label]) for label in ("serial", "family", "part_type", *LABELS)
+        }
         (families, family), (part_types, part_type) = self._numbers["family"], self._numbers["part_type"]
         count = len(part_types)
         group = np.where(part_type < 0, -1, family.astype(np.int32) * count + part_type)
         if len(families) * count < 2**15:
-            group = group.astype(np.int16)                # sixteen bits are sorted in one pass
+            group = group.astype(np.int16)  # sixteen bits are sorted in one pass
         order = np.argsort(group, kind="stable").astype(np.int32)
         bounds = np.searchsorted(group[order], np.arange(len(families) * count + 1))
         bounds = zip(bounds[:-1], bounds[1:], strict=True)
-        self._named = [(families[number // count], part_types[number % count], order[first:last])
-                       for number, (first, last) in enumerate(bounds) if last > first]
+        self._named = [
+            (families[number // count], part_types[number % count], order[first:last])
+            for number, (first, last) in enumerate(bounds)
+            if last > first
+        ]
 
     def __iter__(self):
         return (self._group(*named) for named in self._named)
@@ -124,10 +144,24 @@ class _OneFrame:
         def of(name, kind):
             return self._spells[name].to_numpy()[rows].astype(kind, copy=False)
 
-        labels = {label: (words, number[rows]) for label, (words, number) in self._numbers.items() if label in LABELS}
-        return PartGroup(family, part_type, self._spells["kind"].iloc[rows[0]], self._numbers["serial"][1][rows],
-                         of("exit", float), of("exposure_hours", float), of("weight", float), of("event", bool),
-                         of("age_known", bool), of("still_fitted", bool), labels)
+        labels = {
+            label: (words, number[rows])
+            for label, (words, number) in self._numbers.items()
+            if label in LABELS
+        }
+        return PartGroup(
+            family,
+            part_type,
+            self._spells["kind"].iloc[rows[0]],
+            self._numbers["serial"][1][rows],
+            of("exit", float),
+            of("exposure_hours", float),
+            of("weight", float),
+            of("event", bool),
+            of("age_known", bool),
+            of("still_fitted", bool),
+            labels,
+        )
 
 
 def _numbered(column) -> tuple[list, np.ndarray]:

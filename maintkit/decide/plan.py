@@ -4,13 +4,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from maintkit.decide.plan_limits import HOURS, SPARES, STOCK, Means, Options, in_order, options_of
-from maintkit.stats.years import DAYS_PER_YEAR
+from maintkit.decide.plan_constraints import HOURS, SPARES, STOCK, Options, Resources, in_order, options_of
+from maintkit.survival.years import DAYS_PER_YEAR
 
 THIS_PLAN, WORST_FIRST = "this plan", "worst last quarter first"
 MORE = 1.5
 MOST_NODES = 20_000
-GAP = 0.005                  # the plan found is within half a per cent of the best there is
+GAP = 0.005  # the plan found is within half a per cent of the best there is
 
 
 @dataclass(frozen=True)
@@ -36,7 +36,7 @@ class Plan:
     note: str = ""
 
 
-def work_plan(modules, means: Means, *, last_quarter, years: float = np.inf) -> Plan:
+def work_plan(modules, means: Resources, *, last_quarter, years: float = np.inf) -> Plan:
     """Choose the modules whose overhaul saves most session minutes within hours, gaps, spares and stock.
 
     Parameters
@@ -44,7 +44,7 @@ def work_plan(modules, means: Means, *, last_quarter, years: float = np.inf) -> 
     modules : DataFrame
         A row per module in service, in the order of the desks: ``minutes_saved, desk, family, module_type,
         bench_minutes, kit``.
-    means : Means
+    means : Resources
     last_quarter : array_like, shape (modules,)
         Faults of each in the quarter gone by: "worst last quarter first" pulls them in this order.
     years : float
@@ -61,15 +61,29 @@ def work_plan(modules, means: Means, *, last_quarter, years: float = np.inf) -> 
     options = options_of(modules, means)
     kept = 1 - options.release / (DAYS_PER_YEAR * years)
     worth = value[options.module] * kept
-    ways = {name: in_order(options, order)
-            for name, order in _plainer_orders(value, np.asarray(last_quarter, float)).items()}
+    ways = {
+        name: in_order(options, order)
+        for name, order in _plainer_orders(value, np.asarray(last_quarter, float)).items()
+    }
     chosen, bound, note = _best(options, worth)
     saved = float(worth[chosen].sum())
-    shares = {name: np.bincount(options.module[taken], kept[taken], len(value))
-              for name, taken in {THIS_PLAN: chosen, **ways}.items()}
+    shares = {
+        name: np.bincount(options.module[taken], kept[taken], len(value))
+        for name, taken in {THIS_PLAN: chosen, **ways}.items()
+    }
     others = {"doing nothing": 0.0, **{name: float(worth[taken].sum()) for name, taken in ways.items()}}
-    return Plan(options.module[chosen], options.opening[chosen], options.swapped[chosen], worth[chosen], saved, bound, others,
-                shares, _with_more(options, worth, chosen), note)
+    return Plan(
+        options.module[chosen],
+        options.opening[chosen],
+        options.swapped[chosen],
+        worth[chosen],
+        saved,
+        bound,
+        others,
+        shares,
+        _with_more(options, worth, chosen),
+        note,
+    )
 
 
 def chance_in_top(draws, number: int) -> np.ndarray:
@@ -96,14 +110,22 @@ def _best(options: Options, worth):
     """Options of the best plan, the bound on any plan, and why there is none."""
     use = worth > 0
     if not len(options.module):
-        return np.array([], int), 0.0, "No module can be pulled: no gap in the bookings falls into the quarter."
+        return (
+            np.array([], int),
+            0.0,
+            "No module can be pulled: no gap in the bookings falls into the quarter.",
+        )
     use &= np.all(options.taken <= options.limit[:, None] + 1e-9, axis=0)
     if not use.any():
         return np.array([], int), 0.0, _why_none(worth)
     found = _solved(options, worth, use, whole=True)
     if found.x is None:
         greedy = in_order(options, options.module[np.argsort(-worth, kind="stable")])
-        return greedy[use[greedy]], float(worth[use].sum()), "The optimiser gave up; modules are taken by worth alone."
+        return (
+            greedy[use[greedy]],
+            float(worth[use].sum()),
+            "The optimiser gave up; modules are taken by worth alone.",
+        )
     return np.flatnonzero(use)[found.x > 0.5], float(-found.mip_dual_bound), ""
 
 
@@ -114,8 +136,13 @@ def _solved(options: Options, worth, use, *, whole: bool):
     tight = options.taken[:, use].sum(axis=1) > options.limit
     limits = [LinearConstraint(options.taken[tight][:, use], ub=options.limit[tight])] if tight.any() else []
     # presolve off: undoing it, HiGHS now and then writes a line of its own to the screen
-    return milp(-worth[use], integrality=np.full(use.sum(), int(whole)), bounds=Bounds(0, 1), constraints=limits,
-                options={"mip_rel_gap": GAP, "node_limit": MOST_NODES, "presolve": False})
+    return milp(
+        -worth[use],
+        integrality=np.full(use.sum(), int(whole)),
+        bounds=Bounds(0, 1),
+        constraints=limits,
+        options={"mip_rel_gap": GAP, "node_limit": MOST_NODES, "presolve": False},
+    )
 
 
 def _with_more(options: Options, worth, chosen) -> dict[str, float]:
@@ -128,8 +155,12 @@ def _with_more(options: Options, worth, chosen) -> dict[str, float]:
         return {}
     saved, bound = float(worth[chosen].sum()), -_solved(options, worth, use, whole=False).fun
     tight = options.taken[:, use].sum(axis=1) > options.limit
-    names = sorted({name for name, own in zip(options.names, tight, strict=True) if own} & {HOURS, SPARES, STOCK})
-    rises = {name: -_solved(options.with_more(name, MORE), worth, use, whole=False).fun - bound for name in names}
+    names = sorted(
+        {name for name, own in zip(options.names, tight, strict=True) if own} & {HOURS, SPARES, STOCK}
+    )
+    rises = {
+        name: -_solved(options.with_more(name, MORE), worth, use, whole=False).fun - bound for name in names
+    }
     return {name: saved + rise for name, rise in rises.items() if rise > 2 * GAP * saved + 1e-9}
 
 

@@ -7,7 +7,7 @@ import numpy as np
 from maintkit.decide.priority import summed_columns
 from maintkit.decide.replacement_ages import Guess
 
-CERTAIN = 1e9                # shape of a frailty that is known
+CERTAIN = 1e9  # shape of a frailty that is known
 
 
 @dataclass(frozen=True)
@@ -24,7 +24,12 @@ class Renewals:
     def of(cls, modules, hours, hazards, *, generator, number: int):
         """Draw the parameters of the electrolytics' hazards."""
         caps = [hazard for hazard in hazards if hazard.kind == "electrolytic"]
-        return cls(modules, hours, caps, [np.vstack([hazard.parameters, hazard.draws(generator, number)]) for hazard in caps])
+        return cls(
+            modules,
+            hours,
+            caps,
+            [np.vstack([hazard.parameters, hazard.draws(generator, number)]) for hazard in caps],
+        )
 
     def spared(self, parts, age) -> np.ndarray:
         """Failures to come of parts that are so old, less those of new ones, shape (1 + draws, modules)."""
@@ -97,16 +102,21 @@ def spared_by_case(ahead: Renewals, guess: Guess, spread, *, without, generator)
     still = guess.rows["still_fitted"].to_numpy(bool)
     columns = np.flatnonzero(modules["serial"].isin(guess.rows["serial"][still]).to_numpy())
     own = Renewals(modules.iloc[columns], ahead.hours[columns], ahead.hazards, ahead.parameters)
-    per_failure, faults, expected = (own.modules[name].to_numpy(float)
-                                     for name in ("faults_per_failure", "faults", "expected"))
+    per_failure, faults, expected = (
+        own.modules[name].to_numpy(float) for name in ("faults_per_failure", "faults", "expected")
+    )
     expected = np.maximum(expected + per_failure * own.more_expected(guess), 1e-9)
     shape = min(spread.shape, CERTAIN)
     a, b = shape + faults, shape / spread.scale + expected
     likely = faults * np.log(expected) - a * np.log(b)
     share = np.exp(likely - likely.max(axis=0))
     share /= share.sum(axis=0)
-    raw = without[:, None, columns] + per_failure * own.spared_in_cases(guess.rows[still], guess.exit[:, still])
-    drawn = (generator.random((len(without) - 1, len(columns), 1)) > share.cumsum(axis=0).T[:, :-1]).sum(axis=2)
+    raw = without[:, None, columns] + per_failure * own.spared_in_cases(
+        guess.rows[still], guess.exit[:, still]
+    )
+    drawn = (generator.random((len(without) - 1, len(columns), 1)) > share.cumsum(axis=0).T[:, :-1]).sum(
+        axis=2
+    )
     at = np.arange(len(columns))
     frailty = generator.standard_gamma(a, size=drawn.shape) / b[drawn, at]
     draws = raw[1 + np.arange(len(drawn))[:, None], drawn, at] * frailty
@@ -114,5 +124,6 @@ def spared_by_case(ahead: Renewals, guess: Guess, spread, *, without, generator)
 
 
 def _of(hazard, parts):
-    return (parts["family"] == hazard.family).to_numpy(bool) & (parts["part_type"] == hazard.part_type).to_numpy(bool)
-
+    return (parts["family"] == hazard.family).to_numpy(bool) & (
+        parts["part_type"] == hazard.part_type
+    ).to_numpy(bool)

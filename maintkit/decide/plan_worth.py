@@ -8,12 +8,19 @@ from maintkit.decide.hazards import HOURS_PER_YEAR
 from maintkit.decide.plan_spared import Renewals, spared_by_case
 from maintkit.decide.replacement_ages import guessed_ages
 from maintkit.decide.replacement_costs import (
-    JOINTS_PER_CAPACITOR, board_wear, connector_wear, overhaul_minutes, recap_minutes)
+    JOINTS_PER_CAPACITOR,
+    board_wear,
+    connector_wear,
+    overhaul_minutes,
+    recap_minutes,
+)
 
 DRAWS = 400
 LEVEL = 0.90
-EARLY_FAULTS = 0.08          # faults an overhaul brings of itself, where the log cannot say: common practice, no source
-EARLY_WEIGHT = 6             # re-caps' worth of weight it has against the log
+EARLY_FAULTS = (
+    0.08  # faults an overhaul brings of itself, where the log cannot say: common practice, no source
+)
+EARLY_WEIGHT = 6  # re-caps' worth of weight it has against the log
 
 
 @dataclass(frozen=True)
@@ -71,8 +78,9 @@ def overhaul_worth(evidence, forecast, slots, *, overhaul: Overhaul = Overhaul()
     """
     modules = _modules(forecast, slots)
     hours = modules["hours_ahead"].to_numpy(float) * 4 * overhaul.years
-    fitted = evidence.part_spells[evidence.part_spells["still_fitted"]
-                                  & (evidence.part_spells["kind"] == "electrolytic")]
+    fitted = evidence.part_spells[
+        evidence.part_spells["still_fitted"] & (evidence.part_spells["kind"] == "electrolytic")
+    ]
     saved = _faults_spared(evidence, forecast, modules, fitted, (hours, overhaul, seed))
     brought = _brought(evidence)
     saved = saved - brought.early - (brought.tracks + brought.connectors) * hours / HOURS_PER_YEAR
@@ -88,23 +96,29 @@ def _faults_spared(evidence, forecast, modules, fitted, over):
     """Faults each overhaul spares before what it brings, mean then draws, shape (1 + draws, modules)."""
     hours, overhaul, seed = over
     guess = guessed_ages(evidence.part_spells)
-    ahead = Renewals.of(modules, hours, forecast.hazards, generator=np.random.default_rng(seed + 1), number=DRAWS)
+    ahead = Renewals.of(
+        modules, hours, forecast.hazards, generator=np.random.default_rng(seed + 1), number=DRAWS
+    )
     known = fitted[~fitted["piece"].isin(guess.rows["piece"])]
     per_failure = modules["faults_per_failure"].to_numpy(float)
     cleaned = overhaul.cleaning_saves * _cleaning_rate(evidence, modules) * hours / HOURS_PER_YEAR
-    without = np.broadcast_to(per_failure * ahead.spared(known, known["exit"].to_numpy(float)) + cleaned,
-                              (1 + DRAWS, len(modules)))
+    without = np.broadcast_to(
+        per_failure * ahead.spared(known, known["exit"].to_numpy(float)) + cleaned, (1 + DRAWS, len(modules))
+    )
     saved = without * _frailty(forecast, modules, np.random.default_rng(seed))
     if guess.rows["still_fitted"].any() and ahead.hazards:
-        columns, spared = spared_by_case(ahead, guess, forecast.spread, without=without,
-                                         generator=np.random.default_rng(seed + 2))
+        columns, spared = spared_by_case(
+            ahead, guess, forecast.spread, without=without, generator=np.random.default_rng(seed + 2)
+        )
         saved[:, columns] = spared
     return saved
 
 
 def _brought(evidence) -> Brought:
     wear = board_wear(evidence.work, evidence.stays, evidence.faults)
-    return Brought(early_faults(evidence), wear.faults_a_year_a_cycle, connector_wear(evidence.stays, evidence.faults))
+    return Brought(
+        early_faults(evidence), wear.faults_a_year_a_cycle, connector_wear(evidence.stays, evidence.faults)
+    )
 
 
 def _minutes(forecast, modules, generator):
@@ -113,23 +127,32 @@ def _minutes(forecast, modules, generator):
     row = {place: number for number, place in enumerate(slots)}
     at = np.array([row[place] for place in zip(modules["desk"], modules["position"], strict=True)], int)
     usual = forecast.minutes.mean[at]
-    doubt = np.divide(forecast.minutes.draws(generator, DRAWS)[:, at], usual, out=np.ones((DRAWS, len(at))), where=usual > 0)
+    doubt = np.divide(
+        forecast.minutes.draws(generator, DRAWS)[:, at], usual, out=np.ones((DRAWS, len(at))), where=usual > 0
+    )
     return modules["minutes_per_fault"].to_numpy(float) * np.vstack([np.ones(len(at)), doubt])
 
 
 def early_faults(evidence) -> float:
     """Faults within 30 days that one re-cap brings: returns over re-caps, drawn toward 0.08 while few."""
     recaps = evidence.work[evidence.work["action"] == "re-cap"]
-    returns = evidence.faults.loc[evidence.faults["class"] == "return", "return_of"].isin(recaps["repair"]).sum()
+    returns = (
+        evidence.faults.loc[evidence.faults["class"] == "return", "return_of"].isin(recaps["repair"]).sum()
+    )
     return float((returns + EARLY_WEIGHT * EARLY_FAULTS) / (len(recaps) + EARLY_WEIGHT))
 
 
 def _modules(forecast, slots):
     columns = ["serial", "family", "faults_per_failure", "frailty", "faults", "expected"]
-    table = slots[["desk", "position", "serial",
-                   "hours_ahead"]].dropna(subset=["serial"]).merge(forecast.modules[columns], on="serial")
-    return table.merge(forecast.slots[["desk", "position", "minutes_per_fault", "expected_minutes_lost"]],
-                       on=["desk", "position"])
+    table = (
+        slots[["desk", "position", "serial", "hours_ahead"]]
+        .dropna(subset=["serial"])
+        .merge(forecast.modules[columns], on="serial")
+    )
+    return table.merge(
+        forecast.slots[["desk", "position", "minutes_per_fault", "expected_minutes_lost"]],
+        on=["desk", "position"],
+    )
 
 
 def _frailty(forecast, modules, generator):
@@ -152,9 +175,13 @@ def _with_kits(modules, evidence, fitted):
     """Module type, electrolytics by type, joints and bench minutes of each module."""
     about = evidence.roster.set_index("serial")[["module_type", "board_era", "rework_cycles"]]
     kits: dict = {}
-    for (serial, part_type), number in fitted.groupby(["serial", "part_type"], sort=True, observed=True)["weight"].sum().items():
+    for (serial, part_type), number in (
+        fitted.groupby(["serial", "part_type"], sort=True, observed=True)["weight"].sum().items()
+    ):
         kits.setdefault(serial, {})[part_type] = number
-    table = modules.join(about, on="serial").assign(kit=[kits.get(serial, {}) for serial in modules["serial"]])
+    table = modules.join(about, on="serial").assign(
+        kit=[kits.get(serial, {}) for serial in modules["serial"]]
+    )
     table["capacitors"] = [int(sum(kit.values())) for kit in table["kit"]]
     learnt = recap_minutes(evidence.work)
     named = zip(table["family"], table["module_type"], table["capacitors"], strict=True)

@@ -6,12 +6,12 @@ from functools import cached_property
 import numpy as np
 
 from maintkit.decide.expectation import Ahead, quarter_ahead, watched_modules, with_expected
-from maintkit.decide.hazards import PartHazard, given_frailty, part_hazards
+from maintkit.decide.hazards import PartHazard, condition_on_frailty, part_hazards
 from maintkit.decide.minutes import MinutesPerFault, minutes_per_fault
 from maintkit.decide.part_groups import PartGroups
 from maintkit.decide.reasons import reasons
-from maintkit.stats.frailty import GammaPoisson, gamma_poisson
-from maintkit.stats.spread_posterior import spread_posterior
+from maintkit.survival.frailty import GammaPoisson, gamma_poisson
+from maintkit.survival.frailty_posterior import spread_posterior
 
 DRAWS = 1000
 LEVEL = 0.90
@@ -95,14 +95,18 @@ def next_quarter(part_spells, stays, faults, slots, *, seed: int = 1) -> Forecas
     """
     generator = np.random.default_rng(seed)
     groups = PartGroups(part_spells)
-    hazards, modules = _given_frailty(groups, part_hazards(groups), watched_modules(stays, faults.by_module))
+    hazards, modules = _condition_on_frailty(
+        groups, part_hazards(groups), watched_modules(stays, faults.by_module)
+    )
     modules = modules.assign(row=np.arange(len(modules)))
     in_service = slots[[*PLACE, "serial", "hours_ahead"]].merge(modules, on="serial")
     ahead = quarter_ahead(groups, modules, in_service, hazards, generator=generator, number=DRAWS)
     common, frailty = _frailty_draws(modules, ahead.past_draws, generator)
     low, high = np.quantile(frailty, TAILS, axis=0)
     modules = modules.assign(frailty=frailty.mean(axis=0), frailty_low=low, frailty_high=high)
-    ahead = replace(ahead, modules=ahead.modules.assign(frailty=modules["frailty"].to_numpy()[ahead.modules["row"]]))
+    ahead = replace(
+        ahead, modules=ahead.modules.assign(frailty=modules["frailty"].to_numpy()[ahead.modules["row"]])
+    )
     places = slots[PLACE].drop_duplicates().reset_index(drop=True)
     minutes = minutes_per_fault(faults.by_minutes, places)
     by_module = ahead.draws * (common * frailty)[:, ahead.modules["row"].to_numpy()]
@@ -111,10 +115,17 @@ def next_quarter(part_spells, stays, faults, slots, *, seed: int = 1) -> Forecas
     table = _ranked(table, draws, minutes.draws(generator, DRAWS))
     table["reason"] = reasons(table, ahead)
     order = table["slot"].to_numpy()
-    return Forecast(table.drop(columns="slot"), modules.drop(columns="row"), hazards, draws[:, order], limits, minutes.of(order))
+    return Forecast(
+        table.drop(columns="slot"),
+        modules.drop(columns="row"),
+        hazards,
+        draws[:, order],
+        limits,
+        minutes.of(order),
+    )
 
 
-def _given_frailty(groups: PartGroups, hazards: list[PartHazard], watched):
+def _condition_on_frailty(groups: PartGroups, hazards: list[PartHazard], watched):
     """Hazards of a module of frailty 1 in place of those of all modules together, and what they expect of the past."""
     modules = with_expected(watched, groups, hazards)
     if len(modules) < 2:
@@ -123,7 +134,10 @@ def _given_frailty(groups: PartGroups, hazards: list[PartHazard], watched):
     shape = spread_posterior(seen, expected).mean ** -2.0
     own = dict(zip(modules["serial"], (shape + seen) / (shape + expected), strict=True))
     frailty = np.array([own.get(serial, 1.0) for serial in groups.serials])
-    hazards = [given_frailty(hazard, group, frailty[group.module]) for hazard, group in zip(hazards, groups, strict=True)]
+    hazards = [
+        condition_on_frailty(hazard, group, frailty[group.module])
+        for hazard, group in zip(hazards, groups, strict=True)
+    ]
     return hazards, with_expected(watched, groups, hazards)
 
 
@@ -132,8 +146,20 @@ def _spread(faults: np.ndarray, expected: np.ndarray) -> GammaPoisson:
     if len(faults) >= 2:
         return replace(gamma_poisson(faults, expected, level=LEVEL), note="")
     one = np.ones(len(faults))
-    return GammaPoisson(np.inf, 1.0, 0.0, 1.0, one, one, one, faults, expected, LEVEL, scale_known=True,
-                        note="With fewer than two modules on record no module can be told from another.")
+    return GammaPoisson(
+        np.inf,
+        1.0,
+        0.0,
+        1.0,
+        one,
+        one,
+        one,
+        faults,
+        expected,
+        LEVEL,
+        scale_known=True,
+        note="With fewer than two modules on record no module can be told from another.",
+    )
 
 
 def _frailty_draws(modules, past_draws: np.ndarray, generator):
@@ -159,8 +185,12 @@ def _by_slot(places, ahead: Ahead, draws: np.ndarray, minutes):
     by_slot = summed_columns(draws, column, len(places))
     low, high = np.quantile(by_slot, TAILS, axis=0)
     held = np.bincount(column, minlength=len(places)) > 0
-    table = key.assign(expected_faults=by_slot.mean(axis=0), expected_faults_low=low, expected_faults_high=high,
-                       minutes_per_fault=minutes.mean)
+    table = key.assign(
+        expected_faults=by_slot.mean(axis=0),
+        expected_faults_low=low,
+        expected_faults_high=high,
+        minutes_per_fault=minutes.mean,
+    )
     table.loc[~held, ["expected_faults", "expected_faults_low", "expected_faults_high"]] = np.nan
     return table, by_slot
 
@@ -173,8 +203,16 @@ def _count_limits(desk: np.ndarray, draws: np.ndarray, generator):
     by_desk = summed_columns(draws, column, len(names))
     low, high = np.quantile(by_desk, TAILS, axis=0)
     fewest, most = np.quantile(generator.poisson(by_desk), TAILS, axis=0, method="inverted_cdf")
-    return pd.DataFrame({"desk": names, "expected_faults": by_desk.mean(axis=0), "expected_faults_low": low,
-                         "expected_faults_high": high, "faults_low": fewest.astype(int), "faults_high": most.astype(int)})
+    return pd.DataFrame(
+        {
+            "desk": names,
+            "expected_faults": by_desk.mean(axis=0),
+            "expected_faults_low": low,
+            "expected_faults_high": high,
+            "faults_low": fewest.astype(int),
+            "faults_high": most.astype(int),
+        }
+    )
 
 
 def summed_columns(draws: np.ndarray, column: np.ndarray, number: int) -> np.ndarray:

@@ -16,16 +16,22 @@ def reasons(table, ahead) -> list[str]:
     modules = ahead.modules.assign(row=range(len(ahead.modules)))
     modules["total"] = modules["parts_expected"] + modules["other_expected"]
     modules["weighed"] = modules["total"] * modules["frailty"]
-    leading = modules.sort_values("weighed", ascending=False, kind="stable").drop_duplicates(["desk", "position"])
+    leading = modules.sort_values("weighed", ascending=False, kind="stable").drop_duplicates(
+        ["desk", "position"]
+    )
     by_slot = {(module.desk, module.position): module for module in leading.itertuples(index=False)}
-    return [_sentence(by_slot.get((slot.desk, slot.position)), ahead, slot.minutes_per_fault)
-            for slot in table[["desk", "position", "minutes_per_fault"]].itertuples(index=False)]
+    return [
+        _sentence(by_slot.get((slot.desk, slot.position)), ahead, slot.minutes_per_fault)
+        for slot in table[["desk", "position", "minutes_per_fault"]].itertuples(index=False)
+    ]
 
 
 def _sentence(module, ahead, minutes: float) -> str:
     if module is None:
         return "No module is recorded in this slot, so nothing can be forecast; a fitments row would let it."
-    return f"{_parts(module, ahead)}{_record(module)}; a fault here costs about {minutes:.0f} session minutes."
+    return (
+        f"{_parts(module, ahead)}{_record(module)}; a fault here costs about {minutes:.0f} session minutes."
+    )
 
 
 def _parts(module, ahead) -> str:
@@ -36,10 +42,15 @@ def _parts(module, ahead) -> str:
     if not held.any() or module.parts_expected < module.other_expected:
         return f"Mostly faults of {module.serial} in which no part is replaced"
     top = int(np.nanargmax(share))
-    age = (f"about {ahead.aged[module.row, top] / held[top] / HOURS_PER_YEAR:.1f} powered years old"
-           if ahead.age_known[module.row, top] else "of unknown age")
-    return (f"{held[top]:.0f} {ahead.part_types[top]} of {module.serial}, {age}, make "
-            f"{100 * share[top] / module.total:.0f} % of what is expected")
+    age = (
+        f"about {ahead.aged[module.row, top] / held[top] / HOURS_PER_YEAR:.1f} powered years old"
+        if ahead.age_known[module.row, top]
+        else "of unknown age"
+    )
+    return (
+        f"{held[top]:.0f} {ahead.part_types[top]} of {module.serial}, {age}, make "
+        f"{100 * share[top] / module.total:.0f} % of what is expected"
+    )
 
 
 def _record(module) -> str:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-FARTHEST = 20.0          # a best age beyond so many scale lives is never reached
+FARTHEST = 20.0  # a best age beyond so many scale lives is never reached
 
 
 @dataclass(frozen=True)
@@ -67,19 +67,28 @@ def age_replacement(shape, scale, *, planned_cost, failure_cost) -> Replacement:
     _refuse_not_above_0(shape=shape, scale=scale, planned_cost=planned_cost, failure_cost=failure_cost)
     run = failure_cost / (scale * gamma(1 + 1 / shape))
     if shape <= 1:
-        return Replacement(None, run, run, "An old part is as good as a new one (shape not above 1): planned "
-                                           "replacement does not pay.")
+        return Replacement(
+            None,
+            run,
+            run,
+            "An old part is as good as a new one (shape not above 1): planned replacement does not pay.",
+        )
     if failure_cost <= planned_cost:
-        return Replacement(None, run, run, "A failure costs no more than planned work: planned replacement does not "
-                                           "pay.")
+        return Replacement(
+            None, run, run, "A failure costs no more than planned work: planned replacement does not pay."
+        )
     wanted = planned_cost / (failure_cost - planned_cost)
 
     def excess(age):
-        return shape * age ** (shape - 1) * _mean_life_within(age, shape) + np.expm1(-age**shape) - wanted
+        return shape * age ** (shape - 1) * _mean_life_within(age, shape) + np.expm1(-(age**shape)) - wanted
 
     if excess(FARTHEST) < 0:
-        return Replacement(None, run, run, f"The best age lies beyond {FARTHEST:g} scale lives: planned replacement "
-                                           "gains nothing.")
+        return Replacement(
+            None,
+            run,
+            run,
+            f"The best age lies beyond {FARTHEST:g} scale lives: planned replacement gains nothing.",
+        )
     age = brentq(excess, 1e-9, FARTHEST, xtol=1e-14, rtol=1e-13)
     return Replacement(age * scale, (failure_cost - planned_cost) * shape * age ** (shape - 1) / scale, run)
 
@@ -110,7 +119,9 @@ def age_replacement_cost(ages, survival: Callable, *, planned_cost, failure_cost
     costs = []
     for age in np.asarray(ages, float):
         alive = float(survival(age))
-        costs.append((planned_cost * alive + failure_cost * (1 - alive)) / quad(survival, 0, age, epsabs=1e-12)[0])
+        costs.append(
+            (planned_cost * alive + failure_cost * (1 - alive)) / quad(survival, 0, age, epsabs=1e-12)[0]
+        )
     return np.array(costs)
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 FEWEST_PEERS = 5
-CASES = 9                    # equally likely ages reckoned with
+CASES = 9  # equally likely ages reckoned with
 DESK_KIND, FAMILY_KIND = ["family", "desk", "part_type"], ["family", "part_type"]
 
 
@@ -48,7 +48,7 @@ def guessed_ages(part_spells) -> Guess:
     since = unknown.groupby("piece", sort=False)["exposure_hours"].cumsum().to_numpy(float) - exposure
     piece = unknown.groupby("piece", sort=False).ngroup().to_numpy()
     starts = _Peers(caps[known]).quantiles(unknown.drop_duplicates("piece"))[piece]
-    own_clock = unknown["exit"].to_numpy(float) - exposure - since      # the module's, where that is known
+    own_clock = unknown["exit"].to_numpy(float) - exposure - since  # the module's, where that is known
     entry = np.minimum(starts.T, np.where(own_clock > 0, own_clock, np.inf)) + since
     told = ~np.isnan(entry).any(axis=0)
     rows = unknown[told].assign(age_known=True).reset_index(drop=True)
@@ -61,7 +61,7 @@ class _Peers:
     def __init__(self, known):
         begun = known.sort_values(["piece", "entry"], kind="stable").drop_duplicates("piece")
         entry = (begun["exit"] - begun["exposure_hours"]).to_numpy(float)
-        begun, entry = begun[entry > 0], entry[entry > 0]               # not put in while watched
+        begun, entry = begun[entry > 0], entry[entry > 0]  # not put in while watched
         weight = begun["weight"].to_numpy(int)
         self._ages = {}
         for labels in (DESK_KIND, FAMILY_KIND):
@@ -70,7 +70,9 @@ class _Peers:
 
     def quantiles(self, pieces) -> np.ndarray:
         """Evenly spread quantiles of the ages of each piece's peers, shape (pieces, cases), NaN where there are too few."""
-        keys = [list(zip(*(pieces[name] for name in labels), strict=True)) for labels in (DESK_KIND, FAMILY_KIND)]
+        keys = [
+            list(zip(*(pieces[name] for name in labels), strict=True)) for labels in (DESK_KIND, FAMILY_KIND)
+        ]
         found = {own: self._one(own) for own in sorted(set(zip(*keys, strict=True)))}
         return np.array([found[own] for own in zip(*keys, strict=True)], float).reshape(len(pieces), CASES)
 

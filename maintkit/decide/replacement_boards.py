@@ -8,15 +8,23 @@ from maintkit.decide.hazards import FEWEST_FAILURES, HOURS_PER_YEAR, PartHazard
 from maintkit.decide.replacement import Group, group_cost_rate, group_intervals
 from maintkit.decide.replacement_ages import guessed_ages
 from maintkit.decide.replacement_costs import (
-    BRIDGE_MINUTES, PART_COST, REPAIR_MINUTES, BoardWear, Costs, board_wear, median_minutes, overhaul_minutes,
-                                               recap_minutes)
+    BRIDGE_MINUTES,
+    PART_COST,
+    REPAIR_MINUTES,
+    BoardWear,
+    Costs,
+    board_wear,
+    median_minutes,
+    overhaul_minutes,
+    recap_minutes,
+)
 
 DRAWS = 400
 LEVEL = 0.90
-LONGEST_YEARS = 60.0         # no interval beyond is called one
-SURE = 0.95                  # share of the draws in which it must pay before it is said to
-MOST_RECAPS = 5              # house limits differ, no published one; a setting
-BOARD_YEARS = 10.0           # how long a board is to serve on; a setting
+LONGEST_YEARS = 60.0  # no interval beyond is called one
+SURE = 0.95  # share of the draws in which it must pay before it is said to
+MOST_RECAPS = 5  # house limits differ, no published one; a setting
+BOARD_YEARS = 10.0  # how long a board is to serve on; a setting
 CELL = ["family", "module_type", "board_era", "zone"]
 BOARD = ["family", "module_type", "board_era"]
 UNNAMED = "not recorded"
@@ -98,19 +106,27 @@ def capacitor_modules(part_spells, slots):
     caps = caps.merge(slots[["desk", "position", "minutes_per_fault"]], on=["desk", "position"])
     guess = guessed_ages(part_spells)
     last = guess.rows["still_fitted"].to_numpy(bool)
-    middle = caps["piece"].map(dict(zip(guess.rows["piece"][last], guess.middle[last], strict=True))).astype(float)
+    middle = (
+        caps["piece"].map(dict(zip(guess.rows["piece"][last], guess.middle[last], strict=True))).astype(float)
+    )
     known = caps["age_known"].to_numpy(bool)
     age = np.where(known, caps["exit"].to_numpy(float), middle)
     told = np.where(np.isnan(age), 0.0, caps["weight"])
     caps = caps.assign(aged=np.nan_to_num(age) * told, known=told, guessed=~known & ~np.isnan(age))
     labels = ["desk", "position", "bay", *CELL, "rework_cycles", "minutes_per_fault"]
     table = caps.groupby("serial", sort=True, observed=True).agg(
-        **{name: (name, "first") for name in labels}, capacitors=("weight", "sum"), aged=("aged", "sum"),
-                                                  known=("known", "sum"), age_guessed=("guessed", "any"))
+        **{name: (name, "first") for name in labels},
+        capacitors=("weight", "sum"),
+        aged=("aged", "sum"),
+        known=("known", "sum"),
+        age_guessed=("guessed", "any"),
+    )
     table[CELL] = table[CELL].astype(object).fillna(UNNAMED)
     table["age_years"] = table["aged"] / table["known"].where(table["known"] > 0) / HOURS_PER_YEAR
     kits = {serial: {} for serial in table.index}
-    for (serial, name), number in caps.groupby(["serial", "part_type"], sort=True, observed=True)["weight"].sum().items():
+    for (serial, name), number in (
+        caps.groupby(["serial", "part_type"], sort=True, observed=True)["weight"].sum().items()
+    ):
         kits[serial][name] = int(number)
     table["kit"] = [kits[serial] for serial in table.index]
     return table.drop(columns=["aged", "known"]).reset_index()
@@ -120,21 +136,41 @@ def _priced(modules, evidence, wear, prices, rules):
     """Bench minutes and cost of one re-cap of each module, and of one fault between."""
     work, costs = evidence.work, rules.costs
     learnt = recap_minutes(work)
-    minutes = np.array([overhaul_minutes(row.family, row.module_type, row.capacitors, learnt)
-                        for row in modules.itertuples()], float)
-    parts = np.array([sum(number * prices.get(name, PART_COST) for name, number in fitted.items())
-                      for fitted in modules["kit"]], float)
-    repair = median_minutes(work,
-                            (work["kind"] == "electrolytic") & (work["action"] == "replace")
-                            & ~work["planned"].astype(bool), REPAIR_MINUTES)
+    minutes = np.array(
+        [
+            overhaul_minutes(row.family, row.module_type, row.capacitors, learnt)
+            for row in modules.itertuples()
+        ],
+        float,
+    )
+    parts = np.array(
+        [
+            sum(number * prices.get(name, PART_COST) for name, number in fitted.items())
+            for fitted in modules["kit"]
+        ],
+        float,
+    )
+    repair = median_minutes(
+        work,
+        (work["kind"] == "electrolytic") & (work["action"] == "replace") & ~work["planned"].astype(bool),
+        REPAIR_MINUTES,
+    )
     bridge = median_minutes(work, work["action"] == "bridge track", BRIDGE_MINUTES)
     fault = costs.fault(bench_minutes=repair, session_minutes=modules["minutes_per_fault"], part=PART_COST)
-    later = wear.faults_a_year_a_cycle * rules.board_years * costs.fault(
-        bench_minutes=bridge, session_minutes=modules["minutes_per_fault"], part=0.0)
+    later = (
+        wear.faults_a_year_a_cycle
+        * rules.board_years
+        * costs.fault(bench_minutes=bridge, session_minutes=modules["minutes_per_fault"], part=0.0)
+    )
     damage = wear.tracks_a_cycle * modules["rework_cycles"] * bridge * costs.bench_hour / 60 + later
-    return modules.assign(recap_minutes=minutes, parts_cost=parts, damage_cost=damage, failure_cost=fault,
-                          planned_cost=minutes * costs.bench_hour / 60 + parts + damage,
-                          recaps_left=(rules.most_recaps - modules["rework_cycles"]).clip(lower=0))
+    return modules.assign(
+        recap_minutes=minutes,
+        parts_cost=parts,
+        damage_cost=damage,
+        failure_cost=fault,
+        planned_cost=minutes * costs.bench_hour / 60 + parts + damage,
+        recaps_left=(rules.most_recaps - modules["rework_cycles"]).clip(lower=0),
+    )
 
 
 def board_group(own, hazards: list[PartHazard], drawn: dict):
@@ -146,7 +182,7 @@ def board_group(own, hazards: list[PartHazard], drawn: dict):
         if hazard.family != own["family"].iloc[0] or not fitted.any():
             continue
         draws = drawn[id(hazard)]
-        effects = np.exp(draws[:, 2:] @ hazard.design(zones).T)              # draws x modules
+        effects = np.exp(draws[:, 2:] @ hazard.design(zones).T)  # draws x modules
         ages.append(hazard.age_hours / HOURS_PER_YEAR)
         shapes.append(np.exp(draws[:, 0]))
         reached.append(np.exp(draws[:, 1]) * (effects @ fitted) / len(own))
@@ -157,44 +193,86 @@ def board_group(own, hazards: list[PartHazard], drawn: dict):
 def _one_board(cell, own, hazards, drawn, years):
     """One row of the decision, and its cost curve with limits."""
     group, failures = board_group(own, hazards, drawn)
-    price = {"planned_cost": float(own["planned_cost"].mean()), "failure_cost": float(own["failure_cost"].mean())}
-    found = {**cell, "modules": len(own), "capacitors": float(own["capacitors"].mean()), "failures": failures,
-             "age_years": float(own["age_years"].mean()), "rework_cycles": float(own["rework_cycles"].mean()),
-             "recaps_left": int(own["recaps_left"].min()), **price, "damage_cost": float(own["damage_cost"].mean()),
-             "recap_minutes": float(own["recap_minutes"].mean())}
+    price = {
+        "planned_cost": float(own["planned_cost"].mean()),
+        "failure_cost": float(own["failure_cost"].mean()),
+    }
+    found = {
+        **cell,
+        "modules": len(own),
+        "capacitors": float(own["capacitors"].mean()),
+        "failures": failures,
+        "age_years": float(own["age_years"].mean()),
+        "rework_cycles": float(own["rework_cycles"].mean()),
+        "recaps_left": int(own["recaps_left"].min()),
+        **price,
+        "damage_cost": float(own["damage_cost"].mean()),
+        "recap_minutes": float(own["recap_minutes"].mean()),
+    }
     if not group.age.size:
         empty = np.full((3, len(years)), np.nan)
-        return {**found, **_verdict(np.array([np.nan]), 0, np.ones((1, 1))), "cost_a_year": np.nan,
-                "cost_a_year_going_on": np.nan}, empty
+        return {
+            **found,
+            **_verdict(np.array([np.nan]), 0, np.ones((1, 1))),
+            "cost_a_year": np.nan,
+            "cost_a_year_going_on": np.nan,
+        }, empty
     best = group_intervals(group, longest=LONGEST_YEARS, **price)
     rates = group_cost_rate(years, group, **price)
     band = np.quantile(rates[1:], [(1 - LEVEL) / 2, (1 + LEVEL) / 2], axis=0)
     at_best = group_cost_rate([best[0]], group, **price)[0, 0] if np.isfinite(best[0]) else np.nan
     age = max(found["age_years"], 0.5) if np.isfinite(found["age_years"]) else 0.5
     soon = np.diff(group.failures([age, age + 1.0])[0])[0] * price["failure_cost"]
-    return {**found, **_verdict(best, failures, group.shape), "cost_a_year": at_best,
-            "cost_a_year_going_on": float(soon)}, np.vstack([rates[:1], band])
+    return {
+        **found,
+        **_verdict(best, failures, group.shape),
+        "cost_a_year": at_best,
+        "cost_a_year_going_on": float(soon),
+    }, np.vstack([rates[:1], band])
 
 
 def _verdict(best, failures, shape) -> dict:
     """Interval and limits over the draws; a limit is missing where there a re-cap never pays."""
-    pays, wears = (float(np.mean(own[1:])) if len(best) > 1 else 0.0
-                   for own in (np.isfinite(best), (shape > 1).any(axis=1)))
+    pays, wears = (
+        float(np.mean(own[1:])) if len(best) > 1 else 0.0
+        for own in (np.isfinite(best), (shape > 1).any(axis=1))
+    )
     filled = np.where(np.isfinite(best[1:]), best[1:], np.inf)
     tails = [(1 - LEVEL) / 2, (1 + LEVEL) / 2]
     low, high = np.quantile(filled, tails, method="nearest") if len(filled) else (np.nan, np.nan)
-    verdict = (TOO_FEW if failures < FEWEST_FAILURES else DOES_NOT if wears < SURE
-               else PAYS if pays >= SURE and np.isfinite(best[0]) else NOT_SHOWN)
+    verdict = (
+        TOO_FEW
+        if failures < FEWEST_FAILURES
+        else DOES_NOT
+        if wears < SURE
+        else PAYS
+        if pays >= SURE and np.isfinite(best[0])
+        else NOT_SHOWN
+    )
     kept = verdict == PAYS
-    return {"verdict": verdict, "interval_years": best[0] if kept else np.nan, "interval_low": low if kept else np.nan,
-            "interval_high": high if kept and np.isfinite(high) else np.nan, "chance_it_pays": pays}
+    return {
+        "verdict": verdict,
+        "interval_years": best[0] if kept else np.nan,
+        "interval_low": low if kept else np.nan,
+        "interval_high": high if kept and np.isfinite(high) else np.nan,
+        "chance_it_pays": pays,
+    }
 
 
 def _due(modules, boards):
     """Each module beside the interval of its board: past it, surely past it, any re-cap left."""
-    found = modules.merge(
-        boards[[*CELL, "verdict", "interval_years", "interval_high"]] if len(boards) else boards, on=CELL, how="left") \
-        if len(modules) else modules.assign(verdict=[], interval_years=[], interval_high=[])
+    found = (
+        modules.merge(
+            boards[[*CELL, "verdict", "interval_years", "interval_high"]] if len(boards) else boards,
+            on=CELL,
+            how="left",
+        )
+        if len(modules)
+        else modules.assign(verdict=[], interval_years=[], interval_high=[])
+    )
     past = found["age_years"] > found["interval_years"]
-    return found.assign(due=past & (found["recaps_left"] > 0), surely_due=found["age_years"] > found["interval_high"],
-                        no_recap_left=past & (found["recaps_left"] == 0))
+    return found.assign(
+        due=past & (found["recaps_left"] > 0),
+        surely_due=found["age_years"] > found["interval_high"],
+        no_recap_left=past & (found["recaps_left"] == 0),
+    )

@@ -4,16 +4,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from maintkit.stats.years import HOURS_PER_YEAR
+from maintkit.survival.years import HOURS_PER_YEAR
 
-MINUTES_PER_CAPACITOR = 3.0      # common practice, no source: 2 to 4 with the check
-REPAIR_MINUTES = 40.0            # common practice, no source: where the log holds fewer than five timed repairs
-BRIDGE_MINUTES = 60.0            # common practice, no source
-PART_COST = 1.0                  # where part_types names no cost
+MINUTES_PER_CAPACITOR = 3.0  # common practice, no source: 2 to 4 with the check
+REPAIR_MINUTES = 40.0  # common practice, no source: where the log holds fewer than five timed repairs
+BRIDGE_MINUTES = 60.0  # common practice, no source
+PART_COST = 1.0  # where part_types names no cost
 JOINTS_PER_CAPACITOR = 2
 SOLDER_GRAMS_A_JOINT = (0.02, 0.05)  # common practice, no source
 FEWEST_TIMED = 5
-TRACK_DAYS = 7                   # a track bridged so near a re-cap was lifted by it
+TRACK_DAYS = 7  # a track bridged so near a re-cap was lifted by it
 
 
 @dataclass(frozen=True)
@@ -29,8 +29,10 @@ class Costs:
 
     def sentence(self) -> str:
         """How the prices are to be read."""
-        return (f"A bench hour is taken to cost {self.bench_hour:g}, an hour of session lost {self.session_hour:g}, in "
-                "the money of unit_cost; with other prices call the function again.")
+        return (
+            f"A bench hour is taken to cost {self.bench_hour:g}, an hour of session lost {self.session_hour:g}, in "
+            "the money of unit_cost; with other prices call the function again."
+        )
 
 
 @dataclass(frozen=True)
@@ -80,12 +82,16 @@ def board_wear(work, stays, faults) -> BoardWear:
     work = work[work["serial"].notna() & (work["done_on"] >= from_on)]
     recaps = work[work["action"] == "re-cap"].drop_duplicates(["serial", "done_on"])
     bridged = work[(work["action"] == "bridge track")][["serial", "done_on", "quantity"]]
-    near = recaps[["serial", "done_on", "rework_cycles"]].merge(bridged, on="serial", suffixes=("", "_bridged"))
+    near = recaps[["serial", "done_on", "rework_cycles"]].merge(
+        bridged, on="serial", suffixes=("", "_bridged")
+    )
     near = near[(near["done_on_bridged"] - near["done_on"]).abs().dt.days <= TRACK_DAYS]
     tracks, cycles = float(near["quantity"].sum()), float(recaps["rework_cycles"].sum())
     heard = int((faults["counts"] & (faults["action"] == "bridge track")).sum())
     aged = float((stays["exposure_hours"] * stays["rework_cycles"]).sum()) / HOURS_PER_YEAR
-    return BoardWear(tracks / cycles if cycles else 0.0, heard / aged if aged else 0.0, int(tracks), len(recaps), heard)
+    return BoardWear(
+        tracks / cycles if cycles else 0.0, heard / aged if aged else 0.0, int(tracks), len(recaps), heard
+    )
 
 
 def connector_wear(stays, faults) -> float:
@@ -98,8 +104,11 @@ def connector_wear(stays, faults) -> float:
     """
     stays = stays.sort_values(["serial", "from_on"], kind="stable")
     before = stays.groupby("serial")[["to_on", "desk", "position"]].shift()
-    put_back = before["to_on"].notna() & ((stays["from_on"] > before["to_on"]) | (stays["desk"] != before["desk"])
-                                          | (stays["position"] != before["position"]))
+    put_back = before["to_on"].notna() & (
+        (stays["from_on"] > before["to_on"])
+        | (stays["desk"] != before["desk"])
+        | (stays["position"] != before["position"])
+    )
     matings = put_back.groupby(stays["serial"]).cumsum()
     years = float((stays["exposure_hours"] * matings).sum()) / HOURS_PER_YEAR
     heard = int((faults["counts"].astype(bool) & (faults["kind"] == "connector")).sum())

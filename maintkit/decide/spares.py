@@ -5,11 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from maintkit.decide.stocking import chance_at_most, lasting, stock_for
-from maintkit.stats.rates import poisson_limits
-from maintkit.stats.trend import laplace_trend
-from maintkit.stats.years import DAYS_PER_YEAR
+from maintkit.survival.rates import poisson_limits
+from maintkit.survival.trend import laplace_trend
+from maintkit.survival.years import DAYS_PER_YEAR
 
-LEAD_DAYS = 30.0             # where part_types names none
+LEAD_DAYS = 30.0  # where part_types names none
 RECENT_YEARS = 3.0
 TREND_P = 0.05
 FEWEST_FOR_A_TREND = 8
@@ -35,13 +35,19 @@ class Demand:
 
     def limits(self, *, level: float = 0.90):
         """Exact limits of uses a year."""
-        return poisson_limits(self.used, level=level) / self.years if self.years > 0 else np.array([0.0, np.inf])
+        return (
+            poisson_limits(self.used, level=level) / self.years if self.years > 0 else np.array([0.0, np.inf])
+        )
 
     def rate_limits(self, *, level: float = 0.90):
         """Between which uses a year the rate lies by its gamma doubt."""
         from scipy.special import gammaincinv
 
-        return gammaincinv(self.shape, [(1 - level) / 2, (1 + level) / 2]) / self.years if self.years > 0 else np.zeros(2)
+        return (
+            gammaincinv(self.shape, [(1 - level) / 2, (1 + level) / 2]) / self.years
+            if self.years > 0
+            else np.zeros(2)
+        )
 
 
 def demand_of(days, quantity, *, length_days: float) -> Demand:
@@ -69,7 +75,9 @@ def demand_of(days, quantity, *, length_days: float) -> Demand:
     times = np.repeat(days, quantity)
     recent = RECENT_YEARS * DAYS_PER_YEAR
     enough = len(times) >= FEWEST_FOR_A_TREND and length_days > recent
-    if enough and laplace_trend(times + 0.5, length_days + 1).p < TREND_P:      # a use stands in the middle of its day
+    if (
+        enough and laplace_trend(times + 0.5, length_days + 1).p < TREND_P
+    ):  # a use stands in the middle of its day
         return Demand(int(quantity[days > length_days - recent].sum()), RECENT_YEARS, recent=True)
     return Demand(int(quantity.sum()), length_days / DAYS_PER_YEAR)
 
@@ -80,8 +88,10 @@ def part_demand(work, *, first_day, last_day) -> dict:
     length = float((last_day - first_day).days)
     days = (used["done_on"] - first_day).dt.days
     used = used.assign(day=days, quantity=used["quantity"].fillna(1).astype(int))
-    return {name: demand_of(own["day"], own["quantity"], length_days=length) for name,
-            own in used.groupby("part_type", sort=True)}
+    return {
+        name: demand_of(own["day"], own["quantity"], length_days=length)
+        for name, own in used.groupby("part_type", sort=True)
+    }
 
 
 @dataclass(frozen=True)
@@ -117,35 +127,85 @@ def order_list(part_types, demand: dict, on_hand: dict, *, ordering: Ordering):
     """
     import pandas as pd
 
-    rows = [_one_part(part, demand.get(part.part_type, Demand(0, ordering.years)), on_hand.get(part.part_type), ordering)
-            for part in part_types.sort_values("part_type").itertuples(index=False)]
-    table = pd.DataFrame(rows, columns=["part_type", "kind", "obtainable", "used", "used_per_year", "used_per_year_low",
-                                        "used_per_year_high", "recent", "on_hand", "planned", "lead_days", "lead_demand",
-                                        "lead_demand_most", "runs_out", "order", "order_cost",
-                                        "years_left", "years_left_low", "years_left_high"])
-    return table.sort_values(["runs_out", "part_type"], ascending=[False, True], kind="stable",
-                             na_position="last").reset_index(drop=True)
+    rows = [
+        _one_part(
+            part, demand.get(part.part_type, Demand(0, ordering.years)), on_hand.get(part.part_type), ordering
+        )
+        for part in part_types.sort_values("part_type").itertuples(index=False)
+    ]
+    table = pd.DataFrame(
+        rows,
+        columns=[
+            "part_type",
+            "kind",
+            "obtainable",
+            "used",
+            "used_per_year",
+            "used_per_year_low",
+            "used_per_year_high",
+            "recent",
+            "on_hand",
+            "planned",
+            "lead_days",
+            "lead_demand",
+            "lead_demand_most",
+            "runs_out",
+            "order",
+            "order_cost",
+            "years_left",
+            "years_left_low",
+            "years_left_high",
+        ],
+    )
+    return table.sort_values(
+        ["runs_out", "part_type"], ascending=[False, True], kind="stable", na_position="last"
+    ).reset_index(drop=True)
 
 
 def _one_part(part, demand: Demand, on_hand, ordering: Ordering):
-    lead = (LEAD_DAYS if part.lead_time_days != part.lead_time_days or part.lead_time_days is None
-            else float(part.lead_time_days))
+    lead = (
+        LEAD_DAYS
+        if part.lead_time_days != part.lead_time_days or part.lead_time_days is None
+        else float(part.lead_time_days)
+    )
     low, high = demand.limits()
     over = demand.a_year * lead / DAYS_PER_YEAR
     planned = int(ordering.planned.get(part.part_type, 0))
-    about = {"part_type": part.part_type, "kind": part.kind, "obtainable": part.obtainable, "used": demand.used,
-             "recent": demand.recent,
-             "used_per_year": demand.used / demand.years if demand.years else np.nan, "used_per_year_low": low,
-             "used_per_year_high": high, "lead_days": lead, "planned": planned, "lead_demand": over,
-             "lead_demand_most": stock_for(ordering.protection, over, shape=demand.shape)}
+    about = {
+        "part_type": part.part_type,
+        "kind": part.kind,
+        "obtainable": part.obtainable,
+        "used": demand.used,
+        "recent": demand.recent,
+        "used_per_year": demand.used / demand.years if demand.years else np.nan,
+        "used_per_year_low": low,
+        "used_per_year_high": high,
+        "lead_days": lead,
+        "planned": planned,
+        "lead_demand": over,
+        "lead_demand_most": stock_for(ordering.protection, over, shape=demand.shape),
+    }
     if on_hand is None or on_hand != on_hand:
-        return {**about, "on_hand": np.nan, "runs_out": np.nan, "order": np.nan, "order_cost": np.nan,
-                **dict.fromkeys(("years_left", "years_left_low", "years_left_high"), np.nan)}
+        return {
+            **about,
+            "on_hand": np.nan,
+            "runs_out": np.nan,
+            "order": np.nan,
+            "order_cost": np.nan,
+            **dict.fromkeys(("years_left", "years_left_low", "years_left_high"), np.nan),
+        }
     until = demand.a_year * (lead + ordering.review_days) / DAYS_PER_YEAR
     wanted = stock_for(ordering.protection, until, shape=demand.shape) + planned
     order = 0 if part.obtainable == "no" else max(wanted - on_hand, 0)
     cost = np.nan if part.unit_cost is None else part.unit_cost
     median, least, most = lasting(on_hand, demand.a_year, shape=demand.shape)
-    return {**about, "on_hand": on_hand, "runs_out": 1 - chance_at_most(on_hand, over, shape=demand.shape),
-            "order": order, "order_cost": order * cost if order else 0.0, "years_left": median, "years_left_low": least,
-            "years_left_high": most}
+    return {
+        **about,
+        "on_hand": on_hand,
+        "runs_out": 1 - chance_at_most(on_hand, over, shape=demand.shape),
+        "order": order,
+        "order_cost": order * cost if order else 0.0,
+        "years_left": median,
+        "years_left_low": least,
+        "years_left_high": most,
+    }

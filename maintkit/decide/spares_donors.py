@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from maintkit.decide.stocking import backorders, chance_at_most, days_saved
-from maintkit.stats.years import DAYS_PER_YEAR
+from maintkit.survival.years import DAYS_PER_YEAR
 
 KEEP, STRIP, RELEASE = "keep whole", "strip", "release"
 MOST_SPARES = 60
@@ -27,8 +27,12 @@ class Keeping:
     minutes_a_day: float = 10.0
     least_days: float = 1.0
     part_good: float = 0.8
-    works: tuple[tuple[str, float], ...] = (("working", 0.9), ("repairable", 0.5), ("not inspected", 0.5),
-                                            ("strip only", 0.0))
+    works: tuple[tuple[str, float], ...] = (
+        ("working", 0.9),
+        ("repairable", 0.5),
+        ("not inspected", 0.5),
+        ("strip only", 0.0),
+    )
     lost_a_year: float = 0.03
     lost_a_track: float = 0.05
     lost_a_recap: float = 0.02
@@ -78,32 +82,51 @@ def donor_decisions(donors, held, need: Need, *, keeping: Keeping = Keeping()):
     works = chance_it_works(table, keeping)
     kinds = list(zip(table["family"], table["module_type"], strict=True))
     price = {kind: _whole_days(need.pulls[kind], keeping) for kind in set(kinds) if kind in need.pulls}
-    parts = [{name: number for name, number in held.get(serial, {}).items() if name in need.parts}
-             for serial in table["serial"]]
+    parts = [
+        {name: number for name, number in held.get(serial, {}).items() if name in need.parts}
+        for serial in table["serial"]
+    ]
     counts = {name: sum(own.get(name, 0) for own in parts) for name in need.parts}
-    ledger = _Ledger(price, {name: _part_days(need.parts[name], count, keeping) for name, count in counts.items()},
-                     keeping)
+    ledger = _Ledger(
+        price, {name: _part_days(need.parts[name], count, keeping) for name, count in counts.items()}, keeping
+    )
     rows, waiting = [], list(range(len(table)))
     while waiting:
         offers = [(ledger.offer(kinds[row], works[row], parts[row]), -row) for row in waiting]
         (days, decision), row = max(offers, key=lambda offer: (offer[0][0], offer[1]))
         ledger.take(kinds[-row], decision, parts[-row])
         wanted = ledger.named(parts[-row]) if decision == STRIP else ""
-        rows.append((table["serial"][-row], decision, works[-row], days, days * keeping.minutes_a_day / keeping.years,
-                     wanted))
+        rows.append(
+            (
+                table["serial"][-row],
+                decision,
+                works[-row],
+                days,
+                days * keeping.minutes_a_day / keeping.years,
+                wanted,
+            )
+        )
         waiting.remove(-row)
-    return pd.DataFrame(rows, columns=["serial", "decision", "works", "days_spared", "minutes_a_year", "for_parts"])
+    return pd.DataFrame(
+        rows, columns=["serial", "decision", "works", "days_spared", "minutes_a_year", "for_parts"]
+    )
 
 
 def chance_it_works(donors, keeping: Keeping) -> np.ndarray:
     """Chance that each module works when it is put in, shape (donors,)."""
     known = dict(keeping.works)
-    start = np.array([known.get(condition, known["not inspected"]) for condition in donors["condition"]], float)
+    start = np.array(
+        [known.get(condition, known["not inspected"]) for condition in donors["condition"]], float
+    )
     years = donors["unpowered_years"].fillna(0.0).to_numpy(float)
     tracks = donors["damaged_tracks"].fillna(0.0).to_numpy(float)
     cycles = donors["rework_cycles"].fillna(0.0).to_numpy(float)
-    return (start * (1 - keeping.lost_a_year) ** years * (1 - keeping.lost_a_track) ** tracks
-            * (1 - keeping.lost_a_recap) ** cycles)
+    return (
+        start
+        * (1 - keeping.lost_a_year) ** years
+        * (1 - keeping.lost_a_track) ** tracks
+        * (1 - keeping.lost_a_recap) ** cycles
+    )
 
 
 def spare_worth(pulls: dict, *, spares: int = 6, level: float = 0.90):
@@ -128,13 +151,41 @@ def spare_worth(pulls: dict, *, spares: int = 6, level: float = 0.90):
         pipeline = demand.a_year * share
         empty = backorders(numbers, pipeline, shape=demand.shape) * DAYS_PER_YEAR
         met = chance_at_most(numbers - 1, pipeline, shape=demand.shape)
-        low, high = (np.r_[np.nan, -np.diff(backorders(numbers, rate * share))] * DAYS_PER_YEAR
-                     for rate in demand.rate_limits(level=level))
+        low, high = (
+            np.r_[np.nan, -np.diff(backorders(numbers, rate * share))] * DAYS_PER_YEAR
+            for rate in demand.rate_limits(level=level)
+        )
         saved = np.r_[np.nan, -np.diff(empty)]
-        rows += [(family, module_type, int(number), demand.a_year, away, empty[number], saved[number], low[number],
-                  high[number], met[number]) for number in numbers]
-    return pd.DataFrame(rows, columns=["family", "module_type", "spares", "pulls_a_year", "days_away", "empty_days_a_year",
-                                       "saved_by_this_one", "saved_low", "saved_high", "met_at_once"])
+        rows += [
+            (
+                family,
+                module_type,
+                int(number),
+                demand.a_year,
+                away,
+                empty[number],
+                saved[number],
+                low[number],
+                high[number],
+                met[number],
+            )
+            for number in numbers
+        ]
+    return pd.DataFrame(
+        rows,
+        columns=[
+            "family",
+            "module_type",
+            "spares",
+            "pulls_a_year",
+            "days_away",
+            "empty_days_a_year",
+            "saved_by_this_one",
+            "saved_low",
+            "saved_high",
+            "met_at_once",
+        ],
+    )
 
 
 class _Ledger:
@@ -146,11 +197,15 @@ class _Ledger:
 
     def offer(self, kind, works, parts):
         """Most days this donor can spare now, and as what."""
-        whole = works * self.whole[kind][min(self.kept[kind],
-                                             MOST_SPARES - 1)] if kind in self.whole and self._room() else 0.0
+        whole = (
+            works * self.whole[kind][min(self.kept[kind], MOST_SPARES - 1)]
+            if kind in self.whole and self._room()
+            else 0.0
+        )
         strip = self.keeping.part_good * sum(
-            float(self.part_days[name][self.taken[name]:self.taken[name] + number].sum()) for name,
-                                             number in parts.items())
+            float(self.part_days[name][self.taken[name] : self.taken[name] + number].sum())
+            for name, number in parts.items()
+        )
         days, decision = max((whole, KEEP), (strip, STRIP))
         return (days, decision) if days >= self.keeping.least_days else (days, RELEASE)
 
@@ -164,8 +219,11 @@ class _Ledger:
     def named(self, parts) -> str:
         """The parts worth having, scarcest first: those whose next one spares most days."""
         order = sorted(parts, key=lambda name: -float(self.part_days[name][:1].sum()))
-        return ", ".join(f"{parts[name]} {name}" for name in order
-                         if self.part_days[name][:1].sum() >= self.keeping.least_days)
+        return ", ".join(
+            f"{parts[name]} {name}"
+            for name in order
+            if self.part_days[name][:1].sum() >= self.keeping.least_days
+        )
 
     def _room(self) -> bool:
         return self.keeping.shelf_places is None or self.places < self.keeping.shelf_places
@@ -183,6 +241,8 @@ def _part_days(short, count: int, keeping: Keeping) -> np.ndarray:
     demand, on_hand, wait = short
     days = keeping.years * DAYS_PER_YEAR
     if np.isinf(wait):
-        return days_saved(on_hand, count, mean_a_day=demand.a_year / DAYS_PER_YEAR, shape=demand.shape, days=days)
+        return days_saved(
+            on_hand, count, mean_a_day=demand.a_year / DAYS_PER_YEAR, shape=demand.shape, days=days
+        )
     missed = 1 - chance_at_most(on_hand + np.arange(count), demand.a_year * keeping.years, shape=demand.shape)
     return missed * wait

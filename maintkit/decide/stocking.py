@@ -31,8 +31,9 @@ def stock_for(protection, mean, *, shape=np.inf) -> int:
     (8, 11)
     """
     if not 0 < protection < 1:
-        raise ValueError("The probability that stock suffices lies between 0 and 1, 0.95 for example; found "
-                         f"{protection}.")
+        raise ValueError(
+            f"The probability that stock suffices lies between 0 and 1, 0.95 for example; found {protection}."
+        )
     if not mean >= 0:
         raise ValueError(f"Expected demand is 0 or more; found {mean}.")
     most = 16

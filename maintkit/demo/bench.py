@@ -11,8 +11,17 @@ from maintkit.demo.yard import Yard
 IMPACTS = ("stopped session", "worked round", "nuisance", "found on check")
 GRAVE = ("gain-control ic", "tantalum 4u7", "dual op-amp", "edge connector", "mute relay", "re-solder")
 TRIVIAL = ("indicator lamp", "adjust", "clean")
-MEDIAN_MINUTES = {"replace": 35, "clean": 15, "re-solder": 25, "bridge track": 50, "adjust": 20, "test": 40,
-                  "swap module": 8, "scrap": 20, "re-cap": 380}
+MEDIAN_MINUTES = {
+    "replace": 35,
+    "clean": 15,
+    "re-solder": 25,
+    "bridge track": 50,
+    "adjust": 20,
+    "test": 40,
+    "swap module": 8,
+    "scrap": 20,
+    "re-cap": 380,
+}
 
 
 class Bench(Yard):
@@ -33,11 +42,18 @@ class Bench(Yard):
         if module.serial in plan.ROVER_SYMPTOM and what != "not the desk":
             symptom = plan.ROVER_SYMPTOM[module.serial]
         impact = self.words.pick(IMPACTS, impact_weights(what))
-        ticket = {"raised_on": day, "desk": module.slot[0], "position": module.slot[1],
-                  "module_type": module.module_type if self.words.chance(0.75) else None,
-                  "symptom": symptom or symptom_text(self.words, what, module.slot[1]),
-                  "impact": impact, "minutes_lost": self._minutes_lost(impact), "outcome": "open",
-                  "restored_on": None, "closed_on": None}
+        ticket = {
+            "raised_on": day,
+            "desk": module.slot[0],
+            "position": module.slot[1],
+            "module_type": module.module_type if self.words.chance(0.75) else None,
+            "symptom": symptom or symptom_text(self.words, what, module.slot[1]),
+            "impact": impact,
+            "minutes_lost": self._minutes_lost(impact),
+            "outcome": "open",
+            "restored_on": None,
+            "closed_on": None,
+        }
         self.tickets.append(ticket)
         return ticket
 
@@ -65,15 +81,25 @@ class Bench(Yard):
     def write_repair(self, day: date, number: int | None, action: str, what: str, **details):
         """One piece of work in the record; ``details`` override what is usual for it."""
         ticket = details.get("ticket")
-        self.repairs.append({
-            "done_on": day, "serial": self.modules[number].serial if number is not None else None,
-            "slot": details.get("slot"), "ticket": ticket if self.words.chance(0.92) else None, "answers": ticket,
-            "action": action, "part_type": details.get("part"), "ref": details.get("ref"),
-            "quantity": details.get("quantity"), "finding": details.get("finding") or self.words.pick(FINDINGS[what]),
-            "cause": details.get("cause"), "as_found": details.get("as_found"),
-            "bench_minutes": details.get("minutes", self._bench_minutes(action)),
-            "planned": details.get("planned", self.words.pick(("no", None), (0.8, 0.2))),
-            "donor_serial": details.get("donor")})
+        self.repairs.append(
+            {
+                "done_on": day,
+                "serial": self.modules[number].serial if number is not None else None,
+                "slot": details.get("slot"),
+                "ticket": ticket if self.words.chance(0.92) else None,
+                "answers": ticket,
+                "action": action,
+                "part_type": details.get("part"),
+                "ref": details.get("ref"),
+                "quantity": details.get("quantity"),
+                "finding": details.get("finding") or self.words.pick(FINDINGS[what]),
+                "cause": details.get("cause"),
+                "as_found": details.get("as_found"),
+                "bench_minutes": details.get("minutes", self._bench_minutes(action)),
+                "planned": details.get("planned", self.words.pick(("no", None), (0.8, 0.2))),
+                "donor_serial": details.get("donor"),
+            }
+        )
 
     def _bench_minutes(self, action: str) -> int | None:
         minutes = round(self.words.long_tailed(MEDIAN_MINUTES[action], 0.6))
@@ -98,16 +124,26 @@ class Bench(Yard):
         self.lives.renew(index, 0.0 if donor is None else self.lives.age[donor])
         known = self.words.chance(0.35 if part.kind == "electrolytic" else 0.8)
         self.write_repair(
-            day, number, "replace", part.kind, ticket=ticket, part=part.name, cause=self._cause(),
+            day,
+            number,
+            "replace",
+            part.kind,
+            ticket=ticket,
+            part=part.name,
+            cause=self._cause(),
             ref=reference(part, self.lives.seat[index]) if known else None,
             as_found=self.words.pick(("failed", "out of limit", "not measured"), (0.72, 0.13, 0.15)),
-            donor=None if donor is None else self.modules[self.lives.module[donor]].serial)
+            donor=None if donor is None else self.modules[self.lives.module[donor]].serial,
+        )
         self._lift_tracks(day, number, plan.TRACKS_A_WORK_A_CYCLE, ticket=ticket, cause="confirmed")
 
     def _donor_for(self, number: int, index: int) -> int | None:
         """The same part of a donor module on the shelf, sometimes, once there are donors."""
-        donors = [donor for donor in self.donors
-                  if self.modules[donor].module_type == self.modules[number].module_type]
+        donors = [
+            donor
+            for donor in self.donors
+            if self.modules[donor].module_type == self.modules[number].module_type
+        ]
         if not donors or not self.dice.chance(0.3):
             return None
         part = self.lives.part[index]
@@ -127,12 +163,29 @@ class Bench(Yard):
             self._measure(day, number, name, sample=3)
             found = [index for index in self.lives.parts_of(number, name) if self.lives.silent[index]]
             if found:
-                self.write_repair(day, number, "replace", "electrolytic", part=name, quantity=len(found), planned="yes",
-                                  cause="confirmed", as_found=self.words.pick(("out of limit", "failed"), (0.7, 0.3)))
+                self.write_repair(
+                    day,
+                    number,
+                    "replace",
+                    "electrolytic",
+                    part=name,
+                    quantity=len(found),
+                    planned="yes",
+                    cause="confirmed",
+                    as_found=self.words.pick(("out of limit", "failed"), (0.7, 0.3)),
+                )
         self._lift_tracks(day, number, plan.TRACKS_A_RECAP_A_CYCLE, planned="yes")
-        self.write_repair(day, number, "re-cap", "re-cap", part=part_name, quantity=len(parts), as_found="not measured",
-                          planned=self.words.pick(("yes", None), (0.7, 0.3)),
-                          minutes=round(3.2 * len(parts) * (0.85 + 0.3 * self.words.one())))
+        self.write_repair(
+            day,
+            number,
+            "re-cap",
+            "re-cap",
+            part=part_name,
+            quantity=len(parts),
+            as_found="not measured",
+            planned=self.words.pick(("yes", None), (0.7, 0.3)),
+            minutes=round(3.2 * len(parts) * (0.85 + 0.3 * self.words.one())),
+        )
         for index in parts:
             if not self.lives.silent[index]:
                 self.lives.end(index, failed=False)
@@ -146,8 +199,16 @@ class Bench(Yard):
             self.lives.end(index, failed=False)
         self.lives.renew(parts)
         kind = plan.PART[part_name].kind
-        self.write_repair(day, number, "replace", kind, part=part_name, as_found="in limit", planned="yes",
-                          finding="changed before the season, old one fine")
+        self.write_repair(
+            day,
+            number,
+            "replace",
+            kind,
+            part=part_name,
+            as_found="in limit",
+            planned="yes",
+            finding="changed before the season, old one fine",
+        )
 
     def spot_check(self, day: date, number: int):
         """Electrolytics of a module measured with one leg lifted, none changed."""
@@ -162,20 +223,38 @@ class Bench(Yard):
             years = self.lives.age[index] / plan.HOURS_A_YEAR
             worn = years * (heat_factor(module.slot) if module.slot else 1.0)
             first = part.nominal * (0.9 + 0.2 * self.words.one())
-            kept = max(0.2, 1 - plan.CAPACITANCE_LOSS_A_YEAR * worn) * (0.4 if self.lives.silent[index] else 1.0)
-            common = {"serial": module.serial, "part_type": part_name, "measured_on": day,
-                      "ref": reference(part, self.lives.seat[index]), "frequency_hz": self.words.pick((100, 120)),
-                      "air_c": round(self.words.around(20.5, 1.2), 1), "in_circuit": "no"}
+            kept = max(0.2, 1 - plan.CAPACITANCE_LOSS_A_YEAR * worn) * (
+                0.4 if self.lives.silent[index] else 1.0
+            )
+            common = {
+                "serial": module.serial,
+                "part_type": part_name,
+                "measured_on": day,
+                "ref": reference(part, self.lives.seat[index]),
+                "frequency_hz": self.words.pick((100, 120)),
+                "air_c": round(self.words.around(20.5, 1.2), 1),
+                "in_circuit": "no",
+            }
             noted = self.words.chance(0.7)
             self._reading(common, "capacitance", part.nominal, first, first * kept, "µF", noted)
             first_esr = part.esr_ohm * (0.4 + 0.15 * self.words.one())
             esr = first_esr * (1 + plan.ESR_RISE_A_YEAR * worn) / (0.3 if self.lives.silent[index] else 1.0)
             self._reading(common, "esr", part.esr_ohm, first_esr, esr, "Ω", noted)
 
-    def _reading(self, common: dict, measure: str, nominal: float, first: float, value: float, unit: str, noted: bool):
+    def _reading(
+        self, common: dict, measure: str, nominal: float, first: float, value: float, unit: str, noted: bool
+    ):
         value *= self.words.around(1, 0.02)
-        self.readings.append({**common, "measure": measure, "nominal": nominal, "value": three_digits(value),
-                              "unit": unit, "baseline": three_digits(first) if noted else None})
+        self.readings.append(
+            {
+                **common,
+                "measure": measure,
+                "nominal": nominal,
+                "value": three_digits(value),
+                "unit": unit,
+                "baseline": three_digits(first) if noted else None,
+            }
+        )
 
 
 def impact_weights(what: str) -> tuple:

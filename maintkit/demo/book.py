@@ -4,7 +4,15 @@ from datetime import date, timedelta
 
 from maintkit.demo import scenario as plan
 from maintkit.demo.dice import Dice
-from maintkit.demo.facility import bay_of, build_fleet, build_modules, slots_of, starting_ages, use_weight, zone_of
+from maintkit.demo.facility import (
+    bay_of,
+    build_fleet,
+    build_modules,
+    slots_of,
+    starting_ages,
+    use_weight,
+    zone_of,
+)
 from maintkit.demo.lives import Lives, fitted_quantity
 from maintkit.demo.workshop import Workshop
 from maintkit.records.tables import TABLES
@@ -23,30 +31,55 @@ def run_workshop() -> Workshop:
 def record_book(shop: Workshop) -> dict[str, list[dict]]:
     """Every table as rows of values, in the order a person would have kept them."""
     tickets, repairs = numbered_work(shop)
-    book = {"desks": desk_rows(), "power": power_rows(), "positions": position_rows(shop.dice),
-            "modules": module_rows(shop), "fitments": fitment_rows(shop), "tickets": tickets, "repairs": repairs,
-            "part_types": part_rows(), "parts_list": parts_list_rows(), "readings": shop.readings,
-            "shelf": shelf_rows(shop), "stock": stock_rows(shop), "inspections": inspection_rows(shop),
-            "bookings": booking_rows()}
+    book = {
+        "desks": desk_rows(),
+        "power": power_rows(),
+        "positions": position_rows(shop.dice),
+        "modules": module_rows(shop),
+        "fitments": fitment_rows(shop),
+        "tickets": tickets,
+        "repairs": repairs,
+        "part_types": part_rows(),
+        "parts_list": parts_list_rows(),
+        "readings": shop.readings,
+        "shelf": shelf_rows(shop),
+        "stock": stock_rows(shop),
+        "inspections": inspection_rows(shop),
+        "bookings": booking_rows(),
+    }
     return {table.name: [as_text(table, row) for row in book[table.name]] for table in TABLES}
 
 
 def as_text(table, row: dict) -> dict[str, str]:
     """A row with every column of its table as text, blank where there is nothing."""
-    return {column.name: "" if row.get(column.name) is None else str(row[column.name]) for column in table.columns}
+    return {
+        column.name: "" if row.get(column.name) is None else str(row[column.name]) for column in table.columns
+    }
 
 
 def desk_rows() -> list[dict]:
     """Desks as the first regime has them."""
-    return [{"desk": desk.name, "family": desk.family, "coupling": desk.coupling, "records_from": plan.RECORDS_FROM,
-             "retired_on": desk.retired_on, "room": desk.room, "powered_hours_per_week": int(desk.hours)}
-            for desk in plan.DESKS]
+    return [
+        {
+            "desk": desk.name,
+            "family": desk.family,
+            "coupling": desk.coupling,
+            "records_from": plan.RECORDS_FROM,
+            "retired_on": desk.retired_on,
+            "room": desk.room,
+            "powered_hours_per_week": int(desk.hours),
+        }
+        for desk in plan.DESKS
+    ]
 
 
 def power_rows() -> list[dict]:
     """Later regimes."""
-    return [{"desk": desk.name, "from_on": from_on, "powered_hours_per_week": hours, "inlet_c": inlet_c}
-            for desk in plan.DESKS for from_on, hours, inlet_c in desk.regimes]
+    return [
+        {"desk": desk.name, "from_on": from_on, "powered_hours_per_week": hours, "inlet_c": inlet_c}
+        for desk in plan.DESKS
+        for from_on, hours, inlet_c in desk.regimes
+    ]
 
 
 def position_rows(dice: Dice) -> list[dict]:
@@ -55,8 +88,16 @@ def position_rows(dice: Dice) -> list[dict]:
     for desk in plan.DESKS:
         for slot in slots_of(desk):
             air_c = desk.air_middle_c if zone_of(slot) == "middle" else desk.air_edge_c
-            rows.append({"desk": desk.name, "position": slot[1], "bay": bay_of(slot), "zone": zone_of(slot),
-                         "use_weight": use_weight(slot), "air_c": round(dice.around(air_c, 0.6), 1)})
+            rows.append(
+                {
+                    "desk": desk.name,
+                    "position": slot[1],
+                    "bay": bay_of(slot),
+                    "zone": zone_of(slot),
+                    "use_weight": use_weight(slot),
+                    "air_c": round(dice.around(air_c, 0.6), 1),
+                }
+            )
     return rows
 
 
@@ -65,17 +106,33 @@ def module_rows(shop: Workshop) -> list[dict]:
     rows = []
     for module in shop.modules:
         before = len(module.recapped) if module.origin != "donor" or module.recapped else None
-        rows.append({"serial": module.serial, "family": module.family, "module_type": module.module_type,
-                     "board_era": module.era, "origin": module.origin, "rework_cycles_before": before,
-                     "made_on": module.made})
+        rows.append(
+            {
+                "serial": module.serial,
+                "family": module.family,
+                "module_type": module.module_type,
+                "board_era": module.era,
+                "origin": module.origin,
+                "rework_cycles_before": before,
+                "made_on": module.made,
+            }
+        )
     return rows
 
 
 def fitment_rows(shop: Workshop) -> list[dict]:
     """Stays of modules in slots, oldest first."""
     stays = sorted(shop.fitments, key=lambda stay: (stay[2], stay[0]))
-    return [{"serial": shop.modules[number].serial, "desk": slot[0], "position": slot[1], "fitted_on": fitted,
-             "removed_on": removed} for number, slot, fitted, removed in stays]
+    return [
+        {
+            "serial": shop.modules[number].serial,
+            "desk": slot[0],
+            "position": slot[1],
+            "fitted_on": fitted,
+            "removed_on": removed,
+        }
+        for number, slot, fitted, removed in stays
+    ]
 
 
 def numbered_work(shop: Workshop) -> tuple[list[dict], list[dict]]:
@@ -103,9 +160,21 @@ def settle_report(ticket: dict):
 
 def recaps_before(shop: Workshop) -> list[dict]:
     """Re-caps before the records began, for the modules whose days somebody wrote down."""
-    return [{"done_on": day, "serial": module.serial, "slot": None, "ticket": None, "action": "re-cap",
-             "finding": "re-capped", "as_found": "not measured", "planned": "yes"}
-            for module in shop.modules if module.cycles_known for day in module.recapped]
+    return [
+        {
+            "done_on": day,
+            "serial": module.serial,
+            "slot": None,
+            "ticket": None,
+            "action": "re-cap",
+            "finding": "re-capped",
+            "as_found": "not measured",
+            "planned": "yes",
+        }
+        for module in shop.modules
+        if module.cycles_known
+        for day in module.recapped
+    ]
 
 
 def lose_serials(shop: Workshop, repairs: list[dict]):
@@ -121,9 +190,18 @@ def lose_serials(shop: Workshop, repairs: list[dict]):
 
 def part_rows() -> list[dict]:
     """Part types with cost, lead time and rating."""
-    return [{"part_type": part.name, "kind": part.kind, "unit_cost": part.cost, "lead_time_days": part.lead_days,
-             "obtainable": part.obtainable, "rated_hours": part.rated_hours, "rated_c": part.rated_c}
-            for part in plan.PARTS]
+    return [
+        {
+            "part_type": part.name,
+            "kind": part.kind,
+            "unit_cost": part.cost,
+            "lead_time_days": part.lead_days,
+            "obtainable": part.obtainable,
+            "rated_hours": part.rated_hours,
+            "rated_c": part.rated_c,
+        }
+        for part in plan.PARTS
+    ]
 
 
 def parts_list_rows() -> list[dict]:
@@ -134,9 +212,17 @@ def parts_list_rows() -> list[dict]:
             for part in plan.PARTS:
                 usual = fitted_quantity(part, module_type, "")
                 eras = {"": usual, "1989": fitted_quantity(part, module_type, "1989")}
-                rows += [{"family": family, "module_type": module_type, "board_era": era or None,
-                          "part_type": part.name, "quantity": quantity}
-                         for era, quantity in eras.items() if quantity and (not era or quantity != usual)]
+                rows += [
+                    {
+                        "family": family,
+                        "module_type": module_type,
+                        "board_era": era or None,
+                        "part_type": part.name,
+                        "quantity": quantity,
+                    }
+                    for era, quantity in eras.items()
+                    if quantity and (not era or quantity != usual)
+                ]
     return rows
 
 
@@ -147,14 +233,21 @@ def shelf_rows(shop: Workshop) -> list[dict]:
         if module.slot is None and number not in shop.scrapped:
             shelf_in = shop.shelved.get(number, plan.RECORDS_FROM)
             tested = shelf_in + timedelta(days=shop.words.between(5, 400))
-            rows.append({"serial": module.serial, "shelf_in": shelf_in,
-                         "last_powered_on": shelf_in if shop.words.chance(0.7) else None,
-                         "last_tested_on": tested if tested < plan.RECORD_END and shop.words.chance(0.5) else None})
-    batches = [("electrolytic 10u coupling monitor", date(2022, 11, 14), "2238"),
-               ("electrolytic 10u coupling monitor", date(2026, 3, 2), "2605"),
-               ("electrolytic 22u coupling channel", date(2022, 11, 14), "2240"),
-               ("electrolytic 47u decoupling", date(2025, 6, 9), "2519"),
-               ("electrolytic 100u rail", date(2019, 4, 1), "1908")]
+            rows.append(
+                {
+                    "serial": module.serial,
+                    "shelf_in": shelf_in,
+                    "last_powered_on": shelf_in if shop.words.chance(0.7) else None,
+                    "last_tested_on": tested if tested < plan.RECORD_END and shop.words.chance(0.5) else None,
+                }
+            )
+    batches = [
+        ("electrolytic 10u coupling monitor", date(2022, 11, 14), "2238"),
+        ("electrolytic 10u coupling monitor", date(2026, 3, 2), "2605"),
+        ("electrolytic 22u coupling channel", date(2022, 11, 14), "2240"),
+        ("electrolytic 47u decoupling", date(2025, 6, 9), "2519"),
+        ("electrolytic 100u rail", date(2019, 4, 1), "1908"),
+    ]
     return rows + [{"part_type": name, "shelf_in": day, "date_code": code} for name, day, code in batches]
 
 
@@ -163,11 +256,20 @@ def stock_rows(shop: Workshop) -> list[dict]:
     rows = []
     for counted_on in (date(year, month, 28) for year in range(2023, 2027) for month in (3, 9)):
         for part in plan.PARTS:
-            used_since = sum(repair["part_type"] == part.name and repair["done_on"] > counted_on
-                             for repair in shop.repairs if repair["action"] == "replace")
-            on_hand = plan.SCARCE_ON_HAND + used_since if part.name == plan.SCARCE_PART else \
-                shop.words.between(60, 400) if part.kind == "electrolytic" else \
-                shop.words.between(2, 6) if part.kind == "fader" else shop.words.between(4, 25)
+            used_since = sum(
+                repair["part_type"] == part.name and repair["done_on"] > counted_on
+                for repair in shop.repairs
+                if repair["action"] == "replace"
+            )
+            on_hand = (
+                plan.SCARCE_ON_HAND + used_since
+                if part.name == plan.SCARCE_PART
+                else shop.words.between(60, 400)
+                if part.kind == "electrolytic"
+                else shop.words.between(2, 6)
+                if part.kind == "fader"
+                else shop.words.between(4, 25)
+            )
             rows.append({"part_type": part.name, "on_hand": on_hand, "counted_on": counted_on})
     return rows
 
@@ -179,24 +281,40 @@ def inspection_rows(shop: Workshop) -> list[dict]:
         tracks = shop.dice.count(0.7 * max(1, shop.modules[number].cycles))
         state = shop.dice.pick(states, (0.45, 0.40, 0.15) if tracks < 2 else (0.15, 0.45, 0.40))
         first = date(2021, 7, 5) + timedelta(days=shop.dice.between(0, 120))
-        rows.append({"serial": shop.modules[number].serial, "inspected_on": first, "condition": state,
-                     "damaged_tracks": tracks,
-                     "note": shop.dice.pick((None, "stored dry", "faceplate bent", "two knobs gone"))})
+        rows.append(
+            {
+                "serial": shop.modules[number].serial,
+                "inspected_on": first,
+                "condition": state,
+                "damaged_tracks": tracks,
+                "note": shop.dice.pick((None, "stored dry", "faceplate bent", "two knobs gone")),
+            }
+        )
         if shop.dice.chance(0.3):
             worse = states[min(2, states.index(state) + shop.dice.between(0, 1))]
-            rows.append({**rows[-1], "inspected_on": first + timedelta(days=shop.dice.between(700, 1300)),
-                         "condition": worse, "note": "looked at again"})
+            rows.append(
+                {
+                    **rows[-1],
+                    "inspected_on": first + timedelta(days=shop.dice.between(700, 1300)),
+                    "condition": worse,
+                    "note": "looked at again",
+                }
+            )
     return sorted(rows, key=lambda row: (row["inspected_on"], row["serial"]))
 
 
 def booking_rows() -> list[dict]:
     """Gaps between sessions in the two quarters ahead."""
-    gaps = {"Heron": ((10, 12, 4), (11, 9, 3), (12, 21, 13), (13, 25, 5), (15, 8, 9)),
-            "Curlew": ((10, 5, 2), (10, 26, 3), (12, 22, 12), (14, 15, 4)),
-            "Avocet": ((10, 1, 6), (11, 16, 5), (12, 14, 20), (14, 1, 9), (15, 22, 7))}
+    gaps = {
+        "Heron": ((10, 12, 4), (11, 9, 3), (12, 21, 13), (13, 25, 5), (15, 8, 9)),
+        "Curlew": ((10, 5, 2), (10, 26, 3), (12, 22, 12), (14, 15, 4)),
+        "Avocet": ((10, 1, 6), (11, 16, 5), (12, 14, 20), (14, 1, 9), (15, 22, 7)),
+    }
     rows = []
     for desk, starts in gaps.items():
         for month, day, days in starts:
             free_from = date(2026 + (month > 12), month - 12 * (month > 12), day)
-            rows.append({"desk": desk, "free_from": free_from, "free_to": free_from + timedelta(days=days - 1)})
+            rows.append(
+                {"desk": desk, "free_from": free_from, "free_to": free_from + timedelta(days=days - 1)}
+            )
     return rows

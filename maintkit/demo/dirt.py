@@ -4,7 +4,6 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 
-
 @dataclass(frozen=True)
 class BadRow:
     """A row that must be turned away: a copy of a good one (``like``, by key) with one cell that breaks a rule."""
@@ -47,8 +46,11 @@ def soil(book: dict[str, list[dict]]):
 
 def first_row(rows: list[dict], after: int, **wanted) -> dict:
     """The first row from a place on whose cells are as wanted (True: filled in)."""
-    return next(row for row in rows[after:]
-                if all(bool(row[name]) if value is True else row[name] == value for name, value in wanted.items()))
+    return next(
+        row
+        for row in rows[after:]
+        if all(bool(row[name]) if value is True else row[name] == value for name, value in wanted.items())
+    )
 
 
 def contradict_dates(book: dict):
@@ -59,8 +61,16 @@ def contradict_dates(book: dict):
     closed = first_row(book["tickets"], 640, outcome="no fault found", closed_on=True)
     closed["closed_on"] = shifted(closed["raised_on"], -10)
     early = first_row(book["tickets"], 0, desk="Curlew", outcome="no fault found")
-    book["tickets"].insert(0, {**early, "ticket": EARLY_TICKET, "raised_on": "2014-08-20", "restored_on": "2014-08-20",
-                               "closed_on": "2014-08-21"})
+    book["tickets"].insert(
+        0,
+        {
+            **early,
+            "ticket": EARLY_TICKET,
+            "raised_on": "2014-08-20",
+            "restored_on": "2014-08-20",
+            "closed_on": "2014-08-21",
+        },
+    )
 
 
 def contradict_counts(book: dict):
@@ -68,8 +78,13 @@ def contradict_counts(book: dict):
     first_row(book["repairs"], 500, part_type="fader", planned="no")["quantity"] = "3"
     scrap = first_row(book["repairs"], 0, action="scrap")
     test = first_row(book["repairs"], 700, action="test")
-    late = {**test, "repair": LATE_WORK, "serial": scrap["serial"], "ticket": "",
-            "done_on": shifted(scrap["done_on"], 200)}
+    late = {
+        **test,
+        "repair": LATE_WORK,
+        "serial": scrap["serial"],
+        "ticket": "",
+        "done_on": shifted(scrap["done_on"], 200),
+    }
     strange = {**test, "repair": STRANGE_WORK, "serial": UNKNOWN_SERIAL, "ticket": ""}
     book["repairs"] += [late, strange]
     off_by_thousand = first_row(book["readings"], 200, measure="capacitance")
@@ -79,10 +94,23 @@ def contradict_counts(book: dict):
 
 def contradict_fitments(book: dict):
     """A module of a type put down as fitted where another one sat the whole time."""
-    stranger = next(row["serial"] for row in book["modules"] if row["origin"] == "donor" and not row["made_on"]
-                    and row["module_type"] == "monitor path" and int(row["serial"][3:]) > 92)
-    book["fitments"].append({"serial": stranger, "desk": "Heron", "position": "11", "fitted_on": "2015-05-04",
-                             "removed_on": "2015-05-22"})
+    stranger = next(
+        row["serial"]
+        for row in book["modules"]
+        if row["origin"] == "donor"
+        and not row["made_on"]
+        and row["module_type"] == "monitor path"
+        and int(row["serial"][3:]) > 92
+    )
+    book["fitments"].append(
+        {
+            "serial": stranger,
+            "desk": "Heron",
+            "position": "11",
+            "fitted_on": "2015-05-04",
+            "removed_on": "2015-05-22",
+        }
+    )
 
 
 def pad_keys(book: dict):

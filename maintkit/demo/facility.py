@@ -8,8 +8,25 @@ import numpy as np
 from maintkit.demo.dice import Dice
 from maintkit.demo.lives import Fleet
 from maintkit.demo.scenario import (
-    BAY_SLOTS, CAMPAIGNS_BEFORE, DESK, DESKS, FRAILTY_SHAPE, HERON_FIRST_BAYS, HOT_DESK, HOURS_A_YEAR, MODULE_TYPES,
-    PARTS, RECORDS_FROM, ROVERS, SEED, SERIAL_PREFIX, SPARES, STRANGERS, UNDATED_SHARE, ZONE_FACTOR)
+    BAY_SLOTS,
+    CAMPAIGNS_BEFORE,
+    DESK,
+    DESKS,
+    FRAILTY_SHAPE,
+    HERON_FIRST_BAYS,
+    HOT_DESK,
+    HOURS_A_YEAR,
+    MODULE_TYPES,
+    PARTS,
+    RECORDS_FROM,
+    ROVERS,
+    SEED,
+    SERIAL_PREFIX,
+    SPARES,
+    STRANGERS,
+    UNDATED_SHARE,
+    ZONE_FACTOR,
+)
 
 USE_WEIGHTS = (1.5, 1.25, 1.0, 0.75, 0.5)
 
@@ -68,8 +85,18 @@ def original_modules(dice: Dice) -> list[Module]:
                 prefix = SERIAL_PREFIX[module_type]
                 numbers[prefix] += 1
                 era, made = era_of(dice, desk, slot)
-                modules.append(Module(f"{prefix}-{numbers[prefix]:03d}", desk.family, module_type, era, "original",
-                                      made, home=slot, fitted=made + timedelta(days=dice.between(20, 90))))
+                modules.append(
+                    Module(
+                        f"{prefix}-{numbers[prefix]:03d}",
+                        desk.family,
+                        module_type,
+                        era,
+                        "original",
+                        made,
+                        home=slot,
+                        fitted=made + timedelta(days=dice.between(20, 90)),
+                    )
+                )
     return modules
 
 
@@ -97,9 +124,17 @@ def extra_modules(dice: Dice, modules: list[Module]) -> list[Module]:
                 last[module_type] += 1
                 era = "2004" if family == "saltmarsh" else "1989"
                 made = date(2004, 6, 1) if family == "saltmarsh" else date(1989, 9, 1)
-                extras.append(Module(f"{SERIAL_PREFIX[module_type]}-{last[module_type]:03d}", family, module_type, era,
-                                     origin, made if origin == "bought" else None,
-                                     age_years=0.0 if origin == "bought" else 8 + 6 * dice.one()))
+                extras.append(
+                    Module(
+                        f"{SERIAL_PREFIX[module_type]}-{last[module_type]:03d}",
+                        family,
+                        module_type,
+                        era,
+                        origin,
+                        made if origin == "bought" else None,
+                        age_years=0.0 if origin == "bought" else 8 + 6 * dice.one(),
+                    )
+                )
     return extras
 
 
@@ -132,8 +167,13 @@ def build_fleet(modules: list[Module]) -> Fleet:
     frailty = Dice(SEED + 1).gammas(len(modules), FRAILTY_SHAPE)
     for number, module in enumerate(modules):
         frailty[number] = ROVERS.get(module.serial, frailty[number])
-    return Fleet([m.serial for m in modules], [m.family for m in modules], [m.module_type for m in modules],
-                 [m.era for m in modules], frailty)
+    return Fleet(
+        [m.serial for m in modules],
+        [m.family for m in modules],
+        [m.module_type for m in modules],
+        [m.era for m in modules],
+        frailty,
+    )
 
 
 def starting_ages(modules: list[Module], lives) -> np.ndarray:
@@ -141,8 +181,9 @@ def starting_ages(modules: list[Module], lives) -> np.ndarray:
     kinds = np.array([part.kind == "electrolytic" for part in PARTS])[lives.part]
     on_use = np.array([part.clock == "use" for part in PARTS])[lives.part]
     since_fitting = np.array([hours_until_records(module, module.fitted) for module in modules])
-    since_recap = np.array([hours_until_records(module, max(module.recapped, default=module.fitted))
-                            for module in modules])
+    since_recap = np.array(
+        [hours_until_records(module, max(module.recapped, default=module.fitted)) for module in modules]
+    )
     weight = np.array([use_weight(module.home) if module.home else 1.0 for module in modules])
     age = np.where(kinds, since_recap[lives.module], since_fitting[lives.module])
     return age * np.where(on_use, weight[lives.module], 1.0)

@@ -55,7 +55,10 @@ def without_clock(workbook: bytes) -> bytes:
     """The same workbook with the time of writing taken out of it."""
     fixed = datetime(*FIXED_TIME).strftime("%Y-%m-%dT%H:%M:%SZ").encode()
     buffer = io.BytesIO()
-    with zipfile.ZipFile(io.BytesIO(workbook)) as old, zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED) as new:
+    with (
+        zipfile.ZipFile(io.BytesIO(workbook)) as old,
+        zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED) as new,
+    ):
         for name in sorted(old.namelist(), key=lambda name: (name != "[Content_Types].xml", name)):
             content = old.read(name)
             if name == "docProps/core.xml":

@@ -28,18 +28,22 @@ class Lives:
     """
 
     def __init__(self, fleet: Fleet, dice):
-        rows = [(module, number, seat)
-                for module, kind in enumerate(fleet.module_type)
-                for number, part in enumerate(PARTS)
-                for seat in range(fitted_quantity(part, kind, fleet.era[module]))]
+        rows = [
+            (module, number, seat)
+            for module, kind in enumerate(fleet.module_type)
+            for number, part in enumerate(PARTS)
+            for seat in range(fitted_quantity(part, kind, fleet.era[module]))
+        ]
         self.module, self.part, self.seat = np.array(rows).T
         self.fleet, self._dice = fleet, dice
         self.shape = np.array([part.shape for part in PARTS])[self.part]
         self._scale = np.array([part.scale_years * HOURS_A_YEAR for part in PARTS])[self.part]
         self.electrolytic = np.array([part.kind == "electrolytic" for part in PARTS])[self.part]
         self._on_use = np.array([part.clock == "use" for part in PARTS])[self.part]
-        old_switch = np.array([part.kind == "switch" for part in PARTS])[self.part] & \
-            (np.array(fleet.era) == SWITCH_ERA)[self.module]
+        old_switch = (
+            np.array([part.kind == "switch" for part in PARTS])[self.part]
+            & (np.array(fleet.era) == SWITCH_ERA)[self.module]
+        )
         self._pace = fleet.frailty[self.module] * np.where(old_switch, SWITCH_ERA_FACTOR, 1.0)
         self.age = np.zeros(len(rows))
         self.down = np.zeros(len(rows), bool)
@@ -69,14 +73,25 @@ class Lives:
 
     def parts_of(self, module: int, part_name: str | None = None) -> np.ndarray:
         """Indices of a module's electrolytics, or of its parts of one type."""
-        which = self.electrolytic if part_name is None else \
-            np.array([part.name == part_name for part in PARTS])[self.part]
+        which = (
+            self.electrolytic
+            if part_name is None
+            else np.array([part.name == part_name for part in PARTS])[self.part]
+        )
         return np.flatnonzero((self.module == module) & which)
 
     def end(self, index: int, failed: bool):
         """Write the life of a part into the log."""
-        self.log.append((int(self.part[index]), int(self.module[index]), int(self.seat[index]),
-                         float(self.entry[index]), float(self.age[index]), failed))
+        self.log.append(
+            (
+                int(self.part[index]),
+                int(self.module[index]),
+                int(self.seat[index]),
+                float(self.entry[index]),
+                float(self.age[index]),
+                failed,
+            )
+        )
 
     def renew(self, indices, age_hours: float = 0.0):
         """Put other parts in: new ones, or ones with an age of their own from a donor."""

@@ -2,25 +2,56 @@
 
 SYMPTOMS = {
     "electrolytic 10u coupling monitor": (
-        "monitor path thin, no bass", "low end gone in the monitors", "monitor low level", "monitor distorts",
-        "thump when monitor cut is pressed", "monitor send scratchy when turned"),
+        "monitor path thin, no bass",
+        "low end gone in the monitors",
+        "monitor low level",
+        "monitor distorts",
+        "thump when monitor cut is pressed",
+        "monitor send scratchy when turned",
+    ),
     "electrolytic 22u coupling channel": (
-        "channel low level", "thin sound, no bass on channel", "eq scratchy when swept", "thump when eq switched in",
-        "distorted on loud passages", "gain pot scratchy, dc on it?"),
+        "channel low level",
+        "thin sound, no bass on channel",
+        "eq scratchy when swept",
+        "thump when eq switched in",
+        "distorted on loud passages",
+        "gain pot scratchy, dc on it?",
+    ),
     "electrolytic 47u decoupling": (
-        "hum on channel", "noisy, hiss gets worse when warm", "whistle on quiet passages",
-        "crosstalk from next channel", "hum in monitor path"),
-    "electrolytic 100u rail": ("hum on channel", "noisy at first, better after ten minutes", "channel motorboats"),
+        "hum on channel",
+        "noisy, hiss gets worse when warm",
+        "whistle on quiet passages",
+        "crosstalk from next channel",
+        "hum in monitor path",
+    ),
+    "electrolytic 100u rail": (
+        "hum on channel",
+        "noisy at first, better after ten minutes",
+        "channel motorboats",
+    ),
     "tantalum 4u7": ("channel dead, smells burnt", "dead leg on output", "module takes the rail down"),
     "dual op-amp": (
-        "noisy eq", "hiss on channel", "distorted even at low level", "popcorn noise", "dead leg on output"),
+        "noisy eq",
+        "hiss on channel",
+        "distorted even at low level",
+        "popcorn noise",
+        "dead leg on output",
+    ),
     "gain-control ic": (
-        "compressor pumps on its own", "level jumps", "channel distorted when gain rides",
-        "fader automation level wrong", "channel dead"),
+        "compressor pumps on its own",
+        "level jumps",
+        "channel distorted when gain rides",
+        "fader automation level wrong",
+        "channel dead",
+    ),
     "logic ic": ("routing buttons do nothing", "mute stuck on", "bus assign lights wrong"),
     "push switch 4-pole": (
-        "routing switch stuck", "eq in switch crackle", "solo intermittent", "cut switch does not latch",
-        "signal drops out until switch is worked"),
+        "routing switch stuck",
+        "eq in switch crackle",
+        "solo intermittent",
+        "cut switch does not latch",
+        "signal drops out until switch is worked",
+    ),
     "push switch 2-pole": ("solo intermittent", "eq in switch crackle", "aux pre switch stuck"),
     "rotary pot": ("gain pot scratchy", "pan crackle", "aux send scratchy", "eq frequency pot noisy"),
     "fader": ("fader scratchy", "fader drops out half way", "fader stuck", "fader crackle near the top"),
@@ -31,10 +62,22 @@ SYMPTOMS = {
     "re-solder": ("intermittent output", "drops out when warm", "crackle when tapped"),
     "adjust": ("meter reads low", "left and right do not match", "compressor threshold off"),
     "bridge track": ("dead leg on output", "channel dead after moving module", "intermittent insert"),
-    "test": ("intermittent crackle", "sounds dull", "drops out now and then", "noisy", "hum sometimes",
-             "distorted, could not repeat it"),
-    "not the desk": ("no signal from stage box", "headphones dead", "tie line crackle", "no sound from the computer",
-                     "talkback not heard in booth", "mic noisy"),
+    "test": (
+        "intermittent crackle",
+        "sounds dull",
+        "drops out now and then",
+        "noisy",
+        "hum sometimes",
+        "distorted, could not repeat it",
+    ),
+    "not the desk": (
+        "no signal from stage box",
+        "headphones dead",
+        "tie line crackle",
+        "no sound from the computer",
+        "talkback not heard in booth",
+        "mic noisy",
+    ),
 }
 FINDINGS = {
     "electrolytic": ("cap dry", "cap leaking dc", "esr way up", "cap low, changed", "leaky coupling cap"),
@@ -54,8 +97,17 @@ FINDINGS = {
     "re-cap": ("all caps changed", "re-capped", "re-cap done, lined up"),
     "scrap": ("board beyond repair", "too many lifted tracks, kept for parts"),
 }
-MISSPELT = {"crackle": "crakle", "scratchy": "scrachy", "level": "levle", "monitor": "monitr", "channel": "chanel",
-            "intermittent": "intermitent", "distorted": "distored", "noisy": "nosiy", "switch": "swich"}
+MISSPELT = {
+    "crackle": "crakle",
+    "scratchy": "scrachy",
+    "level": "levle",
+    "monitor": "monitr",
+    "channel": "chanel",
+    "intermittent": "intermitent",
+    "distorted": "distored",
+    "noisy": "nosiy",
+    "switch": "swich",
+}
 
 
 def symptom_text(dice, what: str, position: str) -> str:

@@ -142,7 +142,9 @@ class Workshop(Bench):
         real = 1 - plan.NO_FAULT_SHARE - plan.NOT_DESK_SHARE
         for share, alarm in ((plan.NO_FAULT_SHARE - 0.035, "test"), (plan.NOT_DESK_SHARE, "not the desk")):
             if self.dice.chance(share / real):
-                self.at(day + timedelta(days=self.dice.between(1, 80)), self._false_alarm, module.slot[0], alarm)
+                self.at(
+                    day + timedelta(days=self.dice.between(1, 80)), self._false_alarm, module.slot[0], alarm
+                )
 
     def _false_alarm(self, day: date, desk: str, alarm: str):
         module_type = self.dice.pick(plan.MODULE_TYPES[plan.DESK[desk].family])
@@ -221,9 +223,17 @@ class Workshop(Bench):
         ticket["module_type"] = "monitor path"
         after = day + timedelta(days=1)
         if last:
-            self.write_repair(after, None, "replace", "edge connector", ticket=ticket, slot=plan.BAD_SLOT,
-                              part="edge connector", cause="confirmed",
-                              finding="frame half of the connector was the fault")
+            self.write_repair(
+                after,
+                None,
+                "replace",
+                "edge connector",
+                ticket=ticket,
+                slot=plan.BAD_SLOT,
+                part="edge connector",
+                cause="confirmed",
+                finding="frame half of the connector was the fault",
+            )
             self.close_ticket(ticket, after, "fault found")
             return
         self.exchange(after, number)

@@ -55,8 +55,11 @@ class Yard:
     def trade_places(self, day: date, number: int, home: tuple, dice):
         """A module from the store goes into another slot of its desk, whose module takes the free slot."""
         module_type = self.modules[number].module_type
-        others = [slot for slot in slots_of(plan.DESK[home[0]]) if slot != home and
-                  self.modules[self.occupant[slot, module_type]].since < day]
+        others = [
+            slot
+            for slot in slots_of(plan.DESK[home[0]])
+            if slot != home and self.modules[self.occupant[slot, module_type]].since < day
+        ]
         slot = dice.pick(others)
         neighbour = self.occupant[slot, module_type]
         self.take_out(day, neighbour)

@@ -1,11 +1,11 @@
 """What should lie beside this module on the bench?"""
 
-from maintkit.questions.bench_blanks import repair_blanks, reading_blanks
+from maintkit.quarter.quarter import Quarter
+from maintkit.questions.bench_blanks import reading_blanks, repair_blanks
 from maintkit.questions.bench_parts import board_state, faults_ahead, kit, likely_parts, limits
 from maintkit.questions.module import one_module
-from maintkit.questions.quarter import Quarter
-from maintkit.show.bench_card import BenchCard, CardPart
-from maintkit.show.cautions import cautions_for
+from maintkit.report.bench_card import BenchCard, CardPart
+from maintkit.report.cautions import cautions_for
 
 HISTORY_ROWS = 8
 KINDS_OF_WORK = ("replace", "re-cap", "clean", "bridge track", "test")
@@ -35,13 +35,24 @@ def bench_card(quarter: Quarter, serial: str) -> BenchCard:
     serial = str(serial).strip()
     likely = likely_parts(quarter, serial)
     return BenchCard(
-        serial=serial, title=f"Bench card {serial}",
+        serial=serial,
+        title=f"Bench card {serial}",
         subtitle=f"Records to {quarter.last_day}; odds for {quarter.next_label}",
         sentences=(history.title, *_reason(quarter, serial)),
-        parts=(CardPart("What is likely", _odds(likely), likely if len(likely) else None), *_kit(quarter, serial, likely),
-               CardPart("The board", " ".join(board_state(quarter, serial))), *_limits(quarter, serial), _history(history)),
-        steps=STEPS, cautions=cautions_for(KINDS_OF_WORK),
-        blanks={"repairs": repair_blanks(quarter, serial, likely), "readings": reading_blanks(quarter, serial)})
+        parts=(
+            CardPart("What is likely", _odds(likely), likely if len(likely) else None),
+            *_kit(quarter, serial, likely),
+            CardPart("The board", " ".join(board_state(quarter, serial))),
+            *_limits(quarter, serial),
+            _history(history),
+        ),
+        steps=STEPS,
+        cautions=cautions_for(KINDS_OF_WORK),
+        blanks={
+            "repairs": repair_blanks(quarter, serial, likely),
+            "readings": reading_blanks(quarter, serial),
+        },
+    )
 
 
 def cards_for_slots(quarter: Quarter, slots) -> tuple[BenchCard, ...]:
@@ -51,7 +62,9 @@ def cards_for_slots(quarter: Quarter, slots) -> tuple[BenchCard, ...]:
     for slot in slots.itertuples(index=False):
         there = sitting[(sitting["desk"] == slot.desk) & (sitting["position"] == slot.position)]["serial"]
         if len(there):
-            cards.append(bench_card(quarter, max(sorted(there), key=lambda serial: faults_ahead(quarter, serial))))
+            cards.append(
+                bench_card(quarter, max(sorted(there), key=lambda serial: faults_ahead(quarter, serial)))
+            )
     return tuple(cards)
 
 
@@ -60,21 +73,35 @@ def _reason(quarter: Quarter, serial: str) -> tuple[str, ...]:
     own = quarter.evidence.roster.set_index("serial").loc[serial]
     slots = quarter.forecast.slots
     found = slots[(slots["desk"] == own["desk"]) & (slots["position"] == own["position"])]
-    return tuple(f"{row.desk} {row.position} stands at place {row.rank} ({row.rank_low} to {row.rank_high}) of {len(slots)} slots: {row.reason}"
-                 for row in found.itertuples())
+    return tuple(
+        f"{row.desk} {row.position} stands at place {row.rank} ({row.rank_low} to {row.rank_high}) of {len(slots)} slots: {row.reason}"
+        for row in found.itertuples()
+    )
 
 
 def _odds(likely) -> str:
     if not len(likely):
         return "No parts of this module are on record: a parts_list for its type would let the likely ones be ranked."
-    return ("Chance: that a fault of this sort comes in the coming quarter, given the ages of the parts and how the module has behaved. "
-            "Share: of the faults expected of it. Fewer than 5 failures of a kind on record: the rate is no more than a guess.")
+    return (
+        "Chance: that a fault of this sort comes in the coming quarter, given the ages of the parts and how the module has behaved. "
+        "Share: of the faults expected of it. Fewer than 5 failures of a kind on record: the rate is no more than a guess."
+    )
 
 
 def _kit(quarter: Quarter, serial: str, likely) -> tuple[CardPart, ...]:
     table = kit(quarter, serial, likely)
-    return (CardPart("Parts kit", "Every electrolytic, should it be re-capped, and one of each other kind that makes a twentieth of the "
-                     "expected faults; two joints a capacitor. Stock is the last count on record.", table),) if len(table) else ()
+    return (
+        (
+            CardPart(
+                "Parts kit",
+                "Every electrolytic, should it be re-capped, and one of each other kind that makes a twentieth of the "
+                "expected faults; two joints a capacitor. Stock is the last count on record.",
+                table,
+            ),
+        )
+        if len(table)
+        else ()
+    )
 
 
 def _limits(quarter: Quarter, serial: str) -> tuple[CardPart, ...]:
@@ -85,5 +112,9 @@ def _limits(quarter: Quarter, serial: str) -> tuple[CardPart, ...]:
 def _history(history) -> CardPart:
     table = history.table.iloc[::-1].head(HISTORY_ROWS).reset_index(drop=True)
     kept = [column for column in table if column in ("day", "what") or table[column].notna().any()]
-    intro = f"The latest {len(table)} of {len(history.table)} entries, latest first." if len(history.table) > len(table) else ""
+    intro = (
+        f"The latest {len(table)} of {len(history.table)} entries, latest first."
+        if len(history.table) > len(table)
+        else ""
+    )
     return CardPart("History", intro, table[kept])

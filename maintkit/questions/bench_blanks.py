@@ -1,15 +1,38 @@
 """Rows of repairs and readings made ready for one module, that load once they are filled in."""
 
+from maintkit.quarter.quarter import Quarter
 from maintkit.questions.bench_parts import NO_PART, parts_in
-from maintkit.questions.quarter import Quarter
 from maintkit.records.tables import TABLE
-from maintkit.show.bench_card import Blanks
+from maintkit.report.bench_card import Blanks
 
-LIKELIEST = 3            # kinds of part that get a row of their own
-REFS = 3                 # places on the board, measured before, that get a row again
+LIKELIEST = 3  # kinds of part that get a row of their own
+REFS = 3  # places on the board, measured before, that get a row again
 TEST_HZ = 100
-REPAIRS_ON_PAPER = ("repair", "done_on", "action", "part_type", "ref", "quantity", "finding", "cause", "as_found", "bench_minutes", "planned")
-READINGS_ON_PAPER = ("part_type", "ref", "measured_on", "measure", "nominal", "value", "unit", "frequency_hz", "air_c", "in_circuit")
+REPAIRS_ON_PAPER = (
+    "repair",
+    "done_on",
+    "action",
+    "part_type",
+    "ref",
+    "quantity",
+    "finding",
+    "cause",
+    "as_found",
+    "bench_minutes",
+    "planned",
+)
+READINGS_ON_PAPER = (
+    "part_type",
+    "ref",
+    "measured_on",
+    "measure",
+    "nominal",
+    "value",
+    "unit",
+    "frequency_hz",
+    "air_c",
+    "in_circuit",
+)
 
 
 def repair_blanks(quarter: Quarter, serial: str, likely) -> Blanks:
@@ -18,21 +41,39 @@ def repair_blanks(quarter: Quarter, serial: str, likely) -> Blanks:
     deeds = [("replace", part) for part in parts["part_type"].head(LIKELIEST)]
     deeds += [("re-cap", None)] if (parts["kind"] == "electrolytic").any() else []
     deeds += [("clean", None), ("bridge track", None)]
-    rows = [{"repair": f"{quarter.next_label}-{serial}-{number}", "serial": serial, "action": action, "part_type": part, "planned": "yes"}
-            for number, (action, part) in enumerate(deeds, start=1)]
+    rows = [
+        {
+            "repair": f"{quarter.next_label}-{serial}-{number}",
+            "serial": serial,
+            "action": action,
+            "part_type": part,
+            "planned": "yes",
+        }
+        for number, (action, part) in enumerate(deeds, start=1)
+    ]
     return _blanks("repairs", rows, REPAIRS_ON_PAPER)
 
 
 def reading_blanks(quarter: Quarter, serial: str) -> Blanks:
     """Rows for the places last measured on this module, or for its kinds of electrolytic; capacitance and ESR of each."""
     readings = quarter.table("readings")
-    own = readings[(readings["serial"] == serial) & readings["ref"].notna()].sort_values("measured_on", kind="stable")
-    places = list(own.drop_duplicates(["part_type", "ref"], keep="last")[["part_type", "ref"]].itertuples(index=False, name=None))[-REFS:]
+    own = readings[(readings["serial"] == serial) & readings["ref"].notna()].sort_values(
+        "measured_on", kind="stable"
+    )
+    places = list(
+        own.drop_duplicates(["part_type", "ref"], keep="last")[["part_type", "ref"]].itertuples(
+            index=False, name=None
+        )
+    )[-REFS:]
     fitted = parts_in(quarter, serial)
     fitted = fitted[fitted["kind"] == "electrolytic"]
     measured = {part for part, _ in places}
     places += [(part, None) for part in sorted(fitted["part_type"].unique()) if part not in measured]
-    rows = [_reading(readings, serial, part, ref, measure) for part, ref in places for measure in ("capacitance", "esr")]
+    rows = [
+        _reading(readings, serial, part, ref, measure)
+        for part, ref in places
+        for measure in ("capacitance", "esr")
+    ]
     return _blanks("readings", rows, READINGS_ON_PAPER)
 
 
@@ -40,7 +81,15 @@ def _reading(readings, serial: str, part: str, ref, measure: str) -> dict:
     """One row, with print and unit as they were last written down for such a part."""
     like = readings[(readings["part_type"] == part) & (readings["measure"] == measure)]
     known = {column: like[column].mode().iloc[0] for column in ("nominal", "unit") if len(like)}
-    return {"serial": serial, "part_type": part, "ref": ref, "measure": measure, "frequency_hz": TEST_HZ, "in_circuit": "no", **known}
+    return {
+        "serial": serial,
+        "part_type": part,
+        "ref": ref,
+        "measure": measure,
+        "frequency_hz": TEST_HZ,
+        "in_circuit": "no",
+        **known,
+    }
 
 
 def _blanks(name: str, rows: list[dict], on_paper: tuple[str, ...]) -> Blanks:
@@ -48,5 +97,9 @@ def _blanks(name: str, rows: list[dict], on_paper: tuple[str, ...]) -> Blanks:
 
     columns = TABLE[name].columns
     frame = pd.DataFrame(rows, columns=[column.name for column in columns], dtype=object)
-    return Blanks(frame.where(frame.notna(), None), on_paper, {column.name: column.choices for column in columns if column.choices},
-                  tuple(column.name for column in columns if column.kind == "date"))
+    return Blanks(
+        frame.where(frame.notna(), None),
+        on_paper,
+        {column.name: column.choices for column in columns if column.choices},
+        tuple(column.name for column in columns if column.kind == "date"),
+    )

@@ -2,19 +2,19 @@
 
 import numpy as np
 
-from maintkit.questions.quarter import Quarter
+from maintkit.quarter.quarter import Quarter
 from maintkit.questions.say import several
 from maintkit.records.coverage import habit_years, ticket_months
-from maintkit.show.finding import Finding
-from maintkit.stats.many import holm
-from maintkit.stats.rates import rate_ratio
-from maintkit.stats.shares import share_limits
-from maintkit.stats.two_shares import shares_differ_p
+from maintkit.report.finding import Finding
+from maintkit.survival.multiple_tests import holm
+from maintkit.survival.rates import rate_ratio
+from maintkit.survival.shares import share_limits
+from maintkit.survival.two_shares import shares_differ_p
 
 SIGNIFICANCE = 0.05
-NEIGHBOUR_MONTHS = 12      # a month is held against the twelve before and the twelve after it
-MOST_KEPT = 0.75           # a stretch is quiet where it has at most this share of what was to be expected
-LEAST_SHIFT = 0.10         # a year's share has to differ from the others' by this to be a change of habit
+NEIGHBOUR_MONTHS = 12  # a month is held against the twelve before and the twelve after it
+MOST_KEPT = 0.75  # a stretch is quiet where it has at most this share of what was to be expected
+LEAST_SHIFT = 0.10  # a year's share has to differ from the others' by this to be a change of habit
 EVERY_DESK = "all desks"
 FEW_COLUMNS = ["desk", "from_month", "months", "tickets", "expected", "low", "high", "p_adjusted"]
 
@@ -36,12 +36,17 @@ def few_tickets(quarter: Quarter) -> Finding:
     table = pd.DataFrame(rows, columns=FEW_COLUMNS)
     tickets, desks = int(months["tickets"].sum()), months["desk"].nunique()
     return Finding(
-        key="few-tickets", title=_few_title(table, tickets, len(months)), table=table,
-        caveats=("Few tickets can mean few faults, an idle desk, or a month nobody wrote down; only you can say which. Move "
-                 "records_from past a gap, or find the missing tickets.",
-                 "The sum takes tickets to come one by one; they bunch a little, so a listed month is a question, not a verdict. A "
-                 "desk with few tickets a month can hide a gap of a month or two."),
-        counts={"tickets": tickets, "desks": desks, "desk_months": len(months)})
+        key="few-tickets",
+        title=_few_title(table, tickets, len(months)),
+        table=table,
+        caveats=(
+            "Few tickets can mean few faults, an idle desk, or a month nobody wrote down; only you can say which. Move "
+            "records_from past a gap, or find the missing tickets.",
+            "The sum takes tickets to come one by one; they bunch a little, so a listed month is a question, not a verdict. A "
+            "desk with few tickets a month can hide a gap of a month or two.",
+        ),
+        counts={"tickets": tickets, "desks": desks, "desk_months": len(months)},
+    )
 
 
 def _few(desk: str, months):
@@ -58,21 +63,29 @@ def _few(desk: str, months):
                 listed |= own
                 a_day = found.events_b / found.exposure_b * found.exposure_a
                 low, high = _expected_limits(found)
-                yield {"desk": desk, "from_month": f"{months['month'][start]:%Y-%m}", "months": length,
-                       "tickets": int(found.events_a), "expected": a_day, "low": low, "high": high, "p_adjusted": p}
+                yield {
+                    "desk": desk,
+                    "from_month": f"{months['month'][start]:%Y-%m}",
+                    "months": length,
+                    "tickets": int(found.events_a),
+                    "expected": a_day,
+                    "low": low,
+                    "high": high,
+                    "p_adjusted": p,
+                }
 
 
 def _against_neighbours(months, start: int, length: int):
     """The rate ratio of a stretch to the year before and the year after it; None where they hold no ticket."""
-    near = months.iloc[max(0, start - NEIGHBOUR_MONTHS):start + length + NEIGHBOUR_MONTHS]
-    own = months.iloc[start:start + length]
+    near = months.iloc[max(0, start - NEIGHBOUR_MONTHS) : start + length + NEIGHBOUR_MONTHS]
+    own = months.iloc[start : start + length]
     tickets, days = own["tickets"].sum(), own["days"].sum()
     others, other_days = near["tickets"].sum() - tickets, near["days"].sum() - days
     return rate_ratio(tickets, days, others, other_days) if others > 0 and other_days > 0 else None
 
 
 def _expected_limits(found):
-    from maintkit.stats.rates import poisson_limits
+    from maintkit.survival.rates import poisson_limits
 
     return poisson_limits(found.events_b) / found.exposure_b * found.exposure_a
 
@@ -83,8 +96,10 @@ def _few_title(table, tickets: int, desk_months: int) -> str:
         return f"No month has suspiciously few tickets: {sound}, each month held against the year on either side."
     worst = table.sort_values("p_adjusted", kind="stable").iloc[0]
     stretch = "the month" if worst["months"] == 1 else f"the {worst['months']} months from"
-    return (f"{several(len(table), 'stretch', 'stretches')} with suspiciously few tickets among {sound}; most so {worst['desk']} in {stretch} "
-            f"{worst['from_month']}: {worst['tickets']} where {worst['expected']:.1f} were to be expected.")
+    return (
+        f"{several(len(table), 'stretch', 'stretches')} with suspiciously few tickets among {sound}; most so {worst['desk']} in {stretch} "
+        f"{worst['from_month']}: {worst['tickets']} where {worst['expected']:.1f} were to be expected."
+    )
 
 
 def recording_habits(quarter: Quarter) -> Finding:
@@ -97,10 +112,15 @@ def recording_habits(quarter: Quarter) -> Finding:
     changed = table[table["changed"] == "yes"]
     entries = int(table["entries"].sum())
     return Finding(
-        key="recording-habits", title=_habit_title(changed, table), table=table,
-        caveats=("Where a habit changed, years before and after cannot be compared on what it records: a rise in confirmed causes may "
-                 "be a rise in writing them down.",),
-        counts={"habits": table["habit"].nunique(), "entries": entries})
+        key="recording-habits",
+        title=_habit_title(changed, table),
+        table=table,
+        caveats=(
+            "Where a habit changed, years before and after cannot be compared on what it records: a rise in confirmed causes may "
+            "be a rise in writing them down.",
+        ),
+        counts={"habits": table["habit"].nunique(), "entries": entries},
+    )
 
 
 def _habit_table(years):
@@ -113,15 +133,41 @@ def _habit_table(years):
             rest = entries - year.entries
             share, others = year.missing / year.entries, (missing - year.missing) / rest if rest else np.nan
             low, high = share_limits(year.missing, year.entries)
-            rows.append({"habit": habit, "year": int(year.year), "entries": int(year.entries), "missing": int(year.missing),
-                         "share_missing": share, "low": low, "high": high, "share_other_years": others,
-                         "p": shares_differ_p(int(year.missing), int(year.entries), missing - int(year.missing), rest)})
-    table = pd.DataFrame(rows, columns=["habit", "year", "entries", "missing", "share_missing", "low", "high",
-                                        "share_other_years", "p"])
+            rows.append(
+                {
+                    "habit": habit,
+                    "year": int(year.year),
+                    "entries": int(year.entries),
+                    "missing": int(year.missing),
+                    "share_missing": share,
+                    "low": low,
+                    "high": high,
+                    "share_other_years": others,
+                    "p": shares_differ_p(
+                        int(year.missing), int(year.entries), missing - int(year.missing), rest
+                    ),
+                }
+            )
+    table = pd.DataFrame(
+        rows,
+        columns=[
+            "habit",
+            "year",
+            "entries",
+            "missing",
+            "share_missing",
+            "low",
+            "high",
+            "share_other_years",
+            "p",
+        ],
+    )
     table["p_adjusted"] = holm(table.pop("p").to_numpy(float))
     shifted = (table["share_missing"] - table["share_other_years"]).abs() >= LEAST_SHIFT
     table["changed"] = np.where(shifted & (table["p_adjusted"] < SIGNIFICANCE), "yes", "no")
-    return table.sort_values(["changed", "habit", "year"], ascending=[False, True, True], kind="stable").reset_index(drop=True)
+    return table.sort_values(
+        ["changed", "habit", "year"], ascending=[False, True, True], kind="stable"
+    ).reset_index(drop=True)
 
 
 def _habit_title(changed, table) -> str:
@@ -129,10 +175,12 @@ def _habit_title(changed, table) -> str:
         return "No ticket and no work is on record, so no habit of recording shows."
     missing = table.groupby("habit")[["entries", "missing"]].sum()
     worst = (missing["missing"] / missing["entries"]).idxmax()
-    overall = (f"most often left out is the {worst} ({missing.loc[worst, 'missing']:,} of {missing.loc[worst, 'entries']:,} entries)")
+    overall = f"most often left out is the {worst} ({missing.loc[worst, 'missing']:,} of {missing.loc[worst, 'entries']:,} entries)"
     if not len(changed):
         return f"No habit of recording changed by a tenth or more from one year to the others; {overall}."
     first = changed.sort_values("p_adjusted", kind="stable").iloc[0]
-    return (f"{several(changed['habit'].nunique(), 'habit')} of recording changed: in {first['year']} the {first['habit']} was left out in "
-            f"{100 * first['share_missing']:.0f} % of {first['entries']:,} entries ({100 * first['low']:.0f} to {100 * first['high']:.0f} %), in the "
-            f"other years in {100 * first['share_other_years']:.0f} %; {overall}.")
+    return (
+        f"{several(changed['habit'].nunique(), 'habit')} of recording changed: in {first['year']} the {first['habit']} was left out in "
+        f"{100 * first['share_missing']:.0f} % of {first['entries']:,} entries ({100 * first['low']:.0f} to {100 * first['high']:.0f} %), in the "
+        f"other years in {100 * first['share_other_years']:.0f} %; {overall}."
+    )

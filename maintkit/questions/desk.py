@@ -1,12 +1,12 @@
 """How is one desk doing: its last quarter, its next, and its slots worst first?"""
 
-from maintkit.questions.asked import named
+from maintkit.quarter.quarter import Quarter
+from maintkit.questions.arguments import named
 from maintkit.questions.happened import what_happened
-from maintkit.questions.quarter import Quarter
 from maintkit.questions.say import several, takes_more
 from maintkit.questions.worklist import COLUMNS, slots_figure
-from maintkit.show.finding import Finding
-from maintkit.show.tables import is_missing
+from maintkit.report.finding import Finding
+from maintkit.report.tables import is_missing
 
 NAMED = 3
 DRAWN = 10
@@ -27,11 +27,16 @@ def one_desk(quarter: Quarter, desk: str) -> Finding:
         return Finding(key="one-desk", title=_out_of_service(quarter, desk))
     title = f"{_happened(quarter, desk)} {_expected(quarter, desk, slots)}"
     return Finding(
-        key="one-desk", title=title, table=slots[COLUMNS].reset_index(drop=True),
+        key="one-desk",
+        title=title,
+        table=slots[COLUMNS].reset_index(drop=True),
         figure=slots_figure(quarter, slots.head(DRAWN), title),
-        caveats=("Ranks are among the slots of all desks; where the ranges from best to worst rank overlap the order is not sure.",),
+        caveats=(
+            "Ranks are among the slots of all desks; where the ranges from best to worst rank overlap the order is not sure.",
+        ),
         counts={"faults": forecast.failures, "powered_module_years": forecast.exposure_years},
-        alt="Expected faults next quarter of the first slots of the desk, with 90 % limits.")
+        alt="Expected faults next quarter of the first slots of the desk, with 90 % limits.",
+    )
 
 
 def _known(quarter: Quarter, desk: str) -> str:
@@ -45,8 +50,10 @@ def _happened(quarter: Quarter, desk: str) -> str:
     if row is None:
         return f"{desk}: not powered in {quarter.label}."
     before = "" if is_missing(row.faults_before) else f", {row.faults_before:.0f} in the quarter before"
-    return (f"{desk}: {several(row.faults, 'fault')} in {quarter.label} (chance alone: {row.low:.1f} to {row.high:.1f}){before}; "
-            f"{several(row.minutes_lost, 'session minute')} lost.")
+    return (
+        f"{desk}: {several(row.faults, 'fault')} in {quarter.label} (chance alone: {row.low:.1f} to {row.high:.1f}){before}; "
+        f"{several(row.minutes_lost, 'session minute')} lost."
+    )
 
 
 def _expected(quarter: Quarter, desk: str, slots) -> str:
@@ -55,11 +62,15 @@ def _expected(quarter: Quarter, desk: str, slots) -> str:
         return f"{too_few}."
     known = slots[slots["expected_faults"].notna()]
     if not len(known):
-        return "No module is recorded in its slots, so nothing can be forecast; a fitments table would let it."
+        return (
+            "No module is recorded in its slots, so nothing can be forecast; a fitments table would let it."
+        )
     limits = forecast.count_limits.set_index("desk").loc[desk]
     first = ", ".join(known["position"].head(NAMED))
-    return (f"In {quarter.next_label} {limits['expected_faults']:.1f} are to be expected ({limits['faults_low']:.0f} to "
-            f"{limits['faults_high']:.0f} may come); work first on {first}.")
+    return (
+        f"In {quarter.next_label} {limits['expected_faults']:.1f} are to be expected ({limits['faults_low']:.0f} to "
+        f"{limits['faults_high']:.0f} may come); work first on {first}."
+    )
 
 
 def _out_of_service(quarter: Quarter, desk: str) -> str:

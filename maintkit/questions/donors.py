@@ -1,14 +1,16 @@
 """Which donor modules are worth their shelf, and which parts run out?"""
 
-from maintkit.questions.once import once_a_quarter
-from maintkit.questions.quarter import Quarter
+from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.remember import once_a_quarter
 from maintkit.questions.say import several
-from maintkit.show.dots import interval_figure
-from maintkit.show.finding import Finding
-from maintkit.stats.rates import rate
-from maintkit.stats.years import DAYS_PER_YEAR
+from maintkit.report.dots import interval_figure
+from maintkit.report.finding import Finding
+from maintkit.survival.rates import rate
+from maintkit.survival.years import DAYS_PER_YEAR
 
-RE_FORM_AFTER_YEARS = 2          # common practice, no single source: unpowered electrolytics want re-forming and a check
+RE_FORM_AFTER_YEARS = (
+    2  # common practice, no single source: unpowered electrolytics want re-forming and a check
+)
 CONDITIONS = {"working": 0, "repairable": 1, "strip only": 2}
 
 
@@ -16,29 +18,50 @@ def donor_modules(quarter: Quarter) -> Finding:
     """Every module that is in no desk in service: its condition, board, years on the shelf and the scarce parts it holds."""
     table = donor_table(quarter)
     return Finding(
-        key="donor-modules", title=_donor_title(table) if len(table) else none_idle(quarter), table=table,
-        caveats=("Electrolytics are never a reason to keep a donor; chips, switches, faders and other parts that cannot be "
-                 "bought are.",
-                 f"A module unpowered for more than {RE_FORM_AFTER_YEARS} years wants its electrolytics re-formed and checked "
-                 "before it is called ready: its first powered day is a risk.",
-                 "Condition is that of the last inspection; a module never inspected is of unknown condition."),
-        counts={"modules": len(table)})
+        key="donor-modules",
+        title=_donor_title(table) if len(table) else none_idle(quarter),
+        table=table,
+        caveats=(
+            "Electrolytics are never a reason to keep a donor; chips, switches, faders and other parts that cannot be "
+            "bought are.",
+            f"A module unpowered for more than {RE_FORM_AFTER_YEARS} years wants its electrolytics re-formed and checked "
+            "before it is called ready: its first powered day is a risk.",
+            "Condition is that of the last inspection; a module never inspected is of unknown condition.",
+        ),
+        counts={"modules": len(table)},
+    )
 
 
 def scarce_parts(quarter: Quarter) -> Finding:
     """Parts that are scarce or no longer made: use a year, stock, what the donors hold, and how long that lasts."""
     table = scarce_table(quarter)
     title = _scarce_title(table)
-    drawn = table.assign(label=table["part_type"], value=table["used_per_year"], low=table["used_per_year_low"],
-                         high=table["used_per_year_high"], failures=table["used"], exposure=table["years_of_records"])
+    drawn = table.assign(
+        label=table["part_type"],
+        value=table["used_per_year"],
+        low=table["used_per_year_low"],
+        high=table["used_per_year_high"],
+        failures=table["used"],
+        exposure=table["years_of_records"],
+    )
     return Finding(
-        key="scarce-parts", title=title, table=table,
-        figure=interval_figure(drawn[["label", "value", "low", "high", "failures", "exposure"]], title=title,
-                               axis="parts used a calendar year") if len(table) else None,
-        caveats=("Use is every one put in, faults and planned work alike, since the records began; years are stock, then stock "
-                 "and donors, over that use, as if demand stayed what it was.",
-                 "A part from a donor brings its own age and heat history."),
-        counts={"parts_used": int(table["used"].sum()) if len(table) else 0})
+        key="scarce-parts",
+        title=title,
+        table=table,
+        figure=interval_figure(
+            drawn[["label", "value", "low", "high", "failures", "exposure"]],
+            title=title,
+            axis="parts used a calendar year",
+        )
+        if len(table)
+        else None,
+        caveats=(
+            "Use is every one put in, faults and planned work alike, since the records began; years are stock, then stock "
+            "and donors, over that use, as if demand stayed what it was.",
+            "A part from a donor brings its own age and heat history.",
+        ),
+        counts={"parts_used": int(table["used"].sum()) if len(table) else 0},
+    )
 
 
 @once_a_quarter
@@ -50,16 +73,40 @@ def donor_table(quarter: Quarter):
     end = pd.Timestamp(quarter.last_day)
     idle = roster[(roster["desk"].isna() | roster["retired_desk"]) & roster["scrapped_on"].isna()]
     seen = quarter.table("inspections")
-    seen = seen[seen["inspected_on"] <= end].sort_values("inspected_on", kind="stable").groupby("serial").last()
+    seen = (
+        seen[seen["inspected_on"] <= end].sort_values("inspected_on", kind="stable").groupby("serial").last()
+    )
     table = idle.join(seen[["condition", "damaged_tracks", "inspected_on"]], on="serial")
     table["condition"] = table["condition"].fillna("not inspected")
     powered = _last_powered(quarter, end)
     table["unpowered_years"] = (end - table["serial"].map(powered)).dt.days / DAYS_PER_YEAR
-    table["scarce_parts"] = _held(quarter, table).groupby("serial")["quantity"].sum().reindex(table["serial"]).fillna(0).to_numpy(int)
+    table["scarce_parts"] = (
+        _held(quarter, table)
+        .groupby("serial")["quantity"]
+        .sum()
+        .reindex(table["serial"])
+        .fillna(0)
+        .to_numpy(int)
+    )
     table["order"] = table["condition"].map(CONDITIONS).fillna(len(CONDITIONS))
-    table = table.sort_values(["order", "scarce_parts", "serial"], ascending=[True, False, True], kind="stable")
-    return table[["serial", "family", "module_type", "board_era", "condition", "inspected_on", "damaged_tracks",
-                  "bridged_tracks", "rework_cycles", "unpowered_years", "scarce_parts"]].reset_index(drop=True)
+    table = table.sort_values(
+        ["order", "scarce_parts", "serial"], ascending=[True, False, True], kind="stable"
+    )
+    return table[
+        [
+            "serial",
+            "family",
+            "module_type",
+            "board_era",
+            "condition",
+            "inspected_on",
+            "damaged_tracks",
+            "bridged_tracks",
+            "rework_cycles",
+            "unpowered_years",
+            "scarce_parts",
+        ]
+    ].reset_index(drop=True)
 
 
 def _last_powered(quarter: Quarter, end):
@@ -79,7 +126,10 @@ def _held(quarter: Quarter, modules):
     lists = quarter.table("parts_list")
     lists = lists[lists["part_type"].isin(scarce["part_type"])]
     joined = modules[["serial", "family", "module_type", "board_era"]].merge(
-        lists[["family", "module_type", "board_era", "part_type", "quantity"]], on=["family", "module_type"], suffixes=("", "_list"))
+        lists[["family", "module_type", "board_era", "part_type", "quantity"]],
+        on=["family", "module_type"],
+        suffixes=("", "_list"),
+    )
     return joined[joined["board_era_list"].isna() | (joined["board_era_list"] == joined["board_era"])]
 
 
@@ -100,8 +150,14 @@ def last_counts(quarter: Quarter):
     import pandas as pd
 
     stock = quarter.table("stock")
-    stock = stock[stock["counted_on"] <= pd.Timestamp(quarter.last_day)].sort_values("counted_on", kind="stable")
-    return stock.drop_duplicates("part_type", keep="last").sort_values("part_type", kind="stable").reset_index(drop=True)
+    stock = stock[stock["counted_on"] <= pd.Timestamp(quarter.last_day)].sort_values(
+        "counted_on", kind="stable"
+    )
+    return (
+        stock.drop_duplicates("part_type", keep="last")
+        .sort_values("part_type", kind="stable")
+        .reset_index(drop=True)
+    )
 
 
 def scarce_table(quarter: Quarter):
@@ -110,30 +166,53 @@ def scarce_table(quarter: Quarter):
 
     evidence, end = quarter.evidence, pd.Timestamp(quarter.last_day)
     years = (end - evidence.stays["from_on"].min()).days / DAYS_PER_YEAR if len(evidence.stays) else 0.0
-    work = evidence.work[(evidence.work["action"] == "replace") & (evidence.work["done_on"] >= evidence.stays["from_on"].min())]
+    work = evidence.work[
+        (evidence.work["action"] == "replace") & (evidence.work["done_on"] >= evidence.stays["from_on"].min())
+    ]
     used = work.groupby("part_type")["quantity"].sum()
     stock = on_hand(quarter)
     held = _held(quarter, donor_table(quarter)).groupby("part_type")["quantity"].sum()
     rows = []
     for part in _scarce_types(quarter).sort_values("part_type").itertuples():
         number = int(used.get(part.part_type, 0))
-        rows.append({"part_type": part.part_type, "obtainable": part.obtainable, "used": number,
-                     "years_of_records": years, **_used_a_year(number, years), "in_stock": stock.get(part.part_type),
-                     "in_donors": int(held.get(part.part_type, 0))})
-    columns = ["part_type", "obtainable", "used", "years_of_records", "used_per_year", "used_per_year_low",
-               "used_per_year_high", "in_stock", "in_donors"]
+        rows.append(
+            {
+                "part_type": part.part_type,
+                "obtainable": part.obtainable,
+                "used": number,
+                "years_of_records": years,
+                **_used_a_year(number, years),
+                "in_stock": stock.get(part.part_type),
+                "in_donors": int(held.get(part.part_type, 0)),
+            }
+        )
+    columns = [
+        "part_type",
+        "obtainable",
+        "used",
+        "years_of_records",
+        "used_per_year",
+        "used_per_year_low",
+        "used_per_year_high",
+        "in_stock",
+        "in_donors",
+    ]
     table = pd.DataFrame(rows, columns=columns)
     table["in_stock"] = pd.to_numeric(table["in_stock"])
     table["years_in_stock"] = table["in_stock"] / table["used_per_year"].where(table["used_per_year"] > 0)
-    table["years_with_donors"] = (table["in_stock"].fillna(0) + table["in_donors"]) / table["used_per_year"].where(
-        table["used_per_year"] > 0)
+    table["years_with_donors"] = (table["in_stock"].fillna(0) + table["in_donors"]) / table[
+        "used_per_year"
+    ].where(table["used_per_year"] > 0)
     return table.sort_values("years_in_stock", kind="stable", na_position="last").reset_index(drop=True)
 
 
 def _used_a_year(number: int, years: float) -> dict:
     """Use a year with limits; not a number where no time was watched."""
     found = rate(number, years) if years > 0 else None
-    return {f"used_per_year{end}": getattr(found, name, float("nan")) for end, name in (("", "value"), ("_low", "low"), ("_high", "high"))}
+    return {
+        f"used_per_year{end}": getattr(found, name, float("nan"))
+        for end, name in (("", "value"), ("_low", "low"), ("_high", "high"))
+    }
 
 
 def none_idle(quarter: Quarter) -> str:
@@ -142,8 +221,9 @@ def none_idle(quarter: Quarter) -> str:
     if not len(roster):
         return "No donor modules on record, for no module is; modules and fitments would say what there is and where."
     scrapped = int(roster["scrapped_on"].notna().sum())
-    return ("No donor modules on record: every module on the roster sits in a desk in service"
-            + (f" or was scrapped ({scrapped})." if scrapped else "."))
+    return "No donor modules on record: every module on the roster sits in a desk in service" + (
+        f" or was scrapped ({scrapped})." if scrapped else "."
+    )
 
 
 def _donor_title(table) -> str:
@@ -155,12 +235,18 @@ def _donor_title(table) -> str:
 
 def _scarce_title(table) -> str:
     if not len(table):
-        return "No part type is marked scarce or no longer made; the column obtainable of part_types would say."
+        return (
+            "No part type is marked scarce or no longer made; the column obtainable of part_types would say."
+        )
     known = table[table["years_in_stock"].notna()]
     if not len(known):
-        return (f"{several(len(table), 'kind')} of part {'is' if len(table) == 1 else 'are'} scarce, but none has both a stock count and "
-                "recorded use, so no end can be told.")
+        return (
+            f"{several(len(table), 'kind')} of part {'is' if len(table) == 1 else 'are'} scarce, but none has both a stock count and "
+            "recorded use, so no end can be told."
+        )
     first = known.iloc[0]
-    return (f"{first['part_type']} runs out first: {first['in_stock']:.0f} in stock against {first['used_per_year']:.1f} used a "
-            f"year ({first['used_per_year_low']:.1f} to {first['used_per_year_high']:.1f}) last about "
-            f"{first['years_in_stock']:.1f} years, {first['years_with_donors']:.0f} with the {first['in_donors']} in donors.")
+    return (
+        f"{first['part_type']} runs out first: {first['in_stock']:.0f} in stock against {first['used_per_year']:.1f} used a "
+        f"year ({first['used_per_year_low']:.1f} to {first['used_per_year_high']:.1f}) last about "
+        f"{first['years_in_stock']:.1f} years, {first['years_with_donors']:.0f} with the {first['in_donors']} in donors."
+    )

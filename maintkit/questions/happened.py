@@ -1,16 +1,32 @@
 """What happened in the quarter, and is it news?"""
 
-from maintkit.questions.once import once_a_quarter
-from maintkit.questions.quarter import HOURS_PER_YEAR, Quarter, quarter_days
+from maintkit.quarter.quarter import Quarter, quarter_days
+from maintkit.quarter.remember import once_a_quarter
 from maintkit.questions.say import several
-from maintkit.show.dots import quarters_figure
-from maintkit.show.finding import Finding
-from maintkit.stats.many import holm
-from maintkit.stats.rates import poisson_limits, rate_ratio
+from maintkit.report.dots import quarters_figure
+from maintkit.report.finding import Finding
+from maintkit.survival.multiple_tests import holm
+from maintkit.survival.rates import poisson_limits, rate_ratio
+from maintkit.survival.years import HOURS_PER_YEAR
 
 NEWS = 0.05
-COLUMNS = ["desk", "faults", "low", "high", "faults_before", "minutes_lost", "minutes_lost_before", "stopped_sessions", "no_fault_found",
-           "not_the_desk", "returns", "repeat_reports", "open", "powered_years", "p_change"]
+COLUMNS = [
+    "desk",
+    "faults",
+    "low",
+    "high",
+    "faults_before",
+    "minutes_lost",
+    "minutes_lost_before",
+    "stopped_sessions",
+    "no_fault_found",
+    "not_the_desk",
+    "returns",
+    "repeat_reports",
+    "open",
+    "powered_years",
+    "p_change",
+]
 LABELS = ["quarter", "desk", "class", "counts", "impact", "minutes_lost"]
 
 
@@ -24,13 +40,18 @@ def what_happened(quarter: Quarter) -> Finding:
     title = _title(quarter, table)
     last = table.drop(columns=["p_change"])
     return Finding(
-        key="what-happened", title=title, table=last,
+        key="what-happened",
+        title=title,
+        table=last,
         figure=quarters_figure(history, title=title) if len(history) else None,
-        caveats=("A fault is one fresh, independent fault: repeated reports, returns after work, no-fault-found tickets "
-                 "and faults of other gear stand in columns of their own.",
-                 "Zero reports is not zero faults: little-used channels report late."),
+        caveats=(
+            "A fault is one fresh, independent fault: repeated reports, returns after work, no-fault-found tickets "
+            "and faults of other gear stand in columns of their own.",
+            "Zero reports is not zero faults: little-used channels report late.",
+        ),
         counts={"faults": int(table["faults"].sum()), "powered_years": float(table["powered_years"].sum())},
-        alt="Faults a quarter for each desk over the years, with 90 % limits.")
+        alt="Faults a quarter for each desk over the years, with 90 % limits.",
+    )
 
 
 def _by_desk(quarter: Quarter):
@@ -42,15 +63,31 @@ def _by_desk(quarter: Quarter):
     for desk in now.index:
         this, last = now.loc[desk], before.loc[desk]
         both = this["powered_years"] > 0 and last["powered_years"] > 0
-        change = rate_ratio(this["faults"], this["powered_years"], last["faults"], last["powered_years"]) if both else None
+        change = (
+            rate_ratio(this["faults"], this["powered_years"], last["faults"], last["powered_years"])
+            if both
+            else None
+        )
         low, high = poisson_limits(this["faults"])
-        rows.append({"desk": desk, "faults": int(this["faults"]), "low": low, "high": high,
-                     "faults_before": int(last["faults"]) if last["powered_years"] > 0 else None, "minutes_lost": this["minutes_lost"],
-                     "minutes_lost_before": last["minutes_lost"], "stopped_sessions": int(this["stopped"]),
-                     "no_fault_found": int(this["no fault found"]), "not_the_desk": int(this["not the desk"]),
-                     "returns": int(this["return"]), "repeat_reports": int(this["report"]),
-                     "open": int(this["open"]), "powered_years": this["powered_years"],
-                     "p_change": change.p if change else float("nan")})
+        rows.append(
+            {
+                "desk": desk,
+                "faults": int(this["faults"]),
+                "low": low,
+                "high": high,
+                "faults_before": int(last["faults"]) if last["powered_years"] > 0 else None,
+                "minutes_lost": this["minutes_lost"],
+                "minutes_lost_before": last["minutes_lost"],
+                "stopped_sessions": int(this["stopped"]),
+                "no_fault_found": int(this["no fault found"]),
+                "not_the_desk": int(this["not the desk"]),
+                "returns": int(this["return"]),
+                "repeat_reports": int(this["report"]),
+                "open": int(this["open"]),
+                "powered_years": this["powered_years"],
+                "p_change": change.p if change else float("nan"),
+            }
+        )
     table = pd.DataFrame(rows, columns=COLUMNS)
     adjusted = holm(table["p_change"].to_numpy(float))
     table["news"] = ["yes" if p < NEWS else "no" for p in adjusted]
@@ -102,24 +139,39 @@ def _by_quarter(quarter: Quarter):
     faults = _faults(quarter)
     counted = faults[faults["counts"]]
     label = counted["quarter"].dt.to_period("Q").astype(str)
-    table = counted.groupby([counted["desk"], label]).agg(faults=("faults", "sum"), minutes_lost=("minutes", "sum"))
+    table = counted.groupby([counted["desk"], label]).agg(
+        faults=("faults", "sum"), minutes_lost=("minutes", "sum")
+    )
     stays = quarter.evidence.stays
     seen = stays.groupby("desk").agg(first=("from_on", "min"), last=("to_on", "max"))
-    spans = [(desk, str(period)) for desk, row in seen.iterrows()
-             for period in pd.period_range(row["first"], row["last"] - pd.Timedelta(days=1), freq="Q")]
-    table = table.reindex(pd.MultiIndex.from_tuples(spans, names=["desk", "quarter"]), fill_value=0).reset_index()
+    spans = [
+        (desk, str(period))
+        for desk, row in seen.iterrows()
+        for period in pd.period_range(row["first"], row["last"] - pd.Timedelta(days=1), freq="Q")
+    ]
+    table = table.reindex(
+        pd.MultiIndex.from_tuples(spans, names=["desk", "quarter"]), fill_value=0
+    ).reset_index()
     table["low"], table["high"] = poisson_limits(table["faults"])
     return table
 
 
 def _title(quarter: Quarter, table) -> str:
     if not len(table):
-        return (f"{quarter.label}: no module was under power in any desk, so no fault can be counted; desks, their hours and fitments say "
-                "which were.")
+        return (
+            f"{quarter.label}: no module was under power in any desk, so no fault can be counted; desks, their hours and fitments say "
+            "which were."
+        )
     faults, minutes = int(table["faults"].sum()), table["minutes_lost"].sum()
     before = int(table["faults_before"].sum())
     news = [row.desk for row in table.itertuples() if row.news == "yes"]
     if not table["faults_before"].notna().any():
         return f"{quarter.label}: {several(faults, 'fault')} and {several(minutes, 'session minute')} lost; no quarter before it is on record."
-    tail = f"the change on {' and '.join(news)} is more than chance" if news else f"beside {before} in the quarter before, that is no news"
-    return f"{quarter.label}: {several(faults, 'fault')} and {several(minutes, 'session minute')} lost; {tail}."
+    tail = (
+        f"the change on {' and '.join(news)} is more than chance"
+        if news
+        else f"beside {before} in the quarter before, that is no news"
+    )
+    return (
+        f"{quarter.label}: {several(faults, 'fault')} and {several(minutes, 'session minute')} lost; {tail}."
+    )

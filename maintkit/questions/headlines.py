@@ -1,10 +1,11 @@
 """The answers a review leads with, as numbers with limits, so that two readings of the records can be held side by side."""
 
+from maintkit.quarter.quarter import Quarter
 from maintkit.questions.coupling import coupling_table
-from maintkit.questions.quarter import HOURS_PER_YEAR, Quarter
 from maintkit.questions.worklist import SHOWN
-from maintkit.stats.rates import rate
-from maintkit.stats.results import Estimate
+from maintkit.survival.rates import rate
+from maintkit.survival.results import Estimate
+from maintkit.survival.years import HOURS_PER_YEAR
 
 RATIO = "faults of capacitor- over DC-coupled modules"
 
@@ -14,8 +15,11 @@ def headline_answers(quarter: Quarter) -> dict[str, Estimate]:
     evidence = quarter.evidence
     years = evidence.stays.groupby("desk", sort=True)["exposure_hours"].sum() / HOURS_PER_YEAR
     faults = evidence.faults[evidence.faults["counts"]].groupby("desk").size()
-    answers = {f"faults a module-year of {desk}": rate(int(faults.get(desk, 0)), exposure)
-               for desk, exposure in years.items() if exposure > 0}
+    answers = {
+        f"faults a module-year of {desk}": rate(int(faults.get(desk, 0)), exposure)
+        for desk, exposure in years.items()
+        if exposure > 0
+    }
     return answers | _ratio(quarter) | _kinds(evidence.part_spells)
 
 
@@ -25,16 +29,29 @@ def _ratio(quarter: Quarter) -> dict[str, Estimate]:
         return {}
     usual = table[table["reading"] == "usual"].iloc[0]
     events = usual["faults_capacitor"] + usual["faults_dc"]
-    return {RATIO: Estimate(usual["ratio"], usual["ratio_low"], usual["ratio_high"], 0.90, events,
-                            usual["years_capacitor"] + usual["years_dc"])}
+    return {
+        RATIO: Estimate(
+            usual["ratio"],
+            usual["ratio_low"],
+            usual["ratio_high"],
+            0.90,
+            events,
+            usual["years_capacitor"] + usual["years_dc"],
+        )
+    }
 
 
 def _kinds(spells) -> dict[str, Estimate]:
     years = spells["exposure_hours"] * spells["weight"] / HOURS_PER_YEAR
-    failed = spells["weight"] * (spells["event"] | spells["hidden"])
-    sums = years.to_frame("years").assign(failed=failed).groupby(spells["kind"].astype(object), sort=True).sum()
-    return {f"failures a part-year of {kind}": rate(int(row.failed), row.years)
-            for kind, row in zip(sums.index, sums.itertuples(), strict=True) if row.years > 0}
+    failed = spells["weight"] * (spells["event"] | spells["interval_censored"])
+    sums = (
+        years.to_frame("years").assign(failed=failed).groupby(spells["kind"].astype(object), sort=True).sum()
+    )
+    return {
+        f"failures a part-year of {kind}": rate(int(row.failed), row.years)
+        for kind, row in zip(sums.index, sums.itertuples(), strict=True)
+        if row.years > 0
+    }
 
 
 def first_slots(quarter: Quarter) -> list[tuple[str, str]]:
@@ -48,5 +65,9 @@ def moved(before: Estimate, after: Estimate) -> float:
     if before.value is None or after.value is None:
         return 0.0
     high, low = before.high, before.low
-    half = (high - low) / 2 if high is not None and low is not None else abs((high if low is None else low) - before.value)
+    half = (
+        (high - low) / 2
+        if high is not None and low is not None
+        else abs((high if low is None else low) - before.value)
+    )
     return abs(after.value - before.value) / half if half else 0.0

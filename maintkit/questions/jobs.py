@@ -1,12 +1,34 @@
 """The planned jobs as sheets to take along: what to pull when, with hours, joints and kit; and the whole kit against the stock."""
 
+from maintkit.quarter.quarter import Quarter
 from maintkit.questions.bench_parts import kit, likely_parts
-from maintkit.questions.quarter import Quarter
-from maintkit.show.finding import Finding
+from maintkit.report.finding import Finding
 
-JOB_COLUMNS = ["serial", "desk", "position", "pull_from", "how", "bench_hours", "capacitors", "joints", "kit", "minutes_saved"]
+JOB_COLUMNS = [
+    "serial",
+    "desk",
+    "position",
+    "pull_from",
+    "how",
+    "bench_hours",
+    "capacitors",
+    "joints",
+    "kit",
+    "minutes_saved",
+]
 SUMMED = ["bench_hours", "capacitors", "joints", "minutes_saved"]
-KIT_COLUMNS = ["part_type", "modules", "quantity", "joints", "in_stock", "to_get", "obtainable", "lead_time_days", "unit_cost", "cost"]
+KIT_COLUMNS = [
+    "part_type",
+    "modules",
+    "quantity",
+    "joints",
+    "in_stock",
+    "to_get",
+    "obtainable",
+    "lead_time_days",
+    "unit_cost",
+    "cost",
+]
 TOTAL = "total"
 
 
@@ -15,7 +37,7 @@ def job_sheet(plan: Finding):
 
     Examples
     --------
-    >>> from maintkit.show.finding import Finding
+    >>> from maintkit.report.finding import Finding
     >>> len(job_sheet(Finding("work-plan", "Pull no module.")))
     0
     """
@@ -35,9 +57,18 @@ def kit_sheet(quarter: Quarter, serials):
     kits = [one for one in kits if len(one)]
     if not kits:
         return pd.DataFrame(columns=KIT_COLUMNS)
-    table = pd.concat(kits).groupby("part_type", sort=True).agg(
-        modules=("quantity", "size"), quantity=("quantity", "sum"), joints=("joints", "sum"), in_stock=("in_stock", "first"),
-        obtainable=("obtainable", "first")).reset_index()
+    table = (
+        pd.concat(kits)
+        .groupby("part_type", sort=True)
+        .agg(
+            modules=("quantity", "size"),
+            quantity=("quantity", "sum"),
+            joints=("joints", "sum"),
+            in_stock=("in_stock", "first"),
+            obtainable=("obtainable", "first"),
+        )
+        .reset_index()
+    )
     table["to_get"] = (table["quantity"] - table["in_stock"].fillna(0)).clip(lower=0)
     types = quarter.table("part_types").set_index("part_type")
     for column in ("lead_time_days", "unit_cost"):

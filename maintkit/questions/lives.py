@@ -4,16 +4,27 @@ from hashlib import sha256
 
 import numpy as np
 
-from maintkit.questions.asked import named
-from maintkit.questions.quarter import HOURS_PER_YEAR, Quarter
+from maintkit.quarter.quarter import Quarter
+from maintkit.questions.arguments import named
 from maintkit.questions.say import by_chance
-from maintkit.show.figures import interval_figure, survival_figure
-from maintkit.show.finding import Finding
-from maintkit.stats.shared_frailty import fit_weibull_shared
-from maintkit.stats.survival import kaplan_meier
+from maintkit.report.figures import interval_figure, survival_figure
+from maintkit.report.finding import Finding
+from maintkit.survival.kaplan_meier import kaplan_meier
+from maintkit.survival.shared_frailty import fit_weibull_shared
+from maintkit.survival.years import HOURS_PER_YEAR
 
 GROUPS = ("family", "board_era", "coupling", "zone", "module_type")
-LIFE_COLUMNS = ["serial", "part_type", *GROUPS, "entry", "exit", "event", "hidden", "counted_from", "weight"]
+LIFE_COLUMNS = [
+    "serial",
+    "part_type",
+    *GROUPS,
+    "entry",
+    "exit",
+    "event",
+    "interval_censored",
+    "counted_from",
+    "weight",
+]
 SIGNIFICANCE = 0.10
 WEARS, STEADY, EARLY, THIN = "wears out", "wear not shown", "fails early", "too few failures to say"
 
@@ -27,19 +38,31 @@ def part_lives(quarter: Quarter) -> Finding:
     table = table.assign(verdict=_verdicts(quarter, table))
     title = _title(table)
     return Finding(
-        key="part-lives", title=title,
+        key="part-lives",
+        title=title,
         table=table.drop(columns=["group"]).rename(columns={"level": "family"}),
-        figure=interval_figure(_shapes(table), title=title, axis="Weibull shape (1 = no wear, above 1 = wear)",
-                               reference=1.0, log=True),
-        caveats=("Ages are powered years since the part was fitted; a part fitted before the records began counts from "
-                 "its age on that day.",
-                 "Parts whose age is not known, and parts found out of limit in planned work on the survival curves, "
-                 "cannot stand in these fits; the check of the records says how many.",
-                 "Parts of one module share its air, its supply and its history: where modules differ beyond chance the limits "
-                 "allow for it, the shape is that of a part in one module, and the ages are those of all modules together.",
-                 *by_chance(quarter.evidence)),
-        counts={"failures": int(table["failures"].sum()), "powered_part_years": float(table["powered_years"].sum())},
-        alt="Weibull shape of each kind of part with its 90 % limits against the line of no wear at 1.")
+        figure=interval_figure(
+            _shapes(table),
+            title=title,
+            axis="Weibull shape (1 = no wear, above 1 = wear)",
+            reference=1.0,
+            log=True,
+        ),
+        caveats=(
+            "Ages are powered years since the part was fitted; a part fitted before the records began counts from "
+            "its age on that day.",
+            "Parts whose age is not known, and parts found out of limit in planned work on the survival curves, "
+            "cannot stand in these fits; the check of the records says how many.",
+            "Parts of one module share its air, its supply and its history: where modules differ beyond chance the limits "
+            "allow for it, the shape is that of a part in one module, and the ages are those of all modules together.",
+            *by_chance(quarter.evidence),
+        ),
+        counts={
+            "failures": int(table["failures"].sum()),
+            "powered_part_years": float(table["powered_years"].sum()),
+        },
+        alt="Weibull shape of each kind of part with its 90 % limits against the line of no wear at 1.",
+    )
 
 
 def life_curves(quarter: Quarter, part_type: str) -> Finding:
@@ -51,19 +74,28 @@ def life_curves(quarter: Quarter, part_type: str) -> Finding:
         curves[family], fitted[family] = _curve(rows), _fit(rows)
     title = " ".join(_life_sentence(part_type, family, fitted[family]) for family in fitted)
     curves = {family: curve for family, curve in curves.items() if curve is not None}
-    return Finding(key="life-curves", title=title, table=life_table(quarter, part_type=part_type),
-                   figure=survival_figure(curves, title=title, clock="powered", fitted={family: fitted[family] for family in curves})
-                   if curves else None,
-                   caveats=(*(curve.note for curve in curves.values() if curve.note), *by_chance(quarter.evidence)),
-                   counts={"failures": sum(fit.failures for fit in fitted.values()),
-                           "powered_part_years": sum(fit.exposure for fit in fitted.values()) / HOURS_PER_YEAR},
-                   alt=f"Survival curves of {part_type} by family.")
+    return Finding(
+        key="life-curves",
+        title=title,
+        table=life_table(quarter, part_type=part_type),
+        figure=survival_figure(
+            curves, title=title, clock="powered", fitted={family: fitted[family] for family in curves}
+        )
+        if curves
+        else None,
+        caveats=(*(curve.note for curve in curves.values() if curve.note), *by_chance(quarter.evidence)),
+        counts={
+            "failures": sum(fit.failures for fit in fitted.values()),
+            "powered_part_years": sum(fit.exposure for fit in fitted.values()) / HOURS_PER_YEAR,
+        },
+        alt=f"Survival curves of {part_type} by family.",
+    )
 
 
 def life_table(quarter: Quarter, *, groups=GROUPS, part_type: str | None = None):
     """The rows of ``life.csv``: every kind of part by family, board era, coupling, zone and module type.
 
-    ``failures`` counts hidden ones too; times are powered years. A level is led by its family where the kind
+    ``failures`` counts those found out of limit in planned work too; times are powered years. A level is led by its family where the kind
     of part is used in more than one, for families are never pooled.
     """
     import pandas as pd
@@ -73,12 +105,31 @@ def life_table(quarter: Quarter, *, groups=GROUPS, part_type: str | None = None)
     for part, of_type in by_label(frames, "part_type"):
         several = of_type["family"].nunique() > 1
         for group in groups:
-            for (family, level), cell in of_type.groupby(["family", group], sort=True, observed=True) if group != "family" else (
-                    ((name, name), part_rows) for name, part_rows in of_type.groupby("family", sort=True, observed=True)):
+            for (family, level), cell in (
+                of_type.groupby(["family", group], sort=True, observed=True)
+                if group != "family"
+                else (
+                    ((name, name), part_rows)
+                    for name, part_rows in of_type.groupby("family", sort=True, observed=True)
+                )
+            ):
                 label = f"{family}, {level}" if several and group != "family" else level
                 rows.append({"part_type": part, "group": group, "level": label, **life_row(quarter, cell)})
-    columns = ["part_type", "group", "level", "failures", "powered_years", "shape", "shape_low", "shape_high", "scale",
-               "b10", "b10_low", "b10_high", "median_life"]
+    columns = [
+        "part_type",
+        "group",
+        "level",
+        "failures",
+        "powered_years",
+        "shape",
+        "shape_low",
+        "shape_high",
+        "scale",
+        "b10",
+        "b10_low",
+        "b10_high",
+        "median_life",
+    ]
     return pd.DataFrame(rows, columns=columns)
 
 
@@ -87,7 +138,9 @@ def known_lives(quarter: Quarter):
 
     No part type stands in two of them.
     """
-    for spells in quarter.evidence.part_frames([*LIFE_COLUMNS, "age_known"], by=("part_type",), every_module=False):
+    for spells in quarter.evidence.part_frames(
+        [*LIFE_COLUMNS, "age_known"], by=("part_type",), every_module=False
+    ):
         yield spells.loc[spells["age_known"] & (spells["exit"] > spells["entry"]), LIFE_COLUMNS]
 
 
@@ -98,20 +151,34 @@ def by_label(frames, labels):
 
 def _of_type(quarter: Quarter, part_type: str):
     names = {name for spells in known_lives(quarter) for name in spells["part_type"].unique()}
-    part_type = named("Part type", part_type, names, none="No part of that type has a known age in these records.")
+    part_type = named(
+        "Part type", part_type, names, none="No part of that type has a known age in these records."
+    )
     return next(rows for name, rows in by_label(known_lives(quarter), "part_type") if name == part_type)
 
 
 def _fit(rows, level: float = 0.90, limited=("shape", "b10")):
     """The Weibull life, in hours, the parts of a module alike; parts found out of limit failed some time in their spell."""
-    return fit_weibull_shared(rows["entry"], rows["exit"], rows["event"], rows["serial"].factorize()[0], weight=rows["weight"],
-                              hidden=rows["hidden"], level=level, limited=limited)
+    return fit_weibull_shared(
+        rows["entry"],
+        rows["exit"],
+        rows["event"],
+        rows["serial"].factorize()[0],
+        weight=rows["weight"],
+        interval_censored=rows["interval_censored"],
+        level=level,
+        limited=limited,
+    )
 
 
 def _curve(rows):
     """The survival curve, in hours; of parts found out of limit only the time they were known good, None where that is none."""
-    seen = ~rows["hidden"].to_numpy(bool)
-    return kaplan_meier(*(rows[name].to_numpy()[seen] for name in ("entry", "exit", "event", "weight"))) if seen.any() else None
+    seen = ~rows["interval_censored"].to_numpy(bool)
+    return (
+        kaplan_meier(*(rows[name].to_numpy()[seen] for name in ("entry", "exit", "event", "weight")))
+        if seen.any()
+        else None
+    )
 
 
 def life_row(quarter: Quarter, rows) -> dict:
@@ -126,15 +193,22 @@ def life_row(quarter: Quarter, rows) -> dict:
 def _fitted_row(rows) -> dict:
     life, curve = _fit(rows), _curve(rows)
     median = None if curve is None else curve.quantile(0.5).value
-    row = {"failures": int(life.failures), "powered_years": life.exposure / HOURS_PER_YEAR,
-           **_limited("shape", life.shape, 1.0), "scale": _limited("scale", life.scale, HOURS_PER_YEAR)["scale"],
-           **_limited("b10", life.b10, HOURS_PER_YEAR)}
+    row = {
+        "failures": int(life.failures),
+        "powered_years": life.exposure / HOURS_PER_YEAR,
+        **_limited("shape", life.shape, 1.0),
+        "scale": _limited("scale", life.scale, HOURS_PER_YEAR)["scale"],
+        **_limited("b10", life.b10, HOURS_PER_YEAR),
+    }
     return row | {"median_life": "not reached" if median is None else median / HOURS_PER_YEAR}
 
 
 def _limited(name: str, estimate, divisor: float) -> dict:
     values = (None, None, None) if estimate is None else (estimate.value, estimate.low, estimate.high)
-    return {key: value and value / divisor for key, value in zip((name, f"{name}_low", f"{name}_high"), values, strict=True)}
+    return {
+        key: value and value / divisor
+        for key, value in zip((name, f"{name}_low", f"{name}_high"), values, strict=True)
+    }
 
 
 def _verdicts(quarter: Quarter, table) -> list[str]:
@@ -158,9 +232,13 @@ def _verdict(rows, row, level: float) -> str:
 def _shapes(table):
     """The rows with a shape, for the figure."""
     kept = table[table["shape"].notna()]
-    return kept.assign(label=kept["part_type"] + " (" + kept["level"] + ")", value=kept["shape"].astype(float),
-                       low=kept["shape_low"].astype(float), high=kept["shape_high"].astype(float),
-                       exposure=kept["powered_years"])[["label", "value", "low", "high", "failures", "exposure"]]
+    return kept.assign(
+        label=kept["part_type"] + " (" + kept["level"] + ")",
+        value=kept["shape"].astype(float),
+        low=kept["shape_low"].astype(float),
+        high=kept["shape_high"].astype(float),
+        exposure=kept["powered_years"],
+    )[["label", "value", "low", "high", "failures", "exposure"]]
 
 
 def _title(table) -> str:
@@ -171,8 +249,10 @@ def _title(table) -> str:
     said = f"{len(wearing)} of {len(table)} kinds of part wear out"
     if len(wearing):
         first = wearing.iloc[0]
-        said += (f"; soonest {first['part_type']}, of which a tenth has failed by {first['b10']:.1f} powered years "
-                 f"({_span(first['b10_low'], first['b10_high'], '.1f')})")
+        said += (
+            f"; soonest {first['part_type']}, of which a tenth has failed by {first['b10']:.1f} powered years "
+            f"({_span(first['b10_low'], first['b10_high'], '.1f')})"
+        )
     return f"{said}; {thin} have too few failures to say." if thin else f"{said}."
 
 
@@ -181,8 +261,10 @@ def _life_sentence(part_type: str, family: str, life) -> str:
     if life.shape is None:
         return f"{part_type} in {family}: {seen}. {life.note}"
     shape, years = life.shape, _limited("b10", life.b10, HOURS_PER_YEAR)
-    return (f"A tenth of {part_type} in {family} has failed by {years['b10']:.1f} powered years "
-            f"({_span(years['b10_low'], years['b10_high'], '.1f')}; shape {shape.value:.2g}, {_span(shape.low, shape.high, '.2g')}; {seen}).")
+    return (
+        f"A tenth of {part_type} in {family} has failed by {years['b10']:.1f} powered years "
+        f"({_span(years['b10_low'], years['b10_high'], '.1f')}; shape {shape.value:.2g}, {_span(shape.low, shape.high, '.2g')}; {seen})."
+    )
 
 
 def _span(low, high, digits: str) -> str:

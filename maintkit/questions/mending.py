@@ -2,20 +2,33 @@
 
 from dataclasses import dataclass
 
+from maintkit.quarter.quarter import Quarter
 from maintkit.questions.headlines import first_slots, headline_answers, moved
-from maintkit.questions.quarter import Quarter
 from maintkit.questions.say import several
-from maintkit.records.aside import rows_set_aside
 from maintkit.records.problems import AWAY, BLANK, CONTRADICTION, Problem, find_problems
+from maintkit.records.without_rows import rows_set_aside
 from maintkit.records.wording import sort_symptoms, vocabulary_beside
-from maintkit.show.finding import Finding
+from maintkit.report.finding import Finding
 from maintkit.spells.build import gather_evidence
-from maintkit.stats.results import three_digits
+from maintkit.survival.results import three_digits
 
-MOST_TICKETS = 100_000     # above this many every problem is weighed by its rows alone, for reckoning again takes too long
+MOST_TICKETS = (
+    100_000  # above this many every problem is weighed by its rows alone, for reckoning again takes too long
+)
 ANSWERED_FROM = {"tickets": "faults a module-year of ", "repairs": "failures a part-year of "}
 NO_CAUSE = "Work whose cause is unknown"
-COLUMNS = ["problem", "kind", "rows", "of", "touches", "moves", "what_moves", "work_list_changes", "example", "remedy"]
+COLUMNS = [
+    "problem",
+    "kind",
+    "rows",
+    "of",
+    "touches",
+    "moves",
+    "what_moves",
+    "work_list_changes",
+    "example",
+    "remedy",
+]
 
 
 @dataclass(frozen=True)
@@ -53,18 +66,33 @@ def what_to_mend(quarter: Quarter, *, watch=None) -> Finding:
         rows.append(_row(problem, effect))
         if watch:
             watch(1)
-    table = pd.DataFrame(rows, columns=[*COLUMNS, "weight"]).sort_values(["weight", "rows", "problem"], ascending=[False, False, True],
-                                                                         kind="stable")
+    table = pd.DataFrame(rows, columns=[*COLUMNS, "weight"]).sort_values(
+        ["weight", "rows", "problem"], ascending=[False, False, True], kind="stable"
+    )
     table = table.drop(columns="weight").reset_index(drop=True)
-    return Finding(key="what-to-mend", title=_title(table, weighed=weigh is not None), table=table,
-                   caveats=_caveats(weighed=weigh is not None), counts=_counts(problems))
+    return Finding(
+        key="what-to-mend",
+        title=_title(table, weighed=weigh is not None),
+        table=table,
+        caveats=_caveats(weighed=weigh is not None),
+        counts=_counts(problems),
+    )
 
 
 def _row(problem: Problem, effect: _Effect | None) -> dict:
-    return {"problem": problem.what, "kind": problem.kind, "rows": problem.rows, "of": problem.of, "touches": problem.touches,
-            "moves": effect.share if effect else float("nan"), "what_moves": effect.says if effect else "",
-            "work_list_changes": effect.slots if effect else None, "example": problem.example, "remedy": problem.remedy,
-            "weight": effect.share if effect else problem.rows / max(problem.of, 1)}
+    return {
+        "problem": problem.what,
+        "kind": problem.kind,
+        "rows": problem.rows,
+        "of": problem.of,
+        "touches": problem.touches,
+        "moves": effect.share if effect else float("nan"),
+        "what_moves": effect.says if effect else "",
+        "work_list_changes": effect.slots if effect else None,
+        "example": problem.example,
+        "remedy": problem.remedy,
+        "weight": effect.share if effect else problem.rows / max(problem.of, 1),
+    }
 
 
 class _Weigher:
@@ -81,25 +109,37 @@ class _Weigher:
         again = Quarter(self.quarter.records, self.quarter.label)
         if problem.what == NO_CAUSE:
             sort_symptoms(again.records.connection, vocabulary_beside(again.records.source))
-            again.evidence = gather_evidence(again.records.connection, record_end=again.last_day, reading="loose")
+            again.evidence = gather_evidence(
+                again.records.connection, record_end=again.last_day, reading="loose"
+            )
             return self._compared(again)
         with rows_set_aside(again.records.connection, problem.query):
             return self._compared(again)
 
     def _compared(self, again: Quarter) -> _Effect:
         answers, slots = headline_answers(again), first_slots(again)
-        shifts = {name: moved(before, answers[name]) for name, before in self.answers.items() if name in answers}
+        shifts = {
+            name: moved(before, answers[name]) for name, before in self.answers.items() if name in answers
+        }
         changed = len(set(self.slots) - set(slots))
         most = max(shifts, key=shifts.get, default=None)
-        says = "" if not most or shifts[most] == 0 else (
-            f"{most}: {three_digits(self.answers[most].value)} becomes {three_digits(answers[most].value)}")
+        says = (
+            ""
+            if not most or shifts[most] == 0
+            else (
+                f"{most}: {three_digits(self.answers[most].value)} becomes {three_digits(answers[most].value)}"
+            )
+        )
         share = max(shifts.get(most, 0.0), changed / max(len(self.slots), 1))
         return _Effect(share, says, changed)
 
     def _raised(self, problem: Problem) -> _Effect | None:
         """How far rows turned away would raise the rate that rests on most of their table, were each a failure."""
-        rates = {name: found for name, found in self.answers.items()
-                 if name.startswith(ANSWERED_FROM.get(problem.table, "\0")) and found.failures}
+        rates = {
+            name: found
+            for name, found in self.answers.items()
+            if name.startswith(ANSWERED_FROM.get(problem.table, "\0")) and found.failures
+        }
         if not rates:
             return None
         most = max(rates, key=lambda name: rates[name].failures)
@@ -116,8 +156,11 @@ def _title(table, *, weighed: bool) -> str:
     if not weighed:
         return f"{kinds} in these records; the largest share of its table has: {_lower(first['problem'])} ({first['rows']:,} of {first['of']:,} rows)."
     if not (table["moves"] > 0).any():
-        return (f"{kinds} in these records, and none of them moves a headline answer of the review." if table["moves"].notna().all() else
-                f"{kinds} in these records. None of those that can be reckoned with moves a headline answer of the review.")
+        return (
+            f"{kinds} in these records, and none of them moves a headline answer of the review."
+            if table["moves"].notna().all()
+            else f"{kinds} in these records. None of those that can be reckoned with moves a headline answer of the review."
+        )
     lead = f"{kinds} in these records. Mend first: {_lower(first['problem'])} ({first['rows']:,} of {first['of']:,} rows)"
     if first["moves"] != first["moves"]:
         return f"{lead}; how far it moves the answers cannot be told, for no headline answer is counted from that table."
@@ -132,11 +175,15 @@ def _lower(text: str) -> str:
 
 def _caveats(*, weighed: bool) -> tuple[str, ...]:
     if not weighed:
-        return (f"With more than {MOST_TICKETS:,} faults the answers are not reckoned again for each problem; the order is by share of rows.",)
-    return ("moves: 1 is as far as from an answer to its 90 % limit. Where rows can be left out, the answers were reckoned again "
-            "without them; the true answer, with the rows mended, may lie on either side.",
-            "For rows turned away it is how far the rate resting on most of that table would rise if each were a failure; blank where no "
-            "headline answer is counted from the table.")
+        return (
+            f"With more than {MOST_TICKETS:,} faults the answers are not reckoned again for each problem; the order is by share of rows.",
+        )
+    return (
+        "moves: 1 is as far as from an answer to its 90 % limit. Where rows can be left out, the answers were reckoned again "
+        "without them; the true answer, with the rows mended, may lie on either side.",
+        "For rows turned away it is how far the rate resting on most of that table would rise if each were a failure; blank where no "
+        "headline answer is counted from the table.",
+    )
 
 
 def _counts(problems) -> dict[str, int]:

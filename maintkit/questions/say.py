@@ -18,8 +18,10 @@ def by_chance(evidence) -> tuple[str, ...]:
     """That what follows may be told by modules drawn by chance; nothing where the book is not that large."""
     if not evidence.outgrown:
         return ()
-    return (f"Of a kind of part with more than {MOST:,} spells, and for curves of more faults than that, as many modules as make up "
-            "this number are drawn by chance; failures and part-years are theirs.",)
+    return (
+        f"Of a kind of part with more than {MOST:,} spells, and for curves of more faults than that, as many modules as make up "
+        "this number are drawn by chance; failures and part-years are theirs.",
+    )
 
 
 def several(number, noun: str, plural: str = "") -> str:
@@ -41,8 +43,12 @@ def times(ratio, low, high, words: str, *, more: str = "") -> str:
     >>> times(2.6, 2.0, 3.4, "as often"), times(None, 0.7, None, "as often", more="6 faults against none")
     ('2.6 times as often (2.0 to 3.4)', 'at least 0.7 times as often (6 faults against none)')
     """
-    ratio, low, high = (None if one is None or not math.isfinite(one) else f"{one:.1f}" for one in (ratio, low, high))
+    ratio, low, high = (
+        None if one is None or not math.isfinite(one) else f"{one:.1f}" for one in (ratio, low, high)
+    )
     if ratio and low and high:
         return f"{ratio} times {words} ({'; '.join(filter(None, (f'{low} to {high}', more)))})"
-    limit = f"at least {low} times" if low else f"at most {high} times" if high else "no telling how many times"
+    limit = (
+        f"at least {low} times" if low else f"at most {high} times" if high else "no telling how many times"
+    )
     return f"{limit} {words}" + (f" ({more})" if more else "")

@@ -1,22 +1,43 @@
 """Are the records sound, and how much hangs on how they are read?"""
 
+from maintkit.quarter.quarter import Quarter
 from maintkit.questions.coupling import READINGS
-from maintkit.questions.quarter import HOURS_PER_YEAR, Quarter
+from maintkit.questions.say import several
 from maintkit.records.contradictions import find_contradictions
 from maintkit.records.intake import open_turned_away
-from maintkit.questions.say import several
-from maintkit.show.finding import Finding
-from maintkit.stats.rates import rate
+from maintkit.report.finding import Finding
+from maintkit.survival.rates import rate
+from maintkit.survival.years import HOURS_PER_YEAR
 
 ABOUT = {
-    "repairs_unknown_cause": ("repairs", "repairs with no known cause", "they end no life in the main result"),
-    "work_without_serial": ("repairs", "repairs with no serial", "put to a module by ticket or slot where they could be, else to none"),
+    "repairs_unknown_cause": (
+        "repairs",
+        "repairs with no known cause",
+        "they end no life in the main result",
+    ),
+    "work_without_serial": (
+        "repairs",
+        "repairs with no serial",
+        "put to a module by ticket or slot where they could be, else to none",
+    ),
     "parts_age_unknown": ("parts_watched", "parts of unknown age", "in rates, never in lives"),
-    "hidden_failures": ("", "parts found out of limit in planned work", "in lives as failed some time before"),
-    "planned_censored": ("", "parts replaced in planned work in limit or unmeasured", "their lives are cut short, not ended"),
+    "hidden_failures": (
+        "",
+        "parts found out of limit in planned work",
+        "in lives as failed some time before",
+    ),
+    "planned_censored": (
+        "",
+        "parts replaced in planned work in limit or unmeasured",
+        "their lives are cut short, not ended",
+    ),
     "unplaced_failures": ("", "part failures with no part or no time to put them to", "in no life"),
     "reports": ("", "repeated reports of a fault already open", "counted once, with the first"),
-    "returns": ("", "faults within 30 days of work on the module", "no fresh faults; in the question whether the work held"),
+    "returns": (
+        "",
+        "faults within 30 days of work on the module",
+        "no fresh faults; in the question whether the work held",
+    ),
 }
 
 
@@ -26,10 +47,17 @@ def sound_records(quarter: Quarter) -> Finding:
     away = len(open_turned_away(quarter.records.connection))
     contradictions = table[table["kind"] == "contradiction"]
     rows = int(contradictions["count"].sum())
-    title = (f"{several(away, 'problem')} in rows turned away and {several(rows, 'contradiction')} of "
-             f"{several(len(contradictions), 'kind')} stand in these records; each row of the table says what it touches.")
-    return Finding(key="sound-records", title=title, table=table, caveats=tuple(quarter.evidence.gaps),
-                   counts={"turned_away": away, "contradictions": rows})
+    title = (
+        f"{several(away, 'problem')} in rows turned away and {several(rows, 'contradiction')} of "
+        f"{several(len(contradictions), 'kind')} stand in these records; each row of the table says what it touches."
+    )
+    return Finding(
+        key="sound-records",
+        title=title,
+        table=table,
+        caveats=tuple(quarter.evidence.gaps),
+        counts={"turned_away": away, "contradictions": rows},
+    )
 
 
 def rows_turned_away(quarter: Quarter) -> Finding:
@@ -39,20 +67,34 @@ def rows_turned_away(quarter: Quarter) -> Finding:
     columns = ["file", "row", "column", "found", "rule", "remedy"]
     table = pd.DataFrame(list(open_turned_away(quarter.records.connection)), columns=columns)
     rows = len(table[["file", "row"]].drop_duplicates())
-    by_file = table.drop_duplicates(["file", "row"])["file"].value_counts(sort=False).sort_values(ascending=False, kind="stable")
+    by_file = (
+        table.drop_duplicates(["file", "row"])["file"]
+        .value_counts(sort=False)
+        .sort_values(ascending=False, kind="stable")
+    )
     said = ", ".join(f"{number} of {file}" for file, number in by_file.items())
-    title = (f"{several(rows, 'row')} turned away in the last load of each file: {said}. All others are in." if rows
-             else "No row was turned away: every row of every file is in.")
-    return Finding(key="rows-turned-away", title=title, table=table,
-                   caveats=("Correct the cell named and load the file again; what is in stays in.",) if rows else (),
-                   counts={"rows_turned_away": rows})
+    title = (
+        f"{several(rows, 'row')} turned away in the last load of each file: {said}. All others are in."
+        if rows
+        else "No row was turned away: every row of every file is in."
+    )
+    return Finding(
+        key="rows-turned-away",
+        title=title,
+        table=table,
+        caveats=("Correct the cell named and load the file again; what is in stays in.",) if rows else (),
+        counts={"rows_turned_away": rows},
+    )
 
 
 def three_readings(quarter: Quarter) -> Finding:
     """Faults of each desk with confirmed causes only, with suspected ones too, and with every fault found."""
     import pandas as pd
 
-    faults, stays = quarter.evidence.fault_counts(["class", "desk", "counted_from"], every=True), quarter.evidence.stays
+    faults, stays = (
+        quarter.evidence.fault_counts(["class", "desk", "counted_from"], every=True),
+        quarter.evidence.stays,
+    )
     fresh = faults[faults["class"] == "fault"]
     years = stays.groupby("desk", sort=True)["exposure_hours"].sum() / HOURS_PER_YEAR
     rows = []
@@ -60,15 +102,26 @@ def three_readings(quarter: Quarter) -> Finding:
         row = {"desk": desk, "powered_years": exposure}
         for reading, levels in READINGS.items():
             found = rate(_count(fresh[fresh["desk"] == desk], levels), exposure)
-            row |= {f"faults_{reading}": int(found.failures), f"rate_{reading}": found.value,
-                    f"rate_{reading}_low": found.low, f"rate_{reading}_high": found.high}
+            row |= {
+                f"faults_{reading}": int(found.failures),
+                f"rate_{reading}": found.value,
+                f"rate_{reading}_low": found.low,
+                f"rate_{reading}_high": found.high,
+            }
         rows.append(row)
     table = pd.DataFrame(rows)
     totals = {reading: _count(fresh, levels) for reading, levels in READINGS.items()}
-    title = (f"{several(totals['strict'], 'fault')} with a confirmed cause, {totals['usual']} with suspected ones too, "
-             f"{totals['loose']} with every fault found: the answers move with the reading by that much.")
-    return Finding(key="three-readings", title=title, table=table,
-                   caveats=("Rates are faults a powered module-year.",), counts=totals)
+    title = (
+        f"{several(totals['strict'], 'fault')} with a confirmed cause, {totals['usual']} with suspected ones too, "
+        f"{totals['loose']} with every fault found: the answers move with the reading by that much."
+    )
+    return Finding(
+        key="three-readings",
+        title=title,
+        table=table,
+        caveats=("Rates are faults a powered module-year.",),
+        counts=totals,
+    )
 
 
 def _count(faults, levels) -> int:
@@ -80,11 +133,28 @@ def _table(quarter: Quarter):
     import pandas as pd
 
     tally, connection = quarter.evidence.tally, quarter.records.connection
-    rows = [{"kind": "contradiction", "what": found.kind, "count": found.count, "of": None, "touches": found.touches,
-             "example": found.examples[0] if found.examples else "", "remedy": found.remedy}
-            for found in find_contradictions(connection)]
+    rows = [
+        {
+            "kind": "contradiction",
+            "what": found.kind,
+            "count": found.count,
+            "of": None,
+            "touches": found.touches,
+            "example": found.examples[0] if found.examples else "",
+            "remedy": found.remedy,
+        }
+        for found in find_contradictions(connection)
+    ]
     for name, (whole, what, touches) in ABOUT.items():
         if tally.get(name):
-            rows.append({"kind": "share", "what": what, "count": int(tally[name]), "of": tally.get(whole), "touches": touches})
+            rows.append(
+                {
+                    "kind": "share",
+                    "what": what,
+                    "count": int(tally[name]),
+                    "of": tally.get(whole),
+                    "touches": touches,
+                }
+            )
     columns = ["kind", "what", "count", "of", "touches", "example", "remedy"]
     return pd.DataFrame(rows, columns=columns)

@@ -1,13 +1,13 @@
 """Is a desk getting better or worse?"""
 
-from maintkit.questions.quarter import Quarter
+from maintkit.quarter.quarter import Quarter
 from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
-from maintkit.show.dots import interval_figure
-from maintkit.show.finding import Finding
-from maintkit.stats.growth import power_law
-from maintkit.stats.many import holm
-from maintkit.stats.trend import laplace_trend
-from maintkit.stats.years import DAYS_PER_YEAR
+from maintkit.report.dots import interval_figure
+from maintkit.report.finding import Finding
+from maintkit.survival.multiple_tests import holm
+from maintkit.survival.power_law_process import power_law
+from maintkit.survival.trend import laplace_trend
+from maintkit.survival.years import DAYS_PER_YEAR
 
 SIGNIFICANCE = 0.05
 WORSE, BETTER, STEADY, THIN = "getting worse", "getting better", "no trend shown", "too few faults to say"
@@ -21,17 +21,36 @@ def better_or_worse(quarter: Quarter) -> Finding:
     """
     table = trend_table(quarter)
     title = _title(table)
-    drawn = table[table["growth"].notna()].rename(columns={
-        "desk": "label", "growth": "value", "growth_low": "low", "growth_high": "high", "faults": "failures", "years": "exposure"})
+    drawn = table[table["growth"].notna()].rename(
+        columns={
+            "desk": "label",
+            "growth": "value",
+            "growth_low": "low",
+            "growth_high": "high",
+            "faults": "failures",
+            "years": "exposure",
+        }
+    )
     return Finding(
-        key="better-or-worse", title=title, table=table,
-        figure=interval_figure(drawn[["label", "value", "low", "high", "failures", "exposure"]], title=title,
-                               axis="growth of the power law (1 = steady, above 1 = worse)", reference=1.0) if len(drawn) else None,
-        caveats=("Time is the calendar, so a change in hours of power or of use shows as a trend.",
-                 "Faults that come in bunches make a trend look surer than it is.",
-                 "Where there is a trend, one life curve for the whole time hides it: trust the mean number of faults over the years more."),
+        key="better-or-worse",
+        title=title,
+        table=table,
+        figure=interval_figure(
+            drawn[["label", "value", "low", "high", "failures", "exposure"]],
+            title=title,
+            axis="growth of the power law (1 = steady, above 1 = worse)",
+            reference=1.0,
+        )
+        if len(drawn)
+        else None,
+        caveats=(
+            "Time is the calendar, so a change in hours of power or of use shows as a trend.",
+            "Faults that come in bunches make a trend look surer than it is.",
+            "Where there is a trend, one life curve for the whole time hides it: trust the mean number of faults over the years more.",
+        ),
         counts={"faults": int(table["faults"].sum()), "desk_years": float(table["years"].sum())},
-        alt="Growth of each desk's faults with 90 % limits against the line of no trend at 1.")
+        alt="Growth of each desk's faults with 90 % limits against the line of no trend at 1.",
+    )
 
 
 def trend_table(quarter: Quarter):
@@ -49,7 +68,9 @@ def trend_table(quarter: Quarter):
         rows.append((desk, len(days), length / DAYS_PER_YEAR, *_trend(days, float(length))))
     table = pd.DataFrame(rows, columns=COLUMNS)
     adjusted = holm(table["p"].to_numpy(float))
-    table["verdict"] = [_verdict(*row) for row in zip(table["faults"], table["laplace"], adjusted, strict=True)]
+    table["verdict"] = [
+        _verdict(*row) for row in zip(table["faults"], table["laplace"], adjusted, strict=True)
+    ]
     return table
 
 
@@ -75,8 +96,11 @@ def _title(table) -> str:
     said = []
     for verdict in (WORSE, BETTER):
         chosen = table[table["verdict"] == verdict]
-        said += [f"{row.desk} is {verdict}: growth {row.growth:.2f} ({row.growth_low:.2f} to {row.growth_high:.2f}; "
-                 f"{several(row.faults, 'fault')} in {row.years:.0f} years)" for row in chosen.itertuples()]
+        said += [
+            f"{row.desk} is {verdict}: growth {row.growth:.2f} ({row.growth_low:.2f} to {row.growth_high:.2f}; "
+            f"{several(row.faults, 'fault')} in {row.years:.0f} years)"
+            for row in chosen.itertuples()
+        ]
     steady = table.loc[table["verdict"] == STEADY, "desk"].tolist()
     said += [f"no trend shown on {', '.join(steady)}"] if steady else []
     thin = table.loc[table["verdict"] == THIN, "desk"].tolist()

@@ -1,14 +1,24 @@
 """Which channels to work on next quarter."""
 
-from maintkit.questions.quarter import Quarter
+from maintkit.quarter.quarter import Quarter
 from maintkit.questions.say import by_chance, takes_more
-from maintkit.show.finding import Finding
-from maintkit.show.dots import interval_figure
+from maintkit.report.dots import interval_figure
+from maintkit.report.finding import Finding
 
 SHOWN = 15
 NAMED = 5
-COLUMNS = ["desk", "position", "expected_faults", "expected_faults_low", "expected_faults_high", "expected_minutes_lost",
-           "rank", "rank_low", "rank_high", "reason"]
+COLUMNS = [
+    "desk",
+    "position",
+    "expected_faults",
+    "expected_faults_low",
+    "expected_faults_high",
+    "expected_minutes_lost",
+    "rank",
+    "rank_low",
+    "rank_high",
+    "reason",
+]
 
 
 def work_next(quarter: Quarter) -> Finding:
@@ -18,21 +28,33 @@ def work_next(quarter: Quarter) -> Finding:
     top = table.head(SHOWN)
     title = _too_few(forecast) or _title(quarter, table)
     return Finding(
-        key="work-next", title=title, table=top, figure=slots_figure(quarter, top, title),
-        caveats=(_spread_sentence(forecast),
-                 "A rank runs from its best to its worst over 90 % of what the records allow; where these ranges overlap the "
-                 "order is not sure.",
-                 "Every slot is in priority.csv; the forecast takes next quarter to be used and powered as the last days of this one.",
-                 *by_chance(quarter.evidence)),
+        key="work-next",
+        title=title,
+        table=top,
+        figure=slots_figure(quarter, top, title),
+        caveats=(
+            _spread_sentence(forecast),
+            "A rank runs from its best to its worst over 90 % of what the records allow; where these ranges overlap the "
+            "order is not sure.",
+            "Every slot is in priority.csv; the forecast takes next quarter to be used and powered as the last days of this one.",
+            *by_chance(quarter.evidence),
+        ),
         counts={"faults": forecast.failures, "powered_module_years": forecast.exposure_years},
-        alt="Expected faults next quarter of the first slots on the list, with 90 % limits.")
+        alt="Expected faults next quarter of the first slots on the list, with 90 % limits.",
+    )
 
 
 def slots_figure(quarter: Quarter, slots, title: str):
     """Expected faults next quarter of slots of the forecast, in their order, with limits."""
-    drawn = slots.assign(label=slots["desk"] + " " + slots["position"], value=slots["expected_faults"],
-                         low=slots["expected_faults_low"], high=slots["expected_faults_high"])
-    return interval_figure(drawn[["label", "value", "low", "high"]], title=title, axis=f"faults expected in {quarter.next_label}")
+    drawn = slots.assign(
+        label=slots["desk"] + " " + slots["position"],
+        value=slots["expected_faults"],
+        low=slots["expected_faults_low"],
+        high=slots["expected_faults_high"],
+    )
+    return interval_figure(
+        drawn[["label", "value", "low", "high"]], title=title, axis=f"faults expected in {quarter.next_label}"
+    )
 
 
 def _too_few(forecast) -> str:
@@ -46,9 +68,13 @@ def _title(quarter: Quarter, table) -> str:
         return "No slot can be forecast: no module of known whereabouts is on record. A fitments table would let it."
     names = ", ".join(f"{row.desk} {row.position}" for row in known.itertuples())
     minutes, faults = known["expected_minutes_lost"].sum(), known["expected_faults"].sum()
-    share = 100 * minutes / table["expected_minutes_lost"].sum() if table["expected_minutes_lost"].sum() else 0
-    return (f"Work on {names} first: together {faults:.1f} faults and {minutes:.0f} session minutes are expected there in "
-            f"{quarter.next_label}, {share:.0f} % of all.")
+    share = (
+        100 * minutes / table["expected_minutes_lost"].sum() if table["expected_minutes_lost"].sum() else 0
+    )
+    return (
+        f"Work on {names} first: together {faults:.1f} faults and {minutes:.0f} session minutes are expected there in "
+        f"{quarter.next_label}, {share:.0f} % of all."
+    )
 
 
 def _spread_sentence(forecast) -> str:
@@ -56,7 +82,12 @@ def _spread_sentence(forecast) -> str:
     few, many = spread.between(2 / 3)
     modules = f"{len(spread.counts)} modules, {spread.counts.sum():.0f} faults"
     if few == many:
-        return spread.note or f"Modules differ no more than chance and the ages of their parts would have them ({modules})."
+        return (
+            spread.note
+            or f"Modules differ no more than chance and the ages of their parts would have them ({modules})."
+        )
     chance = "under 0.001" if spread.p_no_spread < 0.001 else f"{spread.p_no_spread:.2g}"
-    return (f"Modules differ beyond the ages of their parts: two in three have {few:.1f} to {many:.1f} times the faults such parts bring "
-            f"({modules}; chance of seeing so much were they alike: {chance}).")
+    return (
+        f"Modules differ beyond the ages of their parts: two in three have {few:.1f} to {many:.1f} times the faults such parts bring "
+        f"({modules}; chance of seeing so much were they alike: {chance})."
+    )

@@ -20,7 +20,10 @@ class Contradiction:
 
     def __str__(self):
         rows = "1 row" if self.count == 1 else f"{self.count:,} rows"
-        lines = [f"{self.kind} ({rows}). Touches {self.touches}. {self.remedy}", *(f"  {one}" for one in self.examples)]
+        lines = [
+            f"{self.kind} ({rows}). Touches {self.touches}. {self.remedy}",
+            *(f"  {one}" for one in self.examples),
+        ]
         if self.count > len(self.examples):
             lines.append(f"  … and {self.count - len(self.examples):,} more.")
         return "\n".join(lines)
@@ -36,40 +39,94 @@ class _Kind:
 
 FITMENT_REMEDY = "Correct fitted_on or removed_on, or add the removal that was not written down."
 KINDS = (
-    _Kind("two_modules_in_a_slot", "Two modules of one type in a slot at once",
-          "which module a ticket belongs to, and time at risk", FITMENT_REMEDY),
-    _Kind("module_in_two_slots", "A module in two slots at once",
-          "time at risk, by slot, bay and desk", FITMENT_REMEDY),
-    _Kind("repair_before_its_ticket", "Work done before its ticket was raised",
-          "days to repair, and which fault the work answers", "Correct done_on, raised_on or the ticket number."),
-    _Kind("ticket_closed_before_raised", "A ticket closed or restored before it was raised",
-          "days to service restored", "Correct whichever of the dates is wrong."),
-    _Kind("more_parts_replaced_than_fitted", "More parts replaced at once than the module holds",
-          "lives of parts", "Correct quantity, part_type or serial in repairs, or the quantity in parts_list."),
-    _Kind("more_places_than_parts", "More places named in repairs than the module holds parts",
-          "lives of parts", "Write each place one way (C12, not C 12), or correct the quantity in parts_list."),
-    _Kind("work_on_a_scrapped_module", "A scrapped module that came back",
-          "time at risk, and what donors are worth", "Correct the serial or the day of scrapping."),
-    _Kind("after_the_desk_retired", "Something happened on a desk after it left service",
-          "time at risk of that desk", "Correct the date, or retired_on in desks."),
-    _Kind("ticket_before_the_records", "A ticket older than its desk's complete records",
-          "rates and lives, which leave such a ticket out",
-          "Move records_from earlier only if every ticket since then was kept."),
-    _Kind("reading_in_another_unit", "A reading whose unit, print or value looks mistyped",
-          "whether capacitors are drying out", "Compare with the part, and correct unit, nominal or value."),
-    _Kind("work_without_a_module", "Work that cannot be given to one module",
-          "lives and priorities of modules; such work is counted by slot only",
-          "Fill in the serial, or correct desk, position or the fitments of that day."),
+    _Kind(
+        "two_modules_in_a_slot",
+        "Two modules of one type in a slot at once",
+        "which module a ticket belongs to, and time at risk",
+        FITMENT_REMEDY,
+    ),
+    _Kind(
+        "module_in_two_slots",
+        "A module in two slots at once",
+        "time at risk, by slot, bay and desk",
+        FITMENT_REMEDY,
+    ),
+    _Kind(
+        "repair_before_its_ticket",
+        "Work done before its ticket was raised",
+        "days to repair, and which fault the work answers",
+        "Correct done_on, raised_on or the ticket number.",
+    ),
+    _Kind(
+        "ticket_closed_before_raised",
+        "A ticket closed or restored before it was raised",
+        "days to service restored",
+        "Correct whichever of the dates is wrong.",
+    ),
+    _Kind(
+        "more_parts_replaced_than_fitted",
+        "More parts replaced at once than the module holds",
+        "lives of parts",
+        "Correct quantity, part_type or serial in repairs, or the quantity in parts_list.",
+    ),
+    _Kind(
+        "more_places_than_parts",
+        "More places named in repairs than the module holds parts",
+        "lives of parts",
+        "Write each place one way (C12, not C 12), or correct the quantity in parts_list.",
+    ),
+    _Kind(
+        "work_on_a_scrapped_module",
+        "A scrapped module that came back",
+        "time at risk, and what donors are worth",
+        "Correct the serial or the day of scrapping.",
+    ),
+    _Kind(
+        "after_the_desk_retired",
+        "Something happened on a desk after it left service",
+        "time at risk of that desk",
+        "Correct the date, or retired_on in desks.",
+    ),
+    _Kind(
+        "ticket_before_the_records",
+        "A ticket older than its desk's complete records",
+        "rates and lives, which leave such a ticket out",
+        "Move records_from earlier only if every ticket since then was kept.",
+    ),
+    _Kind(
+        "reading_in_another_unit",
+        "A reading whose unit, print or value looks mistyped",
+        "whether capacitors are drying out",
+        "Compare with the part, and correct unit, nominal or value.",
+    ),
+    _Kind(
+        "work_without_a_module",
+        "Work that cannot be given to one module",
+        "lives and priorities of modules; such work is counted by slot only",
+        "Fill in the serial, or correct desk, position or the fitments of that day.",
+    ),
 )
 REFERENCES = {
-    "modules.serial": ("A serial that is not in modules", "lives and rates of modules",
-                       "Correct the serial, or add the module to modules."),
-    "positions.position": ("A slot that is not in positions", "rates by bay and zone",
-                           "Correct the position, or add the slot to positions."),
-    "tickets.ticket": ("A ticket number that is not in tickets", "which fault the work answers",
-                       "Correct the ticket number, or add the ticket."),
-    "part_types.part_type": ("A part type that is not in part_types", "lives by kind of part",
-                             "Correct the part_type, or add it to part_types."),
+    "modules.serial": (
+        "A serial that is not in modules",
+        "lives and rates of modules",
+        "Correct the serial, or add the module to modules.",
+    ),
+    "positions.position": (
+        "A slot that is not in positions",
+        "rates by bay and zone",
+        "Correct the position, or add the slot to positions.",
+    ),
+    "tickets.ticket": (
+        "A ticket number that is not in tickets",
+        "which fault the work answers",
+        "Correct the ticket number, or add the ticket.",
+    ),
+    "part_types.part_type": (
+        "A part type that is not in part_types",
+        "lives by kind of part",
+        "Correct the part_type, or add it to part_types.",
+    ),
 }
 
 
@@ -93,16 +150,20 @@ def find_contradictions(connection) -> list[Contradiction]:
 def contradiction_queries() -> list[tuple[str, str, str, str]]:
     """Each kind, what it touches, what to do, and the SQL that gives its rows (source_file, source_row, said)."""
     folder = files("maintkit.records") / "contradictions_sql"
-    listed = [(kind.kind, kind.touches, kind.remedy, (folder / f"{kind.query}.sql").read_text(encoding="utf-8"))
-              for kind in KINDS]
+    listed = [
+        (kind.kind, kind.touches, kind.remedy, (folder / f"{kind.query}.sql").read_text(encoding="utf-8"))
+        for kind in KINDS
+    ]
     return listed + [(*words, _unknown_sql(target)) for target, words in REFERENCES.items()]
 
 
 def _found(connection, kind, touches, remedy, query):
     connection.execute(f"create or replace temp table contradicting as {query}")
     count = connection.execute("select count(*) from contradicting").fetchall()[0][0]
-    rows = connection.execute("select source_file, source_row, said from contradicting "
-                              f"order by source_file, source_row, said limit {SHOWN}").fetchall()
+    rows = connection.execute(
+        "select source_file, source_row, said from contradicting "
+        f"order by source_file, source_row, said limit {SHOWN}"
+    ).fetchall()
     connection.execute("drop table contradicting")
     examples = tuple(f"{file}, row {row}: {said}." for file, row, said in rows)
     return Contradiction(kind, count, examples, touches, remedy)
@@ -111,14 +172,20 @@ def _found(connection, kind, touches, remedy, query):
 def _unknown_sql(target):
     """Rows of every table whose reference to ``target`` is not known; none where the target table is empty."""
     table, column = target.split(".")
-    parts = [_unknown_in_sql(referring.name, one.name, table, column)
-             for referring in TABLES for one in referring.columns if one.refers_to == target]
+    parts = [
+        _unknown_in_sql(referring.name, one.name, table, column)
+        for referring in TABLES
+        for one in referring.columns
+        if one.refers_to == target
+    ]
     return " union all ".join(parts)
 
 
 def _unknown_in_sql(referring, name, table, column):
     slot = f' and known.desk = "{referring}".desk' if table == "positions" else ""
     place = f"desk || ' ' || \"{name}\"" if table == "positions" else f'"{name}"'
-    return (f"select source_file, source_row, '{name} ' || {place} || ' is not in {table}' as said "
-            f'from "{referring}" where "{name}" is not null and exists (select 1 from "{table}") and not exists '
-            f'(select 1 from "{table}" as known where known."{column}" = "{referring}"."{name}"{slot})')
+    return (
+        f"select source_file, source_row, '{name} ' || {place} || ' is not in {table}' as said "
+        f'from "{referring}" where "{name}" is not null and exists (select 1 from "{table}") and not exists '
+        f'(select 1 from "{table}" as known where known."{column}" = "{referring}"."{name}"{slot})'
+    )

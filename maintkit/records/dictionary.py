@@ -47,10 +47,14 @@ def _table(table: Table) -> str:
     none_yet = "" if table.name == "desks" else "; headings alone say that there is none yet"
     need = f"Required{none_yet}." if table.required else f"Without it you miss {table.unlocks}."
     rules = "".join(f"\n{rule.rule}\n" for rule in table.row_rules)
-    rows = "".join(f"| `{column.name}`{'*' if column.required else ''} | {_kind(column)} | {column.meaning} |\n"
-                   for column in table.columns)
-    return (f"\n## {table.name}\n\nOne row is {table.row_is}. {need} Key: {', '.join(f'`{name}`' for name in table.key)}.\n{rules}\n"
-            f"| column | holds | meaning |\n|---|---|---|\n{rows}")
+    rows = "".join(
+        f"| `{column.name}`{'*' if column.required else ''} | {_kind(column)} | {column.meaning} |\n"
+        for column in table.columns
+    )
+    return (
+        f"\n## {table.name}\n\nOne row is {table.row_is}. {need} Key: {', '.join(f'`{name}`' for name in table.key)}.\n{rules}\n"
+        f"| column | holds | meaning |\n|---|---|---|\n{rows}"
+    )
 
 
 def _kind(column: Column) -> str:
@@ -58,8 +62,10 @@ def _kind(column: Column) -> str:
         said = " / ".join(column.choices)
     else:
         said = {"text": "text", "date": "date", "number": "number", "whole": "whole number"}[column.kind]
-    limits = {(True, False): f", {column.low:g} or more" if column.low is not None else "",
-              (True, True): f", {column.low:g} to {column.high:g}" if None not in (column.low, column.high) else ""}
+    limits = {
+        (True, False): f", {column.low:g} or more" if column.low is not None else "",
+        (True, True): f", {column.low:g} to {column.high:g}" if None not in (column.low, column.high) else "",
+    }
     said += limits.get((column.low is not None, column.high is not None), "")
     unit = f", {column.unit}" if column.unit else ""
     default = f"; {column.default} when blank" if column.default is not None else ""

@@ -1,9 +1,9 @@
 """What stops the work with records, and what turns one row away.
 
-    RecordsError            anything that stops reading, storing or opening records
-    ├── MappingError        a mistake in mapping.toml
-    ├── LayoutError         files, sheets or headings that do not fit the record book; carries every fault found
-    └── StoreError          a store that cannot be opened, read or written
+RecordsError            anything that stops reading, storing or opening records
+├── MappingError        a mistake in mapping.toml
+├── LayoutError         files, sheets or headings that do not fit the record book; carries every fault found
+└── StoreError          a store that cannot be opened, read or written
 """
 
 from dataclasses import dataclass

@@ -29,8 +29,10 @@ class LoadEntry:
 
     def __str__(self):
         undone = "" if self.undone_at is None else f"; undone {self.undone_at:%Y-%m-%d %H:%M}"
-        return (f"load {self.load}, {self.loaded_at:%Y-%m-%d %H:%M}, {self.source}: {self.rows_in:,} in = {self.kept:,} kept + "
-                f"{self.turned_away:,} turned away; {self.new:,} new, {self.changed:,} changed{undone}")
+        return (
+            f"load {self.load}, {self.loaded_at:%Y-%m-%d %H:%M}, {self.source}: {self.rows_in:,} in = {self.kept:,} kept + "
+            f"{self.turned_away:,} turned away; {self.new:,} new, {self.changed:,} changed{undone}"
+        )
 
 
 @dataclass(frozen=True)
@@ -44,8 +46,13 @@ class LoadHistory:
         if not self.entries:
             return f"Nothing has been loaded into {self.store}."
         standing = sum(entry.undone_at is None for entry in self.entries)
-        return "\n".join([f"Loads of {self.store}, of which {standing} of {len(self.entries)} stand:", *(f"  {entry}" for entry in self.entries),
-                          "Add --undo to take back the last that stands."])
+        return "\n".join(
+            [
+                f"Loads of {self.store}, of which {standing} of {len(self.entries)} stand:",
+                *(f"  {entry}" for entry in self.entries),
+                "Add --undo to take back the last that stands.",
+            ]
+        )
 
 
 @dataclass(frozen=True)
@@ -59,8 +66,10 @@ class Undone:
     standing: int
 
     def __str__(self):
-        return (f"Load {self.load} of {self.source} is undone: {self.taken_out:,} rows it brought are out, {self.put_back:,} are as "
-                f"they were before. {self.standing} {'load stands' if self.standing == 1 else 'loads stand'}. Load the source again to have it back.")
+        return (
+            f"Load {self.load} of {self.source} is undone: {self.taken_out:,} rows it brought are out, {self.put_back:,} are as "
+            f"they were before. {self.standing} {'load stands' if self.standing == 1 else 'loads stand'}. Load the source again to have it back."
+        )
 
 
 def list_loads(store_path) -> LoadHistory:
@@ -79,10 +88,18 @@ def list_loads(store_path) -> LoadHistory:
 
 
 def _entries(connection):
-    has_undone = connection.execute("select count(*) from duckdb_tables() where table_name = 'undone'").fetchall()[0][0]
-    undone = "undone" if has_undone else ("(select null::bigint as load, null::timestamp as undone_at, null::bigint as rows_in, "
-                                          "null::bigint as kept, null::bigint as turned_away, null::bigint as new, "
-                                          "null::bigint as changed) as undone")
+    has_undone = connection.execute(
+        "select count(*) from duckdb_tables() where table_name = 'undone'"
+    ).fetchall()[0][0]
+    undone = (
+        "undone"
+        if has_undone
+        else (
+            "(select null::bigint as load, null::timestamp as undone_at, null::bigint as rows_in, "
+            "null::bigint as kept, null::bigint as turned_away, null::bigint as new, "
+            "null::bigint as changed) as undone"
+        )
+    )
     rows = connection.execute(f"""
         with counted as (
             select load, sum(rows_in) as rows_in, sum(kept) as kept, sum(turned_away) as turned_away, sum(new) as new,
@@ -127,7 +144,9 @@ def undo_last_load(store_path) -> Undone:
         connection.close()
         return done
     except duckdb.Error as error:
-        raise StoreError(why_not_written(path, str(error), "What was recorded is all there, and the load still stands")) from error
+        raise StoreError(
+            why_not_written(path, str(error), "What was recorded is all there, and the load still stands")
+        ) from error
     finally:
         connection.close()
 
@@ -140,31 +159,62 @@ def _undo(connection, path):
     last = standing[-1]
     _refuse_without_copies(connection, last, path)
     moves = [_put_back(connection, table, last.load) for table in TABLES]
-    connection.execute("insert into undone values ($load, $now, $rows_in, $kept, $turned_away, $new, $changed)",
-                       {"load": last.load, "now": datetime.now(), "rows_in": last.rows_in, "kept": last.kept,
-                        "turned_away": last.turned_away, "new": last.new, "changed": last.changed})
+    connection.execute(
+        "insert into undone values ($load, $now, $rows_in, $kept, $turned_away, $new, $changed)",
+        {
+            "load": last.load,
+            "now": datetime.now(),
+            "rows_in": last.rows_in,
+            "kept": last.kept,
+            "turned_away": last.turned_away,
+            "new": last.new,
+            "changed": last.changed,
+        },
+    )
     for name in ("load_files", "turned_away", "changes"):
         connection.execute(f"delete from {name} where load = $load", {"load": last.load})
-    return Undone(last.load, last.source, sum(out for out, _ in moves), sum(back for _, back in moves), len(standing) - 1)
+    return Undone(
+        last.load,
+        last.source,
+        sum(out for out, _ in moves),
+        sum(back for _, back in moves),
+        len(standing) - 1,
+    )
 
 
 def _refuse_without_copies(connection, entry, path):
-    copies = sum(connection.execute(f"select count(*) from {undo_name(table)} where undo_load = $load", {"load": entry.load}
-                                    ).fetchall()[0][0] for table in TABLES)
+    copies = sum(
+        connection.execute(
+            f"select count(*) from {undo_name(table)} where undo_load = $load", {"load": entry.load}
+        ).fetchall()[0][0]
+        for table in TABLES
+    )
     if copies < entry.changed:
-        raise StoreError(f"Load {entry.load} of {path.name} changed {entry.changed:,} rows and was made by a version of this program that kept "
-                         "no copy of them, so it cannot be undone. Take the file from a backup made before that load.")
+        raise StoreError(
+            f"Load {entry.load} of {path.name} changed {entry.changed:,} rows and was made by a version of this program that kept "
+            "no copy of them, so it cannot be undone. Take the file from a backup made before that load."
+        )
 
 
 def _put_back(connection, table, load):
     """Take the rows of a load out of a table and put back the rows it had changed; how many of each."""
     same_key = " and ".join(f'copy."{name}" is not distinct from stored."{name}"' for name in table.key)
-    back = connection.execute(f"select count(*) from {undo_name(table)} where undo_load = $load", {"load": load}).fetchall()[0][0]
-    out = connection.execute(f'select count(*) from "{table.name}" where load = $load', {"load": load}).fetchall()[0][0]
-    connection.execute(f'delete from "{table.name}" as stored where load = $load or exists '
-                       f"(from {undo_name(table)} as copy where undo_load = $load and {same_key})", {"load": load})
+    back = connection.execute(
+        f"select count(*) from {undo_name(table)} where undo_load = $load", {"load": load}
+    ).fetchall()[0][0]
+    out = connection.execute(
+        f'select count(*) from "{table.name}" where load = $load', {"load": load}
+    ).fetchall()[0][0]
+    connection.execute(
+        f'delete from "{table.name}" as stored where load = $load or exists '
+        f"(from {undo_name(table)} as copy where undo_load = $load and {same_key})",
+        {"load": load},
+    )
     names = ", ".join(f'"{column.name}"' for column in table.columns)
-    connection.execute(f'insert into "{table.name}" ({names}, source_file, source_row, load) select {names}, source_file, source_row, load '
-                       f"from {undo_name(table)} where undo_load = $load", {"load": load})
+    connection.execute(
+        f'insert into "{table.name}" ({names}, source_file, source_row, load) select {names}, source_file, source_row, load '
+        f"from {undo_name(table)} where undo_load = $load",
+        {"load": load},
+    )
     connection.execute(f"delete from {undo_name(table)} where undo_load = $load", {"load": load})
     return out, back

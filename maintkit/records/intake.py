@@ -16,7 +16,9 @@ from .staging import clear_staging, prepare, ready_name
 from .tables import TABLES
 
 
-def load_records(connection, source: Path, *, progress: bool = False, today: date | None = None) -> LoadReport:
+def load_records(
+    connection, source: Path, *, progress: bool = False, today: date | None = None
+) -> LoadReport:
     """Load a folder of CSV files or an XLSX workbook into a record book, and say where every row went.
 
     Parameters
@@ -74,22 +76,41 @@ def _prepare(connection, layout, today, progress):
 def _refuse_a_clock_set_back(connection, today):
     """Refuse to load on a day before the last load: every later date would be turned away as lying ahead."""
     there = connection.execute("select table_name from duckdb_tables() where table_name = 'loads'").fetchall()
-    rows = there and connection.execute("select load, loaded_at::date from loads order by loaded_at desc limit 1").fetchall()
-    if rows and today < rows[0][1] - timedelta(days=1):      # a day's grace for the time zone
+    rows = (
+        there
+        and connection.execute(
+            "select load, loaded_at::date from loads order by loaded_at desc limit 1"
+        ).fetchall()
+    )
+    if rows and today < rows[0][1] - timedelta(days=1):  # a day's grace for the time zone
         load, day = rows[0]
-        raise StoreError(f"The clock of this machine reads {today}, but load {load} was made on {day}. Nothing was loaded. Set the clock, or "
-                         f"write the last day these records can hold at the top of {FILE_NAME}, as_of = {day}, then load again.")
+        raise StoreError(
+            f"The clock of this machine reads {today}, but load {load} was made on {day}. Nothing was loaded. Set the clock, or "
+            f"write the last day these records can hold at the top of {FILE_NAME}, as_of = {day}, then load again."
+        )
 
 
 def _stored_tables(connection):
     """Names of the required tables the record book already holds rows of."""
-    there = {name for (name,) in connection.execute("select table_name from information_schema.tables order by table_name").fetchall()}
-    return frozenset(table.name for table in TABLES if table.required and table.name in there
-                     and connection.execute(f'select 1 from "{table.name}" limit 1').fetchall())
+    there = {
+        name
+        for (name,) in connection.execute(
+            "select table_name from information_schema.tables order by table_name"
+        ).fetchall()
+    }
+    return frozenset(
+        table.name
+        for table in TABLES
+        if table.required
+        and table.name in there
+        and connection.execute(f'select 1 from "{table.name}" limit 1').fetchall()
+    )
 
 
 def _stored_desks(connection):
-    there = connection.execute("select table_name from information_schema.tables where table_name = 'desks'").fetchall()
+    there = connection.execute(
+        "select table_name from information_schema.tables where table_name = 'desks'"
+    ).fetchall()
     return _desks_of(connection, "desks") if there else set()
 
 
@@ -104,12 +125,14 @@ def _keep(connection, source, layout, prepared):
         create_tables(connection)
         load = connection.execute("select coalesce(max(load), 0) + 1 from loads").fetchall()[0][0]
         note_load(connection, load, str(source), datetime.now())
-        counts = [_keep_table(connection, plan, load, sheet)
-                  for plan, sheet in zip(layout.tables, prepared, strict=True)]
+        counts = [
+            _keep_table(connection, plan, load, sheet)
+            for plan, sheet in zip(layout.tables, prepared, strict=True)
+        ]
         changes = changes_of(connection, load)
         connection.execute("commit")
     except BaseException:
-        with suppress(duckdb.Error):      # a full disk may have ended the transaction already
+        with suppress(duckdb.Error):  # a full disk may have ended the transaction already
             connection.execute("rollback")
         raise
     turned_away = tuple(one for sheet in prepared for one in sheet.turned_away)
@@ -126,10 +149,22 @@ def _keep_table(connection, plan, load, prepared):
 def _count(connection, plan, prepared, fates):
     kept, refused = sum(fates.values()), len(prepared.turned_away)
     if prepared.rows_in != kept + refused:
-        raise AssertionError(f"{plan.sheet.label}: {prepared.rows_in} rows in, {kept} kept, {refused} turned away")
+        raise AssertionError(
+            f"{plan.sheet.label}: {prepared.rows_in} rows in, {kept} kept, {refused} turned away"
+        )
     stored = connection.execute(f'select count(*) from "{plan.table.name}"').fetchall()[0][0]
-    return FileCount(plan.sheet.label, plan.table.name, prepared.rows_in, prepared.blank_rows, kept, refused,
-                     fates.get("new", 0), fates.get("changed", 0), fates.get("unchanged", 0), stored - kept)
+    return FileCount(
+        plan.sheet.label,
+        plan.table.name,
+        prepared.rows_in,
+        prepared.blank_rows,
+        kept,
+        refused,
+        fates.get("new", 0),
+        fates.get("changed", 0),
+        fates.get("unchanged", 0),
+        stored - kept,
+    )
 
 
 class _progress_bar:
@@ -142,6 +177,7 @@ class _progress_bar:
         if not self.shown:
             return None
         from tqdm import tqdm
+
         self.bar = tqdm(unit=" rows", desc="reading records", leave=False)
         return self.bar.update
 

@@ -60,16 +60,26 @@ def plan_layout(source: Path, mapping: Mapping, *, stored=frozenset()) -> Layout
     if not source.exists():
         raise LayoutError([f"There is no folder or workbook {str(source)!r}. Check the path."])
     if not source.is_dir() and source.suffix.lower() != ".xlsx":
-        raise LayoutError([f"{source.name} is neither a folder nor an .xlsx workbook. "
-                           "Name a folder of CSV files, a workbook, or a .duckdb store."])
+        raise LayoutError(
+            [
+                f"{source.name} is neither a folder nor an .xlsx workbook. "
+                "Name a folder of CSV files, a workbook, or a .duckdb store."
+            ]
+        )
     sheets, unread, faults = (_csv_sheets if source.is_dir() else _book_sheets)(source, mapping)
     planned = []
     for table in TABLES:
         if table.name in sheets:
-            plan, more = _planned_table(table, sheets[table.name], mapping.of(table.name), is_stored=table.name in stored)
+            plan, more = _planned_table(
+                table, sheets[table.name], mapping.of(table.name), is_stored=table.name in stored
+            )
             planned.append(plan)
             faults += more
-        elif table.required and table.name not in stored and not (mapping.of(table.name).file if source.is_dir() else mapping.of(table.name).sheet):
+        elif (
+            table.required
+            and table.name not in stored
+            and not (mapping.of(table.name).file if source.is_dir() else mapping.of(table.name).sheet)
+        ):
             faults.append(_missing_table(table, source))
     layout = Layout(tuple(planned), tuple(unread))
     if faults:
@@ -80,11 +90,15 @@ def plan_layout(source: Path, mapping: Mapping, *, stored=frozenset()) -> Layout
 
 def _csv_sheets(folder, mapping):
     """CSV files by table name, names of what is not read, and the faults found on the way."""
-    names = sorted(path.name for path in folder.iterdir() if path.is_file() and not path.name.startswith((".", "~$")))
+    names = sorted(
+        path.name for path in folder.iterdir() if path.is_file() and not path.name.startswith((".", "~$"))
+    )
     csv_names = [name for name in names if name.lower().endswith(".csv")]
     if not csv_names:
         workbooks = [name for name in names if name.lower().endswith(".xlsx")]
-        hint = f"Name the workbook itself: {workbooks[0]}." if workbooks else "Put one CSV file a table there."
+        hint = (
+            f"Name the workbook itself: {workbooks[0]}." if workbooks else "Put one CSV file a table there."
+        )
         raise LayoutError([f"The folder {str(folder)!r} holds no CSV file. {hint}"])
     found, ignored, faults = _match(csv_names, lambda name: name[:-4], mapping, "file")
     others = [name for name in names if name not in csv_names and name not in (FILE_NAME, WORDING)]
@@ -116,17 +130,23 @@ def _match(names, stem, mapping, what):
             unread.append(name)
         elif table is None:
             order = ", ".join(nearest(bare, TABLE)[:5])
-            faults.append(f"The {what} {name!r} is none of the tables; the nearest are {order}. Rename it, name it in "
-                          f'{FILE_NAME} under its table with {what} = "{name}", or list it at the top under ignore.')
+            faults.append(
+                f"The {what} {name!r} is none of the tables; the nearest are {order}. Rename it, name it in "
+                f'{FILE_NAME} under its table with {what} = "{name}", or list it at the top under ignore.'
+            )
         elif table in found:
-            faults.append(f"Both {found[table]!r} and {name!r} would be the table {table}. "
-                          f"Take one away, or list it in {FILE_NAME} at the top under ignore.")
+            faults.append(
+                f"Both {found[table]!r} and {name!r} would be the table {table}. "
+                f"Take one away, or list it in {FILE_NAME} at the top under ignore."
+            )
         else:
             found[table] = name
     for name, table in wanted.items():
         if name not in names:
-            faults.append(f"{FILE_NAME} [{table}] names the {what} {name!r}, which is not there. "
-                          f"There are: {', '.join(names)}.")
+            faults.append(
+                f"{FILE_NAME} [{table}] names the {what} {name!r}, which is not there. "
+                f"There are: {', '.join(names)}."
+            )
     return found, unread, faults
 
 
@@ -145,10 +165,14 @@ def _planned_table(table, sheet, mapping, *, is_stored=False):
         faults.append(str(error))
     if header.headings:
         index, faults = _columns(table, sheet, mapping, header.headings)
-        if table.name == "desks" and not is_stored and not header.has_rows:     # none yet is an answer elsewhere
-            faults.append(f"{sheet.label} has headings and no rows. Write down each desk first: one row is {table.row_is}.")
+        if table.name == "desks" and not is_stored and not header.has_rows:  # none yet is an answer elsewhere
+            faults.append(
+                f"{sheet.label} has headings and no rows. Write down each desk first: one row is {table.row_is}."
+            )
     elif not faults:
-        faults.append(f"{sheet.label} is empty. Its first row must hold the headings, at least {_needed(table)}.")
+        faults.append(
+            f"{sheet.label} is empty. Its first row must hold the headings, at least {_needed(table)}."
+        )
     return PlannedTable(table, sheet, mapping, header, index), faults
 
 
@@ -172,29 +196,40 @@ def _columns(table, sheet, mapping, headings):
         if name is None:
             faults.append(_unknown_heading(table, sheet, heading))
         elif name in index:
-            faults.append(f"{sheet.label}: the headings {headings[index[name]]!r} and {heading!r} are both the column "
-                          f"{name}. Take one away, or list it in {FILE_NAME} under [{table.name}] ignore.")
+            faults.append(
+                f"{sheet.label}: the headings {headings[index[name]]!r} and {heading!r} are both the column "
+                f"{name}. Take one away, or list it in {FILE_NAME} under [{table.name}] ignore."
+            )
         else:
             index[name] = position
     folds = {heading.casefold() for heading in headings}
     for heading, name in mapping.columns.items():
         if heading.casefold() not in folds:
-            faults.append(f"{FILE_NAME} [{table.name}.columns] names the heading {heading!r} for {name}, which "
-                          f"{sheet.label} does not have. Its headings are: {', '.join(filter(None, headings))}.")
-    faults += [f"{sheet.label}: the required column {column.name} ({column.meaning}) is missing. Add it, or map the "
-               f"heading that stands for it in {FILE_NAME} under [{table.name}.columns]."
-               for column in table.columns if column.required and column.name not in index]
+            faults.append(
+                f"{FILE_NAME} [{table.name}.columns] names the heading {heading!r} for {name}, which "
+                f"{sheet.label} does not have. Its headings are: {', '.join(filter(None, headings))}."
+            )
+    faults += [
+        f"{sheet.label}: the required column {column.name} ({column.meaning}) is missing. Add it, or map the "
+        f"heading that stands for it in {FILE_NAME} under [{table.name}.columns]."
+        for column in table.columns
+        if column.required and column.name not in index
+    ]
     return index, faults
 
 
 def _one_heading(table, sheet, heading):
     mark = next(mark for mark in ";\t|" if mark in heading)
     said = "\\t" if mark == "\t" else mark
-    return (f"{sheet.label}: all headings stand in one cell, {heading!r}. "
-            f'Declare the delimiter in {FILE_NAME} under [{table.name}]: delimiter = "{said}".')
+    return (
+        f"{sheet.label}: all headings stand in one cell, {heading!r}. "
+        f'Declare the delimiter in {FILE_NAME} under [{table.name}]: delimiter = "{said}".'
+    )
 
 
 def _unknown_heading(table, sheet, heading):
     order = ", ".join(nearest(heading, [column.name for column in table.columns])[:3])
-    return (f"{sheet.label}: the heading {heading!r} is not known; the nearest are {order}. Rename it, map it in "
-            f'{FILE_NAME} under [{table.name}.columns], or list it there under [{table.name}] ignore = ["{heading}"].')
+    return (
+        f"{sheet.label}: the heading {heading!r} is not known; the nearest are {order}. Rename it, map it in "
+        f'{FILE_NAME} under [{table.name}.columns], or list it there under [{table.name}] ignore = ["{heading}"].'
+    )

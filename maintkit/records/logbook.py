@@ -11,9 +11,9 @@ from .logbook_rules import column_rule
 from .store import open_records
 from .tables import TABLES, Column, Table
 
-BLANK_ROWS = 5000          # rows below the records that have the rules too
-MOST_ROWS = 1_048_576      # of a sheet
-LONGEST_CELL = 32_767      # characters a cell holds
+BLANK_ROWS = 5000  # rows below the records that have the rules too
+MOST_ROWS = 1_048_576  # of a sheet
+LONGEST_CELL = 32_767  # characters a cell holds
 UNHOLDABLE = re.compile(r"[\x00-\x08\x0b-\x1f\ud800-\udfff\ufffe\uffff]")
 FORMATS = {"date": "yyyy-mm-dd", "text": "@", "choice": "@", "number": "General", "whole": "0"}
 GUIDANCE = (
@@ -45,12 +45,16 @@ class LogbookWritten:
             return f"A blank log book is in {self.path}. Its first sheet says how to keep it."
         lines = [f"The log book is in {self.path}, with {self.rows:,} rows of {self.source}."]
         if self.turned_away:
-            lines.append(f"{self.turned_away:,} rows of the source could not be read and are in the sheet 'turned away' alone: put them right and "
-                         "move them to their sheets.")
+            lines.append(
+                f"{self.turned_away:,} rows of the source could not be read and are in the sheet 'turned away' alone: put them right and "
+                "move them to their sheets."
+            )
         if self.altered:
             cells = "1 cell holds" if len(self.altered) == 1 else f"{len(self.altered):,} cells hold"
-            lines.append(f"{cells} what a workbook cannot (control characters, or more than {LONGEST_CELL:,} characters); written with their code "
-                         f"points, or cut: {'; '.join(self.altered[:5])}{' …' if len(self.altered) > 5 else ''}.")
+            lines.append(
+                f"{cells} what a workbook cannot (control characters, or more than {LONGEST_CELL:,} characters); written with their code "
+                f"points, or cut: {'; '.join(self.altered[:5])}{' …' if len(self.altered) > 5 else ''}."
+            )
         return "\n".join(lines)
 
 
@@ -80,7 +84,9 @@ def write_logbook(path, source=None) -> LogbookWritten:
     if path.suffix.lower() != ".xlsx":
         raise RecordsError(f"{path.name}: a log book is an .xlsx workbook. Give its name that ending.")
     if path.exists():
-        raise RecordsError(f"{path} is there already and is left as it is. Choose another name, or move it away.")
+        raise RecordsError(
+            f"{path} is there already and is left as it is. Choose another name, or move it away."
+        )
     records = open_records(source) if source is not None else None
     try:
         rows = {table.name: _rows(records, table) if records else [] for table in TABLES}
@@ -93,17 +99,25 @@ def write_logbook(path, source=None) -> LogbookWritten:
     book.save(buffer)
     with path.open("xb") as file:
         file.write(buffer.getvalue())
-    return LogbookWritten(path, Path(source).name if source else "", sum(map(len, rows.values())), len(turned_away), tuple(altered))
+    return LogbookWritten(
+        path,
+        Path(source).name if source else "",
+        sum(map(len, rows.values())),
+        len(turned_away),
+        tuple(altered),
+    )
 
 
 def _rows(records, table):
     names = ", ".join(f'"{column.name}"' for column in table.columns)
     order = "load, source_file, source_row"
     if table.name == "positions":
-        order = f"desk, {order}"           # the list of slots drops down only where those of a desk stand together
+        order = f"desk, {order}"  # the list of slots drops down only where those of a desk stand together
     rows = records.connection.execute(f'select {names} from "{table.name}" order by {order}').fetchall()
     if len(rows) >= MOST_ROWS:
-        raise RecordsError(f"The table {table.name} has {len(rows):,} rows, and a sheet holds {MOST_ROWS - 1:,}. Keep it in a folder of CSV files.")
+        raise RecordsError(
+            f"The table {table.name} has {len(rows):,} rows, and a sheet holds {MOST_ROWS - 1:,}. Keep it in a folder of CSV files."
+        )
     return rows
 
 
@@ -118,7 +132,9 @@ def _book(rows, turned_away):
         sheet = book.create_sheet("turned away")
         sheet.append(["file", "row", "column", "found", "rule", "what to do"])
         for one in turned_away:
-            for place, value in enumerate((one.file, one.row, one.column, one.found, one.rule, one.remedy), start=1):
+            for place, value in enumerate(
+                (one.file, one.row, one.column, one.found, one.rule, one.remedy), start=1
+            ):
                 _put(sheet.cell(sheet.max_row + (place == 1), place), value, "text")
     return book, altered
 
@@ -173,9 +189,13 @@ def _put(cell, value, kind) -> bool:
     """Set a cell to a record's value, text never as a formula; True where a workbook cannot hold the text as it is."""
     cell.number_format = FORMATS[kind]
     if not isinstance(value, str):
-        cell.value = int(value) if isinstance(value, float) and value.is_integer() and abs(value) < 1e15 else value
+        cell.value = (
+            int(value) if isinstance(value, float) and value.is_integer() and abs(value) < 1e15 else value
+        )
         return False
-    text = UNHOLDABLE.sub(lambda found: f"[U+{ord(found.group()):04X}]", value.replace("\r\n", "\n"))[:LONGEST_CELL]
+    text = UNHOLDABLE.sub(lambda found: f"[U+{ord(found.group()):04X}]", value.replace("\r\n", "\n"))[
+        :LONGEST_CELL
+    ]
     cell.value, cell.data_type = text, "s"
     cell.quotePrefix = text.startswith(("=", "+", "-", "@", "\t", "'"))
     return text != value

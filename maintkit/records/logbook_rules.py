@@ -2,7 +2,7 @@
 
 from .tables import TABLE, Column, Table
 
-MOST_CHARACTERS = 255              # of a help text or a pick-list written out
+MOST_CHARACTERS = 255  # of a help text or a pick-list written out
 FIRST_DAY = "DATE(1900,1,1)"
 NOT_BEFORE = {("fitments", "removed_on"): "fitted_on", ("bookings", "free_to"): "free_from"}
 
@@ -15,19 +15,30 @@ def column_rule(table: Table, column: Column, last_row: int):
     from openpyxl.worksheet.datavalidation import DataValidation
 
     letter = column_letter(table, column.name)
-    rule = DataValidation(allow_blank=True, showErrorMessage=True, showInputMessage=True, sqref=f"{letter}2:{letter}{last_row}",
-                          **_asked(table, column, letter))
+    rule = DataValidation(
+        allow_blank=True,
+        showErrorMessage=True,
+        showInputMessage=True,
+        sqref=f"{letter}2:{letter}{last_row}",
+        **_asked(table, column, letter),
+    )
     need = "Required. " if column.required else ""
     default = f" Blank means {column.default}." if column.default is not None else ""
-    rule.promptTitle, rule.prompt = column.name, f"{need}{column.meaning.capitalize()}.{default}"[:MOST_CHARACTERS]
+    rule.promptTitle, rule.prompt = (
+        column.name,
+        f"{need}{column.meaning.capitalize()}.{default}"[:MOST_CHARACTERS],
+    )
     rule.errorTitle = column.name
     return rule
 
 
 def _asked(table, column, letter):
     if column.choices:
-        return {"type": "list", "formula1": f'"{",".join(column.choices)}"',
-                "error": f"It must be one of: {', '.join(column.choices)}."[:MOST_CHARACTERS]}
+        return {
+            "type": "list",
+            "formula1": f'"{",".join(column.choices)}"',
+            "error": f"It must be one of: {', '.join(column.choices)}."[:MOST_CHARACTERS],
+        }
     if column.refers_to:
         return _from_list(table, column)
     if column.kind == "date":
@@ -35,8 +46,12 @@ def _asked(table, column, letter):
     if column.kind in ("number", "whole"):
         return _number(column)
     if table.key == (column.name,):
-        return {"type": "custom", "formula1": f"COUNTIF(${letter}:${letter},{letter}2)=1", "errorStyle": "warning",
-                "error": "It stands in another row already, or in other capitals."}
+        return {
+            "type": "custom",
+            "formula1": f"COUNTIF(${letter}:${letter},{letter}2)=1",
+            "errorStyle": "warning",
+            "error": "It stands in another row already, or in other capitals.",
+        }
     return {"type": None}
 
 
@@ -46,12 +61,16 @@ def _from_list(table, column):
     place = column_letter(TABLE[target], name)
     if target == "positions":
         desk = f"${column_letter(table, 'desk')}2"
-        formula = (f"OFFSET(positions!${place}$1,MATCH({desk},positions!$A:$A,0)-1,0,MAX(COUNTIF(positions!$A:$A,{desk}),1),1)")
+        formula = f"OFFSET(positions!${place}$1,MATCH({desk},positions!$A:$A,0)-1,0,MAX(COUNTIF(positions!$A:$A,{desk}),1),1)"
     else:
         formula = f"OFFSET({target}!${place}$2,0,0,MAX(COUNTA({target}!${place}:${place})-1,1),1)"
     known = target == "desks"
-    return {"type": "list", "formula1": formula, "errorStyle": "stop" if known else "warning",
-            "error": f"It is not in the sheet {target}. {'Add it there first.' if known else 'Add it there, or keep it as it is.'}"}
+    return {
+        "type": "list",
+        "formula1": formula,
+        "errorStyle": "stop" if known else "warning",
+        "error": f"It is not in the sheet {target}. {'Add it there first.' if known else 'Add it there, or keep it as it is.'}",
+    }
 
 
 def _date(table, column):
@@ -60,7 +79,13 @@ def _date(table, column):
     rule = f"A date, not before {earlier}" if earlier else "A date, not before 1900"
     if column.may_be_ahead:
         return {"type": "date", "operator": "greaterThanOrEqual", "formula1": low, "error": f"{rule}."}
-    return {"type": "date", "operator": "between", "formula1": low, "formula2": "TODAY()", "error": f"{rule} and not after today."}
+    return {
+        "type": "date",
+        "operator": "between",
+        "formula1": low,
+        "formula2": "TODAY()",
+        "error": f"{rule} and not after today.",
+    }
 
 
 def _number(column):
@@ -68,10 +93,27 @@ def _number(column):
     said = "A whole number" if column.kind == "whole" else "A number without its unit"
     low, high = column.low, column.high
     if low is None and high is None:
-        return {"type": kind, "operator": "between", "formula1": "-1E+15", "formula2": "1E+15", "error": f"{said}."}
+        return {
+            "type": kind,
+            "operator": "between",
+            "formula1": "-1E+15",
+            "formula2": "1E+15",
+            "error": f"{said}.",
+        }
     if high is None:
-        return {"type": kind, "operator": "greaterThanOrEqual", "formula1": f"{low:g}", "error": f"{said}, {low:g} or more."}
-    return {"type": kind, "operator": "between", "formula1": f"{low:g}", "formula2": f"{high:g}", "error": f"{said}, {low:g} to {high:g}."}
+        return {
+            "type": kind,
+            "operator": "greaterThanOrEqual",
+            "formula1": f"{low:g}",
+            "error": f"{said}, {low:g} or more.",
+        }
+    return {
+        "type": kind,
+        "operator": "between",
+        "formula1": f"{low:g}",
+        "formula2": f"{high:g}",
+        "error": f"{said}, {low:g} to {high:g}.",
+    }
 
 
 def column_letter(table: Table, name: str) -> str:

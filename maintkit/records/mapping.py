@@ -74,7 +74,9 @@ def load_mapping(source: Path) -> Mapping:
     try:
         content = tomllib.loads(path.read_text(encoding="utf-8-sig"))
     except UnicodeDecodeError as error:
-        raise MappingError(f"{FILE_NAME}: byte {error.start + 1} is not UTF-8 text. Save the file as UTF-8.") from error
+        raise MappingError(
+            f"{FILE_NAME}: byte {error.start + 1} is not UTF-8 text. Save the file as UTF-8."
+        ) from error
     except tomllib.TOMLDecodeError as error:
         raise MappingError(f"{FILE_NAME} cannot be understood: {error}. {EXAMPLE}") from error
     except OSError as error:
@@ -82,8 +84,9 @@ def load_mapping(source: Path) -> Mapping:
     ignore = _texts(content.pop("ignore", []), "ignore")
     as_of = content.pop("as_of", None)
     if as_of is not None and type(as_of) is not date:
-        raise MappingError(f"{FILE_NAME} as_of: found {str(as_of)!r}. "
-                           "It must be a date without quotes, such as 2026-03-31.")
+        raise MappingError(
+            f"{FILE_NAME} as_of: found {str(as_of)!r}. It must be a date without quotes, such as 2026-03-31."
+        )
     for name in content:
         if name not in TABLE:
             raise _unknown(f"[{name}]", "table", name, TABLE)
@@ -97,14 +100,20 @@ def _table_mapping(table, part):
         if setting not in SETTINGS:
             raise _unknown(f"[{table}]", "setting", setting, SETTINGS)
     return TableMapping(
-        file=_file_name(part.get("file", ""), table), sheet=_text(part.get("sheet", ""), f"[{table}] sheet"),
-        dialect=_dialect(part, table), ignore=_texts(part.get("ignore", []), f"[{table}] ignore"),
-        columns=_columns(part.get("columns", {}), table), values=_values(part.get("values", {}), table))
+        file=_file_name(part.get("file", ""), table),
+        sheet=_text(part.get("sheet", ""), f"[{table}] sheet"),
+        dialect=_dialect(part, table),
+        ignore=_texts(part.get("ignore", []), f"[{table}] ignore"),
+        columns=_columns(part.get("columns", {}), table),
+        values=_values(part.get("values", {}), table),
+    )
 
 
 def _unknown(place, what, found, known):
     order = ", ".join(nearest(found, known))
-    return MappingError(f"{FILE_NAME} {place}: there is no {what} {found!r}. Known ones, nearest first: {order}.")
+    return MappingError(
+        f"{FILE_NAME} {place}: there is no {what} {found!r}. Known ones, nearest first: {order}."
+    )
 
 
 def _text(value, place):
@@ -115,20 +124,26 @@ def _text(value, place):
 
 def _texts(value, place):
     if not isinstance(value, list) or not all(isinstance(one, str) for one in value):
-        raise MappingError(f'{FILE_NAME} {place}: found {value!r}. It must be a list of texts, such as ["Initials"].')
+        raise MappingError(
+            f'{FILE_NAME} {place}: found {value!r}. It must be a list of texts, such as ["Initials"].'
+        )
     return tuple(one.strip() for one in value)
 
 
 def _file_name(value, table):
     name = _text(value, f"[{table}] file")
     if name and (Path(name).name != name or "\\" in name):
-        raise MappingError(f"{FILE_NAME} [{table}] file: found {name!r}. "
-                           "It must be the name of a file beside mapping.toml, without a folder.")
+        raise MappingError(
+            f"{FILE_NAME} [{table}] file: found {name!r}. "
+            "It must be the name of a file beside mapping.toml, without a folder."
+        )
     return name
 
 
 def _dialect(part, table):
-    chosen = {name: part[name] for name in ("delimiter", "decimal", "encoding", "date_format") if name in part}
+    chosen = {
+        name: part[name] for name in ("delimiter", "decimal", "encoding", "date_format") if name in part
+    }
     for name, value in chosen.items():
         fault = DIALECT_FAULTS[name](value) if isinstance(value, str) else "It must be text in quotes."
         if fault:
@@ -163,15 +178,21 @@ def _date_format_fault(value):
     return ""
 
 
-DIALECT_FAULTS = {"delimiter": _delimiter_fault, "decimal": _decimal_fault, "encoding": _encoding_fault,
-                  "date_format": _date_format_fault}
+DIALECT_FAULTS = {
+    "delimiter": _delimiter_fault,
+    "decimal": _decimal_fault,
+    "encoding": _encoding_fault,
+    "date_format": _date_format_fault,
+}
 
 
 def _columns(part, table):
     known = [column.name for column in TABLE[table].columns]
     place = f"[{table}.columns]"
     if not isinstance(part, dict):
-        raise MappingError(f'{FILE_NAME} {place}: it must be a section of lines such as "Fault no." = "ticket".')
+        raise MappingError(
+            f'{FILE_NAME} {place}: it must be a section of lines such as "Fault no." = "ticket".'
+        )
     for heading, name in part.items():
         if name not in known:
             raise _unknown(f"{place} {heading!r}", "column", _text(name, f"{place} {heading!r}"), known)
@@ -193,8 +214,10 @@ def _values(part, table):
             raise _unknown(place, "column", name, known)
         for word, meaning in words.items():
             _check_meaning(table, name, word, meaning)
-    return {name: {word.strip().casefold(): meaning.strip() for word, meaning in words.items()}
-            for name, words in part.items()}
+    return {
+        name: {word.strip().casefold(): meaning.strip() for word, meaning in words.items()}
+        for name, words in part.items()
+    }
 
 
 def _check_meaning(table, name, word, meaning):

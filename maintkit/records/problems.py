@@ -6,8 +6,11 @@ from .contradictions import contradiction_queries, find_contradictions
 from .tables import TABLE
 
 AWAY, CONTRADICTION, BLANK = "turned away", "contradiction", "left blank"
-TOUCHES = {"desks": "everything said of that desk", "tickets": "faults, rates and session minutes",
-           "repairs": "lives, causes and what holds"}
+TOUCHES = {
+    "desks": "everything said of that desk",
+    "tickets": "faults, rates and session minutes",
+    "repairs": "lives, causes and what holds",
+}
 
 
 @dataclass(frozen=True)
@@ -40,19 +43,54 @@ class _Blank:
 
 
 BLANKS = (
-    _Blank("repairs", "Work whose cause is unknown", "cause = 'unknown'", "planned = 'no'",
-           "lives and causes: such work ends no life in the main result", "Fill in cause where it is known for sure or suspected."),
-    _Blank("repairs", "Work without a serial", "serial is null", "true",
-           "lives and priorities of modules: such work is placed by its slot, if it can be",
-           "Write the serial of the module worked on."),
-    _Blank("repairs", "Unplanned work without a ticket", "ticket is null", "planned = 'no'",
-           "faults: such work counts as a fault of its own", "Write the number of the ticket the work answers, or planned = yes."),
-    _Blank("repairs", "Parts replaced without a part type", "part_type is null", "action = 'replace'",
-           "lives of parts, and what runs out", "Write the part_type of what was replaced."),
-    _Blank("tickets", "Tickets without a slot", "position is null", "coalesce(outcome, '') <> 'not the desk'",
-           "which slot and module to work on", "Write the position, where one was at fault."),
-    _Blank("tickets", "Tickets without an outcome", "outcome is null", "true",
-           "faults: whether anything was found rests on the work recorded", "Fill in outcome."),
+    _Blank(
+        "repairs",
+        "Work whose cause is unknown",
+        "cause = 'unknown'",
+        "planned = 'no'",
+        "lives and causes: such work ends no life in the main result",
+        "Fill in cause where it is known for sure or suspected.",
+    ),
+    _Blank(
+        "repairs",
+        "Work without a serial",
+        "serial is null",
+        "true",
+        "lives and priorities of modules: such work is placed by its slot, if it can be",
+        "Write the serial of the module worked on.",
+    ),
+    _Blank(
+        "repairs",
+        "Unplanned work without a ticket",
+        "ticket is null",
+        "planned = 'no'",
+        "faults: such work counts as a fault of its own",
+        "Write the number of the ticket the work answers, or planned = yes.",
+    ),
+    _Blank(
+        "repairs",
+        "Parts replaced without a part type",
+        "part_type is null",
+        "action = 'replace'",
+        "lives of parts, and what runs out",
+        "Write the part_type of what was replaced.",
+    ),
+    _Blank(
+        "tickets",
+        "Tickets without a slot",
+        "position is null",
+        "coalesce(outcome, '') <> 'not the desk'",
+        "which slot and module to work on",
+        "Write the position, where one was at fault.",
+    ),
+    _Blank(
+        "tickets",
+        "Tickets without an outcome",
+        "outcome is null",
+        "true",
+        "faults: whether anything was found rests on the work recorded",
+        "Fill in outcome.",
+    ),
 )
 
 
@@ -100,21 +138,44 @@ def _contradicting(connection):
     queries = {kind: query for kind, _, _, query in contradiction_queries()}
     for found in find_contradictions(connection):
         query = queries[found.kind]
-        table = connection.execute("select table_name, count(*) from load_files join (select distinct source_file as file "
-                                   f"from ({query})) using (file) group by all order by 2 desc, 1 limit 1").fetchall()
+        table = connection.execute(
+            "select table_name, count(*) from load_files join (select distinct source_file as file "
+            f"from ({query})) using (file) group by all order by 2 desc, 1 limit 1"
+        ).fetchall()
         name = table[0][0] if table else ""
         of = _count(connection, f'select count(*) from "{name}"') if name else found.count
-        yield Problem(CONTRADICTION, found.kind, name, found.count, of, found.touches, found.examples[0], found.remedy, query)
+        yield Problem(
+            CONTRADICTION,
+            found.kind,
+            name,
+            found.count,
+            of,
+            found.touches,
+            found.examples[0],
+            found.remedy,
+            query,
+        )
 
 
 def _left_blank(connection):
     for blank in BLANKS:
-        rows, of = connection.execute(f'select count(*) filter ({blank.where}), count(*) from "{blank.table}" where {blank.among}'
-                                      ).fetchall()[0]
+        rows, of = connection.execute(
+            f'select count(*) filter ({blank.where}), count(*) from "{blank.table}" where {blank.among}'
+        ).fetchall()[0]
         if rows:
             query = f'select source_file, source_row from "{blank.table}" where ({blank.where}) and ({blank.among})'
             file, row = connection.execute(f"{query} order by all limit 1").fetchall()[0]
-            yield Problem(BLANK, blank.what, blank.table, rows, of, blank.touches, f"{file}, row {row}", blank.remedy, query)
+            yield Problem(
+                BLANK,
+                blank.what,
+                blank.table,
+                rows,
+                of,
+                blank.touches,
+                f"{file}, row {row}",
+                blank.remedy,
+                query,
+            )
 
 
 def _count(connection, query):

@@ -66,8 +66,11 @@ class LoadReport:
         return sum(count.kept for count in self.files)
 
     def __str__(self):
-        lines = [f"Load {self.load} of {self.source}", *_table(self.files),
-                 f"in = kept + turned away: {self.rows_in:,} = {self.kept:,} + {len(self.turned_away):,}"]
+        lines = [
+            f"Load {self.load} of {self.source}",
+            *_table(self.files),
+            f"in = kept + turned away: {self.rows_in:,} = {self.kept:,} + {len(self.turned_away):,}",
+        ]
         if self.unread:
             lines.append(f"Not read: {', '.join(self.unread)}.")
         lines += _listed("Turned away", self.turned_away)
@@ -76,13 +79,41 @@ class LoadReport:
 
 
 def _table(files):
-    titles = ("file", "in", "kept", "turned away", "new", "changed", "unchanged", "blank", "kept, not in this file")
-    rows = [(count.file, *(f"{number:,}" for number in (
-        count.rows_in, count.kept, count.turned_away, count.new, count.changed, count.unchanged, count.blank_rows,
-        count.only_earlier))) for count in files]
+    titles = (
+        "file",
+        "in",
+        "kept",
+        "turned away",
+        "new",
+        "changed",
+        "unchanged",
+        "blank",
+        "kept, not in this file",
+    )
+    rows = [
+        (
+            count.file,
+            *(
+                f"{number:,}"
+                for number in (
+                    count.rows_in,
+                    count.kept,
+                    count.turned_away,
+                    count.new,
+                    count.changed,
+                    count.unchanged,
+                    count.blank_rows,
+                    count.only_earlier,
+                )
+            ),
+        )
+        for count in files
+    ]
     widths = [max(len(row[place]) for row in (titles, *rows)) for place in range(len(titles))]
     for row in (titles, *rows):
-        cells = [row[0].ljust(widths[0])] + [cell.rjust(width) for cell, width in zip(row[1:], widths[1:], strict=True)]
+        cells = [row[0].ljust(widths[0])] + [
+            cell.rjust(width) for cell, width in zip(row[1:], widths[1:], strict=True)
+        ]
         yield "  " + "  ".join(cells)
 
 

@@ -60,14 +60,18 @@ def encoding_fault(sheet: Sheet) -> str:
     except UnicodeDecodeError:
         return _undecodable_fault(sheet)
     except OSError as error:
-        return (f"{sheet.label} cannot be read: {error.strerror}. "
-                "Close other programs that hold it, or check its rights.")
+        return (
+            f"{sheet.label} cannot be read: {error.strerror}. "
+            "Close other programs that hold it, or check its rights."
+        )
     return ""
 
 
 def _nul_fault(sheet):
-    return (f"{sheet.label} holds zero bytes, so it is no plain text. "
-            "Save it again as CSV in UTF-8, or declare its encoding in mapping.toml.")
+    return (
+        f"{sheet.label} holds zero bytes, so it is no plain text. "
+        "Save it again as CSV in UTF-8, or declare its encoding in mapping.toml."
+    )
 
 
 def _undecodable_fault(sheet):
@@ -75,11 +79,15 @@ def _undecodable_fault(sheet):
     try:
         data.decode(sheet.dialect.encoding)
     except UnicodeDecodeError as error:
-        at = error.start + (3 if sheet.dialect.encoding == "utf-8-sig" and data.startswith(codecs.BOM_UTF8) else 0)
+        at = error.start + (
+            3 if sheet.dialect.encoding == "utf-8-sig" and data.startswith(codecs.BOM_UTF8) else 0
+        )
         line = data.count(b"\n", 0, at) + 1
         name = "UTF-8" if sheet.dialect.encoding == "utf-8-sig" else sheet.dialect.encoding
-        return (f"{sheet.label}, line {line}: byte {at + 1} of the file is 0x{data[at]:02x}, which is not {name} text. "
-                'Save the file as UTF-8, or declare its encoding in mapping.toml, such as encoding = "latin-1".')
+        return (
+            f"{sheet.label}, line {line}: byte {at + 1} of the file is 0x{data[at]:02x}, which is not {name} text. "
+            'Save the file as UTF-8, or declare its encoding in mapping.toml, such as encoding = "latin-1".'
+        )
     return ""
 
 
@@ -170,13 +178,18 @@ def read_header(sheet: Sheet) -> Header:
         When the heading row cannot be read.
     """
     if sheet.book:
-        filled = ((number, fields, "") for number, fields, _ in sheet.book.rows(sheet.title, sheet.dialect, [])
-                  if not is_blank(fields))
+        filled = (
+            (number, fields, "")
+            for number, fields, _ in sheet.book.rows(sheet.title, sheet.dialect, [])
+            if not is_blank(fields)
+        )
     else:
         filled = (one for one in csv_records(sheet, lambda fields: "") if one[2] or not is_blank(one[1]))
     number, fields, why = next(filled, (0, [], ""))
     if why:
-        raise RecordsError(f"{sheet.label}, row {number}: the headings cannot be read. {why} Correct the row.")
+        raise RecordsError(
+            f"{sheet.label}, row {number}: the headings cannot be read. {why} Correct the row."
+        )
     return Header(number, tuple(name.strip() for name in fields), next(filled, None) is not None)
 
 
@@ -217,7 +230,9 @@ def _csv_rows(sheet, headings):
         refusal = None
         if why:
             found = fields[0] if len(fields) == 1 else sheet.dialect.delimiter.join(fields)
-            remedy = f"Put a cell that holds the delimiter or a quote in quotes, count the cells, {LOAD_AGAIN}"
+            remedy = (
+                f"Put a cell that holds the delimiter or a quote in quotes, count the cells, {LOAD_AGAIN}"
+            )
             refusal = (WHOLE_ROW, found, why, remedy)
         elif nameless and len(fields) == width:
             refusal = under_no_heading(fields, nameless)
@@ -228,8 +243,12 @@ def under_no_heading(fields, nameless):
     """The refusal of a row that has text in a column without heading, else None."""
     for index in nameless:
         if fields[index].strip():
-            return (f"{index + 1}, which has no heading", fields[index], "Every column in use needs a heading.",
-                    f"Name the column or clear the cell {LOAD_AGAIN}")
+            return (
+                f"{index + 1}, which has no heading",
+                fields[index],
+                "Every column in use needs a heading.",
+                f"Name the column or clear the cell {LOAD_AGAIN}",
+            )
     return None
 
 

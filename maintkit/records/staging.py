@@ -48,11 +48,15 @@ def prepare(connection, plan, rules, *, watch=None) -> Prepared:
 
 def _create_ready(connection, plan):
     no_rows = [f'null::varchar as "{column.name}"' for column in plan.table.columns]
-    connection.execute(f"create or replace temp table staged as select {', '.join(no_rows)}, 0::bigint as source_row "
-                       "where false")
+    connection.execute(
+        f"create or replace temp table staged as select {', '.join(no_rows)}, 0::bigint as source_row "
+        "where false"
+    )
     connection.execute(*checked_sql(plan))
-    connection.execute(f"create or replace temp table {ready_name(plan.table)} as "
-                       f"select {_names(plan.table)}, source_row from checked")
+    connection.execute(
+        f"create or replace temp table {ready_name(plan.table)} as "
+        f"select {_names(plan.table)}, source_row from checked"
+    )
 
 
 def _take_in(connection, plan, rules, batch):
@@ -60,15 +64,25 @@ def _take_in(connection, plan, rules, batch):
     fields = list(zip(*batch.rows, strict=True))
     arrays = {name: np.array(fields[place], dtype=object) for name, place in plan.index.items()}
     arrays["source_row"] = np.array(batch.numbers, dtype=np.int64)
-    cells = [f'{_trimmed(column.name)} as "{column.name}"' if column.name in plan.index
-             else f'null::varchar as "{column.name}"' for column in plan.table.columns]
-    select_arrays(connection, f"create or replace temp table staged as select {', '.join(cells)}, source_row "
-                  "from incoming", arrays, blanks=BLANKS)
+    cells = [
+        f'{_trimmed(column.name)} as "{column.name}"'
+        if column.name in plan.index
+        else f'null::varchar as "{column.name}"'
+        for column in plan.table.columns
+    ]
+    select_arrays(
+        connection,
+        f"create or replace temp table staged as select {', '.join(cells)}, source_row from incoming",
+        arrays,
+        blanks=BLANKS,
+    )
     _put_site_words(connection, plan)
     connection.execute(*checked_sql(plan))
     turned_away = broken_rows(connection, plan, rules)
     _fill_defaults(connection, plan.table)
-    connection.execute(f"insert into {ready_name(plan.table)} select {_names(plan.table)}, source_row from checked")
+    connection.execute(
+        f"insert into {ready_name(plan.table)} select {_names(plan.table)}, source_row from checked"
+    )
     return turned_away
 
 
@@ -97,17 +111,22 @@ def _put_site_words(connection, plan):
         connection.execute(
             f'update staged set "{name}" = $meanings[list_position($words, lower("{name}"))] '
             f'where list_contains($words, lower("{name}"))',
-            {"words": list(words), "meanings": list(words.values())})
+            {"words": list(words), "meanings": list(words.values())},
+        )
 
 
 def _fill_defaults(connection, table):
     """Give blank cells of ``checked`` their documented default; a blank planned follows the action."""
     for column in table.columns:
         if column.default is not None:
-            connection.execute(f'update checked set "{column.name}" = $default where "{column.name}" is null',
-                               {"default": column.default})
+            connection.execute(
+                f'update checked set "{column.name}" = $default where "{column.name}" is null',
+                {"default": column.default},
+            )
     if table.name == "repairs":
-        connection.execute("update checked set planned = if(action = 're-cap', 'yes', 'no') where planned is null")
+        connection.execute(
+            "update checked set planned = if(action = 're-cap', 'yes', 'no') where planned is null"
+        )
 
 
 def clear_staging(connection, plans):

@@ -30,8 +30,10 @@ class Sorted:
     unsorted: int
 
     def __str__(self):
-        return (f"{self.tickets:,} tickets have a symptom text: {self.with_symptom:,} have a symptom word, "
-                f"{self.with_section:,} name a section, {self.unsorted:,} have neither and stay unsorted.")
+        return (
+            f"{self.tickets:,} tickets have a symptom text: {self.with_symptom:,} have a symptom word, "
+            f"{self.with_section:,} name a section, {self.unsorted:,} have neither and stay unsorted."
+        )
 
 
 def load_vocabulary(path: Path | None = None) -> Vocabulary:
@@ -47,20 +49,29 @@ def load_vocabulary(path: Path | None = None) -> Vocabulary:
     try:
         content = tomllib.loads(source.read_text(encoding="utf-8-sig"))
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
-        raise RecordsError(f"{name} cannot be understood: {error}. "
-                           'A line reads: "crackle" = ["crackl*", "crakl*"].') from error
+        raise RecordsError(
+            f'{name} cannot be understood: {error}. A line reads: "crackle" = ["crackl*", "crakl*"].'
+        ) from error
     for kind in content:
         if kind not in KINDS:
-            raise RecordsError(f"{name}: found the part [{kind}]. There are two parts, [section] and [symptom].")
+            raise RecordsError(
+                f"{name}: found the part [{kind}]. There are two parts, [section] and [symptom]."
+            )
     return Vocabulary(*(_classes(name, kind, content.get(kind, {})) for kind in KINDS))
 
 
 def _classes(name, kind, classes):
     for title, words in classes.items():
-        good = isinstance(words, list) and words and all(isinstance(word, str) and word.strip(" *") for word in words)
+        good = (
+            isinstance(words, list)
+            and words
+            and all(isinstance(word, str) and word.strip(" *") for word in words)
+        )
         if not good:
-            raise RecordsError(f"{name} [{kind}] {title!r}: found {words!r}. It must be a list of words in quotes, "
-                               'such as ["crackl*", "crakl*"].')
+            raise RecordsError(
+                f"{name} [{kind}] {title!r}: found {words!r}. It must be a list of words in quotes, "
+                'such as ["crackl*", "crakl*"].'
+            )
     return {title: tuple(words) for title, words in classes.items()}
 
 
@@ -118,11 +129,14 @@ def sort_symptoms(connection, vocabulary: Vocabulary | None = None) -> Sorted:
     cells = []
     for kind in KINDS:
         classes = getattr(vocabulary, kind)
-        parameters |= {f"{kind}_{number}": class_pattern(words) for number, words in enumerate(classes.values())}
+        parameters |= {
+            f"{kind}_{number}": class_pattern(words) for number, words in enumerate(classes.values())
+        }
         parameters |= {f"{kind}_name_{number}": title for number, title in enumerate(classes)}
         cells.append((_first_sql(kind, "name", len(classes)), _first_sql(kind, "word", len(classes))))
     (section, section_word), (symptom, symptom_word) = cells
-    connection.execute(f"""
+    connection.execute(
+        f"""
         create or replace temp table symptom_words as
         with texts as (select distinct lower(symptom) as said from tickets where symptom is not null),
         words as (
@@ -135,7 +149,9 @@ def sort_symptoms(connection, vocabulary: Vocabulary | None = None) -> Sorted:
         from tickets
         left join words on words.said = lower(tickets.symptom)
         order by ticket
-        """, parameters)
+        """,
+        parameters,
+    )
     counts = connection.execute("""
         select count(tickets.symptom), count(section), count(symptom_words.symptom),
                count(*) filter (where tickets.symptom is not null and section is null and symptom_words.symptom is null)
@@ -150,6 +166,8 @@ def _first_sql(kind, what, count):
     if not count:
         return "null::varchar"
     result = {"name": "${kind}_name_{number}", "word": "regexp_extract(said, ${kind}_{number}, 1)"}[what]
-    arms = [f"when regexp_matches(said, ${kind}_{number}) then " + result.format(kind=kind, number=number)
-            for number in range(count)]
+    arms = [
+        f"when regexp_matches(said, ${kind}_{number}) then " + result.format(kind=kind, number=number)
+        for number in range(count)
+    ]
     return f"case {' '.join(arms)} end"

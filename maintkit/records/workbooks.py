@@ -9,10 +9,12 @@ from zipfile import ZipFile
 
 from .errors import RecordsError
 
-ERROR_CELLS = frozenset(("#N/A", "#REF!", "#VALUE!", "#DIV/0!", "#NAME?", "#NULL!", "#NUM!", "#SPILL!", "#CALC!"))
+ERROR_CELLS = frozenset(
+    ("#N/A", "#REF!", "#VALUE!", "#DIV/0!", "#NAME?", "#NULL!", "#NUM!", "#SPILL!", "#CALC!")
+)
 LOAD_AGAIN = "and load the workbook again; the other rows are in."
-MOST_SHEET_BYTES = 4 * 2 ** 30     # unzipped, of all sheets: about ten million rows of tickets
-MOST_OTHER_BYTES = 512 * 2 ** 20   # unzipped, of all else: the texts, which are held in memory
+MOST_SHEET_BYTES = 4 * 2**30  # unzipped, of all sheets: about ten million rows of tickets
+MOST_OTHER_BYTES = 512 * 2**20  # unzipped, of all else: the texts, which are held in memory
 MOST_ROWS, MOST_COLUMNS = 1_048_576, 1000
 
 
@@ -49,25 +51,32 @@ class Workbook:
         for number, (values, entered) in enumerate(zip(calculated, formulas, strict=False), start=1):
             fields = [cell_text(value, dialect) for value in values]
             fields += [""] * (width - len(fields))
-            yield number, fields[:width or None], _refusal(fields, entered, headings, unread)
+            yield number, fields[: width or None], _refusal(fields, entered, headings, unread)
 
 
 def _open(path, opened, *, data_only):
     from openpyxl import load_workbook
+
     if path.stat().st_size == 0:
-        raise RecordsError(f"{path.name} is empty (0 bytes). Save the workbook again, or take it from a copy.")
+        raise RecordsError(
+            f"{path.name} is empty (0 bytes). Save the workbook again, or take it from a copy."
+        )
     try:
         _refuse_too_large(path)
         with warnings.catch_warnings():
-            warnings.simplefilter("ignore", UserWarning)    # styles and pick-lists it cannot keep; cells are read
+            warnings.simplefilter(
+                "ignore", UserWarning
+            )  # styles and pick-lists it cannot keep; cells are read
             book = load_workbook(opened.enter_context(path.open("rb")), read_only=True, data_only=data_only)
         opened.callback(book.close)
         return book
     except RecordsError:
         raise
-    except Exception as error:      # a damaged workbook can break its reader in any way
-        raise RecordsError(f"{path.name} is no XLSX workbook that can be read ({type(error).__name__}). "
-                           "Open it in the spreadsheet program and save it as XLSX without a password.") from error
+    except Exception as error:  # a damaged workbook can break its reader in any way
+        raise RecordsError(
+            f"{path.name} is no XLSX workbook that can be read ({type(error).__name__}). "
+            "Open it in the spreadsheet program and save it as XLSX without a password."
+        ) from error
 
 
 def _refuse_too_large(path):
@@ -78,8 +87,10 @@ def _refuse_too_large(path):
             sizes[part.filename.startswith("xl/worksheets/")] += part.file_size
     for in_sheets, most in ((True, MOST_SHEET_BYTES), (False, MOST_OTHER_BYTES)):
         if sizes[in_sheets] > most:
-            raise RecordsError(f"{path.name} would unzip to {sizes[in_sheets] / 2 ** 20:,.0f} MiB of {'sheets' if in_sheets else 'texts and styles'}; "
-                               f"at most {most / 2 ** 20:,.0f} MiB are read. Save each sheet as a CSV file and load the folder.")
+            raise RecordsError(
+                f"{path.name} would unzip to {sizes[in_sheets] / 2**20:,.0f} MiB of {'sheets' if in_sheets else 'texts and styles'}; "
+                f"at most {most / 2**20:,.0f} MiB are read. Save each sheet as a CSV file and load the folder."
+            )
 
 
 def _rows(book, path, title):
@@ -96,26 +107,35 @@ def _rows(book, path, title):
             yield values[:last]
     except RecordsError:
         raise
-    except Exception as error:      # a damaged sheet can break its reader in any way
-        raise RecordsError(f"{path.name}, sheet {title} cannot be read after row {number} ({type(error).__name__}). "
-                           "Open the workbook in the spreadsheet program and save it again.") from error
+    except Exception as error:  # a damaged sheet can break its reader in any way
+        raise RecordsError(
+            f"{path.name}, sheet {title} cannot be read after row {number} ({type(error).__name__}). "
+            "Open the workbook in the spreadsheet program and save it again."
+        ) from error
 
 
 def _refuse_too_far(path, title, row, columns):
     """Refuse a sheet that claims rows or columns which no sheet of records has: reading them would take for ever."""
     if row > MOST_ROWS or columns > MOST_COLUMNS:
         where = f"row {row:,}" if row > MOST_ROWS else f"column {columns:,} in row {row:,}"
-        raise RecordsError(f"{path.name}, sheet {title} has a cell in {where}. A sheet of records has at most {MOST_ROWS:,} rows and "
-                           f"{MOST_COLUMNS:,} columns. Delete what stands out there, or save the sheet as a CSV file.")
+        raise RecordsError(
+            f"{path.name}, sheet {title} has a cell in {where}. A sheet of records has at most {MOST_ROWS:,} rows and "
+            f"{MOST_COLUMNS:,} columns. Delete what stands out there, or save the sheet as a CSV file."
+        )
 
 
 def _has_formulas(path):
     try:
         with ZipFile(path) as archive:
-            return any(_part_has_formulas(archive, name) for name in archive.namelist()
-                       if name.startswith("xl/worksheets/") and name.endswith(".xml"))
-    except Exception as error:      # as in opening it
-        raise RecordsError(f"{path.name} is damaged ({type(error).__name__}). Open it in the spreadsheet program and save it again.") from error
+            return any(
+                _part_has_formulas(archive, name)
+                for name in archive.namelist()
+                if name.startswith("xl/worksheets/") and name.endswith(".xml")
+            )
+    except Exception as error:  # as in opening it
+        raise RecordsError(
+            f"{path.name} is damaged ({type(error).__name__}). Open it in the spreadsheet program and save it again."
+        ) from error
 
 
 def _part_has_formulas(archive, name):
@@ -138,11 +158,19 @@ def _refusal(fields, entered, headings, unread):
         if text in ERROR_CELLS:
             return column, text, "The cell holds a spreadsheet error.", f"Correct its formula {LOAD_AGAIN}"
         if text and not name and text.strip():
-            return (column, text, "Every column in use needs a heading.",
-                    f"Name the column or clear the cell {LOAD_AGAIN}")
+            return (
+                column,
+                text,
+                "Every column in use needs a heading.",
+                f"Name the column or clear the cell {LOAD_AGAIN}",
+            )
         if not text and index < len(entered) and _is_formula(entered[index]):
-            return (column, str(entered[index]), "The cell holds a formula and the workbook keeps no value for it.",
-                    f"Open the workbook in the spreadsheet program, let it calculate, save it {LOAD_AGAIN}")
+            return (
+                column,
+                str(entered[index]),
+                "The cell holds a formula and the workbook keeps no value for it.",
+                f"Open the workbook in the spreadsheet program, let it calculate, save it {LOAD_AGAIN}",
+            )
     return None
 
 

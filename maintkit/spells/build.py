@@ -11,15 +11,15 @@ import duckdb
 
 from maintkit.spells.evidence import Evidence
 from maintkit.spells.gaps import find_gaps
-from maintkit.spells.kept import Kept, drop_unwanted
 from maintkit.spells.parts import READINGS
 from maintkit.spells.queries import query, run, words
+from maintkit.spells.temp_tables import Kept, drop_unwanted
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
 CLOCKS = ("powered", "calendar", "use")
-MACROS = ("clock_hours", "reading_rank")
+MACROS = ("clock_hours", "cause_rank")
 PLACES = (
     "regimes",
     "sittings",
@@ -45,7 +45,7 @@ PARTS = (
     "known_good",
     "part_spells",
 )
-WORK = ("ticket_words", "ticket_evidence", "unasked_work", "events", "event_work", "work")
+WORK = ("ticket_words", "ticket_evidence", "unticketed_work", "events", "event_work", "work")
 FAULTS = ("work_done", "returns", "fault_facts", "fault_rows", "slot_patterns")
 QUERIES = (*PLACES, *PARTS, "part_tally", *WORK, "work_tally", *FAULTS, "event_tally")
 KEPT = ("stays", "part_names", "part_spells", "roster", "fault_rows", "work", "slot_patterns")
@@ -121,7 +121,9 @@ def _refuse_unknown(clock: str, reading: str, return_days: int) -> None:
     if clock not in CLOCKS:
         raise EvidenceError(f"Found clock {clock!r}. The clocks are {', '.join(CLOCKS)}. Choose one of them.")
     if reading not in READINGS:
-        raise EvidenceError(f"Found reading {reading!r}. The readings are {', '.join(READINGS)}. Choose one of them.")
+        raise EvidenceError(
+            f"Found reading {reading!r}. The readings are {', '.join(READINGS)}. Choose one of them."
+        )
     if return_days < 0:
         raise EvidenceError(
             f"Found return_days {return_days}. A return comes after the work. Give a number of days from 0 up."
@@ -133,7 +135,9 @@ def _working_tables(connection: duckdb.DuckDBPyConnection) -> Iterator[None]:
     """Drop what was made and is left, whatever happens; a vocabulary table that was there before stays."""
     made = set(QUERIES)
     if "symptom_words" not in _temporary(connection):
-        connection.execute("create temp table symptom_words (ticket varchar, section varchar, symptom varchar)")
+        connection.execute(
+            "create temp table symptom_words (ticket varchar, section varchar, symptom varchar)"
+        )
         made.add("symptom_words")
     try:
         for name in MACROS:
@@ -145,7 +149,10 @@ def _working_tables(connection: duckdb.DuckDBPyConnection) -> Iterator[None]:
 
 
 def _temporary(connection: duckdb.DuckDBPyConnection) -> set[str]:
-    return {name for (name,) in connection.execute("select table_name from duckdb_tables() where temporary").fetchall()}
+    return {
+        name
+        for (name,) in connection.execute("select table_name from duckdb_tables() where temporary").fetchall()
+    }
 
 
 def _made(connection: duckdb.DuckDBPyConnection, values: dict) -> dict[str, int]:

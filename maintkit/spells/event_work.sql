@@ -3,5 +3,5 @@
 create or replace temp table event_work as
 select repair, ticket as event_id from answers
 union all
-select repair, event_id from unasked_work
+select repair, event_id from unticketed_work
 order by repair

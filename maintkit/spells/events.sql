@@ -4,7 +4,7 @@ create or replace temp table events as
 with found_at_work as (
     select event_id, done_on, serial, desk, position, bool_and(in_window) over together as in_window,
            max(evidence) over together as evidence
-    from unasked_work
+    from unticketed_work
     window together as (partition by event_id)
     qualify row_number() over (partition by event_id order by repair) = 1
 )

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     import pandas as pd
 
-    from maintkit.spells.kept import Kept
+    from maintkit.spells.temp_tables import Kept
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,8 +35,8 @@ class Evidence:
         exposure_hours, age_known``; ordered by serial, entry.
     part_spells : DataFrame
         Identical parts in one stay: labels, ``part_type, kind, ref, piece, fitted_on, ended_on, from_on, to_on, entry,
-        exit, exposure_hours, event, hidden, counted_from, weight, age_known, still_fitted``; ordered by serial,
-        part_type, piece, entry. ``entry, exit`` are ages of the part. A ``hidden`` row is interval-censored: the part
+        exit, exposure_hours, event, interval_censored, counted_from, weight, age_known, still_fitted``; ordered by serial,
+        part_type, piece, entry. ``entry, exit`` are ages of the part. A ``interval_censored`` row is interval-censored: the part
         failed some time within it. ``exposure_hours`` are the hours of the row inside the recorded window.
     faults : DataFrame
         Tickets, and unplanned work without a ticket (one fault a module and day): ``event_id, source, happened_on``,
@@ -96,7 +96,9 @@ class Evidence:
     def slot_patterns(self) -> pd.DataFrame:
         return whole_frame(self.kept, "slot_patterns")
 
-    def part_frames(self, names: list[str], *, by: tuple[str, ...], every_module: bool = True) -> Iterator[pd.DataFrame]:
+    def part_frames(
+        self, names: list[str], *, by: tuple[str, ...], every_module: bool = True
+    ) -> Iterator[pd.DataFrame]:
         """Some columns of the part spells in little memory, a frame after another: words are categories, hours take four bytes.
 
         Group by them with ``observed=True``. Weights come as floats, so that hours times weight fit.
@@ -114,7 +116,9 @@ class Evidence:
         """
         return part_frames(self.kept, self.stays, names, by, every_module=every_module)
 
-    def fault_counts(self, labels: list[str], *, every: bool = False, serials: list[str] | None = None) -> pd.DataFrame:
+    def fault_counts(
+        self, labels: list[str], *, every: bool = False, serials: list[str] | None = None
+    ) -> pd.DataFrame:
         """How many faults there are of each set of labels: ``labels`` and ``faults``, in order of the labels.
 
         Parameters
@@ -126,12 +130,16 @@ class Evidence:
         serials : list of str, optional
             Count those of these modules alone.
         """
-        shown = ", ".join("date_trunc('quarter', happened_on) as quarter" if name == "quarter" else f'"{name}"' for name in labels)
+        shown = ", ".join(
+            "date_trunc('quarter', happened_on) as quarter" if name == "quarter" else f'"{name}"'
+            for name in labels
+        )
         query = f"select {shown}, count(*) as faults from {self.kept.name('fault_rows')} where ({every} or counts)"
         if serials is None:
             return self.kept.execute(f"{query} group by all order by all").df()
-        return self.kept.execute(f"{query} and serial in (select unnest($serials)) group by all order by all",
-                                 {"serials": serials}).df()
+        return self.kept.execute(
+            f"{query} and serial in (select unnest($serials)) group by all order by all", {"serials": serials}
+        ).df()
 
     @property
     def outgrown(self) -> bool:
@@ -140,6 +148,8 @@ class Evidence:
 
     def drawn_modules(self) -> list[str]:
         """Every module that was watched, in order; of more than ``MOST`` faults that count, modules drawn to about so many."""
-        serials = self.kept.execute(f"select distinct serial from {self.kept.name('stays')} order by hash(serial)").fetchall()
+        serials = self.kept.execute(
+            f"select distinct serial from {self.kept.name('stays')} order by hash(serial)"
+        ).fetchall()
         share = min(1.0, MOST / max(self.tally["faults_counted"], 1))
-        return sorted(serial for (serial,) in serials[:math.ceil(len(serials) * share)])
+        return sorted(serial for (serial,) in serials[: math.ceil(len(serials) * share)])

@@ -58,7 +58,7 @@ select event_id, source, happened_on, classed.serial, desk, position, module_typ
        case when class not in ('fault', 'return', 'report') then null when evidence = 3 then 'strict'
             when evidence = 2 then 'usual' else 'loose' end as counted_from,
        class = 'fault' and in_window and (case evidence when 3 then 0 when 2 then 1 else 2 end)
-           <= reading_rank($reading) as counts,
+           <= cause_rank($reading) as counts,
        in_window, return_of, case when root <> event_id then root end as same_as,
        intermittent.event_id is not null as likely_intermittent, work_found.part_type, work_found.kind,
        work_found.action, symptom_key, bench_minutes

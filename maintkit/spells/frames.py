@@ -9,7 +9,7 @@ import numpy as np
 if TYPE_CHECKING:
     import pandas as pd
 
-    from maintkit.spells.kept import Kept
+    from maintkit.spells.temp_tables import Kept
 
 MANY = 200_000  # rows from which a word that occurs often is held once: common practice, no source
 # Text that differs from row to row; all other text columns repeat a few words.
@@ -38,7 +38,7 @@ def _narrow_frame(kept: Kept, table: str) -> pd.DataFrame:
         words = f'select distinct "{name}" from {source} where "{name}" is not null order by 1'
         kept.execute(f"create or replace temp type words_{number} as enum ({words})")
         shown.append(f'"{name}"::words_{number} as "{name}"')
-    return kept.execute(f'select {", ".join(shown)} from {source}').df()
+    return kept.execute(f"select {', '.join(shown)} from {source}").df()
 
 
 def _with_words(frame: pd.DataFrame) -> pd.DataFrame:

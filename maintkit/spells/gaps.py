@@ -25,14 +25,16 @@ SLOTS = (
     "family has one module type. Keep the tables modules and fitments to tell slot and module apart."
 )
 NO_MODULES = (
-    "The modules have no type, board era or origin, so their parts cannot be counted: " "keep the table modules."
+    "The modules have no type, board era or origin, so their parts cannot be counted: keep the table modules."
 )
 
 
 def find_gaps(connection: duckdb.DuckDBPyConnection, tally: dict[str, int]) -> tuple[str, ...]:
     """What could not be built from these records, one sentence a gap, with the table that would let it."""
     tables = (*MISSING, "modules", "fitments")
-    filled = connection.execute("select " + ", ".join(f'exists (from "{table}")' for table in tables)).fetchone()
+    filled = connection.execute(
+        "select " + ", ".join(f'exists (from "{table}")' for table in tables)
+    ).fetchone()
     empty = {table for table, any_rows in zip(tables, filled, strict=True) if not any_rows}
     gaps = [SLOTS] if "fitments" in empty else [NO_MODULES] if "modules" in empty else []
     gaps += [sentence for table, sentence in MISSING.items() if table in empty]

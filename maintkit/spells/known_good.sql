@@ -7,7 +7,7 @@ with bad as (
     select move, moves.done_on, serial, part_type, ref
     from moves
     join streams using (stream)
-    where hidden and seats = 1
+    where interval_censored and seats = 1
 ),
 proofs as (
     select serial, part_type, nullif(upper(trim(ref)), '') as ref, measured_on as good_on

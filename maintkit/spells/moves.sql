@@ -5,7 +5,7 @@ create or replace temp table moves as
 with single as (
     select stream, seats, done_on, 0 as phase, repair, replaced_parts.quantity as asked, done_hours, service_hours,
            counted_from,
-           hidden, donor_serial, in_records
+           interval_censored, donor_serial, in_records
     from replaced_parts
     join streams on streams.serial = replaced_parts.serial and streams.part_type = replaced_parts.part_type
                 and streams.ref is not distinct from replaced_parts.ref
@@ -22,7 +22,7 @@ renewed as (
     where action = 're-cap'
 ),
 found as (
-    select *, one_stream and planned and as_found in ('failed', 'out of limit') as hidden,
+    select *, one_stream and planned and as_found in ('failed', 'out of limit') as interval_censored,
            case when not one_stream or planned then null when cause = 'confirmed' then 'strict'
                 when cause = 'suspected' then 'usual' else 'loose' end as counted_from
     from renewed
@@ -30,12 +30,12 @@ found as (
 together as (
     select stream, seats, done_on, 1 as phase, repair, least(quantity, seats) as asked, done_hours, service_hours,
            counted_from,
-           hidden, null::varchar as donor_serial, in_records
+           interval_censored, null::varchar as donor_serial, in_records
     from found
-    where hidden or counted_from is not null
+    where interval_censored or counted_from is not null
     union all
     select stream, seats, done_on, 2, repair,
-           case when hidden or counted_from is not null then seats - least(quantity, seats) else seats end,
+           case when interval_censored or counted_from is not null then seats - least(quantity, seats) else seats end,
            done_hours, service_hours, null, false, null, in_records
     from found
 ),
@@ -47,7 +47,7 @@ all_moves as (
 ),
 counted as (
     select stream, repair, done_on, phase, done_hours, service_hours, least(asked, seats)::bigint as parts,
-           asked - least(asked, seats) as beyond, counted_from, hidden, donor_serial, in_records,
+           asked - least(asked, seats) as beyond, counted_from, interval_censored, donor_serial, in_records,
            coalesce(sum(least(asked, seats)) over (
                partition by stream order by done_on, phase, repair
                rows between unbounded preceding and 1 preceding), 0)::bigint as parts_before

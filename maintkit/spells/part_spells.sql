@@ -1,7 +1,7 @@
 -- A piece in one stay of its module, as a spell (entry, exit] of the part's own age in whole hours.
--- grain: piece, stay (and a hidden failure's own row), in order of piece, entry
+-- grain: piece, stay (and an interval-censored failure's own row), in order of piece, entry
 -- from_on, to_on: the same as dates, to_on exclusive    leaves: the piece leaves at exit, seen by the records
--- exposure_hours: hours of the row inside the recorded window; less than exit - entry only where a hidden failure's
+-- exposure_hours: hours of the row inside the recorded window; less than exit - entry only where an interval-censored failure's
 -- last proof of health is older than the records.
 -- Labels of the stay, names of the part and the reading are looked up by number afterwards.
 -- stay: of stays; part_code: of part_names; rank: 0 strict, 1 usual, 2 loose, 3 none
@@ -9,7 +9,7 @@
 create or replace temp table part_spells as
 with departures as (
     -- is_seen: the module was in a slot on the records when the parts left it
-    select move, done_on, service_hours, counted_from, hidden, stays.serial is not null as is_seen
+    select move, done_on, service_hours, counted_from, interval_censored, stays.serial is not null as is_seen
     from moves
     join streams using (stream)
     left join stays on stays.serial = streams.serial and service_hours > stays.entry and service_hours <= stays.exit
@@ -17,7 +17,7 @@ with departures as (
 lives as (
     select piece, streams.serial, part_code, ref, weight, departed > 0 as departs, born_hours, age_known, born_on,
            good_on, leaving.counted_from, coalesce(leaving.is_seen, false) as is_seen,
-           coalesce(leaving.hidden and leaving.is_seen, false) as is_doubtful,
+           coalesce(leaving.interval_censored and leaving.is_seen, false) as is_doubtful,
            arriving.done_on as arrived_on, leaving.done_on as left_on,
            coalesce(leaving.done_on, scrapped_on) as ended_on, departed = 0 and in_service as stays_fitted,
            coalesce(arriving.done_hours, 0) as from_hours,
@@ -60,8 +60,8 @@ doubtful as (
 spells as (
     select piece, stay, part_code, ref, weight, age_known, born_on, ended_on, from_on, to_on,
            entry_hours - born_hours as entry, exit_hours - born_hours as exit, exit_hours - entry_hours as window_hours,
-           false as hidden, ends and is_seen and departs as leaves,
-           coalesce(case when ends and is_seen then reading_rank(counted_from) end, 3) as rank,
+           false as interval_censored, ends and is_seen and departs as leaves,
+           coalesce(case when ends and is_seen then cause_rank(counted_from) end, 3) as rank,
            ends and stays_fitted as still_fitted
     from certain
     where exit_hours > entry_hours
@@ -73,7 +73,7 @@ spells as (
 )
 select stay::integer as stay, part_code::integer as part_code, rank::tinyint as rank, ref, piece::integer as piece,
        born_on as fitted_on, ended_on, from_on, to_on, entry::integer as entry, exit::integer as exit,
-       window_hours::integer as exposure_hours, rank <= reading_rank($reading) as event, hidden,
+       window_hours::integer as exposure_hours, rank <= cause_rank($reading) as event, interval_censored,
        weight::integer as weight, age_known, coalesce(still_fitted, false) as still_fitted, leaves
 from spells
 order by piece, entry

@@ -5,14 +5,14 @@ with left_counts as (
     select coalesce(sum(weight) filter (where rank = 0), 0)::bigint as failures_strict,
            coalesce(sum(weight) filter (where rank <= 1), 0)::bigint as failures_usual,
            coalesce(sum(weight) filter (where rank <= 2), 0)::bigint as failures_loose,
-           coalesce(sum(weight) filter (where hidden), 0)::bigint as hidden_failures,
-           coalesce(sum(weight) filter (where leaves and not hidden and rank = 3), 0)::bigint as planned_censored
+           coalesce(sum(weight) filter (where interval_censored), 0)::bigint as hidden_failures,
+           coalesce(sum(weight) filter (where leaves and not interval_censored and rank = 3), 0)::bigint as planned_censored
     from part_spells
 ),
 asked_counts as (
     select coalesce(sum(parts + beyond), 0)::bigint as asked
     from moves
-    where in_records and (hidden or counted_from is not null)
+    where in_records and (interval_censored or counted_from is not null)
 ),
 part_counts as (
     select (select coalesce(sum(quantity), 0) from inventory)::bigint as parts_total,

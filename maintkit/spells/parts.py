@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
     import pandas as pd
 
-    from maintkit.spells.kept import Kept
+    from maintkit.spells.temp_tables import Kept
 
 READINGS = ("strict", "usual", "loose")
 LABELS = (
@@ -45,7 +45,7 @@ PART_COLUMNS = (
     "exit",
     "exposure_hours",
     "event",
-    "hidden",
+    "interval_censored",
     "counted_from",
     "weight",
     "age_known",
@@ -72,7 +72,11 @@ def part_frames(
     kept: Kept, stays: pd.DataFrame, columns: list[str], by: tuple[str, ...], *, every_module: bool = True
 ) -> Iterator[pd.DataFrame]:
     """Some columns of the part spells, a frame after another: see ``Evidence.part_frames``."""
-    named = {name: (number, _words(column)) for name, (number, column) in _named(kept, stays).items() if name in columns}
+    named = {
+        name: (number, _words(column))
+        for name, (number, column) in _named(kept, stays).items()
+        if name in columns
+    }
     if row_count(kept, "part_spells") < MANY:
         yield _narrow(kept, named, columns)
         return
@@ -115,7 +119,9 @@ def _cells(kept: Kept, by: tuple[str, ...]) -> Iterator[tuple[int, str, dict]]:
             yield count, where, {"family": cell["family"]} if "family" in cell else {}
 
 
-def _narrow(kept: Kept, named: dict, columns: list[str], where: str = "true", values: dict | None = None) -> pd.DataFrame:
+def _narrow(
+    kept: Kept, named: dict, columns: list[str], where: str = "true", values: dict | None = None
+) -> pd.DataFrame:
     """Columns of the part spells found there: words as categories, hours in four bytes, weights as floats."""
     import pandas as pd
 
@@ -136,7 +142,9 @@ def _named(kept: Kept, stays: pd.DataFrame) -> dict:
     return named | {name: ("stay_row", stays[name]) for name in LABELS}
 
 
-def _rows(kept: Kept, columns: list[str], where: str = "true", values: dict | None = None) -> dict[str, np.ndarray]:
+def _rows(
+    kept: Kept, columns: list[str], where: str = "true", values: dict | None = None
+) -> dict[str, np.ndarray]:
     """Those columns and the row numbers, as arrays in order of piece and entry, filled a chunk of rows at a time."""
     values, source = values or {}, f"{kept.name('part_spells')} where {where}"
     count = kept.execute(f"select count(*) from {source}", values).fetchone()[0]
@@ -146,7 +154,7 @@ def _rows(kept: Kept, columns: list[str], where: str = "true", values: dict | No
     found = {name: np.empty(count, of.dtype) for name, of in first.items()}
     while filled < count:
         for name, of in first.items():
-            found[name][filled:filled + len(of)] = of.to_numpy()
+            found[name][filled : filled + len(of)] = of.to_numpy()
         filled, first = filled + len(first), rows.fetch_df_chunk(CHUNKS)
     return found
 

@@ -1,13 +1,13 @@
 -- Parts replaced one piece of work at a time (re-caps apart), on modules whose parts list holds that part.
 -- grain: repair    counted_from: the mildest reading under which the part failed that day, null where it was cut short
--- hidden: planned work found it failed or out of limit    named: told apart by its designator    no parameters
+-- interval_censored: planned work found it failed or out of limit    named: told apart by its designator    no parameters
 create or replace temp table replaced_parts as
 with replaced as (
     select repair, serial, repairs_placed.part_type, ref, repairs_placed.quantity, inventory.quantity as held, done_on,
            done_hours, service_hours, donor_serial, in_records,
            case when planned then null when cause = 'confirmed' then 'strict' when cause = 'suspected' then 'usual'
                 else 'loose' end as counted_from,
-           planned and as_found in ('failed', 'out of limit') as hidden,
+           planned and as_found in ('failed', 'out of limit') as interval_censored,
            ref is not null and repairs_placed.quantity = 1 as with_ref
     from repairs_placed
     join inventory using (serial, part_type)
@@ -22,7 +22,7 @@ told_apart as (
     group by serial, part_type
 )
 select repair, serial, part_type, case when by_ref and with_ref then ref end as ref, quantity, done_on, done_hours,
-       service_hours, donor_serial, in_records, counted_from, hidden
+       service_hours, donor_serial, in_records, counted_from, interval_censored
 from replaced
 join told_apart using (serial, part_type)
 order by repair

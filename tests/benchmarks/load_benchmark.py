@@ -24,12 +24,42 @@ def write_records(folder: Path, tickets: int, seed: int = 1):
     """Write desks, and as many tickets as repairs, with a fault in one row of a thousand."""
     chance = random.Random(seed)
     _write(folder / "desks.csv", ("desk", "family", "coupling", "records_from"), DESKS)
-    _write(folder / "tickets.csv",
-           ("ticket", "raised_on", "desk", "position", "module_type", "symptom", "impact", "minutes_lost", "outcome",
-            "restored_on", "closed_on"), (_ticket(number, chance) for number in range(tickets)))
-    _write(folder / "repairs.csv",
-           ("repair", "done_on", "serial", "ticket", "action", "part_type", "ref", "quantity", "finding", "cause",
-            "as_found", "bench_minutes", "planned"), (_repair(number, chance) for number in range(tickets)))
+    _write(
+        folder / "tickets.csv",
+        (
+            "ticket",
+            "raised_on",
+            "desk",
+            "position",
+            "module_type",
+            "symptom",
+            "impact",
+            "minutes_lost",
+            "outcome",
+            "restored_on",
+            "closed_on",
+        ),
+        (_ticket(number, chance) for number in range(tickets)),
+    )
+    _write(
+        folder / "repairs.csv",
+        (
+            "repair",
+            "done_on",
+            "serial",
+            "ticket",
+            "action",
+            "part_type",
+            "ref",
+            "quantity",
+            "finding",
+            "cause",
+            "as_found",
+            "bench_minutes",
+            "planned",
+        ),
+        (_repair(number, chance) for number in range(tickets)),
+    )
 
 
 def _write(path, headings, rows):
@@ -45,13 +75,37 @@ def _day(number):
 
 def _ticket(number, chance):
     raised_on = "2020-02-31" if number % 1000 == 999 else _day(number)
-    return (f"T{number}", raised_on, chance.choice(("Heron", "Curlew")), number % 56 + 1, "channel",
-            chance.choice(SYMPTOMS), "nuisance", number % 45, "fault found", _day(number), _day(number))
+    return (
+        f"T{number}",
+        raised_on,
+        chance.choice(("Heron", "Curlew")),
+        number % 56 + 1,
+        "channel",
+        chance.choice(SYMPTOMS),
+        "nuisance",
+        number % 45,
+        "fault found",
+        _day(number),
+        _day(number),
+    )
 
 
 def _repair(number, chance):
-    return (f"R{number}", _day(number), f"LM-{number % 300}", f"T{number}", "replace", "electrolytic 47 uF",
-            f"C{number % 130}", chance.choice((1, 1, 2)), "dried out", "confirmed", "out of limit", number % 60, "no")
+    return (
+        f"R{number}",
+        _day(number),
+        f"LM-{number % 300}",
+        f"T{number}",
+        "replace",
+        "electrolytic 47 uF",
+        f"C{number % 130}",
+        chance.choice((1, 1, 2)),
+        "dried out",
+        "confirmed",
+        "out of limit",
+        number % 60,
+        "no",
+    )
 
 
 def main():
@@ -64,7 +118,7 @@ def main():
         started = time.perf_counter()
         records = open_records(folder)
         seconds = time.perf_counter() - started
-    peak_gib = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024 ** 2
+    peak_gib = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024**2
     report = records.report
     print(f"in = kept + turned away: {report.rows_in:,} = {report.kept:,} + {len(report.turned_away):,}")
     print(f"loaded in {seconds:.1f} s, at most {peak_gib:.2f} GiB")

@@ -1,6 +1,6 @@
 """How long a review of the demo takes, against importing its libraries plus one kernel start.
 
-    python tests/benchmarks/review_benchmark.py
+python tests/benchmarks/review_benchmark.py
 """
 
 import subprocess
@@ -8,8 +8,10 @@ import sys
 import tempfile
 import time
 
-IMPORTS = ("import duckdb, numpy, pandas, plotly.graph_objects, scipy.special, scipy.optimize, scipy.stats, openpyxl, tqdm, "
-           "nbformat, nbclient, jupyter_client, ipykernel.kernelapp")
+IMPORTS = (
+    "import duckdb, numpy, pandas, plotly.graph_objects, scipy.special, scipy.optimize, scipy.stats, openpyxl, tqdm, "
+    "nbformat, nbclient, jupyter_client, ipykernel.kernelapp"
+)
 KERNEL = """
 import tempfile
 from jupyter_client.manager import KernelManager
@@ -40,8 +42,10 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         review = seconds(sys.executable, "-m", "maintkit", "review", "--out", folder)
     limit = 2 * (imports + kernel)
-    print(f"imports {imports:.2f} s, kernel start {kernel:.2f} s, review of the demo {review:.2f} s; "
-          f"limit {limit:.2f} s: {'kept' if review <= limit else 'broken'}")
+    print(
+        f"imports {imports:.2f} s, kernel start {kernel:.2f} s, review of the demo {review:.2f} s; "
+        f"limit {limit:.2f} s: {'kept' if review <= limit else 'broken'}"
+    )
 
 
 if __name__ == "__main__":

@@ -16,7 +16,7 @@ import time
 from functools import partial
 from pathlib import Path
 
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")     # as the review has it
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # as the review has it
 sys.path[:0] = [str(Path(__file__).resolve().parents[2]), str(Path(__file__).resolve().parent)]
 
 STEPS = ("load and spells", "check", "tables")
@@ -25,19 +25,22 @@ STEPS = ("load and spells", "check", "tables")
 def write_book(folder: Path, tickets: int, modules: int) -> None:
     """The made-up book as CSV files."""
     import spells_benchmark
+
     from maintkit.records.tables import TABLES
 
     book = spells_benchmark.made_up_book(tickets, modules)
     for table in TABLES:
         names = ", ".join(f'"{column.name}"' for column in table.columns)
         if book.execute(f'select count(*) from "{table.name}"').fetchone()[0]:
-            book.execute(f"copy (select {names} from \"{table.name}\") to '{folder / table.name}.csv' (header)")
+            book.execute(
+                f"copy (select {names} from \"{table.name}\") to '{folder / table.name}.csv' (header)"
+            )
     book.close()
 
 
 def load_and_spells(folder: Path) -> str:
     """Load the files into a store, and build the spells from it."""
-    from maintkit.questions.quarter import open_quarter
+    from maintkit.quarter.quarter import open_quarter
     from maintkit.records.store import load_into
     from maintkit.spells.frames import row_count
 
@@ -45,13 +48,15 @@ def load_and_spells(folder: Path) -> str:
     report = load_into(folder / "records.duckdb", folder)
     loaded = time.perf_counter() - began
     spells = row_count(open_quarter(folder / "records.duckdb").evidence.kept, "part_spells")
-    return f"{report.rows_in:,} rows in, {report.kept:,} kept, loaded in {loaded:.0f} s; {spells:,} part spells"
+    return (
+        f"{report.rows_in:,} rows in, {report.kept:,} kept, loaded in {loaded:.0f} s; {spells:,} part spells"
+    )
 
 
 def check(folder: Path) -> str:
     """Everything that is wrong, without reckoning the answers again, and quiet months and habits."""
+    from maintkit.quarter.quarter import open_quarter
     from maintkit.questions.coverage import few_tickets, recording_habits
-    from maintkit.questions.quarter import open_quarter
     from maintkit.records.problems import find_problems
 
     quarter = open_quarter(folder / "records.duckdb")
@@ -61,18 +66,20 @@ def check(folder: Path) -> str:
 
 def tables(folder: Path) -> str:
     """Spells, and what the review writes and says of the whole book: seconds of each."""
-    from maintkit.questions.comparing import comparison_table
+    from maintkit.quarter.quarter import open_quarter
     from maintkit.questions.coupling import capacitor_or_dc, why_more
+    from maintkit.questions.group_differences import comparison_table
     from maintkit.questions.happened import what_happened
     from maintkit.questions.lives import life_table
-    from maintkit.questions.quarter import open_quarter
     from maintkit.questions.soundness import three_readings
 
     quarter = open_quarter(folder / "records.duckdb")
-    steps = {"evidence": lambda: quarter.evidence,
-             "priority.csv": lambda: quarter.forecast.slots.to_csv(folder / "priority.csv"),
-             "life.csv": lambda: life_table(quarter).to_csv(folder / "life.csv"),
-             "rates.csv": lambda: comparison_table(quarter).to_csv(folder / "rates.csv")}
+    steps = {
+        "evidence": lambda: quarter.evidence,
+        "priority.csv": lambda: quarter.forecast.slots.to_csv(folder / "priority.csv"),
+        "life.csv": lambda: life_table(quarter).to_csv(folder / "life.csv"),
+        "rates.csv": lambda: comparison_table(quarter).to_csv(folder / "rates.csv"),
+    }
     questions = (what_happened, three_readings, capacitor_or_dc, why_more)
     steps |= {question.__name__: partial(question, quarter) for question in questions}
     return "; ".join(f"{name} {_seconds(step):.0f} s" for name, step in steps.items())
@@ -88,7 +95,7 @@ def measured(step: str, folder: Path, out) -> None:
     """Run one step and hand back what it said, its seconds and its peak memory in GiB."""
     began = time.perf_counter()
     said = {"load and spells": load_and_spells, "check": check, "tables": tables}[step](folder)
-    out.put((said, time.perf_counter() - began, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 2 ** 20))
+    out.put((said, time.perf_counter() - began, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 2**20))
 
 
 def main() -> None:
@@ -110,7 +117,7 @@ def main() -> None:
             said, seconds, peak_gib = out.get()
             process.join()
             print(f"{step}: {seconds:.0f} s, at most {peak_gib:.2f} GiB. {said}", flush=True)
-        print(f"the store takes {(folder / 'records.duckdb').stat().st_size / 2 ** 30:.2f} GiB")
+        print(f"the store takes {(folder / 'records.duckdb').stat().st_size / 2**30:.2f} GiB")
 
 
 if __name__ == "__main__":

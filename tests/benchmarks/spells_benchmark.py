@@ -89,7 +89,9 @@ def made_up_book(tickets: int, modules: int | None = None) -> duckdb.DuckDBPyCon
 def main() -> None:
     """Make the book, build the evidence, say how long it took and how much memory stood at the peak."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("--tickets", type=int, default=1_000_000, help="how many tickets, and as many repairs")
+    parser.add_argument(
+        "--tickets", type=int, default=1_000_000, help="how many tickets, and as many repairs"
+    )
     book = made_up_book(parser.parse_args().tickets)
     before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 2**20
     started = time.perf_counter()

@@ -17,19 +17,37 @@ def labels(facility: Facility, module, stay) -> dict:
     desk = slot * len(DESKS) // number
     names = np.array([f"M{serial:04d}" for serial in range(number)], object)
     places = np.array([str(place) for place in range(number)], object)
-    return {"serial": names[module], "desk": DESKS[desk], "position": places[slot], "coupling": COUPLINGS[desk],
-            "zone": ZONES[slot % 2], "board_era": ERAS[facility.era[module]], "module_type": TYPES[facility.type[module]],
-            "family": np.full(len(module), "longshore", object)}
+    return {
+        "serial": names[module],
+        "desk": DESKS[desk],
+        "position": places[slot],
+        "coupling": COUPLINGS[desk],
+        "zone": ZONES[slot % 2],
+        "board_era": ERAS[facility.era[module]],
+        "module_type": TYPES[facility.type[module]],
+        "family": np.full(len(module), "longshore", object),
+    }
 
 
 def part_spell_frame(facility: Facility):
     """The evidence's part spells."""
     import pandas as pd
 
-    return pd.DataFrame({
-        **labels(facility, facility.module, facility.stay), "part_type": NAMES[facility.part], "kind": KINDS[facility.part],
-        "entry": facility.entry, "exit": facility.exit, "exposure_hours": facility.exit - facility.entry,
-        "event": facility.event, "hidden": False, "weight": facility.weight, "age_known": True, "still_fitted": facility.last})
+    return pd.DataFrame(
+        {
+            **labels(facility, facility.module, facility.stay),
+            "part_type": NAMES[facility.part],
+            "kind": KINDS[facility.part],
+            "entry": facility.entry,
+            "exit": facility.exit,
+            "exposure_hours": facility.exit - facility.entry,
+            "event": facility.event,
+            "interval_censored": False,
+            "weight": facility.weight,
+            "age_known": True,
+            "still_fitted": facility.last,
+        }
+    )
 
 
 def stay_frame(facility: Facility):
@@ -41,15 +59,24 @@ def stay_frame(facility: Facility):
     stay = np.repeat([0, 1], [len(facility.frailty), len(moved)])
     until = np.minimum(facility.moved_at[module], facility.end)
     hours = np.where(stay == 0, until, facility.end - until)
-    return pd.DataFrame({**labels(facility, module, stay), "exposure_hours": hours}).sort_values("serial", kind="stable")
+    return pd.DataFrame({**labels(facility, module, stay), "exposure_hours": hours}).sort_values(
+        "serial", kind="stable"
+    )
 
 
 def fault_frame(facility: Facility):
     """The evidence's faults, every one of them counted, one a row."""
     import pandas as pd
 
-    return pd.DataFrame({**labels(facility, facility.fault_module, facility.fault_stay), "faults": 1,
-                         "part_type": NAMES[facility.fault_part], "kind": KINDS[facility.fault_part], "minutes_lost": 20.0})
+    return pd.DataFrame(
+        {
+            **labels(facility, facility.fault_module, facility.fault_stay),
+            "faults": 1,
+            "part_type": NAMES[facility.fault_part],
+            "kind": KINDS[facility.fault_part],
+            "minutes_lost": 20.0,
+        }
+    )
 
 
 def slot_frame(facility: Facility):
@@ -59,15 +86,26 @@ def slot_frame(facility: Facility):
     module = np.arange(len(facility.frailty))
     stay = np.isfinite(facility.moved_at).astype(int)
     where = labels(facility, module, stay)
-    return pd.DataFrame({name: where[name] for name in ("desk", "position", "serial")} | {"hours_ahead": QUARTER})
+    return pd.DataFrame(
+        {name: where[name] for name in ("desk", "position", "serial")} | {"hours_ahead": QUARTER}
+    )
 
 
 def quarter_of(facility: Facility):
     """What the comparing question asks of a quarter: its evidence."""
-    parts, frames = part_spell_frame(facility), {"stays": stay_frame(facility), "faults": fault_frame(facility)}
-    return SimpleNamespace(evidence=SimpleNamespace(
-        stays=frames["stays"], part_frames=lambda names, **_: [parts[names]],
-        fault_counts=lambda labels: frames["faults"].groupby(labels, dropna=False).size().rename("faults").reset_index()))
+    parts, frames = (
+        part_spell_frame(facility),
+        {"stays": stay_frame(facility), "faults": fault_frame(facility)},
+    )
+    return SimpleNamespace(
+        evidence=SimpleNamespace(
+            stays=frames["stays"],
+            part_frames=lambda names, **_: [parts[names]],
+            fault_counts=lambda labels: (
+                frames["faults"].groupby(labels, dropna=False).size().rename("faults").reset_index()
+            ),
+        )
+    )
 
 
 def module_years(facility: Facility) -> float:

@@ -19,12 +19,17 @@ if __name__ == "__main__":
 
 from tests.calibration import frames, table
 from tests.calibration.simulator import (
-    FRAILTY_CV, OTHER_FAULTS_A_YEAR, PARTS, SETTINGS, YEAR, draw_facility,
+    FRAILTY_CV,
+    OTHER_FAULTS_A_YEAR,
+    PARTS,
+    SETTINGS,
+    YEAR,
+    draw_facility,
 )
 
 SEED = 20_000
-UNTIL = {"small": 12.0, "usual": 16.0, "large": 16.0}     # powered years up to which mean life is counted
-START = 4.0                                               # ... and from which, so that enough were watched
+UNTIL = {"small": 12.0, "usual": 16.0, "large": 16.0}  # powered years up to which mean life is counted
+START = 4.0  # ... and from which, so that enough were watched
 TRUE_RATIO = 2.0
 KEPT_EVERY = 100
 
@@ -33,19 +38,30 @@ def measure(setting: str, number: int) -> dict:
     """One facility's outcomes: name -> (held, tried, refused), or (sum, number, 0) where a bias is measured."""
     generator = np.random.default_rng([SEED, list(SETTINGS).index(setting), number])
     facility = draw_facility(generator, SETTINGS[setting])
-    return {**lives(facility), **mean_lives(facility, UNTIL[setting]), **ratios(facility, generator),
-            **coming_quarter(facility), **verdicts(facility), **entry_ignored(facility)}
+    return {
+        **lives(facility),
+        **mean_lives(facility, UNTIL[setting]),
+        **ratios(facility, generator),
+        **coming_quarter(facility),
+        **verdicts(facility),
+        **entry_ignored(facility),
+    }
 
 
 def lives(facility) -> dict:
     """Coverage of the shape of each type of part and of the population's B10."""
-    from maintkit.stats.shared_frailty import fit_weibull_shared
+    from maintkit.survival.shared_frailty import fit_weibull_shared
 
     out = {}
     for number, part in enumerate(PARTS):
         rows = facility.part == number
-        life = fit_weibull_shared(facility.entry[rows], facility.exit[rows], facility.event[rows], facility.module[rows],
-                                  weight=facility.weight[rows])
+        life = fit_weibull_shared(
+            facility.entry[rows],
+            facility.exit[rows],
+            facility.event[rows],
+            facility.module[rows],
+            weight=facility.weight[rows],
+        )
         out[f"shape {part.shape:g}, {part.name}"] = held(life.shape, part.shape)
         out[f"B10, {part.name}"] = held(life.b10, population_age(part, 0.1))
     return out
@@ -75,28 +91,39 @@ def true_mean_life(part, start: float, until: float) -> float:
 
 def mean_lives(facility, until_years: float) -> dict:
     """Coverage of mean life up to an age, and of its difference between board eras, for the first type of part."""
-    from maintkit.stats.mean_life_by_module import mean_life_difference_by_module
-    from maintkit.stats.results import SpellError
+    from maintkit.survival.mean_life_by_module import mean_life_difference_by_module
+    from maintkit.survival.results import SpellError
 
     rows, start, until = facility.part == 0, START * YEAR, until_years * YEAR
     try:
         found = mean_life_difference_by_module(
-            facility.entry[rows], facility.exit[rows], facility.event[rows], facility.era[facility.module[rows]] == 1,
-            facility.module[rows], until, weight=facility.weight[rows], start=start)
+            facility.entry[rows],
+            facility.exit[rows],
+            facility.event[rows],
+            facility.era[facility.module[rows]] == 1,
+            facility.module[rows],
+            until,
+            weight=facility.weight[rows],
+            start=start,
+        )
     except SpellError:
         return {"mean life": (0, 0, 1), "difference in mean life": (0, 0, 1)}
-    return {"mean life": held(found.first, true_mean_life(PARTS[0], start, until)),
-            "difference in mean life": held(found.difference, 0.0)}
+    return {
+        "mean life": held(found.first, true_mean_life(PARTS[0], start, until)),
+        "difference in mean life": held(found.difference, 0.0),
+    }
 
 
 def ratios(facility, generator) -> dict:
     """Coverage of the rate ratio of two halves of the modules: all faults (truth 1), and faults of a known ratio."""
-    from maintkit.stats.rates import clustered_rate_ratio
+    from maintkit.survival.rates import clustered_rate_ratio
 
     number = len(facility.frailty)
     years, half = np.full(number, facility.end / YEAR), np.arange(number) < number // 2
     alike = np.bincount(facility.fault_module, minlength=number)
-    doubled = generator.poisson(facility.frailty * OTHER_FAULTS_A_YEAR * years * np.where(half, TRUE_RATIO, 1.0))
+    doubled = generator.poisson(
+        facility.frailty * OTHER_FAULTS_A_YEAR * years * np.where(half, TRUE_RATIO, 1.0)
+    )
     out = {}
     for name, events, truth in (("rate ratio 1", alike, 1.0), ("rate ratio 2", doubled, TRUE_RATIO)):
         found = clustered_rate_ratio(events[half], years[half], events[~half], years[~half])
@@ -111,14 +138,19 @@ def coming_quarter(facility) -> dict:
     from maintkit.decide.priority import FaultsSeen, next_quarter
 
     slots, faults = frames.slot_frame(facility), frames.fault_frame(facility)
-    found = next_quarter(frames.part_spell_frame(facility), frames.stay_frame(facility), FaultsSeen(faults, faults), slots)
+    found = next_quarter(
+        frames.part_spell_frame(facility), frames.stay_frame(facility), FaultsSeen(faults, faults), slots
+    )
     by_slot = slots.assign(truth=facility.coming_expected(), count=facility.coming)
     ours = found.slots.merge(by_slot, on=["desk", "position"])
     out = {"expected faults, slot": between(ours, "expected_faults_low", "truth", "expected_faults_high")}
     by_desk = by_slot.groupby("desk")[["truth", "count"]].sum().reset_index()
     desks = found.count_limits.merge(by_desk, on="desk")
-    return {**out, "expected faults, desk": between(desks, "expected_faults_low", "truth", "expected_faults_high"),
-            "count of faults, desk": between(desks, "faults_low", "count", "faults_high")}
+    return {
+        **out,
+        "expected faults, desk": between(desks, "expected_faults_low", "truth", "expected_faults_high"),
+        "count of faults, desk": between(desks, "faults_low", "count", "faults_high"),
+    }
 
 
 def between(frame, low: str, value: str, high: str) -> tuple:
@@ -128,30 +160,37 @@ def between(frame, low: str, value: str, high: str) -> tuple:
 
 def verdicts(facility) -> dict:
     """Whether any comparison of the review calls groups different, when nothing differs."""
-    from maintkit.questions.comparing import HIGHER, LOWER, THIN, comparison_table
+    from maintkit.questions.group_differences import HIGHER, LOWER, THIN, comparison_table
 
     verdict = comparison_table(frames.quarter_of(facility))["verdict"]
-    return {"false verdict": (int(verdict.isin([HIGHER, LOWER]).any()), 1, 0),
-            "comparisons refused": (int((verdict == THIN).sum()), len(verdict), 0)}
+    return {
+        "false verdict": (int(verdict.isin([HIGHER, LOWER]).any()), 1, 0),
+        "comparisons refused": (int((verdict == THIN).sum()), len(verdict), 0),
+    }
 
 
 def entry_ignored(facility) -> dict:
     """Relative error of shape, B10 and share failed at an age when every part is taken as watched from new."""
-    from maintkit.stats.survival import kaplan_meier
-    from maintkit.stats.weibull import fit_weibull
+    from maintkit.survival.kaplan_meier import kaplan_meier
+    from maintkit.survival.weibull import fit_weibull
 
     rows, part = facility.part == 0, PARTS[0]
     out, age = {}, 12 * YEAR
     share = 1 - (1 + FRAILTY_CV**2 * part.hazard(age)) ** (-1 / FRAILTY_CV**2)
-    for name, entry in (("late entry heeded", facility.entry[rows]), ("late entry ignored", np.zeros(rows.sum()))):
+    for name, entry in (
+        ("late entry heeded", facility.entry[rows]),
+        ("late entry ignored", np.zeros(rows.sum())),
+    ):
         spells = entry, facility.exit[rows], facility.event[rows], facility.weight[rows]
         life, curve = fit_weibull(*spells), kaplan_meier(*spells)
         if name == "late entry heeded":
             out[f"shape {part.shape:g}, {part.name}, parts taken alone"] = held(life.shape, part.shape)
             out[f"B10, {part.name}, parts taken alone"] = held(life.b10, population_age(part, 0.1))
-        for what, value, truth in (("shape", life.shape and life.shape.value, part.shape),
-                                   ("B10", life.b10 and life.b10.value, population_age(part, 0.1)),
-                                   ("share failed at 12 years", 1 - curve.survival_at(age), share)):
+        for what, value, truth in (
+            ("shape", life.shape and life.shape.value, part.shape),
+            ("B10", life.b10 and life.b10.value, population_age(part, 0.1)),
+            ("share failed at 12 years", 1 - curve.survival_at(age), share),
+        ):
             known = value is not None and np.isfinite(value)
             out[f"{what}, {name}"] = (value / truth - 1 if known else 0.0, int(known), int(not known))
     return out
@@ -162,8 +201,12 @@ def run(setting: str, facilities: int, processes: int = 2, progress: bool = True
     from tqdm import tqdm
 
     with ProcessPoolExecutor(processes) as pool:
-        yield from tqdm(pool.map(measure, [setting] * facilities, range(facilities), chunksize=5), total=facilities,
-                        desc=setting, disable=not progress)
+        yield from tqdm(
+            pool.map(measure, [setting] * facilities, range(facilities), chunksize=5),
+            total=facilities,
+            desc=setting,
+            disable=not progress,
+        )
 
 
 def summed(outcomes: list[dict]) -> dict:
@@ -173,7 +216,12 @@ def summed(outcomes: list[dict]) -> dict:
         got, tried, refused = np.array([outcome[name] for outcome in outcomes], float).T
         share = got.sum() / tried.sum() if tried.sum() else float("nan")
         spread = np.sqrt(np.sum((got - share * tried) ** 2)) / tried.sum() if tried.sum() else float("nan")
-        result[name] = {"value": float(share), "error": float(spread), "tried": int(tried.sum()), "refused": int(refused.sum())}
+        result[name] = {
+            "value": float(share),
+            "error": float(spread),
+            "tried": int(tried.sum()),
+            "refused": int(refused.sum()),
+        }
     return result
 
 

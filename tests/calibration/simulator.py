@@ -36,14 +36,21 @@ class Setting:
     years: float
 
 
-PARTS = (Part("capacitor", "electrolytic", 3.0, 40.0, 24), Part("switch", "switch", 2.0, 60.0, 12),
-         Part("chip", "ic", 1.0, 180.0, 8), Part("pot", "pot", 2.0, 45.0, 4))
+PARTS = (
+    Part("capacitor", "electrolytic", 3.0, 40.0, 24),
+    Part("switch", "switch", 2.0, 60.0, 12),
+    Part("chip", "ic", 1.0, 180.0, 8),
+    Part("pot", "pot", 2.0, 45.0, 4),
+)
 SETTINGS = {"small": Setting(40, 3.0), "usual": Setting(200, 12.0), "large": Setting(600, 12.0)}
 FRAILTY_CV = 0.5
 OTHER_FAULTS_A_YEAR = 0.08
 OLDEST_YEARS = 12.0
 RECAPPED, MOVED, SECOND_ERA = 0.3, 0.2, 0.4
-DESKS, COUPLINGS = np.array(["D1", "D2", "D3", "D4"], object), np.array(["capacitor", "capacitor", "dc", "dc"], object)
+DESKS, COUPLINGS = (
+    np.array(["D1", "D2", "D3", "D4"], object),
+    np.array(["capacitor", "capacitor", "dc", "dc"], object),
+)
 ZONES, ERAS = np.array(["edge", "middle"], object), np.array(["old", "new"], object)
 TYPES = np.array(["channel", "master"], object)
 
@@ -88,7 +95,9 @@ class Facility:
         return self.frailty * (due + OTHER_FAULTS_A_YEAR / 4)
 
 
-def draw_facility(generator: np.random.Generator, setting: Setting, frailty_cv: float = FRAILTY_CV) -> Facility:
+def draw_facility(
+    generator: np.random.Generator, setting: Setting, frailty_cv: float = FRAILTY_CV
+) -> Facility:
     """Draw one facility; ``frailty_cv`` 0 makes all modules alike."""
     modules, end = setting.modules, setting.years * YEAR
     shape = np.inf if frailty_cv == 0 else frailty_cv**-2
@@ -96,8 +105,12 @@ def draw_facility(generator: np.random.Generator, setting: Setting, frailty_cv: 
     fitted = -generator.uniform(0, OLDEST_YEARS * YEAR, modules)
     recapped = np.where(generator.random(modules) < RECAPPED, generator.uniform(0, end, modules), np.inf)
     slot, moved_at = _moves(generator, modules, end)
-    lives = [_lives(generator, (number, part), frailty, fitted, recapped if part.kind == "electrolytic" else None, end)
-             for number, part in enumerate(PARTS)]
+    lives = [
+        _lives(
+            generator, (number, part), frailty, fitted, recapped if part.kind == "electrolytic" else None, end
+        )
+        for number, part in enumerate(PARTS)
+    ]
     module, part, start, stop, event = (np.concatenate(column) for column in zip(*lives, strict=True))
     failed = event & (stop > 0)
     coming = np.bincount(module[failed & (stop > end)], minlength=modules)
@@ -108,9 +121,19 @@ def draw_facility(generator: np.random.Generator, setting: Setting, frailty_cv: 
     fault_part = np.concatenate([part[known], np.full(others.sum(), -1)])
     fault_time = np.concatenate([stop[known], generator.uniform(0, end, others.sum())])
     spells = _spells(module, part, start, np.minimum(stop, end), known, moved_at, end)
-    return Facility(end, frailty, (generator.random(modules) < SECOND_ERA).astype(int),
-                    (generator.random(modules) < 0.15).astype(int), slot, moved_at, *spells,
-                    fault_module, fault_part, (fault_time > moved_at[fault_module]).astype(int), coming)
+    return Facility(
+        end,
+        frailty,
+        (generator.random(modules) < SECOND_ERA).astype(int),
+        (generator.random(modules) < 0.15).astype(int),
+        slot,
+        moved_at,
+        *spells,
+        fault_module,
+        fault_part,
+        (fault_time > moved_at[fault_module]).astype(int),
+        coming,
+    )
 
 
 def _moves(generator, modules, end):
@@ -131,7 +154,11 @@ def _lives(generator, part, frailty, fitted, recapped, end):
     start, found = fitted[module], []
     recap = np.full(len(module), np.inf) if recapped is None else recapped[module]
     while len(module):
-        life = part.scale_years * YEAR * (generator.standard_exponential(len(module)) / frailty[module]) ** (1 / part.shape)
+        life = (
+            part.scale_years
+            * YEAR
+            * (generator.standard_exponential(len(module)) / frailty[module]) ** (1 / part.shape)
+        )
         planned = np.where(recap > start, recap, np.inf)
         stop = np.minimum(np.minimum(start + life, planned), until)
         found.append((module, start, stop, (start + life < planned) & (start + life < until)))
@@ -159,5 +186,13 @@ def _spells(module, part, start, stop, event, moved_at, end):
     before = cut[index] & (stay == 0)
     opens = np.where(cut[index] & (stay == 1), moved[index], opens[index])
     closes = np.where(before, moved[index], stop[index])
-    return (module[index], part[index], stay, opens - start[index], closes - start[index], event[index] & ~before,
-            weight[index].astype(float), (closes == end) & ~event[index])
+    return (
+        module[index],
+        part[index],
+        stay,
+        opens - start[index],
+        closes - start[index],
+        event[index] & ~before,
+        weight[index].astype(float),
+        (closes == end) & ~event[index],
+    )

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from maintkit.stats.results import Estimate
+from maintkit.survival.results import Estimate
 from tests.calibration import measure, table
 from tests.calibration.simulator import SETTINGS, Setting
 
@@ -48,7 +48,10 @@ def test_a_facility_is_measured_in_every_way_the_page_shows(outcome):
 
 def test_ignoring_late_entry_overstates_the_shape_and_hides_failures(outcome):
     assert outcome["shape, late entry ignored"][0] > outcome["shape, late entry heeded"][0] + 0.05
-    assert outcome["share failed at 12 years, late entry ignored"][0] < outcome["share failed at 12 years, late entry heeded"][0]
+    assert (
+        outcome["share failed at 12 years, late entry ignored"][0]
+        < outcome["share failed at 12 years, late entry heeded"][0]
+    )
 
 
 def test_the_same_number_gives_the_same_facility():

@@ -69,11 +69,15 @@ def test_truths_of_the_population_in_closed_form():
     assert population_age(switch, 0.1) / YEAR == pytest.approx(19.60, abs=0.005)
     # Constant rate, shape 1: the integral of (1 + a t)^-4 from 0 is (1 - (1 + a T)^-3) / (3 a), a = 1 / (4 * 180).
     chip, a = PARTS[2], 1 / 720
-    assert true_mean_life(chip, 0.0, 30 * YEAR) / YEAR == pytest.approx((1 - (1 + 30 * a) ** -3) / (3 * a), rel=1e-6)
+    assert true_mean_life(chip, 0.0, 30 * YEAR) / YEAR == pytest.approx(
+        (1 - (1 + 30 * a) ** -3) / (3 * a), rel=1e-6
+    )
 
 
 def test_frames_carry_every_failure_and_hour(facility):
-    spells, stays, faults = (make(facility) for make in (frames.part_spell_frame, frames.stay_frame, frames.fault_frame))
+    spells, stays, faults = (
+        make(facility) for make in (frames.part_spell_frame, frames.stay_frame, frames.fault_frame)
+    )
     slots = frames.slot_frame(facility)
     assert stays["exposure_hours"].sum() == pytest.approx(len(facility.frailty) * facility.end)
     assert faults["part_type"].notna().sum() == spells.loc[spells["event"], "weight"].sum()

@@ -5,13 +5,30 @@ import pandas as pd
 import pytest
 
 YEAR = 8766.0
-LABELS = {"family": "longshore", "part_type": "cap", "kind": "electrolytic", "module_type": "channel", "board_era": "A", "zone": "edge",
-          "desk": "Heron", "position": "1", "serial": "M1"}
+LABELS = {
+    "family": "longshore",
+    "part_type": "cap",
+    "kind": "electrolytic",
+    "module_type": "channel",
+    "board_era": "A",
+    "zone": "edge",
+    "desk": "Heron",
+    "position": "1",
+    "serial": "M1",
+}
 
 
 def part_spells(rows):
     """Part spells from dicts; what is left out takes a plain value."""
-    plain = {**LABELS, "entry": 0.0, "event": False, "hidden": False, "weight": 1, "age_known": True, "still_fitted": False}
+    plain = {
+        **LABELS,
+        "entry": 0.0,
+        "event": False,
+        "interval_censored": False,
+        "weight": 1,
+        "age_known": True,
+        "still_fitted": False,
+    }
     frame = pd.DataFrame([{"piece": number, **plain, **row} for number, row in enumerate(rows)])
     return frame.assign(exposure_hours=frame["exit"] - frame["entry"])
 
@@ -26,23 +43,35 @@ def drawn_spells(generator, modules=60, parts=20, shape=3.0, scale=10 * YEAR, ye
             while start < years * YEAR:
                 life = scale * (generator.exponential() / factor) ** (1 / shape)
                 ends = start + life < years * YEAR
-                rows.append({"serial": f"M{number:03d}", "position": str(number), "exit": life if ends else years * YEAR - start,
-                             "event": ends, "still_fitted": not ends})
+                rows.append(
+                    {
+                        "serial": f"M{number:03d}",
+                        "position": str(number),
+                        "exit": life if ends else years * YEAR - start,
+                        "event": ends,
+                        "still_fitted": not ends,
+                    }
+                )
                 start += life
     return part_spells(rows)
 
 
 def stays_of(spells, years=8.0):
     """One stay a module over the whole time."""
-    modules = spells.drop_duplicates("serial")[["serial", "desk", "position", "family", "module_type", "board_era", "zone"]]
+    modules = spells.drop_duplicates("serial")[
+        ["serial", "desk", "position", "family", "module_type", "board_era", "zone"]
+    ]
     return modules.assign(entry=0.0, exit=years * YEAR, exposure_hours=years * YEAR).reset_index(drop=True)
 
 
 def faults_of(spells, minutes=20.0):
     """One counted fault a part failure."""
     failed = spells[spells["event"]]
-    return failed[["serial", "desk", "position", "family", "module_type", "part_type", "kind"]].assign(
-        counts=True, minutes_lost=minutes).reset_index(drop=True)
+    return (
+        failed[["serial", "desk", "position", "family", "module_type", "part_type", "kind"]]
+        .assign(counts=True, minutes_lost=minutes)
+        .reset_index(drop=True)
+    )
 
 
 def seen(faults):
@@ -64,6 +93,7 @@ def hazards_of(spells):
 @pytest.fixture
 def make():
     """The makers, as attributes of one object."""
+
     class Make:
         spells = staticmethod(part_spells)
         drawn = staticmethod(drawn_spells)
@@ -72,4 +102,5 @@ def make():
         seen = staticmethod(seen)
         hazards = staticmethod(hazards_of)
         generator = staticmethod(np.random.default_rng)
+
     return Make

@@ -13,7 +13,7 @@ from maintkit.demo.facility import heat_factor
 from maintkit.demo.files import write_csv_files
 from maintkit.demo.lives import Lives
 from maintkit.demo.workshop import Workshop
-from maintkit.questions.quarter import Quarter, open_quarter
+from maintkit.quarter.quarter import Quarter, open_quarter
 
 HEARD = 1 - scenario.SILENT_SHARE
 LAST_QUARTER = "2026Q3"
@@ -29,7 +29,9 @@ class CountedLives(Lives):
     def week(self, hours, use_weight, hot):
         working, before = ~(self.down | self.silent), self._spent.copy()
         super().week(hours, use_weight, hot)
-        gained = (self._spent - before) / self.fleet.frailty[self.module] * np.where(self.electrolytic, HEARD, 1.0)
+        gained = (
+            (self._spent - before) / self.fleet.frailty[self.module] * np.where(self.electrolytic, HEARD, 1.0)
+        )
         self.expected += np.bincount(self.module[working], gained[working], len(self.expected))
         cycles = np.array([module.cycles for module in self.modules])
         other = sum(scenario.FAULTS_A_YEAR.values()) + scenario.TRACKS_A_YEAR_A_CYCLE * cycles
@@ -59,8 +61,9 @@ def simulated_facility(seed: int, folder, *, years: float = 2.0) -> tuple[Quarte
     (folder / "mapping.toml").write_text(f"as_of = {scenario.RECORD_END}\n", encoding="utf-8")
     serials = lives.fleet.serial
     frailty, expected, spared = lives.fleet.frailty, lives.expected, _spared(shop, lives, years)
-    return open_quarter(folder, LAST_QUARTER), Truth(*(dict(zip(serials, values, strict=True))
-                                                      for values in (frailty, expected, spared)))
+    return open_quarter(folder, LAST_QUARTER), Truth(
+        *(dict(zip(serials, values, strict=True)) for values in (frailty, expected, spared))
+    )
 
 
 def _spared(shop, lives, years: float) -> np.ndarray:
@@ -68,8 +71,12 @@ def _spared(shop, lives, years: float) -> np.ndarray:
 
     What failed unheard fails no more until it is renewed.
     """
-    hours = np.array([scenario.HOURS_A_YEAR * years * (week_share(module) if module.slot else 0.0)
-                      for module in shop.modules])
+    hours = np.array(
+        [
+            scenario.HOURS_A_YEAR * years * (week_share(module) if module.slot else 0.0)
+            for module in shop.modules
+        ]
+    )
     heat = np.array([heat_factor(module.slot) if module.slot else 1.0 for module in shop.modules])
     own = np.flatnonzero(lives.electrolytic)
     module, shape, scale = lives.module[own], lives.shape[own], lives._scale[own]

@@ -13,20 +13,33 @@ def day(number):
 
 
 def stays(count, **more):
-    return pd.DataFrame({"serial": [f"M{n}" for n in range(count)], "family": "longshore", "module_type": "channel",
-                         "from_on": FIRST,
-                         "to_on": day(DAYS), **more})
+    return pd.DataFrame(
+        {
+            "serial": [f"M{n}" for n in range(count)],
+            "family": "longshore",
+            "module_type": "channel",
+            "from_on": FIRST,
+            "to_on": day(DAYS),
+            **more,
+        }
+    )
 
 
 def faults(*rows):
-    return pd.DataFrame([{"serial": serial, "happened_on": day(on), "class": kind} for serial, on, kind in rows],
-                        columns=["serial", "happened_on", "class"]).astype({"happened_on": "datetime64[ns]"})
+    return pd.DataFrame(
+        [{"serial": serial, "happened_on": day(on), "class": kind} for serial, on, kind in rows],
+        columns=["serial", "happened_on", "class"],
+    ).astype({"happened_on": "datetime64[ns]"})
 
 
 def work(*rows):
-    return pd.DataFrame([{"serial": serial, "done_on": day(on), "action": action, "rework_cycles": 1} for serial, on,
-                         action in rows],
-                        columns=["serial", "done_on", "action", "rework_cycles"]).astype({"done_on": "datetime64[ns]"})
+    return pd.DataFrame(
+        [
+            {"serial": serial, "done_on": day(on), "action": action, "rework_cycles": 1}
+            for serial, on, action in rows
+        ],
+        columns=["serial", "done_on", "action", "rework_cycles"],
+    ).astype({"done_on": "datetime64[ns]"})
 
 
 def compared(faults, work, count=3, days=30, **more):
@@ -35,9 +48,14 @@ def compared(faults, work, count=3, days=30, **more):
 
 
 def test_seen_and_expected_by_hand():
-    seen = faults(("M0", 400, "fault"), ("M0", 410, "return"), ("M1", 420, "fault"), ("M1", 300, "fault"),
-                  ("M2", 350, "fault"),
-                  ("M0", 405, "no fault found"))
+    seen = faults(
+        ("M0", 400, "fault"),
+        ("M0", 410, "return"),
+        ("M1", 420, "fault"),
+        ("M1", 300, "fault"),
+        ("M2", 350, "fault"),
+        ("M0", 405, "no fault found"),
+    )
     row = compared(seen, work(("M0", 400, "replace"))).iloc[0]
     # M0 was worked on for its one fault of the year; so had M1 and M2 one each, and one of the two has another in the
     # 30 days
@@ -50,7 +68,7 @@ def test_seen_and_expected_by_hand():
 def test_a_sibling_worse_or_better_before_is_no_sibling():
     seen = faults(("M0", 400, "fault"), ("M1", 420, "fault"), ("M1", 300, "fault"))
     table = compared(seen, work(("M0", 400, "replace")))
-    assert table.iloc[0]["expected"] == 1.0                     # M2 had no fault in the year before and stands aside
+    assert table.iloc[0]["expected"] == 1.0  # M2 had no fault in the year before and stands aside
     assert compared(faults(("M0", 400, "fault")), work(("M0", 400, "replace"))).empty
 
 
@@ -72,7 +90,9 @@ def test_days_on_the_shelf_are_no_exposure():
 
 def test_work_in_the_first_year_or_at_the_end_has_nothing_to_be_set_against():
     seen = faults(("M1", 100, "fault"))
-    assert compared(seen, work(("M0", 200, "replace"), ("M0", DAYS - 5, "replace"), ("M0", 500, "test"))).empty
+    assert compared(
+        seen, work(("M0", 200, "replace"), ("M0", DAYS - 5, "replace"), ("M0", 500, "test"))
+    ).empty
 
 
 def drawn(seed, extra):
@@ -99,7 +119,9 @@ def test_work_that_brings_nothing_is_not_blamed():
 def test_work_after_which_nothing_came_where_ten_faults_were_to_be_expected_held():
     before = [(f"M{n}", 300, "fault") for n in range(40)]
     later = [(f"M{n}", 410, "fault") for n in range(10, 40)]
-    row = compared(faults(*before, *later), work(*((f"M{n}", 400, "re-cap") for n in range(10))), count=40).iloc[0]
+    row = compared(
+        faults(*before, *later), work(*((f"M{n}", 400, "re-cap") for n in range(10))), count=40
+    ).iloc[0]
     assert (row["faults"], row["expected"], row["ratio"], row["low"]) == (0, 10.0, 0.0, 0.0)
     # no event, one-sided tail of 5 %: -ln 0.05 = 3.0 over 10 expected, and the chance of the siblings' 300 on top
     assert row["high"] == pytest.approx(2.9957 / 10 * np.exp(1.6449 / np.sqrt(10 * 30)), rel=1e-3)
@@ -113,9 +135,15 @@ def test_work_that_brings_faults_of_its_own_is_found():
 
 
 def test_a_control_cleaned_three_times_in_two_years_is_named():
-    rows = pd.DataFrame({"serial": ["M1"] * 4 + ["M2"] * 3, "what": ["RV1"] * 4 + ["RV2"] * 3,
-                         "on": [day(n) for n in (0, 900, 1000, 1100, 0, 500, 1000)]})
+    rows = pd.DataFrame(
+        {
+            "serial": ["M1"] * 4 + ["M2"] * 3,
+            "what": ["RV1"] * 4 + ["RV2"] * 3,
+            "on": [day(n) for n in (0, 900, 1000, 1100, 0, 500, 1000)],
+        }
+    )
     found = back_again(rows, keys=("serial", "what"), day="on", times=3, within_days=730)
-    assert found.to_dict("records") == [{"serial": "M1", "what": "RV1", "times": 3, "first_on": day(900),
-                                         "last_on": day(1100)}]
+    assert found.to_dict("records") == [
+        {"serial": "M1", "what": "RV1", "times": 3, "first_on": day(900), "last_on": day(1100)}
+    ]
     assert back_again(rows.iloc[:2], keys=("serial", "what"), day="on").empty

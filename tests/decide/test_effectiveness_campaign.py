@@ -16,12 +16,13 @@ def book(faults, recapped_on=100, modules=10, done=5, length=500):
     """Ten modules on one desk, five of them re-capped on day 100; faults as (module, day)."""
     serials = [f"M{n}" for n in range(modules)]
     stays = pd.DataFrame({"serial": serials, "desk": "Heron", "from_on": FIRST, "to_on": day(length)})
-    work = pd.DataFrame({"serial": serials[:done], "action": "re-cap",
-                         "done_on": day(recapped_on)}).astype({"done_on": "datetime64[ns]"})
-    rows = pd.DataFrame([{"serial": f"M{n}", "happened_on": day(on), "desk": "Heron", "counts": True} for n,
-                         on in faults],
-                        columns=["serial", "happened_on", "desk", "counts"]).astype({"happened_on": "datetime64[ns]",
-                                                                                     "counts": bool})
+    work = pd.DataFrame({"serial": serials[:done], "action": "re-cap", "done_on": day(recapped_on)}).astype(
+        {"done_on": "datetime64[ns]"}
+    )
+    rows = pd.DataFrame(
+        [{"serial": f"M{n}", "happened_on": day(on), "desk": "Heron", "counts": True} for n, on in faults],
+        columns=["serial", "happened_on", "desk", "counts"],
+    ).astype({"happened_on": "datetime64[ns]", "counts": bool})
     return stays, rows, work
 
 
@@ -42,8 +43,9 @@ def test_faults_a_module_of_either_group_by_hand():
 def test_a_module_changes_groups_on_the_day_of_its_re_cap():
     stays, faults, work = book([(9, 250), (9, 350)], done=5)
     late = pd.concat([work, pd.DataFrame({"serial": ["M9"], "action": "re-cap", "done_on": [day(300)]})])
-    stays = pd.concat([stays,
-                       pd.DataFrame({"serial": ["M10"], "desk": "Heron", "from_on": [FIRST], "to_on": [day(500)]})])
+    stays = pd.concat(
+        [stays, pd.DataFrame({"serial": ["M10"], "desk": "Heron", "from_on": [FIRST], "to_on": [day(500)]})]
+    )
     found = recapped_or_not(stays, faults, late, desk="Heron")
     assert (found.done.events.sum(), found.not_yet.events.sum()) == (1, 1)
     assert found.done.at_risk[-1] == 6
@@ -65,10 +67,17 @@ def test_without_a_fault_there_is_nothing_to_compare():
 
 
 def test_the_sample_is_the_smallest_whose_students_interval_is_narrow_enough():
-    for spread, precision, population in ((0.12, 0.05, np.inf), (0.3, 0.05, np.inf), (0.2, 0.03, 90),
-                                          (0.05, 0.055, np.inf), (0.08, 0.08, 9)):
+    for spread, precision, population in (
+        (0.12, 0.05, np.inf),
+        (0.3, 0.05, np.inf),
+        (0.2, 0.03, 90),
+        (0.05, 0.055, np.inf),
+        (0.08, 0.08, 9),
+    ):
+
         def half(number):
             return stats.t(number - 1).ppf(0.95) * spread * np.sqrt((1 - number / population) / number)
+
         found = sample_size(spread, precision, population=population)
         assert half(found) <= precision < half(found - 1)
 
@@ -80,10 +89,18 @@ def test_more_precision_than_there_are_parts_measures_them_all():
 
 
 def readings(values, serials=None):
-    return pd.DataFrame({"serial": serials or [f"M{n}" for n in range(len(values))], "part_type": "cap",
-                         "ref": [f"C{n}" for n in range(len(values))],
-                         "measured_on": day(10), "measure": "capacitance", "nominal": 100.0,
-                         "value": [100 * value for value in values], "baseline": np.nan})
+    return pd.DataFrame(
+        {
+            "serial": serials or [f"M{n}" for n in range(len(values))],
+            "part_type": "cap",
+            "ref": [f"C{n}" for n in range(len(values))],
+            "measured_on": day(10),
+            "measure": "capacitance",
+            "nominal": 100.0,
+            "value": [100 * value for value in values],
+            "baseline": np.nan,
+        }
+    )
 
 
 def in_a_slot(zone="edge"):

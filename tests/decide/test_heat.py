@@ -6,7 +6,7 @@ import pytest
 
 from maintkit.decide.hazards import PartHazard
 from maintkit.decide.heat import cooler, energy_of, fewer_hours
-from maintkit.stats.temperature import arrhenius_factor
+from maintkit.survival.temperature import arrhenius_factor
 
 YEAR = 8766.0
 
@@ -43,15 +43,27 @@ def test_families_are_never_pooled(make):
 
 def one_desk(make, age=10.0, air=50.0, shape=2.0, hours_a_week=168.0):
     """One module of 100 capacitors, of which 1 in 100 has failed by 10 years; a quarter of a year is 2191.5 hours."""
-    hazard = PartHazard("longshore", "cap", "electrolytic", 10 * YEAR, (), np.array([np.log(shape), np.log(0.01)]),
-                        np.zeros((2, 2)), 90, 1e9)
+    hazard = PartHazard(
+        "longshore",
+        "cap",
+        "electrolytic",
+        10 * YEAR,
+        (),
+        np.array([np.log(shape), np.log(0.01)]),
+        np.zeros((2, 2)),
+        90,
+        1e9,
+    )
     spells = make.spells([{"exit": age * YEAR, "weight": 100, "still_fitted": True, "air_c": air}])
     quarter = YEAR / 4 * hours_a_week / 168
     slots = pd.DataFrame({"desk": ["Heron"], "position": "1", "serial": "M1", "hours_ahead": quarter})
     modules = pd.DataFrame({"serial": ["M1"], "frailty": 2.0, "faults_per_failure": 1.0})
     risen = ((age + 4 * quarter / YEAR) ** shape - age**shape) / 100
-    forecast = SimpleNamespace(hazards=[hazard], modules=modules,
-                               slots=pd.DataFrame({"desk": ["Heron"], "expected_faults": 2 * risen / 4 + 0.05}))
+    forecast = SimpleNamespace(
+        hazards=[hazard],
+        modules=modules,
+        slots=pd.DataFrame({"desk": ["Heron"], "expected_faults": 2 * risen / 4 + 0.05}),
+    )
     return SimpleNamespace(part_spells=spells), forecast, slots
 
 
@@ -88,4 +100,7 @@ def test_a_module_that_has_not_run_since_it_moved_counts_where_it_is_now_and_its
     evidence, forecast, slots = one_desk(make)
     moved = SimpleNamespace(part_spells=evidence.part_spells.assign(desk="Curlew"))
     assert len(cooler(moved, forecast, slots, energy_of(drawn(make, 0.4)), change_c=-10.0)) == 0
-    pd.testing.assert_frame_equal(fewer_hours(moved, forecast, slots, hours_a_week=84.0), fewer_hours(evidence, forecast, slots, hours_a_week=84.0))
+    pd.testing.assert_frame_equal(
+        fewer_hours(moved, forecast, slots, hours_a_week=84.0),
+        fewer_hours(evidence, forecast, slots, hours_a_week=84.0),
+    )

@@ -6,9 +6,14 @@ from maintkit.decide.minutes import minutes_per_fault
 
 
 def frames(minutes_by_slot):
-    faults = pd.DataFrame([{"desk": "Heron", "position": slot, "minutes_lost": value, "faults": 1}
-                           for slot, values in minutes_by_slot.items() for value in values],
-                          columns=["desk", "position", "minutes_lost", "faults"])
+    faults = pd.DataFrame(
+        [
+            {"desk": "Heron", "position": slot, "minutes_lost": value, "faults": 1}
+            for slot, values in minutes_by_slot.items()
+            for value in values
+        ],
+        columns=["desk", "position", "minutes_lost", "faults"],
+    )
     return faults, pd.DataFrame({"desk": "Heron", "position": list(minutes_by_slot)})
 
 
@@ -60,12 +65,16 @@ def test_faults_counted_together_are_those_faults_one_by_one():
     one_by_one, places = frames({"1": [10, 10, 30, 20, 20, 20], "2": [0, 240, 240], "3": []})
     together = one_by_one.groupby(["desk", "position", "minutes_lost"])["faults"].sum().reset_index()
     assert len(together) < len(one_by_one)
-    for found, same in zip(*(vars(minutes_per_fault(faults, places)).values() for faults in (together, one_by_one)), strict=True):
+    for found, same in zip(
+        *(vars(minutes_per_fault(faults, places)).values() for faults in (together, one_by_one)), strict=True
+    ):
         assert found == pytest.approx(same, rel=1e-12)
 
 
 def test_a_desk_of_five_faults_counted_together_has_enough_of_its_own():
-    faults = pd.DataFrame({"desk": ["Heron", "Curlew"], "position": "1", "minutes_lost": [10.0, 200.0], "faults": [5, 50]})
+    faults = pd.DataFrame(
+        {"desk": ["Heron", "Curlew"], "position": "1", "minutes_lost": [10.0, 200.0], "faults": [5, 50]}
+    )
     places = pd.DataFrame({"desk": ["Heron", "Curlew"], "position": "1"})
     assert minutes_per_fault(faults, places).mean == pytest.approx([10, 200])
     assert minutes_per_fault(faults.assign(faults=[4, 50]), places).mean[0] > 100

@@ -8,10 +8,24 @@ DAY = pd.Timestamp("2020-01-01")
 
 
 def frames(runs):
-    patterns = pd.DataFrame([{"pattern": "follows the module", "told_by": told, "faults": faults, "usual_faults": usual}
-                             for told, faults, usual in runs])
-    stays = pd.DataFrame([{"serial": f"M{n}", "desk": "Heron", "position": str(n), "from_on": DAY,
-                           "to_on": DAY + pd.Timedelta(days=int(2.9 * 365))} for n in range(5)])
+    patterns = pd.DataFrame(
+        [
+            {"pattern": "follows the module", "told_by": told, "faults": faults, "usual_faults": usual}
+            for told, faults, usual in runs
+        ]
+    )
+    stays = pd.DataFrame(
+        [
+            {
+                "serial": f"M{n}",
+                "desk": "Heron",
+                "position": str(n),
+                "from_on": DAY,
+                "to_on": DAY + pd.Timedelta(days=int(2.9 * 365)),
+            }
+            for n in range(5)
+        ]
+    )
     faults = pd.DataFrame({"symptom_key": ["hum", "hum", "crackle"]})
     return patterns, faults, stays
 

@@ -5,27 +5,41 @@ import pandas as pd
 import pytest
 
 from maintkit.decide.plan import chance_in_top, work_plan
-from maintkit.decide.plan_limits import Means, in_order, options_of
+from maintkit.decide.plan_constraints import Resources, in_order, options_of
 
 KIND = ("longshore", "channel")
 
 
 def gaps(*days, desk="Heron"):
-    return pd.DataFrame([{"desk": desk, "family": "longshore", "free_from": first, "free_to": last} for first,
-                         last in days],
-                        columns=["desk", "family", "free_from", "free_to"])
+    return pd.DataFrame(
+        [{"desk": desk, "family": "longshore", "free_from": first, "free_to": last} for first, last in days],
+        columns=["desk", "family", "free_from", "free_to"],
+    )
 
 
 def modules(minutes, hours=6.0, kit=10, desk="Heron"):
-    return pd.DataFrame({"desk": desk, "family": "longshore", "module_type": "channel",
-                         "minutes_saved": np.asarray(minutes, float),
-                         "bench_minutes": 60 * np.broadcast_to(hours, len(minutes)),
-                         "kit": [{"cap": kit}] * len(minutes)})
+    return pd.DataFrame(
+        {
+            "desk": desk,
+            "family": "longshore",
+            "module_type": "channel",
+            "minutes_saved": np.asarray(minutes, float),
+            "bench_minutes": 60 * np.broadcast_to(hours, len(minutes)),
+            "kit": [{"cap": kit}] * len(minutes),
+        }
+    )
 
 
 def means(openings, hours_a_day=1.0, spares=0, **more):
-    return Means(openings, more.pop("always_free", ()), hours_a_day, 90, {KIND: spares}, more.pop("stock", {}),
-                 more.pop("lead_days", {}))
+    return Resources(
+        openings,
+        more.pop("always_free", ()),
+        hours_a_day,
+        90,
+        {KIND: spares},
+        more.pop("stock", {}),
+        more.pop("lead_days", {}),
+    )
 
 
 def best_by_trying(table, limits):
@@ -45,9 +59,13 @@ def best_by_trying(table, limits):
 def test_no_choice_saves_more_than_the_plan(seed):
     dice = np.random.default_rng(seed)
     table = modules(dice.uniform(1, 50, 5), dice.uniform(3, 9, 5), kit=10)
-    limits = means(gaps((3, 9), (40, 44)), hours_a_day=dice.uniform(0.2, 1), spares=int(dice.integers(0, 3)),
-                   stock={"cap": 20},
-                   lead_days={"cap": 30})
+    limits = means(
+        gaps((3, 9), (40, 44)),
+        hours_a_day=dice.uniform(0.2, 1),
+        spares=int(dice.integers(0, 3)),
+        stock={"cap": 20},
+        lead_days={"cap": 30},
+    )
     plan = work_plan(table, limits, last_quarter=np.zeros(5))
     most = best_by_trying(table, limits)
     assert most > 0
@@ -55,8 +73,11 @@ def test_no_choice_saves_more_than_the_plan(seed):
 
 
 def test_hours_bound_what_is_pulled():
-    plan = work_plan(modules([30, 20, 10], hours=6), means(gaps(), hours_a_day=13 / 90, always_free=("Heron",)),
-                     last_quarter=[0, 0, 1])
+    plan = work_plan(
+        modules([30, 20, 10], hours=6),
+        means(gaps(), hours_a_day=13 / 90, always_free=("Heron",)),
+        last_quarter=[0, 0, 1],
+    )
     assert sorted(plan.chosen) == [0, 1]
     assert plan.saved == 50
     assert plan.others == {"doing nothing": 0.0, "worst last quarter first": 40.0, "all in order": 50.0}
@@ -81,30 +102,52 @@ def test_parts_that_come_too_late_hold_the_work_back():
     table = modules([30, 20], hours=1, kit=10)
     early, late = gaps((5, 9)), gaps((35, 39))
     for openings, pulled in ((early, 1), (late, 2)):
-        plan = work_plan(table, means(openings, stock={"cap": 15}, lead_days={"cap": 30}), last_quarter=[0, 0])
+        plan = work_plan(
+            table, means(openings, stock={"cap": 15}, lead_days={"cap": 30}), last_quarter=[0, 0]
+        )
         assert len(plan.chosen) == pulled
 
 
-@pytest.mark.parametrize(("table", "limits", "why"), [
-    (modules([30]), means(gaps()), "No module can be pulled: no gap in the bookings falls into the quarter."),
-    (modules([30]), means(gaps((3, 9)), hours_a_day=0), "No overhaul fits: the bench hours, spares or stock do not "
-                                                        "suffice for one module."),
-    (modules([-2, -1]), means(gaps((3, 9))), "No overhaul saves anything: new capacitors would fail no less than those "
-                                             "that are in."),
-    (modules([]), means(gaps((3, 9))), "No module can be pulled: no gap in the bookings falls into the quarter.")])
+@pytest.mark.parametrize(
+    ("table", "limits", "why"),
+    [
+        (
+            modules([30]),
+            means(gaps()),
+            "No module can be pulled: no gap in the bookings falls into the quarter.",
+        ),
+        (
+            modules([30]),
+            means(gaps((3, 9)), hours_a_day=0),
+            "No overhaul fits: the bench hours, spares or stock do not suffice for one module.",
+        ),
+        (
+            modules([-2, -1]),
+            means(gaps((3, 9))),
+            "No overhaul saves anything: new capacitors would fail no less than those that are in.",
+        ),
+        (
+            modules([]),
+            means(gaps((3, 9))),
+            "No module can be pulled: no gap in the bookings falls into the quarter.",
+        ),
+    ],
+)
 def test_where_nothing_is_pulled_it_says_why(table, limits, why):
     plan = work_plan(table, limits, last_quarter=np.zeros(len(table)))
     assert (plan.saved, len(plan.chosen), plan.note) == (0, 0, why)
 
 
 def test_modules_that_save_nothing_stay_in():
-    assert work_plan(modules([5, -3]), means(gaps(), always_free=("Heron",)),
-                     last_quarter=[0, 9]).chosen.tolist() == [0]
+    assert work_plan(
+        modules([5, -3]), means(gaps(), always_free=("Heron",)), last_quarter=[0, 9]
+    ).chosen.tolist() == [0]
 
 
 def test_plain_order_goes_on_past_what_does_not_fit():
-    options = options_of(modules([1, 1, 1], hours=[6, 9, 2]),
-                         means(gaps(), hours_a_day=10 / 90, always_free=("Heron",)))
+    options = options_of(
+        modules([1, 1, 1], hours=[6, 9, 2]), means(gaps(), hours_a_day=10 / 90, always_free=("Heron",))
+    )
     assert options.module[in_order(options, [0, 1, 2])].tolist() == [0, 2]
 
 
@@ -115,7 +158,9 @@ def test_chance_of_the_top_counts_the_draws():
 
 def test_a_module_pulled_late_saves_for_less_long():
     early_and_late = gaps((0, 0), (73, 73))
-    plan = work_plan(modules([30, 20], hours=1), means(early_and_late, hours_a_day=1), last_quarter=[0, 9], years=0.4)
+    plan = work_plan(
+        modules([30, 20], hours=1), means(early_and_late, hours_a_day=1), last_quarter=[0, 9], years=0.4
+    )
     # half of 0.4 years has gone by day 73, so the one that saves more goes first; worst last quarter is the other one
     assert dict(zip(plan.chosen.tolist(), plan.opening.tolist(), strict=True)) == {0: 0, 1: 1}
     np.testing.assert_allclose(plan.saved, 30 + 20 * (1 - 73 / 365.25 / 0.4))
@@ -125,7 +170,9 @@ def test_a_module_pulled_late_saves_for_less_long():
 
 def test_it_says_what_half_as_much_again_would_save():
     table = modules([30, 20, 10], hours=4)
-    hours = work_plan(table, means(gaps(), hours_a_day=8 / 90, always_free=("Heron",)), last_quarter=[0, 0, 0])
+    hours = work_plan(
+        table, means(gaps(), hours_a_day=8 / 90, always_free=("Heron",)), last_quarter=[0, 0, 0]
+    )
     assert (hours.saved, hours.with_more) == (50, {"bench hours": 60})
     stock = means(gaps((5, 9)), hours_a_day=9, stock={"cap": 20}, lead_days={"cap": 30})
     assert work_plan(table, stock, last_quarter=[0, 0, 0]).with_more == {"parts in stock": 60}

@@ -2,14 +2,14 @@
 
 import numpy as np
 import pytest
-from tests.decide.simulated_facilities import simulated_facility
 
 from maintkit.decide.plan import work_plan
-from maintkit.decide.plan_limits import in_order, options_of
+from maintkit.decide.plan_constraints import in_order, options_of
 from maintkit.decide.plan_worth import overhaul_worth
 from maintkit.demo import scenario
 from maintkit.questions.plan import faults_in
-from maintkit.questions.plan_means import means_ahead
+from maintkit.questions.plan_resources import resources_ahead
+from tests.decide.simulated_facilities import simulated_facility
 
 WAYS = ("plan", "hazards known", "all known", "worst last quarter first")
 
@@ -21,17 +21,21 @@ def true_savings(seed, folder) -> list[float]:
     how far frailties spread, but reads each module's frailty off the same records as the plan.
     """
     quarter, truth = simulated_facility(seed, folder)
-    means = means_ahead(quarter)
+    means = resources_ahead(quarter)
     modules = overhaul_worth(quarter.evidence, quarter.forecast, quarter.slots).modules.reset_index(drop=True)
     last = faults_in(quarter, modules)
     watched = quarter.forecast.modules
     seen = modules["serial"].map(dict(zip(watched["serial"], watched["faults"], strict=True))).to_numpy(float)
-    frailty, expected, spared = (modules["serial"].map(values).to_numpy(float)
-                                 for values in (truth.frailty, truth.expected, truth.spared))
+    frailty, expected, spared = (
+        modules["serial"].map(values).to_numpy(float)
+        for values in (truth.frailty, truth.expected, truth.spared)
+    )
     recorded = watched["faults"].sum() / sum(truth.expected.values())
     by_record = (scenario.FRAILTY_SHAPE + seen) / (scenario.FRAILTY_SHAPE + recorded * expected)
     valued = (modules["minutes_saved"].to_numpy(float), by_record * spared, frailty * spared)
-    plans = [work_plan(modules.assign(minutes_saved=value), means, last_quarter=last).chosen for value in valued]
+    plans = [
+        work_plan(modules.assign(minutes_saved=value), means, last_quarter=last).chosen for value in valued
+    ]
     options = options_of(modules, means)
     worst = options.module[in_order(options, np.lexsort((np.arange(len(modules)), -last)))]
     return [float((frailty * spared)[chosen].sum()) for chosen in (*plans, worst)]
@@ -51,8 +55,10 @@ def test_on_fifty_facilities_the_plan_saves_nearly_what_knowing_the_hazards_woul
         savings.append(true_savings(seed, tmp_path / str(seed)))
     saved = dict(zip(WAYS, np.array(savings).T, strict=True))
     plan, hazards_known, all_known = (saved[way] for way in WAYS[:3])
-    print({way: round(float(plan.sum() / saved[way].sum()), 3) for way in WAYS[1:]},
-          {way: int((plan >= 0.95 * saved[way]).sum()) for way in WAYS[1:]})
+    print(
+        {way: round(float(plan.sum() / saved[way].sum()), 3) for way in WAYS[1:]},
+        {way: int((plan >= 0.95 * saved[way]).sum()) for way in WAYS[1:]},
+    )
     print("hazards known against all known", round(float(hazards_known.sum() / all_known.sum()), 3))
     assert plan.sum() >= 0.95 * hazards_known.sum()
     assert (plan >= 0.95 * hazards_known).sum() >= 40

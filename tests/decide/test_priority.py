@@ -11,8 +11,9 @@ QUARTER = YEAR / 4
 
 def slots_of(spells, hours=QUARTER, extra=()):
     places = spells.drop_duplicates("serial")[["desk", "position", "serial"]]
-    return pd.concat([places, pd.DataFrame(list(extra), columns=["desk", "position", "serial"])],
-                     ignore_index=True).assign(hours_ahead=hours)
+    return pd.concat(
+        [places, pd.DataFrame(list(extra), columns=["desk", "position", "serial"])], ignore_index=True
+    ).assign(hours_ahead=hours)
 
 
 @pytest.fixture
@@ -39,7 +40,9 @@ def test_the_total_is_what_the_law_predicts(facility):
     found = next_quarter(spells, make.stays(spells), make.seen(make.faults(spells)), slots_of(spells)).slots
     fitted = spells[spells["still_fitted"]]
     factor = frailty[fitted["serial"].str[1:].astype(int)]
-    truth = (factor * (((fitted["exit"] + QUARTER) / (12 * YEAR)) ** 2 - (fitted["exit"] / (12 * YEAR)) ** 2)).sum()
+    truth = (
+        factor * (((fitted["exit"] + QUARTER) / (12 * YEAR)) ** 2 - (fitted["exit"] / (12 * YEAR)) ** 2)
+    ).sum()
     assert found["expected_faults"].sum() == pytest.approx(truth, rel=0.1)
 
 
@@ -51,7 +54,10 @@ def test_limits_hold_the_true_expected_number_about_nine_times_in_ten(facility):
     truth = each.groupby(fitted["position"]).sum()
     truth = truth * frailty[truth.index.astype(int)]
     merged = found.set_index("position").join(truth.rename("truth"))
-    held = ((merged["expected_faults_low"] <= merged["truth"]) & (merged["truth"] <= merged["expected_faults_high"])).mean()
+    held = (
+        (merged["expected_faults_low"] <= merged["truth"])
+        & (merged["truth"] <= merged["expected_faults_high"])
+    ).mean()
     assert 0.8 <= held <= 1.0
 
 
@@ -60,7 +66,9 @@ def test_a_bad_module_ranks_above_a_good_one_and_its_reason_says_why(make):
     frailty = np.full(40, 0.9)
     frailty[7] = 6.0
     spells = make.drawn(generator, modules=40, parts=20, shape=1.5, scale=20 * YEAR, frailty=frailty)
-    top = next_quarter(spells, make.stays(spells), make.seen(make.faults(spells)), slots_of(spells)).slots.iloc[0]
+    top = next_quarter(
+        spells, make.stays(spells), make.seen(make.faults(spells)), slots_of(spells)
+    ).slots.iloc[0]
     seen = int(spells.loc[spells["serial"] == "M007", "event"].sum())
     assert top["position"] == "7"
     assert f"the module had {seen} faults where its parts predict" in top["reason"]
@@ -69,9 +77,11 @@ def test_a_bad_module_ranks_above_a_good_one_and_its_reason_says_why(make):
 
 def test_one_bad_quarter_shrinks_toward_what_the_parts_predict(facility):
     spells, frailty, make = facility
-    modules = next_quarter(spells, make.stays(spells), make.seen(make.faults(spells)), slots_of(spells)).modules
+    modules = next_quarter(
+        spells, make.stays(spells), make.seen(make.faults(spells)), slots_of(spells)
+    ).modules
     raw = modules["faults"] / modules["expected"]
-    assert ((modules["frailty"] - 1).abs() <= (raw - 1).abs() + 0.02).mean() > 0.95      # drawn, hence 0.02
+    assert ((modules["frailty"] - 1).abs() <= (raw - 1).abs() + 0.02).mean() > 0.95  # drawn, hence 0.02
 
 
 def test_an_empty_slot_stands_last_without_a_number(facility):
@@ -80,14 +90,21 @@ def test_an_empty_slot_stands_last_without_a_number(facility):
     last = next_quarter(spells, make.stays(spells), make.seen(make.faults(spells)), slots).slots.iloc[-1]
     assert last["position"] == "99"
     assert np.isnan(last["expected_faults"])
-    assert last["reason"] == "No module is recorded in this slot, so nothing can be forecast; a fitments row would let it."
+    assert (
+        last["reason"]
+        == "No module is recorded in this slot, so nothing can be forecast; a fitments row would let it."
+    )
 
 
 def test_a_desk_off_at_night_expects_half(facility):
     spells, _, make = facility
     stays, faults = make.stays(spells), make.seen(make.faults(spells))
     full = next_quarter(spells, stays, faults, slots_of(spells)).slots["expected_faults"].sum()
-    half = next_quarter(spells, stays, faults, slots_of(spells, hours=QUARTER / 2)).slots["expected_faults"].sum()
+    half = (
+        next_quarter(spells, stays, faults, slots_of(spells, hours=QUARTER / 2))
+        .slots["expected_faults"]
+        .sum()
+    )
     assert half == pytest.approx(full / 2, rel=0.05)
 
 
@@ -115,7 +132,9 @@ def test_the_same_seed_gives_the_same_answer(facility):
 
 
 def test_faults_in_which_no_part_is_replaced_are_expected_too(make):
-    spells = make.spells([{"serial": f"M{n}", "position": str(n), "exit": 8 * YEAR, "still_fitted": True} for n in range(40)])
+    spells = make.spells(
+        [{"serial": f"M{n}", "position": str(n), "exit": 8 * YEAR, "still_fitted": True} for n in range(40)]
+    )
     faults = make.faults(spells.assign(event=True)).assign(part_type=None, kind=None)
     found = next_quarter(spells, make.stays(spells), make.seen(faults), slots_of(spells)).slots
     assert found["expected_faults"].sum() == pytest.approx(40 / 32, rel=0.1)

@@ -10,7 +10,16 @@ NONE = np.nan
 
 
 def modules(*rows):
-    names = ["serial", "desk", "position", "parts_expected", "other_expected", "frailty", "faults", "expected"]
+    names = [
+        "serial",
+        "desk",
+        "position",
+        "parts_expected",
+        "other_expected",
+        "frailty",
+        "faults",
+        "expected",
+    ]
     return pd.DataFrame(rows, columns=names)
 
 
@@ -18,8 +27,14 @@ def said(rows, *, share, parts, aged, age_known=None, minutes=12.4):
     """The reasons of the slots of one desk, one a position, in order."""
     share = np.array(share)
     known = np.ones(share.shape, bool) if age_known is None else np.array(age_known)
-    ahead = SimpleNamespace(modules=rows, part_types=["cap", "ic"], share=share, parts=np.array(parts),
-                            aged=np.array(aged), age_known=known)
+    ahead = SimpleNamespace(
+        modules=rows,
+        part_types=["cap", "ic"],
+        share=share,
+        parts=np.array(parts),
+        aged=np.array(aged),
+        age_known=known,
+    )
     slots = rows[["desk", "position"]].drop_duplicates().assign(minutes_per_fault=minutes)
     return reasons(slots, ahead)
 
@@ -28,36 +43,51 @@ def test_the_kind_expected_to_fail_most_is_named_with_its_mean_age_and_share():
     rows = modules(("M1", "Heron", "1", 0.3, 0.1, 1.0, 4, 3.6))
     assert said(rows, share=[[0.1, 0.2]], parts=[[40.0, 8.0]], aged=[[40 * YEAR, 8 * 2.5 * YEAR]]) == [
         "8 ic of M1, about 2.5 powered years old, make 50 % of what is expected; its 4 faults are about what its parts "
-        "predict (3.6); a fault here costs about 12 session minutes."]
+        "predict (3.6); a fault here costs about 12 session minutes."
+    ]
 
 
 def test_parts_of_unknown_age_and_a_bad_record_are_said():
     rows = modules(("M1", "Heron", "1", 0.3, 0.1, 1.5, 9, 3.6))
-    assert said(rows, share=[[0.3, NONE]], parts=[[40.0, 0.0]], aged=[[40 * YEAR, 0.0]], age_known=[[False, True]]) == [
+    assert said(
+        rows, share=[[0.3, NONE]], parts=[[40.0, 0.0]], aged=[[40 * YEAR, 0.0]], age_known=[[False, True]]
+    ) == [
         "40 cap of M1, of unknown age, make 75 % of what is expected; the module had 9 faults where its parts predict "
-        "3.6; a fault here costs about 12 session minutes."]
+        "3.6; a fault here costs about 12 session minutes."
+    ]
 
 
 def test_where_other_faults_are_expected_more_or_no_part_is_known_no_part_is_named():
     rows = modules(("M1", "Heron", "1", 0.1, 0.3, 0.6, 1, 3.6), ("M2", "Heron", "2", 0.0, 0.1, 1.0, 0, 0.0))
-    first, second = said(rows, share=[[0.1, NONE], [NONE, NONE]], parts=[[1.0, 0.0], [0.0, 0.0]],
-                         aged=[[YEAR, 0.0], [0.0, 0.0]])
-    assert first == ("Mostly faults of M1 in which no part is replaced; the module had only 1 faults where its parts "
-                     "predict 3.6; a fault here costs about 12 session minutes.")
+    first, second = said(
+        rows,
+        share=[[0.1, NONE], [NONE, NONE]],
+        parts=[[1.0, 0.0], [0.0, 0.0]],
+        aged=[[YEAR, 0.0], [0.0, 0.0]],
+    )
+    assert first == (
+        "Mostly faults of M1 in which no part is replaced; the module had only 1 faults where its parts "
+        "predict 3.6; a fault here costs about 12 session minutes."
+    )
     assert second.startswith("Mostly faults of M2 in which no part is replaced; its 0 faults are about")
 
 
 def test_of_two_modules_in_a_slot_the_one_to_expect_more_of_is_spoken_of():
-    rows = modules(("M1", "Heron", "1", 0.3, 0.0, 1.0, 3, 3.0), ("M2", "Heron", "1", 0.2, 0.0, 2.0, 6, 3.0),
-                   ("M3", "Heron", "2", 0.2, 0.0, 1.0, 3, 3.0), ("M4", "Heron", "2", 0.2, 0.0, 1.0, 3, 3.0))
+    rows = modules(
+        ("M1", "Heron", "1", 0.3, 0.0, 1.0, 3, 3.0),
+        ("M2", "Heron", "1", 0.2, 0.0, 2.0, 6, 3.0),
+        ("M3", "Heron", "2", 0.2, 0.0, 1.0, 3, 3.0),
+        ("M4", "Heron", "2", 0.2, 0.0, 1.0, 3, 3.0),
+    )
     share, parts, aged = [[0.3, NONE]] * 4, [[4.0, 0.0]] * 4, [[YEAR, 0.0]] * 4
     first, second = said(rows, share=share, parts=parts, aged=aged)
     assert "4 cap of M2" in first
-    assert "4 cap of M3" in second                    # alike: the first
+    assert "4 cap of M3" in second  # alike: the first
 
 
 def test_of_a_module_that_is_not_to_run_nothing_is_expected():
     rows = modules(("M1", "Heron", "1", 0.0, 0.0, 1.0, 4, 3.6))
     assert said(rows, share=[[0.0, NONE]], parts=[[40.0, 0.0]], aged=[[40 * YEAR, 0.0]]) == [
         "Nothing is expected of M1, for it will not run; its 4 faults are about what its parts predict (3.6); a fault here costs "
-        "about 12 session minutes."]
+        "about 12 session minutes."
+    ]

@@ -16,12 +16,23 @@ YEAR = 8766.0
 
 def book(make, peers=(6, 7, 8, 9, 10), desk="Heron", clock=20.0, watched=(3, 2)):
     """Five modules whose capacitors entered at known ages and one whose did not, watched over two stays."""
-    known = [{"serial": f"K{number}", "piece": number, "entry": age * YEAR, "exit": (age + 5) * YEAR, "desk": desk}
-             for number, age in enumerate(peers)]
+    known = [
+        {"serial": f"K{number}", "piece": number, "entry": age * YEAR, "exit": (age + 5) * YEAR, "desk": desk}
+        for number, age in enumerate(peers)
+    ]
     begun, rows = clock, []
     for number, years in enumerate(watched):
-        rows.append({"serial": "U", "piece": 99, "entry": begun * YEAR, "exit": (begun + years) * YEAR, "age_known": False,
-                     "weight": 10, "still_fitted": number == len(watched) - 1})
+        rows.append(
+            {
+                "serial": "U",
+                "piece": 99,
+                "entry": begun * YEAR,
+                "exit": (begun + years) * YEAR,
+                "age_known": False,
+                "weight": 10,
+                "still_fitted": number == len(watched) - 1,
+            }
+        )
         begun += years
     return make.spells(known + rows)
 
@@ -54,15 +65,33 @@ def test_parts_put_in_while_watched_are_no_peers(make):
 @pytest.mark.parametrize("faults", [0, 12])
 def test_the_faults_a_module_had_say_how_old_it_is(make, faults):
     guess = guessed_ages(book(make, peers=(1, 1, 1, 1, 1, 15, 15, 15, 15, 15), watched=(5,)))
-    hazard = PartHazard("longshore", "cap", "electrolytic", 10 * YEAR, (), np.array([np.log(3.0), np.log(0.1)]),
-                        1e-14 * np.eye(2), 90, 1e9)
-    modules = pd.DataFrame({"serial": ["U"], "faults": faults, "faults_per_failure": 1.0,
-                            "expected": 10 * hazard.rate_per_hour * 5 * YEAR})
+    hazard = PartHazard(
+        "longshore",
+        "cap",
+        "electrolytic",
+        10 * YEAR,
+        (),
+        np.array([np.log(3.0), np.log(0.1)]),
+        1e-14 * np.eye(2),
+        90,
+        1e9,
+    )
+    modules = pd.DataFrame(
+        {
+            "serial": ["U"],
+            "faults": faults,
+            "faults_per_failure": 1.0,
+            "expected": 10 * hazard.rate_per_hour * 5 * YEAR,
+        }
+    )
     draws = 4000
-    ahead = Renewals.of(modules, np.array([2 * YEAR]), [hazard], generator=np.random.default_rng(1), number=draws)
+    ahead = Renewals.of(
+        modules, np.array([2 * YEAR]), [hazard], generator=np.random.default_rng(1), number=draws
+    )
     spread = SimpleNamespace(shape=4.0, scale=1.0)
-    columns, spared = spared_by_case(ahead, guess, spread, without=np.zeros((1 + draws, 1)),
-                                     generator=np.random.default_rng(2))
+    columns, spared = spared_by_case(
+        ahead, guess, spread, without=np.zeros((1 + draws, 1)), generator=np.random.default_rng(2)
+    )
     # by hand, case by case: failures of 10 parts by age t are 10 x 0.1 x (t / 10) ** 3; weights by scipy's negative binomial
     start = np.quantile([1] * 5 + [15] * 5, (np.arange(CASES) + 0.5) / CASES)
     past = ((start + 5) ** 3 - start**3) / 1000

@@ -5,50 +5,93 @@ import pandas as pd
 import pytest
 
 from maintkit.decide.hazards import PartHazard
-from maintkit.decide.plan_limits import Means
+from maintkit.decide.plan_constraints import Resources
 from maintkit.decide.replacement_boards import DOES_NOT, NOT_SHOWN, PAYS, TOO_FEW, Rules, recap_boards
 from maintkit.decide.replacement_calendar import campaign, totals
 from maintkit.decide.replacement_costs import Costs, board_wear, recap_minutes, solder_grams
 
 YEAR = 8766.0
-WORK = pd.DataFrame(columns=["repair", "serial", "done_on", "action", "part_type", "kind", "family", "module_type",
-                             "bench_minutes", "rework_cycles",
-                             "quantity", "planned"]).astype({"bench_minutes": float, "rework_cycles": float,
-                                                             "quantity": float, "planned": bool,
-                                                             "done_on": "datetime64[ns]"})
+WORK = pd.DataFrame(
+    columns=[
+        "repair",
+        "serial",
+        "done_on",
+        "action",
+        "part_type",
+        "kind",
+        "family",
+        "module_type",
+        "bench_minutes",
+        "rework_cycles",
+        "quantity",
+        "planned",
+    ]
+).astype(
+    {
+        "bench_minutes": float,
+        "rework_cycles": float,
+        "quantity": float,
+        "planned": bool,
+        "done_on": "datetime64[ns]",
+    }
+)
 
 
 def hazard(shape=3.0, reached=0.01, failures=200, spread=1e-8):
     """Failures of one part by 10 years are ``reached``."""
-    return PartHazard("longshore", "cap", "electrolytic", 10 * YEAR, (), np.array([np.log(shape), np.log(reached)]),
-                      spread * np.eye(2),
-                      failures, 1e9)
+    return PartHazard(
+        "longshore",
+        "cap",
+        "electrolytic",
+        10 * YEAR,
+        (),
+        np.array([np.log(shape), np.log(reached)]),
+        spread * np.eye(2),
+        failures,
+        1e9,
+    )
 
 
 def book(make, ages, pieces=100, cycles=2, minutes=20.0, work=WORK):
     """Modules of one kind, their capacitors of the given ages in years."""
-    spells = make.spells([{"serial": f"M{n}", "position": str(n), "exit": age * YEAR, "weight": pieces,
-                           "still_fitted": True, "bay": "1",
-                           "rework_cycles": cycles} for n, age in enumerate(ages)])
+    spells = make.spells(
+        [
+            {
+                "serial": f"M{n}",
+                "position": str(n),
+                "exit": age * YEAR,
+                "weight": pieces,
+                "still_fitted": True,
+                "bay": "1",
+                "rework_cycles": cycles,
+            }
+            for n, age in enumerate(ages)
+        ]
+    )
     stays = make.stays(spells).assign(rework_cycles=cycles, from_on=pd.Timestamp("2020-01-01"))
     faults = pd.DataFrame({"counts": pd.Series(dtype=bool), "action": pd.Series(dtype=str)})
-    slots = pd.DataFrame({"desk": "Heron", "position": [str(n) for n in range(len(ages))],
-                          "minutes_per_fault": minutes})
+    slots = pd.DataFrame(
+        {"desk": "Heron", "position": [str(n) for n in range(len(ages))], "minutes_per_fault": minutes}
+    )
     return SimpleNamespace(part_spells=spells, stays=stays, faults=faults, work=work), slots
 
 
 def decided(make, own, *, ages=(8.0, 20.0), rules=Rules(), **more):
     evidence, slots = book(make, ages, **more)
-    return recap_boards(evidence, SimpleNamespace(hazards=[own], slots=slots), prices={"cap": 0.5}, rules=rules)
+    return recap_boards(
+        evidence, SimpleNamespace(hazards=[own], slots=slots), prices={"cap": 0.5}, rules=rules
+    )
 
 
 def test_the_interval_is_the_closed_form_of_barlow_and_hunter(make):
     recaps = decided(make, hazard(), rules=Rules(Costs(bench_hour=60, session_hour=60)))
     row = recaps.boards.iloc[0]
-    planned = 100 * 3 + 100 * 0.5                # 3 minutes a capacitor at 1 a minute, and the capacitors
-    failure = 40 + 20 + 1                        # repair and session minutes at 1 a minute, and a part of unknown cost
+    planned = 100 * 3 + 100 * 0.5  # 3 minutes a capacitor at 1 a minute, and the capacitors
+    failure = 40 + 20 + 1  # repair and session minutes at 1 a minute, and a part of unknown cost
     assert (row["planned_cost"], row["failure_cost"]) == (planned, failure)
-    assert row["interval_years"] == pytest.approx(10 * (planned / (failure * 100 * 0.01 * 2)) ** (1 / 3), rel=1e-6)
+    assert row["interval_years"] == pytest.approx(
+        10 * (planned / (failure * 100 * 0.01 * 2)) ** (1 / 3), rel=1e-6
+    )
     assert (row["verdict"], row["capacitors"], row["recaps_left"]) == (PAYS, 100, 3)
 
 
@@ -59,10 +102,16 @@ def test_modules_past_the_interval_are_due_while_their_board_has_a_recap_left(ma
     assert worn.modules["no_recap_left"].tolist() == [False, True]
 
 
-@pytest.mark.parametrize(("own", "verdict"), [
-    (hazard(shape=1.0), DOES_NOT), (hazard(shape=1.6, spread=0.2), DOES_NOT), (hazard(shape=1.2, reached=1e-5), NOT_SHOWN),
-    (hazard(failures=4), TOO_FEW),
-                                              (hazard(), PAYS)])
+@pytest.mark.parametrize(
+    ("own", "verdict"),
+    [
+        (hazard(shape=1.0), DOES_NOT),
+        (hazard(shape=1.6, spread=0.2), DOES_NOT),
+        (hazard(shape=1.2, reached=1e-5), NOT_SHOWN),
+        (hazard(failures=4), TOO_FEW),
+        (hazard(), PAYS),
+    ],
+)
 def test_it_pays_only_where_the_shape_is_surely_above_1(make, own, verdict):
     row = decided(make, own).boards.iloc[0]
     assert row["verdict"] == verdict
@@ -77,29 +126,53 @@ def test_limits_widen_with_the_doubt_of_the_hazard(make):
 
 def test_boards_re_capped_more_often_cost_more_to_re_cap(make):
     dates = pd.to_datetime(["2021-03-01", "2021-03-02", "2022-05-01"])
-    work = pd.DataFrame({"repair": ["1", "2", "3"], "serial": ["M0", "M0", "M1"], "done_on": dates,
-                         "action": ["re-cap", "bridge track", "re-cap"],
-                         "part_type": None, "kind": None, "family": "longshore", "module_type": "channel",
-                         "bench_minutes": 300.0,
-                         "rework_cycles": [2, 3, 1], "quantity": [1, 3, 1], "planned": True})
-    fresh, worn = (decided(make, hazard(), cycles=cycles, work=work).boards.iloc[0]["planned_cost"]
-                   for cycles in (0, 4))
-    tracks_a_cycle = 3 / 3                       # three tracks in re-caps with 2 and 1 re-caps before
+    work = pd.DataFrame(
+        {
+            "repair": ["1", "2", "3"],
+            "serial": ["M0", "M0", "M1"],
+            "done_on": dates,
+            "action": ["re-cap", "bridge track", "re-cap"],
+            "part_type": None,
+            "kind": None,
+            "family": "longshore",
+            "module_type": "channel",
+            "bench_minutes": 300.0,
+            "rework_cycles": [2, 3, 1],
+            "quantity": [1, 3, 1],
+            "planned": True,
+        }
+    )
+    fresh, worn = (
+        decided(make, hazard(), cycles=cycles, work=work).boards.iloc[0]["planned_cost"] for cycles in (0, 4)
+    )
+    tracks_a_cycle = 3 / 3  # three tracks in re-caps with 2 and 1 re-caps before
     assert worn - fresh == pytest.approx(4 * tracks_a_cycle * 60 / 60 * 40)
 
 
 def test_a_track_bridged_long_after_is_no_fault_of_the_re_cap(make):
     evidence, _ = book(make, (5.0,))
-    work = pd.DataFrame({"serial": "M0", "done_on": pd.to_datetime(["2021-03-01", "2021-03-12"]),
-                         "action": ["re-cap", "bridge track"],
-                         "rework_cycles": [2, 3], "quantity": [1, 1]})
+    work = pd.DataFrame(
+        {
+            "serial": "M0",
+            "done_on": pd.to_datetime(["2021-03-01", "2021-03-12"]),
+            "action": ["re-cap", "bridge track"],
+            "rework_cycles": [2, 3],
+            "quantity": [1, 1],
+        }
+    )
     assert board_wear(work, evidence.stays, evidence.faults).tracks == 0
 
 
 def test_bench_minutes_come_from_five_timed_re_caps_of_the_whole_board():
-    work = pd.DataFrame({"action": "re-cap", "part_type": [None] * 5 + ["cap"],
-                         "bench_minutes": [100.0, 110, 120, 130, 140, 10],
-                         "family": "longshore", "module_type": "channel"})
+    work = pd.DataFrame(
+        {
+            "action": "re-cap",
+            "part_type": [None] * 5 + ["cap"],
+            "bench_minutes": [100.0, 110, 120, 130, 140, 10],
+            "family": "longshore",
+            "module_type": "channel",
+        }
+    )
     assert recap_minutes(work) == {("longshore", "channel"): 120.0}
     assert recap_minutes(work.iloc[1:]) == {}
 
@@ -112,29 +185,55 @@ def test_no_module_and_no_capacitor_decide_nothing(make):
 
 
 def due(bay, ages, **more):
-    return pd.DataFrame({"serial": [f"{bay}{n}" for n in range(len(ages))], "desk": "Heron", "bay": bay,
-                         "family": "longshore", "module_type": "channel",
-                         "verdict": PAYS, "recaps_left": 2, "age_years": ages, "interval_years": 10.0,
-                         "recap_minutes": 360.0, "capacitors": 100,
-                         "planned_cost": 250.0, "kit": [{}] * len(ages), **more})
+    return pd.DataFrame(
+        {
+            "serial": [f"{bay}{n}" for n in range(len(ages))],
+            "desk": "Heron",
+            "bay": bay,
+            "family": "longshore",
+            "module_type": "channel",
+            "verdict": PAYS,
+            "recaps_left": 2,
+            "age_years": ages,
+            "interval_years": 10.0,
+            "recap_minutes": 360.0,
+            "capacitors": 100,
+            "planned_cost": 250.0,
+            "kit": [{}] * len(ages),
+            **more,
+        }
+    )
 
 
 def test_a_campaign_goes_bay_by_bay_from_the_most_overdue():
     gaps = pd.DataFrame({"desk": "Heron", "family": "longshore", "free_from": [0, 40], "free_to": [9, 49]})
     modules = pd.concat([due("A", [9.0, 10.5, 6.0]), due("B", [14.0, 12.0]), due("C", [20.0], recaps_left=0)])
-    plan = campaign(modules, Means(gaps, (), 1.3, 60, {}, {}, {}), ahead_years=2.0)
+    plan = campaign(modules, Resources(gaps, (), 1.3, 60, {}, {}, {}), ahead_years=2.0)
     assert plan.rows["serial"].tolist() == ["B0", "B1", "A1", "A0"]
-    assert plan.rows["opening"].tolist() == [0, 0, 1, 1]       # two of six hours fit into ten days of 1.3 hours
-    assert plan.totals == {"modules": 4, "capacitors": 400.0, "joints": 800.0, "solder_grams_low": 16.0,
-                           "solder_grams_high": 40.0,
-                           "bench_hours": 24.0, "cost": 1000.0}
+    assert plan.rows["opening"].tolist() == [0, 0, 1, 1]  # two of six hours fit into ten days of 1.3 hours
+    assert plan.totals == {
+        "modules": 4,
+        "capacitors": 400.0,
+        "joints": 800.0,
+        "solder_grams_low": 16.0,
+        "solder_grams_high": 40.0,
+        "bench_hours": 24.0,
+        "cost": 1000.0,
+    }
 
 
 def test_a_campaign_without_gaps_or_hours_leaves_every_module_waiting():
     none = pd.DataFrame(columns=["desk", "family", "free_from", "free_to"])
-    assert campaign(due("A", [12.0]), Means(none, (), 1.0, 60, {}, {}, {}), ahead_years=0).placed.empty
-    assert campaign(due("A", [12.0]), Means(none, ("Heron",), 0.0, 60, {}, {}, {}), ahead_years=0).placed.empty
-    assert campaign(due("A", [5.0]), Means(none, ("Heron",), 1.0, 60, {}, {}, {}), ahead_years=0).totals["modules"] == 0
+    assert campaign(due("A", [12.0]), Resources(none, (), 1.0, 60, {}, {}, {}), ahead_years=0).placed.empty
+    assert campaign(
+        due("A", [12.0]), Resources(none, ("Heron",), 0.0, 60, {}, {}, {}), ahead_years=0
+    ).placed.empty
+    assert (
+        campaign(due("A", [5.0]), Resources(none, ("Heron",), 1.0, 60, {}, {}, {}), ahead_years=0).totals[
+            "modules"
+        ]
+        == 0
+    )
 
 
 def test_solder_is_reckoned_by_the_joint():
@@ -147,12 +246,19 @@ def test_boards_of_unknown_age_are_as_old_as_their_peers_and_come_due(make):
     spells = evidence.part_spells
     watched = spells["serial"] == "M5"
     # five entered at 3 to 15 years and were watched for 5; of the last it is known that it was watched for 5
-    spells = spells.assign(exposure_hours=5 * YEAR, exit=np.where(watched, 40 * YEAR, spells["exit"]),
-                           age_known=~watched)
-    recaps = recap_boards(SimpleNamespace(**{**vars(evidence), "part_spells": spells}),
-                          SimpleNamespace(hazards=[hazard()], slots=slots), prices={})
+    spells = spells.assign(
+        exposure_hours=5 * YEAR, exit=np.where(watched, 40 * YEAR, spells["exit"]), age_known=~watched
+    )
+    recaps = recap_boards(
+        SimpleNamespace(**{**vars(evidence), "part_spells": spells}),
+        SimpleNamespace(hazards=[hazard()], slots=slots),
+        prices={},
+    )
     last = recaps.modules.set_index("serial").loc["M5"]
     assert (last["age_years"], last["age_guessed"], last["due"]) == (20.0, True, True)
-    alone = recap_boards(SimpleNamespace(**{**vars(evidence), "part_spells": spells[watched]}),
-                         SimpleNamespace(hazards=[hazard()], slots=slots), prices={}).modules.iloc[0]
+    alone = recap_boards(
+        SimpleNamespace(**{**vars(evidence), "part_spells": spells[watched]}),
+        SimpleNamespace(hazards=[hazard()], slots=slots),
+        prices={},
+    ).modules.iloc[0]
     assert (np.isnan(alone["age_years"]), alone["age_guessed"], alone["due"]) == (True, False, False)

@@ -5,22 +5,36 @@ from scipy import stats
 
 from maintkit.decide.spares import Demand, Ordering, demand_of, order_list, part_demand
 from maintkit.decide.spares_donors import (
-    KEEP, RELEASE, STRIP, Keeping, Need, chance_it_works, donor_decisions, spare_worth)
+    KEEP,
+    RELEASE,
+    STRIP,
+    Keeping,
+    Need,
+    chance_it_works,
+    donor_decisions,
+    spare_worth,
+)
 
 
 def types(**columns):
-    plain = {"part_type": ["chip"], "kind": "ic", "unit_cost": 2.0, "lead_time_days": 36.525, "obtainable": "yes"}
+    plain = {
+        "part_type": ["chip"],
+        "kind": "ic",
+        "unit_cost": 2.0,
+        "lead_time_days": 36.525,
+        "obtainable": "yes",
+    }
     return pd.DataFrame({**plain, **columns})
 
 
 def orders(demand, on_hand, protection=0.9, review_days=0.0, planned=0, **columns):
-    return order_list(types(**columns), demand, on_hand,
-                      ordering=Ordering(protection, review_days, 10.0, {"chip": planned})).iloc[0]
+    return order_list(
+        types(**columns), demand, on_hand, ordering=Ordering(protection, review_days, 10.0, {"chip": planned})
+    ).iloc[0]
 
 
 def test_the_order_brings_stock_up_to_the_protection_level():
-    law = stats.nbinom(40.5,
-                       1 / (1 + 0.1 / 10))             # 40 used in 10 years, over a lead time of a tenth of a year
+    law = stats.nbinom(40.5, 1 / (1 + 0.1 / 10))  # 40 used in 10 years, over a lead time of a tenth of a year
     row = orders({"chip": Demand(40, 10.0)}, {"chip": 0})
     assert row["order"] == law.ppf(0.9) == 1
     assert row["runs_out"] == pytest.approx(law.sf(0))
@@ -81,9 +95,14 @@ def test_uses_on_the_first_and_on_the_last_day_of_the_records_count():
 
 def test_demand_counts_parts_put_in_since_the_records_began():
     first, last = pd.Timestamp("2020-01-01"), pd.Timestamp("2024-01-01")
-    work = pd.DataFrame({"action": ["replace", "replace", "re-cap", "replace"],
-                         "part_type": ["chip", "chip", "chip", None], "quantity": [2, 1, 60, 1],
-                         "done_on": pd.to_datetime(["2021-01-01", "2019-01-01", "2021-01-01", "2021-01-01"])})
+    work = pd.DataFrame(
+        {
+            "action": ["replace", "replace", "re-cap", "replace"],
+            "part_type": ["chip", "chip", "chip", None],
+            "quantity": [2, 1, 60, 1],
+            "done_on": pd.to_datetime(["2021-01-01", "2019-01-01", "2021-01-01", "2021-01-01"]),
+        }
+    )
     assert part_demand(work, first_day=first, last_day=last)["chip"].used == 2
 
 
@@ -93,13 +112,24 @@ PULLS = {KIND: (Demand(120, 10.0), 30.0)}
 
 
 def donors(conditions, **columns):
-    return pd.DataFrame({"serial": [f"D{n}" for n in range(len(conditions))], "family": "longshore",
-                         "module_type": "channel", "condition": conditions,
-                         "damaged_tracks": 0.0, "rework_cycles": 0, "unpowered_years": 0.0, **columns})
+    return pd.DataFrame(
+        {
+            "serial": [f"D{n}" for n in range(len(conditions))],
+            "family": "longshore",
+            "module_type": "channel",
+            "condition": conditions,
+            "damaged_tracks": 0.0,
+            "rework_cycles": 0,
+            "unpowered_years": 0.0,
+            **columns,
+        }
+    )
 
 
 def decided(conditions, *, pulls=PULLS, parts=(), held=None, keeping=Keeping(), **columns):
-    found = donor_decisions(donors(conditions, **columns), held or {}, Need(pulls, dict(parts)), keeping=keeping)
+    found = donor_decisions(
+        donors(conditions, **columns), held or {}, Need(pulls, dict(parts)), keeping=keeping
+    )
     return found.set_index("serial").sort_index()
 
 
@@ -118,7 +148,10 @@ def test_the_shelf_limit_bounds_what_is_kept_whole():
 
 
 def test_one_that_works_is_kept_before_one_that_may_not():
-    assert decided(["repairable", "working"], keeping=Keeping(shelf_places=1))["decision"].tolist() == [RELEASE, KEEP]
+    assert decided(["repairable", "working"], keeping=Keeping(shelf_places=1))["decision"].tolist() == [
+        RELEASE,
+        KEEP,
+    ]
 
 
 def test_a_wreck_with_scarce_parts_is_stripped_and_one_without_let_go():
@@ -131,19 +164,27 @@ def test_parts_beyond_all_demand_are_worth_no_shelf():
     many = {f"D{n}": {"chip": 10} for n in range(12)}
     found = decided(["strip only"] * 12, parts={"chip": SCARCE}, held=many)
     stripped = (found["decision"] == STRIP).sum()
-    assert 1 <= stripped < 12                            # about ten are wanted in five years, three are there
+    assert 1 <= stripped < 12  # about ten are wanted in five years, three are there
 
 
 def test_scarcest_part_is_named_first():
     plenty = (Demand(20, 10.0), 14, float("inf"))
-    found = decided(["strip only"], parts={"a relay": plenty, "chip": SCARCE}, held={"D0": {"a relay": 1, "chip": 1}})
+    found = decided(
+        ["strip only"], parts={"a relay": plenty, "chip": SCARCE}, held={"D0": {"a relay": 1, "chip": 1}}
+    )
     assert found["for_parts"].iloc[0].startswith("1 chip")
 
 
 def test_chance_of_working_falls_with_years_unpowered_damaged_tracks_and_re_caps():
-    chance = chance_it_works(donors(["working", "working", "working", "not inspected", "working"],
-                                    unpowered_years=[0, 5, 0, 0, 0], damaged_tracks=[0, 0, 2, np.nan, 0],
-                                    rework_cycles=[0, 0, 0, 0, 4]), Keeping())
+    chance = chance_it_works(
+        donors(
+            ["working", "working", "working", "not inspected", "working"],
+            unpowered_years=[0, 5, 0, 0, 0],
+            damaged_tracks=[0, 0, 2, np.nan, 0],
+            rework_cycles=[0, 0, 0, 0, 4],
+        ),
+        Keeping(),
+    )
     np.testing.assert_allclose(chance, [0.9, 0.9 * 0.97**5, 0.9 * 0.95**2, 0.5, 0.9 * 0.98**4])
 
 
@@ -153,9 +194,12 @@ def test_no_donors_and_no_demand_are_no_error():
 
 
 def test_the_worth_of_a_spare_is_palms_theorem():
-    table = spare_worth({KIND: (Demand(10**6, 10**6 / 12), 365.25 / 12)},
-                        spares=3)      # a pipeline of one, its rate all but certain
-    np.testing.assert_allclose(table["empty_days_a_year"] / 365.25, [1.0, 0.367879, 0.103638, 0.023337], atol=1e-5)
+    table = spare_worth(
+        {KIND: (Demand(10**6, 10**6 / 12), 365.25 / 12)}, spares=3
+    )  # a pipeline of one, its rate all but certain
+    np.testing.assert_allclose(
+        table["empty_days_a_year"] / 365.25, [1.0, 0.367879, 0.103638, 0.023337], atol=1e-5
+    )
     np.testing.assert_allclose(table["met_at_once"], [0, 0.367879, 0.735759, 0.919699], atol=1e-5)
 
 
@@ -172,7 +216,9 @@ def best_by_trying(works, parts, places):
         kept = sorted((work for work, own in zip(works, way, strict=True) if own == KEEP), reverse=True)
         taken = sum(number for number, own in zip(parts, way, strict=True) if own == STRIP)
         if len(kept) <= places:
-            most = max(most, float(np.dot(kept, whole[:len(kept)]) + keeping.part_good * scarce[:taken].sum()))
+            most = max(
+                most, float(np.dot(kept, whole[: len(kept)]) + keeping.part_good * scarce[:taken].sum())
+            )
     return most
 
 
@@ -181,8 +227,12 @@ def test_one_after_another_is_nearly_the_best_of_all_ways(seed):
     dice = np.random.default_rng(seed)
     conditions = [("working", "repairable")[number] for number in dice.integers(0, 2, 6)]
     parts, places = dice.integers(0, 4, 6).tolist(), int(dice.integers(1, 4))
-    table = decided(conditions, parts={"chip": SCARCE}, keeping=Keeping(shelf_places=places, least_days=0.0),
-                    held={f"D{n}": {"chip": number} for n, number in enumerate(parts)})
+    table = decided(
+        conditions,
+        parts={"chip": SCARCE},
+        keeping=Keeping(shelf_places=places, least_days=0.0),
+        held={f"D{n}": {"chip": number} for n, number in enumerate(parts)},
+    )
     works = [0.9 if condition == "working" else 0.5 for condition in conditions]
     most = best_by_trying(works, parts, places)
     assert most > 0

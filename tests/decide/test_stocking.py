@@ -4,7 +4,15 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from maintkit.decide.stocking import backorders, chance_at_most, days_saved, erlang_b, fill_rate, lasting, stock_for
+from maintkit.decide.stocking import (
+    backorders,
+    chance_at_most,
+    days_saved,
+    erlang_b,
+    fill_rate,
+    lasting,
+    stock_for,
+)
 
 
 def test_backorders_are_the_mean_shortfall_counted_out():
@@ -21,7 +29,7 @@ def test_doubt_about_the_rate_asks_for_more_spares():
 
 
 def test_lost_demand_is_the_published_fraction():
-    load, spares = 3.7, 6      # Erlang's formula a^c / c! over the sum of a^k / k!
+    load, spares = 3.7, 6  # Erlang's formula a^c / c! over the sum of a^k / k!
     whole = sum(load**k / math.factorial(k) for k in range(spares + 1))
     assert erlang_b(spares, load) == pytest.approx(load**spares / math.factorial(spares) / whole, rel=1e-12)
     assert erlang_b(0, load) == 1
@@ -54,8 +62,10 @@ def test_no_demand_needs_no_stock():
     assert chance_at_most(-1, 1.0) == 0
 
 
-@pytest.mark.parametrize(("protection", "mean", "why"),
-                         [(1.0, 2, "lies between 0 and 1"), (0.9, -1, "Expected demand is 0 or more; found -1.")])
+@pytest.mark.parametrize(
+    ("protection", "mean", "why"),
+    [(1.0, 2, "lies between 0 and 1"), (0.9, -1, "Expected demand is 0 or more; found -1.")],
+)
 def test_impossible_wishes_are_refused(protection, mean, why):
     with pytest.raises(ValueError, match=why):
         stock_for(protection, mean)

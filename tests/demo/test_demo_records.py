@@ -17,8 +17,12 @@ NEVER = "9999-12-31"
 @pytest.fixture(scope="module")
 def book():
     """The rows of every table, trimmed, as they stand in data_demo."""
-    return {table.name: [{name: text.strip() for name, text in row.items()} for row in truth.read_table(table.name)]
-            for table in TABLES}
+    return {
+        table.name: [
+            {name: text.strip() for name, text in row.items()} for row in truth.read_table(table.name)
+        ]
+        for table in TABLES
+    }
 
 
 def kept(book, name):
@@ -32,7 +36,9 @@ def test_the_files_in_data_demo_are_what_the_command_writes(tmp_path, capsys):
 
     assert capsys.readouterr().out == f"The demo facility's records are in {tmp_path}.\n"
     written = sorted(path.name for path in tmp_path.iterdir())
-    assert written == sorted([*(f"{table.name}.csv" for table in TABLES), truth.WORKBOOK_PATH.name, "mapping.toml"])
+    assert written == sorted(
+        [*(f"{table.name}.csv" for table in TABLES), truth.WORKBOOK_PATH.name, "mapping.toml"]
+    )
     for name in written:
         assert unpacked(tmp_path / name) == unpacked(truth.DATA_DEMO / name), name
 
@@ -54,8 +60,10 @@ def test_the_workbook_holds_the_same_cells_as_the_csv_files():
         header, *rows = workbook[table.name].iter_rows(values_only=True)
         kinds = {column.name: column.kind for column in table.columns}
         assert list(header) == list(kinds)
-        expected = [tuple(cell(text, kinds[name]) for name, text in row.items())
-                    for row in truth.read_table(table.name)]
+        expected = [
+            tuple(cell(text, kinds[name]) for name, text in row.items())
+            for row in truth.read_table(table.name)
+        ]
         assert [as_days(row, len(kinds)) for row in rows] == expected
 
 
@@ -85,7 +93,11 @@ def test_the_rows_to_turn_away_each_break_one_rule(book):
     places = truth.turned_away()
     assert len(places) == len(set(places)) == 12
     assert Counter(file.removesuffix(".csv") for file, *_ in places) == {
-        "tickets": 5, "repairs": 4, "fitments": 1, "readings": 2}
+        "tickets": 5,
+        "repairs": 4,
+        "fitments": 1,
+        "readings": 2,
+    }
     for file, row, column, found in places:
         cells = book[file.removesuffix(".csv")][row - 2]
         assert cells[column] == found
@@ -138,8 +150,12 @@ def test_modules_never_overlap_but_for_the_planted_pair(book):
 
 def overlaps(stays):
     """Keys with a stay that begins before the one before it has ended."""
-    return [key for key, spans in stays.items()
-            for before, after in zip(sorted(spans), sorted(spans)[1:], strict=False) if after[0] < before[1]]
+    return [
+        key
+        for key, spans in stays.items()
+        for before, after in zip(sorted(spans), sorted(spans)[1:], strict=False)
+        if after[0] < before[1]
+    ]
 
 
 def test_work_and_tickets_agree_but_for_the_planted_contradictions(book):
@@ -149,19 +165,27 @@ def test_work_and_tickets_agree_but_for_the_planted_contradictions(book):
     assert {row["ticket"] for row in repairs if row["ticket"]} <= set(tickets)
     early = [row for row in repairs if row["ticket"] and row["done_on"] < tickets[row["ticket"]]["raised_on"]]
     closed = [row for row in tickets.values() if row["closed_on"] and row["closed_on"] < row["raised_on"]]
-    restored = [row for row in tickets.values() if row["restored_on"] and row["restored_on"] < row["raised_on"]]
+    restored = [
+        row for row in tickets.values() if row["restored_on"] and row["restored_on"] < row["raised_on"]
+    ]
     strange = [row for row in repairs if row["serial"] and row["serial"] not in serials]
     before = [row for row in tickets.values() if row["raised_on"] < str(truth.RECORDS_FROM)]
     assert [len(rows) for rows in (early, closed, restored, strange, before)] == [1, 1, 0, 1, 1]
 
 
 def test_counts_and_units_carry_their_planted_contradictions(book):
-    scrapped = {row["serial"]: row["done_on"] for row in book["repairs"] if row["action"] == "scrap" and row["serial"]}
+    scrapped = {
+        row["serial"]: row["done_on"] for row in book["repairs"] if row["action"] == "scrap" and row["serial"]
+    }
     back = [row for row in book["repairs"] if row["done_on"] > scrapped.get(row["serial"], NEVER)]
     assert len(back) == 1
-    assert [row["quantity"] for row in book["repairs"] if row["part_type"] == "fader" and row["quantity"]] == ["3"]
+    assert [
+        row["quantity"] for row in book["repairs"] if row["part_type"] == "fader" and row["quantity"]
+    ] == ["3"]
     capacitances = [row for row in kept(book, "readings") if row["measure"] == "capacitance"]
-    mistyped = [row for row in capacitances if row["unit"] != "µF" or float(row["value"]) > 10 * float(row["nominal"])]
+    mistyped = [
+        row for row in capacitances if row["unit"] != "µF" or float(row["value"]) > 10 * float(row["nominal"])
+    ]
     assert len(mistyped) == 2
 
 
@@ -172,13 +196,20 @@ def test_a_retired_desk_gets_no_tickets_afterwards(book):
 
 
 def test_keys_carry_blanks_somewhere():
-    padded = [name for table in ("tickets", "repairs", "modules") for row in truth.read_table(table)
-              for name in ("desk", "serial") if row.get(name, "") != row.get(name, "").strip()]
+    padded = [
+        name
+        for table in ("tickets", "repairs", "modules")
+        for row in truth.read_table(table)
+        for name in ("desk", "serial")
+        if row.get(name, "") != row.get(name, "").strip()
+    ]
     assert sorted(Counter(padded).items()) == [("desk", 3), ("serial", 4)]
 
 
 def test_the_data_dictionary_and_the_demo_name_the_same_parts(book):
     listed = {row["part_type"] for row in book["parts_list"]}
     assert listed == {row["part_type"] for row in book["part_types"]}
-    used = {row["part_type"] for name in ("repairs", "readings", "stock", "shelf") for row in book[name]} - {""}
+    used = {row["part_type"] for name in ("repairs", "readings", "stock", "shelf") for row in book[name]} - {
+        ""
+    }
     assert used <= listed

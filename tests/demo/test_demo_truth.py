@@ -17,8 +17,10 @@ def shape_by_likelihood(log, part_name):
     entry, end, failed = np.array([life[3:] for life in log if life[0] == number and life[4] > life[3]]).T
     entry, end, failed = entry / 1e5, end / 1e5, failed.astype(bool)
     shapes = np.arange(0.4, 6, 0.05)
-    fit = [failed.sum() * (np.log(k) - np.log((end**k - entry**k).sum())) + (k - 1) * np.log(end[failed]).sum()
-           for k in shapes]
+    fit = [
+        failed.sum() * (np.log(k) - np.log((end**k - entry**k).sum())) + (k - 1) * np.log(end[failed]).sum()
+        for k in shapes
+    ]
     return shapes[int(np.argmax(fit))]
 
 
@@ -35,7 +37,9 @@ def failures_and_years(shop, part_name, **where):
 
 def ratio(shop, part_name, first, second):
     """Failure rate of a part in one place against another."""
-    (failures_a, years_a), (failures_b, years_b) = (failures_and_years(shop, part_name, **at) for at in (first, second))
+    (failures_a, years_a), (failures_b, years_b) = (
+        failures_and_years(shop, part_name, **at) for at in (first, second)
+    )
     assert failures_a >= 5 and failures_b >= 5
     return failures_a / years_a / (failures_b / years_b)
 
@@ -66,7 +70,11 @@ def test_herons_middle_is_harder_on_electrolytics(shop, part_name):
 
 @pytest.mark.parametrize("part_name", ["gain-control ic", "electrolytic 100u rail"])
 def test_curlew_has_no_warm_zone(shop, part_name):
-    assert 0.3 < ratio(shop, part_name, {"desk": "Curlew", "zone": "middle"}, {"desk": "Curlew", "zone": "edge"}) < 2.5
+    assert (
+        0.3
+        < ratio(shop, part_name, {"desk": "Curlew", "zone": "middle"}, {"desk": "Curlew", "zone": "edge"})
+        < 2.5
+    )
 
 
 def test_old_board_issue_is_hard_on_switches_alone(shop):
@@ -103,7 +111,9 @@ def test_heron_fails_clearly_more_per_module_than_curlew(shop):
 
 
 def test_avocet_has_no_trend(shop):
-    halves = Counter(row["raised_on"] < date(2020, 10, 1) for row in heard_faults(shop) if row["desk"] == "Avocet")
+    halves = Counter(
+        row["raised_on"] < date(2020, 10, 1) for row in heard_faults(shop) if row["desk"] == "Avocet"
+    )
     assert abs(halves[True] - halves[False]) < 2 * np.sqrt(halves.total())
 
 
@@ -122,19 +132,33 @@ def test_the_bad_slot_keeps_its_fault_through_modules(shop):
     heard = [row for row in heard_faults(shop) if row["symptom"] == truth.BAD_SLOT_SYMPTOM]
     assert [row["raised_on"] for row in heard] == list(truth.BAD_SLOT_DAYS)
     assert {(row["desk"], row["position"]) for row in heard} == {truth.BAD_SLOT}
-    sitting = {number for number, slot, fitted, removed in shop.fitments for day in truth.BAD_SLOT_DAYS
-               if slot == truth.BAD_SLOT and fitted <= day and (removed is None or day < removed)
-               and shop.modules[number].module_type == "monitor path"}
+    sitting = {
+        number
+        for number, slot, fitted, removed in shop.fitments
+        for day in truth.BAD_SLOT_DAYS
+        if slot == truth.BAD_SLOT
+        and fitted <= day
+        and (removed is None or day < removed)
+        and shop.modules[number].module_type == "monitor path"
+    }
     assert len(sitting) >= 3
 
 
 def test_tracks_are_bridged_more_on_boards_reworked_more(shop):
     bridged = Counter((row["serial"] or "")[:2] for row in shop.repairs if row["action"] == "bridge track")
-    assert bridged["SC"] == 0 < bridged["LM"]   # saltmarsh boards were never re-capped
-    heron, plover = (sum(row["answers"] is not None and row["answers"]["desk"] == desk for row in shop.repairs
-                         if row["action"] == "bridge track") for desk in ("Heron", "Plover"))
-    years = {desk: sum(hours for place, hours in shop.exposure_hours.items() if place[0] == desk)
-             for desk in ("Heron", "Plover")}
+    assert bridged["SC"] == 0 < bridged["LM"]  # saltmarsh boards were never re-capped
+    heron, plover = (
+        sum(
+            row["answers"] is not None and row["answers"]["desk"] == desk
+            for row in shop.repairs
+            if row["action"] == "bridge track"
+        )
+        for desk in ("Heron", "Plover")
+    )
+    years = {
+        desk: sum(hours for place, hours in shop.exposure_hours.items() if place[0] == desk)
+        for desk in ("Heron", "Plover")
+    }
     assert heron / years["Heron"] > 1.3 * plover / years["Plover"]
 
 
@@ -142,8 +166,11 @@ def test_the_scarce_chip_runs_down_to_three():
     counts = [row for row in truth.read_table("stock") if row["part_type"] == truth.SCARCE_PART]
     part = next(row for row in truth.read_table("part_types") if row["part_type"] == truth.SCARCE_PART)
     away = {row for file, row, *_ in truth.turned_away() if file == "repairs.csv"}
-    used = [row["done_on"] for number, row in enumerate(truth.read_table("repairs"), start=2)
-            if row["part_type"] == truth.SCARCE_PART and number not in away]
+    used = [
+        row["done_on"]
+        for number, row in enumerate(truth.read_table("repairs"), start=2)
+        if row["part_type"] == truth.SCARCE_PART and number not in away
+    ]
     between = [day for day in used if counts[0]["counted_on"] < day <= counts[-1]["counted_on"]]
     on_hand = [int(row["on_hand"]) for row in counts]
     assert part["obtainable"] == "no"
@@ -172,14 +199,23 @@ def test_a_channel_holds_two_to_three_hundred_electrolytics():
 def test_faults_a_quarter_are_some_twenty(shop):
     faults = heard_faults(shop)
     assert 15 < len(faults) / 48 < 30
-    early = [row for row in shop.repairs if row["part_type"] in truth.WEARING and row["planned"] != "yes"
-             and row["answers"] and row["answers"]["desk"] == "Heron" and row["done_on"].year in (2015, 2016)]
+    early = [
+        row
+        for row in shop.repairs
+        if row["part_type"] in truth.WEARING
+        and row["planned"] != "yes"
+        and row["answers"]
+        and row["answers"]["desk"] == "Heron"
+        and row["done_on"].year in (2015, 2016)
+    ]
     assert 30 < len(early) / 2 < 45
 
 
 def test_tickets_and_causes_come_in_the_planted_shares(shop):
     outcomes = Counter(row["outcome"] for row in shop.tickets)
-    causes = Counter(row["cause"] for row in shop.repairs if row["action"] == "replace" and row["planned"] != "yes")
+    causes = Counter(
+        row["cause"] for row in shop.repairs if row["action"] == "replace" and row["planned"] != "yes"
+    )
     assert abs(outcomes["no fault found"] / outcomes.total() - plan.NO_FAULT_SHARE) < 0.04
     assert abs(outcomes["not the desk"] / outcomes.total() - plan.NOT_DESK_SHARE) < 0.03
     assert outcomes["open"] >= 5

@@ -17,7 +17,11 @@ NOT_WEARING = tuple(part.name for part in scenario.PARTS if part.shape == 1)
 HOT_DESK, HOT_ZONE, ZONE_FACTOR = scenario.HOT_DESK, "middle", scenario.ZONE_FACTOR
 SWITCH_ERA, SWITCH_ERA_FACTOR = scenario.SWITCH_ERA, scenario.SWITCH_ERA_FACTOR
 ROVERS, ROVER_SYMPTOM = scenario.ROVERS, scenario.ROVER_SYMPTOM
-BAD_SLOT, BAD_SLOT_SYMPTOM, BAD_SLOT_DAYS = scenario.BAD_SLOT, scenario.BAD_SLOT_SYMPTOM, scenario.BAD_SLOT_DAYS
+BAD_SLOT, BAD_SLOT_SYMPTOM, BAD_SLOT_DAYS = (
+    scenario.BAD_SLOT,
+    scenario.BAD_SLOT_SYMPTOM,
+    scenario.BAD_SLOT_DAYS,
+)
 SCARCE_PART, SCARCE_ON_HAND = scenario.SCARCE_PART, scenario.SCARCE_ON_HAND
 CAMPAIGNS = scenario.CAMPAIGNS
 RECORDS_FROM, RECORD_END = scenario.RECORDS_FROM, scenario.RECORD_END
@@ -49,7 +53,10 @@ def turned_away(folder: Path = DATA_DEMO) -> list[tuple[str, int, str, str]]:
     places = []
     for bad in dirt.BAD_ROWS:
         wanted = {**bad.key, bad.column: bad.found}
-        rows = [number for number, row in enumerate(read_table(bad.table, folder), start=2)
-                if all(row[name] == value for name, value in wanted.items())]
+        rows = [
+            number
+            for number, row in enumerate(read_table(bad.table, folder), start=2)
+            if all(row[name] == value for name, value in wanted.items())
+        ]
         places.append((f"{bad.table}.csv", rows[-1], bad.column, bad.found))
     return sorted(places)

@@ -19,8 +19,12 @@ def held(store: Path) -> dict:
     """A fingerprint of every record table, and the number of loads that stand."""
     records = open_records(store)
     try:
-        tables = {table.name: records.connection.execute(f'select count(*), bit_xor(hash(one)) from "{table.name}" as one').fetchall()[0]
-                  for table in TABLES}
+        tables = {
+            table.name: records.connection.execute(
+                f'select count(*), bit_xor(hash(one)) from "{table.name}" as one'
+            ).fetchall()[0]
+            for table in TABLES
+        }
         return tables | {"loads": records.connection.execute("select count(*) from loads").fetchall()[0][0]}
     finally:
         records.close()
@@ -28,8 +32,14 @@ def held(store: Path) -> dict:
 
 def command(*arguments, folder, **more):
     """The command line in a process of its own."""
-    return subprocess.run([sys.executable, "-m", "maintkit", *map(str, arguments)], capture_output=True, text=True, cwd=folder,
-                          env={**os.environ, "PYTHONPATH": str(HOME)}, **more)
+    return subprocess.run(
+        [sys.executable, "-m", "maintkit", *map(str, arguments)],
+        capture_output=True,
+        text=True,
+        cwd=folder,
+        env={**os.environ, "PYTHONPATH": str(HOME)},
+        **more,
+    )
 
 
 @pytest.fixture

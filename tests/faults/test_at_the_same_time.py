@@ -24,8 +24,13 @@ IN_USE = "records.duckdb is in use by another program. Close that program, then 
 
 def paused_load(store, source):
     """A load stopped in the middle of its transaction."""
-    process = subprocess.Popen([sys.executable, "-c", PAUSED, str(store), str(source)], stdin=subprocess.PIPE, stdout=subprocess.PIPE,
-                               text=True, env={**os.environ, "PYTHONPATH": str(HOME)})
+    process = subprocess.Popen(
+        [sys.executable, "-c", PAUSED, str(store), str(source)],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+        env={**os.environ, "PYTHONPATH": str(HOME)},
+    )
     assert process.stdout.readline() == "within\n"
     return process
 
@@ -41,12 +46,18 @@ def test_of_two_loads_at_once_one_is_refused_and_the_other_is_whole(store, corre
 
 def test_a_review_and_a_check_during_a_load_are_refused_and_the_load_goes_on(store, corrected, tmp_path):
     process = paused_load(store, corrected)
-    for arguments in (("review", "--records", store, "--out", tmp_path / "out"), ("check", store), ("loads", store)):
+    for arguments in (
+        ("review", "--records", store, "--out", tmp_path / "out"),
+        ("check", store),
+        ("loads", store),
+    ):
         done = command(*arguments, folder=tmp_path)
         assert (done.returncode, done.stderr.strip().splitlines()[-1]) == (1, IN_USE)
     out, _ = process.communicate("on\n")
     assert out == "2\n"
-    assert command("loads", store, folder=tmp_path).stdout.startswith("Loads of records.duckdb, of which 2 of 2 stand:")
+    assert command("loads", store, folder=tmp_path).stdout.startswith(
+        "Loads of records.duckdb, of which 2 of 2 stand:"
+    )
 
 
 def test_a_load_during_a_review_is_refused_and_the_review_sees_one_state(store, corrected):

@@ -26,8 +26,12 @@ def test_a_file_that_may_not_grow_ends_the_load_with_nothing_lost(store, correct
     done = command("load", corrected, "--into", store, folder=store.parent, preexec_fn=no_growth)
     said = done.stderr.strip().splitlines()[-1]
     assert done.returncode == 1 and "Traceback" not in done.stderr
-    assert said.startswith("records.duckdb could not be written, for the disk is full or a file may not grow further (")
-    assert said.endswith("What was recorded before is all there, and nothing of this load. Free space, then try again.")
+    assert said.startswith(
+        "records.duckdb could not be written, for the disk is full or a file may not grow further ("
+    )
+    assert said.endswith(
+        "What was recorded before is all there, and nothing of this load. Free space, then try again."
+    )
     assert held(store) == before
     assert command("load", corrected, "--into", store, folder=store.parent).returncode == 0
 
@@ -37,7 +41,9 @@ def small_disk(tmp_path):
     """A file system of 6 MiB, where this user may mount one."""
     place = tmp_path / "small disk"
     place.mkdir()
-    made = subprocess.run(["mount", "-t", "tmpfs", "-o", "size=6m", "tmpfs", str(place)], capture_output=True, text=True)
+    made = subprocess.run(
+        ["mount", "-t", "tmpfs", "-o", "size=6m", "tmpfs", str(place)], capture_output=True, text=True
+    )
     if made.returncode:
         pytest.skip(f"a small disk cannot be mounted here: {made.stderr.strip()}")
     yield place
@@ -48,7 +54,7 @@ def test_a_full_disk_ends_the_load_with_nothing_lost(small_disk, store, correcte
     place = small_disk / "records.duckdb"
     shutil.copy(store, place)
     before = held(place)
-    (small_disk / "other").write_bytes(b"0" * (6 * 2 ** 20 - place.stat().st_size - 200_000))
+    (small_disk / "other").write_bytes(b"0" * (6 * 2**20 - place.stat().st_size - 200_000))
     done = command("load", corrected, "--into", place, folder=store.parent)
     assert done.returncode == 1 and "Traceback" not in done.stderr
     assert "the disk is full or a file may not grow further" in done.stderr
@@ -71,7 +77,13 @@ def test_a_first_load_on_a_full_disk_leaves_no_store(store, corrected, tmp_path)
 def locked(small_disk_or_folder):
     """Function: takes away the right to write in a place, from root too, who is only stopped by the file system."""
     place = small_disk_or_folder
-    yield lambda: (subprocess.run(["mount", "-o", "remount,ro", str(place)], check=True) if os.geteuid() == 0 else place.chmod(0o555))
+    yield (
+        lambda: (
+            subprocess.run(["mount", "-o", "remount,ro", str(place)], check=True)
+            if os.geteuid() == 0
+            else place.chmod(0o555)
+        )
+    )
     if os.geteuid() != 0:
         place.chmod(0o755)
 
@@ -93,14 +105,23 @@ def test_a_folder_that_may_not_be_written(store, corrected, small_disk_or_folder
     before = held(inside)
     locked()
     assert command("loads", inside, folder=store.parent).stdout.startswith("Loads of records.duckdb")
-    for arguments in (("load", corrected, "--into", inside), ("load", corrected, "--into", place / "new.duckdb"), ("loads", inside, "--undo")):
+    for arguments in (
+        ("load", corrected, "--into", inside),
+        ("load", corrected, "--into", place / "new.duckdb"),
+        ("loads", inside, "--undo"),
+    ):
         done = command(*arguments, folder=store.parent)
         assert done.returncode == 1 and "Traceback" not in done.stderr
-        assert re.search(r"(records|new)\.duckdb cannot be opened: .*\. Check the folder and its rights\.$", done.stderr.strip())
+        assert re.search(
+            r"(records|new)\.duckdb cannot be opened: .*\. Check the folder and its rights\.$",
+            done.stderr.strip(),
+        )
     done = command("logbook", place / "book.xlsx", folder=store.parent)
     assert done.returncode == 1
     assert done.stderr.startswith(f"{place / 'book.xlsx'}: ")
-    assert done.stderr.strip().endswith("Nothing that was recorded is lost. Free space or choose another folder, then try again.")
+    assert done.stderr.strip().endswith(
+        "Nothing that was recorded is lost. Free space or choose another folder, then try again."
+    )
     assert held(inside) == before
 
 
@@ -108,11 +129,17 @@ def test_a_folder_that_may_not_be_written(store, corrected, small_disk_or_folder
 def test_a_store_cut_short_is_refused_and_left_as_it_is(store, corrected, fault, share):
     os.truncate(store, int(store.stat().st_size * share))
     left = store.read_bytes()
-    for deed in (lambda: open_records(store), lambda: load_into(store, corrected), lambda: undo_last_load(store)):
+    for deed in (
+        lambda: open_records(store),
+        lambda: load_into(store, corrected),
+        lambda: undo_last_load(store),
+    ):
         with pytest.raises(StoreError) as caught:
             deed()
-        assert str(caught.value) == ("records.duckdb is cut short: it is smaller than its own table of contents says, so rows are missing from it. "
-                                     "Take it from a copy, or load the source files into a new store.")
+        assert str(caught.value) == (
+            "records.duckdb is cut short: it is smaller than its own table of contents says, so rows are missing from it. "
+            "Take it from a copy, or load the source files into a new store."
+        )
     assert store.read_bytes() == left
 
 
@@ -129,12 +156,18 @@ def test_an_older_schema_is_named_and_left_as_it_is(store, corrected):
     connection.execute("update store set schema_version = 0")
     connection.close()
     left = store.read_bytes()
-    for arguments in (("review", "--records", store), ("load", corrected, "--into", store), ("loads", store, "--undo"), ("check", store)):
+    for arguments in (
+        ("review", "--records", store),
+        ("load", corrected, "--into", store),
+        ("loads", store, "--undo"),
+        ("check", store),
+    ):
         done = command(*arguments, folder=store.parent)
         assert done.returncode == 1
         assert done.stderr.strip().splitlines()[-1] == (
             "records.duckdb has schema version 0, older than version 1 that this program reads. Nothing in it was changed. Load the source "
-            "files into a new store.")
+            "files into a new store."
+        )
     assert store.read_bytes() == left
 
 
@@ -153,7 +186,8 @@ def test_a_clock_set_back_loads_nothing_and_says_so(store, corrected, monkeypatc
     today = datetime.now().date()
     assert str(caught.value) == (
         f"The clock of this machine reads 2021-01-01, but load 1 was made on {today}. Nothing was loaded. Set the clock, or write the last day these "
-        f"records can hold at the top of mapping.toml, as_of = {today}, then load again.")
+        f"records can hold at the top of mapping.toml, as_of = {today}, then load again."
+    )
     assert held(store) == before
     (corrected / "mapping.toml").write_text("as_of = 2026-09-30\n", encoding="utf-8")
     assert load_into(store, corrected).load == 2
@@ -163,7 +197,9 @@ def test_a_clock_set_back_turns_later_rows_away_by_name_in_a_fresh_book(book, mo
     (book / "mapping.toml").unlink()
     monkeypatch.setattr(intake, "date", _ClockSetBack)
     records = open_records(book)
-    late = [one for one in records.report.turned_away if one.column == "raised_on" and one.found > "2021-01-01"]
+    late = [
+        one for one in records.report.turned_away if one.column == "raised_on" and one.found > "2021-01-01"
+    ]
     assert len(late) > 500
     assert "The date lies after 2021-01-01, the last day these records can hold." in str(late[-1])
     assert "this machine's clock where that day is wrong" in str(late[-1])

@@ -38,8 +38,12 @@ print(Counting.commit)
 
 def killed_at(statement, store, source):
     """Run the load, to be killed before a statement; the number of its commit when it was not killed, else None."""
-    done = subprocess.run([sys.executable, "-c", KILL_AT, str(store), str(source), str(statement)], capture_output=True, text=True,
-                          env={**os.environ, "PYTHONPATH": str(HOME)})
+    done = subprocess.run(
+        [sys.executable, "-c", KILL_AT, str(store), str(source), str(statement)],
+        capture_output=True,
+        text=True,
+        env={**os.environ, "PYTHONPATH": str(HOME)},
+    )
     assert done.returncode in (0, -signal.SIGKILL), done.stderr
     return int(done.stdout) if done.returncode == 0 else None
 
@@ -59,7 +63,9 @@ def wanted_states(store, corrected):
 def check_whole(store, before, after):
     """The store opens and holds the one state or the other; the load can be made again."""
     now = held(store)
-    assert now in (before, after), "the store holds neither what it held before nor what it holds after the load"
+    assert now in (before, after), (
+        "the store holds neither what it held before nor what it holds after the load"
+    )
     return now == after
 
 
@@ -76,8 +82,13 @@ def test_killed_before_any_statement_the_store_is_whole(store, corrected):
 
 
 def killed_after(seconds, store, source):
-    process = subprocess.Popen([sys.executable, "-m", "maintkit", "load", str(source), "--into", str(store)], stdout=subprocess.DEVNULL,
-                               stderr=subprocess.DEVNULL, cwd=store.parent, env={**os.environ, "PYTHONPATH": str(HOME)})
+    process = subprocess.Popen(
+        [sys.executable, "-m", "maintkit", "load", str(source), "--into", str(store)],
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+        cwd=store.parent,
+        env={**os.environ, "PYTHONPATH": str(HOME)},
+    )
     try:
         process.wait(timeout=seconds)
     except subprocess.TimeoutExpired:
@@ -116,6 +127,9 @@ def test_a_first_load_that_was_killed_can_be_made_again(tmp_path, book):
         assert killed_at(statement, store, book) is None
         with pytest.raises(StoreError) as caught:
             open_records(store)
-        assert str(caught.value) == "new.duckdb holds no records yet, for its first load did not finish. Load the records into it again."
+        assert (
+            str(caught.value)
+            == "new.duckdb holds no records yet, for its first load did not finish. Load the records into it again."
+        )
     assert command("load", book, "--into", store, folder=tmp_path).returncode == 0
     assert held(store)["loads"] == 1

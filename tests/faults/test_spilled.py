@@ -24,14 +24,24 @@ connection.close()
 
 
 def spill(how, place):
-    return subprocess.run([sys.executable, "-c", SPILL, how], capture_output=True, text=True, env={**os.environ, "TMPDIR": str(place)})
+    return subprocess.run(
+        [sys.executable, "-c", SPILL, how],
+        capture_output=True,
+        text=True,
+        env={**os.environ, "TMPDIR": str(place)},
+    )
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="no process can kill itself so there")
 def test_what_a_killed_process_spilled_is_gone_after_the_next(tmp_path):
     killed = spill("killed", tmp_path)
     assert killed.returncode == -signal.SIGKILL, killed.stderr
-    left = [file for folder in tmp_path.glob("maintkit-*") for file in Path(folder).iterdir() if file.stat().st_size]
+    left = [
+        file
+        for folder in tmp_path.glob("maintkit-*")
+        for file in Path(folder).iterdir()
+        if file.stat().st_size
+    ]
     assert left
     assert spill("finished", tmp_path).stdout.split() == ["3000000"]
     assert not any(file.exists() for file in left)

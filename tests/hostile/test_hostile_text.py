@@ -18,7 +18,7 @@ from maintkit.records.store import open_records
 from maintkit.review import report
 from tests.demo.truth import DATA_DEMO
 from tests.hostile.conftest import DESKS, LONG, MARKUP
-from tests.show.conftest import measured  # noqa: F401  (a fixture)
+from tests.report.conftest import measured  # noqa: F401  (a fixture)
 
 HOME = DATA_DEMO.parent
 
@@ -54,7 +54,12 @@ def test_every_hostile_row_that_keeps_the_rules_is_kept_word_for_word(hostile_bo
     records = open_records(hostile_book)
     assert [(one.file, one.row) for one in records.report.turned_away] == [("tickets.csv", 162)]
     assert {desk for (desk,) in records.connection.execute("select desk from desks").fetchall()} == set(DESKS)
-    assert records.connection.execute("select count(*) from tickets where symptom = $text", {"text": LONG}).fetchall()[0][0] == 18
+    assert (
+        records.connection.execute(
+            "select count(*) from tickets where symptom = $text", {"text": LONG}
+        ).fetchall()[0][0]
+        == 18
+    )
     records.close()
 
 
@@ -87,7 +92,9 @@ def test_labels_in_figures_are_escaped(review):
     assert len(drawn) > 5
     for finding in drawn:
         drawing = json.loads(finding.figure.to_json())
-        drawing["layout"].pop("meta", None)          # the title for the page's heading, which is escaped there and not drawn
+        drawing["layout"].pop(
+            "meta", None
+        )  # the title for the page's heading, which is escaped there and not drawn
         drawing = json.dumps(drawing)
         assert "<script" not in drawing and "<img" not in drawing, finding.key
     assert any("&lt;script&gt;" in finding.figure.to_json().replace("\\u0026", "&") for finding in drawn)
@@ -100,7 +107,9 @@ def test_no_cell_of_a_csv_file_is_a_formula(written):
         with name.open(encoding="utf-8", newline="") as file:
             cells = [cell for row in csv.reader(file) for cell in row]
         assert [cell for cell in cells if cell.lstrip(" ").startswith(("=", "+", "@", "\t", "\r"))] == []
-        assert [cell for cell in cells if cell.startswith("-") and not re.fullmatch(r"-[\d.e+-]+", cell)] == []
+        assert [
+            cell for cell in cells if cell.startswith("-") and not re.fullmatch(r"-[\d.e+-]+", cell)
+        ] == []
 
 
 def test_no_cell_of_a_workbook_is_a_formula(written, hostile_book, tmp_path):
@@ -126,26 +135,42 @@ def test_the_findings_are_data(written):
 
 
 def run(*arguments, folder):
-    return subprocess.run([sys.executable, "-m", "maintkit", *map(str, arguments)], capture_output=True, cwd=folder,
-                          env={**os.environ, "PYTHONPATH": str(HOME), "PYTHONUTF8": "1"})
+    return subprocess.run(
+        [sys.executable, "-m", "maintkit", *map(str, arguments)],
+        capture_output=True,
+        cwd=folder,
+        env={**os.environ, "PYTHONPATH": str(HOME), "PYTHONUTF8": "1"},
+    )
 
 
 @pytest.mark.parametrize("command", ["load", "check", "loads", "logbook", "missing"])
 def test_nothing_said_in_a_terminal_steers_it(command, hostile_book, tmp_path):
     run("load", hostile_book, "--into", "records.duckdb", folder=tmp_path)
-    arguments = {"load": ("load", hostile_book, "--into", "again.duckdb"), "check": ("check", hostile_book, "--quarter", "2026Q1"),
-                 "loads": ("loads", "records.duckdb"), "logbook": ("logbook", "log.xlsx", "--from", hostile_book),
-                 "missing": ("load", "no \x1b[31m such \u202e folder", "--into", "x.duckdb")}[command]
+    arguments = {
+        "load": ("load", hostile_book, "--into", "again.duckdb"),
+        "check": ("check", hostile_book, "--quarter", "2026Q1"),
+        "loads": ("loads", "records.duckdb"),
+        "logbook": ("logbook", "log.xlsx", "--from", hostile_book),
+        "missing": ("load", "no \x1b[31m such \u202e folder", "--into", "x.duckdb"),
+    }[command]
     done = run(*arguments, folder=tmp_path)
     assert done.returncode == {"check": 3, "missing": 1}.get(command, 0)
     said = done.stdout.decode() + (done.stderr.decode() if command == "missing" else "")
-    steering = {character for character in said if character != "\n" and unicodedata.category(character) in ("Cc", "Cf", "Co", "Zl", "Zp")}
+    steering = {
+        character
+        for character in said
+        if character != "\n" and unicodedata.category(character) in ("Cc", "Cf", "Co", "Zl", "Zp")
+    }
     assert said and steering == set()
 
 
 def test_a_terminal_that_knows_few_letters_still_gets_its_answer(tmp_path):
-    done = subprocess.run([sys.executable, "-m", "maintkit", "check", str(tmp_path / "für µ 日本")], capture_output=True, cwd=tmp_path,
-                          env={**os.environ, "PYTHONPATH": str(HOME), "PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"})
+    done = subprocess.run(
+        [sys.executable, "-m", "maintkit", "check", str(tmp_path / "für µ 日本")],
+        capture_output=True,
+        cwd=tmp_path,
+        env={**os.environ, "PYTHONPATH": str(HOME), "PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"},
+    )
     assert done.returncode == 1 and b"Traceback" not in done.stderr
     assert b"there is no such file or folder" in done.stderr
 
@@ -156,7 +181,9 @@ def test_hostile_headings_are_refused_in_words_that_steer_nothing(hostile_book, 
     for path in hostile_book.iterdir():
         (book / path.name).write_bytes(path.read_bytes())
     text = (book / "tickets.csv").read_text(encoding="utf-8")
-    (book / "tickets.csv").write_text(text.replace("symptom", "\x1b[2J<script>=1+1\u202e", 1), encoding="utf-8")
+    (book / "tickets.csv").write_text(
+        text.replace("symptom", "\x1b[2J<script>=1+1\u202e", 1), encoding="utf-8"
+    )
     done = run("load", book, "--into", "x.duckdb", folder=tmp_path)
     assert done.returncode == 1
     assert b"\x1b[2J" not in done.stderr and "\u202e".encode() not in done.stderr

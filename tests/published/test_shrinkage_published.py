@@ -3,23 +3,51 @@
 import numpy as np
 import pytest
 
-from maintkit.stats.credibility import credibility
-from maintkit.stats.frailty import gamma_poisson
-from maintkit.stats.spread_posterior import spread_posterior
+from maintkit.survival.credibility import credibility
+from maintkit.survival.frailty import gamma_poisson
+from maintkit.survival.frailty_posterior import spread_posterior
 
 # Failures of ten power-plant pumps over thousand hours; Gaver & O'Muircheartaigh (1987), Technometrics 29, 1-15.
 PUMP_FAILURES = [5, 1, 5, 14, 3, 19, 1, 1, 4, 22]
 PUMP_HOURS = [94.3, 15.7, 62.9, 126, 5.24, 31.4, 1.05, 1.05, 2.1, 10.5]
 # Maximum likelihood: shape 0.82 and rate 1.26 (George, Makov & Smith 1993, Scand. J. Stat. 20, 147-156, two decimals,
 # from memory); the eight digits, the means and the quantiles recomputed with numpy and scipy.stats.gamma.
-PUMP_MEAN = [0.06093412, 0.10747567, 0.0907546, 0.11647629, 0.58799891, 0.60691861, 0.78859796, 0.78859796,
-             1.43470032, 1.94045552]
-PUMP_SD = [0.02525157, 0.07960145, 0.03760941, 0.03025311, 0.30072973, 0.13631578, 0.58407212, 0.58407212, 0.65328718,
-           0.40617918]
+PUMP_MEAN = [
+    0.06093412,
+    0.10747567,
+    0.0907546,
+    0.11647629,
+    0.58799891,
+    0.60691861,
+    0.78859796,
+    0.78859796,
+    1.43470032,
+    1.94045552,
+]
+PUMP_SD = [
+    0.02525157,
+    0.07960145,
+    0.03760941,
+    0.03025311,
+    0.30072973,
+    0.13631578,
+    0.58407212,
+    0.58407212,
+    0.65328718,
+    0.40617918,
+]
 PUMP_LIMITS_95 = [
-    (0.02194152, 0.11948949), (0.01117743, 0.31017926), (0.03267945, 0.17796631), (0.06493296, 0.18283079),
-    (0.15399686, 1.30735379), (0.36980673, 0.90181415), (0.08201387, 2.27592655), (0.08201387, 2.27592655),
-    (0.45375494, 2.9701126), (1.22766318, 2.81379026)]
+    (0.02194152, 0.11948949),
+    (0.01117743, 0.31017926),
+    (0.03267945, 0.17796631),
+    (0.06493296, 0.18283079),
+    (0.15399686, 1.30735379),
+    (0.36980673, 0.90181415),
+    (0.08201387, 2.27592655),
+    (0.08201387, 2.27592655),
+    (0.45375494, 2.9701126),
+    (1.22766318, 2.81379026),
+]
 
 
 def test_gamma_poisson_gaver_omuircheartaigh_pumps_likelihood():
@@ -43,8 +71,17 @@ def test_gamma_poisson_gaver_omuircheartaigh_pumps_factors():
 # example of the BUGS manuals, two digits from memory: shape .70, pumps .0598 .102 .089 .116 .60 .61 .89 .89 1.59 1.99);
 # means and standard deviations by quadrature over shape and rate.
 PUMP_FULL_BAYES = [
-    (0.05982, 0.02520), (0.10183, 0.07945), (0.08924, 0.03758), (0.11579, 0.03026), (0.60134, 0.31601), (0.60939, 0.13753),
-    (0.89254, 0.72442), (0.89254, 0.72442), (1.58631, 0.76952), (1.98983, 0.42499)]
+    (0.05982, 0.02520),
+    (0.10183, 0.07945),
+    (0.08924, 0.03758),
+    (0.11579, 0.03026),
+    (0.60134, 0.31601),
+    (0.60939, 0.13753),
+    (0.89254, 0.72442),
+    (0.89254, 0.72442),
+    (1.58631, 0.76952),
+    (1.98983, 0.42499),
+]
 
 
 def test_uncertain_spread_george_makov_smith_pumps():
@@ -59,8 +96,10 @@ def test_uncertain_spread_george_makov_smith_pumps():
     long = np.array(PUMP_HOURS) > 5
     assert off[long].max() < 0.1
     assert off.max() < 0.2
-    plain = np.abs(np.array(PUMP_MEAN) - [mean for mean, _ in PUMP_FULL_BAYES]) / [sd for _, sd in PUMP_FULL_BAYES]
-    assert off.sum() < plain.sum()                # nearer than with the spread taken as known
+    plain = np.abs(np.array(PUMP_MEAN) - [mean for mean, _ in PUMP_FULL_BAYES]) / [
+        sd for _, sd in PUMP_FULL_BAYES
+    ]
+    assert off.sum() < plain.sum()  # nearer than with the spread taken as known
     assert spread.mean == pytest.approx(0.69717**-0.5, rel=0.01)
 
 
@@ -70,7 +109,9 @@ def test_credibility_hachemeister_five_states():
     # Shares, premiums and the variance between states: the same program's Bühlmann-Straub example, from memory.
     means, claims = [2060.921, 1511.224, 1805.843, 1352.976, 1599.829], [100155, 19895, 13735, 4152, 36110]
     found = credibility(means, claims, 139120026.0)
-    np.testing.assert_allclose(found.credibility, [0.9847404, 0.9276352, 0.8984754, 0.7279092, 0.9587911], atol=1e-6)
+    np.testing.assert_allclose(
+        found.credibility, [0.9847404, 0.9276352, 0.8984754, 0.7279092, 0.9587911], atol=1e-6
+    )
     np.testing.assert_allclose(found.mean, [2055.165, 1523.706, 1793.444, 1442.967, 1603.285], atol=2e-3)
     assert found.overall == pytest.approx(1683.713, abs=1e-3)
     assert found.between_variance == pytest.approx(89639.37, rel=2e-5)  # the means are rounded
@@ -83,7 +124,9 @@ def test_credibility_klugman_panjer_willmot_two_groups():
     lives = [[50, 60], [100, 110, 105]]
     n = [110, 315]
     means = [sum(group) / total for group, total in zip(claims, n, strict=True)]
-    squares = [sum(life * (claim / life - mean) ** 2 for claim, life in zip(group, sizes, strict=True))
-               for group, sizes, mean in zip(claims, lives, means, strict=True)]
+    squares = [
+        sum(life * (claim / life - mean) ** 2 for claim, life in zip(group, sizes, strict=True))
+        for group, sizes, mean in zip(claims, lives, means, strict=True)
+    ]
     found = credibility(means, n, sum(squares) / 3)
     assert found.credibility.round(2).tolist() == [0.70, 0.87]

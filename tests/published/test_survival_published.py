@@ -6,9 +6,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from maintkit.stats.log_rank import log_rank
-from maintkit.stats.mean_life import restricted_mean
-from maintkit.stats.survival import kaplan_meier
+from maintkit.survival.kaplan_meier import kaplan_meier
+from maintkit.survival.log_rank import log_rank
+from maintkit.survival.mean_life import restricted_mean
 
 # Remission times in weeks of 21 pairs; Freireich et al. (1963), Blood 21, 699; Gehan (1965), Biometrika 52, 203.
 SIXMP_TIME = [6, 6, 6, 6, 7, 9, 10, 10, 11, 13, 16, 17, 19, 20, 22, 23, 25, 32, 32, 34, 35]
@@ -17,13 +17,23 @@ PLACEBO_TIME = [1, 1, 2, 2, 3, 4, 4, 5, 5, 8, 8, 8, 8, 11, 11, 12, 12, 15, 17, 2
 # time, at risk, failures, S, Greenwood: R survfit. Klein & Moeschberger (2003), table 4.1, prints the same three
 # decimals (from memory).
 SIXMP_TABLE = [
-    (6, 21, 3, 0.857142857, 0.076360355), (7, 17, 1, 0.806722689, 0.086935285), (10, 15, 1, 0.752941176, 0.096349653),
-    (13, 12, 1, 0.690196078, 0.106814708), (16, 11, 1, 0.627450980, 0.114053865), (22, 7, 1, 0.537815126, 0.128233752),
-    (23, 6, 1, 0.448179272, 0.134591457)]
+    (6, 21, 3, 0.857142857, 0.076360355),
+    (7, 17, 1, 0.806722689, 0.086935285),
+    (10, 15, 1, 0.752941176, 0.096349653),
+    (13, 12, 1, 0.690196078, 0.106814708),
+    (16, 11, 1, 0.627450980, 0.114053865),
+    (22, 7, 1, 0.537815126, 0.128233752),
+    (23, 6, 1, 0.448179272, 0.134591457),
+]
 SIXMP_LOG_LOG_95 = {  # R survfit(conf.type = "log-log")
-    6: (0.61971796, 0.95155175), 7: (0.56314656, 0.92280902), 10: (0.50319951, 0.88936184), 13: (0.43161022,
-        0.84906596),
-    16: (0.36751086, 0.80491219), 22: (0.26777894, 0.74679072), 23: (0.18805201, 0.68014263)}
+    6: (0.61971796, 0.95155175),
+    7: (0.56314656, 0.92280902),
+    10: (0.50319951, 0.88936184),
+    13: (0.43161022, 0.84906596),
+    16: (0.36751086, 0.80491219),
+    22: (0.26777894, 0.74679072),
+    23: (0.18805201, 0.68014263),
+}
 # Maintenance chemotherapy in weeks; Miller (1981), Survival Analysis, p. 49.
 AML_MAINTAINED = ([9, 13, 13, 18, 23, 28, 31, 34, 45, 48, 161], [1, 1, 0, 1, 1, 0, 1, 1, 0, 1, 0])
 AML_NOT = ([5, 5, 8, 8, 12, 16, 23, 27, 30, 33, 43, 45], [1, 1, 1, 1, 1, 0, 1, 1, 1, 1, 1, 1])
@@ -45,7 +55,9 @@ def test_kaplan_meier_freireich_6mp_table():
 
 def test_kaplan_meier_freireich_6mp_log_log_limits():
     curve = curve_of(SIXMP_TIME, SIXMP_EVENT, level=0.95)
-    np.testing.assert_allclose(np.column_stack([curve.low, curve.high]), list(SIXMP_LOG_LOG_95.values()), atol=5e-9)
+    np.testing.assert_allclose(
+        np.column_stack([curve.low, curve.high]), list(SIXMP_LOG_LOG_95.values()), atol=5e-9
+    )
 
 
 def test_medians_freireich_6mp_and_placebo():
@@ -60,17 +72,45 @@ def test_medians_freireich_6mp_and_placebo():
 def test_kaplan_meier_miller_aml():
     curve = curve_of(*AML_MAINTAINED)
     np.testing.assert_allclose(
-        curve.survival, [0.909090909, 0.818181818, 0.715909091, 0.613636364, 0.490909091, 0.368181818, 0.184090909],
-        atol=5e-10)
+        curve.survival,
+        [0.909090909, 0.818181818, 0.715909091, 0.613636364, 0.490909091, 0.368181818, 0.184090909],
+        atol=5e-10,
+    )
     np.testing.assert_allclose(
-        curve.std_error, [0.086678417, 0.116291300, 0.139664971, 0.152632331, 0.164193267, 0.162668886, 0.153492746],
-        atol=5e-10)
+        curve.std_error,
+        [0.086678417, 0.116291300, 0.139664971, 0.152632331, 0.164193267, 0.162668886, 0.153492746],
+        atol=5e-10,
+    )
     other = curve_of(*AML_NOT)
     np.testing.assert_allclose(
-        other.survival, [0.833333333, 0.666666667, 0.583333333, 0.486111111, 0.388888889, 0.291666667, 0.194444444,
-                         0.097222222, 0.0], atol=5e-10)
-    np.testing.assert_allclose(other.std_error[:-1], [0.107582871, 0.136082763, 0.142318761, 0.148130063, 0.146986184,
-                                                      0.138715169, 0.121874505, 0.091866365], atol=5e-10)
+        other.survival,
+        [
+            0.833333333,
+            0.666666667,
+            0.583333333,
+            0.486111111,
+            0.388888889,
+            0.291666667,
+            0.194444444,
+            0.097222222,
+            0.0,
+        ],
+        atol=5e-10,
+    )
+    np.testing.assert_allclose(
+        other.std_error[:-1],
+        [
+            0.107582871,
+            0.136082763,
+            0.142318761,
+            0.148130063,
+            0.146986184,
+            0.138715169,
+            0.121874505,
+            0.091866365,
+        ],
+        atol=5e-10,
+    )
 
 
 def test_kaplan_meier_nist_apr413():
@@ -78,7 +118,10 @@ def test_kaplan_meier_nist_apr413():
     curve = curve_of([54, 187, 216, 240, 244, 335, 361, 373, 375, 386] + [500] * 10, [1] * 10 + [0] * 10)
     np.testing.assert_allclose(curve.survival, np.arange(0.95, 0.49, -0.05), atol=1e-12)
     np.testing.assert_allclose(
-        curve.std_error, [.0487, .0671, .0798, .0894, .0968, .1025, .1067, .1095, .1112, .1118], atol=5.1e-5)
+        curve.std_error,
+        [0.0487, 0.0671, 0.0798, 0.0894, 0.0968, 0.1025, 0.1067, 0.1095, 0.1112, 0.1118],
+        atol=5.1e-5,
+    )
 
 
 def test_kaplan_meier_fan_failures_weights():
@@ -93,20 +136,32 @@ def test_kaplan_meier_fan_failures_weights():
 # Hours, 1 = failed, count.
 FANS = np.loadtxt(Path(__file__).parent / "diesel_fans.csv", delimiter=",", skiprows=1)
 FANS_CURVE = [
-    (450, 70, 1, 0.98571429, 0.014183306), (1150, 68, 2, 0.95672269, 0.024441824), (1600, 65, 1, 0.94200388,
-        0.028150896),
-    (2070, 55, 2, 0.90774919, 0.036072759), (2080, 53, 1, 0.89062185, 0.039248117), (3100, 47, 1, 0.87167245,
-        0.042743447),
-    (3450, 45, 1, 0.85230195, 0.045973715), (4600, 34, 1, 0.82723424, 0.050999904), (6100, 26, 1, 0.79541754,
-        0.058121678),
-    (8750, 9, 1, 0.70703782, 0.098041977)]
+    (450, 70, 1, 0.98571429, 0.014183306),
+    (1150, 68, 2, 0.95672269, 0.024441824),
+    (1600, 65, 1, 0.94200388, 0.028150896),
+    (2070, 55, 2, 0.90774919, 0.036072759),
+    (2080, 53, 1, 0.89062185, 0.039248117),
+    (3100, 47, 1, 0.87167245, 0.042743447),
+    (3450, 45, 1, 0.85230195, 0.045973715),
+    (4600, 34, 1, 0.82723424, 0.050999904),
+    (6100, 26, 1, 0.79541754, 0.058121678),
+    (8750, 9, 1, 0.70703782, 0.098041977),
+]
 
 
 def test_life_table_heat_exchanger_cracks():
     # 100 tubes in each of 3 plants, inspected yearly; Meeker & Escobar (1998), tables 3.2 and 3.3, print
     # F = .0133 .0384 .0582 and se = .00662 .0128 .0187 (from memory; recomputed by Greenwood's formula).
-    spells = [(0, 1, 1, 4), (0, 1, 0, 99), (1, 2, 1, 5), (1, 2, 0, 95), (2, 3, 1, 2), (2, 3, 0, 95), (0, 1, 0, 197),
-              (1, 2, 0, 97)]
+    spells = [
+        (0, 1, 1, 4),
+        (0, 1, 0, 99),
+        (1, 2, 1, 5),
+        (1, 2, 0, 95),
+        (2, 3, 1, 2),
+        (2, 3, 0, 95),
+        (0, 1, 0, 197),
+        (1, 2, 0, 97),
+    ]
     curve = kaplan_meier(*np.array(spells).T[:3], weight=np.array(spells).T[3])
     assert curve.at_risk.tolist() == [300, 197, 97]
     np.testing.assert_allclose(1 - curve.survival, [0.0133333333, 0.0383756345, 0.0582029410], atol=5e-11)
@@ -124,7 +179,9 @@ def test_kaplan_meier_therneau_grambsch_data_1():
 
 def test_log_rank_freireich_6mp():
     # R survdiff. 16.79 is the value printed by Collett and by Kalbfleisch & Prentice (from memory).
-    result = log_rank([0] * 42, SIXMP_TIME + PLACEBO_TIME, SIXMP_EVENT + [1] * 21, ["6-MP"] * 21 + ["placebo"] * 21)
+    result = log_rank(
+        [0] * 42, SIXMP_TIME + PLACEBO_TIME, SIXMP_EVENT + [1] * 21, ["6-MP"] * 21 + ["placebo"] * 21
+    )
     assert result.groups == ("6-MP", "placebo")
     np.testing.assert_allclose(result.observed, [9, 21], atol=1e-12)
     np.testing.assert_allclose(result.expected, [19.25050095, 10.74949905], atol=5e-9)
@@ -140,7 +197,9 @@ def test_log_rank_freireich_stratified_by_pair():
     sixmp = [10, 7, 32, 23, 22, 6, 16, 34, 32, 25, 11, 20, 19, 6, 17, 35, 6, 13, 9, 6, 10]
     failed = [1, 1, 0, 1, 1, 1, 1, 0, 0, 0, 0, 0, 0, 1, 0, 0, 1, 1, 0, 0, 0]
     placebo = [1, 22, 3, 12, 8, 17, 2, 11, 8, 12, 2, 5, 4, 15, 8, 23, 5, 11, 4, 1, 8]
-    result = log_rank([0] * 42, sixmp + placebo, failed + [1] * 21, [0] * 21 + [1] * 21, stratum=list(range(21)) * 2)
+    result = log_rank(
+        [0] * 42, sixmp + placebo, failed + [1] * 21, [0] * 21 + [1] * 21, stratum=list(range(21)) * 2
+    )
     assert result.statistic == pytest.approx(float(Fraction(75, 7)), abs=1e-12)
 
 
@@ -155,8 +214,16 @@ def test_log_rank_miller_aml():
 def test_restricted_mean_miller_aml():
     # R print(survfit(...), rmean = 161) for the maintained group gives 52.6 (se 19.8), as in the survival package's
     # manual (from memory); the area below is the sum of the steps by hand.
-    area = (9 + 4 * 10 / 11 + 5 * 9 / 11 + 5 * 0.715909090909 + 8 * 0.613636363636 + 3 * 0.490909090909
-            + 14 * 0.368181818182 + 113 * 0.184090909091)
+    area = (
+        9
+        + 4 * 10 / 11
+        + 5 * 9 / 11
+        + 5 * 0.715909090909
+        + 8 * 0.613636363636
+        + 3 * 0.490909090909
+        + 14 * 0.368181818182
+        + 113 * 0.184090909091
+    )
     mean = restricted_mean(curve_of(*AML_MAINTAINED), until=161)
     assert mean.value == pytest.approx(area, abs=1e-9)
     assert mean.value == pytest.approx(52.6, abs=0.05)

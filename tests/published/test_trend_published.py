@@ -3,33 +3,180 @@
 import numpy as np
 import pytest
 
-from maintkit.stats.growth import gap_at_end, pooled_power_law, power_law, power_law_misfit
-from maintkit.stats.trend import laplace_trend, pooled_laplace_trend
+from maintkit.survival.power_law_process import gap_at_end, pooled_power_law, power_law, power_law_misfit
+from maintkit.survival.trend import laplace_trend, pooled_laplace_trend
 
 # NIST/SEMATECH e-Handbook 8.2.2.3 and 8.4.5.2: hours of failure in a test stopped at 1500 h; read in its R scripts.
 NIST = [5, 40, 43, 175, 389, 712, 747, 795, 1299, 1478]
 # MIL-HDBK-189 (1981), appendix C, stopped at 300 h; the data read in a copy, the prints of the results from memory.
 HANDBOOK_189 = [
-    2.6, 16.5, 16.5, 17.0, 21.4, 29.1, 33.3, 56.5, 63.1, 70.6, 73.0, 77.7, 93.9, 95.5, 98.1, 101.1, 132.0, 142.2,
-    147.7, 149.0, 167.2, 190.7, 193.0, 198.7, 251.9, 282.5, 286.1]
+    2.6,
+    16.5,
+    16.5,
+    17.0,
+    21.4,
+    29.1,
+    33.3,
+    56.5,
+    63.1,
+    70.6,
+    73.0,
+    77.7,
+    93.9,
+    95.5,
+    98.1,
+    101.1,
+    132.0,
+    142.2,
+    147.7,
+    149.0,
+    167.2,
+    190.7,
+    193.0,
+    198.7,
+    251.9,
+    282.5,
+    286.1,
+]
 # Crow (1974), Reliability and Biometry, 379-410: three systems, each to 200 h; data and prints from memory, they agree.
 CROW = [
     [4.3, 4.4, 10.2, 23.5, 23.8, 26.4, 74.0, 77.1, 92.1, 197.2],
     [0.1, 5.6, 18.6, 19.5, 24.2, 26.7, 45.1, 45.8, 75.7, 79.7, 98.6, 120.1, 161.8, 180.6, 190.8],
-    [8.4, 32.5, 44.7, 48.4, 50.6, 73.6, 98.7, 112.2, 129.8, 136.0, 195.8]]
+    [8.4, 32.5, 44.7, 48.4, 50.6, 73.6, 98.7, 112.2, 129.8, 136.0, 195.8],
+]
 # Unscheduled maintenance of two submarine diesels in hours; Lee (1980), Technometrics 22, 195; Ascher & Feingold 1984.
 # The first ended with a failure, the second was watched to 16,000 h. Data read in a copy.
 FIRST_DIESEL = [
-    1382, 2990, 4124, 6827, 7472, 7567, 8845, 9450, 9794, 10848, 11993, 12300, 15413, 16497, 17352, 17632, 18122,
-    19067, 19172, 19299, 19360, 19686, 19940, 19944, 20121, 20132, 20431, 20525, 21057, 21061, 21309, 21310, 21378,
-    21391, 21456, 21461, 21603, 21658, 21688, 21750, 21815, 21820, 21822, 21888, 21930, 21943, 21946, 22181, 22311,
-    22634, 22635, 22669, 22691, 22846, 22947, 23149, 23305, 23491, 23526, 23774, 23791, 23822, 24006, 24286, 25000,
-    25010, 25048, 25268, 25400, 25500, 25518]
+    1382,
+    2990,
+    4124,
+    6827,
+    7472,
+    7567,
+    8845,
+    9450,
+    9794,
+    10848,
+    11993,
+    12300,
+    15413,
+    16497,
+    17352,
+    17632,
+    18122,
+    19067,
+    19172,
+    19299,
+    19360,
+    19686,
+    19940,
+    19944,
+    20121,
+    20132,
+    20431,
+    20525,
+    21057,
+    21061,
+    21309,
+    21310,
+    21378,
+    21391,
+    21456,
+    21461,
+    21603,
+    21658,
+    21688,
+    21750,
+    21815,
+    21820,
+    21822,
+    21888,
+    21930,
+    21943,
+    21946,
+    22181,
+    22311,
+    22634,
+    22635,
+    22669,
+    22691,
+    22846,
+    22947,
+    23149,
+    23305,
+    23491,
+    23526,
+    23774,
+    23791,
+    23822,
+    24006,
+    24286,
+    25000,
+    25010,
+    25048,
+    25268,
+    25400,
+    25500,
+    25518,
+]
 SECOND_DIESEL = [
-    860, 1258, 1317, 1442, 1897, 2011, 2122, 2439, 3203, 3298, 3902, 3910, 4000, 4247, 4411, 4456, 4517, 4899, 4910,
-    5676, 5755, 6137, 6221, 6311, 6613, 6975, 7335, 8158, 8498, 8690, 9042, 9330, 9394, 9426, 9872, 10191, 11511,
-    11575, 12100, 12126, 12368, 12681, 12795, 13399, 13668, 13780, 13877, 14007, 14028, 14035, 14173, 14173, 14449,
-    14587, 14610, 15070]
+    860,
+    1258,
+    1317,
+    1442,
+    1897,
+    2011,
+    2122,
+    2439,
+    3203,
+    3298,
+    3902,
+    3910,
+    4000,
+    4247,
+    4411,
+    4456,
+    4517,
+    4899,
+    4910,
+    5676,
+    5755,
+    6137,
+    6221,
+    6311,
+    6613,
+    6975,
+    7335,
+    8158,
+    8498,
+    8690,
+    9042,
+    9330,
+    9394,
+    9426,
+    9872,
+    10191,
+    11511,
+    11575,
+    12100,
+    12126,
+    12368,
+    12681,
+    12795,
+    13399,
+    13668,
+    13780,
+    13877,
+    14007,
+    14028,
+    14035,
+    14173,
+    14173,
+    14449,
+    14587,
+    14610,
+    15070,
+]
 
 
 def test_power_law_nist_improvement_test():
@@ -41,7 +188,9 @@ def test_power_law_nist_improvement_test():
     assert found.shape.value == pytest.approx(0.5372288660341876, rel=1e-12)
     assert found.scale == pytest.approx(0.19665821571379197, rel=1e-12)
     assert 1 / found.rate_end == pytest.approx(279.21061112612375, rel=1e-12)
-    assert (found.shape.low, found.shape.high) == pytest.approx((0.29146845504237756, 0.8437295609274589), rel=1e-10)
+    assert (found.shape.low, found.shape.high) == pytest.approx(
+        (0.29146845504237756, 0.8437295609274589), rel=1e-10
+    )
 
 
 def test_power_law_nist_trend_test():
@@ -62,7 +211,11 @@ def test_gap_at_end_nist_printed():
 def test_power_law_mil_hdbk_189():
     # prints shape .716, scale .454, intensity .0645, gap 15.5 h, distance .091 (below .218 at 5 %)
     found = power_law(HANDBOOK_189, 300)
-    assert (round(found.shape.value, 3), round(found.scale, 3), round(found.rate_end, 4)) == (0.716, 0.454, 0.0645)
+    assert (round(found.shape.value, 3), round(found.scale, 3), round(found.rate_end, 4)) == (
+        0.716,
+        0.454,
+        0.0645,
+    )
     assert round(1 / found.rate_end, 1) == 15.5
     misfit = power_law_misfit(HANDBOOK_189, 300)
     assert round(misfit.distance, 3) == 0.091 and misfit.p > 0.05
@@ -70,7 +223,9 @@ def test_power_law_mil_hdbk_189():
     assert found.shape.value == pytest.approx(0.7163392623659983, rel=1e-12)
     assert found.unbiased_shape == pytest.approx(0.6898081785746651, rel=1e-12)
     assert (found.statistic, found.df) == (pytest.approx(75.38327554690119, rel=1e-12), 54)
-    assert (found.shape.low, found.shape.high) == pytest.approx((0.5056322876121858, 0.9571515119707361), rel=1e-10)
+    assert (found.shape.low, found.shape.high) == pytest.approx(
+        (0.5056322876121858, 0.9571515119707361), rel=1e-10
+    )
     assert laplace_trend(HANDBOOK_189, 300).statistic == pytest.approx(-2.318, abs=5e-4)
 
 
@@ -88,7 +243,11 @@ def test_pooled_power_law_crow_three_systems():
     assert (round(found.shape.value, 3), round(found.scale, 3)) == (0.615, 0.461)
     assert found.shape.value == pytest.approx(0.615336252693585, rel=1e-12)
     assert found.unbiased_shape == pytest.approx(0.5982435790076521, rel=1e-12)
-    assert (found.statistic, found.df, found.exposure) == (pytest.approx(117.00919567931481, rel=1e-12), 72, 600)
+    assert (found.statistic, found.df, found.exposure) == (
+        pytest.approx(117.00919567931481, rel=1e-12),
+        72,
+        600,
+    )
     laplace = pooled_laplace_trend([0, 1, 2], [0] * 3, [200] * 3, unit, np.concatenate(CROW))
     assert laplace.statistic == pytest.approx(-3.0120363543622766, rel=1e-12)
 
@@ -100,12 +259,16 @@ def test_power_law_first_diesel_ended_with_a_failure():
     assert round(found.scale ** (-1 / found.shape.value) / 1000, 2) == 5.45
     assert found.shape.value == pytest.approx(2.760339553841818, rel=1e-12)
     assert (found.statistic, found.df, found.events) == (pytest.approx(51.44294650357981, rel=1e-12), 140, 71)
-    assert (found.shape.low, found.shape.high) == pytest.approx((2.1215127754841254, 3.3949811210354595), rel=1e-10)
+    assert (found.shape.low, found.shape.high) == pytest.approx(
+        (2.1215127754841254, 3.3949811210354595), rel=1e-10
+    )
 
 
 def test_laplace_first_diesel_depends_on_how_the_watch_ended():
     assert laplace_trend(FIRST_DIESEL).statistic == pytest.approx(7.443086388494655, rel=1e-12)
-    assert laplace_trend(FIRST_DIESEL, FIRST_DIESEL[-1]).statistic == pytest.approx(7.59604102507837, rel=1e-12)
+    assert laplace_trend(FIRST_DIESEL, FIRST_DIESEL[-1]).statistic == pytest.approx(
+        7.59604102507837, rel=1e-12
+    )
 
 
 def test_power_law_second_diesel_ended_at_a_set_time():

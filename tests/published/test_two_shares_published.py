@@ -5,8 +5,8 @@ from math import comb
 
 import pytest
 
-from maintkit.stats.results import SpellError
-from maintkit.stats.two_shares import shares_differ_p
+from maintkit.survival.results import SpellError
+from maintkit.survival.two_shares import shares_differ_p
 
 
 def every_outcome(events_a, trials_a, events_b, trials_b):
@@ -15,6 +15,7 @@ def every_outcome(events_a, trials_a, events_b, trials_b):
 
     def chance(first):
         return Fraction(comb(trials_a, first) * comb(trials_b, events - first), comb(trials, events))
+
     outcomes = range(max(0, events - trials_b), min(trials_a, events) + 1)
     return float(sum(chance(first) for first in outcomes if chance(first) <= chance(events_a)))
 
@@ -33,11 +34,15 @@ def test_convictions_of_twins():
     assert shares_differ_p(10, 13, 2, 17) == pytest.approx(619 / 1_330_665 + other_tail, rel=1e-9)
 
 
-@pytest.mark.parametrize("counts", [(0, 5, 4, 9), (7, 12, 30, 40), (1, 50, 20, 200), (5, 5, 0, 3), (0, 0, 3, 8), (2, 6, 2, 6)])
+@pytest.mark.parametrize(
+    "counts", [(0, 5, 4, 9), (7, 12, 30, 40), (1, 50, 20, 200), (5, 5, 0, 3), (0, 0, 3, 8), (2, 6, 2, 6)]
+)
 def test_it_is_the_plain_sum_over_every_outcome(counts):
     assert shares_differ_p(*counts) == pytest.approx(every_outcome(*counts), rel=1e-9)
 
 
 def test_more_events_than_trials_are_refused():
-    with pytest.raises(SpellError, match="Found 5 of 4. A share has 0 or more events and no more events than trials."):
+    with pytest.raises(
+        SpellError, match="Found 5 of 4. A share has 0 or more events and no more events than trials."
+    ):
         shares_differ_p(1, 3, 5, 4)

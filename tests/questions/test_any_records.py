@@ -10,24 +10,62 @@ import pytest
 
 import maintkit
 from maintkit.chapters import CHAPTERS
+from maintkit.quarter.quarter import open_quarter, quarter_of
 from maintkit.questions.bench import bench_card
-from maintkit.questions.quarter import open_quarter, quarter_of
 from maintkit.records.errors import RecordsError
 from maintkit.records.store import open_records
 from maintkit.records.tables import TABLE, TABLES
 
 QUESTIONS = [question for chapter in CHAPTERS for question in chapter.questions] + [
-    maintkit.few_tickets, maintkit.recording_habits, maintkit.rows_turned_away, maintkit.symptom_words]
-NO_NUMBER = re.compile(r"\b(nan|inf|NaT|<NA>)\b|\bNone\b(?! (of|is|was|would|has|could)\b)|(?<![\w.,-])-0(\.0+)?(?![\d.]*\d)", re.ASCII)
+    maintkit.few_tickets,
+    maintkit.recording_habits,
+    maintkit.rows_turned_away,
+    maintkit.symptom_words,
+]
+NO_NUMBER = re.compile(
+    r"\b(nan|inf|NaT|<NA>)\b|\bNone\b(?! (of|is|was|would|has|could)\b)|(?<![\w.,-])-0(\.0+)?(?![\d.]*\d)",
+    re.ASCII,
+)
 NAMES = {
-    "desk": ["Heron", "Curlew", "Ibis"], "serial": [f"M{number}" for number in range(9)], "position": ["1", "2", "3", "A4"],
-    "family": ["longshore", "saltmarsh"], "module_type": ["channel"], "board_era": ["1986", "1989"], "zone": ["edge", "middle"],
-    "bay": ["1", "2"], "part_type": ["cap", "foil", "chip", "key"], "symptom": ["hum", "crackle", "no sound", "so-so"], "unit": ["uF", "Ω"]}
-ROWS = {"desks": 3, "positions": 9, "modules": 9, "fitments": 14, "part_types": 4, "parts_list": 12, "tickets": 60, "repairs": 150,
-        "readings": 20, "stock": 6, "shelf": 4, "inspections": 6, "power": 3, "bookings": 4}
+    "desk": ["Heron", "Curlew", "Ibis"],
+    "serial": [f"M{number}" for number in range(9)],
+    "position": ["1", "2", "3", "A4"],
+    "family": ["longshore", "saltmarsh"],
+    "module_type": ["channel"],
+    "board_era": ["1986", "1989"],
+    "zone": ["edge", "middle"],
+    "bay": ["1", "2"],
+    "part_type": ["cap", "foil", "chip", "key"],
+    "symptom": ["hum", "crackle", "no sound", "so-so"],
+    "unit": ["uF", "Ω"],
+}
+ROWS = {
+    "desks": 3,
+    "positions": 9,
+    "modules": 9,
+    "fitments": 14,
+    "part_types": 4,
+    "parts_list": 12,
+    "tickets": 60,
+    "repairs": 150,
+    "readings": 20,
+    "stock": 6,
+    "shelf": 4,
+    "inspections": 6,
+    "power": 3,
+    "bookings": 4,
+}
 LIKELY = {"outcome": "fault found", "action": "replace", "cause": "confirmed", "planned": "no"}
 BEGUN = {"records_from": 0, "fitted_on": 400, "made_on": 9000}
-OFTEN_BLANK = ("retired_on", "removed_on", "donor_serial", "ref", "board_era", "rework_cycles_before", "powered_hours_per_week")
+OFTEN_BLANK = (
+    "retired_on",
+    "removed_on",
+    "donor_serial",
+    "ref",
+    "board_era",
+    "rework_cycles_before",
+    "powered_hours_per_week",
+)
 
 
 class Book:
@@ -37,21 +75,35 @@ class Book:
         self.chance = random.Random(seed)
         self.last = date(2024, 9, 30) - timedelta(days=self.chance.choice((0, 0, 1, 45, 400)))
         self.first = self.last - timedelta(days=self.chance.choice((0, 20, 200, 800, 3000, 3000, 3000, 3000)))
-        self.usual = self.chance.random() < 0.8         # mostly failures of modules long fitted, their cause confirmed; else anything goes
+        self.usual = (
+            self.chance.random() < 0.8
+        )  # mostly failures of modules long fitted, their cause confirmed; else anything goes
         self.rows = {table.name: self._rows(table) for table in TABLES}
         for _ in range(self.chance.choice((0, 1, 2, 4))):
             self._bend()
 
     def _rows(self, table) -> list[dict]:
-        count = self.chance.choice((1 if table.required else 0, 1, ROWS[table.name] // 2, *(ROWS[table.name],) * 4))
-        rows = [{column.name: self._cell(table, column, number) for column in table.columns} for number in range(count)]
+        count = self.chance.choice(
+            (1 if table.required else 0, 1, ROWS[table.name] // 2, *(ROWS[table.name],) * 4)
+        )
+        rows = [
+            {column.name: self._cell(table, column, number) for column in table.columns}
+            for number in range(count)
+        ]
         if table.name == "fitments":
-            rows = [{**row, "removed_on": max(row["removed_on"], row["fitted_on"]) if row["removed_on"] else ""} for row in rows]
+            rows = [
+                {**row, "removed_on": max(row["removed_on"], row["fitted_on"]) if row["removed_on"] else ""}
+                for row in rows
+            ]
         return rows
 
     def _cell(self, table, column, number: int) -> str:
         if table.key == (column.name,):
-            return NAMES[column.name][number % len(NAMES[column.name])] if column.name in NAMES else f"{column.name}{number}"
+            return (
+                NAMES[column.name][number % len(NAMES[column.name])]
+                if column.name in NAMES
+                else f"{column.name}{number}"
+            )
         if not column.required and self.chance.random() < (0.9 if column.name in OFTEN_BLANK else 0.15):
             return ""
         if self.usual and column.name in LIKELY and self.chance.random() < 0.8:
@@ -79,13 +131,18 @@ class Book:
     def _bend(self) -> None:
         table = self.chance.choice(TABLES)
         column = self.chance.choice(table.columns)
-        way, value = self.chance.choice(("blank", "alike", "some alike", "one row", "one day")), self._value(column)
+        way, value = (
+            self.chance.choice(("blank", "alike", "some alike", "one row", "one day")),
+            self._value(column),
+        )
         if way == "one row":
             self.rows[table.name] = self.rows[table.name][:1]
         elif way == "one day":
             day = self._day().isoformat()
             for row in self.rows[table.name]:
-                row |= {column.name: day for column in table.columns if column.kind == "date" and row[column.name]}
+                row |= {
+                    column.name: day for column in table.columns if column.kind == "date" and row[column.name]
+                }
         elif table.key != (column.name,):
             for row in self.rows[table.name]:
                 if way != "some alike" or self.chance.random() < 0.5:
@@ -107,8 +164,11 @@ class Book:
 def asked_of(quarter, book):
     """Every question, and those of a desk, a module and a kind of part."""
     yield from ((question.__name__, question, ()) for question in QUESTIONS)
-    named = {"desks": (maintkit.one_desk,), "modules": (maintkit.one_module, maintkit.module_parts, bench_card),
-             "part_types": (maintkit.life_curves,)}
+    named = {
+        "desks": (maintkit.one_desk,),
+        "modules": (maintkit.one_module, maintkit.module_parts, bench_card),
+        "part_types": (maintkit.life_curves,),
+    }
     for table, questions in named.items():
         names = [row[TABLE[table].key[0]] for row in book.rows[table][:2]]
         yield from ((question.__name__, question, (name,)) for name in names for question in questions)

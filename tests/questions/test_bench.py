@@ -6,16 +6,19 @@ import numpy as np
 import pytest
 from openpyxl import load_workbook
 
+from maintkit.quarter.quarter import open_quarter
 from maintkit.questions.bench import bench_card, cards_for_slots
 from maintkit.questions.bench_parts import faults_ahead, kit, likely_parts, limits
-from maintkit.questions.quarter import open_quarter
 from maintkit.records.errors import RecordsError
 from maintkit.records.store import load_into, open_records
-from maintkit.show.bench_book import write_bench_book
+from maintkit.report.bench_book import write_bench_book
 from tests.demo import truth
 
 SERIAL = "LM-045"
-CAPACITORS = {"electrolytic 10u coupling monitor": 62, "electrolytic 47u decoupling": 53}      # the demo's parts_list
+CAPACITORS = {
+    "electrolytic 10u coupling monitor": 62,
+    "electrolytic 47u decoupling": 53,
+}  # the demo's parts_list
 
 
 @pytest.fixture(scope="module")
@@ -42,29 +45,51 @@ def test_the_modules_of_a_slot_together_are_expected_to_fail_as_often_as_the_for
     roster = quarter.evidence.roster
     slot = quarter.forecast.slots.iloc[0]
     there = roster[(roster["desk"] == slot["desk"]) & (roster["position"] == slot["position"])]["serial"]
-    assert sum(faults_ahead(quarter, serial) for serial in there) == pytest.approx(slot["expected_faults"], rel=0.05)
+    assert sum(faults_ahead(quarter, serial) for serial in there) == pytest.approx(
+        slot["expected_faults"], rel=0.05
+    )
 
 
 def test_the_kit_holds_every_electrolytic_and_two_joints_each(quarter):
     table = kit(quarter, SERIAL, likely_parts(quarter, SERIAL)).set_index("part_type")
     assert {part: table.loc[part, "quantity"] for part in CAPACITORS} == CAPACITORS
-    assert table["joints"].dropna().tolist() == [2 * table.loc[part, "quantity"] for part in table.index if part in CAPACITORS]
+    assert table["joints"].dropna().tolist() == [
+        2 * table.loc[part, "quantity"] for part in table.index if part in CAPACITORS
+    ]
     assert table.loc["electrolytic 47u decoupling", "obtainable"] == "yes"
 
 
 def test_the_limits_are_reckoned_from_the_first_value_or_the_print(opened, least):
-    reading = {"serial": "M1", "part_type": "cap", "measured_on": "2024-05-01", "nominal": 10, "value": 8, "unit": "µF"}
-    quarter = opened(**least, modules=[{"serial": "M1", "family": "longshore", "module_type": "channel", "made_on": "2020-01-01"}],
-                     positions=[{"desk": "Heron", "position": "1"}],
-                     fitments=[{"serial": "M1", "desk": "Heron", "position": "1", "fitted_on": "2024-01-01"}],
-                     part_types=[{"part_type": "cap", "kind": "electrolytic"}],
-                     parts_list=[{"family": "longshore", "module_type": "channel", "part_type": "cap", "quantity": 4}],
-                     readings=[{**reading, "measure": "capacitance", "baseline": 11}, {**reading, "measure": "esr", "nominal": 2, "unit": "Ω"}])
+    reading = {
+        "serial": "M1",
+        "part_type": "cap",
+        "measured_on": "2024-05-01",
+        "nominal": 10,
+        "value": 8,
+        "unit": "µF",
+    }
+    quarter = opened(
+        **least,
+        modules=[{"serial": "M1", "family": "longshore", "module_type": "channel", "made_on": "2020-01-01"}],
+        positions=[{"desk": "Heron", "position": "1"}],
+        fitments=[{"serial": "M1", "desk": "Heron", "position": "1", "fitted_on": "2024-01-01"}],
+        part_types=[{"part_type": "cap", "kind": "electrolytic"}],
+        parts_list=[{"family": "longshore", "module_type": "channel", "part_type": "cap", "quantity": 4}],
+        readings=[
+            {**reading, "measure": "capacitance", "baseline": 11},
+            {**reading, "measure": "esr", "nominal": 2, "unit": "Ω"},
+        ],
+    )
     table, sentences = limits(quarter, "M1")
     found = table.set_index("measure")
-    assert found.loc["capacitance", ["limit_20_percent_2x", "limit_30_percent_3x", "last_here"]].tolist() == pytest.approx([8.8, 7.7, 8.0])
+    assert found.loc[
+        "capacitance", ["limit_20_percent_2x", "limit_30_percent_3x", "last_here"]
+    ].tolist() == pytest.approx([8.8, 7.7, 8.0])
     assert found.loc["esr", ["limit_20_percent_2x", "limit_30_percent_3x"]].tolist() == [4.0, 6.0]
-    assert "reads 0.56 to 0.84 of its print" in sentences[1] and "1.25 times with 20 % lost and 1.43 times" in sentences[2]
+    assert (
+        "reads 0.56 to 0.84 of its print" in sentences[1]
+        and "1.25 times with 20 % lost and 1.43 times" in sentences[2]
+    )
 
 
 def test_the_card_tells_module_slot_board_history_and_cautions(card):
@@ -72,7 +97,10 @@ def test_the_card_tells_module_slot_board_history_and_cautions(card):
     assert card.sentences[1].startswith("Heron 25 stands at place 1 (1 to 2) of 144 slots: ")
     parts = {part.heading: part for part in card.parts}
     assert list(parts) == ["What is likely", "Parts kit", "The board", "Values to measure against", "History"]
-    assert "Re-capped 2 times, 0 tracks bridged. 3 re-caps left where a board is taken to bear 5" in parts["The board"].intro
+    assert (
+        "Re-capped 2 times, 0 tracks bridged. 3 re-caps left where a board is taken to bear 5"
+        in parts["The board"].intro
+    )
     assert parts["History"].table["day"].is_monotonic_decreasing
     assert {"power", "re-cap", "solder", "clean"} <= {caution.key for caution in card.cautions}
 
@@ -88,16 +116,30 @@ def test_an_empty_slot_has_no_card(quarter):
 
 
 def test_an_unknown_serial_is_answered_with_the_nearest(quarter):
-    with pytest.raises(RecordsError, match=r"^Serial: found 'LM-45'\. No module of that serial is on the roster\. Nearest: .*LM-045"):
+    with pytest.raises(
+        RecordsError,
+        match=r"^Serial: found 'LM-45'\. No module of that serial is on the roster\. Nearest: .*LM-045",
+    ):
         bench_card(quarter, "LM-45")
 
 
 def filled(path, day):
     """The workbook as a technician leaves it: days, findings, references and values in every row that was made ready."""
     book = load_workbook(path)
-    for name, values in (("repairs", {"done_on": day, "finding": "dry", "cause": "confirmed", "as_found": "out of limit", "quantity": 1,
-                                      "bench_minutes": 25}),
-                         ("readings", {"measured_on": day, "value": 7.1, "air_c": 20.5})):
+    for name, values in (
+        (
+            "repairs",
+            {
+                "done_on": day,
+                "finding": "dry",
+                "cause": "confirmed",
+                "as_found": "out of limit",
+                "quantity": 1,
+                "bench_minutes": 25,
+            },
+        ),
+        ("readings", {"measured_on": day, "value": 7.1, "air_c": 20.5}),
+    ):
         sheet = book[name]
         column = {cell.value: cell.column for cell in sheet[1]}
         rows = [row for row in range(2, sheet.max_row + 1) if sheet.cell(row, column["serial"]).value]
@@ -117,20 +159,28 @@ def store(tmp_path_factory):
     return path
 
 
-@pytest.mark.parametrize("serial", [SERIAL, "LC-001"])          # one never measured, one with readings on record
+@pytest.mark.parametrize("serial", [SERIAL, "LC-001"])  # one never measured, one with readings on record
 def test_a_filled_workbook_loads_without_a_row_turned_away(quarter, store, tmp_path, serial):
     blanks = bench_card(quarter, serial).blanks
     before = counts(store, serial)
     report = load_into(store, filled(write_bench_book(tmp_path / "card.xlsx", blanks), date(2026, 10, 5)))
     assert {count.table: (count.rows_in, count.new, count.turned_away) for count in report.files} == {
-        name: (len(sheet.rows), len(sheet.rows), 0) for name, sheet in blanks.items()}
+        name: (len(sheet.rows), len(sheet.rows), 0) for name, sheet in blanks.items()
+    }
     after = counts(store, serial)
-    assert [new - old for new, old in zip(after, before, strict=True)] == [len(blanks["repairs"].rows), len(blanks["readings"].rows)]
+    assert [new - old for new, old in zip(after, before, strict=True)] == [
+        len(blanks["repairs"].rows),
+        len(blanks["readings"].rows),
+    ]
 
 
 def counts(store, serial):
     records = open_records(store)
-    found = [records.connection.execute(f"select count(*) from {table} where serial = $serial", {"serial": serial}).fetchone()[0]
-             for table in ("repairs", "readings")]
+    found = [
+        records.connection.execute(
+            f"select count(*) from {table} where serial = $serial", {"serial": serial}
+        ).fetchone()[0]
+        for table in ("repairs", "readings")
+    ]
     records.close()
     return found

@@ -3,10 +3,19 @@ from types import SimpleNamespace
 import pandas as pd
 import pytest
 
-from maintkit.questions.coupling import _curves, _in_a_slot, capacitor_or_dc, coupling_table, nesting, why_more
+from maintkit.questions.coupling import (
+    _curves,
+    _in_a_slot,
+    capacitor_or_dc,
+    coupling_table,
+    nesting,
+    why_more,
+)
 
-BOTH = [{"desk": "Heron", "family": "longshore", "coupling": "capacitor", "records_from": "2020-01-01"},
-        {"desk": "Curlew", "family": "saltmarsh", "coupling": "dc", "records_from": "2020-01-01"}]
+BOTH = [
+    {"desk": "Heron", "family": "longshore", "coupling": "capacitor", "records_from": "2020-01-01"},
+    {"desk": "Curlew", "family": "saltmarsh", "coupling": "dc", "records_from": "2020-01-01"},
+]
 
 
 def book_of(opened, heron, curlew, cause="confirmed"):
@@ -15,15 +24,37 @@ def book_of(opened, heron, curlew, cause="confirmed"):
     for desk, family, faults in (("Heron", "longshore", heron), ("Curlew", "saltmarsh", curlew)):
         for number in range(10):
             serial = f"{desk}-{number}"
-            modules.append({"serial": serial, "family": family, "module_type": "channel", "made_on": "2019-12-01"})
-            fitments.append({"serial": serial, "desk": desk, "position": str(number), "fitted_on": "2020-01-01"})
+            modules.append(
+                {"serial": serial, "family": family, "module_type": "channel", "made_on": "2019-12-01"}
+            )
+            fitments.append(
+                {"serial": serial, "desk": desk, "position": str(number), "fitted_on": "2020-01-01"}
+            )
         for number in range(faults):
             key, place = f"{desk}-{number}", {"desk": desk, "position": str(number % 10)}
             day = f"202{number // 10}-0{1 + number % 9}-15"
-            tickets.append({"ticket": key, "raised_on": day, **place, "symptom": f"fault {number}", "outcome": "fault found",
-                            "closed_on": day})
-            repairs.append({"repair": key, "done_on": day, **place, "serial": f"{desk}-{number % 10}", "ticket": key, "action": "clean",
-                            "cause": cause, "planned": "no"})
+            tickets.append(
+                {
+                    "ticket": key,
+                    "raised_on": day,
+                    **place,
+                    "symptom": f"fault {number}",
+                    "outcome": "fault found",
+                    "closed_on": day,
+                }
+            )
+            repairs.append(
+                {
+                    "repair": key,
+                    "done_on": day,
+                    **place,
+                    "serial": f"{desk}-{number % 10}",
+                    "ticket": key,
+                    "action": "clean",
+                    "cause": cause,
+                    "planned": "no",
+                }
+            )
     return opened("2024Q3", desks=BOTH, modules=modules, fitments=fitments, tickets=tickets, repairs=repairs)
 
 
@@ -46,46 +77,82 @@ def test_a_clear_difference_is_said_with_limits_and_counts(opened):
 
 def test_a_difference_within_chance_is_none(opened):
     title = capacitor_or_dc(book_of(opened, 10, 8)).title
-    assert title.startswith("No difference shown between coupling styles: capacitor-coupled modules fail 1.2 times as often")
+    assert title.startswith(
+        "No difference shown between coupling styles: capacitor-coupled modules fail 1.2 times as often"
+    )
 
 
 def test_four_faults_are_too_few_for_a_verdict(opened):
     title = capacitor_or_dc(book_of(opened, 3, 1)).title
-    assert title == ("Too few faults to say which coupling style fails more: 3 faults in 48 powered module-years against 1 in 48.")
+    assert title == (
+        "Too few faults to say which coupling style fails more: 3 faults in 48 powered module-years against 1 in 48."
+    )
 
 
 def test_what_cannot_be_told_apart_is_named(opened):
-    said, = nesting(book_of(opened, 10, 5))
+    (said,) = nesting(book_of(opened, 10, 5))
     assert said.startswith("Each family, desk has one coupling style only (capacitor: Heron; dc: Curlew)")
 
 
 def test_one_coupling_style_alone_cannot_be_compared(opened, least):
     book = opened(desks=least["desks"][:1], tickets=least["tickets"][:1])
-    assert capacitor_or_dc(book).title.startswith("These records cannot say whether capacitor-coupled desks fail more")
+    assert capacitor_or_dc(book).title.startswith(
+        "These records cannot say whether capacitor-coupled desks fail more"
+    )
 
 
 def test_where_no_part_was_replaced_the_difference_is_said_so(opened):
     assert why_more(book_of(opened, 40, 5)).title.startswith(
-        "The difference is mostly in faults for which no part was replaced: they are 8.0 times as frequent (")
+        "The difference is mostly in faults for which no part was replaced: they are 8.0 times as frequent ("
+    )
 
 
 def test_a_fault_falls_in_the_stay_that_ran_the_evening_before_and_on_its_first_day_in_it():
     day = pd.Timestamp("2020-01-01")
-    stays = pd.DataFrame({"serial": ["A", "A", "B"], "from_on": day + pd.to_timedelta([0, 10, 0], "D"),
-                          "to_on": day + pd.to_timedelta([10, 20, 5], "D")})
-    faults = pd.DataFrame({"serial": ["A", "B", "A", "A", "A", "B", "C"],
-                           "happened_on": day + pd.to_timedelta([15, 9, 10, 0, 10, 5, 3], "D")})
+    stays = pd.DataFrame(
+        {
+            "serial": ["A", "A", "B"],
+            "from_on": day + pd.to_timedelta([0, 10, 0], "D"),
+            "to_on": day + pd.to_timedelta([10, 20, 5], "D"),
+        }
+    )
+    faults = pd.DataFrame(
+        {
+            "serial": ["A", "B", "A", "A", "A", "B", "C"],
+            "happened_on": day + pd.to_timedelta([15, 9, 10, 0, 10, 5, 3], "D"),
+        }
+    )
     inside = _in_a_slot(faults, stays)
     hours = (inside["happened_on"] - day).dt.total_seconds() / 3600
     # of B the bench find of day 9 is left out; C was never watched; both faults of A on day 10 stand in its first stay
-    assert sorted(zip(inside["serial"], hours, strict=True)) == [("A", 1), ("A", 240), ("A", 240), ("A", 360), ("B", 120)]
+    assert sorted(zip(inside["serial"], hours, strict=True)) == [
+        ("A", 1),
+        ("A", 240),
+        ("A", 240),
+        ("A", 360),
+        ("B", 120),
+    ]
 
 
 def test_two_faults_of_a_module_on_one_day_are_two_on_its_curve():
-    stays = pd.DataFrame({"serial": ["A", "B"], "coupling": "dc", "from_on": pd.to_datetime(["2020-01-01"] * 2).as_unit("ns"),
-                          "to_on": pd.to_datetime(["2020-04-10"] * 2).as_unit("ns")})
-    days = pd.DataFrame({"serial": ["A", "B"], "coupling": "dc", "happened_on": pd.to_datetime(["2020-02-10", "2020-03-01"]).as_unit("ns"),
-                         "faults": [2, 1]})
-    evidence = SimpleNamespace(stays=stays, drawn_modules=lambda: ["A", "B"], fault_counts=lambda labels, serials: days)
+    stays = pd.DataFrame(
+        {
+            "serial": ["A", "B"],
+            "coupling": "dc",
+            "from_on": pd.to_datetime(["2020-01-01"] * 2).as_unit("ns"),
+            "to_on": pd.to_datetime(["2020-04-10"] * 2).as_unit("ns"),
+        }
+    )
+    days = pd.DataFrame(
+        {
+            "serial": ["A", "B"],
+            "coupling": "dc",
+            "happened_on": pd.to_datetime(["2020-02-10", "2020-03-01"]).as_unit("ns"),
+            "faults": [2, 1],
+        }
+    )
+    evidence = SimpleNamespace(
+        stays=stays, drawn_modules=lambda: ["A", "B"], fault_counts=lambda labels, serials: days
+    )
     curve = _curves(SimpleNamespace(evidence=evidence))["dc-coupled"]
     assert (curve.events.tolist(), curve.mean.tolist()) == ([2, 1], [1.0, 1.5])

@@ -9,12 +9,12 @@ from maintkit.decide.replacement_boards import MOST_RECAPS, PAYS, Rules
 from maintkit.decide.replacement_costs import Costs
 from maintkit.decide.spares_donors import KEEP, STRIP, Keeping
 from maintkit.demo import scenario
+from maintkit.quarter.quarter import open_quarter
+from maintkit.questions.after_repair import comes_back, held_against_siblings, held_by_recaps
 from maintkit.questions.campaign import pulled_capacitors, recap_money
 from maintkit.questions.heat import cooler_air, off_at_night
-from maintkit.questions.held import comes_back, held_against_siblings, held_by_recaps
 from maintkit.questions.keep import keep_or_strip, one_more_spare, parts_from_donors
 from maintkit.questions.plan import plan_buys, pull_next
-from maintkit.questions.quarter import open_quarter
 from maintkit.questions.recap import recap_campaign, recap_cost, recaps_left, when_to_recap
 from maintkit.questions.stock import last_of_them, order_parts
 from tests.demo import truth
@@ -29,7 +29,7 @@ def test_the_plan_pulls_old_capacitors_and_keeps_to_its_hours(demo):
     finding = pull_next(demo, bench_hours=80)
     table = finding.table
     assert 0 < table["bench_hours"].sum() <= 80
-    assert table["serial"].str.startswith(("LC", "LM")).all()         # the capacitor-coupled family
+    assert table["serial"].str.startswith(("LC", "LM")).all()  # the capacitor-coupled family
     assert table["minutes_saved"].is_monotonic_decreasing
     assert (table["joints"] == 2 * table["capacitors"]).all()
     assert table["chance_in_top"].between(0, 1).all()
@@ -52,8 +52,10 @@ def test_more_hours_save_more_and_none_save_nothing(demo):
     assert 0 < few < many
     none = pull_next(demo, bench_hours=0)
     assert none.table.empty
-    assert none.title == ("Pull no module for overhaul in 2026Q4. No overhaul fits: the bench hours, spares or stock "
-                          "do not suffice for one module.")
+    assert none.title == (
+        "Pull no module for overhaul in 2026Q4. No overhaul fits: the bench hours, spares or stock "
+        "do not suffice for one module."
+    )
 
 
 def test_without_spares_modules_go_back_before_the_gap_ends(demo):
@@ -63,8 +65,9 @@ def test_without_spares_modules_go_back_before_the_gap_ends(demo):
 
 
 def test_a_longer_view_saves_more(demo):
-    short, long = (pull_next(demo, overhaul=Overhaul(years=years)).table["minutes_saved"].iloc[0]
-                   for years in (1.0, 4.0))
+    short, long = (
+        pull_next(demo, overhaul=Overhaul(years=years)).table["minutes_saved"].iloc[0] for years in (1.0, 4.0)
+    )
     assert long > 3 * short
 
 
@@ -80,13 +83,23 @@ def test_re_capping_pays_where_capacitors_wear_and_soonest_where_it_is_hot(demo)
 def test_the_interval_is_that_of_the_planted_hazards(demo):
     from maintkit.decide.replacement import Group, group_intervals
 
-    row = ((((when_to_recap(demo).table.query("module_type == 'monitor path' and board_era == '1989' and zone == "
-                                              "'edge'").iloc[0]))))
-    planted = [(truth.SHAPES[name], truth.SCALES_YEARS[name], pieces) for name, pieces in
-               (("electrolytic 10u coupling monitor", 62), ("electrolytic 47u decoupling", 53))]
-    group = Group(np.array([scale for _, scale, _ in planted]), np.array([[shape for shape, _, _ in planted]]),
-                  np.array([[pieces for *_, pieces in planted]], float))
-    true = group_intervals(group, planned_cost=row["planned_cost"], failure_cost=row["failure_cost"], longest=60)[0]
+    row = (
+        when_to_recap(demo)
+        .table.query("module_type == 'monitor path' and board_era == '1989' and zone == 'edge'")
+        .iloc[0]
+    )
+    planted = [
+        (truth.SHAPES[name], truth.SCALES_YEARS[name], pieces)
+        for name, pieces in (("electrolytic 10u coupling monitor", 62), ("electrolytic 47u decoupling", 53))
+    ]
+    group = Group(
+        np.array([scale for _, scale, _ in planted]),
+        np.array([[shape for shape, _, _ in planted]]),
+        np.array([[pieces for *_, pieces in planted]], float),
+    )
+    true = group_intervals(
+        group, planned_cost=row["planned_cost"], failure_cost=row["failure_cost"], longest=60
+    )[0]
     assert row["interval_years"] == pytest.approx(true, rel=0.2)
 
 
@@ -97,8 +110,10 @@ def test_boards_re_capped_as_often_as_the_house_allows_are_not_due_again(demo):
 
 
 def test_dear_sessions_shorten_the_interval(demo):
-    cheap, dear = (when_to_recap(demo, rules=Rules(Costs(session_hour=price))).table["interval_years"].min()
-                   for price in (0, 2000))
+    cheap, dear = (
+        when_to_recap(demo, rules=Rules(Costs(session_hour=price))).table["interval_years"].min()
+        for price in (0, 2000)
+    )
     assert dear < 0.8 * cheap
 
 
@@ -169,7 +184,9 @@ def test_the_re_cap_money_works_on_the_desk_that_was_re_capped(demo):
 def test_the_planted_heat_is_found(demo):
     table = cooler_air(demo, change_c=-11.5).table.set_index("desk")
     # 2.2 times the hazard over 11.5 °C, at shapes of 2.5 to 3: a life factor of 2.2 ** (1 / 2.7) = 1.34
-    assert table.loc[truth.HOT_DESK, "interval_times"] == pytest.approx(truth.ZONE_FACTOR ** (1 / 2.7), rel=0.1)
+    assert table.loc[truth.HOT_DESK, "interval_times"] == pytest.approx(
+        truth.ZONE_FACTOR ** (1 / 2.7), rel=0.1
+    )
     assert table.loc[truth.HOT_DESK, "faults_then_high"] < table.loc[truth.HOT_DESK, "faults_now"]
     assert np.isnan(table.loc["Curlew", "faults_then"])
 
@@ -188,14 +205,18 @@ def test_the_plan_says_how_sure_it_is_of_itself(demo):
     assert f"How sure the order is: {sure} of the {pulled} are among the {pulled} that save most" in said
     assert "It saves more than worst last quarter first in more than 99 % of what the records allow." in said
     # the demo's undated re-caps: some of the modules pulled are known to be old only by their peers
-    unknown = demo.evidence.part_spells.query("still_fitted and kind == 'electrolytic' and not age_known")["serial"]
+    unknown = demo.evidence.part_spells.query("still_fitted and kind == 'electrolytic' and not age_known")[
+        "serial"
+    ]
     assert set(finding.table["serial"]) & set(unknown)
 
 
 def test_what_the_plan_buys_stands_beside_plainer_ways(demo):
     table = plan_buys(demo).table.set_index("way")
     assert list(table.index) == ["this plan", "doing nothing", "worst last quarter first", "all in order"]
-    assert table.loc["this plan", "minutes_saved"] == pytest.approx(pull_next(demo).table["minutes_saved"].sum())
+    assert table.loc["this plan", "minutes_saved"] == pytest.approx(
+        pull_next(demo).table["minutes_saved"].sum()
+    )
     assert table.loc["this plan", "modules"] == len(pull_next(demo).table)
     assert table["minutes_saved"].idxmax() == "this plan"
     others = table.drop(index="this plan")
@@ -224,11 +245,15 @@ def test_every_board_says_how_many_re_caps_it_has_left(demo):
 def test_the_cost_curve_of_a_named_board(demo):
     finding = recap_cost(demo, module_type="channel path", board_era="1986")
     assert finding.title.startswith("longshore channel path 1986 ")
-    assert recap_cost(demo, module_type="channel").title.startswith("No cost curve is drawn. Planned re-capping is not shown to pay")
+    assert recap_cost(demo, module_type="channel").title.startswith(
+        "No cost curve is drawn. Planned re-capping is not shown to pay"
+    )
 
 
 def test_the_campaign_names_what_the_plan_pulls_too(demo):
-    both = set(pull_next(demo).table["serial"]) & set(", ".join(recap_campaign(demo).table["serials"]).split(", "))
+    both = set(pull_next(demo).table["serial"]) & set(
+        ", ".join(recap_campaign(demo).table["serials"]).split(", ")
+    )
     assert both
     assert any(all(serial in caveat for serial in both) for caveat in recap_campaign(demo).caveats)
 
@@ -237,10 +262,14 @@ def test_the_re_cap_money_is_set_against_what_it_spared(demo):
     row = recap_money(demo).table.iloc[0]
     work = demo.evidence.work.query("action == 're-cap' and desk == 'Heron'")
     assert row["re_caps"] == len(work)
-    assert row["spent"] == pytest.approx(row["bench_hours"] * 40 + len(work) * 45, rel=0.05)      # 115 to 130 capacitors of 0.30 to 0.40
+    assert row["spent"] == pytest.approx(
+        row["bench_hours"] * 40 + len(work) * 45, rel=0.05
+    )  # 115 to 130 capacitors of 0.30 to 0.40
     years = (row["to"] - row["from"]).days / 365.25
     a_fault = row["brought_back"] / (-row["difference"] / years * row["module_years_re_capped"])
-    assert a_fault == pytest.approx(when_to_recap(demo).table.query("family == 'longshore'")["failure_cost"].mean(), rel=0.02)
+    assert a_fault == pytest.approx(
+        when_to_recap(demo).table.query("family == 'longshore'")["failure_cost"].mean(), rel=0.02
+    )
     assert row["brought_back_low"] < row["brought_back"] < row["brought_back_high"]
 
 
@@ -248,7 +277,10 @@ def test_no_fault_found_is_shared_out_with_its_limits(demo):
     finding = held_against_siblings(demo)
     found = demo.evidence.faults.query("source == 'ticket'")["class"]
     share = (found == "no fault found").mean()
-    assert f"No fault was found in {(found == 'no fault found').sum()} of {len(found):,} tickets ({100 * share:.0f} %; " in finding.title
+    assert (
+        f"No fault was found in {(found == 'no fault found').sum()} of {len(found):,} tickets ({100 * share:.0f} %; "
+        in finding.title
+    )
     # planted: 18 % of all reports, of which some turn out later to be the fault they hinted at
     assert share == pytest.approx(scenario.NO_FAULT_SHARE, abs=0.03)
 
@@ -269,7 +301,9 @@ def test_heat_moves_the_interval_by_years_with_limits(demo):
     row = cooler_air(demo, change_c=-11.5).table.set_index("desk").loc[truth.HOT_DESK]
     assert row["interval_times_low"] < row["interval_times"] < row["interval_times_high"]
     assert row["shortest_interval_years"] == when_to_recap(demo).table["interval_years"].min()
-    assert row["shortest_interval_then"] == pytest.approx(row["shortest_interval_years"] * row["interval_times"])
+    assert row["shortest_interval_then"] == pytest.approx(
+        row["shortest_interval_years"] * row["interval_times"]
+    )
 
 
 def test_capacitors_are_measured_by_bay_where_asked(demo):

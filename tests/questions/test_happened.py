@@ -1,27 +1,55 @@
 import pytest
 
 from maintkit.questions.happened import what_happened
-from maintkit.stats.rates import rate_ratio
+from maintkit.survival.rates import rate_ratio
 
 
 def tickets(desk, days, **more):
-    return [{"ticket": f"{desk}{day}", "raised_on": day, "desk": desk, "position": "1", "symptom": f"fault {day}", "minutes_lost": 10,
-             "outcome": "fault found", "closed_on": day, **more} for day in days]
+    return [
+        {
+            "ticket": f"{desk}{day}",
+            "raised_on": day,
+            "desk": desk,
+            "position": "1",
+            "symptom": f"fault {day}",
+            "minutes_lost": 10,
+            "outcome": "fault found",
+            "closed_on": day,
+            **more,
+        }
+        for day in days
+    ]
 
 
 def repairs(of):
-    return [{"repair": "R" + ticket["ticket"], "done_on": ticket["raised_on"], "desk": ticket["desk"], "position": "1",
-             "ticket": ticket["ticket"], "action": "clean", "cause": "confirmed", "planned": "no"} for ticket in of]
+    return [
+        {
+            "repair": "R" + ticket["ticket"],
+            "done_on": ticket["raised_on"],
+            "desk": ticket["desk"],
+            "position": "1",
+            "ticket": ticket["ticket"],
+            "action": "clean",
+            "cause": "confirmed",
+            "planned": "no",
+        }
+        for ticket in of
+    ]
 
 
 def test_counts_minutes_and_the_quarter_before(opened, least):
-    kept = tickets("Heron", ["2024-05-02", "2024-08-02", "2024-09-20"]) + tickets(
-        "Heron", ["2024-07-10"], outcome="no fault found") + tickets("Heron", ["2024-07-12"], outcome="not the desk")
+    kept = (
+        tickets("Heron", ["2024-05-02", "2024-08-02", "2024-09-20"])
+        + tickets("Heron", ["2024-07-10"], outcome="no fault found")
+        + tickets("Heron", ["2024-07-12"], outcome="not the desk")
+    )
     book = opened(desks=least["desks"][:1], tickets=kept, repairs=repairs(kept[:3]))
     row = what_happened(book).table.iloc[0]
     assert (row["faults"], row["faults_before"], row["no_fault_found"], row["not_the_desk"]) == (2, 1, 1, 1)
     assert row["minutes_lost"] == 40
-    assert (row["low"], row["high"]) == pytest.approx((0.3553615, 6.2957936), rel=1e-6)      # Garwood 90 % limits of 2
+    assert (row["low"], row["high"]) == pytest.approx(
+        (0.3553615, 6.2957936), rel=1e-6
+    )  # Garwood 90 % limits of 2
     assert row["powered_years"] == pytest.approx(92 * 24 / 8766, rel=1e-3)
     assert row["news"] == "no"
 
@@ -29,14 +57,24 @@ def test_counts_minutes_and_the_quarter_before(opened, least):
 def test_ten_faults_last_quarter_and_six_this_are_no_news(opened, least):
     # Two-sided exact p of 10 against 6 is about 0.45: arithmetic, checked here with the kit's own exact test.
     assert rate_ratio(6, 92.0, 10, 91.0).p == pytest.approx(0.45, abs=0.01)
-    days = [f"2024-0{month}-{day:02d}" for month, dates in ((4, range(1, 11)), (8, range(1, 7))) for day in dates]
+    days = [
+        f"2024-0{month}-{day:02d}" for month, dates in ((4, range(1, 11)), (8, range(1, 7))) for day in dates
+    ]
     kept = tickets("Heron", days)
     for number, ticket in enumerate(kept):
         ticket["position"] = str(number)
-    book = opened(desks=least["desks"][:1], tickets=kept, repairs=[dict(row, position=ticket["position"])
-                                                                   for row, ticket in zip(repairs(kept), kept, strict=True)])
+    book = opened(
+        desks=least["desks"][:1],
+        tickets=kept,
+        repairs=[
+            dict(row, position=ticket["position"]) for row, ticket in zip(repairs(kept), kept, strict=True)
+        ],
+    )
     found = what_happened(book)
-    assert found.title == "2024Q3: 6 faults and 60 session minutes lost; beside 10 in the quarter before, that is no news."
+    assert (
+        found.title
+        == "2024Q3: 6 faults and 60 session minutes lost; beside 10 in the quarter before, that is no news."
+    )
 
 
 def test_one_fault_after_thirty_is_news(opened, least):

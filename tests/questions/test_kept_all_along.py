@@ -15,52 +15,84 @@ DESKS = [{"desk": "Heron", "family": "longshore", "coupling": "dc", "records_fro
 def tickets(per_month, quiet=()):
     """So many tickets in each month of 2022 to 2024, none in the quiet ones."""
     months = [date(year, month, 1) for year in (2022, 2023, 2024) for month in range(1, 13)]
-    return [{"ticket": f"T{month:%Y%m}-{number}", "raised_on": (month + timedelta(days=number % 28)).isoformat(), "desk": "Heron",
-             "position": "1"} for month in months if f"{month:%Y-%m}" not in quiet for number in range(per_month)]
+    return [
+        {
+            "ticket": f"T{month:%Y%m}-{number}",
+            "raised_on": (month + timedelta(days=number % 28)).isoformat(),
+            "desk": "Heron",
+            "position": "1",
+        }
+        for month in months
+        if f"{month:%Y-%m}" not in quiet
+        for number in range(per_month)
+    ]
 
 
 def test_a_month_without_tickets_is_found_with_its_chance(opened):
     found = few_tickets(opened("2024Q4", desks=DESKS, tickets=tickets(20, quiet=("2023-04",))))
     row = found.table.iloc[0]
-    assert (len(found.table), row["desk"], row["from_month"], row["months"], row["tickets"]) == (1, "Heron", "2023-04", 1, 0)
+    assert (len(found.table), row["desk"], row["from_month"], row["months"], row["tickets"]) == (
+        1,
+        "Heron",
+        "2023-04",
+        1,
+        0,
+    )
     days = (date(2024, 5, 1) - date(2022, 4, 1)).days - 30
     assert row["expected"] == pytest.approx(24 * 20 / days * 30)
     # The exact conditional test of two Poisson rates (J. Przyborowski & H. Wilenski 1940, Biometrika 31, 313-323): none of
     # 480 tickets in 30 of 760 days, both tails; it is the smallest p of 36 months.
     assert row["p_adjusted"] == pytest.approx(36 * 2 * binom.cdf(0, 480, 30 / (days + 30)), rel=1e-9)
-    assert found.title == ("1 stretch with suspiciously few tickets among 700 tickets in 36 desk-months on record; most so Heron in the "
-                           "month 2023-04: 0 where 19.7 were to be expected.")
+    assert found.title == (
+        "1 stretch with suspiciously few tickets among 700 tickets in 36 desk-months on record; most so Heron in the "
+        "month 2023-04: 0 where 19.7 were to be expected."
+    )
 
 
 def test_three_quiet_months_of_a_desk_with_few_tickets_are_found_together(opened):
-    found = few_tickets(opened("2024Q4", desks=DESKS, tickets=tickets(4, quiet=("2023-04", "2023-05", "2023-06"))))
+    found = few_tickets(
+        opened("2024Q4", desks=DESKS, tickets=tickets(4, quiet=("2023-04", "2023-05", "2023-06")))
+    )
     assert found.table[["from_month", "months", "tickets"]].values.tolist() == [["2023-04", 3, 0]]
 
 
 def test_one_quiet_month_among_few_tickets_is_no_finding(opened):
     found = few_tickets(opened("2024Q4", desks=DESKS, tickets=tickets(3, quiet=("2023-04",))))
-    assert found.title == ("No month has suspiciously few tickets: 105 tickets in 36 desk-months on record, each month held against the "
-                           "year on either side.")
+    assert found.title == (
+        "No month has suspiciously few tickets: 105 tickets in 36 desk-months on record, each month held against the "
+        "year on either side."
+    )
 
 
 @pytest.mark.parametrize(("left", "listed"), [(320, []), (280, ["2023-04"])])
 def test_a_month_has_to_lack_a_quarter_however_many_tickets_there_are(opened, left, listed):
-    book = [one for one in tickets(400) if not one["ticket"].startswith("T202304") or int(one["ticket"].split("-")[1]) < left]
+    book = [
+        one
+        for one in tickets(400)
+        if not one["ticket"].startswith("T202304") or int(one["ticket"].split("-")[1]) < left
+    ]
     assert few_tickets(opened("2024Q4", desks=DESKS, tickets=book)).table["from_month"].tolist() == listed
 
 
 def test_no_tickets_at_all_is_said(opened):
-    assert few_tickets(opened("2024Q4", desks=DESKS)).title.startswith("No month has suspiciously few tickets: 0 tickets in 36 desk-months")
+    assert few_tickets(opened("2024Q4", desks=DESKS)).title.startswith(
+        "No month has suspiciously few tickets: 0 tickets in 36 desk-months"
+    )
 
 
 def test_a_habit_that_changed_is_named_with_its_years(opened):
     book = [{**one, "impact": None if one["raised_on"] >= "2024" else "nuisance"} for one in tickets(3)]
     found = recording_habits(opened("2024Q4", desks=DESKS, tickets=book))
     changed = found.table[found.table["changed"] == "yes"]
-    assert changed[["habit", "year"]].values.tolist() == [["impact on the session", 2022], ["impact on the session", 2023],
-                                                          ["impact on the session", 2024]]
-    assert found.title == ("1 habit of recording changed: in 2024 the impact on the session was left out in 100 % of 36 entries (92 to 100 %), "
-                           "in the other years in 0 %; most often left out is the outcome (108 of 108 entries).")
+    assert changed[["habit", "year"]].values.tolist() == [
+        ["impact on the session", 2022],
+        ["impact on the session", 2023],
+        ["impact on the session", 2024],
+    ]
+    assert found.title == (
+        "1 habit of recording changed: in 2024 the impact on the session was left out in 100 % of 36 entries (92 to 100 %), "
+        "in the other years in 0 %; most often left out is the outcome (108 of 108 entries)."
+    )
 
 
 def test_years_that_changed_stand_before_all_others():
@@ -70,9 +102,14 @@ def test_years_that_changed_stand_before_all_others():
 
 def test_habits_that_stay_are_said_to(opened):
     found = recording_habits(opened("2024Q4", desks=DESKS, tickets=tickets(3)))
-    assert found.title.startswith("No habit of recording changed by a tenth or more from one year to the others; most often left out is")
+    assert found.title.startswith(
+        "No habit of recording changed by a tenth or more from one year to the others; most often left out is"
+    )
     assert set(found.table["changed"]) == {"no"}
 
 
 def test_an_empty_record_has_no_habits(opened):
-    assert recording_habits(opened("2024Q4", desks=DESKS)).title == "No ticket and no work is on record, so no habit of recording shows."
+    assert (
+        recording_habits(opened("2024Q4", desks=DESKS)).title
+        == "No ticket and no work is on record, so no habit of recording shows."
+    )

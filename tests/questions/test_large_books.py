@@ -5,19 +5,25 @@ from types import SimpleNamespace
 import pandas as pd
 import pytest
 
-from maintkit.questions.comparing import comparison_table, differences
+from maintkit.quarter.quarter import open_quarter
 from maintkit.questions.coupling import capacitor_or_dc, kind_table
+from maintkit.questions.group_differences import comparison_table, differences
 from maintkit.questions.lives import life_row, life_table, part_lives
-from maintkit.questions.quarter import open_quarter
 from maintkit.questions.readings import life_readings
 from maintkit.questions.worklist import work_next
 from maintkit.records.errors import RecordsError
 from maintkit.spells import evidence, parts
 from tests.demo import truth
 
-TABLES = {"priority": lambda quarter: quarter.forecast.slots, "modules": lambda quarter: quarter.forecast.modules,
-          "life": life_table, "part-lives": lambda quarter: part_lives(quarter).table,
-          "readings": lambda quarter: life_readings(quarter).table, "rates": comparison_table, "kinds": kind_table}
+TABLES = {
+    "priority": lambda quarter: quarter.forecast.slots,
+    "modules": lambda quarter: quarter.forecast.modules,
+    "life": life_table,
+    "part-lives": lambda quarter: part_lives(quarter).table,
+    "readings": lambda quarter: life_readings(quarter).table,
+    "rates": comparison_table,
+    "kinds": kind_table,
+}
 
 
 def answers():
@@ -46,13 +52,19 @@ def test_where_memory_ends_lives_are_those_of_some_modules_and_the_forecast_is_o
         assert 0.2 < some[name][failures].sum() / whole[name][failures].sum() < 0.95, name
     told = ["serial", "years", "faults", "other_seen"]
     pd.testing.assert_frame_equal(some["modules"][told], whole["modules"][told])
-    assert (some["modules"]["part_failures_expected"] > 0).equals(whole["modules"]["part_failures_expected"] > 0)
+    assert (some["modules"]["part_failures_expected"] > 0).equals(
+        whole["modules"]["part_failures_expected"] > 0
+    )
     assert some["modules"]["expected"].sum() == pytest.approx(whole["modules"]["expected"].sum(), rel=0.05)
     both = some["priority"].merge(whole["priority"], on=["desk", "position"], suffixes=("", "_whole"))
-    close = (both["expected_faults"] - both["expected_faults_whole"]).abs() < 0.5 * both["expected_faults_whole"]
+    close = (both["expected_faults"] - both["expected_faults_whole"]).abs() < 0.5 * both[
+        "expected_faults_whole"
+    ]
     assert close.mean() > 0.9
     parts_named = both[["reason", "reason_whole"]].apply(lambda column: column.str.split(", about").str[0])
-    assert (parts_named["reason"] == parts_named["reason_whole"]).mean() > 0.8, "so many parts of that kind in that module"
+    assert (parts_named["reason"] == parts_named["reason_whole"]).mean() > 0.8, (
+        "so many parts of that kind in that module"
+    )
     assert whole["priority"]["position"].iloc[0] in some["priority"]["position"].head(3).tolist()
     pd.testing.assert_frame_equal(some["kinds"], whole["kinds"], rtol=1e-9)
 
@@ -60,16 +72,28 @@ def test_where_memory_ends_lives_are_those_of_some_modules_and_the_forecast_is_o
 def test_records_beyond_the_memory_of_duckdb_are_refused_in_a_sentence():
     quarter = open_quarter(truth.DATA_DEMO, "2026Q3")
     quarter.records.connection.execute("set memory_limit = '12MB'")
-    with pytest.raises(RecordsError, match="data_demo holds more than can be reckoned with in 4GiB of memory .* Nothing recorded is lost"):
-        quarter.evidence
+    with pytest.raises(
+        RecordsError,
+        match="data_demo holds more than can be reckoned with in 4GiB of memory .* Nothing recorded is lost",
+    ):
+        _ = quarter.evidence
     quarter.records.connection.execute("set memory_limit = '1GB'")
     assert len(quarter.evidence.stays), "and it goes on where there is room again"
 
 
 def test_kinds_of_part_whose_frames_look_alike_keep_lives_of_their_own():
     quarter = SimpleNamespace(lives={})
-    rows = pd.DataFrame({"part_type": "cap", "serial": [f"M{number}" for number in range(40)], "entry": 0, "exit": range(100, 140), "event": True,
-                         "hidden": False, "weight": 1.0})
+    rows = pd.DataFrame(
+        {
+            "part_type": "cap",
+            "serial": [f"M{number}" for number in range(40)],
+            "entry": 0,
+            "exit": range(100, 140),
+            "event": True,
+            "interval_censored": False,
+            "weight": 1.0,
+        }
+    )
     later = rows.assign(part_type="chip", exit=rows["exit"] * 3)
     assert life_row(quarter, later)["b10"] == pytest.approx(3 * life_row(quarter, rows)["b10"])
 
@@ -82,4 +106,6 @@ def test_what_is_told_by_some_modules_says_so(monkeypatch):
     assert not quarter.evidence.outgrown
     monkeypatch.setattr(evidence, "MOST", spells - 1)
     for question in (part_lives, differences, capacitor_or_dc, life_readings, work_next):
-        assert any("modules as make up this number are drawn by chance" in said for said in question(quarter).caveats), question
+        assert any(
+            "modules as make up this number are drawn by chance" in said for said in question(quarter).caveats
+        ), question

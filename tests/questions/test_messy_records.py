@@ -4,43 +4,63 @@ from types import SimpleNamespace
 
 import numpy as np
 
+from maintkit.questions.after_repair import comes_back, held_against_siblings, held_by_recaps
 from maintkit.questions.bench import bench_card
 from maintkit.questions.campaign import pulled_capacitors
 from maintkit.questions.causes import first_causes
-from maintkit.questions.comparing import differences
 from maintkit.questions.coupling import capacitor_or_dc
 from maintkit.questions.donors import scarce_parts
+from maintkit.questions.group_differences import differences
 from maintkit.questions.happened import what_happened
-from maintkit.questions.held import comes_back, held_against_siblings, held_by_recaps
 from maintkit.questions.lives import _life_sentence, life_curves, part_lives
 from maintkit.questions.module import one_module
 from maintkit.questions.plan import _limits
 from maintkit.questions.worklist import work_next
-from maintkit.stats.results import Estimate
+from maintkit.survival.results import Estimate
 from tests.questions.test_decisions_with_little import tables, worn
 
-NEVER_SAT = {"fitments": [], "modules": [], "positions": []}      # every desk in service, and no module ever in it
+NEVER_SAT = {
+    "fitments": [],
+    "modules": [],
+    "positions": [],
+}  # every desk in service, and no module ever in it
 
 
 def capacitance(serial, number, zone_value=40.0):
-    return {"serial": serial, "part_type": "cap", "ref": f"C{number}", "measured_on": "2024-05-02", "measure": "capacitance",
-            "nominal": 50, "value": zone_value, "unit": "uF"}
+    return {
+        "serial": serial,
+        "part_type": "cap",
+        "ref": f"C{number}",
+        "measured_on": "2024-05-02",
+        "measure": "capacitance",
+        "nominal": 50,
+        "value": zone_value,
+        "unit": "uF",
+    }
 
 
 def test_where_no_module_was_ever_watched_no_family_is_named(opened):
     assert first_causes(opened(**tables() | NEVER_SAT)).title == (
-        "No module was watched in a slot, so none can be said to have failed first of anything; fitments would let it.")
+        "No module was watched in a slot, so none can be said to have failed first of anything; fitments would let it."
+    )
 
 
 def test_where_no_module_was_ever_watched_no_use_a_year_is_told(opened):
     found = scarce_parts(opened(**tables() | NEVER_SAT))
-    assert found.title == "1 kind of part is scarce, but none has both a stock count and recorded use, so no end can be told."
+    assert (
+        found.title
+        == "1 kind of part is scarce, but none has both a stock count and recorded use, so no end can be told."
+    )
     assert found.table["used_per_year"].isna().all()
 
 
 def test_an_inspection_that_counted_no_tracks_names_none(opened):
     seen = [{"serial": "C1", "inspected_on": "2024-05-02", "condition": "working"}]
-    board = next(part for part in bench_card(opened(**tables(inspections=seen)), "C1").parts if part.heading == "The board")
+    board = next(
+        part
+        for part in bench_card(opened(**tables(inspections=seen)), "C1").parts
+        if part.heading == "The board"
+    )
     assert "Inspected 2024-05-02: working." in board.intro
 
 
@@ -52,72 +72,146 @@ def test_a_module_of_which_only_a_stay_is_on_record_is_of_no_recorded_type(opene
 def test_capacitors_measured_in_one_module_alone_give_no_mean_with_limits(opened):
     book = tables(readings=[capacitance("C1", number) for number in range(6)])
     assert pulled_capacitors(opened(**book)).title == (
-        "6 capacitors measured, but those of each kind and place in fewer than 2 modules: a mean with limits takes 5 in 2 modules or more.")
+        "6 capacitors measured, but those of each kind and place in fewer than 2 modules: a mean with limits takes 5 in 2 modules or more."
+    )
 
 
 def test_a_place_measured_in_one_module_alone_is_not_said_to_be_known(opened):
-    book = tables(readings=[capacitance(serial, number) for serial in ("C1", "C2") for number in range(3)]
-                  + [capacitance("C3", number) | {"part_type": "chip"} for number in range(6)])
+    book = tables(
+        readings=[capacitance(serial, number) for serial in ("C1", "C2") for number in range(3)]
+        + [capacitance("C3", number) | {"part_type": "chip"} for number in range(6)]
+    )
     assert pulled_capacitors(opened(**book)).title == (
-        "Least is left of cap (not recorded): 80 % (80 to 80; 6 parts); all means of two modules or more are known to 5 points.")
+        "Least is left of cap (not recorded): 80 % (80 to 80; 6 parts); all means of two modules or more are known to 5 points."
+    )
 
 
 def test_a_control_cleaned_without_designator_part_type_or_symptom_is_none_that_came_back(opened):
     cleaned = [{"repair": "R1", "done_on": "2024-02-02", "serial": "C1", "action": "clean", "planned": "yes"}]
-    assert comes_back(opened(**tables() | {"repairs": cleaned})).title.startswith("Nothing on record came back 3 times")
+    assert comes_back(opened(**tables() | {"repairs": cleaned})).title.startswith(
+        "Nothing on record came back 3 times"
+    )
 
 
 def test_work_followed_by_faults_where_no_sibling_had_any_is_no_ratio(opened):
     raised = [("C1", f"{year}-05-1{day}") for year in (2016, 2018, 2020) for day in (3, 6)]
-    tickets = [{"ticket": f"T{number}", "raised_on": on, "desk": "Curlew", "position": serial[1:], "symptom": f"hum {number}", "outcome": "fault found"}
-               for number, (serial, on) in enumerate(raised)]
-    work = [{"repair": f"R{year}", "done_on": f"{year}-05-12", "serial": "C1", "action": "clean", "planned": "yes"} for year in (2016, 2018, 2020)]
+    tickets = [
+        {
+            "ticket": f"T{number}",
+            "raised_on": on,
+            "desk": "Curlew",
+            "position": serial[1:],
+            "symptom": f"hum {number}",
+            "outcome": "fault found",
+        }
+        for number, (serial, on) in enumerate(raised)
+    ]
+    work = [
+        {
+            "repair": f"R{year}",
+            "done_on": f"{year}-05-12",
+            "serial": "C1",
+            "action": "clean",
+            "planned": "yes",
+        }
+        for year in (2016, 2018, 2020)
+    ]
     book = opened(**tables(tickets=tickets) | {"repairs": work})
     assert held_against_siblings(book).title.startswith(
-        "6 faults within 30 days of 3 pieces of work, and none of an untouched sibling over the same days to set them against.")
+        "6 faults within 30 days of 3 pieces of work, and none of an untouched sibling over the same days to set them against."
+    )
     assert held_by_recaps(book).title == (
-        "Faults within 30 days of work against untouched siblings: 0 re-caps before 6 where theirs were none.")
+        "Faults within 30 days of work against untouched siblings: 0 re-caps before 6 where theirs were none."
+    )
 
 
 def test_work_too_near_the_end_for_90_days_is_told_by_30_alone(opened):
     def ticket(serial, on):
-        return {"ticket": f"{serial} {on}", "raised_on": on, "desk": "Curlew", "position": serial[1:], "symptom": f"hum of {on}",
-                "outcome": "fault found"}
+        return {
+            "ticket": f"{serial} {on}",
+            "raised_on": on,
+            "desk": "Curlew",
+            "position": serial[1:],
+            "symptom": f"hum of {on}",
+            "outcome": "fault found",
+        }
 
-    tickets = [ticket("C1", f"2024-08-{day:02d}") for day in (4, 7, 10, 13, 16)] + [ticket("C2", "2024-08-10")]
+    tickets = [ticket("C1", f"2024-08-{day:02d}") for day in (4, 7, 10, 13, 16)] + [
+        ticket("C2", "2024-08-10")
+    ]
     work = [{"repair": "R1", "done_on": "2024-08-02", "serial": "C1", "action": "clean", "planned": "yes"}]
     title = held_against_siblings(opened(**tables(tickets=tickets) | {"repairs": work})).title
-    assert "5 faults after 1 piece of work where untouched siblings lead one to expect 0.3, 15.0 times as many (" in title
+    assert (
+        "5 faults after 1 piece of work where untouched siblings lead one to expect 0.3, 15.0 times as many ("
+        in title
+    )
     assert "90 days" not in title
 
 
 def test_a_saving_of_next_to_nothing_has_no_minus_before_its_nought():
-    own = SimpleNamespace(worth=SimpleNamespace(draws=np.array([[-0.3], [-0.2], [0.0]])), plan=SimpleNamespace(shares={"so": np.ones(1)}))
+    own = SimpleNamespace(
+        worth=SimpleNamespace(draws=np.array([[-0.3], [-0.2], [0.0]])),
+        plan=SimpleNamespace(shares={"so": np.ones(1)}),
+    )
     assert _limits(own, "so") == " (0 to 0)"
 
 
 def two_desks(heron=168, curlew=168, **more):
     """A capacitor-coupled desk and a DC-coupled one, a module in the one slot of either, powered so many hours a week."""
-    return {"desks": [{"desk": name, "family": "longshore", "coupling": style, "records_from": "2020-01-01", "powered_hours_per_week": hours}
-                      for name, style, hours in (("Heron", "capacitor", heron), ("Curlew", "dc", curlew))],
-            "positions": [{"desk": desk, "position": "1", "zone": zone} for desk, zone in (("Heron", "edge"), ("Curlew", None))], **more}
+    return {
+        "desks": [
+            {
+                "desk": name,
+                "family": "longshore",
+                "coupling": style,
+                "records_from": "2020-01-01",
+                "powered_hours_per_week": hours,
+            }
+            for name, style, hours in (("Heron", "capacitor", heron), ("Curlew", "dc", curlew))
+        ],
+        "positions": [
+            {"desk": desk, "position": "1", "zone": zone}
+            for desk, zone in (("Heron", "edge"), ("Curlew", None))
+        ],
+        **more,
+    }
 
 
 def heard(desk, number, **more):
-    return {"ticket": f"{desk}{number}", "raised_on": f"202{number % 4}-0{number % 8 + 1}-02", "desk": desk, "position": "1",
-            "symptom": f"hum {number}", "outcome": "fault found", **more}
+    return {
+        "ticket": f"{desk}{number}",
+        "raised_on": f"202{number % 4}-0{number % 8 + 1}-02",
+        "desk": desk,
+        "position": "1",
+        "symptom": f"hum {number}",
+        "outcome": "fault found",
+        **more,
+    }
 
 
 def mended(tickets):
     """Work that answers each ticket, its cause confirmed."""
-    return [{"repair": row["ticket"], "done_on": row["raised_on"], "desk": row["desk"], "position": row["position"], "ticket": row["ticket"],
-             "action": "clean", "cause": "confirmed", "planned": "no"} for row in tickets]
+    return [
+        {
+            "repair": row["ticket"],
+            "done_on": row["raised_on"],
+            "desk": row["desk"],
+            "position": row["position"],
+            "ticket": row["ticket"],
+            "action": "clean",
+            "cause": "confirmed",
+            "planned": "no",
+        }
+        for row in tickets
+    ]
 
 
 def test_where_no_desk_was_powered_nothing_is_counted_and_that_is_said(opened):
     found = what_happened(opened(**two_desks(0, 0), tickets=[heard("Heron", 1)]))
-    assert found.title == ("2024Q3: no module was under power in any desk, so no fault can be counted; desks, their hours and fitments say "
-                           "which were.")
+    assert found.title == (
+        "2024Q3: no module was under power in any desk, so no fault can be counted; desks, their hours and fitments say "
+        "which were."
+    )
     assert found.figure is None
 
 
@@ -136,19 +230,37 @@ def test_a_desk_without_power_has_no_rate_to_compare_whatever_faults_it_had(open
 def test_where_the_other_style_never_failed_the_ratio_has_a_lower_limit_alone(opened):
     tickets = [heard("Heron", number) for number in range(1, 9)]
     found = capacitor_or_dc(opened(**two_desks(), tickets=tickets, repairs=mended(tickets)))
-    assert found.title == ("Capacitor-coupled modules fail at least 2.2 times as often (8 faults in 5 powered module-years against 0 in 5).")
+    assert found.title == (
+        "Capacitor-coupled modules fail at least 2.2 times as often (8 faults in 5 powered module-years against 0 in 5)."
+    )
 
 
 def test_labels_of_some_modules_may_be_missing(opened):
     book = two_desks()
     slots = [{"desk": "Heron", "position": "1", "zone": "edge"}, {"desk": "Heron", "position": "2"}]
-    unlisted = {"repair": "R1", "done_on": "2023-05-02", "desk": "Curlew", "position": "1", "action": "replace", "cause": "confirmed"}
+    unlisted = {
+        "repair": "R1",
+        "done_on": "2023-05-02",
+        "desk": "Curlew",
+        "position": "1",
+        "action": "replace",
+        "cause": "confirmed",
+    }
     assert differences(opened(**book | {"positions": slots}, repairs=[unlisted])).title.endswith(".")
 
 
 def test_parts_found_bad_whose_good_days_nobody_knows_have_a_life_and_no_curve(opened):
-    found_bad = [{"repair": "R1", "done_on": "2016-05-01", "serial": "C1", "action": "replace", "part_type": "chip", "planned": "yes",
-                  "as_found": "failed"}]
+    found_bad = [
+        {
+            "repair": "R1",
+            "done_on": "2016-05-01",
+            "serial": "C1",
+            "action": "replace",
+            "part_type": "chip",
+            "planned": "yes",
+            "as_found": "failed",
+        }
+    ]
     book = tables(modules=1)
     gone = [{**row, "removed_on": "2016-05-01"} for row in book["fitments"]]
     book = opened(**book | {"repairs": found_bad, "fitments": gone})
@@ -157,10 +269,15 @@ def test_parts_found_bad_whose_good_days_nobody_knows_have_a_life_and_no_curve(o
 
 
 def test_a_life_with_no_limit_on_one_side_says_the_other_alone():
-    life = SimpleNamespace(failures=5, exposure=87_660.0, shape=Estimate(1.2, None, 3.0, 0.9, 5, 1.0),
-                           b10=Estimate(8766.0, None, 17_532.0, 0.9, 5, 1.0))
+    life = SimpleNamespace(
+        failures=5,
+        exposure=87_660.0,
+        shape=Estimate(1.2, None, 3.0, 0.9, 5, 1.0),
+        b10=Estimate(8766.0, None, 17_532.0, 0.9, 5, 1.0),
+    )
     assert _life_sentence("cap", "longshore", life) == (
-        "A tenth of cap in longshore has failed by 1.0 powered years (at most 2.0; shape 1.2, at most 3; 5 failures in 10 powered part-years).")
+        "A tenth of cap in longshore has failed by 1.0 powered years (at most 2.0; shape 1.2, at most 3; 5 failures in 10 powered part-years)."
+    )
 
 
 def test_faults_timed_at_slots_nobody_recorded_price_the_others(opened):
@@ -171,8 +288,17 @@ def test_faults_timed_at_slots_nobody_recorded_price_the_others(opened):
 
 
 def test_one_lot_of_parts_replaced_in_a_day_sends_no_forecast_off(opened):
-    book = tables([(serial, "chip", f"20{year}-05-01") for year, serial in zip(range(16, 22), ("C1", "C1", "C2", "C3", "C1", "C1"), strict=True)])
+    book = tables(
+        [
+            (serial, "chip", f"20{year}-05-01")
+            for year, serial in zip(range(16, 22), ("C1", "C1", "C2", "C3", "C1", "C1"), strict=True)
+        ]
+    )
     book["parts_list"] = [{**row, "quantity": 10_000} for row in book["parts_list"]]
-    book["repairs"] = [{**row, "quantity": 1 if number else 10_000} for number, row in enumerate(book["repairs"])]
-    book["positions"] = [{**row, "zone": zone} for row, zone in zip(book["positions"], ("edge", "middle") * 2, strict=True)]
+    book["repairs"] = [
+        {**row, "quantity": 1 if number else 10_000} for number, row in enumerate(book["repairs"])
+    ]
+    book["positions"] = [
+        {**row, "zone": zone} for row, zone in zip(book["positions"], ("edge", "middle") * 2, strict=True)
+    ]
     assert work_next(opened(**book)).title.startswith("Work on Curlew ")

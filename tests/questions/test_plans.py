@@ -2,8 +2,9 @@
 
 import pytest
 
+from maintkit.quarter.quarter import open_quarter
 from maintkit.questions.plans import desk_plans, slot_table
-from maintkit.questions.quarter import HOURS_PER_YEAR, open_quarter
+from maintkit.survival.years import HOURS_PER_YEAR
 from tests.demo import truth
 
 
@@ -19,8 +20,15 @@ def test_every_slot_has_its_minutes_its_age_and_its_re_caps(quarter):
     assert len(table) == 144
     assert table.loc[("Heron", "25"), "rework_cycles"] == there["rework_cycles"].max()
     spells = quarter.evidence.part_spells
-    caps = spells[spells["serial"].isin(there["serial"]) & spells["still_fitted"] & spells["age_known"] & (spells["kind"] == "electrolytic")]
-    assert table.loc[("Heron", "25"), "years_since_re_cap"] == pytest.approx(caps["exit"].max() / HOURS_PER_YEAR)
+    caps = spells[
+        spells["serial"].isin(there["serial"])
+        & spells["still_fitted"]
+        & spells["age_known"]
+        & (spells["kind"] == "electrolytic")
+    ]
+    assert table.loc[("Heron", "25"), "years_since_re_cap"] == pytest.approx(
+        caps["exit"].max() / HOURS_PER_YEAR
+    )
     forecast = quarter.forecast.slots.set_index(["desk", "position"])["expected_minutes_lost"]
     assert table["expected_minutes_lost"].sort_index().tolist() == forecast.sort_index().tolist()
 
@@ -28,7 +36,10 @@ def test_every_slot_has_its_minutes_its_age_and_its_re_caps(quarter):
 def test_one_plan_for_each_measure_alike_in_their_squares(quarter):
     found = desk_plans(quarter)
     assert [figure.layout.meta["title"].split(":")[0] for figure in found.figures] == [
-        "Session minutes expected in 2026Q4", "Powered years since the last re-cap", "Re-caps the board has had"]
+        "Session minutes expected in 2026Q4",
+        "Powered years since the last re-cap",
+        "Re-caps the board has had",
+    ]
     assert len({figure.layout.yaxis.ticktext for figure in found.figures}) == 1
     assert found.title.startswith("Expected in 2026Q4: Heron ")
 

@@ -1,7 +1,7 @@
 import pytest
 
 from maintkit.questions.trend import better_or_worse
-from maintkit.stats.trend import laplace_trend
+from maintkit.survival.trend import laplace_trend
 
 
 def book_of(opened, days):
@@ -9,11 +9,32 @@ def book_of(opened, days):
     import datetime
 
     start = datetime.date(2024, 1, 1)
-    tickets = [{"ticket": f"T{number}", "raised_on": (start + datetime.timedelta(days=day)).isoformat(), "desk": "Heron",
-                "position": str(number), "symptom": f"fault {number}", "outcome": "fault found", "minutes_lost": 1,
-                "closed_on": (start + datetime.timedelta(days=day)).isoformat()} for number, day in enumerate(days)]
-    repairs = [{"repair": f"R{number}", "done_on": ticket["raised_on"], "desk": "Heron", "position": ticket["position"],
-                "ticket": ticket["ticket"], "action": "clean", "cause": "confirmed", "planned": "no"} for number, ticket in enumerate(tickets)]
+    tickets = [
+        {
+            "ticket": f"T{number}",
+            "raised_on": (start + datetime.timedelta(days=day)).isoformat(),
+            "desk": "Heron",
+            "position": str(number),
+            "symptom": f"fault {number}",
+            "outcome": "fault found",
+            "minutes_lost": 1,
+            "closed_on": (start + datetime.timedelta(days=day)).isoformat(),
+        }
+        for number, day in enumerate(days)
+    ]
+    repairs = [
+        {
+            "repair": f"R{number}",
+            "done_on": ticket["raised_on"],
+            "desk": "Heron",
+            "position": ticket["position"],
+            "ticket": ticket["ticket"],
+            "action": "clean",
+            "cause": "confirmed",
+            "planned": "no",
+        }
+        for number, ticket in enumerate(tickets)
+    ]
     desks = [{"desk": "Heron", "family": "longshore", "coupling": "capacitor", "records_from": "2024-01-01"}]
     return opened("2024Q4", desks=desks, tickets=tickets, repairs=repairs)
 
@@ -35,4 +56,7 @@ def test_evenly_spread_faults_show_no_trend(opened):
 
 
 def test_four_faults_are_too_few(opened):
-    assert better_or_worse(book_of(opened, [10, 100, 200, 300])).title == "Too few faults on Heron to say (it takes 5)."
+    assert (
+        better_or_worse(book_of(opened, [10, 100, 200, 300])).title
+        == "Too few faults on Heron to say (it takes 5)."
+    )

@@ -14,6 +14,7 @@ TODAY = "2026-11-25"
 @pytest.fixture
 def book(tmp_path):
     """Writes a folder with the three required files; text replaces or adds a file, None leaves it out."""
+
     def write(folder="book", **files):
         place = tmp_path / folder
         place.mkdir(exist_ok=True)
@@ -26,6 +27,7 @@ def book(tmp_path):
             else:
                 path.write_text(text, encoding="utf-8", newline="")
         return place
+
     return write
 
 
@@ -33,12 +35,14 @@ def book(tmp_path):
 def load():
     """Loads a folder or workbook into a fresh in-memory book as on 2026-11-25; gives the report and the connection."""
     from datetime import date
+
     opened = []
 
     def run(source, connection=None):
         connection = connection or duckdb.connect()
         opened.append(connection)
         return load_records(connection, source, today=date.fromisoformat(TODAY)), connection
+
     yield run
     for connection in opened:
         connection.close()

@@ -4,9 +4,17 @@ from datetime import date
 
 from maintkit.records.coverage import habit_years, ticket_months
 
-DESKS = [{"desk": "Heron", "family": "l", "coupling": "dc", "records_from": "2020-01-15", "retired_on": "2020-03-10"},
-         {"desk": "Avocet", "family": "l", "coupling": "dc", "records_from": "2020-02-01"},
-         {"desk": "Later", "family": "l", "coupling": "dc", "records_from": "2021-01-01"}]
+DESKS = [
+    {
+        "desk": "Heron",
+        "family": "l",
+        "coupling": "dc",
+        "records_from": "2020-01-15",
+        "retired_on": "2020-03-10",
+    },
+    {"desk": "Avocet", "family": "l", "coupling": "dc", "records_from": "2020-02-01"},
+    {"desk": "Later", "family": "l", "coupling": "dc", "records_from": "2021-01-01"},
+]
 
 
 def ticket(number, day, **more):
@@ -18,22 +26,57 @@ def test_months_run_from_the_first_day_on_record_to_the_last(facility):
     records = facility(desks=DESKS, tickets=[ticket(number, day) for number, day in enumerate(days)])
     table = ticket_months(records, date(2020, 3, 20))
     assert [(row.desk, f"{row.month:%Y-%m}", row.days, row.tickets) for row in table.itertuples()] == [
-        ("Avocet", "2020-02", 29, 0), ("Avocet", "2020-03", 20, 0),
-        ("Heron", "2020-01", 17, 2), ("Heron", "2020-02", 29, 0), ("Heron", "2020-03", 10, 1)]
+        ("Avocet", "2020-02", 29, 0),
+        ("Avocet", "2020-03", 20, 0),
+        ("Heron", "2020-01", 17, 2),
+        ("Heron", "2020-02", 29, 0),
+        ("Heron", "2020-03", 10, 1),
+    ]
 
 
 def test_habits_are_counted_by_year_among_the_entries_that_could_have_them(facility):
-    repairs = [{"repair": "R0", "done_on": "2019-12-31", "serial": "A", "action": "replace"},
-               {"repair": "R1", "done_on": "2020-01-20", "serial": "A", "action": "replace", "ticket": "T1", "planned": "no"},
-               {"repair": "R2", "done_on": "2020-01-21", "desk": "Heron", "position": "1", "action": "clean", "planned": "no",
-                "cause": "confirmed", "bench_minutes": 5},
-               {"repair": "R3", "done_on": "2020-01-22", "serial": "A", "action": "re-cap", "planned": "yes"},
-               {"repair": "R4", "done_on": "2020-09-22", "serial": "A", "action": "re-cap", "planned": "yes"}]
-    records = facility(desks=DESKS, repairs=repairs, tickets=[ticket(1, "2020-02-01", position="1", outcome="open"),
-                                                              ticket(2, "2020-02-02", outcome="not the desk", impact="nuisance")])
+    repairs = [
+        {"repair": "R0", "done_on": "2019-12-31", "serial": "A", "action": "replace"},
+        {
+            "repair": "R1",
+            "done_on": "2020-01-20",
+            "serial": "A",
+            "action": "replace",
+            "ticket": "T1",
+            "planned": "no",
+        },
+        {
+            "repair": "R2",
+            "done_on": "2020-01-21",
+            "desk": "Heron",
+            "position": "1",
+            "action": "clean",
+            "planned": "no",
+            "cause": "confirmed",
+            "bench_minutes": 5,
+        },
+        {"repair": "R3", "done_on": "2020-01-22", "serial": "A", "action": "re-cap", "planned": "yes"},
+        {"repair": "R4", "done_on": "2020-09-22", "serial": "A", "action": "re-cap", "planned": "yes"},
+    ]
+    records = facility(
+        desks=DESKS,
+        repairs=repairs,
+        tickets=[
+            ticket(1, "2020-02-01", position="1", outcome="open"),
+            ticket(2, "2020-02-02", outcome="not the desk", impact="nuisance"),
+        ],
+    )
     table = habit_years(records, date(2020, 3, 20))
     assert {row.habit: (row.entries, row.missing) for row in table.itertuples()} == {
-        "cause of unplanned work": (2, 1), "serial of the module worked on": (3, 1), "ticket of unplanned work": (2, 1),
-        "state of a part replaced": (2, 2), "place of a part replaced": (1, 1), "bench minutes": (3, 2),
-        "slot of the ticket": (1, 0), "symptom": (2, 2), "impact on the session": (2, 1), "outcome": (2, 0)}
+        "cause of unplanned work": (2, 1),
+        "serial of the module worked on": (3, 1),
+        "ticket of unplanned work": (2, 1),
+        "state of a part replaced": (2, 2),
+        "place of a part replaced": (1, 1),
+        "bench minutes": (3, 2),
+        "slot of the ticket": (1, 0),
+        "symptom": (2, 2),
+        "impact on the session": (2, 1),
+        "outcome": (2, 0),
+    }
     assert set(table["year"]) == {2020}

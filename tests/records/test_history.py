@@ -18,7 +18,10 @@ SECOND = HEAD + "T0,2019-01-01,Heron,new\nT2,2020-01-02,Heron,crackle\nT1,2020-0
 def contents(store):
     """Every record row with where it came from, and what is open to mend."""
     records = open_records(store)
-    tables = {table.name: records.connection.execute(f'select * from "{table.name}" order by all').fetchall() for table in TABLES}
+    tables = {
+        table.name: records.connection.execute(f'select * from "{table.name}" order by all').fetchall()
+        for table in TABLES
+    }
     tables["turned away"] = open_turned_away(records.connection)
     records.close()
     return tables
@@ -30,7 +33,9 @@ def twice(book, tmp_path):
     store = tmp_path / "records.duckdb"
     load_into(store, book(tickets=FIRST))
     before = contents(store)
-    load_into(store, book(tickets=SECOND, repairs="repair,done_on,serial,action\nR1,2020-01-02,LM-001,adjust\n"))
+    load_into(
+        store, book(tickets=SECOND, repairs="repair,done_on,serial,action\nR1,2020-01-02,LM-001,adjust\n")
+    )
     return store, before
 
 
@@ -41,7 +46,9 @@ def test_the_last_load_is_taken_back_whole(twice):
     done = undo_last_load(store)
     assert contents(store) == before
     assert str(done).startswith("Load 2 of ")
-    assert str(done).endswith("is undone: 3 rows it brought are out, 3 are as they were before. 1 load stands. Load the source again to have it back.")
+    assert str(done).endswith(
+        "is undone: 3 rows it brought are out, 3 are as they were before. 1 load stands. Load the source again to have it back."
+    )
 
 
 def test_loads_are_listed_with_what_they_did_also_when_undone(twice):
@@ -89,8 +96,10 @@ def test_a_load_without_copies_is_not_undone(twice):
     connection.close()
     with pytest.raises(StoreError) as caught:
         undo_last_load(store)
-    assert str(caught.value) == ("Load 2 of records.duckdb changed 2 rows and was made by a version of this program that kept no copy of them, so "
-                                 "it cannot be undone. Take the file from a backup made before that load.")
+    assert str(caught.value) == (
+        "Load 2 of records.duckdb changed 2 rows and was made by a version of this program that kept no copy of them, so "
+        "it cannot be undone. Take the file from a backup made before that load."
+    )
     assert contents(store) == after
 
 

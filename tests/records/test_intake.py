@@ -29,37 +29,64 @@ DIGITS = f"has digits and at most one decimal point, no unit and no thousands ma
 EARLIER = "Row 2 of this file has it already. The two rows"
 
 
-@pytest.mark.parametrize(("row", "message"), [
-    (",2020-01-01,Heron,,",
-     f"column ticket: found nothing. The cell must be filled in. Fill it in (the ticket's number) {AGAIN}"),
-    ("T2,,Heron,,",
-     f"column raised_on: found nothing. The cell must be filled in. Fill it in (day it was reported) {AGAIN}"),
-    ("T2,2020-02-31,Heron,,", f"column raised_on: found '2020-02-31'. {DATE}"),
-    ("T2,2020-1-1,Heron,,", f"column raised_on: found '2020-1-1'. {DATE}"),
-    ("T2,20200-01-01,Heron,,", f"column raised_on: found '20200-01-01'. {DATE}"),
-    ("T2,1899-12-31,Heron,,",
-     f"column raised_on: found '1899-12-31'. A date cannot lie before 1900. Correct the year {AGAIN}"),
-    ("T2,2026-11-26,Heron,,", "column raised_on: found '2026-11-26'. The date lies after 2026-11-25, the last day "
-                              "these records can hold. Correct the cell, or as_of in mapping.toml or this machine's "
-                              f"clock where that day is wrong, {AGAIN}"),
-    ("T2,2020-01-01,heron,,", "column desk: found 'heron'. No desk of that name is in the table desks. The nearest is "
-                              f"'Heron'. Correct the cell or the desk's own row, load desks with it, {AGAIN}"),
-    ("T2,2020-01-01,Heron,-1,",
-     f"column minutes_lost: found '-1'. It must be at least 0 min. Correct the cell {AGAIN}"),
-    ('T2,2020-01-01,Heron,"1,5",', f"column minutes_lost: found '1,5'. A number {DIGITS}"),
-    ("T2,2020-01-01,Heron,5 min,", f"column minutes_lost: found '5 min'. A number {DIGITS}"),
-    ("T2,2020-01-01,Heron,nan,", f"column minutes_lost: found 'nan'. A number {DIGITS}"),
-    ("T2,2020-01-01,Heron,1e999,", f"column minutes_lost: found '1e999'. A number {DIGITS}"),
-    ("T2,2020-01-01,Heron,,sesion stopped",
-     "column impact: found 'sesion stopped'. It must be one of: stopped session, worked round, nuisance, "
-     "found on check. The nearest is 'stopped session'. Correct the cell, or map the word in mapping.toml under "
-     f"[tickets.values.impact], {AGAIN}"),
-    ("T1,2020-01-01,Heron,5,", f"column ticket: found 'T1'. {EARLIER} differ: keep the right one, or give one its own "
-                               f"ticket, {AGAIN}"),
-    ("T1,2020-01-01,Heron,,", f"column ticket: found 'T1'. {EARLIER} are alike in every cell; delete one of them."),
-    ("T2,2020-02-31,Hero,-1,",
-     f"column raised_on: found '2020-02-31'. {DATE} The row has more to correct: desk, minutes_lost."),
-])
+@pytest.mark.parametrize(
+    ("row", "message"),
+    [
+        (
+            ",2020-01-01,Heron,,",
+            f"column ticket: found nothing. The cell must be filled in. Fill it in (the ticket's number) {AGAIN}",
+        ),
+        (
+            "T2,,Heron,,",
+            f"column raised_on: found nothing. The cell must be filled in. Fill it in (day it was reported) {AGAIN}",
+        ),
+        ("T2,2020-02-31,Heron,,", f"column raised_on: found '2020-02-31'. {DATE}"),
+        ("T2,2020-1-1,Heron,,", f"column raised_on: found '2020-1-1'. {DATE}"),
+        ("T2,20200-01-01,Heron,,", f"column raised_on: found '20200-01-01'. {DATE}"),
+        (
+            "T2,1899-12-31,Heron,,",
+            f"column raised_on: found '1899-12-31'. A date cannot lie before 1900. Correct the year {AGAIN}",
+        ),
+        (
+            "T2,2026-11-26,Heron,,",
+            "column raised_on: found '2026-11-26'. The date lies after 2026-11-25, the last day "
+            "these records can hold. Correct the cell, or as_of in mapping.toml or this machine's "
+            f"clock where that day is wrong, {AGAIN}",
+        ),
+        (
+            "T2,2020-01-01,heron,,",
+            "column desk: found 'heron'. No desk of that name is in the table desks. The nearest is "
+            f"'Heron'. Correct the cell or the desk's own row, load desks with it, {AGAIN}",
+        ),
+        (
+            "T2,2020-01-01,Heron,-1,",
+            f"column minutes_lost: found '-1'. It must be at least 0 min. Correct the cell {AGAIN}",
+        ),
+        ('T2,2020-01-01,Heron,"1,5",', f"column minutes_lost: found '1,5'. A number {DIGITS}"),
+        ("T2,2020-01-01,Heron,5 min,", f"column minutes_lost: found '5 min'. A number {DIGITS}"),
+        ("T2,2020-01-01,Heron,nan,", f"column minutes_lost: found 'nan'. A number {DIGITS}"),
+        ("T2,2020-01-01,Heron,1e999,", f"column minutes_lost: found '1e999'. A number {DIGITS}"),
+        (
+            "T2,2020-01-01,Heron,,sesion stopped",
+            "column impact: found 'sesion stopped'. It must be one of: stopped session, worked round, nuisance, "
+            "found on check. The nearest is 'stopped session'. Correct the cell, or map the word in mapping.toml under "
+            f"[tickets.values.impact], {AGAIN}",
+        ),
+        (
+            "T1,2020-01-01,Heron,5,",
+            f"column ticket: found 'T1'. {EARLIER} differ: keep the right one, or give one its own "
+            f"ticket, {AGAIN}",
+        ),
+        (
+            "T1,2020-01-01,Heron,,",
+            f"column ticket: found 'T1'. {EARLIER} are alike in every cell; delete one of them.",
+        ),
+        (
+            "T2,2020-02-31,Hero,-1,",
+            f"column raised_on: found '2020-02-31'. {DATE} The row has more to correct: desk, minutes_lost.",
+        ),
+    ],
+)
 def test_a_bad_ticket_is_turned_away_with_its_sentence(book, load, row, message):
     report, records = load(book(tickets=tickets(row)))
     assert told(report) == [f"tickets.csv, row 3, {message}"]
@@ -67,14 +94,25 @@ def test_a_bad_ticket_is_turned_away_with_its_sentence(book, load, row, message)
     assert report.rows_in == report.kept + len(report.turned_away) == 4
 
 
-@pytest.mark.parametrize(("row", "message"), [
-    ("R1,2020-01-01,A,replace,0,,,", f"column quantity: found '0'. It must be at least 1. Correct the cell {AGAIN}"),
-    ("R1,2020-01-01,A,replace,10001,,,",
-     f"column quantity: found '10001'. It must be at most 10000. Correct the cell {AGAIN}"),
-    ("R1,2020-01-01,A,replace,1.5,,,", f"column quantity: found '1.5'. A whole number {DIGITS}"),
-    ("R1,2020-01-01,,replace,1,,Heron,", "column serial: found nothing. Work needs a serial, or a desk and a position. "
-                                         f"Fill in the serial, or both desk and position {AGAIN}"),
-])
+@pytest.mark.parametrize(
+    ("row", "message"),
+    [
+        (
+            "R1,2020-01-01,A,replace,0,,,",
+            f"column quantity: found '0'. It must be at least 1. Correct the cell {AGAIN}",
+        ),
+        (
+            "R1,2020-01-01,A,replace,10001,,,",
+            f"column quantity: found '10001'. It must be at most 10000. Correct the cell {AGAIN}",
+        ),
+        ("R1,2020-01-01,A,replace,1.5,,,", f"column quantity: found '1.5'. A whole number {DIGITS}"),
+        (
+            "R1,2020-01-01,,replace,1,,Heron,",
+            "column serial: found nothing. Work needs a serial, or a desk and a position. "
+            f"Fill in the serial, or both desk and position {AGAIN}",
+        ),
+    ],
+)
 def test_a_bad_repair_is_turned_away_with_its_sentence(book, load, row, message):
     report, _ = load(book(repairs=repairs(row)))
     assert told(report) == [f"repairs.csv, row 2, {message}"]
@@ -82,10 +120,12 @@ def test_a_bad_repair_is_turned_away_with_its_sentence(book, load, row, message)
 
 @pytest.mark.parametrize("table", [table.name for table in TABLES if table.row_rules])
 def test_every_row_rule_turns_a_row_away(book, load, table):
-    broken = {"fitments": "serial,desk,position,fitted_on,removed_on\nA,Heron,1,2020-01-02,2020-01-01\n",
-              "bookings": "desk,free_from,free_to\nHeron,2027-01-02,2027-01-01\n",
-              "shelf": "shelf_in\n2020-01-01\n",
-              "repairs": "repair,done_on,action\nR1,2020-01-01,clean\n"}
+    broken = {
+        "fitments": "serial,desk,position,fitted_on,removed_on\nA,Heron,1,2020-01-02,2020-01-01\n",
+        "bookings": "desk,free_from,free_to\nHeron,2027-01-02,2027-01-01\n",
+        "shelf": "shelf_in\n2020-01-01\n",
+        "repairs": "repair,done_on,action\nR1,2020-01-01,clean\n",
+    }
     report, _ = load(book(**{table: broken[table]}))
     assert [one.file for one in report.turned_away] == [f"{table}.csv"]
 
@@ -94,14 +134,20 @@ def test_the_last_day_can_be_declared(book):
     place = book(mapping="as_of = 2019-12-31\n")
     report = load_records(duckdb.connect(), place)
     assert [(one.file, one.found) for one in report.turned_away] == [
-        ("tickets.csv", "2020-01-01"), ("repairs.csv", "2020-01-02")]
+        ("tickets.csv", "2020-01-01"),
+        ("repairs.csv", "2020-01-02"),
+    ]
     assert load_records(duckdb.connect(), place, today=date(2020, 1, 2)).turned_away == ()
 
 
 def test_the_bounds_themselves_are_allowed(book, load):
-    report, records = load(book(
-        desks="desk,family,coupling,records_from,powered_hours_per_week\nHeron,l,dc,1900-01-01,168\n",
-        tickets=tickets("T2,2026-11-25,Heron,0,"), repairs=repairs("R1,2020-01-01,A,replace,10000,,,")))
+    report, records = load(
+        book(
+            desks="desk,family,coupling,records_from,powered_hours_per_week\nHeron,l,dc,1900-01-01,168\n",
+            tickets=tickets("T2,2026-11-25,Heron,0,"),
+            repairs=repairs("R1,2020-01-01,A,replace,10000,,,"),
+        )
+    )
     assert told(report) == []
     assert records.execute("select powered_hours_per_week from desks").fetchall() == [(168.0,)]
 
@@ -115,14 +161,17 @@ def test_with_no_desk_left_every_ticket_is_turned_away(book, load):
     report, _ = load(book(desks="desk,family,coupling,records_from\nHeron,l,valve,2014-10-01\n"))
     assert told(report)[1] == (
         "tickets.csv, row 2, column desk: found 'Heron'. No desk of that name is in the table desks. "
-        f"Correct the cell or the desk's own row, load desks with it, {AGAIN}")
+        f"Correct the cell or the desk's own row, load desks with it, {AGAIN}"
+    )
 
 
 def test_a_desk_turned_away_takes_its_tickets_with_it(book, load):
     desks = "desk,family,coupling,records_from\nHeron,l,capacitor,2014-10-01\nPlover,l,valve,2014-10-01\n"
     report, _ = load(book(desks=desks, tickets=tickets("T2,2020-01-01,Plover,,")))
     assert [(one.file, one.row, one.column) for one in report.turned_away] == [
-        ("desks.csv", 3, "coupling"), ("tickets.csv", 3, "desk")]
+        ("desks.csv", 3, "coupling"),
+        ("tickets.csv", 3, "desk"),
+    ]
 
 
 def test_a_row_whose_earlier_twin_was_turned_away_is_kept(book, load):
@@ -136,7 +185,8 @@ def test_a_key_with_a_blank_part_counts_as_the_same_key(book, load):
     report, _ = load(book(parts_list=part))
     assert told(report) == [
         "parts_list.csv, row 4, column family + module_type + board_era + part_type: found 'l + m +  + e'. "
-        f"{EARLIER} differ: keep the right one, or give one its own family, {AGAIN}"]
+        f"{EARLIER} differ: keep the right one, or give one its own family, {AGAIN}"
+    ]
 
 
 def test_references_that_are_unknown_turn_no_row_away(book, load):
@@ -148,21 +198,33 @@ def test_references_that_are_unknown_turn_no_row_away(book, load):
 def test_choices_are_read_in_any_case_and_keys_keep_theirs(book, load):
     _, records = load(book(tickets=tickets(" t2 ,2020-01-01,Heron,, Stopped SESSION ")))
     assert records.execute("select ticket, impact from tickets order by ticket").fetchall() == [
-        ("T1", None), ("t2", "stopped session")]
+        ("T1", None),
+        ("t2", "stopped session"),
+    ]
 
 
 def test_blank_cells_take_their_documented_defaults(book, load):
-    _, records = load(book(repairs=repairs("R1,2020-01-01,A,re-cap,,,,", "R2,2020-01-01,A,re-cap,3.0,No,,",
-                                           "R3,2020-01-01,A,clean,,,,")))
-    assert records.execute("select repair, quantity, planned, cause, as_found from repairs order by repair"
-                           ).fetchall() == [
-        ("R1", 1, "yes", "unknown", "not measured"), ("R2", 3, "no", "unknown", "not measured"),
-        ("R3", 1, "no", "unknown", "not measured")]
+    _, records = load(
+        book(
+            repairs=repairs(
+                "R1,2020-01-01,A,re-cap,,,,", "R2,2020-01-01,A,re-cap,3.0,No,,", "R3,2020-01-01,A,clean,,,,"
+            )
+        )
+    )
+    assert records.execute(
+        "select repair, quantity, planned, cause, as_found from repairs order by repair"
+    ).fetchall() == [
+        ("R1", 1, "yes", "unknown", "not measured"),
+        ("R2", 3, "no", "unknown", "not measured"),
+        ("R3", 1, "no", "unknown", "not measured"),
+    ]
     assert records.execute("select powered_hours_per_week from desks").fetchall() == [(168.0,)]
 
 
 def test_symptoms_are_kept_word_for_word(book, load):
-    _, records = load(book(tickets='ticket,raised_on,desk,symptom\nT1,2020-01-01,Heron,"=2+2, ""hm""\nline  two"\n'))
+    _, records = load(
+        book(tickets='ticket,raised_on,desk,symptom\nT1,2020-01-01,Heron,"=2+2, ""hm""\nline  two"\n')
+    )
     assert records.execute("select symptom from tickets").fetchall() == [('=2+2, "hm"\nline  two',)]
 
 
@@ -171,32 +233,46 @@ def contents(records):
 
 
 def test_the_same_file_again_changes_nothing(book, load):
-    place = book(tickets=tickets("T2,2020-02-31,Heron,,", "T3,2020-02-28,Heron,4,"),
-                 parts_list="family,module_type,part_type,quantity\nl,m,e,3\n",
-                 power="desk,from_on,inlet_c\nHeron,2020-01-01,\n")
+    place = book(
+        tickets=tickets("T2,2020-02-31,Heron,,", "T3,2020-02-28,Heron,4,"),
+        parts_list="family,module_type,part_type,quantity\nl,m,e,3\n",
+        power="desk,from_on,inlet_c\nHeron,2020-01-01,\n",
+    )
     first, records = load(place)
     before = contents(records)
     second, _ = load(place, records)
     assert contents(records) == before
     assert [(count.new, count.changed, count.unchanged) for count in second.files] == [
-        (0, 0, count.new) for count in first.files]
+        (0, 0, count.new) for count in first.files
+    ]
     assert second.changes == ()
     assert told(second) == told(first)
     assert open_turned_away(records) == list(first.turned_away)
 
 
 def test_a_corrected_file_replaces_row_by_row_and_says_what_changed(book, load):
-    _, records = load(book(tickets=tickets("T2,2020-02-28,Heron,4,", "T3,2020-02-31,Heron,,",
-                                           "T4,2020-03-01,Heron,7,nuisance")))
+    _, records = load(
+        book(
+            tickets=tickets(
+                "T2,2020-02-28,Heron,4,", "T3,2020-02-31,Heron,,", "T4,2020-03-01,Heron,7,nuisance"
+            )
+        )
+    )
     report, _ = load(book(tickets=tickets("T3,2020-02-29,Heron,,", "T2,2020-02-27,Heron,,")), records)
     count = report.files[1]
     assert (count.new, count.changed, count.unchanged, count.only_earlier) == (1, 1, 1, 1)
     assert [str(change) for change in report.changes] == [
-        "tickets T2, minutes_lost: '4.0' is now blank", "tickets T2, raised_on: '2020-02-28' is now '2020-02-27'"]
-    assert records.execute("select ticket, raised_on, minutes_lost, source_row, load from tickets order by ticket"
-                           ).fetchall() == [
-        ("T1", date(2020, 1, 1), None, 2, 1), ("T2", date(2020, 2, 27), None, 4, 2),
-        ("T3", date(2020, 2, 29), None, 3, 2), ("T4", date(2020, 3, 1), 7.0, 5, 1)]
+        "tickets T2, minutes_lost: '4.0' is now blank",
+        "tickets T2, raised_on: '2020-02-28' is now '2020-02-27'",
+    ]
+    assert records.execute(
+        "select ticket, raised_on, minutes_lost, source_row, load from tickets order by ticket"
+    ).fetchall() == [
+        ("T1", date(2020, 1, 1), None, 2, 1),
+        ("T2", date(2020, 2, 27), None, 4, 2),
+        ("T3", date(2020, 2, 29), None, 3, 2),
+        ("T4", date(2020, 3, 1), 7.0, 5, 1),
+    ]
     assert open_turned_away(records) == []
     assert records.execute("select count(*) from turned_away").fetchall() == [(1,)]
 
@@ -206,14 +282,17 @@ def test_a_cell_filled_in_or_cleared_is_a_change(book, load, before, after):
     _, records = load(book(tickets=tickets(f"T2,2020-02-28,Heron,{before},")))
     report, _ = load(book(tickets=tickets(f"T2,2020-02-28,Heron,{after},")), records)
     assert [(change.column, change.before, change.after) for change in report.changes] == [
-        ("minutes_lost", before and "4.0" or None, after and "4.0" or None)]
+        ("minutes_lost", before and "4.0" or None, after and "4.0" or None)
+    ]
 
 
 def test_an_unchanged_row_that_moved_is_found_at_its_new_place(book, load):
     _, records = load(book(tickets=tickets("T2,2020-02-28,Heron,,")))
     load(book(tickets="ticket,raised_on,desk\n\nT2,2020-02-28,Heron\nT1,2020-01-01,Heron\n"), records)
     assert records.execute("select ticket, source_row, load from tickets order by ticket").fetchall() == [
-        ("T1", 4, 1), ("T2", 3, 1)]
+        ("T1", 4, 1),
+        ("T2", 3, 1),
+    ]
 
 
 def test_any_error_leaves_the_book_as_it_was(book, load, monkeypatch):
@@ -222,6 +301,7 @@ def test_any_error_leaves_the_book_as_it_was(book, load, monkeypatch):
 
     def stumble(*arguments):
         raise RuntimeError("the power went")
+
     monkeypatch.setattr("maintkit.records.intake.note_file", stumble)
     with pytest.raises(RuntimeError, match="the power went"):
         load_records(records, book(tickets=tickets("T2,2020-02-28,Heron,,")))
@@ -238,6 +318,7 @@ def test_rows_that_get_lost_are_noticed(book, load, monkeypatch):
     def lose_one(*arguments):
         fates = keep_rows(*arguments)
         return {**fates, "new": fates["new"] - 1}
+
     monkeypatch.setattr("maintkit.records.intake.keep_rows", lose_one)
     with pytest.raises(AssertionError, match=r"desks.csv: 1 rows in, 0 kept, 0 turned away"):
         load(book())
@@ -254,7 +335,8 @@ def test_the_report_reads_as_a_table(book, load):
         "in = kept + turned away: 4 = 3 + 1",
         "Turned away:",
         "  tickets.csv, row 3, column raised_on: found '2020-02-31'. A date must exist and read YYYY-MM-DD. "
-        f"Correct the cell {AGAIN}"]
+        f"Correct the cell {AGAIN}",
+    ]
 
 
 def test_a_long_list_is_cut_and_counted(book, load):

@@ -14,14 +14,20 @@ from tests.demo.truth import DATA_DEMO
 
 def every_row(records):
     """All record rows without where they came from."""
-    return {table.name: records.connection.execute(
-        f"select {', '.join(chr(34) + column.name + chr(34) for column in table.columns)} from \"{table.name}\" order by all").fetchall()
-        for table in TABLES}
+    return {
+        table.name: records.connection.execute(
+            f'select {", ".join(chr(34) + column.name + chr(34) for column in table.columns)} from "{table.name}" order by all'
+        ).fetchall()
+        for table in TABLES
+    }
 
 
 def rules(sheet):
     """Validation of each column letter."""
-    return {str(rule.sqref).split(":")[0].rstrip("0123456789"): rule for rule in sheet.data_validations.dataValidation}
+    return {
+        str(rule.sqref).split(":")[0].rstrip("0123456789"): rule
+        for rule in sheet.data_validations.dataValidation
+    }
 
 
 @pytest.fixture(scope="module")
@@ -62,25 +68,37 @@ def test_every_closed_set_drops_down_and_every_limit_stands(tmp_path):
             rule, said = found[cell.column_letter], (table.name, column.name)
             assert column.meaning.lower() in rule.prompt.lower(), said
             if column.choices:
-                assert (rule.type, rule.formula1, rule.errorStyle) == ("list", f'"{",".join(column.choices)}"', None), said
+                assert (rule.type, rule.formula1, rule.errorStyle) == (
+                    "list",
+                    f'"{",".join(column.choices)}"',
+                    None,
+                ), said
             elif column.refers_to:
                 assert rule.type == "list" and f"{column.refers_to.split('.')[0]}!$" in rule.formula1, said
                 assert (rule.errorStyle == "warning") is (column.refers_to != "desks.desk"), said
             elif column.kind == "date":
                 assert rule.type == "date" and (rule.formula2 == "TODAY()") is not column.may_be_ahead, said
             elif column.kind in ("number", "whole"):
-                limits = [f"{limit:g}" for limit in (column.low, column.high) if limit is not None] or ["-1E+15", "1E+15"]
+                limits = [f"{limit:g}" for limit in (column.low, column.high) if limit is not None] or [
+                    "-1E+15",
+                    "1E+15",
+                ]
                 assert rule.type == {"whole": "whole", "number": "decimal"}[column.kind], said
                 assert [one for one in (rule.formula1, rule.formula2) if one is not None] == limits, said
             assert cell.font.underline == ("single" if column.required else None), said
-            assert sheet.cell(3, cell.column).number_format == {"date": "yyyy-mm-dd", "text": "@", "choice": "@", "number": "General",
-                                                                "whole": "0"}[column.kind], said
+            assert (
+                sheet.cell(3, cell.column).number_format
+                == {"date": "yyyy-mm-dd", "text": "@", "choice": "@", "number": "General", "whole": "0"}[
+                    column.kind
+                ]
+            ), said
 
 
 def test_slots_drop_down_by_desk_and_dates_in_order(tmp_path):
     book = load_workbook(write_logbook(tmp_path / "blank.xlsx").path)
     assert rules(book["tickets"])["D"].formula1 == (
-        "OFFSET(positions!$B$1,MATCH($C2,positions!$A:$A,0)-1,0,MAX(COUNTIF(positions!$A:$A,$C2),1),1)")
+        "OFFSET(positions!$B$1,MATCH($C2,positions!$A:$A,0)-1,0,MAX(COUNTIF(positions!$A:$A,$C2),1),1)"
+    )
     assert rules(book["modules"])["A"].formula1 == "COUNTIF($A:$A,A2)=1"
     assert (rules(book["fitments"])["E"].formula1, rules(book["bookings"])["C"].formula1) == ("D2", "B2")
 
@@ -89,7 +107,7 @@ def test_the_guidance_names_every_table(tmp_path):
     sheet = load_workbook(write_logbook(tmp_path / "blank.xlsx").path)["read me"]
     names = [cell.value for cell in sheet["A"] if cell.value]
     assert names == [table.name for table in TABLES]
-    assert [cell.value for cell in sheet["B"]][:len(GUIDANCE)] == list(GUIDANCE)
+    assert [cell.value for cell in sheet["B"]][: len(GUIDANCE)] == list(GUIDANCE)
 
 
 def test_records_kept_in_a_blank_log_book_load_whole(tmp_path):
@@ -97,20 +115,40 @@ def test_records_kept_in_a_blank_log_book_load_whole(tmp_path):
     with pytest.raises(LayoutError, match="Write down each desk first"):
         open_records(path)
     book = load_workbook(path)
-    for name, row in (("desks", ["Heron", "longshore", "capacitor", date(2014, 10, 1)]), ("tickets", ["007", date(2020, 1, 1), "Heron", "017"]),
-                      ("repairs", ["1E5", date(2020, 1, 2), "LM-001", None, None, "007", "clean"])):
+    for name, row in (
+        ("desks", ["Heron", "longshore", "capacitor", date(2014, 10, 1)]),
+        ("tickets", ["007", date(2020, 1, 1), "Heron", "017"]),
+        ("repairs", ["1E5", date(2020, 1, 2), "LM-001", None, None, "007", "clean"]),
+    ):
         for place, value in enumerate(row, start=1):
             book[name].cell(2, place).value = value
     book.save(path)
     records = open_records(path)
     assert records.report.turned_away == ()
-    assert records.connection.execute("select ticket, tickets.position, repair from tickets join repairs using (ticket)").fetchall() == [
-        ("007", "017", "1E5")]
+    assert records.connection.execute(
+        "select ticket, tickets.position, repair from tickets join repairs using (ticket)"
+    ).fetchall() == [("007", "017", "1E5")]
     records.close()
 
 
-AWKWARD = ["=1+2", "+44", "-1", "@x", "'quoted", " ".join("long" for _ in range(900)), "two\nlines", "<b>&amp;</b>", "défaut µF Ω", "\u202eLM",
-           "001", "1e5", "2020-01-01", "TRUE", "_x0041_", "a\tb"]
+AWKWARD = [
+    "=1+2",
+    "+44",
+    "-1",
+    "@x",
+    "'quoted",
+    " ".join("long" for _ in range(900)),
+    "two\nlines",
+    "<b>&amp;</b>",
+    "défaut µF Ω",
+    "\u202eLM",
+    "001",
+    "1e5",
+    "2020-01-01",
+    "TRUE",
+    "_x0041_",
+    "a\tb",
+]
 
 
 def test_awkward_text_goes_through_and_back(book, tmp_path):
@@ -120,7 +158,9 @@ def test_awkward_text_goes_through_and_back(book, tmp_path):
     written = write_logbook(tmp_path / "awkward.xlsx", folder)
     assert written.altered == ()
     records = open_records(written.path)
-    found = records.connection.execute("select symptom from tickets order by try_cast(ticket[2:] as int)").fetchall()
+    found = records.connection.execute(
+        "select symptom from tickets order by try_cast(ticket[2:] as int)"
+    ).fetchall()
     assert [text for (text,) in found] == AWKWARD
     records.close()
 
@@ -139,7 +179,10 @@ def test_a_store_is_written_out_with_all_its_loads(book, tmp_path):
     load_into(store, book(tickets="ticket,raised_on,desk\nT2,2020-05-01,Heron\n"))
     written = write_logbook(tmp_path / "all.xlsx", store)
     records = open_records(written.path)
-    assert records.connection.execute("select ticket from tickets order by ticket").fetchall() == [("T1",), ("T2",)]
+    assert records.connection.execute("select ticket from tickets order by ticket").fetchall() == [
+        ("T1",),
+        ("T2",),
+    ]
     records.close()
 
 
@@ -148,7 +191,10 @@ def test_no_file_is_written_over_and_no_other_kind_is_made(tmp_path):
     path.write_text("mine")
     with pytest.raises(RecordsError) as caught:
         write_logbook(path)
-    assert str(caught.value) == f"{path} is there already and is left as it is. Choose another name, or move it away."
+    assert (
+        str(caught.value)
+        == f"{path} is there already and is left as it is. Choose another name, or move it away."
+    )
     assert path.read_text() == "mine"
     with pytest.raises(RecordsError) as caught:
         write_logbook(tmp_path / "book.ods")

@@ -23,15 +23,17 @@ ignore = ["Initials"]
 "Bit annoying" = "nuisance"
 "Session lost" = "stopped session"
 """
-FAULTS = "Fault no.;Reported;Desk;minutes_lost;impact;symptom;Initials\n7;5.3.2024;Heron;1,5;session LOST;Tür;xy\n"
+FAULTS = (
+    "Fault no.;Reported;Desk;minutes_lost;impact;symptom;Initials\n7;5.3.2024;Heron;1,5;session LOST;Tür;xy\n"
+)
 
 
 def test_a_site_keeps_its_own_format(book, load):
     place = book(tickets=None, mapping=OWN, faults=FAULTS.encode("latin-1"), sums="a\n1\n")
     report, records = load(place)
-    assert records.execute("select ticket, raised_on, desk, minutes_lost, impact, symptom, source_file from tickets"
-                           ).fetchall() == [
-        ("7", date(2024, 3, 5), "Heron", 1.5, "stopped session", "Tür", "faults.csv")]
+    assert records.execute(
+        "select ticket, raised_on, desk, minutes_lost, impact, symptom, source_file from tickets"
+    ).fetchall() == [("7", date(2024, 3, 5), "Heron", 1.5, "stopped session", "Tür", "faults.csv")]
     assert report.unread == ("sums.csv",)
 
 
@@ -41,57 +43,110 @@ def test_messages_speak_of_the_site_s_own_headings_and_dates(book, load):
     assert [str(one) for one in report.turned_away] == [
         "faults.csv, row 2, column Reported: found '2024-03-05'. A date must exist and read as declared in "
         "mapping.toml: 31 March 2026 is 31.03.2026. Correct the cell and load the file again; the other rows are in. "
-        "The row has more to correct: impact, minutes_lost."]
+        "The row has more to correct: impact, minutes_lost."
+    ]
 
 
 @pytest.mark.parametrize("text", ["5.3.24", "31.02.2024", "3/5/2024", "05.03.2024 x", "45000"])
 def test_another_date_format_is_never_guessed(book, load, text):
-    place = book(mapping='[tickets]\ndate_format = "%d.%m.%Y"\n', tickets=f"ticket,raised_on,desk\nT1,{text},Heron\n")
+    place = book(
+        mapping='[tickets]\ndate_format = "%d.%m.%Y"\n', tickets=f"ticket,raised_on,desk\nT1,{text},Heron\n"
+    )
     assert [(one.column, one.found) for one in load(place)[0].turned_away] == [("raised_on", text)]
 
 
-@pytest.mark.parametrize(("text", "message"), [
-    ("[tickets\n", "mapping.toml cannot be understood: "),
-    ("tickets = 3\n", "mapping.toml: tickets must be a section, [tickets]. "
-                      'Such as: [tickets] file = "faults.csv" date_format = "%d.%m.%Y".'),
-    ('as_of = "31.3.2026"\n', "mapping.toml as_of: found '31.3.2026'. "
-                               "It must be a date without quotes, such as 2026-03-31."),
-    ("[tikets]\n", "mapping.toml [tikets]: there is no table 'tikets'. Known ones, nearest first: tickets, "),
-    ('[tickets]\ndate = "x"\n', "mapping.toml [tickets]: there is no setting 'date'. "
-                                 "Known ones, nearest first: date_format, "),
-    ("[tickets]\nfile = 3\n", "mapping.toml [tickets] file: found 3. It must be text in quotes."),
-    ('[tickets]\nfile = "../x.csv"\n', "mapping.toml [tickets] file: found '../x.csv'. "
-                                       "It must be the name of a file beside mapping.toml, without a folder."),
-    ('[tickets]\ndelimiter = ";;"\n', "mapping.toml [tickets] delimiter: found ';;'. "
-                                      'It must be one character, such as ";" or "\\t".'),
-    ("[tickets]\ndelimiter = '\"'\n", "mapping.toml [tickets] delimiter: found '\"'. "
-                                    'It must be one character, such as ";" or "\\t".'),
-    ('[tickets]\ndelimiter = "x"\n', "mapping.toml [tickets] delimiter: found 'x'. "
-                                     'It must be one character, such as ";" or "\\t".'),
-    ("[tickets]\ndelimiter = 1\n", "mapping.toml [tickets] delimiter: found 1. It must be text in quotes."),
-    ('[tickets]\ndecimal = "comma"\n', 'mapping.toml [tickets] decimal: found \'comma\'. It must be "." or ",".'),
-    ('[tickets]\nencoding = "latin-99"\n', "mapping.toml [tickets] encoding: found 'latin-99'. "
-     'It must be the name of a text encoding, such as "utf-8", "latin-1" or "cp1252".'),
-    ('[tickets]\ndate_format = "DD.MM.YYYY"\n', "mapping.toml [tickets] date_format: found 'DD.MM.YYYY'. "
-     'It must name year, month and day once each, such as "%d.%m.%Y" for 31.03.2026.'),
-    ('[tickets]\ndate_format = "%d.%m"\n', "mapping.toml [tickets] date_format: found '%d.%m'. "
-     'It must name year, month and day once each, such as "%d.%m.%Y" for 31.03.2026.'),
-    ('[tickets]\nignore = "Initials"\n', "mapping.toml [tickets] ignore: found 'Initials'. "
-                                         'It must be a list of texts, such as ["Initials"].'),
-    ('[tickets.columns]\n"No." = "tickt"\n', "mapping.toml [tickets.columns] 'No.': there is no column 'tickt'. "
-                                             "Known ones, nearest first: ticket, "),
-    ('[tickets.columns]\n"A" = "ticket"\n"B" = "ticket"\n',
-     "mapping.toml [tickets.columns]: 'A' and 'B' both stand for ticket. Map one of them."),
-    ('[tickets.values.impct]\n"x" = "nuisance"\n', "mapping.toml [tickets.values]: there is no column 'impct'. "
-                                                   "Known ones, nearest first: impact, "),
-    ('[tickets.values.impact]\n"x" = "nuisence"\n', "mapping.toml [tickets.values.impact] 'x': there is no choice "
-     "'nuisence'. Known ones, nearest first: nuisance, found on check, stopped session, worked round."),
-])
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        ("[tickets\n", "mapping.toml cannot be understood: "),
+        (
+            "tickets = 3\n",
+            "mapping.toml: tickets must be a section, [tickets]. "
+            'Such as: [tickets] file = "faults.csv" date_format = "%d.%m.%Y".',
+        ),
+        (
+            'as_of = "31.3.2026"\n',
+            "mapping.toml as_of: found '31.3.2026'. It must be a date without quotes, such as 2026-03-31.",
+        ),
+        (
+            "[tikets]\n",
+            "mapping.toml [tikets]: there is no table 'tikets'. Known ones, nearest first: tickets, ",
+        ),
+        (
+            '[tickets]\ndate = "x"\n',
+            "mapping.toml [tickets]: there is no setting 'date'. Known ones, nearest first: date_format, ",
+        ),
+        ("[tickets]\nfile = 3\n", "mapping.toml [tickets] file: found 3. It must be text in quotes."),
+        (
+            '[tickets]\nfile = "../x.csv"\n',
+            "mapping.toml [tickets] file: found '../x.csv'. "
+            "It must be the name of a file beside mapping.toml, without a folder.",
+        ),
+        (
+            '[tickets]\ndelimiter = ";;"\n',
+            'mapping.toml [tickets] delimiter: found \';;\'. It must be one character, such as ";" or "\\t".',
+        ),
+        (
+            "[tickets]\ndelimiter = '\"'\n",
+            'mapping.toml [tickets] delimiter: found \'"\'. It must be one character, such as ";" or "\\t".',
+        ),
+        (
+            '[tickets]\ndelimiter = "x"\n',
+            'mapping.toml [tickets] delimiter: found \'x\'. It must be one character, such as ";" or "\\t".',
+        ),
+        (
+            "[tickets]\ndelimiter = 1\n",
+            "mapping.toml [tickets] delimiter: found 1. It must be text in quotes.",
+        ),
+        (
+            '[tickets]\ndecimal = "comma"\n',
+            'mapping.toml [tickets] decimal: found \'comma\'. It must be "." or ",".',
+        ),
+        (
+            '[tickets]\nencoding = "latin-99"\n',
+            "mapping.toml [tickets] encoding: found 'latin-99'. "
+            'It must be the name of a text encoding, such as "utf-8", "latin-1" or "cp1252".',
+        ),
+        (
+            '[tickets]\ndate_format = "DD.MM.YYYY"\n',
+            "mapping.toml [tickets] date_format: found 'DD.MM.YYYY'. "
+            'It must name year, month and day once each, such as "%d.%m.%Y" for 31.03.2026.',
+        ),
+        (
+            '[tickets]\ndate_format = "%d.%m"\n',
+            "mapping.toml [tickets] date_format: found '%d.%m'. "
+            'It must name year, month and day once each, such as "%d.%m.%Y" for 31.03.2026.',
+        ),
+        (
+            '[tickets]\nignore = "Initials"\n',
+            "mapping.toml [tickets] ignore: found 'Initials'. "
+            'It must be a list of texts, such as ["Initials"].',
+        ),
+        (
+            '[tickets.columns]\n"No." = "tickt"\n',
+            "mapping.toml [tickets.columns] 'No.': there is no column 'tickt'. "
+            "Known ones, nearest first: ticket, ",
+        ),
+        (
+            '[tickets.columns]\n"A" = "ticket"\n"B" = "ticket"\n',
+            "mapping.toml [tickets.columns]: 'A' and 'B' both stand for ticket. Map one of them.",
+        ),
+        (
+            '[tickets.values.impct]\n"x" = "nuisance"\n',
+            "mapping.toml [tickets.values]: there is no column 'impct'. Known ones, nearest first: impact, ",
+        ),
+        (
+            '[tickets.values.impact]\n"x" = "nuisence"\n',
+            "mapping.toml [tickets.values.impact] 'x': there is no choice "
+            "'nuisence'. Known ones, nearest first: nuisance, found on check, stopped session, worked round.",
+        ),
+    ],
+)
 def test_a_mistake_in_the_mapping_gets_a_sentence(book, text, message):
     with pytest.raises(MappingError) as caught:
         load_mapping(book(mapping=text))
     whole = str(caught.value)
-    assert whole[:len(message)] == message
+    assert whole[: len(message)] == message
     assert whole.endswith(".")
 
 
@@ -102,7 +157,8 @@ def test_what_the_mapping_names_must_be_there(book, load):
     assert caught.value.faults == (
         "mapping.toml [tickets] names the file 'faults.csv', which is not there. There are: desks.csv, repairs.csv.",
         "mapping.toml [repairs.columns] names the heading 'Work' for repair, which repairs.csv does not have. "
-        "Its headings are: repair, done_on, serial, action.")
+        "Its headings are: repair, done_on, serial, action.",
+    )
 
 
 def test_a_heading_mapped_away_may_bear_a_known_name(book, load):

@@ -3,7 +3,7 @@
 import io
 import random
 import shutil
-from zipfile import BadZipFile, ZIP_DEFLATED, ZipFile
+from zipfile import ZIP_DEFLATED, BadZipFile, ZipFile
 
 import pytest
 
@@ -19,15 +19,44 @@ FILES = {
     "modules.csv": "serial,family,module_type,board_era,rework_cycles_before,made_on\nLM-1,longshore,channel,1986,1,1986-05-01\nLM-2,longshore,channel,,,\n",
     "fitments.csv": "serial,desk,position,fitted_on,removed_on\nLM-1,Heron,1,2014-10-01,2020-01-05\nLM-2,Heron,1,2020-01-05,\n",
     "tickets.csv": "ticket,raised_on,desk,position,symptom,impact,minutes_lost,outcome,closed_on\n"
-                   'T1,2020-01-01,Heron,1,"crackle, left ""hum""",nuisance,12.5,fault found,2020-01-05\n'
-                   "T2,2020-02-01,Curlew,1,défaut µF,stopped session,,open,\nT3,2020-03-01,Heron,2,hum,,3,,\n",
+    'T1,2020-01-01,Heron,1,"crackle, left ""hum""",nuisance,12.5,fault found,2020-01-05\n'
+    "T2,2020-02-01,Curlew,1,défaut µF,stopped session,,open,\nT3,2020-03-01,Heron,2,hum,,3,,\n",
     "repairs.csv": "repair,done_on,serial,ticket,action,part_type,quantity,cause,planned\n"
-                   "R1,2020-01-02,LM-1,T1,replace,c47,2,confirmed,no\nR2,2020-04-02,LM-2,,re-cap,,,,\n",
+    "R1,2020-01-02,LM-1,T1,replace,c47,2,confirmed,no\nR2,2020-04-02,LM-2,,re-cap,,,,\n",
     "readings.csv": "serial,part_type,measured_on,measure,nominal,value,unit\nLM-1,c47,2020-01-03,capacitance,47,31.5,µF\n",
     "mapping.toml": 'as_of = 2026-09-30\n[tickets]\nignore = ["Initials"]\n[tickets.values.impact]\n"session lost" = "stopped session"\n',
 }
-SPLINTERS = (b'"', b",", b";", b"\t", b"\n", b"\r", b"\r\n", b"\0", b"\xff\xfe", b"\xef\xbb\xbf", b"=1+1", b"'", b"\xe2\x80\xae", b"1e999", b"-1",
-             b"2020-02-30", b"31.12.2019", b"12,5", b"43831", b"NaN", b"inf", b"\xc3", b"<b>", b"[", b"]", b"%d", b"null", b" ", b"9" * 400)
+SPLINTERS = (
+    b'"',
+    b",",
+    b";",
+    b"\t",
+    b"\n",
+    b"\r",
+    b"\r\n",
+    b"\0",
+    b"\xff\xfe",
+    b"\xef\xbb\xbf",
+    b"=1+1",
+    b"'",
+    b"\xe2\x80\xae",
+    b"1e999",
+    b"-1",
+    b"2020-02-30",
+    b"31.12.2019",
+    b"12,5",
+    b"43831",
+    b"NaN",
+    b"inf",
+    b"\xc3",
+    b"<b>",
+    b"[",
+    b"]",
+    b"%d",
+    b"null",
+    b" ",
+    b"9" * 400,
+)
 ENCODINGS = ("utf-16", "latin-1", "utf-8-sig", "cp1252", "utf-32", "utf-7", "cp037")
 
 
@@ -36,21 +65,40 @@ def damaged_bytes(data: bytes, chance) -> bytes:
     for _ in range(chance.choice((1, 1, 2, 4))):
         place = chance.randrange(len(data) + 1)
         other = min(len(data), place + chance.choice((1, 2, 10, 200)))
-        data = chance.choice((
-            lambda d, a, b: d[:a] + chance.choice(SPLINTERS) + d[a:], lambda d, a, b: d[:a] + d[b:], lambda d, a, b: d[:a] + d[a:b] * 2 + d[b:],
-            lambda d, a, b: d[:a] + bytes(chance.randrange(256) for _ in range(b - a)) + d[b:], lambda d, a, b: d[:a],
-            lambda d, a, b: d[b:] + d[:a]))(data, place, other)
+        data = chance.choice(
+            (
+                lambda d, a, b: d[:a] + chance.choice(SPLINTERS) + d[a:],
+                lambda d, a, b: d[:a] + d[b:],
+                lambda d, a, b: d[:a] + d[a:b] * 2 + d[b:],
+                lambda d, a, b: d[:a] + bytes(chance.randrange(256) for _ in range(b - a)) + d[b:],
+                lambda d, a, b: d[:a],
+                lambda d, a, b: d[b:] + d[:a],
+            )
+        )(data, place, other)
     return data
 
 
 def damaged_text(data: bytes, chance) -> bytes:
     """The file as another program might have written it: another encoding, separator, decimal mark, line end or heading."""
     text = data.decode("utf-8")
-    text = chance.choice((
-        lambda t: t.replace(",", ";"), lambda t: t.replace(",", "\t"), lambda t: t.replace("\n", "\r\n"), lambda t: t.replace("\n", "\r"),
-        lambda t: t.replace(".", ","), lambda t: t.split("\n")[0] + "\n" + t, lambda t: t.replace("desk", "Desk ", 1), lambda t: "\n\n" + t,
-        lambda t: ",".join(f"h{n}" for n in range(200)) + "\n" + t, lambda t: t.replace(",", ",,", 1), lambda t: t.rstrip("\n") * 3,
-        lambda t: t.replace("2020-01-01", "43831"), lambda t: t.replace("desk", "desk,desk", 1), lambda t: t + "=" * 100_000))(text)
+    text = chance.choice(
+        (
+            lambda t: t.replace(",", ";"),
+            lambda t: t.replace(",", "\t"),
+            lambda t: t.replace("\n", "\r\n"),
+            lambda t: t.replace("\n", "\r"),
+            lambda t: t.replace(".", ","),
+            lambda t: t.split("\n")[0] + "\n" + t,
+            lambda t: t.replace("desk", "Desk ", 1),
+            lambda t: "\n\n" + t,
+            lambda t: ",".join(f"h{n}" for n in range(200)) + "\n" + t,
+            lambda t: t.replace(",", ",,", 1),
+            lambda t: t.rstrip("\n") * 3,
+            lambda t: t.replace("2020-01-01", "43831"),
+            lambda t: t.replace("desk", "desk,desk", 1),
+            lambda t: t + "=" * 100_000,
+        )
+    )(text)
     return text.encode(chance.choice(("utf-8", "utf-8", *ENCODINGS)), "replace")
 
 
@@ -82,7 +130,12 @@ def sound_workbook() -> bytes:
         if name.endswith(".csv"):
             sheet = book.create_sheet(name[:-4])
             for row in csv.reader(io.StringIO(text)):
-                sheet.append([date.fromisoformat(cell) if len(cell) == 10 and cell[4:5] == "-" else cell or None for cell in row])
+                sheet.append(
+                    [
+                        date.fromisoformat(cell) if len(cell) == 10 and cell[4:5] == "-" else cell or None
+                        for cell in row
+                    ]
+                )
     buffer = io.BytesIO()
     book.save(buffer)
     return buffer.getvalue()
@@ -111,7 +164,10 @@ def holds(source, *, searched: bool) -> str:
     try:
         report = records.report
         assert report.rows_in == report.kept + len(report.turned_away)
-        stored = sum(records.connection.execute(f'select count(*) from "{table.name}"').fetchall()[0][0] for table in TABLES)
+        stored = sum(
+            records.connection.execute(f'select count(*) from "{table.name}"').fetchall()[0][0]
+            for table in TABLES
+        )
         assert stored == report.kept
         assert str(report)
         if searched:

@@ -31,8 +31,15 @@ SPLINTERS = ('"', '""', ",", '",', ',"', "\t", "'", ";", "\u202e", "-")
 
 
 def sound_row(number):
-    return {"ticket": f"T{number}", "raised_on": "2020-01-01", "desk": "Heron", "position": str(number),
-            "symptom": "hum", "minutes_lost": "5", "outcome": "open"}
+    return {
+        "ticket": f"T{number}",
+        "raised_on": "2020-01-01",
+        "desk": "Heron",
+        "position": str(number),
+        "symptom": "hum",
+        "minutes_lost": "5",
+        "outcome": "open",
+    }
 
 
 def damaged_file(seed):
@@ -57,7 +64,9 @@ def test_damaged_rows_and_no_others_are_turned_away(book, load, seeds):
         text, turned_away, kept = damaged_file(seed)
         report, records = load(book(tickets=text))
         assert {(one.row, one.column) for one in report.turned_away} == turned_away, f"seed {seed}"
-        rows = {row for (row,) in records.execute("select source_row from tickets order by source_row").fetchall()}
+        rows = {
+            row for (row,) in records.execute("select source_row from tickets order by source_row").fetchall()
+        }
         assert rows == kept, f"seed {seed}"
         assert report.rows_in == report.kept + len(report.turned_away)
 
@@ -72,6 +81,8 @@ def test_lines_that_random_characters_did_not_touch_are_kept(book, load, seeds):
             spot = chance.randrange(len(body[place]))
             body[place] = body[place][:spot] + chance.choice(SPLINTERS) + body[place][spot:]
         report, records = load(book(tickets="\n".join([HEADINGS, *body, ""])))
-        kept = {ticket for (ticket,) in records.execute("select ticket from tickets order by ticket").fetchall()}
+        kept = {
+            ticket for (ticket,) in records.execute("select ticket from tickets order by ticket").fetchall()
+        }
         assert kept >= {f"T{number}" for number in range(30) if number not in hit}, f"seed {seed}"
         assert report.rows_in == report.kept + len(report.turned_away), f"seed {seed}"

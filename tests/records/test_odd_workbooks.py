@@ -12,14 +12,21 @@ from maintkit.records import workbooks
 from maintkit.records.errors import LayoutError, RecordsError
 from maintkit.records.store import open_records
 
-DESKS = [["desk", "family", "coupling", "records_from"], ["Heron", "longshore", "capacitor", date(2014, 10, 1)]]
-TICKETS = [["ticket", "raised_on", "desk", "position", "symptom"], *([f"T{n}", date(2020, 1, n), "Heron", "1", "hum"] for n in (1, 2, 3))]
+DESKS = [
+    ["desk", "family", "coupling", "records_from"],
+    ["Heron", "longshore", "capacitor", date(2014, 10, 1)],
+]
+TICKETS = [
+    ["ticket", "raised_on", "desk", "position", "symptom"],
+    *([f"T{n}", date(2020, 1, n), "Heron", "1", "hum"] for n in (1, 2, 3)),
+]
 REPAIRS = [["repair", "done_on", "serial", "action"], ["R1", date(2020, 1, 2), "LM-001", "clean"]]
 
 
 @pytest.fixture
 def made(tmp_path):
     """Function: writes a workbook with the three sheets after a change to it; gives its path."""
+
     def write(change=lambda book: None, name="records.xlsx"):
         book = Workbook()
         book.remove(book.active)
@@ -31,6 +38,7 @@ def made(tmp_path):
         path = tmp_path / name
         book.save(path)
         return path
+
     return write
 
 
@@ -38,7 +46,10 @@ def opened(path):
     records = open_records(path)
     report = records.report
     assert report.rows_in == report.kept + len(report.turned_away)
-    return records, {one[0]: one[1] for one in records.connection.execute("select ticket, raised_on from tickets").fetchall()}
+    return records, {
+        one[0]: one[1]
+        for one in records.connection.execute("select ticket, raised_on from tickets").fetchall()
+    }
 
 
 def test_hidden_rows_columns_and_sheets_are_read_like_any_other(made):
@@ -46,6 +57,7 @@ def test_hidden_rows_columns_and_sheets_are_read_like_any_other(made):
         book["tickets"].row_dimensions[3].hidden = True
         book["tickets"].column_dimensions["B"].hidden = True
         book["repairs"].sheet_state = "hidden"
+
     records, tickets = opened(made(hide))
     assert set(tickets) == {"T1", "T2", "T3"}
     assert records.connection.execute("select repair from repairs").fetchall() == [("R1",)]
@@ -55,7 +67,9 @@ def test_merged_cells_hold_their_value_in_the_first_row_only_and_the_others_are_
     records, tickets = opened(made(lambda book: book["tickets"].merge_cells("B2:B4")))
     assert tickets == {"T1": date(2020, 1, 1)}
     assert [(one.row, one.column, one.rule) for one in records.report.turned_away] == [
-        (3, "raised_on", "The cell must be filled in."), (4, "raised_on", "The cell must be filled in.")]
+        (3, "raised_on", "The cell must be filled in."),
+        (4, "raised_on", "The cell must be filled in."),
+    ]
 
 
 def test_merged_headings_leave_a_column_without_a_name(made):
@@ -67,11 +81,13 @@ def test_a_day_number_without_a_date_format_is_not_guessed_and_the_cure_is_said(
     def plain(book):
         book["tickets"]["B3"].number_format = "General"
         book["tickets"]["B3"].value = 43831
+
     records, tickets = opened(made(plain))
     assert set(tickets) == {"T1", "T3"}
     assert str(records.report.turned_away[0]) == (
         "records.xlsx, sheet tickets, row 3, column raised_on: found '43831'. A date must exist and read YYYY-MM-DD. Correct the cell and load the "
-        "file again; the other rows are in. It looks like a spreadsheet's day number: give the column a date format there, and save.")
+        "file again; the other rows are in. It looks like a spreadsheet's day number: give the column a date format there, and save."
+    )
 
 
 def test_a_workbook_of_the_1904_calendar_gives_the_same_days(made):
@@ -85,9 +101,14 @@ def test_a_workbook_of_the_1904_calendar_gives_the_same_days(made):
 def test_the_first_days_of_the_1900_calendar_and_its_day_that_never_was(made):
     def early(book):
         sheet = book["tickets"]
-        for row, number in ((2, 59), (3, 61), (4, 60)):     # 28 February, 1 March, and the 29 February 1900 that did not exist
+        for row, number in (
+            (2, 59),
+            (3, 61),
+            (4, 60),
+        ):  # 28 February, 1 March, and the 29 February 1900 that did not exist
             sheet.cell(row, 2).value = number
             sheet.cell(row, 2).number_format = "yyyy-mm-dd"
+
     records, tickets = opened(made(early))
     assert (tickets["T1"], tickets["T2"]) == (date(1900, 2, 28), date(1900, 3, 1))
     assert len(tickets) + len(records.report.turned_away) == 3
@@ -98,6 +119,7 @@ def test_a_sheet_of_two_hundred_columns_needs_its_headings_named_or_ignored(made
         for place in range(6, 201):
             book["tickets"].cell(1, place).value = f"extra {place}"
             book["tickets"].cell(2, place).value = place
+
     path = made(widen)
     with pytest.raises(LayoutError) as caught:
         opened(path)
@@ -127,46 +149,78 @@ def rezipped(path, change):
     return path
 
 
-@pytest.mark.parametrize(("part", "said"), [("xl/worksheets/sheet9.xml", "2 MiB of sheets; at most 1 MiB are read"),
-                                            ("xl/media/bomb", "2 MiB of texts and styles; at most 1 MiB are read")])
-def test_a_workbook_that_would_unzip_too_large_is_refused_before_it_is_unzipped(made, monkeypatch, part, said):
+@pytest.mark.parametrize(
+    ("part", "said"),
+    [
+        ("xl/worksheets/sheet9.xml", "2 MiB of sheets; at most 1 MiB are read"),
+        ("xl/media/bomb", "2 MiB of texts and styles; at most 1 MiB are read"),
+    ],
+)
+def test_a_workbook_that_would_unzip_too_large_is_refused_before_it_is_unzipped(
+    made, monkeypatch, part, said
+):
     path = made()
     with ZipFile(path, "a", ZIP_DEFLATED) as archive:
-        archive.writestr(part, b"\0" * 2 ** 21)
-    assert path.stat().st_size < 2 ** 14
-    monkeypatch.setattr(workbooks, "MOST_SHEET_BYTES", 2 ** 20)
-    monkeypatch.setattr(workbooks, "MOST_OTHER_BYTES", 2 ** 20)
+        archive.writestr(part, b"\0" * 2**21)
+    assert path.stat().st_size < 2**14
+    monkeypatch.setattr(workbooks, "MOST_SHEET_BYTES", 2**20)
+    monkeypatch.setattr(workbooks, "MOST_OTHER_BYTES", 2**20)
     with pytest.raises(RecordsError, match=said):
         opened(path)
 
 
 def test_a_real_bomb_is_refused_at_once(made):
     path = made()
-    with ZipFile(path, "a", ZIP_DEFLATED, compresslevel=1) as archive, archive.open("xl/sharedStrings2.xml", "w") as part:
-        block = b"\0" * 2 ** 24
+    with (
+        ZipFile(path, "a", ZIP_DEFLATED, compresslevel=1) as archive,
+        archive.open("xl/sharedStrings2.xml", "w") as part,
+    ):
+        block = b"\0" * 2**24
         for _ in range(40):
             part.write(block)
-    with pytest.raises(RecordsError, match="would unzip to 640 MiB of texts and styles; at most 512 MiB are read. Save each sheet as a CSV file"):
+    with pytest.raises(
+        RecordsError,
+        match="would unzip to 640 MiB of texts and styles; at most 512 MiB are read. Save each sheet as a CSV file",
+    ):
         opened(path)
 
 
-BILLION = (b'<?xml version="1.0"?><!DOCTYPE x [<!ENTITY a "aaaaaaaaaa">' + b"".join(
-    b'<!ENTITY %c "%s">' % (98 + n, b"&%c;" % (97 + n) * 10) for n in range(9))
+BILLION = (
+    b'<?xml version="1.0"?><!DOCTYPE x [<!ENTITY a "aaaaaaaaaa">'
+    + b"".join(b'<!ENTITY %c "%s">' % (98 + n, b"&%c;" % (97 + n) * 10) for n in range(9))
     + b']><worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><sheetData><row r="1"><c r="A1" t="str"><v>&j;</v></c></row>'
-    + b"</sheetData></worksheet>")
+    + b"</sheetData></worksheet>"
+)
 
 
 def test_entities_within_entities_are_refused(made):
     path = rezipped(made(), lambda name, data: BILLION if name.endswith("sheet2.xml") else data)
-    with pytest.raises(RecordsError, match="records.xlsx.* (is no XLSX workbook that can be read|cannot be read after row 0)"):
+    with pytest.raises(
+        RecordsError, match="records.xlsx.* (is no XLSX workbook that can be read|cannot be read after row 0)"
+    ):
         opened(path)
 
 
-@pytest.mark.parametrize(("reference", "said"), [
-    (b'<row r="900000000"><c r="A900000000" t="inlineStr"><is><t>T9</t></is></c></row>', "has a cell in row 1,048,577"),
-    (b'<row r="9"><c r="XFD9" t="inlineStr"><is><t>T9</t></is></c></row>', "has a cell in column 16,384 in row 9")])
+@pytest.mark.parametrize(
+    ("reference", "said"),
+    [
+        (
+            b'<row r="900000000"><c r="A900000000" t="inlineStr"><is><t>T9</t></is></c></row>',
+            "has a cell in row 1,048,577",
+        ),
+        (
+            b'<row r="9"><c r="XFD9" t="inlineStr"><is><t>T9</t></is></c></row>',
+            "has a cell in column 16,384 in row 9",
+        ),
+    ],
+)
 def test_a_cell_far_out_does_not_take_for_ever(made, reference, said):
     def far(name, data):
-        return data.replace(b"</sheetData>", reference + b"</sheetData>") if name.endswith("sheet2.xml") else data
+        return (
+            data.replace(b"</sheetData>", reference + b"</sheetData>")
+            if name.endswith("sheet2.xml")
+            else data
+        )
+
     with pytest.raises(RecordsError, match=said):
         opened(rezipped(made(), far))

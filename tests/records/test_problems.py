@@ -3,28 +3,44 @@
 import duckdb
 import pytest
 
-from maintkit.records.aside import rows_set_aside
 from maintkit.records.problems import AWAY, BLANK, CONTRADICTION, find_problems
 from maintkit.records.store import load_into, open_records
+from maintkit.records.without_rows import rows_set_aside
 
 DESK = [{"desk": "Heron", "family": "l", "coupling": "dc", "records_from": "2020-01-01"}]
 
 
 def test_a_sound_book_has_no_problem(book, load):
-    _, records = load(book(repairs="repair,done_on,serial,action,ticket,cause,part_type\nR1,2020-01-02,A,replace,T1,confirmed,c\n",
-                           tickets="ticket,raised_on,desk,position,outcome\nT1,2020-01-01,Heron,1,fault found\n"))
+    _, records = load(
+        book(
+            repairs="repair,done_on,serial,action,ticket,cause,part_type\nR1,2020-01-02,A,replace,T1,confirmed,c\n",
+            tickets="ticket,raised_on,desk,position,outcome\nT1,2020-01-01,Heron,1,fault found\n",
+        )
+    )
     assert find_problems(records) == []
 
 
 def test_rows_turned_away_are_gathered_by_table_column_and_rule(book, load):
-    rows = ["T1,2020-01-01,Heron,1,open", "T2,2020-13-01,Heron,1,open", "T3,,Heron,1,open", "T4,2020-02-31,Heron,1,open",
-            "T1,2020-01-05,Heron,1,open", "T1,2020-01-06,Heron,1,open"]
+    rows = [
+        "T1,2020-01-01,Heron,1,open",
+        "T2,2020-13-01,Heron,1,open",
+        "T3,,Heron,1,open",
+        "T4,2020-02-31,Heron,1,open",
+        "T1,2020-01-05,Heron,1,open",
+        "T1,2020-01-06,Heron,1,open",
+    ]
     _, records = load(book(tickets="\n".join(["ticket,raised_on,desk,position,outcome", *rows, ""])))
     found = {(one.what, one.rows, one.of, one.example) for one in find_problems(records) if one.kind == AWAY}
     assert found == {
-        ("tickets, raised_on: A date must exist and read YYYY-MM-DD.", 2, 6, "tickets.csv, row 3: found '2020-13-01'"),
+        (
+            "tickets, raised_on: A date must exist and read YYYY-MM-DD.",
+            2,
+            6,
+            "tickets.csv, row 3: found '2020-13-01'",
+        ),
         ("tickets, raised_on: The cell must be filled in.", 1, 6, "tickets.csv, row 4: found nothing"),
-        ("tickets, ticket: It is in the file already.", 2, 6, "tickets.csv, row 6: found 'T1'")}
+        ("tickets, ticket: It is in the file already.", 2, 6, "tickets.csv, row 6: found 'T1'"),
+    }
 
 
 def test_only_the_latest_load_of_a_file_counts_as_turned_away(book, tmp_path):
@@ -37,16 +53,23 @@ def test_only_the_latest_load_of_a_file_counts_as_turned_away(book, tmp_path):
 
 
 def test_contradictions_and_blanks_name_their_rows(book, load):
-    _, records = load(book(
-        tickets="ticket,raised_on,closed_on,desk,position,outcome\nT1,2020-01-05,2020-01-02,Heron,1,open\nT2,2020-02-05,,Heron,,open\n",
-        repairs="repair,done_on,serial,action,ticket,cause\nR1,2020-01-06,A,clean,T1,\nR2,2020-03-01,A,clean,,suspected\n"))
+    _, records = load(
+        book(
+            tickets="ticket,raised_on,closed_on,desk,position,outcome\nT1,2020-01-05,2020-01-02,Heron,1,open\nT2,2020-02-05,,Heron,,open\n",
+            repairs="repair,done_on,serial,action,ticket,cause\nR1,2020-01-06,A,clean,T1,\nR2,2020-03-01,A,clean,,suspected\n",
+        )
+    )
     found = {one.what: one for one in find_problems(records)}
     assert {what: (one.kind, one.table, one.rows, one.of) for what, one in found.items()} == {
         "A ticket closed or restored before it was raised": (CONTRADICTION, "tickets", 1, 2),
-        "Work whose cause is unknown": (BLANK, "repairs", 1, 2), "Unplanned work without a ticket": (BLANK, "repairs", 1, 2),
-        "Tickets without a slot": (BLANK, "tickets", 1, 2)}
-    for one, row in ((found["A ticket closed or restored before it was raised"], ("tickets.csv", 2)),
-                     (found["Unplanned work without a ticket"], ("repairs.csv", 3))):
+        "Work whose cause is unknown": (BLANK, "repairs", 1, 2),
+        "Unplanned work without a ticket": (BLANK, "repairs", 1, 2),
+        "Tickets without a slot": (BLANK, "tickets", 1, 2),
+    }
+    for one, row in (
+        (found["A ticket closed or restored before it was raised"], ("tickets.csv", 2)),
+        (found["Unplanned work without a ticket"], ("repairs.csv", 3)),
+    ):
         assert records.execute(f"select source_file, source_row from ({one.query})").fetchall() == [row]
 
 
@@ -69,7 +92,10 @@ def test_rows_set_aside_are_not_seen_and_then_seen_again(book, load, tmp_path, s
 
 def test_rows_are_seen_again_after_an_error_within(facility):
     connection = facility(desks=DESK, tickets=[{"ticket": "T1", "raised_on": "2020-02-01", "desk": "Heron"}])
-    with pytest.raises(duckdb.Error), rows_set_aside(connection, "select source_file, source_row from tickets"):
+    with (
+        pytest.raises(duckdb.Error),
+        rows_set_aside(connection, "select source_file, source_row from tickets"),
+    ):
         connection.execute("select no_such_column from tickets")
     assert connection.execute("select count(*) from tickets").fetchall() == [(1,)]
     assert connection.execute("select count(*) from duckdb_tables() where temporary").fetchall() == [(0,)]

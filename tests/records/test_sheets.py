@@ -5,8 +5,10 @@ import pytest
 from maintkit.records.errors import TurnedAway
 from maintkit.records.sheets import Dialect, Sheet, batches, encoding_fault, read_header
 
-REMEDY = ("Put a cell that holds the delimiter or a quote in quotes, count the cells, and load the file again; "
-          "the other rows are in.")
+REMEDY = (
+    "Put a cell that holds the delimiter or a quote in quotes, count the cells, and load the file again; "
+    "the other rows are in."
+)
 
 
 @pytest.fixture
@@ -16,8 +18,15 @@ def read(tmp_path):
         path.write_bytes(text if isinstance(text, bytes) else text.encode())
         sheet = Sheet(path, dialect)
         read_in = list(batches(sheet, read_header(sheet)))
-        rows = [(number, *row) for batch in read_in for number, row in zip(batch.numbers, batch.rows, strict=True)]
-        return rows, [one for batch in read_in for one in batch.turned_away], sum(batch.blank_rows for batch in read_in)
+        rows = [
+            (number, *row) for batch in read_in for number, row in zip(batch.numbers, batch.rows, strict=True)
+        ]
+        return (
+            rows,
+            [one for batch in read_in for one in batch.turned_away],
+            sum(batch.blank_rows for batch in read_in),
+        )
+
     return run
 
 
@@ -44,14 +53,22 @@ def test_doubled_quotes_mean_one(read):
     assert read('a,b\n1,"the ""hum"" one"\n')[0] == [(2, "1", 'the "hum" one')]
 
 
-@pytest.mark.parametrize("tail", ['4,5\n6,7\n', '4,"5"\n6,7\n', '4,"5\n6"\n', '4,"5""6"\n6,7\n'])
+@pytest.mark.parametrize("tail", ["4,5\n6,7\n", '4,"5"\n6,7\n', '4,"5\n6"\n', '4,"5""6"\n6,7\n'])
 def test_a_stray_quote_costs_its_own_line_only(read, tail):
     rows, turned_away, _ = read(f'a,b\n1,2\n3,"crackle\n{tail}')
     expected, _, _ = read(f"a,b\n{tail}")
     assert rows[0] == (2, "1", "2")
     assert [row[1:] for row in rows[1:]] == [row[1:] for row in expected]
-    assert turned_away == [TurnedAway("tickets.csv", 3, "(whole row)", '3,"crackle',
-                                      "A quote opens here and is not closed where the cell ends.", REMEDY)]
+    assert turned_away == [
+        TurnedAway(
+            "tickets.csv",
+            3,
+            "(whole row)",
+            '3,"crackle',
+            "A quote opens here and is not closed where the cell ends.",
+            REMEDY,
+        )
+    ]
     assert rows[1][0] == 4
 
 
@@ -60,14 +77,16 @@ def test_two_broken_lines_that_close_each_other_lose_no_third_line(read):
     assert [row[0] for row in rows] == [3, 4, 5]
     assert rows[1] == (4, "6", "7", 'hum"')
     assert [str(one) for one in turned_away] == [
-        f"""tickets.csv, row 2: found '1,"crackle,2'. The row has 2 fields and the headings are 3. {REMEDY}"""]
+        f"""tickets.csv, row 2: found '1,"crackle,2'. The row has 2 fields and the headings are 3. {REMEDY}"""
+    ]
 
 
 def test_a_quote_open_for_more_than_200_lines_is_given_up(read):
     rows, turned_away, _ = read('a,b\n1,"open\n' + "2,3\n" * 400 + '4,"closed"\n')
     assert len(rows) == 401
     assert [(one.row, one.rule) for one in turned_away] == [
-        (2, "A quote opens here and 200 lines later it is still open.")]
+        (2, "A quote opens here and 200 lines later it is still open.")
+    ]
 
 
 def test_a_cell_of_200_lines_is_kept_and_one_of_201_is_not(read):
@@ -82,7 +101,8 @@ def test_a_row_with_too_many_or_too_few_fields_is_turned_away(read, line, count)
     rows, turned_away, _ = read(f"a,b\n{line}\n3,4\n")
     assert rows == [(3, "3", "4")]
     assert [str(one) for one in turned_away] == [
-        f"tickets.csv, row 2: found '{line}'. The row has {count} and the headings are 2. {REMEDY}"]
+        f"tickets.csv, row 2: found '{line}'. The row has {count} and the headings are 2. {REMEDY}"
+    ]
 
 
 def test_text_under_no_heading_is_turned_away_and_blanks_there_are_not(read):
@@ -90,7 +110,8 @@ def test_text_under_no_heading_is_turned_away_and_blanks_there_are_not(read):
     assert rows == [(2, "1", "2", "")]
     assert [str(one) for one in turned_away] == [
         "tickets.csv, row 3, column 3, which has no heading: found 'x'. Every column in use needs a heading. "
-        "Name the column or clear the cell and load the file again; the other rows are in."]
+        "Name the column or clear the cell and load the file again; the other rows are in."
+    ]
 
 
 def test_a_cell_longer_than_the_limit_is_turned_away(read):
@@ -118,7 +139,8 @@ def test_latin_1_is_named_with_line_and_byte(tmp_path):
     path.write_bytes("a,b\n1,prüfen\n".encode("latin-1"))
     assert encoding_fault(Sheet(path)) == (
         "tickets.csv, line 2: byte 9 of the file is 0xfc, which is not UTF-8 text. "
-        'Save the file as UTF-8, or declare its encoding in mapping.toml, such as encoding = "latin-1".')
+        'Save the file as UTF-8, or declare its encoding in mapping.toml, such as encoding = "latin-1".'
+    )
     assert encoding_fault(Sheet(path, Dialect(encoding="latin-1"))) == ""
 
 
@@ -133,5 +155,6 @@ def test_zero_bytes_are_no_text(tmp_path):
     path.write_bytes("a,b\n1,2\n".encode("utf-16-le"))
     assert encoding_fault(Sheet(path)) == (
         "tickets.csv holds zero bytes, so it is no plain text. "
-        "Save it again as CSV in UTF-8, or declare its encoding in mapping.toml.")
+        "Save it again as CSV in UTF-8, or declare its encoding in mapping.toml."
+    )
     assert encoding_fault(Sheet(path, Dialect(encoding="utf-16-le"))) == ""

@@ -49,7 +49,8 @@ def test_a_read_only_store_can_be_searched_and_sorted(book, tmp_path):
     load_into(store, book(tickets="ticket,raised_on,desk,symptom\nT1,2010-01-01,Heron,hum\n"))
     records = open_records(store)
     assert [one.kind for one in find_contradictions(records.connection)] == [
-        "A ticket older than its desk's complete records"]
+        "A ticket older than its desk's complete records"
+    ]
     assert sort_symptoms(records.connection).with_symptom == 1
     records.close()
 
@@ -97,13 +98,17 @@ def refusal(path):
 
 def test_a_store_that_is_not_there(tmp_path):
     path = tmp_path / "records.duckdb"
-    assert refusal(path) == f"There is no store '{path}'. Check the path, or make it by loading records into it."
+    assert (
+        refusal(path) == f"There is no store '{path}'. Check the path, or make it by loading records into it."
+    )
 
 
 def test_a_file_that_is_no_store(tmp_path):
     path = tmp_path / "records.duckdb"
     path.write_text("ticket,raised_on,desk\n" * 500)
-    assert refusal(path) == "records.duckdb is no DuckDB store. Name another file, or take this one from a copy."
+    assert (
+        refusal(path) == "records.duckdb is no DuckDB store. Name another file, or take this one from a copy."
+    )
 
 
 def test_a_duckdb_file_of_something_else(tmp_path):
@@ -112,11 +117,21 @@ def test_a_duckdb_file_of_something_else(tmp_path):
     assert refusal(path) == "records.duckdb is a DuckDB file, but not a store of records. Name another file."
 
 
-@pytest.mark.parametrize(("version", "message"), [
-    (2, "records.duckdb has schema version 2, newer than version 1 that this program reads. Nothing in it was "
-        "changed. Update this program."),
-    (0, "records.duckdb has schema version 0, older than version 1 that this program reads. Nothing in it was "
-        "changed. Load the source files into a new store.")])
+@pytest.mark.parametrize(
+    ("version", "message"),
+    [
+        (
+            2,
+            "records.duckdb has schema version 2, newer than version 1 that this program reads. Nothing in it was "
+            "changed. Update this program.",
+        ),
+        (
+            0,
+            "records.duckdb has schema version 0, older than version 1 that this program reads. Nothing in it was "
+            "changed. Load the source files into a new store.",
+        ),
+    ],
+)
 def test_a_store_of_another_version(book, tmp_path, version, message):
     path = tmp_path / "records.duckdb"
     load_into(path, book())
@@ -133,10 +148,15 @@ def test_a_store_in_use_by_another_program(book, tmp_path):
     path = tmp_path / "records.duckdb"
     load_into(path, book())
     hold = "import duckdb, sys; c = duckdb.connect(sys.argv[1]); print('held', flush=True); sys.stdin.read()"
-    holder = subprocess.Popen([sys.executable, "-c", hold, str(path)], stdin=subprocess.PIPE, stdout=subprocess.PIPE)
+    holder = subprocess.Popen(
+        [sys.executable, "-c", hold, str(path)], stdin=subprocess.PIPE, stdout=subprocess.PIPE
+    )
     try:
         assert holder.stdout.readline() == b"held\n"
-        assert refusal(path) == "records.duckdb is in use by another program. Close that program, then try again."
+        assert (
+            refusal(path)
+            == "records.duckdb is in use by another program. Close that program, then try again."
+        )
     finally:
         holder.communicate()
 
@@ -153,7 +173,9 @@ def test_memory_is_limited_and_spills_outside_the_folder_of_the_records(book, tm
     load_into(tmp_path / "records.duckdb", book())
     for source in (book(), tmp_path / "records.duckdb"):
         records = open_records(source)
-        limit, place = records.connection.execute("select current_setting('memory_limit'), current_setting('temp_directory')").fetchall()[0]
+        limit, place = records.connection.execute(
+            "select current_setting('memory_limit'), current_setting('temp_directory')"
+        ).fetchall()[0]
         assert limit == "4.0 GiB"
         assert not place.startswith(str(tmp_path))
         records.close()

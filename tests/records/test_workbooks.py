@@ -9,9 +9,14 @@ from openpyxl import Workbook as Made
 
 from maintkit.records.errors import LayoutError, RecordsError
 
-DESKS = [["desk", "family", "coupling", "records_from"], ["Heron", "longshore", "capacitor", date(2014, 10, 1)]]
-TICKETS = [["ticket", "raised_on", "desk", "position", "minutes_lost"],
-           ["T1", datetime(2020, 1, 1), "Heron", 17.0, 2.5]]
+DESKS = [
+    ["desk", "family", "coupling", "records_from"],
+    ["Heron", "longshore", "capacitor", date(2014, 10, 1)],
+]
+TICKETS = [
+    ["ticket", "raised_on", "desk", "position", "minutes_lost"],
+    ["T1", datetime(2020, 1, 1), "Heron", 17.0, 2.5],
+]
 REPAIRS = [["repair", "done_on", "serial", "action"], ["R1", date(2020, 1, 2), "LM-001", "clean"]]
 
 
@@ -27,6 +32,7 @@ def workbook(tmp_path):
         path = tmp_path / "records.xlsx"
         made.save(path)
         return path
+
     return write
 
 
@@ -36,16 +42,20 @@ def ticket_rows(*rows):
 
 def test_dates_numbers_and_text_arrive_as_in_a_csv_file(workbook, load):
     report, records = load(workbook())
-    assert records.execute("select ticket, raised_on, position, minutes_lost, source_file, source_row "
-                           "from tickets").fetchall() == [
-        ("T1", date(2020, 1, 1), "17", 2.5, "records.xlsx, sheet tickets", 2)]
+    assert records.execute(
+        "select ticket, raised_on, position, minutes_lost, source_file, source_row from tickets"
+    ).fetchall() == [("T1", date(2020, 1, 1), "17", 2.5, "records.xlsx, sheet tickets", 2)]
     assert report.turned_away == ()
 
 
 def test_the_row_number_is_that_of_the_sheet_and_blank_rows_are_counted(workbook, load):
-    report, records = load(workbook(tickets=ticket_rows([], TICKETS[1], [None, " "], ["T2", "2020-01-03", "Heron"])))
+    report, records = load(
+        workbook(tickets=ticket_rows([], TICKETS[1], [None, " "], ["T2", "2020-01-03", "Heron"]))
+    )
     assert records.execute("select ticket, source_row from tickets order by ticket").fetchall() == [
-        ("T1", 3), ("T2", 5)]
+        ("T1", 3),
+        ("T2", 5),
+    ]
     assert [count.blank_rows for count in report.files] == [0, 2, 0]
 
 
@@ -53,7 +63,8 @@ def test_a_time_of_day_is_not_dropped_in_silence(workbook, load):
     report, _ = load(workbook(tickets=ticket_rows(["T1", datetime(2020, 1, 1, 14, 30), "Heron"])))
     assert [str(one) for one in report.turned_away] == [
         "records.xlsx, sheet tickets, row 2, column raised_on: found '2020-01-01 14:30:00'. A date must exist and read "
-        "YYYY-MM-DD. Correct the cell and load the file again; the other rows are in."]
+        "YYYY-MM-DD. Correct the cell and load the file again; the other rows are in."
+    ]
 
 
 def test_a_true_date_cell_needs_no_declared_format(workbook, load, tmp_path):
@@ -61,14 +72,17 @@ def test_a_true_date_cell_needs_no_declared_format(workbook, load, tmp_path):
     (tmp_path / "mapping.toml").write_text('[tickets]\ndate_format = "%d.%m.%Y"\ndecimal = ","\n')
     _, records = load(path)
     assert records.execute("select raised_on, minutes_lost from tickets order by ticket").fetchall() == [
-        (date(2020, 1, 1), 2.5), (date(2020, 1, 3), None)]
+        (date(2020, 1, 1), 2.5),
+        (date(2020, 1, 3), None),
+    ]
 
 
 def test_an_error_cell_is_turned_away_by_its_column(workbook, load):
     report, _ = load(workbook(tickets=ticket_rows(TICKETS[1], ["T2", date(2020, 1, 3), "Heron", "#N/A"])))
     assert [str(one) for one in report.turned_away] == [
         "records.xlsx, sheet tickets, row 3, column position: found '#N/A'. The cell holds a spreadsheet error. "
-        "Correct its formula and load the workbook again; the other rows are in."]
+        "Correct its formula and load the workbook again; the other rows are in."
+    ]
 
 
 def test_an_ignored_column_may_hold_errors(workbook, load, tmp_path):
@@ -78,11 +92,14 @@ def test_an_ignored_column_may_hold_errors(workbook, load, tmp_path):
 
 
 def test_a_formula_without_a_saved_value_is_turned_away(workbook, load):
-    report, records = load(workbook(tickets=ticket_rows(TICKETS[1], ["T2", date(2020, 1, 3), "Heron", "=1+2"])))
+    report, records = load(
+        workbook(tickets=ticket_rows(TICKETS[1], ["T2", date(2020, 1, 3), "Heron", "=1+2"]))
+    )
     assert [str(one) for one in report.turned_away] == [
         "records.xlsx, sheet tickets, row 3, column position: found '=1+2'. The cell holds a formula and the workbook "
         "keeps no value for it. Open the workbook in the spreadsheet program, let it calculate, save it and load the "
-        "workbook again; the other rows are in."]
+        "workbook again; the other rows are in."
+    ]
     assert records.execute("select ticket from tickets").fetchall() == [("T1",)]
 
 
@@ -91,8 +108,12 @@ def test_a_formula_with_a_saved_value_gives_the_value(workbook, load, tmp_path):
     calculated = tmp_path / "calculated.xlsx"
     with ZipFile(path) as old, ZipFile(calculated, "w") as new:
         for name in old.namelist():
-            new.writestr(name, old.read(name).replace(b"<f>1+2</f><v />", b"<f>1+2</f><v>3</v>")
-                         .replace(b"<f>1+2</f><v></v>", b"<f>1+2</f><v>3</v>"))
+            new.writestr(
+                name,
+                old.read(name)
+                .replace(b"<f>1+2</f><v />", b"<f>1+2</f><v>3</v>")
+                .replace(b"<f>1+2</f><v></v>", b"<f>1+2</f><v>3</v>"),
+            )
     report, records = load(calculated)
     assert report.turned_away == ()
     assert records.execute("select position from tickets").fetchall() == [("3",)]
@@ -100,7 +121,9 @@ def test_a_formula_with_a_saved_value_gives_the_value(workbook, load, tmp_path):
 
 def test_text_beyond_the_headings_is_turned_away(workbook, load):
     report, _ = load(workbook(tickets=ticket_rows([*TICKETS[1], "extra"])))
-    assert [(one.row, one.column, one.found) for one in report.turned_away] == [(2, "6, which has no heading", "extra")]
+    assert [(one.row, one.column, one.found) for one in report.turned_away] == [
+        (2, "6, which has no heading", "extra")
+    ]
 
 
 def test_notes_and_lists_are_left_unread_and_any_other_sheet_is_a_fault(workbook, load):
@@ -110,7 +133,8 @@ def test_notes_and_lists_are_left_unread_and_any_other_sheet_is_a_fault(workbook
     assert caught.value.faults == (
         "The sheet 'ticket' is none of the tables; the nearest are tickets, stock, parts_list, fitments, positions. "
         'Rename it, name it in mapping.toml under its table with sheet = "ticket", or list it at the top under '
-        "ignore.",)
+        "ignore.",
+    )
 
 
 def test_a_damaged_sheet_gets_a_sentence_and_loads_nothing(workbook, load, tmp_path):
@@ -122,15 +146,24 @@ def test_a_damaged_sheet_gets_a_sentence_and_loads_nothing(workbook, load, tmp_p
     connection = duckdb.connect()
     with pytest.raises(RecordsError) as caught:
         load(damaged, connection)
-    assert str(caught.value) == ("damaged.xlsx, sheet tickets cannot be read after row 2 (ParseError). "
-                                 "Open the workbook in the spreadsheet program and save it again.")
+    assert str(caught.value) == (
+        "damaged.xlsx, sheet tickets cannot be read after row 2 (ParseError). "
+        "Open the workbook in the spreadsheet program and save it again."
+    )
     assert connection.execute("select count(*) from duckdb_tables()").fetchall() == [(0,)]
 
 
-@pytest.mark.parametrize(("content", "why"), [
-    (b"", "records.xlsx is empty (0 bytes). Save the workbook again, or take it from a copy."),
-    (b"not a workbook", "records.xlsx is no XLSX workbook that can be read (BadZipFile). "
-                        "Open it in the spreadsheet program and save it as XLSX without a password.")])
+@pytest.mark.parametrize(
+    ("content", "why"),
+    [
+        (b"", "records.xlsx is empty (0 bytes). Save the workbook again, or take it from a copy."),
+        (
+            b"not a workbook",
+            "records.xlsx is no XLSX workbook that can be read (BadZipFile). "
+            "Open it in the spreadsheet program and save it as XLSX without a password.",
+        ),
+    ],
+)
 def test_a_file_that_is_no_workbook_gets_a_sentence(tmp_path, load, content, why):
     path = tmp_path / "records.xlsx"
     path.write_bytes(content)

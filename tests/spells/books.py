@@ -18,7 +18,10 @@ def book(**changed):
         "positions": [{"desk": "Tern", "position": slot, "zone": "edge"} for slot in ("1", "2", "3")],
         "modules": [{"serial": "M1", "family": "f", "module_type": "channel", "made_on": "2019-01-01"}],
         "fitments": [{"serial": "M1", "desk": "Tern", "position": "1", "fitted_on": "2019-01-01"}],
-        "part_types": [{"part_type": "cap", "kind": "electrolytic"}, {"part_type": "switch", "kind": "switch"}],
+        "part_types": [
+            {"part_type": "cap", "kind": "electrolytic"},
+            {"part_type": "switch", "kind": "switch"},
+        ],
         "parts_list": [
             {"family": "f", "module_type": "channel", "part_type": "cap", "quantity": 40},
             {"family": "f", "module_type": "channel", "part_type": "switch", "quantity": 2},

@@ -21,7 +21,7 @@ class Row:
     entry: int
     exit: int | None = None
     counted_from: str | None = None
-    hidden: bool = False
+    interval_censored: bool = False
 
 
 @dataclass
@@ -54,7 +54,9 @@ class Walk:
         )
         self.readings = [row for row in book["readings"] if row["serial"] == serial]
         self.records_from = min(self.desks[fit["desk"]]["records_from"] for fit in self.fits)
-        self.scrapped = min((row["done_on"] for row in self.work if row["action"] == "scrap"), default=date.max)
+        self.scrapped = min(
+            (row["done_on"] for row in self.work if row["action"] == "scrap"), default=date.max
+        )
         self.zero, self.known = self.beginning()
         self.hours, self.service_hours, self.proofs = 0, 0, []
         self.parts, self.gone = self.first_parts(), []
@@ -108,7 +110,7 @@ class Walk:
                 row.entry - part.born,
                 row.exit - part.born,
                 row.counted_from,
-                row.hidden,
+                row.interval_censored,
                 part.known,
             )
             for part in self.gone + self.parts
@@ -136,40 +138,50 @@ class Walk:
             seat = row["ref"] if row["quantity"] == 1 and row["ref"] in {part.ref for part in mine} else None
             for part in [part for part in mine if part.ref == seat][: row["quantity"]]:
                 self.leave(
-                    part, row, failed=row["planned"] == "no", hidden=row["planned"] == "yes" and row["as_found"] in BAD
+                    part,
+                    row,
+                    failed=row["planned"] == "no",
+                    interval_censored=row["planned"] == "yes" and row["as_found"] in BAD,
                 )
         re_caps = [row for row in rows if row["action"] == "re-cap"]
         found = {row["repair"]: self.found_bad(row) for row in re_caps}
         for row in re_caps:
             for part in self.touched(row)[: found[row["repair"]]]:
-                self.leave(part, row, failed=row["planned"] == "no", hidden=row["planned"] == "yes")
+                self.leave(
+                    part, row, failed=row["planned"] == "no", interval_censored=row["planned"] == "yes"
+                )
         for row in re_caps:
             touched = self.touched(row)
             for part in touched[: len(touched) - found[row["repair"]]]:
-                self.leave(part, row, failed=False, hidden=False)
+                self.leave(part, row, failed=False, interval_censored=False)
 
     def touched(self, row):
         """The parts a re-cap renews."""
         return [
             part
             for part in self.parts
-            if part.part_type == row["part_type"] or (row["part_type"] is None and part.kind == "electrolytic")
+            if part.part_type == row["part_type"]
+            or (row["part_type"] is None and part.kind == "electrolytic")
         ]
 
     def found_bad(self, row):
         """How many parts a re-cap found bad: known only where it touched parts that are all alike."""
         touched = self.touched(row)
         alike = len({(part.part_type, part.ref) for part in touched}) == 1
-        return min(row["quantity"], len(touched)) if alike and (row["planned"] == "no" or row["as_found"] in BAD) else 0
+        return (
+            min(row["quantity"], len(touched))
+            if alike and (row["planned"] == "no" or row["as_found"] in BAD)
+            else 0
+        )
 
-    def leave(self, part, row, *, failed, hidden):
+    def leave(self, part, row, *, failed, interval_censored):
         """The part goes; a new one joins the end of the queue."""
         alone = sum(other.part_type == part.part_type and other.ref == part.ref for other in self.parts) == 1
         self.shut(part)
         if part.rows and part.rows[-1].exit == self.service_hours:
             if failed:
                 part.rows[-1].counted_from = READING[row["cause"]]
-            if hidden:
+            if interval_censored:
                 self.hide(part, row["done_on"], alone)
         self.parts.remove(part)
         self.gone.append(part)
@@ -189,7 +201,7 @@ class Walk:
             row.exit = min(row.exit, good)
         part.rows = [row for row in part.rows if row.exit > row.entry]
         if exit > good:
-            part.rows.append(Row(place, good, exit, hidden=True))
+            part.rows.append(Row(place, good, exit, interval_censored=True))
 
     def shut(self, part):
         """End the running row where the module's service stands now."""
@@ -210,7 +222,9 @@ class Walk:
     def daily(self, desk, position, day):
         """Hours its clock gains that day in that slot."""
         weekly = self.desks[desk]["powered_hours_per_week"]
-        for row in sorted((row for row in self.book["power"] if row["desk"] == desk), key=lambda row: row["from_on"]):
+        for row in sorted(
+            (row for row in self.book["power"] if row["desk"] == desk), key=lambda row: row["from_on"]
+        ):
             weekly = row["powered_hours_per_week"] if row["from_on"] <= day else weekly
         return weekly // 7 * (self.weights[desk, position] if self.clock_name == "use" else 1), weekly
 
@@ -227,7 +241,13 @@ class Walk:
         re_caps = {row["done_on"] for row in self.work if row["action"] == "re-cap"}
         early = max(self.module["rework_cycles_before"], sum(on < self.records_from for on in re_caps))
         cycles = early + sum(self.records_from <= on <= day for on in re_caps)
-        return fit["desk"], fit["position"], cycles, fit["fitted_on"], self.daily(fit["desk"], fit["position"], day)[1]
+        return (
+            fit["desk"],
+            fit["position"],
+            cycles,
+            fit["fitted_on"],
+            self.daily(fit["desk"], fit["position"], day)[1],
+        )
 
     def settle(self, day):
         """Close the rows whose surroundings changed overnight; open rows for today."""

@@ -17,7 +17,9 @@ KINDS = {"cap": "electrolytic", "cap rail": "electrolytic", "switch": "switch"}
 def random_book(seed, facilities):
     """Facilities side by side in one book: two desks and two modules each, with all that can happen to them."""
     rng = np.random.default_rng(seed)
-    book = {name: [] for name in ("desks", "power", "positions", "modules", "fitments", "repairs", "readings")}
+    book = {
+        name: [] for name in ("desks", "power", "positions", "modules", "fitments", "repairs", "readings")
+    }
     book |= {
         "kinds": KINDS,
         "parts_list": [
@@ -49,7 +51,9 @@ def add_desks(book, rng, number):
                 "powered_hours_per_week": int(rng.choice([168, 84, 0])),
             }
         )
-        book["positions"] += [{"desk": desk, "position": slot, "use_weight": int(rng.integers(1, 3))} for slot in "12"]
+        book["positions"] += [
+            {"desk": desk, "position": slot, "use_weight": int(rng.integers(1, 3))} for slot in "12"
+        ]
         book["power"] += [
             {"desk": desk, "from_on": on, "powered_hours_per_week": int(rng.choice([168, 84, 42, 0]))}
             for on in sorted({some_day(rng) for _ in range(int(rng.integers(0, 3)))})
@@ -120,7 +124,9 @@ def add_work(book, rng, serial, turn, days):
 
 def loaded(book):
     tables = {name: rows for name, rows in book.items() if name != "kinds"}
-    return small_facility(**tables, part_types=[{"part_type": name, "kind": kind} for name, kind in KINDS.items()])
+    return small_facility(
+        **tables, part_types=[{"part_type": name, "kind": kind} for name, kind in KINDS.items()]
+    )
 
 
 def spelled(frame):
@@ -135,7 +141,7 @@ def spelled(frame):
         "entry",
         "exit",
         "counted_from",
-        "hidden",
+        "interval_censored",
         "age_known",
     ]
     counts = Counter()
@@ -153,4 +159,4 @@ def test_part_spells_equal_a_walk_through_every_day(seed, clock):
     frame = gather_evidence(loaded(book), record_end=RECORD_END, clock=clock).part_spells
 
     assert spelled(frame) == walked
-    assert frame["hidden"].any() and frame["event"].any() and not frame["age_known"].all()
+    assert frame["interval_censored"].any() and frame["event"].any() and not frame["age_known"].all()

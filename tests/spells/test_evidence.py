@@ -46,7 +46,9 @@ def busy_book(shuffled=False):
 def test_asking_twice_gives_the_same_frames():
     connection = busy_book()
 
-    assert same(gather_evidence(connection, record_end=WALK_END), gather_evidence(connection, record_end=WALK_END))
+    assert same(
+        gather_evidence(connection, record_end=WALK_END), gather_evidence(connection, record_end=WALK_END)
+    )
 
 
 def test_the_order_of_the_rows_does_not_matter():
@@ -75,15 +77,17 @@ def test_frames_are_in_their_stated_order():
 def test_every_spell_takes_time_and_the_stricter_reading_counts_no_more():
     connection = busy_book()
     strict, usual, loose = (
-        gather_evidence(connection, record_end=WALK_END, reading=reading) for reading in ("strict", "usual", "loose")
+        gather_evidence(connection, record_end=WALK_END, reading=reading)
+        for reading in ("strict", "usual", "loose")
     )
 
     for evidence in (strict, usual, loose):
         assert (evidence.part_spells["exit"] > evidence.part_spells["entry"]).all()
         assert (evidence.stays["exit"] > evidence.stays["entry"]).all()
-        assert not (evidence.part_spells["event"] & evidence.part_spells["hidden"]).any()
+        assert not (evidence.part_spells["event"] & evidence.part_spells["interval_censored"]).any()
     counted = [
-        (evidence.part_spells["weight"] * evidence.part_spells["event"]).sum() for evidence in (strict, usual, loose)
+        (evidence.part_spells["weight"] * evidence.part_spells["event"]).sum()
+        for evidence in (strict, usual, loose)
     ]
     assert counted == [usual.tally[f"failures_{name}"] for name in ("strict", "usual", "loose")]
     assert 0 < counted[0] < counted[1] < counted[2]
@@ -93,7 +97,9 @@ def test_every_spell_takes_time_and_the_stricter_reading_counts_no_more():
 
 def temporary(connection):
     """What is in the connection besides the records."""
-    tables = connection.execute("select table_name from duckdb_tables() where temporary order by 1").fetchall()
+    tables = connection.execute(
+        "select table_name from duckdb_tables() where temporary order by 1"
+    ).fetchall()
     macro = "select function_name from duckdb_functions() where function_name = 'clock_hours'"
     return tables + connection.execute(macro).fetchall()
 
@@ -192,9 +198,18 @@ def test_a_missing_label_is_none():
 @pytest.mark.parametrize(
     ("asked", "message"),
     [
-        ({"clock": "shelf"}, "Found clock 'shelf'. The clocks are powered, calendar, use. Choose one of them."),
-        ({"reading": "mild"}, "Found reading 'mild'. The readings are strict, usual, loose. Choose one of them."),
-        ({"return_days": -1}, "Found return_days -1. A return comes after the work. Give a number of days from 0 up."),
+        (
+            {"clock": "shelf"},
+            "Found clock 'shelf'. The clocks are powered, calendar, use. Choose one of them.",
+        ),
+        (
+            {"reading": "mild"},
+            "Found reading 'mild'. The readings are strict, usual, loose. Choose one of them.",
+        ),
+        (
+            {"return_days": -1},
+            "Found return_days -1. A return comes after the work. Give a number of days from 0 up.",
+        ),
     ],
 )
 def test_what_cannot_be_answered_is_refused_with_a_sentence(asked, message):

@@ -24,15 +24,23 @@ def test_unplanned_work_nobody_raised_a_ticket_for_is_one_fault_a_module_and_day
 
 @pytest.mark.parametrize(
     ("cause", "counted_from", "strict", "usual"),
-    [("confirmed", "strict", True, True), ("suspected", "usual", False, True), ("unknown", "loose", False, False)],
+    [
+        ("confirmed", "strict", True, True),
+        ("suspected", "usual", False, True),
+        ("unknown", "loose", False, False),
+    ],
 )
 def test_a_fault_counts_from_the_best_cause_found(cause, counted_from, strict, usual):
-    tickets, repairs = [heard("T1", "2021-01-01")], [
-        replaced("R1", "2021-01-02", ticket="T1", cause=cause),
-        replaced("R2", "2021-01-03", ticket="T1", cause="unknown"),
-    ]
+    tickets, repairs = (
+        [heard("T1", "2021-01-01")],
+        [
+            replaced("R1", "2021-01-02", ticket="T1", cause=cause),
+            replaced("R2", "2021-01-03", ticket="T1", cause="unknown"),
+        ],
+    )
     counts = [
-        gathered(tickets, repairs, reading=reading).faults["counts"].item() for reading in ("strict", "usual", "loose")
+        gathered(tickets, repairs, reading=reading).faults["counts"].item()
+        for reading in ("strict", "usual", "loose")
     ]
 
     assert counts == [strict, usual, True]
@@ -61,7 +69,10 @@ def test_no_fault_found_and_not_the_desk_are_no_failures():
 def test_an_open_ticket_whose_work_found_the_cause_is_a_fault():
     evidence = gathered(
         [heard("T1", "2021-01-01", outcome="open"), heard("T2", "2021-06-01", outcome="open")],
-        [replaced("R1", "2021-01-02", ticket="T1"), replaced("R2", "2021-06-02", ticket="T2", cause="unknown")],
+        [
+            replaced("R1", "2021-01-02", ticket="T1"),
+            replaced("R2", "2021-06-02", ticket="T2", cause="unknown"),
+        ],
     )
 
     assert rows(evidence.faults, "event_id", "class") == [("T1", "fault"), ("T2", "open")]
@@ -70,7 +81,8 @@ def test_an_open_ticket_whose_work_found_the_cause_is_a_fault():
 @pytest.mark.parametrize(("later", "likely"), [("2021-03-02", True), ("2021-03-03", False)])
 def test_no_fault_found_before_a_confirmed_fault_within_sixty_days_is_a_likely_intermittent(later, likely):
     evidence = gathered(
-        [heard("T1", "2021-01-01", outcome="no fault found"), heard("T2", later)], [replaced("R1", later, ticket="T2")]
+        [heard("T1", "2021-01-01", outcome="no fault found"), heard("T2", later)],
+        [replaced("R1", later, ticket="T2")],
     )
 
     assert rows(evidence.faults, "event_id", "likely_intermittent") == [("T1", likely), ("T2", False)]
@@ -143,14 +155,28 @@ def test_a_re_cap_can_be_returned_from_and_a_test_cannot():
         ],
     )
 
-    assert rows(evidence.faults, "event_id", "class", "return_of") == [("T1", "return", "R1"), ("T2", "fault", None)]
+    assert rows(evidence.faults, "event_id", "class", "return_of") == [
+        ("T1", "return", "R1"),
+        ("T2", "fault", None),
+    ]
 
 
 def test_tickets_outside_the_recorded_window_do_not_count():
     evidence = gathered(
-        [heard("T1", "2019-12-31"), heard("T2", "2021-01-01"), heard("T3", "2021-06-01"), heard("T4", "2023-01-01")],
+        [
+            heard("T1", "2019-12-31"),
+            heard("T2", "2021-01-01"),
+            heard("T3", "2021-06-01"),
+            heard("T4", "2023-01-01"),
+        ],
         desks=[
-            {"desk": "Tern", "family": "f", "coupling": "dc", "records_from": "2020-01-01", "retired_on": "2021-03-01"}
+            {
+                "desk": "Tern",
+                "family": "f",
+                "coupling": "dc",
+                "records_from": "2020-01-01",
+                "retired_on": "2021-03-01",
+            }
         ],
         reading="loose",
     )
@@ -170,7 +196,12 @@ def test_a_report_comes_while_any_earlier_one_is_open_its_last_day_included():
         return_days=0,
     )
 
-    assert rows(evidence.faults, "event_id", "same_as") == [("T1", None), ("T2", "T1"), ("T3", "T1"), ("T4", None)]
+    assert rows(evidence.faults, "event_id", "same_as") == [
+        ("T1", None),
+        ("T2", "T1"),
+        ("T3", "T1"),
+        ("T4", None),
+    ]
 
 
 def test_work_on_an_earlier_report_of_the_same_fault_is_no_work_it_returned_from():

@@ -3,7 +3,7 @@
 import pandas as pd
 import pytest
 
-from maintkit.questions.quarter import open_quarter
+from maintkit.quarter.quarter import open_quarter
 from maintkit.spells import evidence, parts
 from tests.demo import truth
 
@@ -23,7 +23,9 @@ def whole(found):
 
 
 def groups(frames, by):
-    return [(words, rows) for frame in frames for words, rows in frame.groupby(list(by), sort=True, observed=True)]
+    return [
+        (words, rows) for frame in frames for words, rows in frame.groupby(list(by), sort=True, observed=True)
+    ]
 
 
 @pytest.mark.parametrize("by", BY)
@@ -40,11 +42,15 @@ def test_many_spells_come_a_group_at_a_time_in_order_and_none_is_lost(found, who
 def test_a_family_of_hostile_words_is_found_by_its_name_alone(found, monkeypatch):
     monkeypatch.setattr(parts, "MANY", 0)
     name = "x' or 1=1 --"
-    found.kept.execute(f"update {found.kept.name('stays')} set family = $name where family = 'longshore'", {"name": name})
+    found.kept.execute(
+        f"update {found.kept.name('stays')} set family = $name where family = 'longshore'", {"name": name}
+    )
     try:
         of_name = [frame for frame in found.part_frames(["exit"], by=("family", "part_type"))]
     finally:
-        found.kept.execute(f"update {found.kept.name('stays')} set family = 'longshore' where family = $name", {"name": name})
+        found.kept.execute(
+            f"update {found.kept.name('stays')} set family = 'longshore' where family = $name", {"name": name}
+        )
     assert sum(map(len, of_name)) == len(found.part_spells)
 
 
@@ -71,7 +77,11 @@ def test_more_spells_than_memory_should_hold_come_in_pieces_of_whole_modules(fou
     of_one_module = whole.groupby(["part_type", "serial"]).size().max()
     assert max(map(len, frames)) <= 300 + of_one_module
     key = ["part_type", "serial", "entry", "exit", "weight", "event"]
-    assert rows.sort_values(key)[NAMES].reset_index(drop=True).equals(whole.sort_values(key)[NAMES].reset_index(drop=True))
+    assert (
+        rows.sort_values(key)[NAMES]
+        .reset_index(drop=True)
+        .equals(whole.sort_values(key)[NAMES].reset_index(drop=True))
+    )
     seen = pd.concat([frame[["part_type", "serial"]].astype(object).drop_duplicates() for frame in frames])
     assert not seen.duplicated().any(), "no module of a part type stands in two pieces"
 
@@ -79,7 +89,9 @@ def test_more_spells_than_memory_should_hold_come_in_pieces_of_whole_modules(fou
 def test_where_not_every_module_is_asked_for_the_first_piece_stands_for_its_kind(found, whole, monkeypatch):
     monkeypatch.setattr(parts, "MANY", 0)
     monkeypatch.setattr(parts, "MOST", 300)
-    every, some = ([*found.part_frames(NAMES, by=("part_type",), every_module=asked)] for asked in (True, False))
+    every, some = (
+        [*found.part_frames(NAMES, by=("part_type",), every_module=asked)] for asked in (True, False)
+    )
 
     assert [frame["part_type"].iloc[0] for frame in some] == sorted(whole["part_type"].unique())
     for part in some:
@@ -91,7 +103,11 @@ def test_where_not_every_module_is_asked_for_the_first_piece_stands_for_its_kind
 def test_faults_are_counted_by_any_labels(found, every):
     labels = ["quarter", "desk", "class", "part_type", "minutes_lost"]
     faults = found.faults if every else found.faults[found.faults["counts"]]
-    by_hand = faults.assign(quarter=faults["happened_on"].dt.to_period("Q").dt.start_time).groupby(labels, dropna=False).size()
+    by_hand = (
+        faults.assign(quarter=faults["happened_on"].dt.to_period("Q").dt.start_time)
+        .groupby(labels, dropna=False)
+        .size()
+    )
     counted = found.fault_counts(labels, every=every)
 
     assert len(counted) == len(by_hand) > 100
@@ -111,5 +127,5 @@ def test_of_more_faults_than_memory_should_hold_those_of_some_modules_are_drawn(
     monkeypatch.setattr(evidence, "MOST", found.tally["faults_counted"] // 4)
     drawn = found.drawn_modules()
     assert set(drawn) < set(everyone)
-    assert drawn == sorted(drawn) != everyone[:len(drawn)], "chance draws them, not the alphabet"
+    assert drawn == sorted(drawn) != everyone[: len(drawn)], "chance draws them, not the alphabet"
     assert 0.1 < len(drawn) / len(everyone) < 0.3, "a fifth, give or take chance"

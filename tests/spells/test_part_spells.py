@@ -16,7 +16,15 @@ def test_a_healthy_cohort_is_one_row_a_stay():
     evidence = after()
 
     assert rows(
-        evidence.part_spells, "part_type", "kind", "entry", "exit", "event", "weight", "age_known", "still_fitted"
+        evidence.part_spells,
+        "part_type",
+        "kind",
+        "entry",
+        "exit",
+        "event",
+        "weight",
+        "age_known",
+        "still_fitted",
     ) == [
         ("cap", "electrolytic", ENTRY, END, False, 40, True, True),
         ("switch", "switch", ENTRY, END, False, 2, True, True),
@@ -54,7 +62,9 @@ def test_a_part_replaced_twice_is_taken_from_the_oldest_each_time():
 
 def test_parts_with_a_designator_have_seats_of_their_own():
     evidence = after(
-        replaced("R1", "2021-01-01", ref=" c7"), replaced("R2", "2022-01-01", ref="C7"), replaced("R3", "2022-01-01")
+        replaced("R1", "2021-01-01", ref=" c7"),
+        replaced("R2", "2022-01-01", ref="C7"),
+        replaced("R3", "2022-01-01"),
     )
 
     assert caps(evidence, "ref", "weight", "entry", "exit", "event") == [
@@ -132,7 +142,13 @@ def test_work_on_the_bench_ends_the_life_where_the_module_last_sat():
     evidence = after(
         replaced("R1", "2021-03-01", "switch"),
         fitments=[
-            {"serial": "M1", "desk": "Tern", "position": "1", "fitted_on": "2019-01-01", "removed_on": "2021-01-01"},
+            {
+                "serial": "M1",
+                "desk": "Tern",
+                "position": "1",
+                "fitted_on": "2019-01-01",
+                "removed_on": "2021-01-01",
+            },
             {"serial": "M1", "desk": "Tern", "position": "2", "fitted_on": "2022-01-01"},
         ],
     )
@@ -164,13 +180,37 @@ def test_more_failures_than_parts_are_counted_as_unplaced():
 def test_the_row_for_the_board_era_wins_over_the_row_for_every_era():
     evidence = after(
         modules=[
-            {"serial": "M1", "family": "f", "module_type": "channel", "board_era": "1989", "made_on": "2019-01-01"}
+            {
+                "serial": "M1",
+                "family": "f",
+                "module_type": "channel",
+                "board_era": "1989",
+                "made_on": "2019-01-01",
+            }
         ],
         parts_list=[
             {"family": "f", "module_type": "channel", "part_type": "cap", "quantity": 40},
-            {"family": "f", "module_type": "channel", "board_era": "1989", "part_type": "cap", "quantity": 30},
-            {"family": "f", "module_type": "channel", "board_era": "1986", "part_type": "cap", "quantity": 20},
-            {"family": "f", "module_type": "channel", "board_era": "1986", "part_type": "switch", "quantity": 2},
+            {
+                "family": "f",
+                "module_type": "channel",
+                "board_era": "1989",
+                "part_type": "cap",
+                "quantity": 30,
+            },
+            {
+                "family": "f",
+                "module_type": "channel",
+                "board_era": "1986",
+                "part_type": "cap",
+                "quantity": 20,
+            },
+            {
+                "family": "f",
+                "module_type": "channel",
+                "board_era": "1986",
+                "part_type": "switch",
+                "quantity": 2,
+            },
         ],
     )
 
@@ -220,7 +260,13 @@ def test_on_the_calendar_a_failure_found_on_the_bench_stands_where_the_module_ca
     connection = book(
         repairs=[replaced("R1", "2021-03-01", "switch", quantity=2)],
         fitments=[
-            {"serial": "M1", "desk": "Tern", "position": "1", "fitted_on": "2019-01-01", "removed_on": "2021-01-01"},
+            {
+                "serial": "M1",
+                "desk": "Tern",
+                "position": "1",
+                "fitted_on": "2019-01-01",
+                "removed_on": "2021-01-01",
+            },
             {"serial": "M1", "desk": "Tern", "position": "2", "fitted_on": "2022-01-01"},
         ],
     )
@@ -235,8 +281,16 @@ def test_on_the_calendar_a_failure_found_on_the_bench_stands_where_the_module_ca
 
 
 def test_a_part_of_a_kind_not_on_record_is_no_electrolytic_so_a_re_cap_nobody_dated_leaves_it_its_age():
-    module = {"serial": "M1", "family": "f", "module_type": "channel", "made_on": "2019-01-01", "rework_cycles_before": 1}
+    module = {
+        "serial": "M1",
+        "family": "f",
+        "module_type": "channel",
+        "made_on": "2019-01-01",
+        "rework_cycles_before": 1,
+    }
     evidence = after(modules=[module], part_types=[])
 
     assert rows(evidence.part_spells, "part_type", "kind", "entry", "age_known") == [
-        ("cap", None, ENTRY, True), ("switch", None, ENTRY, True)]
+        ("cap", None, ENTRY, True),
+        ("switch", None, ENTRY, True),
+    ]

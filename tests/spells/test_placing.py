@@ -10,7 +10,8 @@ TWO_MODULES = {
         {"serial": "P1", "family": "f", "module_type": "monitor"},
     ],
     "fitments": [
-        {"serial": serial, "desk": "Tern", "position": "1", "fitted_on": "2019-01-01"} for serial in ("M1", "P1")
+        {"serial": serial, "desk": "Tern", "position": "1", "fitted_on": "2019-01-01"}
+        for serial in ("M1", "P1")
     ],
     "parts_list": [
         {"family": "f", "module_type": "channel", "part_type": "cap", "quantity": 40},
@@ -20,9 +21,21 @@ TWO_MODULES = {
 SWAPPED = {
     "modules": [{"serial": serial, "family": "f", "module_type": "channel"} for serial in ("M1", "M2", "M3")],
     "fitments": [
-        {"serial": "M1", "desk": "Tern", "position": "1", "fitted_on": "2019-01-01", "removed_on": "2021-01-01"},
+        {
+            "serial": "M1",
+            "desk": "Tern",
+            "position": "1",
+            "fitted_on": "2019-01-01",
+            "removed_on": "2021-01-01",
+        },
         {"serial": "M2", "desk": "Tern", "position": "1", "fitted_on": "2021-01-01"},
-        {"serial": "M1", "desk": "Tern", "position": "2", "fitted_on": "2021-06-01", "removed_on": "2022-01-01"},
+        {
+            "serial": "M1",
+            "desk": "Tern",
+            "position": "2",
+            "fitted_on": "2021-06-01",
+            "removed_on": "2022-01-01",
+        },
         {"serial": "M1", "desk": "Tern", "position": "3", "fitted_on": "2022-01-01"},
     ],
 }
@@ -49,7 +62,11 @@ def test_a_ticket_belongs_to_the_module_that_sat_in_the_slot_that_morning():
 
 def test_the_module_type_picks_where_two_modules_share_a_slot_and_else_the_ticket_stays_with_the_slot():
     evidence = gathered(
-        [heard("T1", "2021-01-01", module_type="monitor"), heard("T2", "2021-02-01"), heard("T3", "2021-03-01")],
+        [
+            heard("T1", "2021-01-01", module_type="monitor"),
+            heard("T2", "2021-02-01"),
+            heard("T3", "2021-03-01"),
+        ],
         [replaced("R1", "2021-03-02", ticket="T3")],
         **TWO_MODULES,
     )
@@ -103,7 +120,11 @@ def test_work_without_a_ticket_number_is_matched_by_module_and_date(done_on, clo
 
 def test_a_ticket_number_wins_over_a_nearer_date_and_the_nearest_earlier_ticket_over_others():
     evidence = gathered(
-        [heard("T1", "2021-01-01"), heard("T2", "2021-01-05"), heard("T3", "2021-01-06", outcome="no fault found")],
+        [
+            heard("T1", "2021-01-01"),
+            heard("T2", "2021-01-05"),
+            heard("T3", "2021-01-06", outcome="no fault found"),
+        ],
         [replaced("R1", "2021-01-10", ticket="T1"), replaced("R2", "2021-01-10")],
     )
 
@@ -188,7 +209,13 @@ def test_the_rework_before_a_piece_of_work_is_on_its_row():
 
 def test_work_on_the_day_of_a_move_belongs_to_the_slot_of_that_morning():
     moved = [
-        {"serial": "M1", "desk": "Tern", "position": "1", "fitted_on": "2019-01-01", "removed_on": "2021-06-01"},
+        {
+            "serial": "M1",
+            "desk": "Tern",
+            "position": "1",
+            "fitted_on": "2019-01-01",
+            "removed_on": "2021-06-01",
+        },
         {"serial": "M1", "desk": "Tern", "position": "2", "fitted_on": "2021-06-01"},
     ]
 
@@ -217,6 +244,8 @@ def test_a_fault_on_the_day_of_a_re_cap_has_the_cycles_of_that_morning():
 
 
 def test_of_two_tickets_of_one_day_the_lower_number_claims_the_work():
-    evidence = gathered([heard("T2", "2021-01-01"), heard("T1", "2021-01-01")], [replaced("R1", "2021-01-02")])
+    evidence = gathered(
+        [heard("T2", "2021-01-01"), heard("T1", "2021-01-01")], [replaced("R1", "2021-01-02")]
+    )
 
     assert rows(evidence.work, "event_id") == [("T1",)]

@@ -10,7 +10,9 @@ def after(*repairs, **tables):
 
 
 def test_a_re_cap_renews_the_electrolytics_alone_and_is_no_failure():
-    evidence = after({"repair": "R1", "done_on": "2021-01-01", "serial": "M1", "action": "re-cap", "planned": "yes"})
+    evidence = after(
+        {"repair": "R1", "done_on": "2021-01-01", "serial": "M1", "action": "re-cap", "planned": "yes"}
+    )
 
     assert rows(evidence.part_spells, "part_type", "rework_cycles", "entry", "exit", "event", "weight") == [
         ("cap", 0, ENTRY, YEAR + LEAP_YEAR, False, 40),
@@ -31,7 +33,10 @@ def test_a_re_cap_narrowed_to_a_part_leaves_the_other_electrolytics():
             "planned": "yes",
             "part_type": "cap",
         },
-        part_types=[{"part_type": "cap", "kind": "electrolytic"}, {"part_type": "switch", "kind": "electrolytic"}],
+        part_types=[
+            {"part_type": "cap", "kind": "electrolytic"},
+            {"part_type": "switch", "kind": "electrolytic"},
+        ],
     )
 
     spells = evidence.part_spells
@@ -48,7 +53,7 @@ def test_planned_work_that_finds_a_part_out_of_limit_did_not_see_it_fail_that_da
         {"repair": "R2", "done_on": "2021-01-01", "serial": "M1", "action": "re-cap", "planned": "yes"},
     )
 
-    assert caps(evidence, "entry", "exit", "exposure_hours", "event", "hidden", "weight") == [
+    assert caps(evidence, "entry", "exit", "exposure_hours", "event", "interval_censored", "weight") == [
         (0, YEAR + LEAP_YEAR, LEAP_YEAR, False, True, 1),
         (ENTRY, YEAR + LEAP_YEAR, LEAP_YEAR, False, False, 39),
         (0, 2 * YEAR, 2 * YEAR, False, False, 40),
@@ -82,7 +87,7 @@ def test_a_hidden_failure_begins_where_the_part_was_last_measured_good(value, go
     found = 2 * YEAR + LEAP_YEAR
     proven = [(ENTRY, YEAR + LEAP_YEAR, False), (YEAR + LEAP_YEAR, found, True), (0, YEAR, False)]
     unproven = [(0, found, True), (0, YEAR, False)]
-    assert caps(evidence, "entry", "exit", "hidden")[: len(proven if good else unproven)] == (
+    assert caps(evidence, "entry", "exit", "interval_censored")[: len(proven if good else unproven)] == (
         proven if good else unproven
     )
 
@@ -101,7 +106,7 @@ def test_work_that_found_the_part_in_limit_is_a_proof_too():
         replaced("R1", "2022-01-01", ref="C7", planned="yes", as_found="failed"),
     )
 
-    assert caps(evidence, "entry", "exit", "hidden")[:2] == [
+    assert caps(evidence, "entry", "exit", "interval_censored")[:2] == [
         (ENTRY, YEAR + LEAP_YEAR, False),
         (YEAR + LEAP_YEAR, 2 * YEAR + LEAP_YEAR, True),
     ]
@@ -111,7 +116,7 @@ def test_work_that_found_the_part_in_limit_is_a_proof_too():
 def test_planned_work_that_finds_nothing_wrong_cuts_the_life_short(as_found):
     evidence = after(replaced("R1", "2021-01-01", planned="yes", as_found=as_found))
 
-    assert caps(evidence, "exit", "event", "hidden", "counted_from", "weight")[0] == (
+    assert caps(evidence, "exit", "event", "interval_censored", "counted_from", "weight")[0] == (
         YEAR + LEAP_YEAR,
         False,
         False,

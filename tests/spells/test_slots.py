@@ -44,7 +44,18 @@ def test_a_fault_that_stays_with_the_slot_through_two_modules_is_the_slots():
         "symptom",
         "told_by",
     ) == [
-        ("Tern", "1", "channel", "stays with the slot", "M1, M2", 4, "2020-03-01", "2021-12-01", "dead leg", "symptom")
+        (
+            "Tern",
+            "1",
+            "channel",
+            "stays with the slot",
+            "M1, M2",
+            4,
+            "2020-03-01",
+            "2021-12-01",
+            "dead leg",
+            "symptom",
+        )
     ]
 
 
@@ -73,7 +84,9 @@ def test_the_kind_of_part_makes_a_pattern_too():
     connection = book(
         modules=MODULES,
         fitments=MOVING,
-        repairs=[replaced(f"R{number}", on) for number, on in enumerate(("2020-03-01", "2021-03-01", "2022-03-01"))],
+        repairs=[
+            replaced(f"R{number}", on) for number, on in enumerate(("2020-03-01", "2021-03-01", "2022-03-01"))
+        ],
     )
 
     patterns = gather_evidence(connection, record_end=RECORD_END).slot_patterns

@@ -18,7 +18,16 @@ def test_a_module_enters_at_its_age_on_the_day_the_records_begin_and_stays_to_th
     stays = stays_of(book(), record_end=date(2020, 1, 10))
 
     assert rows(
-        stays, "serial", "desk", "position", "from_on", "to_on", "entry", "exit", "exposure_hours", "age_known"
+        stays,
+        "serial",
+        "desk",
+        "position",
+        "from_on",
+        "to_on",
+        "entry",
+        "exit",
+        "exposure_hours",
+        "age_known",
     ) == [("M1", "Tern", "1", "2020-01-01", "2020-01-11", YEAR, YEAR + 240, 240, True)]
 
 
@@ -40,8 +49,20 @@ def test_a_module_moved_between_desks_with_other_hours_ages_by_the_hours_of_each
         ],
         modules=[{"serial": "M1", "family": "f", "module_type": "channel"}],
         fitments=[
-            {"serial": "M1", "desk": "Tern", "position": "1", "fitted_on": "2020-01-01", "removed_on": "2020-01-15"},
-            {"serial": "M1", "desk": "Gull", "position": "7", "fitted_on": "2020-02-01", "removed_on": "2020-02-08"},
+            {
+                "serial": "M1",
+                "desk": "Tern",
+                "position": "1",
+                "fitted_on": "2020-01-01",
+                "removed_on": "2020-01-15",
+            },
+            {
+                "serial": "M1",
+                "desk": "Gull",
+                "position": "7",
+                "fitted_on": "2020-02-01",
+                "removed_on": "2020-02-08",
+            },
         ],
     )
 
@@ -107,7 +128,9 @@ def test_hours_that_are_no_whole_number_a_day_are_rounded_once_a_stretch():
     assert rows(stays_of(connection, record_end=date(2020, 1, 10)), "entry", "exit") == [(0, 71)]
 
 
-@pytest.mark.parametrize(("clock", "entry", "exit"), [("powered", 84, 168), ("use", 252, 504), ("calendar", 504, 672)])
+@pytest.mark.parametrize(
+    ("clock", "entry", "exit"), [("powered", 84, 168), ("use", 252, 504), ("calendar", 504, 672)]
+)
 def test_the_clock_is_chosen_by_name(clock, entry, exit):
     connection = book(
         desks=[
@@ -122,8 +145,20 @@ def test_the_clock_is_chosen_by_name(clock, entry, exit):
         positions=[{"desk": "Tern", "position": "1", "use_weight": 3}],
         modules=[{"serial": "M1", "family": "f", "module_type": "channel"}],
         fitments=[
-            {"serial": "M1", "desk": "Tern", "position": "1", "fitted_on": "2020-01-01", "removed_on": "2020-01-08"},
-            {"serial": "M1", "desk": "Tern", "position": "1", "fitted_on": "2020-01-22", "removed_on": "2020-01-29"},
+            {
+                "serial": "M1",
+                "desk": "Tern",
+                "position": "1",
+                "fitted_on": "2020-01-01",
+                "removed_on": "2020-01-08",
+            },
+            {
+                "serial": "M1",
+                "desk": "Tern",
+                "position": "1",
+                "fitted_on": "2020-01-22",
+                "removed_on": "2020-01-29",
+            },
         ],
     )
 
@@ -143,7 +178,9 @@ def test_the_clock_is_chosen_by_name(clock, entry, exit):
 )
 def test_where_a_modules_clock_begins(origin, made_on, entry, known):
     connection = book(
-        modules=[{"serial": "M1", "family": "f", "module_type": "channel", "origin": origin, "made_on": made_on}]
+        modules=[
+            {"serial": "M1", "family": "f", "module_type": "channel", "origin": origin, "made_on": made_on}
+        ]
     )
 
     assert rows(stays_of(connection), "entry", "age_known") == [(entry, known)]
@@ -152,7 +189,13 @@ def test_where_a_modules_clock_begins(origin, made_on, entry, known):
 def test_a_desk_that_is_retired_ends_the_stay_and_the_roster_says_where_the_module_was_left():
     connection = book(
         desks=[
-            {"desk": "Tern", "family": "f", "coupling": "dc", "records_from": "2020-01-01", "retired_on": "2020-01-06"}
+            {
+                "desk": "Tern",
+                "family": "f",
+                "coupling": "dc",
+                "records_from": "2020-01-01",
+                "retired_on": "2020-01-06",
+            }
         ]
     )
 
@@ -192,7 +235,13 @@ def test_a_later_fitting_ends_an_earlier_one_nobody_closed():
 def test_what_lies_after_the_last_day_is_left_out():
     connection = book(
         fitments=[
-            {"serial": "M1", "desk": "Tern", "position": "1", "fitted_on": "2019-01-01", "removed_on": "2020-06-01"},
+            {
+                "serial": "M1",
+                "desk": "Tern",
+                "position": "1",
+                "fitted_on": "2019-01-01",
+                "removed_on": "2020-06-01",
+            },
             {"serial": "M1", "desk": "Tern", "position": "2", "fitted_on": "2020-06-01"},
         ]
     )
@@ -204,7 +253,9 @@ def test_what_lies_after_the_last_day_is_left_out():
 
 
 def test_a_module_never_fitted_is_on_the_roster_and_at_no_risk():
-    connection = book(modules=[{"serial": serial, "family": "f", "module_type": "channel"} for serial in ("M1", "S1")])
+    connection = book(
+        modules=[{"serial": serial, "family": "f", "module_type": "channel"} for serial in ("M1", "S1")]
+    )
 
     evidence = gather_evidence(connection, record_end=RECORD_END)
 

@@ -1,0 +1,165 @@
+"""One quarter of one record book: its days, its evidence, and the quarter after it."""
+
+import re
+from datetime import date, timedelta
+from functools import cached_property, partial
+
+import duckdb
+
+from maintkit.decide.part_groups import PART_COLUMNS
+from maintkit.decide.priority import BY_MINUTES, BY_MODULE, FaultsSeen, Forecast, next_quarter
+from maintkit.records.errors import RecordsError
+from maintkit.records.store import Records, beyond_memory, open_records
+from maintkit.records.wording import sort_symptoms, vocabulary_beside
+from maintkit.spells.build import Evidence, gather_evidence
+
+GRACE_DAYS = 14  # a quarter counts as kept to its end when the last entry lies this close to it
+
+
+class Quarter:
+    """A quarter to be reviewed: the records up to its last day, and what is built from them once.
+
+    Attributes
+    ----------
+    records : Records
+    label : str
+        Such as ``2026Q3``.
+    first_day, last_day : date
+        Both inclusive; the evidence ends with the last day.
+    """
+
+    def __init__(self, records: Records, label: str):
+        self.records, self.label = records, label
+        self.first_day, self.last_day = quarter_days(label)
+        self.lives: dict[
+            bytes, dict
+        ] = {}  # rows of life.csv by the spells they are of, filled as they are asked for
+        self._tables: dict[str, object] = {}
+        self._is_worded = False
+
+    def __repr__(self) -> str:
+        return f"{self.label}, {self.first_day} to {self.last_day}, records: {self.records.source}"
+
+    @cached_property
+    def evidence(self) -> Evidence:
+        """Spells, faults and work up to the last day, on powered time under the usual reading."""
+        if not self._is_worded:
+            sort_symptoms(self.records.connection, vocabulary_beside(self.records.source))
+            self._is_worded = True
+        try:
+            return gather_evidence(self.records.connection, record_end=self.last_day)
+        except duckdb.OutOfMemoryException as error:
+            raise beyond_memory(self.records) from error
+
+    @cached_property
+    def slots(self):
+        """Every slot in service, the modules in it and the hours ahead: see ``slots_in_service``; not to be changed."""
+        from maintkit.quarter.slots import slots_in_service
+
+        return slots_in_service(self)
+
+    @cached_property
+    def forecast(self) -> Forecast:
+        """Expected faults and minutes of every slot over the coming quarter."""
+        evidence = self.evidence
+        parts = partial(evidence.part_frames, PART_COLUMNS, by=("family", "part_type"))
+        faults = FaultsSeen(evidence.fault_counts(BY_MODULE), evidence.fault_counts(BY_MINUTES))
+        return next_quarter(parts, evidence.stays, faults, self.slots)
+
+    def earlier(self, label: str) -> "Quarter":
+        """An earlier quarter of the same records, read and worded as they are here."""
+        then = Quarter(self.records, label)
+        then._tables, then._is_worded = self._tables, self._is_worded
+        return then
+
+    @cached_property
+    def previous(self) -> str:
+        """Label of the quarter before."""
+        return quarter_of(self.first_day - timedelta(days=1))
+
+    @property
+    def next_label(self) -> str:
+        """Label of the quarter the forecast is for."""
+        return quarter_of(self.last_day + timedelta(days=1))
+
+    @property
+    def days_ahead(self) -> int:
+        """Days in the coming quarter."""
+        first, last = quarter_days(self.next_label)
+        return (last - first).days + 1
+
+    def table(self, name: str):
+        """A record table as a DataFrame, as it stood in the record book when first asked for; a copy, to be changed at will."""
+        if name not in self._tables:
+            self._tables[name] = self.records.connection.execute(f'select * from "{name}" order by all').df()
+        return self._tables[name].copy()
+
+
+def open_quarter(records: "Records | str", quarter: str | None = None) -> Quarter:
+    """Open a record book at a quarter, ready for questions.
+
+    Parameters
+    ----------
+    records : Records or path
+        An open record book, or the folder, workbook or DuckDB file that holds it.
+    quarter : str, optional
+        Such as ``2026Q3``; the last one the records reach the end of when left out.
+
+    Raises
+    ------
+    RecordsError
+        If the label cannot be read, or the quarter lies before the records or after them.
+    """
+    records = records if isinstance(records, Records) else open_records(records)
+    last = records.last_day()
+    label = quarter or last_complete_quarter(last)
+    chosen = Quarter(records, label)
+    if chosen.first_day > last:
+        raise RecordsError(
+            f"Quarter {label} begins on {chosen.first_day}, but the last ticket or repair on record is "
+            f"of {last}. Choose {last_complete_quarter(last)} or earlier, or load newer records."
+        )
+    begun = records.first_day()
+    if begun and chosen.last_day < begun:
+        raise RecordsError(
+            f"Quarter {label} ends on {chosen.last_day}, but the records of the first desk begin on {begun}. "
+            f"Choose {quarter_of(begun)} or later."
+            if quarter
+            else f"No quarter is complete yet: the records of the first desk begin on {begun}, and the last ticket or "
+            f"repair is of {last}. Choose {quarter_of(begun)} to see it as far as it goes."
+        )
+    return chosen
+
+
+def quarter_days(label: str) -> tuple[date, date]:
+    """First and last day of a quarter.
+
+    Examples
+    --------
+    >>> quarter_days("2026Q3")
+    (datetime.date(2026, 7, 1), datetime.date(2026, 9, 30))
+    """
+    if not re.fullmatch(r"(19|20)\d\dQ[1-4]", str(label)):
+        raise RecordsError(
+            f"Quarter: found {str(label)!r}. A quarter is a year, Q and 1 to 4. Write it like 2026Q3."
+        )
+    year, number = int(label[:4]), int(label[5])
+    after = date(year + number // 4, number % 4 * 3 + 1, 1)
+    return date(year, number * 3 - 2, 1), after - timedelta(days=1)
+
+
+def quarter_of(day: date) -> str:
+    """Label of the quarter a day lies in.
+
+    Examples
+    --------
+    >>> quarter_of(date(2026, 9, 30))
+    '2026Q3'
+    """
+    return f"{day.year}Q{(day.month + 2) // 3}"
+
+
+def last_complete_quarter(last_day: date) -> str:
+    """Label of the last quarter whose end the records reach, give or take 14 days without an entry."""
+    reached = last_day + timedelta(days=GRACE_DAYS)
+    return quarter_of(quarter_days(quarter_of(reached + timedelta(days=1)))[0] - timedelta(days=1))

@@ -1,0 +1,59 @@
+"""Every slot of every desk in service, the modules in it, and the hours it will run next quarter."""
+
+from maintkit.quarter.quarter import Quarter
+
+
+def slots_in_service(quarter: Quarter):
+    """A row per module in a slot of a desk in service, and per empty slot.
+
+    Columns ``desk, position, serial, module_type, hours_ahead``; in order of desk and position as the record book has
+    them. Slots come from ``positions``; without that table, from the modules that sit in one.
+    """
+    import pandas as pd
+
+    desks = _desks(quarter)
+    sitting = quarter.evidence.roster[["desk", "position", "serial", "module_type"]].dropna(
+        subset=["desk", "position"]
+    )
+    known = quarter.table("positions")[["desk", "position"]]
+    places = pd.concat([known, sitting[["desk", "position"]]]).drop_duplicates()
+    places = places[places["desk"].isin(desks.index)]
+    places = places.assign(order=places["position"].map(natural)).sort_values(
+        ["desk", "order"], kind="stable"
+    )
+    slots = places.drop(columns="order").merge(sitting, on=["desk", "position"], how="left")
+    slots["hours_ahead"] = slots["desk"].map(desks) * quarter.days_ahead / 7
+    return slots.reset_index(drop=True)
+
+
+def _desks(quarter: Quarter):
+    """Powered hours a week at the end of the quarter of each desk then in service."""
+    import pandas as pd
+
+    end = pd.Timestamp(quarter.last_day)
+    desks = quarter.table("desks")
+    desks = desks[desks["retired_on"].isna() | (desks["retired_on"] > end)].set_index("desk")
+    hours = desks["powered_hours_per_week"].fillna(168.0)
+    power = quarter.table("power")
+    power = power[(power["from_on"] <= end) & power["powered_hours_per_week"].notna()].sort_values(
+        "from_on", kind="stable"
+    )
+    latest = power.groupby("desk")["powered_hours_per_week"].last()
+    return latest.reindex(hours.index).fillna(hours)
+
+
+def natural(text: str) -> tuple:
+    """A sort key that puts slot 9 before slot 10.
+
+    Examples
+    --------
+    >>> sorted(["10", "9", "A2"], key=natural)
+    ['9', '10', 'A2']
+    """
+    import re
+
+    return tuple(
+        (0, int(piece), "") if piece.isdigit() else (1, 0, piece)
+        for piece in re.split(r"(\d+)", str(text))
+        if piece
+    )

@@ -1,0 +1,98 @@
+"""The bench card's blanks as a workbook whose sheets load straight back as repairs and readings."""
+
+from itertools import count
+from pathlib import Path
+
+from maintkit.report.sheets import put_cell
+from maintkit.report.tables import is_missing
+
+MOST_ROWS = 40  # rows that get pick-lists and date formats, so that more can be added below
+ADVICE = (
+    "Fill in the rows you used and delete those you did not; add rows as you need them. Save, then load the workbook into the "
+    "record store. This sheet is not read."
+)
+
+
+def write_bench_book(path, blanks: dict) -> Path:
+    """Write a sheet per record table with what is known filled in, pick-lists for closed columns, dates as dates.
+
+    A workbook of that name in which somebody has written is not lost: it is given the next free name, with ``-filled-1`` in it.
+
+    Parameters
+    ----------
+    blanks : dict of str to Blanks
+        By record table.
+    """
+    from openpyxl import Workbook
+
+    book = Workbook()
+    book.remove(book.active)
+    for name, sheet in blanks.items():
+        _fill(book.create_sheet(name), sheet)
+    put_cell(book.create_sheet("read me").cell(1, 1), ADVICE)
+    path = Path(path)
+    if path.exists() and _is_filled_in(path, book):
+        path.rename(next(other for other in _other_names(path) if not other.exists()))
+    book.save(path)
+    return path
+
+
+def _other_names(path: Path):
+    return (path.with_stem(f"{path.stem}-filled-{number}") for number in count(1))
+
+
+def _is_filled_in(path: Path, blank) -> bool:
+    """Whether a workbook holds anything where the blank one does not, or cannot be read to tell."""
+    from openpyxl import load_workbook
+
+    try:
+        there = load_workbook(path)
+    except Exception:  # whatever it is, it is not ours to write over
+        return True
+    return any(
+        cell.value is not None
+        and (sheet.title not in blank or blank[sheet.title].cell(cell.row, cell.column).value is None)
+        for sheet in there
+        for row in sheet.iter_rows()
+        for cell in row
+    )
+
+
+def _fill(sheet, blanks) -> None:
+    from openpyxl.styles import Font, PatternFill
+    from openpyxl.utils import get_column_letter
+
+    for number, column in enumerate(blanks.rows.columns, start=1):
+        letter = get_column_letter(number)
+        heading = sheet.cell(1, number, column)
+        heading.font = Font(bold=True)
+        values = blanks.rows[column].tolist()
+        for row, value in enumerate(values, start=2):
+            cell = sheet.cell(row, number)
+            put_cell(cell, value)
+            if is_missing(value) and column in blanks.on_paper:
+                cell.fill = PatternFill("solid", fgColor="FFF6DD")
+        if column in blanks.dates:
+            for row in range(2, MOST_ROWS + 2):
+                sheet.cell(row, number).number_format = "yyyy-mm-dd"
+        if column in blanks.choices:
+            _pick_list(sheet, f"{letter}2:{letter}{MOST_ROWS + 1}", blanks.choices[column])
+        sheet.column_dimensions[letter].width = min(
+            max(len(column), *(len(str(value)) for value in values if not is_missing(value)), 8) + 2, 40
+        )
+    sheet.freeze_panes = "A2"
+
+
+def _pick_list(sheet, cells: str, words) -> None:
+    from openpyxl.worksheet.datavalidation import DataValidation
+
+    rule = DataValidation(
+        type="list",
+        formula1=f'"{",".join(words)}"',
+        allow_blank=True,
+        showErrorMessage=True,
+        errorTitle="Not one of the words",
+        error="Choose one of the words in the list.",
+    )
+    sheet.add_data_validation(rule)
+    rule.add(cells)

@@ -1,0 +1,127 @@
+"""The card that lies beside a module on the bench: what is known of it, what to measure, and blanks to fill in."""
+
+from dataclasses import dataclass
+
+from maintkit.report.cautions import GENERAL_REMINDER, Caution
+from maintkit.report.html_tables import html_table
+from maintkit.report.page import page_head
+from maintkit.report.tables import cell_text, heading_text
+from maintkit.report.text import BLANK, html_text
+
+STYLE = """
+.card { max-width: 52rem; }
+.card h1 { font-size: 1.5rem; } .card h2 { font-size: 1.1rem; margin: 1.2rem 0 .2rem; border-top-width: 1.5px; padding-top: .3rem; }
+.blanks td { height: 1.9rem; border: 1px solid #777; min-width: 3.2rem; } .blanks th { border: 1px solid #777; }
+.card caption { position: absolute; left: -999rem; }
+.sign { margin-top: 1.4rem; }
+@media print { .card { max-width: none; } .card h2 { margin: 6pt 0 1pt; font-size: 10.5pt; } .blanks td { height: 15pt; } .blanks { font-size: 6.4pt; }
+  .card h2, .card .intro { break-after: avoid; } .card .cautions { break-before: auto; } }
+"""
+
+
+@dataclass(frozen=True)
+class CardPart:
+    """A heading of the card, a sentence under it, and a table or None."""
+
+    heading: str
+    intro: str
+    table: object = None
+
+
+@dataclass(frozen=True)
+class Blanks:
+    """A sheet to fill in: its table's rows with what is known, the columns worth a blank on paper, the words some may hold.
+
+    ``rows`` has every column of the record table, in its order; ``on_paper`` names those shown on the card; ``choices`` gives the
+    words of closed columns; ``dates`` names the columns that hold a day.
+    """
+
+    rows: object
+    on_paper: tuple[str, ...]
+    choices: dict[str, tuple[str, ...]]
+    dates: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class BenchCard:
+    """One module's card: ``blanks`` by record table, repairs and readings."""
+
+    serial: str
+    title: str
+    subtitle: str
+    sentences: tuple[str, ...]
+    parts: tuple[CardPart, ...]
+    steps: tuple[str, ...]
+    cautions: tuple[Caution, ...]
+    blanks: dict[str, Blanks]
+
+    def __repr__(self) -> str:
+        return f"{self.title}. {' '.join(self.sentences)}"
+
+
+def bench_card_html(card: BenchCard) -> str:
+    """The card as one page that asks nothing of any network and prints on A4."""
+    parts = "\n".join(_part(part) for part in card.parts)
+    blanks = "\n".join(_blanks(name, sheet) for name, sheet in card.blanks.items())
+    sentences = "".join(f"<li>{html_text(sentence)}</li>" for sentence in card.sentences)
+    steps = "".join(f"<li>{html_text(step)}</li>" for step in card.steps)
+    return f"""<!doctype html>
+<html lang="en">
+{page_head(card.title, STYLE)}
+<body class="card">
+<main>
+<h1>{html_text(card.title)}</h1>
+<p class="subtitle">{html_text(card.subtitle)}</p>
+<ul>{sentences}</ul>
+{parts}
+<section><h2>Steps</h2><ol>{steps}</ol></section>
+{_cautions(card.cautions)}
+{blanks}
+<p class="sign">Done by ______________________________ on ____________________</p>
+</main>
+</body>
+</html>
+"""
+
+
+def _part(part: CardPart) -> str:
+    table = (
+        "" if part.table is None else _scrolled(html_table(part.table, caption=part.heading), part.heading)
+    )
+    intro = f'<p class="intro">{html_text(part.intro)}</p>' if part.intro else ""
+    return f"<section><h2>{html_text(part.heading)}</h2>{intro}{table}</section>"
+
+
+def _scrolled(table: str, name: str) -> str:
+    return (
+        f'<div class="scroll" tabindex="0" role="region" aria-label="Table: {html_text(name)}">{table}</div>'
+    )
+
+
+def _cautions(cautions) -> str:
+    boxes = "".join(
+        f"<div><h3>{html_text(group.work)}</h3><ul>{''.join(f'<li>{html_text(one)}</li>' for one in group.reminders)}</ul></div>"
+        for group in cautions
+    )
+    return (
+        f'<section class="cautions" aria-labelledby="cautions"><h2 id="cautions">Before any work</h2>'
+        f'<p><strong>{html_text(GENERAL_REMINDER)}</strong></p><div class="kinds">{boxes}</div></section>'
+    )
+
+
+def _blanks(name: str, sheet: Blanks) -> str:
+    """The rows to fill in by hand: what is known is printed, the rest is empty."""
+    head = "".join(f'<th scope="col">{html_text(heading_text(column))}</th>' for column in sheet.on_paper)
+    rows = "".join(
+        f"<tr>{''.join(f'<td>{_blank(value)}</td>' for value in row)}</tr>"
+        for row in sheet.rows[list(sheet.on_paper)].itertuples(index=False, name=None)
+    )
+    table = f'<table class="blanks"><caption>To fill in: {html_text(name)}</caption><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>'
+    return (
+        f"<section><h2>To fill in: {html_text(name)}</h2>{_scrolled(table, f'to fill in, {name}')}</section>"
+    )
+
+
+def _blank(value) -> str:
+    text = cell_text(value)
+    return "" if text == BLANK else html_text(text)

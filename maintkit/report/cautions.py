@@ -1,0 +1,119 @@
+"""General reminders for the kinds of work a review may suggest; never a procedure, never leave to energise."""
+
+from dataclasses import dataclass
+
+GENERAL_REMINDER = (
+    "General reminder, not a procedure. Local rules, licensed practice and makers' instructions prevail. "
+    "Work on mains or inside supplies only if competent and authorised under local rules. "
+    "Nothing in this review is a permit to work, an instruction to energise or a statement that something is safe."
+)
+
+
+@dataclass(frozen=True)
+class Caution:
+    """The reminders for one kind of work."""
+
+    key: str
+    work: str
+    reminders: tuple[str, ...]
+
+
+CAUTIONS = (
+    Caution(
+        "power",
+        "Work on mains, supplies and rails",
+        (
+            "Work dead wherever that can be done, under whatever isolation and authorisation local rules ask for.",
+            "Reservoirs stay charged after switch-off and can regain voltage once discharged: prove dead, then again.",
+            "Low-voltage rails can deliver tens of amps: rings, watches and tools can arc or weld.",
+            "Never disconnect the protective earth of an oscilloscope or any other test gear.",
+            "Keep others away from live parts; use insulated, guarded test leads and trained people.",
+        ),
+    ),
+    Caution(
+        "re-cap",
+        "Replacing electrolytics",
+        (
+            "Check polarity twice: about 1 V the wrong way round can destroy an electrolytic.",
+            "Keep the vent clear, protect the eyes at first power-up, and raise the supply through a current limit.",
+            "Leaked electrolyte irritates and corrodes: gloves, and clean it off board and skin.",
+            "Capacitors long on the shelf may need re-forming and a check before they are fitted.",
+        ),
+    ),
+    Caution(
+        "solder",
+        "Soldering and rework",
+        (
+            "Rosin flux fume is a leading cause of occupational asthma: use extraction and keep the head out of the plume.",
+            "Lead solder: wash hands, no food or drink at the bench.",
+            "Irons, regulators and old desks that run hot burn: let them cool.",
+            "Chips are harmed by static: earthed mat, wrist strap, closed bags.",
+        ),
+    ),
+    Caution(
+        "clean",
+        "Cleaning switches, pots, faders and connectors",
+        (
+            "Contact cleaners burn and their spray ignites easily: power off, ventilate, let it dry wholly, then power.",
+            "Read the cleaner's own data sheet, and try it on the part's plastic first.",
+        ),
+    ),
+    Caution(
+        "lift",
+        "Taking modules and supplies in and out",
+        (
+            "Modules and supplies are heavy and awkward: plan the lift, clear the way, take a second person.",
+            "Whether a module may be moved with power on is for the maker's instructions; if they do not say, switch off.",
+            "Frames that have just run are hot, and their edges are sharp.",
+        ),
+    ),
+    Caution(
+        "old",
+        "Opening what has stood for years",
+        (
+            "Old desks can hold leaking cells and other legacy hazards: look before touching; local disposal rules hold.",
+            "A spare or donor long unpowered needs checking before it is trusted: its first powered day is a risk.",
+        ),
+    ),
+)
+
+KINDS_OF_WORK = {
+    "replace": ("solder", "lift"),
+    "re-cap": ("re-cap", "solder", "lift"),
+    "re-solder": ("solder", "lift"),
+    "bridge track": ("solder", "lift"),
+    "clean": ("clean", "lift"),
+    "adjust": ("lift",),
+    "swap module": ("lift",),
+    "test": ("lift",),
+    "scrap": ("old", "lift"),
+    "donor": ("old", "solder", "lift"),
+    "supply": ("power", "lift"),
+    "power regime": ("power",),
+}
+
+
+def cautions_for(kinds) -> tuple[Caution, ...]:
+    """The cautions for these kinds of work, in the order of ``CAUTIONS``, each once; "power" always stands first.
+
+    Parameters
+    ----------
+    kinds : iterable of str
+        Actions of the record book ("re-cap", "clean" …) or "donor", "supply", "power regime".
+
+    Raises
+    ------
+    ValueError
+        If a kind is not known; the message lists those that are.
+
+    Examples
+    --------
+    >>> [caution.key for caution in cautions_for(["clean"])]
+    ['power', 'clean', 'lift']
+    """
+    wanted = {"power"}
+    for kind in kinds:
+        if kind not in KINDS_OF_WORK:
+            raise ValueError(f"No cautions are kept for {kind!r}; known are {', '.join(KINDS_OF_WORK)}.")
+        wanted.update(KINDS_OF_WORK[kind])
+    return tuple(caution for caution in CAUTIONS if caution.key in wanted)

@@ -1,0 +1,280 @@
+"""Figures over age or time: share still working, share failed by cause, faults so far. Drawn as given."""
+
+import numpy as np
+
+from maintkit.report.tables import HOURS_PER_YEAR, number_text
+from maintkit.report.text import figure_text, wrapped
+from maintkit.report.theme import (
+    LABEL_WIDTH,
+    LINE_PX,
+    empty_figure,
+    label_line_ends,
+    label_px,
+    named_text,
+    nice_ticks,
+    note_below,
+    note_px,
+    style,
+)
+
+PLOT_PX = 270
+AXIS_PX = 48
+
+
+def survival_figure(curves: dict, *, title: str, clock: str, fitted: dict | None = None):
+    """Share still working against age: one step curve a name, its limits, its label, the numbers at risk.
+
+    Parameters
+    ----------
+    curves : dict of str to SurvivalCurve
+        Times in hours; drawn in years of 8,766 h.
+    title : str
+        The finding, as a sentence.
+    clock : str
+        ``"powered"`` or ``"calendar"``; the axis says it.
+    fitted : dict of str to WeibullLife, optional
+        Smooth curves to lay over those of the same name, from the age at which the curve begins.
+    """
+    note = f"Steps: observed; band: {_level(curves)} limits. At risk: parts watched at the next failure."
+    if fitted:
+        note += " Thin smooth line: fitted Weibull."
+    rows_px = _rows_px(curves)
+    figure = empty_figure(
+        title, plot_px=PLOT_PX, right_px=label_px(curves), bottom_px=AXIS_PX + rows_px + note_px(note)
+    )
+    ends = {}
+    for number, (name, curve) in enumerate(curves.items()):
+        x, share, low, high = _points(curve, 1.0, curve.survival, curve.low, curve.high)
+        _add_band(figure, number, x, low, high)
+        _add_steps(figure, number, name, x, share, _survival_hover(name, x, share, low, high, curve))
+        if fitted and fitted.get(name) is not None and fitted[name].shape is not None:
+            _add_fitted(figure, number, fitted[name], _first(curve), _last(curve))
+        ends[name] = (float(x[-1]), float(share[-1]))
+    ticks = _years_axis(figure, curves, f"age, {clock} years")
+    figure.update_yaxes(title_text="share still working", range=[0, 1.02], tickformat=".0%")
+    label_line_ends(figure, ends, plot_px=PLOT_PX, y_range=(0, 1.02))
+    _add_at_risk(figure, curves, ticks)
+    note_below(figure, note, below_px=AXIS_PX + rows_px)
+    return figure
+
+
+def incidence_figure(incidence, *, title: str, clock: str):
+    """Share failed by each cause against age, with limits; the causes and the share still working add up to one.
+
+    Parameters
+    ----------
+    incidence : CumulativeIncidence
+        Times in hours; drawn in years of 8,766 h.
+    """
+    names = [str(cause) for cause in incidence.causes]
+    note = f"Steps: observed; band: {_level({'': incidence})} limits."
+    figure = empty_figure(title, plot_px=PLOT_PX, right_px=label_px(names), bottom_px=AXIS_PX + note_px(note))
+    ends = {}
+    for number, name in enumerate(names):
+        x, share, low, high = _points(
+            incidence,
+            0.0,
+            *(values[:, number] for values in (incidence.incidence, incidence.low, incidence.high)),
+        )
+        _add_band(figure, number, x, low, high)
+        hover = [
+            named_text(
+                name,
+                f"by {number_text(at)} years: {_percent(share[row])} failed of it"
+                f" ({_percent(low[row])} to {_percent(high[row])})",
+            )
+            for row, at in enumerate(x)
+        ]
+        _add_steps(figure, number, name, x, share, hover)
+        ends[name] = (float(x[-1]), float(share[-1]))
+    top = _top([incidence.high, incidence.incidence], most=1.0)
+    _years_axis(figure, {"": incidence}, f"age, {clock} years")
+    figure.update_yaxes(title_text="share failed by then", range=[0, top], tickformat=".0%")
+    label_line_ends(figure, ends, plot_px=PLOT_PX, y_range=(0, top))
+    note_below(figure, note, below_px=AXIS_PX)
+    return figure
+
+
+def mean_cumulative_figure(
+    curves: dict, *, title: str, clock: str, quantity: str = "faults per module", time: str = "age"
+):
+    """Mean number of faults so far against age or time: one step curve a name, with limits and numbers at risk.
+
+    Parameters
+    ----------
+    curves : dict of str to MeanCumulative
+        Times in hours; drawn in years of 8,766 h.
+    quantity : str
+        What the upright axis counts.
+    time : str
+        What the level axis measures; the clock follows it.
+    """
+    note = f"Steps: observed; band: {_level(curves)} limits. At risk: units watched at the next fault."
+    rows_px = _rows_px(curves)
+    figure = empty_figure(
+        title, plot_px=PLOT_PX, right_px=label_px(curves), bottom_px=AXIS_PX + rows_px + note_px(note)
+    )
+    ends = {}
+    for number, (name, curve) in enumerate(curves.items()):
+        x, mean, low, high = _points(curve, 0.0, curve.mean, curve.low, curve.high)
+        _add_band(figure, number, x, low, high)
+        hover = [
+            named_text(
+                name,
+                f"{number_text(mean[row])} ({number_text(low[row])} to {number_text(high[row])})"
+                f" {quantity} by {number_text(at)} years",
+            )
+            for row, at in enumerate(x)
+        ]
+        _add_steps(figure, number, name, x, mean, hover)
+        ends[name] = (float(x[-1]), float(mean[-1]))
+    top = _top([values for curve in curves.values() for values in (curve.high, curve.mean)])
+    ticks = _years_axis(figure, curves, f"{time}, {clock} years")
+    figure.update_yaxes(title_text=f"{quantity} so far", range=[0, top])
+    label_line_ends(figure, ends, plot_px=PLOT_PX, y_range=(0, top))
+    _add_at_risk(figure, curves, ticks)
+    note_below(figure, note, below_px=AXIS_PX + rows_px)
+    return figure
+
+
+def _add_steps(figure, number: int, name: str, x, y, hover: list[str]) -> None:
+    look = style(number)
+    figure.add_scatter(
+        x=x.tolist(),
+        y=y.tolist(),
+        name=figure_text(name),
+        mode="lines",
+        text=hover,
+        hoverinfo="text",
+        line={"shape": "hv", "dash": look["dash"], "color": look["colour"], "width": 2.2},
+    )
+
+
+def _add_band(figure, number: int, x, low, high) -> None:
+    """The limits as one stepped area; where there are none, those before go on."""
+    known = np.isfinite(low) & np.isfinite(high)
+    there = np.repeat(np.append(x[known], x[-1]), 2)[1:-1]
+    upper, lower = np.repeat(high[known], 2), np.repeat(low[known], 2)
+    figure.add_scatter(
+        x=np.concatenate([there, there[::-1]]).tolist(),
+        y=np.concatenate([upper, lower[::-1]]).tolist(),
+        name="limits",
+        mode="lines",
+        line={"width": 0},
+        fill="toself",
+        hoverinfo="skip",
+        opacity=0.17,
+        fillcolor=style(number)["colour"],
+    )
+
+
+def _add_fitted(figure, number: int, life, start: float, until: float) -> None:
+    at = np.linspace(start, until, 81)
+    share = np.asarray(life.survival(at), float) / float(life.survival(np.array([start]))[0])
+    figure.add_scatter(
+        x=(at / HOURS_PER_YEAR).tolist(),
+        y=share.tolist(),
+        name="fitted",
+        mode="lines",
+        hoverinfo="skip",
+        line={"color": style(number)["ink"], "width": 1},
+    )
+
+
+def _years_axis(figure, curves: dict, title: str) -> list[float]:
+    """Set the level axis from the first age to the last; returns its ticks in years."""
+    low = min(_first(curve) for curve in curves.values()) / HOURS_PER_YEAR
+    high = max(_last(curve) for curve in curves.values()) / HOURS_PER_YEAR
+    high = high if high > low else low + 1.0
+    ticks = nice_ticks(low, high)
+    figure.update_xaxes(
+        title_text=title, range=[low, high], tickvals=ticks, ticktext=[number_text(tick) for tick in ticks]
+    )
+    return ticks
+
+
+def _add_at_risk(figure, curves: dict, ticks: list[float]) -> None:
+    """Under each tick, how many were watched at the next failure; the group's name stands to the right."""
+    below, notes = AXIS_PX, []
+    for number, (name, curve) in enumerate(curves.items()):
+        lines = wrapped(name, width=LABEL_WIDTH)
+        font = {"size": 11, "color": style(number)["ink"]}
+        shared = dict(yref="paper", y=0, yshift=-below, yanchor="top", showarrow=False, font=font)
+        for tick in ticks:
+            row = int(np.searchsorted(curve.time, tick * HOURS_PER_YEAR))
+            if row < len(curve.time) and tick * HOURS_PER_YEAR >= _first(curve):
+                notes.append(
+                    dict(text=number_text(curve.at_risk[row]), x=tick, xref="x", xanchor="center", **shared)
+                )
+        notes.append(
+            dict(text="<br>".join(lines), x=1, xref="paper", xanchor="left", xshift=5, align="left", **shared)
+        )
+        below += LINE_PX * len(lines) + 2
+    notes.append(
+        dict(
+            text="at risk",
+            x=0,
+            xref="paper",
+            xanchor="right",
+            xshift=-16,
+            yref="paper",
+            y=0,
+            yshift=-AXIS_PX,
+            yanchor="top",
+            showarrow=False,
+            font={"size": 11},
+        )
+    )
+    figure.add_annotations(notes)
+
+
+def _rows_px(curves: dict) -> int:
+    return sum(LINE_PX * len(wrapped(name, width=LABEL_WIDTH)) + 2 for name in curves) + 6
+
+
+def _first(curve) -> float:
+    """The age at which the curve begins."""
+    return float(getattr(curve, "start", 0.0))
+
+
+def _last(curve) -> float:
+    """The age up to which the curve says anything: a curve that emptied early ends there."""
+    latest = float(curve.time[-1]) if len(curve.time) else _first(curve)
+    if getattr(curve, "emptied_at", None) is not None:
+        return float(curve.emptied_at)
+    return max(latest, float(getattr(curve, "watched_until", getattr(curve, "until", latest))))
+
+
+def _points(curve, first: float, *columns) -> list[np.ndarray]:
+    """Ages in years and each column at the start, at each failure time and, unchanged, at the end."""
+    kept = int((curve.time <= _last(curve)).sum())
+    ages = np.concatenate([[_first(curve)], curve.time[:kept], [_last(curve)]]) / HOURS_PER_YEAR
+    steps = [np.concatenate([[first], np.asarray(values, float)[:kept]]) for values in columns]
+    return [ages, *(np.append(step, step[-1]) for step in steps)]
+
+
+def _survival_hover(name, x, share, low, high, curve) -> list[str]:
+    at_risk = [f"; {number_text(watched)} at risk" for watched in curve.at_risk[: len(x) - 2]]
+    return [
+        named_text(
+            name,
+            f"{_percent(share[row])} still working at {number_text(x[row])} years"
+            f" ({_percent(low[row])} to {_percent(high[row])}){watched}",
+        )
+        for row, watched in zip(range(len(x)), ["", *at_risk, ""], strict=True)
+    ]
+
+
+def _percent(share) -> str:
+    return f"{number_text(100 * float(share))} %"
+
+
+def _level(curves: dict) -> str:
+    levels = sorted({float(curve.level) for curve in curves.values()})
+    return " and ".join(f"{100 * level:g} %" for level in levels)
+
+
+def _top(arrays, most: float = np.inf) -> float:
+    """The upper end of an axis that begins at 0."""
+    finite = [float(np.max(values[np.isfinite(values)])) for values in arrays if np.isfinite(values).any()]
+    return min(1.06 * max(finite, default=1.0) or 1.0, 1.02 * most)

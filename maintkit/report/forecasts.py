@@ -1,0 +1,94 @@
+"""What was forecast beside what came. Drawn as given."""
+
+from maintkit.report.tables import is_missing, number_text
+from maintkit.report.text import figure_text, visible
+from maintkit.report.theme import COLOURS, empty_figure, named_text, nice_ticks, note_below, note_px
+
+ROW_PX = 22
+NAME_PX = 118
+NAME_LENGTH = 17
+
+
+def forecast_figure(frame, *, title: str, axis: str = "faults"):
+    """One row a forecast: its limits as a line, its expectation as an open square, what came as a dot. In the order given.
+
+    Parameters
+    ----------
+    frame : DataFrame
+        Columns ``label``, ``expected``, ``low``, ``high``, ``happened``; a row with a missing number has no mark for it.
+    axis : str
+        Quantity and unit.
+    """
+    rows = frame.to_dict("records")
+    note = "Line: 90 % limits of the forecast; open square: expected; dot: what came."
+    figure = empty_figure(
+        title, plot_px=ROW_PX * max(len(rows), 1), left_px=NAME_PX, bottom_px=44 + note_px(note)
+    )
+    at = list(range(len(rows)))
+    for place, row in zip(at, rows, strict=True):
+        figure.add_scatter(
+            x=[row["low"], row["high"]],
+            y=[place, place],
+            mode="lines",
+            name="limits",
+            hoverinfo="skip",
+            line={"color": COLOURS[1], "width": 4},
+        )
+    for column, name, marker in (
+        (
+            "expected",
+            "expected",
+            {"symbol": "square-open", "size": 10, "color": COLOURS[1], "line": {"width": 2}},
+        ),
+        ("happened", "came", {"symbol": "circle", "size": 8, "color": COLOURS[0]}),
+    ):
+        figure.add_scatter(
+            x=[None if is_missing(row[column]) else float(row[column]) for row in rows],
+            y=at,
+            mode="markers",
+            name=name,
+            text=[_hover(row) for row in rows],
+            hoverinfo="text",
+            marker=marker,
+        )
+    top = (
+        max(
+            (
+                float(row[column])
+                for row in rows
+                for column in ("high", "happened")
+                if not is_missing(row[column])
+            ),
+            default=1.0,
+        )
+        or 1.0
+    )
+    ticks = nice_ticks(0, top * 1.05)
+    figure.update_xaxes(
+        title_text=figure_text(axis),
+        range=[-0.02 * top, top * 1.05],
+        tickvals=ticks,
+        ticktext=[number_text(tick) for tick in ticks],
+    )
+    figure.update_yaxes(
+        range=[len(rows) - 0.5, -0.5],
+        tickvals=at,
+        ticktext=[_short(row["label"]) for row in rows],
+        ticks="",
+        showgrid=False,
+    )
+    note_below(figure, note, below_px=44)
+    return figure
+
+
+def _short(label) -> str:
+    label = visible(str(label))
+    return figure_text(label if len(label) <= NAME_LENGTH else f"{label[: NAME_LENGTH - 1]}…")
+
+
+def _hover(row: dict) -> str:
+    return named_text(
+        str(row["label"]),
+        f"{number_text(row['expected'])} expected ({number_text(row['low'])} to "
+        f"{number_text(row['high'])}), {number_text(row['happened'])} came",
+    )

@@ -1,0 +1,236 @@
+"""A frame as an HTML table: caption, scoped headings, numbers to the right, an estimate and its limits in one cell."""
+
+import numbers
+import re
+
+from maintkit.report.tables import (
+    cell_text,
+    chance_text,
+    exposure_text,
+    heading_text,
+    interval_text,
+    is_missing,
+    years_text,
+)
+from maintkit.report.text import BLANK, html_text
+
+EXPOSURES = {"exposure_hours": "exposure", "powered_hours": "powered time", "calendar_hours": "calendar time"}
+DATE = re.compile(rf"{BLANK}|\d{{4}}-\d\d-\d\d.*")
+LABELS = {"year", "row"}  # whole numbers that are names, not counts
+CHANCE = re.compile(r"p|p_.*|.*_p|chance.*|runs_out")
+SHORT = 14  # characters up to which a column of text stays on one line
+LONG = 32  # characters from which a column of text wants room
+TOLD = 72  # characters from which it is told below its row instead
+UNBROKEN = 24  # characters from which a word may be broken anywhere
+MANY = 9  # columns from which a table is set smaller on paper
+NOTEBOOK_STYLE = """<style>
+div.maintkit h3 { line-height: 1.35; margin-top: 0; }
+div.maintkit table { font-variant-numeric: tabular-nums; margin-left: 0; }
+div.maintkit caption, div.maintkit th, div.maintkit td { text-align: left !important; vertical-align: top; padding: .3em .6em .3em 0; }
+div.maintkit .number { text-align: right !important; }
+div.maintkit .limits, div.maintkit .date, div.maintkit tbody .short { white-space: nowrap; }
+div.maintkit td:not(.number, .short, .date) { min-width: 7em; }
+div.maintkit td.long { min-width: 13em; }
+div.maintkit .name { font-weight: 600; }
+div.maintkit tbody .number:not(:has(.limits)) { white-space: nowrap; }
+div.maintkit .told td { padding-left: 1.4em; }
+</style>"""
+CLOCKS = {"exposure_hours": "powered", "powered_hours": "powered", "calendar_hours": "calendar"}
+
+
+def html_table(
+    frame, *, caption: str, max_rows: int | None = None, paper_rows: int | None = None, pointer: str = ""
+) -> str:
+    """The frame as one HTML table; every cell is escaped, hidden characters are written out.
+
+    Parameters
+    ----------
+    frame : DataFrame
+        Columns ``low`` and ``high`` join the column before ``low``; ``x_low`` and ``x_high`` join ``x``. A ``level``
+        column that is the same all the way down goes into the heading. Hours of exposure are shown as years of
+        8,766 h; ``frame.attrs["clock"]`` names their clock, powered time when it says nothing. Text of more than 72
+        characters is told below its row.
+    caption : str
+        What the table shows.
+    max_rows, paper_rows : int, optional
+        Show only so many rows, and on paper only so many; the caption then says how many there are.
+    pointer : str
+        Where every row is, added to the caption where some are left out.
+
+    Examples
+    --------
+    >>> import pandas
+    >>> frame = pandas.DataFrame({"faults": [18], "low": [12], "high": [27], "level": [0.90]})
+    >>> '18 <span class="limits">(12 to 27)</span>' in html_table(frame, caption="Heron")
+    True
+    """
+    columns = table_columns(frame)
+    shown = _at_most(len(frame), max_rows)
+    on_paper = _at_most(shown, paper_rows)
+    beside, below = _placed(columns)
+    kinds = [_kind(number, cells) for _, number, cells in beside]
+    head = "".join(
+        f'<th scope="col"{_class(kind)}>{html_text(title)}</th>'
+        for (title, _, _), kind in zip(beside, kinds, strict=True)
+    )
+    body = "\n".join(_row(beside, below, kinds, row, on_screen_only=row >= on_paper) for row in range(shown))
+    if not len(frame):
+        body = f'<tbody><tr><td colspan="{max(len(columns), 1)}">no rows</td></tr></tbody>'
+    opening = '<table class="wide">' if len(beside) > MANY else "<table>"
+    captions = _captions(caption, len(frame), (shown, on_paper), pointer)
+    return f"{opening}\n<caption>{captions}</caption>\n<thead><tr>{head}</tr></thead>\n{body}\n</table>"
+
+
+def notebook_html(inner: str) -> str:
+    """The HTML as a notebook shows it: words to the left and figures to the right, which its own style would not do."""
+    return f'<div class="maintkit">{NOTEBOOK_STYLE}\n{inner}\n</div>'
+
+
+def sentences_html(sentences) -> str:
+    """Sentences as a list, as a notebook shows it."""
+    return notebook_html(
+        "<ul>" + "".join(f"<li>{html_text(sentence)}</li>" for sentence in sentences) + "</ul>"
+    )
+
+
+def _at_most(rows: int, most: int | None) -> int:
+    return rows if most is None else min(rows, most)
+
+
+def _captions(caption: str, rows: int, shown: tuple[int, int], pointer: str) -> str:
+    """The caption on screen and on paper, each with what it leaves out."""
+    texts = [
+        caption
+        if part >= rows
+        else f"{caption} (the first {part:,} of {rows:,} rows{pointer and f'; {pointer}'})"
+        for part in shown
+    ]
+    if texts[0] == texts[1]:
+        return html_text(texts[0])
+    return (
+        f'<span class="screen">{html_text(texts[0])}</span><span class="paper">{html_text(texts[1])}</span>'
+    )
+
+
+def _placed(columns):
+    """Columns that stand beside each other, and those whose text is too long for that."""
+    told = [
+        place > 0 and not number and max(map(len, cells), default=0) > TOLD
+        for place, (_, number, cells) in enumerate(columns)
+    ]
+    return (
+        [column for column, is_told in zip(columns, told, strict=True) if not is_told],
+        [column for column, is_told in zip(columns, told, strict=True) if is_told],
+    )
+
+
+def table_columns(frame) -> list[tuple[str, bool, list[str]]]:
+    """What a table of the frame shows: heading, whether it is numbers, and the text of each cell."""
+    limits = _limits(list(frame.columns))
+    level = _level(frame)
+    taken = {name for pair in limits.values() for name in pair} | ({"level"} if level else set())
+    columns = []
+    for name in (name for name in frame.columns if name not in taken):
+        values = frame[name].tolist()
+        if name in limits:
+            low, high = (frame[limit].tolist() for limit in limits[name])
+            cells = [interval_text(*cell) for cell in zip(values, low, high, strict=True)]
+            columns.append((f"{heading_text(name)}, {level or 'low to high'}", True, cells))
+        elif name in EXPOSURES:
+            columns.append((_years_heading(frame, name), True, [years_text(value) for value in values]))
+        elif name in LABELS:
+            columns.append(
+                (heading_text(name), True, [cell_text(value).replace(",", "") for value in values])
+            )
+        elif str(name).endswith("_years"):
+            columns.append((heading_text(name), True, [exposure_text(value) for value in values]))
+        elif CHANCE.fullmatch(str(name)) and _is_number(values):
+            columns.append((heading_text(name), True, [chance_text(value) for value in values]))
+        else:
+            columns.append((heading_text(name), _is_number(values), [cell_text(value) for value in values]))
+    return columns
+
+
+def _limits(names: list[str]) -> dict[str, tuple[str, str]]:
+    """Which columns have limits, and the names of these."""
+    limits = {
+        name: (f"{name}_low", f"{name}_high")
+        for name in names
+        if f"{name}_low" in names and f"{name}_high" in names
+    }
+    if {"low", "high"} <= set(names) and names.index("low") > 0:
+        limits[names[names.index("low") - 1]] = ("low", "high")
+    return limits
+
+
+def _level(frame) -> str:
+    if "level" not in frame.columns:
+        return ""
+    levels = {value for value in frame["level"].tolist() if not is_missing(value)}
+    level = levels.pop() if len(levels) == 1 else None
+    return f"{100 * level:g} % interval" if isinstance(level, numbers.Real) and 0 < level < 1 else ""
+
+
+def _years_heading(frame, name: str) -> str:
+    clock = frame.attrs.get("clock", "powered") if name == "exposure_hours" else CLOCKS.get(name, "")
+    stem = EXPOSURES.get(name, heading_text(name).removesuffix(" (h)"))
+    return f"{stem} ({clock} years)" if clock else f"{stem} (years)"
+
+
+def _is_number(values) -> bool:
+    kept = [value for value in values if not is_missing(value)]
+    return bool(kept) and all(isinstance(value, numbers.Real) or hasattr(value, "low") for value in kept)
+
+
+def _kind(number: bool, cells: list[str]) -> str:
+    """The class of a column's cells: numbers stand to the right, dates stay whole, long text gets room."""
+    if number:
+        return "number"
+    if all(DATE.fullmatch(cell) for cell in cells):
+        return "date"
+    if max(map(len, cells), default=0) <= SHORT:
+        return "short"
+    unbroken = (
+        " unbroken"
+        if max((len(word) for cell in cells for word in cell.split()), default=0) > UNBROKEN
+        else ""
+    )
+    return (("long" if max(map(len, cells), default=0) > LONG else "") + unbroken).strip()
+
+
+def _class(*kinds: str) -> str:
+    kinds = " ".join(kind for kind in kinds if kind)
+    return f' class="{kinds}"' if kinds else ""
+
+
+def _row(beside, below, kinds: list[str], row: int, *, on_screen_only: bool) -> str:
+    """One row, kept together with what is told below it; its first cell is the row's heading."""
+    cells = [_cell(cells[row], kind) for (_, _, cells), kind in zip(beside, kinds, strict=True)]
+    data = "".join(f"<td{_class(kind)}>{cell}</td>" for cell, kind in zip(cells[1:], kinds[1:], strict=True))
+    told = [
+        f'<span class="name">{html_text(title)}:</span> {html_text(_ended(cells[row]))}'
+        if len(below) > 1
+        else html_text(cells[row])
+        for title, _, cells in below
+        if cells[row] not in (BLANK, "")
+    ]
+    under = (
+        f'<tr class="told"><td colspan="{len(beside)}"><div>{" ".join(told)}</div></td></tr>' if told else ""
+    )
+    return (
+        f'<tbody{_class("screen" if on_screen_only else "")}><tr><th scope="row"{_class(kinds[0])}>{cells[0]}</th>{data}</tr>'
+        f"{under}</tbody>"
+    )
+
+
+def _ended(text: str) -> str:
+    """The text with a full stop, so that what follows it is another sentence."""
+    return text if text.endswith((".", "!", "?", "…")) else f"{text}."
+
+
+def _cell(text: str, kind: str) -> str:
+    """The text of a cell; an estimate and its limits may stand on two lines, the limits on one."""
+    value, opening, limits = text.partition(" (")
+    if kind != "number" or not opening:
+        return html_text(text)
+    return f'{html_text(value)} <span class="limits">({html_text(limits)}</span>'

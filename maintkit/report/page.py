@@ -1,0 +1,276 @@
+"""The review as one page that asks nothing of any network: for the screen, the telephone and A4 paper."""
+
+import json
+import re
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+
+from maintkit.report.cautions import GENERAL_REMINDER, Caution
+from maintkit.report.finding import Finding, counts_text
+from maintkit.report.html_tables import html_table
+from maintkit.report.text import html_text
+
+PAGE_ROWS = 40  # rows of a table on the page; its caption says how many there are
+LIST_ROWS = 7  # rows of the work list on paper
+PAPER_ROWS = 10  # rows on paper of a table without a figure
+FEWER_ROWS = 6  # rows on paper of a table behind a figure
+TABLE_FILE = "tables/{key}.csv"  # where the whole table of a finding lies, from the page
+SIGNED = (
+    '<div class="signed">'
+    + "".join(f"<p>{what}</p>" for what in ("Not as the records say, and why:", "Signed:", "Date:"))
+    + "</div>"
+)
+POLICY = (
+    "default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; "
+    "form-action 'none'"
+)
+
+
+@dataclass(frozen=True)
+class Section:
+    """A heading, a sentence or two, and the findings under it."""
+
+    heading: str
+    intro: str
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True)
+class Panel:
+    """One answer of the first page: a heading and its sentences, numbered where they are things to do in order."""
+
+    heading: str
+    sentences: tuple[str, ...]
+    numbered: bool = False
+
+
+def report_html(sections, *, title: str, subtitle: str = "", lead=(), cautions=(), notes=()) -> str:
+    """The whole page as text, with plotly.js in it once; the same input gives the same page.
+
+    Parameters
+    ----------
+    sections : sequence of Section
+        The first finding of the first is the work list: it opens the page, its table before its figure.
+    title, subtitle : str
+        What this is a review of, and of when.
+    lead : sequence of Panel or str
+        What a manager must know: a panel for each question, or a sentence each.
+    cautions : sequence of Caution or str
+        Set in a box after the findings, under the general reminder.
+    notes : sequence of str
+        How the page was made and from what, at its foot.
+
+    Raises
+    ------
+    ValueError
+        If two findings have one key.
+    """
+    sections = list(sections)
+    findings = [finding for section in sections for finding in section.findings]
+    _refuse_twins(findings)
+    contents = "".join(
+        f'<li><a href="#section-{number}">{html_text(section.heading)}</a></li>'
+        for number, section in enumerate(sections, start=1)
+    )
+    body = "\n".join(_section(section, number) for number, section in enumerate(sections, start=1))
+    return f"""<!doctype html>
+<html lang="en">
+{page_head(title)}
+<body>
+<a class="skip" href="#main">Skip to the findings</a>
+<header>
+<h1>{html_text(title)}</h1>
+{_paragraph(subtitle, "subtitle")}
+{_lead(lead)}
+<nav aria-label="Contents"><ol>{contents}</ol></nav>
+</header>
+<main id="main">
+{body}
+{_cautions(cautions)}
+</main>
+<footer>{_list(notes, "notes")}</footer>
+<noscript><p>The figures need JavaScript, which this browser does not run; every number is in the tables.</p></noscript>
+{_drawings(findings)}
+</body>
+</html>
+"""
+
+
+def page_head(title: str, style: str = "") -> str:
+    """The head of a page: first of all, that nothing may be fetched; ``style`` is added to that of every page."""
+    return f"""<head>
+<meta charset="utf-8">
+<meta http-equiv="Content-Security-Policy" content="{POLICY}">
+<meta name="referrer" content="no-referrer">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<title>{html_text(title)}</title>
+<style>{_resource("page.css")}{style}</style>
+</head>"""
+
+
+def _lead(lead) -> str:
+    """The first page: its panels side by side where there is room, or its sentences."""
+    panels = [panel for panel in lead if isinstance(panel, Panel) and panel.sentences]
+    sentences = _list([sentence for sentence in lead if not isinstance(sentence, Panel)], "lead")
+    return sentences + (
+        f'<div class="front">{"".join(_panel(panel) for panel in panels)}</div>{SIGNED}' if panels else ""
+    )
+
+
+def _panel(panel: Panel) -> str:
+    items = "".join(f"<li>{html_text(sentence)}</li>" for sentence in panel.sentences)
+    tag = "ol" if panel.numbered else "ul"
+    return f'<section class="panel{" numbered" * panel.numbered}"><h2>{html_text(panel.heading)}</h2><{tag}>{items}</{tag}></section>'
+
+
+def _refuse_twins(findings) -> None:
+    keys = [finding.key for finding in findings]
+    twins = sorted({key for key in keys if keys.count(key) > 1})
+    if twins:
+        raise ValueError(f"Two findings on the page have the key {twins[0]!r}; each needs its own.")
+
+
+def _section(section: Section, number: int) -> str:
+    findings = "\n".join(
+        _finding(finding, table_first=number == 1 and not place)
+        for place, finding in enumerate(section.findings)
+    )
+    return (
+        f'<section class="section" id="section-{number}">\n<div class="head">'
+        f"<h2>{html_text(section.heading)}</h2>\n{_paragraph(section.intro, 'intro')}</div>\n"
+        f"{findings}\n</section>"
+    )
+
+
+def _finding(finding: Finding, *, table_first: bool) -> str:
+    """Title, counts, figure, caveats, table; the table before the figure where it is what one came for."""
+    head = f"<h3>{html_text(finding.title)}</h3>\n{_paragraph(counts_text(finding.counts), 'counts')}"
+    figure = _figures(finding)
+    table = "" if finding.table is None else _table(finding, folded=bool(figure) and not table_first)
+    caveats = _list(finding.caveats, "caveats")
+    if table_first:
+        inner = f'<div class="head">{head}</div>\n{table}\n{figure}\n{caveats}'
+    else:
+        inner = f'<div class="head">{head}\n{figure}</div>\n{caveats}\n{table}'
+    return f'<article class="finding" id="{finding.key}">\n{inner}\n</article>'
+
+
+def _figures(finding: Finding) -> str:
+    """The figure, or several small ones side by side where there is room."""
+    figures = finding.figures
+    boxes = "".join(_figure(finding, number) for number in range(len(figures)))
+    return f'<div class="multiples">{boxes}</div>' if len(figures) > 1 else boxes
+
+
+def _figure(finding: Finding, number: int) -> str:
+    figure, name = finding.figures[number], _name(finding, number)
+    drawn = _drawn_title(figure)
+    above = "" if drawn in ("", finding.title) else _paragraph(drawn, "figure-title")
+    several = len(finding.figures) > 1
+    said = drawn if several and drawn else finding.alt or finding.title
+    box = (
+        f'{above}<div class="figure" id="figure-{name}" data-figure="drawing-{name}" role="img" '
+        f'aria-label="{html_text(said)}" style="min-height:{_page_height(figure)}px"></div>'
+    )
+    return f"<div>{box}</div>" if several else box
+
+
+def _name(finding: Finding, number: int) -> str:
+    """The key for the first figure, with a number for those after it, which no other key can equal."""
+    return finding.key if number == 0 else f"{finding.key}--{number + 1}"
+
+
+def _page_height(figure) -> int:
+    """The height the figure will take, so that the page does not move when it is drawn."""
+    return int((figure.layout.height or 450) - _title_px(figure))
+
+
+def _title_px(figure) -> int:
+    meta = figure.layout.meta
+    return meta["title_px"] if isinstance(meta, dict) and "title_px" in meta else 0
+
+
+def _drawn_title(figure) -> str:
+    meta = figure.layout.meta
+    return meta["title"] if isinstance(meta, dict) and "title" in meta else ""
+
+
+def _table(finding: Finding, *, folded: bool) -> str:
+    paper_rows = FEWER_ROWS if folded else PAPER_ROWS if finding.figure is None else LIST_ROWS
+    table = html_table(
+        finding.table,
+        caption="The numbers",
+        max_rows=PAGE_ROWS,
+        paper_rows=paper_rows,
+        pointer=f"all in {TABLE_FILE.format(key=finding.key)}",
+    )
+    box = (
+        f'<div class="scroll" tabindex="0" role="region" aria-label="Table: {html_text(finding.title)}">\n'
+        f"{table}\n</div>"
+    )
+    return f"<details><summary>The numbers behind it</summary>\n{box}\n</details>" if folded else box
+
+
+def _paragraph(text: str, kind: str) -> str:
+    return f'<p class="{kind}">{html_text(text)}</p>' if text else ""
+
+
+def _list(sentences, kind: str) -> str:
+    items = "".join(f"<li>{html_text(sentence)}</li>" for sentence in sentences)
+    return f'<ul class="{kind}">{items}</ul>' if items else ""
+
+
+def _cautions(cautions) -> str:
+    if not cautions:
+        return ""
+    groups = [caution for caution in cautions if isinstance(caution, Caution)]
+    sentences = [caution for caution in cautions if not isinstance(caution, Caution)]
+    boxes = "\n".join(
+        f"<div><h3>{html_text(group.work)}</h3>{_list(group.reminders, 'reminders')}</div>"
+        for group in groups
+    )
+    return (
+        f'<section class="cautions" aria-labelledby="cautions"><h2 id="cautions">Before any work</h2>\n'
+        f"<p><strong>{html_text(GENERAL_REMINDER)}</strong></p>\n{_list(sentences, 'reminders')}\n"
+        f'<div class="kinds">{boxes}</div>\n</section>'
+    )
+
+
+def _drawings(findings) -> str:
+    """The figures as JSON, plotly.js once, and the script that draws them; nothing where there is no figure."""
+    drawings = "\n".join(
+        f'<script type="application/json" id="drawing-{_name(finding, number)}">{_figure_json(figure)}</script>'
+        for finding in findings
+        for number, figure in enumerate(finding.figures)
+    )
+    if not drawings:
+        return f"<script>{_resource('page.js')}</script>"
+    from plotly.offline import get_plotlyjs
+
+    return f"{drawings}\n<script>{_inline(get_plotlyjs())}</script>\n<script>{_resource('page.js')}</script>"
+
+
+def _figure_json(figure) -> str:
+    """The figure without its title, which the page sets as a heading, safe inside a script element."""
+    drawing = json.loads(figure.to_json())
+    layout = drawing["layout"]
+    taken = _title_px(figure)
+    if taken:
+        del layout["title"]
+        layout["height"] -= taken
+        layout["margin"]["t"] -= taken
+        if "wide" in layout["meta"]:
+            layout["meta"]["wide"]["height"] -= taken
+    text = json.dumps(drawing, ensure_ascii=True, sort_keys=True, allow_nan=False, separators=(",", ":"))
+    return text.replace("<", "\\u003c").replace("&", "\\u0026")
+
+
+def _inline(script: str) -> str:
+    """The script with nothing in it that would end or hide its element."""
+    return re.sub(r"<(?=/script|!--)", r"\\x3c", script, flags=re.IGNORECASE)
+
+
+@cache
+def _resource(name: str) -> str:
+    return (files("maintkit.report") / name).read_text(encoding="utf-8")

@@ -1,0 +1,152 @@
+"""Spreadsheets and CSV files to take away: a cell's text stays text, whatever it begins with."""
+
+from datetime import date, datetime
+from pathlib import Path
+
+from maintkit.report.finding import plain
+from maintkit.report.tables import heading_text, is_missing
+from maintkit.report.text import visible
+
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")
+QUOTED = set(',"\r\n')
+WIDEST = 48
+NUMBER_FORMAT = "#,##0.###"
+LONGEST_CELL = 32_767  # characters a workbook cell holds
+
+
+def write_csv(path, frame) -> Path:
+    """Write the frame as UTF-8 CSV with ``\\n`` line ends, numbers unrounded; returns the path.
+
+    Text that a spreadsheet would take for a formula (beginning with ``= + - @``, a tab or a line end, blanks before it
+    or not) gets one single quote in front, and so does text that begins with a single quote: taking one leading
+    quote off every cell gives the text back exactly. Dates are ISO, blanks are empty, yes/no are words.
+    """
+    path = Path(path)
+    columns = [[_csv_cell(value) for value in [str(name), *frame[name].tolist()]] for name in frame.columns]
+    with path.open("w", encoding="utf-8", newline="") as file:
+        file.writelines(",".join(row) + "\n" for row in zip(*columns, strict=True))
+    return path
+
+
+def _flat(value):
+    """The cell in plain types, an estimate as its value (limits want columns of their own), a list as text."""
+    value = plain(value)
+    if isinstance(value, dict):
+        return value["value"]
+    return ", ".join(str(one) for one in value) if isinstance(value, list) else value
+
+
+def _csv_cell(value) -> str:
+    value = _flat(value)
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, (int, float)):
+        return repr(value)
+    text = str(value)
+    if text.lstrip(" ").startswith((*FORMULA_STARTS, "'")):
+        text = f"'{text}"
+    return '"' + text.replace('"', '""') + '"' if set(text) & QUOTED or text != text.strip(" ") else text
+
+
+def write_workbook(path, sheets: dict, *, notes: dict[str, str] | None = None) -> Path:
+    """Write each frame to a sheet of its name; returns the path.
+
+    Headings are bold, frozen and filtered; dates are dates; text is stored as text with the quote prefix, so that
+    nothing in it is reckoned; control characters, which a workbook cannot hold, are written out as code points.
+
+    Parameters
+    ----------
+    sheets : dict of str to DataFrame
+        In the order of the tabs. Names are cut to the 31 characters a tab holds.
+    notes : dict of str to str, optional
+        A sentence put above the table of the sheet of that name.
+
+    Raises
+    ------
+    ValueError
+        If two sheets would get one name, or there is no sheet.
+    """
+    from openpyxl import Workbook
+
+    names = {name: _tab_name(name) for name in sheets}
+    if not sheets or len({name.lower() for name in names.values()}) < len(sheets):
+        raise ValueError(
+            f"A workbook needs sheets with different names; found {', '.join(names.values()) or 'none'}."
+        )
+    book = Workbook()
+    book.remove(book.active)
+    for name, frame in sheets.items():
+        _fill_sheet(book.create_sheet(names[name]), frame, (notes or {}).get(name, ""))
+    book.save(path)
+    return Path(path)
+
+
+def file_name(text: str) -> str:
+    """The text as the name of a file on any system: letters, digits, dots and hyphens stay, the rest becomes a hyphen.
+
+    Examples
+    --------
+    >>> file_name("LM/045"), file_name("../x")
+    ('LM-045', 'x')
+    """
+    kept = "".join(one if one.isalnum() or one in "-._" else "-" for one in visible(text))
+    return kept.strip("-._")[:80] or "unnamed"
+
+
+def _tab_name(name: str) -> str:
+    """The name without the characters a tab refuses."""
+    return "".join(" " if one in r"[]:*?/\\" else one for one in visible(name)).strip("' ")[:31] or "sheet"
+
+
+def _fill_sheet(sheet, frame, note: str) -> None:
+    from openpyxl.styles import Alignment, Font
+    from openpyxl.utils import get_column_letter
+
+    head = 1
+    if note:
+        put_cell(sheet.cell(1, 1), note)
+        head = 3
+    for column, name in enumerate(frame.columns, start=1):
+        cell = sheet.cell(head, column)
+        put_cell(cell, heading_text(name))
+        cell.font, cell.alignment = Font(bold=True), Alignment(wrap_text=True, vertical="top")
+        values = frame[name].tolist()
+        for row, value in enumerate(values, start=head + 1):
+            put_cell(sheet.cell(row, column), value)
+        sheet.column_dimensions[get_column_letter(column)].width = _width(heading_text(name), values)
+    sheet.freeze_panes = sheet.cell(head + 1, 1)
+    last = f"{get_column_letter(max(len(frame.columns), 1))}{head + len(frame)}"
+    sheet.auto_filter.ref = f"A{head}:{last}"
+    sheet.print_title_rows = f"{head}:{head}"
+    sheet.page_setup.orientation, sheet.page_setup.paperSize = "landscape", "9"
+    sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
+    sheet.sheet_properties.pageSetUpPr.fitToPage = True
+
+
+def put_cell(cell, value) -> None:
+    """Set one cell: numbers and dates as such, all else as text that is never reckoned."""
+    from openpyxl.styles import Alignment
+
+    if is_missing(value):
+        return
+    if isinstance(value, date):
+        cell.value = value.to_pydatetime() if hasattr(value, "to_pydatetime") else value
+        whole_day = not isinstance(value, datetime) or (value.hour, value.minute, value.second) == (0, 0, 0)
+        cell.number_format = "yyyy-mm-dd" if whole_day else "yyyy-mm-dd hh:mm"
+        return
+    value = _flat(value)
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        cell.value, cell.number_format = value, "#,##0" if isinstance(value, int) else NUMBER_FORMAT
+        return
+    text = ("yes" if value else "no") if isinstance(value, bool) else visible(value or "")[:LONGEST_CELL]
+    cell.value, cell.data_type = text, "s"
+    cell.quotePrefix = text.startswith(FORMULA_STARTS)
+    if len(text) > WIDEST:
+        cell.alignment = Alignment(wrap_text=True, vertical="top")
+
+
+def _width(heading: str, values) -> float:
+    longest = max((len(str(_flat(value))) for value in values if not is_missing(value)), default=0)
+    return min(max(longest, len(heading) * 0.7, 8) + 2, WIDEST)

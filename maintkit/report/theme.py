@@ -1,0 +1,192 @@
+"""How every figure looks: colours that survive grey print and colour blindness, dashes, one layout, labels that fit."""
+
+import math
+
+from maintkit.report.text import figure_text, wrapped
+
+# Colours after Okabe & Ito (2008), "Color Universal Design", from memory, dark first; yellow, lost on paper, is out.
+COLOURS = ("#000000", "#0072B2", "#D55E00", "#009E73", "#CC79A7", "#E69F00", "#56B4E9")
+INKS = (
+    "#000000",
+    "#005A8E",
+    "#A84A00",
+    "#00694D",
+    "#974070",
+    "#7D5600",
+    "#1F6A96",
+)  # the same, dark enough for words
+DASHES = ("solid", "dash", "dot", "dashdot", "longdash", "longdashdot", "8px 3px 2px 3px 2px 3px")
+SYMBOLS = ("circle", "square", "diamond", "triangle-up", "x", "triangle-down", "cross")
+SHADES = ((0.0, "#edf2f7"), (0.35, "#a9c4de"), (0.7, "#3f78b0"), (1.0, "#0b2f5c"))
+GREY = "#555555"
+FONT = "system-ui, -apple-system, 'Segoe UI', Roboto, 'Liberation Sans', Arial, sans-serif"
+LABEL_WIDTH = 14  # characters of a label at a line's end
+LINE_PX = 16  # height of one line of a label
+TITLE_WIDTH = 64
+TITLE_LINE_PX = 21
+
+_AXIS = {
+    "showline": True,
+    "linecolor": GREY,
+    "ticks": "outside",
+    "tickcolor": GREY,
+    "gridcolor": "#e3e3e3",
+    "zeroline": False,
+    "fixedrange": True,
+    "title": {"font": {"size": 13}, "standoff": 8},
+    "automargin": False,
+}
+
+
+def style(number: int) -> dict[str, str]:
+    """Colour, ink, dash and symbol of the group with that number; no two of the first 49 are alike."""
+    turn = number // len(COLOURS)
+    return {
+        "colour": COLOURS[number % 7],
+        "ink": INKS[number % 7],
+        "dash": DASHES[(number + turn) % 7],
+        "symbol": SYMBOLS[(number + turn) % 7],
+    }
+
+
+def empty_figure(title: str, *, plot_px: int, left_px: int = 58, right_px: int = 16, bottom_px: int = 48):
+    """A figure with the house layout and a title wrapped for width; the plot is ``plot_px`` high, the width the page's.
+
+    ``layout.meta`` keeps the title unwrapped and the height it takes, so that a page can set it as its own heading.
+    """
+    from maintkit.report.drawing import Drawing
+
+    lines = wrapped(title, width=TITLE_WIDTH)
+    title_px = TITLE_LINE_PX * len(lines) + 6
+    height = plot_px + title_px + 14 + bottom_px
+    return Drawing(
+        layout={
+            "template": {
+                "layout": {
+                    "font": {"family": FONT, "size": 12, "color": "#1a1a1a"},
+                    "xaxis": _AXIS,
+                    "yaxis": _AXIS,
+                    "paper_bgcolor": "white",
+                    "plot_bgcolor": "white",
+                    "colorway": list(COLOURS),
+                }
+            },
+            "title": {
+                "text": "<br>".join(lines),
+                "x": 0,
+                "xref": "container",
+                "xanchor": "left",
+                "y": 1 - 26 / height,
+                "yref": "container",
+                "yanchor": "bottom",
+                "pad": {"l": 14},
+                "font": {"size": 16},
+            },
+            "meta": {"title": str(title), "title_px": title_px},
+            "height": height,
+            "margin": {"l": left_px, "r": right_px, "t": title_px + 14, "b": bottom_px, "pad": 0},
+            "showlegend": False,
+            "dragmode": False,
+            "hovermode": "closest",
+        }
+    )
+
+
+def note_below(figure, note: str, *, below_px: int, width: int = 58) -> None:
+    """Grey small print under the plot, beginning ``below_px`` under its lower edge; the margin must hold it."""
+    figure.add_annotation(
+        text="<br>".join(wrapped(note, width=width)),
+        x=0,
+        xref="paper",
+        y=0,
+        yref="paper",
+        yshift=-below_px,
+        xshift=14 - figure.layout.margin.l,
+        xanchor="left",
+        yanchor="top",
+        align="left",
+        showarrow=False,
+        font={"size": 11, "color": GREY},
+    )
+
+
+def note_px(note: str, width: int = 58) -> int:
+    """How much margin a note takes."""
+    return 14 * len(wrapped(note, width=width)) + 10
+
+
+def nice_ticks(low: float, high: float, *, most: int = 6) -> list[float]:
+    """Round numbers from low to high, at most so many: steps of 1, 2 or 5 times a power of ten.
+
+    Examples
+    --------
+    >>> nice_ticks(0, 12.3)
+    [0.0, 5.0, 10.0]
+    """
+    span = high - low
+    if not span > 0:
+        return [float(low)]
+    power = 10.0 ** math.floor(math.log10(span / most))
+    step = next(
+        power * factor for factor in (1, 2, 5, 10) if span / (power * factor) <= most - 1 or factor == 10
+    )
+    first, last = math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9)
+    return [round(step * number, 10) for number in range(first, last + 1)]
+
+
+def pushed_apart(middles: list[float], heights: list[float]) -> list[float]:
+    """Positions as near as may be to those given, in their order, no two labels overlapping.
+
+    Examples
+    --------
+    >>> pushed_apart([10.0, 12.0, 100.0], [14.0, 14.0, 14.0])
+    [10.0, 24.0, 100.0]
+    """
+    placed = list(middles)
+    order = sorted(range(len(middles)), key=lambda number: (middles[number], number))
+    for below, above in zip(order, order[1:], strict=False):
+        least = placed[below] + (heights[below] + heights[above]) / 2
+        placed[above] = max(placed[above], least)
+    return placed
+
+
+def label_px(names) -> int:
+    """The margin that labels at the line ends take."""
+    longest = max((len(line) for name in names for line in wrapped(name, width=LABEL_WIDTH)), default=0)
+    return 16 + 7 * longest
+
+
+def label_line_ends(
+    figure, ends: dict[str, tuple[float, float]], *, plot_px: int, y_range: tuple[float, float]
+) -> None:
+    """Write each name at the end of its line, in its ink, pushed apart where lines end close together."""
+    lines = {name: wrapped(name, width=LABEL_WIDTH) for name in ends}
+    scale = plot_px / (y_range[1] - y_range[0])
+    wanted = [(y - y_range[0]) * scale for _, y in ends.values()]
+    placed = pushed_apart(wanted, [LINE_PX * len(lines[name]) for name in ends])
+    figure.add_annotations(
+        [
+            dict(
+                text="<br>".join(lines[name]),
+                x=x,
+                y=y,
+                xref="x",
+                yref="y",
+                xshift=5,
+                yshift=placed[number] - wanted[number],
+                xanchor="left",
+                yanchor="middle",
+                align="left",
+                showarrow=False,
+                bgcolor="rgba(255,255,255,0.75)",
+                borderpad=0,
+                font={"size": 12, "color": style(number)["ink"]},
+            )
+            for number, (name, (x, y)) in enumerate(ends.items())
+        ]
+    )
+
+
+def named_text(name: str, text: str) -> str:
+    """Hover text: the name, then what is to be said of it."""
+    return f"<b>{figure_text(name)}</b><br>{figure_text(text)}"

@@ -1,0 +1,41 @@
+"""Whether two shares differ by more than chance."""
+
+from maintkit.survival.results import SpellError
+
+
+def shares_differ_p(events_a: int, trials_a: int, events_b: int, trials_b: int) -> float:
+    """Chance of a difference at least this unlikely if both shares were one.
+
+    Parameters
+    ----------
+    events_a, trials_a, events_b, trials_b : whole numbers
+        Two counts, each out of its own number of trials.
+
+    Returns
+    -------
+    float
+        The exact two-sided p; 1 where a side had no trials.
+
+    Raises
+    ------
+    SpellError
+        If a count is below 0 or above its trials.
+
+    Notes
+    -----
+    With both totals held fixed, the first count is hypergeometric; p sums every outcome no likelier than the one seen:
+    R. A. Fisher (1935), The Design of Experiments, chapter II; J. O. Irwin (1935), Metron 12, 83-94 (two-sided).
+
+    Examples
+    --------
+    >>> round(shares_differ_p(3, 4, 1, 4), 3)
+    0.486
+    """
+    from scipy.stats import fisher_exact
+
+    for events, trials in ((events_a, trials_a), (events_b, trials_b)):
+        if not 0 <= events <= trials:
+            raise SpellError(
+                f"Found {events} of {trials}. A share has 0 or more events and no more events than trials."
+            )
+    return float(fisher_exact([[events_a, trials_a - events_a], [events_b, trials_b - events_b]]).pvalue)

@@ -1,0 +1,250 @@
+"""Do parts wear out, and when: the Weibull life of parts that entered late, were cut short or failed unseen."""
+
+from dataclasses import dataclass, replace
+from statistics import NormalDist
+
+import numpy as np
+
+from maintkit.survival.newton import climb
+from maintkit.survival.rates import rate
+from maintkit.survival.results import Estimate, SpellError, three_digits
+from maintkit.survival.spell_rows import (
+    SpellRows,
+    refuse_bad_level,
+    refuse_unequal_lengths,
+    spell_rows,
+    truth_values,
+)
+from maintkit.survival.weibull_likelihood import (
+    constant_rate_start,
+    ran_off,
+    shape_and_scale,
+    weibull_cells,
+    weibull_loglik,
+)
+from maintkit.survival.weibull_profile import profile_limits
+
+FEWEST_FAILURES = 5  # below this a shape is noise: common practice, no source
+QUANTITIES = ("shape", "scale", "b10", "median")
+NOT_ASKED = "Its limits were not asked for."
+FARTHEST = 10  # times the oldest age watched beyond which an age is not given: common practice, no source
+
+
+@dataclass(frozen=True)
+class WeibullLife:
+    """Weibull life ``S(t) = exp(-(t / scale)**shape)``, or the rate alone where that is all the data carry.
+
+    Attributes
+    ----------
+    shape : Estimate or None
+        Above 1 parts wear out, at 1 age does not matter, below 1 the early ones fail.
+    scale, b10, median : Estimate or None
+        Ages by which 63.2 %, 10 % and 50 % have failed, in the unit of the spells.
+    rate : Estimate
+        Failures per unit of time, the whole time pooled.
+    log_shape, log_scale, loglik : float or None
+    covariance : ndarray, shape (2, 2), or None
+        Of ``(log_shape, log_scale)``, from the curvature at the top.
+    failures, exposure : float
+        Failures, interval_censored ones among them, and summed time at risk; an interval-censored failure brings half its interval.
+    level : float
+    note : str
+    """
+
+    shape: Estimate | None
+    scale: Estimate | None
+    b10: Estimate | None
+    median: Estimate | None
+    rate: Estimate
+    log_shape: float | None
+    log_scale: float | None
+    covariance: np.ndarray | None
+    loglik: float | None
+    failures: float
+    exposure: float
+    level: float
+    note: str = ""
+
+    def cumulative_hazard(self, age):
+        """Cumulative hazard, shape of ``age`` (number or array); SpellError where no life was fitted."""
+        if self.log_shape is None:
+            raise SpellError(f"There is no Weibull life to draw on. {self.note}")
+        age = np.asarray(age, float)
+        hazard = (np.maximum(age, 0.0) / np.exp(self.log_scale)) ** np.exp(self.log_shape)
+        return float(hazard) if hazard.ndim == 0 else hazard
+
+    def survival(self, age):
+        """Share still working at an age (number or array); SpellError where no life was fitted."""
+        share = np.exp(-self.cumulative_hazard(age))
+        return float(share) if np.ndim(share) == 0 else share
+
+
+def fit_weibull(
+    entry, exit, event, weight=None, *, interval_censored=None, level=0.90, limited=QUANTITIES
+) -> WeibullLife:
+    """Shape, scale, B10 and median life of a kind of part, by maximum likelihood.
+
+    Parameters
+    ----------
+    entry, exit : array_like, shape (n,), one unit of time
+        Each part was watched over ``(entry, exit]``.
+    event : array_like of bool, shape (n,)
+        True where the part failed exactly at ``exit``.
+    weight : array_like, shape (n,), optional
+        How many identical parts a spell stands for; 1 each when left out.
+    interval_censored : array_like of bool, shape (n,), optional
+        True where planned work found the part failed: it failed some time in ``(entry, exit]``, and was
+        known good at ``entry``. Such rows count as failures and must not be events.
+    level : float
+        Level of every interval.
+    limited : tuple of str
+        Which of shape, scale, b10 and median get limits; they take most of the time.
+
+    Returns
+    -------
+    WeibullLife
+        With fewer than 5 failures, failures all at one age, or a likelihood without a top: the rate only,
+        and ``note`` says why.
+
+    Raises
+    ------
+    SpellError
+        If the spells cannot be used, or a row is both event and interval_censored; the message gives the first such row.
+
+    Notes
+    -----
+    Cut short: S(exit)/S(entry). Failed: h(exit) S(exit)/S(entry). Hidden: (S(entry) - S(exit))/S(entry).
+    Intervals hold every value whose profile likelihood lies within half a chi-square quantile of the top; a side on
+    which it never falls so low has no limit. Source: Meeker & Escobar (1998), Statistical Methods for Reliability Data,
+    sections 8.3 and 11.6 (from memory).
+
+    Examples
+    --------
+    >>> life = fit_weibull([0] * 6, [3, 5, 6, 8, 10, 12], [True] * 5 + [False])
+    >>> round(life.shape.value, 2), round(life.scale.value, 2)
+    (2.2, 8.74)
+    >>> fit_weibull([0, 0], [3, 5], [True, False]).note
+    'Only 1 failure: a shape takes at least 5, so the rate alone is given.'
+    """
+    refuse_bad_level(level)
+    rows, interval_censored = rows_and_hidden(entry, exit, event, weight, interval_censored)
+    failed = rows.event | interval_censored
+    failures = float(rows.weight[failed].sum())
+    exposure = rows.exposure - 0.5 * float((rows.weight * (rows.exit - rows.entry))[interval_censored].sum())
+    per_time = pooled_rate(failures, exposure, level, found=float(rows.weight[interval_censored].sum()))
+    reason = too_little(rows, interval_censored, failures)
+    cells = None if reason else weibull_cells(rows, interval_censored)
+    top = (
+        None
+        if reason
+        else climb(lambda theta: weibull_loglik(cells, theta), constant_rate_start(cells, failures, exposure))
+    )
+    if not reason and (top is None or ran_off(top[0], top[3])):
+        reason = "The likelihood has no top within any shape a part can have, so the rate alone is given."
+    if reason:
+        return WeibullLife(
+            None, None, None, None, per_time, None, None, None, None, failures, exposure, level, reason
+        )
+    (log_shape, log_scale), covariance = shape_and_scale(cells, top[0], top[3])
+    hazards = {"scale": 1.0, "b10": -np.log(0.9), "median": np.log(2.0)}
+    limits = profile_limits(
+        cells, top[0], top[1], cutoff=NormalDist().inv_cdf((1 + level) / 2), hazards=hazards, limited=limited
+    )
+    whole = Estimate(None, None, None, level, failures, exposure)
+    shape, ages = estimated(whole, limits, oldest=float(rows.exit.max()), limited=limited)
+    return WeibullLife(
+        shape=shape,
+        **ages,
+        rate=per_time,
+        log_shape=float(log_shape),
+        log_scale=float(log_scale),
+        covariance=covariance,
+        loglik=top[1],
+        failures=failures,
+        exposure=exposure,
+        level=level,
+    )
+
+
+def rows_and_hidden(entry, exit, event, weight, interval_censored):
+    """Checked spells, and which of those kept are interval_censored failures."""
+    rows = spell_rows(entry, exit, event, weight)
+    if interval_censored is None:
+        return rows, np.zeros(len(rows.exit), bool)
+    refuse_unequal_lengths(exit=np.ravel(exit), interval_censored=np.ravel(interval_censored))
+    interval_censored = truth_values("interval_censored", interval_censored)
+    both = interval_censored & truth_values("event", event)
+    if both.any():
+        raise SpellError(
+            f"Row {int(np.argmax(both)) + 1} is both event and interval_censored. A failure was either seen on its "
+            "day (event) or found later (interval_censored)."
+        )
+    return rows, interval_censored if weight is None else interval_censored[
+        np.ravel(np.asarray(weight, float)) > 0
+    ]
+
+
+def pooled_rate(failures, exposure, level, *, found) -> Estimate:
+    """Failures per unit of time, the whole time pooled; the note tells how many were found by planned work."""
+    per_time = rate(failures, exposure, level=level)
+    if not found:
+        return per_time
+    note = f"{found:g} of the failures were found by planned work; each brings half the time in which it happened."
+    return replace(per_time, note=f"{per_time.note} {note}".strip())
+
+
+def too_little(rows: SpellRows, interval_censored, failures) -> str:
+    """Why no shape can be fitted, or an empty text."""
+    if failures < FEWEST_FAILURES:
+        plural = "" if failures == 1 else "s"
+        return (
+            f"Only {failures:g} failure{plural}: a shape takes at least {FEWEST_FAILURES}, "
+            "so the rate alone is given."
+        )
+    if not interval_censored.any() and np.ptp(rows.exit[rows.event]) == 0:
+        age = three_digits(rows.exit[rows.event][0])
+        return f"All {failures:g} failures are at one age ({age}): they carry no shape, so the rate alone is given."
+    return ""
+
+
+def estimated(
+    whole: Estimate, found: dict, *, oldest: float, limited
+) -> tuple[Estimate, dict[str, Estimate]]:
+    """The shape, and each age, from the log of its value and its limits."""
+    log_shape, low, high = found["shape"]
+    shape = replace(whole, value=float(np.exp(log_shape)), low=low, high=high, note=missing_sides(low, high))
+    ages = {
+        name: age_estimate(whole, *limits, oldest=oldest) for name, limits in found.items() if name != "shape"
+    }
+    unasked = {
+        name: replace(age, note=age.note.replace(missing_sides(None, None), NOT_ASKED))
+        for name, age in ages.items()
+        if name not in limited
+    }
+    return shape if "shape" in limited else replace(shape, note=NOT_ASKED), ages | unasked
+
+
+def age_estimate(whole, log_age, low, high, *, oldest) -> Estimate:
+    """An age read off the curve, or "not reached" where it lies far beyond any part watched."""
+    seen = f"the oldest part watched was {three_digits(oldest)}"
+    high = high if high is not None and high <= FARTHEST**2 * oldest else None
+    low = low if low is not None and low <= FARTHEST**2 * oldest else None
+    if log_age > np.log(FARTHEST * oldest):
+        return replace(
+            whole, low=low, note=f"Not reached: more than {FARTHEST} times as far as the records go; {seen}."
+        )
+    value = float(np.exp(log_age))
+    beyond = [f"Beyond what was seen; {seen}."] if value > oldest else []
+    return replace(
+        whole,
+        value=value,
+        low=low,
+        high=high,
+        note=" ".join(filter(None, [missing_sides(low, high), *beyond])),
+    )
+
+
+def missing_sides(low, high):
+    """A sentence on the limits the data do not set, or an empty text."""
+    sides = [name for name, limit in (("lower", low), ("upper", high)) if limit is None]
+    return f"The data set no {' or '.join(sides)} limit." if sides else ""

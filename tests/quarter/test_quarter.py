@@ -1,0 +1,100 @@
+from datetime import date
+
+import pytest
+
+from maintkit.quarter.quarter import last_complete_quarter, open_quarter, quarter_days, quarter_of
+from maintkit.quarter.slots import natural, slots_in_service
+from maintkit.records.errors import RecordsError
+from maintkit.records.store import Records
+
+
+@pytest.mark.parametrize(
+    "label, first, last",
+    [
+        ("2026Q1", date(2026, 1, 1), date(2026, 3, 31)),
+        ("2024Q1", date(2024, 1, 1), date(2024, 3, 31)),
+        ("2026Q2", date(2026, 4, 1), date(2026, 6, 30)),
+        ("2026Q4", date(2026, 10, 1), date(2026, 12, 31)),
+    ],
+)
+def test_a_quarter_has_its_days(label, first, last):
+    assert quarter_days(label) == (first, last)
+    assert quarter_of(first) == quarter_of(last) == label
+
+
+@pytest.mark.parametrize("label", ["2026-3", "2026Q5", "26Q3", "", "2026q3", None])
+def test_a_label_that_is_none_is_refused_in_a_sentence(label):
+    with pytest.raises(RecordsError) as error:
+        quarter_days(label)
+    assert (
+        str(error.value)
+        == f"Quarter: found {str(label)!r}. A quarter is a year, Q and 1 to 4. Write it like 2026Q3."
+    )
+
+
+@pytest.mark.parametrize(
+    "last, label",
+    [
+        (date(2026, 9, 30), "2026Q3"),
+        (date(2026, 9, 20), "2026Q3"),
+        (date(2026, 9, 10), "2026Q2"),
+        (date(2026, 12, 31), "2026Q4"),
+        (date(2026, 10, 2), "2026Q3"),
+    ],
+)
+def test_the_last_complete_quarter_allows_a_fortnight_without_an_entry(last, label):
+    assert last_complete_quarter(last) == label
+
+
+def test_a_quarter_after_the_records_is_refused(facility, least):
+    with pytest.raises(RecordsError) as error:
+        open_quarter(Records(facility(**least), "small"), "2025Q1")
+    assert str(error.value) == (
+        "Quarter 2025Q1 begins on 2025-01-01, but the last ticket or repair on record is of 2024-08-05. "
+        "Choose 2024Q2 or earlier, or load newer records."
+    )
+
+
+def test_a_quarter_before_the_records_is_refused(facility, least):
+    records = Records(facility(**least), "small")
+    with pytest.raises(RecordsError) as error:
+        open_quarter(records, "2023Q4")
+    assert str(error.value) == (
+        "Quarter 2023Q4 ends on 2023-12-31, but the records of the first desk begin on 2024-01-01. "
+        "Choose 2024Q1 or later."
+    )
+    assert open_quarter(records, "2024Q1").label == "2024Q1"
+
+
+def test_records_of_less_than_a_quarter_say_that_none_is_complete(facility, least):
+    begun = [{**desk, "records_from": "2024-07-15"} for desk in least["desks"]]
+    with pytest.raises(RecordsError) as error:
+        open_quarter(Records(facility(**{**least, "desks": begun}), "small"))
+    assert str(error.value) == (
+        "No quarter is complete yet: the records of the first desk begin on 2024-07-15, and the last ticket or "
+        "repair is of 2024-08-05. Choose 2024Q3 to see it as far as it goes."
+    )
+
+
+def test_the_next_quarter_and_its_days(opened, least):
+    book = opened("2023Q4", **least)
+    assert (book.previous, book.next_label, book.days_ahead) == ("2023Q3", "2024Q1", 91)
+
+
+def test_slots_of_a_retired_desk_are_not_in_service_and_hours_follow_the_last_regime(opened, least):
+    desks = [dict(least["desks"][0], retired_on="2024-06-30"), least["desks"][1]]
+    power = [
+        {"desk": "Curlew", "from_on": "2024-02-01", "powered_hours_per_week": 84},
+        {"desk": "Curlew", "from_on": "2024-12-01", "powered_hours_per_week": 10},
+    ]
+    positions = [
+        {"desk": desk, "position": str(number)} for desk in ("Heron", "Curlew") for number in (10, 9, 2)
+    ]
+    slots = slots_in_service(opened(**{**least, "desks": desks}, power=power, positions=positions))
+    assert slots["desk"].tolist() == ["Curlew"] * 3
+    assert slots["position"].tolist() == ["2", "9", "10"]
+    assert slots["hours_ahead"].tolist() == pytest.approx([84 * 92 / 7] * 3)
+
+
+def test_slots_sort_as_people_count():
+    assert sorted(["B1", "10", "9", "A10", "A9"], key=natural) == ["9", "10", "A9", "A10", "B1"]

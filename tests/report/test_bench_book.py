@@ -1,0 +1,130 @@
+from datetime import datetime
+
+import pandas as pd
+import pytest
+from openpyxl import load_workbook
+
+from maintkit.report.bench_book import write_bench_book
+from maintkit.report.bench_card import BenchCard, Blanks, CardPart, bench_card_html
+from maintkit.report.cautions import GENERAL_REMINDER, cautions_for
+
+
+def blanks():
+    rows = pd.DataFrame(
+        {
+            "repair": ["2026Q4-LM-1-1", "=cmd()"],
+            "done_on": [None, datetime(2026, 10, 3)],
+            "action": ["replace", None],
+        },
+        dtype=object,
+    )
+    return Blanks(rows, ("repair", "done_on", "action"), {"action": ("replace", "clean")}, ("done_on",))
+
+
+@pytest.fixture
+def book(tmp_path):
+    return load_workbook(write_bench_book(tmp_path / "card.xlsx", {"repairs": blanks()}))
+
+
+def test_headings_are_the_columns_of_the_record_table_and_what_is_known_is_filled_in(book):
+    rows = list(book["repairs"].iter_rows(values_only=True))
+    assert rows[:3] == [
+        ("repair", "done_on", "action"),
+        ("2026Q4-LM-1-1", None, "replace"),
+        ("=cmd()", datetime(2026, 10, 3), None),
+    ]
+    assert not [value for row in rows[3:] for value in row if value is not None]
+
+
+def test_text_is_never_reckoned(book):
+    assert (book["repairs"]["A3"].data_type, book["repairs"]["A3"].quotePrefix) == ("s", True)
+
+
+def test_closed_columns_have_a_pick_list_and_days_a_format(book):
+    rule = book["repairs"].data_validations.dataValidation[0]
+    assert (rule.formula1, str(rule.sqref)) == ('"replace,clean"', "C2:C41")
+    assert book["repairs"]["B2"].number_format == "yyyy-mm-dd"
+
+
+def test_the_advice_stands_on_a_sheet_of_its_own(book):
+    assert book.sheetnames == ["repairs", "read me"]
+    assert "delete those you did not" in book["read me"]["A1"].value
+
+
+@pytest.fixture
+def card():
+    table = pd.DataFrame({"part_type": ["electrolytic 22u"], "chance": [0.4]})
+    return BenchCard(
+        "LM-1",
+        "Bench card LM-1",
+        "to 2026-09-30",
+        ("17 faults <b>.",),
+        (CardPart("What is likely", "Odds.", table),),
+        ("Write it down.",),
+        cautions_for(["re-cap"]),
+        {"repairs": blanks()},
+    )
+
+
+def test_the_card_holds_everything_in_its_order(card):
+    html = bench_card_html(card)
+    at = [
+        html.index(words)
+        for words in (
+            "Bench card LM-1</h1>",
+            "17 faults &lt;b&gt;.",
+            "What is likely</h2>",
+            "electrolytic 22u",
+            "Write it down.",
+            GENERAL_REMINDER[:40],
+            "Replacing electrolytics",
+            "2026Q4-LM-1-1",
+            "Done by ___",
+        )
+    ]
+    assert at == sorted(at)
+    assert "default-src 'none'" in html and "<script" not in html
+
+
+def test_what_is_not_known_is_an_empty_cell_to_write_in(card):
+    row = bench_card_html(card).split("2026Q4-LM-1-1</td>")[1].split("</tr>")[0]
+    assert row == "<td></td><td>replace</td>"
+
+
+def test_a_card_says_its_title_and_sentences(card):
+    assert repr(card) == "Bench card LM-1. 17 faults <b>."
+
+
+def filled_in(path):
+    book = load_workbook(path)
+    book["repairs"]["B2"] = datetime(2026, 11, 3)
+    book.save(path)
+
+
+def test_what_was_filled_in_is_never_written_over(tmp_path):
+    path = tmp_path / "card.xlsx"
+    for number in (1, 2):
+        write_bench_book(path, {"repairs": blanks()})
+        filled_in(path)
+        write_bench_book(path, {"repairs": blanks()})
+        assert load_workbook(tmp_path / f"card-filled-{number}.xlsx")["repairs"]["B2"].value == datetime(
+            2026, 11, 3
+        )
+        assert load_workbook(path)["repairs"]["B2"].value is None
+
+
+def test_a_row_added_below_and_a_file_that_is_no_workbook_are_kept_too(tmp_path):
+    path = write_bench_book(tmp_path / "card.xlsx", {"repairs": blanks()})
+    book = load_workbook(path)
+    book["repairs"].append(["mine"])
+    book.save(path)
+    write_bench_book(path, {"repairs": blanks()})
+    path.write_text("a note")
+    write_bench_book(path, {"repairs": blanks()})
+    assert (tmp_path / "card-filled-2.xlsx").read_text() == "a note"
+
+
+def test_a_form_nobody_wrote_in_is_written_over(tmp_path):
+    for _ in range(2):
+        write_bench_book(tmp_path / "card.xlsx", {"repairs": blanks()})
+    assert [path.name for path in tmp_path.iterdir()] == ["card.xlsx"]

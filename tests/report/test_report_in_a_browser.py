@@ -1,0 +1,135 @@
+"""The whole review of the demo, and a bench card, in front of a real browser: telephone, desk computer, paper, screen reader.
+
+With axe-core on the machine (``npm install axe-core`` anywhere) and ``AXE_CORE`` naming its ``axe.min.js``, that checks the pages too.
+"""
+
+import os
+import re
+from pathlib import Path
+
+import pytest
+
+from maintkit import open_quarter, quarterly_review, write_review
+from tests.demo import truth
+
+MOST_PAGES = 24
+LOOK = """function (seen) {
+  function all(what) { return Array.prototype.slice.call(document.querySelectorAll(what)); }
+  function luminance(rgb) {
+    var parts = rgb.match(/[\\d.]+/g).slice(0, 3).map(function (one) {
+      one /= 255; return one <= 0.03928 ? one / 12.92 : Math.pow((one + 0.055) / 1.055, 2.4); });
+    return 0.2126 * parts[0] + 0.7152 * parts[1] + 0.0722 * parts[2];
+  }
+  function ground(one) {
+    while (one) {
+      var colour = getComputedStyle(one).backgroundColor;
+      if (colour !== "rgba(0, 0, 0, 0)") { return colour; }
+      one = one.parentElement;
+    }
+    return "rgb(255, 255, 255)";
+  }
+  function contrast(one) {
+    var pair = [luminance(getComputedStyle(one).color), luminance(ground(one))].sort();
+    return (Math.max(pair[0], pair[1]) + 0.05) / (Math.min(pair[0], pair[1]) + 0.05);
+  }
+  seen.headings = all("h1, h2, h3").map(function (one) { return Number(one.tagName[1]); });
+  seen.unsaid = all("[role=img]").filter(function (one) { return !one.getAttribute("aria-label"); }).length;
+  seen.figures = all("[role=img]").length;
+  seen.captions = all("table").filter(function (one) { return !one.caption || !one.caption.textContent.trim(); }).length;
+  seen.scopes = all("th").filter(function (one) { return !one.getAttribute("scope"); }).length;
+  seen.contrast = Math.min.apply(null, all("p, li, td, th, caption, summary, h1, h2, h3, a").map(contrast));
+  seen.keys = all("a[href], summary, [tabindex='0']").filter(function (one) {
+    return one.tagName === "SUMMARY" || !one.closest("details:not([open])"); }).map(function (one) {
+    one.focus(); return document.activeElement === one; });
+  seen.skip = document.querySelector("a.skip") ? document.querySelector("a.skip").getAttribute("href") : null;
+  seen.wide = all("article, section, p, li, .figure, .scroll").filter(function (one) {
+    return one.getBoundingClientRect().right > document.documentElement.clientWidth + 1; }).map(function (one) { return one.outerHTML.slice(0, 120); });
+  seen.dead = all("a[href^='#']").filter(function (one) { return !document.getElementById(one.getAttribute("href").slice(1)); }).length;
+  return AXE;
+}"""
+RUN_AXE = """axe.run(document, {resultTypes: ["violations"]}).then(function (found) {
+    seen.axe = found.violations.map(function (one) { return one.impact + ": " + one.id + ", " + one.nodes[0].html.slice(0, 120); }); })"""
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    return write_review(
+        quarterly_review(open_quarter(truth.DATA_DEMO, "2026Q3")), tmp_path_factory.mktemp("review")
+    ).folder
+
+
+@pytest.fixture(scope="module", params=["report.html", "bench card"])
+def html(request, folder):
+    path = (
+        folder / "report.html"
+        if request.param == "report.html"
+        else sorted((folder / "bench-cards").glob("*.html"))[0]
+    )
+    text = path.read_text(encoding="utf-8")
+    if "data-drawn" not in text:  # a card has no script that says when it has drawn
+        text = text.replace("<html lang", '<html data-drawn="0" lang')
+    return text
+
+
+@pytest.fixture(scope="module", params=[390, 1280])
+def seen(request, html, measured):
+    axe = os.environ.get("AXE_CORE")
+    if not axe:
+        return measured(html, width=request.param, extra=LOOK.replace("AXE", "null"))
+    source = Path(axe).read_text(encoding="utf-8").replace("</script", "<\\/script")
+    return measured(
+        html.replace("</body>", f"<script>{source}</script></body>"),
+        width=request.param,
+        extra=LOOK.replace("AXE", RUN_AXE),
+    )
+
+
+def test_nothing_complains_and_nothing_is_fetched(seen):
+    assert (seen["errors"], seen["violations"], seen["resources"]) == ([], [], [])
+
+
+def test_nothing_is_wider_than_the_screen(seen):
+    assert (seen["overflow"], seen["wide"]) == (0, [])
+
+
+def test_headings_begin_with_one_and_leave_no_step_out(seen):
+    levels = seen["headings"]
+    assert levels[0] == 1 and levels.count(1) == 1
+    assert not [pair for pair in zip(levels, levels[1:], strict=False) if pair[1] > pair[0] + 1]
+
+
+def test_every_figure_has_words_and_every_table_a_caption_and_headings(seen):
+    assert (seen["unsaid"], seen["captions"], seen["scopes"]) == (0, 0, 0)
+
+
+def test_words_stand_out_from_their_ground(seen):
+    assert seen["contrast"] >= 4.5  # WCAG 2.1, success criterion 1.4.3, level AA
+
+
+def test_links_tables_and_folds_are_reached_by_keyboard_and_no_link_is_dead(seen):
+    assert seen["keys"] and all(seen["keys"])
+    assert seen["dead"] == 0
+
+
+def test_axe_finds_nothing(seen):
+    if "axe" not in seen:
+        pytest.skip(
+            "axe-core is not on this machine, or AXE_CORE does not name it; the checks by hand above ran"
+        )
+    assert seen["axe"] == []
+
+
+def test_the_report_draws_all_its_figures_and_can_be_skipped_into(folder, measured):
+    html = (folder / "report.html").read_text(encoding="utf-8")
+    seen = measured(html, width=1280, extra=LOOK.replace("AXE", "null"))
+    assert seen["figures"] == html.count('data-figure="') > 10
+    assert seen["skip"] == "#main"
+
+
+def test_the_report_and_a_card_print_on_few_pages(folder, printed):
+    pages = [
+        len(re.findall(rb"/Type\s*/Page\b", printed(path.read_text(encoding="utf-8")).read_bytes()))
+        for path in (folder / "report.html", sorted((folder / "bench-cards").glob("*.html"))[0])
+    ]
+    assert 5 < pages[0] <= MOST_PAGES
+    assert 1 <= pages[1] <= 2
