@@ -200,9 +200,10 @@ def batches(sheet: Sheet, header: Header, unread=frozenset()):
     else:
         records = _csv_rows(sheet, header.headings)
     batch = Batch()
+    for number, _, _ in records:  # up to the headings; by place, for a later row may claim a lower number
+        if number >= header.row:
+            break
     for number, fields, refusal in records:
-        if number <= header.row:
-            continue
         if refusal:
             column, found, rule, remedy = refusal
             batch.turned_away.append(TurnedAway(sheet.label, number, column, found[:200], rule, remedy))

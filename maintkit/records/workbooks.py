@@ -1,13 +1,14 @@
 """Sheets of an XLSX workbook as text rows, each with its row number in the sheet."""
 
 import warnings
+from collections import defaultdict
 from contextlib import ExitStack
 from datetime import date, datetime, time
-from itertools import repeat
 from pathlib import Path
 from zipfile import ZipFile
 
-from .errors import RecordsError
+from .errors import WHOLE_ROW, RecordsError
+from .workbook_rows import Uncalculated, read_sheet
 
 ERROR_CELLS = frozenset(
     ("#N/A", "#REF!", "#VALUE!", "#DIV/0!", "#NAME?", "#NULL!", "#NUM!", "#SPILL!", "#CALC!")
@@ -19,7 +20,7 @@ MOST_ROWS, MOST_COLUMNS = 1_048_576, 1000
 
 
 class Workbook:
-    """An XLSX workbook opened once for its values, and once more for its formulas only if it has any.
+    """An XLSX workbook, opened once; its sheets are read row by row.
 
     Raises
     ------
@@ -29,32 +30,55 @@ class Workbook:
 
     def __init__(self, path: Path):
         self.path = path
-        self._open_books = ExitStack()
         with ExitStack() as opened:
-            self._values = _open(path, opened, data_only=True)
-            self._formulas = _open(path, opened, data_only=False) if _has_formulas(path) else None
-            self._open_books = opened.pop_all()
-        self.titles = tuple(sheet.title for sheet in self._values.worksheets)
+            self._book = _open(path, opened)
+            self._open_book = opened.pop_all()
+        self.titles = tuple(sheet.title for sheet in self._book.worksheets)
 
     def close(self):
         """Close the file."""
-        self._open_books.close()
+        self._open_book.close()
 
     def rows(self, title: str, dialect, headings, unread=frozenset()):
         """Yield ``(row number, text fields, refusal)``; refusal is ``(column, found, rule, remedy)`` or None.
 
-        Fields are as many as the headings; all of the row where no headings are given.
+        Fields are as many as the headings; all of the row where no headings are given. Rows that the file leaves out
+        are blank; one that has the number of an earlier row, or a lower one, is refused.
         """
-        width = len(headings)
-        formulas = _rows(self._formulas, self.path, title) if self._formulas else repeat(())
-        calculated = _rows(self._values, self.path, title)
-        for number, (values, entered) in enumerate(zip(calculated, formulas, strict=False), start=1):
-            fields = [cell_text(value, dialect) for value in values]
-            fields += [""] * (width - len(fields))
-            yield number, fields[: width or None], _refusal(fields, entered, headings, unread)
+        width, last = len(headings), 0
+        for number, cells in self._numbered(title):
+            yield from ((blank, [""] * width, None) for blank in range(last + 1, number))
+            fields = [""] * max(width, max(cells, default=0))
+            for column, values in cells.items():
+                fields[column - 1] = " | ".join(cell_text(value, dialect) for value in values)
+            if number <= last:
+                refusal = _out_of_order(fields)
+            else:
+                refusal = _twice(cells, headings) or _refusal(fields, cells, headings, unread)
+            yield number, fields[: width or None], refusal
+            last = max(last, number)
+
+    def _numbered(self, title):
+        """The number of each row that the sheet holds, and its values by column, all of those in one place."""
+        number = 0
+        try:
+            for number, cells in read_sheet(self._book, title):
+                values = defaultdict(list)
+                for cell in cells:
+                    if cell["value"] is not None:
+                        values[cell["column"]].append(cell["value"])
+                _refuse_too_far(self.path, title, number, max(values, default=0))
+                yield number, values
+        except RecordsError:
+            raise
+        except Exception as error:  # a damaged sheet can break its reader in any way
+            raise RecordsError(
+                f"{self.path.name}, sheet {title} cannot be read after row {number} ({type(error).__name__}). "
+                "Open the workbook in the spreadsheet program and save it again."
+            ) from error
 
 
-def _open(path, opened, *, data_only):
+def _open(path, opened):
     from openpyxl import load_workbook
 
     if path.stat().st_size == 0:
@@ -67,7 +91,7 @@ def _open(path, opened, *, data_only):
             warnings.simplefilter(
                 "ignore", UserWarning
             )  # styles and pick-lists it cannot keep; cells are read
-            book = load_workbook(opened.enter_context(path.open("rb")), read_only=True, data_only=data_only)
+            book = load_workbook(opened.enter_context(path.open("rb")), read_only=True)
         opened.callback(book.close)
         return book
     except RecordsError:
@@ -93,27 +117,6 @@ def _refuse_too_large(path):
             )
 
 
-def _rows(book, path, title):
-    """The cells of each row as Python values, trailing empties cut."""
-    number = 0
-    try:
-        sheet = book[title]
-        sheet.reset_dimensions()
-        for number, values in enumerate(sheet.iter_rows(values_only=True), start=1):
-            _refuse_too_far(path, title, number, len(values))
-            last = len(values)
-            while last and values[last - 1] is None:
-                last -= 1
-            yield values[:last]
-    except RecordsError:
-        raise
-    except Exception as error:  # a damaged sheet can break its reader in any way
-        raise RecordsError(
-            f"{path.name}, sheet {title} cannot be read after row {number} ({type(error).__name__}). "
-            "Open the workbook in the spreadsheet program and save it again."
-        ) from error
-
-
 def _refuse_too_far(path, title, row, columns):
     """Refuse a sheet that claims rows or columns which no sheet of records has: reading them would take for ever."""
     if row > MOST_ROWS or columns > MOST_COLUMNS:
@@ -124,58 +127,54 @@ def _refuse_too_far(path, title, row, columns):
         )
 
 
-def _has_formulas(path):
-    try:
-        with ZipFile(path) as archive:
-            return any(
-                _part_has_formulas(archive, name)
-                for name in archive.namelist()
-                if name.startswith("xl/worksheets/") and name.endswith(".xml")
-            )
-    except Exception as error:  # as in opening it
-        raise RecordsError(
-            f"{path.name} is damaged ({type(error).__name__}). Open it in the spreadsheet program and save it again."
-        ) from error
+def _out_of_order(fields):
+    """The refusal of a row whose number is taken; a blank one loses nothing."""
+    found = ", ".join(filter(str.strip, fields))
+    rule = "The workbook gives this row the number of an earlier row, or a lower one."
+    return found and (
+        WHOLE_ROW,
+        found,
+        rule,
+        f"Put its cells into a row of their own, save the workbook {LOAD_AGAIN}",
+    )
 
 
-def _part_has_formulas(archive, name):
-    with archive.open(name) as source:
-        tail = b""
-        while chunk := source.read(1 << 20):
-            if b"<f>" in tail + chunk or b"<f " in tail + chunk:
-                return True
-            tail = chunk[-4:]
-    return False
-
-
-def _refusal(fields, entered, headings, unread):
-    """Why a row cannot be read, or None: an error cell, a formula without a value, a cell with no heading."""
-    for index, text in enumerate(fields):
-        if index in unread:
-            continue
-        name = headings[index] if index < len(headings) else ""
-        column = name or f"{index + 1}, which has no heading"
-        if text in ERROR_CELLS:
-            return column, text, "The cell holds a spreadsheet error.", f"Correct its formula {LOAD_AGAIN}"
-        if text and not name and text.strip():
+def _twice(cells, headings):
+    """The refusal of a row in which two cells have one place."""
+    for column, values in cells.items():
+        if len(values) > 1:
+            found = " | ".join(map(str, values))
+            rule = "The workbook has more than one cell in this place."
             return (
-                column,
-                text,
-                "Every column in use needs a heading.",
-                f"Name the column or clear the cell {LOAD_AGAIN}",
-            )
-        if not text and index < len(entered) and _is_formula(entered[index]):
-            return (
-                column,
-                str(entered[index]),
-                "The cell holds a formula and the workbook keeps no value for it.",
-                f"Open the workbook in the spreadsheet program, let it calculate, save it {LOAD_AGAIN}",
+                _column(column - 1, headings),
+                found,
+                rule,
+                f"Write one value into the cell, save the workbook {LOAD_AGAIN}",
             )
     return None
 
 
-def _is_formula(value):
-    return value is not None and (not isinstance(value, str) or value.startswith("="))
+def _column(index, headings):
+    """How a message calls the column."""
+    return (headings[index] if index < len(headings) else "") or f"{index + 1}, which has no heading"
+
+
+def _refusal(fields, cells, headings, unread):
+    """Why a row cannot be read, or None: an error cell, a formula without a value, a cell with no heading."""
+    for index, text in enumerate(fields):
+        if index in unread or not text:
+            continue
+        column = _column(index, headings)
+        if isinstance(cells[index + 1][0], Uncalculated):
+            rule = "The cell holds a formula and the workbook keeps no value for it."
+            remedy = f"Open the workbook in the spreadsheet program, let it calculate, save it {LOAD_AGAIN}"
+            return column, text, rule, remedy
+        if text in ERROR_CELLS:
+            return column, text, "The cell holds a spreadsheet error.", f"Correct its formula {LOAD_AGAIN}"
+        if text.strip() and (index >= len(headings) or not headings[index]):
+            rule = "Every column in use needs a heading."
+            return column, text, rule, f"Name the column or clear the cell {LOAD_AGAIN}"
+    return None
 
 
 def cell_text(value, dialect) -> str:

@@ -206,7 +206,7 @@ def test_entities_within_entities_are_refused(made):
     [
         (
             b'<row r="900000000"><c r="A900000000" t="inlineStr"><is><t>T9</t></is></c></row>',
-            "has a cell in row 1,048,577",
+            "has a cell in row 900,000,000",
         ),
         (
             b'<row r="9"><c r="XFD9" t="inlineStr"><is><t>T9</t></is></c></row>',
@@ -224,3 +224,86 @@ def test_a_cell_far_out_does_not_take_for_ever(made, reference, said):
 
     with pytest.raises(RecordsError, match=said):
         opened(rezipped(made(), far))
+
+
+def changed_tickets(made, old, new):
+    """The workbook with some XML of its second sheet, that of the tickets, put in place of another."""
+
+    def change(name, data):
+        if name != "xl/worksheets/sheet2.xml":
+            return data
+        assert old in data
+        return data.replace(old, new)
+
+    return rezipped(made(), change)
+
+
+OUT_OF_ORDER = (
+    "The workbook gives this row the number of an earlier row, or a lower one.",
+    "Put its cells into a row of their own, save the workbook and load the workbook again; the other rows are in.",
+)
+
+
+@pytest.mark.parametrize(
+    ("claims", "ticket", "row"), [(b"2", "T2", 2), (b"1", "T2", 1), (b"0", "T2", 0), (b"4", "T3", 4)]
+)
+def test_a_row_whose_number_is_taken_or_goes_back_is_counted_and_named(made, claims, ticket, row):
+    path = changed_tickets(made, b'<row r="3">', b'<row r="' + claims + b'">')
+    records, tickets = opened(path)
+    assert set(tickets) == {"T1", "T2", "T3"} - {ticket}
+    assert records.report.files[1].rows_in == 3
+    [one] = records.report.turned_away
+    assert (one.row, one.rule, one.remedy) == (row, *OUT_OF_ORDER)
+    assert one.found.startswith(f"{ticket}, 2020-01-0")
+
+
+def test_a_cell_given_twice_and_cells_in_no_order_are_not_lost(made):
+    first = b'<c r="A2"'
+    twice = changed_tickets(made, first, b'<c r="A2" t="inlineStr"><is><t>T0</t></is></c>' + first)
+    records, tickets = opened(twice)
+    assert set(tickets) == {"T2", "T3"}
+    assert [(one.row, one.column, one.found) for one in records.report.turned_away] == [
+        (2, "ticket", "T0 | T1")
+    ]
+    last = b'<c r="A3" t="inlineStr"><is><t>T9</t></is></c></row><row r="4">'
+    path = changed_tickets(made, b'</row><row r="3"><c r="A3"', b'</row><row r="3"><c r="F3"')
+    rezipped(path, lambda name, data: data.replace(b'</row><row r="4">', last))
+    records, tickets = opened(path)
+    assert [(one.row, one.column, one.found) for one in records.report.turned_away] == [
+        (3, "6, which has no heading", "T2")
+    ]
+
+
+def test_a_formula_cell_written_with_a_prefix_is_turned_away_and_not_read_as_blank(made):
+    def prefixed(name, data):
+        if not name.endswith("sheet2.xml"):
+            return data
+        space = b'xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"'
+        assert space in data and b'<c r="D3" t="n"' not in data
+        cell = b'<x:c r="D3"><x:f>1+2</x:f><x:v></x:v></x:c>'
+        begin = data.index(b'<c r="D3"')
+        end = data.index(b"</c>", begin) + 4
+        return (
+            data[:begin].replace(space, space + b" " + space.replace(b"xmlns", b"xmlns:x"))
+            + cell
+            + data[end:]
+        )
+
+    records, tickets = opened(rezipped(made(), prefixed))
+    assert set(tickets) == {"T1", "T3"}
+    [one] = records.report.turned_away
+    assert (one.row, one.column, one.found) == (3, "position", "=1+2")
+    assert one.rule == "The cell holds a formula and the workbook keeps no value for it."
+
+
+def test_a_formula_that_was_calculated_as_an_empty_text_is_a_blank_cell(made):
+    def empty(book):
+        book["tickets"]["D3"] = '=IF(A3="","1","")'
+
+    def calculated(name, data):
+        return data.replace(b'<c r="D3"><f>', b'<c r="D3" t="str"><f>')
+
+    path = rezipped(made(empty), calculated)
+    records, tickets = opened(path)
+    assert set(tickets) == {"T1", "T2", "T3"}
+    assert records.report.turned_away == ()
