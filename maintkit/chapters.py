@@ -11,7 +11,6 @@ from maintkit.questions.causes import first_causes
 from maintkit.questions.coupling import capacitor_or_dc, why_more
 from maintkit.questions.donors import donor_modules, scarce_parts
 from maintkit.questions.group_differences import differences
-from maintkit.questions.happened import what_happened
 from maintkit.questions.heat import cooler_air, off_at_night
 from maintkit.questions.keep import keep_or_strip, one_more_spare, parts_from_donors
 from maintkit.questions.lives import part_lives
@@ -25,6 +24,7 @@ from maintkit.questions.soundness import sound_records, three_readings
 from maintkit.questions.stock import last_of_them, order_parts
 from maintkit.questions.trend import better_or_worse
 from maintkit.questions.worklist import work_next
+from maintkit.report.answers import BY_NAME
 from maintkit.report.finding import Finding
 
 
@@ -48,7 +48,7 @@ CHAPTERS = (
         "What happened",
         "Faults and session minutes of the quarter beside the one before. A change is called news only "
         "where chance would seldom bring it.",
-        (what_happened, better_or_worse, forecast_and_fact),
+        (BY_NAME["what_happened"], better_or_worse, forecast_and_fact),
     ),
     Chapter(
         "Which parts wear out",

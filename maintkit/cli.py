@@ -127,9 +127,9 @@ def _add_logbook(commands) -> None:
 
 
 def _review(records: Path | None, quarter: str | None, out: Path | None):
-    from maintkit.runner import run_review
+    from maintkit.review import review_records
 
-    return run_review(records, quarter, out)
+    return review_records(records, quarter, out)
 
 
 def _load(source: Path, into: Path):

@@ -5,15 +5,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from maintkit.apart import Apart, is_small
 from maintkit.chapters import CHAPTERS
-from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.quarter import Quarter, open_quarter
 from maintkit.questions.bench import cards_for_slots
 from maintkit.questions.first_page import front_page
 from maintkit.questions.group_differences import COLUMNS as RATE_COLUMNS
 from maintkit.questions.jobs import TOTAL, job_sheet, kit_sheet
 from maintkit.questions.lives import life_table
-from maintkit.questions.past_forecasts import forecast_and_fact
 from maintkit.questions.worklist import COLUMNS as PRIORITY_COLUMNS
 from maintkit.records.errors import RecordsError
 from maintkit.report.bench_book import write_bench_book
@@ -29,7 +27,8 @@ WORK_PLAN = "work-plan"
 CARDS = 5  # slots that get a bench card
 WORK_AHEAD = ("replace", "re-cap", "clean", "bridge track", "donor", "supply")
 LEAD = ("what-happened", "work-next", "capacitor-or-dc", "part-lives", "scarce-parts", "sound-records")
-APART = (forecast_and_fact,)  # what a second process answers meanwhile
+HOME = Path(__file__).resolve().parent.parent
+DEMO, NOTEBOOK = HOME / "data_demo", HOME / "notebooks" / "01-quarterly-review.ipynb"
 
 
 @dataclass(frozen=True)
@@ -51,26 +50,67 @@ class Review:
         return sentences_html(repr(self).splitlines())
 
 
-def quarterly_review(quarter: Quarter) -> Review:
-    """Ask every question of the review about a quarter, the long ones of a second process where the records are few."""
+def quarterly_review(quarter: Quarter, *, progress: bool = False) -> Review:
+    """Ask every question of the review about a quarter; ``progress`` shows how far it is."""
+    from tqdm import tqdm
+
     asked = [question for chapter in CHAPTERS for question in chapter.questions]
-    aside = Apart(quarter, APART) if is_small(quarter) else None
-    answers = {
-        question: _asked(question, quarter) for question in asked if aside is None or question not in APART
-    }
-    lives = life_table(quarter)
-    answers |= aside.answers() if aside else {}
-    answers |= {question: _asked(question, quarter) for question in asked if question not in answers}
+    bar = tqdm(asked, desc="Review", unit="question", leave=False, disable=None if progress else True)
+    answers = {question: _asked(question, quarter) for question in bar}
     sections = tuple(
         Section(chapter.heading, chapter.intro, tuple(answers[question] for question in chapter.questions))
         for chapter in CHAPTERS
     )
-    return Review(
-        quarter,
-        {finding.key: finding for section in sections for finding in section.findings},
-        sections,
-        lives,
-    )
+    findings = {finding.key: finding for section in sections for finding in section.findings}
+    return Review(quarter, findings, sections, life_table(quarter))
+
+
+def review_records(records: Path | None = None, quarter: str | None = None, out: Path | None = None) -> str:
+    """Review a record book from beginning to end: open it, ask every question, write the report.
+
+    Parameters
+    ----------
+    records : Path, optional
+        Folder, workbook or DuckDB file; the demo facility when left out.
+    quarter : str, optional
+        Such as ``2026Q3``; the last complete one when left out.
+    out : Path, optional
+        Folder for what is written; ``review`` and the quarter, in the working folder, when left out.
+
+    Returns
+    -------
+    str
+        The main findings, and what was written where.
+
+    Raises
+    ------
+    RecordsError
+        Whatever the records or the quarter have against it, in one sentence.
+    """
+    source = Path(records) if records is not None else DEMO
+    if not source.exists():
+        raise RecordsError(
+            f"{source}: there is no such file or folder. Give --records the folder, workbook or DuckDB file "
+            "that holds the records."
+        )
+    review = quarterly_review(open_quarter(source, quarter), progress=True)
+    written = write_review(review, out if out is not None else Path("review-{quarter}"))
+    leave_notebook(written.folder, records=str(source.resolve()), quarter=review.quarter.label)
+    said = [f"No --records given: this is the demo facility in {DEMO.name}."] if records is None else []
+    return "\n".join([*said, repr(review), repr(written)])
+
+
+def leave_notebook(folder: Path, **parameters) -> None:
+    """A copy of the review notebook in the folder, to open and change: its parameters filled in, nothing run yet."""
+    notebook = json.loads(NOTEBOOK.read_text(encoding="utf-8"))
+    for cell in notebook["cells"]:
+        if cell["cell_type"] == "code":
+            cell |= {"outputs": [], "execution_count": None}
+            if "parameters" in cell["metadata"].get("tags", ()):
+                cell["source"] = "\n".join(
+                    f"{name} = {value!r}" for name, value in ({**parameters, "out": None}).items()
+                )
+    (folder / "review.ipynb").write_text(json.dumps(notebook, indent=1, ensure_ascii=False), encoding="utf-8")
 
 
 def _asked(question: Callable[[Quarter], Finding], quarter: Quarter) -> Finding:

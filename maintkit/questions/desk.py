@@ -1,8 +1,8 @@
 """How is one desk doing: its last quarter, its next, and its slots worst first?"""
 
+from maintkit.quarter.counts import faults_by_desk
 from maintkit.quarter.quarter import Quarter
 from maintkit.questions.arguments import named
-from maintkit.questions.happened import what_happened
 from maintkit.questions.say import several, takes_more
 from maintkit.questions.worklist import COLUMNS, slots_figure
 from maintkit.report.finding import Finding
@@ -45,7 +45,7 @@ def _known(quarter: Quarter, desk: str) -> str:
 
 
 def _happened(quarter: Quarter, desk: str) -> str:
-    table = what_happened(quarter).table
+    table = faults_by_desk(quarter)
     row = next((row for row in table.itertuples() if row.desk == desk), None)
     if row is None:
         return f"{desk}: not powered in {quarter.label}."

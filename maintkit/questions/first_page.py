@@ -88,7 +88,7 @@ def _changed(quarter: Quarter, findings) -> tuple[str, ...]:
     if not table["faults_before"].notna().any():
         return (f"No quarter before {quarter.label} is on record.", *_last_forecast(quarter, findings))
     faults, before = int(table["faults"].sum()), int(table["faults_before"].sum())
-    news = [row.desk for row in table.itertuples() if row.news == "yes"]
+    news = [row.desk for row in table.itertuples() if row.real_change == "yes"]
     verdict = (
         f"more than chance on {listed(news)}" if news else "no desk changed by more than chance would bring"
     )

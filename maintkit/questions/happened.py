@@ -1,177 +1,59 @@
-"""What happened in the quarter, and is it news?"""
+"""What happened in the quarter, and is it a real change?"""
 
-from maintkit.quarter.quarter import Quarter, quarter_days
-from maintkit.quarter.remember import once_a_quarter
-from maintkit.questions.say import several
-from maintkit.report.dots import quarters_figure
-from maintkit.report.finding import Finding
-from maintkit.survival.multiple_tests import holm
-from maintkit.survival.rates import poisson_limits, rate_ratio
-from maintkit.survival.years import HOURS_PER_YEAR
+from dataclasses import dataclass
 
-NEWS = 0.05
-COLUMNS = [
-    "desk",
-    "faults",
-    "low",
-    "high",
-    "faults_before",
-    "minutes_lost",
-    "minutes_lost_before",
-    "stopped_sessions",
-    "no_fault_found",
-    "not_the_desk",
-    "returns",
-    "repeat_reports",
-    "open",
-    "powered_years",
-    "p_change",
-]
-LABELS = ["quarter", "desk", "class", "counts", "impact", "minutes_lost"]
+from maintkit.quarter.counts import faults_by_desk, faults_by_quarter
+from maintkit.quarter.quarter import Quarter
 
 
-def what_happened(quarter: Quarter) -> Finding:
-    """Faults and session minutes of the quarter, desk by desk, beside the quarter before.
+@dataclass(frozen=True)
+class Happened:
+    """What came in a quarter, desk by desk, beside the quarter before.
 
-    A change counts as news where the exact two-sided p, adjusted for the number of desks, is below 0.05.
+    Attributes
+    ----------
+    quarter : str
+        Such as ``2026Q3``.
+    desks : int
+        Desks that were under power.
+    faults, minutes_lost : number
+        Fresh faults, and session minutes of all that was the desks' own.
+    faults_before : int or None
+        Of the quarter before; None where none is on record.
+    changed : tuple of str
+        Desks whose change from the quarter before is more than chance (exact two-sided p, adjusted for the number of
+        desks, below 0.05).
+    table : DataFrame
+        A row a desk.
+    history : DataFrame
+        A row a desk and quarter: ``desk, quarter, faults, minutes_lost, low, high``.
     """
-    table = _by_desk(quarter)
-    history = _by_quarter(quarter)
-    title = _title(quarter, table)
-    last = table.drop(columns=["p_change"])
-    return Finding(
-        key="what-happened",
-        title=title,
-        table=last,
-        figure=quarters_figure(history, title=title) if len(history) else None,
-        caveats=(
-            "A fault is one fresh, independent fault: repeated reports, returns after work, no-fault-found tickets "
-            "and faults of other gear stand in columns of their own.",
-            "Zero reports is not zero faults: little-used channels report late.",
-        ),
-        counts={"faults": int(table["faults"].sum()), "powered_years": float(table["powered_years"].sum())},
-        alt="Faults a quarter for each desk over the years, with 90 % limits.",
-    )
+
+    quarter: str
+    desks: int
+    faults: int
+    minutes_lost: float
+    faults_before: int | None
+    changed: tuple[str, ...]
+    table: object
+    history: object
+
+    @property
+    def counts(self) -> dict:
+        return {"faults": self.faults, "powered_years": float(self.table["powered_years"].sum())}
 
 
-def _by_desk(quarter: Quarter):
-    import pandas as pd
-
-    now = _counts(quarter, quarter.label)
-    before = _counts(quarter, quarter.previous).reindex(now.index, fill_value=0)
-    rows = []
-    for desk in now.index:
-        this, last = now.loc[desk], before.loc[desk]
-        both = this["powered_years"] > 0 and last["powered_years"] > 0
-        change = (
-            rate_ratio(this["faults"], this["powered_years"], last["faults"], last["powered_years"])
-            if both
-            else None
-        )
-        low, high = poisson_limits(this["faults"])
-        rows.append(
-            {
-                "desk": desk,
-                "faults": int(this["faults"]),
-                "low": low,
-                "high": high,
-                "faults_before": int(last["faults"]) if last["powered_years"] > 0 else None,
-                "minutes_lost": this["minutes_lost"],
-                "minutes_lost_before": last["minutes_lost"],
-                "stopped_sessions": int(this["stopped"]),
-                "no_fault_found": int(this["no fault found"]),
-                "not_the_desk": int(this["not the desk"]),
-                "returns": int(this["return"]),
-                "repeat_reports": int(this["report"]),
-                "open": int(this["open"]),
-                "powered_years": this["powered_years"],
-                "p_change": change.p if change else float("nan"),
-            }
-        )
-    table = pd.DataFrame(rows, columns=COLUMNS)
-    adjusted = holm(table["p_change"].to_numpy(float))
-    table["news"] = ["yes" if p < NEWS else "no" for p in adjusted]
-    return table
-
-
-def _counts(quarter: Quarter, label: str):
-    """Counts of one quarter by desk in service then."""
-    import pandas as pd
-
-    first, last = (pd.Timestamp(day) for day in quarter_days(label))
-    faults = _faults(quarter)
-    here = faults[faults["quarter"] == first]
-    years = _powered_years(quarter.evidence.stays, first, last)
-    classes = here.groupby(["desk", "class"])["faults"].sum().unstack(fill_value=0)
-    table = classes.reindex(index=years.index, fill_value=0)
-    for name in ("no fault found", "not the desk", "return", "report", "open"):
-        table[name] = table[name] if name in table else 0
-    counted = here[here["counts"]]
-    table["faults"] = counted.groupby("desk")["faults"].sum().reindex(years.index, fill_value=0)
-    table["minutes_lost"] = here.groupby("desk")["minutes"].sum().reindex(years.index, fill_value=0.0)
-    stopped = here[here["impact"] == "stopped session"]
-    table["stopped"] = stopped.groupby("desk")["faults"].sum().reindex(years.index, fill_value=0)
-    return table.assign(powered_years=years)
-
-
-@once_a_quarter
-def _faults(quarter: Quarter):
-    """How many faults there were of each sort in each quarter, and the session minutes they took together; not to be changed."""
-    faults = quarter.evidence.fault_counts(LABELS, every=True)
-    return faults.assign(minutes=faults["minutes_lost"] * faults["faults"])
-
-
-def _powered_years(stays, first, last):
-    """Powered module-years of each desk between two days, both inclusive."""
-    import pandas as pd
-
-    after = last + pd.Timedelta(days=1)
-    days = (stays["to_on"].clip(upper=after) - stays["from_on"].clip(lower=first)).dt.days.clip(lower=0)
-    whole = (stays["to_on"] - stays["from_on"]).dt.days.clip(lower=1)
-    hours = stays["exposure_hours"] * days / whole
-    return (hours.groupby(stays["desk"]).sum() / HOURS_PER_YEAR).loc[lambda years: years > 0]
-
-
-def _by_quarter(quarter: Quarter):
-    """Faults and minutes of each desk in each quarter on record, one row a desk and quarter."""
-    import pandas as pd
-
-    faults = _faults(quarter)
-    counted = faults[faults["counts"]]
-    label = counted["quarter"].dt.to_period("Q").astype(str)
-    table = counted.groupby([counted["desk"], label]).agg(
-        faults=("faults", "sum"), minutes_lost=("minutes", "sum")
-    )
-    stays = quarter.evidence.stays
-    seen = stays.groupby("desk").agg(first=("from_on", "min"), last=("to_on", "max"))
-    spans = [
-        (desk, str(period))
-        for desk, row in seen.iterrows()
-        for period in pd.period_range(row["first"], row["last"] - pd.Timedelta(days=1), freq="Q")
-    ]
-    table = table.reindex(
-        pd.MultiIndex.from_tuples(spans, names=["desk", "quarter"]), fill_value=0
-    ).reset_index()
-    table["low"], table["high"] = poisson_limits(table["faults"])
-    return table
-
-
-def _title(quarter: Quarter, table) -> str:
-    if not len(table):
-        return (
-            f"{quarter.label}: no module was under power in any desk, so no fault can be counted; desks, their hours and fitments say "
-            "which were."
-        )
-    faults, minutes = int(table["faults"].sum()), table["minutes_lost"].sum()
-    before = int(table["faults_before"].sum())
-    news = [row.desk for row in table.itertuples() if row.news == "yes"]
-    if not table["faults_before"].notna().any():
-        return f"{quarter.label}: {several(faults, 'fault')} and {several(minutes, 'session minute')} lost; no quarter before it is on record."
-    tail = (
-        f"the change on {' and '.join(news)} is more than chance"
-        if news
-        else f"beside {before} in the quarter before, that is no news"
-    )
-    return (
-        f"{quarter.label}: {several(faults, 'fault')} and {several(minutes, 'session minute')} lost; {tail}."
+def facts(quarter: Quarter) -> Happened:
+    """Faults and session minutes of the quarter, desk by desk, beside the quarter before."""
+    table = faults_by_desk(quarter)
+    before = table["faults_before"]
+    return Happened(
+        quarter=quarter.label,
+        desks=len(table),
+        faults=int(table["faults"].sum()),
+        minutes_lost=float(table["minutes_lost"].sum()),
+        faults_before=int(before.sum()) if before.notna().any() else None,
+        changed=tuple(table.loc[table["real_change"] == "yes", "desk"]),
+        table=table.drop(columns=["p_change"]),
+        history=faults_by_quarter(quarter),
     )

@@ -40,6 +40,10 @@ class Finding:
         "37 failures in 1,204 powered years". ``exposure_hours`` and ``powered_hours`` are powered time.
     alt : str
         What the figure shows, for those who cannot see it; the title when left empty.
+    marked : dict
+        Title and caveats as pieces of a page, each number with its name; empty where they are plain text alone.
+    facts : object
+        The facts that were put into these words.
 
     Raises
     ------
@@ -55,6 +59,8 @@ class Finding:
     counts: dict[str, float] = field(default_factory=dict)
     alt: str = ""
     more_figures: tuple = ()
+    marked: dict = field(default_factory=dict, compare=False)
+    facts: object = field(default=None, compare=False)
 
     def __post_init__(self):
         if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", self.key):

@@ -66,10 +66,10 @@ def check(folder: Path) -> str:
 
 def tables(folder: Path) -> str:
     """Spells, and what the review writes and says of the whole book: seconds of each."""
+    from maintkit import what_happened
     from maintkit.quarter.quarter import open_quarter
     from maintkit.questions.coupling import capacitor_or_dc, why_more
     from maintkit.questions.group_differences import comparison_table
-    from maintkit.questions.happened import what_happened
     from maintkit.questions.lives import life_table
     from maintkit.questions.soundness import three_readings
 

@@ -19,7 +19,7 @@ HAPPENED = pd.DataFrame(
         "returns": [1, 2],
         "repeat_reports": [0, 2],
         "open": [2, 4],
-        "news": ["no", "no"],
+        "real_change": ["no", "no"],
     }
 )
 FORECAST = pd.DataFrame(
@@ -109,7 +109,9 @@ def test_a_change_is_news_only_where_the_finding_says_so(panels):
         panels()["What changed"][0]
         == "15 faults beside 18 in 2024Q2: no desk changed by more than chance would bring."
     )
-    loud = panels(**{"what-happened": Finding("what-happened", "t", HAPPENED.assign(news=["no", "yes"]))})
+    loud = panels(
+        **{"what-happened": Finding("what-happened", "t", HAPPENED.assign(real_change=["no", "yes"]))}
+    )
     assert loud["What changed"][0] == "15 faults beside 18 in 2024Q2: more than chance on Heron."
 
 

@@ -4,6 +4,7 @@ from types import SimpleNamespace
 
 import numpy as np
 
+from maintkit import what_happened
 from maintkit.questions.after_repair import comes_back, held_against_siblings, held_by_recaps
 from maintkit.questions.bench import bench_card
 from maintkit.questions.campaign import pulled_capacitors
@@ -11,7 +12,6 @@ from maintkit.questions.causes import first_causes
 from maintkit.questions.coupling import capacitor_or_dc
 from maintkit.questions.donors import scarce_parts
 from maintkit.questions.group_differences import differences
-from maintkit.questions.happened import what_happened
 from maintkit.questions.lives import _life_sentence, life_curves, part_lives
 from maintkit.questions.module import one_module
 from maintkit.questions.plan import _limits

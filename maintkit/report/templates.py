@@ -1,0 +1,309 @@
+"""Facts put into words: one template a question in ``words/``, and the filters by which they print numbers, names and limits.
+
+A template holds blocks: ``title`` (one sentence or a few), ``caveats`` (one a line), ``alt`` (what the figure shows) and
+whatever else its page asks for. In it ``f`` is the facts. A number that is printed is written as
+``<data value="17" data-of="what_happened.faults">17</data>``: its value whole, its name the path of the fact, so that a
+test can tell that one quantity has one value wherever it stands. A number that is no fact cannot be printed.
+"""
+
+import dataclasses
+import math
+import numbers
+import re
+from collections.abc import Callable, Mapping
+from datetime import date
+from functools import cache, partial
+from importlib.resources import files
+
+from markupsafe import Markup, escape
+
+from maintkit.report.text import BLANK, visible
+
+NAMED = 5  # names a sentence gives before it counts the rest
+
+
+class Number(float):
+    """A number of the facts that knows its name; anything reckoned from it is a plain number again."""
+
+    def __new__(cls, value, name: str, unit: str = ""):
+        made = super().__new__(cls, value)
+        made.name, made.is_whole = name, isinstance(value, numbers.Integral)
+        return made
+
+
+class Named:
+    """A record of facts whose numbers know where they stand; the templates see facts through it."""
+
+    def __init__(self, facts, path: str):
+        self._facts, self._path = facts, path
+
+    def __getattr__(self, name: str):
+        if name.startswith("__"):
+            raise AttributeError(name)
+        value = self._facts[name] if isinstance(self._facts, Mapping) else getattr(self._facts, name)
+        return named(value, quantity(self._facts, name) or f"{self._path}.{name}")
+
+    def __getitem__(self, name):
+        value = self._facts[name]
+        return named(value, f"{self._path}.{name}")
+
+    def __eq__(self, other):
+        return self._facts == (other._facts if isinstance(other, Named) else other)
+
+    def __bool__(self):
+        return bool(self._facts) if isinstance(self._facts, Mapping) else True
+
+
+def quantity(facts, name: str) -> str | None:
+    """The name of a quantity that other records of facts hold too, where its field gives one."""
+    fields = getattr(facts, "__dataclass_fields__", {})
+    return fields[name].metadata.get("quantity") if name in fields else None
+
+
+def named(value, path: str):
+    """The value with its name: numbers, records and rows of records; anything else as it is."""
+    if value is None or isinstance(value, (bool, str, date)):
+        return value
+    if isinstance(value, numbers.Real):
+        return Number(value if isinstance(value, numbers.Integral) else float(value), path)
+    if isinstance(value, (list, tuple)) and not hasattr(value, "_fields"):
+        return tuple(named(one, f"{path}[{_row_name(one, row)}]") for row, one in enumerate(value))
+    if dataclasses.is_dataclass(value) or isinstance(value, Mapping) or hasattr(value, "_fields"):
+        return Named(value, path)
+    return value
+
+
+def _row_name(row, number: int) -> str:
+    """What a row is called within its list: its own name where it has one, else its place."""
+    for name in ("name", "serial", "desk", "part_type"):
+        found = row.get(name) if isinstance(row, Mapping) else getattr(row, name, None)
+        if isinstance(found, str):
+            position = getattr(row, "position", None)
+            return f"{found} {position}" if name == "desk" and isinstance(position, str) else found
+    return str(number)
+
+
+def told(template: str, facts, **more) -> dict[str, Markup]:
+    """Every block of a question's template about these facts; runs of blanks and line ends made one blank, but in ``caveats``.
+
+    Raises
+    ------
+    ValueError
+        Where the template prints a number that is no fact; the message says which.
+    """
+    made = environment().get_template(f"{template}.j2")
+    context = {"f": Named(facts, template), **{name: named(one, name) for name, one in more.items()}}
+    blocks = {}
+    for block, render in made.blocks.items():
+        text = "".join(render(made.new_context(context)))
+        keep_lines = block in ("caveats", "notes")
+        lines = [" ".join(line.split()) for line in text.splitlines()]
+        lines = [line for line in lines if line]
+        blocks[block] = Markup("\n".join(lines) if keep_lines else " ".join(lines))
+    return blocks
+
+
+def plain_text(markup: str) -> str:
+    """The words of a piece of a page as a terminal or a figure shows them."""
+    return Markup(re.sub(r"<[^>]*>", "", str(markup))).unescape().replace("\N{NO-BREAK SPACE}", " ")
+
+
+@cache
+def environment():
+    """Where the templates are read and which filters they have."""
+    from jinja2 import Environment, FunctionLoader, StrictUndefined
+
+    words = files("maintkit.report") / "words"
+    made = Environment(
+        loader=FunctionLoader(lambda name: (words / name).read_text(encoding="utf-8")),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        finalize=printed,
+    )
+    made.filters |= FILTERS
+    return made
+
+
+def printed(value):
+    """What ``{{ … }}`` writes: numbers with their names, days, text with every hidden character written out."""
+    if isinstance(value, Markup):
+        return value
+    if isinstance(value, Number):
+        return data(value, shown(value))
+    if isinstance(value, numbers.Real) and not isinstance(value, bool):
+        raise ValueError(f"A template prints {value!r}, which is no fact: let the question reckon it.")
+    if isinstance(value, date):
+        return value.strftime("%Y-%m-%d")
+    if value is None:
+        return BLANK
+    return visible(value) if isinstance(value, str) else value
+
+
+def data(value: Number, text: str) -> Markup:
+    """The number as HTML's own element for it, machine-readable beside what is read."""
+    return Markup('<data value="{}" data-of="{}">{}</data>').format(
+        repr(int(value)) if value.is_whole else repr(float(value)), getattr(value, "name", ""), text
+    )
+
+
+def shown(value, digits: int = 2) -> str:
+    """A number for reading: whole ones in full, others with two digits, never a power of ten.
+
+    Examples
+    --------
+    >>> shown(1204), shown(17.34), shown(0.0468), shown(0.00001), shown(2650.0), shown(-3.27), shown(3.0)
+    ('1,204', '17', '0.047', 'under 0.001', '2,650', '−3.3', '3')
+    """
+    if value is None or math.isnan(value):
+        return BLANK
+    if math.isinf(value):
+        return "without limit"
+    if float(value).is_integer():
+        return f"{int(value):,d}".replace("-", "−")
+    if abs(value) < 0.001:
+        return "under 0.001"
+    places = max(digits - 1 - math.floor(math.log10(abs(value))), 0)
+    text = f"{value:,.{places}f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return text.replace("-", "−")
+
+
+def _with(value, text: str):
+    return data(value, text) if isinstance(value, Number) else text
+
+
+def number(value, digits: int = 2, places: int | None = None, sign: bool = False):
+    """A number with so many digits, or so many decimal places."""
+    if value is None or value != value:
+        return BLANK
+    text = shown(value, digits) if places is None else f"{value:,.{places}f}".replace("-", "−")
+    return _with(value, f"+{text}" if sign and value > 0 else text)
+
+
+def several(value, one: str, many: str | None = None, none: str | None = None):
+    """The number with its noun: 1 fault, 2 faults; ``none`` is said of nought.
+
+    Examples
+    --------
+    >>> several(1, "fault"), several(0, "fault", none="no fault"), several(1200, "piece of work", "pieces of work")
+    ('1 fault', 'no fault', '1,200 pieces of work')
+    """
+    if none is not None and value == 0:
+        return none
+    noun = one if value == 1 else many or f"{one}s"
+    text = shown(value)
+    return Markup("{} {}").format(_with(value, text), noun) if isinstance(value, Number) else f"{text} {noun}"
+
+
+def one_or_many(value, one: str, many: str | None = None) -> str:
+    """The noun alone, as the number asks for it."""
+    return one if value == 1 else many or f"{one}s"
+
+
+def limits(pair, unit: str = "", places: int | None = None, digits: int = 2):
+    """Both limits, or the one there is: ``2.0 to 3.4``, ``at least 2.0``; a blank where there is none.
+
+    Takes a pair, or a record with ``low`` and ``high``.
+    """
+    low, high = pair if isinstance(pair, tuple) else (pair.low, pair.high)
+    low, high = (None if one is None or not math.isfinite(one) else one for one in (low, high))
+    write = partial(number, places=places, digits=digits)
+    tail = f" {unit}" if unit else ""
+    if low is not None and high is not None:
+        return Markup("{} to {}{}").format(write(low), write(high), tail)
+    if low is not None:
+        return Markup("at least {}{}").format(write(low), tail)
+    return Markup("at most {}{}").format(write(high), tail) if high is not None else BLANK
+
+
+def estimate(record, unit: str = "", places: int | None = None, digits: int = 2):
+    """A value with its limits in brackets: ``2.6 (2.0 to 3.4)``; the limit alone where there is no value."""
+    span = limits(record, places=places, digits=digits)
+    tail = f" {unit}" if unit else ""
+    if record.value is None or not math.isfinite(record.value):
+        return Markup("{}{}").format(span, tail)
+    main = number(record.value, places=places, digits=digits)
+    return main if span == BLANK else Markup("{}{} ({})").format(main, tail, span)
+
+
+def times(record, words: str = "as often"):
+    """How many times as often, with its limits; the limit alone where one side has no event."""
+    if record.value is not None and math.isfinite(record.value) and record.value > 0:
+        return Markup("{} times {} ({})").format(number(record.value), words, limits(record))
+    span = limits(record)
+    return (
+        Markup("no telling how many times {}").format(words)
+        if span == BLANK
+        else Markup("{} times {}").format(span, words)
+    )
+
+
+def percent(value, places: int = 0):
+    """A share as a percentage; the number behind it stays the share."""
+    if value is None or value != value:
+        return BLANK
+    return Markup("{}\N{NO-BREAK SPACE}%").format(_with(value, f"{100 * value:.{places}f}"))
+
+
+def listed(names, joint: str = "and") -> Markup:
+    """Names in a row: ``A``, ``A and B``, ``A, B and C``.
+
+    Examples
+    --------
+    >>> str(listed(["A"])), str(listed(["A", "B", "C"])), str(listed([]))
+    ('A', 'A, B and C', '')
+    """
+    names = [escape(printed(name)) for name in names]
+    if len(names) < 2:
+        return Markup("").join(names)
+    return Markup(f"{{}} {joint} {{}}").format(Markup(", ").join(names[:-1]), names[-1])
+
+
+def first_five(names, one: str = "", many: str | None = None, most: int = NAMED) -> Markup:
+    """The first five names and how many more there are.
+
+    Examples
+    --------
+    >>> str(first_five(["A", "B"])), str(first_five(list("ABCDEFG"), "desk")), str(first_five(list("ABCDEF"), "desk"))
+    ('A and B', 'A, B, C, D, E and 2 more desks', 'A, B, C, D, E and 1 more desk')
+    """
+    names = list(names)
+    if len(names) <= most:
+        return listed(names)
+    rest = len(names) - most
+    noun = f" {one_or_many(rest, one, many)}" if one else ""
+    return listed([*names[:most], f"{rest:,} more{noun}"])
+
+
+def each(rows, name: str) -> tuple:
+    """One field of every row."""
+    return tuple(row[name] if isinstance(row, Mapping) else getattr(row, name) for row in rows)
+
+
+def day(value, style: str = "%-d %B %Y") -> str:
+    """A day as 3 October 2026."""
+    return BLANK if value is None else value.strftime(style)
+
+
+def capital(text) -> Markup:
+    """The text with its first letter large."""
+    text = escape(printed(text))
+    return Markup(text[:1].upper() + text[1:])
+
+
+FILTERS: dict[str, Callable] = {
+    "n": number,
+    "several": several,
+    "one_or_many": one_or_many,
+    "limits": limits,
+    "estimate": estimate,
+    "times": times,
+    "percent": percent,
+    "listed": listed,
+    "first_five": first_five,
+    "each": each,
+    "day": day,
+    "capital": capital,
+}
