@@ -78,7 +78,9 @@ def parser() -> argparse.ArgumentParser:
     _add_loads(commands)
     _add_logbook(commands)
     demo = commands.add_parser(
-        "demo", help="write the records of the demo facility", epilog="Example: maintkit demo my-demo"
+        "demo",
+        help="copy the records of the demo facility into a folder",
+        epilog="Example: maintkit demo my-demo",
     )
     demo.add_argument("folder", type=Path)
     demo.set_defaults(deed=_demo)
@@ -157,6 +159,6 @@ def _logbook(workbook: Path, source: Path | None):
 
 
 def _demo(folder: Path):
-    from maintkit.demo import write_demo
+    from maintkit.brought import copy_demo
 
-    return write_demo(folder)
+    return copy_demo(folder)

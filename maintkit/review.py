@@ -5,6 +5,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from maintkit.brought import DEMO, leave_notebook
 from maintkit.chapters import CHAPTERS
 from maintkit.quarter.quarter import Quarter, open_quarter
 from maintkit.questions.bench import cards_for_slots
@@ -27,8 +28,6 @@ WORK_PLAN = "work-plan"
 CARDS = 5  # slots that get a bench card
 WORK_AHEAD = ("replace", "re-cap", "clean", "bridge track", "donor", "supply")
 LEAD = ("what-happened", "work-next", "capacitor-or-dc", "part-lives", "scarce-parts", "sound-records")
-HOME = Path(__file__).resolve().parent.parent
-DEMO, NOTEBOOK = HOME / "data_demo", HOME / "notebooks" / "01-quarterly-review.ipynb"
 
 
 @dataclass(frozen=True)
@@ -98,19 +97,6 @@ def review_records(records: Path | None = None, quarter: str | None = None, out:
     leave_notebook(written.folder, records=str(source.resolve()), quarter=review.quarter.label)
     said = [f"No --records given: this is the demo facility in {DEMO.name}."] if records is None else []
     return "\n".join([*said, repr(review), repr(written)])
-
-
-def leave_notebook(folder: Path, **parameters) -> None:
-    """A copy of the review notebook in the folder, to open and change: its parameters filled in, nothing run yet."""
-    notebook = json.loads(NOTEBOOK.read_text(encoding="utf-8"))
-    for cell in notebook["cells"]:
-        if cell["cell_type"] == "code":
-            cell |= {"outputs": [], "execution_count": None}
-            if "parameters" in cell["metadata"].get("tags", ()):
-                cell["source"] = "\n".join(
-                    f"{name} = {value!r}" for name, value in ({**parameters, "out": None}).items()
-                )
-    (folder / "review.ipynb").write_text(json.dumps(notebook, indent=1, ensure_ascii=False), encoding="utf-8")
 
 
 def _asked(question: Callable[[Quarter], Finding], quarter: Quarter) -> Finding:

@@ -17,7 +17,6 @@ MAY_IMPORT = {
     "decide": {"decide", "survival"},
     "quarter": {"quarter", "decide", "survival", "spells", "records"},
     "report": {"report", "survival", "questions", "quarter", "decide"},
-    "demo": {"demo", "records"},
     "questions": {"questions", "quarter", "decide", "report", "survival", "spells", "records"},
 }
 

@@ -5,14 +5,14 @@ from unittest.mock import patch
 
 import numpy as np
 
-from maintkit.demo import facility as yard
-from maintkit.demo import scenario
-from maintkit.demo.book import record_book
-from maintkit.demo.dice import Dice
-from maintkit.demo.facility import heat_factor
-from maintkit.demo.files import write_csv_files
-from maintkit.demo.lives import Lives
-from maintkit.demo.workshop import Workshop
+from data_demo.make import facility as yard
+from data_demo.make import scenario
+from data_demo.make.book import record_book
+from data_demo.make.dice import Dice
+from data_demo.make.facility import heat_factor
+from data_demo.make.files import write_csv_files
+from data_demo.make.lives import Lives
+from data_demo.make.workshop import Workshop
 from maintkit.quarter.quarter import Quarter, open_quarter
 
 HEARD = 1 - scenario.SILENT_SHARE
@@ -89,6 +89,6 @@ def _spared(shop, lives, years: float) -> np.ndarray:
 
 def week_share(module) -> float:
     """Share of the week the module's desk is powered at the end of the records."""
-    from maintkit.demo.workshop import week_hours
+    from data_demo.make.workshop import week_hours
 
     return week_hours(module.slot[0], scenario.RECORD_END) / 168

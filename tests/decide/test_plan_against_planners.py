@@ -3,10 +3,10 @@
 import numpy as np
 import pytest
 
+from data_demo.make import scenario
 from maintkit.decide.plan import work_plan
 from maintkit.decide.plan_constraints import in_order, options_of
 from maintkit.decide.plan_worth import overhaul_worth
-from maintkit.demo import scenario
 from maintkit.questions.plan import faults_in
 from maintkit.questions.plan_resources import resources_ahead
 from tests.decide.simulated_facilities import simulated_facility

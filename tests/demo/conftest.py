@@ -2,7 +2,7 @@
 
 import pytest
 
-from maintkit.demo.book import run_workshop
+from data_demo.make.book import run_workshop
 
 
 @pytest.fixture(scope="session")

@@ -6,8 +6,8 @@ from datetime import date
 
 import pytest
 
-from maintkit.demo.__main__ import main
-from maintkit.demo.files import cell
+from data_demo.make.__main__ import main
+from data_demo.make.files import cell
 from maintkit.records.tables import TABLES
 from tests.demo import truth
 

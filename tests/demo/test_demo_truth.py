@@ -6,8 +6,8 @@ from datetime import date
 import numpy as np
 import pytest
 
-from maintkit.demo import scenario as plan
-from maintkit.demo.lives import fitted_quantity
+from data_demo.make import scenario as plan
+from data_demo.make.lives import fitted_quantity
 from tests.demo import truth
 
 

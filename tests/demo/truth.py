@@ -3,8 +3,8 @@
 import csv
 from pathlib import Path
 
-from maintkit.demo import dirt, scenario
-from maintkit.demo.files import WORKBOOK
+from data_demo.make import dirt, scenario
+from data_demo.make.files import WORKBOOK
 
 DATA_DEMO = Path(__file__).resolve().parents[2] / "data_demo"
 WORKBOOK_PATH = DATA_DEMO / WORKBOOK

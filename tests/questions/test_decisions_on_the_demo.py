@@ -4,11 +4,11 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from data_demo.make import scenario
 from maintkit.decide.plan_worth import Overhaul
 from maintkit.decide.replacement_boards import MOST_RECAPS, PAYS, Rules
 from maintkit.decide.replacement_costs import Costs
 from maintkit.decide.spares_donors import KEEP, STRIP, Keeping
-from maintkit.demo import scenario
 from maintkit.quarter.quarter import open_quarter
 from maintkit.questions.after_repair import comes_back, held_against_siblings, held_by_recaps
 from maintkit.questions.campaign import pulled_capacitors, recap_money

@@ -2,11 +2,11 @@
 
 from datetime import date, timedelta
 
-from maintkit.demo import scenario as plan
-from maintkit.demo.dice import Dice
-from maintkit.demo.facility import heat_factor
-from maintkit.demo.words import FINDINGS, symptom_text
-from maintkit.demo.yard import Yard
+from data_demo.make import scenario as plan
+from data_demo.make.dice import Dice
+from data_demo.make.facility import heat_factor
+from data_demo.make.words import FINDINGS, symptom_text
+from data_demo.make.yard import Yard
 
 IMPACTS = ("stopped session", "worked round", "nuisance", "found on check")
 GRAVE = ("gain-control ic", "tantalum 4u7", "dual op-amp", "edge connector", "mute relay", "re-solder")

@@ -2,10 +2,10 @@
 
 from pathlib import Path
 
-from maintkit.demo.book import record_book, run_workshop
-from maintkit.demo.dirt import soil
-from maintkit.demo.files import WORKBOOK, write_csv_files, write_workbook
-from maintkit.demo.scenario import RECORD_END
+from data_demo.make.book import record_book, run_workshop
+from data_demo.make.dirt import soil
+from data_demo.make.files import WORKBOOK, write_csv_files, write_workbook
+from data_demo.make.scenario import RECORD_END
 
 MAPPING = f"""# The records are those of this day, whatever the clock of the computer says.
 as_of = {RECORD_END}

@@ -2,8 +2,8 @@
 
 from datetime import date
 
-from maintkit.demo import scenario as plan
-from maintkit.demo.facility import slots_of, zone_of
+from data_demo.make import scenario as plan
+from data_demo.make.facility import slots_of, zone_of
 
 
 class Yard:

@@ -2,9 +2,9 @@
 
 from datetime import date, timedelta
 
-from maintkit.demo import scenario as plan
-from maintkit.demo.dice import Dice
-from maintkit.demo.facility import (
+from data_demo.make import scenario as plan
+from data_demo.make.dice import Dice
+from data_demo.make.facility import (
     bay_of,
     build_fleet,
     build_modules,
@@ -13,8 +13,8 @@ from maintkit.demo.facility import (
     use_weight,
     zone_of,
 )
-from maintkit.demo.lives import Lives, fitted_quantity
-from maintkit.demo.workshop import Workshop
+from data_demo.make.lives import Lives, fitted_quantity
+from data_demo.make.workshop import Workshop
 from maintkit.records.tables import TABLES
 
 

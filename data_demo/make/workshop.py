@@ -8,9 +8,9 @@ from itertools import count
 
 import numpy as np
 
-from maintkit.demo import scenario as plan
-from maintkit.demo.bench import Bench
-from maintkit.demo.facility import bay_of, heat_factor, slots_of, use_weight
+from data_demo.make import scenario as plan
+from data_demo.make.bench import Bench
+from data_demo.make.facility import bay_of, heat_factor, slots_of, use_weight
 
 WEEK = timedelta(days=7)
 

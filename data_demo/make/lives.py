@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from maintkit.demo.scenario import HOURS_A_YEAR, PARTS, SWITCH_ERA, SWITCH_ERA_FACTOR, ZONE_FACTOR
+from data_demo.make.scenario import HOURS_A_YEAR, PARTS, SWITCH_ERA, SWITCH_ERA_FACTOR, ZONE_FACTOR
 
 
 @dataclass(frozen=True)

@@ -5,9 +5,9 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from maintkit.demo.dice import Dice
-from maintkit.demo.lives import Fleet
-from maintkit.demo.scenario import (
+from data_demo.make.dice import Dice
+from data_demo.make.lives import Fleet
+from data_demo.make.scenario import (
     BAY_SLOTS,
     CAMPAIGNS_BEFORE,
     DESK,
