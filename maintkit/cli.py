@@ -4,7 +4,7 @@ import argparse
 import sys
 from pathlib import Path
 
-from maintkit.records.errors import RecordsError
+from maintkit.errors import MaintkitError
 
 
 def main(arguments: list[str] | None = None) -> int:
@@ -17,7 +17,7 @@ def main(arguments: list[str] | None = None) -> int:
     deed = asked.pop("deed")
     try:
         said = deed(**asked)
-    except RecordsError as error:
+    except MaintkitError as error:
         print(terminal_text(error), file=sys.stderr)
         return 1
     except OSError as error:

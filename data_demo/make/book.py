@@ -47,14 +47,14 @@ def record_book(shop: Workshop) -> dict[str, list[dict]]:
         "inspections": inspection_rows(shop),
         "bookings": booking_rows(),
     }
-    return {table.name: [as_text(table, row) for row in book[table.name]] for table in TABLES}
+    return {table.name: as_text(table, book[table.name]) for table in TABLES if table.name in book}
 
 
-def as_text(table, row: dict) -> dict[str, str]:
-    """A row with every column of its table as text, blank where there is nothing."""
-    return {
-        column.name: "" if row.get(column.name) is None else str(row[column.name]) for column in table.columns
-    }
+def as_text(table, rows: list[dict]) -> list[dict[str, str]]:
+    """Rows with every column that is kept here as text, blank where there is nothing."""
+    kept = set().union(*rows)
+    names = [column.name for column in table.columns if column.name in kept]
+    return [{name: "" if row.get(name) is None else str(row[name]) for name in names} for row in rows]
 
 
 def desk_rows() -> list[dict]:

@@ -24,7 +24,7 @@ BAD_ROWS = (
     BadRow("repairs", 610, {"repair": "R9001"}, "done_on", "2019-02-31"),
     BadRow("repairs", 745, {"repair": "R9002"}, "quantity", "-2"),
     BadRow("repairs", 980, {"repair": "R9003"}, "action", "swaped"),
-    BadRow("repairs", 1203, {"repair": "R9004", "desk": "Heron"}, "serial", ""),
+    BadRow("repairs", 1203, {"repair": "R9004", "desk": "Heron", "ticket": ""}, "serial", ""),
     BadRow("fitments", 700, {"fitted_on": "2019-11-20"}, "removed_on", "2018-11-25"),
     BadRow("readings", 400, {"measured_on": "2018-02-30"}, "measured_on", "2018-02-30"),
     BadRow("readings", 812, {"ref": "C177"}, "value", "9,8"),

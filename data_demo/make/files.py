@@ -18,7 +18,7 @@ def write_csv_files(book: dict[str, list[dict]], folder: Path):
     for name, rows in book.items():
         with (folder / f"{name}.csv").open("w", encoding="utf-8", newline="") as file:
             writer = csv.writer(file, lineterminator="\n")
-            writer.writerow(column.name for column in TABLE[name].columns)
+            writer.writerow(rows[0])
             writer.writerows(row.values() for row in rows)
 
 
@@ -30,8 +30,8 @@ def write_workbook(book: dict[str, list[dict]], path: Path):
     for name, rows in book.items():
         sheet = workbook.create_sheet(name)
         sheet.freeze_panes = "A2"
-        sheet.append([column.name for column in TABLE[name].columns])
-        kinds = [column.kind for column in TABLE[name].columns]
+        sheet.append(list(rows[0]))
+        kinds = [TABLE[name].column(heading).kind for heading in rows[0]]
         for row in rows:
             sheet.append([cell(text, kind) for text, kind in zip(row.values(), kinds, strict=True)])
     buffer = io.BytesIO()
@@ -44,7 +44,7 @@ def cell(text: str, kind: str):
     try:
         if kind == "date":
             return date.fromisoformat(text)
-        if kind in ("number", "whole"):
+        if kind in ("number", "minutes", "whole"):
             return int(text) if re.fullmatch(r"-?\d+", text) else float(text)
     except ValueError:
         pass

@@ -4,10 +4,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from maintkit.actions import MENDING
 from maintkit.survival.rates import FEWEST_FOR_A_VERDICT, poisson_limits
 
 FAULTS = ("fault", "return")
-NO_MENDING = ("test", "scrap", "swap module")
 UNTOUCHED_DAYS = 90  # a sibling counts as untouched with no work in so many days before
 LOOK_BACK_DAYS = 365  # how bad: faults in the year before, 0, 1, or 2 and more
 WORST_CLASS = 2
@@ -127,7 +127,7 @@ def _running(row, day, shape):
 
 def _treated(calendar, work, days, by):
     """Distinct pieces of mending with a year before them and the whole stretch after, with row and day."""
-    mended = work[work["serial"].isin(calendar.row) & ~work["action"].isin(NO_MENDING)]
+    mended = work[work["serial"].isin(calendar.row) & work["action"].isin(MENDING)]
     day = (mended["done_on"] - calendar.first_day).dt.days
     kept = mended.assign(row=mended["serial"].map(calendar.row), day=day)
     kept = kept[(kept["day"] >= LOOK_BACK_DAYS) & (kept["day"] + days <= calendar.days)]

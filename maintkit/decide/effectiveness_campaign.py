@@ -4,13 +4,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from maintkit.hours import HOURS_PER_YEAR
 from maintkit.survival.recurrence import (
     MeanCumulative,
     MeanCumulativeDifference,
     mean_cumulative,
     mean_cumulative_difference,
 )
-from maintkit.survival.years import HOURS_PER_YEAR
 
 HOURS_A_DAY = 24.0
 FEWEST_MODULES = 5

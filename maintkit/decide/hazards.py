@@ -5,8 +5,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from maintkit.decide.part_groups import LABELS, PartGroup, PartGroups
+from maintkit.hours import HOURS_PER_YEAR
 from maintkit.survival.weibull_regression import weibull_regression
-from maintkit.survival.years import HOURS_PER_YEAR
 
 FEWEST_FAILURES = 5
 EFFECT_SD = 0.5  # prior spread of a log hazard ratio: two thirds of era and zone effects within x0.6 to x1.65

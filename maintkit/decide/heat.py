@@ -4,12 +4,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from maintkit.decide.hazards import HOURS_PER_YEAR
+from maintkit.hours import HOURS_PER_WEEK, HOURS_PER_YEAR
 from maintkit.survival.arrhenius import FEWEST, fit_arrhenius
 from maintkit.survival.results import Estimate
 from maintkit.survival.temperature import COOLEST_C, inverse_ev, ten_kelvin_factor
 
-HOURS_A_WEEK = 168.0
 LEAST_SPAN_C = 5.0  # temperatures nearer together tell no law
 DRAWS = 200
 LEVEL = 0.90
@@ -132,7 +131,7 @@ def fewer_hours(evidence, forecast, slots, *, hours_a_week: float, quarter_hours
     import pandas as pd
 
     hours = slots.groupby("desk")["hours_ahead"].first()
-    weekly = hours / quarter_hours * HOURS_A_WEEK
+    weekly = hours / quarter_hours * HOURS_PER_WEEK
     longer = weekly[weekly > hours_a_week]
     parts = _fitted(evidence.part_spells, forecast, slots, every_kind=True)
     parts = parts[parts["desk"].isin(longer.index)]

@@ -2,8 +2,8 @@
 
 import numpy as np
 
+from maintkit.hours import DAYS_PER_YEAR
 from maintkit.survival.multiple_tests import holm
-from maintkit.survival.years import DAYS_PER_YEAR
 
 SIGNIFICANCE = 0.05
 SURE, CHANCE = "more than chance", "may be chance"

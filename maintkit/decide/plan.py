@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from maintkit.decide.plan_constraints import HOURS, SPARES, STOCK, Options, Resources, in_order, options_of
-from maintkit.survival.years import DAYS_PER_YEAR
+from maintkit.hours import DAYS_PER_YEAR
 
 THIS_PLAN, WORST_FIRST = "this plan", "worst last quarter first"
 MORE = 1.5

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from maintkit.survival.years import HOURS_PER_YEAR
+from maintkit.hours import HOURS_PER_YEAR
 
 MINUTES_PER_CAPACITOR = 3.0  # common practice, no source: 2 to 4 with the check
 REPAIR_MINUTES = 40.0  # common practice, no source: where the log holds fewer than five timed repairs

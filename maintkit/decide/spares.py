@@ -5,9 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from maintkit.decide.stocking import chance_at_most, lasting, stock_for
+from maintkit.hours import DAYS_PER_YEAR
 from maintkit.survival.rates import poisson_limits
 from maintkit.survival.trend import laplace_trend
-from maintkit.survival.years import DAYS_PER_YEAR
 
 LEAD_DAYS = 30.0  # where part_types names none
 RECENT_YEARS = 3.0

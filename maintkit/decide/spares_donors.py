@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from maintkit.decide.stocking import backorders, chance_at_most, days_saved
-from maintkit.survival.years import DAYS_PER_YEAR
+from maintkit.hours import DAYS_PER_YEAR
 
 KEEP, STRIP, RELEASE = "keep whole", "strip", "release"
 MOST_SPARES = 60

@@ -1,10 +1,10 @@
 """Faults and session minutes of every desk, in one quarter and in all of them: counted once for all who ask."""
 
+from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter, quarter_days
 from maintkit.quarter.remember import once_a_quarter
 from maintkit.survival.multiple_tests import holm
 from maintkit.survival.rates import poisson_limits, rate_ratio
-from maintkit.survival.years import HOURS_PER_YEAR
 
 REAL = 0.05
 COLUMNS = [

@@ -1,5 +1,6 @@
 """Every slot of every desk in service, the modules in it, and the hours it will run next quarter."""
 
+from maintkit.hours import HOURS_PER_WEEK
 from maintkit.quarter.quarter import Quarter
 
 
@@ -33,7 +34,7 @@ def _desks(quarter: Quarter):
     end = pd.Timestamp(quarter.last_day)
     desks = quarter.table("desks")
     desks = desks[desks["retired_on"].isna() | (desks["retired_on"] > end)].set_index("desk")
-    hours = desks["powered_hours_per_week"].fillna(168.0)
+    hours = desks["powered_hours_per_week"].fillna(HOURS_PER_WEEK)
     power = quarter.table("power")
     power = power[(power["from_on"] <= end) & power["powered_hours_per_week"].notna()].sort_values(
         "from_on", kind="stable"

@@ -4,15 +4,14 @@ import numpy as np
 
 from maintkit.decide.replacement_boards import MOST_RECAPS
 from maintkit.decide.replacement_costs import JOINTS_PER_CAPACITOR
+from maintkit.hours import HOURS_PER_WEEK, HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
 from maintkit.questions.coupling import NO_PART
 from maintkit.questions.donors import on_hand
 from maintkit.survival.ageing import corner_shift
-from maintkit.survival.years import HOURS_PER_YEAR
 
 KIT_SHARE = 0.05
-ALWAYS_ON = 168.0  # hours a week of a module that sits in no slot
 CRITERIA = (
     (0.8, 2.0),
     (0.7, 3.0),
@@ -95,7 +94,7 @@ def _hours_ahead(quarter: Quarter, serial: str) -> float:
     """Powered hours of the coming quarter where it sits; always on where it sits nowhere."""
     slots = quarter.slots
     own = slots.loc[slots["serial"] == serial, "hours_ahead"]
-    return float(own.iloc[0]) if len(own) else ALWAYS_ON * quarter.days_ahead / 7
+    return float(own.iloc[0]) if len(own) else HOURS_PER_WEEK * quarter.days_ahead / 7
 
 
 def kit(quarter: Quarter, serial: str, likely):

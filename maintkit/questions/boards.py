@@ -1,5 +1,6 @@
 """Do the boards suffer from being re-worked?"""
 
+from maintkit.actions import ACTIONS
 from maintkit.quarter.quarter import Quarter
 from maintkit.questions.say import several
 from maintkit.report.dots import interval_figure
@@ -8,7 +9,7 @@ from maintkit.survival.rate_trend import rate_ratio_a_step
 from maintkit.survival.rates import rate
 
 SIGNIFICANCE = 0.05
-SOLDERING = ("replace", "re-cap", "re-solder")
+SOLDERING = tuple(action.name for action in ACTIONS if action.may_lift_tracks)
 COLUMNS = ["rework_cycles", "bridged", "soldering_works", "modules", "bridged_per_100_works", "low", "high"]
 
 

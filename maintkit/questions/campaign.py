@@ -2,6 +2,7 @@
 
 from maintkit.decide.effectiveness_campaign import measured, recapped_or_not
 from maintkit.decide.replacement_boards import Rules
+from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.slots import natural
 from maintkit.questions.arguments import named
@@ -10,7 +11,6 @@ from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
 from maintkit.report.curves import mean_cumulative_figure
 from maintkit.report.dots import interval_figure
 from maintkit.report.finding import Finding
-from maintkit.survival.years import HOURS_PER_YEAR
 
 PRECISION = 0.05
 SIGNIFICANCE = 0.05

@@ -2,13 +2,13 @@
 
 import numpy as np
 
+from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
 from maintkit.questions.coupling import NO_PART
 from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
 from maintkit.report.curves import incidence_figure
 from maintkit.report.finding import Finding
 from maintkit.survival.competing import cumulative_incidence
-from maintkit.survival.years import HOURS_PER_YEAR
 
 KEPT_APART = 5  # kinds with the most first faults stand apart, the rest go together
 OTHER = "other kinds"

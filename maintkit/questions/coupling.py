@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
 from maintkit.questions.group_differences import module_exposure
 from maintkit.questions.say import FEWEST_FOR_A_VERDICT, by_chance, several, times
@@ -11,7 +12,6 @@ from maintkit.report.finding import Finding
 from maintkit.survival.multiple_tests import holm
 from maintkit.survival.rates import clustered_rate_ratio, rate
 from maintkit.survival.recurrence import mean_cumulative
-from maintkit.survival.years import HOURS_PER_YEAR
 
 READINGS = {"strict": ("strict",), "usual": ("strict", "usual"), "loose": ("strict", "usual", "loose")}
 SIGNIFICANCE = 0.05

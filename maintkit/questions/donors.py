@@ -1,12 +1,12 @@
 """Which donor modules are worth their shelf, and which parts run out?"""
 
+from maintkit.hours import DAYS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
 from maintkit.questions.say import several
 from maintkit.report.dots import interval_figure
 from maintkit.report.finding import Finding
 from maintkit.survival.rates import rate
-from maintkit.survival.years import DAYS_PER_YEAR
 
 RE_FORM_AFTER_YEARS = (
     2  # common practice, no single source: unpowered electrolytics want re-forming and a check

@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
 from maintkit.questions.say import FEWEST_FOR_A_VERDICT, by_chance, several, times
 from maintkit.report.dots import interval_figure
@@ -10,7 +11,6 @@ from maintkit.survival.cautious import cautious
 from maintkit.survival.cox import cox
 from maintkit.survival.multiple_tests import holm
 from maintkit.survival.rates import clustered_rate_ratio
-from maintkit.survival.years import HOURS_PER_YEAR
 
 SIGNIFICANCE = 0.05
 PART_LABELS = ("board_era", "zone")

@@ -1,11 +1,11 @@
 """The answers a review leads with, as numbers with limits, so that two readings of the records can be held side by side."""
 
+from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
 from maintkit.questions.coupling import coupling_table
 from maintkit.questions.worklist import SHOWN
 from maintkit.survival.rates import rate
 from maintkit.survival.results import Estimate
-from maintkit.survival.years import HOURS_PER_YEAR
 
 RATIO = "faults of capacitor- over DC-coupled modules"
 

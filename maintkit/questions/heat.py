@@ -1,6 +1,7 @@
 """Is it the heat: what would cooler air, or switching off at night, do to faults and re-cap intervals?"""
 
 from maintkit.decide.heat import cooler, energy_of, fewer_hours
+from maintkit.hours import HOURS_PER_WEEK
 from maintkit.quarter.quarter import Quarter
 from maintkit.questions.arguments import number
 from maintkit.questions.recap import modules_with_costs
@@ -13,7 +14,7 @@ COOLER_C = -5.0
 NIGHTS_OFF_HOURS = 84.0  # half the week
 FEW = 10  # faults a year below which a decimal is said
 MOST_CHANGE_C = 30.0  # beyond that no part is what it was
-LEAST_HOURS, WEEK_HOURS = 1.0, 168.0
+LEAST_HOURS = 1.0
 NO_DESK = "No slot of a desk in service is on record, so nothing can be said of heat or hours; desks and fitments would let it."
 CAP = "15 years is the longest life a maker's law may give (131,400 h)"
 
@@ -64,7 +65,7 @@ def cooler_air(quarter: Quarter, *, change_c: float = COOLER_C) -> Finding:
 
 def off_at_night(quarter: Quarter, *, hours_a_week: float = NIGHTS_OFF_HOURS) -> Finding:
     """What powering desks fewer hours a week would do to faults a year, and what the records cannot know of it."""
-    number("hours_a_week", hours_a_week, low=LEAST_HOURS, high=WEEK_HOURS, unit="h")
+    number("hours_a_week", hours_a_week, low=LEAST_HOURS, high=HOURS_PER_WEEK, unit="h")
     if not len(quarter.slots):
         return Finding(key="off-at-night", title=NO_DESK)
     table = fewer_hours(

@@ -2,6 +2,7 @@
 
 from maintkit.decide.spares import Demand, demand_of
 from maintkit.decide.spares_donors import KEEP, RELEASE, STRIP, Keeping, Need, donor_decisions, spare_worth
+from maintkit.hours import DAYS_PER_YEAR, HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
 from maintkit.questions.arguments import number
@@ -10,7 +11,6 @@ from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
 from maintkit.questions.stock import demand_in, donor_parts, years_on_record
 from maintkit.report.dots import interval_figure
 from maintkit.report.finding import Finding
-from maintkit.survival.years import DAYS_PER_YEAR, HOURS_PER_YEAR
 
 DAYS_AWAY = 21.0  # where fewer than five modules were timed
 PULLED = ("fault", "return", "no fault found")

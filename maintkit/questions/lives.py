@@ -4,6 +4,7 @@ from hashlib import sha256
 
 import numpy as np
 
+from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
 from maintkit.questions.arguments import named
 from maintkit.questions.say import by_chance
@@ -11,7 +12,6 @@ from maintkit.report.figures import interval_figure, survival_figure
 from maintkit.report.finding import Finding
 from maintkit.survival.kaplan_meier import kaplan_meier
 from maintkit.survival.shared_frailty import fit_weibull_shared
-from maintkit.survival.years import HOURS_PER_YEAR
 
 GROUPS = ("family", "board_era", "coupling", "zone", "module_type")
 LIFE_COLUMNS = [

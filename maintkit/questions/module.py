@@ -1,10 +1,10 @@
 """What has happened to one module?"""
 
+from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
 from maintkit.questions.arguments import NEAREST, named
 from maintkit.questions.bench_parts import parts_in
 from maintkit.report.finding import Finding
-from maintkit.survival.years import HOURS_PER_YEAR
 
 
 def one_module(quarter: Quarter, serial: str) -> Finding:

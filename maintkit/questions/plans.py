@@ -1,9 +1,9 @@
 """The desks slot by slot: what they are expected to cost, how old their electrolytics are, how often their boards were re-capped."""
 
+from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
 from maintkit.report.finding import Finding
 from maintkit.report.plans import desk_plan_figure
-from maintkit.survival.years import HOURS_PER_YEAR
 
 PLACE = ["desk", "position"]
 DESKS_NAMED = 4

@@ -1,11 +1,11 @@
 """How far do the lives of parts move with the reading of the rules?"""
 
+from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
 from maintkit.questions.coupling import READINGS
 from maintkit.questions.lives import by_label, known_lives, life_row
 from maintkit.questions.say import FEWEST_FOR_A_VERDICT, by_chance, several
 from maintkit.report.finding import Finding
-from maintkit.survival.years import HOURS_PER_YEAR
 
 TOLD = (("failures", ""), ("shape", ""), ("b10", ""), ("b10", "_low"), ("b10", "_high"))
 

@@ -1,5 +1,6 @@
 """Are the records sound, and how much hangs on how they are read?"""
 
+from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
 from maintkit.questions.coupling import READINGS
 from maintkit.questions.say import several
@@ -7,7 +8,6 @@ from maintkit.records.contradictions import find_contradictions
 from maintkit.records.intake import open_turned_away
 from maintkit.report.finding import Finding
 from maintkit.survival.rates import rate
-from maintkit.survival.years import HOURS_PER_YEAR
 
 ABOUT = {
     "repairs_unknown_cause": (

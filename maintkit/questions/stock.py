@@ -2,6 +2,7 @@
 
 from maintkit.decide.spares import LEAD_DAYS, Ordering, order_list, part_demand
 from maintkit.decide.stocking import lasting
+from maintkit.hours import DAYS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
 from maintkit.questions.donors import donor_table, last_counts, on_hand
@@ -9,7 +10,6 @@ from maintkit.questions.plan import planned_parts
 from maintkit.questions.say import several
 from maintkit.report.dots import interval_figure
 from maintkit.report.finding import Finding
-from maintkit.survival.years import DAYS_PER_YEAR
 
 REVIEW_DAYS = 91.0
 PROTECTION = 0.95

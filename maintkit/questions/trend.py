@@ -1,5 +1,6 @@
 """Is a desk getting better or worse?"""
 
+from maintkit.hours import DAYS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
 from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
 from maintkit.report.dots import interval_figure
@@ -7,7 +8,6 @@ from maintkit.report.finding import Finding
 from maintkit.survival.multiple_tests import holm
 from maintkit.survival.power_law_process import power_law
 from maintkit.survival.trend import laplace_trend
-from maintkit.survival.years import DAYS_PER_YEAR
 
 SIGNIFICANCE = 0.05
 WORSE, BETTER, STEADY, THIN = "getting worse", "getting better", "no trend shown", "too few faults to say"

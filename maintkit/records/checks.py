@@ -4,10 +4,10 @@ import re
 from dataclasses import dataclass, field
 from datetime import date
 
+from .columns import SQL_TYPE
 from .errors import TurnedAway
 from .mapping import FILE_NAME, nearest
 from .sheets import LOAD_AGAIN
-from .tables import SQL_TYPE
 
 ISO = "%Y-%m-%d"
 EARLIEST = date(1900, 1, 1)
@@ -54,7 +54,7 @@ def _typed(column, dialect):
             f"case when regexp_full_match({name}, $iso) then {parsed} end",
             {"date_format": ISO, "iso": r"\d{4}-\d{2}-\d{2}"},
         )
-    if column.kind in ("number", "whole"):
+    if column.kind in ("number", "minutes", "whole"):
         plain = f"replace({name}, ',', '.')" if dialect.decimal == "," else name
         shape = rf"{NUMBER}" if dialect.decimal == "." else NUMBER.replace(r"\.", ",")
         value = f"try_cast({plain} as double)"
@@ -64,6 +64,8 @@ def _typed(column, dialect):
             f"then {value}::{SQL_TYPE[column.kind]} end",
             {"number": shape},
         )
+    if column.kind == "clock":
+        return f"try_cast({name} as time)", {}
     return name, {}
 
 
@@ -166,6 +168,8 @@ def _reading_rule(column, plan):
                 f"[{plan.table.name}.values.{column.name}],"
             ),
         )
+    if column.kind == "clock":
+        return "A time of day must exist and read HH:MM, such as 14:35.", _again("Correct the cell")
     number = "A whole number" if column.kind == "whole" else "A number"
     point = "comma" if plan.mapping.dialect.decimal == "," else "point"
     return (

@@ -3,6 +3,8 @@
 from datetime import date
 from importlib.resources import files
 
+from maintkit.actions import put_actions
+
 
 def ticket_months(connection, last_day: date):
     """Tickets of each desk month by month, as a DataFrame: ``desk, month, days, tickets``.
@@ -31,5 +33,6 @@ def habit_years(connection, last_day: date):
 
 
 def _frame(connection, name, last_day):
+    put_actions(connection)
     query = (files("maintkit.records") / f"{name}.sql").read_text(encoding="utf-8")
     return connection.execute(query, {"last_day": last_day}).df()

@@ -2,7 +2,8 @@
 
 from pathlib import Path
 
-from .tables import TABLES, Column, Table
+from .columns import Column, Table
+from .tables import TABLES
 
 PAGE = Path(__file__).resolve().parent.parent / "docs" / "records.md"
 INTRO = """# The record book: tables and columns
@@ -61,7 +62,14 @@ def _kind(column: Column) -> str:
     if column.choices:
         said = " / ".join(column.choices)
     else:
-        said = {"text": "text", "date": "date", "number": "number", "whole": "whole number"}[column.kind]
+        said = {
+            "text": "text",
+            "date": "date",
+            "clock": "time of day",
+            "number": "number",
+            "minutes": "minutes",
+            "whole": "whole number",
+        }[column.kind]
     limits = {
         (True, False): f", {column.low:g} or more" if column.low is not None else "",
         (True, True): f", {column.low:g} to {column.high:g}" if None not in (column.low, column.high) else "",
@@ -69,6 +77,8 @@ def _kind(column: Column) -> str:
     said += limits.get((column.low is not None, column.high is not None), "")
     unit = f", {column.unit}" if column.unit else ""
     default = f"; {column.default} when blank" if column.default is not None else ""
+    if column.default_from:
+        default = f"; the {column.default_from} when blank"
     return f"{said}{unit}{default}"
 
 

@@ -1,22 +1,14 @@
-"""What stops the work with records, and what turns one row away.
-
-RecordsError            anything that stops reading, storing or opening records
-├── MappingError        a mistake in mapping.toml
-├── LayoutError         files, sheets or headings that do not fit the record book; carries every fault found
-└── StoreError          a store that cannot be opened, read or written
-"""
+"""What stops the work with records (the tree stands in ``maintkit/errors.py``), and what turns one row away."""
 
 from dataclasses import dataclass
+
+from maintkit.errors import MaintkitError
 
 WHOLE_ROW = "(whole row)"
 
 
-class RecordsError(Exception):
+class RecordsError(MaintkitError):
     """Records cannot be read, stored or opened; the message says why and what to do."""
-
-    def _render_traceback_(self) -> list[str]:
-        """What a notebook shows of it: IPython asks an error how it wants to be shown, and this is the sentence alone."""
-        return str(self).splitlines()
 
 
 class MappingError(RecordsError):

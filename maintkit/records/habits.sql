@@ -1,7 +1,7 @@
 -- One row: a habit of recording and a year: how many entries it could show in, and in how many it did not.
 -- Entries from the year in which the first desk's records begin up to $last_day.    $last_day: date
 with cells as (
-    select year(done_on) as year, 'cause of unplanned work' as habit, cause = 'unknown' as missing
+    select year(done_on) as year, 'cause of unplanned work' as habit, coalesce(cause, 'unknown') = 'unknown' as missing
     from repairs where planned = 'no' and done_on <= $last_day
     union all
     select year(done_on), 'serial of the module worked on', serial is null from repairs where done_on <= $last_day
@@ -9,7 +9,7 @@ with cells as (
     select year(done_on), 'ticket of unplanned work', ticket is null from repairs where planned = 'no' and done_on <= $last_day
     union all
     select year(done_on), 'state of a part replaced', as_found = 'not measured'
-    from repairs where action in ('replace', 're-cap') and done_on <= $last_day
+    from repairs join actions using (action) where renews <> '' and done_on <= $last_day
     union all
     select year(done_on), 'place of a part replaced', ref is null from repairs where action = 'replace' and done_on <= $last_day
     union all

@@ -2,21 +2,28 @@
 
 import numpy as np
 
+from .columns import table_ddl
 from .report import Change, FileCount
 from .staging import ready_name, select_arrays
-from .tables import TABLES, table_ddl
+from .tables import TABLES
 
-LOAD_TABLES = (
-    "create table if not exists loads (load bigint, loaded_at timestamp, source varchar)",
-    "create table if not exists load_files (load bigint, file varchar, table_name varchar, rows_in bigint, "
-    "blank_rows bigint, kept bigint, turned_away bigint, new bigint, changed bigint, unchanged bigint)",
-    'create table if not exists turned_away (load bigint, file varchar, "row" bigint, column_name varchar, '
-    "found varchar, rule varchar, remedy varchar, table_name varchar)",
-    'create table if not exists changes (load bigint, table_name varchar, "key" varchar, column_name varchar, '
-    '"from" varchar, "to" varchar)',
-    "create table if not exists undone (load bigint, undone_at timestamp, rows_in bigint, kept bigint, "
-    "turned_away bigint, new bigint, changed bigint)",
+BROKEN = (
+    'load bigint, file varchar, "row" bigint, column_name varchar, found varchar, rule varchar, remedy varchar, '
+    'table_name varchar, "key" varchar'
 )
+LOAD_TABLES = {
+    "loads": "load bigint, loaded_at timestamp, source varchar",
+    "load_files": "load bigint, file varchar, table_name varchar, rows_in bigint, blank_rows bigint, kept bigint, "
+    "turned_away bigint, new bigint, changed bigint, unchanged bigint",
+    "load_columns": "load bigint, file varchar, table_name varchar, column_name varchar, cells bigint, blank bigint, "
+    "not_understood bigint",
+    "turned_away": BROKEN,
+    "not_understood": BROKEN,
+    "drafted": 'load bigint, table_name varchar, "rows" bigint, reason varchar',
+    "accepted": 'file varchar, "row" bigint, column_name varchar, found varchar, reason varchar, accepted_at timestamp',
+    "changes": 'load bigint, table_name varchar, "key" varchar, column_name varchar, "from" varchar, "to" varchar',
+    "undone": "load bigint, undone_at timestamp, rows_in bigint, kept bigint, turned_away bigint, new bigint, changed bigint",
+}
 
 
 def undo_name(table) -> str:
@@ -32,8 +39,8 @@ def create_tables(connection):
             f"create table if not exists {undo_name(table)} as "
             f'select *, null::bigint as undo_load from "{table.name}" where false'
         )
-    for statement in LOAD_TABLES:
-        connection.execute(statement)
+    for name, columns in LOAD_TABLES.items():
+        connection.execute(f"create table if not exists {name} ({columns})")
 
 
 def keep_rows(connection, table, load: int, file: str) -> dict[str, int]:
@@ -134,7 +141,7 @@ def note_file(connection, load: int, count: FileCount, turned_away):
         select_arrays(
             connection,
             'insert into turned_away select $load, file, source_row, "column", found, rule, '
-            "remedy, $table from incoming",
+            "remedy, $table, null from incoming",
             arrays,
             load=load,
             table=count.table,

@@ -3,10 +3,11 @@
 from dataclasses import dataclass
 from pathlib import Path
 
+from .columns import Table
 from .errors import LayoutError, RecordsError
 from .mapping import FILE_NAME, Mapping, TableMapping, nearest
 from .sheets import Header, Sheet, encoding_fault, read_header
-from .tables import TABLE, TABLES, Table
+from .tables import TABLE, TABLES
 from .wording import FILE_NAME as WORDING
 from .workbooks import Workbook
 

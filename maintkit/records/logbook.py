@@ -5,17 +5,26 @@ import re
 from dataclasses import dataclass
 from pathlib import Path
 
+from .columns import Column, Table
 from .errors import RecordsError
 from .intake import open_turned_away
 from .logbook_rules import column_rule
 from .store import open_records
-from .tables import TABLES, Column, Table
+from .tables import TABLES
 
 BLANK_ROWS = 5000  # rows below the records that have the rules too
 MOST_ROWS = 1_048_576  # of a sheet
 LONGEST_CELL = 32_767  # characters a cell holds
 UNHOLDABLE = re.compile(r"[\x00-\x08\x0b-\x1f\ud800-\udfff\ufffe\uffff]")
-FORMATS = {"date": "yyyy-mm-dd", "text": "@", "choice": "@", "number": "General", "whole": "0"}
+FORMATS = {
+    "date": "yyyy-mm-dd",
+    "text": "@",
+    "choice": "@",
+    "number": "General",
+    "minutes": "General",
+    "whole": "0",
+    "clock": "hh:mm",
+}
 GUIDANCE = (
     "How to keep records in this workbook",
     "One sheet a table; headings stay as they are. Columns whose heading is underlined must be filled in; the rest help as far as they are kept.",

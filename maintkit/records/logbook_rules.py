@@ -1,6 +1,7 @@
 """The rules of the loader as a workbook holds them: pick-lists, limits, dates and a word of help in every cell."""
 
-from .tables import TABLE, Column, Table
+from .columns import Column, Table
+from .tables import TABLE
 
 MOST_CHARACTERS = 255  # of a help text or a pick-list written out
 FIRST_DAY = "DATE(1900,1,1)"
@@ -43,7 +44,7 @@ def _asked(table, column, letter):
         return _from_list(table, column)
     if column.kind == "date":
         return _date(table, column)
-    if column.kind in ("number", "whole"):
+    if column.kind in ("number", "minutes", "whole"):
         return _number(column)
     if table.key == (column.name,):
         return {

@@ -46,7 +46,7 @@ BLANKS = (
     _Blank(
         "repairs",
         "Work whose cause is unknown",
-        "cause = 'unknown'",
+        "coalesce(cause, 'unknown') = 'unknown'",
         "planned = 'no'",
         "lives and causes: such work ends no life in the main result",
         "Fill in cause where it is known for sure or suspected.",

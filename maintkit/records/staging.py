@@ -4,6 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from maintkit.actions import put_actions
+
 from .checks import broken_rows, checked_sql, repeated_rows
 from .errors import TurnedAway
 from .sheets import batches
@@ -123,9 +125,16 @@ def _fill_defaults(connection, table):
                 f'update checked set "{column.name}" = $default where "{column.name}" is null',
                 {"default": column.default},
             )
+    for column in table.columns:
+        if column.default_from:
+            connection.execute(
+                f'update checked set "{column.name}" = "{column.default_from}" where "{column.name}" is null'
+            )
     if table.name == "repairs":
+        put_actions(connection)
         connection.execute(
-            "update checked set planned = if(action = 're-cap', 'yes', 'no') where planned is null"
+            "update checked set planned = if(actions.planned, 'yes', 'no') from actions "
+            "where checked.planned is null and actions.action = checked.action"
         )
 
 

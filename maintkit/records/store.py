@@ -14,12 +14,16 @@ from .errors import StoreError
 from .intake import load_records
 from .report import LoadReport
 
-SCHEMA_VERSION = 1
+SCHEMA_VERSION = 2
 MEMORY_LIMIT = (
     "4GiB"  # of DuckDB, for tables and sorting; what does not fit goes to a folder of temporary files
 )
 SMALL_BYTES = 32 * 2**20
 FILE_HEADERS = 3 * 4096  # bytes before the first block of a DuckDB file
+OLDER_STORE = (
+    "Load the source files into a new store. Where some rows are in this one alone, write them out first with the version of this "
+    "program that made it (maintkit logbook book.xlsx --from this-store.duckdb) and load that workbook too."
+)
 NO_ROOM = ("No space left", "File too large", "could not allocate block", "Could not write")
 
 
@@ -288,9 +292,7 @@ def _check_version(connection, path, *, is_new, read_only):
     version = connection.execute("select max(schema_version) from store").fetchall()[0][0]
     if version != SCHEMA_VERSION:
         age, remedy = (
-            ("newer", "Update this program.")
-            if version > SCHEMA_VERSION
-            else ("older", "Load the source files into a new store.")
+            ("newer", "Update this program.") if version > SCHEMA_VERSION else ("older", OLDER_STORE)
         )
         raise StoreError(
             f"{path.name} has schema version {version}, {age} than version {SCHEMA_VERSION} "

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from maintkit.actions import ACTIONS
+
 GENERAL_REMINDER = (
     "General reminder, not a procedure. Local rules, licensed practice and makers' instructions prevail. "
     "Work on mains or inside supplies only if competent and authorised under local rules. "
@@ -77,16 +79,7 @@ CAUTIONS = (
     ),
 )
 
-KINDS_OF_WORK = {
-    "replace": ("solder", "lift"),
-    "re-cap": ("re-cap", "solder", "lift"),
-    "re-solder": ("solder", "lift"),
-    "bridge track": ("solder", "lift"),
-    "clean": ("clean", "lift"),
-    "adjust": ("lift",),
-    "swap module": ("lift",),
-    "test": ("lift",),
-    "scrap": ("old", "lift"),
+KINDS_OF_WORK = {action.name: action.cautions for action in ACTIONS} | {
     "donor": ("old", "solder", "lift"),
     "supply": ("power", "lift"),
     "power regime": ("power",),

@@ -4,9 +4,9 @@ import math
 import numbers
 from datetime import date, datetime
 
+from maintkit.hours import HOURS_PER_YEAR
 from maintkit.report.text import BLANK, words
 from maintkit.survival.results import three_digits
-from maintkit.survival.years import HOURS_PER_YEAR
 
 NOT_REACHED = "not reached"
 LEAST_CHANCE = 0.001

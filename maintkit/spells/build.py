@@ -9,6 +9,9 @@ from typing import TYPE_CHECKING
 
 import duckdb
 
+from maintkit.actions import put_actions
+from maintkit.errors import MaintkitError
+from maintkit.hours import HOURS_PER_WEEK
 from maintkit.spells.evidence import Evidence
 from maintkit.spells.gaps import find_gaps
 from maintkit.spells.parts import READINGS
@@ -51,7 +54,7 @@ QUERIES = (*PLACES, *PARTS, "part_tally", *WORK, "work_tally", *FAULTS, "event_t
 KEPT = ("stays", "part_names", "part_spells", "roster", "fault_rows", "work", "slot_patterns")
 
 
-class EvidenceError(ValueError):
+class EvidenceError(MaintkitError, ValueError):
     """The evidence was asked for in a way that cannot be answered."""
 
 
@@ -98,7 +101,8 @@ def gather_evidence(
     --------
     >>> import duckdb
     >>> from datetime import date
-    >>> from maintkit.records.tables import TABLES, table_ddl
+    >>> from maintkit.records.columns import table_ddl
+    >>> from maintkit.records.tables import TABLES
     >>> book = duckdb.connect()
     >>> for table in TABLES:
     ...     _ = book.execute(table_ddl(table))
@@ -109,12 +113,14 @@ def gather_evidence(
     [['Tern/1', 0, 240]]
     """
     _refuse_unknown(clock, reading, return_days)
-    values = {"record_end": record_end, "clock": clock, "reading": reading, "return_days": return_days}
+    asked = {"record_end": record_end, "clock": clock, "reading": reading, "return_days": return_days}
+    values = asked | {"hours_per_week": HOURS_PER_WEEK}
     drop_unwanted(connection)
+    put_actions(connection)
     with _working_tables(connection):
         tally = _made(connection, values)
         gaps = find_gaps(connection, tally)
-        return Evidence(Kept(connection, KEPT), tally, gaps, **values)
+        return Evidence(Kept(connection, KEPT), tally, gaps, **asked)
 
 
 def _refuse_unknown(clock: str, reading: str, return_days: int) -> None:

@@ -23,7 +23,7 @@ marks as (
     select serial, from_on, to_on, weekly_hours
     from powered
     union all
-    select serial, zero_on, date '9999-12-31', 168
+    select serial, zero_on, date '9999-12-31', $hours_per_week
     from known_modules
     where $clock = 'calendar' and zero_on is not null
 )

@@ -1,11 +1,17 @@
 -- How many of each part a module holds; a row for the module's own board era wins over one for every era.
 -- grain: serial, part_type    no parameters
 create or replace temp table inventory as
-with candidates as (
-    select serial, part_type, quantity, parts_list.board_era is not null as era_given
+with listed as (
+    -- a part may have a row for each role it plays
+    select family, module_type, board_era, part_type, sum(quantity)::bigint as quantity
+    from parts_list
+    group by family, module_type, board_era, part_type
+),
+candidates as (
+    select serial, part_type, quantity, listed.board_era is not null as era_given
     from known_modules
-    join parts_list on parts_list.family = known_modules.family and parts_list.module_type = known_modules.module_type
-                   and coalesce(parts_list.board_era, known_modules.board_era, '')
+    join listed on listed.family = known_modules.family and listed.module_type = known_modules.module_type
+                   and coalesce(listed.board_era, known_modules.board_era, '')
                      = coalesce(known_modules.board_era, '')
 ),
 chosen as (

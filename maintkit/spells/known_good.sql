@@ -16,7 +16,8 @@ proofs as (
     union all
     select serial, part_type, ref, done_on
     from repairs_placed
-    where as_found = 'in limit' and action not in ('replace', 're-cap')
+    join actions using (action)
+    where as_found = 'in limit' and renews = ''
 ),
 latest as (
     select move, bad.serial, max(good_on) as good_on

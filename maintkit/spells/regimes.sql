@@ -1,8 +1,8 @@
 -- Hours a week each desk is switched on, one row per desk and unbroken regime.
--- grain: desk, from_on    to_on is exclusive    no parameters
+-- grain: desk, from_on    to_on is exclusive    $hours_per_week: of a desk that says nothing
 create or replace temp table regimes as
 with changes as (
-    select desk, date '0001-01-01' as from_on, coalesce(powered_hours_per_week, 168) as weekly_hours
+    select desk, date '0001-01-01' as from_on, coalesce(powered_hours_per_week, $hours_per_week) as weekly_hours
     from desks
     union all
     select desk, from_on, powered_hours_per_week

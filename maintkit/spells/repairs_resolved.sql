@@ -38,14 +38,15 @@ select asked.repair, done_on,
        case when serials_tell and asked.serial is not null then known_modules.serial
             else coalesce(tickets_placed.serial, single.serial) end as serial,
        coalesce(asked.desk, tickets_placed.desk) as desk, coalesce(asked.position, tickets_placed.position) as position,
-       tickets_placed.ticket, action, asked.part_type, kind, nullif(upper(trim(ref)), '') as ref,
+       tickets_placed.ticket, asked.action, asked.part_type, kind, nullif(upper(trim(ref)), '') as ref,
        coalesce(quantity, 1) as quantity, coalesce(cause, 'unknown') as cause,
        coalesce(as_found, 'not measured') as as_found,
-       coalesce(planned, case when action = 're-cap' then 'yes' else 'no' end) = 'yes' as planned,
+       if(asked.planned is null, actions.planned, asked.planned = 'yes') as planned,
        donor_serial, bench_minutes
 from asked
 left join known_modules on known_modules.serial = asked.serial
 left join tickets_placed on tickets_placed.ticket = asked.ticket
 left join single on single.repair = asked.repair
+join actions on actions.action = asked.action
 left join part_types on part_types.part_type = asked.part_type
 order by asked.repair

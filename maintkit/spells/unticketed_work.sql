@@ -6,8 +6,9 @@ with unasked as (
            position, in_window,
            case cause when 'confirmed' then 3 when 'suspected' then 2 else 1 end as evidence
     from repairs_placed
+    join actions using (action)
     anti join answers using (repair)
-    where not planned and in_records and action in ('replace', 'clean', 're-solder', 'bridge track', 'adjust')
+    where not repairs_placed.planned and in_records and mends
 )
 select 'repair ' || min(repair) over (partition by unit, done_on) as event_id, * exclude (unit)
 from unasked

@@ -2,8 +2,10 @@
 
 from dataclasses import dataclass
 
+from maintkit.errors import MaintkitError
 
-class SpellError(ValueError):
+
+class SpellError(MaintkitError, ValueError):
     """The spells handed over cannot be right; the message says which row, what was found and what to do."""
 
 

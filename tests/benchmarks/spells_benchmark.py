@@ -14,7 +14,8 @@ from datetime import date
 
 import duckdb
 
-from maintkit.records.tables import TABLES, table_ddl
+from maintkit.records.columns import table_ddl
+from maintkit.records.tables import TABLES
 from maintkit.spells import gather_evidence
 
 RECORDS_FROM, RECORD_END, DAYS = date(2014, 1, 1), date(2025, 12, 31), 4382

@@ -2,9 +2,9 @@
 
 import pytest
 
+from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import open_quarter
 from maintkit.questions.plans import desk_plans, slot_table
-from maintkit.survival.years import HOURS_PER_YEAR
 from tests.demo import truth
 
 

@@ -2,12 +2,12 @@ import re
 
 import pytest
 
-from maintkit.records.tables import ACTIONS
+from maintkit.actions import ACTIONS
 from maintkit.report.cautions import CAUTIONS, GENERAL_REMINDER, KINDS_OF_WORK, cautions_for
 
 
 def test_every_action_of_the_record_book_has_its_cautions():
-    assert set(ACTIONS) <= set(KINDS_OF_WORK)
+    assert {action.name for action in ACTIONS} <= set(KINDS_OF_WORK)
 
 
 def test_cautions_come_in_order_and_once():

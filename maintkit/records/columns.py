@@ -1,0 +1,82 @@
+"""What a column, a rule and a table of the record book are, and the DuckDB table that holds one."""
+
+from dataclasses import dataclass
+
+SQL_TYPE = {
+    "text": "varchar",
+    "choice": "varchar",
+    "date": "date",
+    "clock": "time",
+    "number": "double",
+    "minutes": "double",
+    "whole": "bigint",
+}
+SOURCE_COLUMNS = {
+    "source_file": "varchar",
+    "source_row": "bigint",
+    "load": "bigint",
+    "as_written": "varchar",
+}
+
+
+@dataclass(frozen=True)
+class Column:
+    """One column of a record table.
+
+    ``kind`` is ``text``, ``choice``, ``date``, ``clock`` (time of day), ``number``, ``minutes`` (a duration) or
+    ``whole``; ``low`` and ``high`` bound numbers inclusively; ``refers_to`` names ``table.column`` holding the known
+    values; a date with ``may_be_ahead`` may lie after the day of loading; ``time_in`` names the column that takes the
+    time of day where a cell holds a date and a time. A blank cell takes ``default``, or the value of ``default_from``.
+    """
+
+    name: str
+    kind: str
+    meaning: str
+    required: bool = False
+    default: str | int | float | None = None
+    default_from: str = ""
+    choices: tuple[str, ...] = ()
+    unit: str = ""
+    low: float | None = None
+    high: float | None = None
+    refers_to: str = ""
+    may_be_ahead: bool = False
+    time_in: str = ""
+
+
+@dataclass(frozen=True)
+class RowRule:
+    """A rule one row can break by itself: true where ``holds`` (SQL over the typed columns) is true."""
+
+    holds: str
+    column: str
+    rule: str
+    remedy: str
+
+
+@dataclass(frozen=True)
+class Table:
+    """One record table: what a row is, its columns, its key, and what keeping it makes answerable."""
+
+    name: str
+    row_is: str
+    columns: tuple[Column, ...]
+    key: tuple[str, ...]
+    required: bool = False
+    unlocks: str = ""
+    row_rules: tuple[RowRule, ...] = ()
+
+    def column(self, name: str) -> Column:
+        """The column of that name; KeyError if the table has none."""
+        return {column.name: column for column in self.columns}[name]
+
+
+def table_ddl(table: Table) -> str:
+    """The ``create table`` statement of a record table: its columns, then where each row came from.
+
+    ``as_written`` holds, as JSON, the cells of a row that its columns do not: those that have no place in the table,
+    those that could not be understood, and keys spelled otherwise than they are shown; null where there are none.
+    """
+    columns = [f'"{column.name}" {SQL_TYPE[column.kind]}' for column in table.columns]
+    columns += [f'"{name}" {kind}' for name, kind in SOURCE_COLUMNS.items()]
+    return f'create table "{table.name}" (\n  ' + ",\n  ".join(columns) + "\n)"
