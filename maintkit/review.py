@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from maintkit.brought import DEMO, leave_notebook
-from maintkit.chapters import CHAPTERS
 from maintkit.quarter.quarter import Quarter, open_quarter
 from maintkit.questions.bench import cards_for_slots
 from maintkit.questions.first_page import front_page
@@ -15,6 +14,7 @@ from maintkit.questions.jobs import TOTAL, job_sheet, kit_sheet
 from maintkit.questions.lives import life_table
 from maintkit.questions.worklist import COLUMNS as PRIORITY_COLUMNS
 from maintkit.records.errors import RecordsError
+from maintkit.report.answers import CHAPTERS
 from maintkit.report.bench_book import write_bench_book
 from maintkit.report.bench_card import bench_card_html
 from maintkit.report.cautions import cautions_for
@@ -57,7 +57,7 @@ def quarterly_review(quarter: Quarter, *, progress: bool = False) -> Review:
     bar = tqdm(asked, desc="Review", unit="question", leave=False, disable=None if progress else True)
     answers = {question: _asked(question, quarter) for question in bar}
     sections = tuple(
-        Section(chapter.heading, chapter.intro, tuple(answers[question] for question in chapter.questions))
+        Section(*chapter.told(), tuple(answers[question] for question in chapter.questions))
         for chapter in CHAPTERS
     )
     findings = {finding.key: finding for section in sections for finding in section.findings}

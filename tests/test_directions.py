@@ -60,6 +60,9 @@ def test_every_name_of_the_face_is_found_where_it_is_said_to_be():
         found = getattr(maintkit, name)
         assert found.__module__ == f"maintkit.{home}"
         assert name in dir(maintkit)
+    for name, question in maintkit.QUESTIONS.items():
+        assert getattr(maintkit, name) is question
+        assert question.function.__module__ == f"maintkit.questions.{question.home.partition(':')[0]}"
 
 
 def test_a_name_that_is_not_there_is_answered_with_those_that_are():

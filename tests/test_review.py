@@ -6,8 +6,8 @@ import json
 import pytest
 
 from maintkit import open_quarter, quarterly_review, write_review
-from maintkit.chapters import Chapter
 from maintkit.questions.lives import STEADY, THIN, WEARS
+from maintkit.report.answers import Chapter
 from tests.demo import truth
 
 
@@ -218,6 +218,6 @@ def test_a_question_the_records_do_not_allow_becomes_a_sentence(review, monkeypa
     def hopeless(quarter):
         raise SpellError("Nothing was watched.")
 
-    monkeypatch.setattr(module, "CHAPTERS", (Chapter("One", "", (hopeless,)),))
+    monkeypatch.setattr(module, "CHAPTERS", (Chapter("next", (hopeless,)),))
     found = module.quarterly_review(review.quarter)
     assert found["hopeless"].title == "This could not be answered from these records. Nothing was watched."

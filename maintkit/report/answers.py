@@ -1,13 +1,12 @@
-"""Every question the kit answers: its name, the facts that answer it, its words and its picture, in one list.
+"""Every question the kit answers: its name and where its facts are made, in one list, in the order of the evidence.
 
-``maintkit.what_happened(quarter)`` is the question ``what_happened`` below: ``facts`` of ``questions/happened.py`` put into
-words by ``words/what_happened.j2`` and drawn by ``what_happened`` of ``pictures.py``, where there is one.
+``maintkit.what_happened(quarter)`` is the question ``what_happened`` below: the ``facts`` of ``questions/happened.py`` put
+into words by ``words/what_happened.j2`` and drawn by ``what_happened`` of ``pictures.py``, where there is one. Nothing is
+imported before a question is asked.
 """
 
 from dataclasses import dataclass
 from importlib import import_module
-
-from maintkit.report.finding import Finding
 
 
 @dataclass(frozen=True)
@@ -33,18 +32,42 @@ class Question:
     def key(self) -> str:
         return self.name.replace("_", "-")
 
+    @property
+    def function(self):
+        """What makes the facts; its docstring says what may be asked for beside the quarter."""
+        module, _, function = self.home.partition(":")
+        return getattr(import_module(f"maintkit.questions.{module}"), function or "facts")
+
     def facts(self, quarter, **asked):
         """The facts alone, for who wants the numbers."""
-        module, _, function = self.home.partition(":")
-        return getattr(import_module(f"maintkit.questions.{module}"), function or "facts")(quarter, **asked)
+        return self.function(quarter, **asked)
 
-    def __call__(self, quarter, **asked) -> Finding:
-        return finding(self, self.facts(quarter, **asked))
+    def __call__(self, quarter, *asked, **named):
+        from maintkit.report.finding import Finding
+
+        facts = self.function(quarter, *asked, **named)
+        return facts if isinstance(facts, Finding) else finding(self, facts)
 
 
-def finding(question: Question, facts) -> Finding:
+@dataclass(frozen=True)
+class Chapter:
+    """Questions that stand together; heading and introduction are blocks of ``words/chapters.j2``, named for it."""
+
+    name: str
+    questions: tuple[Question, ...]
+
+    def told(self) -> tuple[str, str]:
+        """Its heading, and what the reader should know before the answers."""
+        from maintkit.report.templates import plain_text, told
+
+        said = told("chapters", {})
+        return plain_text(said[f"{self.name}_heading"]), plain_text(said[self.name])
+
+
+def finding(question: Question, facts):
     """The facts in words, with their table, picture and counts."""
     from maintkit.report import pictures
+    from maintkit.report.finding import Finding
     from maintkit.report.templates import plain_text, told
 
     said = told(question.name, facts)
@@ -66,5 +89,98 @@ def finding(question: Question, facts) -> Finding:
     )
 
 
-QUESTIONS = (Question("what_happened", "happened"),)
+CHAPTERS = (
+    Chapter(
+        "next",
+        (
+            Question("work_next", "worklist:work_next"),
+            Question("desk_plans", "plans:desk_plans"),
+            Question("pull_next", "plan:pull_next"),
+            Question("plan_buys", "plan:plan_buys"),
+        ),
+    ),
+    Chapter(
+        "happened",
+        (
+            Question("what_happened", "happened"),
+            Question("better_or_worse", "trend:better_or_worse"),
+            Question("forecast_and_fact", "past_forecasts:forecast_and_fact"),
+        ),
+    ),
+    Chapter(
+        "wear",
+        (
+            Question("part_lives", "lives:part_lives"),
+            Question("first_causes", "causes:first_causes"),
+        ),
+    ),
+    Chapter(
+        "coupling",
+        (
+            Question("capacitor_or_dc", "coupling:capacitor_or_dc"),
+            Question("why_more", "coupling:why_more"),
+        ),
+    ),
+    Chapter(
+        "groups",
+        (
+            Question("differences", "group_differences:differences"),
+            Question("board_damage", "boards:board_damage"),
+        ),
+    ),
+    Chapter(
+        "patterns",
+        (
+            Question("module_or_slot", "patterns:module_or_slot"),
+            Question("held_against_siblings", "after_repair:held_against_siblings"),
+            Question("held_by_recaps", "after_repair:held_by_recaps"),
+            Question("comes_back", "after_repair:comes_back"),
+        ),
+    ),
+    Chapter(
+        "recap",
+        (
+            Question("when_to_recap", "recap:when_to_recap"),
+            Question("recap_cost", "recap:recap_cost"),
+            Question("recap_campaign", "recap:recap_campaign"),
+            Question("recaps_left", "recap:recaps_left"),
+            Question("recap_money", "campaign:recap_money"),
+            Question("pulled_capacitors", "campaign:pulled_capacitors"),
+            Question("cooler_air", "heat:cooler_air"),
+            Question("off_at_night", "heat:off_at_night"),
+        ),
+    ),
+    Chapter(
+        "parts",
+        (
+            Question("donor_modules", "donors:donor_modules"),
+            Question("keep_or_strip", "keep:keep_or_strip"),
+            Question("one_more_spare", "keep:one_more_spare"),
+            Question("parts_from_donors", "keep:parts_from_donors"),
+            Question("scarce_parts", "donors:scarce_parts"),
+            Question("last_of_them", "stock:last_of_them"),
+            Question("order_parts", "stock:order_parts"),
+        ),
+    ),
+    Chapter(
+        "records",
+        (
+            Question("sound_records", "soundness:sound_records"),
+            Question("three_readings", "soundness:three_readings"),
+            Question("life_readings", "readings:life_readings"),
+        ),
+    ),
+)
+ALONE = (
+    Question("few_tickets", "coverage:few_tickets"),
+    Question("life_curves", "lives:life_curves"),
+    Question("module_parts", "module:module_parts"),
+    Question("one_desk", "desk:one_desk"),
+    Question("one_module", "module:one_module"),
+    Question("recording_habits", "coverage:recording_habits"),
+    Question("rows_turned_away", "soundness:rows_turned_away"),
+    Question("symptom_words", "symptoms:symptom_words"),
+    Question("what_to_mend", "mending:what_to_mend"),
+)  # asked for by name: of one desk, one module, or the records
+QUESTIONS = (*(question for chapter in CHAPTERS for question in chapter.questions), *ALONE)
 BY_NAME = {question.name: question for question in QUESTIONS}

@@ -2,7 +2,8 @@
 
 import pytest
 
-from maintkit.review import CHAPTERS, quarterly_review
+from maintkit.report.answers import CHAPTERS
+from maintkit.review import quarterly_review
 
 QUESTIONS = [question for chapter in CHAPTERS for question in chapter.questions]
 
