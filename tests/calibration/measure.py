@@ -1,243 +1,187 @@
-"""How often 90 % limits hold the truth, how often equals are called different, and what ignoring late entry would cost.
+"""How well the kit does in each world, measured from records in to tables out, a facility at a time.
 
-    python tests/calibration/measure.py --setting usual --facilities 1000
+    python tests/calibration/measure.py --world "use doubles" --facilities 100 --results results.csv
 
-Facilities are drawn by ``simulator.py``; the results of a setting are kept as JSON beside the others and the table in
-``maintkit/docs/calibration.md`` is written anew. Every number comes with its Monte Carlo error, facilities being what
-varies independently.
+Rows are appended to the results file after each facility, and facilities already in it are left out, so that a run may be stopped
+and taken up again. ``--first`` begins at a later facility. ``tests/calibration/table.py`` makes the page of them.
 """
 
 import argparse
+import csv
 import sys
-from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
+from time import perf_counter
 
 import numpy as np
 
 if __name__ == "__main__":
     sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from tests.calibration import frames, table
-from tests.calibration.simulator import (
-    FRAILTY_CV,
-    OTHER_FAULTS_A_YEAR,
-    PARTS,
-    SETTINGS,
-    YEAR,
-    draw_facility,
-)
+from tests.calibration import truth
+from tests.calibration.book import quarter_of_facility
+from tests.calibration.plant import DESKS, PARTS
+from tests.calibration.simulator import Facility, draw_facility
+from tests.calibration.worlds import WORLDS
 
-SEED = 20_000
-UNTIL = {"small": 12.0, "usual": 16.0, "large": 16.0}  # powered years up to which mean life is counted
-START = 4.0  # ... and from which, so that enough were watched
-TRUE_RATIO = 2.0
-KEPT_EVERY = 100
+LISTED = 12  # first slots of the list
+COLUMNS = ("world", "facility", "measure", "got", "tried", "refused")
+HOUSE = "house"
 
 
-def measure(setting: str, number: int) -> dict:
-    """One facility's outcomes: name -> (held, tried, refused), or (sum, number, 0) where a bias is measured."""
-    generator = np.random.default_rng([SEED, list(SETTINGS).index(setting), number])
-    facility = draw_facility(generator, SETTINGS[setting])
+def measure(world: str, number: int) -> dict:
+    """One facility's outcomes: name -> (got, tried, refused); a mean is the sum of what was got over what was tried."""
+    started = perf_counter()
+    facility = draw_facility(world, number)
+    quarter = quarter_of_facility(facility)
+    forecast = quarter.forecast
+    found = {
+        **capture(facility, forecast.slots),
+        **slots(facility, forecast.slots),
+        **desks(facility, forecast),
+        **lives(facility, quarter),
+        **comparisons(facility, quarter),
+    }
+    quarter.records.close()
+    return found | {"seconds": (perf_counter() - started, 1, 0)}
+
+
+def capture(facility: Facility, listed) -> dict:
+    """True expected minutes of the first slots of the list, over those of the best slots, and over the planner's."""
+    known = facility.slots()
+    minutes = known.set_index(["desk", "position"])["minutes"]
+    first = listed.sort_values("rank").head(LISTED)
+    ours = minutes.loc[list(zip(first["desk"], first["position"], strict=True))].sum()
+    planner = known.sort_values("planner_minutes", ascending=False).head(LISTED)["minutes"].sum()
+    best = known["minutes"].nlargest(LISTED).sum()
     return {
-        **lives(facility),
-        **mean_lives(facility, UNTIL[setting]),
-        **ratios(facility, generator),
-        **coming_quarter(facility),
-        **verdicts(facility),
-        **entry_ignored(facility),
+        "capture": (ours / best, 1, 0),
+        "capture of the planner": (planner / best, 1, 0),
+        "capture over the planner's": (ours / planner, 1, 0),
     }
 
 
-def lives(facility) -> dict:
-    """Coverage of the shape of each type of part and of the population's B10."""
-    from maintkit.survival.shared_frailty import fit_weibull_shared
+def slots(facility: Facility, listed) -> dict:
+    """How many slots have their true expected faults within the limits."""
+    both = listed.merge(facility.slots(), on=["desk", "position"])
+    is_first = both["desk"] == DESKS[0]
+    within = between(both, "expected_faults_low", "expected", "expected_faults_high")
+    return {
+        "expected faults, slot": (int(within.sum()), len(both), 0),
+        "expected faults, slot of the first desk": (int(within[is_first].sum()), int(is_first.sum()), 0),
+    }
 
+
+def desks(facility: Facility, forecast) -> dict:
+    """Expected faults and counts of desks and house: within their limits, and forecast over truth."""
+    known = facility.slots().groupby("desk")[["expected", "coming"]].sum()
+    known.loc[HOUSE] = known.sum()
     out = {}
-    for number, part in enumerate(PARTS):
-        rows = facility.part == number
-        life = fit_weibull_shared(
-            facility.entry[rows],
-            facility.exit[rows],
-            facility.event[rows],
-            facility.module[rows],
-            weight=facility.weight[rows],
-        )
-        out[f"shape {part.shape:g}, {part.name}"] = held(life.shape, part.shape)
-        out[f"B10, {part.name}"] = held(life.b10, population_age(part, 0.1))
-    return out
-
-
-def held(estimate, truth: float) -> tuple:
-    """Whether the limits hold the truth; a refusal is counted apart, a missing limit is no limit."""
-    if estimate is None or estimate.value is None and estimate.low is None:
-        return 0, 0, 1
-    low = -np.inf if estimate.low is None else estimate.low
-    high = np.inf if estimate.high is None else estimate.high
-    return int(low <= truth <= high), 1, 0
-
-
-def population_age(part, share: float) -> float:
-    """Age in hours by which a share of the parts of all modules has failed: (1 + v H)^(-1 / v) = 1 - share."""
-    variance = FRAILTY_CV**2
-    return part.scale_years * YEAR * (((1 - share) ** -variance - 1) / variance) ** (1 / part.shape)
-
-
-def true_mean_life(part, start: float, until: float) -> float:
-    """Mean life of the population between two ages, of parts that reached the first (hours)."""
-    variance, age = FRAILTY_CV**2, np.linspace(start, until, 4001)
-    share = (1 + variance * part.hazard(age)) ** (-1 / variance)
-    return float(np.trapezoid(share, age) / share[0])
-
-
-def mean_lives(facility, until_years: float) -> dict:
-    """Coverage of mean life up to an age, and of its difference between board eras, for the first type of part."""
-    from maintkit.survival.mean_life_by_module import mean_life_difference_by_module
-    from maintkit.survival.results import SpellError
-
-    rows, start, until = facility.part == 0, START * YEAR, until_years * YEAR
-    try:
-        found = mean_life_difference_by_module(
-            facility.entry[rows],
-            facility.exit[rows],
-            facility.event[rows],
-            facility.era[facility.module[rows]] == 1,
-            facility.module[rows],
-            until,
-            weight=facility.weight[rows],
-            start=start,
-        )
-    except SpellError:
-        return {"mean life": (0, 0, 1), "difference in mean life": (0, 0, 1)}
-    return {
-        "mean life": held(found.first, true_mean_life(PARTS[0], start, until)),
-        "difference in mean life": held(found.difference, 0.0),
-    }
-
-
-def ratios(facility, generator) -> dict:
-    """Coverage of the rate ratio of two halves of the modules: all faults (truth 1), and faults of a known ratio."""
-    from maintkit.survival.rates import clustered_rate_ratio
-
-    number = len(facility.frailty)
-    years, half = np.full(number, facility.end / YEAR), np.arange(number) < number // 2
-    alike = np.bincount(facility.fault_module, minlength=number)
-    doubled = generator.poisson(
-        facility.frailty * OTHER_FAULTS_A_YEAR * years * np.where(half, TRUE_RATIO, 1.0)
-    )
-    out = {}
-    for name, events, truth in (("rate ratio 1", alike, 1.0), ("rate ratio 2", doubled, TRUE_RATIO)):
-        found = clustered_rate_ratio(events[half], years[half], events[~half], years[~half])
-        told = found.events_a + found.events_b >= 5
-        low, high = found.low or 0.0, np.inf if found.high is None else found.high
-        out[name] = (int(told and low <= truth <= high), int(told), int(not told))
-    return out
-
-
-def coming_quarter(facility) -> dict:
-    """Coverage of next quarter's expected faults, slot by slot and desk by desk, and of each desk's count."""
-    from maintkit.decide.priority import FaultsSeen, next_quarter
-
-    slots, faults = frames.slot_frame(facility), frames.fault_frame(facility)
-    found = next_quarter(
-        frames.part_spell_frame(facility), frames.stay_frame(facility), FaultsSeen(faults, faults), slots
-    )
-    by_slot = slots.assign(truth=facility.coming_expected(), count=facility.coming)
-    ours = found.slots.merge(by_slot, on=["desk", "position"])
-    out = {"expected faults, slot": between(ours, "expected_faults_low", "truth", "expected_faults_high")}
-    by_desk = by_slot.groupby("desk")[["truth", "count"]].sum().reset_index()
-    desks = found.count_limits.merge(by_desk, on="desk")
-    return {
-        **out,
-        "expected faults, desk": between(desks, "expected_faults_low", "truth", "expected_faults_high"),
-        "count of faults, desk": between(desks, "faults_low", "count", "faults_high"),
-    }
-
-
-def between(frame, low: str, value: str, high: str) -> tuple:
-    """How many rows have the value within the limits, and how many there are."""
-    return int(((frame[low] <= frame[value]) & (frame[value] <= frame[high])).sum()), len(frame), 0
-
-
-def verdicts(facility) -> dict:
-    """Whether any comparison of the review calls groups different, when nothing differs."""
-    from maintkit.questions.group_differences import HIGHER, LOWER, THIN, comparison_table
-
-    verdict = comparison_table(frames.quarter_of(facility))["verdict"]
-    return {
-        "false verdict": (int(verdict.isin([HIGHER, LOWER]).any()), 1, 0),
-        "comparisons refused": (int((verdict == THIN).sum()), len(verdict), 0),
-    }
-
-
-def entry_ignored(facility) -> dict:
-    """Relative error of shape, B10 and share failed at an age when every part is taken as watched from new."""
-    from maintkit.survival.kaplan_meier import kaplan_meier
-    from maintkit.survival.weibull import fit_weibull
-
-    rows, part = facility.part == 0, PARTS[0]
-    out, age = {}, 12 * YEAR
-    share = 1 - (1 + FRAILTY_CV**2 * part.hazard(age)) ** (-1 / FRAILTY_CV**2)
-    for name, entry in (
-        ("late entry heeded", facility.entry[rows]),
-        ("late entry ignored", np.zeros(rows.sum())),
-    ):
-        spells = entry, facility.exit[rows], facility.event[rows], facility.weight[rows]
-        life, curve = fit_weibull(*spells), kaplan_meier(*spells)
-        if name == "late entry heeded":
-            out[f"shape {part.shape:g}, {part.name}, parts taken alone"] = held(life.shape, part.shape)
-            out[f"B10, {part.name}, parts taken alone"] = held(life.b10, population_age(part, 0.1))
-        for what, value, truth in (
-            ("shape", life.shape and life.shape.value, part.shape),
-            ("B10", life.b10 and life.b10.value, population_age(part, 0.1)),
-            ("share failed at 12 years", 1 - curve.survival_at(age), share),
+    for row in _limits(forecast, known).itertuples():
+        name = HOUSE if row.desk == HOUSE else "first desk" if row.desk == DESKS[0] else "other desks"
+        expected = row.expected_faults_low <= row.expected <= row.expected_faults_high
+        counted = row.faults_low <= row.coming <= row.faults_high
+        for measured, got in (
+            (f"expected faults, {name}", expected),
+            (f"count of faults, {name}", counted),
+            (f"forecast over truth, {name}", row.expected_faults / row.expected),
         ):
-            known = value is not None and np.isfinite(value)
-            out[f"{what}, {name}"] = (value / truth - 1 if known else 0.0, int(known), int(not known))
+            before = out.get(measured, (0, 0, 0))
+            out[measured] = (before[0] + float(got), before[1] + 1, 0)
     return out
 
 
-def run(setting: str, facilities: int, processes: int = 2, progress: bool = True):
-    """Outcomes of the facilities of a setting, one after the other."""
-    from tqdm import tqdm
-
-    with ProcessPoolExecutor(processes) as pool:
-        yield from tqdm(
-            pool.map(measure, [setting] * facilities, range(facilities), chunksize=5),
-            total=facilities,
-            desc=setting,
-            disable=not progress,
-        )
+def _limits(forecast, known):
+    """A row a desk and, where the forecast has one, the house: its limits beside what is true and what came."""
+    limits = forecast.count_limits
+    if "scope" in limits:
+        limits = limits.assign(desk=limits["desk"].where(limits["scope"] == "desk", HOUSE))
+    return limits.merge(known, left_on="desk", right_index=True)
 
 
-def summed(outcomes: list[dict]) -> dict:
-    """Share held, its error with facilities as the independent units, and how often it was tried and refused."""
-    result = {}
-    for name in outcomes[0]:
-        got, tried, refused = np.array([outcome[name] for outcome in outcomes], float).T
-        share = got.sum() / tried.sum() if tried.sum() else float("nan")
-        spread = np.sqrt(np.sum((got - share * tried) ** 2)) / tried.sum() if tried.sum() else float("nan")
-        result[name] = {
-            "value": float(share),
-            "error": float(spread),
-            "tried": int(tried.sum()),
-            "refused": int(refused.sum()),
-        }
-    return result
+def between(frame, low: str, value: str, high: str):
+    """Whether each row has the value within the limits."""
+    return (frame[low] <= frame[value]) & (frame[value] <= frame[high])
+
+
+def lives(facility: Facility, quarter) -> dict:
+    """Shape and B10 of each part type within its limits; those held singly are counted apart."""
+    from maintkit.questions.lives import life_table
+
+    table = life_table(quarter, groups=("family",)).set_index("part_type")
+    out = {}
+    for part in PARTS:
+        of = "one part a module" if max(part.quantity) == 1 else "electrolytics" if part.hot else "others"
+        for measured, told, value in (
+            ("shape", facility.world.lives == "weibull", part.shape),
+            ("B10", True, truth.population_b10(facility, part)),
+        ):
+            if told:
+                name = f"{measured}, {of}"
+                outcome = held(table, part.name, measured.lower(), value)
+                out[name] = tuple(np.add(out.get(name, (0, 0, 0)), outcome))
+    return out
+
+
+def held(table, part: str, name: str, value: float) -> tuple:
+    """Whether the limits hold the value; nothing said is a refusal."""
+    if part not in table.index or table.loc[part, name] is None or np.isnan(float(table.loc[part, name])):
+        return 0, 0, 1
+    low, high = (table.loc[part, f"{name}_{side}"] for side in ("low", "high"))
+    low, high = (
+        open_ if side is None or side != side else side for side, open_ in ((low, -np.inf), (high, np.inf))
+    )
+    return int(low <= value <= high), 1, 0
+
+
+def comparisons(facility: Facility, quarter) -> dict:
+    """Rate ratios of parts at equal age within their limits, and whether any verdict of ``rates.csv`` is false."""
+    from maintkit.questions.group_differences import comparison_table
+
+    table = comparison_table(quarter)
+    aged = table[table["what"].str.contains("at equal age") & table["ratio"].notna()]
+    known = np.array([truth.true_ratio(row) for row in aged.itertuples()], float)
+    low, high = aged["low"].astype(float).fillna(0.0), aged["high"].astype(float).fillna(np.inf)
+    false = [row for row in table.itertuples() if truth.is_false(facility, row)]
+    differ = aged[np.abs(np.log(known)) > 1e-9]
+    return {
+        "rate ratio at equal age": (int(((low <= known) & (known <= high)).sum()), len(aged), 0),
+        "a false verdict": (int(bool(false)), 1, 0),
+        "true differences told": (int(differ["verdict"].isin(["higher", "lower"]).sum()), len(differ), 0),
+    }
+
+
+def done_before(path: Path) -> set:
+    """The facilities already in the results file."""
+    if not path.exists():
+        return set()
+    with path.open(encoding="utf-8", newline="") as file:
+        return {(row["world"], int(row["facility"])) for row in csv.DictReader(file)}
+
+
+def append(path: Path, world: str, number: int, outcomes: dict) -> None:
+    """Add one facility's rows to the results file, which is begun where it is not there."""
+    begun = path.exists()
+    with path.open("a", encoding="utf-8", newline="") as file:
+        writer = csv.writer(file)
+        if not begun:
+            writer.writerow(COLUMNS)
+        writer.writerows((world, number, name, *outcome) for name, outcome in outcomes.items())
 
 
 def main() -> None:
-    """Measure one setting and write the table anew."""
-    parser = argparse.ArgumentParser(description="Measure how often the kit's limits hold the truth.")
-    parser.add_argument("--setting", choices=list(SETTINGS), default="usual")
-    parser.add_argument("--facilities", type=int, default=1000)
-    parser.add_argument("--processes", type=int, default=2)
+    """Measure some facilities of one world, or of every world in turn."""
+    parser = argparse.ArgumentParser(description="Measure how well the kit does in a world.")
+    parser.add_argument("--world", choices=[*WORLDS, "all"], default="base")
+    parser.add_argument("--facilities", type=int, default=10)
+    parser.add_argument("--first", type=int, default=0)
+    parser.add_argument("--results", type=Path, required=True)
     arguments = parser.parse_args()
-    outcomes = []
-    for outcome in run(arguments.setting, arguments.facilities, arguments.processes):
-        outcomes.append(outcome)
-        if len(outcomes) % KEPT_EVERY == 0 or len(outcomes) == arguments.facilities:
-            said = table.kept(arguments.setting, len(outcomes), summed(outcomes))
-    print(said)
+    done = done_before(arguments.results)
+    names = list(WORLDS) if arguments.world == "all" else [arguments.world]
+    for number in range(arguments.first, arguments.first + arguments.facilities):
+        for world in names:
+            if (world, number) not in done:
+                append(arguments.results, world, number, measure(world, number))
 
 
 if __name__ == "__main__":

@@ -1,168 +1,174 @@
-"""The results of a calibration kept as JSON, and the page of the docs written from all of them."""
+"""The results by world, each figure with its Monte Carlo error, facilities being what varies independently.
 
-import json
+python tests/calibration/table.py results.csv            prints them
+python tests/calibration/table.py results.csv --keep     keeps the summary and writes docs/calibration.md
+"""
+
+import argparse
+import sys
 from pathlib import Path
 
-from tests.calibration.simulator import FRAILTY_CV, SETTINGS
+import numpy as np
 
-RESULTS = Path(__file__).with_name("results")
+if __name__ == "__main__":
+    sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+
+from tests.calibration.worlds import WORLDS
+
+KEPT = Path(__file__).with_name("summary.csv")
 PAGE = Path(__file__).resolve().parents[2] / "maintkit" / "docs" / "calibration.md"
-COVERAGE = (
-    "shape 3, capacitor",
-    "shape 2, switch",
-    "shape 1, chip",
-    "shape 2, pot",
-    "B10, capacitor",
-    "B10, switch",
-    "B10, chip",
-    "B10, pot",
-    "mean life",
-    "difference in mean life",
-    "rate ratio 1",
-    "rate ratio 2",
-    "expected faults, slot",
-    "expected faults, desk",
-    "count of faults, desk",
+COMMAND = 'python tests/calibration/measure.py --world "{}" --facilities {} --results results.csv'
+TABLES = (
+    (
+        "The list",
+        "Capture: true expected minutes of the first 12 slots of the list over those of the best 12, in per cent. The planner "
+        "knows every hazard and how factors are spread, but not the factors, and reads the same records. Wanted: 97 of the "
+        "planner's in the base world, 93 in the others.",
+        {
+            "capture": "capture",
+            "capture of the planner": "the planner's",
+            "capture over the planner's": "over the planner's",
+        },
+    ),
+    (
+        "Expected faults of the coming quarter",
+        "Forecast over truth in per cent, mean over facilities; the truth is of all faults, those within 30 days after work among "
+        "them. The first desk is the one whose use, reporting, capacitors or records the world changes. Wanted: 90 to 110.",
+        {
+            "forecast over truth, first desk": "first desk",
+            "forecast over truth, other desks": "other desks",
+            "forecast over truth, house": "house",
+        },
+    ),
+    (
+        "How often 90 % limits of the forecast hold",
+        "In per cent. Wanted: 90 in the base world; counts of desks 85 and slots 80 in the others.",
+        {
+            "count of faults, first desk": "count, first desk",
+            "count of faults, other desks": "count, other desks",
+            "count of faults, house": "count, house",
+            "expected faults, slot": "expected, slot",
+            "expected faults, slot of the first desk": "slot of the first desk",
+            "expected faults, first desk": "expected, first desk",
+            "expected faults, other desks": "expected, other desks",
+        },
+    ),
+    (
+        "How often 90 % limits of lives hold",
+        "In per cent; the shape is that of a part in one module, B10 that of all modules. Wanted in the base world: 90.",
+        {
+            "shape, electrolytics": "shape, electrolytics",
+            "shape, others": "shape, others",
+            "shape, one part a module": "shape, one a module",
+            "B10, electrolytics": "B10, electrolytics",
+            "B10, others": "B10, others",
+            "B10, one part a module": "B10, one a module",
+        },
+    ),
+    (
+        "Comparisons and verdicts",
+        "How often 90 % limits of hazard ratios hold; in how many facilities any verdict of `rates.csv` is false (wanted: at most 5); "
+        "how many of the true differences between eras and zones (1.6 and 1.8 times) are told; all in per cent.",
+        {
+            "rate ratio at equal age": "ratio at equal age",
+            "a false verdict": "a false verdict",
+            "true differences told": "true differences told",
+        },
+    ),
 )
-BIAS = tuple(
-    f"{what}, late entry {how}"
-    for what in ("shape", "B10", "share failed at 12 years")
-    for how in ("heeded", "ignored")
-)
-ALONE = ("shape 3, capacitor, parts taken alone", "B10, capacitor, parts taken alone")
-CONSERVATIVE = {
-    "rate ratio 1": "exact limits, never narrower than the events alone allow",
-    "rate ratio 2": "exact limits, never narrower than the events alone allow",
-    "count of faults, desk": "a count is whole, so its limits hold it at least nine times in ten",
-    "mean life": "the wider of two errors, and Student's t on the few modules that matter",
-    "difference in mean life": "the wider of two errors, and Student's t on the few modules that matter",
-}
-FEWEST_TRIED = 50  # of a thousand; below that the kit has refused, and a share says nothing
-COMMAND = "python tests/calibration/measure.py --setting {} --facilities 1000"
 
 
-def kept(setting: str, facilities: int, found: dict) -> str:
-    """Keep the results of a setting, write the page anew, and say where it is."""
-    RESULTS.mkdir(exist_ok=True)
-    whole = {"facilities": facilities, "found": found}
-    (RESULTS / f"{setting}.json").write_text(json.dumps(whole, indent=1) + "\n", encoding="utf-8")
-    PAGE.write_text(
-        page({name: read(name) for name in SETTINGS if (RESULTS / f"{name}.json").exists()}), encoding="utf-8"
-    )
-    return f"{setting}: {facilities} facilities measured; the table is in {PAGE.name}."
+def summed(results):
+    """A row a world and measure: mean, its error over facilities, how often tried and refused, and how many facilities."""
+    import pandas as pd
+
+    rows = []
+    for (world, name), own in results.groupby(["world", "measure"], sort=False):
+        got, tried = own["got"].to_numpy(float), own["tried"].to_numpy(float)
+        total, number = tried.sum(), np.count_nonzero(tried)
+        mean, error = np.nan, np.nan
+        if total:
+            mean = got.sum() / total
+            error = np.sqrt(np.sum((got - mean * tried) ** 2) * number / max(number - 1, 1)) / total
+        rows.append(
+            (world, name, mean, error, int(total), int(own["refused"].sum()), own["facility"].nunique())
+        )
+    return pd.DataFrame(rows, columns=["world", "measure", "mean", "error", "tried", "refused", "facilities"])
 
 
-def read(setting: str) -> dict:
-    """The kept results of a setting: ``facilities``, and ``found`` by name."""
-    return json.loads((RESULTS / f"{setting}.json").read_text(encoding="utf-8"))
-
-
-def page(results: dict) -> str:
-    """The page in Markdown, from the results by setting."""
-    lines = [
-        *_opening(results),
-        "## How often 90 % limits hold the truth",
-        "",
-        "In per cent, ± the Monte Carlo error (one standard error); in brackets how often the kit refused for too few failures.",
-        "",
-        *_table(results, COVERAGE, _share),
-        "",
-        *_conservative(results),
-        "## Equal groups called different",
-        "",
-        "Share of facilities in which at least one of the review's comparisons wrongly says that groups differ; the bound is 5 %.",
-        "",
-        *_table(results, ("false verdict",), _share),
-        "",
-        "## What taking parts of a module for independent would cost",
-        "",
-        "Coverage in per cent of the plain Weibull fit, which the kit uses only where modules do not differ beyond chance.",
-        "",
-        *_table(results, ALONE, _share),
-        "",
-        "## What ignoring late entry would cost",
-        "",
-        "Mean relative error in per cent of the capacitor's estimates (plain Weibull fit, Kaplan-Meier curve), ± Monte Carlo error, "
-        "with the age at entry heeded as the kit does, and with every part taken as watched from new.",
-        "",
-        *_table(results, BIAS, _error),
-        "",
-    ]
+def text(found) -> str:
+    """Every measure of every world, a line each."""
+    lines = []
+    for world, own in _by_world(found):
+        lines.append(f"{world} ({own['facilities'].max()} facilities)")
+        lines += [
+            f"    {row.measure:<42} {row.mean:7.3f} ± {row.error:.3f}   of {row.tried}, {row.refused} refused"
+            for row in own.itertuples()
+        ]
     return "\n".join(lines)
 
 
-def _opening(results):
-    drawn = "; ".join(
-        f"{name}: {SETTINGS[name].modules} modules, {SETTINGS[name].years:g} years, {found['facilities']:,} facilities"
-        for name, found in results.items()
-    )
-    return [
+def page(found) -> str:
+    """The page of the docs."""
+    lines = [
         "# Calibration",
         "",
-        "Limits are worth something only if they hold the truth as often as they say. So facilities are drawn by a simulator that "
-        "is not the demo's: Weibull parts of shape 1, 2 and 3, several of a type in a module; a gamma factor for each module "
-        f"(coefficient of variation {FRAILTY_CV:g}) on all its hazards; parts replaced when they fail; records that begin up to twelve "
-        "years after the parts were fitted; planned re-caps; modules moved between slots and desks; nothing different between eras, "
-        "zones, types or desks. The kit's own functions answer, and are held against the known truth. What the records of a real "
-        "facility do beyond that (wrong ages, faults nobody reported, use that changes) is not in it.",
+        "Limits are worth something only if they hold the truth as often as they say, and a list only if it names the slots that "
+        "will cost most. So facilities are simulated by a program that shares no code with the kit or its demo: three desks of 24 to "
+        "56 slots and two families, six years of records, about 12 faults a quarter; parts with Weibull lives and a gamma factor for "
+        "each module (variance 0.45), effects of zone and era on some of them, planned re-caps, moves. Each further world breaks one "
+        "of these assumptions (`tests/calibration/worlds.py` says how). The record tables go in, and what the review writes is held "
+        "against the truth.",
         "",
-        f"Drawn: {drawn}.",
+        "± is one Monte Carlo error, from the spread between facilities. Made by:",
         "",
-        "Made by, a setting at a time:",
-        "",
-        *[f"    {COMMAND.format(name)}" for name in results],
-        "",
+        *(
+            f"    {COMMAND.format(world, own['facilities'].max())}"
+            for world, own in _by_world(found[found["measure"] != "seconds"])
+        ),
+        "    python tests/calibration/table.py results.csv --keep",
     ]
+    for heading, said, measures in TABLES:
+        lines += ["", f"## {heading}", "", said, "", *_table(found, measures)]
+    return "\n".join([*lines, ""])
 
 
-def _table(results, names, cell):
-    return [
-        f"| | {' | '.join(results)} |",
-        "|---" * (len(results) + 1) + "|",
-        *[
-            f"| {name} | {' | '.join(cell(found['found'].get(name)) for found in results.values())} |"
-            for name in names
-        ],
-    ]
+def _by_world(found):
+    return [(name, found[found["world"] == name]) for name in WORLDS if name in set(found["world"])]
 
 
-def _share(found) -> str:
-    if found is None or not found["tried"]:
-        return "refused"
-    refused = found["refused"] / (found["refused"] + found["tried"]) if found["tried"] else 1
-    return f"{100 * found['value']:.1f} ± {100 * found['error']:.1f}" + (
-        f" ({100 * refused:.0f} % refused)" if refused else ""
-    )
+def _table(found, measures: dict) -> list[str]:
+    shown = {name: title for name, title in measures.items() if name in set(found["measure"])}
+    rows = [f"| world | {' | '.join(shown.values())} |", "|---" * (len(shown) + 1) + "|"]
+    for world, own in _by_world(found):
+        cells = own.set_index("measure")
+        rows.append(f"| {world} | {' | '.join(_cell(cells, name) for name in shown)} |")
+    return rows
 
 
-def _error(found) -> str:
-    return "" if found is None else f"{100 * found['value']:+.1f} ± {100 * found['error']:.1f}"
+def _cell(cells, name: str) -> str:
+    if name not in cells.index or not cells.loc[name, "tried"]:
+        return ""
+    row = cells.loc[name]
+    refused = row["refused"] / (row["refused"] + row["tried"])
+    more = f" ({100 * refused:.0f} % refused)" if refused >= 0.005 else ""
+    return f"{100 * row['mean']:.1f} ± {100 * row['error']:.1f}{more}"
 
 
-def _conservative(results):
-    """Which measures hold more often than 93 %, by more than two Monte Carlo errors, and why."""
-    over = [name for name in COVERAGE if any(_above(found["found"][name]) for found in results.values())]
-    if not over:
-        return []
-    return [
-        "Above 93 % somewhere by more than chance, and why:",
-        "",
-        *[f"- {name}: {CONSERVATIVE.get(name, 'not explained')}." for name in over],
-        "",
-    ]
+def main() -> None:
+    """Print the results, or keep them and write the page."""
+    import pandas as pd
+
+    parser = argparse.ArgumentParser(description="The table of a results file.")
+    parser.add_argument("results", type=Path)
+    parser.add_argument("--keep", action="store_true")
+    arguments = parser.parse_args()
+    found = summed(pd.read_csv(arguments.results))
+    print(text(found))
+    if arguments.keep:
+        found[found["measure"] != "seconds"].round(6).to_csv(KEPT, index=False)
+        PAGE.write_text(page(pd.read_csv(KEPT)), encoding="utf-8")
 
 
-def _above(found) -> bool:
-    return found["tried"] > 0 and found["value"] - 2 * found["error"] > 0.93
-
-
-def assert_calibrated(found: dict) -> None:
-    """Coverage within 87 to 93 % within two Monte Carlo errors, above only where known to be; false verdicts at most 5 %."""
-    for name in COVERAGE:
-        value, error = found[name]["value"], 2 * found[name]["error"]
-        if found[name]["tried"] >= FEWEST_TRIED:
-            assert value + error >= 0.87, f"{name}: limits hold {value:.3f} of the time"
-            assert value - error <= 0.93 or name in CONSERVATIVE, (
-                f"{name}: limits hold {value:.3f} of the time"
-            )
-    assert found["false verdict"]["value"] - 2 * found["false verdict"]["error"] <= 0.05
+if __name__ == "__main__":
+    main()
