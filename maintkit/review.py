@@ -18,6 +18,7 @@ from maintkit.report.answers import CHAPTERS
 from maintkit.report.bench_book import write_bench_book
 from maintkit.report.bench_card import bench_card_html
 from maintkit.report.cautions import cautions_for
+from maintkit.report.compose import compose
 from maintkit.report.finding import Finding
 from maintkit.report.html_tables import sentences_html
 from maintkit.report.page import TABLE_FILE, Section, report_html
@@ -180,7 +181,8 @@ def _write_all(review: Review, folder: Path) -> None:
     (folder / "records.txt").write_text(
         f"{quarter.records.report or quarter.records.source}\n", encoding="utf-8"
     )
-    (folder / "report.html").write_text(report(review), encoding="utf-8")
+    (folder / "evidence.html").write_text(report(review), encoding="utf-8")
+    (folder / "report.html").write_text(compose(quarter, review.findings), encoding="utf-8")
 
 
 def planned(review: Review) -> Finding:

@@ -24,6 +24,7 @@ def test_the_demo_is_reviewed_when_nothing_is_named(tmp_path):
     names = {path.name for path in (tmp_path / "review-2026Q3").iterdir()}
     assert {
         "report.html",
+        "evidence.html",
         "work-list.csv",
         "work-list.xlsx",
         "priority.csv",

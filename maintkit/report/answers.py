@@ -93,6 +93,7 @@ CHAPTERS = (
     Chapter(
         "next",
         (
+            Question("where_next", "where_next"),
             Question("work_next", "worklist:work_next"),
             Question("desk_plans", "plans:desk_plans"),
             Question("pull_next", "plan:pull_next"),
@@ -103,6 +104,8 @@ CHAPTERS = (
         "happened",
         (
             Question("what_happened", "happened"),
+            Question("what_it_cost", "cost"),
+            Question("if_nothing", "if_nothing"),
             Question("better_or_worse", "trend:better_or_worse"),
             Question("forecast_and_fact", "past_forecasts:forecast_and_fact"),
         ),

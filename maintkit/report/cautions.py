@@ -10,6 +10,17 @@ GENERAL_REMINDER = (
     "Nothing in this review is a permit to work, an instruction to energise or a statement that something is safe."
 )
 
+FIRST_JOB = (
+    "Monitors down before a module is pulled or powered.",
+    "Supply off, locked and tagged; prove the rails dead before touching them.",
+    "Wrist strap on before the module leaves its slot.",
+    "A spare long unpowered is re-formed and checked before it goes into a desk.",
+    "Polarity: go by board and photo of the old part.",
+    "Solvents and board wash: window open, gloves, iron off.",
+    "Lead dust from wick and pump: wipe wet, wash hands.",
+    "Modules are heavy and hot: two hands, let them cool.",
+)
+
 
 @dataclass(frozen=True)
 class Caution:

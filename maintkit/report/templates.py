@@ -62,7 +62,7 @@ def quantity(facts, name: str) -> str | None:
 
 def named(value, path: str):
     """The value with its name: numbers, records and rows of records; anything else as it is."""
-    if value is None or isinstance(value, (bool, str, date)):
+    if value is None or isinstance(value, (bool, str, date, Number)):
         return value
     if isinstance(value, numbers.Real):
         return Number(value if isinstance(value, numbers.Integral) else float(value), path)
@@ -103,6 +103,12 @@ def told(template: str, facts, **more) -> dict[str, Markup]:
     return blocks
 
 
+def page(template: str, **facts) -> Markup:
+    """A whole page from its template, whose names are those given; numbers bear the path that begins with theirs."""
+    made = environment().get_template(template)
+    return Markup(made.render({name: named(one, name) for name, one in facts.items()}))
+
+
 def plain_text(markup: str) -> str:
     """The words of a piece of a page as a terminal or a figure shows them."""
     return Markup(re.sub(r"<[^>]*>", "", str(markup))).unescape().replace("\N{NO-BREAK SPACE}", " ")
@@ -118,7 +124,6 @@ def environment():
         loader=FunctionLoader(lambda name: (words / name).read_text(encoding="utf-8")),
         autoescape=True,
         undefined=StrictUndefined,
-        trim_blocks=True,
         lstrip_blocks=True,
         finalize=printed,
     )
@@ -277,6 +282,11 @@ def first_five(names, one: str = "", many: str | None = None, most: int = NAMED)
     return listed([*names[:most], f"{rest:,} more{noun}"])
 
 
+def length_is(rows, one: str, many: str) -> str:
+    """The word that goes with one row, or with any other number of them."""
+    return one if len(rows) == 1 else many
+
+
 def each(rows, name: str) -> tuple:
     """One field of every row."""
     return tuple(row[name] if isinstance(row, Mapping) else getattr(row, name) for row in rows)
@@ -304,6 +314,7 @@ FILTERS: dict[str, Callable] = {
     "listed": listed,
     "first_five": first_five,
     "each": each,
+    "length_is": length_is,
     "day": day,
     "capital": capital,
 }

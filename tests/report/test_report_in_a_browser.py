@@ -58,11 +58,11 @@ def folder(tmp_path_factory):
     ).folder
 
 
-@pytest.fixture(scope="module", params=["report.html", "bench card"])
+@pytest.fixture(scope="module", params=["report.html", "evidence.html", "bench card"])
 def html(request, folder):
     path = (
-        folder / "report.html"
-        if request.param == "report.html"
+        folder / request.param
+        if request.param.endswith(".html")
         else sorted((folder / "bench-cards").glob("*.html"))[0]
     )
     text = path.read_text(encoding="utf-8")
@@ -119,17 +119,25 @@ def test_axe_finds_nothing(seen):
     assert seen["axe"] == []
 
 
-def test_the_report_draws_all_its_figures_and_can_be_skipped_into(folder, measured):
-    html = (folder / "report.html").read_text(encoding="utf-8")
+@pytest.mark.parametrize(
+    ("name", "most", "skip"), [("report.html", 4, "#decide"), ("evidence.html", 10, "#main")]
+)
+def test_the_pages_draw_all_their_figures_and_can_be_skipped_into(folder, measured, name, most, skip):
+    html = (folder / name).read_text(encoding="utf-8")
     seen = measured(html, width=1280, extra=LOOK.replace("AXE", "null"))
-    assert seen["figures"] == html.count('data-figure="') > 10
-    assert seen["skip"] == "#main"
+    assert seen["figures"] == html.count('data-figure="') > most
+    assert seen["skip"] == skip
 
 
 def test_the_report_and_a_card_print_on_few_pages(folder, printed):
     pages = [
         len(re.findall(rb"/Type\s*/Page\b", printed(path.read_text(encoding="utf-8")).read_bytes()))
-        for path in (folder / "report.html", sorted((folder / "bench-cards").glob("*.html"))[0])
+        for path in (
+            folder / "report.html",
+            folder / "evidence.html",
+            sorted((folder / "bench-cards").glob("*.html"))[0],
+        )
     ]
-    assert 5 < pages[0] <= MOST_PAGES
-    assert 1 <= pages[1] <= 2
+    assert 4 <= pages[0] <= 8
+    assert 5 < pages[1] <= MOST_PAGES
+    assert 1 <= pages[2] <= 2

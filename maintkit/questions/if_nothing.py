@@ -1,0 +1,88 @@
+"""What is to be expected if nothing is done: the coming quarter, and two years."""
+
+from dataclasses import dataclass
+
+from maintkit.quarter.quarter import Quarter
+
+QUARTERS = 8
+FEWEST = 5  # faults on record before anything is forecast
+
+
+@dataclass(frozen=True)
+class Limited:
+    """A number with its 90 % limits."""
+
+    value: float
+    low: float | None
+    high: float | None
+
+
+@dataclass(frozen=True)
+class DeskAhead:
+    """What is expected of one desk in the coming quarter; ``faults`` has the limits of the count to come."""
+
+    desk: str
+    faults: Limited
+    minutes: float
+
+
+@dataclass(frozen=True)
+class Ahead:
+    """What is to be expected if nothing is done.
+
+    Attributes
+    ----------
+    next_quarter : str
+    seen : int
+        Faults the forecast rests on; below five there is none.
+    faults : Limited or None
+        Faults of the coming quarter, all desks together, with the limits of the count to come.
+    minutes : float or None
+        Session minutes expected in it; None where no minutes are on record.
+    two_years_faults, two_years_hours : float or None
+        Eight such quarters at the rate of the coming one: a floor where parts go on wearing.
+    desks : tuple of DeskAhead
+        Most expected faults first.
+    """
+
+    next_quarter: str
+    seen: int
+    faults: Limited | None
+    minutes: float | None
+    two_years_faults: float | None
+    two_years_hours: float | None
+    desks: tuple[DeskAhead, ...]
+
+
+def facts(quarter: Quarter) -> Ahead:
+    """Expected faults and session minutes of the coming quarter and of two years."""
+    import numpy as np
+
+    forecast = quarter.forecast
+    slots = forecast.slots.dropna(subset=["expected_faults"])
+    if forecast.failures < FEWEST or not len(slots):
+        return Ahead(quarter.next_label, forecast.failures, None, None, None, None, ())
+    limits = forecast.count_limits
+    totals = forecast.draws[:, : len(forecast.slots)].sum(axis=1)
+    counts = np.random.default_rng(1).poisson(totals)
+    expected = float(slots["expected_faults"].sum())
+    minutes = float(slots["expected_minutes_lost"].sum())
+    by_desk = slots.groupby("desk")["expected_minutes_lost"].sum()
+    desks = [
+        DeskAhead(
+            row.desk,
+            Limited(float(row.expected_faults), float(row.faults_low), float(row.faults_high)),
+            float(by_desk.get(row.desk, 0.0)),
+        )
+        for row in limits.sort_values("expected_faults", ascending=False, kind="stable").itertuples()
+    ]
+    low, high = (float(one) for one in np.quantile(counts, (0.05, 0.95)))
+    return Ahead(
+        quarter.next_label,
+        forecast.failures,
+        Limited(expected, low, high),
+        minutes or None,
+        QUARTERS * expected,
+        QUARTERS * minutes / 60 or None,
+        tuple(desks),
+    )

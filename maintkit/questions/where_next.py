@@ -1,0 +1,175 @@
+"""Where the next faults and minutes will be: every desk slot by slot, and the slots to work on first."""
+
+from dataclasses import dataclass
+
+from maintkit.hours import HOURS_PER_YEAR
+from maintkit.quarter.quarter import Quarter
+
+SHOWN = 15
+PLANS = 3  # desks drawn slot by slot
+MARKED = 3  # slots numbered on the plans
+PLACE = ["desk", "position"]
+
+
+@dataclass(frozen=True)
+class Slot:
+    """A slot as a plan shows it: what is expected there, its air, and its place in the list where it is marked."""
+
+    position: str
+    bay: str | None
+    value: float | None
+    air_c: float | None
+    place: int | None
+
+
+@dataclass(frozen=True)
+class DeskStrip:
+    """A desk's slots in their order; ``value`` is what its slots add up to."""
+
+    desk: str
+    value: float
+    slots: tuple[Slot, ...]
+
+
+@dataclass(frozen=True)
+class Next:
+    """A slot to work on: what is expected, its place with its range, and what sits in it.
+
+    ``value, low, high`` are session minutes, or faults where no minutes are known.
+    """
+
+    desk: str
+    position: str
+    modules: tuple[str, ...]
+    value: float
+    low: float
+    high: float
+    place: int
+    place_low: int
+    place_high: int
+    years: float | None
+    reason: str
+
+
+@dataclass(frozen=True)
+class WhereNext:
+    """Where the next faults will be.
+
+    Attributes
+    ----------
+    next_quarter : str
+    counts_minutes : bool
+        Whether ``value`` is session minutes; faults where no minutes are on record.
+    seen, slots : int
+        Faults on record behind it, and slots in service.
+    value : float
+        Of all desks together.
+    next : tuple of Next
+        The first fifteen; empty with fewer than five faults on record.
+    firm : tuple of Next
+        Those sure to be among the first eight.
+    strips : tuple of DeskStrip
+        At most three desks, those expected to lose most; ``other_desks`` and ``other_value`` are the rest.
+    """
+
+    next_quarter: str
+    counts_minutes: bool
+    seen: int
+    slots: int
+    value: float
+    next: tuple[Next, ...]
+    firm: tuple[Next, ...]
+    first_share: float | None
+    strips: tuple[DeskStrip, ...]
+    other_desks: int
+    other_value: float
+
+
+SURE_AMONG = 8
+FEWEST = 5
+
+
+def facts(quarter: Quarter) -> WhereNext:
+    """Every desk slot by slot, and the first slots with their ranges."""
+    forecast = quarter.forecast
+    slots = forecast.slots.reset_index(drop=True)
+    counts_minutes = bool(slots["expected_minutes_lost"].fillna(0).gt(0).any())
+    column = "expected_minutes_lost" if counts_minutes else "expected_faults"
+    known = slots[slots["expected_faults"].notna()]
+    enough = forecast.failures >= FEWEST and len(known) > 0
+    listed = _listed(quarter, known.head(SHOWN), counts_minutes) if enough else ()
+    by_desk = known.groupby("desk")[column].sum().sort_values(ascending=False, kind="stable")
+    strips = _strips(quarter, slots, column, by_desk.head(PLANS), listed[:MARKED]) if enough else ()
+    total = float(by_desk.sum())
+    return WhereNext(
+        next_quarter=quarter.next_label,
+        counts_minutes=counts_minutes,
+        seen=forecast.failures,
+        slots=len(slots),
+        value=total,
+        next=listed,
+        firm=tuple(one for one in listed if one.place_high <= SURE_AMONG),
+        first_share=sum(one.value for one in listed[:MARKED]) / total if total > 0 and listed else None,
+        strips=strips,
+        other_desks=max(len(by_desk) - PLANS, 0),
+        other_value=float(by_desk.iloc[PLANS:].sum()),
+    )
+
+
+def _listed(quarter: Quarter, top, counts_minutes: bool) -> tuple[Next, ...]:
+    roster = quarter.evidence.roster.dropna(subset=PLACE)
+    modules = roster.groupby(PLACE)["serial"].agg(tuple)
+    years = _years(quarter)
+    rows = []
+    for row in top.itertuples():
+        place = (row.desk, row.position)
+        scale = row.minutes_per_fault if counts_minutes else 1.0
+        held = modules.get(place, ())
+        rows.append(
+            Next(
+                row.desk,
+                row.position,
+                tuple(name for name in held if name != f"{row.desk}/{row.position}"),
+                float(row.expected_minutes_lost if counts_minutes else row.expected_faults),
+                float(row.expected_faults_low * scale),
+                float(row.expected_faults_high * scale),
+                int(row.rank),
+                int(row.rank_low),
+                int(row.rank_high),
+                float(years[place]) if place in years.index else None,
+                row.reason,
+            )
+        )
+    return tuple(rows)
+
+
+def _years(quarter: Quarter):
+    """Powered age of the oldest electrolytics of known age in each slot, in years."""
+    spells = quarter.evidence.part_spells
+    fitted = spells[spells["still_fitted"] & spells["age_known"] & (spells["kind"] == "electrolytic")]
+    return fitted.groupby(PLACE)["exit"].max() / HOURS_PER_YEAR
+
+
+def _strips(quarter: Quarter, slots, column: str, desks, marked) -> tuple[DeskStrip, ...]:
+    """The desks drawn, their slots in the order of the record book."""
+    positions = quarter.table("positions")[[*PLACE, "bay", "air_c"]]
+    order = quarter.slots[PLACE].drop_duplicates()
+    placed = order.merge(positions, on=PLACE, how="left").merge(slots[[*PLACE, column]], on=PLACE, how="left")
+    places = {(one.desk, one.position): one.place for one in marked}
+    return tuple(
+        DeskStrip(
+            desk,
+            float(value),
+            tuple(
+                Slot(
+                    row.position,
+                    None if row.bay != row.bay or row.bay is None else str(row.bay),
+                    getattr(row, column),
+                    row.air_c,
+                    places.get((desk, row.position)),
+                )
+                for row in placed[placed["desk"] == desk].itertuples()
+            ),
+        )
+        for desk, value in desks.items()
+    )

@@ -1,0 +1,217 @@
+"""The report put together from the answers of a review: what stands on which page."""
+
+from types import SimpleNamespace
+
+from markupsafe import Markup, escape
+
+from maintkit.report import report_page as made
+from maintkit.report.cautions import FIRST_JOB, GENERAL_REMINDER
+from maintkit.report.tables import is_missing
+
+MONTHS = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+]
+
+
+def compose(quarter, findings: dict) -> str:
+    """The report of a quarter as one page, from findings already made, by key."""
+    answers = {name: _facts(findings, name.replace("_", "-")) for name in ASKED}
+    happened, where = answers["what_happened"], answers["where_next"]
+    ahead = answers["if_nothing"]
+    page = made.Page(
+        quarter=quarter.label,
+        period=period(quarter),
+        desks=_desks(quarter),
+        begun=quarter.records.first_day() or quarter.first_day,
+        reminder=GENERAL_REMINDER,
+        cautions=FIRST_JOB,
+    )
+    forecasts = _forecasts(findings)
+    if happened is not None and happened.desks:
+        page.rows = _rows(quarter, happened, forecasts)
+        page.has_forecasts = any(row.forecast is not None for row in page.rows)
+        page.leading = _leading(happened)
+        page.tickets = _tickets(happened)
+        page.minutes_before = page.rows[-1].minutes_before
+        page.figures["faults"] = made.fault_figure(
+            happened.history, _totals(forecasts), ahead, quarter.next_label
+        )
+    else:
+        page.tickets = page.leading = SimpleNamespace(tickets=0)
+    page.past, page.forecast_now = _past(forecasts), _now(quarter, forecasts)
+    page.asked = SimpleNamespace(cost=None, hours=None, number=len(page.decisions))
+    if where is not None and where.next:
+        page.marks = made.marks_of(where)
+        page.figures["strips"] = made.strips_figure(where)
+        page.has_air = any(not is_missing(slot.air_c) for strip in where.strips for slot in strip.slots)
+    page.outcome = Markup("<p>No earlier decisions are on record.</p>")
+    page.evidence = tuple(sheet for sheet in _sheets(quarter, answers, findings) if sheet.parts)
+    return made.write_page(
+        page,
+        happened=happened,
+        cost=answers["what_it_cost"],
+        where=where,
+        ahead=ahead,
+    )
+
+
+ASKED = ("what_happened", "what_it_cost", "if_nothing", "where_next")
+
+
+def _facts(findings: dict, key: str):
+    return findings[key].facts if key in findings else None
+
+
+def period(quarter) -> str:
+    """The quarter as months: July to September 2026.
+
+    Examples
+    --------
+    >>> from types import SimpleNamespace
+    >>> from datetime import date
+    >>> period(SimpleNamespace(first_day=date(2026, 7, 1), last_day=date(2026, 9, 30)))
+    'July to September 2026'
+    """
+    first, last = quarter.first_day, quarter.last_day
+    return f"{MONTHS[first.month - 1]} to {MONTHS[last.month - 1]} {last.year}"
+
+
+def _desks(quarter) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(quarter.slots["desk"])) or tuple(quarter.table("desks")["desk"])
+
+
+def _rows(quarter, happened, forecasts) -> tuple[made.Row, ...]:
+    """At most five desks, those with most minutes first; the others together; all."""
+    now = (
+        forecasts[forecasts["quarter"] == quarter.label].set_index("desk") if forecasts is not None else None
+    )
+    table = happened.table.sort_values(["faults", "minutes_lost"], ascending=False, kind="stable")
+    shown = table if len(table) <= made.DESKS_IN_TABLE + 1 else table.head(made.DESKS_IN_TABLE)
+    rows = [_row(row.desk, [row], now) for row in shown.itertuples()]
+    if len(shown) < len(table):
+        rest = list(table.iloc[len(shown) :].itertuples())
+        rows.append(_row(f"{len(rest)} others", rest, None))
+    if len(table) > 1:
+        rows.append(_row("All desks", list(table.itertuples()), now, is_sum=True))
+    return tuple(rows)
+
+
+def _row(name: str, rows: list, forecasts, *, is_sum: bool = False) -> made.Row:
+    """One desk, or several added up."""
+    desks = [row.desk for row in rows]
+    has = forecasts is not None and len(forecasts) and all(desk in forecasts.index for desk in desks)
+    one = forecasts.loc[desks[0]] if has and len(desks) == 1 else None
+    before = [row.faults_before for row in rows if not is_missing(row.faults_before)]
+    faults, minutes = int(sum(row.faults for row in rows)), float(sum(row.minutes_lost for row in rows))
+    return made.Row(
+        desk=name,
+        faults=made.sum_named("what_happened.faults", faults) if is_sum else faults,
+        faults_before=int(sum(before)) if before else None,
+        forecast=None if one is None else float(one["expected_faults"]),
+        forecast_low=None if one is None else float(one["expected_faults_low"]),
+        forecast_high=None if one is None else float(one["expected_faults_high"]),
+        minutes=made.sum_named("what_happened.minutes_lost", minutes) if is_sum else minutes,
+        minutes_before=float(sum(row.minutes_lost_before for row in rows)) if before else None,
+        stopped=int(sum(row.stopped_sessions for row in rows)),
+        is_sum=is_sum,
+    )
+
+
+def _leading(happened):
+    row = happened.table.sort_values("faults", ascending=False, kind="stable").iloc[0]
+    return SimpleFacts(desk=row["desk"], faults=int(row["faults"]), kind=None)
+
+
+def SimpleFacts(**facts):  # noqa: N802
+    """A record of facts made on the spot."""
+    from dataclasses import make_dataclass
+
+    return make_dataclass("Facts", facts)(**facts)
+
+
+def _tickets(happened):
+    table = happened.table
+    names = {
+        "no_fault_found": "no_fault_found",
+        "not_the_desk": "not_the_desk",
+        "returns": "returns",
+        "repeated": "repeat_reports",
+        "open": "open",
+    }
+    counts = {name: int(table[column].sum()) for name, column in names.items() if column in table}
+    return SimpleFacts(tickets=getattr(happened, "tickets", 0) or 0, open_expected=None, **counts)
+
+
+def _forecasts(findings):
+    table = findings["forecast-and-fact"].table if "forecast-and-fact" in findings else None
+    return table if table is not None and len(table) else None
+
+
+def _totals(forecasts) -> list[dict]:
+    """Past forecasts of all desks together, without limits where only desks have them."""
+    if forecasts is None:
+        return []
+    desks = forecasts.groupby("quarter", sort=True)
+    return [
+        {
+            "quarter": name,
+            "expected": own["expected_faults"].sum(),
+            "low": max(own["expected_faults"].sum() - 1.645 * own["expected_faults"].sum() ** 0.5, 0),
+            "high": own["expected_faults"].sum() + 1.645 * own["expected_faults"].sum() ** 0.5,
+        }
+        for name, own in desks
+    ]
+
+
+def _past(forecasts) -> made.Past:
+    if forecasts is None:
+        return made.Past()
+    return made.Past(
+        quarters=int(forecasts["quarter"].nunique()),
+        expected=float(forecasts["expected_faults"].sum()),
+        came=int(forecasts["faults"].sum()),
+        counts=len(forecasts),
+        within=int(forecasts["within"].sum()),
+    )
+
+
+def _now(quarter, forecasts):
+    own = None if forecasts is None else forecasts[forecasts["quarter"] == quarter.label]
+    if own is None or not len(own):
+        return SimpleFacts(expected=None, came=0, is_outside=False, low=0.0, high=0.0)
+    return SimpleFacts(
+        expected=float(own["expected_faults"].sum()),
+        came=int(own["faults"].sum()),
+        is_outside=False,
+        low=0.0,
+        high=0.0,
+    )
+
+
+def _sheets(quarter, answers, findings):
+    """The evidence, a page each: what is beside a decision, then the desks compared."""
+    happened, ahead = answers["what_happened"], answers["if_nothing"]
+    compared = []
+    if happened is not None and happened.desks:
+        figure = made.minutes_figure(happened.history, ahead, quarter.next_label)
+        if figure is not None:
+            text = Markup("<p>{}</p>").format(_minutes_text(quarter, happened))
+            compared.append(made.Part("Session minutes by quarter", text, figure))
+    return [made.Sheet("The desks compared", tuple(compared))]
+
+
+def _minutes_text(quarter, happened):
+    return escape(
+        "Single bad sessions move the minutes more than the number of faults does: two quarters show no trend."
+    )

@@ -1,0 +1,273 @@
+"""The report to decide from: its facts gathered from the answers, its figures drawn, its page written.
+
+Two pages to decide from, then the evidence beside each decision; the whole appendix is a page of its own. Nothing is
+reckoned here but sums and shares of what the questions found.
+"""
+
+from dataclasses import dataclass, field
+from datetime import date
+
+from markupsafe import Markup
+
+from maintkit.report import page_figures as draw
+from maintkit.report.page import POLICY, _figure_json, _inline, _resource
+from maintkit.report.templates import Number, page
+
+QUARTERS_DRAWN = 8
+DESKS_IN_TABLE = 5
+DESKS_IN_STACK = 3
+VALUE_PX, PLACE_PX, MARK_PX = 96, 110, 12
+
+
+@dataclass(frozen=True)
+class Row:
+    """A desk in the table of what happened; ``is_sum`` for all desks, ``others`` for those not shown."""
+
+    desk: str
+    faults: int
+    faults_before: int | None
+    forecast: float | None
+    forecast_low: float | None
+    forecast_high: float | None
+    minutes: float
+    minutes_before: float | None
+    stopped: int
+    is_sum: bool = False
+
+
+@dataclass(frozen=True)
+class Decision:
+    """One thing to decide; every text is a piece of a page with its numbers named."""
+
+    title: Markup
+    text: Markup
+    cost: Markup = Markup("")
+    saves: Markup = Markup("")
+    paid_back: Markup = Markup("")
+    put_off: Markup = Markup("")
+    hours: float | None = None
+    money: float | None = None
+
+
+@dataclass(frozen=True)
+class Part:
+    """A piece of evidence: a heading, what it says, and its figure."""
+
+    heading: str
+    text: Markup
+    figure: object = None
+    full: bool = False
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A page of evidence."""
+
+    heading: str
+    parts: tuple[Part, ...]
+
+
+@dataclass(frozen=True)
+class Prices:
+    """What the quarter cost in money; None where a price is not set."""
+
+    session: float | None = None
+    bench: float | None = None
+    parts: float | None = None
+    total: float | None = None
+    two_years: float | None = None
+    set: tuple = ()
+    unset: tuple[str, ...] = ("bench_hour", "session_hour", "empty_slot_day")
+
+
+@dataclass(frozen=True)
+class Past:
+    """Past forecasts together: quarters, faults expected and seen, desk counts and how many lay within limits."""
+
+    quarters: int = 0
+    expected: float | None = None
+    came: int | None = None
+    counts: int = 0
+    within: int = 0
+
+
+@dataclass
+class Page:
+    """What the report says beside the answers themselves."""
+
+    quarter: str
+    period: str
+    desks: tuple[str, ...]
+    begun: date
+    before_words: str = "last quarter"
+    days_so_far: Markup | None = None
+    warnings: tuple = ()
+    rows: tuple[Row, ...] = ()
+    leading: object = None
+    tickets: object = None
+    has_forecasts: bool = False
+    has_air: bool = False
+    forecast_now: object = None
+    minutes_before: float | None = None
+    past: Past = Past()
+    prices: Prices = Prices()
+    currency: str = ""
+    decisions: tuple[Decision, ...] = ()
+    asked: object = None
+    anyway: tuple = ()
+    outcome: Markup = Markup("")
+    doubts: tuple = ()
+    keep_next: tuple = ()
+    evidence: tuple[Sheet, ...] = ()
+    marks: object = None
+    reminder: str = ""
+    cautions: tuple[str, ...] = ()
+    figures: dict = field(default_factory=dict)
+    policy: str = POLICY
+    style: Markup = Markup("")
+    drawings: tuple = ()
+    plotly: Markup = Markup("")
+    script: Markup = Markup("")
+
+
+def write_page(made: Page, **answers) -> str:
+    """The report as one file that asks nothing of any network."""
+    figures = {name: one for name, one in made.figures.items() if one is not None}
+    for sheet in made.evidence:
+        figures |= {part.figure.name: part.figure for part in sheet.parts if part.figure is not None}
+    made.style = Markup(_resource("report.css").replace("PERIOD", made.period))
+    made.drawings = tuple(
+        {"id": f"{one.name}-{size}", "json": Markup(_figure_json(figure))}
+        for one in figures.values()
+        for size, figure in (("w", one.wide), ("n", one.narrow))
+    )
+    if made.drawings:
+        from plotly.offline import get_plotlyjs
+
+        made.plotly, made.script = Markup(_inline(get_plotlyjs())), Markup(_resource("report.js"))
+    named = {"faults": None, "ways": None, "strips": None} | made.figures
+    return str(page("report.html.j2", page=made, figures=named, **answers))
+
+
+def fault_figure(history, past, ahead, next_quarter: str):
+    """Faults of the last eight quarters, their forecasts, and the coming quarter."""
+    totals = history.groupby("quarter", sort=True)["faults"].sum().tail(QUARTERS_DRAWN)
+    if len(totals) < 2:
+        return None
+    forecasts = [(row["quarter"], row["expected"], row["low"], row["high"]) for row in past]
+    expected = ahead.faults if ahead else None
+    return draw.in_two_widths(
+        "faults",
+        lambda width: draw.faults_and_forecasts(
+            width, list(totals.index), [int(one) for one in totals], forecasts, expected, next_quarter
+        ),
+        wide=draw.HALF,
+        source="Faults a quarter. Short bar: forecast; grey: its 90 % limits.",
+        alt="Faults of all desks a quarter over the last two years, with the forecasts made for them.",
+    )
+
+
+def minutes_figure(history, ahead, next_quarter: str):
+    """Session minutes of the last quarters, the desks with most of them stacked."""
+    table = history.pivot_table(index="quarter", columns="desk", values="minutes_lost", fill_value=0.0).tail(
+        10
+    )
+    if len(table) < 2 or not table.to_numpy().sum():
+        return None
+    order = table.sum().sort_values(ascending=False, kind="stable").index
+    stacks = {desk: table[desk].tolist() for desk in order[:DESKS_IN_STACK]}
+    if len(order) > DESKS_IN_STACK:
+        stacks["others"] = table[order[DESKS_IN_STACK:]].sum(axis=1).tolist()
+    coming = (ahead.minutes, None, None) if ahead and ahead.minutes else None
+    return draw.in_two_widths(
+        "minutes",
+        lambda width: draw.stacked_minutes(width, list(table.index), stacks, (), coming, next_quarter),
+        source="Session minutes lost a quarter.",
+        alt="Session minutes lost a quarter, by desk.",
+    )
+
+
+def strips_figure(where):
+    """The plans of the desks that are expected to lose most."""
+    values = sorted(slot.value for desk in where.strips for slot in desk.slots if slot.value == slot.value)
+    if not values or not values[-1] > 0:
+        return None
+    top = values[-1]
+    steps = [
+        round(top * share, 1 if top < 10 else 0) or top * share for share in (0.06, 0.12, 0.25, 0.5, 0.8)
+    ]
+    unit = "session minutes a slot" if where.counts_minutes else "faults a slot"
+    from types import SimpleNamespace
+
+    from maintkit.report.templates import shown
+
+    desks = [
+        SimpleNamespace(
+            desk=one.desk,
+            said=f"{shown(one.value, 3)} {'min' if where.counts_minutes else 'faults'} expected, {len(one.slots)} slots",
+            slots=one.slots,
+        )
+        for one in where.strips
+    ]
+    return draw.in_two_widths(
+        "strips",
+        lambda width: draw.desk_strips(width, desks, steps=steps, unit=unit),
+        source="",
+        alt="Slots of each desk in order, shaded by what is expected there next quarter.",
+    )
+
+
+def marks_of(where):
+    """The small drawings within the table of slots: a dot on its line, for what is expected and for the place."""
+    top = max((one.high for one in where.next), default=1.0)
+    far = max((one.place_high for one in where.next), default=1)
+    return {
+        "values": tuple(
+            _mark(VALUE_PX, one.low / top, one.value / top, one.high / top, number < 3)
+            for number, one in enumerate(where.next)
+        ),
+        "places": tuple(
+            _mark(
+                PLACE_PX,
+                (one.place_low - 1) / far,
+                (one.place - 1) / far,
+                (one.place_high - 1) / far,
+                number < 3,
+            )
+            for number, one in enumerate(where.next)
+        ),
+        "value_axis": _axis(VALUE_PX, 0, top),
+        "place_axis": _axis(PLACE_PX, 1, far),
+    }
+
+
+_MARK = Markup(
+    '<svg class="mk" viewBox="0 0 {w} 12" aria-hidden="true"><line class="{line}" x1="{a:.1f}" x2="{b:.1f}" y1="6" y2="6"/>'
+    '<circle class="{dot}" cx="{c:.1f}" cy="6" r="2.7"/></svg>'
+)
+
+
+def _mark(width: int, low: float, value: float, high: float, is_first: bool) -> Markup:
+    inner = width - 8
+    return _MARK.format(
+        w=width,
+        a=4 + inner * low,
+        b=4 + inner * high,
+        c=4 + inner * value,
+        line="al2" if is_first else "k2",
+        dot="da2" if is_first else "dk",
+    )
+
+
+def _axis(width: int, low: float, high: float) -> Markup:
+    from maintkit.report.templates import shown
+
+    return Markup(
+        '<svg class="mk ax" viewBox="0 0 {w} 12" aria-hidden="true"><text class="q" x="4" y="10">{a}</text>'
+        '<text class="q" x="{w}" y="10" text-anchor="end">{b}</text></svg>'
+    ).format(w=width, a=shown(low), b=shown(high))
+
+
+def sum_named(name: str, value) -> Number:
+    """A sum that stands elsewhere too, under the name it has there."""
+    return Number(value, name)
