@@ -9,7 +9,8 @@ import duckdb
 
 from .errors import StoreError
 from .keeping import create_tables, undo_name
-from .store import open_store, why_not_written
+from .opening import open_store
+from .store import why_not_written
 from .tables import TABLES
 
 
@@ -88,19 +89,7 @@ def list_loads(store_path) -> LoadHistory:
 
 
 def _entries(connection):
-    has_undone = connection.execute(
-        "select count(*) from duckdb_tables() where table_name = 'undone'"
-    ).fetchall()[0][0]
-    undone = (
-        "undone"
-        if has_undone
-        else (
-            "(select null::bigint as load, null::timestamp as undone_at, null::bigint as rows_in, "
-            "null::bigint as kept, null::bigint as turned_away, null::bigint as new, "
-            "null::bigint as changed) as undone"
-        )
-    )
-    rows = connection.execute(f"""
+    rows = connection.execute("""
         with counted as (
             select load, sum(rows_in) as rows_in, sum(kept) as kept, sum(turned_away) as turned_away, sum(new) as new,
                    sum(changed) as changed
@@ -111,7 +100,7 @@ def _entries(connection):
                coalesce(counted.new, undone.new, 0)::bigint, coalesce(counted.changed, undone.changed, 0)::bigint, undone_at
         from loads
         left join counted on counted.load = loads.load
-        left join {undone} on undone.load = loads.load
+        left join undone on undone.load = loads.load
         order by loads.load
         """).fetchall()
     return tuple(LoadEntry(*row) for row in rows)
@@ -129,8 +118,6 @@ def undo_last_load(store_path) -> Undone:
         store is then as it was.
     """
     path = Path(store_path)
-    if not path.exists():
-        raise StoreError(f"There is no store {str(path)!r}. Check the path.")
     connection = open_store(path, read_only=False)
     try:
         connection.execute("begin transaction")

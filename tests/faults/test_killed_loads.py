@@ -17,7 +17,7 @@ from tests.faults.conftest import HOME, command, held
 KILL_AT = """
 import os, signal, sys
 import duckdb
-from maintkit.records import store
+from maintkit.records import opening, store
 
 class Counting:
     said = commit = 0
@@ -30,7 +30,7 @@ class Counting:
         return self.connection.execute(*arguments)
 
 real = duckdb.connect
-store.duckdb.connect = lambda *a, **k: Counting(real(*a, **k))
+opening.duckdb.connect = lambda *a, **k: Counting(real(*a, **k))
 store.load_into(sys.argv[1], sys.argv[2])
 print(Counting.commit)
 """

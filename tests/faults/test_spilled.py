@@ -11,9 +11,8 @@ import pytest
 SPILL = """
 import os, signal, sys
 from pathlib import Path
-import duckdb
-from maintkit.records.store import _limited
-connection = _limited(duckdb.connect())
+from maintkit.records.opening import connect
+connection = connect()
 connection.execute("set memory_limit = '100MB'; set threads = 1")
 connection.execute("create temp table heap as select i, repeat('x', 50) || i as text from range(3000000) t(i)")
 if sys.argv[1] == "killed":

@@ -92,7 +92,7 @@ def test_a_load_without_copies_is_not_undone(twice):
     store, _ = twice
     after = contents(store)
     connection = duckdb.connect(str(store))
-    connection.execute(f"drop table {undo_name(TABLE['tickets'])}")
+    connection.execute(f"delete from {undo_name(TABLE['tickets'])}")
     connection.close()
     with pytest.raises(StoreError) as caught:
         undo_last_load(store)

@@ -86,7 +86,7 @@ def test_a_store_that_has_the_required_tables_takes_a_file_of_one_of_them(book, 
 def test_a_failed_first_load_leaves_no_store_behind(book, tmp_path):
     store = tmp_path / "records.duckdb"
     with pytest.raises(LayoutError):
-        load_into(store, book(repairs=None))
+        load_into(store, book(repairs="repair,done\nR9,2026-01-01\n"))
     assert not store.exists()
 
 
@@ -121,14 +121,16 @@ def test_a_duckdb_file_of_something_else(tmp_path):
     ("version", "message"),
     [
         (
-            2,
-            "records.duckdb has schema version 2, newer than version 1 that this program reads. Nothing in it was "
+            3,
+            "records.duckdb has schema version 3, newer than version 2 that this program reads. Nothing in it was "
             "changed. Update this program.",
         ),
         (
-            0,
-            "records.duckdb has schema version 0, older than version 1 that this program reads. Nothing in it was "
-            "changed. Load the source files into a new store.",
+            1,
+            "records.duckdb has schema version 1, older than version 2 that this program reads. Nothing in it was "
+            "changed. Load the source files into a new store. Where some rows are in this one alone, write them out first "
+            "with the version of this program that made it (maintkit logbook book.xlsx --from this-store.duckdb) and load "
+            "that workbook too.",
         ),
     ],
 )
