@@ -5,12 +5,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from maintkit.quarter.quarter import Quarter, open_quarter
-from maintkit.questions.coverage import few_tickets, recording_habits
-from maintkit.questions.mending import what_to_mend
-from maintkit.questions.soundness import three_readings
-from maintkit.questions.symptoms import symptom_words
 from maintkit.records.errors import RecordsError
 from maintkit.records.problems import BLANK, find_problems
+from maintkit.report.answers import BY_NAME
 from maintkit.report.finding import Finding
 from maintkit.report.page import Section, report_html
 from maintkit.report.sheets import write_csv
@@ -93,9 +90,9 @@ def check_records(source, quarter: str | None = None, out=None, *, progress: boo
         )
     at = open_quarter(source, quarter)
     with _bar(len(find_problems(at.records.connection)), progress) as watch:
-        mending = what_to_mend(at, watch=watch)
+        mending = BY_NAME["what_to_mend"](at, watch=watch)
     others = tuple(
-        question(at) for question in (few_tickets, recording_habits, symptom_words, three_readings)
+        BY_NAME[name](at) for name in ("few_tickets", "recording_habits", "symptom_words", "three_readings")
     )
     check = Check(at, mending, others)
     return check if out is None else _written(check, Path(out))

@@ -7,12 +7,12 @@ from pathlib import Path
 
 from maintkit.brought import DEMO, leave_notebook
 from maintkit.quarter.quarter import Quarter, open_quarter
+from maintkit.quarter.slots import COLUMNS as PRIORITY_COLUMNS
 from maintkit.questions.bench import cards_for_slots
 from maintkit.questions.first_page import front_page
 from maintkit.questions.group_differences import COLUMNS as RATE_COLUMNS
 from maintkit.questions.jobs import TOTAL, job_sheet, kit_sheet
 from maintkit.questions.lives import life_table
-from maintkit.questions.worklist import COLUMNS as PRIORITY_COLUMNS
 from maintkit.records.errors import RecordsError
 from maintkit.report.answers import CHAPTERS
 from maintkit.report.bench_book import write_bench_book

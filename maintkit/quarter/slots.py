@@ -3,6 +3,20 @@
 from maintkit.hours import HOURS_PER_WEEK
 from maintkit.quarter.quarter import Quarter
 
+SHOWN = 15  # slots that open the work list
+COLUMNS = [
+    "desk",
+    "position",
+    "expected_faults",
+    "expected_faults_low",
+    "expected_faults_high",
+    "expected_minutes_lost",
+    "rank",
+    "rank_low",
+    "rank_high",
+    "reason",
+]  # of a row of the work list
+
 
 def slots_in_service(quarter: Quarter):
     """A row per module in a slot of a desk in service, and per empty slot.

@@ -3,7 +3,7 @@
 from maintkit.quarter.quarter import Quarter
 from maintkit.questions.bench_blanks import reading_blanks, repair_blanks
 from maintkit.questions.bench_parts import board_state, faults_ahead, kit, likely_parts, limits
-from maintkit.questions.module import one_module
+from maintkit.report.answers import BY_NAME
 from maintkit.report.bench_card import BenchCard, CardPart
 from maintkit.report.cautions import cautions_for
 
@@ -31,7 +31,7 @@ def bench_card(quarter: Quarter, serial: str) -> BenchCard:
     RecordsError
         If no module of that serial is on the roster; the message names the nearest.
     """
-    history = one_module(quarter, serial)
+    history = BY_NAME["one_module"](quarter, serial)
     serial = str(serial).strip()
     likely = likely_parts(quarter, serial)
     return BenchCard(

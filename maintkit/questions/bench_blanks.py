@@ -1,7 +1,7 @@
 """Rows of repairs and readings made ready for one module, that load once they are filled in."""
 
+from maintkit.quarter.fitted import NO_PART, parts_in
 from maintkit.quarter.quarter import Quarter
-from maintkit.questions.bench_parts import NO_PART, parts_in
 from maintkit.records.tables import TABLE
 from maintkit.report.bench_card import Blanks
 

@@ -5,9 +5,9 @@ import numpy as np
 from maintkit.decide.replacement_boards import MOST_RECAPS
 from maintkit.decide.replacement_costs import JOINTS_PER_CAPACITOR
 from maintkit.hours import HOURS_PER_WEEK, HOURS_PER_YEAR
+from maintkit.quarter.fitted import NO_PART, parts_in
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
-from maintkit.questions.coupling import NO_PART
 from maintkit.questions.donors import on_hand
 from maintkit.survival.ageing import corner_shift
 
@@ -17,20 +17,6 @@ CRITERIA = (
     (0.7, 3.0),
 )  # capacitance and ESR over the first value: two customary ends of life, no one rule
 TOLERANCE = 0.2  # common practice, no source
-
-
-@once_a_quarter
-def _fitted(quarter: Quarter):
-    """The parts still fitted, and the rows of each module's."""
-    spells = quarter.evidence.part_spells
-    fitted = spells[spells["still_fitted"]]
-    return fitted, fitted.groupby("serial").indices
-
-
-def parts_in(quarter: Quarter, serial: str):
-    """The parts still fitted in a module, as part spells."""
-    fitted, rows = _fitted(quarter)
-    return fitted.iloc[rows.get(serial, [])]
 
 
 def likely_parts(quarter: Quarter, serial: str):

@@ -3,9 +3,9 @@
 from maintkit.decide.effectiveness_campaign import measured, recapped_or_not
 from maintkit.decide.replacement_boards import Rules
 from maintkit.hours import HOURS_PER_YEAR
+from maintkit.quarter.arguments import named
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.slots import natural
-from maintkit.questions.arguments import named
 from maintkit.questions.recap import modules_with_costs
 from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
 from maintkit.report.curves import mean_cumulative_figure

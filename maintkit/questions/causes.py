@@ -1,57 +1,94 @@
 """What does a module fail of first?"""
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from maintkit.hours import HOURS_PER_YEAR
+from maintkit.quarter.fitted import NO_PART
 from maintkit.quarter.quarter import Quarter
-from maintkit.questions.coupling import NO_PART
-from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
-from maintkit.report.curves import incidence_figure
-from maintkit.report.finding import Finding
 from maintkit.survival.competing import cumulative_incidence
+from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 
 KEPT_APART = 5  # kinds with the most first faults stand apart, the rest go together
 OTHER = "other kinds"
 
 
-def first_causes(quarter: Quarter, family: str | None = None) -> Finding:
+@dataclass(frozen=True)
+class First:
+    """The kind most modules fail of first: the share that has, with 90 % limits, and after how many powered years."""
+
+    kind: str
+    modules: int
+    value: float
+    low: float
+    high: float
+    powered_years: float
+
+
+@dataclass(frozen=True)
+class FirstCauses:
+    """Of modules of one family, what their first fault was.
+
+    Attributes
+    ----------
+    family : str or None
+        None where no module was watched in a slot.
+    families : tuple of str
+        Those on record.
+    failed, fewest : int
+        Modules that had a counted fault, and how many it takes.
+    first : First or None
+    incidence : CumulativeIncidence or None
+    table : DataFrame or None
+        A row a kind: ``cause, first_faults, share, low, high``.
+    counts : dict
+    """
+
+    family: str | None
+    families: tuple[str, ...]
+    failed: int
+    fewest: int
+    first: First | None = None
+    incidence: object = None
+    table: object = None
+    counts: dict | None = None
+
+
+def first_causes(quarter: Quarter, family: str | None = None) -> FirstCauses:
     """Of modules of one family, the share that has failed of each kind of part, by powered time since records began.
 
     Each module is followed from its first recorded day in a slot to its first fresh fault, or to the end.
     """
-    families = sorted(quarter.evidence.stays["family"].dropna().unique())
-    if not families:
-        return Finding(
-            "first-causes",
-            "No module was watched in a slot, so none can be said to have failed first of anything; fitments "
-            "would let it.",
-        )
-    family = family or families[0]
-    times = _first_faults(quarter, family)
+    families = tuple(sorted(quarter.evidence.stays["family"].dropna().unique()))
+    family = family or next(iter(families), None)
+    times = _first_faults(quarter, family) if families else ()
     failed = int((times["cause"] != "").sum()) if len(times) else 0
     if failed < FEWEST_FOR_A_VERDICT:
-        return Finding(
-            "first-causes",
-            f"{several(failed, 'module')} of family {family!r} had a counted fault; it takes "
-            f"{FEWEST_FOR_A_VERDICT} to say what they fail of first. Families on record: {', '.join(families)}.",
-        )
+        return FirstCauses(family, families, failed, FEWEST_FOR_A_VERDICT, counts={})
     found = cumulative_incidence(np.zeros(len(times)), times["hours"].to_numpy(), times["cause"].to_numpy())
     table = _table(found, times)
-    title = _title(family, table, float(found.time[-1]) / HOURS_PER_YEAR)
-    return Finding(
-        key=f"first-causes-{_slug(family)}",
-        title=title,
-        table=table,
-        figure=incidence_figure(found, title=title, clock="powered"),
-        caveats=(
-            "Only the first fault of each module counts here; a kind that fails late is hidden by one that fails early.",
+    top = table.iloc[0]
+    return FirstCauses(
+        family,
+        families,
+        failed,
+        FEWEST_FOR_A_VERDICT,
+        first=First(
+            top["cause"],
+            int(top["first_faults"]),
+            top["share"],
+            top["low"],
+            top["high"],
+            float(found.time[-1]) / HOURS_PER_YEAR,
         ),
+        incidence=found,
+        table=table,
         counts={
             "modules": len(times),
             "first_faults": failed,
             "powered_module_years": float(times["hours"].sum() / HOURS_PER_YEAR),
         },
-        alt="Share of modules that have failed of each kind of part, by powered time.",
     )
 
 
@@ -90,17 +127,3 @@ def _table(found, times):
         for column, cause in enumerate(found.causes)
     ]
     return pd.DataFrame(rows).sort_values("share", ascending=False, kind="stable").reset_index(drop=True)
-
-
-def _title(family, table, until: float) -> str:
-    top = table.iloc[0]
-    return (
-        f"After {until:.1f} powered years {100 * top['share']:.0f} % of {family} modules have failed first of {top['cause']} "
-        f"({100 * top['low']:.0f} to {100 * top['high']:.0f} %; {several(top['first_faults'], 'module')})."
-    )
-
-
-def _slug(name) -> str:
-    import re
-
-    return re.sub(r"[^a-z0-9]+", "-", str(name).lower()).strip("-") or "family"

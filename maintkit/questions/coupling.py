@@ -3,6 +3,7 @@
 import numpy as np
 
 from maintkit.hours import HOURS_PER_YEAR
+from maintkit.quarter.fitted import NO_PART
 from maintkit.quarter.quarter import Quarter
 from maintkit.questions.group_differences import module_exposure
 from maintkit.questions.say import FEWEST_FOR_A_VERDICT, by_chance, several, times
@@ -15,7 +16,6 @@ from maintkit.survival.recurrence import mean_cumulative
 
 READINGS = {"strict": ("strict",), "usual": ("strict", "usual"), "loose": ("strict", "usual", "loose")}
 SIGNIFICANCE = 0.05
-NO_PART = "no part replaced"
 
 
 def capacitor_or_dc(quarter: Quarter) -> Finding:

@@ -1,13 +1,13 @@
 """Was the record kept all along, and in the same way?"""
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from maintkit.quarter.quarter import Quarter
-from maintkit.questions.say import several
 from maintkit.records.coverage import habit_years, ticket_months
-from maintkit.report.finding import Finding
 from maintkit.survival.multiple_tests import holm
-from maintkit.survival.rates import rate_ratio
+from maintkit.survival.rates import poisson_limits, rate_ratio
 from maintkit.survival.shares import share_limits
 from maintkit.survival.two_shares import shares_differ_p
 
@@ -19,7 +19,72 @@ EVERY_DESK = "all desks"
 FEW_COLUMNS = ["desk", "from_month", "months", "tickets", "expected", "low", "high", "p_adjusted"]
 
 
-def few_tickets(quarter: Quarter) -> Finding:
+@dataclass(frozen=True)
+class Quiet:
+    """The stretch that lacks its tickets most surely; ``months`` of them from ``from_month`` on."""
+
+    desk: str
+    from_month: str
+    months: int
+    tickets: int
+    expected: float
+
+
+@dataclass(frozen=True)
+class FewTickets:
+    """Stretches with fewer tickets than their neighbours let one expect, among the months on record; a row each."""
+
+    stretches: int
+    tickets: int
+    desks: int
+    desk_months: int
+    worst: Quiet | None
+    table: object
+
+    @property
+    def counts(self) -> dict:
+        return {"tickets": self.tickets, "desks": self.desks, "desk_months": self.desk_months}
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """What entries leave out most often."""
+
+    habit: str
+    missing: int
+    entries: int
+
+
+@dataclass(frozen=True)
+class Changed:
+    """The year that differs most surely from the others: the share left out, with 90 % limits."""
+
+    year: str
+    habit: str
+    entries: int
+    value: float
+    low: float
+    high: float
+    other_years: float
+
+
+@dataclass(frozen=True)
+class RecordingHabits:
+    """What entries left out, year by year; ``changed`` habits, and None for what no entry lets say."""
+
+    habits: int
+    entries: int
+    most_left_out: LeftOut | None
+    changed: int
+    first: Changed | None
+    table: object
+
+    @property
+    def counts(self) -> dict:
+        return {"habits": self.habits, "entries": self.entries}
+
+
+def few_tickets(quarter: Quarter) -> FewTickets:
     """Months and quarters with fewer tickets than the year before and the year after them let one expect.
 
     Each is compared with the twelve months on either side by the exact conditional test of two Poisson rates; p is
@@ -34,18 +99,14 @@ def few_tickets(quarter: Quarter) -> Finding:
         series.append((EVERY_DESK, months.groupby("month", as_index=False)[["days", "tickets"]].sum()))
     rows = [row for desk, of_desk in series for row in _few(desk, of_desk)]
     table = pd.DataFrame(rows, columns=FEW_COLUMNS)
-    tickets, desks = int(months["tickets"].sum()), months["desk"].nunique()
-    return Finding(
-        key="few-tickets",
-        title=_few_title(table, tickets, len(months)),
+    worst = table.sort_values("p_adjusted", kind="stable").head(1)[list(Quiet.__dataclass_fields__)]
+    return FewTickets(
+        stretches=len(table),
+        tickets=int(months["tickets"].sum()),
+        desks=months["desk"].nunique(),
+        desk_months=len(months),
+        worst=next((Quiet(*row) for row in worst.itertuples(index=False)), None),
         table=table,
-        caveats=(
-            "Few tickets can mean few faults, an idle desk, or a month nobody wrote down; only you can say which. Move "
-            "records_from past a gap, or find the missing tickets.",
-            "The sum takes tickets to come one by one; they bunch a little, so a listed month is a question, not a verdict. A "
-            "desk with few tickets a month can hide a gap of a month or two.",
-        ),
-        counts={"tickets": tickets, "desks": desks, "desk_months": len(months)},
     )
 
 
@@ -85,24 +146,10 @@ def _against_neighbours(months, start: int, length: int):
 
 
 def _expected_limits(found):
-    from maintkit.survival.rates import poisson_limits
-
     return poisson_limits(found.events_b) / found.exposure_b * found.exposure_a
 
 
-def _few_title(table, tickets: int, desk_months: int) -> str:
-    sound = f"{several(tickets, 'ticket')} in {several(desk_months, 'desk-month')} on record"
-    if not len(table):
-        return f"No month has suspiciously few tickets: {sound}, each month held against the year on either side."
-    worst = table.sort_values("p_adjusted", kind="stable").iloc[0]
-    stretch = "the month" if worst["months"] == 1 else f"the {worst['months']} months from"
-    return (
-        f"{several(len(table), 'stretch', 'stretches')} with suspiciously few tickets among {sound}; most so {worst['desk']} in {stretch} "
-        f"{worst['from_month']}: {worst['tickets']} where {worst['expected']:.1f} were to be expected."
-    )
-
-
-def recording_habits(quarter: Quarter) -> Finding:
+def recording_habits(quarter: Quarter) -> RecordingHabits:
     """What entries left out, year by year: the share of each habit, and the years that differ from the others.
 
     A year is held against all others by Fisher's exact test, adjusted for all comparisons (Holm), and counts as changed
@@ -110,16 +157,32 @@ def recording_habits(quarter: Quarter) -> Finding:
     """
     table = _habit_table(habit_years(quarter.records.connection, quarter.last_day))
     changed = table[table["changed"] == "yes"]
-    entries = int(table["entries"].sum())
-    return Finding(
-        key="recording-habits",
-        title=_habit_title(changed, table),
+    return RecordingHabits(
+        habits=table["habit"].nunique(),
+        entries=int(table["entries"].sum()),
+        most_left_out=_most_left_out(table) if len(table) else None,
+        changed=changed["habit"].nunique(),
+        first=_first_changed(changed) if len(changed) else None,
         table=table,
-        caveats=(
-            "Where a habit changed, years before and after cannot be compared on what it records: a rise in confirmed causes may "
-            "be a rise in writing them down.",
-        ),
-        counts={"habits": table["habit"].nunique(), "entries": entries},
+    )
+
+
+def _most_left_out(table) -> LeftOut:
+    sums = table.groupby("habit")[["missing", "entries"]].sum()
+    habit = (sums["missing"] / sums["entries"]).idxmax()
+    return LeftOut(habit, *sums.loc[habit])
+
+
+def _first_changed(changed) -> Changed:
+    row = changed.sort_values("p_adjusted", kind="stable").iloc[0]
+    return Changed(
+        str(row["year"]),
+        row["habit"],
+        row["entries"],
+        row["share_missing"],
+        row["low"],
+        row["high"],
+        row["share_other_years"],
     )
 
 
@@ -168,19 +231,3 @@ def _habit_table(years):
     return table.sort_values(
         ["changed", "habit", "year"], ascending=[False, True, True], kind="stable"
     ).reset_index(drop=True)
-
-
-def _habit_title(changed, table) -> str:
-    if not len(table):
-        return "No ticket and no work is on record, so no habit of recording shows."
-    missing = table.groupby("habit")[["entries", "missing"]].sum()
-    worst = (missing["missing"] / missing["entries"]).idxmax()
-    overall = f"most often left out is the {worst} ({missing.loc[worst, 'missing']:,} of {missing.loc[worst, 'entries']:,} entries)"
-    if not len(changed):
-        return f"No habit of recording changed by a tenth or more from one year to the others; {overall}."
-    first = changed.sort_values("p_adjusted", kind="stable").iloc[0]
-    return (
-        f"{several(changed['habit'].nunique(), 'habit')} of recording changed: in {first['year']} the {first['habit']} was left out in "
-        f"{100 * first['share_missing']:.0f} % of {first['entries']:,} entries ({100 * first['low']:.0f} to {100 * first['high']:.0f} %), in the "
-        f"other years in {100 * first['share_other_years']:.0f} %; {overall}."
-    )

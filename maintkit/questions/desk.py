@@ -1,18 +1,79 @@
 """How is one desk doing: its last quarter, its next, and its slots worst first?"""
 
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+from maintkit.quarter.arguments import named
 from maintkit.quarter.counts import faults_by_desk
 from maintkit.quarter.quarter import Quarter
-from maintkit.questions.arguments import named
-from maintkit.questions.say import several, takes_more
-from maintkit.questions.worklist import COLUMNS, slots_figure
-from maintkit.report.finding import Finding
-from maintkit.report.tables import is_missing
+from maintkit.quarter.slots import COLUMNS
+from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 
 NAMED = 3
-DRAWN = 10
 
 
-def one_desk(quarter: Quarter, desk: str) -> Finding:
+@dataclass(frozen=True)
+class Came:
+    """What came of a desk in the quarter, with 90 % limits, and in the quarter before; None where that is not on record."""
+
+    faults: int
+    low: float
+    high: float
+    faults_before: int | None
+    minutes_lost: float
+
+
+@dataclass(frozen=True)
+class Ahead:
+    """Faults expected of a desk next quarter, how many may come, and the slots to begin with."""
+
+    faults: float
+    low: float
+    high: float
+    first: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class OneDesk:
+    """A desk's quarter, what is expected of it, and its slots.
+
+    Attributes
+    ----------
+    desk, quarter, next_quarter : str
+    until : date
+        Last day of the quarter.
+    state : str
+        Whether it can be forecast.
+    retired_on : date or None
+    faults_on_record : int
+        Fresh faults of it up to ``until``.
+    came : Came or None
+        None where it was not powered in the quarter.
+    known_faults, fewest : int
+        Faults the forecast rests on, of all desks, and how many it takes.
+    ahead : Ahead or None
+    table : DataFrame or None
+        Its slots, worst first.
+    counts : dict
+    """
+
+    desk: str
+    quarter: str
+    next_quarter: str
+    until: date
+    state: Literal["forecast", "too few faults", "no module known", "retired", "no slot"]
+    retired_on: date | None
+    faults_on_record: int
+    came: Came | None
+    known_faults: int
+    fewest: int
+    ahead: Ahead | None
+    table: object
+    counts: dict
+
+
+def one_desk(quarter: Quarter, desk: str) -> OneDesk:
     """The faults and session minutes of one desk in the quarter, what is expected in the next, and its slots worst first.
 
     Raises
@@ -20,65 +81,60 @@ def one_desk(quarter: Quarter, desk: str) -> Finding:
     RecordsError
         If no desk of that name is on record; the message lists those that are, the nearest first.
     """
-    desk = _known(quarter, desk)
-    forecast = quarter.forecast
+    desks = quarter.table("desks").set_index("desk")
+    desk = named("Desk", desk, desks.index, none="No desk of that name is on record.")
+    forecast, faults = quarter.forecast, quarter.evidence.faults
     slots = forecast.slots[forecast.slots["desk"] == desk]
+    retired = desks["retired_on"].astype("datetime64[s]").loc[desk]
+    gone = retired == retired and retired.date() <= quarter.last_day
+    state = _state(forecast, slots, gone)
+    return OneDesk(
+        desk=desk,
+        quarter=quarter.label,
+        next_quarter=quarter.next_label,
+        until=quarter.last_day,
+        state=state,
+        retired_on=retired.date() if gone else None,
+        faults_on_record=int(((faults["desk"] == desk) & faults["counts"]).sum()),
+        came=_came(quarter, desk),
+        known_faults=int(forecast.failures),
+        fewest=FEWEST_FOR_A_VERDICT,
+        ahead=_ahead(forecast, desk, slots) if state == "forecast" else None,
+        table=slots[COLUMNS].reset_index(drop=True) if len(slots) else None,
+        counts={"faults": forecast.failures, "powered_module_years": forecast.exposure_years}
+        if len(slots)
+        else {},
+    )
+
+
+def _state(forecast, slots, gone: bool) -> str:
     if not len(slots):
-        return Finding(key="one-desk", title=_out_of_service(quarter, desk))
-    title = f"{_happened(quarter, desk)} {_expected(quarter, desk, slots)}"
-    return Finding(
-        key="one-desk",
-        title=title,
-        table=slots[COLUMNS].reset_index(drop=True),
-        figure=slots_figure(quarter, slots.head(DRAWN), title),
-        caveats=(
-            "Ranks are among the slots of all desks; where the ranges from best to worst rank overlap the order is not sure.",
-        ),
-        counts={"faults": forecast.failures, "powered_module_years": forecast.exposure_years},
-        alt="Expected faults next quarter of the first slots of the desk, with 90 % limits.",
-    )
+        return "retired" if gone else "no slot"
+    if forecast.failures < FEWEST_FOR_A_VERDICT:
+        return "too few faults"
+    return "forecast" if slots["expected_faults"].notna().any() else "no module known"
 
 
-def _known(quarter: Quarter, desk: str) -> str:
-    """The desk's name as the records have it, or a RecordsError that names those there are."""
-    return named("Desk", desk, quarter.table("desks")["desk"], none="No desk of that name is on record.")
-
-
-def _happened(quarter: Quarter, desk: str) -> str:
-    table = faults_by_desk(quarter)
-    row = next((row for row in table.itertuples() if row.desk == desk), None)
+def _came(quarter: Quarter, desk: str) -> Came | None:
+    row = next((row for row in faults_by_desk(quarter).itertuples() if row.desk == desk), None)
     if row is None:
-        return f"{desk}: not powered in {quarter.label}."
-    before = "" if is_missing(row.faults_before) else f", {row.faults_before:.0f} in the quarter before"
-    return (
-        f"{desk}: {several(row.faults, 'fault')} in {quarter.label} (chance alone: {row.low:.1f} to {row.high:.1f}){before}; "
-        f"{several(row.minutes_lost, 'session minute')} lost."
+        return None
+    before = row.faults_before
+    return Came(
+        row.faults,
+        row.low,
+        row.high,
+        None if before != before or before is None else int(before),
+        row.minutes_lost,
     )
 
 
-def _expected(quarter: Quarter, desk: str, slots) -> str:
-    forecast = quarter.forecast
-    if too_few := takes_more(forecast, "say what is to be expected"):
-        return f"{too_few}."
-    known = slots[slots["expected_faults"].notna()]
-    if not len(known):
-        return (
-            "No module is recorded in its slots, so nothing can be forecast; a fitments table would let it."
-        )
+def _ahead(forecast, desk: str, slots) -> Ahead:
     limits = forecast.count_limits.set_index("desk").loc[desk]
-    first = ", ".join(known["position"].head(NAMED))
-    return (
-        f"In {quarter.next_label} {limits['expected_faults']:.1f} are to be expected ({limits['faults_low']:.0f} to "
-        f"{limits['faults_high']:.0f} may come); work first on {first}."
+    known = slots[slots["expected_faults"].notna()]
+    return Ahead(
+        limits["expected_faults"],
+        limits["faults_low"],
+        limits["faults_high"],
+        tuple(known["position"].head(NAMED)),
     )
-
-
-def _out_of_service(quarter: Quarter, desk: str) -> str:
-    """Why there is nothing to forecast, and what is on record of the desk up to then."""
-    row = quarter.table("desks").set_index("desk").loc[desk]
-    faults = quarter.evidence.faults
-    seen = faults[(faults["desk"] == desk) & faults["counts"]]
-    retired = row["retired_on"]
-    gone = not is_missing(retired) and retired.date() <= quarter.last_day
-    since = f"out of service since {retired:%Y-%m-%d}" if gone else "no slot of it is on record"
-    return f"{desk}: {since}; {several(len(seen), 'fault')} on record up to {quarter.last_day}, and nothing to forecast."

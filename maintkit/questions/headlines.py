@@ -2,8 +2,8 @@
 
 from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.slots import SHOWN
 from maintkit.questions.coupling import coupling_table
-from maintkit.questions.worklist import SHOWN
 from maintkit.survival.rates import rate
 from maintkit.survival.results import Estimate
 

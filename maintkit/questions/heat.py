@@ -2,8 +2,8 @@
 
 from maintkit.decide.heat import cooler, energy_of, fewer_hours
 from maintkit.hours import HOURS_PER_WEEK
+from maintkit.quarter.arguments import number
 from maintkit.quarter.quarter import Quarter
-from maintkit.questions.arguments import number
 from maintkit.questions.recap import modules_with_costs
 from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
 from maintkit.report.dots import interval_figure

@@ -3,9 +3,9 @@
 from maintkit.decide.spares import Demand, demand_of
 from maintkit.decide.spares_donors import KEEP, RELEASE, STRIP, Keeping, Need, donor_decisions, spare_worth
 from maintkit.hours import DAYS_PER_YEAR, HOURS_PER_YEAR
+from maintkit.quarter.arguments import number
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
-from maintkit.questions.arguments import number
 from maintkit.questions.donors import donor_table, none_idle, on_hand
 from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
 from maintkit.questions.stock import demand_in, donor_parts, years_on_record

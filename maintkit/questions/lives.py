@@ -5,8 +5,8 @@ from hashlib import sha256
 import numpy as np
 
 from maintkit.hours import HOURS_PER_YEAR
+from maintkit.quarter.arguments import named
 from maintkit.quarter.quarter import Quarter
-from maintkit.questions.arguments import named
 from maintkit.questions.say import by_chance
 from maintkit.report.figures import interval_figure, survival_figure
 from maintkit.report.finding import Finding

@@ -4,13 +4,10 @@ from dataclasses import dataclass
 
 from maintkit.quarter.quarter import Quarter
 from maintkit.questions.headlines import first_slots, headline_answers, moved
-from maintkit.questions.say import several
 from maintkit.records.problems import AWAY, BLANK, CONTRADICTION, Problem, find_problems
 from maintkit.records.without_rows import rows_set_aside
 from maintkit.records.wording import sort_symptoms, vocabulary_beside
-from maintkit.report.finding import Finding
 from maintkit.spells.build import gather_evidence
-from maintkit.survival.results import three_digits
 
 MOST_TICKETS = (
     100_000  # above this many every problem is weighed by its rows alone, for reckoning again takes too long
@@ -28,19 +25,68 @@ COLUMNS = [
     "work_list_changes",
     "example",
     "remedy",
+    "answer_now",
+    "answer_then",
 ]
 
 
 @dataclass(frozen=True)
 class _Effect:
-    """How far the answers move: ``share`` of the way to a limit, the answer that moves most, slots that change."""
+    """How far the answers move: ``share`` of the way to a limit, the answer that moves most, from what to what, and slots that change."""
 
     share: float
-    says: str
+    answer: str = ""
+    now: float | None = None
+    then: float | None = None
     slots: int | None = None
 
 
-def what_to_mend(quarter: Quarter, *, watch=None) -> Finding:
+@dataclass(frozen=True)
+class ToMend:
+    """The problem to mend first: rows that have it of rows that could, and the answer it moves most; None where that cannot be told.
+
+    ``at_most`` says that the rows are not in, so that the answer was raised by as many failures as there are rows.
+    """
+
+    problem: str
+    rows: int
+    of: int
+    moves: float | None
+    answer: str
+    now: float | None
+    then: float | None
+    at_most: bool
+
+
+@dataclass(frozen=True)
+class WhatToMend:
+    """Problems of the records in the order of how far they move the answers.
+
+    Attributes
+    ----------
+    problems : int
+        Kinds of problem.
+    weighed : bool
+        Whether the answers were reckoned again for each; they are not where there are more than ``most_tickets`` faults.
+    moving, unknown : int
+        Kinds that move an answer, and those of which it cannot be told.
+    first : ToMend or None
+    table : DataFrame
+        A row a problem.
+    counts : dict
+    """
+
+    problems: int
+    weighed: bool
+    most_tickets: int
+    moving: int
+    unknown: int
+    first: ToMend | None
+    table: object
+    counts: dict
+
+
+def what_to_mend(quarter: Quarter, *, watch=None) -> WhatToMend:
     """Every problem of the records, that which moves the answers most first.
 
     Each problem's rows are set aside and the headline answers reckoned again; ``moves`` is the largest shift of any, 1
@@ -70,12 +116,29 @@ def what_to_mend(quarter: Quarter, *, watch=None) -> Finding:
         ["weight", "rows", "problem"], ascending=[False, False, True], kind="stable"
     )
     table = table.drop(columns="weight").reset_index(drop=True)
-    return Finding(
-        key="what-to-mend",
-        title=_title(table, weighed=weigh is not None),
+    return WhatToMend(
+        problems=len(table),
+        weighed=weigh is not None,
+        most_tickets=MOST_TICKETS,
+        moving=int((table["moves"] > 0).sum()),
+        unknown=int(table["moves"].isna().sum()),
+        first=_first(table) if len(table) else None,
         table=table,
-        caveats=_caveats(weighed=weigh is not None),
         counts=_counts(problems),
+    )
+
+
+def _first(table) -> ToMend:
+    row = table.astype(object).where(table.notna(), None).iloc[0]
+    return ToMend(
+        row["problem"],
+        row["rows"],
+        row["of"],
+        row["moves"],
+        row["what_moves"],
+        row["answer_now"],
+        row["answer_then"],
+        at_most=row["kind"] == AWAY,
     )
 
 
@@ -87,10 +150,12 @@ def _row(problem: Problem, effect: _Effect | None) -> dict:
         "of": problem.of,
         "touches": problem.touches,
         "moves": effect.share if effect else float("nan"),
-        "what_moves": effect.says if effect else "",
+        "what_moves": effect.answer if effect else "",
         "work_list_changes": effect.slots if effect else None,
         "example": problem.example,
         "remedy": problem.remedy,
+        "answer_now": effect.now if effect else None,
+        "answer_then": effect.then if effect else None,
         "weight": effect.share if effect else problem.rows / max(problem.of, 1),
     }
 
@@ -123,15 +188,10 @@ class _Weigher:
         }
         changed = len(set(self.slots) - set(slots))
         most = max(shifts, key=shifts.get, default=None)
-        says = (
-            ""
-            if not most or shifts[most] == 0
-            else (
-                f"{most}: {three_digits(self.answers[most].value)} becomes {three_digits(answers[most].value)}"
-            )
-        )
         share = max(shifts.get(most, 0.0), changed / max(len(self.slots), 1))
-        return _Effect(share, says, changed)
+        if not most or shifts[most] == 0:
+            return _Effect(share, slots=changed)
+        return _Effect(share, most, self.answers[most].value, answers[most].value, changed)
 
     def _raised(self, problem: Problem) -> _Effect | None:
         """How far rows turned away would raise the rate that rests on most of their table, were each a failure."""
@@ -146,44 +206,7 @@ class _Weigher:
         found = rates[most]
         raised = found.value * (found.failures + problem.rows) / found.failures
         share = (raised - found.value) / ((found.high - found.low) / 2)
-        return _Effect(share, f"{most}: {three_digits(found.value)} would be {three_digits(raised)} at most")
-
-
-def _title(table, *, weighed: bool) -> str:
-    if not len(table):
-        return "Nothing is wrong with these records: no row was turned away, none contradicts another, and nothing that matters is blank."
-    kinds, first = several(len(table), "kind of problem", "kinds of problem"), table.iloc[0]
-    if not weighed:
-        return f"{kinds} in these records; the largest share of its table has: {_lower(first['problem'])} ({first['rows']:,} of {first['of']:,} rows)."
-    if not (table["moves"] > 0).any():
-        return (
-            f"{kinds} in these records, and none of them moves a headline answer of the review."
-            if table["moves"].notna().all()
-            else f"{kinds} in these records. None of those that can be reckoned with moves a headline answer of the review."
-        )
-    lead = f"{kinds} in these records. Mend first: {_lower(first['problem'])} ({first['rows']:,} of {first['of']:,} rows)"
-    if first["moves"] != first["moves"]:
-        return f"{lead}; how far it moves the answers cannot be told, for no headline answer is counted from that table."
-    says = f"; {first['what_moves']}" if first["what_moves"] else ""
-    return f"{lead}, which moves the answers {100 * first['moves']:.0f} % of the way to their limits{says}."
-
-
-def _lower(text: str) -> str:
-    """The problem within a sentence."""
-    return (text[0].lower() + text[1:]).rstrip(".")
-
-
-def _caveats(*, weighed: bool) -> tuple[str, ...]:
-    if not weighed:
-        return (
-            f"With more than {MOST_TICKETS:,} faults the answers are not reckoned again for each problem; the order is by share of rows.",
-        )
-    return (
-        "moves: 1 is as far as from an answer to its 90 % limit. Where rows can be left out, the answers were reckoned again "
-        "without them; the true answer, with the rows mended, may lie on either side.",
-        "For rows turned away it is how far the rate resting on most of that table would rise if each were a failure; blank where no "
-        "headline answer is counted from the table.",
-    )
+        return _Effect(share, most, found.value, raised)
 
 
 def _counts(problems) -> dict[str, int]:

@@ -1,8 +1,8 @@
 """Were the last forecasts right? Each past quarter forecast anew from the records up to its end, beside what came."""
 
 from maintkit.quarter.quarter import Quarter, quarter_days, quarter_of
+from maintkit.quarter.slots import SHOWN
 from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
-from maintkit.questions.worklist import SHOWN
 from maintkit.report.finding import Finding
 from maintkit.report.forecasts import forecast_figure
 

@@ -2,8 +2,8 @@
 
 from maintkit.decide.plan_constraints import Resources
 from maintkit.decide.spares import LEAD_DAYS
+from maintkit.quarter.arguments import number
 from maintkit.quarter.quarter import Quarter
-from maintkit.questions.arguments import number
 from maintkit.questions.donors import donor_table, on_hand
 
 BENCH_HOURS = 80.0  # a quarter: about six a week

@@ -14,9 +14,9 @@ from maintkit.decide.replacement_boards import (
 from maintkit.decide.replacement_calendar import UNNAMED as NO_BAY
 from maintkit.decide.replacement_calendar import Campaign, campaign, totals
 from maintkit.decide.replacement_costs import unit_costs
+from maintkit.quarter.arguments import named
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
-from maintkit.questions.arguments import named
 from maintkit.questions.plan import planned_serials
 from maintkit.questions.plan_resources import (
     BENCH_HOURS,

@@ -1,12 +1,27 @@
-"""How far the users' own words could be sorted."""
+"""How far could the users' own words be sorted?"""
+
+from dataclasses import dataclass
 
 from maintkit.quarter.quarter import Quarter
-from maintkit.questions.say import several
 from maintkit.records.wording import sort_symptoms, vocabulary_beside
-from maintkit.report.finding import Finding
 
 
-def symptom_words(quarter: Quarter) -> Finding:
+@dataclass(frozen=True)
+class SymptomWords:
+    """Tickets with a symptom text; those a symptom word or a section was found in, and those with neither."""
+
+    tickets: int
+    with_symptom: int
+    with_section: int
+    unsorted: int
+    table: object
+
+    @property
+    def counts(self) -> dict:
+        return {"tickets": self.tickets, "unsorted": self.unsorted}
+
+
+def symptom_words(quarter: Quarter) -> SymptomWords:
     """Texts that no word of the vocabulary took, the commonest first, then the symptom words and how many tickets have each."""
     import pandas as pd
 
@@ -36,22 +51,4 @@ def symptom_words(quarter: Quarter) -> Finding:
         .sort_values(["sorted", "tickets", "what"], ascending=[True, False, True], kind="stable")
         .reset_index(drop=True)
     )
-    return Finding(
-        key="symptom-words",
-        title=_title(counts),
-        table=table,
-        caveats=(
-            "Texts that are not sorted stay as they are and count like any other; add their words to "
-            "wording.toml, beside the records, to sort them. What a technician filled in is never overruled.",
-        ),
-        counts={"tickets": counts.tickets, "unsorted": counts.unsorted},
-    )
-
-
-def _title(counts) -> str:
-    if not counts.tickets:
-        return "No ticket has a symptom text, so there is nothing to sort."
-    return (
-        f"Of {several(counts.tickets, 'ticket')} with a symptom text {counts.with_symptom:,} have a symptom word and "
-        f"{counts.with_section:,} name a section; {counts.unsorted:,} have neither and stay unsorted."
-    )
+    return SymptomWords(counts.tickets, counts.with_symptom, counts.with_section, counts.unsorted, table)

@@ -1,24 +1,12 @@
 """Which channels to work on next quarter."""
 
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.slots import COLUMNS, SHOWN
 from maintkit.questions.say import by_chance, takes_more
-from maintkit.report.dots import interval_figure
 from maintkit.report.finding import Finding
+from maintkit.report.pictures import slots_figure
 
-SHOWN = 15
 NAMED = 5
-COLUMNS = [
-    "desk",
-    "position",
-    "expected_faults",
-    "expected_faults_low",
-    "expected_faults_high",
-    "expected_minutes_lost",
-    "rank",
-    "rank_low",
-    "rank_high",
-    "reason",
-]
 
 
 def work_next(quarter: Quarter) -> Finding:
@@ -31,7 +19,7 @@ def work_next(quarter: Quarter) -> Finding:
         key="work-next",
         title=title,
         table=top,
-        figure=slots_figure(quarter, top, title),
+        figure=slots_figure(top, title, quarter.next_label),
         caveats=(
             _spread_sentence(forecast),
             "A rank runs from its best to its worst over 90 % of what the records allow; where these ranges overlap the "
@@ -41,19 +29,6 @@ def work_next(quarter: Quarter) -> Finding:
         ),
         counts={"faults": forecast.failures, "powered_module_years": forecast.exposure_years},
         alt="Expected faults next quarter of the first slots on the list, with 90 % limits.",
-    )
-
-
-def slots_figure(quarter: Quarter, slots, title: str):
-    """Expected faults next quarter of slots of the forecast, in their order, with limits."""
-    drawn = slots.assign(
-        label=slots["desk"] + " " + slots["position"],
-        value=slots["expected_faults"],
-        low=slots["expected_faults_low"],
-        high=slots["expected_faults_high"],
-    )
-    return interval_figure(
-        drawn[["label", "value", "low", "high"]], title=title, axis=f"faults expected in {quarter.next_label}"
     )
 
 

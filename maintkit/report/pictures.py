@@ -1,8 +1,33 @@
 """The picture of each question that has one: facts and a title in, a figure out, None where there is nothing to draw."""
 
-from maintkit.report.dots import quarters_figure
+from maintkit.report.dots import interval_figure, quarters_figure
 
 
 def what_happened(facts, title: str):
     """Faults a quarter of each desk over the years."""
     return quarters_figure(facts.history, title=title) if len(facts.history) else None
+
+
+def one_desk(facts, title: str):
+    """Expected faults next quarter of the first slots of the desk."""
+    return None if facts.table is None else slots_figure(facts.table.head(10), title, facts.next_quarter)
+
+
+def first_causes(facts, title: str):
+    """Share of modules that have failed of each kind of part, by powered time."""
+    from maintkit.report.curves import incidence_figure
+
+    return facts.incidence and incidence_figure(facts.incidence, title=title, clock="powered")
+
+
+def slots_figure(slots, title: str, quarter: str):
+    """Expected faults in a quarter of slots of the forecast, in their order, with limits."""
+    drawn = slots.assign(
+        label=slots["desk"] + " " + slots["position"],
+        value=slots["expected_faults"],
+        low=slots["expected_faults_low"],
+        high=slots["expected_faults_high"],
+    )
+    return interval_figure(
+        drawn[["label", "value", "low", "high"]], title=title, axis=f"faults expected in {quarter}"
+    )

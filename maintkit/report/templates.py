@@ -252,6 +252,14 @@ def percent(value, places: int = 0):
     return Markup("{}\N{NO-BREAK SPACE}%").format(_with(value, f"{100 * value:.{places}f}"))
 
 
+def percent_limits(pair, places: int = 0):
+    """Both limits of a share, as percentages: ``8 to 21 %``."""
+    low, high = pair if isinstance(pair, tuple) else (pair.low, pair.high)
+    return Markup("{} to {}\N{NO-BREAK SPACE}%").format(
+        *(_with(one, f"{100 * one:.{places}f}") for one in (low, high))
+    )
+
+
 def listed(names, joint: str = "and") -> Markup:
     """Names in a row: ``A``, ``A and B``, ``A, B and C``.
 
@@ -297,6 +305,17 @@ def day(value, style: str = "%-d %B %Y") -> str:
     return BLANK if value is None else value.strftime(style)
 
 
+def within(sentence: str) -> str:
+    """A sentence of the records as a part of another: its first letter small, no full stop.
+
+    Examples
+    --------
+    >>> within("Work without a serial.")
+    'work without a serial'
+    """
+    return (sentence[:1].lower() + sentence[1:]).rstrip(".")
+
+
 def capital(text) -> Markup:
     """The text with its first letter large."""
     text = escape(printed(text))
@@ -311,6 +330,8 @@ FILTERS: dict[str, Callable] = {
     "estimate": estimate,
     "times": times,
     "percent": percent,
+    "percent_limits": percent_limits,
+    "within": within,
     "listed": listed,
     "first_five": first_five,
     "each": each,

@@ -55,8 +55,8 @@ def load_and_spells(folder: Path) -> str:
 
 def check(folder: Path) -> str:
     """Everything that is wrong, without reckoning the answers again, and quiet months and habits."""
+    from maintkit import few_tickets, recording_habits
     from maintkit.quarter.quarter import open_quarter
-    from maintkit.questions.coverage import few_tickets, recording_habits
     from maintkit.records.problems import find_problems
 
     quarter = open_quarter(folder / "records.duckdb")
@@ -66,12 +66,11 @@ def check(folder: Path) -> str:
 
 def tables(folder: Path) -> str:
     """Spells, and what the review writes and says of the whole book: seconds of each."""
-    from maintkit import what_happened
+    from maintkit import three_readings, what_happened
     from maintkit.quarter.quarter import open_quarter
     from maintkit.questions.coupling import capacitor_or_dc, why_more
     from maintkit.questions.group_differences import comparison_table
     from maintkit.questions.lives import life_table
-    from maintkit.questions.soundness import three_readings
 
     quarter = open_quarter(folder / "records.duckdb")
     steps = {

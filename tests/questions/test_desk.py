@@ -4,8 +4,7 @@ import re
 
 import pytest
 
-from maintkit import open_quarter, work_next
-from maintkit.questions.desk import one_desk
+from maintkit import one_desk, open_quarter, work_next
 from maintkit.records.errors import RecordsError
 from tests.demo import truth
 
@@ -51,7 +50,7 @@ def test_before_it_left_it_is_a_desk_like_any_other():
 def test_too_few_faults_are_said(opened, least):
     found = one_desk(opened(**least), "Curlew")
     assert found.title == (
-        "Curlew: 1 fault in 2024Q3 (chance alone: 0.1 to 4.7), 0 in the quarter before; 30 session minutes lost. "
+        "Curlew: 1 fault in 2024Q3 (90 % limits 0.1 to 4.7), 0 in the quarter before; 30 session minutes lost. "
         "2 faults of known modules on record: it takes 5 to say what is to be expected."
     )
 

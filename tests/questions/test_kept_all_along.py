@@ -5,8 +5,7 @@ from datetime import date, timedelta
 import pytest
 from scipy.stats import binom
 
-from maintkit import open_quarter
-from maintkit.questions.coverage import few_tickets, recording_habits
+from maintkit import few_tickets, open_quarter, recording_habits
 from tests.demo import truth
 
 DESKS = [{"desk": "Heron", "family": "longshore", "coupling": "dc", "records_from": "2022-01-01"}]

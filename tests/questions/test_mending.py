@@ -3,9 +3,8 @@
 import pytest
 from scipy.stats import chi2
 
+from maintkit import symptom_words, what_to_mend
 from maintkit.quarter.quarter import open_quarter
-from maintkit.questions.mending import what_to_mend
-from maintkit.questions.symptoms import symptom_words
 
 DESK = [{"desk": "Heron", "family": "longshore", "coupling": "dc", "records_from": "2024-01-01"}]
 
@@ -62,7 +61,7 @@ def test_what_moves_the_answers_most_comes_first_with_its_move(opened, records):
     assert table.loc["A ticket closed or restored before it was raised", "moves"] == 0
     assert list(found.table["moves"]) == sorted(found.table["moves"], reverse=True)
     assert found.table["problem"][0] == "Work without a serial"
-    assert "Mend first: work without a serial (6 of 6 rows)" in found.title
+    assert "Correct first: work without a serial (6 of 6 rows)" in found.title
 
 
 def test_an_unknown_cause_is_weighed_by_counting_it_as_a_failure(opened, records):
@@ -106,7 +105,7 @@ def test_words_that_could_not_be_sorted_are_counted_and_shown(opened, records):
     found = symptom_words(opened("2024Q3", **records))
     assert (
         found.title
-        == "Of 2 tickets with a symptom text 1 have a symptom word and 0 name a section; 1 have neither and stay unsorted."
+        == "Of 2 tickets with a symptom text 1 has a symptom word and 0 name a section; 1 has neither and stays unsorted."
     )
     assert found.table[["what", "sorted", "tickets"]].values.tolist() == [
         ["zzyx", "no", 1],
@@ -123,12 +122,12 @@ AWAY = "repair,done_on,serial,desk,position,action,cause,planned\nR1,2024-03-05,
         (
             "",
             "T1,2024-09-04,Heron,no fault found,\n",
-            "None of those that can be reckoned with moves a headline answer of the review.",
+            "None of those that can be weighed moves a headline answer of the review.",
         ),
         (
             "R3,2024-02-06,,Heron,1,clean,confirmed,no\n",
             "T1,2024-03-04,Heron,fault found,\nT2,2024-05-04,Heron,fault found,\nT3,2024-09-04,Heron,fault found,\n",
-            "Mend first: repairs, serial: Work needs a serial, or a desk and a position (2 of 3 rows); how far it moves the answers cannot be "
+            "Correct first: repairs, serial: Work needs a serial, a ticket, or a desk and a position (2 of 3 rows); how far it moves the answers cannot be "
             "told, for no headline answer is counted from that table.",
         ),
     ],

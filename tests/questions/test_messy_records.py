@@ -4,16 +4,14 @@ from types import SimpleNamespace
 
 import numpy as np
 
-from maintkit import what_happened
+from maintkit import first_causes, one_module, what_happened
 from maintkit.questions.after_repair import comes_back, held_against_siblings, held_by_recaps
 from maintkit.questions.bench import bench_card
 from maintkit.questions.campaign import pulled_capacitors
-from maintkit.questions.causes import first_causes
 from maintkit.questions.coupling import capacitor_or_dc
 from maintkit.questions.donors import scarce_parts
 from maintkit.questions.group_differences import differences
 from maintkit.questions.lives import _life_sentence, life_curves, part_lives
-from maintkit.questions.module import one_module
 from maintkit.questions.plan import _limits
 from maintkit.questions.worklist import work_next
 from maintkit.survival.results import Estimate
@@ -41,7 +39,7 @@ def capacitance(serial, number, zone_value=40.0):
 
 def test_where_no_module_was_ever_watched_no_family_is_named(opened):
     assert first_causes(opened(**tables() | NEVER_SAT)).title == (
-        "No module was watched in a slot, so none can be said to have failed first of anything; fitments would let it."
+        "No module was watched in a slot, so it cannot be said what they fail of first; fitments would tell."
     )
 
 

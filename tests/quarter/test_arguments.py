@@ -2,7 +2,7 @@
 
 import pytest
 
-from maintkit.questions.arguments import named, number
+from maintkit.quarter.arguments import named, number
 from maintkit.records.errors import RecordsError
 
 DESKS = ["Heron", "Curlew", "heron 2", "Heron 2"]

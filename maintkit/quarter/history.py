@@ -1,0 +1,61 @@
+"""What is on record of one module: its stays, faults and work, in order of date."""
+
+from maintkit.quarter.arguments import NEAREST, named
+from maintkit.quarter.quarter import Quarter
+
+COLUMNS = [
+    "day",
+    "what",
+    "desk",
+    "position",
+    "number",
+    "said",
+    "minutes_lost",
+    "counted",
+    "part_type",
+    "ref",
+    "quantity",
+    "cause",
+]
+
+
+def known_module(quarter: Quarter, serial: str):
+    """The module's row of the roster.
+
+    Raises
+    ------
+    RecordsError
+        If no module of that serial is on the roster; the message names the nearest.
+    """
+    roster = quarter.evidence.roster
+    serial = named(
+        "Serial", serial, roster["serial"], none="No module of that serial is on the roster.", most=NEAREST
+    )
+    return roster[roster["serial"] == serial].iloc[0]
+
+
+def module_history(quarter: Quarter, serial: str):
+    """A row for each time it was fitted or removed, each fault, report or return, and each piece of work."""
+    import pandas as pd
+
+    evidence = quarter.evidence
+    stays = quarter.table("fitments")
+    stays = stays[stays["serial"] == serial]
+    ins = pd.DataFrame(
+        {"day": stays["fitted_on"], "what": "fitted", "desk": stays["desk"], "position": stays["position"]}
+    )
+    outs = ins.assign(day=stays["removed_on"], what="removed").dropna(subset=["day"])
+    mine = evidence.faults[evidence.faults["serial"] == serial]
+    faults = mine[["desk", "position", "minutes_lost"]].assign(
+        day=mine["happened_on"],
+        what=mine["class"],
+        number=mine["event_id"],
+        said=mine["symptom"],
+        counted=mine["counts"].map({True: "yes", False: "no"}),
+    )
+    done = evidence.work[evidence.work["serial"] == serial]
+    work = done[["desk", "position", "part_type", "ref", "quantity", "cause"]].assign(
+        day=done["done_on"], what=done["action"], number=done["repair"]
+    )
+    table = pd.concat([frame for frame in (ins, outs, faults, work) if len(frame)] or [ins])
+    return table.reindex(columns=COLUMNS).sort_values("day", kind="stable").reset_index(drop=True)
