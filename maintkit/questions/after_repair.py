@@ -2,9 +2,9 @@
 
 from dataclasses import replace
 
-from maintkit.decide.effectiveness import after_work, back_again, module_calendar
+from maintkit.decide.effectiveness import after_work, back_again
+from maintkit.quarter.calendar import modules_by_day
 from maintkit.quarter.quarter import Quarter
-from maintkit.quarter.remember import once_a_quarter
 from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
 from maintkit.report.dots import interval_figure
 from maintkit.report.finding import Finding
@@ -111,12 +111,6 @@ def _returned(evidence) -> tuple[str, ...]:
     )
 
 
-@once_a_quarter
-def _calendar(quarter: Quarter):
-    evidence = quarter.evidence
-    return module_calendar(evidence.stays, evidence.faults, evidence.work, record_end=quarter.last_day)
-
-
 def _held(quarter: Quarter, by: str, key: str) -> Finding:
     import pandas as pd
 
@@ -128,7 +122,7 @@ def _held(quarter: Quarter, by: str, key: str) -> Finding:
             "untouched siblings; fitments would let it.",
         )
     work = evidence.work[evidence.work["serial"].notna()]
-    tables = [after_work(_calendar(quarter), work, days=days, by=by) for days in DAYS]
+    tables = [after_work(modules_by_day(quarter), work, days=days, by=by) for days in DAYS]
     table = pd.concat([one for one in tables if len(one)] or tables[:1], ignore_index=True)
     title = _title(table) if by == "action" else _by_recaps_title(table)
     drawn = table[(table["days"] == DAYS[0]) & table["ratio"].notna()]

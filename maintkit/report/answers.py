@@ -147,7 +147,7 @@ CHAPTERS = (
             Question("recap_cost", "recap:recap_cost"),
             Question("recap_campaign", "recap:recap_campaign"),
             Question("recaps_left", "recap:recaps_left"),
-            Question("recap_money", "campaign:recap_money"),
+            Question("recap_money", "recap_money"),
             Question("pulled_capacitors", "campaign:pulled_capacitors"),
             Question("cooler_air", "heat:cooler_air"),
             Question("off_at_night", "heat:off_at_night"),

@@ -31,3 +31,20 @@ def slots_figure(slots, title: str, quarter: str):
     return interval_figure(
         drawn[["label", "value", "low", "high"]], title=title, axis=f"faults expected in {quarter}"
     )
+
+
+def recap_money(facts, title: str):
+    """Faults of re-capped modules over those of untouched, equally bad ones, desk by desk."""
+    if facts.table is None or not facts.table["ratio"].notna().any():
+        return None
+    drawn = facts.table[facts.table["ratio"].notna()]
+    drawn = drawn.assign(
+        label=drawn["desk"], value=drawn["ratio"], failures=drawn["faults"], exposure=drawn["module_years"]
+    )
+    return interval_figure(
+        drawn[["label", "value", "low", "high", "failures", "exposure"]],
+        title=title,
+        axis="faults after re-caps, times those of untouched modules as bad before",
+        reference=1.0,
+        log=True,
+    )

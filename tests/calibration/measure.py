@@ -8,11 +8,14 @@ and taken up again. ``--first`` begins at a later facility. ``tests/calibration/
 
 import argparse
 import csv
+import os
 import sys
 from pathlib import Path
 from time import perf_counter
 
-import numpy as np
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # small matrices are slower on two threads than on one
+
+import numpy as np  # noqa: E402
 
 if __name__ == "__main__":
     sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
@@ -40,6 +43,7 @@ def measure(world: str, number: int) -> dict:
         **desks(facility, forecast),
         **lives(facility, quarter),
         **comparisons(facility, quarter),
+        **recaps(facility, quarter),
     }
     quarter.records.close()
     return found | {"seconds": (perf_counter() - started, 1, 0)}
@@ -147,6 +151,29 @@ def comparisons(facility: Facility, quarter) -> dict:
         "rate ratio at equal age": (int(((low <= known) & (known <= high)).sum()), len(aged), 0),
         "a false verdict": (int(bool(false)), 1, 0),
         "true differences told": (int(differ["verdict"].isin(["higher", "lower"]).sum()), len(differ), 0),
+    }
+
+
+def recaps(facility: Facility, quarter) -> dict:
+    """Whether "is the re-cap money working" is answered rightly where re-caps went to the worst first.
+
+    A facility is tried where a ratio as strong as the true one, or one half where re-caps are useless, would have been shown
+    with a chance of 80 %.
+    """
+    from maintkit.decide.effectiveness_recaps import HARMS, SAME, WORKS, recap_effects
+
+    if facility.world.worst_first == "no":
+        return {}
+    evidence = quarter.evidence
+    row = recap_effects(evidence.stays, evidence.faults, evidence.work).iloc[0]
+    works = facility.world.worst_first == "works"
+    new, old = facility.after_recap
+    tried = int(row["could_show"] >= (new / old if works else 0.5))
+    right, contrary = (WORKS, (HARMS,)) if works else (SAME, (HARMS, WORKS))
+    return {
+        "re-caps judged rightly": (int(row["verdict"] == right) * tried, tried, 1 - tried),
+        "re-caps judged to the contrary": (int(row["verdict"] in contrary), 1, 0),
+        "re-cap ratio": (int(row["low"] <= new / old <= row["high"]), 1, 0),
     }
 
 

@@ -33,7 +33,7 @@ from tests.calibration.worlds import WORLDS, World
 STEPS = np.round(np.linspace(0, END, 73)).astype(int)
 SEED = 131_313
 RECAPPED_BEFORE, RECAPPED_SINCE = 0.3, 0.2
-WORST_EACH_QUARTER = 2  # modules of each desk that are re-capped in the worlds "worst first"
+WORST_EACH_QUARTER = 1  # module of each desk that is re-capped in the worlds "worst first"
 FACTORS = 400  # points by which the planner who knows the hazards reckons what a module's factor may be
 
 

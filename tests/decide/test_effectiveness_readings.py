@@ -3,67 +3,13 @@ import pandas as pd
 import pytest
 from scipy import stats
 
-from maintkit.decide.effectiveness_campaign import measured, recapped_or_not, sample_size
+from maintkit.decide.effectiveness_readings import measured, sample_size
 
 FIRST = pd.Timestamp("2020-01-01")
 
 
 def day(number):
     return FIRST + pd.Timedelta(days=int(number))
-
-
-def book(faults, recapped_on=100, modules=10, done=5, length=500):
-    """Ten modules on one desk, five of them re-capped on day 100; faults as (module, day)."""
-    serials = [f"M{n}" for n in range(modules)]
-    stays = pd.DataFrame({"serial": serials, "desk": "Heron", "from_on": FIRST, "to_on": day(length)})
-    work = pd.DataFrame({"serial": serials[:done], "action": "re-cap", "done_on": day(recapped_on)}).astype(
-        {"done_on": "datetime64[ns]"}
-    )
-    rows = pd.DataFrame(
-        [{"serial": f"M{n}", "happened_on": day(on), "desk": "Heron", "counts": True} for n, on in faults],
-        columns=["serial", "happened_on", "desk", "counts"],
-    ).astype({"happened_on": "datetime64[ns]", "counts": bool})
-    return stays, rows, work
-
-
-def compared(*args, **more):
-    return recapped_or_not(*book(*args, **more), desk="Heron")
-
-
-def test_faults_a_module_of_either_group_by_hand():
-    found = compared([(0, 50), (0, 200), (5, 150), (6, 200), (6, 300), (7, 400)])
-    assert found.first_day == day(100)
-    # the fault of day 50 came before there was anything to compare
-    assert found.done.mean[-1] == pytest.approx(1 / 5)
-    assert found.not_yet.mean[-1] == pytest.approx(4 / 5)
-    assert found.difference.difference[-1] == pytest.approx(-3 / 5)
-    assert found.difference.high[-1] > found.difference.difference[-1] > found.difference.low[-1]
-
-
-def test_a_module_changes_groups_on_the_day_of_its_re_cap():
-    stays, faults, work = book([(9, 250), (9, 350)], done=5)
-    late = pd.concat([work, pd.DataFrame({"serial": ["M9"], "action": "re-cap", "done_on": [day(300)]})])
-    stays = pd.concat(
-        [stays, pd.DataFrame({"serial": ["M10"], "desk": "Heron", "from_on": [FIRST], "to_on": [day(500)]})]
-    )
-    found = recapped_or_not(stays, faults, late, desk="Heron")
-    assert (found.done.events.sum(), found.not_yet.events.sum()) == (1, 1)
-    assert found.done.at_risk[-1] == 6
-
-
-def test_two_overlapping_stays_of_a_module_count_once():
-    stays, faults, work = book([(0, 200)])
-    twice = pd.concat([stays, stays.iloc[:1].assign(from_on=day(150), to_on=day(400))])
-    assert recapped_or_not(twice, faults, work, desk="Heron").done.mean[-1] == pytest.approx(1 / 5)
-
-
-@pytest.mark.parametrize("more", [{"done": 4}, {"done": 6, "modules": 10}, {"done": 0}])
-def test_without_five_of_either_there_is_nothing_to_compare(more):
-    assert compared([(0, 200)], **more) is None
-
-
-def test_without_a_fault_there_is_nothing_to_compare():
-    assert compared([]) is None
 
 
 def test_the_sample_is_the_smallest_whose_students_interval_is_narrow_enough():

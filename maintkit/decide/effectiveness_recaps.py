@@ -1,0 +1,171 @@
+"""Is the re-cap money working: faults after re-caps against those of untouched modules that had been as bad before."""
+
+import numpy as np
+
+from maintkit.decide.effectiveness import FAULTS
+from maintkit.hours import HOURS_PER_YEAR
+from maintkit.survival.multiple_tests import holm
+from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
+from maintkit.survival.shared_rates import fit_shared_rates
+
+WORKS, HARMS, SAME, THIN = "works", "more faults than before", "no difference shown", "too few faults to say"
+ALL = "all desks"
+SIGNIFICANCE, POWER = 0.05, 0.80
+PERIOD_DAYS, MOST_PERIODS = 365, 8
+MOST_MODULES = 4000  # beyond these, modules drawn by chance tell it as well
+COLUMNS = [
+    "desk",
+    "re_caps",
+    "faults",
+    "expected",
+    "module_years",
+    "ratio",
+    "low",
+    "high",
+    "p",
+    "could_show",
+    "verdict",
+]
+
+
+def recap_effects(stays, faults, work):
+    """Faults after a module's first re-cap on record, beside those untouched modules as bad before lead one to expect.
+
+    Parameters
+    ----------
+    stays, faults, work : DataFrame
+        The evidence's frames.
+
+    Returns
+    -------
+    DataFrame
+        ``COLUMNS``: a row for all desks with re-caps together, then one for each where there are several. ``expected`` are the
+        faults those modules would have had untouched, ``ratio`` faults over them with 90 % limits, ``could_show`` the ratio that
+        these records would have shown with a chance of 80 % had it been true; empty where no re-cap falls into watched time.
+
+    Notes
+    -----
+    Work that goes to the worst first looks useless beside the others, and useless work looks good beside its own worst year. So
+    each re-capped module is matched with modules not (or not yet) re-capped of its family and type, over the same dates on the
+    same desk, that had as many faults for their time before: ``fit_shared_rates`` with a factor for each module, a rate for each
+    desk and year, and one for each type. Returns within 30 days of the re-cap count. A verdict takes five faults, and p below
+    0.05, for single desks adjusted for their number (Holm).
+    """
+    import pandas as pd
+
+    cells = _cells(stays, faults, work)
+    if cells is None:
+        return pd.DataFrame(columns=COLUMNS)
+    desks = sorted(cells.loc[cells["done"] & (cells["years"] > 0), "desk"].unique())
+    rows = [_row(desk, cells[cells["desk"] == desk]) for desk in desks]
+    adjusted = holm([row["p"] for row in rows])
+    for row, p in zip(rows, adjusted, strict=True):
+        row["verdict"] = _verdict(row, p)
+    if len(desks) > 1:
+        together = _row(ALL, cells[cells["desk"].isin(desks)])
+        rows.insert(0, together | {"verdict": _verdict(together, together["p"])})
+    return pd.DataFrame(rows, columns=COLUMNS)
+
+
+def _verdict(row: dict, p: float) -> str:
+    if not max(row["faults"], row["expected"]) >= FEWEST_FOR_A_VERDICT or np.isnan(p):
+        return THIN
+    return SAME if p >= SIGNIFICANCE else WORKS if row["ratio"] < 1 else HARMS
+
+
+def _row(desk: str, cells) -> dict:
+    """The comparison on some desks; blanks where there was nothing to compare with."""
+    done = cells[cells["done"]]
+    about = {
+        "desk": desk,
+        "re_caps": done["serial"].nunique(),
+        "faults": int(done["faults"].sum()),
+        "module_years": float(done["years"].sum()),
+    }
+    blank = dict.fromkeys(("expected", "ratio", "low", "high", "p", "could_show"), np.nan)
+    untouched = cells[~cells["done"]]
+    if not untouched["faults"].sum() or not len(done):
+        return about | blank
+    found = fit_shared_rates(cells["faults"], cells["years"], _design(cells), cells["serial"].to_numpy())
+    ratio, error = found.ratio(), found.errors[0]
+    return about | {
+        "expected": found.expected,
+        "ratio": ratio.value,
+        "low": ratio.low,
+        "high": ratio.high,
+        "p": found.p(),
+        "could_show": least_shown(error),
+    }
+
+
+def least_shown(error: float, *, significance: float = SIGNIFICANCE) -> float:
+    """The rate ratio below 1 that would be shown with a chance of 80 %, had it been true, where its log has this error."""
+    from scipy.special import ndtri
+
+    return float(np.exp(-(ndtri(1 - significance / 2) + ndtri(POWER)) * error))
+
+
+def _design(cells) -> np.ndarray:
+    """Re-capped or not first; then desk and year, family and type, each but the first."""
+    import pandas as pd
+
+    when = cells["desk"].astype(str) + cells["period"].astype(str)
+    kind = cells["family"].astype(str) + "/" + cells["module_type"].astype(str)
+    others = [pd.get_dummies(label, drop_first=True, dtype=float).to_numpy() for label in (when, kind)]
+    return np.column_stack([cells["done"].to_numpy(float), *others])
+
+
+def _cells(stays, faults, work):
+    """Faults and powered years of each module by desk, year and whether it was re-capped yet; None without a re-cap in watched time."""
+
+    recaps = work[(work["action"] == "re-cap") & work["serial"].notna()]
+    begun, ended = stays.groupby("serial")["from_on"].min(), stays["to_on"].max()
+    recaps = recaps[recaps["done_on"] > recaps["serial"].map(begun)]
+    if not len(recaps) or not len(stays):
+        return None
+    first = recaps.groupby("serial")["done_on"].min()
+    stays = _some(stays, first)
+    length = max(PERIOD_DAYS, int(np.ceil((ended - stays["from_on"].min()).days / MOST_PERIODS)))
+    pieces = _pieces(stays.assign(recap=stays["serial"].map(first)), ended, length)
+    real = faults[faults["class"].isin(FAULTS) & faults["serial"].isin(stays["serial"])]
+    real = real.assign(
+        done=real["happened_on"] > real["serial"].map(first),
+        period=(ended - real["happened_on"]).dt.days // length,
+    )
+    key = ["serial", "desk", "period", "done"]
+    years = pieces.groupby([*key, "family", "module_type"], dropna=False)["years"].sum().reset_index()
+    count = real.groupby(key).size().rename("faults")
+    cells = years.merge(count, on=key, how="left").fillna({"faults": 0})
+    return cells if cells["done"].any() else None
+
+
+def _some(stays, first):
+    """The stays of every module, or of so many drawn by chance."""
+    serials = np.sort(stays["serial"].unique())
+    if len(serials) <= MOST_MODULES:
+        return stays
+    drawn = np.random.default_rng(1).choice(serials, MOST_MODULES, replace=False)
+    return stays[stays["serial"].isin(drawn)]
+
+
+def _pieces(stays, ended, length: int):
+    """Stays cut at the first re-cap and at the ends of the periods, counted back from the end; powered years shared out by days."""
+    import pandas as pd
+
+    days = (stays["to_on"] - stays["from_on"]).dt.days.to_numpy(float)
+    a_day = stays["exposure_hours"].to_numpy(float) / np.maximum(days, 1) / HOURS_PER_YEAR
+    back = {name: (ended - stays[name]).dt.days.to_numpy(float) for name in ("from_on", "to_on", "recap")}
+    cut = np.where(np.isnan(back["recap"]), -np.inf, back["recap"])
+    found = []
+    for period in range(int(back["from_on"].max() // length) + 1):
+        first = np.minimum(back["from_on"], (period + 1) * length)
+        last = np.maximum(back["to_on"], period * length)
+        for done, (begin, end) in (
+            (False, (first, np.maximum(last, cut))),
+            (True, (np.minimum(first, cut), last)),
+        ):
+            inside = begin > end
+            own = stays.loc[inside, ["serial", "desk", "family", "module_type"]]
+            years = (begin - end)[inside] * a_day[inside]
+            found.append(own.assign(period=period, done=done, years=years))
+    return pd.concat(found, ignore_index=True)

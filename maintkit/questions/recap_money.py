@@ -1,0 +1,92 @@
+"""Is the re-cap money working?"""
+
+from dataclasses import dataclass
+
+from maintkit.decide.effectiveness import after_work
+from maintkit.decide.effectiveness_recaps import ALL, recap_effects
+from maintkit.decide.replacement_boards import Rules
+from maintkit.quarter.calendar import modules_by_day
+from maintkit.quarter.quarter import Quarter
+from maintkit.questions.recap import modules_with_costs
+from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
+
+YEAR_DAYS = 365
+
+
+@dataclass(frozen=True)
+class RecapMoney:
+    """What re-caps brought, set against untouched modules that had been as bad.
+
+    Attributes
+    ----------
+    re_caps : int
+        Re-caps on record.
+    whole : dict or None
+        The row of ``table`` that stands for all; None where nothing could be compared.
+    first_year : dict or None
+        Of the year after each re-cap: ``works, faults, expected, ratio, low, high``, beside siblings of the same family and type in
+        service over the same dates, untouched, with as many faults in the year before.
+    fewest : int
+        Faults a verdict takes.
+    bench_hour, session_hour : float
+        Prices taken.
+    table : DataFrame or None
+        A row for all desks together, then one a desk: see ``recap_effects``, and ``bench_hours, spent, brought_back`` with
+        limits.
+    """
+
+    re_caps: int
+    whole: dict | None
+    first_year: dict | None
+    fewest: int
+    bench_hour: float
+    session_hour: float
+    table: object
+
+    @property
+    def counts(self) -> dict:
+        return {"recaps": self.re_caps, "faults": 0 if self.whole is None else self.whole["faults"]}
+
+
+def facts(quarter: Quarter, *, rules: Rules = Rules()) -> RecapMoney:
+    """Faults of re-capped modules beside those of untouched ones that had been as bad before, and what that was worth.
+
+    ``rules`` holds the prices.
+    """
+    evidence = quarter.evidence
+    recaps = evidence.work[(evidence.work["action"] == "re-cap") & evidence.work["desk"].notna()]
+    effects = recap_effects(evidence.stays, evidence.faults, evidence.work)
+    told = len(effects) > 0
+    if told:
+        effects = _with_money(effects, recaps, modules_with_costs(quarter, rules))
+    return RecapMoney(
+        re_caps=len(recaps),
+        whole=effects.iloc[0].to_dict() if told else None,
+        first_year=_first_year(quarter, recaps) if told else None,
+        fewest=FEWEST_FOR_A_VERDICT,
+        bench_hour=rules.costs.bench_hour,
+        session_hour=rules.costs.session_hour,
+        table=effects if told else None,
+    )
+
+
+def _first_year(quarter: Quarter, recaps) -> dict | None:
+    table = after_work(modules_by_day(quarter), recaps, days=YEAR_DAYS)
+    return table.iloc[0].to_dict() if len(table) else None
+
+
+def _with_money(effects, recaps, modules):
+    """Bench hours and money spent on the re-caps of each row, and what the faults they spared would have cost, with limits."""
+    hours = recaps["bench_minutes"].fillna(recaps["bench_minutes"].median()) / 60
+    rows = []
+    for row in effects.itertuples():
+        own = slice(None) if row.desk == ALL else recaps["desk"] == row.desk
+        priced = modules if row.desk == ALL else modules[modules["desk"] == row.desk]
+        price, parts, bench_hour = (
+            float(priced[name].mean()) for name in ("failure_cost", "parts_cost", "bench_hour")
+        )
+        bench_hours, number = float(hours[own].sum()), len(recaps[own])
+        spared = [row.expected * (1 - ratio) * price for ratio in (row.ratio, row.high, row.low)]
+        rows.append((bench_hours, bench_hours * bench_hour + number * parts, *spared))
+    names = ["bench_hours", "spent", "brought_back", "brought_back_low", "brought_back_high"]
+    return effects.assign(**dict(zip(names, zip(*rows, strict=True), strict=True)))
