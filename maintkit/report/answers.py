@@ -115,6 +115,8 @@ CHAPTERS = (
         (
             Question("part_lives", "lives:part_lives"),
             Question("first_causes", "causes:first_causes"),
+            Question("how_long_by_zone", "surviving"),
+            Question("drying_out", "drying_out"),
         ),
     ),
     Chapter(
@@ -175,6 +177,7 @@ CHAPTERS = (
     ),
 )
 ALONE = (
+    Question("module_life", "module_life"),
     Question("few_tickets", "coverage:few_tickets"),
     Question("life_curves", "lives:life_curves"),
     Question("module_parts", "module:module_parts"),
