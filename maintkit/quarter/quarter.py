@@ -104,6 +104,12 @@ class Quarter:
 
         return narrowed(self, **filters)
 
+    def spells(self, part_type: str | None = None, *, kind: str | None = None):
+        """Time at risk of parts of known age, with columns named as lifelines names its arguments: see ``for_lifelines``."""
+        from maintkit.quarter.for_lifelines import spells
+
+        return spells(self, part_type, kind=kind)
+
     @cached_property
     def previous(self) -> str:
         """Label of the quarter before."""
