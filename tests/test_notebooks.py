@@ -55,7 +55,9 @@ def test_cells_are_thin(cells):
     assert lines[len(lines) // 2] <= 3
     forbidden = re.compile(r"^\s*(def|for|while|class|%|!)|select .* from", re.MULTILINE)
     found = [source(cell) for cell in code if forbidden.search(source(cell))]
-    assert len(found) <= (1 if "A question of your own" in source(cells[0]) else 0)  # there a query is the point
+    assert len(found) <= (
+        1 if "A question of your own" in source(cells[0]) else 0
+    )  # there a query is the point
 
 
 def test_no_name_is_bound_twice(cells):
