@@ -2,7 +2,8 @@
 
 import numpy as np
 
-from maintkit.report.tables import HOURS_PER_YEAR, number_text
+from maintkit.hours import HOURS_PER_YEAR
+from maintkit.report.tables import number_text
 from maintkit.report.text import figure_text, wrapped
 from maintkit.report.theme import (
     LABEL_WIDTH,

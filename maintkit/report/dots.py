@@ -3,7 +3,8 @@
 import math
 from itertools import accumulate
 
-from maintkit.report.tables import HOURS_PER_YEAR, exposure_text, interval_text, is_missing, number_text
+from maintkit.hours import HOURS_PER_YEAR
+from maintkit.report.tables import interval_text, is_missing, number_text
 from maintkit.report.text import figure_text, visible, wrapped
 from maintkit.report.theme import (
     COLOURS,
@@ -131,7 +132,7 @@ def _evidence(cells: dict) -> str:
         return ""
     if is_missing(years):
         years = None if is_missing(hours) else hours / HOURS_PER_YEAR
-    return f"; {number_text(failures)}" + ("" if years is None else f" in {exposure_text(years)} years")
+    return f"; {number_text(failures)}" + ("" if years is None else f" in {number_text(years)} years")
 
 
 def _span(rows: list[_Row], reference, log: bool) -> tuple[float, float]:

@@ -6,8 +6,9 @@ import re
 from dataclasses import dataclass, field
 from datetime import date
 
+from maintkit.hours import HOURS_PER_YEAR
 from maintkit.report.html_tables import html_table, notebook_html
-from maintkit.report.tables import HOURS_PER_YEAR, exposure_text, is_missing, number_text
+from maintkit.report.tables import is_missing, number_text
 from maintkit.report.text import html_text, words
 
 NOTEBOOK_ROWS = 12
@@ -81,7 +82,7 @@ class Finding:
         table = (
             ""
             if self.table is None
-            else html_table(self.table, caption="The numbers", max_rows=NOTEBOOK_ROWS)
+            else html_table(self.table, caption="The numbers", table=self.key, max_rows=NOTEBOOK_ROWS)
         )
         caveats = "".join(f"<li>{html_text(caveat)}</li>" for caveat in self.caveats)
         counts = counts_text(self.counts)
@@ -137,7 +138,7 @@ def counts_text(counts: dict[str, float]) -> str:
 
 def _counted(name: str, value) -> str:
     """The count and its name, the name in the singular for one."""
-    number = exposure_text(value) if name.endswith("years") else number_text(value)
+    number = number_text(value)
     return f"{number} {_singular(name) if number == '1' else name}"
 
 

@@ -1,23 +1,13 @@
 """A frame as an HTML table: caption, scoped headings, numbers to the right, an estimate and its limits in one cell."""
 
 import numbers
-import re
+from datetime import date
 
-from maintkit.report.tables import (
-    cell_text,
-    chance_text,
-    exposure_text,
-    heading_text,
-    interval_text,
-    is_missing,
-    years_text,
-)
+from maintkit.report.columns import Column, Kind, column
+from maintkit.report.tables import column_cell, interval_cell, is_missing
 from maintkit.report.text import BLANK, html_text
 
-EXPOSURES = {"exposure_hours": "exposure", "powered_hours": "powered time", "calendar_hours": "calendar time"}
-DATE = re.compile(rf"{BLANK}|\d{{4}}-\d\d-\d\d.*")
-LABELS = {"year", "row"}  # whole numbers that are names, not counts
-CHANCE = re.compile(r"p|p_.*|.*_p|chance.*|runs_out")
+LIMITS = "90 % limits"
 SHORT = 14  # characters up to which a column of text stays on one line
 LONG = 32  # characters from which a column of text wants room
 TOLD = 72  # characters from which it is told below its row instead
@@ -35,23 +25,29 @@ div.maintkit .name { font-weight: 600; }
 div.maintkit tbody .number:not(:has(.limits)) { white-space: nowrap; }
 div.maintkit .told td { padding-left: 1.4em; }
 </style>"""
-CLOCKS = {"exposure_hours": "powered", "powered_hours": "powered", "calendar_hours": "calendar"}
 
 
 def html_table(
-    frame, *, caption: str, max_rows: int | None = None, paper_rows: int | None = None, pointer: str = ""
+    frame,
+    *,
+    caption: str,
+    table: str = "",
+    max_rows: int | None = None,
+    paper_rows: int | None = None,
+    pointer: str = "",
 ) -> str:
     """The frame as one HTML table; every cell is escaped, hidden characters are written out.
 
     Parameters
     ----------
     frame : DataFrame
-        Columns ``low`` and ``high`` join the column before ``low``; ``x_low`` and ``x_high`` join ``x``. A ``level``
-        column that is the same all the way down goes into the heading. Hours of exposure are shown as years of
-        8,766 h; ``frame.attrs["clock"]`` names their clock, powered time when it says nothing. Text of more than 72
+        Columns ``low`` and ``high`` join the column before ``low``; ``x_low`` and ``x_high`` join ``x``. How each column is
+        shown stands in ``columns.toml``; one that is not there is shown as what its values are. Text of more than 72
         characters is told below its row.
     caption : str
         What the table shows.
+    table : str
+        Its name, where a column of it means another thing than elsewhere.
     max_rows, paper_rows : int, optional
         Show only so many rows, and on paper only so many; the caption then says how many there are.
     pointer : str
@@ -60,15 +56,15 @@ def html_table(
     Examples
     --------
     >>> import pandas
-    >>> frame = pandas.DataFrame({"faults": [18], "low": [12], "high": [27], "level": [0.90]})
+    >>> frame = pandas.DataFrame({"faults": [18], "low": [12], "high": [27]})
     >>> '18 <span class="limits">(12 to 27)</span>' in html_table(frame, caption="Heron")
     True
     """
-    columns = table_columns(frame)
+    columns = table_columns(frame, table)
     shown = _at_most(len(frame), max_rows)
     on_paper = _at_most(shown, paper_rows)
     beside, below = _placed(columns)
-    kinds = [_kind(number, cells) for _, number, cells in beside]
+    kinds = [_class_of(kind, cells) for _, kind, cells in beside]
     head = "".join(
         f'<th scope="col"{_class(kind)}>{html_text(title)}</th>'
         for (title, _, _), kind in zip(beside, kinds, strict=True)
@@ -115,8 +111,8 @@ def _captions(caption: str, rows: int, shown: tuple[int, int], pointer: str) -> 
 def _placed(columns):
     """Columns that stand beside each other, and those whose text is too long for that."""
     told = [
-        place > 0 and not number and max(map(len, cells), default=0) > TOLD
-        for place, (_, number, cells) in enumerate(columns)
+        place > 0 and kind.side == "left" and max(map(len, cells), default=0) > TOLD
+        for place, (_, kind, cells) in enumerate(columns)
     ]
     return (
         [column for column, is_told in zip(columns, told, strict=True) if not is_told],
@@ -124,31 +120,30 @@ def _placed(columns):
     )
 
 
-def table_columns(frame) -> list[tuple[str, bool, list[str]]]:
-    """What a table of the frame shows: heading, whether it is numbers, and the text of each cell."""
+def table_columns(frame, table: str = "") -> list[tuple[str, Kind, list[str]]]:
+    """What a table of the frame shows: heading, kind, and the text of each cell."""
     limits = _limits(list(frame.columns))
-    level = _level(frame)
-    taken = {name for pair in limits.values() for name in pair} | ({"level"} if level else set())
+    taken = {name for pair in limits.values() for name in pair}
     columns = []
     for name in (name for name in frame.columns if name not in taken):
         values = frame[name].tolist()
+        known = column(name, table) or _unknown(name, values)
         if name in limits:
             low, high = (frame[limit].tolist() for limit in limits[name])
-            cells = [interval_text(*cell) for cell in zip(values, low, high, strict=True)]
-            columns.append((f"{heading_text(name)}, {level or 'low to high'}", True, cells))
-        elif name in EXPOSURES:
-            columns.append((_years_heading(frame, name), True, [years_text(value) for value in values]))
-        elif name in LABELS:
-            columns.append(
-                (heading_text(name), True, [cell_text(value).replace(",", "") for value in values])
-            )
-        elif str(name).endswith("_years"):
-            columns.append((heading_text(name), True, [exposure_text(value) for value in values]))
-        elif CHANCE.fullmatch(str(name)) and _is_number(values):
-            columns.append((heading_text(name), True, [chance_text(value) for value in values]))
+            cells = [interval_cell(*cell, known.kind) for cell in zip(values, low, high, strict=True)]
+            columns.append((f"{known.heading}, {LIMITS}", known.kind, cells))
         else:
-            columns.append((heading_text(name), _is_number(values), [cell_text(value) for value in values]))
+            columns.append((known.heading, known.kind, [column_cell(value, known.kind) for value in values]))
     return columns
+
+
+def _unknown(name, values) -> Column:
+    """A column that is none of the kit's, shown as what its values are."""
+    kept = [value for value in values if not is_missing(value)]
+    if kept and all(isinstance(value, numbers.Real) or hasattr(value, "low") for value in kept):
+        return Column(str(name), "", Kind("number", "right"))
+    is_day = kept and all(isinstance(value, date) for value in kept)
+    return Column(str(name), "", Kind("day" if is_day else "text", "left"))
 
 
 def _limits(names: list[str]) -> dict[str, tuple[str, str]]:
@@ -163,30 +158,11 @@ def _limits(names: list[str]) -> dict[str, tuple[str, str]]:
     return limits
 
 
-def _level(frame) -> str:
-    if "level" not in frame.columns:
-        return ""
-    levels = {value for value in frame["level"].tolist() if not is_missing(value)}
-    level = levels.pop() if len(levels) == 1 else None
-    return f"{100 * level:g} % interval" if isinstance(level, numbers.Real) and 0 < level < 1 else ""
-
-
-def _years_heading(frame, name: str) -> str:
-    clock = frame.attrs.get("clock", "powered") if name == "exposure_hours" else CLOCKS.get(name, "")
-    stem = EXPOSURES.get(name, heading_text(name).removesuffix(" (h)"))
-    return f"{stem} ({clock} years)" if clock else f"{stem} (years)"
-
-
-def _is_number(values) -> bool:
-    kept = [value for value in values if not is_missing(value)]
-    return bool(kept) and all(isinstance(value, numbers.Real) or hasattr(value, "low") for value in kept)
-
-
-def _kind(number: bool, cells: list[str]) -> str:
+def _class_of(kind: Kind, cells: list[str]) -> str:
     """The class of a column's cells: numbers stand to the right, dates stay whole, long text gets room."""
-    if number:
+    if kind.side == "right":
         return "number"
-    if all(DATE.fullmatch(cell) for cell in cells):
+    if kind.name == "day":
         return "date"
     if max(map(len, cells), default=0) <= SHORT:
         return "short"

@@ -201,6 +201,7 @@ def _table(finding: Finding, *, folded: bool) -> str:
     table = html_table(
         finding.table,
         caption="The numbers",
+        table=finding.key,
         max_rows=PAGE_ROWS,
         paper_rows=paper_rows,
         pointer=f"all in {TABLE_FILE.format(key=finding.key)}",

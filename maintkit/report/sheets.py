@@ -3,6 +3,7 @@
 from datetime import date, datetime
 from pathlib import Path
 
+from maintkit.report.columns import column
 from maintkit.report.finding import plain
 from maintkit.report.tables import heading_text, is_missing
 from maintkit.report.text import visible
@@ -108,14 +109,14 @@ def _fill_sheet(sheet, frame, note: str) -> None:
     if note:
         put_cell(sheet.cell(1, 1), note)
         head = 3
-    for column, name in enumerate(frame.columns, start=1):
-        cell = sheet.cell(head, column)
+    for place, name in enumerate(frame.columns, start=1):
+        cell = sheet.cell(head, place)
         put_cell(cell, heading_text(name))
         cell.font, cell.alignment = Font(bold=True), Alignment(wrap_text=True, vertical="top")
-        values = frame[name].tolist()
+        values = [_in_unit(value, name) for value in frame[name].tolist()]
         for row, value in enumerate(values, start=head + 1):
-            put_cell(sheet.cell(row, column), value)
-        sheet.column_dimensions[get_column_letter(column)].width = _width(heading_text(name), values)
+            put_cell(sheet.cell(row, place), value)
+        sheet.column_dimensions[get_column_letter(place)].width = _width(heading_text(name), values)
     sheet.freeze_panes = sheet.cell(head + 1, 1)
     last = f"{get_column_letter(max(len(frame.columns), 1))}{head + len(frame)}"
     sheet.auto_filter.ref = f"A{head}:{last}"
@@ -123,6 +124,13 @@ def _fill_sheet(sheet, frame, note: str) -> None:
     sheet.page_setup.orientation, sheet.page_setup.paperSize = "landscape", "9"
     sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
     sheet.sheet_properties.pageSetUpPr.fitToPage = True
+
+
+def _in_unit(value, name: str):
+    """The value in the unit its heading names."""
+    known = column(str(name))
+    times = known.kind.times if known else 1.0
+    return value if times == 1.0 or is_missing(value) or isinstance(value, str) else value * times
 
 
 def put_cell(cell, value) -> None:

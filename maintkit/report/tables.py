@@ -4,15 +4,12 @@ import math
 import numbers
 from datetime import date, datetime
 
-from maintkit.hours import HOURS_PER_YEAR
+from maintkit.report.columns import column
 from maintkit.report.text import BLANK, words
-from maintkit.survival.results import three_digits
 
 NOT_REACHED = "not reached"
 LEAST_CHANCE = 0.001
 RATE_ONLY = "fewer than 5 failures: rate only"
-UNITS = {"minutes": "min", "hours": "h", "days": "d", "c": "°C", "hz": "Hz"}
-_SUPERSCRIPT = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 
 
 def is_missing(value) -> bool:
@@ -20,29 +17,29 @@ def is_missing(value) -> bool:
     return value is None or type(value).__name__ in ("NaTType", "NAType") or value != value
 
 
-def number_text(value) -> str:
-    """The number for reading: whole numbers in full, others with three significant digits.
+def number_text(value, digits: int = 3) -> str:
+    """The number for reading: whole numbers in full, others with so many significant digits, never a power of ten.
 
     Examples
     --------
-    >>> number_text(12345), number_text(1.80), number_text(1234.5), number_text(0.00000012), number_text(-0.5)
-    ('12,345', '1.8', '1,230', '1.2×10⁻⁷', '−0.5')
+    >>> number_text(12345), number_text(1.80), number_text(1234.4), number_text(0.00000012), number_text(-0.5)
+    ('12,345', '1.8', '1,234', 'under 0.001', '−0.5')
     """
     if is_missing(value):
         return BLANK
+    if math.isinf(value):
+        return "∞" if value > 0 else "−∞"
     if isinstance(value, numbers.Integral) or (float(value).is_integer() and abs(value) < 1e15):
-        text = f"{int(value):,d}"
-    elif math.isinf(value):
-        text = "∞" if value > 0 else "-∞"
-    elif abs(value) < 1e-4:
-        digits, power = f"{value:.2e}".split("e")
-        text = f"{float(digits):g}×10{str(int(power)).translate(_SUPERSCRIPT)}"
-    else:
-        text = three_digits(float(value))
+        return f"{int(value):,d}".replace("-", "−")
+    if abs(value) < 0.001:
+        return "under 0.001" if value > 0 else "over −0.001"
+    places = max(digits - 1 - math.floor(math.log10(abs(value))), 0)
+    text = f"{value:,.{places}f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
     return text.replace("-", "−")
 
 
-def interval_text(value, low, high) -> str:
+def interval_text(value, low, high, digits: int = 3) -> str:
     """An estimate and its limits in one cell.
 
     A missing limit means there is none on that side; a missing value with a limit was not reached.
@@ -54,14 +51,14 @@ def interval_text(value, low, high) -> str:
     """
     if is_missing(value) and is_missing(low) and is_missing(high):
         return BLANK
-    main = NOT_REACHED if is_missing(value) else number_text(value)
+    main = NOT_REACHED if is_missing(value) else number_text(value, digits)
     if is_missing(low) and is_missing(high):
         return main
     if is_missing(low):
-        return f"{main} (at most {number_text(high)})"
+        return f"{main} (at most {number_text(high, digits)})"
     if is_missing(high):
-        return f"{main} (at least {number_text(low)})"
-    return f"{main} ({number_text(low)} to {number_text(high)})"
+        return f"{main} (at least {number_text(low, digits)})"
+    return f"{main} ({number_text(low, digits)} to {number_text(high, digits)})"
 
 
 def estimate_text(estimate, *, divisor: float = 1.0) -> str:
@@ -81,7 +78,7 @@ def estimate_text(estimate, *, divisor: float = 1.0) -> str:
     return NOT_REACHED if parts == [None, None, None] else interval_text(*parts)
 
 
-def chance_text(p) -> str:
+def chance_text(p, digits: int = 3) -> str:
     """A p value or another chance for reading; below a thousandth the digits say nothing more.
 
     Examples
@@ -89,23 +86,7 @@ def chance_text(p) -> str:
     >>> chance_text(0.04567), chance_text(2.2e-11), chance_text(None)
     ('0.0457', '< 0.001', '–')
     """
-    return "< 0.001" if not is_missing(p) and p < LEAST_CHANCE else number_text(p)
-
-
-def exposure_text(amount) -> str:
-    """An amount of time watched, which counts as a count: whole from a hundred on, else three significant digits."""
-    return f"{amount:,.0f}" if not is_missing(amount) and amount >= 100 else number_text(amount)
-
-
-def years_text(hours) -> str:
-    """Hours as years of 8,766 h, rounded as an exposure.
-
-    Examples
-    --------
-    >>> years_text(10_554_264), years_text(20_000)
-    ('1,204', '2.28')
-    """
-    return BLANK if is_missing(hours) else exposure_text(hours / HOURS_PER_YEAR)
+    return "< 0.001" if not is_missing(p) and p < LEAST_CHANCE else number_text(p, digits)
 
 
 def date_text(day) -> str:
@@ -130,15 +111,37 @@ def cell_text(value) -> str:
     return number_text(value) if isinstance(value, numbers.Real) else str(value)
 
 
-def heading_text(column: str) -> str:
-    """A column name as a heading, its unit in brackets.
+def column_cell(value, kind) -> str:
+    """A cell of a column of that kind (see ``columns.py``) as plain text, not yet escaped."""
+    if (
+        is_missing(value)
+        or isinstance(value, str)
+        or not isinstance(value, numbers.Real)
+        or kind.side == "left"
+    ):
+        return cell_text(value)
+    if kind.name == "label":
+        return f"{value:.0f}"
+    if kind.name == "chance":
+        return chance_text(value, kind.digits)
+    return number_text(value * kind.times, kind.digits)
+
+
+def interval_cell(value, low, high, kind) -> str:
+    """An estimate and its limits in one cell of a column of that kind."""
+    if isinstance(value, str):
+        return value
+    told = [None if is_missing(one) else one * kind.times for one in (value, low, high)]
+    return interval_text(*told, digits=kind.digits)
+
+
+def heading_text(name: str, table: str = "") -> str:
+    """A column's name as a heading, the unit of its kind in brackets.
 
     Examples
     --------
-    >>> heading_text("bench_minutes"), heading_text("inlet_c"), heading_text("failures_per_powered_year")
-    ('bench (min)', 'inlet (°C)', 'failures per powered year')
+    >>> heading_text("bench_minutes"), heading_text("air_c"), heading_text("minutes_lost")
+    ('bench (min)', 'air (°C)', 'minutes lost')
     """
-    stem, _, last = str(column).rpartition("_")
-    if stem and last in UNITS and "_per_" not in f"{stem}_":
-        return f"{words(stem)} ({UNITS[last]})"
-    return words(column)
+    found = column(name, table)
+    return found.heading if found else words(name)

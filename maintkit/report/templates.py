@@ -17,6 +17,7 @@ from importlib.resources import files
 
 from markupsafe import Markup, escape
 
+from maintkit.report.tables import number_text
 from maintkit.report.text import BLANK, visible
 
 NAMED = 5  # names a sentence gives before it counts the rest
@@ -99,7 +100,8 @@ def told(template: str, facts, **more) -> dict[str, Markup]:
         keep_lines = block in ("caveats", "notes")
         lines = [" ".join(line.split()) for line in text.splitlines()]
         lines = [line for line in lines if line]
-        blocks[block] = Markup("\n".join(lines) if keep_lines else " ".join(lines))
+        text = "\n".join(lines) if keep_lines else " ".join(lines)
+        blocks[block] = Markup(re.sub(r" ([,;.:)])", r"\1", text))  # a line may break before any of these
     return blocks
 
 
@@ -161,18 +163,7 @@ def shown(value, digits: int = 2) -> str:
     >>> shown(1204), shown(17.34), shown(0.0468), shown(0.00001), shown(2650.0), shown(-3.27), shown(3.0)
     ('1,204', '17', '0.047', 'under 0.001', '2,650', '−3.3', '3')
     """
-    if value is None or math.isnan(value):
-        return BLANK
-    if math.isinf(value):
-        return "without limit"
-    if float(value).is_integer():
-        return f"{int(value):,d}".replace("-", "−")
-    if abs(value) < 0.001:
-        return "under 0.001"
-    places = max(digits - 1 - math.floor(math.log10(abs(value))), 0)
-    text = f"{value:,.{places}f}"
-    text = text.rstrip("0").rstrip(".") if "." in text else text
-    return text.replace("-", "−")
+    return "without limit" if value is not None and math.isinf(value) else number_text(value, digits)
 
 
 def _with(value, text: str):

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from maintkit.report.tables import HOURS_PER_YEAR
+from maintkit.hours import HOURS_PER_YEAR
 
 WATCH = """<script>
 window.seen = {errors: [], violations: []};

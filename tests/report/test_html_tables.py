@@ -18,16 +18,16 @@ def cells(table: str) -> list[str]:
 
 
 def test_limits_join_the_column_before_them():
-    frame = pd.DataFrame({"desk": ["Heron"], "ratio": [1.8], "low": [1.2], "high": [2.7], "level": [0.90]})
+    frame = pd.DataFrame({"desk": ["Heron"], "ratio": [1.8], "low": [1.2], "high": [2.7]})
     table = html_table(frame, caption="c")
-    assert headings(table) == ["desk", "ratio, 90 % interval"]
+    assert headings(table) == ["desk", "ratio, 90 % limits"]
     assert cells(table) == ["Heron", "1.8 (1.2 to 2.7)"]
 
 
 def test_named_limits_join_their_own_column():
     frame = pd.DataFrame({"shape": [3.0], "scale": [2.0], "shape_low": [2.0], "shape_high": [None]})
     table = html_table(frame, caption="c")
-    assert headings(table) == ["shape, low to high", "scale"]
+    assert headings(table) == ["shape, 90 % limits", "scale"]
     assert cells(table) == ["3 (at least 2)", "2"]
 
 
@@ -36,24 +36,41 @@ def test_limits_without_a_column_before_them_stand_alone():
     assert headings(html_table(frame, caption="c")) == ["low", "high", "n"]
 
 
-def test_a_column_called_level_that_is_no_level_of_an_interval_stays():
+def test_how_a_column_is_shown_stands_in_its_kind():
     frame = pd.DataFrame(
-        {"level": ["longshore", "longshore"], "shape": [3.0, 2.0], "low": [2.0, 1.0], "high": [4.0, 3.0]}
+        {
+            "exposure_hours": [8766.0 * 1204.2],
+            "share_left": [0.8207],
+            "ratio": [2.634],
+            "p": [0.0456],
+            "minutes_lost": [17.34],
+            "powered_years": [12.345],
+        }
     )
-    assert headings(html_table(frame, caption="c")) == ["level", "shape, low to high"]
+    table = html_table(frame, caption="c")
+    assert headings(table) == [
+        "exposure (powered years)",
+        "share left (%)",
+        "ratio",
+        "p",
+        "minutes lost",
+        "powered years",
+    ]
+    assert cells(table) == ["1,204", "82", "2.6", "0.046", "17", "12.3"]
 
 
-def test_levels_that_differ_are_shown_row_by_row():
-    frame = pd.DataFrame({"rate": [1.0, 1.0], "low": [0.5, 0.4], "high": [2.0, 3.0], "level": [0.90, 0.95]})
-    assert headings(html_table(frame, caption="c")) == ["rate, low to high", "level"]
+def test_a_share_and_its_limits_are_all_per_cent():
+    frame = pd.DataFrame({"share": [0.692], "low": [0.61], "high": [None]})
+    assert table_columns(frame)[0][2] == ["69 (at least 61)"]
 
 
-def test_exposure_is_shown_in_years_of_the_clock_named_by_the_frame():
-    frame = pd.DataFrame({"exposure_hours": [8766.0 * 1204.2]})
-    assert headings(html_table(frame, caption="c")) == ["exposure (powered years)"]
-    assert cells(html_table(frame, caption="c")) == ["1,204"]
-    frame.attrs["clock"] = "calendar"
-    assert headings(html_table(frame, caption="c")) == ["exposure (calendar years)"]
+def test_a_column_that_is_none_of_the_kits_is_shown_as_what_its_values_are():
+    frame = pd.DataFrame({"my_p": [1e-5], "when": [pd.Timestamp("2026-01-02")], "who": ["me"]})
+    assert [(title, kind.name, cells) for title, kind, cells in table_columns(frame)] == [
+        ("my p", "number", ["under 0.001"]),
+        ("when", "day", ["2026-01-02"]),
+        ("who", "text", ["me"]),
+    ]
 
 
 def test_numbers_stand_to_the_right_dates_and_short_words_stay_whole_and_long_text_gets_room():
@@ -61,7 +78,7 @@ def test_numbers_stand_to_the_right_dates_and_short_words_stay_whole_and_long_te
         {
             "desk": ["Heron"],
             "faults": [3],
-            "on": [pd.Timestamp("2026-01-02")],
+            "done_on": [pd.Timestamp("2026-01-02")],
             "reason": ["word " * 10],
             "code": ["x" * 30],
         }
@@ -110,7 +127,7 @@ def test_a_very_small_p_is_below_a_thousandth():
         {"p": [2.2e-11, 0.0456, None], "p_adjusted": [0.0009, 1.0, 0.5], "shape": [1e-6, 1.0, 2.0]}
     )
     shown = [column[2] for column in table_columns(frame)]
-    assert shown == [["< 0.001", "0.0456", "–"], ["< 0.001", "1", "0.5"], ["1×10⁻⁶", "1", "2"]]
+    assert shown == [["< 0.001", "0.046", "–"], ["< 0.001", "1", "0.5"], ["under 0.001", "1", "2"]]
 
 
 def test_on_paper_fewer_rows_are_shown_and_the_caption_says_where_all_are():
@@ -150,7 +167,7 @@ def test_a_table_without_rows_says_so():
 
 def test_estimates_in_cells_are_numbers():
     frame = pd.DataFrame({"b10": [Estimate(1.8, 1.2, 2.7, 0.90, 9, 1.0), None]})
-    assert table_columns(frame) == [("b10", True, ["1.8 (1.2 to 2.7)", "–"])]
+    assert table_columns(frame)[0][2] == ["1.8 (1.2 to 2.7)", "–"]
 
 
 def test_the_frame_is_not_changed():
@@ -180,7 +197,7 @@ def test_a_chance_below_a_thousandth_is_said_to_be_no_more():
         "&lt; 0.001",
         "0.92",
         "chip",
-        "0.124",
+        "0.12",
         "&lt; 0.001",
     ]
 

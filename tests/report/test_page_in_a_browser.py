@@ -7,6 +7,7 @@ import subprocess
 import pandas as pd
 import pytest
 
+from maintkit.hours import HOURS_PER_YEAR
 from maintkit.report.cautions import cautions_for
 from maintkit.report.figures import (
     desk_plan_figure,
@@ -18,7 +19,6 @@ from maintkit.report.figures import (
 )
 from maintkit.report.finding import Finding
 from maintkit.report.page import Section, report_html
-from maintkit.report.tables import HOURS_PER_YEAR
 
 HOSTILE = "<script>document.title='taken'</script>\u202eLM"
 KINDS = 6

@@ -92,7 +92,7 @@ def test_text_that_looks_like_a_formula_is_text(book):
 
 def test_numbers_dates_and_blanks_keep_their_kind(book):
     sheet = book["Work list"]
-    assert (sheet["B4"].value, sheet["C6"].value, sheet["B5"].value) == (1 / 3, 1204, None)
+    assert (sheet["B4"].value, sheet["C6"].value, sheet["B5"].value) == (pytest.approx(100 / 3), 1204, None)
     assert (sheet["D4"].value, sheet["D4"].number_format) == (datetime(2026, 3, 31), "yyyy-mm-dd")
     assert (sheet["D6"].value, sheet["D6"].number_format) == (
         datetime(2026, 4, 1, 10, 30),
@@ -103,7 +103,7 @@ def test_numbers_dates_and_blanks_keep_their_kind(book):
 
 def test_headings_are_bold_frozen_and_filtered_below_the_note(book):
     sheet = book["Work list"]
-    assert [cell.value for cell in sheet[3]] == ["serial", "share", "faults", "raised on", "open"]
+    assert [cell.value for cell in sheet[3]] == ["serial", "share (%)", "faults", "raised on", "open"]
     assert all(cell.font.bold for cell in sheet[3])
     assert (sheet.freeze_panes, sheet.auto_filter.ref) == ("A4", "A3:E6")
     assert (book["Notes 2"].freeze_panes, book["Notes 2"].auto_filter.ref) == ("A2", "A1:E1")

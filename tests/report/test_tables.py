@@ -9,11 +9,9 @@ from maintkit.report.tables import (
     chance_text,
     date_text,
     estimate_text,
-    exposure_text,
     heading_text,
     interval_text,
     number_text,
-    years_text,
 )
 from maintkit.survival.results import Estimate
 
@@ -26,11 +24,13 @@ from maintkit.survival.results import Estimate
         (3, "3"),
         (1204, "1,204"),
         (1204.0, "1,204"),
-        (1204.4, "1,200"),
+        (1204.4, "1,204"),
         (0.012345, "0.0123"),
         (99.96, "100"),
         (999.6, "1,000"),
-        (0.00001234, "1.23×10⁻⁵"),
+        (0.00001234, "under 0.001"),
+        (-0.00001234, "over −0.001"),
+        (1234.56, "1,235"),
         (-2.345, "−2.35"),
         (float("inf"), "∞"),
         (float("-inf"), "−∞"),
@@ -68,11 +68,6 @@ def test_an_estimate_not_reached_and_one_not_made_say_so():
     assert estimate_text(None) == "fewer than 5 failures: rate only"
 
 
-def test_an_exposure_is_a_count_and_keeps_its_whole_years():
-    assert [exposure_text(1204.4), exposure_text(12.345), exposure_text(None)] == ["1,204", "12.3", "–"]
-    assert [years_text(1204.4 * 8766), years_text(4383), years_text(float("nan"))] == ["1,204", "0.5", "–"]
-
-
 @pytest.mark.parametrize(
     ("p", "text"), [(0.00099, "< 0.001"), (0.001, "0.001"), (0.0, "< 0.001"), (1.0, "1"), (None, "–")]
 )
@@ -107,11 +102,13 @@ def test_any_cell_has_a_text(value, text):
     ("column", "text"),
     [
         ("bench_minutes", "bench (min)"),
-        ("inlet_c", "inlet (°C)"),
+        ("air_c", "air (°C)"),
         ("lead_time_days", "lead time (d)"),
         ("raised_on", "raised on"),
         ("failures_per_powered_year", "failures per powered year"),
-        ("faults_per_hours", "faults per hours"),
+        ("share_left", "share left (%)"),
+        ("expected_minutes_lost", "expected minutes lost"),
+        ("exposure_hours", "exposure (powered years)"),
         ("c", "c"),
         ("minutes_lost", "minutes lost"),
         ("powered_years", "powered years"),

@@ -1,0 +1,138 @@
+"""Every column of every table says what it means, in one place; the document of the files says the same."""
+
+import re
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+import maintkit
+from maintkit import open_quarter, quarterly_review
+from maintkit.questions.bench import cards_for_slots
+from maintkit.report import columns
+from maintkit.report.answers import ALONE
+from maintkit.report.columns import column, described
+from maintkit.review import PRIORITY_COLUMNS, RATE_COLUMNS, work_list, work_sheets
+from tests.demo import truth
+
+OUTPUTS = Path(maintkit.__file__).parent / "docs" / "outputs.md"
+LIFE_COLUMNS = [
+    "part_type",
+    "group",
+    "level",
+    "failures",
+    "powered_years",
+    *(f"shape{end}" for end in ("", "_low", "_high")),
+    "scale",
+    *(f"b10{end}" for end in ("", "_low", "_high")),
+    "median_life",
+]
+CHECK_COLUMNS = [
+    "problem",
+    "kind",
+    "rows",
+    "of",
+    "touches",
+    "moves",
+    "what_moves",
+    "work_list_changes",
+    "example",
+    "remedy",
+    "answer_now",
+    "answer_then",
+]
+ASKED = {
+    "one_desk": lambda quarter: (quarter.table("desks")["desk"].iloc[0],),
+    "one_module": lambda quarter: (quarter.evidence.roster["serial"].iloc[0],),
+    "module_parts": lambda quarter: (quarter.evidence.roster["serial"].iloc[0],),
+    "life_curves": lambda quarter: (truth.WEARING[0],),
+}
+
+
+def tables(quarter, alone=ALONE):
+    """Every table of a review of the quarter, of what is asked alone, and of its work list and bench cards, by name."""
+    review = quarterly_review(quarter)
+    found = {key: finding.table for key, finding in review.findings.items()} | {"life": review.lives}
+    found |= {"work-list": work_list(review), "rates": review["differences"].table}
+    sheets = work_sheets(review, {"work-list": found["work-list"], "priority": quarter.forecast.slots})
+    found |= {"jobs": sheets["jobs"], "kit": sheets["kit"]}
+    found |= {
+        question.key: question(quarter, *ASKED.get(question.name, lambda quarter: ())(quarter)).table
+        for question in alone
+    }
+    for card in cards_for_slots(quarter, quarter.forecast.slots.head(1)):
+        found |= {part.heading: part.table for part in card.parts}
+    return {name: table for name, table in found.items() if table is not None}
+
+
+def unknown(found):
+    return {
+        (name, one) for name, table in found.items() for one in table.columns if column(one, name) is None
+    }
+
+
+def test_every_column_of_a_review_of_the_demo_is_known():
+    found = tables(open_quarter(truth.DATA_DEMO, "2026Q3"))
+    assert len(found) > 30
+    assert unknown(found) == set()
+
+
+THIN = {
+    "desks": "desk,family,coupling,records_from\nHeron,shoal,capacitor,2024-01-01\n",
+    "tickets": "ticket,raised_on,desk,position\nT1,2024-05-02,Heron,1\n",
+    "repairs": "repair,done_on,desk,position,action,cause\nR1,2024-05-03,Heron,1,clean,confirmed\n",
+}
+
+
+@pytest.mark.parametrize("modules", ["", "serial,module_type,family\nM1,channel,shoal\n"])
+def test_every_column_of_a_review_of_a_thin_book_is_known(tmp_path, modules):
+    for name, text in (THIN | ({"modules": modules} if modules else {})).items():
+        (tmp_path / f"{name}.csv").write_text(text, encoding="utf-8")
+    alone = [question for question in ALONE if question.name not in ASKED]
+    found = tables(open_quarter(tmp_path, "2024Q2"), alone)
+    assert len(found) > 10
+    assert unknown(found) == set()
+
+
+def test_a_column_that_is_not_registered_is_found_out():
+    assert unknown({"x": pd.DataFrame({"faults": [1], "moonshine": [2]})}) == {("x", "moonshine")}
+
+
+@pytest.mark.parametrize(
+    ("file", "names"),
+    [
+        ("priority", PRIORITY_COLUMNS),
+        ("life", LIFE_COLUMNS),
+        ("rates", RATE_COLUMNS),
+        ("check", CHECK_COLUMNS),
+    ],
+)
+def test_the_document_says_of_each_file_what_the_registry_says(file, names):
+    assert described(names, file) in OUTPUTS.read_text(encoding="utf-8")
+
+
+def test_the_file_of_lives_has_the_columns_the_document_says():
+    lives = quarterly_review(open_quarter(truth.DATA_DEMO, "2026Q3")).lives
+    assert lives.columns.tolist() == LIFE_COLUMNS
+
+
+def test_a_column_stands_under_one_kind_alone(monkeypatch):
+    twice = {
+        "kinds": {"text": {"side": "left"}, "count": {"side": "right"}},
+        "text": {"a": "x"},
+        "count": {"a": "y"},
+    }
+    monkeypatch.setattr(columns, "_content", lambda: twice)
+    columns._kinds.cache_clear()
+    columns._registry.cache_clear()
+    with pytest.raises(ValueError, match="a stands under two kinds"):
+        columns.column("a")
+    columns._kinds.cache_clear()
+    columns._registry.cache_clear()
+
+
+def test_no_table_shows_a_power_of_ten():
+    from maintkit.report.html_tables import table_columns
+
+    shown = table_columns(pd.DataFrame({"p": [1e-12], "rate": [1.2e-9], "cost": [1.5e12], "mine": [3.4e-8]}))
+    assert not re.search(r"e-|×10", " ".join(cell for _, _, cells in shown for cell in cells))
