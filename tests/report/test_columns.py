@@ -1,6 +1,7 @@
 """Every column of every table says what it means, in one place; the document of the files says the same."""
 
 import re
+from inspect import signature
 from pathlib import Path
 
 import pandas as pd
@@ -41,15 +42,25 @@ CHECK_COLUMNS = [
     "answer_now",
     "answer_then",
 ]
-ASKED = {
-    "one_desk": lambda quarter: (quarter.table("desks")["desk"].iloc[0],),
-    "one_module": lambda quarter: (quarter.evidence.roster["serial"].iloc[0],),
-    "module_parts": lambda quarter: (quarter.evidence.roster["serial"].iloc[0],),
-    "life_curves": lambda quarter: (truth.WEARING[0],),
+FIRST = {
+    "desk": lambda quarter: quarter.table("desks")["desk"],
+    "serial": lambda quarter: quarter.evidence.roster["serial"],
+    "part_type": lambda quarter: quarter.evidence.part_spells["part_type"],
 }
 
 
-def tables(quarter, alone=ALONE):
+def asked_for(question, quarter):
+    """What a question must be asked beside the quarter, the first there is of each; None where there is none."""
+    needed = [
+        name
+        for name, one in list(signature(question.function).parameters.items())[1:]
+        if one.default is one.empty and one.kind is not one.VAR_KEYWORD
+    ]
+    found = {name: next(iter(FIRST[name](quarter)), None) for name in needed}
+    return None if None in found.values() else found
+
+
+def tables(quarter):
     """Every table of a review of the quarter, of what is asked alone, and of its work list and bench cards, by name."""
     review = quarterly_review(quarter)
     found = {key: finding.table for key, finding in review.findings.items()} | {"life": review.lives}
@@ -57,8 +68,9 @@ def tables(quarter, alone=ALONE):
     sheets = work_sheets(review, {"work-list": found["work-list"], "priority": quarter.forecast.slots})
     found |= {"jobs": sheets["jobs"], "kit": sheets["kit"]}
     found |= {
-        question.key: question(quarter, *ASKED.get(question.name, lambda quarter: ())(quarter)).table
-        for question in alone
+        question.key: question(quarter, **named).table
+        for question in ALONE
+        if (named := asked_for(question, quarter)) is not None
     }
     for card in cards_for_slots(quarter, quarter.forecast.slots.head(1)):
         found |= {part.heading: part.table for part in card.parts}
@@ -88,8 +100,7 @@ THIN = {
 def test_every_column_of_a_review_of_a_thin_book_is_known(tmp_path, modules):
     for name, text in (THIN | ({"modules": modules} if modules else {})).items():
         (tmp_path / f"{name}.csv").write_text(text, encoding="utf-8")
-    alone = [question for question in ALONE if question.name not in ASKED]
-    found = tables(open_quarter(tmp_path, "2024Q2"), alone)
+    found = tables(open_quarter(tmp_path, "2024Q2"))
     assert len(found) > 10
     assert unknown(found) == set()
 
