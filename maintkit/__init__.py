@@ -12,6 +12,7 @@ HOMES = {
     "decide.replacement_boards": ("Rules",),
     "decide.replacement_costs": ("Costs",),
     "decide.spares_donors": ("Keeping",),
+    "quarter.for_lifelines": ("lifelines_curve", "lifelines_life"),
     "quarter.quarter": ("open_quarter",),
     "records.store": ("load_into", "open_records"),
     "review": ("quarterly_review", "write_review"),

@@ -21,17 +21,17 @@ def copy_demo(folder: Path) -> str:
     Raises
     ------
     RecordsError
-        Where the folder already holds a file of one of those names, which would be lost.
+        Where the folder already holds anything.
     """
-    files = [path for path in sorted(DEMO.iterdir()) if path.is_file()]
-    there = [name for name in (*(path.name for path in files), COPY) if (folder / name).exists()]
-    if there:
+    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise RecordsError(
-            f"{folder / there[0]}: this file is already there and would be lost. Name another folder for the demo."
+            f"{folder} is not empty, and what is in it would be mixed with the demo's records. Nothing was written. Name a new folder "
+            "for the demo."
         )
     folder.mkdir(parents=True, exist_ok=True)
-    for path in files:
-        shutil.copyfile(path, folder / path.name)
+    for path in sorted(DEMO.iterdir()):
+        if path.is_file():
+            shutil.copyfile(path, folder / path.name)
     leave_notebook(folder, records=".", quarter=None)
     return (
         f"The demo facility's records are in {folder}; {COPY} beside them reviews them in JupyterLab, "

@@ -4,6 +4,7 @@ import json
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from maintkit.in_place import kept_sentence, put_in_place, refuse_among_records
 from maintkit.quarter.quarter import Quarter, open_quarter
 from maintkit.records.errors import RecordsError
 from maintkit.records.problems import BLANK, find_problems
@@ -28,6 +29,7 @@ class Check:
     mending: Finding
     findings: tuple[Finding, ...]
     folder: Path | None = None
+    kept: tuple[str, ...] = ()
 
     @property
     def exit_code(self) -> int:
@@ -49,7 +51,7 @@ class Check:
         lines.append(
             "Add --out FOLDER for the page and the whole table."
             if self.folder is None
-            else f"The whole of it is in {self.folder}: open check.html in a browser."
+            else f"The whole of it is in {self.folder}: open check.html in a browser.{kept_sentence(self.kept)}"
         )
         return "\n".join(lines)
 
@@ -89,6 +91,8 @@ def check_records(source, quarter: str | None = None, out=None, *, progress: boo
             f"{source}: there is no such file or folder. Name the folder, workbook or DuckDB file that holds the records."
         )
     at = open_quarter(source, quarter)
+    if out is not None:
+        refuse_among_records(Path(out), at.records.source)
     with _bar(len(find_problems(at.records.connection)), progress) as watch:
         mending = BY_NAME["what_to_mend"](at, watch=watch)
     others = tuple(
@@ -118,16 +122,17 @@ class _bar:
 
 
 def _written(check: Check, folder: Path) -> Check:
-    folder.mkdir(parents=True, exist_ok=True)
-    write_csv(folder / "check.csv", check.mending.table)
-    content = {
-        "quarter": check.quarter.label,
-        "sound": check.exit_code == SOUND,
-        "findings": [finding.as_json() for finding in (check.mending, *check.findings)],
-    }
-    (folder / "check.json").write_text(json.dumps(content, indent=1, ensure_ascii=False), encoding="utf-8")
-    (folder / "check.html").write_text(check_page(check), encoding="utf-8")
-    return replace(check, folder=folder)
+    def write(aside: Path) -> None:
+        write_csv(aside / "check.csv", check.mending.table)
+        content = {
+            "quarter": check.quarter.label,
+            "sound": check.exit_code == SOUND,
+            "findings": [finding.as_json() for finding in (check.mending, *check.findings)],
+        }
+        (aside / "check.json").write_text(json.dumps(content, indent=1, ensure_ascii=False), encoding="utf-8")
+        (aside / "check.html").write_text(check_page(check), encoding="utf-8")
+
+    return replace(check, folder=folder, kept=put_in_place(folder, "check", write))
 
 
 def check_page(check: Check) -> str:

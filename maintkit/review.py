@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from maintkit.brought import DEMO, leave_notebook
+from maintkit.in_place import kept_sentence, put_in_place, refuse_among_records
 from maintkit.quarter.quarter import Quarter, open_quarter
 from maintkit.quarter.slots import COLUMNS as PRIORITY_COLUMNS
 from maintkit.questions.bench import cards_for_slots
@@ -22,7 +23,7 @@ from maintkit.report.compose import compose
 from maintkit.report.finding import Finding
 from maintkit.report.html_tables import sentences_html
 from maintkit.report.page import TABLE_FILE, Section, report_html
-from maintkit.report.sheets import file_name, write_csv, write_workbook
+from maintkit.report.sheets import file_names, write_csv, write_workbook
 from maintkit.survival.results import SpellError
 
 WORK_PLAN = "work-plan"
@@ -93,9 +94,10 @@ def review_records(records: Path | None = None, quarter: str | None = None, out:
             f"{source}: there is no such file or folder. Give --records the folder, workbook or DuckDB file "
             "that holds the records."
         )
+    out = out if out is not None else Path("review-{quarter}")
+    refuse_among_records(out, str(source))
     review = quarterly_review(open_quarter(source, quarter), progress=True)
-    written = write_review(review, out if out is not None else Path("review-{quarter}"))
-    leave_notebook(written.folder, records=str(source.resolve()), quarter=review.quarter.label)
+    written = write_review(review, out)
     said = [f"No --records given: this is the demo facility in {DEMO.name}."] if records is None else []
     return "\n".join([*said, repr(review), repr(written)])
 
@@ -116,11 +118,13 @@ class Written:
 
     quarter: str
     folder: Path | None
+    kept: tuple[str, ...] = ()
 
     def __repr__(self) -> str:
         if self.folder is None:
             return "Nothing was written, for no folder was named: set out to one and run again."
-        return f"The review of {self.quarter} is in {self.folder}: open report.html in a browser."
+        said = f"The review of {self.quarter} is in {self.folder}: open report.html in a browser."
+        return said + kept_sentence(self.kept)
 
     def _repr_mimebundle_(self, include=None, exclude=None) -> dict:
         folder = {} if self.folder is None else {"application/json": {"folder": str(self.folder)}}
@@ -134,7 +138,9 @@ def write_review(review: Review, out: "str | Path | None") -> Written:
 
     Files: ``report.html``, ``work-list.csv``, ``work-list.xlsx``, ``priority.csv``, ``life.csv``, ``rates.csv``,
     ``findings.json`` and ``records.txt`` (what the loader kept and turned away); in ``tables`` the whole table of every finding, in
-    ``bench-cards`` a card and a workbook for the modules of the first slots. Nothing is written where ``out`` is None or empty.
+    ``bench-cards`` a card and a workbook for the modules of the first slots; ``review.ipynb``, the notebook that asks the same.
+    All of them take the place of an earlier review's together; a file there that was changed since gets another name. Nothing is
+    written where ``out`` is None or empty.
 
     Raises
     ------
@@ -145,15 +151,15 @@ def write_review(review: Review, out: "str | Path | None") -> Written:
     if not out:
         return Written(quarter.label, None)
     folder = Path(str(out).replace("{quarter}", quarter.label))
+    refuse_among_records(folder, quarter.records.source)
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-        _write_all(review, folder)
+        kept = put_in_place(folder, "review", lambda aside: _write_all(review, aside))
     except OSError as error:
         raise RecordsError(
             f"The review could not be written: {error.filename or folder}: {error.strerror}. Nothing that was recorded "
             "is lost. Free space, or set out to a folder you may write to, and write it again."
         ) from error
-    return Written(quarter.label, folder)
+    return Written(quarter.label, folder, kept)
 
 
 def _write_all(review: Review, folder: Path) -> None:
@@ -183,6 +189,10 @@ def _write_all(review: Review, folder: Path) -> None:
     )
     (folder / "evidence.html").write_text(report(review), encoding="utf-8")
     (folder / "report.html").write_text(compose(quarter, review.findings), encoding="utf-8")
+    source = Path(quarter.records.source)
+    leave_notebook(
+        folder, records=str(source.resolve() if source.exists() else source), quarter=quarter.label
+    )
 
 
 def planned(review: Review) -> Finding:
@@ -205,8 +215,8 @@ def work_sheets(review: Review, tables: dict) -> dict:
 def write_bench_cards(review: Review, folder: Path) -> None:
     """A card to print and a workbook to fill in for the module to expect most of in each of the first slots of the list."""
     folder.mkdir(exist_ok=True)
-    for card in cards_for_slots(review.quarter, review.quarter.forecast.slots.head(CARDS)):
-        name = file_name(card.serial)
+    cards = cards_for_slots(review.quarter, review.quarter.forecast.slots.head(CARDS))
+    for card, name in zip(cards, file_names([card.serial for card in cards]), strict=True):
         (folder / f"{name}.html").write_text(bench_card_html(card), encoding="utf-8")
         write_bench_book(folder / f"{name}.xlsx", card.blanks)
 

@@ -84,17 +84,3 @@ def test_an_installed_kit_reviews_a_book_copies_the_demo_out_and_runs_its_notebo
     code = [cell for cell in notebook["cells"] if cell["cell_type"] == "code"]
     assert [cell["execution_count"] for cell in code] == list(range(1, len(code) + 1))
     assert "2026Q3" in json.dumps(code[1]["outputs"])
-
-
-def test_the_demo_is_copied_over_nothing(tmp_path):
-    from maintkit.brought import copy_demo
-    from maintkit.records.errors import RecordsError
-
-    (tmp_path / "tickets.csv").write_text("mine", encoding="utf-8")
-    with pytest.raises(RecordsError) as refused:
-        copy_demo(tmp_path)
-    assert str(refused.value) == (
-        f"{tmp_path / 'tickets.csv'}: this file is already there and would be lost. "
-        "Name another folder for the demo."
-    )
-    assert [path.name for path in tmp_path.iterdir()] == ["tickets.csv"]

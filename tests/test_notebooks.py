@@ -22,8 +22,9 @@ def source(cell):
     return "".join(cell["source"])
 
 
-def test_there_are_ten():
-    assert [path.stem[:2] for path in NOTEBOOKS] == [f"{number:02d}" for number in range(10)]
+def test_they_are_numbered_without_a_gap():
+    assert len(NOTEBOOKS) >= 11
+    assert [path.stem[:2] for path in NOTEBOOKS] == [f"{number:02d}" for number in range(len(NOTEBOOKS))]
 
 
 def test_it_was_saved_as_run(cells):
@@ -53,7 +54,10 @@ def test_cells_are_thin(cells):
     assert lines[-1] <= 6
     assert lines[len(lines) // 2] <= 3
     forbidden = re.compile(r"^\s*(def|for|while|class|%|!)|select .* from", re.MULTILINE)
-    assert not any(forbidden.search(source(cell)) for cell in code)
+    found = [source(cell) for cell in code if forbidden.search(source(cell))]
+    assert len(found) <= (
+        1 if "A question of your own" in source(cells[0]) else 0
+    )  # there a query is the point
 
 
 def test_no_name_is_bound_twice(cells):

@@ -36,6 +36,7 @@ class Quarter:
         ] = {}  # rows of life.csv by the spells they are of, filled as they are asked for
         self._tables: dict[str, object] = {}
         self._is_worded = False
+        self.left_out = None  # what a filter looks away from: see only
 
     def __repr__(self) -> str:
         return f"{self.label}, {self.first_day} to {self.last_day}, records: {self.records.source}"
@@ -71,6 +72,43 @@ class Quarter:
         then = Quarter(self.records, label)
         then._tables, then._is_worded = self._tables, self._is_worded
         return then
+
+    def on(self, connection) -> "Quarter":
+        """The same days read from another connection, on which tables may have been narrowed."""
+        return Quarter(Records(connection, self.records.source, self.records.report), self.label)
+
+    def only(self, **filters) -> "Quarter":
+        """The quarter with a part of its records, to be asked any question.
+
+        Parameters
+        ----------
+        desk, module_type, part, kind, symptom : str or list of str, optional
+            Names as the records have them; ``symptom`` is any words a complaint contains. With ``part`` or ``kind`` only
+            tickets answered by work on such a part are looked at.
+        positions : str or list of str, optional
+            Slots, ``"1-24, 30"``.
+        since, until : str or date, optional
+            First and last day, ``"2024-01-31"``; time under power outside them does not count either.
+
+        Returns
+        -------
+        Quarter
+            What is left out is said with every finding.
+
+        Raises
+        ------
+        MaintkitError
+            Where nothing has that name; the message lists the nearest.
+        """
+        from maintkit.quarter.only import narrowed
+
+        return narrowed(self, **filters)
+
+    def spells(self, part_type: str | None = None, *, kind: str | None = None):
+        """Time at risk of parts of known age, with columns named as lifelines names its arguments: see ``for_lifelines``."""
+        from maintkit.quarter.for_lifelines import spells
+
+        return spells(self, part_type, kind=kind)
 
     @cached_property
     def previous(self) -> str:

@@ -5,6 +5,8 @@ import re
 from dataclasses import dataclass
 from pathlib import Path
 
+from maintkit.in_place import write_new_file
+
 from .columns import Column, Table
 from .errors import RecordsError
 from .logbook_rules import column_rule
@@ -106,8 +108,7 @@ def write_logbook(path, source=None) -> LogbookWritten:
     book, altered = _book(rows, turned_away)
     buffer = io.BytesIO()
     book.save(buffer)
-    with path.open("xb") as file:
-        file.write(buffer.getvalue())
+    write_new_file(path, buffer.getvalue())
     return LogbookWritten(
         path,
         Path(source).name if source else "",

@@ -5,7 +5,7 @@ into words by ``words/what_happened.j2`` and drawn by ``what_happened`` of ``pic
 imported before a question is asked.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from importlib import import_module
 
 
@@ -46,7 +46,8 @@ class Question:
         from maintkit.report.finding import Finding
 
         facts = self.function(quarter, *asked, **named)
-        return facts if isinstance(facts, Finding) else finding(self, facts)
+        found = facts if isinstance(facts, Finding) else finding(self, facts)
+        return found if quarter.left_out is None else _narrowed(found, quarter.left_out)
 
 
 @dataclass(frozen=True)
@@ -62,6 +63,13 @@ class Chapter:
 
         said = told("chapters", {})
         return plain_text(said[f"{self.name}_heading"]), plain_text(said[self.name])
+
+
+def _narrowed(found, left_out):
+    """The finding, which begins its caveats with what a filter looks away from."""
+    from maintkit.report.templates import plain_text, told
+
+    return replace(found, caveats=(plain_text(told("left_out", left_out)["title"]), *found.caveats))
 
 
 def finding(question: Question, facts):
@@ -115,6 +123,8 @@ CHAPTERS = (
         (
             Question("part_lives", "lives:part_lives"),
             Question("first_causes", "causes:first_causes"),
+            Question("how_long_by_zone", "surviving"),
+            Question("drying_out", "drying_out"),
         ),
     ),
     Chapter(
@@ -175,6 +185,7 @@ CHAPTERS = (
     ),
 )
 ALONE = (
+    Question("module_life", "module_life"),
     Question("few_tickets", "coverage:few_tickets"),
     Question("life_curves", "lives:life_curves"),
     Question("module_parts", "module:module_parts"),

@@ -1,6 +1,5 @@
 """The bench card's blanks as a workbook whose sheets load straight back as repairs and readings."""
 
-from itertools import count
 from pathlib import Path
 
 from maintkit.report.sheets import put_cell
@@ -16,8 +15,6 @@ ADVICE = (
 def write_bench_book(path, blanks: dict) -> Path:
     """Write a sheet per record table with what is known filled in, pick-lists for closed columns, dates as dates.
 
-    A workbook of that name in which somebody has written is not lost: it is given the next free name, with ``-filled-1`` in it.
-
     Parameters
     ----------
     blanks : dict of str to Blanks
@@ -30,32 +27,8 @@ def write_bench_book(path, blanks: dict) -> Path:
     for name, sheet in blanks.items():
         _fill(book.create_sheet(name), sheet)
     put_cell(book.create_sheet("read me").cell(1, 1), ADVICE)
-    path = Path(path)
-    if path.exists() and _is_filled_in(path, book):
-        path.rename(next(other for other in _other_names(path) if not other.exists()))
     book.save(path)
-    return path
-
-
-def _other_names(path: Path):
-    return (path.with_stem(f"{path.stem}-filled-{number}") for number in count(1))
-
-
-def _is_filled_in(path: Path, blank) -> bool:
-    """Whether a workbook holds anything where the blank one does not, or cannot be read to tell."""
-    from openpyxl import load_workbook
-
-    try:
-        there = load_workbook(path)
-    except Exception:  # whatever it is, it is not ours to write over
-        return True
-    return any(
-        cell.value is not None
-        and (sheet.title not in blank or blank[sheet.title].cell(cell.row, cell.column).value is None)
-        for sheet in there
-        for row in sheet.iter_rows()
-        for cell in row
-    )
+    return Path(path)
 
 
 def _fill(sheet, blanks) -> None:

@@ -2,11 +2,15 @@
 
 from types import SimpleNamespace
 
-from markupsafe import Markup, escape
+from markupsafe import Markup
 
+from maintkit.report import page_parts
+from maintkit.report import page_style as draw
 from maintkit.report import report_page as made
+from maintkit.report.answers import BY_NAME
 from maintkit.report.cautions import FIRST_JOB, GENERAL_REMINDER
 from maintkit.report.tables import is_missing
+from maintkit.report.templates import told
 
 MONTHS = [
     "January",
@@ -66,7 +70,9 @@ def compose(quarter, findings: dict) -> str:
     )
 
 
-ASKED = ("what_happened", "what_it_cost", "if_nothing", "where_next")
+HOT_C = 39.0  # air at a slot from which a place is drawn as hot
+FEWEST_TO_SHOW = 5
+ASKED = ("what_happened", "what_it_cost", "if_nothing", "where_next", "drying_out", "how_long_by_zone")
 
 
 def _facts(findings: dict, key: str):
@@ -200,18 +206,74 @@ def _now(quarter, forecasts):
 
 
 def _sheets(quarter, answers, findings):
-    """The evidence, a page each: what is beside a decision, then the desks compared."""
-    happened, ahead = answers["what_happened"], answers["if_nothing"]
-    compared = []
-    if happened is not None and happened.desks:
-        figure = made.minutes_figure(happened.history, ahead, quarter.next_label)
-        if figure is not None:
-            text = Markup("<p>{}</p>").format(_minutes_text(quarter, happened))
-            compared.append(made.Part("Session minutes by quarter", text, figure))
-    return [made.Sheet("The desks compared", tuple(compared))]
-
-
-def _minutes_text(quarter, happened):
-    return escape(
-        "Single bad sessions move the minutes more than the number of faults does: two quarters show no trend."
+    """The evidence, a page each: what stands behind a decision, then the desks compared."""
+    return (
+        made.Sheet(
+            "What heat does",
+            (
+                *_drying(answers["drying_out"]),
+                *_lasting(answers["how_long_by_zone"]),
+                *_module(quarter, answers),
+            ),
+        ),
+        made.Sheet("The desks compared", _minutes(quarter, answers)),
     )
+
+
+def _part(name: str, facts, figure, *, full: bool = False, **more) -> made.Part:
+    """A piece of evidence, its words from the template of its name."""
+    said = told(f"part_{name}", facts, **more)
+    return made.Part(said["heading"], said["text"], figure, full)
+
+
+def _drying(facts):
+    if facts is None or not facts.places:
+        return ()
+    hot = {place.name for place in facts.places if place.air_c is not None and place.air_c >= HOT_C}
+    figure = draw.in_two_widths(
+        "drying",
+        lambda width: page_parts.capacitance_left(width, facts.places, hot=hot),
+        wide=draw.FULL,
+        source=f"Share of the first value by powered years. {facts.readings} readings, {facts.modules} modules.",
+        alt="Capacitance left against powered years, place by place.",
+    )
+    return (_part("drying", facts, figure, full=True),)
+
+
+def _lasting(facts):
+    if facts is None or not facts.zones:
+        return ()
+    figure = draw.in_two_widths(
+        "lasting",
+        lambda width: page_parts.share_surviving(width, facts.zones, facts.watched_at),
+        source=f"Share of {facts.part_type} still good, by powered years.",
+        alt="Share still good by zone, with limits.",
+    )
+    return (_part("lasting", facts, figure),)
+
+
+def _module(quarter, answers):
+    """The life of the module that leads the list, where it has faults enough to show."""
+    where = answers["where_next"]
+    if where is None or not where.next or not where.next[0].modules:
+        return ()
+    lives = [BY_NAME["module_life"].facts(quarter, serial=serial) for serial in where.next[0].modules]
+    life = max(lives, key=lambda one: len(one.faults))
+    if len(life.faults) < FEWEST_TO_SHOW:
+        return ()
+    figure = draw.in_two_widths(
+        "life",
+        lambda width: page_parts.life_of_a_module(width, life),
+        wide=draw.FULL,
+        source="Filled dots: the part that failed most often; open dots: another part, or none named.",
+        alt=f"Faults of {life.serial} added up, where it sat, and work on it.",
+    )
+    return (_part("module", life, figure, full=True),)
+
+
+def _minutes(quarter, answers):
+    happened = answers["what_happened"]
+    if happened is None or not happened.desks:
+        return ()
+    figure = made.minutes_figure(happened.history, answers["if_nothing"], quarter.next_label)
+    return () if figure is None else (_part("minutes", happened, figure),)

@@ -48,3 +48,49 @@ def recap_money(facts, title: str):
         reference=1.0,
         log=True,
     )
+
+
+def drying_out(facts, title: str):
+    """Capacitance left against powered years, place by place."""
+    from maintkit.report.page_parts import capacitance_left
+    from maintkit.report.page_style import FULL
+
+    if not facts.places:
+        return None
+    hot = {place.name for place in facts.places if place.air_c and place.air_c >= 39}
+    return with_title(capacitance_left(FULL, facts.places, hot=hot), title)
+
+
+def how_long_by_zone(facts, title: str):
+    """Share still good by zone."""
+    from maintkit.report.page_parts import share_surviving
+    from maintkit.report.page_style import FULL
+
+    return with_title(share_surviving(FULL, facts.zones, facts.watched_at), title) if facts.zones else None
+
+
+def module_life(facts, title: str):
+    """The life of one module in time."""
+    from maintkit.report.page_parts import life_of_a_module
+    from maintkit.report.page_style import FULL
+
+    return with_title(life_of_a_module(FULL, facts), title)
+
+
+def with_title(figure, title: str):
+    """The figure of a page as a notebook shows it, with its sentence above."""
+    from maintkit.report.drawing import Drawing
+    from maintkit.report.text import wrapped
+    from maintkit.report.theme import TITLE_LINE_PX, TITLE_WIDTH
+
+    lines = wrapped(title, width=TITLE_WIDTH)
+    title_px = TITLE_LINE_PX * len(lines) + 6
+    drawn = Drawing(figure)
+    drawn.update_layout(
+        title={"text": "<br>".join(lines), "x": 0, "xanchor": "left", "font": {"size": 16}, "pad": {"l": 14}},
+        meta={"title": title, "title_px": title_px},
+        height=figure.layout.height + title_px,
+        width=None,
+        margin={"t": figure.layout.margin.t + title_px},
+    )
+    return drawn

@@ -9,7 +9,8 @@ from datetime import date
 
 from markupsafe import Markup
 
-from maintkit.report import page_figures as draw
+from maintkit.report import page_counts, page_plans
+from maintkit.report import page_style as draw
 from maintkit.report.page import POLICY, _figure_json, _inline, _resource
 from maintkit.report.templates import Number, page
 
@@ -158,7 +159,7 @@ def fault_figure(history, past, ahead, next_quarter: str):
     expected = ahead.faults if ahead else None
     return draw.in_two_widths(
         "faults",
-        lambda width: draw.faults_and_forecasts(
+        lambda width: page_counts.faults_and_forecasts(
             width, list(totals.index), [int(one) for one in totals], forecasts, expected, next_quarter
         ),
         wide=draw.HALF,
@@ -181,7 +182,7 @@ def minutes_figure(history, ahead, next_quarter: str):
     coming = (ahead.minutes, None, None) if ahead and ahead.minutes else None
     return draw.in_two_widths(
         "minutes",
-        lambda width: draw.stacked_minutes(width, list(table.index), stacks, (), coming, next_quarter),
+        lambda width: page_counts.stacked_minutes(width, list(table.index), stacks, (), coming, next_quarter),
         source="Session minutes lost a quarter.",
         alt="Session minutes lost a quarter, by desk.",
     )
@@ -211,7 +212,7 @@ def strips_figure(where):
     ]
     return draw.in_two_widths(
         "strips",
-        lambda width: draw.desk_strips(width, desks, steps=steps, unit=unit),
+        lambda width: page_plans.desk_strips(width, desks, steps=steps, unit=unit),
         source="",
         alt="Slots of each desk in order, shaded by what is expected there next quarter.",
     )

@@ -1,6 +1,7 @@
 """Spreadsheets and CSV files to take away: a cell's text stays text, whatever it begins with."""
 
 from datetime import date, datetime
+from itertools import count
 from pathlib import Path
 
 from maintkit.report.columns import column
@@ -94,6 +95,23 @@ def file_name(text: str) -> str:
     """
     kept = "".join(one if one.isalnum() or one in "-._" else "-" for one in visible(text))
     return kept.strip("-._")[:80] or "unnamed"
+
+
+def file_names(texts) -> list[str]:
+    """A name for each text, no two alike on a system that takes large and small letters for one.
+
+    Examples
+    --------
+    >>> file_names(["LM/045", "LM-045", "lm 045"])
+    ['LM-045', 'LM-045-2', 'lm-045-3']
+    """
+    names = []
+    for text in texts:
+        name = file_name(text)
+        tries = (name if number == 1 else f"{name}-{number}" for number in count(1))
+        taken = {other.casefold() for other in names}
+        names.append(next(one for one in tries if one.casefold() not in taken))
+    return names
 
 
 def _tab_name(name: str) -> str:

@@ -71,3 +71,17 @@ def corrected(book, tmp_path):
     text = "\n".join([*lines, *more]).replace("hum", "deep hum") + "\n"
     (folder / "tickets.csv").write_text(text, encoding="utf-8")
     return folder
+
+
+@pytest.fixture
+def small_disk(tmp_path):
+    """A file system of 24 MiB, where this user may mount one."""
+    place = tmp_path / "small disk"
+    place.mkdir()
+    made = subprocess.run(
+        ["mount", "-t", "tmpfs", "-o", "size=24m", "tmpfs", str(place)], capture_output=True, text=True
+    )
+    if made.returncode:
+        pytest.skip(f"a small disk cannot be mounted here: {made.stderr.strip()}")
+    yield place
+    subprocess.run(["umount", "-l", str(place)], check=True)

@@ -93,38 +93,3 @@ def test_what_is_not_known_is_an_empty_cell_to_write_in(card):
 
 def test_a_card_says_its_title_and_sentences(card):
     assert repr(card) == "Bench card LM-1. 17 faults <b>."
-
-
-def filled_in(path):
-    book = load_workbook(path)
-    book["repairs"]["B2"] = datetime(2026, 11, 3)
-    book.save(path)
-
-
-def test_what_was_filled_in_is_never_written_over(tmp_path):
-    path = tmp_path / "card.xlsx"
-    for number in (1, 2):
-        write_bench_book(path, {"repairs": blanks()})
-        filled_in(path)
-        write_bench_book(path, {"repairs": blanks()})
-        assert load_workbook(tmp_path / f"card-filled-{number}.xlsx")["repairs"]["B2"].value == datetime(
-            2026, 11, 3
-        )
-        assert load_workbook(path)["repairs"]["B2"].value is None
-
-
-def test_a_row_added_below_and_a_file_that_is_no_workbook_are_kept_too(tmp_path):
-    path = write_bench_book(tmp_path / "card.xlsx", {"repairs": blanks()})
-    book = load_workbook(path)
-    book["repairs"].append(["mine"])
-    book.save(path)
-    write_bench_book(path, {"repairs": blanks()})
-    path.write_text("a note")
-    write_bench_book(path, {"repairs": blanks()})
-    assert (tmp_path / "card-filled-2.xlsx").read_text() == "a note"
-
-
-def test_a_form_nobody_wrote_in_is_written_over(tmp_path):
-    for _ in range(2):
-        write_bench_book(tmp_path / "card.xlsx", {"repairs": blanks()})
-    assert [path.name for path in tmp_path.iterdir()] == ["card.xlsx"]

@@ -1,0 +1,201 @@
+"""Figures of the report that show counts, minutes and rates. They draw what they are given."""
+
+from maintkit.report.page_style import (
+    ACCENT,
+    HAIR,
+    INK,
+    NARROW,
+    QUIET,
+    blank_figure,
+    grid,
+    label,
+    quarter_names,
+)
+from maintkit.report.tables import is_missing
+from maintkit.report.templates import shown
+from maintkit.report.text import figure_text
+from maintkit.report.theme import nice_ticks
+
+
+def faults_and_forecasts(width: int, quarters, counts, forecasts, ahead=None, next_quarter: str = ""):
+    """Faults a quarter as a line of dots; each forecast as a short bar on its limits; the coming one last."""
+
+    figure = blank_figure(width, 140, left=28, right=36, bottom=34)
+    names = [*quarters, *([next_quarter] if ahead else [])]
+    place = {name: number for number, name in enumerate(names)}
+    bars = [*forecasts, *([(next_quarter, ahead.value, ahead.low, ahead.high)] if ahead else [])]
+    top = max([*counts, *(bar[3] for bar in bars if not is_missing(bar[3])), 1])
+    for name, value, low, high in bars:
+        if name not in place:
+            continue
+        x = place[name]
+        figure.add_shape(
+            type="rect",
+            x0=x - 0.16,
+            x1=x + 0.16,
+            y0=low,
+            y1=high,
+            fillcolor="#cfcac2",
+            line={"width": 0},
+            layer="below",
+        )
+        figure.add_shape(
+            type="line", x0=x - 0.26, x1=x + 0.26, y0=value, y1=value, line={"color": INK, "width": 2.4}
+        )
+    figure.add_scatter(
+        x=[place[name] for name in quarters],
+        y=list(counts),
+        mode="lines+markers",
+        line={"color": ACCENT, "width": 1.3},
+        marker={"color": ACCENT, "size": 6},
+        hoverinfo="skip",
+    )
+    if len(counts):
+        label(
+            figure,
+            place[quarters[-1]],
+            counts[-1],
+            shown(counts[-1]),
+            colour=ACCENT,
+            bold=True,
+            shift=(5, -9),
+        )
+    if ahead:
+        label(figure, place[next_quarter], ahead.value, shown(ahead.value), bold=True, shift=(10, 0))
+    grid(figure, nice_ticks(0, top, most=4))
+    figure.update_yaxes(range=[0, top * 1.08])
+    texts = quarter_names(names)
+    if ahead:
+        texts[-1] += "<br>to come" if "<br>" not in texts[-1] else ", to come"
+    figure.update_xaxes(
+        tickvals=list(range(len(names))),
+        ticktext=texts,
+        range=[-0.5, len(names) - 0.5],
+        showline=True,
+        linecolor=HAIR,
+    )
+    return figure
+
+
+def dots_with_limits(width: int, rows, *, accent: str = "", unit: str = ""):
+    """One row a name: a dot on its limits, the number at its end; rows are (name, value, low, high)."""
+    rows = list(rows)
+    figure = blank_figure(width, 24 * len(rows) + 30, left=132, right=44, top=4, bottom=24)
+    top = max([row[3] for row in rows if not is_missing(row[3])] + [row[1] for row in rows] + [1])
+    for number, (name, value, low, high) in enumerate(rows):
+        y = -number
+        colour = ACCENT if name == accent else INK
+        if not is_missing(low) and not is_missing(high) and high > low:
+            figure.add_shape(type="line", x0=low, x1=high, y0=y, y1=y, line={"color": colour, "width": 1.6})
+        figure.add_scatter(
+            x=[value], y=[y], mode="markers", marker={"color": colour, "size": 8}, hoverinfo="skip"
+        )
+        end = value if is_missing(high) else max(high, value)
+        label(figure, end, y, f"{shown(value)}{unit}", colour=colour, bold=name == accent, shift=(7, 0))
+    figure.update_yaxes(
+        range=[-len(rows) + 0.5, 0.5],
+        tickvals=[-number for number in range(len(rows))],
+        ticktext=[
+            f"<b>{figure_text(row[0])}</b>" if row[0] == accent else figure_text(row[0]) for row in rows
+        ],
+        tickfont={"color": INK},
+    )
+
+    figure.update_xaxes(
+        range=[0, top * 1.02], tickvals=nice_ticks(0, top, most=4), showline=True, linecolor=HAIR
+    )
+    figure.add_vline(x=0, line={"color": INK, "width": 0.8})
+    return figure
+
+
+def stacked_minutes(width: int, quarters, desks: dict, forecasts=(), ahead=None, next_quarter: str = ""):
+    """Session minutes a quarter, desks stacked; limits of the forecast stand beside the bar, never on it."""
+
+    figure = blank_figure(width, 210, left=34, right=64, bottom=34, top=20)
+    names = [*quarters, *([next_quarter] if ahead else [])]
+    fills = (ACCENT, INK, "#ffffff", "#cfcac2")
+    base = [0.0] * len(quarters)
+    for number, (desk, minutes) in enumerate(desks.items()):
+        figure.add_bar(
+            x=list(range(len(quarters))),
+            y=list(minutes),
+            marker={"color": fills[number % 4], "line": {"color": INK, "width": 0.8 if number > 1 else 0}},
+            width=0.6,
+            hoverinfo="skip",
+            name=figure_text(desk),
+        )
+        best = max(range(len(quarters)), key=lambda at: minutes[at], default=None)
+        base = [one + two for one, two in zip(base, minutes, strict=True)]
+        if best is not None and minutes[best] > 0:
+            label(
+                figure,
+                best,
+                base[best],
+                f"{desk} {shown(round(minutes[best]))}",
+                colour=ACCENT if number == 0 else INK,
+                bold=True,
+                anchor="center",
+                shift=(0, 8 + 11 * number),
+            )
+    bars = [*forecasts, *([(next_quarter, *ahead)] if ahead else [])]
+    top = max([*base, *(bar[3] for bar in bars if not is_missing(bar[3])), 1])
+    for name, value, low, high in bars:
+        if name in names:
+            x = names.index(name) + (0.4 if name in quarters else 0)
+            if not is_missing(low) and not is_missing(high):
+                figure.add_shape(type="line", x0=x, x1=x, y0=low, y1=high, line={"color": INK, "width": 1.2})
+            figure.add_shape(
+                type="line", x0=x - 0.14, x1=x + 0.14, y0=value, y1=value, line={"color": INK, "width": 2.4}
+            )
+    if ahead:
+        label(figure, len(names) - 1, ahead[0], f"{shown(ahead[0])} forecast", bold=True, shift=(8, 0))
+    figure.update_layout(barmode="stack")
+    grid(figure, nice_ticks(0, top, most=5))
+    figure.update_yaxes(range=[0, top * 1.12])
+    figure.update_xaxes(
+        tickvals=list(range(len(names))),
+        ticktext=quarter_names(names),
+        range=[-0.6, len(names) - 0.3],
+        showline=True,
+        linecolor=INK,
+    )
+    return figure
+
+
+def kinds_side_by_side(width: int, kinds, left, right, *, names: tuple[str, str], counts: tuple[str, str]):
+    """Rates by kind of part of two groups on one scale, side by side; the largest of each is marked."""
+
+    figure = blank_figure(
+        width, 20 * len(kinds) + 62, left=104 if width > NARROW else 92, right=44, top=34, bottom=20
+    )
+    top = max([*left, *right, 1e-9])
+    share = 0.56
+    for number, (_kind, one, two) in enumerate(zip(kinds, left, right, strict=True)):
+        y = -number
+        for value, begin, colour, side in ((one, 0.0, ACCENT, left), (two, share + 0.06, INK, right)):
+            wide = value / top * (share - 0.04)
+            figure.add_shape(
+                type="rect",
+                x0=begin,
+                x1=begin + wide,
+                y0=y - 0.3,
+                y1=y + 0.3,
+                fillcolor=colour,
+                line={"width": 0},
+            )
+            is_most = value == max(side) and value > 0
+            label(figure, begin + wide, y, shown(value), bold=is_most, colour=colour if is_most else INK)
+    for begin, name, count, colour in zip((0.0, share + 0.06), names, counts, (ACCENT, INK), strict=True):
+        label(figure, begin, 1, name, colour=colour, bold=True, shift=(0, 0), yanchor="bottom")
+        label(figure, begin, -len(kinds) + 0.35, count, colour=QUIET, shift=(0, -4), yanchor="top")
+        figure.add_shape(
+            type="line", x0=begin, x1=begin, y0=-len(kinds) + 0.5, y1=0.5, line={"color": INK, "width": 0.8}
+        )
+    figure.update_xaxes(visible=False, range=[0, 1.04])
+    figure.update_yaxes(
+        range=[-len(kinds) - 0.2, 0.9],
+        tickvals=[-number for number in range(len(kinds))],
+        ticktext=[figure_text(kind) for kind in kinds],
+        tickfont={"color": INK},
+    )
+    return figure

@@ -1,0 +1,267 @@
+"""Figures of the report that show how parts and modules age. They draw what they are given."""
+
+from datetime import date
+
+from maintkit.report.page_style import (
+    ACCENT,
+    GREY,
+    HAIR,
+    INK,
+    NARROW,
+    QUIET,
+    blank_figure,
+    label,
+)
+from maintkit.report.templates import shown
+from maintkit.report.theme import nice_ticks
+
+
+def capacitance_left(width: int, places, *, hot: set):
+    """Share of capacitance left against powered years, a small panel a place, with the 20 and 30 % lines."""
+    narrow = width <= NARROW
+    across = min(len(places), 2 if narrow else 8)
+    down = -(-len(places) // across)
+    panel = 150
+    figure = blank_figure(
+        width, panel * down + 26, left=34, right=52 if not narrow else 16, top=18, bottom=30
+    )
+    far = max((max(place.years, default=1) for place in places), default=1) * 1.05
+    step, top, foot = far * 1.16, 1.1, 0.4
+    for number, place in enumerate(places):
+        column, line = number % across, number // across
+        x0, y0 = column * step, -line * (top - foot + 0.32)
+        colour = ACCENT if place.name in hot else INK
+        _panel_lines(figure, x0, y0, far)
+        figure.add_scatter(
+            x=[x0 + year for year in place.years],
+            y=[y0 + min(max(share, foot), top) for share in place.share],
+            mode="markers",
+            marker={"size": 3, "color": ACCENT if place.name in hot else GREY},
+            hoverinfo="skip",
+        )
+        if place.line_years:
+            figure.add_scatter(
+                x=[x0 + year for year in place.line_years],
+                y=[y0 + max(share, foot) for share in place.line_share],
+                mode="lines",
+                line={"color": colour, "width": 1.6},
+                hoverinfo="skip",
+            )
+        label(figure, x0, y0 + 1.17, place.name, bold=True, colour=colour, shift=(0, 0))
+        if place.air_c is not None:
+            label(
+                figure,
+                x0 + far,
+                y0 + 1.17,
+                f"{place.air_c:.0f} °C",
+                colour=QUIET,
+                anchor="right",
+                shift=(0, 0),
+            )
+        for row, crossing in enumerate(place.crossings):
+            if crossing.value is not None:
+                said = f"{shown(crossing.value)}" if not crossing.is_beyond else f"({shown(crossing.value)})"
+                label(
+                    figure,
+                    x0 + far / 2,
+                    y0 + foot - 0.05 - 0.08 * row,
+                    said,
+                    anchor="center",
+                    shift=(0, 0),
+                    bold=not crossing.is_beyond,
+                )
+    figure.update_xaxes(visible=False, range=[-far * 0.02, across * step - far * 0.1])
+    figure.update_yaxes(
+        range=[-(down - 1) * (top - foot + 0.32) + foot - 0.2, 1.24],
+        tickvals=[1.0, 0.8, 0.7],
+        ticktext=["100 %", "80", "70"],
+    )
+    return figure
+
+
+def _panel_lines(figure, x0: float, y0: float, far: float) -> None:
+    for share, dash in ((1.0, None), (0.8, "dash"), (0.7, "dot")):
+        line = {"color": INK if dash else HAIR, "width": 0.8, **({"dash": dash} if dash else {})}
+        figure.add_shape(type="line", x0=x0, x1=x0 + far, y0=y0 + share, y1=y0 + share, line=line)
+
+
+def share_surviving(width: int, zones, watched_at):
+    """Share still good as steps, with bands; numbers still watched below."""
+    rows = len(zones)
+    figure = blank_figure(width, 190 + 16 * rows, left=38, right=86, top=8, bottom=44 + 16 * rows)
+    colours = (ACCENT, INK, GREY)
+    fills = ("rgba(180,67,12,0.16)", "rgba(27,26,24,0.13)", "rgba(141,136,128,0.15)")
+    lowest = min((min(zone.low, default=1) for zone in zones), default=0.7)
+    floor = max(min(0.7, int(lowest * 10) / 10), 0.0)
+    right = max((max(zone.years, default=1) for zone in zones), default=1)
+    for number, zone in enumerate(zones[:3]):
+        years = [0.0, *zone.years]
+        for values, filled in ((zone.low, None), (zone.high, "tonexty")):
+            figure.add_scatter(
+                x=years,
+                y=[1.0, *(max(value, floor) for value in values)],
+                mode="lines",
+                line={"shape": "hv", "width": 0},
+                fill=filled,
+                fillcolor=fills[number],
+                hoverinfo="skip",
+            )
+        figure.add_scatter(
+            x=years,
+            y=[1.0, *zone.share],
+            mode="lines",
+            line={
+                "shape": "hv",
+                "color": colours[number],
+                "width": 1.8,
+                "dash": "solid" if number < 2 else "dash",
+            },
+            hoverinfo="skip",
+        )
+        _zone_names(figure, zone, number, colours[number], floor, right, watched_at)
+    figure.add_annotation(
+        x=0,
+        y=0,
+        yref="paper",
+        xref="paper",
+        yshift=-32,
+        xshift=-34,
+        xanchor="left",
+        text="watched:",
+        showarrow=False,
+        font={"color": QUIET},
+    )
+    ticks = [tick / 10 for tick in range(int(floor * 10), 11)]
+    figure.update_yaxes(
+        range=[floor, 1.005],
+        tickvals=ticks,
+        ticktext=[f"{100 * tick:.0f} %" if tick == 1 else f"{100 * tick:.0f}" for tick in ticks],
+        showgrid=True,
+        gridcolor=HAIR,
+    )
+    figure.update_xaxes(
+        range=[0, right], tickvals=[0, *watched_at], ticktext=[*(str(int(a)) for a in (0, *watched_at))]
+    )
+    return figure
+
+
+def life_of_a_module(width: int, life):
+    """Faults added up as steps, the slots it sat in as bars, work as ticks, over the years."""
+    figure = blank_figure(width, 220, left=28, right=70, top=8, bottom=22)
+    days = [fault.on.toordinal() for fault in life.faults]
+    begun, ended = life.begun.toordinal(), life.ended.toordinal()
+    top = max(len(days), life.expected or 0, 1)
+    figure.add_scatter(
+        x=[begun, *days, ended],
+        y=[0, *range(1, len(days) + 1), len(days)],
+        mode="lines",
+        line={"shape": "hv", "color": ACCENT, "width": 1.4},
+        hoverinfo="skip",
+    )
+    for filled in (True, False):
+        own = [
+            (day, number)
+            for number, (day, fault) in enumerate(zip(days, life.faults, strict=True), start=1)
+            if (fault.part_type == life.leading_part and fault.part_type is not None) == filled
+        ]
+        figure.add_scatter(
+            x=[day for day, _ in own],
+            y=[number for _, number in own],
+            mode="markers",
+            marker={
+                "size": 6,
+                "color": ACCENT if filled else "white",
+                "line": {"color": ACCENT, "width": 1.4},
+            },
+            hoverinfo="skip",
+        )
+    label(figure, ended, len(days), f"{len(days)} came", colour=ACCENT, bold=True)
+    if life.expected is not None:
+        figure.add_scatter(
+            x=[ended],
+            y=[life.expected],
+            mode="markers",
+            marker={"symbol": "line-ew", "size": 10, "line": {"color": INK, "width": 2}},
+            hoverinfo="skip",
+        )
+        apart = abs(life.expected - len(days)) / top > 0.08
+        label(
+            figure,
+            ended,
+            life.expected,
+            f"{shown(life.expected)} expected",
+            bold=True,
+            shift=(8, 0 if apart else -12),
+        )
+    low = -0.14 * top
+    _places_and_work(figure, life, low)
+    years = [year for year in range(life.begun.year + 1, life.ended.year + 1)]
+    every = max(len(years) // 6, 1)
+    figure.update_xaxes(
+        range=[begun, ended],
+        tickvals=[date(year, 1, 1).toordinal() for year in years[::every]],
+        ticktext=[str(year) for year in years[::every]],
+    )
+
+    figure.update_yaxes(
+        range=[low * 3.1, top * 1.06], tickvals=nice_ticks(0, top, most=4), showgrid=True, gridcolor=HAIR
+    )
+    return figure
+
+
+def _places_and_work(figure, life, low: float) -> None:
+    """The slots it sat in as bars, the days of work as ticks, below the line of faults."""
+    begun, ended = life.begun.toordinal(), life.ended.toordinal()
+    for stay in life.stays:
+        x0, x1 = stay.from_on.toordinal(), stay.to_on.toordinal()
+        is_last = stay is life.stays[-1]
+        figure.add_shape(
+            type="rect",
+            x0=x0,
+            x1=x1,
+            y0=low * 2,
+            y1=low,
+            fillcolor="#efccb5" if is_last else "white",
+            line={"color": INK, "width": 0.9},
+        )
+        if (x1 - x0) / max(ended - begun, 1) > 0.2:
+            air = f", {stay.air_c:.0f} °C" if stay.air_c is not None else ""
+            label(
+                figure,
+                (x0 + x1) / 2,
+                low * 1.5,
+                f"{stay.desk} {stay.position}{air}",
+                anchor="center",
+                shift=(0, 0),
+            )
+    for day in life.work:
+        x = day.toordinal()
+        figure.add_shape(type="line", x0=x, x1=x, y0=low * 2.9, y1=low * 2.3, line={"color": INK, "width": 2})
+    label(figure, ended, low * 1.5, "where it sat", colour=QUIET)
+    label(figure, ended, low * 2.6, "work", colour=QUIET)
+
+
+def _zone_names(figure, zone, number: int, colour: str, floor: float, right: float, watched_at) -> None:
+    """Name and air at the end of the curve, and how many were still watched, below."""
+    end = zone.share[-1] if zone.share else 1.0
+    label(figure, right, max(end, floor), f"zone {zone.zone}", colour=colour, bold=True)
+    if zone.air_low_c is not None:
+        label(
+            figure,
+            right,
+            max(end, floor),
+            f"{zone.air_low_c:.0f} to {zone.air_high_c:.0f} °C",
+            colour=QUIET,
+            shift=(4, -11),
+        )
+    for age, count in zip(watched_at, zone.watched, strict=True):
+        if age <= right:
+            figure.add_annotation(
+                x=age,
+                y=0,
+                yref="paper",
+                yshift=-40 - 16 * number,
+                text=f"{count:,}",
+                showarrow=False,
+                font={"color": colour},
+            )

@@ -1,0 +1,122 @@
+"""The desks as strips of slots in their order, for the report."""
+
+from maintkit.report.page_style import ACCENT, GREY, INK, QUIET, SHADES, blank_figure, label
+from maintkit.report.tables import is_missing
+from maintkit.report.templates import shown
+
+
+def desk_strips(width: int, desks, *, steps, unit: str):
+    """Each desk as a strip of slots in their order, bays apart, one slot width for all; its air above where it is known.
+
+    ``desks`` are records with ``desk, said, slots``; a slot has ``position, bay, value, air_c, place`` (1 to 3 where it is
+    to be numbered, else None).
+    """
+    cell_gap = 0.8
+    slots_most = max((len(desk.slots) for desk in desks), default=1)
+    bays_most = max((len({slot.bay for slot in desk.slots}) for desk in desks), default=1)
+    unit_px = (width - 40) / (slots_most + cell_gap * bays_most)
+    per_desk = 92
+    figure = blank_figure(width, per_desk * len(desks) + 34, left=2, right=34, top=4, bottom=30)
+    scale = width - 36
+    airs = [slot.air_c for desk in desks for slot in desk.slots if not is_missing(slot.air_c)]
+    cool, hot = (min(airs), max(airs)) if airs else (0, 1)
+    for number, desk in enumerate(desks):
+        base = -per_desk * number
+        _strip(figure, desk, base, unit_px, cell_gap, steps, (cool, max(hot, cool + 5)))
+        label(figure, 0, base - 6, desk.desk, bold=True, shift=(0, 0))
+        label(figure, scale, base - 6, desk.said, anchor="right", shift=(0, 0))
+    foot = -per_desk * len(desks) - 8
+    x = label_width = 0
+    label(figure, 0, foot, unit, colour=QUIET, shift=(0, 0))
+    x = 118
+    bounds = ["0", *(shown(step) for step in steps)]
+    for number, colour in enumerate(SHADES):
+        if x > scale - 60:
+            x, foot = 0, foot - 14
+        name = (
+            f"under {bounds[1]}"
+            if number == 0
+            else f"{bounds[number]} or more"
+            if number == len(steps)
+            else f"{bounds[number]}–{bounds[number + 1]}"
+        )
+        figure.add_shape(
+            type="rect",
+            x0=x,
+            x1=x + 9,
+            y0=foot - 5,
+            y1=foot + 5,
+            fillcolor=colour,
+            line={"color": GREY, "width": 0.5},
+        )
+        label(figure, x + 9, foot, name, colour=QUIET, shift=(3, 0), size=8.4)
+        label_width = 20 + 5 * len(name)
+        x += label_width
+    figure.update_xaxes(visible=False, range=[0, scale])
+    figure.update_yaxes(visible=False, range=[foot - 12, 0])
+    return figure
+
+
+def _strip(figure, desk, base: float, unit_px: float, gap: float, steps, air: tuple[float, float]) -> None:
+    """One desk: its slots, bay names below, the line of its air above, the worst slots numbered."""
+    x, bay_from, last_bay, line = 0.0, 0.0, None, []
+    for number, slot in enumerate(desk.slots):
+        if number and slot.bay != last_bay:
+            _bay_name(figure, bay_from, x, base - 76, last_bay)
+            x += gap * unit_px
+            bay_from = x
+            line.append((None, None))
+        last_bay = slot.bay
+        shade = SHADES[0 if is_missing(slot.value) else sum(slot.value >= step for step in steps)]
+        figure.add_shape(
+            type="rect",
+            x0=x,
+            x1=x + unit_px,
+            y0=base - 66,
+            y1=base - 40,
+            fillcolor=shade,
+            line={"color": GREY, "width": 0.45},
+        )
+        if slot.place:
+            label(figure, x + unit_px / 2, base - 36, slot.position, bold=True, anchor="center", shift=(0, 3))
+        if not is_missing(slot.air_c):
+            line.append((x + unit_px / 2, base - 34 + 22 * (slot.air_c - air[0]) / (air[1] - air[0])))
+        x += unit_px
+    _bay_name(figure, bay_from, x, base - 76, last_bay)
+    known = [slot.air_c for slot in desk.slots if not is_missing(slot.air_c)]
+    if len(known) > 1:
+        figure.add_scatter(
+            x=[point[0] for point in line],
+            y=[point[1] for point in line],
+            mode="lines",
+            line={"color": INK, "width": 1},
+            hoverinfo="skip",
+        )
+        hottest = max(known)
+        at = next(
+            point
+            for point, slot in zip(
+                [p for p in line if p[0] is not None],
+                [s for s in desk.slots if not is_missing(s.air_c)],
+                strict=True,
+            )
+            if slot.air_c == hottest
+        )
+        label(
+            figure,
+            at[0],
+            at[1],
+            f"{shown(hottest)} °C",
+            colour=ACCENT,
+            bold=True,
+            anchor="center",
+            shift=(0, 8),
+        )
+
+
+def _bay_name(figure, begin: float, end: float, y: float, bay) -> None:
+    if bay is not None:
+        figure.add_shape(type="line", x0=begin, x1=end, y0=y + 7, y1=y + 7, line={"color": INK, "width": 1})
+        label(
+            figure, (begin + end) / 2, y, f"bay {bay}", colour=QUIET, anchor="center", shift=(0, 0), size=8.4
+        )

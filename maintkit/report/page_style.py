@@ -1,0 +1,115 @@
+"""The look of the report's figures: colours, sizes, labels at the end of what they name.
+
+Dot: estimate or count. Line through it: its 90 % limits. Short bar: forecast. Accent: what the sentence is about. Grey and
+black stay apart in print. Every figure is made for a width in pixels and scales with it.
+"""
+
+from dataclasses import dataclass
+
+from maintkit.report.templates import shown
+from maintkit.report.text import figure_text
+
+INK, QUIET, ACCENT, HAIR, GREY, BAND, TINT = (
+    "#1b1a18",
+    "#5c5852",
+    "#b4430c",
+    "#c9c5bd",
+    "#8d8880",
+    "#e6e3dd",
+    "#f3ded1",
+)
+SHADES = ("#ffffff", "#f8e9df", "#efccb5", "#e0a27c", "#c96c38", "#93340a")
+SANS = '"Helvetica Neue", Helvetica, Arial, "Nimbus Sans", "Liberation Sans", sans-serif'
+WIDE, NARROW, HALF, FULL = 430, 342, 290, 650  # px: beside its text, telephone, beside a column, whole width
+
+
+@dataclass(frozen=True)
+class PageFigure:
+    """A figure in two widths, its source line, and what it shows for those who cannot see it."""
+
+    name: str
+    wide: object
+    narrow: object
+    source: str = ""
+    alt: str = ""
+
+
+def in_two_widths(name: str, draw, *, wide: int = WIDE, source: str = "", alt: str = "") -> PageFigure:
+    """The figure that ``draw(width)`` makes, for paper and for a telephone."""
+    return PageFigure(name, draw(wide), draw(NARROW), source, alt)
+
+
+def blank_figure(width: int, height: int, *, left: int = 34, right: int = 60, top: int = 8, bottom: int = 26):
+    """A figure with the look of the report and nothing in it."""
+    import plotly.graph_objects as go
+
+    axis = {
+        "showgrid": False,
+        "zeroline": False,
+        "showline": False,
+        "ticks": "",
+        "fixedrange": True,
+        "tickangle": 0,
+        "tickfont": {"size": 9.3, "color": QUIET},
+        "automargin": False,
+    }
+    return go.Figure(
+        layout={
+            "width": width,
+            "height": height,
+            "margin": {"l": left, "r": right, "t": top, "b": bottom, "pad": 0},
+            "font": {"family": SANS, "size": 9.3 if width > NARROW else 11, "color": INK},
+            "paper_bgcolor": "white",
+            "plot_bgcolor": "white",
+            "showlegend": False,
+            "xaxis": axis,
+            "yaxis": axis,
+            "bargap": 0.35,
+        }
+    )
+
+
+def label(
+    figure, x, y, text: str, *, colour: str = INK, anchor: str = "left", bold=False, shift=(4, 0), **where
+):
+    """Words beside what they name."""
+    figure.add_annotation(
+        x=x,
+        y=y,
+        text=f"<b>{figure_text(text)}</b>" if bold else figure_text(text),
+        showarrow=False,
+        xanchor=anchor,
+        yanchor=where.pop("yanchor", "middle"),
+        xshift=shift[0],
+        yshift=shift[1],
+        font={"color": colour, "size": where.pop("size", None) or figure.layout.font.size},
+        bgcolor="rgba(255,255,255,0.8)",
+        borderpad=0,
+        **where,
+    )
+
+
+def grid(figure, ticks, *, unit: str = "") -> None:
+    figure.update_yaxes(
+        tickvals=list(ticks),
+        ticktext=[f"{shown(tick)}{unit}" for tick in ticks],
+        showgrid=True,
+        gridcolor=HAIR,
+    )
+    figure.update_yaxes(gridwidth=0.6)
+
+
+def quarter_names(labels) -> list[str]:
+    """Quarters for an axis, the year below the first of each.
+
+    Examples
+    --------
+    >>> quarter_names(["2025Q3", "2025Q4", "2026Q1"])
+    ['Q3<br>2025', 'Q4', 'Q1<br>2026']
+    """
+    seen, names = "", []
+    for name in labels:
+        year, quarter = name[:4], name[4:]
+        names.append(quarter if year == seen else f"{quarter}<br>{year}")
+        seen = year
+    return names
