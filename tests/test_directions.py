@@ -25,6 +25,37 @@ EVERYWHERE = {"actions", "errors", "hours", "in_place"}  # one module each, of w
 HEAVY = ("pandas", "scipy", "lifelines", "plotly", "openpyxl", "tqdm", "nbformat")
 
 
+AS_BEFORE = {
+    "after_repair",
+    "bench",
+    "bench_blanks",
+    "bench_parts",
+    "boards",
+    "campaign",
+    "coupling",
+    "donors",
+    "first_page",
+    "group_differences",
+    "headlines",
+    "heat",
+    "jobs",
+    "keep",
+    "lives",
+    "mending",
+    "past_forecasts",
+    "plan",
+    "plan_resources",
+    "plans",
+    "readings",
+    "recap",
+    "recap_money",
+    "soundness",
+    "stock",
+    "trend",
+    "worklist",
+}  # questions that still import others or the report
+
+
 def imported_packages(path):
     """Names of the maintkit packages a module imports, relative ones resolved."""
     own = path.relative_to(PACKAGE.parent).with_suffix("").parts[:-1]
@@ -50,6 +81,27 @@ def test_no_import_runs_backwards(package):
         for path in modules
         for name in imported_packages(path)
         if name not in MAY_IMPORT[package] | EVERYWHERE
+    }
+    assert wrong == set()
+
+
+def imported_modules(path):
+    """Full names of the modules of maintkit that a module imports, inside functions too."""
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.ImportFrom) and not node.level:
+            yield from (node.module or "", *(f"{node.module}.{alias.name}" for alias in node.names))
+        elif isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+
+
+def test_a_question_imports_neither_another_question_nor_the_report():
+    modules = [path for path in (PACKAGE / "questions").glob("*.py") if path.stem not in AS_BEFORE]
+    assert modules
+    wrong = {
+        (path.name, name)
+        for path in modules
+        for name in imported_modules(path)
+        if name.startswith(("maintkit.questions", "maintkit.report"))
     }
     assert wrong == set()
 
