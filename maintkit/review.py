@@ -8,7 +8,7 @@ from pathlib import Path
 from maintkit.brought import DEMO, leave_notebook
 from maintkit.in_place import kept_sentence, put_in_place, refuse_among_records
 from maintkit.quarter.quarter import Quarter, open_quarter
-from maintkit.quarter.slots import COLUMNS as PRIORITY_COLUMNS
+from maintkit.quarter.slots import PRIORITY_COLUMNS
 from maintkit.questions.bench import cards_for_slots
 from maintkit.questions.first_page import front_page
 from maintkit.questions.group_differences import COLUMNS as RATE_COLUMNS
@@ -136,8 +136,9 @@ def write_review(review: Review, out: "str | Path | None") -> Written:
 
     In the folder's name ``{quarter}`` stands for the label of the quarter.
 
-    Files: ``report.html``, ``work-list.csv``, ``work-list.xlsx``, ``priority.csv``, ``life.csv``, ``rates.csv``,
-    ``findings.json`` and ``records.txt`` (what the loader kept and turned away); in ``tables`` the whole table of every finding, in
+    Files: ``report.html``, ``work-list.csv``, ``work-list.xlsx``, ``priority.csv``, ``forecast.csv``, ``past_forecasts.csv``,
+    ``life.csv``, ``rates.csv``, ``findings.json`` and ``records.txt`` (what the loader kept and turned away); in ``tables`` the
+    whole table of every finding, in
     ``bench-cards`` a card and a workbook for the modules of the first slots; ``review.ipynb``, the notebook that asks the same.
     All of them take the place of an earlier review's together; a file there that was changed since gets another name. Nothing is
     written where ``out`` is None or empty.
@@ -171,7 +172,12 @@ def _write_all(review: Review, folder: Path) -> None:
         "rates": review["differences"].table[RATE_COLUMNS],
         "work-list": work_list(review),
     }
-    for name, table in tables.items():
+    past = review["forecast-and-fact"].facts
+    for name, table in {
+        **tables,
+        "forecast": quarter.forecast.count_limits,
+        "past_forecasts": past.rows,
+    }.items():
         write_csv(folder / f"{name}.csv", table)
     write_workbook(
         folder / "work-list.xlsx", work_sheets(review, tables), notes={"jobs": planned(review).title}

@@ -14,6 +14,8 @@ PART_COLUMNS = [
     *LABELS,
     "exit",
     "exposure_hours",
+    "from_on",
+    "to_on",
     "weight",
     "event",
     "age_known",
@@ -25,8 +27,8 @@ PART_COLUMNS = [
 class PartGroup:
     """Spells of one part type in one family, every array of shape (n,), in the order of the evidence.
 
-    ``exit`` is the age at the end, ``hours`` the powered hours inside the recorded window, ``module`` the number of the
-    module among all serials in order. ``labels`` holds, for board era and zone, the words in order and the number of
+    ``exit`` is the age at the end, ``hours`` the powered hours inside the recorded window, ``from_on`` and ``to_on`` its days
+    since 1970, ``module`` the number of the module among all serials in order. ``labels`` holds, for board era and zone, the words in order and the number of
     each row's word, -1 where there is none.
     """
 
@@ -36,6 +38,8 @@ class PartGroup:
     module: np.ndarray
     exit: np.ndarray
     hours: np.ndarray
+    from_on: np.ndarray
+    to_on: np.ndarray
     weight: np.ndarray
     event: np.ndarray
     age_known: np.ndarray
@@ -156,6 +160,8 @@ class _OneFrame:
             self._numbers["serial"][1][rows],
             of("exit", float),
             of("exposure_hours", float),
+            of("from_on", "datetime64[D]").astype(np.int32),
+            of("to_on", "datetime64[D]").astype(np.int32),
             of("weight", float),
             of("event", bool),
             of("age_known", bool),

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from maintkit.decide.priority import summed_columns
 from maintkit.decide.replacement_ages import Guess
+from maintkit.survival.crossed import added
 
 CERTAIN = 1e9  # shape of a frailty that is known
 
@@ -49,7 +49,7 @@ class Renewals:
             place = (np.arange(cases)[:, None] * width + column[own]).ravel()
             old = hazard.expected(rows, age, age + ahead, parameters)
             new = hazard.expected(rows.assign(age_known=True), np.zeros(len(rows)), ahead, parameters)
-            total += summed_columns(old - new, place, cases * width)
+            total += added(old - new, place, cases * width)
         return total.reshape(len(total), cases, width)
 
     def column_of(self, parts) -> np.ndarray:

@@ -159,8 +159,9 @@ def _frailty(forecast, modules, generator):
     """Frailty of each module: its mean, then draws, shape (1 + draws, modules)."""
     row = dict(zip(forecast.modules["serial"], range(len(forecast.modules)), strict=True))
     at = np.array([row[serial] for serial in modules["serial"]], int)
-    a, b = (np.asarray(side, float)[at] for side in forecast.spread.posterior())
-    return np.vstack([modules["frailty"].to_numpy(float), generator.gamma(a, 1 / b, size=(DRAWS, len(at)))])
+    mean, error = (forecast.modules[name].to_numpy(float)[at] for name in ("frailty", "frailty_error"))
+    shape = (mean / np.maximum(error, 1e-6 * mean)) ** 2
+    return np.vstack([mean, generator.standard_gamma(shape, size=(DRAWS, len(at))) * mean / shape])
 
 
 def _cleaning_rate(evidence, modules):

@@ -1,15 +1,18 @@
 """Which slots to work on next: expected faults and session minutes of the next quarter, slot by slot."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
 
 from maintkit.decide.expectation import Ahead, quarter_ahead, watched_modules, with_expected
+from maintkit.decide.factors import Factors, learn_factors
 from maintkit.decide.hazards import PartHazard, condition_on_frailty, part_hazards
 from maintkit.decide.minutes import MinutesPerFault, minutes_per_fault
 from maintkit.decide.part_groups import PartGroups
+from maintkit.decide.past_quarters import part_failures, past_quarters, quarter_edges
 from maintkit.decide.reasons import reasons
+from maintkit.survival.crossed import added
 from maintkit.survival.frailty import GammaPoisson, gamma_poisson
 from maintkit.survival.frailty_posterior import spread_posterior
 
@@ -22,22 +25,38 @@ BY_MODULE, BY_MINUTES = ["serial", "family", "module_type", "part_type"], [*PLAC
 
 @dataclass(frozen=True)
 class FaultsSeen:
-    """How many faults counted: ``by_module`` has ``BY_MODULE`` and ``faults``, ``by_minutes`` has ``BY_MINUTES`` and ``faults``."""
+    """How many faults counted: ``by_module`` has ``BY_MODULE`` and ``faults``, ``by_minutes`` has ``BY_MINUTES`` and ``faults``,
+    ``by_quarter`` has ``BY_QUARTER`` and ``faults``; ``by_class`` has ``desk, quarter, class`` and ``faults`` of every report, or is
+    None where none is open."""
 
     by_module: object
     by_minutes: object
+    by_quarter: object
+    by_class: object = None
+
+    @property
+    def open(self):
+        """``desk, quarter`` and ``faults``, those that the reports now open are expected to turn out to be: as many as of those told."""
+        if self.by_class is None:
+            return self.by_quarter[["desk", "quarter", "faults"]].iloc[:0]
+        is_open = self.by_class["class"] == "open"
+        told = self.by_class.loc[~is_open, "faults"].sum()
+        share = self.by_class.loc[self.by_class["class"] == "fault", "faults"].sum() / max(told, 1)
+        found = self.by_class.loc[is_open, ["desk", "quarter", "faults"]]
+        return found.assign(faults=found["faults"] * share)
 
 
 @dataclass(frozen=True)
 class Forecast:
     """Next quarter, slot by slot.
 
-    ``slots`` has a row per slot of every desk in service, worst first: the columns of ``priority.csv``, and
-    ``minutes_per_fault``. ``modules`` has a row per watched module: faults seen, faults its parts predict, frailty
-    with limits. ``draws`` are the expected faults, shape (draws, slots in order).
-    ``minutes`` is what a fault costs in each of them.
-    ``count_limits`` has a row per desk: ``desk, expected_faults, expected_faults_low, expected_faults_high``, and
-    ``faults_low, faults_high``, between which the count to come lies with the probability ``level`` or more.
+    ``slots`` has a row per slot of every desk in service, worst first: the columns of ``priority.csv``, ``minutes_per_fault``,
+    and ``told``, whose the faults are (``Factors.told``). ``modules`` has a row per watched module: faults seen, faults its parts
+    predict, ``frailty``, what its faults are of these now, with limits and ``frailty_error``. ``draws`` are the expected faults,
+    shape (draws, slots in order). ``minutes`` is what a fault costs in each of them.
+    ``count_limits`` has the columns of ``forecast.csv``, a row per desk and one of the house (``scope``): ``faults_low,
+    faults_high`` are those between which the count to come lies with the probability ``level`` or more;
+    ``open_expected_faults`` are those that the reports now open are expected to turn out to be.
     """
 
     slots: object
@@ -46,6 +65,7 @@ class Forecast:
     draws: np.ndarray
     count_limits: object
     minutes: MinutesPerFault
+    factors: Factors = field(repr=False)
     level: float = LEVEL
 
     @cached_property
@@ -64,7 +84,7 @@ class Forecast:
         return float(self.modules["years"].sum())
 
 
-def next_quarter(part_spells, stays, faults, slots, *, seed: int = 1) -> Forecast:
+def next_quarter(part_spells, stays, faults, slots, *, record_end=None, seed: int = 1) -> Forecast:
     """Expected faults and session minutes of each slot over the coming quarter, worst first.
 
     Parameters
@@ -77,6 +97,8 @@ def next_quarter(part_spells, stays, faults, slots, *, seed: int = 1) -> Forecas
     slots : DataFrame
         A row per module in a slot of a desk in service, and per empty slot: ``desk, position, serial`` (missing where
         empty), ``hours_ahead`` (powered hours of the coming quarter).
+    record_end : date
+        Last day of the records; the last day of a stay when left out.
     seed : int
         Of the draws behind the limits.
 
@@ -87,11 +109,12 @@ def next_quarter(part_spells, stays, faults, slots, *, seed: int = 1) -> Forecas
 
     Notes
     -----
-    Faults of a module ~ Poisson(frailty x expected). Expected = part failures its parts' ages predict x faults per part
-    failure in the family + rate of other faults of its type x powered time. The frailty is gamma over modules with
-    mean 1 (Gaver & O'Muircheartaigh 1987, Technometrics 29:1-15), its spread uncertain (``spread_posterior``). Limits are
-    quantiles over draws: hazards and rates, then the spread, then each module's frailty given its own faults and what
-    these hazards expect of its past, then minutes; ``maintkit/docs/calibration.md`` says how often they hold.
+    Faults of a module in a slot ~ Poisson(module x slot x level of the desk x expected). Expected = part failures its parts'
+    ages predict x faults per part failure in the family + rate of other faults of its type x powered time. Module and slot
+    are crossed gamma factors (``crossed_factors``), forgotten as fast as the quarters past ask (``forgetting``); the level is
+    what each past quarter brought of what was expected of it (``level_now``). Limits are quantiles over draws: hazards and
+    rates, then level and spreads, then each factor given its own faults and what these hazards expect of its past, then
+    minutes; ``maintkit/docs/calibration.md`` says how often they hold.
     """
     generator = np.random.default_rng(seed)
     groups = PartGroups(part_spells)
@@ -99,19 +122,17 @@ def next_quarter(part_spells, stays, faults, slots, *, seed: int = 1) -> Forecas
         groups, part_hazards(groups), watched_modules(stays, faults.by_module)
     )
     modules = modules.assign(row=np.arange(len(modules)))
+    places = slots[PLACE].drop_duplicates().reset_index(drop=True)
     in_service = slots[[*PLACE, "serial", "hours_ahead"]].merge(modules, on="serial")
     ahead = quarter_ahead(groups, modules, in_service, hazards, generator=generator, number=DRAWS)
-    common, frailty = _frailty_draws(modules, ahead.past_draws, generator)
-    low, high = np.quantile(frailty, TAILS, axis=0)
-    modules = modules.assign(frailty=frailty.mean(axis=0), frailty_low=low, frailty_high=high)
-    ahead = replace(
-        ahead, modules=ahead.modules.assign(frailty=modules["frailty"].to_numpy()[ahead.modules["row"]])
-    )
-    places = slots[PLACE].drop_duplicates().reset_index(drop=True)
+    past = _past(groups, hazards, modules, stays, faults, places, record_end)
+    tilt = ahead.past_draws / np.maximum(modules["expected"].to_numpy(float), 1e-300)
+    factors = learn_factors(past, tilt, generator)
+    ahead, sits = _with_factors(ahead, factors, modules)
+    modules = _with_frailty(modules, factors, sits)
     minutes = minutes_per_fault(faults.by_minutes, places)
-    by_module = ahead.draws * (common * frailty)[:, ahead.modules["row"].to_numpy()]
-    table, draws = _by_slot(places, ahead, by_module, minutes)
-    limits = _count_limits(places["desk"].to_numpy(), draws, generator)
+    table, draws = _by_slot(places, ahead, minutes)
+    limits = _count_limits(places["desk"].to_numpy(), draws, factors, faults.open, generator)
     table = _ranked(table, draws, minutes.draws(generator, DRAWS))
     table["reason"] = reasons(table, ahead)
     order = table["slot"].to_numpy()
@@ -122,6 +143,55 @@ def next_quarter(part_spells, stays, faults, slots, *, seed: int = 1) -> Forecas
         draws[:, order],
         limits,
         minutes.of(order),
+        factors,
+    )
+
+
+def _past(groups, hazards, modules, stays, faults, places, record_end):
+    """The quarters past, module by module: see ``PastQuarters``."""
+    import pandas as pd
+
+    if record_end is None:
+        record_end = (stays["to_on"].max() - pd.Timedelta(1, "D")).date()
+    edges = quarter_edges(stays["from_on"].min(), record_end)
+    failures = part_failures(groups, hazards, edges)
+    row = pd.Index(groups.serials, dtype=object).get_indexer(modules["serial"])
+    failures = np.vstack([failures, np.zeros((1, failures.shape[1]))])[
+        row
+    ]  # no part of known type: the last row
+    seen = pd.concat([faults.by_quarter, faults.open]) if len(faults.open) else faults.by_quarter
+    return past_quarters(modules, stays, seen, places, failures, edges)
+
+
+def _with_factors(ahead: Ahead, factors: Factors, modules):
+    """Draws and modules of the quarter ahead with their factors; and where each watched module sits, -1 where nowhere."""
+    import pandas as pd
+
+    rows = ahead.modules["row"].to_numpy()
+    slot = pd.MultiIndex.from_tuples(factors.past.places).get_indexer(
+        pd.MultiIndex.from_frame(ahead.modules[PLACE])
+    )
+    desk = np.searchsorted(factors.past.desks, ahead.modules["desk"].to_numpy(str))
+    of = factors.module[:, rows], factors.slot[:, slot], factors.level.draws[:, desk]
+    about = ahead.modules.assign(
+        module_factor=of[0].mean(axis=0),
+        slot_factor=of[1].mean(axis=0),
+        level=of[2].mean(axis=0),
+        told=factors.told(rows, slot),
+        frailty=(of[0] * of[1] * of[2]).mean(axis=0),
+    )
+    sits = np.full((2, len(modules)), -1)
+    sits[:, rows] = slot, desk
+    return replace(ahead, modules=about, draws=ahead.draws * of[0] * of[1] * of[2]), sits
+
+
+def _with_frailty(modules, factors: Factors, sits):
+    """What the faults of each module are of those its parts predict, now and in its slot; of a module in none, by itself."""
+    slot, desk = sits
+    frailty = factors.module * np.where(slot >= 0, factors.slot[:, slot] * factors.level.draws[:, desk], 1.0)
+    low, high = np.quantile(frailty, TAILS, axis=0)
+    return modules.assign(
+        frailty=frailty.mean(axis=0), frailty_low=low, frailty_high=high, frailty_error=frailty.std(axis=0)
     )
 
 
@@ -162,73 +232,56 @@ def _spread(faults: np.ndarray, expected: np.ndarray) -> GammaPoisson:
     )
 
 
-def _frailty_draws(modules, past_draws: np.ndarray, generator):
-    """Draws of the level of each family beyond its hazards', and of each watched module's frailty, both (draws, modules).
-
-    A family's hazards were found with its own modules, whose frailties average 1 only by and large: that average is drawn.
-    A module's frailty is gamma given its faults and what the draw expects of it.
-    """
-    if len(modules) < 2:
-        return np.ones(past_draws.shape), np.ones(past_draws.shape)
-    seen, expected = modules["faults"].to_numpy(float), modules["expected"].to_numpy(float)
-    shapes = spread_posterior(seen, expected).draw_shapes(generator, len(past_draws))[:, None]
-    code = np.unique(modules["family"].to_numpy(str), return_inverse=True)[1]
-    variance = np.bincount(code, expected**2) / np.maximum(np.bincount(code, expected), 1e-300) ** 2 / shapes
-    common = np.exp(generator.standard_normal(variance.shape) * np.sqrt(variance) - variance / 2)[:, code]
-    return common, generator.standard_gamma(shapes + seen) / (shapes + common * past_draws)
-
-
-def _by_slot(places, ahead: Ahead, draws: np.ndarray, minutes):
+def _by_slot(places, ahead: Ahead, minutes):
     """Sum the modules of each slot; the mean, its limits, and the draws in order of slot."""
     key = places.assign(slot=np.arange(len(places)))
     column = ahead.modules[PLACE].merge(key, on=PLACE, how="left")["slot"].to_numpy()
-    by_slot = summed_columns(draws, column, len(places))
+    by_slot = added(ahead.draws, column, len(places))
     low, high = np.quantile(by_slot, TAILS, axis=0)
-    held = np.bincount(column, minlength=len(places)) > 0
     table = key.assign(
         expected_faults=by_slot.mean(axis=0),
         expected_faults_low=low,
         expected_faults_high=high,
         minutes_per_fault=minutes.mean,
     )
+    held = np.bincount(column, minlength=len(places)) > 0
     table.loc[~held, ["expected_faults", "expected_faults_low", "expected_faults_high"]] = np.nan
-    return table, by_slot
+    most = ahead.modules.assign(slot=column, due=ahead.draws.mean(axis=0)).sort_values("due", kind="stable")
+    about = most.drop_duplicates("slot", keep="last").set_index("slot")
+    return table.join(about[["module_factor", "slot_factor", "level", "told"]], on="slot"), by_slot
 
 
-def _count_limits(desk: np.ndarray, draws: np.ndarray, generator):
-    """Expected faults of each desk, and between which numbers the count of faults will lie."""
+def _count_limits(desk: np.ndarray, draws: np.ndarray, factors: Factors, still_open, generator):
+    """Expected faults of each desk and of the house, the numbers between which the count of faults will lie, and the level."""
     import pandas as pd
 
-    names, column = np.unique(desk, return_inverse=True)
-    by_desk = summed_columns(draws, column, len(names))
-    low, high = np.quantile(by_desk, TAILS, axis=0)
-    fewest, most = np.quantile(generator.poisson(by_desk), TAILS, axis=0, method="inverted_cdf")
+    names, column = np.unique(desk.astype(str), return_inverse=True)
+    place = np.searchsorted(factors.past.desks, names)
+    expected = added(draws, column, len(names))
+    counts = generator.poisson(expected * factors.level.noise[:, place])
+    whole = expected.sum(axis=1, keepdims=True)
+    levels = factors.level.draws[:, place]
+    share = expected.mean(axis=0) / max(float(whole.mean()), 1e-300)
+    expected, counts = np.hstack([expected, whole]), np.hstack([counts, counts.sum(axis=1, keepdims=True)])
+    levels = np.hstack([levels, (levels @ share)[:, None]])
+    unread = still_open.groupby("desk")["faults"].sum().reindex(names, fill_value=0.0).to_numpy(float)
+    fewest, most = np.quantile(counts, TAILS, axis=0, method="inverted_cdf")
     return pd.DataFrame(
         {
-            "desk": names,
-            "expected_faults": by_desk.mean(axis=0),
-            "expected_faults_low": low,
-            "expected_faults_high": high,
+            "scope": ["desk"] * len(names) + ["house"],
+            "desk": [*names, None],
+            **_limited("expected_faults", expected),
             "faults_low": fewest.astype(int),
             "faults_high": most.astype(int),
+            **_limited("level", levels),
+            "open_expected_faults": [*unread, float(unread.sum())],
         }
     )
 
 
-def summed_columns(draws: np.ndarray, column: np.ndarray, number: int) -> np.ndarray:
-    """Columns of draws added up by the number each belongs to, shape (draws, number).
-
-    Examples
-    --------
-    >>> summed_columns(np.array([[1.0, 2.0, 4.0]]), np.array([1, 0, 1]), 3)
-    array([[2., 5., 0.]])
-    """
-    summed = np.zeros((len(draws), number))
-    order = np.argsort(column, kind="stable")
-    if len(order):
-        held, first = np.unique(column[order], return_index=True)
-        summed[:, held] = np.add.reduceat(draws[:, order], first, axis=1)
-    return summed
+def _limited(name: str, draws: np.ndarray) -> dict:
+    low, high = np.quantile(draws, TAILS, axis=0)
+    return {name: draws.mean(axis=0), f"{name}_low": low, f"{name}_high": high}
 
 
 def _ranked(table, draws: np.ndarray, minute_draws: np.ndarray):

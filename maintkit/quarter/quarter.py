@@ -7,6 +7,7 @@ from functools import cached_property, partial
 import duckdb
 
 from maintkit.decide.part_groups import PART_COLUMNS
+from maintkit.decide.past_quarters import BY_QUARTER
 from maintkit.decide.priority import BY_MINUTES, BY_MODULE, FaultsSeen, Forecast, next_quarter
 from maintkit.records.errors import RecordsError
 from maintkit.records.store import Records, beyond_memory, open_records
@@ -64,8 +65,9 @@ class Quarter:
         """Expected faults and minutes of every slot over the coming quarter."""
         evidence = self.evidence
         parts = partial(evidence.part_frames, PART_COLUMNS, by=("family", "part_type"))
-        faults = FaultsSeen(evidence.fault_counts(BY_MODULE), evidence.fault_counts(BY_MINUTES))
-        return next_quarter(parts, evidence.stays, faults, self.slots)
+        counted = (evidence.fault_counts(by) for by in (BY_MODULE, BY_MINUTES, BY_QUARTER))
+        faults = FaultsSeen(*counted, evidence.fault_counts(["desk", "quarter", "class"], every=True))
+        return next_quarter(parts, evidence.stays, faults, self.slots, record_end=self.last_day)
 
     def earlier(self, label: str) -> "Quarter":
         """An earlier quarter of the same records, read and worded as they are here."""

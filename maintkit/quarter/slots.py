@@ -16,6 +16,7 @@ COLUMNS = [
     "rank_high",
     "reason",
 ]  # of a row of the work list
+PRIORITY_COLUMNS = [*COLUMNS, "module_factor", "slot_factor", "level"]  # of priority.csv
 
 
 def slots_in_service(quarter: Quarter):

@@ -1,61 +1,137 @@
-"""Were the last forecasts right? Each past quarter forecast anew from the records up to its end, beside what came."""
+"""Were the last forecasts right? Each past quarter forecast anew from the records as they stood, beside what came."""
+
+from dataclasses import dataclass
+from datetime import timedelta
+
+import numpy as np
 
 from maintkit.quarter.quarter import Quarter, quarter_days, quarter_of
+from maintkit.quarter.remember import once_a_quarter
 from maintkit.quarter.slots import SHOWN
-from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
-from maintkit.report.finding import Finding
-from maintkit.report.forecasts import forecast_figure
 
-QUARTERS = 4
+QUARTERS = 6
+FEWEST_FAULTS = 5
 COLUMNS = [
     "quarter",
+    "scope",
     "desk",
     "expected_faults",
-    "expected_faults_low",
-    "expected_faults_high",
+    "faults_low",
+    "faults_high",
     "faults",
-    "within",
-    "faults_expected_in_first_slots",
-    "faults_in_first_slots",
-    "first_slots",
-    "slots",
-]
+]  # of past_forecasts.csv
+TOLD = [*COLUMNS, "within", "faults_expected_in_first_slots", "faults_in_first_slots", "first_slots", "slots"]
+AS_SURE = 1.645  # half the width of 90 % limits, in standard deviations
 
 
-def forecast_and_fact(quarter: Quarter, quarters: int = QUARTERS) -> Finding:
-    """Faults forecast for each desk in the last quarters, from the records as they stood, beside those that came."""
-    table = past_forecasts(quarter, quarters)
-    title = _title(table)
-    drawn = table.assign(
-        label=table["desk"] + " " + table["quarter"],
-        expected=table["expected_faults"],
-        low=table["expected_faults_low"],
-        high=table["expected_faults_high"],
-        happened=table["faults"],
-    )
-    return Finding(
-        key="forecast-and-fact",
-        title=title,
-        table=table,
-        figure=forecast_figure(
-            drawn[["label", "expected", "low", "high", "happened"]], title=title, axis="faults in the quarter"
+@dataclass(frozen=True)
+class DeskOff:
+    """A desk whose faults of all the quarters lie outside their limits: forecast, and came."""
+
+    desk: str
+    expected: float
+    faults: int
+
+
+@dataclass(frozen=True)
+class PastForecasts:
+    """What was forecast for the last quarters, each from the records up to the day before it, and what came.
+
+    Attributes
+    ----------
+    quarters, faults : int
+        How many quarters could be forecast, and how many faults came in them.
+    expected : float
+    low, high : float
+        90 % limits of the faults of all those quarters together, a level too high or too low in one taken to be so in all.
+    within, totals_within : int
+        Of the counts of the desks (``desk_counts`` of them), and of the totals of the house (one a quarter), within their limits.
+    verdict : str
+        "too few faults", "as forecast", "more came" or "fewer came".
+    off : tuple of DeskOff
+    listed_percent, expected_in_listed, in_listed : number
+        How many in a hundred slots stood first on the list, faults forecast there, faults that came there.
+    table : DataFrame
+        A row a quarter and desk: ``TOLD``.
+    totals : DataFrame
+        A row a quarter: ``COLUMNS`` and ``within``.
+    """
+
+    quarters: int
+    faults: int
+    expected: float
+    low: float
+    high: float
+    within: int
+    desk_counts: int
+    totals_within: int
+    verdict: str
+    off: tuple
+    listed_percent: float
+    expected_in_listed: float
+    in_listed: int
+    table: object
+    totals: object
+
+    @property
+    def counts(self) -> dict:
+        return {"forecasts": len(self.table), "faults": self.faults}
+
+    @property
+    def rows(self):
+        """The rows of ``past_forecasts.csv``: those of the desks of a quarter, then that of the house."""
+        import pandas as pd
+
+        rows = (
+            pd.concat([self.table[COLUMNS], self.totals[COLUMNS]]) if len(self.table) else self.table[COLUMNS]
         )
-        if len(table)
-        else None,
-        caveats=(
-            "Each forecast is made anew from what was recorded up to the end of the quarter before. What was only later written "
-            "about those days, such as a ticket's outcome, is in it.",
-            "The limits are those of the count to come, chance included: about nine in ten counts should lie within them. "
-            f"First slots: the {SHOWN} the list put first then.",
-            "Faults that cannot be put to a module came, but were not forecast.",
+        return rows.sort_values(["quarter", "scope", "desk"], kind="stable").reset_index(drop=True)
+
+
+@once_a_quarter
+def facts(quarter: Quarter, quarters: int = QUARTERS) -> PastForecasts:
+    """Faults forecast for each desk and the house in the last quarters, from the records as they stood, beside those that came."""
+    rows = past_forecasts(quarter, quarters)
+    table, totals = (rows[rows["scope"] == scope].reset_index(drop=True) for scope in ("desk", "house"))
+    totals = totals[[*COLUMNS, "within"]]
+    low, high = _together(totals)
+    faults = int(totals["faults"].sum())
+    return PastForecasts(
+        quarters=len(totals),
+        faults=faults,
+        expected=float(totals["expected_faults"].sum()),
+        low=low,
+        high=high,
+        within=int(table["within"].sum()),
+        desk_counts=len(table),
+        totals_within=int(totals["within"].sum()),
+        verdict="too few faults" if faults < FEWEST_FAULTS else _verdict(faults, low, high),
+        off=tuple(
+            DeskOff(desk, float(own["expected_faults"].sum()), int(own["faults"].sum()))
+            for desk, own in table.groupby("desk", sort=True)
+            if _verdict(own["faults"].sum(), *_together(own)) != "as forecast"
         ),
-        counts={"forecasts": len(table), "faults": int(table["faults"].sum())},
-        alt="Faults forecast with limits, and faults that came, for each desk and past quarter.",
+        listed_percent=float(100 * table["first_slots"].sum() / max(table["slots"].sum(), 1)),
+        expected_in_listed=float(table["faults_expected_in_first_slots"].sum()),
+        in_listed=int(table["faults_in_first_slots"].sum()),
+        table=table,
+        totals=totals,
     )
+
+
+def _together(rows) -> tuple[float, float]:
+    """Limits of the counts of these rows added up, their errors taken to go the same way."""
+    half = AS_SURE * ((rows["faults_high"] - rows["faults_low"] + 1) / (2 * AS_SURE)).sum()
+    expected = rows["expected_faults"].sum()
+    return float(max(expected - half, 0.0)), float(expected + half)
+
+
+def _verdict(faults, low: float, high: float) -> str:
+    return "more came" if faults > high else "fewer came" if faults < low else "as forecast"
 
 
 def past_forecasts(quarter: Quarter, quarters: int = QUARTERS):
-    """A row per past quarter, latest last, and desk then in service: forecast with limits of the count, and what came."""
+    """A row a past quarter, latest last, and desk then in service, and one of the house: ``TOLD``."""
     import pandas as pd
 
     labels = [quarter.label]
@@ -68,38 +144,32 @@ def past_forecasts(quarter: Quarter, quarters: int = QUARTERS):
         if pd.Timestamp(quarter_days(_before(label))[0]) >= started
         for row in _one_quarter(quarter, label)
     ]
-    return pd.DataFrame(rows, columns=COLUMNS)
+    return pd.DataFrame(rows, columns=TOLD)
 
 
 def _one_quarter(quarter: Quarter, label: str) -> list[dict]:
     """What was forecast for a quarter from the records up to its first day, and what came."""
     forecast = quarter.earlier(_before(label)).forecast
-    if forecast.failures < FEWEST_FOR_A_VERDICT:
+    if forecast.failures < FEWEST_FAULTS:
         return []
-    came = _faults(quarter, label)
-    slots = forecast.slots.reset_index(drop=True)
-    first = slots.index < SHOWN
+    came, slots = _faults(quarter, label), forecast.slots.reset_index(drop=True)
+    first = slots[slots.index < SHOWN]
     rows = []
-    limits = forecast.count_limits.set_index("desk")
-    for desk, own in slots.groupby("desk", sort=True):
-        low, high = limits.loc[desk, ["faults_low", "faults_high"]]
-        happened, listed = came[came["desk"] == desk], own[first[own.index]]
-        found = int(happened["position"].isin(listed["position"]).sum())
-        rows.append(
-            {
-                "quarter": label,
-                "desk": desk,
-                "expected_faults": float(own["expected_faults"].sum()),
-                "expected_faults_low": int(low),
-                "expected_faults_high": int(high),
-                "faults": len(happened),
-                "within": bool(low <= len(happened) <= high),
-                "faults_expected_in_first_slots": float(listed["expected_faults"].sum()),
-                "faults_in_first_slots": found,
-                "first_slots": len(listed),
-                "slots": len(own),
-            }
+    for limits in forecast.count_limits.to_dict("records"):
+        is_house = limits["scope"] == "house"
+        faults, listed, own = (
+            rows_of if is_house else rows_of[rows_of["desk"] == limits["desk"]]
+            for rows_of in (came, first, slots)
         )
+        if is_house:  # of the desks that were forecast, no others
+            faults = faults[faults["desk"].isin(slots["desk"])]
+        found = set(zip(listed["desk"], listed["position"], strict=True))
+        in_first = [place in found for place in zip(faults["desk"], faults["position"], strict=True)]
+        told = dict.fromkeys(COLUMNS) | {name: limits[name] for name in COLUMNS if name in limits}
+        told |= {"quarter": label, "faults": len(faults)}
+        within = limits["faults_low"] <= len(faults) <= limits["faults_high"]
+        about = (within, float(listed["expected_faults"].sum()), int(np.sum(in_first)), len(listed), len(own))
+        rows.append(told | dict(zip(TOLD[len(COLUMNS) :], about, strict=True)))
     return rows
 
 
@@ -113,27 +183,4 @@ def _faults(quarter: Quarter, label: str):
 
 
 def _before(label: str) -> str:
-    from datetime import timedelta
-
     return quarter_of(quarter_days(label)[0] - timedelta(days=1))
-
-
-def _title(table) -> str:
-    faults = int(table["faults"].sum())
-    if not len(table):
-        return (
-            "No past forecast can be checked: it takes a whole quarter of records, with 5 faults of known modules, before the "
-            "quarter forecast."
-        )
-    seen = (
-        f"In {several(table['quarter'].nunique(), 'past quarter')} {table['expected_faults'].sum():.0f} faults were forecast and "
-        f"{faults} came"
-    )
-    if faults < FEWEST_FOR_A_VERDICT:
-        return f"{seen}: too few to judge the forecasts by."
-    share = 100 * table["first_slots"].sum() / table["slots"].sum()
-    return (
-        f"{seen}; {int(table['within'].sum())} of {len(table)} desk counts within their 90 % limits. The {share:.0f} % of slots "
-        f"listed first had {int(table['faults_in_first_slots'].sum())} of them, {table['faults_expected_in_first_slots'].sum():.0f} "
-        "forecast."
-    )

@@ -7,11 +7,9 @@ from pathlib import Path
 
 import duckdb
 
-from .drafting import draft_desks
 from .errors import StoreError
 from .keeping import create_tables, undo_name
 from .opening import open_store
-from .spelling import show_commonest
 from .store import why_not_written
 from .tables import TABLES
 
@@ -160,10 +158,8 @@ def _undo(connection, path):
             "changed": last.changed,
         },
     )
-    for name in ("load_files", "load_columns", "turned_away", "not_understood", "changes"):
+    for name in ("load_files", "turned_away", "changes"):
         connection.execute(f"delete from {name} where load = $load", {"load": last.load})
-    show_commonest(connection, last.load)
-    draft_desks(connection, last.load)
     return Undone(
         last.load,
         last.source,
@@ -203,8 +199,7 @@ def _put_back(connection, table, load):
     )
     names = ", ".join(f'"{column.name}"' for column in table.columns)
     connection.execute(
-        f'insert into "{table.name}" ({names}, source_file, source_row, load, as_written) '
-        f"select {names}, source_file, source_row, load, as_written "
+        f'insert into "{table.name}" ({names}, source_file, source_row, load) select {names}, source_file, source_row, load '
         f"from {undo_name(table)} where undo_load = $load",
         {"load": load},
     )

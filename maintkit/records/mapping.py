@@ -26,7 +26,6 @@ class TableMapping:
     sheet: str = ""
     dialect: Dialect = Dialect()
     ignore: tuple[str, ...] = ()
-    hours: tuple[str, ...] = ()
     columns: dict[str, str] = field(default_factory=dict)
     values: dict[str, dict[str, str]] = field(default_factory=dict)
 

@@ -39,7 +39,6 @@ class FileCount:
     changed: int
     unchanged: int
     only_earlier: int
-    not_understood: int = 0
 
 
 @dataclass(frozen=True)
@@ -55,8 +54,6 @@ class LoadReport:
     turned_away: tuple[TurnedAway, ...]
     changes: tuple[Change, ...]
     unread: tuple[str, ...] = ()
-    not_understood: tuple[TurnedAway, ...] = ()
-    drafted: tuple[str, ...] = ()
 
     @property
     def rows_in(self) -> int:
@@ -76,9 +73,7 @@ class LoadReport:
         ]
         if self.unread:
             lines.append(f"Not read: {', '.join(self.unread)}.")
-        lines += self.drafted
         lines += _listed("Turned away", self.turned_away)
-        lines += _listed("Kept without a cell that was not understood", self.not_understood)
         lines += _listed("Corrected", self.changes)
         return "\n".join(lines)
 
@@ -93,7 +88,6 @@ def _table(files):
         "changed",
         "unchanged",
         "blank",
-        "cells not understood",
         "kept, not in this file",
     )
     rows = [
@@ -109,7 +103,6 @@ def _table(files):
                     count.changed,
                     count.unchanged,
                     count.blank_rows,
-                    count.not_understood,
                     count.only_earlier,
                 )
             ),

@@ -115,7 +115,7 @@ CHAPTERS = (
             Question("what_it_cost", "cost"),
             Question("if_nothing", "if_nothing"),
             Question("better_or_worse", "trend:better_or_worse"),
-            Question("forecast_and_fact", "past_forecasts:forecast_and_fact"),
+            Question("forecast_and_fact", "past_forecasts"),
         ),
     ),
     Chapter(

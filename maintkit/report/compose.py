@@ -99,9 +99,10 @@ def _desks(quarter) -> tuple[str, ...]:
 
 def _rows(quarter, happened, forecasts) -> tuple[made.Row, ...]:
     """At most five desks, those with most minutes first; the others together; all."""
-    now = (
-        forecasts[forecasts["quarter"] == quarter.label].set_index("desk") if forecasts is not None else None
-    )
+    now = None
+    if forecasts is not None:
+        rows = forecasts.rows
+        now = rows[rows["quarter"] == quarter.label].fillna({"desk": "All desks"}).set_index("desk")
     table = happened.table.sort_values(["faults", "minutes_lost"], ascending=False, kind="stable")
     shown = table if len(table) <= made.DESKS_IN_TABLE + 1 else table.head(made.DESKS_IN_TABLE)
     rows = [_row(row.desk, [row], now) for row in shown.itertuples()]
@@ -115,9 +116,7 @@ def _rows(quarter, happened, forecasts) -> tuple[made.Row, ...]:
 
 def _row(name: str, rows: list, forecasts, *, is_sum: bool = False) -> made.Row:
     """One desk, or several added up."""
-    desks = [row.desk for row in rows]
-    has = forecasts is not None and len(forecasts) and all(desk in forecasts.index for desk in desks)
-    one = forecasts.loc[desks[0]] if has and len(desks) == 1 else None
+    one = forecasts.loc[name] if forecasts is not None and name in forecasts.index else None
     before = [row.faults_before for row in rows if not is_missing(row.faults_before)]
     faults, minutes = int(sum(row.faults for row in rows)), float(sum(row.minutes_lost for row in rows))
     return made.Row(
@@ -125,8 +124,8 @@ def _row(name: str, rows: list, forecasts, *, is_sum: bool = False) -> made.Row:
         faults=made.sum_named("what_happened.faults", faults) if is_sum else faults,
         faults_before=int(sum(before)) if before else None,
         forecast=None if one is None else float(one["expected_faults"]),
-        forecast_low=None if one is None else float(one["expected_faults_low"]),
-        forecast_high=None if one is None else float(one["expected_faults_high"]),
+        forecast_low=None if one is None else float(one["faults_low"]),
+        forecast_high=None if one is None else float(one["faults_high"]),
         minutes=made.sum_named("what_happened.minutes_lost", minutes) if is_sum else minutes,
         minutes_before=float(sum(row.minutes_lost_before for row in rows)) if before else None,
         stopped=int(sum(row.stopped_sessions for row in rows)),
@@ -160,48 +159,41 @@ def _tickets(happened):
 
 
 def _forecasts(findings):
-    table = findings["forecast-and-fact"].table if "forecast-and-fact" in findings else None
-    return table if table is not None and len(table) else None
+    """The past forecasts, None where there are none."""
+    found = findings["forecast-and-fact"].facts if "forecast-and-fact" in findings else None
+    return found if found is not None and found.quarters else None
 
 
 def _totals(forecasts) -> list[dict]:
-    """Past forecasts of all desks together, without limits where only desks have them."""
-    if forecasts is None:
-        return []
-    desks = forecasts.groupby("quarter", sort=True)
-    return [
-        {
-            "quarter": name,
-            "expected": own["expected_faults"].sum(),
-            "low": max(own["expected_faults"].sum() - 1.645 * own["expected_faults"].sum() ** 0.5, 0),
-            "high": own["expected_faults"].sum() + 1.645 * own["expected_faults"].sum() ** 0.5,
-        }
-        for name, own in desks
-    ]
+    """Past forecasts of all desks together, with the limits of the count."""
+    names = {"expected_faults": "expected", "faults_low": "low", "faults_high": "high"}
+    rows = [] if forecasts is None else forecasts.totals.rename(columns=names)
+    return [] if forecasts is None else rows[["quarter", *names.values()]].to_dict("records")
 
 
 def _past(forecasts) -> made.Past:
     if forecasts is None:
         return made.Past()
     return made.Past(
-        quarters=int(forecasts["quarter"].nunique()),
-        expected=float(forecasts["expected_faults"].sum()),
-        came=int(forecasts["faults"].sum()),
-        counts=len(forecasts),
-        within=int(forecasts["within"].sum()),
+        quarters=forecasts.quarters,
+        expected=forecasts.expected,
+        came=forecasts.faults,
+        counts=forecasts.desk_counts,
+        within=forecasts.within,
     )
 
 
 def _now(quarter, forecasts):
-    own = None if forecasts is None else forecasts[forecasts["quarter"] == quarter.label]
+    own = None if forecasts is None else forecasts.totals[forecasts.totals["quarter"] == quarter.label]
     if own is None or not len(own):
         return SimpleFacts(expected=None, came=0, is_outside=False, low=0.0, high=0.0)
+    row = own.iloc[0]
     return SimpleFacts(
-        expected=float(own["expected_faults"].sum()),
-        came=int(own["faults"].sum()),
-        is_outside=False,
-        low=0.0,
-        high=0.0,
+        expected=float(row["expected_faults"]),
+        came=int(row["faults"]),
+        is_outside=not row["within"],
+        low=float(row["faults_low"]),
+        high=float(row["faults_high"]),
     )
 
 

@@ -8,6 +8,24 @@ def what_happened(facts, title: str):
     return quarters_figure(facts.history, title=title) if len(facts.history) else None
 
 
+def forecast_and_fact(facts, title: str):
+    """Faults forecast with limits, and faults that came, of each desk and quarter, then of the house."""
+    from maintkit.report.forecasts import forecast_figure
+
+    rows = facts.rows
+    if not len(rows):
+        return None
+    drawn = rows.assign(
+        label=rows["desk"].fillna("all desks") + " " + rows["quarter"],
+        expected=rows["expected_faults"],
+        low=rows["faults_low"],
+        high=rows["faults_high"],
+        happened=rows["faults"],
+    )
+    columns = ["label", "expected", "low", "high", "happened"]
+    return forecast_figure(drawn[columns], title=title, axis="faults in the quarter")
+
+
 def one_desk(facts, title: str):
     """Expected faults next quarter of the first slots of the desk."""
     return None if facts.table is None else slots_figure(facts.table.head(10), title, facts.next_quarter)

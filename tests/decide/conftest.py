@@ -5,6 +5,7 @@ import pandas as pd
 import pytest
 
 YEAR = 8766.0
+BEGUN = pd.Timestamp("2016-01-01")
 LABELS = {
     "family": "longshore",
     "part_type": "cap",
@@ -30,7 +31,11 @@ def part_spells(rows):
         "still_fitted": False,
     }
     frame = pd.DataFrame([{"piece": number, **plain, **row} for number, row in enumerate(rows)])
-    return frame.assign(exposure_hours=frame["exit"] - frame["entry"])
+    frame = frame.assign(exposure_hours=frame["exit"] - frame["entry"])
+    if "to_on" not in frame:  # as if every part was fitted when the records begin
+        frame["from_on"] = BEGUN + pd.to_timedelta(frame["entry"].astype(float), "h").dt.floor("D")
+        frame["to_on"] = BEGUN + pd.to_timedelta(frame["exit"].astype(float), "h").dt.ceil("D")
+    return frame
 
 
 def drawn_spells(generator, modules=60, parts=20, shape=3.0, scale=10 * YEAR, years=8.0, frailty=None):
@@ -50,6 +55,8 @@ def drawn_spells(generator, modules=60, parts=20, shape=3.0, scale=10 * YEAR, ye
                         "exit": life if ends else years * YEAR - start,
                         "event": ends,
                         "still_fitted": not ends,
+                        "from_on": BEGUN + pd.Timedelta(start, "h"),
+                        "to_on": BEGUN + pd.Timedelta(min(start + life, years * YEAR), "h"),
                     }
                 )
                 start += life
@@ -61,7 +68,11 @@ def stays_of(spells, years=8.0):
     modules = spells.drop_duplicates("serial")[
         ["serial", "desk", "position", "family", "module_type", "board_era", "zone"]
     ]
-    return modules.assign(entry=0.0, exit=years * YEAR, exposure_hours=years * YEAR).reset_index(drop=True)
+    ends = BEGUN + pd.Timedelta(years * YEAR, "h").ceil("D")
+    stays = modules.assign(
+        entry=0.0, exit=years * YEAR, exposure_hours=years * YEAR, from_on=BEGUN, to_on=ends
+    )
+    return stays.reset_index(drop=True)
 
 
 def faults_of(spells, minutes=20.0):
@@ -69,17 +80,19 @@ def faults_of(spells, minutes=20.0):
     failed = spells[spells["event"]]
     return (
         failed[["serial", "desk", "position", "family", "module_type", "part_type", "kind"]]
-        .assign(counts=True, minutes_lost=minutes)
+        .assign(counts=True, minutes_lost=minutes, quarter=failed["to_on"].dt.to_period("Q").dt.start_time)
         .reset_index(drop=True)
     )
 
 
 def seen(faults):
     """The counted faults of a frame as the forecast wants them."""
+    from maintkit.decide.past_quarters import BY_QUARTER
     from maintkit.decide.priority import BY_MINUTES, BY_MODULE, FaultsSeen
 
     counted = faults[faults["counts"].astype(bool)].assign(faults=1)
-    return FaultsSeen(counted[[*BY_MODULE, "faults"]], counted[[*BY_MINUTES, "faults"]])
+    by = (BY_MODULE, BY_MINUTES, BY_QUARTER)
+    return FaultsSeen(*(counted.groupby(of, dropna=False)["faults"].sum().reset_index() for of in by))
 
 
 def hazards_of(spells):

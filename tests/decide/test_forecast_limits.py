@@ -9,7 +9,8 @@ import pytest
 from maintkit.decide.expectation import quarter_ahead, watched_modules, with_expected
 from maintkit.decide.hazards import condition_on_frailty
 from maintkit.decide.part_groups import PartGroups
-from maintkit.decide.priority import next_quarter, summed_columns
+from maintkit.decide.priority import next_quarter
+from maintkit.survival.crossed import added
 from maintkit.survival.weibull import fit_weibull
 
 YEAR = 8766.0
@@ -150,8 +151,13 @@ def test_counts_of_a_desk_lie_where_poisson_draws_of_its_expected_faults_do(make
     spells = make.drawn(make.generator(7), modules=60, parts=20, shape=2.0, scale=12 * YEAR)
     spells["desk"] = np.where(spells["serial"].str[1:].astype(int) < 20, "Avocet", "Heron")
     found = forecast(make, spells)
-    limits = found.count_limits.set_index("desk")
+    whole = found.count_limits.iloc[-1]
+    limits = found.count_limits[found.count_limits["scope"] == "desk"].set_index("desk")
     assert list(limits.index) == ["Avocet", "Heron"]
+    assert (whole["scope"], whole["expected_faults"]) == (
+        "house",
+        pytest.approx(found.draws.sum(axis=1).mean()),
+    )
     for desk, row in limits.iterrows():
         draws = found.draws[:, (found.slots["desk"] == desk).to_numpy()].sum(axis=1)
         assert row["expected_faults"] == pytest.approx(draws.mean())
@@ -164,5 +170,5 @@ def test_counts_of_a_desk_lie_where_poisson_draws_of_its_expected_faults_do(make
 
 def test_columns_add_up_where_they_belong():
     draws = np.arange(12.0).reshape(3, 4)
-    assert summed_columns(draws, np.array([2, 0, 2, 0]), 3).tolist() == [[4, 0, 2], [12, 0, 10], [20, 0, 18]]
-    assert summed_columns(draws[:, :0], np.zeros(0, int), 2).tolist() == [[0, 0]] * 3
+    assert added(draws, np.array([2, 0, 2, 0]), 3).tolist() == [[4, 0, 2], [12, 0, 10], [20, 0, 18]]
+    assert added(draws[:, :0], np.zeros(0, int), 2).tolist() == [[0, 0]] * 3

@@ -62,6 +62,7 @@ def book(make, age=10.0, kind="electrolytic", cleaned=0, work=WORK, returns=()):
             "family": "longshore",
             "faults_per_failure": 1.0,
             "frailty": 2.0,
+            "frailty_error": 0.0,
             "faults": 20,
             "expected": 10.0,
         }

@@ -136,6 +136,7 @@ def test_faults_in_which_no_part_is_replaced_are_expected_too(make):
         [{"serial": f"M{n}", "position": str(n), "exit": 8 * YEAR, "still_fitted": True} for n in range(40)]
     )
     faults = make.faults(spells.assign(event=True)).assign(part_type=None, kind=None)
+    faults["quarter"] = pd.date_range("2016-01-01", periods=32, freq="QS")[np.arange(40) * 32 // 40]
     found = next_quarter(spells, make.stays(spells), make.seen(faults), slots_of(spells)).slots
     assert found["expected_faults"].sum() == pytest.approx(40 / 32, rel=0.1)
     assert found["reason"].iloc[0].startswith("Mostly faults of M")

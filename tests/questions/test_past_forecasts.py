@@ -3,8 +3,9 @@
 import pandas as pd
 import pytest
 
+import maintkit
 from maintkit.quarter.quarter import Quarter, open_quarter
-from maintkit.questions.past_forecasts import forecast_and_fact, past_forecasts
+from maintkit.questions.past_forecasts import COLUMNS, facts
 from tests.demo import truth
 
 
@@ -14,62 +15,83 @@ def quarter():
 
 
 @pytest.fixture(scope="module")
-def table(quarter):
-    return past_forecasts(quarter, 2)
+def found(quarter):
+    return facts(quarter, 2)
 
 
-def test_each_past_quarter_is_forecast_from_the_records_up_to_its_first_day(quarter, table):
+def test_each_past_quarter_is_forecast_from_the_records_up_to_its_first_day(quarter, found):
     then = Quarter(quarter.records, "2026Q1")
     by_desk = then.forecast.slots.groupby("desk")["expected_faults"].sum()
-    rows = table[table["quarter"] == "2026Q2"].set_index("desk")["expected_faults"]
+    rows = found.table[found.table["quarter"] == "2026Q2"].set_index("desk")["expected_faults"]
     assert then.evidence.faults["happened_on"].max() <= pd.Timestamp("2026-03-31")
-    assert list(table["quarter"].unique()) == ["2026Q2", "2026Q3"]
+    assert list(found.table["quarter"].unique()) == ["2026Q2", "2026Q3"]
     pd.testing.assert_series_equal(rows, by_desk, check_names=False)
 
 
-def test_what_came_is_what_the_records_now_count(quarter, table):
+def test_what_is_written_after_the_day_of_the_forecast_changes_nothing_in_it(quarter, found, tmp_path):
+    import shutil
+
+    book = tmp_path / "book"
+    shutil.copytree(truth.DATA_DEMO, book, ignore=shutil.ignore_patterns("*.xlsx", "*.md"))
+    for name, day in (("tickets", "raised_on"), ("repairs", "done_on")):
+        rows = pd.read_csv(book / f"{name}.csv", dtype=str, keep_default_na=False)
+        rows[rows[day].str.slice(0, 10) < "2026-04-01"].to_csv(book / f"{name}.csv", index=False)
+    cut = open_quarter(book, "2026Q1").forecast.count_limits
+    rows = found.rows[found.rows["quarter"] == "2026Q2"].reset_index(drop=True)
+    for name in ("expected_faults", "faults_low", "faults_high"):
+        assert rows[name].tolist() == pytest.approx(cut[name].tolist())
+
+
+def test_what_came_is_what_the_records_now_count(quarter, found):
     faults = quarter.evidence.faults
-    came = (
-        faults[faults["counts"] & faults["happened_on"].between("2026-07-01", "2026-09-30")]
-        .groupby("desk")
-        .size()
+    came = faults[faults["counts"] & faults["happened_on"].between("2026-07-01", "2026-09-30")]
+    rows = found.table[found.table["quarter"] == "2026Q3"].set_index("desk")["faults"]
+    by_desk = came.groupby("desk").size()
+    assert rows.to_dict() == {desk: by_desk.get(desk, 0) for desk in rows.index}
+    assert found.totals["faults"].tolist()[-1] == rows.sum()
+
+
+def test_the_limits_hold_the_chance_of_the_count_as_well(found):
+    heron = found.table[found.table["desk"] == "Heron"]
+    width = heron["faults_high"] - heron["faults_low"]
+    assert (width > 2 * 1.645 * heron["expected_faults"] ** 0.5 * 0.9).all()
+    within = (found.table["faults_low"] <= found.table["faults"]) & (
+        found.table["faults"] <= found.table["faults_high"]
     )
-    rows = table[table["quarter"] == "2026Q3"].set_index("desk")["faults"]
-    assert rows.to_dict() == {desk: came.get(desk, 0) for desk in rows.index}
-    assert rows.sum() == 17
+    assert found.table["within"].tolist() == within.tolist()
+    assert found.within == within.sum()
 
 
-def test_the_limits_hold_the_chance_of_the_count_as_well(table):
-    heron = table[table["desk"] == "Heron"]
+def test_the_total_has_limits_of_its_own(found):
+    desks = found.table.groupby("quarter")[["expected_faults", "faults_high"]].sum()
+    totals = found.totals.set_index("quarter")
+    assert totals["expected_faults"].tolist() == pytest.approx(desks["expected_faults"].tolist())
     assert (
-        heron["expected_faults_high"] - heron["expected_faults_low"]
-        > 2 * 1.645 * heron["expected_faults"] ** 0.5 * 0.9
-    ).all()
-    assert (
-        table["within"].tolist()
-        == (
-            (table["expected_faults_low"] <= table["faults"])
-            & (table["faults"] <= table["expected_faults_high"])
-        ).tolist()
-    )
+        totals["faults_high"] < desks["faults_high"]
+    ).all()  # what is too much on one desk is too little on another
+    assert found.low < found.expected < found.high
 
 
-def test_the_first_slots_are_those_the_list_put_first_then(table):
-    assert table.groupby("quarter")["first_slots"].sum().tolist() == [15, 15]
-    assert (table["faults_in_first_slots"] <= table["faults"]).all()
+def test_the_first_slots_are_those_the_list_put_first_then(found):
+    assert found.table.groupby("quarter")["first_slots"].sum().tolist() == [15, 15]
+    assert (found.table["faults_in_first_slots"] <= found.table["faults"]).all()
 
 
-def test_the_sentence_counts_quarters_faults_and_desk_counts(quarter):
-    found = forecast_and_fact(quarter, 1)
-    assert (
-        found.title.startswith("In 1 past quarter ")
-        and " and 17 came; " in found.title
-        and "of 3 desk counts" in found.title
-    )
-    assert len(found.figure.data) == 5
+def test_the_file_has_desks_and_house_of_each_quarter_in_its_columns(found):
+    assert list(found.rows.columns) == COLUMNS
+    assert found.rows["scope"].tolist() == ["desk"] * 3 + ["house"] + ["desk"] * 3 + ["house"]
+    assert found.rows["desk"].isna().tolist() == (found.rows["scope"] == "house").tolist()
+
+
+def test_the_sentence_says_what_was_forecast_and_what_came(quarter):
+    said = maintkit.forecast_and_fact(quarter, quarters=1)
+    assert said.title.startswith("We forecast ")
+    assert " faults for 1 past quarter and 17 came: as forecast, within the limits." in said.title
+    assert "1 of 1 total and 3 of 3 desk counts lay within" in said.title
+    assert len(said.figure.data) > 4
 
 
 def test_without_a_quarter_of_records_before_it_nothing_can_be_checked(opened, least):
-    found = forecast_and_fact(opened("2024Q1", **least))
-    assert found.title.startswith("No past forecast can be checked: it takes a whole quarter of records")
-    assert (found.figure, len(found.table)) == (None, 0)
+    said = maintkit.forecast_and_fact(opened("2024Q1", **least))
+    assert said.title.startswith("No past forecast can be checked: it takes a whole quarter of records")
+    assert (said.figure, len(said.table), len(said.facts.rows)) == (None, 0, 0)

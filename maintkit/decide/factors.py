@@ -1,0 +1,80 @@
+"""What makes faults more or fewer than the ages of parts predict: the module, its slot, and the level of the desk now."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from maintkit.decide.past_quarters import PastQuarters
+from maintkit.survival.crossed import Crossed, crossed_factors
+from maintkit.survival.forgetting import Forgetting, forgetting
+from maintkit.survival.level import Level, level_now
+
+SURE = 0.9  # probability from which a fault is called the module's, or the slot's
+BEYOND = 1.25  # times what parts predict from which there is something to tell
+MODULE, SLOT, UNTOLD, NEITHER = "module", "slot", "not told apart", "neither"
+ROUNDS = 2  # level and factors are each found with the other; the second time nothing moves much
+
+
+@dataclass(frozen=True)
+class Factors:
+    """Factors on what the ages of parts predict.
+
+    Attributes
+    ----------
+    module, slot : ndarray, shape (draws, modules) and (draws, places)
+        Mean 1 over those with no record.
+    level : Level
+        Of each desk of ``past.desks``.
+    past : PastQuarters
+    expected : ndarray, shape (periods, desks)
+        Faults forecast of each desk for each past period at a level of 1, from the factors as then known.
+    crossed : Crossed
+    memory : Forgetting
+    """
+
+    module: np.ndarray
+    slot: np.ndarray
+    level: Level
+    past: PastQuarters
+    expected: np.ndarray
+    crossed: Crossed
+    memory: Forgetting
+
+    def told(self, module: np.ndarray, slot: np.ndarray) -> list[str]:
+        """Whose the faults are where these modules sit in these slots: the module's, the slot's, not told apart, or neither's."""
+        own, place = self.module[:, module], self.slot[:, slot]
+        is_bad, is_own = (own * place).mean(axis=0) >= BEYOND, (own > place).mean(axis=0)
+        by_chance = np.where(is_own >= SURE, MODULE, np.where(is_own <= 1 - SURE, SLOT, UNTOLD))
+        return np.where(is_bad, by_chance, NEITHER).tolist()
+
+
+def learn_factors(past: PastQuarters, tilt: np.ndarray, generator: np.random.Generator) -> Factors:
+    """Factors of modules, slots and desks, found in turn from the quarters past.
+
+    ``tilt``, shape (draws, modules), is what each draw of the hazards expects of a module's past, as a multiple of the mean.
+    """
+    periods, modules = len(past.desk_seen), tilt.shape[1]
+    path = np.ones(past.desk_seen.shape)
+    for number in range(ROUNDS):
+        memory, unit = _memory(past, past.expected * path[past.period, past.desk], modules)
+        expected = past.summed(past.expected * memory.before[past.period, unit])
+        seen = np.where(expected > 0, past.desk_seen, 0.0)
+        draws = len(tilt) if number + 1 == ROUNDS else 1
+        level = level_now(seen[1:], expected[1:], generator=generator, number=draws)
+        path = np.vstack([path[:1], level.path])
+    weight = memory.discount ** (periods - past.period)
+    due = past.expected * path[past.period, past.desk]
+    crossed = crossed_factors(
+        past.module, past.slot, past.seen, due, modules=modules, slots=len(past.places), kept=weight
+    )
+    return Factors(*crossed.draws(generator, tilt), level, past, expected, crossed, memory)
+
+
+def _memory(past: PastQuarters, due, modules: int) -> tuple[Forgetting, np.ndarray]:
+    """How fast modules, or slots where these foretell the better, are forgotten, and the number of each cell's."""
+    sides = ((past.module, modules), (past.slot, len(past.places)))
+    found = [
+        (forgetting(unit, past.period, past.seen, due, units=size, periods=len(past.desk_seen)), unit)
+        for unit, size in sides
+    ]
+    return max(found, key=lambda side: side[0].loglik)

@@ -1,0 +1,96 @@
+"""Module and slot told apart: exact for one factor, by what moved for two, and not believed in because positive."""
+
+import numpy as np
+import pytest
+from scipy.stats import nbinom
+
+from maintkit.survival.crossed import CVS, crossed_factors
+
+UNITS = 144
+
+
+def facility(seed, *, module=0.0, slot=0.0, swapped=0.5, mean=4.0):
+    """Modules watched in their first slots, then, the swapped ones, in others; and where they are at last."""
+    generator = np.random.default_rng(seed)
+    own, place = (generator.gamma(cv**-2, cv**2, UNITS) if cv else np.ones(UNITS) for cv in (module, slot))
+    first, last = np.arange(UNITS), np.arange(UNITS)
+    movers = generator.permutation(UNITS)[: int(swapped * UNITS)]
+    last[movers] = np.roll(movers, 1)
+    modules, slots = np.concatenate([first, first]), np.concatenate([first, last])
+    expected = np.repeat([0.6 * mean, 0.4 * mean], UNITS)
+    seen = generator.poisson(expected * own[modules] * place[slots])
+    return (modules, slots, seen, expected), own * place[last], last
+
+
+def found(cells):
+    return crossed_factors(*cells, modules=UNITS, slots=UNITS)
+
+
+def drawn(fit, last):
+    own, place = fit.draws(np.random.default_rng(1), np.ones((600, UNITS)))
+    return own * place[:, last]
+
+
+def probability(fit, which):
+    return fit.probability[which(fit.cv[:, 0] > 0, fit.cv[:, 1] > 0)].sum()
+
+
+def test_with_one_factor_the_likelihood_is_negative_binomial():
+    # Ratio of two settings of the modules' spread against scipy.stats.nbinom, nothing moved.
+    seen, expected = np.array([0, 3, 1, 8]), np.array([1.0, 2.0, 0.5, 3.0])
+    fit = crossed_factors(range(4), range(4), seen, expected, modules=4, slots=4)
+    small, large = (np.flatnonzero((fit.cv == (cv, 0.0)).all(axis=1))[0] for cv in (CVS[2], CVS[4]))
+    by_scipy = [nbinom.logpmf(seen, cv**-2, 1 / (1 + expected * cv**2)).sum() for cv in (CVS[2], CVS[4])]
+    ours = np.log(fit.probability[[small, large]])
+    assert ours[1] - ours[0] == pytest.approx(by_scipy[1] - by_scipy[0])
+
+
+def test_where_nothing_moved_they_are_not_told_apart():
+    cells, _, _ = facility(1, module=0.7, swapped=0.0)
+    fit = found(cells)
+    assert probability(fit, lambda own, place: own & ~place) == pytest.approx(
+        probability(fit, lambda own, place: place & ~own)
+    )
+    assert (fit.cv == 0).any(axis=1).all()
+
+
+@pytest.mark.parametrize(("module", "slot"), [(0.7, 0.0), (0.0, 0.7)])
+def test_what_moved_tells_whose_it_is(module, slot):
+    for seed in range(3):
+        cells, _, _ = facility(seed, module=module, slot=slot)
+        fit = found(cells)
+        assert (fit.module_cv > fit.slot_cv) == (module > slot)
+        right = (lambda own, place: own) if module else (lambda own, place: place)
+        assert probability(fit, right) > 0.9
+
+
+def test_no_spread_is_not_taken_for_some():
+    for seed in range(3):
+        cells, _, _ = facility(seed, mean=8.0)
+        fit = found(cells)
+        assert probability(fit, lambda own, place: ~own & ~place) > 0.25
+        assert fit.module_cv + fit.slot_cv < 0.2
+
+
+@pytest.mark.parametrize(("module", "slot"), [(0.7, 0.0), (0.0, 0.7), (0.5, 0.5)])
+def test_limits_hold_the_product_about_nine_times_in_ten(module, slot):
+    held = []
+    for seed in range(6):
+        cells, truth, last = facility(seed, module=module, slot=slot)
+        low, high = np.quantile(drawn(found(cells), last), (0.05, 0.95), axis=0)
+        held.append(((low <= truth) & (truth <= high)).mean())
+    assert 0.82 <= np.mean(held) <= 0.96
+
+
+def test_what_is_forgotten_leaves_the_spread_but_not_the_factor():
+    cells, _, last = facility(7, module=0.8, swapped=0.0, mean=8.0)
+    whole, gone = found(cells), crossed_factors(*cells, modules=UNITS, slots=UNITS, kept=0.01)
+    assert gone.module_cv == pytest.approx(whole.module_cv)
+    assert drawn(gone, last).mean(axis=0).std() < 0.4 * drawn(whole, last).mean(axis=0).std()
+
+
+def test_expected_events_of_a_draw_move_its_factors():
+    fit = crossed_factors([0, 1], [0, 1], [9, 0], [3.0, 3.0], modules=2, slots=2)
+    generator = np.random.default_rng(2)
+    usual, more = (fit.draws(generator, np.full((4000, 2), tilt)) for tilt in (1.0, 3.0))
+    assert (more[0] * more[1])[:, 0].mean() < 0.7 * (usual[0] * usual[1])[:, 0].mean()
