@@ -14,7 +14,7 @@ from maintkit.errors import MaintkitError
 from maintkit.hours import HOURS_PER_WEEK
 from maintkit.spells.evidence import Evidence
 from maintkit.spells.gaps import find_gaps
-from maintkit.spells.parts import READINGS
+from maintkit.spells.parts import CAUSE_RULES
 from maintkit.spells.queries import query, run, words
 from maintkit.spells.temp_tables import Kept, drop_unwanted
 
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
 CLOCKS = ("powered", "calendar", "use")
-MACROS = ("clock_hours", "cause_rank")
+MACROS = ("clock_hours", "cause_rank", "cause_rule_of")
 PLACES = (
     "regimes",
     "sittings",
@@ -38,6 +38,8 @@ PLACES = (
     "roster",
 )
 PARTS = (
+    "refitted",
+    "report_days",
     "inventory",
     "part_names",
     "replaced_parts",
@@ -48,9 +50,20 @@ PARTS = (
     "known_good",
     "part_spells",
 )
-WORK = ("ticket_words", "ticket_evidence", "unticketed_work", "events", "event_work", "work")
-FAULTS = ("work_done", "returns", "fault_facts", "fault_rows", "slot_patterns")
-QUERIES = (*PLACES, *PARTS, "part_tally", *WORK, "work_tally", *FAULTS, "event_tally")
+FAULTS = (
+    "ticket_words",
+    "ticket_evidence",
+    "unticketed_work",
+    "events",
+    "event_work",
+    "work",
+    "work_done",
+    "returns",
+    "fault_facts",
+    "fault_rows",
+    "slot_patterns",
+)
+QUERIES = (*PLACES, *FAULTS, "event_tally", *PARTS, "part_tally", "work_tally")
 KEPT = ("stays", "part_names", "part_spells", "roster", "fault_rows", "work", "slot_patterns")
 
 
@@ -63,7 +76,7 @@ def gather_evidence(
     *,
     record_end: date,
     clock: str = "powered",
-    reading: str = "usual",
+    cause_rule: str = "usual",
     return_days: int = 30,
 ) -> Evidence:
     """Time at risk, faults and work of every module and part, up to and including ``record_end``.
@@ -78,8 +91,8 @@ def gather_evidence(
         Last day of the window, inclusive. Rows dated later are left out.
     clock : {'powered', 'calendar', 'use'}
         What hours are counted: switched on, all, or switched on times the slot's use_weight.
-    reading : {'strict', 'usual', 'loose'}
-        Which causes make a failure: confirmed; confirmed and suspected; all.
+    cause_rule : {'strict', 'usual', 'loose'}
+        Which causes end a life: confirmed; all but unknown; all. It moves no count of faults.
     return_days : int, days
         A fault this soon after work on the module is a return.
 
@@ -91,7 +104,7 @@ def gather_evidence(
     Raises
     ------
     EvidenceError
-        Where a clock, a reading or a number of days is not one of those known; the message lists them.
+        Where a clock, a cause rule or a number of days is not one of those known; the message lists them.
 
     Notes
     -----
@@ -112,8 +125,8 @@ def gather_evidence(
     >>> gather_evidence(book, record_end=date(2024, 1, 10)).stays[["serial", "entry", "exit"]].values.tolist()
     [['Tern/1', 0, 240]]
     """
-    _refuse_unknown(clock, reading, return_days)
-    asked = {"record_end": record_end, "clock": clock, "reading": reading, "return_days": return_days}
+    _refuse_unknown(clock, cause_rule, return_days)
+    asked = {"record_end": record_end, "clock": clock, "cause_rule": cause_rule, "return_days": return_days}
     values = asked | {"hours_per_week": HOURS_PER_WEEK}
     drop_unwanted(connection)
     put_actions(connection)
@@ -123,12 +136,12 @@ def gather_evidence(
         return Evidence(Kept(connection, KEPT), tally, gaps, **asked)
 
 
-def _refuse_unknown(clock: str, reading: str, return_days: int) -> None:
+def _refuse_unknown(clock: str, cause_rule: str, return_days: int) -> None:
     if clock not in CLOCKS:
         raise EvidenceError(f"Found clock {clock!r}. The clocks are {', '.join(CLOCKS)}. Choose one of them.")
-    if reading not in READINGS:
+    if cause_rule not in CAUSE_RULES:
         raise EvidenceError(
-            f"Found reading {reading!r}. The readings are {', '.join(READINGS)}. Choose one of them."
+            f"Found cause rule {cause_rule!r}. The cause rules are {', '.join(CAUSE_RULES)}. Choose one of them."
         )
     if return_days < 0:
         raise EvidenceError(

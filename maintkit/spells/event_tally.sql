@@ -11,10 +11,7 @@ with fault_counts as (
            count(*) filter (where class = 'open') as open,
            count(*) filter (where likely_intermittent) as likely_intermittent,
            count(*) filter (where serial is null) as events_without_module,
-           count(*) filter (where class = 'fault' and in_window and counted_from = 'strict') as faults_counted_strict,
-           count(*) filter (where class = 'fault' and in_window and counted_from in ('strict', 'usual'))
-               as faults_counted_usual,
-           count(*) filter (where class = 'fault' and in_window) as faults_counted_loose,
+           count(*) filter (where as_report and counts) as reports_counted_as_faults,
            count(*) filter (where counts) as faults_counted
     from fault_facts
 ),

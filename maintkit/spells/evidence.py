@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, eq=False)
 class Evidence:
-    """The records as time at risk, on one clock and under one reading of the rules.
+    """The records as time at risk, on one clock and under one cause rule.
 
     Labels are those of the time (``LABELS`` of ``parts.py``), None where the records do not say. Spells are ``(entry,
     exit]`` in whole hours on ``clock``; ``to_on`` is exclusive; one powered year is 8,766 h. The tables stay in DuckDB
@@ -41,8 +41,9 @@ class Evidence:
     faults : DataFrame
         Tickets, and unplanned work without a ticket (one fault a module and day): ``event_id, source, happened_on``,
         labels, ``time`` (module clock; None without a module), ``class`` ('fault', 'report', 'return', 'no fault
-        found', 'not the desk', 'open'), ``counted_from`` ('strict', 'usual', 'loose'), ``counts`` (a fresh fault
-        inside the recorded window under the reading), ``in_window, return_of, same_as, likely_intermittent,
+        found', 'not the desk', 'open'), ``counts`` (a fresh fault inside the recorded window), ``in_window, decided_on``
+        (the day it was known what it was), ``as_report`` (counted as a fault because nobody wrote down what reports
+        proved to be), ``return_of, same_as, likely_intermittent,
         part_type, kind, action, symptom, symptom_key, impact, minutes_lost, restored_on, closed_on, bench_minutes``;
         ordered by happened_on, event_id.
     work : DataFrame
@@ -69,7 +70,7 @@ class Evidence:
     gaps: tuple[str, ...]
     record_end: date
     clock: str
-    reading: str
+    cause_rule: str
     return_days: int
 
     @cached_property

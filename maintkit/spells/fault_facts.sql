@@ -1,15 +1,22 @@
 -- Tickets and ticketless unplanned repairs with what they turned out to be.
--- grain: event_id    time: module clock, whole hours    $reading: 'strict', 'usual', 'loose'
+-- grain: event_id    time: module clock, whole hours    counts: a fresh fault inside the recorded window
+-- decided_on: the day it was known what it was, null where that is not known    no parameters
 -- A fault on the first day of a stay has no spell behind it: it is put at the end of that day.
 create or replace temp table fault_facts as
 with work_found as (
     -- the first replacement of a named part, else the first replacement, else the first other work
     select event_id, action, case when action = 'replace' then part_type end as part_type,
            case when action = 'replace' and part_type is not null then kind end as kind,
-           sum(bench_minutes) over (partition by event_id) as bench_minutes
+           sum(bench_minutes) over (partition by event_id) as bench_minutes,
+           bool_or(not planned and cause = 'confirmed') over (partition by event_id) as confirmed
     from event_work
     join repairs_placed using (repair)
     qualify row_number() over (partition by event_id order by action <> 'replace', part_type is null, done_on, repair) = 1
+),
+latest as (
+    select event_id, return_of
+    from returns
+    qualify row_number() over (partition by event_id order by done_on desc, return_of desc) = 1
 ),
 classed as (
     select events.*, return_of,
@@ -17,7 +24,7 @@ classed as (
                 when base_class = 'fault' and return_of is not null then 'return'
                 else base_class end as class
     from events
-    left join returns using (event_id)
+    left join latest using (event_id)
 ),
 first_days as (
     -- nothing before it that day: the module came in, or the records began
@@ -45,7 +52,8 @@ cycled as (
 confirmed as (
     select desk, position, happened_on
     from classed
-    where class in ('fault', 'return') and evidence = 3
+    join work_found using (event_id)
+    where class in ('fault', 'return') and work_found.confirmed
 ),
 intermittent as (
     select distinct event_id
@@ -55,13 +63,9 @@ intermittent as (
     where class = 'no fault found'
 )
 select event_id, source, happened_on, classed.serial, desk, position, module_type, rework_cycles, time, class,
-       case when class not in ('fault', 'return', 'report') then null when evidence = 3 then 'strict'
-            when evidence = 2 then 'usual' else 'loose' end as counted_from,
-       class = 'fault' and in_window and (case evidence when 3 then 0 when 2 then 1 else 2 end)
-           <= cause_rank($reading) as counts,
-       in_window, return_of, case when root <> event_id then root end as same_as,
-       intermittent.event_id is not null as likely_intermittent, work_found.part_type, work_found.kind,
-       work_found.action, symptom_key, bench_minutes
+       class = 'fault' and in_window as counts, in_window, decided_on, as_report, return_of,
+       case when root <> event_id then root end as same_as, intermittent.event_id is not null as likely_intermittent,
+       work_found.part_type, work_found.kind, work_found.action, symptom_key, bench_minutes
 from classed
 left join cycled using (event_id)
 left join known_modules on known_modules.serial = classed.serial

@@ -3,25 +3,32 @@
 -- from_on, to_on: the same as dates, to_on exclusive    leaves: the piece leaves at exit, seen by the records
 -- exposure_hours: hours of the row inside the recorded window; less than exit - entry only where an interval-censored failure's
 -- last proof of health is older than the records.
--- Labels of the stay, names of the part and the reading are looked up by number afterwards.
--- stay: of stays; part_code: of part_names; rank: 0 strict, 1 usual, 2 loose, 3 none
--- $reading: 'strict', 'usual', 'loose'
+-- Labels of the stay, names of the part and the cause rule are looked up by number afterwards.
+-- A part that failed leaves on the day its fault was reported, where it was in by then and its module under watch;
+-- else on the day of the work.
+-- stay: of stays; part_code: of part_names; rank: 0 strict, 1 usual, 2 loose, 3 none, 4 returned
+-- $cause_rule: 'strict', 'usual', 'loose'
 create or replace temp table part_spells as
 with departures as (
     -- is_seen: the module was in a slot on the records when the parts left it
-    select move, done_on, service_hours, counted_from, interval_censored, stays.serial is not null as is_seen
+    select move, done_on, service_hours, counted_from, interval_censored, stays.serial is not null as is_seen,
+           reported_on, reported_hours, reporting.serial is not null as report_seen
     from moves
     join streams using (stream)
     left join stays on stays.serial = streams.serial and service_hours > stays.entry and service_hours <= stays.exit
+    left join stays as reporting on reporting.serial = streams.serial and reported_hours > reporting.entry
+                                and reported_hours <= reporting.exit
 ),
 lives as (
     select piece, streams.serial, part_code, ref, weight, departed > 0 as departs, born_hours, age_known, born_on,
-           good_on, leaving.counted_from, coalesce(leaving.is_seen, false) as is_seen,
+           good_on, leaving.counted_from,
+           coalesce(report_seen and reported_hours > coalesce(arriving.done_hours, 0), false) as by_report,
+           by_report or coalesce(leaving.is_seen, false) as is_seen,
            coalesce(leaving.interval_censored and leaving.is_seen, false) as is_doubtful,
-           arriving.done_on as arrived_on, leaving.done_on as left_on,
-           coalesce(leaving.done_on, scrapped_on) as ended_on, departed = 0 and in_service as stays_fitted,
+           arriving.done_on as arrived_on, case when by_report then reported_on else leaving.done_on end as left_on,
+           coalesce(left_on, scrapped_on) as ended_on, departed = 0 and in_service as stays_fitted,
            coalesce(arriving.done_hours, 0) as from_hours,
-           coalesce(leaving.service_hours, 9223372036854775807) as to_hours,
+           coalesce(case when by_report then reported_hours else service_hours end, 9223372036854775807) as to_hours,
            greatest(coalesce(arriving.done_hours, born_hours), coalesce(good_hours, born_hours)) as good_hours
     from pieces
     join streams using (stream)
@@ -73,7 +80,7 @@ spells as (
 )
 select stay::integer as stay, part_code::integer as part_code, rank::tinyint as rank, ref, piece::integer as piece,
        born_on as fitted_on, ended_on, from_on, to_on, entry::integer as entry, exit::integer as exit,
-       window_hours::integer as exposure_hours, rank <= cause_rank($reading) as event, interval_censored,
+       window_hours::integer as exposure_hours, rank <= cause_rank($cause_rule) as event, interval_censored,
        weight::integer as weight, age_known, coalesce(still_fitted, false) as still_fitted, leaves
 from spells
 order by piece, entry

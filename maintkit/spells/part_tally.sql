@@ -12,7 +12,7 @@ with left_counts as (
 asked_counts as (
     select coalesce(sum(parts + beyond), 0)::bigint as asked
     from moves
-    where in_records and (interval_censored or counted_from is not null)
+    where in_records and (interval_censored or counted_from <> 'returned')
 ),
 part_counts as (
     select (select coalesce(sum(quantity), 0) from inventory)::bigint as parts_total,

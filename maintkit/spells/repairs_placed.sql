@@ -22,7 +22,8 @@ housed as (
 )
 select repair, done_on, housed.serial, desk, position, service_on, done_hours, service_hours, ticket, action,
        part_type, kind,
-       ref, quantity, cause, as_found, planned, donor_serial, bench_minutes,
+       ref, quantity, cause, as_found, planned, shows_fault, shows_by_itself, mends,
+       donor_serial, bench_minutes,
        done_on >= coalesce(desks.records_from, known_modules.records_from, (select min(records_from) from desks))
            as in_records,
        service_on <= coalesce(retired_on, service_on) as in_window

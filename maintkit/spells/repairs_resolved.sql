@@ -39,10 +39,11 @@ select asked.repair, done_on,
             else coalesce(tickets_placed.serial, single.serial) end as serial,
        coalesce(asked.desk, tickets_placed.desk) as desk, coalesce(asked.position, tickets_placed.position) as position,
        tickets_placed.ticket, asked.action, asked.part_type, kind, nullif(upper(trim(ref)), '') as ref,
-       coalesce(quantity, 1) as quantity, coalesce(cause, 'unknown') as cause,
+       coalesce(quantity, 1) as quantity, cause,
        coalesce(as_found, 'not measured') as as_found,
        if(asked.planned is null, actions.planned, asked.planned = 'yes') as planned,
-       donor_serial, bench_minutes
+       not if(asked.planned is null, actions.planned, asked.planned = 'yes') and makes_fault <> 'never' as shows_fault,
+       shows_fault and makes_fault = 'always' as shows_by_itself, mends, donor_serial, bench_minutes
 from asked
 left join known_modules on known_modules.serial = asked.serial
 left join tickets_placed on tickets_placed.ticket = asked.ticket

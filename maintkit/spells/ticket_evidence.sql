@@ -1,53 +1,64 @@
--- Every ticket with what the work that answers it found out, and which of the tickets for one lasting fault stands
--- for it.
--- grain: ticket    evidence: 3 confirmed, 2 suspected, 1 work with unknown cause, 0 no unplanned work
--- root: the ticket that stands for the fault; the others in its row of reports carry its number    $record_end: date
--- A ticket that nobody closed is open to its last work; without work to that day if a fault was found, else to the end.
+-- Every ticket with what it proved to be: what was written down, else what the unplanned work that answers it shows.
+-- grain: ticket    base_class: 'fault', 'open', 'no fault found', 'not the desk'
+-- root: the first ticket that reports the same fault; mended_on: first unplanned work that shows a fault
+-- decided_on: the day it was known what it was, null where that is not known or not yet    as_report: counted unproved
+-- A ticket ends at the first of its closing, its restoring and the last work on it; one with none of these takes in no
+-- later report. Before the first fault found and the first unplanned work on record nobody wrote down what a report
+-- proved to be, and each counts as a fault.    no parameters
 create or replace temp table ticket_evidence as
 with worked as (
-    select answers.ticket,
-           max(case when planned then 0 when cause = 'confirmed' then 3 when cause = 'suspected' then 2 else 1 end)
-               as evidence, max(done_on) as last_work_on
+    select answers.ticket, max(done_on) as last_work_on,
+           min(done_on) filter (where shows_fault) as mended_on
     from answers
     join repairs_placed using (repair)
     group by answers.ticket
 ),
+told as (
+    select least((select min(raised_on) from tickets_placed where outcome = 'fault found'),
+                 (select min(done_on) from repairs_placed where not planned and in_records)) as told_from
+),
 judged as (
-    select tickets_placed.ticket, raised_on, tickets_placed.serial, desk, position, in_window,
-           coalesce(evidence, 0) as evidence,
-           symptom_key, coalesce(module_type, '') as module_type, coalesce(position, '') as slot,
+    select tickets_placed.ticket, raised_on, raised_at, tickets_placed.serial, desk, position, in_window, symptom_key,
+           coalesce(known_modules.module_type, '') as module_type, coalesce(position, '') as slot, mended_on,
+           closed_on, restored_on, last_work_on, outcome is null and mended_on is null
+               and raised_on < coalesce(told_from, date '9999-12-31') as as_report,
            case when outcome in ('not the desk', 'no fault found') then outcome
-                when outcome = 'fault found' or evidence >= 2 then 'fault'
+                when outcome = 'fault found' or mended_on is not null or as_report then 'fault'
                 else 'open' end as base_class,
-           coalesce(closed_on, restored_on, last_work_on,
-                    case when outcome = 'fault found' then raised_on else $record_end::date end) as until_on
+           least(closed_on, restored_on, last_work_on) as until_on
     from tickets_placed
+    cross join told
     left join known_modules on known_modules.serial = tickets_placed.serial
     left join worked on worked.ticket = tickets_placed.ticket
     left join ticket_words on ticket_words.ticket = tickets_placed.ticket
 ),
 overlapping as (
     select *, raised_on <= max(until_on) over (
-        partition by desk, slot, module_type, symptom_key order by raised_on, ticket
+        partition by desk, slot, module_type, symptom_key order by raised_at, ticket
         rows between unbounded preceding and 1 preceding) as again
     from judged
     where base_class in ('fault', 'open') and symptom_key is not null
 ),
 runs as (
     select *, count(*) filter (where not coalesce(again, false)) over (
-        partition by desk, slot, module_type, symptom_key order by raised_on, ticket rows unbounded preceding) as run
+        partition by desk, slot, module_type, symptom_key order by raised_at, ticket rows unbounded preceding) as run
     from overlapping
 ),
 reports as (
-    select ticket, max(evidence) over together as evidence,
-           first_value(ticket) over (
-               partition by desk, slot, module_type, symptom_key, run order by base_class = 'open', raised_on, ticket) as root
+    select ticket, first_value(ticket) over (together order by raised_at, ticket) as root,
+           bool_or(base_class = 'fault') over together as proved,
+           min(mended_on) over together as mended_on, bool_and(as_report) over together as as_report
     from runs
     window together as (partition by desk, slot, module_type, symptom_key, run)
     qualify count(*) over together > 1
 )
-select judged.ticket, raised_on, serial, desk, position, in_window, base_class, symptom_key,
-       coalesce(reports.evidence, judged.evidence) as evidence, coalesce(root, judged.ticket) as root
+select judged.ticket, raised_on, serial, desk, position, in_window, symptom_key, coalesce(root, judged.ticket) as root,
+       case when proved then 'fault' else base_class end as base_class,
+       coalesce(reports.as_report, judged.as_report) as as_report,
+       case when base_class = 'open' then null
+            when base_class <> 'fault' then coalesce(closed_on, restored_on, last_work_on)
+            when judged.as_report then raised_on
+            else least(coalesce(reports.mended_on, judged.mended_on), closed_on, restored_on) end as decided_on
 from judged
 left join reports on reports.ticket = judged.ticket
 order by judged.ticket

@@ -1,13 +1,18 @@
 -- Every ticket of the recorded window with the module that sat in the slot that day (null where that cannot be told).
--- grain: ticket    $record_end: date, last day of the records
+-- grain: ticket    raised_at: with the hour where one is given    $record_end: date, last day of the records
+-- What was written after the last day is not known yet: a ticket closed (or restored, where nothing closed it) later has
+-- no outcome.
 -- Several modules in one slot: module_type picks; then the module the ticket's own work names; then the module that was
 -- already in on the evening before over one fitted that day. Still several: the ticket stays with the slot.
 create or replace temp table tickets_placed as
 with asked as (
-    select ticket, raised_on, desk, position, module_type, outcome, restored_on, closed_on, retired_on
+    select ticket, raised_on::date as raised_on, raised_on::timestamp as raised_at, desk, position, module_type,
+           case when coalesce(closed_on, restored_on, raised_on)::date <= $record_end then outcome end as outcome,
+           case when restored_on::date <= $record_end then restored_on::date end as restored_on,
+           case when closed_on::date <= $record_end then closed_on::date end as closed_on, retired_on
     from tickets
     join desks using (desk)
-    where raised_on between records_from and $record_end
+    where raised_on::date between records_from and $record_end
 ),
 named as (
     select distinct ticket, serial
@@ -39,7 +44,7 @@ single as (
     from likeliest
     qualify count(*) over (partition by ticket) = 1
 )
-select asked.ticket, raised_on, desk, position, serial, outcome, restored_on, closed_on,
+select asked.ticket, raised_on, raised_at, desk, position, serial, outcome, restored_on, closed_on,
        raised_on <= coalesce(retired_on, raised_on) as in_window
 from asked
 left join single using (ticket)

@@ -6,6 +6,8 @@ with work_counts as (
            count(*) filter (where in_records and action = 'replace' and not planned) as unplanned_replacements,
            count(*) filter (where in_records and action = 'replace' and not planned and cause = 'unknown')
                as repairs_unknown_cause,
+           count(*) filter (where in_records and action = 'replace' and not planned and cause is null)
+               as repairs_blank_cause,
            count(*) filter (where in_records and planned) as planned_work,
            count(*) filter (where in_records and planned and as_found in ('failed', 'out of limit'))
                as planned_found_bad,

@@ -63,12 +63,12 @@ def rows(frame, *columns):
     return list(shown.itertuples(index=False, name=None))
 
 
-def gathered(tickets=(), repairs=(), reading="usual", return_days=30, **tables):
+def gathered(tickets=(), repairs=(), cause_rule="usual", return_days=30, **tables):
     """The evidence of the book with these tickets and repairs, up to the end of the records."""
     return gather_evidence(
         book(tickets=list(tickets), repairs=list(repairs), **tables),
         record_end=RECORD_END,
-        reading=reading,
+        cause_rule=cause_rule,
         return_days=return_days,
     )
 
