@@ -96,7 +96,7 @@ def check_records(source, quarter: str | None = None, out=None, *, progress: boo
     with _bar(len(find_problems(at.records.connection)), progress) as watch:
         mending = BY_NAME["what_to_mend"](at, watch=watch)
     others = tuple(
-        BY_NAME[name](at) for name in ("few_tickets", "recording_habits", "symptom_words", "three_readings")
+        BY_NAME[name](at) for name in ("few_tickets", "recording_habits", "symptom_words", "life_readings")
     )
     check = Check(at, mending, others)
     return check if out is None else _written(check, Path(out))
@@ -150,8 +150,8 @@ def check_page(check: Check) -> str:
             check.findings[:3],
         ),
         Section(
-            "How far the answers move with the reading",
-            "The same faults under three readings of the rules.",
+            "How far lives move with the cause rule",
+            "The same work under three rules of which causes end a life.",
             check.findings[3:],
         ),
     )

@@ -240,7 +240,7 @@ def report(review: Review) -> str:
             "Limits are 90 % unless said otherwise; powered time: one powered year is 8,766 h.",
             "Jobs with hours, joints and kit are in work-list.xlsx; every table is whole in the folder tables; the modules of the first "
             "slots have cards in the folder bench-cards.",
-            "Main results follow the usual reading of the rules: confirmed and suspected causes end a life.",
+            "Main results follow the usual cause rule: all but an unknown cause end a life.",
         ),
     )
 
@@ -276,7 +276,7 @@ def findings_json(review: Review) -> dict:
         "last_day": quarter.last_day.isoformat(),
         "forecast_for": quarter.next_label,
         "clock": "powered",
-        "reading": "usual",
+        "cause_rule": "usual",
         "level": 0.90,
         "findings": [finding.as_json() for finding in review.findings.values()],
     }

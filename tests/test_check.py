@@ -109,7 +109,7 @@ def test_the_page_the_table_and_the_data_hold_the_same_problems(book, tmp_path, 
         "few-tickets",
         "recording-habits",
         "symptom-words",
-        "three-readings",
+        "life-readings",
     }
 
 

@@ -44,7 +44,7 @@ class Quarter:
 
     @cached_property
     def evidence(self) -> Evidence:
-        """Spells, faults and work up to the last day, on powered time under the usual reading."""
+        """Spells, faults and work up to the last day, on powered time under the usual cause rule."""
         if not self._is_worded:
             sort_symptoms(self.records.connection, vocabulary_beside(self.records.source))
             self._is_worded = True

@@ -14,14 +14,13 @@ from maintkit.survival.multiple_tests import holm
 from maintkit.survival.rates import clustered_rate_ratio, rate
 from maintkit.survival.recurrence import mean_cumulative
 
-READINGS = {"strict": ("strict",), "usual": ("strict", "usual"), "loose": ("strict", "usual", "loose")}
 SIGNIFICANCE = 0.05
 
 
 def capacitor_or_dc(quarter: Quarter) -> Finding:
-    """Faults a powered module-year of capacitor-coupled against DC-coupled desks, under three readings of the rules."""
+    """Faults a powered module-year of capacitor-coupled against DC-coupled desks."""
     table = coupling_table(quarter)
-    usual = table[table["reading"] == "usual"].iloc[0] if len(table) else None
+    usual = table.astype(object).iloc[0] if len(table) else None
     title = _title(usual)
     curves = _curves(quarter)
     return Finding(
@@ -35,7 +34,6 @@ def capacitor_or_dc(quarter: Quarter) -> Finding:
         else None,
         caveats=(
             *nesting(quarter),
-            "Strict counts confirmed causes, usual also suspected ones, loose every fault found.",
             *by_chance(quarter.evidence),
         ),
         counts={
@@ -80,18 +78,14 @@ def why_more(quarter: Quarter) -> Finding:
 
 
 def coupling_table(quarter: Quarter):
-    """One row a reading: faults, powered module-years, rates and their ratio, capacitor over DC."""
+    """One row: faults, powered module-years, rates and their ratio, capacitor over DC."""
     import pandas as pd
 
     years = module_exposure(quarter).groupby(["coupling", "serial"])["years"].sum()
-    faults = quarter.evidence.fault_counts(["class", "serial", "counted_from", "coupling"], every=True)
-    fresh = faults[(faults["class"] == "fault") & faults["serial"].notna()]
-    rows = []
-    for reading, levels in READINGS.items():
-        counted = fresh[fresh["counted_from"].isin(levels)].groupby(["coupling", "serial"])["faults"].sum()
-        row = _coupling_row(counted.reindex(years.index, fill_value=0), years)
-        rows += [{"reading": reading, **row}] if row else []
-    return pd.DataFrame(rows)
+    faults = quarter.evidence.fault_counts(["serial", "coupling"])
+    counted = faults[faults["serial"].notna()].groupby(["coupling", "serial"])["faults"].sum()
+    row = _coupling_row(counted.reindex(years.index, fill_value=0), years)
+    return pd.DataFrame([row] if row else [])
 
 
 def _coupling_row(events, years) -> dict:

@@ -234,8 +234,8 @@ def _order(findings) -> tuple[str, ...]:
 def _readings(quarter: Quarter) -> tuple[str, ...]:
     tally = quarter.evidence.tally
     return (
-        f"How causes are read: {tally['faults_counted_strict']} faults since records began with a confirmed cause, "
-        f"{tally['faults_counted_usual']} with suspected ones (used here), {tally['faults_counted_loose']} with all.",
+        f"Which causes end a part's life: {tally['failures_strict']} part failures since records began have a confirmed cause, "
+        f"{tally['failures_usual']} any but an unknown one (used here), {tally['failures_loose']} in all.",
     )
 
 

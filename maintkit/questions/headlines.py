@@ -27,7 +27,7 @@ def _ratio(quarter: Quarter) -> dict[str, Estimate]:
     table = coupling_table(quarter)
     if not len(table):
         return {}
-    usual = table[table["reading"] == "usual"].iloc[0]
+    usual = table.iloc[0]
     events = usual["faults_capacitor"] + usual["faults_dc"]
     return {
         RATIO: Estimate(

@@ -175,7 +175,7 @@ class _Weigher:
         if problem.what == NO_CAUSE:
             sort_symptoms(again.records.connection, vocabulary_beside(again.records.source))
             again.evidence = gather_evidence(
-                again.records.connection, record_end=again.last_day, reading="loose"
+                again.records.connection, record_end=again.last_day, cause_rule="loose"
             )
             return self._compared(again)
         with rows_set_aside(again.records.connection, problem.query):

@@ -1,17 +1,17 @@
-"""How far do the lives of parts move with the reading of the rules?"""
+"""How far do the lives of parts move with the cause rule?"""
 
 from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
-from maintkit.questions.coupling import READINGS
 from maintkit.questions.lives import by_label, known_lives, life_row
 from maintkit.questions.say import FEWEST_FOR_A_VERDICT, by_chance, several
 from maintkit.report.finding import Finding
 
+CAUSE_RULES = {"strict": ("strict",), "usual": ("strict", "usual"), "loose": ("strict", "usual", "loose")}
 TOLD = (("failures", ""), ("shape", ""), ("b10", ""), ("b10", "_low"), ("b10", "_high"))
 
 
 def life_readings(quarter: Quarter) -> Finding:
-    """Shape and B10 of each kind of part with confirmed failures only, with suspected ones too, and with every replacement.
+    """Shape and B10 of each kind of part with confirmed failures only, with all but those of unknown cause, and with every replacement.
 
     Work of unknown cause ends no life in the main result; strict and loose bound it by counting none and all of it.
     """
@@ -23,11 +23,11 @@ def life_readings(quarter: Quarter) -> Finding:
         title=_title(table, told),
         table=table,
         caveats=(
-            "Strict counts confirmed causes, usual also suspected ones, loose every unplanned replacement; parts found out of limit in "
+            "Strict counts confirmed causes, usual all but unknown ones, loose every unplanned replacement; parts found out of limit in "
             "planned work count in all three.",
             *by_chance(quarter.evidence),
         ),
-        counts={f"failures_{reading}": int(table[f"failures_{reading}"].sum()) for reading in READINGS},
+        counts={f"failures_{rule}": int(table[f"failures_{rule}"].sum()) for rule in CAUSE_RULES},
     )
 
 
@@ -37,22 +37,22 @@ def _table(quarter: Quarter):
     rows = []
     for (part, family), spells in by_label(known_lives(quarter), ["part_type", "family"]):
         row = {"part_type": part, "family": family, "oldest_age": spells["exit"].max() / HOURS_PER_YEAR}
-        for reading, levels in READINGS.items():
+        for rule, levels in CAUSE_RULES.items():
             event = spells["counted_from"].isin(levels) & ~spells["interval_censored"]
             life = life_row(
                 quarter, spells if (event == spells["event"]).all() else spells.assign(event=event)
             )
-            row |= {f"{name}_{reading}{end}": life[f"{name}{end}"] for name, end in TOLD}
+            row |= {f"{name}_{rule}{end}": life[f"{name}{end}"] for name, end in TOLD}
         rows.append(row)
     names = [
         name
-        for reading in READINGS
+        for rule in CAUSE_RULES
         for name in (
-            f"failures_{reading}",
-            f"shape_{reading}",
-            f"b10_{reading}",
-            f"b10_{reading}_low",
-            f"b10_{reading}_high",
+            f"failures_{rule}",
+            f"shape_{rule}",
+            f"b10_{rule}",
+            f"b10_{rule}_low",
+            f"b10_{rule}_high",
         )
     ]
     table = pd.DataFrame(rows, columns=["part_type", "family", "oldest_age", *names])
@@ -66,8 +66,8 @@ def _table(quarter: Quarter):
 def _title(table, told) -> str:
     if not len(told):
         return (
-            f"No kind of part has {FEWEST_FOR_A_VERDICT} failures under every reading and a tenth failed within the ages watched, so how "
-            "far lives move with the reading cannot be said."
+            f"No kind of part has {FEWEST_FOR_A_VERDICT} failures under every rule and a tenth failed within the ages watched, so how "
+            "far lives move with the cause rule cannot be said."
         )
     ratio = (told["b10_strict"] / told["b10_loose"]).sort_values(ascending=False)
     most = told.loc[ratio.index[0]]

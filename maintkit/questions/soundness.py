@@ -1,19 +1,21 @@
-"""Are the records sound, and how much hangs on how they are read?"""
+"""Are the records sound?"""
 
-from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
-from maintkit.questions.coupling import READINGS
 from maintkit.questions.say import several
 from maintkit.records.contradictions import find_contradictions
 from maintkit.records.intake import open_turned_away
 from maintkit.report.finding import Finding
-from maintkit.survival.rates import rate
 
 ABOUT = {
     "repairs_unknown_cause": (
         "repairs",
-        "repairs with no known cause",
+        "repairs whose cause is said to be unknown",
         "they end no life in the main result",
+    ),
+    "repairs_blank_cause": (
+        "repairs",
+        "repairs with no cause written",
+        "they end a life, as suspected ones do",
     ),
     "work_without_serial": (
         "repairs",
@@ -35,7 +37,7 @@ ABOUT = {
     "reports": ("", "repeated reports of a fault already open", "counted once, with the first"),
     "returns": (
         "",
-        "faults within 30 days of work on the module",
+        "faults within 30 days of unplanned work on the same thing",
         "no fresh faults; in the question whether the work held",
     ),
 }
@@ -85,48 +87,6 @@ def rows_turned_away(quarter: Quarter) -> Finding:
         caveats=("Correct the cell named and load the file again; what is in stays in.",) if rows else (),
         counts={"rows_turned_away": rows},
     )
-
-
-def three_readings(quarter: Quarter) -> Finding:
-    """Faults of each desk with confirmed causes only, with suspected ones too, and with every fault found."""
-    import pandas as pd
-
-    faults, stays = (
-        quarter.evidence.fault_counts(["class", "desk", "counted_from"], every=True),
-        quarter.evidence.stays,
-    )
-    fresh = faults[faults["class"] == "fault"]
-    years = stays.groupby("desk", sort=True)["exposure_hours"].sum() / HOURS_PER_YEAR
-    rows = []
-    for desk, exposure in years.items():
-        row = {"desk": desk, "powered_years": exposure}
-        for reading, levels in READINGS.items():
-            found = rate(_count(fresh[fresh["desk"] == desk], levels), exposure)
-            row |= {
-                f"faults_{reading}": int(found.failures),
-                f"rate_{reading}": found.value,
-                f"rate_{reading}_low": found.low,
-                f"rate_{reading}_high": found.high,
-            }
-        rows.append(row)
-    table = pd.DataFrame(rows)
-    totals = {reading: _count(fresh, levels) for reading, levels in READINGS.items()}
-    title = (
-        f"{several(totals['strict'], 'fault')} with a confirmed cause, {totals['usual']} with suspected ones too, "
-        f"{totals['loose']} with every fault found: the answers move with the reading by that much."
-    )
-    return Finding(
-        key="three-readings",
-        title=title,
-        table=table,
-        caveats=("Rates are faults a powered module-year.",),
-        counts=totals,
-    )
-
-
-def _count(faults, levels) -> int:
-    """Faults whose cause is known as well as one of the levels asks."""
-    return int(faults.loc[faults["counted_from"].isin(levels), "faults"].sum())
 
 
 def _table(quarter: Quarter):

@@ -179,7 +179,6 @@ CHAPTERS = (
         "records",
         (
             Question("sound_records", "soundness:sound_records"),
-            Question("three_readings", "soundness:three_readings"),
             Question("life_readings", "readings:life_readings"),
         ),
     ),

@@ -137,7 +137,7 @@ def _named(kept: Kept, stays: pd.DataFrame) -> dict:
     import pandas as pd
 
     parts = kept.execute(f"select part_type, kind from {kept.name('part_names')} order by part_code").df()
-    named = {"counted_from": ("rank", pd.Series([*CAUSE_RULES, None, None], dtype=object))}
+    named = {"counted_from": ("rank", pd.Series([*CAUSE_RULES, None, "returned"], dtype=object))}
     named |= {name: ("part_code", parts[name]) for name in parts}
     return named | {name: ("stay_row", stays[name]) for name in LABELS}
 

@@ -7,5 +7,5 @@ join event_work using (event_id)
 join repairs_placed as later on later.repair = event_work.repair and later.action = 'replace' and not later.planned
 join repairs_placed as earlier on earlier.repair = return_of and earlier.action = 'replace'
                               and earlier.serial = later.serial and earlier.part_type = later.part_type
-                              and earlier.ref is not distinct from coalesce(later.ref, earlier.ref)
+                              and coalesce(earlier.ref = later.ref, true)
 order by later.repair

@@ -9,7 +9,7 @@ with pairs as (
     join work_done on work_done.unit = events.unit
                   and stretch = date_diff('day', date '0001-01-01', happened_on) // ($return_days::integer + 1)
                   and done_on between happened_on - $return_days::integer and happened_on
-                  and work_done.event_id is distinct from events.event_id
+                  and work_done.event_id <> events.event_id
                   and (done_on < happened_on or answered_on < happened_on)
     where base_class = 'fault' and events.root = events.event_id
 ),

@@ -66,7 +66,7 @@ def check(folder: Path) -> str:
 
 def tables(folder: Path) -> str:
     """Spells, and what the review writes and says of the whole book: seconds of each."""
-    from maintkit import three_readings, what_happened
+    from maintkit import sound_records, what_happened
     from maintkit.quarter.quarter import open_quarter
     from maintkit.questions.coupling import capacitor_or_dc, why_more
     from maintkit.questions.group_differences import comparison_table
@@ -79,7 +79,7 @@ def tables(folder: Path) -> str:
         "life.csv": lambda: life_table(quarter).to_csv(folder / "life.csv"),
         "rates.csv": lambda: comparison_table(quarter).to_csv(folder / "rates.csv"),
     }
-    questions = (what_happened, three_readings, capacitor_or_dc, why_more)
+    questions = (what_happened, sound_records, capacitor_or_dc, why_more)
     steps |= {question.__name__: partial(question, quarter) for question in questions}
     return "; ".join(f"{name} {_seconds(step):.0f} s" for name, step in steps.items())
 

@@ -59,14 +59,14 @@ def book_of(opened, heron, curlew, cause="confirmed"):
 
 
 def test_three_times_as_many_faults_make_a_ratio_of_three(opened):
-    table = coupling_table(book_of(opened, 30, 10)).set_index("reading")
-    assert table.loc["usual", "ratio"] == pytest.approx(3.0, rel=0.01)
-    assert table.loc["usual", ["faults_capacitor", "faults_dc"]].tolist() == [30, 10]
+    table = coupling_table(book_of(opened, 30, 10)).iloc[0]
+    assert table["ratio"] == pytest.approx(3.0, rel=0.01)
+    assert table[["faults_capacitor", "faults_dc"]].tolist() == [30, 10]
 
 
-def test_the_three_readings_count_what_they_say(opened):
-    table = coupling_table(book_of(opened, 12, 6, cause="suspected")).set_index("reading")
-    assert table["faults_capacitor"].to_dict() == {"strict": 0, "usual": 12, "loose": 12}
+def test_the_cause_moves_no_count_of_faults(opened):
+    table = coupling_table(book_of(opened, 12, 6, cause="unknown"))
+    assert table[["faults_capacitor", "faults_dc"]].values.tolist() == [[12, 6]]
 
 
 def test_a_clear_difference_is_said_with_limits_and_counts(opened):

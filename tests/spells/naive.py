@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 DAY = timedelta(days=1)
-READING = {"confirmed": "strict", "suspected": "usual", "unknown": "loose"}
+RULE = {"confirmed": "strict", "suspected": "usual", None: "usual", "unknown": "loose"}
 BAD = ("failed", "out of limit")
 
 
@@ -40,7 +40,7 @@ class Part:
 class Walk:
     """One module, walked through its days."""
 
-    def __init__(self, book, module, record_end, clock):
+    def __init__(self, book, faults, module, record_end, clock):
         serial = module["serial"]
         self.book, self.module, self.record_end, self.clock_name = book, module, record_end, clock
         self.desks = {desk["desk"]: desk for desk in book["desks"]}
@@ -58,6 +58,7 @@ class Walk:
             (row["done_on"] for row in self.work if row["action"] == "scrap"), default=date.max
         )
         self.zero, self.known = self.beginning()
+        self.faults, self.hours_on = faults, {}
         self.hours, self.service_hours, self.proofs = 0, 0, []
         self.parts, self.gone = self.first_parts(), []
 
@@ -96,6 +97,7 @@ class Walk:
             self.do([row for row in self.work if row["done_on"] == on])
         day = self.zero
         while day <= self.record_end + DAY:
+            self.hours_on[day] = self.hours
             self.look(day)
             self.do([row for row in self.work if row["done_on"] == day])
             self.settle(day)
@@ -127,7 +129,9 @@ class Walk:
         found += [
             (row["part_type"], row["ref"])
             for row in self.work
-            if row["done_on"] == day and row["action"] == "test" and row["as_found"] == "in limit"
+            if row["done_on"] == day
+            and row["action"] not in ("replace", "re-cap")
+            and row["as_found"] == "in limit"
         ]
         self.proofs += [(day, self.hours, part_type, ref) for part_type, ref in found]
 
@@ -178,15 +182,26 @@ class Walk:
         """The part goes; a new one joins the end of the queue."""
         alone = sum(other.part_type == part.part_type and other.ref == part.ref for other in self.parts) == 1
         self.shut(part)
-        if part.rows and part.rows[-1].exit == self.service_hours:
+        left = self.failed_at(part, row) if failed else self.service_hours
+        part.rows = [ran for ran in part.rows if ran.entry < left]
+        for ran in part.rows:
+            ran.exit = min(ran.exit, left)
+        if part.rows and part.rows[-1].exit == left:
             if failed:
-                part.rows[-1].counted_from = READING[row["cause"]]
+                returned = row["action"] == "replace" and self.faults.just_fitted(row)
+                part.rows[-1].counted_from = "returned" if returned else RULE[row["cause"]]
             if interval_censored:
                 self.hide(part, row["done_on"], alone)
         self.parts.remove(part)
         self.gone.append(part)
         known = row["donor_serial"] is None and (self.known or row["done_on"] >= self.zero)
         self.parts.append(Part(part.part_type, part.kind, part.ref, self.hours, known))
+
+    def failed_at(self, part, row):
+        """Where its clock stood when the fault was reported, if it was in by then and watched; else where it stands now."""
+        reported = self.hours_on.get(self.faults.reported_on(row), self.service_hours)
+        seen = any(ran.entry < reported <= ran.exit for ran in part.rows)
+        return reported if seen and reported > part.born else self.service_hours
 
     def hide(self, part, day, alone):
         """What it ran since it was last known good becomes one doubtful row."""

@@ -9,6 +9,7 @@ import pytest
 from maintkit.spells import gather_evidence
 from tests.conftest import small_facility
 from tests.spells.naive import Walk
+from tests.spells.naive_faults import Faults
 
 FIRST, RECORD_END = date(2020, 1, 1), date(2021, 12, 31)
 KINDS = {"cap": "electrolytic", "cap rail": "electrolytic", "switch": "switch"}
@@ -18,7 +19,8 @@ def random_book(seed, facilities):
     """Facilities side by side in one book: two desks and two modules each, with all that can happen to them."""
     rng = np.random.default_rng(seed)
     book = {
-        name: [] for name in ("desks", "power", "positions", "modules", "fitments", "repairs", "readings")
+        name: []
+        for name in ("desks", "power", "positions", "modules", "fitments", "tickets", "repairs", "readings")
     }
     book |= {
         "kinds": KINDS,
@@ -86,6 +88,8 @@ def add_module(book, rng, serial, number):
             )
     for turn in range(int(rng.integers(0, 12))):
         add_work(book, rng, serial, turn, days)
+    for turn in range(int(rng.integers(0, 6))):
+        add_ticket(book, rng, serial, turn)
     book["readings"] += [
         {
             "serial": serial,
@@ -102,9 +106,13 @@ def add_module(book, rng, serial, number):
 
 
 def add_work(book, rng, serial, turn, days):
-    action = rng.choice(["replace"] * 12 + ["re-cap"] * 4 + ["test"] * 3 + ["scrap"] * (turn == 0))
+    action = rng.choice(
+        ["replace"] * 12 + ["re-cap"] * 4 + ["test"] * 3 + ["clean", "adjust"] + ["scrap"] * (turn == 0)
+    )
     planned = "yes" if rng.random() < (0.9 if action == "re-cap" else 0.3) else "no"
     on = days[rng.integers(len(days))] if rng.random() < 0.2 else some_day(rng, -300, 740)
+    done = [row["done_on"] for row in book["repairs"] if row["serial"] == serial]
+    on = rng.choice(done) + timedelta(days=int(rng.integers(0, 35))) if done and rng.random() < 0.4 else on
     book["repairs"].append(
         {
             "repair": f"{serial}/{turn:02}",
@@ -115,9 +123,44 @@ def add_work(book, rng, serial, turn, days):
             "part_type": None if action == "re-cap" and rng.random() < 0.5 else str(rng.choice(list(KINDS))),
             "ref": [None, None, "C1", "C2"][rng.integers(4)],
             "quantity": int(rng.choice([1, 1, 1, 2, 7])),
-            "cause": str(rng.choice(["confirmed", "suspected", "unknown"])),
+            "cause": [None, "confirmed", "suspected", "unknown"][rng.integers(4)],
             "as_found": str(rng.choice(["failed", "out of limit", "in limit", "not measured"])),
+            "ticket": f"T {serial}/{rng.integers(6)}" if rng.random() < 0.4 else None,
             "donor_serial": "other" if action == "replace" and rng.random() < 0.1 else None,
+        }
+    )
+
+
+def add_ticket(book, rng, serial, turn):
+    """A ticket about the slot the module was in, or one near it, raised shortly before some work or on any day."""
+    work = [row["done_on"] for row in book["repairs"] if row["serial"] == serial]
+    near = (
+        rng.choice(work) - timedelta(days=int(rng.integers(-2, 25))) if work and rng.random() < 0.7 else None
+    )
+    raised = [row["raised_on"] for row in book["tickets"] if row["ticket"].startswith(f"T {serial}/")]
+    again = (
+        rng.choice(raised) + timedelta(days=int(rng.integers(0, 15)))
+        if raised and rng.random() < 0.5
+        else None
+    )
+    raised_on = again or near or some_day(rng, -30, 720)
+    fits = [fit for fit in book["fitments"] if fit["serial"] == serial]
+    before = [fit for fit in fits if fit["fitted_on"] <= raised_on] or fits
+    ended = [
+        raised_on + timedelta(days=int(rng.integers(0, 40))) if rng.random() < 0.4 else None for _ in "rc"
+    ]
+    book["tickets"].append(
+        {
+            "ticket": f"T {serial}/{turn}",
+            "raised_on": raised_on,
+            "desk": before[-1]["desk"],
+            "position": before[-1]["position"],
+            "symptom": [None, "hum", "crackle", "crackle"][rng.integers(4)],
+            "outcome": [None, None, "open", "fault found", "fault found", "no fault found", "not the desk"][
+                rng.integers(7)
+            ],
+            "restored_on": ended[0],
+            "closed_on": ended[1],
         }
     )
 
@@ -154,9 +197,28 @@ def spelled(frame):
 @pytest.mark.parametrize("seed", [1, 2, 3, 4])
 def test_part_spells_equal_a_walk_through_every_day(seed, clock):
     book = random_book(seed, facilities=25)
-    walked = sum((Walk(book, module, RECORD_END, clock).rows() for module in book["modules"]), Counter())
+    faults = Faults(book, RECORD_END)
+    walked = sum(
+        (Walk(book, faults, module, RECORD_END, clock).rows() for module in book["modules"]), Counter()
+    )
 
     frame = gather_evidence(loaded(book), record_end=RECORD_END, clock=clock).part_spells
 
     assert spelled(frame) == walked
     assert frame["interval_censored"].any() and frame["event"].any() and not frame["age_known"].all()
+    assert (frame["counted_from"] == "returned").any()
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3, 4, 5, 6])
+def test_what_happened_equals_every_event_held_against_every_other(seed):
+    book = random_book(seed, facilities=25)
+    plain = Faults(book, RECORD_END)
+
+    frame = gather_evidence(loaded(book), record_end=RECORD_END).faults
+
+    columns = frame[["event_id", "class", "same_as", "return_of"]].itertuples(index=False, name=None)
+    assert sorted(columns) == [
+        (name, plain.classes[name], plain.same_as.get(name), plain.return_of.get(name))
+        for name in sorted(plain.classes)
+    ]
+    assert set(frame["class"]) == {"fault", "return", "report", "open", "no fault found", "not the desk"}

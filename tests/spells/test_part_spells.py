@@ -77,13 +77,13 @@ def test_parts_with_a_designator_have_seats_of_their_own():
     ]
 
 
-@pytest.mark.parametrize(("reading", "events"), [("strict", 1), ("usual", 2), ("loose", 3)])
-def test_each_reading_counts_what_the_stricter_one_counts_and_more(reading, events):
+@pytest.mark.parametrize(("rule", "events"), [("strict", 1), ("usual", 2), ("loose", 3)])
+def test_each_rule_counts_what_the_stricter_one_counts_and_more(rule, events):
     evidence = after(
         replaced("R1", "2021-01-01"),
-        replaced("R2", "2021-02-01", cause="suspected"),
-        replaced("R3", "2021-03-01", cause="unknown"),
-        reading=reading,
+        replaced("R2", "2021-03-01", cause="suspected"),
+        replaced("R3", "2021-05-01", cause="unknown"),
+        cause_rule=rule,
     )
 
     assert evidence.part_spells["event"].sum() == events
@@ -246,7 +246,7 @@ def test_records_that_start_late_leave_the_earlier_failures_out():
     evidence = after(
         replaced("R1", "2019-06-01"),
         replaced("R2", "2020-01-01"),
-        replaced("R3", "2020-01-02"),
+        replaced("R3", "2020-02-02"),
         replaced("R4", date(2023, 1, 1)),
     )
 

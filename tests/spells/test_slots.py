@@ -144,7 +144,7 @@ def test_without_modules_each_slot_stands_for_one_module_and_the_healthy_ones_co
     assert rows(evidence.stays, "serial", "position", "exposure_hours", "age_known") == [
         (f"Tern/{slot}", slot, whole, False) for slot in ("1", "2", "3")
     ]
-    assert rows(evidence.faults, "event_id", "serial", "counted_from") == [("T1", "Tern/1", "strict")]
+    assert rows(evidence.faults, "event_id", "serial", "class") == [("T1", "Tern/1", "fault")]
     assert rows(evidence.work, "repair", "serial", "event_id") == [("R1", "Tern/1", "T1")]
     assert "Each slot stands for one module" in evidence.gaps[0]
 
