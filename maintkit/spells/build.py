@@ -129,7 +129,6 @@ def gather_evidence(
     asked = {"record_end": record_end, "clock": clock, "cause_rule": cause_rule, "return_days": return_days}
     values = asked | {"hours_per_week": HOURS_PER_WEEK}
     drop_unwanted(connection)
-    put_actions(connection)
     with _working_tables(connection):
         tally = _made(connection, values)
         gaps = find_gaps(connection, tally)
@@ -152,12 +151,13 @@ def _refuse_unknown(clock: str, cause_rule: str, return_days: int) -> None:
 @contextmanager
 def _working_tables(connection: duckdb.DuckDBPyConnection) -> Iterator[None]:
     """Drop what was made and is left, whatever happens; a vocabulary table that was there before stays."""
-    made = set(QUERIES)
+    made = {*QUERIES, "actions"}
     if "symptom_words" not in _temporary(connection):
         connection.execute(
             "create temp table symptom_words (ticket varchar, section varchar, symptom varchar)"
         )
         made.add("symptom_words")
+    put_actions(connection)
     try:
         for name in MACROS:
             connection.execute(query(name)[0])

@@ -177,7 +177,7 @@ class Faults:
             if (
                 row["answers"]
                 or row["planned"] == "yes"
-                or row["action"] in (*LOOKING, "clean")
+                or row["action"] in (*LOOKING, "clean", "scrap")
                 or not self.in_records(row)
             ):
                 continue
