@@ -3,7 +3,13 @@
 Each name is fetched from its module when it is first asked for, so that what needs few of them waits for few.
 """
 
+import sys
 from importlib import import_module
+
+if sys.argv[:1] == ["-m"] and not sys.flags.safe_path:
+    del sys.path[
+        0
+    ]  # the folder in which `python -m maintkit` is given: what lies there is records, not modules
 
 from maintkit.report.answers import BY_NAME as QUESTIONS
 
