@@ -1,102 +1,187 @@
 """Does the capacitor-coupled desk really fail more, and why?"""
 
+from dataclasses import dataclass
+
 import numpy as np
 
+from maintkit.decide.equal_age import at_equal_age, both_errors, both_p, counted_in, least_shown
 from maintkit.hours import HOURS_PER_YEAR
+from maintkit.quarter.ages import faults_by_day, module_exposure, modules_by_age
 from maintkit.quarter.fitted import NO_PART
 from maintkit.quarter.quarter import Quarter
-from maintkit.questions.group_differences import module_exposure
-from maintkit.questions.say import FEWEST_FOR_A_VERDICT, by_chance, several, times
-from maintkit.report.curves import mean_cumulative_figure
-from maintkit.report.dots import interval_figure
-from maintkit.report.finding import Finding
+from maintkit.spells.parts import MOST
 from maintkit.survival.multiple_tests import holm
-from maintkit.survival.rates import clustered_rate_ratio, rate
+from maintkit.survival.rates import FEWEST_FOR_A_VERDICT, clustered_rate_ratio, rate
 from maintkit.survival.recurrence import mean_cumulative
 
 SIGNIFICANCE = 0.05
+SIDES = ("capacitor", "dc")
+MORE, FEWER, SAME, THIN = "more", "fewer", "no difference shown", "too few faults to say"
+RAW_ONLY, UNTOLD = "not at equal age", "equal age cannot be told"
 
 
-def capacitor_or_dc(quarter: Quarter) -> Finding:
-    """Faults a powered module-year of capacitor-coupled against DC-coupled desks."""
-    table = coupling_table(quarter)
-    usual = table.astype(object).iloc[0] if len(table) else None
-    title = _title(usual)
-    curves = _curves(quarter)
-    return Finding(
-        key="capacitor-or-dc",
-        title=title,
+@dataclass(frozen=True)
+class Nested:
+    """What has one coupling style only, so that the records cannot tell it from the style; desks of either style."""
+
+    labels: tuple[str, ...]
+    capacitor: tuple[str, ...]
+    dc: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Coupling:
+    """Faults of capacitor-coupled against DC-coupled modules and channels.
+
+    Attributes
+    ----------
+    verdict : str or None
+        ``more`` (capacitor-coupled), ``fewer``, ``no difference shown``, ``not at equal age`` (the plain rates differ, those at
+        equal age do not), ``equal age cannot be told`` (they differ, and ``why_untold`` in the row says why no more), ``too few
+        faults to say``; None where only one style has time under power.
+    module, channel : dict or None
+        The rows of ``table``.
+    ages : dict or None
+        Median powered years since the modules of either style were made and last re-capped.
+    nested : Nested or None
+        None where all desks have one style.
+    most : int or None
+        Faults beyond which the curves are of modules drawn by chance, where that was so.
+    """
+
+    verdict: str | None
+    module: dict | None
+    channel: dict | None
+    ages: dict | None
+    nested: Nested | None
+    fewest: int
+    most: int | None
+    table: object
+    curves: dict
+    first_day: object
+    counts: dict
+
+
+@dataclass(frozen=True)
+class WhyMore:
+    """The difference between the coupling styles, kind of part by kind of part.
+
+    ``top`` is the row of ``table`` that sets the styles apart most; None where none does beyond chance.
+    """
+
+    top: dict | None
+    no_part: str
+    nested: Nested | None
+    table: object
+    counts: dict
+
+
+def capacitor_or_dc(quarter: Quarter) -> Coupling:
+    """Faults a powered module-year and channel-year of capacitor-coupled against DC-coupled desks, plain and at equal age."""
+    table, evidence = coupling_table(quarter), quarter.evidence
+    rows = [
+        row | {"value": row["ratio"], "low": row["ratio_low"], "high": row["ratio_high"]}
+        for row in table.to_dict("records")
+    ]
+    return Coupling(
+        verdict=rows[0]["verdict"] if rows else None,
+        module=rows[0] if rows else None,
+        channel=rows[1] if len(rows) > 1 else None,
+        ages=_ages(quarter),
+        nested=nesting(quarter),
+        fewest=FEWEST_FOR_A_VERDICT,
+        most=MOST if evidence.outgrown else None,
         table=table,
-        figure=mean_cumulative_figure(
-            curves, title=title, clock="calendar", time=f"since {_first_day(quarter)}"
-        )
-        if curves
-        else None,
-        caveats=(
-            *nesting(quarter),
-            *by_chance(quarter.evidence),
-        ),
+        curves=_curves(quarter),
+        first_day=evidence.stays["from_on"].min().date() if len(evidence.stays) else None,
         counts={
-            "faults": quarter.evidence.tally["faults_counted"],
-            "powered_module_years": float(quarter.evidence.stays["exposure_hours"].sum() / HOURS_PER_YEAR),
+            "faults": evidence.tally["faults_counted"],
+            "powered_module_years": float(evidence.stays["exposure_hours"].sum() / HOURS_PER_YEAR),
         },
-        alt="Mean number of faults a module has had over the years, one curve a coupling style.",
     )
 
 
-def why_more(quarter: Quarter) -> Finding:
+def why_more(quarter: Quarter) -> WhyMore:
     """The difference between the coupling styles, kind of part by kind of part, per module and per part."""
     table = kind_table(quarter)
-    more = table[table["verdict"] == "differs"]
-    title = _why(more)
-    drawn = table[table["ratio"].notna()]
-    drawn = drawn.assign(
-        label=drawn["kind"],
-        value=drawn["ratio"].astype(float),
-        failures=drawn["faults_capacitor"] + drawn["faults_dc"],
-        exposure=drawn["exposure"],
-    )
-    return Finding(
-        key="why-more",
-        title=title,
-        table=table.drop(columns=["exposure"]),
-        figure=interval_figure(
-            drawn[["label", "value", "low", "high", "failures", "exposure"]],
-            title=title,
-            axis="faults per module-year, capacitor-coupled over DC-coupled",
-            reference=1.0,
-            log=True,
-        ),
-        caveats=(
-            "Per module-year says what a module costs; parts per module says how much of that is sheer number of parts; "
-            "the ratio per part is what is left.",
-            *nesting(quarter),
-        ),
+    more = table[table["verdict"] == "differs"].to_dict("records")
+    return WhyMore(
+        top=more[0] | {"value": more[0]["ratio"]} if more else None,
+        no_part=NO_PART,
+        nested=nesting(quarter),
+        table=table,
         counts={"faults": int(table["faults_capacitor"].sum() + table["faults_dc"].sum())},
-        alt="Rate ratio by kind of part with 90 % limits.",
     )
 
 
 def coupling_table(quarter: Quarter):
-    """One row: faults, powered module-years, rates and their ratio, capacitor over DC."""
+    """Faults, powered years, rates and their ratio, capacitor over DC: a row per module-year, and one per channel-year.
+
+    Of modules the ratio at equal age too, and the ratio these records would have shown with a chance of 80 %.
+    """
     import pandas as pd
 
     years = module_exposure(quarter).groupby(["coupling", "serial"])["years"].sum()
     faults = quarter.evidence.fault_counts(["serial", "coupling"])
     counted = faults[faults["serial"].notna()].groupby(["coupling", "serial"])["faults"].sum()
-    row = _coupling_row(counted.reindex(years.index, fill_value=0), years)
-    return pd.DataFrame([row] if row else [])
+    row = _ratio_row(counted.reindex(years.index, fill_value=0), years)
+    if not row:
+        return pd.DataFrame()
+    rows = [{"per": "module", **row, **_aged_row(quarter, row, faults_by_day(quarter))}]
+    return pd.DataFrame([*rows, *_channel_row(quarter)])
 
 
-def _coupling_row(events, years) -> dict:
+def _aged_row(quarter: Quarter, row: dict, faults) -> dict:
+    """The ratio at equal age beside the plain one, what could have been shown, and the verdict of both."""
+    pieces = modules_by_age(quarter)
+    aged = at_equal_age(pieces, counted_in(pieces, faults), "coupling", SIDES)
+    error = both_errors(row["ratio_low"], row["ratio_high"], aged)
+    return {
+        "equal_age_ratio": aged.ratio,
+        "equal_age_low": aged.low,
+        "equal_age_high": aged.high,
+        "p": both_p(row["raw_p"], aged),
+        "could_show": least_shown(error) if np.isfinite(error) else np.nan,
+        "why_untold": aged.why,
+        "verdict": _verdict(row, aged),
+    }
+
+
+def _verdict(row: dict, aged) -> str:
+    if row["faults_capacitor"] + row["faults_dc"] < FEWEST_FOR_A_VERDICT:
+        return THIN
+    if row["raw_p"] >= SIGNIFICANCE:
+        return SAME
+    is_more = row["ratio"] is None or row["ratio"] > 1
+    if np.isnan(aged.p):
+        return UNTOLD
+    if aged.p >= SIGNIFICANCE or (aged.ratio > 1) != is_more:
+        return RAW_ONLY
+    return MORE if is_more else FEWER
+
+
+def _channel_row(quarter: Quarter) -> list[dict]:
+    """The rates of channels: a slot with all the modules that sit in it at a time."""
+    evidence, place = quarter.evidence, ["coupling", "desk", "position"]
+    stays = evidence.stays.dropna(subset=["position"])
+    hours = stays.groupby([*place, "module_type"], dropna=False)["exposure_hours"].sum()
+    years = (
+        hours.groupby(level=place).max() / HOURS_PER_YEAR
+    )  # modules of several types share a slot at one time
+    faults = evidence.fault_counts([*place, "serial"])
+    faults = faults[faults["serial"].notna()].dropna(subset=["position"]).groupby(place)["faults"].sum()
+    row = _ratio_row(faults.reindex(years.index, fill_value=0), years)
+    return [{"per": "channel", **row}] if row else []
+
+
+def _ratio_row(events, years) -> dict:
+    """Faults, years, rates and ratio of units (modules or channels) of either style; empty where one has no time."""
     sides = [
         (events.xs(name).to_numpy(float), years.xs(name).to_numpy(float))
-        for name in ("capacitor", "dc")
+        for name in SIDES
         if name in years.index.get_level_values(0)
     ]
-    sides = [
-        (events[years > 0], years[years > 0]) for events, years in sides if (years > 0).any()
-    ]  # no time, no rate
+    sides = [(events[years > 0], years[years > 0]) for events, years in sides if (years > 0).any()]
     if len(sides) < 2:
         return {}
     found = clustered_rate_ratio(*sides[0], *sides[1])
@@ -115,71 +200,78 @@ def _coupling_row(events, years) -> dict:
         "ratio": found.ratio,
         "ratio_low": found.low,
         "ratio_high": found.high,
-        "p": found.p,
+        "raw_p": found.p,
     }
 
 
+def _ages(quarter: Quarter) -> dict | None:
+    """Median powered years since modules of either style were made and last re-capped, over the time they were watched."""
+    pieces = modules_by_age(quarter)
+    median = pieces.groupby("coupling")[["made", "renewed"]].median()
+    if set(SIDES) - set(median.index):
+        return None
+    return {f"{name}_{age}": float(median.loc[name, age]) for name in SIDES for age in ("made", "renewed")}
+
+
 def kind_table(quarter: Quarter):
-    """One row a kind of part: faults by coupling, ratio per module-year, parts per module, ratio per part."""
+    """One row a kind of part: faults by coupling, ratio per module-year plain and at equal age, parts per module, ratio per part."""
     import pandas as pd
 
     evidence = quarter.evidence
     modules = module_exposure(quarter).groupby(["coupling", "serial"])["years"].sum()
     faults = evidence.fault_counts(["serial", "kind", "coupling"])
     counted = faults[faults["serial"].notna()]
-    kinds = counted["kind"].fillna(NO_PART)
-    parts = _part_years(evidence)
+    kinds, days, parts = counted["kind"].fillna(NO_PART), faults_by_day(quarter), _part_years(evidence)
     rows = []
     for kind in sorted(kinds.unique()):
-        events = (
-            counted[kinds == kind]
-            .groupby(["coupling", "serial"])["faults"]
-            .sum()
-            .reindex(modules.index, fill_value=0)
-        )
-        row = _coupling_row(events, modules)
+        events = counted[kinds == kind].groupby(["coupling", "serial"])["faults"].sum()
+        row = _ratio_row(events.reindex(modules.index, fill_value=0), modules)
         if row:
-            rows.append(
-                {
-                    "kind": kind,
-                    "faults_capacitor": row["faults_capacitor"],
-                    "faults_dc": row["faults_dc"],
-                    "ratio": row["ratio"],
-                    "low": row["ratio_low"],
-                    "high": row["ratio_high"],
-                    "p": row["p"],
-                    "exposure": row["years_capacitor"] + row["years_dc"],
-                    **_per_part(kind, row, parts),
-                }
-            )
-    table = pd.DataFrame(
-        rows,
-        columns=[
-            "kind",
-            "faults_capacitor",
-            "faults_dc",
-            "ratio",
-            "low",
-            "high",
-            "p",
-            "exposure",
-            "parts_per_module_capacitor",
-            "parts_per_module_dc",
-            "ratio_per_part",
-        ],
-    )
+            own = days[days["kind"].fillna(NO_PART) == kind]
+            rows.append(_kind_row(kind, row, _aged_row(quarter, row, own), parts))
+    table = pd.DataFrame(rows, columns=KIND_COLUMNS)
     adjusted = holm(table["p"].to_numpy(float))
     events = table["faults_capacitor"] + table["faults_dc"]
     table["verdict"] = np.select(
-        [events < FEWEST_FOR_A_VERDICT, adjusted < SIGNIFICANCE],
-        ["too few faults to say", "differs"],
-        "no difference shown",
+        [events < FEWEST_FOR_A_VERDICT, (adjusted < SIGNIFICANCE) & table["verdict"].isin([MORE, FEWER])],
+        [THIN, "differs"],
+        SAME,
     )
-    return (
-        table.sort_values("faults_capacitor", ascending=False, kind="stable")
-        .drop(columns="p")
-        .reset_index(drop=True)
-    )
+    table["could_show"] = table["could_show"].where(table["verdict"] != "differs")
+    first = table.sort_values("faults_capacitor", ascending=False, kind="stable")
+    return first.drop(columns="p").reset_index(drop=True)
+
+
+KIND_COLUMNS = [
+    "kind",
+    "faults_capacitor",
+    "faults_dc",
+    "ratio",
+    "low",
+    "high",
+    "equal_age_ratio",
+    "equal_age_low",
+    "equal_age_high",
+    "could_show",
+    "p",
+    "exposure",
+    "parts_per_module_capacitor",
+    "parts_per_module_dc",
+    "ratio_per_part",
+    "verdict",
+]
+
+
+def _kind_row(kind: str, row: dict, aged: dict, parts) -> dict:
+    return {
+        "kind": kind,
+        **row,
+        "low": row["ratio_low"],
+        "high": row["ratio_high"],
+        "exposure": row["years_capacitor"] + row["years_dc"],
+        **aged,
+        **_per_part(kind, row, parts),
+    }
 
 
 def _part_years(evidence):
@@ -197,7 +289,7 @@ def _part_years(evidence):
 
 
 def _per_part(kind: str, row: dict, parts) -> dict:
-    held = {side: parts.get((kind, side), 0.0) / row[f"years_{side}"] for side in ("capacitor", "dc")}
+    held = {side: parts.get((kind, side), 0.0) / row[f"years_{side}"] for side in SIDES}
     both = held["capacitor"] > 0 and held["dc"] > 0 and row["ratio"] is not None
     return {
         "parts_per_module_capacitor": held["capacitor"] or None,
@@ -206,23 +298,18 @@ def _per_part(kind: str, row: dict, parts) -> dict:
     }
 
 
-def nesting(quarter: Quarter) -> tuple[str, ...]:
-    """Sentences naming what cannot be told apart from the coupling style in these records, and what would."""
+def nesting(quarter: Quarter) -> Nested | None:
+    """What cannot be told apart from the coupling style in these records; None where all desks have one style."""
     stays = quarter.evidence.stays
     desks = stays.groupby("coupling")["desk"].unique()
     if len(desks) < 2:
-        return ("All desks on record have one coupling style, so these records cannot compare the two.",)
-    named = "; ".join(f"{coupling}: {', '.join(sorted(names))}" for coupling, names in desks.items())
-    nested = [
+        return None
+    labels = tuple(
         label.replace("_", " ")
         for label in ("family", "desk", "module_type", "board_era")
         if stays[label].notna().any() and (stays.groupby(label)["coupling"].nunique() == 1).all()
-    ]
-    return (
-        f"Each {', '.join(nested)} has one coupling style only ({named}): the records compare these desks, with their age, "
-        "boards, air and use, not coupling styles as such. A desk of the same family and age with the other coupling "
-        "would separate them; so would a re-capped bay against an untouched one.",
     )
+    return Nested(labels, *(tuple(sorted(desks.get(side, ()))) for side in SIDES))
 
 
 def _curves(quarter: Quarter) -> dict:
@@ -262,43 +349,3 @@ def _in_a_slot(events, stays):
 def _hours(days, zero) -> np.ndarray:
     """Hours from the start of day ``zero`` to the start of each day."""
     return (days - zero).dt.total_seconds().to_numpy(float) / 3600
-
-
-def _first_day(quarter: Quarter) -> str:
-    return f"{quarter.evidence.stays['from_on'].min():%Y-%m-%d}"
-
-
-def _title(usual) -> str:
-    if usual is None:
-        return (
-            "These records cannot say whether capacitor-coupled desks fail more: they hold time under power of only one coupling "
-            "style. Records of a desk of the other style would let them."
-        )
-    sides = (
-        f"{several(usual['faults_capacitor'], 'fault')} in {usual['years_capacitor']:,.0f} powered module-years against "
-        f"{usual['faults_dc']} in {usual['years_dc']:,.0f}"
-    )
-    if usual["faults_capacitor"] + usual["faults_dc"] < FEWEST_FOR_A_VERDICT:
-        return f"Too few faults to say which coupling style fails more: {sides}."
-    limits = times(usual["ratio"], usual["ratio_low"], usual["ratio_high"], "as often", more=sides)
-    if usual["p"] >= SIGNIFICANCE:
-        return f"No difference shown between coupling styles: capacitor-coupled modules fail {limits}."
-    return f"Capacitor-coupled modules fail {limits}."
-
-
-def _why(more) -> str:
-    if not len(more):
-        return "No single kind of part sets the coupling styles apart by more than chance."
-    top = more.iloc[0]
-    if top["kind"] == NO_PART:
-        return (
-            f"The difference is mostly in faults for which no part was replaced: they are "
-            f"{times(top['ratio'], top['low'], top['high'], 'as frequent')}."
-        )
-    excess = f"{top['kind']} faults are {times(top['ratio'], top['low'], top['high'], 'as frequent')}"
-    if top["ratio_per_part"] is None or np.isnan(top["ratio_per_part"]):
-        return f"The difference is mostly {top['kind']}: {excess}."
-    return (
-        f"The difference is mostly {top['kind']}: {excess}, with {top['parts_per_module_capacitor']:.0f} of them a module "
-        f"against {top['parts_per_module_dc']:.0f}; per part the ratio is {top['ratio_per_part']:.1f}."
-    )

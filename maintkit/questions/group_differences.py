@@ -1,16 +1,18 @@
 """Do groups differ? Every comparison of the review in one table, adjusted for how many there are."""
 
+from dataclasses import dataclass
+
 import numpy as np
 
+from maintkit.decide.equal_age import TWO_ERRORS, at_equal_age, both_errors, both_p, counted_in, least_shown
 from maintkit.hours import HOURS_PER_YEAR
+from maintkit.quarter.ages import faults_by_day, module_exposure, modules_by_age
 from maintkit.quarter.quarter import Quarter
-from maintkit.questions.say import FEWEST_FOR_A_VERDICT, by_chance, several, times
-from maintkit.report.dots import interval_figure
-from maintkit.report.finding import Finding
+from maintkit.spells.parts import MOST
 from maintkit.survival.cautious import cautious
 from maintkit.survival.cox import cox
 from maintkit.survival.multiple_tests import holm
-from maintkit.survival.rates import clustered_rate_ratio
+from maintkit.survival.rates import FEWEST_FOR_A_VERDICT, clustered_rate_ratio
 
 SIGNIFICANCE = 0.05
 PART_LABELS = ("board_era", "zone")
@@ -42,71 +44,113 @@ COLUMNS = [
     "exposure_a",
     "exposure_b",
     "verdict",
+    "equal_age_ratio",
+    "equal_age_low",
+    "equal_age_high",
+    "could_show",
 ]
 
 
-def differences(quarter: Quarter) -> Finding:
+@dataclass(frozen=True)
+class Differences:
+    """Every comparison, and the surest that differs.
+
+    Attributes
+    ----------
+    comparisons, differing : int
+        How many, and how many with a verdict of higher or lower.
+    first : dict or None
+        The row of ``table`` that differs most surely.
+    raw_only : tuple of dict
+        Rows whose plain rates differ beyond chance, but not at equal age.
+    faults : int
+    most : int or None
+        Spells beyond which modules are drawn by chance, where that was so.
+    table : DataFrame
+        See ``comparison_table``.
+    """
+
+    comparisons: int
+    differing: int
+    first: dict | None
+    raw_only: tuple[dict, ...]
+    faults: int
+    most: int | None
+    table: object
+
+    @property
+    def counts(self) -> dict:
+        return {"comparisons": self.comparisons, "faults": self.faults}
+
+
+def facts(quarter: Quarter) -> Differences:
     """Rate ratios of every pair of groups worth comparing, with verdicts that allow for their number."""
     table = comparison_table(quarter)
-    differing = table[table["verdict"].isin([HIGHER, LOWER])].sort_values("p_adjusted", kind="stable")
-    title = _title(table, differing)
-    return Finding(
-        key="differences",
-        title=title,
+    differing = table[table["verdict"].isin([HIGHER, LOWER])]
+    raw_only = table[(table["verdict"] == SAME) & (table["raw_p_adjusted"] < SIGNIFICANCE)]
+    return Differences(
+        comparisons=len(table),
+        differing=len(differing),
+        first=_fact(differing.iloc[0].to_dict()) if len(differing) else None,
+        raw_only=tuple(map(_fact, raw_only.to_dict("records"))),
+        faults=quarter.evidence.tally["faults_counted"],
+        most=MOST if quarter.evidence.outgrown else None,
         table=table,
-        figure=interval_figure(
-            _drawn(differing if len(differing) else table),
-            title=title,
-            axis="rate ratio, first group over second",
-            reference=1.0,
-            log=True,
-        ),
-        caveats=(
-            "For modules the ratio is of faults per powered time; for parts it is of failures at equal age, of one part type "
-            "on one desk, era and zone allowing for each other (Cox). Limits allow for faults bunched in modules.",
-            f"{len(table)} comparisons: each p is adjusted for all of them (Holm), so a single chance find is rare.",
-            *by_chance(quarter.evidence),
-        ),
-        counts={"comparisons": len(table), "faults": quarter.evidence.tally["faults_counted"]},
-        alt="Rate ratios with 90 % limits against the line of no difference at 1.",
     )
+
+
+def _fact(row: dict) -> dict:
+    return row | {"value": row["ratio"]}
 
 
 def comparison_table(quarter: Quarter):
-    """The rows of ``rates.csv``, with p, and p adjusted for the number of comparisons; those that differ first, the surest first."""
+    """The rows of ``rates.csv``, with p, and p adjusted for the number of comparisons; those that differ first, the surest first.
+
+    Rates of modules differ where they do both as they stand and at equal age, so their p is the larger of both; where no age is
+    known nothing is said to differ. ``could_show`` is the ratio above 1 that these records would have shown with a chance of 80 %
+    among so many comparisons; blank where a difference is shown.
+    """
     import pandas as pd
 
     rows = [*_module_comparisons(quarter), *_part_comparisons(quarter)]
-    table = pd.DataFrame(rows, columns=[*COLUMNS[:-1], "p"])
-    table["p_adjusted"] = holm(table["p"].to_numpy(float))
+    names = [*COLUMNS[:10], *COLUMNS[11:14], "why_untold", "raw_p", "p", "error"]
+    table = pd.DataFrame(rows, columns=names)
+    table["raw_p_adjusted"], table["p_adjusted"] = (holm(table[p].to_numpy(float)) for p in ("raw_p", "p"))
     events = table["events_a"] + table["events_b"]
     shown = table["p_adjusted"] < SIGNIFICANCE
-    untold = (events < FEWEST_FOR_A_VERDICT) | table["p"].isna()
-    table["verdict"] = np.select(
-        [untold, ~shown, table["ratio"].astype(float).fillna(np.inf) > 1], [THIN, SAME, HIGHER], LOWER
-    )
-    first = table["p_adjusted"].where(table["verdict"].isin([HIGHER, LOWER]), 2.0)
-    return table.iloc[np.argsort(first, kind="stable")].reset_index(drop=True)
+    untold = (events < FEWEST_FOR_A_VERDICT) | table["raw_p"].isna()
+    above = table["ratio"].astype(float).fillna(np.inf) > 1
+    agree = table["equal_age_ratio"].isna() | ((table["equal_age_ratio"].astype(float) > 1) == above)
+    table["verdict"] = np.select([untold, ~shown | ~agree, above], [THIN, SAME, HIGHER], LOWER)
+    differ = table["verdict"].isin([HIGHER, LOWER])
+    each = SIGNIFICANCE / max(int(table["p"].notna().sum()), 1)
+    table["could_show"] = [
+        np.nan if told or not error > 0 or np.isinf(error) else least_shown(error, significance=each)
+        for told, error in zip(differ, table["error"].astype(float), strict=True)
+    ]
+    first = table["p_adjusted"].where(differ, 2.0)
+    return table.drop(columns="error").iloc[np.argsort(first, kind="stable")].reset_index(drop=True)
 
 
 def _module_comparisons(quarter: Quarter) -> list[dict]:
     """Faults a powered module-year: between couplings, and within a family by desk, module type, era and zone."""
-    modules = module_exposure(quarter)
-    rows = _between_couplings(modules)
+    modules, pieces = module_exposure(quarter), modules_by_age(quarter)
+    pieces = pieces.assign(events=counted_in(pieces, faults_by_day(quarter)))
+    rows = _between_couplings(modules, pieces)
     for family, of_family in modules.groupby("family", sort=True):
+        aged = pieces[pieces["family"] == family]
         for label in ("desk", "module_type", "board_era", "zone"):
-            rows += _pairs(
-                f"faults per module-year of {family}, by {label.replace('_', ' ')}", of_family, label
-            )
+            what = f"faults per module-year of {family}, by {label.replace('_', ' ')}"
+            rows += _pairs(what, of_family, aged, label)
     return rows
 
 
-def _between_couplings(modules) -> list[dict]:
+def _between_couplings(modules, pieces) -> list[dict]:
     """Capacitor-coupled over DC-coupled, where there are both."""
     cells = _cells(modules, "coupling")
     if set(cells.loc[cells["years"] > 0, "coupling"]) != {"capacitor", "dc"}:
         return []
-    return [_pair("faults per module-year, by coupling", cells, "coupling", "capacitor", "dc")]
+    return [_pair("faults per module-year, by coupling", cells, pieces, "coupling", ("capacitor", "dc"))]
 
 
 def _part_comparisons(quarter: Quarter) -> list[dict]:
@@ -168,7 +212,9 @@ def _part_row(what: str, cells, pair, ratio, p) -> dict:
         "events_b": int(events_b),
         "exposure_a": float(years_a),
         "exposure_b": float(years_b),
+        "raw_p": p,
         "p": p,
+        "error": np.nan if ratio is None or not ratio.value else np.log(ratio.high / ratio.low) / TWO_ERRORS,
     }
 
 
@@ -184,38 +230,26 @@ def _against_most(cells, label: str) -> list[tuple]:
     return [(level, levels[0]) for level in levels[1:]]
 
 
-def module_exposure(quarter: Quarter):
-    """Powered years and counted faults of each module under each set of labels it stood under."""
-    import pandas as pd
-
-    labels = ["family", "coupling", "desk", "module_type", "board_era", "zone", "serial"]
-    evidence = quarter.evidence
-    years = evidence.stays.groupby(labels, dropna=False, sort=True)["exposure_hours"].sum() / HOURS_PER_YEAR
-    faults = evidence.fault_counts(labels)
-    events = faults[faults["serial"].notna()].groupby(labels, dropna=False)["faults"].sum()
-    return (
-        pd.concat({"years": years, "events": events}, axis=1, sort=False).fillna(0.0).reset_index()
-    )  # labels may be missing
-
-
 def _cells(frame, label: str):
     """Years and events of each module at each level."""
     return frame.groupby([label, "serial"], sort=True)[["years", "events"]].sum().reset_index()
 
 
-def _pairs(what: str, frame, label: str) -> list[dict]:
+def _pairs(what: str, frame, pieces, label: str) -> list[dict]:
     """Rate ratios of every level over the one with the most exposure."""
     cells = _cells(frame, label)
-    return [_pair(what, cells, label, level, reference) for level, reference in _against_most(cells, label)]
+    return [_pair(what, cells, pieces, label, pair) for pair in _against_most(cells, label)]
 
 
-def _pair(what: str, cells, label: str, a, b) -> dict:
-    first, second = (cells[(cells[label] == level) & (cells["years"] > 0)] for level in (a, b))
+def _pair(what: str, cells, pieces, label: str, pair: tuple) -> dict:
+    """The rates of two levels as they stand and at equal age; the larger p and the larger error count."""
+    first, second = (cells[(cells[label] == level) & (cells["years"] > 0)] for level in pair)
     found = clustered_rate_ratio(first["events"], first["years"], second["events"], second["years"])
+    aged = at_equal_age(pieces, pieces["events"].to_numpy(float), label, pair)
     return {
         "what": what,
-        "level_a": a,
-        "level_b": b,
+        "level_a": pair[0],
+        "level_b": pair[1],
         "ratio": found.ratio,
         "low": found.low,
         "high": found.high,
@@ -223,29 +257,11 @@ def _pair(what: str, cells, label: str, a, b) -> dict:
         "events_b": int(found.events_b),
         "exposure_a": found.exposure_a,
         "exposure_b": found.exposure_b,
-        "p": found.p,
+        "equal_age_ratio": aged.ratio,
+        "equal_age_low": aged.low,
+        "equal_age_high": aged.high,
+        "why_untold": aged.why,
+        "raw_p": found.p,
+        "p": both_p(found.p, aged),
+        "error": both_errors(found.low, found.high, aged),
     }
-
-
-def _drawn(table):
-    shown = table[table["ratio"].notna()].head(15)
-    return shown.assign(
-        label=shown["what"] + ": " + shown["level_a"].astype(str) + " / " + shown["level_b"].astype(str),
-        value=shown["ratio"].astype(float),
-        failures=shown["events_a"] + shown["events_b"],
-        exposure=shown["exposure_a"] + shown["exposure_b"],
-    )[["label", "value", "low", "high", "failures", "exposure"]]
-
-
-def _title(table, differing) -> str:
-    if not len(table):
-        return "Nothing can be compared: the records hold no two groups with time at risk."
-    if not len(differing):
-        return (
-            f"Of {several(len(table), 'comparison')} none shows a difference that chance would seldom bring."
-        )
-    first = differing.iloc[0]
-    return (
-        f"{len(differing)} of {len(table)} comparisons show a difference; the surest: {first['what']}, "
-        f"{first['level_a']} fails {times(first['ratio'], first['low'], first['high'], 'as often as ' + str(first['level_b']))}."
-    )

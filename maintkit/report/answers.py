@@ -137,7 +137,7 @@ CHAPTERS = (
     Chapter(
         "groups",
         (
-            Question("differences", "group_differences:differences"),
+            Question("differences", "group_differences"),
             Question("board_damage", "boards:board_damage"),
         ),
     ),

@@ -112,3 +112,50 @@ def with_title(figure, title: str):
         margin={"t": figure.layout.margin.t + title_px},
     )
     return drawn
+
+
+def differences(facts, title: str):
+    """Rate ratios of those that differ, or of the first compared."""
+    table = facts.table[facts.table["ratio"].notna()]
+    shown = (table[table["verdict"].isin(["higher", "lower"])] if facts.differing else table).head(15)
+    drawn = shown.assign(
+        label=shown["what"] + ": " + shown["level_a"].astype(str) + " / " + shown["level_b"].astype(str),
+        value=shown["ratio"].astype(float),
+        failures=shown["events_a"] + shown["events_b"],
+        exposure=shown["exposure_a"] + shown["exposure_b"],
+    )
+    return interval_figure(
+        drawn[["label", "value", "low", "high", "failures", "exposure"]],
+        title=title,
+        axis="rate ratio, first group over second",
+        reference=1.0,
+        log=True,
+    )
+
+
+def capacitor_or_dc(facts, title: str):
+    """Mean number of faults a module has had over the years, one curve a coupling style."""
+    from maintkit.report.curves import mean_cumulative_figure
+
+    if not facts.curves:
+        return None
+    return mean_cumulative_figure(
+        facts.curves, title=title, clock="calendar", time=f"since {facts.first_day}"
+    )
+
+
+def why_more(facts, title: str):
+    """Rate ratio of each kind of part, capacitor-coupled over DC-coupled."""
+    drawn = facts.table[facts.table["ratio"].notna()]
+    drawn = drawn.assign(
+        label=drawn["kind"],
+        value=drawn["ratio"].astype(float),
+        failures=drawn["faults_capacitor"] + drawn["faults_dc"],
+    )
+    return interval_figure(
+        drawn[["label", "value", "low", "high", "failures", "exposure"]],
+        title=title,
+        axis="faults per module-year, capacitor-coupled over DC-coupled",
+        reference=1.0,
+        log=True,
+    )

@@ -3,14 +3,8 @@ from types import SimpleNamespace
 import pandas as pd
 import pytest
 
-from maintkit.questions.coupling import (
-    _curves,
-    _in_a_slot,
-    capacitor_or_dc,
-    coupling_table,
-    nesting,
-    why_more,
-)
+from maintkit import capacitor_or_dc, why_more
+from maintkit.questions.coupling import _curves, _in_a_slot, coupling_table, nesting
 
 BOTH = [
     {"desk": "Heron", "family": "longshore", "coupling": "capacitor", "records_from": "2020-01-01"},
@@ -59,39 +53,96 @@ def book_of(opened, heron, curlew, cause="confirmed"):
 
 
 def test_three_times_as_many_faults_make_a_ratio_of_three(opened):
-    table = coupling_table(book_of(opened, 30, 10)).iloc[0]
-    assert table["ratio"] == pytest.approx(3.0, rel=0.01)
-    assert table[["faults_capacitor", "faults_dc"]].tolist() == [30, 10]
+    row = coupling_table(book_of(opened, 30, 10)).iloc[0]
+    assert row["ratio"] == pytest.approx(3.0, rel=0.01)
+    assert row[["faults_capacitor", "faults_dc"]].tolist() == [30, 10]
 
 
 def test_the_cause_moves_no_count_of_faults(opened):
-    table = coupling_table(book_of(opened, 12, 6, cause="unknown"))
-    assert table[["faults_capacitor", "faults_dc"]].values.tolist() == [[12, 6]]
+    row = coupling_table(book_of(opened, 12, 6, cause="unknown")).iloc[0]
+    assert row[["faults_capacitor", "faults_dc"]].tolist() == [12, 6]
 
 
-def test_a_clear_difference_is_said_with_limits_and_counts(opened):
-    title = capacitor_or_dc(book_of(opened, 40, 5)).title
-    assert title.startswith("Capacitor-coupled modules fail 8.0 times as often (")
-    assert "40 faults in 48 powered module-years against 5 in 48" in title
+def test_a_channel_of_two_modules_fails_as_often_as_both(opened):
+    # As many faults, but two modules in each slot of the capacitor-coupled desk: half the rate a module, the same a channel.
+    tables = {}
+    book_of(lambda label, **given: tables.update(given), 20, 20)
+    second = [
+        {**module, "serial": module["serial"] + "b", "module_type": "monitor"}
+        for module in tables["modules"]
+        if module["family"] == "longshore"
+    ]
+    also = [
+        {**stay, "serial": stay["serial"] + "b"} for stay in tables["fitments"] if stay["desk"] == "Heron"
+    ]
+    tables["modules"] += second
+    tables["fitments"] += also
+    table = coupling_table(opened("2024Q3", **tables)).set_index("per")
+    assert table.loc["module", "ratio"] == pytest.approx(0.5, rel=0.01)
+    assert table.loc["channel", "ratio"] == pytest.approx(1.0, rel=0.01)
+    assert table.loc["channel", "years_capacitor"] == pytest.approx(
+        table.loc["module", "years_capacitor"] / 2
+    )
 
 
-def test_a_difference_within_chance_is_none(opened):
-    title = capacitor_or_dc(book_of(opened, 10, 8)).title
-    assert title.startswith(
+def test_a_clear_difference_is_said_with_limits_counts_and_the_ratio_at_equal_age(opened):
+    found = capacitor_or_dc(book_of(opened, 40, 5))
+    assert found.facts.verdict == "more"
+    assert found.title.startswith("Capacitor-coupled modules fail 8 times as often (")
+    assert "at equal age " in found.title
+    assert "40 faults in 48 powered module-years against 5 in 48" in found.title
+
+
+def test_what_ages_alone_may_make_is_no_verdict(opened):
+    # All capacitor-coupled modules are 35 years old when the others are new.
+    tables = {}
+    book_of(lambda label, **given: tables.update(given), 40, 5)
+    for module in tables["modules"]:
+        module["made_on"] = "1985-01-01" if module["family"] == "longshore" else "2019-12-01"
+    found = capacitor_or_dc(opened("2024Q3", **tables))
+    assert found.facts.verdict == "equal age cannot be told"
+    assert found.facts.module["why_untold"] == "no age in common"
+    assert "for those of one style were never as old as those of the other" in found.title
+
+
+def test_where_no_age_is_known_no_verdict_is_given(opened):
+    tables = {}
+    book_of(lambda label, **given: tables.update(given), 40, 5)
+    found = capacitor_or_dc(
+        opened(
+            "2024Q3",
+            **{name: rows for name, rows in tables.items() if name not in ("fitments", "modules")}
+            | {"repairs": [{**row, "serial": None} for row in tables["repairs"]]},
+        )
+    )
+    assert found.facts.module["why_untold"] == "no age known"
+    assert "no module's age is on record (made_on would tell)" in found.title
+
+
+def test_a_difference_within_chance_is_none_and_what_would_have_shown_is_said(opened):
+    found = capacitor_or_dc(book_of(opened, 10, 8))
+    assert found.title.startswith(
         "No difference shown between coupling styles: capacitor-coupled modules fail 1.2 times as often"
     )
+    assert 2 < found.facts.module["could_show"] < 8
+    assert any("these records would have shown, four times in five" in caveat for caveat in found.caveats)
 
 
 def test_four_faults_are_too_few_for_a_verdict(opened):
     title = capacitor_or_dc(book_of(opened, 3, 1)).title
     assert title == (
-        "Too few faults to say which coupling style fails more: 3 faults in 48 powered module-years against 1 in 48."
+        "Too few faults to say which coupling style fails more: 3 faults in 48 powered module-years against 1 in 48; it takes 5."
     )
 
 
 def test_what_cannot_be_told_apart_is_named(opened):
-    (said,) = nesting(book_of(opened, 10, 5))
-    assert said.startswith("Each family, desk has one coupling style only (capacitor: Heron; dc: Curlew)")
+    found = nesting(book_of(opened, 10, 5))
+    assert (found.labels, found.capacitor, found.dc) == (("family", "desk"), ("Heron",), ("Curlew",))
+    said = capacitor_or_dc(book_of(opened, 10, 5)).caveats
+    assert any(
+        caveat.startswith("Each family, desk has one coupling style only (capacitor: Heron; dc: Curlew)")
+        for caveat in said
+    )
 
 
 def test_one_coupling_style_alone_cannot_be_compared(opened, least):
@@ -103,7 +154,7 @@ def test_one_coupling_style_alone_cannot_be_compared(opened, least):
 
 def test_where_no_part_was_replaced_the_difference_is_said_so(opened):
     assert why_more(book_of(opened, 40, 5)).title.startswith(
-        "The difference is mostly in faults for which no part was replaced: they are 8.0 times as frequent ("
+        "The difference is mostly in faults for which no part was replaced: they are 8 times as frequent ("
     )
 
 

@@ -5,9 +5,10 @@ from types import SimpleNamespace
 import pandas as pd
 import pytest
 
+from maintkit import capacitor_or_dc, differences
 from maintkit.quarter.quarter import open_quarter
-from maintkit.questions.coupling import capacitor_or_dc, kind_table
-from maintkit.questions.group_differences import comparison_table, differences
+from maintkit.questions.coupling import kind_table
+from maintkit.questions.group_differences import comparison_table
 from maintkit.questions.lives import life_row, life_table, part_lives
 from maintkit.questions.readings import life_readings
 from maintkit.questions.worklist import work_next

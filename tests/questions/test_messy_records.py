@@ -4,13 +4,12 @@ from types import SimpleNamespace
 
 import numpy as np
 
-from maintkit import first_causes, one_module, what_happened
+from maintkit import capacitor_or_dc, first_causes, one_module, what_happened
 from maintkit.questions.after_repair import comes_back, held_against_siblings, held_by_recaps
 from maintkit.questions.bench import bench_card
 from maintkit.questions.campaign import pulled_capacitors
-from maintkit.questions.coupling import capacitor_or_dc
 from maintkit.questions.donors import scarce_parts
-from maintkit.questions.group_differences import differences
+from maintkit import differences
 from maintkit.questions.lives import _life_sentence, life_curves, part_lives
 from maintkit.questions.plan import _limits
 from maintkit.questions.worklist import work_next
@@ -229,7 +228,8 @@ def test_where_the_other_style_never_failed_the_ratio_has_a_lower_limit_alone(op
     tickets = [heard("Heron", number) for number in range(1, 9)]
     found = capacitor_or_dc(opened(**two_desks(), tickets=tickets, repairs=mended(tickets)))
     assert found.title == (
-        "Capacitor-coupled modules fail at least 2.2 times as often (8 faults in 5 powered module-years against 0 in 5)."
+        "Capacitor-coupled modules fail at least 2.2 times as often as the records stand; whether at equal age too cannot be told, "
+        "for no module's age is on record (made_on would tell); 8 faults in 5 powered module-years against 0 in 5."
     )
 
 

@@ -1,0 +1,184 @@
+"""Rates of faults at equal age: modules compared while as long has passed since they were made and since they were re-capped."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from maintkit.hours import HOURS_PER_YEAR
+from maintkit.survival.shared_rates import fit_shared_rates
+
+PIECE_DAYS = 365
+YOUNGEST_YEARS = 0.5  # below this an age counts as so much, for its logarithm runs off
+MOST_MODULES = 4000  # beyond these, modules drawn by chance tell it as well
+POWER = 0.80
+FEWEST_MODULES = 3
+TAILS = (0.05, 0.95)  # of the time watched, between which the ages of two groups must meet
+TWO_ERRORS = 2 * 1.6448536  # errors of a logarithm between 90 % limits
+LABELS = ["serial", "family", "coupling", "desk", "module_type", "board_era", "zone"]
+
+
+@dataclass(frozen=True)
+class AtEqualAge:
+    """How many times as often a group fails as another at equal age: ``ratio``, 90 % ``low, high``, ``p``; ``error`` of its log.
+
+    Where there is none ``why`` says so: ``no age known``, ``no age in common`` or ``no fault on one side``.
+    """
+
+    ratio: float = np.nan
+    low: float = np.nan
+    high: float = np.nan
+    p: float = np.nan
+    error: float = np.nan
+    why: str = ""
+
+
+def least_shown(error: float, *, significance: float = 0.05) -> float:
+    """The rate ratio above 1 that would be shown with a chance of 80 %, had it been true, where its log has this error.
+
+    Its inverse is the ratio below 1.
+
+    Examples
+    --------
+    >>> round(least_shown(0.2), 2)
+    1.75
+    """
+    from scipy.special import ndtri
+
+    return float(np.exp((ndtri(1 - significance / 2) + ndtri(POWER)) * error))
+
+
+def both_p(raw: float, aged: AtEqualAge) -> float:
+    """The p of "differs as it stands and at equal age": the larger; 1 where no age is known."""
+    return 1.0 if np.isnan(aged.p) else max(raw, aged.p)
+
+
+def both_errors(low, high, aged: AtEqualAge) -> float:
+    """The larger error of two log ratios, one told by its 90 % limits; not a number where one of them has none."""
+    if not (low and high and np.isfinite(high)):
+        return np.nan
+    return float(np.maximum(np.log(high / low) / TWO_ERRORS, aged.error))
+
+
+def aged_pieces(stays, recaps):
+    """Stays of modules of known age cut into pieces of a year or less: labels, ``from_on``, ``years`` under power, and two ages.
+
+    Parameters
+    ----------
+    stays : DataFrame
+        The evidence's stays.
+    recaps : DataFrame
+        ``serial, done_on`` of every re-cap known, those before the records too.
+
+    Returns
+    -------
+    DataFrame
+        ``LABELS``, ``from_on, years``, and ``made`` and ``renewed``: powered years since the module was made, and since it was last
+        re-capped (made, where it never was), at the middle of the piece. In order of day.
+    """
+    import pandas as pd
+
+    stays = _some(stays[stays["age_known"] & (stays["exposure_hours"] > 0)])
+    days = (stays["to_on"] - stays["from_on"]).dt.days.to_numpy()
+    number = np.maximum(np.ceil(days / PIECE_DAYS), 1).astype(int)
+    row = np.repeat(np.arange(len(stays)), number)
+    place = np.arange(len(row)) - np.repeat(np.cumsum(number) - number, number)
+    own = stays.iloc[row].reset_index(drop=True)
+    hours = own["exposure_hours"].to_numpy(float) / number[row]
+    begun = own["from_on"] + pd.to_timedelta(np.round(place * (days / number)[row]), unit="D")
+    middle = own["entry"].to_numpy(float) + (place + 0.5) * hours
+    pieces = own[LABELS].assign(from_on=begun, years=hours / HOURS_PER_YEAR, made=middle / HOURS_PER_YEAR)
+    pieces = pieces.astype({"from_on": "datetime64[ns]"}).sort_values("from_on", kind="stable")
+    share = pieces["years"] * HOURS_PER_YEAR / np.maximum((days / number)[row][pieces.index] * 24, 1)
+    return pieces.assign(renewed=_renewed(pieces, recaps, share)).reset_index(drop=True)
+
+
+def _some(stays):
+    serials = np.sort(stays["serial"].unique())
+    if len(serials) <= MOST_MODULES:
+        return stays
+    return stays[stays["serial"].isin(np.random.default_rng(1).choice(serials, MOST_MODULES, replace=False))]
+
+
+def _renewed(pieces, recaps, share):
+    """Powered years at the middle of each piece since the last re-cap, at the hours a week of that piece; since making without one."""
+    import pandas as pd
+
+    done = recaps.dropna(subset=["serial", "done_on"])[["serial", "done_on"]]
+    done = done.astype({"done_on": "datetime64[ns]"}).sort_values("done_on", kind="stable")
+    last = pd.merge_asof(
+        pieces[["serial", "from_on"]], done, left_on="from_on", right_on="done_on", by="serial"
+    )
+    since = (last["from_on"] - last["done_on"]).dt.days.to_numpy() * 24 * share.to_numpy() / HOURS_PER_YEAR
+    made = pieces["made"].to_numpy()
+    return np.where(np.isnan(since), made, np.minimum(since + pieces["years"].to_numpy() / 2, made))
+
+
+def counted_in(pieces, faults) -> np.ndarray:
+    """How many faults fell in each piece; ``faults`` has ``serial, happened_on, faults``. Those of no piece are left out."""
+    import pandas as pd
+
+    numbered = pieces[["serial", "from_on"]].assign(piece=np.arange(len(pieces)))
+    days = faults.dropna(subset=["serial"]).astype({"happened_on": "datetime64[ns]"})
+    days = days.sort_values("happened_on", kind="stable")
+    put = pd.merge_asof(days, numbered, left_on="happened_on", right_on="from_on", by="serial").dropna(
+        subset=["piece"]
+    )
+    return np.bincount(put["piece"].astype(int), put["faults"], len(pieces))
+
+
+def at_equal_age(pieces, events, label: str, pair: tuple) -> AtEqualAge:
+    """Rate of the first level of a label over that of the second, modules of equal age and type beside each other.
+
+    Parameters
+    ----------
+    pieces : DataFrame
+        See ``aged_pieces``.
+    events : ndarray
+        Faults of each piece.
+    label : str
+        A column of ``pieces``.
+    pair : tuple
+        The two levels.
+
+    Notes
+    -----
+    ``fit_shared_rates`` with the logarithms of both ages, and the module types that both levels have. Without a fault on either side, or with one module alone, nothing is said.
+    """
+    sides = [(pieces[label] == level).to_numpy() for level in pair]
+    seen = sides[0] | sides[1]
+    own = pieces[seen]
+    if not all(side.any() for side in sides) or own["serial"].nunique() < FEWEST_MODULES:
+        return AtEqualAge(why="no age known")
+    if not _meet(*(pieces.loc[side, ["renewed", "years"]].to_numpy() for side in sides)):
+        return AtEqualAge(why="no age in common")
+    if min(events[side].sum() for side in sides) == 0:
+        return AtEqualAge(why="no fault on one side")
+    ages = np.log(np.maximum(own[["made", "renewed"]].to_numpy(float), YOUNGEST_YEARS))
+    columns = [sides[0][seen].astype(float), ages - ages.mean(axis=0)]
+    columns.append(_types_of_both(own["module_type"], sides[0][seen], label))
+    found = fit_shared_rates(
+        events[seen], own["years"].to_numpy(), np.column_stack(columns), own["serial"].to_numpy()
+    )
+    ratio = found.ratio()
+    return AtEqualAge(ratio.value, ratio.low, ratio.high, found.p(), float(found.errors[0]))
+
+
+def _meet(first, second) -> bool:
+    """Whether the ages at which nine tenths of the time of two groups were watched overlap; rows of age and years."""
+    spans = []
+    for ages, years in (first.T, second.T):
+        order = np.argsort(ages)
+        share = (np.cumsum(years[order]) - years[order] / 2) / years.sum()
+        spans.append(np.interp(TAILS, share, ages[order]))
+    return max(span[0] for span in spans) <= min(span[1] for span in spans)
+
+
+def _types_of_both(module_type, first, label: str) -> np.ndarray:
+    """A column of zeros and ones for each module type, but one, that both sides have; types of one side alone stand together."""
+    import pandas as pd
+
+    types = module_type.astype(object).fillna("")
+    both = set(types[first]) & set(types[~first])
+    if label == "module_type" or not both:
+        return np.zeros((len(types), 0))
+    return pd.get_dummies(types.where(types.isin(both), ""), drop_first=True, dtype=float).to_numpy()

@@ -1,0 +1,43 @@
+"""Modules by their age, piece by piece, and the faults in each piece: built once a quarter."""
+
+from maintkit.decide.equal_age import MOST_MODULES, aged_pieces
+from maintkit.hours import HOURS_PER_YEAR
+from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.remember import once_a_quarter
+
+
+@once_a_quarter
+def modules_by_age(quarter: Quarter):
+    """The pieces of ``aged_pieces``, from every re-cap on record up to the end of the quarter."""
+    import pandas as pd
+
+    evidence = quarter.evidence
+    written, placed = quarter.table("repairs"), evidence.work
+    recaps = pd.concat(
+        [frame.loc[frame["action"] == "re-cap", ["serial", "done_on"]] for frame in (written, placed)]
+    )
+    return aged_pieces(evidence.stays, recaps[recaps["done_on"] <= pd.Timestamp(quarter.last_day)])
+
+
+@once_a_quarter
+def faults_by_day(quarter: Quarter):
+    """The faults that count of the modules of ``modules_by_age``: ``serial, happened_on, kind`` and ``faults``."""
+    serials = modules_by_age(quarter)["serial"].unique()
+    drawn = list(serials) if len(serials) >= MOST_MODULES else None
+    faults = quarter.evidence.fault_counts(["serial", "happened_on", "kind"], serials=drawn)
+    return faults[faults["serial"].notna()]
+
+
+@once_a_quarter
+def module_exposure(quarter: Quarter):
+    """Powered years and counted faults of each module under each set of labels it stood under."""
+    import pandas as pd
+
+    labels = ["family", "coupling", "desk", "module_type", "board_era", "zone", "serial"]
+    evidence = quarter.evidence
+    years = evidence.stays.groupby(labels, dropna=False, sort=True)["exposure_hours"].sum() / HOURS_PER_YEAR
+    faults = evidence.fault_counts(labels)
+    events = faults[faults["serial"].notna()].groupby(labels, dropna=False)["faults"].sum()
+    return (
+        pd.concat({"years": years, "events": events}, axis=1, sort=False).fillna(0.0).reset_index()
+    )  # labels may be missing
