@@ -104,7 +104,7 @@ def _renewed(pieces, recaps, share):
     import pandas as pd
 
     done = recaps.dropna(subset=["serial", "done_on"])[["serial", "done_on"]]
-    done = done.astype({"done_on": "datetime64[ns]"}).sort_values("done_on", kind="stable")
+    done = done.astype({"serial": object, "done_on": "datetime64[ns]"}).sort_values("done_on", kind="stable")
     last = pd.merge_asof(
         pieces[["serial", "from_on"]], done, left_on="from_on", right_on="done_on", by="serial"
     )
@@ -118,7 +118,7 @@ def counted_in(pieces, faults) -> np.ndarray:
     import pandas as pd
 
     numbered = pieces[["serial", "from_on"]].assign(piece=np.arange(len(pieces)))
-    days = faults.dropna(subset=["serial"]).astype({"happened_on": "datetime64[ns]"})
+    days = faults.dropna(subset=["serial"]).astype({"serial": object, "happened_on": "datetime64[ns]"})
     days = days.sort_values("happened_on", kind="stable")
     put = pd.merge_asof(days, numbered, left_on="happened_on", right_on="from_on", by="serial").dropna(
         subset=["piece"]
@@ -142,7 +142,8 @@ def at_equal_age(pieces, events, label: str, pair: tuple) -> AtEqualAge:
 
     Notes
     -----
-    ``fit_shared_rates`` with the logarithms of both ages, and the module types that both levels have. Without a fault on either side, or with one module alone, nothing is said.
+    ``fit_shared_rates`` with the logarithms of both ages, and the module types that both levels have. Nothing is said
+    where the ages since the last re-cap never met.
     """
     sides = [(pieces[label] == level).to_numpy() for level in pair]
     seen = sides[0] | sides[1]

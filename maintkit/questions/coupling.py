@@ -14,6 +14,7 @@ from maintkit.survival.multiple_tests import holm
 from maintkit.survival.rates import FEWEST_FOR_A_VERDICT, clustered_rate_ratio, rate
 from maintkit.survival.recurrence import mean_cumulative
 
+READINGS = {"strict": ("strict",), "usual": ("strict", "usual"), "loose": ("strict", "usual", "loose")}
 SIGNIFICANCE = 0.05
 SIDES = ("capacitor", "dc")
 MORE, FEWER, SAME, THIN = "more", "fewer", "no difference shown", "too few faults to say"
