@@ -139,8 +139,8 @@ def _aged_row(quarter: Quarter, row: dict, faults) -> dict:
     error = both_errors(row["ratio_low"], row["ratio_high"], aged)
     return {
         "equal_age_ratio": aged.ratio,
-        "equal_age_low": aged.low,
-        "equal_age_high": aged.high,
+        "equal_age_ratio_low": aged.low,
+        "equal_age_ratio_high": aged.high,
         "p": both_p(row["raw_p"], aged),
         "could_show": least_shown(error) if np.isfinite(error) else np.nan,
         "why_untold": aged.why,
@@ -251,11 +251,10 @@ KIND_COLUMNS = [
     "low",
     "high",
     "equal_age_ratio",
-    "equal_age_low",
-    "equal_age_high",
+    "equal_age_ratio_low",
+    "equal_age_ratio_high",
     "could_show",
     "p",
-    "exposure",
     "parts_per_module_capacitor",
     "parts_per_module_dc",
     "ratio_per_part",
@@ -269,7 +268,6 @@ def _kind_row(kind: str, row: dict, aged: dict, parts) -> dict:
         **row,
         "low": row["ratio_low"],
         "high": row["ratio_high"],
-        "exposure": row["years_capacitor"] + row["years_dc"],
         **aged,
         **_per_part(kind, row, parts),
     }

@@ -45,8 +45,8 @@ COLUMNS = [
     "exposure_b",
     "verdict",
     "equal_age_ratio",
-    "equal_age_low",
-    "equal_age_high",
+    "equal_age_ratio_low",
+    "equal_age_ratio_high",
     "could_show",
 ]
 
@@ -258,8 +258,8 @@ def _pair(what: str, cells, pieces, label: str, pair: tuple) -> dict:
         "exposure_a": found.exposure_a,
         "exposure_b": found.exposure_b,
         "equal_age_ratio": aged.ratio,
-        "equal_age_low": aged.low,
-        "equal_age_high": aged.high,
+        "equal_age_ratio_low": aged.low,
+        "equal_age_ratio_high": aged.high,
         "why_untold": aged.why,
         "raw_p": found.p,
         "p": both_p(found.p, aged),

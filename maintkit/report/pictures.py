@@ -153,7 +153,7 @@ def why_more(facts, title: str):
         failures=drawn["faults_capacitor"] + drawn["faults_dc"],
     )
     return interval_figure(
-        drawn[["label", "value", "low", "high", "failures", "exposure"]],
+        drawn[["label", "value", "low", "high", "failures"]],
         title=title,
         axis="faults per module-year, capacitor-coupled over DC-coupled",
         reference=1.0,
