@@ -4,12 +4,11 @@ from types import SimpleNamespace
 
 import numpy as np
 
-from maintkit import capacitor_or_dc, first_causes, one_module, what_happened
+from maintkit import capacitor_or_dc, differences, first_causes, one_module, what_happened
 from maintkit.questions.after_repair import comes_back, held_against_siblings, held_by_recaps
 from maintkit.questions.bench import bench_card
 from maintkit.questions.campaign import pulled_capacitors
 from maintkit.questions.donors import scarce_parts
-from maintkit import differences
 from maintkit.questions.lives import _life_sentence, life_curves, part_lives
 from maintkit.questions.plan import _limits
 from maintkit.questions.worklist import work_next
