@@ -18,6 +18,7 @@ from pathlib import Path
 HOME = Path(__file__).resolve().parent.parent
 PLACE = HOME / ".venv"
 PINS = HOME / ".ci" / "pins.txt"
+TWO_CORES = ("-n", "2", "--dist", "loadfile")
 OVERRIDES = PLACE / "share" / "jupyter" / "lab" / "settings" / "overrides.json"
 QUIET = {
     "@jupyterlab/apputils-extension:notification": {"checkForUpdates": False, "fetchNews": "false"}
@@ -29,7 +30,7 @@ PYTHON = PLACE / ("Scripts/python.exe" if sys.platform == "win32" else "bin/pyth
 
 def main(arguments: list[str]) -> int:
     """Set up once, then run what was asked for; returns its exit code."""
-    deeds = {"review": [*SAFELY, "-m", "maintkit", "review"], "test": ["-m", "pytest"]}
+    deeds = {"review": [*SAFELY, "-m", "maintkit", "review"], "test": ["-m", "pytest", *TWO_CORES]}
     if not arguments or arguments[0] not in deeds:
         print(__doc__)
         return 2
