@@ -3,7 +3,7 @@
 from maintkit.quarter.quarter import Quarter
 from maintkit.questions.say import several
 from maintkit.records.contradictions import find_contradictions
-from maintkit.records.intake import open_turned_away
+from maintkit.records.unmended import open_turned_away
 from maintkit.report.finding import Finding
 
 ABOUT = {

@@ -1,7 +1,7 @@
 """The rules one row can break, as SQL over whole staged tables, generated from the data dictionary."""
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from .columns import SQL_TYPE
@@ -10,13 +10,19 @@ from .mapping import FILE_NAME, nearest
 from .sheets import LOAD_AGAIN
 
 ISO = "%Y-%m-%d"
+CELL_AGAIN = "and load the file again; the row is kept without this cell."
+OF_THIS_FILE = "of this file has it already."
 EARLIEST = date(1900, 1, 1)
+ISO_MOMENT = r"\d{4}-\d{2}-\d{2}([ T]\d{2}:\d{2}(:\d{2}(\.\d+)?)?Z?)?"
 NUMBER = r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,3})?"
 
 
 @dataclass
 class Rule:
-    """One thing that can be wrong: SQL that is true where it is, and the words for it."""
+    """One thing that can be wrong: SQL that is true where it is, and the words for it.
+
+    ``costs_cell`` is true where it costs the cell alone, for the row can do without it.
+    """
 
     broken: str
     column: str
@@ -24,17 +30,23 @@ class Rule:
     remedy: str
     parameters: dict = field(default_factory=dict)
     known: tuple[str, ...] = ()
+    costs_cell: bool = False
 
 
 def checked_sql(plan) -> tuple[str, dict]:
     """SQL making the temporary table ``checked``: each column typed, its text beside it as ``"column text"``."""
     cells, parameters = [], {}
+    times = {column.time_in: column for column in plan.table.columns if column.time_in}
     for column in plan.table.columns:
         cell, more = _typed(column, plan.mapping.dialect)
+        if column.name in times:
+            moment, of_moment = _moment(times[column.name], plan.mapping.dialect)
+            cell, more = f"coalesce({cell}, nullif({moment}::time, time '00:00:00'))", more | of_moment
         cells.append(f'{cell} as "{column.name}", "{column.name}" as "{column.name} text"')
         parameters |= more
+    beside = "".join(f', "beside {at}"' for at in range(len(plan.unplaced)))
     return (
-        f"create or replace temp table checked as select {', '.join(cells)}, source_row from staged",
+        f"create or replace temp table checked as select {', '.join(cells)}{beside}, source_row from staged",
         parameters,
     )
 
@@ -47,41 +59,68 @@ def _typed(column, dialect):
             parameter: list(column.choices)
         }
     if column.kind == "date":
-        parsed = f"try_strptime({name}, $date_format)::date"
-        if dialect.date_format != ISO:
-            return parsed, {"date_format": dialect.date_format}
-        return (
-            f"case when regexp_full_match({name}, $iso) then {parsed} end",
-            {"date_format": ISO, "iso": r"\d{4}-\d{2}-\d{2}"},
-        )
-    if column.kind in ("number", "minutes", "whole"):
-        plain = f"replace({name}, ',', '.')" if dialect.decimal == "," else name
-        shape = rf"{NUMBER}" if dialect.decimal == "." else NUMBER.replace(r"\.", ",")
-        value = f"try_cast({plain} as double)"
-        whole = f" and {value} = trunc({value}) and abs({value}) < 9e15" if column.kind == "whole" else ""
-        return (
-            f"case when regexp_full_match({name}, $number) and isfinite({value}){whole} "
-            f"then {value}::{SQL_TYPE[column.kind]} end",
-            {"number": shape},
-        )
+        moment, parameters = _moment(column, dialect)
+        return f"{moment}::date", parameters
     if column.kind == "clock":
-        return f"try_cast({name} as time)", {}
+        return _meaning(column, "time_of_day"), {}
+    if column.kind == "minutes":
+        return _meaning(column, "minutes"), {}
+    if column.kind in ("number", "whole"):
+        return _number(column, dialect)
     return name, {}
 
 
-def rules(plan, desks: list[str], today: date) -> list[Rule]:
-    """Every rule of a table, in the order of its columns, then the rules of whole rows."""
+def _meaning(column, what):
+    """What the words of a cell mean, as ``put_meanings`` found out."""
+    return f"(select any_value({what}) from meanings where column_name = '{column.name}' and word = staged.\"{column.name}\")"
+
+
+def _number(column, dialect):
+    name = f'"{column.name}"'
+    plain = f"replace({name}, ',', '.')" if dialect.decimal == "," else name
+    shape = rf"{NUMBER}" if dialect.decimal == "." else NUMBER.replace(r"\.", ",")
+    value = f"try_cast({plain} as double)"
+    whole = f" and {value} = trunc({value}) and abs({value}) < 9e15" if column.kind == "whole" else ""
+    return (
+        f"case when regexp_full_match({name}, $number) and isfinite({value}){whole} "
+        f"then {value}::{SQL_TYPE[column.kind]} end",
+        {"number": shape},
+    )
+
+
+def _moment(column, dialect):
+    """SQL for the date, or date and time, of a cell: as declared, or as a spreadsheet's date and time."""
+    name = f'"{column.name}"'
+    declared = [dialect.date_format] if isinstance(dialect.date_format, str) else list(dialect.date_format)
+    formats = [one for one in declared if one != ISO]
+    formats += [f"{one} {clock}" for one in formats if "%H" not in one for clock in ("%H:%M", "%H:%M:%S")]
+    iso = ISO_MOMENT if ISO in declared else ISO_MOMENT.replace("(", "", 1).removesuffix(")?")
+    moment = f"case when regexp_full_match({name}, $iso) then try_cast({name} as timestamp)"
+    if not formats:
+        return f"{moment} end", {"iso": iso}
+    return f"{moment} else try_strptime({name}, $formats) end", {"iso": iso, "formats": formats}
+
+
+def rules(plan, desks: list[str] | None, today: date) -> list[Rule]:
+    """Every rule of a table's columns in their order; ``desks`` are those known, None where none are written down."""
     found = []
     for column in plan.table.columns:
         for rule in _column_rules(column, plan, desks, today):
             rule.parameters = {f"{name}_{len(found)}": value for name, value in rule.parameters.items()}
             rule.broken = rule.broken.replace("$limit", f"$limit_{len(found)}")
+            rule.costs_cell = not column.required
+            if rule.costs_cell:
+                rule.remedy = rule.remedy.replace(LOAD_AGAIN, CELL_AGAIN)
             found.append(rule)
-    found += [
+    return found
+
+
+def row_rules(plan) -> list[Rule]:
+    """The rules of whole rows, for rows whose cells are understood."""
+    return [
         Rule(f"not ({rule.holds})", rule.column, rule.rule, _again(rule.remedy))
         for rule in plan.table.row_rules
     ]
-    return found
 
 
 def _again(remedy):
@@ -139,7 +178,7 @@ def _column_rules(column, plan, desks, today):
                 ),
                 {"limit": today},
             )
-    if column.refers_to == "desks.desk":
+    if column.refers_to == "desks.desk" and desks is not None:
         yield Rule(
             f"{name} is not null and not list_contains($limit, {name})",
             column.name,
@@ -155,7 +194,8 @@ def _reading_rule(column, plan):
         declared = plan.mapping.dialect.date_format
         if declared == ISO:
             return "A date must exist and read YYYY-MM-DD.", _again("Correct the cell")
-        example = date(2026, 3, 31).strftime(declared)
+        formats = [declared] if isinstance(declared, str) else declared
+        example = " or ".join(date(2026, 3, 31).strftime(one) for one in formats)
         return (
             f"A date must exist and read as declared in {FILE_NAME}: 31 March 2026 is {example}.",
             _again("Correct the cell"),
@@ -170,6 +210,8 @@ def _reading_rule(column, plan):
         )
     if column.kind == "clock":
         return "A time of day must exist and read HH:MM, such as 14:35.", _again("Correct the cell")
+    if column.kind == "minutes":
+        return "A duration reads 90, 45 min, 1:30, 1h30 or 1,5 h.", _again("Correct the cell")
     number = "A whole number" if column.kind == "whole" else "A number"
     point = "comma" if plan.mapping.dialect.decimal == "," else "point"
     return (
@@ -179,78 +221,112 @@ def _reading_rule(column, plan):
 
 
 def broken_rows(connection, plan, checks: list[Rule]) -> list[TurnedAway]:
-    """Every row of ``checked`` that breaks a rule, with the first it breaks; the rows are taken out of ``checked``."""
+    """Every row of ``checked`` that breaks a rule which costs the row, with the first such rule; taken out of ``checked``."""
+    costly = [rule for rule in checks if not rule.costs_cell]
+    rows = _breaking(connection, plan, checks, costly) if costly else []
+    if rows:
+        connection.execute(
+            "delete from checked where source_row in (select unnest($rows))",
+            {"rows": [row for row, _, _ in rows]},
+        )
+    remember = {}
+    found = []
+    for row, numbers, cells in rows:
+        first = next(number for number in numbers if not checks[number].costs_cell)
+        others = dict.fromkeys(
+            checks[number].column for number in numbers if checks[number].column != checks[first].column
+        )
+        one = _turned_away(plan, checks[first], row, cells[checks[first].column], remember)
+        if others:
+            names = ", ".join(plan.heading(name) for name in others)
+            one = replace(one, remedy=f"{one.remedy} The row has more to correct: {names}.")
+        found.append(replace(one, key=_key(plan, cells)))
+    return found
+
+
+def broken_cells(connection, plan, checks: list[Rule]) -> list[TurnedAway]:
+    """Every cell of ``checked`` that breaks a rule and can be done without, with the first rule it breaks; made blank."""
+    cheap = [rule for rule in checks if rule.costs_cell]
+    rows = _breaking(connection, plan, checks, cheap) if cheap else []
+    broken, remember = {}, {}
+    found = []
+    for row, numbers, cells in rows:
+        for name in dict.fromkeys(checks[number].column for number in numbers):
+            rule = next(checks[number] for number in numbers if checks[number].column == name)
+            broken.setdefault(name, []).append(row)
+            one = _turned_away(plan, rule, row, cells[name], remember)
+            found.append(replace(one, key=_key(plan, cells)))
+    for name, numbers in broken.items():
+        connection.execute(
+            f'update checked set "{name}" = null where source_row in (select unnest($rows))',
+            {"rows": numbers},
+        )
+    return found
+
+
+def _breaking(connection, plan, checks, asked):
+    """Rows that break one of the rules asked for: row number, numbers of all the rules it breaks, its texts."""
     parameters = {name: value for rule in checks for name, value in rule.parameters.items()}
     each = ", ".join(f"case when {rule.broken} then {number} end" for number, rule in enumerate(checks))
     texts = ", ".join(f'"{column.name} text"' for column in plan.table.columns)
     rows = connection.execute(
         f"select source_row, list_filter([{each}], lambda number: number is not null) as numbers, {texts} "
-        f"from checked where {' or '.join(f'({rule.broken})' for rule in checks)} order by source_row",
+        f"from checked where {' or '.join(f'({rule.broken})' for rule in asked)} order by source_row",
         parameters,
     ).fetchall()
-    if rows:
-        connection.execute(
-            "delete from checked where source_row in (select unnest($rows))",
-            {"rows": [row[0] for row in rows]},
-        )
     names = [column.name for column in plan.table.columns]
-    remember = {}
-    return [
-        _turned_away(plan, checks, row, numbers, dict(zip(names, cells, strict=True)), remember)
-        for row, numbers, *cells in rows
-    ]
+    return [(row, numbers, dict(zip(names, cells, strict=True))) for row, numbers, *cells in rows]
 
 
-def _turned_away(plan, checks, row, numbers, cells, remember):
-    rule = checks[numbers[0]]
-    found = cells[rule.column] or ""
-    remedy = rule.remedy
+def _key(plan, cells):
+    return " + ".join(cells[name] or "" for name in plan.table.key)
+
+
+def _turned_away(plan, rule, row, found, remember):
+    found, remedy = found or "", rule.remedy
     if rule.known and found:
-        key = (numbers[0], found)
+        key = (rule.column, found)
         remember.setdefault(key, nearest(found, rule.known)[0])
         remedy = f"The nearest is {remember[key]!r}. {remedy}"
     if plan.table.column(rule.column).kind == "date" and re.fullmatch(r"[1-9]\d{4}(\.\d+)?", found):
         remedy += " It looks like a spreadsheet's day number: give the column a date format there, and save."
-    others = list(
-        dict.fromkeys(checks[number].column for number in numbers if checks[number].column != rule.column)
-    )
-    if others:
-        names = ", ".join(plan.heading(name) for name in others)
-        remedy += f" The row has more to correct: {names}."
     return TurnedAway(plan.sheet.label, row, plan.heading(rule.column), found, rule.rule, remedy)
 
 
-def repeated_rows(connection, plan, ready: str) -> list[TurnedAway]:
-    """Rows of the ready table whose key stands in an earlier row of the same file; they are taken out of it."""
-    key = ", ".join(f'"{name}"' for name in plan.table.key)
-    same_key = " and ".join(f'later."{name}" is not distinct from firsts."{name}"' for name in plan.table.key)
+def repeated_rows(connection, table, ready: str, heading) -> list[TurnedAway]:
+    """Rows of a ready table whose key stands in an earlier row of this load; they are taken out of it.
+
+    ``heading(file, column)`` is the column's name as that file has it.
+    """
+    key = ", ".join(f'"{name}"' for name in table.key)
+    same_key = " and ".join(f'later."{name}" is not distinct from firsts."{name}"' for name in table.key)
     alike = " and ".join(
-        f'later."{column.name}" is not distinct from first."{column.name}"' for column in plan.table.columns
+        f'later."{column.name}" is not distinct from first."{column.name}"' for column in table.columns
     )
-    texts = ", ".join(f'later."{name}"::varchar' for name in plan.table.key)
+    texts = ", ".join(f'later."{name}"::varchar' for name in table.key)
     rows = connection.execute(
-        f"with firsts as (select {key}, min(source_row) as first_row from {ready} group by {key} having count(*) > 1) "
-        f"select later.source_row, firsts.first_row, {alike}, {texts} from firsts "
-        f"join {ready} as first on first.source_row = firsts.first_row join {ready} as later on {same_key} "
-        "where later.source_row > firsts.first_row order by later.source_row"
+        f"with firsts as (select {key}, min(rowid) as first_row from {ready} group by {key} having count(*) > 1) "
+        f"select later.rowid, later.source_file, later.source_row, first.source_file, first.source_row, {alike}, {texts} "
+        f"from firsts join {ready} as first on first.rowid = firsts.first_row join {ready} as later on {same_key} "
+        "where later.rowid > firsts.first_row order by later.rowid"
     ).fetchall()
     if rows:
         connection.execute(
-            f"delete from {ready} where source_row in (select unnest($rows))",
-            {"rows": [row[0] for row in rows]},
+            f"delete from {ready} where rowid in (select unnest($rows))", {"rows": [row[0] for row in rows]}
         )
-    return [_repeated(plan, *row) for row in rows]
+    return [_repeated(table, heading, *row[1:]) for row in rows]
 
 
-def _repeated(plan, row, first_row, alike, *key):
-    column = " + ".join(plan.heading(name) for name in plan.table.key)
+def _repeated(table, heading, file, row, first_file, first_row, alike, *key):
+    column = " + ".join(heading(file, name) for name in table.key)
     found = " + ".join(cell or "" for cell in key)
+    other = first_file != file
+    anew = f", or say in {FILE_NAME} that the numbers restart in each" if other else ""
     remedy = (
         "The two rows are alike in every cell; delete one of them."
         if alike
-        else f"The two rows differ: keep the right one, or give one its own {plan.heading(plan.table.key[0])}, "
+        else f"The two rows differ: keep the right one, or give one its own {heading(file, table.key[0])}{anew}, "
         f"{LOAD_AGAIN}"
     )
-    return TurnedAway(
-        plan.sheet.label, row, column, found, f"Row {first_row} of this file has it already.", remedy
-    )
+    rule = f"{first_file}, row {first_row} has it already." if other else f"Row {first_row} {OF_THIS_FILE}"
+    return TurnedAway(file, row, column, found, rule, remedy, found)

@@ -15,7 +15,7 @@ SOURCE_COLUMNS = {
     "source_file": "varchar",
     "source_row": "bigint",
     "load": "bigint",
-    "as_written": "varchar",
+    "as_written": "map(varchar, varchar)",
 }
 
 
@@ -74,7 +74,7 @@ class Table:
 def table_ddl(table: Table) -> str:
     """The ``create table`` statement of a record table: its columns, then where each row came from.
 
-    ``as_written`` holds, as JSON, the cells of a row that its columns do not: those that have no place in the table,
+    ``as_written`` holds, by name, the cells of a row that its columns do not: those that have no place in the table,
     those that could not be understood, and keys spelled otherwise than they are shown; null where there are none.
     """
     columns = [f'"{column.name}" {SQL_TYPE[column.kind]}' for column in table.columns]

@@ -107,6 +107,11 @@ KINDS = (
     ),
 )
 REFERENCES = {
+    "desks.desk": (
+        "A desk that is not in desks",
+        "everything said of that desk, which is left out",
+        "Correct the desk, or add it to desks.",
+    ),
     "modules.serial": (
         "A serial that is not in modules",
         "lives and rates of modules",
@@ -143,7 +148,7 @@ def find_contradictions(connection) -> list[Contradiction]:
     list of Contradiction
         In a fixed order of kinds; examples by file and row. Empty when all rows can be true together.
     """
-    found = [_found(connection, *words, query) for *words, query in contradiction_queries()]
+    found = [one_contradiction(connection, *words, query) for *words, query in contradiction_queries()]
     return [one for one in found if one.count]
 
 
@@ -157,7 +162,8 @@ def contradiction_queries() -> list[tuple[str, str, str, str]]:
     return listed + [(*words, _unknown_sql(target)) for target, words in REFERENCES.items()]
 
 
-def _found(connection, kind, touches, remedy, query):
+def one_contradiction(connection, kind, touches, remedy, query) -> Contradiction:
+    """How many rows a query of contradictions gives, and the first few."""
     connection.execute(f"create or replace temp table contradicting as {query}")
     count = connection.execute("select count(*) from contradicting").fetchall()[0][0]
     rows = connection.execute(

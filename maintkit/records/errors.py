@@ -39,7 +39,7 @@ class LayoutError(RecordsError):
 class TurnedAway:
     """One source row that is in no table: where it stands, what was found, the rule it broke, what to do.
 
-    ``row`` is the row as seen in the sheet, the heading counted; ``column`` is the heading as seen there.
+    ``key`` is the row's key as written there. ``row`` is the row as seen in the sheet, the heading counted; ``column`` is the heading as seen there.
 
     Examples
     --------
@@ -53,6 +53,7 @@ class TurnedAway:
     found: str
     rule: str
     remedy: str
+    key: str = ""
 
     def __str__(self):
         place = f"{self.file}, row {self.row}"

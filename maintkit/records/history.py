@@ -7,9 +7,11 @@ from pathlib import Path
 
 import duckdb
 
+from .drafting import draft_desks
 from .errors import StoreError
 from .keeping import create_tables, undo_name
 from .opening import open_store
+from .spelling import show_commonest
 from .store import why_not_written
 from .tables import TABLES
 
@@ -158,8 +160,10 @@ def _undo(connection, path):
             "changed": last.changed,
         },
     )
-    for name in ("load_files", "turned_away", "changes"):
+    for name in ("load_files", "load_columns", "turned_away", "not_understood", "changes"):
         connection.execute(f"delete from {name} where load = $load", {"load": last.load})
+    show_commonest(connection, last.load)
+    draft_desks(connection, last.load)
     return Undone(
         last.load,
         last.source,
@@ -199,7 +203,8 @@ def _put_back(connection, table, load):
     )
     names = ", ".join(f'"{column.name}"' for column in table.columns)
     connection.execute(
-        f'insert into "{table.name}" ({names}, source_file, source_row, load) select {names}, source_file, source_row, load '
+        f'insert into "{table.name}" ({names}, source_file, source_row, load, as_written) '
+        f"select {names}, source_file, source_row, load, as_written "
         f"from {undo_name(table)} where undo_load = $load",
         {"load": load},
     )

@@ -1,18 +1,21 @@
 """Records in: a folder of CSV files or a workbook, every row kept or turned away, in one transaction."""
 
 from contextlib import suppress
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
 import duckdb
 
 from .checks import rules
-from .errors import StoreError, TurnedAway
+from .drafting import DRAFTED, draft_desks
+from .errors import StoreError
 from .keeping import changes_of, create_tables, keep_rows, note_file, note_load
 from .layout import plan_layout
 from .mapping import FILE_NAME, load_mapping
 from .report import FileCount, LoadReport
-from .staging import clear_staging, prepare, ready_name
+from .spelling import match_spellings, show_commonest
+from .staging import clear_staging, finish, prepare, ready_name
 from .tables import TABLES
 
 
@@ -53,12 +56,13 @@ def load_records(
     if today is None and mapping.as_of is None:
         _refuse_a_clock_set_back(connection, date.today())
     layout = plan_layout(source, mapping, stored=_stored_tables(connection))
+    clear_staging(connection)
     try:
         prepared = _prepare(connection, layout, today or mapping.as_of or date.today(), progress)
         return _keep(connection, source, layout, prepared)
     finally:
         layout.close()
-        clear_staging(connection, layout.tables)
+        clear_staging(connection)
 
 
 def _prepare(connection, layout, today, progress):
@@ -67,7 +71,8 @@ def _prepare(connection, layout, today, progress):
     prepared = []
     with _progress_bar(progress) as watch:
         for plan in layout.tables:
-            prepared.append(prepare(connection, plan, rules(plan, sorted(desks), today), watch=watch))
+            known = sorted(desks) if desks or plan.table.name == "desks" else None
+            prepared.append(prepare(connection, plan, rules(plan, known, today), watch=watch))
             if plan.table.name == "desks":
                 desks |= _desks_of(connection, ready_name(plan.table))
     return prepared
@@ -108,10 +113,11 @@ def _stored_tables(connection):
 
 
 def _stored_desks(connection):
+    """Names of the desks that were written down, not drafted."""
     there = connection.execute(
         "select table_name from information_schema.tables where table_name = 'desks'"
     ).fetchall()
-    return _desks_of(connection, "desks") if there else set()
+    return _desks_of(connection, f"desks where source_file <> '{DRAFTED}'") if there else set()
 
 
 def _desks_of(connection, table):
@@ -125,46 +131,72 @@ def _keep(connection, source, layout, prepared):
         create_tables(connection)
         load = connection.execute("select coalesce(max(load), 0) + 1 from loads").fetchall()[0][0]
         note_load(connection, load, str(source), datetime.now())
-        counts = [
-            _keep_table(connection, plan, load, sheet)
-            for plan, sheet in zip(layout.tables, prepared, strict=True)
-        ]
+        read = _finish(connection, layout, prepared)
+        fates = {table.name: keep_rows(connection, table, load) for table in layout.record_tables}
+        counts = [_count(connection, load, plan, sheet, fates[plan.table.name]) for plan, sheet in read]
+        show_commonest(connection, load)
+        drafted = draft_desks(connection, load)
         changes = changes_of(connection, load)
         connection.execute("commit")
     except BaseException:
         with suppress(duckdb.Error):  # a full disk may have ended the transaction already
             connection.execute("rollback")
         raise
-    turned_away = tuple(one for sheet in prepared for one in sheet.turned_away)
-    return LoadReport(load, str(source), tuple(counts), turned_away, changes, layout.unread)
+    return LoadReport(
+        load,
+        str(source),
+        tuple(counts),
+        tuple(one for _, sheet in read for one in sheet.turned_away),
+        changes,
+        layout.unread,
+        tuple(one for _, sheet in read for one in sheet.not_understood),
+        drafted,
+    )
 
 
-def _keep_table(connection, plan, load, prepared):
-    fates = keep_rows(connection, plan.table, load, plan.sheet.label)
-    count = _count(connection, plan, prepared, fates)
-    note_file(connection, load, count, prepared.turned_away)
-    return count
+def _finish(connection, layout, prepared):
+    """Each plan with what reading it gave, once spellings are matched and repeated rows are out of the ready tables."""
+    match_spellings(connection, layout)
+    read = dict(zip((plan.sheet.label + plan.table.name for plan in layout.tables), prepared, strict=True))
+    for table in layout.record_tables:
+        plans = [plan for plan in layout.tables if plan.table is table]
+        repeated, cells = finish(connection, table, plans)
+        for plan in plans:
+            name = plan.sheet.label + table.name
+            own = [one for one in repeated if one.file == plan.sheet.label]
+            gone = {one.row for one in own}
+            read[name] = replace(
+                read[name],
+                turned_away=tuple(sorted([*read[name].turned_away, *own], key=lambda one: one.row)),
+                not_understood=tuple(one for one in read[name].not_understood if one.row not in gone),
+                cells=tuple(one for one in cells if one.file == plan.sheet.label),
+            )
+    return list(zip(layout.tables, read.values(), strict=True))
 
 
-def _count(connection, plan, prepared, fates):
-    kept, refused = sum(fates.values()), len(prepared.turned_away)
+def _count(connection, load, plan, prepared, fates):
+    own = fates.get(plan.sheet.label, {})
+    kept, refused = sum(own.values()), len(prepared.turned_away)
     if prepared.rows_in != kept + refused:
         raise AssertionError(
             f"{plan.sheet.label}: {prepared.rows_in} rows in, {kept} kept, {refused} turned away"
         )
     stored = connection.execute(f'select count(*) from "{plan.table.name}"').fetchall()[0][0]
-    return FileCount(
+    count = FileCount(
         plan.sheet.label,
         plan.table.name,
         prepared.rows_in,
         prepared.blank_rows,
         kept,
         refused,
-        fates.get("new", 0),
-        fates.get("changed", 0),
-        fates.get("unchanged", 0),
+        own.get("new", 0),
+        own.get("changed", 0),
+        own.get("unchanged", 0),
         stored - kept,
+        len(prepared.not_understood),
     )
+    note_file(connection, load, count, prepared.turned_away, prepared.not_understood, prepared.cells)
+    return count
 
 
 class _progress_bar:
@@ -184,15 +216,3 @@ class _progress_bar:
     def __exit__(self, *exception):
         if self.shown:
             self.bar.close()
-
-
-def open_turned_away(connection) -> list[TurnedAway]:
-    """Rows turned away in the latest load of each file: what is still open, by file and row."""
-    rows = connection.execute("""
-        select turned_away.file, turned_away."row", column_name, found, rule, remedy
-        from turned_away
-        join (select file, max(load) as load from load_files group by file) as latest
-          on latest.file = turned_away.file and latest.load = turned_away.load
-        order by turned_away.file, turned_away."row"
-        """).fetchall()
-    return [TurnedAway(*row) for row in rows]

@@ -22,6 +22,7 @@ LOAD_TABLES = {
     "drafted": 'load bigint, table_name varchar, "rows" bigint, reason varchar',
     "accepted": 'file varchar, "row" bigint, column_name varchar, found varchar, reason varchar, accepted_at timestamp',
     "changes": 'load bigint, table_name varchar, "key" varchar, column_name varchar, "from" varchar, "to" varchar',
+    "spelling": "column_name varchar, scope varchar, written varchar, shown varchar",
     "undone": "load bigint, undone_at timestamp, rows_in bigint, kept bigint, turned_away bigint, new bigint, changed bigint",
 }
 
@@ -43,45 +44,43 @@ def create_tables(connection):
         connection.execute(f"create table if not exists {name} ({columns})")
 
 
-def keep_rows(connection, table, load: int, file: str) -> dict[str, int]:
-    """Move a table's ready rows into its record table and return how many were new, changed and unchanged."""
+def keep_rows(connection, table, load: int) -> dict[str, dict[str, int]]:
+    """Move a table's ready rows into its record table; how many of each file were new, changed and unchanged."""
     ready = ready_name(table)
     same = " and ".join(f'ready."{name}" is not distinct from stored."{name}"' for name in table.key)
-    rest = [column.name for column in table.columns if column.name not in table.key]
-    differs = " or ".join(f'ready."{name}" is distinct from stored."{name}"' for name in rest) or "false"
+    rest = [column.name for column in table.columns if column.name not in table.key] + ["as_written"]
+    differs = " or ".join(f'ready."{name}" is distinct from stored."{name}"' for name in rest)
     connection.execute(
-        "create or replace temp table fated as select ready.source_row, stored.rowid as stored_row, "
-        f"case when stored.load is null then 'new' when {differs} then 'changed' else 'unchanged' end as fate "
-        f'from {ready} as ready left join "{table.name}" as stored on {same}'
+        "create or replace temp table fated as select ready.rowid as ready_row, ready.source_file, ready.source_row, "
+        f"stored.rowid as stored_row, case when stored.load is null then 'new' when {differs} then 'changed' "
+        f"else 'unchanged' end as fate from {ready} as ready left join \"{table.name}\" as stored on {same}"
     )
-    fates = dict(
-        connection.execute("select fate, count(*) from fated group by fate order by fate").fetchall()
-    )
-    if set(fates) - {"new"}:
+    fates = {}
+    for file, fate, count in connection.execute(
+        "select source_file, fate, count(*) from fated group by all order by all"
+    ).fetchall():
+        fates.setdefault(file, {})[fate] = count
+    moved = "(stored.source_file is distinct from fated.source_file or stored.source_row is distinct from fated.source_row)"
+    if any(set(one) - {"new"} for one in fates.values()):
         connection.execute(
             f'insert into {undo_name(table)} select stored.*, $load from "{table.name}" as stored '
-            "join fated on fated.stored_row = stored.rowid where fated.fate = 'changed' "
-            "or stored.source_file <> $file or stored.source_row <> fated.source_row",
-            {"file": file, "load": load},
+            f"join fated on fated.stored_row = stored.rowid where fated.fate = 'changed' or {moved}",
+            {"load": load},
         )
-    if "changed" in fates:
         _note_changes(connection, table, load, rest)
         connection.execute(
-            f'delete from "{table.name}" where rowid in '
-            "(select stored_row from fated where fate = 'changed')"
+            f"delete from \"{table.name}\" where rowid in (select stored_row from fated where fate = 'changed')"
         )
-    if "unchanged" in fates:
         connection.execute(
-            f'update "{table.name}" as stored set source_file = $file, source_row = fated.source_row from fated '
-            "where fated.stored_row = stored.rowid and fated.fate = 'unchanged' "
-            "and (stored.source_file <> $file or stored.source_row <> fated.source_row)",
-            {"file": file},
+            f'update "{table.name}" as stored set source_file = fated.source_file, source_row = fated.source_row '
+            f"from fated where fated.stored_row = stored.rowid and fated.fate = 'unchanged' and {moved}"
         )
     names = ", ".join(f'"{column.name}"' for column in table.columns)
     connection.execute(
-        f'insert into "{table.name}" ({names}, source_file, source_row, load) select {names}, $file, source_row, $load '
-        f"from {ready} as ready semi join (select source_row from fated where fate <> 'unchanged') using (source_row)",
-        {"file": file, "load": load},
+        f'insert into "{table.name}" ({names}, source_file, source_row, load, as_written) '
+        f"select {names}, ready.source_file, ready.source_row, $load, as_written from {ready} as ready "
+        "semi join (select ready_row from fated where fate <> 'unchanged') as fated on fated.ready_row = ready.rowid",
+        {"load": load},
     )
     return fates
 
@@ -92,7 +91,7 @@ def _note_changes(connection, table, load, rest):
         connection.execute(
             f'insert into changes select $load, $table, {key}, $column, stored."{name}"::varchar, '
             f'ready."{name}"::varchar from fated join "{table.name}" as stored on stored.rowid = fated.stored_row '
-            f"join {ready_name(table)} as ready on ready.source_row = fated.source_row "
+            f"join {ready_name(table)} as ready on ready.rowid = fated.ready_row "
             f'where fated.fate = \'changed\' and ready."{name}" is distinct from stored."{name}"',
             {"load": load, "table": table.name, "column": name},
         )
@@ -116,8 +115,8 @@ def note_load(connection, load: int, source: str, loaded_at):
     )
 
 
-def note_file(connection, load: int, count: FileCount, turned_away):
-    """Remember the counts of one file and the rows it had turned away."""
+def note_file(connection, load: int, count: FileCount, turned_away, not_understood, cells):
+    """Remember the counts of one file and of its columns, the rows it had turned away and the cells not understood."""
     connection.execute(
         "insert into load_files values ($load, $file, $table, $rows_in, $blank_rows, $kept, $turned_away, $new, "
         "$changed, $unchanged)",
@@ -134,15 +133,21 @@ def note_file(connection, load: int, count: FileCount, turned_away):
             "unchanged": count.unchanged,
         },
     )
-    if turned_away:
-        names = ("file", "column", "found", "rule", "remedy")
-        arrays = {name: np.array([getattr(one, name) for one in turned_away], dtype=object) for name in names}
-        arrays["source_row"] = np.array([one.row for one in turned_away], dtype=np.int64)
-        select_arrays(
-            connection,
-            'insert into turned_away select $load, file, source_row, "column", found, rule, '
-            "remedy, $table, null from incoming",
-            arrays,
-            load=load,
-            table=count.table,
+    for one in cells:
+        connection.execute(
+            "insert into load_columns values (?, ?, ?, ?, ?, ?, ?)",
+            [load, one.file, one.table, one.column, one.cells, one.blank, one.not_understood],
         )
+    for name, broken in (("turned_away", turned_away), ("not_understood", not_understood)):
+        if broken:
+            fields = ("file", "column", "found", "rule", "remedy", "key")
+            arrays = {one: np.array([getattr(row, one) for row in broken], dtype=object) for one in fields}
+            arrays["source_row"] = np.array([one.row for one in broken], dtype=np.int64)
+            select_arrays(
+                connection,
+                f'insert into {name} select $load, file, source_row, "column", found, rule, remedy, $table, '
+                "nullif(key, '') from incoming",
+                arrays,
+                load=load,
+                table=count.table,
+            )

@@ -1,6 +1,6 @@
 """Which file or sheet is which table, and which heading is which column; all faults are found before loading."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from .columns import Table
@@ -23,6 +23,7 @@ class PlannedTable:
     mapping: TableMapping
     header: Header
     index: dict[str, int]
+    unplaced: dict[str, int] = field(default_factory=dict)
 
     @property
     def unread(self) -> frozenset[int]:
@@ -40,6 +41,12 @@ class Layout:
 
     tables: tuple[PlannedTable, ...]
     unread: tuple[str, ...]
+    spelling: tuple[tuple[str, str, str, str | None], ...] = ()
+
+    @property
+    def record_tables(self) -> tuple[Table, ...]:
+        """The record tables that are loaded, each once."""
+        return tuple(dict.fromkeys(plan.table for plan in self.tables))
 
     def close(self):
         """Close the workbook, if there is one."""

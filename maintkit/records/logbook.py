@@ -9,10 +9,10 @@ from maintkit.in_place import write_new_file
 
 from .columns import Column, Table
 from .errors import RecordsError
-from .intake import open_turned_away
 from .logbook_rules import column_rule
 from .store import open_records
 from .tables import TABLES
+from .unmended import open_turned_away
 
 BLANK_ROWS = 5000  # rows below the records that have the rules too
 MOST_ROWS = 1_048_576  # of a sheet
@@ -30,7 +30,7 @@ FORMATS = {
 GUIDANCE = (
     "How to keep records in this workbook",
     "One sheet a table; headings stay as they are. Columns whose heading is underlined must be filled in; the rest help as far as they are kept.",
-    "Only desks, tickets and repairs are needed. Every further sheet answers more; leave empty what you do not keep.",
+    "Only tickets are needed, and desks are drafted from them where there are none. Every further sheet answers more; leave empty what you do not keep.",
     "Click on a cell to see what it wants. Lists drop down: closed words, and the desks, slots, modules, tickets and part types of your own sheets.",
     "Start with desks, then positions, modules and fitments; keep the rows of positions together by desk, so that the list of slots drops down.",
     "Write what was heard in tickets, word for word, and what was found in repairs. Never write over a symptom.",

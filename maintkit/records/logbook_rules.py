@@ -46,6 +46,14 @@ def _asked(table, column, letter):
         return _date(table, column)
     if column.kind in ("number", "minutes", "whole"):
         return _number(column)
+    if column.kind == "clock":
+        return {
+            "type": "time",
+            "operator": "between",
+            "formula1": "0",
+            "formula2": "0.99999",
+            "error": "A time of day, such as 14:35.",
+        }
     if table.key == (column.name,):
         return {
             "type": "custom",

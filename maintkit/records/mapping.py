@@ -26,6 +26,7 @@ class TableMapping:
     sheet: str = ""
     dialect: Dialect = Dialect()
     ignore: tuple[str, ...] = ()
+    hours: tuple[str, ...] = ()
     columns: dict[str, str] = field(default_factory=dict)
     values: dict[str, dict[str, str]] = field(default_factory=dict)
 

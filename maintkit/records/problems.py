@@ -2,10 +2,11 @@
 
 from dataclasses import dataclass
 
-from .contradictions import contradiction_queries, find_contradictions
+from .contradictions import contradiction_queries, one_contradiction
 from .tables import TABLE
+from .unmended import open_cells_sql, open_rows_sql
 
-AWAY, CONTRADICTION, BLANK = "turned away", "contradiction", "left blank"
+AWAY, NOT_UNDERSTOOD, CONTRADICTION, BLANK = "turned away", "not understood", "contradiction", "left blank"
 TOUCHES = {
     "desks": "everything said of that desk",
     "tickets": "faults, rates and session minutes",
@@ -19,6 +20,7 @@ class Problem:
 
     ``rows`` is how many rows have it, ``table`` where they stand and ``of`` how many rows that table has in all, both
     kept and turned away. ``query`` is SQL for the rows (source_file, source_row); empty where they are in no table.
+    ``rows_sql`` gives what :func:`maintkit.records.unmended.accept` keeps of them.
     """
 
     kind: str
@@ -30,6 +32,7 @@ class Problem:
     example: str
     remedy: str
     query: str = ""
+    rows_sql: str = ""
 
 
 @dataclass(frozen=True)
@@ -95,7 +98,7 @@ BLANKS = (
 
 
 def find_problems(connection) -> list[Problem]:
-    """Every kind of problem in a record book: rows turned away, contradictions, then cells left blank.
+    """Every kind of problem in a record book: rows turned away, cells not understood, contradictions, then cells left blank.
 
     Parameters
     ----------
@@ -107,53 +110,82 @@ def find_problems(connection) -> list[Problem]:
     list of Problem
         In a fixed order, not that of weight; empty where nothing is wrong.
     """
-    return [*_turned_away(connection), *_contradicting(connection), *_left_blank(connection)]
+    return [
+        *_turned_away(connection),
+        *_not_understood(connection),
+        *_contradicting(connection),
+        *_left_blank(connection),
+    ]
 
 
 def _turned_away(connection):
-    """Kinds of rows turned away in the latest load of each file: by table, column and rule."""
-    rows = connection.execute("""
-        with still_open as (
-            select turned_away.*, if(rule like 'Row % of this file has it already.', 'It is in the file already.', rule) as broken
-            from turned_away
-            join (select file, max(load) as load from load_files group by file) as latest using (file, load)
-        )
-        select table_name, column_name, broken, count(*), arg_min(file || ', row ' || "row", (file, "row")),
+    return _broken(connection, AWAY, open_rows_sql())
+
+
+def _not_understood(connection):
+    return _broken(connection, NOT_UNDERSTOOD, open_cells_sql())
+
+
+def _broken(connection, kind, still_open):
+    """Kinds of rows turned away, or of cells not understood, in all loads and still wrong: by table, column and rule."""
+    broken = "case when rule like '%has it already.' then 'It is in the records already.' else rule end"
+    rows = connection.execute(f"""
+        select table_name, column_name, {broken} as broken, count(*), arg_min(file || ', row ' || "row", (file, "row")),
                arg_min(coalesce(found, ''), (file, "row")), arg_min(remedy, (file, "row"))
-        from still_open
-        group by table_name, column_name, broken
+        from ({still_open})
+        group by all
         order by table_name, column_name, broken
         """).fetchall()
     away = {}
     for table, _, _, count, *_ in rows:
         away[table] = away.get(table, 0) + count
     for table, column, rule, count, place, found, remedy in rows:
-        of = _count(connection, f'select count(*) from "{table}"') + away[table]
+        of = _count(connection, f'select count(*) from "{table}"') + (away[table] if kind == AWAY else 0)
         touches = TOUCHES.get(table) or TABLE[table].unlocks
         example = f"{place}: found {repr(found) if found else 'nothing'}"
-        yield Problem(AWAY, f"{table}, {column}: {rule}", table, count, of, touches, example, remedy)
+        these = (
+            f'select file, "row", column_name, found from ({still_open}) where table_name = {_quoted(table)} '
+            f"and column_name = {_quoted(column)} and {broken} = {_quoted(rule)}"
+        )
+        yield Problem(
+            kind, f"{table}, {column}: {rule}", table, count, of, touches, example, remedy, rows_sql=these
+        )
+
+
+def _quoted(text):
+    return "'" + text.replace("'", "''") + "'"
 
 
 def _contradicting(connection):
-    queries = {kind: query for kind, _, _, query in contradiction_queries()}
-    for found in find_contradictions(connection):
-        query = queries[found.kind]
+    for kind, touches, remedy, query in contradiction_queries():
+        these = (
+            f'select source_file as file, source_row as "row", {_quoted(kind)} as column_name, said as found '
+            f"from ({query})"
+        )
+        still_open = (
+            f"select source_file, source_row, said from ({query}) as rows anti join accepted on accepted.file = source_file "
+            f'and accepted."row" = source_row and accepted.column_name = {_quoted(kind)} and accepted.found = said'
+        )
+        found = one_contradiction(connection, kind, touches, remedy, still_open)
+        if not found.count:
+            continue
         table = connection.execute(
             "select table_name, count(*) from load_files join (select distinct source_file as file "
-            f"from ({query})) using (file) group by all order by 2 desc, 1 limit 1"
+            f"from ({still_open})) using (file) group by all order by 2 desc, 1 limit 1"
         ).fetchall()
         name = table[0][0] if table else ""
         of = _count(connection, f'select count(*) from "{name}"') if name else found.count
         yield Problem(
             CONTRADICTION,
-            found.kind,
+            kind,
             name,
             found.count,
             of,
-            found.touches,
+            touches,
             found.examples[0],
-            found.remedy,
-            query,
+            remedy,
+            still_open,
+            these,
         )
 
 

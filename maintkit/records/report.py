@@ -39,6 +39,7 @@ class FileCount:
     changed: int
     unchanged: int
     only_earlier: int
+    not_understood: int = 0
 
 
 @dataclass(frozen=True)
@@ -54,6 +55,8 @@ class LoadReport:
     turned_away: tuple[TurnedAway, ...]
     changes: tuple[Change, ...]
     unread: tuple[str, ...] = ()
+    not_understood: tuple[TurnedAway, ...] = ()
+    drafted: tuple[str, ...] = ()
 
     @property
     def rows_in(self) -> int:
@@ -73,7 +76,9 @@ class LoadReport:
         ]
         if self.unread:
             lines.append(f"Not read: {', '.join(self.unread)}.")
+        lines += self.drafted
         lines += _listed("Turned away", self.turned_away)
+        lines += _listed("Kept without a cell that was not understood", self.not_understood)
         lines += _listed("Corrected", self.changes)
         return "\n".join(lines)
 
@@ -88,6 +93,7 @@ def _table(files):
         "changed",
         "unchanged",
         "blank",
+        "cells not understood",
         "kept, not in this file",
     )
     rows = [
@@ -103,6 +109,7 @@ def _table(files):
                     count.changed,
                     count.unchanged,
                     count.blank_rows,
+                    count.not_understood,
                     count.only_earlier,
                 )
             ),

@@ -6,8 +6,11 @@ import numpy as np
 
 from maintkit.actions import put_actions
 
-from .checks import broken_rows, checked_sql, repeated_rows
+from .checks import broken_cells, broken_rows, checked_sql, repeated_rows, row_rules
+from .columns import SOURCE_COLUMNS, SQL_TYPE
+from .durations import minutes_of, time_of
 from .errors import TurnedAway
+from .folding import fold_name
 from .sheets import batches
 
 BLANKS = " \t\r\n\u00a0\u2007\u202f\ufeff"
@@ -15,11 +18,29 @@ BLANKS = " \t\r\n\u00a0\u2007\u202f\ufeff"
 
 @dataclass(frozen=True)
 class Prepared:
-    """What reading a sheet gave: rows that are not blank (also those turned away), blank rows, rows turned away."""
+    """What reading a sheet gave.
+
+    Rows that are not blank (also those turned away), blank rows, rows turned away, cells not understood in rows that are
+    kept, and counts of the cells, which ``finish`` gives.
+    """
 
     rows_in: int
     blank_rows: int
     turned_away: tuple[TurnedAway, ...]
+    not_understood: tuple[TurnedAway, ...] = ()
+    cells: "tuple[CellCount, ...]" = ()
+
+
+@dataclass(frozen=True)
+class CellCount:
+    """What became of the cells of one column of one file: all of them in the rows kept, blank, not understood."""
+
+    file: str
+    table: str
+    column: str
+    cells: int
+    blank: int
+    not_understood: int
 
 
 def ready_name(table) -> str:
@@ -28,49 +49,78 @@ def ready_name(table) -> str:
 
 
 def prepare(connection, plan, rules, *, watch=None) -> Prepared:
-    """Read and check a planned sheet into its temporary ready table: typed columns, defaults filled, ``source_row``.
+    """Read and check a planned sheet into its table's temporary ready table: typed columns, and where each row stands.
 
     Cells are trimmed at both ends and an empty one becomes null. ``watch(rows)`` is called after each batch.
     """
     rows_in = blank_rows = 0
-    turned_away = []
+    turned_away, not_understood = [], []
     _create_ready(connection, plan)
     for batch in batches(plan.sheet, plan.header, plan.unread):
         rows_in += len(batch.rows) + len(batch.turned_away)
         blank_rows += batch.blank_rows
         turned_away += batch.turned_away
         if batch.rows:
-            turned_away += _take_in(connection, plan, rules, batch)
+            away, cells = _take_in(connection, plan, rules, batch)
+            turned_away += away
+            not_understood += cells
         if watch:
             watch(len(batch.rows))
-    turned_away += repeated_rows(connection, plan, ready_name(plan.table))
     turned_away.sort(key=lambda one: one.row)
-    return Prepared(rows_in, blank_rows, tuple(turned_away))
+    return Prepared(rows_in, blank_rows, tuple(turned_away), tuple(not_understood))
+
+
+def finish(connection, table, plans) -> tuple[list[TurnedAway], list[CellCount]]:
+    """Take repeated rows out of a ready table, count its cells, and give blank ones their documented default."""
+    headings = {plan.sheet.label: plan.heading for plan in plans}
+    repeated = repeated_rows(
+        connection, table, ready_name(table), lambda file, column: headings[file](column)
+    )
+    counts = _cell_counts(connection, table, plans)
+    _fill_defaults(connection, table)
+    return repeated, counts
 
 
 def _create_ready(connection, plan):
-    no_rows = [f'null::varchar as "{column.name}"' for column in plan.table.columns]
-    connection.execute(
-        f"create or replace temp table staged as select {', '.join(no_rows)}, 0::bigint as source_row "
-        "where false"
-    )
-    connection.execute(*checked_sql(plan))
-    connection.execute(
-        f"create or replace temp table {ready_name(plan.table)} as "
-        f"select {_names(plan.table)}, source_row from checked"
-    )
+    columns = [f'"{column.name}" {SQL_TYPE[column.kind]}' for column in plan.table.columns]
+    columns += [f"{name} {kind}" for name, kind in SOURCE_COLUMNS.items() if name != "load"]
+    connection.execute(f"create temp table if not exists {ready_name(plan.table)} ({', '.join(columns)})")
 
 
 def _take_in(connection, plan, rules, batch):
-    """Append the good rows of a batch to the ready table and return the others."""
+    """Append the good rows of a batch to the ready table; the rows turned away, and the cells not understood."""
+    _stage(connection, plan, batch)
+    _put_site_words(connection, plan)
+    _put_meanings(connection, plan)
+    _accept_spellings(connection, rules)
+    connection.execute(*checked_sql(plan))
+    turned_away = broken_rows(connection, plan, rules)
+    cells = broken_cells(connection, plan, rules)
+    by_row = {}
+    for one in cells:
+        by_row.setdefault(one.row, one)
+    homeless = broken_rows(connection, plan, row_rules(plan))
+    turned_away += [by_row.get(one.row, one) for one in homeless]  # what was not understood is why
+    gone = {one.row for one in homeless}
+    cells = [one for one in cells if one.row not in gone]
+    connection.execute(
+        f"insert into {ready_name(plan.table)} select {_names(plan.table)}, $file, source_row, "
+        f"{_as_written(plan, cells)} from checked",
+        {"file": plan.sheet.label},
+    )
+    return turned_away, cells
+
+
+def _stage(connection, plan, batch):
     fields = list(zip(*batch.rows, strict=True))
     arrays = {name: np.array(fields[place], dtype=object) for name, place in plan.index.items()}
+    for at, place in enumerate(plan.unplaced.values()):
+        arrays[f"beside {at}"] = np.array(fields[place], dtype=object)
     arrays["source_row"] = np.array(batch.numbers, dtype=np.int64)
+    names = [column.name for column in plan.table.columns]
+    names += [f"beside {at}" for at in range(len(plan.unplaced))]
     cells = [
-        f'{_trimmed(column.name)} as "{column.name}"'
-        if column.name in plan.index
-        else f'null::varchar as "{column.name}"'
-        for column in plan.table.columns
+        f'{_trimmed(name)} as "{name}"' if name in arrays else f'null::varchar as "{name}"' for name in names
     ]
     select_arrays(
         connection,
@@ -78,14 +128,6 @@ def _take_in(connection, plan, rules, batch):
         arrays,
         blanks=BLANKS,
     )
-    _put_site_words(connection, plan)
-    connection.execute(*checked_sql(plan))
-    turned_away = broken_rows(connection, plan, rules)
-    _fill_defaults(connection, plan.table)
-    connection.execute(
-        f"insert into {ready_name(plan.table)} select {_names(plan.table)}, source_row from checked"
-    )
-    return turned_away
 
 
 def _trimmed(name):
@@ -96,6 +138,24 @@ def _trimmed(name):
 
 def _names(table):
     return ", ".join(f'"{column.name}"' for column in table.columns)
+
+
+def _as_written(plan, cells):
+    """SQL for the cells of a row that are in none of its columns, by column or heading; null where there are none."""
+    broken = {one.column for one in cells}
+    kept = [
+        f"{{'name': '{name}', 'cell': if(\"{name}\" is null, \"{name} text\", null)}}"
+        for name in plan.index
+        if plan.heading(name) in broken
+    ]
+    kept += [
+        f"{{'name': '{heading.replace(chr(39), chr(39) * 2)}', 'cell': \"beside {at}\"}}"
+        for at, heading in enumerate(plan.unplaced)
+    ]
+    if not kept:
+        return "null"
+    filled = f"list_filter([{', '.join(kept)}], lambda one: one.cell is not null)"
+    return f"if(len({filled}) > 0, map_from_entries({filled}), null)"
 
 
 def select_arrays(connection, query, arrays, **parameters):
@@ -117,28 +177,83 @@ def _put_site_words(connection, plan):
         )
 
 
+def _put_meanings(connection, plan):
+    """Make the temporary table ``meanings``: each duration and time of day as it is written in the batch, and its value."""
+    connection.execute(
+        "create or replace temp table meanings (column_name varchar, word varchar, minutes double, time_of_day time)"
+    )
+    rows = []
+    for column in plan.table.columns:
+        if column.kind not in ("minutes", "clock") or column.name not in plan.index:
+            continue
+        words = connection.execute(
+            f'select distinct "{column.name}" from staged where "{column.name}" is not null order by 1'
+        ).fetchall()
+        in_hours = plan.heading(column.name) in plan.mapping.hours
+        for (word,) in words:
+            minutes = minutes_of(word, in_hours=in_hours) if column.kind == "minutes" else None
+            rows.append((column.name, word, minutes, time_of(word) if column.kind == "clock" else None))
+    if rows:
+        connection.executemany("insert into meanings values (?, ?, ?, ?)", rows)
+
+
+def _accept_spellings(connection, rules):
+    """Let a desk be known in any spelling that is one with a known one."""
+    for rule in rules:
+        if rule.known and rule.column == "desk":
+            (limit,) = rule.parameters.values()
+            folds = {fold_name(name) for name in rule.known}
+            words = connection.execute("select distinct desk from staged where desk is not null").fetchall()
+            limit += [word for (word,) in words if word not in limit and fold_name(word) in folds]
+
+
+def _cell_counts(connection, table, plans):
+    """What became of the cells of every column that a file has, in the rows kept."""
+    counts = []
+    for plan in plans:
+        names = list(plan.index)
+        asked = ", ".join(
+            f'count(*) filter ("{name}" is null), '
+            f"count(*) filter (\"{name}\" is null and as_written['{name}'] is not null)"
+            for name in names
+        )
+        cells, *pairs = connection.execute(
+            f"select count(*), {asked} from {ready_name(table)} where source_file = $file",
+            {"file": plan.sheet.label},
+        ).fetchone()
+        counts += [
+            CellCount(plan.sheet.label, table.name, name, cells, empty - lost, lost)
+            for name, empty, lost in zip(names, pairs[::2], pairs[1::2], strict=True)
+        ]
+    return counts
+
+
 def _fill_defaults(connection, table):
-    """Give blank cells of ``checked`` their documented default; a blank planned follows the action."""
+    """Give blank cells of the ready table their documented default; a blank planned follows the action."""
+    ready = ready_name(table)
     for column in table.columns:
         if column.default is not None:
             connection.execute(
-                f'update checked set "{column.name}" = $default where "{column.name}" is null',
+                f'update {ready} set "{column.name}" = $default where "{column.name}" is null',
                 {"default": column.default},
             )
-    for column in table.columns:
         if column.default_from:
             connection.execute(
-                f'update checked set "{column.name}" = "{column.default_from}" where "{column.name}" is null'
+                f'update {ready} set "{column.name}" = "{column.default_from}" where "{column.name}" is null'
             )
     if table.name == "repairs":
         put_actions(connection)
         connection.execute(
-            "update checked set planned = if(actions.planned, 'yes', 'no') from actions "
-            "where checked.planned is null and actions.action = checked.action"
+            f"update {ready} as ready set planned = if(actions.planned, 'yes', 'no') from actions "
+            "where ready.planned is null and actions.action = ready.action"
         )
 
 
-def clear_staging(connection, plans):
+def clear_staging(connection):
     """Drop every temporary table of staging."""
-    for name in ("staged", "checked", "fated", *(ready_name(plan.table) for plan in plans)):
-        connection.execute(f"drop table if exists temp.{name}")
+    names = connection.execute(
+        "select table_name from duckdb_tables() where temporary and (table_name like 'ready %' "
+        "or table_name in ('staged', 'checked', 'fated', 'meanings', 'spelled', 'actions')) order by table_name"
+    ).fetchall()
+    for (name,) in names:
+        connection.execute(f'drop table temp."{name}"')

@@ -300,6 +300,7 @@ def test_references_to_what_is_not_there(found):
         "part_types": [{"part_type": "e", "kind": "ic"}],
     }
     assert found(**tables) == {
+        "A desk that is not in desks": ["positions.csv, row 3: desk Plover is not in desks."],
         "A serial that is not in modules": [
             "fitments.csv, row 2: serial X is not in modules.",
             "repairs.csv, row 2: donor_serial Y is not in modules.",

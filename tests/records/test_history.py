@@ -5,10 +5,10 @@ import pytest
 
 from maintkit.records.errors import StoreError
 from maintkit.records.history import list_loads, undo_last_load
-from maintkit.records.intake import open_turned_away
 from maintkit.records.keeping import undo_name
 from maintkit.records.store import load_into, open_records
 from maintkit.records.tables import TABLE, TABLES
+from maintkit.records.unmended import open_turned_away
 
 HEAD = "ticket,raised_on,desk,symptom\n"
 FIRST = HEAD + "T1,2020-01-01,Heron,hum\nT2,2020-01-02,Heron,hum\nbad,2020-13-01,Heron,\n"

@@ -39,9 +39,9 @@ def test_a_folder_without_csv_files(tmp_path):
 
 
 def test_a_missing_required_table(book):
-    assert faults(book(repairs=None)) == [
-        "The file repairs.csv is missing. The table repairs is required: "
-        "one row is one piece of work: what the technician found."
+    assert faults(book(tickets=None)) == [
+        "The file tickets.csv is missing. The table tickets is required: "
+        "one row is a reported fault: what the user heard."
     ]
 
 
@@ -70,7 +70,7 @@ def test_headings_without_rows_are_a_fault_of_the_desks_only_for_none_yet_is_an_
 
 def test_an_unknown_heading(book):
     assert faults(book(tickets="ticket,raised_on,desk,restord_on\nT1,2020-01-01,Heron,\n")) == [
-        "tickets.csv: the heading 'restord_on' is not known; the nearest are restored_on, raised_on, closed_on. Rename "
+        "tickets.csv: the heading 'restord_on' is not known; the nearest are restored_on, restored_at, raised_on. Rename "
         'it, map it in mapping.toml under [tickets.columns], or list it there under [tickets] ignore = ["restord_on"].'
     ]
 
@@ -92,7 +92,7 @@ def test_a_heading_twice(book):
 
 def test_a_missing_required_column(book):
     assert faults(book(tickets="ticket,desk\nT1,Heron\n")) == [
-        "tickets.csv: the required column raised_on (day it was reported) is missing. Add it, or map the heading that "
+        "tickets.csv: the required column raised_on (day it was reported, with or without the time) is missing. Add it, or map the heading that "
         "stands for it in mapping.toml under [tickets.columns]."
     ]
 
@@ -133,10 +133,9 @@ def test_every_fault_is_told_at_once(book):
     with pytest.raises(RecordsError) as caught:
         load_records(duckdb.connect(), place)
     assert str(caught.value).splitlines() == [
-        "Nothing was loaded, because 3 things are in the way:",
-        "  1. The file desks.csv is missing. The table desks is required: one row is a desk.",
-        "  2. tickets.csv is empty. Its first row must hold the headings, at least ticket, raised_on, desk.",
-        "  3. repairs.csv: the heading 'who' is not known; the nearest are action, done_on, position. Rename it, map "
+        "Nothing was loaded, because 2 things are in the way:",
+        "  1. tickets.csv is empty. Its first row must hold the headings, at least ticket, raised_on, desk.",
+        "  2. repairs.csv: the heading 'who' is not known; the nearest are where, waits_for, action. Rename it, map "
         'it in mapping.toml under [repairs.columns], or list it there under [repairs] ignore = ["who"].',
     ]
 

@@ -43,7 +43,7 @@ def test_messages_speak_of_the_site_s_own_headings_and_dates(book, load):
     assert [str(one) for one in report.turned_away] == [
         "faults.csv, row 2, column Reported: found '2024-03-05'. A date must exist and read as declared in "
         "mapping.toml: 31 March 2026 is 31.03.2026. Correct the cell and load the file again; the other rows are in. "
-        "The row has more to correct: impact, minutes_lost."
+        "The row has more to correct: impact."
     ]
 
 

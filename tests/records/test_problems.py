@@ -39,7 +39,7 @@ def test_rows_turned_away_are_gathered_by_table_column_and_rule(book, load):
             "tickets.csv, row 3: found '2020-13-01'",
         ),
         ("tickets, raised_on: The cell must be filled in.", 1, 6, "tickets.csv, row 4: found nothing"),
-        ("tickets, ticket: It is in the file already.", 2, 6, "tickets.csv, row 6: found 'T1'"),
+        ("tickets, ticket: It is in the records already.", 2, 6, "tickets.csv, row 6: found 'T1'"),
     }
 
 

@@ -1,0 +1,73 @@
+"""Durations and times of day as people write them: ``90``, ``1h30``, ``1:30``, ``1,5 h``, ``45 min``, ``2 Std``."""
+
+import re
+from datetime import time
+
+_NUMBER = r"\d+(?:[.,]\d+)?"
+_HOURS = r"(?:h|hrs?|hours?|std|stdn|stunden?|heures?|ore|uren|uur)\.?"
+_MINUTES = r"(?:m|min|mins|minn?|minutes?|minuten|'|′)\.?"
+_BARE = re.compile(_NUMBER)
+_CLOCK = re.compile(r"(\d+):([0-5]\d)(?::[0-5]\d)?(?:\s*" + _HOURS + ")?")
+_WORDS = re.compile(rf"(?:({_NUMBER})\s*{_HOURS})?\s*(?:({_NUMBER})\s*(?:{_MINUTES})?)?")
+_ONLY_MINUTES = re.compile(rf"({_NUMBER})\s*{_MINUTES}")
+_TIME_OF_DAY = re.compile(r"(\d{1,2})(?:[:.h](\d\d))?(?::(\d\d)(?:\.\d+)?)?\s*(uhr|h|am|pm)?")
+
+
+def minutes_of(text: str, *, in_hours: bool = False) -> float | None:
+    """Minutes of a duration; a bare number is minutes, or hours where the heading says so. None: not understood.
+
+    Parameters
+    ----------
+    text : str
+        The cell, with a decimal point or comma.
+    in_hours : bool
+        Whether a bare number is hours.
+
+    Examples
+    --------
+    >>> [minutes_of(text) for text in ("90", "1h30", "1:30", "1,5 h", "45 min", "2 Std", "1 h 5 min", "berta")]
+    [90.0, 90.0, 90.0, 90.0, 45.0, 120.0, 65.0, None]
+    >>> minutes_of("1,5", in_hours=True)
+    90.0
+    """
+    text = " ".join(text.casefold().split())
+    if _BARE.fullmatch(text):
+        return _number(text) * (60 if in_hours else 1)
+    clock = _CLOCK.fullmatch(text)
+    if clock:
+        return 60.0 * int(clock[1]) + int(clock[2])
+    only = _ONLY_MINUTES.fullmatch(text)
+    if only:
+        return _number(only[1])
+    words = _WORDS.fullmatch(text)
+    if not words or not words[1]:
+        return None
+    return 60 * _number(words[1]) + _number(words[2] or "0")
+
+
+def is_duration_doubtful(text: str) -> bool:
+    """Whether a bare number has a decimal part, so that it may be hours where nothing says minutes."""
+    return bool(re.fullmatch(r"\d+[.,]\d+", text.strip()))
+
+
+def time_of(text: str) -> time | None:
+    """The time of day; None where it is not understood.
+
+    Examples
+    --------
+    >>> [str(time_of(text)) for text in ("14:35", "9.05 Uhr", "14h35", "2 pm", "14:35:20", "25:00")]
+    ['14:35:00', '09:05:00', '14:35:00', '14:00:00', '14:35:20', 'None']
+    """
+    found = _TIME_OF_DAY.fullmatch(" ".join(text.casefold().split()))
+    if not found or not (found[2] or found[4]):
+        return None
+    hour, minute, second = (int(part or 0) for part in found.groups()[:3])
+    if found[4] in ("am", "pm"):
+        if not 1 <= hour <= 12:
+            return None
+        hour = hour % 12 + (12 if found[4] == "pm" else 0)
+    return time(hour, minute, second) if hour < 24 and minute < 60 and second < 60 else None
+
+
+def _number(text):
+    return float(text.replace(",", "."))

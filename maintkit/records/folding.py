@@ -1,0 +1,97 @@
+"""When two spellings are one name: what is left of a name once case, blanks and the like are folded away."""
+
+import re
+import unicodedata
+
+# Cyrillic and Greek letters, in lower case, that look like a Latin one in capitals or in small letters.
+_LOOK_ALIKE = str.maketrans(
+    "авеёкмнорстухіјѕѵαβεζηικμνορτυχ",
+    "abeekmhopctyxijsvabezhikmnoptyx",
+)
+_DASHES = re.compile("[\u2010-\u2015\u2212\ufe58\ufe63\uff0d]")
+_PIECES = re.compile(r"(\d+|[^\W\d_]+)")
+_DROPPED = re.compile(r"[\s\-_.:#()]+")
+
+
+def fold_name(text: str) -> str:
+    """A desk, a serial, a reference or a ticket number without case, blanks and Unicode form.
+
+    Examples
+    --------
+    >>> fold_name("LM 001") == fold_name("lm001"), fold_name("STRASSE") == fold_name("Straße")
+    (True, True)
+    """
+    return "".join(_plain(text).split())
+
+
+def fold_part(text: str) -> str:
+    """A part type without blanks and Unicode form: case tells parts apart, and so does a blank between digits.
+
+    Examples
+    --------
+    >>> fold_part("100u  25V") == fold_part("100u 25 V"), fold_part("10u 6.3V") == fold_part("10u 63V")
+    (True, False)
+    """
+    return re.sub(r"(?<!\d)\s+|\s+(?!\d)", "", " ".join(_one_form(text).split()))
+
+
+def fold_slot(text: str) -> str:
+    """A slot without case, blanks, Unicode form, look-alike letters and leading zeros; a mark between digits stays.
+
+    Examples
+    --------
+    >>> [fold_slot(slot) for slot in ("Ch 07", "ch7", "CH-07", "1-2", "12", "1 2", "rail -15", "rail 15")]
+    ['ch7', 'ch7', 'ch7', '1-2', '12', '1 2', 'rail-15', 'rail15']
+    """
+    pieces = _PIECES.split(_plain(text).translate(_LOOK_ALIKE))
+    folded = []
+    for at, piece in enumerate(pieces):
+        if at % 2:
+            folded.append(_without_zeros(piece) if piece[0].isdecimal() else piece)
+        else:
+            before, after = pieces[at - 1] if at else "", pieces[at + 1] if at + 1 < len(pieces) else ""
+            folded.append(_mark(before, piece, after))
+    return "".join(folded) or _plain(text)
+
+
+def _mark(before: str, mark: str, after: str) -> str:
+    """What is kept of the marks between two runs of letters or digits."""
+    bare = " ".join(mark.split())
+    if before[-1:].isdecimal() and after[:1].isdecimal():
+        return bare or " "
+    if not before or not after or re.search(r"\s[+-]$", mark):
+        signs = bare if after[:1].isdecimal() or not after else ""
+        return "".join(sign for sign in signs if sign in "+-")
+    return _DROPPED.sub("", mark)
+
+
+def _without_zeros(digits: str) -> str:
+    return "".join(str(unicodedata.decimal(digit)) for digit in digits).lstrip("0") or "0"
+
+
+def _plain(text: str) -> str:
+    return _one_form(_one_form(text).casefold())
+
+
+def _one_form(text: str) -> str:
+    """One form of each letter and dash, without marks that cannot be seen."""
+    text = _DASHES.sub("-", unicodedata.normalize("NFKC", text))
+    return "".join(mark for mark in text if unicodedata.category(mark) != "Cf").strip()
+
+
+def unite_bare(slots) -> dict[str, str]:
+    """For a desk's folded slots, what each bare number stands for: the one slot that ends in it after a word.
+
+    A number that ends two slots (``ch7`` and ``grp7``) stands for itself.
+
+    Examples
+    --------
+    >>> unite_bare({"7", "ch7", "8", "ch8", "grp8", "9"})
+    {'7': 'ch7'}
+    """
+    ends = {}
+    for slot in slots:
+        word = re.match(r"[^\W\d_]+(?=\d)", slot)
+        if word:
+            ends.setdefault(slot[word.end() :], []).append(slot)
+    return {slot: ends[slot][0] for slot in sorted(slots) if len(ends.get(slot, ())) == 1}
