@@ -164,7 +164,7 @@ def _one_name(group, to, scope, prefer):
     best = (
         known[0]
         if known and known[0] not in apart
-        else max(sorted(names), key=lambda name: (rows[name], name in owned))
+        else max(sorted(names), key=lambda name: (rows[name], name in owned, len(name)))
     )
     return {one.written: to[one.written] if to[one.written] in apart else best for one in group}
 
@@ -186,14 +186,14 @@ def _put(connection, key, shown, *, ready=None):
         as_was = f"coalesce(as_written['{column}'], \"{column}\")"
         rest = f"map_from_entries(list_filter(map_entries(as_written), lambda one: one.key <> '{column}'))"
         wrong = (
-            f"select rows.rowid as at, coalesce(spelled.shown, {as_was}) as name, {as_was} as was from {source} as rows "
+            f"select rows.rowid as place, coalesce(spelled.shown, {as_was}) as name, {as_was} as was from {source} as rows "
             f"left join spelled on spelled.scope = {scope} and spelled.written = {as_was} "
             f'where "{column}" is not null and coalesce(spelled.shown, {as_was}) <> "{column}"'
         )
         rows = connection.execute(
             f'update {source} as rows set "{column}" = wrong.name, as_written = case when wrong.name <> wrong.was '
             f"then map_concat(coalesce(as_written, map {{}}), map {{'{column}': wrong.was}}) "
-            f"when cardinality({rest}) > 0 then {rest} end from ({wrong}) as wrong where rows.rowid = wrong.at"
+            f"when cardinality({rest}) > 0 then {rest} end from ({wrong}) as wrong where rows.rowid = wrong.place"
         ).fetchone()[0]
         if rows and ready is None:
             changed.append(table)
@@ -203,16 +203,16 @@ def _put(connection, key, shown, *, ready=None):
 def _keep_latest(connection, table, load):
     """Of rows that have become one by their key, the latest stays."""
     key = ", ".join(f'"{name}"' for name in table.key)
-    older = f'select rowid as at from "{table.name}" qualify row_number() over (partition by {key} order by load desc, rowid desc) > 1'
+    older = f'select rowid as place from "{table.name}" qualify row_number() over (partition by {key} order by load desc, rowid desc) > 1'
     names = ", ".join(
         [*(f'"{column.name}"' for column in table.columns), "source_file, source_row, load, as_written"]
     )
     connection.execute(
         f'insert into "undo_{table.name}" ({names}, undo_load) select {names}, $load from "{table.name}" '
-        f"where rowid in (select at from ({older}))",
+        f"where rowid in (select place from ({older}))",
         {"load": load},
     )
-    connection.execute(f'delete from "{table.name}" where rowid in (select at from ({older}))')
+    connection.execute(f'delete from "{table.name}" where rowid in (select place from ({older}))')
 
 
 def _match_tickets(connection, ready):

@@ -1,0 +1,161 @@
+"""Names spelled several ways are one: folded for comparing, shown in the commonest spelling, kept as written."""
+
+from datetime import date
+
+import pytest
+
+from maintkit.records.folding import fold_name, fold_part, fold_slot
+from maintkit.records.history import undo_last_load
+from maintkit.records.spelling import Spelled, taken_as_one
+from maintkit.records.store import load_into, open_records
+
+
+def ticket_rows(*cells):
+    return "ticket,raised_on,desk,position\n" + "".join(
+        f"T{at},2020-01-0{at},{cell}\n" for at, cell in enumerate(cells, start=1)
+    )
+
+
+def places(records):
+    return records.execute("select desk, position from tickets order by ticket").fetchall()
+
+
+# Written out by hand: what is one place, serial or part, and what is not.
+@pytest.mark.parametrize(
+    ("fold", "one", "other", "same"),
+    [
+        (fold_slot, "Ch 07", "ch7", True),
+        (fold_slot, "CH-07", "Ch 7", True),
+        (fold_slot, "1-2", "12", False),
+        (fold_slot, "1 2", "12", False),
+        (fold_slot, "А7", "A 7", True),  # Cyrillic and Latin
+        (fold_slot, "Main L", "MAIN-L", True),
+        (fold_slot, "PSU +", "PSU -", False),
+        (fold_slot, "Ch 7", "Grp 7", False),
+        (fold_slot, "Ch 70", "Ch 7", False),
+        (fold_name, "LM 001", "lm001", True),
+        (fold_name, "LM-001", "LM001", False),
+        (fold_name, "А1", "A1", False),  # look-alikes are for slots alone
+        (fold_name, "Straße", "STRASSE", True),
+        (fold_name, "Möwe", "Mo\u0308we", True),
+        (fold_name, "İ1", "i\u03071", True),
+        (fold_part, "100u 25V", "100u25V", True),
+        (fold_part, "100u 25V", "100U 25V", False),
+        (fold_part, "10u 6.3V", "10u 63V", False),
+        (fold_part, "0.1u", "1u", False),
+        (fold_part, "10µ", "10μ", True),  # the micro sign and the Greek letter
+    ],
+)
+def test_what_is_one_name(fold, one, other, same):
+    assert (fold(one) == fold(other)) is same
+
+
+def test_a_slot_spelled_four_ways_is_one_shown_as_most_write_it(book, load):
+    _, records = load(book(tickets=ticket_rows("Heron,Ch 07", "heron,Ch07", "HERON ,ch 07", "Heron,Ch07")))
+    assert places(records) == [("Heron", "Ch07")] * 4
+    assert records.execute("select as_written from tickets order by ticket").fetchall() == [
+        ({"position": "Ch 07"},),
+        ({"desk": "heron"},),
+        ({"desk": "HERON", "position": "ch 07"},),
+        (None,),
+    ]
+    assert taken_as_one(records) == [
+        Spelled("desk", "", "HERON", "Heron", 1),
+        Spelled("desk", "", "heron", "Heron", 1),
+        Spelled("position", "Heron", "Ch 07", "Ch07", 1),
+        Spelled("position", "Heron", "ch 07", "Ch07", 1),
+    ]
+
+
+def test_a_bare_number_is_the_one_slot_of_the_desk_that_ends_in_it(book, load):
+    rows = ("Heron,Ch 7", "Heron,7", "Heron,8", "Heron,Ch 8", "Heron,Grp 8")
+    assert places(load(book(tickets=ticket_rows(*rows)))[1]) == [
+        ("Heron", "Ch 7"),
+        ("Heron", "Ch 7"),
+        ("Heron", "8"),
+        ("Heron", "Ch 8"),
+        ("Heron", "Grp 8"),
+    ]
+
+
+def test_slots_listed_as_two_rows_stay_two(book, load):
+    slots = "desk,position\nHeron,1-2\nHeron,Ch 7\nHeron,ch7\n"
+    report, records = load(book(positions=slots, tickets=ticket_rows("Heron,Ch 7", "Heron,ch7", "Heron,ch7")))
+    assert report.turned_away == ()
+    assert [place for _, place in places(records)] == ["Ch 7", "ch7", "ch7"]
+    assert taken_as_one(records) == []
+
+
+def test_work_meets_its_module_part_and_ticket_in_another_spelling(book, load):
+    _, records = load(
+        book(
+            modules="serial,family,module_type\nLM-001,f,m\n",
+            part_types="part_type,kind\n100u 25V,electrolytic\n",
+            repairs="repair,done_on,serial,ticket,action,part_type,ref\nR1,2020-01-02,lm-001,t1,replace,100u  25 V,c 12\n"
+            "R2,2020-01-02,LM-001,,replace,100u 25V,C12\nR3,2020-01-02,LM-001,,replace,100u 25V,C12\n",
+        )
+    )
+    assert records.execute(
+        "select serial, ticket, part_type, ref from repairs order by repair"
+    ).fetchall() == [
+        ("LM-001", "T1", "100u 25V", "C12"),
+        ("LM-001", None, "100u 25V", "C12"),
+        ("LM-001", None, "100u 25V", "C12"),
+    ]
+    assert records.execute("select as_written from repairs where repair = 'R1'").fetchall() == [
+        ({"serial": "lm-001", "part_type": "100u  25 V", "ref": "c 12", "ticket": "t1"},)
+    ]
+
+
+def test_the_same_file_again_changes_nothing_and_an_undone_load_its_spellings(book, tmp_path):
+    store = tmp_path / "records.duckdb"
+    place = book(tickets=ticket_rows("Heron,Ch 07", "Heron,Ch 07", "Heron,ch7"))
+    load_into(store, place)
+    again = load_into(store, place)
+    assert again.changes == () and [one.new for one in again.files] == [0, 0, 0]
+    more = "ticket,raised_on,desk,position\n" + "".join(f"X{at},2020-02-01,Heron,ch7\n" for at in range(4))
+    load_into(store, book("more", desks=None, repairs=None, tickets=more))
+    records = open_records(store)
+    assert {place for _, place in places(records.connection)} == {"ch7"}
+    records.close()
+    undo_last_load(store)
+    records = open_records(store)
+    assert places(records.connection) == [("Heron", "Ch 07")] * 3
+    assert records.connection.execute(
+        "select as_written from tickets where as_written is not null"
+    ).fetchall() == [({"position": "ch7"},)]
+    records.close()
+
+
+def test_desks_are_drafted_from_the_entries_each_from_its_first(book, load):
+    report, records = load(
+        book(
+            desks=None,
+            tickets="ticket,raised_on,desk\nT1,2020-03-01,Heron\nT2,2020-02-01,heron\nT3,2020-05-01,Plover\n",
+            repairs="repair,done_on,desk,position,action\nR1,2020-04-01,Plover,1,clean\n",
+        )
+    )
+    assert records.execute(
+        "select desk, family, coupling, records_from from desks order by desk"
+    ).fetchall() == [
+        ("Heron", "Heron", None, date(2020, 2, 1)),
+        ("Plover", "Plover", None, date(2020, 4, 1)),
+    ]
+    assert records.execute('select table_name, "rows" from drafted order by 1').fetchall() == [
+        ("desks", 2),
+        ("positions", 1),
+    ]
+    assert report.drafted[0] == (
+        "No desks are written down, so 2 are drafted from the entries: each from its first entry."
+    )
+
+
+def test_drafted_desks_give_way_to_those_written_down(book, tmp_path):
+    store = tmp_path / "records.duckdb"
+    load_into(store, book("one", desks=None, repairs=None))
+    load_into(store, book("two", tickets=None, repairs=None))
+    records = open_records(store)
+    assert records.connection.execute("select desk, coupling, records_from from desks").fetchall() == [
+        ("Heron", "capacitor", date(2014, 10, 1))
+    ]
+    records.close()
