@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from maintkit.quarter.quarter import Quarter
 from maintkit.questions.headlines import first_slots, headline_answers, moved
-from maintkit.records.problems import AWAY, BLANK, CONTRADICTION, Problem, find_problems
+from maintkit.records.problems import AWAY, BLANK, CONTRADICTION, NOT_UNDERSTOOD, Problem, find_problems
 from maintkit.records.without_rows import rows_set_aside
 from maintkit.records.wording import sort_symptoms, vocabulary_beside
 from maintkit.spells.build import gather_evidence
@@ -210,5 +210,5 @@ class _Weigher:
 
 
 def _counts(problems) -> dict[str, int]:
-    names = {"rows_turned_away": AWAY, "rows_in_contradictions": CONTRADICTION, "rows_left_blank": BLANK}
+    names = {"rows_turned_away": AWAY, "cells_not_understood": NOT_UNDERSTOOD, "rows_in_contradictions": CONTRADICTION, "rows_left_blank": BLANK}
     return {name: sum(one.rows for one in problems if one.kind == kind) for name, kind in names.items()}

@@ -90,6 +90,14 @@ def taken_as_one(connection) -> list[Spelled]:
     return [Spelled(*one[:3], one[3], rows[one]) for one in order]
 
 
+def spellings_in_use(connection, key: Key) -> list[tuple[str, str, int]]:
+    """Each name of a kind as it is shown: on which desk ('' where that says nothing), and in how many rows."""
+    rows = Counter()
+    for one in _occurrences(connection, key):
+        rows[one.scope, one.shown] += one.rows
+    return [(*name, count) for name, count in sorted(rows.items())]
+
+
 @dataclass(frozen=True)
 class _Seen:
     scope: str

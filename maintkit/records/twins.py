@@ -1,0 +1,121 @@
+"""Names so alike that they may be one thing, though folding does not unite them: listed, never united in silence."""
+
+import re
+from collections import Counter, defaultdict
+from dataclasses import dataclass
+from difflib import SequenceMatcher
+from itertools import combinations
+
+from .folding import fold_name, fold_part, fold_slot
+from .spelling import KEYS, spellings_in_use
+
+MOST_IN_A_GROUP = 60  # names compared with one another; more that look so alike are a numbering, not twins
+ALIKE_WORDS, ALIKE_TEXT = 0.4, 0.8  # likeness from which words beside equal numbers, and names without any, are twins
+_VALUE = re.compile(r"(\d+(?:[.,]\d+)?)\s*(p|n|u|µ|μ|m|k|r|v)?f?(?![a-z])")
+_MISREAD = str.maketrans("oil", "011")
+
+
+@dataclass(frozen=True)
+class Twins:
+    """Two names that may be one: of what kind, on which desk ('' for any), how many rows have each.
+
+    ``line`` is what joins them in mapping.toml, under ``section``; the rarer is shown as the commoner.
+    """
+
+    column: str
+    scope: str
+    name: str
+    rows: int
+    other: str
+    other_rows: int
+
+    @property
+    def section(self) -> str:
+        """The section of mapping.toml that joins such names."""
+        return f"[spelling.{self.column}]"
+
+    @property
+    def line(self) -> str:
+        """The line that shows the rarer name as the commoner."""
+        return f"{_quoted(self.other)} = {_quoted(self.name)}"
+
+
+def near_twins(connection) -> list[Twins]:
+    """Desks, slots, serials and part types that may be one, by kind, desk and name."""
+    found = []
+    for key in KEYS:
+        if key.column not in ALIKE:
+            continue
+        by_scope = defaultdict(Counter)
+        for scope, name, rows in spellings_in_use(connection, key):
+            by_scope[scope][name] += rows
+        for scope, names in sorted(by_scope.items()):
+            found += [_twins(key.column, scope, names, pair) for pair in _pairs(key.column, names)]
+    return found
+
+
+def _twins(column, scope, names, pair):
+    name, other = sorted(pair, key=lambda one: (-names[one], one))
+    return Twins(column, scope, name, names[name], other, names[other])
+
+
+def _pairs(column, names):
+    group_of, alike = ALIKE[column]
+    groups = defaultdict(list)
+    for name in sorted(names):
+        groups[group_of(name)].append(name)
+    return [
+        pair
+        for key, group in sorted(groups.items())
+        if 1 < len(group) <= MOST_IN_A_GROUP
+        for pair in combinations(group, 2)
+        if alike(*pair)
+    ]
+
+
+def _values(part):
+    """The numbers of a part type with their multipliers, as in 100u 25V, and the words beside them."""
+    text = fold_part(part).casefold().replace("µ", "u").replace("μ", "u")
+    values = tuple(
+        (number.replace(",", "."), multiplier) for number, multiplier in _VALUE.findall(text)
+    )
+    return values, re.sub(r"[^a-z]+", " ", _VALUE.sub(" ", text)).strip()
+
+
+def _parts_alike(one, other):
+    (values, words), (_, other_words) = _values(one), _values(other)
+    least = ALIKE_WORDS if values else ALIKE_TEXT
+    return not (words and other_words) or _likeness(words, other_words) >= least
+
+
+def _slot_words(slot):
+    return "".join(re.findall(r"[^\W\d_]+", fold_slot(slot)))
+
+
+def _slots_alike(one, other):
+    """The same numbers, marked off otherwise, or after a word that shortens the other's, or after none."""
+    words, others = sorted((_slot_words(one), _slot_words(other)), key=len)
+    return others.startswith(words) or _likeness(words, others) >= ALIKE_TEXT
+
+
+def _likeness(one, other):
+    return SequenceMatcher(None, one, other, autojunk=False).ratio()
+
+
+def _misread(serial):
+    """A serial as it is when O is read as 0, I and l as 1, and marks and leading zeros are left out."""
+    text = re.sub(r"[\W_]+", "", fold_name(serial)).translate(_MISREAD)
+    return re.sub(r"(?<!\d)0+(?=\d)", "", text)
+
+
+# How each kind of name is grouped, so that few need be compared, and when two of a group are twins.
+ALIKE = {
+    "desk": (lambda name: fold_name(name)[:1], lambda one, other: _likeness(fold_name(one), fold_name(other)) >= ALIKE_TEXT),
+    "position": (lambda slot: tuple(re.findall(r"\d+", fold_slot(slot))) or _slot_words(slot)[:1], _slots_alike),
+    "serial": (_misread, lambda one, other: True),
+    "part_type": (lambda part: _values(part)[0] or _values(part)[1][:1], _parts_alike),
+}
+
+
+def _quoted(text):
+    return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
