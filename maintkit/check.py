@@ -7,7 +7,9 @@ from pathlib import Path
 from maintkit.in_place import kept_sentence, put_in_place, refuse_among_records
 from maintkit.quarter.quarter import Quarter, open_quarter
 from maintkit.records.errors import RecordsError
+from maintkit.records.opening import open_store
 from maintkit.records.problems import BLANK, find_problems
+from maintkit.records.unmended import Accepted, accept
 from maintkit.report.answers import BY_NAME
 from maintkit.report.finding import Finding
 from maintkit.report.page import Section, report_html
@@ -96,10 +98,43 @@ def check_records(source, quarter: str | None = None, out=None, *, progress: boo
     with _bar(len(find_problems(at.records.connection)), progress) as watch:
         mending = BY_NAME["what_to_mend"](at, watch=watch)
     others = tuple(
-        BY_NAME[name](at) for name in ("few_tickets", "recording_habits", "symptom_words", "life_readings")
+        BY_NAME[name](at)
+        for name in ("names", "few_tickets", "recording_habits", "symptom_words", "life_readings")
     )
     check = Check(at, mending, others)
     return check if out is None else _written(check, Path(out))
+
+
+def accept_problem(source, number: int, reason: str, quarter: str | None = None) -> Accepted:
+    """Leave a problem of a store as it is, by its number in the list of :func:`check_records`, and keep why.
+
+    Raises
+    ------
+    RecordsError
+        When the records are no store, there is no problem of that number, it is one of cells left blank, which need no
+        accepting, or no reason is given.
+    """
+    source = Path(source)
+    if source.suffix.lower() != ".duckdb":
+        raise RecordsError(
+            f"{source.name}: a problem is accepted in a DuckDB file, which keeps the reason. Load the records into one first: "
+            "maintkit load FOLDER --into records.duckdb."
+        )
+    check = check_records(source, quarter)
+    table = check.mending.table
+    check.quarter.records.close()
+    if not 1 <= number <= len(table) or table["kind"].iloc[number - 1] == BLANK:
+        known = ", ".join(str(at + 1) for at, kind in enumerate(table["kind"]) if kind != BLANK)
+        raise RecordsError(
+            f"There is no problem {number} to accept. Those of the list that can be accepted: {known or 'none'}."
+        )
+    connection = open_store(source, read_only=False)
+    try:
+        wanted = (table["problem"].iloc[number - 1], table["kind"].iloc[number - 1])
+        problem = next(one for one in find_problems(connection) if (one.what, one.kind) == wanted)
+        return accept(connection, problem, reason)
+    finally:
+        connection.close()
 
 
 class _bar:
@@ -142,22 +177,22 @@ def check_page(check: Check) -> str:
         Section(
             "What to mend first",
             "Every problem, that which moves the answers of the review most at the top.",
-            (check.mending,),
+            (check.mending, check["names"]),
         ),
         Section(
             "Was the record kept all along, and in the same way",
             "Quiet stretches, habits that changed, and words that could not be sorted.",
-            check.findings[:3],
+            check.findings[1:4],
         ),
         Section(
             "How far lives move with the cause rule",
             "The same work under three rules of which causes end a life.",
-            check.findings[3:],
+            check.findings[4:],
         ),
     )
     return report_html(
         sections,
         title="Check of the records",
         subtitle=f"{Path(quarter.records.source).name}, up to {quarter.last_day}",
-        lead=[finding.title for finding in (check.mending, *check.findings[:2])],
+        lead=[finding.title for finding in (check.mending, *check.findings[:3])],
     )

@@ -98,6 +98,13 @@ def _add_check(commands) -> None:
         "--quarter", help="the quarter whose answers are reckoned again; the last complete one when left out"
     )
     check.add_argument("--out", type=Path, help="folder for the page and the table; only said when left out")
+    check.add_argument(
+        "--accept",
+        type=int,
+        metavar="NUMBER",
+        help="leave that problem of the list as it is, and list it no more",
+    )
+    check.add_argument("--reason", default="", help="why, kept in the DuckDB file with what was accepted")
     check.set_defaults(deed=_check)
 
 
@@ -140,9 +147,11 @@ def _load(source: Path, into: Path):
     return load_into(into, source, progress=True)
 
 
-def _check(source: Path, quarter: str | None, out: Path | None):
-    from maintkit.check import check_records
+def _check(source: Path, quarter: str | None, out: Path | None, accept: int | None, reason: str):
+    from maintkit.check import accept_problem, check_records
 
+    if accept is not None:
+        return accept_problem(source, accept, reason, quarter)
     return check_records(source, quarter, out, progress=True)
 
 

@@ -190,9 +190,7 @@ def _write_all(review: Review, folder: Path) -> None:
     (folder / "findings.json").write_text(
         json.dumps(findings_json(review), indent=1, ensure_ascii=False), encoding="utf-8"
     )
-    (folder / "records.txt").write_text(
-        f"{quarter.records.report or quarter.records.source}\n", encoding="utf-8"
-    )
+    (folder / "records.txt").write_text(quarter.records.account(), encoding="utf-8")
     (folder / "evidence.html").write_text(report(review), encoding="utf-8")
     (folder / "report.html").write_text(compose(quarter, review.findings), encoding="utf-8")
     source = Path(quarter.records.source)

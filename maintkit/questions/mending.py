@@ -210,5 +210,10 @@ class _Weigher:
 
 
 def _counts(problems) -> dict[str, int]:
-    names = {"rows_turned_away": AWAY, "cells_not_understood": NOT_UNDERSTOOD, "rows_in_contradictions": CONTRADICTION, "rows_left_blank": BLANK}
+    names = {
+        "rows_turned_away": AWAY,
+        "cells_not_understood": NOT_UNDERSTOOD,
+        "rows_in_contradictions": CONTRADICTION,
+        "rows_left_blank": BLANK,
+    }
     return {name: sum(one.rows for one in problems if one.kind == kind) for name, kind in names.items()}

@@ -10,7 +10,27 @@ INTRO = """# The record book: tables and columns
 
 A folder of CSV files named for the tables, or one XLSX workbook with a sheet for each. Columns marked * are required. Dates read 2026-03-31; text is UTF-8. This page is written from `maintkit/records/tables.py`.
 
-Every row ends in exactly one place: its table, or the list of rows turned away, with file, row, column, what was found, the rule and what to do. Loading the same file again changes nothing; a corrected file replaces rows by their key and says what changed; a row missing from a later file stays.
+Only `tickets` is required. Where no desks are written down they are drafted from the entries, each from its first, and the review says so; desks that are written down take their place.
+
+Every row ends in exactly one place: its table, or the list of rows turned away, with file, row, column, what was found, the rule and what to do. A row is turned away only where a required cell is blank or cannot be read, or the row belongs nowhere. A cell of another column that cannot be read costs that cell: the row is kept without it, and the cell is listed. Columns without a place, such cells, and names as they were written are kept beside the row, in `as_written`. rows read = kept + turned away; cells read = kept + left blank + not understood.
+
+Loading the same file again changes nothing; a corrected file replaces rows by their key and says what changed; a row missing from a later file stays. What was wrong in any load stays listed until a later load mends it, or `maintkit check records.duckdb --accept 4 --reason "the page is lost"` leaves the fourth problem of the list as it is and keeps the reason.
+
+## Dates, times, durations
+
+A date may carry its time of day, `2026-03-31 14:35`. A duration reads `90`, `45 min`, `1:30`, `1h30`, `1,5 h` or `2 Std`; a bare number is minutes.
+
+## Names spelled in several ways
+
+Desks, serials, references and ticket numbers are compared without case and blanks; part types without blanks alone, for `10u 6.3V` is not `10u 63V`. Slots are compared without case, blanks, marks, leading zeros and look-alike letters, so that `Ch 07`, `ch7` and `CH-07` are one place; a mark between digits stays (`1-2` is not `12`), and a bare `7` is the desk's one slot that ends in 7 after a word. The commonest spelling is shown. `maintkit check` lists what was taken as one, and names so alike that they may be one, with the line to add:
+
+    [spelling.part_type]           # as it is written = as it is shown
+    "100uF 25V elko" = "100u 25V el cap"
+
+    [spelling.position]            # a name that stands for itself is held apart
+    "CH-07" = "CH-07"
+
+Two slots that `positions` lists as two rows of one file stay two.
 
 ## Your own headings: mapping.toml
 
@@ -45,8 +65,11 @@ def dictionary_page() -> str:
 
 
 def _table(table: Table) -> str:
-    none_yet = "" if table.name == "desks" else "; headings alone say that there is none yet"
-    need = f"Required{none_yet}." if table.required else f"Without it you miss {table.unlocks}."
+    need = (
+        "Required; headings alone say that there is none yet."
+        if table.required
+        else f"Without it you miss {table.unlocks}."
+    )
     rules = "".join(f"\n{rule.rule}\n" for rule in table.row_rules)
     rows = "".join(
         f"| `{column.name}`{'*' if column.required else ''} | {_kind(column)} | {column.meaning} |\n"

@@ -147,7 +147,11 @@ def _broken(connection, kind, still_open):
             f'select file, "row", column_name, found from ({still_open}) where table_name = {_quoted(table)} '
             f"and column_name = {_quoted(column)} and {broken} = {_quoted(rule)}"
         )
-        kept = f'select file as source_file, "row" as source_row from ({these})' if kind == NOT_UNDERSTOOD else ""
+        kept = (
+            f'select file as source_file, "row" as source_row from ({these})'
+            if kind == NOT_UNDERSTOOD
+            else ""
+        )
         yield Problem(
             kind, f"{table}, {column}: {rule}", table, count, of, touches, example, remedy, kept, these
         )

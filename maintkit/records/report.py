@@ -71,7 +71,7 @@ class LoadReport:
     def __str__(self):
         lines = [
             f"Load {self.load} of {self.source}",
-            *_table(self.files),
+            *file_table(self.files),
             f"in = kept + turned away: {self.rows_in:,} = {self.kept:,} + {len(self.turned_away):,}",
         ]
         if self.unread:
@@ -83,7 +83,8 @@ class LoadReport:
         return "\n".join(lines)
 
 
-def _table(files):
+def file_table(files):
+    """The counts of files as lines of a table, its headings first."""
     titles = (
         "file",
         "in",

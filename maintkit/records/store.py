@@ -9,6 +9,7 @@ from pathlib import Path
 
 import duckdb
 
+from .account import account
 from .errors import StoreError
 from .intake import load_records
 from .opening import MEMORY_LIMIT, connect, open_store, open_to_write, take_away
@@ -46,6 +47,10 @@ class Records:
     def first_day(self) -> date | None:
         """The earliest day from which every ticket of a desk was kept; None where no desk is on record."""
         return self.connection.execute("select min(records_from) from desks").fetchall()[0][0]
+
+    def account(self) -> str:
+        """Where every row and cell went, over all loads, and what is still wrong: the text of records.txt."""
+        return account(self.connection, self.source, self.report.unread if self.report else ())
 
     def close(self):
         """Close the connection."""

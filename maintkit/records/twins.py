@@ -10,7 +10,10 @@ from .folding import fold_name, fold_part, fold_slot
 from .spelling import KEYS, spellings_in_use
 
 MOST_IN_A_GROUP = 60  # names compared with one another; more that look so alike are a numbering, not twins
-ALIKE_WORDS, ALIKE_TEXT = 0.4, 0.8  # likeness from which words beside equal numbers, and names without any, are twins
+ALIKE_WORDS, ALIKE_TEXT = (
+    0.4,
+    0.8,
+)  # likeness from which words beside equal numbers, and names without any, are twins
 _VALUE = re.compile(r"(\d+(?:[.,]\d+)?)\s*(p|n|u|µ|μ|m|k|r|v)?f?(?![a-z])")
 _MISREAD = str.maketrans("oil", "011")
 
@@ -66,7 +69,7 @@ def _pairs(column, names):
         groups[group_of(name)].append(name)
     return [
         pair
-        for key, group in sorted(groups.items())
+        for group in groups.values()
         if 1 < len(group) <= MOST_IN_A_GROUP
         for pair in combinations(group, 2)
         if alike(*pair)
@@ -76,9 +79,7 @@ def _pairs(column, names):
 def _values(part):
     """The numbers of a part type with their multipliers, as in 100u 25V, and the words beside them."""
     text = fold_part(part).casefold().replace("µ", "u").replace("μ", "u")
-    values = tuple(
-        (number.replace(",", "."), multiplier) for number, multiplier in _VALUE.findall(text)
-    )
+    values = tuple((number.replace(",", "."), multiplier) for number, multiplier in _VALUE.findall(text))
     return values, re.sub(r"[^a-z]+", " ", _VALUE.sub(" ", text)).strip()
 
 
@@ -110,8 +111,14 @@ def _misread(serial):
 
 # How each kind of name is grouped, so that few need be compared, and when two of a group are twins.
 ALIKE = {
-    "desk": (lambda name: fold_name(name)[:1], lambda one, other: _likeness(fold_name(one), fold_name(other)) >= ALIKE_TEXT),
-    "position": (lambda slot: tuple(re.findall(r"\d+", fold_slot(slot))) or _slot_words(slot)[:1], _slots_alike),
+    "desk": (
+        lambda name: fold_name(name)[:1],
+        lambda one, other: _likeness(fold_name(one), fold_name(other)) >= ALIKE_TEXT,
+    ),
+    "position": (
+        lambda slot: tuple(re.findall(r"\d+", fold_slot(slot))) or _slot_words(slot)[:1],
+        _slots_alike,
+    ),
     "serial": (_misread, lambda one, other: True),
     "part_type": (lambda part: _values(part)[0] or _values(part)[1][:1], _parts_alike),
 }

@@ -188,6 +188,7 @@ ALONE = (
     Question("few_tickets", "coverage:few_tickets"),
     Question("life_curves", "lives:life_curves"),
     Question("module_parts", "module:module_parts"),
+    Question("names", "names"),
     Question("one_desk", "desk:one_desk"),
     Question("one_module", "module:one_module"),
     Question("recording_habits", "coverage:recording_habits"),

@@ -1,0 +1,85 @@
+"""Where every row and cell of a record book went, over all loads that stand: what records.txt holds, nothing cut."""
+
+from dataclasses import fields
+
+from .report import FileCount, file_table
+from .unmended import open_cells, open_turned_away
+
+
+def account(connection, source: str, unread: tuple[str, ...] = ()) -> str:
+    """Each load that stands with its files, then all that is still wrong, and what was accepted, with the reasons.
+
+    ``unread`` names files or sheets of the source that were not read.
+    """
+    lines = [f"The records of {source}"]
+    loads = connection.execute(
+        "select load, loaded_at::date, source from loads anti join undone using (load) order by load"
+    ).fetchall()
+    for load, day, file in loads:
+        counts = _counts(connection, load)
+        rows, kept, away = (
+            sum(getattr(one, name) for one in counts) for name in ("rows_in", "kept", "turned_away")
+        )
+        lines += [f"Load {load} on {day}, of {file}", *file_table(counts)]
+        lines += [
+            f"rows read = kept + turned away: {rows:,} = {kept:,} + {away:,}",
+            *_cells(connection, load),
+        ]
+        lines += _drafted(connection, load)
+    if unread:
+        lines.append(f"Not read: {', '.join(unread)}.")
+    lines += _listed("Turned away, and not corrected since", open_turned_away(connection))
+    lines += _listed("Kept without a cell that was not understood", open_cells(connection))
+    lines += _listed("Accepted as they are", _accepted(connection))
+    return "\n".join(lines) + "\n"
+
+
+def _counts(connection, load):
+    there = [row[0] for row in connection.execute("describe load_files").fetchall()]
+    names = [field.name for field in fields(FileCount) if field.name in there]
+    rows = connection.execute(
+        f"select {', '.join(names)}, table_name, coalesce((select count(*) from not_understood "
+        "where not_understood.load = load_files.load and not_understood.file = load_files.file "
+        "and not_understood.table_name = load_files.table_name), 0) from load_files where load = $load order by rowid",
+        {"load": load},
+    ).fetchall()
+    blank = dict.fromkeys((field.name for field in fields(FileCount)), 0)
+    return [
+        FileCount(
+            **blank | dict(zip(names, row[:-2], strict=True)) | {"table": row[-2], "not_understood": row[-1]}
+        )
+        for row in rows
+    ]
+
+
+def _cells(connection, load):
+    cells, blank, lost = connection.execute(
+        "select coalesce(sum(cells), 0), coalesce(sum(blank), 0), coalesce(sum(not_understood), 0) from load_columns "
+        "where load = $load",
+        {"load": load},
+    ).fetchone()
+    yield (
+        f"cells read = kept + left blank + not understood: {cells:,} = {cells - blank - lost:,} + {blank:,} + {lost:,}"
+    )
+
+
+def _drafted(connection, load):
+    rows = connection.execute(
+        'select table_name, "rows", reason from drafted where load = $load order by table_name',
+        {"load": load},
+    ).fetchall()
+    return [f"Drafted from the entries: {count:,} {table}, {reason}." for table, count, reason in rows]
+
+
+def _accepted(connection):
+    rows = connection.execute(
+        'select file, "row", column_name, found, reason, accepted_at::date from accepted order by all'
+    ).fetchall()
+    return [
+        f"{file}, row {row}, {column}: {found or 'nothing'}. Accepted on {day}: {reason}"
+        for file, row, column, found, reason, day in rows
+    ]
+
+
+def _listed(title, items):
+    return [f"{title}:", *(f"  {item}" for item in items)] if items else []

@@ -1,0 +1,52 @@
+"""Names that may be one are listed with the line that joins them, and never united in silence."""
+
+from maintkit.records.spelling import taken_as_one
+from maintkit.records.twins import near_twins
+
+TICKETS = (
+    "ticket,raised_on,desk,position\nT1,2020-01-01,Heron,Ch 7\nT2,2020-01-02,Herron,Ch 7\nT3,2020-01-03,Heron,Channel 7\n"
+    "T4,2020-01-04,Heron,Grp 7\nT5,2020-01-04,Heron,Ch 8\nT6,2020-01-05,Heron,Ch 7\n"
+)
+PARTS = (
+    "100u 25V el cap",
+    "100uF 25V elko",
+    "100u 25V el cap",
+    "47u tantalum",
+    "47u electrolytic",
+    "edge conector",
+    "edge connector",
+    "edge connector",
+    "10u 63V",
+    "10u 6.3V",
+    "1u",
+    "0.1u",
+)
+SERIALS = ("LM-OO1", "LM-001", "LM-001", "LM-002", "LM-3", "LM-12", "LM-1-2")
+
+
+def work():
+    rows = [
+        f"R{at},2020-01-01,{SERIALS[at % len(SERIALS)]},replace,{part}"
+        for at, part in enumerate(PARTS, start=1)
+    ]
+    return "\n".join(["repair,done_on,serial,action,part_type", *rows, ""])
+
+
+def test_near_twins_are_listed_and_stay_two(book, load):
+    _, records = load(book(desks=None, tickets=TICKETS, repairs=work()))
+    assert taken_as_one(records) == []
+    assert [(one.column, one.scope, one.name, one.other) for one in near_twins(records)] == [
+        ("desk", "", "Heron", "Herron"),
+        ("position", "Heron", "Ch 7", "Channel 7"),
+        ("serial", "", "LM-001", "LM-OO1"),
+        ("serial", "", "LM-12", "LM-1-2"),
+        ("part_type", "", "100u 25V el cap", "100uF 25V elko"),
+        ("part_type", "", "edge connector", "edge conector"),
+    ]
+
+
+def test_a_twin_gives_the_line_to_add(book, load):
+    _, records = load(book(desks=None, repairs=work()))
+    one = next(one for one in near_twins(records) if one.column == "part_type")
+    assert (one.section, one.line) == ("[spelling.part_type]", '"100uF 25V elko" = "100u 25V el cap"')
+    assert (one.rows, one.other_rows) == (2, 1)
