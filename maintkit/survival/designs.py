@@ -1,11 +1,8 @@
 """Covariates: what they are called, and whether the data can tell them apart."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from maintkit.survival.results import SpellError
-from maintkit.survival.spell_rows import group_codes
 
 SMALLEST_SHARE = (
     1e-9  # of a covariate's own spread left after the others explain it: below, there is nothing left
@@ -99,97 +96,6 @@ def _lone_side(values, event):
         return False
     others = values[values != failed[0]]
     return len(others) == 0 or np.ptp(others) == 0
-
-
-@dataclass(frozen=True)
-class LabelledDesign:
-    """Labels turned into columns of zeros and ones.
-
-    Attributes
-    ----------
-    design : ndarray, shape (n, p)
-    names : tuple of str, length p
-        ``"zone: middle"`` for the level "middle" of the label "zone".
-    reference : tuple of str
-        For each label, the level the others are compared with.
-    reason : str
-        Empty, or a sentence that names labels the data cannot tell apart.
-    """
-
-    design: np.ndarray
-    names: tuple[str, ...]
-    reference: tuple[str, ...]
-    reason: str = ""
-
-
-def labelled_design(labels, size=None) -> LabelledDesign:
-    """Columns of zeros and ones for labels, and a sentence if the data cannot tell them apart.
-
-    Parameters
-    ----------
-    labels : dict of str to array_like, shape (n,)
-        Label names and their values; a missing value is a level called "not known".
-    size : array_like, shape (n,), optional
-        Time at risk, say: the level with most of it is the one the others are compared with; rows when left out.
-
-    Returns
-    -------
-    LabelledDesign
-        Columns in the order of the labels, and of their levels.
-
-    Examples
-    --------
-    >>> labelled_design({"zone": ["edge", "middle", "edge"], "bay": ["A", "A", "B"]}).names
-    ('zone: middle', 'bay: B')
-    """
-    columns, names, reference = [], [], []
-    for label, values in labels.items():
-        levels, code = _levels(values)
-        most = int(np.argmax(np.bincount(code, weights=None if size is None else np.asarray(size, float))))
-        reference.append(f"{label}: {levels[most]}")
-        others = [number for number in range(len(levels)) if number != most]
-        columns += [code == number for number in others]
-        names += [f"{label}: {levels[number]}" for number in others]
-    design = np.array(columns, float).T if columns else np.zeros((len(code) if labels else 0, 0))
-    reason = nested_labels(labels) or without_gaps(design, tuple(names))
-    return LabelledDesign(design, tuple(names), tuple(reference), reason)
-
-
-def nested_labels(labels) -> str:
-    """A sentence for the first two labels of which one tells the other, or an empty text.
-
-    Parameters
-    ----------
-    labels : dict of str to array_like, shape (n,)
-        Label names and their values.
-
-    Returns
-    -------
-    str
-
-    Examples
-    --------
-    >>> nested_labels({"zone": ["edge", "middle", "edge"], "bay": ["A", "B", "C"]})
-    'Each bay has one zone, so the two cannot be told apart: leave one out.'
-    """
-    coded = {label: _levels(values) for label, values in labels.items()}
-    for one, (levels, code) in coded.items():
-        for other, (other_levels, other_code) in coded.items():
-            pairs = len(np.unique(code * len(other_levels) + other_code))
-            if one == other or len(levels) < 2 or pairs > len(other_levels):
-                continue
-            if pairs == len(levels):
-                return (
-                    f"Each {one} has one {other}, so a difference between them may be the {other}'s own: "
-                    f"a second {other} of a {one} would part them."
-                )
-            return f"Each {other} has one {one}, so the two cannot be told apart: leave one out."
-    return ""
-
-
-def _levels(values):
-    names, code = group_codes(values)
-    return ["not known" if name is None else str(name) for name in names], code
 
 
 def _list(names):

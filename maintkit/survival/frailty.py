@@ -84,20 +84,6 @@ class GammaPoisson:
         return _posterior(self.shape, self.scale, self.counts, self.expected, self.scale_known)
 
 
-@dataclass(frozen=True)
-class CountPrediction:
-    """How many events to expect over a stretch to come; every array has shape (n,).
-
-    ``mean`` events; from ``low`` to ``high`` of them with probability ``level`` or more; ``any`` = chance of any.
-    """
-
-    mean: np.ndarray
-    low: np.ndarray
-    high: np.ndarray
-    any: np.ndarray
-    level: float
-
-
 def gamma_poisson(counts, expected, *, fixed=None, level=0.90) -> GammaPoisson:
     """Each module's factor on its expected events, shrunk toward the others as far as the data ask.
 
@@ -154,40 +140,6 @@ def gamma_poisson(counts, expected, *, fixed=None, level=0.90) -> GammaPoisson:
         scale_known,
         _note(counts, shape),
     )
-
-
-def predict_count(a, b, factor, level=0.90) -> CountPrediction:
-    """Events to come, where the factor itself is in doubt.
-
-    Parameters
-    ----------
-    a, b : array_like, shape (n,)
-        Shape and rate of the gamma distribution of each factor, as :meth:`GammaPoisson.posterior` gives them.
-    factor : array_like, shape (n,) or scalar
-        Events expected over the stretch to come at a factor of 1.
-    level : float
-        Least probability of ``low`` to ``high``.
-
-    Notes
-    -----
-    A Poisson count whose mean is factor * gamma(a, rate b) is negative binomial with size a and probability
-    b / (b + factor): M. Greenwood & G. U. Yule (1920), J. Royal Stat. Soc. 83, 255-279.
-
-    Examples
-    --------
-    >>> ahead = predict_count([2.0], [1.0], [1.0])
-    >>> ahead.mean, ahead.low, ahead.high, ahead.any
-    (array([2.]), array([0.]), array([6.]), array([0.75]))
-    """
-    from scipy.stats import nbinom
-
-    a, b, factor = np.broadcast_arrays(*(np.asarray(x, float) for x in (a, b, factor)))
-    if np.any(a <= 0) or np.any(b <= 0) or np.any(factor < 0):
-        raise SpellError("A prediction needs a shape and a rate above 0 and expected events of 0 or more.")
-    size_share = b / (b + factor)
-    tail = (1 - level) / 2
-    low, high = (np.maximum(nbinom.ppf(q, a, size_share), 0) for q in (tail, 1 - tail))
-    return CountPrediction(a / b * factor, low, high, 1 - size_share**a, level)
 
 
 def _checked(counts, expected, fixed, level):

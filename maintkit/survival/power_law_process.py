@@ -55,15 +55,6 @@ class PowerLaw:
         return f"{self.verdict} (p {three_digits(self.p)}): shape {self.shape}"
 
 
-@dataclass(frozen=True)
-class PowerLawMisfit:
-    """How far the faults lie from a power law: Cramér-von Mises distance, its p and the events behind it."""
-
-    distance: float
-    p: float
-    events: int
-
-
 def power_law(times, end=None, *, start=0.0, level=0.90) -> PowerLaw:
     """How the rate of faults of one unit has changed with its age, as one number: the shape.
 
@@ -145,65 +136,6 @@ def pooled_power_law(unit, entry, exit, event_unit, event_time, *, level=0.90) -
     if np.all(windows.entry == 0):
         return _closed(gap, len(gap), windows, level)
     return _by_likelihood(gap, np.bincount(place, minlength=len(last)), windows, level)
-
-
-def power_law_misfit(times, end, *, draws=4000, seed=1) -> PowerLawMisfit:
-    """Do the faults of one unit, watched from age 0 to ``end``, follow a power law at all?
-
-    Parameters
-    ----------
-    times : array_like, shape (n,)
-        Age at each fault.
-    end : float
-        Age at which the watching ended.
-    draws, seed : int
-        Simulated histories for p, and where they start.
-
-    Notes
-    -----
-    1 / (12 n) + sum ((t_i / end)^shape - (2 i - 1) / (2 n))^2 with the shape without bias: Crow (1974). Its law does
-    not depend on the true shape or scale, so p is the share of simulated histories that lie as far off or farther.
-
-    Examples
-    --------
-    >>> round(power_law_misfit([5, 40, 43, 175, 389, 712, 747, 795, 1299, 1478], 1500).distance, 4)
-    0.0538
-    """
-    times, end = one_unit(times, end, 0.0)
-    if len(times) < 3:
-        raise SpellError(f"A misfit takes at least 3 faults; found {len(times)}.")
-    seen = _misfit(np.log(end / np.sort(times))[None, :])[0]
-    gaps = np.sort(np.random.default_rng(seed).exponential(size=(draws, len(times))), axis=1)[:, ::-1]
-    return PowerLawMisfit(
-        float(seen), float((1 + np.count_nonzero(_misfit(gaps) >= seen)) / (draws + 1)), len(times)
-    )
-
-
-def gap_at_end(times, end, *, level=0.90) -> Estimate:
-    """Mean time between the faults of one unit at the end of its watching from age 0, under the power law.
-
-    Notes
-    -----
-    end / (n * shape without bias); limits of L. H. Crow for a watch ended at a set time, as given in the
-    NIST/SEMATECH e-Handbook of Statistical Methods, sec. 8.4.5.2. Only sound where the power law fits.
-
-    Examples
-    --------
-    >>> print(gap_at_end([5, 40, 43, 175, 389, 712, 747, 795, 1299, 1478], 1500, level=0.80))
-    310 (158 to 549, 80 % interval; 10 failures)
-    """
-    from scipy.special import ndtri
-
-    times, end = one_unit(times, end, 0.0)
-    n, z = len(times), ndtri((1 + level) / 2)
-    if n < FEWEST:
-        return Estimate(None, None, None, level, n, end, f"Only {n} faults: at least {FEWEST} are needed.")
-    gap = end * np.sum(np.log(end / times)) / (n * (n - 1))
-    low = gap * n * (n - 1) / (n + z**2 / 4 + np.sqrt(n * z**2 / 2 + z**4 / 16)) ** 2
-    room = n - z * np.sqrt(n / 2)
-    return Estimate(
-        float(gap), float(low), float(gap * n * (n - 1) / room**2) if room > 0 else None, level, n, end
-    )
 
 
 def _closed(gap, events, windows, level):
@@ -321,11 +253,3 @@ def _no_shape(statistic, df, p, events, watch):
 
 def _single(end):
     return watched_windows([0], [0.0], [end])
-
-
-def _misfit(gap):
-    """Distance of each history; ``gap`` = ln(end / t), shape (histories, n), falling along each."""
-    n = gap.shape[1]
-    shape = (n - 1) / gap.sum(axis=1, keepdims=True)
-    middle = (2 * np.arange(1, n + 1) - 1) / (2 * n)
-    return 1 / (12 * n) + np.sum((np.exp(-shape * gap) - middle) ** 2, axis=1)

@@ -8,7 +8,6 @@ import pytest
 
 from maintkit.survival.cox import cox
 from maintkit.survival.kaplan_meier import kaplan_meier
-from maintkit.survival.log_rank import log_rank
 from maintkit.survival.weibull import fit_weibull
 
 # Therneau & Grambsch (2000), Modeling Survival Data, appendix E, data set 2: start, stop, event, x. Risk sets: survival
@@ -54,14 +53,6 @@ def test_kaplan_meier_therneau_grambsch_data_2():
     assert curve.failures.tolist() == [row[2] for row in DATA_2_CURVE]
     np.testing.assert_allclose(curve.survival, [float(Fraction(row[3])) for row in DATA_2_CURVE], atol=1e-15)
     np.testing.assert_allclose(curve.std_error, [row[4] for row in DATA_2_CURVE], atol=5e-13)
-
-
-def test_log_rank_therneau_grambsch_data_2():
-    result = log_rank(*DATA_2.T)
-    assert result.observed[1] == pytest.approx(4, abs=1e-12)
-    assert result.expected[1] == pytest.approx(float(Fraction(62, 15)), abs=1e-12)
-    assert result.variance[1, 1] == pytest.approx(float(Fraction(521, 360)), abs=1e-12)
-    assert result.statistic == pytest.approx(0.012284069097888, abs=1e-14)
 
 
 def test_channing_rows():
@@ -134,20 +125,6 @@ def test_channing_women_first_steps():
     assert curve.time[:3].tolist() == [804, 822, 830]
     assert curve.at_risk[:3].tolist() == [21, 36, 46]
     np.testing.assert_allclose(curve.survival[:3], [0.9523809524, 0.9259259259, 0.9057971014], atol=5e-11)
-
-
-def test_channing_log_rank_minds_late_entry():
-    # numpy and statsmodels survdiff(entry=): 3.376; leaving entry out would give 1.350.
-    men, women = channing("men"), channing("women")
-    both = np.hstack([men, women])
-    sex = ["men"] * men.shape[1] + ["women"] * women.shape[1]
-    result = log_rank(*both, sex)
-    assert result.observed[0] == pytest.approx(46, abs=1e-9)
-    assert result.expected[0] == pytest.approx(36.24572385920512, abs=1e-11)
-    assert result.variance[0, 0] == pytest.approx(28.179182636682143, abs=1e-11)
-    assert result.statistic == pytest.approx(3.376460710646178, abs=1e-11)
-    without = log_rank(np.zeros(len(sex)), both[1], both[2], sex)
-    assert without.statistic == pytest.approx(1.3502492822031373, abs=1e-11)
 
 
 @pytest.mark.parametrize(

@@ -1,13 +1,11 @@
 """Kaplan-Meier and log-rank against published tables; values marked R come from R 4.2.2, survival 3.5-3."""
 
-from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 from maintkit.survival.kaplan_meier import kaplan_meier
-from maintkit.survival.log_rank import log_rank
 from maintkit.survival.mean_life import restricted_mean
 
 # Remission times in weeks of 21 pairs; Freireich et al. (1963), Blood 21, 699; Gehan (1965), Biometrika 52, 203.
@@ -175,40 +173,6 @@ def test_kaplan_meier_therneau_grambsch_data_1():
     curve = curve_of([1, 1, 6, 6, 8, 9], [True, False, True, True, False, True])
     assert curve.at_risk.tolist() == [6, 4, 1]
     np.testing.assert_allclose(curve.survival, [5 / 6, 5 / 12, 0], atol=1e-15)
-
-
-def test_log_rank_freireich_6mp():
-    # R survdiff. 16.79 is the value printed by Collett and by Kalbfleisch & Prentice (from memory).
-    result = log_rank(
-        [0] * 42, SIXMP_TIME + PLACEBO_TIME, SIXMP_EVENT + [1] * 21, ["6-MP"] * 21 + ["placebo"] * 21
-    )
-    assert result.groups == ("6-MP", "placebo")
-    np.testing.assert_allclose(result.observed, [9, 21], atol=1e-12)
-    np.testing.assert_allclose(result.expected, [19.25050095, 10.74949905], atol=5e-9)
-    assert result.variance[0, 0] == pytest.approx(6.256960574, abs=5e-10)
-    assert result.statistic == pytest.approx(16.7929409892, abs=5e-11)
-    assert result.df == 1
-    assert result.p == pytest.approx(4.168809e-5, abs=5e-12)
-
-
-def test_log_rank_freireich_stratified_by_pair():
-    # Patients came in pairs; within pairs the test is McNemar's: (18 - 3)^2 / 21 = 75/7. The pairs, in order:
-    # MASS::gehan.
-    sixmp = [10, 7, 32, 23, 22, 6, 16, 34, 32, 25, 11, 20, 19, 6, 17, 35, 6, 13, 9, 6, 10]
-    failed = [1, 1, 0, 1, 1, 1, 1, 0, 0, 0, 0, 0, 0, 1, 0, 0, 1, 1, 0, 0, 0]
-    placebo = [1, 22, 3, 12, 8, 17, 2, 11, 8, 12, 2, 5, 4, 15, 8, 23, 5, 11, 4, 1, 8]
-    result = log_rank(
-        [0] * 42, sixmp + placebo, failed + [1] * 21, [0] * 21 + [1] * 21, stratum=list(range(21)) * 2
-    )
-    assert result.statistic == pytest.approx(float(Fraction(75, 7)), abs=1e-12)
-
-
-def test_log_rank_miller_aml():
-    # R survdiff; the classic print is chi-square 3.4, p = 0.065 (from memory).
-    time, event = (AML_MAINTAINED[at] + AML_NOT[at] for at in (0, 1))
-    result = log_rank([0] * 23, time, event, ["kept up"] * 11 + ["not"] * 12)
-    assert result.statistic == pytest.approx(3.39638869898, abs=5e-12)
-    assert result.p == pytest.approx(0.065, abs=5e-4)
 
 
 def test_restricted_mean_miller_aml():

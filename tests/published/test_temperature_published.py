@@ -4,7 +4,6 @@ import numpy as np
 import pytest
 
 from maintkit.survival.arrhenius import fit_arrhenius
-from maintkit.survival.temperature import arrhenius_factor, mixed_hours, ten_kelvin_hours
 
 # NIST/SEMATECH e-Handbook 8.4.2.1 and 8.4.2.2, read in its R scripts: temperature in C, hours of failure, units on test
 # to 1000 h.
@@ -121,15 +120,6 @@ def motorettes(lowest_c=0):
     return np.zeros(len(exit)), exit, event, air_c, weight
 
 
-def test_arrhenius_factor_nist_8151():
-    # prints 133 for 0.5 eV and 17,597 for 1.0 eV between 25 and 125 C (its 1 / k is rounded to 11605: 1e-3 relative)
-    assert round(float(arrhenius_factor(0.5, 25, 125))) == 133
-    assert arrhenius_factor(1.0, 25, 125) == pytest.approx(17_597, rel=1e-3)
-    assert arrhenius_factor(1.0, 25, 125) == pytest.approx(
-        17_599.900, abs=5e-4
-    )  # CODATA constant, recomputed
-
-
 def test_arrhenius_fit_nist_8422_printed():
     # prints ln A -19.906, activation energy 0.863, sigma 0.772, log likelihood -476.7089, factor 85 to 125 C 16.59
     found = fit_arrhenius(*nist_rows())
@@ -189,17 +179,3 @@ def test_arrhenius_fit_motorettes_all_temperatures():
         assert found.energy_ev.value * stretch == pytest.approx(energy, abs=6e-7)
         assert np.log(found.sigma) == pytest.approx(log_sigma, abs=6e-7)
         assert found.loglik == pytest.approx(loglik, abs=1e-8)
-
-
-def test_ten_kelvin_hours_makers_rule():
-    # arithmetic of the makers' formula L0 2^((T0 - T) / 10); no single primary source
-    np.testing.assert_allclose(ten_kelvin_hours(2000, 105, [95, 65, 55]), [4000, 32_000, 64_000])
-
-
-def test_mixed_hours_power_supply_makers_answer():
-    # a power supply maker's published answer: 8 h a day each at 45, 55 and 65 C act like 57.2 C, not like 55 C.
-    # 27,429 h recomputed, for a life of 2000 h at 95 C
-    lives = ten_kelvin_hours(2000, 95, [45, 55, 65])
-    mixed = mixed_hours(lives, [1 / 3] * 3)
-    assert 95 - 10 * np.log2(mixed / 2000) == pytest.approx(57.2, abs=0.05)
-    assert mixed == pytest.approx(27_429, abs=0.5)

@@ -6,7 +6,12 @@ from scipy import optimize, stats
 
 from maintkit.survival.arrhenius import fit_arrhenius
 from maintkit.survival.results import SpellError
-from maintkit.survival.temperature import arrhenius_factor, inverse_ev
+from maintkit.survival.temperature import inverse_ev
+
+
+def arrhenius_factor(energy_ev, cool_c, hot_c):
+    """How many times as fast at the hotter: exp(E / k (1/T - 1/T')), k = 8.617333e-5 eV/K (CODATA)."""
+    return np.exp(energy_ev / 8.617333262e-5 * (1 / (cool_c + 273.15) - 1 / (hot_c + 273.15)))
 
 
 def simulated(seed, n=150, late=True):

@@ -3,13 +3,7 @@ import re
 import numpy as np
 import pytest
 
-from maintkit.survival.designs import (
-    checked_design,
-    labelled_design,
-    middle_and_spread,
-    nested_labels,
-    without_gaps,
-)
+from maintkit.survival.designs import checked_design, middle_and_spread, without_gaps
 from maintkit.survival.results import SpellError
 
 
@@ -87,46 +81,3 @@ def test_strata_of_one_spell_say_nothing():
     assert without_gaps(np.array([[3.0], [1], [2]]), ("a",), np.array([0, 1, 2])) == (
         "a: the same for every spell of a stratum, so nothing can be said about it."
     )
-
-
-def test_labels_become_columns_against_the_level_with_most_time():
-    made = labelled_design(
-        {"zone": ["edge", "middle", "middle", None], "era": ["A", "A", "B", "B"]}, size=[9, 1, 1, 1]
-    )
-    assert made.names == ("zone: middle", "zone: not known", "era: B")
-    assert made.reference == ("zone: edge", "era: A")
-    assert made.design.tolist() == [[0, 0, 0], [1, 0, 0], [1, 0, 1], [0, 1, 1]]
-    assert made.reason == ""
-
-
-def test_one_desk_a_coupling_is_said():
-    made = labelled_design({"coupling": ["dc", "dc", "capacitor"], "desk": ["Curlew", "Curlew", "Heron"]})
-    assert made.reason == (
-        "Each coupling has one desk, so a difference between them may be the desk's own: a second "
-        "desk of a coupling would part them."
-    )
-
-
-def test_desks_within_a_coupling_are_said():
-    labels = {"coupling": ["dc", "dc", "capacitor"], "desk": ["Curlew", "Avocet", "Heron"]}
-    assert (
-        nested_labels(labels) == "Each desk has one coupling, so the two cannot be told apart: leave one out."
-    )
-    assert nested_labels(dict(reversed(labels.items()))) == nested_labels(labels)
-
-
-def test_crossed_labels_are_not_nested():
-    assert nested_labels({"zone": ["edge", "middle", "edge", "middle"], "era": ["A", "A", "B", "B"]}) == ""
-
-
-def test_labels_that_tie_up_only_together_are_named():
-    made = labelled_design({"a": ["0", "0", "1", "1"], "b": ["0", "1", "0", "1"]})
-    assert made.reason == ""
-    three = labelled_design({"a": ["0", "1", "0"], "b": ["0", "0", "1"], "c": ["0", "1", "1"]})
-    assert three.reason == "a: 1, b: 1 and c: 0 cannot be told apart in these data."
-
-
-def test_a_label_with_one_level_gives_no_column():
-    made = labelled_design({"era": ["A", "A"]})
-    assert (made.names, made.design.shape, made.reason) == ((), (2, 0), "")
-    assert labelled_design({}).design.shape == (0, 0)

@@ -2,10 +2,10 @@
 
 import numpy as np
 import pytest
-from scipy import integrate, stats
+from scipy import stats
 
 from maintkit.survival.credibility import credibility
-from maintkit.survival.frailty import gamma_poisson, predict_count
+from maintkit.survival.frailty import gamma_poisson
 from maintkit.survival.results import SpellError
 
 COUNTS_WRONG = "Counts are whole numbers from 0 up and expected numbers are 0 or more; one of these is not."
@@ -157,46 +157,6 @@ def test_what_cannot_be_used_is_said(counts, expected, options, message):
     with pytest.raises(SpellError) as caught:
         gamma_poisson(counts, expected, **options)
     assert str(caught.value) == message
-
-
-def test_predicted_counts_by_hand():
-    # a = 1, b = 1, factor 1: geometric with 1/2, so 1/2, 1/4, 1/8, 1/16, 1/32 ...
-    ahead = predict_count(1.0, 1.0, 1.0, level=0.90)
-    assert (ahead.mean, ahead.any) == (1.0, 0.5)
-    assert (ahead.low, ahead.high) == (0, 4)  # P(4 or fewer) = 31/32, P(3 or fewer) = 15/16 < 0.95
-
-
-@pytest.mark.parametrize(("a", "b", "factor"), [(0.7, 2.0, 3.0), (12.0, 4.0, 1.5), (3.3, 0.5, 0.2)])
-def test_predicted_counts_agree_with_poisson_integrated_over_the_factor(a, b, factor):
-    def chance(count):
-        def joint(theta):
-            return stats.poisson.pmf(count, theta * factor) * stats.gamma.pdf(theta, a, scale=1 / b)
-
-        return integrate.quad(joint, 0, np.inf)[0]
-
-    cumulative = np.cumsum([chance(count) for count in range(60)])
-    ahead = predict_count(a, b, factor, level=0.80)
-    assert ahead.any == pytest.approx(1 - cumulative[0], rel=1e-6)
-    assert ahead.low == np.flatnonzero(cumulative >= 0.1)[0]
-    assert ahead.high == np.flatnonzero(cumulative >= 0.9)[0]
-    assert ahead.mean == pytest.approx(a / b * factor)
-
-
-def test_a_certain_factor_predicts_like_poisson():
-    ahead = predict_count(1e9, 1e9, 3.0, level=0.90)
-    assert (ahead.low, ahead.high) == (stats.poisson.ppf(0.05, 3), stats.poisson.ppf(0.95, 3))
-
-
-def test_nothing_expected_predicts_nothing():
-    ahead = predict_count([2.0, 2.0], [1.0, 1.0], 0.0)
-    for column in (ahead.mean, ahead.low, ahead.high, ahead.any):
-        np.testing.assert_array_equal(column, [0.0, 0.0])
-
-
-@pytest.mark.parametrize("columns", [(0.0, 1.0, 1.0), (1.0, 0.0, 1.0), (1.0, 1.0, -1.0)])
-def test_a_prediction_without_a_distribution_is_refused(columns):
-    with pytest.raises(SpellError, match="A prediction needs a shape and a rate above 0 and expected"):
-        predict_count(*columns)
 
 
 def test_credibility_by_hand():

@@ -4,8 +4,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from maintkit.survival.power_law_process import gap_at_end, pooled_power_law, power_law, power_law_misfit
-from maintkit.survival.results import SpellError
+from maintkit.survival.power_law_process import pooled_power_law, power_law
 
 
 def conditional(shape, windows, event_unit, event_time):
@@ -131,68 +130,6 @@ def test_a_lower_limit_off_the_range_is_no_limit():
     found = pooled_power_law(["a"], [50], [100], ["a"] * 6, [58, 62, 70, 78, 88, 94])
     assert found.shape.low is None and found.shape.high > found.shape.value
     assert found.verdict == "no trend shown"
-
-
-@pytest.mark.parametrize(
-    ("call", "message"),
-    [
-        (
-            lambda: power_law([5, 9], start=2),
-            "A watch that starts late needs its end; give the age at which it ended.",
-        ),
-        (
-            lambda: pooled_power_law(["a"], [-1], [9], ["a"], [3]),
-            "An age is never below 0; found an entry at -1.",
-        ),
-        (
-            lambda: pooled_power_law(["a"], [0], [9], [], []),
-            "No fault: a trend needs at least one. Give the rate instead.",
-        ),
-        (lambda: power_law_misfit([1, 2], 9), "A misfit takes at least 3 faults; found 2."),
-        (
-            lambda: gap_at_end([1, 12], 9),
-            "1 faults lie outside the watching from 0 to 9; the first is at 12. "
-            "Correct the window or leave them out.",
-        ),
-    ],
-)
-def test_what_cannot_be_used_is_said(call, message):
-    with pytest.raises(SpellError) as caught:
-        call()
-    assert str(caught.value) == message
-
-
-def test_misfit_by_hand():
-    # shape (n - 1) / sum ln(end / t), each fault against (2 i - 1) / 6
-    times, end = np.array([20.0, 50.0, 90.0]), 100.0
-    shape = 2 / np.log(end / times).sum()
-    expected = 1 / 36 + np.sum(((times / end) ** shape - np.array([1, 3, 5]) / 6) ** 2)
-    found = power_law_misfit([50, 90, 20], 100)
-    assert (found.distance, found.events) == (pytest.approx(expected), 3)
-
-
-def test_misfit_p_is_even_under_a_power_law_and_small_off_it():
-    generator = np.random.default_rng(8)
-    histories = [1000 * generator.uniform(0, 1, 9) ** (1 / 1.7) for _ in range(300)]
-    p = [power_law_misfit(times, 1000, draws=400, seed=number).p for number, times in enumerate(histories)]
-    assert stats.kstest(p, "uniform").pvalue > 0.01
-    two_bursts = [*np.linspace(100, 101, 9), *np.linspace(900, 901, 9)]
-    assert power_law_misfit(two_bursts, 1000).p < 0.01
-
-
-def test_the_same_seed_gives_the_same_p():
-    times = [5, 40, 43, 175, 389]
-    assert power_law_misfit(times, 500) == power_law_misfit(times, 500)
-
-
-def test_gap_at_end_on_few_faults_is_none():
-    assert gap_at_end([1, 2, 3, 4], 9).value is None
-    assert gap_at_end([1, 2, 3, 4], 9).note == "Only 4 faults: at least 5 are needed."
-
-
-def test_gap_at_end_has_no_upper_limit_where_the_formula_has_none():
-    found = gap_at_end([1, 2, 3, 4, 5], 9, level=0.999)
-    assert found.high is None and found.low > 0
 
 
 def test_the_sentence_leads_with_the_verdict():
