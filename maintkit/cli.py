@@ -1,7 +1,12 @@
 """The command line: it parses, calls one function and says what came back."""
 
 import argparse
+import io
+import os
+import signal
 import sys
+import threading
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from maintkit.errors import MaintkitError
@@ -10,27 +15,116 @@ from maintkit.errors import MaintkitError
 def main(arguments: list[str] | None = None) -> int:
     """Run one command.
 
-    Gives 0 where it did its work, 1 where it could not and said why, 2 where it was not understood, and 3 where a check
-    found problems.
+    Gives 0 where it did its work, 1 where it could not and said why, 2 where it was not understood, 3 where a check
+    found problems, 4 where it did its work and could not say so, and 128 and the signal's number where it was stopped.
     """
+    _hold_standard_streams()
     asked = vars(parser().parse_args(arguments))
     deed = asked.pop("deed")
+    words, sys.stderr = sys.stderr, _Unfailing(sys.stderr)
     try:
-        said = deed(**asked)
+        with _stoppable():
+            said = deed(**asked)
+        return _say(said)
+    except KeyboardInterrupt as stopped:
+        return _refuse(STOPPED, 128 + (stopped.args[0] if stopped.args else signal.SIGINT))
     except MaintkitError as error:
-        print(terminal_text(error), file=sys.stderr)
-        return 1
+        return _refuse(error)
     except OSError as error:
-        print(
-            terminal_text(
-                f"{error.filename or 'A file'}: {error.strerror}. Nothing that was recorded is lost. Free space or choose "
-                "another folder, then try again."
-            ),
-            file=sys.stderr,
+        return _refuse(
+            f"{error.filename or 'A file'}: {error.strerror}. Nothing that was recorded is lost. Free space or choose another folder, "
+            "then try again."
         )
-        return 1
-    print(terminal_text(said))
+    except Exception as error:
+        return _refuse(_of_the_store(error, asked))
+    finally:
+        sys.stderr = words
+
+
+STOPPED = "Stopped. Nothing that was recorded before is lost; maintkit loads lists what is in a DuckDB file."
+
+
+def _refuse(said, code: int = 1) -> int:
+    """Say on standard error why nothing came of it."""
+    sys.stderr.write(f"{terminal_text(said)}\n")
+    sys.stderr.flush()
+    return code
+
+
+def _say(said) -> int:
+    """Say what came back; a reader who has gone away ends it quietly, for the work is done."""
+    try:
+        sys.stdout.write(f"{terminal_text(said)}\n")
+        sys.stdout.flush()
+    except OSError as error:
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, sys.stdout.fileno())  # or Python would complain once more when it ends
+        os.close(nowhere)
+        if not isinstance(error, BrokenPipeError):
+            return _refuse(
+                f"The work is done, but what it has to say could not be written: {error.strerror}.", 4
+            )
     return getattr(said, "exit_code", 0)
+
+
+def _of_the_store(error: Exception, asked: dict) -> str:
+    """The sentence for an error of DuckDB over a file of the command that is damaged; any other is raised again."""
+    import duckdb
+
+    from maintkit.records.opening import damaged
+
+    stores = [path for path in asked.values() if isinstance(path, Path) and path.suffix.lower() == ".duckdb"]
+    if not isinstance(error, duckdb.Error) or not stores:
+        raise error
+    return damaged(stores[0], str(error))
+
+
+class _Unfailing:
+    """A stream whose words may get lost, as those of a progress bar may, without ending the work."""
+
+    def __init__(self, stream):
+        self._stream = stream
+
+    def __getattr__(self, name):
+        return getattr(self._stream, name)
+
+    def write(self, text):
+        with suppress(OSError):
+            self._stream.write(text)
+
+    def flush(self):
+        with suppress(OSError):
+            self._stream.flush()
+
+
+def _hold_standard_streams() -> None:
+    """Open what was closed of the three standard streams, lest a store be opened in their place and written over."""
+    while (number := os.open(os.devnull, os.O_RDWR)) < 3:
+        pass
+    os.close(number)
+    sys.stdout = sys.stdout or io.StringIO()
+    sys.stderr = sys.stderr or io.StringIO()
+
+
+@contextmanager
+def _stoppable():
+    """Let a request to end come as Ctrl-C does, so that what was begun is taken back; DuckDB says it in its own way."""
+
+    def stop(number, frame):
+        raise KeyboardInterrupt(number)
+
+    asked_to_end = [getattr(signal, name) for name in ("SIGTERM", "SIGHUP") if hasattr(signal, name)]
+    here = threading.current_thread() is threading.main_thread()
+    before = {one: signal.signal(one, stop) for one in asked_to_end if here}
+    try:
+        yield
+    except RuntimeError as error:
+        if "interrupted" in str(error).lower():
+            raise KeyboardInterrupt from error
+        raise
+    finally:
+        for one, handler in before.items():
+            signal.signal(one, handler)
 
 
 def terminal_text(said) -> str:

@@ -84,8 +84,9 @@ def refuse_among_records(folder: Path, source: str) -> None:
     MaintkitError
         Where it is the records' folder, or that of their workbook or DuckDB file.
     """
-    records = Path(source).resolve()
-    if records.exists() and folder.resolve() in (records, records.parent if records.is_file() else records):
+    records = os.path.realpath(source)
+    holds = records if os.path.isdir(records) else os.path.dirname(records)
+    if os.path.exists(records) and os.path.realpath(folder) == holds:
         raise MaintkitError(
             f"{folder} holds the records, and what is written would lie among them. Nothing was written. Name another folder, such as "
             f"{folder / 'review'}."

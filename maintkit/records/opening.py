@@ -148,6 +148,10 @@ def _refuse_elsewhere(path):
         raise StoreError(
             f"{path}: a store is a file on this machine, and this names another place. Give the path of the file."
         )
+    if os.path.lexists(path) and not os.path.isfile(path):  # DuckDB would wait for ever at the end of a pipe
+        raise StoreError(
+            f"{path.name} is a folder, a pipe or a link to nothing, and no file that can be opened. Name another file."
+        )
 
 
 def _opened(path, *, read_only):

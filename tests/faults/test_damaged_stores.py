@@ -1,0 +1,78 @@
+"""A store with a byte changed anywhere: every command gives the true answer, or one sentence that says it is damaged."""
+
+import random
+
+import pytest
+
+from maintkit.cli import main
+
+TRUE_SENTENCES = (
+    "records.duckdb is damaged (",
+    "records.duckdb is cut short",
+    "records.duckdb is no DuckDB store.",
+    "records.duckdb cannot be opened: ",
+    "records.duckdb has schema version ",
+    "records.duckdb has not the table ",
+    "records.duckdb is a DuckDB file, but not a store of records.",
+    "records.duckdb holds no records yet",
+)
+
+
+def answer(capsys, *arguments):
+    """Exit code of a command, what it said, and what it said was wrong."""
+    code = main([str(one) for one in arguments])
+    said = capsys.readouterr()
+    return code, said.out, said.err
+
+
+def flip(store, tmp_path, capsys, places):
+    """Change one byte at each of so many places drawn by chance; how many were noticed."""
+    sound = store.read_bytes()
+    book = tmp_path / "book.xlsx"
+    commands = (("loads", store), ("logbook", book, "--from", store))
+    true = {}
+    for command in commands:
+        true[command] = answer(capsys, *command)
+        book.unlink(missing_ok=True)
+    chance, noticed = random.Random(16), 0
+    for _ in range(places):
+        at = chance.randrange(len(sound))
+        changed = bytearray(sound)
+        changed[at] ^= 1 << chance.randrange(8)
+        store.write_bytes(changed)
+        for command in commands:
+            code, out, err = answer(capsys, *command)
+            book.unlink(missing_ok=True)
+            if code:
+                noticed += 1
+                assert (code, out) == (1, ""), at
+                assert err.startswith(TRUE_SENTENCES) and err.count("\n") == 1, (at, err)
+            else:
+                assert (code, out, err) == true[command], at
+    store.write_bytes(sound)
+    return noticed
+
+
+@pytest.fixture
+def small_store(tmp_path, capsys):
+    """A store with a few rows in it."""
+    folder = tmp_path / "small"
+    folder.mkdir()
+    (folder / "desks.csv").write_text(
+        "desk,family,coupling,records_from\nHeron,longshore,capacitor,2014-10-01\n"
+    )
+    (folder / "tickets.csv").write_text("ticket,raised_on,desk,symptom\nT1,2020-01-01,Heron,hum\n")
+    (folder / "repairs.csv").write_text("repair,done_on,serial,action\nR1,2020-01-02,LM-001,clean\n")
+    store = tmp_path / "records.duckdb"
+    assert main(["load", str(folder), "--into", str(store)]) == 0
+    capsys.readouterr()
+    return store
+
+
+def test_a_byte_changed_at_sixty_places(small_store, tmp_path, capsys):
+    assert flip(small_store, tmp_path, capsys, 60) > 5
+
+
+@pytest.mark.slow
+def test_a_byte_changed_at_five_hundred_places(small_store, tmp_path, capsys):
+    assert flip(small_store, tmp_path, capsys, 500) > 50

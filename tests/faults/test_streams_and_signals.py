@@ -1,0 +1,137 @@
+"""Standard streams that are closed, full or gone, and requests to end: a sentence or a quiet end, and a true exit code."""
+
+import os
+import signal
+import subprocess
+import sys
+import time
+
+import pytest
+
+from tests.faults.conftest import HOME, command, held
+
+pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="streams and signals are those of POSIX")
+STOPPED = "Stopped. Nothing that was recorded before is lost; maintkit loads lists what is in a DuckDB file."
+
+
+def shell(line, folder):
+    line = line.replace("maintkit", f"{sys.executable} -m maintkit")
+    return subprocess.run(
+        ["bash", "-o", "pipefail", "-c", line],
+        cwd=folder,
+        env={**os.environ, "PYTHONPATH": str(HOME)},
+        capture_output=True,
+        text=True,
+    )
+
+
+@pytest.mark.parametrize(
+    ("streams", "code", "said"),
+    [
+        (">&-", 0, ""),
+        ("2>&-", 0, ""),
+        (">&- 2>&- <&-", 0, ""),
+        ("2>/dev/full", 0, ""),
+        ("| true", 0, ""),
+        (
+            ">/dev/full",
+            4,
+            "The work is done, but what it has to say could not be written: No space left on device.",
+        ),
+    ],
+)
+def test_a_load_is_kept_whatever_becomes_of_its_words(book, tmp_path, streams, code, said):
+    done = shell(f"maintkit load book --into new.duckdb {streams}", tmp_path)
+    assert done.returncode == code, done.stderr
+    assert "Traceback" not in done.stderr and "Exception" not in done.stderr
+    assert done.stderr.strip().endswith(said)
+    assert held(tmp_path / "new.duckdb")["loads"] == 1
+
+
+def test_a_refusal_has_its_code_where_nobody_hears_it(book, tmp_path):
+    for streams in ("2>&-", "2>/dev/full", ">&- 2>&-"):
+        assert shell(f"maintkit load nowhere --into new.duckdb {streams}", tmp_path).returncode == 1
+    assert not (tmp_path / "new.duckdb").exists()
+
+
+# Loads by the command, but stops within its transaction until a line comes in.
+WAITING = """
+import sys, time
+from maintkit import cli
+from maintkit.records import intake
+keep = intake._keep_table
+def waiting(*arguments):
+    if arguments[1].table.name == "tickets":
+        print("within", flush=True)
+        time.sleep(60)
+    return keep(*arguments)
+intake._keep_table = waiting
+sys.exit(cli.main(sys.argv[1:]))
+"""
+
+
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
+def test_a_load_asked_to_end_takes_back_what_it_began_and_says_so(store, corrected, tmp_path, number):
+    before = held(store)
+    for into in (store, tmp_path / "new.duckdb"):
+        process = subprocess.Popen(
+            [sys.executable, "-c", WAITING, "load", str(corrected), "--into", str(into)],
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+            env={**os.environ, "PYTHONPATH": str(HOME)},
+        )
+        assert process.stdout.readline() == "within\n"
+        process.send_signal(number)
+        _, said = process.communicate(timeout=30)
+        assert (process.returncode, said.strip().splitlines()[-1]) == (128 + number, STOPPED)
+        assert "Traceback" not in said
+    assert held(store) == before and not (tmp_path / "new.duckdb").exists()
+
+
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
+def test_a_review_asked_to_end_leaves_nothing_behind(book, tmp_path, number):
+    process = subprocess.Popen(
+        [sys.executable, "-m", "maintkit", "review", "--records", str(book), "--out", str(tmp_path / "out")],
+        stderr=subprocess.PIPE,
+        text=True,
+        env={**os.environ, "PYTHONPATH": str(HOME)},
+    )
+    time.sleep(4)
+    process.send_signal(number)
+    _, said = process.communicate(timeout=60)
+    assert (process.returncode, said.strip().splitlines()[-1].strip()) == (128 + number, STOPPED)
+    assert "Traceback" not in said and not (tmp_path / "out").exists()
+
+
+def test_a_folder_for_temporary_files_with_a_long_name_does_no_harm(book, tmp_path, monkeypatch):
+    place = tmp_path.joinpath(*["long" * 40] * 4)
+    place.mkdir(parents=True)
+    monkeypatch.setenv("TMPDIR", str(place))
+    done = command("review", "--records", book, "--out", tmp_path / "out", folder=tmp_path)
+    assert done.returncode == 0, done.stderr
+
+
+def test_pipes_loops_and_names_that_are_no_text_get_a_sentence(book, tmp_path):
+    os.mkfifo(tmp_path / "pipe.duckdb")
+    os.mkfifo(tmp_path / "pipe.xlsx")
+    (tmp_path / "loop.duckdb").symlink_to("loop.duckdb")
+    (tmp_path / "loop").symlink_to("loop")
+    os.mkfifo(book / "extra.csv")
+    for arguments in (
+        ("loads", "pipe.duckdb"),
+        ("load", book, "--into", "pipe.duckdb"),
+        ("check", "pipe.xlsx"),
+        ("loads", "loop.duckdb"),
+        ("load", book, "--into", "loop.duckdb"),
+        ("load", "loop"),
+        ("check", "loop"),
+        ("review", "--records", book, "--out", "loop"),
+        ("demo", "loop"),
+        ("loads", os.fsdecode(b"\xff\xfe.duckdb")),
+        ("load", os.fsdecode(b"\xff\xfe")),
+    ):
+        done = command(*arguments, folder=tmp_path, timeout=60)
+        last = done.stderr.strip().splitlines()[-1]
+        assert done.returncode == 1 and "Traceback" not in done.stderr, (arguments, done.stderr)
+        assert last.endswith((".", "'")), last
