@@ -49,7 +49,6 @@ AS_BEFORE = {
     "recap_money",
     "soundness",
     "stock",
-    "trend",
     "worklist",
 }  # questions that still import others or the report
 

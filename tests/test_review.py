@@ -208,7 +208,7 @@ def test_an_earlier_quarter_is_reviewed_as_the_records_stood(review):
 
 
 def test_no_desk_is_said_to_get_worse_or_better(review):
-    assert review["better-or-worse"].title == "No trend shown on Avocet, Curlew, Heron, Plover."
+    assert review["better-or-worse"].title == "No trend shown on Avocet, Curlew, Heron and Plover."
 
 
 def test_a_question_the_records_do_not_allow_becomes_a_sentence(review, monkeypatch):

@@ -1,12 +1,15 @@
 """Is a desk getting better or worse?"""
 
+from dataclasses import dataclass
+
+import numpy as np
+
+from maintkit.decide.equal_age import TWO_ERRORS, least_shown
 from maintkit.hours import DAYS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
-from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
-from maintkit.report.dots import interval_figure
-from maintkit.report.finding import Finding
 from maintkit.survival.multiple_tests import holm
 from maintkit.survival.power_law_process import power_law
+from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 from maintkit.survival.trend import laplace_trend
 
 SIGNIFICANCE = 0.05
@@ -14,47 +17,49 @@ WORSE, BETTER, STEADY, THIN = "getting worse", "getting better", "no trend shown
 COLUMNS = ["desk", "faults", "years", "growth", "growth_low", "growth_high", "laplace", "p"]
 
 
-def better_or_worse(quarter: Quarter) -> Finding:
+@dataclass(frozen=True)
+class Trends:
+    """Which desks get better or worse.
+
+    ``changing`` are the rows of ``table`` with a verdict of better or worse; ``steady, thin`` the desks without one, and with too
+    few faults. ``could_show`` is the growth above 1 that would have shown on the steady desk with the most faults.
+    """
+
+    changing: tuple[dict, ...]
+    steady: tuple[str, ...]
+    thin: tuple[str, ...]
+    could_show: float | None
+    fewest: int
+    table: object
+
+    @property
+    def counts(self) -> dict:
+        return {"faults": int(self.table["faults"].sum()), "desk_years": float(self.table["years"].sum())}
+
+
+def facts(quarter: Quarter) -> Trends:
     """Trend of each desk's faults over its recorded time: Laplace's test, and the power law's growth.
 
     Growth above 1 means that faults come faster and faster, below 1 slower and slower.
     """
     table = trend_table(quarter)
-    title = _title(table)
-    drawn = table[table["growth"].notna()].rename(
-        columns={
-            "desk": "label",
-            "growth": "value",
-            "growth_low": "low",
-            "growth_high": "high",
-            "faults": "failures",
-            "years": "exposure",
-        }
+    steady = table[table["verdict"] == STEADY].sort_values("faults", ascending=False, kind="stable")
+    shown = steady["could_show"].dropna()
+    changing = table[table["verdict"].isin([WORSE, BETTER])].sort_values(
+        "verdict", ascending=False, kind="stable"
     )
-    return Finding(
-        key="better-or-worse",
-        title=title,
+    return Trends(
+        changing=tuple(changing.to_dict("records")),
+        steady=tuple(table.loc[table["verdict"] == STEADY, "desk"]),
+        thin=tuple(table.loc[table["verdict"] == THIN, "desk"]),
+        could_show=float(shown.iloc[0]) if len(shown) else None,
+        fewest=FEWEST_FOR_A_VERDICT,
         table=table,
-        figure=interval_figure(
-            drawn[["label", "value", "low", "high", "failures", "exposure"]],
-            title=title,
-            axis="growth of the power law (1 = steady, above 1 = worse)",
-            reference=1.0,
-        )
-        if len(drawn)
-        else None,
-        caveats=(
-            "Time is the calendar, so a change in hours of power or of use shows as a trend.",
-            "Faults that come in bunches make a trend look surer than it is.",
-            "Where there is a trend, one life curve for the whole time hides it: trust the mean number of faults over the years more.",
-        ),
-        counts={"faults": int(table["faults"].sum()), "desk_years": float(table["years"].sum())},
-        alt="Growth of each desk's faults with 90 % limits against the line of no trend at 1.",
     )
 
 
 def trend_table(quarter: Quarter):
-    """One row a desk: faults, years watched, growth with limits, Laplace's statistic, p and verdict."""
+    """One row a desk: faults, years watched, growth with limits, Laplace's statistic, p, verdict, and what could have shown."""
     import pandas as pd
 
     evidence = quarter.evidence
@@ -70,6 +75,12 @@ def trend_table(quarter: Quarter):
     adjusted = holm(table["p"].to_numpy(float))
     table["verdict"] = [
         _verdict(*row) for row in zip(table["faults"], table["laplace"], adjusted, strict=True)
+    ]
+    error = np.log(table["growth_high"].astype(float) / table["growth_low"].astype(float)) / TWO_ERRORS
+    each = SIGNIFICANCE / max(len(table), 1)
+    table["could_show"] = [
+        least_shown(one, significance=each) if verdict == STEADY and np.isfinite(one) else np.nan
+        for one, verdict in zip(error, table["verdict"], strict=True)
     ]
     return table
 
@@ -88,22 +99,3 @@ def _verdict(faults: int, laplace: float, p: float) -> str:
     if not p < SIGNIFICANCE:
         return STEADY
     return WORSE if laplace > 0 else BETTER
-
-
-def _title(table) -> str:
-    if not len(table):
-        return "No desk was watched, so no trend can be told."
-    said = []
-    for verdict in (WORSE, BETTER):
-        chosen = table[table["verdict"] == verdict]
-        said += [
-            f"{row.desk} is {verdict}: growth {row.growth:.2f} ({row.growth_low:.2f} to {row.growth_high:.2f}; "
-            f"{several(row.faults, 'fault')} in {row.years:.0f} years)"
-            for row in chosen.itertuples()
-        ]
-    steady = table.loc[table["verdict"] == STEADY, "desk"].tolist()
-    said += [f"no trend shown on {', '.join(steady)}"] if steady else []
-    thin = table.loc[table["verdict"] == THIN, "desk"].tolist()
-    said += [f"too few faults on {', '.join(thin)} to say (it takes {FEWEST_FOR_A_VERDICT})"] if thin else []
-    whole = "; ".join(said)
-    return f"{whole[:1].upper()}{whole[1:]}."

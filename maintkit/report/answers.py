@@ -114,7 +114,7 @@ CHAPTERS = (
             Question("what_happened", "happened"),
             Question("what_it_cost", "cost"),
             Question("if_nothing", "if_nothing"),
-            Question("better_or_worse", "trend:better_or_worse"),
+            Question("better_or_worse", "trend"),
             Question("forecast_and_fact", "past_forecasts"),
         ),
     ),

@@ -159,3 +159,24 @@ def why_more(facts, title: str):
         reference=1.0,
         log=True,
     )
+
+
+def better_or_worse(facts, title: str):
+    """Growth of each desk's faults."""
+    drawn = facts.table[facts.table["growth"].notna()]
+    if not len(drawn):
+        return None
+    names = dict(
+        label="desk",
+        value="growth",
+        low="growth_low",
+        high="growth_high",
+        failures="faults",
+        exposure="years",
+    )
+    return interval_figure(
+        drawn[list(names.values())].set_axis(list(names), axis=1),
+        title=title,
+        axis="growth of the power law (1 = steady, above 1 = worse)",
+        reference=1.0,
+    )

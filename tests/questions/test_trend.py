@@ -1,6 +1,7 @@
+import numpy as np
 import pytest
 
-from maintkit.questions.trend import better_or_worse
+from maintkit import better_or_worse
 from maintkit.survival.trend import laplace_trend
 
 
@@ -53,10 +54,12 @@ def test_evenly_spread_faults_show_no_trend(opened):
     found = better_or_worse(book_of(opened, range(10, 360, 20)))
     assert found.title == "No trend shown on Heron."
     assert found.table["growth_low"].iloc[0] < 1 < found.table["growth_high"].iloc[0]
+    # 18 faults: the log of the growth is known to about 1 / sqrt(18); 2.80 such errors make 1.9.
+    assert found.facts.could_show == pytest.approx(np.exp(2.80 / np.sqrt(18)), rel=0.15)
 
 
 def test_four_faults_are_too_few(opened):
     assert (
         better_or_worse(book_of(opened, [10, 100, 200, 300])).title
-        == "Too few faults on Heron to say (it takes 5)."
+        == "Too few faults on Heron to say; it takes 5."
     )
