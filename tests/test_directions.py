@@ -26,7 +26,6 @@ HEAVY = ("pandas", "scipy", "lifelines", "plotly", "openpyxl", "tqdm", "nbformat
 
 
 AS_BEFORE = {
-    "after_repair",
     "bench",
     "bench_blanks",
     "bench_parts",

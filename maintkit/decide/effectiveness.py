@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from maintkit.actions import MENDING
+from maintkit.decide.equal_age import TWO_ERRORS, least_shown
 from maintkit.survival.rates import FEWEST_FOR_A_VERDICT, poisson_limits
 
 FAULTS = ("fault", "return")
@@ -12,6 +13,7 @@ UNTOUCHED_DAYS = 90  # a sibling counts as untouched with no work in so many day
 LOOK_BACK_DAYS = 365  # how bad: faults in the year before, 0, 1, or 2 and more
 WORST_CLASS = 2
 VERDICT_LEVEL = 0.95
+SAME = "no difference shown"
 
 
 @dataclass(frozen=True)
@@ -79,7 +81,8 @@ def after_work(calendar: Calendar, work, *, days: int = 30, by: str = "action", 
     Returns
     -------
     DataFrame
-        ``group, days, works, faults, expected, ratio, low, high, excess_per_100, verdict``, all work first.
+        ``group, days, works, faults, expected, ratio, low, high, excess_per_100, verdict, could_show``, all work first; the last
+        is the ratio above 1 that these records would have shown with a chance of 80 %, where no difference is shown.
 
     Notes
     -----
@@ -114,6 +117,7 @@ def after_work(calendar: Calendar, work, *, days: int = 30, by: str = "action", 
             "high",
             "excess_per_100",
             "verdict",
+            "could_show",
         ],
     )
 
@@ -181,7 +185,16 @@ def _row(name, own, days, behind, levels):
         _limits(own, behind, levels[0]),
         _verdict(max(seen, expected), *_limits(own, behind, levels[1])),
     )
-    return {**about, "ratio": seen / expected, "low": low, "high": high, "verdict": verdict}
+    error = np.log(high / low) / TWO_ERRORS if low > 0 and np.isfinite(high) else np.nan
+    could_show = least_shown(error, significance=1 - levels[1]) if verdict == SAME else np.nan
+    return {
+        **about,
+        "ratio": seen / expected,
+        "low": low,
+        "high": high,
+        "verdict": verdict,
+        "could_show": could_show,
+    }
 
 
 def _limits(own, behind, level):
@@ -210,7 +223,7 @@ def _limits(own, behind, level):
 def _verdict(faults, low, high):
     if faults < FEWEST_FOR_A_VERDICT:
         return "too few faults to say"
-    return "more than siblings" if low > 1 else "fewer than siblings" if high < 1 else "no difference shown"
+    return "more than siblings" if low > 1 else "fewer than siblings" if high < 1 else SAME
 
 
 def back_again(rows, *, keys, day: str, times: int = 3, within_days: int = 730):

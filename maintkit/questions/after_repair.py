@@ -1,13 +1,12 @@
 """Did the work hold, compared with modules nobody touched, and what comes back again and again?"""
 
-from dataclasses import replace
+from dataclasses import dataclass
 
 from maintkit.decide.effectiveness import after_work, back_again
 from maintkit.quarter.calendar import modules_by_day
 from maintkit.quarter.quarter import Quarter
-from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
-from maintkit.report.dots import interval_figure
-from maintkit.report.finding import Finding
+from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
+from maintkit.survival.shares import share_limits
 
 DAYS = (30, 90)
 TIMES, WITHIN_DAYS = 3, 730
@@ -15,202 +14,140 @@ IMPACTS = {"found on check": 0, "nuisance": 1, "worked round": 2, "stopped sessi
 SAME, CLEANED, WORSE = "same symptom again", "cleaned again and again", "came back worse"
 
 
-def held_against_siblings(quarter: Quarter) -> Finding:
+@dataclass(frozen=True)
+class Held:
+    """Faults after work beside those of similarly bad untouched siblings.
+
+    Attributes
+    ----------
+    watched : bool
+        Whether any module's stay in a slot is on record.
+    short, long : dict or None
+        The row of all work within 30 days, and within 90; ``value`` is the ratio.
+    groups : tuple of dict
+        Rows of single groups within 30 days with enough faults for a verdict.
+    none_found : dict or None
+        Tickets in which no fault was found: ``number, tickets``, ``value`` with limits, ``intermittent``; the share blank where
+        there are too few.
+    returned : dict or None
+        ``number`` of ``works`` followed by a fault of the same module within 30 days.
+    days : tuple of int
+    fewest : int
+    table : DataFrame or None
+        See ``after_work``.
+    """
+
+    watched: bool
+    short: dict | None
+    long: dict | None
+    groups: tuple[dict, ...]
+    none_found: dict | None
+    returned: dict | None
+    days: tuple[int, int]
+    fewest: int
+    table: object
+
+    @property
+    def counts(self) -> dict:
+        of = self.short or {"works": 0, "faults": 0}
+        tickets = {} if self.none_found is None else {"tickets": self.none_found["tickets"]}
+        return ({"works": int(of["works"]), "faults": int(of["faults"])} if self.watched else {}) | tickets
+
+
+@dataclass(frozen=True)
+class ComesBack:
+    """How many modules came back for one symptom, controls were cleaned again, and returns were worse than what they follow."""
+
+    again: int
+    cleaned: int
+    worse: int
+    times: int
+    works: int
+    faults: int
+    table: object
+
+    @property
+    def counts(self) -> dict:
+        return {"works": self.works, "faults": self.faults}
+
+
+def held_against_siblings(quarter: Quarter) -> Held:
     """Faults within 30 and 90 days after work by action, against similarly bad untouched siblings; and no fault found."""
-    found = _held(quarter, "action", "held-by-action")
-    none_found, counts = _none_found(quarter.evidence)
-    return replace(
-        found,
-        title=f"{found.title} {none_found}".strip(),
-        counts={**found.counts, **counts},
-        caveats=(*found.caveats, *((_INTERMITTENT,) if counts else ()), *_returned(quarter.evidence)),
+    return _held(
+        quarter, "action", none_found=_none_found(quarter.evidence), returned=_returned(quarter.evidence)
     )
 
 
-def held_by_recaps(quarter: Quarter) -> Finding:
+def held_by_recaps(quarter: Quarter) -> Held:
     """Faults within 30 and 90 days after work by how often the board had been re-capped before."""
-    return _held(quarter, "rework_cycles", "held-by-recaps")
+    return _held(quarter, "rework_cycles", none_found=None, returned=None)
 
 
-def comes_back(quarter: Quarter) -> Finding:
+def comes_back(quarter: Quarter) -> ComesBack:
     """Modules back for one symptom, controls cleaned again and again, and work after which it was worse."""
     import pandas as pd
 
     evidence = quarter.evidence
     table = pd.concat([_same_symptom(evidence), _cleaned(evidence), _worse(evidence)], ignore_index=True)
     by = table["pattern"].value_counts()
-    again, cleaned, worse = (int(by.get(name, 0)) for name in (SAME, CLEANED, WORSE))
-    if not len(table):
-        return Finding(
-            key="comes-back",
-            title=f"Nothing on record came back {TIMES} times for one symptom within two "
-            "years, was cleaned as often, "
-            f"or came back worse ({several(len(evidence.faults), 'fault')}, "
-            f"{several(len(evidence.work), 'piece of work', 'pieces of work')}).",
-        )
-    title = (
-        f"{several(again, 'module')} came back {TIMES} times or more for one symptom within two years, "
-        f"{several(cleaned, 'control')} {'was' if cleaned == 1 else 'were'} cleaned as often, and "
-        f"{several(worse, 'return')} within 30 days cost the session more than the fault before."
-    )
-    return Finding(
-        key="comes-back",
-        title=title,
+    return ComesBack(
+        *(int(by.get(name, 0)) for name in (SAME, CLEANED, WORSE)),
+        times=TIMES,
+        works=len(evidence.work),
+        faults=int(evidence.faults["class"].isin(["fault", "return"]).sum()),
         table=table if len(table) else None,
-        caveats=(
-            "A control that needs cleaning again and again points at the capacitors around it: direct current "
-            "through its track scratches, and cleaning helps for a while only.",
-            "Symptoms count as the same where their wording comes to the same; a module that travels takes its "
-            "count along.",
-            "A return that cost more may have come by chance: the comparison with untouched siblings says how "
-            "often work fails.",
-        ),
-        counts={
-            "works": len(evidence.work),
-            "faults": int(evidence.faults["class"].isin(["fault", "return"]).sum()),
-        },
     )
 
 
-_INTERMITTENT = (
-    "No fault found is no failure, but it cost session time; a confirmed fault on the slot within 60 days makes it a "
-    "likely intermittent."
-)
-
-
-def _none_found(evidence) -> tuple[str, dict]:
-    """The share of tickets in which no fault was found, as a sentence, and the counts behind it."""
-    from maintkit.survival.shares import share_limits
-
+def _none_found(evidence) -> dict | None:
     tickets = evidence.faults[evidence.faults["source"] == "ticket"]
     if not len(tickets):
-        return "", {}
+        return None
     number = int((tickets["class"] == "no fault found").sum())
-    said = f"No fault was found in {number} of {several(len(tickets), 'ticket')}"
-    if number < FEWEST_FOR_A_VERDICT:
-        return f"{said}.", {"tickets": len(tickets)}
     low, high = share_limits(number, len(tickets))
-    return (
-        f"{said} ({100 * number / len(tickets):.0f} %; {100 * low:.0f} to {100 * high:.0f} %), "
-        f"{int(tickets['likely_intermittent'].sum())} of them likely intermittents.",
-        {"tickets": len(tickets)},
-    )
+    told = number >= FEWEST_FOR_A_VERDICT
+    return {
+        "number": number,
+        "tickets": len(tickets),
+        "value": number / len(tickets) if told else None,
+        "low": low,
+        "high": high,
+        "intermittent": int(tickets["likely_intermittent"].sum()),
+    }
 
 
-def _returned(evidence) -> tuple[str, ...]:
-    """How much work was followed by a fault of the same module within 30 days, said as the bare count it is."""
+def _returned(evidence) -> dict | None:
     work = evidence.work[evidence.work["serial"].notna()]
     if not len(work):
-        return ()
+        return None
     returns = evidence.faults.loc[evidence.faults["class"] == "return", "return_of"]
-    number = int(work["repair"].isin(returns.dropna()).sum())
-    return (
-        f"In all {number} of {several(len(work), 'piece of work', 'pieces of work')} on modules {'was' if number == 1 else 'were'} "
-        "followed by a fault of that module within 30 days; modules that fail often also do so by chance, which is why "
-        "siblings are asked.",
-    )
+    return {"number": int(work["repair"].isin(returns.dropna()).sum()), "works": len(work)}
 
 
-def _held(quarter: Quarter, by: str, key: str) -> Finding:
+def _held(quarter: Quarter, by: str, **more) -> Held:
     import pandas as pd
 
     evidence = quarter.evidence
+    about = {"days": DAYS, "fewest": FEWEST_FOR_A_VERDICT, **more}
     if not len(evidence.stays):
-        return Finding(
-            key=key,
-            title="No module's stay in a slot is on record, so no work can be set against "
-            "untouched siblings; fitments would let it.",
-        )
+        return Held(watched=False, short=None, long=None, groups=(), table=None, **about)
     work = evidence.work[evidence.work["serial"].notna()]
     tables = [after_work(modules_by_day(quarter), work, days=days, by=by) for days in DAYS]
     table = pd.concat([one for one in tables if len(one)] or tables[:1], ignore_index=True)
-    title = _title(table) if by == "action" else _by_recaps_title(table)
-    drawn = table[(table["days"] == DAYS[0]) & table["ratio"].notna()]
-    drawn = drawn.assign(
-        label=[_label(group, by) for group in drawn["group"]], value=drawn["ratio"], failures=drawn["faults"]
-    )
-    return Finding(
-        key=key,
-        title=title,
-        table=table if len(table) else None,
-        figure=interval_figure(
-            drawn[["label", "value", "low", "high", "failures"]],
-            title=title,
-            reference=1.0,
-            axis="faults within 30 days, times those of untouched siblings",
-        )
-        if len(drawn)
-        else None,
-        caveats=(
-            "Siblings are modules of the same family and type in service over the same dates, with no work in the "
-            "90 days before and as many faults in the year before. Set against its own worst quarter any work "
-            "looks good.",
-            "Work in the first year of the records, or too near their end, has nothing to be set against and is "
-            "left out.",
+    rows = [row | {"value": row["ratio"]} for row in table.to_dict("records")]
+    whole = {row["days"]: row for row in rows if row["group"] == "all work"}
+    return Held(
+        watched=True,
+        short=whole.get(DAYS[0]),
+        long=whole.get(DAYS[1]),
+        groups=tuple(
+            row
+            for row in rows
+            if row["days"] == DAYS[0] and row["group"] != "all work" and row["faults"] >= FEWEST_FOR_A_VERDICT
         ),
-        counts={
-            "works": int(table.loc[0, "works"]) if len(table) else 0,
-            "faults": int(table.loc[0, "faults"]) if len(table) else 0,
-        },
-        alt="Faults after work over those of untouched siblings, with 90 % limits; the dashed line is no difference.",
+        table=table if len(table) else None,
+        **about,
     )
-
-
-def _label(group, by: str) -> str:
-    return str(group) if by == "action" or isinstance(group, str) else f"{several(group, 're-cap')} before"
-
-
-def _title(table) -> str:
-    if not len(table):
-        return (
-            "No piece of work can be set against untouched siblings: it takes a year of records before it, some "
-            "days after it and a module of the same type and as many faults that nobody worked on."
-        )
-    short = table[(table["days"] == DAYS[0]) & (table["group"] == "all work")].iloc[0]
-    seen = f"{several(short['faults'], 'fault')} within 30 days of {several(short['works'], 'piece of work', 'pieces of work')}"
-    if short["faults"] >= FEWEST_FOR_A_VERDICT and short["ratio"] != short["ratio"]:
-        return f"{seen}, and none of an untouched sibling over the same days to set them against."
-    if "few" in short["verdict"] or short["ratio"] != short["ratio"]:
-        return f"{seen}: it takes {FEWEST_FOR_A_VERDICT} to say whether work holds."
-    said = {
-        "more than siblings": "Work brings faults of its own",
-        "fewer than siblings": "Work holds",
-        "no difference shown": "No difference shown",
-    }
-    expected = f"{short['expected']:{'.0f' if short['expected'] >= 10 else '.1f'}}"
-    return (
-        f"{said[short['verdict']]}: within 30 days {short['faults']} faults after "
-        f"{several(short['works'], 'piece of work', 'pieces of work')} where untouched siblings lead one to expect "
-        f"{expected}, {short['ratio']:.1f} times as many ({short['low']:.1f} to {short['high']:.1f}){_longer(table)}."
-    )
-
-
-def _longer(table) -> str:
-    """What the longer time shows, where work stands far enough from the end of the records for it."""
-    long = table[(table["days"] == DAYS[1]) & (table["group"] == "all work") & table["ratio"].notna()]
-    return f"; within {DAYS[1]} days {_times(long.iloc[0])}" if len(long) else ""
-
-
-def _times(row) -> str:
-    """How many times those of siblings, with limits; the bare count where theirs were none."""
-    if row["ratio"] != row["ratio"]:
-        return f"{row['faults']} where theirs were none"
-    return f"{row['ratio']:.1f} times ({row['low']:.1f} to {row['high']:.1f})"
-
-
-def _by_recaps_title(table) -> str:
-    groups = table[
-        (table["days"] == DAYS[0])
-        & (table["group"] != "all work")
-        & (table["faults"] >= FEWEST_FOR_A_VERDICT)
-    ]
-    if not len(groups):
-        return (
-            f"In no group of boards did {FEWEST_FOR_A_VERDICT} faults follow work within 30 days: too few to say "
-            "whether re-capped boards hold worse."
-        )
-    said = "; ".join(f"{_label(row['group'], 'rework_cycles')} {_times(row)}" for _, row in groups.iterrows())
-    return f"Faults within 30 days of work against untouched siblings: {said}."
 
 
 def _same_symptom(evidence):

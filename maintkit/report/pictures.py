@@ -180,3 +180,32 @@ def better_or_worse(facts, title: str):
         axis="growth of the power law (1 = steady, above 1 = worse)",
         reference=1.0,
     )
+
+
+def held_against_siblings(facts, title: str):
+    """Faults within 30 days after work over those of untouched siblings, by action."""
+    return _held(facts, title, str)
+
+
+def held_by_recaps(facts, title: str):
+    """The same by how often the board had been re-capped before."""
+    return _held(
+        facts, title, lambda group: group if group == "all work" else f"re-capped {group} times before"
+    )
+
+
+def _held(facts, title: str, name):
+    if facts.table is None:
+        return None
+    drawn = facts.table[(facts.table["days"] == facts.days[0]) & facts.table["ratio"].notna()]
+    if not len(drawn):
+        return None
+    drawn = drawn.assign(
+        label=[name(group) for group in drawn["group"]], value=drawn["ratio"], failures=drawn["faults"]
+    )
+    return interval_figure(
+        drawn[["label", "value", "low", "high", "failures"]],
+        title=title,
+        reference=1.0,
+        axis="faults within 30 days, times those of untouched siblings",
+    )

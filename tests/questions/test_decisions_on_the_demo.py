@@ -5,13 +5,12 @@ import pandas as pd
 import pytest
 
 from data_demo.make import scenario
-from maintkit import recap_money
+from maintkit import comes_back, held_against_siblings, held_by_recaps, recap_money
 from maintkit.decide.plan_worth import Overhaul
 from maintkit.decide.replacement_boards import MOST_RECAPS, PAYS, Rules
 from maintkit.decide.replacement_costs import Costs
 from maintkit.decide.spares_donors import KEEP, STRIP, Keeping
 from maintkit.quarter.quarter import open_quarter
-from maintkit.questions.after_repair import comes_back, held_against_siblings, held_by_recaps
 from maintkit.questions.campaign import pulled_capacitors
 from maintkit.questions.heat import cooler_air, off_at_night
 from maintkit.questions.keep import keep_or_strip, one_more_spare, parts_from_donors

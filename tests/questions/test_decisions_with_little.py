@@ -2,8 +2,8 @@
 
 import pytest
 
+from maintkit import comes_back
 from maintkit.decide.spares_donors import Keeping
-from maintkit.questions.after_repair import comes_back
 from maintkit.questions.heat import off_at_night
 from maintkit.questions.keep import keep_or_strip, one_more_spare, parts_from_donors
 from maintkit.questions.plan import pull_next

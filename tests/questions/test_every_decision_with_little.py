@@ -4,10 +4,9 @@ from functools import cache
 
 import pytest
 
-from maintkit import recap_money
+from maintkit import comes_back, held_against_siblings, held_by_recaps, recap_money
 from maintkit.decide.plan_worth import Overhaul
 from maintkit.quarter.quarter import Quarter
-from maintkit.questions.after_repair import comes_back, held_against_siblings, held_by_recaps
 from maintkit.questions.campaign import pulled_capacitors
 from maintkit.questions.heat import cooler_air, off_at_night
 from maintkit.questions.keep import keep_or_strip, one_more_spare, parts_from_donors

@@ -4,8 +4,16 @@ from types import SimpleNamespace
 
 import numpy as np
 
-from maintkit import capacitor_or_dc, differences, first_causes, one_module, what_happened
-from maintkit.questions.after_repair import comes_back, held_against_siblings, held_by_recaps
+from maintkit import (
+    capacitor_or_dc,
+    comes_back,
+    differences,
+    first_causes,
+    held_against_siblings,
+    held_by_recaps,
+    one_module,
+    what_happened,
+)
 from maintkit.questions.bench import bench_card
 from maintkit.questions.campaign import pulled_capacitors
 from maintkit.questions.donors import scarce_parts
@@ -138,7 +146,7 @@ def test_work_too_near_the_end_for_90_days_is_told_by_30_alone(opened):
     work = [{"repair": "R1", "done_on": "2024-08-02", "serial": "C1", "action": "clean", "planned": "yes"}]
     title = held_against_siblings(opened(**tables(tickets=tickets) | {"repairs": work})).title
     assert (
-        "5 faults after 1 piece of work where untouched siblings lead one to expect 0.3, 15.0 times as many ("
+        "5 faults after 1 piece of work where untouched siblings lead one to expect 0.33, 15 times as many ("
         in title
     )
     assert "90 days" not in title
