@@ -168,6 +168,7 @@ def parser() -> argparse.ArgumentParser:
         "--into", type=Path, default=Path("records.duckdb"), help="the DuckDB file (default: records.duckdb)"
     )
     load.set_defaults(deed=_load)
+    _add_headings(commands)
     _add_check(commands)
     _add_loads(commands)
     _add_logbook(commands)
@@ -179,6 +180,19 @@ def parser() -> argparse.ArgumentParser:
     demo.add_argument("folder", type=Path)
     demo.set_defaults(deed=_demo)
     return top
+
+
+def _add_headings(commands) -> None:
+    headings = commands.add_parser(
+        "headings",
+        help="draft how your own headings, dates and words are read",
+        epilog="Example: maintkit headings book.xlsx --out mapping.toml. No record is changed.",
+    )
+    headings.add_argument("source", type=Path, help="folder, workbook, or CSV file")
+    headings.add_argument(
+        "--out", type=Path, help="the mapping.toml to write, beside the records; only shown when left out"
+    )
+    headings.set_defaults(deed=_headings)
 
 
 def _add_check(commands) -> None:
@@ -239,6 +253,12 @@ def _load(source: Path, into: Path):
     from maintkit.records.store import load_into
 
     return load_into(into, source, progress=True)
+
+
+def _headings(source: Path, out: Path | None):
+    from maintkit.records.headings import write_draft
+
+    return write_draft(source, out)
 
 
 def _check(source: Path, quarter: str | None, out: Path | None, accept: int | None, reason: str):

@@ -66,9 +66,9 @@ def test_a_store_can_be_loaded_and_reviewed_again(tmp_path):
         (lambda book: (book / "tickets.csv").write_text("", encoding="utf-8"), "tickets.csv"),
         (
             lambda book: (book / "tickets.csv").write_text(
-                "ticket,raised_on,desk,symtom\nT1,2026-01-01,Heron,hum\n", encoding="utf-8"
+                "ticket,rased_on,desk,symptom\nT1,2026-01-01,Heron,hum\n", encoding="utf-8"
             ),
-            "symtom",
+            "rased_on",
         ),
         (
             lambda book: (book / "tickets.csv").write_bytes(

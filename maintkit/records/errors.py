@@ -28,11 +28,13 @@ class LayoutError(RecordsError):
         Every fault found, one sentence or two each.
     """
 
-    def __init__(self, faults):
+    def __init__(self, faults, advice=""):
         self.faults = tuple(faults)
         things = "1 thing is" if len(self.faults) == 1 else f"{len(self.faults)} things are"
         lines = [f"  {number}. {fault}" for number, fault in enumerate(self.faults, start=1)]
-        super().__init__("\n".join([f"Nothing was loaded, because {things} in the way:", *lines]))
+        super().__init__(
+            "\n".join([f"Nothing was loaded, because {things} in the way:", *lines, *filter(None, [advice])])
+        )
 
 
 @dataclass(frozen=True)

@@ -1,5 +1,6 @@
 """Records in: a folder of CSV files or a workbook, every row kept or turned away, in one transaction."""
 
+from collections import Counter
 from contextlib import suppress
 from dataclasses import replace
 from datetime import date, datetime, timedelta
@@ -134,6 +135,7 @@ def _keep(connection, source, layout, prepared):
         read = _finish(connection, layout, prepared)
         fates = {table.name: keep_rows(connection, table, load) for table in layout.record_tables}
         counts = [_count(connection, load, plan, sheet, fates[plan.table.name]) for plan, sheet in read]
+        counts = _with_only_earlier(connection, counts)
         show_commonest(connection, load)
         drafted = draft_desks(connection, load)
         changes = changes_of(connection, load)
@@ -177,11 +179,11 @@ def _finish(connection, layout, prepared):
 def _count(connection, load, plan, prepared, fates):
     own = fates.get(plan.sheet.label, {})
     kept, refused = sum(own.values()), len(prepared.turned_away)
-    if prepared.rows_in != kept + refused:
+    if prepared.rows_in != kept + refused + prepared.left_out:
         raise AssertionError(
-            f"{plan.sheet.label}: {prepared.rows_in} rows in, {kept} kept, {refused} turned away"
+            f"{plan.sheet.label}: {prepared.rows_in} rows in, {kept} kept, {refused} turned away, "
+            f"{prepared.left_out} left out"
         )
-    stored = connection.execute(f'select count(*) from "{plan.table.name}"').fetchall()[0][0]
     count = FileCount(
         plan.sheet.label,
         plan.table.name,
@@ -192,11 +194,27 @@ def _count(connection, load, plan, prepared, fates):
         own.get("new", 0),
         own.get("changed", 0),
         own.get("unchanged", 0),
-        stored - kept,
+        0,
         len(prepared.not_understood),
+        prepared.left_out,
     )
     note_file(connection, load, count, prepared.turned_away, prepared.not_understood, prepared.cells)
     return count
+
+
+def _with_only_earlier(connection, counts):
+    """The counts, the last of each table with how many of its rows stand in none of its files."""
+    kept = Counter()
+    for count in counts:
+        kept[count.table] += count.kept
+    last = {count.table: at for at, count in enumerate(counts)}
+    stored = {table: connection.execute(f'select count(*) from "{table}"').fetchall()[0][0] for table in kept}
+    return [
+        replace(count, only_earlier=stored[count.table] - kept[count.table])
+        if last[count.table] == at
+        else count
+        for at, count in enumerate(counts)
+    ]
 
 
 class _progress_bar:

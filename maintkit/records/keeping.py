@@ -14,7 +14,7 @@ BROKEN = (
 LOAD_TABLES = {
     "loads": "load bigint, loaded_at timestamp, source varchar",
     "load_files": "load bigint, file varchar, table_name varchar, rows_in bigint, blank_rows bigint, kept bigint, "
-    "turned_away bigint, new bigint, changed bigint, unchanged bigint",
+    "turned_away bigint, new bigint, changed bigint, unchanged bigint, left_out bigint",
     "load_columns": "load bigint, file varchar, table_name varchar, column_name varchar, cells bigint, blank bigint, "
     "not_understood bigint",
     "turned_away": BROKEN,
@@ -119,7 +119,7 @@ def note_file(connection, load: int, count: FileCount, turned_away, not_understo
     """Remember the counts of one file and of its columns, the rows it had turned away and the cells not understood."""
     connection.execute(
         "insert into load_files values ($load, $file, $table, $rows_in, $blank_rows, $kept, $turned_away, $new, "
-        "$changed, $unchanged)",
+        "$changed, $unchanged, $left_out)",
         {
             "load": load,
             "file": count.file,
@@ -131,6 +131,7 @@ def note_file(connection, load: int, count: FileCount, turned_away, not_understo
             "new": count.new,
             "changed": count.changed,
             "unchanged": count.unchanged,
+            "left_out": count.left_out,
         },
     )
     for one in cells:

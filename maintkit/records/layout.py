@@ -12,11 +12,12 @@ from .wording import FILE_NAME as WORDING
 from .workbooks import Workbook
 
 NOT_TABLES = frozenset(("notes", "lists", "choices", "read me", "readme", "turned away"))
+KINDS_READ = (".csv", ".xlsx")
 
 
 @dataclass(frozen=True)
 class PlannedTable:
-    """A sheet about to be loaded: its table, and for each column of the table where its heading stands."""
+    """A sheet about to be loaded into a table: for each column, and each heading without a place, where it stands."""
 
     table: Table
     sheet: Sheet
@@ -27,11 +28,18 @@ class PlannedTable:
 
     @property
     def unread(self) -> frozenset[int]:
-        """Indexes of the columns that are ignored."""
+        """Indexes of the columns that are no column of the table."""
         return frozenset(range(len(self.header.headings))) - set(self.index.values())
+
+    def place(self, heading: str) -> int:
+        """Where a heading stands."""
+        folds = [one.casefold() for one in self.header.headings]
+        return folds.index(heading.casefold())
 
     def heading(self, column: str) -> str:
         """The column's name as the sheet has it; its own name where the sheet lacks it."""
+        if column in self.mapping.lookups:
+            return self.mapping.lookups[column].heading
         return self.header.headings[self.index[column]] if column in self.index else column
 
 
@@ -49,13 +57,38 @@ class Layout:
         return tuple(dict.fromkeys(plan.table for plan in self.tables))
 
     def close(self):
-        """Close the workbook, if there is one."""
+        """Close the workbooks, if there are any."""
         for book in {plan.sheet.book for plan in self.tables if plan.sheet.book}:
             book.close()
 
 
+@dataclass(frozen=True)
+class Part:
+    """A CSV file, or a sheet of a workbook: what can be a table."""
+
+    path: Path
+    title: str = ""
+    book: Workbook | None = None
+    alone: bool = False  # it is the whole source
+    by_title: bool = False  # sheets go by their titles: no CSV file stands beside the workbook
+
+    @property
+    def name(self) -> str:
+        """How messages call it."""
+        return self.title if self.alone and self.book else self.path.name
+
+    def is_named_by(self, section: TableMapping) -> bool:
+        """Whether a section of mapping.toml names this file, sheet or both."""
+        named = bool(section.files or section.sheets)
+        return (
+            named
+            and (not section.files or self.path.name in section.files)
+            and (not section.sheets or self.title in section.sheets)
+        )
+
+
 def plan_layout(source: Path, mapping: Mapping, *, stored=frozenset()) -> Layout:
-    """Find each table's sheet and columns in a folder of CSV files or a workbook.
+    """Find each table's sheets and columns in a folder of CSV files and workbooks, or in a workbook.
 
     ``stored`` names tables the record book already holds rows of: they need not come again.
 
@@ -65,97 +98,143 @@ def plan_layout(source: Path, mapping: Mapping, *, stored=frozenset()) -> Layout
         With every fault of the layout: a required table or column missing, an unknown file, sheet or heading, a
         heading twice, a file that cannot be read. Nothing has been loaded then.
     """
-    if not source.exists():
-        raise LayoutError([f"There is no folder or workbook {str(source)!r}. Check the path."])
-    if not source.is_dir() and source.suffix.lower() != ".xlsx":
-        raise LayoutError(
-            [
-                f"{source.name} is neither a folder nor an .xlsx workbook. "
-                "Name a folder of CSV files, a workbook, or a .duckdb store."
-            ]
-        )
-    sheets, unread, faults = (_csv_sheets if source.is_dir() else _book_sheets)(source, mapping)
+    parts, others = find_parts(source)
+    found, unread, faults = _match(parts, mapping)
+    unmatched = bool(faults)
+    faults += _not_there(mapping, parts, source)
     planned = []
     for table in TABLES:
-        if table.name in sheets:
-            plan, more = _planned_table(
-                table, sheets[table.name], mapping.of(table.name), is_stored=table.name in stored
-            )
-            planned.append(plan)
+        if table.name in found:
+            plans, more = _plans_of(table, found[table.name], is_stored=table.name in stored)
+            planned += plans
             faults += more
-        elif (
-            table.required
-            and table.name not in stored
-            and not (mapping.of(table.name).file if source.is_dir() else mapping.of(table.name).sheet)
-        ):
+        elif table.required and table.name not in stored and mapping.names_nothing(table.name):
             faults.append(_missing_table(table, source))
-    layout = Layout(tuple(planned), tuple(unread))
+    faults += _headings_not_there(mapping, planned)
+    layout = Layout(tuple(planned), tuple(sorted({*unread, *others})), mapping.spelling)
+    used = {plan.sheet.book for plan in planned}
+    for book in {part.book for part in parts if part.book and (faults or part.book not in used)}:
+        book.close()
     if faults:
-        layout.close()
-        raise LayoutError(faults)
+        own_headings = unmatched or any(plan.unplaced for plan in planned)
+        raise LayoutError(faults, _advice(source) if own_headings else "")
     return layout
 
 
-def _csv_sheets(folder, mapping):
-    """CSV files by table name, names of what is not read, and the faults found on the way."""
-    names = sorted(
-        path.name for path in folder.iterdir() if path.is_file() and not path.name.startswith((".", "~$"))
+def find_parts(source: Path) -> tuple[list[Part], list[str]]:
+    """Every CSV file and every sheet of a workbook that a source holds, and the names of its other files.
+
+    Raises
+    ------
+    LayoutError
+        When there is no such source, nothing in it to read, or a workbook that cannot be opened.
+    """
+    if not source.exists():
+        raise LayoutError([f"There is no folder or workbook {str(source)!r}. Check the path."])
+    if not source.is_dir():
+        if source.suffix.lower() not in KINDS_READ:
+            raise LayoutError(
+                [
+                    f"{source.name} is neither a folder nor an .xlsx workbook nor a .csv file. "
+                    "Name a folder of CSV files, a workbook, or a .duckdb store."
+                ]
+            )
+        return _parts_of(source, alone=True, by_title=True), []
+    files = sorted(
+        path for path in source.iterdir() if path.is_file() and not path.name.startswith((".", "~$"))
     )
-    csv_names = [name for name in names if name.lower().endswith(".csv")]
-    if not csv_names:
-        workbooks = [name for name in names if name.lower().endswith(".xlsx")]
-        hint = (
-            f"Name the workbook itself: {workbooks[0]}." if workbooks else "Put one CSV file a table there."
+    read = [path for path in files if path.suffix.lower() in KINDS_READ]
+    if not read:
+        raise LayoutError(
+            [f"The folder {str(source)!r} holds no CSV file and no workbook. Put one file a table there."]
         )
-        raise LayoutError([f"The folder {str(folder)!r} holds no CSV file. {hint}"])
-    found, ignored, faults = _match(csv_names, lambda name: name[:-4], mapping, "file")
-    others = [name for name in names if name not in csv_names and name not in (FILE_NAME, WORDING)]
-    sheets = {table: Sheet(folder / name, mapping.of(table).dialect) for table, name in found.items()}
-    return sheets, sorted(ignored + others), faults
+    others = [path.name for path in files if path not in read and path.name not in (FILE_NAME, WORDING)]
+    by_title = not any(path.suffix.lower() == ".csv" for path in read)
+    return [part for path in read for part in _parts_of(path, by_title=by_title)], others
 
 
-def _book_sheets(path, mapping):
-    """Sheets of a workbook by table name, names of what is not read, and the faults found on the way."""
+def _parts_of(path, *, alone=False, by_title=False):
+    if path.suffix.lower() == ".csv":
+        return [Part(path, alone=alone, by_title=by_title)]
     try:
         book = Workbook(path)
     except RecordsError as error:
         raise LayoutError([str(error)]) from error
-    found, unread, faults = _match(book.titles, lambda title: title, mapping, "sheet")
-    if not found:
-        book.close()
-    sheets = {table: Sheet(path, mapping.of(table).dialect, title, book) for table, title in found.items()}
-    return sheets, unread, faults
+    return [Part(path, title, book, alone, by_title) for title in book.titles]
 
 
-def _match(names, stem, mapping, what):
-    """Names by table, as mapping.toml says or by their own name; the rest is unread or a fault."""
-    wanted = {getattr(mapping.of(table), what): table for table in TABLE if getattr(mapping.of(table), what)}
+def _match(parts, mapping):
+    """Parts and their sections by table, as mapping.toml says or by their own name; the rest is unread or a fault."""
     found, unread, faults = {}, [], []
-    for name in names:
-        bare = stem(name).strip().casefold()
-        table = wanted.get(name) or (bare if bare in TABLE else None)
-        if name in mapping.ignore or (table is None and what == "sheet" and bare in NOT_TABLES):
-            unread.append(name)
-        elif table is None:
-            order = ", ".join(nearest(bare, TABLE)[:5])
-            faults.append(
-                f"The {what} {name!r} is none of the tables; the nearest are {order}. Rename it, name it in "
-                f'{FILE_NAME} under its table with {what} = "{name}", or list it at the top under ignore.'
-            )
-        elif table in found:
-            faults.append(
-                f"Both {found[table]!r} and {name!r} would be the table {table}. "
-                f"Take one away, or list it in {FILE_NAME} at the top under ignore."
-            )
+    for part in parts:
+        named = [
+            (table, section)
+            for table in TABLE
+            for section in mapping.sections(table)
+            if part.is_named_by(section)
+        ]
+        bare = (part.title if part.alone and part.book else part.path.stem).strip().casefold()
+        own = _table_of(part)
+        if {part.path.name, part.title} & set(mapping.ignore) or (part.book and bare in NOT_TABLES):
+            unread.append(part.name)
+        elif named or own:
+            for table, section in named or [(own, mapping.of(own))]:
+                found.setdefault(table, []).append((part, section))
+        elif part.book and not part.alone:
+            unread.append(f"{part.path.name}, sheet {part.title}" if part.by_title else part.path.name)
         else:
-            found[table] = name
-    for name, table in wanted.items():
-        if name not in names:
-            faults.append(
-                f"{FILE_NAME} [{table}] names the {what} {name!r}, which is not there. "
-                f"There are: {', '.join(names)}."
-            )
+            faults.append(_no_table(part, bare))
     return found, unread, faults
+
+
+def _table_of(part):
+    """The table whose name the sheet bears, or with which the file's name begins; None where there is none."""
+    title = part.title.strip().casefold()
+    stem = part.path.stem.strip().casefold()
+    if not part.book or (not part.alone and len(part.book.titles) == 1):
+        return _named(stem) or (_named(title) if part.by_title else None)
+    return _named(title) if part.by_title else None
+
+
+def _named(name):
+    fits = [table for table in TABLE if name.startswith(table) and not name[len(table) :][:1].isalpha()]
+    return max(fits, key=len, default=None)
+
+
+def _no_table(part, bare):
+    what = "sheet" if part.book else "file"
+    order = ", ".join(nearest(bare, TABLE)[:5])
+    return (
+        f"The {what} {part.name!r} is none of the tables; the nearest are {order}. Rename it, name it in "
+        f'{FILE_NAME} under its table with {what} = "{part.name}", or list it at the top under ignore.'
+    )
+
+
+def _advice(source):
+    """What to do at once about headings of one's own, where there is no mapping yet."""
+    beside = source if source.is_dir() else source.parent
+    if (beside / FILE_NAME).exists():
+        return ""
+    return (
+        "If these are headings of your own, let a mapping be drafted, look it through, and try again:\n"
+        f'  maintkit headings "{source}" --out "{beside / FILE_NAME}"'
+    )
+
+
+def _not_there(mapping, parts, source):
+    """A fault for each file or sheet that mapping.toml names and that is not there."""
+    for table in TABLE:
+        for section in mapping.sections(table):
+            for what, wanted, there in (
+                ("file", section.files, [part.path.name for part in parts]),
+                ("sheet", section.sheets, [part.title for part in parts if part.book]),
+            ):
+                for name in wanted:
+                    if name not in there:
+                        yield (
+                            f"{FILE_NAME} [{table}] names the {what} {name!r}, which is not there. "
+                            f"There are: {', '.join(dict.fromkeys(there)) or 'none'}."
+                        )
 
 
 def _missing_table(table, source):
@@ -163,16 +242,27 @@ def _missing_table(table, source):
     return f"The {name} is missing. The table {table.name} is required: one row is {table.row_is}."
 
 
-def _planned_table(table, sheet, mapping, *, is_stored=False):
+def _plans_of(table, found, *, is_stored):
+    plans, faults = [], []
+    for part, section in found:
+        sheet = Sheet(part.path, section.dialect, part.title, part.book)
+        plan, more = _planned_table(table, sheet, section, is_stored=is_stored)
+        plans.append(plan)
+        faults += more
+    return plans, faults
+
+
+def _planned_table(table, sheet, mapping, *, is_stored):
     """The plan of one sheet, and its faults."""
-    header, index = Header(), {}
+    header, index, unplaced = Header(), {}, {}
     faults = [] if sheet.book else list(filter(None, [encoding_fault(sheet)]))
     try:
-        header = header if faults else read_header(sheet)
+        known = {column.name for column in table.columns} | set(mapping.headings)
+        header = header if faults else read_header(sheet, known)
     except RecordsError as error:
         faults.append(str(error))
     if header.headings:
-        index, faults = _columns(table, sheet, mapping, header.headings)
+        index, unplaced, faults = _columns(table, sheet, mapping, header.headings)
         if table.name == "desks" and not is_stored and not header.has_rows:  # none yet is an answer elsewhere
             faults.append(
                 f"{sheet.label} has headings and no rows. Write down each desk first: one row is {table.row_is}."
@@ -181,7 +271,7 @@ def _planned_table(table, sheet, mapping, *, is_stored=False):
         faults.append(
             f"{sheet.label} is empty. Its first row must hold the headings, at least {_needed(table)}."
         )
-    return PlannedTable(table, sheet, mapping, header, index), faults
+    return PlannedTable(table, sheet, mapping, header, index, unplaced), faults
 
 
 def _needed(table):
@@ -189,41 +279,62 @@ def _needed(table):
 
 
 def _columns(table, sheet, mapping, headings):
-    """Index of each column of the table among the headings, and the faults found."""
+    """Index of each column of the table among the headings, of each heading without a place, and the faults found."""
     known = {column.name.casefold(): column.name for column in table.columns}
-    site = {heading.casefold(): name for heading, name in mapping.columns.items()}
+    folds = {heading.casefold() for heading in headings}
+    site = {
+        heading.casefold(): name for heading, name in mapping.columns.items() if heading.casefold() in folds
+    }
     ignored = {heading.casefold() for heading in mapping.ignore}
     if len(headings) == 1 and any(mark in headings[0] for mark in ";\t|"):
-        return {}, [_one_heading(table, sheet, headings[0])]
-    index, faults = {}, []
+        return {}, {}, [_one_heading(table, sheet, headings[0])]
+    index, unplaced, faults = {}, {}, []
     for position, heading in enumerate(headings):
         fold = heading.casefold()
         if not heading or fold in ignored:
             continue
-        name = site.get(fold) or known.get(fold)
-        if name is None:
-            faults.append(_unknown_heading(table, sheet, heading))
-        elif name in index:
-            faults.append(
-                f"{sheet.label}: the headings {headings[index[name]]!r} and {heading!r} are both the column "
-                f"{name}. Take one away, or list it in {FILE_NAME} under [{table.name}] ignore."
-            )
-        else:
+        name = site.get(fold) or (known.get(fold) if known.get(fold) not in site.values() else None)
+        if name:
             index[name] = position
-    folds = {heading.casefold() for heading in headings}
-    for heading, name in mapping.columns.items():
-        if heading.casefold() not in folds:
+            continue
+        unplaced[heading] = position
+        first = known.get(fold.rpartition(" (")[0])  # the same known heading again
+        if first in index and first not in site.values():
             faults.append(
-                f"{FILE_NAME} [{table.name}.columns] names the heading {heading!r} for {name}, which "
-                f"{sheet.label} does not have. Its headings are: {', '.join(filter(None, headings))}."
+                f"{sheet.label}: the headings {headings[index[first]]!r} and {heading!r} are both the column "
+                f"{first}. Take one away, or list it in {FILE_NAME} under [{table.name}] ignore."
             )
+    given = {*index, *mapping.same, *mapping.number_rows, *mapping.lookups}
     faults += [
-        f"{sheet.label}: the required column {column.name} ({column.meaning}) is missing. Add it, or map the "
-        f"heading that stands for it in {FILE_NAME} under [{table.name}.columns]."
+        _missing_column(table, sheet, column, unplaced)
         for column in table.columns
-        if column.required and column.name not in index
+        if column.required and column.name not in given
     ]
-    return index, faults
+    return index, unplaced, faults
+
+
+def _missing_column(table, sheet, column, unplaced):
+    near = f" Headings without a place are: {', '.join(unplaced)}." if unplaced else ""
+    return (
+        f"{sheet.label}: the required column {column.name} ({column.meaning}) is missing. Add it, or map the "
+        f"heading that stands for it in {FILE_NAME} under [{table.name}.columns].{near}"
+    )
+
+
+def _headings_not_there(mapping, planned):
+    """A fault for each heading that a section names and none of its sheets has."""
+    for section in {id(plan.mapping): plan.mapping for plan in planned}.values():
+        plans = [plan for plan in planned if plan.mapping is section and plan.header.headings]
+        there = {heading.casefold() for plan in plans for heading in plan.header.headings}
+        for heading in dict.fromkeys(section.headings) if plans else ():
+            if heading.casefold() not in there and heading not in section.ignore:
+                name = section.columns.get(heading, "")
+                said = f"[{plans[0].table.name}.columns] names the heading {heading!r} for {name}"
+                yield (
+                    f"{FILE_NAME} {said if name else f'[{plans[0].table.name}] names the heading {heading!r}'}, which "
+                    f"{' and '.join(plan.sheet.label for plan in plans)} does not have. "
+                    f"Its headings are: {', '.join(filter(None, plans[0].header.headings))}."
+                )
 
 
 def _one_heading(table, sheet, heading):
@@ -232,12 +343,4 @@ def _one_heading(table, sheet, heading):
     return (
         f"{sheet.label}: all headings stand in one cell, {heading!r}. "
         f'Declare the delimiter in {FILE_NAME} under [{table.name}]: delimiter = "{said}".'
-    )
-
-
-def _unknown_heading(table, sheet, heading):
-    order = ", ".join(nearest(heading, [column.name for column in table.columns])[:3])
-    return (
-        f"{sheet.label}: the heading {heading!r} is not known; the nearest are {order}. Rename it, map it in "
-        f'{FILE_NAME} under [{table.name}.columns], or list it there under [{table.name}] ignore = ["{heading}"].'
     )

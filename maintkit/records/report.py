@@ -27,7 +27,11 @@ def _said(value):
 
 @dataclass(frozen=True)
 class FileCount:
-    """Rows of one file: all that are not blank, and where each went. ``only_earlier`` are kept from earlier loads."""
+    """Rows of one file: all that are not blank, and where each went.
+
+    ``only_earlier`` are rows of the table that none of its files holds, kept from earlier loads; ``left_out`` are those
+    that mapping.toml leaves out.
+    """
 
     file: str
     table: str
@@ -40,6 +44,7 @@ class FileCount:
     unchanged: int
     only_earlier: int
     not_understood: int = 0
+    left_out: int = 0
 
 
 @dataclass(frozen=True)
@@ -69,10 +74,14 @@ class LoadReport:
         return sum(count.kept for count in self.files)
 
     def __str__(self):
+        rows = f"{self.rows_in:,} = {self.kept:,} + {len(self.turned_away):,}"
+        out = sum(count.left_out for count in self.files)
         lines = [
             f"Load {self.load} of {self.source}",
             *file_table(self.files),
-            f"in = kept + turned away: {self.rows_in:,} = {self.kept:,} + {len(self.turned_away):,}",
+            f"in = kept + turned away + left out by mapping.toml: {rows} + {out:,}"
+            if out
+            else f"in = kept + turned away: {rows}",
         ]
         if self.unread:
             lines.append(f"Not read: {', '.join(self.unread)}.")

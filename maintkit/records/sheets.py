@@ -2,13 +2,17 @@
 
 import codecs
 import csv
+import re
+from collections import Counter
 from dataclasses import dataclass, field
+from itertools import islice
 from pathlib import Path
 
 from .errors import WHOLE_ROW, RecordsError, TurnedAway
 from .workbooks import Workbook
 
 BATCH_ROWS = 50_000
+TOP_ROWS = 40  # filled rows among which the headings are looked for
 MOST_LINES_A_RECORD = 200
 LOAD_AGAIN = "and load the file again; the other rows are in."
 
@@ -20,7 +24,7 @@ class Dialect:
     delimiter: str = ","
     decimal: str = "."
     encoding: str = "utf-8-sig"
-    date_format: str = "%Y-%m-%d"
+    date_format: str | tuple[str, ...] = "%Y-%m-%d"
 
 
 @dataclass(frozen=True)
@@ -162,35 +166,64 @@ def _broken_sentence(error):
 
 @dataclass(frozen=True)
 class Header:
-    """The first row that is not blank: its number (0 when there is none), its headings, and whether rows follow."""
+    """The heading row: its number (0 when there is none), its headings, and whether rows follow.
+
+    A heading that stands there more than once is told apart as ``Date``, ``Date (2)``.
+    """
 
     row: int = 0
     headings: tuple[str, ...] = ()
     has_rows: bool = False
 
 
-def read_header(sheet: Sheet) -> Header:
-    """The headings of a sheet.
+def read_header(sheet: Sheet, known=frozenset()) -> Header:
+    """The headings of a sheet: the row with the most ``known`` headings, two or more; else the first that is filled.
 
     Raises
     ------
     RecordsError
         When the heading row cannot be read.
     """
-    if sheet.book:
-        filled = (
-            (number, fields, "")
-            for number, fields, _ in sheet.book.rows(sheet.title, sheet.dialect, [])
-            if not is_blank(fields)
-        )
-    else:
-        filled = (one for one in csv_records(sheet, lambda fields: "") if one[2] or not is_blank(one[1]))
-    number, fields, why = next(filled, (0, [], ""))
+    filled = list(islice(filled_rows(sheet), TOP_ROWS))
+    folds = {name.casefold() for name in known}
+    counts = [
+        0 if why else len(folds & {name.strip().casefold() for name in told_apart(fields)})
+        for _, fields, why in filled
+    ]
+    at = counts.index(max(counts)) if max(counts, default=0) > 1 else 0
+    number, fields, why = filled[at] if filled else (0, [], "")
     if why:
         raise RecordsError(
             f"{sheet.label}, row {number}: the headings cannot be read. {why} Correct the row."
         )
-    return Header(number, tuple(name.strip() for name in fields), next(filled, None) is not None)
+    return Header(number, told_apart(fields), len(filled) > at + 1)
+
+
+def filled_rows(sheet: Sheet):
+    """Yield ``(row number, fields, why)`` of the rows that are not blank; ``why`` says why one cannot be read, or ''."""
+    if sheet.book:
+        for number, fields, _ in sheet.book.rows(sheet.title, sheet.dialect, []):
+            if not is_blank(fields):
+                yield number, fields, ""
+    else:
+        yield from (one for one in csv_records(sheet, lambda fields: "") if one[2] or not is_blank(one[1]))
+
+
+def told_apart(fields) -> tuple[str, ...]:
+    """Headings in one line each, the second of a name as ``name (2)``.
+
+    Examples
+    --------
+    >>> told_apart(["Date", "Lost\\n(min)", "Date "])
+    ('Date', 'Lost (min)', 'Date (2)')
+    """
+    seen, names = Counter(), []
+    for field_text in fields:
+        name = re.sub(r"[ \r\n\u00a0]+", " ", field_text).strip()
+        seen[name.casefold()] += 1
+        count = seen[name.casefold()]
+        names.append(f"{name} ({count})" if name and count > 1 else name)
+    return tuple(names)
 
 
 def batches(sheet: Sheet, header: Header, unread=frozenset()):

@@ -2,10 +2,9 @@
 
 from dataclasses import dataclass
 
-import numpy as np
-
 from maintkit.actions import put_actions
 
+from .cells import cells_of
 from .checks import broken_cells, broken_rows, checked_sql, repeated_rows, row_rules
 from .columns import SOURCE_COLUMNS, SQL_TYPE
 from .durations import minutes_of, time_of
@@ -21,7 +20,7 @@ class Prepared:
     """What reading a sheet gave.
 
     Rows that are not blank (also those turned away), blank rows, rows turned away, cells not understood in rows that are
-    kept, and counts of the cells, which ``finish`` gives.
+    kept, counts of the cells, which ``finish`` gives, and rows that mapping.toml leaves out.
     """
 
     rows_in: int
@@ -29,6 +28,7 @@ class Prepared:
     turned_away: tuple[TurnedAway, ...]
     not_understood: tuple[TurnedAway, ...] = ()
     cells: "tuple[CellCount, ...]" = ()
+    left_out: int = 0
 
 
 @dataclass(frozen=True)
@@ -53,7 +53,7 @@ def prepare(connection, plan, rules, *, watch=None) -> Prepared:
 
     Cells are trimmed at both ends and an empty one becomes null. ``watch(rows)`` is called after each batch.
     """
-    rows_in = blank_rows = 0
+    rows_in = blank_rows = left_out = 0
     turned_away, not_understood = [], []
     _create_ready(connection, plan)
     for batch in batches(plan.sheet, plan.header, plan.unread):
@@ -61,13 +61,16 @@ def prepare(connection, plan, rules, *, watch=None) -> Prepared:
         blank_rows += batch.blank_rows
         turned_away += batch.turned_away
         if batch.rows:
-            away, cells = _take_in(connection, plan, rules, batch)
-            turned_away += away
+            read = cells_of(plan, batch)
+            rows_in -= read.of_other_tables
+            left_out += read.left_out
+            away, cells = _take_in(connection, plan, rules, read)
+            turned_away += [*read.turned_away, *away]
             not_understood += cells
         if watch:
             watch(len(batch.rows))
     turned_away.sort(key=lambda one: one.row)
-    return Prepared(rows_in, blank_rows, tuple(turned_away), tuple(not_understood))
+    return Prepared(rows_in, blank_rows, tuple(turned_away), tuple(not_understood), left_out=left_out)
 
 
 def finish(connection, table, plans) -> tuple[list[TurnedAway], list[CellCount]]:
@@ -87,9 +90,9 @@ def _create_ready(connection, plan):
     connection.execute(f"create temp table if not exists {ready_name(plan.table)} ({', '.join(columns)})")
 
 
-def _take_in(connection, plan, rules, batch):
+def _take_in(connection, plan, rules, read):
     """Append the good rows of a batch to the ready table; the rows turned away, and the cells not understood."""
-    _stage(connection, plan, batch)
+    _stage(connection, plan, read)
     _put_site_words(connection, plan)
     _put_meanings(connection, plan)
     _accept_spellings(connection, rules)
@@ -111,12 +114,9 @@ def _take_in(connection, plan, rules, batch):
     return turned_away, cells
 
 
-def _stage(connection, plan, batch):
-    fields = list(zip(*batch.rows, strict=True))
-    arrays = {name: np.array(fields[place], dtype=object) for name, place in plan.index.items()}
-    for at, place in enumerate(plan.unplaced.values()):
-        arrays[f"beside {at}"] = np.array(fields[place], dtype=object)
-    arrays["source_row"] = np.array(batch.numbers, dtype=np.int64)
+def _stage(connection, plan, read):
+    arrays = read.columns | {f"beside {at}": cells for at, cells in enumerate(read.beside)}
+    arrays["source_row"] = read.numbers
     names = [column.name for column in plan.table.columns]
     names += [f"beside {at}" for at in range(len(plan.unplaced))]
     cells = [
@@ -171,7 +171,7 @@ def _put_site_words(connection, plan):
     """Replace the site's own words by those of the record book, where mapping.toml maps them."""
     for name, words in plan.mapping.values.items():
         connection.execute(
-            f'update staged set "{name}" = $meanings[list_position($words, lower("{name}"))] '
+            f'update staged set "{name}" = nullif($meanings[list_position($words, lower("{name}"))], \'\') '
             f'where list_contains($words, lower("{name}"))',
             {"words": list(words), "meanings": list(words.values())},
         )

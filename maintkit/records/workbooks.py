@@ -198,5 +198,10 @@ def cell_text(value, dialect) -> str:
         text = str(int(value)) if value.is_integer() and abs(value) < 1e15 else repr(value)
         return text.replace(".", dialect.decimal)
     if isinstance(value, datetime):
-        return value.strftime(dialect.date_format) if value.time() == time(0) else value.isoformat(sep=" ")
-    return value.strftime(dialect.date_format) if isinstance(value, date) else str(value)
+        return value.strftime(_first(dialect)) if value.time() == time(0) else value.isoformat(sep=" ")
+    return value.strftime(_first(dialect)) if isinstance(value, date) else str(value)
+
+
+def _first(dialect):
+    """The declared date format, or the first of several."""
+    return dialect.date_format if isinstance(dialect.date_format, str) else dialect.date_format[0]

@@ -5,6 +5,8 @@ import pytest
 
 from maintkit.records.errors import LayoutError, RecordsError
 from maintkit.records.intake import load_records
+from maintkit.records.layout import plan_layout
+from maintkit.records.mapping import Mapping
 
 
 def faults(source):
@@ -25,16 +27,15 @@ def test_a_file_of_another_kind(tmp_path):
     path = tmp_path / "records.ods"
     path.write_text("x")
     assert faults(path) == [
-        "records.ods is neither a folder nor an .xlsx workbook. "
+        "records.ods is neither a folder nor an .xlsx workbook nor a .csv file. "
         "Name a folder of CSV files, a workbook, or a .duckdb store."
     ]
 
 
-def test_a_folder_without_csv_files(tmp_path):
-    assert faults(tmp_path) == [f"The folder '{tmp_path}' holds no CSV file. Put one CSV file a table there."]
-    (tmp_path / "book.xlsx").write_text("x")
+def test_a_folder_without_a_file_of_records(tmp_path):
+    (tmp_path / "notes.txt").write_text("x")
     assert faults(tmp_path) == [
-        f"The folder '{tmp_path}' holds no CSV file. Name the workbook itself: book.xlsx."
+        f"The folder '{tmp_path}' holds no CSV file and no workbook. Put one file a table there."
     ]
 
 
@@ -68,10 +69,12 @@ def test_headings_without_rows_are_a_fault_of_the_desks_only_for_none_yet_is_an_
     assert (rows["power"], rows["tickets"], rows["repairs"]) == (0, 0, 0)
 
 
-def test_an_unknown_heading(book):
-    assert faults(book(tickets="ticket,raised_on,desk,restord_on\nT1,2020-01-01,Heron,\n")) == [
-        "tickets.csv: the heading 'restord_on' is not known; the nearest are restored_on, restored_at, raised_on. Rename "
-        'it, map it in mapping.toml under [tickets.columns], or list it there under [tickets] ignore = ["restord_on"].'
+def test_an_unknown_heading_has_no_place_and_is_named_where_a_required_column_is_missing(book):
+    layout = plan_layout(book(tickets="ticket,raised_on,desk,restord_on\nT1,2020-01-01,Heron,\n"), Mapping())
+    assert [plan.unplaced for plan in layout.tables if plan.table.name == "tickets"] == [{"restord_on": 3}]
+    assert faults(book(tickets="ticket,rased_on,desk\nT1,2020-01-01,Heron\n")) == [
+        "tickets.csv: the required column raised_on (day it was reported, with or without the time) is missing. Add it, or "
+        "map the heading that stands for it in mapping.toml under [tickets.columns]. Headings without a place are: rased_on."
     ]
 
 
@@ -85,7 +88,7 @@ def test_another_delimiter_is_not_guessed_but_asked_for(book):
 
 def test_a_heading_twice(book):
     assert faults(book(tickets="ticket,raised_on,desk,Desk\nT1,2020-01-01,Heron,Plover\n")) == [
-        "tickets.csv: the headings 'desk' and 'Desk' are both the column desk. Take one away, or list it in "
+        "tickets.csv: the headings 'desk' and 'Desk (2)' are both the column desk. Take one away, or list it in "
         "mapping.toml under [tickets] ignore."
     ]
 
@@ -105,12 +108,14 @@ def test_a_file_that_is_no_table(book):
     ]
 
 
-def test_two_files_for_one_table(book):
-    place = book()
-    (place / "Tickets.csv").write_text("ticket,raised_on,desk\nT1,2020-01-01,Heron\n")
-    assert faults(place) == [
-        "Both 'Tickets.csv' and 'tickets.csv' would be the table tickets. "
-        "Take one away, or list it in mapping.toml at the top under ignore."
+def test_every_file_whose_name_begins_with_a_table_s_name_is_of_that_table(book, load):
+    place = book(tickets=None)
+    for number, name in enumerate(("tickets-2026Q3.csv", "Tickets 2025.csv", "tickets_old.csv")):
+        (place / name).write_text(f"ticket,raised_on,desk\nT{number},2020-01-01,Heron\n")
+    assert load(place)[1].execute("select ticket, source_file from tickets order by ticket").fetchall() == [
+        ("T0", "tickets-2026Q3.csv"),
+        ("T1", "Tickets 2025.csv"),
+        ("T2", "tickets_old.csv"),
     ]
 
 
@@ -129,14 +134,17 @@ def test_headings_that_cannot_be_read(book):
 
 
 def test_every_fault_is_told_at_once(book):
-    place = book(desks=None, tickets="", repairs="repair,done_on,action,who\nR1,2020-01-01,clean,me\n")
+    place = book(desks="", tickets="", repairs="repair,who,action\nR1,me,clean\n")
     with pytest.raises(RecordsError) as caught:
         load_records(duckdb.connect(), place)
     assert str(caught.value).splitlines() == [
-        "Nothing was loaded, because 2 things are in the way:",
-        "  1. tickets.csv is empty. Its first row must hold the headings, at least ticket, raised_on, desk.",
-        "  2. repairs.csv: the heading 'who' is not known; the nearest are where, waits_for, action. Rename it, map "
-        'it in mapping.toml under [repairs.columns], or list it there under [repairs] ignore = ["who"].',
+        "Nothing was loaded, because 3 things are in the way:",
+        "  1. desks.csv is empty. Its first row must hold the headings, at least desk, records_from.",
+        "  2. tickets.csv is empty. Its first row must hold the headings, at least ticket, raised_on, desk.",
+        "  3. repairs.csv: the required column done_on (day it was done) is missing. Add it, or map the heading that stands "
+        "for it in mapping.toml under [repairs.columns]. Headings without a place are: who.",
+        "If these are headings of your own, let a mapping be drafted, look it through, and try again:",
+        f'  maintkit headings "{place}" --out "{place}/mapping.toml"',
     ]
 
 

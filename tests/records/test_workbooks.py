@@ -147,7 +147,8 @@ def test_a_damaged_sheet_gets_a_sentence_and_loads_nothing(workbook, load, tmp_p
     with pytest.raises(RecordsError) as caught:
         load(damaged, connection)
     assert str(caught.value) == (
-        "damaged.xlsx, sheet tickets cannot be read after row 2 (ParseError). "
+        "Nothing was loaded, because 1 thing is in the way:\n"
+        "  1. damaged.xlsx, sheet tickets cannot be read after row 2 (ParseError). "
         "Open the workbook in the spreadsheet program and save it again."
     )
     assert connection.execute("select count(*) from duckdb_tables()").fetchall() == [(0,)]

@@ -1,0 +1,141 @@
+"""A batch of rows as the columns of a table: mapped headings, looked-up words, values every row shares, rows' own names."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from .errors import TurnedAway
+from .mapping import FILE_NAME, LEAVE_OUT, Lookup
+from .mapping_settings import RANGE
+from .sheets import LOAD_AGAIN
+
+
+@dataclass(frozen=True)
+class Cells:
+    """Text of each column and of each heading without a place, and the numbers, of the rows that are rows of the table.
+
+    ``of_other_tables`` counts rows in which nothing makes them rows of this table, ``left_out`` those that a lookup
+    leaves out; ``turned_away`` are rows with a word that no lookup knows.
+    """
+
+    columns: dict[str, np.ndarray]
+    beside: list[np.ndarray]
+    numbers: np.ndarray
+    of_other_tables: int
+    left_out: int
+    turned_away: tuple[TurnedAway, ...]
+
+
+def cells_of(plan, batch) -> Cells:
+    """The cells of a batch that is not empty, as mapping.toml says."""
+    fields = list(zip(*batch.rows, strict=True))
+    numbers = np.array(batch.numbers, dtype=np.int64)
+    columns = {name: np.array(fields[at], dtype=object) for name, at in plan.index.items()}
+    mapping = plan.mapping
+    for name, value in mapping.same.items():
+        columns[name] = _where_blank(columns.get(name), np.full(len(numbers), value, dtype=object))
+    own = np.array([row_name(plan.sheet, number) for number in batch.numbers], dtype=object)
+    for name in mapping.number_rows:
+        columns[name] = _where_blank(columns.get(name), own)
+    if mapping.numbers_restart:
+        _put_sheet_before(columns, plan)
+    own_rows = _rows_of_the_table(plan, fields, len(numbers))
+    kept, refused = own_rows.copy(), {}
+    for name, lookup in mapping.lookups.items():
+        if lookup.heading.casefold() not in (heading.casefold() for heading in plan.header.headings):
+            continue
+        cells = np.array(fields[plan.place(lookup.heading)], dtype=object)
+        columns[name], out, unmet = _look_up(cells, lookup)
+        kept &= ~out
+        for at in np.flatnonzero(unmet):
+            refused.setdefault(int(at), _unknown(plan, name, numbers[at], cells[at]))
+    refused = {at: why for at, why in refused.items() if kept[at]}
+    left_out = int((own_rows & ~kept).sum())
+    kept[list(refused)] = False
+    return Cells(
+        {name: cells[kept] for name, cells in columns.items()},
+        [np.array(fields[at], dtype=object)[kept] for at in plan.unplaced.values()],
+        numbers[kept],
+        int((~own_rows).sum()),
+        left_out,
+        tuple(refused.values()),
+    )
+
+
+def row_name(sheet, number: int) -> str:
+    """What a row is called that has no number of its own: its file or sheet, and its row there."""
+    return f"{sheet_name(sheet)} row {number}"
+
+
+def sheet_name(sheet) -> str:
+    """A file's name without its ending, with the sheet's title where it has one."""
+    return " ".join(filter(None, (sheet.path.stem, sheet.title)))
+
+
+def _where_blank(cells, instead):
+    return instead if cells is None else np.where([bool(cell.strip()) for cell in cells], cells, instead)
+
+
+def _put_sheet_before(columns, plan):
+    """Numbers that begin anew in every sheet are told apart by the sheet's name."""
+    before = plan.sheet.title or plan.sheet.path.stem
+    for name in ("ticket", "repair"):
+        if name in columns and name not in plan.mapping.number_rows:
+            columns[name] = np.array(
+                [cell and f"{before} {cell}" for cell in map(str.strip, columns[name])], dtype=object
+            )
+
+
+def _rows_of_the_table(plan, fields, count):
+    """True for rows with something under one of the headings that make it a row of this table."""
+    asked = [plan.place(heading) for heading in plan.mapping.rows_with if heading in plan.header.headings]
+    if not plan.mapping.rows_with:
+        return np.ones(count, dtype=bool)
+    filled = [[bool(cell.strip()) for cell in fields[at]] for at in asked]
+    return np.any(filled, axis=0) if filled else np.zeros(count, dtype=bool)
+
+
+def _look_up(cells, lookup: Lookup):
+    """The meaning of each cell, whether it leaves the row out, and whether no word of the lookup is met."""
+    words, which = np.unique([cell.strip().casefold() for cell in cells], return_inverse=True)
+    meanings = [meaning_of(word, lookup) for word in words]
+    texts = np.array(
+        [meaning if meaning not in (None, LEAVE_OUT) else "" for meaning in meanings], dtype=object
+    )
+    out = np.array([meaning == LEAVE_OUT for meaning in meanings])
+    unmet = np.array([meaning is None for meaning in meanings])
+    return texts[which], out[which], unmet[which]
+
+
+def meaning_of(word: str, lookup: Lookup) -> str | None:
+    """What a folded word means, '' where it is blank, None where the lookup does not know it.
+
+    Examples
+    --------
+    >>> series = Lookup("Car", {"5000..5380": "first", "0": LEAVE_OUT})
+    >>> [meaning_of(word, series) for word in ("5380", "5381", "0", "")]
+    ['first', None, 'leave out', '']
+    """
+    if word in lookup.words:
+        return lookup.words[word]
+    if not word:
+        return ""
+    for known, meaning in lookup.words.items():
+        between = RANGE.fullmatch(known)
+        if between and word.isdecimal() and int(between[1]) <= int(word) <= int(between[2]):
+            return meaning
+        if lookup.within and known in word:
+            return meaning
+    return lookup.otherwise
+
+
+def _unknown(plan, name, number, found):
+    place = f"[{plan.table.name}.lookup.{name}]"
+    return TurnedAway(
+        plan.sheet.label,
+        int(number),
+        plan.mapping.lookups[name].heading,
+        found,
+        f"{FILE_NAME} {place} has no such word.",
+        f"Add it there with its meaning, or {LEAVE_OUT!r}, or give it an otherwise, {LOAD_AGAIN}",
+    )

@@ -1,0 +1,70 @@
+"""What the command ``maintkit headings`` does: the draft written or shown, and in a few lines what was placed."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from maintkit.records.errors import MappingError
+from maintkit.records.mapping import FILE_NAME
+
+from .draft import Draft, draft_mapping
+
+
+@dataclass(frozen=True)
+class DraftSaid:
+    """A draft and where it was written; ``str()`` is what a technician reads."""
+
+    draft: Draft
+    out: Path | None
+
+    def __str__(self):
+        if self.out is None:
+            return self.draft.text.rstrip("\n")
+        placed = sum(map(len, self.draft.placed.values()))
+        of = placed + sum(map(len, self.draft.unplaced.values()))
+        lines = [f"{self.draft.source.name}: {placed} of {of} headings have a place."]
+        for page in self.draft.placed:
+            lines += [f"  {page}", *_columns(self.draft.placed[page])]
+            if self.draft.unplaced[page]:
+                lines.append(
+                    f"    without a place, kept beside the row: {', '.join(self.draft.unplaced[page])}"
+                )
+        if self.draft.asks:
+            lines.append(
+                f"{self.draft.asks} lines of {self.out.name} begin with # ?: each asks you something."
+            )
+        return "\n".join([*lines, f"Written: {self.out}", *self._next()])
+
+    def _next(self):
+        source = self.draft.source
+        if not self.draft.placed:
+            yield "No sheet was recognised. At least a date and what was reported are needed, under headings of their own."
+            return
+        beside = (source if source.is_dir() else source.parent) / FILE_NAME
+        if self.out.resolve() != beside.resolve():
+            yield f"It holds once it stands beside the records, as {beside}."
+        yield f'Look it through, then: maintkit review --records "{source}"'
+
+
+def _columns(places):
+    width = max(map(len, places), default=0)
+    return [f"    {heading.ljust(width)}  is  {' and '.join(where)}" for heading, where in places.items()]
+
+
+def write_draft(source, out: Path | None) -> DraftSaid:
+    """Draft the mapping of a folder, workbook or CSV file, and write it to a file that must not be there yet.
+
+    Raises
+    ------
+    RecordsError
+        When there is nothing to read, or ``out`` is there already; nothing is written then.
+    """
+    draft = draft_mapping(source)
+    if out is not None:
+        try:
+            with out.open("x", encoding="utf-8") as handle:
+                handle.write(draft.text)
+        except FileExistsError as error:
+            raise MappingError(
+                f"{out} is there already and was left as it is. Name another file with --out, or take that one away."
+            ) from error
+    return DraftSaid(draft, out)

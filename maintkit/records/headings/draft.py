@@ -1,0 +1,310 @@
+"""A drafted mapping.toml: what each sheet is, where its headings go, how it is written, and what is left to ask."""
+
+import json
+import re
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from maintkit.records.tables import TABLE
+
+from .pages import SURE, Page, read_pages
+from .places import Placing, asked
+from .tables import Group, groups_of, placings
+from .values import NUMBER, date_formats, decimal_mark
+from .words import best_likeness, heading_of, meaning_of_cell, section_of, vocabulary
+
+NO_DESK = (
+    "# No column names the desk: every row is taken to be of one. Write its name here; or, where the slot tells the",
+    "# desk, take the next line away and write a section such as",
+    "#   [tickets.lookup.desk]",
+    '#   from = "Slot"',
+    '#   words = { "1..24" = "Heron", "25..48" = "Curlew" }',
+    '#   otherwise = "leave out"',
+    'same = { desk = "the desk" }',
+)
+MOST_WORDS = 40  # different cells of a closed set written out one by one
+
+
+@dataclass(frozen=True)
+class Section:
+    """One table fed by some sheets: the lines of its section, and how many things they ask."""
+
+    placing: Placing
+    pages: tuple[Page, ...]
+    lines: list[str]
+
+
+@dataclass(frozen=True)
+class Draft:
+    """A drafted mapping: its text, and where each heading of each sheet was placed, as ``table.column``."""
+
+    source: Path
+    text: str
+    placed: dict[str, dict[str, tuple[str, ...]]] = field(default_factory=dict)
+    unplaced: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    asks: int = 0
+
+
+def draft_mapping(source) -> Draft:
+    """Draft the mapping.toml of a folder, a workbook or a CSV file; nothing is written and no record is changed.
+
+    Parameters
+    ----------
+    source : path
+        What holds the records.
+
+    Raises
+    ------
+    LayoutError
+        When there is nothing to read.
+    """
+    source = Path(source)
+    pages = read_pages(source)
+    groups = groups_of([page for page in pages if page.row])
+    feeds = _all_placings(groups)
+    sections = [
+        section
+        for group, placing_list in zip(groups, feeds, strict=True)
+        for placing in placing_list
+        for section in _sections(group, placing, placing_list, source)
+    ]
+    sections.sort(key=lambda one: list(TABLE).index(one.placing.table))
+    used = {id(page) for section in sections for page in section.pages}
+    unused = [page for page in pages if id(page) not in used]
+    text = "\n".join([*_top(unused, source), *_bodies(sections)])
+    placed = {page.name: _places(page, sections) for page in pages if id(page) in used}
+    unplaced = {
+        page.name: tuple(heading for heading in page.cells if heading not in placed[page.name])
+        for page in pages
+        if id(page) in used
+    }
+    return Draft(source, text + "\n", placed, unplaced, text.count("\n# ? "))
+
+
+def _all_placings(groups):
+    """The tables of each group, found twice: the second time the names of desks and the tables of other sheets are known."""
+    first = [placings(group) for group in groups]
+    desks = {
+        text.casefold()
+        for group, found in zip(groups, first, strict=True)
+        for placing in found
+        if placing.table == "desks" and placing.heading("desk")
+        for text in group.cells[placing.heading("desk")].texts
+    }
+    alone = [{placing.table for placing in found if len(found) == 1} for found in first]
+    return [
+        placings(group, desks=frozenset(desks), others=frozenset().union(*alone[:at], *alone[at + 1 :]))
+        for at, group in enumerate(groups)
+    ]
+
+
+def _places(page, sections):
+    places = {}
+    for section in sections:
+        if any(one is page for one in section.pages):
+            for heading, (name, _) in section.placing.columns.items():
+                if heading.casefold() in {one.casefold() for one in page.cells}:
+                    places[heading] = (*places.get(heading, ()), f"{section.placing.table}.{name}")
+    return {heading: places[heading] for heading in page.cells if heading in places}
+
+
+def _top(unused, source):
+    lines = [
+        f"# Drafted from {source.name}. Look it through: a line that is wrong is changed or taken away; a line that",
+        "# begins with # ? asks, and holds once the # ? is taken away. No record was changed.",
+        "",
+    ]
+    names = [page.name for page in unused if source.is_file() or not page.part.book]
+    if names:
+        lines += [
+            "# None of the tables was recognised in these, so they are not read:",
+            f"ignore = {_list(names)}",
+            "",
+        ]
+    return lines
+
+
+def _bodies(sections):
+    tables = [section.placing.table for section in sections]
+    for section in sections:
+        name = section.placing.table
+        many = tables.count(name) > 1
+        yield f"[[{name}]]" if many else f"[{name}]"
+        yield from section.lines
+        yield ""
+
+
+def _sections(group: Group, placing, placing_list, source):
+    """The section of one table; one a sheet where the sheets are named for desks that no column names."""
+    if _sheets_are_desks(group, placing):
+        for page in group.pages:
+            lines = _lines(group, placing, placing_list, source, (page,))
+            name = page.part.title or page.part.path.stem
+            yield Section(placing, (page,), [*lines[:1], f"same = {{ desk = {_quote(name)} }}", *lines[1:]])
+    else:
+        yield Section(placing, group.pages, _lines(group, placing, placing_list, source, group.pages))
+
+
+def _sheets_are_desks(group, placing):
+    names = [page.part.title or page.part.path.stem for page in group.pages]
+    return _lacks_desk(placing) and len(names) > 1 and all(map(_may_be_a_desk, names))
+
+
+def _may_be_a_desk(name):
+    """Whether a sheet's name can be a desk's: no year, no word for a table, no name that spreadsheets give."""
+    heading = heading_of(re.sub(r"\d+$", "", name) or name)
+    for_tables = [phrase for phrases in vocabulary().sheets.values() for phrase in phrases]
+    plain = re.fullmatch(r"(sheet|tabelle|blatt|table) ?\d*", name.casefold()) or re.search(r"\d{3}", name)
+    return any(map(str.isalpha, name)) and not plain and best_likeness(heading, for_tables) < SURE
+
+
+def _lacks_desk(placing):
+    return placing.table in ("tickets", "positions") and not placing.heading("desk")
+
+
+def _lines(group, placing, placing_list, source, pages):
+    """The lines of a section, in the order mapping.toml wants them: settings, then columns, values and lookups."""
+    table = TABLE[placing.table]
+    lines = [*_where(pages, source), *_written(group, placing, pages)]
+    if _lacks_desk(placing) and not _sheets_are_desks(group, placing):
+        lines += NO_DESK
+    lines += _numbers(group, placing, placing_list)
+    if len(placing_list) == 2 and placing.table == "repairs":
+        work = [placing.heading(name) for name in ("action", "part_type", "ref") if placing.heading(name)]
+        lines.append(f"rows_with = {_list(work)}   # a row is work only where one of these is filled")
+    lines += _asked_columns(placing)
+    lines += _kept_beside(group, placing, placing_list)
+    columns = {heading: name for heading, (name, _) in placing.columns.items()}
+    foreign = {heading: name for heading, name in columns.items() if heading.casefold() != name}
+    if foreign:
+        lines += [
+            "",
+            f"[{table.name}.columns]",
+            *(f"{_quote(heading)} = {_quote(name)}" for heading, name in foreign.items()),
+        ]
+    for heading, name in columns.items():
+        lines += _words(table, table.column(name), heading, group.cells[heading])
+    return lines
+
+
+def _quote(text):
+    return json.dumps(text, ensure_ascii=False)
+
+
+def _list(texts):
+    return f"[{', '.join(map(_quote, texts))}]"
+
+
+def _one_or_list(names):
+    return _quote(names[0]) if len(names) == 1 else _list(names)
+
+
+def _where(pages, source):
+    files = list(dict.fromkeys(page.part.path.name for page in pages))
+    titles = list(dict.fromkeys(page.part.title for page in pages if page.part.book))
+    if source.is_dir() or not titles:
+        yield f"file = {_one_or_list(files)}"
+    if titles:
+        yield f"sheet = {_one_or_list(titles)}"
+
+
+def _written(group, placing, pages):
+    """How a sheet is written: encoding, delimiter, dates, decimal sign, hours."""
+    page = pages[0]
+    if not page.part.book:
+        if page.encoding != "utf-8":
+            yield f"encoding = {_quote(page.encoding)}"
+        if page.delimiter != ",":
+            yield f"delimiter = {_quote(page.delimiter)}"
+    kinds = {
+        heading: TABLE[placing.table].column(name).kind for heading, (name, _) in placing.columns.items()
+    }
+    dates = date_formats(
+        [text for heading, kind in kinds.items() if kind == "date" for text in group.cells[heading].texts]
+    )
+    if dates.formats and dates.settled:
+        yield f"date_format = {_one_or_list(dates.formats)}"
+    elif dates.formats:
+        yield "# No date tells day and month apart, so this asks. Take the # ? from the line that is right:"
+        for by in ("%d", "%m"):
+            yield f"# ? date_format = {_one_or_list([one for one in dates.formats if one.startswith(by)])}"
+    numbers = [heading for heading, kind in kinds.items() if kind in ("number", "minutes", "whole")]
+    if decimal_mark([text for heading in numbers for text in group.cells[heading].texts]) == ",":
+        yield 'decimal = ","'
+    hours = [
+        heading
+        for heading in numbers
+        if kinds[heading] == "minutes"
+        and heading_of(heading).says_hours
+        and group.cells[heading].share(NUMBER.fullmatch)
+    ]
+    if hours:
+        yield f"hours = {_list(hours)}   # bare numbers there are hours"
+
+
+def _numbers(group, placing, placing_list):
+    """Settings for rows that have no number of their own, and for numbers that begin anew in every sheet."""
+    if placing.table not in ("tickets", "repairs"):
+        return
+    key = "ticket" if placing.table == "tickets" else "repair"
+    names = [] if placing.heading(key) else [key]
+    if key == "repair" and len(placing_list) == 2 and not placing.heading("ticket"):
+        names.append("ticket")
+    if names:
+        yield f"number_rows = {_list(names)}   # no column numbers them, so each is called by its sheet and row"
+    heading = placing.heading("ticket") or placing.heading(key)
+    if (
+        heading
+        and len(group.pages) > 1
+        and group.cells[heading].different < 0.9 * len(group.cells[heading].texts)
+    ):
+        yield "numbers_restart = true   # the same numbers come again in every sheet"
+
+
+def _asked_columns(placing):
+    for heading, names in placing.doubtful.items():
+        yield f"# {_quote(heading)} fits more than one column. Put the line that is right under its section of columns:"
+        for name in names:
+            table, _, column = name.rpartition(".")
+            yield f"# ? {_quote(heading)} = {_quote(column)}   # under [{table or placing.table}.columns]"
+
+
+def _kept_beside(group, placing, placing_list):
+    if placing is not placing_list[0]:
+        return
+    placed = {heading for one in placing_list for heading in (*one.columns, *one.doubtful)}
+    rest = [heading for heading in group.cells if heading not in placed]
+    if rest:
+        yield "# No place was found for these; they are kept beside the row:"
+        yield f"# {', '.join(map(_quote, rest))}"
+
+
+def _words(table, column, heading, cells):
+    """The section of the words of one closed set: those understood, and as questions those that were not."""
+    section = section_of(column)
+    if not column.choices:
+        return
+    known, open_words = {}, []
+    yes = asked(column.name, heading_of(heading), cells)
+    for text in dict.fromkeys(text.casefold() for text in cells.texts):
+        meaning = _asked_meaning(yes, text) if yes else meaning_of_cell(section, text)
+        if meaning is None or (not meaning and not yes):
+            open_words.append(text)
+        elif text != meaning:
+            known[text] = meaning
+    if not known and not open_words:
+        return
+    yield ""
+    yield f"[{table.name}.values.{column.name}]"
+    yield from (f"{_quote(text)} = {_quote(meaning)}" for text, meaning in list(known.items())[:MOST_WORDS])
+    if open_words:
+        yield f"# Not understood; one of: {', '.join(column.choices)}."
+        yield from (f"# ? {_quote(text)} = {_quote(column.choices[0])}" for text in open_words[:MOST_WORDS])
+
+
+def _asked_meaning(yes, text):
+    """What yes or no means where the heading asks about one choice; None where the cell is neither."""
+    answer = meaning_of_cell("yes_no", text)
+    if not answer:
+        return None
+    return yes if answer == "yes" else {"fault found": "no fault found"}.get(yes, "")

@@ -1,0 +1,190 @@
+"""What the cells under a heading are: dates and how they are written, numbers, durations, words of closed sets, parts."""
+
+import re
+from collections import Counter
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cached_property
+
+from .words import fold, meaning_of_cell, vocabulary
+
+NUMERIC_DATE = re.compile(r"(\d{1,4})([./-])\s?(\d{1,2})\2\s?(\d{2,4})\.?")
+NAMED_DATE = (
+    (re.compile(r"\d{1,2}([ -]|\. ?)[A-Za-z]{3,9}\1\d{2,4}"), "d"),
+    (re.compile(r"[A-Za-z]{3,9} \d{1,2}, ?\d{2,4}"), "b"),
+)
+TIME = re.compile(r"[ T,]+\d{1,2}:\d{2}(:\d{2}(\.\d+)?)?( ?[AaPp]\.?[Mm]\.?)?$")
+CLOCK = re.compile(r"\d{1,2}[:.h]\d{2}(:\d{2})?( ?[AaPp]\.?[Mm]\.?| Uhr)?")
+NUMBER = re.compile(r"[+-]?\d+([.,]\d+)?")
+WHOLE = re.compile(r"\d+")
+UNIT = r"\s*(h|hrs?|hours?|std\.?|stunden?|m|mins?\.?|minutes?|minuten?|')\s*"
+DURATION = re.compile(rf"(\d+([.,]\d+)?{UNIT})+(\d+)?(min)?|\d+:\d\d", re.IGNORECASE)
+DESIGNATOR = re.compile(r"[A-Z]{1,4}\s?\d{1,4}[a-z]?([ ,;/+&-]+[A-Z]{0,4}\s?\d{1,4})*", re.IGNORECASE)
+PART = re.compile(
+    r"\d+([.,]\d+)?\s*(u|µ|n|p|m)?F?\b.*\d+\s*V|\d+([.,]\d+)?\s*(k|M|R|Ω|ohm)\b.*(lin|log|pot)?|\b\d+[uµnp]\d*\b|"
+    r"\b(elko|el cap|cap|pot|poti|fader|op.?amp|opv|relay|relais|switch|schalter|lamp|lampe|led|ic|transistor|fet)\b",
+    re.IGNORECASE,
+)
+ENOUGH = 0.6  # share of the filled cells from which a column is what most of them are
+
+
+@dataclass(frozen=True)
+class Cells:
+    """The filled cells under one heading of a sheet, or of several that are alike, and of how many rows they are."""
+
+    texts: tuple[str, ...]
+    rows: int
+    distinct: float = 0.0  # least share of different cells in one sheet
+
+    def share(self, is_one) -> float:
+        """The share of the filled cells for which something holds; 0 where none is filled."""
+        return sum(map(bool, map(is_one, self.texts))) / len(self.texts) if self.texts else 0.0
+
+    @cached_property
+    def different(self) -> int:
+        """How many different cells there are, case apart."""
+        return len({text.casefold() for text in self.texts})
+
+    @cached_property
+    def dates(self) -> float:
+        """Share of dates."""
+        return self.share(date_shapes)
+
+    @cached_property
+    def clocks(self) -> float:
+        """Share of times of day."""
+        return self.share(CLOCK.fullmatch)
+
+    @cached_property
+    def numbers(self) -> float:
+        """Share of numbers."""
+        return self.share(NUMBER.fullmatch)
+
+    @cached_property
+    def durations(self) -> float:
+        """Share of durations, bare numbers among them."""
+        return self.share(lambda text: NUMBER.fullmatch(text) or DURATION.fullmatch(text))
+
+    @cached_property
+    def whole(self) -> float:
+        """Share of whole numbers."""
+        return self.share(WHOLE.fullmatch)
+
+    @cached_property
+    def designators(self) -> float:
+        """Share of reference designators such as C12."""
+        return self.share(DESIGNATOR.fullmatch)
+
+    @cached_property
+    def parts(self) -> float:
+        """Share of what reads like a part, such as 100u 25V."""
+        return self.share(PART.search)
+
+    @cached_property
+    def digits(self) -> float:
+        """Share of cells with a digit in them."""
+        return self.share(lambda text: any(map(str.isdigit, text)))
+
+    @cached_property
+    def mean_words(self) -> float:
+        """Words a cell, on average."""
+        return sum(len(text.split()) for text in self.texts) / len(self.texts) if self.texts else 0.0
+
+    @cached_property
+    def complaints(self) -> float:
+        """Share of cells with a word of complaints in them."""
+        return self.share(lambda text: vocabulary().in_cells["symptom"].search(fold(text)))
+
+    def understood(self, section: str) -> float:
+        """Share of cells that mean something in a closed set."""
+        return self.share(lambda text: meaning_of_cell(section, text)) if section else 0.0
+
+
+def date_shapes(text: str) -> tuple[str, ...]:
+    """The formats in which a cell can be a date, the day before the month first.
+
+    Examples
+    --------
+    >>> date_shapes("3/4/25"), date_shapes("31.12.2025 14:05"), date_shapes("2025-12-31"), date_shapes("31.13.2025")
+    (('%d/%m/%y', '%m/%d/%y'), ('%d.%m.%Y',), ('%Y-%m-%d',), ())
+    """
+    day = TIME.sub("", text.strip())
+    number = NUMERIC_DATE.fullmatch(day)
+    if number:
+        first, mark, _, last = number.groups()
+        if len(first) == 4:
+            tried = [f"%Y{mark}%m{mark}%d"]
+        elif len(first) > 2 or len(last) == 3:
+            return ()
+        else:
+            year = "%Y" if len(last) == 4 else "%y"
+            tried = [f"%d{mark}%m{mark}{year}", f"%m{mark}%d{mark}{year}"]
+            tried = tried[:1] if mark == "." else tried
+    else:
+        tried = [
+            shape for pattern, kind in NAMED_DATE if pattern.fullmatch(day) for shape in _named(day, kind)
+        ]
+    return tuple(shape for shape in tried if _reads(day.replace(". ", ".") if number else day, shape))
+
+
+def _named(day, kind):
+    month = max(re.findall("[A-Za-z]+", day), key=len, default="")
+    name = "%b" if len(month) == 3 else "%B"
+    year = "%Y" if re.search(r"\d{4}$", day) else "%y"
+    if kind == "b":
+        return [f"{name} %d,{' ' if ', ' in day else ''}{year}"]
+    mark = re.search(r"\d([ .-]+)[A-Za-z]", day)[1]
+    return [f"%d{mark}{name}{mark}{year}"]
+
+
+def _reads(text, shape):
+    try:
+        datetime.strptime(text, shape)
+    except ValueError:
+        return False
+    return True
+
+
+@dataclass(frozen=True)
+class DateFormats:
+    """How dates are written: the formats met, and whether day or month comes first is settled by a date."""
+
+    formats: tuple[str, ...]
+    settled: bool = True
+
+
+def date_formats(texts) -> DateFormats:
+    """The formats of dates met, ISO left out; a date that can be read one way only settles the order of its kind.
+
+    Examples
+    --------
+    >>> date_formats(["1/2/25", "13/2/25"]), date_formats(["1/2/25", "3/4/25"])
+    (DateFormats(formats=('%d/%m/%y',), settled=True), DateFormats(formats=('%d/%m/%y', '%m/%d/%y'), settled=False))
+    """
+    either, only = {}, Counter()
+    for text in texts:
+        shapes = date_shapes(text)
+        if len(shapes) == 2:
+            either[shapes] = either.get(shapes, 0) + 1
+        elif shapes and shapes[0] != "%Y-%m-%d":
+            only[shapes[0]] += 1
+    day_first = sum(
+        count for shape, count in only.items() if shape.startswith("%d/") or shape.startswith("%d-%m")
+    )
+    month_first = sum(count for shape, count in only.items() if shape.startswith("%m"))
+    settled = not either or (day_first == 0) != (month_first == 0)
+    chosen = Counter(only)
+    for (by_day, by_month), count in either.items():
+        if settled:
+            chosen[by_day if day_first else by_month] += count
+        else:
+            chosen.update({by_day: count, by_month: count})
+    in_order = sorted(chosen, key=lambda shape: (shape.endswith("%Y"), -chosen[shape], shape))
+    return DateFormats(tuple(in_order), settled)
+
+
+def decimal_mark(texts) -> str:
+    """The decimal sign of the numbers with a part behind it: a comma where more have one."""
+    comma = sum(bool(re.search(r"\d,\d{1,2}(?!\d)", text)) for text in texts)
+    point = sum(bool(re.search(r"\d\.\d", text)) for text in texts)
+    return "," if comma > point else "."

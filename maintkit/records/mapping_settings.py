@@ -1,0 +1,291 @@
+"""The settings of one section of mapping.toml, each looked at; a mistake gets a sentence."""
+
+import codecs
+import csv
+import re
+from pathlib import Path
+
+from .errors import MappingError
+from .mapping import EXAMPLE, FILE_NAME, LEAVE_OUT, Lookup, TableMapping, nearest
+from .sheets import Dialect
+from .tables import TABLE
+
+SETTINGS = (
+    "file",
+    "sheet",
+    "date_format",
+    "delimiter",
+    "decimal",
+    "encoding",
+    "ignore",
+    "rows_with",
+    "number_rows",
+    "numbers_restart",
+    "hours",
+    "same",
+    "columns",
+    "values",
+    "lookup",
+)
+LOOKUP_SETTINGS = ("from", "words", "within", "otherwise", "file", "key", "value")
+SPELLED = ("desk", "position", "serial", "part_type", "ref")
+DATE_PARTS = ("Yy", "mbB", "de")
+RANGE = re.compile(r"(\d+)\.\.(\d+)")
+
+
+def table_mapping(table: str, part, folder: Path) -> TableMapping:
+    """One section, looked at.
+
+    Raises
+    ------
+    MappingError
+        For anything in it that is not understood.
+    """
+    if not isinstance(part, dict):
+        raise MappingError(f"{FILE_NAME}: {table} must be a section, [{table}]. {EXAMPLE}")
+    for setting in part:
+        if setting not in SETTINGS:
+            raise unknown(f"[{table}]", "setting", setting, SETTINGS)
+    place = f"[{table}]"
+    return TableMapping(
+        files=tuple(_file_name(name, table) for name in _one_or_more(part.get("file", []), f"{place} file")),
+        sheets=_one_or_more(part.get("sheet", []), f"{place} sheet"),
+        dialect=_dialect(part, table),
+        ignore=as_texts(part.get("ignore", []), f"{place} ignore"),
+        rows_with=as_texts(part.get("rows_with", []), f"{place} rows_with"),
+        number_rows=_known(part.get("number_rows", []), table, "number_rows"),
+        numbers_restart=_yes(part.get("numbers_restart", False), f"{place} numbers_restart"),
+        hours=as_texts(part.get("hours", []), f"{place} hours"),
+        same=_same(part.get("same", {}), table),
+        columns=_columns(part.get("columns", {}), table),
+        values=_values(part.get("values", {}), table),
+        lookups=_lookups(part.get("lookup", {}), table, folder),
+    )
+
+
+def unknown(place, what, found, known) -> MappingError:
+    """The error for a name that is none of the known ones."""
+    order = ", ".join(nearest(found, known))
+    return MappingError(
+        f"{FILE_NAME} {place}: there is no {what} {found!r}. Known ones, nearest first: {order}."
+    )
+
+
+def _text(value, place):
+    if not isinstance(value, str):
+        raise MappingError(f"{FILE_NAME} {place}: found {value!r}. It must be text in quotes.")
+    return value.strip()
+
+
+def as_texts(value, place) -> tuple[str, ...]:
+    """A list of texts, trimmed."""
+    if not isinstance(value, list) or not all(isinstance(one, str) for one in value):
+        raise MappingError(
+            f'{FILE_NAME} {place}: found {value!r}. It must be a list of texts, such as ["Initials"].'
+        )
+    return tuple(one.strip() for one in value)
+
+
+def _one_or_more(value, place):
+    return as_texts(value, place) if isinstance(value, list) else tuple(filter(None, [_text(value, place)]))
+
+
+def _yes(value, place):
+    if not isinstance(value, bool):
+        raise MappingError(f"{FILE_NAME} {place}: found {value!r}. It must be true or false, without quotes.")
+    return value
+
+
+def _known(value, table, setting):
+    names = as_texts(value, f"[{table}] {setting}")
+    for name in names:
+        _column(name, table, f"[{table}] {setting}")
+    return names
+
+
+def _column(name, table, place):
+    known = [column.name for column in TABLE[table].columns]
+    if name not in known:
+        raise unknown(place, "column", _text(name, place), known)
+    return name
+
+
+def _section(part, place, example):
+    if not isinstance(part, dict):
+        raise MappingError(f"{FILE_NAME} {place}: it must be a section of lines such as {example}.")
+    return part
+
+
+def _file_name(value, table):
+    name = _text(value, f"[{table}] file")
+    if name and (Path(name).name != name or "\\" in name):
+        raise MappingError(
+            f"{FILE_NAME} [{table}] file: found {name!r}. "
+            "It must be the name of a file beside mapping.toml, without a folder."
+        )
+    return name
+
+
+def _dialect(part, table):
+    chosen = {name: part[name] for name in ("delimiter", "decimal", "encoding") if name in part}
+    if "date_format" in part:
+        formats = part["date_format"] if isinstance(part["date_format"], list) else [part["date_format"]]
+        chosen["date_format"] = formats[0] if len(formats) == 1 else tuple(formats)
+    for name, value in chosen.items():
+        for one in value if isinstance(value, tuple) else (value,):
+            fault = DIALECT_FAULTS[name](one) if isinstance(one, str) else "It must be text in quotes."
+            if fault:
+                raise MappingError(f"{FILE_NAME} [{table}] {name}: found {one!r}. {fault}")
+    if "encoding" in chosen and codecs.lookup(chosen["encoding"]).name == "utf-8":
+        chosen["encoding"] = "utf-8-sig"
+    return Dialect(**chosen)
+
+
+def _delimiter_fault(value):
+    good = len(value) == 1 and value not in '"\r\n' and not value.isalnum()
+    return "" if good else 'It must be one character, such as ";" or "\\t".'
+
+
+def _decimal_fault(value):
+    return "" if value in (".", ",") else 'It must be "." or ",".'
+
+
+def _encoding_fault(value):
+    try:
+        "".encode(value)
+    except (LookupError, ValueError):
+        return 'It must be the name of a text encoding, such as "utf-8", "latin-1" or "cp1252".'
+    return ""
+
+
+def _date_format_fault(value):
+    codes = re.findall("%(.)", value)
+    whole = all(sum(code in part for code in codes) == 1 for part in DATE_PARTS)
+    if not whole or any(code not in "YymbBdeHIMSp%" for code in codes):
+        return 'It must name year, month and day once each, such as "%d.%m.%Y" for 31.03.2026.'
+    return ""
+
+
+DIALECT_FAULTS = {
+    "delimiter": _delimiter_fault,
+    "decimal": _decimal_fault,
+    "encoding": _encoding_fault,
+    "date_format": _date_format_fault,
+}
+
+
+def _same(part, table):
+    place = f"[{table}] same"
+    _section(part, place, '{ desk = "Heron" }')
+    return {_column(name, table, place): _text(value, place) for name, value in part.items()}
+
+
+def _columns(part, table):
+    place = f"[{table}.columns]"
+    _section(part, place, '"Fault no." = "ticket"')
+    for heading, name in part.items():
+        _column(name, table, f"{place} {heading!r}")
+    names = list(part.values())
+    for name in names:
+        if names.count(name) > 1:
+            headings = " and ".join(repr(heading) for heading, other in part.items() if other == name)
+            raise MappingError(f"{FILE_NAME} {place}: {headings} both stand for {name}. Map one of them.")
+    folds = [heading.strip().casefold() for heading in part]
+    for heading, fold in zip(part, folds, strict=True):
+        if folds.count(fold) > 1:
+            raise MappingError(
+                f"{FILE_NAME} {place}: the heading {heading!r} is named twice. Keep one of the lines."
+            )
+    return {heading.strip(): name for heading, name in part.items()}
+
+
+def _values(part, table):
+    place = f"[{table}.values]"
+    if not isinstance(part, dict) or not all(isinstance(words, dict) for words in part.values()):
+        first = TABLE[table].columns[0].name
+        raise MappingError(f"{FILE_NAME} {place}: it must hold sections such as [{table}.values.{first}].")
+    for name, words in part.items():
+        _column(name, table, place)
+        for word, meaning in words.items():
+            _check_meaning(table, name, meaning, f"[{table}.values.{name}] {word!r}")
+    return {
+        name: {word.strip().casefold(): meaning.strip() for word, meaning in words.items()}
+        for name, words in part.items()
+    }
+
+
+def _check_meaning(table, name, meaning, place):
+    """A meaning must be a choice of the column, if it has choices; an empty one leaves the cell blank."""
+    choices = TABLE[table].column(name).choices
+    if choices and _text(meaning, place) not in ("", *choices):
+        raise unknown(place, "choice", meaning, choices)
+    _text(meaning, place)
+
+
+def spellings(part) -> tuple[tuple[str, str, str, str | None], ...]:
+    """The sections [spelling.COLUMN], or [spelling.position.DESK]: names joined, or held apart by their own name."""
+    _section(part, "[spelling]", "[spelling.part_type]")
+    found = []
+    for column, names in part.items():
+        place = f"[spelling.{column}]"
+        if column not in SPELLED:
+            raise unknown("[spelling]", "name", column, SPELLED)
+        for written, shown in _section(names, place, '"elko 100/25" = "100u 25V"').items():
+            inner = shown if isinstance(shown, dict) else {written: shown}
+            desk = written if isinstance(shown, dict) else ""
+            for one, name in inner.items():
+                name = _text(name, f"{place} {one!r}")
+                found.append((column, desk, one.strip(), None if name == one.strip() else name))
+    return tuple(found)
+
+
+def _lookups(part, table, folder):
+    place = f"[{table}.lookup]"
+    _section(part, place, f"[{table}.lookup.{TABLE[table].columns[0].name}]")
+    return {_column(name, table, place): _lookup(table, name, one, folder) for name, one in part.items()}
+
+
+def _lookup(table, name, part, folder):
+    place = f"[{table}.lookup.{name}]"
+    _section(part, place, 'from = "Code"')
+    for setting in part:
+        if setting not in LOOKUP_SETTINGS:
+            raise unknown(place, "setting", setting, LOOKUP_SETTINGS)
+    if "from" not in part:
+        raise MappingError(
+            f'{FILE_NAME} {place}: say under which heading the words stand, such as from = "Code".'
+        )
+    words = dict(_section(part.get("words", {}), f"{place} words", '"NFF" = "no fault found"'))
+    if "file" in part:
+        words = (
+            _words_of_file(part, folder, place, _file_name(part["file"], f"{table}.lookup.{name}")) | words
+        )
+    otherwise = part.get("otherwise")
+    for word, meaning in [*words.items(), *([("otherwise", otherwise)] if otherwise is not None else [])]:
+        if meaning != LEAVE_OUT:
+            _check_meaning(table, name, meaning, f"{place} {word!r}")
+    return Lookup(
+        _text(part["from"], f"{place} from"),
+        {word.strip().casefold(): meaning.strip() for word, meaning in words.items()},
+        _yes(part.get("within", False), f"{place} within"),
+        otherwise,
+    )
+
+
+def _words_of_file(part, folder, place, name):
+    """Words and meanings from two columns of a CSV file in UTF-8 beside mapping.toml."""
+    try:
+        with (folder / name).open(encoding="utf-8-sig", newline="") as handle:
+            rows = list(csv.DictReader(handle))
+    except (OSError, UnicodeDecodeError, csv.Error) as error:
+        raise MappingError(
+            f"{FILE_NAME} {place} file: {name!r} cannot be read ({type(error).__name__})."
+        ) from error
+    chosen = [_text(part.get(setting, ""), f"{place} {setting}") for setting in ("key", "value")]
+    for setting, heading in zip(("key", "value"), chosen, strict=True):
+        if not rows or heading not in rows[0]:
+            there = ", ".join(filter(None, rows[0])) if rows else "none"
+            raise MappingError(
+                f"{FILE_NAME} {place} {setting}: {name!r} has no heading {heading!r}. Its headings are: {there}."
+            )
+    return {row[chosen[0]]: row[chosen[1]] or "" for row in rows if row[chosen[0]]}
