@@ -7,6 +7,7 @@ from pathlib import Path
 
 from maintkit.brought import DEMO, leave_notebook
 from maintkit.in_place import kept_sentence, put_in_place, refuse_among_records
+from maintkit.quarter.counts import counts_table, faults_per_slot
 from maintkit.quarter.quarter import Quarter, open_quarter
 from maintkit.quarter.slots import PRIORITY_COLUMNS
 from maintkit.questions.bench import cards_for_slots
@@ -177,6 +178,7 @@ def _write_all(review: Review, folder: Path) -> None:
         **tables,
         "forecast": quarter.forecast.count_limits,
         "past_forecasts": past.rows,
+        "counts": counts_table(quarter),
     }.items():
         write_csv(folder / f"{name}.csv", table)
     write_workbook(
@@ -184,6 +186,7 @@ def _write_all(review: Review, folder: Path) -> None:
     )
     write_bench_cards(review, folder / "bench-cards")
     (folder / TABLE_FILE).parent.mkdir(exist_ok=True)
+    write_csv(folder / TABLE_FILE.format(key="faults-per-slot"), faults_per_slot(quarter))
     for finding in review.findings.values():
         if finding.table is not None:
             write_csv(folder / TABLE_FILE.format(key=finding.key), finding.table)

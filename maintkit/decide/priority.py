@@ -26,24 +26,19 @@ BY_MODULE, BY_MINUTES = ["serial", "family", "module_type", "part_type"], [*PLAC
 @dataclass(frozen=True)
 class FaultsSeen:
     """How many faults counted: ``by_module`` has ``BY_MODULE`` and ``faults``, ``by_minutes`` has ``BY_MINUTES`` and ``faults``,
-    ``by_quarter`` has ``BY_QUARTER`` and ``faults``; ``by_class`` has ``desk, quarter, class`` and ``faults`` of every report, or is
-    None where none is open."""
+    ``by_quarter`` has ``BY_QUARTER`` and ``faults``; ``still_open`` has ``desk, quarter`` and ``faults``, those that the reports
+    now open are expected to turn out to be, or is None where none is open."""
 
     by_module: object
     by_minutes: object
     by_quarter: object
-    by_class: object = None
+    still_open: object = None
 
     @property
     def open(self):
-        """``desk, quarter`` and ``faults``, those that the reports now open are expected to turn out to be: as many as of those told."""
-        if self.by_class is None:
-            return self.by_quarter[["desk", "quarter", "faults"]].iloc[:0]
-        is_open = self.by_class["class"] == "open"
-        told = self.by_class.loc[~is_open, "faults"].sum()
-        share = self.by_class.loc[self.by_class["class"] == "fault", "faults"].sum() / max(told, 1)
-        found = self.by_class.loc[is_open, ["desk", "quarter", "faults"]]
-        return found.assign(faults=found["faults"] * share)
+        """``desk, quarter`` and ``faults`` that the reports now open are expected to turn out to be; no row where none is."""
+        none = self.by_quarter[["desk", "quarter", "faults"]].iloc[:0]
+        return none if self.still_open is None else self.still_open
 
 
 @dataclass(frozen=True)

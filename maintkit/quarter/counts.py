@@ -1,9 +1,12 @@
 """Faults and session minutes of every desk, in one quarter and in all of them: counted once for all who ask."""
 
+from dataclasses import dataclass
+
 from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter, quarter_days
 from maintkit.quarter.remember import once_a_quarter
 from maintkit.survival.multiple_tests import holm
+from maintkit.survival.open_reports import open_reports
 from maintkit.survival.rates import poisson_limits, rate_ratio
 
 REAL = 0.05
@@ -25,6 +28,16 @@ COLUMNS = [
     "p_change",
 ]
 LABELS = ["quarter", "desk", "class", "counts", "impact", "minutes_lost"]
+SUM = {
+    "ticket_faults": ("ticket", "fault"),
+    "ticket_returns": ("ticket", "return"),
+    "reported_again": ("ticket", "report"),
+    "no_fault_found": ("ticket", "no fault found"),
+    "not_the_desk": ("ticket", "not the desk"),
+    "open": ("ticket", "open"),
+    "unticketed_faults": ("repair", "fault"),
+}
+SUM_COLUMNS = ["quarter", "desk", "tickets", *SUM, "faults", "open_expected_faults"]
 
 
 @once_a_quarter
@@ -74,6 +87,7 @@ def _counts(quarter: Quarter, label: str):
     import pandas as pd
 
     first, last = (pd.Timestamp(day) for day in quarter_days(label))
+    last = min(last, first + pd.Timedelta(days=quarter.days - 1))
     faults = _faults(quarter)
     here = faults[faults["quarter"] == first]
     years = _powered_years(quarter.evidence.stays, first, last)
@@ -83,16 +97,21 @@ def _counts(quarter: Quarter, label: str):
         table[name] = table[name] if name in table else 0
     counted = here[here["counts"]]
     table["faults"] = counted.groupby("desk")["faults"].sum().reindex(years.index, fill_value=0)
-    table["minutes_lost"] = here.groupby("desk")["minutes"].sum().reindex(years.index, fill_value=0.0)
-    stopped = here[here["impact"] == "stopped session"]
+    own = here[here["class"] != "not the desk"]
+    table["minutes_lost"] = own.groupby("desk")["minutes"].sum().reindex(years.index, fill_value=0.0)
+    stopped = own[own["impact"] == "stopped session"]
     table["stopped"] = stopped.groupby("desk")["faults"].sum().reindex(years.index, fill_value=0)
     return table.assign(powered_years=years)
 
 
 @once_a_quarter
 def _faults(quarter: Quarter):
-    """How many faults there were of each sort in each quarter, and the session minutes they took together; not to be changed."""
-    faults = quarter.evidence.fault_counts(LABELS, every=True)
+    """Faults of each sort in each quarter, and the session minutes they took together; not to be changed.
+
+    Beside a quarter that is not over stand the same days of the others.
+    """
+    days = quarter.days if quarter.days < quarter.whole_days else None
+    faults = quarter.evidence.fault_counts(LABELS, every=True, days=days)
     return faults.assign(minutes=faults["minutes_lost"] * faults["faults"])
 
 
@@ -129,3 +148,112 @@ def faults_by_quarter(quarter: Quarter):
     ).reset_index()
     table["low"], table["high"] = poisson_limits(table["faults"])
     return table
+
+
+@dataclass(frozen=True)
+class StillOpen:
+    """The reports still open on the last day.
+
+    Attributes
+    ----------
+    reports : int
+    expected, low, high : float
+        How many of them will prove to be faults, with 90 % limits.
+    faults : DataFrame or None
+        ``desk, quarter`` (first day) and ``faults`` to expect; None where none is open.
+    """
+
+    reports: int
+    expected: float
+    low: float
+    high: float
+    faults: object
+
+
+def reports_still_open(evidence, since=None) -> StillOpen:
+    """The reports still open, those raised from a day on where one is given, and how many of them will prove to be faults."""
+    import numpy as np
+
+    ages = evidence.report_ages()
+    ages = ages.loc[np.repeat(ages.index, ages["tickets"])]
+    is_open = ages["state"] == "open"
+    told, left = ages[~is_open], ages[is_open]
+    left = left if since is None else left[left["quarter"] >= since]
+    found = open_reports(told["desk"], told["days"], told["state"] == "fault", left["desk"], left["days"])
+    by_quarter = left.assign(faults=found.chance).groupby(["desk", "quarter"], as_index=False)["faults"].sum()
+    return StillOpen(len(left), found.expected, found.low, found.high, by_quarter if len(left) else None)
+
+
+def counts_table(quarter: Quarter):
+    """Where every ticket went, a row a quarter and desk: the classes add up to ``tickets``, faults of both sources to ``faults``."""
+    import pandas as pd
+
+    found = quarter.evidence.fault_counts(["quarter", "desk", "source", "class", "in_window"], every=True)
+    found = found[found["in_window"] & found["desk"].notna()]
+    spans = faults_by_quarter(quarter)[["desk", "quarter"]]
+    label = found["quarter"].dt.to_period("Q").astype(str)
+    sums = found.groupby([label, "desk", "source", "class"])["faults"].sum()
+    sums = sums.unstack(["source", "class"], fill_value=0) if len(sums) else pd.DataFrame()
+    rows = pd.MultiIndex.from_frame(spans[["quarter", "desk"]]).union(sums.index).sort_values()
+    table = pd.DataFrame(
+        {name: sums[key].reindex(rows, fill_value=0) if key in sums else 0 for name, key in SUM.items()},
+        index=rows,
+    )
+    table["tickets"] = table[[name for name, (source, _) in SUM.items() if source == "ticket"]].sum(axis=1)
+    table["faults"] = table["ticket_faults"] + table["unticketed_faults"]
+    left = quarter.open_reports.faults
+    if left is not None:
+        left = left.assign(quarter=left["quarter"].dt.to_period("Q").astype(str)).set_index(
+            ["quarter", "desk"]
+        )
+        table["open_expected_faults"] = left["faults"].reindex(rows, fill_value=0.0)
+    else:
+        table["open_expected_faults"] = 0.0
+    return table.rename_axis(["quarter", "desk"]).reset_index()[SUM_COLUMNS]
+
+
+def faults_per_slot(quarter: Quarter):
+    """Mean number of faults a slot has had since records began, all slots and each desk: a row a day on which one came.
+
+    Columns ``desk`` (None: every slot), ``days`` since the first record, ``mean``, ``low, high``, ``at_risk`` slots.
+    """
+    import pandas as pd
+
+    from maintkit.survival.recurrence import mean_cumulative
+
+    stays = quarter.evidence.stays.dropna(subset=["desk", "position"])
+    faults = quarter.evidence.faults
+    faults = faults[faults["counts"] & faults["position"].notna()]
+    if not len(stays):
+        return pd.DataFrame(columns=["desk", "days", "mean", "low", "high", "at_risk"])
+    begun = stays["from_on"].min()
+    watched = stays.groupby(["desk", "position"]).agg(entry=("from_on", "min"), exit=("to_on", "max"))
+    watched = (watched - begun).apply(lambda column: column.dt.days.astype(float)).reset_index()
+    # a fault of a day comes after its morning, so that one of the first day falls within the time watched
+    events = faults.assign(days=(faults["happened_on"] - begun).dt.days + 1.0).merge(
+        watched, on=["desk", "position"]
+    )
+    events = events[(events["days"] > events["entry"]) & (events["days"] <= events["exit"])]
+    rows = []
+    for desk in [None, *(sorted(watched["desk"].unique()) if watched["desk"].nunique() > 1 else [])]:
+        own, seen = (frame if desk is None else frame[frame["desk"] == desk] for frame in (watched, events))
+        if len(seen):
+            unit, event_unit = (frame["desk"] + chr(31) + frame["position"] for frame in (own, seen))
+            curve = mean_cumulative(unit, own["entry"], own["exit"], event_unit, seen["days"])
+            rows.append(
+                pd.DataFrame(
+                    {
+                        "desk": desk,
+                        "days": curve.time.astype(int),
+                        "mean": curve.mean,
+                        "low": curve.low,
+                        "high": curve.high,
+                        "at_risk": curve.at_risk,
+                    }
+                )
+            )
+    return (
+        pd.concat(rows, ignore_index=True)
+        if rows
+        else pd.DataFrame(columns=["desk", "days", "mean", "low", "high", "at_risk"])
+    )

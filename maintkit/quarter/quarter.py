@@ -26,12 +26,20 @@ class Quarter:
     label : str
         Such as ``2026Q3``.
     first_day, last_day : date
-        Both inclusive; the evidence ends with the last day.
+        Both inclusive; the evidence ends with the last day. Of a quarter not over, the last day is that of the last entry.
+    whole_days : int
+        How many days the quarter has when it is over.
+    last_entry : date or None
+        The last ticket or work on record where the records do not reach the quarter's end, else None. It lies before the
+        first day where nothing was written down in the quarter or after it.
     """
 
-    def __init__(self, records: Records, label: str):
-        self.records, self.label = records, label
+    def __init__(self, records: Records, label: str, last_entry: date | None = None):
+        self.records, self.label, self.last_entry = records, label, last_entry
         self.first_day, self.last_day = quarter_days(label)
+        self.whole_days = (self.last_day - self.first_day).days + 1
+        if last_entry and last_entry >= self.first_day:
+            self.last_day = last_entry
         self.lives: dict[
             bytes, dict
         ] = {}  # rows of life.csv by the spells they are of, filled as they are asked for
@@ -49,7 +57,8 @@ class Quarter:
             sort_symptoms(self.records.connection, vocabulary_beside(self.records.source))
             self._is_worded = True
         try:
-            return gather_evidence(self.records.connection, record_end=self.last_day)
+            record_end = self.last_day if self.is_kept else self.last_entry
+            return gather_evidence(self.records.connection, record_end=record_end)
         except duckdb.OutOfMemoryException as error:
             raise beyond_memory(self.records) from error
 
@@ -61,12 +70,19 @@ class Quarter:
         return slots_in_service(self)
 
     @cached_property
+    def open_reports(self):
+        """The reports still open, and how many of them will prove to be faults: see ``reports_still_open``."""
+        from maintkit.quarter.counts import reports_still_open
+
+        return reports_still_open(self.evidence)
+
+    @cached_property
     def forecast(self) -> Forecast:
         """Expected faults and minutes of every slot over the coming quarter."""
         evidence = self.evidence
         parts = partial(evidence.part_frames, PART_COLUMNS, by=("family", "part_type"))
         counted = (evidence.fault_counts(by) for by in (BY_MODULE, BY_MINUTES, BY_QUARTER))
-        faults = FaultsSeen(*counted, evidence.fault_counts(["desk", "quarter", "class"], every=True))
+        faults = FaultsSeen(*counted, self.open_reports.faults)
         return next_quarter(parts, evidence.stays, faults, self.slots, record_end=self.last_day)
 
     def earlier(self, label: str) -> "Quarter":
@@ -77,7 +93,9 @@ class Quarter:
 
     def on(self, connection) -> "Quarter":
         """The same days read from another connection, on which tables may have been narrowed."""
-        return Quarter(Records(connection, self.records.source, self.records.report), self.label)
+        return Quarter(
+            Records(connection, self.records.source, self.records.report), self.label, self.last_entry
+        )
 
     def only(self, **filters) -> "Quarter":
         """The quarter with a part of its records, to be asked any question.
@@ -112,6 +130,16 @@ class Quarter:
 
         return spells(self, part_type, kind=kind)
 
+    @property
+    def is_kept(self) -> bool:
+        """Whether anything was written down in the quarter or after it; without an entry in it, it then had no fault."""
+        return self.last_entry is None or self.last_entry >= self.first_day
+
+    @property
+    def days(self) -> int:
+        """Days of the quarter that are reviewed: all of them when it is over."""
+        return (self.last_day - self.first_day).days + 1
+
     @cached_property
     def previous(self) -> str:
         """Label of the quarter before."""
@@ -120,7 +148,7 @@ class Quarter:
     @property
     def next_label(self) -> str:
         """Label of the quarter the forecast is for."""
-        return quarter_of(self.last_day + timedelta(days=1))
+        return quarter_of(quarter_days(self.label)[1] + timedelta(days=1))
 
     @property
     def days_ahead(self) -> int:
@@ -143,32 +171,27 @@ def open_quarter(records: "Records | str", quarter: str | None = None) -> Quarte
     records : Records or path
         An open record book, or the folder, workbook or DuckDB file that holds it.
     quarter : str, optional
-        Such as ``2026Q3``; the last one the records reach the end of when left out.
+        Such as ``2026Q3``; when left out the last one the records reach the end of, or the first where they reach none. One
+        they do not reach the end of is reviewed to the day of the last entry.
 
     Raises
     ------
     RecordsError
-        If the label cannot be read, or the quarter lies before the records or after them.
+        If the label cannot be read, or the quarter lies before the records.
     """
     records = records if isinstance(records, Records) else open_records(records)
-    last = records.last_day()
+    last, begun = records.last_day(), records.first_day()
     label = quarter or last_complete_quarter(last)
-    chosen = Quarter(records, label)
-    if chosen.first_day > last:
+    if begun and quarter is None and quarter_days(label)[1] < begun:
+        label = quarter_of(begun)
+    end = quarter_days(label)[1]
+    if begun and end < begun:
         raise RecordsError(
-            f"Quarter {label} begins on {chosen.first_day}, but the last ticket or repair on record is "
-            f"of {last}. Choose {last_complete_quarter(last)} or earlier, or load newer records."
-        )
-    begun = records.first_day()
-    if begun and chosen.last_day < begun:
-        raise RecordsError(
-            f"Quarter {label} ends on {chosen.last_day}, but the records of the first desk begin on {begun}. "
+            f"Quarter {label} ends on {end}, but the records of the first desk begin on {begun}. "
             f"Choose {quarter_of(begun)} or later."
-            if quarter
-            else f"No quarter is complete yet: the records of the first desk begin on {begun}, and the last ticket or "
-            f"repair is of {last}. Choose {quarter_of(begun)} to see it as far as it goes."
         )
-    return chosen
+    is_over = last + timedelta(days=GRACE_DAYS) >= end
+    return Quarter(records, label, None if is_over else last)
 
 
 def quarter_days(label: str) -> tuple[date, date]:

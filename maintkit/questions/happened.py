@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from maintkit.quarter.counts import faults_by_desk, faults_by_quarter
+from maintkit.quarter.counts import counts_table, faults_by_desk, faults_by_quarter, reports_still_open
 from maintkit.quarter.quarter import Quarter
 
 
@@ -25,6 +25,17 @@ class Happened:
         desks, below 0.05).
     table : DataFrame
         A row a desk.
+    is_kept : bool
+        Whether anything was written down in the quarter or later; ``last_entry`` is the last day on which something was, where
+        the records do not reach the quarter's end.
+    last_day : date
+        The last day reviewed; ``days`` of ``whole_days`` are. The quarters beside it are counted to the same day.
+    tickets, unticketed_faults : int
+        Reports of the quarter, and faults found by work that nobody reported; ``table`` says where each report went.
+    open_reports : StillOpen
+        The reports of the quarter that are still open, and how many of them to expect as faults, with limits.
+    as_reports : int
+        Faults since records began that are reports of which nobody wrote down what they proved to be.
     history : DataFrame
         A row a desk and quarter: ``desk, quarter, faults, minutes_lost, low, high``.
     """
@@ -37,6 +48,15 @@ class Happened:
     changed: tuple[str, ...]
     table: object
     history: object
+    is_kept: bool
+    last_entry: object
+    last_day: object
+    days: int
+    whole_days: int
+    tickets: int
+    unticketed_faults: int
+    open_reports: object
+    as_reports: int
 
     @property
     def counts(self) -> dict:
@@ -47,6 +67,8 @@ def facts(quarter: Quarter) -> Happened:
     """Faults and session minutes of the quarter, desk by desk, beside the quarter before."""
     table = faults_by_desk(quarter)
     before = table["faults_before"]
+    sums = counts_table(quarter)
+    sums = sums[sums["quarter"] == quarter.label]
     return Happened(
         quarter=quarter.label,
         desks=len(table),
@@ -56,4 +78,13 @@ def facts(quarter: Quarter) -> Happened:
         changed=tuple(table.loc[table["real_change"] == "yes", "desk"]),
         table=table.drop(columns=["p_change"]),
         history=faults_by_quarter(quarter),
+        is_kept=quarter.is_kept,
+        last_entry=quarter.last_entry,
+        last_day=quarter.last_day,
+        days=quarter.days,
+        whole_days=quarter.whole_days,
+        tickets=int(sums["tickets"].sum()),
+        unticketed_faults=int(sums["unticketed_faults"].sum()),
+        open_reports=reports_still_open(quarter.evidence, since=str(quarter.first_day)),
+        as_reports=quarter.evidence.tally["reports_counted_as_faults"],
     )

@@ -171,7 +171,7 @@ class _Weigher:
         """How far the answers move, or None where that cannot be reckoned."""
         if not problem.query:
             return self._raised(problem)
-        again = Quarter(self.quarter.records, self.quarter.label)
+        again = self.quarter.on(self.quarter.records.connection)
         if problem.what == NO_CAUSE:
             sort_symptoms(again.records.connection, vocabulary_beside(again.records.source))
             again.evidence = gather_evidence(

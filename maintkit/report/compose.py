@@ -155,7 +155,15 @@ def _tickets(happened):
         "open": "open",
     }
     counts = {name: int(table[column].sum()) for name, column in names.items() if column in table}
-    return SimpleFacts(tickets=getattr(happened, "tickets", 0) or 0, open_expected=None, **counts)
+    return SimpleFacts(
+        tickets=getattr(happened, "tickets", 0) or 0, open_expected=_expected(happened), **counts
+    )
+
+
+def _expected(happened):
+    """How many of the open reports will prove faults, None where none is open."""
+    found = getattr(happened, "open_reports", None)
+    return found.expected if found and found.reports else None
 
 
 def _forecasts(findings):

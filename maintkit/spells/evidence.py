@@ -118,7 +118,12 @@ class Evidence:
         return part_frames(self.kept, self.stays, names, by, every_module=every_module)
 
     def fault_counts(
-        self, labels: list[str], *, every: bool = False, serials: list[str] | None = None
+        self,
+        labels: list[str],
+        *,
+        every: bool = False,
+        serials: list[str] | None = None,
+        days: int | None = None,
     ) -> pd.DataFrame:
         """How many faults there are of each set of labels: ``labels`` and ``faults``, in order of the labels.
 
@@ -130,16 +135,35 @@ class Evidence:
             Whether to count those too that do not count as fresh faults (column ``counts``).
         serials : list of str, optional
             Count those of these modules alone.
+        days : int, optional
+            Count those of the first so many days of each quarter alone.
         """
         shown = ", ".join(
             "date_trunc('quarter', happened_on) as quarter" if name == "quarter" else f'"{name}"'
             for name in labels
         )
         query = f"select {shown}, count(*) as faults from {self.kept.name('fault_rows')} where ({every} or counts)"
+        if days is not None:
+            query += f" and happened_on < date_trunc('quarter', happened_on) + to_days({int(days)})"
         if serials is None:
             return self.kept.execute(f"{query} group by all order by all").df()
         return self.kept.execute(
             f"{query} and serial in (select unnest($serials)) group by all order by all", {"serials": serials}
+        ).df()
+
+    def report_ages(self) -> pd.DataFrame:
+        """How many tickets there are of each desk, quarter of the report, ``days`` until it was known what it was and ``state``.
+
+        ``state`` is 'open' (``days`` are those to the end of the records), 'fault' or 'no fault'; ``days`` are missing where
+        nobody wrote down when it was known. Tickets of the recorded window; one that reports a known fault again is none.
+        """
+        return self.kept.execute(
+            "select desk, date_trunc('quarter', happened_on) as quarter, "
+            "case class when 'open' then 'open' when 'fault' then 'fault' else 'no fault' end as state, "
+            "date_diff('day', happened_on, case class when 'open' then $record_end else decided_on end) as days, "
+            f"count(*) as tickets from {self.kept.name('fault_rows')} "
+            "where source = 'ticket' and class <> 'report' and in_window group by all order by all",
+            {"record_end": self.record_end},
         ).df()
 
     @property

@@ -2,6 +2,7 @@ from datetime import date
 
 import pytest
 
+from maintkit import what_happened
 from maintkit.quarter.quarter import last_complete_quarter, open_quarter, quarter_days, quarter_of
 from maintkit.quarter.slots import natural, slots_in_service
 from maintkit.records.errors import RecordsError
@@ -46,13 +47,34 @@ def test_the_last_complete_quarter_allows_a_fortnight_without_an_entry(last, lab
     assert last_complete_quarter(last) == label
 
 
-def test_a_quarter_after_the_records_is_refused(facility, least):
-    with pytest.raises(RecordsError) as error:
-        open_quarter(Records(facility(**least), "small"), "2025Q1")
-    assert str(error.value) == (
-        "Quarter 2025Q1 begins on 2025-01-01, but the last ticket or repair on record is of 2024-08-05. "
-        "Choose 2024Q2 or earlier, or load newer records."
+def test_a_quarter_after_the_last_entry_opens_and_knows_that_nothing_was_written_down(facility, least):
+    book = open_quarter(Records(facility(**least), "small"), "2025Q1")
+    assert (book.is_kept, book.last_entry, book.last_day) == (False, date(2024, 8, 5), date(2025, 3, 31))
+    assert book.evidence.record_end == date(2024, 8, 5)
+    assert what_happened(book).title == "2025Q1: nothing was written down; the last entry is of 2024-08-05."
+
+
+def test_a_quarter_without_an_entry_had_no_fault_where_later_ones_were_written_down(facility, least):
+    desks = [{**desk, "records_from": "2023-01-01"} for desk in least["desks"]]
+    book = open_quarter(Records(facility(**{**least, "desks": desks}), "small"), "2023Q3")
+    assert (book.is_kept, book.last_entry, book.days, book.whole_days) == (True, None, 92, 92)
+    assert what_happened(book).title.startswith("2023Q3: 0 faults and 0 session minutes lost;")
+
+
+def test_a_quarter_not_over_is_counted_to_the_day_beside_the_same_days_before(facility, least):
+    # To 5 August: 36 of 92 days. Of the tickets of 2 May and 30 June only the first lies in the first 36 days of 2024Q2.
+    late = {**least["tickets"][0], "ticket": "T3", "raised_on": "2024-06-30", "closed_on": "2024-06-30"}
+    book = open_quarter(
+        Records(facility(**{**least, "tickets": [*least["tickets"], late]}), "small"), "2024Q3"
     )
+    assert (book.last_day, book.days, book.whole_days) == (date(2024, 8, 5), 36, 92)
+    assert (book.next_label, book.days_ahead) == ("2024Q4", 92)
+    found = what_happened(book)
+    assert found.title == (
+        "2024Q3 to 2024-08-05, 36 of 92 days: 1 fault and 30 session minutes lost; "
+        "1 in the same days of the quarter before: no real change."
+    )
+    assert found.table["powered_years"].tolist() == pytest.approx([36 * 24 / 8766] * 2)
 
 
 def test_a_quarter_before_the_records_is_refused(facility, least):
@@ -66,14 +88,10 @@ def test_a_quarter_before_the_records_is_refused(facility, least):
     assert open_quarter(records, "2024Q1").label == "2024Q1"
 
 
-def test_records_of_less_than_a_quarter_say_that_none_is_complete(facility, least):
+def test_records_of_less_than_a_quarter_open_as_far_as_they_go(facility, least):
     begun = [{**desk, "records_from": "2024-07-15"} for desk in least["desks"]]
-    with pytest.raises(RecordsError) as error:
-        open_quarter(Records(facility(**{**least, "desks": begun}), "small"))
-    assert str(error.value) == (
-        "No quarter is complete yet: the records of the first desk begin on 2024-07-15, and the last ticket or "
-        "repair is of 2024-08-05. Choose 2024Q3 to see it as far as it goes."
-    )
+    book = open_quarter(Records(facility(**{**least, "desks": begun}), "small"))
+    assert (book.label, book.last_day) == ("2024Q3", date(2024, 8, 5))
 
 
 def test_the_next_quarter_and_its_days(opened, least):
