@@ -106,6 +106,7 @@ def test_the_page_the_table_and_the_data_hold_the_same_problems(book, tmp_path, 
     assert rows[0]["problem"] in page
     assert {finding["key"] for finding in content["findings"]} == {
         "what-to-mend",
+        "names",
         "few-tickets",
         "recording-habits",
         "symptom-words",

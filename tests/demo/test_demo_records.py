@@ -8,10 +8,13 @@ import pytest
 
 from data_demo.make.__main__ import main
 from data_demo.make.files import cell
-from maintkit.records.tables import TABLES
+from maintkit.records import tables
 from tests.demo import truth
 
 NEVER = "9999-12-31"
+TABLES = [
+    table for table in tables.TABLES if (truth.DATA_DEMO / f"{table.name}.csv").exists()
+]  # kept in the demo
 
 
 @pytest.fixture(scope="module")
@@ -58,7 +61,7 @@ def test_the_workbook_holds_the_same_cells_as_the_csv_files():
     assert workbook.sheetnames == [table.name for table in TABLES]
     for table in TABLES:
         header, *rows = workbook[table.name].iter_rows(values_only=True)
-        kinds = {column.name: column.kind for column in table.columns}
+        kinds = {name: table.column(name).kind for name in truth.read_table(table.name)[0]}
         assert list(header) == list(kinds)
         expected = [
             tuple(cell(text, kinds[name]) for name, text in row.items())
@@ -81,7 +84,9 @@ def test_the_files_stay_small():
 
 def test_every_table_has_its_columns_and_a_plausible_number_of_rows(book):
     for table in TABLES:
-        assert list(truth.read_table(table.name)[0]) == [column.name for column in table.columns]
+        names = list(truth.read_table(table.name)[0])
+        assert names == [column.name for column in table.columns if column.name in names]
+        assert {column.name for column in table.columns if column.required} <= set(names)
     counts = {name: len(rows) for name, rows in book.items()}
     assert counts["desks"] == 4 and counts["positions"] == 56 + 36 + 48 + 40
     assert counts["modules"] == 2 * (56 + 36) + 48 + 40 + 13 + 8
@@ -109,11 +114,11 @@ def test_no_other_row_would_be_turned_away(book):
     desks = {row["desk"] for row in book["desks"]}
     for table in TABLES:
         rows = kept(book, table.name)
-        keys = [tuple(row[name] for name in table.key) for row in rows]
+        keys = [tuple(row.get(name) for name in table.key) for row in rows]
         assert len(set(keys)) == len(keys), table.name
         for row in rows:
             for column in table.columns:
-                check_cell(column, row[column.name], desks)
+                check_cell(column, row.get(column.name), desks)
 
 
 def check_cell(column, text, desks):
