@@ -34,24 +34,47 @@ Two slots that `positions` lists as two rows of one file stay two.
 
 ## Your own headings: mapping.toml
 
+    maintkit headings my-book.xlsx --out mapping.toml
+
+drafts it from a folder, a workbook or a CSV file: which sheet is which table, which heading which column (also below title rows), how dates and decimals are written, what your words for impact, outcome or action mean. It changes no record. Lines that begin with `# ?` ask you something; what has no place is listed and kept beside the row. The words it knows, English and German, stand in `maintkit/records/headings/words.toml`: add yours, or a language.
+
     as_of = 2026-09-30             # last day these records can hold; the day of loading when left out
     ignore = ["old notes.csv"]     # files or sheets you know of and do not want read
 
     [tickets]
-    file = "faults.csv"            # or sheet = "Faults" in a workbook
-    date_format = "%d.%m.%Y"       # never guessed
+    file = "faults.csv"            # or sheet = "Faults"; several as a list: sheet = ["2024", "2025"]
+    date_format = "%d.%m.%Y"       # never guessed; several as a list
     delimiter = ";"
     decimal = ","
     encoding = "latin-1"
-    ignore = ["Initials"]          # headings you know of and do not want read
+    ignore = ["Initials"]          # headings not to be kept beside the row
+    hours = ["Labour"]             # bare numbers under this heading are hours
+    same = { desk = "Heron" }      # one value for every row
+    number_rows = ["ticket"]       # rows without a number are called by sheet and row
+    numbers_restart = true         # or: the same numbers come again in every sheet
 
     [tickets.columns]
     "Fault no." = "ticket"
 
     [tickets.values.impact]
     "session lost" = "stopped session"
+    "n" = ""                       # such a cell is blank
 
-Everything left out keeps its default. `as_of` and the `ignore` of whole files or sheets stand at the top, above the first table. A date after `as_of` is turned away: set it where the clock of the machine cannot be trusted, or to read old records as of their own day.
+    [tickets.lookup.desk]          # the desk from the slot's number
+    from = "Slot"
+    words = { "1..24" = "Heron", "25..48" = "Curlew", "99" = "leave out" }
+
+    [repairs]                      # the same file again: a row of it is complaint and repair
+    file = "faults.csv"
+    rows_with = ["Done", "Part"]   # a row is work only where one of these is filled
+
+    [repairs.lookup.action]        # a word anywhere in the cell, the first of the list first
+    from = "Done"
+    within = true
+    words = { "recap" = "re-cap", "replac" = "replace", "clean" = "clean" }
+    otherwise = "test"             # without it, a word that is not met turns the row away
+
+Everything left out keeps its default. Two sections of one table are written `[[tickets]]` twice. A heading that stands twice in a sheet is `Date` and `Date (2)`. A lookup may take its words from two columns of a CSV file: `file`, `key` and `value`. Files whose names begin with a table's name (`tickets-2026Q4.csv`) need no mapping. `as_of` and the `ignore` of whole files or sheets stand at the top, above the first table. A date after `as_of` is turned away: set it where the clock of the machine cannot be trusted, or to read old records as of their own day.
 
 ## Your users' words: wording.toml
 
