@@ -10,10 +10,10 @@ from maintkit.in_place import kept_sentence, put_in_place, refuse_among_records
 from maintkit.quarter.counts import counts_table, faults_per_slot
 from maintkit.quarter.quarter import Quarter, open_quarter
 from maintkit.quarter.slots import PRIORITY_COLUMNS
-from maintkit.questions.bench import cards_for_slots
+from maintkit.questions.bench import planned_cards
 from maintkit.questions.first_page import front_page
 from maintkit.questions.group_differences import COLUMNS as RATE_COLUMNS
-from maintkit.questions.jobs import TOTAL, job_sheet, kit_sheet
+from maintkit.questions.jobs import job_sheet, kit_sheet
 from maintkit.questions.lives import life_table
 from maintkit.records.errors import RecordsError
 from maintkit.report.answers import CHAPTERS
@@ -27,8 +27,7 @@ from maintkit.report.page import TABLE_FILE, Section, report_html
 from maintkit.report.sheets import file_names, write_csv, write_workbook
 from maintkit.survival.results import SpellError
 
-WORK_PLAN = "work-plan"
-CARDS = 5  # slots that get a bench card
+WORK_PLAN = "pull-next"
 WORK_AHEAD = ("replace", "re-cap", "clean", "bridge track", "donor", "supply")
 LEAD = ("what-happened", "work-next", "capacitor-or-dc", "part-lives", "scarce-parts", "sound-records")
 
@@ -140,7 +139,7 @@ def write_review(review: Review, out: "str | Path | None") -> Written:
     Files: ``report.html``, ``work-list.csv``, ``work-list.xlsx``, ``priority.csv``, ``forecast.csv``, ``past_forecasts.csv``,
     ``life.csv``, ``rates.csv``, ``findings.json`` and ``records.txt`` (what the loader kept and turned away); in ``tables`` the
     whole table of every finding, in
-    ``bench-cards`` a card and a workbook for the modules of the first slots; ``review.ipynb``, the notebook that asks the same.
+    ``bench-cards`` a card and a workbook for every module the plan pulls; ``review.ipynb``, the notebook that asks the same.
     All of them take the place of an earlier review's together; a file there that was changed since gets another name. Nothing is
     written where ``out`` is None or empty.
 
@@ -209,20 +208,18 @@ def planned(review: Review) -> Finding:
 
 def work_sheets(review: Review, tables: dict) -> dict:
     """The sheets of the work list: jobs with hours and joints, their kit against the stock, the first slots, every slot."""
-    jobs = job_sheet(planned(review))
-    serials = [serial for serial in jobs["serial"] if serial != TOTAL]
     return {
-        "jobs": jobs,
-        "kit": kit_sheet(review.quarter, serials),
+        "jobs": job_sheet(planned(review).table),
+        "kit": kit_sheet(review.quarter),
         "work list": tables["work-list"],
         "every slot": tables["priority"],
     }
 
 
 def write_bench_cards(review: Review, folder: Path) -> None:
-    """A card to print and a workbook to fill in for the module to expect most of in each of the first slots of the list."""
+    """A card to print and a workbook to fill in for the every module the plan pulls."""
     folder.mkdir(exist_ok=True)
-    cards = cards_for_slots(review.quarter, review.quarter.forecast.slots.head(CARDS))
+    cards = planned_cards(review.quarter)
     for card, name in zip(cards, file_names([card.serial for card in cards]), strict=True):
         (folder / f"{name}.html").write_text(bench_card_html(card), encoding="utf-8")
         write_bench_book(folder / f"{name}.xlsx", card.blanks)
@@ -239,8 +236,8 @@ def report(review: Review) -> str:
         cautions=cautions_for(WORK_AHEAD),
         notes=(
             "Limits are 90 % unless said otherwise; powered time: one powered year is 8,766 h.",
-            "Jobs with hours, joints and kit are in work-list.xlsx; every table is whole in the folder tables; the modules of the first "
-            "slots have cards in the folder bench-cards.",
+            "Jobs with hours, joints and kit are in work-list.xlsx; every table is whole in the folder tables; every module planned "
+            "has a card in the folder bench-cards.",
             "Main results follow the usual cause rule: all but an unknown cause end a life.",
         ),
     )

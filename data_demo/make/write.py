@@ -10,6 +10,12 @@ from data_demo.make.scenario import RECORD_END
 MAPPING = f"""# The records are those of this day, whatever the clock of the computer says.
 as_of = {RECORD_END}
 """
+PRICES = """# What things cost here, in the money of unit_cost; take a line out where you do not know.
+currency = "€"
+bench_hour = 40
+session_hour = 150
+empty_slot_day = 10
+"""
 
 
 def demo_book() -> dict[str, list[dict]]:
@@ -25,4 +31,5 @@ def write_demo(folder: Path):
     book = demo_book()
     write_csv_files(book, folder)
     (folder / "mapping.toml").write_text(MAPPING, encoding="utf-8")
+    (folder / "prices.toml").write_text(PRICES, encoding="utf-8")
     write_workbook(book, folder / WORKBOOK)

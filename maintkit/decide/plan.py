@@ -1,42 +1,53 @@
-"""The work plan: which modules to pull for overhaul, chosen by an exact optimiser, against plainer ways to choose."""
+"""The bench plan: which modules to pull when, chosen by an exact optimiser, against plainer ways to choose."""
 
 from dataclasses import dataclass
 
 import numpy as np
 
-from maintkit.decide.plan_constraints import HOURS, SPARES, STOCK, Options, Resources, in_order, options_of
+from maintkit.decide.plan_constraints import HOURS, SPARES, STOCK, Options, Resources, options_of
+from maintkit.decide.plan_in_order import in_order
+from maintkit.decide.plan_programme import best_columns, relaxed_worth
 from maintkit.hours import DAYS_PER_YEAR
 
-THIS_PLAN, WORST_FIRST = "this plan", "worst last quarter first"
+THIS_PLAN, NOTHING = "this plan", "doing nothing"
 MORE = 1.5
-MOST_NODES = 20_000
-GAP = 0.005  # the plan found is within half a per cent of the best there is
+A_BATCH = 1e-3  # minutes a spare made ready is taken to cost, so that none is made ready for nothing
+NO_GAP, NO_SAVING, NO_ROOM = "no gap", "nothing saved", "no room"
 
 
 @dataclass(frozen=True)
 class Plan:
-    """The modules to pull, and what other ways to choose would have saved.
+    """The modules to pull, the spares to make ready for it, and what other ways to choose would have saved.
 
-    ``chosen`` holds the rows of the modules to pull, ``opening, swapped`` say when and how and ``worth`` what each saves;
-    ``saved`` is the plan's minutes; ``bound`` no plan can save more than this; ``others`` the minutes of the plainer ways,
-    by name. ``shares`` holds, for the plan and each plainer way, the share of every module's saving it gets, shape
-    (modules,): 0 where it is not pulled, less than 1 where it is pulled late. ``with_more`` is what a plan could save with
-    half as much again of each thing that holds this one back.
+    ``chosen`` holds the rows of the modules to pull, in order of day; ``opening, swapped, release, latest`` say when and how
+    and ``worth`` what each saves. ``batches`` has a row per batch of spares made ready: ``family, module_type, number,
+    ready_by`` (day). ``saved`` is the plan's minutes and ``bound`` what no plan can save more than; ``others`` the minutes of
+    the plainer ways by name. ``shares`` holds, for the plan and each plainer way, the share of every module's saving it gets,
+    shape (modules,): 0 where it is not pulled, less than 1 where it is pulled late. ``with_more`` is what a plan could save
+    with half as much again of each thing that holds this one back. ``why`` says why nothing is pulled.
     """
 
     chosen: np.ndarray
     opening: np.ndarray
     swapped: np.ndarray
+    release: np.ndarray
+    latest: np.ndarray
     worth: np.ndarray
+    batches: object
     saved: float
     bound: float
     others: dict[str, float]
     shares: dict[str, np.ndarray]
     with_more: dict[str, float]
-    note: str = ""
+    why: str = ""
+
+    @property
+    def gap(self) -> float:
+        """How far the best there is may lie above this plan, as a share of it; 0 where none can save more."""
+        return max(self.bound / self.saved - 1, 0.0) if self.saved > 0 else 0.0
 
 
-def work_plan(modules, means: Resources, *, last_quarter, years: float = np.inf) -> Plan:
+def bench_plan(modules, means: Resources, *, ways: dict | None = None, years: float = np.inf) -> Plan:
     """Choose the modules whose overhaul saves most session minutes within hours, gaps, spares and stock.
 
     Parameters
@@ -45,44 +56,47 @@ def work_plan(modules, means: Resources, *, last_quarter, years: float = np.inf)
         A row per module in service, in the order of the desks: ``minutes_saved, desk, family, module_type,
         bench_minutes, kit``.
     means : Resources
-    last_quarter : array_like, shape (modules,)
-        Faults of each in the quarter gone by: "worst last quarter first" pulls them in this order.
+    ways : dict of array_like
+        The orders, rows of ``modules``, in which plainer ways pull them; they keep to the same limits.
     years : float
         Over which the minutes are saved if the module is pulled on the first day; one pulled later saves for less.
-
-    Notes
-    -----
-    Binary programme, one variable for each module, gap and way to pull it, solved by branch and bound (HiGHS by way of
-    scipy.optimize.milp) to within half a per cent. Only modules whose overhaul saves anything are in it. The plainer
-    ways keep to the same limits and pull until nothing more fits.
     """
     modules = modules.reset_index(drop=True)
     value = modules["minutes_saved"].to_numpy(float)
     options = options_of(modules, means)
-    kept = 1 - options.release / (DAYS_PER_YEAR * years)
-    worth = value[options.module] * kept
-    ways = {
-        name: in_order(options, order)
-        for name, order in _plainer_orders(value, np.asarray(last_quarter, float)).items()
-    }
-    chosen, bound, note = _best(options, worth)
-    saved = float(worth[chosen].sum())
-    shares = {
-        name: np.bincount(options.module[taken], kept[taken], len(value))
-        for name, taken in {THIS_PLAN: chosen, **ways}.items()
-    }
-    others = {"doing nothing": 0.0, **{name: float(worth[taken].sum()) for name, taken in ways.items()}}
+    kept = np.where(options.module >= 0, 1 - options.release / (DAYS_PER_YEAR * years), 0.0)
+    worth = np.where(options.module >= 0, np.append(value, 0.0)[options.module] * kept, -A_BATCH)
+    amount, bound, columns, why = _best(options, worth, value)
+    taken = {THIS_PLAN: amount, **{name: in_order(options, order) for name, order in (ways or {}).items()}}
+    pulled = np.flatnonzero((amount > 0.5) & (options.module >= 0))
+    pulled = pulled[np.argsort(options.release[pulled], kind="stable")]
+    is_pull = options.module >= 0
+    saved = float(worth[pulled].sum())
     return Plan(
-        options.module[chosen],
-        options.opening[chosen],
-        options.swapped[chosen],
-        worth[chosen],
+        *(
+            side[pulled]
+            for side in (
+                options.module,
+                options.opening,
+                options.swapped,
+                options.release,
+                options.latest,
+                worth,
+            )
+        ),
+        _batches(options, amount),
         saved,
-        bound,
-        others,
-        shares,
-        _with_more(options, worth, chosen),
-        note,
+        max(bound, saved),
+        {
+            NOTHING: 0.0,
+            **{name: float((worth * own)[is_pull].sum()) for name, own in taken.items() if name != THIS_PLAN},
+        },
+        {
+            name: np.bincount(options.module[is_pull], (kept * own)[is_pull], len(value))
+            for name, own in taken.items()
+        },
+        _with_more(options, worth, saved, columns),
+        why,
     )
 
 
@@ -101,70 +115,39 @@ def chance_in_top(draws, number: int) -> np.ndarray:
     return (ranks < number).mean(axis=0)
 
 
-def _plainer_orders(value, last_quarter):
-    in_desk_order = np.arange(len(value))
-    return {WORST_FIRST: np.lexsort((in_desk_order, -last_quarter)), "all in order": in_desk_order}
+def _best(options: Options, worth, value):
+    """How often each column is taken in the best plan, the bound on any plan, the columns that may matter, and why there is none."""
+    if not (options.module >= 0).any():
+        return np.zeros(len(worth)), 0.0, np.array([], int), NO_GAP
+    if not (value > 0).any():
+        return np.zeros(len(worth)), 0.0, np.array([], int), NO_SAVING
+    amount, bound, columns = best_columns(options, worth)
+    return amount, bound, columns, "" if amount.any() else NO_ROOM
 
 
-def _best(options: Options, worth):
-    """Options of the best plan, the bound on any plan, and why there is none."""
-    use = worth > 0
-    if not len(options.module):
-        return (
-            np.array([], int),
-            0.0,
-            "No module can be pulled: no gap in the bookings falls into the quarter.",
-        )
-    use &= np.all(options.taken <= options.limit[:, None] + 1e-9, axis=0)
-    if not use.any():
-        return np.array([], int), 0.0, _why_none(worth)
-    found = _solved(options, worth, use, whole=True)
-    if found.x is None:
-        greedy = in_order(options, options.module[np.argsort(-worth, kind="stable")])
-        return (
-            greedy[use[greedy]],
-            float(worth[use].sum()),
-            "The optimiser gave up; modules are taken by worth alone.",
-        )
-    return np.flatnonzero(use)[found.x > 0.5], float(-found.mip_dual_bound), ""
+def _batches(options: Options, amount):
+    """The spares made ready, by kind and day."""
+    import pandas as pd
 
-
-def _solved(options: Options, worth, use, *, whole: bool):
-    """The programme over the options in use, in whole modules or (as a bound) in parts of them."""
-    from scipy.optimize import Bounds, LinearConstraint, milp
-
-    tight = options.taken[:, use].sum(axis=1) > options.limit
-    limits = [LinearConstraint(options.taken[tight][:, use], ub=options.limit[tight])] if tight.any() else []
-    # presolve off: undoing it, HiGHS now and then writes a line of its own to the screen
-    return milp(
-        -worth[use],
-        integrality=np.full(use.sum(), int(whole)),
-        bounds=Bounds(0, 1),
-        constraints=limits,
-        options={"mip_rel_gap": GAP, "node_limit": MOST_NODES, "presolve": False},
+    made = np.flatnonzero((options.module < 0) & (amount > 0.5))
+    rows = [
+        (*options.kinds[options.kind[one]], int(round(amount[one])), int(options.latest[one])) for one in made
+    ]
+    return pd.DataFrame(rows, columns=["family", "module_type", "number", "ready_by"]).sort_values(
+        ["ready_by", "family", "module_type"], kind="stable", ignore_index=True
     )
 
 
-def _with_more(options: Options, worth, chosen) -> dict[str, float]:
+def _with_more(options: Options, worth, saved: float, columns) -> dict[str, float]:
     """About what a plan could save with half as much again of one thing, where that is clearly more than this plan saves.
 
     The rise of the bound in which modules may be pulled in part, which takes no search.
     """
-    use = (worth > 0) & np.all(options.taken <= options.limit[:, None] + 1e-9, axis=0)
-    if not use.any():
+    if saved <= 0:
         return {}
-    saved, bound = float(worth[chosen].sum()), -_solved(options, worth, use, whole=False).fun
-    tight = options.taken[:, use].sum(axis=1) > options.limit
-    names = sorted(
-        {name for name, own in zip(options.names, tight, strict=True) if own} & {HOURS, SPARES, STOCK}
-    )
+    bound = relaxed_worth(options, worth, columns)
     rises = {
-        name: -_solved(options.with_more(name, MORE), worth, use, whole=False).fun - bound for name in names
+        name: relaxed_worth(options.with_more(name, MORE), worth, columns) - bound
+        for name in (HOURS, SPARES, STOCK)
     }
-    return {name: saved + rise for name, rise in rises.items() if rise > 2 * GAP * saved + 1e-9}
-
-
-def _why_none(worth):
-    if not (worth > 0).any():
-        return "No overhaul saves anything: new capacitors would fail no less than those that are in."
-    return "No overhaul fits: the bench hours, spares or stock do not suffice for one module."
+    return {name: saved + rise for name, rise in rises.items() if rise > 0.01 * saved + 1e-9}

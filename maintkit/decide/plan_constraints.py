@@ -1,11 +1,15 @@
-"""What a plan of overhauls must keep to: gaps in bookings, bench hours, spares, stock, as rows of A x <= b."""
+"""What a plan of overhauls must keep to: gaps in bookings, bench hours, spares and their making ready, stock."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 
-ONCE, HOURS, SPARES, STOCK = "once each", "bench hours", "swap spares", "parts in stock"
+HOURS, SPARES, STOCK = "bench hours", "swap spares", "parts in stock"
 SLACK = 1e-6  # of a minute, for sums that are whole but for rounding
+PERIOD_DAYS = 92  # a desk without bookings is worked on quarter by quarter
+LEAST_AWAY_DAYS = 21  # that a pulled module is given, however soon the next gap comes
+MOST_BATCHES = 12  # spares of a kind are made ready by so many days at most
 
 
 @dataclass(frozen=True)
@@ -14,8 +18,10 @@ class Resources:
 
     ``openings`` has a row per gap: ``desk, family, free_from, free_to`` (days counted from the first of the plan, the
     last inclusive). ``always_free`` desks need no gap. ``hours_a_day`` is bench time on average; ``days`` the length of
-    the plan. ``spares`` counts whole modules on the shelf by (family, module type); ``stock`` parts on hand and
-    ``lead_days`` days to more of them, by part type: what is in neither is no limit.
+    the plan. ``spares`` counts whole modules ready to be swapped in by (family, module type), and ``to_ready`` those that
+    must be made ready first, which takes ``ready_minutes`` each and ``ready_days`` from beginning to end. ``stock`` is parts
+    on hand and ``lead_days`` days to more of them, by part type: what is in neither is no limit. ``queue_minutes`` of work
+    that waits on the bench are done by day ``queue_due``, before anything that may be left.
     """
 
     openings: object
@@ -25,33 +31,115 @@ class Resources:
     spares: dict
     stock: dict
     lead_days: dict
+    to_ready: dict = field(default_factory=dict)
+    ready_minutes: float = 0.0
+    ready_days: float = 0.0
+    queue_minutes: float = 0.0
+    queue_due: float = 91.0
 
 
 @dataclass(frozen=True)
 class Options:
-    """Every way to pull a module, and what it takes.
+    """Every way to pull a module, then every batch of spares made ready, a column each.
 
-    ``module, opening, swapped`` and the day of ``release`` have a row per option (opening -1: the desk is always free);
-    ``taken`` (limits, options) is what an option takes of each of ``limit``, and ``names`` says what each limit is.
+    ``module`` (-1 for a batch), ``opening`` (row of the gaps, -1 any day), ``swapped``, ``release, latest`` (days),
+    ``minutes`` at the bench, ``most`` (1, or spares of a batch) and ``kind`` (number of the family and module type) have an
+    entry per column. ``starts, ends, capacity`` give the bench minutes there are from a start to an end. ``ready`` and
+    ``to_ready`` count spares by kind; ``need`` (modules and a last row of none, parts) is what each takes of ``stock``, where it
+    is pulled before the day in ``lead``.
     """
 
     module: np.ndarray
     opening: np.ndarray
     swapped: np.ndarray
     release: np.ndarray
-    taken: np.ndarray
-    limit: np.ndarray
-    names: tuple[str, ...]
+    latest: np.ndarray
+    minutes: np.ndarray
+    most: np.ndarray
+    kind: np.ndarray
+    kinds: tuple
+    starts: np.ndarray
+    ends: np.ndarray
+    capacity: np.ndarray
+    ready: np.ndarray
+    to_ready: np.ndarray
+    need: np.ndarray
+    stock: np.ndarray
+    lead: np.ndarray
+
+    @cached_property
+    def window(self) -> tuple[np.ndarray, np.ndarray]:
+        """Places of each column's release among the starts and of its latest day among the ends."""
+        return np.searchsorted(self.starts, self.release), np.searchsorted(self.ends, self.latest)
+
+    @cached_property
+    def back(self) -> np.ndarray:
+        """The first start at which a spare swapped in is there again, or a batch is ready."""
+        return np.searchsorted(self.starts, self.latest)
+
+    @property
+    def limit(self) -> np.ndarray:
+        """What there is of each of ``shared``: spares by kind at each start, spares to be made ready, parts."""
+        return np.r_[np.repeat(self.ready, len(self.starts)), self.to_ready, self.stock].astype(float)
+
+    def shared(self, own):
+        """What these columns take of each of ``limit``, a sparse array of shape (limits, columns)."""
+        from scipy.sparse import csr_matrix
+
+        own, width, kinds = np.asarray(own, int), len(self.starts), len(self.kinds)
+        batch, first, back = self.module[own] < 0, self.window[0][own], self.back[own]
+        begin = np.where(batch, back, first)
+        length = np.where(batch, width - back, np.where(self.swapped[own], back - first, 0))
+        column = np.repeat(np.arange(len(own)), length)
+        step = np.arange(length.sum()) - np.repeat(length.cumsum() - length, length)
+        rows = [(self.kind[own] * width + begin)[column] + step, kinds * width + self.kind[own][batch]]
+        columns, values = (
+            [column, np.flatnonzero(batch)],
+            [np.where(batch, -1.0, 1.0)[column], np.ones(batch.sum())],
+        )
+        taken = self.need[self.module[own]] * (self.release[own, None] < self.lead)
+        of, part = np.nonzero(taken)
+        rows, columns, values = (
+            [*rows, kinds * (width + 1) + part],
+            [*columns, of],
+            [*values, taken[of, part]],
+        )
+        return csr_matrix(
+            (np.concatenate(values), (np.concatenate(rows), np.concatenate(columns))),
+            (len(self.limit), len(own)),
+        )
+
+    def priced(self, prices, by_window) -> np.ndarray:
+        """What each column takes at these prices of ``limit`` and, by start and end, of a bench minute."""
+        width, kinds = len(self.starts), len(self.kinds)
+        batch = self.module < 0
+        so_far = np.zeros((kinds, width + 1))
+        so_far[:, 1:] = prices[: kinds * width].reshape(kinds, width).cumsum(axis=1)
+        spares = so_far[self.kind, self.back] - so_far[self.kind, self.window[0]]
+        made = prices[kinds * width + self.kind] - (so_far[self.kind, -1] - so_far[self.kind, self.back])
+        found = np.where(batch, made, np.where(self.swapped, spares, 0.0))
+        for part, price in enumerate(prices[kinds * (width + 1) :]):
+            found += price * self.need[self.module, part] * (self.release < self.lead[part])
+        a_minute = by_window.cumsum(axis=0)[:, ::-1].cumsum(axis=1)[:, ::-1]  # of all windows around each
+        return found + self.minutes * a_minute[self.window]
+
+    def bench_work(self, amount) -> np.ndarray:
+        """Minutes of the columns, taken so many times, that lie within each start and end, shape (starts, ends)."""
+        own, work = np.flatnonzero(amount), np.zeros(self.capacity.shape)
+        np.add.at(work, (self.window[0][own], self.window[1][own]), (self.minutes * amount)[own])
+        return work[::-1].cumsum(axis=0)[::-1].cumsum(axis=1)
 
     def with_more(self, name: str, times: float) -> "Options":
-        """The options with the limits of that name so many times as wide, whole numbers of modules rounded up."""
-        own = np.array([one == name for one in self.names], bool)
-        wider = np.ceil(times * self.limit) if name == SPARES else times * self.limit
-        return replace(self, limit=np.where(own, wider, self.limit))
+        """The options with so many times as much of one thing, whole modules rounded up."""
+        if name == HOURS:
+            return replace(self, capacity=self.capacity * times)
+        if name == STOCK:
+            return replace(self, stock=self.stock * times)
+        return replace(self, ready=np.ceil(self.ready * times), to_ready=np.ceil(self.to_ready * times))
 
 
 def options_of(modules, means: Resources) -> Options:
-    """The options of each module, and the limits they share.
+    """The ways to pull each module, and the limits they share.
 
     Parameters
     ----------
@@ -61,113 +149,119 @@ def options_of(modules, means: Resources) -> Options:
 
     Notes
     -----
-    A module may be pulled in a gap of its desk against a whole spare, and must then be overhauled before the next gap
-    of its family, when the spare is wanted again; or without a spare, and be back before the gap ends. Work with
+    A module may be pulled in a gap of its desk against a whole spare, and is then overhauled by the next gap of its
+    family, or within three weeks where that comes sooner: so long it holds the spare. Or it is pulled without one, and
+    must be back before the gap ends. Work with
     release and latest day fits one bench where in every stretch of days it fits: for all a < d, hours released from a
     on and wanted by d are at most those of the bench between (W. A. Horn 1974, Naval Research Logistics Quarterly 21,
     177-185, from memory).
     """
-    jobs = _jobs(modules, means)
-    columns = [
-        np.array([job[place] for job in jobs], dtype)
-        for place, dtype in ((0, int), (1, int), (2, bool), (3, float), (4, float))
-    ]
-    module, opening, swapped, release, latest = columns
-    limits = {
-        ONCE: _once_each(module, len(modules)),
-        HOURS: _bench(modules, means, module, release, latest),
-        SPARES: _swaps(modules, means, module, opening, swapped),
-        STOCK: _parts(modules, means, module, release),
-    }
-    rows = [row for own in limits.values() for row in own]
-    taken = np.vstack([row for row, _ in rows]) if rows else np.zeros((0, len(module)))
-    names = tuple(name for name, own in limits.items() for _ in own)
+    kinds = tuple(sorted({*zip(modules["family"], modules["module_type"], strict=True)}, key=str))
+    number = {kind: place for place, kind in enumerate(kinds)}
+    kind_of = np.array(
+        [number[kind] for kind in zip(modules["family"], modules["module_type"], strict=True)], int
+    )
+    pulls = _pulls(modules, kind_of, kinds, means)
+    batches = _batches(pulls, kinds, means)
+    minutes = np.ceil(modules["bench_minutes"].to_numpy(float) - SLACK)  # whole, which keeps sums exact
+    ready = np.full(len(batches["kind"]), np.ceil(means.ready_minutes - SLACK))
+    columns = {name: np.concatenate([pulls[name], batches[name]]) for name in pulls}
+    columns["minutes"] = np.concatenate([minutes[pulls["module"]], ready])
+    starts, ends = np.unique(np.r_[0.0, columns["release"]]), np.unique(np.r_[means.days, columns["latest"]])
+    parts = sorted(means.stock)
     return Options(
-        module, opening, swapped, release, taken, np.array([limit for _, limit in rows], float), names
+        **columns,
+        kinds=kinds,
+        starts=starts,
+        ends=ends,
+        capacity=_capacity(starts, ends, means),
+        ready=np.array([means.spares.get(kind, 0) for kind in kinds], float),
+        to_ready=np.array([means.to_ready.get(kind, 0) for kind in kinds], float),
+        need=np.array([[kit.get(part, 0) for part in parts] for kit in (*modules["kit"], {})], float),
+        stock=np.array([means.stock[part] for part in parts], float),
+        lead=np.array([means.lead_days.get(part, np.inf) for part in parts], float),
     )
 
 
-def in_order(options: Options, order) -> np.ndarray:
-    """Pull modules in the given order wherever they still fit; options chosen, in that order.
-
-    Each takes its first option that fits, spares first, early gaps first.
-    """
-    left = options.limit.copy()
-    chosen = []
-    for module in order:
-        for option in np.flatnonzero(options.module == module):
-            if np.all(options.taken[:, option] <= left + 1e-9):
-                left -= options.taken[:, option]
-                chosen.append(int(option))
-                break
-    return np.array(chosen, int)
+def _capacity(starts, ends, means: Resources):
+    """Bench minutes from each start to each end, less the queue that waits; without limit where the end comes first."""
+    length = ends[None, :] - starts[:, None]
+    waiting = np.where((starts[:, None] == 0) & (ends >= means.queue_due), means.queue_minutes, 0.0)
+    there = np.floor(60 * means.hours_a_day * np.maximum(length, 0) + SLACK) - waiting
+    return np.where(length > 0, np.maximum(there, 0.0), np.inf)
 
 
-def _jobs(modules, means: Resources) -> list:
-    """(module, opening, swapped, release day, latest day) of every option."""
+def _pulls(modules, kind_of, kinds, means: Resources) -> dict:
+    """The columns of pulls: each module with each gap of its desk, with and without a spare."""
+    import pandas as pd
+
     gaps = _gaps(means)
-    jobs = []
-    for number, (desk, kind) in enumerate(zip(modules["desk"], _kinds(modules), strict=True)):
-        if desk in means.always_free:
-            jobs.append((number, -1, False, 0.0, float(means.days)))
-        for opening, free_from, last, until in gaps.get(desk, ()):
-            if means.spares.get(kind, 0) > 0:
-                jobs.append((number, opening, True, free_from, until))
-            jobs.append((number, opening, False, free_from, last))
-    return jobs
+    rows = pd.DataFrame({"module": np.arange(len(modules)), "kind": kind_of, "desk": modules["desk"]})
+    found = rows.merge(gaps, on="desk").sort_values(["module", "release"], kind="stable")
+    spares = np.array([means.spares.get(kind, 0) + means.to_ready.get(kind, 0) for kind in kinds])
+    against = found[(found["opening"] >= 0) & (spares[found["kind"]] > 0 if len(kinds) else False)]
+    both = pd.concat(
+        [against.assign(swapped=True, latest=against["until"]), found.assign(swapped=False)]
+    ).sort_values(["module", "release", "swapped"], ascending=[True, True, False], kind="stable")
+    both = both[both["latest"] > both["release"]].assign(most=1.0)
+    types = {
+        "module": int,
+        "opening": int,
+        "swapped": bool,
+        "release": float,
+        "latest": float,
+        "most": float,
+        "kind": int,
+    }
+    return {name: both[name].to_numpy(dtype) for name, dtype in types.items()}
 
 
-def _gaps(means: Resources) -> dict:
-    """By desk: (row, first day, day by which a module must be back, day by which a spare is wanted again) of each gap."""
+def _gaps(means: Resources):
+    """``desk, opening, release``, day by which a module must be back, day by which a spare is wanted again, of each gap."""
+    import pandas as pd
+
     table = means.openings.reset_index(drop=True)
-    starts = {family: np.unique(own["free_from"]) for family, own in table.groupby("family", observed=True)}
-    found: dict = {}
-    for row, desk, family, first, last in zip(
-        table.index, table["desk"], table["family"], table["free_from"], table["free_to"], strict=True
-    ):
-        later = starts[family][starts[family] > first]
-        until = min(later[0] if len(later) else means.days, means.days)
-        found.setdefault(desk, []).append((row, first, min(last + 1, means.days), until))
-    return found
+    until = np.full(len(table), float(means.days))
+    for _, rows in table.groupby("family", observed=True).indices.items():
+        first = table["free_from"].to_numpy(float)[rows]
+        starts = np.append(np.unique(first), np.inf)
+        following = starts[np.searchsorted(starts, first, side="right")]
+        until[rows] = np.minimum(np.maximum(following, first + LEAST_AWAY_DAYS), means.days)
+    gaps = pd.DataFrame(
+        {
+            "desk": table["desk"],
+            "opening": table.index,
+            "release": table["free_from"],
+            "latest": np.minimum(table["free_to"] + 1, means.days),
+            "until": until,
+        }
+    )
+    edges = np.ceil(np.linspace(0, means.days, max(round(means.days / PERIOD_DAYS), 1) + 1))
+    free = pd.DataFrame(
+        [
+            (desk, -1, first, last, last)
+            for desk in means.always_free
+            for first, last in zip(edges[:-1], edges[1:], strict=True)
+        ],
+        columns=gaps.columns,
+    )
+    return free if not len(gaps) else gaps if not len(free) else pd.concat([gaps, free], ignore_index=True)
 
 
-def _kinds(modules) -> list:
-    return list(zip(modules["family"], modules["module_type"], strict=True))
-
-
-def _once_each(module, count):
-    return [((module == number).astype(float), 1.0) for number in range(count)]
-
-
-def _bench(modules, means, module, release, latest):
-    """Bench time in whole minutes, which keeps the optimiser's sums exact."""
-    minutes = np.ceil(modules["bench_minutes"].to_numpy(float)[module] - SLACK)
+def _batches(pulls: dict, kinds, means: Resources) -> dict:
+    """The columns of spares made ready: each kind by each day on which one could be swapped in."""
     rows = []
-    for start in np.unique(release):
-        for end in np.unique(latest[latest > start]):
-            inside = (release >= start) & (latest <= end)
-            rows.append(
-                (np.where(inside, minutes, 0.0), np.floor(60 * means.hours_a_day * (end - start) + SLACK))
-            )
-    return rows
-
-
-def _swaps(modules, means, module, opening, swapped):
-    kinds, rows = _kinds(modules), []
-    for kind in sorted(set(kinds), key=str):  # a type may not be recorded
-        own = np.array([one == kind for one in kinds], bool)[module] & swapped
-        rows += [
-            ((own & (opening == gap)).astype(float), float(means.spares.get(kind, 0)))
-            for gap in np.unique(opening[own])
-        ]
-    return rows
-
-
-def _parts(modules, means, module, release):
-    rows = []
-    for name, on_hand in sorted(means.stock.items()):
-        need = np.array([kit.get(name, 0) for kit in modules["kit"]], float)[module]
-        from_stock = (release < means.lead_days.get(name, np.inf)) & (need > 0)
-        if from_stock.any():
-            rows.append((np.where(from_stock, need, 0.0), float(on_hand)))
-    return rows
+    for kind, name in enumerate(kinds):
+        number = means.to_ready.get(name, 0)
+        days = np.unique(pulls["release"][pulls["swapped"] & (pulls["kind"] == kind)])
+        days = days[days >= max(means.ready_days, 1e-9)]
+        if len(days) > MOST_BATCHES:
+            days = days[np.linspace(0, len(days) - 1, MOST_BATCHES).astype(int)]
+        rows += [(-1, -1, False, 0.0, day, float(number), kind) for day in days if number]
+    values = list(zip(*rows, strict=True)) or [()] * 7
+    return {
+        name: np.array(own, pulls[name].dtype)
+        for name, own in zip(
+            ("module", "opening", "swapped", "release", "latest", "most", "kind"), values, strict=True
+        )
+    }

@@ -23,7 +23,7 @@ DRAWS = 400
 LEVEL = 0.90
 LONGEST_YEARS = 60.0  # no interval beyond is called one
 SURE = 0.95  # share of the draws in which it must pay before it is said to
-MOST_RECAPS = 5  # house limits differ, no published one; a setting
+FLAT = 1.05  # intervals that cost no more than so many times the least are all as good
 BOARD_YEARS = 10.0  # how long a board is to serve on; a setting
 CELL = ["family", "module_type", "board_era", "zone"]
 BOARD = ["family", "module_type", "board_era"]
@@ -33,10 +33,11 @@ PAYS, NOT_SHOWN, DOES_NOT, TOO_FEW = "pays", "not shown to pay", "does not pay",
 
 @dataclass(frozen=True)
 class Rules:
-    """What the site decides: prices, how often a board may be re-capped, how long it is to serve on."""
+    """What the site decides: prices, how often a board may be re-capped (None: no limit but what it costs), how
+    long it is to serve on."""
 
     costs: Costs = Costs()
-    most_recaps: int = MOST_RECAPS
+    most_recaps: int | None = None
     board_years: float = BOARD_YEARS
 
 
@@ -162,14 +163,17 @@ def _priced(modules, evidence, wear, prices, rules):
         * rules.board_years
         * costs.fault(bench_minutes=bridge, session_minutes=modules["minutes_per_fault"], part=0.0)
     )
-    damage = wear.tracks_a_cycle * modules["rework_cycles"] * bridge * costs.bench_hour / 60 + later
+    damage = costs.work(wear.tracks_a_cycle * modules["rework_cycles"] * bridge) + later
     return modules.assign(
         recap_minutes=minutes,
         parts_cost=parts,
         damage_cost=damage,
         failure_cost=fault,
-        planned_cost=minutes * costs.bench_hour / 60 + parts + damage,
-        recaps_left=(rules.most_recaps - modules["rework_cycles"]).clip(lower=0),
+        planned_cost=costs.work(minutes, parts) + damage,
+        tracks_next=wear.tracks_a_cycle * modules["rework_cycles"],
+        recaps_left=np.inf
+        if rules.most_recaps is None
+        else (rules.most_recaps - modules["rework_cycles"]).clip(lower=0).astype(float),
     )
 
 
@@ -204,7 +208,8 @@ def _one_board(cell, own, hazards, drawn, years):
         "failures": failures,
         "age_years": float(own["age_years"].mean()),
         "rework_cycles": float(own["rework_cycles"].mean()),
-        "recaps_left": int(own["recaps_left"].min()),
+        "recaps_left": float(own["recaps_left"].min()),
+        "tracks_next": float(own["tracks_next"].max()),
         **price,
         "damage_cost": float(own["damage_cost"].mean()),
         "recap_minutes": float(own["recap_minutes"].mean()),
@@ -214,6 +219,8 @@ def _one_board(cell, own, hazards, drawn, years):
         return {
             **found,
             **_verdict(np.array([np.nan]), 0, np.ones((1, 1))),
+            "flat_low": np.nan,
+            "flat_high": np.nan,
             "cost_a_year": np.nan,
             "cost_a_year_going_on": np.nan,
         }, empty
@@ -223,12 +230,23 @@ def _one_board(cell, own, hazards, drawn, years):
     at_best = group_cost_rate([best[0]], group, **price)[0, 0] if np.isfinite(best[0]) else np.nan
     age = max(found["age_years"], 0.5) if np.isfinite(found["age_years"]) else 0.5
     soon = np.diff(group.failures([age, age + 1.0])[0])[0] * price["failure_cost"]
+    verdict = _verdict(best, failures, group.shape)
+    flat = _flat(group, at_best, price) if verdict["verdict"] == PAYS else (np.nan, np.nan)
     return {
         **found,
-        **_verdict(best, failures, group.shape),
+        **verdict,
+        "flat_low": flat[0],
+        "flat_high": flat[1],
         "cost_a_year": at_best,
         "cost_a_year_going_on": float(soon),
     }, np.vstack([rates[:1], band])
+
+
+def _flat(group: Group, least: float, price: dict) -> tuple[float, float]:
+    """Shortest and longest interval that costs within 5 % of the least."""
+    years = np.geomspace(0.5, LONGEST_YEARS, 600)
+    near = years[group_cost_rate(years, group, **price)[0] <= FLAT * least]
+    return (float(near.min()), float(near.max())) if len(near) else (np.nan, np.nan)
 
 
 def _verdict(best, failures, shape) -> dict:

@@ -18,20 +18,37 @@ TRACK_DAYS = 7  # a track bridged so near a re-cap was lifted by it
 
 @dataclass(frozen=True)
 class Costs:
-    """Prices in the money of ``unit_cost``: an hour at the bench, an hour of session lost."""
+    """Prices in the money of ``unit_cost``: an hour at the bench, an hour of session lost.
 
-    bench_hour: float = 40.0
-    session_hour: float = 150.0
+    Where either is not set costs are counted in hours: bench and session hours alike, and parts not at all.
+    """
+
+    bench_hour: float | None = None
+    session_hour: float | None = None
+
+    @property
+    def in_money(self) -> bool:
+        return self.bench_hour is not None and self.session_hour is not None
+
+    def work(self, bench_minutes, parts=0.0):
+        """Cost of so much bench time and of parts of that price."""
+        return bench_minutes * self.bench_hour / 60 + parts if self.in_money else bench_minutes / 60
 
     def fault(self, *, bench_minutes: float, session_minutes: float, part: float) -> float:
         """Cost of one fault."""
-        return (bench_minutes * self.bench_hour + session_minutes * self.session_hour) / 60 + part
+        lost = session_minutes * (self.session_hour if self.in_money else 1.0) / 60
+        return lost + self.work(bench_minutes, part)
 
     def sentence(self) -> str:
-        """How the prices are to be read."""
+        """How the costs are to be read."""
+        if not self.in_money:
+            return (
+                "Costs are in hours, of the bench and of sessions alike, without parts: set bench_hour and session_hour in "
+                "prices.toml beside the records to have them in money."
+            )
         return (
-            f"A bench hour is taken to cost {self.bench_hour:g}, an hour of session lost {self.session_hour:g}, in "
-            "the money of unit_cost; with other prices call the function again."
+            f"A bench hour costs {self.bench_hour:g}, an hour of session lost {self.session_hour:g}, in the money of unit_cost: "
+            "prices.toml."
         )
 
 

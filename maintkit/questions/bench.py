@@ -1,8 +1,10 @@
 """What should lie beside this module on the bench?"""
 
+from maintkit.quarter.kits import faults_ahead, kit, likely_parts
+from maintkit.quarter.programme import planned_serials
 from maintkit.quarter.quarter import Quarter
 from maintkit.questions.bench_blanks import reading_blanks, repair_blanks
-from maintkit.questions.bench_parts import board_state, faults_ahead, kit, likely_parts, limits
+from maintkit.questions.bench_parts import board_state, limits
 from maintkit.report.answers import BY_NAME
 from maintkit.report.bench_card import BenchCard, CardPart
 from maintkit.report.cautions import cautions_for
@@ -41,7 +43,7 @@ def bench_card(quarter: Quarter, serial: str) -> BenchCard:
         sentences=(history.title, *_reason(quarter, serial)),
         parts=(
             CardPart("What is likely", _odds(likely), likely if len(likely) else None),
-            *_kit(quarter, serial, likely),
+            *_kit(quarter, serial),
             CardPart("The board", " ".join(board_state(quarter, serial))),
             *_limits(quarter, serial),
             _history(history),
@@ -55,17 +57,18 @@ def bench_card(quarter: Quarter, serial: str) -> BenchCard:
     )
 
 
-def cards_for_slots(quarter: Quarter, slots) -> tuple[BenchCard, ...]:
-    """A card for the module expected to fail most in each of the slots, in their order; empty slots have none."""
-    sitting = quarter.evidence.roster.dropna(subset=["desk", "position"])
-    cards = []
-    for slot in slots.itertuples(index=False):
-        there = sitting[(sitting["desk"] == slot.desk) & (sitting["position"] == slot.position)]["serial"]
-        if len(there):
-            cards.append(
-                bench_card(quarter, max(sorted(there), key=lambda serial: faults_ahead(quarter, serial)))
-            )
-    return tuple(cards)
+def planned_cards(quarter: Quarter, *, slots: int = 5) -> tuple[BenchCard, ...]:
+    """A card for every module the bench plan pulls, in order of day; where it pulls none, for the module expected to fail most
+    in each of the first slots of the work list."""
+    serials = planned_serials(quarter)
+    if not serials:
+        sitting = quarter.evidence.roster.dropna(subset=["desk", "position"])
+        first = quarter.forecast.slots.head(slots)[["desk", "position"]]
+        there = first.merge(sitting, on=["desk", "position"]).groupby(["desk", "position"], sort=False)[
+            "serial"
+        ]
+        serials = [max(sorted(own), key=lambda serial: faults_ahead(quarter, serial)) for _, own in there]
+    return tuple(bench_card(quarter, serial) for serial in serials)
 
 
 def _reason(quarter: Quarter, serial: str) -> tuple[str, ...]:
@@ -88,8 +91,8 @@ def _odds(likely) -> str:
     )
 
 
-def _kit(quarter: Quarter, serial: str, likely) -> tuple[CardPart, ...]:
-    table = kit(quarter, serial, likely)
+def _kit(quarter: Quarter, serial: str) -> tuple[CardPart, ...]:
+    table = kit(quarter, serial)
     return (
         (
             CardPart(

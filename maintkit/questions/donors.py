@@ -2,16 +2,11 @@
 
 from maintkit.hours import DAYS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
-from maintkit.quarter.remember import once_a_quarter
+from maintkit.quarter.shelf import CONDITIONS, RE_FORM_AFTER_YEARS, donor_parts, donor_table, on_hand
 from maintkit.questions.say import several
 from maintkit.report.dots import interval_figure
 from maintkit.report.finding import Finding
 from maintkit.survival.rates import rate
-
-RE_FORM_AFTER_YEARS = (
-    2  # common practice, no single source: unpowered electrolytics want re-forming and a check
-)
-CONDITIONS = {"working": 0, "repairable": 1, "strip only": 2}
 
 
 def donor_modules(quarter: Quarter) -> Finding:
@@ -64,102 +59,6 @@ def scarce_parts(quarter: Quarter) -> Finding:
     )
 
 
-@once_a_quarter
-def donor_table(quarter: Quarter):
-    """A row per module in no desk in service, best condition and most scarce parts first; not to be changed."""
-    import pandas as pd
-
-    roster = quarter.evidence.roster
-    end = pd.Timestamp(quarter.last_day)
-    idle = roster[(roster["desk"].isna() | roster["retired_desk"]) & roster["scrapped_on"].isna()]
-    seen = quarter.table("inspections")
-    seen = (
-        seen[seen["inspected_on"] <= end].sort_values("inspected_on", kind="stable").groupby("serial").last()
-    )
-    table = idle.join(seen[["condition", "damaged_tracks", "inspected_on"]], on="serial")
-    table["condition"] = table["condition"].fillna("not inspected")
-    powered = _last_powered(quarter, end)
-    table["unpowered_years"] = (end - table["serial"].map(powered)).dt.days / DAYS_PER_YEAR
-    table["scarce_parts"] = (
-        _held(quarter, table)
-        .groupby("serial")["quantity"]
-        .sum()
-        .reindex(table["serial"])
-        .fillna(0)
-        .to_numpy(int)
-    )
-    table["order"] = table["condition"].map(CONDITIONS).fillna(len(CONDITIONS))
-    table = table.sort_values(
-        ["order", "scarce_parts", "serial"], ascending=[True, False, True], kind="stable"
-    )
-    return table[
-        [
-            "serial",
-            "family",
-            "module_type",
-            "board_era",
-            "condition",
-            "inspected_on",
-            "damaged_tracks",
-            "bridged_tracks",
-            "rework_cycles",
-            "unpowered_years",
-            "scarce_parts",
-        ]
-    ].reset_index(drop=True)
-
-
-def _last_powered(quarter: Quarter, end):
-    """Day each module last ran: the later of what the shelf table says and the day it left its last slot."""
-    import pandas as pd
-
-    shelf = quarter.table("shelf").dropna(subset=["serial"])
-    said = shelf[shelf["last_powered_on"] <= end].groupby("serial")["last_powered_on"].max()
-    stays = quarter.evidence.stays.groupby("serial")["to_on"].max()
-    return pd.concat([said, stays]).groupby(level=0).max()
-
-
-def _held(quarter: Quarter, modules):
-    """Scarce parts in each of the modules, by serial and part type."""
-    scarce = _scarce_types(quarter)
-    scarce = scarce[(scarce["kind"] != "electrolytic").fillna(True)]
-    lists = quarter.table("parts_list")
-    lists = lists[lists["part_type"].isin(scarce["part_type"])]
-    joined = modules[["serial", "family", "module_type", "board_era"]].merge(
-        lists[["family", "module_type", "board_era", "part_type", "quantity"]],
-        on=["family", "module_type"],
-        suffixes=("", "_list"),
-    )
-    return joined[joined["board_era_list"].isna() | (joined["board_era_list"] == joined["board_era"])]
-
-
-def _scarce_types(quarter: Quarter):
-    types = quarter.table("part_types")
-    return types[types["obtainable"].isin(["scarce", "no"])]
-
-
-def on_hand(quarter: Quarter) -> dict:
-    """The last count of each part type, up to the end of the quarter."""
-    counts = last_counts(quarter)
-    return dict(zip(counts["part_type"], counts["on_hand"], strict=True))
-
-
-@once_a_quarter
-def last_counts(quarter: Quarter):
-    """The last row of ``stock`` of each part type up to the end of the quarter, in order of part type; not to be changed."""
-    import pandas as pd
-
-    stock = quarter.table("stock")
-    stock = stock[stock["counted_on"] <= pd.Timestamp(quarter.last_day)].sort_values(
-        "counted_on", kind="stable"
-    )
-    return (
-        stock.drop_duplicates("part_type", keep="last")
-        .sort_values("part_type", kind="stable")
-        .reset_index(drop=True)
-    )
-
-
 def scarce_table(quarter: Quarter):
     """A row per scarce part type: used, use a year with limits, stock, held by donors, years until none is left."""
     import pandas as pd
@@ -171,9 +70,13 @@ def scarce_table(quarter: Quarter):
     ]
     used = work.groupby("part_type")["quantity"].sum()
     stock = on_hand(quarter)
-    held = _held(quarter, donor_table(quarter)).groupby("part_type")["quantity"].sum()
+    held: dict = {}
+    for parts in donor_parts(quarter, donor_table(quarter)).values():
+        for name, number in parts.items():
+            held[name] = held.get(name, 0) + number
     rows = []
-    for part in _scarce_types(quarter).sort_values("part_type").itertuples():
+    types = quarter.table("part_types")
+    for part in types[types["obtainable"].isin(["scarce", "no"])].sort_values("part_type").itertuples():
         number = int(used.get(part.part_type, 0))
         rows.append(
             {

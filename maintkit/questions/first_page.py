@@ -119,13 +119,12 @@ def _last_forecast(quarter: Quarter, findings) -> tuple[str, ...]:
 
 def _deeds(quarter: Quarter, findings) -> tuple[str, ...]:
     """What is worth doing, the most worth first: modules, odd faults, re-caps, parts, records."""
-    pulls = _title_of(findings, "work-plan") or (
+    pulls = _title_of(findings, "pull-next") or (
         _title_of(findings, "work-next") if _enough(findings) else ()
     )
     return (
         *pulls,
         *_odd_faults(findings),
-        *_title_of(findings, "recap-campaign"),
         *_short_parts(findings),
         *_records(quarter, findings),
         *quarter.evidence.gaps,

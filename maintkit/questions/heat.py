@@ -4,7 +4,7 @@ from maintkit.decide.heat import cooler, energy_of, fewer_hours
 from maintkit.hours import HOURS_PER_WEEK
 from maintkit.quarter.arguments import number
 from maintkit.quarter.quarter import Quarter
-from maintkit.questions.recap import modules_with_costs
+from maintkit.quarter.recaps import modules_with_costs
 from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
 from maintkit.report.dots import interval_figure
 from maintkit.report.finding import Finding

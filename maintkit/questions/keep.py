@@ -6,9 +6,9 @@ from maintkit.hours import DAYS_PER_YEAR, HOURS_PER_YEAR
 from maintkit.quarter.arguments import number
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
-from maintkit.questions.donors import donor_table, none_idle, on_hand
+from maintkit.quarter.shelf import demand_in, donor_parts, donor_table, on_hand, years_on_record
+from maintkit.questions.donors import none_idle
 from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
-from maintkit.questions.stock import demand_in, donor_parts, years_on_record
 from maintkit.report.dots import interval_figure
 from maintkit.report.finding import Finding
 

@@ -7,7 +7,7 @@ from maintkit.decide.effectiveness_recaps import ALL, recap_effects
 from maintkit.decide.replacement_boards import Rules
 from maintkit.quarter.calendar import modules_by_day
 from maintkit.quarter.quarter import Quarter
-from maintkit.questions.recap import modules_with_costs
+from maintkit.quarter.recaps import modules_with_costs, rules_of
 from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 
 YEAR_DAYS = 365
@@ -39,8 +39,8 @@ class RecapMoney:
     whole: dict | None
     first_year: dict | None
     fewest: int
-    bench_hour: float
-    session_hour: float
+    bench_hour: float | None
+    session_hour: float | None
     table: object
 
     @property
@@ -48,7 +48,7 @@ class RecapMoney:
         return {"recaps": self.re_caps, "faults": 0 if self.whole is None else self.whole["faults"]}
 
 
-def facts(quarter: Quarter, *, rules: Rules = Rules()) -> RecapMoney:
+def facts(quarter: Quarter, *, rules: Rules | None = None) -> RecapMoney:
     """Faults of re-capped modules beside those of untouched ones that had been as bad before, and what that was worth.
 
     ``rules`` holds the prices.
@@ -59,13 +59,14 @@ def facts(quarter: Quarter, *, rules: Rules = Rules()) -> RecapMoney:
     told = len(effects) > 0
     if told:
         effects = _with_money(effects, recaps, modules_with_costs(quarter, rules))
+    costs = rules_of(quarter, rules).costs
     return RecapMoney(
         re_caps=len(recaps),
         whole=effects.iloc[0].to_dict() if told else None,
         first_year=_first_year(quarter, recaps) if told else None,
         fewest=FEWEST_FOR_A_VERDICT,
-        bench_hour=rules.costs.bench_hour,
-        session_hour=rules.costs.session_hour,
+        bench_hour=costs.bench_hour if costs.in_money else None,
+        session_hour=costs.session_hour if costs.in_money else None,
         table=effects if told else None,
     )
 

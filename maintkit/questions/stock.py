@@ -1,12 +1,10 @@
 """Which parts to order, and when the last of those no longer made is gone?"""
 
-from maintkit.decide.spares import LEAD_DAYS, Ordering, order_list, part_demand
+from maintkit.decide.spares import LEAD_DAYS, Ordering, order_list
 from maintkit.decide.stocking import lasting
-from maintkit.hours import DAYS_PER_YEAR
+from maintkit.quarter.programme import planned_parts
 from maintkit.quarter.quarter import Quarter
-from maintkit.quarter.remember import once_a_quarter
-from maintkit.questions.donors import donor_table, last_counts, on_hand
-from maintkit.questions.plan import planned_parts
+from maintkit.quarter.shelf import demand_in, donor_parts, donor_table, last_counts, on_hand
 from maintkit.questions.say import several
 from maintkit.report.dots import interval_figure
 from maintkit.report.finding import Finding
@@ -58,28 +56,6 @@ def last_of_them(quarter: Quarter, *, part_good: float = PART_GOOD) -> Finding:
         ),
         counts={"parts_used": int(table["used"].sum()) if len(table) else 0},
     )
-
-
-@once_a_quarter
-def demand_in(quarter: Quarter) -> tuple[dict, float]:
-    """Demand of the desks in service by part type since the records began, and how many years that is; not to be changed."""
-    first, last = _days_on_record(quarter)
-    work = quarter.evidence.work
-    work = work[work["desk"].isna() | work["desk"].isin(quarter.slots["desk"])]
-    return part_demand(work, first_day=first, last_day=last), years_on_record(quarter)
-
-
-def years_on_record(quarter: Quarter) -> float:
-    """Calendar years since modules were watched."""
-    first, last = _days_on_record(quarter)
-    return max((last - first).days, 0) / DAYS_PER_YEAR
-
-
-def _days_on_record(quarter: Quarter):
-    import pandas as pd
-
-    stays, last = quarter.evidence.stays, pd.Timestamp(quarter.last_day)
-    return (stays["from_on"].min() if len(stays) else last), last
 
 
 def stock_table(quarter: Quarter, *, protection: float, review_days: float):
@@ -148,28 +124,6 @@ def obsolete_table(quarter: Quarter, *, part_good: float):
         .sort_values(["years", "part_type"], kind="stable")
         .reset_index(drop=True)
     )
-
-
-def donor_parts(quarter: Quarter, donors) -> dict:
-    """Parts that are scarce or no longer made in each donor, by serial and part type; electrolytics are none."""
-    types = quarter.table("part_types")
-    lists = quarter.table("parts_list")
-    worth = types["obtainable"].isin(["scarce", "no"]) & (types["kind"] != "electrolytic").fillna(True)
-    lists = lists[lists["part_type"].isin(types.loc[worth, "part_type"])]
-    joined = donors[["serial", "family", "module_type", "board_era"]].merge(
-        lists[["family", "module_type", "board_era", "part_type", "quantity"]],
-        on=["family", "module_type"],
-        suffixes=("", "_list"),
-    )
-    fits = joined[joined["board_era_list"].isna() | (joined["board_era_list"] == joined["board_era"])]
-    # a number for the module's own era stands before that for every era
-    fits = fits.assign(own=fits["board_era_list"].notna()).sort_values("own", kind="stable")
-    held: dict = {}
-    for (serial, name), number in (
-        fits.groupby(["serial", "part_type"], observed=True)["quantity"].last().items()
-    ):
-        held.setdefault(serial, {})[name] = int(number)
-    return held
 
 
 def _order_title(table, protection: float) -> str:

@@ -155,7 +155,6 @@ CHAPTERS = (
         (
             Question("when_to_recap", "recap:when_to_recap"),
             Question("recap_cost", "recap:recap_cost"),
-            Question("recap_campaign", "recap:recap_campaign"),
             Question("recaps_left", "recap:recaps_left"),
             Question("recap_money", "recap_money"),
             Question("pulled_capacitors", "campaign:pulled_capacitors"),

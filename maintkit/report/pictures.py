@@ -209,3 +209,52 @@ def _held(facts, title: str, name):
         reference=1.0,
         axis="faults within 30 days, times those of untouched siblings",
     )
+
+
+def pull_next(facts, title: str):
+    """Session minutes each proposed overhaul saves."""
+    if facts.table is None or not len(facts.table):
+        return None
+    table = facts.table
+    drawn = table.assign(
+        label=table["serial"] + ", " + table["desk"] + " " + table["position"],
+        value=table["minutes_saved"],
+        low=table["minutes_saved_low"],
+        high=table["minutes_saved_high"],
+    )
+    return interval_figure(
+        drawn[["label", "value", "low", "high"]],
+        title=title,
+        axis=f"session minutes saved in {facts.years:g} years",
+    )
+
+
+def plan_buys(facts, title: str):
+    """Session minutes saved by each way to choose modules."""
+    if facts.table is None:
+        return None
+    drawn = facts.table[facts.table["modules"] > 0].rename(columns={"way": "label", "minutes_saved": "value"})
+    return interval_figure(
+        drawn[["label", "value", "low", "high"]],
+        title=title,
+        axis=f"session minutes saved in {facts.pulls.years:g} years",
+    )
+
+
+def when_to_recap(facts, title: str):
+    """Re-cap interval of least cost by kind of board, with limits."""
+    import pandas as pd
+
+    rows = [(one.name, one.years, one.low, one.high, one.failures) for one in facts.pays]
+    drawn = pd.DataFrame(rows, columns=["label", "value", "low", "high", "failures"])
+    axis = "re-cap interval of least cost, powered years"
+    return interval_figure(drawn, title=title, axis=axis) if rows else None
+
+
+def recap_cost(facts, title: str):
+    """Cost a year against the interval, with a band."""
+    from maintkit.report.cost_curves import cost_figure
+
+    if facts.board is None:
+        return None
+    return cost_figure(facts.years, facts.curve, best=facts.board.years, title=title)

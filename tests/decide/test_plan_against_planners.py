@@ -4,11 +4,12 @@ import numpy as np
 import pytest
 
 from data_demo.make import scenario
-from maintkit.decide.plan import work_plan
-from maintkit.decide.plan_constraints import in_order, options_of
+from maintkit.decide.plan import bench_plan
+from maintkit.decide.plan_constraints import options_of
+from maintkit.decide.plan_in_order import in_order
 from maintkit.decide.plan_worth import overhaul_worth
-from maintkit.questions.plan import faults_in
-from maintkit.questions.plan_resources import resources_ahead
+from maintkit.quarter.programme import faults_in
+from maintkit.quarter.resources import resources_ahead
 from tests.decide.simulated_facilities import simulated_facility
 
 WAYS = ("plan", "hazards known", "all known", "worst last quarter first")
@@ -21,7 +22,7 @@ def true_savings(seed, folder) -> list[float]:
     how far frailties spread, but reads each module's frailty off the same records as the plan.
     """
     quarter, truth = simulated_facility(seed, folder)
-    means = resources_ahead(quarter)
+    means = resources_ahead(quarter, quarters=1)
     modules = overhaul_worth(quarter.evidence, quarter.forecast, quarter.slots).modules.reset_index(drop=True)
     last = faults_in(quarter, modules)
     watched = quarter.forecast.modules
@@ -33,11 +34,10 @@ def true_savings(seed, folder) -> list[float]:
     recorded = watched["faults"].sum() / sum(truth.expected.values())
     by_record = (scenario.FRAILTY_SHAPE + seen) / (scenario.FRAILTY_SHAPE + recorded * expected)
     valued = (modules["minutes_saved"].to_numpy(float), by_record * spared, frailty * spared)
-    plans = [
-        work_plan(modules.assign(minutes_saved=value), means, last_quarter=last).chosen for value in valued
-    ]
+    plans = [bench_plan(modules.assign(minutes_saved=value), means).chosen for value in valued]
     options = options_of(modules, means)
-    worst = options.module[in_order(options, np.lexsort((np.arange(len(modules)), -last)))]
+    taken = in_order(options, np.lexsort((np.arange(len(modules)), -last))) > 0
+    worst = options.module[taken & (options.module >= 0)]
     return [float((frailty * spared)[chosen].sum()) for chosen in (*plans, worst)]
 
 

@@ -5,9 +5,7 @@ import pandas as pd
 import pytest
 
 from maintkit.decide.hazards import PartHazard
-from maintkit.decide.plan_constraints import Resources
 from maintkit.decide.replacement_boards import DOES_NOT, NOT_SHOWN, PAYS, TOO_FEW, Rules, recap_boards
-from maintkit.decide.replacement_calendar import campaign, totals
 from maintkit.decide.replacement_costs import Costs, board_wear, recap_minutes, solder_grams
 
 YEAR = 8766.0
@@ -76,7 +74,7 @@ def book(make, ages, pieces=100, cycles=2, minutes=20.0, work=WORK):
     return SimpleNamespace(part_spells=spells, stays=stays, faults=faults, work=work), slots
 
 
-def decided(make, own, *, ages=(8.0, 20.0), rules=Rules(), **more):
+def decided(make, own, *, ages=(8.0, 20.0), rules=Rules(Costs(40, 150), most_recaps=5), **more):
     evidence, slots = book(make, ages, **more)
     return recap_boards(
         evidence, SimpleNamespace(hazards=[own], slots=slots), prices={"cap": 0.5}, rules=rules
@@ -84,7 +82,7 @@ def decided(make, own, *, ages=(8.0, 20.0), rules=Rules(), **more):
 
 
 def test_the_interval_is_the_closed_form_of_barlow_and_hunter(make):
-    recaps = decided(make, hazard(), rules=Rules(Costs(bench_hour=60, session_hour=60)))
+    recaps = decided(make, hazard(), rules=Rules(Costs(bench_hour=60, session_hour=60), most_recaps=5))
     row = recaps.boards.iloc[0]
     planned = 100 * 3 + 100 * 0.5  # 3 minutes a capacitor at 1 a minute, and the capacitors
     failure = 40 + 20 + 1  # repair and session minutes at 1 a minute, and a part of unknown cost
@@ -93,6 +91,23 @@ def test_the_interval_is_the_closed_form_of_barlow_and_hunter(make):
         10 * (planned / (failure * 100 * 0.01 * 2)) ** (1 / 3), rel=1e-6
     )
     assert (row["verdict"], row["capacitors"], row["recaps_left"]) == (PAYS, 100, 3)
+
+
+def test_without_prices_hours_are_counted_and_parts_are_not(make):
+    row = decided(make, hazard(), rules=Rules()).boards.iloc[0]
+    assert (row["planned_cost"], row["failure_cost"]) == (300 / 60, 60 / 60)
+    assert np.isinf(row["recaps_left"])
+
+
+def test_all_intervals_of_the_range_cost_within_five_percent_of_the_least(make):
+    recaps = decided(make, hazard())
+    row = recaps.boards.iloc[0]
+    # (c + f (t/s)^3) / t over its least, at both ends, by hand: c = 2 f (T/s)^3 at the best T
+    over = [
+        (2 + (end / row["interval_years"]) ** 3) / 3 / (end / row["interval_years"])
+        for end in (row["flat_low"], row["flat_high"])
+    ]
+    assert over == pytest.approx([1.05, 1.05], abs=0.01)
 
 
 def test_modules_past_the_interval_are_due_while_their_board_has_a_recap_left(make):
@@ -184,61 +199,8 @@ def test_no_module_and_no_capacitor_decide_nothing(make):
     assert (len(recaps.boards), len(recaps.modules), recaps.curves) == (0, 0, [])
 
 
-def due(bay, ages, **more):
-    return pd.DataFrame(
-        {
-            "serial": [f"{bay}{n}" for n in range(len(ages))],
-            "desk": "Heron",
-            "bay": bay,
-            "family": "longshore",
-            "module_type": "channel",
-            "verdict": PAYS,
-            "recaps_left": 2,
-            "age_years": ages,
-            "interval_years": 10.0,
-            "recap_minutes": 360.0,
-            "capacitors": 100,
-            "planned_cost": 250.0,
-            "kit": [{}] * len(ages),
-            **more,
-        }
-    )
-
-
-def test_a_campaign_goes_bay_by_bay_from_the_most_overdue():
-    gaps = pd.DataFrame({"desk": "Heron", "family": "longshore", "free_from": [0, 40], "free_to": [9, 49]})
-    modules = pd.concat([due("A", [9.0, 10.5, 6.0]), due("B", [14.0, 12.0]), due("C", [20.0], recaps_left=0)])
-    plan = campaign(modules, Resources(gaps, (), 1.3, 60, {}, {}, {}), ahead_years=2.0)
-    assert plan.rows["serial"].tolist() == ["B0", "B1", "A1", "A0"]
-    assert plan.rows["opening"].tolist() == [0, 0, 1, 1]  # two of six hours fit into ten days of 1.3 hours
-    assert plan.totals == {
-        "modules": 4,
-        "capacitors": 400.0,
-        "joints": 800.0,
-        "solder_grams_low": 16.0,
-        "solder_grams_high": 40.0,
-        "bench_hours": 24.0,
-        "cost": 1000.0,
-    }
-
-
-def test_a_campaign_without_gaps_or_hours_leaves_every_module_waiting():
-    none = pd.DataFrame(columns=["desk", "family", "free_from", "free_to"])
-    assert campaign(due("A", [12.0]), Resources(none, (), 1.0, 60, {}, {}, {}), ahead_years=0).placed.empty
-    assert campaign(
-        due("A", [12.0]), Resources(none, ("Heron",), 0.0, 60, {}, {}, {}), ahead_years=0
-    ).placed.empty
-    assert (
-        campaign(due("A", [5.0]), Resources(none, ("Heron",), 1.0, 60, {}, {}, {}), ahead_years=0).totals[
-            "modules"
-        ]
-        == 0
-    )
-
-
 def test_solder_is_reckoned_by_the_joint():
     assert solder_grams(1000) == (20.0, 50.0)
-    assert totals(due("A", [1.0]))["joints"] == 200
 
 
 def test_boards_of_unknown_age_are_as_old_as_their_peers_and_come_due(make):

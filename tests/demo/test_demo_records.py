@@ -40,7 +40,7 @@ def test_the_files_in_data_demo_are_what_the_command_writes(tmp_path, capsys):
     assert capsys.readouterr().out == f"The demo facility's records are in {tmp_path}.\n"
     written = sorted(path.name for path in tmp_path.iterdir())
     assert written == sorted(
-        [*(f"{table.name}.csv" for table in TABLES), truth.WORKBOOK_PATH.name, "mapping.toml"]
+        [*(f"{table.name}.csv" for table in TABLES), truth.WORKBOOK_PATH.name, "mapping.toml", "prices.toml"]
     )
     for name in written:
         assert unpacked(tmp_path / name) == unpacked(truth.DATA_DEMO / name), name

@@ -6,9 +6,12 @@ import numpy as np
 import pytest
 from openpyxl import load_workbook
 
+from maintkit import pull_next
+from maintkit.quarter.kits import faults_ahead, kit, likely_parts
+from maintkit.quarter.programme import planned_serials
 from maintkit.quarter.quarter import open_quarter
-from maintkit.questions.bench import bench_card, cards_for_slots
-from maintkit.questions.bench_parts import faults_ahead, kit, likely_parts, limits
+from maintkit.questions.bench import bench_card, planned_cards
+from maintkit.questions.bench_parts import limits
 from maintkit.records.errors import RecordsError
 from maintkit.records.store import load_into, open_records
 from maintkit.report.bench_book import write_bench_book
@@ -51,7 +54,7 @@ def test_the_modules_of_a_slot_together_are_expected_to_fail_as_often_as_the_for
 
 
 def test_the_kit_holds_every_electrolytic_and_two_joints_each(quarter):
-    table = kit(quarter, SERIAL, likely_parts(quarter, SERIAL)).set_index("part_type")
+    table = kit(quarter, SERIAL).set_index("part_type")
     assert {part: table.loc[part, "quantity"] for part in CAPACITORS} == CAPACITORS
     assert table["joints"].dropna().tolist() == [
         2 * table.loc[part, "quantity"] for part in table.index if part in CAPACITORS
@@ -98,21 +101,19 @@ def test_the_card_tells_module_slot_board_history_and_cautions(card):
     parts = {part.heading: part for part in card.parts}
     assert list(parts) == ["What is likely", "Parts kit", "The board", "Values to measure against", "History"]
     assert (
-        "Re-capped 2 times, 0 tracks bridged. 3 re-caps left where a board is taken to bear 5"
+        "Re-capped 2 times, 0 tracks bridged. On boards re-capped as often 0.18 tracks lift in the next re-cap"
         in parts["The board"].intro
     )
     assert parts["History"].table["day"].is_monotonic_decreasing
     assert {"power", "re-cap", "solder", "clean"} <= {caution.key for caution in card.cautions}
 
 
-def test_the_module_expected_to_fail_most_in_a_slot_gets_the_card(quarter):
-    cards = cards_for_slots(quarter, quarter.forecast.slots.head(2))
-    for card, reason in zip(cards, quarter.forecast.slots["reason"].head(2), strict=True):
-        assert f" of {card.serial}," in reason
-
-
-def test_an_empty_slot_has_no_card(quarter):
-    assert cards_for_slots(quarter, quarter.forecast.slots.head(1).assign(position="999")) == ()
+def test_every_planned_module_has_its_card_and_its_known_good_sibling(quarter):
+    planned = planned_serials(quarter)
+    assert [card.serial for card in planned_cards(quarter)] == planned
+    assert len(planned) == len(set(planned)) > 5
+    table = pull_next(quarter).table
+    assert table["known_good"].notna().all() and (table["known_good"] != table["serial"]).all()
 
 
 def test_an_unknown_serial_is_answered_with_the_nearest(quarter):

@@ -2,14 +2,13 @@
 
 import pytest
 
-from maintkit import comes_back
+from maintkit import comes_back, pull_next, when_to_recap
 from maintkit.decide.spares_donors import Keeping
+from maintkit.quarter.resources import resources_ahead
+from maintkit.quarter.shelf import donor_parts
 from maintkit.questions.heat import off_at_night
 from maintkit.questions.keep import keep_or_strip, one_more_spare, parts_from_donors
-from maintkit.questions.plan import pull_next
-from maintkit.questions.plan_resources import resources_ahead
-from maintkit.questions.recap import when_to_recap
-from maintkit.questions.stock import donor_parts, last_of_them, order_parts
+from maintkit.questions.stock import last_of_them, order_parts
 
 SERIALS = [f"C{number}" for number in range(1, 7)]
 
@@ -104,8 +103,8 @@ def test_only_gaps_still_to_come_are_worked_in(opened):
         {"desk": "Curlew", "free_from": "2025-03-01", "free_to": "2025-03-09"},
     ]
     book = opened(**tables(worn(), bookings=bookings))
-    assert resources_ahead(book).openings[["free_from", "free_to"]].values.tolist() == [[0, 1]]
-    assert len(resources_ahead(book, days=-1).openings) == 2
+    assert resources_ahead(book, quarters=1).openings[["free_from", "free_to"]].values.tolist() == [[0, 1]]
+    assert len(resources_ahead(book, quarters=4).openings) == 2
 
 
 def test_an_unknown_cost_is_said_and_not_made_up(opened):

@@ -4,14 +4,22 @@ from functools import cache
 
 import pytest
 
-from maintkit import comes_back, held_against_siblings, held_by_recaps, recap_money
+from maintkit import (
+    comes_back,
+    held_against_siblings,
+    held_by_recaps,
+    plan_buys,
+    pull_next,
+    recap_cost,
+    recap_money,
+    recaps_left,
+    when_to_recap,
+)
 from maintkit.decide.plan_worth import Overhaul
 from maintkit.quarter.quarter import Quarter
 from maintkit.questions.campaign import pulled_capacitors
 from maintkit.questions.heat import cooler_air, off_at_night
 from maintkit.questions.keep import keep_or_strip, one_more_spare, parts_from_donors
-from maintkit.questions.plan import plan_buys, pull_next
-from maintkit.questions.recap import recap_campaign, recap_cost, recaps_left, when_to_recap
 from maintkit.questions.stock import last_of_them, order_parts
 from maintkit.records.store import Records
 from tests.conftest import small_facility
@@ -23,7 +31,6 @@ QUESTIONS = (
     when_to_recap,
     recap_cost,
     recaps_left,
-    recap_campaign,
     keep_or_strip,
     one_more_spare,
     parts_from_donors,
@@ -123,19 +130,14 @@ WITHOUT_CAPS = {
     "when_to_recap": NO_CAPS,
     "recap_cost": f"No cost curve is drawn. {NO_CAPS}",
     "recaps_left": NO_CAPS,
-    "recap_campaign": f"No re-cap campaign is laid out. {NO_CAPS}",
 }
 # What is said where a book gives no reason to say another thing: that of four modules whose twelve faults are on record.
 USUAL = {
     "pull_next": "Pull no module for overhaul in 2024Q4. No session minute is on record as lost to a fault, so none can be saved; "
     "the column minutes_lost would say.",
-    "when_to_recap": "Re-capping pays for 1 of 1 kind of board, soonest saltmarsh channel, every 16 powered years (14 to 18); 4 "
-    "modules of 4 are past it.",
-    "recap_cost": "saltmarsh channel costs least re-capped every 16 powered years (14 to 18): 4 a year.",
-    "recaps_left": "4 boards with electrolytics in service: 0 have no re-cap left of 5, 0 have one; 4 are past the interval, 0 of "
-    "them without a re-cap left.",
-    "recap_campaign": "4 re-caps to do, Curlew bay not recorded first: 80 capacitors, 160 joints, 3 to 8 g of solder, 4 bench "
-    "hours, cost 200; all of them within the gaps, bench hours and parts known.",
+    "when_to_recap": "Re-capping pays for 1 of 1 kind of board, soonest saltmarsh channel: anywhere from 14 to 18 powered years costs within 5 % of the least. 4 modules of 4 are past the interval of least cost.",
+    "recap_cost": "saltmarsh channel costs within 5 % of the least re-capped anywhere from every 14 to every 18 powered years: 0.075 hours a year.",
+    "recaps_left": "4 boards with electrolytics in service, never re-capped on record; 4 are past the interval.",
     "keep_or_strip": "No donor modules on record: every module on the roster sits in a desk in service.",
     "one_more_spare": "Enough for 95 % of pulls to find a spare at once: 2 channel (8 pulls on record).",
     "parts_from_donors": "No part is on record as taken from a donor; the column donor_serial of repairs would say.",
@@ -158,8 +160,7 @@ SAID = {
         "pull_next": "0 faults of known modules on record: it takes 5 to say which overhaul saves most. Keep logging.",
         "when_to_recap": TOO_FEW,
         "recap_cost": f"No cost curve is drawn. {TOO_FEW}",
-        "recaps_left": "4 boards with electrolytics in service: 0 have no re-cap left of 5, 0 have one; of none is an interval known.",
-        "recap_campaign": f"No re-cap campaign is laid out. {TOO_FEW}",
+        "recaps_left": "4 boards with electrolytics in service, never re-capped on record; of none is an interval known.",
         "one_more_spare": NO_PULL,
         "cooler_air": "0 faults on record at slots of known air temperature: it takes 5 to say what cooler air would bring.",
         "off_at_night": "0 faults on record: it takes 5 to say what fewer powered hours would bring.",
@@ -167,13 +168,9 @@ SAID = {
         "comes_back": f"{NEVER_BACK} (0 faults, 0 pieces of work).",
     },
     "one module": {
-        "when_to_recap": "Re-capping pays for 1 of 1 kind of board, soonest saltmarsh channel, every 9 powered years (8 to 28); 1 "
-        "module of 1 is past it.",
-        "recap_cost": "saltmarsh channel costs least re-capped every 9 powered years (8 to 28): 11 a year.",
-        "recaps_left": "1 board with electrolytics in service: 0 have no re-cap left of 5, 0 have one; 1 is past the interval, 0 of "
-        "them without a re-cap left.",
-        "recap_campaign": "1 re-cap to do, Curlew bay not recorded first: 20 capacitors, 40 joints, 1 to 2 g of solder, 1 bench "
-        "hour, cost 50; all of them within the gaps, bench hours and parts known.",
+        "when_to_recap": "Re-capping pays for 1 of 1 kind of board, soonest saltmarsh channel: anywhere from 6.2 to 11 powered years costs within 5 % of the least. 1 module of 1 is past the interval of least cost.",
+        "recap_cost": "saltmarsh channel costs within 5 % of the least re-capped anywhere from every 6.2 to every 11 powered years: 0.24 hours a year.",
+        "recaps_left": "1 board with electrolytics in service, never re-capped on record; 1 is past the interval.",
         "one_more_spare": "Enough for 95 % of pulls to find a spare at once: 1 channel (7 pulls on record).",
         "off_at_night": "Powered 84 hours a week, faults a year would go: Curlew from 0.7 to 0.4 (0.2 to 0.6), if switching on and "
         "off cost nothing, which these records cannot know.",
@@ -181,11 +178,6 @@ SAID = {
         "comes_back": f"{NEVER_BACK} (7 faults, 7 pieces of work).",
     },
     "no cost, no stock, long to wait": {
-        "when_to_recap": "Re-capping pays for 1 of 1 kind of board, soonest saltmarsh channel, every 17 powered years (15 to 19); 4 "
-        "modules of 4 are past it.",
-        "recap_cost": "saltmarsh channel costs least re-capped every 17 powered years (15 to 19): 4 a year.",
-        "recap_campaign": "4 re-caps to do, Curlew bay not recorded first: 80 capacitors, 160 joints, 3 to 8 g of solder, 4 bench "
-        "hours, cost 240; none of them within the gaps, bench hours and parts known.",
         "order_parts": "Order 7 cap: cost not known, for part_types names no unit_cost. Most likely to run out before an order "
         "comes: cap, 87 % (0 in stock, 2.7 used a year, 300 days to get).",
     },
@@ -274,19 +266,22 @@ def test_the_sentence_is_true_of_the_book(book, question):
     [
         (
             {},
-            "Pull C3 (Curlew 3), C1 (Curlew 1), C2 (Curlew 2), C4 (Curlew 4) for overhaul in 2024Q4: 4 of 80 bench hours save about ",
+            "Pull 4 modules for overhaul in 2024Q4 and 4 by the end of 2025Q3, C1, C3, C2 and C4 first. That takes 4 of 320 bench hours",
         ),
         (
             {"bench_hours": 0},
             "Pull no module for overhaul in 2024Q4. No overhaul fits: the bench hours, spares or stock do not suffice "
             "for one module.",
         ),
-        ({"bench_hours": 1}, "Pull C3 (Curlew 3) for overhaul in 2024Q4: 1 of 1 bench hours save about "),
+        (
+            {"bench_hours": 1},
+            "Pull 1 module for overhaul in 2024Q4 and 1 by the end of 2025Q3, C1 first. That takes 1 of 4 bench hours",
+        ),
         (
             {"least_minutes": 1e6},
             "Pull no module for overhaul in 2024Q4. None would save as much as is asked for: the best, C",
         ),
-        ({"spares": {}}, "Pull C3 (Curlew 3), C1"),
+        ({"spares": {}}, "Pull 4 modules for overhaul in 2024Q4"),
         (
             {"overhaul": Overhaul(years=0.01)},
             "Pull no module for overhaul in 2024Q4. No overhaul saves anything: new capacitors would "
@@ -311,10 +306,7 @@ def test_stock_that_does_not_suffice_holds_the_plan_back_until_more_can_be_there
     held = planned(45, 60, "2024-10-10")  # 20 capacitors a module
     assert len(held.table) == 2
     assert any(
-        caveat.startswith(
-            "What holds the plan back: minutes a plan could save with half as many again of one thing: parts in "
-            "stock "
-        )
+        caveat.startswith("With half as many parts in stock again it would save about ")
         for caveat in held.caveats
     )
     assert len(planned(45, 5, "2024-10-10").table) == 4  # more are there before the gap begins

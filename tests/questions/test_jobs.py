@@ -3,9 +3,11 @@
 import pandas as pd
 import pytest
 
+from maintkit import order_parts
+from maintkit.quarter.kits import kit
+from maintkit.quarter.programme import planned_serials
 from maintkit.quarter.quarter import open_quarter
 from maintkit.questions.jobs import TOTAL, job_sheet, kit_sheet
-from maintkit.report.finding import Finding
 from tests.demo import truth
 
 PLAN = pd.DataFrame(
@@ -29,7 +31,7 @@ def quarter():
 
 
 def test_jobs_end_in_their_sums():
-    sheet = job_sheet(Finding("work-plan", "Pull two.", PLAN))
+    sheet = job_sheet(PLAN)
     last = sheet.iloc[-1]
     assert (
         last["serial"],
@@ -41,17 +43,19 @@ def test_jobs_end_in_their_sums():
     assert len(sheet) == 3 and "chance_in_top" not in sheet
 
 
-def test_the_kit_of_two_modules_is_summed_and_set_against_the_stock(quarter):
-    sheet = kit_sheet(quarter, ["LM-045", "LC-051"]).set_index("part_type")
-    shared = sheet.loc["electrolytic 47u decoupling"]  # 53 in a monitor path, 60 in a channel path
-    assert (shared["modules"], shared["quantity"], shared["joints"]) == (2, 113, 226)
-    assert shared["to_get"] == max(113 - shared["in_stock"], 0)
-    assert shared["cost"] == pytest.approx(113 * 0.3)
-    parts = sheet.drop(index=TOTAL)
-    assert sheet.loc[TOTAL, "quantity"] == parts["quantity"].sum() >= 62 + 70 + 113
-    assert sheet.loc[TOTAL, "joints"] == 2 * (62 + 70 + 113)
+def test_the_kit_of_the_coming_quarter_is_that_of_its_cards_and_of_the_order_list(quarter):
+    sheet = kit_sheet(quarter).set_index("part_type")
+    soon = planned_serials(quarter, within_days=quarter.days_ahead)
+    kits = pd.concat([kit(quarter, serial) for serial in soon])
+    part = "electrolytic 47u decoupling"
+    wanted = kits.loc[kits["part_type"] == part, "quantity"].sum()
+    assert sheet.loc[part, "quantity"] == wanted == 53 * len(soon)  # 53 in each monitor path
+    assert sheet.loc[part, "joints"] == 2 * wanted
+    assert sheet.loc[part, "to_get"] == max(wanted - sheet.loc[part, "in_stock"], 0)
+    assert sheet.loc[TOTAL, "quantity"] == kits["quantity"].sum()
+    order = order_parts(quarter).table.set_index("part_type")["planned"]
+    assert order[part] == wanted
 
 
-def test_without_jobs_there_is_no_row(quarter):
-    assert len(job_sheet(Finding("work-plan", "None.", PLAN[:0]))) == 0
-    assert len(kit_sheet(quarter, [])) == 0
+def test_without_jobs_there_is_no_row():
+    assert len(job_sheet(PLAN[:0])) == len(job_sheet(None)) == 0

@@ -2,8 +2,6 @@
 
 from types import SimpleNamespace
 
-import numpy as np
-
 from maintkit import (
     capacitor_or_dc,
     comes_back,
@@ -18,7 +16,6 @@ from maintkit.questions.bench import bench_card
 from maintkit.questions.campaign import pulled_capacitors
 from maintkit.questions.donors import scarce_parts
 from maintkit.questions.lives import _life_sentence, life_curves, part_lives
-from maintkit.questions.plan import _limits
 from maintkit.questions.worklist import work_next
 from maintkit.survival.results import Estimate
 from tests.questions.test_decisions_with_little import tables, worn
@@ -150,14 +147,6 @@ def test_work_too_near_the_end_for_90_days_is_told_by_30_alone(opened):
         in title
     )
     assert "90 days" not in title
-
-
-def test_a_saving_of_next_to_nothing_has_no_minus_before_its_nought():
-    own = SimpleNamespace(
-        worth=SimpleNamespace(draws=np.array([[-0.3], [-0.2], [0.0]])),
-        plan=SimpleNamespace(shares={"so": np.ones(1)}),
-    )
-    assert _limits(own, "so") == " (0 to 0)"
 
 
 def two_desks(heron=168, curlew=168, **more):

@@ -9,7 +9,7 @@ import pytest
 
 import maintkit
 from maintkit import open_quarter, quarterly_review
-from maintkit.questions.bench import cards_for_slots
+from maintkit.questions.bench import planned_cards
 from maintkit.report import columns
 from maintkit.report.answers import ALONE
 from maintkit.report.columns import column, described
@@ -72,7 +72,7 @@ def tables(quarter):
         for question in ALONE
         if (named := asked_for(question, quarter)) is not None
     }
-    for card in cards_for_slots(quarter, quarter.forecast.slots.head(1)):
+    for card in planned_cards(quarter)[:1]:
         found |= {part.heading: part.table for part in card.parts}
     return {name: table for name, table in found.items() if table is not None}
 

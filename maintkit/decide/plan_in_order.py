@@ -1,0 +1,87 @@
+"""The plainer ways to choose what to pull: one after another in a given order, wherever it still fits."""
+
+import numpy as np
+
+from maintkit.decide.plan_constraints import Options
+
+
+def in_order(options: Options, order) -> np.ndarray:
+    """How often each column is taken where modules are pulled in the given order and each takes its first way that fits.
+
+    Early gaps come first, in a gap the way against a spare; a spare that is not ready is made ready if it still can be.
+    """
+    left, amount = _Left(options), np.zeros(len(options.module))
+    pulls = options.module[options.module >= 0]
+    least = options.minutes[: len(pulls)].min(initial=np.inf)
+    first = np.searchsorted(pulls, np.arange(pulls.max(initial=-1) + 2))
+    for module in order:
+        if module + 1 >= len(first):
+            continue
+        if left.most < least:
+            break
+        for column in range(first[module], first[module + 1]):
+            taken = left.take(column)
+            if taken:
+                amount[taken] += 1
+                break
+    return amount
+
+
+class _Left:
+    """What is left: bench minutes in each stretch of days, spares of each kind at each start, spares not ready, parts.
+
+    ``room`` is what one more job of a start and an end may take, shape (starts, ends), and ``most`` the largest such.
+    """
+
+    def __init__(self, options: Options):
+        self.options, self.slack = options, options.capacity.copy()
+        self.spares = np.repeat(options.ready[:, None], len(options.starts), axis=1)
+        self.to_ready, self.stock = options.to_ready.copy(), options.stock.copy()
+        self._count()
+
+    def take(self, column: int) -> list[int]:
+        """The columns taken for this pull: itself, and a batch where a spare must be made ready; none if it does not fit."""
+        own, kind = self.options, self.options.kind[column]
+        need = own.need[own.module[column]] * (own.release[column] < own.lead)
+        held = self.spares[kind, own.window[0][column] : own.back[column]]
+        if not self._has_time(column) or (need > self.stock).any():
+            return []
+        made = None
+        if own.swapped[column] and held.min(initial=np.inf) < 1:
+            made = self._made_ready(column)
+            if made is None:
+                return []
+            self._work(made)
+            if not self._has_time(column):
+                self._work(made, -1)
+                return []
+            self.spares[kind, own.back[made] :] += 1
+            self.to_ready[kind] -= 1
+        self._work(column)
+        if own.swapped[column]:
+            held -= 1
+        self.stock -= need
+        return [column] if made is None else [column, made]
+
+    def _made_ready(self, column: int):
+        """The batch from which one spare more would be there for this swap and the bench has the time, or None."""
+        own, kind = self.options, self.options.kind[column]
+        if self.to_ready[kind] < 1 or self.spares[kind, own.window[0][column] : own.back[column]].min() < 0:
+            return None
+        batches = np.flatnonzero((own.module < 0) & (own.kind == kind) & (own.latest <= own.release[column]))
+        return next((batch for batch in batches if self._has_time(batch)), None)
+
+    def _has_time(self, column: int) -> bool:
+        start, end = (side[column] for side in self.options.window)
+        return self.options.minutes[column] <= self.room[start, end] + 1e-9
+
+    def _work(self, column: int, times: int = 1) -> None:
+        start, end = (side[column] for side in self.options.window)
+        self.slack[: start + 1, end:] -= times * self.options.minutes[column]
+        self._count()
+
+    def _count(self) -> None:
+        """Over all stretches that hold a window, the one with least left."""
+        by_start = np.minimum.accumulate(self.slack, axis=0)
+        self.room = np.minimum.accumulate(by_start[:, ::-1], axis=1)[:, ::-1]
+        self.most = self.room.max(where=np.isfinite(self.room), initial=0.0)

@@ -1,0 +1,126 @@
+"""The bench plan of the coming four quarters, made once: what it is made from, whom it pulls, the parts it takes."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from maintkit.decide.plan import Plan, bench_plan
+from maintkit.decide.plan_constraints import Resources
+from maintkit.decide.plan_worth import Overhaul, Worth, overhaul_worth
+from maintkit.quarter.kits import kit
+from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.recaps import recaps
+from maintkit.quarter.remember import once_a_quarter
+from maintkit.quarter.resources import BENCH_HOURS, resources_ahead
+
+LEAST_MINUTES = 5.0  # an overhaul that saves fewer is not proposed
+FEWEST_FAULTS = 5  # no plan is made from fewer
+WORST_FIRST, BAY_BY_BAY = "worst last quarter first", "bay by bay"
+
+
+@dataclass(frozen=True)
+class Programme:
+    """The plan with what it was made from; ``modules`` has a row per module that may be pulled, with the interval of its
+    board (``due``: past it, ``past_years``) beside what its overhaul saves."""
+
+    plan: Plan
+    means: Resources
+    worth: Worth
+    modules: object
+
+
+@once_a_quarter
+def programme(
+    quarter: Quarter,
+    *,
+    bench_hours: float = BENCH_HOURS,
+    spares: tuple | None = None,
+    overhaul: Overhaul = Overhaul(),
+    least_minutes: float = LEAST_MINUTES,
+) -> Programme:
+    """The plan of the coming four quarters; ``spares`` as pairs of (family, module type) and number."""
+    means = resources_ahead(quarter, bench_hours=bench_hours, spares=None if spares is None else dict(spares))
+    worth = overhaul_worth(quarter.evidence, quarter.forecast, quarter.slots, overhaul=overhaul)
+    modules = _with_intervals(quarter, worth.modules.reset_index(drop=True))
+    saved = modules["minutes_saved"]
+    worthy = modules.assign(minutes_saved=saved.where(saved >= least_minutes, 0.0))
+    plan = bench_plan(worthy, means, ways=_plainer_ways(quarter, modules), years=overhaul.years)
+    return Programme(plan, means, worth, modules)
+
+
+def planned_serials(quarter: Quarter, *, within_days: float = np.inf) -> list[str]:
+    """Modules the plan pulls within so many days, in order of day; none where there are too few faults for a plan."""
+    if quarter.forecast.failures < FEWEST_FAULTS:
+        return []
+    own = programme(quarter)
+    return own.modules.loc[own.plan.chosen[own.plan.release < within_days], "serial"].tolist()
+
+
+@once_a_quarter
+def planned_kit(quarter: Quarter):
+    """What the pulls of the coming quarter take, a row per part type: ``part_type, modules, quantity, joints, in_stock,
+    obtainable, to_get`` (of what the plan takes, above the last count); not to be changed."""
+    import pandas as pd
+
+    kits = [kit(quarter, serial) for serial in planned_serials(quarter, within_days=quarter.days_ahead)]
+    kits = [own for own in kits if len(own)]
+    if not kits:
+        return pd.DataFrame(
+            columns=["part_type", "modules", "quantity", "joints", "in_stock", "obtainable", "to_get"]
+        )
+    table = (
+        pd.concat(kits)
+        .groupby("part_type", sort=True)
+        .agg(
+            modules=("quantity", "size"),
+            quantity=("quantity", "sum"),
+            joints=("joints", "sum"),
+            in_stock=("in_stock", "first"),
+            obtainable=("obtainable", "first"),
+        )
+    )
+    to_get = (table["quantity"] - table["in_stock"].fillna(0)).clip(lower=0)
+    return table.assign(to_get=to_get).reset_index()
+
+
+def planned_parts(quarter: Quarter) -> dict[str, int]:
+    """Parts the plan takes within the coming quarter, by part type."""
+    own = planned_kit(quarter)
+    return dict(zip(own["part_type"], own["quantity"].astype(int), strict=True))
+
+
+def faults_in(quarter: Quarter, modules):
+    """Faults of each module in the quarter gone by."""
+    import pandas as pd
+
+    faults = quarter.evidence.faults
+    recent = faults[faults["counts"] & (faults["happened_on"] >= pd.Timestamp(quarter.first_day))]
+    return modules["serial"].map(recent.groupby("serial").size()).fillna(0).to_numpy(float)
+
+
+def _plainer_ways(quarter: Quarter, modules) -> dict:
+    """Worst last quarter first; and bay by bay, the bay with most faults last quarter first."""
+    last, stands = faults_in(quarter, modules), np.arange(len(modules))
+    named = modules["desk"].astype(str) + "\n" + modules["bay"].fillna("").astype(str)
+    by_bay = modules.assign(last=last).groupby(named)["last"].transform("sum").to_numpy(float)
+    order = np.unique(named, return_inverse=True)[1]
+    return {
+        WORST_FIRST: np.lexsort((stands, -last)),
+        BAY_BY_BAY: np.lexsort((stands, order, -by_bay)),
+    }
+
+
+def _with_intervals(quarter: Quarter, modules):
+    """The modules with bay, age of their electrolytics, interval of their board and whether they are past it."""
+    bays = quarter.table("positions")[["desk", "position", "bay"]]
+    about = recaps(quarter).modules
+    columns = ["serial", "age_years", "interval_years", "due", "planned_cost", "parts_cost"]
+    found = modules.merge(bays, on=["desk", "position"], how="left")
+    found = (
+        found.merge(about[columns], on="serial", how="left")
+        if len(about)
+        else found.assign(**dict.fromkeys(columns[1:], np.nan))
+    )
+    return found.assign(
+        due=found["due"].eq(True), past_years=(found["age_years"] - found["interval_years"]).astype(float)
+    )

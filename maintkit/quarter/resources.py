@@ -1,0 +1,148 @@
+"""What there is to work with in the year ahead: bookings, bench hours, the queue, spares on the shelf, parts in stock."""
+
+from datetime import timedelta
+
+from maintkit.decide.plan_constraints import Resources
+from maintkit.decide.replacement_costs import REPAIR_MINUTES, median_minutes
+from maintkit.decide.spares import LEAD_DAYS
+from maintkit.quarter.arguments import number
+from maintkit.quarter.quarter import Quarter, quarter_days, quarter_of
+from maintkit.quarter.remember import once_a_quarter
+from maintkit.quarter.shelf import RE_FORM_AFTER_YEARS, donor_table, on_hand
+
+_DAY = timedelta(days=1)
+BENCH_HOURS = 80.0  # a quarter: about six a week
+QUARTERS = 4  # that a plan looks ahead
+READY_MINUTES = 75.0  # hands on, to re-form, soak and test a spare: common practice, no source
+READY_DAYS = 7.0  # from first power to a spare that may be counted on: common practice, no source
+MAKING_READY = ("re-form", "soak", "test")
+ON_THE_BENCH = (
+    90  # days after which a report still open is a record to settle rather than a module on the bench
+)
+
+
+def resources_ahead(
+    quarter: Quarter,
+    *,
+    bench_hours: float = BENCH_HOURS,
+    spares: dict | None = None,
+    quarters: int = QUARTERS,
+) -> Resources:
+    """The limits of a plan that begins the day after the quarter.
+
+    ``bench_hours`` are those of one quarter; ``spares`` counts whole modules ready to be swapped in by (family, module
+    type): where left out, modules last inspected as working, of which those untested since they stood long without power
+    must be made ready first; ``quarters`` is the length of the plan.
+    """
+    bench_hours = number("bench_hours", bench_hours, low=0)
+    openings = _openings(quarter)
+    desks = quarter.slots["desk"].unique()
+    booked = set(quarter.table("bookings")["desk"])
+    days = days_ahead(quarter, quarters)
+    whole = spare_modules(quarter)
+    ready = whole[whole["ready"]] if len(whole) else whole
+    return Resources(
+        openings[openings["free_from"] < days].reset_index(drop=True),
+        tuple(sorted(set(desks) - booked)),
+        bench_hours * quarters / days,
+        days,
+        _by_kind(ready) if spares is None else spares,
+        on_hand(quarter),
+        _lead_days(quarter),
+        to_ready=_by_kind(whole[~whole["ready"]]) if spares is None and len(whole) else {},
+        ready_minutes=ready_minutes(quarter),
+        ready_days=READY_DAYS,
+        queue_minutes=float(bench_queue(quarter)["bench_minutes"].sum()),
+        queue_due=quarter.days_ahead,
+    )
+
+
+def days_ahead(quarter: Quarter, quarters: int) -> int:
+    """Days of so many quarters after this one."""
+    label = quarter.next_label
+    for _ in range(quarters - 1):
+        label = quarter_of(quarter_days(label)[1] + _DAY)
+    return (quarter_days(label)[1] - quarter.last_day).days
+
+
+def spare_modules(quarter: Quarter):
+    """The modules to swap in, last inspected as working, best first, and whether they are ``ready`` as they stand."""
+    table = donor_table(quarter)
+    table = table[table["condition"] == "working"]
+    fresh = table["unpowered_years"] <= RE_FORM_AFTER_YEARS
+    return table.assign(ready=(fresh | (table["tested_years"] <= RE_FORM_AFTER_YEARS)).to_numpy(bool))
+
+
+def ready_minutes(quarter: Quarter) -> float:
+    """Hands-on minutes that make one spare ready: those of a re-form, a soak and a test where each was timed often enough."""
+    work = quarter.evidence.work
+    learnt = [median_minutes(work, work["action"] == action, 0.0) for action in MAKING_READY]
+    return sum(learnt) if all(learnt) else READY_MINUTES
+
+
+@once_a_quarter
+def bench_queue(quarter: Quarter):
+    """What lies on the bench, longest first; not to be changed.
+
+    A row per report of the last ninety days that is still open and whose module is known, and per module whose last work
+    waits for something: ``serial, desk, position, since, what, waits_for, bench_minutes``; what waits takes no hours yet.
+    """
+    import pandas as pd
+
+    end, evidence = pd.Timestamp(quarter.last_day), quarter.evidence
+    faults = evidence.faults
+    late = (end - faults["happened_on"]).dt.days <= ON_THE_BENCH
+    fresh = faults[(faults["class"] == "open") & late & faults["serial"].notna()]
+    work = quarter.table("repairs")
+    work = work[(work["done_on"] <= end) & work["serial"].notna()].sort_values("done_on", kind="stable")
+    last = work.drop_duplicates("serial", keep="last")
+    waiting = last[last["waits_for"].notna()]
+    usual = median_minutes(evidence.work, ~evidence.work["planned"].eq("yes"), REPAIR_MINUTES)
+    rows = [
+        (row.serial, row.desk, row.position, row.done_on, row.action, row.waits_for, 0.0)
+        for row in waiting.itertuples()
+    ]
+    known = {row[0] for row in rows}
+    rows += [
+        (row.serial, row.desk, row.position, row.happened_on, row.symptom, None, usual)
+        for row in fresh.drop_duplicates("serial").itertuples()
+        if row.serial not in known
+    ]
+    columns = ["serial", "desk", "position", "since", "what", "waits_for", "bench_minutes"]
+    return pd.DataFrame(rows, columns=columns).sort_values(
+        ["since", "serial"], kind="stable", ignore_index=True
+    )
+
+
+def _by_kind(modules) -> dict:
+    return modules.groupby(["family", "module_type"], observed=True).size().to_dict() if len(modules) else {}
+
+
+def _lead_days(quarter: Quarter) -> dict:
+    """Days until more of each part type can be there, by part type; none of those no longer made."""
+    types = quarter.table("part_types")
+    types = types[(types["obtainable"] != "no").fillna(True).to_numpy(bool)]
+    return dict(zip(types["part_type"], types["lead_time_days"].astype(float).fillna(LEAD_DAYS), strict=True))
+
+
+def _openings(quarter: Quarter):
+    """Gaps in the bookings after the quarter, in days from its end; one that has begun begins on the first day."""
+    import pandas as pd
+
+    end = pd.Timestamp(quarter.last_day)
+    gaps = quarter.table("bookings")
+    gaps = gaps[gaps["free_to"] > end].merge(
+        quarter.table("desks")[["desk", "family", "retired_on"]], on="desk"
+    )
+    gaps = gaps[gaps["retired_on"].isna() | (gaps["retired_on"] > end)]
+    first, last = ((gaps[name] - end).dt.days - 1 for name in ("free_from", "free_to"))
+    return (
+        gaps.assign(free_from=first.clip(lower=0), free_to=last)
+        .sort_values(["free_from", "desk"], kind="stable")[["desk", "family", "free_from", "free_to"]]
+        .reset_index(drop=True)
+    )
+
+
+def day_of(quarter: Quarter, number):
+    """The date of a day counted from the first after the quarter."""
+    return quarter.last_day + timedelta(days=int(number) + 1)

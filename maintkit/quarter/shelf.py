@@ -1,0 +1,135 @@
+"""What stands on the shelf and what was counted there: modules in no desk, the scarce parts in them, stock, and use of parts."""
+
+from maintkit.decide.spares import part_demand
+from maintkit.hours import DAYS_PER_YEAR
+from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.remember import once_a_quarter
+
+# common practice, no single source: electrolytics unpowered so long want re-forming and a check
+RE_FORM_AFTER_YEARS = 2
+CONDITIONS = {"working": 0, "repairable": 1, "strip only": 2}
+
+
+@once_a_quarter
+def donor_table(quarter: Quarter):
+    """A row per module in no desk in service, best condition and most scarce parts first; not to be changed."""
+    import pandas as pd
+
+    roster = quarter.evidence.roster
+    end = pd.Timestamp(quarter.last_day)
+    idle = roster[(roster["desk"].isna() | roster["retired_desk"]) & roster["scrapped_on"].isna()]
+    seen = quarter.table("inspections")
+    seen = (
+        seen[seen["inspected_on"] <= end].sort_values("inspected_on", kind="stable").groupby("serial").last()
+    )
+    table = idle.join(seen[["condition", "damaged_tracks", "inspected_on"]], on="serial")
+    table["condition"] = table["condition"].fillna("not inspected")
+    powered = _last_powered(quarter, end)
+    table["unpowered_years"] = (end - table["serial"].map(powered)).dt.days / DAYS_PER_YEAR
+    shelf = quarter.table("shelf").dropna(subset=["serial"])
+    shelf = (
+        shelf.sort_values("shelf_in", kind="stable")
+        .drop_duplicates("serial", keep="last")
+        .set_index("serial")
+    )
+    table["tested_years"] = (end - table["serial"].map(shelf["last_tested_on"])).dt.days / DAYS_PER_YEAR
+    table["place"] = table["serial"].map(shelf["place"])
+    held = donor_parts(quarter, table)
+    table["scarce_parts"] = [sum(held.get(serial, {}).values()) for serial in table["serial"]]
+    table["order"] = table["condition"].map(CONDITIONS).fillna(len(CONDITIONS))
+    table = table.sort_values(
+        ["order", "scarce_parts", "serial"], ascending=[True, False, True], kind="stable"
+    )
+    return table[
+        [
+            "serial",
+            "family",
+            "module_type",
+            "board_era",
+            "condition",
+            "inspected_on",
+            "damaged_tracks",
+            "bridged_tracks",
+            "rework_cycles",
+            "unpowered_years",
+            "tested_years",
+            "place",
+            "scarce_parts",
+        ]
+    ].reset_index(drop=True)
+
+
+def _last_powered(quarter: Quarter, end):
+    """Day each module last ran: the later of what the shelf table says and the day it left its last slot."""
+    import pandas as pd
+
+    shelf = quarter.table("shelf").dropna(subset=["serial"])
+    said = shelf[shelf["last_powered_on"] <= end].groupby("serial")["last_powered_on"].max()
+    stays = quarter.evidence.stays.groupby("serial")["to_on"].max()
+    return pd.concat([said, stays]).groupby(level=0).max()
+
+
+def donor_parts(quarter: Quarter, donors) -> dict:
+    """Parts that are scarce or no longer made in each donor, by serial and part type; electrolytics are none."""
+    types = quarter.table("part_types")
+    lists = quarter.table("parts_list")
+    worth = types["obtainable"].isin(["scarce", "no"]) & (types["kind"] != "electrolytic").fillna(True)
+    lists = lists[lists["part_type"].isin(types.loc[worth, "part_type"])]
+    joined = donors[["serial", "family", "module_type", "board_era"]].merge(
+        lists[["family", "module_type", "board_era", "part_type", "quantity"]],
+        on=["family", "module_type"],
+        suffixes=("", "_list"),
+    )
+    fits = joined[joined["board_era_list"].isna() | (joined["board_era_list"] == joined["board_era"])]
+    # a number for the module's own era stands before that for every era
+    fits = fits.assign(own=fits["board_era_list"].notna()).sort_values("own", kind="stable")
+    held: dict = {}
+    for (serial, name), number in (
+        fits.groupby(["serial", "part_type"], observed=True)["quantity"].last().items()
+    ):
+        held.setdefault(serial, {})[name] = int(number)
+    return held
+
+
+def on_hand(quarter: Quarter) -> dict:
+    """The last count of each part type, up to the end of the quarter."""
+    counts = last_counts(quarter)
+    return dict(zip(counts["part_type"], counts["on_hand"], strict=True))
+
+
+@once_a_quarter
+def last_counts(quarter: Quarter):
+    """The last row of ``stock`` of each part type up to the end of the quarter, in order of part type; not to be changed."""
+    import pandas as pd
+
+    stock = quarter.table("stock")
+    stock = stock[stock["counted_on"] <= pd.Timestamp(quarter.last_day)].sort_values(
+        "counted_on", kind="stable"
+    )
+    return (
+        stock.drop_duplicates("part_type", keep="last")
+        .sort_values("part_type", kind="stable")
+        .reset_index(drop=True)
+    )
+
+
+@once_a_quarter
+def demand_in(quarter: Quarter) -> tuple[dict, float]:
+    """Demand of the desks in service by part type since the records began, and how many years that is; not to be changed."""
+    first, last = _days_on_record(quarter)
+    work = quarter.evidence.work
+    work = work[work["desk"].isna() | work["desk"].isin(quarter.slots["desk"])]
+    return part_demand(work, first_day=first, last_day=last), years_on_record(quarter)
+
+
+def years_on_record(quarter: Quarter) -> float:
+    """Calendar years since modules were watched."""
+    first, last = _days_on_record(quarter)
+    return max((last - first).days, 0) / DAYS_PER_YEAR
+
+
+def _days_on_record(quarter: Quarter):
+    import pandas as pd
+
+    stays, last = quarter.evidence.stays, pd.Timestamp(quarter.last_day)
+    return (stays["from_on"].min() if len(stays) else last), last

@@ -1,0 +1,62 @@
+"""A known-good sibling: a module of the same type and era to measure and listen against."""
+
+from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.remember import once_a_quarter
+from maintkit.quarter.slots import natural
+
+
+def known_good(quarter: Quarter, serial: str) -> str | None:
+    """The module in service of the same family, type and board era that has been longest without a fault; None where there is none.
+
+    Of several as long without one the one in the nearest slot of the same desk is taken. A module with a report still open,
+    or fitted for less than a quarter, is none.
+    """
+    table = siblings(quarter)
+    own = table[table["serial"] == serial]
+    if not len(own):
+        return None
+    module = own.iloc[0]
+    like = table[
+        (table["family"] == module["family"])
+        & (table["module_type"] == module["module_type"])
+        & (table["board_era"].fillna("") == (module["board_era"] or ""))
+        & (table["serial"] != serial)
+        & table["known_good"]
+    ]
+    if not len(like):
+        return None
+    like = like.assign(elsewhere=like["desk"] != module["desk"], away=(like["place"] - module["place"]).abs())
+    order = ["quiet_years", "elsewhere", "away", "serial"]
+    return str(like.sort_values(order, ascending=[False, True, True, True], kind="stable").iloc[0]["serial"])
+
+
+@once_a_quarter
+def siblings(quarter: Quarter):
+    """A row per module in a slot: ``serial, family, module_type, board_era, desk, position, place`` (of the slot on its desk),
+    ``quiet_years`` (whole years in service without a fault) and whether it may be called ``known_good``; not to be changed."""
+    import pandas as pd
+
+    end = pd.Timestamp(quarter.last_day)
+    roster = quarter.evidence.roster
+    sitting = roster[roster["desk"].notna() & ~roster["retired_desk"].astype(bool)]
+    faults = quarter.evidence.faults
+    ours = faults[faults["class"].isin(["fault", "return", "open"])].groupby("serial")
+    last, still_open = ours["happened_on"].max(), ours["class"].agg(lambda classes: (classes == "open").any())
+    fitted = quarter.evidence.stays.groupby("serial")["from_on"].max()
+    quiet = (end - sitting["serial"].map(last).fillna(sitting["serial"].map(fitted))).dt.days
+    here = (end - sitting["serial"].map(fitted)).dt.days
+    places = {
+        place: number
+        for number, place in enumerate(
+            sorted(
+                {*zip(sitting["desk"], sitting["position"], strict=True)},
+                key=lambda one: (one[0], natural(one[1])),
+            )
+        )
+    }
+    return sitting[["serial", "family", "module_type", "board_era", "desk", "position"]].assign(
+        place=[places[one] for one in zip(sitting["desk"], sitting["position"], strict=True)],
+        quiet_years=(quiet // 365).astype(float),
+        known_good=((quiet > 0) & (here >= 91)).to_numpy(bool)
+        & ~sitting["serial"].map(still_open).eq(True).to_numpy(bool),
+    )

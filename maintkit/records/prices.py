@@ -1,0 +1,85 @@
+"""What things cost at this site: prices.toml beside the records. What it does not give is not known, never assumed."""
+
+import math
+import tomllib
+from dataclasses import dataclass, fields
+from pathlib import Path
+
+from .errors import RecordsError
+
+FILE_NAME = "prices.toml"
+EXAMPLE = 'currency = "€"\nbench_hour = 40\nsession_hour = 150\nempty_slot_day = 10\n'
+MEANING = {
+    "bench_hour": "an hour at the bench",
+    "session_hour": "an hour of session lost",
+    "empty_slot_day": "a day with a slot standing empty",
+}
+
+
+@dataclass(frozen=True)
+class Prices:
+    """Prices in ``currency``, the money of ``unit_cost`` too; None where the site has set none.
+
+    Examples
+    --------
+    >>> Prices("€", bench_hour=40.0).unset
+    ('session_hour', 'empty_slot_day')
+    """
+
+    currency: str = ""
+    bench_hour: float | None = None
+    session_hour: float | None = None
+    empty_slot_day: float | None = None
+
+    @property
+    def unset(self) -> tuple[str, ...]:
+        return tuple(name for name in MEANING if getattr(self, name) is None)
+
+    @property
+    def set(self) -> tuple[tuple[str, float], ...]:
+        """Name and price of each that is set."""
+        return tuple((name, getattr(self, name)) for name in MEANING if getattr(self, name) is not None)
+
+
+def prices_beside(source) -> Prices:
+    """The prices of the records folder, or of the one a workbook or store lies in; none set where there is no prices.toml.
+
+    Raises
+    ------
+    RecordsError
+        When the file cannot be read or a value in it is not a price; the message names it and shows a line that can be.
+    """
+    place = Path(source)
+    path = (place if place.is_dir() else place.parent) / FILE_NAME
+    if not path.is_file():
+        return Prices()
+    try:
+        content = tomllib.loads(path.read_text(encoding="utf-8-sig"))
+    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
+        raise RecordsError(
+            f"{FILE_NAME} cannot be understood: {error}. A line of it reads: bench_hour = 40."
+        ) from error
+    known = [field.name for field in fields(Prices)]
+    for name, value in content.items():
+        if name not in known:
+            raise RecordsError(
+                f"{FILE_NAME}: found {name!r}. It may hold {', '.join(known[:-1])} and {known[-1]}; correct the name or take "
+                "the line out."
+            )
+        _refuse(name, value)
+    return Prices(**{name: value if name == "currency" else float(value) for name, value in content.items()})
+
+
+def _refuse(name: str, value) -> None:
+    if name == "currency":
+        if not isinstance(value, str):
+            raise RecordsError(
+                f'{FILE_NAME}, currency: found {value!r}. Write a sign in quotes: currency = "€".'
+            )
+        return
+    is_number = isinstance(value, (int, float)) and not isinstance(value, bool) and math.isfinite(value)
+    if not is_number or value < 0:
+        raise RecordsError(
+            f"{FILE_NAME}, {name}: found {value!r}. The price of {MEANING[name]} is a number of 0 or more without quotes, in "
+            f"the money of unit_cost: {name} = 40. Take the line out if it is not known."
+        )
