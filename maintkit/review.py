@@ -8,6 +8,7 @@ from pathlib import Path
 from maintkit.brought import DEMO, leave_notebook
 from maintkit.in_place import kept_sentence, put_in_place, refuse_among_records
 from maintkit.quarter.counts import counts_table, faults_per_slot
+from maintkit.quarter.decisions import proposed
 from maintkit.quarter.quarter import Quarter, open_quarter
 from maintkit.quarter.slots import PRIORITY_COLUMNS
 from maintkit.questions.bench import planned_cards
@@ -19,7 +20,7 @@ from maintkit.records.errors import RecordsError
 from maintkit.report.answers import CHAPTERS
 from maintkit.report.bench_book import write_bench_book
 from maintkit.report.bench_card import bench_card_html
-from maintkit.report.cautions import cautions_for
+from maintkit.report.cautions import cautions_for, first_lines
 from maintkit.report.compose import compose
 from maintkit.report.finding import Finding
 from maintkit.report.html_tables import sentences_html
@@ -136,7 +137,8 @@ def write_review(review: Review, out: "str | Path | None") -> Written:
 
     In the folder's name ``{quarter}`` stands for the label of the quarter.
 
-    Files: ``report.html``, ``work-list.csv``, ``work-list.xlsx``, ``priority.csv``, ``forecast.csv``, ``past_forecasts.csv``,
+    Files: ``report.html``, ``work-list.csv``, ``work-list.xlsx``, ``priority.csv``, ``forecast.csv``, ``past_forecasts.csv``, ``decisions.csv``
+    (to be marked and loaded with the records),
     ``life.csv``, ``rates.csv``, ``findings.json`` and ``records.txt`` (what the loader kept and turned away); in ``tables`` the
     whole table of every finding, in
     ``bench-cards`` a card and a workbook for every module the plan pulls; ``review.ipynb``, the notebook that asks the same.
@@ -181,8 +183,13 @@ def _write_all(review: Review, folder: Path) -> None:
     }.items():
         write_csv(folder / f"{name}.csv", table)
     write_workbook(
-        folder / "work-list.xlsx", work_sheets(review, tables), notes={"jobs": planned(review).title}
+        folder / "work-list.xlsx",
+        work_sheets(review, tables),
+        notes={"jobs": planned(review).title},
+        first=first_lines(WORK_AHEAD),
     )
+    orders = review.findings.get("order-parts")
+    write_csv(folder / "decisions.csv", proposed(quarter, orders and orders.table))
     write_bench_cards(review, folder / "bench-cards")
     (folder / TABLE_FILE).parent.mkdir(exist_ok=True)
     write_csv(folder / TABLE_FILE.format(key="faults-per-slot"), faults_per_slot(quarter))
@@ -222,7 +229,7 @@ def write_bench_cards(review: Review, folder: Path) -> None:
     cards = planned_cards(review.quarter)
     for card, name in zip(cards, file_names([card.serial for card in cards]), strict=True):
         (folder / f"{name}.html").write_text(bench_card_html(card), encoding="utf-8")
-        write_bench_book(folder / f"{name}.xlsx", card.blanks)
+        write_bench_book(folder / f"{name}.xlsx", card.blanks, kinds=WORK_AHEAD)
 
 
 def report(review: Review) -> str:

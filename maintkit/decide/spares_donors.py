@@ -7,7 +7,8 @@ import numpy as np
 from maintkit.decide.stocking import backorders, chance_at_most, days_saved
 from maintkit.hours import DAYS_PER_YEAR
 
-KEEP, STRIP, RELEASE = "keep whole", "strip", "release"
+KEEP, STRIP, INSPECT, RELEASE = "keep whole", "strip", "inspect first", "release"
+NOT_SEEN = "not inspected"
 MOST_SPARES = 60
 
 
@@ -51,8 +52,10 @@ class Need:
     parts: dict
 
 
-def donor_decisions(donors, held, need: Need, *, keeping: Keeping = Keeping()):
-    """Keep whole, strip or release each donor, the most useful first.
+def donor_decisions(
+    donors, held, need: Need, *, keeping: Keeping = Keeping(), planned=(), lost_a_year: float = np.inf
+):
+    """One decision for each module on the shelf: keep whole, strip, inspect first or release; the most useful first.
 
     Parameters
     ----------
@@ -62,6 +65,10 @@ def donor_decisions(donors, held, need: Need, *, keeping: Keeping = Keeping()):
         Number of each scarce part in each donor: ``{serial: {part_type: number}}``.
     need : Need
     keeping : Keeping
+    planned : iterable of str
+        Spares the bench plan makes ready: kept whole whatever else.
+    lost_a_year : float
+        Session minutes all desks lose a year: what the shelf saves is no more.
 
     Returns
     -------
@@ -71,45 +78,106 @@ def donor_decisions(donors, held, need: Need, *, keeping: Keeping = Keeping()):
 
     Notes
     -----
-    The n-th whole spare spares (EBO(n - 1) - EBO(n)) x days, times the chance that it works: Palm's theorem with a
-    gamma doubt about the rate of pulls. The j-th further part spares the days from the demand that would have gone
-    without to the end. One after another the donor with most to give is taken, so that no part and no place counts
-    twice.
+    Spares wanted whole go to the best boards of their kind, as long as the n-th spares more than the least:
+    (EBO(n - 1) - EBO(n)) x days x the chance that it works (Palm's theorem, a gamma doubt about the rate of pulls). Parts
+    wanted are counted by part type, as long as the next one spares more than the least, and come from the worst boards
+    first; a board wanted whole is stripped only where that spares more. What was never looked at is looked at first, and
+    only what was is let go.
     """
     import pandas as pd
 
     table = donors.reset_index(drop=True)
-    works = chance_it_works(table, keeping)
-    kinds = list(zip(table["family"], table["module_type"], strict=True))
-    price = {kind: _whole_days(need.pulls[kind], keeping) for kind in set(kinds) if kind in need.pulls}
-    parts = [
-        {name: number for name, number in held.get(serial, {}).items() if name in need.parts}
-        for serial in table["serial"]
-    ]
-    counts = {name: sum(own.get(name, 0) for own in parts) for name in need.parts}
-    ledger = _Ledger(
-        price, {name: _part_days(need.parts[name], count, keeping) for name, count in counts.items()}, keeping
+    shelf = _Shelf(table, held, need, keeping)
+    best_first = sorted(range(len(table)), key=lambda row: (-shelf.works[row], table["serial"][row]))
+    planned = set(planned)
+    for row in sorted(best_first, key=lambda row: table["serial"][row] not in planned):
+        shelf.keep(row, whatever=table["serial"][row] in planned)
+    for row in reversed(best_first):
+        shelf.strip(row, planned)
+    for row in best_first:
+        shelf.rest(row)
+    decided = pd.DataFrame(
+        [(table["serial"][row], *shelf.decided[row]) for row in range(len(table))],
+        columns=["serial", "decision", "works", "days_spared", "for_parts"],
     )
-    rows, waiting = [], list(range(len(table)))
-    while waiting:
-        offers = [(ledger.offer(kinds[row], works[row], parts[row]), -row) for row in waiting]
-        (days, decision), row = max(offers, key=lambda offer: (offer[0][0], offer[1]))
-        ledger.take(kinds[-row], decision, parts[-row])
-        wanted = ledger.named(parts[-row]) if decision == STRIP else ""
-        rows.append(
-            (
-                table["serial"][-row],
-                decision,
-                works[-row],
-                days,
-                days * keeping.minutes_a_day / keeping.years,
-                wanted,
-            )
+    minutes = decided["days_spared"] * keeping.minutes_a_day / keeping.years
+    share = min(1.0, lost_a_year / minutes.sum()) if minutes.sum() > 0 else 1.0
+    decided.insert(4, "minutes_a_year", minutes * share)
+    return decided.sort_values("days_spared", ascending=False, kind="stable", ignore_index=True)
+
+
+class _Shelf:
+    """What has been decided so far: spares kept of each kind, parts taken of each type, places filled."""
+
+    def __init__(self, table, held: dict, need: Need, keeping: Keeping):
+        self.table, self.keeping = table, keeping
+        self.works = chance_it_works(table, keeping)
+        self.seen = (table["condition"] != NOT_SEEN).to_numpy(bool) & table["condition"].notna().to_numpy(
+            bool
         )
-        waiting.remove(-row)
-    return pd.DataFrame(
-        rows, columns=["serial", "decision", "works", "days_spared", "minutes_a_year", "for_parts"]
-    )
+        self.kinds = list(zip(table["family"], table["module_type"], strict=True))
+        self.whole = {
+            kind: _whole_days(need.pulls[kind], keeping) for kind in set(self.kinds) if kind in need.pulls
+        }
+        self.parts = [
+            {name: number for name, number in held.get(serial, {}).items() if name in need.parts}
+            for serial in table["serial"]
+        ]
+        counts = {name: sum(own.get(name, 0) for own in self.parts) for name in need.parts}
+        self.days = {name: _part_days(need.parts[name], count, keeping) for name, count in counts.items()}
+        self.kept, self.taken, self.places = dict.fromkeys(self.whole, 0), dict.fromkeys(self.days, 0), 0
+        self.decided: dict = {}
+
+    def keep(self, row: int, *, whatever: bool) -> None:
+        """Keep it whole where its kind is still wanted and there is a place."""
+        kind, limit = self.kinds[row], self.keeping.shelf_places
+        if not self.seen[row] or not (whatever or self.works[row] > 0):
+            return
+        number = self.kept.get(kind, 0)
+        days = self.works[row] * self.whole[kind][min(number, MOST_SPARES - 1)] if kind in self.whole else 0.0
+        if whatever or (days >= self.keeping.least_days and (limit is None or self.places < limit)):
+            self.kept[kind] = number + 1
+            self.places += 1
+            self.decided[row] = (KEEP, self.works[row], days, "")
+
+    def strip(self, row: int, planned) -> None:
+        """Strip it for what is still wanted; one kept whole only where that spares more."""
+        gain = self._part_gain(row)
+        before = self.decided.get(row)
+        if not self.seen[row] or gain < self.keeping.least_days or self.table["serial"][row] in planned:
+            return
+        if before is not None and gain <= before[2]:
+            return
+        if before is not None:
+            self.kept[self.kinds[row]] -= 1
+            self.places -= 1
+        self.decided[row] = (STRIP, self.works[row], gain, self._named(row))
+        for name, number in self.parts[row].items():
+            self.taken[name] += number
+
+    def rest(self, row: int) -> None:
+        """What is neither: let go where it was looked at, else looked at first."""
+        if row not in self.decided:
+            decision = RELEASE if self.seen[row] else INSPECT
+            self.decided[row] = (decision, self.works[row], 0.0, "" if self.seen[row] else self._named(row))
+
+    def _part_gain(self, row: int) -> float:
+        return self.keeping.part_good * sum(
+            float(self.days[name][self.taken[name] : self.taken[name] + number].sum())
+            for name, number in self.parts[row].items()
+        )
+
+    def _named(self, row: int) -> str:
+        """The parts worth having, scarcest first: those whose next one spares most days."""
+
+        def next_days(name):
+            return float(self.days[name][self.taken[name] : self.taken[name] + 1].sum())
+
+        own = self.parts[row]
+        order = sorted(own, key=lambda name: (-next_days(name), name))
+        return ", ".join(
+            f"{own[name]} {name}" for name in order if next_days(name) >= self.keeping.least_days
+        )
 
 
 def chance_it_works(donors, keeping: Keeping) -> np.ndarray:
@@ -186,47 +254,6 @@ def spare_worth(pulls: dict, *, spares: int = 6, level: float = 0.90):
             "met_at_once",
         ],
     )
-
-
-class _Ledger:
-    """What has been given out so far: spares kept of each kind, parts taken of each type, places filled."""
-
-    def __init__(self, whole: dict, part_days: dict, keeping: Keeping):
-        self.whole, self.part_days, self.keeping = whole, part_days, keeping
-        self.kept, self.taken, self.places = dict.fromkeys(whole, 0), dict.fromkeys(part_days, 0), 0
-
-    def offer(self, kind, works, parts):
-        """Most days this donor can spare now, and as what."""
-        whole = (
-            works * self.whole[kind][min(self.kept[kind], MOST_SPARES - 1)]
-            if kind in self.whole and self._room()
-            else 0.0
-        )
-        strip = self.keeping.part_good * sum(
-            float(self.part_days[name][self.taken[name] : self.taken[name] + number].sum())
-            for name, number in parts.items()
-        )
-        days, decision = max((whole, KEEP), (strip, STRIP))
-        return (days, decision) if days >= self.keeping.least_days else (days, RELEASE)
-
-    def take(self, kind, decision, parts):
-        if decision == KEEP:
-            self.kept[kind] += 1
-            self.places += 1
-        for name, number in parts.items() if decision == STRIP else ():
-            self.taken[name] += number
-
-    def named(self, parts) -> str:
-        """The parts worth having, scarcest first: those whose next one spares most days."""
-        order = sorted(parts, key=lambda name: -float(self.part_days[name][:1].sum()))
-        return ", ".join(
-            f"{parts[name]} {name}"
-            for name in order
-            if self.part_days[name][:1].sum() >= self.keeping.least_days
-        )
-
-    def _room(self) -> bool:
-        return self.keeping.shelf_places is None or self.places < self.keeping.shelf_places
 
 
 def _whole_days(pulls, keeping: Keeping) -> np.ndarray:

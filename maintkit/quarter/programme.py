@@ -11,7 +11,7 @@ from maintkit.quarter.kits import kit
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.recaps import recaps
 from maintkit.quarter.remember import once_a_quarter
-from maintkit.quarter.resources import BENCH_HOURS, resources_ahead
+from maintkit.quarter.resources import BENCH_HOURS, resources_ahead, spare_modules
 
 LEAST_MINUTES = 5.0  # an overhaul that saves fewer is not proposed
 FEWEST_FAULTS = 5  # no plan is made from fewer
@@ -54,6 +54,25 @@ def planned_serials(quarter: Quarter, *, within_days: float = np.inf) -> list[st
         return []
     own = programme(quarter)
     return own.modules.loc[own.plan.chosen[own.plan.release < within_days], "serial"].tolist()
+
+
+def batch_spares(quarter: Quarter, own: Programme) -> list[tuple[str, ...]]:
+    """The spares of each batch made ready: the best boards of their kind that are not ready, each once."""
+    whole = spare_modules(quarter)
+    whole = whole[~whole["ready"]] if len(whole) else whole
+    used, found = set(), []
+    for row in own.plan.batches.itertuples():
+        like = whole[(whole["family"] == row.family) & (whole["module_type"] == row.module_type)]
+        found.append(tuple([serial for serial in like["serial"] if serial not in used][: row.number]))
+        used |= set(found[-1])
+    return found
+
+
+def planned_spares(quarter: Quarter) -> list[str]:
+    """The spares the plan makes ready; none where there is no plan."""
+    if quarter.forecast.failures < FEWEST_FAULTS:
+        return []
+    return [serial for own in batch_spares(quarter, programme(quarter)) for serial in own]
 
 
 @once_a_quarter

@@ -1,9 +1,19 @@
 """Which donor modules to keep, strip or let go, and what one more spare is worth?"""
 
 from maintkit.decide.spares import Demand, demand_of
-from maintkit.decide.spares_donors import KEEP, RELEASE, STRIP, Keeping, Need, donor_decisions, spare_worth
+from maintkit.decide.spares_donors import (
+    INSPECT,
+    KEEP,
+    RELEASE,
+    STRIP,
+    Keeping,
+    Need,
+    donor_decisions,
+    spare_worth,
+)
 from maintkit.hours import DAYS_PER_YEAR, HOURS_PER_YEAR
 from maintkit.quarter.arguments import number
+from maintkit.quarter.programme import planned_spares
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
 from maintkit.quarter.shelf import demand_in, donor_parts, donor_table, on_hand, years_on_record
@@ -44,6 +54,8 @@ def keep_or_strip(quarter: Quarter, *, keeping: Keeping = Keeping()) -> Finding:
         donor_parts(quarter, donors),
         need,
         keeping=keeping,
+        planned=planned_spares(quarter),
+        lost_a_year=_lost_a_year(quarter),
     )
     table = decided.merge(donors, on="serial")[COLUMNS]
     title = _title(quarter, table, need, keeping)
@@ -70,12 +82,21 @@ def keep_or_strip(quarter: Quarter, *, keeping: Keeping = Keeping()) -> Finding:
                 if unknown.any()
                 else ""
             ),
+            "The best boards of a kind are kept whole, parts come from the worst; what was never inspected is looked at before it "
+            "is stripped or let go. What the shelf saves is no more than all desks lose. A spare the bench plan makes ready is kept.",
             "Electrolytics are never a reason to keep a donor. Before any is let go, check that no part type in "
             "it should be marked scarce.",
             "Log every part taken in repairs with donor_serial: it brings its own age.",
         ),
         counts={"modules": len(table), "pulls": sum(demand.used for demand, _ in need.pulls.values())},
     )
+
+
+def _lost_a_year(quarter: Quarter) -> float:
+    """Session minutes the desks' own faults have cost a year."""
+    faults, years = quarter.evidence.faults, years_on_record(quarter)
+    lost = faults.loc[faults["class"].isin(PULLED), "minutes_lost"].sum()
+    return float(lost / years) if years > 0 else 0.0
 
 
 def one_more_spare(quarter: Quarter, *, spares: int = 6, keeping: Keeping = Keeping()) -> Finding:
@@ -239,7 +260,7 @@ def _title(quarter: Quarter, table, need: Need, keeping: Keeping) -> str:
     if not len(table):
         return none_idle(quarter)
     by = table["decision"].value_counts()
-    said = ", ".join(f"{name} {by.get(name, 0)}" for name in (KEEP, STRIP, RELEASE))
+    said = ", ".join(f"{name} {by.get(name, 0)}" for name in (KEEP, STRIP, INSPECT, RELEASE))
     if not need.pulls and not need.parts:
         return (
             f"{several(len(table), 'module')} in no desk, but no pull and no use of a scarce part is on record, so "

@@ -8,9 +8,9 @@ import numpy as np
 from maintkit.decide.plan import NO_GAP, NO_ROOM, NO_SAVING, NOTHING, THIS_PLAN, chance_in_top
 from maintkit.decide.plan_worth import LEVEL, Brought, Overhaul
 from maintkit.decide.replacement_costs import solder_grams
-from maintkit.quarter.programme import FEWEST_FAULTS, LEAST_MINUTES, Programme, programme
+from maintkit.quarter.programme import FEWEST_FAULTS, LEAST_MINUTES, Programme, batch_spares, programme
 from maintkit.quarter.quarter import Quarter, quarter_of
-from maintkit.quarter.resources import BENCH_HOURS, QUARTERS, READY_DAYS, bench_queue, day_of, spare_modules
+from maintkit.quarter.resources import BENCH_HOURS, QUARTERS, READY_DAYS, bench_queue, day_of
 from maintkit.quarter.siblings import known_good
 
 SURE = 0.9
@@ -349,14 +349,9 @@ def _work(table) -> Work:
 
 
 def _batches(quarter: Quarter, own: Programme) -> tuple[Batch, ...]:
-    """The spares to make ready, by name: the best boards of their kind that are not ready, each once."""
-    whole = spare_modules(quarter)
-    whole = whole[~whole["ready"]] if len(whole) else whole
-    used, found = set(), []
-    for row in own.plan.batches.itertuples():
-        like = whole[(whole["family"] == row.family) & (whole["module_type"] == row.module_type)]
-        serials = tuple([serial for serial in like["serial"] if serial not in used][: row.number])
-        used |= set(serials)
+    """The spares to make ready, by name and day."""
+    found = []
+    for row, serials in zip(own.plan.batches.itertuples(), batch_spares(quarter, own), strict=True):
         ready_by = day_of(quarter, row.ready_by - 1)
         found.append(
             Batch(

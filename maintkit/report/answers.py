@@ -114,6 +114,7 @@ CHAPTERS = (
             Question("what_happened", "happened"),
             Question("what_it_cost", "cost"),
             Question("if_nothing", "if_nothing"),
+            Question("what_came_of_it", "outcome"),
             Question("better_or_worse", "trend"),
             Question("forecast_and_fact", "past_forecasts"),
         ),

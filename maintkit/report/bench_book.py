@@ -2,7 +2,8 @@
 
 from pathlib import Path
 
-from maintkit.report.sheets import put_cell
+from maintkit.report.cautions import first_lines
+from maintkit.report.sheets import fill_lines, on_a4, put_cell
 from maintkit.report.tables import is_missing
 
 MOST_ROWS = 40  # rows that get pick-lists and date formats, so that more can be added below
@@ -12,21 +13,23 @@ ADVICE = (
 )
 
 
-def write_bench_book(path, blanks: dict) -> Path:
+def write_bench_book(path, blanks: dict, *, kinds=()) -> Path:
     """Write a sheet per record table with what is known filled in, pick-lists for closed columns, dates as dates.
 
     Parameters
     ----------
     blanks : dict of str to Blanks
         By record table.
+    kinds : iterable of str
+        Kinds of work whose cautions stand on the first sheet.
     """
     from openpyxl import Workbook
 
     book = Workbook()
     book.remove(book.active)
+    fill_lines(book.create_sheet("read me"), [ADVICE, *first_lines(kinds)])
     for name, sheet in blanks.items():
         _fill(book.create_sheet(name), sheet)
-    put_cell(book.create_sheet("read me").cell(1, 1), ADVICE)
     book.save(path)
     return Path(path)
 
@@ -54,6 +57,7 @@ def _fill(sheet, blanks) -> None:
             max(len(column), *(len(str(value)) for value in values if not is_missing(value)), 8) + 2, 40
         )
     sheet.freeze_panes = "A2"
+    on_a4(sheet)
 
 
 def _pick_list(sheet, cells: str, words) -> None:

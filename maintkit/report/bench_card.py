@@ -73,9 +73,9 @@ def bench_card_html(card: BenchCard) -> str:
 <h1>{html_text(card.title)}</h1>
 <p class="subtitle">{html_text(card.subtitle)}</p>
 <ul>{sentences}</ul>
+{_cautions(card.cautions)}
 {parts}
 <section><h2>Steps</h2><ol>{steps}</ol></section>
-{_cautions(card.cautions)}
 {blanks}
 <p class="sign">Done by ______________________________ on ____________________</p>
 </main>

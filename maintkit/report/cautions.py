@@ -48,7 +48,7 @@ CAUTIONS = (
         "Replacing electrolytics",
         (
             "Check polarity twice: about 1 V the wrong way round can destroy an electrolytic.",
-            "Keep the vent clear, protect the eyes at first power-up, and raise the supply through a current limit.",
+            "Keep the vent clear and protect the eyes at first power-up; how a module is first powered is for house rules and its maker.",
             "Leaked electrolyte irritates and corrodes: gloves, and clean it off board and skin.",
             "Capacitors long on the shelf may need re-forming and a check before they are fitted.",
         ),
@@ -58,7 +58,8 @@ CAUTIONS = (
         "Soldering and rework",
         (
             "Rosin flux fume is a leading cause of occupational asthma: use extraction and keep the head out of the plume.",
-            "Lead solder: wash hands, no food or drink at the bench.",
+            "Lead solder, and the dust from wick and pump: wipe wet, wash hands, no food or drink at the bench.",
+            "Solvents and board wash: ventilate, gloves, no iron or spark near; read the data sheet.",
             "Irons, regulators and old desks that run hot burn: let them cool.",
             "Chips are harmed by static: earthed mat, wrist strap, closed bags.",
         ),
@@ -75,6 +76,7 @@ CAUTIONS = (
         "lift",
         "Taking modules and supplies in and out",
         (
+            "Monitors down before a module is pulled or powered: a thump can hurt ears and drivers.",
             "Modules and supplies are heavy and awkward: plan the lift, clear the way, take a second person.",
             "Whether a module may be moved with power on is for the maker's instructions; if they do not say, switch off.",
             "Frames that have just run are hot, and their edges are sharp.",
@@ -121,3 +123,11 @@ def cautions_for(kinds) -> tuple[Caution, ...]:
             raise ValueError(f"No cautions are kept for {kind!r}; known are {', '.join(KINDS_OF_WORK)}.")
         wanted.update(KINDS_OF_WORK[kind])
     return tuple(caution for caution in CAUTIONS if caution.key in wanted)
+
+
+def first_lines(kinds) -> list[str]:
+    """The general reminder, then every reminder for these kinds of work: what stands before the first job in a workbook."""
+    return [
+        GENERAL_REMINDER,
+        *(f"{group.work}: {one}" for group in cautions_for(kinds) for one in group.reminders),
+    ]

@@ -12,6 +12,9 @@ from maintkit.report.text import visible
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")
 QUOTED = set(',"\r\n')
 WIDEST = 48
+PAGE_WIDE = 130  # characters across A4 landscape
+LINE_POINTS = 15.0
+READ_FIRST = "read first"
 NUMBER_FORMAT = "#,##0.###"
 LONGEST_CELL = 32_767  # characters a workbook cell holds
 
@@ -52,7 +55,9 @@ def _csv_cell(value) -> str:
     return '"' + text.replace('"', '""') + '"' if set(text) & QUOTED or text != text.strip(" ") else text
 
 
-def write_workbook(path, sheets: dict, *, notes: dict[str, str] | None = None) -> Path:
+def write_workbook(
+    path, sheets: dict, *, notes: dict[str, str] | None = None, first: list[str] | None = None
+) -> Path:
     """Write each frame to a sheet of its name; returns the path.
 
     Headings are bold, frozen and filtered; dates are dates; text is stored as text with the quote prefix, so that
@@ -64,6 +69,8 @@ def write_workbook(path, sheets: dict, *, notes: dict[str, str] | None = None) -
         In the order of the tabs. Names are cut to the 31 characters a tab holds.
     notes : dict of str to str, optional
         A sentence put above the table of the sheet of that name.
+    first : list of str, optional
+        Lines of a sheet before all others, what to read before the first job.
 
     Raises
     ------
@@ -79,6 +86,8 @@ def write_workbook(path, sheets: dict, *, notes: dict[str, str] | None = None) -
         )
     book = Workbook()
     book.remove(book.active)
+    if first:
+        fill_lines(book.create_sheet(READ_FIRST), first)
     for name, frame in sheets.items():
         _fill_sheet(book.create_sheet(names[name]), frame, (notes or {}).get(name, ""))
     book.save(path)
@@ -125,7 +134,7 @@ def _fill_sheet(sheet, frame, note: str) -> None:
 
     head = 1
     if note:
-        put_cell(sheet.cell(1, 1), note)
+        _across(sheet, note, width=min(max(len(frame.columns), 1), 8))
         head = 3
     for place, name in enumerate(frame.columns, start=1):
         cell = sheet.cell(head, place)
@@ -135,13 +144,71 @@ def _fill_sheet(sheet, frame, note: str) -> None:
         for row, value in enumerate(values, start=head + 1):
             put_cell(sheet.cell(row, place), value)
         sheet.column_dimensions[get_column_letter(place)].width = _width(heading_text(name), values)
+    _row_heights(sheet, head)
     sheet.freeze_panes = sheet.cell(head + 1, 1)
     last = f"{get_column_letter(max(len(frame.columns), 1))}{head + len(frame)}"
     sheet.auto_filter.ref = f"A{head}:{last}"
     sheet.print_title_rows = f"{head}:{head}"
+    on_a4(sheet)
+
+
+def on_a4(sheet) -> None:
+    """Print landscape on A4, as wide as one page."""
     sheet.page_setup.orientation, sheet.page_setup.paperSize = "landscape", "9"
     sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
     sheet.sheet_properties.pageSetUpPr.fitToPage = True
+
+
+def fill_lines(sheet, lines) -> None:
+    """Lines of text, one a row, wrapped on a page's width and as high as that takes."""
+    from openpyxl.styles import Alignment, Font
+
+    sheet.column_dimensions["A"].width = PAGE_WIDE
+    for row, line in enumerate(lines, start=1):
+        cell = sheet.cell(row, 1)
+        put_cell(cell, line)
+        cell.alignment = Alignment(wrap_text=True, vertical="top")
+        sheet.row_dimensions[row].height = LINE_POINTS * lines_of(line, PAGE_WIDE)
+    sheet.cell(1, 1).font = Font(bold=True)
+    on_a4(sheet)
+
+
+def lines_of(text, width: float) -> int:
+    """Lines a text takes in a column so many characters wide; a spreadsheet opened elsewhere does not reckon this again.
+
+    Examples
+    --------
+    >>> lines_of("two words", 20), lines_of("two words", 6), lines_of("", 6)
+    (1, 2, 1)
+    """
+    from textwrap import wrap
+
+    return max(sum(max(len(wrap(line, max(int(width) - 1, 1))), 1) for line in str(text).splitlines()), 1)
+
+
+def _row_heights(sheet, head: int) -> None:
+    """Heights that hold wrapped text, for programs that do not set them on opening."""
+    for row in sheet.iter_rows(min_row=head):
+        most = max(
+            (
+                lines_of(cell.value, sheet.column_dimensions[cell.column_letter].width)
+                for cell in row
+                if isinstance(cell.value, str) and cell.alignment.wrap_text
+            ),
+            default=1,
+        )
+        if most > 1:
+            sheet.row_dimensions[row[0].row].height = LINE_POINTS * most
+
+
+def _across(sheet, note: str, *, width: int) -> None:
+    """A sentence over the first columns, wrapped."""
+    from openpyxl.styles import Alignment
+
+    put_cell(sheet.cell(1, 1), note)
+    sheet.merge_cells(start_row=1, start_column=1, end_row=1, end_column=width)
+    sheet.cell(1, 1).alignment = Alignment(wrap_text=True, vertical="top")
+    sheet.row_dimensions[1].height = LINE_POINTS * lines_of(note, 12 * width)
 
 
 def _in_unit(value, name: str):

@@ -5,6 +5,7 @@ from scipy import stats
 
 from maintkit.decide.spares import Demand, Ordering, demand_of, order_list, part_demand
 from maintkit.decide.spares_donors import (
+    INSPECT,
     KEEP,
     RELEASE,
     STRIP,
@@ -167,6 +168,40 @@ def test_parts_beyond_all_demand_are_worth_no_shelf():
     assert 1 <= stripped < 12  # about ten are wanted in five years, three are there
 
 
+def test_parts_come_from_the_worst_boards_and_the_best_stay_whole():
+    held = {"D0": {"chip": 4}, "D1": {"chip": 4}}
+    found = decided(["strip only", "repairable"], parts={"chip": SCARCE}, held=held, pulls={})
+    assert found["decision"].iloc[0] == STRIP and found["decision"].tolist() != [RELEASE, STRIP]
+    one_place = decided(["working", "strip only"], parts={"chip": SCARCE}, held=held)
+    assert one_place["decision"].tolist() == [KEEP, STRIP]
+
+
+def test_what_was_never_looked_at_is_neither_stripped_nor_let_go():
+    held = {"D0": {"chip": 4}}
+    found = decided(["not inspected", "not inspected"], parts={"chip": SCARCE}, held=held)
+    assert found["decision"].tolist() == [INSPECT, INSPECT]
+    assert found["for_parts"].tolist() == ["4 chip", ""]
+
+
+def test_a_spare_of_the_plan_is_kept_whatever_its_parts_are_worth():
+    table, need = donors(["working"]), Need({}, {"chip": SCARCE})
+    said = [
+        donor_decisions(table, {"D0": {"chip": 9}}, need, planned=own)["decision"].tolist()
+        for own in ((), ("D0",))
+    ]
+    assert said == [[STRIP], [KEEP]]
+
+
+def test_the_shelf_saves_no_more_than_the_desks_lose():
+    table, need = donors(["working"] * 3), Need(PULLS, {})
+    free, bound = (
+        donor_decisions(table, {}, need, lost_a_year=lost)["minutes_a_year"] for lost in (1e9, 11.0)
+    )
+    assert free.sum() > 11.0
+    assert bound.sum() == pytest.approx(11.0)
+    np.testing.assert_allclose(bound / bound.sum(), free / free.sum())
+
+
 def test_scarcest_part_is_named_first():
     plenty = (Demand(20, 10.0), 14, float("inf"))
     found = decided(
@@ -236,7 +271,8 @@ def test_one_after_another_is_nearly_the_best_of_all_ways(seed):
     works = [0.9 if condition == "working" else 0.5 for condition in conditions]
     most = best_by_trying(works, parts, places)
     assert most > 0
-    assert 0.9 * most <= table.loc[table["decision"] != RELEASE, "days_spared"].sum() <= most + 1e-6
+    # best whole and worst stripped, in that order, is not the most that could be spared; it is near, and can be explained
+    assert 0.8 * most <= table.loc[table["decision"] != RELEASE, "days_spared"].sum() <= most + 1e-6
 
 
 def test_limits_of_a_spares_worth_are_those_of_the_rate():

@@ -19,7 +19,8 @@ from maintkit import (
 from maintkit.decide.plan_worth import Overhaul
 from maintkit.decide.replacement_boards import PAYS, Rules
 from maintkit.decide.replacement_costs import Costs
-from maintkit.decide.spares_donors import KEEP, STRIP, Keeping
+from maintkit.decide.spares_donors import INSPECT, KEEP, STRIP, Keeping
+from maintkit.quarter.programme import planned_spares
 from maintkit.quarter.quarter import open_quarter
 from maintkit.questions.campaign import pulled_capacitors
 from maintkit.questions.heat import cooler_air, off_at_night
@@ -158,10 +159,18 @@ def test_the_scarce_part_runs_out_first(demo):
 def test_donors_with_the_scarce_part_are_stripped_and_wrecks_never_kept_whole(demo):
     table = keep_or_strip(demo).table
     stripped = table[table["decision"] == STRIP]
-    assert stripped["for_parts"].str.contains(truth.SCARCE_PART).any()
+    looked_at = table[table["decision"] == INSPECT]
+    assert (
+        looked_at["for_parts"].str.contains(truth.SCARCE_PART).any()
+    )  # they are in spares nobody has looked at
+    assert len(stripped) and (stripped["condition"] == "strip only").all()
+    assert set(looked_at["condition"]) == {"not inspected"}
+    assert not (table.loc[table["decision"] == "release", "condition"] == "not inspected").any()
+    assert set(planned_spares(demo)) <= set(table.loc[table["decision"] == KEEP, "serial"])
     assert not (table.loc[table["decision"] == KEEP, "condition"] == "strip only").any()
     assert not table["for_parts"].str.contains("electrolytic").any()
-    assert (keep_or_strip(demo, keeping=Keeping(shelf_places=3)).table["decision"] == KEEP).sum() == 3
+    few = keep_or_strip(demo, keeping=Keeping(shelf_places=3)).table
+    assert set(few.loc[few["decision"] == KEEP, "serial"]) == set(planned_spares(demo))
 
 
 def test_each_further_spare_is_worth_less(demo):

@@ -130,8 +130,10 @@ def test_a_donor_nobody_needs_is_let_go(opened):
     used = opened(
         **tables([("C1", "chip", f"20{year}-05-01") for year in range(16, 24)]) | {"modules": modules}
     )
-    assert keep_or_strip(used).table["decision"].tolist() == ["strip"]
-    assert keep_or_strip(used, keeping=Keeping(least_days=1e6)).table["decision"].tolist() == ["release"]
+    assert keep_or_strip(used).table["decision"].tolist() == ["inspect first"]
+    assert keep_or_strip(used, keeping=Keeping(least_days=1e6)).table["decision"].tolist() == [
+        "inspect first"
+    ]
 
 
 def test_a_number_for_the_modules_own_era_stands_before_that_for_every_era(opened):
@@ -247,12 +249,22 @@ def test_an_electrolytic_no_longer_made_is_no_reason_to_keep_a_donor(opened):
     book = with_donor()
     cap, chip = book["part_types"]
     used = book["repairs"] + [{**book["repairs"][0], "repair": f"X{n}", "part_type": "cap"} for n in range(5)]
-    both = opened(**book | {"repairs": used, "part_types": [{**cap, "obtainable": "no"}, chip]})
+    wreck, works = (
+        [{"serial": "D1", "inspected_on": "2024-01-01", "condition": condition}]
+        for condition in ("strip only", "working")
+    )
+    both = opened(
+        **book | {"inspections": wreck, "repairs": used, "part_types": [{**cap, "obtainable": "no"}, chip]}
+    )
     row = keep_or_strip(both).table.iloc[0]
     assert (row["decision"], row["for_parts"]) == ("strip", "1 chip")
     alone = opened(
         **book
-        | {"repairs": used[8:], "part_types": [{**cap, "obtainable": "no"}, {**chip, "obtainable": "yes"}]}
+        | {
+            "inspections": works,
+            "repairs": used[8:],
+            "part_types": [{**cap, "obtainable": "no"}, {**chip, "obtainable": "yes"}],
+        }
     )
     row = keep_or_strip(alone).table.iloc[0]
     assert (row["decision"], row["for_parts"]) == ("keep whole", "")
@@ -296,7 +308,10 @@ def test_the_turnaround_may_be_set_by_hand(opened):
     modules = tables()["modules"] + [{"serial": "D1", "family": "saltmarsh", "module_type": "channel"}]
     book = opened(
         **tables([(f"C{number % 4 + 1}", "cap", f"20{16 + number // 2}-05-01") for number in range(12)])
-        | {"modules": modules}
+        | {
+            "modules": modules,
+            "inspections": [{"serial": "D1", "inspected_on": "2024-01-01", "condition": "working"}],
+        }
     )
     short, long = (keep_or_strip(book, keeping=Keeping(days_away=days)).table.iloc[0] for days in (1.0, 60.0))
     assert short["days_spared"] < 0.1 * long["days_spared"]

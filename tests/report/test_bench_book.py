@@ -47,8 +47,11 @@ def test_closed_columns_have_a_pick_list_and_days_a_format(book):
 
 
 def test_the_advice_stands_on_a_sheet_of_its_own(book):
-    assert book.sheetnames == ["repairs", "read me"]
+    assert book.sheetnames == ["read me", "repairs"]
     assert "delete those you did not" in book["read me"]["A1"].value
+    assert book["read me"]["A2"].value.startswith("General reminder, not a procedure.")
+    assert all(book["read me"].row_dimensions[row].height >= 15 for row in (1, 2))
+    assert (book["repairs"].page_setup.orientation, book["repairs"].page_setup.paperSize) == ("landscape", 9)
 
 
 @pytest.fixture
@@ -73,11 +76,11 @@ def test_the_card_holds_everything_in_its_order(card):
         for words in (
             "Bench card LM-1</h1>",
             "17 faults &lt;b&gt;.",
+            GENERAL_REMINDER[:40],
+            "Replacing electrolytics",
             "What is likely</h2>",
             "electrolytic 22u",
             "Write it down.",
-            GENERAL_REMINDER[:40],
-            "Replacing electrolytics",
             "2026Q4-LM-1-1",
             "Done by ___",
         )

@@ -43,9 +43,12 @@ def test_the_reminder_defers_to_local_rules_and_licenses_nothing():
         ("power", "rings"),
         ("power", "protective earth"),
         ("re-cap", "polarity"),
-        ("re-cap", "current limit"),
+        ("re-cap", "for house rules and its maker"),
         ("solder", "asthma"),
         ("solder", "static"),
+        ("solder", "wick and pump"),
+        ("solder", "board wash"),
+        ("lift", "Monitors down before"),
         ("solder", "burn"),
         ("clean", "ventilate"),
         ("lift", "heavy"),
@@ -55,6 +58,12 @@ def test_the_reminder_defers_to_local_rules_and_licenses_nothing():
 def test_each_known_danger_is_named(key, word):
     caution = next(caution for caution in CAUTIONS if caution.key == key)
     assert word in " ".join(caution.reminders)
+
+
+def test_no_reminder_is_a_procedure_for_power():
+    assert not any(
+        "current limit" in one or "raise the supply" in one for group in CAUTIONS for one in group.reminders
+    )
 
 
 def test_an_unknown_kind_of_work_is_refused_with_those_known():

@@ -1,0 +1,146 @@
+"""What a review proposes, row by row, for the technician to mark, and what came of what was proposed before."""
+
+from maintkit.hours import DAYS_PER_YEAR
+from maintkit.quarter.kits import faults_ahead
+from maintkit.quarter.programme import FEWEST_FAULTS, batch_spares, programme
+from maintkit.quarter.quarter import Quarter, quarter_days
+from maintkit.quarter.recaps import prices_of
+from maintkit.quarter.resources import READY_DAYS, day_of
+from maintkit.records.tables import TABLE
+
+RECAP, READY, ORDER = "re-cap", "make ready", "order"
+
+
+def proposed(quarter: Quarter, orders=None):
+    """The rows of ``decisions.csv``: a row per module to re-cap, spare to make ready and part to order; marks left empty.
+
+    ``orders`` is the table of parts to order, or None. Minutes saved and faults expected (left alone) are over two years;
+    cost is in the money of unit_cost where the bench hour has a price, else of the parts alone.
+    """
+    import pandas as pd
+
+    columns = [column.name for column in TABLE["decisions"].columns]
+    rows = [*_recaps(quarter), *_orders(quarter, orders)]
+    rows = [{"review": quarter.label, **row} for row in rows]
+    return pd.DataFrame(rows, columns=columns, dtype=object)
+
+
+def _recaps(quarter: Quarter):
+    if quarter.forecast.failures < FEWEST_FAULTS:
+        return
+    own, hour = programme(quarter), prices_of(quarter).bench_hour or 0.0
+    plan = own.plan
+    for row, release, saved in zip(plan.chosen, plan.release, plan.worth, strict=True):
+        module = own.modules.loc[row]
+        yield {
+            "decision": f"{quarter.next_label}-{RECAP}-{module['serial']}",
+            "what": RECAP,
+            "serial": module["serial"],
+            "desk": module["desk"],
+            "position": module["position"],
+            "cost": round(_known(module["parts_cost"]) + hour * module["bench_minutes"] / 60, 2),
+            "minutes_saved_expected": round(float(saved), 1),
+            "faults_expected": round(
+                8 * faults_ahead(quarter, module["serial"]), 3
+            ),  # in two years, left alone
+            "due_on": day_of(quarter, release),
+        }
+    for batch, serials in zip(plan.batches.itertuples(), batch_spares(quarter, own), strict=True):
+        for serial in serials:
+            yield {
+                "decision": f"{quarter.next_label}-{READY}-{serial}".replace(" ", "-"),
+                "what": READY,
+                "serial": serial,
+                "cost": round(hour * own.means.ready_minutes / 60, 2),
+                "due_on": day_of(quarter, batch.ready_by - 1 - READY_DAYS),
+            }
+
+
+def _orders(quarter: Quarter, orders):
+    if orders is None or not len(orders):
+        return
+    for row in orders[orders["order"] > 0].itertuples():
+        yield {
+            "decision": f"{quarter.next_label}-{ORDER}-{row.part_type}".replace(" ", "-"),
+            "what": f"{ORDER} {row.order:.0f}",
+            "part_type": row.part_type,
+            "cost": None if row.order_cost != row.order_cost else round(float(row.order_cost), 2),
+        }
+
+
+def _known(cost) -> float:
+    return float(cost) if cost == cost and cost is not None else 0.0
+
+
+def outcome(quarter: Quarter):
+    """What came of the re-caps that earlier reviews proposed: a row per decision, in the order of the record.
+
+    ``review, decision, what, serial, agreed, done_on, is_done`` (marked so, or a re-cap of the module is on record since),
+    ``since`` (the day it was done, else the end of the review's quarter), ``years`` since, ``faults`` counted in them,
+    ``faults_like`` (a module's share of what like modules for which nothing was done had in the same days), ``modules_like``.
+    """
+    import pandas as pd
+
+    end = pd.Timestamp(quarter.last_day)
+    made = quarter.table("decisions")
+    columns = [
+        "review",
+        "decision",
+        "what",
+        "serial",
+        "agreed",
+        "done_on",
+        "is_done",
+        "since",
+        "years",
+        "faults",
+    ]
+    columns += ["faults_like", "modules_like"]
+    made = made[made["review"] < quarter.label] if len(made) else made
+    if not len(made):
+        return pd.DataFrame(columns=columns)
+    work = quarter.evidence.work
+    recapped = work[work["action"] == "re-cap"]
+    faults = quarter.evidence.faults[quarter.evidence.faults["counts"].astype(bool)]
+    roster = quarter.evidence.roster
+    serving = roster[roster["desk"].notna()].set_index("serial")
+    rows = []
+    for row in made.itertuples():
+        asked = pd.Timestamp(quarter_days(row.review)[1])
+        seen = recapped[(recapped["serial"] == row.serial) & (recapped["done_on"] > asked)]["done_on"]
+        done = row.done_on if row.done_on == row.done_on and row.done_on is not None else seen.min()
+        is_done = bool(done == done and done <= end)
+        since = pd.Timestamp(done) if is_done else asked
+        after = faults[(faults["happened_on"] > since) & (faults["happened_on"] <= end)]
+        others = _like(
+            serving,
+            row.serial,
+            exclude={*made["serial"], *recapped.loc[recapped["done_on"] > asked, "serial"]},
+        )
+        like = int(after["serial"].isin(others).sum())
+        rows.append(
+            (
+                row.review,
+                row.decision,
+                row.what,
+                row.serial,
+                row.agreed,
+                row.done_on,
+                is_done,
+                since.date(),
+                (end - since).days / DAYS_PER_YEAR,
+                int((after["serial"] == row.serial).sum()),
+                like / len(others) if others else None,
+                len(others),
+            )
+        )
+    return pd.DataFrame(rows, columns=columns)
+
+
+def _like(serving, serial, *, exclude) -> list[str]:
+    """Modules in service of the same family and type, none of the excluded."""
+    if serial not in serving.index:
+        return []
+    own = serving.loc[serial]
+    like = serving[(serving["family"] == own["family"]) & (serving["module_type"] == own["module_type"])]
+    return [other for other in like.index if other not in exclude]

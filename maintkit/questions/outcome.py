@@ -1,0 +1,48 @@
+"""What came of what earlier reviews proposed?"""
+
+from dataclasses import dataclass
+
+from maintkit.quarter.decisions import outcome
+from maintkit.quarter.quarter import Quarter
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What was proposed, what was done, and the faults since on the modules done beside like modules left alone.
+
+    ``faults_like`` is what the modules done would have had at the rate of like modules for which nothing was done; None where
+    there is none to set them against. ``refused, put_off, unmarked`` count what was not done by what stands in ``agreed``.
+    """
+
+    proposed: int
+    done: int
+    refused: int
+    put_off: int
+    unmarked: int
+    modules: int
+    faults: int
+    faults_like: float | None
+    table: object
+
+    @property
+    def counts(self) -> dict:
+        return {"proposed": self.proposed, "done": self.done}
+
+
+def facts(quarter: Quarter) -> Outcome:
+    """Every earlier proposal with whether it was done, and the faults since beside those of like modules left alone."""
+    table = outcome(quarter)
+    done = table[table["is_done"].astype(bool)] if len(table) else table
+    left = table[~table["is_done"].astype(bool)] if len(table) else table
+    told = done[done["faults_like"].notna()]
+    return Outcome(
+        proposed=len(table),
+        done=len(done),
+        refused=int((left["agreed"] == "refused").sum()),
+        put_off=int((left["agreed"] == "put off").sum()),
+        unmarked=int(left["agreed"].isna().sum()),
+        modules=len(told),
+        faults=int(told["faults"].sum()),
+        faults_like=float(told["faults_like"].sum()) if len(told) else None,
+        table=table if len(table) else None,
+    )

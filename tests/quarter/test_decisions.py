@@ -1,0 +1,61 @@
+"""What was proposed is written down, and answered for in the next review."""
+
+import pytest
+
+from maintkit import what_came_of_it
+from maintkit.quarter.decisions import outcome, proposed
+from maintkit.quarter.programme import planned_serials, planned_spares
+from maintkit.quarter.quarter import open_quarter
+from tests.demo import truth
+from tests.questions.test_decisions_with_little import tables, worn
+
+
+@pytest.fixture(scope="module")
+def demo():
+    return open_quarter(truth.DATA_DEMO, "2026Q3")
+
+
+def test_every_pull_and_every_spare_made_ready_is_a_row_to_mark(demo):
+    table = proposed(demo)
+    assert sorted(table.loc[table["what"] == "re-cap", "serial"]) == sorted(planned_serials(demo))
+    assert sorted(table.loc[table["what"] == "make ready", "serial"]) == sorted(planned_spares(demo))
+    assert (
+        table["decision"].is_unique and table["agreed"].isna().all() and (table["review"] == "2026Q3").all()
+    )
+
+
+def test_what_was_done_stands_beside_like_modules_left_alone(opened):
+    made = [
+        {
+            "review": "2023Q4",
+            "decision": "1",
+            "what": "re-cap",
+            "serial": "C1",
+            "agreed": "agreed",
+            "done_on": "2024-01-10",
+        },
+        {"review": "2023Q4", "decision": "2", "what": "re-cap", "serial": "C2", "agreed": "refused"},
+        {"review": "2024Q3", "decision": "3", "what": "re-cap", "serial": "C3"},
+    ]
+    failures = [
+        *worn(),
+        ("C1", "chip", "2024-02-01"),
+        ("C3", "chip", "2024-02-01"),
+        ("C4", "cap", "2024-03-01"),
+        ("C4", "chip", "2024-05-01"),
+    ]
+    book = opened(**tables(failures, decisions=made))
+    table = outcome(book).set_index("decision")
+    assert list(table.index) == ["1", "2"]  # that of this very quarter is not answered for yet
+    assert table["is_done"].tolist() == [True, False]
+    since = [row for row in failures if row[2] > "2024-01-10"]
+    assert table.loc["1", "faults"] == sum(row[0] == "C1" for row in since)
+    like = sum(row[0] in ("C3", "C4") for row in since) / table.loc["1", "modules_like"]
+    assert table.loc["1", "faults_like"] == pytest.approx(like) and table.loc["1", "modules_like"] >= 1
+    assert what_came_of_it(book).title.startswith("1 of 2 proposals was done, 1 refused.")
+
+
+def test_without_earlier_decisions_it_says_how_to_have_them(demo):
+    assert what_came_of_it(demo).title.startswith(
+        "No earlier decisions are on record: mark those of this review"
+    )
