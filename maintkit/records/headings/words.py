@@ -87,7 +87,7 @@ def heading_of(text: str) -> Heading:
     outside = re.sub(r"[(\[][^)\]]*[)\]]", " ", parted).strip() or parted
     words = _words(outside)
     kept = tuple(word for word in words if word not in IDLE)
-    kept = kept if len(kept) > 1 or kept == words[:1] else words
+    kept = kept if len(kept) > 1 else words
     stems = {_words(stem)[0] for stem in re.findall(r"([^\W\d_]{2,})\.", outside)}
     return Heading(text, words, kept, frozenset(stems), frozenset(_words(inside)))
 
