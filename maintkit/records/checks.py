@@ -14,6 +14,7 @@ CELL_AGAIN = "and load the file again; the row is kept without this cell."
 OF_THIS_FILE = "of this file has it already."
 EARLIEST = date(1900, 1, 1)
 ISO_MOMENT = r"\d{4}-\d{2}-\d{2}([ T]\d{2}:\d{2}(:\d{2}(\.\d+)?)?Z?)?"
+MOST = 1e9  # of any number without a limit of its own: what sums and squares can still bear
 NUMBER = r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,3})?"
 
 
@@ -152,13 +153,14 @@ def _column_rules(column, plan, desks, today):
             _again("Correct the cell"),
             {"limit": column.low},
         )
-    if column.high is not None:
+    if column.high is not None or column.kind in ("number", "whole", "minutes"):
+        high = MOST if column.high is None else column.high
         yield Rule(
-            f"{name} > $limit",
+            f"{name} > $limit" if column.low is not None else f"abs({name}) > $limit",
             column.name,
-            f"It must be at most {column.high:g}{unit}.",
+            f"It must be at most {high:,.15g}{unit}.",
             _again("Correct the cell"),
-            {"limit": column.high},
+            {"limit": high},
         )
     if column.kind == "date":
         yield Rule(

@@ -10,6 +10,7 @@ from pathlib import Path
 from .errors import MappingError
 from .sheets import Dialect
 from .tables import TABLE
+from .toml_text import parse_toml
 
 FILE_NAME = "mapping.toml"
 LEAVE_OUT = "leave out"
@@ -121,7 +122,7 @@ def load_mapping(source: Path) -> Mapping:
     except OSError as error:
         raise MappingError(f"{FILE_NAME} cannot be read: {error.strerror}.") from error
     try:
-        return mapping_of(tomllib.loads(text), path.parent)
+        return mapping_of(parse_toml(text), path.parent)
     except tomllib.TOMLDecodeError as error:
         raise MappingError(_not_toml(text, str(error))) from error
 
@@ -158,6 +159,8 @@ def mapping_of(content: dict, folder: Path) -> Mapping:
         raise MappingError(
             f"{FILE_NAME} as_of: found {str(as_of)!r}. It must be a date without quotes, such as 2026-03-31."
         )
+    if as_of is not None and not 1900 <= as_of.year <= 2100:
+        raise MappingError(f"{FILE_NAME} as_of: found {as_of}. It must lie between 1900 and 2100.")
     spelling = spellings(content.pop("spelling", {}))
     for name in content:
         if name not in TABLE:

@@ -29,6 +29,7 @@ SETTINGS = (
 )
 LOOKUP_SETTINGS = ("from", "words", "within", "otherwise", "file", "key", "value")
 SPELLED = ("desk", "position", "serial", "part_type", "ref")
+NOT_FOR_FILES = {"idna", "punycode", "raw-unicode-escape", "undefined", "unicode-escape"}
 DATE_PARTS = ("Yy", "mbB", "de")
 RANGE = re.compile(r"(\d+)\.\.(\d+)")
 
@@ -153,7 +154,10 @@ def _decimal_fault(value):
 def _encoding_fault(value):
     try:
         "".encode(value)
+        known = codecs.lookup(value).name not in NOT_FOR_FILES
     except (LookupError, ValueError):
+        known = False
+    if not known:
         return 'It must be the name of a text encoding, such as "utf-8", "latin-1" or "cp1252".'
     return ""
 
@@ -161,7 +165,7 @@ def _encoding_fault(value):
 def _date_format_fault(value):
     codes = re.findall("%(.)", value)
     whole = all(sum(code in part for code in codes) == 1 for part in DATE_PARTS)
-    if not whole or any(code not in "YymbBdeHIMSp%" for code in codes):
+    if not whole or re.sub("%[YymbBdeHIMSp%]", "", value).count("%"):
         return 'It must name year, month and day once each, such as "%d.%m.%Y" for 31.03.2026.'
     return ""
 

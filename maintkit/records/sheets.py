@@ -63,6 +63,8 @@ def encoding_fault(sheet: Sheet) -> str:
             decoder.decode(b"", final=True)
     except UnicodeDecodeError:
         return _undecodable_fault(sheet)
+    except UnicodeError as error:  # a coding of more than bytes, such as a byte order mark that is not there
+        return f"{sheet.label} is not {sheet.dialect.encoding} text: {error}. Declare its encoding in mapping.toml."
     except OSError as error:
         return (
             f"{sheet.label} cannot be read: {error.strerror}. "

@@ -7,6 +7,7 @@ from importlib.resources import files
 from pathlib import Path
 
 from .errors import RecordsError
+from .toml_text import parse_toml
 
 FILE_NAME = "wording.toml"
 KINDS = ("section", "symptom")
@@ -47,7 +48,7 @@ def load_vocabulary(path: Path | None = None) -> Vocabulary:
     source = files("maintkit.records") / FILE_NAME if path is None else Path(path)
     name = source.name
     try:
-        content = tomllib.loads(source.read_text(encoding="utf-8-sig"))
+        content = parse_toml(source.read_text(encoding="utf-8-sig"))
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
         raise RecordsError(
             f'{name} cannot be understood: {error}. A line reads: "crackle" = ["crackl*", "crakl*"].'
@@ -61,6 +62,10 @@ def load_vocabulary(path: Path | None = None) -> Vocabulary:
 
 
 def _classes(name, kind, classes):
+    if not isinstance(classes, dict):
+        raise RecordsError(
+            f'{name}: {kind} must be a section, [{kind}], with lines such as "crackle" = ["crackl*"].'
+        )
     for title, words in classes.items():
         good = (
             isinstance(words, list)

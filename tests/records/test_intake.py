@@ -172,7 +172,7 @@ def test_rows_and_cells_read_are_all_accounted_for(book, load):
     ("row", "message"),
     [
         ("R1,2020-01-01,A,replace,0,,,", "quantity: found '0'. It must be at least 1."),
-        ("R1,2020-01-01,A,replace,10001,,,", "quantity: found '10001'. It must be at most 10000."),
+        ("R1,2020-01-01,A,replace,10001,,,", "quantity: found '10001'. It must be at most 10,000."),
         (
             "R1,2020-01-01,A,replace,1.5,,,",
             "quantity: found '1.5'. A whole number has digits and at most one decimal point, no unit and no thousands "
