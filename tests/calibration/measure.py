@@ -3,7 +3,8 @@
     python tests/calibration/measure.py --world "use doubles" --facilities 100 --results results.csv
 
 Rows are appended to the results file after each facility, and facilities already in it are left out, so that a run may be stopped
-and taken up again. ``--first`` begins at a later facility. ``tests/calibration/table.py`` makes the page of them.
+and taken up again. ``--first`` begins at a later facility; ``--only comparisons recaps`` takes some measures alone, into a
+results file of their own. ``tests/calibration/table.py`` makes the page of one or more such files.
 """
 
 import argparse
@@ -31,22 +32,29 @@ COLUMNS = ("world", "facility", "measure", "got", "tried", "refused")
 HOUSE = "house"
 
 
-def measure(world: str, number: int) -> dict:
-    """One facility's outcomes: name -> (got, tried, refused); a mean is the sum of what was got over what was tried."""
+def measure(world: str, number: int, only: tuple[str, ...] | None = None) -> dict:
+    """One facility's outcomes: name -> (got, tried, refused); a mean is the sum of what was got over what was tried.
+
+    ``only`` names some of ``MEASURES``; all are taken when it is left out.
+    """
     started = perf_counter()
     facility = draw_facility(world, number)
     quarter = quarter_of_facility(facility)
+    found = {}
+    for name in only or MEASURES:
+        found |= MEASURES[name](facility, quarter)
+    quarter.records.close()
+    return found | {"seconds": (perf_counter() - started, 1, 0)}
+
+
+def forecasts(facility: Facility, quarter) -> dict:
+    """The list, the slots and the desks of the coming quarter."""
     forecast = quarter.forecast
-    found = {
+    return {
         **capture(facility, forecast.slots),
         **slots(facility, forecast.slots),
         **desks(facility, forecast),
-        **lives(facility, quarter),
-        **comparisons(facility, quarter),
-        **recaps(facility, quarter),
     }
-    quarter.records.close()
-    return found | {"seconds": (perf_counter() - started, 1, 0)}
 
 
 def capture(facility: Facility, listed) -> dict:
@@ -177,6 +185,9 @@ def recaps(facility: Facility, quarter) -> dict:
     }
 
 
+MEASURES = {"forecasts": forecasts, "lives": lives, "comparisons": comparisons, "recaps": recaps}
+
+
 def done_before(path: Path) -> set:
     """The facilities already in the results file."""
     if not path.exists():
@@ -201,6 +212,7 @@ def main() -> None:
     parser.add_argument("--world", choices=[*WORLDS, "all"], default="base")
     parser.add_argument("--facilities", type=int, default=10)
     parser.add_argument("--first", type=int, default=0)
+    parser.add_argument("--only", choices=list(MEASURES), nargs="*")
     parser.add_argument("--results", type=Path, required=True)
     arguments = parser.parse_args()
     done = done_before(arguments.results)
@@ -208,7 +220,7 @@ def main() -> None:
     for number in range(arguments.first, arguments.first + arguments.facilities):
         for world in names:
             if (world, number) not in done:
-                append(arguments.results, world, number, measure(world, number))
+                append(arguments.results, world, number, measure(world, number, arguments.only))
 
 
 if __name__ == "__main__":

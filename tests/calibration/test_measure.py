@@ -64,3 +64,19 @@ def test_the_order_of_the_list_is_what_capture_judges():
 
 def test_the_page_in_the_docs_is_written_from_the_kept_summary():
     assert table.PAGE.read_text(encoding="utf-8") == table.page(pd.read_csv(table.KEPT))
+
+
+def test_what_is_wanted_is_missed_by_more_than_two_errors_or_not_at_all():
+    def row(world, name, mean, error):
+        return {"world": world, "measure": name, "mean": mean, "error": error, "tried": 50}
+
+    found = pd.DataFrame(
+        [
+            row("base", "capture over the planner's", 0.94, 0.02),  # 0.98 reaches 0.97
+            row("base", "expected faults, slot", 0.86, 0.01),  # 0.88 does not reach 0.90
+            row("use doubles", "expected faults, slot", 0.86, 0.01),  # there 0.80 is wanted
+            row("bad batch", "a false verdict", 0.20, 0.05),
+            row("bad batch", "shape, electrolytics", 0.1, 0.01),  # nothing is asked
+        ]
+    )
+    assert table.shortfalls(found) == [("base", "expected faults, slot"), ("bad batch", "a false verdict")]
