@@ -3,6 +3,7 @@
 import numpy as np
 
 from maintkit.decide.effectiveness import FAULTS
+from maintkit.decide.equal_age import MOST_MODULES, least_shown
 from maintkit.hours import HOURS_PER_YEAR
 from maintkit.survival.multiple_tests import holm
 from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
@@ -10,9 +11,8 @@ from maintkit.survival.shared_rates import fit_shared_rates
 
 WORKS, HARMS, SAME, THIN = "works", "more faults than before", "no difference shown", "too few faults to say"
 ALL = "all desks"
-SIGNIFICANCE, POWER = 0.05, 0.80
+SIGNIFICANCE = 0.05
 PERIOD_DAYS, MOST_PERIODS = 365, 8
-MOST_MODULES = 4000  # beyond these, modules drawn by chance tell it as well
 COLUMNS = [
     "desk",
     "re_caps",
@@ -94,15 +94,8 @@ def _row(desk: str, cells) -> dict:
         "low": ratio.low,
         "high": ratio.high,
         "p": found.p(),
-        "could_show": least_shown(error),
+        "could_show": 1 / least_shown(error),
     }
-
-
-def least_shown(error: float, *, significance: float = SIGNIFICANCE) -> float:
-    """The rate ratio below 1 that would be shown with a chance of 80 %, had it been true, where its log has this error."""
-    from scipy.special import ndtri
-
-    return float(np.exp(-(ndtri(1 - significance / 2) + ndtri(POWER)) * error))
 
 
 def _design(cells) -> np.ndarray:

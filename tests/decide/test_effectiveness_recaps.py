@@ -9,7 +9,6 @@ from maintkit.decide.effectiveness_recaps import (
     THIN,
     WORKS,
     _cells,
-    least_shown,
     recap_effects,
 )
 
@@ -110,8 +109,3 @@ def test_few_faults_or_none_untouched_give_no_verdict():
     row = recap_effects(*all_done).iloc[0]
     assert row["verdict"] == THIN
     assert np.isnan(row["ratio"])
-
-
-def test_the_ratio_that_would_have_shown():
-    # 1.96 + 0.84 standard errors of the log: exp(-2.80 x 0.2) = 0.571.
-    assert least_shown(0.2) == pytest.approx(np.exp(-(1.959964 + 0.841621) * 0.2))
