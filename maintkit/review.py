@@ -9,13 +9,13 @@ from maintkit.brought import DEMO, leave_notebook
 from maintkit.in_place import kept_sentence, put_in_place, refuse_among_records
 from maintkit.quarter.counts import counts_table, faults_per_slot
 from maintkit.quarter.decisions import proposed
+from maintkit.quarter.lives import life_table
 from maintkit.quarter.quarter import Quarter, open_quarter
 from maintkit.quarter.slots import PRIORITY_COLUMNS
 from maintkit.questions.bench import planned_cards
 from maintkit.questions.first_page import front_page
 from maintkit.questions.group_differences import COLUMNS as RATE_COLUMNS
 from maintkit.questions.jobs import job_sheet, kit_sheet
-from maintkit.questions.lives import life_table
 from maintkit.records.errors import RecordsError
 from maintkit.report.answers import CHAPTERS
 from maintkit.report.bench_book import write_bench_book

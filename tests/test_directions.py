@@ -33,22 +33,16 @@ AS_BEFORE = {
     "campaign",
     "donors",
     "first_page",
-    "headlines",
     "heat",
     "jobs",
     "keep",
-    "lives",
-    "mending",
     "past_forecasts",
     "plan",
     "plan_resources",
     "plans",
-    "readings",
     "recap",
     "recap_money",
-    "soundness",
     "stock",
-    "worklist",
 }  # questions that still import others or the report
 
 

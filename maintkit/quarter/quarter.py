@@ -13,6 +13,7 @@ from maintkit.records.errors import RecordsError
 from maintkit.records.store import Records, beyond_memory, open_records
 from maintkit.records.wording import sort_symptoms, vocabulary_beside
 from maintkit.spells.build import Evidence, gather_evidence
+from maintkit.spells.parts import MOST
 
 GRACE_DAYS = 14  # a quarter counts as kept to its end when the last entry lies this close to it
 
@@ -144,6 +145,11 @@ class Quarter:
     def previous(self) -> str:
         """Label of the quarter before."""
         return quarter_of(self.first_day - timedelta(days=1))
+
+    @property
+    def drawn_from(self) -> int | None:
+        """Spells of a kind of part above which modules are drawn by chance, in a book so large; None in any other."""
+        return MOST if self.evidence.outgrown else None
 
     @property
     def next_label(self) -> str:

@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 
+from maintkit.quarter.headlines import first_slots, headline_answers, moved
 from maintkit.quarter.quarter import Quarter
-from maintkit.questions.headlines import first_slots, headline_answers, moved
 from maintkit.records.problems import AWAY, BLANK, CONTRADICTION, NOT_UNDERSTOOD, Problem, find_problems
 from maintkit.records.without_rows import rows_set_aside
 from maintkit.records.wording import sort_symptoms, vocabulary_beside

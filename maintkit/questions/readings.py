@@ -1,16 +1,45 @@
 """How far do the lives of parts move with the cause rule?"""
 
+from dataclasses import dataclass
+
 from maintkit.hours import HOURS_PER_YEAR
+from maintkit.quarter.lives import by_label, known_lives, life_row
 from maintkit.quarter.quarter import Quarter
-from maintkit.questions.lives import by_label, known_lives, life_row
-from maintkit.questions.say import FEWEST_FOR_A_VERDICT, by_chance, several
-from maintkit.report.finding import Finding
+from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 
 CAUSE_RULES = {"strict": ("strict",), "usual": ("strict", "usual"), "loose": ("strict", "usual", "loose")}
 TOLD = (("failures", ""), ("shape", ""), ("b10", ""), ("b10", "_low"), ("b10", "_high"))
 
 
-def life_readings(quarter: Quarter) -> Finding:
+@dataclass(frozen=True)
+class Moved:
+    """The kind of part whose age by which a tenth has failed (powered years) moves most with the rule."""
+
+    part_type: str
+    family: str
+    strict: float
+    usual: float
+    loose: float
+
+
+@dataclass(frozen=True)
+class LifeReadings:
+    """How far lives move with the cause rule.
+
+    ``kinds`` have an age under every rule; ``middle`` is the share by which the strict age lies above the loose one for the
+    middle one of them; both are None where there is none.
+    """
+
+    fewest: int
+    kinds: int
+    middle: float | None
+    most: Moved | None
+    drawn_from: int | None
+    table: object
+    counts: dict
+
+
+def life_readings(quarter: Quarter) -> LifeReadings:
     """Shape and B10 of each kind of part with confirmed failures only, with all but those of unknown cause, and with every replacement.
 
     Work of unknown cause ends no life in the main result; strict and loose bound it by counting none and all of it.
@@ -18,15 +47,15 @@ def life_readings(quarter: Quarter) -> Finding:
     table = _table(quarter)
     told = table.dropna(subset=["b10_strict", "b10_loose"])
     told = told[told["b10_usual"] <= told["oldest_age"]]
-    return Finding(
-        key="life-readings",
-        title=_title(table, told),
+    told = told.assign(ratio=told["b10_strict"] / told["b10_loose"]).sort_values("ratio", ascending=False)
+    columns = ["part_type", "family", *(f"b10_{rule}" for rule in CAUSE_RULES)]
+    return LifeReadings(
+        fewest=FEWEST_FOR_A_VERDICT,
+        kinds=len(told),
+        middle=float(told["ratio"].median() - 1) if len(told) else None,
+        most=next((Moved(*row) for row in told[columns].values), None),
+        drawn_from=quarter.drawn_from,
         table=table,
-        caveats=(
-            "Strict counts confirmed causes, usual all but unknown ones, loose every unplanned replacement; parts found out of limit in "
-            "planned work count in all three.",
-            *by_chance(quarter.evidence),
-        ),
         counts={f"failures_{rule}": int(table[f"failures_{rule}"].sum()) for rule in CAUSE_RULES},
     )
 
@@ -60,19 +89,4 @@ def _table(quarter: Quarter):
         table[table["failures_loose"] >= FEWEST_FOR_A_VERDICT]
         .reset_index(drop=True)
         .astype(dict.fromkeys(names, float))
-    )
-
-
-def _title(table, told) -> str:
-    if not len(told):
-        return (
-            f"No kind of part has {FEWEST_FOR_A_VERDICT} failures under every rule and a tenth failed within the ages watched, so how "
-            "far lives move with the cause rule cannot be said."
-        )
-    ratio = (told["b10_strict"] / told["b10_loose"]).sort_values(ascending=False)
-    most = told.loc[ratio.index[0]]
-    return (
-        f"Read strictly or loosely, the age by which a tenth has failed moves by {100 * (ratio.median() - 1):.0f} % for the middle one of "
-        f"{several(len(told), 'kind')} of part, most for {most['part_type']} in {most['family']}: {most['b10_strict']:.1f} powered years "
-        f"strictly, {most['b10_usual']:.1f} usually, {most['b10_loose']:.1f} loosely."
     )

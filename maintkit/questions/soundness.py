@@ -1,10 +1,10 @@
 """Are the records sound?"""
 
+from dataclasses import dataclass
+
 from maintkit.quarter.quarter import Quarter
-from maintkit.questions.say import several
 from maintkit.records.contradictions import find_contradictions
 from maintkit.records.unmended import open_turned_away
-from maintkit.report.finding import Finding
 
 ABOUT = {
     "repairs_unknown_cause": (
@@ -43,49 +43,65 @@ ABOUT = {
 }
 
 
-def sound_records(quarter: Quarter) -> Finding:
+@dataclass(frozen=True)
+class SoundRecords:
+    """Problems in rows turned away, rows that contradict others and of how many kinds, and what is missing for an answer."""
+
+    turned_away: int
+    contradictions: int
+    kinds: int
+    gaps: tuple[str, ...]
+    table: object
+
+    @property
+    def counts(self) -> dict:
+        return {"turned_away": self.turned_away, "contradictions": self.contradictions}
+
+
+@dataclass(frozen=True)
+class FileRows:
+    """Rows of one file."""
+
+    name: str
+    rows: int
+
+
+@dataclass(frozen=True)
+class RowsTurnedAway:
+    """Rows that were not taken in, in all and by file; a row of the table for each thing found wrong in one."""
+
+    rows: int
+    files: tuple[FileRows, ...]
+    table: object
+
+    @property
+    def counts(self) -> dict:
+        return {"rows_turned_away": self.rows}
+
+
+def sound_records(quarter: Quarter) -> SoundRecords:
     """What was turned away, what contradicts itself, what is missing, and which answer each touches."""
     table = _table(quarter)
-    away = len(open_turned_away(quarter.records.connection))
     contradictions = table[table["kind"] == "contradiction"]
-    rows = int(contradictions["count"].sum())
-    title = (
-        f"{several(away, 'problem')} in rows turned away and {several(rows, 'contradiction')} of "
-        f"{several(len(contradictions), 'kind')} stand in these records; each row of the table says what it touches."
-    )
-    return Finding(
-        key="sound-records",
-        title=title,
+    return SoundRecords(
+        turned_away=len(open_turned_away(quarter.records.connection)),
+        contradictions=int(contradictions["count"].sum()),
+        kinds=len(contradictions),
+        gaps=tuple(quarter.evidence.gaps),
         table=table,
-        caveats=tuple(quarter.evidence.gaps),
-        counts={"turned_away": away, "contradictions": rows},
     )
 
 
-def rows_turned_away(quarter: Quarter) -> Finding:
+def rows_turned_away(quarter: Quarter) -> RowsTurnedAway:
     """Every row the loader did not take in, with where it stands, what was found there and what to do."""
     import pandas as pd
 
     columns = ["file", "row", "column", "found", "rule", "remedy"]
     table = pd.DataFrame(list(open_turned_away(quarter.records.connection)), columns=columns)
-    rows = len(table[["file", "row"]].drop_duplicates())
-    by_file = (
-        table.drop_duplicates(["file", "row"])["file"]
-        .value_counts(sort=False)
-        .sort_values(ascending=False, kind="stable")
-    )
-    said = ", ".join(f"{number} of {file}" for file, number in by_file.items())
-    title = (
-        f"{several(rows, 'row')} turned away in the last load of each file: {said}. All others are in."
-        if rows
-        else "No row was turned away: every row of every file is in."
-    )
-    return Finding(
-        key="rows-turned-away",
-        title=title,
-        table=table,
-        caveats=("Correct the cell named and load the file again; what is in stays in.",) if rows else (),
-        counts={"rows_turned_away": rows},
+    each = table[["file", "row"]].drop_duplicates()
+    by_file = each["file"].value_counts(sort=False).sort_values(ascending=False, kind="stable")
+    return RowsTurnedAway(
+        rows=len(each), files=tuple(FileRows(file, number) for file, number in by_file.items()), table=table
     )
 
 

@@ -161,6 +161,41 @@ def why_more(facts, title: str):
     )
 
 
+def part_lives(facts, title: str):
+    """Weibull shape of each kind of part with its limits, against the line of no wear."""
+    kept = facts.table[facts.table["shape"].notna()]
+    drawn = kept.assign(
+        label=kept["part_type"] + " (" + kept["family"] + ")",
+        value=kept["shape"].astype(float),
+        low=kept["shape_low"].astype(float),
+        high=kept["shape_high"].astype(float),
+        exposure=kept["powered_years"],
+    )
+    return interval_figure(
+        drawn[["label", "value", "low", "high", "failures", "exposure"]],
+        title=title,
+        axis="Weibull shape (1 = no wear, above 1 = wear)",
+        reference=1.0,
+        log=True,
+    )
+
+
+def life_curves(facts, title: str):
+    """Share of one kind of part still working at each age, family by family, with the fitted Weibull."""
+    from maintkit.report.curves import survival_figure
+
+    return (
+        survival_figure(facts.curves, title=title, clock="powered", fitted=facts.fitted)
+        if facts.curves
+        else None
+    )
+
+
+def work_next(facts, title: str):
+    """Expected faults next quarter of the first slots on the list."""
+    return slots_figure(facts.table, title, facts.next_quarter)
+
+
 def better_or_worse(facts, title: str):
     """Growth of each desk's faults."""
     drawn = facts.table[facts.table["growth"].notna()]

@@ -307,6 +307,11 @@ def within(sentence: str) -> str:
     return (sentence[:1].lower() + sentence[1:]).rstrip(".")
 
 
+def closed(text) -> Markup:
+    """Clauses that each end in a semicolon as one sentence: its first letter large, a full stop at its end."""
+    return capital(Markup(" ".join(escape(text).split()).rstrip("; ") + "."))
+
+
 def capital(text) -> Markup:
     """The text with its first letter large."""
     text = escape(printed(text))
@@ -329,4 +334,5 @@ FILTERS: dict[str, Callable] = {
     "length_is": length_is,
     "day": day,
     "capital": capital,
+    "closed": closed,
 }

@@ -67,9 +67,9 @@ def check(folder: Path) -> str:
 def tables(folder: Path) -> str:
     """Spells, and what the review writes and says of the whole book: seconds of each."""
     from maintkit import capacitor_or_dc, sound_records, what_happened, why_more
+    from maintkit.quarter.lives import life_table
     from maintkit.quarter.quarter import open_quarter
     from maintkit.questions.group_differences import comparison_table
-    from maintkit.questions.lives import life_table
 
     quarter = open_quarter(folder / "records.duckdb")
     steps = {

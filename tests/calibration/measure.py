@@ -117,7 +117,7 @@ def between(frame, low: str, value: str, high: str):
 
 def lives(facility: Facility, quarter) -> dict:
     """Shape and B10 of each part type within its limits; those held singly are counted apart."""
-    from maintkit.questions.lives import life_table
+    from maintkit.quarter.lives import life_table
 
     table = life_table(quarter, groups=("family",)).set_index("part_type")
     out = {}

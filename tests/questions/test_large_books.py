@@ -5,13 +5,11 @@ from types import SimpleNamespace
 import pandas as pd
 import pytest
 
-from maintkit import capacitor_or_dc, differences
+from maintkit import capacitor_or_dc, differences, life_readings, part_lives, work_next
+from maintkit.quarter.lives import life_row, life_table
 from maintkit.quarter.quarter import open_quarter
 from maintkit.questions.coupling import kind_table
 from maintkit.questions.group_differences import comparison_table
-from maintkit.questions.lives import life_row, life_table, part_lives
-from maintkit.questions.readings import life_readings
-from maintkit.questions.worklist import work_next
 from maintkit.records.errors import RecordsError
 from maintkit.spells import evidence, parts
 from tests.demo import truth

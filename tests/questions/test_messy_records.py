@@ -1,7 +1,5 @@
 """Small record books as they happen in life: each question says what can be said of them, and what would let it say more."""
 
-from types import SimpleNamespace
-
 from maintkit import (
     capacitor_or_dc,
     comes_back,
@@ -9,15 +7,17 @@ from maintkit import (
     first_causes,
     held_against_siblings,
     held_by_recaps,
+    life_curves,
     one_module,
+    part_lives,
     what_happened,
+    work_next,
 )
 from maintkit.questions.bench import bench_card
 from maintkit.questions.campaign import pulled_capacitors
 from maintkit.questions.donors import scarce_parts
-from maintkit.questions.lives import _life_sentence, life_curves, part_lives
-from maintkit.questions.worklist import work_next
-from maintkit.survival.results import Estimate
+from maintkit.questions.lives import FamilyLife, LifeCurves, Limited
+from maintkit.report.templates import plain_text, told
 from tests.questions.test_decisions_with_little import tables, worn
 
 NEVER_SAT = {
@@ -263,13 +263,9 @@ def test_parts_found_bad_whose_good_days_nobody_knows_have_a_life_and_no_curve(o
 
 
 def test_a_life_with_no_limit_on_one_side_says_the_other_alone():
-    life = SimpleNamespace(
-        failures=5,
-        exposure=87_660.0,
-        shape=Estimate(1.2, None, 3.0, 0.9, 5, 1.0),
-        b10=Estimate(8766.0, None, 17_532.0, 0.9, 5, 1.0),
-    )
-    assert _life_sentence("cap", "longshore", life) == (
+    life = FamilyLife("longshore", 5, 10.0, Limited(1.2, None, 3.0), Limited(1.0, None, 2.0))
+    said = told("life_curves", LifeCurves("cap", 5, (life,), (), None, {}, {}, None, {}))["title"]
+    assert plain_text(said) == (
         "A tenth of cap in longshore has failed by 1.0 powered years (at most 2.0; shape 1.2, at most 3; 5 failures in 10 powered part-years)."
     )
 

@@ -1,7 +1,6 @@
 """Rows turned away, as a finding."""
 
-from maintkit import open_quarter
-from maintkit.questions.soundness import rows_turned_away
+from maintkit import open_quarter, rows_turned_away
 
 DESKS = "desk,family,coupling,records_from\nHeron,longshore,capacitor,2024-01-01\n"
 REPAIRS = "repair,done_on,desk,position,action,cause\nR1,2024-03-02,Heron,1,clean,confirmed\n"

@@ -47,7 +47,7 @@ def test_faults_that_come_faster_are_a_desk_getting_worse(opened):
     assert row["laplace"] == pytest.approx(laplace_trend([day + 0.5 for day in days], 366.0).statistic)
     assert row["verdict"] == "getting worse"
     assert found.title.startswith("Heron is getting worse: growth ")
-    assert "15 faults in 1 years" in found.title
+    assert "15 faults in 1 year)" in found.title
 
 
 def test_evenly_spread_faults_show_no_trend(opened):

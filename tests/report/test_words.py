@@ -16,6 +16,7 @@ from maintkit.report.answers import BY_NAME
 from maintkit.report.templates import plain_text, told
 
 PACKAGE = Path(maintkit.__file__).parent
+ERRORS_ALONE = {"for_lifelines", "only"}  # sentences that stand there are what errors say
 AS_BEFORE = {
     "after_repair",
     "bench",
@@ -28,18 +29,13 @@ AS_BEFORE = {
     "group_differences",
     "heat",
     "keep",
-    "lives",
     "past_forecasts",
     "plan",
     "plan_resources",
     "plans",
-    "readings",
     "recap",
     "say",
-    "soundness",
     "stock",
-    "trend",
-    "worklist",
 }  # modules of questions whose sentences are still made in Python
 
 
@@ -70,7 +66,7 @@ def choices(kind, missing: bool) -> list:
         item = inner[0] if inner else str
         if len(inner) > 1 and inner[1] is not ...:
             return [tuple(choices(one, missing)[0] for one in inner)]
-        return [()] if missing else [(one, one) for one in choices(item, missing)[:1]]
+        return [()] if missing or not inner else [(one, one) for one in choices(item, missing)[:1]]
     if dataclasses.is_dataclass(kind):
         return records(kind, missing)
     if kind is bool:
@@ -132,7 +128,7 @@ def sentences(path):
 
 @pytest.mark.parametrize("package", ["questions", "quarter"])
 def test_no_sentence_is_made_where_facts_are(package):
-    modules = [path for path in (PACKAGE / package).glob("*.py") if path.stem not in AS_BEFORE]
+    modules = [path for path in (PACKAGE / package).glob("*.py") if path.stem not in AS_BEFORE | ERRORS_ALONE]
     assert modules
     assert {path.stem: found for path in modules if (found := list(sentences(path)))} == {}
 

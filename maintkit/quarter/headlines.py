@@ -1,10 +1,10 @@
 """The answers a review leads with, as numbers with limits, so that two readings of the records can be held side by side."""
 
 from maintkit.hours import HOURS_PER_YEAR
+from maintkit.quarter.ages import module_exposure
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.slots import SHOWN
-from maintkit.questions.coupling import coupling_table
-from maintkit.survival.rates import rate
+from maintkit.survival.rates import clustered_rate_ratio, rate
 from maintkit.survival.results import Estimate
 
 RATIO = "faults of capacitor- over DC-coupled modules"
@@ -24,21 +24,16 @@ def headline_answers(quarter: Quarter) -> dict[str, Estimate]:
 
 
 def _ratio(quarter: Quarter) -> dict[str, Estimate]:
-    table = coupling_table(quarter)
-    if not len(table):
+    modules = module_exposure(quarter).groupby(["coupling", "serial"])[["events", "years"]].sum()
+    modules = modules[modules["years"] > 0].reset_index()
+    sides = [modules[modules["coupling"] == side] for side in ("capacitor", "dc")]
+    if not all(map(len, sides)):
         return {}
-    usual = table.iloc[0]
-    events = usual["faults_capacitor"] + usual["faults_dc"]
-    return {
-        RATIO: Estimate(
-            usual["ratio"],
-            usual["ratio_low"],
-            usual["ratio_high"],
-            0.90,
-            events,
-            usual["years_capacitor"] + usual["years_dc"],
-        )
-    }
+    found = clustered_rate_ratio(
+        *(side[name].to_numpy(float) for side in sides for name in ("events", "years"))
+    )
+    events, years = found.events_a + found.events_b, found.exposure_a + found.exposure_b
+    return {RATIO: Estimate(found.ratio, found.low, found.high, 0.90, events, years)}
 
 
 def _kinds(spells) -> dict[str, Estimate]:
