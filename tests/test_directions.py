@@ -28,20 +28,13 @@ HEAVY = ("pandas", "scipy", "lifelines", "plotly", "openpyxl", "tqdm", "nbformat
 AS_BEFORE = {
     "bench",
     "bench_blanks",
-    "bench_parts",
     "boards",
     "campaign",
     "donors",
     "first_page",
     "heat",
-    "jobs",
     "keep",
-    "past_forecasts",
-    "plan",
-    "plan_resources",
     "plans",
-    "recap",
-    "recap_money",
     "stock",
 }  # questions that still import others or the report
 
