@@ -130,6 +130,31 @@ def test_the_contract_of_the_csv_files(folder, review):
         "rank_low",
         "rank_high",
         "reason",
+        "module_factor",
+        "slot_factor",
+        "level",
+    ]
+    assert list(rows(folder, "forecast.csv")[0]) == [
+        "scope",
+        "desk",
+        "expected_faults",
+        "expected_faults_low",
+        "expected_faults_high",
+        "faults_low",
+        "faults_high",
+        "level",
+        "level_low",
+        "level_high",
+        "open_expected_faults",
+    ]
+    assert list(rows(folder, "past_forecasts.csv")[0]) == [
+        "quarter",
+        "scope",
+        "desk",
+        "expected_faults",
+        "faults_low",
+        "faults_high",
+        "faults",
     ]
     assert list(rows(folder, "life.csv")[0]) == [
         "part_type",

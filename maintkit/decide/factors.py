@@ -12,7 +12,8 @@ from maintkit.survival.level import Level, level_now
 SURE = 0.9  # probability from which a fault is called the module's, or the slot's
 BEYOND = 1.25  # times what parts predict from which there is something to tell
 MODULE, SLOT, UNTOLD, NEITHER = "module", "slot", "not told apart", "neither"
-ROUNDS = 2  # level and factors are each found with the other; the second time nothing moves much
+DRAWN = 20.0  # faults by which a desk's quarter is drawn to what was expected, where it is set off against its modules
+ROUNDS = 2  # what a desk's quarter had of what was expected, and the factors, are found in turn
 
 
 @dataclass(frozen=True)
@@ -49,21 +50,22 @@ class Factors:
 
 
 def learn_factors(past: PastQuarters, tilt: np.ndarray, generator: np.random.Generator) -> Factors:
-    """Factors of modules, slots and desks, found in turn from the quarters past.
+    """Factors of modules, slots and desks from the quarters past: what a whole desk's quarter had more or less than expected is its
+    level and is not put down to its modules and slots.
 
     ``tilt``, shape (draws, modules), is what each draw of the hazards expects of a module's past, as a multiple of the mean.
     """
     periods, modules = len(past.desk_seen), tilt.shape[1]
-    path = np.ones(past.desk_seen.shape)
-    for number in range(ROUNDS):
-        memory, unit = _memory(past, past.expected * path[past.period, past.desk], modules)
+    shared = np.ones(past.desk_seen.shape)
+    for _ in range(ROUNDS):
+        due = past.expected * shared[past.period, past.desk]
+        memory, unit = _memory(past, due, modules)
         expected = past.summed(past.expected * memory.before[past.period, unit])
         seen = np.where(expected > 0, past.desk_seen, 0.0)
-        draws = len(tilt) if number + 1 == ROUNDS else 1
-        level = level_now(seen[1:], expected[1:], generator=generator, number=draws)
-        path = np.vstack([path[:1], level.path])
+        shared = (seen + DRAWN) / (expected + DRAWN)
+    level = level_now(seen[1:], expected[1:], generator=generator, number=len(tilt))
     weight = memory.discount ** (periods - past.period)
-    due = past.expected * path[past.period, past.desk]
+    due = past.expected * shared[past.period, past.desk]
     crossed = crossed_factors(
         past.module, past.slot, past.seen, due, modules=modules, slots=len(past.places), kept=weight
     )
