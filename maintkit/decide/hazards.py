@@ -180,14 +180,17 @@ def _by_module(hazard: PartHazard, aged: PartGroup) -> np.ndarray:
 def condition_on_frailty(hazard: PartHazard, group: PartGroup, frailty) -> PartHazard:
     """The hazard of a module of frailty 1, where each row of the group is of a module with the given frailty.
 
-    One Newton step from the hazard of all modules together, in which the bad modules lose their parts first so that age
-    seems to do less than it does; no parameter goes farther than ``FARTHEST_STEP`` of its errors.
+    One Newton step of shape and level from the hazard of all modules together, in which the bad modules lose their parts first so
+    that age seems to do less than it does; neither goes farther than ``FARTHEST_STEP`` of its errors. Effects of era and zone
+    stay: the prior has drawn them in once, and what it left to the modules is in their frailties already.
     """
     if hazard.covariance[0, 0] == 0:
         return hazard
     aged, more = group.rows(group.age_known), (np.asarray(frailty, float) - 1)[group.age_known]
     along = hazard.with_slopes(aged, aged.entry, aged.exit)[1]
-    step = hazard.covariance @ (more @ along)
+    alone = np.linalg.inv(np.linalg.inv(hazard.covariance)[:2, :2])
+    step = np.zeros(len(hazard.parameters))
+    step[:2] = alone @ (more @ along)[:2]
     errors = np.max(np.abs(step) / np.sqrt(np.diag(hazard.covariance)))
     return replace(hazard, parameters=hazard.parameters - step / max(errors / FARTHEST_STEP, 1.0))
 

@@ -2,9 +2,15 @@
 
 import numpy as np
 
-from maintkit.decide.hazards import HOURS_PER_YEAR
+from maintkit.decide.factors import MODULE, SLOT, UNTOLD
+from maintkit.hours import HOURS_PER_YEAR
 
 RAISED, LOWERED = 1.5, 1 / 1.5
+WHOSE = {
+    MODULE: " (the module's: they went with it)",
+    SLOT: " (the slot's: they stayed with it)",
+    UNTOLD: " (module or slot: not told apart)",
+}
 
 
 def reasons(table, ahead) -> list[str]:
@@ -54,9 +60,10 @@ def _parts(module, ahead) -> str:
 
 
 def _record(module) -> str:
+    """The module's record beside what its parts predict, and whose the difference is."""
     seen, predicted = int(module.faults), module.expected
     if module.frailty >= RAISED:
-        return f"; the module had {seen} faults where its parts predict {predicted:.1f}"
+        return f"; the module had {seen} faults where its parts predict {predicted:.1f}{WHOSE.get(module.told, '')}"
     if module.frailty <= LOWERED:
         return f"; the module had only {seen} faults where its parts predict {predicted:.1f}"
     return f"; its {seen} faults are about what its parts predict ({predicted:.1f})"

@@ -117,6 +117,7 @@ CHAPTERS = (
             Question("what_came_of_it", "outcome"),
             Question("better_or_worse", "trend"),
             Question("forecast_and_fact", "past_forecasts"),
+            Question("model_fits", "model_fit"),
         ),
     ),
     Chapter(

@@ -9,7 +9,7 @@ YEAR = 8766.0
 NONE = np.nan
 
 
-def modules(*rows):
+def modules(*rows, told="neither"):
     names = [
         "serial",
         "desk",
@@ -20,7 +20,7 @@ def modules(*rows):
         "faults",
         "expected",
     ]
-    return pd.DataFrame(rows, columns=names)
+    return pd.DataFrame(rows, columns=names).assign(told=told)
 
 
 def said(rows, *, share, parts, aged, age_known=None, minutes=12.4):
@@ -91,3 +91,15 @@ def test_of_a_module_that_is_not_to_run_nothing_is_expected():
         "Nothing is expected of M1, for it will not run; its 4 faults are about what its parts predict (3.6); a fault here costs "
         "about 12 session minutes."
     ]
+
+
+def test_whose_the_faults_are_is_said_where_they_are_many():
+    for told, words in (
+        ("module", " (the module's: they went with it);"),
+        ("slot", " (the slot's: they stayed with it);"),
+        ("not told apart", " (module or slot: not told apart);"),
+        ("neither", " predict 3.6;"),
+    ):
+        rows = modules(("M1", "Heron", "1", 0.3, 0.1, 2.0, 9, 3.6), told=told)
+        (sentence,) = said(rows, share=[[0.1, 0.2]], parts=[[40.0, 8.0]], aged=[[40 * YEAR, 20 * YEAR]])
+        assert words in sentence
