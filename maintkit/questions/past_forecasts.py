@@ -66,7 +66,7 @@ class PastForecasts:
     desk_counts: int
     totals_within: int
     verdict: str
-    off: tuple
+    off: tuple[DeskOff, ...]
     listed_percent: float
     expected_in_listed: float
     in_listed: int
