@@ -16,7 +16,7 @@ from maintkit.survival.crossed import added
 from maintkit.survival.frailty import GammaPoisson, gamma_poisson
 from maintkit.survival.frailty_posterior import spread_posterior
 
-DRAWS = 1000
+DRAWS, FEWEST_DRAWS, MOST_DRAWN = 1000, 300, 8_000_000  # a house of many modules is drawn less often
 LEVEL = 0.90
 TAILS = ((1 - LEVEL) / 2, (1 + LEVEL) / 2)
 PLACE = ["desk", "position"]
@@ -119,7 +119,8 @@ def next_quarter(part_spells, stays, faults, slots, *, record_end=None, seed: in
     modules = modules.assign(row=np.arange(len(modules)))
     places = slots[PLACE].drop_duplicates().reset_index(drop=True)
     in_service = slots[[*PLACE, "serial", "hours_ahead"]].merge(modules, on="serial")
-    ahead = quarter_ahead(groups, modules, in_service, hazards, generator=generator, number=DRAWS)
+    number = int(np.clip(MOST_DRAWN // max(len(modules), 1), FEWEST_DRAWS, DRAWS))
+    ahead = quarter_ahead(groups, modules, in_service, hazards, generator=generator, number=number)
     past = _past(groups, hazards, modules, stays, faults, places, record_end)
     tilt = ahead.past_draws / np.maximum(modules["expected"].to_numpy(float), 1e-300)
     factors = learn_factors(past, tilt, generator)
@@ -128,7 +129,7 @@ def next_quarter(part_spells, stays, faults, slots, *, record_end=None, seed: in
     minutes = minutes_per_fault(faults.by_minutes, places)
     table, draws = _by_slot(places, ahead, minutes)
     limits = _count_limits(places["desk"].to_numpy(), draws, factors, faults.open, generator)
-    table = _ranked(table, draws, minutes.draws(generator, DRAWS))
+    table = _ranked(table, draws, minutes.draws(generator, number))
     table["reason"] = reasons(table, ahead)
     order = table["slot"].to_numpy()
     return Forecast(
