@@ -1,0 +1,138 @@
+"""Switches, pots and faders: clean or replace, by how long a cleaning lasts beside a new part in these records?"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from maintkit.decide.replacement_costs import FEWEST_TIMED
+from maintkit.hours import DAYS_PER_YEAR
+from maintkit.quarter.quarter import Quarter
+from maintkit.survival.rates import rate
+
+KINDS = ("switch", "pot", "fader")
+ANY = "any of them"  # a cleaning often names no part
+WITHIN_DAYS = 365.0
+AGAIN_TIMES, AGAIN_YEARS = 3, 2.0
+FEWEST = 5
+
+
+@dataclass(frozen=True)
+class After:
+    """What came after one sort of work on one kind of part, on the same module: how often it was done, how many came again,
+    how many a module-year with limits (None with fewer than five works), hands-on minutes and price where known."""
+
+    works: int
+    again: int
+    years: float
+    value: float | None
+    low: float | None
+    high: float | None
+    minutes: float | None
+    price: float | None
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A kind of part: what followed cleaning and what followed a new part. ``verdict`` is "replace" where cleaning is followed by
+    clearly more (limits apart), "clean" where by no more and it takes less time, "not told apart" else, "too few" where either was
+    done fewer than five times."""
+
+    name: str
+    cleaned: After
+    replaced: After
+    verdict: str
+
+
+@dataclass(frozen=True)
+class CleanOrReplace:
+    """``kinds`` in their order; ``often`` the modules on which one kind was cleaned three times or more within two years."""
+
+    kinds: tuple[Kind, ...]
+    often: tuple[dict, ...]
+    times: int
+    years: float
+    fewest: int
+    table: object
+
+    @property
+    def counts(self) -> dict:
+        return {"works": sum(kind.cleaned.works + kind.replaced.works for kind in self.kinds)}
+
+
+def facts(quarter: Quarter) -> CleanOrReplace:
+    """For switches, pots and faders: what followed within a year on the same module after a cleaning and after a new part."""
+    import pandas as pd
+
+    work = quarter.evidence.work
+    unnamed = (work["action"] == "clean") & work["kind"].isna()
+    work = work[(work["kind"].isin(KINDS) | unnamed) & work["serial"].notna()]
+    faults = quarter.evidence.faults
+    cleaned_away = (faults["action"] == "clean") & faults["kind"].isna()
+    faults = faults[faults["class"].isin(["fault", "return"]) & (faults["kind"].isin(KINDS) | cleaned_away)]
+    end = pd.Timestamp(quarter.last_day)
+    prices = quarter.table("part_types").groupby("kind")["unit_cost"].median()
+    kinds = []
+    for name in (*KINDS, ANY):
+        own, came = (rows if name == ANY else rows[rows["kind"] == name] for rows in (work, faults))
+        cleaned = _after(own[own["action"] == "clean"], came, end, None)
+        replaced = _after(own[own["action"] == "replace"], came, end, prices.get(name))
+        kinds.append(Kind(name, cleaned, replaced, _verdict(cleaned, replaced)))
+    rows = [
+        (kind.name, done, *vars(after).values())
+        for kind in kinds
+        for done, after in (("cleaned", kind.cleaned), ("replaced", kind.replaced))
+    ]
+    columns = ["kind", "action", "works", "came_again", "module_years", "faults_a_module_year", "faults_a_module_year_low", "faults_a_module_year_high", "bench_minutes", "unit_cost"]  # fmt: skip
+    table = pd.DataFrame(rows, columns=columns)
+    return CleanOrReplace(
+        tuple(kinds),
+        tuple(_often(work[work["action"] == "clean"], end)),
+        AGAIN_TIMES,
+        AGAIN_YEARS,
+        FEWEST,
+        table if table["works"].sum() else None,
+    )
+
+
+def _after(works, faults, end, price) -> After:
+    """Faults of the kind on the same module within a year after each work, the first of each."""
+    days, again = 0.0, 0
+    by_serial = {serial: np.sort(own.to_numpy()) for serial, own in faults.groupby("serial")["happened_on"]}
+    for serial, done in zip(works["serial"], works["done_on"].to_numpy(), strict=True):
+        later = by_serial.get(serial, np.array([], "datetime64[ns]"))
+        later = later[later > done]
+        watched = min((end.to_numpy() - done) / np.timedelta64(1, "D"), WITHIN_DAYS)
+        first = (later[0] - done) / np.timedelta64(1, "D") if len(later) else np.inf
+        again += bool(first <= watched)
+        days += max(min(first, watched), 0.0)
+    years = float(days) / DAYS_PER_YEAR
+    found = rate(again, years) if len(works) >= FEWEST and years > 0 else None
+    timed = works["bench_minutes"].dropna()
+    return After(
+        works=len(works),
+        again=int(again),
+        years=years,
+        value=found.value if found else None,
+        low=found.low if found else None,
+        high=found.high if found else None,
+        minutes=float(timed.median()) if len(timed) >= FEWEST_TIMED else None,
+        price=float(price) if price is not None and price == price else None,
+    )
+
+
+def _verdict(cleaned: After, replaced: After) -> str:
+    if cleaned.value is None or replaced.value is None:
+        return "too few"
+    if cleaned.low > replaced.high:
+        return "replace"
+    quicker = cleaned.minutes is None or replaced.minutes is None or cleaned.minutes <= replaced.minutes
+    return "clean" if cleaned.value <= replaced.value and quicker else "not told apart"
+
+
+def _often(cleaned, end):
+    """Modules and kinds cleaned three times or more within the two years before the end of the quarter."""
+    cleaned = cleaned.assign(kind=cleaned["kind"].astype(object).fillna("part not named"))
+    recent = cleaned[(end - cleaned["done_on"]).dt.days <= AGAIN_YEARS * DAYS_PER_YEAR]
+    for (serial, kind), own in recent.groupby(["serial", "kind"], observed=True):
+        if len(own) >= AGAIN_TIMES:
+            yield {"serial": serial, "kind": kind, "times": len(own)}
