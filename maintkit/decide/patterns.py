@@ -57,3 +57,55 @@ def _adjusted(chance, places: int):
     adjusted = np.full(len(chance), np.nan)
     adjusted[~np.isnan(chance)] = holm(np.concatenate([known, silent]))[: len(known)]
     return adjusted
+
+
+QUIET_TIMES = 3.0  # so many of its usual gaps without a fault and a run is over: by chance alone that comes once in twenty
+
+
+def told_today(judged, work, sitting: dict, *, today):
+    """The runs with where they stand today: ``slot_today, days_quiet, last_work_on, last_work`` and whether each is ``alive``.
+
+    Parameters
+    ----------
+    judged : DataFrame
+        From :func:`judged_patterns`.
+    work : DataFrame
+        ``serial, desk, position, done_on, action, cause`` of all work, in order of day.
+    sitting : dict
+        Desk and slot today by serial.
+    today : Timestamp
+
+    Notes
+    -----
+    A run is over where it has been quiet three times its usual gap (with a steady rate that comes by chance in exp(-3), one
+    in twenty), or where work after its last fault found a confirmed cause.
+    """
+    rows = []
+    for run in judged.itertuples():
+        serials = [one.strip() for one in str(run.serials).split(",")]
+        follows = run.pattern.startswith("follows")
+        own = (
+            work[work["serial"].isin(serials)]
+            if follows
+            else work[(work["desk"] == run.desk) & (work["position"] == run.position)]
+        )
+        last = own.iloc[-1] if len(own) else None
+        gap = (run.last_on - run.first_on).days / max(run.faults - 1, 1)
+        quiet = (today - run.last_on).days
+        mended = own[(own["done_on"] >= run.last_on) & (own["cause"] == "confirmed")]
+        place = sitting.get(serials[0]) if follows else (run.desk, run.position)
+        rows.append(
+            (
+                "on no desk" if place is None else f"{place[0]} {place[1]}",
+                quiet,
+                None if last is None else last["done_on"],
+                None if last is None else last["action"],
+                quiet <= QUIET_TIMES * gap and not len(mended),
+            )
+        )
+    names = ["slot_today", "days_quiet", "last_work_on", "last_work", "alive"]
+    return (
+        judged.assign(**dict(zip(names, zip(*rows, strict=True), strict=True)))
+        if rows
+        else judged.assign(**{name: [] for name in names})
+    )

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from maintkit.decide.patterns import SURE, judged_patterns
+from maintkit.decide.patterns import SURE, judged_patterns, told_today
 from maintkit.quarter.quarter import Quarter
 
 OTHERS_SHOWN = 7
@@ -18,15 +18,26 @@ COLUMNS = [
     "usual_faults",
     "first_on",
     "last_on",
+    "alive",
+    "slot_today",
+    "days_quiet",
+    "last_work_on",
+    "last_work",
     "p",
 ]
 
 
 @dataclass(frozen=True)
 class Patterns:
-    """Runs of one fault that are more than chance: the modules they follow, the slots they stay with, and the other runs."""
+    """Runs of one fault that are more than chance: the modules they follow, the slots they stay with, and the other runs.
+
+    ``alive`` are those of them that still go on, each with where it is today, days quiet and the last work; ``over`` counts
+    those that ended: quiet three times their usual gap, or mended with a confirmed cause.
+    """
 
     following: tuple[str, ...]
+    alive: tuple[dict, ...]
+    over: int
     staying: tuple[str, ...]
     others: int
     table: object
@@ -35,12 +46,30 @@ class Patterns:
 
 def module_or_slot(quarter: Quarter) -> Patterns:
     """Faults that follow a module through slots, and faults that stay with a slot through modules."""
+    import pandas as pd
+
     evidence = quarter.evidence
     table = judged_patterns(evidence.slot_patterns, evidence.faults, evidence.stays)
+    roster = evidence.roster.dropna(subset=["desk", "position"])
+    sitting = {row.serial: (row.desk, row.position) for row in roster.itertuples()}
+    work = evidence.work.sort_values("done_on", kind="stable")
+    table = told_today(table, work, sitting, today=pd.Timestamp(quarter.last_day))
     sure = table[table["verdict"] == SURE]
+    alive = sure[sure["alive"].astype(bool)]
     following, staying = (sure[sure["pattern"] == pattern] for pattern in (FOLLOWS, STAYS))
     return Patterns(
         following=tuple(sorted(set(following["serials"]))),
+        alive=tuple(
+            {
+                "name": row.serials if row.pattern == FOLLOWS else f"{row.desk} {row.position}",
+                "symptom": row.symptom,
+                "slot_today": row.slot_today,
+                "days_quiet": int(row.days_quiet),
+                "last_work": row.last_work,
+            }
+            for row in alive.itertuples()
+        ),
+        over=len(sure) - len(alive),
         staying=tuple(sorted({f"{row.desk} {row.position}" for row in staying.itertuples()})),
         others=len(table) - len(sure),
         table=table[COLUMNS].head(len(sure) + OTHERS_SHOWN),

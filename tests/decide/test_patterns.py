@@ -2,7 +2,7 @@ import pandas as pd
 import pytest
 from scipy.stats import poisson
 
-from maintkit.decide.patterns import CHANCE, SURE, judged_patterns
+from maintkit.decide.patterns import CHANCE, SURE, judged_patterns, told_today
 
 DAY = pd.Timestamp("2020-01-01")
 
@@ -50,3 +50,39 @@ def test_a_run_of_one_kind_of_part_gets_no_verdict_of_its_own():
 def test_no_runs_make_an_empty_table():
     patterns, faults, stays = frames([("symptom", 3, 1.0)])
     assert len(judged_patterns(patterns.head(0), faults, stays)) == 0
+
+
+def test_a_run_that_was_mended_or_has_long_been_quiet_is_over():
+    day = pd.Timestamp
+    runs = pd.DataFrame(
+        {
+            "pattern": ["follows the module", "follows the module", "stays with the slot"],
+            "serials": ["A", "B", "C, D"],
+            "desk": "Heron",
+            "position": ["1", "2", "3"],
+            "faults": 3,
+            "first_on": day("2024-01-01"),
+            "last_on": day("2024-07-01"),  # a gap of 91 days
+        }
+    )
+    work = pd.DataFrame(
+        {
+            "serial": ["A", "B"],
+            "desk": "Heron",
+            "position": ["1", "2"],
+            "done_on": [day("2024-07-03"), day("2024-06-01")],
+            "action": ["re-solder", "clean"],
+            "cause": ["confirmed", "unknown"],
+        }
+    )
+    soon, late = (
+        told_today(runs, work, {"A": ("Heron", "9")}, today=day(when))
+        for when in ("2024-10-01", "2025-10-01")
+    )
+    assert soon["alive"].tolist() == [False, True, True]
+    assert late["alive"].tolist() == [False, False, False]
+    assert soon["slot_today"].tolist() == ["Heron 9", "on no desk", "Heron 3"]
+    assert (soon["days_quiet"].tolist(), soon["last_work"].tolist()) == (
+        [92] * 3,
+        ["re-solder", "clean", None],
+    )
