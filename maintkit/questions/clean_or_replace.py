@@ -44,11 +44,20 @@ class Kind:
 
 
 @dataclass(frozen=True)
+class Often:
+    """A module on which one kind of part was cleaned again and again."""
+
+    serial: str
+    kind: str
+    times: int
+
+
+@dataclass(frozen=True)
 class CleanOrReplace:
     """``kinds`` in their order; ``often`` the modules on which one kind was cleaned three times or more within two years."""
 
     kinds: tuple[Kind, ...]
-    often: tuple[dict, ...]
+    often: tuple[Often, ...]
     times: int
     years: float
     fewest: int
@@ -135,4 +144,4 @@ def _often(cleaned, end):
     recent = cleaned[(end - cleaned["done_on"]).dt.days <= AGAIN_YEARS * DAYS_PER_YEAR]
     for (serial, kind), own in recent.groupby(["serial", "kind"], observed=True):
         if len(own) >= AGAIN_TIMES:
-            yield {"serial": serial, "kind": kind, "times": len(own)}
+            yield Often(serial, kind, len(own))

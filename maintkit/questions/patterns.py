@@ -28,6 +28,17 @@ COLUMNS = [
 
 
 @dataclass(frozen=True)
+class Alive:
+    """A run that still goes on: the module or slot, where it is today, days quiet, the last work."""
+
+    name: str
+    symptom: str
+    slot_today: str
+    days_quiet: int
+    last_work: str | None
+
+
+@dataclass(frozen=True)
 class Patterns:
     """Runs of one fault that are more than chance: the modules they follow, the slots they stay with, and the other runs.
 
@@ -36,7 +47,7 @@ class Patterns:
     """
 
     following: tuple[str, ...]
-    alive: tuple[dict, ...]
+    alive: tuple[Alive, ...]
     over: int
     staying: tuple[str, ...]
     others: int
@@ -60,13 +71,13 @@ def module_or_slot(quarter: Quarter) -> Patterns:
     return Patterns(
         following=tuple(sorted(set(following["serials"]))),
         alive=tuple(
-            {
-                "name": row.serials if row.pattern == FOLLOWS else f"{row.desk} {row.position}",
-                "symptom": row.symptom,
-                "slot_today": row.slot_today,
-                "days_quiet": int(row.days_quiet),
-                "last_work": row.last_work,
-            }
+            Alive(
+                row.serials if row.pattern == FOLLOWS else f"{row.desk} {row.position}",
+                row.symptom,
+                row.slot_today,
+                int(row.days_quiet),
+                row.last_work,
+            )
             for row in alive.itertuples()
         ),
         over=len(sure) - len(alive),

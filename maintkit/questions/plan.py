@@ -80,6 +80,33 @@ class Next:
 
 
 @dataclass(frozen=True)
+class Pull:
+    """A module to pull, and from which day on."""
+
+    serial: str
+    desk: str
+    position: str
+    pull_from: date
+
+
+@dataclass(frozen=True)
+class More:
+    """What a plan could save in minutes with half as much again of one thing."""
+
+    name: str
+    minutes: float
+
+
+@dataclass(frozen=True)
+class SpareKind:
+    """Whole spares of one kind: ready as they stand, and to be made ready first."""
+
+    name: str
+    ready: int
+    to_ready: int
+
+
+@dataclass(frozen=True)
 class Pulls:
     """The bench plan.
 
@@ -130,7 +157,7 @@ class Pulls:
     going_on: float = 0.0
     whole: Work | None = None
     soon: Work | None = None
-    first: tuple = ()
+    first: tuple[Pull, ...] = ()
     batches: tuple[Batch, ...] = ()
     waiting: tuple[Waiting, ...] = ()
     queue_hours: float = 0.0
@@ -139,9 +166,9 @@ class Pulls:
     unplaced: tuple[str, ...] = ()
     sure: int = 0
     next: tuple[Next, ...] = ()
-    with_more: tuple = ()
+    with_more: tuple[More, ...] = ()
     always_free: tuple[str, ...] = ()
-    spares: tuple = ()
+    spares: tuple[SpareKind, ...] = ()
     has_stock: bool = False
     brought: Brought | None = None
     cleaning_saves: float = 0.0
@@ -212,7 +239,7 @@ def pull_next(
         going_on=own.worth.minutes_going_on,
         whole=_work(table),
         soon=_work(table[table["quarter"] == quarter.next_label]),
-        first=tuple(table[["serial", "desk", "position", "pull_from"]].itertuples(index=False)),
+        first=tuple(Pull(row.serial, row.desk, row.position, row.pull_from) for row in table.itertuples()),
         batches=_batches(quarter, own),
         waiting=tuple(
             Waiting(row.serial, row.desk, row.position, row.since.date(), row.what, row.waits_for)
@@ -224,7 +251,7 @@ def pull_next(
         unplaced=tuple(left["serial"]),
         sure=int((table["chance_in_top"] >= SURE).sum()),
         next=_next(own, left),
-        with_more=tuple({"name": name, "minutes": minutes} for name, minutes in plan.with_more.items()),
+        with_more=tuple(More(name, minutes) for name, minutes in plan.with_more.items()),
         always_free=own.means.always_free,
         spares=_spares(own),
         has_stock=bool(own.means.stock),
@@ -366,15 +393,15 @@ def _batches(quarter: Quarter, own: Programme) -> tuple[Batch, ...]:
     return tuple(found)
 
 
-def _spares(own: Programme) -> tuple:
+def _spares(own: Programme) -> tuple[SpareKind, ...]:
     """Spares there are, by kind: ready as they stand, and to be made ready first."""
     kinds = sorted({*own.means.spares, *own.means.to_ready}, key=str)
     return tuple(
-        {
-            "name": f"{module_type} ({family})",
-            "ready": int(own.means.spares.get((family, module_type), 0)),
-            "to_ready": int(own.means.to_ready.get((family, module_type), 0)),
-        }
+        SpareKind(
+            f"{module_type} ({family})",
+            int(own.means.spares.get((family, module_type), 0)),
+            int(own.means.to_ready.get((family, module_type), 0)),
+        )
         for family, module_type in kinds
     )
 
