@@ -6,6 +6,7 @@ from itertools import islice
 import numpy as np
 
 LABELS = ("board_era", "zone")
+FEW = 200_000  # spells whose groups are kept as arrays once they were made
 PART_COLUMNS = [
     "serial",
     "family",
@@ -123,7 +124,7 @@ class _OneFrame:
     """The groups of one frame."""
 
     def __init__(self, part_spells):
-        self._spells = part_spells
+        self._spells, self._kept = part_spells, None
         self._numbers = {
             label: _numbered(part_spells[label]) for label in ("serial", "family", "part_type", *LABELS)
         }
@@ -142,7 +143,9 @@ class _OneFrame:
         ]
 
     def __iter__(self):
-        return (self._group(*named) for named in self._named)
+        if self._kept is None and len(self._spells) <= FEW:
+            self._kept = [self._group(*named) for named in self._named]
+        return iter(self._kept) if self._kept is not None else (self._group(*named) for named in self._named)
 
     def _group(self, family: str, part_type: str, rows: np.ndarray) -> PartGroup:
         def of(name, kind):
