@@ -68,6 +68,14 @@ class Forecast:
         """The gamma frailty over the modules."""
         return _spread(self.modules["faults"].to_numpy(float), self.modules["expected"].to_numpy(float))
 
+    @cached_property
+    def shared(self) -> dict:
+        """Variance of the log of the mean factor of each family's modules: its hazards were found with its own modules, whose factors
+        average 1 only by and large."""
+        crossed, own = self.factors.crossed, self.modules.groupby("family", dropna=False)["expected"]
+        share = own.agg(lambda due: (due**2).sum() / max(due.sum() ** 2, 1e-300))
+        return (share * (crossed.module_cv**2 + crossed.slot_cv**2)).to_dict()
+
     @property
     def failures(self) -> int:
         """Faults the forecast rests on."""

@@ -58,7 +58,9 @@ class Recaps:
     rules: Rules
 
 
-def recap_boards(evidence, forecast, *, prices: dict, rules: Rules = Rules(), seed: int = 1) -> Recaps:
+def recap_boards(
+    evidence, forecast, *, prices: dict, rules: Rules = Rules(), shared: dict | None = None, seed: int = 1
+) -> Recaps:
     """The re-cap interval of least cost for each family, module type, board era and zone, with limits.
 
     Parameters
@@ -70,6 +72,8 @@ def recap_boards(evidence, forecast, *, prices: dict, rules: Rules = Rules(), se
     prices : dict
         Cost of one of each part type.
     rules : Rules
+    shared : dict, optional
+        Variance of the log of the mean factor of each family's modules (``Forecast.shared``).
     seed : int
         Of the draws behind the limits.
 
@@ -77,7 +81,8 @@ def recap_boards(evidence, forecast, *, prices: dict, rules: Rules = Rules(), se
     -----
     Renewal of all electrolytics of a board with repairs between (Barlow & Hunter 1960), each kind with its own hazard.
     Planned cost = bench time + capacitors + tracks lifted, which grow with the re-caps gone before, + the later faults
-    of one more heat cycle. Limits are quantiles over draws of the hazards. "Pays" where it does, within 60 powered years, in 95 % of
+    of one more heat cycle. Limits are quantiles over draws of the hazards and of the mean
+    factor of a family's modules. "Pays" where it does, within 60 powered years, in 95 % of
     the draws; "does not pay" where in fewer any kind of capacitor wears at all (shape above 1).
     """
     import pandas as pd
@@ -89,6 +94,12 @@ def recap_boards(evidence, forecast, *, prices: dict, rules: Rules = Rules(), se
     hazards = [hazard for hazard in forecast.hazards if hazard.kind == "electrolytic"]
     generator = np.random.default_rng(seed)
     drawn = {id(hazard): np.vstack([hazard.parameters, hazard.draws(generator, DRAWS)]) for hazard in hazards}
+    for family in sorted({hazard.family for hazard in hazards}):
+        variance = (shared or {}).get(family, 0.0)
+        moved = generator.normal(-variance / 2, np.sqrt(variance), DRAWS)
+        for hazard in hazards:
+            if hazard.family == family:
+                drawn[id(hazard)][1:, 1] += moved
     rows, curves = [], []
     for cell, own in modules.groupby(CELL, sort=True, dropna=False):
         row, curve = _one_board(dict(zip(CELL, cell, strict=True)), own, hazards, drawn, years)

@@ -28,9 +28,8 @@ def recaps(quarter: Quarter, rules: Rules | None = None) -> Recaps:
 
 @once_a_quarter
 def _recaps(quarter: Quarter, rules: Rules) -> Recaps:
-    return recap_boards(
-        quarter.evidence, quarter.forecast, prices=unit_costs(quarter.table("part_types")), rules=rules
-    )
+    forecast, prices = quarter.forecast, unit_costs(quarter.table("part_types"))
+    return recap_boards(quarter.evidence, forecast, prices=prices, rules=rules, shared=forecast.shared)
 
 
 def modules_with_costs(quarter: Quarter, rules: Rules | None = None):

@@ -224,3 +224,18 @@ def test_boards_of_unknown_age_are_as_old_as_their_peers_and_come_due(make):
         prices={},
     ).modules.iloc[0]
     assert (np.isnan(alone["age_years"]), alone["age_guessed"], alone["due"]) == (True, False, False)
+
+
+def test_the_limits_hold_the_doubt_about_the_mean_factor_of_the_modules(make):
+    evidence, slots = book(make, (8.0, 20.0))
+    forecast = SimpleNamespace(hazards=[hazard(spread=1e-3)], slots=slots)
+    rules = Rules(Costs(40, 150), most_recaps=5)
+    sure, unsure = (
+        recap_boards(evidence, forecast, prices={"cap": 0.5}, rules=rules, shared=shared).boards.iloc[0]
+        for shared in (None, {"longshore": 0.09})
+    )
+    assert unsure["interval_years"] == pytest.approx(sure["interval_years"])
+    # The interval goes with the level to the power -1/3: sd 0.3 / 3 on the log, 90 % limits 1.645 either side.
+    width = np.log(unsure["interval_high"] / unsure["interval_low"])
+    assert width > np.log(sure["interval_high"] / sure["interval_low"])
+    assert width == pytest.approx(2 * 1.645 * 0.1, rel=0.25)
