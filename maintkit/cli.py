@@ -169,6 +169,8 @@ def parser() -> argparse.ArgumentParser:
     )
     load.set_defaults(deed=_load)
     _add_headings(commands)
+    _add_ask(commands)
+    _add_note(commands)
     _add_check(commands)
     _add_loads(commands)
     _add_logbook(commands)
@@ -193,6 +195,40 @@ def _add_headings(commands) -> None:
         "--out", type=Path, help="the mapping.toml to write, beside the records; only shown when left out"
     )
     headings.set_defaults(deed=_headings)
+
+
+def _add_ask(commands) -> None:
+    ask = commands.add_parser(
+        "ask",
+        help="say what a fault is likely to be, what to check and what to swap in",
+        epilog='Example: maintkit ask Heron 25 "thin sound, no bottom end". Without arguments: what is open, and what waits.',
+    )
+    ask.add_argument("desk", nargs="?", help="the desk, or the serial of a module")
+    ask.add_argument("position", nargs="?", help="the slot")
+    ask.add_argument("complaint", nargs="?", help="what it does, in quotes")
+    ask.add_argument(
+        "--records", type=Path, help="folder, workbook or DuckDB file; records.duckdb here, else the demo"
+    )
+    ask.add_argument(
+        "--out", type=Path, help="folder for the page to print and ask.json; only said when left out"
+    )
+    ask.set_defaults(deed=_ask)
+
+
+def _add_note(commands) -> None:
+    note = commands.add_parser(
+        "note",
+        help="write down a ticket or a piece of work",
+        epilog='Example: maintkit note ticket desk=Heron position=25 symptom="thin sound". Columns: maintkit/docs/records.md.',
+    )
+    note.add_argument("what", nargs="?", choices=("ticket", "work"), help="what is noted")
+    note.add_argument("given", nargs="*", metavar="column=value", help="what is missing is asked for")
+    note.add_argument(
+        "--records", type=Path, help="folder, log book or DuckDB file; records.duckdb here when left out"
+    )
+    note.add_argument("--yes", action="store_true", help="ask nothing, for scripts")
+    note.add_argument("--undo", action="store_true", help="take back the last row noted")
+    note.set_defaults(deed=_note)
 
 
 def _add_check(commands) -> None:
@@ -247,6 +283,20 @@ def _review(records: Path | None, quarter: str | None, out: Path | None):
     from maintkit.review import review_records
 
     return review_records(records, quarter, out)
+
+
+def _ask(
+    desk: str | None, position: str | None, complaint: str | None, records: Path | None, out: Path | None
+):
+    from maintkit.ask import ask
+
+    return ask(desk, position, complaint, records, out)
+
+
+def _note(what: str | None, given: list[str], records: Path | None, yes: bool, undo: bool):
+    from maintkit.note import note
+
+    return note(what, given, records, yes=yes, undo=undo)
 
 
 def _load(source: Path, into: Path):

@@ -77,7 +77,7 @@ def open_store(path: Path, *, read_only: bool) -> duckdb.DuckDBPyConnection:
         raise StoreError(
             f"There is no store {str(path)!r}. Check the path, or make it by loading records into it."
         )
-    with _nobody_else_opens(path.parent):
+    with folder_to_oneself(path.parent):
         connection = _opened(path, read_only=read_only)
     try:
         _check(connection, path, read_only=read_only)
@@ -99,7 +99,7 @@ def open_to_write(path: Path) -> tuple[duckdb.DuckDBPyConnection, bool]:
         As ``open_store``.
     """
     _refuse_elsewhere(path)
-    with _nobody_else_opens(path.parent):
+    with folder_to_oneself(path.parent):
         is_new = not os.path.lexists(path)
         connection = _opened(path, read_only=False)
     try:
@@ -115,7 +115,7 @@ def take_away(connection, path: Path) -> None:
 
     The file goes before it is given free, so that no other program can have begun to use it.
     """
-    with _nobody_else_opens(path.parent):
+    with folder_to_oneself(path.parent):
         if sys.platform == "win32":  # where an open file cannot be taken away, neither ours nor another's
             connection.close()
         path.unlink(missing_ok=True)
@@ -125,7 +125,7 @@ def take_away(connection, path: Path) -> None:
 
 
 @contextmanager
-def _nobody_else_opens(folder: Path):
+def folder_to_oneself(folder: Path):
     """A lock on the folder while a store in it is opened or taken away; DuckDB opens a file and locks it in two steps."""
     if sys.platform == "win32":
         yield

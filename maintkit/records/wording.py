@@ -1,5 +1,6 @@
 """Symptoms as the users wrote them, sorted into section and symptom words by a vocabulary that can be edited."""
 
+import difflib
 import re
 import tomllib
 from dataclasses import dataclass
@@ -91,6 +92,192 @@ def vocabulary_beside(source) -> Vocabulary:
     place = Path(source)
     own = (place if place.is_dir() else place.parent) / FILE_NAME
     return load_vocabulary(own if own.is_file() else None)
+
+
+@dataclass(frozen=True)
+class Heard:
+    """What the words of one complaint were taken for.
+
+    Attributes
+    ----------
+    symptom, section : str or None
+        The classes of the vocabulary.
+    words : tuple of str
+        The words that decided.
+    respelled : tuple of (str, str)
+        Words as written, and what they were read as.
+    unknown : tuple of str
+        Words that no class has; ``nearest`` names, for each, the class whose word is likest.
+    """
+
+    symptom: str | None
+    section: str | None
+    words: tuple[str, ...]
+    respelled: tuple[tuple[str, str], ...]
+    unknown: tuple[str, ...]
+
+
+LONGEST = 2000  # letters of a complaint that are read
+COMMON = frozenset(
+    [
+        "a",
+        "an",
+        "and",
+        "at",
+        "but",
+        "by",
+        "channel",
+        "ch",
+        "does",
+        "do",
+        "done",
+        "for",
+        "from",
+        "has",
+        "have",
+        "i",
+        "in",
+        "is",
+        "it",
+        "its",
+        "module",
+        "my",
+        "no",
+        "not",
+        "of",
+        "on",
+        "only",
+        "or",
+        "other",
+        "s",
+        "so",
+        "t",
+        "than",
+        "that",
+        "the",
+        "then",
+        "there",
+        "this",
+        "to",
+        "up",
+        "very",
+        "was",
+        "when",
+        "where",
+        "with",
+        "without",
+        "you",
+        "middle",
+        "left",
+        "right",
+        "again",
+        "still",
+        "aber",
+        "am",
+        "an",
+        "auch",
+        "auf",
+        "aus",
+        "bei",
+        "das",
+        "dem",
+        "den",
+        "der",
+        "des",
+        "die",
+        "ein",
+        "eine",
+        "er",
+        "es",
+        "hat",
+        "im",
+        "in",
+        "ist",
+        "ja",
+        "kanal",
+        "kein",
+        "keine",
+        "man",
+        "mit",
+        "nach",
+        "nicht",
+        "nur",
+        "ob",
+        "oder",
+        "ohne",
+        "sehr",
+        "sich",
+        "sie",
+        "so",
+        "und",
+        "vom",
+        "von",
+        "vor",
+        "war",
+        "was",
+        "wenn",
+        "wie",
+        "wieder",
+        "zu",
+        "zum",
+        "zur",
+        "noch",
+        "immer",
+        "mal",
+    ]
+)
+
+
+def hear(complaint: str, vocabulary: Vocabulary) -> Heard:
+    """Sort one complaint by the vocabulary; a misspelt word is read as the likest word there is.
+
+    Examples
+    --------
+    >>> found = hear("thinn sound, no bass", load_vocabulary())
+    >>> found.symptom, found.respelled
+    ('thin sound', (('thinn', 'thin'),))
+    """
+    said = complaint[:LONGEST].lower()
+    known = _single_words(vocabulary)
+    respelled, unknown = [], []
+    for word in dict.fromkeys(re.findall(r"[^\W\d_]{3,}", said)):
+        if word in COMMON or _is_known(word, known):
+            continue
+        near = difflib.get_close_matches(word, [one for one in known if len(one) > 3], n=1, cutoff=0.8)
+        if near and len(word) > 3:
+            respelled.append((word, near[0]))
+            said = re.sub(rf"\b{re.escape(word)}\b", near[0], said)
+        else:
+            unknown.append(word)
+    (symptom, because), (section, where) = (
+        _first_class(said, getattr(vocabulary, kind)) for kind in ("symptom", "section")
+    )
+    words = tuple(word for word in (because, where) if word)
+    used = " ".join(words)
+    return Heard(symptom, section, words, tuple(respelled), tuple(one for one in unknown if one not in used))
+
+
+def _single_words(vocabulary: Vocabulary) -> dict[str, bool]:
+    """Every word of the vocabulary, stars taken off, and whether any ending goes with it."""
+    lists = (words for kind in KINDS for words in getattr(vocabulary, kind).values())
+    pieces = (
+        piece for words in lists for word in words for piece in re.split(r"[\s-]+", word.lower().strip())
+    )
+    found: dict[str, bool] = {}
+    for piece in pieces:
+        found[piece.rstrip("*")] = found.get(piece.rstrip("*"), False) or piece.endswith("*")
+    return found
+
+
+def _is_known(word: str, known: dict[str, bool]) -> bool:
+    return word in known or any(star and stem and word.startswith(stem) for stem, star in known.items())
+
+
+def _first_class(said: str, classes: dict[str, tuple[str, ...]]) -> tuple[str | None, str]:
+    for title, words in classes.items():
+        if found := re.search(class_pattern(words), said):
+            return title, found[1]
+    return None, ""
 
 
 def class_pattern(words) -> str:

@@ -187,6 +187,9 @@ CHAPTERS = (
     ),
 )
 ALONE = (
+    Question("past_answers", "past_answers"),
+    Question("bench_now", "bench_now"),
+    Question("what_is_it", "what_is_it"),
     Question("module_life", "module_life"),
     Question("few_tickets", "coverage:few_tickets"),
     Question("life_curves", "lives:life_curves"),

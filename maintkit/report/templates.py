@@ -41,7 +41,12 @@ class Named:
     def __getattr__(self, name: str):
         if name.startswith("__"):
             raise AttributeError(name)
-        value = self._facts[name] if isinstance(self._facts, Mapping) else getattr(self._facts, name)
+        if not isinstance(self._facts, Mapping):
+            value = getattr(self._facts, name)
+        elif name in self._facts:
+            value = self._facts[name]
+        else:
+            raise AttributeError(name)
         return named(value, quantity(self._facts, name) or f"{self._path}.{name}")
 
     def __getitem__(self, name):
@@ -84,8 +89,10 @@ def _row_name(row, number: int) -> str:
     return str(number)
 
 
-def told(template: str, facts, **more) -> dict[str, Markup]:
+def told(template: str, facts, *, paragraphs: tuple = (), **more) -> dict[str, Markup]:
     """Every block of a question's template about these facts; runs of blanks and line ends made one blank, but in ``caveats``.
+
+    Blocks named in ``paragraphs`` keep a line for each of theirs, which blank lines part.
 
     Raises
     ------
@@ -97,6 +104,10 @@ def told(template: str, facts, **more) -> dict[str, Markup]:
     blocks = {}
     for block, render in made.blocks.items():
         text = "".join(render(made.new_context(context)))
+        if block in paragraphs:
+            pieces = (" ".join(piece.split()) for piece in re.split(r"\n\s*\n", text))
+            blocks[block] = Markup("\n".join(piece for piece in pieces if piece))
+            continue
         keep_lines = block in ("caveats", "notes")
         lines = [" ".join(line.split()) for line in text.splitlines()]
         lines = [line for line in lines if line]

@@ -1,0 +1,182 @@
+"""What is it this time: the answer on the terminal, as a page to print, and as JSON for other programs."""
+
+import json
+from dataclasses import asdict
+from datetime import date
+from pathlib import Path
+
+from maintkit.errors import MaintkitError
+from maintkit.quarter.quarter import Quarter, quarter_of
+from maintkit.records.store import open_records
+from maintkit.report.templates import plain_text, told
+from maintkit.report.terminal import terminal_text
+from maintkit.review import DEMO
+
+STORE = Path("records.duckdb")
+HEADS = {
+    "here": "Here now",
+    "likely": "Likely",
+    "reminders": "Reminders",
+    "check": "Check",
+    "before": "Before here",
+    "elsewhere": "Elsewhere",
+    "swap": "Swap now",
+    "parts": "Parts",
+    "compare": "Compare",
+    "drawings": "Drawings",
+}  # the parts of the answer, in order
+BENCH_HEADS = {
+    "open": "Open",
+    "waits": "Waits for",
+    "back": "Came back",
+    "due": "Decide by",
+    "not_ready": "Not ready",
+}
+
+
+def ask(
+    desk: str | None = None,
+    position: str | None = None,
+    complaint: str | None = None,
+    records: Path | None = None,
+    out: Path | None = None,
+) -> str:
+    """What is known of a complaint about a slot, in eighty columns.
+
+    Parameters
+    ----------
+    desk, position : str
+        The slot; a serial in place of the desk, with no position, finds the slot it sits in.
+    complaint : str, optional
+        What it does, in the user's own words.
+    records : Path, optional
+        Folder, workbook or DuckDB file; records.duckdb of this folder when left out, else the demo.
+    out : Path, optional
+        A folder for the page to print and ask.json; not written when left out.
+
+    Raises
+    ------
+    MaintkitError
+        Where the slot is not on record; the message names the nearest.
+    """
+    from maintkit.questions.what_is_it import facts
+
+    quarter, said = now_of(records)
+    if not desk:
+        return "\n".join([*said, bench_now(quarter)])
+    if not position:
+        desk, position = _slot_of(quarter, desk)
+    answer = facts(quarter, desk, position, complaint)
+    blocks = told("what_is_it", shown(answer), paragraphs=("taken", *HEADS))
+    heading = f"{answer.desk} {answer.position}" + (f', "{answer.complaint}"' if answer.complaint else "")
+    records_line = f"Records to {answer.records_to:%-d %B %Y} ({answer.source})."
+    lead = [heading[:400], *map(plain_text, blocks["taken"].splitlines()), records_line]
+    text = terminal_text("", {head: _lines(blocks[name]) for name, head in HEADS.items()})
+    top = "\n".join(terminal_text(line, {}) for line in lead if line.strip())
+    tail = ""
+    if out is not None:
+        tail = f"\nPage to print: {write_answer(answer, blocks, Path(out))}"
+    return "\n".join([*said, top, text.lstrip("\n")]) + tail
+
+
+def bench_now(quarter: Quarter) -> str:
+    """What is open, what waits for what, what came back, which decisions are due, which spares are not ready."""
+    from maintkit.questions.bench_now import facts
+
+    found = facts(quarter)
+    more = {
+        "open": found.open,
+        "recent_number": len(found.recent),
+        "older_number": len(found.older),
+        "back_number": len(found.back),
+        "older_places": tuple(
+            dict.fromkeys(f"{one.desk} {one.position or ''}".strip() for one in found.older)
+        ),
+    }
+    blocks = told("bench_now", {**vars(found), **more}, paragraphs=tuple(BENCH_HEADS))
+    text = terminal_text("", {head: _lines(blocks[name]) for name, head in BENCH_HEADS.items()})
+    lead = f"The bench on {found.as_of:%-d %B %Y}: records of {found.source}"
+    tail = 'A fault: maintkit ask DESK SLOT "what it does"        Work done: maintkit note'
+    return "\n".join([lead, text.lstrip("\n"), tail])
+
+
+def now_of(records: Path | None) -> tuple[Quarter, list[str]]:
+    """The records as they stand on their last day, and what to say of where they came from."""
+    said = []
+    if records is None:
+        records = STORE if STORE.is_file() else DEMO
+        if records == DEMO:
+            said = [f"No --records given and no {STORE} here: this is the demo facility."]
+    if not Path(records).exists():
+        raise MaintkitError(
+            f"{records}: there is no such file or folder. Give --records the folder, workbook or DuckDB file."
+        )
+    book = open_records(Path(records))
+    last = book.last_day()
+    last = last if type(last) is date else last.date()
+    quarter = Quarter(book, quarter_of(last))
+    quarter.last_day = last
+    return quarter, said
+
+
+def _slot_of(quarter: Quarter, serial: str) -> tuple[str, str]:
+    from maintkit.quarter.history import known_module
+
+    row = known_module(quarter, serial)
+    if row["desk"] is None or row["desk"] != row["desk"]:
+        raise MaintkitError(f"{row['serial']} sits in no slot: give the desk and the slot of the complaint.")
+    return row["desk"], row["position"]
+
+
+def shown(answer) -> dict:
+    """The facts of the answer, and those numbers only its words need: odds out of ten, what was found or done in one word."""
+    return {
+        **vars(answer),
+        "likely": tuple(map(_with_odds, answer.likely)),
+        "rest": answer.rest and _with_odds(answer.rest),
+        "before": tuple({**vars(one), "finding_or_done": one.found or one.done} for one in answer.before),
+        "older": max(len(answer.before) - 5, 0),
+    }
+
+
+def _with_odds(one) -> dict:
+    more = {} if one.odds is None else {"odds_of_ten": 10 * one.odds, "one_in": 1 / max(one.odds, 1e-9)}
+    return {**vars(one), **more}
+
+
+def _lines(block: str) -> str:
+    """The block with a line for each of its paragraphs."""
+    return "\n".join(line for line in str(block).split("\n") if line.strip())
+
+
+def write_answer(answer, blocks: dict, folder: Path) -> Path:
+    """The page to print and ask.json in a folder, whole or not at all; the path of the page."""
+    from maintkit.in_place import put_in_place
+    from maintkit.report.sheets import file_name
+    from maintkit.report.templates import page
+
+    name = f"ask-{file_name(f'{answer.desk}-{answer.position}').lower()}.html"
+    facts = json.dumps(asdict(answer), indent=1, ensure_ascii=False, default=str)
+    html = page(
+        "ask.html.j2", f=shown(answer), blocks=blocks, heads=tuple(HEADS.items()), style=_style(answer)
+    )
+
+    def write(aside: Path) -> None:
+        (aside / "ask.json").write_text(facts, encoding="utf-8")
+        (aside / name).write_text(str(html), encoding="utf-8")
+
+    put_in_place(folder, "ask", write)
+    return folder / name
+
+
+def _style(answer):
+    from markupsafe import Markup
+
+    from maintkit.report.page import _resource
+
+    title = f"{answer.desk} {answer.position}".replace('"', "")
+    return Markup(
+        _resource("report.css").replace(
+            "Desk maintenance review, PERIOD", f"{title}, asked {answer.asked_on}"
+        )
+    )

@@ -1,0 +1,319 @@
+"""What is it this time: candidates for the cause of a complaint, with odds that past complaints have taught.
+
+A question is a complaint about a module at a time; its answer is the kind of part replaced, the work without a part that cured
+it, or the slot or supply. Every question is asked of what was known before it, and the weights are those that would have
+answered the questions before it best.
+"""
+
+from dataclasses import dataclass
+from statistics import NormalDist
+
+import numpy as np
+
+FEATURES = (
+    "type",
+    "symptom",
+    "section",
+    "age of electrolytics",
+    "age of other parts",
+    "last work",
+)  # and the share misheard
+BEFORE = np.array([1.0, 0.7, 0.5, 0.3, 0.0, 0.0, 0.10])  # weights before anything is learned
+RIDGE = np.array([4.0, 4.0, 4.0, 2.0, 2.0, 2.0])  # how firmly they are held to it, as so many questions
+FLOOR = 0.02  # share of the odds spread evenly, so that nothing possible is ruled out
+MISHEARD, MISHEARD_OF = (
+    0.10,
+    60,
+)  # share of complaints whose words tell nothing, before it is learned, and how firmly: as so many questions
+FEWEST_FOR_ODDS, FEWEST_FOR_WEIGHTS = 50, 100
+MOST = 4000  # questions the weights are learned from, the latest
+TYPE_PRIOR, WORD_PRIOR = 8.0, 6.0  # as so many causes found of the common run
+YOUNG_YEARS = 0.25
+STEPS = 60
+LEVEL = 0.90
+
+
+@dataclass(frozen=True)
+class Questions:
+    """Complaints as numbers, in order of the day they were raised.
+
+    Attributes
+    ----------
+    raised, known : ndarray, shape (n,), days
+        The day of the complaint, and the day its cause was known; infinite where it is not.
+    module_type, symptom, section, last : ndarray of int, shape (n,)
+        Which of the types, of the symptom words, of the sections and of the causes (the last work within 30 days); -1 unknown.
+    cause : ndarray of int, shape (n,)
+        Which of the causes it proved to be; -1 unknown.
+    age : ndarray, shape (n, causes), years
+        Powered age of the parts of that kind in the module; nan where unknown, or where the cause is no part.
+    possible : ndarray of bool, shape (n, causes)
+        Whether the module holds such a part; true for causes that are no part.
+    is_electrolytic : ndarray of bool, shape (causes,)
+    """
+
+    raised: np.ndarray
+    known: np.ndarray
+    module_type: np.ndarray
+    symptom: np.ndarray
+    section: np.ndarray
+    last: np.ndarray
+    cause: np.ndarray
+    age: np.ndarray
+    possible: np.ndarray
+    is_electrolytic: np.ndarray
+
+
+@dataclass(frozen=True)
+class Odds:
+    """The answer to the last of the questions.
+
+    Attributes
+    ----------
+    odds, low, high : ndarray, shape (causes,)
+        Chances that sum to 1, with limits that allow for how few complaints like it there were; None below 50 causes known.
+    like, of_all : ndarray of int, shape (causes,)
+        Causes found of complaints with the same symptom word, and of all complaints about that type of module.
+    known : int
+        Causes known before it.
+    learned : bool
+        Whether the weights are learned (from 100 causes known on), or the odds are the frequencies of the module type.
+    weights : ndarray, shape (7,)
+        In the order of ``FEATURES``, and the share of complaints whose words tell nothing.
+    """
+
+    odds: np.ndarray | None
+    low: np.ndarray | None
+    high: np.ndarray | None
+    like: np.ndarray
+    of_all: np.ndarray
+    known: int
+    learned: bool
+    weights: np.ndarray
+
+
+def diagnose(questions: Questions, *, asked: int = 1, level: float = LEVEL) -> tuple[Odds, ...]:
+    """Odds of each cause of the last ``asked`` questions, all of one day, from the questions whose cause was known before it.
+
+    Notes
+    -----
+    Chance of cause k ~ exp(w . x_k) over the causes possible, mixed with an even floor: a conditional logit (D. McFadden
+    1974, in Frontiers in Econometrics, 105-142) on the log frequency of the cause on that module type, the log lift of
+    the symptom word and of the section (naive Bayes), the log age of the parts over the usual age, and whether it was the
+    last work. Weights by penalised likelihood of past questions, each with the counts of its own day. Limits: E. B. Wilson's
+    (1927, J. Am. Stat. Assoc. 22, 209-212) for a share of as many complaints as there are with that symptom.
+    """
+    features, tables, total = features_of(questions)
+    first = len(questions.raised) - asked
+    before = (questions.known < questions.raised[first]) & (questions.cause >= 0)
+    known = int(before.sum())
+    learned = known >= FEWEST_FOR_WEIGHTS
+    weights = learn(features, questions, np.flatnonzero(before)) if learned else FREQUENCIES
+    given = chances(features[first:], questions.possible[first:], weights)
+    found = []
+    for row, odds in enumerate(given, start=first):
+        kind, symptom = questions.module_type[row], questions.symptom[row]
+        like = (tables[1][symptom] if symptom >= 0 else total).astype(int)
+        of_all = (tables[0][kind] if kind >= 0 else total).astype(int)
+        low, high = _wilson(odds, max(like.sum(), 5), level)
+        limits = (odds, low, high) if known >= FEWEST_FOR_ODDS else (None, None, None)
+        found.append(Odds(*limits, like, of_all, known, learned, weights))
+    return tuple(found)
+
+
+def _wilson(share: np.ndarray, number: int, level: float) -> tuple[np.ndarray, np.ndarray]:
+    """Limits of a share seen in so many."""
+    z = NormalDist().inv_cdf((1 + level) / 2)
+    middle = (share + z * z / (2 * number)) / (1 + z * z / number)
+    reach = z / (1 + z * z / number) * np.sqrt(share * (1 - share) / number + z * z / (4 * number**2))
+    return np.maximum(np.minimum(middle - reach, share), 0), np.minimum(np.maximum(middle + reach, share), 1)
+
+
+FREQUENCIES = np.array([1.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0])
+
+
+def features_of(questions: Questions) -> tuple[np.ndarray, list[np.ndarray], np.ndarray]:
+    """What speaks for each cause, shape (n, causes, 6), from what was known on the day.
+
+    Also how often each cause was found by the last day: of each module type, symptom word and section, and in all.
+    """
+    n, causes = questions.possible.shape
+    tables = [np.zeros((max(code.max(initial=-1), 0) + 1, causes)) for code in _codes(questions)]
+    total = np.zeros(causes)
+    found = np.zeros((n, causes, len(FEATURES)))
+    known_in_order = np.argsort(questions.known, kind="stable")
+    next_known = 0
+    for row in range(n):
+        while next_known < n and questions.known[known_in_order[next_known]] < questions.raised[row]:
+            _count(tables, total, questions, known_in_order[next_known])
+            next_known += 1
+        found[row, :, :3] = _from_counts(tables, total, questions, row)
+    found[:, :, 3:5] = _from_ages(questions)
+    rows = np.flatnonzero(questions.last >= 0)
+    found[rows, questions.last[rows], 5] = 1.0
+    return found, tables, total
+
+
+def _codes(questions: Questions):
+    return questions.module_type, questions.symptom, questions.section
+
+
+def _count(tables, total, questions: Questions, row: int) -> None:
+    cause = questions.cause[row]
+    if cause < 0:
+        return
+    total[cause] += 1
+    for table, code in zip(tables, _codes(questions), strict=True):
+        if code[row] >= 0:
+            table[code[row], cause] += 1
+
+
+def _from_counts(tables, total, questions: Questions, row: int) -> np.ndarray:
+    """Log frequency on this module type, and log lift of the symptom word and of the section, shape (causes, 3)."""
+    share = (total + 0.5) / (total.sum() + 0.5 * len(total))
+    kind, symptom, section = (code[row] for code in _codes(questions))
+    own = tables[0][kind] if kind >= 0 else np.zeros(len(total))
+    columns = [np.log((own + TYPE_PRIOR * share) / (own.sum() + TYPE_PRIOR))]
+    for table, code in ((tables[1], symptom), (tables[2], section)):
+        if code < 0 or not table[code].sum():
+            columns.append(np.zeros(len(total)))
+            continue
+        usual = table[code].sum() / max(total.sum(), 1)
+        columns.append(np.log((table[code] + WORD_PRIOR * usual) / (total + WORD_PRIOR) / usual))
+    return np.column_stack(columns)
+
+
+def _from_ages(questions: Questions) -> np.ndarray:
+    """Log age of the parts over the usual age of their kind, electrolytics and others apart, shape (n, causes, 2)."""
+    age = np.maximum(questions.age, YOUNG_YEARS)
+    has = np.isfinite(age)
+    usual = np.where(
+        has.any(axis=0), np.nansum(np.where(has, age, 0), axis=0) / np.maximum(has.sum(axis=0), 1), 1.0
+    )
+    older = np.where(has, np.log(np.where(has, age, 1.0) / usual), 0.0)
+    return np.stack([older * questions.is_electrolytic, older * ~questions.is_electrolytic], axis=-1)
+
+
+def chances(features: np.ndarray, possible: np.ndarray, weights: np.ndarray) -> np.ndarray:
+    """Chance of each cause, shape (n, causes); rows sum to 1 over the causes possible."""
+    return np.einsum("cnk,c->nk", _ways(features, possible, weights[:-1]), _mix(weights[-1]))
+
+
+def _ways(features, possible, weights) -> np.ndarray:
+    """Three ways the answer may come about, shape (3, n, causes): as all that speaks for it says, as its type has it, evenly."""
+    even = possible / possible.sum(axis=1, keepdims=True)
+    return np.stack([_shares(features @ weights, possible), _shares(features[..., 0], possible), even])
+
+
+def _mix(misheard: float) -> np.ndarray:
+    return np.array([1 - misheard - FLOOR, misheard, FLOOR])
+
+
+def _shares(score, possible) -> np.ndarray:
+    score = np.where(possible, score, -np.inf)
+    sharp = np.exp(score - score.max(axis=1, keepdims=True))
+    return sharp / sharp.sum(axis=1, keepdims=True)
+
+
+def learn(features: np.ndarray, questions: Questions, rows: np.ndarray) -> np.ndarray:
+    """The weights that would have answered these questions best, held to their beginning by ``RIDGE``.
+
+    Expectation and maximisation over which way each answer came about, a Newton step a turn (A. P. Dempster, N. M. Laird &
+    D. B. Rubin 1977, J. Royal Stat. Soc. B 39, 1-38).
+    """
+    rows = rows[questions.possible[rows, questions.cause[rows]]][-MOST:]
+    x, possible, cause = features[rows], questions.possible[rows], questions.cause[rows]
+    at = np.arange(len(rows))
+    weights, misheard = BEFORE[:-1], BEFORE[-1]
+    for _ in range(STEPS):
+        ways = _ways(x, possible, weights)
+        share = ways[:, at, cause] * _mix(misheard)[:, None]
+        share /= share.sum(axis=0)
+        sharp, mean = ways[0], np.einsum("nk,nkf->nf", ways[0], x)
+        slope = (share[0][:, None] * (x[at, cause] - mean)).sum(axis=0) - RIDGE * (weights - BEFORE[:-1])
+        apart = x - mean[:, None, :]
+        bend = np.einsum("n,nk,nkf,nkg->fg", share[0], sharp, apart, apart, optimize=True) + np.diag(RIDGE)
+        step = np.linalg.solve(bend, slope)
+        weights = weights + step
+        misheard = (MISHEARD * MISHEARD_OF + share[1].sum()) / (MISHEARD_OF + len(rows)) * (1 - FLOOR)
+        if np.abs(step).max() < 1e-6:
+            break
+    return np.r_[weights, misheard]
+
+
+@dataclass(frozen=True)
+class Score:
+    """How well past questions were answered, each from what was known before it.
+
+    Attributes
+    ----------
+    questions : int
+    log_loss, log_loss_frequencies : float
+        Mean of -log of the chance given to what it proved to be; and of the frequencies of the module type.
+    first, first_three : float
+        Share in which the likeliest was right, and one of the likeliest three.
+    bins : tuple of (float, float, int)
+        Chance given, share that came true and how many answers, by chance given in steps of a tenth.
+    """
+
+    questions: int
+    log_loss: float
+    log_loss_frequencies: float
+    first: float
+    first_three: float
+    bins: tuple[tuple[float, float, int], ...]
+
+
+def rolling_score(
+    questions: Questions, *, weights: str = "learned", from_known: int = FEWEST_FOR_WEIGHTS
+) -> Score | None:
+    """Every past question with a known cause answered anew, weights learned again each quarter; None where there is none.
+
+    ``weights`` is ``learned``, or names the one feature that may speak: ``type``, ``symptom`` or ``age``.
+    """
+    features, _, _ = features_of(questions)
+    order = np.argsort(questions.known, kind="stable")
+    counted = np.searchsorted(questions.known[order], questions.raised)
+    asked = np.flatnonzero((questions.cause >= 0) & (counted >= from_known))
+    asked = asked[questions.possible[asked, questions.cause[asked]]]
+    if not len(asked):
+        return None
+    given = np.zeros(questions.possible.shape)
+    quarter = questions.raised[asked] // 91
+    fixed = {
+        "type": FREQUENCIES,
+        "symptom": np.array([0, 1.0, 1.0, 0, 0, 0, 0]),
+        "age": np.array([0, 0, 0, 1.0, 0, 0, 0]),
+    }
+    for number in np.unique(quarter):
+        rows = asked[quarter == number]
+        begun = questions.raised[rows].min()
+        past = np.flatnonzero((questions.known < begun) & (questions.cause >= 0))
+        own = learn(features, questions, past) if weights == "learned" else fixed[weights]
+        given[rows] = chances(features[rows], questions.possible[rows], own)
+    plain = chances(features[asked], questions.possible[asked], FREQUENCIES)
+    at, cause, chance = np.arange(len(asked)), questions.cause[asked], given[asked]
+    place = (chance > chance[at, cause][:, None]).sum(axis=1)
+    return Score(
+        len(asked),
+        float(-np.log(chance[at, cause]).mean()),
+        float(-np.log(plain[at, cause]).mean()),
+        float((place == 0).mean()),
+        float((place < 3).mean()),
+        _bins(chance, cause),
+    )
+
+
+def _bins(chance: np.ndarray, cause: np.ndarray) -> tuple[tuple[float, float, int], ...]:
+    came = np.zeros(chance.shape, bool)
+    came[np.arange(len(cause)), cause] = True
+    step = np.minimum((chance * 10).astype(int), 9)
+    return tuple(
+        (
+            float(chance[step == number].mean()),
+            float(came[step == number].mean()),
+            int((step == number).sum()),
+        )
+        for number in range(10)
+        if (step == number).any()
+    )

@@ -1,0 +1,232 @@
+"""A ticket or a piece of work written down from the terminal, by the loader's own rules, touching no other row."""
+
+import csv
+import io
+import os
+import shutil
+import tempfile
+from datetime import date
+from pathlib import Path
+
+from maintkit.ask import DEMO, STORE
+from maintkit.errors import MaintkitError
+from maintkit.quarter.arguments import named
+from maintkit.records.opening import folder_to_oneself
+from maintkit.records.store import load_into, open_records
+from maintkit.records.tables import TABLE
+
+KINDS = {"ticket": "tickets", "work": "repairs"}
+NUMBERED = {"tickets": ("ticket", "N"), "repairs": ("repair", "W")}
+DAYS = {"tickets": "raised_on", "repairs": "done_on"}
+NOTES = "{table}-notes.csv"  # beside the other files of a folder; read like them, for its name begins with the table's
+
+
+def note(
+    what: str | None = None,
+    given: list[str] | None = None,
+    records: Path | None = None,
+    *,
+    yes: bool = False,
+    undo: bool = False,
+    ask=input,
+) -> str:
+    """Add one ticket or one piece of work to a record book.
+
+    Parameters
+    ----------
+    what : {'ticket', 'work'}
+    given : list of str
+        ``column=value`` pairs, columns as in docs/records.md; what is missing and needed is asked for.
+    records : Path, optional
+        Folder, log book or DuckDB file; records.duckdb of this folder when left out.
+    yes : bool
+        Ask nothing: a value that is missing is an error.
+    undo : bool
+        Take back the last row noted.
+
+    Raises
+    ------
+    MaintkitError
+        Where the row breaks a rule of the loader; the message says which column and what to do. Nothing is kept then.
+    """
+    source = Path(records) if records is not None else STORE
+    if not source.exists():
+        raise MaintkitError(
+            f"{source}: there is no such record book. Give --records the folder, log book or DuckDB file."
+        )
+    if source.resolve() == DEMO.resolve():
+        raise MaintkitError("The demo's records are not written in. Copy them first: maintkit demo my-demo.")
+    if undo:
+        return _taken_back(source)
+    table = KINDS[named("Note", what or "", KINDS, none="A note is of a ticket or of work.")]
+    row = _row(table, given or [])
+    row = row if yes else _asked(table, row, ask)
+    _complete(table, row)
+    shown = "; ".join(f"{column} {value}" for column, value in row.items())
+    if not yes and ask(f"{what}: {shown}\nKeep it? [y/n] ").strip().lower()[:1] not in ("y", "j"):
+        return "Nothing was kept."
+    _keep(source, table, row)
+    return f"Kept in {source.name}: {shown}"
+
+
+def _row(table: str, given: list[str]) -> dict[str, str]:
+    """The values given, by column."""
+    columns = [column.name for column in TABLE[table].columns]
+    row = {}
+    for pair in given:
+        name, equals, value = pair.partition("=")
+        if not equals:
+            raise MaintkitError(f"Found {pair!r}. Values are given as column=value, such as desk=Heron.")
+        row[named("Column", name, columns, none=f"{table} has no column of that name.", most=5)] = (
+            value.strip()
+        )
+    return row
+
+
+def _asked(table: str, row: dict[str, str], ask) -> dict[str, str]:
+    """The row with what is needed and missing asked for."""
+    number = NUMBERED[table][0]
+    needed = [
+        column
+        for column in TABLE[table].columns
+        if column.required and column.name not in (number, DAYS[table])
+    ]
+    more = {"tickets": ("position", "symptom"), "repairs": ("serial", "part_type", "finding")}[table]
+    for column in [*(column.name for column in needed), *more]:
+        if column not in row:
+            value = ask(f"{column}: ").strip()
+            if value:
+                row[column] = value
+    return row
+
+
+def _complete(table: str, row: dict[str, str]) -> None:
+    """Number and day filled in where they are left out; a needed column that is missing is an error."""
+    name, letter = NUMBERED[table]
+    row.setdefault(DAYS[table], f"{date.today():%Y-%m-%d}")
+    row.setdefault(name, f"{letter}{row[DAYS[table]].replace('-', '')[:8]}-{os.urandom(2).hex()}")
+    missing = [column.name for column in TABLE[table].columns if column.required and not row.get(column.name)]
+    if missing:
+        raise MaintkitError(f"{missing[0]} is needed: give {missing[0]}=….")
+
+
+def _keep(source: Path, table: str, row: dict[str, str]) -> None:
+    if source.suffix.lower() == ".duckdb":
+        _keep_in_store(source, table, row)  # a load locks the store itself
+        return
+    with folder_to_oneself(source if source.is_dir() else source.parent):
+        (_keep_in_folder if source.is_dir() else _keep_in_workbook)(source, table, row)
+
+
+def _keep_in_store(source: Path, table: str, row: dict[str, str]) -> None:
+    """As a load of one row, which ``maintkit loads --undo`` takes back."""
+    with tempfile.TemporaryDirectory() as aside:
+        (Path(aside) / NOTES.format(table=table)).write_bytes(_csv([row], list(row)))
+        _refuse_first(open_trial(source, Path(aside)))
+        _refuse_first(load_into(source, aside))
+
+
+def open_trial(source: Path, notes: Path):
+    """The report of loading the notes into a copy of the store; the store itself is left as it is."""
+    with tempfile.TemporaryDirectory() as aside:
+        copy = Path(aside) / source.name
+        shutil.copyfile(source, copy)
+        return load_into(copy, notes)
+
+
+def _keep_in_folder(source: Path, table: str, row: dict[str, str]) -> None:
+    """In a file of its own beside the others, written anew with the row and put in its place when the loader takes it."""
+    path = source / NOTES.format(table=table)
+    rows, columns = _read(path)
+    columns = [*columns, *(name for name in row if name not in columns)]
+    with tempfile.TemporaryDirectory(dir=source.parent) as aside:
+        trial = Path(aside) / "records"
+        shutil.copytree(source, trial, ignore=shutil.ignore_patterns("*.duckdb", "review*", ".*"))
+        (trial / path.name).write_bytes(_csv([*rows, row], columns))
+        book = open_records(trial)
+        report = book.report
+        book.close()
+        _refuse_first(report, only=path.name, row=len(rows) + 2)
+        os.replace(trial / path.name, path)
+
+
+def _keep_in_workbook(source: Path, table: str, row: dict[str, str]) -> None:
+    """In the first free row of the table's sheet, in a copy that is put in place when the loader takes it."""
+    import openpyxl
+
+    with tempfile.TemporaryDirectory(dir=source.parent) as aside:
+        copy = Path(aside) / source.name
+        book = openpyxl.load_workbook(source)
+        if table not in book.sheetnames:
+            raise MaintkitError(
+                f"{source.name} has no sheet {table!r}: note it in the sheet you keep, or in a log book."
+            )
+        sheet = book[table]
+        headings = {str(cell.value).strip(): cell.column for cell in sheet[1] if cell.value is not None}
+        unknown = [name for name in row if name not in headings]
+        if unknown:
+            raise MaintkitError(f"{source.name}, sheet {table}: there is no column headed {unknown[0]!r}.")
+        last = max(
+            (
+                cell.row
+                for line in sheet.iter_rows(min_row=2)
+                for cell in line
+                if cell.value not in (None, "")
+            ),
+            default=1,
+        )
+        for name, value in row.items():
+            cell = sheet.cell(last + 1, headings[name], value)
+            cell.data_type = "s"
+        book.save(copy)
+        trial = open_records(copy)
+        report = trial.report
+        trial.close()
+        _refuse_first(report, only=table, row=last + 1)
+        os.replace(copy, source)
+
+
+def _refuse_first(report, *, only: str | None = None, row: int | None = None) -> None:
+    """Raise what the loader has against the row, if it has anything."""
+    for one in report.turned_away:
+        if (only is None or only in one.file) and (row is None or one.row == row):
+            raise MaintkitError(f"Not kept: column {one.column}: found {one.found!r}. {one.rule}")
+
+
+def _read(path: Path) -> tuple[list[dict[str, str]], list[str]]:
+    if not path.exists():
+        return [], []
+    with path.open(encoding="utf-8-sig", newline="") as file:
+        reader = csv.DictReader(file)
+        return list(reader), list(reader.fieldnames or ())
+
+
+def _csv(rows: list[dict[str, str]], columns: list[str]) -> bytes:
+    text = io.StringIO(newline="")
+    writer = csv.DictWriter(text, columns, restval="", lineterminator="\n")
+    writer.writeheader()
+    writer.writerows(rows)
+    return text.getvalue().encode("utf-8")
+
+
+def _taken_back(source: Path) -> str:
+    """The last row noted in a folder gone again; a store takes back its last load."""
+    if source.is_dir():
+        found = [path for table in KINDS.values() if (path := source / NOTES.format(table=table)).exists()]
+        if not found:
+            return "Nothing was noted here."
+        with folder_to_oneself(source):
+            path = max(found, key=lambda one: one.stat().st_mtime_ns)
+            rows, columns = _read(path)
+            if len(rows) < 2:
+                path.unlink()
+            else:
+                with tempfile.TemporaryDirectory(dir=source.parent) as aside:
+                    (Path(aside) / path.name).write_bytes(_csv(rows[:-1], columns))
+                    os.replace(Path(aside) / path.name, path)
+        return f"Taken back from {path.name}: {'; '.join(f'{name} {value}' for name, value in rows[-1].items() if value)}"
+    if source.suffix.lower() == ".duckdb":
+        from maintkit.records.history import undo_last_load
+
+        return str(undo_last_load(source))
+    raise MaintkitError(f"{source.name}: take the row out of the workbook by hand.")

@@ -1,0 +1,155 @@
+"""What past complaints proved to be: the questions a diagnosis learns from, and the one that is asked now."""
+
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from maintkit.decide.diagnose import Questions
+from maintkit.hours import HOURS_PER_YEAR
+from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.remember import once_a_quarter
+
+LAST_WORK_DAYS = 30
+NO_PART = {
+    "re-solder": "joint",
+    "bridge track": "track",
+    "clean": "contact",
+    "adjust": "adjustment",
+    "swap module": "module",
+    "scrap": "module",
+}  # what work without a part says the cause was
+
+
+@dataclass(frozen=True)
+class Asked:
+    """Questions as numbers, and what the numbers stand for; the last question is the one asked now."""
+
+    questions: Questions
+    causes: tuple[str, ...]
+    kinds: tuple[str | None, ...]
+
+
+def question_set(
+    quarter: Quarter, modules=(), *, symptom=None, section=None, on: date | None = None
+) -> Asked:
+    """All past complaints as questions, and as the last of them the one asked, once for each of the modules it may be about.
+
+    ``modules`` are pairs of serial and module type, either of them None where unknown; ``symptom`` and ``section`` are
+    words of the vocabulary. Of a complaint in the past nothing written after it is used: its cause counts from the day it
+    was known, and a blank module type stays blank.
+    """
+    import pandas as pd
+
+    past = past_complaints(quarter)
+    rows = past.reindex(range(len(past) + len(modules)))
+    for number, (serial, module_type) in enumerate(modules, start=len(past)):
+        now = {"serial": serial, "module_type": module_type, "symptom_word": symptom, "section": section}
+        rows.loc[number, list(now)] = list(now.values())
+        rows.loc[number, "happened_on"] = pd.Timestamp(on or quarter.last_day)
+    rows["happened_on"] = pd.to_datetime(rows["happened_on"])
+    parts = parts_on_the_day(quarter, rows)
+    kinds = dict(zip(parts["part_type"], parts["kind"], strict=True))
+    causes = sorted({*rows["cause"].dropna(), *kinds})
+    place = {name: number for number, name in enumerate(causes)}
+    age = np.full((len(rows), len(causes)), np.nan)
+    possible = np.ones((len(rows), len(causes)), bool)
+    is_part = np.array([name in kinds for name in causes])
+    at, column = parts["row"].to_numpy(), parts["part_type"].map(place).to_numpy()
+    held = np.zeros_like(possible)
+    held[at, column] = True
+    age[at, column] = parts["years"]
+    told = np.isin(np.arange(len(rows)), at)
+    possible[told] = held[told] | ~is_part
+    cause = rows["cause"].map(place).fillna(-1).to_numpy(int)
+    found = np.flatnonzero(cause >= 0)
+    possible[found, cause[found]] = True
+    days = rows["happened_on"].to_numpy("datetime64[D]").astype(float)
+    known = rows["known_on"].to_numpy("datetime64[D]")
+    known = np.where(np.isnat(known), np.inf, known.astype("datetime64[D]").astype(np.int64))
+    questions = Questions(
+        raised=days,
+        known=known.astype(float),
+        module_type=_codes(rows["module_type"]),
+        symptom=_codes(rows["symptom_word"]),
+        section=_codes(rows["section"]),
+        last=_last_work(rows, cause, days, known.astype(float)),
+        cause=cause,
+        age=age,
+        possible=possible,
+        is_electrolytic=np.array([kinds.get(name) in ("electrolytic", "tantalum") for name in causes], bool),
+    )
+    return Asked(questions, tuple(causes), tuple(kinds.get(name) for name in causes))
+
+
+def _codes(values) -> np.ndarray:
+    """Numbers for the words of a column; -1 where there is none."""
+    return values.astype(object).factorize()[0]
+
+
+@once_a_quarter
+def past_complaints(quarter: Quarter):
+    """A row a complaint whose outcome was a fault: when, where, its words, and what it proved to be; in order of day."""
+    faults = quarter.evidence.faults
+    words = symptom_words(quarter)
+    kept = faults[(faults["class"] == "fault") & (faults["source"] == "ticket")]
+    kept = kept.merge(words, left_on="event_id", right_on="ticket", how="left")
+    cause = kept["part_type"].where(kept["part_type"].notna(), kept["action"].map(NO_PART))
+    kept = kept.assign(cause=cause, known_on=kept["decided_on"].where(cause.notna()))
+    columns = [
+        "event_id",
+        "happened_on",
+        "known_on",
+        "serial",
+        "desk",
+        "position",
+        "module_type",
+        "symptom",
+        "symptom_word",
+        "section",
+        "cause",
+        "kind",
+        "action",
+        "bench_minutes",
+    ]
+    return kept[columns].sort_values(["happened_on", "event_id"], kind="stable").reset_index(drop=True)
+
+
+@once_a_quarter
+def symptom_words(quarter: Quarter):
+    """The section and the symptom word of every ticket, as the vocabulary sorts them."""
+    _ = quarter.evidence  # sorts them
+    return quarter.records.connection.execute(
+        "select ticket, section, symptom as symptom_word from symptom_words order by ticket"
+    ).df()
+
+
+def parts_on_the_day(quarter: Quarter, rows):
+    """The parts in the module of each row on its day: ``row, part_type, kind, years`` (mean powered age, nan where unknown)."""
+    spells = quarter.evidence.part_spells
+    spells = spells[
+        ["serial", "part_type", "kind", "from_on", "to_on", "entry", "exit", "weight", "age_known"]
+    ]
+    asked = rows[["serial", "happened_on"]].assign(row=np.arange(len(rows))).dropna(subset=["serial"])
+    met = asked.merge(spells, on="serial")
+    met = met[(met["from_on"] < met["happened_on"]) & (met["happened_on"] <= met["to_on"])]
+    days = (met["to_on"] - met["from_on"]).dt.days.clip(lower=1)
+    share = (met["happened_on"] - met["from_on"]).dt.days / days
+    hours = (met["entry"] + (met["exit"] - met["entry"]) * share).where(met["age_known"])
+    met = met.assign(
+        aged=hours * met["weight"] / HOURS_PER_YEAR, known=met["weight"].where(met["age_known"], 0)
+    )
+    summed = met.groupby(["row", "part_type", "kind"], observed=True)[["aged", "known"]].sum().reset_index()
+    return summed.assign(years=summed["aged"] / summed["known"].where(summed["known"] > 0))
+
+
+def _last_work(rows, cause: np.ndarray, days: np.ndarray, known: np.ndarray) -> np.ndarray:
+    """The cause of the module's last fault where that was mended within 30 days before; -1 where there was none."""
+    last = np.full(len(rows), -1)
+    for _, own in rows.groupby("serial", sort=False).indices.items():
+        for place, row in enumerate(own[1:], start=1):
+            before = own[:place]
+            recent = before[(known[before] <= days[row]) & (days[row] - known[before] <= LAST_WORK_DAYS)]
+            if len(recent):
+                last[row] = cause[recent[-1]]
+    return last

@@ -1,0 +1,201 @@
+"""What sits in a slot now, what was said of it before, and what is still open there."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from maintkit.quarter.arguments import named
+from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.siblings import known_good
+
+
+@dataclass(frozen=True)
+class Here:
+    """A module in the slot now; ``serial`` is None where none is recorded."""
+
+    serial: str | None
+    module_type: str | None
+    since: date | None
+    re_caps: tuple[date, ...]
+    rework_cycles: int | None
+    bridged_tracks: int
+    lent: tuple[str, ...]
+    faults: int
+    last_fault: date | None
+    days_quiet: int | None
+    sibling: str | None
+    sibling_place: str | None
+
+
+@dataclass(frozen=True)
+class Before:
+    """A complaint here before: what was found and done, and whether it held."""
+
+    on: date
+    serial: str | None
+    complaint: str | None
+    found: str | None
+    done: str | None
+    ref: str | None
+    cause: str | None
+    outcome: str
+    held_days: int | None
+    is_quiet_since: bool
+
+
+@dataclass(frozen=True)
+class Open:
+    """A report on this slot that is still open."""
+
+    ticket: str
+    on: date
+    complaint: str | None
+
+
+def place_of(quarter: Quarter, desk: str, position: str) -> tuple[str, str]:
+    """The desk and the slot as the records have them; ``7`` finds ``Ch 07`` where no other slot has that number."""
+    desks = {*quarter.table("desks")["desk"], *quarter.slots["desk"]}
+    desk = named("Desk", desk, desks, none="No desk of that name is on record.", most=3)
+    tables = [quarter.slots, quarter.table("positions"), quarter.table("tickets")]
+    slots = {str(slot) for table in tables for slot in table.loc[table["desk"] == desk, "position"].dropna()}
+    asked = str(position).strip()
+    alike = [slot for slot in slots if _folded(slot) == _folded(asked)]
+    if not alike and asked.isdigit():
+        alike = [slot for slot in slots if _number(slot) == int(asked)]
+    if len(alike) == 1:
+        return desk, alike[0]
+    return desk, named("Slot", position, slots, none=f"{desk} has no slot of that name.", most=3)
+
+
+def _folded(text: str) -> str:
+    import re
+    import unicodedata
+
+    text = unicodedata.normalize("NFKC", text).casefold()
+    return re.sub(r"(?<!\d)0+(?=\d)", "", re.sub(r"[\s_.-]+(?!\d)|(?<!\d)[\s_.-]+", "", text))
+
+
+def _number(text: str) -> int | None:
+    import re
+
+    found = re.fullmatch(r"\D*?(\d+)", text.strip())
+    return int(found[1]) if found else None
+
+
+def modules_here(quarter: Quarter, desk: str, position: str) -> tuple[Here, ...]:
+    """The modules in a slot now, each with its state; one without a serial where none is recorded."""
+    evidence = quarter.evidence
+    roster = evidence.roster
+    sitting = roster[(roster["desk"] == desk) & (roster["position"] == position)]
+    found = tuple(_here(quarter, row) for row in sitting.itertuples())
+    if found:
+        return found
+    faults = evidence.faults
+    own = faults[(faults["desk"] == desk) & (faults["position"] == position) & faults["counts"].astype(bool)]
+    last = own["happened_on"].max().date() if len(own) else None
+    quiet = None if last is None else (quarter.last_day - last).days
+    return (Here(None, None, None, (), None, 0, (), len(own), last, quiet, None, None),)
+
+
+def _here(quarter: Quarter, row) -> Here:
+    evidence = quarter.evidence
+    is_stand_in = row.serial == f"{row.desk}/{row.position}"
+    stays = quarter.table("fitments")
+    stays = stays[
+        (stays["serial"] == row.serial) & (stays["desk"] == row.desk) & (stays["position"] == row.position)
+    ]
+    faults = evidence.faults
+    own = faults[(faults["serial"] == row.serial) & faults["counts"].astype(bool)]
+    work = evidence.work[evidence.work["serial"] == row.serial]
+    last = own["happened_on"].max().date() if len(own) else None
+    since = stays["fitted_on"].max()
+    beside = None if is_stand_in else known_good(quarter, row.serial)
+    where = None
+    if beside is not None:
+        place = evidence.roster.set_index("serial").loc[beside]
+        where = f"{place['desk']} {place['position']}"
+    re_caps = sorted(day.date() for day in work.loc[work["action"] == "re-cap", "done_on"])
+    return Here(
+        None if is_stand_in else row.serial,
+        text_of(row.module_type),
+        None if since is None or since != since else since.date(),
+        tuple(re_caps),
+        None if row.rework_cycles != row.rework_cycles else int(row.rework_cycles),
+        int(row.bridged_tracks or 0),
+        _lent(quarter, row.serial),
+        len(own),
+        last,
+        None if last is None else (quarter.last_day - last).days,
+        beside,
+        where,
+    )
+
+
+def text_of(value) -> str | None:
+    return None if value is None or value != value else str(value)
+
+
+def _lent(quarter: Quarter, serial: str) -> tuple[str, ...]:
+    """Part types taken from this module for another, and not put back since."""
+    repairs = quarter.table("repairs")
+    taken = repairs[(repairs["donor_serial"] == serial) & repairs["part_type"].notna()]
+    own = repairs[repairs["serial"] == serial]
+    return tuple(
+        str(row.part_type)
+        for row in taken.itertuples()
+        if not ((own["part_type"] == row.part_type) & (own["done_on"] >= row.done_on)).any()
+    )
+
+
+def complaints_here(quarter: Quarter, desk: str, position: str, here) -> tuple[Before, ...]:
+    """Complaints about this slot or the modules in it, newest first: what was found, what was done, whether it held."""
+    evidence = quarter.evidence
+    serials = {module.serial for module in here if module.serial}
+    faults = evidence.faults
+    own = faults[
+        (faults["source"] == "ticket")
+        & ((faults["desk"] == desk) & (faults["position"] == position) | faults["serial"].isin(serials))
+    ]
+    own = own[own["class"] != "open"].sort_values("happened_on", kind="stable")
+    words = quarter.table("repairs").set_index("repair")
+    work = evidence.work
+    found = []
+    for row in own.itertuples():
+        done = work[work["event_id"] == row.event_id]
+        last = done.iloc[-1] if len(done) else None
+        later = own[
+            (own["happened_on"] > row.happened_on)
+            & (own["serial"] == row.serial)
+            & (own["class"].isin(["fault", "return"]))
+        ]
+        gap = (later["happened_on"].min() - row.happened_on).days if len(later) else None
+        finding = (
+            text_of(words["finding"].get(last["repair"]))
+            if last is not None and last["repair"] in words.index
+            else None
+        )
+        found.append(
+            Before(
+                row.happened_on.date(),
+                text_of(row.serial),
+                text_of(row.symptom),
+                finding,
+                None
+                if last is None
+                else " ".join(filter(None, (last["action"], text_of(last["part_type"])))),
+                None if last is None else text_of(last["ref"]),
+                None if last is None else text_of(last["cause"]),
+                "",
+                gap,
+                gap is None,
+            )
+        )
+    classes = own["class"].tolist()
+    return tuple(
+        Before(**{**vars(one), "outcome": outcome}) for one, outcome in zip(found, classes, strict=True)
+    )[::-1]
+
+
+def open_here(quarter: Quarter, desk: str, position: str) -> tuple[Open, ...]:
+    faults = quarter.evidence.faults
+    own = faults[(faults["desk"] == desk) & (faults["position"] == position) & (faults["class"] == "open")]
+    return tuple(Open(row.event_id, row.happened_on.date(), text_of(row.symptom)) for row in own.itertuples())

@@ -1,0 +1,165 @@
+"""What lies on the bench now: open reports, what waits for what, what came back, decisions due, spares not ready."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.resources import bench_queue, spare_modules
+
+RECENT_DAYS = 31
+RETURN_DAYS = 92
+SHOWN = 6
+
+
+@dataclass(frozen=True)
+class Report:
+    """A report still open, and the module it is about."""
+
+    ticket: str
+    on: date
+    desk: str
+    position: str | None
+    complaint: str | None
+    serial: str | None
+    impact: str | None
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """What work stands still for, and the modules that wait for it."""
+
+    what: str
+    serials: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Back:
+    """A fault that came back after repair."""
+
+    serial: str | None
+    desk: str
+    position: str | None
+    complaint: str | None
+    on: date
+
+
+@dataclass(frozen=True)
+class Due:
+    """A decision not done yet, by the day it was due."""
+
+    on: date | None
+    what: str
+    agreed: str | None
+    is_late: bool
+
+
+@dataclass(frozen=True)
+class BenchNow:
+    """One screen of what asks for attention.
+
+    Attributes
+    ----------
+    as_of : date
+    source : str
+    recent, older : tuple of Report
+        Open reports of the last month, newest first; and those before.
+    oldest : date or None
+    waiting : tuple of Waiting
+    back : tuple of Back
+        Of the last three months; ``jobs`` unplanned repairs were done in them.
+    jobs : int
+    due : tuple of Due
+        Decisions agreed to or not answered, not done.
+    not_ready, ready : tuple of str
+        Working spares that must be re-formed, soaked and tested first; and those that may be swapped in.
+    """
+
+    as_of: date
+    source: str
+    recent: tuple[Report, ...]
+    older: tuple[Report, ...]
+    oldest: date | None
+    waiting: tuple[Waiting, ...]
+    back: tuple[Back, ...]
+    jobs: int
+    due: tuple[Due, ...]
+    not_ready: tuple[str, ...]
+    ready: tuple[str, ...]
+
+    @property
+    def open(self) -> int:
+        return len(self.recent) + len(self.older)
+
+    @property
+    def counts(self) -> dict:
+        return {"open_reports": self.open, "back_after_repair": len(self.back)}
+
+
+def facts(quarter: Quarter) -> BenchNow:
+    """What is open, what waits, what came back, which decisions are due and which spares are not ready."""
+    import pandas as pd
+
+    end = pd.Timestamp(quarter.last_day)
+    faults = quarter.evidence.faults
+    waiting = faults[faults["class"] == "open"].sort_values("happened_on", ascending=False, kind="stable")
+    late = (end - waiting["happened_on"]).dt.days > RECENT_DAYS
+    since = end - pd.Timedelta(days=RETURN_DAYS)
+    back = faults[(faults["class"] == "return") & (faults["happened_on"] > since)]
+    work = quarter.evidence.work
+    spares = spare_modules(quarter)
+    return BenchNow(
+        quarter.last_day,
+        str(quarter.records.source).replace("\\", "/").rsplit("/", 1)[-1],
+        tuple(_report(row) for row in waiting[~late].itertuples()),
+        tuple(_report(row) for row in waiting[late].itertuples()),
+        waiting["happened_on"].min().date() if len(waiting) else None,
+        _waiting(quarter),
+        tuple(
+            Back(_text(row.serial), row.desk, _text(row.position), _text(row.symptom), row.happened_on.date())
+            for row in back.sort_values("happened_on", ascending=False, kind="stable").itertuples()
+        ),
+        int((work["done_on"].gt(since) & ~work["planned"].eq("yes")).sum()),
+        _due(quarter),
+        tuple(spares.loc[~spares["ready"], "serial"]) if len(spares) else (),
+        tuple(spares.loc[spares["ready"], "serial"]) if len(spares) else (),
+    )
+
+
+def _text(value) -> str | None:
+    return None if value is None or value != value else str(value)
+
+
+def _report(row) -> Report:
+    return Report(
+        row.event_id,
+        row.happened_on.date(),
+        row.desk,
+        _text(row.position),
+        _text(row.symptom),
+        _text(row.serial),
+        _text(row.impact),
+    )
+
+
+def _waiting(quarter: Quarter) -> tuple[Waiting, ...]:
+    queue = bench_queue(quarter)
+    named = queue[queue["waits_for"].notna()]
+    found = [Waiting(str(what), tuple(own["serial"])) for what, own in named.groupby("waits_for", sort=True)]
+    bare = queue[queue["waits_for"].isna()]
+    return (*found, *((Waiting("bench time", tuple(bare["serial"])),) if len(bare) else ()))
+
+
+def _due(quarter: Quarter) -> tuple[Due, ...]:
+    table = quarter.table("decisions")
+    table = table[table["done_on"].isna() & ~table["agreed"].eq("refused")].sort_values(
+        "due_on", kind="stable"
+    )
+    return tuple(
+        Due(
+            None if row.due_on != row.due_on else row.due_on.date(),
+            row.what,
+            _text(row.agreed),
+            row.due_on == row.due_on and row.due_on.date() < quarter.last_day,
+        )
+        for row in table.itertuples()
+    )

@@ -1,0 +1,344 @@
+"""What is it this time: a slot and a complaint in; what sits there, what is likely, what to check, what to swap in."""
+
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from maintkit.decide.diagnose import diagnose
+from maintkit.quarter.at_hand import Document, Part, Spare, documents_for, parts_for, spares_for
+from maintkit.quarter.causes import past_complaints, question_set, symptom_words
+from maintkit.quarter.in_slot import Before, Here, Open, complaints_here, modules_here, open_here, place_of
+from maintkit.quarter.quarter import Quarter
+from maintkit.records.wording import Heard, hear, vocabulary_beside
+
+SHOWN = 3  # candidates by name; the others together
+CHECKED = 3
+HELD_DAYS = 30
+CHECK_MINUTES = {
+    "joint": 4,
+    "contact": 4,
+    "track": 20,
+    "adjustment": 10,
+    "module": 15,
+}  # common practice, no source
+PART_MINUTES = {
+    "electrolytic": 12,
+    "ic": 8,
+    "switch": 4,
+    "pot": 4,
+    "fader": 4,
+    "relay": 6,
+}  # common practice, no source
+OTHER_MINUTES = 12
+FIRST_CHECK_MINUTES = 2
+SWAP_MINUTES = 15  # common practice, no source
+UNDER_FIFTY, UNDER_HUNDRED, LEARNED = "counts", "frequencies", "learned"
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A possible cause: ``count`` of ``of`` causes found of complaints like it; odds None where too little is known for them."""
+
+    name: str
+    serial: str | None
+    kind: str | None
+    odds: float | None
+    low: float | None
+    high: float | None
+    count: int
+    of: int
+
+
+@dataclass(frozen=True)
+class Values:
+    """What to measure a capacitor against: 20 and 30 % down, twice and three times the ESR of a new one."""
+
+    part_type: str
+    new: float
+    unit: str
+    down_20: float
+    down_30: float
+    esr_new: float | None
+    esr_twice: float | None
+    esr_three_times: float | None
+    readings: int
+
+
+@dataclass(frozen=True)
+class Check:
+    """What to look at, in order of odds a minute of checking."""
+
+    minutes: int
+    name: str
+    serial: str | None
+    kind: str | None
+    beside: str | None
+    values: Values | None
+
+
+@dataclass(frozen=True)
+class Cure:
+    """What cured complaints like it elsewhere, and how often."""
+
+    name: str
+    count: int
+
+
+@dataclass(frozen=True)
+class Elsewhere:
+    """Complaints with the same word anywhere: what cured them."""
+
+    tickets: int
+    cures: tuple[Cure, ...]
+    without_cause: int
+    nothing_found: int
+    not_the_desk: int
+    open: int
+    usual_bench_minutes: float | None
+
+
+@dataclass(frozen=True)
+class Answer:
+    """All that is known of a complaint about a slot.
+
+    Attributes
+    ----------
+    desk, position : str
+    complaint : str or None
+    asked_on, records_to : date
+    source : str
+        Name of the record book.
+    heard : Heard or None
+        What the words were taken for.
+    here : tuple of Here
+    likely : tuple of Candidate
+        The first three, likeliest first.
+    rest : Candidate or None
+        Anything else, together.
+    method : {'counts', 'frequencies', 'learned'}
+        How the odds were made: below 50 known causes there are none, below 100 they are frequencies.
+    known : int
+        Causes known.
+    nothing_share, like_it : float or None, int
+        Share of complaints like it in which nothing was found, and how many complaints that is.
+    """
+
+    desk: str
+    position: str
+    complaint: str | None
+    asked_on: date
+    records_to: date
+    source: str
+    heard: Heard | None
+    here: tuple[Here, ...]
+    likely: tuple[Candidate, ...]
+    rest: Candidate | None
+    method: str
+    known: int
+    checks: tuple[Check, ...]
+    before: tuple[Before, ...]
+    elsewhere: Elsewhere | None
+    spares: tuple[Spare, ...]
+    swap_minutes: int
+    parts: tuple[Part, ...]
+    documents: tuple[Document, ...]
+    still_open: tuple[Open, ...]
+
+    @property
+    def counts(self) -> dict:
+        return {"causes_known": self.known, "complaints_here": len(self.before)}
+
+
+def facts(quarter: Quarter, desk: str, position: str, complaint: str | None = None) -> Answer:
+    """What is known of a complaint about a slot, from the records up to the last day.
+
+    Raises
+    ------
+    MaintkitError
+        Where there is no such desk or slot; the message names the nearest.
+    """
+    desk, position = place_of(quarter, desk, position)
+    complaint = (complaint or "").strip() or None
+    heard = hear(complaint, vocabulary_beside(quarter.records.source)) if complaint else None
+    here = modules_here(quarter, desk, position)
+    weighed, known, method = _weighed(quarter, here, heard)
+    likely, rest = _candidates(weighed, method)
+    return Answer(
+        desk=desk,
+        position=position,
+        complaint=complaint,
+        asked_on=quarter.last_day,
+        records_to=quarter.last_day,
+        source=str(quarter.records.source).replace("\\", "/").rsplit("/", 1)[-1],
+        heard=heard,
+        here=here,
+        likely=likely,
+        rest=rest,
+        method=method,
+        known=known,
+        checks=_checks(quarter, likely, here),
+        before=complaints_here(quarter, desk, position, here),
+        elsewhere=_elsewhere(quarter, heard),
+        spares=spares_for(quarter, here),
+        swap_minutes=SWAP_MINUTES,
+        parts=parts_for(quarter, likely),
+        documents=documents_for(quarter, desk, here),
+        still_open=open_here(quarter, desk, position),
+    )
+
+
+def _weighed(quarter: Quarter, here, heard):
+    """Every cause in every module of the slot, with odds over all of them: rows of (Candidate), causes known, method."""
+    shares = _shares(quarter, here, heard)
+    rows, known, method = [], 0, UNDER_FIFTY
+    asked = question_set(
+        quarter,
+        [(module.serial, module.module_type) for module in here],
+        symptom=heard.symptom if heard else None,
+        section=heard.section if heard else None,
+    )
+    answers = diagnose(asked.questions, asked=len(here))
+    for row, (module, share, found) in enumerate(zip(here, shares, answers, strict=True), start=-len(here)):
+        known = found.known
+        method = UNDER_FIFTY if found.odds is None else LEARNED if found.learned else UNDER_HUNDRED
+        of = int(found.like.sum())
+        for number, (cause, kind) in enumerate(zip(asked.causes, asked.kinds, strict=True)):
+            if not asked.questions.possible[row, number]:
+                continue
+            odds = [
+                None if one is None else float(one[number] * share)
+                for one in (found.odds, found.low, found.high)
+            ]
+            rows.append(
+                Candidate(cause, module.serial if kind else None, kind, *odds, int(found.like[number]), of)
+            )
+    return rows, known, method
+
+
+def _shares(quarter: Quarter, here, heard) -> list[float]:
+    """How complaints with these words fell on the types of module in the slot; even where nothing is known."""
+    past = past_complaints(quarter)
+    types = [module.module_type for module in here]
+    if len(here) == 1 or not len(past):
+        return [1 / len(here)] * len(here)
+    like = past
+    if heard and heard.symptom:
+        like = like[like["symptom_word"] == heard.symptom]
+    if heard and heard.section:
+        named_it = like[like["section"] == heard.section]
+        like = named_it if len(named_it) >= 3 else like
+    counts = np.array([float((like["module_type"] == name).sum()) + 0.5 for name in types])
+    return list(counts / counts.sum())
+
+
+def _candidates(rows, method: str) -> tuple[tuple[Candidate, ...], Candidate | None]:
+    """The first three, and the rest as one; causes that are no part count once for the whole slot."""
+    merged: dict = {}
+    for row in rows:
+        key = (row.name, row.serial)
+        if key in merged and row.odds is not None:
+            old = merged[key]
+            odds = [
+                one + two for one, two in ((old.odds, row.odds), (old.low, row.low), (old.high, row.high))
+            ]
+            row = Candidate(row.name, row.serial, row.kind, *odds, row.count, row.of)
+        merged[key] = row
+    ranked = sorted(
+        merged.values(),
+        key=lambda row: (-(row.odds if row.odds is not None else row.count), -row.count, row.name),
+    )
+    shown = [row for row in ranked if method != UNDER_FIFTY or row.count][:SHOWN]
+    others = [row for row in ranked if row not in shown]
+    if not others or not shown:
+        return tuple(shown), None
+    of = max(row.of for row in ranked)
+    count = max(of - sum(row.count for row in shown), 0)
+    if method == UNDER_FIFTY:
+        return tuple(shown), Candidate("anything else", None, None, None, None, None, count, of)
+    odds = max(1 - sum(row.odds for row in shown), 0.0)
+    rest = Candidate(
+        "anything else",
+        None,
+        None,
+        odds,
+        min(odds, sum(row.low for row in others)),
+        min(sum(row.high for row in others), 1.0),
+        count,
+        of,
+    )
+    return tuple(shown), rest
+
+
+def _checks(quarter: Quarter, likely, here) -> tuple[Check, ...]:
+    beside = {module.serial: module.sibling for module in here}
+    checks = [
+        Check(
+            _minutes(row),
+            row.name,
+            row.serial,
+            row.kind,
+            beside.get(row.serial),
+            values_of(quarter, row.name) if row.kind in ("electrolytic", "tantalum") else None,
+        )
+        for row in likely[:CHECKED]
+    ]
+    worth = {
+        id(check): (row.odds or row.count) / check.minutes for check, row in zip(checks, likely, strict=False)
+    }
+    return tuple(sorted(checks, key=lambda check: -worth[id(check)]))
+
+
+def _minutes(row: Candidate) -> int:
+    return (
+        PART_MINUTES.get(row.kind, OTHER_MINUTES) if row.kind else CHECK_MINUTES.get(row.name, OTHER_MINUTES)
+    )
+
+
+def values_of(quarter: Quarter, part_type: str) -> Values | None:
+    """What a capacitor of this kind reads when new, by the first readings of such parts, and the customary limits from there."""
+    import pandas as pd
+
+    readings = quarter.table("readings")
+    readings = readings[
+        (readings["part_type"] == part_type) & (readings["measured_on"] <= pd.Timestamp(quarter.last_day))
+    ]
+    caps = readings[readings["measure"] == "capacitance"]
+    if not len(caps):
+        return None
+    first = caps["baseline"].where(caps["baseline"] > 0, caps["nominal"]).median()
+    esr = readings[readings["measure"] == "esr"]
+    esr_first = esr["baseline"].where(esr["baseline"] > 0).median() if len(esr) else np.nan
+    resistance = [None if esr_first != esr_first else float(esr_first * factor) for factor in (1, 2, 3)]
+    return Values(
+        part_type,
+        float(first),
+        str(caps["unit"].iloc[0]),
+        float(0.8 * first),
+        float(0.7 * first),
+        *resistance,
+        len(caps),
+    )
+
+
+def _elsewhere(quarter: Quarter, heard) -> Elsewhere | None:
+    if heard is None or not heard.symptom:
+        return None
+    words = symptom_words(quarter)
+    like = words.loc[words["symptom_word"] == heard.symptom, "ticket"]
+    faults = quarter.evidence.faults
+    own = faults[(faults["source"] == "ticket") & faults["event_id"].isin(like)]
+    past = past_complaints(quarter)
+    past = past[past["event_id"].isin(like)]
+    counts = past["cause"].value_counts()
+    timed = past["bench_minutes"].dropna()
+    classes = own["class"].value_counts()
+    return Elsewhere(
+        len(own),
+        tuple(Cure(str(name), int(number)) for name, number in counts.items()),
+        int(past["cause"].isna().sum()),
+        int(classes.get("no fault found", 0)),
+        int(classes.get("not the desk", 0)),
+        int(classes.get("open", 0)),
+        float(timed.median()) if len(timed) else None,
+    )

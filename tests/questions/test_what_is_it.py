@@ -1,0 +1,93 @@
+"""What is it this time, asked of the demo and of thin books: believed, complete, and never without an answer."""
+
+import json
+
+import pytest
+
+from maintkit import open_quarter
+from maintkit.ask import ask
+from maintkit.decide.diagnose import rolling_score
+from maintkit.errors import MaintkitError
+from maintkit.quarter.causes import question_set
+from maintkit.quarter.in_slot import place_of
+from maintkit.questions.what_is_it import facts
+from tests.demo import truth
+
+
+@pytest.fixture(scope="module")
+def demo():
+    return open_quarter(truth.DATA_DEMO, "2026Q3")
+
+
+def test_a_thin_sound_is_most_likely_the_old_coupling_capacitor(demo):
+    found = facts(demo, "heron", "25", "thin sound, no bottom end")
+    assert found.heard.symptom == "thin sound"
+    assert (found.likely[0].name, found.likely[0].serial) == ("electrolytic 10u coupling monitor", "LM-045")
+    assert sum(one.odds for one in (*found.likely, found.rest)) == pytest.approx(1)
+    assert found.checks[0].values.down_20 == pytest.approx(0.8 * found.checks[0].values.new)
+
+
+def test_odds_come_with_counts_and_limits(demo):
+    for one in facts(demo, "Heron", "25", "thin sound").likely:
+        assert one.low <= one.odds <= one.high
+        assert 0 <= one.count <= one.of
+
+
+def test_past_questions_were_answered_better_than_by_frequencies(demo):
+    score = rolling_score(question_set(demo).questions)
+    assert score.questions > 500
+    assert score.log_loss < score.log_loss_frequencies - 0.25
+    assert score.first_three > 0.67
+    assert all(abs(given - came) < 0.05 for given, came, number in score.bins if number >= 200)
+
+
+@pytest.mark.parametrize("asked", ["25", "ch 25", "Ch25", "CH-25", "025"])
+def test_a_slot_is_found_however_it_is_spelt(opened, least, asked):
+    book = {
+        **least,
+        "tickets": [{"ticket": "T1", "raised_on": "2024-05-02", "desk": "Heron", "position": "Ch 25"}],
+    }
+    assert place_of(opened(**book), "heron ", asked) == ("Heron", "Ch 25")
+
+
+def test_what_is_not_on_record_gets_the_nearest(demo):
+    with pytest.raises(MaintkitError, match=r"^Desk: found 'Herron'\..*Heron"):
+        facts(demo, "Herron", "25")
+    with pytest.raises(
+        MaintkitError, match=r"^Slot: found '99'\. Heron has no slot of that name\. Nearest: "
+    ):
+        facts(demo, "Heron", "99")
+
+
+def test_a_thin_book_gives_counts_and_says_the_module_is_not_recorded(opened, least):
+    found = facts(opened(**least), "Heron", least["tickets"][0].get("position") or "1", "crackle")
+    assert found.method == "counts"
+    assert all(one.odds is None for one in found.likely)
+
+
+@pytest.mark.parametrize(
+    "complaint",
+    [
+        "",
+        "   ",
+        "x" * 10_000,
+        "\x00\x1b[31m red",
+        "wurgle zzz",
+        "ganz dünn, kein bass",
+        "<script>alert(1)</script>",
+    ],
+)
+def test_any_words_get_an_answer_in_eighty_columns(complaint, tmp_path):
+    said = ask("Heron", "25", complaint, truth.DATA_DEMO, tmp_path)
+    lines = said.split("\nPage to print:")[0].splitlines()
+    assert max(map(len, lines)) <= 80
+    page = next(tmp_path.glob("*.html")).read_text(encoding="utf-8")
+    assert "<script>alert" not in page
+    assert json.loads((tmp_path / "ask.json").read_text(encoding="utf-8"))["desk"] == "Heron"
+
+
+def test_without_a_slot_it_says_what_is_open():
+    said = ask(records=truth.DATA_DEMO)
+    assert said.splitlines()[0].startswith("The bench on ")
+    assert "Open        15: " in said
+    assert max(map(len, said.splitlines())) <= 80
