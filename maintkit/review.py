@@ -16,6 +16,7 @@ from maintkit.questions.bench import planned_cards
 from maintkit.questions.first_page import front_page
 from maintkit.questions.group_differences import COLUMNS as RATE_COLUMNS
 from maintkit.questions.jobs import job_sheet, kit_sheet
+from maintkit.questions.say import FEWEST_FOR_A_VERDICT
 from maintkit.records.errors import RecordsError
 from maintkit.report.answers import CHAPTERS
 from maintkit.report.bench_book import write_bench_book
@@ -29,6 +30,7 @@ from maintkit.report.sheets import file_names, write_csv, write_workbook
 from maintkit.survival.results import SpellError
 
 WORK_PLAN = "pull-next"
+ALWAYS = ("what-happened", "work-next", "sound-records")
 WORK_AHEAD = ("replace", "re-cap", "clean", "bridge track", "donor", "supply")
 LEAD = ("what-happened", "work-next", "capacitor-or-dc", "part-lives", "scarce-parts", "sound-records")
 
@@ -46,7 +48,9 @@ class Review:
         return self.findings[key]
 
     def __repr__(self) -> str:
-        return "\n".join(self.findings[key].title for key in LEAD if key in self.findings)
+        """The findings that lead, without those that have nothing to show."""
+        lead = [self.findings[key] for key in LEAD if key in self.findings]
+        return "\n".join(one.title for one in lead if one.key in ALWAYS or _has_rows(one.table))
 
     def _repr_html_(self) -> str:
         return sentences_html(repr(self).splitlines())
@@ -56,12 +60,13 @@ def quarterly_review(quarter: Quarter, *, progress: bool = False) -> Review:
     """Ask every question of the review about a quarter; ``progress`` shows how far it is."""
     from tqdm import tqdm
 
-    asked = [question for chapter in CHAPTERS for question in chapter.questions]
+    chapters = [chapter for chapter in CHAPTERS if chapter.name != "coupling" or _has_both_styles(quarter)]
+    asked = [question for chapter in chapters for question in chapter.questions]
     bar = tqdm(asked, desc="Review", unit="question", leave=False, disable=None if progress else True)
     answers = {question: _asked(question, quarter) for question in bar}
     sections = tuple(
         Section(*chapter.told(), tuple(answers[question] for question in chapter.questions))
-        for chapter in CHAPTERS
+        for chapter in chapters
     )
     findings = {finding.key: finding for section in sections for finding in section.findings}
     return Review(quarter, findings, sections, life_table(quarter))
@@ -101,6 +106,25 @@ def review_records(records: Path | None = None, quarter: str | None = None, out:
     written = write_review(review, out)
     said = [f"No --records given: this is the demo facility in {DEMO.name}."] if records is None else []
     return "\n".join([*said, repr(review), repr(written)])
+
+
+def _has_both_styles(quarter: Quarter) -> bool:
+    return quarter.evidence.stays["coupling"].nunique() > 1
+
+
+def _has_rows(table) -> bool:
+    return table is not None and len(table) > 0
+
+
+def _is_enough(quarter: Quarter) -> bool:
+    """Whether the faults on record are enough for an order of slots, and so for cards."""
+    return quarter.forecast.failures >= FEWEST_FOR_A_VERDICT
+
+
+def _unranked(slots):
+    """The slots by name alone: too few faults put them in no order."""
+    place = ["desk", "position"]
+    return slots[place].sort_values(place, kind="stable").reindex(columns=PRIORITY_COLUMNS)
 
 
 def _asked(question: Callable[[Quarter], Finding], quarter: Quarter) -> Finding:
@@ -169,7 +193,7 @@ def _write_all(review: Review, folder: Path) -> None:
     quarter = review.quarter
     slots = quarter.forecast.slots
     tables = {
-        "priority": slots[PRIORITY_COLUMNS],
+        "priority": slots[PRIORITY_COLUMNS] if _is_enough(quarter) else _unranked(slots),
         "life": review.lives,
         "rates": review["differences"].table[RATE_COLUMNS],
         "work-list": work_list(review),
@@ -226,7 +250,8 @@ def work_sheets(review: Review, tables: dict) -> dict:
 def write_bench_cards(review: Review, folder: Path) -> None:
     """A card to print and a workbook to fill in for the every module the plan pulls."""
     folder.mkdir(exist_ok=True)
-    cards = planned_cards(review.quarter)
+    quarter = review.quarter
+    cards = planned_cards(quarter) if _is_enough(quarter) else ()
     for card, name in zip(cards, file_names([card.serial for card in cards]), strict=True):
         (folder / f"{name}.html").write_text(bench_card_html(card), encoding="utf-8")
         write_bench_book(folder / f"{name}.xlsx", card.blanks, kinds=WORK_AHEAD)

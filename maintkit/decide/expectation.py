@@ -43,13 +43,14 @@ class Ahead:
     age_known: np.ndarray
 
 
-def watched_modules(stays, seen):
+def watched_modules(stays, seen, listed=None):
     """A row per module ever watched, in order of serial, before what its parts predict.
 
     ``seen`` are the fresh, independent faults that were found: ``serial, family, module_type, part_type`` (missing where no
-    part was replaced) and ``faults``, how many there were of these. Columns: ``serial, family, module_type, years`` (powered),
-    ``faults`` (counted), ``with_part`` (those of the family in which a part was replaced), ``other_seen`` and ``other_rate``
-    (faults a powered year with no part replaced, of the module type).
+    part was replaced) and ``faults``, how many there were of these; ``listed`` has the ``(family, part_type)`` whose ages are
+    watched, every one when left out: a fault in any other part is predicted by no age and counts with the others. Columns: ``serial, family, module_type, years`` (powered),
+    ``faults`` (counted), ``with_part`` (those of the family in which a part listed was replaced), ``other_seen`` and ``other_rate``
+    (the other faults, and as many a powered year, of the module type).
     """
     watched = stays.groupby("serial", sort=True).agg(
         family=("family", "last"), module_type=("module_type", "last"), years=("exposure_hours", "sum")
@@ -60,7 +61,11 @@ def watched_modules(stays, seen):
         seen["serial"].isin(watched.index), ["serial", "family", "module_type", "part_type", "faults"]
     ]
     seen["module_type"] = seen["module_type"].where(seen["module_type"].notna(), UNNAMED)
-    with_part = seen["part_type"].notna()
+    with_part = seen["part_type"].notna().to_numpy()
+    if listed is not None:
+        with_part &= np.fromiter(
+            map(set(listed).__contains__, zip(seen["family"], seen["part_type"], strict=True)), bool
+        )
     watched["faults"] = seen.groupby("serial")["faults"].sum().reindex(watched.index, fill_value=0)
     watched["with_part"] = watched["family"].map(seen[with_part].groupby("family")["faults"].sum()).fillna(0)
     watched = watched.join(_other_rates(watched, seen[~with_part]), on=["family", "module_type"])
@@ -68,7 +73,7 @@ def watched_modules(stays, seen):
 
 
 def _other_rates(watched, without_part):
-    """Faults with no part replaced, seen and a powered year, by family and module type."""
+    """Faults in no part listed, seen and a powered year, by family and module type."""
     table = watched.groupby(["family", "module_type"])[["years"]].sum()
     counted = without_part.groupby(["family", "module_type"])["faults"].sum()
     table["other_seen"] = counted.reindex(table.index, fill_value=0)
@@ -179,7 +184,7 @@ def _add_draws(draws, factor, place, slopes, moved) -> None:
 
 
 def _other_draws(watched, modules, years: dict, generator, number: int):
-    """Faults in which no part is replaced, past and ahead: one draw a module type, as uncertain as its count."""
+    """Faults in no part listed, past and ahead: one draw a module type, as uncertain as its count."""
     types = watched.groupby(["family", "module_type"], sort=True)
     code, seen = types.ngroup().to_numpy(), types["other_seen"].first().to_numpy(float) + 0.5
     factor = generator.gamma(seen, 1 / seen, size=(number, len(seen)))[:, code]

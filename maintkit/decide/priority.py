@@ -121,9 +121,9 @@ def next_quarter(part_spells, stays, faults, slots, *, record_end=None, seed: in
     """
     generator = np.random.default_rng(seed)
     groups = PartGroups(part_spells)
-    hazards, modules = _condition_on_frailty(
-        groups, part_hazards(groups), watched_modules(stays, faults.by_module)
-    )
+    hazards = part_hazards(groups)
+    watched = watched_modules(stays, faults.by_module, {hazard.of for hazard in hazards})
+    hazards, modules = _condition_on_frailty(groups, hazards, watched)
     modules = modules.assign(row=np.arange(len(modules)))
     places = slots[PLACE].drop_duplicates().reset_index(drop=True)
     in_service = slots[[*PLACE, "serial", "hours_ahead"]].merge(modules, on="serial")
@@ -289,13 +289,16 @@ def _limited(name: str, draws: np.ndarray) -> dict:
 
 
 def _ranked(table, draws: np.ndarray, minute_draws: np.ndarray):
-    """Order by expected minutes lost; ranks with limits over the draws."""
-    table["expected_minutes_lost"] = table["expected_faults"] * table["minutes_per_fault"]
-    lost = draws * minute_draws
+    """Order by expected minutes lost, by expected faults where no minutes are known; ranks with limits over the draws."""
+    is_timed = bool((table["minutes_per_fault"] > 0).any())
+    cost = table["minutes_per_fault"] if is_timed else np.nan
+    table = table.assign(expected_minutes_lost=table["expected_faults"] * cost)
+    lost = draws * minute_draws if is_timed else draws
     ranks = (-lost).argsort(axis=1, kind="stable").argsort(axis=1) + 1
     low, high = np.quantile(ranks, TAILS, axis=0, method="nearest")
     table = table.assign(rank_low=low.astype(int), rank_high=high.astype(int))
-    table = table.sort_values("expected_minutes_lost", ascending=False, kind="stable", na_position="last")
+    order = "expected_minutes_lost" if is_timed else "expected_faults"
+    table = table.sort_values(order, ascending=False, kind="stable", na_position="last")
     table = table.reset_index(drop=True)
     table["rank"] = np.arange(1, len(table) + 1)
     table["rank_low"] = np.minimum(table["rank_low"], table["rank"])

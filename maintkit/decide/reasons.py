@@ -35,18 +35,19 @@ def reasons(table, ahead) -> list[str]:
 def _sentence(module, ahead, minutes: float) -> str:
     if module is None:
         return "No module is recorded in this slot, so nothing can be forecast; a fitments row would let it."
-    return (
-        f"{_parts(module, ahead)}{_record(module)}; a fault here costs about {minutes:.0f} session minutes."
-    )
+    cost = f"; a fault here costs about {minutes:.0f} session minutes" if minutes > 0 else ""
+    return f"{_parts(module, ahead)}{_record(module, ahead)}{cost}."
 
 
 def _parts(module, ahead) -> str:
     """The kind of part expected to fail most in the module: how many, their mean age, what they make of the whole."""
     held, share = ahead.parts[module.row], ahead.share[module.row]
     if not module.total > 0:
-        return f"Nothing is expected of {module.serial}, for it will not run"
-    if not held.any() or module.parts_expected < module.other_expected:
-        return f"Mostly faults of {module.serial} in which no part is replaced"
+        return f"Nothing is expected of {_name(module)}, for it will not run"
+    if not held.any():
+        return f"By the record of {_name(module)}; no parts list says what is in it"
+    if module.parts_expected < module.other_expected:
+        return f"Mostly faults of {_name(module)} that the age of no part predicts"
     top = int(np.nanargmax(share))
     age = (
         f"about {ahead.aged[module.row, top] / held[top] / HOURS_PER_YEAR:.1f} powered years old"
@@ -54,16 +55,29 @@ def _parts(module, ahead) -> str:
         else "of unknown age"
     )
     return (
-        f"{held[top]:.0f} {ahead.part_types[top]} of {module.serial}, {age}, make "
+        f"{held[top]:.0f} {ahead.part_types[top]} of {_name(module)}, {age}, make "
         f"{100 * share[top] / module.total:.0f} % of what is expected"
     )
 
 
-def _record(module) -> str:
+def _name(module) -> str:
+    """The module's serial; where a slot stands for a module of no serial, the slot."""
+    return "this slot" if _is_slot(module) else module.serial
+
+
+def _is_slot(module) -> bool:
+    return module.serial == f"{module.desk}/{module.position}"
+
+
+def _record(module, ahead) -> str:
     """The module's record beside what its parts predict, and whose the difference is."""
     seen, predicted = int(module.faults), module.expected
+    whose = "the slot" if _is_slot(module) else "the module"
+    by = "its parts predict" if ahead.parts[module.row].any() else "one of its kind has"
+    faults = f"{seen} fault{'' if seen == 1 else 's'}"
     if module.frailty >= RAISED:
-        return f"; the module had {seen} faults where its parts predict {predicted:.1f}{WHOSE.get(module.told, '')}"
+        told = "" if _is_slot(module) else WHOSE.get(module.told, "")
+        return f"; {whose} had {faults} where {by} {predicted:.1f}{told}"
     if module.frailty <= LOWERED:
-        return f"; the module had only {seen} faults where its parts predict {predicted:.1f}"
-    return f"; its {seen} faults are about what its parts predict ({predicted:.1f})"
+        return f"; {whose} had only {faults} where {by} {predicted:.1f}"
+    return f"; its {faults} {'is' if seen == 1 else 'are'} about what {by} ({predicted:.1f})"

@@ -23,7 +23,7 @@ def slots_in_service(quarter: Quarter):
     """A row per module in a slot of a desk in service, and per empty slot.
 
     Columns ``desk, position, serial, module_type, hours_ahead``; in order of desk and position as the record book has
-    them. Slots come from ``positions``; without that table, from the modules that sit in one.
+    them. Slots come from ``positions``, but for those taken out of use; without that table, from the modules that sit in one.
     """
     import pandas as pd
 
@@ -31,7 +31,9 @@ def slots_in_service(quarter: Quarter):
     sitting = quarter.evidence.roster[["desk", "position", "serial", "module_type"]].dropna(
         subset=["desk", "position"]
     )
-    known = quarter.table("positions")[["desk", "position"]]
+    known = quarter.table("positions")
+    ended = pd.to_datetime(known["in_use_to"]) < pd.Timestamp(quarter.last_day)
+    known = known.loc[~ended, ["desk", "position"]]
     places = pd.concat([known, sitting[["desk", "position"]]]).drop_duplicates()
     places = places[places["desk"].isin(desks.index)]
     places = places.assign(order=places["position"].map(natural)).sort_values(

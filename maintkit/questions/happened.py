@@ -1,8 +1,15 @@
 """What happened in the quarter, and is it a real change?"""
 
 from dataclasses import dataclass
+from datetime import date
 
-from maintkit.quarter.counts import counts_table, faults_by_desk, faults_by_quarter, reports_still_open
+from maintkit.quarter.counts import (
+    StillOpen,
+    counts_table,
+    faults_by_desk,
+    faults_by_quarter,
+    reports_still_open,
+)
 from maintkit.quarter.quarter import Quarter
 
 
@@ -36,6 +43,8 @@ class Happened:
         The reports of the quarter that are still open, and how many of them to expect as faults, with limits.
     as_reports : int
         Faults since records began that are reports of which nobody wrote down what they proved to be.
+    has_minutes : bool
+        Whether any session minutes are on record, up to the end of the quarter.
     history : DataFrame
         A row a desk and quarter: ``desk, quarter, faults, minutes_lost, low, high``.
     """
@@ -49,14 +58,15 @@ class Happened:
     table: object
     history: object
     is_kept: bool
-    last_entry: object
-    last_day: object
+    last_entry: date | None
+    last_day: date
     days: int
     whole_days: int
     tickets: int
     unticketed_faults: int
-    open_reports: object
+    open_reports: StillOpen
     as_reports: int
+    has_minutes: bool
 
     @property
     def counts(self) -> dict:
@@ -66,7 +76,7 @@ class Happened:
 def facts(quarter: Quarter) -> Happened:
     """Faults and session minutes of the quarter, desk by desk, beside the quarter before."""
     table = faults_by_desk(quarter)
-    before = table["faults_before"]
+    before, history = table["faults_before"], faults_by_quarter(quarter)
     sums = counts_table(quarter)
     sums = sums[sums["quarter"] == quarter.label]
     return Happened(
@@ -77,7 +87,7 @@ def facts(quarter: Quarter) -> Happened:
         faults_before=int(before.sum()) if before.notna().any() else None,
         changed=tuple(table.loc[table["real_change"] == "yes", "desk"]),
         table=table.drop(columns=["p_change"]),
-        history=faults_by_quarter(quarter),
+        history=history,
         is_kept=quarter.is_kept,
         last_entry=quarter.last_entry,
         last_day=quarter.last_day,
@@ -86,5 +96,6 @@ def facts(quarter: Quarter) -> Happened:
         tickets=int(sums["tickets"].sum()),
         unticketed_faults=int(sums["unticketed_faults"].sum()),
         open_reports=reports_still_open(quarter.evidence, since=str(quarter.first_day)),
+        has_minutes=bool(history["minutes_lost"].sum() > 0 or table["minutes_lost"].sum() > 0),
         as_reports=quarter.evidence.tally["reports_counted_as_faults"],
     )

@@ -1,6 +1,7 @@
 """What is to be expected if nothing is done: the coming quarter, and two years."""
 
 from dataclasses import dataclass
+from datetime import date, timedelta
 
 from maintkit.quarter.quarter import Quarter
 
@@ -43,6 +44,8 @@ class Ahead:
         Eight such quarters at the rate of the coming one: a floor where parts go on wearing.
     desks : tuple of DeskAhead
         Most expected faults first.
+    enough_on : date or None
+        With too few faults, the day on which there will be five at the pace so far; None where none is on record.
     """
 
     next_quarter: str
@@ -52,6 +55,7 @@ class Ahead:
     two_years_faults: float | None
     two_years_hours: float | None
     desks: tuple[DeskAhead, ...]
+    enough_on: date | None = None
 
 
 def facts(quarter: Quarter) -> Ahead:
@@ -61,7 +65,9 @@ def facts(quarter: Quarter) -> Ahead:
     forecast = quarter.forecast
     slots = forecast.slots.dropna(subset=["expected_faults"])
     if forecast.failures < FEWEST or not len(slots):
-        return Ahead(quarter.next_label, forecast.failures, None, None, None, None, ())
+        return Ahead(
+            quarter.next_label, forecast.failures, None, None, None, None, (), _enough_on(quarter, forecast)
+        )
     limits = forecast.count_limits
     totals = forecast.draws[:, : len(forecast.slots)].sum(axis=1)
     counts = np.random.default_rng(1).poisson(totals)
@@ -86,3 +92,12 @@ def facts(quarter: Quarter) -> Ahead:
         QUARTERS * minutes / 60 or None,
         tuple(desks),
     )
+
+
+def _enough_on(quarter: Quarter, forecast) -> date | None:
+    """When there will be five faults at the pace since records began."""
+    begun = quarter.records.first_day()
+    if not begun or not 0 < forecast.failures < FEWEST:
+        return None
+    each = ((quarter.last_day - begun).days + 1) / forecast.failures
+    return quarter.last_day + timedelta(days=round((FEWEST - forecast.failures) * each))

@@ -83,9 +83,12 @@ def _most(table, column: str) -> str:
 
 def _title(quarter: Quarter, table) -> str:
     by_desk = table.groupby("desk")[["expected_faults", "expected_minutes_lost"]].sum()
-    by_desk = by_desk.sort_values("expected_minutes_lost", ascending=False, kind="stable")
+    is_timed = by_desk["expected_minutes_lost"].gt(0).any()
+    order = "expected_minutes_lost" if is_timed else "expected_faults"
+    by_desk = by_desk.sort_values(order, ascending=False, kind="stable")
     said = [
-        f"{desk} {row['expected_faults']:.1f} faults and {row['expected_minutes_lost']:,.0f} minutes"
+        f"{desk} {row['expected_faults']:.1f} faults"
+        + (f" and {row['expected_minutes_lost']:,.0f} minutes" if is_timed else "")
         for desk, row in by_desk.head(DESKS_NAMED).iterrows()
     ]
     more = f"; and {len(by_desk) - DESKS_NAMED} more desks" if len(by_desk) > DESKS_NAMED else ""

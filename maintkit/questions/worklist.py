@@ -38,7 +38,7 @@ class WorkNext:
     first : tuple of str
         The slots to begin with; empty where none can be forecast.
     faults, minutes, share : float
-        What is expected of them together, and its share of all the minutes.
+        What is expected of them together, and its share of all the minutes; where no minutes are known (None), of all the faults.
     spread : Spread
     drawn_from : int or None
     table : DataFrame
@@ -52,7 +52,7 @@ class WorkNext:
     enough: bool
     first: tuple[str, ...]
     faults: float
-    minutes: float
+    minutes: float | None
     share: float
     spread: Spread
     drawn_from: int | None
@@ -65,7 +65,9 @@ def work_next(quarter: Quarter) -> WorkNext:
     forecast = quarter.forecast
     table = forecast.slots[COLUMNS]
     first = table[table["expected_faults"].notna()].head(NAMED)
-    minutes, every = first["expected_minutes_lost"].sum(), table["expected_minutes_lost"].sum()
+    is_timed = bool(table["expected_minutes_lost"].gt(0).any())
+    by = "expected_minutes_lost" if is_timed else "expected_faults"
+    most, every = first[by].sum(), table[by].sum()
     return WorkNext(
         next_quarter=quarter.next_label,
         known_faults=int(forecast.failures),
@@ -73,11 +75,11 @@ def work_next(quarter: Quarter) -> WorkNext:
         enough=forecast.failures >= FEWEST_FOR_A_VERDICT,
         first=tuple(f"{row.desk} {row.position}" for row in first.itertuples()),
         faults=float(first["expected_faults"].sum()),
-        minutes=float(minutes),
-        share=float(minutes / every) if every else 0.0,
+        minutes=float(most) if is_timed else None,
+        share=float(most / every) if every else 0.0,
         spread=_spread(forecast.spread),
         drawn_from=quarter.drawn_from,
-        table=table.head(SHOWN),
+        table=table.head(SHOWN if forecast.failures >= FEWEST_FOR_A_VERDICT else 0),
         counts={"faults": forecast.failures, "powered_module_years": forecast.exposure_years},
     )
 

@@ -113,6 +113,7 @@ CHAPTERS = (
         (
             Question("what_happened", "happened"),
             Question("what_it_cost", "cost"),
+            Question("counted", "counted"),
             Question("if_nothing", "if_nothing"),
             Question("what_came_of_it", "outcome"),
             Question("better_or_worse", "trend"),

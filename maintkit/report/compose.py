@@ -4,6 +4,7 @@ from types import SimpleNamespace
 
 from markupsafe import Markup
 
+from maintkit.questions import keep_next
 from maintkit.report import page_parts
 from maintkit.report import page_style as draw
 from maintkit.report import report_page as made
@@ -42,15 +43,21 @@ def compose(quarter, findings: dict) -> str:
         cautions=FIRST_JOB,
     )
     forecasts = _forecasts(findings)
+    page.days_so_far = _so_far(quarter)
+    is_enough = where is None or where.seen >= FEWEST_TO_SHOW
     if happened is not None and happened.desks:
         page.rows = _rows(quarter, happened, forecasts)
         page.has_forecasts = any(row.forecast is not None for row in page.rows)
         page.leading = _leading(happened)
         page.tickets = _tickets(happened)
         page.minutes_before = page.rows[-1].minutes_before
-        page.figures["faults"] = made.fault_figure(
-            happened.history, _totals(forecasts), ahead, quarter.next_label
-        )
+        if is_enough:
+            page.figures["faults"] = made.fault_figure(
+                happened.history, _totals(forecasts), ahead, quarter.next_label
+            )
+        page.listed = () if is_enough else _listed(quarter)
+        page.silent = happened.is_kept and not happened.tickets and not happened.unticketed_faults
+        page.tells_stopped = bool(quarter.evidence.faults["impact"].notna().any())
     else:
         page.tickets = page.leading = SimpleNamespace(tickets=0)
     page.past, page.forecast_now = _past(forecasts), _now(quarter, forecasts)
@@ -58,6 +65,8 @@ def compose(quarter, findings: dict) -> str:
     if where is not None and where.next:
         page.marks = made.marks_of(where)
         page.figures["strips"] = made.strips_figure(where)
+        page.has_modules = any(one.modules for one in where.next)
+        page.has_years = any(not is_missing(one.years) for one in where.next)
         page.has_air = any(not is_missing(slot.air_c) for strip in where.strips for slot in strip.slots)
     page.outcome = Markup("<p>No earlier decisions are on record.</p>")
     page.evidence = tuple(sheet for sheet in _sheets(quarter, answers, findings) if sheet.parts)
@@ -67,12 +76,22 @@ def compose(quarter, findings: dict) -> str:
         cost=answers["what_it_cost"],
         where=where,
         ahead=ahead,
+        keep=keep_next.facts(quarter),
     )
 
 
 HOT_C = 39.0  # air at a slot from which a place is drawn as hot
 FEWEST_TO_SHOW = 5
-ASKED = ("what_happened", "what_it_cost", "if_nothing", "where_next", "drying_out", "how_long_by_zone")
+LISTED = 20  # reports listed one by one, where they are too few for anything else
+ASKED = (
+    "what_happened",
+    "what_it_cost",
+    "if_nothing",
+    "where_next",
+    "counted",
+    "drying_out",
+    "how_long_by_zone",
+)
 
 
 def _facts(findings: dict, key: str):
@@ -91,6 +110,25 @@ def period(quarter) -> str:
     """
     first, last = quarter.first_day, quarter.last_day
     return f"{MONTHS[first.month - 1]} to {MONTHS[last.month - 1]} {last.year}"
+
+
+def _so_far(quarter):
+    """How much of the quarter there is, where it is not over."""
+    if quarter.days >= quarter.whole_days:
+        return None
+    last = quarter.last_day
+    return f"to {last.day} {MONTHS[last.month - 1]}, {quarter.days} of {quarter.whole_days} days"
+
+
+def _listed(quarter) -> tuple:
+    """Every report and unreported fault so far, with what it was."""
+    seen = quarter.evidence.faults
+    words = quarter.table("tickets").set_index("ticket")["symptom"]
+    said = seen["event_id"].map(words)
+    seen = seen.assign(said=said.where(said.notna(), None), sort=seen["class"])
+    names = ["happened_on", "desk", "position", "said", "sort", "as_report", "part_type", "action"]
+    table = seen[[*names, "minutes_lost"]].tail(LISTED).astype(object)
+    return tuple(table.where(table.notna(), None).itertuples(index=False, name="Report"))
 
 
 def _desks(quarter) -> tuple[str, ...]:
@@ -216,6 +254,7 @@ def _sheets(quarter, answers, findings):
                 *_module(quarter, answers),
             ),
         ),
+        made.Sheet("What the records count", _counted(quarter, answers)),
         made.Sheet("The desks compared", _minutes(quarter, answers)),
     )
 
@@ -271,9 +310,17 @@ def _module(quarter, answers):
     return (_part("module", life, figure, full=True),)
 
 
+def _counted(quarter, answers):
+    """Symptoms, slots and parts counted, where no parts list lets more be told."""
+    counted, where = answers["counted"], answers["where_next"]
+    if counted is None or where is None or not where.next or quarter.evidence.tally["parts_watched"]:
+        return ()
+    return (_part("counted", counted, None, full=True),)
+
+
 def _minutes(quarter, answers):
-    happened = answers["what_happened"]
-    if happened is None or not happened.desks:
+    happened, where = answers["what_happened"], answers["where_next"]
+    if happened is None or not happened.has_minutes or where is None or not where.next:
         return ()
     figure = made.minutes_figure(happened.history, answers["if_nothing"], quarter.next_label)
     return () if figure is None else (_part("minutes", happened, figure),)

@@ -118,7 +118,11 @@ class Page:
     anyway: tuple = ()
     outcome: Markup = Markup("")
     doubts: tuple = ()
-    keep_next: tuple = ()
+    listed: tuple = ()
+    silent: bool = False
+    tells_stopped: bool = False
+    has_modules: bool = False
+    has_years: bool = False
     evidence: tuple[Sheet, ...] = ()
     marks: object = None
     reminder: str = ""

@@ -2,6 +2,7 @@
 -- grain: serial, from_on    to_on is exclusive    $record_end: date, last day of the records
 -- work_from, work_to: work on the module on these days, both inclusive, belongs to this sitting: from the day after it was
 -- fitted (from that day where it sat nowhere before) to the day it is fitted again
+-- A slot taken out of use ends the sitting in it.
 -- Without fitments each slot stands for one module, named desk/position, there since its desk's records began.
 create or replace temp table sittings as
 with slots as (
@@ -30,11 +31,13 @@ followed as (
 bounded as (
     select serial, desk, position, invented, records_from, fitted_on as from_on,
            least(coalesce(removed_on, date '9999-12-31'), coalesce(next_on, date '9999-12-31'),
-                 coalesce(retired_on, date '9999-12-31'), $record_end::date + 1) as to_on,
+                 coalesce(retired_on, date '9999-12-31'), coalesce(in_use_to + 1, date '9999-12-31'),
+                 $record_end::date + 1) as to_on,
            coalesce(next_on < least(coalesce(removed_on, date '9999-12-31'), $record_end::date + 1), false)
                as overlapped
     from followed
     join desks using (desk)
+    left join positions using (desk, position)
 )
 select serial, desk, position, from_on, to_on, records_from, invented, overlapped,
        from_on + case when row_number() over own = 1 then 0 else 1 end as work_from,

@@ -66,10 +66,12 @@ def test_where_other_faults_are_expected_more_or_no_part_is_known_no_part_is_nam
         aged=[[YEAR, 0.0], [0.0, 0.0]],
     )
     assert first == (
-        "Mostly faults of M1 in which no part is replaced; the module had only 1 faults where its parts "
+        "Mostly faults of M1 that the age of no part predicts; the module had only 1 fault where its parts "
         "predict 3.6; a fault here costs about 12 session minutes."
     )
-    assert second.startswith("Mostly faults of M2 in which no part is replaced; its 0 faults are about")
+    assert second.startswith(
+        "By the record of M2; no parts list says what is in it; its 0 faults are about what one of its kind has"
+    )
 
 
 def test_of_two_modules_in_a_slot_the_one_to_expect_more_of_is_spoken_of():
@@ -103,3 +105,10 @@ def test_whose_the_faults_are_is_said_where_they_are_many():
         rows = modules(("M1", "Heron", "1", 0.3, 0.1, 2.0, 9, 3.6), told=told)
         (sentence,) = said(rows, share=[[0.1, 0.2]], parts=[[40.0, 8.0]], aged=[[40 * YEAR, 20 * YEAR]])
         assert words in sentence
+
+
+def test_a_slot_that_stands_for_a_module_is_called_the_slot_and_no_minutes_are_no_cost():
+    rows = modules(("Heron/1", "Heron", "1", 0.0, 0.4, 2.0, 9, 3.6))
+    assert said(rows, share=[[NONE, NONE]], parts=[[0.0, 0.0]], aged=[[0.0, 0.0]], minutes=NONE) == [
+        "By the record of this slot; no parts list says what is in it; the slot had 9 faults where one of its kind has 3.6."
+    ]

@@ -8,6 +8,7 @@ import typing
 from datetime import date
 from pathlib import Path
 
+import pandas as pd
 import pytest
 
 import maintkit
@@ -78,7 +79,7 @@ def choices(kind, missing: bool) -> list:
     }
     if kind in simple:
         return [simple[kind]]
-    return [None if missing and kind is object else Filled()]  # a table or a mapping
+    return [Filled() if origin is dict or kind is dict else pd.DataFrame()]
 
 
 def records(kind, missing: bool) -> list:

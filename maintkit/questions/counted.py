@@ -1,0 +1,99 @@
+"""What was reported and what was changed, counted: by symptom, by slot, by kind of part, each with how often it comes."""
+
+from dataclasses import asdict, dataclass
+
+import numpy as np
+
+from maintkit.hours import DAYS_PER_YEAR
+from maintkit.quarter.quarter import Quarter
+from maintkit.survival.rates import rate
+
+PLACE = ["desk", "position"]
+COLUMNS = ["per", "desk", "name", "events", "this_quarter", "calendar_years", "a_year", "low", "high"]
+NAMED = 8
+SYMPTOM, SLOT, PART = "symptom", "slot", "part changed"
+
+
+@dataclass(frozen=True)
+class Often:
+    """How often a symptom or slot was reported, or a part changed: in all, in the quarter, and a calendar year with limits."""
+
+    desk: str | None
+    name: str
+    events: int
+    this_quarter: int
+    calendar_years: float
+    a_year: float | None
+    low: float | None
+    high: float | None
+
+
+@dataclass(frozen=True)
+class Counted:
+    """What the records count since they began.
+
+    Attributes
+    ----------
+    desk_years : float
+        Calendar years of all desks together.
+    symptoms, slots, parts : tuple of Often
+        The first eight of each, most often first: faults of a symptom and of a slot, parts changed in unplanned work.
+    table : DataFrame
+        All of them, a row each; ``per`` says which.
+    """
+
+    desk_years: float
+    symptoms: tuple[Often, ...]
+    slots: tuple[Often, ...]
+    parts: tuple[Often, ...]
+    table: object
+
+    @property
+    def counts(self) -> dict:
+        return {"desk_years": self.desk_years}
+
+
+def facts(quarter: Quarter) -> Counted:
+    """Symptoms and parts changed a desk-year, and faults a slot-year, with limits."""
+    import pandas as pd
+
+    evidence = quarter.evidence
+    seen = evidence.fault_counts(["quarter", *PLACE, "symptom"])
+    seen["now"] = seen["faults"].where(seen["quarter"] == pd.Timestamp(quarter.first_day), 0)
+    desks = _years(evidence.stays, ["desk"]).sum()
+    slots = _years(evidence.stays.dropna(subset=["position"]), PLACE)
+    work = evidence.work
+    work = work[work["action"].eq("replace") & work["part_type"].notna() & ~work["planned"].eq("yes")]
+    work = work.assign(faults=work["quantity"].fillna(1), now=0)
+    work["now"] = work["faults"].where(work["done_on"] >= pd.Timestamp(quarter.first_day), 0)
+    said = seen[seen["symptom"].notna() & seen["symptom"].ne("")]
+    placed = _sums(seen.dropna(subset=["position"]), PLACE)
+    sorts = {
+        SYMPTOM: _rows(_sums(said, ["symptom"]), desks),
+        SLOT: _rows(placed, slots.reindex(placed.index)),
+        PART: _rows(_sums(work, ["part_type"]), desks),
+    }
+    rows = [{"per": per, **asdict(one)} for per, found in sorts.items() for one in found]
+    first = (tuple(found[:NAMED]) for found in sorts.values())
+    return Counted(float(desks), *first, pd.DataFrame(rows, columns=COLUMNS))
+
+
+def _years(stays, by: list[str]):
+    """Calendar years from the first day to the last of each, in service."""
+    spans = stays.groupby(by).agg(first=("from_on", "min"), last=("to_on", "max"))
+    return (spans["last"] - spans["first"]).dt.days / DAYS_PER_YEAR
+
+
+def _sums(events, by: list[str]):
+    return events.groupby(by)[["faults", "now"]].sum().sort_values("faults", ascending=False, kind="stable")
+
+
+def _rows(sums, years) -> list[Often]:
+    rows = []
+    lengths = np.broadcast_to(np.asarray(years, float), len(sums))
+    for (name, row), length in zip(sums.iterrows(), lengths, strict=True):
+        found = rate(int(row["faults"]), length) if length > 0 else None
+        desk, name = name if isinstance(name, tuple) else (None, name)
+        limits = (found.value, found.low, found.high) if found else (None, None, None)
+        rows.append(Often(desk, name, int(row["faults"]), int(row["now"]), float(length), *limits))
+    return rows

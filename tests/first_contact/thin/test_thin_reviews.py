@@ -1,0 +1,158 @@
+"""Reviews of thin books: every expected fact counted by hand in ``books.py``."""
+
+import re
+from datetime import date
+
+import pytest
+
+from maintkit import open_quarter, quarterly_review, write_review
+from maintkit.questions import counted, happened, if_nothing, keep_next, where_next
+from maintkit.report.templates import plain_text
+from tests.first_contact.thin import books
+
+
+def opened(folder, label="2026Q3", **tables):
+    return open_quarter(books.write(folder, **tables), label)
+
+
+@pytest.fixture(scope="module")
+def plain(tmp_path_factory):
+    """Desks and tickets alone."""
+    return opened(tmp_path_factory.mktemp("plain"), desks=books.desks(), tickets=books.tickets())
+
+
+@pytest.fixture(scope="module")
+def worked(tmp_path_factory):
+    """Tickets closed as found, and the work that answers them: no cause, no parts list, no minutes."""
+    tickets = books.tickets(minutes_lost=None, outcome="fault found")
+    tables = dict(desks=books.desks(), tickets=tickets, repairs=books.repairs(tickets))
+    return opened(tmp_path_factory.mktemp("worked"), **tables)
+
+
+@pytest.fixture(scope="module")
+def few(tmp_path_factory):
+    """Four tickets in five weeks."""
+    folder = tmp_path_factory.mktemp("few")
+    return opened(folder, None, desks=books.desks(), tickets=books.tickets()[:4])
+
+
+def page(quarter, folder):
+    review = quarterly_review(quarter)
+    written = write_review(review, folder).folder
+    text = plain_text(
+        (written / "report.html")
+        .read_text(encoding="utf-8")
+        .split("<body>")[1]
+        .split("<noscript>")[0]
+        .replace("<", " <")
+    )
+    return review, written, " ".join(text.split())
+
+
+def often(rows):
+    return [(row.desk, row.name, row.events) if row.desk else (row.name, row.events) for row in rows]
+
+
+def test_tickets_alone_are_counted_by_desk_slot_symptom_and_quarter(plain):
+    found, rows = happened.facts(plain), counted.facts(plain)
+    table = found.table.set_index("desk")
+    assert table["faults"].to_dict() == {"Alder": 6, "Birch": 1}
+    assert table["minutes_lost"].to_dict() == {"Alder": 80, "Birch": 10}
+    totals = found.history.groupby("quarter")["faults"].sum()
+    assert totals.to_dict() == {"2025Q4": 8, "2026Q1": 8, "2026Q2": 7, "2026Q3": 7}
+    assert found.as_reports == 30
+    assert often(rows.symptoms) == [("crackle", 13), ("no sound", 7), ("distorted", 5), ("hum", 5)]
+    assert often(rows.slots)[:3] == [("Alder", "3", 10), ("Alder", "7", 5), ("Birch", "4", 3)]
+    assert rows.parts == ()
+
+
+def test_slots_have_limits_on_how_often_they_are_reported(plain):
+    first = counted.facts(plain).slots[0]
+    # 10 in one year; exact 90 % limits of a count of 10 (Garwood 1936, chi-square tables): 5.43 and 16.96
+    assert (first.low, first.a_year, first.high) == pytest.approx((5.43, 10, 16.96), rel=0.01)
+
+
+def test_a_forecast_rests_on_counts(plain):
+    ahead = if_nothing.facts(plain)
+    assert ahead.faults.low < 30 / 4 < ahead.faults.high
+    assert ahead.faults.value == pytest.approx(30 / 4, rel=0.15)
+
+
+def test_no_slot_is_shown_as_a_module(plain):
+    assert all(one.modules == () for one in where_next.facts(plain).next)
+
+
+def test_parts_changed_are_counted_a_desk_year(worked):
+    rows = counted.facts(worked)
+    assert often(rows.parts) == [("pot 10k", 13), ("relay 24V", 7), ("opamp dual", 5)]
+    assert rows.parts[0].a_year == pytest.approx(13 / 2, rel=0.02)
+    assert rows.parts[0].this_quarter == 4
+
+
+def test_thirty_tickets_found_and_mended_without_a_cause_are_thirty_faults(worked, tmp_path):
+    found = happened.facts(worked)
+    assert (found.faults, int(found.history["faults"].sum()), found.as_reports) == (7, 30, 0)
+    review, _, text = page(worked, tmp_path / "out")
+    assert "7 faults in 7 tickets" in text
+    assert "no part is replaced" not in text
+    assert "0 minutes" not in text
+    assert "0 session minutes" not in text
+    assert "order is by expected faults" in text
+    assert not re.search(r"\b0 of ", text)
+    assert "coupl" not in text + repr(review)
+    assert "capacitor-or-dc" not in review.findings
+    assert "pot 10k 4 13 6.5" in text
+    assert "Minutes lost: 30 of 30 faults reported have none" in text
+
+
+def test_what_to_keep_next_names_at_most_three_things_the_widest_gap_first(plain, worked):
+    assert [(gap.name, gap.lacking, gap.of) for gap in keep_next.facts(plain).gaps] == [
+        ("outcome", 30, 30),
+        ("serial", 30, 30),
+    ]
+    assert [(gap.name, gap.lacking) for gap in keep_next.facts(worked).gaps] == [
+        ("minutes", 30),
+        ("serial", 30),
+        ("bench_minutes", 30),
+    ]
+
+
+def test_of_fewer_than_five_faults_the_list_is_given_and_no_order(few, tmp_path):
+    # 4 faults in the 35 days to the 4th of November: one in 8.75 days, so the fifth about the 13th
+    assert if_nothing.facts(few).enough_on == date(2025, 11, 13)
+    review, folder, text = page(few, tmp_path / "out")
+    assert "to 4 November, 35 of 92 days" in text
+    assert "3 October 2025 Alder 3 crackle reported 10" in text
+    assert "five by about November 2025" in text
+    assert "Slots to work on next" not in text
+    assert "application/json" not in (folder / "report.html").read_text(encoding="utf-8")
+    assert not list(folder.glob("bench-cards/*"))
+    ranks = [line.split(",") for line in (folder / "priority.csv").read_text().splitlines()[1:]]
+    assert len(ranks) == 3
+    assert {cell for row in ranks for cell in row[2:]} == {""}
+
+
+def test_a_quarter_without_an_entry_had_no_fault_where_later_ones_show_the_log_was_kept(tmp_path):
+    tickets = [row for row in books.tickets() if not "2026-04" <= row["raised_on"] < "2026-07"]
+    quarter = opened(tmp_path / "book", "2026Q2", desks=books.desks(), tickets=tickets)
+    found = happened.facts(quarter)
+    assert (found.faults, found.faults_before, found.is_kept, found.tickets) == (0, 8, True, 0)
+
+
+def test_a_slot_out_of_use_ends_its_time_and_is_not_forecast(tmp_path):
+    end = date(2026, 6, 30)
+    slots = [
+        {**slot, "in_use_to": end.isoformat() if slot == dict(desk="Alder", position="3") else ""}
+        for slot in books.slots()
+    ]
+    tickets = [
+        row for row in books.tickets() if row["position"] != "3" or row["raised_on"] <= end.isoformat()
+    ]
+    quarter = opened(tmp_path / "book", desks=books.desks(), positions=slots, tickets=tickets)
+    places = list(zip(quarter.forecast.slots["desk"], quarter.forecast.slots["position"], strict=True))
+    assert ("Alder", "3") not in places
+    assert len(places) == 15
+    first = counted.facts(quarter).slots[0]
+    # 1 October 2025 to 30 June 2026: 273 days
+    assert (first.name, first.events) == ("3", 7)
+    assert first.calendar_years == pytest.approx(273 / 365.25, abs=0.005)
