@@ -13,7 +13,7 @@ SOUND_BOOK = {
     "tickets": "ticket,raised_on,desk,position,symptom,outcome\n"
     + "".join(f"T{n},2024-{n:02d}-05,Heron,{n},hum,fault found\n" for n in range(1, 8)),
     "repairs": "repair,done_on,serial,action,ticket,cause\n"
-    + "".join(f"R{n},2024-{n:02d}-06,LM-{n},clean,T{n},confirmed\n" for n in range(1, 8)),
+    + "".join(f"R{n},2024-{n:02d}-06,LMO-{n},clean,T{n},confirmed\n" for n in range(1, 8)),
 }
 
 
@@ -51,7 +51,7 @@ def test_cells_left_blank_alone_do_not_make_records_unsound(book):
             "T9,2024-02-31,Heron,1,hum,open\n",
             "tickets, raised_on: A date must exist and read YYYY-MM-DD",
         ),
-        ("repairs", "R9,2024-01-01,LM-1,clean,T1,confirmed\n", "Work done before its ticket was raised"),
+        ("repairs", "R9,2024-01-01,LMO-1,clean,T1,confirmed\n", "Work done before its ticket was raised"),
     ],
 )
 def test_a_row_turned_away_and_a_contradiction_end_in_3(book, capsys, table, bad, said):
@@ -78,7 +78,7 @@ def test_a_quiet_stretch_ends_in_3(book):
         book(
             desks=SOUND_BOOK["desks"].replace("2024", "2022"),
             tickets=heads + rows,
-            repairs=SOUND_BOOK["repairs"].split("\n")[0] + "\nR1,2024-12-30,LM-1,clean,T1,confirmed\n",
+            repairs=SOUND_BOOK["repairs"].split("\n")[0] + "\nR1,2024-12-30,LMO-1,clean,T1,confirmed\n",
         ),
         "2024Q4",
     )

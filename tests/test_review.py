@@ -191,7 +191,7 @@ def test_every_slot_of_every_desk_in_service_has_a_row(folder):
     assert {desk: sum(row["desk"] == desk for row in slots) for desk in {row["desk"] for row in slots}} == {
         "Heron": 56,
         "Curlew": 48,
-        "Avocet": 40,
+        "Dunlin": 40,
     }
 
 
@@ -233,7 +233,7 @@ def test_an_earlier_quarter_is_reviewed_as_the_records_stood(review):
 
 
 def test_no_desk_is_said_to_get_worse_or_better(review):
-    assert review["better-or-worse"].title == "No trend shown on Avocet, Curlew, Heron and Plover."
+    assert review["better-or-worse"].title == "No trend shown on Dunlin, Curlew, Heron and Plover."
 
 
 def test_a_question_the_records_do_not_allow_becomes_a_sentence(review, monkeypatch):

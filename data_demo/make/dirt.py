@@ -30,7 +30,7 @@ BAD_ROWS = (
     BadRow("readings", 812, {"ref": "C177"}, "value", "9,8"),
 )
 EARLY_TICKET, LATE_WORK, STRANGE_WORK = "T9006", "R9005", "R9006"
-UNKNOWN_SERIAL = "LM-999"
+UNKNOWN_SERIAL = "LMO-999"
 
 
 def soil(book: dict[str, list[dict]]):
@@ -100,7 +100,7 @@ def contradict_fitments(book: dict):
         if row["origin"] == "donor"
         and not row["made_on"]
         and row["module_type"] == "monitor path"
-        and int(row["serial"][3:]) > 92
+        and int(row["serial"][4:]) > 92
     )
     book["fitments"].append(
         {

@@ -104,7 +104,7 @@ def era_of(dice: Dice, desk, slot: tuple) -> tuple[str, date]:
     """Board issue and making date; Heron grew in 1989, old boards and new mixed, and Curlew by twelve slots in 2004."""
     if desk.name == "Curlew":
         late = int(slot[1]) % 4 == 0
-        return ("2004", DESK["Avocet"].made) if late else ("2001", desk.made)
+        return ("2004", DESK["Dunlin"].made) if late else ("2001", desk.made)
     if desk.family == "saltmarsh":
         return "2004", desk.made
     era = "1986" if dice.chance(0.5) else "1989"
@@ -116,7 +116,7 @@ def extra_modules(dice: Dice, modules: list[Module]) -> list[Module]:
     """Bought spares that never ran, and donors from elsewhere whose age nobody knows."""
     extras, last = [], {}
     for module in modules:
-        last[module.module_type] = int(module.serial[3:])
+        last[module.module_type] = int(module.serial[4:])
     for counts, origin in ((SPARES, "bought"), (STRANGERS, "donor")):
         for module_type, count in counts.items():
             family = "saltmarsh" if module_type == "channel" else "longshore"

@@ -13,7 +13,7 @@ RECORD_END = date(2026, 9, 30)
 HOURS_A_YEAR = 8766
 BAY_SLOTS = 8
 MODULE_TYPES = {"longshore": ("channel path", "monitor path"), "saltmarsh": ("channel",)}
-SERIAL_PREFIX = {"channel path": "LC", "monitor path": "LM", "channel": "SC"}
+SERIAL_PREFIX = {"channel path": "LCH", "monitor path": "LMO", "channel": "SCH"}
 
 
 @dataclass(frozen=True)
@@ -53,21 +53,21 @@ DESKS = (
         "capacitor",
         36,
         84,
-        "studio B",
+        "touring",
         date(1989, 3, 1),
         (2, 3),
         37.0,
         37.0,
         retired_on=date(2021, 6, 30),
     ),
-    Desk("Curlew", "saltmarsh", "dc", 48, 168, "studio A", date(2001, 9, 1), (3, 4), 33.0, 33.0),
+    Desk("Curlew", "saltmarsh", "dc", 48, 168, "small hall", date(2001, 9, 1), (3, 4), 33.0, 33.0),
     Desk(
-        "Avocet",
+        "Dunlin",
         "saltmarsh",
         "dc",
         40,
         84,
-        "studio B",
+        "teaching room",
         date(2004, 2, 1),
         (2, 3, 4),
         32.0,
@@ -244,10 +244,10 @@ HOT_DESK = "Heron"
 SWITCH_ERA_FACTOR = 2.5  # switches on boards of era 1986; no other part, no other era
 SWITCH_ERA = "1986"
 FRAILTY_SHAPE = 4  # gamma spread between modules, mean 1
-ROVERS = {"LM-019": 4.5, "SC-012": 5.0}  # two bad modules; their faults follow them
-ROVER_JOINTS_A_YEAR = {"SC-012": 0.5}  # and a joint of one of them that opens again and again
-ROVER_RECAPPED = ("LM-019", date(2018, 5, 14))  # the worst channel, re-capped on its own
-ROVER_SYMPTOM = {"LM-019": "monitor drops out when warm", "SC-012": "cuts out then comes back"}
+ROVERS = {"LMO-019": 4.5, "SCH-012": 5.0}  # two bad modules; their faults follow them
+ROVER_JOINTS_A_YEAR = {"SCH-012": 0.5}  # and a joint of one of them that opens again and again
+ROVER_RECAPPED = ("LMO-019", date(2018, 5, 14))  # the worst channel, re-capped on its own
+ROVER_SYMPTOM = {"LMO-019": "monitor drops out when warm", "SCH-012": "cuts out then comes back"}
 BAD_SLOT = ("Heron", "23")  # its connector keeps failing whatever module sits there
 BAD_SLOT_DAYS = (date(2019, 3, 12), date(2019, 9, 3), date(2020, 2, 18), date(2020, 8, 11))
 BAD_SLOT_SYMPTOM = "monitor crackle, goes if you lean on the module"
@@ -293,5 +293,5 @@ SCRAP_AFTER = (
     (date(2022, 5, 2), "channel"),
     (date(2024, 3, 4), "monitor path"),
 )
-PREVENTIVE = ("Avocet", range(1, 11), date(2022, 8, 8), "fader")  # healthy faders changed as planned work
+PREVENTIVE = ("Dunlin", range(1, 11), date(2022, 8, 8), "fader")  # healthy faders changed as planned work
 SPOT_CHECKS, SPOT_CHECKS_FROM, SPOT_CHECK_EVERY = 40, date(2019, 2, 4), timedelta(days=69)

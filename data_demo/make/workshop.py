@@ -254,7 +254,7 @@ class Workshop(Bench):
         self.change_in_time(day, number, part_name)
 
     def _spot_check(self, day: date):
-        desk = self.words.pick(("Heron", "Heron", "Heron", "Curlew", "Avocet"))
+        desk = self.words.pick(("Heron", "Heron", "Heron", "Curlew", "Dunlin"))
         slot = self.words.pick(slots_of(plan.DESK[desk]))
         for module_type in plan.MODULE_TYPES[plan.DESK[desk].family]:
             self.spot_check(day, self.occupant[slot, module_type])

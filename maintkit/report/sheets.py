@@ -100,7 +100,7 @@ def file_name(text: str) -> str:
     Examples
     --------
     >>> file_name("LM/045"), file_name("../x")
-    ('LM-045', 'x')
+    ('LMO-045', 'x')
     """
     kept = "".join(one if one.isalnum() or one in "-._" else "-" for one in visible(text))
     return kept.strip("-._")[:80] or "unnamed"
@@ -111,8 +111,8 @@ def file_names(texts) -> list[str]:
 
     Examples
     --------
-    >>> file_names(["LM/045", "LM-045", "lm 045"])
-    ['LM-045', 'LM-045-2', 'lm-045-3']
+    >>> file_names(["LM/045", "LMO-045", "lm 045"])
+    ['LMO-045', 'LMO-045-2', 'lm-045-3']
     """
     names = []
     for text in texts:

@@ -12,9 +12,9 @@ def terminal_text(title: str, blocks: dict[str, str]) -> str:
 
     Examples
     --------
-    >>> print(terminal_text("Heron 25", {"Here now": "LM-045, since June.", "Drawings": ""}))
+    >>> print(terminal_text("Heron 25", {"Here now": "LMO-045, since June.", "Drawings": ""}))
     Heron 25
-    Here now    LM-045, since June.
+    Here now    LMO-045, since June.
     """
     lines = textwrap.wrap(title, WIDTH)
     for head, text in blocks.items():

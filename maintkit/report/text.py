@@ -17,8 +17,8 @@ def visible(text: str) -> str:
 
     Examples
     --------
-    >>> visible("LM-0\\u202e17")
-    'LM-0[U+202E]17'
+    >>> visible("LMO-0\\u202e17")
+    'LMO-0[U+202E]17'
     """
     text = _SPACES.sub(" ", str(text))
     if text.isascii() and text.isprintable():

@@ -94,7 +94,7 @@ def _repair(number, chance):
     return (
         f"R{number}",
         _day(number),
-        f"LM-{number % 300}",
+        f"LMO-{number % 300}",
         f"T{number}",
         "replace",
         "electrolytic 47 uF",

@@ -122,7 +122,7 @@ def test_ages_that_never_met_tell_nothing():
 
 def test_without_an_age_or_a_fault_on_one_side_it_says_why():
     pieces, events = two_desks(shape=1.0, ratio=1.0)
-    assert at_equal_age(pieces, events, "desk", ("Avocet", "Heron")).why == "no age known"
+    assert at_equal_age(pieces, events, "desk", ("Dunlin", "Heron")).why == "no age known"
     none = np.where(pieces["desk"] == "Heron", 0.0, events)
     assert at_equal_age(pieces, none, "desk", ("Curlew", "Heron")).why == "no fault on one side"
 

@@ -149,11 +149,11 @@ def test_few_faults_leave_every_slot_wide_even_if_no_spread_is_fitted(make):
 
 def test_counts_of_a_desk_lie_where_poisson_draws_of_its_expected_faults_do(make):
     spells = make.drawn(make.generator(7), modules=60, parts=20, shape=2.0, scale=12 * YEAR)
-    spells["desk"] = np.where(spells["serial"].str[1:].astype(int) < 20, "Avocet", "Heron")
+    spells["desk"] = np.where(spells["serial"].str[1:].astype(int) < 20, "Dunlin", "Heron")
     found = forecast(make, spells)
     whole = found.count_limits.iloc[-1]
     limits = found.count_limits[found.count_limits["scope"] == "desk"].set_index("desk")
-    assert list(limits.index) == ["Avocet", "Heron"]
+    assert list(limits.index) == ["Dunlin", "Heron"]
     assert (whole["scope"], whole["expected_faults"]) == (
         "house",
         pytest.approx(found.draws.sum(axis=1).mean()),

@@ -110,9 +110,9 @@ def test_heron_fails_clearly_more_per_module_than_curlew(shop):
     assert 2.5 < faults["Heron"] / 112 / (faults["Curlew"] / 48) < 4
 
 
-def test_avocet_has_no_trend(shop):
+def test_dunlin_has_no_trend(shop):
     halves = Counter(
-        row["raised_on"] < date(2020, 10, 1) for row in heard_faults(shop) if row["desk"] == "Avocet"
+        row["raised_on"] < date(2020, 10, 1) for row in heard_faults(shop) if row["desk"] == "Dunlin"
     )
     assert abs(halves[True] - halves[False]) < 2 * np.sqrt(halves.total())
 

@@ -62,7 +62,7 @@ def small_store(tmp_path, capsys):
         "desk,family,coupling,records_from\nHeron,longshore,capacitor,2014-10-01\n"
     )
     (folder / "tickets.csv").write_text("ticket,raised_on,desk,symptom\nT1,2020-01-01,Heron,hum\n")
-    (folder / "repairs.csv").write_text("repair,done_on,serial,action\nR1,2020-01-02,LM-001,clean\n")
+    (folder / "repairs.csv").write_text("repair,done_on,serial,action\nR1,2020-01-02,LMO-001,clean\n")
     store = tmp_path / "records.duckdb"
     assert main(["load", str(folder), "--into", str(store)]) == 0
     capsys.readouterr()

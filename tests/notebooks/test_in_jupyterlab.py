@@ -55,7 +55,7 @@ def place(tmp_path_factory) -> Path:
     (root / "notebooks").mkdir()
     for name in NAMES:
         (root / "notebooks" / f"{name}.ipynb").write_text(json.dumps(without_outputs(name)), encoding="utf-8")
-    wrong = json.dumps(without_outputs("05-one-module")).replace("SC-012", "SC-12")
+    wrong = json.dumps(without_outputs("05-one-module")).replace("SCH-012", "SCH-12")
     (root / "notebooks" / "mistaken.ipynb").write_text(wrong, encoding="utf-8")
     return root
 
@@ -105,7 +105,7 @@ def test_it_runs_from_the_menu_and_draws_its_figures(lab, browser, place, name):
 def test_a_mistake_in_the_first_cell_ends_in_one_sentence(lab, browser):
     run_all(browser, lab, "mistaken")
     said = browser.wait("(document.querySelector('.jp-OutputArea-output[data-mime-type$=\".error\"], .jp-OutputArea-output[data-mime-type$=\".stderr\"]') || {}).innerText", SECONDS)
-    assert said.startswith("Serial: found 'SC-12'. No module of that serial is on the roster. Nearest: SC-012, ")
+    assert said.startswith("Serial: found 'SCH-12'. No module of that serial is on the roster. Nearest: SCH-012, ")
     assert "Traceback" not in said and ".py" not in said
 
 

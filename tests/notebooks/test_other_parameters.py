@@ -113,13 +113,13 @@ def test_another_kind_of_part_is_told_of(demo):
 
 
 def test_another_module_is_told_of_with_all_its_parts(demo):
-    module = next(row for row in rows("modules") if row["serial"] == "LM-045")
+    module = next(row for row in rows("modules") if row["serial"] == "LMO-045")
     lists = [row for row in rows("parts_list") if (row["family"], row["module_type"]) == (module["family"], module["module_type"])]
     of_era = {row["part_type"]: int(row["quantity"]) for row in sorted(lists, key=lambda row: bool(row["board_era"]))
               if row["board_era"] in ("", module["board_era"])}
     history, parts = run("05-one-module", records=demo, serial="lm-045 ")
-    assert history.startswith("LM-045 (monitor path, longshore), in Heron 25: ")
-    assert parts.startswith(f"{sum(of_era.values())} parts in LM-045; ")
+    assert history.startswith("LMO-045 (monitor path, longshore), in Heron 25: ")
+    assert parts.startswith(f"{sum(of_era.values())} parts in LMO-045; ")
 
 
 def test_a_shelf_of_three_places_keeps_three(demo):
@@ -139,8 +139,8 @@ def test_names_that_are_not_on_record_are_a_sentence_with_the_nearest(demo):
     for name, changed, said in (
             ("02-which-parts-wear-out", {"part_type": "rotary pots"},
              r"Part type: found 'rotary pots'. No part of that type has a known age in these records. Choose one of: rotary pot, "),
-            ("05-one-module", {"serial": "LM-45"},
-             r"Serial: found 'LM-45'. No module of that serial is on the roster. Nearest: LM-045, "),
+            ("05-one-module", {"serial": "LMO-45"},
+             r"Serial: found 'LMO-45'. No module of that serial is on the roster. Nearest: LMO-045, "),
             ("05-one-module", {"serial": None}, "Serial: found None. ")):
         with pytest.raises(RecordsError, match=f"^{re.escape(said)}"):
             run(name, records=demo, **changed)

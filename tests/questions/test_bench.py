@@ -17,7 +17,7 @@ from maintkit.records.store import load_into, open_records
 from maintkit.report.bench_book import write_bench_book
 from tests.demo import truth
 
-SERIAL = "LM-045"
+SERIAL = "LMO-045"
 CAPACITORS = {
     "electrolytic 10u coupling monitor": 62,
     "electrolytic 47u decoupling": 53,
@@ -96,7 +96,7 @@ def test_the_limits_are_reckoned_from_the_first_value_or_the_print(opened, least
 
 
 def test_the_card_tells_module_slot_board_history_and_cautions(card):
-    assert card.sentences[0].startswith("LM-045 (monitor path, longshore), in Heron 25: 17 faults in ")
+    assert card.sentences[0].startswith("LMO-045 (monitor path, longshore), in Heron 25: 17 faults in ")
     assert card.sentences[1].startswith("Heron 25 stands at place 1 (1 to 2) of 144 slots: ")
     parts = {part.heading: part for part in card.parts}
     assert list(parts) == ["What is likely", "Parts kit", "The board", "Values to measure against", "History"]
@@ -119,9 +119,9 @@ def test_every_planned_module_has_its_card_and_its_known_good_sibling(quarter):
 def test_an_unknown_serial_is_answered_with_the_nearest(quarter):
     with pytest.raises(
         RecordsError,
-        match=r"^Serial: found 'LM-45'\. No module of that serial is on the roster\. Nearest: .*LM-045",
+        match=r"^Serial: found 'LMO-45'\. No module of that serial is on the roster\. Nearest: .*LMO-045",
     ):
-        bench_card(quarter, "LM-45")
+        bench_card(quarter, "LMO-45")
 
 
 def filled(path, day):
@@ -160,7 +160,7 @@ def store(tmp_path_factory):
     return path
 
 
-@pytest.mark.parametrize("serial", [SERIAL, "LC-001"])  # one never measured, one with readings on record
+@pytest.mark.parametrize("serial", [SERIAL, "LCH-001"])  # one never measured, one with readings on record
 def test_a_filled_workbook_loads_without_a_row_turned_away(quarter, store, tmp_path, serial):
     blanks = bench_card(quarter, serial).blanks
     before = counts(store, serial)

@@ -60,7 +60,7 @@ def findings(**changes):
                     "desk": ["Heron"] * 3,
                     "position": ["23", "1", "2"],
                     "pattern": ["stays with the slot", "follows the module", "follows the module"],
-                    "serials": ["a, b", "LM-019", "LM-1"],
+                    "serials": ["a, b", "LMO-019", "LMO-1"],
                 }
             ),
         ),
@@ -133,7 +133,7 @@ def test_the_last_forecast_stands_beside_what_came(panels):
 def test_what_to_do_names_modules_slots_parts_and_records(panels):
     assert panels()["Five things to do"][:4] == (
         "Work on Heron 25 first.",
-        "Look at the connector, wiring and rail of Heron 23, where a fault stays whatever module sits there; take LM-019 to the bench for "
+        "Look at the connector, wiring and rail of Heron 23, where a fault stays whatever module sits there; take LMO-019 to the bench for "
         "the fault that follows it about.",
         "Find more gain-control ic or free the 24 in donors: 3 in stock, 3.8 used a year (2.9 to 4.8).",
         "In the records, mend 12 problems in rows turned away and 1 contradiction, listed in the last chapter.",
@@ -157,10 +157,10 @@ def test_with_too_few_faults_no_list_of_slots_is_put_first_and_the_missing_table
 def test_a_work_plan_takes_the_place_of_the_list_of_slots_and_five_things_are_enough(panels):
     found = panels(
         **{
-            "pull-next": Finding("work-plan", "Pull LM-045.", HAPPENED),
+            "pull-next": Finding("work-plan", "Pull LMO-045.", HAPPENED),
         }
     )
-    assert found["Five things to do"][0] == "Pull LM-045."
+    assert found["Five things to do"][0] == "Pull LMO-045."
     assert len(found["Five things to do"]) == 5
 
 

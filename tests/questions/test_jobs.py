@@ -12,7 +12,7 @@ from tests.demo import truth
 
 PLAN = pd.DataFrame(
     {
-        "serial": ["LM-045", "LC-051"],
+        "serial": ["LMO-045", "LCH-051"],
         "desk": "Heron",
         "position": ["25", "7"],
         "bench_hours": [6.5, 7.0],

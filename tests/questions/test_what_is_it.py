@@ -22,7 +22,7 @@ def demo():
 def test_a_thin_sound_is_most_likely_the_old_coupling_capacitor(demo):
     found = facts(demo, "heron", "25", "thin sound, no bottom end")
     assert found.heard.symptom == "thin sound"
-    assert (found.likely[0].name, found.likely[0].serial) == ("electrolytic 10u coupling monitor", "LM-045")
+    assert (found.likely[0].name, found.likely[0].serial) == ("electrolytic 10u coupling monitor", "LMO-045")
     assert sum(one.odds for one in (*found.likely, found.rest)) == pytest.approx(1)
     assert found.checks[0].values.down_20 == pytest.approx(0.8 * found.checks[0].values.new)
 

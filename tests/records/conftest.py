@@ -7,7 +7,7 @@ from maintkit.records.intake import load_records
 
 DESKS = "desk,family,coupling,records_from\nHeron,longshore,capacitor,2014-10-01\n"
 TICKETS = "ticket,raised_on,desk,symptom\nT1,2020-01-01,Heron,hum\n"
-REPAIRS = "repair,done_on,serial,action\nR1,2020-01-02,LM-001,clean\n"
+REPAIRS = "repair,done_on,serial,action\nR1,2020-01-02,LMO-001,clean\n"
 TODAY = "2026-11-25"
 
 

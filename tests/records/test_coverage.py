@@ -12,7 +12,7 @@ DESKS = [
         "records_from": "2020-01-15",
         "retired_on": "2020-03-10",
     },
-    {"desk": "Avocet", "family": "l", "coupling": "dc", "records_from": "2020-02-01"},
+    {"desk": "Dunlin", "family": "l", "coupling": "dc", "records_from": "2020-02-01"},
     {"desk": "Later", "family": "l", "coupling": "dc", "records_from": "2021-01-01"},
 ]
 
@@ -26,8 +26,8 @@ def test_months_run_from_the_first_day_on_record_to_the_last(facility):
     records = facility(desks=DESKS, tickets=[ticket(number, day) for number, day in enumerate(days)])
     table = ticket_months(records, date(2020, 3, 20))
     assert [(row.desk, f"{row.month:%Y-%m}", row.days, row.tickets) for row in table.itertuples()] == [
-        ("Avocet", "2020-02", 29, 0),
-        ("Avocet", "2020-03", 20, 0),
+        ("Dunlin", "2020-02", 29, 0),
+        ("Dunlin", "2020-03", 20, 0),
         ("Heron", "2020-01", 17, 2),
         ("Heron", "2020-02", 29, 0),
         ("Heron", "2020-03", 10, 1),

@@ -34,7 +34,7 @@ def twice(book, tmp_path):
     load_into(store, book(tickets=FIRST))
     before = contents(store)
     load_into(
-        store, book(tickets=SECOND, repairs="repair,done_on,serial,action\nR1,2020-01-02,LM-001,adjust\n")
+        store, book(tickets=SECOND, repairs="repair,done_on,serial,action\nR1,2020-01-02,LMO-001,adjust\n")
     )
     return store, before
 

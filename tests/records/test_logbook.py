@@ -126,7 +126,7 @@ def test_records_kept_in_a_blank_log_book_load_whole(tmp_path):
     for name, row in (
         ("desks", ["Heron", "longshore", "capacitor", date(2014, 10, 1)]),
         ("tickets", ["007", date(2020, 1, 1), "Heron", "017"]),
-        ("repairs", ["1E5", date(2020, 1, 2), "LM-001", None, None, "007", "clean"]),
+        ("repairs", ["1E5", date(2020, 1, 2), "LMO-001", None, None, "007", "clean"]),
     ):
         for place, value in enumerate(row, start=1):
             book[name].cell(2, place).value = value

@@ -22,7 +22,7 @@ FILES = {
     'T1,2020-01-01,Heron,1,"crackle, left ""hum""",nuisance,12.5,fault found,2020-01-05\n'
     "T2,2020-02-01,Curlew,1,défaut µF,stopped session,,open,\nT3,2020-03-01,Heron,2,hum,,3,,\n",
     "repairs.csv": "repair,done_on,serial,ticket,action,part_type,quantity,cause,planned\n"
-    "R1,2020-01-02,LM-1,T1,replace,c47,2,confirmed,no\nR2,2020-04-02,LM-2,,re-cap,,,,\n",
+    "R1,2020-01-02,LMO-1,T1,replace,c47,2,confirmed,no\nR2,2020-04-02,LMO-2,,re-cap,,,,\n",
     "readings.csv": "serial,part_type,measured_on,measure,nominal,value,unit\nLM-1,c47,2020-01-03,capacitance,47,31.5,µF\n",
     "mapping.toml": 'as_of = 2026-09-30\n[tickets]\nignore = ["Initials"]\n[tickets.values.impact]\n"session lost" = "stopped session"\n',
 }

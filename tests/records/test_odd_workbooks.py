@@ -20,7 +20,7 @@ TICKETS = [
     ["ticket", "raised_on", "desk", "position", "symptom"],
     *([f"T{n}", date(2020, 1, n), "Heron", "1", "hum"] for n in (1, 2, 3)),
 ]
-REPAIRS = [["repair", "done_on", "serial", "action"], ["R1", date(2020, 1, 2), "LM-001", "clean"]]
+REPAIRS = [["repair", "done_on", "serial", "action"], ["R1", date(2020, 1, 2), "LMO-001", "clean"]]
 
 
 @pytest.fixture

@@ -21,7 +21,7 @@ PARTS = (
     "1u",
     "0.1u",
 )
-SERIALS = ("LM-OO1", "LM-001", "LM-001", "LM-002", "LM-3", "LM-12", "LM-1-2")
+SERIALS = ("LM-OO1", "LMO-001", "LMO-001", "LMO-002", "LMO-3", "LMO-12", "LMO-1-2")
 
 
 def work():
@@ -38,8 +38,8 @@ def test_near_twins_are_listed_and_stay_two(book, load):
     assert [(one.column, one.scope, one.name, one.other) for one in near_twins(records)] == [
         ("desk", "", "Heron", "Herron"),
         ("position", "Heron", "Ch 7", "Channel 7"),
-        ("serial", "", "LM-001", "LM-OO1"),
-        ("serial", "", "LM-12", "LM-1-2"),
+        ("serial", "", "LMO-001", "LM-OO1"),
+        ("serial", "", "LMO-12", "LMO-1-2"),
         ("part_type", "", "100u 25V el cap", "100uF 25V elko"),
         ("part_type", "", "edge connector", "edge conector"),
     ]

@@ -17,7 +17,7 @@ TICKETS = [
     ["ticket", "raised_on", "desk", "position", "minutes_lost"],
     ["T1", datetime(2020, 1, 1), "Heron", 17.0, 2.5],
 ]
-REPAIRS = [["repair", "done_on", "serial", "action"], ["R1", date(2020, 1, 2), "LM-001", "clean"]]
+REPAIRS = [["repair", "done_on", "serial", "action"], ["R1", date(2020, 1, 2), "LMO-001", "clean"]]
 
 
 @pytest.fixture

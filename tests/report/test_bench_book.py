@@ -12,7 +12,7 @@ from maintkit.report.cautions import GENERAL_REMINDER, cautions_for
 def blanks():
     rows = pd.DataFrame(
         {
-            "repair": ["2026Q4-LM-1-1", "=cmd()"],
+            "repair": ["2026Q4-LMO-1-1", "=cmd()"],
             "done_on": [None, datetime(2026, 10, 3)],
             "action": ["replace", None],
         },
@@ -30,7 +30,7 @@ def test_headings_are_the_columns_of_the_record_table_and_what_is_known_is_fille
     rows = list(book["repairs"].iter_rows(values_only=True))
     assert rows[:3] == [
         ("repair", "done_on", "action"),
-        ("2026Q4-LM-1-1", None, "replace"),
+        ("2026Q4-LMO-1-1", None, "replace"),
         ("=cmd()", datetime(2026, 10, 3), None),
     ]
     assert not [value for row in rows[3:] for value in row if value is not None]
@@ -58,8 +58,8 @@ def test_the_advice_stands_on_a_sheet_of_its_own(book):
 def card():
     table = pd.DataFrame({"part_type": ["electrolytic 22u"], "chance": [0.4]})
     return BenchCard(
-        "LM-1",
-        "Bench card LM-1",
+        "LMO-1",
+        "Bench card LMO-1",
         "to 2026-09-30",
         ("17 faults <b>.",),
         (CardPart("What is likely", "Odds.", table),),
@@ -74,14 +74,14 @@ def test_the_card_holds_everything_in_its_order(card):
     at = [
         html.index(words)
         for words in (
-            "Bench card LM-1</h1>",
+            "Bench card LMO-1</h1>",
             "17 faults &lt;b&gt;.",
             GENERAL_REMINDER[:40],
             "Replacing electrolytics",
             "What is likely</h2>",
             "electrolytic 22u",
             "Write it down.",
-            "2026Q4-LM-1-1",
+            "2026Q4-LMO-1-1",
             "Done by ___",
         )
     ]
@@ -90,9 +90,9 @@ def test_the_card_holds_everything_in_its_order(card):
 
 
 def test_what_is_not_known_is_an_empty_cell_to_write_in(card):
-    row = bench_card_html(card).split("2026Q4-LM-1-1</td>")[1].split("</tr>")[0]
+    row = bench_card_html(card).split("2026Q4-LMO-1-1</td>")[1].split("</tr>")[0]
     assert row == "<td></td><td>replace</td>"
 
 
 def test_a_card_says_its_title_and_sentences(card):
-    assert repr(card) == "Bench card LM-1. 17 faults <b>."
+    assert repr(card) == "Bench card LMO-1. 17 faults <b>."

@@ -225,7 +225,7 @@ def test_the_first_page_has_a_panel_for_each_question_and_numbers_what_is_to_be_
         finding("a"),
         lead=(
             Panel("What <happened>", ("One & two.", "Three.")),
-            Panel("To do", ("Pull LM-1.",), numbered=True),
+            Panel("To do", ("Pull LMO-1.",), numbered=True),
             Panel("Nothing", ()),
         ),
     )
@@ -233,7 +233,7 @@ def test_the_first_page_has_a_panel_for_each_question_and_numbers_what_is_to_be_
         '<section class="panel"><h2>What &lt;happened&gt;</h2><ul><li>One &amp; two.</li><li>Three.</li></ul></section>'
         in html
     )
-    assert '<section class="panel numbered"><h2>To do</h2><ol><li>Pull LM-1.</li></ol></section>' in html
+    assert '<section class="panel numbered"><h2>To do</h2><ol><li>Pull LMO-1.</li></ol></section>' in html
     assert "<h2>Nothing</h2>" not in html
     assert html.index("To do") < html.index('id="section-1"')
 

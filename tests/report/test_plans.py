@@ -11,8 +11,8 @@ def slots():
         for number in range(1, 11)
     ]
     rows += [
-        {"desk": "Heron", "bay": "4", "position": "11", "value": None, "label": "LM-017"},
-        {"desk": "Avocet", "bay": None, "position": "<1>", "value": 3.1, "label": None},
+        {"desk": "Heron", "bay": "4", "position": "11", "value": None, "label": "LMO-017"},
+        {"desk": "Dunlin", "bay": None, "position": "<1>", "value": 3.1, "label": None},
     ]
     return pd.DataFrame(rows)
 
@@ -38,7 +38,7 @@ def test_slots_stand_in_their_order_eight_in_a_row_and_each_desk_and_bay_begins_
         "3: 1–8",
         "3: 9–10",
         "4: 11",
-        "<b>Avocet</b>",
+        "<b>Dunlin</b>",
         "&lt;1&gt;",
     )
     assert figure.layout.yaxis.range == (5.5, -0.5)
@@ -67,6 +67,6 @@ def test_darker_is_more_and_ink_is_light_on_dark():
 def test_the_pointer_is_told_slot_label_and_unit():
     hover = desk_plan_figure(slots(), title="t", unit="faults").data[0].text
     assert hover[1][0] == "<b>Heron 1</b><br>0.1 faults"
-    assert hover[3][0] == "<b>Heron 11, LM-017</b><br>not known"
-    assert hover[5][0] == "<b>Avocet &lt;1&gt;</b><br>3.1 faults"
+    assert hover[3][0] == "<b>Heron 11, LMO-017</b><br>not known"
+    assert hover[5][0] == "<b>Dunlin &lt;1&gt;</b><br>3.1 faults"
     assert (hover[0][0], hover[5][1]) == ("", "")

@@ -12,7 +12,7 @@ from maintkit.survival.results import Estimate
 
 FRAME = pd.DataFrame(
     {
-        "serial": ["LM-017", "=cmd|' /C calc'!A0", None],
+        "serial": ["LMO-017", "=cmd|' /C calc'!A0", None],
         "share": [1 / 3, float("nan"), 2.0],
         "faults": [1, 2, 1204],
         "raised_on": [pd.Timestamp("2026-03-31"), pd.NaT, pd.Timestamp("2026-04-01 10:30")],
@@ -25,7 +25,7 @@ def test_csv_keeps_numbers_unrounded_dates_iso_and_blanks_empty(tmp_path):
     written = write_csv(tmp_path / "t.csv", FRAME).read_bytes()
     assert written == (
         b"serial,share,faults,raised_on,open\n"
-        b"LM-017,0.3333333333333333,1,2026-03-31,yes\n"
+        b"LMO-017,0.3333333333333333,1,2026-03-31,yes\n"
         b"'=cmd|' /C calc'!A0,,2,,no\n"
         b",2.0,1204,2026-04-01T10:30:00,yes\n"
     )

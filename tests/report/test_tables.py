@@ -87,7 +87,7 @@ def test_dates_are_iso_and_a_time_is_shown_only_where_there_is_one():
         (np.bool_(False), "no"),
         (pd.NaT, "–"),
         (pd.NA, "–"),
-        (("LM-1", "LM-2"), "LM-1, LM-2"),
+        (("LMO-1", "LMO-2"), "LMO-1, LMO-2"),
         ((), "–"),
         (pd.Timestamp("2026-03-31"), "2026-03-31"),
         ("bay 1", "bay 1"),

@@ -115,10 +115,10 @@ def test_faults_are_counted_by_any_labels(found, every):
 
 
 def test_faults_of_some_modules_are_counted_alone(found):
-    counted = found.fault_counts(["serial"], serials=["LM-041", "LM-045", "no such module"])
+    counted = found.fault_counts(["serial"], serials=["LMO-041", "LMO-045", "no such module"])
 
     mine = found.faults[found.faults["counts"]]["serial"].value_counts()
-    assert counted.to_numpy().tolist() == [["LM-041", mine["LM-041"]], ["LM-045", mine["LM-045"]]]
+    assert counted.to_numpy().tolist() == [["LMO-041", mine["LMO-041"]], ["LMO-045", mine["LMO-045"]]]
 
 
 def test_of_more_faults_than_memory_should_hold_those_of_some_modules_are_drawn(found, monkeypatch):
