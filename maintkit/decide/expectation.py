@@ -60,7 +60,8 @@ def watched_modules(stays, seen, listed=None):
     seen = seen.loc[
         seen["serial"].isin(watched.index), ["serial", "family", "module_type", "part_type", "faults"]
     ]
-    seen["module_type"] = seen["module_type"].where(seen["module_type"].notna(), UNNAMED)
+    # of the family and type it was watched as: a book may name a module's family otherwise than its desk's
+    seen = seen.assign(**{name: seen["serial"].map(watched[name]) for name in ("family", "module_type")})
     with_part = seen["part_type"].notna().to_numpy()
     if listed is not None:
         with_part &= np.fromiter(

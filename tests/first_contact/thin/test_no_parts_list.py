@@ -35,3 +35,29 @@ def test_no_sentence_says_that_no_part_was_replaced_or_names_a_stand_in(worked):
     assert "no part is replaced" not in reasons
     assert "Alder/3" not in reasons
     assert "session minutes" not in reasons
+
+
+def test_fitments_of_modules_whose_family_the_desks_do_not_name_keep_their_faults(tmp_path):
+    slots = [(slot["desk"], slot["position"]) for slot in books.slots()]
+    serials = {place: f"S{place[0][0]}{place[1]}" for place in slots}
+    quarter = open_quarter(
+        books.write(
+            tmp_path / "book",
+            desks=books.desks(),
+            modules=[
+                dict(serial=serial, family=desk.lower(), module_type="input")
+                for (desk, _), serial in serials.items()
+            ],
+            fitments=[
+                dict(serial=serial, desk=desk, position=position, fitted_on="2020-01-01")
+                for (desk, position), serial in serials.items()
+            ],
+            tickets=books.tickets(),
+            repairs=books.repairs(books.tickets()),
+        ),
+        "2026Q3",
+    )
+    slots = quarter.forecast.slots
+    assert 6.0 < slots["expected_faults"].sum() < 9.0  # 30 in a year: 7.6 in 92 days
+    assert (slots["desk"][0], slots["position"][0]) == ("Alder", "3")
+    assert len(slots) == 16  # by hand: twelve and four
