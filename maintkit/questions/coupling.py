@@ -46,6 +46,8 @@ class Coupling:
         Median powered years since the modules of either style were made and last re-capped.
     nested : Nested or None
         None where all desks have one style.
+    by_slot : bool
+        Whether no fitments are on record, so that a slot stands for a module, however many it holds.
     most : int or None
         Faults beyond which the curves are of modules drawn by chance, where that was so.
     """
@@ -61,6 +63,7 @@ class Coupling:
     curves: dict
     first_day: object
     counts: dict
+    by_slot: bool = False
 
 
 @dataclass(frozen=True)
@@ -92,6 +95,7 @@ def capacitor_or_dc(quarter: Quarter) -> Coupling:
         nested=nesting(quarter),
         fewest=FEWEST_FOR_A_VERDICT,
         most=MOST if evidence.outgrown else None,
+        by_slot=not len(quarter.table("fitments")),
         table=table,
         curves=_curves(quarter),
         first_day=evidence.stays["from_on"].min().date() if len(evidence.stays) else None,
