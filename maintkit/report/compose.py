@@ -4,12 +4,14 @@ from types import SimpleNamespace
 
 from markupsafe import Markup
 
+from maintkit.quarter.recaps import prices_of
 from maintkit.questions import keep_next
 from maintkit.report import page_parts
 from maintkit.report import page_style as draw
 from maintkit.report import report_page as made
 from maintkit.report.answers import BY_NAME
 from maintkit.report.cautions import FIRST_JOB, GENERAL_REMINDER
+from maintkit.report.deciding import decisions, money_of
 from maintkit.report.tables import is_missing
 from maintkit.report.templates import told
 
@@ -61,14 +63,13 @@ def compose(quarter, findings: dict) -> str:
     else:
         page.tickets = page.leading = SimpleNamespace(tickets=0)
     page.past, page.forecast_now = _past(forecasts), _now(quarter, forecasts)
-    page.asked = SimpleNamespace(cost=None, hours=None, number=len(page.decisions))
+    _put_decisions(page, quarter, answers, findings, is_enough)
     if where is not None and where.next:
         page.marks = made.marks_of(where)
         page.figures["strips"] = made.strips_figure(where)
         page.has_modules = any(one.modules for one in where.next)
         page.has_years = any(not is_missing(one.years) for one in where.next)
         page.has_air = any(not is_missing(slot.air_c) for strip in where.strips for slot in strip.slots)
-    page.outcome = Markup("<p>No earlier decisions are on record.</p>")
     page.evidence = tuple(sheet for sheet in _sheets(quarter, answers, findings) if sheet.parts)
     return made.write_page(
         page,
@@ -91,11 +92,59 @@ ASKED = (
     "counted",
     "drying_out",
     "how_long_by_zone",
+    "pull_next",
+    "plan_buys",
+    "hot_bays",
+    "what_came_of_it",
 )
+
+
+def _put_decisions(page, quarter, answers: dict, findings: dict, is_enough: bool) -> None:
+    """Prices, what is to be decided, what is on the bench anyway, and what came of the last decisions."""
+    prices = prices_of(quarter)
+    page.currency = prices.currency
+    page.prices = money_of(answers["what_it_cost"], answers["if_nothing"], prices)
+    page.decisions = decisions(quarter, answers, findings, prices) if is_enough else ()
+    costs = [one.money for one in page.decisions if one.money is not None]
+    hours = [one.hours for one in page.decisions if one.hours is not None]
+    page.asked = SimpleFacts(
+        cost=sum(costs) if costs else None, hours=sum(hours) if hours else None, number=len(page.decisions)
+    )
+    came = answers["what_came_of_it"]
+    page.outcome = Markup("<p>{}</p>").format(
+        told("what_came_of_it", came)["title"] if came else "No earlier decisions are on record."
+    )
+    page.anyway = _anyway(findings)
+    if answers["plan_buys"] is not None and answers["plan_buys"].ways:
+        page.figures["ways"] = made.ways_figure(answers["plan_buys"].ways)
 
 
 def _facts(findings: dict, key: str):
     return findings[key].facts if key in findings else None
+
+
+def _anyway(findings: dict) -> tuple[Markup, ...]:
+    """What asks for the bench whatever is decided: runs of one fault that still go on."""
+    table = findings["module-or-slot"].table if "module-or-slot" in findings else None
+    if table is None or "alive" not in table:
+        return ()
+    alive = table[(table["verdict"] == "more than chance") & (table["alive"] == "yes")].head(4)
+    return tuple(
+        told(
+            "part_anyway",
+            SimpleFacts(
+                serials=row.serials,
+                desk=row.desk,
+                position=str(row.position),
+                pattern=row.pattern,
+                symptom=row.symptom,
+                faults=int(row.faults),
+                quiet=int(row.days_quiet),
+                last_work=row.last_work if isinstance(row.last_work, str) else None,
+            ),
+        )["title"]
+        for row in alive.itertuples()
+    )
 
 
 def period(quarter) -> str:
