@@ -67,7 +67,7 @@ def ask(
     if not position:
         desk, position = _slot_of(quarter, desk)
     answer = facts(quarter, desk, position, complaint)
-    blocks = told("what_is_it", shown(answer), paragraphs=("taken", *HEADS))
+    blocks = told("what_is_it", answer, paragraphs=("taken", *HEADS))
     heading = f"{answer.desk} {answer.position}" + (f', "{answer.complaint}"' if answer.complaint else "")
     records_line = f"Records to {answer.records_to:%-d %B %Y} ({answer.source})."
     lead = [heading[:400], *map(plain_text, blocks["taken"].splitlines()), records_line]
@@ -84,16 +84,7 @@ def bench_now(quarter: Quarter) -> str:
     from maintkit.questions.bench_now import facts
 
     found = facts(quarter)
-    more = {
-        "open": found.open,
-        "recent_number": len(found.recent),
-        "older_number": len(found.older),
-        "back_number": len(found.back),
-        "older_places": tuple(
-            dict.fromkeys(f"{one.desk} {one.position or ''}".strip() for one in found.older)
-        ),
-    }
-    blocks = told("bench_now", {**vars(found), **more}, paragraphs=tuple(BENCH_HEADS))
+    blocks = told("bench_now", found, paragraphs=tuple(BENCH_HEADS))
     text = terminal_text("", {head: _lines(blocks[name]) for name, head in BENCH_HEADS.items()})
     lead = f"The bench on {found.as_of:%-d %B %Y}: records of {found.source}"
     tail = 'A fault: maintkit ask DESK SLOT "what it does"        Work done: maintkit note'
@@ -128,22 +119,6 @@ def _slot_of(quarter: Quarter, serial: str) -> tuple[str, str]:
     return row["desk"], row["position"]
 
 
-def shown(answer) -> dict:
-    """The facts of the answer, and those numbers only its words need: odds out of ten, what was found or done in one word."""
-    return {
-        **vars(answer),
-        "likely": tuple(map(_with_odds, answer.likely)),
-        "rest": answer.rest and _with_odds(answer.rest),
-        "before": tuple({**vars(one), "finding_or_done": one.found or one.done} for one in answer.before),
-        "older": max(len(answer.before) - 5, 0),
-    }
-
-
-def _with_odds(one) -> dict:
-    more = {} if one.odds is None else {"odds_of_ten": 10 * one.odds, "one_in": 1 / max(one.odds, 1e-9)}
-    return {**vars(one), **more}
-
-
 def _lines(block: str) -> str:
     """The block with a line for each of its paragraphs."""
     return "\n".join(line for line in str(block).split("\n") if line.strip())
@@ -157,9 +132,7 @@ def write_answer(answer, blocks: dict, folder: Path) -> Path:
 
     name = f"ask-{file_name(f'{answer.desk}-{answer.position}').lower()}.html"
     facts = json.dumps(asdict(answer), indent=1, ensure_ascii=False, default=str)
-    html = page(
-        "ask.html.j2", f=shown(answer), blocks=blocks, heads=tuple(HEADS.items()), style=_style(answer)
-    )
+    html = page("ask.html.j2", f=answer, blocks=blocks, heads=tuple(HEADS.items()), style=_style(answer))
 
     def write(aside: Path) -> None:
         (aside / "ask.json").write_text(facts, encoding="utf-8")

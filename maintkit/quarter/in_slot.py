@@ -41,6 +41,10 @@ class Before:
     held_days: int | None
     is_quiet_since: bool
 
+    @property
+    def finding_or_done(self) -> str | None:
+        return self.found or self.done
+
 
 @dataclass(frozen=True)
 class Open:

@@ -91,6 +91,23 @@ class BenchNow:
         return len(self.recent) + len(self.older)
 
     @property
+    def recent_number(self) -> int:
+        return len(self.recent)
+
+    @property
+    def older_number(self) -> int:
+        return len(self.older)
+
+    @property
+    def back_number(self) -> int:
+        return len(self.back)
+
+    @property
+    def older_places(self) -> tuple[str, ...]:
+        """Where the older reports are, each slot once."""
+        return tuple(dict.fromkeys(f"{one.desk} {one.position or ''}".strip() for one in self.older))
+
+    @property
     def counts(self) -> dict:
         return {"open_reports": self.open, "back_after_repair": len(self.back)}
 

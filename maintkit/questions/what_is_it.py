@@ -13,6 +13,7 @@ from maintkit.quarter.quarter import Quarter
 from maintkit.records.wording import Heard, hear, vocabulary_beside
 
 SHOWN = 3  # candidates by name; the others together
+BEFORE_SHOWN = 5  # complaints before, in full
 CHECKED = 3
 HELD_DAYS = 30
 CHECK_MINUTES = {
@@ -48,6 +49,14 @@ class Candidate:
     high: float | None
     count: int
     of: int
+
+    @property
+    def odds_of_ten(self) -> float | None:
+        return None if self.odds is None else 10 * self.odds
+
+    @property
+    def one_in(self) -> float | None:
+        return 1 / self.odds if self.odds else None
 
 
 @dataclass(frozen=True)
@@ -144,6 +153,11 @@ class Answer:
     parts: tuple[Part, ...]
     documents: tuple[Document, ...]
     still_open: tuple[Open, ...]
+
+    @property
+    def older(self) -> int:
+        """Complaints before that the short answer leaves out."""
+        return max(len(self.before) - BEFORE_SHOWN, 0)
 
     @property
     def counts(self) -> dict:
