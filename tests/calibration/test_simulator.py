@@ -93,7 +93,7 @@ def test_work_that_is_missing_or_late_leaves_its_ticket():
 def test_useless_re_caps_are_written_but_leave_the_capacitors_as_they_were():
     works, useless = (draw_facility(f"worst first, re-caps {what}", 0) for what in ("work", "useless"))
     for facility in (works, useless):
-        assert (facility.recaps["day"] > 0).sum() > 80
+        assert (facility.recaps["day"] > 0).sum() > 50
     new, old = works.after_recap
     assert new < 0.85 * old
     new, old = useless.after_recap
