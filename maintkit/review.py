@@ -248,7 +248,7 @@ def work_sheets(review: Review, tables: dict) -> dict:
 
 
 def write_bench_cards(review: Review, folder: Path) -> None:
-    """A card to print and a workbook to fill in for the every module the plan pulls."""
+    """A card to print and a workbook to fill in for every module the plan pulls."""
     folder.mkdir(exist_ok=True)
     quarter = review.quarter
     cards = planned_cards(quarter) if _is_enough(quarter) else ()
