@@ -10,13 +10,13 @@ from tests.faults.conftest import HOME, command, held
 PAUSED = """
 import sys
 from maintkit.records import intake, store
-keep = intake._keep_table
+keep = intake.keep_rows
 def paused(*arguments):
-    if arguments[1].table.name == "tickets":
+    if arguments[1].name == "tickets":
         print("within", flush=True)
         sys.stdin.readline()
     return keep(*arguments)
-intake._keep_table = paused
+intake.keep_rows = paused
 print(store.load_into(sys.argv[1], sys.argv[2]).load, flush=True)
 """
 IN_USE = "records.duckdb is in use by another program. Close that program, then try again."

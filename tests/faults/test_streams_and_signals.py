@@ -59,13 +59,13 @@ WAITING = """
 import sys, time
 from maintkit import cli
 from maintkit.records import intake
-keep = intake._keep_table
+keep = intake.keep_rows
 def waiting(*arguments):
-    if arguments[1].table.name == "tickets":
+    if arguments[1].name == "tickets":
         print("within", flush=True)
         time.sleep(60)
     return keep(*arguments)
-intake._keep_table = waiting
+intake.keep_rows = waiting
 sys.exit(cli.main(sys.argv[1:]))
 """
 
