@@ -112,7 +112,7 @@ def test_a_new_file_is_whole_or_not_there_and_replaces_nothing(tmp_path):
 
 
 def test_serials_that_make_one_file_name_get_two():
-    assert file_names(["LM/045", "LMO-045", "lm 045", "x"]) == ["LMO-045", "LMO-045-2", "lm-045-3", "x"]
+    assert file_names(["LMO/045", "LMO-045", "lmo 045", "x"]) == ["LMO-045", "LMO-045-2", "lmo-045-3", "x"]
 
 
 @pytest.mark.parametrize("arguments", [("review", "--records"), ("check",)])

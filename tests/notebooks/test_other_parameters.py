@@ -117,7 +117,7 @@ def test_another_module_is_told_of_with_all_its_parts(demo):
     lists = [row for row in rows("parts_list") if (row["family"], row["module_type"]) == (module["family"], module["module_type"])]
     of_era = {row["part_type"]: int(row["quantity"]) for row in sorted(lists, key=lambda row: bool(row["board_era"]))
               if row["board_era"] in ("", module["board_era"])}
-    history, parts = run("05-one-module", records=demo, serial="lm-045 ")
+    history, parts = run("05-one-module", records=demo, serial="lmo-045 ")
     assert history.startswith("LMO-045 (monitor path, longshore), in Heron 25: ")
     assert parts.startswith(f"{sum(of_era.values())} parts in LMO-045; ")
 
