@@ -71,3 +71,9 @@ def test_outputs_hold_no_machine_path(cells):
     assert not re.search(
         r'"/(home|root|work|tmp|Users)/', json.dumps([cell.get("outputs", []) for cell in cells])
     )
+
+
+def test_outputs_load_nothing_from_afar(cells):
+    said = json.dumps([cell.get("outputs", []) for cell in cells])
+    assert not re.search(r"(src|href)=\\*[\"'](https?:)?//", said)
+    assert not any("execution" in cell["metadata"] for cell in cells)

@@ -16,6 +16,7 @@ class Drawing(go.Figure):
     """A figure as any other; a notebook draws it from ``application/vnd.plotly.v1+json``, which is all it shows."""
 
     _ipython_display_ = None  # plotly's own starts its renderers, which takes a second
+    _repr_html_ = None  # plotly's own names a script from afar
 
     def _repr_mimebundle_(self, include=None, exclude=None, **_) -> dict:
         drawn = json.loads(self.to_json(validate=False)) | {"config": PLAIN}

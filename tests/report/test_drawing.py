@@ -21,3 +21,11 @@ def test_it_has_no_buttons():
         "config"
     ]
     assert config["displayModeBar"] is False and config["displaylogo"] is False
+
+
+def test_a_notebook_is_handed_no_page_that_fetches_a_script():
+    """IPython asks a figure for every form it has; plotly's HTML would load its script from another host."""
+    from IPython.core.formatters import DisplayFormatter
+
+    data, _ = DisplayFormatter().format(interval_figure(ROWS, title="t", axis="a"))
+    assert set(data) == {"application/vnd.plotly.v1+json", "text/plain"}
