@@ -182,6 +182,7 @@ CHAPTERS = (
     Chapter(
         "records",
         (
+            Question("how_it_was_read", "reading"),
             Question("sound_records", "soundness:sound_records"),
             Question("life_readings", "readings:life_readings"),
         ),

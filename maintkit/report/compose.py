@@ -46,6 +46,9 @@ def compose(quarter, findings: dict) -> str:
     )
     forecasts = _forecasts(findings)
     page.days_so_far = _so_far(quarter)
+    read = answers["how_it_was_read"]
+    if read is not None and (read.lost or read.drafted):
+        page.warnings = (told("how_it_was_read", read)["title"],)
     is_enough = where is None or where.seen >= FEWEST_TO_SHOW
     if happened is not None and happened.desks:
         page.rows = _rows(quarter, happened, forecasts)
@@ -96,6 +99,7 @@ ASKED = (
     "plan_buys",
     "hot_bays",
     "what_came_of_it",
+    "how_it_was_read",
 )
 
 

@@ -1,0 +1,39 @@
+"""How much of the files was understood, and what was drafted from the entries: what a reader must know before anything else."""
+
+from dataclasses import dataclass
+
+from maintkit.quarter.quarter import Quarter
+from maintkit.records.understood import NotUnderstood, drafted_tables, what_was_not_understood
+
+
+@dataclass(frozen=True)
+class Drafted:
+    """A table that was not kept, and how many rows were drafted for it."""
+
+    table: str
+    rows: int
+
+
+@dataclass(frozen=True)
+class Reading:
+    """What of the files was not understood, and what was drafted.
+
+    ``lost`` are tables and columns of which so much was not understood that it must be said first: more than one row in
+    twenty, more than one filled cell in ten.
+    """
+
+    lost: tuple[NotUnderstood, ...]
+    drafted: tuple[Drafted, ...]
+
+    @property
+    def counts(self) -> dict:
+        return {"not_understood": sum(one.lost for one in self.lost)}
+
+
+def facts(quarter: Quarter) -> Reading:
+    """Tables and columns that were badly understood, and tables drafted from the entries."""
+    connection = quarter.records.connection
+    return Reading(
+        tuple(one for one in what_was_not_understood(connection) if one.comes_first),
+        tuple(Drafted(name, rows) for name, rows in drafted_tables(connection).items() if rows),
+    )
