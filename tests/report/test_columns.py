@@ -44,6 +44,9 @@ CHECK_COLUMNS = [
 ]
 FIRST = {
     "desk": lambda quarter: quarter.table("desks")["desk"],
+    "position": lambda quarter: quarter.slots.loc[
+        quarter.slots["desk"] == quarter.table("desks")["desk"].iloc[0], "position"
+    ],
     "serial": lambda quarter: quarter.evidence.roster["serial"],
     "part_type": lambda quarter: quarter.evidence.part_spells["part_type"],
 }

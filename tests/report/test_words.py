@@ -54,6 +54,12 @@ class Filled(dict):
     def __missing__(self, name):
         return 2.5
 
+    def __contains__(self, name):
+        return True
+
+    def __bool__(self):
+        return True
+
 
 def choices(kind, missing: bool) -> list:
     """Values a field of that type may have: those that say least where ``missing``, else some of each."""
