@@ -157,7 +157,8 @@ def _past(groups, hazards, modules, stays, faults, places, record_end):
 
     if record_end is None:
         record_end = (stays["to_on"].max() - pd.Timedelta(1, "D")).date()
-    edges = quarter_edges(stays["from_on"].min(), record_end)
+    first_on = stays["from_on"].min() if len(stays) else record_end  # no module was ever watched
+    edges = quarter_edges(first_on, record_end)
     failures = part_failures(groups, hazards, edges)
     row = pd.Index(groups.serials, dtype=object).get_indexer(modules["serial"])
     failures = np.vstack([failures, np.zeros((1, failures.shape[1]))])[
@@ -172,7 +173,7 @@ def _with_factors(ahead: Ahead, factors: Factors, modules):
     import pandas as pd
 
     rows = ahead.modules["row"].to_numpy()
-    slot = pd.MultiIndex.from_tuples(factors.past.places).get_indexer(
+    slot = pd.MultiIndex.from_tuples(factors.past.places, names=PLACE).get_indexer(
         pd.MultiIndex.from_frame(ahead.modules[PLACE])
     )
     desk = np.searchsorted(factors.past.desks, ahead.modules["desk"].to_numpy(str))

@@ -145,7 +145,7 @@ USUAL = {
     "last_of_them": "1 kind of part no longer made, none of which was used on record: no end can be told.",
     "cooler_air": "The makers' law counts air below 40 °C as 40, so by it air 5 °C cooler would change nothing on Curlew; these "
     "records cannot tell.",
-    "off_at_night": "Powered 84 hours a week, faults a year would go: Curlew from 3.0 to 1.6 (0.9 to 2.8), if switching on and off "
+    "off_at_night": "Powered 84 hours a week, faults a year would go: Curlew from 2.9 to 1.5 (0.5 to 2.7), if switching on and off "
     "cost nothing, which these records cannot know.",
     "held_against_siblings": "0 faults within 30 days of 5 pieces of work: it takes 5 to say whether work holds.",
     "held_by_recaps": "In no group of boards did 5 faults follow work within 30 days: too few to say whether re-capped boards hold "
@@ -172,7 +172,7 @@ SAID = {
         "recap_cost": "saltmarsh channel costs within 5 % of the least re-capped anywhere from every 6.2 to every 11 powered years: 0.24 hours a year.",
         "recaps_left": "1 board with electrolytics in service, never re-capped on record; 1 is past the interval.",
         "one_more_spare": "Enough for 95 % of pulls to find a spare at once: 1 channel (7 pulls on record).",
-        "off_at_night": "Powered 84 hours a week, faults a year would go: Curlew from 0.7 to 0.4 (0.2 to 0.6), if switching on and "
+        "off_at_night": "Powered 84 hours a week, faults a year would go: Curlew from 0.7 to 0.4 (0.2 to 0.7), if switching on and "
         "off cost nothing, which these records cannot know.",
         "held_against_siblings": NO_SIBLINGS,
         "comes_back": f"{NEVER_BACK} (7 faults, 7 pieces of work).",
@@ -266,7 +266,7 @@ def test_the_sentence_is_true_of_the_book(book, question):
     [
         (
             {},
-            "Pull 4 modules for overhaul in 2024Q4 and 4 by the end of 2025Q3, C1, C3, C2 and C4 first. That takes 4 of 320 bench hours",
+            "Pull 4 modules for overhaul in 2024Q4 and 4 by the end of 2025Q3, C2, C3, C1 and C4 first. That takes 4 of 320 bench hours",
         ),
         (
             {"bench_hours": 0},
@@ -275,7 +275,7 @@ def test_the_sentence_is_true_of_the_book(book, question):
         ),
         (
             {"bench_hours": 1},
-            "Pull 1 module for overhaul in 2024Q4 and 1 by the end of 2025Q3, C1 first. That takes 1 of 4 bench hours",
+            "Pull 1 module for overhaul in 2024Q4 and 1 by the end of 2025Q3, C2 first. That takes 1 of 4 bench hours",
         ),
         (
             {"least_minutes": 1e6},

@@ -41,7 +41,7 @@ def records():
         "tickets": [ticket(1, 1, closed_on="2024-01-01"), ticket(2, 3), ticket(3, 5)],
         "repairs": [
             *(work(number, 2 * number - 1, ticket=f"T{number}") for number in (1, 2, 3)),
-            *(work(number, number) for number in (4, 6, 8)),
+            *(work(number, number, action="reflow") for number in (4, 6, 8)),
         ],
         "positions": [{"desk": "Heron", "position": str(number)} for number in range(1, 10)],
     }
