@@ -27,6 +27,7 @@ NO_NUMBER = re.compile(
     re.ASCII,
 )
 NAMES = {
+    "review": ["2024Q2", "2024Q3"],
     "desk": ["Heron", "Curlew", "Ibis"],
     "serial": [f"M{number}" for number in range(9)],
     "position": ["1", "2", "3", "A4"],
@@ -54,6 +55,8 @@ ROWS = {
     "inspections": 6,
     "power": 3,
     "bookings": 4,
+    "decisions": 6,
+    "documents": 3,
 }
 LIKELY = {"outcome": "fault found", "action": "replace", "cause": "confirmed", "planned": "no"}
 BEGUN = {"records_from": 0, "fitted_on": 400, "made_on": 9000}
