@@ -10,8 +10,17 @@ from pathlib import Path
 
 import pytest
 
-OPTIONS = ("--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking",
-           "--disable-component-update", "--disable-sync", "--remote-debugging-port=0", "--remote-allow-origins=*")
+OPTIONS = (
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--remote-debugging-port=0",
+    "--remote-allow-origins=*",
+)
 
 
 class Browser:
@@ -20,11 +29,16 @@ class Browser:
     def __init__(self, folder: Path):
         import websocket
 
-        program = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+        program = (
+            shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+        )
         if program is None:
             pytest.skip("the notebooks are looked at in Chromium, and no chromium is on the PATH")
-        self._process = subprocess.Popen([program, *OPTIONS, f"--user-data-dir={folder}"], stdout=subprocess.DEVNULL,
-                                         stderr=subprocess.DEVNULL)
+        self._process = subprocess.Popen(
+            [program, *OPTIONS, f"--user-data-dir={folder}"],
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+        )
         port = waited(lambda: (folder / "DevToolsActivePort").read_text().split()[0], 60)
         request = urllib.request.Request(f"http://127.0.0.1:{port}/json/new?about:blank", method="PUT")
         with urllib.request.urlopen(request) as told:
@@ -72,7 +86,13 @@ class Browser:
 
     def open(self, address: str, *, width: int, height: int) -> None:
         """Go to a page, seen through a window of that size."""
-        self.call("Emulation.setDeviceMetricsOverride", width=width, height=height, deviceScaleFactor=1, mobile=False)
+        self.call(
+            "Emulation.setDeviceMetricsOverride",
+            width=width,
+            height=height,
+            deviceScaleFactor=1,
+            mobile=False,
+        )
         self.call("Page.navigate", url=address)
 
     def click(self, text: str, within: str) -> None:
@@ -84,7 +104,9 @@ class Browser:
             var box = found.getBoundingClientRect();
             return [box.x + box.width / 2, box.y + box.height / 2]; }})()""")
         for kind in ("mouseMoved", "mousePressed", "mouseReleased"):
-            self.call("Input.dispatchMouseEvent", type=kind, x=place[0], y=place[1], button="left", clickCount=1)
+            self.call(
+                "Input.dispatchMouseEvent", type=kind, x=place[0], y=place[1], button="left", clickCount=1
+            )
 
     def picture(self, path: Path) -> None:
         """What the window shows, as a PNG file."""

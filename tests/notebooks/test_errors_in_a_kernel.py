@@ -15,8 +15,13 @@ def test_a_mistake_in_the_first_cell_is_shown_as_its_sentence_and_a_mistake_of_o
     cells = ['from maintkit import open_quarter\nopen_quarter("../data_demo", "2026Q5")', "[].pop()"]
     notebook = nbformat.v4.new_notebook(cells=[nbformat.v4.new_code_cell(cell) for cell in cells])
     ports = {} if sys.platform == "win32" else {"transport": "ipc", "ip": str(tmp_path / "kernel")}
-    NotebookClient(notebook, kernel_name="python3", allow_errors=True, config=Config({"AsyncKernelManager": ports}),
-                   resources={"metadata": {"path": str(HOME)}}).execute()
+    NotebookClient(
+        notebook,
+        kernel_name="python3",
+        allow_errors=True,
+        config=Config({"AsyncKernelManager": ports}),
+        resources={"metadata": {"path": str(HOME)}},
+    ).execute()
     own, other = (cell.outputs[-1] for cell in notebook.cells)
     assert (own.ename, own.evalue, own.traceback) == ("RecordsError", SAID, [SAID])
     assert other.ename == "IndexError" and len(other.traceback) > 1

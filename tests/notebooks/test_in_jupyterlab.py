@@ -17,7 +17,7 @@ from tests.notebooks.run import HOME, NAMES
 pytestmark = pytest.mark.slow
 TOKEN = "spoken-softly"
 SECONDS = 90
-HIGH_PX = 9000           # high enough that JupyterLab draws nearly every cell at once
+HIGH_PX = 9000  # high enough that JupyterLab draws nearly every cell at once
 PROMPTS = "Array.from(document.querySelectorAll('.jp-CodeCell .jp-InputPrompt')).map(function (one) { return one.innerText.trim(); })"
 READY = f"""{PROMPTS}.length > 0 && fetch("/api/sessions").then(function (told) {{ return told.json(); }}).then(function (all) {{
   return all.some(function (one) {{ return one.name === NAME && one.kernel.connections > 0
@@ -66,12 +66,29 @@ def lab(place, tmp_path_factory):
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
-    settings = {f"JUPYTER_{what}_DIR": str(place / "settings" / what) for what in ("CONFIG", "DATA", "RUNTIME")}
-    command = [sys.executable, "-m", "jupyter", "lab", "--no-browser", "--allow-root", "--ServerApp.ip=127.0.0.1",
-               f"--ServerApp.port={port}", f"--IdentityProvider.token={TOKEN}", f"--ServerApp.root_dir={place}",
-               "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate"]
-    server = subprocess.Popen(command, env={**os.environ, **settings, "PYTHONPATH": str(HOME.parent)}, cwd=place,
-                              stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    settings = {
+        f"JUPYTER_{what}_DIR": str(place / "settings" / what) for what in ("CONFIG", "DATA", "RUNTIME")
+    }
+    command = [
+        sys.executable,
+        "-m",
+        "jupyter",
+        "lab",
+        "--no-browser",
+        "--allow-root",
+        "--ServerApp.ip=127.0.0.1",
+        f"--ServerApp.port={port}",
+        f"--IdentityProvider.token={TOKEN}",
+        f"--ServerApp.root_dir={place}",
+        "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
+    ]
+    server = subprocess.Popen(
+        command,
+        env={**os.environ, **settings, "PYTHONPATH": str(HOME.parent)},
+        cwd=place,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
     waited(lambda: urllib.request.urlopen(f"http://127.0.0.1:{port}/api").status == 200, SECONDS)
     yield f"http://127.0.0.1:{port}/lab/tree/notebooks/"
     server.terminate()
@@ -96,19 +113,35 @@ def run_all(browser: Browser, lab: str, name: str) -> None:
 def test_it_runs_from_the_menu_and_draws_its_figures(lab, browser, place, name):
     run_all(browser, lab, name)
     browser.wait(RUN_THROUGH, SECONDS)
-    figures = sum(".figure" in "".join(cell["source"]) for cell in without_outputs(name)["cells"] if cell["cell_type"] == "code")
-    seen = browser.wait(f"(function (seen) {{ return seen.figures === {figures} && seen.undrawn === 0 && seen; }})({SEEN})", SECONDS)
+    figures = sum(
+        ".figure" in "".join(cell["source"])
+        for cell in without_outputs(name)["cells"]
+        if cell["cell_type"] == "code"
+    )
+    seen = browser.wait(
+        f"(function (seen) {{ return seen.figures === {figures} && seen.undrawn === 0 && seen; }})({SEEN})",
+        SECONDS,
+    )
     assert (seen["errors"], seen["missing"], seen["left"]) == (0, 0, 0)
     assert "Traceback" not in seen["text"]
 
 
 def test_a_mistake_in_the_first_cell_ends_in_one_sentence(lab, browser):
     run_all(browser, lab, "mistaken")
-    said = browser.wait("(document.querySelector('.jp-OutputArea-output[data-mime-type$=\".error\"], .jp-OutputArea-output[data-mime-type$=\".stderr\"]') || {}).innerText", SECONDS)
-    assert said.startswith("Serial: found 'SCH-12'. No module of that serial is on the roster. Nearest: SCH-012, ")
+    said = browser.wait(
+        '(document.querySelector(\'.jp-OutputArea-output[data-mime-type$=".error"], .jp-OutputArea-output[data-mime-type$=".stderr"]\') || {}).innerText',
+        SECONDS,
+    )
+    assert said.startswith(
+        "Serial: found 'SCH-12'. No module of that serial is on the roster. Nearest: SCH-012, "
+    )
     assert "Traceback" not in said and ".py" not in said
 
 
 def test_the_browser_asked_no_other_machine(browser):
     assert browser.requests
-    assert not [address for address in browser.requests if address.startswith("http") and not address.startswith("http://127.0.0.1:")]
+    assert not [
+        address
+        for address in browser.requests
+        if address.startswith("http") and not address.startswith("http://127.0.0.1:")
+    ]

@@ -11,8 +11,9 @@ from maintkit.records.errors import RecordsError
 from tests.demo import truth
 from tests.notebooks.run import NAMES, parameters, run
 
-LONG = ("00-start-here", "01-quarterly-review", "09-are-the-records-sound")       # some seconds each
+LONG = ("00-start-here", "01-quarterly-review", "09-are-the-records-sound")  # some seconds each
 QUICK = [name for name in NAMES if name not in LONG]
+OWN = ("10-your-own-question", "11-what-is-it-this-time")  # show tables of their own beside sentences
 EVERY = [*QUICK, *(pytest.param(name, marks=pytest.mark.slow) for name in LONG)]
 PAST, FIRST = "2020Q1", "2014Q4"
 PAST_DAYS = (date(2020, 1, 1), date(2020, 3, 31))
@@ -29,8 +30,13 @@ def rows(name: str) -> list[dict]:
 def tickets_raised(first: date, last: date) -> list[dict]:
     """Tickets of the file that can be read, raised between two days, both inclusive."""
     desks = {row["desk"] for row in rows("desks")}
-    kept = {row["ticket"]: row for row in reversed(rows("tickets"))
-            if row["desk"].strip() in desks and row["impact"] != "sesion stopped" and row["raised_on"] != "2021-02-31"}
+    kept = {
+        row["ticket"]: row
+        for row in reversed(rows("tickets"))
+        if row["desk"].strip() in desks
+        and row["impact"] != "sesion stopped"
+        and row["raised_on"] != "2021-02-31"
+    }
     return [row for row in kept.values() if first <= date.fromisoformat(row["raised_on"]) <= last]
 
 
@@ -51,12 +57,23 @@ def usual(name: str) -> list[str]:
 
 
 @pytest.mark.parametrize("name", NAMES)
-@pytest.mark.parametrize(("quarter", "said"), [
-    ("2027Q1", "Quarter 2027Q1 begins on 2027-01-01, but the last ticket or repair on record is of 2026-09-28. "
-               "Choose 2026Q3 or earlier, or load newer records."),
-    ("2014Q3", "Quarter 2014Q3 ends on 2014-09-30, but the records of the first desk begin on 2014-10-01. "
-               "Choose 2014Q4 or later."),
-    *((label, f"Quarter: found {str(label)!r}. A quarter is a year, Q and 1 to 4. Write it like 2026Q3.") for label in UNREADABLE)])
+@pytest.mark.parametrize(
+    ("quarter", "said"),
+    [
+        (
+            "2014Q3",
+            "Quarter 2014Q3 ends on 2014-09-30, but the records of the first desk begin on 2014-10-01. "
+            "Choose 2014Q4 or later.",
+        ),
+        *(
+            (
+                label,
+                f"Quarter: found {str(label)!r}. A quarter is a year, Q and 1 to 4. Write it like 2026Q3.",
+            )
+            for label in UNREADABLE
+        ),
+    ],
+)
 def test_a_quarter_that_cannot_be_asked_for_is_a_sentence(demo, name, quarter, said):
     with pytest.raises(RecordsError, match=f"^{re.escape(said)}$"):
         run(name, records=demo, quarter=quarter)
@@ -64,10 +81,16 @@ def test_a_quarter_that_cannot_be_asked_for_is_a_sentence(demo, name, quarter, s
 
 @pytest.mark.parametrize("name", NAMES)
 def test_records_that_are_not_there_are_a_sentence(name, tmp_path):
-    for records, said in (("../no-such-folder", "There is no folder or workbook '../no-such-folder'. Check the path."),
-                          (str(tmp_path), f"The folder '{tmp_path}' holds no CSV file. Put one CSV file a table there."),
-                          (str(tmp_path / "none.duckdb"), "There is no store "), ("", "Records: found ''. Name the folder,"),
-                          (None, "Records: found None. Name the folder,")):
+    for records, said in (
+        ("../no-such-folder", "There is no folder or workbook '../no-such-folder'. Check the path."),
+        (
+            str(tmp_path),
+            f"The folder '{tmp_path}' holds no CSV file and no workbook. Put one file a table there.",
+        ),
+        (str(tmp_path / "none.duckdb"), "There is no store "),
+        ("", "Records: found ''. Name the folder,"),
+        (None, "Records: found None. Name the folder,"),
+    ):
         with pytest.raises(RecordsError, match=re.escape(said)):
             run(name, records=records)
 
@@ -75,7 +98,8 @@ def test_records_that_are_not_there_are_a_sentence(name, tmp_path):
 @pytest.mark.parametrize("name", EVERY)
 def test_the_first_quarter_of_the_records_has_a_sentence_for_everything(demo, name):
     said = sentences(run(name, records=demo, quarter=FIRST))
-    assert said and all(sentence.rstrip().endswith(".") for sentence in said)
+    if name not in OWN:
+        assert said and all(sentence.rstrip().endswith(".") for sentence in said)
     assert not [sentence for sentence in said if re.search(r"\bnan\b|\bNone\b|\binf\b", sentence)]
 
 
@@ -89,14 +113,20 @@ def test_a_past_quarter_is_answered_and_nothing_later_is_named(demo, name):
 def test_the_donors_of_a_past_quarter_are_those_that_sat_in_no_desk_then(demo):
     out = {row["serial"] for row in rows("modules")}
     end = PAST_DAYS[1].isoformat()
-    held = {row["serial"] for row in rows("fitments") if row["fitted_on"] <= end < (row["removed_on"] or "9999")}
+    held = {
+        row["serial"] for row in rows("fitments") if row["fitted_on"] <= end < (row["removed_on"] or "9999")
+    }
     said = sentences(run("04-which-donors-to-keep", records=demo, quarter=PAST))[0]
     assert 0 < number_in(r"^([\d,]+) modules in no desk", said) <= len(out - held)
 
 
 def test_fewer_faults_were_seen_by_then(demo):
-    counts = [number_in(r"; ([\d,]+) faults in", run("03-capacitor-or-dc-coupled", records=demo, quarter=quarter)[0])
-              for quarter in (FIRST, PAST, "2026Q3")]
+    counts = [
+        number_in(
+            r"; ([\d,]+) faults in", run("03-capacitor-or-dc-coupled", records=demo, quarter=quarter)[0]
+        )
+        for quarter in (FIRST, PAST, "2026Q3")
+    ]
     assert counts == sorted(counts) and counts[0] < counts[1] < counts[2]
 
 
@@ -114,9 +144,16 @@ def test_another_kind_of_part_is_told_of(demo):
 
 def test_another_module_is_told_of_with_all_its_parts(demo):
     module = next(row for row in rows("modules") if row["serial"] == "LMO-045")
-    lists = [row for row in rows("parts_list") if (row["family"], row["module_type"]) == (module["family"], module["module_type"])]
-    of_era = {row["part_type"]: int(row["quantity"]) for row in sorted(lists, key=lambda row: bool(row["board_era"]))
-              if row["board_era"] in ("", module["board_era"])}
+    lists = [
+        row
+        for row in rows("parts_list")
+        if (row["family"], row["module_type"]) == (module["family"], module["module_type"])
+    ]
+    of_era = {
+        row["part_type"]: int(row["quantity"])
+        for row in sorted(lists, key=lambda row: bool(row["board_era"]))
+        if row["board_era"] in ("", module["board_era"])
+    }
     history, parts = run("05-one-module", records=demo, serial="lmo-045 ")
     assert history.startswith("LMO-045 (monitor path, longshore), in Heron 25: ")
     assert parts.startswith(f"{sum(of_era.values())} parts in LMO-045; ")
@@ -132,30 +169,59 @@ def test_other_air_and_other_hours_are_those_asked_for(demo):
     cooler, _, warmer, nights = run("07-is-it-the-heat", records=demo, change_c=-2, hours_a_week=120)
     assert (cooler[:15], warmer[:15]) == ("Air 2 °C cooler", "Air 2 °C warmer")
     assert nights.startswith("Powered 120 hours a week, ")
-    assert run("07-is-it-the-heat", records=demo, change_c=0)[0].startswith("Air as warm as it is: Heron would go on with ")
+    assert run("07-is-it-the-heat", records=demo, change_c=0)[0].startswith(
+        "Air as warm as it is: Heron would go on with "
+    )
 
 
 def test_names_that_are_not_on_record_are_a_sentence_with_the_nearest(demo):
     for name, changed, said in (
-            ("02-which-parts-wear-out", {"part_type": "rotary pots"},
-             r"Part type: found 'rotary pots'. No part of that type has a known age in these records. Choose one of: rotary pot, "),
-            ("05-one-module", {"serial": "LMO-45"},
-             r"Serial: found 'LMO-45'. No module of that serial is on the roster. Nearest: LMO-045, "),
-            ("05-one-module", {"serial": None}, "Serial: found None. ")):
+        (
+            "02-which-parts-wear-out",
+            {"part_type": "rotary pots"},
+            r"Part type: found 'rotary pots'. No part of that type has a known age in these records. Choose one of: rotary pot, ",
+        ),
+        (
+            "05-one-module",
+            {"serial": "LMO-45"},
+            r"Serial: found 'LMO-45'. No module of that serial is on the roster. Nearest: LMO-045, ",
+        ),
+        ("05-one-module", {"serial": None}, "Serial: found None. "),
+    ):
         with pytest.raises(RecordsError, match=f"^{re.escape(said)}"):
             run(name, records=demo, **changed)
 
 
-@pytest.mark.parametrize(("name", "changed", "said"), [
-    ("04-which-donors-to-keep", {"shelf_places": "20"}, "shelf_places: found '20'. It must be a number of 0 or more, written without quotes."),
-    ("04-which-donors-to-keep", {"shelf_places": -1}, "shelf_places: found -1. "),
-    ("06-when-to-re-cap", {"bench_hours": "80"}, "bench_hours: found '80'. It must be a number of 0 or more, written without quotes."),
-    ("06-when-to-re-cap", {"bench_hours": None}, "bench_hours: found None. "),
-    ("06-when-to-re-cap", {"bench_hours": float("nan")}, "bench_hours: found nan. "),
-    ("07-is-it-the-heat", {"change_c": "5"}, "change_c: found '5'. It must be a number from -30 to 30 °C, written without quotes."),
-    ("07-is-it-the-heat", {"change_c": 1000}, "change_c: found 1000. "),
-    ("07-is-it-the-heat", {"hours_a_week": 0}, "hours_a_week: found 0. It must be a number from 1 to 168 h, written without quotes."),
-    ("07-is-it-the-heat", {"hours_a_week": True}, "hours_a_week: found True. ")])
+@pytest.mark.parametrize(
+    ("name", "changed", "said"),
+    [
+        (
+            "04-which-donors-to-keep",
+            {"shelf_places": "20"},
+            "shelf_places: found '20'. It must be a number of 0 or more, written without quotes.",
+        ),
+        ("04-which-donors-to-keep", {"shelf_places": -1}, "shelf_places: found -1. "),
+        (
+            "06-when-to-re-cap",
+            {"bench_hours": "80"},
+            "bench_hours: found '80'. It must be a number of 0 or more, written without quotes.",
+        ),
+        ("06-when-to-re-cap", {"bench_hours": None}, "bench_hours: found None. "),
+        ("06-when-to-re-cap", {"bench_hours": float("nan")}, "bench_hours: found nan. "),
+        (
+            "07-is-it-the-heat",
+            {"change_c": "5"},
+            "change_c: found '5'. It must be a number from -30 to 30 °C, written without quotes.",
+        ),
+        ("07-is-it-the-heat", {"change_c": 1000}, "change_c: found 1000. "),
+        (
+            "07-is-it-the-heat",
+            {"hours_a_week": 0},
+            "hours_a_week: found 0. It must be a number from 1 to 168 h, written without quotes.",
+        ),
+        ("07-is-it-the-heat", {"hours_a_week": True}, "hours_a_week: found True. "),
+    ],
+)
 def test_a_number_that_makes_no_sense_is_a_sentence(demo, name, changed, said):
     with pytest.raises(RecordsError, match=f"^{re.escape(said)}"):
         run(name, records=demo, **changed)
@@ -177,7 +243,13 @@ def test_the_last_complete_quarter_is_taken_where_none_is_named(name):
 @pytest.mark.parametrize("name", ["00-start-here", "01-quarterly-review"])
 def test_the_minutes_of_a_past_quarter_are_those_of_its_tickets(demo, name):
     minutes = sum(int(row["minutes_lost"] or 0) for row in tickets_raised(*PAST_DAYS))
-    assert number_in(r"^2020Q1: [\d,]+ faults and ([\d,]+) session minutes lost", run(name, records=demo, quarter=PAST)[0]) == minutes
+    assert (
+        number_in(
+            r"^2020Q1: [\d,]+ faults and ([\d,]+) session minutes lost",
+            run(name, records=demo, quarter=PAST)[0],
+        )
+        == minutes
+    )
 
 
 @pytest.mark.slow
@@ -189,10 +261,16 @@ def test_the_tickets_of_a_past_quarter_are_those_raised_up_to_its_end(demo):
 @pytest.mark.slow
 def test_another_desk_is_told_of(demo):
     *_, curlew, _ = run("00-start-here", records=demo, desk=" curlew")
-    assert curlew.startswith("Curlew: ") and f"of {sum(row['desk'] == 'Curlew' for row in rows('positions'))} rows" in curlew
+    assert (
+        curlew.startswith("Curlew: ")
+        and f"of {sum(row['desk'] == 'Curlew' for row in rows('positions'))} rows" in curlew
+    )
     assert "Heron" not in curlew
     retired = run("00-start-here", records=demo, desk="Plover")
     assert retired[-2].startswith("Plover: out of service since 2021-06-30; ")
     for desk in ("Hern", "", None, 3):
-        with pytest.raises(RecordsError, match=rf"^Desk: found {desk!r}\. No desk of that name is on record\. Choose one of: .*Heron"):
+        with pytest.raises(
+            RecordsError,
+            match=rf"^Desk: found {desk!r}\. No desk of that name is on record\. Choose one of: .*Heron",
+        ):
             run("00-start-here", records=demo, desk=desk)
