@@ -163,7 +163,7 @@ def complaints_here(quarter: Quarter, desk: str, position: str, here) -> tuple[B
     words = quarter.table("repairs").set_index("repair")
     work = evidence.work
     found = []
-    for row in own.itertuples():
+    for row, outcome in zip(own.itertuples(), own["class"], strict=True):
         done = work[work["event_id"] == row.event_id]
         last = done.iloc[-1] if len(done) else None
         later = own[
@@ -188,15 +188,12 @@ def complaints_here(quarter: Quarter, desk: str, position: str, here) -> tuple[B
                 else " ".join(filter(None, (last["action"], text_of(last["part_type"])))),
                 None if last is None else text_of(last["ref"]),
                 None if last is None else text_of(last["cause"]),
-                "",
+                outcome,
                 gap,
                 gap is None,
             )
         )
-    classes = own["class"].tolist()
-    return tuple(
-        Before(**{**vars(one), "outcome": outcome}) for one, outcome in zip(found, classes, strict=True)
-    )[::-1]
+    return tuple(found[::-1])
 
 
 def open_here(quarter: Quarter, desk: str, position: str) -> tuple[Open, ...]:

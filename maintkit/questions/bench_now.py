@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
+from maintkit.quarter.in_slot import text_of
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.resources import bench_queue, spare_modules
 
@@ -132,7 +133,13 @@ def facts(quarter: Quarter) -> BenchNow:
         waiting["happened_on"].min().date() if len(waiting) else None,
         _waiting(quarter),
         tuple(
-            Back(_text(row.serial), row.desk, _text(row.position), _text(row.symptom), row.happened_on.date())
+            Back(
+                text_of(row.serial),
+                row.desk,
+                text_of(row.position),
+                text_of(row.symptom),
+                row.happened_on.date(),
+            )
             for row in back.sort_values("happened_on", ascending=False, kind="stable").itertuples()
         ),
         int((work["done_on"].gt(since) & ~work["planned"].eq("yes")).sum()),
@@ -142,19 +149,15 @@ def facts(quarter: Quarter) -> BenchNow:
     )
 
 
-def _text(value) -> str | None:
-    return None if value is None or value != value else str(value)
-
-
 def _report(row) -> Report:
     return Report(
         row.event_id,
         row.happened_on.date(),
         row.desk,
-        _text(row.position),
-        _text(row.symptom),
-        _text(row.serial),
-        _text(row.impact),
+        text_of(row.position),
+        text_of(row.symptom),
+        text_of(row.serial),
+        text_of(row.impact),
     )
 
 
@@ -175,7 +178,7 @@ def _due(quarter: Quarter) -> tuple[Due, ...]:
         Due(
             None if row.due_on != row.due_on else row.due_on.date(),
             row.what,
-            _text(row.agreed),
+            text_of(row.agreed),
             row.due_on == row.due_on and row.due_on.date() < quarter.last_day,
         )
         for row in table.itertuples()

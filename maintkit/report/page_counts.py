@@ -4,8 +4,6 @@ from maintkit.report.page_style import (
     ACCENT,
     HAIR,
     INK,
-    NARROW,
-    QUIET,
     blank_figure,
     grid,
     label,
@@ -158,44 +156,5 @@ def stacked_minutes(width: int, quarters, desks: dict, forecasts=(), ahead=None,
         range=[-0.6, len(names) - 0.3],
         showline=True,
         linecolor=INK,
-    )
-    return figure
-
-
-def kinds_side_by_side(width: int, kinds, left, right, *, names: tuple[str, str], counts: tuple[str, str]):
-    """Rates by kind of part of two groups on one scale, side by side; the largest of each is marked."""
-
-    figure = blank_figure(
-        width, 20 * len(kinds) + 62, left=104 if width > NARROW else 92, right=44, top=34, bottom=20
-    )
-    top = max([*left, *right, 1e-9])
-    share = 0.56
-    for number, (_kind, one, two) in enumerate(zip(kinds, left, right, strict=True)):
-        y = -number
-        for value, begin, colour, side in ((one, 0.0, ACCENT, left), (two, share + 0.06, INK, right)):
-            wide = value / top * (share - 0.04)
-            figure.add_shape(
-                type="rect",
-                x0=begin,
-                x1=begin + wide,
-                y0=y - 0.3,
-                y1=y + 0.3,
-                fillcolor=colour,
-                line={"width": 0},
-            )
-            is_most = value == max(side) and value > 0
-            label(figure, begin + wide, y, shown(value), bold=is_most, colour=colour if is_most else INK)
-    for begin, name, count, colour in zip((0.0, share + 0.06), names, counts, (ACCENT, INK), strict=True):
-        label(figure, begin, 1, name, colour=colour, bold=True, shift=(0, 0), yanchor="bottom")
-        label(figure, begin, -len(kinds) + 0.35, count, colour=QUIET, shift=(0, -4), yanchor="top")
-        figure.add_shape(
-            type="line", x0=begin, x1=begin, y0=-len(kinds) + 0.5, y1=0.5, line={"color": INK, "width": 0.8}
-        )
-    figure.update_xaxes(visible=False, range=[0, 1.04])
-    figure.update_yaxes(
-        range=[-len(kinds) - 0.2, 0.9],
-        tickvals=[-number for number in range(len(kinds))],
-        ticktext=[figure_text(kind) for kind in kinds],
-        tickfont={"color": INK},
     )
     return figure
