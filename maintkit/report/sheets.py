@@ -99,7 +99,7 @@ def file_name(text: str) -> str:
 
     Examples
     --------
-    >>> file_name("LM/045"), file_name("../x")
+    >>> file_name("LMO/045"), file_name("../x")
     ('LMO-045', 'x')
     """
     kept = "".join(one if one.isalnum() or one in "-._" else "-" for one in visible(text))
@@ -111,8 +111,8 @@ def file_names(texts) -> list[str]:
 
     Examples
     --------
-    >>> file_names(["LM/045", "LMO-045", "lm 045"])
-    ['LMO-045', 'LMO-045-2', 'lm-045-3']
+    >>> file_names(["LMO/045", "LMO-045", "lmo 045"])
+    ['LMO-045', 'LMO-045-2', 'lmo-045-3']
     """
     names = []
     for text in texts:
