@@ -4,6 +4,7 @@ import csv
 import json
 import os
 import re
+import shutil
 import subprocess
 import sys
 import unicodedata
@@ -175,16 +176,34 @@ def test_a_terminal_that_knows_few_letters_still_gets_its_answer(tmp_path):
     assert b"there is no such file or folder" in done.stderr
 
 
-def test_hostile_headings_are_refused_in_words_that_steer_nothing(hostile_book, tmp_path):
-    book = tmp_path / "book"
-    book.mkdir()
-    for path in hostile_book.iterdir():
-        (book / path.name).write_bytes(path.read_bytes())
-    text = (book / "tickets.csv").read_text(encoding="utf-8")
-    (book / "tickets.csv").write_text(
-        text.replace("symptom", "\x1b[2J<script>=1+1\u202e", 1), encoding="utf-8"
-    )
+HEADING = "\x1b[2J<script>=1+1\u202e"
+
+
+def with_heading(book, name, folder):
+    """The book with one heading of its tickets that would steer a terminal."""
+    shutil.copytree(book, folder)
+    text = (folder / "tickets.csv").read_text(encoding="utf-8")
+    (folder / "tickets.csv").write_text(text.replace(name, HEADING, 1), encoding="utf-8")
+    return folder
+
+
+def test_a_hostile_heading_without_a_place_is_kept_beside_the_row_and_steers_nothing(hostile_book, tmp_path):
+    book = with_heading(hostile_book, "symptom", tmp_path / "book")
+    done = run("load", book, "--into", "x.duckdb", folder=tmp_path)
+    assert done.returncode == 0
+    said = done.stdout + done.stderr
+    assert b"\x1b[2J" not in said and "\u202e".encode() not in said
+    records = open_records(tmp_path / "x.duckdb")
+    beside = records.connection.execute(
+        "select distinct unnest(map_keys(as_written)) from tickets where as_written is not null"
+    ).fetchall()
+    records.close()
+    assert (HEADING,) in beside
+
+
+def test_a_hostile_heading_for_a_required_one_is_refused_in_words_that_steer_nothing(hostile_book, tmp_path):
+    book = with_heading(hostile_book, "raised_on", tmp_path / "book")
     done = run("load", book, "--into", "x.duckdb", folder=tmp_path)
     assert done.returncode == 1
     assert b"\x1b[2J" not in done.stderr and "\u202e".encode() not in done.stderr
-    assert b"is not known; the nearest are" in done.stderr
+    assert b"the required column raised_on" in done.stderr
