@@ -28,8 +28,6 @@ HEAVY = ("pandas", "scipy", "lifelines", "plotly", "openpyxl", "tqdm", "nbformat
 AS_BEFORE = {
     "bench",
     "bench_blanks",
-    "boards",
-    "campaign",
     "donors",
     "first_page",
     "heat",

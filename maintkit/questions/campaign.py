@@ -1,17 +1,66 @@
 """What do the pulled capacitors say of the next bay?"""
 
+from dataclasses import dataclass
+
 from maintkit.decide.effectiveness_readings import measured
 from maintkit.quarter.arguments import named
 from maintkit.quarter.quarter import Quarter
-from maintkit.questions.say import FEWEST_FOR_A_VERDICT, several
-from maintkit.report.dots import interval_figure
-from maintkit.report.finding import Finding
+from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 
 PRECISION = 0.05
 PLACES = ("zone", "bay", "desk")
 
 
-def pulled_capacitors(quarter: Quarter, *, precision: float = PRECISION, by: str = "zone") -> Finding:
+@dataclass(frozen=True)
+class Least:
+    """The kind of part and place of which least is left: its mean share with limits, and the parts measured there."""
+
+    part_type: str
+    place: str
+    value: float
+    low: float
+    high: float
+    parts: int
+
+
+@dataclass(frozen=True)
+class Pulled:
+    """What is left of the capacitors measured, kind by kind and place by place, and how many more would tell it.
+
+    Attributes
+    ----------
+    by : str
+        What a place is: ``zone``, ``bay`` or ``desk``.
+    measured, fewest : int
+        Capacitors measured, and how many of one kind and place a mean takes.
+    has_enough : bool
+        Whether any kind and place has that many.
+    least : Least or None
+        None where no mean has limits.
+    precision : float
+        Half width wanted, as a share of the first value; ``to_measure`` further parts would bring it.
+    all_limited : bool
+        Whether every kind and place has two modules, and so limits.
+    table : DataFrame or None
+        None where no capacitance was measured.
+    """
+
+    by: str
+    measured: int
+    fewest: int
+    has_enough: bool
+    least: Least | None
+    precision: float
+    to_measure: int
+    all_limited: bool
+    table: object
+
+    @property
+    def counts(self) -> dict:
+        return {} if self.table is None else {"parts_measured": self.measured}
+
+
+def facts(quarter: Quarter, *, precision: float = PRECISION, by: str = "zone") -> Pulled:
     """Capacitance left by part type and place, and how many more to measure to know its mean to the wanted precision.
 
     ``by`` is the place: ``zone``, ``bay`` or ``desk``.
@@ -23,64 +72,22 @@ def pulled_capacitors(quarter: Quarter, *, precision: float = PRECISION, by: str
     readings = readings[readings["measured_on"] <= pd.Timestamp(quarter.last_day)]
     table = measured(readings, quarter.evidence.stays, precision=precision, by=by) if len(readings) else None
     if table is None or not len(table):
-        return Finding(
-            key="pulled-capacitors",
-            title="No capacitance was measured on record. Measure those pulled in "
-            "the next re-cap, with "
-            "place and first value, before the bay after is decided.",
-        )
-    title = _measured_title(table, precision, by)
-    drawn = table[table["measured"] >= FEWEST_FOR_A_VERDICT]
-    labels = [
-        f"{name}, {_place(by, place)}" for name, place in zip(drawn["part_type"], drawn[by], strict=True)
-    ]
-    drawn = drawn.assign(label=labels, value=drawn["share_left"], failures=drawn["measured"])
-    return Finding(
-        key="pulled-capacitors",
-        title=title,
+        return Pulled(by, 0, FEWEST_FOR_A_VERDICT, False, None, precision, 0, False, None)
+    enough = table["measured"] >= FEWEST_FOR_A_VERDICT
+    told = table[enough & table["low"].notna()]
+    return Pulled(
+        by=by,
+        measured=int(table["measured"].sum()),
+        fewest=FEWEST_FOR_A_VERDICT,
+        has_enough=bool(enough.any()),
+        least=_least(told.loc[told["share_left"].idxmin()], by) if len(told) else None,
+        precision=precision,
+        to_measure=int(table["to_measure"].clip(lower=0).sum()),
+        all_limited=bool(table["low"].notna().all()),
         table=table,
-        figure=interval_figure(
-            drawn[["label", "value", "low", "high", "failures"]],
-            title=title,
-            axis="capacitance left, share of the first value",
-        )
-        if len(drawn)
-        else None,
-        caveats=(
-            "Share of the part's first value, or of its print where none was noted; the last reading of each "
-            "part, whatever its age.",
-            f"To measure: further parts for the mean to be known within {100 * precision:g} points at 90 %. Parts "
-            "of one module are alike, so spread them over modules.",
-        ),
-        counts={"parts_measured": int(table["measured"].sum())},
     )
 
 
-def _measured_title(table, precision: float, by: str) -> str:
-    enough = table[(table["measured"] >= FEWEST_FOR_A_VERDICT) & table["low"].notna()]
-    if not len(enough) and (table["measured"] >= FEWEST_FOR_A_VERDICT).any():
-        return (
-            f"{several(table['measured'].sum(), 'capacitor')} measured, but those of each kind and place in fewer than 2 modules: a mean "
-            f"with limits takes {FEWEST_FOR_A_VERDICT} in 2 modules or more."
-        )
-    if not len(enough):
-        return (
-            f"{several(table['measured'].sum(), 'capacitor')} measured, fewer than {FEWEST_FOR_A_VERDICT} of any "
-            "kind and place: too few for a mean."
-        )
-    least = enough.loc[enough["share_left"].idxmin()]
-    more = table[table["to_measure"] > 0]
-    means = "all means" if table["low"].notna().all() else "all means of two modules or more"
-    need = (
-        f"{means} are known to {100 * precision:g} points"
-        if not len(more)
-        else f"{more['to_measure'].sum():.0f} more measured would bring {means.replace('all means', 'every mean')} to {100 * precision:g} points"
-    )
-    return (
-        f"Least is left of {least['part_type']} ({_place(by, least[by])}): {100 * least['share_left']:.0f} % "
-        f"({100 * least['low']:.0f} to {100 * least['high']:.0f}; {several(least['measured'], 'part')}); {need}."
-    )
-
-
-def _place(by: str, name) -> str:
-    return str(name) if by != "bay" else f"bay {name}"
+def _least(row, by: str) -> Least:
+    limits = (float(row[name]) for name in ("share_left", "low", "high"))
+    return Least(row["part_type"], str(row[by]), *limits, int(row["measured"]))

@@ -141,7 +141,7 @@ CHAPTERS = (
         "groups",
         (
             Question("differences", "group_differences"),
-            Question("board_damage", "boards:board_damage"),
+            Question("board_damage", "boards"),
         ),
     ),
     Chapter(
@@ -161,7 +161,7 @@ CHAPTERS = (
             Question("recap_cost", "recap:recap_cost"),
             Question("recaps_left", "recap:recaps_left"),
             Question("recap_money", "recap_money"),
-            Question("pulled_capacitors", "campaign:pulled_capacitors"),
+            Question("pulled_capacitors", "campaign"),
             Question("hot_bays", "hot_bays"),
             Question("cooler_air", "heat:cooler_air"),
             Question("off_at_night", "heat:off_at_night"),

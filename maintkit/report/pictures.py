@@ -293,3 +293,48 @@ def recap_cost(facts, title: str):
     if facts.board is None:
         return None
     return cost_figure(facts.years, facts.curve, best=facts.board.years, title=title)
+
+
+def dots(frame, title: str, axis: str, *, label, value: str, low="low", high="high", **named):
+    """A row of the table a dot on its limits, None where there is none; ``label`` is a column or the labels themselves.
+
+    ``failures`` and ``exposure`` name the columns of counts and of years; ``log`` and ``reference`` are the figure's.
+    """
+    if not len(frame):
+        return None
+    names = {"value": value, "low": low, "high": high} | {
+        name: named.pop(name) for name in ("failures", "exposure") if name in named
+    }
+    drawn = frame[list(names.values())].set_axis(list(names), axis=1)
+    drawn.insert(0, "label", frame[label] if isinstance(label, str) else label)
+    return interval_figure(drawn, title=title, axis=axis, **named)
+
+
+def board_damage(facts, title: str):
+    """Bridged tracks for 100 pieces of soldering work by number of re-caps."""
+    from maintkit.report.templates import several
+
+    return dots(
+        facts.table,
+        title,
+        "tracks bridged for 100 pieces of soldering work",
+        label=[f"{several(cycles, 're-cap')} before" for cycles in facts.table["rework_cycles"]],
+        value="bridged_per_100_works",
+        failures="bridged",
+    )
+
+
+def pulled_capacitors(facts, title: str):
+    """Share of the first value left of each kind of capacitor, place by place, where enough were measured."""
+    if facts.table is None:
+        return None
+    drawn = facts.table[facts.table["measured"] >= facts.fewest]
+    before = "bay " if facts.by == "bay" else ""
+    return dots(
+        drawn,
+        title,
+        "capacitance left, share of the first value",
+        label=drawn["part_type"] + ", " + before + drawn[facts.by].astype(str),
+        value="share_left",
+        failures="measured",
+    )

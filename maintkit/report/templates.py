@@ -254,12 +254,10 @@ def percent(value, places: int = 0):
     return Markup("{}\N{NO-BREAK SPACE}%").format(_with(value, f"{100 * value:.{places}f}"))
 
 
-def percent_limits(pair, places: int = 0):
-    """Both limits of a share, as percentages: ``8 to 21 %``."""
+def percent_limits(pair, places: int = 0, unit: str = "\N{NO-BREAK SPACE}%"):
+    """Both limits of a share, as percentages: ``8 to 21 %``; without ``unit`` where it stands before them."""
     low, high = pair if isinstance(pair, tuple) else (pair.low, pair.high)
-    return Markup("{} to {}\N{NO-BREAK SPACE}%").format(
-        *(_with(one, f"{100 * one:.{places}f}") for one in (low, high))
-    )
+    return Markup("{} to {}{}").format(*(_with(one, f"{100 * one:.{places}f}") for one in (low, high)), unit)
 
 
 def listed(names, joint: str = "and") -> Markup:

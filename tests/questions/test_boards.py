@@ -1,4 +1,4 @@
-from maintkit.questions.boards import board_damage
+from maintkit import board_damage
 
 DESK = [{"desk": "Heron", "family": "longshore", "coupling": "capacitor", "records_from": "2020-01-01"}]
 

@@ -11,6 +11,7 @@ from maintkit import (
     held_by_recaps,
     plan_buys,
     pull_next,
+    pulled_capacitors,
     recap_cost,
     recap_money,
     recaps_left,
@@ -22,7 +23,6 @@ from maintkit.decide.replacement_costs import Costs
 from maintkit.decide.spares_donors import INSPECT, KEEP, STRIP, Keeping
 from maintkit.quarter.programme import planned_spares
 from maintkit.quarter.quarter import open_quarter
-from maintkit.questions.campaign import pulled_capacitors
 from maintkit.questions.heat import cooler_air, off_at_night
 from maintkit.questions.keep import keep_or_strip, one_more_spare, parts_from_donors
 from maintkit.questions.stock import last_of_them, order_parts

@@ -10,6 +10,7 @@ from maintkit import (
     held_by_recaps,
     plan_buys,
     pull_next,
+    pulled_capacitors,
     recap_cost,
     recap_money,
     recaps_left,
@@ -17,7 +18,6 @@ from maintkit import (
 )
 from maintkit.decide.plan_worth import Overhaul
 from maintkit.quarter.quarter import Quarter
-from maintkit.questions.campaign import pulled_capacitors
 from maintkit.questions.heat import cooler_air, off_at_night
 from maintkit.questions.keep import keep_or_strip, one_more_spare, parts_from_donors
 from maintkit.questions.stock import last_of_them, order_parts

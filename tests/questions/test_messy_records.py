@@ -10,11 +10,11 @@ from maintkit import (
     life_curves,
     one_module,
     part_lives,
+    pulled_capacitors,
     what_happened,
     work_next,
 )
 from maintkit.questions.bench import bench_card
-from maintkit.questions.campaign import pulled_capacitors
 from maintkit.questions.donors import scarce_parts
 from maintkit.questions.lives import FamilyLife, LifeCurves, Limited
 from maintkit.report.templates import plain_text, told

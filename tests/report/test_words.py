@@ -21,8 +21,6 @@ AS_BEFORE = {
     "after_repair",
     "bench",
     "bench_parts",
-    "boards",
-    "campaign",
     "coupling",
     "donors",
     "first_page",
