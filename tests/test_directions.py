@@ -28,10 +28,8 @@ HEAVY = ("pandas", "scipy", "lifelines", "plotly", "openpyxl", "tqdm", "nbformat
 AS_BEFORE = {
     "bench",
     "bench_blanks",
-    "donors",
     "first_page",
     "heat",
-    "keep",
     "plans",
     "stock",
 }  # questions that still import others or the report

@@ -51,6 +51,11 @@ class Need:
     pulls: dict
     parts: dict
 
+    @property
+    def pulled(self) -> int:
+        """All pulls together."""
+        return sum(demand.used for demand, _ in self.pulls.values())
+
 
 def donor_decisions(
     donors, held, need: Need, *, keeping: Keeping = Keeping(), planned=(), lost_a_year: float = np.inf

@@ -1,5 +1,7 @@
 """What stands on the shelf and what was counted there: modules in no desk, the scarce parts in them, stock, and use of parts."""
 
+from dataclasses import dataclass
+
 from maintkit.decide.spares import part_demand
 from maintkit.hours import DAYS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
@@ -8,6 +10,20 @@ from maintkit.quarter.remember import once_a_quarter
 # common practice, no single source: electrolytics unpowered so long want re-forming and a check
 RE_FORM_AFTER_YEARS = 2
 CONDITIONS = {"working": 0, "repairable": 1, "strip only": 2}
+
+
+@dataclass(frozen=True)
+class Roster:
+    """Modules on the roster, and how many of them were scrapped."""
+
+    modules: int
+    scrapped: int
+
+
+def on_roster(quarter: Quarter) -> Roster:
+    """How many modules are known."""
+    roster = quarter.evidence.roster
+    return Roster(len(roster), int(roster["scrapped_on"].notna().sum()))
 
 
 @once_a_quarter

@@ -173,7 +173,7 @@ CHAPTERS = (
             Question("donor_modules", "donors:donor_modules"),
             Question("keep_or_strip", "keep:keep_or_strip"),
             Question("one_more_spare", "keep:one_more_spare"),
-            Question("parts_from_donors", "keep:parts_from_donors"),
+            Question("parts_from_donors", "from_donors"),
             Question("scarce_parts", "donors:scarce_parts"),
             Question("last_of_them", "stock:last_of_them"),
             Question("order_parts", "stock:order_parts"),

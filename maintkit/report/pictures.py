@@ -338,3 +338,34 @@ def pulled_capacitors(facts, title: str):
         value="share_left",
         failures="measured",
     )
+
+
+def scarce_parts(facts, title: str):
+    """Use a year of each scarce part."""
+    return dots(
+        facts.table,
+        title,
+        "parts used a calendar year",
+        label="part_type",
+        value="used_per_year",
+        low="used_per_year_low",
+        high="used_per_year_high",
+        failures="used",
+        exposure="years_of_records",
+    )
+
+
+def one_more_spare(facts, title: str):
+    """Slot-days a year that each spare saves."""
+    if facts.table is None:
+        return None
+    drawn = facts.table[facts.table["spares"] > 0].head(4 * facts.spares)
+    return dots(
+        drawn,
+        title,
+        "slot-days saved a year by this spare",
+        label=drawn["module_type"] + ", spare " + drawn["spares"].astype(str),
+        value="saved_by_this_one",
+        low="saved_low",
+        high="saved_high",
+    )

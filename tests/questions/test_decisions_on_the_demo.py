@@ -9,6 +9,9 @@ from maintkit import (
     comes_back,
     held_against_siblings,
     held_by_recaps,
+    keep_or_strip,
+    one_more_spare,
+    parts_from_donors,
     plan_buys,
     pull_next,
     pulled_capacitors,
@@ -24,7 +27,6 @@ from maintkit.decide.spares_donors import INSPECT, KEEP, STRIP, Keeping
 from maintkit.quarter.programme import planned_spares
 from maintkit.quarter.quarter import open_quarter
 from maintkit.questions.heat import cooler_air, off_at_night
-from maintkit.questions.keep import keep_or_strip, one_more_spare, parts_from_donors
 from maintkit.questions.stock import last_of_them, order_parts
 from tests.demo import truth
 

@@ -1,6 +1,6 @@
 import pytest
 
-from maintkit.questions.donors import donor_modules, scarce_parts
+from maintkit import donor_modules, scarce_parts
 
 
 @pytest.fixture

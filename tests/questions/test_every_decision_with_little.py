@@ -8,6 +8,9 @@ from maintkit import (
     comes_back,
     held_against_siblings,
     held_by_recaps,
+    keep_or_strip,
+    one_more_spare,
+    parts_from_donors,
     plan_buys,
     pull_next,
     pulled_capacitors,
@@ -19,7 +22,6 @@ from maintkit import (
 from maintkit.decide.plan_worth import Overhaul
 from maintkit.quarter.quarter import Quarter
 from maintkit.questions.heat import cooler_air, off_at_night
-from maintkit.questions.keep import keep_or_strip, one_more_spare, parts_from_donors
 from maintkit.questions.stock import last_of_them, order_parts
 from maintkit.records.store import Records
 from tests.conftest import small_facility

@@ -11,11 +11,11 @@ from maintkit import (
     one_module,
     part_lives,
     pulled_capacitors,
+    scarce_parts,
     what_happened,
     work_next,
 )
 from maintkit.questions.bench import bench_card
-from maintkit.questions.donors import scarce_parts
 from maintkit.questions.lives import FamilyLife, LifeCurves, Limited
 from maintkit.report.templates import plain_text, told
 from tests.questions.test_decisions_with_little import tables, worn
