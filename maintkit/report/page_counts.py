@@ -102,7 +102,7 @@ def dots_with_limits(width: int, rows, *, accent: str = "", unit: str = ""):
     figure.update_xaxes(
         range=[0, top * 1.02], tickvals=nice_ticks(0, top, most=4), showline=True, linecolor=HAIR
     )
-    figure.add_vline(x=0, line={"color": INK, "width": 0.8})
+    figure.add_shape(type="line", x0=0, x1=0, y0=0, y1=1, yref="y domain", line={"color": INK, "width": 0.8})
     return figure
 
 

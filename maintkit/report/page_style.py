@@ -34,15 +34,54 @@ class PageFigure:
     alt: str = ""
 
 
+class Sketch:
+    """A plotly figure in the making: its parts as plain records, checked together once by ``figure``.
+
+    plotly looks through all shapes and annotations whenever one is added, which takes seconds for hundreds of slots.
+    """
+
+    def __init__(self, layout: dict):
+        self.layout, self.traces, self.shapes, self.annotations = layout, [], [], []
+
+    @property
+    def font_size(self) -> float:
+        return self.layout["font"]["size"]
+
+    def add_scatter(self, **parts) -> None:
+        self.traces.append({"type": "scatter", **parts})
+
+    def add_bar(self, **parts) -> None:
+        self.traces.append({"type": "bar", **parts})
+
+    def add_shape(self, **parts) -> None:
+        self.shapes.append(parts)
+
+    def add_annotation(self, **parts) -> None:
+        self.annotations.append(parts)
+
+    def update_xaxes(self, **parts) -> None:
+        self.layout["xaxis"] = {**self.layout["xaxis"], **parts}
+
+    def update_yaxes(self, **parts) -> None:
+        self.layout["yaxis"] = {**self.layout["yaxis"], **parts}
+
+    def update_layout(self, **parts) -> None:
+        self.layout |= parts
+
+    def figure(self):
+        """The ``plotly.graph_objects.Figure``."""
+        import plotly.graph_objects as go
+
+        return go.Figure(self.traces, {**self.layout, "shapes": self.shapes, "annotations": self.annotations})
+
+
 def in_two_widths(name: str, draw, *, wide: int = WIDE, source: str = "", alt: str = "") -> PageFigure:
-    """The figure that ``draw(width)`` makes, for paper and for a telephone."""
-    return PageFigure(name, draw(wide), draw(NARROW), source, alt)
+    """The figure that ``draw(width)`` sketches, for paper and for a telephone."""
+    return PageFigure(name, draw(wide).figure(), draw(NARROW).figure(), source, alt)
 
 
 def blank_figure(width: int, height: int, *, left: int = 34, right: int = 60, top: int = 8, bottom: int = 26):
-    """A figure with the look of the report and nothing in it."""
-    import plotly.graph_objects as go
-
+    """A sketch with the look of the report and nothing in it."""
     axis = {
         "showgrid": False,
         "zeroline": False,
@@ -53,8 +92,8 @@ def blank_figure(width: int, height: int, *, left: int = 34, right: int = 60, to
         "tickfont": {"size": 9.3, "color": QUIET},
         "automargin": False,
     }
-    return go.Figure(
-        layout={
+    return Sketch(
+        {
             "width": width,
             "height": height,
             "margin": {"l": left, "r": right, "t": top, "b": bottom, "pad": 0},
@@ -82,7 +121,7 @@ def label(
         yanchor=where.pop("yanchor", "middle"),
         xshift=shift[0],
         yshift=shift[1],
-        font={"color": colour, "size": where.pop("size", None) or figure.layout.font.size},
+        font={"color": colour, "size": where.pop("size", None) or figure.font_size},
         bgcolor="rgba(255,255,255,0.8)",
         borderpad=0,
         **where,
