@@ -95,7 +95,7 @@ def module_life(facts, title: str):
     return with_title(life_of_a_module(FULL, facts), title)
 
 
-def with_title(figure, title: str):
+def with_title(sketch, title: str):
     """The figure of a page as a notebook shows it, with its sentence above."""
     from maintkit.report.drawing import Drawing
     from maintkit.report.text import wrapped
@@ -103,6 +103,7 @@ def with_title(figure, title: str):
 
     lines = wrapped(title, width=TITLE_WIDTH)
     title_px = TITLE_LINE_PX * len(lines) + 6
+    figure = sketch.figure()
     drawn = Drawing(figure)
     drawn.update_layout(
         title={"text": "<br>".join(lines), "x": 0, "xanchor": "left", "font": {"size": 16}, "pad": {"l": 14}},
