@@ -50,7 +50,8 @@ def _desks(quarter: Quarter):
 
     end = pd.Timestamp(quarter.last_day)
     desks = quarter.table("desks")
-    desks = desks[desks["retired_on"].isna() | (desks["retired_on"] > end)].set_index("desk")
+    begun, in_use = desks["records_from"] <= end, desks["retired_on"].isna() | (desks["retired_on"] > end)
+    desks = desks[begun & in_use].set_index("desk")
     hours = desks["powered_hours_per_week"].fillna(HOURS_PER_WEEK)
     power = quarter.table("power")
     power = power[(power["from_on"] <= end) & power["powered_hours_per_week"].notna()].sort_values(

@@ -18,7 +18,7 @@ only_type as (
 listed as (
     select serial, family, module_type, board_era, origin, made_on, rework_cycles_before
     from modules
-    where exists (from fitments)
+    where exists (from fitments where fitted_on <= $record_end)
 ),
 described as (
     select serial, coalesce(listed.family, desks.family) as family,

@@ -4,7 +4,7 @@
 -- grain: repair    $record_end: date, last day of the records
 create or replace temp table repairs_resolved as
 with asked as (
-    select repairs.*, exists (from fitments) as serials_tell
+    select repairs.*, exists (from fitments where fitted_on <= $record_end) as serials_tell
     from repairs
     where done_on <= $record_end
 ),

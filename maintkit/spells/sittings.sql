@@ -8,9 +8,9 @@ create or replace temp table sittings as
 with slots as (
     select desk, position from positions
     union
-    select desk, position from tickets where position is not null
+    select desk, position from tickets where position is not null and raised_on::date <= $record_end
     union
-    select desk, position from repairs where desk is not null and position is not null
+    select desk, position from repairs where desk is not null and position is not null and done_on <= $record_end
 ),
 given as (
     select serial, desk, position, fitted_on, removed_on, false as invented
@@ -20,7 +20,7 @@ given as (
     select desk || '/' || position, desk, position, records_from, null, true
     from slots
     join desks using (desk)
-    where not exists (from fitments) and records_from <= $record_end
+    where not exists (from fitments where fitted_on <= $record_end) and records_from <= $record_end
 ),
 followed as (
     -- a module cannot sit in two slots: the later fitting ends the earlier

@@ -17,7 +17,7 @@ with asked as (
 named as (
     select distinct ticket, serial
     from repairs
-    where ticket is not null and serial is not null
+    where ticket is not null and serial is not null and done_on <= $record_end
 ),
 occupants as (
     select asked.ticket, sittings.serial, named.serial is not null as is_named,
