@@ -29,9 +29,6 @@ AS_BEFORE = {
     "bench",
     "bench_blanks",
     "first_page",
-    "heat",
-    "plans",
-    "stock",
 }  # questions that still import others or the report
 
 

@@ -14,6 +14,7 @@ from maintkit.quarter.shelf import (
     on_roster,
 )
 from maintkit.survival.rates import rate
+from maintkit.survival.results import Limited, limited
 
 SCARCE_COLUMNS = [
     "part_type", "obtainable", "used", "years_of_records", "used_per_year", "used_per_year_low", "used_per_year_high", "in_stock",
@@ -50,13 +51,11 @@ class Donors:
 
 @dataclass(frozen=True)
 class RunsOut:
-    """A part that runs out: in stock, used a year (``value`` with limits), in donors, and years each lasts."""
+    """A part that runs out: in stock, used a year, in donors, and years each lasts."""
 
     part_type: str
     in_stock: float
-    value: float
-    low: float
-    high: float
+    used_a_year: Limited
     years: float
     in_donors: int
     years_with_donors: float
@@ -97,24 +96,22 @@ def scarce_parts(quarter: Quarter) -> Scarce:
     """Parts that are scarce or no longer made: use a year, stock, what the donors hold, and how long that lasts."""
     table = _scarce_table(quarter)
     known = table[table["years_in_stock"].notna()]
-    first = next(known.itertuples(), None)
     return Scarce(
         part_types=len(table),
-        first=None if first is None else _runs_out(first),
+        first=_runs_out(known.iloc[0]) if len(known) else None,
         parts_used=int(table["used"].sum()),
         table=table,
     )
 
 
 def _runs_out(row) -> RunsOut:
-    used = (row.used_per_year, row.used_per_year_low, row.used_per_year_high)
     return RunsOut(
-        row.part_type,
-        float(row.in_stock),
-        *(float(one) for one in used),
-        float(row.years_in_stock),
-        int(row.in_donors),
-        float(row.years_with_donors),
+        row["part_type"],
+        float(row["in_stock"]),
+        limited(row, "used_per_year"),
+        float(row["years_in_stock"]),
+        int(row["in_donors"]),
+        float(row["years_with_donors"]),
     )
 
 

@@ -4,18 +4,10 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from maintkit.quarter.quarter import Quarter
+from maintkit.survival.results import Limited
 
 QUARTERS = 8
 FEWEST = 5  # faults on record before anything is forecast
-
-
-@dataclass(frozen=True)
-class Limited:
-    """A number with its 90 % limits."""
-
-    value: float
-    low: float | None
-    high: float | None
 
 
 @dataclass(frozen=True)

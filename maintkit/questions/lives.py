@@ -7,6 +7,7 @@ import numpy as np
 from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.lives import by_label, fitted_life, known_lives, life_table, lives_of, survival_curve
 from maintkit.quarter.quarter import Quarter
+from maintkit.survival.results import Limited
 from maintkit.survival.weibull import FEWEST_FAILURES
 
 SIGNIFICANCE = 0.10
@@ -34,15 +35,6 @@ class PartLives:
     drawn_from: int | None
     table: object
     counts: dict
-
-
-@dataclass(frozen=True)
-class Limited:
-    """A number with its 90 % limits, None on a side where the records set none."""
-
-    value: float
-    low: float | None
-    high: float | None
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from maintkit.quarter.programme import FEWEST_FAULTS, LEAST_MINUTES, Programme, 
 from maintkit.quarter.quarter import Quarter, quarter_of
 from maintkit.quarter.resources import BENCH_HOURS, QUARTERS, READY_DAYS, bench_queue, day_of
 from maintkit.quarter.siblings import known_good
+from maintkit.survival.results import Limited
 
 SURE = 0.9
 NEXT_IN_LINE = 3
@@ -23,15 +24,6 @@ SPARE, BEFORE_THE_END, FREE = "against a spare", "back before the gap ends", "de
 
 
 @dataclass(frozen=True)
-class Span:
-    """A number with its limits."""
-
-    value: float
-    low: float
-    high: float
-
-
-@dataclass(frozen=True)
 class Work:
     """What a part of the plan takes: pulls, ``hours`` at the bench, capacitors, joints, grams of solder, parts in money (None
     where no price is on record)."""
@@ -40,7 +32,7 @@ class Work:
     hours: float
     capacitors: int
     joints: int
-    solder: Span
+    solder: Limited
     parts_cost: float | None
 
 
@@ -117,7 +109,7 @@ class Pulls:
     seen, fewest : int
         Faults on record, and how many a plan takes.
     verdict : {"pull", "too few faults", "none on record", "no electrolytics", "no minutes", "too little", "no gap", "nothing saved", "no room"}
-    saved : Span or None
+    saved : Limited or None
         Session minutes over ``years``.
     hours_a_quarter, hours_free : float
         Bench hours there are in a quarter, and in all quarters.
@@ -150,7 +142,7 @@ class Pulls:
     modules: int = 0
     best_serial: str = ""
     best_minutes: float = 0.0
-    saved: Span | None = None
+    saved: Limited | None = None
     bound: float = 0.0
     gap: float = 0.0
     worst_first: float = 0.0
@@ -277,11 +269,11 @@ def verdict_of(own: Programme) -> str:
     return {NO_GAP: "no gap", NO_SAVING: "nothing saved", NO_ROOM: "no room"}[own.plan.why]
 
 
-def saving(own: Programme, way: str) -> Span:
+def saving(own: Programme, way: str) -> Limited:
     """Session minutes a way to choose saves, with limits."""
     draws = own.worth.draws @ own.plan.shares[way]
     low, high = np.quantile(draws, [(1 - LEVEL) / 2, (1 + LEVEL) / 2])
-    return Span(own.plan.saved if way == THIS_PLAN else own.plan.others[way], float(low), float(high))
+    return Limited(own.plan.saved if way == THIS_PLAN else own.plan.others[way], float(low), float(high))
 
 
 def pulls_table(quarter: Quarter, own: Programme):
@@ -316,7 +308,7 @@ class Way:
 
     name: str
     pulls: int
-    saved: Span
+    saved: Limited
     chance_plan_saves_more: float | None
 
 
@@ -356,7 +348,7 @@ def _way(own: Programme, name: str) -> Way:
     plan, draws = own.plan, own.worth.draws
     best = draws @ plan.shares[THIS_PLAN]
     if name == NOTHING:
-        return Way(name, 0, Span(0.0, 0.0, 0.0), float((best > 0).mean()))
+        return Way(name, 0, Limited(0.0, 0.0, 0.0), float((best > 0).mean()))
     more = None if name == THIS_PLAN else float((best > draws @ plan.shares[name]).mean())
     return Way(name, int((plan.shares[name] > 0).sum()), saving(own, name), more)
 
@@ -370,7 +362,7 @@ def _work(table) -> Work:
         hours=float(table["bench_hours"].sum()),
         capacitors=int(table["capacitors"].sum()),
         joints=joints,
-        solder=Span((low + high) / 2, low, high),
+        solder=Limited((low + high) / 2, low, high),
         parts_cost=None if cost.isna().any() else float(cost.sum()),
     )
 

@@ -103,7 +103,7 @@ CHAPTERS = (
         (
             Question("where_next", "where_next"),
             Question("work_next", "worklist:work_next"),
-            Question("desk_plans", "plans:desk_plans"),
+            Question("desk_plans", "plans"),
             Question("pull_next", "plan:pull_next"),
             Question("plan_buys", "plan:plan_buys"),
         ),

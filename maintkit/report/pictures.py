@@ -370,3 +370,57 @@ def one_more_spare(facts, title: str):
         low="saved_low",
         high="saved_high",
     )
+
+
+def last_of_them(facts, title: str):
+    """Years until the last of each part is gone, from stock alone and with those of the donors."""
+    import pandas as pd
+
+    table = facts.table[facts.table["years"].notna()]
+    ends = ("", "_low", "_high")
+    rows = [
+        (f"{row['part_type']}, {text}", *(row[f"{name}{end}"] for end in ends))
+        for row in table.to_dict("records")
+        for name, text in (("years", "stock alone"), ("years_with_donors", "with donors"))
+    ]
+    drawn = pd.DataFrame(rows, columns=["label", "value", "low", "high"])
+    axis = "calendar years until the last one is gone"
+    return dots(drawn, title, axis, label="label", value="value")
+
+
+def desk_plans(facts, title: str):
+    """A plan of the desks for each measure, alike in all but the number."""
+    from maintkit.report.plans import desk_plan_figure
+
+    measures = (
+        ("expected_minutes_lost", f"Session minutes expected in {facts.next_quarter}", "session minutes"),
+        ("years_since_re_cap", "Powered years since the last re-cap", "powered years"),
+        ("rework_cycles", "Re-caps the board has had", "re-caps"),
+    )
+    table = facts.table.assign(label=facts.table["position"])
+    return [
+        desk_plan_figure(
+            table[["desk", "bay", "position", column, "label"]].rename(columns={column: "value"}),
+            title=f"{heading}{_most(table, column)}",
+            unit=unit,
+        )
+        for column, heading, unit in measures
+    ]
+
+
+def _most(table, column: str) -> str:
+    """Where there is most of a measure."""
+    known = table[column].dropna()
+    if not len(known):
+        return ": not known"
+    top = table.loc[known.idxmax()]
+    return f": most {known.max():.3g}, {top['desk']} {top['position']}" if known.max() > 0 else ": none"
+
+
+def cooler_air(facts, title: str):
+    """Activation energy of each kind of electrolytic by these records."""
+    if facts.by_part is None:
+        return None
+    told = facts.by_part[facts.by_part["energy_ev"].notna()]
+    axis = "activation energy by these records, eV"
+    return dots(told, title, axis, label="part_type", value="energy_ev", failures="failures")

@@ -10,15 +10,42 @@ class SpellError(MaintkitError, ValueError):
 
 
 @dataclass(frozen=True)
-class Estimate:
-    """One number with its interval and the evidence behind it.
+class Limited:
+    """A number with its limits: 90 % where nothing else is said.
 
     Attributes
     ----------
     value : float or None
-        The estimate; None where the data do not reach it, and ``note`` says why.
+        The number; None where the data do not reach it.
     low, high : float or None
-        Limits of the interval; None on a side where there is no limit.
+        Its limits; None on a side where there is none.
+    """
+
+    value: float | None
+    low: float | None
+    high: float | None
+
+
+def limited(row, name: str) -> Limited:
+    """The number of that name in a row of a table, with the limits beside it: None for what is missing.
+
+    Examples
+    --------
+    >>> limited({"faults": 2.5, "faults_low": 1, "faults_high": float("nan")}, "faults")
+    Limited(value=2.5, low=1.0, high=None)
+    """
+    found = (row[f"{name}{end}"] for end in ("", "_low", "_high"))
+    return Limited(*(None if one is None or one != one else float(one) for one in found))
+
+
+@dataclass(frozen=True)
+class Estimate(Limited):
+    """One number with its interval and the evidence behind it.
+
+    Attributes
+    ----------
+    value, low, high : float or None
+        As of :class:`Limited`; where there is no value ``note`` says why.
     level : float
         Share of repetitions in which such an interval holds the truth, 0.90 for example.
     failures : float
@@ -34,9 +61,6 @@ class Estimate:
     1,230 (1,000 to 1,500, 90 % interval; 12 failures)
     """
 
-    value: float | None
-    low: float | None
-    high: float | None
     level: float
     failures: float
     exposure: float

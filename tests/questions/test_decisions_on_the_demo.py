@@ -7,10 +7,14 @@ import pytest
 from data_demo.make import scenario
 from maintkit import (
     comes_back,
+    cooler_air,
     held_against_siblings,
     held_by_recaps,
     keep_or_strip,
+    last_of_them,
+    off_at_night,
     one_more_spare,
+    order_parts,
     parts_from_donors,
     plan_buys,
     pull_next,
@@ -26,8 +30,6 @@ from maintkit.decide.replacement_costs import Costs
 from maintkit.decide.spares_donors import INSPECT, KEEP, STRIP, Keeping
 from maintkit.quarter.programme import planned_spares
 from maintkit.quarter.quarter import open_quarter
-from maintkit.questions.heat import cooler_air, off_at_night
-from maintkit.questions.stock import last_of_them, order_parts
 from tests.demo import truth
 
 

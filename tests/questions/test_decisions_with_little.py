@@ -2,12 +2,20 @@
 
 import pytest
 
-from maintkit import comes_back, keep_or_strip, one_more_spare, parts_from_donors, pull_next, when_to_recap
+from maintkit import (
+    comes_back,
+    keep_or_strip,
+    last_of_them,
+    off_at_night,
+    one_more_spare,
+    order_parts,
+    parts_from_donors,
+    pull_next,
+    when_to_recap,
+)
 from maintkit.decide.spares_donors import Keeping
 from maintkit.quarter.resources import resources_ahead
 from maintkit.quarter.shelf import donor_parts
-from maintkit.questions.heat import off_at_night
-from maintkit.questions.stock import last_of_them, order_parts
 
 SERIALS = [f"C{number}" for number in range(1, 7)]
 

@@ -6,10 +6,14 @@ import pytest
 
 from maintkit import (
     comes_back,
+    cooler_air,
     held_against_siblings,
     held_by_recaps,
     keep_or_strip,
+    last_of_them,
+    off_at_night,
     one_more_spare,
+    order_parts,
     parts_from_donors,
     plan_buys,
     pull_next,
@@ -21,8 +25,6 @@ from maintkit import (
 )
 from maintkit.decide.plan_worth import Overhaul
 from maintkit.quarter.quarter import Quarter
-from maintkit.questions.heat import cooler_air, off_at_night
-from maintkit.questions.stock import last_of_them, order_parts
 from maintkit.records.store import Records
 from tests.conftest import small_facility
 from tests.questions.test_decisions_with_little import SERIALS, tables, worn

@@ -2,9 +2,9 @@
 
 import pytest
 
+from maintkit import desk_plans
 from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import open_quarter
-from maintkit.questions.plans import desk_plans, slot_table
 from tests.demo import truth
 
 
@@ -14,7 +14,7 @@ def quarter():
 
 
 def test_every_slot_has_its_minutes_its_age_and_its_re_caps(quarter):
-    table = slot_table(quarter).set_index(["desk", "position"])
+    table = desk_plans.facts(quarter).table.set_index(["desk", "position"])
     roster = quarter.evidence.roster
     there = roster[(roster["desk"] == "Heron") & (roster["position"] == "25")]
     assert len(table) == 144

@@ -2,7 +2,7 @@
 
 import pytest
 
-from maintkit.questions.stock import last_of_them
+from maintkit import last_of_them
 from tests.questions.test_decisions_with_little import tables
 
 USED = [("C1", "chip", "2016-05-01"), ("C2", "chip", "2019-05-01")]

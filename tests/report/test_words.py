@@ -24,14 +24,11 @@ AS_BEFORE = {
     "coupling",
     "first_page",
     "group_differences",
-    "heat",
     "past_forecasts",
     "plan",
     "plan_resources",
-    "plans",
     "recap",
     "say",
-    "stock",
 }  # modules of questions whose sentences are still made in Python
 
 
