@@ -12,7 +12,6 @@ from maintkit.quarter.decisions import proposed
 from maintkit.quarter.lives import life_table
 from maintkit.quarter.quarter import Quarter, open_quarter
 from maintkit.quarter.slots import PRIORITY_COLUMNS
-from maintkit.questions.bench import planned_cards
 from maintkit.questions.first_page import front_page
 from maintkit.questions.group_differences import COLUMNS as RATE_COLUMNS
 from maintkit.questions.jobs import job_sheet, kit_sheet
@@ -20,7 +19,7 @@ from maintkit.questions.say import FEWEST_FOR_A_VERDICT
 from maintkit.records.errors import RecordsError
 from maintkit.report.answers import CHAPTERS
 from maintkit.report.bench_book import write_bench_book
-from maintkit.report.bench_card import bench_card_html
+from maintkit.report.bench_card import bench_card_html, planned_cards
 from maintkit.report.cautions import cautions_for, first_lines
 from maintkit.report.compose import compose
 from maintkit.report.finding import Finding

@@ -26,8 +26,6 @@ HEAVY = ("pandas", "scipy", "lifelines", "plotly", "openpyxl", "tqdm", "nbformat
 
 
 AS_BEFORE = {
-    "bench",
-    "bench_blanks",
     "first_page",
 }  # questions that still import others or the report
 

@@ -1,55 +1,99 @@
 """What should lie beside this module on the bench?"""
 
+from dataclasses import dataclass
+from datetime import date
+
+from maintkit.quarter.blanks import Blanks, reading_blanks, repair_blanks
+from maintkit.quarter.fitted import parts_in
 from maintkit.quarter.kits import faults_ahead, kit, likely_parts
 from maintkit.quarter.programme import planned_serials
 from maintkit.quarter.quarter import Quarter
-from maintkit.questions.bench_blanks import reading_blanks, repair_blanks
-from maintkit.questions.bench_parts import board_state, limits
-from maintkit.report.answers import BY_NAME
-from maintkit.report.bench_card import BenchCard, CardPart
-from maintkit.report.cautions import cautions_for
+from maintkit.quarter.recaps import recaps
+from maintkit.survival.ageing import corner_shift
 
-HISTORY_ROWS = 8
-KINDS_OF_WORK = ("replace", "re-cap", "clean", "bridge track", "test")
-STEPS = (
-    "Write down what it did in its slot, in the user's words, before anything is touched.",
-    "As found, before any heat or cleaning: measure the likely parts out of circuit or with one leg lifted, at 100 or 120 Hz and about "
-    "20 °C, and write frequency and air temperature beside each reading.",
-    "Where the house lets a module run on the bench: look for direct voltage across pots and switches that scratch or thump. A leaking "
-    "coupling capacitor makes cleaning help for a while only.",
-    "Look at pads, tracks and earlier bridges under a lens before heat goes on; write down each that is damaged.",
-    "Before new parts go in: value, voltage, size and polarity against the print, twice.",
-    "Afterwards compare it with a sibling: level, both ends of the spectrum, noise, every switch and pot.",
-    "Let it run in as the house does before it counts as ready. A fault within 30 days is a return: write it down as one.",
-    "Fill in the blanks, here or in the workbook beside this card, and load the workbook.",
-)
+MILD, HARD = (0.8, 2.0), (0.7, 3.0)  # capacitance and ESR over the first: customary ends of life, no one rule
+TOLERANCE = 0.2  # common practice, no source
+LIMIT_COLUMNS = [
+    "part_type", "measure", "unit", "printed", "first_value", "limit_20_percent_2x", "limit_30_percent_3x", "readings_here",
+    "last_here",
+]  # fmt: skip
 
 
-def bench_card(quarter: Quarter, serial: str) -> BenchCard:
-    """Everything known of one module that is to be worked on, and blanks for what will be found.
+@dataclass(frozen=True)
+class Standing:
+    """Where the slot of the module stands on the list of slots, and why."""
 
-    Raises
-    ------
-    RecordsError
-        If no module of that serial is on the roster; the message names the nearest.
+    desk: str
+    position: str
+    rank: int
+    rank_low: int
+    rank_high: int
+    slots: int
+    reason: str
+
+
+@dataclass(frozen=True)
+class Inspection:
+    """What was seen when the module was last inspected."""
+
+    on: date
+    condition: str
+    damaged_tracks: float | None
+
+
+@dataclass(frozen=True)
+class Board:
+    """The board of the module, and how many tracks lift in the next re-cap of one re-capped as often, by these records."""
+
+    era: str | None
+    recaps: int
+    bridged: int
+    lifting: float
+    inspected: Inspection | None
+
+
+@dataclass(frozen=True)
+class Limits:
+    """A row a kind of capacitor and measure: print, first value, the two limits, the readings here.
+
+    ``worn_low`` to ``worn_high`` is what a part printed within 20 % reads of its print after losing 30 %; a coupling corner
+    rises so many times with 20 and with 30 % lost.
     """
-    history = BY_NAME["one_module"](quarter, serial)
-    serial = str(serial).strip()
+
+    table: object
+    worn_low: float
+    worn_high: float
+    corner_20: float
+    corner_30: float
+
+
+@dataclass(frozen=True)
+class OnTheBench:
+    """What is known of one module that is to be worked on, and blanks for what will be found, by record table."""
+
+    serial: str
+    last_day: date
+    next_quarter: str
+    standing: Standing | None
+    likely: object
+    kit: object
+    board: Board
+    limits: Limits
+    blanks: dict[str, Blanks]
+
+
+def facts(quarter: Quarter, serial: str) -> OnTheBench:
+    """The parts likely to have failed with their odds, the kit, the board, the values to measure against, and blanks."""
     likely = likely_parts(quarter, serial)
-    return BenchCard(
+    return OnTheBench(
         serial=serial,
-        title=f"Bench card {serial}",
-        subtitle=f"Records to {quarter.last_day}; odds for {quarter.next_label}",
-        sentences=(history.title, *_reason(quarter, serial)),
-        parts=(
-            CardPart("What is likely", _odds(likely), likely if len(likely) else None),
-            *_kit(quarter, serial),
-            CardPart("The board", " ".join(board_state(quarter, serial))),
-            *_limits(quarter, serial),
-            _history(history),
-        ),
-        steps=STEPS,
-        cautions=cautions_for(KINDS_OF_WORK),
+        last_day=quarter.last_day,
+        next_quarter=quarter.next_label,
+        standing=_standing(quarter, serial),
+        likely=likely,
+        kit=kit(quarter, serial),
+        board=_board(quarter, serial),
+        limits=_limits(quarter, serial),
         blanks={
             "repairs": repair_blanks(quarter, serial, likely),
             "readings": reading_blanks(quarter, serial),
@@ -57,67 +101,83 @@ def bench_card(quarter: Quarter, serial: str) -> BenchCard:
     )
 
 
-def planned_cards(quarter: Quarter, *, slots: int = 5) -> tuple[BenchCard, ...]:
-    """A card for every module the bench plan pulls, in order of day; where it pulls none, for the module expected to fail most
-    in each of the first slots of the work list."""
+def for_the_bench(quarter: Quarter, *, slots: int = 5) -> list[str]:
+    """Every module the bench plan pulls, in order of day; where it pulls none, the module expected to fail most in each of the
+    first slots of the work list."""
     serials = planned_serials(quarter)
-    if not serials:
-        sitting = quarter.evidence.roster.dropna(subset=["desk", "position"])
-        first = quarter.forecast.slots.head(slots)[["desk", "position"]]
-        there = first.merge(sitting, on=["desk", "position"]).groupby(["desk", "position"], sort=False)[
-            "serial"
-        ]
-        serials = [max(sorted(own), key=lambda serial: faults_ahead(quarter, serial)) for _, own in there]
-    return tuple(bench_card(quarter, serial) for serial in serials)
+    if serials:
+        return serials
+    place = ["desk", "position"]
+    there = quarter.forecast.slots.head(slots)[place].merge(
+        quarter.evidence.roster.dropna(subset=place), on=place
+    )
+    return [
+        max(sorted(own), key=lambda serial: faults_ahead(quarter, serial))
+        for _, own in there.groupby(place, sort=False)["serial"]
+    ]
 
 
-def _reason(quarter: Quarter, serial: str) -> tuple[str, ...]:
-    """Why its slot stands where it stands on the list."""
+def _standing(quarter: Quarter, serial: str) -> Standing | None:
     own = quarter.evidence.roster.set_index("serial").loc[serial]
     slots = quarter.forecast.slots
     found = slots[(slots["desk"] == own["desk"]) & (slots["position"] == own["position"])]
-    return tuple(
-        f"{row.desk} {row.position} stands at place {row.rank} ({row.rank_low} to {row.rank_high}) of {len(slots)} slots: {row.reason}"
-        for row in found.itertuples()
-    )
+    row = next(found.itertuples(), None)
+    if row is None:
+        return None
+    ranks = (int(one) for one in (row.rank, row.rank_low, row.rank_high))
+    return Standing(row.desk, row.position, *ranks, len(slots), row.reason)
 
 
-def _odds(likely) -> str:
-    if not len(likely):
-        return "No parts of this module are on record: a parts_list for its type would let the likely ones be ranked."
-    return (
-        "Chance: that a fault of this sort comes in the coming quarter, given the ages of the parts and how the module has behaved. "
-        "Share: of the faults expected of it. Fewer than 5 failures of a kind on record: the rate is no more than a guess."
-    )
+def _board(quarter: Quarter, serial: str) -> Board:
+    import pandas as pd
 
-
-def _kit(quarter: Quarter, serial: str) -> tuple[CardPart, ...]:
-    table = kit(quarter, serial)
-    return (
-        (
-            CardPart(
-                "Parts kit",
-                "Every electrolytic, should it be re-capped, and one of each other kind that makes a twentieth of the "
-                "expected faults; two joints a capacitor. Stock is the last count on record.",
-                table,
-            ),
+    own = quarter.evidence.roster.set_index("serial").loc[serial]
+    cycles = int(own["rework_cycles"])
+    seen = quarter.table("inspections").astype({"damaged_tracks": float})
+    seen = seen[(seen["serial"] == serial) & (seen["inspected_on"] <= pd.Timestamp(quarter.last_day))]
+    looked = [
+        Inspection(
+            row.inspected_on.date(),
+            row.condition,
+            None if row.damaged_tracks != row.damaged_tracks else row.damaged_tracks,
         )
-        if len(table)
-        else ()
+        for row in seen.sort_values("inspected_on").tail(1).itertuples()
+    ]
+    return Board(
+        own["board_era"] if isinstance(own["board_era"], str) else None,
+        cycles,
+        int(own["bridged_tracks"]),
+        recaps(quarter).wear.tracks_a_cycle * cycles,
+        next(iter(looked), None),
     )
 
 
-def _limits(quarter: Quarter, serial: str) -> tuple[CardPart, ...]:
-    table, sentences = limits(quarter, serial)
-    return (CardPart("Values to measure against", " ".join(sentences), table if len(table) else None),)
+def _limits(quarter: Quarter, serial: str) -> Limits:
+    import pandas as pd
+
+    readings = quarter.table("readings")
+    held = parts_in(quarter, serial)["part_type"].unique()
+    readings = readings[
+        (readings["measured_on"] <= pd.Timestamp(quarter.last_day))
+        & readings["measure"].isin(["capacitance", "esr"])
+        & readings["part_type"].isin(held)
+    ]
+    rows = [
+        _limit_row(part, measure, own, serial)
+        for (part, measure), own in readings.groupby(["part_type", "measure"], sort=True)
+    ]
+    table = pd.DataFrame(rows, columns=LIMIT_COLUMNS)
+    low, high = ((1 + sign * TOLERANCE) * HARD[0] for sign in (-1, 1))
+    return Limits(table, low, high, corner_shift(MILD[0]), corner_shift(HARD[0]))
 
 
-def _history(history) -> CardPart:
-    table = history.table.iloc[::-1].head(HISTORY_ROWS).reset_index(drop=True)
-    kept = [column for column in table if column in ("day", "what") or table[column].notna().any()]
-    intro = (
-        f"The latest {len(table)} of {len(history.table)} entries, latest first."
-        if len(history.table) > len(table)
-        else ""
-    )
-    return CardPart("History", intro, table[kept])
+def _limit_row(part: str, measure: str, own, serial: str) -> tuple:
+    unit = own["unit"].mode().iloc[0]
+    own = own[own["unit"] == unit]
+    known, printed = own["baseline"].dropna(), float(own["nominal"].median())
+    first = float(known.median()) if len(known) else None
+    base = printed if first is None else first
+    mild, hard = (criterion[0 if measure == "capacitance" else 1] * base for criterion in (MILD, HARD))
+    here = own[own["serial"] == serial]
+    last = here[here["measured_on"] == here["measured_on"].max()]["value"].median() if len(here) else None
+    return (part, measure, unit, printed, first, mild, hard, len(here), last)

@@ -2,11 +2,18 @@
 
 from dataclasses import dataclass
 
-from maintkit.report.cautions import GENERAL_REMINDER, Caution
+from maintkit.quarter.blanks import Blanks
+from maintkit.questions.bench import facts, for_the_bench
+from maintkit.report.answers import BY_NAME
+from maintkit.report.cautions import GENERAL_REMINDER, Caution, cautions_for
 from maintkit.report.html_tables import html_table
 from maintkit.report.page import page_head
 from maintkit.report.tables import cell_text, heading_text
+from maintkit.report.templates import plain_text, told
 from maintkit.report.text import BLANK, html_text
+
+HISTORY_ROWS = 8
+KINDS_OF_WORK = ("replace", "re-cap", "clean", "bridge track", "test")
 
 STYLE = """
 .card { max-width: 52rem; }
@@ -29,20 +36,6 @@ class CardPart:
 
 
 @dataclass(frozen=True)
-class Blanks:
-    """A sheet to fill in: its table's rows with what is known, the columns worth a blank on paper, the words some may hold.
-
-    ``rows`` has every column of the record table, in its order; ``on_paper`` names those shown on the card; ``choices`` gives the
-    words of closed columns; ``dates`` names the columns that hold a day.
-    """
-
-    rows: object
-    on_paper: tuple[str, ...]
-    choices: dict[str, tuple[str, ...]]
-    dates: tuple[str, ...]
-
-
-@dataclass(frozen=True)
 class BenchCard:
     """One module's card: ``blanks`` by record table, repairs and readings."""
 
@@ -57,6 +50,50 @@ class BenchCard:
 
     def __repr__(self) -> str:
         return f"{self.title}. {' '.join(self.sentences)}"
+
+
+def bench_card(quarter, serial: str) -> BenchCard:
+    """Everything known of one module that is to be worked on, and blanks for what will be found.
+
+    Raises
+    ------
+    RecordsError
+        If no module of that serial is on the roster; the message names the nearest.
+    """
+    history = BY_NAME["one_module"](quarter, serial)
+    known = facts(quarter, str(serial).strip())
+    latest = history.table.iloc[::-1].head(HISTORY_ROWS).reset_index(drop=True)
+    kept = [column for column in latest if column in ("day", "what") or latest[column].notna().any()]
+    said = told("bench_card", known, entries=len(history.table), shown=len(latest))
+    steps = said.pop("notes").splitlines()
+    said = {block: plain_text(text) for block, text in said.items()}
+    parts = (
+        CardPart("What is likely", said["odds"], _rows_of(known.likely)),
+        CardPart("Parts kit", said["kit"], _rows_of(known.kit)),
+        CardPart("The board", said["board"]),
+        CardPart("Values to measure against", said["limits"], _rows_of(known.limits.table)),
+        CardPart("History", said["history"], latest[kept]),
+    )
+    return BenchCard(
+        serial=known.serial,
+        title=said["title"],
+        subtitle=said["subtitle"],
+        sentences=tuple(one for one in (history.title, said["standing"]) if one),
+        parts=tuple(part for part in parts if part.heading != "Parts kit" or part.table is not None),
+        steps=tuple(plain_text(step) for step in steps),
+        cautions=cautions_for(KINDS_OF_WORK),
+        blanks=known.blanks,
+    )
+
+
+def _rows_of(table):
+    """The table, None where it has no row."""
+    return table if len(table) else None
+
+
+def planned_cards(quarter, *, slots: int = 5) -> tuple[BenchCard, ...]:
+    """A card for every module the bench plan pulls; where it pulls none, for one in each of the first slots of the work list."""
+    return tuple(bench_card(quarter, serial) for serial in for_the_bench(quarter, slots=slots))
 
 
 def bench_card_html(card: BenchCard) -> str:

@@ -10,11 +10,11 @@ import pytest
 
 import maintkit
 from maintkit.quarter.quarter import open_quarter, quarter_of
-from maintkit.questions.bench import bench_card
 from maintkit.records.errors import RecordsError
 from maintkit.records.store import open_records
 from maintkit.records.tables import TABLE, TABLES
 from maintkit.report.answers import CHAPTERS
+from maintkit.report.bench_card import bench_card
 
 QUESTIONS = [question for chapter in CHAPTERS for question in chapter.questions] + [
     maintkit.few_tickets,

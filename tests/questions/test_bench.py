@@ -10,11 +10,10 @@ from maintkit import pull_next
 from maintkit.quarter.kits import faults_ahead, kit, likely_parts
 from maintkit.quarter.programme import planned_serials
 from maintkit.quarter.quarter import open_quarter
-from maintkit.questions.bench import bench_card, planned_cards
-from maintkit.questions.bench_parts import limits
 from maintkit.records.errors import RecordsError
 from maintkit.records.store import load_into, open_records
 from maintkit.report.bench_book import write_bench_book
+from maintkit.report.bench_card import bench_card, planned_cards
 from tests.demo import truth
 
 SERIAL = "LMO-045"
@@ -83,16 +82,16 @@ def test_the_limits_are_reckoned_from_the_first_value_or_the_print(opened, least
             {**reading, "measure": "esr", "nominal": 2, "unit": "Ω"},
         ],
     )
-    table, sentences = limits(quarter, "M1")
-    found = table.set_index("measure")
+    part = next(
+        part for part in bench_card(quarter, "M1").parts if part.heading == "Values to measure against"
+    )
+    found = part.table.set_index("measure")
     assert found.loc[
         "capacitance", ["limit_20_percent_2x", "limit_30_percent_3x", "last_here"]
     ].tolist() == pytest.approx([8.8, 7.7, 8.0])
     assert found.loc["esr", ["limit_20_percent_2x", "limit_30_percent_3x"]].tolist() == [4.0, 6.0]
-    assert (
-        "reads 0.56 to 0.84 of its print" in sentences[1]
-        and "1.25 times with 20 % lost and 1.43 times" in sentences[2]
-    )
+    assert "reads 0.56 to 0.84 of its print" in part.intro
+    assert "1.25 times with 20 % lost and 1.43 times" in part.intro
 
 
 def test_the_card_tells_module_slot_board_history_and_cautions(card):

@@ -15,8 +15,8 @@ from maintkit import (
     what_happened,
     work_next,
 )
-from maintkit.questions.bench import bench_card
 from maintkit.questions.lives import FamilyLife, LifeCurves, Limited
+from maintkit.report.bench_card import bench_card
 from maintkit.report.templates import plain_text, told
 from tests.questions.test_decisions_with_little import tables, worn
 

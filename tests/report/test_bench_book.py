@@ -4,8 +4,9 @@ import pandas as pd
 import pytest
 from openpyxl import load_workbook
 
+from maintkit.quarter.blanks import Blanks
 from maintkit.report.bench_book import write_bench_book
-from maintkit.report.bench_card import BenchCard, Blanks, CardPart, bench_card_html
+from maintkit.report.bench_card import BenchCard, CardPart, bench_card_html
 from maintkit.report.cautions import GENERAL_REMINDER, cautions_for
 
 

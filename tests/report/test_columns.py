@@ -9,9 +9,9 @@ import pytest
 
 import maintkit
 from maintkit import open_quarter, quarterly_review
-from maintkit.questions.bench import planned_cards
 from maintkit.report import columns
 from maintkit.report.answers import ALONE
+from maintkit.report.bench_card import planned_cards
 from maintkit.report.columns import column, described
 from maintkit.review import PRIORITY_COLUMNS, RATE_COLUMNS, work_list, work_sheets
 from tests.demo import truth

@@ -19,8 +19,6 @@ PACKAGE = Path(maintkit.__file__).parent
 ERRORS_ALONE = {"for_lifelines", "only"}  # sentences that stand there are what errors say
 AS_BEFORE = {
     "after_repair",
-    "bench",
-    "bench_parts",
     "coupling",
     "first_page",
     "group_differences",

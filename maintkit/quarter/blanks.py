@@ -1,9 +1,10 @@
 """Rows of repairs and readings made ready for one module, that load once they are filled in."""
 
+from dataclasses import dataclass
+
 from maintkit.quarter.fitted import NO_PART, parts_in
 from maintkit.quarter.quarter import Quarter
 from maintkit.records.tables import TABLE
-from maintkit.report.bench_card import Blanks
 
 LIKELIEST = 3  # kinds of part that get a row of their own
 REFS = 3  # places on the board, measured before, that get a row again
@@ -33,6 +34,20 @@ READINGS_ON_PAPER = (
     "air_c",
     "in_circuit",
 )
+
+
+@dataclass(frozen=True)
+class Blanks:
+    """A sheet to fill in: its table's rows with what is known, the columns worth a blank on paper, the words some may hold.
+
+    ``rows`` has every column of the record table, in its order; ``on_paper`` names those shown on the card; ``choices`` gives the
+    words of closed columns; ``dates`` names the columns that hold a day.
+    """
+
+    rows: object
+    on_paper: tuple[str, ...]
+    choices: dict[str, tuple[str, ...]]
+    dates: tuple[str, ...]
 
 
 def repair_blanks(quarter: Quarter, serial: str, likely) -> Blanks:
