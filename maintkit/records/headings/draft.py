@@ -7,11 +7,13 @@ from pathlib import Path
 
 from maintkit.records.tables import TABLE
 
-from .pages import SURE, Page, read_pages
-from .places import Placing, asked
+from .evidence import asked
+from .likeness import best_likeness
+from .pages import Page, read_pages
+from .places import SURE, Placing
 from .tables import Group, groups_of, placings
 from .values import NUMBER, date_formats, decimal_mark
-from .words import best_likeness, heading_of, meaning_of_cell, section_of, vocabulary
+from .words import heading_of, meaning_of_cell, section_of, vocabulary
 
 NO_DESK = (
     "# No column names the desk: every row is taken to be of one. Write its name here; or, where the slot tells the",
@@ -287,7 +289,9 @@ def _words(table, column, heading, cells):
     known, open_words = {}, []
     yes = asked(column.name, heading_of(heading), cells)
     for text in dict.fromkeys(text.casefold() for text in cells.texts):
-        meaning = _asked_meaning(yes, text) if yes else meaning_of_cell(section, text)
+        if text in column.choices and not yes:
+            continue
+        meaning = _asked_meaning(yes, text) if yes else meaning_of_cell(section, text) if section else ""
         if meaning is None or (not meaning and not yes):
             open_words.append(text)
         elif text != meaning:

@@ -10,12 +10,12 @@ from pathlib import Path
 from maintkit.records.layout import Part, find_parts
 from maintkit.records.sheets import TOP_ROWS, is_blank, told_apart
 
+from .likeness import best_known
 from .values import NUMBER, Cells, date_shapes
-from .words import likeness_nowhere, likeness_of_column, vocabulary
 
 MOST_ROWS = 20_000  # of one sheet are looked at
 DELIMITERS = ",;\t|"
-SURE = 0.79
+KNOWN = 0.7  # likeness from which a cell may be a heading
 
 
 @dataclass(frozen=True)
@@ -65,9 +65,7 @@ def _page(part):
     headings = told_apart(rows[at][1])
     below = [fields for _, fields in rows[at + 1 :]]
     cells = {
-        heading: Cells(tuple(_column(below, place)), len(below))
-        for place, heading in enumerate(headings)
-        if heading
+        heading: Cells(tuple(_column(below, place))) for place, heading in enumerate(headings) if heading
     }
     return Page(part, delimiter, encoding, rows[at][0], headings, cells)
 
@@ -77,8 +75,7 @@ class _Iso:
 
 
 def _column(rows, place):
-    cells = (fields[place].strip() for fields in rows if place < len(fields))
-    return (cell for cell in cells if cell)
+    return (fields[place].strip() if place < len(fields) else "" for fields in rows)
 
 
 def _text_of(path):
@@ -105,29 +102,37 @@ def _evenness(lines, mark):
 
 
 def _heading_at(rows):
-    """Index of the first row of which most cells are words of headings, else the one with most such cells; None if none."""
+    """Index of the first row of which most cells are words of headings, or that is words over other cells; None if none."""
     shares = [_known_share(fields) for _, fields in rows]
     first = next((at for at, (known, filled) in enumerate(shares) if known >= 2 and known > filled / 2), None)
+    if first is None:
+        first = next((at for at in range(len(rows)) if _stands_over(rows, at)), None)
     if first is not None:  # a line of headings over headings has fewer of them than the line below
         return first + (first + 1 < len(rows) and shares[first + 1][0] > shares[first][0])
     most = max(range(len(rows)), key=lambda at: shares[at][0], default=None)
     return most if most is not None and shares[most][0] >= 2 else None
 
 
+def _stands_over(rows, at):
+    """Whether a row is words alone, as wide as most, and the next ones have numbers or dates under them."""
+    wide = sorted(sum(bool(cell.strip()) for cell in fields) for _, fields in rows)[len(rows) // 2]
+    _, fields = rows[at]
+    filled = [cell.strip() for cell in fields if cell.strip()]
+    below = [cell.strip() for _, some in rows[at + 1 : at + 4] for cell in some]
+    return (
+        len(filled) >= max(3, 0.7 * wide)
+        and not any(map(_is_value, filled))
+        and len({*filled}) == len(filled)
+        and sum(map(_is_value, below)) >= 2
+    )
+
+
+def _is_value(cell):
+    return bool(NUMBER.fullmatch(cell) or date_shapes(cell))
+
+
 def _known_share(fields):
     filled = [cell.strip() for cell in fields if cell.strip()]
-    if (
-        any(NUMBER.fullmatch(cell) or date_shapes(cell) for cell in filled)
-        or len({*filled}) < len(filled) - 2
-    ):
+    if any(map(_is_value, filled)) or len({*filled}) < len(filled) - 2:
         return 0, len(filled)
-    return sum(_is_known(cell) for cell in filled), len(filled)
-
-
-def _is_known(cell):
-    if len(cell) > 80:
-        return False
-    columns = vocabulary().columns
-    return likeness_nowhere(cell) >= SURE or any(
-        likeness_of_column(cell, table, name) >= SURE for table in columns for name in columns[table]
-    )
+    return sum(len(cell) <= 80 and best_known(cell) >= KNOWN for cell in filled), len(filled)

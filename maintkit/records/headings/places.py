@@ -1,21 +1,27 @@
-"""Which column of a table each heading is: its words and the cells below must both allow it, and nothing else be as near."""
+"""Which column each heading is: words and cells together, the best for the whole sheet, and nothing placed that is near two."""
 
 from dataclasses import dataclass, field
 
 from maintkit.records.tables import TABLE
 
-from .pages import SURE
-from .values import ENOUGH, Cells
-from .words import best_likeness, heading_of, likeness_nowhere, likeness_of_column, section_of, vocabulary
+from .evidence import alone, evidence, later_dates
+from .likeness import likeness_nowhere, likeness_of_column
+from .values import Cells
+from .words import heading_of
 
+SURE = 0.79  # words and cells together from which a heading has a place
+LEAST_WORDS = 0.5  # words alone below which only telling cells give a place
 NEAR = 0.03  # two places nearer than this to each other are asked about
-BY_CELLS = 0.82  # what speaks for a column by its cells alone
-GENERAL_DATES = set(
+SPARE = {"decisions"}  # written by reviews, never by hand
+EARLY = {"raised_on", "fitted_on", "free_from", "shelf_in", "made_on", "records_from"}
+LATE = {"closed_on", "done_on", "removed_on", "free_to", "restored_on", "retired_on"}
+GENERAL = set(
     ["date", "datum", "tag", "day", "when", "wann", "timestamp", "time", "stamp", "zeitstempel", "dat", "dt"]
 )
-TABLE_DATES = {"raised_on", "done_on", "measured_on", "counted_on", "inspected_on", "from_on"}
-SPARE = {"decisions"}  # written by reviews, never by hand
-TELLING = ("impact", "outcome", "action", "as_found")  # closed sets whose words are met nowhere else
+PERSONS = {"by", "von", "durch", "who", "wer"}  # at the end of headings of persons, under which no days stand
+GENERAL_FOR = {"raised_on", "done_on", "measured_on", "counted_on", "inspected_on", "from_on", "fitted_on"}
+
+Target = tuple[tuple[str, str], ...]  # the columns, as (table, column), that one heading feeds at once
 
 
 @dataclass(frozen=True)
@@ -31,210 +37,101 @@ class Placing:
         return next((heading for heading, (name, _) in self.columns.items() if name == column), "")
 
 
-def place(table: str, cells: dict[str, Cells], *, taken=frozenset(), desks=frozenset()) -> Placing:
-    """Place the headings of a page in a table, the surest first; ``taken`` are headings that stand elsewhere.
+def targets_of(tables: tuple[str, ...], shared=(), together=()) -> list[Target]:
+    """What one heading can feed in some tables at once: columns of the ``shared`` names, and those of a set in ``together``."""
+    found = {}
+    for table in tables:
+        for column in TABLE[table].columns:
+            one = (table, column.name)
+            key = next((some for some in together if one in some), None) or (
+                column.name if column.name in shared else one
+            )
+            found[key] = (*found.get(key, ()), one)
+    return list(found.values())
 
-    ``desks`` are names of desks known from other sheets.
-    """
-    offers = [
-        (score, heading, name)
-        for heading in cells
-        if heading not in taken
-        for name, score in _offers(table, heading, cells[heading], desks)
+
+def place(targets: list[Target], cells: dict[str, Cells], desks=frozenset()) -> dict[str, Placing]:
+    """Place headings in tables so that the whole is surest; ``desks`` are names of desks known from other sheets."""
+    from scipy.optimize import linear_sum_assignment
+
+    offers = _offers(targets, cells, desks)
+    headings = list(cells)
+    worth = [
+        [max(offers.get((heading, target), 0) - SURE + 0.3, 0) for target in targets] for heading in headings
     ]
-    offers = sorted(_sure(offers), key=lambda offer: (-offer[0], list(cells).index(offer[1])))
-    placing = Placing(table)
-    given = set()
-    for score, heading, name in offers:
-        if heading in placing.columns or heading in placing.doubtful or name in given:
-            continue
-        rivals = [
-            other
-            for near, same, other in offers
-            if same == heading and other != name and other not in given and score - near < NEAR
+    rows, places = linear_sum_assignment(worth, maximize=True) if headings else ((), ())
+    chosen = {headings[row]: targets[at] for row, at in zip(rows, places, strict=True) if worth[row][at] > 0}
+    placings = {table: Placing(table) for target in targets for table, _ in target}
+    for heading, target in chosen.items():
+        score = offers[heading, target]
+        free = [
+            one
+            for one in targets
+            if one not in chosen.values() and score - offers.get((heading, one), 0) < NEAR
         ]
-        if rivals:
-            placing.doubtful[heading] = (name, *rivals)
-        else:
-            placing.columns[heading] = (name, score)
-            given.add(name)
-    _put_right(placing, cells)
-    return placing
+        if free:
+            names = tuple(".".join(one[0]) for one in (target, *free))
+            for table, name in target:
+                placings[table].doubtful[heading] = (name, *names[1:])
+        for table, name in target if not free else ():
+            placings[table].columns[heading] = (name, score)
+    return placings
 
 
-def _sure(offers):
-    """The offers without those that are too general where another is particular, or rest on cells that two columns have."""
-    for score, heading, name in offers:
-        others = [one for one in offers if one[2] == name and one[1] != heading]
-        general = set(heading_of(heading).words) <= GENERAL_DATES and TABLE_DATES & {name}
-        by_cells = score <= BY_CELLS
-        if not (others and (general or (by_cells and any(one[0] <= score for one in others)))):
-            yield score, heading, name
+def _offers(targets, cells, desks):
+    """How surely each heading is each target, where it is sure enough."""
+    later = later_dates(cells)
+    found = {}
+    for heading in cells:
+        for target in targets:
+            score = max(_score(*one, heading, cells, desks, later) for one in target)
+            if len(target) > 1 and target[0][1] in LATE and is_general(heading):
+                score = 0.0  # in a list of complaints and repairs a mere date is that of the complaint
+            if target == (("repairs", "repair"),) and len(targets) > len(TABLE["repairs"].columns):
+                score = min(score, SURE if likeness_of_column(heading, "tickets", "ticket") >= 0.6 else score)
+            if score >= SURE:
+                found[heading, target] = score
+    return {key: score for key, score in found.items() if not _gives_way(*key, found, cells)}
 
 
-def _offers(table, heading, cells, desks):
-    """Columns of a table that a heading may be, with how surely."""
-    words = heading_of(heading)
-    nowhere = likeness_nowhere(heading)
-    for column in TABLE[table].columns:
-        likeness = likeness_of_column(heading, table, column.name)
-        told = _told_by_cells(table, column, words, cells, desks)
-        if told is None:
-            continue
-        helped = told >= 0.1 and (column.choices or column.name == "desk")
-        named = likeness + told if likeness >= (0.6 if helped else SURE) else 0.0
-        alone = _by_cells_alone(column, cells)
-        if max(named, alone) >= SURE and nowhere <= max(likeness, 0.9 if told >= 0.15 else 0):
-            yield column.name, max(named, alone)
+def _gives_way(heading, target, found, cells):
+    """Whether a general word for a date, or cells alone, stand against a heading that says it in particular."""
+    others = [score for (other, one), score in found.items() if one == target and other != heading]
+    if not others:
+        return False
+    return is_general(heading) and target[0][1] in GENERAL_FOR and max(others) >= 0.9
 
 
-def _told_by_cells(table, column, words, cells, desks):
-    """What the cells say of a column: None against it, else how much they speak for it."""
-    if not cells.texts:
+def is_general(heading: str) -> bool:
+    """Whether a heading says no more than that there are dates."""
+    return {*heading_of(heading).words} <= GENERAL
+
+
+def _score(table, name, heading, cells, desks, later):
+    column = TABLE[table].column(name)
+    words = likeness_of_column(heading, table, name)
+    told = evidence(column, heading_of(heading), cells[heading], desks if table != "desks" else ())
+    if told is None:
         return 0.0
-    if column.kind == "date":
-        return _spoken(cells.dates, 0.1)
-    if cells.dates >= ENOUGH:
-        return None
-    if column.kind == "clock":
-        return _spoken(cells.clocks, 0.1)
-    if column.kind == "minutes":
-        return _spoken(cells.durations, 0.1)
-    if column.kind == "number":
-        return _spoken(cells.numbers, 0.1)
-    if column.kind == "whole":
-        return _spoken(cells.whole, 0.1)
-    if column.choices:
-        return _closed_set(column, words, cells)
-    check = TEXTS.get(column.name)
-    if column.name == "desk" and desks and table != "desks":
-        known = cells.share(lambda text: text.casefold() in desks)
-        return 0.15 if known >= 0.9 else check(cells)
-    return check(cells) if check else 0.0
+    if heading in later:
+        told += 0.08 if name in (LATE if later[heading] else EARLY) else 0
+        told -= (
+            0.15 if (later[heading] and name == "raised_on") or (not later[heading] and name in LATE) else 0
+        )
+    sure = max(words + told if words >= LEAST_WORDS else 0.0, alone(table, column, cells[heading], desks))
+    if not sure and column.kind == "date" and told > 0:
+        sure = _day_by_order(name, heading, cells, later)
+    nowhere = likeness_nowhere(heading) if not _names_persons(heading) or cells[heading].dates < 0.8 else 0.0
+    return sure if nowhere <= words + max(0.6 * told, 0) or (words < LEAST_WORDS and nowhere < 0.9) else 0.0
 
 
-def _spoken(share, weight):
-    return weight if share >= 0.8 else 0.0 if share >= ENOUGH else None
+def _day_by_order(name, heading, cells, later):
+    """Days under a heading that says nothing: the earlier, or the only ones, are those of the report, the later of the repair."""
+    dated = [one for one in cells if cells[one].dates >= 0.8]
+    if len(dated) == 1 or later.get(heading) is False:
+        return SURE if name in ("raised_on", "done_on") else 0.0
+    return SURE if name in ("closed_on", "done_on") and later.get(heading) else 0.0
 
 
-def _closed_set(column, words, cells):
-    if asked(column.name, words, cells):
-        return 0.1
-    share = cells.understood(section_of(column))
-    return None if share < 0.4 else 0.15 if share >= 0.8 else 0.0
-
-
-def asked(name: str, words, cells) -> str:
-    """The choice that yes means under a heading which asks about one, where the cells are yes and no; else ''."""
-    if cells.understood("yes_no") < 0.8 or cells.mean_words >= 1.5:
-        return ""
-    fits = {
-        meaning: best_likeness(words, phrases)
-        for meaning, phrases in vocabulary().asked.get(name, {}).items()
-    }
-    best = max(fits, key=fits.get, default="")
-    return best if best and fits[best] >= SURE else ""
-
-
-def _by_cells_alone(column, cells):
-    """Cells that can be one column only, whatever stands above them."""
-    if len(cells.texts) < 5:
-        return 0.0
-    if column.name == "symptom" and cells.complaints >= 0.7 and cells.different > 5:
-        return 0.8
-    if column.name == "ref" and cells.designators >= 0.9 and cells.digits >= 0.9:
-        return 0.81
-    if column.name in TELLING and cells.understood(column.name) >= 0.95 and cells.mean_words < 4:
-        others = (cells.understood(name) for name in {*TELLING, "cause", "yes_no"} - {column.name})
-        return 0.82 if cells.different >= 2 and max(others) < 0.5 else 0.0
-    return 0.0
-
-
-def _desk(cells):
-    few = cells.different <= max(3, len(cells.texts) * 0.4)
-    return None if not few or cells.mean_words > 4 else 0.0 if cells.numbers >= ENOUGH else 0.03
-
-
-def _position(cells):
-    if cells.mean_words > 4:
-        return None
-    return 0.05 if cells.digits >= 0.5 else -0.05 if cells.different <= len(cells.texts) * 0.3 else 0.0
-
-
-def _module_type(cells):
-    if cells.mean_words > 5 or cells.numbers >= 0.3:
-        return None
-    return -0.05 if cells.digits >= 0.5 else 0.05 if cells.different <= len(cells.texts) * 0.5 else 0.0
-
-
-def _wordy(cells):
-    if cells.numbers >= ENOUGH or cells.durations >= ENOUGH:
-        return None
-    return 0.03 if cells.mean_words >= 1.5 else 0.0
-
-
-def _symptom(cells):
-    told = _wordy(cells)
-    return told if told is None or cells.complaints < 0.5 else 0.15
-
-
-def _part_type(cells):
-    if cells.numbers >= ENOUGH or cells.mean_words > 6:
-        return None
-    if cells.designators >= 0.7 and cells.parts < 0.5 and cells.mean_words < 1.2:
-        return None
-    return 0.1 if cells.parts >= 0.4 else 0.0
-
-
-def _ref(cells):
-    share = cells.designators
-    return 0.1 if share >= ENOUGH and cells.numbers < 0.2 else None
-
-
-def _serial(cells):
-    if cells.digits < 0.5 or cells.mean_words > 2:
-        return None
-    return 0.0 if cells.different >= len(cells.texts) * 0.3 else -0.05
-
-
-def _number(cells):
-    distinct = max(cells.distinct, cells.different / len(cells.texts))
-    full = len(cells.texts) / cells.rows if cells.rows else 0
-    return None if cells.mean_words > 2.5 or distinct < 0.9 or full < 0.7 or cells.digits < 0.7 else 0.05
-
-
-def _link(cells):
-    return None if cells.mean_words > 2.5 or cells.digits < 0.5 else 0.03
-
-
-def _name(cells):
-    return None if cells.numbers >= 0.9 or cells.mean_words > 6 else 0.0
-
-
-TEXTS = {
-    "desk": _desk,
-    "position": _position,
-    "module_type": _module_type,
-    "symptom": _symptom,
-    "finding": _wordy,
-    "part_type": _part_type,
-    "ref": _ref,
-    "serial": _serial,
-    "donor_serial": _serial,
-    "ticket": _link,
-    "repair": _number,
-    "family": _name,
-    "room": None,
-}
-
-
-def _put_right(placing, cells):
-    """Take away what the cells of two columns together rule out."""
-    if placing.table == "tickets":
-        heading = placing.heading("ticket")
-        if heading and _number(cells[heading]) is None:
-            del placing.columns[heading]
-    if placing.table == "desks":
-        heading = placing.heading("desk")
-        if heading and cells[heading].different < len(cells[heading].texts):
-            del placing.columns[heading]
+def _names_persons(heading):
+    return heading_of(heading).every[-1:] and heading_of(heading).every[-1] in PERSONS

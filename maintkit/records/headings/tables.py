@@ -4,10 +4,12 @@ from dataclasses import dataclass
 
 from maintkit.records.tables import TABLE
 
-from .pages import SURE, Page
-from .places import NEAR, SPARE, Placing, place
-from .values import ENOUGH, Cells
-from .words import best_likeness, heading_of, vocabulary
+from .evidence import numbers_rows
+from .likeness import best_likeness
+from .pages import Page
+from .places import SPARE, SURE, Placing, place, targets_of
+from .values import Cells
+from .words import heading_of, vocabulary
 
 CORE = {  # of each set one column must be there, or the sheet is not that table
     "desks": ({"desk"}, {"family", "coupling", "records_from", "powered_hours_per_week"}),
@@ -15,8 +17,13 @@ CORE = {  # of each set one column must be there, or the sheet is not that table
     "positions": ({"desk"}, {"position"}, {"bay", "zone", "use_weight", "air_c", "in_use_to"}),
     "modules": ({"serial"}, {"module_type"}),
     "fitments": ({"serial"}, {"position"}, {"fitted_on"}),
-    "tickets": ({"raised_on"}, {"symptom", "position", "impact", "outcome", "minutes_lost"}),
-    "repairs": ({"done_on"}, {"action", "part_type", "finding"}, {"serial", "desk", "ticket", "position"}),
+    "tickets": ({"raised_on"}, {"symptom", "impact", "outcome", "minutes_lost"}),
+    "repairs": (
+        {"done_on"},
+        {"action", "part_type"},
+        {"serial", "desk", "ticket", "position"},
+        {"action", "finding", "bench_minutes"},
+    ),
     "shelf": ({"serial", "part_type"}, {"shelf_in"}),
     "bookings": ({"desk"}, {"free_from"}, {"free_to"}),
     "part_types": ({"part_type"}, {"kind"}),
@@ -27,23 +34,14 @@ CORE = {  # of each set one column must be there, or the sheet is not that table
     "documents": ({"document"}, {"of", "where"}),
 }
 SHARED = {"desk", "position", "serial", "ticket", "part_type", "ref", "family", "module_type"}
-PARTNERS = {
-    "tickets": "repairs",
-    "repairs": "tickets",
-    "part_types": "stock",
-    "stock": "part_types",
-    "modules": "fitments",
-    "fitments": "modules",
+PARTNERS = {  # two tables that one list may hold, and the column of which each needs one of its own
+    ("tickets", "repairs"): ({"symptom"}, {"action", "part_type"}),
+    ("part_types", "stock"): ({"kind", "unit_cost"}, {"on_hand"}),
+    ("modules", "fitments"): ({"module_type"}, {"position"}),
 }
-OWN = {  # a partner needs one of these of its own
-    "tickets": {"symptom"},
-    "repairs": {"action", "part_type"},
-    "stock": {"on_hand"},
-    "part_types": {"kind"},
-    "modules": {"module_type"},
-    "fitments": {"position"},
-}
-BOTH = {("closed_on", "done_on"), ("restored_on", "done_on"), ("raised_on", "done_on")}
+TOGETHER = (
+    frozenset([("tickets", "closed_on"), ("repairs", "done_on")]),
+)  # the day on which it was mended is both
 
 
 @dataclass(frozen=True)
@@ -70,30 +68,37 @@ def groups_of(pages: list[Page]) -> list[Group]:
 
 
 def _together(pages):
-    texts, rows, distinct = {}, {}, {}
-    names = {}
+    columns, distinct, names = {}, {}, {}
     for page in pages:
+        rows = max(cells.rows for cells in page.cells.values())
         for heading, cells in page.cells.items():
             name = names.setdefault(heading.casefold(), heading)
-            texts[name] = texts.get(name, ()) + cells.texts
-            rows[name] = rows.get(name, 0) + cells.rows
             share = cells.different / len(cells.texts) if cells.texts else 1.0
             distinct[name] = min(distinct.get(name, 1.0), share)
-    return {name: Cells(texts[name], rows[name], distinct[name]) for name in texts}
+        own = {heading.casefold(): cells for heading, cells in page.cells.items()}
+        before = max(map(len, columns.values()), default=0)
+        for fold, name in names.items():
+            so_far = columns.get(name, ()) or ("",) * before
+            columns[name] = so_far + (own[fold].column if fold in own else ("",) * rows)
+    return {name: Cells(columns[name], distinct[name]) for name in columns}
 
 
 def placings(group: Group, *, desks=frozenset(), others=frozenset()) -> list[Placing]:
     """The tables that a group of sheets feeds, none where it is none of them; ``others`` are tables that other sheets feed."""
-    tried = {table: place(table, group.cells, desks=desks) for table in TABLE if table not in SPARE}
+    tried = {
+        table: place(targets_of((table,)), group.cells, desks)[table] for table in TABLE if table not in SPARE
+    }
+    for placing in tried.values():
+        _put_right(placing, group.cells)
     fit = {table: placing for table, placing in tried.items() if _is_whole(placing)}
     if not fit:
         return []
     first = max(fit, key=lambda table: _weight(fit[table], group))
-    other = PARTNERS.get(first)
-    if other and other not in others:
-        pair = _pair(group, first, other, desks)
-        if pair:
-            return pair
+    for pair in PARTNERS:
+        if first in pair and not others & (set(pair) - {first}):
+            both = _pair(group, pair, desks)
+            if both:
+                return both
     return [fit[first]]
 
 
@@ -112,38 +117,32 @@ def _weight(placing, group):
     return sum(columns) + (1.5 if named >= SURE else 0)
 
 
-def _pair(group, first, other, desks):
-    """Both tables of one list: what either could take goes to the surer; None where the other has nothing of its own."""
-    one, two = sorted((first, other), key=list(PARTNERS).index)
-    a, b = (place(table, group.cells, desks=desks) for table in (one, two))
-    only_a, only_b, either = set(), set(), {}
-    for heading in set(a.columns) & set(b.columns):
-        (name_a, score_a), (name_b, score_b) = a.columns[heading], b.columns[heading]
-        if name_a != name_b and (name_a, name_b) not in BOTH:
-            if abs(score_a - score_b) < NEAR and name_a != "ticket":
-                either[heading] = (f"{one}.{name_a}", f"{two}.{name_b}")
-            (only_b if score_b > score_a and name_a != "ticket" else only_a).add(heading)
-    if one == "tickets":
-        only_a.add(a.heading("raised_on"))
-        only_a.add(a.heading("ticket"))
-    a = place(one, group.cells, taken=only_b | set(either), desks=desks)
-    b = place(two, group.cells, taken=only_a | set(either), desks=desks)
-    a.doubtful.update(either)
-    if one == "tickets":
-        _join(a, b, group.cells)
-    mine = {one: a, two: b}
-    there = {name for heading, (name, _) in mine[other].columns.items() if heading not in mine[first].columns}
-    whole = _is_whole(a) and _is_whole(b)
-    return [a, b] if whole and there & OWN[other] else None
+def _pair(group, pair, desks):
+    """Both tables of one list, placed together; None where one has nothing of its own."""
+    placed = place(targets_of(pair, SHARED, TOGETHER), group.cells, desks)
+    one, two = (placed[table] for table in pair)
+    for placing in (one, two):
+        _put_right(placing, group.cells)
+    if pair[0] == "tickets":
+        _join(one, two)
+    own = zip((one, two), PARTNERS[pair], strict=True)
+    there = all({name for name, _ in placing.columns.values()} & needed for placing, needed in own)
+    return [one, two] if there and _is_whole(one) and _is_whole(two) else None
 
 
-def _join(tickets, repairs, cells):
+def _join(tickets, repairs):
     """What a row of complaint and repair has once: its number, and its day where no other date stands in the row."""
-    ticket, raised = tickets.heading("ticket"), tickets.heading("raised_on")
-    if ticket:
-        repairs.columns[ticket] = ("ticket", 1.0)
-    dated = [
-        heading for heading in cells if cells[heading].dates >= ENOUGH and heading not in tickets.columns
-    ]
-    if raised and not repairs.heading("done_on") and not dated and not tickets.heading("closed_on"):
+    raised = tickets.heading("raised_on")
+    if raised and not repairs.heading("done_on") and not tickets.heading("closed_on"):
         repairs.columns[raised] = ("done_on", 1.0)
+
+
+def _put_right(placing, cells):
+    """Take away what the cells of a column rule out, and give the days of a list that no heading names a place."""
+    for name in ("ticket", "repair"):
+        heading = placing.heading(name) if (placing.table, name) != ("repairs", "ticket") else ""
+        if heading and not numbers_rows(cells[heading]):
+            del placing.columns[heading]
+    heading = placing.heading("desk") if placing.table == "desks" else ""
+    if heading and cells[heading].different < len(cells[heading].texts):
+        del placing.columns[heading]

@@ -3,7 +3,7 @@
 import re
 from collections import Counter
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from functools import cached_property
 
 from .words import fold, meaning_of_cell, vocabulary
@@ -16,6 +16,7 @@ NAMED_DATE = (
 TIME = re.compile(r"[ T,]+\d{1,2}:\d{2}(:\d{2}(\.\d+)?)?( ?[AaPp]\.?[Mm]\.?)?$")
 CLOCK = re.compile(r"\d{1,2}[:.h]\d{2}(:\d{2})?( ?[AaPp]\.?[Mm]\.?| Uhr)?")
 NUMBER = re.compile(r"[+-]?\d+([.,]\d+)?")
+NUMBERED = re.compile(r"([^\W\d]*[-/ ]?)(\d{1,12})")
 WHOLE = re.compile(r"\d+")
 UNIT = r"\s*(h|hrs?|hours?|std\.?|stunden?|m|mins?\.?|minutes?|minuten?|')\s*"
 DURATION = re.compile(rf"(\d+([.,]\d+)?{UNIT})+(\d+)?(min)?|\d+:\d\d", re.IGNORECASE)
@@ -25,16 +26,26 @@ PART = re.compile(
     r"\b(elko|el cap|cap|pot|poti|fader|op.?amp|opv|relay|relais|switch|schalter|lamp|lampe|led|ic|transistor|fet)\b",
     re.IGNORECASE,
 )
+NOTHING = frozenset(("-", "--", "–", "—", "?", "/", "n/a", "N/A", "#N/A", "#REF!", "k.A.", "k. A."))
 ENOUGH = 0.6  # share of the filled cells from which a column is what most of them are
 
 
 @dataclass(frozen=True)
 class Cells:
-    """The filled cells under one heading of a sheet, or of several that are alike, and of how many rows they are."""
+    """The cells under one heading of a sheet, or of several that are alike, row by row."""
 
-    texts: tuple[str, ...]
-    rows: int
+    column: tuple[str, ...]
     distinct: float = 0.0  # least share of different cells in one sheet
+
+    @cached_property
+    def texts(self) -> tuple[str, ...]:
+        """The filled cells, without marks for nothing."""
+        return tuple(text for text in self.column if text and text not in NOTHING)
+
+    @property
+    def rows(self) -> int:
+        """How many rows there are."""
+        return len(self.column)
 
     def share(self, is_one) -> float:
         """The share of the filled cells for which something holds; 0 where none is filled."""
@@ -95,9 +106,46 @@ class Cells:
         """Share of cells with a word of complaints in them."""
         return self.share(lambda text: vocabulary().in_cells["symptom"].search(fold(text)))
 
+    @cached_property
+    def deeds(self) -> float:
+        """Share of cells with a word of work in them."""
+        return self.share(lambda text: vocabulary().in_cells["action"].search(fold(text)))
+
+    @cached_property
+    def slots(self) -> float:
+        """Share of cells that name a slot by a word and a number."""
+        return self.share(lambda text: vocabulary().in_cells["position"].match(fold(text)))
+
+    @cached_property
+    def small(self) -> float:
+        """Share of small whole numbers, such as counts of parts."""
+        return self.share(lambda text: WHOLE.fullmatch(text) and int(text) <= 50) if not self.running else 0.0
+
+    @cached_property
+    def running(self) -> bool:
+        """Whether they are whole numbers, with the same letters before all of them, each above the last: numbers of rows."""
+        split = [NUMBERED.fullmatch(text) for text in self.texts]
+        numbers = [int(one[2]) for one in split if one]
+        rising = sum(a < b for a, b in zip(numbers, numbers[1:]))
+        alike = len({one[1] for one in split if one}) == 1
+        return (
+            alike and len(numbers) > 3 and len(numbers) == len(split) and rising >= 0.9 * (len(numbers) - 1)
+        )
+
     def understood(self, section: str) -> float:
         """Share of cells that mean something in a closed set."""
         return self.share(lambda text: meaning_of_cell(section, text)) if section else 0.0
+
+
+def day_of(text: str) -> date | None:
+    """The day of a cell, the day before the month where both could be; None where it is no date."""
+    shapes = date_shapes(text)
+    return datetime.strptime(_bare_day(text), shapes[0]).date() if shapes else None
+
+
+def _bare_day(text):
+    day = TIME.sub("", text.strip())
+    return day.replace(". ", ".") if NUMERIC_DATE.fullmatch(day) else day
 
 
 def date_shapes(text: str) -> tuple[str, ...]:

@@ -4,7 +4,6 @@ import re
 import tomllib
 import unicodedata
 from dataclasses import dataclass
-from difflib import SequenceMatcher
 from functools import cache
 from importlib.resources import files
 
@@ -33,12 +32,91 @@ IDLE = frozenset(
         "bitte",
         "please",
         "enter",
+        "your",
+        "you",
+        "we",
+        "i",
+        "sie",
+        "wir",
+        "ich",
+        "haben",
+        "hat",
+        "have",
+        "has",
+        "had",
+        "that",
+        "this",
+        "there",
+        "been",
+        "be",
+        "wurde",
+        "wurden",
+        "war",
+        "waren",
+        "ist",
+        "sind",
+        "and",
+        "und",
+        "or",
+        "oder",
+    ]
+)
+QUESTIONS = frozenset(
+    [
+        "how",
+        "many",
+        "much",
+        "what",
+        "which",
+        "when",
+        "where",
+        "who",
+        "wie",
+        "viele",
+        "viel",
+        "welche",
+        "welcher",
+        "welches",
+        "welchem",
+        "was",
+        "wann",
+        "wo",
+        "in",
+        "im",
+        "am",
+        "bei",
+        "mit",
+        "for",
+        "to",
+        "with",
+        "at",
     ]
 )
 HOURS = frozenset(("h", "hr", "hrs", "hour", "hours", "std", "stunde", "stunden"))
 MINUTES = frozenset(("min", "mins", "minute", "minutes", "minuten"))
-UNITS = HOURS | MINUTES | {"stk", "stuck", "each", "pc", "tage", "days", "hz", "v"}
-TYPO = 0.88  # likeness of two words from which one may be the other misspelt
+YES_NO = re.compile(r"\(?\b(y|yes|j|ja)\s?/\s?(n|no|nein)\b\)?", re.IGNORECASE)
+UNITS = (
+    HOURS
+    | MINUTES
+    | {
+        "stk",
+        "stuck",
+        "each",
+        "pc",
+        "pcs",
+        "tage",
+        "days",
+        "hz",
+        "v",
+        "c",
+        "eur",
+        "euro",
+        "gbp",
+        "usd",
+        "hh",
+        "mm",
+    }
+)
 
 
 @dataclass(frozen=True)
@@ -50,6 +128,11 @@ class Heading:
     words: tuple[str, ...]
     stems: frozenset[str]
     units: frozenset[str]
+
+    @property
+    def says_time(self) -> bool:
+        """Whether it says that its numbers are minutes or hours."""
+        return bool((HOURS | MINUTES) & {*self.units, *self.words})
 
     @property
     def says_hours(self) -> bool:
@@ -79,72 +162,27 @@ def heading_of(text: str) -> Heading:
     >>> heading_of("Lost time (min.)").words, heading_of("RefDes").words, heading_of("Lfd. Nr.").words
     (('lost', 'time'), ('ref', 'des'), ('lfd', 'no'))
     """
-    parted = re.sub(r"(?<=[a-zäöüß])(?=[A-ZÄÖÜ])", " ", text)
+    parted = re.sub(r"(?<=[a-zäöüß])(?=[A-ZÄÖÜ])", " ", YES_NO.sub(" ", text).strip() or text).replace(
+        "_", " "
+    )
     parted = re.sub(
         r"/\s*([A-Za-z]+)\.?\s*$", lambda end: f" ({end[1]})" if fold(end[1]) in UNITS else end[0], parted
     )
-    inside = " ".join(re.findall(r"[(\[]([^)\]]*)[)\]]", parted))
-    outside = re.sub(r"[(\[][^)\]]*[)\]]", " ", parted).strip() or parted
+    brackets = [inside for inside in re.findall(r"[(\[]([^)\]]*)[)\]]", parted) if {*_words(inside)} <= UNITS]
+    outside = parted
+    for inside in brackets:
+        outside = re.sub(rf"[(\[]{re.escape(inside)}[)\]]", " ", outside)
+    outside = outside.strip() or parted
     words = _words(outside)
-    kept = tuple(word for word in words if word not in IDLE)
-    kept = kept if len(kept) > 1 else words
-    stems = {_words(stem)[0] for stem in re.findall(r"([^\W\d_]{2,})\.", outside)}
-    return Heading(text, words, kept, frozenset(stems), frozenset(_words(inside)))
+    kept = tuple(word for word in words if word not in IDLE or len(words) < 3)
+    kept = kept if len(kept) > 1 or (kept and kept[0] not in QUESTIONS and len(kept[0]) > 2) else words
+    stems = {_words(stem)[0] for stem in re.findall(r"([^\W\d_]+)\.", outside)}
+    return Heading(text, words, kept, frozenset(stems), frozenset(_words(" ".join(brackets))))
 
 
 def _words(text):
     found = re.findall(r"[^\W_]+|[#№]", fold(text))
     return tuple(NUMBER_WORDS.get(word, word) for word in found)
-
-
-def likeness(heading: Heading, phrase: Heading) -> float:
-    """How surely a heading is a phrase: 1 word for word, less for what is shortened, misspelt, or said among other words.
-
-    Where a heading says a thing twice, as in ``Datum / Date``, the surer of the two counts.
-    """
-    if "/" in heading.text and "/" not in phrase.text:
-        parts = heading.text.split("/")
-        said = [heading_of(part) for part in parts if part.strip(" .") and not UNITS & {*_words(part)}]
-        whole = _likeness(heading, phrase)
-        return max([whole, *(0.99 * _likeness(part, phrase) for part in said if len(said) > 1)])
-    return _likeness(heading, phrase)
-
-
-def _likeness(heading, phrase):
-    if heading.words == phrase.words:
-        return 1.0
-    said, known = "".join(heading.words), "".join(phrase.words)
-    if said == known:
-        return 0.98
-    if len(heading.words) == len(phrase.words):
-        if _shortened(heading, phrase):
-            return 0.93
-        if len(said) < len(known) and _begun(heading, phrase):
-            return 0.86
-    if min(len(said), len(known)) >= 6 and said[0] == known[0] and abs(len(said) - len(known)) <= 3:
-        alike = SequenceMatcher(None, said, known, autojunk=False)
-        if alike.quick_ratio() >= TYPO and alike.ratio() >= TYPO:
-            return 0.9 * alike.ratio()
-    if len(phrase.words) > 1 and set(phrase.words) == set(heading.words):
-        return 0.95
-    return max(_among(heading.words, phrase.words), _among(heading.every, phrase.every))
-
-
-def _among(said, known):
-    """How much of what is said is a known phrase, all of which must be there."""
-    return 0.5 + 0.45 * len(known) / len(said) if len(known) < len(said) and set(known) <= set(said) else 0.0
-
-
-def _shortened(heading, phrase):
-    pairs = list(zip(heading.words, phrase.words, strict=True))
-    return all(said == known or (said in heading.stems and known.startswith(said)) for said, known in pairs)
-
-
-def _begun(heading, phrase):
-    """Words begun with four letters or more, beside one that is whole."""
-    pairs = list(zip(heading.words, phrase.words, strict=True))
-    begun = all(said == known or (len(said) >= 4 and known.startswith(said)) for said, known in pairs)
-    return begun and any(said == known for said, known in pairs)
 
 
 @dataclass(frozen=True)
@@ -158,6 +196,7 @@ class Vocabulary:
     asked: dict[str, dict[str, list[Heading]]]
     in_cells: dict[str, re.Pattern]
     negations: frozenset[str]
+    alike: dict[str, frozenset[str]]
 
 
 @cache
@@ -190,14 +229,17 @@ def vocabulary() -> Vocabulary:
             for name, by in content["cells"].items()
         },
         frozenset(_words(" ".join(content["negations"]["words"]))),
+        {word: frozenset(group) for group in map(_alike, content["alike"]["words"]) for word in group},
     )
+
+
+def _alike(group):
+    return [_words(word)[0] for word in group]
 
 
 def _any_of(phrases):
-    """A pattern for any of the phrases as whole words; a star at the end takes any ending."""
-    parts = (
-        re.escape(fold(phrase.rstrip("*"))) + (r"\w*" if phrase.endswith("*") else "") for phrase in phrases
-    )
+    """A pattern for any of the phrases as whole words; ``*`` stands for any letters, ``#`` for a number."""
+    parts = (re.escape(fold(phrase)).replace(r"\*", r"\w*").replace(r"\ \#", r"\W*\d+") for phrase in phrases)
     return re.compile(rf"\b(?:{'|'.join(parts)})\b")
 
 
@@ -224,30 +266,12 @@ def _written_out(phrase, families):
     ]
 
 
-def best_likeness(heading: Heading, phrases) -> float:
-    """The best likeness to any of the phrases; those that stand first weigh a hair more."""
-    return max(
-        (likeness(heading, phrase) - min(at, 80) / 8000 for at, phrase in enumerate(phrases)), default=0.0
-    )
-
-
-@cache
-def likeness_of_column(heading: str, table: str, column: str) -> float:
-    """How surely a heading is a column of a table, by its words."""
-    return best_likeness(heading_of(heading), vocabulary().columns.get(table, {}).get(column, ()))
-
-
-@cache
-def likeness_nowhere(heading: str) -> float:
-    """How surely a heading is one that has no place."""
-    return best_likeness(heading_of(heading), vocabulary().nowhere)
-
-
 def section_of(column) -> str:
     """The closed set in which the cells of a column mean something; '' where there are no words for it."""
     if column.choices == ("yes", "no"):
         return "yes_no"
-    return column.name if column.choices and column.name in vocabulary().choices else ""
+    known = vocabulary().choices.get(column.name, {})
+    return column.name if known and {*known.values()} <= {*column.choices} else ""
 
 
 @cache

@@ -1,0 +1,216 @@
+"""What the cells below a heading say for and against each column: none against it, else how much they speak for it."""
+
+from itertools import combinations
+
+from .likeness import best_likeness
+from .values import ENOUGH, NUMBER, Cells, day_of
+from .words import section_of, vocabulary
+
+MOST = 0.8  # share of the filled cells from which they speak for a column
+TELLING = ("impact", "outcome", "action", "as_found")  # closed sets whose words are met nowhere else
+
+
+def evidence(column, heading, cells: Cells, desks=()) -> float | None:
+    """What the cells say of a column; ``desks`` are the names known from other sheets."""
+    if not cells.texts:
+        return 0.0
+    if column.kind == "date":
+        return _share(cells.dates, 0.2)
+    if cells.dates >= ENOUGH:
+        return None
+    if column.kind == "clock":
+        return _share(cells.clocks, 0.2)
+    if column.kind == "minutes":
+        return _share(cells.durations, 0.2 if heading.says_time or cells.numbers < MOST else 0.1)
+    if heading.says_time and column.kind in ("number", "whole") and "hours" not in column.name:
+        return None
+    if column.name == "quantity":
+        return _share(cells.small, 0.15)
+    if column.kind in ("number", "whole"):
+        return _share(cells.whole if column.kind == "whole" else cells.numbers, 0.1)
+    if column.choices:
+        return _closed_set(column, heading, cells)
+    if column.name == "desk" and desks:
+        known = cells.share(lambda text: text.casefold() in desks)
+        return 0.3 if known >= 0.9 else _desk(cells)
+    check = TEXTS.get(column.name)
+    return check(cells) if check else 0.0
+
+
+def _share(share, weight):
+    return weight if share >= MOST else 0.0 if share >= ENOUGH else None
+
+
+def _closed_set(column, heading, cells):
+    if asked(column.name, heading, cells):
+        return 0.25
+    share = cells.understood(section_of(column))
+    share = max(share, cells.share(lambda text: text.casefold() in column.choices))
+    if column.name == "action":
+        share = max(share, cells.deeds)
+    return 0.2 if share >= MOST else 0.1 if share >= ENOUGH else 0.0 if share >= 0.4 else None
+
+
+def asked(name: str, heading, cells: Cells) -> str:
+    """The choice that yes means under a heading which asks about one, where the cells are yes and no; else ''."""
+    if cells.understood("yes_no") < MOST or cells.mean_words >= 1.5:
+        return ""
+    fits = {
+        meaning: best_likeness(heading, phrases)
+        for meaning, phrases in vocabulary().asked.get(name, {}).items()
+    }
+    best = max(fits, key=fits.get, default="")
+    return best if best and fits[best] >= 0.75 else ""
+
+
+def alone(table: str, column, cells: Cells, desks=()) -> float:
+    """Cells that can be one column only, whatever stands above them: how surely; 0 where they cannot say."""
+    if len(cells.texts) < 4:
+        return 0.0
+    name = column.name
+    if name == "symptom" and cells.complaints >= 0.6 and cells.mean_words >= 1.3 and cells.deeds < 0.3:
+        return 0.8
+    if (
+        name == "ref"
+        and cells.designators >= 0.9
+        and cells.digits >= 0.9
+        and not cells.slots
+        and not cells.running
+    ):
+        return 0.81
+    if name == "part_type" and cells.parts >= MOST and cells.mean_words < 5 and cells.designators < 0.5:
+        return 0.8
+    if name == "position" and cells.slots >= 0.9:
+        return 0.8
+    if name == "desk" and desks and cells.share(lambda text: text.casefold() in desks) >= 0.95:
+        return 0.8
+    if (
+        (table, name) in (("tickets", "ticket"), ("repairs", "repair"))
+        and cells.running
+        and numbers_rows(cells)
+    ):
+        return 0.79
+    if name == "action" and cells.deeds >= MOST and cells.mean_words < 7:
+        return 0.79
+    if len(column.choices) > 2 and cells.share(lambda text: text.casefold() in column.choices) >= 0.9:
+        return 0.81 if cells.different > 1 else 0.0
+    if name in TELLING and cells.understood(name) >= 0.95 and cells.mean_words < 4 and cells.different >= 2:
+        others = (cells.understood(one) for one in {*TELLING, "cause", "yes_no"} - {name})
+        return 0.82 if max(others) < 0.5 else 0.0
+    return 0.0
+
+
+def later_dates(cells: dict[str, Cells]) -> dict[str, bool]:
+    """Of two columns of dates of which one is never before the other: which is the earlier (False), which the later."""
+    days = {
+        heading: [day_of(text) for text in one.column]
+        for heading, one in cells.items()
+        if one.dates >= MOST and len(one.texts) >= 3
+    }
+    said = {}
+    for one, other in combinations(days, 2):
+        both = [(a, b) for a, b in zip(days[one], days[other], strict=True) if a and b]
+        if len(both) >= 3 and any(a != b for a, b in both):
+            if sum(a <= b for a, b in both) >= 0.9 * len(both):
+                said.setdefault(one, False)
+                said[other] = True
+            elif sum(a >= b for a, b in both) >= 0.9 * len(both):
+                said[one] = True
+                said.setdefault(other, False)
+    return said
+
+
+def _desk(cells):
+    few = cells.different <= max(3, len(cells.texts) * 0.4)
+    if not few or cells.mean_words > 4 or cells.slots >= ENOUGH or cells.complaints >= ENOUGH:
+        return None
+    full = len(cells.texts) >= 0.9 * cells.rows
+    return (0.0 if cells.numbers >= ENOUGH else 0.1) + (0.05 if full else -0.1)
+
+
+def _position(cells):
+    if cells.mean_words > 4 or cells.complaints >= ENOUGH:
+        return None
+    if cells.slots >= MOST:
+        return 0.25
+    return 0.1 if cells.digits >= 0.5 else -0.05 if cells.different <= len(cells.texts) * 0.3 else 0.0
+
+
+def _module_type(cells):
+    if cells.mean_words > 5 or cells.numbers >= 0.3 or cells.slots >= ENOUGH or cells.complaints >= ENOUGH:
+        return None
+    return -0.05 if cells.digits >= 0.5 else 0.1 if cells.different <= len(cells.texts) * 0.5 else 0.0
+
+
+def _wordy(cells):
+    if cells.numbers >= ENOUGH or cells.durations >= ENOUGH or cells.understood("yes_no") >= MOST:
+        return None
+    return 0.1 if cells.mean_words >= 1.5 and cells.deeds < ENOUGH else 0.0
+
+
+def _symptom(cells):
+    told = _wordy(cells)
+    return told if told is None or cells.complaints < 0.5 else 0.25
+
+
+def _part_type(cells):
+    if cells.numbers >= ENOUGH or cells.mean_words > 6 or cells.understood("yes_no") >= MOST:
+        return None
+    if cells.designators >= 0.7 and cells.parts < 0.5 and cells.mean_words < 1.2:
+        return None
+    return 0.2 if cells.parts >= 0.5 else 0.0
+
+
+def _ref(cells):
+    share = cells.designators
+    return (
+        0.2
+        if share >= ENOUGH and not cells.running
+        else 0.0
+        if share >= ENOUGH and cells.numbers < 0.2
+        else None
+    )
+
+
+def _serial(cells):
+    if cells.digits < 0.5 or cells.mean_words > 2 or cells.parts >= ENOUGH:
+        return None
+    return 0.1 if cells.different >= len(cells.texts) * 0.5 else -0.05
+
+
+def numbers_rows(cells: Cells) -> bool:
+    """Whether the cells can be the number of each row: filled, different, with digits."""
+    return _number(cells) is not None
+
+
+def _number(cells):
+    distinct = max(cells.distinct, cells.different / len(cells.texts))
+    full = len(cells.texts) / cells.rows if cells.rows else 0
+    if cells.mean_words > 2.5 or distinct < 0.9 or full < 0.7 or cells.digits < 0.7:
+        return None
+    return 0.2 if cells.running else 0.1
+
+
+def _link(cells):
+    return None if cells.mean_words > 2.5 or cells.digits < 0.5 or cells.parts >= ENOUGH else 0.05
+
+
+def _name(cells):
+    return None if cells.share(NUMBER.fullmatch) >= 0.9 or cells.mean_words > 6 else 0.05
+
+
+TEXTS = {
+    "desk": _desk,
+    "position": _position,
+    "module_type": _module_type,
+    "symptom": _symptom,
+    "finding": _wordy,
+    "part_type": _part_type,
+    "ref": _ref,
+    "serial": _serial,
+    "donor_serial": _serial,
+    "ticket": _link,
+    "repair": _number,
+    "document": _number,
+    "family": _name,
+}

@@ -1,0 +1,273 @@
+"""How surely a heading says a phrase of ``words.toml``: word by word, whole, inflected, shortened, misspelt, or in a compound.
+
+A word that many columns share says little, a word that none knows is no evidence either way, and a known word that the
+phrase lacks speaks against it.
+"""
+
+import re
+from collections import defaultdict
+from difflib import SequenceMatcher
+from functools import cache
+from math import log
+
+from .words import QUESTIONS, UNITS, Heading, heading_of, vocabulary
+
+ENDINGS = frozenset(
+    [
+        "e",
+        "n",
+        "en",
+        "er",
+        "es",
+        "em",
+        "s",
+        "ens",
+        "ed",
+        "d",
+        "ing",
+        "ly",
+        "t",
+        "et",
+        "te",
+        "ung",
+        "ungen",
+        "y",
+        "ies",
+    ]
+) | {""}
+IN_PART = 0.9  # of a phrase of which a word is missing
+UNKNOWN, QUESTION = (
+    0.3,
+    0.3,
+)  # weight of an unknown word, and what is left of that of which, how, many among others
+OTHER_TABLE = 0.95  # a phrase that another table has for a column of the same name
+ALIKE = 0.9  # of a word that says nearly the same
+TYPO = 0.84  # likeness of two words from which one may be the other misspelt
+NOWHERE = ("", "")
+SHORTEST_PART = 4  # letters of a word within a compound
+
+
+@cache
+def _spread() -> dict[str, int]:
+    """In how many different columns a word is met."""
+    met = defaultdict(set)
+    for by_name in vocabulary().columns.values():
+        for name, phrases in by_name.items():
+            for phrase in phrases:
+                for word in parts_of(phrase):
+                    met[word].add(name)
+    for phrase in vocabulary().nowhere:
+        for word in parts_of(phrase):
+            met[word].add("")
+    spread = {word: len(names) for word, names in met.items()}
+    asked = [some for by_name in vocabulary().asked.values() for some in by_name.values()]
+    others = [phrase for some in (*vocabulary().sheets.values(), *asked) for phrase in some]
+    return {word: 1 for phrase in others for word in parts_of(phrase)} | spread
+
+
+@cache
+def _whole_words() -> frozenset[str]:
+    phrases = [*vocabulary().nowhere]
+    phrases += [one for by_name in vocabulary().columns.values() for some in by_name.values() for one in some]
+    return frozenset(word for phrase in phrases for word in phrase.words)
+
+
+@cache
+def compound(word: str) -> tuple[str, ...]:
+    """The known words of which one is made, itself where it is not.
+
+    Examples
+    --------
+    >>> compound("ausfallzeit"), compound("storungsnummer"), compound("kanal")
+    (('ausfall', 'zeit'), ('storungs', 'no'), ('kanal',))
+    """
+    if len(word) < 2 * SHORTEST_PART - 1:
+        return (word,)
+    known = _whole_words()
+    for cut in range(len(word) - 3, SHORTEST_PART - 1, -1):
+        first = word[:cut]
+        first = first if first in known else first.rstrip("s") if first.rstrip("s") in known else ""
+        rest = "no" if word[cut:] in ("nr", "nummer", "number") else word[cut:]
+        if not first or len(first) < SHORTEST_PART or word == first + "s":
+            continue
+        if rest in known and (len(rest) >= SHORTEST_PART or rest in ("no", "min", "std")):
+            return (*compound(first), *compound(rest))
+        if len(rest) >= 2 * SHORTEST_PART and len(compound(rest)) > 1:
+            return (*compound(first), *compound(rest))
+    return (word,)
+
+
+@cache
+def parts_of(heading: Heading) -> tuple[str, ...]:
+    """The words of a heading, compounds taken apart."""
+    return tuple(part for word in heading.words for part in compound(word))
+
+
+@cache
+def readings(word: str, stop: bool) -> dict[str, float]:
+    """The known words that one word of a heading may stand for, with how surely; ``stop`` where a full stop shortens it."""
+    known = _spread()
+    found = {word: 1.0} if word in known else {}
+    if found and not stop:
+        return _with_alike(found)
+    for other in known:
+        sure = _same_word(word, other, stop)
+        if sure:
+            found[other] = max(sure, found.get(other, 0.0))
+    return _with_alike(found)
+
+
+def _with_alike(found):
+    """The readings with the words that say nearly the same."""
+    alike = vocabulary().alike
+    more = {}
+    for word, sure in found.items():
+        for other in alike.get(word, ()):
+            more[other] = max(ALIKE * sure, more.get(other, 0.0))
+    return more | {word: max(sure, more.get(word, 0.0)) for word, sure in found.items()}
+
+
+def _same_word(word, other, stop):
+    if word[0] != other[0] or len(word) < 2:
+        return 0.0
+    shared = next((at for at, (a, b) in enumerate(zip(word, other)) if a != b), min(len(word), len(other)))
+    if shared >= 4 and word[shared:] in ENDINGS and other[shared:] in ENDINGS:
+        return 0.95
+    if other.startswith(word) and (stop or len(word) >= 3):
+        return 0.93 if stop else 0.85 if len(word) >= 4 else 0.75
+    if min(len(word), len(other)) >= 6:
+        alike = SequenceMatcher(None, word, other, autojunk=False)
+        if alike.quick_ratio() >= TYPO and alike.ratio() >= TYPO:
+            return 0.85
+    if 2 <= len(word) <= 5 and len(other) > len(word) + 1 and not re.search("[aeiou]", word):
+        letters = iter(other)
+        return 0.8 if all(letter in letters for letter in word) else 0.0
+    return 0.0
+
+
+def _weight(word):
+    return 1 / (1 + 0.3 * log(_spread().get(word, 1)))
+
+
+@cache
+def _tokens(heading: Heading):
+    """Each word of a heading: its readings, and its weight."""
+    tokens = []
+    light = len(heading.words) > 2
+    for word in heading.words:
+        stop = word in heading.stems
+        whole = readings(word, stop)
+        some = compound(word) if not whole or not stop else (word,)
+        if stop and not whole:
+            some = _begun_compound(word)
+        if len(some) > 1:
+            tokens += [
+                (readings(part, stop), _weight(part) if part in _spread() else UNKNOWN) for part in some
+            ]
+        else:
+            best = max((one for one in whole if one in _spread()), key=whole.get, default=None)
+            weight = _weight(best) if best else UNKNOWN
+            tokens.append((whole, weight * (QUESTION if light and word in QUESTIONS else 1)))
+    return tuple(tokens)
+
+
+def _begun_compound(word):
+    """A compound whose last part is begun, such as modulbez."""
+    for cut in range(len(word) - 2, SHORTEST_PART - 1, -1):
+        for first in (word[:cut], word[:cut].rstrip("s")):
+            if first in _whole_words() and readings(word[cut:], True):
+                return (first, word[cut:])
+    return (word,)
+
+
+@cache
+def _sides(text):
+    """The parts of a heading between strokes, units left out."""
+    sides = [heading_of(side) for side in text.split("/") if re.search(r"\w\w", side)]
+    return [side for side in sides if not {*side.words} <= UNITS]
+
+
+def likeness(heading: Heading, phrase: Heading, lenience: float = 0.45) -> float:
+    """How surely a heading is a phrase, from 0 to 1; where it says a thing twice, as ``Datum / Date``, the surer counts.
+
+    ``lenience`` is what is left where the heading says much else.
+    """
+    if "/" in heading.text and "/" not in phrase.text:
+        sides = _sides(heading.text)
+        both = (0.97 * _likeness(side, phrase, lenience) for side in sides if len(sides) > 1)
+        return max([_likeness(heading, phrase, lenience), *both])
+    return _likeness(heading, phrase, lenience)
+
+
+def _likeness(heading, phrase, lenience):
+    if heading.words == phrase.words:
+        return 1.0
+    wanted = parts_of(phrase)
+    tokens = _tokens(heading)
+    if not wanted or not tokens:
+        return 0.0
+    said = {word: max((found.get(word, 0.0) for found, _ in tokens), default=0.0) for word in wanted}
+    weights = [_weight(word) for word in wanted]
+    of_phrase = sum(w * said[word] for w, word in zip(weights, wanted, strict=True)) / sum(weights)
+    if not all(said.values()):
+        of_phrase *= IN_PART if of_phrase >= 0.5 else 0
+    given = sum(
+        weight * max((found.get(word, 0.0) for word in wanted), default=0) for found, weight in tokens
+    )
+    of_heading = given / sum(weight for _, weight in tokens)
+    return (
+        of_phrase * (lenience + (1 - lenience) * of_heading) * (1.0 if len(tokens) == len(wanted) else 0.99)
+    )
+
+
+def best_likeness(heading: Heading, phrases) -> float:
+    """The best likeness to any of the phrases; those that stand first weigh a hair more."""
+    return max(
+        (likeness(heading, phrase) - min(at, 80) / 8000 for at, phrase in enumerate(phrases)), default=0.0
+    )
+
+
+@cache
+def _all(text: str) -> dict[tuple[str, str], float]:
+    """The best likeness of a heading to each column of each table, and to nowhere."""
+    heading = heading_of(text)
+    known = {word for found, _ in _tokens(heading) for word in found}
+    known |= {word for side in _sides(text) for found, _ in _tokens(side) for word in found}
+    near = {}
+    for place, phrases in _phrases_by_place().items():
+        some = [
+            (phrase, at) for phrase, words, at in phrases if words & known or phrase.words == heading.words
+        ]
+        lenience = 0.45 if place != NOWHERE else 0.1
+        near[place] = max(
+            (likeness(heading, phrase, lenience) - at / 8000 for phrase, at in some), default=0.0
+        )
+    return near
+
+
+@cache
+def _phrases_by_place():
+    places = {NOWHERE: vocabulary().nowhere}
+    for table, by_name in vocabulary().columns.items():
+        places |= {(table, name): phrases for name, phrases in by_name.items()}
+    return {
+        place: [(phrase, frozenset(parts_of(phrase)), min(at, 80)) for at, phrase in enumerate(phrases)]
+        for place, phrases in places.items()
+    }
+
+
+def likeness_of_column(heading: str, table: str, column: str) -> float:
+    """How surely a heading is a column of a table, by its words; other tables' words for the same column weigh a little less."""
+    near = _all(heading)
+    others = (sure for (name, one), sure in near.items() if one == column and name != table)
+    return max(near.get((table, column), 0.0), OTHER_TABLE * max(others, default=0.0))
+
+
+def likeness_nowhere(heading: str) -> float:
+    """How surely a heading is one that has no place."""
+    return _all(heading)[NOWHERE]
+
+
+def best_known(heading: str) -> float:
+    """How surely a text is any heading known."""
+    return max(_all(heading).values())
