@@ -94,10 +94,6 @@ def _relax(options: Options, worth) -> _Relaxed:
     return found
 
 
-def _window(options: Options):
-    return np.searchsorted(options.starts, options.release), np.searchsorted(options.ends, options.latest)
-
-
 def _useful(options: Options, worth) -> np.ndarray:
     """The pulls that save anything and for which the bench has the time."""
     return np.flatnonzero(

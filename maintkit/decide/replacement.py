@@ -1,128 +1,8 @@
-"""When planned replacement pays: the best age for a single part, the best interval for a whole board."""
+"""When planned replacement pays: the best interval for a whole board."""
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-
-FARTHEST = 20.0  # a best age beyond so many scale lives is never reached
-
-
-@dataclass(frozen=True)
-class Replacement:
-    """The best interval and what it costs.
-
-    Attributes
-    ----------
-    interval : float or None
-        Age or interval of least cost, in the unit of the scale; None where planned replacement does not pay.
-    cost_rate : float
-        Cost for each unit of time at that interval, or of running to failure where there is none.
-    run_to_failure_rate : float
-        Cost for each unit of time without planned work; ``inf`` for a board that wears without end.
-    note : str
-        Why there is no interval.
-    """
-
-    interval: float | None
-    cost_rate: float
-    run_to_failure_rate: float
-    note: str = ""
-
-    @property
-    def ratio(self) -> float:
-        """Cost with planned replacement over cost without."""
-        return self.cost_rate / self.run_to_failure_rate
-
-
-def age_replacement(shape, scale, *, planned_cost, failure_cost) -> Replacement:
-    """Best age at which to replace one part that has a Weibull life, where it is not replaced by a failure before.
-
-    Parameters
-    ----------
-    shape, scale : float
-        Weibull shape, and scale in any unit of time.
-    planned_cost, failure_cost : float
-        Cost of a replacement in time, and of one after a failure, in one currency.
-
-    Raises
-    ------
-    ValueError
-        If a number is not above 0.
-
-    Notes
-    -----
-    Least C(T) = (c_p R(T) + c_f F(T)) / int_0^T R. At the optimum h(T) int_0^T R - F(T) = c_p / (c_f - c_p), and the
-    cost is (c_f - c_p) h(T): R. E. Barlow & F. Proschan (1965), Mathematical Theory of Reliability, ch. 4. With
-    shape 1 or less, or a failure no dearer than planned work, there is no finite optimum.
-
-    Examples
-    --------
-    >>> round(age_replacement(2, 10.0, planned_cost=1, failure_cost=5).interval, 3)
-    5.107
-    """
-    from scipy.optimize import brentq
-    from scipy.special import gamma
-
-    _refuse_not_above_0(shape=shape, scale=scale, planned_cost=planned_cost, failure_cost=failure_cost)
-    run = failure_cost / (scale * gamma(1 + 1 / shape))
-    if shape <= 1:
-        return Replacement(
-            None,
-            run,
-            run,
-            "An old part is as good as a new one (shape not above 1): planned replacement does not pay.",
-        )
-    if failure_cost <= planned_cost:
-        return Replacement(
-            None, run, run, "A failure costs no more than planned work: planned replacement does not pay."
-        )
-    wanted = planned_cost / (failure_cost - planned_cost)
-
-    def excess(age):
-        return shape * age ** (shape - 1) * _mean_life_within(age, shape) + np.expm1(-(age**shape)) - wanted
-
-    if excess(FARTHEST) < 0:
-        return Replacement(
-            None,
-            run,
-            run,
-            f"The best age lies beyond {FARTHEST:g} scale lives: planned replacement gains nothing.",
-        )
-    age = brentq(excess, 1e-9, FARTHEST, xtol=1e-14, rtol=1e-13)
-    return Replacement(age * scale, (failure_cost - planned_cost) * shape * age ** (shape - 1) / scale, run)
-
-
-def age_replacement_cost(ages, survival: Callable, *, planned_cost, failure_cost) -> np.ndarray:
-    """Cost for each unit of time if a part is replaced at each age, for any law of life.
-
-    Parameters
-    ----------
-    ages : array_like, shape (n,)
-        Ages above 0, in the unit of time ``survival`` takes.
-    survival : callable
-        Share still working at an age.
-    planned_cost, failure_cost : float
-        As in :func:`age_replacement`.
-
-    Notes
-    -----
-    C(T) = (c_p R(T) + c_f F(T)) / int_0^T R, the integral by adaptive quadrature. Barlow & Proschan (1965), ch. 4.
-
-    Examples
-    --------
-    >>> age_replacement_cost([1.0, 2.0], lambda age: np.exp(-age), planned_cost=1, failure_cost=1).round(3)
-    array([1.582, 1.157])
-    """
-    from scipy.integrate import quad
-
-    costs = []
-    for age in np.asarray(ages, float):
-        alive = float(survival(age))
-        costs.append(
-            (planned_cost * alive + failure_cost * (1 - alive)) / quad(survival, 0, age, epsabs=1e-12)[0]
-        )
-    return np.array(costs)
 
 
 @dataclass(frozen=True)
@@ -213,13 +93,6 @@ def _one_kind_interval(group: Group, wanted, longest):
     over = wanted / np.where(wears, reached * (shape - 1), 1.0)
     interval = group.age[0] * over ** (1 / shape)
     return np.where(wears & (interval <= longest), interval, np.nan)
-
-
-def _mean_life_within(age, shape):
-    """int_0^age exp(-x ** shape) dx."""
-    from scipy.special import gamma, gammainc
-
-    return gamma(1 + 1 / shape) * gammainc(1 / shape, age**shape)
 
 
 def _refuse_not_above_0(**numbers):

@@ -39,18 +39,6 @@ class Costs:
         lost = session_minutes * (self.session_hour if self.in_money else 1.0) / 60
         return lost + self.work(bench_minutes, part)
 
-    def sentence(self) -> str:
-        """How the costs are to be read."""
-        if not self.in_money:
-            return (
-                "Costs are in hours, of the bench and of sessions alike, without parts: set bench_hour and session_hour in "
-                "prices.toml beside the records to have them in money."
-            )
-        return (
-            f"A bench hour costs {self.bench_hour:g}, an hour of session lost {self.session_hour:g}, in the money of unit_cost: "
-            "prices.toml."
-        )
-
 
 @dataclass(frozen=True)
 class BoardWear:

@@ -93,39 +93,6 @@ def backorders(spares, pipeline, *, shape=np.inf) -> np.ndarray:
     return np.maximum(pipeline - np.r_[0.0, np.cumsum(short)], 0.0)[spares]
 
 
-def fill_rate(spares, pipeline, *, shape=np.inf):
-    """Share of pulls that find a spare on the shelf: P(in repair < spares) as a pull arrives.
-
-    Notes
-    -----
-    One for one restocking: P(X <= s - 1), X as in :func:`backorders`; one less than the protection of the same number.
-
-    Examples
-    --------
-    >>> fill_rate(2, 1.0).round(3)
-    np.float64(0.736)
-    """
-    return chance_at_most(np.asarray(spares) - 1, pipeline, shape=shape)
-
-
-def erlang_b(spares, pipeline):
-    """Share of pulls that find no spare, where a pull that finds none goes elsewhere and does not wait.
-
-    Notes
-    -----
-    B(0) = 1, B(c) = a B(c-1) / (c + a B(c-1)): A. K. Erlang (1917). Only the mean time away counts.
-
-    Examples
-    --------
-    >>> erlang_b(2, 1.0)
-    0.2
-    """
-    lost = 1.0
-    for number in range(1, int(spares) + 1):
-        lost = pipeline * lost / (number + pipeline * lost)
-    return lost
-
-
 def days_saved(held, count, *, mean_a_day, shape, days) -> np.ndarray:
     """Days a place is spared from standing empty, for each further part kept of a kind that cannot be bought.
 

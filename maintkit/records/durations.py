@@ -45,11 +45,6 @@ def minutes_of(text: str, *, in_hours: bool = False) -> float | None:
     return 60 * _number(words[1]) + _number(words[2] or "0")
 
 
-def is_duration_doubtful(text: str) -> bool:
-    """Whether a bare number has a decimal part, so that it may be hours where nothing says minutes."""
-    return bool(re.fullmatch(r"\d+[.,]\d+", text.strip()))
-
-
 def time_of(text: str) -> time | None:
     """The time of day; None where it is not understood.
 

@@ -59,19 +59,6 @@ def _own(name: str, table: str) -> Column | None:
     return columns.get((table, name)) or columns.get(("", name))
 
 
-def described(names, table: str = "") -> str:
-    """The columns as a table of a document; a column and its limits in one row."""
-    rows = ["| column | meaning |", "|---|---|"]
-    for name in names:
-        found = column(name, table)
-        if found.limit:
-            before, _, meaning = rows[-1].partition(" | ")
-            rows[-1] = f"{before}, `{name}` | {meaning}"
-        else:
-            rows.append(f"| `{name}` | {found.means} |")
-    return "\n".join(rows)
-
-
 @cache
 def _content() -> dict:
     return tomllib.loads((files("maintkit.report") / "columns.toml").read_text(encoding="utf-8"))

@@ -76,13 +76,6 @@ class GammaPoisson:
         low, high = gammaincinv(self.shape, [(1 - share) / 2, (1 + share) / 2]) * self.scale / self.shape
         return float(low), float(high)
 
-    def posterior(self) -> tuple[np.ndarray, np.ndarray]:
-        """Shape a and rate b, each of shape (n,), of the gamma distribution of each module's factor.
-
-        With no spread every module has the pooled factor, whose doubt is that of the pooled count.
-        """
-        return _posterior(self.shape, self.scale, self.counts, self.expected, self.scale_known)
-
 
 def gamma_poisson(counts, expected, *, fixed=None, level=0.90) -> GammaPoisson:
     """Each module's factor on its expected events, shrunk toward the others as far as the data ask.

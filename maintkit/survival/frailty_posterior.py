@@ -21,10 +21,6 @@ class SpreadPosterior:
         """Mean coefficient of variation."""
         return float(self.cv @ self.probability)
 
-    def draw_shapes(self, generator: np.random.Generator, number: int) -> np.ndarray:
-        """Gamma shapes (1 / cv squared) as uncertain as the spread is, shape (number,)."""
-        return generator.choice(self.cv, size=number, p=self.probability) ** -2.0
-
 
 def spread_posterior(counts, expected) -> SpreadPosterior:
     """What the faults of the modules say of the spread of their factors.

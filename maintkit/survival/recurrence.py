@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from maintkit.survival.results import Estimate, SpellError
+from maintkit.survival.results import Estimate
 from maintkit.survival.windows import event_places, first_unwatched, units_watched, watched_windows
 
 CELLS = 4_000_000  # modules x times held at once
@@ -80,27 +80,6 @@ class MeanCumulative:
         )
 
 
-@dataclass(frozen=True)
-class MeanCumulativeDifference:
-    """Mean events per module of group a less those of group b, at every time either had one.
-
-    ``time``, ``difference``, ``low``, ``high`` have shape (k,); ``p`` is the two-sided p of "no difference"
-    at the last of them; both groups were watched from ``start`` to ``until``.
-    """
-
-    time: np.ndarray
-    difference: np.ndarray
-    low: np.ndarray
-    high: np.ndarray
-    level: float
-    p: float
-    start: float
-    until: float
-    events_a: float
-    events_b: float
-    note: str = ""
-
-
 def mean_cumulative(unit, entry, exit, event_unit, event_time, *, level=0.90) -> MeanCumulative:
     """Mean number of events per module over time, each module counted while it was watched.
 
@@ -162,65 +141,6 @@ def mean_cumulative(unit, entry, exit, event_unit, event_time, *, level=0.90) ->
     )
 
 
-def mean_cumulative_difference(
-    a: MeanCumulative, b: MeanCumulative, *, level=0.90
-) -> MeanCumulativeDifference:
-    """How many more events per module group a has had than group b, with limits, over the time both were watched.
-
-    Parameters
-    ----------
-    a, b : MeanCumulative
-        Curves of two groups that share no module, on one clock.
-    level : float
-        Level of the limits.
-
-    Raises
-    ------
-    SpellError
-        If the two were not watched from the same time on, or no event falls where both were watched.
-
-    Notes
-    -----
-    Variances add; limits are normal. N. Doganaksoy & W. Nelson (1998), Lifetime Data Analysis 4, 51-63.
-
-    Examples
-    --------
-    >>> a = mean_cumulative([1, 2], [0, 0], [10, 10], [1, 1, 2], [2, 6, 8])
-    >>> b = mean_cumulative([3, 4], [0, 0], [10, 10], [3], [6])
-    >>> mean_cumulative_difference(a, b).difference
-    array([0.5, 0.5, 1. ])
-    """
-    if a.start != b.start:
-        raise SpellError(
-            f"The groups were watched from {a.start:g} and {b.start:g}. Cut both to start at the later one."
-        )
-    until = min(a.until, b.until)
-    time = np.union1d(a.time, b.time)
-    time = time[time <= until]
-    if len(time) == 0:
-        raise SpellError(
-            f"No event of either group falls between {a.start:g} and {until:g}: nothing to compare."
-        )
-    difference = _step(a, a.mean, time) - _step(b, b.mean, time)
-    error = np.sqrt(_step(a, a.variance, time) + _step(b, b.variance, time))
-    reach = _normal((1 + level) / 2) * error
-    events_a, events_b = (float(group.events[group.time <= until].sum()) for group in (a, b))
-    note = "Fewer than 5 events in all: too few for a verdict." if events_a + events_b < 5 else ""
-    return MeanCumulativeDifference(
-        time,
-        difference,
-        difference - reach,
-        difference + reach,
-        level,
-        _two_sided(difference[-1], error[-1]),
-        a.start,
-        until,
-        events_a,
-        events_b,
-        note,
-    )
-
-
 def _variances(windows, steps, place, slot):
     """Robust and Nelson's variance of the mean at each time, summed over blocks of modules."""
     time, events, at_risk = steps
@@ -251,11 +171,6 @@ def _module_steps(windows, steps, event_at, block):
     return own, np.cumsum(change, axis=1)[:, :-1]
 
 
-def _step(curve, values, time):
-    """A step curve read at the given times, 0 before its first step."""
-    return np.r_[0.0, values][np.searchsorted(curve.time, time, side="right")]
-
-
 def _note(windows, at_risk, events):
     notes = []
     if events.sum() < 5:
@@ -277,11 +192,3 @@ def _normal(share):
     from scipy.special import ndtri
 
     return float(ndtri(share))
-
-
-def _two_sided(difference, error):
-    from scipy.special import ndtr
-
-    if error == 0:
-        return float(difference == 0)
-    return float(2 * ndtr(-abs(difference) / error))

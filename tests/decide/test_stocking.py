@@ -1,5 +1,3 @@
-import math
-
 import numpy as np
 import pytest
 from scipy import stats
@@ -8,8 +6,6 @@ from maintkit.decide.stocking import (
     backorders,
     chance_at_most,
     days_saved,
-    erlang_b,
-    fill_rate,
     lasting,
     stock_for,
 )
@@ -25,14 +21,6 @@ def test_backorders_are_the_mean_shortfall_counted_out():
 
 def test_doubt_about_the_rate_asks_for_more_spares():
     assert backorders([3], 2.0, shape=1.5)[0] > backorders([3], 2.0)[0]
-    assert fill_rate(6, 2.0, shape=1.5) < fill_rate(6, 2.0)
-
-
-def test_lost_demand_is_the_published_fraction():
-    load, spares = 3.7, 6  # Erlang's formula a^c / c! over the sum of a^k / k!
-    whole = sum(load**k / math.factorial(k) for k in range(spares + 1))
-    assert erlang_b(spares, load) == pytest.approx(load**spares / math.factorial(spares) / whole, rel=1e-12)
-    assert erlang_b(0, load) == 1
 
 
 def test_days_a_further_part_saves_are_those_of_a_drawn_horizon():

@@ -61,7 +61,7 @@ def test_gamma_poisson_gaver_omuircheartaigh_pumps_likelihood():
 
 def test_gamma_poisson_gaver_omuircheartaigh_pumps_factors():
     found = gamma_poisson(PUMP_FAILURES, PUMP_HOURS, level=0.95)
-    a, b = found.posterior()
+    a, b = found.shape + np.array(PUMP_FAILURES), found.shape / found.scale + np.array(PUMP_HOURS)
     np.testing.assert_allclose(found.posterior_mean, PUMP_MEAN, rtol=1e-6)
     np.testing.assert_allclose(np.sqrt(a) / b, PUMP_SD, rtol=1e-6)
     np.testing.assert_allclose(np.transpose([found.low, found.high]), PUMP_LIMITS_95, rtol=1e-6)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from maintkit.decide.stocking import backorders, chance_at_most, erlang_b, fill_rate, stock_for
+from maintkit.decide.stocking import backorders, chance_at_most, stock_for
 
 # Smallest k with Poisson cdf >= p. Computed with scipy 1.17.1 and mpmath 1.4.1. The row (4.32, 0.95) -> 8 spares is
 # the worked
@@ -68,14 +68,6 @@ FILL_RATE = {
     1.0: {1: 0.367879, 2: 0.735759, 3: 0.919699, 4: 0.981012},
     4.0: {4: 0.433470, 5: 0.628837, 6: 0.785130, 8: 0.948866},
 }
-ERLANG_B = {
-    (1, 1): 1 / 2,
-    (2, 1): 1 / 5,
-    (3, 2): 4 / 19,
-    (5, 3): 0.1100543478,
-}  # fractions by hand; last mpmath
-# Load at which one call in a hundred is lost, as printed in the standard traffic tables (from memory, 3 to 5 digits).
-ERLANG_LOAD_OF_1_PERCENT = {1: 0.0101, 5: 1.361, 10: 4.461, 20: 12.03, 50: 37.90, 100: 84.06}
 
 
 @pytest.mark.parametrize(("mean", "protection"), sorted(POISSON_STOCK))
@@ -93,19 +85,8 @@ def test_expected_backorders_sherbrooke(pipeline):
 
 def test_fill_rate_is_one_below_the_protection_level_sherbrooke():
     for pipeline, rates in FILL_RATE.items():
-        np.testing.assert_allclose(fill_rate(list(rates), pipeline), list(rates.values()), atol=6e-7)
-        np.testing.assert_allclose(
-            fill_rate(np.array(list(rates)), pipeline), chance_at_most(np.array(list(rates)) - 1, pipeline)
-        )
-
-
-def test_lost_demand_erlang_b():
-    assert {case: erlang_b(*case) for case in ERLANG_B} == pytest.approx(ERLANG_B, abs=1e-10)
-
-
-def test_load_of_one_percent_loss_traffic_tables():
-    for servers, load in ERLANG_LOAD_OF_1_PERCENT.items():
-        assert erlang_b(servers, load) == pytest.approx(0.01, abs=2e-5)
+        found = chance_at_most(np.array(list(rates)) - 1, pipeline)
+        np.testing.assert_allclose(found, list(rates.values()), atol=6e-7)
 
 
 def test_an_uncertain_rate_gives_the_negative_binomial_of_scipy():

@@ -12,7 +12,7 @@ from maintkit import open_quarter, quarterly_review
 from maintkit.report import columns
 from maintkit.report.answers import ALONE
 from maintkit.report.bench_card import planned_cards
-from maintkit.report.columns import column, described
+from maintkit.report.columns import column
 from maintkit.review import PRIORITY_COLUMNS, RATE_COLUMNS, work_list, work_sheets
 from tests.demo import truth
 
@@ -61,6 +61,19 @@ def asked_for(question, quarter):
     ]
     found = {name: next(iter(FIRST[name](quarter)), None) for name in needed}
     return None if None in found.values() else found
+
+
+def described(names, table):
+    """The columns as a table of a document; a column and its limits in one row."""
+    rows = ["| column | meaning |", "|---|---|"]
+    for name in names:
+        found = column(name, table)
+        if found.limit:
+            before, _, meaning = rows[-1].partition(" | ")
+            rows[-1] = f"{before}, `{name}` | {meaning}"
+        else:
+            rows.append(f"| `{name}` | {found.means} |")
+    return "\n".join(rows)
 
 
 def tables(quarter):

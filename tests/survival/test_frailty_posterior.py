@@ -46,13 +46,6 @@ def test_a_few_faults_leave_the_spread_open():
     assert found.probability[found.cv > 0.5].sum() > 0.4
 
 
-def test_drawn_shapes_are_one_over_the_squared_spread():
-    found = spread_posterior([9, 0, 1] * 9, [4.0, 3.0, 3.0] * 9)
-    drawn = found.draw_shapes(np.random.default_rng(1), 4000)
-    assert np.mean(drawn**-0.5) == pytest.approx(found.mean, rel=0.03)
-    assert np.array_equal(drawn, found.draw_shapes(np.random.default_rng(1), 4000))
-
-
 def test_lengths_and_impossible_faults_are_refused():
     with pytest.raises(SpellError, match="^Every module needs both: 2 counts but 1 expected numbers.$"):
         spread_posterior([1, 2], [1.0])

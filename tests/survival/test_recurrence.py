@@ -5,7 +5,7 @@ import pytest
 from scipy import stats
 
 from maintkit.survival import recurrence
-from maintkit.survival.recurrence import mean_cumulative, mean_cumulative_difference
+from maintkit.survival.recurrence import mean_cumulative
 from maintkit.survival.results import SpellError
 
 
@@ -237,49 +237,3 @@ def test_what_cannot_be_used_is_said(columns, message):
 
 def test_windows_of_a_module_may_touch():
     assert mean_cumulative(["a", "a"], [0, 5], [5, 9], ["a"], [5]).at_risk.tolist() == [1]
-
-
-def two_groups():
-    a = mean_cumulative(list("abcde"), [0] * 5, [10] * 5, list("aabcd"), [2, 6, 7, 8, 9])
-    b = mean_cumulative(list("vwxyz"), [0] * 5, [8] * 5, list("vw"), [6, 7])
-    return a, b
-
-
-def test_difference_by_hand():
-    a, b = two_groups()
-    found = mean_cumulative_difference(a, b, level=0.80)
-    assert found.time.tolist() == [2, 6, 7, 8]
-    np.testing.assert_allclose(found.difference, [0.2, 0.2, 0.2, 0.4], atol=1e-12)
-    error = np.sqrt(a.variance[[0, 1, 2, 3]] + np.array([0, *b.variance[[0, 1, 1]]]))
-    np.testing.assert_allclose(found.high - found.difference, stats.norm.ppf(0.9) * error)
-    np.testing.assert_allclose(found.difference - found.low, stats.norm.ppf(0.9) * error)
-    assert found.p == pytest.approx(2 * stats.norm.sf(0.4 / error[-1]))
-    assert (found.start, found.until, found.events_a, found.events_b, found.note) == (0, 8, 4, 2, "")
-
-
-def test_the_difference_turns_its_sign_with_the_groups():
-    a, b = two_groups()
-    found, turned = mean_cumulative_difference(a, b), mean_cumulative_difference(b, a)
-    np.testing.assert_allclose(turned.difference, -found.difference)
-    assert turned.p == pytest.approx(found.p)
-
-
-def test_no_doubt_at_all_is_no_division_by_zero():
-    same = mean_cumulative(list("abcde"), [0] * 5, [9] * 5, list("abcde"), [1] * 5)
-    other = mean_cumulative(list("fghij"), [0] * 5, [9] * 5, [], [])
-    assert mean_cumulative_difference(same, same).p == 1.0
-    assert mean_cumulative_difference(same, other).p == 0.0
-
-
-def test_difference_says_few_events_and_refuses_unlike_windows():
-    a, b = two_groups()
-    late = mean_cumulative(["z"], [1], [8], ["z"], [2])
-    with pytest.raises(SpellError) as caught:
-        mean_cumulative_difference(a, late)
-    assert str(caught.value) == "The groups were watched from 0 and 1. Cut both to start at the later one."
-    none = mean_cumulative(["z"], [0], [1], [], [])
-    with pytest.raises(SpellError) as caught:
-        mean_cumulative_difference(a, none)
-    assert str(caught.value) == "No event of either group falls between 0 and 1: nothing to compare."
-    few = mean_cumulative(["z"], [0], [7], [], [])
-    assert mean_cumulative_difference(b, few).note == "Fewer than 5 events in all: too few for a verdict."
