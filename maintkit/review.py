@@ -12,20 +12,20 @@ from maintkit.quarter.decisions import proposed
 from maintkit.quarter.lives import life_table
 from maintkit.quarter.quarter import Quarter, open_quarter
 from maintkit.quarter.slots import PRIORITY_COLUMNS
-from maintkit.questions.first_page import front_page
 from maintkit.questions.group_differences import COLUMNS as RATE_COLUMNS
 from maintkit.questions.jobs import job_sheet, kit_sheet
-from maintkit.questions.say import FEWEST_FOR_A_VERDICT
 from maintkit.records.errors import RecordsError
 from maintkit.report.answers import CHAPTERS
 from maintkit.report.bench_book import write_bench_book
 from maintkit.report.bench_card import bench_card_html, planned_cards
 from maintkit.report.cautions import cautions_for, first_lines
-from maintkit.report.compose import compose
+from maintkit.report.compose import gather, in_short
 from maintkit.report.finding import Finding
 from maintkit.report.html_tables import sentences_html
 from maintkit.report.page import TABLE_FILE, Section, report_html
+from maintkit.report.report_page import write_page
 from maintkit.report.sheets import file_names, write_csv, write_workbook
+from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 from maintkit.survival.results import SpellError
 
 WORK_PLAN = "pull-next"
@@ -223,8 +223,9 @@ def _write_all(review: Review, folder: Path) -> None:
         json.dumps(findings_json(review), indent=1, ensure_ascii=False), encoding="utf-8"
     )
     (folder / "records.txt").write_text(quarter.records.account(), encoding="utf-8")
-    (folder / "evidence.html").write_text(report(review), encoding="utf-8")
-    (folder / "report.html").write_text(compose(quarter, review.findings), encoding="utf-8")
+    page, answers = gather(quarter, review.findings)
+    (folder / "evidence.html").write_text(report(review, in_short(page, answers)), encoding="utf-8")
+    (folder / "report.html").write_text(write_page(page, **answers), encoding="utf-8")
     source = Path(quarter.records.source)
     leave_notebook(
         folder, records=str(source.resolve() if source.exists() else source), quarter=quarter.label
@@ -256,14 +257,14 @@ def write_bench_cards(review: Review, folder: Path) -> None:
         write_bench_book(folder / f"{name}.xlsx", card.blanks, kinds=WORK_AHEAD)
 
 
-def report(review: Review) -> str:
-    """The page to sign, self-contained."""
+def report(review: Review, lead: str) -> str:
+    """The page of evidence, self-contained, under the sentences with which the report begins."""
     quarter = review.quarter
     return report_html(
         review.sections,
         title=f"Quarterly review {quarter.label}",
         subtitle=f"{quarter.first_day} to {quarter.last_day}; records: {Path(quarter.records.source).name}",
-        lead=front_page(quarter, review.findings),
+        lead=lead,
         cautions=cautions_for(WORK_AHEAD),
         notes=(
             "Limits are 90 % unless said otherwise; powered time: one powered year is 8,766 h.",

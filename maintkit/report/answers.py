@@ -43,10 +43,7 @@ class Question:
         return self.function(quarter, **asked)
 
     def __call__(self, quarter, *asked, **named):
-        from maintkit.report.finding import Finding
-
-        facts = self.function(quarter, *asked, **named)
-        found = facts if isinstance(facts, Finding) else finding(self, facts)
+        found = finding(self, self.function(quarter, *asked, **named))
         return found if quarter.left_out is None else _narrowed(found, quarter.left_out)
 
 

@@ -6,7 +6,7 @@ from markupsafe import Markup
 
 from maintkit.quarter.recaps import prices_of
 from maintkit.questions import keep_next
-from maintkit.report import page_parts
+from maintkit.report import page_parts, templates
 from maintkit.report import page_style as draw
 from maintkit.report import report_page as made
 from maintkit.report.answers import BY_NAME
@@ -31,8 +31,13 @@ MONTHS = [
 ]
 
 
-def compose(quarter, findings: dict) -> str:
-    """The report of a quarter as one page, from findings already made, by key."""
+def in_short(page: made.Page, answers: dict) -> Markup:
+    """The sentences with which the report begins."""
+    return templates.page("in_short.j2", page=page, **answers)
+
+
+def gather(quarter, findings: dict) -> tuple[made.Page, dict]:
+    """What the report says beside the answers, and the answers by their names in its template."""
     answers = {name: _facts(findings, name.replace("_", "-")) for name in ASKED}
     happened, where = answers["what_happened"], answers["where_next"]
     ahead = answers["if_nothing"]
@@ -74,8 +79,7 @@ def compose(quarter, findings: dict) -> str:
         page.has_years = any(not is_missing(one.years) for one in where.next)
         page.has_air = any(not is_missing(slot.air_c) for strip in where.strips for slot in strip.slots)
     page.evidence = tuple(sheet for sheet in _sheets(quarter, answers, findings) if sheet.parts)
-    return made.write_page(
-        page,
+    return page, dict(
         happened=happened,
         cost=answers["what_it_cost"],
         where=where,

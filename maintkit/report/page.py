@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
+from markupsafe import Markup
+
 from maintkit.report.cautions import GENERAL_REMINDER, Caution
 from maintkit.report.finding import Finding, counts_text
 from maintkit.report.html_tables import html_table
@@ -16,11 +18,6 @@ LIST_ROWS = 7  # rows of the work list on paper
 PAPER_ROWS = 10  # rows on paper of a table without a figure
 FEWER_ROWS = 6  # rows on paper of a table behind a figure
 TABLE_FILE = "tables/{key}.csv"  # where the whole table of a finding lies, from the page
-SIGNED = (
-    '<div class="signed">'
-    + "".join(f"<p>{what}</p>" for what in ("Not as the records say, and why:", "Signed:", "Date:"))
-    + "</div>"
-)
 POLICY = (
     "default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; "
     "form-action 'none'"
@@ -36,16 +33,7 @@ class Section:
     findings: tuple[Finding, ...]
 
 
-@dataclass(frozen=True)
-class Panel:
-    """One answer of the first page: a heading and its sentences, numbered where they are things to do in order."""
-
-    heading: str
-    sentences: tuple[str, ...]
-    numbered: bool = False
-
-
-def report_html(sections, *, title: str, subtitle: str = "", lead=(), cautions=(), notes=()) -> str:
+def report_html(sections, *, title: str, subtitle: str = "", lead="", cautions=(), notes=()) -> str:
     """The whole page as text, with plotly.js in it once; the same input gives the same page.
 
     Parameters
@@ -54,8 +42,8 @@ def report_html(sections, *, title: str, subtitle: str = "", lead=(), cautions=(
         The first finding of the first is the work list: it opens the page, its table before its figure.
     title, subtitle : str
         What this is a review of, and of when.
-    lead : sequence of Panel or str
-        What a manager must know: a panel for each question, or a sentence each.
+    lead : str or Markup
+        What the reader must know first.
     cautions : sequence of Caution or str
         Set in a box after the findings, under the general reminder.
     notes : sequence of str
@@ -82,7 +70,7 @@ def report_html(sections, *, title: str, subtitle: str = "", lead=(), cautions=(
 <header>
 <h1>{html_text(title)}</h1>
 {_paragraph(subtitle, "subtitle")}
-{_lead(lead)}
+{_paragraph(lead, "lead")}
 <nav aria-label="Contents"><ol>{contents}</ol></nav>
 </header>
 <main id="main">
@@ -107,21 +95,6 @@ def page_head(title: str, style: str = "") -> str:
 <title>{html_text(title)}</title>
 <style>{_resource("page.css")}{style}</style>
 </head>"""
-
-
-def _lead(lead) -> str:
-    """The first page: its panels side by side where there is room, or its sentences."""
-    panels = [panel for panel in lead if isinstance(panel, Panel) and panel.sentences]
-    sentences = _list([sentence for sentence in lead if not isinstance(sentence, Panel)], "lead")
-    return sentences + (
-        f'<div class="front">{"".join(_panel(panel) for panel in panels)}</div>{SIGNED}' if panels else ""
-    )
-
-
-def _panel(panel: Panel) -> str:
-    items = "".join(f"<li>{html_text(sentence)}</li>" for sentence in panel.sentences)
-    tag = "ol" if panel.numbered else "ul"
-    return f'<section class="panel{" numbered" * panel.numbered}"><h2>{html_text(panel.heading)}</h2><{tag}>{items}</{tag}></section>'
 
 
 def _refuse_twins(findings) -> None:
@@ -214,7 +187,7 @@ def _table(finding: Finding, *, folded: bool) -> str:
 
 
 def _paragraph(text: str, kind: str) -> str:
-    return f'<p class="{kind}">{html_text(text)}</p>' if text else ""
+    return f'<p class="{kind}">{text if isinstance(text, Markup) else html_text(text)}</p>' if text else ""
 
 
 def _list(sentences, kind: str) -> str:

@@ -16,6 +16,7 @@ from openpyxl import load_workbook
 from maintkit.check import check_page, check_records
 from maintkit.records.logbook import write_logbook
 from maintkit.records.store import open_records
+from maintkit.report.compose import gather, in_short
 from maintkit.review import report
 from tests.demo.truth import DATA_DEMO
 from tests.hostile.conftest import DESKS, LONG, MARKUP
@@ -48,7 +49,7 @@ def checked(hostile_book):
 
 @pytest.fixture(scope="module")
 def page(review):
-    return report(review)
+    return report(review, in_short(*gather(review.quarter, review.findings)))
 
 
 def test_every_hostile_row_that_keeps_the_rules_is_kept_word_for_word(hostile_book):

@@ -8,7 +8,7 @@ import pytest
 from maintkit.report.cautions import GENERAL_REMINDER, cautions_for
 from maintkit.report.figures import interval_figure
 from maintkit.report.finding import Finding
-from maintkit.report.page import Panel, Section, report_html
+from maintkit.report.page import Section, report_html
 
 ROWS = pd.DataFrame(
     {
@@ -41,7 +41,7 @@ def page(*findings, **changes) -> str:
     ]
     given = {
         "title": "Review of 2026Q3",
-        "lead": ("Three faults.",),
+        "lead": "Three faults.",
         "cautions": cautions_for(["clean"]),
         "notes": ("Made so.",),
     }
@@ -181,7 +181,7 @@ def test_hostile_words_are_text_everywhere():
         finding("a", title=bad, caveats=(bad,), alt=bad, counts={bad: 2}),
         title=bad,
         subtitle=bad,
-        lead=[bad],
+        lead=bad,
         cautions=[bad],
         notes=[bad],
     )
@@ -220,24 +220,6 @@ def test_a_long_table_is_cut_and_says_so():
     assert "the first 40 of 100 rows" in html and ">1,039<" in html and ">1,040<" not in html
 
 
-def test_the_first_page_has_a_panel_for_each_question_and_numbers_what_is_to_be_done():
-    html = page(
-        finding("a"),
-        lead=(
-            Panel("What <happened>", ("One & two.", "Three.")),
-            Panel("To do", ("Pull LMO-1.",), numbered=True),
-            Panel("Nothing", ()),
-        ),
-    )
-    assert (
-        '<section class="panel"><h2>What &lt;happened&gt;</h2><ul><li>One &amp; two.</li><li>Three.</li></ul></section>'
-        in html
-    )
-    assert '<section class="panel numbered"><h2>To do</h2><ol><li>Pull LMO-1.</li></ol></section>' in html
-    assert "<h2>Nothing</h2>" not in html
-    assert html.index("To do") < html.index('id="section-1"')
-
-
 def test_small_multiples_are_drawn_side_by_side_each_with_its_title_and_words():
     more = tuple(interval_figure(ROWS, title=f"Measure {number}.", axis="a") for number in (2, 3))
     outline = Outline(page(finding("a", more_figures=more)))
@@ -274,10 +256,3 @@ def test_two_findings_of_one_key_are_refused():
 
 def test_the_same_findings_make_the_same_page():
     assert page(finding("a"), finding("b")) == page(finding("a"), finding("b"))
-
-
-def test_a_page_with_panels_has_lines_to_sign_on_paper_alone():
-    html = page(finding("a"), lead=(Panel("What happened", ("One.",)),))
-    assert html.index("Signed:") > html.index("What happened") and html.index("Date:") < html.index("<nav")
-    assert re.search(r"\.paper, \.signed \{ display: none; \}", html)
-    assert "Signed:" not in page(finding("a"), lead=["One."])

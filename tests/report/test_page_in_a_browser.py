@@ -65,7 +65,7 @@ def html(curve):
     )
     sections = [Section("First", "", findings[:1]), Section("Then", "", findings[1:])]
     return report_html(
-        sections, title=HOSTILE, lead=["One."], cautions=cautions_for(["re-cap"]), notes=["Made so."]
+        sections, title=HOSTILE, lead="One.", cautions=cautions_for(["re-cap"]), notes=["Made so."]
     )
 
 

@@ -17,26 +17,18 @@ from maintkit.report.templates import plain_text, told
 
 PACKAGE = Path(maintkit.__file__).parent
 ERRORS_ALONE = {"for_lifelines", "only"}  # sentences that stand there are what errors say
-AS_BEFORE = {
-    "after_repair",
-    "coupling",
-    "first_page",
-    "group_differences",
-    "past_forecasts",
-    "plan",
-    "plan_resources",
-    "recap",
-    "say",
-}  # modules of questions whose sentences are still made in Python
 
 
 def facts_of(question):
-    """The record of facts a question gives, None where it still gives a finding."""
-    given = typing.get_type_hints(question.function).get("return")
-    return given if dataclasses.is_dataclass(given) and given.__name__ != "Finding" else None
+    """The record of facts a question gives."""
+    return typing.get_type_hints(question.function)["return"]
 
 
-CONVERTED = [question for question in BY_NAME.values() if facts_of(question)]
+def test_every_question_gives_a_frozen_record_of_facts():
+    for question in BY_NAME.values():
+        kind = facts_of(question)
+        assert dataclasses.is_dataclass(kind) and kind.__dataclass_params__.frozen, question.name
+        assert kind.__module__ == question.function.__module__, question.name
 
 
 class Filled(dict):
@@ -92,7 +84,7 @@ def records(kind, missing: bool) -> list:
 
 
 @pytest.mark.parametrize("missing", [True, False], ids=["all missing", "all there"])
-@pytest.mark.parametrize("question", CONVERTED, ids=lambda question: question.name)
+@pytest.mark.parametrize("question", BY_NAME.values(), ids=lambda question: question.name)
 def test_a_template_says_a_sentence_whatever_is_missing(question, missing):
     for facts in records(facts_of(question), missing):
         said = {block: plain_text(text) for block, text in told(question.name, facts).items()}
@@ -125,7 +117,7 @@ def sentences(path):
 
 @pytest.mark.parametrize("package", ["questions", "quarter"])
 def test_no_sentence_is_made_where_facts_are(package):
-    modules = [path for path in (PACKAGE / package).glob("*.py") if path.stem not in AS_BEFORE | ERRORS_ALONE]
+    modules = [path for path in (PACKAGE / package).glob("*.py") if path.stem not in ERRORS_ALONE]
     assert modules
     assert {path.stem: found for path in modules if (found := list(sentences(path)))} == {}
 
