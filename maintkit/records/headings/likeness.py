@@ -128,20 +128,21 @@ def _with_alike(found):
 
 
 def _same_word(word, other, stop):
-    if word[0] != other[0] or len(word) < 2:
+    if word[0] != other[0] or (len(word) < 2 and not stop):
         return 0.0
     shared = next((at for at, (a, b) in enumerate(zip(word, other)) if a != b), min(len(word), len(other)))
     if shared >= 4 and word[shared:] in ENDINGS and other[shared:] in ENDINGS:
         return 0.95
     if other.startswith(word) and (stop or len(word) >= 3):
-        return 0.93 if stop else 0.85 if len(word) >= 4 else 0.75
+        return 0.93 if stop and len(word) > 1 else 0.8 if stop else 0.85 if len(word) >= 4 else 0.75
     if min(len(word), len(other)) >= 6:
         alike = SequenceMatcher(None, word, other, autojunk=False)
         if alike.quick_ratio() >= TYPO and alike.ratio() >= TYPO:
             return 0.85
-    if 2 <= len(word) <= 5 and len(other) > len(word) + 1 and not re.search("[aeiou]", word):
+    if 2 <= len(word) <= 5 and len(other) > len(word) + 1:  # dt, posn, cct
         letters = iter(other)
-        return 0.8 if all(letter in letters for letter in word) else 0.0
+        drawn = word[-1] == other[-1] and len(word) > 2 or not re.search("[aeiou]", word)
+        return 0.8 if drawn and all(letter in letters for letter in word) else 0.0
     return 0.0
 
 

@@ -61,6 +61,7 @@ def place(targets: list[Target], cells: dict[str, Cells], desks=frozenset()) -> 
     ]
     rows, places = linear_sum_assignment(worth, maximize=True) if headings else ((), ())
     chosen = {headings[row]: targets[at] for row, at in zip(rows, places, strict=True) if worth[row][at] > 0}
+    _by_elimination(chosen, offers, targets, cells)
     placings = {table: Placing(table) for target in targets for table, _ in target}
     for heading, target in chosen.items():
         score = offers[heading, target]
@@ -78,6 +79,19 @@ def place(targets: list[Target], cells: dict[str, Cells], desks=frozenset()) -> 
     return placings
 
 
+def _by_elimination(chosen, offers, targets, cells):
+    """Give a place to what is left where only one is: the other of two columns of minutes, and the only column of parts."""
+    left = [one for one in cells if one not in chosen and likeness_nowhere(one) < 0.6]
+    times = [one for one in left if cells[one].durations >= 0.8 and heading_of(one).says_time]
+    parts = [one for one in left if cells[one].parts >= 0.5 and cells[one].mean_words < 5]
+    for headings, names in ((times, ("minutes_lost", "bench_minutes")), (parts, ("part_type",))):
+        places = [target for target in targets if target[0][1] in names]
+        free = [target for target in places if target not in chosen.values()]
+        if len(headings) == 1 and len(free) == 1 and len(places) == len(names) and len(targets) > 20:
+            chosen[headings[0]] = free[0]
+            offers[headings[0], free[0]] = SURE
+
+
 def _offers(targets, cells, desks):
     """How surely each heading is each target, where it is sure enough."""
     later = later_dates(cells)
@@ -88,7 +102,8 @@ def _offers(targets, cells, desks):
             if len(target) > 1 and target[0][1] in LATE and is_general(heading):
                 score = 0.0  # in a list of complaints and repairs a mere date is that of the complaint
             if target == (("repairs", "repair"),) and len(targets) > len(TABLE["repairs"].columns):
-                score = min(score, SURE if likeness_of_column(heading, "tickets", "ticket") >= 0.6 else score)
+                own = likeness_of_column(heading, "repairs", "repair")
+                score = score if own > likeness_of_column(heading, "tickets", "ticket") else 0.0
             if score >= SURE:
                 found[heading, target] = score
     return {key: score for key, score in found.items() if not _gives_way(*key, found, cells)}
