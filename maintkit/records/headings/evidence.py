@@ -70,13 +70,8 @@ def alone(table: str, column, cells: Cells, desks=()) -> float:
     name = column.name
     if name == "symptom" and cells.complaints >= 0.6 and cells.mean_words >= 1.3 and cells.deeds < 0.3:
         return 0.8
-    if (
-        name == "ref"
-        and cells.designators >= 0.9
-        and cells.digits >= 0.9
-        and not cells.slots
-        and not cells.running
-    ):
+    different = cells.different >= 0.5 * len(cells.texts) and not cells.running
+    if name == "ref" and different and min(cells.designators, cells.digits) >= 0.9 and cells.slots <= 0.5:
         return 0.81
     if name == "part_type" and cells.parts >= MOST and cells.mean_words < 5 and cells.designators < 0.5:
         return 0.8
@@ -150,7 +145,9 @@ def _wordy(cells):
 
 def _symptom(cells):
     told = _wordy(cells)
-    return told if told is None or cells.complaints < 0.5 else 0.25
+    if told is None or cells.complaints >= 0.5:
+        return told if told is None else 0.25
+    return -0.25 if cells.share(lambda text: len(text) <= 2) >= MOST else told
 
 
 def _part_type(cells):

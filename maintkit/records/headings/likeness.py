@@ -108,10 +108,9 @@ def readings(word: str, stop: bool) -> dict[str, float]:
     """The known words that one word of a heading may stand for, with how surely; ``stop`` where a full stop shortens it."""
     known = _spread()
     found = {word: 1.0} if word in known else {}
-    if found and not stop:
-        return _with_alike(found)
+    whole = bool(found) and not stop
     for other in known:
-        sure = _same_word(word, other, stop)
+        sure = _inflected(word, other) if whole else _same_word(word, other, stop)
         if sure:
             found[other] = max(sure, found.get(other, 0.0))
     return _with_alike(found)
@@ -127,11 +126,15 @@ def _with_alike(found):
     return more | {word: max(sure, more.get(word, 0.0)) for word, sure in found.items()}
 
 
+def _inflected(word, other):
+    shared = next((at for at, (a, b) in enumerate(zip(word, other)) if a != b), min(len(word), len(other)))
+    return 0.95 if shared >= 4 and word[shared:] in ENDINGS and other[shared:] in ENDINGS else 0.0
+
+
 def _same_word(word, other, stop):
     if word[0] != other[0] or (len(word) < 2 and not stop):
         return 0.0
-    shared = next((at for at, (a, b) in enumerate(zip(word, other)) if a != b), min(len(word), len(other)))
-    if shared >= 4 and word[shared:] in ENDINGS and other[shared:] in ENDINGS:
+    if _inflected(word, other):
         return 0.95
     if other.startswith(word) and (stop or len(word) >= 3):
         return 0.93 if stop and len(word) > 1 else 0.8 if stop else 0.85 if len(word) >= 4 else 0.75

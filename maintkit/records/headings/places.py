@@ -4,13 +4,14 @@ from dataclasses import dataclass, field
 
 from maintkit.records.tables import TABLE
 
-from .evidence import alone, evidence, later_dates
+from .evidence import alone, asked, evidence, later_dates
 from .likeness import likeness_nowhere, likeness_of_column
 from .values import Cells
 from .words import heading_of
 
 SURE = 0.79  # words and cells together from which a heading has a place
 LEAST_WORDS = 0.5  # words alone below which only telling cells give a place
+MANY = 20  # columns from which it is a list of complaints and repairs
 NEAR = 0.03  # two places nearer than this to each other are asked about
 SPARE = {"decisions"}  # written by reviews, never by hand
 EARLY = {"raised_on", "fitted_on", "free_from", "shelf_in", "made_on", "records_from"}
@@ -81,27 +82,60 @@ def place(targets: list[Target], cells: dict[str, Cells], desks=frozenset()) -> 
 
 def _by_elimination(chosen, offers, targets, cells):
     """Give a place to what is left where only one is: the other of two columns of minutes, and the only column of parts."""
+    deeds = _place_of_deeds(cells)
     left = [one for one in cells if one not in chosen and likeness_nowhere(one) < 0.6]
     times = [one for one in left if cells[one].durations >= 0.8 and heading_of(one).says_time]
     parts = [one for one in left if cells[one].parts >= 0.5 and cells[one].mean_words < 5]
-    for headings, names in ((times, ("minutes_lost", "bench_minutes")), (parts, ("part_type",))):
-        places = [target for target in targets if target[0][1] in names]
-        free = [target for target in places if target not in chosen.values()]
-        if len(headings) == 1 and len(free) == 1 and len(places) == len(names) and len(targets) > 20:
+    names = [one for one in left if _may_be_desks(cells[one])]
+    is_log = any(table in ("tickets", "repairs") for target in targets for table, _ in target)
+    for headings, wanted in (
+        (times, ("minutes_lost", "bench_minutes")),
+        (parts, ("part_type",)),
+        (names, ("desk",)),
+    ):
+        free = [one for one in targets if one[0][1] in wanted and one not in chosen.values()]
+        if wanted[0] == "minutes_lost" and len(free) == 2 and headings and deeds is not None:
+            free = free[:1] if list(cells).index(headings[0]) < deeds else free[1:]
+        if is_log and len(headings) == 1 and len(free) == 1:
             chosen[headings[0]] = free[0]
             offers[headings[0], free[0]] = SURE
+
+
+def _place_of_deeds(cells):
+    """Where the first column of work done stands: what is before it is of the complaint, what is after of the repair."""
+    return next((at for at, one in enumerate(cells.values()) if one.deeds >= 0.8), None)
+
+
+def _may_be_desks(cells):
+    """Whether cells can be a few desks, and not persons: there is one in each row, and numbers in the names."""
+    few = 1 < cells.different <= min(8, 0.4 * cells.rows + 1)
+    return (
+        few
+        and len(cells.texts) == cells.rows
+        and cells.digits >= 0.9
+        and cells.numbers < 0.1
+        and not cells.slots
+    )
 
 
 def _offers(targets, cells, desks):
     """How surely each heading is each target, where it is sure enough."""
     later = later_dates(cells)
+    deeds = _place_of_deeds(cells)
     found = {}
     for heading in cells:
         for target in targets:
             score = max(_score(*one, heading, cells, desks, later) for one in target)
+            if (
+                deeds is not None
+                and len(targets) > MANY
+                and target[0][1] in ("minutes_lost", "bench_minutes")
+            ):
+                is_first = list(cells).index(heading) < deeds
+                score -= 0.25 if is_first == (target[0][1] == "bench_minutes") else 0
             if len(target) > 1 and target[0][1] in LATE and is_general(heading):
                 score = 0.0  # in a list of complaints and repairs a mere date is that of the complaint
-            if target == (("repairs", "repair"),) and len(targets) > len(TABLE["repairs"].columns):
+            if target == (("repairs", "repair"),) and len(targets) > MANY:
                 own = likeness_of_column(heading, "repairs", "repair")
                 score = score if own > likeness_of_column(heading, "tickets", "ticket") else 0.0
             if score >= SURE:
@@ -134,6 +168,8 @@ def _score(table, name, heading, cells, desks, later):
             0.15 if (later[heading] and name == "raised_on") or (not later[heading] and name in LATE) else 0
         )
     sure = max(words + told if words >= LEAST_WORDS else 0.0, alone(table, column, cells[heading], desks))
+    if column.choices and asked(name, heading_of(heading), cells[heading]):
+        sure = max(sure, SURE)
     if not sure and column.kind == "date" and told > 0:
         sure = _day_by_order(name, heading, cells, later)
     nowhere = likeness_nowhere(heading) if not _names_persons(heading) or cells[heading].dates < 0.8 else 0.0
