@@ -45,7 +45,8 @@ def model_fit(groups: PartGroups, forecast, last_day) -> ModelFit:
     parts = _of_parts(groups, forecast.hazards, factor)
     rows = [*parts, *_of_desks(factors), *_of_quarters(factors, last_day)]
     table = pd.DataFrame(rows, columns=["by", "group", "seen", "expected", "squares"])
-    table = table[(table["expected"] >= FEWEST) | (table["seen"] >= FEWEST)].reset_index(drop=True)
+    enough = (table["expected"] >= FEWEST) | (table["seen"] >= FEWEST)
+    table = table[enough & (table["expected"] > 0)].reset_index(drop=True)
     table = _limited(table, factors.crossed.module_cv)
     beyond = table[table["beyond"]]
     worst = None

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from maintkit.decide.effectiveness import after_work
 from maintkit.decide.effectiveness_recaps import ALL, recap_effects
 from maintkit.decide.replacement_boards import Rules
@@ -77,8 +79,10 @@ def _first_year(quarter: Quarter, recaps) -> dict | None:
 
 
 def _with_money(effects, recaps, modules):
-    """Bench hours and money spent on the re-caps of each row, and what the faults they spared would have cost, with limits."""
-    hours = recaps["bench_minutes"].fillna(recaps["bench_minutes"].median()) / 60
+    """Bench hours and money spent on the re-caps of each row (not a number where none was timed), and what the faults they spared
+    would have cost, with limits."""
+    timed = recaps["bench_minutes"].dropna()
+    hours = recaps["bench_minutes"].fillna(timed.median() if len(timed) else np.nan) / 60
     rows = []
     for row in effects.itertuples():
         own = slice(None) if row.desk == ALL else recaps["desk"] == row.desk
@@ -86,7 +90,7 @@ def _with_money(effects, recaps, modules):
         price, parts, bench_hour = (
             float(priced[name].mean()) for name in ("failure_cost", "parts_cost", "bench_hour")
         )
-        bench_hours, number = float(hours[own].sum()), len(recaps[own])
+        bench_hours, number = float(hours[own].sum(min_count=1)), len(recaps[own])
         spared = [row.expected * (1 - ratio) * price for ratio in (row.ratio, row.high, row.low)]
         rows.append((bench_hours, bench_hours * bench_hour + number * parts, *spared))
     names = ["bench_hours", "spent", "brought_back", "brought_back_low", "brought_back_high"]
