@@ -6,6 +6,7 @@ import numpy as np
 
 from maintkit.decide.hazards import HOURS_PER_YEAR, PartHazard
 from maintkit.decide.part_groups import PartGroups
+from maintkit.survival.crossed import added
 
 UNNAMED = "type not recorded"
 COLUMNS = [
@@ -143,14 +144,15 @@ def quarter_ahead(
     }
     for group in groups.pieces():
         kind, hazard, moved = known[group.of]
-        _add_draws(
-            past, factors[0], rows[group.module], hazard.with_slopes(group, group.entry, group.exit), moved
-        )
+        batches = groups.batches.get(group.of)
+        apart = None if batches is None else batches.draws(generator, number)
+        slopes = hazard.with_slopes(group, group.entry, group.exit)
+        _add_parts(past, factors[0], (rows[group.module], group.batch), slopes, (moved, apart))
         parts = group.rows(group.still_fitted & (columns[group.module] >= 0))
         if len(parts):
             column = columns[parts.module]
             slopes = hazard.with_slopes(parts, parts.exit, parts.exit + hours[column])
-            _add_draws(draws, factors[1], column, slopes, moved)
+            _add_parts(draws, factors[1], (column, parts.batch), slopes, (moved, apart))
             sums = (slopes[0] * factors[1][column], parts.weight, parts.exit * parts.weight, ~parts.age_known)
             kinds[:, kind] += [np.bincount(column, of, len(modules)) for of in sums]
     share, held, aged, unknown = (of.T for of in kinds)
@@ -166,6 +168,21 @@ def quarter_ahead(
         aged,
         unknown == 0,
     )
+
+
+def _add_parts(draws, factor, where, slopes, of_draws) -> None:
+    """Add to the draws what parts in these places make of each module, those of each batch as fast as it is drawn."""
+    (place, batch), (moved, apart), (mean, along) = where, of_draws, slopes
+    if apart is None:
+        _add_draws(draws, factor, place, slopes, moved)
+        return
+    own = batch < 0
+    _add_draws(draws, factor, place[own], (mean[own], along[own]), moved)
+    of_batch, own = np.zeros(apart.shape), ~own & (place >= 0)
+    _add_draws(of_batch, np.ones(apart.shape[1]), batch[own], (mean[own], along[own]), moved)
+    held, first = np.unique(batch[own], return_index=True)
+    module = place[own][first]
+    draws += added((of_batch * apart)[:, held], module, len(factor)) * factor
 
 
 def _add_draws(draws, factor, place, slopes, moved) -> None:

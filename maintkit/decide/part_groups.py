@@ -1,5 +1,6 @@
 """The part spells of each part type of each family as plain arrays, for the forecast to reckon with whole."""
 
+from copy import copy
 from dataclasses import dataclass, fields, replace
 from itertools import islice
 
@@ -15,6 +16,7 @@ PART_COLUMNS = [
     *LABELS,
     "exit",
     "exposure_hours",
+    "fitted_on",
     "from_on",
     "to_on",
     "weight",
@@ -29,7 +31,9 @@ class PartGroup:
     """Spells of one part type in one family, every array of shape (n,), in the order of the evidence.
 
     ``exit`` is the age at the end, ``hours`` the powered hours inside the recorded window, ``from_on`` and ``to_on`` its days
-    since 1970, ``module`` the number of the module among all serials in order. ``labels`` holds, for board era and zone, the words in order and the number of
+    since 1970, ``module`` the number of the module among all serials in order. ``fitted_on`` is the day the parts came, ``batch``
+    the number of the batch they are of, -1 where of none, ``faster`` how many times as fast as others they fail for it (see
+    ``bad_batches``). ``labels`` holds, for board era and zone, the words in order and the number of
     each row's word, -1 where there is none.
     """
 
@@ -45,6 +49,9 @@ class PartGroup:
     event: np.ndarray
     age_known: np.ndarray
     still_fitted: np.ndarray
+    fitted_on: np.ndarray
+    batch: np.ndarray
+    faster: np.ndarray
     labels: dict[str, tuple[list, np.ndarray]]
 
     def __len__(self) -> int:
@@ -99,7 +106,8 @@ class PartGroups:
         Every serial, in order.
     """
 
-    def __init__(self, part_spells):
+    def __init__(self, part_spells, batches: dict | None = None):
+        self.batches = batches or {}
         self._frames = part_spells if callable(part_spells) else lambda every_module: [part_spells]
         first, *more = islice(self._frames(every_module=True), 2)
         self._one = None if more else _OneFrame(first)
@@ -108,16 +116,21 @@ class PartGroups:
     def __iter__(self):
         return self._groups(every_module=False)
 
+    def with_batches(self, batches: dict) -> "PartGroups":
+        """The same groups, those named in ``batches`` (``(family, part type)``) with their batches numbered: see ``bad_batches``."""
+        groups = copy(self)
+        groups.batches = batches
+        return groups
+
     def pieces(self):
         """The groups with every module, in the same order; one of many spells in several pieces, each of whole modules."""
         return self._groups(every_module=True)
 
     def _groups(self, every_module: bool):
-        if self._one:
-            yield from self._one
-            return
-        for frame in self._frames(every_module=every_module):
-            yield from _OneFrame(frame)
+        frames = [self._one] if self._one else map(_OneFrame, self._frames(every_module=every_module))
+        for frame in frames:
+            for group in frame:
+                yield self.batches[group.of].numbered(group) if group.of in self.batches else group
 
 
 class _OneFrame:
@@ -169,6 +182,9 @@ class _OneFrame:
             of("event", bool),
             of("age_known", bool),
             of("still_fitted", bool),
+            of("fitted_on", "datetime64[D]").astype(np.int32),
+            np.full(len(rows), -1, np.int32),
+            np.ones(len(rows), np.float32),
             labels,
         )
 

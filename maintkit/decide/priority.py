@@ -5,6 +5,7 @@ from functools import cached_property
 
 import numpy as np
 
+from maintkit.decide.batches import bad_batches
 from maintkit.decide.expectation import Ahead, quarter_ahead, watched_modules, with_expected
 from maintkit.decide.factors import Factors, learn_factors
 from maintkit.decide.hazards import PartHazard, condition_on_frailty, part_hazards
@@ -47,7 +48,8 @@ class Forecast:
 
     ``slots`` has a row per slot of every desk in service, worst first: the columns of ``priority.csv``, ``minutes_per_fault``,
     and ``told``, whose the faults are (``Factors.told``). ``modules`` has a row per watched module: faults seen, faults its parts
-    predict, ``frailty``, what its faults are of these now, with limits and ``frailty_error``. ``draws`` are the expected faults,
+    predict, ``frailty``, what its faults are of these now, with limits and ``frailty_error``. ``hazards`` are those of parts of no
+    bad batch; ``batches`` has, by family and part type, where some are bad: see ``bad_batches``. ``draws`` are the expected faults,
     shape (draws, slots in order). ``minutes`` is what a fault costs in each of them.
     ``count_limits`` has the columns of ``forecast.csv``, a row per desk and one of the house (``scope``): ``faults_low,
     faults_high`` are those between which the count to come lies with the probability ``level`` or more;
@@ -57,6 +59,7 @@ class Forecast:
     slots: object
     modules: object
     hazards: list[PartHazard]
+    batches: dict
     draws: np.ndarray
     count_limits: object
     minutes: MinutesPerFault
@@ -115,7 +118,8 @@ def next_quarter(part_spells, stays, faults, slots, *, record_end=None, seed: in
     Faults of a module in a slot ~ Poisson(module x slot x level of the desk x expected). Expected = part failures its parts'
     ages predict x faults per part failure in the family + rate of other faults of its type x powered time. Module and slot
     are crossed gamma factors (``crossed_factors``), forgotten as fast as the quarters past ask (``forgetting``); the level is
-    what each past quarter brought of what was expected of it (``level_now``). Limits are quantiles over draws: hazards and
+    what each past quarter brought of what was expected of it (``level_now``). Parts that came together to one module may be of a
+    bad batch (``bad_batches``). Limits are quantiles over draws: hazards and
     rates, then level and spreads, then each factor given its own faults and what these hazards expect of its past, then
     minutes; ``maintkit/docs/calibration.md`` says how often they hold.
     """
@@ -123,6 +127,7 @@ def next_quarter(part_spells, stays, faults, slots, *, record_end=None, seed: in
     groups = PartGroups(part_spells)
     hazards = part_hazards(groups)
     watched = watched_modules(stays, faults.by_module, {hazard.of for hazard in hazards})
+    groups, hazards = bad_batches(groups, hazards, watched, stays)
     hazards, modules = _condition_on_frailty(groups, hazards, watched)
     modules = modules.assign(row=np.arange(len(modules)))
     places = slots[PLACE].drop_duplicates().reset_index(drop=True)
@@ -144,6 +149,7 @@ def next_quarter(part_spells, stays, faults, slots, *, record_end=None, seed: in
         table.drop(columns="slot"),
         modules.drop(columns="row"),
         hazards,
+        groups.batches,
         draws[:, order],
         limits,
         minutes.of(order),

@@ -39,6 +39,6 @@ class Fit:
 def facts(quarter: Quarter) -> Fit:
     """Faults over those expected by age of the parts, zone, era, desk and quarter, and the worst of them beyond chance."""
     parts = partial(quarter.evidence.part_frames, PART_COLUMNS, by=("family", "part_type"))
-    found = model_fit(PartGroups(parts), quarter.forecast, quarter.last_day)
+    found = model_fit(PartGroups(parts, quarter.forecast.batches), quarter.forecast, quarter.last_day)
     beyond = int(found.table["beyond"].sum())
     return Fit(len(found.table), beyond, found.worst, quarter.forecast.failures, found.table)

@@ -35,7 +35,7 @@ def part_spells(rows):
     if "to_on" not in frame:  # as if every part was fitted when the records begin
         frame["from_on"] = BEGUN + pd.to_timedelta(frame["entry"].astype(float), "h").dt.floor("D")
         frame["to_on"] = BEGUN + pd.to_timedelta(frame["exit"].astype(float), "h").dt.ceil("D")
-    return frame
+    return frame.assign(fitted_on=frame["from_on"])
 
 
 def drawn_spells(generator, modules=60, parts=20, shape=3.0, scale=10 * YEAR, years=8.0, frailty=None):
@@ -103,7 +103,7 @@ def hazards_of(spells):
     return part_hazards(PartGroups(spells))
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def make():
     """The makers, as attributes of one object."""
 

@@ -1,0 +1,91 @@
+"""Parts fitted together that fail faster than others of their age."""
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from maintkit.decide.batches import bad_batches
+from maintkit.decide.expectation import watched_modules
+from maintkit.decide.hazards import part_hazards
+from maintkit.decide.part_groups import PartGroups
+from maintkit.decide.priority import BY_MODULE, next_quarter
+
+YEAR = 8766.0
+BEGUN = pd.Timestamp("2016-01-01")
+MODULES, PARTS, SHAPE, SCALE = 40, 40, 3.0, 30.0  # powered years
+RECAP, YEARS, OLD = 4.0, 8.0, 15.0  # years into the records; the first parts are so old when these begin
+BAD = 20  # modules whose new parts fail so much faster
+TIMES = 60.0
+
+
+def spells(make, times, generator):
+    """Old parts up to a re-cap after four of eight years, then new ones; a part that fails is replaced by a good one."""
+    rows = []
+    for module in range(MODULES):
+        about = {"serial": f"M{module:03d}", "position": str(module)}
+        for _ in range(PARTS):
+            begin, until, age, faster = 0.0, RECAP, OLD, 1.0
+            while begin < YEARS:
+                needed = (age / SCALE) ** SHAPE + generator.exponential() / faster
+                fails = begin + SCALE * needed ** (1 / SHAPE) - age
+                ends = min(fails, until)
+                came = BEGUN + pd.Timedelta((begin - age) * YEAR if begin == 0 else begin * YEAR, "h")
+                rows.append(
+                    about
+                    | {"entry": age * YEAR, "exit": (age + ends - begin) * YEAR, "event": fails < until}
+                    | {"from_on": BEGUN + pd.Timedelta(begin * YEAR, "h"), "fitted_on": came.floor("D")}
+                    | {"to_on": BEGUN + pd.Timedelta(ends * YEAR, "h"), "still_fitted": ends == YEARS}
+                )
+                is_recap = fails >= until and until == RECAP
+                faster = times if is_recap and module < BAD else 1.0
+                begin, age, until = ends, 0.0, YEARS if ends >= RECAP else RECAP
+    frame = pd.DataFrame(rows)
+    return make.spells(rows).assign(fitted_on=frame["fitted_on"])
+
+
+def found(make, times):
+    parts = spells(make, times, np.random.default_rng(3))
+    groups, stays = PartGroups(parts), make.stays(parts, YEARS)
+    hazards = part_hazards(groups)
+    faults = make.seen(make.faults(parts)).by_module
+    watched = watched_modules(stays, faults[[*BY_MODULE, "faults"]], {hazard.of for hazard in hazards})
+    return parts, hazards[0], *bad_batches(groups, hazards, watched, stays)
+
+
+@pytest.fixture(scope="module")
+def poor(make):
+    return found(make, TIMES)
+
+
+def test_a_bad_lot_is_found_and_the_curve_is_that_of_good_parts(poor):
+    _, plain, groups, (hazard,) = poor
+    batches = groups.batches["longshore", "cap"]
+    assert len(batches.key) == MODULES
+    failed = batches.seen > 0
+    assert failed[:BAD].sum() >= 10 and failed[BAD:].sum() <= 2
+    assert batches.faster[:BAD][failed[:BAD]].min() > 4 * np.median(batches.faster[BAD:])
+    assert 15 < np.median(batches.faster[failed]) < 180  # true: 60
+    assert np.exp(plain.parameters[0]) < 2.2 < np.exp(hazard.parameters[0]) < 3.9  # true: 3
+
+
+def test_draws_have_the_mean_that_is_told(poor):
+    batches = poor[2].batches["longshore", "cap"]
+    draws = batches.draws(np.random.default_rng(1), 20_000)
+    assert draws.mean(axis=0) == pytest.approx(np.ones(MODULES), abs=0.06)
+
+
+def test_no_batch_is_called_bad_where_none_is(make):
+    *_, groups, _ = found(make, 1.0)
+    assert groups.batches == {}
+
+
+def test_the_forecast_expects_more_of_modules_with_poor_parts(make, poor):
+    parts = poor[0]
+    slots = parts.drop_duplicates("serial")[["desk", "position", "serial"]].assign(hours_ahead=YEAR / 4)
+    faults = make.seen(make.faults(parts))
+    ahead = next_quarter(parts, make.stays(parts, YEARS), faults, slots).slots
+    expected = ahead.set_index(ahead["position"].astype(int))["expected_faults"].sort_index()
+    age = YEARS - RECAP
+    due = PARTS * (((age + 0.25) / SCALE) ** SHAPE - (age / SCALE) ** SHAPE)
+    assert expected.loc[: BAD - 1].sum() == pytest.approx(BAD * TIMES * due, rel=0.4)
+    assert expected.loc[BAD:].sum() < 0.4 * expected.loc[: BAD - 1].sum()
