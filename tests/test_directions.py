@@ -20,7 +20,13 @@ MAY_IMPORT = {
     "questions": {"questions", "quarter", "decide", "survival", "spells", "records"},
 }
 
-EVERYWHERE = {"actions", "errors", "hours", "in_place"}  # one module each, of what every package says alike
+EVERYWHERE = {
+    "actions",
+    "errors",
+    "hours",
+    "in_place",
+    "notes",
+}  # one module each, of what every package says alike
 
 HEAVY = ("pandas", "scipy", "lifelines", "plotly", "openpyxl", "tqdm", "nbformat")
 

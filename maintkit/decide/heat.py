@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from maintkit.hours import HOURS_PER_WEEK, HOURS_PER_YEAR
+from maintkit.notes import sentence
 from maintkit.survival.arrhenius import FEWEST, fit_arrhenius
 from maintkit.survival.results import Estimate
 from maintkit.survival.temperature import COOLEST_C, inverse_ev, ten_kelvin_factor
@@ -203,7 +204,7 @@ def _together(table, exposure, level):
             level,
             float(table["failures"].sum()),
             exposure,
-            f"No part type has {FEWEST} failures over air temperatures {LEAST_SPAN_C:g} °C apart.",
+            sentence("temperature.no_part", fewest=FEWEST, span=LEAST_SPAN_C),
         )
     reach = _normal((1 + level) / 2)
     precision = (2 * reach / (told["high"] - told["low"])).to_numpy(float) ** 2

@@ -13,6 +13,7 @@ from maintkit.decide.minutes import MinutesPerFault, minutes_per_fault
 from maintkit.decide.part_groups import PartGroups
 from maintkit.decide.past_quarters import part_failures, past_quarters, quarter_edges
 from maintkit.decide.reasons import reasons
+from maintkit.notes import sentence
 from maintkit.survival.crossed import added
 from maintkit.survival.frailty import GammaPoisson, gamma_poisson
 from maintkit.survival.frailty_posterior import spread_posterior
@@ -239,7 +240,7 @@ def _spread(faults: np.ndarray, expected: np.ndarray) -> GammaPoisson:
         expected,
         LEVEL,
         scale_known=True,
-        note="With fewer than two modules on record no module can be told from another.",
+        note=sentence("frailty.one_module"),
     )
 
 

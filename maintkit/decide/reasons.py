@@ -4,6 +4,7 @@ import numpy as np
 
 from maintkit.decide.factors import MODULE, SLOT, UNTOLD
 from maintkit.hours import HOURS_PER_YEAR
+from maintkit.notes import sentence
 
 RAISED, LOWERED = 1.5, 1 / 1.5
 WHOSE = {
@@ -34,7 +35,7 @@ def reasons(table, ahead) -> list[str]:
 
 def _sentence(module, ahead, minutes: float) -> str:
     if module is None:
-        return "No module is recorded in this slot, so nothing can be forecast; a fitments row would let it."
+        return sentence("slot.no_module")
     cost = f"; a fault here costs about {minutes:.0f} session minutes" if minutes > 0 else ""
     return f"{_parts(module, ahead)}{_record(module, ahead)}{cost}."
 

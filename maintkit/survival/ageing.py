@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from maintkit.notes import sentence
 from maintkit.survival.results import Estimate, SpellError, three_digits
 
 FEWEST_READINGS = 5
@@ -83,7 +84,7 @@ class Drift:
         value = target / self.slope.value if self.slope.value else -1.0
         low, high = _fieller(target, self.slope.value, self.covariance, _student(self.level, self.freedom))
         if value < 0:
-            value, note = None, "Not reached: the readings do not drift toward that limit."
+            value, note = None, sentence("ageing.away")
         else:
             note = self._forecast(value)
         return Estimate(
@@ -146,7 +147,7 @@ def drift(age_hours, ratio, module, *, level=0.90) -> Drift:
         return Drift(none, None, None, 0.0, n, modules, oldest, level, note)
     coefficients, covariance, freedom = _line(age, log_ratio, row, modules)
     reach = _student(level, freedom) * np.sqrt(covariance[1, 1])
-    note = "All readings are of one module and count as independent." if modules == 1 else ""
+    note = sentence("ageing.one_module") if modules == 1 else ""
     slope = Estimate(
         float(coefficients[1]),
         float(coefficients[1] - reach),
@@ -187,8 +188,8 @@ def _checked(age_hours, ratio, module):
 
 def _too_little(n, age):
     if n < FEWEST_READINGS:
-        return f"Only {n} readings: a drift takes at least {FEWEST_READINGS}."
-    return "All readings are of one age: no drift to be told." if np.ptp(age) == 0 else ""
+        return sentence("ageing.few", readings=n, fewest=FEWEST_READINGS)
+    return sentence("ageing.one_age") if np.ptp(age) == 0 else ""
 
 
 def _line(age, log_ratio, row, modules):

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from maintkit.notes import sentence
 from maintkit.survival.results import Estimate, SpellError, three_digits
 from maintkit.survival.temperature import inverse_ev
 
@@ -131,12 +132,12 @@ def fit_arrhenius(
     reason = _cannot_tell(failures, x, event)
     fit = None if reason else _newton(data, distribution)
     if fit is None:
-        note = reason or "The fit did not settle: the records do not pin down a temperature law."
+        note = reason or sentence("arrhenius.unsettled")
         none = Estimate(None, None, None, level, failures, exposure, note)
         return ArrheniusFit(none, None, None, None, None, distribution, failures, exposure, note)
     theta, covariance, loglik = _uncentred(fit, data, cluster, distribution)
     reach = _normal((1 + level) / 2) * np.sqrt(covariance[1, 1])
-    note = "Limits allow for parts of one module failing together." if cluster is not None else ""
+    note = sentence("arrhenius.by_module") if cluster is not None else ""
     low, value, high = (float(theta[1] + sign * reach) for sign in (-1, 0, 1))
     energy = Estimate(value, low, high, level, failures, exposure, note)
     return ArrheniusFit(
@@ -175,9 +176,9 @@ def _checked(columns, distribution):
 
 def _cannot_tell(failures, x, event):
     if failures < FEWEST:
-        return f"Only {three_digits(failures)} failures: a temperature law takes at least {FEWEST}."
+        return sentence("arrhenius.few", failures=three_digits(failures), fewest=FEWEST)
     if np.ptp(x) == 0:
-        return "All spells were at one temperature: nothing to compare."
+        return sentence("arrhenius.one_temperature")
     return "" if event.any() else "No failure."
 
 

@@ -5,6 +5,7 @@ from statistics import NormalDist
 
 import numpy as np
 
+from maintkit.notes import sentence
 from maintkit.survival.cox_likelihood import partial_loglik, risk_sets, schoenfeld_residuals, score_residuals
 from maintkit.survival.designs import checked_design, middle_and_spread, tellable, tied_up, without_gaps
 from maintkit.survival.newton import LARGEST_EFFECT, climb
@@ -178,8 +179,7 @@ def _fitted(nothing, told_names, rows, design, strata, clusters, ties) -> CoxMod
     if top is None or np.any(np.abs(top[0]) > LARGEST_EFFECT):
         return replace(
             nothing,
-            note="The covariates part the spells that failed from those that did not, so no hazard "
-            "ratios can be given.",
+            note=sentence("cox.parted"),
         )
     tied = tied_up(-top[3], told_names, FLATTEST)
     if tied:
@@ -204,7 +204,7 @@ def _fitted(nothing, told_names, rows, design, strata, clusters, ties) -> CoxMod
 
 
 def _none_told(names, told):
-    return "" if told.any() else f"{_one_side(names)}, so no hazard ratio can be given."
+    return "" if told.any() else sentence("cox.none_told", covariates=_one_side(names))
 
 
 def _one_side(names):
@@ -255,7 +255,7 @@ def _kept(weight, rows):
 def _too_little(failures):
     if failures >= FEWEST_FAILURES:
         return ""
-    return f"Only {failures:g} failure{'' if failures == 1 else 's'}: a comparison takes at least {FEWEST_FAILURES}."
+    return sentence("cox.few", failures=failures, fewest=FEWEST_FAILURES)
 
 
 def _by_cluster(sets, b, model, clusters):
@@ -265,7 +265,7 @@ def _by_cluster(sets, b, model, clusters):
     score = score_residuals(sets, b)
     summed = np.column_stack([np.bincount(number, column) for column in score.T])
     few = len(summed) < FEW_CLUSTERS
-    note = f"Only {len(summed)} modules: limits by module are likely too narrow." if few else ""
+    note = sentence("cox.few_modules", modules=len(summed)) if few else ""
     moved = summed @ model
     return moved.T @ moved, note, np.sum(moved**2, axis=0) ** 2 / np.sum(moved**4, axis=0)
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from maintkit.notes import sentence
 from maintkit.survival.results import SpellError
 
 
@@ -82,11 +83,7 @@ def credibility(group_mean, n, variance) -> Credibility:
         if between > 0
         else (np.full(len(n), np.sqrt(within / total)))
     )
-    note = (
-        ""
-        if between > 0
-        else "The groups differ no more than chance would have them: all get the overall mean."
-    )
+    note = "" if between > 0 else sentence("credibility.alike")
     return Credibility(mean, share, spread, overall, within, between, note)
 
 

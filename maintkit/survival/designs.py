@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from maintkit.notes import sentence
 from maintkit.survival.results import SpellError
 
 SMALLEST_SHARE = (
@@ -55,7 +56,7 @@ def without_gaps(design, names, stratum=None) -> str:
         found = _list([name for name, one in zip(names, flat, strict=True) if one])
         within = "" if len(size) == 1 else " of a stratum"
         them = "it" if flat.sum() == 1 else "them"
-        return f"{found}: the same for every spell{within}, so nothing can be said about {them}."
+        return sentence("designs.the_same", covariates=found, within=within, them=them)
     scaled = away / length
     return tied_up(scaled.T @ scaled, names, SMALLEST_SHARE)
 
@@ -68,10 +69,8 @@ def tied_up(information, names, smallest) -> str:
     tied = np.abs(direction[:, strength <= smallest]).max(axis=1) > 1e-4
     found = [name for name, one in zip(names, tied, strict=True) if one]
     if len(found) == 1:
-        return (
-            f"{found[0]} never differs among parts at risk when one failed, so nothing can be said about it."
-        )
-    return f"{_list(found)} cannot be told apart in these data."
+        return sentence("designs.never_differs", covariate=found[0])
+    return sentence("designs.tied", covariates=_list(found))
 
 
 def tellable(design, event):

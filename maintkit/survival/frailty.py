@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from maintkit.notes import sentence
 from maintkit.survival.results import SpellError, three_digits
 
 MOST_SHAPE = 1e6  # a spread of a thousandth cannot be told from none
@@ -244,7 +245,7 @@ def _edge_p(ratio):
 
 def _note(counts, shape):
     if counts.sum() < 5:
-        return f"Only {counts.sum():g} events over all modules: too few to tell one module from another."
+        return sentence("frailty.few", events=counts.sum())
     if np.isinf(shape):
-        return "The modules differ no more than chance would have them: every one gets the pooled factor."
-    return "The limits take the spread as known, so they are somewhat too narrow."
+        return sentence("frailty.alike")
+    return sentence("frailty.spread_known")

@@ -5,6 +5,7 @@ from statistics import NormalDist
 
 import numpy as np
 
+from maintkit.notes import sentence
 from maintkit.survival.results import Estimate, SpellError, three_digits
 from maintkit.survival.spell_rows import (
     SpellRows,
@@ -195,25 +196,19 @@ def _emptied_at(rows, time, survival):
 def _emptied_note(emptied_at):
     if emptied_at is None:
         return []
-    return [
-        f"At age {three_digits(emptied_at)} every part then watched had failed, though others enter later: from "
-        "there on the curve says nothing. Start it at a later age."
-    ]
+    return [sentence("kaplan_meier.emptied", age=three_digits(emptied_at))]
 
 
 def _gap_notes(rows, start):
     notes, first = [], rows.entry.min()
     if first > start:
-        notes.append(
-            f"No part was watched before age {three_digits(first)}: the curve is for parts that reached it."
-        )
+        notes.append(sentence("kaplan_meier.late", age=three_digits(first)))
     ends, order = np.unique(rows.exit), np.argsort(rows.entry)
     unwatched = np.flatnonzero(watched_just_after(rows, ends[:-1]) <= ROUNDING * rows.weight.sum())
     if len(unwatched):
         left = ends[unwatched[0]]
         back = rows.entry[order][np.searchsorted(rows.entry[order], left, side="right")]
-        between = f"{three_digits(left)} and {three_digits(back)}"
-        notes.append(f"No part was watched between ages {between}: failures there are unseen.")
+        notes.append(sentence("kaplan_meier.unwatched", left=three_digits(left), back=three_digits(back)))
     return notes
 
 
@@ -223,4 +218,4 @@ def _thin_note(time, at_risk):
         return []
     first, last = three_digits(thin[0]), three_digits(thin[-1])
     where = f"age {first}" if len(thin) == 1 else f"ages {first} to {last}"
-    return [f"{len(thin)} of {len(time)} failure times ({where}) rest on fewer than {THIN} parts."]
+    return [sentence("kaplan_meier.thin", times=len(thin), all=len(time), where=where, fewest=THIN)]

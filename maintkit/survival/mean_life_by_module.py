@@ -5,6 +5,7 @@ from statistics import NormalDist
 
 import numpy as np
 
+from maintkit.notes import sentence
 from maintkit.survival.kaplan_meier import kaplan_meier
 from maintkit.survival.mean_life import (
     MeanLifeDifference,
@@ -187,7 +188,4 @@ def _spread(moved, number):
 
 
 def _too_few(failures) -> str:
-    return (
-        f"Only {failures:g} failure{'' if failures == 1 else 's'} between the two ages: a mean life by module takes at least "
-        f"{FEWEST_FAILURES}."
-    )
+    return sentence("mean_life.few", failures=failures, fewest=FEWEST_FAILURES)

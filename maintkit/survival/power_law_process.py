@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from maintkit.notes import sentence
 from maintkit.survival.results import Estimate, SpellError, three_digits
 from maintkit.survival.trend import FEWEST, one_unit, placed, verdict
 from maintkit.survival.windows import last_exit, watched_windows
@@ -175,7 +176,7 @@ def _by_likelihood(gap, faults, windows, level):
         (statistic, 1, p),
         events,
         (windows, level),
-        note="Limits from the likelihood ratio.",
+        note=sentence("power_law.by_likelihood"),
     )
 
 
@@ -232,10 +233,9 @@ def _power_law(shape, test, events, watch, unbiased=None, note=""):
 def _no_shape(statistic, df, p, events, watch):
     windows, level = watch
     exposure = float(np.sum(windows.exit - windows.entry))
+    is_few = events < FEWEST
     note = (
-        f"Only {events} faults: a shape takes at least {FEWEST}."
-        if events < FEWEST
-        else "The faults pin down no shape: it runs off to an end of its range."
+        sentence("power_law.few", events=events, fewest=FEWEST) if is_few else sentence("power_law.no_shape")
     )
     return PowerLaw(
         Estimate(None, None, None, level, events, exposure, note),

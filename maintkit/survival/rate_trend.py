@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from maintkit.notes import sentence
 from maintkit.survival.rates import RateRatio
 from maintkit.survival.results import SpellError
 
@@ -57,7 +58,7 @@ def rate_ratio_a_step(events, exposure, score, cluster, *, level: float = 0.90) 
     if total < 5 or len(np.unique(score)) < 2 or modules < 2 or len(np.unique(score[events > 0])) < 2:
         return _with_note(
             nothing,
-            f"{total:g} events on {len(np.unique(score))} places of the scale: too little to tell a trend.",
+            sentence("rate_trend.few", events=total, places=len(np.unique(score))),
         )
     slope, variance = _fit(events, exposure, score, cluster)
     return _limits(nothing, slope, variance, modules)

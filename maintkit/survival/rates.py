@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from maintkit.notes import sentence
 from maintkit.survival.results import Estimate, SpellError, three_digits
 
 FEWEST_FOR_A_VERDICT = 5
@@ -210,11 +211,10 @@ def clustered_rate_ratio(events_a, exposure_a, events_b, exposure_b, *, level=0.
     exact = rate_ratio(a[0].sum(), a[1].sum(), b[0].sum(), b[1].sum(), level=level)
     spread = [_log_rate_spread(*group) for group in (a, b)]
     if None in spread:
-        note = "Limits take every event as independent: too few modules or events to judge by module."
-        return replace(exact, note=_joined(note, exact.note))
+        return replace(exact, note=_joined(sentence("rates.independent"), exact.note))
     low, high, p = _robust(exact.ratio, spread, level)
     wider = low < exact.low or high > exact.high or p > exact.p
-    note = "Limits allow for events bunched in modules." if wider else "Exact limits; modules add no width."
+    note = sentence("rates.bunched" if wider else "rates.exact")
     return replace(
         exact,
         low=min(low, exact.low),
@@ -284,16 +284,16 @@ def _per_module(events, exposure):
 
 def _rate_note(events, level):
     if events == 0:
-        return f"None was seen: the upper limit is one-sided, at {100 * (1 + level) / 2:g} %."
+        return sentence("rates.none_seen", percent=100 * (1 + level) / 2)
     return ""
 
 
 def _ratio_note(events_a, events_b):
     total = events_a + events_b
     if total == 0:
-        return "No events in either group: nothing to compare."
+        return sentence("rates.no_events")
     if total < FEWEST_FOR_A_VERDICT:
-        return f"Only {total} event{'' if total == 1 else 's'} in all: too few for a verdict."
+        return sentence("rates.few", events=total)
     return ""
 
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from maintkit.notes import sentence
 from maintkit.survival.results import Estimate
 from maintkit.survival.windows import event_places, first_unwatched, units_watched, watched_windows
 
@@ -65,10 +66,10 @@ class MeanCumulative:
         place = np.searchsorted(self.time, time, side="right") - 1
         so_far = float(self.events[: place + 1].sum())
         if time > self.until or time < self.start:
-            note = f"Watched only from {self.start:g} to {self.until:g}."
+            note = sentence("recurrence.outside", start=self.start, until=self.until)
             return Estimate(None, None, None, self.level, so_far, self.exposure, note)
         if place < 0:
-            return Estimate(0.0, None, None, self.level, 0, self.exposure, "Nothing had happened by then.")
+            return Estimate(0.0, None, None, self.level, 0, self.exposure, sentence("recurrence.nothing_yet"))
         return Estimate(
             float(self.mean[place]),
             float(self.low[place]),
@@ -174,17 +175,15 @@ def _module_steps(windows, steps, event_at, block):
 def _note(windows, at_risk, events):
     notes = []
     if events.sum() < 5:
-        notes.append(f"Only {events.sum():g} events: too few for a verdict.")
+        notes.append(sentence("recurrence.few", events=events.sum()))
     gap = first_unwatched(windows)
     if gap:
-        notes.append(
-            f"Nobody was watched from {gap[0]:g} to {gap[1]:g}: what happened then is missing from the curve."
-        )
+        notes.append(sentence("recurrence.gap", left=gap[0], back=gap[1]))
     thin = np.flatnonzero(at_risk < FEW_MODULES)
     if len(windows.names) < FEW_MODULES:
-        notes.append(f"Only {len(windows.names)} module{'' if len(windows.names) == 1 else 's'}.")
+        notes.append(sentence("recurrence.few_modules", modules=len(windows.names)))
     elif len(thin):
-        notes.append("At some times fewer than 5 modules were watched.")
+        notes.append(sentence("recurrence.thin", fewest=FEW_MODULES))
     return " ".join(notes)
 
 

@@ -5,6 +5,7 @@ from statistics import NormalDist
 
 import numpy as np
 
+from maintkit.notes import sentence
 from maintkit.survival.newton import climb
 from maintkit.survival.rates import rate
 from maintkit.survival.results import Estimate, SpellError, three_digits
@@ -26,7 +27,6 @@ from maintkit.survival.weibull_profile import profile_limits
 
 FEWEST_FAILURES = 5  # below this a shape is noise: common practice, no source
 QUANTITIES = ("shape", "scale", "b10", "median")
-NOT_ASKED = "Its limits were not asked for."
 FARTHEST = 10  # times the oldest age watched beyond which an age is not given: common practice, no source
 
 
@@ -140,7 +140,7 @@ def fit_weibull(
         else climb(lambda theta: weibull_loglik(cells, theta), constant_rate_start(cells, failures, exposure))
     )
     if not reason and (top is None or ran_off(top[0], top[3])):
-        reason = "The likelihood has no top within any shape a part can have, so the rate alone is given."
+        reason = sentence("weibull.no_top")
     if reason:
         return WeibullLife(
             None, None, None, None, per_time, None, None, None, None, failures, exposure, level, reason
@@ -189,21 +189,17 @@ def pooled_rate(failures, exposure, level, *, found) -> Estimate:
     per_time = rate(failures, exposure, level=level)
     if not found:
         return per_time
-    note = f"{found:g} of the failures were found by planned work; each brings half the time in which it happened."
+    note = sentence("weibull.found", found=found)
     return replace(per_time, note=f"{per_time.note} {note}".strip())
 
 
 def too_little(rows: SpellRows, interval_censored, failures) -> str:
     """Why no shape can be fitted, or an empty text."""
     if failures < FEWEST_FAILURES:
-        plural = "" if failures == 1 else "s"
-        return (
-            f"Only {failures:g} failure{plural}: a shape takes at least {FEWEST_FAILURES}, "
-            "so the rate alone is given."
-        )
+        return sentence("weibull.few", failures=failures, fewest=FEWEST_FAILURES)
     if not interval_censored.any() and np.ptp(rows.exit[rows.event]) == 0:
         age = three_digits(rows.exit[rows.event][0])
-        return f"All {failures:g} failures are at one age ({age}): they carry no shape, so the rate alone is given."
+        return sentence("weibull.one_age", failures=failures, age=age)
     return ""
 
 
@@ -217,11 +213,11 @@ def estimated(
         name: age_estimate(whole, *limits, oldest=oldest) for name, limits in found.items() if name != "shape"
     }
     unasked = {
-        name: replace(age, note=age.note.replace(missing_sides(None, None), NOT_ASKED))
+        name: replace(age, note=age.note.replace(missing_sides(None, None), sentence("weibull.not_asked")))
         for name, age in ages.items()
         if name not in limited
     }
-    return shape if "shape" in limited else replace(shape, note=NOT_ASKED), ages | unasked
+    return shape if "shape" in limited else replace(shape, note=sentence("weibull.not_asked")), ages | unasked
 
 
 def age_estimate(whole, log_age, low, high, *, oldest) -> Estimate:
@@ -230,11 +226,9 @@ def age_estimate(whole, log_age, low, high, *, oldest) -> Estimate:
     high = high if high is not None and high <= FARTHEST**2 * oldest else None
     low = low if low is not None and low <= FARTHEST**2 * oldest else None
     if log_age > np.log(FARTHEST * oldest):
-        return replace(
-            whole, low=low, note=f"Not reached: more than {FARTHEST} times as far as the records go; {seen}."
-        )
+        return replace(whole, low=low, note=sentence("weibull.too_far", times=FARTHEST, seen=seen))
     value = float(np.exp(log_age))
-    beyond = [f"Beyond what was seen; {seen}."] if value > oldest else []
+    beyond = [sentence("weibull.beyond", seen=seen)] if value > oldest else []
     return replace(
         whole,
         value=value,
@@ -247,4 +241,4 @@ def age_estimate(whole, log_age, low, high, *, oldest) -> Estimate:
 def missing_sides(low, high):
     """A sentence on the limits the data do not set, or an empty text."""
     sides = [name for name, limit in (("lower", low), ("upper", high)) if limit is None]
-    return f"The data set no {' or '.join(sides)} limit." if sides else ""
+    return sentence("weibull.no_limit", sides=" or ".join(sides)) if sides else ""

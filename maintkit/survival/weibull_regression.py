@@ -5,6 +5,7 @@ from statistics import NormalDist
 
 import numpy as np
 
+from maintkit.notes import sentence
 from maintkit.survival.designs import checked_design, middle_and_spread, without_gaps
 from maintkit.survival.newton import LARGEST_EFFECT, climb
 from maintkit.survival.results import Estimate
@@ -135,10 +136,7 @@ def weibull_regression(
         else climb(lambda theta: weibull_loglik(cells, theta), constant_rate_start(cells, failures, exposure))
     )
     if not reason and (top is None or ran_off(top[0], top[3]) or np.any(np.abs(top[0][2:]) > LARGEST_EFFECT)):
-        reason = (
-            "The likelihood has no top: a covariate parts those that failed from those that did not, or the "
-            "shape runs off."
-        )
+        reason = sentence("weibull.regression")
     if reason:
         return WeibullRegression(names, None, None, None, None, None, failures, exposure, level, reason)
     theta, covariance = _as_given(*shape_and_scale(cells, top[0], top[3]), middle, spread)

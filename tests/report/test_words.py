@@ -12,8 +12,10 @@ import pandas as pd
 import pytest
 
 import maintkit
+from maintkit import notes
 from maintkit.report.answers import BY_NAME
 from maintkit.report.templates import plain_text, told
+from maintkit.spells.gaps import MISSED
 
 PACKAGE = Path(maintkit.__file__).parent
 ERRORS_ALONE = {"for_lifelines", "only"}  # sentences that stand there are what errors say
@@ -115,7 +117,7 @@ def sentences(path):
             yield node.lineno, text
 
 
-@pytest.mark.parametrize("package", ["questions", "quarter"])
+@pytest.mark.parametrize("package", ["questions", "quarter", "decide", "survival", "spells"])
 def test_no_sentence_is_made_where_facts_are(package):
     modules = [path for path in (PACKAGE / package).glob("*.py") if path.stem not in ERRORS_ALONE]
     assert modules
@@ -126,3 +128,14 @@ def test_a_sentence_is_found_where_it_is_made(tmp_path):
     file = tmp_path / "one.py"
     file.write_text('"""Doc of it is fine."""\nx = f"Pull {n} modules first."\nraise E(f"Not {n} at all.")\n')
     assert list(sentences(file)) == [(2, "Pull 1 modules first.")]
+
+
+def test_every_sentence_of_the_notes_is_said_somewhere_and_every_one_said_is_there():
+    kept = {f"{section}.{key}" for section, own in notes._sentences().items() for key in own}
+    said = {
+        name
+        for path in PACKAGE.rglob("*.py")
+        for name in re.findall(r'sentence\(\s*"([a-z_]+\.[a-z_]+)"', path.read_text(encoding="utf-8"))
+    }
+    said |= {f"missing.{table}" for table in (*MISSED, "slots_alone", "modules")} | {"rates.exact"}
+    assert said == kept
