@@ -20,8 +20,11 @@ STYLE = """
 .card h1 { font-size: 1.5rem; } .card h2 { font-size: 1.1rem; margin: 1.2rem 0 .2rem; border-top-width: 1.5px; padding-top: .3rem; }
 .blanks td { height: 1.9rem; border: 1px solid #777; min-width: 3.2rem; } .blanks th { border: 1px solid #777; }
 .card caption { position: absolute; left: -999rem; }
-.sign { margin-top: 1.4rem; }
-@media print { .card { max-width: none; } .card h2 { margin: 6pt 0 1pt; font-size: 10.5pt; } .blanks td { height: 15pt; } .blanks { font-size: 6.4pt; }
+.sign { margin-top: 1rem; }
+@media print { .card { max-width: none; } .card h2 { margin: 4pt 0 1pt; font-size: 10.5pt; } .blanks { font-size: 6.4pt; }
+  .card p, .card li { line-height: 1.22; margin: 1pt 0; } .card ol, .card ul { margin: 1pt 0; }
+  .card .cautions li { margin: 0; font-size: 7.6pt; line-height: 1.18; }
+  .card td, .card th { padding-top: .6pt; padding-bottom: .6pt; } .blanks td { height: 13pt; }
   .card h2, .card .intro { break-after: avoid; } .card .cautions { break-before: auto; } }
 """
 
