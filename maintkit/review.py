@@ -216,6 +216,7 @@ def _write_all(review: Review, folder: Path) -> None:
     write_bench_cards(review, folder / "bench-cards")
     (folder / TABLE_FILE).parent.mkdir(exist_ok=True)
     write_csv(folder / TABLE_FILE.format(key="faults-per-slot"), faults_per_slot(quarter))
+    write_csv(folder / TABLE_FILE.format(key="faults-by-quarter"), review["what-happened"].facts.history)
     for finding in review.findings.values():
         if finding.table is not None:
             write_csv(folder / TABLE_FILE.format(key=finding.key), finding.table)

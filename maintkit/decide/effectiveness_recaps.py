@@ -108,6 +108,29 @@ def _design(cells) -> np.ndarray:
     return np.column_stack([cells["done"].to_numpy(float), *others])
 
 
+def rates_by_year(stays, faults, work):
+    """Faults a powered module-year of modules re-capped in watched time and of those not yet, on desks that have any.
+
+    Returns
+    -------
+    DataFrame
+        ``period`` (0 for the ``days`` up to the last day watched, 1 for those before, …), ``days, done, years, faults``, by
+        period from the first; without a row where nothing was re-capped.
+    """
+    import pandas as pd
+
+    cells = _cells(stays, faults, work)
+    if cells is None:
+        return pd.DataFrame(columns=["period", "days", "done", "years", "faults"])
+    own = cells[cells["desk"].isin(cells.loc[cells["done"], "desk"])]
+    whole = (stays["to_on"].max() - stays["from_on"].min()).days
+    length = max(PERIOD_DAYS, int(np.ceil(whole / MOST_PERIODS)))
+    sums = own.groupby(["period", "done"])[["years", "faults"]].sum().reset_index()
+    return sums.assign(days=length).sort_values(
+        ["period", "done"], ascending=[False, True], ignore_index=True
+    )
+
+
 def _cells(stays, faults, work):
     """Faults and powered years of each module by desk, year and whether it was re-capped yet; None without a re-cap in watched time."""
 

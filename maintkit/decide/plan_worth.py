@@ -82,6 +82,7 @@ def overhaul_worth(evidence, forecast, slots, *, overhaul: Overhaul = Overhaul()
         evidence.part_spells["still_fitted"] & (evidence.part_spells["kind"] == "electrolytic")
     ]
     saved = _faults_spared(evidence, forecast, modules, fitted, (hours, overhaul, seed))
+    saved[1:] *= _levels(forecast, modules, np.random.default_rng(seed + 4))
     brought = _brought(evidence)
     saved = saved - brought.early - (brought.tracks + brought.connectors) * hours / HOURS_PER_YEAR
     saved *= _minutes(forecast, modules, np.random.default_rng(seed + 3))
@@ -112,6 +113,14 @@ def _faults_spared(evidence, forecast, modules, fitted, over):
         )
         saved[:, columns] = spared
     return saved
+
+
+def _levels(forecast, modules, generator):
+    """How far the modules of a family may lie above or below what is known of it, all together, shape (draws, modules)."""
+    families, at = np.unique(modules["family"].astype(str), return_inverse=True)
+    known = {str(family): variance for family, variance in forecast.shared.items()}
+    variance = np.array([known.get(family, 0.0) for family in families])
+    return np.exp(generator.normal(-variance / 2, np.sqrt(variance), (DRAWS, len(families))))[:, at]
 
 
 def _brought(evidence) -> Brought:

@@ -5,6 +5,8 @@ from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
 
+CHANNEL = ["coupling", "desk", "position"]
+
 
 @once_a_quarter
 def modules_by_age(quarter: Quarter):
@@ -41,3 +43,13 @@ def module_exposure(quarter: Quarter):
     return (
         pd.concat({"years": years, "events": events}, axis=1, sort=False).fillna(0.0).reset_index()
     )  # labels may be missing
+
+
+@once_a_quarter
+def channel_years(quarter: Quarter):
+    """Powered years of each channel, a slot with all the modules that sit in it at a time, by coupling, desk and position."""
+    stays = quarter.evidence.stays.dropna(subset=["position"])
+    hours = stays.groupby([*CHANNEL, "module_type"], dropna=False)["exposure_hours"].sum()
+    return (
+        hours.groupby(level=CHANNEL).max() / HOURS_PER_YEAR
+    )  # modules of several types share a slot at one time

@@ -10,6 +10,7 @@ from maintkit.survival.open_reports import open_reports
 from maintkit.survival.rates import poisson_limits, rate_ratio
 
 REAL = 0.05
+NOT_THE_DESK = "not the desk"  # the class whose minutes are not the desks'
 COLUMNS = [
     "desk",
     "faults",
@@ -97,7 +98,7 @@ def _counts(quarter: Quarter, label: str):
         table[name] = table[name] if name in table else 0
     counted = here[here["counts"]]
     table["faults"] = counted.groupby("desk")["faults"].sum().reindex(years.index, fill_value=0)
-    own = here[here["class"] != "not the desk"]
+    own = here[here["class"] != NOT_THE_DESK]
     table["minutes_lost"] = own.groupby("desk")["minutes"].sum().reindex(years.index, fill_value=0.0)
     stopped = own[own["impact"] == "stopped session"]
     table["stopped"] = stopped.groupby("desk")["faults"].sum().reindex(years.index, fill_value=0)
@@ -127,14 +128,17 @@ def _powered_years(stays, first, last):
 
 
 def faults_by_quarter(quarter: Quarter):
-    """Faults and minutes of each desk in each quarter on record, one row a desk and quarter."""
+    """Faults of each desk in each quarter on record, and the session minutes of all that was the desk's own: a row a desk and quarter."""
     import pandas as pd
 
     faults = _faults(quarter)
-    counted = faults[faults["counts"]]
-    label = counted["quarter"].dt.to_period("Q").astype(str)
-    table = counted.groupby([counted["desk"], label]).agg(
-        faults=("faults", "sum"), minutes_lost=("minutes", "sum")
+    place = [faults["desk"], faults["quarter"].dt.to_period("Q").astype(str)]
+    counted, own = faults["counts"], faults["class"] != NOT_THE_DESK
+    table = pd.DataFrame(
+        {
+            "faults": faults["faults"].where(counted, 0).groupby(place).sum(),
+            "minutes_lost": faults["minutes"].where(own).groupby(place).sum(),
+        }
     )
     stays = quarter.evidence.stays
     seen = stays.groupby("desk").agg(first=("from_on", "min"), last=("to_on", "max"))

@@ -6,7 +6,7 @@ import numpy as np
 
 from maintkit.decide.equal_age import at_equal_age, both_errors, both_p, counted_in, least_shown
 from maintkit.hours import HOURS_PER_YEAR
-from maintkit.quarter.ages import faults_by_day, module_exposure, modules_by_age
+from maintkit.quarter.ages import CHANNEL, channel_years, faults_by_day, module_exposure, modules_by_age
 from maintkit.quarter.fitted import NO_PART
 from maintkit.quarter.quarter import Quarter
 from maintkit.spells.parts import MOST
@@ -167,14 +167,8 @@ def _verdict(row: dict, aged) -> str:
 
 def _channel_row(quarter: Quarter) -> list[dict]:
     """The rates of channels: a slot with all the modules that sit in it at a time."""
-    evidence, place = quarter.evidence, ["coupling", "desk", "position"]
-    stays = evidence.stays.dropna(subset=["position"])
-    hours = stays.groupby([*place, "module_type"], dropna=False)["exposure_hours"].sum()
-    years = (
-        hours.groupby(level=place).max() / HOURS_PER_YEAR
-    )  # modules of several types share a slot at one time
-    faults = evidence.fault_counts([*place, "serial"])
-    faults = faults[faults["serial"].notna()].dropna(subset=["position"]).groupby(place)["faults"].sum()
+    years, faults = channel_years(quarter), quarter.evidence.fault_counts([*CHANNEL, "serial"])
+    faults = faults[faults["serial"].notna()].dropna(subset=["position"]).groupby(CHANNEL)["faults"].sum()
     row = _ratio_row(faults.reindex(years.index, fill_value=0), years)
     return [{"per": "channel", **row}] if row else []
 

@@ -109,8 +109,8 @@ class Pulls:
     seen, fewest : int
         Faults on record, and how many a plan takes.
     verdict : {"pull", "too few faults", "none on record", "no electrolytics", "no minutes", "too little", "no gap", "nothing saved", "no room"}
-    saved : Limited or None
-        Session minutes over ``years``.
+    saved, saved_soon : Limited or None
+        Session minutes over ``years``, of all pulls and of those of the coming quarter.
     hours_a_quarter, hours_free : float
         Bench hours there are in a quarter, and in all quarters.
     bound, gap : float
@@ -143,6 +143,7 @@ class Pulls:
     best_serial: str = ""
     best_minutes: float = 0.0
     saved: Limited | None = None
+    saved_soon: Limited | None = None
     bound: float = 0.0
     gap: float = 0.0
     worst_first: float = 0.0
@@ -225,6 +226,7 @@ def pull_next(
         best_serial=str(modules.loc[saved.idxmax(), "serial"]) if len(modules) else "",
         best_minutes=float(saved.max()) if len(modules) else 0.0,
         saved=saving(own, THIS_PLAN),
+        saved_soon=_saved_by_soon(quarter, own),
         bound=plan.bound,
         gap=plan.gap,
         worst_first=next((minutes for name, minutes in plan.others.items() if name.startswith("worst")), 0.0),
@@ -271,9 +273,21 @@ def verdict_of(own: Programme) -> str:
 
 def saving(own: Programme, way: str) -> Limited:
     """Session minutes a way to choose saves, with limits."""
-    draws = own.worth.draws @ own.plan.shares[way]
-    low, high = np.quantile(draws, [(1 - LEVEL) / 2, (1 + LEVEL) / 2])
-    return Limited(own.plan.saved if way == THIS_PLAN else own.plan.others[way], float(low), float(high))
+    saved = own.plan.saved if way == THIS_PLAN else own.plan.others[way]
+    return _limited(own, saved, own.plan.shares[way])
+
+
+def _limited(own: Programme, saved: float, shares) -> Limited:
+    """Minutes that modules save together, so much of each, with the limits of the sum."""
+    low, high = np.quantile(own.worth.draws @ shares, [(1 - LEVEL) / 2, (1 + LEVEL) / 2])
+    return Limited(saved, float(low), float(high))
+
+
+def _saved_by_soon(quarter: Quarter, own: Programme) -> Limited:
+    """Session minutes the pulls of the coming quarter save, with limits."""
+    soon = own.plan.release < quarter.days_ahead
+    here = np.isin(np.arange(len(own.modules)), own.plan.chosen[soon])
+    return _limited(own, float(own.plan.worth[soon].sum()), np.where(here, own.plan.shares[THIS_PLAN], 0.0))
 
 
 def pulls_table(quarter: Quarter, own: Programme):

@@ -103,6 +103,7 @@ CHAPTERS = (
             Question("desk_plans", "plans"),
             Question("pull_next", "plan:pull_next"),
             Question("plan_buys", "plan:plan_buys"),
+            Question("bench_calendar", "bench_calendar"),
         ),
     ),
     Chapter(
@@ -132,6 +133,7 @@ CHAPTERS = (
         (
             Question("capacitor_or_dc", "coupling:capacitor_or_dc"),
             Question("why_more", "coupling:why_more"),
+            Question("coupling_kinds", "coupling_kinds"),
         ),
     ),
     Chapter(
@@ -157,7 +159,9 @@ CHAPTERS = (
             Question("when_to_recap", "recap:when_to_recap"),
             Question("recap_cost", "recap:recap_cost"),
             Question("recaps_left", "recap:recaps_left"),
+            Question("recap_zones", "recap_zones"),
             Question("recap_money", "recap_money"),
+            Question("recapped_or_not", "recapped_or_not"),
             Question("pulled_capacitors", "campaign"),
             Question("hot_bays", "hot_bays"),
             Question("cooler_air", "heat:cooler_air"),

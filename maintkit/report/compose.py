@@ -6,12 +6,11 @@ from markupsafe import Markup
 
 from maintkit.quarter.recaps import prices_of
 from maintkit.questions import keep_next
-from maintkit.report import page_parts, templates
-from maintkit.report import page_style as draw
+from maintkit.report import templates
 from maintkit.report import report_page as made
-from maintkit.report.answers import BY_NAME
 from maintkit.report.cautions import FIRST_JOB, GENERAL_REMINDER
 from maintkit.report.deciding import decisions, money_of
+from maintkit.report.evidence import FEWEST_TO_SHOW, sheets
 from maintkit.report.tables import is_missing
 from maintkit.report.templates import told
 
@@ -78,18 +77,17 @@ def gather(quarter, findings: dict) -> tuple[made.Page, dict]:
         page.has_modules = any(one.modules for one in where.next)
         page.has_years = any(not is_missing(one.years) for one in where.next)
         page.has_air = any(not is_missing(slot.air_c) for strip in where.strips for slot in strip.slots)
-    page.evidence = tuple(sheet for sheet in _sheets(quarter, answers, findings) if sheet.parts)
+    page.evidence = tuple(sheet for sheet in sheets(quarter, answers, findings) if sheet.parts)
     return page, dict(
         happened=happened,
         cost=answers["what_it_cost"],
         where=where,
         ahead=ahead,
+        pulls=answers["pull_next"],
         keep=keep_next.facts(quarter),
     )
 
 
-HOT_C = 39.0  # air at a slot from which a place is drawn as hot
-FEWEST_TO_SHOW = 5
 LISTED = 20  # reports listed one by one, where they are too few for anything else
 ASKED = (
     "what_happened",
@@ -101,6 +99,12 @@ ASKED = (
     "how_long_by_zone",
     "pull_next",
     "plan_buys",
+    "bench_calendar",
+    "recap_zones",
+    "recapped_or_not",
+    "coupling_kinds",
+    "why_more",
+    "sound_records",
     "hot_bays",
     "what_came_of_it",
     "how_it_was_read",
@@ -122,7 +126,7 @@ def _put_decisions(page, quarter, answers: dict, findings: dict, is_enough: bool
     page.outcome = Markup("<p>{}</p>").format(
         told("what_came_of_it", came)["title"] if came else "No earlier decisions are on record."
     )
-    page.anyway = _anyway(findings)
+    page.anyway = _anyway(answers, findings)
     if answers["plan_buys"] is not None and answers["plan_buys"].ways:
         page.figures["ways"] = made.ways_figure(answers["plan_buys"].ways)
 
@@ -131,8 +135,21 @@ def _facts(findings: dict, key: str):
     return findings[key].facts if key in findings else None
 
 
-def _anyway(findings: dict) -> tuple[Markup, ...]:
-    """What asks for the bench whatever is decided: runs of one fault that still go on."""
+def _anyway(answers: dict, findings: dict) -> tuple[Markup, ...]:
+    """What asks for the bench whatever is decided: runs of one fault that still go on, what lies there, rows to correct."""
+    plan, sound = answers["pull_next"], answers["sound_records"]
+    said = list(_alive(findings))
+    if plan is not None and plan.waiting:
+        more = max(len(plan.waiting) - 5, 0)
+        facts = SimpleFacts(waiting=plan.waiting, more=more, queue_hours=plan.queue_hours)
+        said.append(told("part_waiting", facts, path="pull_next")["title"])
+    if sound is not None and (sound.turned_away or sound.contradictions):
+        said.append(told("part_records", sound, path="sound_records")["title"])
+    return tuple(said)
+
+
+def _alive(findings: dict) -> tuple[Markup, ...]:
+    """Runs of one fault that still go on."""
     table = findings["module-or-slot"].table if "module-or-slot" in findings else None
     if table is None or "alive" not in table:
         return ()
@@ -298,86 +315,3 @@ def _now(quarter, forecasts):
         low=float(row["faults_low"]),
         high=float(row["faults_high"]),
     )
-
-
-def _sheets(quarter, answers, findings):
-    """The evidence, a page each: what stands behind a decision, then the desks compared."""
-    return (
-        made.Sheet(
-            "What heat does",
-            (
-                *_drying(answers["drying_out"]),
-                *_lasting(answers["how_long_by_zone"]),
-                *_module(quarter, answers),
-            ),
-        ),
-        made.Sheet("What the records count", _counted(quarter, answers)),
-        made.Sheet("The desks compared", _minutes(quarter, answers)),
-    )
-
-
-def _part(name: str, facts, figure, *, full: bool = False, **more) -> made.Part:
-    """A piece of evidence, its words from the template of its name."""
-    said = told(f"part_{name}", facts, **more)
-    return made.Part(said["heading"], said["text"], figure, full)
-
-
-def _drying(facts):
-    if facts is None or not facts.places:
-        return ()
-    hot = {place.name for place in facts.places if place.air_c is not None and place.air_c >= HOT_C}
-    figure = draw.in_two_widths(
-        "drying",
-        lambda width: page_parts.capacitance_left(width, facts.places, hot=hot),
-        wide=draw.FULL,
-        source=f"Share of the first value by powered years. {facts.readings} readings, {facts.modules} modules.",
-        alt="Capacitance left against powered years, place by place.",
-    )
-    return (_part("drying", facts, figure, full=True),)
-
-
-def _lasting(facts):
-    if facts is None or not facts.zones:
-        return ()
-    figure = draw.in_two_widths(
-        "lasting",
-        lambda width: page_parts.share_surviving(width, facts.zones, facts.watched_at),
-        source=f"Share of {facts.part_type} still good, by powered years.",
-        alt="Share still good by zone, with limits.",
-    )
-    return (_part("lasting", facts, figure),)
-
-
-def _module(quarter, answers):
-    """The life of the module that leads the list, where it has faults enough to show."""
-    where = answers["where_next"]
-    if where is None or not where.next or not where.next[0].modules:
-        return ()
-    lives = [BY_NAME["module_life"].facts(quarter, serial=serial) for serial in where.next[0].modules]
-    life = max(lives, key=lambda one: len(one.faults))
-    if len(life.faults) < FEWEST_TO_SHOW:
-        return ()
-    figure = draw.in_two_widths(
-        "life",
-        lambda width: page_parts.life_of_a_module(width, life),
-        wide=draw.FULL,
-        source="Filled dots: the part that failed most often; open dots: another part, or none named.",
-        alt=f"Faults of {life.serial} added up, where it sat, and work on it.",
-    )
-    return (_part("module", life, figure, full=True),)
-
-
-def _counted(quarter, answers):
-    """Symptoms, slots and parts counted, where no parts list lets more be told."""
-    counted, where = answers["counted"], answers["where_next"]
-    if counted is None or where is None or not where.next or quarter.evidence.tally["parts_watched"]:
-        return ()
-    return (_part("counted", counted, None, full=True),)
-
-
-def _minutes(quarter, answers):
-    happened, where = answers["what_happened"], answers["where_next"]
-    if happened is None or not happened.has_minutes or where is None or not where.next:
-        return ()
-    figure = made.minutes_figure(happened.history, answers["if_nothing"], quarter.next_label)
-    return () if figure is None else (_part("minutes", happened, figure),)

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date
+from math import ceil
 
 from markupsafe import Markup
 
@@ -9,6 +10,8 @@ from maintkit.report.report_page import Decision, Prices
 from maintkit.report.templates import told
 
 TWO_YEARS = 8  # quarters that savings count over
+UNTIL_NEXT_DAYS = 91  # a part not found is looked for again at the next review
+TAKE_HOURS = 1.0  # to take a part out of a spare and test it: common practice, no source
 SOON_YEARS = 2.0  # a part that lasts no longer is looked for now
 
 
@@ -16,11 +19,13 @@ SOON_YEARS = 2.0  # a part that lasts no longer is looked for now
 class Pulls:
     """The overhauls of the coming quarter, with what they cost and save.
 
-    ``saved`` are session minutes in two years, with limits; the sums of money are None where a price is not set.
+    ``saved_hours`` are session hours in two years, with the limits of their sum; the sums of money are None where a price is not
+    set. ``paid_back_years`` until session time has paid for it; such a re-cap lasts ``lasts_low`` to ``lasts_high`` powered years.
     """
 
     number: int
     desk: str
+    on_desk: int
     serials: tuple[str, ...]
     first: date
     last: date
@@ -36,20 +41,36 @@ class Pulls:
     a_quarter: float
     later: int
     unplaced: int
+    paid_back_years: int | None = None
+    lasts_low: float | None = None
+    lasts_high: float | None = None
 
 
 @dataclass(frozen=True)
 class Scarce:
-    """A part that runs out and cannot simply be bought."""
+    """A part that runs out and cannot simply be bought.
+
+    ``used`` in ``years``, ``a_year`` with limits; stock lasts ``months``; ``to_buy`` carry it through two years at the upper limit of
+    use, at ``cost`` together. ``price`` is what one may cost: the ``take_hours`` at the bench that take one out of a spare instead, while
+    spares hold any; after that ``late_price``, what a slot costs that stands empty for the ``days`` until the next review.
+    """
 
     part: str
     no_longer_made: bool
     in_stock: int
+    used: int
+    years: float
     a_year: float
     low: float
     high: float
     months: float
     in_donors: int
+    to_buy: int
+    price: float | None
+    late_price: float | None
+    cost: float | None
+    take_hours: float
+    days: int
 
 
 @dataclass(frozen=True)
@@ -74,18 +95,22 @@ class Uninspected:
 def decisions(quarter, answers: dict, findings: dict, prices) -> tuple[Decision, ...]:
     """The decisions of a review, the most worth first; none where nothing is worth one."""
     made = (
-        _row("decide_pulls", _pulls(quarter, answers.get("pull_next"), prices), prices),
-        _row("decide_scarce", _scarce(findings), prices),
+        _row(
+            "decide_pulls",
+            _pulls(quarter, answers.get("pull_next"), answers.get("recap_zones"), prices),
+            prices,
+        ),
+        _row("decide_scarce", scarce(findings, prices), prices, path="scarce"),
         _row("decide_bays", _bays(answers.get("hot_bays")), prices),
         _row("decide_shelf", _uninspected(findings), prices),
     )
     return tuple(one for one in made if one is not None)
 
 
-def _row(template: str, facts, prices) -> Decision | None:
+def _row(template: str, facts, prices, *, path: str = "") -> Decision | None:
     if facts is None:
         return None
-    said = told(template, facts, currency=prices.currency)
+    said = told(template, facts, path=path, currency=prices.currency)
     texts = {
         name: said.get(name, Markup(""))
         for name in ("title", "text", "cost", "saves", "paid_back", "put_off")
@@ -93,38 +118,48 @@ def _row(template: str, facts, prices) -> Decision | None:
     return Decision(**texts, hours=getattr(facts, "hours", None), money=getattr(facts, "cost", None))
 
 
-def _pulls(quarter, plan, prices) -> Pulls | None:
+def _pulls(quarter, plan, zones, prices) -> Pulls | None:
     if plan is None or plan.verdict != "pull" or plan.soon is None or not plan.soon.pulls:
         return None
     table = plan.table
     soon = table[table["quarter"] == plan.quarter].sort_values(
         "minutes_saved", ascending=False, kind="stable"
     )
-    ready = sum(batch.hours for batch in plan.batches)
-    hours = plan.soon.hours + ready
-    parts = plan.soon.parts_cost
+    last, desks = soon["pull_from"].max(), soon["desk"].value_counts()
+    ready = [batch for batch in plan.batches if batch.ready_by <= last]
+    ready_hours = sum(batch.hours for batch in ready)
+    hours, parts = plan.soon.hours + ready_hours, plan.soon.parts_cost
     cost = None if prices.bench_hour is None else hours * prices.bench_hour + (parts or 0.0)
-    saved = [float(soon[f"minutes_saved{end}"].sum()) / 60 for end in ("", "_low", "_high")]
+    saved = plan.saved_soon.value / 60
+    money = None if prices.session_hour is None else saved * prices.session_hour
+    lasting = zones.zones[0] if zones is not None and zones.zones else None
     return Pulls(
         plan.soon.pulls,
-        soon["desk"].mode().iloc[0],
+        str(desks.index[0]),
+        int(desks.iloc[0]),
         tuple(soon["serial"]),
         soon["pull_from"].min(),
-        soon["pull_from"].max(),
-        sum(batch.number for batch in plan.batches),
-        ready,
+        last,
+        sum(batch.number for batch in ready),
+        ready_hours,
         hours,
         parts,
         cost,
-        *saved,
-        None if prices.session_hour is None else saved[0] * prices.session_hour,
-        60 * saved[0] / TWO_YEARS,
+        saved,
+        plan.saved_soon.low / 60,
+        plan.saved_soon.high / 60,
+        money,
+        plan.saved_soon.value / TWO_YEARS,
         len(table) - len(soon),
         len(plan.unplaced),
+        None if cost is None or not money else ceil(2 * cost / money),
+        lasting and lasting.flat_low,
+        lasting and lasting.flat_high,
     )
 
 
-def _scarce(findings: dict) -> Scarce | None:
+def scarce(findings: dict, prices) -> Scarce | None:
+    """The part that runs out first of those that cannot simply be bought, and up to what it may cost."""
     table = findings["scarce-parts"].table if "scarce-parts" in findings else None
     if table is None or "years_in_stock" not in table:
         return None
@@ -132,15 +167,27 @@ def _scarce(findings: dict) -> Scarce | None:
     if not len(short):
         return None
     row = short.sort_values("years_in_stock", kind="stable").iloc[0]
+    high = float(row["used_per_year_high"])
+    to_buy = max(ceil(SOON_YEARS * high - float(row["in_stock"])), 1)
+    late = _times(UNTIL_NEXT_DAYS, prices.empty_slot_day)
+    price = _times(TAKE_HOURS, prices.bench_hour) if row["in_donors"] > 0 else late
     return Scarce(
-        row["part_type"],
-        row["obtainable"] == "no",
-        int(row["in_stock"]),
-        float(row["used_per_year"]),
-        float(row["used_per_year_low"]),
-        float(row["used_per_year_high"]),
-        12 * float(row["years_in_stock"]),
-        int(row["in_donors"]),
+        part=row["part_type"],
+        no_longer_made=row["obtainable"] == "no",
+        in_stock=int(row["in_stock"]),
+        used=int(row["used"]),
+        years=float(row["years_of_records"]),
+        a_year=float(row["used_per_year"]),
+        low=float(row["used_per_year_low"]),
+        high=high,
+        months=12 * float(row["years_in_stock"]),
+        in_donors=int(row["in_donors"]),
+        to_buy=to_buy,
+        price=price,
+        late_price=late,
+        cost=_times(to_buy, price),
+        take_hours=TAKE_HOURS,
+        days=UNTIL_NEXT_DAYS,
     )
 
 

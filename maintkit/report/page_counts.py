@@ -109,7 +109,7 @@ def dots_with_limits(width: int, rows, *, accent: str = "", unit: str = ""):
 def stacked_minutes(width: int, quarters, desks: dict, forecasts=(), ahead=None, next_quarter: str = ""):
     """Session minutes a quarter, desks stacked; limits of the forecast stand beside the bar, never on it."""
 
-    figure = blank_figure(width, 210, left=34, right=64, bottom=34, top=20)
+    figure = blank_figure(width, 210, left=34, right=64, bottom=34, top=24)
     names = [*quarters, *([next_quarter] if ahead else [])]
     fills = (ACCENT, INK, "#ffffff", "#cfcac2")
     base = [0.0] * len(quarters)
@@ -122,19 +122,25 @@ def stacked_minutes(width: int, quarters, desks: dict, forecasts=(), ahead=None,
             hoverinfo="skip",
             name=figure_text(desk),
         )
-        best = max(range(len(quarters)), key=lambda at: minutes[at], default=None)
         base = [one + two for one, two in zip(base, minutes, strict=True)]
-        if best is not None and minutes[best] > 0:
-            label(
-                figure,
-                best,
-                base[best],
-                f"{desk} {shown(round(minutes[best]))}",
-                colour=ACCENT if number == 0 else INK,
-                bold=True,
-                anchor="center",
-                shift=(0, 8 + 11 * number),
-            )
+    taken = []
+    for number, (desk, minutes) in enumerate(desks.items()):
+        best = max(range(len(quarters)), key=lambda at: minutes[at], default=None)
+        if best is None or not minutes[best] > 0:
+            continue
+        step = sum(abs(best - other) <= 2 for other in taken)
+        taken.append(best)
+        near = range(max(best - 2, 0), min(best + 3, len(quarters)))
+        label(
+            figure,
+            best,
+            max(base[at] for at in near),
+            f"{desk} {shown(round(minutes[best]))}",
+            colour=ACCENT if number == 0 else INK,
+            bold=True,
+            anchor="center",
+            shift=(0, 8 + 11 * step),
+        )
     bars = [*forecasts, *([(next_quarter, *ahead)] if ahead else [])]
     top = max([*base, *(bar[3] for bar in bars if not is_missing(bar[3])), 1])
     for name, value, low, high in bars:

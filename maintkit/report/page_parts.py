@@ -244,7 +244,7 @@ def _places_and_work(figure, life, low: float) -> None:
 def _zone_names(figure, zone, number: int, colour: str, floor: float, right: float, watched_at) -> None:
     """Name and air at the end of the curve, and how many were still watched, below."""
     end = zone.share[-1] if zone.share else 1.0
-    label(figure, right, max(end, floor), f"zone {zone.zone}", colour=colour, bold=True)
+    label(figure, right, max(end, floor), f"{zone.zone} zone", colour=colour, bold=True)
     if zone.air_low_c is not None:
         label(
             figure,

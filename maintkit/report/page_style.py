@@ -25,13 +25,14 @@ WIDE, NARROW, HALF, FULL = 430, 342, 290, 650  # px: beside its text, telephone,
 
 @dataclass(frozen=True)
 class PageFigure:
-    """A figure in two widths, its source line, and what it shows for those who cannot see it."""
+    """A figure in two widths, its source line, what it shows for those who cannot see it, and the file of its numbers."""
 
     name: str
     wide: object
     narrow: object
     source: str = ""
     alt: str = ""
+    data: str = ""
 
 
 class Sketch:
@@ -75,9 +76,11 @@ class Sketch:
         return go.Figure(self.traces, {**self.layout, "shapes": self.shapes, "annotations": self.annotations})
 
 
-def in_two_widths(name: str, draw, *, wide: int = WIDE, source: str = "", alt: str = "") -> PageFigure:
-    """The figure that ``draw(width)`` sketches, for paper and for a telephone."""
-    return PageFigure(name, draw(wide).figure(), draw(NARROW).figure(), source, alt)
+def in_two_widths(
+    name: str, draw, *, wide: int = WIDE, source: str = "", alt: str = "", data: str = ""
+) -> PageFigure:
+    """The figure that ``draw(width)`` sketches, for paper and for a telephone; its numbers are in the file ``data``."""
+    return PageFigure(name, draw(wide).figure(), draw(NARROW).figure(), source, alt, data)
 
 
 def blank_figure(width: int, height: int, *, left: int = 34, right: int = 60, top: int = 8, bottom: int = 26):
@@ -128,14 +131,40 @@ def label(
     )
 
 
-def grid(figure, ticks, *, unit: str = "") -> None:
+def grid(figure, ticks, *, before: str = "") -> None:
+    """Hairlines at the ticks of the upright axis; a currency stands before the uppermost."""
     figure.update_yaxes(
         tickvals=list(ticks),
-        ticktext=[f"{shown(tick)}{unit}" for tick in ticks],
+        ticktext=[f"{before if tick == ticks[-1] else ''}{shown(tick)}" for tick in ticks],
         showgrid=True,
         gridcolor=HAIR,
+        gridwidth=0.6,
     )
-    figure.update_yaxes(gridwidth=0.6)
+
+
+def line(figure, x0, y0, x1, y1, *, colour: str = INK, width: float = 0.9, dash: str = "solid") -> None:
+    """A straight line from point to point."""
+    style = {"color": colour, "width": width, "dash": dash}
+    figure.add_shape(type="line", x0=x0, x1=x1, y0=y0, y1=y1, line=style)
+
+
+def bar(figure, x0, x1, y, half: float, fill: str, *, edge: str | None = None) -> None:
+    """A bar along a row, so high to either side of it."""
+    style = {"color": edge or fill, "width": 0.9 if edge else 0}
+    figure.add_shape(type="rect", x0=x0, x1=x1, y0=y - half, y1=y + half, fillcolor=fill, line=style)
+
+
+def band(figure, x0, x1, y0, y1, fill: str) -> None:
+    """A shaded range behind everything."""
+    figure.add_shape(
+        type="rect", x0=x0, x1=x1, y0=y0, y1=y1, fillcolor=fill, line={"width": 0}, layer="below", opacity=0.7
+    )
+
+
+def line_of(figure, x, y, colour: str, width: float, dashed: bool = False) -> None:
+    """A curve through points."""
+    style = {"color": colour, "width": width, "dash": "dash" if dashed else "solid"}
+    figure.add_scatter(x=list(x), y=list(y), mode="lines", line=style, hoverinfo="skip")
 
 
 def quarter_names(labels) -> list[str]:

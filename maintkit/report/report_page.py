@@ -168,6 +168,7 @@ def fault_figure(history, past, ahead, next_quarter: str):
         ),
         wide=draw.HALF,
         source="Faults a quarter. Short bar: forecast; grey: its 90 % limits.",
+        data="tables/faults-by-quarter.csv",
         alt="Faults of all desks a quarter over the last two years, with the forecasts made for them.",
     )
 
@@ -188,6 +189,7 @@ def minutes_figure(history, ahead, next_quarter: str):
         "minutes",
         lambda width: page_counts.stacked_minutes(width, list(table.index), stacks, (), coming, next_quarter),
         source="Session minutes lost a quarter.",
+        data="tables/faults-by-quarter.csv",
         alt="Session minutes lost a quarter, by desk.",
     )
 
@@ -200,6 +202,7 @@ def ways_figure(ways):
         lambda width: page_counts.dots_with_limits(width, rows, accent=rows[0][0]),
         wide=draw.HALF,
         source="Session minutes saved in two years, same hours.",
+        data="tables/plan-buys.csv",
         alt="Session minutes each way to choose modules would save, with 90 % limits.",
     )
 
@@ -229,7 +232,7 @@ def strips_figure(where):
     return draw.in_two_widths(
         "strips",
         lambda width: page_plans.desk_strips(width, desks, steps=steps, unit=unit),
-        source="",
+        data="priority.csv",
         alt="Slots of each desk in order, shaded by what is expected there next quarter.",
     )
 

@@ -89,10 +89,10 @@ def _row_name(row, number: int) -> str:
     return str(number)
 
 
-def told(template: str, facts, *, paragraphs: tuple = (), **more) -> dict[str, Markup]:
+def told(template: str, facts, *, paragraphs: tuple = (), path: str = "", **more) -> dict[str, Markup]:
     """Every block of a question's template about these facts; runs of blanks and line ends made one blank, but in ``caveats``.
 
-    Blocks named in ``paragraphs`` keep a line for each of theirs, which blank lines part.
+    Numbers bear the path that begins with ``path``, the template's name where it is left out. Blocks named in ``paragraphs`` keep a line for each of theirs, which blank lines part.
 
     Raises
     ------
@@ -100,7 +100,7 @@ def told(template: str, facts, *, paragraphs: tuple = (), **more) -> dict[str, M
         Where the template prints a number that is no fact; the message says which.
     """
     made = environment().get_template(f"{template}.j2")
-    context = {"f": Named(facts, template), **{name: named(one, name) for name, one in more.items()}}
+    context = {"f": Named(facts, path or template), **{name: named(one, name) for name, one in more.items()}}
     blocks = {}
     for block, render in made.blocks.items():
         text = "".join(render(made.new_context(context)))
@@ -321,6 +321,23 @@ def closed(text) -> Markup:
     return capital(Markup(" ".join(escape(text).split()).rstrip("; ") + "."))
 
 
+def kind_of_parts(name: str) -> str:
+    """A kind of part in the plural, as the bench says it.
+
+    Examples
+    --------
+    >>> kind_of_parts("ic"), kind_of_parts("switch"), kind_of_parts("pot"), kind_of_parts("no part replaced")
+    ('chips', 'switches', 'pots', 'no part replaced')
+    """
+    known = {"ic": "chips", "switch": "switches", "no part replaced": name, "other parts": name}
+    return known.get(name, f"{name}s")
+
+
+def unbroken(names) -> tuple:
+    """Names that never break over a line."""
+    return tuple(Markup('<span class="nb">{}</span>').format(printed(name)) for name in names)
+
+
 def capital(text) -> Markup:
     """The text with its first letter large."""
     text = escape(printed(text))
@@ -340,6 +357,8 @@ FILTERS: dict[str, Callable] = {
     "listed": listed,
     "first_five": first_five,
     "each": each,
+    "unbroken": unbroken,
+    "kind_of_parts": kind_of_parts,
     "length_is": length_is,
     "day": day,
     "capital": capital,

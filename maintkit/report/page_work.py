@@ -1,0 +1,278 @@
+"""Figures of the report that show work and what it costs: the bench calendar, the cost of an interval, rates side by side,
+what is left of a part. They draw what they are given."""
+
+from datetime import date, timedelta
+
+from maintkit.report.page_style import (
+    ACCENT,
+    BAND,
+    HAIR,
+    INK,
+    NARROW,
+    QUIET,
+    TINT,
+    band,
+    bar,
+    blank_figure,
+    grid,
+    label,
+    line,
+    line_of,
+)  # fmt: skip
+from maintkit.report.templates import shown
+from maintkit.report.theme import nice_ticks
+
+DESKS_FREE = 3  # rows of free days that are drawn
+ROW, HEAD, HOURS = 20, 30, 62  # px
+ACROSS = 2  # serials beside each other
+
+
+def bench_calendar(width: int, calendar):
+    """Free days of the desks, spares made ready, pulls in their gaps and the hours they use, day by day."""
+    narrow = width <= NARROW
+    first, days = calendar.first, (calendar.last - calendar.first).days + 1
+    desks = list(dict.fromkeys([*calendar.desks, *(one.desk for one in calendar.free)]))[:DESKS_FREE]
+    desks = [desk for desk in desks if any(one.desk == desk for one in calendar.free)]
+    lines = max(len(_serials(job)) for job in calendar.pulls) + 1
+    rows = len(desks) + bool(calendar.ready) + bool(calendar.queue_hours)
+    height = HEAD + ROW * rows + (22 + 11 * lines) + 30 + HOURS + (16 if desks else 0)
+    figure = blank_figure(width, height + 16, left=62 if narrow else 86, right=26, top=4, bottom=12)
+    figure.update_xaxes(visible=False, range=[0, days])
+    figure.update_yaxes(visible=False, range=[-height, 0])
+    _months(figure, calendar, days, height)
+
+    def x(day: date) -> float:
+        return (day - first).days
+
+    y = -HEAD
+    for number, desk in enumerate(desks):
+        y -= ROW
+        _named(figure, "Free days" if number == 0 else "", y + ROW - 4, desk, y)
+        for one in calendar.free:
+            if one.desk == desk:
+                fill = "#efccb5" if one.used else "white"
+                bar(figure, x(one.begins), x(one.ends) + 1, y, 6, fill, edge=INK)
+    if desks:
+        y -= 16
+        line(figure, 0, y + 2, days, y + 2, colour=INK)
+    if calendar.ready:
+        y -= ROW
+        _named(figure, "", y, "Spares", y)
+        for job in calendar.ready:
+            bar(figure, x(job.begins), x(job.ends) + 1, y, 5, BAND, edge=INK)
+            said = f"{shown(job.number)} re-formed, soaked, tested: {shown(job.hours)} h"
+            label(figure, x(job.ends) + 1, y, said, shift=(4, 0))
+    y -= ROW
+    _named(figure, "", y, "Re-cap", y)
+    pace = calendar.hours_free / days
+    for job in calendar.pulls:
+        begin, hands_on = x(job.begins), max(job.hours / pace, 1.0)
+        end = min(x(job.ends) + 1, days)
+        line(figure, begin, y, end, y, colour=ACCENT)
+        bar(figure, begin, min(begin + hands_on, end), y, 5, ACCENT)
+        late = begin > 0.8 * days
+        for step, words in enumerate([*_serials(job), f"{shown(job.hours)} h"]):
+            label(
+                figure, days if late else begin, y - 15 - 11 * step, words, bold=step < len(_serials(job)),
+                anchor="right" if late else "left", shift=(0, 0), size=8.2,
+            )  # fmt: skip
+    y -= 12 + 11 * lines
+    if calendar.queue_hours:
+        y -= ROW - 4
+        _named(figure, "", y, "Waiting", y)
+        bar(figure, 0, days, y, 3, BAND, edge=INK)
+        label(
+            figure, 1, y + 10, f"what lies there now: {shown(calendar.queue_hours)} h", shift=(0, 1), size=8.2
+        )
+    _hours_used(figure, calendar, y - 12 - HOURS, days)
+    return figure
+
+
+def _serials(job) -> list[str]:
+    """The serials of a job, two beside each other, five at most."""
+    told = [*job.serials[:5], *([f"and {len(job.serials) - 5} more"] if len(job.serials) > 5 else [])]
+    return [" ".join(told[at : at + ACROSS]) for at in range(0, len(told), ACROSS)]
+
+
+def _named(figure, head: str, head_y: float, name: str, y: float) -> None:
+    """The name of a row in the margin, and over it what the rows show."""
+    left = figure.layout["margin"]["l"]
+    if head:
+        label(figure, 0, head_y + 8, head, bold=True, anchor="left", shift=(-left, 0))
+    label(figure, 0, y, name, colour=QUIET if head is None else INK, shift=(-left, 0))
+
+
+def _months(figure, calendar, days: int, height: float) -> None:
+    """Months and Mondays over the rows, a hairline where a month begins."""
+    narrow = figure.layout["width"] <= NARROW
+    for day in range(days):
+        on = calendar.first + timedelta(days=day)
+        if on.day == 1:
+            label(figure, day, -6, on.strftime("%B"), bold=True, shift=(2, 0))
+            line(figure, day, -12, day, -height, colour=HAIR)
+        if on.weekday() == 0 and not (narrow and on.isocalendar().week % 2):
+            label(figure, day, -20, str(on.day), colour=QUIET, anchor="center", shift=(0, 0))
+    line(figure, 0, -27, days, -27, colour=INK)
+
+
+def _hours_used(figure, calendar, foot: float, days: int) -> None:
+    """Hours used so far, against those there are."""
+    top = max(calendar.hours_free, calendar.hours_used)
+    scale = (HOURS - 14) / top
+    x = list(range(1, days + 1))
+    figure.add_scatter(
+        x=[0, *x, days],
+        y=[foot, *(foot + scale * one for one in calendar.used_hours), foot],
+        mode="lines", line={"width": 0}, fill="toself", fillcolor=BAND, hoverinfo="skip",
+    )  # fmt: skip
+    line_of(figure, x, [foot + scale * one for one in calendar.used_hours], INK, 1.6)
+    line(figure, 0, foot + scale * calendar.hours_free, days, foot + scale * calendar.hours_free, dash="dash")
+    line(figure, 0, foot, days, foot, colour=INK)
+    left = figure.layout["margin"]["l"]
+    label(figure, 0, foot + HOURS - 16, "Hours used", bold=True, shift=(-left, 0))
+    label(
+        figure, 0, foot + HOURS - 28, f"of {shown(calendar.hours_free)} free", colour=QUIET, shift=(-left, 0)
+    )
+    label(
+        figure, days, foot + scale * calendar.hours_used, shown(calendar.hours_used), bold=True, shift=(4, 0)
+    )
+
+
+def cost_by_interval(width: int, zones, *, unit: str, axis: str):
+    """Cost a year against years between re-caps, a curve a zone, its flat range thick and shaded; below, a tick a module."""
+    narrow = width <= NARROW
+    figure = blank_figure(width, 216, left=38, right=84 if not narrow else 60, top=12, bottom=22)
+    least = max(zone.least for zone in zones)
+    top, floor = 1.7 * least, 0.0
+    far = max(max(zone.years[-1] for zone in zones) * 0.72, max(zone.flat_high for zone in zones) * 1.25)
+    for number, zone in enumerate(zones):
+        colour = ACCENT if number == 0 else INK
+        inside = [
+            (year, cost)
+            for year, cost in zip(zone.years, zone.cost, strict=True)
+            if cost <= top and year <= far
+        ]
+        line_of(figure, *zip(*inside, strict=True), colour, 1.1)
+        flat = [one for one in inside if zone.flat_low <= one[0] <= zone.flat_high]
+        flat = [(zone.flat_low, 1.05 * zone.least), *flat, (zone.flat_high, 1.05 * zone.least)]
+        line_of(figure, *zip(*flat, strict=True), colour, 3)
+        band(figure, zone.flat_low, zone.flat_high, floor, 1.05 * zone.least, TINT if number == 0 else BAND)
+        figure.add_scatter(
+            x=[zone.best], y=[zone.least], mode="markers", hoverinfo="skip",
+            marker={"size": 7, "color": "white", "line": {"color": colour, "width": 1.4}},
+        )  # fmt: skip
+        said = f"{zone.name}: {shown(zone.flat_low)} to {shown(zone.flat_high)} years"
+        above = number == 0 and len(zones) > 1
+        label(
+            figure, zone.flat_low if above else zone.best, zone.least * (1.05 if above else 0.97), said,
+            colour=colour, bold=True, shift=(0, 9 if above else -9), anchor="left",
+        )  # fmt: skip
+        depth = -0.10 * top * (number + 1)
+        for age in zone.ages:
+            line(
+                figure,
+                min(age, far),
+                depth - 0.03 * top,
+                min(age, far),
+                depth + 0.03 * top,
+                colour=colour,
+                width=1.3,
+            )
+        label(figure, far, depth, f"{zone.modules} {zone.name}", colour=colour, bold=True)
+    ticks = nice_ticks(0, far, most=6)
+    grid(figure, nice_ticks(0, top, most=6), before=unit)
+    figure.update_yaxes(range=[-0.10 * top * len(zones) - 0.06 * top, top])
+    figure.update_xaxes(range=[0, far], tickvals=ticks, ticktext=[shown(tick) for tick in ticks])
+    label(figure, far, 0, axis, colour=QUIET, shift=(6, -2), yref="paper", yanchor="top")
+    return figure
+
+
+def rates_with_limits(width: int, sides, *, begin: date, end: date):
+    """A rate of each side over the years, a dot on its limits; ``sides`` are (name, said, accent, [(day, value, low, high)])."""
+    figure = blank_figure(width, 156, left=30, right=92, top=8, bottom=20)
+    top = max((row[3] for side in sides for row in side[3]), default=1)
+    for name, said, accent, rows in sides:
+        colour = ACCENT if accent else INK
+        days = [row[0].toordinal() for row in rows]
+        for day, (_, _, low, high) in zip(days, rows, strict=True):
+            line(figure, day, low, day, high, colour=colour, width=1.2)
+        figure.add_scatter(
+            x=days, y=[row[1] for row in rows], mode="lines+markers", hoverinfo="skip",
+            line={"color": colour, "width": 1.2}, marker={"color": colour, "size": 5},
+        )  # fmt: skip
+        label(figure, days[-1], rows[-1][1], name, colour=colour, bold=True, shift=(8, 5))
+        label(figure, days[-1], rows[-1][1], said, colour=QUIET, shift=(8, -6))
+    grid(figure, nice_ticks(0, top, most=6))
+    figure.update_yaxes(range=[0, top * 1.04])
+    years = list(range(begin.year + 1, end.year + 1))
+    years = years[:: max(len(years) // 6, 1)]
+    figure.update_xaxes(
+        range=[begin.toordinal(), end.toordinal() + 60],
+        tickvals=[date(year, 1, 1).toordinal() for year in years],
+        ticktext=[str(year) for year in years], showline=True, linecolor=INK,
+    )  # fmt: skip
+    return figure
+
+
+def side_by_side(width: int, rows, heads, feet):
+    """Two columns of bars on one scale, a row a kind; rows are (name, first, second, bold), heads two lines a side, feet one."""
+    narrow = width <= NARROW
+    left, room = (84, 128) if narrow else (96, 150)  # px: names, and words over the second side
+    figure = blank_figure(width, 19 * len(rows) + 62, left=left, right=8, top=4, bottom=4)
+    first, second = (max(one[side] for one in rows) for side in (1, 2))
+    free = width - left - 8 - 34  # px for both sides' bars, a number at the end of the first
+    scale = (
+        (free - max(room - 34, 0)) / first
+        if first * free / (first + second) > free - room
+        else free / (first + second)
+    )
+    starts = (0.0, scale * first + 40)
+    for side, start in enumerate(starts):
+        for step, words in enumerate(heads[side]):
+            colour = QUIET if step else (ACCENT, INK)[side]
+            label(figure, start, 2.0 - 0.65 * step, words, bold=not step, colour=colour, shift=(0, 0))
+        label(figure, start, -len(rows) + 0.1, feet[side], colour=QUIET, shift=(0, -4))
+        line(figure, start, 0.6, start, -len(rows) + 0.5, colour=INK)
+    for number, (name, *values, is_bold) in enumerate(rows):
+        label(figure, 0, -number, name, bold=is_bold, anchor="right", shift=(-6, 0))
+        for side, (start, value) in enumerate(zip(starts, values, strict=True)):
+            bar(figure, start, start + scale * value, -number, 0.3, (ACCENT, INK)[side])
+            label(figure, start + scale * value, -number, shown(value), bold=is_bold, shift=(4, 0))
+    figure.update_yaxes(visible=False, range=[-len(rows) - 0.5, 2.5])
+    figure.update_xaxes(visible=False, range=[0, width - left - 8])
+    return figure
+
+
+def parts_left(width: int, lines, *, begin: date):
+    """What is left of a part as it is used up: a line a stock, shaded between the limits of its use.
+
+    ``lines`` are (words, number, used a year, low, high, style), style of ``accent, plain, dashed``.
+    """
+    figure = blank_figure(width, 150, left=26, right=24, top=12, bottom=20)
+    most = max(one[1] for one in lines)
+    ends = [number / max(low, 1e-9) for _, number, _, low, _, _ in lines]
+    far = min(max(ends), 1.35 * max(number / use for _, number, use, *_ in lines))
+    for number, (words, held, use, low, high, look) in enumerate(lines):
+        colour = ACCENT if look == "accent" else INK
+        if look != "accent":
+            figure.add_scatter(
+                x=[0, held / high, min(held / low, far), min(held / low, far), 0],
+                y=[held, 0, 0, max(held - low * far, 0) if held / low > far else 0, held],
+                mode="lines", line={"width": 0}, fill="toself", fillcolor=BAND, hoverinfo="skip",
+            )  # fmt: skip
+        line_of(figure, [0, held / use], [held, 0], colour, 2 if look == "accent" else 1.5, look == "dashed")
+        at = 0.28 if look != "accent" else 0.55
+        label(
+            figure, at * held / use, (1 - at) * held, words, colour=colour, bold=True,
+            shift=(8, 5 if number else 7),
+        )  # fmt: skip
+    years = list(range(begin.year + 1, begin.year + 2 + int(far)))
+    years = [year for year in years if (date(year, 1, 1) - begin).days / 365.25 <= far]
+    years = years[:: max(len(years) // 6, 1)]
+    grid(figure, nice_ticks(0, most, most=4))
+    figure.update_yaxes(range=[0, 1.06 * most])
+    figure.update_xaxes(
+        range=[0, far], tickvals=[(date(year, 1, 1) - begin).days / 365.25 for year in years],
+        ticktext=[str(year) for year in years], showline=True, linecolor=INK,
+    )  # fmt: skip
+    return figure
