@@ -79,7 +79,7 @@ class Calendar:
         rows = [
             (what, one) for what, jobs in (("spares", self.ready), ("re-cap", self.pulls)) for one in jobs
         ]
-        columns = ["what", "begins", "ends", "modules", "job_hours", "serials"]
+        columns = ["what", "begins", "ends", "modules", "bench_hours", "serials"]
         told = [
             (what, one.begins, one.ends, one.number, one.hours, ", ".join(one.serials)) for what, one in rows
         ]

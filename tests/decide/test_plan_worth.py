@@ -78,6 +78,7 @@ def book(make, age=10.0, kind="electrolytic", cleaned=0, work=WORK, returns=()):
         hazards=[hazard],
         minutes=minutes,
         spread=SimpleNamespace(posterior=lambda: sure),
+        shared={"longshore": 0.0},
     )
     slots = pd.DataFrame({"desk": ["Heron"], "position": "1", "serial": "M1", "hours_ahead": YEAR / 4})
     return (
@@ -205,3 +206,13 @@ def test_limits_carry_the_doubt_of_the_session_minutes(make):
     assert sure["minutes_saved_high"] - sure["minutes_saved_low"] < 0.5 * (
         unsure["minutes_saved_high"] - unsure["minutes_saved_low"]
     )
+
+
+def test_limits_carry_the_doubt_of_the_level_that_a_family_shares(make):
+    evidence, forecast, slots = book(make, cleaned=4)
+    sure = overhaul_worth(evidence, forecast, slots).draws
+    forecast.shared = {"longshore": 0.25}
+    unsure = overhaul_worth(evidence, forecast, slots).draws
+    # the faults spared are moved by exp(N(-v/2, v)): their mean stays, their log spreads by 0.5
+    brought = 15 * 0.08  # what the work brings is not of the family's level
+    assert np.log((unsure + brought) / (sure + brought)).std() == pytest.approx(0.5, abs=0.06)

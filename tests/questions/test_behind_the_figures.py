@@ -1,0 +1,120 @@
+"""Facts behind the figures of the report: bench calendar, cost by zone, re-capped against not yet, coupling by kind of part."""
+
+from datetime import date
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from maintkit import open_quarter
+from maintkit.decide.effectiveness_recaps import rates_by_year
+from maintkit.questions import bench_calendar, coupling_kinds, recap_zones, recapped_or_not
+from maintkit.questions.bench_calendar import Job
+from maintkit.report.answers import BY_NAME
+from tests.demo import truth
+from tests.questions.test_coupling import book_of
+
+
+@pytest.fixture(scope="module")
+def demo():
+    return open_quarter(truth.DATA_DEMO, "2026Q3")
+
+
+def test_a_job_is_spread_evenly_over_its_days():
+    job = Job(date(2026, 10, 1), date(2026, 10, 4), (), 1, 8.0)
+    days = (date(2026, 9, 30), date(2026, 10, 1), date(2026, 10, 3), date(2026, 10, 9))
+    assert [bench_calendar._done(job, day) for day in days] == [0.0, 2.0, 6.0, 8.0]
+
+
+def test_the_calendar_holds_the_plan_of_the_quarter_and_no_pull_outside_a_gap(demo):
+    found, plan = bench_calendar.facts(demo), BY_NAME["pull_next"].facts(demo)
+    assert found.modules == plan.soon.pulls > 0
+    assert sum(job.hours for job in found.pulls) == pytest.approx(plan.soon.hours)
+    every = sum(job.hours for job in (*found.pulls, *found.ready)) + found.queue_hours
+    assert found.hours_used + found.hours_after == pytest.approx(every)
+    assert found.hours_used <= found.hours_free == plan.hours_a_quarter
+    used = [one for one in found.free if one.used]
+    for job in found.pulls:
+        assert any(one.begins <= job.begins <= one.ends and one.desk in found.desks for one in used)
+    for job in found.ready:
+        assert job.ends < min(pull.begins for pull in found.pulls)
+
+
+def test_too_few_faults_have_no_calendar_and_say_so(opened):
+    found = BY_NAME["bench_calendar"](opened("2024Q3"))
+    assert found.title == "No module is pulled in 2024Q4, so the bench has no calendar."
+
+
+def test_the_flat_range_of_a_parabola_is_where_it_costs_within_5_percent():
+    grid = np.geomspace(1, 60, 80)
+    rows = pd.DataFrame({"modules": [1, 3]})
+    curves = [100 + (grid - 8) ** 2 + 4, 100 + (grid - 8) ** 2 - 4 / 3]  # weighted 1 to 3: the parabola
+    modules = pd.DataFrame({"zone": ["hot"] * 3, "age_years": [2.0, 9.0, 12.0]})
+    zone = recap_zones._zone("hot", grid, curves, rows, modules)
+    assert (zone.best, zone.least) == (pytest.approx(8, rel=3e-3), pytest.approx(100))
+    assert (zone.flat_low, zone.flat_high) == (
+        pytest.approx(8 - 5**0.5, rel=3e-3),
+        pytest.approx(8 + 5**0.5, rel=3e-3),
+    )
+    assert (zone.modules, zone.past) == (3, 1)
+
+
+def test_the_zones_of_the_demo_are_those_of_its_boards(demo):
+    found, boards = recap_zones.facts(demo), BY_NAME["when_to_recap"].facts(demo)
+    own = boards.table[boards.table["module_type"] == found.module_type]
+    assert sum(zone.modules for zone in found.zones) == own["modules"].sum()
+    for zone in found.zones:
+        each = own[own["zone"] == zone.name]["interval_years"]
+        assert each.min() * 0.97 <= zone.best <= each.max() * 1.03
+
+
+DAY = pd.Timestamp
+
+
+def test_faults_before_and_after_a_recap_stand_on_their_own_sides():
+    """Two modules watched for two years of 365 days; A is re-capped after the first, B never."""
+    stays = pd.DataFrame(
+        {
+            "serial": ["A", "B"],
+            "desk": "Heron",
+            "family": "longshore",
+            "module_type": "channel",
+            "from_on": DAY("2021-01-01"),
+            "to_on": DAY("2023-01-01"),
+            "exposure_hours": 2 * 8766.0,
+        }
+    )
+    days = {"A": ["2021-03-01", "2021-06-01", "2022-06-01"], "B": ["2022-02-01"]}
+    faults = pd.DataFrame(
+        [(serial, "Heron", DAY(day), "fault") for serial, own in days.items() for day in own],
+        columns=["serial", "desk", "happened_on", "class"],
+    )
+    work = pd.DataFrame({"serial": ["A"], "desk": "Heron", "action": "re-cap", "done_on": DAY("2022-01-01")})
+    table = rates_by_year(stays, faults, work).set_index(["period", "done"])
+    assert table["faults"].to_dict() == {(1, False): 2, (0, False): 1, (0, True): 1}
+    assert table["years"].to_dict() == pytest.approx({(1, False): 2.0, (0, False): 1.0, (0, True): 1.0})
+
+
+def test_re_capped_modules_of_the_demo_are_counted_as_the_question_of_money_counts_them(demo):
+    found, money = recapped_or_not.facts(demo), BY_NAME["recap_money"].facts(demo)
+    assert found.done.faults == money.whole["faults"]
+    assert found.done.high < found.not_yet.low
+
+
+def test_thirty_faults_against_ten_in_as_many_channel_years(opened):
+    found = coupling_kinds.facts(book_of(opened, 30, 10))
+    assert found.ratio == pytest.approx(3.0)
+    assert found.capacitor.value == pytest.approx(100 * 30 / found.years_capacitor)
+    assert [(one.name, one.capacitor.faults, one.dc.faults) for one in found.kinds] == [
+        ("no part replaced", 30, 10)
+    ]
+    assert (found.leading, found.weakness) == (None, None)  # no kind of part is known to differ
+
+
+def test_the_kinds_add_up_to_the_channels(demo):
+    found, styles = coupling_kinds.facts(demo), BY_NAME["capacitor_or_dc"].facts(demo)
+    channel = styles.channel
+    assert (found.capacitor.faults, found.dc.faults) == (channel["faults_capacitor"], channel["faults_dc"])
+    assert found.capacitor.value == pytest.approx(100 * channel["rate_capacitor"])
+    assert sum(one.capacitor.faults for one in found.kinds) == found.capacitor.faults
+    assert found.leading.name == "electrolytic" and found.weakness.name == "ic"
