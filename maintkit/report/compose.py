@@ -6,8 +6,8 @@ from markupsafe import Markup
 
 from maintkit.quarter.recaps import prices_of
 from maintkit.questions import keep_next
-from maintkit.report import templates
 from maintkit.report import report_page as made
+from maintkit.report import templates
 from maintkit.report.cautions import FIRST_JOB, GENERAL_REMINDER
 from maintkit.report.deciding import decisions, money_of
 from maintkit.report.evidence import FEWEST_TO_SHOW, sheets
