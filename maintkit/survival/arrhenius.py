@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from maintkit.notes import sentence
+from maintkit.survival.newton import by_cluster, climb, sandwich
 from maintkit.survival.results import Estimate, SpellError, three_digits
 from maintkit.survival.temperature import inverse_ev
 
@@ -130,7 +131,7 @@ def fit_arrhenius(
     entry, exit, event, x, weight = data
     failures, exposure = float(weight[event].sum()), float(np.sum(weight * (exit - entry)))
     reason = _cannot_tell(failures, x, event)
-    fit = None if reason else _newton(data, distribution)
+    fit = None if reason else _top(data, distribution)
     if fit is None:
         note = reason or sentence("arrhenius.unsettled")
         none = Estimate(None, None, None, level, failures, exposure, note)
@@ -230,40 +231,19 @@ def _likelihood(theta, data, distribution):
     return value.sum(), slope, second
 
 
-def _newton(data, distribution):
-    """Newton's method with halved steps, temperatures centred; None where it does not settle."""
+def _top(data, distribution):
+    """Theta at the top of the likelihood, temperatures centred; None where there is none."""
     entry, exit, event, x, weight = data
     data = (entry, exit, event, x - x.mean(), weight)
     theta = np.array([np.average(np.log(exit[event]), weights=weight[event]), 0.5, 0.0])
-    found = _likelihood(theta, data, distribution)
-    for _ in range(200):
-        step, found = _climb(theta, found, data, distribution)
-        if step is None:
-            return None
-        theta = theta + step
-        if np.max(np.abs(step)) < 1e-10:
-            return theta if np.all(np.linalg.eigvalsh(-found[2]) > 1e-9) else None
-    return None
 
+    def summed(theta):
+        with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
+            value, slope, second = _likelihood(theta, data, distribution)
+        return value, slope.sum(axis=0), second
 
-def _climb(theta, found, data, distribution):
-    """A step that does not lower the likelihood, and the likelihood there; None where there is none."""
-    loglik, slope, second = found
-    step = _uphill(slope.sum(axis=0), second)
-    for _ in range(40):
-        if np.all(np.abs(theta + step) < 500):
-            with np.errstate(over="ignore", invalid="ignore"):
-                moved = _likelihood(theta + step, data, distribution)
-            if moved[0] >= loglik - 1e-12 * abs(loglik):
-                return step, moved
-        step = step / 2
-    return None, None
-
-
-def _uphill(gradient, second):
-    """Newton step, with the curvature bent until it leads uphill."""
-    curvature, axes = np.linalg.eigh(-second)
-    return axes @ ((axes.T @ gradient) / np.maximum(np.abs(curvature), 1e-8))
+    top = climb(summed, theta)
+    return top[0] if top and np.all(np.linalg.eigvalsh(-top[3]) > 1e-9) else None
 
 
 def _uncentred(theta, data, cluster, distribution):
@@ -274,10 +254,7 @@ def _uncentred(theta, data, cluster, distribution):
     loglik, slope, second = _likelihood(np.linalg.solve(shift, theta), centred, distribution)
     covariance = np.linalg.inv(-second)
     if cluster is not None:
-        names, row = np.unique(np.asarray(cluster), return_inverse=True)
-        summed = np.zeros((len(names), 3))
-        np.add.at(summed, row, slope)
-        covariance = covariance @ (summed.T @ summed) @ covariance * len(names) / max(len(names) - 1, 1)
+        covariance = sandwich(covariance, by_cluster(slope, cluster))
     return theta, shift @ covariance @ shift.T, loglik
 
 

@@ -8,7 +8,7 @@ import numpy as np
 from maintkit.notes import sentence
 from maintkit.survival.cox_likelihood import partial_loglik, risk_sets, schoenfeld_residuals, score_residuals
 from maintkit.survival.designs import checked_design, middle_and_spread, tellable, tied_up, without_gaps
-from maintkit.survival.newton import LARGEST_EFFECT, climb
+from maintkit.survival.newton import LARGEST_EFFECT, by_cluster, climb
 from maintkit.survival.results import Estimate
 from maintkit.survival.spell_rows import (
     SpellRows,
@@ -261,12 +261,9 @@ def _too_little(failures):
 def _by_cluster(sets, b, model, clusters):
     if clusters is None:
         return model, "", None
-    number = np.unique(clusters, return_inverse=True)[1]
-    score = score_residuals(sets, b)
-    summed = np.column_stack([np.bincount(number, column) for column in score.T])
-    few = len(summed) < FEW_CLUSTERS
-    note = sentence("cox.few_modules", modules=len(summed)) if few else ""
-    moved = summed @ model
+    moved = by_cluster(score_residuals(sets, b), clusters) @ model
+    few = len(moved) < FEW_CLUSTERS
+    note = sentence("cox.few_modules", modules=len(moved)) if few else ""
     return moved.T @ moved, note, np.sum(moved**2, axis=0) ** 2 / np.sum(moved**4, axis=0)
 
 

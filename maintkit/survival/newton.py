@@ -1,4 +1,4 @@
-"""The way up to the top of a likelihood: Newton's steps, halved until they climb."""
+"""The way up to the top of a likelihood, by Newton's steps halved until they climb, and the covariance there by module."""
 
 import numpy as np
 
@@ -62,3 +62,19 @@ def _uphill(gradient, hessian):
     size = np.maximum(np.abs(size), 1e-10 * np.max(np.abs(size)))
     with np.errstate(divide="ignore", over="ignore", invalid="ignore"):
         return direction @ ((direction.T @ gradient) / size)
+
+
+def by_cluster(scores, cluster):
+    """The rows' scores, shape (n, p), summed over each module: shape (modules, p), in the order of their names."""
+    names, number = np.unique(np.asarray(cluster), return_inverse=True)
+    return np.column_stack([np.bincount(number, column, len(names)) for column in np.asarray(scores).T])
+
+
+def sandwich(covariance, scores):
+    """Covariance that allows for the rows of a module failing together, shape (p, p).
+
+    ``covariance`` is that by curvature, ``scores`` the modules' at the top, shape (modules, p): curvature x sum of their squares
+    x curvature, times m / (m - 1) for m modules. K.-Y. Liang & S. L. Zeger (1986), Biometrika 73, 13-22.
+    """
+    modules = len(scores)
+    return covariance @ (scores.T @ scores) @ covariance * modules / max(modules - 1, 1)

@@ -1,12 +1,13 @@
 """Does a rate rise or fall along a scale, such as the number of re-caps a board has had?"""
 
+from dataclasses import replace
+
 import numpy as np
 
 from maintkit.notes import sentence
+from maintkit.survival.newton import by_cluster, climb, sandwich
 from maintkit.survival.rates import RateRatio
 from maintkit.survival.results import SpellError
-
-STEPS = 50
 
 
 def rate_ratio_a_step(events, exposure, score, cluster, *, level: float = 0.90) -> RateRatio:
@@ -56,10 +57,7 @@ def rate_ratio_a_step(events, exposure, score, cluster, *, level: float = 0.90) 
     total, modules = events.sum(), len(np.unique(cluster))
     nothing = RateRatio(None, None, None, level, 1.0, int(total), 0, float(exposure.sum()), 0.0)
     if total < 5 or len(np.unique(score)) < 2 or modules < 2 or len(np.unique(score[events > 0])) < 2:
-        return _with_note(
-            nothing,
-            sentence("rate_trend.few", events=total, places=len(np.unique(score))),
-        )
+        return replace(nothing, note=sentence("rate_trend.few", events=total, places=len(np.unique(score))))
     slope, variance = _fit(events, exposure, score, cluster)
     return _limits(nothing, slope, variance, modules)
 
@@ -67,25 +65,19 @@ def rate_ratio_a_step(events, exposure, score, cluster, *, level: float = 0.90) 
 def _fit(events, exposure, score, cluster):
     """Slope of the log rate and its variance by module."""
     design = np.column_stack([np.ones(len(score)), score - np.average(score, weights=exposure)])
-    beta = np.array([np.log(events.sum() / exposure.sum()), 0.0])
-    for _ in range(STEPS):
-        mean = exposure * np.exp(design @ beta)
-        information = design.T @ (design * mean[:, None])
-        step = np.linalg.solve(information, design.T @ (events - mean))
-        beta += np.clip(step, -1, 1)
-        if np.abs(step).max() < 1e-10:
-            break
-    mean = exposure * np.exp(design @ beta)
-    bread = np.linalg.inv(design.T @ (design * mean[:, None]))
-    names, code = np.unique(cluster, return_inverse=True)
-    sums = np.zeros((len(names), 2))
-    np.add.at(sums, code, design * (events - mean)[:, None])
-    return beta[1], (bread @ sums.T @ sums @ bread)[1, 1] * len(names) / (len(names) - 1)
+
+    def poisson(beta):
+        log_rate = design @ beta
+        mean = exposure * np.exp(log_rate)
+        value = float(events @ log_rate - mean.sum())
+        return value, design.T @ (events - mean), -design.T @ (design * mean[:, None])
+
+    beta, *_, hessian = climb(poisson, [np.log(events.sum() / exposure.sum()), 0.0])
+    scores = design * (events - exposure * np.exp(design @ beta))[:, None]
+    return beta[1], sandwich(np.linalg.inv(-hessian), by_cluster(scores, cluster))[1, 1]
 
 
 def _limits(nothing, slope, variance, modules):
-    from dataclasses import replace
-
     from scipy.special import stdtr, stdtrit
 
     spread = np.sqrt(variance)
@@ -97,9 +89,3 @@ def _limits(nothing, slope, variance, modules):
         high=float(np.exp(slope + reach)),
         p=float(2 * stdtr(modules - 1, -abs(slope) / spread)) if spread > 0 else 1.0,
     )
-
-
-def _with_note(found, note):
-    from dataclasses import replace
-
-    return replace(found, note=note)

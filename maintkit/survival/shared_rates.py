@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from maintkit.survival.newton import climb
+from maintkit.survival.newton import climb, sandwich
 from maintkit.survival.results import Estimate, SpellError
 from maintkit.survival.spell_rows import group_codes
 
@@ -166,7 +166,7 @@ def _errors(rows: _Rows, theta, variance):
     """The coefficients, the larger of their errors by curvature and by module, and what is expected without the first."""
     mean, factor, scores = rows.at(theta, variance)
     by_curvature = np.linalg.inv(-rows.loglik(theta, variance)[2])
-    by_module = by_curvature @ (scores.T @ scores) @ by_curvature * len(factor) / max(len(factor) - 1, 1)
+    by_module = sandwich(by_curvature, scores)
     first = rows.design[:, 1]
     expected = np.sum((factor[rows.code] * mean * np.exp(-theta[1] * first))[first > 0])
     return theta, np.sqrt(np.maximum(np.diag(by_curvature), np.diag(by_module))), expected
