@@ -95,6 +95,8 @@ class Odds:
 def diagnose(questions: Questions, *, asked: int = 1, level: float = LEVEL) -> tuple[Odds, ...]:
     """Odds of each cause of the last ``asked`` questions, all of one day, from the questions whose cause was known before it.
 
+    ``level`` is that of the limits, a float; one Odds a question, causes likeliest first.
+
     Notes
     -----
     Chance of cause k ~ exp(w . x_k) over the causes possible, mixed with an even floor: a conditional logit (D. McFadden
@@ -269,7 +271,9 @@ def rolling_score(
 ) -> Score | None:
     """Every past question with a known cause answered anew, weights learned again each quarter; None where there is none.
 
-    ``weights`` is ``learned``, or names the one feature that may speak: ``type``, ``symptom`` or ``age``.
+    ``questions`` are those of the whole record. ``weights`` is ``learned``, or names the one feature that may speak: ``type``, ``symptom`` or ``age``; a question is asked where
+    ``from_known`` causes were known before it. A forecast judged on what came after it: A. P. Dawid (1984), J. Royal Stat. Soc.
+    A 147, 278-292 (from memory).
     """
     features, _, _ = features_of(questions)
     order = np.argsort(questions.known, kind="stable")

@@ -38,7 +38,11 @@ class Calendar:
 
 
 def module_calendar(stays, faults, work, *, record_end) -> Calendar:
-    """Faults, work and service of every module day by day."""
+    """Faults, work and service of every module day by day.
+
+    ``stays, faults, work`` are the evidence's frames, ``record_end`` the last day of the records. Counts of shape (modules, days)
+    from the first day of a stay; a tally, by definition.
+    """
     import pandas as pd
 
     first, end = stays["from_on"].min(), pd.Timestamp(record_end)
@@ -86,7 +90,7 @@ def after_work(calendar: Calendar, work, *, days: int = 30, by: str = "action", 
 
     Notes
     -----
-    Expected = days in service after the work x fault rate, over the same days, of modules of the same family and type
+    Own method. Expected = days in service after the work x fault rate, over the same days, of modules of the same family and type
     in service then, with no work in the 90 days before and as many faults in the year before (0, 1, 2 or more). What
     happens to them later is not looked at in choosing them. Limits: exact Poisson, or by module and for the siblings'
     own chance (linearised, added variances), whichever is wider. A verdict takes five faults, seen or expected, and limits at 95 %,
@@ -237,7 +241,7 @@ def back_again(rows, *, keys, day: str, times: int = 3, within_days: int = 730):
     Returns
     -------
     DataFrame
-        ``keys, times, first_on, last_on``, most often first; the latest such bunch of each.
+        ``keys, times, first_on, last_on``, most often first; the latest such bunch of each. A tally, by definition.
     """
     rows = rows.dropna(subset=[*keys, day]).sort_values([*keys, day], kind="stable").reset_index(drop=True)
     grouped = rows.groupby(list(keys), sort=True)[day]

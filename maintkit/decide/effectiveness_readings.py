@@ -60,12 +60,24 @@ def measured(readings, stays, *, precision: float, by: str = "zone", level: floa
         Half width wanted, as a share of the first value.
     by : str
         Column of the place, ``zone`` or ``bay`` or ``desk``.
+    level : float
+        Of the limits.
 
     Returns
     -------
     DataFrame
         ``part_type``, the place, ``measured, modules, share_left, low, high, spread, to_measure``: Student limits of the mean
         that let parts of one module be alike; blank below two modules.
+
+    Raises
+    ------
+    ValueError
+        If the precision is not above 0.
+
+    Notes
+    -----
+    Mean of clusters of unequal size: W. G. Cochran (1977), Sampling Techniques, sec. 9A.2, from memory; how many more by
+    :func:`sample_size`.
     """
     import pandas as pd
     from scipy.special import stdtrit

@@ -45,7 +45,7 @@ def recap_effects(stays, faults, work):
 
     Notes
     -----
-    Work that goes to the worst first looks useless beside the others, and useless work looks good beside its own worst year. So
+    Own method, matching by what came before. Work that goes to the worst first looks useless beside the others, and useless work looks good beside its own worst year. So
     each re-capped module is matched with modules not (or not yet) re-capped of its family and type, over the same dates on the
     same desk, that had as many faults for their time before: ``fit_shared_rates`` with a factor for each module, a rate for each
     desk and year, and one for each type. Returns within 30 days of the re-cap count. A verdict takes five faults, and p below

@@ -35,7 +35,8 @@ class AtEqualAge:
 def least_shown(error: float, *, significance: float = 0.05) -> float:
     """The rate ratio above 1 that would be shown with a chance of 80 %, had it been true, where its log has this error.
 
-    Its inverse is the ratio below 1.
+    Its inverse is the ratio below 1; ``error`` is a standard error, a float, ``significance`` two-sided. Normal quantiles of both chances
+    added: J. Cohen (1988), Statistical Power Analysis, ch. 2 (from memory).
 
     Examples
     --------
@@ -48,12 +49,18 @@ def least_shown(error: float, *, significance: float = 0.05) -> float:
 
 
 def both_p(raw: float, aged: AtEqualAge) -> float:
-    """The p of "differs as it stands and at equal age": the larger; 1 where no age is known."""
+    """The p of "differs as it stands (``raw``) and at equal age (``aged``)": the larger; 1 where no age is known.
+
+    A float. Both must be shown: R. L. Berger (1982), Technometrics 24, 295-300 (from memory).
+    """
     return 1.0 if np.isnan(aged.p) else max(raw, aged.p)
 
 
 def both_errors(low, high, aged: AtEqualAge) -> float:
-    """The larger error of two log ratios, one told by its 90 % limits; not a number where one of them has none."""
+    """The larger standard error of two log ratios, one told by its 90 % limits ``low`` and ``high``, one by ``aged``.
+
+    A float; not a number where one of them has none. Half the width over the normal quantile, by definition.
+    """
     if not (low and high and np.isfinite(high)):
         return np.nan
     return float(np.maximum(np.log(high / low) / TWO_ERRORS, aged.error))
@@ -74,6 +81,10 @@ def aged_pieces(stays, recaps):
     DataFrame
         ``LABELS``, ``from_on, years``, and ``made`` and ``renewed``: powered years since the module was made, and since it was last
         re-capped (made, where it never was), at the middle of the piece. In order of day.
+
+    Notes
+    -----
+    Time split by age: D. Clayton & M. Hills (1993), Statistical Models in Epidemiology, ch. 6 (from memory).
     """
     import pandas as pd
 
@@ -114,7 +125,10 @@ def _renewed(pieces, recaps, share):
 
 
 def counted_in(pieces, faults) -> np.ndarray:
-    """How many faults fell in each piece; ``faults`` has ``serial, happened_on, faults``. Those of no piece are left out."""
+    """How many faults fell in each piece, shape (pieces,); those of no piece are left out. A tally, by definition.
+
+    ``pieces`` has ``serial, from_on, to_on`` in order of day, ``faults`` has ``serial, happened_on, faults``.
+    """
     import pandas as pd
 
     numbered = pieces[["serial", "from_on"]].assign(piece=np.arange(len(pieces)))
@@ -142,7 +156,7 @@ def at_equal_age(pieces, events, label: str, pair: tuple) -> AtEqualAge:
 
     Notes
     -----
-    ``fit_shared_rates`` with the logarithms of both ages, and the module types that both levels have. Nothing is said
+    ``fit_shared_rates`` (Liang & Zeger 1986) with the logarithms of both ages, and the module types that both levels have. Nothing is said
     where the ages since the last re-cap never met.
     """
     sides = [(pieces[label] == level).to_numpy() for level in pair]

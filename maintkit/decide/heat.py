@@ -54,10 +54,16 @@ def energy_of(part_spells, *, level: float = LEVEL) -> Energy:
     part_spells : DataFrame
         The evidence's part spells with ``air_c``.
     level : float
+        Of the limits.
+
+    Returns
+    -------
+    Energy
+        In electronvolts.
 
     Notes
     -----
-    Arrhenius law with a Weibull life and limits by module, for each part type of a family with five failures or more
+    :func:`fit_arrhenius`, W. Nelson (1990), Accelerated Testing: Arrhenius law with a Weibull life and limits by module, for each part type of a family with five failures or more
     over air temperatures at least 5 °C apart; those of a family together by inverse variance, families never. A part
     that moved is taken to have been at the temperature of each stay all along.
     """
@@ -88,6 +94,18 @@ def energy_of(part_spells, *, level: float = LEVEL) -> Energy:
 def cooler(evidence, forecast, slots, energy: Energy, *, change_c: float, seed: int = 1):
     """Faults a calendar year by desk now and with the air changed by ``change_c``, by records and makers' law.
 
+    Parameters
+    ----------
+    evidence, forecast : Evidence, Forecast
+    slots : DataFrame
+        ``desk, position, serial, hours_ahead`` (powered hours of a quarter).
+    energy : Energy
+        From :func:`energy_of`.
+    change_c : float
+        Degrees by which the air is warmer; below 0 cooler.
+    seed : int
+        Of the draws behind the limits.
+
     Returns
     -------
     DataFrame
@@ -116,7 +134,8 @@ def cooler(evidence, forecast, slots, energy: Energy, *, change_c: float, seed: 
 def fewer_hours(evidence, forecast, slots, *, hours_a_week: float, quarter_hours: float = HOURS_PER_YEAR / 4):
     """Faults a calendar year by desk now and powered ``hours_a_week`` only, where a desk is powered longer now.
 
-    ``quarter_hours`` are all hours, powered or not, of the quarter whose powered hours ``slots`` gives.
+    ``evidence, forecast, slots`` are as in :func:`cooler`; ``quarter_hours`` are all hours, powered or not, of the quarter whose
+    powered hours ``slots`` gives. Own method.
 
     Returns
     -------

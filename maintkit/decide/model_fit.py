@@ -32,9 +32,12 @@ class ModelFit:
 def model_fit(groups: PartGroups, forecast, last_day) -> ModelFit:
     """Part failures seen over expected by age band, zone and era; faults of desks and quarters over those expected of them.
 
+    ``groups`` are the parts watched, ``forecast`` what was learnt from them, ``last_day`` (a day) where the quarters past end; the
+    result's ``table`` is a DataFrame.
+
     Notes
     -----
-    Limits: a count whose mean is expected and whose variance is expected + (cv of the modules x expected of each)^2 summed, at a level
+    Own method. Limits: a count whose mean is expected and whose variance is expected + (cv of the modules x expected of each)^2 summed, at a level
     adjusted for the number of rows (Bonferroni); those of desks and quarters are what would be seen at a level of 1.
     """
     import pandas as pd

@@ -77,7 +77,7 @@ def told_today(judged, work, sitting: dict, *, today):
 
     Notes
     -----
-    A run is over where it has been quiet three times its usual gap (with a steady rate that comes by chance in exp(-3), one
+    Own method. A run is over where it has been quiet three times its usual gap (with a steady rate that comes by chance in exp(-3), one
     in twenty), or where work after its last fault found a confirmed cause.
     """
     rows = []

@@ -60,6 +60,15 @@ def bench_plan(modules, means: Resources, *, ways: dict | None = None, years: fl
         The orders, rows of ``modules``, in which plainer ways pull them; they keep to the same limits.
     years : float
         Over which the minutes are saved if the module is pulled on the first day; one pulled later saves for less.
+
+    Returns
+    -------
+    Plan
+
+    Notes
+    -----
+    A whole-number programme whose columns are priced in as they are wanted: P. C. Gilmore & R. E. Gomory (1961), Operations
+    Research 9, 849-859 (from memory); its relaxation is the bound.
     """
     modules = modules.reset_index(drop=True)
     value = modules["minutes_saved"].to_numpy(float)
@@ -101,7 +110,9 @@ def bench_plan(modules, means: Resources, *, ways: dict | None = None, years: fl
 
 
 def chance_in_top(draws, number: int) -> np.ndarray:
-    """Share of the draws in which each column is among the ``number`` largest, shape (columns,).
+    """Share of the ``draws``, shape (draws, columns), in which each column is among the ``number`` largest, shape (columns,).
+
+    A tally, by definition.
 
     Examples
     --------

@@ -68,12 +68,17 @@ def overhaul_worth(evidence, forecast, slots, *, overhaul: Overhaul = Overhaul()
     seed : int
         Of the draws.
 
+    Returns
+    -------
+    Worth
+        Minutes, draws of shape (draws, modules).
+
     Notes
     -----
-    Saved = frailty x minutes a fault x (failures of the electrolytics as old as they are - of new ones + cleaning
+    Own method. Saved = frailty x minutes a fault x (failures of the electrolytics as old as they are - of new ones + cleaning
     faults prevented) - minutes a fault x (early faults of the work + faults of tracks for one more heat cycle + faults of
     connectors for one more mating). Nothing but the electrolytics is renewed. Between renewals failures are taken as
-    minimal repairs. Where the age of electrolytics is not known their module may be in any of nine cases of age
+    minimal repairs (R. E. Barlow & L. Hunter 1960). Where the age of electrolytics is not known their module may be in any of nine cases of age
     (``guessed_ages``), each as likely as it makes the module's faults, and its frailty goes with the case.
     """
     modules = _modules(forecast, slots)

@@ -116,7 +116,7 @@ def next_quarter(part_spells, stays, faults, slots, *, record_end=None, seed: in
 
     Notes
     -----
-    Faults of a module in a slot ~ Poisson(module x slot x level of the desk x expected). Expected = part failures its parts'
+    Own method. Faults of a module in a slot ~ Poisson(module x slot x level of the desk x expected). Expected = part failures its parts'
     ages predict x faults per part failure in the family + rate of other faults of its type x powered time. Module and slot
     are crossed gamma factors (``crossed_factors``), forgotten as fast as the quarters past ask (``forgetting``); the level is
     what each past quarter brought of what was expected of it (``level_now``). Parts that came together to one module may be of a

@@ -52,7 +52,10 @@ class BoardWear:
 
 
 def unit_costs(part_types) -> dict:
-    """Cost of one of each part type on record; those without a price are left out."""
+    """Cost of one of each part type on record, a dict in the money of ``unit_cost``; those without a price are left out.
+
+    ``part_types`` is the table of that name. A look-up, by definition.
+    """
     priced = part_types.dropna(subset=["unit_cost"])
     return dict(zip(priced["part_type"], priced["unit_cost"].astype(float), strict=True))
 
@@ -70,7 +73,10 @@ def overhaul_minutes(family, module_type, capacitors: float, learnt: dict) -> fl
 
 
 def median_minutes(work, chosen, otherwise: float) -> float:
-    """Median bench minutes of the chosen work, or the stated value where fewer than five were timed."""
+    """Median bench minutes of the chosen work, or ``otherwise`` where fewer than five were timed.
+
+    ``work`` is the evidence's frame, ``chosen`` a bool for each of its rows, shape (n,). Five: common practice, no source.
+    """
     timed = work.loc[chosen, "bench_minutes"].dropna()
     return float(timed.median()) if len(timed) >= FEWEST_TIMED else otherwise
 
@@ -121,7 +127,7 @@ def connector_wear(stays, faults) -> float:
 
 
 def solder_grams(joints: float) -> tuple[float, float]:
-    """Least and most solder for so many joints, grams.
+    """Least and most solder for so many joints, a float, in grams: common practice, no source.
 
     Examples
     --------

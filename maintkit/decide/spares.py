@@ -60,9 +60,14 @@ def demand_of(days, quantity, *, length_days: float) -> Demand:
     length_days : float
         Length of the records.
 
+    Returns
+    -------
+    Demand
+
     Notes
     -----
-    Where use has risen or fallen (Laplace test, p below 0.05, eight uses or more) only the last three years count.
+    Uses and a half over the years: the prior of H. Jeffreys (1946), Proc. Royal Soc. A 186, 453-461. Where use has risen or
+    fallen (Laplace test, p below 0.05, eight uses or more) only the last three years count.
 
     Examples
     --------
@@ -83,7 +88,10 @@ def demand_of(days, quantity, *, length_days: float) -> Demand:
 
 
 def part_demand(work, *, first_day, last_day) -> dict:
-    """Demand for each part type from the parts put in one by one since ``first_day``; re-caps do not count."""
+    """Demand for each part type, a dict, from the parts put in one by one from ``first_day`` to ``last_day``; re-caps do not count.
+
+    ``work`` is the evidence's frame; the method is as in :func:`demand_of`.
+    """
     used = work[(work["action"] == "replace") & work["part_type"].notna() & (work["done_on"] >= first_day)]
     length = float((last_day - first_day).days)
     days = (used["done_on"] - first_day).dt.days
@@ -124,6 +132,11 @@ def order_list(part_types, demand: dict, on_hand: dict, *, ordering: Ordering):
         ``part_type, kind, obtainable, used, used_per_year`` with limits, ``on_hand, planned, lead_days, lead_demand`` (parts
         wanted one by one within the lead time, expected) and ``lead_demand_most`` (no more with the chance wanted),
         ``runs_out`` (chance within the lead time, planned work left out), ``order, order_cost, years_left`` with limits.
+
+    Notes
+    -----
+    An order up to the quantile of the demand until the next one has come: periodic review, common practice; the demand is
+    negative binomial, a Poisson one with gamma doubt (M. Greenwood & G. U. Yule 1920).
     """
     import pandas as pd
 

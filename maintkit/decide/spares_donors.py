@@ -83,7 +83,7 @@ def donor_decisions(
 
     Notes
     -----
-    Spares wanted whole go to the best boards of their kind, as long as the n-th spares more than the least:
+    Own method. Spares wanted whole go to the best boards of their kind, as long as the n-th spares more than the least:
     (EBO(n - 1) - EBO(n)) x days x the chance that it works (Palm's theorem, a gamma doubt about the rate of pulls). Parts
     wanted are counted by part type, as long as the next one spares more than the least, and come from the worst boards
     first; a board wanted whole is stripped only where that spares more. What was never looked at is looked at first, and
@@ -205,6 +205,15 @@ def chance_it_works(donors, keeping: Keeping) -> np.ndarray:
 def spare_worth(pulls: dict, *, spares: int = 6, level: float = 0.90):
     """Days a year slots stand empty, and pulls met at once, for 0, 1, 2 ... whole spares of each kind.
 
+    Parameters
+    ----------
+    pulls : dict
+        Demand and mean days away by (family, module type).
+    spares : int
+        The most tried of each kind.
+    level : float
+        Of the limits.
+
     Returns
     -------
     DataFrame
@@ -213,7 +222,7 @@ def spare_worth(pulls: dict, *, spares: int = 6, level: float = 0.90):
 
     Notes
     -----
-    Palm's theorem (``backorders``) with a gamma doubt about the rate of pulls; the limits of what a spare saves are what it
+    C. Palm's theorem (1938; ``backorders``, C. C. Sherbrooke 2004) with a gamma doubt about the rate of pulls; the limits of what a spare saves are what it
     saves at the limits of that rate.
     """
     import pandas as pd

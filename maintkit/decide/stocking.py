@@ -135,6 +135,8 @@ def lasting(held, mean_a_year, *, shape=np.inf, level=0.90) -> tuple[float, floa
         Parts there.
     mean_a_year, shape : float
         Demand a year and the gamma shape of the doubt about it.
+    level : float
+        Of the limits.
 
     Returns
     -------
@@ -143,7 +145,7 @@ def lasting(held, mean_a_year, *, shape=np.inf, level=0.90) -> tuple[float, floa
 
     Notes
     -----
-    Quantiles t of P(demand by t >= held): gamma where the rate is known, its gamma mixture (a beta of the second kind)
+    Quantiles t of P(demand by t >= held), by definition: gamma where the rate is known, its gamma mixture (a beta of the second kind)
     else.
 
     Examples

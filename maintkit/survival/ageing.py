@@ -161,7 +161,10 @@ def drift(age_hours, ratio, module, *, level=0.90) -> Drift:
 
 
 def corner_shift(capacitance_ratio):
-    """How many times as high the corner frequency of a coupling or gain leg is after such a loss: f = 1 / (2 pi R C).
+    """How many times as high the corner frequency of a coupling or gain leg is after such a loss.
+
+    ``capacitance_ratio`` is what is left over what there was, above 0, a float or shape (n,); the result has its shape.
+    f = 1 / (2 pi R C), by definition of the corner.
 
     Examples
     --------

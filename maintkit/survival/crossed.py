@@ -81,7 +81,9 @@ def _given(code, seen, expected, cv, size, generator):
 
 
 def added(values: np.ndarray, column: np.ndarray, size: int) -> np.ndarray:
-    """Columns added up by the number each belongs to, shape (rows, size).
+    """Columns of ``values``, shape (rows, n), added up by the number each belongs to, ``column``, shape (n,): shape (rows, size).
+
+    A sum, by definition; numbers no column belongs to get 0.
 
     Examples
     --------

@@ -124,7 +124,7 @@ def filtered(seen, expected, grid, *, house: Filtered | None = None, start: floa
     --------
     >>> level = filtered([30, 10], [10, 10], settings([1.0], [0.0], [], 0))
     >>> level.shape, level.rate, level.after[:, 0]
-    (array([60.]), array([40.]), array([1.66666667, 1.5       ]))
+    (array([120.]), array([100.]), array([1.22222222, 1.2       ]))
     """
     seen, expected = np.asarray(seen, float), np.asarray(expected, float)
     if seen.shape != expected.shape or np.any((seen > 0) & (expected <= 0)):
@@ -168,7 +168,7 @@ def _of_house(house: Filtered, period: int, axes: int):
 def one_step_loglik(seen, mean, variation):
     """Log likelihood of counts whose mean is gamma with the square of its coefficient of variation given; 0 where the mean is 0.
 
-    The counts are negative binomial: M. Greenwood & G. U. Yule (1920), J. Royal Stat. Soc. 83, 255-279.
+    ``seen, mean, variation`` have shape (n,) or broadcast; so does the result. The counts are negative binomial: M. Greenwood & G. U. Yule (1920), J. Royal Stat. Soc. 83, 255-279.
     """
     from scipy.special import gammaln
 
@@ -184,11 +184,18 @@ def level_now(seen, expected, *, generator: np.random.Generator, number: int) ->
     ----------
     seen, expected : array_like, shape (periods, desks)
         Events of each past period in order, and those expected at a level of 1.
+    generator : numpy Generator
     number : int
         Draws wanted.
 
+    Returns
+    -------
+    Level
+        Draws of shape (number, desks).
+
     Notes
     -----
+    Own method, after M. West & J. Harrison (1997), Bayesian Forecasting and Dynamic Models, ch. 10 (discounting; from memory).
     A desk's level is the house's times its own deviation, each a level of its own with discount and extra variation; what a house
     of one desk does is the house's. Settings are weighted by the negative binomial likelihood of what came one step ahead,
     those of the deviations desk by desk about weights all desks share. Half the draws take the house's settings by the totals

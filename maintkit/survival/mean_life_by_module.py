@@ -84,7 +84,13 @@ def mean_life_difference_by_module(
     """How much longer the second group works than the first, up to the same age, with limits that let the modules differ.
 
     ``second``, shape (n,), is true for spells of the second group; a module may have spells in both. The other
-    parameters, the method and the errors are those of ``mean_life_by_module``.
+    parameters (``entry, exit, event, cluster, weight``, shape (n,); ``start`` and ``until`` in their unit; ``level``), the method
+    and its source are as in ``mean_life_by_module``.
+
+    Raises
+    ------
+    SpellError
+        As there, and where either group has no spell; the message says which.
 
     Examples
     --------

@@ -35,10 +35,16 @@ def open_reports(desk, days, proved, open_desk, open_days, *, level=0.90) -> Ope
         whether that was a fault.
     open_desk, open_days : array_like, shape (n,)
         The reports still open, and the days they have been.
+    level : float
+        Level of the limits.
+
+    Returns
+    -------
+    OpenReports
 
     Notes
     -----
-    The share at an age is the Aalen-Johansen chance of a fault after it, given open at it, so that those still open count for
+    The share at an age is the chance of a fault (O. O. Aalen & S. Johansen (1978), Scand. J. Stat. 5, 141-150) after it, given open at it, so that those still open count for
     as long as they have been. Few reports of a desk are shrunk to the house's share at that age, and that to its share at
     any age (Jeffreys' prior); where most earlier reports say no day, ages tell nothing and shares at any age are used. The
     number of a desk is beta-binomial with the mean chance and the mean number of reports behind it.

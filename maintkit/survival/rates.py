@@ -113,6 +113,10 @@ def poisson_limits(events, *, level=0.90) -> np.ndarray:
     ndarray, shape (2, n) or (2,)
         Lower limits (0 for a count of 0), then upper limits.
 
+    Notes
+    -----
+    Gamma quantiles: F. Garwood (1936), Biometrika 28, 437-442.
+
     Examples
     --------
     >>> poisson_limits([0, 1, 10]).round(2)

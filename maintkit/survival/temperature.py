@@ -11,7 +11,15 @@ LONGEST_HOURS = 131_400.0  # makers' life notes: 15 years is the longest credibl
 
 
 def inverse_ev(celsius):
-    """1 / (k T) in 1/eV, the scale on which the Arrhenius law is a straight line; SpellError at -273.15 °C or below."""
+    """1 / (k T) in 1/eV, the scale on which the Arrhenius law is a straight line.
+
+    ``celsius`` is a temperature in °C, a float or shape (n,); the result has its shape. k is that of the SI of 2019.
+
+    Raises
+    ------
+    SpellError
+        At -273.15 °C or below; the message gives the lowest found.
+    """
     kelvin = np.asarray(celsius, float) + ZERO_C
     if np.any(kelvin <= 0):
         raise SpellError(f"No air is colder than -273.15 °C; found {np.min(celsius):g}. Check the unit.")
@@ -23,7 +31,7 @@ def ten_kelvin_factor(cool_c, hot_c):
 
     Notes
     -----
-    2 ** ((hot - cool) / 10). A makers' rule of thumb, no single primary source; used from 40 °C up only, so that
+    2 ** ((hot - cool) / 10), both in °C, floats or shape (n,). Common practice of the makers, no single primary source; used from 40 °C up only, so that
     cooler than that counts as 40 °C.
 
     Examples
