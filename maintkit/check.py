@@ -193,6 +193,6 @@ def check_page(check: Check) -> str:
     return report_html(
         sections,
         title="Check of the records",
-        subtitle=f"{Path(quarter.records.source).name}, up to {quarter.last_day}",
+        subtitle=f"{quarter.records.name}, up to {quarter.last_day}",
         lead=[finding.title for finding in (check.mending, *check.findings[:3])],
     )

@@ -264,7 +264,7 @@ def report(review: Review, lead: str) -> str:
     return report_html(
         review.sections,
         title=f"Quarterly review {quarter.label}",
-        subtitle=f"{quarter.first_day} to {quarter.last_day}; records: {Path(quarter.records.source).name}",
+        subtitle=f"{quarter.first_day} to {quarter.last_day}; records: {quarter.records.name}",
         lead=lead,
         cautions=cautions_for(WORK_AHEAD),
         notes=(

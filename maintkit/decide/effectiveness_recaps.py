@@ -111,6 +111,8 @@ def _design(cells) -> np.ndarray:
 def rates_by_year(stays, faults, work):
     """Faults a powered module-year of modules re-capped in watched time and of those not yet, on desks that have any.
 
+    ``stays, faults, work`` are the evidence's frames. A tally, by definition.
+
     Returns
     -------
     DataFrame

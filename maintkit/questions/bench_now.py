@@ -127,7 +127,7 @@ def facts(quarter: Quarter) -> BenchNow:
     spares = spare_modules(quarter)
     return BenchNow(
         quarter.last_day,
-        str(quarter.records.source).replace("\\", "/").rsplit("/", 1)[-1],
+        quarter.records.name,
         tuple(_report(row) for row in waiting[~late].itertuples()),
         tuple(_report(row) for row in waiting[late].itertuples()),
         waiting["happened_on"].min().date() if len(waiting) else None,

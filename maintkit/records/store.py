@@ -5,7 +5,7 @@ import tempfile
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date
-from pathlib import Path
+from pathlib import Path, PureWindowsPath
 
 import duckdb
 
@@ -26,6 +26,11 @@ class Records:
     connection: duckdb.DuckDBPyConnection
     source: str
     report: LoadReport | None = None
+
+    @property
+    def name(self) -> str:
+        """The last part of where it came from: the folder's or the file's own name."""
+        return PureWindowsPath(self.source).name  # which knows both kinds of slash
 
     def last_day(self) -> date:
         """The latest day on which a ticket was raised or work was done.

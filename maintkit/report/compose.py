@@ -1,7 +1,5 @@
 """The report put together from the answers of a review: what stands on which page."""
 
-from types import SimpleNamespace
-
 from markupsafe import Markup
 
 from maintkit.quarter.recaps import prices_of
@@ -68,7 +66,7 @@ def gather(quarter, findings: dict) -> tuple[made.Page, dict]:
         page.silent = happened.is_kept and not happened.tickets and not happened.unticketed_faults
         page.tells_stopped = bool(quarter.evidence.faults["impact"].notna().any())
     else:
-        page.tickets = page.leading = SimpleNamespace(tickets=0)
+        page.tickets = made.Tickets()
     page.past, page.forecast_now = _past(forecasts), _now(quarter, forecasts)
     _put_decisions(page, quarter, answers, findings, is_enough)
     if where is not None and where.next:
@@ -119,7 +117,7 @@ def _put_decisions(page, quarter, answers: dict, findings: dict, is_enough: bool
     page.decisions = decisions(quarter, answers, findings, prices) if is_enough else ()
     costs = [one.money for one in page.decisions if one.money is not None]
     hours = [one.hours for one in page.decisions if one.hours is not None]
-    page.asked = SimpleFacts(
+    page.asked = made.Asked(
         cost=sum(costs) if costs else None, hours=sum(hours) if hours else None, number=len(page.decisions)
     )
     came = answers["what_came_of_it"]
@@ -141,7 +139,7 @@ def _anyway(answers: dict, findings: dict) -> tuple[Markup, ...]:
     said = list(_alive(findings))
     if plan is not None and plan.waiting:
         more = max(len(plan.waiting) - 5, 0)
-        facts = SimpleFacts(waiting=plan.waiting, more=more, queue_hours=plan.queue_hours)
+        facts = made.OnTheBench(waiting=plan.waiting, more=more, queue_hours=plan.queue_hours)
         said.append(told("part_waiting", facts, path="pull_next")["title"])
     if sound is not None and (sound.turned_away or sound.contradictions):
         said.append(told("part_records", sound, path="sound_records")["title"])
@@ -157,7 +155,7 @@ def _alive(findings: dict) -> tuple[Markup, ...]:
     return tuple(
         told(
             "part_anyway",
-            SimpleFacts(
+            made.Alive(
                 serials=row.serials,
                 desk=row.desk,
                 position=str(row.position),
@@ -247,35 +245,14 @@ def _row(name: str, rows: list, forecasts, *, is_sum: bool = False) -> made.Row:
 
 def _leading(happened):
     row = happened.table.sort_values("faults", ascending=False, kind="stable").iloc[0]
-    return SimpleFacts(desk=row["desk"], faults=int(row["faults"]), kind=None)
-
-
-def SimpleFacts(**facts):  # noqa: N802
-    """A record of facts made on the spot."""
-    from dataclasses import make_dataclass
-
-    return make_dataclass("Facts", facts)(**facts)
+    return made.Leading(row["desk"], int(row["faults"]))
 
 
 def _tickets(happened):
-    table = happened.table
-    names = {
-        "no_fault_found": "no_fault_found",
-        "not_the_desk": "not_the_desk",
-        "returns": "returns",
-        "repeated": "repeat_reports",
-        "open": "open",
-    }
-    counts = {name: int(table[column].sum()) for name, column in names.items() if column in table}
-    return SimpleFacts(
-        tickets=getattr(happened, "tickets", 0) or 0, open_expected=_expected(happened), **counts
-    )
-
-
-def _expected(happened):
-    """How many of the open reports will prove faults, None where none is open."""
-    found = getattr(happened, "open_reports", None)
-    return found.expected if found and found.reports else None
+    columns = ("no_fault_found", "not_the_desk", "returns", "repeat_reports", "open")
+    counts = (int(happened.table[column].sum()) for column in columns)
+    waiting = happened.open_reports
+    return made.Tickets(happened.tickets, *counts, waiting.expected if waiting.reports else None)
 
 
 def _forecasts(findings):
@@ -306,9 +283,9 @@ def _past(forecasts) -> made.Past:
 def _now(quarter, forecasts):
     own = None if forecasts is None else forecasts.totals[forecasts.totals["quarter"] == quarter.label]
     if own is None or not len(own):
-        return SimpleFacts(expected=None, came=0, is_outside=False, low=0.0, high=0.0)
+        return made.Forecast()
     row = own.iloc[0]
-    return SimpleFacts(
+    return made.Forecast(
         expected=float(row["expected_faults"]),
         came=int(row["faults"]),
         is_outside=not row["within"],

@@ -92,6 +92,79 @@ class Past:
     within: int = 0
 
 
+@dataclass(frozen=True)
+class Leading:
+    """The desk with most faults."""
+
+    desk: str
+    faults: int
+
+
+@dataclass(frozen=True)
+class Tickets:
+    """What became of the tickets of the quarter, and how many of the open ones will prove faults (None where none is open)."""
+
+    tickets: int = 0
+    no_fault_found: int = 0
+    not_the_desk: int = 0
+    returns: int = 0
+    repeated: int = 0
+    open: int = 0
+    open_expected: float | None = None
+
+
+@dataclass(frozen=True)
+class Forecast:
+    """What was forecast for the quarter, all desks together, and what came; None where nothing was."""
+
+    expected: float | None = None
+    came: int = 0
+    is_outside: bool = False
+    low: float = 0.0
+    high: float = 0.0
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What all decisions together take."""
+
+    cost: float | None
+    hours: float | None
+    number: int
+
+
+@dataclass(frozen=True)
+class OnTheBench:
+    """The modules that wait on the bench, how many more than are named, and the hours kept for them."""
+
+    waiting: tuple
+    more: int
+    queue_hours: float
+
+
+@dataclass(frozen=True)
+class Alive:
+    """A run of one fault that still goes on."""
+
+    serials: str
+    desk: str
+    position: str
+    pattern: str
+    symptom: str
+    faults: int
+    quiet: int
+    last_work: str | None
+
+
+@dataclass(frozen=True)
+class Strip:
+    """A desk as a strip of slots, and what is said of it."""
+
+    desk: str
+    said: str
+    slots: tuple
+
+
 @dataclass
 class Page:
     """What the report says beside the answers themselves."""
@@ -104,17 +177,17 @@ class Page:
     days_so_far: Markup | None = None
     warnings: tuple = ()
     rows: tuple[Row, ...] = ()
-    leading: object = None
-    tickets: object = None
+    leading: Leading | None = None
+    tickets: Tickets = Tickets()
     has_forecasts: bool = False
     has_air: bool = False
-    forecast_now: object = None
+    forecast_now: Forecast = Forecast()
     minutes_before: float | None = None
     past: Past = Past()
     prices: Prices = Prices()
     currency: str = ""
     decisions: tuple[Decision, ...] = ()
-    asked: object = None
+    asked: Asked | None = None
     anyway: tuple = ()
     outcome: Markup = Markup("")
     doubts: tuple = ()
@@ -217,12 +290,10 @@ def strips_figure(where):
         round(top * share, 1 if top < 10 else 0) or top * share for share in (0.06, 0.12, 0.25, 0.5, 0.8)
     ]
     unit = "session minutes a slot" if where.counts_minutes else "faults a slot"
-    from types import SimpleNamespace
-
     from maintkit.report.templates import shown
 
     desks = [
-        SimpleNamespace(
+        Strip(
             desk=one.desk,
             said=f"{shown(one.value, 3)} {'min' if where.counts_minutes else 'faults'} expected, {len(one.slots)} slots",
             slots=one.slots,
