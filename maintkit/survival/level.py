@@ -7,18 +7,17 @@ import numpy as np
 
 from maintkit.survival.results import SpellError
 
-START = 80.0  # faults that "the level is 1" is worth before anything was seen
+START = 25.0  # faults that "the level is 1" is worth before anything was seen
 BACK = 1.0  # faults' worth of pull back to 1 where all is forgotten, so that a silent desk never comes to expect none
 LEFT = 3.0  # faults' worth left of what was known where the level changes at once: half to twice as many are likely then
-STILL = 0.75  # chance that a level stands still
+STILL = 0.85  # chance that a level stands still
 CHANGE = 0.01  # chance of such a change a period
 CHANGES = 12  # periods back for which a change is looked for
 DAMPED = 0.9  # of a trend, what a period leaves
 NO_DEVIATION = 1e9
 ROUNDS = 3
 SLOW = 2.0  # the faster a level drifts, the less it is expected to
-NOISE = 0.5  # the noisier single periods are, the less they are expected to be so
-MEMORY = 0.93  # of the likelihood of a setting, what a period leaves
+MEMORY = 0.95  # of the likelihood of a setting, what a period leaves
 KEPT = 24  # settings of the house looked at together with those of its desks
 
 
@@ -83,19 +82,14 @@ def settings(discounts, extras, trends, changes: int) -> Settings:
     rows += [(d, e, t, 0) for d in discounts if d < 0.9 for e in extras for t in trends]
     rows += [(1.0, e, 0.0, c + 1) for c in range(changes) for e in extras]
     discount, extra, trend, changed = np.array(rows).T
-    noise = np.exp(-NOISE * extra)
-    drifts = np.where(discount < 1, np.exp(-SLOW * (1 - discount)) * noise, 0.0)
-    chance = (
-        np.select([changed > 0, discount == 1], [CHANGE, STILL], 0.0)
-        * noise
-        / np.exp(-NOISE * np.array(extras)).sum()
-    )
+    drifts = np.where(discount < 1, np.exp(-SLOW * (1 - discount)), 0.0)
+    chance = np.select([changed > 0, discount == 1], [CHANGE, STILL], 0.0) / len(extras)
     chance += max(1 - STILL - changes * CHANGE, 0.0) * drifts / max(drifts.sum(), 1e-300)
     return Settings(discount, extra, trend, changed, np.log(chance))
 
 
-HOUSE = settings((1.0, 0.95, 0.9, 0.8, 0.65, 0.5, 0.3), (0.0, 0.1, 0.25, 0.6, 1.2), (0.5,), CHANGES)
-DESKS = settings((1.0, 0.9, 0.7, 0.4), (0.0, 0.15, 0.3, 0.8), (), CHANGES)
+HOUSE = settings((1.0, 0.95, 0.9, 0.8, 0.65, 0.5), (0.0, 0.1, 0.25, 0.6, 1.2), (0.3,), CHANGES)
+DESKS = settings((1.0, 0.9, 0.7), (0.0, 0.15, 0.3, 0.5, 0.8), (), CHANGES)
 ALONE = settings((1.0,), (0.0,), (), 0)
 
 
@@ -198,9 +192,7 @@ def level_now(seen, expected, *, generator: np.random.Generator, number: int) ->
     Own method, after M. West & J. Harrison (1997), Bayesian Forecasting and Dynamic Models, ch. 10 (discounting; from memory).
     A desk's level is the house's times its own deviation, each a level of its own with discount and extra variation; what a house
     of one desk does is the house's. Settings are weighted by the negative binomial likelihood of what came one step ahead,
-    those of the deviations desk by desk about weights all desks share. Half the draws take the house's settings by the totals
-    alone, and what one desk has more its neighbours have less; the others let any one desk move by itself. Which is right
-    the counts hardly tell.
+    those of the deviations desk by desk about weights all desks share.
     """
     seen, expected = np.asarray(seen, float), np.asarray(expected, float)
     alone = seen.shape[1] == 1
@@ -211,19 +203,18 @@ def level_now(seen, expected, *, generator: np.random.Generator, number: int) ->
     weight = _normed(loglik.sum(axis=-1) + grid.log_prior)
     path = np.einsum("h,ghd,th,tghd->td", weight, by_desk, house.after, own.after)
     of_house = generator.choice(len(grid), size=number, p=weight)
-    by_total = _normed(house.loglik + grid.log_prior)
-    of_house[::2] = generator.choice(len(grid), size=len(of_house[::2]), p=by_total)
     shared = generator.standard_gamma(house.shape[of_house]) / house.rate[of_house]
     noise = _noise(grid.extra[of_house], generator)[:, None]
     of_desk = _chosen(by_desk[:, of_house], generator)
     picked = of_desk, of_house[:, None], np.arange(seen.shape[1])
     deviation = generator.standard_gamma(own.shape[picked]) / own.rate[picked]
-    share = expected.sum(axis=0) / max(expected.sum(), 1e-300)
-    if share.any():
-        deviation[::2] /= np.maximum(deviation[::2] @ share, 1e-300)[:, None]
+    whole, part = house.shape / house.rate, own.shape / own.rate
+    mean = np.einsum("h,ohd,h,ohd->d", weight, by_desk, whole, part)
+    draws = shared[:, None] * deviation
+    draws = draws * (mean / draws.mean(axis=0))  # the mean of so few draws would wander
     noise = noise * _noise(own_grid.extra[of_desk], generator)
     still = float(weight[(grid.discount == 1) & (grid.changed == 0)].sum())
-    return Level(shared[:, None] * deviation, noise, shared, path, still)
+    return Level(draws, noise, shared, path, still)
 
 
 def _likeliest(found: Filtered, grid: Settings):
