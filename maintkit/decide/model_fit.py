@@ -61,13 +61,13 @@ def model_fit(groups: PartGroups, forecast, last_day) -> ModelFit:
 
 def _limited(table, cv: float):
     """The ratio with its limits: the counts to be expected, turned about 1."""
-    from scipy.stats import nbinom
+    from scipy.special import nbdtrik
 
     expected = table["expected"].to_numpy(float)
     size = expected**2 / np.maximum(cv**2 * table["squares"].to_numpy(float), 1e-9 * expected**2)
     tail = (1 - LEVEL) / 2 / max(len(table), 1)
     share = size / (size + expected)
-    fewest, most = (nbinom.ppf(q, size, share) for q in (tail, 1 - tail))
+    fewest, most = (np.maximum(np.ceil(nbdtrik(q, size, share)), 0.0) for q in (tail, 1 - tail))
     seen = table["seen"].to_numpy(float)
     ratio = seen / expected
     return table.assign(

@@ -98,7 +98,7 @@ def plan_layout(source: Path, mapping: Mapping, *, stored=frozenset()) -> Layout
         With every fault of the layout: a required table or column missing, an unknown file, sheet or heading, a
         heading twice, a file that cannot be read. Nothing has been loaded then.
     """
-    parts, others = find_parts(source)
+    parts, others = find_parts(source, mapping)
     found, unread, faults = _match(parts, mapping)
     unmatched = bool(faults)
     faults += _not_there(mapping, parts, source)
@@ -121,8 +121,10 @@ def plan_layout(source: Path, mapping: Mapping, *, stored=frozenset()) -> Layout
     return layout
 
 
-def find_parts(source: Path) -> tuple[list[Part], list[str]]:
+def find_parts(source: Path, mapping: Mapping | None = None) -> tuple[list[Part], list[str]]:
     """Every CSV file and every sheet of a workbook that a source holds, and the names of its other files.
+
+    Where a mapping is given, a workbook beside CSV files that neither its name nor the mapping makes a table is left shut.
 
     Raises
     ------
@@ -148,9 +150,21 @@ def find_parts(source: Path) -> tuple[list[Part], list[str]]:
         raise LayoutError(
             [f"The folder {str(source)!r} holds no CSV file and no workbook. Put one file a table there."]
         )
-    others = [path.name for path in files if path not in read and path.name not in (FILE_NAME, WORDING)]
     by_title = not any(path.suffix.lower() == ".csv" for path in read)
+    if mapping is not None and not by_title:
+        read = [path for path in read if _holds_a_table(path, mapping)]
+    others = [path.name for path in files if path not in read and path.name not in (FILE_NAME, WORDING)]
     return [part for path in read for part in _parts_of(path, by_title=by_title)], others
+
+
+def _holds_a_table(path, mapping):
+    """Whether a file beside CSV files may hold a table: a CSV file, or a workbook named as one or by the mapping."""
+    sections = [section for table in TABLE for section in mapping.sections(table)]
+    return (
+        path.suffix.lower() == ".csv"
+        or _named(path.stem.strip().casefold()) is not None
+        or any(path.name in section.files or (section.sheets and not section.files) for section in sections)
+    )
 
 
 def _parts_of(path, *, alone=False, by_title=False):

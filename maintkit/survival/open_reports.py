@@ -101,14 +101,20 @@ def _share(days, proved, still, asked, undated):
 
 def _limits(desk, chance, size, level):
     """Limits of the number over all desks: the desks' beta-binomial numbers added."""
-    from scipy.stats import betabinom
-
     total = np.ones(1)
     for name in np.unique(desk):
         here = desk == name
         mean, weight = float(np.clip(chance[here].mean(), 1e-9, 1 - 1e-9)), float(size[here].mean())
-        number = np.arange(here.sum() + 1)
-        total = np.convolve(total, betabinom.pmf(number, here.sum(), mean * weight, (1 - mean) * weight))
+        total = np.convolve(total, _beta_binomial(int(here.sum()), mean * weight, (1 - mean) * weight))
     reached = np.cumsum(total)
     tail = (1 - level) / 2
     return float(np.searchsorted(reached, tail)), float(np.searchsorted(reached, 1 - tail - 1e-12))
+
+
+def _beta_binomial(trials: int, a: float, b: float) -> np.ndarray:
+    """Chances of 0 to ``trials`` faults, the share drawn from a beta distribution (equal to scipy.stats.betabinom's)."""
+    from scipy.special import betaln
+
+    faults = np.arange(trials + 1)
+    ways = -np.log(trials + 1) - betaln(faults + 1, trials - faults + 1)
+    return np.exp(ways + betaln(faults + a, trials - faults + b) - betaln(a, b))

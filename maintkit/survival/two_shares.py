@@ -1,5 +1,7 @@
 """Whether two shares differ by more than chance."""
 
+import numpy as np
+
 from maintkit.survival.results import SpellError
 
 
@@ -31,11 +33,17 @@ def shares_differ_p(events_a: int, trials_a: int, events_b: int, trials_b: int) 
     >>> round(shares_differ_p(3, 4, 1, 4), 3)
     0.486
     """
-    from scipy.stats import fisher_exact
+    from scipy.special import betaln
 
     for events, trials in ((events_a, trials_a), (events_b, trials_b)):
         if not 0 <= events <= trials:
             raise SpellError(
                 f"Found {events} of {trials}. A share has 0 or more events and no more events than trials."
             )
-    return float(fisher_exact([[events_a, trials_a - events_a], [events_b, trials_b - events_b]]).pvalue)
+    events = events_a + events_b
+    first = np.arange(max(0, events - trials_b), min(events, trials_a) + 1)
+    second = events - first
+    ways = -betaln(first + 1, trials_a - first + 1) - betaln(second + 1, trials_b - second + 1)
+    chance = np.exp(ways - ways.max())
+    seen = chance[events_a - first[0]]
+    return float(chance[chance <= seen * (1 + 1e-7)].sum() / chance.sum())
