@@ -134,13 +134,14 @@ class _Shelf:
         self.decided: dict = {}
 
     def keep(self, row: int, *, whatever: bool) -> None:
-        """Keep it whole where its kind is still wanted and there is a place."""
+        """Keep it whole where there is a place and its kind is still wanted, or ``whatever`` its kind."""
         kind, limit = self.kinds[row], self.keeping.shelf_places
-        if not self.seen[row] or not (whatever or self.works[row] > 0):
+        is_full = limit is not None and self.places >= limit
+        if is_full or not self.seen[row] or not (whatever or self.works[row] > 0):
             return
         number = self.kept.get(kind, 0)
         days = self.works[row] * self.whole[kind][min(number, MOST_SPARES - 1)] if kind in self.whole else 0.0
-        if whatever or (days >= self.keeping.least_days and (limit is None or self.places < limit)):
+        if whatever or days >= self.keeping.least_days:
             self.kept[kind] = number + 1
             self.places += 1
             self.decided[row] = (KEEP, self.works[row], days, "")

@@ -8,6 +8,7 @@ import numpy as np
 from maintkit.decide.plan import NO_GAP, NO_ROOM, NO_SAVING, NOTHING, THIS_PLAN, chance_in_top
 from maintkit.decide.plan_worth import LEVEL, Brought, Overhaul
 from maintkit.decide.replacement_costs import solder_grams
+from maintkit.quarter.arguments import number
 from maintkit.quarter.programme import FEWEST_FAULTS, LEAST_MINUTES, Programme, batch_spares, programme
 from maintkit.quarter.quarter import Quarter, quarter_of
 from maintkit.quarter.resources import BENCH_HOURS, QUARTERS, READY_DAYS, bench_queue, day_of
@@ -194,14 +195,15 @@ def pull_next(
     least_minutes : float
         An overhaul that saves fewer session minutes is not proposed.
     """
+    bench_hours = number("bench_hours", bench_hours, low=0)
     seen = quarter.forecast.failures
     about = dict(
         quarter=quarter.next_label,
         seen=seen,
         fewest=FEWEST_FAULTS,
         years=overhaul.years,
-        hours_a_quarter=float(bench_hours),
-        hours_free=float(bench_hours) * QUARTERS,
+        hours_a_quarter=bench_hours,
+        hours_free=bench_hours * QUARTERS,
         least_minutes=least_minutes,
     )
     if seen < FEWEST_FAULTS:

@@ -1,5 +1,7 @@
 """The demo, opened once, and the folder the notebooks run in."""
 
+import shutil
+
 import pytest
 
 from maintkit import load_into, open_records
@@ -15,9 +17,10 @@ def demo():
 
 @pytest.fixture(scope="session")
 def store(tmp_path_factory):
-    """The demo's records in one file."""
+    """The demo's records in one file, its prices beside it."""
     path = tmp_path_factory.mktemp("store") / "book.duckdb"
     load_into(path, truth.DATA_DEMO)
+    shutil.copy(truth.DATA_DEMO / "prices.toml", path.parent)
     return path
 
 
