@@ -34,7 +34,7 @@ def test_the_demo_is_reviewed_when_nothing_is_named(tmp_path):
         "records.txt",
         "review.ipynb",
     } <= names
-    assert "in = kept + turned away" in (tmp_path / "review-2026Q3" / "records.txt").read_text(
+    assert "rows read = kept + turned away: " in (tmp_path / "review-2026Q3" / "records.txt").read_text(
         encoding="utf-8"
     )
 
@@ -49,7 +49,7 @@ def test_a_mistake_in_the_quarter_is_a_sentence_and_not_a_traceback(tmp_path):
 def test_a_store_can_be_loaded_and_reviewed_again(tmp_path):
     loaded = run("load", DATA_DEMO, "--into", "records.duckdb", folder=tmp_path)
     assert loaded.returncode == 0, loaded.stderr
-    assert "in = kept + turned away" in loaded.stdout
+    assert "rows read = kept + turned away: " in loaded.stdout
     again = run("load", DATA_DEMO, "--into", "records.duckdb", folder=tmp_path)
     assert again.returncode == 0, again.stderr
     done = run(

@@ -199,14 +199,14 @@ def several(value, one: str, many: str | None = None, none: str | None = None):
     """
     if none is not None and value == 0:
         return none
-    noun = one if value == 1 else many or f"{one}s"
     text = shown(value)
+    noun = one if text == "1" else many or f"{one}s"
     return Markup("{} {}").format(_with(value, text), noun) if isinstance(value, Number) else f"{text} {noun}"
 
 
 def one_or_many(value, one: str, many: str | None = None) -> str:
-    """The noun alone, as the number asks for it."""
-    return one if value == 1 else many or f"{one}s"
+    """The noun alone, as the number in print asks for it."""
+    return one if shown(value) == "1" else many or f"{one}s"
 
 
 def limits(pair, unit: str = "", places: int | None = None, digits: int = 2):

@@ -224,7 +224,7 @@ def test_where_the_other_style_never_failed_the_ratio_has_a_lower_limit_alone(op
     tickets = [heard("Heron", number) for number in range(1, 9)]
     found = capacitor_or_dc(opened(**two_desks(), tickets=tickets, repairs=mended(tickets)))
     assert found.title == (
-        "Capacitor-coupled modules fail at least 2.2 times as often as the records stand; whether at equal age too cannot be told, "
+        "Capacitor-coupled slots fail at least 2.2 times as often as the records stand; whether at equal age too cannot be told, "
         "for no module's age is on record (made_on would tell); 8 faults in 5 powered module-years against 0 in 5."
     )
 
