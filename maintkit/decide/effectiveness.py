@@ -104,7 +104,8 @@ def after_work(calendar: Calendar, work, *, days: int = 30, by: str = "action", 
     matched = np.isfinite(expected)
     table = treated[matched].assign(observed=observed[matched], expected=expected[matched])
     groups = list(table.groupby(by, sort=True))
-    rows = [_row("all work", table, days, behind, (level, VERDICT_LEVEL))] if len(table) else []
+    whole = table.drop_duplicates(["serial", "done_on"])  # work of two sorts on one day is one piece
+    rows = [_row("all work", whole, days, behind, (level, VERDICT_LEVEL))] if len(whole) else []
     rows += [
         _row(name, own, days, behind, (level, 1 - (1 - VERDICT_LEVEL) / len(groups))) for name, own in groups
     ]

@@ -99,7 +99,7 @@ def _recapped(facts, quarter):
     figure = draw.in_two_widths(
         "recapped",
         lambda width: page_work.rates_with_limits(width, drawn, begin=facts.since, end=quarter.last_day),
-        source=f"Faults a powered module-year, each dot {facts.months} months.",
+        source="Faults a powered module-year.",
         alt="Faults a module-year of modules re-capped and of those not yet, with 90 % limits, over the years.",
         data="tables/recapped-or-not.csv",
     )
@@ -171,7 +171,7 @@ def _drying(facts):
         "drying",
         lambda width: page_parts.capacitance_left(width, facts.places, hot=hot),
         wide=draw.FULL,
-        source=f"Share of the first value by powered years. {facts.readings} readings, {facts.modules} modules.",
+        source="Share of the first value by powered years.",
         alt="Capacitance left against powered years, place by place.",
         data="tables/drying-out.csv",
     )

@@ -6,6 +6,8 @@ import re
 from dataclasses import dataclass, field
 from datetime import date
 
+from markupsafe import Markup
+
 from maintkit.hours import HOURS_PER_YEAR
 from maintkit.report.html_tables import html_table, notebook_html
 from maintkit.report.tables import is_missing, number_text
@@ -119,8 +121,8 @@ class Finding:
         }
 
 
-def counts_text(counts: dict[str, float]) -> str:
-    """The counts as one line; a time is joined to what was counted in it.
+def counts_text(counts: dict[str, float], write=None) -> str:
+    """The counts as one line; a time is joined to what was counted in it. ``write`` puts a named number down, as plain text where left out.
 
     Examples
     --------
@@ -132,14 +134,15 @@ def counts_text(counts: dict[str, float]) -> str:
         if name in TIMES:
             name, value = TIMES[name], None if is_missing(value) else value / HOURS_PER_YEAR
         joint = "" if not line else (" in " if words(name).endswith(" years") else ", ")
-        line += joint + _counted(words(name), value)
+        line += joint + _counted(name, value, write)
     return line
 
 
-def _counted(name: str, value) -> str:
+def _counted(name: str, value, write) -> str:
     """The count and its name, the name in the singular for one."""
-    number = number_text(value)
-    return f"{number} {_singular(name) if number == '1' else name}"
+    number, said = number_text(value), words(name)
+    said = _singular(said) if number == "1" else said
+    return Markup("{} {}").format(write(name, value), said) if write else f"{number} {said}"
 
 
 def _singular(name: str) -> str:

@@ -11,6 +11,8 @@ from markupsafe import Markup
 from maintkit.report.cautions import GENERAL_REMINDER, Caution
 from maintkit.report.finding import Finding, counts_text
 from maintkit.report.html_tables import html_table
+from maintkit.report.tables import is_missing, number_text
+from maintkit.report.templates import Number, data, plain_text
 from maintkit.report.text import html_text
 
 PAGE_ROWS = 40  # rows of a table on the page; its caption says how many there are
@@ -118,15 +120,34 @@ def _section(section: Section, number: int) -> str:
 
 def _finding(finding: Finding, *, table_first: bool) -> str:
     """Title, counts, figure, caveats, table; the table before the figure where it is what one came for."""
-    head = f"<h3>{html_text(finding.title)}</h3>\n{_paragraph(counts_text(finding.counts), 'counts')}"
+    title = _marked(finding.title, finding.marked.get("title"))
+    head = f"<h3>{title}</h3>\n{_paragraph(_counts(finding), 'counts')}"
     figure = _figures(finding)
     table = "" if finding.table is None else _table(finding, folded=bool(figure) and not table_first)
-    caveats = _list(finding.caveats, "caveats")
+    marked = {plain_text(one): one for one in finding.marked.get("caveats", ())}
+    caveats = _list([_marked(one, marked.get(one)) for one in finding.caveats], "caveats")
     if table_first:
         inner = f'<div class="head">{head}</div>\n{table}\n{figure}\n{caveats}'
     else:
         inner = f'<div class="head">{head}\n{figure}</div>\n{caveats}\n{table}'
     return f'<article class="finding" id="{finding.key}">\n{inner}\n</article>'
+
+
+def _marked(text: str, marked) -> Markup:
+    """The sentence with each number named, where that is what it says."""
+    return Markup(marked) if marked and plain_text(marked) == text else Markup(html_text(text))
+
+
+def _counts(finding: Finding) -> Markup:
+    """The counts behind it, each with its name."""
+
+    def write(name: str, value) -> str | Markup:
+        number = (
+            Number(value, f"{finding.key.replace('-', '_')}.counts.{name}") if not is_missing(value) else None
+        )
+        return number_text(value) if number is None else data(number, number_text(value))
+
+    return Markup(counts_text(finding.counts, write))
 
 
 def _figures(finding: Finding) -> str:
@@ -191,7 +212,7 @@ def _paragraph(text: str, kind: str) -> str:
 
 
 def _list(sentences, kind: str) -> str:
-    items = "".join(f"<li>{html_text(sentence)}</li>" for sentence in sentences)
+    items = "".join(f"<li>{one if isinstance(one, Markup) else html_text(one)}</li>" for one in sentences)
     return f'<ul class="{kind}">{items}</ul>' if items else ""
 
 

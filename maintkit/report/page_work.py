@@ -60,8 +60,9 @@ def bench_calendar(width: int, calendar):
         _named(figure, "", y, "Spares", y)
         for job in calendar.ready:
             bar(figure, x(job.begins), x(job.ends) + 1, y, 5, BAND, edge=INK)
-            said = f"{shown(job.number)} re-formed, soaked, tested: {shown(job.hours)} h"
-            label(figure, x(job.ends) + 1, y, said, shift=(4, 0))
+        hours = sum(job.hours for job in calendar.ready)
+        said = f"{shown(calendar.spares)} re-formed, soaked, tested: {shown(hours)} h"
+        label(figure, x(calendar.ready[-1].ends) + 1, y, said, shift=(4, 0))
     y -= ROW
     _named(figure, "", y, "Re-cap", y)
     pace = calendar.hours_free / days

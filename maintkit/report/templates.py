@@ -20,6 +20,13 @@ from markupsafe import Markup, escape
 from maintkit.report.tables import number_text
 from maintkit.report.text import BLANK, visible
 
+ANSWERS = {  # what a page calls the answer of a question
+    "happened": "what_happened",
+    "cost": "what_it_cost",
+    "where": "where_next",
+    "ahead": "if_nothing",
+    "pulls": "pull_next",
+}
 NAMED = 5  # names a sentence gives before it counts the rest
 
 
@@ -73,7 +80,10 @@ def named(value, path: str):
     if isinstance(value, numbers.Real):
         return Number(value if isinstance(value, numbers.Integral) else float(value), path)
     if isinstance(value, (list, tuple)) and not hasattr(value, "_fields"):
-        return tuple(named(one, f"{path}[{_row_name(one, row)}]") for row, one in enumerate(value))
+        names = [_row_name(one, row) for row, one in enumerate(value)]
+        twins = {name for name in names if names.count(name) > 1} if len(set(names)) < len(names) else ()
+        names = [f"{name} {row}" if name in twins else name for row, name in enumerate(names)]
+        return tuple(named(one, f"{path}[{name}]") for name, one in zip(names, value, strict=True))
     if dataclasses.is_dataclass(value) or isinstance(value, Mapping) or hasattr(value, "_fields"):
         return Named(value, path)
     return value
@@ -100,7 +110,8 @@ def told(template: str, facts, *, paragraphs: tuple = (), path: str = "", **more
         Where the template prints a number that is no fact; the message says which.
     """
     made = environment().get_template(f"{template}.j2")
-    context = {"f": Named(facts, path or template), **{name: named(one, name) for name, one in more.items()}}
+    context = {"f": Named(facts, path or template)}
+    context |= {name: named(one, ANSWERS.get(name, name)) for name, one in more.items()}
     blocks = {}
     for block, render in made.blocks.items():
         text = "".join(render(made.new_context(context)))
@@ -117,9 +128,10 @@ def told(template: str, facts, *, paragraphs: tuple = (), path: str = "", **more
 
 
 def page(template: str, **facts) -> Markup:
-    """A whole page from its template, whose names are those given; numbers bear the path that begins with theirs."""
+    """A whole page from its template, whose names are those given; numbers bear the path that begins with theirs, or with the
+    question's where the page calls its answer by a shorter one."""
     made = environment().get_template(template)
-    return Markup(made.render({name: named(one, name) for name, one in facts.items()}))
+    return Markup(made.render({name: named(one, ANSWERS.get(name, name)) for name, one in facts.items()}))
 
 
 def plain_text(markup: str) -> str:
