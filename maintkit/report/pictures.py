@@ -3,6 +3,23 @@
 from maintkit.report.dots import interval_figure, quarters_figure
 
 
+def dots(frame, title: str, axis: str, *, label, value: str, **named):
+    """A row of the table a dot on its limits, None where there is none; ``label`` is a column or the labels themselves.
+
+    Limits are ``value``'s own or the columns low and high; ``failures`` and ``exposure`` name the columns of counts and of years,
+    ``log`` and ``reference`` are the figure's.
+    """
+    if not len(frame):
+        return None
+    before = f"{value}_" if f"{value}_low" in frame else ""
+    names = {"value": value, "low": f"{before}low", "high": f"{before}high"} | {
+        name: named.pop(name) for name in ("failures", "exposure") if name in named
+    }
+    drawn = frame[list(names.values())].set_axis(list(names), axis=1)
+    drawn.insert(0, "label", frame[label] if isinstance(label, str) else label)
+    return interval_figure(drawn, title=title, axis=axis, **named)
+
+
 def what_happened(facts, title: str):
     """Faults a quarter of each desk over the years."""
     return quarters_figure(facts.history, title=title) if len(facts.history) else None
@@ -40,29 +57,22 @@ def first_causes(facts, title: str):
 
 def slots_figure(slots, title: str, quarter: str):
     """Expected faults in a quarter of slots of the forecast, in their order, with limits."""
-    drawn = slots.assign(
-        label=slots["desk"] + " " + slots["position"],
-        value=slots["expected_faults"],
-        low=slots["expected_faults_low"],
-        high=slots["expected_faults_high"],
-    )
-    return interval_figure(
-        drawn[["label", "value", "low", "high"]], title=title, axis=f"faults expected in {quarter}"
-    )
+    label = slots["desk"] + " " + slots["position"]
+    return dots(slots, title, f"faults expected in {quarter}", label=label, value="expected_faults")
 
 
 def recap_money(facts, title: str):
     """Faults of re-capped modules over those of untouched, equally bad ones, desk by desk."""
     if facts.table is None or not facts.table["ratio"].notna().any():
         return None
-    drawn = facts.table[facts.table["ratio"].notna()]
-    drawn = drawn.assign(
-        label=drawn["desk"], value=drawn["ratio"], failures=drawn["faults"], exposure=drawn["module_years"]
-    )
-    return interval_figure(
-        drawn[["label", "value", "low", "high", "failures", "exposure"]],
-        title=title,
-        axis="faults after re-caps, times those of untouched modules as bad before",
+    return dots(
+        facts.table[facts.table["ratio"].notna()],
+        title,
+        "faults after re-caps, times those of untouched modules as bad before",
+        label="desk",
+        value="ratio",
+        failures="faults",
+        exposure="module_years",
         reference=1.0,
         log=True,
     )
@@ -119,16 +129,16 @@ def differences(facts, title: str):
     """Rate ratios of those that differ, or of the first compared."""
     table = facts.table[facts.table["ratio"].notna()]
     shown = (table[table["verdict"].isin(["higher", "lower"])] if facts.differing else table).head(15)
-    drawn = shown.assign(
+    return dots(
+        shown.assign(
+            failures=shown["events_a"] + shown["events_b"], exposure=shown["exposure_a"] + shown["exposure_b"]
+        ),
+        title,
+        "rate ratio, first group over second",
         label=shown["what"] + ": " + shown["level_a"].astype(str) + " / " + shown["level_b"].astype(str),
-        value=shown["ratio"].astype(float),
-        failures=shown["events_a"] + shown["events_b"],
-        exposure=shown["exposure_a"] + shown["exposure_b"],
-    )
-    return interval_figure(
-        drawn[["label", "value", "low", "high", "failures", "exposure"]],
-        title=title,
-        axis="rate ratio, first group over second",
+        value="ratio",
+        failures="failures",
+        exposure="exposure",
         reference=1.0,
         log=True,
     )
@@ -148,15 +158,13 @@ def capacitor_or_dc(facts, title: str):
 def why_more(facts, title: str):
     """Rate ratio of each kind of part, capacitor-coupled over DC-coupled."""
     drawn = facts.table[facts.table["ratio"].notna()]
-    drawn = drawn.assign(
-        label=drawn["kind"],
-        value=drawn["ratio"].astype(float),
-        failures=drawn["faults_capacitor"] + drawn["faults_dc"],
-    )
-    return interval_figure(
-        drawn[["label", "value", "low", "high", "failures"]],
-        title=title,
-        axis="faults per module-year, capacitor-coupled over DC-coupled",
+    return dots(
+        drawn.assign(failures=drawn["faults_capacitor"] + drawn["faults_dc"]),
+        title,
+        "faults per module-year, capacitor-coupled over DC-coupled",
+        label="kind",
+        value="ratio",
+        failures="failures",
         reference=1.0,
         log=True,
     )
@@ -165,17 +173,14 @@ def why_more(facts, title: str):
 def part_lives(facts, title: str):
     """Weibull shape of each kind of part with its limits, against the line of no wear."""
     kept = facts.table[facts.table["shape"].notna()]
-    drawn = kept.assign(
+    return dots(
+        kept,
+        title,
+        "Weibull shape (1 = no wear, above 1 = wear)",
         label=kept["part_type"] + " (" + kept["family"] + ")",
-        value=kept["shape"].astype(float),
-        low=kept["shape_low"].astype(float),
-        high=kept["shape_high"].astype(float),
-        exposure=kept["powered_years"],
-    )
-    return interval_figure(
-        drawn[["label", "value", "low", "high", "failures", "exposure"]],
-        title=title,
-        axis="Weibull shape (1 = no wear, above 1 = wear)",
+        value="shape",
+        failures="failures",
+        exposure="powered_years",
         reference=1.0,
         log=True,
     )
@@ -200,22 +205,9 @@ def work_next(facts, title: str):
 def better_or_worse(facts, title: str):
     """Growth of each desk's faults."""
     drawn = facts.table[facts.table["growth"].notna()]
-    if not len(drawn):
-        return None
-    names = dict(
-        label="desk",
-        value="growth",
-        low="growth_low",
-        high="growth_high",
-        failures="faults",
-        exposure="years",
-    )
-    return interval_figure(
-        drawn[list(names.values())].set_axis(list(names), axis=1),
-        title=title,
-        axis="growth of the power law (1 = steady, above 1 = worse)",
-        reference=1.0,
-    )
+    axis = "growth of the power law (1 = steady, above 1 = worse)"
+    counts = {"failures": "faults", "exposure": "years"}
+    return dots(drawn, title, axis, label="desk", value="growth", reference=1.0, **counts)
 
 
 def held_against_siblings(facts, title: str):
@@ -234,47 +226,27 @@ def _held(facts, title: str, name):
     if facts.table is None:
         return None
     drawn = facts.table[(facts.table["days"] == facts.days[0]) & facts.table["ratio"].notna()]
-    if not len(drawn):
-        return None
-    drawn = drawn.assign(
-        label=[name(group) for group in drawn["group"]], value=drawn["ratio"], failures=drawn["faults"]
-    )
-    return interval_figure(
-        drawn[["label", "value", "low", "high", "failures"]],
-        title=title,
-        reference=1.0,
-        axis="faults within 30 days, times those of untouched siblings",
-    )
+    axis = "faults within 30 days, times those of untouched siblings"
+    label = [name(group) for group in drawn["group"]]
+    return dots(drawn, title, axis, label=label, value="ratio", failures="faults", reference=1.0)
 
 
 def pull_next(facts, title: str):
     """Session minutes each proposed overhaul saves."""
-    if facts.table is None or not len(facts.table):
-        return None
     table = facts.table
-    drawn = table.assign(
-        label=table["serial"] + ", " + table["desk"] + " " + table["position"],
-        value=table["minutes_saved"],
-        low=table["minutes_saved_low"],
-        high=table["minutes_saved_high"],
-    )
-    return interval_figure(
-        drawn[["label", "value", "low", "high"]],
-        title=title,
-        axis=f"session minutes saved in {facts.years:g} years",
-    )
+    if table is None or not len(table):
+        return None
+    label = table["serial"] + ", " + table["desk"] + " " + table["position"]
+    axis = f"session minutes saved in {facts.years:g} years"
+    return dots(table, title, axis, label=label, value="minutes_saved")
 
 
 def plan_buys(facts, title: str):
     """Session minutes saved by each way to choose modules."""
     if facts.table is None:
         return None
-    drawn = facts.table[facts.table["modules"] > 0].rename(columns={"way": "label", "minutes_saved": "value"})
-    return interval_figure(
-        drawn[["label", "value", "low", "high"]],
-        title=title,
-        axis=f"session minutes saved in {facts.pulls.years:g} years",
-    )
+    axis = f"session minutes saved in {facts.pulls.years:g} years"
+    return dots(facts.table[facts.table["modules"] > 0], title, axis, label="way", value="minutes_saved")
 
 
 def when_to_recap(facts, title: str):
@@ -282,9 +254,9 @@ def when_to_recap(facts, title: str):
     import pandas as pd
 
     rows = [(one.name, one.years, one.low, one.high, one.failures) for one in facts.pays]
-    drawn = pd.DataFrame(rows, columns=["label", "value", "low", "high", "failures"])
+    drawn = pd.DataFrame(rows, columns=["name", "years", "low", "high", "failures"])
     axis = "re-cap interval of least cost, powered years"
-    return interval_figure(drawn, title=title, axis=axis) if rows else None
+    return dots(drawn, title, axis, label="name", value="years", failures="failures")
 
 
 def recap_cost(facts, title: str):
@@ -294,21 +266,6 @@ def recap_cost(facts, title: str):
     if facts.board is None:
         return None
     return cost_figure(facts.years, facts.curve, best=facts.board.years, title=title)
-
-
-def dots(frame, title: str, axis: str, *, label, value: str, low="low", high="high", **named):
-    """A row of the table a dot on its limits, None where there is none; ``label`` is a column or the labels themselves.
-
-    ``failures`` and ``exposure`` name the columns of counts and of years; ``log`` and ``reference`` are the figure's.
-    """
-    if not len(frame):
-        return None
-    names = {"value": value, "low": low, "high": high} | {
-        name: named.pop(name) for name in ("failures", "exposure") if name in named
-    }
-    drawn = frame[list(names.values())].set_axis(list(names), axis=1)
-    drawn.insert(0, "label", frame[label] if isinstance(label, str) else label)
-    return interval_figure(drawn, title=title, axis=axis, **named)
 
 
 def board_damage(facts, title: str):
@@ -349,8 +306,6 @@ def scarce_parts(facts, title: str):
         "parts used a calendar year",
         label="part_type",
         value="used_per_year",
-        low="used_per_year_low",
-        high="used_per_year_high",
         failures="used",
         exposure="years_of_records",
     )
@@ -361,14 +316,13 @@ def one_more_spare(facts, title: str):
     if facts.table is None:
         return None
     drawn = facts.table[facts.table["spares"] > 0].head(4 * facts.spares)
+    drawn = drawn.rename(columns={"saved_low": "low", "saved_high": "high"})
     return dots(
         drawn,
         title,
         "slot-days saved a year by this spare",
         label=drawn["module_type"] + ", spare " + drawn["spares"].astype(str),
         value="saved_by_this_one",
-        low="saved_low",
-        high="saved_high",
     )
 
 
