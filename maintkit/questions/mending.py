@@ -13,7 +13,7 @@ MOST_TICKETS = (
     100_000  # above this many every problem is weighed by its rows alone, for reckoning again takes too long
 )
 ANSWERED_FROM = {"tickets": "faults a module-year of ", "repairs": "failures a part-year of "}
-NO_CAUSE = "Work whose cause is unknown"
+NO_CAUSE = "Parts replaced on a fault whose cause is said to be unknown"
 COLUMNS = [
     "problem",
     "kind",

@@ -8,19 +8,19 @@ from maintkit.records.unmended import open_turned_away
 
 ABOUT = {
     "repairs_unknown_cause": (
-        "repairs",
-        "repairs whose cause is said to be unknown",
+        "unplanned_replacements",
+        "parts replaced on a fault whose cause is said to be unknown",
         "they end no life in the main result",
     ),
     "repairs_blank_cause": (
-        "repairs",
-        "repairs with no cause written",
+        "unplanned_replacements",
+        "parts replaced on a fault with no cause written",
         "they end a life, as suspected ones do",
     ),
     "work_without_serial": (
         "repairs",
-        "repairs with no serial",
-        "put to a module by ticket or slot where they could be, else to none",
+        "work that neither serial nor ticket nor slot puts to a module",
+        "counted by slot or desk alone",
     ),
     "parts_age_unknown": ("parts_watched", "parts of unknown age", "in rates, never in lives"),
     "hidden_failures": (

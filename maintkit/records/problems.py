@@ -48,10 +48,10 @@ class _Blank:
 BLANKS = (
     _Blank(
         "repairs",
-        "Work whose cause is unknown",
-        "coalesce(cause, 'unknown') = 'unknown'",
-        "planned = 'no'",
-        "lives and causes: such work ends no life in the main result",
+        "Parts replaced on a fault whose cause is said to be unknown",
+        "cause = 'unknown'",
+        "planned = 'no' and action = 'replace'",
+        "lives and causes: such a replacement ends no life in the main result",
         "Fill in cause where it is known for sure or suspected.",
     ),
     _Blank(

@@ -69,9 +69,9 @@ def test_what_moves_the_answers_most_comes_first_with_its_move(opened, records):
 
 def test_an_unknown_cause_moves_no_count_of_faults(opened, records):
     """Counted as a failure it would end a life, but no part's age is on record here; no fault hangs on a cause."""
-    records["repairs"][0]["cause"] = "unknown"
+    records["repairs"][0] |= {"action": "replace", "cause": "unknown"}
     found = what_to_mend(opened("2024Q3", **records)).table.set_index("problem")
-    assert found.loc["Work whose cause is unknown", "moves"] == 0
+    assert found.loc["Parts replaced on a fault whose cause is said to be unknown", "moves"] == 0
 
 
 def test_the_records_are_as_before_afterwards(opened, records):

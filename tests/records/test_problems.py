@@ -56,13 +56,14 @@ def test_contradictions_and_blanks_name_their_rows(book, load):
     _, records = load(
         book(
             tickets="ticket,raised_on,closed_on,desk,position,outcome\nT1,2020-01-05,2020-01-02,Heron,1,open\nT2,2020-02-05,,Heron,,open\n",
-            repairs="repair,done_on,serial,action,ticket,cause\nR1,2020-01-06,A,clean,T1,\nR2,2020-03-01,A,clean,,suspected\n",
+            repairs="repair,done_on,serial,action,ticket,cause\nR1,2020-01-06,A,replace,T1,unknown\nR2,2020-03-01,A,clean,,unknown\n",
         )
     )
     found = {one.what: one for one in find_problems(records)}
     assert {what: (one.kind, one.table, one.rows, one.of) for what, one in found.items()} == {
         "A ticket closed or restored before it was raised": (CONTRADICTION, "tickets", 1, 2),
-        "Work whose cause is unknown": (BLANK, "repairs", 1, 2),
+        "Parts replaced on a fault whose cause is said to be unknown": (BLANK, "repairs", 1, 1),
+        "Parts replaced without a part type": (BLANK, "repairs", 1, 1),
         "Unplanned work without a ticket": (BLANK, "repairs", 1, 2),
         "Tickets without a slot": (BLANK, "tickets", 1, 2),
     }

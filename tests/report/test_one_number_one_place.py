@@ -7,7 +7,8 @@ from pathlib import Path
 import pandas as pd
 import pytest
 
-from maintkit import open_quarter, quarterly_review, write_review
+from maintkit import open_quarter, quarterly_review, what_to_mend, write_review
+from maintkit.report.sheets import write_csv
 from tests.demo import truth
 from tests.first_contact.thin import books
 from tests.report.one_number import DATA, two_values, unnamed
@@ -32,7 +33,11 @@ def review(request, tmp_path_factory):
     )
     quarter = open_quarter(truth.DATA_DEMO if request.param == "demo" else thin, "2026Q3")
     made = quarterly_review(quarter)
-    return made, write_review(made, tmp_path_factory.mktemp("review")).folder
+    folder = write_review(made, tmp_path_factory.mktemp("review")).folder
+    write_csv(
+        folder / "tables" / "what-to-mend.csv", what_to_mend(quarter).table
+    )  # asked for beside the review
+    return made, folder
 
 
 @pytest.fixture
@@ -112,6 +117,11 @@ PLANTED = {
         "tables/what-happened.csv",
         set_cell("faults", "17", desk="Heron"),
         "faults of a desk in the quarter Heron",
+    ),
+    "replacements of unknown cause": (
+        "tables/sound-records.csv",
+        set_cell("count", "297", what="parts replaced on a fault whose cause is said to be unknown"),
+        "replacements of unknown cause",
     ),
     "spares counted twice": (
         "tables/last-of-them.csv",
