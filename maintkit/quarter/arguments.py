@@ -5,6 +5,7 @@ import math
 import numbers
 
 from maintkit.records.errors import RecordsError
+from maintkit.records.folding import look_alike
 
 NEAREST = 5
 
@@ -44,7 +45,8 @@ def named(what: str, found, known, *, none: str, most: int | None = None) -> str
         return alike[0]
     near = _nearest(asked, alike or known)
     lead = "Choose one of" if most is None or len(near) <= most else "Nearest"
-    choice = f" {lead}: {', '.join(near[:most])}." if near else ""
+    same = next((look_alike(asked, name) for name in near if look_alike(asked, name)), "")
+    choice = f" {same}" if same else f" {lead}: {', '.join(near[:most])}." if near else ""
     raise RecordsError(f"{what}: found {found!r}. {none}{choice}")
 
 

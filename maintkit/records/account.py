@@ -2,7 +2,7 @@
 
 from dataclasses import fields
 
-from .report import FileCount, file_table
+from .report import LEFT_OUT, FileCount, file_table
 from .unmended import open_cells, open_turned_away
 
 
@@ -17,12 +17,14 @@ def account(connection, source: str, unread: tuple[str, ...] = ()) -> str:
     ).fetchall()
     for load, day, file in loads:
         counts = _counts(connection, load)
-        rows, kept, away = (
-            sum(getattr(one, name) for one in counts) for name in ("rows_in", "kept", "turned_away")
+        rows, kept, away, out = (
+            sum(getattr(one, name) for one in counts)
+            for name in ("rows_in", "kept", "turned_away", "left_out")
         )
         lines += [f"Load {load} on {day}, of {file}", *file_table(counts)]
         lines += [
-            f"rows read = kept + turned away: {rows:,} = {kept:,} + {away:,}",
+            f"rows read = kept + turned away{f' + left out ({LEFT_OUT})' if out else ''}: "
+            f"{rows:,} = {kept:,} + {away:,}{f' + {out:,}' if out else ''}",
             *_cells(connection, load),
         ]
         lines += _drafted(connection, load)

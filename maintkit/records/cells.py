@@ -1,5 +1,6 @@
 """A batch of rows as the columns of a table: mapped headings, looked-up words, values every row shares, rows' own names."""
 
+import re
 from dataclasses import dataclass
 
 import numpy as np
@@ -7,7 +8,15 @@ import numpy as np
 from .errors import TurnedAway
 from .mapping import FILE_NAME, LEAVE_OUT, Lookup
 from .mapping_settings import RANGE
-from .sheets import LOAD_AGAIN
+from .sheets import BATCH_ROWS, LOAD_AGAIN
+
+TOTAL = re.compile(
+    r"(?:grand |sub[ -]?)?(?:total|totals|sum|count|average|mean)s?[ :=.]*[\d.,]*|(?:gesamt|zwischen)?(?:summe|anzahl|mittel(?:wert)?|ges(?:amt)?)[ :=.]*[\d.,]*"
+    r"|gesamt(?:zeit|dauer)?[ :=.]*|insgesamt[ :=.]*|[Σ∑][ :=.]*",
+    re.IGNORECASE,
+)
+A_NUMBER = re.compile(r"[\d.,:]+(?: ?(?:h|min|std\.?|hrs?|€|£))?")
+DIGITS_APART = re.compile(r"\d[./-]\d")
 
 
 @dataclass(frozen=True)
@@ -15,7 +24,7 @@ class Cells:
     """Text of each column and of each heading without a place, and the numbers, of the rows that are rows of the table.
 
     ``of_other_tables`` counts rows in which nothing makes them rows of this table, ``left_out`` those that a lookup
-    leaves out; ``turned_away`` are rows with a word that no lookup knows.
+    leaves out and rows of totals; ``turned_away`` are rows with a word that no lookup knows.
     """
 
     columns: dict[str, np.ndarray]
@@ -40,7 +49,7 @@ def cells_of(plan, batch) -> Cells:
     if mapping.numbers_restart:
         _put_sheet_before(columns, plan)
     own_rows = _rows_of_the_table(plan, fields, len(numbers))
-    kept, refused = own_rows.copy(), {}
+    kept, refused = own_rows & ~_totals(plan, batch), {}
     for name, lookup in mapping.lookups.items():
         if lookup.heading.casefold() not in (heading.casefold() for heading in plan.header.headings):
             continue
@@ -93,6 +102,30 @@ def _rows_of_the_table(plan, fields, count):
         return np.ones(count, dtype=bool)
     filled = [[bool(cell.strip()) for cell in fields[at]] for at in asked]
     return np.any(filled, axis=0) if filled else np.zeros(count, dtype=bool)
+
+
+def _totals(plan, batch):
+    """True for rows that sum or count others: without a day where the table wants one, and named so or at the foot with numbers alone."""
+    found = np.zeros(len(batch.rows), dtype=bool)
+    days = [
+        plan.index[one.name]
+        for one in plan.table.columns
+        if one.required and one.kind == "date" and one.name in plan.index
+    ]
+    if not days:
+        return found
+    at_the_foot = len(batch.rows) < BATCH_ROWS
+    for at in range(len(batch.rows) - 1, -1, -1):
+        fields = batch.rows[at]
+        if len(fields[days[0]]) > 5 and fields[days[0]][0].isdigit():
+            at_the_foot = False
+            continue
+        filled = [cell.strip() for cell in fields if cell.strip()]
+        is_named = any(map(TOTAL.fullmatch, filled)) and len(filled) <= 0.6 * len(fields) + 1
+        numbers = at_the_foot and all(map(A_NUMBER.fullmatch, filled)) and not fields[days[0]].strip()
+        found[at] = (is_named and not any(DIGITS_APART.search(fields[day]) for day in days)) or numbers
+        at_the_foot = at_the_foot and bool(found[at])
+    return found
 
 
 def _look_up(cells, lookup: Lookup):

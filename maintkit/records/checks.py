@@ -1,11 +1,12 @@
 """The rules one row can break, as SQL over whole staged tables, generated from the data dictionary."""
 
-import re
 from dataclasses import dataclass, field, replace
 from datetime import date
 
 from .columns import SQL_TYPE
+from .days import NO_YEAR
 from .errors import TurnedAway
+from .folding import look_alike
 from .mapping import FILE_NAME, nearest
 from .sheets import LOAD_AGAIN
 
@@ -14,6 +15,22 @@ CELL_AGAIN = "and load the file again; the row is kept without this cell."
 OF_THIS_FILE = "of this file has it already."
 EARLIEST = date(1900, 1, 1)
 ISO_MOMENT = r"\d{4}-\d{2}-\d{2}([ T]\d{2}:\d{2}(:\d{2}(\.\d+)?)?Z?)?"
+ERRORS = (
+    "?",
+    "??",
+    "#N/A",
+    "#REF!",
+    "#VALUE!",
+    "#DIV/0!",
+    "#NAME?",
+    "#NULL!",
+    "#NUM!",
+    "#SPILL!",
+    "#CALC!",
+    "#NV",
+    "#BEZUG!",
+    "#WERT!",
+)
 MOST = 1e9  # of any number without a limit of its own: what sums and squares can still bear
 NUMBER = r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,3})?"
 
@@ -68,7 +85,9 @@ def _typed(column, dialect):
         return _meaning(column, "minutes"), {}
     if column.kind in ("number", "whole"):
         return _number(column, dialect)
-    return name, {}
+    return f"case when length({name}) > 8 or not list_contains($errors, upper({name})) then {name} end", {
+        "errors": list(ERRORS)
+    }
 
 
 def _meaning(column, what):
@@ -90,16 +109,23 @@ def _number(column, dialect):
 
 
 def _moment(column, dialect):
+    """SQL for the date, or date and time, of a cell, as declared or as ``put_meanings`` found it out."""
+    moment, parameters = declared_moment(column, dialect)
+    return f"coalesce({moment}, {_meaning(column, 'moment')})", parameters
+
+
+def declared_moment(column, dialect) -> tuple[str, dict]:
     """SQL for the date, or date and time, of a cell: as declared, or as a spreadsheet's date and time."""
     name = f'"{column.name}"'
-    declared = [dialect.date_format] if isinstance(dialect.date_format, str) else list(dialect.date_format)
+    declared = dialect.date_formats
     formats = [one for one in declared if one != ISO]
     formats += [f"{one} {clock}" for one in formats if "%H" not in one for clock in ("%H:%M", "%H:%M:%S")]
     iso = ISO_MOMENT if ISO in declared else ISO_MOMENT.replace("(", "", 1).removesuffix(")?")
     moment = f"case when regexp_full_match({name}, $iso) then try_cast({name} as timestamp)"
     if not formats:
         return f"{moment} end", {"iso": iso}
-    return f"{moment} else try_strptime({name}, $formats) end", {"iso": iso, "formats": formats}
+    tried = f"try_strptime({name}, $formats)"
+    return f"{moment} when year({tried}) > 99 then {tried} end", {"iso": iso, "formats": formats}
 
 
 def rules(plan, desks: list[str] | None, today: date) -> list[Rule]:
@@ -137,13 +163,20 @@ def _column_rules(column, plan, desks, today):
             "The cell must be filled in.",
             _again(f"Fill it in ({column.meaning})"),
         )
-    if column.kind != "text":
+    if column.kind == "date":
         yield Rule(
-            f"{text} is not null and {name} is null",
+            f"{text} is not null and {name} is null and regexp_full_match({text}, $limit)",
             column.name,
-            *_reading_rule(column, plan),
-            known=column.choices,
+            f'The day has no year, and nothing in {FILE_NAME} says which: year = 2025, or year = "name" where the sheet\'s name says it.',
+            _again("Say the year there or in the cell"),
+            {"limit": NO_YEAR},
         )
+    yield Rule(
+        f"{text} is not null and {name} is null",
+        column.name,
+        *_reading_rule(column, plan),
+        known=column.choices,
+    )
     unit = f" {column.unit}" if column.unit else ""
     if column.low is not None:
         yield Rule(
@@ -163,23 +196,7 @@ def _column_rules(column, plan, desks, today):
             {"limit": high},
         )
     if column.kind == "date":
-        yield Rule(
-            f"{name} < $limit",
-            column.name,
-            "A date cannot lie before 1900.",
-            _again("Correct the year"),
-            {"limit": EARLIEST},
-        )
-        if not column.may_be_ahead:
-            yield Rule(
-                f"{name} > $limit",
-                column.name,
-                f"The date lies after {today}, the last day these records can hold.",
-                _again(
-                    f"Correct the cell, or as_of in {FILE_NAME} or this machine's clock where that day is wrong,"
-                ),
-                {"limit": today},
-            )
+        yield from _day_rules(column, name, today)
     if column.refers_to == "desks.desk" and desks is not None:
         yield Rule(
             f"{name} is not null and not list_contains($limit, {name})",
@@ -188,6 +205,26 @@ def _column_rules(column, plan, desks, today):
             _again("Correct the cell or the desk's own row, load desks with it,"),
             {"limit": desks},
             tuple(desks),
+        )
+
+
+def _day_rules(column, name, today):
+    yield Rule(
+        f"{name} < $limit",
+        column.name,
+        "A date cannot lie before 1900.",
+        _again("Correct the year"),
+        {"limit": EARLIEST},
+    )
+    if not column.may_be_ahead:
+        yield Rule(
+            f"{name} > $limit",
+            column.name,
+            f"The date lies after {today}, the last day these records can hold.",
+            _again(
+                f"Correct the cell, or as_of in {FILE_NAME} or this machine's clock where that day is wrong,"
+            ),
+            {"limit": today},
         )
 
 
@@ -214,6 +251,8 @@ def _reading_rule(column, plan):
         return "A time of day must exist and read HH:MM, such as 14:35.", _again("Correct the cell")
     if column.kind == "minutes":
         return "A duration reads 90, 45 min, 1:30, 1h30 or 1,5 h.", _again("Correct the cell")
+    if column.kind == "text":
+        return "The cell holds a question mark or a spreadsheet error.", _again("Write what is meant")
     number = "A whole number" if column.kind == "whole" else "A number"
     point = "comma" if plan.mapping.dialect.decimal == "," else "point"
     return (
@@ -289,9 +328,8 @@ def _turned_away(plan, rule, row, found, remember):
     if rule.known and found:
         key = (rule.column, found)
         remember.setdefault(key, nearest(found, rule.known)[0])
-        remedy = f"The nearest is {remember[key]!r}. {remedy}"
-    if plan.table.column(rule.column).kind == "date" and re.fullmatch(r"[1-9]\d{4}(\.\d+)?", found):
-        remedy += " It looks like a spreadsheet's day number: give the column a date format there, and save."
+        same = look_alike(found, remember[key])
+        remedy = f"{same or f'The nearest is {remember[key]!r}.'} {remedy}"
     return TurnedAway(plan.sheet.label, row, plan.heading(rule.column), found, rule.rule, remedy)
 
 

@@ -38,5 +38,7 @@ def draft_desks(connection, load: int) -> tuple[str, ...]:
                 "insert into drafted values ($load, $table, $count, $how)",
                 {"load": load, "table": table, "count": count, "how": how},
             )
-            said.append(f"No {table} are written down, so {count:,} are drafted from the entries: {how}.")
+            said.append(
+                f"No {table} are written down, so {count:,} {'is' if count == 1 else 'are'} drafted from the entries: {how}."
+            )
     return tuple(said)

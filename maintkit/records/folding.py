@@ -8,6 +8,7 @@ _LOOK_ALIKE = str.maketrans(
     "авеёкмнорстухіјѕѵαβεζηικμνορτυχ",
     "abeekmhopctyxijsvabezhikmnoptyx",
 )
+_LOOK_ALIKE_CAPITALS = str.maketrans("АВЕЁКМНОРСТУХІЈЅѴΑΒΕΖΗΙΚΜΝΟΡΤΥΧ", "ABEEKMHOPCTYXIJSVABEZHIKMNOPTYX")
 _DASHES = re.compile("[\u2010-\u2015\u2212\ufe58\ufe63\uff0d]")
 _PIECES = re.compile(r"(\d+|[^\W\d_]+)")
 _DROPPED = re.compile(r"[\s\-_.:#()]+")
@@ -52,6 +53,31 @@ def fold_slot(text: str) -> str:
             before, after = pieces[at - 1] if at else "", pieces[at + 1] if at + 1 < len(pieces) else ""
             folded.append(_mark(before, piece, after))
     return "".join(folded) or _plain(text)
+
+
+def look_alike(found: str, known: str) -> str:
+    r"""The sentence for two names that one cannot tell apart by eye, naming the first mark that differs; '' for others.
+
+    Examples
+    --------
+    >>> look_alike("Неron", "Heron")
+    "It looks like 'Heron', but its letter 1 is CYRILLIC CAPITAL LETTER EN. Type the name anew."
+    >>> look_alike("Hern", "Heron"), look_alike("Heron\u200b", "Heron")
+    ('', "It looks like 'Heron', but its letter 6 is ZERO WIDTH SPACE. Type the name anew.")
+    """
+    if found == known or _seen(found) != _seen(known):
+        return ""
+    at = next((at for at, (a, b) in enumerate(zip(found, known)) if a != b), min(len(found), len(known)))
+    where = (
+        f"its letter {at + 1} is {unicodedata.name(found[at], 'a mark without a name')}"
+        if at < len(found)
+        else "it ends sooner"
+    )
+    return f"It looks like {known!r}, but {where}. Type the name anew."
+
+
+def _seen(text):
+    return " ".join(_one_form(text).translate(_LOOK_ALIKE | _LOOK_ALIKE_CAPITALS).split())
 
 
 def _mark(before: str, mark: str, after: str) -> str:

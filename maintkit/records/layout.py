@@ -12,6 +12,7 @@ from .wording import FILE_NAME as WORDING
 from .workbooks import Workbook
 
 NOT_TABLES = frozenset(("notes", "lists", "choices", "read me", "readme", "turned away"))
+NAMELESS = ", which has no heading"
 KINDS_READ = (".csv", ".xlsx")
 
 
@@ -116,7 +117,9 @@ def plan_layout(source: Path, mapping: Mapping, *, stored=frozenset()) -> Layout
     for book in {part.book for part in parts if part.book and (faults or part.book not in used)}:
         book.close()
     if faults:
-        own_headings = unmatched or any(plan.unplaced for plan in planned)
+        own_headings = unmatched or any(
+            not one.endswith(NAMELESS) for plan in planned for one in plan.unplaced
+        )
         raise LayoutError(faults, _advice(source) if own_headings else "")
     return layout
 
@@ -305,7 +308,10 @@ def _columns(table, sheet, mapping, headings):
     index, unplaced, faults = {}, {}, []
     for position, heading in enumerate(headings):
         fold = heading.casefold()
-        if not heading or fold in ignored:
+        if fold in ignored:
+            continue
+        if not heading:
+            unplaced[f"column {position + 1}{NAMELESS}"] = position
             continue
         name = site.get(fold) or (known.get(fold) if known.get(fold) not in site.values() else None)
         if name:
@@ -328,7 +334,8 @@ def _columns(table, sheet, mapping, headings):
 
 
 def _missing_column(table, sheet, column, unplaced):
-    near = f" Headings without a place are: {', '.join(unplaced)}." if unplaced else ""
+    named = [one for one in unplaced if not one.endswith(NAMELESS)]
+    near = f" Headings without a place are: {', '.join(named)}." if named else ""
     return (
         f"{sheet.label}: the required column {column.name} ({column.meaning}) is missing. Add it, or map the "
         f"heading that stands for it in {FILE_NAME} under [{table.name}.columns].{near}"

@@ -6,14 +6,16 @@ import re
 from pathlib import Path
 
 from .errors import MappingError
+from .folding import look_alike
 from .mapping import EXAMPLE, FILE_NAME, LEAVE_OUT, Lookup, TableMapping, nearest
-from .sheets import Dialect
+from .sheets import NAMED, Dialect
 from .tables import TABLE
 
 SETTINGS = (
     "file",
     "sheet",
     "date_format",
+    "year",
     "delimiter",
     "decimal",
     "encoding",
@@ -67,8 +69,9 @@ def table_mapping(table: str, part, folder: Path) -> TableMapping:
 def unknown(place, what, found, known) -> MappingError:
     """The error for a name that is none of the known ones."""
     order = ", ".join(nearest(found, known))
+    same = next((look_alike(found, one) for one in known if look_alike(found, one)), "")
     return MappingError(
-        f"{FILE_NAME} {place}: there is no {what} {found!r}. Known ones, nearest first: {order}."
+        f"{FILE_NAME} {place}: there is no {what} {found!r}. {same and same + ' '}Known ones, nearest first: {order}."
     )
 
 
@@ -137,9 +140,20 @@ def _dialect(part, table):
             fault = DIALECT_FAULTS[name](one) if isinstance(one, str) else "It must be text in quotes."
             if fault:
                 raise MappingError(f"{FILE_NAME} [{table}] {name}: found {one!r}. {fault}")
+    if "year" in part:
+        chosen["year"] = _year(part["year"], f"[{table}] year")
     if "encoding" in chosen and codecs.lookup(chosen["encoding"]).name == "utf-8":
         chosen["encoding"] = "utf-8-sig"
     return Dialect(**chosen)
+
+
+def _year(value, place):
+    if value != NAMED and (type(value) is not int or not 1900 <= value <= 2100):
+        raise MappingError(
+            f"{FILE_NAME} {place}: found {value!r}. It must be the year of days that name none, such as 2025, or "
+            f'"{NAMED}" where the name of the sheet or file says it.'
+        )
+    return value
 
 
 def _delimiter_fault(value):

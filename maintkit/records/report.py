@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from .errors import TurnedAway
 
 SHOWN = 20
+LEFT_OUT = "by mapping.toml, or totals of other rows"
 
 
 @dataclass(frozen=True)
@@ -30,7 +31,7 @@ class FileCount:
     """Rows of one file: all that are not blank, and where each went.
 
     ``only_earlier`` are rows of the table that none of its files holds, kept from earlier loads; ``left_out`` are those
-    that mapping.toml leaves out.
+    that mapping.toml leaves out, and rows of totals.
     """
 
     file: str
@@ -79,7 +80,7 @@ class LoadReport:
         lines = [
             f"Load {self.load} of {self.source}",
             *file_table(self.files),
-            f"in = kept + turned away + left out by mapping.toml: {rows} + {out:,}"
+            f"in = kept + turned away + left out ({LEFT_OUT}): {rows} + {out:,}"
             if out
             else f"in = kept + turned away: {rows}",
         ]

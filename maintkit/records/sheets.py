@@ -13,6 +13,7 @@ from .workbooks import Workbook
 
 BATCH_ROWS = 50_000
 TOP_ROWS = 40  # filled rows among which the headings are looked for
+NAMED = "name"
 MOST_LINES_A_RECORD = 200
 LOAD_AGAIN = "and load the file again; the other rows are in."
 
@@ -25,6 +26,12 @@ class Dialect:
     decimal: str = "."
     encoding: str = "utf-8-sig"
     date_format: str | tuple[str, ...] = "%Y-%m-%d"
+    year: int | str | None = None  # of days that name none; NAMED takes it from the name of the sheet or file
+
+    @property
+    def date_formats(self) -> tuple[str, ...]:
+        """The declared formats of dates."""
+        return (self.date_format,) if isinstance(self.date_format, str) else self.date_format
 
 
 @dataclass(frozen=True)
@@ -40,6 +47,14 @@ class Sheet:
     def label(self) -> str:
         """How messages and tables call it."""
         return f"{self.path.name}, sheet {self.title}" if self.title else self.path.name
+
+    @property
+    def year(self) -> int | None:
+        """The year of days that name none, as declared; None where nothing was."""
+        if self.dialect.year != NAMED:
+            return self.dialect.year
+        named = [re.findall(r"(?<!\d)(?:19|20)\d\d(?!\d)", name) for name in (self.title, self.path.stem)]
+        return next((int(found[0]) for found in named if len(found) == 1), None)
 
 
 @dataclass
@@ -198,7 +213,8 @@ def read_header(sheet: Sheet, known=frozenset()) -> Header:
         raise RecordsError(
             f"{sheet.label}, row {number}: the headings cannot be read. {why} Correct the row."
         )
-    return Header(number, told_apart(fields), len(filled) > at + 1)
+    beyond = ("",) if sheet.book else ()  # takes what stands right of the last heading
+    return Header(number, told_apart(fields) + beyond, len(filled) > at + 1)
 
 
 def filled_rows(sheet: Sheet):
@@ -255,7 +271,6 @@ def batches(sheet: Sheet, header: Header, unread=frozenset()):
 
 def _csv_rows(sheet, headings):
     width = len(headings)
-    nameless = [index for index, name in enumerate(headings) if not name]
 
     def why_not(fields):
         if len(fields) == width or is_blank(fields):
@@ -270,22 +285,7 @@ def _csv_rows(sheet, headings):
                 f"Put a cell that holds the delimiter or a quote in quotes, count the cells, {LOAD_AGAIN}"
             )
             refusal = (WHOLE_ROW, found, why, remedy)
-        elif nameless and len(fields) == width:
-            refusal = under_no_heading(fields, nameless)
         yield number, fields, refusal
-
-
-def under_no_heading(fields, nameless):
-    """The refusal of a row that has text in a column without heading, else None."""
-    for index in nameless:
-        if fields[index].strip():
-            return (
-                f"{index + 1}, which has no heading",
-                fields[index],
-                "Every column in use needs a heading.",
-                f"Name the column or clear the cell {LOAD_AGAIN}",
-            )
-    return None
 
 
 def _fields(count):

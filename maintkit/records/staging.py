@@ -5,13 +5,16 @@ from dataclasses import dataclass
 from maintkit.actions import put_actions
 
 from .cells import cells_of
-from .checks import broken_cells, broken_rows, checked_sql, repeated_rows, row_rules
+from .checks import broken_cells, broken_rows, checked_sql, declared_moment, repeated_rows, row_rules
 from .columns import SOURCE_COLUMNS, SQL_TYPE
+from .days import moment_of
 from .durations import minutes_of, time_of
 from .errors import TurnedAway
 from .folding import fold_name
 from .sheets import batches
 
+MARKS = ["-", "--", "---", "–", "—", "/", "./.", "n/a", "n.a.", "na", "k.a.", "k. a."]  # for nothing
+MOST_STRANGE = 100_000  # days of a column in a batch that are read one by one
 BLANKS = " \t\r\n\u00a0\u2007\u202f\ufeff"
 
 
@@ -94,6 +97,7 @@ def _take_in(connection, plan, rules, read):
     """Append the good rows of a batch to the ready table; the rows turned away, and the cells not understood."""
     _stage(connection, plan, read)
     _put_site_words(connection, plan)
+    _clear_marks(connection, plan)
     _put_meanings(connection, plan)
     _accept_spellings(connection, rules)
     connection.execute(*checked_sql(plan))
@@ -108,7 +112,7 @@ def _take_in(connection, plan, rules, read):
     cells = [one for one in cells if one.row not in gone]
     connection.execute(
         f"insert into {ready_name(plan.table)} select {_names(plan.table)}, $file, source_row, "
-        f"{_as_written(plan, cells)} from checked",
+        f"{_as_written(plan, cells, read.beside)} from checked",
         {"file": plan.sheet.label},
     )
     return turned_away, cells
@@ -140,7 +144,7 @@ def _names(table):
     return ", ".join(f'"{column.name}"' for column in table.columns)
 
 
-def _as_written(plan, cells):
+def _as_written(plan, cells, beside):
     """SQL for the cells of a row that are in none of its columns, by column or heading; null where there are none."""
     broken = {one.column for one in cells}
     kept = [
@@ -151,6 +155,7 @@ def _as_written(plan, cells):
     kept += [
         f"{{'name': '{heading.replace(chr(39), chr(39) * 2)}', 'cell': \"beside {at}\"}}"
         for at, heading in enumerate(plan.unplaced)
+        if any(beside[at])
     ]
     if not kept:
         return "null"
@@ -180,9 +185,10 @@ def _put_site_words(connection, plan):
 def _put_meanings(connection, plan):
     """Make the temporary table ``meanings``: each duration and time of day as it is written in the batch, and its value."""
     connection.execute(
-        "create or replace temp table meanings (column_name varchar, word varchar, minutes double, time_of_day time)"
+        "create or replace temp table meanings "
+        "(column_name varchar, word varchar, minutes double, time_of_day time, moment timestamp)"
     )
-    rows = []
+    rows = _days(connection, plan)
     for column in plan.table.columns:
         if column.kind not in ("minutes", "clock") or column.name not in plan.index:
             continue
@@ -192,9 +198,34 @@ def _put_meanings(connection, plan):
         in_hours = plan.heading(column.name) in plan.mapping.hours
         for (word,) in words:
             minutes = minutes_of(word, in_hours=in_hours) if column.kind == "minutes" else None
-            rows.append((column.name, word, minutes, time_of(word) if column.kind == "clock" else None))
+            rows.append((column.name, word, minutes, time_of(word) if column.kind == "clock" else None, None))
     if rows:
-        connection.executemany("insert into meanings values (?, ?, ?, ?)", rows)
+        connection.executemany("insert into meanings values (?, ?, ?, ?, ?)", rows)
+
+
+def _days(connection, plan):
+    """A row of ``meanings`` for each day that the declared formats do not read and that is understood all the same."""
+    dialect, rows = plan.sheet.dialect, []
+    for column in plan.table.columns:
+        if column.kind == "date" and column.name in plan.index:
+            moment, parameters = declared_moment(column, dialect)
+            words = connection.execute(
+                f'select distinct "{column.name}" from staged where "{column.name}" is not null and {moment} is null '
+                f"order by 1 limit {MOST_STRANGE}",
+                parameters,
+            ).fetchall()
+            moments = ((word, moment_of(word, dialect.date_formats, plan.sheet.year)) for (word,) in words)
+            rows += [(column.name, word, None, None, day) for word, day in moments if day]
+    return rows
+
+
+def _clear_marks(connection, plan):
+    """Make cells blank that hold a mark for nothing."""
+    for name in plan.index:
+        connection.execute(
+            f'update staged set "{name}" = null where length("{name}") < 5 and list_contains($marks, lower("{name}"))',
+            {"marks": MARKS},
+        )
 
 
 def _accept_spellings(connection, rules):

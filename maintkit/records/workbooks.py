@@ -10,9 +10,6 @@ from zipfile import ZipFile
 from .errors import WHOLE_ROW, RecordsError
 from .workbook_rows import Uncalculated, read_sheet
 
-ERROR_CELLS = frozenset(
-    ("#N/A", "#REF!", "#VALUE!", "#DIV/0!", "#NAME?", "#NULL!", "#NUM!", "#SPILL!", "#CALC!")
-)
 LOAD_AGAIN = "and load the workbook again; the other rows are in."
 MOST_SHEET_BYTES = 4 * 2**30  # unzipped, of all sheets: about ten million rows of tickets
 MOST_OTHER_BYTES = 512 * 2**20  # unzipped, of all else: the texts, which are held in memory
@@ -55,6 +52,9 @@ class Workbook:
                 refusal = _out_of_order(fields)
             else:
                 refusal = _twice(cells, headings) or _refusal(fields, cells, headings, unread)
+            beyond = list(filter(str.strip, fields[width:])) if width else ()
+            if beyond and not refusal:  # the last heading is a blank one, for what stands under none
+                fields[width - 1] = " | ".join(filter(None, [fields[width - 1], *beyond]))
             yield number, fields[: width or None], refusal
             last = max(last, number)
 
@@ -160,20 +160,15 @@ def _column(index, headings):
 
 
 def _refusal(fields, cells, headings, unread):
-    """Why a row cannot be read, or None: an error cell, a formula without a value, a cell with no heading."""
+    """Why a row cannot be read, or None: a formula without a value."""
     for index, text in enumerate(fields):
-        if index in unread or not text:
+        if index in unread or not text or index >= len(headings):
             continue
         column = _column(index, headings)
         if isinstance(cells[index + 1][0], Uncalculated):
             rule = "The cell holds a formula and the workbook keeps no value for it."
             remedy = f"Open the workbook in the spreadsheet program, let it calculate, save it {LOAD_AGAIN}"
             return column, text, rule, remedy
-        if text in ERROR_CELLS:
-            return column, text, "The cell holds a spreadsheet error.", f"Correct its formula {LOAD_AGAIN}"
-        if text.strip() and (index >= len(headings) or not headings[index]):
-            rule = "Every column in use needs a heading."
-            return column, text, rule, f"Name the column or clear the cell {LOAD_AGAIN}"
     return None
 
 

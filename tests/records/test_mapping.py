@@ -47,12 +47,57 @@ def test_messages_speak_of_the_site_s_own_headings_and_dates(book, load):
     ]
 
 
-@pytest.mark.parametrize("text", ["5.3.24", "31.02.2024", "3/5/2024", "05.03.2024 x", "45000"])
+@pytest.mark.parametrize("text", ["31.02.2024", "3/5/2024", "05.03.2024 x", "5.3.", "4500"])
 def test_another_date_format_is_never_guessed(book, load, text):
     place = book(
         mapping='[tickets]\ndate_format = "%d.%m.%Y"\n', tickets=f"ticket,raised_on,desk\nT1,{text},Heron\n"
     )
     assert [(one.column, one.found) for one in load(place)[0].turned_away] == [("raised_on", text)]
+
+
+# Day 45000 of a spreadsheet is 15 March 2023: 1 January 2023 is day 44927 (ECMA-376 part 1, 18.17.4.1, base 1900).
+DAYS = {
+    "5.3.24": ("2024-03-05", None),
+    "Di, 5.3.2024": ("2024-03-05", None),
+    "5. März 2024": ("2024-03-05", None),
+    "Mar 5, 2024": ("2024-03-05", None),
+    "5.3.2024 14.35 Uhr": ("2024-03-05", "14:35:00"),
+    "05.03.24 2:35 pm": ("2024-03-05", "14:35:00"),
+    "45000": ("2023-03-15", None),
+    "45000.25": ("2023-03-15", "06:00:00"),
+    "5.3.": ("2021-03-05", None),
+    "5. Mai": ("2021-05-05", None),
+}
+
+
+@pytest.mark.parametrize("text", DAYS)
+def test_a_day_that_can_be_one_day_only_is_read_however_it_is_written(book, load, text):
+    place = book(
+        mapping='[tickets]\ndate_format = "%d.%m.%Y"\nyear = 2021\n',
+        tickets=f'ticket,raised_on,desk\nT1,"{text}",Heron\n',
+    )
+    report, records = load(place)
+    assert report.turned_away == ()
+    rows = records.execute("select raised_on::varchar, raised_at::varchar from tickets").fetchall()
+    assert rows == [DAYS[text]]
+
+
+def test_a_day_without_a_year_takes_it_from_the_name_of_its_file_or_is_asked(book, load):
+    rows = "ticket,raised_on,desk\nT1,5.3.,Heron\n"
+    report, _ = load(book(mapping='[tickets]\ndate_format = "%d.%m.%Y"\n', tickets=rows))
+    assert str(report.turned_away[0]).startswith(
+        "tickets.csv, row 2, column raised_on: found '5.3.'. The day has no year, and nothing in mapping.toml says "
+        'which: year = 2025, or year = "name" where the sheet\'s name says it. Say the year there or in the cell'
+    )
+    mapping = '[tickets]\nfile = "log 2022.csv"\ndate_format = "%d.%m.%Y"\nyear = "name"\n'
+    _, records = load(book(tickets=None, mapping=mapping, **{"log 2022": rows}))
+    assert records.execute("select raised_on::varchar from tickets").fetchall() == [("2022-03-05",)]
+
+
+@pytest.mark.parametrize("value", ["1", '"this"', "true", "1800", "[2025]"])
+def test_a_year_is_a_year(book, load, value):
+    with pytest.raises(MappingError, match="must be the year of days that name none, such as 2025"):
+        load(book(mapping=f"[tickets]\nyear = {value}\n"))
 
 
 @pytest.mark.parametrize(

@@ -5,7 +5,7 @@ import random
 import pytest
 
 HEADINGS = "ticket,raised_on,desk,position,symptom,minutes_lost,outcome"
-# What is done to a sound row, and the column it must be turned away for; None keeps the row.
+# What is done to a sound row, and the column it must be turned away for; None keeps the row, a minus costs the cell alone.
 DAMAGE = (
     (lambda cells: cells | {"raised_on": "2020-13-01"}, "raised_on"),
     (lambda cells: cells | {"raised_on": "01/02/2020"}, "raised_on"),
@@ -14,10 +14,10 @@ DAMAGE = (
     (lambda cells: cells | {"ticket": "  "}, "ticket"),
     (lambda cells: cells | {"ticket": "T0"}, "ticket"),
     (lambda cells: cells | {"desk": "Hern"}, "desk"),
-    (lambda cells: cells | {"minutes_lost": "-0.5"}, "minutes_lost"),
-    (lambda cells: cells | {"minutes_lost": "1 000"}, "minutes_lost"),
-    (lambda cells: cells | {"minutes_lost": "1e2"}, None),
-    (lambda cells: cells | {"outcome": "no fault"}, "outcome"),
+    (lambda cells: cells | {"minutes_lost": "-0.5"}, "-minutes_lost"),
+    (lambda cells: cells | {"minutes_lost": "1 000"}, "-minutes_lost"),
+    (lambda cells: cells | {"minutes_lost": "1e2"}, "-minutes_lost"),
+    (lambda cells: cells | {"outcome": "no fault"}, "-outcome"),
     (lambda cells: cells | {"outcome": "No Fault Found"}, None),
     (lambda cells: cells | {"symptom": '"two\nlines, ""quoted"""'}, None),
     (lambda cells: cells | {"symptom": "a,b"}, "(whole row)"),
@@ -43,9 +43,9 @@ def sound_row(number):
 
 
 def damaged_file(seed):
-    """Text of a tickets file, the (row, column) that must be turned away, and the row numbers that must be kept."""
+    """Text of a tickets file, the (row, column) turned away, those that cost a cell, and the row numbers kept."""
     chance = random.Random(seed)
-    lines, turned_away, kept = [HEADINGS], set(), set()
+    lines, turned_away, lost, kept = [HEADINGS], set(), set(), set()
     for number in range(12):
         cells, column = sound_row(number), None
         if number and chance.random() < 0.5:
@@ -54,16 +54,20 @@ def damaged_file(seed):
         if chance.random() < 0.1:
             lines.append("")
         lines.append(",".join(cells.values()))
+        if column and column[0] == "-":
+            lost.add((len(lines), column[1:]))
+            column = None
         (kept if column is None else turned_away).add(len(lines) if column is None else (len(lines), column))
-    return "\n".join(lines) + "\n", turned_away, kept
+    return "\n".join(lines) + "\n", turned_away, lost, kept
 
 
 @pytest.mark.parametrize("seeds", [range(start, start + 25) for start in range(0, 100, 25)], ids=str)
 def test_damaged_rows_and_no_others_are_turned_away(book, load, seeds):
     for seed in seeds:
-        text, turned_away, kept = damaged_file(seed)
+        text, turned_away, lost, kept = damaged_file(seed)
         report, records = load(book(tickets=text))
         assert {(one.row, one.column) for one in report.turned_away} == turned_away, f"seed {seed}"
+        assert {(one.row, one.column) for one in report.not_understood} == lost, f"seed {seed}"
         rows = {
             row for (row,) in records.execute("select source_row from tickets order by source_row").fetchall()
         }

@@ -77,12 +77,21 @@ def test_a_true_date_cell_needs_no_declared_format(workbook, load, tmp_path):
     ]
 
 
-def test_an_error_cell_is_turned_away_by_its_column(workbook, load):
-    report, _ = load(workbook(tickets=ticket_rows(TICKETS[1], ["T2", date(2020, 1, 3), "Heron", "#N/A"])))
-    assert [str(one) for one in report.turned_away] == [
-        "records.xlsx, sheet tickets, row 3, column position: found '#N/A'. The cell holds a spreadsheet error. "
-        "Correct its formula and load the workbook again; the other rows are in."
+def test_an_error_cell_costs_the_cell_and_not_the_row(workbook, load):
+    report, records = load(
+        workbook(tickets=ticket_rows(TICKETS[1], ["T2", date(2020, 1, 3), "Heron", "#N/A"]))
+    )
+    assert report.turned_away == ()
+    assert [str(one) for one in report.not_understood] == [
+        "records.xlsx, sheet tickets, row 3, column position: found '#N/A'. The cell holds a question mark or a "
+        "spreadsheet error. Write what is meant and load the file again; the row is kept without this cell."
     ]
+    assert records.execute("select position from tickets where ticket = 'T2'").fetchall() == [(None,)]
+
+
+def test_an_error_in_a_required_cell_costs_the_row(workbook, load):
+    report, _ = load(workbook(tickets=ticket_rows(TICKETS[1], ["T2", date(2020, 1, 3), "#REF!", "2"])))
+    assert [(one.row, one.column, one.found) for one in report.turned_away] == [(3, "desk", "#REF!")]
 
 
 def test_an_ignored_column_may_hold_errors(workbook, load, tmp_path):
@@ -119,11 +128,11 @@ def test_a_formula_with_a_saved_value_gives_the_value(workbook, load, tmp_path):
     assert records.execute("select position from tickets").fetchall() == [("3",)]
 
 
-def test_text_beyond_the_headings_is_turned_away(workbook, load):
-    report, _ = load(workbook(tickets=ticket_rows([*TICKETS[1], "extra"])))
-    assert [(one.row, one.column, one.found) for one in report.turned_away] == [
-        (2, "6, which has no heading", "extra")
-    ]
+def test_text_beyond_the_headings_is_kept_beside_the_row(workbook, load):
+    report, records = load(workbook(tickets=ticket_rows([*TICKETS[1], "extra", "more"])))
+    assert report.turned_away == ()
+    beside = records.execute("select as_written from tickets").fetchall()
+    assert beside == [({"column 6, which has no heading": "extra | more"},)]
 
 
 def test_notes_and_lists_are_left_unread_and_any_other_sheet_is_a_fault(workbook, load):

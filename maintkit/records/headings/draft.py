@@ -2,9 +2,10 @@
 
 import json
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
+from maintkit.records.sheets import NAMED, Dialect, Sheet
 from maintkit.records.tables import TABLE
 
 from .evidence import asked
@@ -12,7 +13,7 @@ from .likeness import best_likeness
 from .pages import Page, read_pages
 from .places import SURE, Placing
 from .tables import Group, groups_of, placings
-from .values import NUMBER, date_formats, decimal_mark
+from .values import NUMBER, date_formats, day_of, decimal_mark, has_no_year
 from .words import heading_of, meaning_of_cell, section_of, vocabulary
 
 NO_DESK = (
@@ -230,6 +231,7 @@ def _written(group, placing, pages):
         yield "# No date tells day and month apart, so this asks. Take the # ? from the line that is right:"
         for by in ("%d", "%m"):
             yield f"# ? date_format = {_one_or_list([one for one in dates.formats if one.startswith(by)])}"
+    yield from _years(group, [heading for heading, kind in kinds.items() if kind == "date"])
     numbers = [heading for heading, kind in kinds.items() if kind in ("number", "minutes", "whole")]
     if decimal_mark([text for heading in numbers for text in group.cells[heading].texts]) == ",":
         yield 'decimal = ","'
@@ -242,6 +244,27 @@ def _written(group, placing, pages):
     ]
     if hours:
         yield f"hours = {_list(hours)}   # bare numbers there are hours"
+
+
+def _years(group, headings):
+    """The year of days that name none: from the names of the sheets, the titles over them, or the other days; else asked."""
+    texts = [text for heading in headings for text in group.cells[heading].texts]
+    bare = [text for text in texts if has_no_year(text)]
+    if not bare:
+        return
+    sheets = [
+        replace(Sheet(page.part.path, title=page.part.title), dialect=Dialect(year=NAMED))
+        for page in group.pages
+    ]
+    titles = {year for page in group.pages for year in re.findall(r"\b(?:19|20)\d\d\b", page.above)}
+    days = {str(day_of(text).year) for text in texts if text not in bare and day_of(text)}
+    if all(sheet.year for sheet in sheets):
+        yield "year = \"name\"   # of days that name none: the one in the sheet's or file's name"
+    elif len(titles) == 1 or len(days) == 1:
+        yield f"year = {min(titles if len(titles) == 1 else days)}   # of days that name none, such as {bare[0]}"
+    else:
+        yield f"# {len(bare)} days name no year, such as {bare[0]}; say which it is, or their rows are turned away:"
+        yield f"# ? year = {min(days, default='2025')}"
 
 
 def _numbers(group, placing, placing_list):

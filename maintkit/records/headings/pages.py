@@ -11,7 +11,7 @@ from maintkit.records.layout import Part, find_parts
 from maintkit.records.sheets import TOP_ROWS, is_blank, told_apart
 
 from .likeness import best_known
-from .values import NUMBER, Cells, date_shapes
+from .values import NUMBER, Cells, day_of
 
 MOST_ROWS = 20_000  # of one sheet are looked at
 DELIMITERS = ",;\t|"
@@ -27,6 +27,7 @@ class Page:
     encoding: str
     row: int
     headings: tuple[str, ...]
+    above: str  # what stands over the headings
     cells: dict[str, Cells]
 
     @property
@@ -61,13 +62,14 @@ def _page(part):
     rows = [(number, fields) for number, fields in islice(every, MOST_ROWS) if not is_blank(fields)]
     at = _heading_at(rows[:TOP_ROWS])
     if at is None:
-        return Page(part, delimiter, encoding, 0, (), {})
+        return Page(part, delimiter, encoding, 0, (), "", {})
     headings = told_apart(rows[at][1])
     below = [fields for _, fields in rows[at + 1 :]]
     cells = {
         heading: Cells(tuple(_column(below, place))) for place, heading in enumerate(headings) if heading
     }
-    return Page(part, delimiter, encoding, rows[at][0], headings, cells)
+    above = " ".join(cell for _, fields in rows[:at] for cell in fields)
+    return Page(part, delimiter, encoding, rows[at][0], headings, above, cells)
 
 
 class _Iso:
@@ -128,7 +130,7 @@ def _stands_over(rows, at):
 
 
 def _is_value(cell):
-    return bool(NUMBER.fullmatch(cell) or date_shapes(cell))
+    return bool(NUMBER.fullmatch(cell) or day_of(cell))
 
 
 def _known_share(fields):

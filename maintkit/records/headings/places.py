@@ -84,7 +84,11 @@ def _by_elimination(chosen, offers, targets, cells):
     """Give a place to what is left where only one is: the other of two columns of minutes, and the only column of parts."""
     deeds = _place_of_deeds(cells)
     left = [one for one in cells if one not in chosen and likeness_nowhere(one) < 0.6]
-    times = [one for one in left if cells[one].durations >= 0.8 and heading_of(one).says_time]
+    times = [
+        one
+        for one in left
+        if cells[one].durations >= 0.8 and (heading_of(one).says_time or cells[one].numbers < 0.5)
+    ]
     parts = [one for one in left if cells[one].parts >= 0.5 and cells[one].mean_words < 5]
     names = [one for one in left if _may_be_desks(cells[one])]
     is_log = any(table in ("tickets", "repairs") for target in targets for table, _ in target)

@@ -6,8 +6,12 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
 
+from maintkit.records.days import WEEKDAY, moment_of
+
 from .words import fold, meaning_of_cell, vocabulary
 
+SOME_YEAR = 2000  # a leap year, for days that name none
+SERIAL_DAY = re.compile(r"[34]\d{4}")  # of the years 1982 to 2036
 NUMERIC_DATE = re.compile(r"(\d{1,4})([./-])\s?(\d{1,2})\2\s?(\d{2,4})\.?")
 NAMED_DATE = (
     (re.compile(r"\d{1,2}([ -]|\. ?)[A-Za-z]{3,9}\1\d{2,4}"), "d"),
@@ -59,7 +63,7 @@ class Cells:
     @cached_property
     def dates(self) -> float:
         """Share of dates."""
-        return self.share(date_shapes)
+        return self.share(day_of)
 
     @cached_property
     def clocks(self) -> float:
@@ -139,12 +143,30 @@ class Cells:
 
 def day_of(text: str) -> date | None:
     """The day of a cell, the day before the month where both could be; None where it is no date."""
+    if NUMBER.fullmatch(text) and not SERIAL_DAY.fullmatch(text):
+        return None
+    moment = moment_of(
+        text, (*date_shapes(text)[:1], "%d.%m.%Y", "%d/%m/%Y", "%d-%m-%Y"), SOME_YEAR
+    ) or _declared(text)
+    return moment and moment.date()
+
+
+def _declared(text):
     shapes = date_shapes(text)
-    return datetime.strptime(_bare_day(text), shapes[0]).date() if shapes else None
+    return datetime.strptime(_bare_day(text), shapes[0]) if shapes else None
+
+
+def has_no_year(text: str) -> bool:
+    """Whether a cell is a day that names no year."""
+    return bool(moment_of(text, ("%d.%m.%Y", "%d/%m/%Y", "%d-%m-%Y"), SOME_YEAR)) and not moment_of(
+        text, ("%d.%m.%Y", "%d/%m/%Y", "%d-%m-%Y", "%m/%d/%Y", "%m-%d-%Y")
+    )
 
 
 def _bare_day(text):
-    day = TIME.sub("", text.strip())
+    day = WEEKDAY.sub("", TIME.sub("", text.strip()).casefold(), count=1)
+    short = re.fullmatch(r"(\d{1,2})([./-])\s?(\d{1,2})\2?", day)
+    day = f"{short[1]}{short[2]}{short[3]}{short[2]}{SOME_YEAR}" if short else day
     return day.replace(". ", ".") if NUMERIC_DATE.fullmatch(day) else day
 
 
@@ -156,7 +178,7 @@ def date_shapes(text: str) -> tuple[str, ...]:
     >>> date_shapes("3/4/25"), date_shapes("31.12.2025 14:05"), date_shapes("2025-12-31"), date_shapes("31.13.2025")
     (('%d/%m/%y', '%m/%d/%y'), ('%d.%m.%Y',), ('%Y-%m-%d',), ())
     """
-    day = TIME.sub("", text.strip())
+    day = _bare_day(text)
     number = NUMERIC_DATE.fullmatch(day)
     if number:
         first, mark, _, last = number.groups()

@@ -1,0 +1,112 @@
+"""Days as people write them where the declared format alone does not read them: weekdays, month names, no year, serial numbers."""
+
+import re
+from datetime import datetime, time, timedelta
+
+from .durations import time_of
+
+WEEKDAY = re.compile(
+    r"(?:mo|di|mi|do|fr|sa|so|mon|tue|tues|wed|thu|thur|thurs|fri|sat|sun|\w{3,6}day|\w{2,10}tag|mittwoch)\.?,?\s+(?=\S*\d)"
+)
+_TIME = re.compile(
+    r"(?:,\s*|\s+|t(?=\d))(?:um\s+|at\s+)?(\d{1,2}[:.h]\d\d(?::\d\d)?(?:\s*(?:uhr|am|pm))?|\d{1,2}\s*(?:uhr|am|pm))$"
+)
+_NUMBERS = re.compile(r"(\d{1,2})([./-])\s?(\d{1,2})(?:\2\s?(\d{4}|\d{2})?|\2?)")
+_DAY_FIRST = re.compile(r"(\d{1,2})(?:st|nd|rd|th|\.)?[\s./-]*([^\W\d]{3,9})\.?,?[\s./-]*(\d{4}|'?\d{2})?")
+_MONTH_FIRST = re.compile(r"([^\W\d]{3,9})\.?\s*(\d{1,2})(?:st|nd|rd|th)?,?\s*(\d{4})?")
+_SERIAL = re.compile(r"[2-7]\d{4}(?:\.\d+)?")  # of the years 1954 to 2119
+_FIRST_DAY = datetime(1899, 12, 30)  # day 0 of a spreadsheet's serial numbers
+_MONTHS = {
+    name: number
+    for number, names in enumerate(
+        (
+            "january januar jan jän jänner",
+            "february februar feb",
+            "march märz maerz mar mär mrz",
+            "april apr",
+            "may mai",
+            "june juni jun",
+            "july juli jul",
+            "august aug",
+            "september sep sept",
+            "october oktober oct okt",
+            "november nov",
+            "december dezember dec dez",
+        ),
+        start=1,
+    )
+    for name in names.split()
+}
+NO_YEAR = (
+    r"\d{1,2}[./-]\s?\d{1,2}[./-]?|\d{1,2}\.?\s*[[:alpha:]]{3,9}\.?|[[:alpha:]]{3,9}\.?\s*\d{1,2}"  # for SQL
+)
+
+
+def moment_of(text: str, formats=(), year: int | None = None) -> datetime | None:
+    """The day, and the time where one stands behind it, of a cell; None where it is not understood.
+
+    Parameters
+    ----------
+    text : str
+        The cell.
+    formats : sequence of str
+        The declared formats, which say whether the day or the month comes first in numbers.
+    year : int, optional
+        The year of days that name none.
+
+    Examples
+    --------
+    >>> [str(moment_of(one, ["%d.%m.%Y"])) for one in ("Mo, 6.1.25", "14. März 2025 9.30 Uhr", "45678", "3.4.")]
+    ['2025-01-06 00:00:00', '2025-03-14 09:30:00', '2025-01-21 00:00:00', 'None']
+    >>> str(moment_of("3/4", ["%m/%d/%Y"], 2025)), str(moment_of("Okt 3", year=2025)), moment_of("3/4/25", ["%d.%m.%Y"])
+    ('2025-03-04 00:00:00', '2025-10-03 00:00:00', None)
+    """
+    text = " ".join(text.casefold().split())
+    if _SERIAL.fullmatch(text):
+        return _whole_minutes(_FIRST_DAY + timedelta(days=float(text)))
+    text = WEEKDAY.sub("", text, count=1)
+    clock = _TIME.search(text)
+    at = time_of(clock[1]) if clock else time(0)
+    bare = text[: clock.start()].rstrip(" ,") if clock else text
+    day = _day(bare, formats, year) if at else None
+    if day is None and clock:  # 12 May 10.30 may be a day alone: try the whole
+        return _day(text, formats, year)
+    return day and datetime.combine(day, at)
+
+
+def _whole_minutes(moment):
+    return (moment + timedelta(seconds=30)).replace(second=0, microsecond=0)
+
+
+def _day(text, formats, year):
+    for pattern, day_at, month_at in ((_DAY_FIRST, 1, 2), (_MONTH_FIRST, 2, 1)):
+        found = pattern.fullmatch(text)
+        if found and found[month_at] in _MONTHS:
+            return _dated(found[3], _MONTHS[found[month_at]], found[day_at], year)
+    found = _NUMBERS.fullmatch(text)
+    order = found and _order(found[2], formats)
+    if not order:
+        return None
+    day, month = (found[1], found[3]) if order == "day" else (found[3], found[1])
+    return _dated(found[4], month, day, year)
+
+
+def _order(mark, formats):
+    """Whether the day or the month comes first in numbers with this mark between, as declared; '' where nothing says so."""
+    for one in formats:
+        if re.match(rf"%[de]{re.escape(mark)}\s?%m", one):
+            return "day"
+        if re.match(rf"%m{re.escape(mark)}\s?%[de]", one):
+            return "month"
+    return ""
+
+
+def _dated(said, month, day, year):
+    said = (said or "").lstrip("'")
+    if len(said) == 2:
+        said = f"{'19' if int(said) >= 69 else '20'}{said}"  # as POSIX strptime has it
+    whole = int(said) if said else year
+    try:
+        return whole and datetime(whole, int(month), int(day))
+    except ValueError:
+        return None

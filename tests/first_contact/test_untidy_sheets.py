@@ -1,0 +1,92 @@
+"""A year of a workshop as it stands in a spreadsheet: days of all kinds, totals, marks for nothing, text under no heading."""
+
+import pytest
+
+from maintkit.records.headings import write_draft
+from maintkit.records.store import open_records
+
+LOG = """\
+Log of the desks,,,,,,
+Date,Desk,Ch,What,Min lost,,Done
+Mo 3.2.,Heron,7,crackle,5,see Bob,4.2.
+4.2. 14:30,Heron,8,dead,20,,5.2.
+12. März,Heron,7,crackle,-,,13. März
+45741,Heron,9,hum,#N/A,,
+2.4.25,Heron,9,?,3,again,3.4.25
+Summe,,,5,28,,
+,,,5,28,,
+"""
+
+
+@pytest.fixture
+def records(tmp_path):
+    folder = tmp_path / "book"
+    folder.mkdir()
+    (folder / "Log 2025.csv").write_text(LOG, encoding="utf-8")
+    write_draft(folder, folder / "mapping.toml")
+    return open_records(folder)
+
+
+def column(records, *names):
+    return records.connection.execute(
+        f"select {', '.join(names)} from tickets order by source_row"
+    ).fetchall()
+
+
+def test_days_of_all_kinds_are_read_and_the_year_is_the_one_in_the_name(records):
+    days = [
+        "2025-02-03",
+        "2025-02-04",
+        "2025-03-12",
+        "2025-03-25",
+        "2025-04-02",
+    ]  # day 45741 is 25 March 2025
+    assert [day for (day,) in column(records, "raised_on::varchar")] == days
+    assert [day for (day,) in column(records, "closed_on::varchar")] == [
+        *("2025-02-04", "2025-02-05", "2025-03-13"),
+        *(None, "2025-04-03"),
+    ]
+    assert [hour for (hour,) in column(records, "raised_at::varchar")] == [None, "14:30:00", None, None, None]
+
+
+def test_totals_are_left_out_and_accounted_for(records):
+    assert [(one.rows_in, one.kept, one.turned_away, one.left_out) for one in records.report.files] == [
+        (7, 5, 0, 2)
+    ]
+    assert (
+        "in = kept + turned away + left out (by mapping.toml, or totals of other rows): 7 = 5 + 0 + 2"
+        in str(records.report)
+    )
+    assert (
+        "rows read = kept + turned away + left out (by mapping.toml, or totals of other rows): 7 = 5 + 0 + 2"
+        in records.account()
+    )
+
+
+def test_marks_for_nothing_and_errors_cost_the_cell_and_text_under_no_heading_is_kept_beside(records):
+    assert column(records, "symptom", "minutes_lost") == [
+        *(("crackle", 5.0), ("dead", 20.0), ("crackle", None), ("hum", None)),
+        (None, 3.0),
+    ]
+    lost = [(one.row, one.column, one.found) for one in records.report.not_understood]
+    assert lost == [(6, "Min lost", "#N/A"), (7, "What", "?")]
+    beside = [written or {} for (written,) in column(records, "as_written")]
+    nameless = "column 6, which has no heading"
+    assert [one.get(nameless) for one in beside] == ["see Bob", None, None, None, "again"]
+
+
+@pytest.mark.parametrize("title", ["Faults kept in 2024", "Log"])
+def test_a_year_comes_from_the_title_or_is_asked(tmp_path, title):
+    rows = "Date,Desk,Ch,What\n3.2.,Heron,7,crackle\n4.2.,Heron,8,hum\n13.2.,Heron,7,crackle\n"
+    (tmp_path / "faults.csv").write_text(f"{title},,,\n{rows}", encoding="utf-8")
+    text = write_draft(tmp_path, None).draft.text
+    said = {"Log": "# ? year = 2025\n"}.get(title, "\nyear = 2024   # of days that name none, such as 3.2.\n")
+    assert said in text
+
+
+def test_a_fault_whose_complaint_is_a_total_is_no_total(tmp_path):
+    rows = "ticket,raised_on,desk,symptom\nT1,2025-02-03,Heron,total\nT2,2025-02-04,Heron,hum\nTotal,,,2\n"
+    (tmp_path / "tickets.csv").write_text(rows, encoding="utf-8")
+    records = open_records(tmp_path)
+    assert [row for (row,) in column(records, "ticket")] == ["T1", "T2"]
+    assert records.report.turned_away == ()
