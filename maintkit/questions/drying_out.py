@@ -23,6 +23,13 @@ class Crossing:
     high: float | None
     is_beyond: bool
 
+    @property
+    def is_told(self) -> bool:
+        """Whether it is known well enough to set places in an order: both limits, within half and twice the value."""
+        if None in (self.value, self.low, self.high):
+            return False
+        return self.low > self.value / 2 and self.high < 2 * self.value
+
 
 @dataclass(frozen=True)
 class Place:
@@ -111,7 +118,7 @@ def facts(quarter: Quarter) -> DryingOut:
     groups = dict(tuple(own.groupby(by, observed=True)))
     names = [name for name in order if name in groups] or list(groups)
     places = tuple(_place(str(name), groups[name]) for name in names)
-    known = [place for place in places if place.crossings and _is_told(place.crossings[0])]
+    known = [place for place in places if place.crossings and place.crossings[0].is_told]
     known.sort(key=lambda place: place.crossings[0].value)
     return DryingOut(
         part,
@@ -164,13 +171,6 @@ def _readings_with_age(quarter: Quarter):
     share = (met["measured_on"] - met["from_on"]).dt.days / days
     hours = met["entry"] + (met["exit"] - met["entry"]) * share
     return met.assign(years=hours / HOURS_PER_YEAR), len(caps) - len(met)
-
-
-def _is_told(crossing: Crossing) -> bool:
-    """Whether a crossing is known well enough to set places in an order: both limits, within half and twice the value."""
-    if None in (crossing.value, crossing.low, crossing.high):
-        return False
-    return crossing.low > crossing.value / 2 and crossing.high < 2 * crossing.value
 
 
 def _place(name: str, rows) -> Place:

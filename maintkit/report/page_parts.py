@@ -60,7 +60,8 @@ def capacitance_left(width: int, places, *, hot: set):
             )
         for row, crossing in enumerate(place.crossings):
             if crossing.value is not None:
-                said = f"{shown(crossing.value)}" if not crossing.is_beyond else f"({shown(crossing.value)})"
+                years = shown(crossing.value)
+                said = f"({years})" if crossing.is_beyond else years if crossing.is_told else "?"
                 label(
                     figure,
                     x0 + far / 2,
