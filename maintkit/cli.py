@@ -302,7 +302,24 @@ def _note(what: str | None, given: list[str], records: Path | None, yes: bool, u
 def _load(source: Path, into: Path):
     from maintkit.records.store import load_into
 
-    return load_into(into, source, progress=True)
+    report = load_into(into, source, progress=True)
+    left = _left_beside(source, into)
+    return f"{report}\n{left}" if left else report
+
+
+def _left_beside(source: Path, store: Path) -> str:
+    """A line for prices and words that lie with the files and not beside the store, where they would be read."""
+    from maintkit.records.prices import FILE_NAME as PRICES
+    from maintkit.records.wording import FILE_NAME as WORDING
+
+    here = source if source.is_dir() else source.parent
+    left = [
+        name for name in (PRICES, WORDING) if (here / name).is_file() and not (store.parent / name).exists()
+    ]
+    return (
+        left
+        and f"Copy {' and '.join(left)} from {here} to beside {store.name}: that is where a store's are read."
+    )
 
 
 def _headings(source: Path, out: Path | None):

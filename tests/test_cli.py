@@ -49,8 +49,13 @@ def test_a_mistake_in_the_quarter_is_a_sentence_and_not_a_traceback(tmp_path):
 def test_a_store_can_be_loaded_and_reviewed_again(tmp_path):
     loaded = run("load", DATA_DEMO, "--into", "records.duckdb", folder=tmp_path)
     assert loaded.returncode == 0, loaded.stderr
-    assert "rows read = kept + turned away: " in loaded.stdout
+    assert "in = kept + turned away: " in loaded.stdout
+    assert loaded.stdout.rstrip().endswith(
+        f"Copy prices.toml from {DATA_DEMO} to beside records.duckdb: that is where a store's are read."
+    )
+    (tmp_path / "prices.toml").write_bytes((DATA_DEMO / "prices.toml").read_bytes())
     again = run("load", DATA_DEMO, "--into", "records.duckdb", folder=tmp_path)
+    assert "Copy prices.toml" not in again.stdout
     assert again.returncode == 0, again.stderr
     done = run(
         "review", "--records", "records.duckdb", "--quarter", "2026Q2", "--out", "out", folder=tmp_path
