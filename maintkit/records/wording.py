@@ -12,6 +12,9 @@ from .toml_text import parse_toml
 
 FILE_NAME = "wording.toml"
 KINDS = ("section", "symptom")
+LETTERS = (
+    "0-9_a-zß-ɏ"  # of a word in lower-case text: Latin letters with their accents, as a class of characters
+)
 
 
 @dataclass(frozen=True)
@@ -281,21 +284,23 @@ def _first_class(said: str, classes: dict[str, tuple[str, ...]]) -> tuple[str | 
 
 
 def class_pattern(words) -> str:
-    """The regular expression that finds any of the words as whole words in lower-case text.
+    """The regular expression that finds any of the words as whole words in lower-case text, for Python and DuckDB alike.
+
+    Letters are spelt out: to DuckDB no letter with an accent is one of a word.
 
     Examples
     --------
     >>> print(class_pattern(["crackl*", "dead leg"]))
-    \\b(dead[\\s-]+leg|crackl\\w*)\\b
+    (?:^|[^0-9_a-zß-ɏ])(dead[\\s-]+leg|crackl[0-9_a-zß-ɏ]*)(?:[^0-9_a-zß-ɏ]|$)
     """
     longest_first = sorted(words, key=len, reverse=True)
-    return rf"\b({'|'.join(_word_pattern(word) for word in longest_first)})\b"
+    return rf"(?:^|[^{LETTERS}])({'|'.join(_word_pattern(word) for word in longest_first)})(?:[^{LETTERS}]|$)"
 
 
 def _word_pattern(word):
     stem = word.strip().lower()
     parts = [re.escape(part) for part in re.split(r"[\s-]+", stem.rstrip("*"))]
-    return r"[\s-]+".join(parts) + (r"\w*" if stem.endswith("*") else "")
+    return r"[\s-]+".join(parts) + (f"[{LETTERS}]*" if stem.endswith("*") else "")
 
 
 def sort_symptoms(connection, vocabulary: Vocabulary | None = None) -> Sorted:
