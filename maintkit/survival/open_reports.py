@@ -96,7 +96,8 @@ def _share(days, proved, still, asked, undated):
     place = np.searchsorted(ages, asked, side="right")
     now = before[place]
     share = np.divide(np.asarray(later)[place], now, out=np.zeros(len(asked)), where=now > 0)
-    return share, (len(watched) - np.searchsorted(watched, asked, side="right")).astype(float)
+    told_later = len(days) - np.searchsorted(np.sort(days), asked, side="right")
+    return share, told_later.astype(float)
 
 
 def _limits(desk, chance, size, level):

@@ -86,6 +86,7 @@ def test_one_fault_after_thirty_is_a_real_change(opened, least):
 
 
 def test_the_first_quarter_on_record_is_told_without_one_before_it(opened, least):
-    found = what_happened(opened("2024Q1", **least))
+    slots = [{"desk": desk["desk"], "position": "1"} for desk in least["desks"]]
+    found = what_happened(opened("2024Q1", positions=slots, **least))
     assert found.title == "2024Q1: 0 faults; no quarter before it is on record."
     assert found.table["faults_before"].isna().all()
