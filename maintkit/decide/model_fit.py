@@ -1,4 +1,5 @@
-"""Does the model fit: faults seen over faults expected, by age of the parts, zone, era, desk and quarter."""
+"""Does the model fit: faults seen over faults expected, by age of the parts, zone, era, desk and quarter; and whether what a zone
+or an era does to parts is the same for younger and older ones, as proportional hazards have it."""
 
 from dataclasses import dataclass
 
@@ -30,7 +31,8 @@ class ModelFit:
 
 
 def model_fit(groups: PartGroups, forecast, last_day) -> ModelFit:
-    """Part failures seen over expected by age band, zone and era; faults of desks and quarters over those expected of them.
+    """Part failures seen over expected by age band, zone and era, and by zone and era of parts younger and older than they are when
+    they typically fail; faults of desks and quarters over those expected of them.
 
     ``groups`` are the parts watched, ``forecast`` what was learnt from them, ``last_day`` (a day) where the quarters past end; the
     result's ``table`` is a DataFrame.
@@ -52,7 +54,12 @@ def model_fit(groups: PartGroups, forecast, last_day) -> ModelFit:
     table = table[enough & (table["expected"] > 0)].reset_index(drop=True)
     table = _limited(table, factors.crossed.module_cv)
     beyond = table[table["beyond"]]
-    worst = None
+    whole = set(zip(beyond["by"], beyond["group"], strict=True))  # told before a half of it
+    pairs = zip(beyond["by"], beyond["group"], strict=True)
+    halves = [
+        (by.removesuffix(" and age"), name.rsplit(", ", 1)[0]) in whole - {(by, name)} for by, name in pairs
+    ]
+    beyond, worst = beyond[~np.array(halves, bool)], None
     if len(beyond):
         far = np.abs(np.log(beyond["ratio"].clip(lower=1e-3))).argmax()
         worst = beyond.iloc[far].to_dict()
@@ -103,14 +110,28 @@ def _add_some(sums: dict, some, hazard: PartHazard, factor) -> None:
             own = number == code
             expected = np.bincount(some.module[own], due[own], size)
             _add(sums, (by, str(words[code])), came[own].sum(), expected)
-    row, band, start, stop = cut(some.entry, some.exit, EDGES)
+    for name, came_own, expected in _by_age(some, hazard, factor, EDGES, AGE_NAMES):
+        _add(sums, ("age", name), came_own, expected)
+    halves = np.array([0.0, hazard.age_hours, np.inf])
+    for label, by in (("zone", "zone and age"), ("board_era", "era and age")):
+        words, number = some.labels[label]
+        for code in np.unique(number[number >= 0]):
+            own = some.rows(number == code)
+            names = [f"{words[code]}, {age} parts" for age in ("younger", "older")]
+            for name, came_own, expected in _by_age(own, hazard, factor, halves, names):
+                _add(sums, (by, name), came_own, expected)
+
+
+def _by_age(some, hazard: PartHazard, factor, edges, names):
+    """Spells cut at ages: name of each band, failures in it, and those expected of each module."""
+    row, band, start, stop = cut(some.entry, some.exit, edges)
     ages = some.entry[row] + start * some.hours[row], some.entry[row] + stop * some.hours[row]
-    by_age, module = hazard.expected(some.rows(row), *ages)[0], some.module[row]
-    ends = np.searchsorted(EDGES, some.exit, side="left") - 1
+    module = some.module[row]
+    due = hazard.expected(some.rows(row), *ages)[0] * factor[module]
+    came, ends = np.where(some.event, some.weight, 0.0), np.searchsorted(edges, some.exit, side="left") - 1
     for code in np.unique(band):
         own = band == code
-        expected = np.bincount(module[own], (by_age * factor[module])[own], size)
-        _add(sums, ("age", AGE_NAMES[code]), came[ends == code].sum(), expected)
+        yield names[code], came[ends == code].sum(), np.bincount(module[own], due[own], len(factor))
 
 
 def _add(sums: dict, key: tuple, came: float, expected: np.ndarray) -> None:

@@ -67,6 +67,9 @@ def gather(quarter, findings: dict) -> tuple[made.Page, dict]:
         page.tells_stopped = bool(quarter.evidence.faults["impact"].notna().any())
     else:
         page.tickets = made.Tickets()
+    fit = answers["model_fits"]
+    if fit is not None and fit.worst is not None:
+        page.doubts = (told("model_fits", fit)["title"],)
     page.past, page.forecast_now = _past(forecasts), _now(quarter, forecasts)
     _put_decisions(page, quarter, answers, findings, is_enough)
     if where is not None and where.next:
@@ -106,6 +109,7 @@ ASKED = (
     "hot_bays",
     "what_came_of_it",
     "how_it_was_read",
+    "model_fits",
 )
 
 

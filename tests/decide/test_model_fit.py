@@ -52,3 +52,20 @@ def test_a_zone_that_fails_twice_as_often_as_the_curve_has_it_is_the_worst(facil
     assert (fit.worst["by"], fit.worst["group"]) == hazards[0].effects[0]
     assert fit.worst["ratio"] == pytest.approx(2.0, rel=0.1)
     assert fit.worst["low"] > 1
+
+
+def test_a_zone_that_hurries_young_parts_and_spares_old_ones_is_told(make):
+    """Shape 1 at the edge and 4 in the middle: no one ratio of hazards is true at every age."""
+    edge = make.drawn(make.generator(5), modules=40, parts=20, shape=1.0, scale=12 * YEAR)
+    middle = make.drawn(make.generator(6), modules=40, parts=20, shape=4.0, scale=8 * YEAR)
+    middle["serial"] = "N" + middle["serial"].str[1:]
+    middle["position"] = "9" + middle["position"]
+    spells = pd.concat([edge.assign(zone="edge"), middle.assign(zone="middle")], ignore_index=True)
+    spells["piece"] = np.arange(len(spells))
+    slots = spells.drop_duplicates("serial")[["desk", "position", "serial"]].assign(hours_ahead=YEAR / 4)
+    found = next_quarter(spells, make.stays(spells), make.seen(make.faults(spells)), slots)
+    fit = model_fit(PartGroups(spells), found, pd.Timestamp("2023-12-31"))
+    halves = fit.table[fit.table["by"] == "zone and age"].set_index("group")
+    assert halves.loc[["edge, younger parts", "edge, older parts"], "beyond"].all()
+    assert halves.loc["edge, younger parts", "ratio"] > 1.3
+    assert halves.loc["edge, older parts", "ratio"] < 0.8
