@@ -39,7 +39,7 @@ def number_text(value, digits: int = 3) -> str:
     return text.replace("-", "−")
 
 
-def interval_text(value, low, high, digits: int = 3) -> str:
+def interval_text(value, low, high, digits: int = 2) -> str:
     """An estimate and its limits in one cell.
 
     A missing limit means there is none on that side; a missing value with a limit was not reached.

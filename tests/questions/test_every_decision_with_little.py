@@ -149,8 +149,8 @@ USUAL = {
     "last_of_them": "1 kind of part no longer made, none of which was used on record: no end can be told.",
     "cooler_air": "The makers' law counts air below 40 °C as 40, so by it air 5 °C cooler would change nothing on Curlew; these "
     "records cannot tell.",
-    "off_at_night": "Powered 84 hours a week, faults a year would go: Curlew from 2.9 to 1.5 (0.5 to 2.7), if switching on and off "
-    "cost nothing, which these records cannot know.",
+    "off_at_night": "If switching on and off costs nothing, which these records cannot know, 84 powered hours a week would bring "
+    "faults a year: Curlew from 2.9 to 1.5 (0.5 to 2.7).",
     "held_against_siblings": "0 faults within 30 days of 5 pieces of work: it takes 5 to say whether work holds.",
     "held_by_recaps": "In no group of boards did 5 faults follow work within 30 days: too few to say whether re-capped boards hold "
     "worse.",
@@ -176,8 +176,8 @@ SAID = {
         "recap_cost": "saltmarsh channel costs within 5 % of the least re-capped anywhere from every 6.2 to every 11 powered years: 0.24 hours a year.",
         "recaps_left": "1 board with electrolytics in service, never re-capped on record; 1 is past the interval.",
         "one_more_spare": "Enough for 95 % of pulls to find a spare at once: 1 channel (7 pulls on record).",
-        "off_at_night": "Powered 84 hours a week, faults a year would go: Curlew from 0.7 to 0.4 (0.2 to 0.7), if switching on and "
-        "off cost nothing, which these records cannot know.",
+        "off_at_night": "If switching on and off costs nothing, which these records cannot know, 84 powered hours a week would bring "
+        "faults a year: Curlew from 0.7 to 0.4 (0.2 to 0.7).",
         "held_against_siblings": NO_SIBLINGS,
         "comes_back": f"{NEVER_BACK} (7 faults, 7 pieces of work).",
     },

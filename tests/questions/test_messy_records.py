@@ -122,7 +122,7 @@ def test_work_followed_by_faults_where_no_sibling_had_any_is_no_ratio(opened):
         "6 faults within 30 days of 3 pieces of work, and none of an untouched sibling over the same days to set them against."
     )
     assert held_by_recaps(book).title == (
-        "Faults within 30 days of work against untouched siblings: 0 re-caps before 6 where theirs were none."
+        "Faults within 30 days of work against untouched siblings: boards never re-capped 6 where theirs were none."
     )
 
 
