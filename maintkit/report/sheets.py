@@ -12,7 +12,7 @@ from maintkit.report.text import visible
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")
 QUOTED = set(',"\r\n')
 WIDEST = 48
-PAGE_WIDE = 130  # characters across A4 landscape
+PAGE_WIDE = 104  # characters across A4 on its side, in a type as wide as any spreadsheet takes
 LINE_POINTS = 15.0
 READ_FIRST = "read first"
 NUMBER_FORMAT = "#,##0.###"
@@ -142,7 +142,9 @@ def _fill_sheet(sheet, frame, note: str) -> None:
         cell.font, cell.alignment = Font(bold=True), Alignment(wrap_text=True, vertical="top")
         values = [_in_unit(value, name) for value in frame[name].tolist()]
         for row, value in enumerate(values, start=head + 1):
-            put_cell(sheet.cell(row, place), value)
+            cell = sheet.cell(row, place)
+            put_cell(cell, value)
+            cell.alignment = Alignment(wrap_text=cell.alignment.wrap_text, vertical="top")
         sheet.column_dimensions[get_column_letter(place)].width = _width(heading_text(name), values)
     _row_heights(sheet, head)
     sheet.freeze_panes = sheet.cell(head + 1, 1)
@@ -153,10 +155,14 @@ def _fill_sheet(sheet, frame, note: str) -> None:
 
 
 def on_a4(sheet) -> None:
-    """Print landscape on A4, as wide as one page."""
+    """Print landscape on A4, as wide as one page, narrow margins, the pages counted at the foot."""
     sheet.page_setup.orientation, sheet.page_setup.paperSize = "landscape", "9"
     sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
     sheet.sheet_properties.pageSetUpPr.fitToPage = True
+    margins = sheet.page_margins
+    margins.left = margins.right = margins.top = 0.4  # inches
+    margins.bottom, margins.footer = 0.75, 0.3
+    sheet.oddFooter.left.text, sheet.oddFooter.right.text = "&A", "&P of &N"
 
 
 def fill_lines(sheet, lines) -> None:
