@@ -4,6 +4,8 @@ from maintkit.report.page_style import ACCENT, GREY, INK, QUIET, SHADES, blank_f
 from maintkit.report.tables import is_missing
 from maintkit.report.templates import shown
 
+NARROWEST_PX = 3.0  # of a slot that still has a line around it
+
 
 def desk_strips(width: int, desks, *, steps, unit: str):
     """Each desk as a strip of slots in their order, bays apart, one slot width for all; its air above where it is known.
@@ -75,7 +77,7 @@ def _strip(figure, desk, base: float, unit_px: float, gap: float, steps, air: tu
             y0=base - 66,
             y1=base - 40,
             fillcolor=shade,
-            line={"color": GREY, "width": 0.45},
+            line={"color": GREY, "width": 0.45 if unit_px > NARROWEST_PX else 0},
         )
         if slot.place:
             label(figure, x + unit_px / 2, base - 36, slot.position, bold=True, anchor="center", shift=(0, 3))
@@ -83,6 +85,9 @@ def _strip(figure, desk, base: float, unit_px: float, gap: float, steps, air: tu
             line.append((x + unit_px / 2, base - 34 + 22 * (slot.air_c - air[0]) / (air[1] - air[0])))
         x += unit_px
     _bay_name(figure, bay_from, x, base - 76, last_bay)
+    if unit_px <= NARROWEST_PX:
+        frame = {"color": GREY, "width": 0.45}
+        figure.add_shape(type="rect", x0=0, x1=x, y0=base - 66, y1=base - 40, line=frame)
     known = [slot.air_c for slot in desk.slots if not is_missing(slot.air_c)]
     if len(known) > 1:
         figure.add_scatter(

@@ -140,7 +140,9 @@ def test_what_cannot_be_told_apart_is_named(opened):
     assert (found.labels, found.capacitor, found.dc) == (("family", "desk"), ("Heron",), ("Curlew",))
     said = capacitor_or_dc(book_of(opened, 10, 5)).caveats
     assert any(
-        caveat.startswith("No family or desk has both coupling styles (capacitor-coupled: Heron; DC-coupled: Curlew)")
+        caveat.startswith(
+            "No family or desk has both coupling styles (capacitor-coupled: Heron; DC-coupled: Curlew)"
+        )
         for caveat in said
     )
 
