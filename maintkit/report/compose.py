@@ -12,21 +12,6 @@ from maintkit.report.evidence import FEWEST_TO_SHOW, sheets
 from maintkit.report.tables import is_missing
 from maintkit.report.templates import told
 
-MONTHS = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-]
-
 
 def in_short(page: made.Page, answers: dict) -> Markup:
     """The sentences with which the report begins."""
@@ -185,15 +170,14 @@ def period(quarter) -> str:
     'July to September 2026'
     """
     first, last = quarter.first_day, quarter.last_day
-    return f"{MONTHS[first.month - 1]} to {MONTHS[last.month - 1]} {last.year}"
+    return f"{first:%B} to {last:%B} {last.year}"
 
 
 def _so_far(quarter):
     """How much of the quarter there is, where it is not over."""
     if quarter.days >= quarter.whole_days:
         return None
-    last = quarter.last_day
-    return f"to {last.day} {MONTHS[last.month - 1]}, {quarter.days} of {quarter.whole_days} days"
+    return f"to {quarter.last_day:%-d %B}, {quarter.days} of {quarter.whole_days} days"
 
 
 def _listed(quarter) -> tuple:
