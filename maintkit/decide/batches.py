@@ -15,7 +15,8 @@ TOGETHER = 5  # parts of one kind that came to one module in one day, at the lea
 TIMES = np.geomspace(3.0, 200.0, 13)  # as fast as others bad ones fail, each equally likely
 SHARES = np.array([0.02, 0.05, 0.1, 0.2, 0.4, 0.7])  # of a desk's that are bad, equally likely where some are
 SOME = 0.2  # chance that some are, before anything is seen
-ROUNDS = 4
+ROUNDS = 2
+HOPELESS = -1.0  # gain of log likelihood, before the curve is found anew, below which none is looked for
 
 
 @dataclass(frozen=True)
@@ -204,10 +205,13 @@ def _in_turn(group: PartGroup, hazard: PartHazard, batches: Batches):
     factor = batches.expected / np.maximum(_counted(batches, plain, hazard, 1.0).expected, 1e-12)
     one = _loglik(plain, hazard, batches) + batches.told().plain
     alone = plain.rows(plain.batch < 0)
+    new = hazard
     if alone.weight[alone.event & alone.age_known].sum() >= FEWEST_FAILURES:
         new = part_hazard(alone)
         batches = _counted(batches, plain, new, factor)
     for _ in range(ROUNDS):
+        if _loglik(plain, new, batches) + batches.told().some - one < HOPELESS:
+            break
         batches = batches.weighed()
         new = part_hazard(batches.numbered(group))
         batches = _counted(batches, plain, new, factor)
