@@ -3,6 +3,7 @@
 import csv
 import io
 import os
+import re
 import shutil
 import tempfile
 from datetime import date
@@ -15,6 +16,8 @@ from maintkit.records.opening import folder_to_oneself
 from maintkit.records.store import load_into, open_records
 from maintkit.records.tables import TABLE
 
+CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f]")
+NOTED = re.compile(r"[NW]\d{8}-[0-9a-f]{4}")  # the numbers that notes get
 KINDS = {"ticket": "tickets", "work": "repairs"}
 NUMBERED = {"tickets": ("ticket", "N"), "repairs": ("repair", "W")}
 DAYS = {"tickets": "raised_on", "repairs": "done_on"}
@@ -75,6 +78,8 @@ def _row(table: str, given: list[str]) -> dict[str, str]:
     row = {}
     for pair in given:
         name, equals, value = pair.partition("=")
+        if CONTROL.search(value):
+            raise MaintkitError(f"{name}: found {value!r}, which holds a control character. Type it without.")
         if not equals:
             raise MaintkitError(f"Found {pair!r}. Values are given as column=value, such as desk=Heron.")
         row[named("Column", name, columns, none=f"{table} has no column of that name.", most=5)] = (
@@ -157,6 +162,7 @@ def _keep_in_workbook(source: Path, table: str, row: dict[str, str]) -> None:
     with tempfile.TemporaryDirectory(dir=source.parent) as aside:
         copy = Path(aside) / source.name
         book = openpyxl.load_workbook(source)
+        _refuse_formulas(source, book)
         if table not in book.sheetnames:
             raise MaintkitError(
                 f"{source.name} has no sheet {table!r}: note it in the sheet you keep, or in a log book."
@@ -186,9 +192,21 @@ def _keep_in_workbook(source: Path, table: str, row: dict[str, str]) -> None:
         os.replace(copy, source)
 
 
+def _refuse_formulas(source, book):
+    """Refuse a workbook that calculates: written anew it would have its formulas, but not the values they gave."""
+    for sheet in book:
+        for line in sheet.iter_rows():
+            for cell in line:
+                if cell.data_type == "f":
+                    raise MaintkitError(
+                        f"{source.name}, sheet {sheet.title}, cell {cell.coordinate} holds a formula, whose value would be lost if "
+                        "this program wrote the workbook. Type the row there, or keep notes in a folder or a store."
+                    )
+
+
 def _refuse_first(report, *, only: str | None = None, row: int | None = None) -> None:
-    """Raise what the loader has against the row, if it has anything."""
-    for one in report.turned_away:
+    """Raise what the loader has against the row or one of its cells, if it has anything."""
+    for one in (*report.turned_away, *report.not_understood):
         if (only is None or only in one.file) and (row is None or one.row == row):
             raise MaintkitError(f"Not kept: column {one.column}: found {one.found!r}. {one.rule}")
 
@@ -229,4 +247,33 @@ def _taken_back(source: Path) -> str:
         from maintkit.records.history import undo_last_load
 
         return str(undo_last_load(source))
-    raise MaintkitError(f"{source.name}: take the row out of the workbook by hand.")
+    with folder_to_oneself(source.parent):
+        return _taken_out_of_workbook(source)
+
+
+def _taken_out_of_workbook(source: Path) -> str:
+    """The last row of a sheet blank again, where its number is one that a note gave."""
+    import openpyxl
+
+    book = openpyxl.load_workbook(source)
+    _refuse_formulas(source, book)
+    noted = []
+    for table in KINDS.values():
+        lines = list(book[table].iter_rows()) if table in book.sheetnames else []
+        filled = [line for line in lines if any(cell.value not in (None, "") for cell in line)]
+        number = (
+            next((str(cell.value) for cell in filled[-1] if NOTED.fullmatch(str(cell.value))), "")
+            if filled
+            else ""
+        )
+        noted += [(number[1:], filled[-1])] if number else []
+    if not noted:
+        return "Nothing was noted here, or a later row stands below it."
+    _, line = max(noted, key=lambda one: one[0])
+    said = "; ".join(str(cell.value) for cell in line if cell.value not in (None, ""))
+    for cell in line:
+        cell.value = None
+    with tempfile.TemporaryDirectory(dir=source.parent) as aside:
+        book.save(Path(aside) / source.name)
+        os.replace(Path(aside) / source.name, source)
+    return f"Taken back from {source.name}: {said}"

@@ -1,7 +1,12 @@
 """Workbooks as other hands and programs leave them: hidden and merged cells, day numbers, the 1904 calendar, bombs."""
 
 import io
+import os
+import re
+import subprocess
+import sys
 from datetime import date
+from pathlib import Path
 from zipfile import ZIP_DEFLATED, ZipFile
 
 import pytest
@@ -183,6 +188,32 @@ def test_a_real_bomb_is_refused_at_once(made):
         match="would unzip to 640 MiB of texts and styles; at most 512 MiB are read. Save each sheet as a CSV file",
     ):
         opened(path)
+
+
+SWOLLEN = {
+    "xl/worksheets/sheet2.xml": (b"</sheetData>", b'<row r="9">' + b"<c/>" * 10**6 + b"</row></sheetData>"),
+    "xl/styles.xml": (b"</cellXfs>", b"<xf/>" * 10**6 + b"</cellXfs>"),
+}
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="memory is not limited there")
+@pytest.mark.parametrize("part", SWOLLEN)
+def test_a_small_workbook_that_would_cost_gigabytes_is_refused_within_little_time_and_memory(made, part):
+    """The program itself takes some 100 MiB; a million cells or styles read would take ten times that and a minute."""
+    import resource
+
+    before, after = SWOLLEN[part]
+    path = rezipped(made(), lambda name, data: data.replace(before, after) if name == part else data)
+    assert path.stat().st_size < 2**16
+    done = subprocess.run(
+        [sys.executable, "-m", "maintkit", "load", str(path), "--into", str(path.with_name("x.duckdb"))],
+        capture_output=True,
+        text=True,
+        env={**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])},
+        preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_CPU, (20, 20)),
+    )
+    assert done.returncode == 1
+    assert re.search(rf"its part {part} would unzip to [0-9,]+ times its size", " ".join(done.stderr.split()))
 
 
 BILLION = (

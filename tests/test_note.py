@@ -1,0 +1,204 @@
+"""Rows written down from the terminal: shown before they are kept, by the loader's rules, no other row touched."""
+
+import csv
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+from maintkit.errors import MaintkitError
+from maintkit.note import note
+from maintkit.records.logbook import write_logbook
+from maintkit.records.store import load_into, open_records
+
+TICKETS = "ticket,raised_on,desk,position,symptom\nT1,2025-01-06,Heron,7,crackle\nT2,2025-02-03,Heron,8,hum\n"
+GIVEN = ["desk=Heron", "position=9", "symptom=no sound", "raised_on=2025-03-03"]
+
+
+@pytest.fixture
+def folder(tmp_path):
+    place = tmp_path / "book"
+    place.mkdir()
+    (place / "tickets.csv").write_text(TICKETS, encoding="utf-8")
+    return place
+
+
+@pytest.fixture
+def store(tmp_path, folder):
+    load_into(tmp_path / "records.duckdb", folder)
+    return tmp_path / "records.duckdb"
+
+
+@pytest.fixture
+def workbook(tmp_path, folder):
+    path = tmp_path / "log.xlsx"
+    write_logbook(path, folder)
+    return path
+
+
+@pytest.fixture(params=["folder", "store", "workbook"])
+def kept_in(request):
+    return request.getfixturevalue(request.param)
+
+
+def tickets(source):
+    records = open_records(source)
+    rows = records.connection.execute(
+        "select position, symptom from tickets order by raised_on, ticket"
+    ).fetchall()
+    records.close()
+    return rows
+
+
+OLD = [("7", "crackle"), ("8", "hum")]
+
+
+def test_a_row_is_kept_by_the_loader_and_taken_back(kept_in):
+    said = note("ticket", GIVEN, kept_in, yes=True)
+    assert said.startswith(
+        f"Kept in {kept_in.name}: desk Heron; position 9; symptom no sound; raised_on 2025-03-03;"
+    )
+    assert tickets(kept_in) == [*OLD, ("9", "no sound")]
+    note(None, None, kept_in, undo=True)
+    assert tickets(kept_in) == OLD
+
+
+def test_the_row_is_shown_before_it_is_kept_and_a_no_keeps_nothing(kept_in):
+    asked = []
+
+    def answer(question):
+        asked.append(question)
+        return "n"
+
+    assert note("ticket", GIVEN, kept_in, ask=answer) == "Nothing was kept."
+    assert asked[-1].startswith(
+        "ticket: desk Heron; position 9; symptom no sound; raised_on 2025-03-03; ticket N20250303-"
+    )
+    assert asked[-1].endswith("\nKeep it? [y/n] ")
+    assert tickets(kept_in) == OLD
+
+
+def test_what_is_missing_is_asked_for_and_without_asking_is_an_error(kept_in):
+    answers = {"desk: ": "Heron", "position: ": "9", "symptom: ": "no sound"}
+    note("ticket", ["raised_on=2025-03-03"], kept_in, ask=lambda question: answers.get(question, "y"))
+    assert tickets(kept_in) == [*OLD, ("9", "no sound")]
+    with pytest.raises(MaintkitError) as caught:
+        note("ticket", ["symptom=hum"], kept_in, yes=True)
+    assert str(caught.value) == "desk is needed: give desk=…."
+
+
+@pytest.mark.parametrize(
+    ("cell", "said"),
+    [
+        ("raised_on=2025-02-30", "column raised_on: found '2025-02-30'"),
+        ("minutes_lost=berta", "column minutes_lost: found 'berta'"),
+        ("impact=loud", "column impact: found 'loud'"),
+        ("symptom=bell\a", "which holds a control character"),
+        ("sympton=hum", "Nearest: symptom"),
+        ("hum", "Values are given as column=value"),
+    ],
+)
+def test_what_breaks_a_rule_keeps_nothing_and_says_why(kept_in, cell, said):
+    before = kept_in.read_bytes() if kept_in.is_file() else (kept_in / "tickets.csv").read_bytes()
+    with pytest.raises(MaintkitError) as caught:
+        note("ticket", ["desk=Heron", "position=9", cell], kept_in, yes=True)
+    assert said in str(caught.value)
+    assert tickets(kept_in) == OLD
+    assert before == (kept_in.read_bytes() if kept_in.is_file() else (kept_in / "tickets.csv").read_bytes())
+
+
+@pytest.mark.parametrize("text", ["=1+1", "+A1", "@SUM(A1)", '=HYPERLINK("http://127.0.0.1:9/")', 'a,b\n"c"'])
+def test_formulas_and_quotes_are_kept_as_text(kept_in, text):
+    note("ticket", ["desk=Heron", "position=9", f"symptom={text}", "raised_on=2025-03-03"], kept_in, yes=True)
+    assert tickets(kept_in) == [*OLD, ("9", text)]
+    if kept_in.suffix == ".xlsx":
+        cells = [cell for line in openpyxl.load_workbook(kept_in)["tickets"].iter_rows() for cell in line]
+        assert [cell.data_type for cell in cells if cell.value == text] == ["s"]
+
+
+def test_other_files_of_a_folder_stay_byte_for_byte_and_a_note_stands_in_a_file_of_its_own(folder):
+    for number in (9, 10):
+        note(
+            "ticket",
+            ["desk=Heron", f"position={number}", "symptom=hum", "raised_on=2025-03-03"],
+            folder,
+            yes=True,
+        )
+    assert (folder / "tickets.csv").read_text(encoding="utf-8") == TICKETS
+    with (folder / "tickets-notes.csv").open(encoding="utf-8", newline="") as file:
+        assert [row["position"] for row in csv.DictReader(file)] == ["9", "10"]
+    assert sorted(path.name for path in folder.parent.iterdir()) == ["book"]
+    note(None, None, folder, undo=True)
+    note(None, None, folder, undo=True)
+    assert sorted(path.name for path in folder.iterdir()) == ["tickets.csv"]
+    assert note(None, None, folder, undo=True) == "Nothing was noted here."
+
+
+def test_other_rows_and_sheets_of_a_workbook_stay_as_they_are(workbook):
+    def cells():
+        book = openpyxl.load_workbook(workbook)
+        return {
+            (sheet.title, cell.coordinate): cell.value
+            for sheet in book
+            for line in sheet.iter_rows()
+            for cell in line
+            if cell.value is not None
+        }
+
+    before = cells()
+    note("ticket", GIVEN, workbook, yes=True)
+    after = cells()
+    assert {key: value for key, value in after.items() if key in before} == before
+    added = {value for key, value in after.items() if key not in before}
+    assert {"Heron", "9", "no sound", "2025-03-03"} <= added and len(added) == 5
+
+
+def test_a_workbook_that_calculates_is_not_written(workbook):
+    book = openpyxl.load_workbook(workbook)
+    book["tickets"]["Z9"] = "=1+1"
+    book.save(workbook)
+    before = workbook.read_bytes()
+    with pytest.raises(MaintkitError, match="cell Z9 holds a formula, whose value would be lost"):
+        note("ticket", GIVEN, workbook, yes=True)
+    assert workbook.read_bytes() == before
+
+
+def test_rows_noted_in_a_store_survive_a_reload_of_the_older_files(store, folder):
+    note("ticket", GIVEN, store, yes=True)
+    load_into(store, folder)
+    assert tickets(store) == [*OLD, ("9", "no sound")]
+
+
+def test_work_is_noted_too(folder):
+    note(
+        "work",
+        ["desk=Heron", "position=7", "action=clean", "done_on=2025-01-07", "ticket=T1"],
+        folder,
+        yes=True,
+    )
+    records = open_records(folder)
+    assert records.connection.execute("select action, ticket from repairs").fetchall() == [("clean", "T1")]
+
+
+def test_of_many_at_once_each_is_kept(folder):
+    environment = {**os.environ, "PYTHONPATH": str(Path(__file__).parents[1])}
+    command = [sys.executable, "-m", "maintkit", "note", "ticket", "desk=Heron", "raised_on=2025-03-03"]
+    end = ["--yes", "--records", str(folder)]
+    running = [
+        subprocess.Popen([*command, f"position={20 + one}", *end], env=environment, stdout=subprocess.DEVNULL)
+        for one in range(3)
+    ]
+    assert [process.wait() for process in running] == [0, 0, 0]
+    assert {position for position, _ in tickets(folder)} == {"7", "8", "20", "21", "22"}
+
+
+def test_the_demo_and_what_is_not_there_are_not_written_in(tmp_path):
+    from maintkit.ask import DEMO
+
+    with pytest.raises(MaintkitError, match="The demo's records are not written in"):
+        note("ticket", GIVEN, DEMO, yes=True)
+    with pytest.raises(MaintkitError, match="there is no such record book"):
+        note("ticket", GIVEN, tmp_path / "none", yes=True)
