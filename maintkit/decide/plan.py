@@ -75,7 +75,7 @@ def bench_plan(modules, means: Resources, *, ways: dict | None = None, years: fl
     options = options_of(modules, means)
     kept = np.where(options.module >= 0, 1 - options.release / (DAYS_PER_YEAR * years), 0.0)
     worth = np.where(options.module >= 0, np.append(value, 0.0)[options.module] * kept, -A_BATCH)
-    amount, bound, columns, why = _best(options, worth, value)
+    amount, bound, matter, why = _best(options, worth, value)
     taken = {THIS_PLAN: amount, **{name: in_order(options, order) for name, order in (ways or {}).items()}}
     pulled = np.flatnonzero((amount > 0.5) & (options.module >= 0))
     pulled = pulled[np.argsort(options.release[pulled], kind="stable")]
@@ -104,7 +104,7 @@ def bench_plan(modules, means: Resources, *, ways: dict | None = None, years: fl
             name: np.bincount(options.module[is_pull], (kept * own)[is_pull], len(value))
             for name, own in taken.items()
         },
-        _with_more(options, worth, saved, columns),
+        _with_more(options, worth, saved, matter),
         why,
     )
 
@@ -127,13 +127,13 @@ def chance_in_top(draws, number: int) -> np.ndarray:
 
 
 def _best(options: Options, worth, value):
-    """How often each column is taken in the best plan, the bound on any plan, the columns that may matter, and why there is none."""
+    """How often each column is taken in the best plan, the bound on any plan, what may matter, and why there is none."""
     if not (options.module >= 0).any():
-        return np.zeros(len(worth)), 0.0, np.array([], int), NO_GAP
+        return np.zeros(len(worth)), 0.0, (np.array([], int), []), NO_GAP
     if not (value > 0).any():
-        return np.zeros(len(worth)), 0.0, np.array([], int), NO_SAVING
-    amount, bound, columns = best_columns(options, worth)
-    return amount, bound, columns, "" if amount.any() else NO_ROOM
+        return np.zeros(len(worth)), 0.0, (np.array([], int), []), NO_SAVING
+    amount, bound, matter = best_columns(options, worth)
+    return amount, bound, matter, "" if amount.any() else NO_ROOM
 
 
 def _batches(options: Options, amount):
@@ -149,16 +149,16 @@ def _batches(options: Options, amount):
     )
 
 
-def _with_more(options: Options, worth, saved: float, columns) -> dict[str, float]:
+def _with_more(options: Options, worth, saved: float, matter) -> dict[str, float]:
     """About what a plan could save with half as much again of one thing, where that is clearly more than this plan saves.
 
     The rise of the bound in which modules may be pulled in part, which takes no search.
     """
     if saved <= 0:
         return {}
-    bound = relaxed_worth(options, worth, columns)
+    bound = relaxed_worth(options, worth, *matter)
     rises = {
-        name: relaxed_worth(options.with_more(name, MORE), worth, columns) - bound
+        name: relaxed_worth(options.with_more(name, MORE), worth, *matter) - bound
         for name in (HOURS, SPARES, STOCK)
     }
     return {name: saved + rise for name, rise in rises.items() if rise > 0.01 * saved + 1e-9}

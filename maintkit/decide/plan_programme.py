@@ -31,8 +31,9 @@ class _Relaxed:
     gain: np.ndarray | None = None  # of each column at these prices
 
 
-def best_columns(options: Options, worth) -> tuple[np.ndarray, float, np.ndarray]:
-    """How often each column is taken in the best plan, what no plan can save more than, and the columns that may matter.
+def best_columns(options: Options, worth) -> tuple[np.ndarray, float, tuple]:
+    """How often each column is taken in the best plan, what no plan can save more than, and what may matter: columns and stretches
+    of days.
 
     Notes
     -----
@@ -43,7 +44,7 @@ def best_columns(options: Options, worth) -> tuple[np.ndarray, float, np.ndarray
     """
     relaxed = _relax(options, worth)
     if relaxed.value <= 1e-9:
-        return np.zeros(len(worth)), 0.0, relaxed.columns
+        return np.zeros(len(worth)), 0.0, (relaxed.columns, relaxed.windows)
     pulls = options.module >= 0
     useful = _useful(options, worth)
     order = useful[np.argsort(-relaxed.gain[useful], kind="stable")]
@@ -57,12 +58,13 @@ def best_columns(options: Options, worth) -> tuple[np.ndarray, float, np.ndarray
     if amount is None or worth @ plain > worth @ amount:
         amount = plain
     outside = relaxed.bound + relaxed.gain[order[MOST_COLUMNS:]].max(initial=-np.inf)
-    return amount, float(max(min(max(bound, outside), relaxed.bound), worth @ amount)), relaxed.columns
+    bound = float(max(min(max(bound, outside), relaxed.bound), worth @ amount))
+    return amount, bound, (relaxed.columns, relaxed.windows)
 
 
-def relaxed_worth(options: Options, worth, columns) -> float:
-    """What a plan of these columns saves in which modules may be pulled in part."""
-    found = _Relaxed(options, worth, columns, [])
+def relaxed_worth(options: Options, worth, columns, windows) -> float:
+    """What a plan of these columns saves in which modules may be pulled in part; ``windows`` are stretches of days to begin with."""
+    found = _Relaxed(options, worth, columns, list(windows))
     for _ in range(MOST_ROUNDS):
         if not _add_windows(options, found.windows, _solve_relaxed(found), edges=FEW_EDGES):
             break

@@ -24,7 +24,6 @@ from maintkit.report.theme import nice_ticks
 
 DESKS_FREE = 3  # rows of free days that are drawn
 ROW, HEAD, HOURS = 20, 30, 62  # px
-ACROSS = 2  # serials beside each other
 
 
 def bench_calendar(width: int, calendar):
@@ -33,7 +32,8 @@ def bench_calendar(width: int, calendar):
     first, days = calendar.first, (calendar.last - calendar.first).days + 1
     desks = list(dict.fromkeys([*calendar.desks, *(one.desk for one in calendar.free)]))[:DESKS_FREE]
     desks = [desk for desk in desks if any(one.desk == desk for one in calendar.free)]
-    lines = max(len(_serials(job)) for job in calendar.pulls) + 1
+    across = 1 if narrow else 2  # serials beside each other
+    lines = max(len(_serials(job, across)) for job in calendar.pulls) + 1
     rows = len(desks) + bool(calendar.ready) + bool(calendar.queue_hours)
     height = HEAD + ROW * rows + (22 + 11 * lines) + 30 + HOURS + (16 if desks else 0)
     figure = blank_figure(width, height + 16, left=62 if narrow else 86, right=26, top=4, bottom=12)
@@ -72,9 +72,9 @@ def bench_calendar(width: int, calendar):
         line(figure, begin, y, end, y, colour=ACCENT)
         bar(figure, begin, min(begin + hands_on, end), y, 5, ACCENT)
         late = begin > 0.8 * days
-        for step, words in enumerate([*_serials(job), f"{shown(job.hours)} h"]):
+        for step, words in enumerate([*_serials(job, across), f"{shown(job.hours)} h"]):
             label(
-                figure, days if late else begin, y - 15 - 11 * step, words, bold=step < len(_serials(job)),
+                figure, days if late else begin, y - 15 - 11 * step, words, bold=step < len(_serials(job, across)),
                 anchor="right" if late else "left", shift=(0, 0), size=8.2,
             )  # fmt: skip
     y -= 12 + 11 * lines
@@ -89,10 +89,10 @@ def bench_calendar(width: int, calendar):
     return figure
 
 
-def _serials(job) -> list[str]:
-    """The serials of a job, two beside each other, five at most."""
+def _serials(job, across: int) -> list[str]:
+    """The serials of a job, so many beside each other, five at most."""
     told = [*job.serials[:5], *([f"and {len(job.serials) - 5} more"] if len(job.serials) > 5 else [])]
-    return [" ".join(told[at : at + ACROSS]) for at in range(0, len(told), ACROSS)]
+    return [" ".join(told[at : at + across]) for at in range(0, len(told), across)]
 
 
 def _named(figure, head: str, head_y: float, name: str, y: float) -> None:
