@@ -13,6 +13,9 @@ import pytest
 
 import maintkit
 from maintkit import notes
+from maintkit.quarter import only
+from maintkit.questions import bench
+from maintkit.report import deciding, report_page
 from maintkit.report.answers import BY_NAME
 from maintkit.report.templates import plain_text, told
 from maintkit.spells.gaps import MISSED
@@ -92,6 +95,27 @@ def test_a_template_says_a_sentence_whatever_is_missing(question, missing):
         said = {block: plain_text(text) for block, text in told(question.name, facts).items()}
         assert said["title"].endswith((".", "?", ":")), said["title"]
         for text in said.values():
+            assert not re.search(r"\b(nan|None|Undefined)\b|\{\{|\}\}|  | [,;.]", text.replace("…", "")), text
+
+
+OTHERS = {  # templates that are no question's: the record of facts each is about, and what else it prints
+    "bench_card": (bench.OnTheBench, {"entries": 0, "shown": 0}),
+    "decide_pulls": (deciding.Pulls, {"currency": ""}),
+    "decide_scarce": (deciding.Scarce, {"currency": ""}),
+    "decide_bays": (deciding.Bays, {}),
+    "decide_shelf": (deciding.Uninspected, {}),
+    "part_anyway": (report_page.Alive, {}),
+    "part_waiting": (report_page.OnTheBench, {}),
+    "left_out": (only.LeftOut, {}),
+}
+
+
+@pytest.mark.parametrize("missing", [True, False], ids=["all missing", "all there"])
+@pytest.mark.parametrize("template", OTHERS)
+def test_the_other_templates_say_no_gap_whatever_is_missing(template, missing):
+    kind, more = OTHERS[template]
+    for facts in records(kind, missing):
+        for text in map(plain_text, told(template, facts, **more).values()):
             assert not re.search(r"\b(nan|None|Undefined)\b|\{\{|\}\}|  | [,;.]", text.replace("…", "")), text
 
 
