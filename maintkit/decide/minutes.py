@@ -46,7 +46,7 @@ def minutes_per_fault(faults, places) -> MinutesPerFault:
     Notes
     -----
     Session minutes are long-tailed, so that one bad afternoon must not set the price of a slot: slots are shrunk
-    toward their desk on log(1 + minutes) by credibility (Bühlmann & Straub 1970), and brought back to minutes with
+    toward their desk on log(1 + minutes) by cautious credibility (Bühlmann & Straub 1970), and brought back to minutes with
     the desk's mean of exp(residual), the smearing factor of N. Duan (1983), J. Am. Stat. Assoc. 78, 605-610. A desk
     with fewer than five timed faults takes the figures of all desks; with fewer than five in all a fault costs their
     plain mean everywhere.
@@ -69,7 +69,7 @@ def _one_desk(own, everywhere, positions):
     by_slot = _moments(own).reindex(positions)
     if not by_slot["size"].any():  # timed faults, none of them at a slot on record
         return _whole(own)
-    found = credibility(by_slot["mean"], by_slot["size"].fillna(0), by_slot["var"].fillna(0.0))
+    found = credibility(by_slot["mean"], by_slot["size"].fillna(0), by_slot["var"].fillna(0.0), cautious=True)
     fitted = own["position"].map(dict(zip(positions, found.mean, strict=True))).fillna(found.overall)
     return (
         found.mean,

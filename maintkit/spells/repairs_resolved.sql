@@ -42,7 +42,9 @@ select asked.repair, done_on,
        coalesce(quantity, 1) as quantity, cause,
        coalesce(as_found, 'not measured') as as_found,
        if(asked.planned is null, actions.planned, asked.planned = 'yes') as planned,
-       not if(asked.planned is null, actions.planned, asked.planned = 'yes') and makes_fault <> 'never' as shows_fault,
+       -- work of a kind that is planned by default was not where it answers a report
+       not if(asked.planned is null, actions.planned and asked.ticket is null, asked.planned = 'yes')
+           and makes_fault <> 'never' as shows_fault,
        shows_fault and makes_fault = 'always' as shows_by_itself, mends, donor_serial, bench_minutes
 from asked
 left join known_modules on known_modules.serial = asked.serial

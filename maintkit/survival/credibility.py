@@ -37,7 +37,13 @@ class Credibility:
     note: str = ""
 
 
-def credibility(group_mean, n, variance) -> Credibility:
+NO_SPREAD = 0.5  # probability that groups do not differ at all, before anything is seen
+RATIOS = np.arange(
+    0.0, 1.0, 0.02
+)  # of the variance between groups to all variance, each as likely as the next
+
+
+def credibility(group_mean, n, variance, *, cautious: bool = False) -> Credibility:
     """Mean of each group, such as minutes lost per fault, made fit for groups with few observations.
 
     Parameters
@@ -48,6 +54,9 @@ def credibility(group_mean, n, variance) -> Credibility:
         Observations of each group, or their summed weight.
     variance : array_like, shape (g,) or scalar
         Sample variance inside each group (unused where n is below 2), or the pooled one where it is known.
+    cautious : bool
+        Take the variance between groups from what all sizes of it make of these means, none among them, and not from the
+        one estimate: few observations then seldom set a group apart.
 
     Raises
     ------
@@ -57,7 +66,9 @@ def credibility(group_mean, n, variance) -> Credibility:
     Notes
     -----
     credibility = n / (n + within / between), with the unbiased estimate of the variance between groups, 0 where that
-    is negative: H. Bühlmann & E. Straub (1970), Bulletin of the Swiss Association of Actuaries 70, 111-133. Error:
+    is negative: H. Bühlmann & E. Straub (1970), Bulletin of the Swiss Association of Actuaries 70, 111-133. Cautious: the
+    ratio between / (between + within) is averaged over the residual likelihood of the one-way model (D. A. Harville 1977,
+    J. Am. Stat. Assoc. 72, 320-338), half of the prior at nought. Error:
     H. Bühlmann & A. Gisler (2005), A Course in Credibility Theory, sec. 4.4, from memory.
 
     Examples
@@ -70,7 +81,10 @@ def credibility(group_mean, n, variance) -> Credibility:
     seen, total = n > 0, n.sum()
     own, size = group_mean[seen], n[seen]
     pooled = float(np.sum(size * own) / total)
-    between = _between(own, size, pooled, within)
+    if cautious:
+        between = _between_averaged(own, size, within, np.broadcast_to(variance, n.shape)[seen])
+    else:
+        between = _between(own, size, pooled, within)
     share = (
         np.where(seen, n * between / np.maximum(n * between + within, 1e-300), 0.0)
         if between > 0
@@ -113,3 +127,20 @@ def _between(own, size, pooled, within):
         return 0.0
     surplus = np.sum(size * (own - pooled) ** 2) - (len(own) - 1) * within  # Bühlmann & Straub (1970)
     return float(max(0.0, surplus / freedom))
+
+
+def _between_averaged(own, size, within, variance):
+    """Variance between the groups at the mean of its ratio to all variance; 0 where nothing tells it from that within."""
+    if len(own) < 2 or np.isnan(within):
+        return 0.0
+    spread = RATIOS / (1 - RATIOS)
+    weight = size / (1 + size * spread[:, None])
+    centre = (weight * own).sum(axis=1, keepdims=True) / weight.sum(axis=1, keepdims=True)
+    inside = float(np.sum(np.maximum(size - 1, 0) * np.nan_to_num(variance)))
+    squares = np.maximum(inside + (weight * (own - centre) ** 2).sum(axis=1), 1e-12)
+    log = (size.sum() - 1) * np.log(squares) + np.log1p(size * spread[:, None]).sum(axis=1)
+    log = -0.5 * (log + np.log(weight.sum(axis=1)))
+    prior = np.where(RATIOS > 0, (1 - NO_SPREAD) / (len(RATIOS) - 1), NO_SPREAD)
+    chance = prior * np.exp(log - log.max())
+    ratio = float(chance @ RATIOS / chance.sum())
+    return within * ratio / (1 - ratio)

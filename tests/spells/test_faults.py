@@ -176,3 +176,28 @@ def test_work_on_an_earlier_report_of_the_same_fault_is_no_work_it_returned_from
         ("T1", "fault", None, None),
         ("T2", "report", "T1", None),
     ]
+
+
+@pytest.mark.parametrize(
+    ("planned", "ticket", "counts"),
+    [(None, "T1", True), (None, None, False), ("yes", "T1", False), ("no", "T1", True)],
+)
+def test_a_re_cap_that_answers_a_report_is_a_fault_and_one_that_answers_none_is_planned(
+    planned, ticket, counts
+):
+    """What a blank ``planned`` means hangs on whether the work names a ticket; lives are cut short all the same."""
+    evidence = gathered(
+        [heard("T1", "2021-01-01", closed_on="2021-01-02")],
+        [
+            {
+                "repair": "R1",
+                "done_on": "2021-01-02",
+                "serial": "M1",
+                "ticket": ticket,
+                "action": "re-cap",
+                "planned": planned,
+            }
+        ],
+    )
+    assert bool(evidence.faults["counts"].any()) == counts
+    assert not evidence.part_spells["event"].any()

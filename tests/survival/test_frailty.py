@@ -224,3 +224,32 @@ def test_the_middle_share_of_factors_lies_between_gamma_quantiles():
     assert fit.between(0.5) == pytest.approx((low, high))
     alike = gamma_poisson([4, 4, 4], [4.0, 4.0, 4.0])
     assert alike.between(0.5) == (alike.scale, alike.scale)
+
+
+def test_cautious_credibility_errs_less_where_little_is_seen_and_agrees_where_much_is():
+    """Means drawn from known groups, 1 or 2 of each and 15 of each; error against the true means, 300 times."""
+    generator = np.random.default_rng(3)
+
+    def errors(groups, each, apart):
+        found = []
+        for _ in range(300):
+            size = generator.poisson(each, groups)
+            true = generator.normal(0, apart, groups)
+            seen = [generator.normal(centre, 1, number) for centre, number in zip(true, size, strict=True)]
+            mean = [one.mean() if len(one) else np.nan for one in seen]
+            variance = [one.var(ddof=1) if len(one) > 1 else 0.0 for one in seen]
+            if max(size) > 1:
+                found.append(
+                    [
+                        np.mean((credibility(mean, size, variance, cautious=cautious).mean - true) ** 2)
+                        for cautious in (False, True)
+                    ]
+                )
+        return np.mean(found, axis=0)
+
+    usual, cautious = errors(14, 1.6, 0.0)
+    assert cautious < 0.8 * usual
+    usual, cautious = errors(14, 1.6, 0.5)
+    assert cautious < usual
+    usual, cautious = errors(56, 15, 0.6)
+    assert cautious == pytest.approx(usual, rel=0.02)

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
+from maintkit.actions import ACTIONS
+
 NUMBER_WORDS = {"nr": "no", "nummer": "no", "number": "no", "num": "no", "#": "no", "№": "no"}
 IDLE = frozenset(
     [
@@ -278,10 +280,14 @@ def section_of(column) -> str:
 def meaning_of_cell(name: str, text: str) -> str:
     """The choice that a cell means: that of the longest phrase in it, '' where none or two are, or it says not.
 
+    Where a cell tells of more than one piece of work, what renews a part goes before what mends, and that before the rest.
+
     Examples
     --------
     >>> [meaning_of_cell("outcome", text) for text in ("No fault found!", "nichts gefunden", "not repaired", "?")]
     ['no fault found', 'no fault found', '', '']
+    >>> meaning_of_cell("action", "swapped module, cap C14 leaking, changed")
+    'replace'
     """
     words, known = _words(text), vocabulary().choices[name]
     if not words or len(words) > 12:
@@ -294,9 +300,22 @@ def meaning_of_cell(name: str, text: str) -> str:
         for at in range(len(words) - length + 1)
         if words[at : at + length] in known
     ]
+    if name == "action":
+        spans = _most_telling(spans)
     longest = [span for span in spans if span[0] == spans[0][0]]
     if len({meaning for *_, meaning in longest}) != 1:
         return ""
     length, at, meaning = longest[0]
     others = set(words[:at] + words[at + length :])
     return "" if others & vocabulary().negations else meaning
+
+
+def _most_telling(spans):
+    """Of the phrases that lie in no longer one, those of the work that tells most; longest first."""
+    kinds = {one.name: (not one.renews, one.makes_fault == "never") for one in ACTIONS}
+    free = [
+        (length, at, meaning)
+        for length, at, meaning in spans
+        if not any(more > length and start <= at < start + more for more, start, _ in spans)
+    ]
+    return [span for span in free if kinds[span[2]] == min(kinds[meaning] for *_, meaning in free)]
