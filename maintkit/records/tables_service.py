@@ -193,7 +193,7 @@ TABLES_IN_SERVICE = (
             Column(
                 "planned",
                 "choice",
-                "planned work, not the answer to a fault (a re-cap unless it says no)",
+                "planned work, not the answer to a fault (a re-cap that names no ticket, unless it says no)",
                 choices=YES_NO,
             ),
             Column("donor_serial", "text", "module the part came from", refers_to="modules.serial"),

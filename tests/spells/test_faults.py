@@ -187,8 +187,12 @@ def test_a_re_cap_that_answers_a_report_is_a_fault_and_one_that_answers_none_is_
 ):
     """What a blank ``planned`` means hangs on whether the work names a ticket; lives are cut short all the same."""
     evidence = gathered(
-        [heard("T1", "2021-01-01", closed_on="2021-01-02")],
         [
+            heard("T0", "2020-03-01"),
+            heard("T1", "2021-01-01", closed_on="2021-01-02", outcome=None),
+        ],
+        [
+            replaced("R0", "2020-03-01", ticket="T0"),
             {
                 "repair": "R1",
                 "done_on": "2021-01-02",
@@ -196,8 +200,8 @@ def test_a_re_cap_that_answers_a_report_is_a_fault_and_one_that_answers_none_is_
                 "ticket": ticket,
                 "action": "re-cap",
                 "planned": planned,
-            }
+            },
         ],
     )
-    assert bool(evidence.faults["counts"].any()) == counts
-    assert not evidence.part_spells["event"].any()
+    assert rows(evidence.faults, "event_id", "counts")[1:] == [("T1", counts)]
+    assert evidence.part_spells["event"].sum() == 1 + (planned == "no")
