@@ -77,9 +77,22 @@ drafts it from a folder, a workbook or a CSV file: which sheet is which table, w
 
 Everything left out keeps its default. Two sections of one table are written `[[tickets]]` twice. A heading that stands twice in a sheet is `Date` and `Date (2)`. A lookup may take its words from two columns of a CSV file: `file`, `key` and `value`. Files whose names begin with a table's name (`tickets-2026Q4.csv`) need no mapping. `as_of` and the `ignore` of whole files or sheets stand at the top, above the first table. A date after `as_of` is turned away: set it where the clock of the machine cannot be trusted, or to read old records as of their own day.
 
+## What things cost: prices.toml
+
+Beside your files, or beside the store where you load them into one, so that hours and minutes become money:
+
+    currency = "€"
+    bench_hour = 40          # an hour at the bench
+    session_hour = 150       # an hour of session lost
+    empty_slot_day = 10      # a day with a slot standing empty
+
+Leave out what you do not know: nothing is assumed for it, and the report asks. Prices of parts stand in `part_types`, `unit_cost`.
+
 ## Your users' words: wording.toml
 
-Symptoms are sorted into section and symptom words by a vocabulary that you can edit: copy `maintkit/records/wording.toml` beside your files and add the words your users write, misspellings too. The text itself stays as it is; what no word takes is counted, and `maintkit check` lists it.
+## Your users' words: wording.toml
+
+Symptoms are sorted into section and symptom words by a vocabulary that you can edit: copy `maintkit/records/wording.toml` beside your files (or the store) and add the words your users write, misspellings too. The text itself stays as it is; what no word takes is counted, and `maintkit check` lists it.
 """
 
 
