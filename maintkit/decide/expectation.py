@@ -196,7 +196,7 @@ def _add_draws(draws, factor, place, slopes, moved) -> None:
         place, mean, along = place[inside], mean[inside], along[inside]
     columns = np.flatnonzero(np.bincount(place, minlength=len(factor)))
     expected = np.bincount(place, mean, len(factor))[columns]
-    slopes = np.array([np.bincount(place, slope, len(factor))[columns] for slope in along.T])
+    slopes = np.array([np.bincount(place, slope, len(factor))[columns] for slope in along.T], float)
     tilt = moved @ np.divide(slopes, expected, out=np.zeros_like(slopes), where=expected > 0)
     draws[:, columns] += factor[columns] * expected * np.exp(tilt)
 

@@ -174,7 +174,8 @@ def test_donors_with_the_scarce_part_are_stripped_and_wrecks_never_kept_whole(de
     assert not (table.loc[table["decision"] == KEEP, "condition"] == "strip only").any()
     assert not table["for_parts"].str.contains("electrolytic").any()
     few = keep_or_strip(demo, keeping=Keeping(shelf_places=3)).table
-    assert set(few.loc[few["decision"] == KEEP, "serial"]) == set(planned_spares(demo))
+    kept = few.loc[few["decision"] == KEEP, "serial"]
+    assert len(kept) == 3 and set(kept) <= set(planned_spares(demo))
 
 
 def test_each_further_spare_is_worth_less(demo):

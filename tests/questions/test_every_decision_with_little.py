@@ -1,5 +1,6 @@
 """Every decision asked of every small and degenerate record book: each says a sentence that is true of it."""
 
+import re
 from functools import cache
 
 import pytest
@@ -150,7 +151,7 @@ USUAL = {
     "cooler_air": "The makers' law counts air below 40 °C as 40, so by it air 5 °C cooler would change nothing on Curlew; these "
     "records cannot tell.",
     "off_at_night": "If switching on and off costs nothing, which these records cannot know, 84 powered hours a week would bring "
-    "faults a year: Curlew from 2.9 to 1.5 (0.5 to 2.7).",
+    "faults a year: Curlew from 3.1 to 1.6 (0.7 to 3.0).",
     "held_against_siblings": "0 faults within 30 days of 5 pieces of work: it takes 5 to say whether work holds.",
     "held_by_recaps": "In no group of boards did 5 faults follow work within 30 days: too few to say whether re-capped boards hold "
     "worse.",
@@ -270,7 +271,7 @@ def test_the_sentence_is_true_of_the_book(book, question):
     [
         (
             {},
-            "Pull 4 modules for overhaul in 2024Q4 and 4 by the end of 2025Q3, C2, C3, C1 and C4 first. That takes 4 of 320 bench hours",
+            "Pull 4 modules for overhaul in 2024Q4 and 4 by the end of 2025Q3, FOUR first. That takes 4 of 320 bench hours",
         ),
         (
             {"bench_hours": 0},
@@ -279,7 +280,7 @@ def test_the_sentence_is_true_of_the_book(book, question):
         ),
         (
             {"bench_hours": 1},
-            "Pull 1 module for overhaul in 2024Q4 and 1 by the end of 2025Q3, C2 first. That takes 1 of 4 bench hours",
+            "Pull 1 module for overhaul in 2024Q4 and 1 by the end of 2025Q3, ONE first. That takes 1 of 4 bench hours",
         ),
         (
             {"least_minutes": 1e6},
@@ -294,7 +295,10 @@ def test_the_sentence_is_true_of_the_book(book, question):
     ],
 )
 def test_hours_spares_and_what_is_asked_for_bind_the_plan(asked, title):
-    assert pull_next(quarter("minutes known"), **asked).title.startswith(title)
+    """The four modules are alike, 3 faults of 60 minutes each, so chance alone puts them in an order."""
+    one = "C[1-4]"
+    expected = re.escape(title).replace("FOUR", f"{one}, {one}, {one} and {one}").replace("ONE", one)
+    assert re.match(expected, pull_next(quarter("minutes known"), **asked).title)
 
 
 def test_stock_that_does_not_suffice_holds_the_plan_back_until_more_can_be_there():
