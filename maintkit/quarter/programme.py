@@ -43,7 +43,8 @@ def programme(
     worth = overhaul_worth(quarter.evidence, quarter.forecast, quarter.slots, overhaul=overhaul)
     modules = _with_intervals(quarter, worth.modules.reset_index(drop=True))
     saved = modules["minutes_saved"]
-    worthy = modules.assign(minutes_saved=saved.where(saved >= least_minutes, 0.0))
+    is_worth = (saved >= least_minutes) & (modules["capacitors"] > 0)  # nothing to re-cap, no overhaul
+    worthy = modules.assign(minutes_saved=saved.where(is_worth, 0.0))
     plan = bench_plan(worthy, means, ways=_plainer_ways(quarter, modules), years=overhaul.years)
     return Programme(plan, means, worth, modules)
 

@@ -219,7 +219,9 @@ def pull_next(
     table = pulls_table(quarter, own)
     queue = bench_queue(quarter)
     left = modules.drop(index=plan.chosen)
-    left = left[left["minutes_saved"] >= least_minutes].sort_values("minutes_saved", ascending=False)
+    left = left[(left["minutes_saved"] >= least_minutes) & (left["capacitors"] > 0)].sort_values(
+        "minutes_saved", ascending=False
+    )
     return Pulls(
         **about,
         until=quarter_of(day_of(quarter, own.means.days - 1)),

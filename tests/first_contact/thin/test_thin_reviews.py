@@ -5,7 +5,7 @@ from datetime import date
 
 import pytest
 
-from maintkit import open_quarter, quarterly_review, write_review
+from maintkit import open_quarter, pull_next, quarterly_review, write_review
 from maintkit.questions import counted, happened, if_nothing, keep_next, where_next
 from maintkit.report.templates import plain_text
 from tests.first_contact.thin import books
@@ -156,3 +156,11 @@ def test_a_slot_out_of_use_ends_its_time_and_is_not_forecast(tmp_path):
     # 1 October 2025 to 30 June 2026: 273 days
     assert (first.name, first.events) == ("3", 7)
     assert first.calendar_years == pytest.approx(273 / 365.25, abs=0.005)
+
+
+def test_where_no_electrolytic_is_known_no_overhaul_is_asked_for(worked):
+    """A list of tickets and work names no capacitor of any module: there is nothing to re-cap, and hours would be none."""
+    plan = pull_next(worked)
+    assert plan.title.startswith("Pull no module for overhaul in ")
+    assert "No electrolytic of known number is in any of them" in plan.title
+    assert plan.table is None or len(plan.table) == 0
