@@ -19,7 +19,7 @@ def main(arguments: list[str] | None = None) -> int:
     found problems, 4 where it did its work and could not say so, and 128 and the signal's number where it was stopped.
     """
     _hold_standard_streams()
-    asked = vars(parser().parse_args(arguments))
+    asked = _asked(arguments)
     deed = asked.pop("deed")
     words, sys.stderr = sys.stderr, _Unfailing(sys.stderr)
     try:
@@ -39,6 +39,18 @@ def main(arguments: list[str] | None = None) -> int:
         return _refuse(_of_the_store(error, asked))
     finally:
         sys.stderr = words
+
+
+def _asked(arguments: list[str] | None) -> dict:
+    """What the words of the command ask for; the cells of a note may stand behind its options too."""
+    reader = parser()
+    known, rest = reader.parse_known_args(arguments)
+    asked = vars(known)
+    if "given" in asked and all("=" in word and not word.startswith("-") for word in rest):
+        asked["given"] += rest
+    elif rest:
+        reader.error(f"unrecognized arguments: {' '.join(rest)}")
+    return asked
 
 
 STOPPED = "Stopped. Nothing that was recorded before is lost; maintkit loads lists what is in a DuckDB file."

@@ -9,6 +9,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 
+from maintkit.cli import main
 from maintkit.errors import MaintkitError
 from maintkit.note import note
 from maintkit.records.logbook import write_logbook
@@ -170,6 +171,14 @@ def test_rows_noted_in_a_store_survive_a_reload_of_the_older_files(store, folder
     note("ticket", GIVEN, store, yes=True)
     load_into(store, folder)
     assert tickets(store) == [*OLD, ("9", "no sound")]
+
+
+def test_cells_may_stand_behind_the_options(folder, capsys):
+    assert main(["note", "ticket", "--yes", *GIVEN, "--records", str(folder)]) == 0
+    assert tickets(folder) == [*OLD, ("9", "no sound")]
+    with pytest.raises(SystemExit):
+        main(["note", "ticket", "--yes", "desk", "--records", str(folder)])
+    assert "unrecognized arguments: desk" in capsys.readouterr().err
 
 
 def test_work_is_noted_too(folder):
