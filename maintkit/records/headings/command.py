@@ -21,7 +21,7 @@ class DraftSaid:
             return self.draft.text.rstrip("\n")
         placed = sum(map(len, self.draft.placed.values()))
         of = placed + sum(map(len, self.draft.unplaced.values()))
-        lines = [f"{self.draft.source.name}: {placed} of {of} headings have a place."]
+        lines = [f"{self.draft.source.resolve().name}: {placed} of {of} headings have a place."]
         for page in self.draft.placed:
             lines += [f"  {page}", *_columns(self.draft.placed[page])]
             if self.draft.unplaced[page]:

@@ -134,6 +134,7 @@ def _offers(targets, cells, desks):
                 deeds is not None
                 and len(targets) > MANY
                 and target[0][1] in ("minutes_lost", "bench_minutes")
+                and not _says_lost(heading)
             ):
                 is_first = list(cells).index(heading) < deeds
                 score -= 0.25 if is_first == (target[0][1] == "bench_minutes") else 0
@@ -145,6 +146,15 @@ def _offers(targets, cells, desks):
             if score >= SURE:
                 found[heading, target] = score
     return {key: score for key, score in found.items() if not _gives_way(*key, found, cells)}
+
+
+def _says_lost(heading):
+    """Whether a heading itself says that its minutes were lost, wherever it stands; words for the bench are general."""
+    lost, bench = (
+        likeness_of_column(heading, *column)
+        for column in (("tickets", "minutes_lost"), ("repairs", "bench_minutes"))
+    )
+    return lost > 0.95 and lost - bench > 0.2
 
 
 def _gives_way(heading, target, found, cells):
