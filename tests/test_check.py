@@ -37,7 +37,9 @@ def test_sound_records_end_in_0_and_say_so(book, capsys):
 
 
 def test_cells_left_blank_alone_do_not_make_records_unsound(book):
-    check = check_records(book(repairs=SOUND_BOOK["repairs"].replace("confirmed", "")), "2024Q2")
+    """A blank cause matters where a part was replaced: it ends a life or does not."""
+    repairs = SOUND_BOOK["repairs"].replace("confirmed", "").replace("clean", "replace")
+    check = check_records(book(repairs=repairs), "2024Q2")
     assert check.mending.table["kind"].tolist() == ["left blank"]
     assert check.exit_code == SOUND
     assert "The records are sound, but for what was left blank (exit code 0)." in str(check)
