@@ -1,6 +1,7 @@
 """Where the next faults and minutes will be: every desk slot by slot, and the slots to work on first."""
 
 from dataclasses import dataclass
+from itertools import takewhile
 
 from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
@@ -67,7 +68,8 @@ class WhereNext:
     next : tuple of Next
         The first fifteen; empty with fewer than five faults on record.
     firm : tuple of Next
-        Those sure to be among the first eight.
+        Those at the head of the list that are sure to be among the first ``sure_among``: eight, in a small house a quarter of
+        its slots.
     strips : tuple of DeskStrip
         At most three desks, those expected to lose most; ``other_desks`` and ``other_value`` are the rest.
     """
@@ -79,6 +81,7 @@ class WhereNext:
     value: float
     next: tuple[Next, ...]
     firm: tuple[Next, ...]
+    sure_among: int
     first_share: float | None
     strips: tuple[DeskStrip, ...]
     other_desks: int
@@ -101,6 +104,7 @@ def facts(quarter: Quarter) -> WhereNext:
     by_desk = known.groupby("desk")[column].sum().sort_values(ascending=False, kind="stable")
     strips = _strips(quarter, slots, column, by_desk.head(PLANS), listed[:MARKED]) if enough else ()
     total = float(by_desk.sum())
+    sure_among = min(SURE_AMONG, max(len(slots) // 4, 1))
     return WhereNext(
         next_quarter=quarter.next_label,
         counts_minutes=counts_minutes,
@@ -108,7 +112,8 @@ def facts(quarter: Quarter) -> WhereNext:
         slots=len(slots),
         value=total,
         next=listed,
-        firm=tuple(one for one in listed if one.place_high <= SURE_AMONG),
+        firm=tuple(takewhile(lambda one: one.place_high <= sure_among, listed)),
+        sure_among=sure_among,
         first_share=sum(one.value for one in listed[:MARKED]) / total if total > 0 and listed else None,
         strips=strips,
         other_desks=max(len(by_desk) - PLANS, 0),
