@@ -118,7 +118,7 @@ def filtered(seen, expected, grid, *, house: Filtered | None = None, start: floa
     --------
     >>> level = filtered([30, 10], [10, 10], settings([1.0], [0.0], [], 0))
     >>> level.shape, level.rate, level.after[:, 0]
-    (array([120.]), array([100.]), array([1.22222222, 1.2       ]))
+    (array([65.]), array([45.]), array([1.57142857, 1.44444444]))
     """
     seen, expected = np.asarray(seen, float), np.asarray(expected, float)
     if seen.shape != expected.shape or np.any((seen > 0) & (expected <= 0)):
