@@ -218,10 +218,7 @@ def pull_next(
     plan, modules, saved = own.plan, own.modules, own.modules["minutes_saved"]
     table = pulls_table(quarter, own)
     queue = bench_queue(quarter)
-    left = modules.drop(index=plan.chosen)
-    left = left[(left["minutes_saved"] >= least_minutes) & (left["capacitors"] > 0)].sort_values(
-        "minutes_saved", ascending=False
-    )
+    left = _left(own, least_minutes)
     return Pulls(
         **about,
         until=quarter_of(day_of(quarter, own.means.days - 1)),
@@ -414,6 +411,13 @@ def _spares(own: Programme) -> tuple[SpareKind, ...]:
         )
         for family, module_type in kinds
     )
+
+
+def _left(own: Programme, least_minutes: float):
+    """Modules worth an overhaul that the plan does not pull, those that would save most first."""
+    left = own.modules.drop(index=own.plan.chosen)
+    left = left[(left["minutes_saved"] >= least_minutes) & (left["capacitors"] > 0)]
+    return left.sort_values("minutes_saved", ascending=False)
 
 
 def _next(own: Programme, left) -> tuple[Next, ...]:
