@@ -328,10 +328,9 @@ def _left_beside(source: Path, store: Path) -> str:
     left = [
         name for name in (PRICES, WORDING) if (here / name).is_file() and not (store.parent / name).exists()
     ]
-    return (
-        left
-        and f"Copy {' and '.join(left)} from {here} to beside {store.name}: that is where a store's are read."
-    )
+    if not left:
+        return ""
+    return f"Copy {' and '.join(left)} from {here} to beside {store.name}: that is where a store's are read."
 
 
 def _headings(source: Path, out: Path | None):

@@ -42,11 +42,15 @@ def programme(
     means = resources_ahead(quarter, bench_hours=bench_hours, spares=None if spares is None else dict(spares))
     worth = overhaul_worth(quarter.evidence, quarter.forecast, quarter.slots, overhaul=overhaul)
     modules = _with_intervals(quarter, worth.modules.reset_index(drop=True))
-    saved = modules["minutes_saved"]
-    is_worth = (saved >= least_minutes) & (modules["capacitors"] > 0)  # nothing to re-cap, no overhaul
-    worthy = modules.assign(minutes_saved=saved.where(is_worth, 0.0))
+    saved = modules["minutes_saved"].where(worth_an_overhaul(modules, least_minutes), 0.0)
+    worthy = modules.assign(minutes_saved=saved)
     plan = bench_plan(worthy, means, ways=_plainer_ways(quarter, modules), years=overhaul.years)
     return Programme(plan, means, worth, modules)
+
+
+def worth_an_overhaul(modules, least_minutes: float):
+    """Whether each module saves as much as is asked for; none does in which there is nothing to re-cap."""
+    return (modules["minutes_saved"] >= least_minutes) & (modules["capacitors"] > 0)
 
 
 def planned_serials(quarter: Quarter, *, within_days: float = np.inf) -> list[str]:

@@ -9,7 +9,14 @@ from maintkit.decide.plan import NO_GAP, NO_ROOM, NO_SAVING, NOTHING, THIS_PLAN,
 from maintkit.decide.plan_worth import LEVEL, Brought, Overhaul
 from maintkit.decide.replacement_costs import solder_grams
 from maintkit.quarter.arguments import number
-from maintkit.quarter.programme import FEWEST_FAULTS, LEAST_MINUTES, Programme, batch_spares, programme
+from maintkit.quarter.programme import (
+    FEWEST_FAULTS,
+    LEAST_MINUTES,
+    Programme,
+    batch_spares,
+    programme,
+    worth_an_overhaul,
+)
 from maintkit.quarter.quarter import Quarter, quarter_of
 from maintkit.quarter.resources import BENCH_HOURS, QUARTERS, READY_DAYS, bench_queue, day_of
 from maintkit.quarter.siblings import known_good
@@ -416,8 +423,7 @@ def _spares(own: Programme) -> tuple[SpareKind, ...]:
 def _left(own: Programme, least_minutes: float):
     """Modules worth an overhaul that the plan does not pull, those that would save most first."""
     left = own.modules.drop(index=own.plan.chosen)
-    left = left[(left["minutes_saved"] >= least_minutes) & (left["capacitors"] > 0)]
-    return left.sort_values("minutes_saved", ascending=False)
+    return left[worth_an_overhaul(left, least_minutes)].sort_values("minutes_saved", ascending=False)
 
 
 def _next(own: Programme, left) -> tuple[Next, ...]:
