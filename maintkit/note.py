@@ -97,6 +97,8 @@ def _asked(table: str, row: dict[str, str], ask) -> dict[str, str]:
         if column.required and column.name not in (number, DAYS[table])
     ]
     more = {"tickets": ("position", "symptom"), "repairs": ("serial", "part_type", "finding")}[table]
+    if row.get("where"):  # a fault of no module
+        more = ("desk", "position", "finding")
     for column in [*(column.name for column in needed), *more]:
         if column not in row:
             value = ask(f"{column}: ").strip()

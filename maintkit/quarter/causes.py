@@ -9,6 +9,7 @@ from maintkit.decide.diagnose import Questions
 from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
+from maintkit.quarter.supply import SLOT_OR_SUPPLY
 
 LAST_WORK_DAYS = 30
 NO_PART = {
@@ -92,9 +93,10 @@ def past_complaints(quarter: Quarter):
     """A row a complaint whose outcome was a fault: when, where, its words, and what it proved to be; in order of day."""
     faults = quarter.evidence.faults
     words = symptom_words(quarter)
-    kept = faults[(faults["class"] == "fault") & (faults["source"] == "ticket")]
+    kept = faults[faults["class"].isin(["fault", SLOT_OR_SUPPLY]) & (faults["source"] == "ticket")]
     kept = kept.merge(words, left_on="event_id", right_on="ticket", how="left")
     cause = kept["part_type"].where(kept["part_type"].notna(), kept["action"].map(NO_PART))
+    cause = cause.where(kept["of_slot"].isna(), kept["of_slot"])
     kept = kept.assign(cause=cause, known_on=kept["decided_on"].where(cause.notna()))
     columns = [
         "event_id",

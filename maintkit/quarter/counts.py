@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter, quarter_days
 from maintkit.quarter.remember import once_a_quarter
+from maintkit.quarter.supply import SLOT_OR_SUPPLY
 from maintkit.survival.multiple_tests import holm
 from maintkit.survival.open_reports import open_reports
 from maintkit.survival.rates import poisson_limits, rate_ratio
@@ -22,6 +23,7 @@ COLUMNS = [
     "stopped_sessions",
     "no_fault_found",
     "not_the_desk",
+    "slot_or_supply",
     "returns",
     "repeat_reports",
     "open",
@@ -35,8 +37,10 @@ SUM = {
     "reported_again": ("ticket", "report"),
     "no_fault_found": ("ticket", "no fault found"),
     "not_the_desk": ("ticket", "not the desk"),
+    "slot_or_supply": ("ticket", SLOT_OR_SUPPLY),
     "open": ("ticket", "open"),
     "unticketed_faults": ("repair", "fault"),
+    "unticketed_slot_or_supply": ("repair", SLOT_OR_SUPPLY),
 }
 SUM_COLUMNS = ["quarter", "desk", "tickets", *SUM, "faults", "open_expected_faults"]
 
@@ -70,6 +74,7 @@ def faults_by_desk(quarter: Quarter):
                 "stopped_sessions": int(this["stopped"]),
                 "no_fault_found": int(this["no fault found"]),
                 "not_the_desk": int(this["not the desk"]),
+                "slot_or_supply": int(this[SLOT_OR_SUPPLY]),
                 "returns": int(this["return"]),
                 "repeat_reports": int(this["report"]),
                 "open": int(this["open"]),
@@ -94,7 +99,7 @@ def _counts(quarter: Quarter, label: str):
     years = _powered_years(quarter.evidence.stays, first, last)
     classes = here.groupby(["desk", "class"])["faults"].sum().unstack(fill_value=0)
     table = classes.reindex(index=years.index, fill_value=0)
-    for name in ("no fault found", "not the desk", "return", "report", "open"):
+    for name in ("no fault found", "not the desk", SLOT_OR_SUPPLY, "return", "report", "open"):
         table[name] = table[name] if name in table else 0
     counted = here[here["counts"]]
     table["faults"] = counted.groupby("desk")["faults"].sum().reindex(years.index, fill_value=0)

@@ -160,7 +160,9 @@ def complaints_here(quarter: Quarter, desk: str, position: str, here) -> tuple[B
         & ((faults["desk"] == desk) & (faults["position"] == position) | faults["serial"].isin(serials))
     ]
     own = own[own["class"] != "open"].sort_values("happened_on", kind="stable")
-    words = quarter.table("repairs").set_index("repair")
+    repairs = quarter.table("repairs")
+    words = repairs.set_index("repair")
+    no_modules = repairs[repairs["where"].notna()].drop_duplicates("ticket", keep="last").set_index("ticket")
     work = evidence.work
     found = []
     for row, outcome in zip(own.itertuples(), own["class"], strict=True):
@@ -177,15 +179,17 @@ def complaints_here(quarter: Quarter, desk: str, position: str, here) -> tuple[B
             if last is not None and last["repair"] in words.index
             else None
         )
+        did = None if last is None else " ".join(filter(None, (last["action"], text_of(last["part_type"]))))
+        if text_of(row.of_slot):
+            finding = text_of(no_modules["finding"].get(row.event_id))
+            did = f"{row.of_slot}: {text_of(row.action) or 'no work written down'}"
         found.append(
             Before(
                 row.happened_on.date(),
                 text_of(row.serial),
                 text_of(row.symptom),
                 finding,
-                None
-                if last is None
-                else " ".join(filter(None, (last["action"], text_of(last["part_type"])))),
+                did,
                 None if last is None else text_of(last["ref"]),
                 None if last is None else text_of(last["cause"]),
                 outcome,

@@ -9,6 +9,7 @@ from maintkit.quarter.kits import faults_ahead, kit, likely_parts
 from maintkit.quarter.programme import planned_serials
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.recaps import recaps
+from maintkit.quarter.supply import SupplyFlag, supply_flags
 from maintkit.survival.ageing import corner_shift
 
 MILD, HARD = (0.8, 2.0), (0.7, 3.0)  # capacitance and ESR over the first: customary ends of life, no one rule
@@ -75,6 +76,7 @@ class OnTheBench:
     last_day: date
     next_quarter: str
     standing: Standing | None
+    supply: SupplyFlag | None
     likely: object
     kit: object
     board: Board
@@ -90,6 +92,7 @@ def facts(quarter: Quarter, serial: str) -> OnTheBench:
         last_day=quarter.last_day,
         next_quarter=quarter.next_label,
         standing=_standing(quarter, serial),
+        supply=_supply(quarter, serial),
         likely=likely,
         kit=kit(quarter, serial),
         board=_board(quarter, serial),
@@ -126,6 +129,12 @@ def _standing(quarter: Quarter, serial: str) -> Standing | None:
         return None
     ranks = (int(one) for one in (row.rank, row.rank_low, row.rank_high))
     return Standing(row.desk, row.position, *ranks, len(slots), row.reason)
+
+
+def _supply(quarter: Quarter, serial: str) -> SupplyFlag | None:
+    own = quarter.evidence.roster.set_index("serial").loc[serial]
+    flags = (one for one in supply_flags(quarter) if one.desk == own["desk"] and own["position"] in one.slots)
+    return next(flags, None)
 
 
 def _board(quarter: Quarter, serial: str) -> Board:

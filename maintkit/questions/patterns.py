@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from maintkit.decide.patterns import SURE, judged_patterns, told_today
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.supply import SupplyFlag, supply_flags
 
 OTHERS_SHOWN = 7
 FOLLOWS, STAYS = "follows the module", "stays with the slot"
@@ -43,7 +44,8 @@ class Patterns:
     """Runs of one fault that are more than chance: the modules they follow, the slots they stay with, and the other runs.
 
     ``alive`` are those of them that still go on, each with where it is today, days quiet and the last work; ``over`` counts
-    those that ended: quiet three times their usual gap, or mended with a confirmed cause.
+    those that ended: quiet three times their usual gap, or mended with a confirmed cause. ``supply`` are the bays of which
+    two slots were reported within three days, one with a fault that was no module's.
     """
 
     following: tuple[str, ...]
@@ -51,6 +53,7 @@ class Patterns:
     over: int
     staying: tuple[str, ...]
     others: int
+    supply: tuple[SupplyFlag, ...]
     table: object
     counts: dict
 
@@ -83,6 +86,7 @@ def module_or_slot(quarter: Quarter) -> Patterns:
         over=len(sure) - len(alive),
         staying=tuple(sorted({f"{row.desk} {row.position}" for row in staying.itertuples()})),
         others=len(table) - len(sure),
+        supply=supply_flags(quarter),
         table=table[COLUMNS].head(len(sure) + OTHERS_SHOWN),
         counts={"patterns": len(table), "faults": int(table["faults"].sum()) if len(table) else 0},
     )

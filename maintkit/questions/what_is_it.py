@@ -10,6 +10,7 @@ from maintkit.quarter.at_hand import Document, Part, Spare, documents_for, parts
 from maintkit.quarter.causes import past_complaints, question_set, symptom_words
 from maintkit.quarter.in_slot import Before, Here, Open, complaints_here, modules_here, open_here, place_of
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.supply import SupplyFlag, supply_here
 from maintkit.records.wording import Heard, hear, vocabulary_beside
 
 SHOWN = 3  # candidates by name; the others together
@@ -22,6 +23,9 @@ CHECK_MINUTES = {
     "track": 20,
     "adjustment": 10,
     "module": 15,
+    "slot": 5,
+    "rail": 15,
+    "cable": 5,
 }  # common practice, no source
 PART_MINUTES = {
     "electrolytic": 12,
@@ -129,6 +133,8 @@ class Answer:
         How the odds were made: below 50 known causes there are none, below 100 they are frequencies.
     known : int
         Causes known.
+    supply : SupplyFlag or None
+        What other slots of the bay reported close to this, where that speaks of the supply.
     nothing_share, like_it : float or None, int
         Share of complaints like it in which nothing was found, and how many complaints that is.
     """
@@ -153,6 +159,7 @@ class Answer:
     parts: tuple[Part, ...]
     documents: tuple[Document, ...]
     still_open: tuple[Open, ...]
+    supply: SupplyFlag | None
 
     @property
     def older(self) -> int:
@@ -199,6 +206,7 @@ def facts(quarter: Quarter, desk: str, position: str, complaint: str | None = No
         parts=parts_for(quarter, likely),
         documents=documents_for(quarter, desk, here),
         still_open=open_here(quarter, desk, position),
+        supply=supply_here(quarter, desk, position),
     )
 
 

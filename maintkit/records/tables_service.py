@@ -171,7 +171,10 @@ TABLES_IN_SERVICE = (
             ),
             Column("part_type", "text", "the kind of part", refers_to="part_types.part_type"),
             Column(
-                "where", "choice", "a fault of the slot or its supply, not of a module's part", choices=PLACES
+                "where",
+                "choice",
+                "what failed, where it was no module's part: counted apart, and no module is charged with it",
+                choices=PLACES,
             ),
             Column("ref", "text", "reference designator on the board"),
             Column("quantity", "whole", "how many parts", default=1, low=1, high=10000),

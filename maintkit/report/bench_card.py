@@ -81,7 +81,7 @@ def bench_card(quarter, serial: str) -> BenchCard:
         serial=known.serial,
         title=said["title"],
         subtitle=said["subtitle"],
-        sentences=tuple(one for one in (history.title, said["standing"]) if one),
+        sentences=tuple(one for one in (history.title, said["standing"], said["supply"]) if one),
         parts=tuple(part for part in parts if part.heading != "Parts kit" or part.table is not None),
         steps=tuple(plain_text(step) for step in steps),
         cautions=cautions_for(KINDS_OF_WORK),

@@ -123,9 +123,12 @@ def _facts(findings: dict, key: str):
 
 
 def _anyway(answers: dict, findings: dict) -> tuple[Markup, ...]:
-    """What asks for the bench whatever is decided: runs of one fault that still go on, what lies there, rows to correct."""
+    """What asks for the bench whatever is decided: runs of one fault that go on, supplies to look at, what lies there, rows to correct."""
     plan, sound = answers["pull_next"], answers["sound_records"]
-    said = list(_alive(findings))
+    runs = _facts(findings, "module-or-slot")
+    said = list(_alive(findings)) + [
+        told("part_supply", one)["title"] for one in (runs.supply if runs else ())
+    ]
     if plan is not None and plan.waiting:
         more = max(len(plan.waiting) - 5, 0)
         facts = made.OnTheBench(waiting=plan.waiting, more=more, queue_hours=plan.queue_hours)
@@ -237,7 +240,7 @@ def _leading(happened):
 
 
 def _tickets(happened):
-    columns = ("no_fault_found", "not_the_desk", "returns", "repeat_reports", "open")
+    columns = ("no_fault_found", "not_the_desk", "slot_or_supply", "returns", "repeat_reports", "open")
     counts = (int(happened.table[column].sum()) for column in columns)
     waiting = happened.open_reports
     return made.Tickets(happened.tickets, *counts, waiting.expected if waiting.reports else None)

@@ -107,6 +107,7 @@ class Tickets:
     tickets: int = 0
     no_fault_found: int = 0
     not_the_desk: int = 0
+    slot_or_supply: int = 0
     returns: int = 0
     repeated: int = 0
     open: int = 0

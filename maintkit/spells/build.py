@@ -62,9 +62,10 @@ FAULTS = (
     "fault_facts",
     "fault_rows",
     "slot_patterns",
+    "supply_flags",
 )
 QUERIES = (*PLACES, *FAULTS, "event_tally", *PARTS, "part_tally", "work_tally")
-KEPT = ("stays", "part_names", "part_spells", "roster", "fault_rows", "work", "slot_patterns")
+KEPT = ("stays", "part_names", "part_spells", "roster", "fault_rows", "work", "slot_patterns", "supply_flags")
 
 
 class EvidenceError(MaintkitError, ValueError):

@@ -8,6 +8,7 @@ with fault_counts as (
            count(*) filter (where class = 'return') as returns,
            count(*) filter (where class = 'no fault found') as no_fault_found,
            count(*) filter (where class = 'not the desk') as not_the_desk,
+           count(*) filter (where class = 'slot or supply') as slot_or_supply,
            count(*) filter (where class = 'open') as open,
            count(*) filter (where likely_intermittent) as likely_intermittent,
            count(*) filter (where serial is null) as events_without_module,

@@ -40,8 +40,8 @@ class Evidence:
         failed some time within it. ``exposure_hours`` are the hours of the row inside the recorded window.
     faults : DataFrame
         Tickets, and unplanned work without a ticket (one fault a module and day): ``event_id, source, happened_on``,
-        labels, ``time`` (module clock; None without a module), ``class`` ('fault', 'report', 'return', 'no fault
-        found', 'not the desk', 'open'), ``counts`` (a fresh fault inside the recorded window), ``in_window, decided_on``
+        labels, ``time`` (module clock; None without a module), ``class`` ('fault', 'slot or supply', 'report', 'return',
+        'no fault found', 'not the desk', 'open'), ``of_slot`` (slot, rail or cable, of a fault that is no module's), ``counts`` (a fresh fault inside the recorded window), ``in_window, decided_on``
         (the day it was known what it was), ``as_report`` (counted as a fault because nobody wrote down what reports
         proved to be), ``return_of, same_as, likely_intermittent,
         part_type, kind, action, symptom, symptom_key, impact, minutes_lost, restored_on, closed_on, bench_minutes``;
@@ -57,6 +57,9 @@ class Evidence:
         Faults that follow a module or stay with a slot: ``desk, position, module_type, pattern, serials, faults,
         first_on, last_on, symptom, told_by`` ('symptom' or 'part kind'), ``usual_faults`` (of that sort, on a module
         of that type in three years). A pattern means little where ``faults`` is not far above ``usual_faults``.
+    supply_flags : DataFrame
+        Faults of a slot or its supply with another report from that bay within three days: ``desk, bay, position,
+        other_position, first_on, last_on, event_id, other_id, looked_on`` (work on a rail or cable there since).
     kept : Kept
         The tables the frames are read from.
     tally : dict of str to int
@@ -96,6 +99,10 @@ class Evidence:
     @cached_property
     def slot_patterns(self) -> pd.DataFrame:
         return whole_frame(self.kept, "slot_patterns")
+
+    @cached_property
+    def supply_flags(self) -> pd.DataFrame:
+        return whole_frame(self.kept, "supply_flags")
 
     def part_frames(
         self, names: list[str], *, by: tuple[str, ...], every_module: bool = True

@@ -20,7 +20,7 @@ latest as (
 ),
 classed as (
     select events.*, return_of,
-           case when base_class in ('fault', 'open') and root <> event_id then 'report'
+           case when base_class in ('fault', 'slot or supply', 'open') and root <> event_id then 'report'
                 when base_class = 'fault' and return_of is not null then 'return'
                 else base_class end as class
     from events
@@ -53,7 +53,7 @@ confirmed as (
     select desk, position, happened_on
     from classed
     join work_found using (event_id)
-    where class in ('fault', 'return') and work_found.confirmed
+    where class in ('fault', 'return', 'slot or supply') and work_found.confirmed
 ),
 intermittent as (
     select distinct event_id
@@ -65,7 +65,8 @@ intermittent as (
 select event_id, source, happened_on, classed.serial, desk, position, module_type, rework_cycles, time, class,
        class = 'fault' and in_window as counts, in_window, decided_on, as_report, return_of,
        case when root <> event_id then root end as same_as, intermittent.event_id is not null as likely_intermittent,
-       work_found.part_type, work_found.kind, work_found.action, symptom_key, bench_minutes
+       work_found.part_type, work_found.kind, work_found.action, symptom_key, bench_minutes,
+       case when class = 'slot or supply' then of_slot end as of_slot
 from classed
 left join cycled using (event_id)
 left join known_modules on known_modules.serial = classed.serial

@@ -1,10 +1,13 @@
 -- Every piece of work with the place its module had that day, or last had (bench work is done out of the desk).
 -- grain: repair    hours: module clock, whole hours
 -- service_on: that day, or the day the module had come out before it
+-- Work on a slot, rail or cable is work on no module, whatever sits there.
 -- A module moved on the very day of the work counts where it was that morning.    no parameters
 create or replace temp table repairs_placed as
 with placed as (
-    select repairs_resolved.* exclude (desk, position), coalesce(sittings.desk, repairs_resolved.desk) as desk,
+    select repairs_resolved.* exclude (serial, desk, position),
+           case when of_slot is null then repairs_resolved.serial end as serial,
+           coalesce(sittings.desk, repairs_resolved.desk) as desk,
            coalesce(sittings.position, repairs_resolved.position) as position,
            coalesce(least(done_on, to_on), done_on) as service_on
     from repairs_resolved
@@ -23,7 +26,7 @@ housed as (
 select repair, done_on, housed.serial, desk, position, service_on, done_hours, service_hours, ticket, action,
        part_type, kind,
        ref, quantity, cause, as_found, planned, shows_fault, shows_by_itself, mends,
-       donor_serial, bench_minutes,
+       donor_serial, bench_minutes, of_slot,
        done_on >= coalesce(desks.records_from, known_modules.records_from, (select min(records_from) from desks))
            as in_records,
        service_on <= coalesce(retired_on, service_on) as in_window

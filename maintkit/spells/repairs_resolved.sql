@@ -1,6 +1,7 @@
 -- Every piece of work to the end of the records with its module: the serial given; else the module of its ticket;
 -- else the module in that slot that day, where the part's place on one parts list may choose between two (null if
 -- none can be told).
+-- of_slot: slot, rail or cable where the fault was none of a module's, else null
 -- grain: repair    $record_end: date, last day of the records
 create or replace temp table repairs_resolved as
 with asked as (
@@ -45,7 +46,8 @@ select asked.repair, done_on,
        -- work of a kind that is planned by default was not where it answers a report
        not if(asked.planned is null, actions.planned and asked.ticket is null, asked.planned = 'yes')
            and makes_fault <> 'never' as shows_fault,
-       shows_fault and makes_fault = 'always' as shows_by_itself, mends, donor_serial, bench_minutes
+       shows_fault and makes_fault = 'always' as shows_by_itself, mends, donor_serial, bench_minutes,
+       "where" as of_slot
 from asked
 left join known_modules on known_modules.serial = asked.serial
 left join tickets_placed on tickets_placed.ticket = asked.ticket

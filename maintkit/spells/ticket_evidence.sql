@@ -1,5 +1,6 @@
 -- Every ticket with what it proved to be: what was written down, else what the unplanned work that answers it shows.
--- grain: ticket    base_class: 'fault', 'open', 'no fault found', 'not the desk'
+-- grain: ticket    base_class: 'fault', 'slot or supply', 'open', 'no fault found', 'not the desk'
+-- A fault is of the slot or supply where all the work that shows it is; of_slot says of which.
 -- root: the first ticket that reports the same fault; mended_on: first unplanned work that shows a fault
 -- decided_on: the day it was known what it was, null where that is not known or not yet    as_report: counted unproved
 -- A ticket ends at the first of its closing, its restoring and the last work on it; one with none of these takes in no
@@ -8,7 +9,9 @@
 create or replace temp table ticket_evidence as
 with worked as (
     select answers.ticket, max(done_on) as last_work_on,
-           min(done_on) filter (where shows_fault) as mended_on
+           min(done_on) filter (where shows_fault) as mended_on,
+           coalesce(bool_and(of_slot is not null) filter (where shows_fault), bool_and(of_slot is not null)) as beside_module,
+           min(of_slot) as of_slot
     from answers
     join repairs_placed using (repair)
     group by answers.ticket
@@ -20,6 +23,7 @@ told as (
 judged as (
     select tickets_placed.ticket, raised_on, raised_at, tickets_placed.serial, desk, position, in_window, symptom_key,
            coalesce(known_modules.module_type, '') as module_type, coalesce(position, '') as slot, mended_on,
+           beside_module, of_slot,
            closed_on, restored_on, last_work_on, outcome is null and mended_on is null
                and raised_on < coalesce(told_from, date '9999-12-31') as as_report,
            case when outcome in ('not the desk', 'no fault found') then outcome
@@ -47,13 +51,17 @@ runs as (
 reports as (
     select ticket, first_value(ticket) over (together order by raised_at, ticket) as root,
            bool_or(base_class = 'fault') over together as proved,
-           min(mended_on) over together as mended_on, bool_and(as_report) over together as as_report
+           min(mended_on) over together as mended_on, bool_and(as_report) over together as as_report,
+           bool_and(beside_module) over together as beside_module, min(of_slot) over together as of_slot
     from runs
     window together as (partition by desk, slot, module_type, symptom_key, run)
     qualify count(*) over together > 1
 )
 select judged.ticket, raised_on, serial, desk, position, in_window, symptom_key, coalesce(root, judged.ticket) as root,
-       case when proved then 'fault' else base_class end as base_class,
+       case when not coalesce(proved, base_class = 'fault') then base_class
+            when coalesce(reports.beside_module, judged.beside_module) then 'slot or supply' else 'fault' end
+           as base_class,
+       coalesce(reports.of_slot, judged.of_slot) as of_slot,
        coalesce(reports.as_report, judged.as_report) as as_report,
        case when base_class = 'open' then null
             when base_class <> 'fault' then coalesce(closed_on, restored_on, last_work_on)

@@ -2,7 +2,8 @@
 -- grain: repair    Cleaning unasked is care, and makes no fault.    no parameters
 create or replace temp table unticketed_work as
 with unasked as (
-    select coalesce(serial, desk || chr(31) || coalesce(position, '')) as unit, done_on, repair, serial, desk,
+    select coalesce(serial, desk || chr(31) || coalesce(position, '') || chr(31) || coalesce(of_slot, '')) as unit,
+           of_slot, done_on, repair, serial, desk,
            position, in_window and desk is not null as in_window
     from repairs_placed
     anti join answers using (repair)

@@ -9,6 +9,6 @@ select repair, coalesce(repairs_placed.serial, repairs_placed.desk || chr(31) ||
 from repairs_placed
 join event_work using (repair)
 join events using (event_id)
-where shows_fault and mends
+where shows_fault and mends and repairs_placed.of_slot is null
       and coalesce(repairs_placed.serial, repairs_placed.position) is not null
 

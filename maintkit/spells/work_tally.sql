@@ -1,12 +1,12 @@
 -- What became of the work, one row.    no parameters
 with work_counts as (
     select count(*) filter (where in_records) as repairs,
-           count(*) filter (where in_records and serial is null) as work_without_serial,
+           count(*) filter (where in_records and serial is null and of_slot is null) as work_without_serial,
            count(*) filter (where not in_records) as repairs_before_records,
-           count(*) filter (where in_records and action = 'replace' and not planned) as unplanned_replacements,
-           count(*) filter (where in_records and action = 'replace' and not planned and cause = 'unknown')
+           count(*) filter (where in_records and action = 'replace' and not planned and of_slot is null) as unplanned_replacements,
+           count(*) filter (where in_records and action = 'replace' and not planned and of_slot is null and cause = 'unknown')
                as repairs_unknown_cause,
-           count(*) filter (where in_records and action = 'replace' and not planned and cause is null)
+           count(*) filter (where in_records and action = 'replace' and not planned and of_slot is null and cause is null)
                as repairs_blank_cause,
            count(*) filter (where in_records and planned) as planned_work,
            count(*) filter (where in_records and planned and as_found in ('failed', 'out of limit'))

@@ -46,10 +46,10 @@ def test_every_ticket_ends_in_one_column_and_the_sums_hold(book):
 
     assert list(table) == SUM_COLUMNS
     assert table["quarter"].tolist() == ["2024Q1", "2024Q2", "2024Q3"]
-    assert table.iloc[0, 2:10].tolist() == [3, 2, 0, 0, 1, 0, 0, 0]
-    assert table.iloc[1, 2:].tolist() == [0] * 10
+    assert table.iloc[0, 2:11].tolist() == [3, 2, 0, 0, 1, 0, 0, 0, 0]
+    assert table.iloc[1, 2:].tolist() == [0] * 12
     # T4 a fault, T5 the same again, T6 back after R1, T7 other gear, T8 and T9 open; R2 nobody reported
-    assert table.iloc[2, 2:11].tolist() == [6, 1, 1, 1, 0, 1, 2, 1, 2]
+    assert table.iloc[2, 2:13].tolist() == [6, 1, 1, 1, 0, 1, 0, 2, 1, 0, 2]
     own = [name for name, (source, _) in SUM.items() if source == "ticket"]
     assert (table[own].sum(axis=1) == table["tickets"]).all()
 

@@ -1,10 +1,10 @@
--- One row: work without serial whose slot held no module that day, or several that its ticket cannot tell apart.
+-- One row: work without serial, and of no slot or supply, whose slot held no module that day, or several that its ticket cannot tell apart.
 -- Days; a module is in its slot from fitted_on until the day before removed_on.    No parameters.
 with nameless as (
     select repairs.source_file, repairs.source_row, repair, done_on, repairs.desk, repairs.position, tickets.module_type
     from repairs
     left join tickets using (ticket)
-    where repairs.serial is null and exists (select 1 from fitments)
+    where repairs.serial is null and "where" is null and exists (select 1 from fitments)
 ),
 candidates as (
     select nameless.source_file, nameless.source_row, repair, done_on, nameless.desk, nameless.position,
