@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from maintkit.quarter.fitted import NO_PART, parts_in
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.remember import once_a_quarter
 from maintkit.records.tables import TABLE
 
 LIKELIEST = 3  # kinds of part that get a row of their own
@@ -84,18 +85,27 @@ def reading_blanks(quarter: Quarter, serial: str) -> Blanks:
     fitted = fitted[fitted["kind"] == "electrolytic"]
     measured = {part for part, _ in places}
     places += [(part, None) for part in sorted(fitted["part_type"].unique()) if part not in measured]
+    prints = _prints(quarter)
     rows = [
-        _reading(readings, serial, part, ref, measure)
+        _reading(prints, serial, part, ref, measure)
         for part, ref in places
         for measure in ("capacitance", "esr")
     ]
     return _blanks("readings", rows, READINGS_ON_PAPER)
 
 
-def _reading(readings, serial: str, part: str, ref, measure: str) -> dict:
-    """One row, with print and unit as they were last written down for such a part."""
-    like = readings[(readings["part_type"] == part) & (readings["measure"] == measure)]
-    known = {column: like[column].mode().iloc[0] for column in ("nominal", "unit") if len(like)}
+@once_a_quarter
+def _prints(quarter: Quarter) -> dict:
+    """Print and unit most often written down, by kind of part and measure."""
+    readings = quarter.table("readings")
+    return {
+        of: {column: one for column in ("nominal", "unit") for one in own[column].mode().head(1)}
+        for of, own in readings.groupby(["part_type", "measure"])
+    }
+
+
+def _reading(prints: dict, serial: str, part: str, ref, measure: str) -> dict:
+    """One row, with print and unit as they are most often written down for such a part."""
     return {
         "serial": serial,
         "part_type": part,
@@ -103,7 +113,7 @@ def _reading(readings, serial: str, part: str, ref, measure: str) -> dict:
         "measure": measure,
         "frequency_hz": TEST_HZ,
         "in_circuit": "no",
-        **known,
+        **prints.get((part, measure), {}),
     }
 
 

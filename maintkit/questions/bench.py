@@ -9,11 +9,13 @@ from maintkit.quarter.kits import faults_ahead, kit, likely_parts
 from maintkit.quarter.programme import planned_serials
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.recaps import recaps
+from maintkit.quarter.remember import once_a_quarter
 from maintkit.quarter.supply import SupplyFlag, supply_flags
 from maintkit.survival.ageing import corner_shift
 
 MILD, HARD = (0.8, 2.0), (0.7, 3.0)  # capacitance and ESR over the first: customary ends of life, no one rule
 TOLERANCE = 0.2  # common practice, no source
+SORT = ["part_type", "measure"]
 LIMIT_COLUMNS = [
     "part_type", "measure", "unit", "printed", "first_value", "limit_20_percent_2x", "limit_30_percent_3x", "readings_here",
     "last_here",
@@ -162,31 +164,40 @@ def _board(quarter: Quarter, serial: str) -> Board:
 
 
 def _limits(quarter: Quarter, serial: str) -> Limits:
+    held = parts_in(quarter, serial)["part_type"].unique()
+    table, readings = _limits_by_part(quarter)
+    here = readings[readings["serial"] == serial]
+    latest = here[here["measured_on"] == here.groupby(SORT)["measured_on"].transform("max")]
+    table = table[table["part_type"].isin(held)].set_index(SORT)
+    table = table.assign(
+        readings_here=here.groupby(SORT).size(), last_here=latest.groupby(SORT)["value"].median()
+    ).reset_index()
+    table["readings_here"] = table["readings_here"].fillna(0).astype(int)
+    low, high = ((1 + sign * TOLERANCE) * HARD[0] for sign in (-1, 1))
+    return Limits(table[LIMIT_COLUMNS], low, high, corner_shift(MILD[0]), corner_shift(HARD[0]))
+
+
+@once_a_quarter
+def _limits_by_part(quarter: Quarter):
+    """Print, first value and the two limits by kind of part and measure; and the readings in the unit they are told in."""
     import pandas as pd
 
     readings = quarter.table("readings")
-    held = parts_in(quarter, serial)["part_type"].unique()
     readings = readings[
         (readings["measured_on"] <= pd.Timestamp(quarter.last_day))
         & readings["measure"].isin(["capacitance", "esr"])
-        & readings["part_type"].isin(held)
     ]
-    rows = [
-        _limit_row(part, measure, own, serial)
-        for (part, measure), own in readings.groupby(["part_type", "measure"], sort=True)
-    ]
-    table = pd.DataFrame(rows, columns=LIMIT_COLUMNS)
-    low, high = ((1 + sign * TOLERANCE) * HARD[0] for sign in (-1, 1))
-    return Limits(table, low, high, corner_shift(MILD[0]), corner_shift(HARD[0]))
-
-
-def _limit_row(part: str, measure: str, own, serial: str) -> tuple:
-    unit = own["unit"].mode().iloc[0]
-    own = own[own["unit"] == unit]
-    known, printed = own["baseline"].dropna(), float(own["nominal"].median())
-    first = float(known.median()) if len(known) else None
-    base = printed if first is None else first
-    mild, hard = (criterion[0 if measure == "capacitance" else 1] * base for criterion in (MILD, HARD))
-    here = own[own["serial"] == serial]
-    last = here[here["measured_on"] == here["measured_on"].max()]["value"].median() if len(here) else None
-    return (part, measure, unit, printed, first, mild, hard, len(here), last)
+    units = readings.groupby(SORT)["unit"].agg(lambda own: own.mode().iloc[0]).rename("told_in").reset_index()
+    readings = readings.merge(units, on=SORT)
+    readings = readings[readings["unit"] == readings["told_in"]]
+    table = readings.groupby(SORT, as_index=False).agg(
+        unit=("unit", "first"), printed=("nominal", "median"), first_value=("baseline", "median")
+    )
+    base = table["first_value"].fillna(table["printed"])
+    falls = table["measure"] == "capacitance"
+    for column, (of_capacitance, of_esr) in {
+        "limit_20_percent_2x": MILD,
+        "limit_30_percent_3x": HARD,
+    }.items():
+        table[column] = base * falls.map({True: of_capacitance, False: of_esr})
+    return table, readings

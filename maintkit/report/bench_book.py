@@ -38,16 +38,17 @@ def _fill(sheet, blanks) -> None:
     from openpyxl.styles import Font, PatternFill
     from openpyxl.utils import get_column_letter
 
+    bold, to_fill = Font(bold=True), PatternFill("solid", fgColor="FFF6DD")
     for number, column in enumerate(blanks.rows.columns, start=1):
         letter = get_column_letter(number)
         heading = sheet.cell(1, number, column)
-        heading.font = Font(bold=True)
+        heading.font = bold
         values = blanks.rows[column].tolist()
         for row, value in enumerate(values, start=2):
             cell = sheet.cell(row, number)
             put_cell(cell, value)
             if is_missing(value) and column in blanks.on_paper:
-                cell.fill = PatternFill("solid", fgColor="FFF6DD")
+                cell.fill = to_fill
         if column in blanks.dates:
             for row in range(2, MOST_ROWS + 2):
                 sheet.cell(row, number).number_format = "yyyy-mm-dd"

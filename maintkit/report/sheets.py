@@ -170,10 +170,11 @@ def fill_lines(sheet, lines) -> None:
     from openpyxl.styles import Alignment, Font
 
     sheet.column_dimensions["A"].width = PAGE_WIDE
+    wrapped = Alignment(wrap_text=True, vertical="top")
     for row, line in enumerate(lines, start=1):
         cell = sheet.cell(row, 1)
         put_cell(cell, line)
-        cell.alignment = Alignment(wrap_text=True, vertical="top")
+        cell.alignment = wrapped
         sheet.row_dimensions[row].height = LINE_POINTS * lines_of(line, PAGE_WIDE)
     sheet.cell(1, 1).font = Font(bold=True)
     on_a4(sheet)

@@ -9,11 +9,16 @@ test can tell that one quantity has one value wherever it stands. A number that 
 import dataclasses
 import math
 import numbers
+import os
 import re
+import sys
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from datetime import date
 from functools import cache, partial
 from importlib.resources import files
+from importlib.util import cache_from_source
+from pathlib import Path
 
 from markupsafe import Markup, escape
 
@@ -151,9 +156,27 @@ def environment():
         undefined=StrictUndefined,
         lstrip_blocks=True,
         finalize=printed,
+        bytecode_cache=_compiled_beside(words),
     )
     made.filters |= FILTERS
     return made
+
+
+def _compiled_beside(words):
+    """Where compiled templates are kept, as Python keeps compiled modules beside theirs; None where it may not."""
+    from jinja2 import FileSystemBytecodeCache
+
+    class Compiled(FileSystemBytecodeCache):
+        def dump_bytecode(self, bucket) -> None:
+            with suppress(OSError):  # a full disk costs the next start a second
+                super().dump_bytecode(bucket)
+
+    folder = Path(cache_from_source(str(words / "any.py"))).parent
+    if sys.dont_write_bytecode:
+        return None
+    with suppress(OSError):
+        folder.mkdir(parents=True, exist_ok=True)
+    return Compiled(str(folder)) if os.access(folder, os.W_OK) else None
 
 
 def printed(value):

@@ -68,21 +68,23 @@ FILL = (
 )
 
 
-def made_up_book(tickets: int, modules: int | None = None) -> duckdb.DuckDBPyConnection:
+def made_up_book(
+    tickets: int, modules: int | None = None, desks: int = DESKS, more: tuple[str, ...] = ()
+) -> duckdb.DuckDBPyConnection:
     """A record book in memory with so many tickets, as many repairs, and a module for every fifty if not said otherwise."""
     book = duckdb.connect()
     values = {
         "records_from": RECORDS_FROM,
         "record_end": RECORD_END,
         "days": DAYS,
-        "desks": DESKS,
+        "desks": desks,
         "tickets": tickets,
-        "modules": modules or max(tickets // 50, DESKS),
+        "modules": modules or max(tickets // 50, desks),
         "part_types": PART_TYPES,
     }
     for table in TABLES:
         book.execute(table_ddl(table))
-    for statement in FILL:
+    for statement in (*FILL, *more):
         book.execute(statement, {name: values[name] for name in set(re.findall(r"\$(\w+)", statement))})
     return book
 
