@@ -51,50 +51,55 @@ def minutes_per_fault(faults, places) -> MinutesPerFault:
     with fewer than five timed faults takes the figures of all desks; with fewer than five in all a fault costs their
     plain mean everywhere.
     """
+    place = ["desk", "position"]
     timed = faults.dropna(subset=["minutes_lost", "position"])
-    timed = timed.assign(log_minutes=np.log1p(timed["minutes_lost"].astype(float)))[
-        ["desk", "position", "log_minutes", "faults"]
-    ]
-    log_minutes, error, tail = (np.zeros(len(places)), np.zeros(len(places)), np.ones(len(places)))
-    for desk, rows in places.reset_index(drop=True).groupby("desk", sort=True):
-        own = timed[timed["desk"] == desk]
-        log_minutes[rows.index], error[rows.index], tail[rows.index] = _one_desk(own, timed, rows["position"])
-    return MinutesPerFault(log_minutes, error, tail)
-
-
-def _one_desk(own, everywhere, positions):
-    """Log minutes of each position, their errors, and the smearing factor."""
-    if own["faults"].sum() < FEWEST_FAULTS:
-        return _whole(everywhere)
-    by_slot = _moments(own).reindex(positions)
-    if not by_slot["size"].any():  # timed faults, none of them at a slot on record
-        return _whole(own)
-    found = credibility(by_slot["mean"], by_slot["size"].fillna(0), by_slot["var"].fillna(0.0), cautious=True)
-    fitted = own["position"].map(dict(zip(positions, found.mean, strict=True))).fillna(found.overall)
-    return (
-        found.mean,
-        np.nan_to_num(found.error),
-        np.average(np.exp(own["log_minutes"] - fitted), weights=own["faults"]),
+    timed = timed.assign(log_minutes=np.log1p(timed["minutes_lost"].astype(float)))
+    places = places.reset_index(drop=True)
+    slot = places.assign(slot=places.index)
+    timed = timed[[*place, "log_minutes", "faults"]].merge(slot, on=place, how="left").fillna({"slot": -1})
+    seen = tuple(
+        timed[name].to_numpy(kind)
+        for name, kind in {"log_minutes": float, "faults": float, "slot": int}.items()
     )
+    by_slot = _by_group(*seen, len(places))
+    everywhere, of_desk = _whole(*seen[:2]), timed.groupby("desk").indices
+    found = np.zeros((3, len(places)))
+    for desk, rows in places.groupby("desk", sort=True).indices.items():
+        own = tuple(of[of_desk.get(desk, [])] for of in seen)
+        if own[1].sum() < FEWEST_FAULTS:
+            found[:, rows] = np.array(everywhere)[:, None]
+        else:
+            found[:, rows] = _one_desk(own, rows, *(of[rows] for of in by_slot))
+    return MinutesPerFault(*found)
 
 
-def _whole(everywhere):
+def _one_desk(own, rows, size, mean, var):
+    """Log minutes of each slot of a desk, their errors, and the smearing factor."""
+    log_minutes, faults, slot = own
+    if not size.any():  # timed faults, none of them at a slot on record
+        return np.array(_whole(log_minutes, faults))[:, None]
+    found = credibility(mean, size, var, cautious=True)
+    at = np.searchsorted(rows, slot).clip(max=len(rows) - 1)
+    fitted = np.where(slot >= 0, found.mean[at], found.overall)
+    tail = np.average(np.exp(log_minutes - fitted), weights=faults)
+    return found.mean, np.nan_to_num(found.error), np.full(len(rows), tail)
+
+
+def _whole(log_minutes, faults) -> tuple[float, float, float]:
     """Mean of the log minutes of all these faults together, its error, and the smearing factor."""
-    if not len(everywhere):
+    if not len(faults):
         return 0.0, 0.0, 1.0
-    of_all = _moments(everywhere.assign(position="")).iloc[0]
-    wide = np.sqrt(of_all["var"] / of_all["size"]) if of_all["size"] > 1 else 0.0
-    return (
-        of_all["mean"],
-        wide,
-        np.average(np.exp(everywhere["log_minutes"] - of_all["mean"]), weights=everywhere["faults"]),
+    (size,), (mean,), (var,) = _by_group(log_minutes, faults, np.zeros(len(faults), int), 1)
+    wide = np.sqrt(var / size) if size > 1 else 0.0
+    return mean, wide, np.average(np.exp(log_minutes - mean), weights=faults)
+
+
+def _by_group(log_minutes, faults, group, number: int):
+    """Number, mean and variance of the log minutes of each group; no mean of none, 0 the variance of one."""
+    log_minutes, faults, group = (of[group >= 0] for of in (log_minutes, faults, group))
+    size = np.bincount(group, faults, number)
+    mean = np.divide(
+        np.bincount(group, faults * log_minutes, number), size, out=np.full(number, np.nan), where=size > 0
     )
-
-
-def _moments(timed):
-    """Number, mean and variance of the log minutes of each position; no variance of one fault."""
-    sums = timed["faults"].groupby(timed["position"]).sum()
-    mean = (timed["log_minutes"] * timed["faults"]).groupby(timed["position"]).sum() / sums
-    squares = (timed["log_minutes"] - timed["position"].map(mean)) ** 2 * timed["faults"]
-    var = squares.groupby(timed["position"]).sum() / (sums - 1).where(sums > 1)
-    return mean.to_frame("mean").assign(size=sums, var=var)
+    squares = np.bincount(group, faults * (log_minutes - mean[group]) ** 2, number)
+    return size, mean, np.divide(squares, size - 1, out=np.zeros(number), where=size > 1)

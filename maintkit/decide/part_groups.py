@@ -2,12 +2,11 @@
 
 from copy import copy
 from dataclasses import dataclass, fields, replace
-from itertools import islice
 
 import numpy as np
 
 LABELS = ("board_era", "zone")
-FEW = 200_000  # spells whose groups are kept as arrays once they were made
+FEW = 4_000_000  # spells whose groups are kept as arrays once they were made, some 60 bytes each
 PART_COLUMNS = [
     "serial",
     "family",
@@ -109,9 +108,8 @@ class PartGroups:
     def __init__(self, part_spells, batches: dict | None = None):
         self.batches = batches or {}
         self._frames = part_spells if callable(part_spells) else lambda every_module: [part_spells]
-        first, *more = islice(self._frames(every_module=True), 2)
-        self._one = None if more else _OneFrame(first)
-        self.serials = np.array(_numbered(first["serial"])[0], object)
+        self._kept = None
+        self.serials = np.array(_numbered(next(iter(self._frames(every_module=True)))["serial"])[0], object)
 
     def __iter__(self):
         return self._groups(every_module=False)
@@ -127,66 +125,61 @@ class PartGroups:
         return self._groups(every_module=True)
 
     def _groups(self, every_module: bool):
-        frames = [self._one] if self._one else map(_OneFrame, self._frames(every_module=every_module))
-        for frame in frames:
-            for group in frame:
-                yield self.batches[group.of].numbered(group) if group.of in self.batches else group
+        for group in self._read(every_module) if self._kept is None else self._kept:
+            yield self.batches[group.of].numbered(group) if group.of in self.batches else group
+
+    def _read(self, every_module: bool):
+        """The groups out of their frames, kept for the next time where they are of few spells."""
+        kept, spells = [], 0
+        for frame in self._frames(every_module=every_module):
+            for group in _of_frame(frame):
+                spells += len(group)
+                if spells <= FEW:
+                    kept.append(group)
+                else:
+                    kept.clear()
+                yield group
+        self._kept = kept if spells <= FEW else None
 
 
-class _OneFrame:
-    """The groups of one frame."""
+def _of_frame(part_spells):
+    """The groups of one frame, each made when it is come to."""
+    numbers = {label: _numbered(part_spells[label]) for label in ("serial", "family", "part_type", *LABELS)}
+    (families, family), (part_types, part_type) = numbers["family"], numbers["part_type"]
+    count = len(part_types)
+    group = np.where(part_type < 0, -1, family.astype(np.int32) * count + part_type)
+    if len(families) * count < 2**15:
+        group = group.astype(np.int16)  # sixteen bits are sorted in one pass
+    order = np.argsort(group, kind="stable").astype(np.int32)
+    bounds = np.searchsorted(group[order], np.arange(len(families) * count + 1))
+    for number, (first, last) in enumerate(zip(bounds[:-1], bounds[1:], strict=True)):
+        if last > first:
+            of = families[number // count], part_types[number % count]
+            yield _group(part_spells, *of, order[first:last], numbers)
 
-    def __init__(self, part_spells):
-        self._spells, self._kept = part_spells, None
-        self._numbers = {
-            label: _numbered(part_spells[label]) for label in ("serial", "family", "part_type", *LABELS)
-        }
-        (families, family), (part_types, part_type) = self._numbers["family"], self._numbers["part_type"]
-        count = len(part_types)
-        group = np.where(part_type < 0, -1, family.astype(np.int32) * count + part_type)
-        if len(families) * count < 2**15:
-            group = group.astype(np.int16)  # sixteen bits are sorted in one pass
-        order = np.argsort(group, kind="stable").astype(np.int32)
-        bounds = np.searchsorted(group[order], np.arange(len(families) * count + 1))
-        bounds = zip(bounds[:-1], bounds[1:], strict=True)
-        self._named = [
-            (families[number // count], part_types[number % count], order[first:last])
-            for number, (first, last) in enumerate(bounds)
-            if last > first
-        ]
 
-    def __iter__(self):
-        if self._kept is None and len(self._spells) <= FEW:
-            self._kept = [self._group(*named) for named in self._named]
-        return iter(self._kept) if self._kept is not None else (self._group(*named) for named in self._named)
+def _group(part_spells, family: str, part_type: str, rows: np.ndarray, numbers: dict) -> PartGroup:
+    def of(name, kind):
+        return part_spells[name].to_numpy()[rows].astype(kind, copy=False)
 
-    def _group(self, family: str, part_type: str, rows: np.ndarray) -> PartGroup:
-        def of(name, kind):
-            return self._spells[name].to_numpy()[rows].astype(kind, copy=False)
-
-        labels = {
-            label: (words, number[rows])
-            for label, (words, number) in self._numbers.items()
-            if label in LABELS
-        }
-        return PartGroup(
-            family,
-            part_type,
-            self._spells["kind"].iloc[rows[0]],
-            self._numbers["serial"][1][rows],
-            of("exit", float),
-            of("exposure_hours", float),
-            of("from_on", "datetime64[D]").astype(np.int32),
-            of("to_on", "datetime64[D]").astype(np.int32),
-            of("weight", float),
-            of("event", bool),
-            of("age_known", bool),
-            of("still_fitted", bool),
-            of("fitted_on", "datetime64[D]").astype(np.int32),
-            np.full(len(rows), -1, np.int32),
-            np.ones(len(rows), np.float32),
-            labels,
-        )
+    return PartGroup(
+        family,
+        part_type,
+        part_spells["kind"].iloc[rows[0]],
+        numbers["serial"][1][rows],
+        of("exit", float),
+        of("exposure_hours", float),
+        of("from_on", "datetime64[D]").astype(np.int32),
+        of("to_on", "datetime64[D]").astype(np.int32),
+        of("weight", float),
+        of("event", bool),
+        of("age_known", bool),
+        of("still_fitted", bool),
+        of("fitted_on", "datetime64[D]").astype(np.int32),
+        np.full(len(rows), -1, np.int32),
+        np.ones(len(rows), np.float32),
+        {label: (numbers[label][0], numbers[label][1][rows]) for label in LABELS},
+    )
 
 
 def _numbered(column) -> tuple[list, np.ndarray]:

@@ -20,7 +20,10 @@ def reasons(table, ahead) -> list[str]:
     It names the parts behind most of the forecast and their age, the module whose record is worse or better than its
     parts predict, and what a fault there costs.
     """
-    modules = ahead.modules.assign(row=range(len(ahead.modules)))
+    modules = ahead.modules.assign(
+        row=range(len(ahead.modules)),
+        top=np.where(ahead.parts > 0, ahead.share, -1.0).argmax(axis=1) if ahead.share.size else 0,
+    )
     modules["total"] = modules["parts_expected"] + modules["other_expected"]
     modules["weighed"] = modules["total"] * modules["frailty"]
     leading = modules.sort_values("weighed", ascending=False, kind="stable").drop_duplicates(
@@ -49,7 +52,7 @@ def _parts(module, ahead) -> str:
         return f"By the record of {_name(module)}; no parts list says what is in it"
     if module.parts_expected < module.other_expected:
         return f"Mostly faults of {_name(module)} that the age of no part predicts"
-    top = int(np.nanargmax(share))
+    top = module.top
     age = (
         f"about {ahead.aged[module.row, top] / held[top] / HOURS_PER_YEAR:.1f} powered years old"
         if ahead.age_known[module.row, top]

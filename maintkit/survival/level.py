@@ -66,7 +66,8 @@ class Level:
 class Filtered:
     """A level under every setting: gamma ``shape`` and ``rate`` for the period to come and ``loglik`` of what came, shape
     (settings, ...); ``before`` and ``after``, its mean before and after each period, and ``variation``, the square of its
-    coefficient of variation before each period with the period's own extra, shape (periods, settings, ...)."""
+    coefficient of variation before each period with the period's own extra, shape (periods, settings, ...); of deviations from a
+    house only ``after`` is kept."""
 
     shape: np.ndarray
     rate: np.ndarray
@@ -132,7 +133,13 @@ def filtered(seen, expected, grid, *, house: Filtered | None = None, start: floa
         (len(grid), *([] if house is None else [len(house.shape)]), *seen.shape[1:]), float(start)
     )
     rate, loglik, trend = shape.copy(), np.zeros(shape.shape), np.zeros(shape.shape)
-    path = np.ones((3, len(seen), *shape.shape))
+    of_house = (
+        house is None
+    )  # of deviations, which are many, the mean after each period is all that is asked for
+    before_all, after_all, variation_all = (
+        np.empty((len(seen) if wanted else 0, *shape.shape), np.float64 if of_house else np.float32)
+        for wanted in (of_house, True, of_house)
+    )
     for period, (came, due) in enumerate(zip(seen, expected, strict=True)):
         if period:
             shape, rate = _forget(shape, rate, (discount, trend), changed == len(seen) - period)
@@ -141,9 +148,13 @@ def filtered(seen, expected, grid, *, house: Filtered | None = None, start: floa
         loglik = MEMORY * loglik + one_step_loglik(came, due * shared * before, variation + doubt)
         worth = 1 / (1 + due * after * before * extra**2)
         shape, rate = shape + worth * came, rate + worth * due * after
-        trend = DAMPED * (trend + gain * np.log(shape / rate / before))
-        path[:, period] = before, shape / rate, variation
-    return Filtered(*_forget(shape, rate, (discount, trend), False), loglik, *path)
+        if gain.any():
+            trend = DAMPED * (trend + gain * np.log(shape / rate / before))
+        after_all[period] = shape / rate
+        if of_house:
+            before_all[period], variation_all[period] = before, variation
+    ended = _forget(shape, rate, (discount, trend), False)
+    return Filtered(*ended, loglik, before_all, after_all, variation_all)
 
 
 def _forget(shape, rate, discount, changed):

@@ -2,6 +2,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from maintkit.decide import part_groups
 from maintkit.decide.part_groups import LABELS, PART_COLUMNS, PartGroups
 from maintkit.decide.priority import next_quarter
 
@@ -71,8 +72,9 @@ def test_a_design_has_ones_where_the_row_has_the_word(spells, kept_as):
 
 
 def test_many_spells_are_gone_through_a_frame_at_a_time_and_in_pieces_only_where_every_module_is_wanted(
-    spells,
+    spells, monkeypatch
 ):
+    monkeypatch.setattr(part_groups, "FEW", 0)
     caps = as_categories(spells)[lambda frame: frame["part_type"] == "cap"]
     first, second = caps[caps["serial"] == "M1"], caps[caps["serial"] == "M3"]
     ics = as_categories(spells)[lambda frame: frame["part_type"] == "ic"]
