@@ -12,35 +12,45 @@ FAULTS = ("fault", "return")
 UNTOUCHED_DAYS = 90  # a sibling counts as untouched with no work in so many days before
 LOOK_BACK_DAYS = 365  # how bad: faults in the year before, 0, 1, or 2 and more
 WORST_CLASS = 2
+LONG = 2**20  # days, longer than any records: a day within a module's keys
 VERDICT_LEVEL = 0.95
 SAME = "no difference shown"
 
 
 @dataclass(frozen=True)
 class Calendar:
-    """Every module day by day since the records began; arrays have shape (modules, days + 1).
+    """What befell every module by day since the records began.
 
-    ``faults, works`` count up to and including each day, ``served`` the days in a slot up to it; ``kind`` numbers the
-    (family, module type); ``row`` finds a serial.
+    ``faults, works, fitted, removed`` hold days, counted from ``first_day``, as keys ``row x LONG + day`` in order; ``kind``, shape
+    (modules,), numbers the (family, module type); ``row`` finds a serial; ``days`` is the last day.
     """
 
     faults: np.ndarray
     works: np.ndarray
-    served: np.ndarray
+    fitted: np.ndarray
+    removed: np.ndarray
     kind: np.ndarray
     row: dict
     first_day: object
+    days: int
 
-    @property
-    def days(self) -> int:
-        """The last day, counted from the first."""
-        return self.faults.shape[1] - 1
+    def faults_upto(self, row, day) -> np.ndarray:
+        """Faults of modules up to and including a day, shape as ``row`` and ``day``."""
+        return _upto(self.faults, row, day)
+
+    def works_upto(self, row, day) -> np.ndarray:
+        """Pieces of work up to and including a day, likewise."""
+        return _upto(self.works, row, day)
+
+    def served_upto(self, row, day) -> np.ndarray:
+        """Days in a slot up to and including a day, likewise."""
+        return _days_since(self.fitted, row, day) - _days_since(self.removed, row, day)
 
 
 def module_calendar(stays, faults, work, *, record_end) -> Calendar:
-    """Faults, work and service of every module day by day.
+    """Faults, work and service of every module by day.
 
-    ``stays, faults, work`` are the evidence's frames, ``record_end`` the last day of the records. Counts of shape (modules, days)
+    ``stays, faults, work`` are the evidence's frames, ``record_end`` the last day of the records. Days are counted
     from the first day of a stay; a tally, by definition.
     """
     import pandas as pd
@@ -50,21 +60,19 @@ def module_calendar(stays, faults, work, *, record_end) -> Calendar:
         family=("family", "first"), module_type=("module_type", "first")
     )
     row = dict(zip(modules.index, range(len(modules)), strict=True))
-    shape = (len(modules), (end - first).days + 1)
     kind = modules.fillna("").groupby(["family", "module_type"], sort=True).ngroup().to_numpy()
-    served = np.zeros((shape[0], shape[1] + 1), np.int16)
-    at = stays["serial"].map(row).to_numpy()
-    for day, sign in ((stays["from_on"], 1), (stays["to_on"], -1)):
-        np.add.at(served, (at, (day - first).dt.days.clip(0, shape[1]).to_numpy()), sign)
-    in_slot = np.minimum(np.cumsum(served, axis=1)[:, : shape[1]], 1)
+    last = (end - first).days
     real = faults[faults["class"].isin(FAULTS)]
+    at = stays["serial"].map(row).to_numpy()
+    ends = ((stays[name] - first).dt.days.clip(0, last + 1).to_numpy() for name in ("from_on", "to_on"))
     return Calendar(
-        _running(real["serial"].map(row), (real["happened_on"] - first).dt.days, shape),
-        _running(work["serial"].map(row), (work["done_on"] - first).dt.days, shape),
-        np.cumsum(in_slot, axis=1, dtype=np.int32),
+        _keys(real["serial"].map(row), (real["happened_on"] - first).dt.days, last),
+        _keys(work["serial"].map(row), (work["done_on"] - first).dt.days, last),
+        *_without_overlap(at, *ends),
         kind,
         row,
         first,
+        last,
     )
 
 
@@ -127,11 +135,35 @@ def after_work(calendar: Calendar, work, *, days: int = 30, by: str = "action", 
     )
 
 
-def _running(row, day, shape):
-    counts = np.zeros(shape, np.int16)
-    inside = row.notna().to_numpy() & (day >= 0).to_numpy() & (day < shape[1]).to_numpy()
-    np.add.at(counts, (row[inside].to_numpy(int), day[inside].to_numpy(int)), 1)
-    return np.cumsum(counts, axis=1, dtype=np.int32)
+def _keys(row, day, last: int) -> np.ndarray:
+    """Events of the modules on record, by module and day."""
+    inside = row.notna().to_numpy() & day.between(0, last).to_numpy()
+    return np.sort(row[inside].to_numpy(np.int64) * LONG + day[inside].to_numpy(np.int64))
+
+
+def _without_overlap(row, start, end) -> tuple[np.ndarray, np.ndarray]:
+    """When modules came to slots and left them, a day in two slots counted once: keys in order."""
+    order = np.lexsort((start, row))
+    row, start, end = row[order].astype(np.int64), start[order], end[order]
+    until = np.maximum.accumulate(
+        row * LONG + end
+    )  # the latest end so far; an earlier module's is before any day of this one
+    begins = np.r_[True, row[1:] * LONG + start[1:] > until[:-1]] if len(row) else np.zeros(0, bool)
+    return (row * LONG + start)[begins], until[np.r_[begins[1:], True]] if len(row) else until
+
+
+def _upto(keys, row, day) -> np.ndarray:
+    asked = np.asarray(row, np.int64) * LONG
+    return np.searchsorted(keys, asked + np.maximum(day, -1), "right") - np.searchsorted(keys, asked, "left")
+
+
+def _days_since(keys, row, day) -> np.ndarray:
+    """Days from each of a module's keys to a day, both counted, added up; keys later than the day count nothing."""
+    asked = np.asarray(row, np.int64) * LONG
+    first = np.searchsorted(keys, asked, "left")
+    after = np.maximum(np.searchsorted(keys, asked + np.maximum(day, -1), "right"), first)
+    summed = np.r_[0, np.cumsum(keys % LONG)]
+    return (after - first) * (np.asarray(day) + 1) - (summed[after] - summed[first])
 
 
 def _treated(calendar, work, days, by):
@@ -148,23 +180,63 @@ def _beside_siblings(calendar, treated, days):
 
     A module worked on is none of its own siblings, for the work stands on its day.
     """
-    when, at = np.unique(treated["day"].to_numpy(int), return_inverse=True)
-    row = treated["row"].to_numpy(int)
+    row, day = treated["row"].to_numpy(int), treated["day"].to_numpy(int)
     if not len(row):
         return np.zeros(0), np.zeros(0), 0.0
-    bad = np.minimum(calendar.faults[:, when] - calendar.faults[:, when - LOOK_BACK_DAYS], WORST_CLASS)
-    faults = calendar.faults[:, when + days] - calendar.faults[:, when]
-    served = calendar.served[:, when + days] - calendar.served[:, when]
-    untouched = (calendar.works[:, when] == calendar.works[:, when - UNTOUCHED_DAYS]) & (served > 0)
-    code = (calendar.kind[:, None] * (WORST_CLASS + 1) + bad) * len(when) + np.arange(len(when))
-    siblings = code[untouched]
-    cells = int(code.max()) + 1
-    faults_of, served_of = (
-        np.bincount(siblings, own[untouched], cells)[code[row, at]] for own in (faults, served)
-    )
+    faults_by_day, served_by_day = _siblings(calendar, days)
+    cell = _class(calendar, row, day), day - LOOK_BACK_DAYS
+    faults_of, served_of = faults_by_day[cell], served_by_day[cell]
     matched = served_of > 0
     rate = np.divide(faults_of, served_of, out=np.full(len(row), np.nan), where=matched)
-    return np.where(matched, faults[row, at], 0.0), served[row, at] * rate, float(faults_of[matched].sum())
+    seen, served = (
+        upto(row, day + days) - upto(row, day) for upto in (calendar.faults_upto, calendar.served_upto)
+    )
+    return np.where(matched, seen, 0.0), served * rate, float(faults_of[matched].sum())
+
+
+def _class(calendar, row, day) -> np.ndarray:
+    """Number of the kind of module and of how bad it was in the year before a day."""
+    bad = calendar.faults_upto(row, day) - calendar.faults_upto(row, day - LOOK_BACK_DAYS)
+    return calendar.kind[row] * (WORST_CLASS + 1) + np.minimum(bad, WORST_CLASS)
+
+
+def _siblings(calendar, days: int) -> tuple[np.ndarray, np.ndarray]:
+    """Faults and days in service, in the days after each day, of the modules then untouched; shape (classes, days from ``LOOK_BACK_DAYS``).
+
+    What is asked of a module stays as it is, or grows by one a day, between the days on which something enters or leaves a stretch looked
+    at; so modules are added up by such pieces, from where they begin to where they end.
+    """
+    first, last = LOOK_BACK_DAYS, calendar.days - days
+    shifts = (
+        (calendar.faults, (0, LOOK_BACK_DAYS, -days)),
+        (calendar.works, (0, UNTOUCHED_DAYS)),
+        (calendar.fitted, (0, -days)),
+        (calendar.removed, (-1, -1 - days)),
+    )
+    keys = np.concatenate([keys + shift for keys, by in shifts for shift in by])
+    row = np.concatenate([keys // LONG for keys, by in shifts for _ in by])
+    day = np.clip(keys - row * LONG, first, last + 1)
+    start = np.unique(np.r_[row * LONG + day, np.arange(len(calendar.kind)) * LONG + first])
+    row, start = start // LONG, start % LONG
+    end = np.r_[np.where(row[1:] == row[:-1], start[1:], last + 1), last + 1]
+    ran, ran_at_end = (
+        calendar.served_upto(row, day + days) - calendar.served_upto(row, day) for day in (start, end - 1)
+    )
+    untouched = calendar.works_upto(row, start) == calendar.works_upto(row, start - UNTOUCHED_DAYS)
+    kept = untouched & ((ran > 0) | (ran_at_end > 0)) & (end > start)
+    row, start, end, ran, ran_at_end = (of[kept] for of in (row, start, end, ran, ran_at_end))
+    growth = (ran_at_end - ran) / np.maximum(end - 1 - start, 1)
+    faults = calendar.faults_upto(row, start + days) - calendar.faults_upto(row, start)
+    cell = _class(calendar, row, start)
+    shape = (int(calendar.kind.max()) + 1) * (WORST_CLASS + 1), last + 2 - first
+
+    def by_day(of):
+        change = np.bincount(cell * shape[1] + start - first, of, shape[0] * shape[1])
+        change -= np.bincount(cell * shape[1] + end - first, of, shape[0] * shape[1])
+        return change.reshape(shape).cumsum(axis=1)
+
+    served = by_day(ran - growth * start) + by_day(growth) * np.arange(first, last + 2)
+    return by_day(faults), np.round(served)
 
 
 def _row(name, own, days, behind, levels):

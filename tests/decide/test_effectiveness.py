@@ -2,6 +2,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from maintkit.decide import effectiveness
 from maintkit.decide.effectiveness import after_work, back_again, module_calendar
 
 FIRST = pd.Timestamp("2020-01-01")
@@ -147,3 +148,60 @@ def test_a_control_cleaned_three_times_in_two_years_is_named():
         {"serial": "M1", "what": "RV1", "times": 3, "first_on": day(900), "last_on": day(1100)}
     ]
     assert back_again(rows.iloc[:2], keys=("serial", "what"), day="on").empty
+
+
+def by_the_day(stays, faults, work, treated, days):
+    """Expected faults after each work, gone through day by day and module by module."""
+    stays = [(row.serial, row.from_on, row.to_on, row.module_type) for row in stays.itertuples()]
+    types = {serial: module_type for serial, *_, module_type in reversed(stays)}
+
+    def number(frame, column, serial, after, until):
+        on = frame.loc[frame["serial"] == serial, column]
+        return int(((on > after) & (on <= until)).sum())
+
+    def served(serial, after, until):
+        ahead = [after + pd.Timedelta(n, "D") for n in range(1, (until - after).days + 1)]
+        return sum(any(one == serial and a <= t < b for one, a, b, _ in stays) for t in ahead)
+
+    found = []
+    for work_on in treated.itertuples():
+        on, end = work_on.done_on, work_on.done_on + pd.Timedelta(days, "D")
+        bad = min(number(faults, "happened_on", work_on.serial, on - pd.Timedelta(365, "D"), on), 2)
+        like = [
+            serial
+            for serial, module_type in types.items()
+            if module_type == types[work_on.serial]
+            and min(number(faults, "happened_on", serial, on - pd.Timedelta(365, "D"), on), 2) == bad
+            and not number(work, "done_on", serial, on - pd.Timedelta(90, "D"), on)
+            and served(serial, on, end)
+        ]
+        ran = sum(served(serial, on, end) for serial in like)
+        came = sum(number(faults, "happened_on", serial, on, end) for serial in like)
+        found.append(came / ran * served(work_on.serial, on, end) if ran else np.nan)
+    return found
+
+
+def test_siblings_added_up_by_pieces_of_time_are_those_gone_through_day_by_day():
+    generator, first = np.random.default_rng(3), pd.Timestamp("2015-01-01")
+
+    def on(*days):
+        return [first + pd.Timedelta(int(one), "D") for one in days]
+
+    rows = []
+    for number in range(8):
+        for begins in generator.integers(0, 900, 2):  # stays may overlap
+            until = begins + generator.integers(1, 500)
+            rows.append((f"M{number}", "a", "xy"[number % 2], *on(begins, until)))
+    stays = pd.DataFrame(rows, columns=["serial", "family", "module_type", "from_on", "to_on"])
+    serials = [f"M{number}" for number in generator.integers(0, 9, 60)]  # one that is on no record
+    faults = pd.DataFrame(
+        {"serial": serials, "happened_on": on(*generator.integers(-5, 1000, 60)), "class": "fault"}
+    )
+    work = pd.DataFrame(
+        {"serial": serials, "done_on": on(*generator.integers(-5, 1000, 60)), "action": "replace"}
+    )
+    calendar = module_calendar(stays, faults, work, record_end="2017-09-27")
+    treated = effectiveness._treated(calendar, work, 30, "action")
+    expected = effectiveness._beside_siblings(calendar, treated, 30)[1]
+    assert len(treated) > 10 and np.isfinite(expected).sum() > 5
+    np.testing.assert_allclose(expected, by_the_day(stays, faults, work, treated, 30), atol=1e-12)
