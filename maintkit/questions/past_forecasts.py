@@ -3,8 +3,6 @@
 from dataclasses import dataclass
 from datetime import timedelta
 
-import numpy as np
-
 from maintkit.quarter.quarter import Quarter, quarter_days, quarter_of
 from maintkit.quarter.remember import once_a_quarter
 from maintkit.quarter.slots import SHOWN
@@ -152,25 +150,31 @@ def _one_quarter(quarter: Quarter, label: str) -> list[dict]:
     forecast = quarter.earlier(_before(label)).forecast
     if forecast.failures < FEWEST_FAULTS:
         return []
-    came, slots = _faults(quarter, label), forecast.slots.reset_index(drop=True)
+    slots = forecast.slots.reset_index(drop=True)
+    came = _faults(quarter, label)
+    came = came[came["desk"].isin(slots["desk"])]  # of the desks that were forecast, no others
     first = slots[slots.index < SHOWN]
-    rows = []
-    for limits in forecast.count_limits.to_dict("records"):
-        is_house = limits["scope"] == "house"
-        faults, listed, own = (
-            rows_of if is_house else rows_of[rows_of["desk"] == limits["desk"]]
-            for rows_of in (came, first, slots)
-        )
-        if is_house:  # of the desks that were forecast, no others
-            faults = faults[faults["desk"].isin(slots["desk"])]
-        found = set(zip(listed["desk"], listed["position"], strict=True))
-        in_first = [place in found for place in zip(faults["desk"], faults["position"], strict=True)]
-        told = dict.fromkeys(COLUMNS) | {name: limits[name] for name in COLUMNS if name in limits}
-        told |= {"quarter": label, "faults": len(faults)}
-        within = limits["faults_low"] <= len(faults) <= limits["faults_high"]
-        about = (within, float(listed["expected_faults"].sum()), int(np.sum(in_first)), len(listed), len(own))
-        rows.append(told | dict(zip(TOLD[len(COLUMNS) :], about, strict=True)))
-    return rows
+    is_listed = _places(came).isin(_places(first))
+    told = forecast.count_limits.reindex(columns=COLUMNS).assign(quarter=label)
+    of = {
+        "faults": came.groupby("desk").size(),
+        "faults_expected_in_first_slots": first.groupby("desk")["expected_faults"].sum(),
+        "faults_in_first_slots": came[is_listed].groupby("desk").size(),
+        "first_slots": first.groupby("desk").size(),
+        "slots": slots.groupby("desk").size(),
+    }
+    is_house = told["scope"] == "house"
+    for name, by_desk in of.items():
+        told[name] = told["desk"].map(by_desk).fillna(0).where(~is_house, by_desk.sum())
+        told[name] = told[name].astype(by_desk.dtype)
+    told["within"] = told["faults"].between(told["faults_low"], told["faults_high"])
+    return told[TOLD].to_dict("records")
+
+
+def _places(rows):
+    import pandas as pd
+
+    return pd.MultiIndex.from_frame(rows[["desk", "position"]])
 
 
 def _faults(quarter: Quarter, label: str):
