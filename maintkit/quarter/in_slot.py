@@ -10,7 +10,10 @@ from maintkit.quarter.siblings import known_good
 
 @dataclass(frozen=True)
 class Here:
-    """A module in the slot now; ``serial`` is None where none is recorded."""
+    """A module in the slot now; ``serial`` is None where none is recorded.
+
+    ``by_slot`` where only today's slot is known of it: faults and work are then the slot's, whichever module sat there.
+    """
 
     serial: str | None
     module_type: str | None
@@ -24,6 +27,7 @@ class Here:
     days_quiet: int | None
     sibling: str | None
     sibling_place: str | None
+    by_slot: bool = False
 
 
 @dataclass(frozen=True)
@@ -131,6 +135,7 @@ def _here(quarter: Quarter, row) -> Here:
         None if last is None else (quarter.last_day - last).days,
         beside,
         where,
+        not is_stand_in and not len(quarter.table("fitments")),
     )
 
 

@@ -113,7 +113,8 @@ def _positions(connection, value, desk) -> list[str]:
     """Slots named one by one or as a stretch, ``1-24, 30``; a slot whose name has a dash comes before a stretch."""
     rows = connection.execute(
         "select distinct desk, position from (select desk, position from positions union all "
-        "select desk, position from fitments union all select desk, position from tickets) where position is not null"
+        "select desk, position from fitments union all select desk, position from modules union all "
+        "select desk, position from tickets) where position is not null"
     ).fetchall()
     wanted = {desk} if isinstance(desk, str) else set(desk or ())
     wanted = {name.casefold() for name in wanted}
@@ -183,7 +184,11 @@ def _make_views(connection, conditions: dict) -> None:
 def _modules(book: str, slot: list[str], wanted: dict, is_in: str) -> list[str]:
     where = [is_in.format(column="module_type", key="module_type")] if wanted["module_type"] else []
     if slot:
-        where.append(f"serial in (select serial from {book}.main.fitments where {' and '.join(slot)})")
+        sits = " union all ".join(
+            f"select serial from {book}.main.{table} where {' and '.join(slot)}"
+            for table in ("fitments", "modules")
+        )
+        where.append(f"serial in ({sits})")
     return where
 
 

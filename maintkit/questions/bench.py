@@ -84,6 +84,7 @@ class OnTheBench:
     board: Board
     limits: Limits
     blanks: dict[str, Blanks]
+    by_slot: bool
 
 
 def facts(quarter: Quarter, serial: str) -> OnTheBench:
@@ -103,6 +104,7 @@ def facts(quarter: Quarter, serial: str) -> OnTheBench:
             "repairs": repair_blanks(quarter, serial, likely),
             "readings": reading_blanks(quarter, serial),
         },
+        by_slot=not len(quarter.table("fitments")),
     )
 
 

@@ -83,6 +83,7 @@ class WhyMore:
 def capacitor_or_dc(quarter: Quarter) -> Coupling:
     """Faults a powered module-year and channel-year of capacitor-coupled against DC-coupled desks, plain and at equal age."""
     table, evidence = coupling_table(quarter), quarter.evidence
+    by_slot = not len(quarter.table("fitments")) and not evidence.tally["modules_by_slot"]
     rows = [
         row | {"value": row["ratio"], "low": row["ratio_low"], "high": row["ratio_high"]}
         for row in table.to_dict("records")
@@ -95,13 +96,15 @@ def capacitor_or_dc(quarter: Quarter) -> Coupling:
         nested=nesting(quarter),
         fewest=FEWEST_FOR_A_VERDICT,
         most=MOST if evidence.outgrown else None,
-        by_slot=not len(quarter.table("fitments")),
+        by_slot=by_slot,
         table=table,
         curves=_curves(quarter),
         first_day=evidence.stays["from_on"].min().date() if len(evidence.stays) else None,
         counts={
             "faults": evidence.tally["faults_counted"],
-            "powered_module_years": float(evidence.stays["exposure_hours"].sum() / HOURS_PER_YEAR),
+            f"powered_{'slot' if by_slot else 'module'}_years": float(
+                evidence.stays["exposure_hours"].sum() / HOURS_PER_YEAR
+            ),
         },
     )
 

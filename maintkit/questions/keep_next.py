@@ -30,6 +30,7 @@ def facts(quarter: Quarter) -> KeepNext:
     evidence = quarter.evidence
     seen = evidence.fault_counts(["source", "serial", "desk", "position", "minutes_lost", "as_report"])
     stands_in = seen["serial"].isna() | (seen["serial"] == seen["desk"] + "/" + seen["position"])
+    by_slot = evidence.tally["modules_by_slot"] > 0
     tickets, every = seen["source"] == "ticket", seen["serial"].notna() | True
     work = evidence.work[~evidence.work["planned"].eq("yes")]
     replaced = work[work["action"].eq("replace")]
@@ -38,7 +39,7 @@ def facts(quarter: Quarter) -> KeepNext:
         _gap("outcome", seen, tickets & seen["as_report"].astype(bool), tickets),
         _gap("minutes", seen, tickets & seen["minutes_lost"].isna(), tickets),
         _gap("slot", seen, seen["position"].isna(), every),
-        _gap("serial", seen, stands_in, every),
+        _gap("swaps", seen, every, every) if by_slot else _gap("serial", seen, stands_in, every),
         Gap("part_type", int((~named).sum()), len(replaced)),
         Gap("parts_list", 0 if evidence.tally["parts_watched"] else int(named.sum()), int(named.sum())),
         Gap("bench_minutes", int(work["bench_minutes"].isna().sum()), len(work)),

@@ -35,7 +35,8 @@ class Watched:
 class OneModule:
     """A module, where it is, its history, and how it compares with what its parts predict; None for what is not recorded.
 
-    ``watched`` is None where it was never watched in a slot since the records began.
+    ``watched`` is None where it was never watched in a slot since the records began. ``by_slot`` where only today's slot is
+    known of it: all counts are then the slot's.
     """
 
     serial: str
@@ -46,6 +47,7 @@ class OneModule:
     watched: Watched | None
     table: object
     counts: dict
+    by_slot: bool = False
 
 
 @dataclass(frozen=True)
@@ -78,6 +80,7 @@ def one_module(quarter: Quarter, serial: str) -> OneModule:
             "faults": int(((table["what"] == "fault") & (table["counted"] == "yes")).sum()),
             "rows": len(table),
         },
+        by_slot=not len(quarter.table("fitments")),
     )
 
 

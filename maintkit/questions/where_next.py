@@ -72,6 +72,8 @@ class WhereNext:
         its slots.
     strips : tuple of DeskStrip
         At most three desks, those expected to lose most; ``other_desks`` and ``other_value`` are the rest.
+    of_today : bool
+        Whether no stay is on record, so that modules are those in their slots today and all counts are the slots'.
     """
 
     next_quarter: str
@@ -86,6 +88,7 @@ class WhereNext:
     strips: tuple[DeskStrip, ...]
     other_desks: int
     other_value: float
+    of_today: bool = False
 
 
 SURE_AMONG = 8
@@ -118,6 +121,7 @@ def facts(quarter: Quarter) -> WhereNext:
         strips=strips,
         other_desks=max(len(by_desk) - PLANS, 0),
         other_value=float(by_desk.iloc[PLANS:].sum()),
+        of_today=quarter.evidence.tally["modules_by_slot"] > 0,
     )
 
 

@@ -46,6 +46,12 @@ KINDS = (
         FITMENT_REMEDY,
     ),
     _Kind(
+        "two_modules_said_to_be_in_a_slot",
+        "Two modules of one type said to sit in a slot today",
+        "which module a ticket belongs to",
+        "Correct the slot in modules, or leave it blank for the module in the store.",
+    ),
+    _Kind(
         "module_in_two_slots",
         "A module in two slots at once",
         "time at risk, by slot, bay and desk",

@@ -43,7 +43,7 @@ drafts it from a folder, a workbook or a CSV file: which sheet is which table, w
 
     [tickets]
     file = "faults.csv"            # or sheet = "Faults"; several as a list: sheet = ["2024", "2025"]
-    date_format = "%d.%m.%Y"       # day or month first is never guessed; several as a list
+    date_format = "%d.%m.%Y"       # day or month first is never guessed; several as a list; %Y alone: a year's first day
     year = 2025                    # of days that name none; year = "name": the one in the sheet's or file's name
     delimiter = ";"
     decimal = ","

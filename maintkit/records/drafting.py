@@ -25,7 +25,8 @@ def draft_desks(connection, load: int) -> tuple[str, ...]:
         ("desks", f"from desks where source_file = '{DRAFTED}'", "each from its first entry"),
         (
             "positions",
-            "from (select desk, position from tickets union select desk, position from repairs) "
+            "from (select desk, position from tickets union select desk, position from repairs "
+            "union select desk, position from modules) "
             "where position is not null and not exists (from positions) and not exists (from fitments)",
             "each that an entry names",
         ),

@@ -177,12 +177,16 @@ def _encoding_fault(value):
 
 
 def _date_format_fault(value):
+    if value in BARE_DATES:
+        return ""
     codes = re.findall("%(.)", value)
     whole = all(sum(code in part for code in codes) == 1 for part in DATE_PARTS)
     if not whole or re.sub("%[YymbBdeHIMSp%]", "", value).count("%"):
         return 'It must name year, month and day once each, such as "%d.%m.%Y" for 31.03.2026.'
     return ""
 
+
+BARE_DATES = ("%Y", "%m/%Y", "%m.%Y", "%Y-%m")  # a year or month alone stands for its first day
 
 DIALECT_FAULTS = {
     "delimiter": _delimiter_fault,

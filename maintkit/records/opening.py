@@ -14,7 +14,7 @@ import duckdb
 from .errors import StoreError
 from .keeping import create_tables
 
-SCHEMA_VERSION = 2
+SCHEMA_VERSION = 3
 MEMORY_LIMIT = (
     "4GiB"  # of DuckDB, for tables and sorting; what does not fit goes to a folder of temporary files
 )

@@ -25,7 +25,8 @@ def find_gaps(connection: duckdb.DuckDBPyConnection, tally: dict[str, int]) -> t
         "select " + ", ".join(f'exists (from "{table}")' for table in tables)
     ).fetchone()
     empty = {table for table, any_rows in zip(tables, filled, strict=True) if not any_rows}
-    alone = ["slots_alone"] if "fitments" in empty else ["modules"] if "modules" in empty else []
+    by_slot = "slots_today" if tally["modules_by_slot"] else "slots_alone"
+    alone = [by_slot] if "fitments" in empty else ["modules"] if "modules" in empty else []
     gaps = [sentence(f"missing.{one}") for one in (*alone, *(table for table in MISSED if table in empty))]
     if tally["modules_age_unknown"] and "fitments" not in empty:
         gaps.append(sentence("missing.ages", unknown=tally["modules_age_unknown"], modules=tally["modules"]))

@@ -2,6 +2,7 @@
 -- grain: serial    $clock: 'powered', 'use' or 'calendar'
 -- A first fitting within 366 days of making starts the clock; an original made earlier is taken to have run in its
 -- first desk since it was made; a bought module starts at its first fitting; a donor's earlier running is unknown.
+-- A module of which only today's slot is known has no age there, whenever it was made: it may have come yesterday.
 create or replace temp table known_modules as
 with first_sitting as (
     select serial, arg_min(desk, from_on) as first_desk, arg_min(position, from_on) as first_position,
@@ -18,11 +19,11 @@ only_type as (
 listed as (
     select serial, family, module_type, board_era, origin, made_on, rework_cycles_before
     from modules
-    where exists (from fitments where fitted_on <= $record_end)
+    where exists (from fitments where fitted_on <= $record_end) or exists (from modules where position is not null)
 ),
 described as (
     select serial, coalesce(listed.family, desks.family) as family,
-           case when invented then only_type.module_type else listed.module_type end as module_type,
+           case when invented and listed.serial is null then only_type.module_type else listed.module_type end as module_type,
            board_era, origin, made_on, coalesce(rework_cycles_before, 0) as rework_cycles_before,
            first_desk, first_position, first_on, coalesce(invented, false) as invented,
            coalesce(first_sitting.records_from, (select min(records_from) from desks)) as records_from
@@ -32,20 +33,21 @@ described as (
     left join only_type on only_type.family = desks.family
 ),
 judged as (
-    select *, made_on >= first_on - 366 as made_near,
-           made_on < first_on - 366 and coalesce(origin, 'original') = 'original' as ran_before,
+    select *, made_on >= first_on - 366 and not invented as made_near,
+           made_on < first_on - 366 and coalesce(origin, 'original') = 'original' and not invented as ran_before,
            origin is distinct from 'donor' and not invented as not_donor
     from described
 )
 select serial, family, module_type, board_era, origin, made_on, rework_cycles_before, first_desk, first_position,
        first_on,
        records_from, invented, coalesce(ran_before, false) and $clock <> 'calendar' as age_assumed,
-       case when $clock = 'calendar' then least(coalesce(made_on, first_on), first_on)
+       case when $clock = 'calendar' and not invented then least(coalesce(made_on, first_on), first_on)
             when ran_before then made_on
             else first_on end as zero_on,
-       case when $clock = 'calendar' then made_on is not null or not_donor
+       case when invented then false
+            when $clock = 'calendar' then made_on is not null or not_donor
             else coalesce(made_near, false) or coalesce(ran_before, false)
                  or (not_donor and (made_on is null or origin = 'bought')) end as age_known,
-       case when made_on is not null then made_on when not_donor then first_on end as born_on
+       case when invented then null when made_on is not null then made_on when not_donor then first_on end as born_on
 from judged
 order by serial

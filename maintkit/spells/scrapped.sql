@@ -3,6 +3,7 @@
 create or replace temp table scrapped as
 select serial, min(done_on) as scrapped_on
 from repairs_placed
-where action = 'scrap' and serial is not null and exists (from fitments where fitted_on <= $record_end)
+where action = 'scrap' and serial is not null
+      and (exists (from fitments where fitted_on <= $record_end) or serial not in (select serial from sittings))
 group by serial
 order by serial

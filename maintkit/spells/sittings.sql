@@ -3,7 +3,8 @@
 -- work_from, work_to: work on the module on these days, both inclusive, belongs to this sitting: from the day after it was
 -- fitted (from that day where it sat nowhere before) to the day it is fitted again
 -- A slot taken out of use ends the sitting in it.
--- Without fitments each slot stands for one module, named desk/position, there since its desk's records began.
+-- Without fitments each slot stands for what sits in it, there since its desk's records began: for the modules that are said
+-- to sit there today, else for one named desk/position.
 create or replace temp table sittings as
 with slots as (
     select desk, position from positions
@@ -11,15 +12,18 @@ with slots as (
     select desk, position from tickets where position is not null and raised_on::date <= $record_end
     union
     select desk, position from repairs where desk is not null and position is not null and done_on <= $record_end
+    union
+    select desk, position from modules where desk is not null and position is not null
 ),
 given as (
     select serial, desk, position, fitted_on, removed_on, false as invented
     from fitments
     where fitted_on <= $record_end
     union all
-    select desk || '/' || position, desk, position, records_from, null, true
+    select coalesce(modules.serial, desk || '/' || position), desk, position, records_from, null, true
     from slots
     join desks using (desk)
+    left join modules using (desk, position)
     where not exists (from fitments where fitted_on <= $record_end) and records_from <= $record_end
 ),
 followed as (

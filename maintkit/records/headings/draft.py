@@ -13,7 +13,7 @@ from .likeness import best_likeness
 from .pages import Page, read_pages
 from .places import SURE, Placing
 from .tables import Group, groups_of, placings
-from .values import NUMBER, date_formats, day_of, decimal_mark, has_no_year
+from .values import NUMBER, date_formats, day_of, decimal_mark, has_no_year, year_or_month
 from .words import heading_of, meaning_of_cell, section_of, vocabulary
 
 NO_DESK = (
@@ -162,7 +162,10 @@ def _may_be_a_desk(name):
 
 
 def _lacks_desk(placing):
-    return placing.table in ("tickets", "positions") and not placing.heading("desk")
+    needs = placing.table in ("tickets", "positions") or (
+        placing.table == "modules" and placing.heading("position")
+    )
+    return bool(needs) and not placing.heading("desk")
 
 
 def _lines(group, placing, placing_list, source, pages):
@@ -225,8 +228,16 @@ def _written(group, placing, pages):
     dates = date_formats(
         [text for heading, kind in kinds.items() if kind == "date" for text in group.cells[heading].texts]
     )
-    if dates.formats and dates.settled:
-        yield f"date_format = {_one_or_list(dates.formats)}"
+    made = [
+        text
+        for heading in kinds
+        if placing.columns[heading][0] == "made_on"
+        for text in group.cells[heading].texts
+    ]
+    alone = sorted({year_or_month(text) for text in made} - {""})
+    if (dates.formats or alone) and dates.settled:
+        first_day = "   # a year or month alone is its first day" if alone else ""
+        yield f"date_format = {_one_or_list([*dates.formats, *alone])}{first_day}"
     elif dates.formats:
         yield "# No date tells day and month apart, so this asks. Take the # ? from the line that is right:"
         for by in ("%d", "%m"):

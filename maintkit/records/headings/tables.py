@@ -125,6 +125,10 @@ def _pair(group, pair, desks):
         _put_right(placing, group.cells)
     if pair[0] == "tickets":
         _join(one, two)
+    elif pair[0] == "modules":  # the stay says where it sits
+        for heading, name in [(heading, name) for heading, (name, _) in one.columns.items()]:
+            if name in ("desk", "position"):
+                del one.columns[heading]
     own = zip((one, two), PARTNERS[pair], strict=True)
     there = all({name for name, _ in placing.columns.values()} & needed for placing, needed in own)
     return [one, two] if there and _is_whole(one) and _is_whole(two) else None

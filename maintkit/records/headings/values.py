@@ -20,6 +20,10 @@ NAMED_DATE = (
 TIME = re.compile(r"[ T,]+\d{1,2}:\d{2}(:\d{2}(\.\d+)?)?( ?[AaPp]\.?[Mm]\.?)?$")
 CLOCK = re.compile(r"\d{1,2}[:.h]\d{2}(:\d{2})?( ?[AaPp]\.?[Mm]\.?| Uhr)?")
 NUMBER = re.compile(r"[+-]?\d+([.,]\d+)?")
+YEAR_OR_MONTH = {
+    "%Y": re.compile(r"(19[3-9]|20[0-4])\d"),
+    "%m/%Y": re.compile(r"(0?[1-9]|1[0-2])/(19|20)\d\d"),
+}
 NUMBERED = re.compile(r"([^\W\d]*[-/ ]?)(\d{1,12})")
 WHOLE = re.compile(r"\d+")
 UNIT = r"\s*(h|hrs?|hours?|std\.?|stunden?|m|mins?\.?|minutes?|minuten?|')\s*"
@@ -64,6 +68,11 @@ class Cells:
     def dates(self) -> float:
         """Share of dates."""
         return self.share(day_of)
+
+    @cached_property
+    def years(self) -> float:
+        """Share of years alone, or months with their year."""
+        return self.share(year_or_month)
 
     @cached_property
     def clocks(self) -> float:
@@ -154,6 +163,17 @@ def day_of(text: str) -> date | None:
 def _declared(text):
     shapes = date_shapes(text)
     return datetime.strptime(_bare_day(text), shapes[0]) if shapes else None
+
+
+def year_or_month(text: str) -> str:
+    """The format of a cell that is a year alone or a month with its year; '' where it is neither.
+
+    Examples
+    --------
+    >>> year_or_month("1989"), year_or_month("03/1991"), year_or_month("12.3.91")
+    ('%Y', '%m/%Y', '')
+    """
+    return next((shape for shape, pattern in YEAR_OR_MONTH.items() if pattern.fullmatch(text)), "")
 
 
 def has_no_year(text: str) -> bool:
