@@ -35,6 +35,8 @@ def evidence(column, heading, cells: Cells, desks=()) -> float | None:
     if column.name == "desk" and desks:
         known = cells.share(lambda text: text.casefold() in desks)
         return 0.3 if known >= 0.9 else _desk(cells)
+    if cells.durations - cells.numbers >= ENOUGH:
+        return None
     check = TEXTS.get(column.name)
     return check(cells) if check else 0.0
 
@@ -204,6 +206,7 @@ TEXTS = {
     "module_type": _module_type,
     "symptom": _symptom,
     "finding": _wordy,
+    "waits_for": _wordy,
     "part_type": _part_type,
     "ref": _ref,
     "serial": _serial,

@@ -12,6 +12,7 @@ from .words import heading_of
 SURE = 0.79  # words and cells together from which a heading has a place
 LEAST_WORDS = 0.5  # words alone below which only telling cells give a place
 MANY = 20  # columns from which it is a list of complaints and repairs
+DEEDS = 0.65  # share of cells with a word of work from which a column is of the work
 NEAR = 0.03  # two places nearer than this to each other are asked about
 SPARE = {"decisions"}  # written by reviews, never by hand
 EARLY = {"raised_on", "fitted_on", "free_from", "shelf_in", "made_on", "records_from"}
@@ -81,7 +82,7 @@ def place(targets: list[Target], cells: dict[str, Cells], desks=frozenset()) -> 
 
 
 def _by_elimination(chosen, offers, targets, cells):
-    """Give a place to what is left where only one is: the other of two columns of minutes, and the only column of parts."""
+    """Give a place to what is left where only one is: the other of two columns of minutes, the only one of parts, of slots, of complaints."""
     deeds = _place_of_deeds(cells)
     left = [one for one in cells if one not in chosen and likeness_nowhere(one) < 0.6]
     times = [
@@ -91,11 +92,15 @@ def _by_elimination(chosen, offers, targets, cells):
     ]
     parts = [one for one in left if cells[one].parts >= 0.5 and cells[one].mean_words < 5]
     names = [one for one in left if _may_be_desks(cells[one])]
+    slots = [one for one in left if _may_be_slots(one, cells[one])]
+    told = [one for one in left if _may_be_complaints(cells[one])]
     is_log = any(table in ("tickets", "repairs") for target in targets for table, _ in target)
     for headings, wanted in (
         (times, ("minutes_lost", "bench_minutes")),
         (parts, ("part_type",)),
         (names, ("desk",)),
+        (slots, ("position",)),
+        (told, ("symptom",)),
     ):
         free = [one for one in targets if one[0][1] in wanted and one not in chosen.values()]
         if wanted[0] == "minutes_lost" and len(free) == 2 and headings and deeds is not None:
@@ -107,7 +112,7 @@ def _by_elimination(chosen, offers, targets, cells):
 
 def _place_of_deeds(cells):
     """Where the first column of work done stands: what is before it is of the complaint, what is after of the repair."""
-    return next((at for at, one in enumerate(cells.values()) if one.deeds >= 0.8), None)
+    return next((at for at, one in enumerate(cells.values()) if one.deeds >= DEEDS), None)
 
 
 def _may_be_desks(cells):
@@ -120,6 +125,19 @@ def _may_be_desks(cells):
         and cells.numbers < 0.1
         and not cells.slots
     )
+
+
+def _may_be_slots(heading, cells):
+    """Whether short cells with numbers, some again and again, can be slots, and the heading half says so."""
+    again = 1 < cells.different < len(cells.texts) and not cells.running
+    short = cells.digits >= 0.8 and cells.mean_words < 2.5 and cells.durations - cells.numbers < 0.2
+    return again and short and likeness_of_column(heading, "tickets", "position") >= LEAST_WORDS
+
+
+def _may_be_complaints(cells):
+    """Whether every row has a text of its own, of which many have a word of complaints."""
+    full = len(cells.texts) == cells.rows and cells.different > 0.6 * cells.rows
+    return full and cells.mean_words >= 2 and cells.complaints >= 0.4 and cells.deeds < 0.3
 
 
 def _offers(targets, cells, desks):
@@ -142,7 +160,7 @@ def _offers(targets, cells, desks):
                 score = 0.0  # in a list of complaints and repairs a mere date is that of the complaint
             if target == (("repairs", "repair"),) and len(targets) > MANY:
                 own = likeness_of_column(heading, "repairs", "repair")
-                score = score if own > likeness_of_column(heading, "tickets", "ticket") else 0.0
+                score = score if own > likeness_of_column(heading, "tickets", "ticket") + NEAR else 0.0
             if score >= SURE:
                 found[heading, target] = score
     return {key: score for key, score in found.items() if not _gives_way(*key, found, cells)}

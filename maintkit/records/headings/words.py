@@ -177,6 +177,7 @@ def heading_of(text: str) -> Heading:
     outside = outside.strip() or parted
     words = _words(outside)
     kept = tuple(word for word in words if word not in IDLE or len(words) < 3)
+    kept += ("did",) if words[-1:] == ("did",) and len(words) > 2 else ()  # what somebody did is said by that word alone
     kept = kept if len(kept) > 1 or (kept and kept[0] not in QUESTIONS and len(kept[0]) > 2) else words
     stems = {_words(stem)[0] for stem in re.findall(r"([^\W\d_]+)\.", outside)}
     return Heading(text, words, kept, frozenset(stems), frozenset(_words(" ".join(brackets))))
