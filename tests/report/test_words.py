@@ -161,5 +161,7 @@ def test_every_sentence_of_the_notes_is_said_somewhere_and_every_one_said_is_the
         for path in PACKAGE.rglob("*.py")
         for name in re.findall(r'sentence\(\s*"([a-z_]+\.[a-z_]+)"', path.read_text(encoding="utf-8"))
     }
-    said |= {f"missing.{table}" for table in (*MISSED, "slots_alone", "slots_today", "modules")} | {"rates.exact"}
+    said |= {f"missing.{table}" for table in (*MISSED, "slots_alone", "slots_today", "modules")} | {
+        "rates.exact"
+    }
     assert said == kept

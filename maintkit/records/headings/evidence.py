@@ -7,6 +7,7 @@ from .values import ENOUGH, NUMBER, Cells, day_of
 from .words import section_of, vocabulary
 
 MOST = 0.8  # share of the filled cells from which they speak for a column
+SELDOM = ("donor_serial", "waits_for")  # never filled in nearly every row
 TELLING = ("impact", "outcome", "action", "as_found")  # closed sets whose words are met nowhere else
 
 
@@ -36,6 +37,8 @@ def evidence(column, heading, cells: Cells, desks=()) -> float | None:
         known = cells.share(lambda text: text.casefold() in desks)
         return 0.3 if known >= 0.9 else _desk(cells)
     if cells.durations - cells.numbers >= ENOUGH:
+        return None
+    if column.name in SELDOM and len(cells.texts) > 0.8 * cells.rows:
         return None
     check = TEXTS.get(column.name)
     return check(cells) if check else 0.0
@@ -69,9 +72,11 @@ def asked(name: str, heading, cells: Cells) -> str:
 
 def alone(table: str, column, cells: Cells, desks=()) -> float:
     """Cells that can be one column only, whatever stands above them: how surely; 0 where they cannot say."""
+    name = column.name
+    if name == "ref" and len(cells.texts) >= 3 and cells.components == 1 and len(cells.texts) < cells.rows:
+        return 0.8
     if len(cells.texts) < 4:
         return 0.0
-    name = column.name
     if name == "symptom" and cells.complaints >= 0.6 and cells.mean_words >= 1.3 and cells.deeds < 0.3:
         return 0.8
     different = cells.different >= 0.5 * len(cells.texts) and not cells.running
@@ -79,7 +84,7 @@ def alone(table: str, column, cells: Cells, desks=()) -> float:
         return 0.81
     if name == "part_type" and cells.parts >= MOST and cells.mean_words < 5 and cells.designators < 0.5:
         return 0.8
-    if name == "position" and cells.slots >= 0.9:
+    if name == "position" and cells.slots >= MOST:
         return 0.8
     if name == "desk" and desks and cells.share(lambda text: text.casefold() in desks) >= 0.95:
         return 0.8
@@ -132,6 +137,8 @@ def _position(cells):
         return None
     if cells.slots >= MOST:
         return 0.25
+    if cells.serials >= MOST:
+        return 0.0
     return 0.1 if cells.digits >= 0.5 else -0.05 if cells.different <= len(cells.texts) * 0.3 else 0.0
 
 
@@ -155,7 +162,11 @@ def _symptom(cells):
 
 
 def _part_type(cells):
-    if cells.numbers >= ENOUGH or cells.mean_words > 6 or cells.understood("yes_no") >= MOST:
+    if (
+        max(cells.numbers, cells.slots) >= ENOUGH
+        or cells.mean_words > 6
+        or cells.understood("yes_no") >= MOST
+    ):
         return None
     if cells.designators >= 0.7 and cells.parts < 0.5 and cells.mean_words < 1.2:
         return None
@@ -176,6 +187,8 @@ def _ref(cells):
 def _serial(cells):
     if cells.digits < 0.5 or cells.mean_words > 2 or cells.parts >= ENOUGH:
         return None
+    if cells.serials >= MOST and not cells.running:
+        return 0.2
     return 0.1 if cells.different >= len(cells.texts) * 0.5 else -0.05
 
 

@@ -5,9 +5,9 @@ from dataclasses import dataclass, field
 from maintkit.records.tables import TABLE
 
 from .evidence import alone, asked, evidence, later_dates
-from .likeness import likeness_nowhere, likeness_of_column
+from .likeness import best_likeness, likeness_nowhere, likeness_of_column
 from .values import Cells
-from .words import heading_of
+from .words import heading_of, vocabulary
 
 SURE = 0.79  # words and cells together from which a heading has a place
 LEAST_WORDS = 0.5  # words alone below which only telling cells give a place
@@ -93,7 +93,10 @@ def _by_elimination(chosen, offers, targets, cells):
     parts = [one for one in left if cells[one].parts >= 0.5 and cells[one].mean_words < 5]
     names = [one for one in left if _may_be_desks(cells[one])]
     slots = [one for one in left if _may_be_slots(one, cells[one])]
-    told = [one for one in left if _may_be_complaints(cells[one])]
+    texts = [one for one in left if cells[one].mean_words >= 2]
+    told = [
+        one for one in left if _may_be_complaints(cells[one], alone=texts == [one] and not _has_work(chosen))
+    ]
     is_log = any(table in ("tickets", "repairs") for target in targets for table, _ in target)
     for headings, wanted in (
         (times, ("minutes_lost", "bench_minutes")),
@@ -103,6 +106,12 @@ def _by_elimination(chosen, offers, targets, cells):
         (told, ("symptom",)),
     ):
         free = [one for one in targets if one[0][1] in wanted and one not in chosen.values()]
+        free = [
+            one
+            for one in free
+            if not _tells_of_work(cells)
+            or not any(_is_the_other(one[0][1], likeness_of_column(each, *one[0]), each) for each in headings)
+        ]
         if wanted[0] == "minutes_lost" and len(free) == 2 and headings and deeds is not None:
             free = free[:1] if list(cells).index(headings[0]) < deeds else free[1:]
         if is_log and len(headings) == 1 and len(free) == 1:
@@ -134,10 +143,14 @@ def _may_be_slots(heading, cells):
     return again and short and likeness_of_column(heading, "tickets", "position") >= LEAST_WORDS
 
 
-def _may_be_complaints(cells):
-    """Whether every row has a text of its own, of which many have a word of complaints."""
+def _has_work(chosen):
+    return any(name in ("action", "part_type") for target in chosen.values() for _, name in target)
+
+
+def _may_be_complaints(cells, *, alone):
+    """Whether every row has a text of its own, of which many have a word of complaints; ``alone`` it may tell of the work too."""
     full = len(cells.texts) == cells.rows and cells.different > 0.6 * cells.rows
-    return full and cells.mean_words >= 2 and cells.complaints >= 0.4 and cells.deeds < 0.3
+    return full and cells.mean_words >= 2 and cells.complaints >= 0.4 and (alone or cells.deeds < 0.3)
 
 
 def _offers(targets, cells, desks):
@@ -160,7 +173,8 @@ def _offers(targets, cells, desks):
                 score = 0.0  # in a list of complaints and repairs a mere date is that of the complaint
             if target == (("repairs", "repair"),) and len(targets) > MANY:
                 own = likeness_of_column(heading, "repairs", "repair")
-                score = score if own > likeness_of_column(heading, "tickets", "ticket") + NEAR else 0.0
+                of_work = best_likeness(heading_of(heading), vocabulary().sheets["repairs"]) >= 0.25
+                score = score if of_work and own > likeness_of_column(heading, "tickets", "ticket") else 0.0
             if score >= SURE:
                 found[heading, target] = score
     return {key: score for key, score in found.items() if not _gives_way(*key, found, cells)}
@@ -173,6 +187,23 @@ def _says_lost(heading):
         for column in (("tickets", "minutes_lost"), ("repairs", "bench_minutes"))
     )
     return lost > 0.95 and lost - bench > 0.2
+
+
+def _is_the_other(name, words, heading):
+    """Whether a heading of minutes says those of the other kind, session or bench, better."""
+    others = {"minutes_lost": ("repairs", "bench_minutes"), "bench_minutes": ("tickets", "minutes_lost")}
+    return name in others and likeness_of_column(heading, *others[name]) > words + 0.1
+
+
+def _another_names_slots(heading, cells):
+    """Whether slots are named by their words in another column, and these are neither such nor numbers."""
+    own = cells[heading]
+    return own.slots < 0.5 and own.numbers < 0.5 and any(one.slots >= 0.8 for one in cells.values())
+
+
+def _tells_of_work(cells):
+    """Whether complaint and work stand in one and the same column, as in a diary."""
+    return any(one.deeds >= 0.5 and one.complaints >= 0.5 for one in cells.values())
 
 
 def _gives_way(heading, target, found, cells):
@@ -192,7 +223,9 @@ def _score(table, name, heading, cells, desks, later):
     column = TABLE[table].column(name)
     words = likeness_of_column(heading, table, name)
     told = evidence(column, heading_of(heading), cells[heading], desks if table != "desks" else ())
-    if told is None:
+    if told is None or (_tells_of_work(cells) and _is_the_other(name, words, heading)):
+        return 0.0
+    if name == "position" and _another_names_slots(heading, cells):
         return 0.0
     if heading in later:
         told += 0.08 if name in (LATE if later[heading] else EARLY) else 0

@@ -29,6 +29,8 @@ WHOLE = re.compile(r"\d+")
 UNIT = r"\s*(h|hrs?|hours?|std\.?|stunden?|m|mins?\.?|minutes?|minuten?|')\s*"
 DURATION = re.compile(rf"(\d+([.,]\d+)?{UNIT})+(\d+)?(min)?|\d+:\d\d", re.IGNORECASE)
 DESIGNATOR = re.compile(r"[A-Z]{1,4}\s?\d{1,4}[a-z]?([ ,;/+&-]+[A-Z]{0,4}\s?\d{1,4})*", re.IGNORECASE)
+COMPONENT = re.compile(r"(C|R|IC|Q|D|L|U|K|T|TR|VR|RV|P|RL|SW|S|LED|BR|F)\s?\d{1,3}[a-z]?", re.IGNORECASE)
+SERIAL = re.compile(r"[^\W\d]{1,4}[-/. ]\d{3,}[a-z]?|[^\W\d]{1,4}\d{3,}[a-z]?|\d{4,6}", re.IGNORECASE)
 PART = re.compile(
     r"\d+([.,]\d+)?\s*(u|µ|n|p|m)?F?\b.*\d+\s*V|\d+([.,]\d+)?\s*(k|M|R|Ω|ohm)\b.*(lin|log|pot)?|\b\d+[uµnp]\d*\b|"
     r"\b(elko|el cap|cap|pot|poti|fader|op.?amp|opv|relay|relais|switch|schalter|lamp|lampe|led|ic|transistor|fet)\b",
@@ -98,6 +100,17 @@ class Cells:
     def designators(self) -> float:
         """Share of reference designators such as C12."""
         return self.share(DESIGNATOR.fullmatch)
+
+    @cached_property
+    def components(self) -> float:
+        """Share of designators of components, of more than one kind; 0 where all begin alike, as slots do."""
+        kinds = {match[1].upper() for match in map(COMPONENT.match, self.texts) if match}
+        return self.share(COMPONENT.fullmatch) if len(kinds) > 1 else 0.0
+
+    @cached_property
+    def serials(self) -> float:
+        """Share of what reads like a serial: letters and three figures or more, or four figures or more."""
+        return self.share(SERIAL.fullmatch)
 
     @cached_property
     def parts(self) -> float:

@@ -97,8 +97,12 @@ QUESTIONS = frozenset(
 HOURS = frozenset(("h", "hr", "hrs", "hour", "hours", "std", "stunde", "stunden"))
 MINUTES = frozenset(("min", "mins", "minute", "minutes", "minuten"))
 YES_NO = re.compile(r"\(?\b(y|yes|j|ja)\s?/\s?(n|no|nein)\b\)?", re.IGNORECASE)
+MEASURED = frozenset(
+    ("uf", "μf", "nf", "pf", "ohm", "ohms", "kohm", "ma", "mv", "khz", "degc")
+)  # behind what was measured
 UNITS = (
-    HOURS
+    MEASURED
+    | HOURS
     | MINUTES
     | {
         "stk",
@@ -164,6 +168,7 @@ def heading_of(text: str) -> Heading:
     >>> heading_of("Lost time (min.)").words, heading_of("RefDes").words, heading_of("Lfd. Nr.").words
     (('lost', 'time'), ('ref', 'des'), ('lfd', 'no'))
     """
+    text_as_is, text = text, re.sub(r"\b([uµμnpk])(F|Hz|Ω)\b", lambda unit: unit[0].casefold(), text)
     parted = re.sub(r"(?<=[a-zäöüß])(?=[A-ZÄÖÜ])", " ", YES_NO.sub(" ", text).strip() or text).replace(
         "_", " "
     )
@@ -176,11 +181,15 @@ def heading_of(text: str) -> Heading:
         outside = re.sub(rf"[(\[]{re.escape(inside)}[)\]]", " ", outside)
     outside = outside.strip() or parted
     words = _words(outside)
+    if len(words) > 1 and words[-1] in MEASURED:
+        brackets, words = [*brackets, words[-1]], words[:-1]
     kept = tuple(word for word in words if word not in IDLE or len(words) < 3)
-    kept += ("did",) if words[-1:] == ("did",) and len(words) > 2 else ()  # what somebody did is said by that word alone
+    kept += (
+        ("did",) if words[-1:] == ("did",) and len(words) > 2 else ()
+    )  # what somebody did is said by that word alone
     kept = kept if len(kept) > 1 or (kept and kept[0] not in QUESTIONS and len(kept[0]) > 2) else words
     stems = {_words(stem)[0] for stem in re.findall(r"([^\W\d_]+)\.", outside)}
-    return Heading(text, words, kept, frozenset(stems), frozenset(_words(" ".join(brackets))))
+    return Heading(text_as_is, words, kept, frozenset(stems), frozenset(_words(" ".join(brackets))))
 
 
 def _words(text):
