@@ -5,12 +5,13 @@ from dataclasses import asdict
 from datetime import date
 from pathlib import Path
 
+from maintkit.brought import DEMO
 from maintkit.errors import MaintkitError
 from maintkit.quarter.quarter import Quarter, quarter_of
+from maintkit.quarter.ready import make_ready, ready_evidence
 from maintkit.records.store import open_records
 from maintkit.report.templates import plain_text, told
 from maintkit.report.terminal import terminal_text
-from maintkit.review import DEMO
 
 STORE = Path("records.duckdb")
 HEADS = {
@@ -102,12 +103,23 @@ def now_of(records: Path | None) -> tuple[Quarter, list[str]]:
         raise MaintkitError(
             f"{records}: there is no such file or folder. Give --records the folder, workbook or DuckDB file."
         )
-    book = open_records(Path(records))
+    quarter = _today(Path(records))
+    path = Path(records)
+    if path.suffix.lower() == ".duckdb" and ready_evidence(quarter.records, quarter.last_day) is None:
+        quarter.records.close()  # while it is open for reading nobody can write in it
+        make_ready(path)
+        quarter = _today(path)
+    return quarter, said
+
+
+def _today(path: Path) -> Quarter:
+    """The records as a quarter that ends on their last day."""
+    book = open_records(path)
     last = book.last_day()
     last = last if type(last) is date else last.date()
     quarter = Quarter(book, quarter_of(last))
     quarter.last_day = last
-    return quarter, said
+    return quarter
 
 
 def _slot_of(quarter: Quarter, serial: str) -> tuple[str, str]:

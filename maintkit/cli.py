@@ -312,9 +312,11 @@ def _note(what: str | None, given: list[str], records: Path | None, yes: bool, u
 
 
 def _load(source: Path, into: Path):
+    from maintkit.quarter.ready import make_ready
     from maintkit.records.store import load_into
 
     report = load_into(into, source, progress=True)
+    make_ready(into)  # what every question begins with, so that the first asked need not wait for it
     left = _left_beside(source, into)
     return f"{report}\n{left}" if left else report
 

@@ -166,28 +166,25 @@ def complaints_here(quarter: Quarter, desk: str, position: str, here) -> tuple[B
     ]
     own = own[own["class"] != "open"].sort_values("happened_on", kind="stable")
     repairs = quarter.table("repairs")
-    words = repairs.set_index("repair")
-    no_modules = repairs[repairs["where"].notna()].drop_duplicates("ticket", keep="last").set_index("ticket")
-    work = evidence.work
-    found = []
-    for row, outcome in zip(own.itertuples(), own["class"], strict=True):
-        done = work[work["event_id"] == row.event_id]
-        last = done.iloc[-1] if len(done) else None
-        later = own[
-            (own["happened_on"] > row.happened_on)
-            & (own["serial"] == row.serial)
-            & (own["class"].isin(["fault", "return"]))
-        ]
-        gap = (later["happened_on"].min() - row.happened_on).days if len(later) else None
-        finding = (
-            text_of(words["finding"].get(last["repair"]))
-            if last is not None and last["repair"] in words.index
-            else None
-        )
-        did = None if last is None else " ".join(filter(None, (last["action"], text_of(last["part_type"]))))
+    findings = dict(zip(repairs["repair"], repairs["finding"], strict=True))
+    no_modules = repairs[repairs["where"].notna()]
+    slot_findings = dict(zip(no_modules["ticket"], no_modules["finding"], strict=True))
+    work = evidence.work[evidence.work["event_id"].isin(own["event_id"])]
+    last_work = {row.event_id: row for row in work.itertuples()}
+    found, next_fault = [], {}
+    for row in own.iloc[::-1].itertuples():
+        last = last_work.get(row.event_id)
+        outcome = row[own.columns.get_loc("class") + 1]
+        later = next_fault.get(text_of(row.serial))
+        gap = None if later is None else (later - row.happened_on).days
+        if outcome in ("fault", "return"):
+            next_fault[text_of(row.serial)] = row.happened_on
+        finding = None if last is None else text_of(findings.get(last.repair))
+        did = None if last is None else " ".join(filter(None, (last.action, text_of(last.part_type))))
         if text_of(row.of_slot):
-            finding = text_of(no_modules["finding"].get(row.event_id))
+            finding = text_of(slot_findings.get(row.event_id))
             did = f"{row.of_slot}: {text_of(row.action) or 'no work written down'}"
+        ref, cause = (None, None) if last is None else (text_of(last.ref), text_of(last.cause))
         found.append(
             Before(
                 row.happened_on.date(),
@@ -195,14 +192,14 @@ def complaints_here(quarter: Quarter, desk: str, position: str, here) -> tuple[B
                 text_of(row.symptom),
                 finding,
                 did,
-                None if last is None else text_of(last["ref"]),
-                None if last is None else text_of(last["cause"]),
+                ref,
+                cause,
                 outcome,
                 gap,
                 gap is None,
             )
         )
-    return tuple(found[::-1])
+    return tuple(found)
 
 
 def open_here(quarter: Quarter, desk: str, position: str) -> tuple[Open, ...]:

@@ -9,6 +9,7 @@ import duckdb
 from maintkit.decide.part_groups import PART_COLUMNS
 from maintkit.decide.past_quarters import BY_QUARTER
 from maintkit.decide.priority import BY_MINUTES, BY_MODULE, FaultsSeen, Forecast, next_quarter
+from maintkit.quarter.ready import ready_evidence
 from maintkit.records.errors import RecordsError
 from maintkit.records.store import Records, beyond_memory, open_records
 from maintkit.records.wording import sort_symptoms, vocabulary_beside
@@ -54,11 +55,15 @@ class Quarter:
     @cached_property
     def evidence(self) -> Evidence:
         """Spells, faults and work up to the last day, on powered time under the usual cause rule."""
+        record_end = self.last_day if self.is_kept else self.last_entry
+        ready = ready_evidence(self.records, record_end)
+        if ready is not None:
+            self._is_worded = True
+            return ready
         if not self._is_worded:
             sort_symptoms(self.records.connection, vocabulary_beside(self.records.source))
             self._is_worded = True
         try:
-            record_end = self.last_day if self.is_kept else self.last_entry
             return gather_evidence(self.records.connection, record_end=record_end)
         except duckdb.OutOfMemoryException as error:
             raise beyond_memory(self.records) from error

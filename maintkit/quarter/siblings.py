@@ -40,8 +40,8 @@ def siblings(quarter: Quarter):
     roster = quarter.evidence.roster
     sitting = roster[roster["desk"].notna() & ~roster["retired_desk"].astype(bool)]
     faults = quarter.evidence.faults
-    ours = faults[faults["class"].isin(["fault", "return", "open"])].groupby("serial")
-    last, still_open = ours["happened_on"].max(), ours["class"].agg(lambda classes: (classes == "open").any())
+    last = faults[faults["class"].isin(["fault", "return", "open"])].groupby("serial")["happened_on"].max()
+    still_open = sitting["serial"].isin(faults.loc[faults["class"] == "open", "serial"])
     fitted = quarter.evidence.stays.groupby("serial")["from_on"].max()
     quiet = (end - sitting["serial"].map(last).fillna(sitting["serial"].map(fitted))).dt.days
     here = (end - sitting["serial"].map(fitted)).dt.days
@@ -57,6 +57,5 @@ def siblings(quarter: Quarter):
     return sitting[["serial", "family", "module_type", "board_era", "desk", "position"]].assign(
         place=[places[one] for one in zip(sitting["desk"], sitting["position"], strict=True)],
         quiet_years=(quiet // 365).astype(float),
-        known_good=((quiet > 0) & (here >= 91)).to_numpy(bool)
-        & ~sitting["serial"].map(still_open).eq(True).to_numpy(bool),
+        known_good=((quiet > 0) & (here >= 91)).to_numpy(bool) & ~still_open.to_numpy(bool),
     )

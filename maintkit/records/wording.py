@@ -278,7 +278,8 @@ def _is_known(word: str, known: dict[str, bool]) -> bool:
 
 def _first_class(said: str, classes: dict[str, tuple[str, ...]]) -> tuple[str | None, str]:
     for title, words in classes.items():
-        if found := re.search(class_pattern(words), said):
+        near = [word for word in words if re.split(r"[\s*-]+", word.strip().lower())[0] in said]
+        if near and (found := re.search(class_pattern(near), said)):
             return title, found[1]
     return None, ""
 

@@ -22,7 +22,7 @@ class Kept:
     """
 
     def __init__(self, connection: duckdb.DuckDBPyConnection, tables: tuple[str, ...]):
-        self.connection = connection
+        self.connection, self.tables = connection, tables
         self._names = {table: f"evidence_{next(_numbers)}_{table}" for table in tables}
         for table, name in self._names.items():
             connection.execute(f'alter table temp."{table}" rename to "{name}"')
