@@ -9,7 +9,7 @@ from maintkit.quarter.quarter import Quarter, open_quarter
 from maintkit.records.errors import RecordsError
 from maintkit.records.opening import open_store
 from maintkit.records.problems import BLANK, find_problems
-from maintkit.records.unmended import Accepted, accept
+from maintkit.records.unmended import Accepted, accept, accept_beside
 from maintkit.report.answers import BY_NAME
 from maintkit.report.finding import Finding
 from maintkit.report.page import Section, report_html
@@ -106,32 +106,30 @@ def check_records(source, quarter: str | None = None, out=None, *, progress: boo
 
 
 def accept_problem(source, number: int, reason: str, quarter: str | None = None) -> Accepted:
-    """Leave a problem of a store as it is, by its number in the list of :func:`check_records`, and keep why.
+    """Leave a problem as it is, by its number in the list of :func:`check_records`, and keep why.
+
+    Of a store it is kept there; of a folder or workbook in accepted.csv beside it, which every later check and review reads.
 
     Raises
     ------
     RecordsError
-        When the records are no store, there is no problem of that number, it is one of cells left blank, which need no
-        accepting, or no reason is given.
+        When there is no problem of that number, it is one of cells left blank, which need no accepting, or no reason is given.
     """
     source = Path(source)
-    if source.suffix.lower() != ".duckdb":
-        raise RecordsError(
-            f"{source.name}: a problem is accepted in a DuckDB file, which keeps the reason. Load the records into one first: "
-            "maintkit load FOLDER --into records.duckdb."
-        )
     check = check_records(source, quarter)
-    table = check.mending.table
-    check.quarter.records.close()
+    table, records = check.mending.table, check.quarter.records
     if not 1 <= number <= len(table) or table["kind"].iloc[number - 1] == BLANK:
         known = ", ".join(str(at + 1) for at, kind in enumerate(table["kind"]) if kind != BLANK)
         raise RecordsError(
             f"There is no problem {number} to accept. Those of the list that can be accepted: {known or 'none'}."
         )
+    wanted = (table["problem"].iloc[number - 1], table["kind"].iloc[number - 1])
+    problem = next(one for one in find_problems(records.connection) if (one.what, one.kind) == wanted)
+    if records.report is not None:
+        return accept_beside(records.connection, source, problem, reason)
+    records.close()
     connection = open_store(source, read_only=False)
     try:
-        wanted = (table["problem"].iloc[number - 1], table["kind"].iloc[number - 1])
-        problem = next(one for one in find_problems(connection) if (one.what, one.kind) == wanted)
         return accept(connection, problem, reason)
     finally:
         connection.close()

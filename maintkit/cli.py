@@ -260,7 +260,11 @@ def _add_check(commands) -> None:
         metavar="NUMBER",
         help="leave that problem of the list as it is, and list it no more",
     )
-    check.add_argument("--reason", default="", help="why, kept in the DuckDB file with what was accepted")
+    check.add_argument(
+        "--reason",
+        default="",
+        help="why, kept in the DuckDB file, or in accepted.csv beside a folder or workbook",
+    )
     check.set_defaults(deed=_check)
 
 

@@ -106,6 +106,13 @@ KINDS = (
         "Compare with the part, and correct unit, nominal or value.",
     ),
     _Kind(
+        "duration_read_two_ways",
+        "A duration that can be read two ways",
+        "minutes lost, and hours at the bench",
+        "In mapping.toml name the heading under hours_and_minutes where 1.30 means 1 h 30 min, or under hours where a bare 1.5 "
+        "means hours; where all is read rightly, accept the problem.",
+    ),
+    _Kind(
         "work_without_a_module",
         "Work that cannot be given to one module",
         "lives and priorities of modules; such work is counted by slot only",

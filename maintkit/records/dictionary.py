@@ -14,7 +14,7 @@ Only `tickets` is required. Where no desks are written down they are drafted fro
 
 Every row ends in exactly one place: its table, or the list of rows turned away, with file, row, column, what was found, the rule and what to do. A row is turned away only where a required cell is blank or cannot be read, or the row belongs nowhere. A cell of another column that cannot be read costs that cell: the row is kept without it, and the cell is listed. Columns without a place, such cells, and names as they were written are kept beside the row, in `as_written`. rows read = kept + turned away; cells read = kept + left blank + not understood.
 
-Loading the same file again changes nothing; a corrected file replaces rows by their key and says what changed; a row missing from a later file stays. What was wrong in any load stays listed until a later load mends it, or `maintkit check records.duckdb --accept 4 --reason "the page is lost"` leaves the fourth problem of the list as it is and keeps the reason.
+Loading the same file again changes nothing; a corrected file replaces rows by their key and says what changed; a row missing from a later file stays. What was wrong in any load stays listed until a later load mends it, or `maintkit check my-records --accept 4 --reason "the page is lost"` leaves the fourth problem of the list as it is and keeps the reason: in a DuckDB file itself, of a folder or workbook in `accepted.csv` beside it, a line a row. Take a line away and it is listed again.
 
 ## Dates, times, durations
 
@@ -50,6 +50,7 @@ drafts it from a folder, a workbook or a CSV file: which sheet is which table, w
     encoding = "latin-1"
     ignore = ["Initials"]          # headings not to be kept beside the row
     hours = ["Labour"]             # bare numbers under this heading are hours
+    hours_and_minutes = ["Took"]   # 1.30 under this heading is 1 h 30 min
     same = { desk = "Heron" }      # one value for every row
     number_rows = ["ticket"]       # rows without a number are called by sheet and row
     numbers_restart = true         # or: the same numbers come again in every sheet

@@ -10,10 +10,11 @@ _BARE = re.compile(_NUMBER)
 _CLOCK = re.compile(r"(\d{1,9}):([0-5]\d)(?::[0-5]\d)?(?:\s*" + _HOURS + ")?")
 _WORDS = re.compile(rf"(?:({_NUMBER})\s*{_HOURS})?\s*(?:({_NUMBER})\s*(?:{_MINUTES})?)?")
 _ONLY_MINUTES = re.compile(rf"({_NUMBER})\s*{_MINUTES}")
+_POINT = re.compile(rf"(\d+)[.,](\d\d?)(?:\s*{_HOURS})?")
 _TIME_OF_DAY = re.compile(r"(\d{1,2})(?:[:.h](\d\d))?(?::(\d\d)(?:\.\d+)?)?\s*(uhr|h|am|pm)?")
 
 
-def minutes_of(text: str, *, in_hours: bool = False) -> float | None:
+def minutes_of(text: str, *, in_hours: bool = False, with_point: bool = False) -> float | None:
     """Minutes of a duration; a bare number is minutes, or hours where the heading says so. None: not understood.
 
     Parameters
@@ -22,15 +23,20 @@ def minutes_of(text: str, *, in_hours: bool = False) -> float | None:
         The cell, with a decimal point or comma.
     in_hours : bool
         Whether a bare number is hours.
+    with_point : bool
+        Whether a point or comma stands between hours and minutes, so that 1.30 is an hour and a half.
 
     Examples
     --------
     >>> [minutes_of(text) for text in ("90", "1h30", "1:30", "1,5 h", "45 min", "2 Std", "1 h 5 min", "berta")]
     [90.0, 90.0, 90.0, 90.0, 45.0, 120.0, 65.0, None]
-    >>> minutes_of("1,5", in_hours=True)
-    90.0
+    >>> minutes_of("1,5", in_hours=True), minutes_of("1.30 h"), minutes_of("1.30 h", with_point=True)
+    (90.0, 78.0, 90.0)
     """
     text = " ".join(text.casefold().split())
+    parted = _POINT.fullmatch(text) if with_point else None
+    if parted and int(parted[2].ljust(2, "0")) < 60:
+        return 60.0 * int(parted[1]) + int(parted[2].ljust(2, "0"))
     if _BARE.fullmatch(text):
         return _number(text) * (60 if in_hours else 1)
     clock = _CLOCK.fullmatch(text)
@@ -43,6 +49,34 @@ def minutes_of(text: str, *, in_hours: bool = False) -> float | None:
     if not words or not words[1]:
         return None
     return 60 * _number(words[1]) + _number(words[2] or "0")
+
+
+def read_two_ways(texts, *, in_hours: bool, says_minutes: bool) -> frozenset[str]:
+    """Of the durations of a column those that may be meant otherwise than they are read.
+
+    Hours such as 1.30 may be an hour and a half, or 1.3 hours, unless others such as 0.75 or 1.33 show that the column is of
+    decimals. A bare 1.5 is read as minutes, and may be hours, unless the heading says minutes.
+
+    Examples
+    --------
+    >>> sorted(read_two_ways(["1.30 h", "0.45 h", "2 h"], in_hours=False, says_minutes=False))
+    ['0.45 h', '1.30 h']
+    >>> sorted(read_two_ways(["1.30", "0.75"], in_hours=True, says_minutes=False)), sorted(read_two_ways(
+    ...     ["1,5", "20"], in_hours=False, says_minutes=False))
+    ([], ['1,5'])
+    """
+    parted = {text: _POINT.fullmatch(" ".join(text.casefold().split())) for text in texts}
+    parted = {text: found[2] for text, found in parted.items() if found}
+    hours = {text: after for text, after in parted.items() if in_hours or not _BARE.fullmatch(text)}
+    if any(
+        len(after) == 2 and (after in ("25", "75") or after > "59" or after[1] not in "05")
+        for after in hours.values()
+    ):
+        hours = {}
+    minutes = set() if in_hours or says_minutes else {text for text in parted if _BARE.fullmatch(text)}
+    return frozenset(
+        {text for text, after in hours.items() if len(after) == 2 and after not in ("00", "50")} | minutes
+    )
 
 
 def time_of(text: str) -> time | None:

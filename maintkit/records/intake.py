@@ -8,6 +8,7 @@ from pathlib import Path
 
 import duckdb
 
+from .accepted import take_accepted
 from .checks import rules
 from .drafting import DRAFTED, draft_desks
 from .errors import StoreError
@@ -138,6 +139,7 @@ def _keep(connection, source, layout, prepared):
         counts = _with_only_earlier(connection, counts)
         show_commonest(connection, load)
         drafted = draft_desks(connection, load)
+        take_accepted(connection, source)
         changes = changes_of(connection, load)
         connection.execute("commit")
     except BaseException:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from .accepted import FILE_NAME as ACCEPTED
 from .columns import Table
 from .errors import LayoutError, RecordsError
 from .mapping import FILE_NAME, Mapping, TableMapping, nearest
@@ -146,7 +147,9 @@ def find_parts(source: Path, mapping: Mapping | None = None) -> tuple[list[Part]
             )
         return _parts_of(source, alone=True, by_title=True), []
     files = sorted(
-        path for path in source.iterdir() if path.is_file() and not path.name.startswith((".", "~$"))
+        path
+        for path in source.iterdir()
+        if path.is_file() and not path.name.startswith((".", "~$")) and path.name != ACCEPTED
     )
     read = [path for path in files if path.suffix.lower() in KINDS_READ]
     if not read:

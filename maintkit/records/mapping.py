@@ -50,6 +50,7 @@ class TableMapping:
     number_rows: tuple[str, ...] = ()
     numbers_restart: bool = False
     hours: tuple[str, ...] = ()
+    hours_and_minutes: tuple[str, ...] = ()
     same: dict[str, str] = field(default_factory=dict)
     columns: dict[str, str] = field(default_factory=dict)
     values: dict[str, dict[str, str]] = field(default_factory=dict)
@@ -59,7 +60,7 @@ class TableMapping:
     def headings(self) -> tuple[str, ...]:
         """Every heading the section names."""
         asked = (lookup.heading for lookup in self.lookups.values())
-        return (*self.columns, *self.ignore, *self.rows_with, *self.hours, *asked)
+        return (*self.columns, *self.ignore, *self.rows_with, *self.hours, *self.hours_and_minutes, *asked)
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from .cells import cells_of
 from .checks import broken_cells, broken_rows, checked_sql, declared_moment, repeated_rows, row_rules
 from .columns import SOURCE_COLUMNS, SQL_TYPE
 from .days import moment_of
-from .durations import minutes_of, time_of
+from .durations import minutes_of, read_two_ways, time_of
 from .errors import TurnedAway
 from .folding import fold_name
 from .sheets import batches
@@ -98,7 +98,7 @@ def _take_in(connection, plan, rules, read):
     _stage(connection, plan, read)
     _put_site_words(connection, plan)
     _clear_marks(connection, plan)
-    _put_meanings(connection, plan)
+    doubtful = _put_meanings(connection, plan)
     _accept_spellings(connection, rules)
     connection.execute(*checked_sql(plan))
     turned_away = broken_rows(connection, plan, rules)
@@ -112,8 +112,8 @@ def _take_in(connection, plan, rules, read):
     cells = [one for one in cells if one.row not in gone]
     connection.execute(
         f"insert into {ready_name(plan.table)} select {_names(plan.table)}, $file, source_row, "
-        f"{_as_written(plan, cells, read.beside)} from checked",
-        {"file": plan.sheet.label},
+        f"{_as_written(plan, cells, read.beside, doubtful)} from checked",
+        {"file": plan.sheet.label} | {f"{name}_doubtful": list(texts) for name, texts in doubtful.items()},
     )
     return turned_away, cells
 
@@ -144,13 +144,17 @@ def _names(table):
     return ", ".join(f'"{column.name}"' for column in table.columns)
 
 
-def _as_written(plan, cells, beside):
-    """SQL for the cells of a row that are in none of its columns, by column or heading; null where there are none."""
+def _as_written(plan, cells, beside, doubtful):
+    """SQL for the cells of a row that are in none of its columns or doubtful in one, by column or heading; null for none."""
     broken = {one.column for one in cells}
     kept = [
         f"{{'name': '{name}', 'cell': if(\"{name}\" is null, \"{name} text\", null)}}"
         for name in plan.index
         if plan.heading(name) in broken
+    ]
+    kept += [
+        f"{{'name': '{name}', 'cell': if(list_contains(${name}_doubtful, \"{name} text\"), \"{name} text\", null)}}"
+        for name in doubtful
     ]
     kept += [
         f"{{'name': '{heading.replace(chr(39), chr(39) * 2)}', 'cell': \"beside {at}\"}}"
@@ -183,7 +187,11 @@ def _put_site_words(connection, plan):
 
 
 def _put_meanings(connection, plan):
-    """Make the temporary table ``meanings``: each duration and time of day as it is written in the batch, and its value."""
+    """Make the temporary table ``meanings``: each duration and time of day as it is written in the batch, and its value.
+
+    Returns the durations that can be read two ways, by column.
+    """
+    doubtful = {}
     connection.execute(
         "create or replace temp table meanings "
         "(column_name varchar, word varchar, minutes double, time_of_day time, moment timestamp)"
@@ -195,12 +203,25 @@ def _put_meanings(connection, plan):
         words = connection.execute(
             f'select distinct "{column.name}" from staged where "{column.name}" is not null order by 1'
         ).fetchall()
-        in_hours = plan.heading(column.name) in plan.mapping.hours
+        heading = plan.heading(column.name)
+        in_hours, with_point = (
+            heading in some for some in (plan.mapping.hours, plan.mapping.hours_and_minutes)
+        )
+        if column.kind == "minutes" and not with_point:
+            two_ways = read_two_ways(
+                [word for (word,) in words], in_hours=in_hours, says_minutes="min" in heading.casefold()
+            )
+            doubtful |= {column.name: two_ways} if two_ways else {}
         for (word,) in words:
-            minutes = minutes_of(word, in_hours=in_hours) if column.kind == "minutes" else None
+            minutes = (
+                minutes_of(word, in_hours=in_hours, with_point=with_point)
+                if column.kind == "minutes"
+                else None
+            )
             rows.append((column.name, word, minutes, time_of(word) if column.kind == "clock" else None, None))
     if rows:
         connection.executemany("insert into meanings values (?, ?, ?, ?, ?)", rows)
+    return doubtful
 
 
 def _days(connection, plan):

@@ -28,19 +28,25 @@ class NotUnderstood:
 def what_was_not_understood(connection) -> list[NotUnderstood]:
     """Tables that lost rows, then columns that lost cells, each with the most lost first; of the latest load of each file.
 
-    Rows that repeat another were understood and are not counted; blank cells are not cells read.
+    Rows that repeat another were understood and are not counted, nor is what was accepted; blank cells are not cells read.
     """
     rows = connection.execute("""
-        with latest as (select file, table_name, max(load) as load from load_files group by all),
+        with known as (select distinct file, "row", column_name from accepted),
+        latest as (select file, table_name, max(load) as load from load_files group by all),
         rows_read as (
             select table_name, '' as column_name, sum(rows_in)::bigint as cells_read,
                    (select count(*) from turned_away join latest as own using (file, table_name, load)
+                    anti join known using (file, "row", column_name)
                     where turned_away.table_name = load_files.table_name and rule not like '%has it already.')::bigint as lost
             from load_files join latest using (file, table_name, load)
             group by all
         ),
         cells_read as (
-            select table_name, column_name, sum(cells - blank)::bigint as cells_read, sum(not_understood)::bigint as lost
+            select table_name, column_name, sum(cells - blank)::bigint as cells_read,
+                   (sum(not_understood) - (select count(*) from not_understood join latest as own using (file, table_name, load)
+                                           semi join known using (file, "row", column_name)
+                                           where not_understood.table_name = load_columns.table_name
+                                             and not_understood.column_name = load_columns.column_name))::bigint as lost
             from load_columns join latest using (file, table_name, load)
             group by all
         )

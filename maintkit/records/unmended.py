@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from .accepted import keep_beside
 from .checks import OF_THIS_FILE
 from .errors import StoreError, TurnedAway
 from .tables import TABLES
@@ -29,6 +30,7 @@ _CELLS = """
                       and kept_keys."key" = not_understood."key" and kept_keys.load > not_understood.load)
     qualify row_number() over (partition by table_name, coalesce("key", file || "row"), column_name order by load desc) = 1
 """
+NO_REASON = "A problem is accepted with a reason. Write why it is left as it is."
 _NOT_ACCEPTED = """
     anti join accepted on accepted.file = broken.file and accepted."row" = broken."row"
          and accepted.column_name = broken.column_name and accepted.found = coalesce(broken.found, '')
@@ -80,15 +82,17 @@ def _listed(connection, query):
 
 @dataclass(frozen=True)
 class Accepted:
-    """Problems that the technician leaves as they are: how many rows, and why."""
+    """Problems that the technician leaves as they are: how many rows, why, and the file it is kept in; '' for the store."""
 
     what: str
     rows: int
     reason: str
+    kept_in: str
 
     def __str__(self):
         rows = "1 row" if self.rows == 1 else f"{self.rows:,} rows"
-        return f"Accepted, and listed no more: {self.what} ({rows}). The reason is kept: {self.reason}"
+        where = f" in {self.kept_in}" if self.kept_in else ""
+        return f"Accepted, and listed no more: {self.what} ({rows}). The reason is kept{where}: {self.reason}"
 
 
 def accept(connection, problem, reason: str) -> Accepted:
@@ -100,10 +104,29 @@ def accept(connection, problem, reason: str) -> Accepted:
         When no reason is given.
     """
     if not reason.strip():
-        raise StoreError("A problem is accepted with a reason. Write why it is left as it is.")
+        raise StoreError(NO_REASON)
     rows = connection.execute(
-        "insert into accepted select file, \"row\", column_name, coalesce(found, ''), $reason, now()::timestamp "
-        f"from ({problem.rows_sql})",
-        {"reason": reason.strip()},
+        f"insert into accepted {_as_accepted(problem)}", {"reason": reason.strip()}
     ).fetchone()[0]
-    return Accepted(problem.what, rows, reason.strip())
+    return Accepted(problem.what, rows, reason.strip(), "")
+
+
+def accept_beside(connection, source, problem, reason: str) -> Accepted:
+    """The same for a folder or workbook, which is not written to: kept in accepted.csv beside it.
+
+    Raises
+    ------
+    RecordsError
+        When no reason is given, or that file cannot be read or written.
+    """
+    if not reason.strip():
+        raise StoreError(NO_REASON)
+    rows = connection.execute(_as_accepted(problem), {"reason": reason.strip()}).fetchall()
+    return Accepted(problem.what, len(rows), reason.strip(), str(keep_beside(source, rows)))
+
+
+def _as_accepted(problem):
+    return (
+        "select file, \"row\", column_name, coalesce(found, ''), $reason, now()::timestamp "
+        f"from ({problem.rows_sql}) order by all"
+    )

@@ -5,6 +5,7 @@ import re
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
+from maintkit.records.durations import minutes_of, read_two_ways
 from maintkit.records.sheets import NAMED, Dialect, Sheet
 from maintkit.records.tables import TABLE
 
@@ -255,6 +256,21 @@ def _written(group, placing, pages):
     ]
     if hours:
         yield f"hours = {_list(hours)}   # bare numbers there are hours"
+    for heading in numbers:
+        if kinds[heading] == "minutes":
+            yield from _two_ways(heading, group.cells[heading].texts, heading in hours)
+
+
+def _two_ways(heading, texts, in_hours):
+    """A question where durations may be meant otherwise than they are read."""
+    doubtful = read_two_ways(texts, in_hours=in_hours, says_minutes="min" in heading.casefold())
+    first = next((text for text in texts if text in doubtful), None)
+    if first is None:
+        return
+    taken = f"# {_quote(heading)} has {first}, which is taken as {minutes_of(first, in_hours=in_hours):.4g} minutes."
+    bare = not in_hours and NUMBER.fullmatch(first)
+    yield f"{taken} If {'such numbers are hours' if bare else 'the point stands between hours and minutes'}:"
+    yield f"# ? {'hours' if bare else 'hours_and_minutes'} = {_list([heading])}"
 
 
 def _years(group, headings):
