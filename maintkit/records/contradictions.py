@@ -149,7 +149,7 @@ REFERENCES = {
 
 
 def find_contradictions(connection) -> list[Contradiction]:
-    """Every kind of contradiction that the record book holds, with the first rows of each.
+    """Every kind of contradiction that the record book holds and nobody accepted, with the first rows of each.
 
     Parameters
     ----------
@@ -161,8 +161,21 @@ def find_contradictions(connection) -> list[Contradiction]:
     list of Contradiction
         In a fixed order of kinds; examples by file and row. Empty when all rows can be true together.
     """
-    found = [one_contradiction(connection, *words, query) for *words, query in contradiction_queries()]
+    kept = connection.execute("select 1 from duckdb_tables() where table_name = 'accepted'").fetchall()
+    found = [
+        one_contradiction(connection, kind, *words, not_accepted_sql(kind, query) if kept else query)
+        for kind, *words, query in contradiction_queries()
+    ]
     return [one for one in found if one.count]
+
+
+def not_accepted_sql(kind: str, query: str) -> str:
+    """The rows of a query of contradictions that were not accepted as they are."""
+    name = kind.replace("'", "''")
+    return (
+        f"select source_file, source_row, said from ({query}) as rows anti join accepted on accepted.file = source_file "
+        f"and accepted.\"row\" = source_row and accepted.column_name = '{name}' and accepted.found = said"
+    )
 
 
 def contradiction_queries() -> list[tuple[str, str, str, str]]:

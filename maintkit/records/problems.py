@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from .contradictions import contradiction_queries, one_contradiction
+from .contradictions import contradiction_queries, not_accepted_sql, one_contradiction
 from .tables import TABLE
 from .unmended import open_cells_sql, open_rows_sql
 
@@ -167,10 +167,7 @@ def _contradicting(connection):
             f'select source_file as file, source_row as "row", {_quoted(kind)} as column_name, said as found '
             f"from ({query})"
         )
-        still_open = (
-            f"select source_file, source_row, said from ({query}) as rows anti join accepted on accepted.file = source_file "
-            f'and accepted."row" = source_row and accepted.column_name = {_quoted(kind)} and accepted.found = said'
-        )
+        still_open = not_accepted_sql(kind, query)
         found = one_contradiction(connection, kind, touches, remedy, still_open)
         if not found.count:
             continue

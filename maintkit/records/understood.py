@@ -41,13 +41,15 @@ def what_was_not_understood(connection) -> list[NotUnderstood]:
             from load_files join latest using (file, table_name, load)
             group by all
         ),
+        left_so as (
+            select table_name, column_name, count(*) as cells
+            from not_understood join latest using (file, table_name, load) semi join known using (file, "row", column_name)
+            group by all
+        ),
         cells_read as (
-            select table_name, column_name, sum(cells - blank)::bigint as cells_read,
-                   (sum(not_understood) - (select count(*) from not_understood join latest as own using (file, table_name, load)
-                                           semi join known using (file, "row", column_name)
-                                           where not_understood.table_name = load_columns.table_name
-                                             and not_understood.column_name = load_columns.column_name))::bigint as lost
-            from load_columns join latest using (file, table_name, load)
+            select table_name, column_name, sum(load_columns.cells - blank)::bigint as cells_read,
+                   (sum(not_understood) - coalesce(any_value(left_so.cells), 0))::bigint as lost
+            from load_columns join latest using (file, table_name, load) left join left_so using (table_name, column_name)
             group by all
         )
         select table_name, column_name, cells_read, lost from (from rows_read union all from cells_read)

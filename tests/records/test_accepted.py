@@ -11,8 +11,9 @@ from maintkit.questions.reading import facts as how_it_was_read
 from maintkit.questions.soundness import sound_records
 from maintkit.records.accepted import FILE_NAME
 from maintkit.records.errors import RecordsError
-from maintkit.records.problems import BLANK
+from maintkit.records.problems import BLANK, find_problems
 from maintkit.records.store import load_into, open_records
+from maintkit.records.unmended import accept_beside
 
 DESKS = ["desk,family,records_from", "Heron,h,2026-01-01"]
 TICKETS = [
@@ -42,20 +43,41 @@ def source(request, tmp_path):
 
 
 def problems(source):
-    """The numbers, in the list of the check, of those that can be accepted."""
+    """What is wrong with the records, but for cells left blank."""
+    records = open_records(source)
+    try:
+        return [one for one in find_problems(records.connection) if one.kind != BLANK]
+    finally:
+        records.close()
+
+
+def accept_first(source, reason):
+    """Accept the first problem of the check that can be; what is said of it."""
     kinds = list(check_records(source, "2026Q1").mending.table["kind"])
-    return [number for number, kind in enumerate(kinds, start=1) if kind != BLANK]
+    number = next(at for at, kind in enumerate(kinds, start=1) if kind != BLANK)
+    return str(accept_problem(source, number, reason, "2026Q1"))
+
+
+def accept_one(source, reason):
+    records = open_records(source)
+    try:
+        accept_beside(records.connection, source, problems(source)[0], reason)
+    finally:
+        records.close()
 
 
 def test_accepted_problems_are_listed_no_more_by_check_or_review_and_the_files_stay(source, tmp_path):
     before = {path: path.read_bytes() for path in tmp_path.iterdir()}
-    numbers = problems(source)
-    assert len(numbers) == 3
-    for left in (2, 1, 0):
-        said = str(accept_problem(source, numbers[0], f"the page is lost, {left}", "2026Q1"))
-        assert f"kept in {tmp_path / FILE_NAME}: the page is lost, {left}" in said
-        numbers = problems(source)
-        assert len(numbers) == left
+    found = problems(source)
+    assert len(found) == 3
+    assert f"kept in {tmp_path / FILE_NAME}: the page is lost" in accept_first(source, "the page is lost")
+    assert len(problems(source)) == 2
+    records = open_records(source)
+    for one in find_problems(records.connection):
+        if one.kind != BLANK:
+            accept_beside(records.connection, source, one, f"left: {one.kind}")
+    records.close()
+    assert problems(source) == []
     assert {path: path.read_bytes() for path in before} == before
     with (tmp_path / FILE_NAME).open(encoding="utf-8-sig", newline="") as file:
         rows = list(csv.reader(file))
@@ -73,17 +95,17 @@ def test_accepted_problems_are_listed_no_more_by_check_or_review_and_the_files_s
     found = sound_records(quarter)
     assert (found.turned_away, found.contradictions) == (0, 0)
     assert how_it_was_read(quarter).lost == ()
-    assert "the page is lost, 2" in quarter.records.account()
+    assert "the page is lost" in quarter.records.account()
 
 
 def test_a_line_taken_away_is_listed_again(source, tmp_path):
-    accept_problem(source, problems(source)[0], "the page is lost", "2026Q1")
+    accept_one(source, "the page is lost")
     (tmp_path / FILE_NAME).unlink()
     assert len(problems(source)) == 3
 
 
 def test_what_was_accepted_goes_along_into_a_store(source, tmp_path):
-    accept_problem(source, problems(source)[0], "the page is lost", "2026Q1")
+    accept_one(source, "the page is lost")
     for _ in range(2):
         load_into(tmp_path / "records.duckdb", source)
     records = open_records(tmp_path / "records.duckdb")
@@ -93,7 +115,7 @@ def test_what_was_accepted_goes_along_into_a_store(source, tmp_path):
 
 def test_nothing_is_accepted_without_a_reason_or_beyond_the_list(source, tmp_path):
     with pytest.raises(RecordsError, match="accepted with a reason"):
-        accept_problem(source, problems(source)[0], " ", "2026Q1")
+        accept_one(source, " ")
     with pytest.raises(RecordsError, match="no problem 9 to accept"):
         accept_problem(source, 9, "why not", "2026Q1")
     assert not (tmp_path / FILE_NAME).exists()
