@@ -10,6 +10,7 @@ from maintkit.report.theme import (
     COLOURS,
     GREY,
     LINE_PX,
+    drawn_of,
     empty_figure,
     named_text,
     nice_ticks,
@@ -22,6 +23,7 @@ DOT_PX = 20  # height of the dot and the air below it
 AXIS_WIDTH = 46  # characters of a line of the axis title
 WIDE_FROM = 0.48  # where the axis begins when names stand to its left
 PANEL_PX = 84
+MOST_ROWS, MOST_PANELS = 60, 12  # of one figure: more are not looked at, and their table has them
 
 
 def interval_figure(frame, *, title: str, axis: str, reference: float | None = None, log: bool = False):
@@ -41,9 +43,10 @@ def interval_figure(frame, *, title: str, axis: str, reference: float | None = N
     log : bool
         Whether the axis is logarithmic, as suits ratios.
     """
-    rows = [_Row(row) for row in frame.to_dict("records")]
+    rows = [_Row(row) for row in frame.head(MOST_ROWS).to_dict("records")]
     tops, plot_px = _stacked(rows)
     note = "Dot: estimate. Line: its interval; an arrow means no limit on that side."
+    note += drawn_of(len(rows), len(frame))
     axis_lines = wrapped(axis, width=AXIS_WIDTH)
     below_px = 32 + LINE_PX * len(axis_lines)
     figure = empty_figure(title, plot_px=plot_px, left_px=16, right_px=16, bottom_px=below_px + note_px(note))
@@ -213,6 +216,11 @@ def quarters_figure(
     groups = list(dict.fromkeys(frame[by]))
     limited = "Bars begin at 0; thin lines are intervals. Neither bar nor line: not watched in that quarter."
     note = limited if "high" in frame else "Bars begin at 0. No bar: none, or not watched in that quarter."
+    if len(groups) > MOST_PANELS:
+        most = frame.groupby(by)["value"].sum().nlargest(MOST_PANELS).index
+        note += drawn_of(MOST_PANELS, len(groups), "those with most,")
+        groups = [group for group in groups if group in most]
+        frame = frame[frame[by].isin(most)]
     gap = 26
     plot_px = len(groups) * PANEL_PX + (len(groups) - 1) * gap + gap
     figure = empty_figure(title, plot_px=plot_px, bottom_px=36 + note_px(note))

@@ -9,7 +9,7 @@ NAME_PX = 118
 NAME_LENGTH = 17
 
 
-def forecast_figure(frame, *, title: str, axis: str = "faults"):
+def forecast_figure(frame, *, title: str, axis: str = "faults", more: str = ""):
     """One row a forecast: its limits as a line, its expectation as an open square, what came as a dot. In the order given.
 
     Parameters
@@ -18,9 +18,11 @@ def forecast_figure(frame, *, title: str, axis: str = "faults"):
         Columns ``label``, ``expected``, ``low``, ``high``, ``happened``; a row with a missing number has no mark for it.
     axis : str
         Quantity and unit.
+    more : str
+        What else the foot says.
     """
     rows = frame.to_dict("records")
-    note = "Line: 90 % limits of the forecast; open square: expected; dot: what came."
+    note = "Line: 90 % limits of the forecast; open square: expected; dot: what came." + more
     figure = empty_figure(
         title, plot_px=ROW_PX * max(len(rows), 1), left_px=NAME_PX, bottom_px=44 + note_px(note)
     )

@@ -2,6 +2,8 @@
 
 from maintkit.report.dots import interval_figure, quarters_figure
 
+DESKS_DRAWN = 8  # of the past forecasts
+
 
 def dots(frame, title: str, axis: str, *, label, value: str, **named):
     """A row of the table a dot on its limits, None where there is none; ``label`` is a column or the labels themselves.
@@ -26,12 +28,17 @@ def what_happened(facts, title: str):
 
 
 def forecast_and_fact(facts, title: str):
-    """Faults forecast with limits, and faults that came, of each desk and quarter, then of the house."""
+    """Faults forecast with limits, and faults that came, of each desk and quarter, then of the house; of the desks with most
+    where there are many."""
     from maintkit.report.forecasts import forecast_figure
+    from maintkit.report.theme import drawn_of
 
     rows = facts.rows
     if not len(rows):
         return None
+    by_desk = rows.groupby("desk")["faults"].sum()
+    rows = rows[rows["desk"].isna() | rows["desk"].isin(by_desk.nlargest(DESKS_DRAWN).index)]
+    more = drawn_of(min(DESKS_DRAWN, len(by_desk)), len(by_desk), "the desks with most,")
     drawn = rows.assign(
         label=rows["desk"].fillna("all desks") + " " + rows["quarter"],
         expected=rows["expected_faults"],
@@ -40,7 +47,7 @@ def forecast_and_fact(facts, title: str):
         happened=rows["faults"],
     )
     columns = ["label", "expected", "low", "high", "happened"]
-    return forecast_figure(drawn[columns], title=title, axis="faults in the quarter")
+    return forecast_figure(drawn[columns], title=title, axis="faults in the quarter", more=more)
 
 
 def one_desk(facts, title: str):

@@ -150,6 +150,11 @@ def pushed_apart(middles: list[float], heights: list[float]) -> list[float]:
     return placed
 
 
+def drawn_of(drawn: int, all_of: int, which: str = "the first") -> str:
+    """A sentence for the foot of a figure that leaves some out; nothing where it draws all."""
+    return "" if drawn >= all_of else f" Drawn: {which} {drawn} of {all_of}; the table has all."
+
+
 def label_px(names) -> int:
     """The margin that labels at the line ends take."""
     longest = max((len(line) for name in names for line in wrapped(name, width=LABEL_WIDTH)), default=0)

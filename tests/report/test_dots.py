@@ -231,3 +231,22 @@ def test_the_frames_are_not_changed():
     quarters_figure(QUARTERS, title="t")
     pd.testing.assert_frame_equal(ROWS, rows)
     pd.testing.assert_frame_equal(QUARTERS, quarters)
+
+
+def said_below(figure) -> str:
+    return " ".join(note.text.replace("<br>", " ") for note in figure.layout.annotations)
+
+
+def test_of_a_hundred_desks_the_twelve_with_most_are_drawn_and_the_figure_says_so():
+    rows = pd.DataFrame({"quarter": "2026Q3", "desk": [f"d{n:03}" for n in range(100)], "faults": range(100)})
+    figure = quarters_figure(rows, title="t")
+    assert [trace.name for trace in figure.data] == [f"d{n:03}" for n in range(88, 100)]
+    assert "those with most, 12 of 100; the table has all" in said_below(figure)
+
+
+def test_of_a_hundred_rows_the_first_sixty_are_drawn_and_the_figure_says_so():
+    rows = pd.DataFrame({"label": [f"r{n}" for n in range(100)], "value": 1.0, "low": 0.5, "high": 2.0})
+    figure = interval_figure(rows, title="t", axis="faults")
+    assert len(lines(figure)) == 60
+    assert "the first 60 of 100; the table has all" in said_below(figure)
+    assert "Drawn:" not in said_below(interval_figure(rows.head(60), title="t", axis="faults"))
