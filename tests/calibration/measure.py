@@ -23,13 +23,13 @@ if __name__ == "__main__":
 
 from tests.calibration import truth
 from tests.calibration.book import quarter_of_facility
-from tests.calibration.plant import DESKS, PARTS
+from tests.calibration.plant import DESKS, FAMILIES, PARTS, TYPES
 from tests.calibration.simulator import Facility, draw_facility
 from tests.calibration.worlds import WORLDS
 
 LISTED = 12  # first slots of the list
 COLUMNS = ("world", "facility", "measure", "got", "tried", "refused")
-HOUSE = "house"
+HOUSE, HOT = "house", "middle"
 
 
 def measure(world: str, number: int, only: tuple[str, ...] | None = None) -> dict:
@@ -185,7 +185,27 @@ def recaps(facility: Facility, quarter) -> dict:
     }
 
 
-MEASURES = {"forecasts": forecasts, "lives": lives, "comparisons": comparisons, "recaps": recaps}
+def intervals(facility: Facility, quarter) -> dict:
+    """Whether the limits of the re-cap interval of each kind of board hold the one of least cost; not told is a refusal."""
+    from maintkit.quarter.recaps import recaps
+
+    if facility.world.lives != "weibull" or facility.world.bad_batch:
+        return {}  # no one interval is best
+    out = np.zeros(3, int)
+    for board in recaps(quarter).boards.itertuples():
+        part = next(part for part in PARTS if part.hot and FAMILIES[part.family] == board.family)
+        best = truth.recap_interval(
+            part, TYPES.index(board.module_type), board.zone == HOT, board.planned_cost / board.failure_cost
+        )
+        if np.isnan(board.interval_years):
+            out += (0, 0, 1)
+        else:
+            high = board.interval_high if np.isfinite(board.interval_high) else np.inf
+            out += (int(board.interval_low <= best <= high), 1, 0)
+    return {"re-cap interval": tuple(int(one) for one in out)}
+
+
+MEASURES = {"forecasts": forecasts, "lives": lives, "comparisons": comparisons, "recaps": recaps, "intervals": intervals}
 
 
 def done_before(path: Path) -> set:

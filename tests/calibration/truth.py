@@ -32,6 +32,13 @@ def population_b10(facility: Facility, part) -> float:
     return float(np.interp(0.1, 1 - left / share.sum(), age))
 
 
+def recap_interval(part, module_type: int, hot: bool, price_ratio: float) -> float:
+    """Powered years between re-caps at which they cost least, for a board of a module of factor 1, where a re-cap costs
+    ``price_ratio`` times a fault: R. E. Barlow & L. Hunter (1960), Operations Research 8, 90-100, for one kind of part."""
+    due = part.quantity[module_type] * (HOT_ZONE if hot else 1.0) * (part.shape - 1)
+    return part.scale_years * (price_ratio / due) ** (1 / part.shape)
+
+
 def laplace(spread: str, hazard) -> np.ndarray:
     """Mean of exp(-factor x hazard) over the factors."""
     if spread == "gamma":
