@@ -7,11 +7,12 @@ from maintkit.decide.equal_age import MOST_MODULES, least_shown
 from maintkit.hours import HOURS_PER_YEAR
 from maintkit.survival.multiple_tests import holm
 from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
-from maintkit.survival.shared_rates import fit_shared_rates
+from maintkit.survival.shared_rates import SharedRates, fit_shared_rates
 
 WORKS, HARMS, SAME, THIN = "works", "more faults than before", "no difference shown", "too few faults to say"
 ALL = "all desks"
 SIGNIFICANCE = 0.05
+MOST_JOINT = 12  # desks fitted together
 PERIOD_DAYS, MOST_PERIODS = 365, 8
 COLUMNS = [
     "desk",
@@ -57,12 +58,15 @@ def recap_effects(stays, faults, work):
     if cells is None:
         return pd.DataFrame(columns=COLUMNS)
     desks = sorted(cells.loc[cells["done"] & (cells["years"] > 0), "desk"].unique())
-    rows = [_row(desk, cells[cells["desk"] == desk]) for desk in desks]
+    of_desk = {desk: own for desk, own in cells.groupby("desk", sort=True) if desk in set(desks)}
+    found = {desk: _fit(own) for desk, own in of_desk.items()}
+    rows = [_row(desk, of_desk[desk], found[desk]) for desk in desks]
     adjusted = holm([row["p"] for row in rows])
     for row, p in zip(rows, adjusted, strict=True):
         row["verdict"] = _verdict(row, p)
     if len(desks) > 1:
-        together = _row(ALL, cells[cells["desk"].isin(desks)])
+        every = cells[cells["desk"].isin(desks)]
+        together = _row(ALL, every, _fit(every) if len(desks) <= MOST_JOINT else _pooled(found.values()))
         rows.insert(0, together | {"verdict": _verdict(together, together["p"])})
     return pd.DataFrame(rows, columns=COLUMNS)
 
@@ -73,7 +77,26 @@ def _verdict(row: dict, p: float) -> str:
     return SAME if p >= SIGNIFICANCE else WORKS if row["ratio"] < 1 else HARMS
 
 
-def _row(desk: str, cells) -> dict:
+def _fit(cells) -> SharedRates | None:
+    """Rates of these desks with the ratio of re-capped to untouched first; None where there is nothing to compare with."""
+    if not cells.loc[~cells["done"], "faults"].sum() or not cells["done"].any():
+        return None
+    return fit_shared_rates(cells["faults"], cells["years"], _design(cells), cells["serial"].to_numpy())
+
+
+def _pooled(fits) -> SharedRates | None:
+    """The desks' ratios as one, each weighing as much as it is sure (inverse variance, after W. G. Cochran (1954), Biometrics 10,
+    101-129, from memory): many desks are too many for one fit, whose every desk and year has a rate of its own."""
+    fits = [fit for fit in fits if fit is not None]
+    if not fits:
+        return None
+    weight = np.array([fit.errors[0] ** -2.0 for fit in fits])
+    ratio = weight @ np.array([fit.coefficients[0] for fit in fits]) / weight.sum()
+    sums = (sum(getattr(fit, name) for fit in fits) for name in ("expected", "events", "exposure"))
+    return SharedRates(np.array([ratio]), np.array([weight.sum() ** -0.5]), np.nan, *sums)
+
+
+def _row(desk: str, cells, found: SharedRates | None) -> dict:
     """The comparison on some desks; blanks where there was nothing to compare with."""
     done = cells[cells["done"]]
     about = {
@@ -82,19 +105,16 @@ def _row(desk: str, cells) -> dict:
         "faults": int(done["faults"].sum()),
         "module_years": float(done["years"].sum()),
     }
-    blank = dict.fromkeys(("expected", "ratio", "low", "high", "p", "could_show"), np.nan)
-    untouched = cells[~cells["done"]]
-    if not untouched["faults"].sum() or not len(done):
-        return about | blank
-    found = fit_shared_rates(cells["faults"], cells["years"], _design(cells), cells["serial"].to_numpy())
-    ratio, error = found.ratio(), found.errors[0]
+    if found is None:
+        return about | dict.fromkeys(("expected", "ratio", "low", "high", "p", "could_show"), np.nan)
+    ratio = found.ratio()
     return about | {
         "expected": found.expected,
         "ratio": ratio.value,
         "low": ratio.low,
         "high": ratio.high,
         "p": found.p(),
-        "could_show": 1 / least_shown(error),
+        "could_show": 1 / least_shown(found.errors[0]),
     }
 
 

@@ -82,7 +82,7 @@ def main() -> None:
         print(f"load: {timed('load', str(records))}", flush=True)
         book = "records.duckdb"
         print(f"review: {timed('review', '--records', book, '--out', str(folder / 'review'))}", flush=True)
-        print(f"check: {timed('check', '--records', book)}", flush=True)
+        print(f"check: {timed('check', book)}", flush=True)
         pages = [
             (folder / "review" / page).stat().st_size / 2**20 for page in ("report.html", "evidence.html")
         ]

@@ -205,7 +205,13 @@ def intervals(facility: Facility, quarter) -> dict:
     return {"re-cap interval": tuple(int(one) for one in out)}
 
 
-MEASURES = {"forecasts": forecasts, "lives": lives, "comparisons": comparisons, "recaps": recaps, "intervals": intervals}
+MEASURES = {
+    "forecasts": forecasts,
+    "lives": lives,
+    "comparisons": comparisons,
+    "recaps": recaps,
+    "intervals": intervals,
+}
 
 
 def done_before(path: Path) -> set:

@@ -2,6 +2,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from maintkit.decide import effectiveness_recaps
 from maintkit.decide.effectiveness_recaps import (
     ALL,
     HARMS,
@@ -109,3 +110,20 @@ def test_few_faults_or_none_untouched_give_no_verdict():
     row = recap_effects(*all_done).iloc[0]
     assert row["verdict"] == THIN
     assert np.isnan(row["ratio"])
+
+
+def test_of_many_desks_the_ratios_are_pooled_and_come_near_the_fit_of_all_at_once(monkeypatch):
+    stays, faults, work = spread(0.5, after=0.4)
+    names = {f"M{n}": ("Heron", "Curlew")[n % 2] for n in range(400)}
+    frames = [frame.assign(desk=frame["serial"].map(names)) for frame in (stays, faults, work)]
+    joint = recap_effects(*frames).iloc[0]
+    monkeypatch.setattr(effectiveness_recaps, "MOST_JOINT", 1)
+    pooled = recap_effects(*frames).iloc[0]
+    assert (joint["desk"], joint["faults"], joint["verdict"]) == (ALL, pooled["faults"], pooled["verdict"])
+    assert pooled[["ratio", "low", "high"]].tolist() == pytest.approx(
+        joint[["ratio", "low", "high"]].tolist(), rel=0.08
+    )
+    one, other = recap_effects(*frames).iloc[1:].to_dict("records")
+    weights = [(3.2897 / np.log(row["high"] / row["low"])) ** 2 for row in (one, other)]  # 90 % limits
+    by_hand = np.exp(np.average([np.log(one["ratio"]), np.log(other["ratio"])], weights=weights))
+    assert pooled["ratio"] == pytest.approx(by_hand, rel=1e-4)
