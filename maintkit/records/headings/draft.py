@@ -9,7 +9,7 @@ from maintkit.records.durations import minutes_of, read_two_ways
 from maintkit.records.sheets import NAMED, Dialect, Sheet
 from maintkit.records.tables import TABLE
 
-from .evidence import asked
+from .evidence import OWNERS, asked
 from .likeness import best_likeness
 from .pages import Page, read_pages
 from .places import SURE, Placing
@@ -86,20 +86,33 @@ def draft_mapping(source) -> Draft:
 
 
 def _all_placings(groups):
-    """The tables of each group, found twice: the second time the names of desks and the tables of other sheets are known."""
+    """The tables of each group, found twice: the second time the keys and the tables of other sheets are known."""
     first = [placings(group) for group in groups]
-    desks = {
-        text.casefold()
-        for group, found in zip(groups, first, strict=True)
-        for placing in found
-        if placing.table == "desks" and placing.heading("desk")
-        for text in group.cells[placing.heading("desk")].texts
-    }
     alone = [{placing.table for placing in found if len(found) == 1} for found in first]
     return [
-        placings(group, desks=frozenset(desks), others=frozenset().union(*alone[:at], *alone[at + 1 :]))
+        placings(
+            group,
+            known=_keys(
+                [
+                    *zip(groups[:at], first[:at], strict=True),
+                    *zip(groups[at + 1 :], first[at + 1 :], strict=True),
+                ]
+            ),
+            others=frozenset().union(*alone[:at], *alone[at + 1 :]),
+        )
         for at, group in enumerate(groups)
     ]
+
+
+def _keys(others):
+    """Desks, tickets, serials and parts that other sheets list, small letters, by column."""
+    found = {name: set() for name in OWNERS}
+    for group, placing_list in others:
+        for placing in placing_list:
+            for name, owner in OWNERS.items():
+                if placing.table == owner and placing.heading(name):
+                    found[name] |= {text.casefold() for text in group.cells[placing.heading(name)].texts}
+    return {name: frozenset(texts) for name, texts in found.items()}
 
 
 def _places(page, sections):

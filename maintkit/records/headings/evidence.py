@@ -7,12 +7,14 @@ from .values import ENOUGH, NUMBER, Cells, day_of
 from .words import section_of, vocabulary
 
 MOST = 0.8  # share of the filled cells from which they speak for a column
+OWNERS = {"desk": "desks", "ticket": "tickets", "serial": "modules", "part_type": "part_types"}
+NOTHING_KNOWN: dict[str, frozenset[str]] = {}
 SELDOM = ("donor_serial", "waits_for")  # never filled in nearly every row
 TELLING = ("impact", "outcome", "action", "as_found")  # closed sets whose words are met nowhere else
 
 
-def evidence(column, heading, cells: Cells, desks=()) -> float | None:
-    """What the cells say of a column; ``desks`` are the names known from other sheets."""
+def evidence(column, heading, cells: Cells, known=NOTHING_KNOWN) -> float | None:
+    """What the cells say of a column; ``known`` are keys that other sheets list, by column."""
     if not cells.texts:
         return 0.0
     if column.name == "made_on" and cells.years >= ENOUGH:
@@ -33,15 +35,18 @@ def evidence(column, heading, cells: Cells, desks=()) -> float | None:
         return _share(cells.whole if column.kind == "whole" else cells.numbers, 0.1)
     if column.choices:
         return _closed_set(column, heading, cells)
-    if column.name == "desk" and desks:
-        known = cells.share(lambda text: text.casefold() in desks)
-        return 0.3 if known >= 0.9 else _desk(cells)
+    if column.name == "desk" and known.get("desk"):
+        return 0.3 if _share_known(cells, known["desk"]) >= 0.9 else _desk(cells)
     if cells.durations - cells.numbers >= ENOUGH:
         return None
     if column.name in SELDOM and len(cells.texts) > 0.8 * cells.rows:
         return None
     check = TEXTS.get(column.name)
     return check(cells) if check else 0.0
+
+
+def _share_known(cells, texts):
+    return cells.share(lambda text: text.casefold() in texts)
 
 
 def _share(share, weight):
@@ -70,7 +75,7 @@ def asked(name: str, heading, cells: Cells) -> str:
     return best if best and fits[best] >= 0.75 else ""
 
 
-def alone(table: str, column, cells: Cells, desks=()) -> float:
+def alone(table: str, column, cells: Cells, known=NOTHING_KNOWN) -> float:
     """Cells that can be one column only, whatever stands above them: how surely; 0 where they cannot say."""
     name = column.name
     if name == "ref" and len(cells.texts) >= 3 and cells.components == 1 and len(cells.texts) < cells.rows:
@@ -86,8 +91,8 @@ def alone(table: str, column, cells: Cells, desks=()) -> float:
         return 0.8
     if name == "position" and cells.slots >= MOST:
         return 0.8
-    if name == "desk" and desks and cells.share(lambda text: text.casefold() in desks) >= 0.95:
-        return 0.8
+    if known.get(name) and OWNERS[name] != table and _share_known(cells, known[name]) >= 0.95:
+        return 0.8 if name == "desk" else 1.2
     if (
         (table, name) in (("tickets", "ticket"), ("repairs", "repair"))
         and cells.running

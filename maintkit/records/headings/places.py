@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 from maintkit.records.tables import TABLE
 
-from .evidence import alone, asked, evidence, later_dates
+from .evidence import NOTHING_KNOWN, alone, asked, evidence, later_dates
 from .likeness import best_likeness, likeness_nowhere, likeness_of_column
 from .values import Cells
 from .words import heading_of, vocabulary
@@ -52,11 +52,11 @@ def targets_of(tables: tuple[str, ...], shared=(), together=()) -> list[Target]:
     return list(found.values())
 
 
-def place(targets: list[Target], cells: dict[str, Cells], desks=frozenset()) -> dict[str, Placing]:
-    """Place headings in tables so that the whole is surest; ``desks`` are names of desks known from other sheets."""
+def place(targets: list[Target], cells: dict[str, Cells], known=NOTHING_KNOWN) -> dict[str, Placing]:
+    """Place headings in tables so that the whole is surest; ``known`` are keys that other sheets list."""
     from scipy.optimize import linear_sum_assignment
 
-    offers = _offers(targets, cells, desks)
+    offers = _offers(targets, cells, known)
     headings = list(cells)
     worth = [
         [max(offers.get((heading, target), 0) - SURE + 0.3, 0) for target in targets] for heading in headings
@@ -121,7 +121,12 @@ def _by_elimination(chosen, offers, targets, cells):
 
 def _place_of_deeds(cells):
     """Where the first column of work done stands: what is before it is of the complaint, what is after of the repair."""
-    return next((at for at, one in enumerate(cells.values()) if one.deeds >= DEEDS), None)
+    columns = list(enumerate(cells.values()))
+    deeds = next((at for at, one in columns if one.deeds >= DEEDS), None)
+    parts = (
+        at for at, one in columns if one.parts >= DEEDS and one.mean_words < 4 and one.complaints < DEEDS
+    )
+    return deeds if deeds is not None else next(parts, None)
 
 
 def _may_be_desks(cells):
@@ -153,14 +158,14 @@ def _may_be_complaints(cells, *, alone):
     return full and cells.mean_words >= 2 and cells.complaints >= 0.4 and (alone or cells.deeds < 0.3)
 
 
-def _offers(targets, cells, desks):
+def _offers(targets, cells, known):
     """How surely each heading is each target, where it is sure enough."""
     later = later_dates(cells)
     deeds = _place_of_deeds(cells)
     found = {}
     for heading in cells:
         for target in targets:
-            score = max(_score(*one, heading, cells, desks, later) for one in target)
+            score = max(_score(*one, heading, cells, known, later) for one in target)
             if (
                 deeds is not None
                 and len(targets) > MANY
@@ -201,6 +206,24 @@ def _another_names_slots(heading, cells):
     return own.slots < 0.5 and own.numbers < 0.5 and any(one.slots >= 0.8 for one in cells.values())
 
 
+def _another_complains(heading, cells):
+    """Whether another column has words of complaints in nearly every cell, and this in few."""
+    return cells[heading].complaints < 0.3 and any(
+        one.complaints >= 0.8 and one.deeds < 0.3 and len(one.texts) >= 4 for one in cells.values()
+    )
+
+
+def _a_later_day_says_so(later):
+    """Whether the later of two columns of days says by its heading that it is of the end."""
+    ends = [("tickets", "closed_on"), ("tickets", "restored_on"), ("repairs", "done_on")]
+    return any(
+        is_later
+        and not is_general(heading)
+        and max(likeness_of_column(heading, *end) for end in ends) >= LEAST_WORDS
+        for heading, is_later in later.items()
+    )
+
+
 def _tells_of_work(cells):
     """Whether complaint and work stand in one and the same column, as in a diary."""
     return any(one.deeds >= 0.5 and one.complaints >= 0.5 for one in cells.values())
@@ -219,20 +242,24 @@ def is_general(heading: str) -> bool:
     return {*heading_of(heading).words} <= GENERAL
 
 
-def _score(table, name, heading, cells, desks, later):
+def _score(table, name, heading, cells, known, later):
     column = TABLE[table].column(name)
     words = likeness_of_column(heading, table, name)
-    told = evidence(column, heading_of(heading), cells[heading], desks if table != "desks" else ())
+    told = evidence(column, heading_of(heading), cells[heading], known if table != "desks" else NOTHING_KNOWN)
     if told is None or (_tells_of_work(cells) and _is_the_other(name, words, heading)):
         return 0.0
     if name == "position" and _another_names_slots(heading, cells):
+        return 0.0
+    if name == "symptom" and _another_complains(heading, cells):
+        return 0.0
+    if name == "done_on" and later.get(heading) is False and _a_later_day_says_so(later):
         return 0.0
     if heading in later:
         told += 0.08 if name in (LATE if later[heading] else EARLY) else 0
         told -= (
             0.15 if (later[heading] and name == "raised_on") or (not later[heading] and name in LATE) else 0
         )
-    sure = max(words + told if words >= LEAST_WORDS else 0.0, alone(table, column, cells[heading], desks))
+    sure = max(words + told if words >= LEAST_WORDS else 0.0, alone(table, column, cells[heading], known))
     if column.choices and asked(name, heading_of(heading), cells[heading]):
         sure = max(sure, SURE)
     if not sure and column.kind == "date" and told > 0:

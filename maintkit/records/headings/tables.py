@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from maintkit.records.tables import TABLE
 
-from .evidence import numbers_rows
+from .evidence import NOTHING_KNOWN, numbers_rows
 from .likeness import best_likeness
 from .pages import Page
 from .places import SPARE, SURE, Placing, place, targets_of
@@ -83,10 +83,10 @@ def _together(pages):
     return {name: Cells(columns[name], distinct[name]) for name in columns}
 
 
-def placings(group: Group, *, desks=frozenset(), others=frozenset()) -> list[Placing]:
-    """The tables that a group of sheets feeds, none where it is none of them; ``others`` are tables that other sheets feed."""
+def placings(group: Group, *, known=NOTHING_KNOWN, others=frozenset()) -> list[Placing]:
+    """The tables that a group of sheets feeds, none where it is none of them; ``known`` are keys that other sheets list, ``others`` tables that they feed."""
     tried = {
-        table: place(targets_of((table,)), group.cells, desks)[table] for table in TABLE if table not in SPARE
+        table: place(targets_of((table,)), group.cells, known)[table] for table in TABLE if table not in SPARE
     }
     for placing in tried.values():
         _put_right(placing, group.cells)
@@ -96,7 +96,7 @@ def placings(group: Group, *, desks=frozenset(), others=frozenset()) -> list[Pla
     first = max(fit, key=lambda table: _weight(fit[table], group))
     for pair in PARTNERS:
         if first in pair and not others & (set(pair) - {first}):
-            both = _pair(group, pair, desks)
+            both = _pair(group, pair, known)
             if both:
                 return both
     return [fit[first]]
@@ -117,9 +117,9 @@ def _weight(placing, group):
     return sum(columns) + (1.5 if named >= SURE else 0)
 
 
-def _pair(group, pair, desks):
+def _pair(group, pair, known):
     """Both tables of one list, placed together; None where one has nothing of its own."""
-    placed = place(targets_of(pair, SHARED, TOGETHER), group.cells, desks)
+    placed = place(targets_of(pair, SHARED, TOGETHER), group.cells, known)
     one, two = (placed[table] for table in pair)
     for placing in (one, two):
         _put_right(placing, group.cells)
@@ -135,10 +135,10 @@ def _pair(group, pair, desks):
 
 
 def _join(tickets, repairs):
-    """What a row of complaint and repair has once: its number, and its day where no other date stands in the row."""
-    raised = tickets.heading("raised_on")
-    if raised and not repairs.heading("done_on") and not tickets.heading("closed_on"):
-        repairs.columns[raised] = ("done_on", 1.0)
+    """What a row of complaint and repair has once: the day service was back, else its only day, is that of the work."""
+    day = tickets.heading("restored_on") or tickets.heading("raised_on")
+    if day and not repairs.heading("done_on") and not tickets.heading("closed_on"):
+        repairs.columns[day] = ("done_on", 1.0)
 
 
 def _put_right(placing, cells):

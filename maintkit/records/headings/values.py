@@ -24,7 +24,7 @@ YEAR_OR_MONTH = {
     "%Y": re.compile(r"(19[3-9]|20[0-4])\d"),
     "%m/%Y": re.compile(r"(0?[1-9]|1[0-2])/(19|20)\d\d"),
 }
-NUMBERED = re.compile(r"([^\W\d]*[-/ ]?)(\d{1,12})")
+NUMBERED = re.compile(r"(.*?)(\d{1,12})")
 WHOLE = re.compile(r"\d+")
 UNIT = r"\s*(h|hrs?|hours?|std\.?|stunden?|m|mins?\.?|minutes?|minuten?|')\s*"
 DURATION = re.compile(rf"(\d+([.,]\d+)?{UNIT})+(\d+)?(min)?|\d+:\d\d", re.IGNORECASE)
@@ -153,7 +153,9 @@ class Cells:
         split = [NUMBERED.fullmatch(text) for text in self.texts]
         numbers = [int(one[2]) for one in split if one]
         rising = sum(a < b for a, b in zip(numbers, numbers[1:]))
-        alike = len({one[1] for one in split if one}) == 1
+        alike = (
+            len({one[1] for one in split if one}) <= 1 + len(split) // 20
+        )  # a year may stand before the number
         return (
             alike and len(numbers) > 3 and len(numbers) == len(split) and rising >= 0.9 * (len(numbers) - 1)
         )
