@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from maintkit.quarter.arguments import named
+from maintkit.quarter.borrowed import lent_by
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.siblings import known_good
 
@@ -129,7 +130,7 @@ def _here(quarter: Quarter, row) -> Here:
         tuple(re_caps),
         None if row.rework_cycles != row.rework_cycles else int(row.rework_cycles),
         int(row.bridged_tracks or 0),
-        _lent(quarter, row.serial),
+        lent_by(quarter, row.serial),
         len(own),
         last,
         None if last is None else (quarter.last_day - last).days,
@@ -141,18 +142,6 @@ def _here(quarter: Quarter, row) -> Here:
 
 def text_of(value) -> str | None:
     return None if value is None or value != value else str(value)
-
-
-def _lent(quarter: Quarter, serial: str) -> tuple[str, ...]:
-    """Part types taken from this module for another, and not put back since."""
-    repairs = quarter.table("repairs")
-    taken = repairs[(repairs["donor_serial"] == serial) & repairs["part_type"].notna()]
-    own = repairs[repairs["serial"] == serial]
-    return tuple(
-        str(row.part_type)
-        for row in taken.itertuples()
-        if not ((own["part_type"] == row.part_type) & (own["done_on"] >= row.done_on)).any()
-    )
 
 
 def complaints_here(quarter: Quarter, desk: str, position: str, here) -> tuple[Before, ...]:

@@ -6,6 +6,7 @@ from maintkit.decide.plan_constraints import Resources
 from maintkit.decide.replacement_costs import REPAIR_MINUTES, median_minutes
 from maintkit.decide.spares import LEAD_DAYS
 from maintkit.quarter.arguments import number
+from maintkit.quarter.borrowed import Debt, debts
 from maintkit.quarter.quarter import Quarter, quarter_days, quarter_of
 from maintkit.quarter.remember import once_a_quarter
 from maintkit.quarter.shelf import RE_FORM_AFTER_YEARS, donor_table, on_hand
@@ -66,11 +67,23 @@ def days_ahead(quarter: Quarter, quarters: int) -> int:
 
 
 def spare_modules(quarter: Quarter):
-    """The modules to swap in, last inspected as working, best first, and whether they are ``ready`` as they stand."""
+    """The modules to swap in, last inspected as working, best first, and whether they are ``ready`` as they stand.
+
+    One that lent a part since, and has not had it back, is not.
+    """
     table = donor_table(quarter)
     table = table[table["condition"] == "working"]
     fresh = table["unpowered_years"] <= RE_FORM_AFTER_YEARS
-    return table.assign(ready=(fresh | (table["tested_years"] <= RE_FORM_AFTER_YEARS)).to_numpy(bool))
+    lent = table["serial"].isin([one.lender for one in debts(quarter)])
+    return table.assign(
+        ready=((fresh | (table["tested_years"] <= RE_FORM_AFTER_YEARS)) & ~lent).to_numpy(bool)
+    )
+
+
+def wanted_back(quarter: Quarter) -> tuple[Debt, ...]:
+    """What modules in a slot, and working spares, lent and have not had back; what is taken from donors is owed to nobody."""
+    spares = set(spare_modules(quarter)["serial"])
+    return tuple(one for one in debts(quarter) if one.place or one.lender in spares)
 
 
 def ready_minutes(quarter: Quarter) -> float:

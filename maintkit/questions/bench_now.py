@@ -3,9 +3,10 @@
 from dataclasses import dataclass
 from datetime import date
 
+from maintkit.quarter.borrowed import Debt
 from maintkit.quarter.in_slot import text_of
 from maintkit.quarter.quarter import Quarter
-from maintkit.quarter.resources import bench_queue, spare_modules
+from maintkit.quarter.resources import bench_queue, spare_modules, wanted_back
 
 RECENT_DAYS = 31
 RETURN_DAYS = 92
@@ -72,7 +73,9 @@ class BenchNow:
     due : tuple of Due
         Decisions agreed to or not answered, not done.
     not_ready, ready : tuple of str
-        Working spares that must be re-formed, soaked and tested first; and those that may be swapped in.
+        Working spares that must be re-formed, soaked and tested first, or lack a part they lent; and those that may be swapped in.
+    lent : tuple of Debt
+        What modules in a slot, and working spares, lent and have not had back.
     """
 
     as_of: date
@@ -86,6 +89,7 @@ class BenchNow:
     due: tuple[Due, ...]
     not_ready: tuple[str, ...]
     ready: tuple[str, ...]
+    lent: tuple[Debt, ...] = ()
 
     @property
     def open(self) -> int:
@@ -146,6 +150,7 @@ def facts(quarter: Quarter) -> BenchNow:
         _due(quarter),
         tuple(spares.loc[~spares["ready"], "serial"]) if len(spares) else (),
         tuple(spares.loc[spares["ready"], "serial"]) if len(spares) else (),
+        wanted_back(quarter),
     )
 
 

@@ -3,7 +3,9 @@
 from dataclasses import dataclass
 
 from maintkit.hours import DAYS_PER_YEAR, HOURS_PER_YEAR
+from maintkit.quarter.borrowed import Debt, debts
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.resources import wanted_back
 
 
 @dataclass(frozen=True)
@@ -11,6 +13,8 @@ class FromDonors:
     """Works that used parts of donors: how many donors and receivers, and powered years the parts had run.
 
     ``value`` is the mean of the ``known`` works whose parts' age is known, ``low`` and ``high`` the least and most of them.
+    ``owed`` is what modules lent and have not had back, ``wanted`` what of it leaves a module in a slot, or a working spare,
+    incomplete.
     """
 
     works: int
@@ -22,10 +26,26 @@ class FromDonors:
     low: float | None
     high: float | None
     table: object
+    owed: tuple[Debt, ...] = ()
+    wanted: tuple[Debt, ...] = ()
 
     @property
     def counts(self) -> dict:
         return {"works": self.works}
+
+    @property
+    def owed_parts(self) -> int:
+        return sum(one.quantity for one in self.owed)
+
+    @property
+    def more(self) -> int:
+        """Debts beyond the first five."""
+        return max(len(self.wanted) - 5, 0)
+
+    @property
+    def named(self) -> tuple[str, ...]:
+        """The modules that have something coming, each once."""
+        return tuple(dict.fromkeys(one.lender for one in self.owed))
 
 
 def facts(quarter: Quarter) -> FromDonors:
@@ -48,6 +68,8 @@ def facts(quarter: Quarter) -> FromDonors:
         len(table) - len(known),
         *((known.mean(), known.min(), known.max()) if len(known) else (None, None, None)),
         table.rename(columns={"serial": "receiver_serial"}).reset_index(drop=True),
+        debts(quarter),
+        wanted_back(quarter),
     )
 
 

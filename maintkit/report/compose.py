@@ -133,6 +133,9 @@ def _anyway(answers: dict, findings: dict) -> tuple[Markup, ...]:
         more = max(len(plan.waiting) - 5, 0)
         facts = made.OnTheBench(waiting=plan.waiting, more=more, queue_hours=plan.queue_hours)
         said.append(told("part_waiting", facts, path="pull_next")["title"])
+    lent = _facts(findings, "parts-from-donors")
+    if lent is not None and lent.wanted:
+        said.append(told("part_owed", lent, path="parts_from_donors")["title"])
     if sound is not None and (sound.turned_away or sound.contradictions):
         said.append(told("part_records", sound, path="sound_records")["title"])
     return tuple(said)
