@@ -105,7 +105,8 @@ def bench_queue(quarter: Quarter):
     end, evidence = pd.Timestamp(quarter.last_day), quarter.evidence
     faults = evidence.faults
     late = (end - faults["happened_on"]).dt.days <= ON_THE_BENCH
-    fresh = faults[(faults["class"] == "open") & late & faults["serial"].notna()]
+    ended = faults["closed_on"].notna() | faults["restored_on"].notna()
+    fresh = faults[(faults["class"] == "open") & ~ended & late & faults["serial"].notna()]
     work = quarter.table("repairs")
     work = work[(work["done_on"] <= end) & work["serial"].notna()].sort_values("done_on", kind="stable")
     last = work.drop_duplicates("serial", keep="last")

@@ -123,7 +123,10 @@ def facts(quarter: Quarter) -> BenchNow:
 
     end = pd.Timestamp(quarter.last_day)
     faults = quarter.evidence.faults
-    waiting = faults[faults["class"] == "open"].sort_values("happened_on", ascending=False, kind="stable")
+    ended = faults["closed_on"].notna() | faults["restored_on"].notna()
+    waiting = faults[(faults["class"] == "open") & ~ended].sort_values(
+        "happened_on", ascending=False, kind="stable"
+    )
     late = (end - waiting["happened_on"]).dt.days > RECENT_DAYS
     since = end - pd.Timedelta(days=RETURN_DAYS)
     back = faults[(faults["class"] == "return") & (faults["happened_on"] > since)]

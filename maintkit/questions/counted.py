@@ -37,7 +37,8 @@ class Counted:
     desk_years : float
         Calendar years of all desks together.
     symptoms, slots, parts : tuple of Often
-        The first eight of each, most often first: faults of a symptom and of a slot, parts changed in unplanned work.
+        The first eight of each, most often first: faults of a symptom in its commonest wording, of a slot, and parts changed in
+        unplanned work.
     table : DataFrame
         All of them, a row each; ``per`` says which.
     """
@@ -58,7 +59,7 @@ def facts(quarter: Quarter) -> Counted:
     import pandas as pd
 
     evidence = quarter.evidence
-    seen = evidence.fault_counts(["quarter", *PLACE, "symptom"])
+    seen = evidence.fault_counts(["quarter", *PLACE, "symptom", "symptom_key"])
     seen["now"] = seen["faults"].where(seen["quarter"] == pd.Timestamp(quarter.first_day), 0)
     desks = _years(evidence.stays, ["desk"]).sum()
     slots = _years(evidence.stays.dropna(subset=["position"]), PLACE)
@@ -66,7 +67,7 @@ def facts(quarter: Quarter) -> Counted:
     work = work[work["action"].eq("replace") & work["part_type"].notna() & ~work["planned"].eq("yes")]
     work = work.assign(faults=work["quantity"].fillna(1), now=0)
     work["now"] = work["faults"].where(work["done_on"] >= pd.Timestamp(quarter.first_day), 0)
-    said = seen[seen["symptom"].notna() & seen["symptom"].ne("")]
+    said = _in_one_word(seen[seen["symptom"].notna() & seen["symptom"].ne("")])
     placed = _sums(seen.dropna(subset=["position"]), PLACE)
     sorts = {
         SYMPTOM: _rows(_sums(said, ["symptom"]), desks),
@@ -76,6 +77,17 @@ def facts(quarter: Quarter) -> Counted:
     rows = [{"per": per, **asdict(one)} for per, found in sorts.items() for one in found]
     first = (tuple(found[:NAMED]) for found in sorts.values())
     return Counted(float(desks), *first, pd.DataFrame(rows, columns=COLUMNS))
+
+
+def _in_one_word(said):
+    """Complaints of one symptom, wherever in the module, under the wording that is commonest: ``crackle again`` with ``crackle``."""
+    said = said.assign(said=said["symptom"].str.strip().str.casefold())
+    key = said["symptom_key"].fillna(said["said"]).str.split(": ").str[-1]
+    sums = said.assign(key=key).groupby(["key", "said"])["faults"].sum().reset_index()
+    first = sums.sort_values(["faults", "said"], ascending=[False, True], kind="stable").drop_duplicates(
+        "key"
+    )
+    return said.assign(symptom=key.map(first.set_index("key")["said"]))
 
 
 def _years(stays, by: list[str]):

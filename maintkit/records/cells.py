@@ -78,7 +78,7 @@ def row_name(sheet, number: int) -> str:
 
 def sheet_name(sheet) -> str:
     """A file's name without its ending, with the sheet's title where it has one."""
-    return " ".join(filter(None, (sheet.path.stem, sheet.title)))
+    return " ".join(dict.fromkeys(filter(None, (sheet.path.stem, sheet.title))))
 
 
 def _where_blank(cells, instead):

@@ -68,6 +68,7 @@ def gather(quarter, findings: dict) -> tuple[made.Page, dict]:
         happened=happened,
         cost=answers["what_it_cost"],
         where=where,
+        counted=answers["counted"],
         ahead=ahead,
         pulls=answers["pull_next"],
         keep=keep_next.facts(quarter),

@@ -202,8 +202,9 @@ def _lines(group, placing, placing_list, source, pages):
             f"[{table.name}.columns]",
             *(f"{_quote(heading)} = {_quote(name)}" for heading, name in foreign.items()),
         ]
+    beside = group.cells[placing.heading("part_type")].column if placing.heading("part_type") else ()
     for heading, name in columns.items():
-        lines += _words(table, table.column(name), heading, group.cells[heading])
+        lines += _words(table, table.column(name), heading, group.cells[heading], beside)
     return lines
 
 
@@ -344,8 +345,11 @@ def _kept_beside(group, placing, placing_list):
         yield f"# {', '.join(map(_quote, rest))}"
 
 
-def _words(table, column, heading, cells):
-    """The section of the words of one closed set: those understood, and as questions those that were not."""
+def _words(table, column, heading, cells, parts=()):
+    """The section of the words of one closed set: those understood, and as questions those that were not.
+
+    A word of work that says nothing, but has a part in every row beside it (``parts``), is a replacement.
+    """
     section = section_of(column)
     if not column.choices:
         return
@@ -359,14 +363,22 @@ def _words(table, column, heading, cells):
             open_words.append(text)
         elif text != meaning:
             known[text] = meaning
-    if not known and not open_words:
+    replaced = _with_a_part(open_words, cells, parts) if column.name == "action" else []
+    open_words = [text for text in open_words if text not in replaced]
+    if not known and not open_words and not replaced:
         return
     yield ""
     yield f"[{table.name}.values.{column.name}]"
     yield from (f"{_quote(text)} = {_quote(meaning)}" for text, meaning in list(known.items())[:MOST_WORDS])
+    yield from (f'{_quote(text)} = "replace"   # a part stands beside it' for text in replaced[:MOST_WORDS])
     if open_words:
         yield f"# Not understood; one of: {', '.join(column.choices)}."
         yield from (f"# ? {_quote(text)} = {_quote(column.choices[0])}" for text in open_words[:MOST_WORDS])
+
+
+def _with_a_part(words, cells, parts):
+    rows = list(zip((text.casefold() for text in cells.column), parts, strict=False))
+    return [word for word in words if rows and all(part for text, part in rows if text == word)]
 
 
 def _asked_meaning(yes, text):
