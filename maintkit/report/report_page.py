@@ -288,7 +288,7 @@ def strips_figure(where):
         return None
     top = values[-1]
     steps = [
-        round(top * share, 1 if top < 10 else 0) or top * share for share in (0.06, 0.12, 0.25, 0.5, 0.8)
+        round(top * share, 1 if top < 25 else 0) or top * share for share in (0.06, 0.12, 0.25, 0.5, 0.8)
     ]
     unit = "session minutes a slot" if where.counts_minutes else "faults a slot"
     from maintkit.report.templates import shown
