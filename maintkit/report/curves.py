@@ -1,5 +1,7 @@
 """Figures over age or time: share still working, share failed by cause, faults so far. Drawn as given."""
 
+from dataclasses import fields, replace
+
 import numpy as np
 
 from maintkit.hours import HOURS_PER_YEAR
@@ -19,6 +21,7 @@ from maintkit.report.theme import (
 )
 
 PLOT_PX = 270
+MOST_STEPS = 600
 AXIS_PX = 48
 
 
@@ -36,6 +39,7 @@ def survival_figure(curves: dict, *, title: str, clock: str, fitted: dict | None
     fitted : dict of str to WeibullLife, optional
         Smooth curves to lay over those of the same name, from the age at which the curve begins.
     """
+    curves = {name: _few_steps(curve) for name, curve in curves.items()}
     note = f"Steps: observed; band: {_level(curves)} limits. At risk: parts watched at the next failure."
     if fitted:
         note += " Thin smooth line: fitted Weibull."
@@ -67,6 +71,7 @@ def incidence_figure(incidence, *, title: str, clock: str):
     incidence : CumulativeIncidence
         Times in hours; drawn in years of 8,766 h.
     """
+    incidence = _few_steps(incidence)
     names = [str(cause) for cause in incidence.causes]
     note = f"Steps: observed; band: {_level({'': incidence})} limits."
     figure = empty_figure(title, plot_px=PLOT_PX, right_px=label_px(names), bottom_px=AXIS_PX + note_px(note))
@@ -110,6 +115,7 @@ def mean_cumulative_figure(
     time : str
         What the level axis measures; the clock follows it.
     """
+    curves = {name: _few_steps(curve) for name, curve in curves.items()}
     note = f"Steps: observed; band: {_level(curves)} limits. At risk: units watched at the next fault."
     rows_px = _rows_px(curves)
     figure = empty_figure(
@@ -244,6 +250,18 @@ def _last(curve) -> float:
     if getattr(curve, "emptied_at", None) is not None:
         return float(curve.emptied_at)
     return max(latest, float(getattr(curve, "watched_until", getattr(curve, "until", latest))))
+
+
+def _few_steps(curve):
+    """The curve at no more than some ``MOST_STEPS`` of its times, evenly spread: more steps than a page has dots look the same."""
+    count = len(curve.time)
+    if count <= MOST_STEPS:
+        return curve
+    at = np.linspace(curve.time[0], curve.time[-1], MOST_STEPS)
+    rows = np.unique(np.r_[np.searchsorted(curve.time, at, "right") - 1, count - 1])
+    arrays = {field.name: getattr(curve, field.name) for field in fields(curve)}
+    arrays = {name: of for name, of in arrays.items() if isinstance(of, np.ndarray) and len(of) == count}
+    return replace(curve, **{name: of[rows] for name, of in arrays.items()})
 
 
 def _points(curve, first: float, *columns) -> list[np.ndarray]:

@@ -169,16 +169,11 @@ def cost_by_interval(width: int, zones, *, unit: str, axis: str):
             colour=colour, bold=True, shift=(0, 9 if above else -9), anchor="left",
         )  # fmt: skip
         depth = -0.10 * top * (number + 1)
-        for age in zone.ages:
-            line(
-                figure,
-                min(age, far),
-                depth - 0.03 * top,
-                min(age, far),
-                depth + 0.03 * top,
-                colour=colour,
-                width=1.3,
-            )
+        for pixel in sorted(
+            {round(min(age, far) / far * width) for age in zone.ages}
+        ):  # two there look like one
+            x = pixel / width * far
+            line(figure, x, depth - 0.03 * top, x, depth + 0.03 * top, colour=colour, width=1.3)
         label(figure, far, depth, f"{zone.modules} {zone.name}", colour=colour, bold=True)
     ticks = nice_ticks(0, far, most=6)
     grid(figure, nice_ticks(0, top, most=6), before=unit)

@@ -2,7 +2,7 @@
 
 from maintkit.report.dots import interval_figure, quarters_figure
 
-DESKS_DRAWN = 8  # of the past forecasts
+DESKS_DRAWN, PLANS_DRAWN = 8, 12  # of the past forecasts, and of the plans
 
 
 def dots(frame, title: str, axis: str, *, label, value: str, **named):
@@ -350,8 +350,9 @@ def last_of_them(facts, title: str):
 
 
 def desk_plans(facts, title: str):
-    """A plan of the desks for each measure, alike in all but the number."""
+    """A plan of the desks for each measure, alike in all but the number; of many desks, those with most minutes ahead."""
     from maintkit.report.plans import desk_plan_figure
+    from maintkit.report.theme import drawn_of
 
     measures = (
         ("expected_minutes_lost", f"Session minutes expected in {facts.next_quarter}", "session minutes"),
@@ -359,11 +360,16 @@ def desk_plans(facts, title: str):
         ("rework_cycles", "Re-caps the board has had", "re-caps"),
     )
     table = facts.table.assign(label=facts.table["position"])
+    by_desk = table.groupby("desk")["expected_minutes_lost"].sum()
+    drawn = by_desk.nlargest(PLANS_DRAWN).index
+    more = drawn_of(len(drawn), len(by_desk), "the desks with most ahead,")
+    table = table[table["desk"].isin(drawn)]
     return [
         desk_plan_figure(
             table[["desk", "bay", "position", column, "label"]].rename(columns={column: "value"}),
             title=f"{heading}{_most(table, column)}",
             unit=unit,
+            more=more,
         )
         for column, heading, unit in measures
     ]

@@ -12,7 +12,7 @@ NAME_PX = 66
 NOTE_WIDTH = 34
 
 
-def desk_plan_figure(frame, *, title: str, unit: str):
+def desk_plan_figure(frame, *, title: str, unit: str, more: str = ""):
     """The slots of each desk as squares in the order given, bay by bay, shaded by value with the value printed.
 
     Parameters
@@ -22,9 +22,11 @@ def desk_plan_figure(frame, *, title: str, unit: str):
         said when the pointer rests on the square. Desks, bays and slots keep the order of the rows.
     unit : str
         What the number in a square counts, for example "faults expected next quarter".
+    more : str
+        What else the foot says.
     """
     rows, names = _lay_out(frame)
-    note = f"Number: {unit}; darker is more; {BLANK}: not known. Left: bay and slots."
+    note = f"Number: {unit}; darker is more; {BLANK}: not known. Left: bay and slots.{more}"
     figure = empty_figure(
         title,
         plot_px=SQUARE_PX * max(len(rows), 1),

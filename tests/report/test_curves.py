@@ -148,3 +148,14 @@ def test_the_same_input_draws_the_same_figure(curve):
         for _ in range(2)
     )
     assert first == second
+
+
+def test_a_curve_of_thousands_of_steps_is_drawn_at_some_of_them_and_keeps_its_values():
+    generator = np.random.default_rng(5)
+    age = np.sort(generator.weibull(2, 5000)) * HOURS_PER_YEAR
+    whole = kaplan_meier(np.zeros(5000), age, np.ones(5000, bool))
+    drawn = steps(survival_figure({"Heron": whole}, title="t", clock="powered"))[0]
+    assert 300 < len(drawn.x) < 620
+    assert drawn.x[-1] == pytest.approx(age[-1] / HOURS_PER_YEAR)
+    for x, y in list(zip(drawn.x, drawn.y, strict=True))[1:-1:50]:
+        assert y == whole.survival[np.flatnonzero(whole.time == x * HOURS_PER_YEAR)[0]]
