@@ -15,8 +15,8 @@ MOST_SHEET_BYTES = 4 * 2**30  # unzipped, of all sheets: about ten million rows 
 MOST_OTHER_BYTES = 512 * 2**20  # unzipped, of all else: the texts, which are held in memory
 MOST_TIMES, FROM_BYTES = (
     100,
-    2**20,
-)  # unzipped against zipped, of a part from that size on; sheets of one value reach 15
+    2**19,
+)  # unzipped against zipped, of parts that come to that size together; sheets of one value reach 15
 MOST_ROWS, MOST_COLUMNS = 1_048_576, 1000
 
 
@@ -113,7 +113,7 @@ def _refuse_too_large(path):
         sizes, swollen = {True: 0, False: 0}, []
         for part in archive.infolist():
             sizes[part.filename.startswith("xl/worksheets/")] += part.file_size
-            if part.file_size > max(FROM_BYTES, MOST_TIMES * part.compress_size):
+            if part.file_size > MOST_TIMES * part.compress_size:
                 swollen.append(part)
     for in_sheets, most in ((True, MOST_SHEET_BYTES), (False, MOST_OTHER_BYTES)):
         if sizes[in_sheets] > most:
@@ -121,10 +121,11 @@ def _refuse_too_large(path):
                 f"{path.name} would unzip to {sizes[in_sheets] / 2**20:,.0f} MiB of {'sheets' if in_sheets else 'texts and styles'}; "
                 f"at most {most / 2**20:,.0f} MiB are read. Save each sheet as a CSV file and load the folder."
             )
-    if swollen:
-        times = swollen[0].file_size / max(swollen[0].compress_size, 1)
+    if sum(part.file_size for part in swollen) > FROM_BYTES:
+        largest = max(swollen, key=lambda part: part.file_size)
+        times = largest.file_size / max(largest.compress_size, 1)
         raise RecordsError(
-            f"{path.name} is not read: its part {swollen[0].filename} would unzip to {times:,.0f} times its size, and records come to "
+            f"{path.name} is not read: its part {largest.filename} would unzip to {times:,.0f} times its size, and records come to "
             f"at most {MOST_TIMES}. Save each sheet as a CSV file and load the folder."
         )
 

@@ -5,6 +5,7 @@ import os
 import re
 import subprocess
 import sys
+import time
 from datetime import date
 from pathlib import Path
 from zipfile import ZIP_DEFLATED, ZipFile
@@ -214,6 +215,20 @@ def test_a_small_workbook_that_would_cost_gigabytes_is_refused_within_little_tim
     )
     assert done.returncode == 1
     assert re.search(rf"its part {part} would unzip to [0-9,]+ times its size", " ".join(done.stderr.split()))
+
+
+def test_many_small_parts_that_swell_are_refused_together_and_at_once(made):
+    """Ten sheets of a hundred thousand cells each, every one of them below what a part may have, would take twenty seconds."""
+    cells = b'<row r="9">' + b"<c/>" * 10**5 + b"</row></sheetData>"
+    path = rezipped(made(), lambda name, data: data)
+    with ZipFile(path, "a", ZIP_DEFLATED) as archive:
+        sheet = archive.read("xl/worksheets/sheet2.xml").replace(b"</sheetData>", cells)
+        for number in range(10):
+            archive.writestr(f"xl/worksheets/sheet{number + 20}.xml", sheet)
+    began = time.process_time()
+    with pytest.raises(RecordsError, match="sheet20.xml would unzip to [0-9,]+ times its size"):
+        opened(path)
+    assert time.process_time() - began < 2
 
 
 BILLION = (
