@@ -22,6 +22,7 @@ from maintkit.report.page_style import (
 from maintkit.report.templates import shown
 from maintkit.report.theme import nice_ticks
 
+NEAR = 0.16  # of the height: names at the ends of two lines closer than this are pushed apart
 DESKS_FREE = 3  # rows of free days that are drawn
 ROW, HEAD, HOURS = 20, 30, 62  # px
 
@@ -187,7 +188,10 @@ def rates_with_limits(width: int, sides, *, begin: date, end: date):
     """A rate of each side over the years, a dot on its limits; ``sides`` are (name, said, accent, [(day, value, low, high)])."""
     figure = blank_figure(width, 156, left=30, right=92, top=8, bottom=20)
     top = max((row[3] for side in sides for row in side[3]), default=1)
-    for name, said, accent, rows in sides:
+    ends = [rows[-1][1] for *_, rows in sides]
+    are_near = len(ends) == 2 and abs(ends[0] - ends[1]) < NEAR * top
+    for side, (name, said, accent, rows) in enumerate(sides):
+        other_end = ends[1 - side] - 1e-9 * side if are_near else None
         colour = ACCENT if accent else INK
         days = [row[0].toordinal() for row in rows]
         for day, (_, _, low, high) in zip(days, rows, strict=True):
@@ -196,8 +200,9 @@ def rates_with_limits(width: int, sides, *, begin: date, end: date):
             x=days, y=[row[1] for row in rows], mode="lines+markers", hoverinfo="skip",
             line={"color": colour, "width": 1.2}, marker={"color": colour, "size": 5},
         )  # fmt: skip
-        label(figure, days[-1], rows[-1][1], name, colour=colour, bold=True, shift=(8, 5))
-        label(figure, days[-1], rows[-1][1], said, colour=QUIET, shift=(8, -6))
+        apart = 0 if other_end is None else (10 if rows[-1][1] >= other_end else -10)
+        label(figure, days[-1], rows[-1][1], name, colour=colour, bold=True, shift=(8, 5 + apart))
+        label(figure, days[-1], rows[-1][1], said, colour=QUIET, shift=(8, -6 + apart))
     grid(figure, nice_ticks(0, top, most=6))
     figure.update_yaxes(range=[0, top * 1.04])
     years = list(range(begin.year + 1, end.year + 1))
@@ -216,13 +221,12 @@ def side_by_side(width: int, rows, heads, feet):
     left, room = (84, 128) if narrow else (96, 150)  # px: names, and words over the second side
     figure = blank_figure(width, 19 * len(rows) + 62, left=left, right=8, top=4, bottom=4)
     first, second = (max(one[side] for one in rows) for side in (1, 2))
-    free = width - left - 8 - 34  # px for both sides' bars, a number at the end of the first
-    scale = (
-        (free - max(room - 34, 0)) / first
-        if first * free / (first + second) > free - room
-        else free / (first + second)
-    )
-    starts = (0.0, scale * first + 40)
+    gap, digits = 40, 34  # px between the sides, and of a number at the end of a bar
+    free = width - left - 8 - gap
+    scale = (free - room) / first
+    if scale * second + digits > room:
+        scale = (free - digits) / (first + second)
+    starts = (0.0, scale * first + gap)
     for side, start in enumerate(starts):
         for step, words in enumerate(heads[side]):
             colour = QUIET if step else (ACCENT, INK)[side]
