@@ -53,6 +53,28 @@ def flip(store, tmp_path, capsys, places):
     return noticed
 
 
+def flip_and_reckon(store, tmp_path, capsys, places):
+    """The same through the commands that reckon: each gives the true answer, or one sentence and no traceback."""
+    sound, out = store.read_bytes(), tmp_path / "review"
+    commands = (("check", store), ("review", "--records", store, "--out", out))
+    true = {command: answer(capsys, *command) for command in commands}
+    chance, noticed = random.Random(10), 0
+    for _ in range(places):
+        at = chance.randrange(len(sound))
+        changed = bytearray(sound)
+        changed[at] ^= 1 << chance.randrange(8)
+        store.write_bytes(changed)
+        for command in commands:
+            code, said, err = answer(capsys, *command)
+            if (code, said) != true[command][:2]:
+                noticed += 1
+                err = err.rpartition("\r")[2].strip()  # what stands behind a bar of progress
+                assert (code, said) == (1, ""), at
+                assert err.startswith(TRUE_SENTENCES) and "\n" not in err, (at, err)
+    store.write_bytes(sound)
+    return noticed
+
+
 @pytest.fixture
 def small_store(tmp_path, capsys):
     """A store with a few rows in it."""
@@ -76,3 +98,16 @@ def test_a_byte_changed_at_sixty_places(small_store, tmp_path, capsys):
 @pytest.mark.slow
 def test_a_byte_changed_at_five_hundred_places(small_store, tmp_path, capsys):
     assert flip(small_store, tmp_path, capsys, 500) > 50
+
+
+def test_a_byte_changed_at_some_places_gives_a_true_review_and_check_or_a_sentence(
+    small_store, tmp_path, capsys
+):
+    assert flip_and_reckon(small_store, tmp_path, capsys, 6) > 0
+
+
+@pytest.mark.slow
+def test_a_byte_changed_at_five_hundred_places_gives_a_true_review_and_check_or_a_sentence(
+    small_store, tmp_path, capsys
+):
+    assert flip_and_reckon(small_store, tmp_path, capsys, 500) > 50
