@@ -123,11 +123,14 @@ def _today(path: Path) -> Quarter:
 
 
 def _slot_of(quarter: Quarter, serial: str) -> tuple[str, str]:
-    from maintkit.quarter.history import known_module
+    from maintkit.quarter.arguments import named
 
-    row = known_module(quarter, serial)
+    roster = quarter.evidence.roster.set_index("serial")
+    none = "No module has that serial; with a desk give the slot too."
+    serial = named("Serial", serial, roster.index, none=none, most=3)
+    row = roster.loc[serial]
     if row["desk"] is None or row["desk"] != row["desk"]:
-        raise MaintkitError(f"{row['serial']} sits in no slot: give the desk and the slot of the complaint.")
+        raise MaintkitError(f"{serial} sits in no slot: give the desk and the slot of the complaint.")
     return row["desk"], row["position"]
 
 

@@ -31,6 +31,7 @@ TYPE_PRIOR, WORD_PRIOR = 8.0, 6.0  # as so many causes found of the common run
 YOUNG_YEARS = 0.25
 STEPS = 60
 LEVEL = 0.90
+FEWEST_LIKE = 5  # complaints that the limits of odds are reckoned with at least
 
 
 @dataclass(frozen=True)
@@ -73,7 +74,8 @@ class Odds:
     odds, low, high : ndarray, shape (causes,)
         Chances that sum to 1, with limits that allow for how few complaints like it there were; None below 50 causes known.
     like, of_all : ndarray of int, shape (causes,)
-        Causes found of complaints with the same symptom word, and of all complaints about that type of module.
+        Causes found of complaints with the same symptom word (of all about that type of module, where there were none), and of all
+        complaints about that type.
     known : int
         Causes known before it.
     learned : bool
@@ -102,7 +104,7 @@ def diagnose(questions: Questions, *, asked: int = 1, level: float = LEVEL) -> t
     Chance of cause k ~ exp(w . x_k) over the causes possible, mixed with an even floor: a conditional logit (D. McFadden
     1974, in Frontiers in Econometrics, 105-142) on the log frequency of the cause on that module type, the log lift of
     the symptom word and of the section (naive Bayes), the log age of the parts over the usual age, and whether it was the
-    last work. Weights by penalised likelihood of past questions, each with the counts of its own day. Limits: E. B. Wilson's
+    last work. Weights by penalised likelihood of past questions, each with the counts of all others known by then. Limits: E. B. Wilson's
     (1927, J. Am. Stat. Assoc. 22, 209-212) for a share of as many complaints as there are with that symptom.
     """
     features, tables, total = features_of(questions)
@@ -110,21 +112,38 @@ def diagnose(questions: Questions, *, asked: int = 1, level: float = LEVEL) -> t
     before = (questions.known < questions.raised[first]) & (questions.cause >= 0)
     known = int(before.sum())
     learned = known >= FEWEST_FOR_WEIGHTS
-    weights = learn(features, questions, np.flatnonzero(before)) if learned else FREQUENCIES
+    past = np.flatnonzero(before)
+    weights = learn(as_of_now(features, questions, past), questions, past) if learned else FREQUENCIES
     given = chances(features[first:], questions.possible[first:], weights)
     found = []
     for row, odds in enumerate(given, start=first):
         kind, symptom = questions.module_type[row], questions.symptom[row]
-        like = (tables[1][symptom] if symptom >= 0 else total).astype(int)
         of_all = (tables[0][kind] if kind >= 0 else total).astype(int)
-        low, high = _wilson(odds, max(like.sum(), 5), level)
+        like = tables[1][symptom].astype(int) if symptom >= 0 and tables[1][symptom].any() else of_all
+        low, high = share_limits(odds, max(like.sum(), FEWEST_LIKE), level)
         limits = (odds, low, high) if known >= FEWEST_FOR_ODDS else (None, None, None)
         found.append(Odds(*limits, like, of_all, known, learned, weights))
     return tuple(found)
 
 
-def _wilson(share: np.ndarray, number: int, level: float) -> tuple[np.ndarray, np.ndarray]:
-    """Limits of a share seen in so many."""
+def share_limits(share, number: int, level: float = LEVEL):
+    """Low and high limit of a share, or of each of an array of them, seen in so many complaints; never on the wrong side of it.
+
+    Parameters
+    ----------
+    share : float or array_like, shape (n,)
+    number : int
+    level : float
+
+    Returns
+    -------
+    tuple of float or ndarray
+        Low and high, of the shape of ``share``.
+
+    Notes
+    -----
+    E. B. Wilson (1927), J. Am. Stat. Assoc. 22, 209-212.
+    """
     z = NormalDist().inv_cdf((1 + level) / 2)
     middle = (share + z * z / (2 * number)) / (1 + z * z / number)
     reach = z / (1 + z * z / number) * np.sqrt(share * (1 - share) / number + z * z / (4 * number**2))
@@ -140,17 +159,20 @@ def features_of(questions: Questions) -> tuple[np.ndarray, list[np.ndarray], np.
     Also how often each cause was found by the last day: of each module type, symptom word and section, and in all.
     """
     n, causes = questions.possible.shape
-    tables = [np.zeros((max(code.max(initial=-1), 0) + 1, causes)) for code in _codes(questions)]
-    total = np.zeros(causes)
-    found = np.zeros((n, causes, len(FEATURES)))
+    tables, total = _empty(questions)
+    seen = np.zeros((4, n, causes))
     known_in_order = np.argsort(questions.known, kind="stable")
     next_known = 0
     for row in range(n):
         while next_known < n and questions.known[known_in_order[next_known]] < questions.raised[row]:
-            _count(tables, total, questions, known_in_order[next_known])
+            _count(tables, total, questions, known_in_order[next_known : next_known + 1])
             next_known += 1
-        found[row, :, :3] = _from_counts(tables, total, questions, row)
-    found[:, :, 3:5] = _from_ages(questions)
+        seen[0, row] = total
+        for number, (table, code) in enumerate(zip(tables, _codes(questions), strict=True), start=1):
+            seen[number, row] = table[code[row]] if code[row] >= 0 else 0
+    found = np.zeros((n, causes, len(FEATURES)))
+    found[..., :3] = _from_counts(*seen)
+    found[..., 3:5] = _from_ages(questions)
     rows = np.flatnonzero(questions.last >= 0)
     found[rows, questions.last[rows], 5] = 1.0
     return found, tables, total
@@ -160,39 +182,58 @@ def _codes(questions: Questions):
     return questions.module_type, questions.symptom, questions.section
 
 
-def _count(tables, total, questions: Questions, row: int) -> None:
-    cause = questions.cause[row]
-    if cause < 0:
-        return
-    total[cause] += 1
+def _empty(questions: Questions) -> tuple[list[np.ndarray], np.ndarray]:
+    causes = questions.possible.shape[1]
+    return [np.zeros((max(code.max(initial=-1), 0) + 1, causes)) for code in _codes(questions)], np.zeros(
+        causes
+    )
+
+
+def _count(tables, total, questions: Questions, rows: np.ndarray) -> None:
+    """Add the causes of these rows to the counts."""
+    rows = rows[questions.cause[rows] >= 0]
+    np.add.at(total, questions.cause[rows], 1)
     for table, code in zip(tables, _codes(questions), strict=True):
-        if code[row] >= 0:
-            table[code[row], cause] += 1
+        told = rows[code[rows] >= 0]
+        np.add.at(table, (code[told], questions.cause[told]), 1)
 
 
-def _from_counts(tables, total, questions: Questions, row: int) -> np.ndarray:
-    """Log frequency on this module type, and log lift of the symptom word and of the section, shape (causes, 3)."""
-    share = (total + 0.5) / (total.sum() + 0.5 * len(total))
-    kind, symptom, section = (code[row] for code in _codes(questions))
-    own = tables[0][kind] if kind >= 0 else np.zeros(len(total))
-    columns = [np.log((own + TYPE_PRIOR * share) / (own.sum() + TYPE_PRIOR))]
-    for table, code in ((tables[1], symptom), (tables[2], section)):
-        if code < 0 or not table[code].sum():
-            columns.append(np.zeros(len(total)))
-            continue
-        usual = table[code].sum() / max(total.sum(), 1)
-        columns.append(np.log((table[code] + WORD_PRIOR * usual) / (total + WORD_PRIOR) / usual))
-    return np.column_stack(columns)
+def as_of_now(features: np.ndarray, questions: Questions, rows: np.ndarray) -> np.ndarray:
+    """The features of these past questions by all the counts there are now, each without its own answer.
+
+    So weights are learned from counts as good as those they will be used with: by those of their own days, when there were few,
+    words would seem to tell less than they do now.
+    """
+    tables, total = _empty(questions)
+    _count(tables, total, questions, rows)
+    own = np.zeros((len(rows), len(total)))
+    own[np.arange(len(rows)), questions.cause[rows]] = 1
+    seen = [np.broadcast_to(total, own.shape) - own]
+    for table, code in zip(tables, _codes(questions), strict=True):
+        seen.append(np.where(code[rows, None] >= 0, table[code[rows]] - own, 0))
+    now = features.copy()
+    now[rows, :, :3] = _from_counts(*seen)
+    return now
+
+
+def _from_counts(total, of_type, of_symptom, of_section) -> np.ndarray:
+    """Log frequency on this module type, and log lift of the symptom word and of the section, from counts of shape (n, causes)."""
+    share = (total + 0.5) / (total + 0.5).sum(axis=1, keepdims=True)
+    columns = [np.log((of_type + TYPE_PRIOR * share) / (of_type.sum(axis=1, keepdims=True) + TYPE_PRIOR))]
+    for table in (of_symptom, of_section):
+        said = table.sum(axis=1, keepdims=True)
+        usual = np.where(said > 0, said / np.maximum(total.sum(axis=1, keepdims=True), 1), 1.0)
+        lift = np.log((table + WORD_PRIOR * usual) / (total + WORD_PRIOR) / usual)
+        columns.append(np.where(said > 0, lift, 0.0))
+    return np.stack(columns, axis=-1)
 
 
 def _from_ages(questions: Questions) -> np.ndarray:
-    """Log age of the parts over the usual age of their kind, electrolytics and others apart, shape (n, causes, 2)."""
+    """Log age of the parts over the usual age of their kind so far, electrolytics and others apart, shape (n, causes, 2)."""
     age = np.maximum(questions.age, YOUNG_YEARS)
     has = np.isfinite(age)
-    usual = np.where(
-        has.any(axis=0), np.nansum(np.where(has, age, 0), axis=0) / np.maximum(has.sum(axis=0), 1), 1.0
-    )
-    older = np.where(has, np.log(np.where(has, age, 1.0) / usual), 0.0)
+    usual = np.cumsum(np.where(has, age, 0), axis=0) / np.maximum(np.cumsum(has, axis=0), 1)
+    older = np.log(np.where(has, age, 1.0) / np.where(has, usual, 1.0))
     return np.stack([older * questions.is_electrolytic, older * ~questions.is_electrolytic], axis=-1)
 
 
@@ -241,83 +282,3 @@ def learn(features: np.ndarray, questions: Questions, rows: np.ndarray) -> np.nd
         if np.abs(step).max() < 1e-6:
             break
     return np.r_[weights, misheard]
-
-
-@dataclass(frozen=True)
-class Score:
-    """How well past questions were answered, each from what was known before it.
-
-    Attributes
-    ----------
-    questions : int
-    log_loss, log_loss_frequencies : float
-        Mean of -log of the chance given to what it proved to be; and of the frequencies of the module type.
-    first, first_three : float
-        Share in which the likeliest was right, and one of the likeliest three.
-    bins : tuple of (float, float, int)
-        Chance given, share that came true and how many answers, by chance given in steps of a tenth.
-    """
-
-    questions: int
-    log_loss: float
-    log_loss_frequencies: float
-    first: float
-    first_three: float
-    bins: tuple[tuple[float, float, int], ...]
-
-
-def rolling_score(
-    questions: Questions, *, weights: str = "learned", from_known: int = FEWEST_FOR_WEIGHTS
-) -> Score | None:
-    """Every past question with a known cause answered anew, weights learned again each quarter; None where there is none.
-
-    ``questions`` are those of the whole record. ``weights`` is ``learned``, or names the one feature that may speak: ``type``, ``symptom`` or ``age``; a question is asked where
-    ``from_known`` causes were known before it. A forecast judged on what came after it: A. P. Dawid (1984), J. Royal Stat. Soc.
-    A 147, 278-292 (from memory).
-    """
-    features, _, _ = features_of(questions)
-    order = np.argsort(questions.known, kind="stable")
-    counted = np.searchsorted(questions.known[order], questions.raised)
-    asked = np.flatnonzero((questions.cause >= 0) & (counted >= from_known))
-    asked = asked[questions.possible[asked, questions.cause[asked]]]
-    if not len(asked):
-        return None
-    given = np.zeros(questions.possible.shape)
-    quarter = questions.raised[asked] // 91
-    fixed = {
-        "type": FREQUENCIES,
-        "symptom": np.array([0, 1.0, 1.0, 0, 0, 0, 0]),
-        "age": np.array([0, 0, 0, 1.0, 0, 0, 0]),
-    }
-    for number in np.unique(quarter):
-        rows = asked[quarter == number]
-        begun = questions.raised[rows].min()
-        past = np.flatnonzero((questions.known < begun) & (questions.cause >= 0))
-        own = learn(features, questions, past) if weights == "learned" else fixed[weights]
-        given[rows] = chances(features[rows], questions.possible[rows], own)
-    plain = chances(features[asked], questions.possible[asked], FREQUENCIES)
-    at, cause, chance = np.arange(len(asked)), questions.cause[asked], given[asked]
-    place = (chance > chance[at, cause][:, None]).sum(axis=1)
-    return Score(
-        len(asked),
-        float(-np.log(chance[at, cause]).mean()),
-        float(-np.log(plain[at, cause]).mean()),
-        float((place == 0).mean()),
-        float((place < 3).mean()),
-        _bins(chance, cause),
-    )
-
-
-def _bins(chance: np.ndarray, cause: np.ndarray) -> tuple[tuple[float, float, int], ...]:
-    came = np.zeros(chance.shape, bool)
-    came[np.arange(len(cause)), cause] = True
-    step = np.minimum((chance * 10).astype(int), 9)
-    return tuple(
-        (
-            float(chance[step == number].mean()),
-            float(came[step == number].mean()),
-            int((step == number).sum()),
-        )
-        for number in range(10)
-        if (step == number).any()
-    )

@@ -2,7 +2,8 @@
 
 from dataclasses import dataclass
 
-from maintkit.decide.diagnose import FEWEST_FOR_WEIGHTS, Score, rolling_score
+from maintkit.decide.diagnose import FEWEST_FOR_WEIGHTS
+from maintkit.decide.diagnose_score import Score, rolling_score
 from maintkit.quarter.causes import question_set
 from maintkit.quarter.quarter import Quarter
 

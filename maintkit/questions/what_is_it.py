@@ -1,11 +1,11 @@
 """What is it this time: a slot and a complaint in; what sits there, what is likely, what to check, what to swap in."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
 
-from maintkit.decide.diagnose import diagnose
+from maintkit.decide.diagnose import FEWEST_LIKE, diagnose, share_limits
 from maintkit.quarter.at_hand import Document, Part, Spare, documents_for, parts_for, spares_for
 from maintkit.quarter.causes import past_complaints, question_set, symptom_words
 from maintkit.quarter.in_slot import Before, Here, Open, complaints_here, modules_here, open_here, place_of
@@ -228,13 +228,9 @@ def _weighed(quarter: Quarter, here, heard):
         for number, (cause, kind) in enumerate(zip(asked.causes, asked.kinds, strict=True)):
             if not asked.questions.possible[row, number]:
                 continue
-            odds = [
-                None if one is None else float(one[number] * share)
-                for one in (found.odds, found.low, found.high)
-            ]
-            rows.append(
-                Candidate(cause, module.serial if kind else None, kind, *odds, int(found.like[number]), of)
-            )
+            odds = None if found.odds is None else float(found.odds[number] * share)
+            serial = module.serial if kind else None
+            rows.append(Candidate(cause, serial, kind, odds, None, None, int(found.like[number]), of))
     return rows, known, method
 
 
@@ -260,18 +256,15 @@ def _candidates(rows, method: str) -> tuple[tuple[Candidate, ...], Candidate | N
     for row in rows:
         key = (row.name, row.serial)
         if key in merged and row.odds is not None:
-            old = merged[key]
-            odds = [
-                one + two for one, two in ((old.odds, row.odds), (old.low, row.low), (old.high, row.high))
-            ]
-            row = Candidate(row.name, row.serial, row.kind, *odds, row.count, row.of)
+            row = replace(row, odds=merged[key].odds + row.odds)
         merged[key] = row
     ranked = sorted(
         merged.values(),
         key=lambda row: (-(row.odds if row.odds is not None else row.count), -row.count, row.name),
     )
     shown = [row for row in ranked if method != UNDER_FIFTY or row.count][:SHOWN]
-    others = [row for row in ranked if row not in shown]
+    others = ranked[len(shown) :]
+    shown = [_with_limits(row) for row in shown]
     if not others or not shown:
         return tuple(shown), None
     of = max(row.of for row in ranked)
@@ -279,17 +272,16 @@ def _candidates(rows, method: str) -> tuple[tuple[Candidate, ...], Candidate | N
     if method == UNDER_FIFTY:
         return tuple(shown), Candidate("anything else", None, None, None, None, None, count, of)
     odds = max(1 - sum(row.odds for row in shown), 0.0)
-    rest = Candidate(
-        "anything else",
-        None,
-        None,
-        odds,
-        min(odds, sum(row.low for row in others)),
-        min(sum(row.high for row in others), 1.0),
-        count,
-        of,
-    )
+    rest = _with_limits(Candidate("anything else", None, None, odds, None, None, count, of))
     return tuple(shown), rest
+
+
+def _with_limits(row: Candidate) -> Candidate:
+    """The candidate with limits of its odds, as of a share seen in as many complaints as there are like this one."""
+    if row.odds is None:
+        return row
+    low, high = share_limits(row.odds, max(row.of, FEWEST_LIKE))
+    return replace(row, low=float(low), high=float(high))
 
 
 def _checks(quarter: Quarter, likely, here) -> tuple[Check, ...]:

@@ -227,6 +227,50 @@ COMMON = frozenset(
         "noch",
         "immer",
         "mal",
+        "get",
+        "gets",
+        "got",
+        "itself",
+        "just",
+        "now",
+        "since",
+        "some",
+        "bit",
+        "little",
+        "warm",
+        "cold",
+        "please",
+        "check",
+        "seems",
+        "sometimes",
+        "every",
+        "time",
+        "after",
+        "before",
+        "while",
+        "turning",
+        "turn",
+        "turns",
+        "press",
+        "pressed",
+        "pressing",
+        "beim",
+        "dann",
+        "drehen",
+        "dreht",
+        "drehn",
+        "da",
+        "etwas",
+        "bisschen",
+        "klingt",
+        "jetzt",
+        "seit",
+        "wird",
+        "kalt",
+        "heute",
+        "gestern",
+        "today",
+        "yesterday",
     ]
 )
 
@@ -250,7 +294,7 @@ def hear(complaint: str, vocabulary: Vocabulary) -> Heard:
         if near and len(word) > 3:
             respelled.append((word, near[0]))
             said = re.sub(rf"\b{re.escape(word)}\b", near[0], said)
-        else:
+        elif len(word) > 3:
             unknown.append(word)
     (symptom, because), (section, where) = (
         _first_class(said, getattr(vocabulary, kind)) for kind in ("symptom", "section")

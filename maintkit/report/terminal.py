@@ -5,6 +5,7 @@ import textwrap
 from maintkit.report.templates import plain_text
 
 WIDTH, HEAD = 80, 12
+UNBROKEN = "\N{FIGURE SPACE}"
 
 
 def terminal_text(title: str, blocks: dict[str, str]) -> str:
@@ -24,4 +25,6 @@ def terminal_text(title: str, blocks: dict[str, str]) -> str:
 
 
 def _wrapped(line: str) -> list[str]:
-    return textwrap.wrap(plain_text(line), WIDTH - HEAD, subsequent_indent="  ", break_long_words=True)
+    text = plain_text(line.replace("\N{NO-BREAK SPACE}", UNBROKEN))  # a number keeps its unit on its line
+    rows = textwrap.wrap(text, WIDTH - HEAD, subsequent_indent="  ", break_long_words=True)
+    return [row.replace(UNBROKEN, " ") for row in rows]

@@ -15,6 +15,7 @@ if __name__ == "__main__":
 
 from tests.calibration.worlds import WORLDS
 
+COMPLAINTS = Path(__file__).with_name("complaints.md")  # written by complaints.py
 KEPT = Path(__file__).with_name("summary.csv")
 PAGE = Path(__file__).resolve().parents[2] / "maintkit" / "docs" / "calibration.md"
 COMMAND = 'python tests/calibration/measure.py --world "{}" --facilities {} --results results.csv'
@@ -186,7 +187,7 @@ def page(found) -> str:
     ]
     for heading, said, measures in TABLES:
         lines += ["", f"## {heading}", "", said, "", *_table(found, measures)]
-    return "\n".join([*lines, ""])
+    return "\n".join([*lines, "", COMPLAINTS.read_text(encoding="utf-8")])
 
 
 def _commands(found) -> list[str]:

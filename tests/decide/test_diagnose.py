@@ -11,13 +11,15 @@ from maintkit.decide.diagnose import (
     FREQUENCIES,
     RIDGE,
     TYPE_PRIOR,
+    WORD_PRIOR,
     Questions,
+    as_of_now,
     chances,
     diagnose,
     features_of,
     learn,
-    rolling_score,
 )
+from maintkit.decide.diagnose_score import rolling_score
 
 CAUSES = 6
 
@@ -100,6 +102,32 @@ def test_what_is_written_after_the_complaint_changes_nothing():
     features, _, _ = features_of(asked)
     other, _, _ = features_of(hidden)
     np.testing.assert_array_equal(features[:200], other[:200])
+    older = replace(asked, age=np.where(late[:, None], asked.age * 9, asked.age))
+    np.testing.assert_array_equal(features[:200], features_of(older)[0][:200])
+
+
+def test_weights_are_learned_from_counts_of_today_each_answer_left_out():
+    asked = questions(60)
+    features, _, _ = features_of(asked)
+    rows = np.arange(50)
+    now = as_of_now(features, asked, rows)
+    for row in (0, 20, 49):
+        others = np.delete(rows, row)
+        total = np.bincount(asked.cause[others], minlength=CAUSES)
+        own = np.bincount(
+            asked.cause[others[asked.module_type[others] == asked.module_type[row]]], minlength=CAUSES
+        )
+        share = (total + 0.5) / (total + 0.5).sum()
+        np.testing.assert_allclose(
+            now[row, :, 0], np.log((own + TYPE_PRIOR * share) / (own.sum() + TYPE_PRIOR)), rtol=1e-12
+        )
+        heard = np.bincount(
+            asked.cause[others[asked.symptom[others] == asked.symptom[row]]], minlength=CAUSES
+        )
+        usual = heard.sum() / total.sum()
+        lift = np.log((heard + WORD_PRIOR * usual) / (total + WORD_PRIOR) / usual)
+        np.testing.assert_allclose(now[row, :, 1], lift, rtol=1e-12)
+    np.testing.assert_array_equal(now[50:], features[50:])
 
 
 def test_words_help_where_they_tell_and_not_where_they_are_shuffled():

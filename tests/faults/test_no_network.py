@@ -76,6 +76,22 @@ def watched(command, folder):
         (("review", "--records", "book", "--out", "out"), 0),
         (("check", "book"), 3),
         (("load", "book", "--into", "new.duckdb"), 0),
+        (("ask", "--records", "book"), 0),
+        (("ask", "Heron", "25", "low end gone", "--records", "book", "--out", "answer"), 0),
+        (
+            (
+                "note",
+                "ticket",
+                "desk=Heron",
+                "position=25",
+                "symptom=hum",
+                "raised_on=2026-09-28",
+                "--records",
+                "book",
+                "--yes",
+            ),
+            0,
+        ),
     ],
 )
 def test_no_socket_is_opened_while_a_command_runs(book, arguments, code):

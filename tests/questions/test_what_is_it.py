@@ -6,7 +6,7 @@ import pytest
 
 from maintkit import open_quarter
 from maintkit.ask import ask
-from maintkit.decide.diagnose import rolling_score
+from maintkit.decide.diagnose_score import rolling_score
 from maintkit.errors import MaintkitError
 from maintkit.quarter.causes import question_set
 from maintkit.quarter.in_slot import place_of
