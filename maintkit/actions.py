@@ -91,6 +91,9 @@ ACTIONS = (
     Action("scrap", "taken out of service for good", makes_fault="with a ticket", cautions=("old", "lift")),
 )
 MENDING = tuple(action.name for action in ACTIONS if action.mends)
+CARE = tuple(
+    action.name for action in ACTIONS if not action.renews and action.works_on != "board"
+)  # where planned
 _COLUMNS = [field.name for field in fields(Action)]
 
 

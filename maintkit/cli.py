@@ -213,7 +213,7 @@ def _add_ask(commands) -> None:
     ask = commands.add_parser(
         "ask",
         help="say what a fault is likely to be, what to check and what to swap in",
-        epilog='Example: maintkit ask Heron 25 "thin sound, no bottom end". Without arguments: what is open, and what waits.',
+        epilog='Example: maintkit ask Heron 24 "thin sound, no bottom end". Without arguments: what is open, and what waits.',
     )
     ask.add_argument("desk", nargs="?", help="the desk, or the serial of a module")
     ask.add_argument("position", nargs="?", help="the slot")

@@ -90,8 +90,13 @@ def test_no_part_differs_by_zone_or_era_where_nothing_was_planted(review):
     assert found == planted
 
 
-def test_tracks_lift_more_with_each_re_cap(review):
-    assert review["board-damage"].title.startswith("Tracks lift more on boards re-capped more often")
+def test_what_each_re_cap_does_to_the_tracks_is_within_its_limits(review):
+    """Nearly all of Heron's boards were re-capped two or three times: three to two is 1.5 times the tracks, less the wire bridges
+    themselves among the works, of which they make one in twenty."""
+    found = review["board-damage"].facts
+    works = found.table.set_index("rework_cycles")["soldering_works"]
+    assert works[[2, 3]].sum() > 0.85 * works.sum()
+    assert found.low < 1.5 * (1 - 0.05) < found.high
 
 
 def test_the_bad_modules_and_the_bad_slot_are_named_and_no_others(review):
@@ -248,7 +253,7 @@ def test_an_earlier_quarter_is_reviewed_as_the_records_stood(review):
 
 
 def test_no_desk_is_said_to_get_worse_or_better(review):
-    assert review["better-or-worse"].title == "No trend shown on Curlew, Dunlin, Heron and Plover."
+    assert review["better-or-worse"].title == "No trend shown on Curlew, Dunlin and Heron."
 
 
 def test_a_question_the_records_do_not_allow_becomes_a_sentence(review, monkeypatch):

@@ -12,16 +12,19 @@ IMPACTS = ("stopped session", "worked round", "nuisance", "found on check")
 GRAVE = ("gain-control ic", "tantalum 4u7", "dual op-amp", "edge connector", "mute relay", "re-solder")
 TRIVIAL = ("indicator lamp", "adjust", "clean")
 MEDIAN_MINUTES = {
-    "replace": 35,
-    "clean": 15,
-    "re-solder": 25,
-    "bridge track": 50,
-    "adjust": 20,
-    "test": 40,
-    "swap module": 8,
-    "scrap": 20,
-    "re-cap": 380,
+    "replace": 90,
+    "clean": 40,
+    "re-solder": 55,
+    "bridge track": 75,
+    "adjust": 45,
+    "trace": 150,
+    "test": 100,
+    "swap module": 12,
+    "re-form": 60,
+    "soak": 20,
+    "scrap": 25,
 }
+RECAP_MINUTES = 3.8  # a capacitor
 
 
 class Bench(Yard):
@@ -72,7 +75,7 @@ class Bench(Yard):
             ticket["outcome"], ticket["closed_on"] = outcome, closed
 
     def _minutes_lost(self, impact: str) -> int | None:
-        median = {"stopped session": 40, "worked round": 9, "nuisance": 2, "found on check": 0}[impact]
+        median = {"stopped session": 60, "worked round": 14, "nuisance": 4, "found on check": 0}[impact]
         minutes = round(self.words.long_tailed(median, 0.9)) if median else 0
         return None if self.words.chance(0.06) else minutes
 
@@ -95,9 +98,11 @@ class Bench(Yard):
                 "finding": details.get("finding") or self.words.pick(FINDINGS[what]),
                 "cause": details.get("cause"),
                 "as_found": details.get("as_found"),
-                "bench_minutes": details.get("minutes", self._bench_minutes(action)),
+                "bench_minutes": details["minutes"] if "minutes" in details else self._bench_minutes(action),
                 "planned": details.get("planned", self.words.pick(("no", None), (0.8, 0.2))),
                 "donor_serial": details.get("donor"),
+                "where": details.get("where"),
+                "waits_for": details.get("waits_for"),
             }
         )
 
@@ -111,14 +116,35 @@ class Bench(Yard):
             self._replace(day, number, job.index, ticket)
         else:
             cause = None if job.action == "test" else self._cause()
-            self.write_repair(day, number, job.action, job.action, ticket=ticket, cause=cause)
+            part = self._cleaned_part(number) if job.action == "clean" else None
+            self.write_repair(day, number, job.action, job.action, ticket=ticket, cause=cause, part=part)
         self.close_ticket(ticket, day, "no fault found" if job.action == "test" else "fault found")
+
+    def _cleaned_part(self, number: int) -> str | None:
+        """What was cleaned, where somebody wrote it down."""
+        held = [part.name for part in plan.PARTS if part.kind in plan.CARE_MINUTES]
+        held = [name for name in held if len(self.lives.parts_of(number, name))]
+        return self.words.pick(held) if self.words.chance(0.7) else None
+
+    def trace(self, day: date, number: int, ticket, **details):
+        """The fault is looked for; the more a board was reworked, the longer."""
+        usual = MEDIAN_MINUTES["trace"] * (1 + 0.2 * self.modules[number].cycles)
+        minutes = min(round(self.words.long_tailed(usual, 0.5)), 480)
+        what = "waiting" if details.get("waits_for") else "trace"
+        self.write_repair(day, number, "trace", what, ticket=ticket, minutes=minutes, **details)
+
+    def clean_first(self, day: date, number: int, job, ticket):
+        """A worn part is only cleaned, and will come back."""
+        self.write_repair(day, number, "clean", "clean", ticket=ticket, cause=self._cause(), part=job.what)
+        self.close_ticket(ticket, day, "fault found")
 
     def _cause(self) -> str:
         return self.words.pick(("confirmed", "suspected", "unknown"), (0.7, 0.2, 0.1))
 
     def _replace(self, day: date, number: int, index: int, ticket):
         part = plan.PARTS[self.lives.part[index]]
+        if part.kind == "electrolytic" and self.dice.chance(plan.IN_LIMIT_SHARE):
+            self._change_on_suspicion(day, number, index, ticket)
         donor = self._donor_for(number, index) if part.kind in ("switch", "relay") else None
         self.lives.end(index, failed=True)
         self.lives.renew(index, 0.0 if donor is None else self.lives.age[donor])
@@ -132,10 +158,30 @@ class Bench(Yard):
             part=part.name,
             cause=self._cause(),
             ref=reference(part, self.lives.seat[index]) if known else None,
-            as_found=self.words.pick(("failed", "out of limit", "not measured"), (0.72, 0.13, 0.15)),
+            as_found=self.words.pick(("failed", "out of limit", "not measured"), (0.68, 0.17, 0.15)),
             donor=None if donor is None else self.modules[self.lives.module[donor]].serial,
         )
         self._lift_tracks(day, number, plan.TRACKS_A_WORK_A_CYCLE, ticket=ticket, cause="confirmed")
+
+    def _change_on_suspicion(self, day: date, number: int, failed: int, ticket):
+        """A good capacitor is changed first; measured afterwards, it is in limit."""
+        lives = self.lives
+        good = [one for one in lives.parts_of(number) if one != failed and not lives.silent[one]]
+        other = self.dice.pick([one for one in good if not lives.down[one]])
+        part = plan.PARTS[lives.part[other]]
+        lives.end(other, failed=False)
+        lives.renew(other)
+        self.write_repair(
+            day,
+            number,
+            "replace",
+            "in limit",
+            ticket=ticket,
+            part=part.name,
+            cause=self.words.pick(("unknown", "suspected"), (0.8, 0.2)),
+            ref=reference(part, lives.seat[other]) if self.words.chance(0.5) else None,
+            as_found="in limit",
+        )
 
     def _donor_for(self, number: int, index: int) -> int | None:
         """The same part of a donor module on the shelf, sometimes, once there are donors."""
@@ -184,13 +230,37 @@ class Bench(Yard):
             quantity=len(parts),
             as_found="not measured",
             planned=self.words.pick(("yes", None), (0.7, 0.3)),
-            minutes=round(3.2 * len(parts) * (0.85 + 0.3 * self.words.one())),
+            minutes=round(RECAP_MINUTES * len(parts) * (0.85 + 0.3 * self.words.one())),
         )
         for index in parts:
             if not self.lives.silent[index]:
                 self.lives.end(index, failed=False)
         self.lives.renew(parts)
         self.modules[number].cycles += 1
+
+    def care(self, day: date, number: int, with_fader: bool):
+        """The weekly cleaning: a module's switches and pots, and now and then its fader."""
+        for part in plan.PARTS:
+            held = len(self.lives.parts_of(number, part.name))
+            if held and part.kind in plan.CARE_MINUTES and (part.kind != "fader" or with_fader):
+                minutes = round(held * plan.CARE_MINUTES[part.kind] * (0.8 + 0.4 * self.words.one()))
+                self.write_repair(
+                    day,
+                    number,
+                    "clean",
+                    "care",
+                    part=part.name,
+                    quantity=held,
+                    planned="yes",
+                    minutes=minutes if self.words.chance(0.97) else None,
+                )
+
+    def try_spare(self, day: date, number: int):
+        """A spare on the shelf is powered and tried; one that stood for long is brought up slowly first."""
+        long_off = (day - self.powered.get(number, self.shelved.get(number, plan.RECORDS_FROM))).days > 730
+        for action in ("re-form",) * long_off + ("soak", "test"):
+            self.write_repair(day, number, action, action, planned="yes")
+        self.powered[number] = day
 
     def change_in_time(self, day: date, number: int, part_name: str):
         """A healthy part changed as planned work."""
@@ -221,7 +291,8 @@ class Bench(Yard):
         module = self.modules[number]
         for index in sorted({int(self.words.pick(parts)) for _ in range(sample)}):
             years = self.lives.age[index] / plan.HOURS_A_YEAR
-            worn = years * (heat_factor(module.slot) if module.slot else 1.0)
+            pace = self.words.long_tailed(1, plan.DRYING_SPREAD)
+            worn = years * pace * (heat_factor(module.slot) if module.slot else 1.0)
             first = part.nominal * (0.9 + 0.2 * self.words.one())
             kept = max(0.2, 1 - plan.CAPACITANCE_LOSS_A_YEAR * worn) * (
                 0.4 if self.lives.silent[index] else 1.0

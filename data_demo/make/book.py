@@ -3,8 +3,10 @@
 from datetime import date, timedelta
 
 from data_demo.make import scenario as plan
+from data_demo.make.decided import decision_rows
 from data_demo.make.dice import Dice
 from data_demo.make.facility import (
+    air_of,
     bay_of,
     build_fleet,
     build_modules,
@@ -14,6 +16,7 @@ from data_demo.make.facility import (
     zone_of,
 )
 from data_demo.make.lives import Lives, fitted_quantity
+from data_demo.make.papers import document_rows
 from data_demo.make.workshop import Workshop
 from maintkit.records.tables import TABLES
 
@@ -31,23 +34,26 @@ def run_workshop() -> Workshop:
 def record_book(shop: Workshop) -> dict[str, list[dict]]:
     """Every table as rows of values, in the order a person would have kept them."""
     tickets, repairs = numbered_work(shop)
+    inspections = inspection_rows(shop, Dice(plan.SEED + 7))
     book = {
         "desks": desk_rows(),
         "power": power_rows(),
-        "positions": position_rows(shop.dice),
-        "modules": module_rows(shop),
+        "positions": position_rows(),
+        "modules": module_rows(shop, inspections),
         "fitments": fitment_rows(shop),
         "tickets": tickets,
         "repairs": repairs,
         "part_types": part_rows(),
         "parts_list": parts_list_rows(),
         "readings": shop.readings,
-        "shelf": shelf_rows(shop),
-        "stock": stock_rows(shop),
-        "inspections": inspection_rows(shop),
+        "shelf": shelf_rows(shop, Dice(plan.SEED + 5)),
+        "stock": stock_rows(shop, Dice(plan.SEED + 6)),
+        "inspections": inspections,
         "bookings": booking_rows(),
+        "decisions": decision_rows(),
+        "documents": document_rows(),
     }
-    return {table.name: as_text(table, book[table.name]) for table in TABLES if table.name in book}
+    return {table.name: as_text(table, book[table.name]) for table in TABLES if book.get(table.name)}
 
 
 def as_text(table, rows: list[dict]) -> list[dict[str, str]]:
@@ -65,7 +71,6 @@ def desk_rows() -> list[dict]:
             "family": desk.family,
             "coupling": desk.coupling,
             "records_from": plan.RECORDS_FROM,
-            "retired_on": desk.retired_on,
             "room": desk.room,
             "powered_hours_per_week": int(desk.hours),
         }
@@ -82,12 +87,11 @@ def power_rows() -> list[dict]:
     ]
 
 
-def position_rows(dice: Dice) -> list[dict]:
+def position_rows() -> list[dict]:
     """Slots with bay, zone, use and air."""
     rows = []
     for desk in plan.DESKS:
         for slot in slots_of(desk):
-            air_c = desk.air_middle_c if zone_of(slot) == "middle" else desk.air_edge_c
             rows.append(
                 {
                     "desk": desk.name,
@@ -95,17 +99,19 @@ def position_rows(dice: Dice) -> list[dict]:
                     "bay": bay_of(slot),
                     "zone": zone_of(slot),
                     "use_weight": use_weight(slot),
-                    "air_c": round(dice.around(air_c, 0.6), 1),
+                    "air_c": round(air_of(slot), 1),
                 }
             )
     return rows
 
 
-def module_rows(shop: Workshop) -> list[dict]:
+def module_rows(shop: Workshop, inspections: list[dict]) -> list[dict]:
     """Modules with their papers; re-caps before the records as a count, where somebody knew."""
-    rows = []
+    rows, looked_at = [], {row["serial"] for row in inspections}
     for module in shop.modules:
-        before = len(module.recapped) if module.origin != "donor" or module.recapped else None
+        before = len(module.recapped) if module.origin != "donor" else None
+        if module.from_plover and module.serial in looked_at:
+            before = 1  # as its joints show
         rows.append(
             {
                 "serial": module.serial,
@@ -219,6 +225,7 @@ def parts_list_rows() -> list[dict]:
                         "board_era": era or None,
                         "part_type": part.name,
                         "quantity": quantity,
+                        "role": role_of(part.name),
                     }
                     for era, quantity in eras.items()
                     if quantity and (not era or quantity != usual)
@@ -226,19 +233,36 @@ def parts_list_rows() -> list[dict]:
     return rows
 
 
-def shelf_rows(shop: Workshop) -> list[dict]:
+def role_of(part_name: str) -> str | None:
+    """What an electrolytic does in the circuit, as its name says."""
+    return next((role for role in ("decoupling", "coupling", "rail") if role in part_name), None)
+
+
+def place_of(module) -> str:
+    """Where a module is kept: donors of the desk bought for parts in the cellar, the others on the shelf by the bench."""
+    number = int(module.serial[4:])
+    if module.from_plover:
+        return f"cellar rack {'ABC'[number % 3]}, row {1 + number % 4}"
+    return f"bench shelf {1 + number % 3}"
+
+
+def shelf_rows(shop: Workshop, dice: Dice) -> list[dict]:
     """Modules in the store at the end, and a few batches of parts."""
     rows = []
     for number, module in enumerate(shop.modules):
         if module.slot is None and number not in shop.scrapped:
             shelf_in = shop.shelved.get(number, plan.RECORDS_FROM)
-            tested = shelf_in + timedelta(days=shop.words.between(5, 400))
+            tested = shelf_in + timedelta(days=dice.between(5, 400))
+            powered = shelf_in if dice.chance(0.7) and not module.from_plover else None
+            if shop.powered.get(number, shelf_in) > shelf_in:
+                powered = tested = shop.powered[number]
             rows.append(
                 {
                     "serial": module.serial,
                     "shelf_in": shelf_in,
-                    "last_powered_on": shelf_in if shop.words.chance(0.7) else None,
-                    "last_tested_on": tested if tested < plan.RECORD_END and shop.words.chance(0.5) else None,
+                    "place": place_of(module) if dice.chance(0.9) else None,
+                    "last_powered_on": powered,
+                    "last_tested_on": tested if powered and tested < plan.RECORD_END else None,
                 }
             )
     batches = [
@@ -248,10 +272,13 @@ def shelf_rows(shop: Workshop) -> list[dict]:
         ("electrolytic 47u decoupling", date(2025, 6, 9), "2519"),
         ("electrolytic 100u rail", date(2019, 4, 1), "1908"),
     ]
-    return rows + [{"part_type": name, "shelf_in": day, "date_code": code} for name, day, code in batches]
+    return rows + [
+        {"part_type": name, "shelf_in": day, "place": "parts cabinet", "date_code": code}
+        for name, day, code in batches
+    ]
 
 
-def stock_rows(shop: Workshop) -> list[dict]:
+def stock_rows(shop: Workshop, dice: Dice) -> list[dict]:
     """Half-yearly counts; the scarce chip runs down by what was used, the others are bought again."""
     rows = []
     for counted_on in (date(year, month, 28) for year in range(2023, 2027) for month in (3, 9)):
@@ -264,38 +291,40 @@ def stock_rows(shop: Workshop) -> list[dict]:
             on_hand = (
                 plan.SCARCE_ON_HAND + used_since
                 if part.name == plan.SCARCE_PART
-                else shop.words.between(60, 400)
+                else dice.between(60, 400)
                 if part.kind == "electrolytic"
-                else shop.words.between(2, 6)
+                else dice.between(2, 6)
                 if part.kind == "fader"
-                else shop.words.between(4, 25)
+                else dice.between(4, 25)
             )
             rows.append({"part_type": part.name, "on_hand": on_hand, "counted_on": counted_on})
     return rows
 
 
-def inspection_rows(shop: Workshop) -> list[dict]:
-    """Donors looked at after they came out of Plover, some of them twice; damage grows with their re-caps."""
+def inspection_rows(shop: Workshop, dice: Dice) -> list[dict]:
+    """Donors of the desk bought for parts that somebody has looked at, some of them twice; most nobody has."""
     rows, states = [], ("working", "repairable", "strip only")
     for number in shop.donors:
-        tracks = shop.dice.count(0.7 * max(1, shop.modules[number].cycles))
-        state = shop.dice.pick(states, (0.45, 0.40, 0.15) if tracks < 2 else (0.15, 0.45, 0.40))
-        first = date(2021, 7, 5) + timedelta(days=shop.dice.between(0, 120))
+        if not dice.chance(plan.PLOVER_LOOKED_AT):
+            continue
+        tracks = dice.count(0.7 * max(1, shop.modules[number].cycles))
+        state = dice.pick(states, (0.45, 0.40, 0.15) if tracks < 2 else (0.15, 0.45, 0.40))
+        first = date(2021, 7, 5) + timedelta(days=dice.between(0, 120))
         rows.append(
             {
                 "serial": shop.modules[number].serial,
                 "inspected_on": first,
                 "condition": state,
                 "damaged_tracks": tracks,
-                "note": shop.dice.pick((None, "stored dry", "faceplate bent", "two knobs gone")),
+                "note": dice.pick((None, "stored dry", "faceplate bent", "two knobs gone")),
             }
         )
-        if shop.dice.chance(0.3):
-            worse = states[min(2, states.index(state) + shop.dice.between(0, 1))]
+        if dice.chance(0.3):
+            worse = states[min(2, states.index(state) + dice.between(0, 1))]
             rows.append(
                 {
                     **rows[-1],
-                    "inspected_on": first + timedelta(days=shop.dice.between(700, 1300)),
+                    "inspected_on": first + timedelta(days=dice.between(700, 1300)),
                     "condition": worse,
                     "note": "looked at again",
                 }
@@ -303,14 +332,38 @@ def inspection_rows(shop: Workshop) -> list[dict]:
     return sorted(rows, key=lambda row: (row["inspected_on"], row["serial"]))
 
 
+PAST_GAPS = {
+    "Heron": (
+        (1, 6, 5),
+        (2, 17, 4),
+        (4, 14, 5),
+        (6, 2, 3),
+        (7, 21, 12),
+        (8, 11, 10),
+        (10, 13, 4),
+        (11, 17, 3),
+        (12, 22, 12),
+    ),
+    "Curlew": ((1, 8, 4), (3, 10, 3), (5, 12, 4), (8, 4, 14), (11, 3, 3), (12, 21, 12)),
+    "Dunlin": ((2, 10, 7), (4, 7, 12), (7, 14, 30), (10, 20, 6), (12, 15, 18)),
+}
+
+
 def booking_rows() -> list[dict]:
-    """Gaps between sessions in the two quarters ahead."""
+    """Gaps between sessions: those of the last years, and those of the two quarters ahead."""
     gaps = {
         "Heron": ((10, 12, 4), (11, 9, 3), (12, 21, 13), (13, 25, 5), (15, 8, 9)),
         "Curlew": ((10, 5, 2), (10, 26, 3), (12, 22, 12), (14, 15, 4)),
         "Dunlin": ((10, 1, 6), (11, 16, 5), (12, 14, 20), (14, 1, 9), (15, 22, 7)),
     }
     rows = []
+    for desk, starts in PAST_GAPS.items():
+        for year in (2025, 2026):
+            for month, day, days in starts:
+                free_from = date(year, month, day)
+                if free_from <= plan.RECORD_END:
+                    free_to = free_from + timedelta(days=days - 1)
+                    rows.append({"desk": desk, "free_from": free_from, "free_to": free_to})
     for desk, starts in gaps.items():
         for month, day, days in starts:
             free_from = date(2026 + (month > 12), month - 12 * (month > 12), day)

@@ -8,16 +8,20 @@ import numpy as np
 from data_demo.make.dice import Dice
 from data_demo.make.lives import Fleet
 from data_demo.make.scenario import (
+    AIR_FACTOR,
     BAY_SLOTS,
     CAMPAIGNS_BEFORE,
     DESK,
     DESKS,
     FRAILTY_SHAPE,
     HERON_FIRST_BAYS,
-    HOT_DESK,
     HOURS_A_YEAR,
+    LATER_BOARDS,
     MODULE_TYPES,
     PARTS,
+    PLOVER_CAPACITOR_YEARS,
+    PLOVER_SLOTS,
+    PLOVER_YEARS,
     RECORDS_FROM,
     ROVERS,
     SEED,
@@ -25,7 +29,6 @@ from data_demo.make.scenario import (
     SPARES,
     STRANGERS,
     UNDATED_SHARE,
-    ZONE_FACTOR,
 )
 
 USE_WEIGHTS = (1.5, 1.25, 1.0, 0.75, 0.5)
@@ -49,6 +52,8 @@ class Module:
     slot: tuple | None = None
     since: date | None = None
     age_years: float = 0.0
+    capacitor_years: float = 0.0
+    from_plover: bool = False
 
 
 def slots_of(desk) -> list:
@@ -66,9 +71,16 @@ def zone_of(slot: tuple) -> str:
     return "middle" if bay_of(slot) in DESK[slot[0]].middle_bays else "edge"
 
 
+def air_of(slot: tuple) -> float:
+    """Air temperature at a slot, °C: it comes in at one end of a bay and rises smoothly to the other."""
+    desk = DESK[slot[0]]
+    along = (int(slot[1]) - 1) % BAY_SLOTS / (BAY_SLOTS - 1) - 0.5
+    return (desk.air_middle_c if zone_of(slot) == "middle" else desk.air_edge_c) + desk.air_rise_c * along
+
+
 def heat_factor(slot: tuple) -> float:
-    """How much faster electrolytics wear there than at the edge: the planted zone effect of one desk alone."""
-    return ZONE_FACTOR if slot[0] == HOT_DESK and zone_of(slot) == "middle" else 1.0
+    """How much faster electrolytics wear there than in the edge bays of that desk on average: the planted effect of its air."""
+    return AIR_FACTOR ** ((air_of(slot) - DESK[slot[0]].air_edge_c) / 10)
 
 
 def use_weight(slot: tuple) -> float:
@@ -97,6 +109,33 @@ def original_modules(dice: Dice) -> list[Module]:
                         fitted=made + timedelta(days=dice.between(20, 90)),
                     )
                 )
+        if desk.name == "Heron":
+            modules += plover_modules(dice, numbers)
+    return modules
+
+
+def plover_modules(dice: Dice, numbers: dict) -> list[Module]:
+    """The modules of the desk bought for parts, as they are known here: a serial and a board issue."""
+    modules = []
+    for _ in range(PLOVER_SLOTS):
+        for module_type in MODULE_TYPES["longshore"]:
+            prefix = SERIAL_PREFIX[module_type]
+            numbers[prefix] += 1
+            modules.append(
+                Module(
+                    f"{prefix}-{numbers[prefix]:03d}",
+                    "longshore",
+                    module_type,
+                    "1986" if dice.chance(0.5) else "1989",
+                    "donor",
+                    None,
+                    cycles=1,
+                    cycles_known=False,
+                    age_years=PLOVER_YEARS,
+                    capacitor_years=PLOVER_CAPACITOR_YEARS,
+                    from_plover=True,
+                )
+            )
     return modules
 
 
@@ -109,7 +148,7 @@ def era_of(dice: Dice, desk, slot: tuple) -> tuple[str, date]:
         return "2004", desk.made
     era = "1986" if dice.chance(0.5) else "1989"
     first_delivery = desk.name == "Heron" and bay_of(slot) <= HERON_FIRST_BAYS and era == "1986"
-    return era, desk.made if first_delivery else DESK["Plover"].made
+    return era, desk.made if first_delivery else LATER_BOARDS
 
 
 def extra_modules(dice: Dice, modules: list[Module]) -> list[Module]:
@@ -124,6 +163,7 @@ def extra_modules(dice: Dice, modules: list[Module]) -> list[Module]:
                 last[module_type] += 1
                 era = "2004" if family == "saltmarsh" else "1989"
                 made = date(2004, 6, 1) if family == "saltmarsh" else date(1989, 9, 1)
+                age_years = 0.0 if origin == "bought" else 8 + 6 * dice.one()
                 extras.append(
                     Module(
                         f"{SERIAL_PREFIX[module_type]}-{last[module_type]:03d}",
@@ -132,7 +172,8 @@ def extra_modules(dice: Dice, modules: list[Module]) -> list[Module]:
                         era,
                         origin,
                         made if origin == "bought" else None,
-                        age_years=0.0 if origin == "bought" else 8 + 6 * dice.one(),
+                        age_years=age_years,
+                        capacitor_years=age_years,
                     )
                 )
     return extras
@@ -141,9 +182,11 @@ def extra_modules(dice: Dice, modules: list[Module]) -> list[Module]:
 def recap_before(dice: Dice, modules: list[Module]):
     """Re-cap modules in the campaigns before the records; for some nobody wrote the day down."""
     for module in modules:
+        if module.home is None:
+            continue
         module.cycles_known = not dice.chance(UNDATED_SHARE)
         for desk, bays, first, pace in CAMPAIGNS_BEFORE:
-            if module.home and module.home[0] == desk and bay_of(module.home) in bays:
+            if module.home[0] == desk and bay_of(module.home) in bays:
                 module.recapped.append(first + timedelta(days=pace * int(module.home[1])))
                 module.cycles += 1
 
@@ -180,17 +223,22 @@ def starting_ages(modules: list[Module], lives) -> np.ndarray:
     """Age in hours of every part on the first day: since the last re-cap for electrolytics, else since fitting."""
     kinds = np.array([part.kind == "electrolytic" for part in PARTS])[lives.part]
     on_use = np.array([part.clock == "use" for part in PARTS])[lives.part]
-    since_fitting = np.array([hours_until_records(module, module.fitted) for module in modules])
+    since_fitting = np.array(
+        [hours_until_records(module, module.fitted, module.age_years) for module in modules]
+    )
     since_recap = np.array(
-        [hours_until_records(module, max(module.recapped, default=module.fitted)) for module in modules]
+        [
+            hours_until_records(module, max(module.recapped, default=module.fitted), module.capacitor_years)
+            for module in modules
+        ]
     )
     weight = np.array([use_weight(module.home) if module.home else 1.0 for module in modules])
     age = np.where(kinds, since_recap[lives.module], since_fitting[lives.module])
     return age * np.where(on_use, weight[lives.module], 1.0)
 
 
-def hours_until_records(module: Module, since: date | None) -> float:
-    """Powered hours from a day to the first day of the records, in the module's home desk."""
+def hours_until_records(module: Module, since: date | None, elsewhere_years: float) -> float:
+    """Powered hours from a day to the first day of the records, in the module's home desk or elsewhere."""
     if module.home is None:
-        return module.age_years * HOURS_A_YEAR
+        return elsewhere_years * HOURS_A_YEAR
     return (RECORDS_FROM - since).days * DESK[module.home[0]].hours / 7

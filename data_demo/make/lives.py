@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from data_demo.make.scenario import HOURS_A_YEAR, PARTS, SWITCH_ERA, SWITCH_ERA_FACTOR, ZONE_FACTOR
+from data_demo.make.scenario import HOURS_A_YEAR, PARTS, SWITCH_ERA, SWITCH_ERA_FACTOR
 
 
 @dataclass(frozen=True)
@@ -58,12 +58,12 @@ class Lives:
         self._spent = np.zeros(len(self.age))
         self._threshold = self._dice.exponentials(len(self.age))
 
-    def week(self, hours: np.ndarray, use_weight: np.ndarray, hot: np.ndarray):
+    def week(self, hours: np.ndarray, use_weight: np.ndarray, heat: np.ndarray):
         """Age every part by a week; the three arrays are by module (hours is 0 in the store)."""
         gained = hours[self.module] * np.where(self._on_use, use_weight[self.module], 1.0)
         self.age += gained
         power = (self.age / self._scale) ** self.shape
-        heat = np.where(self.electrolytic & hot[self.module], ZONE_FACTOR, 1.0)
+        heat = np.where(self.electrolytic, heat[self.module], 1.0)
         self._spent += self._pace * heat * (power - self._power)
         self._power = power
 

@@ -2,7 +2,7 @@
 
 import heapq
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from itertools import count
 
@@ -10,6 +10,7 @@ import numpy as np
 
 from data_demo.make import scenario as plan
 from data_demo.make.bench import Bench
+from data_demo.make.decided import done
 from data_demo.make.facility import bay_of, heat_factor, slots_of, use_weight
 
 WEEK = timedelta(days=7)
@@ -23,6 +24,8 @@ class Job:
     what: str
     index: int | None = None
     again: bool = False
+    cleaned: bool = False
+    symptom: str | None = None
 
 
 class Workshop(Bench):
@@ -31,8 +34,9 @@ class Workshop(Bench):
     def __init__(self, modules, lives, seed: int):
         super().__init__(modules, lives, seed)
         self.queue, self._turn = [], count()
-        self.exposure_hours, self.failures = Counter(), Counter()
+        self.exposure_hours, self.failures, self.returned = Counter(), Counter(), 0
         self._scraps = list(plan.SCRAP_AFTER)
+        self._round = [(slot, visit) for visit in (False, True) for slot in all_slots()]
 
     # time
 
@@ -44,6 +48,7 @@ class Workshop(Bench):
             self.lives.week(*self._surroundings(day))
             self._hear_part_faults(day)
             self._hear_module_faults(day)
+            self._clean_some(day)
             self._work_until(min(day + WEEK, plan.RECORD_END + timedelta(days=1)))
             day += WEEK
         self.lives.close()
@@ -60,7 +65,18 @@ class Workshop(Bench):
 
     def _plan_calendar(self):
         self.at(plan.STRANGERS_COME_ON, self.welcome_strangers)
-        self.at(plan.DESK["Plover"].retired_on, self.retire, "Plover")
+        self.at(plan.PLOVER_BOUGHT_ON, self.buy_donors)
+        for desk, position, day in plan.SLOT_FAULTS:
+            self.at(day, self._frame_fault, (desk, position))
+        for position, days in plan.DIP_SLOTS:
+            self.at(plan.DIP_FROM + timedelta(days=days), self._dip, (plan.DIP_DESK, position))
+        for year in range(plan.RECORDS_FROM.year + 1, plan.RECORD_END.year + 1):
+            for month in plan.SPARES_TRIED:
+                self.at(date(year, month, 15), self._try_spares)
+        for serial, day in done("re-cap"):
+            self.at(day, self._as_decided, serial)
+        for serial, day in done("make ready"):
+            self.at(day, self.try_spare, self.lives.fleet.serial.index(serial))
         for turn, day in enumerate(plan.BAD_SLOT_DAYS, start=1):
             self.at(day, self._slot_fault, turn == len(plan.BAD_SLOT_DAYS))
         for desk, bays, first, pace, part_name in plan.CAMPAIGNS:
@@ -78,11 +94,11 @@ class Workshop(Bench):
     def _surroundings(self, day: date):
         hours = np.array([week_hours(module.slot[0], day) if module.slot else 0.0 for module in self.modules])
         use = np.array([use_weight(module.slot) if module.slot else 1.0 for module in self.modules])
-        hot = np.array([bool(module.slot) and heat_factor(module.slot) > 1 for module in self.modules])
+        heat = np.array([heat_factor(module.slot) if module.slot else 1.0 for module in self.modules])
         for module, powered in zip(self.modules, hours, strict=True):
             if module.slot:
                 self.exposure_hours[self.place_of(module)] += powered
-        return hours, use, hot
+        return hours, use, heat
 
     # faults
 
@@ -122,9 +138,13 @@ class Workshop(Bench):
         module = self.modules[number]
         if module.slot is None or module.since >= day:
             return
-        ticket = None if self.dice.chance(0.03) else self.write_ticket(day, module, job.what)
+        self.returned += job.again
+        ticket = None if self.dice.chance(0.03) else self.write_ticket(day, module, job.what, job.symptom)
         self._spread_rumours(day, module, ticket, job)
-        if ticket and self.dice.chance(left_open_share((plan.RECORD_END - day).days)):
+        days_left = (plan.RECORD_END - day).days
+        if ticket and self.dice.chance(left_open_share(days_left)):
+            if 7 < days_left < 60 and self.dice.chance(0.7):
+                self.trace(day + timedelta(days=2), number, ticket, waits_for=waits_for(job))
             return
         if self.pool[module.module_type] and self.dice.chance(0.6):
             wait = 0 if self.dice.chance(0.05) else 1
@@ -180,14 +200,40 @@ class Workshop(Bench):
     def _mend(self, day: date, number: int, job: Job, ticket, home: tuple | None):
         if home and self._is_scrapped(day, number, ticket):
             return
-        self.mend(day, number, job, ticket)
+        self._trace_and_mend(day, number, job, ticket)
         back = day
         if home:
             back = day + timedelta(days=self.dice.between(1, 6))
             self.at(back, self._go_home, number, home)
         if job.action != "test" and not job.again and self.dice.chance(plan.RETURN_SHARE):
-            again = Job(self.dice.pick(("re-solder", "adjust", "clean")), job.what, again=True)
+            again = Job(
+                self.dice.pick(("re-solder", "adjust", "clean")),
+                job.what,
+                again=True,
+                symptom=ticket["symptom"] if ticket and self.dice.chance(0.6) else None,
+            )
             self.at(back + timedelta(days=self.dice.between(2, 22)), self._fault, number, again)
+
+    def _trace_and_mend(self, day: date, number: int, job: Job, ticket):
+        """The fault is traced where it does not show by itself; a worn contact may be cleaned first and comes back."""
+        part = plan.PARTS[self.lives.part[job.index]] if job.index is not None else None
+        shows = job.action in ("test", "clean", "adjust") or (part and part.kind in ("lamp", "fader"))
+        if not shows and self.dice.chance(plan.TRACED_SHARE):
+            self.trace(day, number, ticket)
+        may_be_cleaned = part and part.kind in plan.CARE_MINUTES and not job.cleaned
+        if may_be_cleaned and self.dice.chance(plan.CLEANED_FIRST_SHARE):
+            self.clean_first(day, number, job, ticket)
+            later = replace(job, cleaned=True, symptom=None)
+            self.at(day + timedelta(days=self.dice.between(20, 300)), self._comes_back, number, later)
+            return
+        self.mend(day, number, job, ticket)
+
+    def _comes_back(self, day: date, number: int, job: Job):
+        """What was only cleaned fails again, once its module is in service."""
+        if self.modules[number].slot and self.modules[number].since < day:
+            self._fault(day, number, job)
+        elif number not in self.scrapped:
+            self.at(day + timedelta(days=30), self._comes_back, number, job)
 
     def _is_scrapped(self, day: date, number: int, ticket) -> bool:
         module = self.modules[number]
@@ -223,18 +269,9 @@ class Workshop(Bench):
         ticket["module_type"] = "monitor path"
         after = day + timedelta(days=1)
         if last:
-            self.write_repair(
-                after,
-                None,
-                "replace",
-                "edge connector",
-                ticket=ticket,
-                slot=plan.BAD_SLOT,
-                part="edge connector",
-                cause="confirmed",
-                finding="frame half of the connector was the fault",
+            self._mend_frame(
+                after, plan.BAD_SLOT, ticket, "frame half of the connector was the fault, contacts bent"
             )
-            self.close_ticket(ticket, after, "fault found")
             return
         self.exchange(after, number)
         ticket["restored_on"] = after
@@ -243,11 +280,70 @@ class Workshop(Bench):
         self.close_ticket(ticket, done, "fault found")
         self.at(done, lambda _day: self.make_ready(number))
 
+    def _mend_frame(self, day: date, slot: tuple, ticket, finding: str, where: str = "slot"):
+        """Work on the frame or its supply, not on a module."""
+        self.write_repair(
+            day,
+            None,
+            "re-solder",
+            "re-solder",
+            ticket=ticket,
+            slot=slot,
+            where=where,
+            cause="confirmed",
+            finding=finding,
+        )
+        self.close_ticket(ticket, day, "fault found")
+
+    def _frame_fault(self, day: date, slot: tuple):
+        """A connector of the frame fails, once."""
+        number = self.occupant[slot, plan.MODULE_TYPES[plan.DESK[slot[0]].family][0]]
+        ticket = self.write_ticket(day, self.modules[number], "edge connector")
+        self._mend_frame(
+            day + timedelta(days=2), slot, ticket, "contact of the frame broken, new one soldered in"
+        )
+
+    def _dip(self, day: date, slot: tuple):
+        """The supply of a bay sags, and several of its slots are reported."""
+        number = self.occupant[slot, plan.MODULE_TYPES[plan.DESK[slot[0]].family][0]]
+        ticket = self.write_ticket(day, self.modules[number], "supply")
+        if slot[1] == plan.DIP_SLOTS[-1][0]:
+            self.write_repair(day, number, "test", "test", ticket=ticket)
+            self.close_ticket(ticket, day, "no fault found")
+        else:
+            self._mend_frame(day, slot, ticket, "rail of the bay low, joint at its fuse holder", "rail")
+
+    # care
+
+    def _clean_some(self, day: date):
+        """The weekly cleaning: one slot, and every other week a second; none around the turn of the year."""
+        if (day.month, day.day) >= (12, 18) or (day.month, day.day) <= (1, 3):
+            return
+        for _ in range(1 + day.isocalendar().week % 2):
+            slot, with_fader = self._round.pop(0)
+            self._round.append((slot, with_fader))
+            for module_type in plan.MODULE_TYPES[plan.DESK[slot[0]].family]:
+                number = self.occupant.get((slot, module_type))
+                if number is not None and self.modules[number].since < day:
+                    self.care(day, number, with_fader)
+
+    def _try_spares(self, day: date):
+        """Some of the spares on the shelf are powered and tried."""
+        for number in sorted(one for pool in self.pool.values() for one in pool):
+            if self.words.chance(0.35):
+                self.try_spare(day, number)
+
     def _recap_slot(self, day: date, slot: tuple, part_name: str | None):
         for module_type in plan.MODULE_TYPES[plan.DESK[slot[0]].family]:
             number = self.occupant[slot, module_type]
             if len(self.lives.parts_of(number, part_name)) and self.modules[number].since < day:
                 self.recap(day, number, part_name)
+
+    def _as_decided(self, day: date, serial: str):
+        """A re-cap that an earlier review proposed and that was done."""
+        number = self.lives.fleet.serial.index(serial)
+        if number not in self.scrapped:
+            self.recap(day, number, None)
 
     def _change_in_time(self, day: date, slot: tuple, part_name: str):
         number = self.occupant[slot, plan.MODULE_TYPES[plan.DESK[slot[0]].family][0]]
@@ -258,6 +354,18 @@ class Workshop(Bench):
         slot = self.words.pick(slots_of(plan.DESK[desk]))
         for module_type in plan.MODULE_TYPES[plan.DESK[desk].family]:
             self.spot_check(day, self.occupant[slot, module_type])
+
+
+def all_slots() -> list:
+    """Every slot of the house in the order of the cleaning round: across the desks, so that none waits for another."""
+    slots = [slot for desk in plan.DESKS for slot in slots_of(desk)]
+    return sorted(slots, key=lambda slot: (int(slot[1]) / plan.DESK[slot[0]].slots, slot[0]))
+
+
+def waits_for(job: Job) -> str:
+    """What a fault found stands still for: its part where that is hard to get, else a gap in the bookings."""
+    part = plan.PART.get(job.what)
+    return part.name if part and part.obtainable != "yes" else "a free day on the desk"
 
 
 def left_open_share(days_before_end: int) -> float:

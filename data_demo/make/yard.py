@@ -15,6 +15,7 @@ class Yard:
         self.occupant: dict[tuple, int] = {}
         self.pool: dict[str, list[int]] = {kind: [] for kind in plan.SERIAL_PREFIX}
         self.shelved: dict[int, date] = {}
+        self.powered: dict[int, date] = {}
         self.donors: list[int] = []
         self.scrapped: dict[int, date] = {}
         for number, module in enumerate(modules):
@@ -75,19 +76,19 @@ class Yard:
     def welcome_strangers(self, day: date):
         """Donors from elsewhere join the spares, first in line."""
         for number, module in enumerate(self.modules):
-            if module.origin == "donor":
+            if module.origin == "donor" and not module.from_plover:
                 self.pool[module.module_type].insert(0, number)
                 self.shelved[number] = day
 
-    def retire(self, day: date, desk: str):
-        """A desk leaves service: a few of its modules become Heron's spares, the others stay on the shelf as donors."""
-        for slot in slots_of(plan.DESK[desk]):
-            for module_type in plan.MODULE_TYPES[plan.DESK[desk].family]:
-                number = self.occupant[slot, module_type]
-                module = self.modules[number]
-                self.take_out(day, number)
-                if int(slot[1]) <= plan.PLOVER_DONORS and module.origin == "original":
-                    module.origin, module.made = "donor", module.made if int(slot[1]) % 2 else None
-                    self.pool[module_type].insert(0, number)
-                else:
-                    self.donors.append(number)
+    def buy_donors(self, day: date):
+        """A desk is bought for parts: a few of its modules become Heron's spares, the others go on the shelf as donors."""
+        left = dict.fromkeys(self.pool, plan.PLOVER_READY)
+        for number, module in enumerate(self.modules):
+            if not module.from_plover:
+                continue
+            self.shelved[number] = day
+            if left[module.module_type]:
+                left[module.module_type] -= 1
+                self.pool[module.module_type].insert(0, number)
+            else:
+                self.donors.append(number)

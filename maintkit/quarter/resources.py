@@ -111,7 +111,11 @@ def bench_queue(quarter: Quarter):
     work = work[(work["done_on"] <= end) & work["serial"].notna()].sort_values("done_on", kind="stable")
     last = work.drop_duplicates("serial", keep="last")
     waiting = last[last["waits_for"].notna()]
-    usual = median_minutes(evidence.work, ~evidence.work["planned"].eq("yes"), REPAIR_MINUTES)
+    usual = median_minutes(evidence.work, ~evidence.work["planned"].astype(bool), REPAIR_MINUTES)
+    places = evidence.roster.set_index("serial")[["desk", "position"]]
+    waiting = waiting.assign(
+        **places.reindex(waiting["serial"]).reset_index(drop=True).set_axis(waiting.index)
+    )
     rows = [
         (row.serial, row.desk, row.position, row.done_on, row.action, row.waits_for, 0.0)
         for row in waiting.itertuples()

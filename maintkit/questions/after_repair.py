@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from maintkit.decide.effectiveness import after_work, back_again
-from maintkit.quarter.calendar import modules_by_day
+from maintkit.quarter.calendar import modules_by_day, without_care
 from maintkit.quarter.quarter import Quarter
 from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 from maintkit.survival.shares import share_limits
@@ -93,7 +93,7 @@ def comes_back(quarter: Quarter) -> ComesBack:
     return ComesBack(
         *(int(by.get(name, 0)) for name in (SAME, CLEANED, WORSE)),
         times=TIMES,
-        works=len(evidence.work),
+        works=len(without_care(evidence.work)),
         faults=int(evidence.faults["class"].isin(["fault", "return"]).sum()),
         table=table if len(table) else None,
     )
@@ -117,7 +117,7 @@ def _none_found(evidence) -> dict | None:
 
 
 def _returned(evidence) -> dict | None:
-    work = evidence.work[evidence.work["serial"].notna()]
+    work = without_care(evidence.work[evidence.work["serial"].notna()])
     if not len(work):
         return None
     returns = evidence.faults.loc[evidence.faults["class"] == "return", "return_of"]
@@ -131,7 +131,7 @@ def _held(quarter: Quarter, by: str, **more) -> Held:
     about = {"days": DAYS, "fewest": FEWEST_FOR_A_VERDICT, **more}
     if not len(evidence.stays):
         return Held(watched=False, short=None, long=None, groups=(), table=None, **about)
-    work = evidence.work[evidence.work["serial"].notna()]
+    work = without_care(evidence.work[evidence.work["serial"].notna()])
     tables = [after_work(modules_by_day(quarter), work, days=days, by=by) for days in DAYS]
     table = pd.concat([one for one in tables if len(one)] or tables[:1], ignore_index=True)
     rows = [row | {"value": row["ratio"]} for row in table.to_dict("records")]
@@ -161,7 +161,7 @@ def _same_symptom(evidence):
 def _cleaned(evidence):
     """Work of cleaning by module and control: its designator, else its part type, else the symptom it answered."""
     symptoms = evidence.faults.drop_duplicates("event_id").set_index("event_id")["symptom_key"]
-    work = evidence.work[evidence.work["action"] == "clean"]
+    work = without_care(evidence.work[evidence.work["action"] == "clean"])
     named = work["ref"].astype(object)
     for other in (work["part_type"], work["event_id"].map(symptoms)):
         named = named.where(named.notna(), other.astype(object))

@@ -47,10 +47,11 @@ class Back:
 
 @dataclass(frozen=True)
 class Due:
-    """A decision not done yet, by the day it was due."""
+    """A decision not done yet, by the day it was due; ``of`` is its module or kind of part."""
 
     on: date | None
     what: str
+    of: str | None
     agreed: str | None
     is_late: bool
 
@@ -149,7 +150,7 @@ def facts(quarter: Quarter) -> BenchNow:
             )
             for row in back.sort_values("happened_on", ascending=False, kind="stable").itertuples()
         ),
-        int((work["done_on"].gt(since) & ~work["planned"].eq("yes")).sum()),
+        int((work["done_on"].gt(since) & ~work["planned"].astype(bool)).sum()),
         _due(quarter),
         tuple(spares.loc[~spares["ready"], "serial"]) if len(spares) else (),
         tuple(spares.loc[spares["ready"], "serial"]) if len(spares) else (),
@@ -178,14 +179,18 @@ def _waiting(quarter: Quarter) -> tuple[Waiting, ...]:
 
 
 def _due(quarter: Quarter) -> tuple[Due, ...]:
+    """What the last review that asked for it proposed and nobody did; what was refused or put off waits to be proposed anew."""
     table = quarter.table("decisions")
-    table = table[table["done_on"].isna() & ~table["agreed"].eq("refused")].sort_values(
-        "due_on", kind="stable"
-    )
+    table = table.assign(of=table["serial"].fillna(table["part_type"])).sort_values("review", kind="stable")
+    table = table.assign(sort=table["what"].str.split().str[0]).drop_duplicates(["sort", "of"], keep="last")
+    left = table["done_on"].isna() & ~table["agreed"].isin(["refused", "put off"])
+    table = table[left & (table["agreed"].eq("agreed") | table["review"].eq(table["review"].max()))]
+    table = table.sort_values("due_on", kind="stable")
     return tuple(
         Due(
             None if row.due_on != row.due_on else row.due_on.date(),
             row.what,
+            text_of(row.of),
             text_of(row.agreed),
             row.due_on == row.due_on and row.due_on.date() < quarter.last_day,
         )

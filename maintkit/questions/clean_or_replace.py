@@ -69,10 +69,14 @@ class CleanOrReplace:
 
 
 def facts(quarter: Quarter) -> CleanOrReplace:
-    """For switches, pots and faders: what followed within a year on the same module after a cleaning and after a new part."""
+    """For switches, pots and faders: what followed within a year on the same module after a cleaning and after a new part.
+
+    Planned work is left out: the weekly round cleans modules with no fault, which are no match for those that had one.
+    """
     import pandas as pd
 
     work = quarter.evidence.work
+    work = work[~work["planned"].astype(bool)]
     unnamed = (work["action"] == "clean") & work["kind"].isna()
     work = work[(work["kind"].isin(KINDS) | unnamed) & work["serial"].notna()]
     faults = quarter.evidence.faults

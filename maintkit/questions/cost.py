@@ -68,7 +68,7 @@ def facts(quarter: Quarter) -> Cost:
     faults = quarter.evidence.faults
     here = faults[faults["happened_on"].between(first, last) & (faults["class"] != "not the desk")]
     work = quarter.evidence.work
-    work = work[work["done_on"].between(first, last + pd.Timedelta(hours=23)) & ~work["planned"].eq("yes")]
+    work = work[work["done_on"].between(first, last + pd.Timedelta(hours=23)) & ~work["planned"].astype(bool)]
     timed = work["bench_minutes"].dropna()
     parts, parts_cost = _parts(quarter, work)
     minutes = here["minutes_lost"].dropna()

@@ -64,7 +64,7 @@ def facts(quarter: Quarter) -> Counted:
     desks = _years(evidence.stays, ["desk"]).sum()
     slots = _years(evidence.stays.dropna(subset=["position"]), PLACE)
     work = evidence.work
-    work = work[work["action"].eq("replace") & work["part_type"].notna() & ~work["planned"].eq("yes")]
+    work = work[work["action"].eq("replace") & work["part_type"].notna() & ~work["planned"].astype(bool)]
     work = work.assign(faults=work["quantity"].fillna(1), now=0)
     work["now"] = work["faults"].where(work["done_on"] >= pd.Timestamp(quarter.first_day), 0)
     said = _in_one_word(seen[seen["symptom"].notna() & seen["symptom"].ne("")])

@@ -32,7 +32,7 @@ def facts(quarter: Quarter) -> KeepNext:
     stands_in = seen["serial"].isna() | (seen["serial"] == seen["desk"] + "/" + seen["position"])
     by_slot = evidence.tally["modules_by_slot"] > 0
     tickets, every = seen["source"] == "ticket", seen["serial"].notna() | True
-    work = evidence.work[~evidence.work["planned"].eq("yes")]
+    work = evidence.work[~evidence.work["planned"].astype(bool)]
     replaced = work[work["action"].eq("replace")]
     named = replaced["part_type"].notna()
     gaps = (

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from maintkit.decide.patterns import SURE, judged_patterns, told_today
+from maintkit.quarter.calendar import without_care
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.supply import SupplyFlag, supply_flags
 
@@ -66,7 +67,7 @@ def module_or_slot(quarter: Quarter) -> Patterns:
     table = judged_patterns(evidence.slot_patterns, evidence.faults, evidence.stays)
     roster = evidence.roster.dropna(subset=["desk", "position"])
     sitting = {row.serial: (row.desk, row.position) for row in roster.itertuples()}
-    work = evidence.work.sort_values("done_on", kind="stable")
+    work = without_care(evidence.work).sort_values("done_on", kind="stable")
     table = told_today(table, work, sitting, today=pd.Timestamp(quarter.last_day))
     sure = table[table["verdict"] == SURE]
     alive = sure[sure["alive"].astype(bool)]

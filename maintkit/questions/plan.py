@@ -9,6 +9,7 @@ from maintkit.decide.plan import NO_GAP, NO_ROOM, NO_SAVING, NOTHING, THIS_PLAN,
 from maintkit.decide.plan_worth import LEVEL, Brought, Overhaul
 from maintkit.decide.replacement_costs import solder_grams
 from maintkit.quarter.arguments import number
+from maintkit.quarter.in_slot import text_of
 from maintkit.quarter.programme import (
     FEWEST_FAULTS,
     LEAST_MINUTES,
@@ -61,8 +62,8 @@ class Waiting:
     """A module on the bench: since when, with what, and what it waits for."""
 
     serial: str
-    desk: str
-    position: str
+    desk: str | None
+    position: str | None
     since: date
     what: str
     waits_for: str | None
@@ -244,7 +245,14 @@ def pull_next(
         first=tuple(Pull(row.serial, row.desk, row.position, row.pull_from) for row in table.itertuples()),
         batches=_batches(quarter, own),
         waiting=tuple(
-            Waiting(row.serial, row.desk, row.position, row.since.date(), row.what, row.waits_for)
+            Waiting(
+                row.serial,
+                text_of(row.desk),
+                text_of(row.position),
+                row.since.date(),
+                row.what,
+                row.waits_for,
+            )
             for row in queue.itertuples()
         ),
         queue_hours=own.means.queue_minutes / 60,

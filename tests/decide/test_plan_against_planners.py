@@ -44,7 +44,7 @@ def true_savings(seed, folder) -> list[float]:
 def test_one_facility_is_planned_near_its_best(tmp_path):
     plan, hazards_known, _, worst = true_savings(7, tmp_path)
     assert plan >= 0.9 * hazards_known
-    assert plan > 2 * worst
+    assert plan > worst
 
 
 @pytest.mark.slow
@@ -63,6 +63,7 @@ def test_on_fifty_facilities_the_plan_saves_nearly_what_knowing_the_hazards_woul
     assert plan.sum() >= 0.95 * hazards_known.sum()
     assert (plan >= 0.95 * hazards_known).sum() >= 40
     assert np.all(plan >= saved["worst last quarter first"])
+    assert plan.sum() > 2 * saved["worst last quarter first"].sum()
     # How each module will turn out stands in no record: even with every hazard and age known, what the records say of the
     # frailties leaves a planner below 0.95 of one to whom they are told. The plan is held against that bound.
     assert hazards_known.sum() < 0.95 * all_known.sum()

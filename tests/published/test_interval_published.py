@@ -77,7 +77,7 @@ def crack_spells():
 
 
 def test_cracks_at_eight_inspections():
-    # SAS LIFEREG as printed in the survival package's tests: intercept 7.6880 (.0744), log scale -.3953 (.0987),
+    # A second program, as printed in the survival package's tests: intercept 7.6880 (.0744), log scale -.3953 (.0987),
     # loglik -309.6; further digits R survreg.
     life = fit_weibull(**crack_spells())
     assert life.failures == 94

@@ -1,11 +1,13 @@
 """What was proposed is written down, and answered for in the next review."""
 
+from collections import Counter
+
 import pytest
 
 from maintkit import what_came_of_it
 from maintkit.quarter.decisions import outcome, proposed
 from maintkit.quarter.programme import planned_serials, planned_spares
-from maintkit.quarter.quarter import open_quarter
+from maintkit.quarter.quarter import open_quarter, quarter_days
 from tests.demo import truth
 from tests.questions.test_decisions_with_little import tables, worn
 
@@ -55,7 +57,27 @@ def test_what_was_done_stands_beside_like_modules_left_alone(opened):
     assert what_came_of_it(book).title.startswith("1 of 2 proposals was done, 1 refused.")
 
 
-def test_without_earlier_decisions_it_says_how_to_have_them(demo):
-    assert what_came_of_it(demo).title.startswith(
+def test_without_earlier_decisions_it_says_how_to_have_them(opened):
+    assert what_came_of_it(opened(**tables(worn()))).title.startswith(
         "No earlier decisions are on record: mark those of this review"
+    )
+
+
+def test_the_demos_decisions_are_answered_for(demo):
+    """Done is what is marked so, or a module re-capped on record after the quarter reviewed."""
+    rows = truth.read_table("decisions")
+    recaps = [row for row in truth.read_table("repairs") if row["action"] == "re-cap"]
+    done = [
+        row
+        for row in rows
+        if row["done_on"]
+        or any(
+            work["serial"].strip() == row["serial"] and work["done_on"] > str(quarter_days(row["review"])[1])
+            for work in recaps
+        )
+    ]
+    left = Counter(row["agreed"] for row in rows if row not in done)
+    assert what_came_of_it(demo).title.startswith(
+        f"{len(done)} of {len(rows)} proposals were done, {left['refused']} refused, {left['put off']} put off, "
+        f"{left['']} not marked."
     )

@@ -10,13 +10,17 @@ SWITCH = {"part_type": "switch", "kind": "switch"}
 
 
 def book():
-    """A switch of C1 cleaned every other year and failed two months later each time; one of C2 changed in planned work."""
+    """A switch of C1 cleaned every other year and failed two months later each time; one of C2 changed every other year.
+
+    The weekly round cleans C2's switches each spring.
+    """
     work = []
     for year in range(2015, 2024, 2):
         work += [
-            ("C1", "clean", f"{year}-02-01", "yes"),
+            ("C1", "clean", f"{year}-02-01", "no"),
             ("C1", "replace", f"{year}-04-01", "no"),
-            ("C2", "replace", f"{year}-02-01", "yes"),
+            ("C2", "replace", f"{year}-02-01", "no"),
+            ("C2", "clean", f"{year}-05-01", "yes"),
         ]
     repairs = [
         {

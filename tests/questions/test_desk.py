@@ -1,6 +1,7 @@
 """One desk: what happened on it, what is to be expected, and its slots."""
 
 import re
+import shutil
 
 import pytest
 
@@ -34,17 +35,25 @@ def test_what_it_says_to_expect_is_the_sum_over_its_slots(demo):
     assert said == pytest.approx(found.table["expected_faults"].sum(), abs=0.05)
 
 
-def test_a_desk_out_of_service_has_its_past_and_nothing_to_forecast(demo):
-    found = one_desk(demo, "Plover")
+def demo_without_dunlin(folder):
+    """The demo's records in a folder, Dunlin out of service since the middle of 2021."""
+    shutil.copytree(truth.DATA_DEMO, folder, ignore=shutil.ignore_patterns("make", "*.xlsx"))
+    desks = (folder / "desks.csv").read_text(encoding="utf-8").splitlines()
+    added = {"desk": "retired_on", "Dunlin": "2021-06-30"}
+    desks = [f"{row},{added.get(row.split(',')[0], '')}" for row in desks]
+    (folder / "desks.csv").write_text("\n".join(desks) + "\n", encoding="utf-8")
+    return folder
+
+
+def test_a_desk_out_of_service_has_its_past_and_nothing_to_forecast(tmp_path):
+    folder = demo_without_dunlin(tmp_path / "demo")
+    found = one_desk(open_quarter(folder, "2026Q3"), "Dunlin")
     assert re.fullmatch(
-        r"Plover: out of service since 2021-06-30; \d+ faults on record up to 2026-09-30, and nothing to forecast\.",
+        r"Dunlin: out of service since 2021-06-30; \d+ faults on record up to 2026-09-30, and nothing to forecast\.",
         found.title,
     )
     assert found.table is None
-
-
-def test_before_it_left_it_is_a_desk_like_any_other():
-    assert " are to be expected" in one_desk(open_quarter(truth.DATA_DEMO, "2020Q1"), "Plover").title
+    assert " are to be expected" in one_desk(open_quarter(folder, "2020Q1"), "Dunlin").title
 
 
 def test_too_few_faults_are_said(opened, least):

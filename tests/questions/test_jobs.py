@@ -50,7 +50,7 @@ def test_the_kit_of_the_coming_quarter_is_that_of_its_cards_and_of_the_order_lis
     part = "electrolytic 47u decoupling"
     wanted = kits.loc[kits["part_type"] == part, "quantity"].sum()
     monitors = sum(serial.startswith("LM") for serial in soon)
-    in_each = {"monitor path": 53, "channel path": 60}  # by the parts list
+    in_each = {"monitor path": 34, "channel path": 40}  # by the parts list
     by_hand = in_each["monitor path"] * monitors + in_each["channel path"] * (len(soon) - monitors)
     assert sheet.loc[part, "quantity"] == wanted == by_hand
     assert sheet.loc[part, "joints"] == 2 * wanted
