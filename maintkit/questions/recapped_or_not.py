@@ -21,10 +21,15 @@ class Watched:
     low: float
     high: float
 
+    @property
+    def is_enough(self) -> bool:
+        """Whether the time is enough for a dot in a figure."""
+        return self.years >= LEAST_YEARS
+
 
 @dataclass(frozen=True)
 class Stretch:
-    """Some months up to the day they end; None for a side that was watched too little."""
+    """Some months up to the day they end; None for a side that was not watched in them."""
 
     ends: date
     done: Watched | None
@@ -93,7 +98,7 @@ def facts(quarter: Quarter) -> RecappedOrNot:
 
 def _side(own, done: bool) -> Watched | None:
     row = own[own["done"] == done]
-    return _watched(row.iloc[0]) if len(row) and row["years"].iloc[0] >= LEAST_YEARS else None
+    return _watched(row.iloc[0]) if len(row) and row["years"].iloc[0] > 0 else None
 
 
 def _watched(row) -> Watched:

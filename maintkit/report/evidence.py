@@ -86,7 +86,7 @@ def _recapped(facts, quarter):
         name: [
             (one.ends, own.value, own.low, own.high)
             for one in facts.stretches
-            if (own := getattr(one, name)) is not None
+            if (own := getattr(one, name)) is not None and own.is_enough
         ]
         for name in ("not_yet", "done")
     }

@@ -149,7 +149,10 @@ def _rows(
     values, source = values or {}, f"{kept.name('part_spells')} where {where}"
     count = kept.execute(f"select count(*) from {source}", values).fetchone()[0]
     shown = "".join(f', "{name}"' for name in columns)
-    rows = kept.execute(f"select stay - 1 as stay_row, part_code, rank{shown} from {source}", values)
+    in_order = "" if where == "true" else " order by rowid"  # a look-up among stays may bring them in another
+    rows = kept.execute(
+        f"select stay - 1 as stay_row, part_code, rank{shown} from {source}{in_order}", values
+    )
     first, filled = rows.fetch_df_chunk(CHUNKS), 0
     found = {name: np.empty(count, of.dtype) for name, of in first.items()}
     while filled < count:
