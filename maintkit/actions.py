@@ -91,9 +91,9 @@ ACTIONS = (
     Action("scrap", "taken out of service for good", makes_fault="with a ticket", cautions=("old", "lift")),
 )
 MENDING = tuple(action.name for action in ACTIONS if action.mends)
-CARE = tuple(
-    action.name for action in ACTIONS if not action.renews and action.works_on != "board"
-)  # where planned
+CARE = tuple(  # where planned: the cleaning round
+    action.name for action in ACTIONS if action.mends and action.works_on == "part" and not action.renews
+)
 _COLUMNS = [field.name for field in fields(Action)]
 
 

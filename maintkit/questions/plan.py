@@ -225,7 +225,6 @@ def pull_next(
     )
     plan, modules, saved = own.plan, own.modules, own.modules["minutes_saved"]
     table = pulls_table(quarter, own)
-    queue = bench_queue(quarter)
     left = _left(own, least_minutes)
     return Pulls(
         **about,
@@ -244,17 +243,7 @@ def pull_next(
         soon=_work(table[table["quarter"] == quarter.next_label]),
         first=tuple(Pull(row.serial, row.desk, row.position, row.pull_from) for row in table.itertuples()),
         batches=_batches(quarter, own),
-        waiting=tuple(
-            Waiting(
-                row.serial,
-                text_of(row.desk),
-                text_of(row.position),
-                row.since.date(),
-                row.what,
-                row.waits_for,
-            )
-            for row in queue.itertuples()
-        ),
+        waiting=_waiting(bench_queue(quarter)),
         queue_hours=own.means.queue_minutes / 60,
         due=int(modules["due"].sum()),
         due_planned=int(table["due"].sum()),
@@ -425,6 +414,16 @@ def _spares(own: Programme) -> tuple[SpareKind, ...]:
             int(own.means.to_ready.get((family, module_type), 0)),
         )
         for family, module_type in kinds
+    )
+
+
+def _waiting(queue) -> tuple[Waiting, ...]:
+    """What lies on the bench, a record a module."""
+    return tuple(
+        Waiting(
+            row.serial, text_of(row.desk), text_of(row.position), row.since.date(), row.what, row.waits_for
+        )
+        for row in queue.itertuples()
     )
 
 

@@ -139,9 +139,15 @@ def test_fewer_faults_were_seen_by_then(demo):
 
 
 def test_a_plan_is_for_the_quarter_after_and_within_its_hours(demo):
-    said = sentences(run("06-when-to-re-cap", records=demo, quarter=PAST, bench_hours=40))[-2]
-    assert "for overhaul in 2020Q2" in said
+    said = sentences(run("06-when-to-re-cap", records=demo, quarter="2025Q1", bench_hours=40))[-2]
+    assert "for overhaul in 2025Q2" in said
     assert 0 < number_in(r"([\d,]+) of 160 bench hours", said) <= 160  # four quarters of 40
+
+
+def test_where_the_bookings_have_no_gap_ahead_no_module_is_pulled_and_it_says_so(demo):
+    assert not [row for row in rows("bookings") if "2020-04-01" <= row["free_to"] <= "2021-03-31"]
+    said = sentences(run("06-when-to-re-cap", records=demo, quarter=PAST, bench_hours=40))[-2]
+    assert "no gap in the bookings falls into the coming four quarters" in said
 
 
 def test_another_kind_of_part_is_told_of(demo):

@@ -112,7 +112,7 @@ def test_work_followed_by_faults_where_no_sibling_had_any_is_no_ratio(opened):
             "repair": f"R{year}",
             "done_on": f"{year}-05-12",
             "serial": "C1",
-            "action": "clean",
+            "action": "re-solder",
             "planned": "yes",
         }
         for year in (2016, 2018, 2020)
@@ -140,7 +140,7 @@ def test_work_too_near_the_end_for_90_days_is_told_by_30_alone(opened):
     tickets = [ticket("C1", f"2024-08-{day:02d}") for day in (4, 7, 10, 13, 16)] + [
         ticket("C2", "2024-08-10")
     ]
-    work = [{"repair": "R1", "done_on": "2024-08-02", "serial": "C1", "action": "clean", "planned": "yes"}]
+    work = [{"repair": "R1", "done_on": "2024-08-02", "serial": "C1", "action": "re-solder", "planned": "yes"}]
     title = held_against_siblings(opened(**tables(tickets=tickets) | {"repairs": work})).title
     assert (
         "5 faults after 1 piece of work where untouched siblings lead one to expect 0.33, 15 times as many ("
@@ -225,7 +225,7 @@ def test_where_the_other_style_never_failed_the_ratio_has_a_lower_limit_alone(op
     found = capacitor_or_dc(opened(**two_desks(), tickets=tickets, repairs=mended(tickets)))
     assert found.title == (
         "Capacitor-coupled slots fail at least 2.2 times as often as the records stand; whether at equal age too cannot be told, "
-        "for no module's age is on record (made_on would tell); 8 faults in 5 powered module-years against 0 in 5."
+        "for no module's age is on record (made_on would tell); 8 faults in 5 powered slot-years against 0 in 5."
     )
 
 
