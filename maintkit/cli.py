@@ -122,7 +122,10 @@ def _hold_standard_streams() -> None:
 def _stoppable():
     """Let a request to end come as Ctrl-C does, so that what was begun is taken back; DuckDB says it in its own way."""
 
+    told = []
+
     def stop(number, frame):
+        told.append(number)
         raise KeyboardInterrupt(number)
 
     asked_to_end = [getattr(signal, name) for name in ("SIGTERM", "SIGHUP") if hasattr(signal, name)]
@@ -132,7 +135,7 @@ def _stoppable():
         yield
     except RuntimeError as error:
         if "interrupted" in str(error).lower():
-            raise KeyboardInterrupt from error
+            raise KeyboardInterrupt(*told[-1:]) from error
         raise
     finally:
         for one, handler in before.items():

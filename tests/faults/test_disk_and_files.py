@@ -13,6 +13,7 @@ import pytest
 from maintkit.records import intake
 from maintkit.records.errors import StoreError
 from maintkit.records.history import undo_last_load
+from maintkit.records.opening import SCHEMA_VERSION
 from maintkit.records.store import load_into, open_records
 from tests.faults.conftest import command, held
 
@@ -152,7 +153,7 @@ def test_an_older_schema_is_named_and_left_as_it_is(store, corrected):
         done = command(*arguments, folder=store.parent)
         assert done.returncode == 1
         assert done.stderr.strip().splitlines()[-1] == (
-            "records.duckdb has schema version 0, older than version 2 that this program reads. Nothing in it was changed. Load the source "
+            f"records.duckdb has schema version 0, older than version {SCHEMA_VERSION} that this program reads. Nothing in it was changed. Load the source "
             "files into a new store. Where some rows are in this one alone, write them out first with the version of this program that "
             "made it (maintkit logbook book.xlsx --from this-store.duckdb) and load that workbook too."
         )

@@ -140,7 +140,9 @@ def test_work_too_near_the_end_for_90_days_is_told_by_30_alone(opened):
     tickets = [ticket("C1", f"2024-08-{day:02d}") for day in (4, 7, 10, 13, 16)] + [
         ticket("C2", "2024-08-10")
     ]
-    work = [{"repair": "R1", "done_on": "2024-08-02", "serial": "C1", "action": "re-solder", "planned": "yes"}]
+    work = [
+        {"repair": "R1", "done_on": "2024-08-02", "serial": "C1", "action": "re-solder", "planned": "yes"}
+    ]
     title = held_against_siblings(opened(**tables(tickets=tickets) | {"repairs": work})).title
     assert (
         "5 faults after 1 piece of work where untouched siblings lead one to expect 0.33, 15 times as many ("
