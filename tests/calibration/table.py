@@ -67,6 +67,12 @@ TABLES = (
         },
     ),
     (
+        "The re-cap interval",
+        "How often 90 % limits of the interval of each kind of board hold the one of least cost, for a module as its parts predict; in "
+        "per cent. Wanted: 85 to 93.",
+        {"re-cap interval": "limits hold"},
+    ),
+    (
         "Comparisons and verdicts",
         "How often 90 % limits of hazard ratios hold; in how many facilities any verdict of `rates.csv` is false (wanted: at most 5); "
         "how many of the true differences between eras and zones (1.6 and 1.8 times) are told; all in per cent.",
@@ -90,6 +96,11 @@ TABLES = (
     ),
 )
 
+ALONE = {  # measures that may be taken by themselves, of more or fewer facilities, and one thing each tells
+    "comparisons": "a false verdict",
+    "recaps": "re-caps judged to the contrary",
+    "intervals": "re-cap interval",
+}
 FORECASTS = (0.90, 1.10)
 WANTED = {  # low and high of the base world, then of the others; None where nothing is asked
     "capture over the planner's": ((0.97, None), (0.93, None)),
@@ -197,15 +208,13 @@ def _commands(found) -> list[str]:
         number = own.set_index("measure")["facilities"]
         whole = int(number.get("capture", 0))
         lines += [f"    {COMMAND.format(world, whole)}"] if whole else []
-        for only, name in (("comparisons", "a false verdict"), ("recaps", "re-caps judged to the contrary")):
-            if number.get(name, 0) > whole:
+        for only, name in ALONE.items():
+            if number.get(name, 0) not in (0, whole):
                 alone = COMMAND.format(world, number[name]).replace(
                     "results.csv", f"{only}.csv --only {only}"
                 )
                 lines.append(f"    {alone}")
-    files = [
-        f"{only}.csv" for only in ("comparisons", "recaps") if any(f" {only}.csv" in line for line in lines)
-    ]
+    files = [f"{only}.csv" for only in ALONE if any(f" {only}.csv" in line for line in lines)]
     return [*lines, f"    python tests/calibration/table.py {' '.join(['results.csv', *files])} --keep"]
 
 
