@@ -125,11 +125,13 @@ class PartGroups:
         return self._groups(every_module=True)
 
     def _groups(self, every_module: bool):
-        for group in self._read(every_module) if self._kept is None else self._kept:
+        in_pieces = len({group.of for group in self._kept or ()}) < len(self._kept or ())
+        is_kept = self._kept is not None and (every_module or not in_pieces)
+        for group in self._kept if is_kept else self._read(every_module):
             yield self.batches[group.of].numbered(group) if group.of in self.batches else group
 
     def _read(self, every_module: bool):
-        """The groups out of their frames, kept for the next time where they are of few spells."""
+        """The groups out of their frames; those with every module are kept for the next time where they are of few spells."""
         kept, spells = [], 0
         for frame in self._frames(every_module=every_module):
             for group in _of_frame(frame):
@@ -139,7 +141,8 @@ class PartGroups:
                 else:
                     kept.clear()
                 yield group
-        self._kept = kept if spells <= FEW else None
+        if every_module and spells <= FEW:
+            self._kept = kept
 
 
 def _of_frame(part_spells):
