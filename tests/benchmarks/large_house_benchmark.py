@@ -38,15 +38,8 @@ SLOTS_A_DESK = 25
 
 def write_book(folder: Path, tickets: int, desks: int) -> None:
     """The made-up house as CSV files."""
-    from maintkit.records.tables import TABLES
-
     book = spells_benchmark.made_up_book(tickets, desks * SLOTS_A_DESK, desks, more=SPARES)
-    for table in TABLES:
-        names = ", ".join(f'"{column.name}"' for column in table.columns)
-        if book.execute(f'select count(*) from "{table.name}"').fetchone()[0]:
-            book.execute(
-                f"copy (select {names} from \"{table.name}\") to '{folder / table.name}.csv' (header)"
-            )
+    spells_benchmark.write_csv(book, folder)
     book.close()
 
 

@@ -26,15 +26,8 @@ def write_book(folder: Path, tickets: int, modules: int) -> None:
     """The made-up book as CSV files."""
     import spells_benchmark
 
-    from maintkit.records.tables import TABLES
-
     book = spells_benchmark.made_up_book(tickets, modules)
-    for table in TABLES:
-        names = ", ".join(f'"{column.name}"' for column in table.columns)
-        if book.execute(f'select count(*) from "{table.name}"').fetchone()[0]:
-            book.execute(
-                f"copy (select {names} from \"{table.name}\") to '{folder / table.name}.csv' (header)"
-            )
+    spells_benchmark.write_csv(book, folder)
     book.close()
 
 

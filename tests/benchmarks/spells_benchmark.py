@@ -89,6 +89,16 @@ def made_up_book(
     return book
 
 
+def write_csv(book: duckdb.DuckDBPyConnection, folder) -> None:
+    """Every table that has rows as a CSV file in the folder."""
+    for table in TABLES:
+        names = ", ".join(f'"{column.name}"' for column in table.columns)
+        if book.execute(f'select count(*) from "{table.name}"').fetchone()[0]:
+            book.execute(
+                f"copy (select {names} from \"{table.name}\") to '{folder / table.name}.csv' (header)"
+            )
+
+
 def main() -> None:
     """Make the book, build the evidence, say how long it took and how much memory stood at the peak."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
