@@ -8,7 +8,7 @@ from pathlib import Path
 from maintkit.brought import DEMO
 from maintkit.errors import MaintkitError
 from maintkit.quarter.quarter import Quarter, quarter_of
-from maintkit.quarter.ready import make_ready, ready_evidence
+from maintkit.quarter.ready import make_ready
 from maintkit.records.store import open_records
 from maintkit.report.templates import plain_text, told
 from maintkit.report.terminal import terminal_text
@@ -105,7 +105,7 @@ def now_of(records: Path | None) -> tuple[Quarter, list[str]]:
         )
     quarter = _today(Path(records))
     path = Path(records)
-    if path.suffix.lower() == ".duckdb" and ready_evidence(quarter.records, quarter.last_day) is None:
+    if path.suffix.lower() == ".duckdb" and quarter.ready is None:
         quarter.records.close()  # while it is open for reading nobody can write in it
         make_ready(path)
         quarter = _today(path)

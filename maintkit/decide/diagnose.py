@@ -6,9 +6,10 @@ answered the questions before it best.
 """
 
 from dataclasses import dataclass
-from statistics import NormalDist
 
 import numpy as np
+
+from maintkit.survival.shares import wilson_limits
 
 FEATURES = (
     "type",
@@ -120,34 +121,10 @@ def diagnose(questions: Questions, *, asked: int = 1, level: float = LEVEL) -> t
         kind, symptom = questions.module_type[row], questions.symptom[row]
         of_all = (tables[0][kind] if kind >= 0 else total).astype(int)
         like = tables[1][symptom].astype(int) if symptom >= 0 and tables[1][symptom].any() else of_all
-        low, high = share_limits(odds, max(like.sum(), FEWEST_LIKE), level)
+        low, high = wilson_limits(odds, max(like.sum(), FEWEST_LIKE), level=level)
         limits = (odds, low, high) if known >= FEWEST_FOR_ODDS else (None, None, None)
         found.append(Odds(*limits, like, of_all, known, learned, weights))
     return tuple(found)
-
-
-def share_limits(share, number: int, level: float = LEVEL):
-    """Low and high limit of a share, or of each of an array of them, seen in so many complaints; never on the wrong side of it.
-
-    Parameters
-    ----------
-    share : float or array_like, shape (n,)
-    number : int
-    level : float
-
-    Returns
-    -------
-    tuple of float or ndarray
-        Low and high, of the shape of ``share``.
-
-    Notes
-    -----
-    E. B. Wilson (1927), J. Am. Stat. Assoc. 22, 209-212.
-    """
-    z = NormalDist().inv_cdf((1 + level) / 2)
-    middle = (share + z * z / (2 * number)) / (1 + z * z / number)
-    reach = z / (1 + z * z / number) * np.sqrt(share * (1 - share) / number + z * z / (4 * number**2))
-    return np.maximum(np.minimum(middle - reach, share), 0), np.minimum(np.maximum(middle + reach, share), 1)
 
 
 FREQUENCIES = np.array([1.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0])

@@ -152,16 +152,20 @@ def _without_overlap(row, start, end) -> tuple[np.ndarray, np.ndarray]:
     return (row * LONG + start)[begins], until[np.r_[begins[1:], True]] if len(row) else until
 
 
-def _upto(keys, row, day) -> np.ndarray:
+def _until(keys, row, day) -> tuple[np.ndarray, np.ndarray]:
+    """Where among the keys those of each module begin, and where those up to and including a day end."""
     asked = np.asarray(row, np.int64) * LONG
-    return np.searchsorted(keys, asked + np.maximum(day, -1), "right") - np.searchsorted(keys, asked, "left")
+    return np.searchsorted(keys, asked, "left"), np.searchsorted(keys, asked + np.maximum(day, -1), "right")
+
+
+def _upto(keys, row, day) -> np.ndarray:
+    first, after = _until(keys, row, day)
+    return after - first
 
 
 def _days_since(keys, row, day) -> np.ndarray:
     """Days from each of a module's keys to a day, both counted, added up; keys later than the day count nothing."""
-    asked = np.asarray(row, np.int64) * LONG
-    first = np.searchsorted(keys, asked, "left")
-    after = np.maximum(np.searchsorted(keys, asked + np.maximum(day, -1), "right"), first)
+    first, after = _until(keys, row, day)
     summed = np.r_[0, np.cumsum(keys % LONG)]
     return (after - first) * (np.asarray(day) + 1) - (summed[after] - summed[first])
 

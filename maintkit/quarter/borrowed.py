@@ -37,13 +37,19 @@ def debts(quarter: Quarter) -> tuple[Debt, ...]:
     taken = taken[taken["donor_serial"].map(roster["scrapped_on"].isna()).eq(True)]
     if not len(taken):
         return ()
-    receivers = quarter.evidence.work.set_index("repair")["serial"]
+    work = quarter.evidence.work
+    receivers = work.set_index("repair")["serial"]
+    kinds = quarter.table("part_types").set_index("part_type")["kind"]
+    seen = quarter.table("inspections")
+    working = seen[seen["condition"].eq("working") & (seen["inspected_on"].dt.date <= quarter.last_day)]
     owed = []
     for (lender, part), own in taken.sort_values("done_on", kind="stable").groupby(
         ["donor_serial", "part_type"]
     ):
         place = roster.loc[lender, ["desk", "position"]].dropna()
-        for row, left in _still_owed(own, _put_back(quarter, lender, part)):
+        whole = working.loc[working["serial"] == lender, "inspected_on"]
+        put_back = _put_back(work[work["serial"] == lender], part, kinds.get(part), whole)
+        for row, left in _still_owed(own, put_back):
             owed.append(
                 Debt(
                     lender,
@@ -76,19 +82,11 @@ def _still_owed(taken, put_back):
             yield row, left
 
 
-def _put_back(quarter, lender, part):
+def _put_back(work, part, kind, whole):
     """Days on which parts of a type came into a module, and how many; without limit where it was re-capped or found working."""
     import math
 
-    work = quarter.evidence.work
-    own = work[work["serial"] == lender]
-    kinds = quarter.table("part_types").set_index("part_type")["kind"]
-    fitted = own[own["action"].eq("replace") & own["part_type"].eq(part)]
+    fitted = work[work["action"].eq("replace") & work["part_type"].eq(part)]
     found = list(zip(fitted["done_on"], fitted["quantity"].fillna(1), strict=True))
-    if kinds.get(part) == "electrolytic":
-        found += [(day, math.inf) for day in own.loc[own["action"].eq("re-cap"), "done_on"]]
-    seen = quarter.table("inspections")
-    by_now = seen["inspected_on"].dt.date <= quarter.last_day
-    whole = seen[(seen["serial"] == lender) & seen["condition"].eq("working") & by_now]
-    found += [(day, math.inf) for day in whole["inspected_on"]]
-    return sorted(found)
+    days = [*work.loc[work["action"].eq("re-cap"), "done_on"]] if kind == "electrolytic" else []
+    return sorted([*found, *((day, math.inf) for day in [*days, *whole])])

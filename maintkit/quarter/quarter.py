@@ -52,19 +52,26 @@ class Quarter:
     def __repr__(self) -> str:
         return f"{self.label}, {self.first_day} to {self.last_day}, records: {self.records.source}"
 
+    @property
+    def _record_end(self) -> date:
+        return self.last_day if self.is_kept else self.last_entry
+
+    @cached_property
+    def ready(self) -> Evidence | None:
+        """The evidence as it lies in the store of these records; None where none does."""
+        return ready_evidence(self.records, self._record_end)
+
     @cached_property
     def evidence(self) -> Evidence:
         """Spells, faults and work up to the last day, on powered time under the usual cause rule."""
-        record_end = self.last_day if self.is_kept else self.last_entry
-        ready = ready_evidence(self.records, record_end)
-        if ready is not None:
+        if self.ready is not None:
             self._is_worded = True
-            return ready
+            return self.ready
         if not self._is_worded:
             sort_symptoms(self.records.connection, vocabulary_beside(self.records.source))
             self._is_worded = True
         try:
-            return gather_evidence(self.records.connection, record_end=record_end)
+            return gather_evidence(self.records.connection, record_end=self._record_end)
         except duckdb.OutOfMemoryException as error:
             raise beyond_memory(self.records) from error
 

@@ -5,13 +5,14 @@ from datetime import date
 
 import numpy as np
 
-from maintkit.decide.diagnose import FEWEST_LIKE, diagnose, share_limits
+from maintkit.decide.diagnose import FEWEST_LIKE, diagnose
 from maintkit.quarter.at_hand import Document, Part, Spare, documents_for, parts_for, spares_for
 from maintkit.quarter.causes import past_complaints, question_set, symptom_words
 from maintkit.quarter.in_slot import Before, Here, Open, complaints_here, modules_here, open_here, place_of
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.supply import SupplyFlag, supply_here
 from maintkit.records.wording import Heard, hear, vocabulary_beside
+from maintkit.survival.shares import wilson_limits
 
 SHOWN = 3  # candidates by name; the others together
 BEFORE_SHOWN = 5  # complaints before, in full
@@ -280,7 +281,7 @@ def _with_limits(row: Candidate) -> Candidate:
     """The candidate with limits of its odds, as of a share seen in as many complaints as there are like this one."""
     if row.odds is None:
         return row
-    low, high = share_limits(row.odds, max(row.of, FEWEST_LIKE))
+    low, high = wilson_limits(row.odds, max(row.of, FEWEST_LIKE))
     return replace(row, low=float(low), high=float(high))
 
 

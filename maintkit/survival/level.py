@@ -133,12 +133,9 @@ def filtered(seen, expected, grid, *, house: Filtered | None = None, start: floa
         (len(grid), *([] if house is None else [len(house.shape)]), *seen.shape[1:]), float(start)
     )
     rate, loglik, trend = shape.copy(), np.zeros(shape.shape), np.zeros(shape.shape)
-    of_house = (
-        house is None
-    )  # of deviations, which are many, the mean after each period is all that is asked for
-    before_all, after_all, variation_all = (
-        np.empty((len(seen) if wanted else 0, *shape.shape), np.float64 if of_house else np.float32)
-        for wanted in (of_house, True, of_house)
+    after_all = np.empty((len(seen), *shape.shape), np.float64 if house is None else np.float32)
+    before_all, variation_all = (
+        np.empty_like(after_all) if house is None else after_all[:0] for _ in range(2)
     )
     for period, (came, due) in enumerate(zip(seen, expected, strict=True)):
         if period:
@@ -151,7 +148,7 @@ def filtered(seen, expected, grid, *, house: Filtered | None = None, start: floa
         if gain.any():
             trend = DAMPED * (trend + gain * np.log(shape / rate / before))
         after_all[period] = shape / rate
-        if of_house:
+        if house is None:  # of deviations, which are many, only the mean after each period is asked for
             before_all[period], variation_all[period] = before, variation
     ended = _forget(shape, rate, (discount, trend), False)
     return Filtered(*ended, loglik, before_all, after_all, variation_all)

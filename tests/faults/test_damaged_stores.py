@@ -25,21 +25,28 @@ def answer(capsys, *arguments):
     return code, said.out, said.err
 
 
+def flipped(store, places, seed):
+    """The store with one byte changed at each of so many places drawn by chance, one after another; sound again at the end."""
+    sound, chance = store.read_bytes(), random.Random(seed)
+    for _ in range(places):
+        at = chance.randrange(len(sound))
+        changed = bytearray(sound)
+        changed[at] ^= 1 << chance.randrange(8)
+        store.write_bytes(changed)
+        yield at
+    store.write_bytes(sound)
+
+
 def flip(store, tmp_path, capsys, places):
     """Change one byte at each of so many places drawn by chance; how many were noticed."""
-    sound = store.read_bytes()
     book = tmp_path / "book.xlsx"
     commands = (("loads", store), ("logbook", book, "--from", store))
     true = {}
     for command in commands:
         true[command] = answer(capsys, *command)
         book.unlink(missing_ok=True)
-    chance, noticed = random.Random(16), 0
-    for _ in range(places):
-        at = chance.randrange(len(sound))
-        changed = bytearray(sound)
-        changed[at] ^= 1 << chance.randrange(8)
-        store.write_bytes(changed)
+    noticed = 0
+    for at in flipped(store, places, seed=16):
         for command in commands:
             code, out, err = answer(capsys, *command)
             book.unlink(missing_ok=True)
@@ -49,21 +56,16 @@ def flip(store, tmp_path, capsys, places):
                 assert err.startswith(TRUE_SENTENCES) and err.count("\n") == 1, (at, err)
             else:
                 assert (code, out, err) == true[command], at
-    store.write_bytes(sound)
     return noticed
 
 
 def flip_and_reckon(store, tmp_path, capsys, places):
     """The same through the commands that reckon: each gives the true answer, or one sentence and no traceback."""
-    sound, out = store.read_bytes(), tmp_path / "review"
+    out = tmp_path / "review"
     commands = (("check", store), ("review", "--records", store, "--out", out))
     true = {command: answer(capsys, *command) for command in commands}
-    chance, noticed = random.Random(10), 0
-    for _ in range(places):
-        at = chance.randrange(len(sound))
-        changed = bytearray(sound)
-        changed[at] ^= 1 << chance.randrange(8)
-        store.write_bytes(changed)
+    noticed = 0
+    for at in flipped(store, places, seed=10):
         for command in commands:
             code, said, err = answer(capsys, *command)
             if (code, said) != true[command][:2]:
@@ -71,7 +73,6 @@ def flip_and_reckon(store, tmp_path, capsys, places):
                 err = err.rpartition("\r")[2].strip()  # what stands behind a bar of progress
                 assert (code, said) == (1, ""), at
                 assert err.startswith(TRUE_SENTENCES) and "\n" not in err, (at, err)
-    store.write_bytes(sound)
     return noticed
 
 
