@@ -67,7 +67,14 @@ def learn_factors(past: PastQuarters, tilt: np.ndarray, generator: np.random.Gen
     weight = memory.discount ** (periods - past.period)
     due = past.expected * shared[past.period, past.desk]
     crossed = crossed_factors(
-        past.module, past.slot, past.seen, due, modules=modules, slots=len(past.places), kept=weight
+        past.module,
+        past.slot,
+        past.seen,
+        due,
+        modules=modules,
+        slots=len(past.places),
+        kept=weight,
+        tilt=tilt,
     )
     return Factors(*crossed.draws(generator, tilt), level, past, expected, crossed, memory)
 

@@ -9,6 +9,7 @@ BOTH = (0.4, 0.8, 1.5)  # those looked at for both at once
 NO_SPREAD = 0.2  # probability of none before anything is seen, for each
 ROUNDS, SWEEPS = 12, 4
 MOST = 4_000_000  # numbers drawn at a time
+SOME = 200  # draws of the expectations from which their uncertainty is taken
 
 
 @dataclass(frozen=True)
@@ -97,7 +98,9 @@ def added(values: np.ndarray, column: np.ndarray, size: int) -> np.ndarray:
     return found
 
 
-def crossed_factors(module, slot, seen, expected, *, modules: int, slots: int, kept=1.0) -> Crossed:
+def crossed_factors(
+    module, slot, seen, expected, *, modules: int, slots: int, kept=1.0, tilt=None
+) -> Crossed:
     """How far modules and slots differ, averaged over none and some of each.
 
     Parameters
@@ -108,6 +111,9 @@ def crossed_factors(module, slot, seen, expected, *, modules: int, slots: int, k
         Events, and those expected at factors of 1.
     kept : array_like, shape (n,), optional
         What is left of each row for the factors, which may change over time; the spreads are told by all of it.
+    tilt : array_like, shape (draws, modules), optional
+        What draws of the expectations, found from these same events, expect of each module as a multiple of the mean; they are taken
+        as known without it.
 
     Notes
     -----
@@ -117,6 +123,10 @@ def crossed_factors(module, slot, seen, expected, *, modules: int, slots: int, k
     a probability of its own before anything is seen, for each: that an estimate is positive shows nothing, the boundary
     being where it starts (S. G. Self & K.-Y. Liang (1987), J. Am. Stat. Assoc. 82, 605-610). Where nothing moved each module has
     one slot, and both factors alone are equally likely: they are not told apart.
+
+    Expectations found from the same events lie too close to them, and the spread would come out too narrow: the likelihood is
+    that of each spread with the expectations integrated out around where they were found, a Laplace approximation (D. R. Cox &
+    N. Reid (1987), J. R. Stat. Soc. B 49, 1-39; as restricted likelihood does for variances).
     """
     seen, expected = np.asarray(seen, float), np.asarray(expected, float)
     pair, code = np.unique(np.asarray(module) * slots + np.asarray(slot), return_inverse=True)
@@ -134,8 +144,30 @@ def crossed_factors(module, slot, seen, expected, *, modules: int, slots: int, k
         np.where((cv > 0).all(axis=1), len(BOTH) ** 2, np.where((cv == 0).all(axis=1), 1, len(CVS) - 1))
     )
     logs = prior + [_settled(found, pair)[2] for pair in cv]
+    if tilt is not None and modules:
+        logs += _integrated(np.bincount(found.module, found.expected, modules), cv, tilt)
     weight = np.exp(logs - logs.max())
     return Crossed(*left, modules, slots, cv, weight / weight.sum())
+
+
+def _integrated(expected, cv, tilt) -> np.ndarray:
+    """What integrating the expectations out adds to the log likelihood of each pair of spreads, 0 for no spread, shape (k,).
+
+    The parameters behind the expectations are taken in units of their standard error, as the draws show them. Events tell
+    ``told`` of what is known of each; of spread factors they tell as much less as the events of a module scatter more.
+    """
+    logs = np.log(np.maximum(tilt[:SOME], 1e-300))
+    moved = (logs - logs.mean(axis=0)) * np.sqrt(expected / len(logs))
+    told, along = np.linalg.eigh(moved @ moved.T)
+    own = told > 1e-4
+    told, along = np.sqrt(told[own]), along[:, own].T @ moved
+    along, told = along / told[:, None], np.minimum(told, 1.0)
+    whole = (1 + cv[:, 0] ** 2) * (1 + cv[:, 1] ** 2) - 1
+    added_of = {}
+    for variance in np.unique(whole):
+        lost = np.outer(told, told) * ((along * (1 - 1 / (1 + expected * variance))) @ along.T)
+        added_of[variance] = -0.5 * np.linalg.slogdet(np.eye(len(told)) - lost)[1]
+    return np.array([added_of[variance] for variance in whole])
 
 
 def _repeated(code) -> bool:
