@@ -1,6 +1,7 @@
 """The command line: it parses, calls one function and says what came back."""
 
 import argparse
+import gc
 import io
 import os
 import signal
@@ -53,6 +54,7 @@ def _asked(arguments: list[str] | None) -> dict:
     return asked
 
 
+RARELY = 500_000  # objects made before unreachable ones are looked for
 STOPPED = "Stopped. Nothing that was recorded before is lost; maintkit loads lists what is in a DuckDB file."
 
 
@@ -307,6 +309,8 @@ def _review(records: Path | None, quarter: str | None, out: Path | None):
 def _ask(
     desk: str | None, position: str | None, complaint: str | None, records: Path | None, out: Path | None
 ):
+    gc.set_threshold(RARELY)  # for what is over in a second, looking for rubbish takes a tenth of it
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # and starting threads for small sums another
     from maintkit.ask import ask
 
     return ask(desk, position, complaint, records, out)

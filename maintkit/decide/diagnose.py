@@ -108,8 +108,8 @@ def diagnose(questions: Questions, *, asked: int = 1, level: float = LEVEL) -> t
     last work. Weights by penalised likelihood of past questions, each with the counts of all others known by then. Limits: E. B. Wilson's
     (1927, J. Am. Stat. Assoc. 22, 209-212) for a share of as many complaints as there are with that symptom.
     """
-    features, tables, total = features_of(questions)
     first = len(questions.raised) - asked
+    features, tables, total = features_of(questions, first=first)
     before = (questions.known < questions.raised[first]) & (questions.cause >= 0)
     known = int(before.sum())
     learned = known >= FEWEST_FOR_WEIGHTS
@@ -130,25 +130,25 @@ def diagnose(questions: Questions, *, asked: int = 1, level: float = LEVEL) -> t
 FREQUENCIES = np.array([1.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0])
 
 
-def features_of(questions: Questions) -> tuple[np.ndarray, list[np.ndarray], np.ndarray]:
+def features_of(questions: Questions, *, first: int = 0) -> tuple[np.ndarray, list[np.ndarray], np.ndarray]:
     """What speaks for each cause, shape (n, causes, 6), from what was known on the day.
 
-    Also how often each cause was found by the last day: of each module type, symptom word and section, and in all.
+    Also how often each cause was found by the last day: of each module type, symptom word and section, and in all. What
+    counts say is left out of the rows before ``first``.
     """
     n, causes = questions.possible.shape
     tables, total = _empty(questions)
     seen = np.zeros((4, n, causes))
-    known_in_order = np.argsort(questions.known, kind="stable")
-    next_known = 0
-    for row in range(n):
-        while next_known < n and questions.known[known_in_order[next_known]] < questions.raised[row]:
-            _count(tables, total, questions, known_in_order[next_known : next_known + 1])
-            next_known += 1
+    in_order, counted = np.argsort(questions.known, kind="stable"), 0
+    known_by = np.searchsorted(questions.known[in_order], questions.raised)
+    for row in range(first, n):
+        _count(tables, total, questions, in_order[counted : known_by[row]])
+        counted = known_by[row]
         seen[0, row] = total
         for number, (table, code) in enumerate(zip(tables, _codes(questions), strict=True), start=1):
             seen[number, row] = table[code[row]] if code[row] >= 0 else 0
     found = np.zeros((n, causes, len(FEATURES)))
-    found[..., :3] = _from_counts(*seen)
+    found[first:, :, :3] = _from_counts(*seen[:, first:])
     found[..., 3:5] = _from_ages(questions)
     rows = np.flatnonzero(questions.last >= 0)
     found[rows, questions.last[rows], 5] = 1.0
@@ -221,8 +221,11 @@ def chances(features: np.ndarray, possible: np.ndarray, weights: np.ndarray) -> 
 
 def _ways(features, possible, weights) -> np.ndarray:
     """Three ways the answer may come about, shape (3, n, causes): as all that speaks for it says, as its type has it, evenly."""
-    even = possible / possible.sum(axis=1, keepdims=True)
-    return np.stack([_shares(features @ weights, possible), _shares(features[..., 0], possible), even])
+    return np.stack([_shares(features @ weights, possible), *_unweighed(features, possible)])
+
+
+def _unweighed(features, possible) -> tuple[np.ndarray, np.ndarray]:
+    return _shares(features[..., 0], possible), possible / possible.sum(axis=1, keepdims=True)
 
 
 def _mix(misheard: float) -> np.ndarray:
@@ -243,16 +246,17 @@ def learn(features: np.ndarray, questions: Questions, rows: np.ndarray) -> np.nd
     """
     rows = rows[questions.possible[rows, questions.cause[rows]]][-MOST:]
     x, possible, cause = features[rows], questions.possible[rows], questions.cause[rows]
-    at = np.arange(len(rows))
+    at, flat = np.arange(len(rows)), x.reshape(-1, x.shape[-1])
+    unweighed = [way[at, cause] for way in _unweighed(x, possible)]
     weights, misheard = BEFORE[:-1], BEFORE[-1]
     for _ in range(STEPS):
-        ways = _ways(x, possible, weights)
-        share = ways[:, at, cause] * _mix(misheard)[:, None]
+        sharp = _shares(x @ weights, possible)
+        share = np.stack([sharp[at, cause], *unweighed]) * _mix(misheard)[:, None]
         share /= share.sum(axis=0)
-        sharp, mean = ways[0], np.einsum("nk,nkf->nf", ways[0], x)
-        slope = (share[0][:, None] * (x[at, cause] - mean)).sum(axis=0) - RIDGE * (weights - BEFORE[:-1])
-        apart = x - mean[:, None, :]
-        bend = np.einsum("n,nk,nkf,nkg->fg", share[0], sharp, apart, apart, optimize=True) + np.diag(RIDGE)
+        mean, told = np.einsum("nk,nkf->nf", sharp, x), share[0][:, None]
+        slope = (told * (x[at, cause] - mean)).sum(axis=0) - RIDGE * (weights - BEFORE[:-1])
+        spread = flat.T @ (flat * (told * sharp).reshape(-1, 1)) - mean.T @ (told * mean)
+        bend = spread + np.diag(RIDGE)
         step = np.linalg.solve(bend, slope)
         weights = weights + step
         misheard = (MISHEARD * MISHEARD_OF + share[1].sum()) / (MISHEARD_OF + len(rows)) * (1 - FLOOR)

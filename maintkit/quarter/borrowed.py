@@ -38,7 +38,8 @@ def debts(quarter: Quarter) -> tuple[Debt, ...]:
     if not len(taken):
         return ()
     work = quarter.evidence.work
-    receivers = work.set_index("repair")["serial"]
+    receivers = dict(zip(work["repair"], work["serial"], strict=True))
+    places = roster.loc[taken["donor_serial"].unique(), ["desk", "position"]].dropna().agg(" ".join, axis=1)
     kinds = quarter.table("part_types").set_index("part_type")["kind"]
     seen = quarter.table("inspections")
     working = seen[seen["condition"].eq("working") & (seen["inspected_on"].dt.date <= quarter.last_day)]
@@ -46,14 +47,13 @@ def debts(quarter: Quarter) -> tuple[Debt, ...]:
     for (lender, part), own in taken.sort_values("done_on", kind="stable").groupby(
         ["donor_serial", "part_type"]
     ):
-        place = roster.loc[lender, ["desk", "position"]].dropna()
         whole = working.loc[working["serial"] == lender, "inspected_on"]
         put_back = _put_back(work[work["serial"] == lender], part, kinds.get(part), whole)
         for row, left in _still_owed(own, put_back):
             owed.append(
                 Debt(
                     lender,
-                    " ".join(place) if len(place) == 2 else None,
+                    places.get(lender),
                     part,
                     left,
                     receivers.get(row.repair, row.serial if isinstance(row.serial, str) else None),

@@ -7,6 +7,7 @@ import numpy as np
 
 from maintkit.decide.diagnose import Questions
 from maintkit.hours import HOURS_PER_YEAR
+from maintkit.quarter.in_slot import text_of
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
 from maintkit.quarter.supply import SLOT_OR_SUPPLY
@@ -49,7 +50,9 @@ def question_set(
         rows.loc[number, list(now)] = list(now.values())
         rows.loc[number, "happened_on"] = pd.Timestamp(on or quarter.last_day)
     rows["happened_on"] = pd.to_datetime(rows["happened_on"])
-    parts = parts_on_the_day(quarter, rows)
+    parts = quarter.evidence.parts_on(
+        [text_of(serial) for serial in rows["serial"]], [day.date() for day in rows["happened_on"]]
+    )
     kinds = dict(zip(parts["part_type"], parts["kind"], strict=True))
     causes = sorted({*rows["cause"].dropna(), *kinds})
     place = {name: number for number, name in enumerate(causes)}
@@ -59,7 +62,7 @@ def question_set(
     at, column = parts["row"].to_numpy(), parts["part_type"].map(place).to_numpy()
     held = np.zeros_like(possible)
     held[at, column] = True
-    age[at, column] = parts["years"]
+    age[at, column] = parts["hours"] / HOURS_PER_YEAR
     told = np.isin(np.arange(len(rows)), at)
     possible[told] = held[told] | ~is_part
     cause = rows["cause"].map(place).fillna(-1).to_numpy(int)
@@ -124,25 +127,6 @@ def symptom_words(quarter: Quarter):
     return quarter.records.connection.execute(
         "select ticket, section, symptom as symptom_word from symptom_words order by ticket"
     ).df()
-
-
-def parts_on_the_day(quarter: Quarter, rows):
-    """The parts in the module of each row on its day: ``row, part_type, kind, years`` (mean powered age, nan where unknown)."""
-    spells = quarter.evidence.part_spells
-    spells = spells[
-        ["serial", "part_type", "kind", "from_on", "to_on", "entry", "exit", "weight", "age_known"]
-    ]
-    asked = rows[["serial", "happened_on"]].assign(row=np.arange(len(rows))).dropna(subset=["serial"])
-    met = asked.merge(spells, on="serial")
-    met = met[(met["from_on"] < met["happened_on"]) & (met["happened_on"] <= met["to_on"])]
-    days = (met["to_on"] - met["from_on"]).dt.days.clip(lower=1)
-    share = (met["happened_on"] - met["from_on"]).dt.days / days
-    hours = (met["entry"] + (met["exit"] - met["entry"]) * share).where(met["age_known"])
-    met = met.assign(
-        aged=hours * met["weight"] / HOURS_PER_YEAR, known=met["weight"].where(met["age_known"], 0)
-    )
-    summed = met.groupby(["row", "part_type", "kind"], observed=True)[["aged", "known"]].sum().reset_index()
-    return summed.assign(years=summed["aged"] / summed["known"].where(summed["known"] > 0))
 
 
 def _last_work(rows, cause: np.ndarray, days: np.ndarray, known: np.ndarray) -> np.ndarray:

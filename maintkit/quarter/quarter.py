@@ -1,20 +1,23 @@
 """One quarter of one record book: its days, its evidence, and the quarter after it."""
 
+from __future__ import annotations
+
 import re
 from datetime import date, timedelta
 from functools import cached_property, partial
+from typing import TYPE_CHECKING
 
 import duckdb
 
-from maintkit.decide.part_groups import PART_COLUMNS
-from maintkit.decide.past_quarters import BY_QUARTER
-from maintkit.decide.priority import BY_MINUTES, BY_MODULE, FaultsSeen, Forecast, next_quarter
 from maintkit.quarter.ready import ready_evidence
 from maintkit.records.errors import RecordsError
 from maintkit.records.store import Records, beyond_memory, open_records
 from maintkit.records.wording import sort_symptoms, vocabulary_beside
 from maintkit.spells.build import Evidence, gather_evidence
 from maintkit.spells.parts import MOST
+
+if TYPE_CHECKING:
+    from maintkit.decide.priority import Forecast
 
 GRACE_DAYS = 14  # a quarter counts as kept to its end when the last entry lies this close to it
 
@@ -92,25 +95,29 @@ class Quarter:
     @cached_property
     def forecast(self) -> Forecast:
         """Expected faults and minutes of every slot over the coming quarter."""
+        from maintkit.decide.part_groups import PART_COLUMNS
+        from maintkit.decide.past_quarters import BY_QUARTER
+        from maintkit.decide.priority import BY_MINUTES, BY_MODULE, FaultsSeen, next_quarter
+
         evidence = self.evidence
         parts = partial(evidence.part_frames, PART_COLUMNS, by=("family", "part_type"))
         counted = (evidence.fault_counts(by) for by in (BY_MODULE, BY_MINUTES, BY_QUARTER))
         faults = FaultsSeen(*counted, self.open_reports.faults)
         return next_quarter(parts, evidence.stays, faults, self.slots, record_end=self.last_day)
 
-    def earlier(self, label: str) -> "Quarter":
+    def earlier(self, label: str) -> Quarter:
         """An earlier quarter of the same records, read and worded as they are here."""
         then = Quarter(self.records, label)
         then._tables, then._is_worded = self._tables, self._is_worded
         return then
 
-    def on(self, connection) -> "Quarter":
+    def on(self, connection) -> Quarter:
         """The same days read from another connection, on which tables may have been narrowed."""
         return Quarter(
             Records(connection, self.records.source, self.records.report), self.label, self.last_entry
         )
 
-    def only(self, **filters) -> "Quarter":
+    def only(self, **filters) -> Quarter:
         """The quarter with a part of its records, to be asked any question.
 
         Parameters
@@ -181,7 +188,7 @@ class Quarter:
         return self._tables[name].copy()
 
 
-def open_quarter(records: "Records | str", quarter: str | None = None) -> Quarter:
+def open_quarter(records: Records | str, quarter: str | None = None) -> Quarter:
     """Open a record book at a quarter, ready for questions.
 
     Parameters

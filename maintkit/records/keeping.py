@@ -1,10 +1,7 @@
 """Checked rows into their record table, by key: new, changed or unchanged; and the tables that remember each load."""
 
-import numpy as np
-
-from .columns import table_ddl
+from .columns import SOURCE_COLUMNS, SQL_TYPE, table_ddl
 from .report import Change, FileCount
-from .staging import ready_name, select_arrays
 from .tables import TABLES
 
 BROKEN = (
@@ -44,8 +41,21 @@ def create_tables(connection):
         connection.execute(f"create table if not exists {name} ({columns})")
 
 
+def columns_made() -> dict[str, dict[str, str]]:
+    """The type of each column of each table that ``create_tables`` creates, by table, as DuckDB writes it."""
+    made = {}
+    for table in TABLES:
+        own = {column.name: SQL_TYPE[column.kind] for column in table.columns} | SOURCE_COLUMNS
+        made[table.name], made[f"undo_{table.name}"] = own, own | {"undo_load": "bigint"}
+    for name, columns in LOAD_TABLES.items():
+        made[name] = dict(column.replace('"', "").split() for column in columns.split(", "))
+    return {table: {name: kind.upper() for name, kind in own.items()} for table, own in made.items()}
+
+
 def keep_rows(connection, table, load: int) -> dict[str, dict[str, int]]:
     """Move a table's ready rows into its record table; how many of each file were new, changed and unchanged."""
+    from .staging import ready_name
+
     ready = ready_name(table)
     same = " and ".join(f'ready."{name}" is not distinct from stored."{name}"' for name in table.key)
     rest = [column.name for column in table.columns if column.name not in table.key] + ["as_written"]
@@ -86,6 +96,8 @@ def keep_rows(connection, table, load: int) -> dict[str, dict[str, int]]:
 
 
 def _note_changes(connection, table, load, rest):
+    from .staging import ready_name
+
     key = "concat_ws(' + ', " + ", ".join(f'ready."{name}"::varchar' for name in table.key) + ")"
     for name in rest:
         connection.execute(
@@ -117,6 +129,10 @@ def note_load(connection, load: int, source: str, loaded_at):
 
 def note_file(connection, load: int, count: FileCount, turned_away, not_understood, cells):
     """Remember the counts of one file and of its columns, the rows it had turned away and the cells not understood."""
+    import numpy as np
+
+    from .staging import select_arrays
+
     connection.execute(
         "insert into load_files values ($load, $file, $table, $rows_in, $blank_rows, $kept, $turned_away, $new, "
         "$changed, $unchanged, $left_out)",

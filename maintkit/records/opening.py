@@ -6,13 +6,12 @@ import re
 import sys
 import tempfile
 from contextlib import contextmanager, suppress
-from functools import cache
 from pathlib import Path
 
 import duckdb
 
 from .errors import StoreError
-from .keeping import create_tables
+from .keeping import columns_made
 
 SCHEMA_VERSION = 3
 MEMORY_LIMIT = (
@@ -247,17 +246,6 @@ def _columns(connection) -> dict[str, dict[str, str]]:
     return there
 
 
-@cache
-def _expected() -> dict[str, dict[str, str]]:
-    """The columns of a store as this version makes them."""
-    connection = connect()
-    try:
-        create_tables(connection)
-        return _columns(connection)
-    finally:
-        connection.close()
-
-
 def _check_version(connection, path, there):
     if "store" not in there:
         raise StoreError(f"{path.name} is a DuckDB file, but not a store of records. Name another file.")
@@ -282,7 +270,7 @@ def _check_tables(connection, path, there):
             f"{path.name} holds a {strange[0][0]}, {strange[0][1]!r}. A store that this program made holds tables alone, so this one "
             "was changed by another and is not read. Take it from a copy, or load the source files into a new store."
         )
-    for table, columns in _expected().items():
+    for table, columns in columns_made().items():
         if there.get(table) != columns:
             raise StoreError(
                 f"{path.name} has not the table {table!r} of this version, with all its columns. Nothing in it was changed. Take it "

@@ -9,9 +9,7 @@ from pathlib import Path, PureWindowsPath
 
 import duckdb
 
-from .account import account
 from .errors import StoreError
-from .intake import load_records
 from .opening import MEMORY_LIMIT, connect, open_store, open_to_write, take_away
 from .report import LoadReport
 
@@ -55,6 +53,8 @@ class Records:
 
     def account(self) -> str:
         """Where every row and cell went, over all loads, and what is still wrong: the text of records.txt."""
+        from .account import account
+
         return account(self.connection, self.source, self.report.unread if self.report else ())
 
     def close(self):
@@ -86,6 +86,8 @@ def open_records(path, *, progress: bool = False) -> Records:
         connection = open_store(path, read_only=True)
         _spare_threads(connection, path)
         return Records(connection, str(path))
+    from .intake import load_records
+
     connection = connect()
     _spare_threads(connection, path)
     try:
@@ -112,6 +114,8 @@ def load_into(store_path, source, *, progress: bool = False) -> LoadReport:
     RecordsError
         When the store cannot be opened or the source cannot be loaded; the store is then as it was before.
     """
+    from .intake import load_records
+
     store_path = Path(store_path)
     connection, is_new = open_to_write(store_path)
     try:

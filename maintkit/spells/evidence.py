@@ -158,6 +158,30 @@ class Evidence:
             f"{query} and serial in (select unnest($serials)) group by all order by all", {"serials": serials}
         ).df()
 
+    def parts_on(self, serials: list[str], days: list[date]) -> pd.DataFrame:
+        """The kinds of part in each of these modules on its day: ``row`` (of those asked), ``part_type, kind, hours``.
+
+        ``hours`` is the mean powered age of the parts whose age is known, nan where none is; in order of row and part type.
+        """
+        name = self.kept.name
+        return self.kept.execute(
+            f"""
+            with asked as (select unnest(range(len($serials))) as row, unnest($serials) as serial, unnest($days)::date as day)
+            select row, part_type, kind,
+                   sum(weight * (parts.entry + (parts.exit - parts.entry) * (day - parts.from_on)
+                       / greatest(parts.to_on - parts.from_on, 1))) filter (parts.age_known)
+                   / nullif(sum(weight) filter (parts.age_known), 0) as hours
+            from asked
+            join {name("stays")} as stays using (serial)
+            join {name("part_spells")} as parts on parts.stay = stays.stay and parts.from_on < day and day <= parts.to_on
+            join {name("part_names")} using (part_code)
+            where part_type is not null and kind is not null
+            group by row, part_type, kind
+            order by row, part_type, kind
+            """,
+            {"serials": serials, "days": days},
+        ).df()
+
     def report_ages(self) -> pd.DataFrame:
         """How many tickets there are of each desk, quarter of the report, ``days`` until it was known what it was and ``state``.
 
