@@ -29,6 +29,9 @@ MISHEARD, MISHEARD_OF = (
 FEWEST_FOR_ODDS, FEWEST_FOR_WEIGHTS = 50, 100
 MOST = 4000  # questions the weights are learned from, the latest
 TYPE_PRIOR, WORD_PRIOR = 8.0, 6.0  # as so many causes found of the common run
+NAMED = (
+    4.0  # times as likely a cause is where the complaint names its kind of part, before anything is learned
+)
 YOUNG_YEARS = 0.25
 STEPS = 60
 LEVEL = 0.90
@@ -52,6 +55,8 @@ class Questions:
     possible : ndarray of bool, shape (n, causes)
         Whether the module holds such a part; true for causes that are no part.
     is_electrolytic : ndarray of bool, shape (causes,)
+    named : ndarray of bool, shape (sections, causes)
+        Whether the section is the kind of part that the cause is, as the fader is.
     """
 
     raised: np.ndarray
@@ -64,6 +69,7 @@ class Questions:
     age: np.ndarray
     possible: np.ndarray
     is_electrolytic: np.ndarray
+    named: np.ndarray
 
 
 @dataclass(frozen=True)
@@ -148,7 +154,7 @@ def features_of(questions: Questions, *, first: int = 0) -> tuple[np.ndarray, li
         for number, (table, code) in enumerate(zip(tables, _codes(questions), strict=True), start=1):
             seen[number, row] = table[code[row]] if code[row] >= 0 else 0
     found = np.zeros((n, causes, len(FEATURES)))
-    found[first:, :, :3] = _from_counts(*seen[:, first:])
+    found[first:, :, :3] = _from_counts(*seen[:, first:], _named(questions)[first:])
     found[..., 3:5] = _from_ages(questions)
     rows = np.flatnonzero(questions.last >= 0)
     found[rows, questions.last[rows], 5] = 1.0
@@ -189,19 +195,24 @@ def as_of_now(features: np.ndarray, questions: Questions, rows: np.ndarray) -> n
     for table, code in zip(tables, _codes(questions), strict=True):
         seen.append(np.where(code[rows, None] >= 0, table[code[rows]] - own, 0))
     now = features.copy()
-    now[rows, :, :3] = _from_counts(*seen)
+    now[rows, :, :3] = _from_counts(*seen, _named(questions)[rows])
     return now
 
 
-def _from_counts(total, of_type, of_symptom, of_section) -> np.ndarray:
+def _named(questions: Questions) -> np.ndarray:
+    """Whether each complaint names the kind of part of each cause, shape (n, causes)."""
+    return (questions.section >= 0)[:, None] & questions.named[questions.section]
+
+
+def _from_counts(total, of_type, of_symptom, of_section, named) -> np.ndarray:
     """Log frequency on this module type, and log lift of the symptom word and of the section, from counts of shape (n, causes)."""
     share = (total + 0.5) / (total + 0.5).sum(axis=1, keepdims=True)
     columns = [np.log((of_type + TYPE_PRIOR * share) / (of_type.sum(axis=1, keepdims=True) + TYPE_PRIOR))]
-    for table in (of_symptom, of_section):
+    for table, boost in ((of_symptom, 1.0), (of_section, np.where(named, NAMED, 1.0))):
         said = table.sum(axis=1, keepdims=True)
         usual = np.where(said > 0, said / np.maximum(total.sum(axis=1, keepdims=True), 1), 1.0)
-        lift = np.log((table + WORD_PRIOR * usual) / (total + WORD_PRIOR) / usual)
-        columns.append(np.where(said > 0, lift, 0.0))
+        lift = np.log((table + WORD_PRIOR * usual * boost) / (total + WORD_PRIOR) / usual)
+        columns.append(np.where(said > 0, lift, np.log(boost)))
     return np.stack(columns, axis=-1)
 
 

@@ -33,19 +33,20 @@ class Asked:
 
 
 def question_set(
-    quarter: Quarter, modules=(), *, symptom=None, section=None, on: date | None = None
+    quarter: Quarter, modules=(), *, symptoms=(None,), section=None, on: date | None = None
 ) -> Asked:
-    """All past complaints as questions, and as the last of them the one asked, once for each of the modules it may be about.
+    """All past complaints as questions, and as the last of them the one asked, for each module it may be about and each symptom.
 
-    ``modules`` are pairs of serial and module type, either of them None where unknown; ``symptom`` and ``section`` are
+    ``modules`` are pairs of serial and module type, either of them None where unknown; ``symptoms`` and ``section`` are
     words of the vocabulary. Of a complaint in the past nothing written after it is used: its cause counts from the day it
     was known, and a blank module type stays blank.
     """
     import pandas as pd
 
     past = past_complaints(quarter)
-    rows = past.reindex(range(len(past) + len(modules)))
-    for number, (serial, module_type) in enumerate(modules, start=len(past)):
+    asked = [(*module, symptom) for module in modules for symptom in symptoms]
+    rows = past.reindex(range(len(past) + len(asked)))
+    for number, (serial, module_type, symptom) in enumerate(asked, start=len(past)):
         now = {"serial": serial, "module_type": module_type, "symptom_word": symptom, "section": section}
         rows.loc[number, list(now)] = list(now.values())
         rows.loc[number, "happened_on"] = pd.Timestamp(on or quarter.last_day)
@@ -71,17 +72,20 @@ def question_set(
     days = rows["happened_on"].to_numpy("datetime64[D]").astype(float)
     known = rows["known_on"].to_numpy("datetime64[D]")
     known = np.where(np.isnat(known), np.inf, known.astype("datetime64[D]").astype(np.int64))
+    section, sections = rows["section"].astype(object).factorize()
     questions = Questions(
         raised=days,
         known=known.astype(float),
         module_type=_codes(rows["module_type"]),
         symptom=_codes(rows["symptom_word"]),
-        section=_codes(rows["section"]),
+        section=section,
         last=_last_work(rows, cause, days, known.astype(float)),
         cause=cause,
         age=age,
         possible=possible,
         is_electrolytic=np.array([kinds.get(name) in ("electrolytic", "tantalum") for name in causes], bool),
+        named=np.array([[kinds.get(name) == one for name in causes] for one in [*sections, None]], bool)
+        & is_part,
     )
     return Asked(questions, tuple(causes), tuple(kinds.get(name) for name in causes))
 

@@ -218,20 +218,23 @@ def _weighed(quarter: Quarter, here, heard):
     asked = question_set(
         quarter,
         [(module.serial, module.module_type) for module in here],
-        symptom=heard.symptom if heard else None,
+        symptoms=heard.symptoms if heard else (None,),
         section=heard.section if heard else None,
     )
-    answers = diagnose(asked.questions, asked=len(here))
-    for row, (module, share, found) in enumerate(zip(here, shares, answers, strict=True), start=-len(here)):
-        known = found.known
-        method = UNDER_FIFTY if found.odds is None else LEARNED if found.learned else UNDER_HUNDRED
-        of = int(found.like.sum())
-        for number, (cause, kind) in enumerate(zip(asked.causes, asked.kinds, strict=True)):
-            if not asked.questions.possible[row, number]:
-                continue
-            odds = None if found.odds is None else float(found.odds[number] * share)
+    heard_as = len(heard.symptoms) if heard else 1
+    answers = diagnose(asked.questions, asked=len(here) * heard_as)
+    for place, (module, share) in enumerate(zip(here, shares, strict=True)):
+        found = answers[place * heard_as : (place + 1) * heard_as]
+        known = found[0].known
+        method = UNDER_FIFTY if found[0].odds is None else LEARNED if found[0].learned else UNDER_HUNDRED
+        given = None if method == UNDER_FIFTY else share * np.mean([one.odds for one in found], axis=0)
+        like = sum(one.like for one in found)
+        possible = asked.questions.possible[place * heard_as - len(answers)]
+        for number in np.flatnonzero(possible):
+            cause, kind = asked.causes[number], asked.kinds[number]
+            odds = None if given is None else float(given[number])
             serial = module.serial if kind else None
-            rows.append(Candidate(cause, serial, kind, odds, None, None, int(found.like[number]), of))
+            rows.append(Candidate(cause, serial, kind, odds, None, None, int(like[number]), int(like.sum())))
     return rows, known, method
 
 
@@ -243,7 +246,7 @@ def _shares(quarter: Quarter, here, heard) -> list[float]:
         return [1 / len(here)] * len(here)
     like = past
     if heard and heard.symptom:
-        like = like[like["symptom_word"] == heard.symptom]
+        like = like[like["symptom_word"].isin(heard.symptoms)]
     if heard and heard.section:
         named_it = like[like["section"] == heard.section]
         like = named_it if len(named_it) >= 3 else like
@@ -340,7 +343,7 @@ def _elsewhere(quarter: Quarter, heard) -> Elsewhere | None:
     if heard is None or not heard.symptom:
         return None
     words = symptom_words(quarter)
-    like = words.loc[words["symptom_word"] == heard.symptom, "ticket"]
+    like = words.loc[words["symptom_word"].isin(heard.symptoms), "ticket"]
     faults = quarter.evidence.faults
     own = faults[(faults["source"] == "ticket") & faults["event_id"].isin(like)]
     past = past_complaints(quarter)

@@ -105,6 +105,8 @@ class Heard:
     ----------
     symptom, section : str or None
         The classes of the vocabulary.
+    also : str or None
+        A second symptom, said in another clause than the first.
     words : tuple of str
         The words that decided.
     respelled : tuple of (str, str)
@@ -115,11 +117,19 @@ class Heard:
 
     symptom: str | None
     section: str | None
+    also: str | None
     words: tuple[str, ...]
     respelled: tuple[tuple[str, str], ...]
     unknown: tuple[str, ...]
 
+    @property
+    def symptoms(self) -> tuple[str | None, ...]:
+        """The symptoms said; None alone where no class has a word of it."""
+        return (self.symptom, self.also) if self.also else (self.symptom,)
 
+
+CLAUSES = re.compile(r"\b(?:and|und|plus|sowie|also|auch|then|dann)\b|[,;.&+/]")
+MET = "\0"  # in place of the word that decided
 LONGEST = 2000  # letters of a complaint that are read
 COMMON = frozenset(
     [
@@ -299,9 +309,14 @@ def hear(complaint: str, vocabulary: Vocabulary) -> Heard:
     (symptom, because), (section, where) = (
         _first_class(said, getattr(vocabulary, kind)) for kind in ("symptom", "section")
     )
-    words = tuple(word for word in (because, where) if word)
+    others = {title: words for title, words in vocabulary.symptom.items() if title != symptom}
+    rest = CLAUSES.split(said.replace(because, MET, 1) if because else said)
+    also, besides = _first_class(";".join(one for one in rest if MET not in one), others)
+    words = tuple(word for word in (because, besides, where) if word)
     used = " ".join(words)
-    return Heard(symptom, section, words, tuple(respelled), tuple(one for one in unknown if one not in used))
+    return Heard(
+        symptom, section, also, words, tuple(respelled), tuple(one for one in unknown if one not in used)
+    )
 
 
 def _single_words(vocabulary: Vocabulary) -> dict[str, bool]:

@@ -9,10 +9,12 @@ from maintkit.decide.diagnose import (
     BEFORE,
     FLOOR,
     FREQUENCIES,
+    NAMED,
     RIDGE,
     TYPE_PRIOR,
     WORD_PRIOR,
     Questions,
+    _from_counts,
     as_of_now,
     chances,
     diagnose,
@@ -47,6 +49,7 @@ def questions(n, *, seed=1, words_tell=True):
         age=age,
         possible=np.ones((n, CAUSES), bool),
         is_electrolytic=np.array([True, True, True, True, False, False]),
+        named=np.zeros((1, CAUSES), bool),
     )
 
 
@@ -93,6 +96,17 @@ def test_the_weights_are_those_of_a_general_optimiser():
 
     best = minimize(cost, BEFORE[:-1], method="BFGS", options={"gtol": 1e-7})
     np.testing.assert_allclose(found[:-1], best.x, atol=2e-3)
+
+
+def test_a_part_named_in_the_complaint_stands_out_until_counts_know_better():
+    # Two causes, each found four times. Named for the first time, the part is NAMED times as likely as else. Named twice before
+    # and a part each time: (2 + 6 * 2/8 * 4) / (4 + 6) / (2/8) = 3.2; the other (0 + 6 * 2/8) / (4 + 6) / (2/8) = 0.6.
+    total, none = np.array([[4.0, 4.0]]), np.zeros((1, 2))
+    named = np.array([[True, False]])
+    first = np.exp(_from_counts(total, total, none, none, named)[0, :, 2])
+    np.testing.assert_allclose(first, [NAMED, 1.0])
+    twice = np.exp(_from_counts(total, total, none, np.array([[2.0, 0.0]]), named)[0, :, 2])
+    np.testing.assert_allclose(twice, [3.2, 0.6])
 
 
 def test_what_is_written_after_the_complaint_changes_nothing():

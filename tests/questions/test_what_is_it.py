@@ -27,6 +27,12 @@ def test_a_thin_sound_is_most_likely_the_old_coupling_capacitor(demo):
     assert found.checks[0].values.down_20 == pytest.approx(0.8 * found.checks[0].values.new)
 
 
+def test_a_part_named_in_the_complaint_is_weighed_before_one_that_sounds_alike(demo):
+    found = facts(demo, "Heron", "24", "Fader kratzt und setzt aus")
+    assert found.heard.symptoms == ("drops out", "scratchy")
+    assert {one.name for one in found.likely} == {"contact", "fader"}
+
+
 def test_odds_come_with_counts_and_limits(demo):
     for one in facts(demo, "Heron", "24", "thin sound").likely:
         assert one.low <= one.odds <= one.high

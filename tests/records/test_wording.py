@@ -3,7 +3,7 @@
 import pytest
 
 from maintkit.records.errors import RecordsError
-from maintkit.records.wording import Vocabulary, load_vocabulary, sort_symptoms, vocabulary_beside
+from maintkit.records.wording import Vocabulary, hear, load_vocabulary, sort_symptoms, vocabulary_beside
 
 
 @pytest.fixture
@@ -31,7 +31,7 @@ def sort(facility):
         ("Crackle on the fader", "fader", "crackle"),
         ("crakling EQ", "equaliser", "crackle"),
         ("scratchy pan pot", "pan", "scratchy"),
-        ("thump when mute pressed", "fader", "thump"),
+        ("thump when mute pressed", "mute or solo", "thump"),
         ("hum, left", None, "hum"),
         ("low level in monitor path", "monitor path", "low level"),
         ("left leg dead", None, "dead"),
@@ -141,3 +141,19 @@ def test_a_vocabulary_beside_the_records_is_taken_and_not_called_unread(book, lo
     assert vocabulary_beside(folder / "records.duckdb").symptom == {"odd": ("hum",)}
     (folder / "wording.toml").unlink()
     assert vocabulary_beside(folder) == load_vocabulary()
+
+
+@pytest.mark.parametrize(
+    ("text", "symptoms"),
+    [
+        ("Fader kratzt und setzt aus", ("drops out", "scratchy")),
+        ("hum, then dead", ("dead", "hum")),
+        ("cuts in and out", ("drops out",)),
+        ("thin, no bass", ("thin sound",)),
+        ("lamp dead", ("no light",)),
+        ("noisy when moved", ("scratchy",)),
+        ("nothing known", (None,)),
+    ],
+)
+def test_a_second_symptom_is_heard_where_another_clause_says_it(text, symptoms):
+    assert hear(text, load_vocabulary()).symptoms == symptoms
