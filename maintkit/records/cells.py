@@ -16,6 +16,7 @@ TOTAL = re.compile(
     re.IGNORECASE,
 )
 A_NUMBER = re.compile(r"[\d.,:]+(?: ?(?:h|min|std\.?|hrs?|€|£))?")
+APART = " \t\xa0,;:/|.#-–—_()"  # what may stand between a desk and its slot
 DIGITS_APART = re.compile(r"\d[./-]\d")
 
 
@@ -54,6 +55,9 @@ def cells_of(plan, batch) -> Cells:
         if lookup.heading.casefold() not in (heading.casefold() for heading in plan.header.headings):
             continue
         cells = np.array(fields[plan.place(lookup.heading)], dtype=object)
+        if lookup.rest_of:
+            columns[name] = rests(cells, mapping.lookups[lookup.rest_of])
+            continue
         columns[name], out, unmet = _look_up(cells, lookup)
         kept &= ~out
         for at in np.flatnonzero(unmet):
@@ -138,6 +142,22 @@ def _look_up(cells, lookup: Lookup):
     out = np.array([meaning == LEAVE_OUT for meaning in meanings])
     unmet = np.array([meaning is None for meaning in meanings])
     return texts[which], out[which], unmet[which]
+
+
+def rests(cells, lookup: Lookup):
+    """What the first word of a lookup that a cell holds leaves over of it, without the marks at its ends.
+
+    Examples
+    --------
+    >>> desks = Lookup("Where", {"heron": "Heron", "p1": "P1"}, within=True)
+    >>> rests(["Heron 12", "ch 7, heron", "P1/14", "Heron"], desks).tolist()
+    ['12', 'ch 7', '14', '']
+    """
+    words = sorted(lookup.words, key=lambda word: -len(word))
+    first = re.compile("|".join(map(re.escape, words)).replace("ss", "(?:ss|ß)"), re.IGNORECASE)
+    return np.array(
+        [first.sub("", cell, count=1).strip(APART) if words else cell for cell in cells], dtype=object
+    )
 
 
 def meaning_of(word: str, lookup: Lookup) -> str | None:

@@ -10,7 +10,7 @@ INTRO = """# The record book: tables and columns
 
 A folder of CSV files named for the tables, or one XLSX workbook with a sheet for each. Columns marked * are required. Dates read 2026-03-31; text is UTF-8. This page is written from `maintkit/records/tables.py`.
 
-Only `tickets` is required. Where no desks are written down they are drafted from the entries, each from its first, and the review says so; desks that are written down take their place.
+Only `tickets` is required, or `repairs` where nothing but the work was written down. Where no desks are written down they are drafted from the entries, each from its first, and the review says so; desks that are written down take their place.
 
 Every row ends in exactly one place: its table, or the list of rows turned away, with file, row, column, what was found, the rule and what to do. A row is turned away only where a required cell is blank or cannot be read, or the row belongs nowhere. A cell of another column that cannot be read costs that cell: the row is kept without it, and the cell is listed. Columns without a place, such cells, and names as they were written are kept beside the row, in `as_written`. rows read = kept + turned away; cells read = kept + left blank + not understood.
 
@@ -65,6 +65,15 @@ drafts it from a folder, a workbook or a CSV file: which sheet is which table, w
     [tickets.lookup.desk]          # the desk from the slot's number
     from = "Slot"
     words = { "1..24" = "Heron", "25..48" = "Curlew", "99" = "leave out" }
+
+    [tickets.lookup.desk]          # or: desk and slot in one cell, such as Heron 12
+    from = "Where"
+    within = true
+    words = { "heron" = "Heron", "curlew" = "Curlew" }
+
+    [tickets.lookup.position]
+    from = "Where"
+    rest_of = "desk"               # what the word of the desk leaves over
 
     [repairs]                      # the same file again: a row of it is complaint and repair
     file = "faults.csv"

@@ -110,7 +110,11 @@ def plan_layout(source: Path, mapping: Mapping, *, stored=frozenset()) -> Layout
             plans, more = _plans_of(table, found[table.name], is_stored=table.name in stored)
             planned += plans
             faults += more
-        elif table.required and table.name not in stored and mapping.names_nothing(table.name):
+        elif (
+            table.required
+            and not {table.name, "repairs"} & {*found, *stored}  # work that answers no ticket is a fault too
+            and mapping.names_nothing(table.name)
+        ):
             faults.append(_missing_table(table, source))
     faults += _headings_not_there(mapping, planned)
     layout = Layout(tuple(planned), tuple(sorted({*unread, *others})), mapping.spelling)
@@ -259,7 +263,10 @@ def _not_there(mapping, parts, source):
 
 def _missing_table(table, source):
     name = f"file {table.name}.csv" if source.is_dir() else f"sheet {table.name}"
-    return f"The {name} is missing. The table {table.name} is required: one row is {table.row_is}."
+    return (
+        f"The {name} is missing. The table {table.name} is required: one row is {table.row_is}. "
+        "Or repairs, where only the work was written down."
+    )
 
 
 def _plans_of(table, found, *, is_stored):

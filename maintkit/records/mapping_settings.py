@@ -30,7 +30,7 @@ SETTINGS = (
     "values",
     "lookup",
 )
-LOOKUP_SETTINGS = ("from", "words", "within", "otherwise", "file", "key", "value")
+LOOKUP_SETTINGS = ("from", "words", "within", "otherwise", "rest_of", "file", "key", "value")
 SPELLED = ("desk", "position", "serial", "part_type", "ref")
 NOT_FOR_FILES = {"idna", "punycode", "raw-unicode-escape", "undefined", "unicode-escape"}
 DATE_PARTS = ("Yy", "mbB", "de")
@@ -266,7 +266,14 @@ def spellings(part) -> tuple[tuple[str, str, str, str | None], ...]:
 def _lookups(part, table, folder):
     place = f"[{table}.lookup]"
     _section(part, place, f"[{table}.lookup.{TABLE[table].columns[0].name}]")
-    return {_column(name, table, place): _lookup(table, name, one, folder) for name, one in part.items()}
+    lookups = {_column(name, table, place): _lookup(table, name, one, folder) for name, one in part.items()}
+    for name, lookup in lookups.items():
+        if lookup.rest_of and not getattr(lookups.get(lookup.rest_of), "within", False):
+            raise MappingError(
+                f"{FILE_NAME} [{table}.lookup.{name}] rest_of: found {lookup.rest_of!r}. It must name a column with a lookup "
+                "of its own that has within = true, such as desk."
+            )
+    return lookups
 
 
 def _lookup(table, name, part, folder):
@@ -293,6 +300,7 @@ def _lookup(table, name, part, folder):
         {word.strip().casefold(): meaning.strip() for word, meaning in words.items()},
         _yes(part.get("within", False), f"{place} within"),
         otherwise,
+        _text(part.get("rest_of", ""), f"{place} rest_of"),
     )
 
 

@@ -287,9 +287,7 @@ def strips_figure(where):
     if not values or not values[-1] > 0:
         return None
     top = values[-1]
-    steps = [
-        round(top * share, 1 if top < 25 else 0) or top * share for share in (0.06, 0.12, 0.25, 0.5, 0.8)
-    ]
+    steps = [float(f"{top * share:.2g}") for share in (0.06, 0.12, 0.25, 0.5, 0.8)]
     unit = "session minutes a slot" if where.counts_minutes else "faults a slot"
     from maintkit.report.templates import shown
 

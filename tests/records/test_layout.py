@@ -40,9 +40,9 @@ def test_a_folder_without_a_file_of_records(tmp_path):
 
 
 def test_a_missing_required_table(book):
-    assert faults(book(tickets=None)) == [
+    assert faults(book(tickets=None, repairs=None)) == [
         "The file tickets.csv is missing. The table tickets is required: "
-        "one row is a reported fault: what the user heard."
+        "one row is a reported fault: what the user heard. Or repairs, where only the work was written down."
     ]
 
 

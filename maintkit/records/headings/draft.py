@@ -10,9 +10,9 @@ from maintkit.records.sheets import NAMED, Dialect, Sheet
 from maintkit.records.tables import TABLE
 
 from .evidence import OWNERS, asked
-from .likeness import best_likeness
+from .likeness import best_likeness, likeness_nowhere
 from .pages import Page, read_pages
-from .places import SURE, Placing
+from .places import DESK_AND_SLOT, SURE, Placing
 from .tables import Group, groups_of, placings
 from .values import NUMBER, date_formats, day_of, decimal_mark, has_no_year, year_or_month
 from .words import heading_of, meaning_of_cell, section_of, vocabulary
@@ -26,6 +26,7 @@ NO_DESK = (
     '#   otherwise = "leave out"',
     'same = { desk = "the desk" }',
 )
+NOTHING_FOUND = ("no fault found", "not the desk")
 MOST_WORDS = 40  # different cells of a closed set written out one by one
 
 
@@ -122,6 +123,9 @@ def _places(page, sections):
             for heading, (name, _) in section.placing.columns.items():
                 if heading.casefold() in {one.casefold() for one in page.cells}:
                     places[heading] = (*places.get(heading, ()), f"{section.placing.table}.{name}")
+            for heading in section.placing.split:
+                both = (f"{section.placing.table}.{name}" for name in DESK_AND_SLOT)
+                places[heading] = (*places.get(heading, ()), *both)
     return {heading: places[heading] for heading in page.cells if heading in places}
 
 
@@ -205,7 +209,56 @@ def _lines(group, placing, placing_list, source, pages):
     beside = group.cells[placing.heading("part_type")].column if placing.heading("part_type") else ()
     for heading, name in columns.items():
         lines += _words(table, table.column(name), heading, group.cells[heading], beside)
+    for heading, desks in placing.split.items():
+        lines += _split(table.name, heading, desks)
+    if table.name == "tickets" and not placing.heading("outcome"):
+        lines += _outcome_in_words(group, placing_list)
     return lines
+
+
+def _outcome_in_words(group, placing_list):
+    """The lookup of the outcome where no column has it, but what was found or done says here and there that nothing was."""
+    tickets, works = placing_list[0], placing_list[1:]
+    taken = {heading for heading in tickets.columns if tickets.columns[heading][0] not in ("closed_on",)}
+    taken |= {one.heading("part_type") for one in works}
+    said = {
+        heading: {text.casefold(): meaning_of_cell("outcome", text) for text in cells.texts}
+        for heading, cells in group.cells.items()
+        if heading not in taken and likeness_nowhere(heading) < 0.6 and cells.mean_words >= 1.3
+    }
+    none = {
+        heading: {text: one for text, one in meanings.items() if one in NOTHING_FOUND}
+        for heading, meanings in said.items()
+    }
+    heading = max(none, key=lambda one: len(none[one]), default="")
+    if not none.get(heading):
+        return
+    yield from ("", "[tickets.lookup.outcome]   # no column says the outcome, but these words do")
+    yield f"from = {_quote(heading)}"
+    words = ", ".join(
+        f"{_quote(text)} = {_quote(one)}" for text, one in list(none[heading].items())[:MOST_WORDS]
+    )
+    yield f"words = {{ {words} }}"
+    if works:
+        yield 'otherwise = ""   # the work decides'
+    else:
+        yield 'otherwise = "fault found"   # what else stands there was found'
+
+
+def _split(table, heading, desks):
+    """The lookups of a cell such as ``Heron 12``."""
+    words = ", ".join(f"{_quote(desk.casefold())} = {_quote(desk)}" for desk in desks)
+    return [
+        "",
+        f"[{table}.lookup.desk]   # desk and slot stand in one cell",
+        f"from = {_quote(heading)}",
+        "within = true",
+        f"words = {{ {words} }}",
+        "",
+        f"[{table}.lookup.position]",
+        f"from = {_quote(heading)}",
+        'rest_of = "desk"',
+    ]
 
 
 def _quote(text):
@@ -338,7 +391,7 @@ def _asked_columns(placing):
 def _kept_beside(group, placing, placing_list):
     if placing is not placing_list[0]:
         return
-    placed = {heading for one in placing_list for heading in (*one.columns, *one.doubtful)}
+    placed = {heading for one in placing_list for heading in (*one.columns, *one.doubtful, *one.split)}
     rest = [heading for heading in group.cells if heading not in placed]
     if rest:
         yield "# No place was found for these; they are kept beside the row:"

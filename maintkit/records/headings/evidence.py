@@ -56,6 +56,8 @@ def _share(share, weight):
 def _closed_set(column, heading, cells):
     if asked(column.name, heading, cells):
         return 0.25
+    if column.name == "outcome" and cells.deeds >= MOST and cells.mean_words >= 1.3:
+        return None  # what was done, of which it only follows that something was found
     share = cells.understood(section_of(column))
     share = max(share, cells.share(lambda text: text.casefold() in column.choices))
     if column.name == "action":
@@ -103,7 +105,13 @@ def alone(table: str, column, cells: Cells, known=NOTHING_KNOWN) -> float:
         return 0.79
     if len(column.choices) > 2 and cells.share(lambda text: text.casefold() in column.choices) >= 0.9:
         return 0.81 if cells.different > 1 else 0.0
-    if name in TELLING and cells.understood(name) >= 0.95 and cells.mean_words < 4 and cells.different >= 2:
+    if (
+        name in TELLING
+        and not (name == "outcome" and cells.deeds >= 0.5)
+        and cells.understood(name) >= 0.95
+        and cells.mean_words < 4
+        and cells.different >= 2
+    ):
         others = (cells.understood(one) for one in {*TELLING, "cause", "yes_no"} - {name})
         return 0.82 if max(others) < 0.5 else 0.0
     return 0.0

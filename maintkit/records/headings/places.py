@@ -6,7 +6,7 @@ from maintkit.records.tables import TABLE
 
 from .evidence import NOTHING_KNOWN, alone, asked, evidence, later_dates
 from .likeness import best_likeness, likeness_nowhere, likeness_of_column
-from .values import Cells
+from .values import Cells, desks_of
 from .words import heading_of, vocabulary
 
 SURE = 0.79  # words and cells together from which a heading has a place
@@ -23,6 +23,21 @@ GENERAL = set(
 PERSONS = {"by", "von", "durch", "who", "wer"}  # at the end of headings of persons, under which no days stand
 GENERAL_FOR = {"raised_on", "done_on", "measured_on", "counted_on", "inspected_on", "from_on", "fitted_on"}
 
+DESK_AND_SLOT = ("desk", "position")
+ANY_PLACE = {
+    "where",
+    "wo",
+    "ort",
+    "location",
+    "place",
+    "standort",
+    "einbauort",
+    "position",
+    "sits",
+    "now",
+    "jetzt",
+}
+
 Target = tuple[tuple[str, str], ...]  # the columns, as (table, column), that one heading feeds at once
 
 
@@ -33,10 +48,17 @@ class Placing:
     table: str
     columns: dict[str, tuple[str, float]] = field(default_factory=dict)  # heading -> (column, score)
     doubtful: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    split: dict[str, tuple[str, ...]] = field(default_factory=dict)  # heading of desk and slot -> the desks
 
     def heading(self, column: str) -> str:
         """The heading placed in a column; '' where there is none."""
-        return next((heading for heading, (name, _) in self.columns.items() if name == column), "")
+        split = next(iter(self.split), "") if column in DESK_AND_SLOT else ""
+        return next((heading for heading, (name, _) in self.columns.items() if name == column), split)
+
+    @property
+    def names(self) -> set[str]:
+        """The columns that have a heading."""
+        return {name for name, _ in self.columns.values()} | {*(DESK_AND_SLOT if self.split else ())}
 
 
 def targets_of(tables: tuple[str, ...], shared=(), together=()) -> list[Target]:
@@ -54,6 +76,37 @@ def targets_of(tables: tuple[str, ...], shared=(), together=()) -> list[Target]:
 
 def place(targets: list[Target], cells: dict[str, Cells], known=NOTHING_KNOWN) -> dict[str, Placing]:
     """Place headings in tables so that the whole is surest; ``known`` are keys that other sheets list."""
+    for heading, one in cells.items():
+        desks = desks_of(one) if _may_name_both(heading, one, known) else ()
+        if not desks:
+            continue
+        placings = _place(targets, {other: cells[other] for other in cells if other != heading}, known)
+        both = [placing for table, placing in placings.items() if _has_both(table)]
+        if both and not any(placing.heading(name) for placing in both for name in DESK_AND_SLOT):
+            for placing in both:
+                placing.split[heading] = desks
+            return placings
+    return _place(targets, cells, known)
+
+
+def _has_both(table):
+    return {*DESK_AND_SLOT} <= {column.name for column in TABLE[table].columns}
+
+
+def _may_name_both(heading, cells, known):
+    """Whether a heading of cells such as ``Heron 12`` does not say that they are slots, or persons, alone."""
+    if any(name.casefold() in known.get("desk", ()) for name in desks_of(cells)):
+        return True
+    slot, desk = (likeness_of_column(heading, "tickets", name) for name in ("position", "desk"))
+    other = max(
+        slot, likeness_of_column(heading, "repairs", "serial"), likeness_of_column(heading, "repairs", "ref")
+    )
+    general = bool(ANY_PLACE & {*heading_of(heading).words})
+    return likeness_nowhere(heading) < 0.6 and (general or other < 0.9 or desk >= LEAST_WORDS)
+
+
+def _place(targets, cells, known):
+    """Place headings in tables, each in one column of each."""
     from scipy.optimize import linear_sum_assignment
 
     offers = _offers(targets, cells, known)

@@ -103,8 +103,7 @@ def placings(group: Group, *, known=NOTHING_KNOWN, others=frozenset()) -> list[P
 
 
 def _is_whole(placing):
-    there = {name for name, _ in placing.columns.values()}
-    return all(there & some for some in CORE.get(placing.table, ({""},)))
+    return all(placing.names & some for some in CORE.get(placing.table, ({""},)))
 
 
 def _weight(placing, group):
@@ -114,7 +113,7 @@ def _weight(placing, group):
         for name in (page.part.title or "-", page.part.path.stem)
     )
     columns = (score * (0.5 if name in SHARED else 1) for name, score in placing.columns.values())
-    return sum(columns) + (1.5 if named >= SURE else 0)
+    return sum(columns) + len(placing.split) + (1.5 if named >= SURE else 0)
 
 
 def _pair(group, pair, known):
@@ -126,11 +125,12 @@ def _pair(group, pair, known):
     if pair[0] == "tickets":
         _join(one, two)
     elif pair[0] == "modules":  # the stay says where it sits
+        one.split.clear()
         for heading, name in [(heading, name) for heading, (name, _) in one.columns.items()]:
             if name in ("desk", "position"):
                 del one.columns[heading]
     own = zip((one, two), PARTNERS[pair], strict=True)
-    there = all({name for name, _ in placing.columns.values()} & needed for placing, needed in own)
+    there = all(placing.names & needed for placing, needed in own)
     return [one, two] if there and _is_whole(one) and _is_whole(two) else None
 
 

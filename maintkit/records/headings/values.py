@@ -36,6 +36,12 @@ PART = re.compile(
     r"\b(elko|el cap|cap|pot|poti|fader|op.?amp|opv|relay|relais|switch|schalter|lamp|lampe|led|ic|transistor|fet)\b",
     re.IGNORECASE,
 )
+SLOT = r"(?:[^\W\d]{1,8}[ .-]?)?\d{1,3}[a-z]?"
+DESK_AND_SLOT = (  # Regie 1 / K 12, P1-07 and Heron 12, Heron ch 12, and the other way round
+    re.compile(rf"(.*?\w.*?)\s*[/,;:|–]\s*({SLOT})", re.IGNORECASE),
+    re.compile(rf"([^\W\d](?:[^\d/,;:|]*[^\W\d])?(?: ?\d)?)[ #.-]+({SLOT})", re.IGNORECASE),
+    re.compile(rf"()({SLOT})\s*[/,;:|–]\s*([^\W\d].*)", re.IGNORECASE),
+)
 NOTHING = frozenset(("-", "--", "–", "—", "?", "/", "n/a", "N/A", "#N/A", "#REF!", "k.A.", "k. A."))
 ENOUGH = 0.6  # share of the filled cells from which a column is what most of them are
 
@@ -163,6 +169,42 @@ class Cells:
     def understood(self, section: str) -> float:
         """Share of cells that mean something in a closed set."""
         return self.share(lambda text: meaning_of_cell(section, text)) if section else 0.0
+
+
+def desks_of(cells: Cells) -> tuple[str, ...]:
+    """The desks that cells such as ``Heron 12`` begin or end with, the longest name first; none where they are not such.
+
+    Examples
+    --------
+    >>> desks_of(Cells(("Heron 12", "heron ch 7", "Big Room 7", "Big Room 3", "Heron 12", "Big Room 9")))
+    ('Big Room', 'Heron')
+    >>> desks_of(Cells(("Ch 1", "Ch 2", "Grp 3", "Grp 4", "Ch 5"))), desks_of(Cells(("C12", "C14", "R3", "R9", "C1")))
+    ((), ())
+    """
+    if len(cells.texts) < 5 or max(cells.dates, cells.durations, cells.parts, cells.serials) > 0.2:
+        return ()
+    for shape in DESK_AND_SLOT:
+        found = [
+            (_desk_name(match[1] or match[3]), match[2])
+            for match in map(shape.fullmatch, cells.texts)
+            if match
+        ]
+        named = {desk.casefold(): desk for desk, _ in reversed(found)}
+        slots = {slot.casefold() for _, slot in found}
+        few = 2 <= len(named) <= max(2, 0.25 * len(found)) and len(slots) >= 4
+        if (
+            few
+            and len(found) >= 0.9 * len(cells.texts)
+            and all(re.search(r"[^\W\d]", name) for name in named)
+        ):
+            return tuple(sorted(named.values(), key=lambda name: (-len(name), name)))
+    return ()
+
+
+def _desk_name(text):
+    """A name without the word for a slot at its end; '' where it is no more than that."""
+    *first, last = text.split()
+    return " ".join(first) if vocabulary().in_cells["position"].match(f"{fold(last)} 1") else text
 
 
 def day_of(text: str) -> date | None:

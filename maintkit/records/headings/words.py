@@ -208,6 +208,7 @@ class Vocabulary:
     asked: dict[str, dict[str, list[Heading]]]
     in_cells: dict[str, re.Pattern]
     negations: frozenset[str]
+    unfound: frozenset[str]
     alike: dict[str, frozenset[str]]
 
 
@@ -241,6 +242,7 @@ def vocabulary() -> Vocabulary:
             for name, by in content["cells"].items()
         },
         frozenset(_words(" ".join(content["negations"]["words"]))),
+        frozenset(_words(" ".join(content["negations"]["of_faults"]))),
         {word: frozenset(group) for group in map(_alike, content["alike"]["words"]) for word in group},
     )
 
@@ -298,18 +300,21 @@ def meaning_of_cell(name: str, text: str) -> str:
     ['no fault found', 'no fault found', '', '']
     >>> meaning_of_cell("action", "swapped module, cap C14 leaking, changed")
     'replace'
+    >>> [meaning_of_cell("outcome", text) for text in ("relay replaced, tested ok", "nothing wrong found", "could not repeat it")]
+    ['fault found', 'no fault found', 'no fault found']
     """
     words, known = _words(text), vocabulary().choices[name]
     if not words or len(words) > 12:
         return ""
     if words in known:
         return known[words]
-    spans = [
-        (length, at, known[words[at : at + length]])
-        for length in range(len(words) - 1, 0, -1)
-        for at in range(len(words) - length + 1)
-        if words[at : at + length] in known
-    ]
+    meaning = _meaning_of_words(name, words, known)
+    return _outcome(words, meaning) if name == "outcome" and meaning != "not the desk" else meaning
+
+
+def _meaning_of_words(name, words, known):
+    """What words mean of which only some are a known phrase."""
+    spans = _spans(words, known, len(words) - 1)
     if name == "action":
         spans = _most_telling(spans)
     longest = [span for span in spans if span[0] == spans[0][0]]
@@ -318,6 +323,36 @@ def meaning_of_cell(name: str, text: str) -> str:
     length, at, meaning = longest[0]
     others = set(words[:at] + words[at + length :])
     return "" if others & vocabulary().negations else meaning
+
+
+def _spans(words, known, most):
+    return [
+        (length, at, known[words[at : at + length]])
+        for length in range(most, 0, -1)
+        for at in range(len(words) - length + 1)
+        if words[at : at + length] in known
+    ]
+
+
+def _outcome(words, meaning):
+    """An outcome in words: what was mended was a fault, whatever was tested afterwards; where nothing wrong was found there is none."""
+    works = {work for *_, work in _spans(words, vocabulary().choices["action"], len(words))}
+    mended = works & {one.name for one in ACTIONS if one.makes_fault != "never"}
+    not_found = vocabulary().negations & {*words} and vocabulary().unfound & {*words}
+    found = any(
+        one == "fault found" for *_, one in _spans(words, vocabulary().choices["outcome"], len(words))
+    )
+    if mended:
+        return "" if not_found else "fault found"
+    if not_found:
+        return (
+            "open"
+            if {"yet", "noch", "still"} & {*words}
+            else meaning
+            if meaning == "open"
+            else "no fault found"
+        )
+    return "fault found" if found and not vocabulary().negations & {*words} else meaning
 
 
 def _most_telling(spans):
