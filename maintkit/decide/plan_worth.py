@@ -45,12 +45,14 @@ class Brought:
 class Worth:
     """``modules``: a row per module in service, ``minutes_saved`` with limits, ``bench_minutes, kit, joints``.
 
-    ``draws`` of the minutes saved has shape (draws, modules); ``brought`` is what one overhaul brings;
-    ``minutes_going_on`` what all slots together cost over the same time without any work.
+    ``draws`` of the minutes saved has shape (draws, modules); ``faults`` are the faults saved, their mean and then draws, shape
+    (1 + draws, modules); ``brought`` is what one overhaul brings; ``minutes_going_on`` what all slots together cost over the same
+    time without any work.
     """
 
     modules: object
     draws: np.ndarray
+    faults: np.ndarray
     brought: Brought
     minutes_going_on: float
 
@@ -86,16 +88,16 @@ def overhaul_worth(evidence, forecast, slots, *, overhaul: Overhaul = Overhaul()
     fitted = evidence.part_spells[
         evidence.part_spells["still_fitted"] & (evidence.part_spells["kind"] == "electrolytic")
     ]
-    saved = _faults_spared(evidence, forecast, modules, fitted, (hours, overhaul, seed))
-    saved[1:] *= _levels(forecast, modules, np.random.default_rng(seed + 4))
+    faults = _faults_spared(evidence, forecast, modules, fitted, (hours, overhaul, seed))
+    faults[1:] *= _levels(forecast, modules, np.random.default_rng(seed + 4))
     brought = _brought(evidence)
-    saved = saved - brought.early - (brought.tracks + brought.connectors) * hours / HOURS_PER_YEAR
-    saved *= _minutes(forecast, modules, np.random.default_rng(seed + 3))
+    faults -= brought.early + (brought.tracks + brought.connectors) * hours / HOURS_PER_YEAR
+    saved = faults * _minutes(forecast, modules, np.random.default_rng(seed + 3))
     low, high = np.quantile(saved[1:], [(1 - LEVEL) / 2, (1 + LEVEL) / 2], axis=0)
     going_on = float(forecast.slots["expected_minutes_lost"].sum() * 4 * overhaul.years)
     table = _with_kits(modules, evidence, fitted)
     table = table.assign(minutes_saved=saved[0], minutes_saved_low=low, minutes_saved_high=high)
-    return Worth(table, saved[1:], brought, going_on)
+    return Worth(table, saved[1:], faults, brought, going_on)
 
 
 def _faults_spared(evidence, forecast, modules, fitted, over):

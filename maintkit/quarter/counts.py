@@ -85,7 +85,26 @@ def faults_by_desk(quarter: Quarter):
     table = pd.DataFrame(rows, columns=COLUMNS)
     adjusted = holm(table["p_change"].to_numpy(float))
     table["real_change"] = ["yes" if p < REAL else "no" for p in adjusted]
-    return table
+    return table.assign(powered_years_before=before["powered_years"].to_numpy(float))
+
+
+def change_of_all(table, *, still_open: float) -> str:
+    """ "fewer" or "more" where the faults of all desks together changed by more than chance brings, else nothing.
+
+    ``table`` is ``faults_by_desk``; ``still_open`` the most of the open reports that may prove faults, which count as such before
+    faults are called fewer. One comparison: for one desk see ``real_change``.
+    """
+    known = table[table["faults_before"].notna() & (table["powered_years"] > 0)]
+    if len(known) < 2:
+        return ""
+    faults, before = int(known["faults"].sum()), int(known["faults_before"].sum())
+    years, years_before = (float(known[name].sum()) for name in ("powered_years", "powered_years_before"))
+    fewer = faults / years < before / years_before
+    most = faults + round(still_open) if fewer else faults
+    if fewer and most / years >= before / years_before:
+        return ""
+    change = rate_ratio(most, years, before, years_before)
+    return ("fewer" if fewer else "more") if change.p < REAL else ""
 
 
 def _counts(quarter: Quarter, label: str):

@@ -93,6 +93,13 @@ def ready_minutes(quarter: Quarter) -> float:
     return sum(learnt) if all(learnt) else READY_MINUTES
 
 
+def mending_hours(quarter: Quarter) -> float | None:
+    """Hours at the bench that a piece of unplanned work usually takes (median); None where fewer than five were timed."""
+    work = quarter.evidence.work
+    usual = median_minutes(work, ~work["planned"].astype(bool), 0.0)
+    return usual / 60 or None
+
+
 @once_a_quarter
 def bench_queue(quarter: Quarter):
     """What lies on the bench, longest first; not to be changed.
@@ -111,7 +118,8 @@ def bench_queue(quarter: Quarter):
     work = work[(work["done_on"] <= end) & work["serial"].notna()].sort_values("done_on", kind="stable")
     last = work.drop_duplicates("serial", keep="last")
     waiting = last[last["waits_for"].notna()]
-    usual = median_minutes(evidence.work, ~evidence.work["planned"].astype(bool), REPAIR_MINUTES)
+    usual = mending_hours(quarter)
+    usual = REPAIR_MINUTES if usual is None else 60 * usual
     places = evidence.roster.set_index("serial")[["desk", "position"]]
     waiting = waiting.assign(
         **places.reindex(waiting["serial"]).reset_index(drop=True).set_axis(waiting.index)

@@ -5,6 +5,7 @@ from datetime import date
 
 from maintkit.quarter.counts import (
     StillOpen,
+    change_of_all,
     counts_table,
     faults_by_desk,
     faults_by_quarter,
@@ -30,6 +31,9 @@ class Happened:
     changed : tuple of str
         Desks whose change from the quarter before is more than chance (exact two-sided p, adjusted for the number of
         desks, below 0.05).
+    changed_in_all : {"", "fewer", "more"}
+        Whether all desks together had fewer or more faults than the quarter before, by more than chance brings; the open reports
+        count as faults where that speaks against it.
     table : DataFrame
         A row a desk.
     is_kept : bool
@@ -55,6 +59,7 @@ class Happened:
     minutes_lost: float
     faults_before: int | None
     changed: tuple[str, ...]
+    changed_in_all: str
     table: object
     history: object
     is_kept: bool
@@ -69,6 +74,17 @@ class Happened:
     has_minutes: bool
 
     @property
+    def fewer(self) -> tuple[str, ...]:
+        """The desks that changed and had fewer faults."""
+        rows = self.table[self.table["faults"] < self.table["faults_before"]]
+        return tuple(desk for desk in self.changed if desk in set(rows["desk"]))
+
+    @property
+    def more(self) -> tuple[str, ...]:
+        """The desks that changed and had more."""
+        return tuple(desk for desk in self.changed if desk not in self.fewer)
+
+    @property
     def counts(self) -> dict:
         return {"faults": self.faults, "powered_years": float(self.table["powered_years"].sum())}
 
@@ -79,6 +95,7 @@ def facts(quarter: Quarter) -> Happened:
     before, history = table["faults_before"], faults_by_quarter(quarter)
     sums = counts_table(quarter)
     sums = sums[sums["quarter"] == quarter.label]
+    still_open = reports_still_open(quarter.evidence, since=str(quarter.first_day))
     return Happened(
         quarter=quarter.label,
         desks=len(table),
@@ -86,7 +103,8 @@ def facts(quarter: Quarter) -> Happened:
         minutes_lost=float(table["minutes_lost"].sum()),
         faults_before=int(before.sum()) if before.notna().any() else None,
         changed=tuple(table.loc[table["real_change"] == "yes", "desk"]),
-        table=table.drop(columns=["p_change"]),
+        changed_in_all=change_of_all(table, still_open=still_open.high),
+        table=table.drop(columns=["p_change", "powered_years_before"]),
         history=history,
         is_kept=quarter.is_kept,
         last_entry=quarter.last_entry,
@@ -95,7 +113,7 @@ def facts(quarter: Quarter) -> Happened:
         whole_days=quarter.whole_days,
         tickets=int(sums["tickets"].sum()),
         unticketed_faults=int(sums["unticketed_faults"].sum()),
-        open_reports=reports_still_open(quarter.evidence, since=str(quarter.first_day)),
+        open_reports=still_open,
         has_minutes=bool(history["minutes_lost"].sum() > 0 or table["minutes_lost"].sum() > 0),
         as_reports=quarter.evidence.tally["reports_counted_as_faults"],
     )

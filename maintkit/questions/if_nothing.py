@@ -4,9 +4,11 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.resources import mending_hours
 from maintkit.survival.results import Limited
 
 QUARTERS = 8
+TAILS = (0.05, 0.95)
 FEWEST = 5  # faults on record before anything is forecast
 
 
@@ -30,10 +32,12 @@ class Ahead:
         Faults the forecast rests on; below five there is none.
     faults : Limited or None
         Faults of the coming quarter, all desks together, with the limits of the count to come.
-    minutes : float or None
-        Session minutes expected in it; None where no minutes are on record.
+    minutes : Limited or None
+        Session minutes expected in it, with the limits of those to come; None where no minutes are on record.
     two_years_faults, two_years_hours : float or None
         Eight such quarters at the rate of the coming one: a floor where parts go on wearing.
+    two_years_mending : float or None
+        Hours at the bench these faults take, each as long as usual; None where fewer than five jobs were timed.
     desks : tuple of DeskAhead
         Most expected faults first.
     enough_on : date or None
@@ -43,9 +47,10 @@ class Ahead:
     next_quarter: str
     seen: int
     faults: Limited | None
-    minutes: float | None
+    minutes: Limited | None
     two_years_faults: float | None
     two_years_hours: float | None
+    two_years_mending: float | None
     desks: tuple[DeskAhead, ...]
     enough_on: date | None = None
 
@@ -58,7 +63,15 @@ def facts(quarter: Quarter) -> Ahead:
     slots = forecast.slots.dropna(subset=["expected_faults"])
     if forecast.failures < FEWEST or not len(slots):
         return Ahead(
-            quarter.next_label, forecast.failures, None, None, None, None, (), _enough_on(quarter, forecast)
+            quarter.next_label,
+            forecast.failures,
+            None,
+            None,
+            None,
+            None,
+            None,
+            (),
+            _enough_on(quarter, forecast),
         )
     limits = forecast.count_limits
     totals = forecast.draws[:, : len(forecast.slots)].sum(axis=1)
@@ -74,16 +87,43 @@ def facts(quarter: Quarter) -> Ahead:
         )
         for row in limits.sort_values("expected_faults", ascending=False, kind="stable").itertuples()
     ]
-    low, high = (float(one) for one in np.quantile(counts, (0.05, 0.95)))
+    low, high = (float(one) for one in np.quantile(counts, TAILS))
+    each = mending_hours(quarter)
     return Ahead(
         quarter.next_label,
         forecast.failures,
         Limited(expected, low, high),
-        minutes or None,
+        Limited(minutes, *_limits_of_minutes(quarter.evidence.faults, forecast)) if minutes else None,
         QUARTERS * expected,
         QUARTERS * minutes / 60 or None,
+        None if each is None else QUARTERS * expected * each,
         tuple(desks),
     )
+
+
+def _limits_of_minutes(faults, forecast) -> tuple[float, float]:
+    """Limits of the session minutes to come: as many faults as may come, each as dear as one of those on record.
+
+    Own method. A desk's faults are Poisson about each draw of what is expected of it; each costs what one of the desk's own past
+    faults did (of all desks where five of its own were never timed), scaled to the mean that draw expects.
+    """
+    import numpy as np
+
+    generator = np.random.default_rng(2)
+    due = forecast.draws[:, : len(forecast.slots)]
+    lost = due * forecast.minutes.draws(generator, len(due))
+    timed = faults[faults["counts"] & faults["minutes_lost"].notna()]
+    of_all, of_desk = timed["minutes_lost"].to_numpy(float), timed.groupby("desk").indices
+    total = np.zeros(len(due))
+    for desk, slots in forecast.slots.groupby("desk", sort=True).indices.items():
+        past = of_all[of_desk[desk]] if len(of_desk.get(desk, ())) >= FEWEST else of_all
+        expected, count = due[:, slots].sum(axis=1), generator.poisson(due[:, slots].sum(axis=1))
+        cost = generator.choice(past, count.sum()) if past.any() else np.zeros(count.sum())
+        sums = np.bincount(np.repeat(np.arange(len(due)), count), cost, len(due))
+        usual = expected * past.mean() if past.any() else 0.0
+        total += sums * np.divide(lost[:, slots].sum(axis=1), usual, out=np.zeros(len(due)), where=usual > 0)
+    low, high = np.quantile(total, TAILS)
+    return float(low), float(high)
 
 
 def _enough_on(quarter: Quarter, forecast) -> date | None:

@@ -11,13 +11,14 @@ class Outcome:
     """What was proposed, what was done, and the faults since on the modules done beside like modules left alone.
 
     ``faults_like`` is what the modules done would have had at the rate of like modules for which nothing was done; None where
-    there is none to set them against. ``refused, put_off, unmarked`` count what was not done by what stands in ``agreed``.
+    there is none to set them against. ``refused, put_off, agreed, unmarked`` count what was not done by what stands in ``agreed``.
     """
 
     proposed: int
     done: int
     refused: int
     put_off: int
+    agreed: int
     unmarked: int
     modules: int
     faults: int
@@ -40,6 +41,7 @@ def facts(quarter: Quarter) -> Outcome:
         done=len(done),
         refused=int((left["agreed"] == "refused").sum()),
         put_off=int((left["agreed"] == "put off").sum()),
+        agreed=int((left["agreed"] == "agreed").sum()),
         unmarked=int(left["agreed"].isna().sum()),
         modules=len(told),
         faults=int(told["faults"].sum()),

@@ -19,7 +19,14 @@ from maintkit.quarter.programme import (
     worth_an_overhaul,
 )
 from maintkit.quarter.quarter import Quarter, quarter_of
-from maintkit.quarter.resources import BENCH_HOURS, QUARTERS, READY_DAYS, bench_queue, day_of
+from maintkit.quarter.resources import (
+    BENCH_HOURS,
+    QUARTERS,
+    READY_DAYS,
+    bench_queue,
+    day_of,
+    mending_hours,
+)
 from maintkit.quarter.siblings import known_good
 from maintkit.survival.results import Limited
 
@@ -119,7 +126,9 @@ class Pulls:
         Faults on record, and how many a plan takes.
     verdict : {"pull", "too few faults", "none on record", "no electrolytics", "no minutes", "too little", "no gap", "nothing saved", "no room"}
     saved, saved_soon : Limited or None
-        Session minutes over ``years``, of all pulls and of those of the coming quarter.
+        Session minutes over ``years``, of all pulls and of those of the coming quarter; ``faults_soon`` the faults of these.
+    mending_hours : float or None
+        What a fault usually takes at the bench; None where fewer than five jobs were timed.
     hours_a_quarter, hours_free : float
         Bench hours there are in a quarter, and in all quarters.
     bound, gap : float
@@ -153,6 +162,8 @@ class Pulls:
     best_minutes: float = 0.0
     saved: Limited | None = None
     saved_soon: Limited | None = None
+    faults_soon: Limited | None = None
+    mending_hours: float | None = None
     bound: float = 0.0
     gap: float = 0.0
     worst_first: float = 0.0
@@ -235,6 +246,8 @@ def pull_next(
         best_minutes=float(saved.max()) if len(modules) else 0.0,
         saved=saving(own, THIS_PLAN),
         saved_soon=_saved_by_soon(quarter, own),
+        faults_soon=_faults_by_soon(quarter, own),
+        mending_hours=mending_hours(quarter),
         bound=plan.bound,
         gap=plan.gap,
         worst_first=next((minutes for name, minutes in plan.others.items() if name.startswith("worst")), 0.0),
@@ -279,20 +292,31 @@ def verdict_of(own: Programme) -> str:
 def saving(own: Programme, way: str) -> Limited:
     """Session minutes a way to choose saves, with limits."""
     saved = own.plan.saved if way == THIS_PLAN else own.plan.others[way]
-    return _limited(own, saved, own.plan.shares[way])
+    return _limited(own.worth.draws, saved, own.plan.shares[way])
 
 
-def _limited(own: Programme, saved: float, shares) -> Limited:
-    """Minutes that modules save together, so much of each, with the limits of the sum."""
-    low, high = np.quantile(own.worth.draws @ shares, [(1 - LEVEL) / 2, (1 + LEVEL) / 2])
+def _limited(draws, saved: float, shares) -> Limited:
+    """What modules save together, so much of each, with the limits of the sum."""
+    low, high = np.quantile(draws @ shares, [(1 - LEVEL) / 2, (1 + LEVEL) / 2])
     return Limited(saved, float(low), float(high))
+
+
+def _shares_soon(quarter: Quarter, own: Programme):
+    """How much of each module's saving the pulls of the coming quarter get, shape (modules,)."""
+    soon = own.plan.chosen[own.plan.release < quarter.days_ahead]
+    return np.where(np.isin(np.arange(len(own.modules)), soon), own.plan.shares[THIS_PLAN], 0.0)
 
 
 def _saved_by_soon(quarter: Quarter, own: Programme) -> Limited:
     """Session minutes the pulls of the coming quarter save, with limits."""
     soon = own.plan.release < quarter.days_ahead
-    here = np.isin(np.arange(len(own.modules)), own.plan.chosen[soon])
-    return _limited(own, float(own.plan.worth[soon].sum()), np.where(here, own.plan.shares[THIS_PLAN], 0.0))
+    return _limited(own.worth.draws, float(own.plan.worth[soon].sum()), _shares_soon(quarter, own))
+
+
+def _faults_by_soon(quarter: Quarter, own: Programme) -> Limited:
+    """Faults the pulls of the coming quarter save, with limits."""
+    shares = _shares_soon(quarter, own)
+    return _limited(own.worth.faults[1:], float(own.worth.faults[0] @ shares), shares)
 
 
 def pulls_table(quarter: Quarter, own: Programme):

@@ -152,7 +152,7 @@ def _surviving(zone: str, rows, ages) -> Surviving:
     curve = kaplan_meier(
         rows["entry"].to_numpy(), rows["exit"].to_numpy(), rows["event"].to_numpy(), rows["weight"].to_numpy()
     )
-    kept = curve.at_risk >= THIN
+    kept = (curve.at_risk >= THIN) & (curve.time <= _watched_to(rows))
     years = curve.time[kept] / HOURS_PER_YEAR
     entry, exit, weight = (rows[name].to_numpy() for name in ("entry", "exit", "weight"))
     watched = tuple(
@@ -201,7 +201,12 @@ def _difference(groups, order):
 
 
 def _watched_to(rows) -> float:
-    """Age up to which at least twenty parts were watched."""
-    order = rows.sort_values("exit", ascending=False, kind="stable")
-    held = order["weight"].cumsum()
-    return float(order["exit"][held >= THIN].max() if (held >= THIN).any() else order["exit"].max())
+    """Age at which fewer than twenty parts are watched, once there were as many; what is watched at a later age again tells
+    nothing of the time between, so no curve goes on to it."""
+    import pandas as pd
+
+    changes = pd.concat([rows.set_index("entry")["weight"], -rows.set_index("exit")["weight"]])
+    held = changes.groupby(level=0).sum().cumsum()
+    reached = (held >= THIN).to_numpy()
+    fewer = ~reached & (reached.cumsum() > 0)
+    return float(held.index[fewer.argmax()] if fewer.any() else held.index[-1])

@@ -36,7 +36,8 @@ class DeskStrip:
 class Next:
     """A slot to work on: what is expected, its place with its range, and what sits in it.
 
-    ``value, low, high`` are session minutes, or faults where no minutes are known.
+    ``value, low, high`` are session minutes, or faults where no minutes are known. ``faults`` its modules have had since they were
+    watched, wherever they sat, where their parts predict ``due``.
     """
 
     desk: str
@@ -49,6 +50,8 @@ class Next:
     place_low: int
     place_high: int
     years: float | None
+    faults: int
+    due: float
     reason: str
 
 
@@ -129,11 +132,13 @@ def _listed(quarter: Quarter, top, counts_minutes: bool) -> tuple[Next, ...]:
     roster = quarter.evidence.roster.dropna(subset=PLACE)
     modules = roster.groupby(PLACE)["serial"].agg(tuple)
     years = _years(quarter)
+    had = quarter.forecast.modules.set_index("serial")[["faults", "expected"]]
     rows = []
     for row in top.itertuples():
         place = (row.desk, row.position)
         scale = row.minutes_per_fault if counts_minutes else 1.0
         held = modules.get(place, ())
+        seen = had[had.index.isin(held)].sum()
         rows.append(
             Next(
                 row.desk,
@@ -146,6 +151,8 @@ def _listed(quarter: Quarter, top, counts_minutes: bool) -> tuple[Next, ...]:
                 int(row.rank_low),
                 int(row.rank_high),
                 float(years[place]) if place in years.index else None,
+                int(seen["faults"]),
+                float(seen["expected"]),
                 row.reason,
             )
         )

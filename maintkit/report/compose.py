@@ -7,7 +7,7 @@ from maintkit.questions import keep_next
 from maintkit.report import report_page as made
 from maintkit.report import templates
 from maintkit.report.cautions import FIRST_JOB, GENERAL_REMINDER
-from maintkit.report.deciding import decisions, money_of
+from maintkit.report.deciding import decisions, money_of, proposed_pulls
 from maintkit.report.evidence import FEWEST_TO_SHOW, sheets
 from maintkit.report.tables import is_missing
 from maintkit.report.templates import told
@@ -53,7 +53,9 @@ def gather(quarter, findings: dict) -> tuple[made.Page, dict]:
     else:
         page.tickets = made.Tickets()
     fit = answers["model_fits"]
-    if fit is not None and fit.worst is not None:
+    if (
+        fit is not None and fit.worst is not None and fit.worst["by"] != "quarter"
+    ):  # those stand beside their forecasts
         page.doubts = (told("model_fits", fit)["title"],)
     page.past, page.forecast_now = _past(forecasts), _now(quarter, forecasts)
     _put_decisions(page, quarter, answers, findings, is_enough)
@@ -93,6 +95,7 @@ ASKED = (
     "why_more",
     "sound_records",
     "hot_bays",
+    "cooler_air",
     "what_came_of_it",
     "how_it_was_read",
     "model_fits",
@@ -104,7 +107,10 @@ def _put_decisions(page, quarter, answers: dict, findings: dict, is_enough: bool
     prices = prices_of(quarter)
     page.currency = prices.currency
     page.prices = money_of(answers["what_it_cost"], answers["if_nothing"], prices)
-    page.decisions = decisions(quarter, answers, findings, prices) if is_enough else ()
+    page.proposed = (
+        proposed_pulls(answers["pull_next"], answers["recap_zones"], prices) if is_enough else None
+    )
+    page.decisions = decisions(page.proposed, answers, findings, prices) if is_enough else ()
     costs = [one.money for one in page.decisions if one.money is not None]
     hours = [one.hours for one in page.decisions if one.hours is not None]
     page.asked = made.Asked(

@@ -8,6 +8,7 @@ from markupsafe import Markup
 
 from maintkit.report.report_page import Decision, Prices
 from maintkit.report.templates import told
+from maintkit.survival.results import Limited
 
 TWO_YEARS = 8  # quarters that savings count over
 UNTIL_NEXT_DAYS = 91  # a part not found is looked for again at the next review
@@ -19,8 +20,9 @@ SOON_YEARS = 2.0  # a part that lasts no longer is looked for now
 class Pulls:
     """The overhauls of the coming quarter, with what they cost and save.
 
-    ``saved_hours`` are session hours in two years, with the limits of their sum; the sums of money are None where a price is not
-    set. ``paid_back_years`` until session time has paid for it; such a re-cap lasts ``lasts_low`` to ``lasts_high`` powered years.
+    ``saved_hours`` are session hours in two years and ``faults`` the faults, each with the limits of their sum; ``mending`` the bench
+    hours of those faults (None where no job was timed). The sums of money are None where a price is not set. ``paid_back_years`` until
+    what is saved has paid for it; such a re-cap lasts ``lasts_low`` to ``lasts_high`` powered years.
     """
 
     number: int
@@ -37,8 +39,11 @@ class Pulls:
     saved_hours: float
     saved_low: float
     saved_high: float
+    faults: Limited
+    mending: float | None
     saved: float | None
     a_quarter: float
+    faults_a_quarter: float
     later: int
     unplaced: int
     paid_back_years: int | None = None
@@ -75,12 +80,14 @@ class Scarce:
 
 @dataclass(frozen=True)
 class Bays:
-    """Bays that run hot."""
+    """Bays that run hot; ``fewer_a_year`` faults where air fell by ``cooler_c``, as far as these records tell."""
 
     desk: str
     names: tuple[str, ...]
     number: int
     hotter_c: float
+    cooler_c: float | None = None
+    fewer_a_year: Limited | None = None
 
 
 @dataclass(frozen=True)
@@ -92,16 +99,12 @@ class Uninspected:
     hours: float | None
 
 
-def decisions(quarter, answers: dict, findings: dict, prices) -> tuple[Decision, ...]:
+def decisions(proposed: Pulls | None, answers: dict, findings: dict, prices) -> tuple[Decision, ...]:
     """The decisions of a review, the most worth first; none where nothing is worth one."""
     made = (
-        _row(
-            "decide_pulls",
-            _pulls(quarter, answers.get("pull_next"), answers.get("recap_zones"), prices),
-            prices,
-        ),
+        _row("decide_pulls", proposed, prices, path="page.proposed"),
         _row("decide_scarce", scarce(findings, prices), prices, path="scarce"),
-        _row("decide_bays", _bays(answers.get("hot_bays")), prices),
+        _row("decide_bays", _bays(answers.get("hot_bays"), answers.get("cooler_air")), prices),
         _row("decide_shelf", _uninspected(findings), prices),
     )
     return tuple(one for one in made if one is not None)
@@ -118,7 +121,8 @@ def _row(template: str, facts, prices, *, path: str = "") -> Decision | None:
     return Decision(**texts, hours=getattr(facts, "hours", None), money=getattr(facts, "cost", None))
 
 
-def _pulls(quarter, plan, zones, prices) -> Pulls | None:
+def proposed_pulls(plan, zones, prices) -> Pulls | None:
+    """The overhauls of the coming quarter as a decision; None where the plan pulls nothing in it."""
     if plan is None or plan.verdict != "pull" or plan.soon is None or not plan.soon.pulls:
         return None
     table = plan.table
@@ -131,7 +135,10 @@ def _pulls(quarter, plan, zones, prices) -> Pulls | None:
     hours, parts = plan.soon.hours + ready_hours, plan.soon.parts_cost
     cost = None if prices.bench_hour is None else hours * prices.bench_hour + (parts or 0.0)
     saved = plan.saved_soon.value / 60
-    money = None if prices.session_hour is None else saved * prices.session_hour
+    mending = None if plan.mending_hours is None else plan.faults_soon.value * plan.mending_hours
+    money = None if prices.session_hour is None or prices.bench_hour is None else saved * prices.session_hour
+    if money is not None:
+        money += (mending or 0.0) * prices.bench_hour
     lasting = zones.zones[0] if zones is not None and zones.zones else None
     return Pulls(
         plan.soon.pulls,
@@ -148,11 +155,14 @@ def _pulls(quarter, plan, zones, prices) -> Pulls | None:
         saved,
         plan.saved_soon.low / 60,
         plan.saved_soon.high / 60,
+        plan.faults_soon,
+        mending,
         money,
         plan.saved_soon.value / TWO_YEARS,
+        plan.faults_soon.value / TWO_YEARS,
         len(table) - len(soon),
         len(plan.unplaced),
-        None if cost is None or not money else ceil(2 * cost / money),
+        None if cost is None or not money or money <= 0 else ceil(2 * cost / money),
         lasting and lasting.flat_low,
         lasting and lasting.flat_high,
     )
@@ -191,11 +201,17 @@ def scarce(findings: dict, prices) -> Scarce | None:
     )
 
 
-def _bays(heat) -> Bays | None:
+def _bays(heat, cooler) -> Bays | None:
     if heat is None or not heat.hot:
         return None
     own = [bay for bay in heat.hot if bay.desk == heat.desk]
-    return Bays(heat.desk, tuple(bay.name for bay in own), len(own), max(bay.hotter_c for bay in own))
+    told = (heat.desk, tuple(bay.name for bay in own), len(own), max(bay.hotter_c for bay in own))
+    one = None if cooler is None or cooler.verdict != "by records" else cooler.first
+    if one is None or one.desk != heat.desk or not one.faults_then.value < one.faults_now:
+        return Bays(*told)
+    then = one.faults_then
+    fewer = Limited(*(one.faults_now - there for there in (then.value, then.high, then.low)))
+    return Bays(*told, cooler.degrees, fewer)
 
 
 def _uninspected(findings: dict) -> Uninspected | None:
@@ -215,6 +231,8 @@ def money_of(cost, ahead, prices) -> Prices:
     known = [one for one in (session, bench, cost and cost.parts_cost) if one is not None]
     whole = session is not None and bench is not None
     later = _times(ahead and ahead.two_years_hours, prices.session_hour)
+    mending = _times(ahead and ahead.two_years_mending, prices.bench_hour)
+    later = None if later is None or prices.bench_hour is None else later + (mending or 0.0)
     names = {
         "bench_hour": "bench hour",
         "session_hour": "session hour",

@@ -110,16 +110,14 @@ def _coupling(facts, why):
     if facts is None or not facts.kinds:
         return ()
     loud = {one.name for one in (facts.leading, facts.weakness) if one is not None}
-    rows = [
-        (kind_of_parts(one.name), one.capacitor.value, one.dc.value, one.name in loud) for one in facts.kinds
-    ]
+    rows = [(kind_of_parts(one.name), one.capacitor, one.dc, one.name in loud) for one in facts.kinds]
     both = (facts.capacitor, facts.dc)
     heads = [(style, _few(desks)) for style, desks in _styles(facts)]
     feet = [f"all: {shown(one.value)}, {one.faults:,} faults" for one in both]
     figure = draw.in_two_widths(
         "coupling",
         lambda width: page_work.side_by_side(width, rows, heads, feet),
-        source="Faults in 100 channel-years, one scale. A channel may be several modules.",
+        source="Faults in 100 channel-years, one scale; thin line: 90 % limits. A channel may be several modules.",
         alt="Faults in 100 channel-years by kind of part, capacitor-coupled and DC-coupled side by side.",
         data="tables/coupling-kinds.csv",
     )

@@ -4,13 +4,14 @@ from maintkit.report.page_style import (
     ACCENT,
     HAIR,
     INK,
+    QUIET,
     blank_figure,
     grid,
     label,
     quarter_names,
 )
 from maintkit.report.tables import is_missing
-from maintkit.report.templates import shown
+from maintkit.report.templates import rounded, shown
 from maintkit.report.text import figure_text
 from maintkit.report.theme import nice_ticks
 
@@ -107,7 +108,10 @@ def dots_with_limits(width: int, rows, *, accent: str = "", unit: str = ""):
 
 
 def stacked_minutes(width: int, quarters, desks: dict, forecasts=(), ahead=None, next_quarter: str = ""):
-    """Session minutes a quarter, desks stacked; limits of the forecast stand beside the bar, never on it."""
+    """Session minutes a quarter, desks stacked; limits of the forecast stand beside the bar, never on it.
+
+    ``ahead`` is what is expected of the coming quarter, with limits.
+    """
 
     figure = blank_figure(width, 210, left=34, right=64, bottom=34, top=24)
     names = [*quarters, *([next_quarter] if ahead else [])]
@@ -141,7 +145,7 @@ def stacked_minutes(width: int, quarters, desks: dict, forecasts=(), ahead=None,
             anchor="center",
             shift=(0, 8 + 11 * step),
         )
-    bars = [*forecasts, *([(next_quarter, *ahead)] if ahead else [])]
+    bars = [*forecasts, *([(next_quarter, ahead.value, ahead.low, ahead.high)] if ahead else [])]
     top = max([*base, *(bar[3] for bar in bars if not is_missing(bar[3])), 1])
     for name, value, low, high in bars:
         if name in names:
@@ -152,7 +156,10 @@ def stacked_minutes(width: int, quarters, desks: dict, forecasts=(), ahead=None,
                 type="line", x0=x - 0.14, x1=x + 0.14, y0=value, y1=value, line={"color": INK, "width": 2.4}
             )
     if ahead:
-        label(figure, len(names) - 1, ahead[0], f"{shown(ahead[0])} forecast", bold=True, shift=(8, 0))
+        at, high, low = len(names) - 1, *(rounded(one) for one in (ahead.high, ahead.low))
+        label(figure, at, ahead.value, f"{shown(rounded(ahead.value))} forecast", bold=True, shift=(8, 0))
+        label(figure, at, ahead.high, shown(high), colour=QUIET, shift=(8, 0))
+        label(figure, at, ahead.low, shown(low), colour=QUIET, shift=(8, 0))
     figure.update_layout(barmode="stack")
     grid(figure, nice_ticks(0, top, most=5))
     figure.update_yaxes(range=[0, top * 1.12])

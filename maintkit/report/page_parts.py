@@ -15,23 +15,31 @@ from maintkit.report.page_style import (
 from maintkit.report.templates import shown
 from maintkit.report.theme import nice_ticks
 
+PANEL = 164  # px: a panel with the rows below it
+ROWS_OF_YEARS = (0.19, 0.29)  # below the panel: years to 20 and to 30 % lost
+
 
 def capacitance_left(width: int, places, *, hot: set):
-    """Share of capacitance left against powered years, a small panel a place, with the 20 and 30 % lines."""
+    """Share of capacitance left against powered years, a small panel a place, with the 20 and 30 % lines; below, the years to them."""
     narrow = width <= NARROW
     across = min(len(places), 2 if narrow else 8)
     down = -(-len(places) // across)
-    panel = 150
-    figure = blank_figure(
-        width, panel * down + 26, left=34, right=52 if not narrow else 16, top=18, bottom=30
-    )
+    figure = blank_figure(width, PANEL * down + 12, left=90 if narrow else 76, right=12, top=8, bottom=4)
     far = max((max(place.years, default=1) for place in places), default=1) * 1.05
     step, top, foot = far * 1.16, 1.1, 0.4
+    pitch = top - foot + 0.58
+    ticks = nice_ticks(0, far, most=2 if across > 5 else 4)
     for number, place in enumerate(places):
         column, line = number % across, number // across
-        x0, y0 = column * step, -line * (top - foot + 0.32)
+        x0, y0 = column * step, -line * pitch
         colour = ACCENT if place.name in hot else INK
         _panel_lines(figure, x0, y0, far)
+        for tick in ticks:
+            label(
+                figure, x0 + tick, y0 + foot - 0.07, shown(tick), colour=QUIET, anchor="center", shift=(0, 0)
+            )
+        if not column:
+            _row_names(figure, y0, foot)
         figure.add_scatter(
             x=[x0 + year for year in place.years],
             y=[y0 + min(max(share, foot), top) for share in place.share],
@@ -65,19 +73,24 @@ def capacitance_left(width: int, places, *, hot: set):
                 label(
                     figure,
                     x0 + far / 2,
-                    y0 + foot - 0.05 - 0.08 * row,
+                    y0 + foot - ROWS_OF_YEARS[row],
                     said,
                     anchor="center",
                     shift=(0, 0),
                     bold=not crossing.is_beyond,
                 )
     figure.update_xaxes(visible=False, range=[-far * 0.02, across * step - far * 0.1])
-    figure.update_yaxes(
-        range=[-(down - 1) * (top - foot + 0.32) + foot - 0.2, 1.24],
-        tickvals=[1.0, 0.8, 0.7],
-        ticktext=["100 %", "80", "70"],
-    )
+    figure.update_yaxes(visible=False, range=[-(down - 1) * pitch + foot - 0.38, 1.24])
     return figure
+
+
+def _row_names(figure, y0: float, foot: float) -> None:
+    """What the lines and the rows of years below them are."""
+    for y, said in ((1.0, "100 %"), (0.8, "80"), (0.7, "70")):
+        label(figure, 0, y0 + y, said, colour=QUIET, anchor="right", shift=(-6, 0))
+    named = ((0.07, "powered years"), *zip(ROWS_OF_YEARS, ("to 20 % lost", "to 30 % lost"), strict=True))
+    for down, said in named:
+        label(figure, 0, y0 + foot - down, said, colour=QUIET, shift=(-figure.layout["margin"]["l"], 0))
 
 
 def _panel_lines(figure, x0: float, y0: float, far: float) -> None:
@@ -141,14 +154,19 @@ def share_surviving(width: int, zones, watched_at):
         gridcolor=HAIR,
     )
     figure.update_xaxes(
-        range=[0, right], tickvals=[0, *watched_at], ticktext=[*(str(int(a)) for a in (0, *watched_at))]
+        range=[0, right],
+        tickvals=[0, *watched_at],
+        ticktext=[*(str(int(a)) for a in (0, *watched_at))],
+        ticks="outside",
+        ticklen=6,
+        tickcolor="white",
     )
     return figure
 
 
 def life_of_a_module(width: int, life):
     """Faults added up as steps, the slots it sat in as bars, work as ticks, over the years."""
-    figure = blank_figure(width, 220, left=28, right=70, top=8, bottom=22)
+    figure = blank_figure(width, 220, left=28, right=70 if width > NARROW else 88, top=8, bottom=22)
     days = [fault.on.toordinal() for fault in life.faults]
     begun, ended = life.begun.toordinal(), life.ended.toordinal()
     top = max(len(days), life.expected or 0, 1)

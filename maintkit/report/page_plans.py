@@ -18,7 +18,7 @@ def desk_strips(width: int, desks, *, steps, unit: str):
     bays_most = max((len({slot.bay for slot in desk.slots}) for desk in desks), default=1)
     unit_px = (width - 40) / (slots_most + cell_gap * bays_most)
     per_desk = 92
-    figure = blank_figure(width, per_desk * len(desks) + 34, left=2, right=34, top=4, bottom=30)
+    figure = blank_figure(width, per_desk * len(desks), left=2, right=34, top=4, bottom=2)
     scale = width - 36
     airs = [slot.air_c for desk in desks for slot in desk.slots if not is_missing(slot.air_c)]
     cool, hot = (min(airs), max(airs)) if airs else (0, 1)
@@ -27,7 +27,7 @@ def desk_strips(width: int, desks, *, steps, unit: str):
         _strip(figure, desk, base, unit_px, cell_gap, steps, (cool, max(hot, cool + 5)))
         label(figure, 0, base - 6, desk.desk, bold=True, shift=(0, 0))
         label(figure, scale, base - 6, desk.said, anchor="right", shift=(0, 0))
-    foot = -per_desk * len(desks) - 8
+    foot = -per_desk * len(desks) - 4
     x = label_width = 0
     label(figure, 0, foot, unit, colour=QUIET, shift=(0, 0))
     x = 118
@@ -55,7 +55,8 @@ def desk_strips(width: int, desks, *, steps, unit: str):
         label_width = 20 + 5 * len(name)
         x += label_width
     figure.update_xaxes(visible=False, range=[0, scale])
-    figure.update_yaxes(visible=False, range=[foot - 12, 0])
+    figure.update_yaxes(visible=False, range=[foot - 8, 0])
+    figure.update_layout(height=14 - foot)  # a unit is a pixel
     return figure
 
 

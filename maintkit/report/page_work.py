@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from maintkit.report.page_style import (
     ACCENT,
     BAND,
+    GREY,
     HAIR,
     INK,
     NARROW,
@@ -164,7 +165,7 @@ def cost_by_interval(width: int, zones, *, unit: str, axis: str):
             marker={"size": 7, "color": "white", "line": {"color": colour, "width": 1.4}},
         )  # fmt: skip
         said = f"{zone.name}: {shown(zone.flat_low)} to {shown(zone.flat_high)} years"
-        above = number == 0 and len(zones) > 1
+        above = len(zones) > 1 and zone is max(zones, key=lambda one: one.least)
         label(
             figure, zone.flat_low if above else zone.best, zone.least * (1.05 if above else 0.97), said,
             colour=colour, bold=True, shift=(0, 9 if above else -9), anchor="left",
@@ -206,7 +207,7 @@ def rates_with_limits(width: int, sides, *, begin: date, end: date):
     grid(figure, nice_ticks(0, top, most=6))
     figure.update_yaxes(range=[0, top * 1.04])
     years = list(range(begin.year + 1, end.year + 1))
-    years = years[:: max(len(years) // 6, 1)]
+    years = years[:: -(-len(years) // 6) or 1]
     figure.update_xaxes(
         range=[begin.toordinal(), end.toordinal() + 60],
         tickvals=[date(year, 1, 1).toordinal() for year in years],
@@ -216,11 +217,12 @@ def rates_with_limits(width: int, sides, *, begin: date, end: date):
 
 
 def side_by_side(width: int, rows, heads, feet):
-    """Two columns of bars on one scale, a row a kind; rows are (name, first, second, bold), heads two lines a side, feet one."""
+    """Two columns of bars on one scale, a row a kind; rows are (name, first, second, bold), either side with its limits, heads two
+    lines a side, feet one."""
     narrow = width <= NARROW
-    left, room = (84, 128) if narrow else (96, 150)  # px: names, and words over the second side
+    left, room = (102, 128) if narrow else (96, 150)  # px: names, and words over the second side
     figure = blank_figure(width, 19 * len(rows) + 62, left=left, right=8, top=4, bottom=4)
-    first, second = (max(one[side] for one in rows) for side in (1, 2))
+    first, second = (max(one[side].high or one[side].value for one in rows) for side in (1, 2))
     gap, digits = 40, 34  # px between the sides, and of a number at the end of a bar
     free = width - left - 8 - gap
     scale = (free - room) / first
@@ -236,8 +238,13 @@ def side_by_side(width: int, rows, heads, feet):
     for number, (name, *values, is_bold) in enumerate(rows):
         label(figure, 0, -number, name, bold=is_bold, anchor="right", shift=(-6, 0))
         for side, (start, value) in enumerate(zip(starts, values, strict=True)):
-            bar(figure, start, start + scale * value, -number, 0.3, (ACCENT, INK)[side])
-            label(figure, start + scale * value, -number, shown(value), bold=is_bold, shift=(4, 0))
+            bar(figure, start, start + scale * value.value, -number, 0.3, (ACCENT, INK)[side])
+            far = value.high or value.value
+            line(
+                figure, start + scale * (value.low or 0), -number, start + scale * far, -number,
+                colour=(INK, GREY)[side], width=1.4,
+            )  # fmt: skip
+            label(figure, start + scale * far, -number, shown(value.value), bold=is_bold, shift=(4, 0))
     figure.update_yaxes(visible=False, range=[-len(rows) - 0.5, 2.5])
     figure.update_xaxes(visible=False, range=[0, width - left - 8])
     return figure
@@ -268,7 +275,7 @@ def parts_left(width: int, lines, *, begin: date):
         )  # fmt: skip
     years = list(range(begin.year + 1, begin.year + 2 + int(far)))
     years = [year for year in years if (date(year, 1, 1) - begin).days / 365.25 <= far]
-    years = years[:: max(len(years) // 6, 1)]
+    years = years[:: -(-len(years) // 6) or 1]
     grid(figure, nice_ticks(0, most, most=4))
     figure.update_yaxes(range=[0, 1.06 * most])
     figure.update_xaxes(

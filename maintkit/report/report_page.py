@@ -4,6 +4,7 @@ Two pages to decide from, then the evidence beside each decision; the whole appe
 reckoned here but sums and shares of what the questions found.
 """
 
+import math
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -188,6 +189,7 @@ class Page:
     prices: Prices = Prices()
     currency: str = ""
     decisions: tuple[Decision, ...] = ()
+    proposed: object = None
     asked: Asked | None = None
     anyway: tuple = ()
     outcome: Markup = Markup("")
@@ -258,11 +260,11 @@ def minutes_figure(history, ahead, next_quarter: str):
     stacks = {desk: table[desk].tolist() for desk in order[:DESKS_IN_STACK]}
     if len(order) > DESKS_IN_STACK:
         stacks["others"] = table[order[DESKS_IN_STACK:]].sum(axis=1).tolist()
-    coming = (ahead.minutes, None, None) if ahead and ahead.minutes else None
+    coming = ahead.minutes if ahead else None
     return draw.in_two_widths(
         "minutes",
         lambda width: page_counts.stacked_minutes(width, list(table.index), stacks, (), coming, next_quarter),
-        source="Session minutes lost a quarter.",
+        source="Session minutes lost a quarter, as written on the tickets: counted, so without limits. Line: forecast with its 90 % limits.",
         data="tables/faults-by-quarter.csv",
         alt="Session minutes lost a quarter, by desk.",
     )
@@ -281,20 +283,32 @@ def ways_figure(ways):
     )
 
 
+def shade_steps(top: float) -> list[float]:
+    """Five round numbers, each twice the one before, the last about half of the largest value.
+
+    Examples
+    --------
+    >>> shade_steps(13.0), shade_steps(0.69)
+    ([0.5, 1.0, 2.0, 4.0, 8.0], [0.025, 0.05, 0.1, 0.2, 0.4])
+    """
+    power = 10.0 ** (math.floor(math.log10(0.65 * top)) - 1)
+    last = max(one for one in (8, 16, 40, 80) if one * power <= 0.65 * top) * power
+    return [last / 2**down for down in range(4, -1, -1)]
+
+
 def strips_figure(where):
     """The plans of the desks that are expected to lose most."""
     values = sorted(slot.value for desk in where.strips for slot in desk.slots if slot.value == slot.value)
     if not values or not values[-1] > 0:
         return None
-    top = values[-1]
-    steps = [float(f"{top * share:.2g}") for share in (0.06, 0.12, 0.25, 0.5, 0.8)]
+    steps = shade_steps(values[-1])
     unit = "session minutes a slot" if where.counts_minutes else "faults a slot"
     from maintkit.report.templates import shown
 
     desks = [
         Strip(
             desk=one.desk,
-            said=f"{shown(one.value, 3)} {'min' if where.counts_minutes else 'faults'} expected, {len(one.slots)} slots",
+            said=f"{shown(one.value)} {'min' if where.counts_minutes else 'faults'} expected, {len(one.slots)} slots",
             slots=one.slots,
         )
         for one in where.strips

@@ -212,15 +212,29 @@ def shown(value, digits: int = 2) -> str:
     return "without limit" if value is not None and math.isinf(value) else number_text(value, digits)
 
 
+def rounded(value, digits: int = 2) -> float:
+    """A number to so many digits, whole ones too.
+
+    Examples
+    --------
+    >>> rounded(18373.2), rounded(362), rounded(0.0468)
+    (18000.0, 360.0, 0.047)
+    """
+    return float(f"{value:.{digits - 1}e}")
+
+
 def _with(value, text: str):
     return data(value, text) if isinstance(value, Number) else text
 
 
-def number(value, digits: int = 2, places: int | None = None, sign: bool = False):
-    """A number with so many digits, or so many decimal places."""
+def number(value, digits: int = 2, places: int | None = None, sign: bool = False, about: bool = False):
+    """A number with so many digits, or so many decimal places; ``about`` rounds whole ones to the digits too: 18,000."""
     if value is None or value != value:
         return BLANK
-    text = shown(value, digits) if places is None else f"{value:,.{places}f}".replace("-", "−")
+    if about:
+        text = shown(rounded(value, digits), digits)
+    else:
+        text = shown(value, digits) if places is None else f"{value:,.{places}f}".replace("-", "−")
     return _with(value, f"+{text}" if sign and value > 0 else text)
 
 

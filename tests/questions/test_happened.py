@@ -1,6 +1,7 @@
 import pytest
 
 from maintkit import what_happened
+from maintkit.quarter.counts import change_of_all
 from maintkit.survival.rates import rate_ratio
 
 
@@ -90,3 +91,24 @@ def test_the_first_quarter_on_record_is_told_without_one_before_it(opened, least
     found = what_happened(opened("2024Q1", positions=slots, **least))
     assert found.title == "2024Q1: 0 faults; no quarter before it is on record."
     assert found.table["faults_before"].isna().all()
+
+
+def test_all_desks_together_may_change_where_none_does(opened, least):
+    """Five desks, each 6 faults after 2: two-sided exact p of 10 against 30 is 0.0022 (binomial tail of 10 in 40 at a half, twice),
+    of 2 against 6 on one desk 0.29, so no desk changed and the house did; open reports that may prove faults speak against it."""
+    import pandas as pd
+
+    rows = {
+        "faults": [2] * 5,
+        "faults_before": [6] * 5,
+        "powered_years": [1.0] * 5,
+        "powered_years_before": [1.0] * 5,
+    }
+    table = pd.DataFrame(rows)
+    assert rate_ratio(10, 5.0, 30, 5.0).p == pytest.approx(0.00222, abs=1e-5)
+    assert change_of_all(table, still_open=0.0) == "fewer"
+    assert change_of_all(table, still_open=12.0) == ""  # 22 against 30
+    assert change_of_all(table, still_open=40.0) == ""  # may be more than before
+    swapped = table.rename(columns={"faults": "faults_before", "faults_before": "faults"})
+    assert change_of_all(swapped, still_open=0.0) == "more"
+    assert change_of_all(table.head(1), still_open=0.0) == ""  # one desk speaks for itself
