@@ -57,31 +57,21 @@ def capacitance_left(width: int, places, *, hot: set):
             )
         label(figure, x0, y0 + 1.17, place.name, bold=True, colour=colour, shift=(0, 0))
         if place.air_c is not None:
-            label(
-                figure,
-                x0 + far,
-                y0 + 1.17,
-                f"{place.air_c:.0f} °C",
-                colour=QUIET,
-                anchor="right",
-                shift=(0, 0),
-            )
-        for row, crossing in enumerate(place.crossings):
-            if crossing.value is not None:
-                years = shown(crossing.value)
-                said = f"({years})" if crossing.is_beyond else years if crossing.is_told else "?"
-                label(
-                    figure,
-                    x0 + far / 2,
-                    y0 + foot - ROWS_OF_YEARS[row],
-                    said,
-                    anchor="center",
-                    shift=(0, 0),
-                    bold=not crossing.is_beyond,
-                )
+            air = f"{place.air_c:.0f} °C"
+            label(figure, x0 + far, y0 + 1.17, air, colour=QUIET, anchor="right", shift=(0, 0))
+        _years_to(figure, place.crossings, x0 + far / 2, y0 + foot)
     figure.update_xaxes(visible=False, range=[-far * 0.02, across * step - far * 0.1])
     figure.update_yaxes(visible=False, range=[-(down - 1) * pitch + foot - 0.38, 1.24])
     return figure
+
+
+def _years_to(figure, crossings, x: float, y: float) -> None:
+    """Years to each of the two losses, a guess in brackets."""
+    for down, crossing in zip(ROWS_OF_YEARS, crossings, strict=False):
+        if crossing.value is not None:
+            years = shown(crossing.value)
+            said = f"({years})" if crossing.is_beyond else years if crossing.is_told else "?"
+            label(figure, x, y - down, said, anchor="center", shift=(0, 0), bold=not crossing.is_beyond)
 
 
 def _row_names(figure, y0: float, foot: float) -> None:
@@ -154,13 +144,9 @@ def share_surviving(width: int, zones, watched_at):
         gridcolor=HAIR,
     )
     figure.update_xaxes(
-        range=[0, right],
-        tickvals=[0, *watched_at],
-        ticktext=[*(str(int(a)) for a in (0, *watched_at))],
-        ticks="outside",
-        ticklen=6,
-        tickcolor="white",
-    )
+        range=[0, right], ticks="outside", ticklen=6, tickcolor="white",
+        tickvals=[0, *watched_at], ticktext=[*(str(int(a)) for a in (0, *watched_at))],
+    )  # fmt: skip
     return figure
 
 
