@@ -1,7 +1,5 @@
 """What is it this time: the answer on the terminal, as a page to print, and as JSON for other programs."""
 
-import json
-from dataclasses import asdict
 from datetime import date
 from pathlib import Path
 
@@ -68,7 +66,7 @@ def ask(
     if not position:
         desk, position = _slot_of(quarter, desk)
     answer = facts(quarter, desk, position, complaint)
-    blocks = told("what_is_it", answer, paragraphs=("taken", *HEADS))
+    blocks = told("what_is_it", answer, paragraphs=("taken", "look", *HEADS))
     heading = f"{answer.desk} {answer.position}" + (f', "{answer.complaint}"' if answer.complaint else "")
     records_line = f"Records to {answer.records_to:%-d %B %Y} ({answer.source})."
     lead = [heading[:400], *map(plain_text, blocks["taken"].splitlines()), records_line]
@@ -76,7 +74,9 @@ def ask(
     top = "\n".join(terminal_text(line, {}) for line in lead if line.strip())
     tail = ""
     if out is not None:
-        tail = f"\nPage to print: {write_answer(answer, blocks, Path(out))}"
+        from maintkit.report.ask_page import write_answer
+
+        tail = f"\nPage to print: {write_answer(answer, blocks, tuple(HEADS.items()), Path(out))}"
     return "\n".join([*said, top, text.lstrip("\n")]) + tail
 
 
@@ -137,34 +137,3 @@ def _slot_of(quarter: Quarter, serial: str) -> tuple[str, str]:
 def _lines(block: str) -> str:
     """The block with a line for each of its paragraphs."""
     return "\n".join(line for line in str(block).split("\n") if line.strip())
-
-
-def write_answer(answer, blocks: dict, folder: Path) -> Path:
-    """The page to print and ask.json in a folder, whole or not at all; the path of the page."""
-    from maintkit.in_place import put_in_place
-    from maintkit.report.sheets import file_name
-    from maintkit.report.templates import page
-
-    name = f"ask-{file_name(f'{answer.desk}-{answer.position}').lower()}.html"
-    facts = json.dumps(asdict(answer), indent=1, ensure_ascii=False, default=str)
-    html = page("ask.html.j2", f=answer, blocks=blocks, heads=tuple(HEADS.items()), style=_style(answer))
-
-    def write(aside: Path) -> None:
-        (aside / "ask.json").write_text(facts, encoding="utf-8")
-        (aside / name).write_text(str(html), encoding="utf-8")
-
-    put_in_place(folder, "ask", write)
-    return folder / name
-
-
-def _style(answer):
-    from markupsafe import Markup
-
-    from maintkit.report.page import _resource
-
-    title = f"{answer.desk} {answer.position}".replace('"', "")
-    return Markup(
-        _resource("report.css").replace(
-            "Desk maintenance review, PERIOD", f"{title}, asked {answer.asked_on}"
-        )
-    )

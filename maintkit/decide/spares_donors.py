@@ -187,7 +187,12 @@ class _Shelf:
 
 
 def chance_it_works(donors, keeping: Keeping) -> np.ndarray:
-    """Chance that each module works when it is put in, shape (donors,)."""
+    """Chance that each module works when it is put in, a float, shape (donors,), by what ``keeping`` says of each condition.
+
+    Notes
+    -----
+    Losses of a year, a track and a re-cap multiply, as if each struck by itself: common practice, no source.
+    """
     known = dict(keeping.works)
     start = np.array(
         [known.get(condition, known["not inspected"]) for condition in donors["condition"]], float

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from maintkit.decide.spares_donors import Keeping, chance_it_works
 from maintkit.quarter.in_slot import text_of
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.resources import spare_modules
@@ -10,7 +11,7 @@ from maintkit.quarter.shelf import donor_parts, donor_table, on_hand
 
 @dataclass(frozen=True)
 class Spare:
-    """A module to swap in: its place, when it last ran, and what it needs first."""
+    """A module to swap in: its place, when it last ran, the chance that it works, and what it needs first."""
 
     serial: str
     module_type: str
@@ -18,6 +19,11 @@ class Spare:
     condition: str
     unpowered_years: float | None
     is_ready: bool
+    works: float
+
+    @property
+    def works_of_ten(self) -> float:
+        return 10 * self.works
 
 
 @dataclass(frozen=True)
@@ -58,10 +64,10 @@ def spares_for(quarter: Quarter, here) -> tuple[Spare, ...]:
             ].assign(ready=False)
         for row in own.head(1).itertuples():
             years = None if row.unpowered_years != row.unpowered_years else float(row.unpowered_years)
+            works = float(chance_it_works(own.head(1), Keeping())[0])
+            place = text_of(row.place)
             found.append(
-                Spare(
-                    row.serial, module.module_type, text_of(row.place), row.condition, years, bool(row.ready)
-                )
+                Spare(row.serial, module.module_type, place, row.condition, years, bool(row.ready), works)
             )
     return tuple(found)
 

@@ -7,6 +7,7 @@ from maintkit.quarter.arguments import named
 from maintkit.quarter.borrowed import lent_by
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.siblings import known_good
+from maintkit.quarter.supply import SLOT_OR_SUPPLY
 
 
 @dataclass(frozen=True)
@@ -33,7 +34,7 @@ class Here:
 
 @dataclass(frozen=True)
 class Before:
-    """A complaint here before: what was found and done, and whether it held."""
+    """A complaint here before: what was found and done, and whether it held; ``symptom`` is its word of the vocabulary."""
 
     on: date
     serial: str | None
@@ -45,10 +46,15 @@ class Before:
     outcome: str
     held_days: int | None
     is_quiet_since: bool
+    symptom: str | None
 
     @property
     def finding_or_done(self) -> str | None:
         return self.found or self.done
+
+    @property
+    def is_fault(self) -> bool:
+        return self.outcome in ("fault", "return", SLOT_OR_SUPPLY)
 
 
 @dataclass(frozen=True)
@@ -144,8 +150,11 @@ def text_of(value) -> str | None:
     return None if value is None or value != value else str(value)
 
 
-def complaints_here(quarter: Quarter, desk: str, position: str, here) -> tuple[Before, ...]:
-    """Complaints about this slot or the modules in it, newest first: what was found, what was done, whether it held."""
+def complaints_here(quarter: Quarter, desk: str, position: str, here, words) -> tuple[Before, ...]:
+    """Complaints about this slot or the modules in it, newest first: what was found, what was done, whether it held.
+
+    ``words`` has the symptom word of each ticket.
+    """
     evidence = quarter.evidence
     serials = {module.serial for module in here if module.serial}
     faults = evidence.faults
@@ -161,6 +170,7 @@ def complaints_here(quarter: Quarter, desk: str, position: str, here) -> tuple[B
     work = evidence.work[evidence.work["event_id"].isin(own["event_id"])]
     last_work = {row.event_id: row for row in work.itertuples()}
     found, next_fault = [], {}
+    said = dict(zip(words["ticket"], words["symptom_word"], strict=True))
     for row in own.iloc[::-1].itertuples():
         last = last_work.get(row.event_id)
         outcome = row[own.columns.get_loc("class") + 1]
@@ -186,6 +196,7 @@ def complaints_here(quarter: Quarter, desk: str, position: str, here) -> tuple[B
                 outcome,
                 gap,
                 gap is None,
+                text_of(said.get(row.event_id)),
             )
         )
     return tuple(found)

@@ -1,5 +1,6 @@
 """What is it this time: a slot and a complaint in; what sits there, what is likely, what to check, what to swap in."""
 
+import re
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -10,12 +11,15 @@ from maintkit.quarter.at_hand import Document, Part, Spare, documents_for, parts
 from maintkit.quarter.causes import past_complaints, question_set, symptom_words
 from maintkit.quarter.in_slot import Before, Here, Open, complaints_here, modules_here, open_here, place_of
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.resources import bench_queue
 from maintkit.quarter.supply import SupplyFlag, supply_here
+from maintkit.records.prices import prices_beside
 from maintkit.records.wording import Heard, hear, vocabulary_beside
 from maintkit.survival.shares import wilson_limits
 
 SHOWN = 3  # candidates by name; the others together
 BEFORE_SHOWN = 5  # complaints before, in full
+ON_THE_PAGE = 25
 CHECKED = 3
 HELD_DAYS = 30
 CHECK_MINUTES = {
@@ -93,10 +97,11 @@ class Check:
 
 @dataclass(frozen=True)
 class Cure:
-    """What cured complaints like it elsewhere, and how often."""
+    """What cured complaints like it elsewhere, and how often; whether it can be at fault here."""
 
     name: str
     count: int
+    fits: bool
 
 
 @dataclass(frozen=True)
@@ -111,6 +116,11 @@ class Elsewhere:
     open: int
     usual_bench_minutes: float | None
 
+    @property
+    def seldom_the_desk(self) -> bool:
+        """Whether a quarter or more of them were no fault of the desk."""
+        return 4 * self.not_the_desk >= self.tickets > 0
+
 
 @dataclass(frozen=True)
 class Answer:
@@ -120,7 +130,7 @@ class Answer:
     ----------
     desk, position : str
     complaint : str or None
-    asked_on, records_to : date
+    records_to : date
     source : str
         Name of the record book.
     heard : Heard or None
@@ -136,14 +146,13 @@ class Answer:
         Causes known.
     supply : SupplyFlag or None
         What other slots of the bay reported close to this, where that speaks of the supply.
-    nothing_share, like_it : float or None, int
-        Share of complaints like it in which nothing was found, and how many complaints that is.
+    queue : int
+        Modules that lie on the bench or wait already.
     """
 
     desk: str
     position: str
     complaint: str | None
-    asked_on: date
     records_to: date
     source: str
     heard: Heard | None
@@ -157,6 +166,8 @@ class Answer:
     elsewhere: Elsewhere | None
     spares: tuple[Spare, ...]
     swap_minutes: int
+    queue: int
+    currency: str
     parts: tuple[Part, ...]
     documents: tuple[Document, ...]
     still_open: tuple[Open, ...]
@@ -166,6 +177,21 @@ class Answer:
     def older(self) -> int:
         """Complaints before that the short answer leaves out."""
         return max(len(self.before) - BEFORE_SHOWN, 0)
+
+    @property
+    def on_the_page(self) -> tuple[Before, ...]:
+        return self.before[:ON_THE_PAGE]
+
+    @property
+    def left_out(self) -> int:
+        """Complaints before that the page leaves out too."""
+        return len(self.before) - len(self.on_the_page)
+
+    @property
+    def names_module(self) -> bool:
+        """Whether the complaint names one of the modules here by a word of its type."""
+        types = {str(one.module_type).split()[0].lower() for one in self.here}
+        return any(re.search(rf"\b{re.escape(one)}\b", (self.complaint or "").lower()) for one in types)
 
     @property
     def counts(self) -> dict:
@@ -190,7 +216,6 @@ def facts(quarter: Quarter, desk: str, position: str, complaint: str | None = No
         desk=desk,
         position=position,
         complaint=complaint,
-        asked_on=quarter.last_day,
         records_to=quarter.last_day,
         source=quarter.records.name,
         heard=heard,
@@ -200,10 +225,12 @@ def facts(quarter: Quarter, desk: str, position: str, complaint: str | None = No
         method=method,
         known=known,
         checks=_checks(quarter, likely, here),
-        before=complaints_here(quarter, desk, position, here),
-        elsewhere=_elsewhere(quarter, heard),
+        before=complaints_here(quarter, desk, position, here, symptom_words(quarter)),
+        elsewhere=_elsewhere(quarter, heard, {row.name for row in weighed}),
         spares=spares_for(quarter, here),
         swap_minutes=SWAP_MINUTES,
+        queue=len(bench_queue(quarter)),
+        currency=prices_beside(quarter.records.source).currency,
         parts=parts_for(quarter, likely),
         documents=documents_for(quarter, desk, here),
         still_open=open_here(quarter, desk, position),
@@ -339,7 +366,7 @@ def values_of(quarter: Quarter, part_type: str) -> Values | None:
     )
 
 
-def _elsewhere(quarter: Quarter, heard) -> Elsewhere | None:
+def _elsewhere(quarter: Quarter, heard, possible: set) -> Elsewhere | None:
     if heard is None or not heard.symptom:
         return None
     words = symptom_words(quarter)
@@ -353,7 +380,7 @@ def _elsewhere(quarter: Quarter, heard) -> Elsewhere | None:
     classes = own["class"].value_counts()
     return Elsewhere(
         len(own),
-        tuple(Cure(str(name), int(number)) for name, number in counts.items()),
+        tuple(Cure(str(name), int(number), name in possible) for name, number in counts.items()),
         int(past["cause"].isna().sum()),
         int(classes.get("no fault found", 0)),
         int(classes.get("not the desk", 0)),

@@ -102,7 +102,7 @@ Leave out what you do not know: nothing is assumed for it, and the report asks. 
 
 ## Your users' words: wording.toml
 
-Symptoms are sorted into section and symptom words by a vocabulary that you can edit: copy `maintkit/records/wording.toml` beside your files (or the store) and add the words your users write, misspellings too. The text itself stays as it is; what no word takes is counted, and `maintkit check` lists it.
+Symptoms are sorted into section and symptom words by a vocabulary to which you add your users' words, misspellings too, in a file `wording.toml` beside your files (or the store): under `[symptom]` or `[section]` a line such as `"crackle" = ["crakl*", "britzelt"]`. It stands before the kit's, `maintkit/records/wording.toml`, which lists the classes. The text itself stays as it is; what no word takes is counted, and `maintkit check` lists it.
 """
 
 

@@ -85,7 +85,9 @@ def _classes(name, kind, classes):
 
 
 def vocabulary_beside(source) -> Vocabulary:
-    """The site's own vocabulary, wording.toml in the records folder or beside the workbook or store; else the kit's.
+    """The kit's vocabulary with the site's own before it: wording.toml in the records folder or beside the workbook or store.
+
+    A word of the site's leaves the class in which the kit has it; classes of the site's own stand first.
 
     Raises
     ------
@@ -94,7 +96,19 @@ def vocabulary_beside(source) -> Vocabulary:
     """
     place = Path(source)
     own = (place if place.is_dir() else place.parent) / FILE_NAME
-    return load_vocabulary(own if own.is_file() else None)
+    kit = load_vocabulary()
+    if not own.is_file():
+        return kit
+    theirs = load_vocabulary(own)
+    return Vocabulary(*(_together(getattr(theirs, kind), getattr(kit, kind)) for kind in KINDS))
+
+
+def _together(own: dict[str, tuple[str, ...]], kit: dict[str, tuple[str, ...]]) -> dict[str, tuple[str, ...]]:
+    taken = {word for words in own.values() for word in words}
+    titles = [*(title for title in own if title not in kit), *kit]
+    left = {title: tuple(word for word in words if word not in taken) for title, words in kit.items()}
+    found = {title: own.get(title, ()) + left.get(title, ()) for title in titles}
+    return {title: words for title, words in found.items() if words}
 
 
 @dataclass(frozen=True)
@@ -269,6 +283,7 @@ COMMON = frozenset(
         "drehen",
         "dreht",
         "drehn",
+        "drehe",
         "da",
         "etwas",
         "bisschen",

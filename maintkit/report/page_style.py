@@ -6,6 +6,8 @@ black stay apart in print. Every figure is made for a width in pixels and scales
 
 from dataclasses import dataclass
 
+from markupsafe import Markup
+
 from maintkit.report.templates import shown
 from maintkit.report.text import figure_text
 
@@ -109,6 +111,33 @@ def blank_figure(width: int, height: int, *, left: int = 34, right: int = 60, to
             "bargap": 0.35,
         }
     )
+
+
+_MARK = Markup(
+    '<svg class="mk" viewBox="0 0 {w} 12" aria-hidden="true"><line class="{line}" x1="{a:.1f}" x2="{b:.1f}" y1="6" y2="6"/>'
+    '<circle class="{dot}" cx="{c:.1f}" cy="6" r="2.7"/></svg>'
+)
+
+
+def mark(width: int, low: float, value: float, high: float, is_first: bool) -> Markup:
+    """A dot on its limits within a line of text; where they lie is a share of the width."""
+    inner = width - 8
+    return _MARK.format(
+        w=width,
+        a=4 + inner * low,
+        b=4 + inner * high,
+        c=4 + inner * value,
+        line="al2" if is_first else "k2",
+        dot="da2" if is_first else "dk",
+    )
+
+
+def mark_axis(width: int, low: float, high: float) -> Markup:
+    """The ends of the scale that such dots stand on."""
+    return Markup(
+        '<svg class="mk ax" viewBox="0 0 {w} 12" aria-hidden="true"><text class="q" x="4" y="10">{a}</text>'
+        '<text class="q" x="{w}" y="10" text-anchor="end">{b}</text></svg>'
+    ).format(w=width, a=shown(low), b=shown(high))
 
 
 def label(

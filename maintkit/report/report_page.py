@@ -327,11 +327,11 @@ def marks_of(where):
     far = max((one.place_high for one in where.next), default=1)
     return {
         "values": tuple(
-            _mark(VALUE_PX, one.low / top, one.value / top, one.high / top, number < 3)
+            draw.mark(VALUE_PX, one.low / top, one.value / top, one.high / top, number < 3)
             for number, one in enumerate(where.next)
         ),
         "places": tuple(
-            _mark(
+            draw.mark(
                 PLACE_PX,
                 (one.place_low - 1) / far,
                 (one.place - 1) / far,
@@ -340,36 +340,9 @@ def marks_of(where):
             )
             for number, one in enumerate(where.next)
         ),
-        "value_axis": _axis(VALUE_PX, 0, top),
-        "place_axis": _axis(PLACE_PX, 1, far),
+        "value_axis": draw.mark_axis(VALUE_PX, 0, top),
+        "place_axis": draw.mark_axis(PLACE_PX, 1, far),
     }
-
-
-_MARK = Markup(
-    '<svg class="mk" viewBox="0 0 {w} 12" aria-hidden="true"><line class="{line}" x1="{a:.1f}" x2="{b:.1f}" y1="6" y2="6"/>'
-    '<circle class="{dot}" cx="{c:.1f}" cy="6" r="2.7"/></svg>'
-)
-
-
-def _mark(width: int, low: float, value: float, high: float, is_first: bool) -> Markup:
-    inner = width - 8
-    return _MARK.format(
-        w=width,
-        a=4 + inner * low,
-        b=4 + inner * high,
-        c=4 + inner * value,
-        line="al2" if is_first else "k2",
-        dot="da2" if is_first else "dk",
-    )
-
-
-def _axis(width: int, low: float, high: float) -> Markup:
-    from maintkit.report.templates import shown
-
-    return Markup(
-        '<svg class="mk ax" viewBox="0 0 {w} 12" aria-hidden="true"><text class="q" x="4" y="10">{a}</text>'
-        '<text class="q" x="{w}" y="10" text-anchor="end">{b}</text></svg>'
-    ).format(w=width, a=shown(low), b=shown(high))
 
 
 def sum_named(name: str, value) -> Number:

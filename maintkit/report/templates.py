@@ -32,6 +32,11 @@ ANSWERS = {  # what a page calls the answer of a question
     "ahead": "if_nothing",
     "pulls": "pull_next",
 }
+SPANS = (
+    (730, 365.25, "year"),
+    (90, 30.4375, "month"),
+    (-math.inf, 1, "day"),
+)  # from so many days on: days in one
 NAMED = 5  # names a sentence gives before it counts the rest
 
 
@@ -121,7 +126,7 @@ def told(template: str, facts, *, paragraphs: tuple = (), path: str = "", **more
     for block, render in made.blocks.items():
         text = "".join(render(made.new_context(context)))
         if block in paragraphs:
-            pieces = (" ".join(piece.split()) for piece in re.split(r"\n\s*\n", text))
+            pieces = (re.sub(r"[ \t\n]+", " ", piece).strip(" ") for piece in re.split(r"\n\s*\n", text))
             blocks[block] = Markup("\n".join(piece for piece in pieces if piece))
             continue
         keep_lines = block in ("caveats", "notes")
@@ -251,6 +256,20 @@ def several(value, one: str, many: str | None = None, none: str | None = None):
     text = shown(value)
     noun = one if text == "1" else many or f"{one}s"
     return Markup("{} {}").format(_with(value, text), noun) if isinstance(value, Number) else f"{text} {noun}"
+
+
+def lasting(days):
+    """A number of days in the unit that reads best.
+
+    Examples
+    --------
+    >>> lasting(1), lasting(69), lasting(532), lasting(2145)
+    ('1 day', '69 days', '17 months', '5.9 years')
+    """
+    length, noun = next((size, noun) for least, size, noun in SPANS if days >= least)
+    text = shown(days / length)
+    words = f"{noun}{'' if text == '1' else 's'}"
+    return Markup("{} {}").format(_with(days, text), words) if isinstance(days, Number) else f"{text} {words}"
 
 
 def one_or_many(value, one: str, many: str | None = None) -> str:
@@ -397,6 +416,7 @@ FILTERS: dict[str, Callable] = {
     "n": number,
     "several": several,
     "one_or_many": one_or_many,
+    "lasting": lasting,
     "limits": limits,
     "estimate": estimate,
     "times": times,

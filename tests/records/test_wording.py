@@ -137,8 +137,14 @@ def test_a_vocabulary_beside_the_records_is_taken_and_not_called_unread(book, lo
     (folder / "wording.toml").write_text('[symptom]\n"odd" = ["hum"]\n', encoding="utf-8")
     report, _ = load(folder)
     assert report.unread == ()
-    assert vocabulary_beside(folder).symptom == {"odd": ("hum",)}
-    assert vocabulary_beside(folder / "records.duckdb").symptom == {"odd": ("hum",)}
+    own, kit = vocabulary_beside(folder), load_vocabulary()
+    assert own == vocabulary_beside(folder / "records.duckdb")
+    assert [*own.symptom] == ["odd", *kit.symptom] and own.section == kit.section
+    assert own.symptom["odd"] == ("hum",)
+    assert own.symptom["hum"] == tuple(word for word in kit.symptom["hum"] if word != "hum")
+    (folder / "wording.toml").write_text('[symptom]\n"crackle" = ["fizz*"]\n', encoding="utf-8")
+    assert vocabulary_beside(folder).symptom["crackle"] == ("fizz*", *kit.symptom["crackle"])
+    assert [*vocabulary_beside(folder).symptom] == [*kit.symptom]
     (folder / "wording.toml").unlink()
     assert vocabulary_beside(folder) == load_vocabulary()
 
