@@ -20,7 +20,8 @@ class Resources:
     last inclusive). ``always_free`` desks need no gap. ``hours_a_day`` is bench time on average; ``days`` the length of
     the plan. ``spares`` counts whole modules ready to be swapped in by (family, module type), and ``to_ready`` those that
     must be made ready first, which takes ``ready_minutes`` each and ``ready_days`` from beginning to end. ``stock`` is parts
-    on hand and ``lead_days`` days to more of them, by part type: what is in neither is no limit. ``queue_minutes`` of work
+    on hand and ``lead_days`` days to more of them, by part type: what is in neither is no limit. ``old_stock`` names the parts whose
+    stock cannot be counted on before day ``ready_days``, for it must be re-formed and checked. ``queue_minutes`` of work
     that waits on the bench are done by day ``queue_due``, before anything that may be left.
     """
 
@@ -36,6 +37,7 @@ class Resources:
     ready_days: float = 0.0
     queue_minutes: float = 0.0
     queue_due: float = 91.0
+    old_stock: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -168,7 +170,7 @@ def options_of(modules, means: Resources) -> Options:
     columns = {name: np.concatenate([pulls[name], batches[name]]) for name in pulls}
     columns["minutes"] = np.concatenate([minutes[pulls["module"]], ready])
     starts, ends = np.unique(np.r_[0.0, columns["release"]]), np.unique(np.r_[means.days, columns["latest"]])
-    parts = sorted(means.stock)
+    parts, stock, lead = _stock(means)
     return Options(
         **columns,
         kinds=kinds,
@@ -178,9 +180,17 @@ def options_of(modules, means: Resources) -> Options:
         ready=np.array([means.spares.get(kind, 0) for kind in kinds], float),
         to_ready=np.array([means.to_ready.get(kind, 0) for kind in kinds], float),
         need=np.array([[kit.get(part, 0) for part in parts] for kit in (*modules["kit"], {})], float),
-        stock=np.array([means.stock[part] for part in parts], float),
-        lead=np.array([means.lead_days.get(part, np.inf) for part in parts], float),
+        stock=stock,
+        lead=lead,
     )
+
+
+def _stock(means: Resources):
+    """Parts, how many there are of each, and the day before which no more are: what must be re-formed first has none until then."""
+    rows = [(part, means.stock[part], means.lead_days.get(part, np.inf)) for part in sorted(means.stock)]
+    rows += [(part, 0, means.ready_days) for part in sorted({*means.old_stock} & {*means.stock})]
+    parts, stock, lead = zip(*rows, strict=True) if rows else ((), (), ())
+    return parts, np.array(stock, float), np.array(lead, float)
 
 
 def _capacity(starts, ends, means: Resources):

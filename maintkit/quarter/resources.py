@@ -9,7 +9,7 @@ from maintkit.quarter.arguments import number
 from maintkit.quarter.borrowed import Debt, debts
 from maintkit.quarter.quarter import Quarter, quarter_days, quarter_of
 from maintkit.quarter.remember import once_a_quarter
-from maintkit.quarter.shelf import RE_FORM_AFTER_YEARS, donor_table, on_hand
+from maintkit.quarter.shelf import RE_FORM_AFTER_YEARS, donor_table, old_stock, on_hand
 
 _DAY = timedelta(days=1)
 BENCH_HOURS = 80.0  # a quarter: about six a week
@@ -55,6 +55,7 @@ def resources_ahead(
         ready_days=READY_DAYS,
         queue_minutes=float(bench_queue(quarter)["bench_minutes"].sum()),
         queue_due=quarter.days_ahead,
+        old_stock=tuple(one.part_type for one in old_stock(quarter)),
     )
 
 
@@ -91,6 +92,17 @@ def ready_minutes(quarter: Quarter) -> float:
     work = quarter.evidence.work
     learnt = [median_minutes(work, work["action"] == action, 0.0) for action in MAKING_READY]
     return sum(learnt) if all(learnt) else READY_MINUTES
+
+
+def bookings_until(quarter: Quarter):
+    """The last day of the bookings on record where they end before the plan does, else None."""
+    gaps = quarter.table("bookings")
+    last = gaps["free_to"].max() if len(gaps) else None
+    return (
+        last.date()
+        if last is not None and last.date() < day_of(quarter, days_ahead(quarter, QUARTERS) - 1)
+        else None
+    )
 
 
 def mending_hours(quarter: Quarter) -> float | None:

@@ -1,6 +1,7 @@
 """What stands on the shelf and what was counted there: modules in no desk, the scarce parts in them, stock, and use of parts."""
 
 from dataclasses import dataclass
+from datetime import date
 
 from maintkit.decide.spares import part_demand
 from maintkit.hours import DAYS_PER_YEAR
@@ -111,6 +112,55 @@ def on_hand(quarter: Quarter) -> dict:
     """The last count of each part type, up to the end of the quarter."""
     counts = last_counts(quarter)
     return dict(zip(counts["part_type"], counts["on_hand"], strict=True))
+
+
+@dataclass(frozen=True)
+class OldStock:
+    """Electrolytics in stock that stood longer than may be: how many were counted, and since when the newest of them stand, made or
+    tested."""
+
+    part_type: str
+    in_stock: int
+    since: date
+
+
+@once_a_quarter
+def old_stock(quarter: Quarter) -> tuple[OldStock, ...]:
+    """The electrolytics in stock whose newest batch on the shelf was made (date code, else the day it came) or last tested too long ago;
+    they are re-formed and checked before they are counted on. Of stock with no batch on record the age is not known."""
+    import pandas as pd
+
+    end, counted = pd.Timestamp(quarter.last_day), on_hand(quarter)
+    types = quarter.table("part_types")
+    kinds = set(types.loc[(types["kind"] == "electrolytic").fillna(False), "part_type"])
+    shelf = quarter.table("shelf")
+    shelf = shelf[shelf["part_type"].isin(kinds) & (shelf["shelf_in"] <= end)]
+    tested = shelf["last_tested_on"].where(shelf["last_tested_on"] <= end)
+    made = shelf["date_code"].map(made_by).astype("datetime64[ns]")
+    fresh_on = pd.concat([made.fillna(shelf["shelf_in"].astype("datetime64[ns]")), tested], axis=1).max(
+        axis=1
+    )
+    newest = fresh_on.groupby(shelf["part_type"]).max()
+    return tuple(
+        OldStock(name, int(counted[name]), day.date())
+        for name, day in newest.items()
+        if counted.get(name, 0) >= 1 and (end - day).days > RE_FORM_AFTER_YEARS * DAYS_PER_YEAR
+    )
+
+
+def made_by(code) -> date | None:
+    """Monday of the week a date code of four digits names, year and week; None for any other code.
+
+    Examples
+    --------
+    >>> made_by("2238"), made_by("week 3"), made_by("2299")
+    (datetime.date(2022, 9, 19), None, None)
+    """
+    if not isinstance(code, str) or not code.strip().isdigit() or len(code.strip()) != 4:
+        return None
+    year, week = int(code.strip()[:2]), int(code.strip()[2:])
+    year += 1900 if year >= 70 else 2000
+    return date.fromisocalendar(year, week, 1) if 1 <= week <= 52 else None
 
 
 @once_a_quarter

@@ -56,6 +56,11 @@ class Pulled:
     table: object
 
     @property
+    def precision_points(self) -> float:
+        """The half width wanted in percentage points."""
+        return 100 * self.precision
+
+    @property
     def counts(self) -> dict:
         return {} if self.table is None else {"parts_measured": self.measured}
 

@@ -24,9 +24,11 @@ from maintkit.quarter.resources import (
     QUARTERS,
     READY_DAYS,
     bench_queue,
+    bookings_until,
     day_of,
     mending_hours,
 )
+from maintkit.quarter.shelf import OldStock, old_stock
 from maintkit.quarter.siblings import known_good
 from maintkit.survival.results import Limited
 
@@ -98,6 +100,20 @@ class Pull:
 
 
 @dataclass(frozen=True)
+class Gaps:
+    """Modules worth an overhaul that fit the bench hours left, had their desks gaps: how many, on which desk most, hours at the bench,
+    session minutes and faults saved with limits, and the last day of which bookings are on record (None where that is the plan's)."""
+
+    number: int
+    desk: str
+    on_desk: int
+    bench_hours: float
+    saved: Limited
+    faults: Limited
+    known_until: date | None
+
+
+@dataclass(frozen=True)
 class More:
     """What a plan could save in minutes with half as much again of one thing."""
 
@@ -137,6 +153,10 @@ class Pulls:
         All quarters, and the coming one.
     batches, waiting, queue_hours
         Spares to make ready first; the bench queue and the hours kept free for it.
+    old_stock
+        Electrolytics of the plan that stood on the shelf too long and are re-formed and checked before they are counted on.
+    gaps : Gaps or None
+        What more gaps in the bookings would let.
     due, due_planned : int
         Modules past the interval of their board, and those of them in the plan.
     unplaced : tuple of str
@@ -174,6 +194,9 @@ class Pulls:
     batches: tuple[Batch, ...] = ()
     waiting: tuple[Waiting, ...] = ()
     queue_hours: float = 0.0
+    old_stock: tuple[OldStock, ...] = ()
+    gaps: Gaps | None = None
+    bookings_until: date | None = None
     due: int = 0
     due_planned: int = 0
     unplaced: tuple[str, ...] = ()
@@ -258,6 +281,9 @@ def pull_next(
         batches=_batches(quarter, own),
         waiting=_waiting(bench_queue(quarter)),
         queue_hours=own.means.queue_minutes / 60,
+        old_stock=tuple(one for one in old_stock(quarter) if any(one.part_type in kit for kit in _kits(own))),
+        gaps=_gaps(quarter, own, left),
+        bookings_until=bookings_until(quarter),
         due=int(modules["due"].sum()),
         due_planned=int(table["due"].sum()),
         unplaced=tuple(left["serial"]),
@@ -455,6 +481,33 @@ def _left(own: Programme, least_minutes: float):
     """Modules worth an overhaul that the plan does not pull, those that would save most first."""
     left = own.modules.drop(index=own.plan.chosen)
     return left[worth_an_overhaul(left, least_minutes)].sort_values("minutes_saved", ascending=False)
+
+
+def _kits(own: Programme):
+    """The parts of every module the plan pulls."""
+    return own.modules.loc[own.plan.chosen, "kit"]
+
+
+def _gaps(quarter: Quarter, own: Programme, left) -> Gaps | None:
+    """What would fit the hours left, those first that save most; None where bookings hold nothing back."""
+    left = left[~left["desk"].isin(own.means.always_free)]
+    used = own.modules.loc[own.plan.chosen, "bench_minutes"].sum() + own.means.queue_minutes
+    free = 60 * own.means.hours_a_day * own.means.days - used
+    fits = left[left["bench_minutes"].cumsum() <= free]
+    if not len(fits):
+        return None
+    here = np.zeros(len(own.modules))
+    here[fits.index] = 1.0
+    desks = fits["desk"].value_counts()
+    return Gaps(
+        len(fits),
+        str(desks.index[0]),
+        int(desks.iloc[0]),
+        float(fits["bench_minutes"].sum() / 60),
+        _limited(own.worth.draws, float(fits["minutes_saved"].sum()), here),
+        _limited(own.worth.faults[1:], float(own.worth.faults[0] @ here), here),
+        bookings_until(quarter),
+    )
 
 
 def _next(own: Programme, left) -> tuple[Next, ...]:

@@ -45,12 +45,17 @@ ABOUT = {
 
 @dataclass(frozen=True)
 class SoundRecords:
-    """Problems in rows turned away, rows that contradict others and of how many kinds, and what is missing for an answer."""
+    """Problems in rows turned away, rows that contradict others and of how many kinds, and what is missing for an answer: tables
+    (``gaps``), and ages of so many ``modules`` and ``parts`` (watched)."""
 
     turned_away: int
     contradictions: int
     kinds: int
     gaps: tuple[str, ...]
+    modules: int
+    modules_of_no_age: int
+    parts: int
+    parts_of_no_age: int
     table: object
 
     @property
@@ -82,12 +87,17 @@ class RowsTurnedAway:
 def sound_records(quarter: Quarter) -> SoundRecords:
     """What was turned away, what contradicts itself, what is missing, and which answer each touches."""
     table = _table(quarter)
-    contradictions = table[table["kind"] == "contradiction"]
+    contradictions, tally = table[table["kind"] == "contradiction"], quarter.evidence.tally
+    has_stays = len(quarter.table("fitments")) > 0  # without any, the lack of fitments is what is told
     return SoundRecords(
         turned_away=len(open_turned_away(quarter.records.connection)),
         contradictions=int(contradictions["count"].sum()),
         kinds=len(contradictions),
         gaps=tuple(quarter.evidence.gaps),
+        modules=tally["modules"],
+        modules_of_no_age=tally["modules_age_unknown"] if has_stays else 0,
+        parts=tally["parts_watched"],
+        parts_of_no_age=tally["parts_age_unknown"],
         table=table,
     )
 

@@ -21,7 +21,7 @@ class Pulls:
     """The overhauls of the coming quarter, with what they cost and save.
 
     ``saved_hours`` are session hours in two years and ``faults`` the faults, each with the limits of their sum; ``mending`` the bench
-    hours of those faults (None where no job was timed). The sums of money are None where a price is not set. ``paid_back_years`` until
+    hours of those faults (None where no job was timed). ``old_stock`` is re-formed first; ``not_booked`` desks have no bookings on record. The sums of money are None where a price is not set. ``paid_back_years`` until
     what is saved has paid for it; such a re-cap lasts ``lasts_low`` to ``lasts_high`` powered years.
     """
 
@@ -46,6 +46,8 @@ class Pulls:
     faults_a_quarter: float
     later: int
     unplaced: int
+    old_stock: tuple = ()
+    not_booked: tuple[str, ...] = ()
     paid_back_years: int | None = None
     lasts_low: float | None = None
     lasts_high: float | None = None
@@ -103,6 +105,7 @@ def decisions(proposed: Pulls | None, answers: dict, findings: dict, prices) -> 
     """The decisions of a review, the most worth first; none where nothing is worth one."""
     made = (
         _row("decide_pulls", proposed, prices, path="page.proposed"),
+        _row("decide_gaps", _gaps(answers.get("pull_next")), prices, path="pull_next.gaps"),
         _row("decide_scarce", scarce(findings, prices), prices, path="scarce"),
         _row("decide_bays", _bays(answers.get("hot_bays"), answers.get("cooler_air")), prices),
         _row("decide_shelf", _uninspected(findings), prices),
@@ -162,10 +165,17 @@ def proposed_pulls(plan, zones, prices) -> Pulls | None:
         plan.faults_soon.value / TWO_YEARS,
         len(table) - len(soon),
         len(plan.unplaced),
+        tuple(one for one in plan.old_stock if soon["kit"].str.contains(one.part_type, regex=False).any()),
+        tuple(desk for desk in desks.index if desk in plan.always_free),
         None if cost is None or not money or money <= 0 else ceil(2 * cost / money),
         lasting and lasting.flat_low,
         lasting and lasting.flat_high,
     )
+
+
+def _gaps(plan):
+    """What more gaps in the bookings would let be done; None where the plan pulls nothing or bookings hold nothing back."""
+    return plan.gaps if plan is not None and plan.verdict == "pull" else None
 
 
 def scarce(findings: dict, prices) -> Scarce | None:

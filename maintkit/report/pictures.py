@@ -381,7 +381,7 @@ def _most(table, column: str) -> str:
     if not len(known):
         return ": not known"
     top = table.loc[known.idxmax()]
-    return f": most {known.max():.3g}, {top['desk']} {top['position']}" if known.max() > 0 else ": none"
+    return f": most at {top['desk']} {top['position']}" if known.max() > 0 else ": none"
 
 
 def cooler_air(facts, title: str):

@@ -27,11 +27,6 @@ def find_gaps(connection: duckdb.DuckDBPyConnection, tally: dict[str, int]) -> t
     empty = {table for table, any_rows in zip(tables, filled, strict=True) if not any_rows}
     by_slot = "slots_today" if tally["modules_by_slot"] else "slots_alone"
     alone = [by_slot] if "fitments" in empty else ["modules"] if "modules" in empty else []
-    gaps = [sentence(f"missing.{one}") for one in (*alone, *(table for table in MISSED if table in empty))]
-    if tally["modules_age_unknown"] and "fitments" not in empty:
-        gaps.append(sentence("missing.ages", unknown=tally["modules_age_unknown"], modules=tally["modules"]))
-    if tally["parts_age_unknown"]:
-        gaps.append(
-            sentence("missing.part_ages", unknown=tally["parts_age_unknown"], parts=tally["parts_watched"])
-        )
-    return tuple(gaps)
+    return tuple(
+        sentence(f"missing.{one}") for one in (*alone, *(table for table in MISSED if table in empty))
+    )

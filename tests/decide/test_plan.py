@@ -123,6 +123,34 @@ def test_a_pulled_spare_must_be_whole_again_before_the_next_gap():
     assert [len(bench_plan(table, limit).chosen) for limit in limits] == [1, 2]
 
 
+def test_stock_that_stood_too_long_is_counted_on_once_it_is_re_formed():
+    """Ten capacitors that take a week to re-form: a gap on day 3 cannot have them, one on day 8 can; fresh ones both."""
+    table = modules([30], hours=1, kit=10)
+    for first, old, pulled in ((3, ("cap",), 0), (8, ("cap",), 1), (3, (), 1), (3, ("other",), 1)):
+        limits = means(
+            gaps((first, first + 2)), stock={"cap": 10}, lead_days={"cap": 30}, ready_days=7.0, old_stock=old
+        )
+        assert len(bench_plan(table, limits).chosen) == pulled, (first, old)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_no_choice_with_old_stock_saves_more_than_the_plan(seed):
+    dice = np.random.default_rng(seed)
+    table = modules(dice.uniform(1, 50, 3), dice.uniform(3, 9, 3), kit=10)
+    limits = means(
+        gaps((3, 9), (12, 16)),
+        hours_a_day=2.0,
+        spares=1,
+        stock={"cap": 20},
+        lead_days={"cap": 60},
+        ready_days=10.0,
+        old_stock=("cap",),
+    )
+    plan, most = bench_plan(table, limits), best_by_trying(table, limits)
+    assert most > 0 and (plan.release >= 10).all()
+    assert most - 1e-3 * most <= plan.saved <= most + 1e-9
+
+
 def test_parts_that_come_too_late_hold_the_work_back():
     table = modules([30, 20], hours=1, kit=10)
     early, late = gaps((5, 9)), gaps((35, 39))

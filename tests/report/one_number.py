@@ -19,6 +19,11 @@ NO_NUMBERS = (  # what has digits and counts nothing: days, quarters, constants 
     r"\bslots? \d+(?:, (?:\w+ )?\d+)*",
     r"\band \d+ more\b",  # names left out of a sentence
 )
+METHOD = (  # constants of a method, which no record changes, in the words in which they may stand
+    r"\bin the 90 days before\b|\bwithin (?:30|60) days\b|\bone powered year is 8,766 h\b|\babout 1 V the wrong way\b",
+    r"\b15 years (?:as|is) the longest life\b|\(131,400 h\)|\btwice the life for 10 kelvin\b|\babout 0\.6 eV\b",
+    r"\bA shape above 1 means\b|; at 1 it cannot\b",
+)
 CELLS = re.compile(r"<(table|caption)\b.*?</\1>", re.DOTALL)
 
 
@@ -31,15 +36,19 @@ def on_pages(folder: Path) -> list[tuple[str, float, str]]:
     ]
 
 
-def unnamed(page: str, known_words: set[str]) -> list[str]:
-    """Numbers in the words of a page that bear no name: what is left of digits without days, names of the records and constants."""
+def unnamed(page: str, known_words: set[str], *, cells: bool = True) -> list[str]:
+    """Numbers in the words of a page that bear no name: what is left of digits without days, names of the records and constants.
+
+    Without ``cells`` tables are left out: theirs come from the columns of facts, and files of the same columns are held against them.
+    """
+    page = page if cells else CELLS.sub(" ", page)
     text = re.sub(r'<td class="no">\d+</td>', " ", HIDDEN.sub(" ", page))  # the decisions are counted off
     text = DATA.sub(" # ", text)
     text = html.unescape(re.sub(r"<[^>]*>", " ", text)).replace("\N{NO-BREAK SPACE}", " ")
     text = " ".join(text.split())
     for word in sorted((word for word in known_words if re.search(r"\d", word)), key=len, reverse=True):
         text = re.sub(rf"(?<![\w.]){re.escape(word)}(?!\w|[.,]\d)", "~", text, flags=re.IGNORECASE)
-    for pattern in NO_NUMBERS:
+    for pattern in (*NO_NUMBERS, *METHOD):
         text = re.sub(pattern, "~", text)
     text = re.sub(r"(?<=~)(?: ?(?:,|and) ?\d+)+", "", text)  # slots in a row: Heron 25, 36
     return [text[max(at.start() - 40, 0) : at.end() + 20] for at in re.finditer(r"\d+(?:[.,]\d+)*", text)]

@@ -63,13 +63,15 @@ def words_of(quarter) -> set[str]:
         for bay in quarter.table("positions")["bay"].dropna().unique()
         for word in ("bay", "bays")
     }
-    return named | {f"{row.desk} {row.position}" for row in places.itertuples()} | bays
+    slots = {f"{row.desk} {row.position}" for row in places.itertuples()}
+    return named | slots | bays | {Path(quarter.records.source).name}
 
 
-def test_no_number_of_the_report_is_without_a_name(review):
+@pytest.mark.parametrize("page", ["report.html", "evidence.html"])
+def test_no_number_in_the_words_of_a_page_is_without_a_name(review, page):
     made, folder = review
-    page = (folder / "report.html").read_text(encoding="utf-8")
-    assert unnamed(page, words_of(made.quarter)) == []
+    text = (folder / page).read_text(encoding="utf-8")
+    assert unnamed(text, words_of(made.quarter), cells=page == "report.html") == []
 
 
 def test_no_quantity_has_two_values(review):
@@ -155,12 +157,17 @@ def test_a_second_value_on_a_page_is_found(demo, tmp_path):
 
 
 @pytest.mark.parametrize("bare", ["17 faults", "1.15 times", "297 of the repairs", "€2,650"])
-def test_a_bare_number_is_found(demo, bare):
+@pytest.mark.parametrize(
+    "page, place", [("report.html", '<p class="lead">'), ("evidence.html", '<ul class="caveats"><li>')]
+)
+def test_a_bare_number_is_found(demo, bare, page, place):
     made, folder = demo
-    page = (folder / "report.html").read_text(encoding="utf-8")
-    planted = page.replace('<p class="lead">', f'<p class="lead">{bare}. ', 1)
+    text = (folder / page).read_text(encoding="utf-8")
+    assert place in text
+    planted = text.replace(place, f"{place}{bare}. ", 1)
     number = re.search(r"[\d.,]*\d", bare).group()
-    assert any(number in found for found in unnamed(planted, words_of(made.quarter)))
+    told = unnamed(planted, words_of(made.quarter), cells=page == "report.html")
+    assert any(number in found for found in told)
 
 
 def test_no_module_is_swap_spare_and_to_strip(review):

@@ -1,0 +1,74 @@
+"""Stock that stood on the shelf too long, against rows read by hand; two years: common practice, no single source."""
+
+from datetime import date
+
+import pytest
+
+from maintkit import open_quarter
+from maintkit.quarter.resources import bookings_until, resources_ahead
+from maintkit.quarter.shelf import old_stock
+from tests.demo import truth
+
+CAP, CHIP = "electrolytic 10u", "op-amp"
+
+
+@pytest.fixture
+def stored(opened, least):
+    """What is old in a store of these batches; every part was counted in July 2024, the last day is 30 September."""
+
+    def old(*batches, on_hand=40):
+        types = [{"part_type": CAP, "kind": "electrolytic"}, {"part_type": CHIP, "kind": "ic"}]
+        counted = [
+            {"part_type": one["part_type"], "on_hand": on_hand, "counted_on": "2024-07-01"} for one in types
+        ]
+        shelf = [{"part_type": CAP, "shelf_in": "2024-01-01", **batch} for batch in batches]
+        return [
+            (one.part_type, one.in_stock, one.since)
+            for one in old_stock(opened(**least, part_types=types, stock=counted, shelf=shelf))
+        ]
+
+    return old
+
+
+def test_the_newest_batch_says_how_old_stock_is(stored):
+    old = (CAP, 40, date(2020, 5, 1))
+    assert stored({"shelf_in": "2020-05-01"}) == [old]
+    assert stored({"shelf_in": "2020-05-01"}, {"shelf_in": "2023-05-01"}) == []
+    assert stored({"shelf_in": "2020-05-01"}, {"shelf_in": "2024-12-01"}) == [old]  # not there yet
+    assert stored({"shelf_in": "2020-05-01"}, on_hand=0) == []
+
+
+def test_a_date_code_tells_more_than_the_day_it_came(stored):
+    """2110 is the tenth week of 2021, whose Monday is 8 March."""
+    assert stored({"date_code": "2110"}) == [(CAP, 40, date(2021, 3, 8))]
+    assert stored({"date_code": "lot 7"}) == []
+
+
+def test_a_test_makes_it_good_again(stored):
+    assert stored({"shelf_in": "2018-05-01", "last_tested_on": "2023-05-01"}) == []
+    assert stored({"shelf_in": "2018-05-01", "last_tested_on": "2021-05-01"}) == [(CAP, 40, date(2021, 5, 1))]
+
+
+def test_only_electrolytics_age_on_the_shelf_and_only_known_batches_tell(stored):
+    assert stored({"part_type": CHIP, "shelf_in": "2010-05-01"}) == []
+    assert stored() == []
+
+
+def test_the_plan_has_the_old_stock_of_the_shelf():
+    """In the demo's shelf the newest 22u was made in week 40 of 2022, the newest 100u in week 8 of 2019; 10u and 47u are fresh."""
+    quarter = open_quarter(truth.DATA_DEMO, "2026Q3")
+    found = {one.part_type: one.since for one in old_stock(quarter)}
+    assert found == {
+        "electrolytic 22u coupling channel": date(2022, 10, 3),
+        "electrolytic 100u rail": date(2019, 2, 18),
+    }
+    assert set(resources_ahead(quarter).old_stock) == set(found)
+
+
+def test_bookings_that_end_before_the_plan_are_told(opened, least):
+    """The plan of 2024Q3 looks to 30 September 2025."""
+    desk = least["desks"][0]["desk"]
+    gap = {"desk": desk, "free_from": "2024-10-05"}
+    assert bookings_until(opened(**least)) is None
+    assert bookings_until(opened(**least, bookings=[{**gap, "free_to": "2024-10-09"}])) == date(2024, 10, 9)
+    assert bookings_until(opened(**least, bookings=[{**gap, "free_to": "2025-09-30"}])) is None
