@@ -6,12 +6,13 @@ import numpy as np
 
 from maintkit.decide.plan import Plan, bench_plan
 from maintkit.decide.plan_constraints import Resources
-from maintkit.decide.plan_worth import Overhaul, Worth, overhaul_worth
+from maintkit.decide.plan_worth import LEVEL, Overhaul, Worth, overhaul_worth
 from maintkit.quarter.kits import kit
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.recaps import recaps
 from maintkit.quarter.remember import once_a_quarter
 from maintkit.quarter.resources import BENCH_HOURS, resources_ahead, spare_modules
+from maintkit.survival.results import Limited
 
 LEAST_MINUTES = 5.0  # an overhaul that saves fewer is not proposed
 FEWEST_FAULTS = 5  # no plan is made from fewer
@@ -46,6 +47,12 @@ def programme(
     worthy = modules.assign(minutes_saved=saved)
     plan = bench_plan(worthy, means, ways=_plainer_ways(quarter, modules), years=overhaul.years)
     return Programme(plan, means, worth, modules)
+
+
+def limited_sum(draws, saved: float, shares) -> Limited:
+    """What modules save together, so much of each, with the limits of the sum."""
+    low, high = np.quantile(draws @ shares, [(1 - LEVEL) / 2, (1 + LEVEL) / 2])
+    return Limited(saved, float(low), float(high))
 
 
 def worth_an_overhaul(modules, least_minutes: float):

@@ -94,17 +94,6 @@ def ready_minutes(quarter: Quarter) -> float:
     return sum(learnt) if all(learnt) else READY_MINUTES
 
 
-def bookings_until(quarter: Quarter):
-    """The last day of the bookings on record where they end before the plan does, else None."""
-    gaps = quarter.table("bookings")
-    last = gaps["free_to"].max() if len(gaps) else None
-    return (
-        last.date()
-        if last is not None and last.date() < day_of(quarter, days_ahead(quarter, QUARTERS) - 1)
-        else None
-    )
-
-
 def mending_hours(quarter: Quarter) -> float | None:
     """Hours at the bench that a piece of unplanned work usually takes (median); None where fewer than five were timed."""
     work = quarter.evidence.work

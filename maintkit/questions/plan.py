@@ -6,15 +6,17 @@ from datetime import date, timedelta
 import numpy as np
 
 from maintkit.decide.plan import NO_GAP, NO_ROOM, NO_SAVING, NOTHING, THIS_PLAN, chance_in_top
-from maintkit.decide.plan_worth import LEVEL, Brought, Overhaul
+from maintkit.decide.plan_worth import Brought, Overhaul
 from maintkit.decide.replacement_costs import solder_grams
 from maintkit.quarter.arguments import number
+from maintkit.quarter.gaps import Gaps, bookings_until, gaps_wanted
 from maintkit.quarter.in_slot import text_of
 from maintkit.quarter.programme import (
     FEWEST_FAULTS,
     LEAST_MINUTES,
     Programme,
     batch_spares,
+    limited_sum,
     programme,
     worth_an_overhaul,
 )
@@ -24,7 +26,6 @@ from maintkit.quarter.resources import (
     QUARTERS,
     READY_DAYS,
     bench_queue,
-    bookings_until,
     day_of,
     mending_hours,
 )
@@ -97,20 +98,6 @@ class Pull:
     desk: str
     position: str
     pull_from: date
-
-
-@dataclass(frozen=True)
-class Gaps:
-    """Modules worth an overhaul that fit the bench hours left, had their desks gaps: how many, on which desk most, hours at the bench,
-    session minutes and faults saved with limits, and the last day of which bookings are on record (None where that is the plan's)."""
-
-    number: int
-    desk: str
-    on_desk: int
-    bench_hours: float
-    saved: Limited
-    faults: Limited
-    known_until: date | None
 
 
 @dataclass(frozen=True)
@@ -282,7 +269,7 @@ def pull_next(
         waiting=_waiting(bench_queue(quarter)),
         queue_hours=own.means.queue_minutes / 60,
         old_stock=tuple(one for one in old_stock(quarter) if any(one.part_type in kit for kit in _kits(own))),
-        gaps=_gaps(quarter, own, left),
+        gaps=gaps_wanted(quarter, own, left),
         bookings_until=bookings_until(quarter),
         due=int(modules["due"].sum()),
         due_planned=int(table["due"].sum()),
@@ -318,13 +305,7 @@ def verdict_of(own: Programme) -> str:
 def saving(own: Programme, way: str) -> Limited:
     """Session minutes a way to choose saves, with limits."""
     saved = own.plan.saved if way == THIS_PLAN else own.plan.others[way]
-    return _limited(own.worth.draws, saved, own.plan.shares[way])
-
-
-def _limited(draws, saved: float, shares) -> Limited:
-    """What modules save together, so much of each, with the limits of the sum."""
-    low, high = np.quantile(draws @ shares, [(1 - LEVEL) / 2, (1 + LEVEL) / 2])
-    return Limited(saved, float(low), float(high))
+    return limited_sum(own.worth.draws, saved, own.plan.shares[way])
 
 
 def _shares_soon(quarter: Quarter, own: Programme):
@@ -336,13 +317,13 @@ def _shares_soon(quarter: Quarter, own: Programme):
 def _saved_by_soon(quarter: Quarter, own: Programme) -> Limited:
     """Session minutes the pulls of the coming quarter save, with limits."""
     soon = own.plan.release < quarter.days_ahead
-    return _limited(own.worth.draws, float(own.plan.worth[soon].sum()), _shares_soon(quarter, own))
+    return limited_sum(own.worth.draws, float(own.plan.worth[soon].sum()), _shares_soon(quarter, own))
 
 
 def _faults_by_soon(quarter: Quarter, own: Programme) -> Limited:
     """Faults the pulls of the coming quarter save, with limits."""
     shares = _shares_soon(quarter, own)
-    return _limited(own.worth.faults[1:], float(own.worth.faults[0] @ shares), shares)
+    return limited_sum(own.worth.faults[1:], float(own.worth.faults[0] @ shares), shares)
 
 
 def pulls_table(quarter: Quarter, own: Programme):
@@ -486,28 +467,6 @@ def _left(own: Programme, least_minutes: float):
 def _kits(own: Programme):
     """The parts of every module the plan pulls."""
     return own.modules.loc[own.plan.chosen, "kit"]
-
-
-def _gaps(quarter: Quarter, own: Programme, left) -> Gaps | None:
-    """What would fit the hours left, those first that save most; None where bookings hold nothing back."""
-    left = left[~left["desk"].isin(own.means.always_free)]
-    used = own.modules.loc[own.plan.chosen, "bench_minutes"].sum() + own.means.queue_minutes
-    free = 60 * own.means.hours_a_day * own.means.days - used
-    fits = left[left["bench_minutes"].cumsum() <= free]
-    if not len(fits):
-        return None
-    here = np.zeros(len(own.modules))
-    here[fits.index] = 1.0
-    desks = fits["desk"].value_counts()
-    return Gaps(
-        len(fits),
-        str(desks.index[0]),
-        int(desks.iloc[0]),
-        float(fits["bench_minutes"].sum() / 60),
-        _limited(own.worth.draws, float(fits["minutes_saved"].sum()), here),
-        _limited(own.worth.faults[1:], float(own.worth.faults[0] @ here), here),
-        bookings_until(quarter),
-    )
 
 
 def _next(own: Programme, left) -> tuple[Next, ...]:

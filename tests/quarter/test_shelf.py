@@ -5,7 +5,8 @@ from datetime import date
 import pytest
 
 from maintkit import open_quarter
-from maintkit.quarter.resources import bookings_until, resources_ahead
+from maintkit.quarter.gaps import bookings_until
+from maintkit.quarter.resources import resources_ahead
 from maintkit.quarter.shelf import old_stock
 from tests.demo import truth
 

@@ -13,8 +13,8 @@ import pytest
 
 import maintkit
 from maintkit import notes
-from maintkit.quarter import only
-from maintkit.questions import bench, plan
+from maintkit.quarter import gaps, only
+from maintkit.questions import bench
 from maintkit.report import deciding, report_page
 from maintkit.report.answers import BY_NAME
 from maintkit.report.templates import plain_text, told
@@ -102,7 +102,7 @@ OTHERS = {  # templates that are no question's: the record of facts each is abou
     "bench_card": (bench.OnTheBench, {"entries": 0, "shown": 0}),
     "decide_pulls": (deciding.Pulls, {"currency": ""}),
     "decide_scarce": (deciding.Scarce, {"currency": ""}),
-    "decide_gaps": (plan.Gaps, {}),
+    "decide_gaps": (gaps.Gaps, {}),
     "decide_bays": (deciding.Bays, {}),
     "decide_shelf": (deciding.Uninspected, {}),
     "part_anyway": (report_page.Alive, {}),

@@ -1,0 +1,58 @@
+"""What the bookings on record do not let be planned, so that more gaps can be asked for."""
+
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from maintkit.quarter.programme import Programme, limited_sum
+from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.resources import QUARTERS, day_of, days_ahead
+from maintkit.survival.results import Limited
+
+
+@dataclass(frozen=True)
+class Gaps:
+    """Modules worth an overhaul that fit the bench hours left, had their desks gaps: how many, on which desk most, hours at the bench,
+    session minutes and faults saved with limits, and the last day of which bookings are on record (None where that is the plan's)."""
+
+    number: int
+    desk: str
+    on_desk: int
+    bench_hours: float
+    saved: Limited
+    faults: Limited
+    known_until: date | None
+
+
+def bookings_until(quarter: Quarter) -> date | None:
+    """The last day of the bookings on record where they end before the plan does, else None."""
+    gaps = quarter.table("bookings")
+    last = gaps["free_to"].max() if len(gaps) else None
+    return (
+        last.date()
+        if last is not None and last.date() < day_of(quarter, days_ahead(quarter, QUARTERS) - 1)
+        else None
+    )
+
+
+def gaps_wanted(quarter: Quarter, own: Programme, left) -> Gaps | None:
+    """What would fit the hours left, those first that save most; None where bookings hold nothing back."""
+    left = left[~left["desk"].isin(own.means.always_free)]
+    used = own.modules.loc[own.plan.chosen, "bench_minutes"].sum() + own.means.queue_minutes
+    free = 60 * own.means.hours_a_day * own.means.days - used
+    fits = left[left["bench_minutes"].cumsum() <= free]
+    if not len(fits):
+        return None
+    here = np.zeros(len(own.modules))
+    here[fits.index] = 1.0
+    desks = fits["desk"].value_counts()
+    return Gaps(
+        len(fits),
+        str(desks.index[0]),
+        int(desks.iloc[0]),
+        float(fits["bench_minutes"].sum() / 60),
+        limited_sum(own.worth.draws, float(fits["minutes_saved"].sum()), here),
+        limited_sum(own.worth.faults[1:], float(own.worth.faults[0] @ here), here),
+        bookings_until(quarter),
+    )
