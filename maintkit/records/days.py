@@ -11,6 +11,7 @@ WEEKDAY = re.compile(
 _TIME = re.compile(
     r"(?:,\s*|\s+|t(?=\d))(?:um\s+|at\s+)?(\d{1,2}[:.h]\d\d(?::\d\d)?(?:\s*(?:uhr|am|pm))?|\d{1,2}\s*(?:uhr|am|pm))$"
 )
+_CLOCK_OF_FOUR = re.compile(r"(\d{1,2}[ -]?[^\W\d]{3,9}[ -]\d\d) ([01]\d|2[0-3])([0-5]\d)")
 _NUMBERS = re.compile(r"(\d{1,2})([./-])\s?(\d{1,2})(?:\2\s?(\d{4}|\d{2})?|\2?)")
 _DAY_FIRST = re.compile(r"(\d{1,2})(?:st|nd|rd|th|\.)?[\s./-]*([^\W\d]{3,9})\.?,?[\s./-]*(\d{4}|'?\d{2})?")
 _MONTH_FIRST = re.compile(r"([^\W\d]{3,9})\.?\s*(\d{1,2})(?:st|nd|rd|th)?,?\s*(\d{4})?")
@@ -58,10 +59,12 @@ def moment_of(text: str, formats=(), year: int | None = None) -> datetime | None
     --------
     >>> [str(moment_of(one, ["%d.%m.%Y"])) for one in ("Mo, 6.1.25", "14. März 2025 9.30 Uhr", "45678", "3.4.")]
     ['2025-01-06 00:00:00', '2025-03-14 09:30:00', '2025-01-21 00:00:00', 'None']
+    >>> str(moment_of("06 JAN 25 1430")), str(moment_of("Jan 14 2025"))
+    ('2025-01-06 14:30:00', '2025-01-14 00:00:00')
     >>> str(moment_of("3/4", ["%m/%d/%Y"], 2025)), str(moment_of("Okt 3", year=2025)), moment_of("3/4/25", ["%d.%m.%Y"])
     ('2025-03-04 00:00:00', '2025-10-03 00:00:00', None)
     """
-    text = " ".join(text.casefold().split())
+    text = _CLOCK_OF_FOUR.sub(r"\1 \2:\3", " ".join(text.casefold().split()))
     if _SERIAL.fullmatch(text):
         return _whole_minutes(_FIRST_DAY + timedelta(days=float(text)))
     text = WEEKDAY.sub("", text, count=1)

@@ -5,10 +5,10 @@ import pytest
 
 from maintkit import open_quarter
 from maintkit.quarter.counts import counts_table
-from maintkit.records import load_records
 from maintkit.records.errors import MappingError
 from maintkit.records.headings import draft_mapping
 from maintkit.records.headings.values import Cells, desks_of
+from maintkit.records.intake import load_records
 from maintkit.records.mapping import mapping_of
 
 GREMLINS = """When,Where,Trouble,What was done,Cured on

@@ -12,7 +12,7 @@ from maintkit.records.tables import TABLE
 from .evidence import OWNERS, asked
 from .likeness import best_likeness, likeness_nowhere
 from .pages import Page, read_pages
-from .places import DESK_AND_SLOT, SURE, Placing
+from .places import DESK_AND_SLOT, SURE, Placing, may_be_names
 from .tables import Group, groups_of, placings
 from .values import NUMBER, date_formats, day_of, decimal_mark, has_no_year, year_or_month
 from .words import heading_of, meaning_of_cell, section_of, vocabulary
@@ -106,13 +106,14 @@ def _all_placings(groups):
 
 
 def _keys(others):
-    """Desks, tickets, serials and parts that other sheets list, small letters, by column."""
-    found = {name: set() for name in OWNERS}
+    """Desks, tickets, serials and parts that other sheets list, small letters, by column; ``used desk`` where they are named."""
+    found = {name: set() for name in (*OWNERS, *(f"used {name}" for name in OWNERS))}
     for group, placing_list in others:
         for placing in placing_list:
             for name, owner in OWNERS.items():
-                if placing.table == owner and placing.heading(name):
-                    found[name] |= {text.casefold() for text in group.cells[placing.heading(name)].texts}
+                if placing.heading(name) in placing.columns:
+                    key = name if placing.table == owner else f"used {name}"
+                    found[key] |= {text.casefold() for text in group.cells[placing.heading(name)].texts}
     return {name: frozenset(texts) for name, texts in found.items()}
 
 
@@ -192,6 +193,11 @@ def _lines(group, placing, placing_list, source, pages):
     lines = [*_where(pages, source), *_written(group, placing, pages)]
     if _lacks_desk(placing) and not _sheets_are_desks(group, placing):
         lines += NO_DESK
+        lines += [
+            f'# ? {_quote(heading)} = "desk"   # or under [{table.name}.columns], without the line above'
+            for heading, cells in group.cells.items()
+            if heading not in placing.columns and may_be_names(cells) and likeness_nowhere(heading) < SURE
+        ]
     lines += _numbers(group, placing, placing_list)
     if len(placing_list) == 2 and placing.table == "repairs":
         work = [placing.heading(name) for name in ("action", "part_type", "ref") if placing.heading(name)]
@@ -210,7 +216,7 @@ def _lines(group, placing, placing_list, source, pages):
     for heading, name in columns.items():
         lines += _words(table, table.column(name), heading, group.cells[heading], beside)
     for heading, desks in placing.split.items():
-        lines += _split(table.name, heading, desks)
+        lines += _split(table.name, heading, desks, group.cells[heading])
     if table.name == "tickets" and not placing.heading("outcome"):
         lines += _outcome_in_words(group, placing_list)
     return lines
@@ -245,9 +251,12 @@ def _outcome_in_words(group, placing_list):
         yield 'otherwise = "fault found"   # what else stands there was found'
 
 
-def _split(table, heading, desks):
-    """The lookups of a cell such as ``Heron 12``."""
-    words = ", ".join(f"{_quote(desk.casefold())} = {_quote(desk)}" for desk in desks)
+def _split(table, heading, desks, cells):
+    """The lookups of a cell such as ``Heron 12``; one that names no desk, such as ``stores``, is in none."""
+    meanings = {desk.casefold(): desk for desk in desks}
+    others = dict.fromkeys(text.casefold() for text in cells.texts)
+    meanings |= {text: "" for text in others if not any(desk in text for desk in meanings)}
+    words = ", ".join(f"{_quote(word)} = {_quote(desk)}" for word, desk in meanings.items())
     return [
         "",
         f"[{table}.lookup.desk]   # desk and slot stand in one cell",

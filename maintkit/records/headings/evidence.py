@@ -1,5 +1,6 @@
 """What the cells below a heading say for and against each column: none against it, else how much they speak for it."""
 
+import re
 from itertools import combinations
 
 from .likeness import best_likeness
@@ -9,8 +10,9 @@ from .words import section_of, vocabulary
 MOST = 0.8  # share of the filled cells from which they speak for a column
 OWNERS = {"desk": "desks", "ticket": "tickets", "serial": "modules", "part_type": "part_types"}
 NOTHING_KNOWN: dict[str, frozenset[str]] = {}
+UNIT_CELL = re.compile(r"[munpµμ]?(F|Ω|ohms?|A|V)|[km]?ohms?|%", re.IGNORECASE)
 SELDOM = ("donor_serial", "waits_for")  # never filled in nearly every row
-TELLING = ("impact", "outcome", "action", "as_found")  # closed sets whose words are met nowhere else
+TELLING = ("impact", "outcome", "action", "as_found", "kind")  # closed sets whose words are met nowhere else
 
 
 def evidence(column, heading, cells: Cells, known=NOTHING_KNOWN) -> float | None:
@@ -28,6 +30,8 @@ def evidence(column, heading, cells: Cells, known=NOTHING_KNOWN) -> float | None
     if column.kind == "minutes":
         return _share(cells.durations, 0.2 if heading.says_time or cells.numbers < MOST else 0.1)
     if heading.says_time and column.kind in ("number", "whole") and "hours" not in column.name:
+        return None
+    if column.name == "on_hand" and cells.counts_up:
         return None
     if column.name == "quantity":
         return _share(cells.small, 0.15)
@@ -47,6 +51,19 @@ def evidence(column, heading, cells: Cells, known=NOTHING_KNOWN) -> float | None
 
 def _share_known(cells, texts):
     return cells.share(lambda text: text.casefold() in texts)
+
+
+def owns(table: str, name: str, cells: Cells, known) -> bool | None:
+    """Whether a column of the sheet that lists desks, modules … has the names that other sheets use; None where none are used."""
+    used = known.get(f"used {name}") if OWNERS.get(name) == table else None
+    if not used:
+        return None
+    there = {text.casefold() for text in cells.texts}
+    return (
+        bool(there)
+        and len(used & there) >= 0.8 * min(len(used), len(there))
+        and cells.different == len(cells.texts)
+    )
 
 
 def _share(share, weight):
@@ -73,6 +90,10 @@ def asked(name: str, heading, cells: Cells) -> str:
         meaning: best_likeness(heading, phrases)
         for meaning, phrases in vocabulary().asked.get(name, {}).items()
     }
+    if name == "impact" and any(
+        {*one.words} <= {*heading.words} for one in vocabulary().asked["impact"]["stopped session"]
+    ):
+        return "stopped session"
     best = max(fits, key=fits.get, default="")
     return best if best and fits[best] >= 0.75 else ""
 
@@ -82,8 +103,21 @@ def alone(table: str, column, cells: Cells, known=NOTHING_KNOWN) -> float:
     name = column.name
     if name == "ref" and len(cells.texts) >= 3 and cells.components == 1 and len(cells.texts) < cells.rows:
         return 0.8
+    if name == "coupling" and cells.understood(name) == 1 and cells.different == 2 and cells.mean_words > 1:
+        return 0.81
     if len(cells.texts) < 4:
         return 0.0
+    if name == "unit" and cells.share(UNIT_CELL.fullmatch) >= 0.9:
+        return 0.8
+    if name == "finding" and cells.findings >= 0.6 and max(cells.complaints, cells.deeds) < 0.4:
+        return 0.79
+    if (
+        name == "module_type"
+        and table == "modules"
+        and cells.module_types >= MOST
+        and cells.different <= 0.5 * cells.rows
+    ):
+        return 0.8
     if name == "symptom" and cells.complaints >= 0.6 and cells.mean_words >= 1.3 and cells.deeds < 0.3:
         return 0.8
     different = cells.different >= 0.5 * len(cells.texts) and not cells.running
@@ -95,13 +129,17 @@ def alone(table: str, column, cells: Cells, known=NOTHING_KNOWN) -> float:
         return 0.8
     if known.get(name) and OWNERS[name] != table and _share_known(cells, known[name]) >= 0.95:
         return 0.8 if name == "desk" else 1.2
+    if name == "serial" and known.get("used serial") and _share_known(cells, known["used serial"]) >= 0.95:
+        return 0.8
     if (
         (table, name) in (("tickets", "ticket"), ("repairs", "repair"))
-        and cells.running
+        and cells.counts_up
         and numbers_rows(cells)
     ):
         return 0.79
     if name == "action" and cells.deeds >= MOST and cells.mean_words < 7:
+        if cells.different == 1 and len(cells.texts) < 0.9 * cells.rows:
+            return 0.0
         return 0.79
     if len(column.choices) > 2 and cells.share(lambda text: text.casefold() in column.choices) >= 0.9:
         return 0.81 if cells.different > 1 else 0.0
@@ -201,7 +239,10 @@ def _serial(cells):
     if cells.digits < 0.5 or cells.mean_words > 2 or cells.parts >= ENOUGH:
         return None
     if cells.serials >= MOST and not cells.running:
-        return 0.2
+        again = cells.numbers < 0.5 and cells.different < len(cells.texts)
+        return (
+            0.25 if again else 0.22 if cells.numbers < 0.5 else 0.2
+        )  # a module comes again and again, an order does not
     return 0.1 if cells.different >= len(cells.texts) * 0.5 else -0.05
 
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 from maintkit.records.tables import TABLE
 
-from .evidence import NOTHING_KNOWN, alone, asked, evidence, later_dates
+from .evidence import NOTHING_KNOWN, alone, asked, evidence, later_dates, owns
 from .likeness import best_likeness, likeness_nowhere, likeness_of_column
 from .values import Cells, desks_of
 from .words import heading_of, vocabulary
@@ -20,7 +20,13 @@ LATE = {"closed_on", "done_on", "removed_on", "free_to", "restored_on", "retired
 GENERAL = set(
     ["date", "datum", "tag", "day", "when", "wann", "timestamp", "time", "stamp", "zeitstempel", "dat", "dt"]
 )
-PERSONS = {"by", "von", "durch", "who", "wer"}  # at the end of headings of persons, under which no days stand
+PERSONS = {
+    "by",
+    "von",
+    "durch",
+    "who",
+    "wer",
+}  # in headings of persons, under which neither days nor work stand
 GENERAL_FOR = {"raised_on", "done_on", "measured_on", "counted_on", "inspected_on", "from_on", "fitted_on"}
 
 DESK_AND_SLOT = ("desk", "position")
@@ -102,6 +108,8 @@ def _may_name_both(heading, cells, known):
         slot, likeness_of_column(heading, "repairs", "serial"), likeness_of_column(heading, "repairs", "ref")
     )
     general = bool(ANY_PLACE & {*heading_of(heading).words})
+    if min(map(len, desks_of(cells)), default=0) < 2 and max(slot, desk) < LEAST_WORDS and not general:
+        return False  # B-07 is a drawer as well
     return likeness_nowhere(heading) < 0.6 and (general or other < 0.9 or desk >= LEAST_WORDS)
 
 
@@ -146,11 +154,30 @@ def _by_elimination(chosen, offers, targets, cells):
     parts = [one for one in left if cells[one].parts >= 0.5 and cells[one].mean_words < 5]
     names = [one for one in left if _may_be_desks(cells[one])]
     slots = [one for one in left if _may_be_slots(one, cells[one])]
-    texts = [one for one in left if cells[one].mean_words >= 2]
+    texts = [one for one in left if cells[one].mean_words >= 2 and cells[one].durations < 0.2]
+    before = [
+        one
+        for one in texts
+        if deeds is not None
+        and list(cells).index(one) < deeds
+        and len(cells[one].texts) == cells[one].rows
+        and max(cells[one].deeds, cells[one].findings, cells[one].parts, cells[one].slots) < 0.3
+    ]
     told = [
-        one for one in left if _may_be_complaints(cells[one], alone=texts == [one] and not _has_work(chosen))
+        one
+        for one in left
+        if (before == [one]) or _may_be_complaints(cells[one], alone=texts == [one] and not _has_work(chosen))
     ]
     is_log = any(table in ("tickets", "repairs") for target in targets for table, _ in target)
+    nominal = ("readings", "nominal")
+    if (
+        nominal,
+    ) in chosen.values():  # a number beside the one that is printed on the part is what was measured
+        numbers = [one for one in left if cells[one].numbers >= 0.9 and not cells[one].running]
+        value = (("readings", "value"),)
+        if len(numbers) == 1 and value not in chosen.values():
+            chosen[numbers[0]] = value
+            offers[numbers[0], value] = SURE
     for headings, wanted in (
         (times, ("minutes_lost", "bench_minutes")),
         (parts, ("part_type",)),
@@ -189,9 +216,19 @@ def _may_be_desks(cells):
         few
         and len(cells.texts) == cells.rows
         and cells.digits >= 0.9
-        and cells.numbers < 0.1
+        and cells.durations < 0.1
         and not cells.slots
     )
+
+
+def may_be_names(cells: Cells) -> bool:
+    """Whether cells are a few short names that come again and again, of desks, rooms or persons."""
+    few = 1 < cells.different <= min(12, 0.34 * len(cells.texts))
+    closed = (cells.understood(name) for name in ("yes_no", "impact", "outcome", "action", "cause"))
+    words = max(
+        cells.numbers, cells.dates, cells.durations, cells.complaints, cells.deeds, cells.parts, *closed
+    )
+    return few and len(cells.texts) >= 0.9 * cells.rows and cells.mean_words < 4 and words < 0.3
 
 
 def _may_be_slots(heading, cells):
@@ -301,12 +338,26 @@ def _score(table, name, heading, cells, known, later):
     told = evidence(column, heading_of(heading), cells[heading], known if table != "desks" else NOTHING_KNOWN)
     if told is None or (_tells_of_work(cells) and _is_the_other(name, words, heading)):
         return 0.0
+    own = owns(table, name, cells[heading], known)
+    if own:
+        return 1.3
+    if own is False and any(owns(table, name, one, known) for one in cells.values()):
+        return 0.0
     if name == "position" and _another_names_slots(heading, cells):
         return 0.0
+    if (
+        name == "position"
+        and table in ("tickets", "repairs")
+        and cells[heading].running
+        and cells[heading].different == len(cells[heading].texts)
+    ):
+        return 0.0  # numbers of the rows
     if name == "symptom" and _another_complains(heading, cells):
         return 0.0
     if name == "done_on" and later.get(heading) is False and _a_later_day_says_so(later):
         return 0.0
+    if name == "finding" and cells[heading].complaints >= 0.6 and cells[heading].findings < 0.3:
+        told -= 0.25  # it tells what was heard
     if heading in later:
         told += 0.08 if name in (LATE if later[heading] else EARLY) else 0
         told -= (
@@ -315,19 +366,22 @@ def _score(table, name, heading, cells, known, later):
     sure = max(words + told if words >= LEAST_WORDS else 0.0, alone(table, column, cells[heading], known))
     if column.choices and asked(name, heading_of(heading), cells[heading]):
         sure = max(sure, SURE)
-    if not sure and column.kind == "date" and told > 0:
-        sure = _day_by_order(name, heading, cells, later)
-    nowhere = likeness_nowhere(heading) if not _names_persons(heading) or cells[heading].dates < 0.8 else 0.0
+    if sure < SURE and column.kind == "date" and told > 0:
+        sure = max(sure, _day_by_order(name, heading, cells, later))
+    tells = max(cells[heading].dates, cells[heading].deeds) >= 0.8
+    nowhere = 0.0 if tells and _names_persons(heading) else likeness_nowhere(heading)
     return sure if nowhere <= words + max(0.6 * told, 0) or (words < LEAST_WORDS and nowhere < 0.9) else 0.0
 
 
 def _day_by_order(name, heading, cells, later):
     """Days under a heading that says nothing: the earlier, or the only ones, are those of the report, the later of the repair."""
     dated = [one for one in cells if cells[one].dates >= 0.8]
+    if len(dated) == 1 and name in ("fitted_on", "measured_on", "inspected_on"):
+        return SURE
     if len(dated) == 1 or later.get(heading) is False:
         return SURE if name in ("raised_on", "done_on") else 0.0
     return SURE if name in ("closed_on", "done_on") and later.get(heading) else 0.0
 
 
 def _names_persons(heading):
-    return heading_of(heading).every[-1:] and heading_of(heading).every[-1] in PERSONS
+    return bool(PERSONS & {*heading_of(heading).every})

@@ -17,7 +17,7 @@ CORE = {  # of each set one column must be there, or the sheet is not that table
     "positions": ({"desk"}, {"position"}, {"bay", "zone", "use_weight", "air_c", "in_use_to"}),
     "modules": ({"serial"}, {"module_type"}),
     "fitments": ({"serial"}, {"position"}, {"fitted_on"}),
-    "tickets": ({"raised_on"}, {"symptom", "impact", "outcome", "minutes_lost"}),
+    "tickets": ({"raised_on"}, {"symptom", "impact", "outcome"}),
     "repairs": (
         {"done_on"},
         {"action", "part_type"},
@@ -33,6 +33,7 @@ CORE = {  # of each set one column must be there, or the sheet is not that table
     "inspections": ({"serial"}, {"condition"}),
     "documents": ({"document"}, {"of", "where"}),
 }
+LISTS = {"desks": "desk", "part_types": "part_type", "stock": "part_type", "modules": "serial"}
 SHARED = {"desk", "position", "serial", "ticket", "part_type", "ref", "family", "module_type"}
 PARTNERS = {  # two tables that one list may hold, and the column of which each needs one of its own
     ("tickets", "repairs"): ({"symptom"}, {"action", "part_type"}),
@@ -102,8 +103,8 @@ def placings(group: Group, *, known=NOTHING_KNOWN, others=frozenset()) -> list[P
     return [fit[first]]
 
 
-def _is_whole(placing):
-    return all(placing.names & some for some in CORE.get(placing.table, ({""},)))
+def _is_whole(placing, given=frozenset()):
+    return all((placing.names | given) & some for some in CORE.get(placing.table, ({""},)))
 
 
 def _weight(placing, group):
@@ -131,7 +132,8 @@ def _pair(group, pair, known):
                 del one.columns[heading]
     own = zip((one, two), PARTNERS[pair], strict=True)
     there = all(placing.names & needed for placing, needed in own)
-    return [one, two] if there and _is_whole(one) and _is_whole(two) else None
+    given = {"ticket"} if pair[0] == "tickets" else set()  # a row of both answers itself
+    return [one, two] if there and _is_whole(one) and _is_whole(two, given) else None
 
 
 def _join(tickets, repairs):
@@ -147,6 +149,8 @@ def _put_right(placing, cells):
         heading = placing.heading(name) if (placing.table, name) != ("repairs", "ticket") else ""
         if heading and not numbers_rows(cells[heading]):
             del placing.columns[heading]
-    heading = placing.heading("desk") if placing.table == "desks" else ""
-    if heading and cells[heading].different < len(cells[heading].texts):
+    key = LISTS.get(placing.table, "")  # a list has a row for each
+    heading = placing.heading(key)
+    own = cells.get(heading)
+    if own and own.different < (len(own.texts) if key == "desk" else 0.9 * own.rows):
         del placing.columns[heading]

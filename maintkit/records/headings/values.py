@@ -43,6 +43,7 @@ DESK_AND_SLOT = (  # Regie 1 / K 12, P1-07 and Heron 12, Heron ch 12, and the ot
     re.compile(rf"()({SLOT})\s*[/,;:|–]\s*([^\W\d].*)", re.IGNORECASE),
 )
 NOTHING = frozenset(("-", "--", "–", "—", "?", "/", "n/a", "N/A", "#N/A", "#REF!", "k.A.", "k. A."))
+MOST_OF_THEM = 0.8  # cells of desk and slot; the others may be a module in the store
 ENOUGH = 0.6  # share of the filled cells from which a column is what most of them are
 
 
@@ -121,7 +122,7 @@ class Cells:
     @cached_property
     def parts(self) -> float:
         """Share of what reads like a part, such as 100u 25V."""
-        return self.share(PART.search)
+        return self.share(lambda text: PART.search(text) and not SERIAL.fullmatch(text))
 
     @cached_property
     def digits(self) -> float:
@@ -149,6 +150,17 @@ class Cells:
         return self.share(lambda text: vocabulary().in_cells["position"].match(fold(text)))
 
     @cached_property
+    def findings(self) -> float:
+        """Share of cells with a word of what was wrong with a part in them."""
+        return self.share(lambda text: vocabulary().in_cells["finding"].search(fold(text)))
+
+    @cached_property
+    def module_types(self) -> float:
+        """Share of cells with a word of kinds of modules in them, and no number."""
+        known = vocabulary().in_cells["module_type"]
+        return self.share(lambda text: known.search(fold(text)) and not any(map(str.isdigit, text)))
+
+    @cached_property
     def small(self) -> float:
         """Share of small whole numbers, such as counts of parts."""
         return self.share(lambda text: WHOLE.fullmatch(text) and int(text) <= 50) if not self.running else 0.0
@@ -165,6 +177,12 @@ class Cells:
         return (
             alike and len(numbers) > 3 and len(numbers) == len(split) and rising >= 0.9 * (len(numbers) - 1)
         )
+
+    @cached_property
+    def counts_up(self) -> bool:
+        """Whether they are numbers each above the last, without one exception."""
+        numbers = [int(one[2]) for one in map(NUMBERED.fullmatch, self.texts) if one]
+        return self.running and numbers == sorted(set(numbers))
 
     def understood(self, section: str) -> float:
         """Share of cells that mean something in a closed set."""
@@ -194,7 +212,7 @@ def desks_of(cells: Cells) -> tuple[str, ...]:
         few = 2 <= len(named) <= max(2, 0.25 * len(found)) and len(slots) >= 4
         if (
             few
-            and len(found) >= 0.9 * len(cells.texts)
+            and len(found) >= MOST_OF_THEM * len(cells.texts)
             and all(re.search(r"[^\W\d]", name) for name in named)
         ):
             return tuple(sorted(named.values(), key=lambda name: (-len(name), name)))

@@ -96,6 +96,7 @@ QUESTIONS = frozenset(
 )
 HOURS = frozenset(("h", "hr", "hrs", "hour", "hours", "std", "stunde", "stunden"))
 MINUTES = frozenset(("min", "mins", "minute", "minutes", "minuten"))
+MONEY = frozenset(("gbp", "eur", "euro", "usd", "chf", "cost", "costs", "price", "kosten", "preis"))
 YES_NO = re.compile(r"\(?\b(y|yes|j|ja)\s?/\s?(n|no|nein)\b\)?", re.IGNORECASE)
 MEASURED = frozenset(
     ("uf", "μf", "nf", "pf", "ohm", "ohms", "kohm", "ma", "mv", "khz", "degc")
@@ -141,6 +142,11 @@ class Heading:
         return bool((HOURS | MINUTES) & {*self.units, *self.words})
 
     @property
+    def says_money(self) -> bool:
+        """Whether it says that its numbers are money."""
+        return bool(re.search("[£€$]", self.text) or MONEY & {*self.units, *self.words})
+
+    @property
     def says_hours(self) -> bool:
         """Whether it says that its numbers are hours."""
         return bool(HOURS & {*self.units, *self.words}) and not MINUTES & {*self.units, *self.words}
@@ -169,6 +175,7 @@ def heading_of(text: str) -> Heading:
     (('lost', 'time'), ('ref', 'des'), ('lfd', 'no'))
     """
     text_as_is, text = text, re.sub(r"\b([uµμnpk])(F|Hz|Ω)\b", lambda unit: unit[0].casefold(), text)
+    text = re.sub(r"\(?\bh{1,2}[:.]mm\b\)?", "(hh mm)", text.replace("°C", " degc"))
     parted = re.sub(r"(?<=[a-zäöüß])(?=[A-ZÄÖÜ])", " ", YES_NO.sub(" ", text).strip() or text).replace(
         "_", " "
     )
