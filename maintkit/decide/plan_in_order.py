@@ -4,6 +4,8 @@ import numpy as np
 
 from maintkit.decide.plan_constraints import Options
 
+BLOCK = 2048  # columns looked at together
+
 
 def in_order(options: Options, order) -> np.ndarray:
     """How often each column is taken where modules are pulled in the given order and each takes its first way that fits.
@@ -11,26 +13,29 @@ def in_order(options: Options, order) -> np.ndarray:
     Early gaps come first, in a gap the way against a spare; a spare that is not ready is made ready if it still can be.
     """
     left, amount = _Left(options), np.zeros(len(options.module))
-    pulls = options.module[options.module >= 0]
-    least = options.minutes[: len(pulls)].min(initial=np.inf)
-    first = np.searchsorted(pulls, np.arange(pulls.max(initial=-1) + 2))
-    for module in order:
-        if module + 1 >= len(first):
+    order = np.asarray(order, int)
+    pulls = np.flatnonzero(options.module >= 0)
+    place = np.full(max(options.module.max(initial=-1), order.max(initial=-1)) + 1, len(order))
+    place[order] = np.arange(len(order))
+    turn = place[options.module[pulls]]
+    columns = pulls[np.argsort(turn, kind="stable")][: np.count_nonzero(turn < len(order))]
+    turn, at = np.sort(turn), 0
+    while at < len(columns):
+        here = np.arange(at, min(at + BLOCK, len(columns)))
+        here = here[left.fits(columns[here])]  # what does not fit now never will, for only spares come back
+        found, taken = next(left.taken(columns[here]), (None, []))
+        if found is None:
+            at += BLOCK
             continue
-        if left.most < least:
-            break
-        for column in range(first[module], first[module + 1]):
-            taken = left.take(column)
-            if taken:
-                amount[taken] += 1
-                break
+        amount[taken] += 1
+        at = int(np.searchsorted(turn, turn[here[found]], side="right"))  # on to the next module
     return amount
 
 
 class _Left:
     """What is left: bench minutes in each stretch of days, spares of each kind at each start, spares not ready, parts.
 
-    ``room`` is what one more job of a start and an end may take, shape (starts, ends), and ``most`` the largest such.
+    ``room`` is what one more job of a start and an end may take, shape (starts, ends).
     """
 
     def __init__(self, options: Options):
@@ -38,6 +43,28 @@ class _Left:
         self.spares = np.repeat(options.ready[:, None], len(options.starts), axis=1)
         self.to_ready, self.stock = options.to_ready.copy(), options.stock.copy()
         self._count()
+
+    def fits(self, columns) -> np.ndarray:
+        """For which of these columns the bench has the time and the stock the parts."""
+        own = self.options
+        start, end = (side[columns] for side in own.window)
+        found = own.minutes[columns] <= self.room[start, end] + 1e-9
+        for part, there in enumerate(self.stock):
+            need = own.need[own.module[columns], part] * (own.release[columns] < own.lead[part])
+            found &= need <= there
+        return found
+
+    def taken(self, columns):
+        """Each of these columns that can be taken, by its place, with what is taken for it; what fails is tried once of its like."""
+        own, failed = self.options, set()
+        for place, column in enumerate(columns.tolist()):
+            like = (own.kind[column], own.window[0][column], own.window[1][column], own.back[column])
+            like = (*like, own.minutes[column], own.swapped[column])
+            if like not in failed:
+                found = self.take(column)
+                if found:
+                    yield place, found
+                failed.add(like)
 
     def take(self, column: int) -> list[int]:
         """The columns taken for this pull: itself, and a batch where a spare must be made ready; none if it does not fit."""
@@ -84,4 +111,3 @@ class _Left:
         """Over all stretches that hold a window, the one with least left."""
         by_start = np.minimum.accumulate(self.slack, axis=0)
         self.room = np.minimum.accumulate(by_start[:, ::-1], axis=1)[:, ::-1]
-        self.most = self.room.max(where=np.isfinite(self.room), initial=0.0)

@@ -1,5 +1,6 @@
 """The programme behind the bench plan: whole modules, in the gaps, on one bench; the best choice and the bound on any."""
 
+import time
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -188,7 +189,7 @@ def _whole(options: Options, worth, own, windows: list):
     """The best whole choice among these columns, stretches of days brought in until it fits; and the bound on any."""
     from scipy.optimize import Bounds, LinearConstraint, milp
 
-    windows = list(windows)
+    windows, until = list(windows), time.monotonic() + MOST_SECONDS
     for _ in range(MOST_TRIES):
         rows, limit, *_ = _rows(options, own, windows)
         # presolve off: undoing it, HiGHS now and then writes a line of its own to the screen
@@ -200,7 +201,7 @@ def _whole(options: Options, worth, own, windows: list):
             options={
                 "mip_rel_gap": GAP,
                 "node_limit": MOST_NODES,
-                "time_limit": MOST_SECONDS,
+                "time_limit": max(until - time.monotonic(), 0.1),
                 "presolve": False,
             },
         )
@@ -210,4 +211,6 @@ def _whole(options: Options, worth, own, windows: list):
         amount[own] = np.round(solved.x)
         if not _add_windows(options, windows, amount, edges=len(options.ends)):
             return amount, float(-solved.mip_dual_bound)
+        if time.monotonic() > until:
+            break
     return None, float(-solved.mip_dual_bound)
