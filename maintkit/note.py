@@ -230,7 +230,7 @@ def _csv(rows: list[dict[str, str]], columns: list[str]) -> bytes:
 
 
 def _taken_back(source: Path) -> str:
-    """The last row noted in a folder gone again; a store takes back its last load."""
+    """The last row noted gone again."""
     if source.is_dir():
         found = [path for table in KINDS.values() if (path := source / NOTES.format(table=table)).exists()]
         if not found:
@@ -246,11 +246,38 @@ def _taken_back(source: Path) -> str:
                     os.replace(Path(aside) / path.name, path)
         return f"Taken back from {path.name}: {'; '.join(f'{name} {value}' for name, value in rows[-1].items() if value)}"
     if source.suffix.lower() == ".duckdb":
-        from maintkit.records.history import undo_last_load
-
-        return str(undo_last_load(source))
+        return _taken_out_of_store(source)
     with folder_to_oneself(source.parent):
         return _taken_out_of_workbook(source)
+
+
+def _taken_out_of_store(source: Path) -> str:
+    """The last load undone where it was a note; any other load is left for ``maintkit loads --undo``."""
+    from maintkit.records.history import undo_last_load
+    from maintkit.records.opening import open_store
+
+    tables = {NOTES.format(table=table): table for table in KINDS.values()}
+    connection = open_store(source, read_only=True)
+    try:
+        last = connection.execute(
+            "select load, file from load_files where load = (select max(load) from loads where load not in "
+            "(select load from undone))"
+        ).fetchall()
+        if [file for _, file in last if file not in tables] or not last:
+            return (
+                f"Nothing was taken back: what came last into {source.name} was no note. "
+                f"maintkit loads {source.name} lists the loads, and can undo the last."
+            )
+        table = TABLE[tables[last[0][1]]]
+        names = ", ".join(f'"{column.name}"' for column in table.columns)
+        rows = connection.execute(
+            f'select {names} from "{table.name}" where load = ?', [last[0][0]]
+        ).fetchall()
+    finally:
+        connection.close()
+    undo_last_load(source)
+    said = [(column.name, value) for row in rows for column, value in zip(table.columns, row, strict=True)]
+    return f"Taken back from {source.name}: {'; '.join(f'{name} {value}' for name, value in said if value is not None)}"
 
 
 def _taken_out_of_workbook(source: Path) -> str:

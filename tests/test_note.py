@@ -63,8 +63,12 @@ def test_a_row_is_kept_by_the_loader_and_taken_back(kept_in):
         f"Kept in {kept_in.name}: desk Heron; position 9; symptom no sound; raised_on 2025-03-03;"
     )
     assert tickets(kept_in) == [*OLD, ("9", "no sound")]
-    note(None, None, kept_in, undo=True)
+    assert note(None, None, kept_in, undo=True).startswith(
+        f"Taken back from {kept_in.name if kept_in.suffix else ''}"
+    )
     assert tickets(kept_in) == OLD
+    assert note(None, None, kept_in, undo=True).startswith("Nothing was ")
+    assert tickets(kept_in) == OLD  # what was no note stays
 
 
 def test_the_row_is_shown_before_it_is_kept_and_a_no_keeps_nothing(kept_in):

@@ -124,7 +124,7 @@ class Heard:
     words : tuple of str
         The words that decided.
     respelled : tuple of (str, str)
-        Words as written, and what they were read as.
+        Words that decided as they were written, and what they were read as.
     unknown : tuple of str
         Words that no class has; ``nearest`` names, for each, the class whose word is likest.
     """
@@ -145,159 +145,18 @@ class Heard:
 CLAUSES = re.compile(r"\b(?:and|und|plus|sowie|also|auch|then|dann)\b|[,;.&+/]")
 MET = "\0"  # in place of the word that decided
 LONGEST = 2000  # letters of a complaint that are read
-COMMON = frozenset(
-    [
-        "a",
-        "an",
-        "and",
-        "at",
-        "but",
-        "by",
-        "channel",
-        "ch",
-        "does",
-        "do",
-        "done",
-        "for",
-        "from",
-        "has",
-        "have",
-        "i",
-        "in",
-        "is",
-        "it",
-        "its",
-        "module",
-        "my",
-        "no",
-        "not",
-        "of",
-        "on",
-        "only",
-        "or",
-        "other",
-        "s",
-        "so",
-        "t",
-        "than",
-        "that",
-        "the",
-        "then",
-        "there",
-        "this",
-        "to",
-        "up",
-        "very",
-        "was",
-        "when",
-        "where",
-        "with",
-        "without",
-        "you",
-        "middle",
-        "left",
-        "right",
-        "again",
-        "still",
-        "aber",
-        "am",
-        "an",
-        "auch",
-        "auf",
-        "aus",
-        "bei",
-        "das",
-        "dem",
-        "den",
-        "der",
-        "des",
-        "die",
-        "ein",
-        "eine",
-        "er",
-        "es",
-        "hat",
-        "im",
-        "in",
-        "ist",
-        "ja",
-        "kanal",
-        "kein",
-        "keine",
-        "man",
-        "mit",
-        "nach",
-        "nicht",
-        "nur",
-        "ob",
-        "oder",
-        "ohne",
-        "sehr",
-        "sich",
-        "sie",
-        "so",
-        "und",
-        "vom",
-        "von",
-        "vor",
-        "war",
-        "was",
-        "wenn",
-        "wie",
-        "wieder",
-        "zu",
-        "zum",
-        "zur",
-        "noch",
-        "immer",
-        "mal",
-        "get",
-        "gets",
-        "got",
-        "itself",
-        "just",
-        "now",
-        "since",
-        "some",
-        "bit",
-        "little",
-        "warm",
-        "cold",
-        "please",
-        "check",
-        "seems",
-        "sometimes",
-        "every",
-        "time",
-        "after",
-        "before",
-        "while",
-        "turning",
-        "turn",
-        "turns",
-        "press",
-        "pressed",
-        "pressing",
-        "beim",
-        "dann",
-        "drehen",
-        "dreht",
-        "drehn",
-        "drehe",
-        "da",
-        "etwas",
-        "bisschen",
-        "klingt",
-        "jetzt",
-        "seit",
-        "wird",
-        "kalt",
-        "heute",
-        "gestern",
-        "today",
-        "yesterday",
-    ]
-)
+COMMON_WORDS = """
+a an and at but by channel ch does do done for from has have i in is it its module my no not of on
+only or other s so t than that the then there this to up very was when where with without you middle
+left right again still aber am auch auf aus bei das dem den der des die ein eine er es hat im ist ja
+kanal kein keine man mit nach nicht nur ob oder ohne sehr sich sie und vom von vor war wenn wie
+wieder zu zum zur noch immer mal get gets got itself just now since some bit little warm cold please
+check seems sometimes every time after before while turning turn turns press pressed pressing beim
+dann drehen dreht drehn drehe da etwas bisschen klingt jetzt seit wird kalt heute gestern today
+yesterday like sound sounds links rechts high hard ten minutes minuten touched touch ganz viel mehr
+kommt beide weird wierd strange funny wrong komisch seltsam
+"""
+COMMON = frozenset(COMMON_WORDS.split())
 
 
 def hear(complaint: str, vocabulary: Vocabulary) -> Heard:
@@ -330,7 +189,12 @@ def hear(complaint: str, vocabulary: Vocabulary) -> Heard:
     words = tuple(word for word in (because, besides, where) if word)
     used = " ".join(words)
     return Heard(
-        symptom, section, also, words, tuple(respelled), tuple(one for one in unknown if one not in used)
+        symptom,
+        section,
+        also,
+        words,
+        tuple(one for one in respelled if one[1] in used),
+        tuple(one for one in unknown if one not in used),
     )
 
 
