@@ -146,6 +146,12 @@ def _here(quarter: Quarter, row) -> Here:
     )
 
 
+def serial_of(row) -> str | None:
+    """The serial of a row's module; None where it is the slot that stands for a module nobody recorded."""
+    serial = text_of(row.serial)
+    return None if serial == f"{row.desk}/{row.position}" else serial
+
+
 def text_of(value) -> str | None:
     return None if value is None or value != value else str(value)
 
@@ -187,7 +193,7 @@ def complaints_here(quarter: Quarter, desk: str, position: str, here, words) -> 
         found.append(
             Before(
                 row.happened_on.date(),
-                text_of(row.serial),
+                serial_of(row),
                 text_of(row.symptom),
                 finding,
                 did,

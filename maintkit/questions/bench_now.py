@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from maintkit.quarter.borrowed import Debt
-from maintkit.quarter.in_slot import text_of
+from maintkit.quarter.in_slot import serial_of, text_of
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.resources import bench_queue, spare_modules, wanted_back
 
@@ -142,7 +142,7 @@ def facts(quarter: Quarter) -> BenchNow:
         _waiting(quarter),
         tuple(
             Back(
-                text_of(row.serial),
+                serial_of(row),
                 row.desk,
                 text_of(row.position),
                 text_of(row.symptom),
@@ -165,13 +165,15 @@ def _report(row) -> Report:
         row.desk,
         text_of(row.position),
         text_of(row.symptom),
-        text_of(row.serial),
+        serial_of(row),
         text_of(row.impact),
     )
 
 
 def _waiting(quarter: Quarter) -> tuple[Waiting, ...]:
     queue = bench_queue(quarter)
+    names = [serial_of(row) or f"{row.desk} {row.position}" for row in queue.itertuples()]
+    queue = queue.assign(serial=names)
     named = queue[queue["waits_for"].notna()]
     found = [Waiting(str(what), tuple(own["serial"])) for what, own in named.groupby("waits_for", sort=True)]
     bare = queue[queue["waits_for"].isna()]
