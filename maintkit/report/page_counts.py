@@ -19,7 +19,7 @@ from maintkit.report.theme import nice_ticks
 def faults_and_forecasts(width: int, quarters, counts, forecasts, ahead=None, next_quarter: str = ""):
     """Faults a quarter as a line of dots; each forecast as a short bar on its limits; the coming one last."""
 
-    figure = blank_figure(width, 140, left=28, right=36, bottom=34)
+    figure = blank_figure(width, 122, left=28, right=36, bottom=34)
     names = [*quarters, *([next_quarter] if ahead else [])]
     place = {name: number for number, name in enumerate(names)}
     bars = [*forecasts, *([(next_quarter, ahead.value, ahead.low, ahead.high)] if ahead else [])]
@@ -79,7 +79,7 @@ def faults_and_forecasts(width: int, quarters, counts, forecasts, ahead=None, ne
 def dots_with_limits(width: int, rows, *, accent: str = "", unit: str = ""):
     """One row a name: a dot on its limits, the number at its end; rows are (name, value, low, high)."""
     rows = list(rows)
-    figure = blank_figure(width, 24 * len(rows) + 30, left=132, right=44, top=4, bottom=24)
+    figure = blank_figure(width, 20 * len(rows) + 28, left=132, right=44, top=4, bottom=24)
     top = max([row[3] for row in rows if not is_missing(row[3])] + [row[1] for row in rows] + [1])
     for number, (name, value, low, high) in enumerate(rows):
         y = -number

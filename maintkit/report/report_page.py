@@ -277,7 +277,7 @@ def ways_figure(ways):
         "ways",
         lambda width: page_counts.dots_with_limits(width, rows, accent=rows[0][0]),
         wide=draw.HALF,
-        source="Session minutes saved in two years, in the same hours of four quarters.",
+        source="Session minutes saved in two years, same hours.",
         data="tables/plan-buys.csv",
         alt="Session minutes each way to choose modules would save, with 90 % limits.",
     )
