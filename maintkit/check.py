@@ -14,9 +14,11 @@ from maintkit.report.answers import BY_NAME
 from maintkit.report.finding import Finding
 from maintkit.report.page import Section, report_html
 from maintkit.report.sheets import write_csv
+from maintkit.report.templates import one_or_many
 
 SOUND, PROBLEMS = 0, 3
 SHOWN = 12
+FAR = 5  # ways to their limits, beyond which the figure says nothing more
 
 
 @dataclass(frozen=True)
@@ -64,8 +66,11 @@ def _problem_lines(table):
             ""
             if row.moves != row.moves or row.moves is None
             else f", moves the answers {100 * row.moves:.0f} %"
+            if row.moves <= FAR
+            else ", moves the answers far beyond their limits"
         )
-        yield f"{number:>3}. {row.problem.rstrip('.')}: {row.rows:,} of {row.of:,} rows{moves}. Touches {row.touches}."
+        rows = f"{row.rows:,} of {row.of:,} {one_or_many(row.of, 'row')}"
+        yield f"{number:>3}. {row.problem.rstrip('.')}: {rows}{moves}. Touches {row.touches}."
         yield f"     {row.example.rstrip('.')}. {row.remedy}"
 
 

@@ -59,8 +59,8 @@ def question_set(
     place = {name: number for number, name in enumerate(causes)}
     age = np.full((len(rows), len(causes)), np.nan)
     possible = np.ones((len(rows), len(causes)), bool)
-    is_part = np.array([name in kinds for name in causes])
-    at, column = parts["row"].to_numpy(), parts["part_type"].map(place).to_numpy()
+    is_part = np.array([name in kinds for name in causes], bool)
+    at, column = parts["row"].to_numpy(int), parts["part_type"].map(place).to_numpy(int)
     held = np.zeros_like(possible)
     held[at, column] = True
     age[at, column] = parts["hours"] / HOURS_PER_YEAR

@@ -248,6 +248,8 @@ def _weighed(quarter: Quarter, here, heard):
         symptoms=heard.symptoms if heard else (None,),
         section=heard.section if heard else None,
     )
+    if not asked.causes:
+        return rows, known, method
     heard_as = len(heard.symptoms) if heard else 1
     answers = diagnose(asked.questions, asked=len(here) * heard_as)
     for place, (module, share) in enumerate(zip(here, shares, strict=True)):

@@ -70,7 +70,10 @@ def _drafted(connection, load):
         'select table_name, "rows", reason from drafted where load = $load order by table_name',
         {"load": load},
     ).fetchall()
-    return [f"Drafted from the entries: {count:,} {table}, {reason}." for table, count, reason in rows]
+    return [
+        f"Drafted from the entries: {count:,} {table.removesuffix('s') if count == 1 else table}, {reason}."
+        for table, count, reason in rows
+    ]
 
 
 def _accepted(connection):

@@ -215,7 +215,7 @@ def _unknown_sql(target):
 
 def _unknown_in_sql(referring, name, table, column):
     slot = f' and known.desk = "{referring}".desk' if table == "positions" else ""
-    place = f"desk || ' ' || \"{name}\"" if table == "positions" else f'"{name}"'
+    place = f"concat_ws(' ', desk, \"{name}\")" if table == "positions" else f'"{name}"'
     return (
         f"select source_file, source_row, '{name} ' || {place} || ' is not in {table}' as said "
         f'from "{referring}" where "{name}" is not null and exists (select 1 from "{table}") and not exists '

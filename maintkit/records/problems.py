@@ -171,12 +171,13 @@ def _contradicting(connection):
         found = one_contradiction(connection, kind, touches, remedy, still_open)
         if not found.count:
             continue
-        table = connection.execute(
-            "select table_name, count(*) from load_files join (select distinct source_file as file "
-            f"from ({still_open})) using (file) group by all order by 2 desc, 1 limit 1"
+        tables = connection.execute(
+            "select table_name, sum(rows) from (select distinct table_name, file from load_files) "
+            f"join (select source_file as file, count(*) as rows from ({still_open}) group by 1) using (file) "
+            "group by all order by 2 desc, 1"
         ).fetchall()
-        name = table[0][0] if table else ""
-        of = _count(connection, f'select count(*) from "{name}"') if name else found.count
+        name = tables[0][0] if tables else ""
+        of = _lines(connection, [table for table, _ in tables], still_open) or found.count
         yield Problem(
             CONTRADICTION,
             kind,
@@ -189,6 +190,17 @@ def _contradicting(connection):
             still_open,
             these,
         )
+
+
+def _lines(connection, tables, rows) -> int:
+    """How many lines the files have in which these rows stand; a line that gives rows to several tables is one."""
+    if not tables:
+        return 0
+    each = " union all ".join(
+        f'select source_file, count(*) as lines from "{table}" group by source_file' for table in tables
+    )
+    most = f"select source_file, max(lines) as lines from ({each}) group by source_file"
+    return _count(connection, f"select sum(lines) from ({most}) semi join ({rows}) using (source_file)")
 
 
 def _left_blank(connection):

@@ -17,8 +17,9 @@ candidates as (
     group by all
 )
 select source_file, source_row,
-       format('{} on {} {}: {} sat there on {}', repair, desk, position,
-              if(candidates = 0, 'no module', candidates || ' modules'), done_on) as said
+       if(desk is null or position is null, format('{} on {}: neither a serial nor a slot stands there', repair, done_on),
+          format('{} on {} {}: {} sat there on {}', repair, desk, position,
+                 if(candidates = 0, 'no module', candidates || ' modules'), done_on)) as said
 from candidates
 where candidates <> 1
 order by source_file, source_row
