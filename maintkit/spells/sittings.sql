@@ -6,7 +6,7 @@
 -- Without fitments each slot stands for what sits in it, there since its desk's records began: for the modules that are said
 -- to sit there today, else for one named desk/position.
 create or replace temp table sittings as
-with slots as (
+with named_slots as (
     select desk, position from positions
     union
     select desk, position from tickets where position is not null and raised_on::date <= $record_end
@@ -14,6 +14,13 @@ with slots as (
     select desk, position from repairs where desk is not null and position is not null and done_on <= $record_end
     union
     select desk, position from modules where desk is not null and position is not null
+),
+slots as (
+    select desk, position from named_slots
+    union
+    -- a desk with entries of which none names a slot stands for one
+    select desk, 'whole desk' from (select desk from tickets union select desk from repairs)
+    where desk not in (select desk from named_slots) and not exists (from fitments where fitted_on <= $record_end)
 ),
 given as (
     select serial, desk, position, fitted_on, removed_on, false as invented

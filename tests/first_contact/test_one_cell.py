@@ -5,6 +5,7 @@ import pytest
 
 from maintkit import open_quarter
 from maintkit.quarter.counts import counts_table
+from maintkit.questions import happened, where_next
 from maintkit.records.errors import MappingError
 from maintkit.records.headings import draft_mapping
 from maintkit.records.headings.values import Cells, desks_of
@@ -49,11 +50,35 @@ def test_desk_and_slot_of_one_cell_are_told_apart_and_what_was_not_found_is_no_f
     assert counts["faults"].to_dict() == {"Big Room": 2, "Heron": 3}
     assert counts["no_fault_found"].to_dict() == {"Big Room": 1, "Heron": 1}
     assert counts["open"].sum() == 0
+    assert '"could not reproduce" = "test"' in draft_mapping(tmp_path).text  # that row of work is kept too
 
 
 def test_a_book_of_work_alone_is_taken_and_each_unplanned_repair_is_a_fault(tmp_path):
     # The repairs of 2 May and 3 June; cleaning that answers no ticket is care, and planned work is none.
     assert counts_table(opened(tmp_path, "repairs.csv", WORK))["faults"].tolist() == [2]
+
+
+NO_SLOTS = """ticket,raised_on,desk,outcome
+1,2025-01-10,Heron,fault found
+2,2025-04-02,Heron,fault found
+3,2025-04-20,Heron,no fault found
+4,2025-05-05,Wren,fault found
+5,2025-06-11,Heron,fault found
+"""
+
+
+def test_a_book_that_names_no_slot_is_counted_by_desk(tmp_path):
+    quarter = opened(tmp_path, "tickets.csv", NO_SLOTS)
+
+    found = happened.facts(quarter).table.set_index("desk")
+    assert found["faults"].to_dict() == {"Heron": 2, "Wren": 1}
+    counts = counts_table(quarter).groupby("desk")[["tickets", "faults", "ticket_returns"]].sum()
+    assert counts.loc["Heron"].tolist() == [
+        4,
+        3,
+        0,
+    ]  # that of January too; nothing says that they are of one module
+    assert where_next.facts(quarter).next == ()  # so no slot is ranked
 
 
 @pytest.mark.parametrize(

@@ -421,6 +421,8 @@ def _words(table, column, heading, cells, parts=()):
         if text in column.choices and not yes:
             continue
         meaning = _asked_meaning(yes, text) if yes else meaning_of_cell(section, text) if section else ""
+        if column.name == "action" and not meaning and meaning_of_cell("outcome", text) in NOTHING_FOUND:
+            meaning = "test"  # somebody looked and found nothing
         if meaning is None or (not meaning and not yes):
             open_words.append(text)
         elif text != meaning:
