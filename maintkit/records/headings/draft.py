@@ -1,6 +1,5 @@
 """A drafted mapping.toml: what each sheet is, where its headings go, how it is written, and what is left to ask."""
 
-import json
 import re
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -9,13 +8,14 @@ from maintkit.records.durations import minutes_of, read_two_ways
 from maintkit.records.sheets import NAMED, Dialect, Sheet
 from maintkit.records.tables import TABLE
 
-from .evidence import OWNERS, asked
+from .cell_words import closed_set, desk_and_slot, listed, outcome_in_words, quote
+from .evidence import OWNERS
 from .likeness import best_likeness, likeness_nowhere
 from .pages import Page, read_pages
 from .places import DESK_AND_SLOT, SURE, Placing, may_be_names
 from .tables import Group, groups_of, placings
 from .values import NUMBER, date_formats, day_of, decimal_mark, has_no_year, year_or_month
-from .words import heading_of, meaning_of_cell, section_of, vocabulary
+from .words import heading_of, vocabulary
 
 NO_DESK = (
     "# No column names the desk: every row is taken to be of one. Write its name here; or, where the slot tells the",
@@ -26,8 +26,6 @@ NO_DESK = (
     '#   otherwise = "leave out"',
     'same = { desk = "the desk" }',
 )
-NOTHING_FOUND = ("no fault found", "not the desk")
-MOST_WORDS = 40  # different cells of a closed set written out one by one
 
 
 @dataclass(frozen=True)
@@ -140,7 +138,7 @@ def _top(unused, source):
     if names:
         lines += [
             "# None of the tables was recognised in these, so they are not read:",
-            f"ignore = {_list(names)}",
+            f"ignore = {listed(names)}",
             "",
         ]
     return lines
@@ -162,7 +160,7 @@ def _sections(group: Group, placing, placing_list, source):
         for page in group.pages:
             lines = _lines(group, placing, placing_list, source, (page,))
             name = page.part.title or page.part.path.stem
-            yield Section(placing, (page,), [*lines[:1], f"same = {{ desk = {_quote(name)} }}", *lines[1:]])
+            yield Section(placing, (page,), [*lines[:1], f"same = {{ desk = {quote(name)} }}", *lines[1:]])
     else:
         yield Section(placing, group.pages, _lines(group, placing, placing_list, source, group.pages))
 
@@ -194,14 +192,14 @@ def _lines(group, placing, placing_list, source, pages):
     if _lacks_desk(placing) and not _sheets_are_desks(group, placing):
         lines += NO_DESK
         lines += [
-            f'# ? {_quote(heading)} = "desk"   # or under [{table.name}.columns], without the line above'
+            f'# ? {quote(heading)} = "desk"   # or under [{table.name}.columns], without the line above'
             for heading, cells in group.cells.items()
             if heading not in placing.columns and may_be_names(cells) and likeness_nowhere(heading) < SURE
         ]
     lines += _numbers(group, placing, placing_list)
     if len(placing_list) == 2 and placing.table == "repairs":
         work = [placing.heading(name) for name in ("action", "part_type", "ref") if placing.heading(name)]
-        lines.append(f"rows_with = {_list(work)}   # a row is work only where one of these is filled")
+        lines.append(f"rows_with = {listed(work)}   # a row is work only where one of these is filled")
     lines += _asked_columns(placing)
     lines += _kept_beside(group, placing, placing_list)
     columns = {heading: name for heading, (name, _) in placing.columns.items()}
@@ -210,76 +208,20 @@ def _lines(group, placing, placing_list, source, pages):
         lines += [
             "",
             f"[{table.name}.columns]",
-            *(f"{_quote(heading)} = {_quote(name)}" for heading, name in foreign.items()),
+            *(f"{quote(heading)} = {quote(name)}" for heading, name in foreign.items()),
         ]
     beside = group.cells[placing.heading("part_type")].column if placing.heading("part_type") else ()
     for heading, name in columns.items():
-        lines += _words(table, table.column(name), heading, group.cells[heading], beside)
+        lines += closed_set(table, table.column(name), heading, group.cells[heading], beside)
     for heading, desks in placing.split.items():
-        lines += _split(table.name, heading, desks, group.cells[heading])
+        lines += desk_and_slot(table.name, heading, desks, group.cells[heading])
     if table.name == "tickets" and not placing.heading("outcome"):
-        lines += _outcome_in_words(group, placing_list)
+        lines += outcome_in_words(group, placing_list)
     return lines
 
 
-def _outcome_in_words(group, placing_list):
-    """The lookup of the outcome where no column has it, but what was found or done says here and there that nothing was."""
-    tickets, works = placing_list[0], placing_list[1:]
-    taken = {heading for heading in tickets.columns if tickets.columns[heading][0] not in ("closed_on",)}
-    taken |= {one.heading("part_type") for one in works}
-    said = {
-        heading: {text.casefold(): meaning_of_cell("outcome", text) for text in cells.texts}
-        for heading, cells in group.cells.items()
-        if heading not in taken and likeness_nowhere(heading) < 0.6 and cells.mean_words >= 1.3
-    }
-    none = {
-        heading: {text: one for text, one in meanings.items() if one in NOTHING_FOUND}
-        for heading, meanings in said.items()
-    }
-    heading = max(none, key=lambda one: len(none[one]), default="")
-    if not none.get(heading):
-        return
-    yield from ("", "[tickets.lookup.outcome]   # no column says the outcome, but these words do")
-    yield f"from = {_quote(heading)}"
-    words = ", ".join(
-        f"{_quote(text)} = {_quote(one)}" for text, one in list(none[heading].items())[:MOST_WORDS]
-    )
-    yield f"words = {{ {words} }}"
-    if works:
-        yield 'otherwise = ""   # the work decides'
-    else:
-        yield 'otherwise = "fault found"   # what else stands there was found'
-
-
-def _split(table, heading, desks, cells):
-    """The lookups of a cell such as ``Heron 12``; one that names no desk, such as ``stores``, is in none."""
-    meanings = {desk.casefold(): desk for desk in desks}
-    others = dict.fromkeys(text.casefold() for text in cells.texts)
-    meanings |= {text: "" for text in others if not any(desk in text for desk in meanings)}
-    words = ", ".join(f"{_quote(word)} = {_quote(desk)}" for word, desk in meanings.items())
-    return [
-        "",
-        f"[{table}.lookup.desk]   # desk and slot stand in one cell",
-        f"from = {_quote(heading)}",
-        "within = true",
-        f"words = {{ {words} }}",
-        "",
-        f"[{table}.lookup.position]",
-        f"from = {_quote(heading)}",
-        'rest_of = "desk"',
-    ]
-
-
-def _quote(text):
-    return json.dumps(text, ensure_ascii=False)
-
-
-def _list(texts):
-    return f"[{', '.join(map(_quote, texts))}]"
-
-
 def _one_or_list(names):
-    return _quote(names[0]) if len(names) == 1 else _list(names)
+    return quote(names[0]) if len(names) == 1 else listed(names)
 
 
 def _where(pages, source):
@@ -296,9 +238,9 @@ def _written(group, placing, pages):
     page = pages[0]
     if not page.part.book:
         if page.encoding != "utf-8":
-            yield f"encoding = {_quote(page.encoding)}"
+            yield f"encoding = {quote(page.encoding)}"
         if page.delimiter != ",":
-            yield f"delimiter = {_quote(page.delimiter)}"
+            yield f"delimiter = {quote(page.delimiter)}"
     kinds = {
         heading: TABLE[placing.table].column(name).kind for heading, (name, _) in placing.columns.items()
     }
@@ -331,7 +273,7 @@ def _written(group, placing, pages):
         and group.cells[heading].share(NUMBER.fullmatch)
     ]
     if hours:
-        yield f"hours = {_list(hours)}   # bare numbers there are hours"
+        yield f"hours = {listed(hours)}   # bare numbers there are hours"
     for heading in numbers:
         if kinds[heading] == "minutes":
             yield from _two_ways(heading, group.cells[heading].texts, heading in hours)
@@ -343,10 +285,10 @@ def _two_ways(heading, texts, in_hours):
     first = next((text for text in texts if text in doubtful), None)
     if first is None:
         return
-    taken = f"# {_quote(heading)} has {first}, which is taken as {minutes_of(first, in_hours=in_hours):.4g} minutes."
+    taken = f"# {quote(heading)} has {first}, which is taken as {minutes_of(first, in_hours=in_hours):.4g} minutes."
     bare = not in_hours and NUMBER.fullmatch(first)
     yield f"{taken} If {'such numbers are hours' if bare else 'the point stands between hours and minutes'}:"
-    yield f"# ? {'hours' if bare else 'hours_and_minutes'} = {_list([heading])}"
+    yield f"# ? {'hours' if bare else 'hours_and_minutes'} = {listed([heading])}"
 
 
 def _years(group, headings):
@@ -379,7 +321,7 @@ def _numbers(group, placing, placing_list):
     if key == "repair" and len(placing_list) == 2 and not placing.heading("ticket"):
         names.append("ticket")
     if names:
-        yield f"number_rows = {_list(names)}   # no column numbers them, so each is called by its sheet and row"
+        yield f"number_rows = {listed(names)}   # no column numbers them, so each is called by its sheet and row"
     heading = placing.heading("ticket") or placing.heading(key)
     if (
         heading
@@ -391,10 +333,10 @@ def _numbers(group, placing, placing_list):
 
 def _asked_columns(placing):
     for heading, names in placing.doubtful.items():
-        yield f"# {_quote(heading)} fits more than one column. Put the line that is right under its section of columns:"
+        yield f"# {quote(heading)} fits more than one column. Put the line that is right under its section of columns:"
         for name in names:
             table, _, column = name.rpartition(".")
-            yield f"# ? {_quote(heading)} = {_quote(column)}   # under [{table or placing.table}.columns]"
+            yield f"# ? {quote(heading)} = {quote(column)}   # under [{table or placing.table}.columns]"
 
 
 def _kept_beside(group, placing, placing_list):
@@ -404,50 +346,4 @@ def _kept_beside(group, placing, placing_list):
     rest = [heading for heading in group.cells if heading not in placed]
     if rest:
         yield "# No place was found for these; they are kept beside the row:"
-        yield f"# {', '.join(map(_quote, rest))}"
-
-
-def _words(table, column, heading, cells, parts=()):
-    """The section of the words of one closed set: those understood, and as questions those that were not.
-
-    A word of work that says nothing, but has a part in every row beside it (``parts``), is a replacement.
-    """
-    section = section_of(column)
-    if not column.choices:
-        return
-    known, open_words = {}, []
-    yes = asked(column.name, heading_of(heading), cells)
-    for text in dict.fromkeys(text.casefold() for text in cells.texts):
-        if text in column.choices and not yes:
-            continue
-        meaning = _asked_meaning(yes, text) if yes else meaning_of_cell(section, text) if section else ""
-        if column.name == "action" and not meaning and meaning_of_cell("outcome", text) in NOTHING_FOUND:
-            meaning = "test"  # somebody looked and found nothing
-        if meaning is None or (not meaning and not yes):
-            open_words.append(text)
-        elif text != meaning:
-            known[text] = meaning
-    replaced = _with_a_part(open_words, cells, parts) if column.name == "action" else []
-    open_words = [text for text in open_words if text not in replaced]
-    if not known and not open_words and not replaced:
-        return
-    yield ""
-    yield f"[{table.name}.values.{column.name}]"
-    yield from (f"{_quote(text)} = {_quote(meaning)}" for text, meaning in list(known.items())[:MOST_WORDS])
-    yield from (f'{_quote(text)} = "replace"   # a part stands beside it' for text in replaced[:MOST_WORDS])
-    if open_words:
-        yield f"# Not understood; one of: {', '.join(column.choices)}."
-        yield from (f"# ? {_quote(text)} = {_quote(column.choices[0])}" for text in open_words[:MOST_WORDS])
-
-
-def _with_a_part(words, cells, parts):
-    rows = list(zip((text.casefold() for text in cells.column), parts, strict=False))
-    return [word for word in words if rows and all(part for text, part in rows if text == word)]
-
-
-def _asked_meaning(yes, text):
-    """What yes or no means where the heading asks about one choice; None where the cell is neither."""
-    answer = meaning_of_cell("yes_no", text)
-    if not answer:
-        return None
-    return yes if answer == "yes" else {"fault found": "no fault found"}.get(yes, "")
+        yield f"# {', '.join(map(quote, rest))}"

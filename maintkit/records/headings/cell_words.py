@@ -1,0 +1,112 @@
+"""The lines of a drafted mapping that say what the words in cells mean: closed sets, outcomes in words, desk and slot in one."""
+
+import json
+
+from .evidence import asked
+from .likeness import likeness_nowhere
+from .words import heading_of, meaning_of_cell, section_of
+
+NOTHING_FOUND = ("no fault found", "not the desk")
+MOST_WORDS = 40  # different cells of a closed set written out one by one
+
+
+def closed_set(table, column, heading, cells, parts=()):
+    """The section of the words of one closed set: those understood, and as questions those that were not.
+
+    A word of work that says nothing, but has a part in every row beside it (``parts``), is a replacement.
+    """
+    section = section_of(column)
+    if not column.choices:
+        return
+    known, open_words = {}, []
+    yes = asked(column.name, heading_of(heading), cells)
+    for text in dict.fromkeys(text.casefold() for text in cells.texts):
+        if text in column.choices and not yes:
+            continue
+        meaning = _asked_meaning(yes, text) if yes else meaning_of_cell(section, text) if section else ""
+        if column.name == "action" and not meaning and meaning_of_cell("outcome", text) in NOTHING_FOUND:
+            meaning = "test"  # somebody looked and found nothing
+        if meaning is None or (not meaning and not yes):
+            open_words.append(text)
+        elif text != meaning:
+            known[text] = meaning
+    replaced = _with_a_part(open_words, cells, parts) if column.name == "action" else []
+    open_words = [text for text in open_words if text not in replaced]
+    if not known and not open_words and not replaced:
+        return
+    yield ""
+    yield f"[{table.name}.values.{column.name}]"
+    yield from (f"{quote(text)} = {quote(meaning)}" for text, meaning in list(known.items())[:MOST_WORDS])
+    yield from (f'{quote(text)} = "replace"   # a part stands beside it' for text in replaced[:MOST_WORDS])
+    if open_words:
+        yield f"# Not understood; one of: {', '.join(column.choices)}."
+        yield from (f"# ? {quote(text)} = {quote(column.choices[0])}" for text in open_words[:MOST_WORDS])
+
+
+def _with_a_part(words, cells, parts):
+    rows = list(zip((text.casefold() for text in cells.column), parts, strict=False))
+    return [word for word in words if rows and all(part for text, part in rows if text == word)]
+
+
+def _asked_meaning(yes, text):
+    """What yes or no means where the heading asks about one choice; None where the cell is neither."""
+    answer = meaning_of_cell("yes_no", text)
+    if not answer:
+        return None
+    return yes if answer == "yes" else {"fault found": "no fault found"}.get(yes, "")
+
+
+def outcome_in_words(group, placing_list):
+    """The lookup of the outcome where no column has it, but what was found or done says here and there that nothing was."""
+    tickets, works = placing_list[0], placing_list[1:]
+    taken = {heading for heading in tickets.columns if tickets.columns[heading][0] not in ("closed_on",)}
+    taken |= {one.heading("part_type") for one in works}
+    said = {
+        heading: {text.casefold(): meaning_of_cell("outcome", text) for text in cells.texts}
+        for heading, cells in group.cells.items()
+        if heading not in taken and likeness_nowhere(heading) < 0.6 and cells.mean_words >= 1.3
+    }
+    none = {
+        heading: {text: one for text, one in meanings.items() if one in NOTHING_FOUND}
+        for heading, meanings in said.items()
+    }
+    heading = max(none, key=lambda one: len(none[one]), default="")
+    if not none.get(heading):
+        return
+    yield from ("", "[tickets.lookup.outcome]   # no column says the outcome, but these words do")
+    yield f"from = {quote(heading)}"
+    words = ", ".join(
+        f"{quote(text)} = {quote(one)}" for text, one in list(none[heading].items())[:MOST_WORDS]
+    )
+    yield f"words = {{ {words} }}"
+    if works:
+        yield 'otherwise = ""   # the work decides'
+    else:
+        yield 'otherwise = "fault found"   # what else stands there was found'
+
+
+def desk_and_slot(table, heading, desks, cells):
+    """The lookups of a cell such as ``Heron 12``; one that names no desk, such as ``stores``, is in none."""
+    meanings = {desk.casefold(): desk for desk in desks}
+    others = dict.fromkeys(text.casefold() for text in cells.texts)
+    meanings |= {text: "" for text in others if not any(desk in text for desk in meanings)}
+    words = ", ".join(f"{quote(word)} = {quote(desk)}" for word, desk in meanings.items())
+    return [
+        "",
+        f"[{table}.lookup.desk]   # desk and slot stand in one cell",
+        f"from = {quote(heading)}",
+        "within = true",
+        f"words = {{ {words} }}",
+        "",
+        f"[{table}.lookup.position]",
+        f"from = {quote(heading)}",
+        'rest_of = "desk"',
+    ]
+
+
+def quote(text):
+    return json.dumps(text, ensure_ascii=False)
+
+
+def listed(texts):
+    return f"[{', '.join(map(quote, texts))}]"
