@@ -45,7 +45,7 @@ def ask(
     Parameters
     ----------
     desk, position : str
-        The slot; a serial in place of the desk, with no position, finds the slot it sits in.
+        The slot; a serial in place of both finds the slot it sits in.
     complaint : str, optional
         What it does, in the user's own words.
     records : Path, optional
@@ -63,7 +63,9 @@ def ask(
     quarter, said = now_of(records)
     if not desk:
         return "\n".join([*said, bench_now(quarter)])
-    if not position:
+    serials = {serial.casefold() for serial in quarter.evidence.roster["serial"]}
+    if not position or (not complaint and desk.strip().casefold() in serials):
+        complaint = complaint or position
         desk, position = _slot_of(quarter, desk)
     answer = facts(quarter, desk, position, complaint)
     blocks = told("what_is_it", answer, paragraphs=("taken", "look", *HEADS))
@@ -126,6 +128,8 @@ def _slot_of(quarter: Quarter, serial: str) -> tuple[str, str]:
     from maintkit.quarter.arguments import named
 
     roster = quarter.evidence.roster.set_index("serial")
+    if serial.strip().casefold() in {desk.casefold() for desk in quarter.table("desks")["desk"]}:
+        raise MaintkitError(f"{serial.strip()} is a desk: give the slot too.")
     none = "No module has that serial; with a desk give the slot too."
     serial = named("Serial", serial, roster.index, none=none, most=3)
     row = roster.loc[serial]

@@ -56,6 +56,14 @@ def test_a_slot_is_found_however_it_is_spelt(opened, least, asked):
     assert place_of(opened(**book), "heron ", asked) == ("Heron", "Ch 25")
 
 
+def test_a_serial_stands_for_its_slot_with_a_complaint_and_without():
+    by_serial = ask("lch-057", "thin sound", records=truth.DATA_DEMO)
+    assert by_serial == "\n".join(ask("Heron", "31", "thin sound", truth.DATA_DEMO).splitlines())
+    assert ask("LCH-057", records=truth.DATA_DEMO).splitlines()[0] == "Heron 31"
+    with pytest.raises(MaintkitError, match=r"^heron is a desk: give the slot too\.$"):
+        ask("heron", records=truth.DATA_DEMO)
+
+
 def test_what_is_not_on_record_gets_the_nearest(demo):
     with pytest.raises(MaintkitError, match=r"^Desk: found 'Herron'\..*Heron"):
         facts(demo, "Herron", "25")
