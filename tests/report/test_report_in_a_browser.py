@@ -141,3 +141,12 @@ def test_the_report_and_a_card_print_on_few_pages(folder, printed):
     assert 4 <= pages[0] <= 8
     assert 5 < pages[1] <= MOST_PAGES
     assert 1 <= pages[2] <= 2
+
+
+def test_what_is_to_be_decided_prints_on_two_pages_in_wider_type_too(folder, printed):
+    """Serifs differ from machine to machine, so the first two pages keep room at their foot."""
+    html = (folder / "report.html").read_text(encoding="utf-8")
+    first = html[: html.index('<section class="sheet" id="where">')] + html[html.index("</main>") :]
+    for style in ("", "@media print{.body p,.dec td,li{letter-spacing:.035em}}"):
+        page = printed(first.replace("</style>", f"{style}</style>", 1))
+        assert len(re.findall(rb"/Type\s*/Page\b", page.read_bytes())) == 2, style
