@@ -7,7 +7,7 @@ from maintkit.quarter.quarter import Quarter, quarter_days, quarter_of
 from maintkit.quarter.remember import once_a_quarter
 from maintkit.quarter.slots import SHOWN
 
-QUARTERS = 6
+QUARTERS, MANY_DESKS, OF_MANY = 6, 60, 2  # quarters forecast anew; above so many desks two tell as much
 FEWEST_FAULTS = 5
 COLUMNS = [
     "quarter",
@@ -87,7 +87,7 @@ class PastForecasts:
 
 
 @once_a_quarter
-def facts(quarter: Quarter, quarters: int = QUARTERS) -> PastForecasts:
+def facts(quarter: Quarter, quarters: int | None = None) -> PastForecasts:
     """Faults forecast for each desk and the house in the last quarters, from the records as they stood, beside those that came."""
     rows = past_forecasts(quarter, quarters)
     table, totals = (rows[rows["scope"] == scope].reset_index(drop=True) for scope in ("desk", "house"))
@@ -128,10 +128,12 @@ def _verdict(faults, low: float, high: float) -> str:
     return "more came" if faults > high else "fewer came" if faults < low else "as forecast"
 
 
-def past_forecasts(quarter: Quarter, quarters: int = QUARTERS):
+def past_forecasts(quarter: Quarter, quarters: int | None = None):
     """A row a past quarter, latest last, and desk then in service, and one of the house: ``TOLD``."""
     import pandas as pd
 
+    if quarters is None:
+        quarters = QUARTERS if quarter.slots["desk"].nunique() <= MANY_DESKS else OF_MANY
     labels = [quarter.label]
     for _ in range(quarters - 1):
         labels.insert(0, _before(labels[0]))

@@ -5,7 +5,7 @@ import pytest
 
 import maintkit
 from maintkit.quarter.quarter import Quarter, open_quarter
-from maintkit.questions.past_forecasts import COLUMNS, facts
+from maintkit.questions.past_forecasts import COLUMNS, facts, past_forecasts
 from tests.demo import truth
 
 
@@ -98,3 +98,8 @@ def test_without_a_quarter_of_records_before_it_nothing_can_be_checked(opened, l
     said = maintkit.forecast_and_fact(opened("2024Q1", **least))
     assert said.title.startswith("No past forecast can be checked: it takes a whole quarter of records")
     assert (said.figure, len(said.table), len(said.facts.rows)) == (None, 0, 0)
+
+
+def test_of_many_desks_two_quarters_tell_as_much(quarter, monkeypatch):
+    monkeypatch.setattr("maintkit.questions.past_forecasts.MANY_DESKS", 2)
+    assert list(past_forecasts(quarter)["quarter"].unique()) == ["2026Q2", "2026Q3"]
