@@ -346,7 +346,13 @@ def _score(table, name, heading, cells, known, later):
     if name == "position" and _another_names_slots(heading, cells):
         return 0.0
     if (
-        name == "position"
+        heading_of(heading).says_money
+        and column.kind in ("minutes", "number", "whole")
+        and "cost" not in name
+    ):
+        return 0.0
+    if (
+        (name == "position" or (name == "serial" and words < 0.8))
         and table in ("tickets", "repairs")
         and cells[heading].running
         and cells[heading].different == len(cells[heading].texts)

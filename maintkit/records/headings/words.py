@@ -96,6 +96,7 @@ QUESTIONS = frozenset(
 )
 HOURS = frozenset(("h", "hr", "hrs", "hour", "hours", "std", "stunde", "stunden"))
 MINUTES = frozenset(("min", "mins", "minute", "minutes", "minuten"))
+CAPACITOR = {"capacitor", "capacitors", "cap", "caps", "kondensator"}
 MONEY = frozenset(("gbp", "eur", "euro", "usd", "chf", "cost", "costs", "price", "kosten", "preis"))
 YES_NO = re.compile(r"\(?\b(y|yes|j|ja)\s?/\s?(n|no|nein)\b\)?", re.IGNORECASE)
 MEASURED = frozenset(
@@ -307,6 +308,8 @@ def meaning_of_cell(name: str, text: str) -> str:
     ['no fault found', 'no fault found', '', '']
     >>> meaning_of_cell("action", "swapped module, cap C14 leaking, changed")
     'replace'
+    >>> meaning_of_cell("action", "swapped out capacitor"), meaning_of_cell("action", "swapped with spare")
+    ('replace', 'swap module')
     >>> [meaning_of_cell("outcome", text) for text in ("relay replaced, tested ok", "nothing wrong found", "could not repeat it")]
     ['fault found', 'no fault found', 'no fault found']
     """
@@ -329,6 +332,10 @@ def _meaning_of_words(name, words, known):
         return ""
     length, at, meaning = longest[0]
     others = set(words[:at] + words[at + length :])
+    if meaning == "swap module" and (
+        CAPACITOR & others or _spans(words, vocabulary().choices["kind"], len(words))
+    ):
+        meaning = "replace"  # a capacitor was swapped, no module
     return "" if others & vocabulary().negations else meaning
 
 
