@@ -281,7 +281,10 @@ def _cell_counts(connection, table, plans):
 
 
 def _fill_defaults(connection, table):
-    """Give blank cells of the ready table their documented default; a blank planned follows the action."""
+    """Give blank cells of the ready table their documented default; a blank planned follows the action.
+
+    It stays blank where work that is planned as a rule names a ticket: its parts were renewed by plan, and it answers a fault.
+    """
     ready = ready_name(table)
     for column in table.columns:
         if column.default is not None:
@@ -297,7 +300,8 @@ def _fill_defaults(connection, table):
         put_actions(connection)
         connection.execute(
             f"update {ready} as ready set planned = if(actions.planned, 'yes', 'no') from actions "
-            "where ready.planned is null and actions.action = ready.action"
+            "where ready.planned is null and actions.action = ready.action "
+            "and not (actions.planned and ready.ticket is not null)"
         )
 
 

@@ -28,7 +28,8 @@ class Records:
     @property
     def name(self) -> str:
         """The last part of where it came from: the folder's or the file's own name."""
-        return PureWindowsPath(self.source).name  # which knows both kinds of slash
+        known = PureWindowsPath(self.source).name  # which knows both kinds of slash
+        return known or Path(self.source).resolve().name
 
     def last_day(self) -> date:
         """The latest day on which a ticket was raised or work was done.

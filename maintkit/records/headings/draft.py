@@ -130,7 +130,7 @@ def _places(page, sections):
 
 def _top(unused, source):
     lines = [
-        f"# Drafted from {source.name}. Look it through: a line that is wrong is changed or taken away; a line that",
+        f"# Drafted from {source.resolve().name}. Look it through: a line that is wrong is changed or taken away; a line that",
         "# begins with # ? asks, and holds once the # ? is taken away. No record was changed.",
         "",
     ]

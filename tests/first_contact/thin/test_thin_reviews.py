@@ -164,3 +164,25 @@ def test_where_no_electrolytic_is_known_no_overhaul_is_asked_for(worked):
     assert plan.title.startswith("Pull no module for overhaul in ")
     assert "No electrolytic of known number is in any of them" in plan.title
     assert plan.table is None or len(plan.table) == 0
+
+
+def test_a_re_cap_that_names_a_ticket_answers_it_and_one_that_names_none_is_planned(tmp_path):
+    """Nothing said of planned: T1 was mended by R1; R2 answers nobody. Neither is a failure of every capacitor."""
+    tickets = books.tickets()[:2]
+    done = [
+        dict(repair="R1", done_on="2025-10-03", desk="Alder", position="3", ticket="T1", action="re-cap"),
+        dict(repair="R2", done_on="2025-10-20", desk="Alder", position="7", ticket="", action="re-cap"),
+        dict(repair="R3", done_on="2025-10-09", desk="Birch", position="1", ticket="T2", action="test"),
+    ]
+    quarter = opened(tmp_path, None, desks=books.desks(), tickets=tickets, repairs=done)
+    assert quarter.evidence.faults.set_index("event_id")["class"].to_dict() == {"T1": "fault", "T2": "open"}
+    assert quarter.evidence.work.set_index("repair")["planned"].to_dict() == {
+        "R1": True,
+        "R2": True,
+        "R3": False,
+    }
+
+
+def test_a_book_asked_for_as_this_folder_has_its_name(tmp_path, monkeypatch):
+    monkeypatch.chdir(books.write(tmp_path / "Studio A", desks=books.desks(), tickets=books.tickets()))
+    assert open_quarter(".").records.name == "Studio A"
