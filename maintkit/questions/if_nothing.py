@@ -40,6 +40,8 @@ class Ahead:
         Hours at the bench these faults take, each as long as usual; None where fewer than five jobs were timed.
     desks : tuple of DeskAhead
         Most expected faults first.
+    untimed, counted : int
+        Faults on record without minutes, which are taken to cost what the others did, and all of them.
     enough_on : date or None
         With too few faults, the day on which there will be five at the pace so far; None where none is on record.
     """
@@ -52,6 +54,8 @@ class Ahead:
     two_years_hours: float | None
     two_years_mending: float | None
     desks: tuple[DeskAhead, ...]
+    untimed: int = 0
+    counted: int = 0
     enough_on: date | None = None
 
 
@@ -71,7 +75,7 @@ def facts(quarter: Quarter) -> Ahead:
             None,
             None,
             (),
-            _enough_on(quarter, forecast),
+            enough_on=_enough_on(quarter, forecast),
         )
     limits = forecast.count_limits
     totals = forecast.draws[:, : len(forecast.slots)].sum(axis=1)
@@ -88,16 +92,19 @@ def facts(quarter: Quarter) -> Ahead:
         for row in limits.sort_values("expected_faults", ascending=False, kind="stable").itertuples()
     ]
     low, high = (float(one) for one in np.quantile(counts, TAILS))
-    each = mending_hours(quarter)
+    each, faults = mending_hours(quarter), quarter.evidence.faults
+    counted = faults[faults["counts"]]
     return Ahead(
         quarter.next_label,
         forecast.failures,
         Limited(expected, low, high),
-        Limited(minutes, *_limits_of_minutes(quarter.evidence.faults, forecast)) if minutes else None,
+        Limited(minutes, *_limits_of_minutes(faults, forecast)) if minutes else None,
         QUARTERS * expected,
         QUARTERS * minutes / 60 or None,
         None if each is None else QUARTERS * expected * each,
         tuple(desks),
+        untimed=int(counted["minutes_lost"].isna().sum()),
+        counted=len(counted),
     )
 
 

@@ -186,3 +186,12 @@ def test_a_re_cap_that_names_a_ticket_answers_it_and_one_that_names_none_is_plan
 def test_a_book_asked_for_as_this_folder_has_its_name(tmp_path, monkeypatch):
     monkeypatch.chdir(books.write(tmp_path / "Studio A", desks=books.desks(), tickets=books.tickets()))
     assert open_quarter(".").records.name == "Studio A"
+
+
+def test_faults_without_minutes_are_told_where_they_are_many(tmp_path):
+    """Ten of the thirty reports have no minutes: a third, and each costs what the others did."""
+    tickets = [{**row, "minutes_lost": ""} if n % 3 == 0 else row for n, row in enumerate(books.tickets())]
+    quarter = opened(tmp_path / "book", None, desks=books.desks(), tickets=tickets)
+    ahead = if_nothing.facts(quarter)
+    assert (ahead.untimed, ahead.counted) == (10, 30)
+    assert "10 of 30 faults on record have no minutes" in page(quarter, tmp_path / "out")[2]
