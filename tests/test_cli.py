@@ -67,7 +67,7 @@ def test_a_store_can_be_loaded_and_reviewed_again(tmp_path):
 @pytest.mark.parametrize(
     "spoil, said",
     [
-        (lambda book: (book / "tickets.csv").unlink(), "tickets"),
+        (lambda book: [(book / f"{name}.csv").unlink() for name in ("tickets", "repairs")], "tickets"),
         (lambda book: (book / "tickets.csv").write_text("", encoding="utf-8"), "tickets.csv"),
         (
             lambda book: (book / "tickets.csv").write_text(

@@ -111,7 +111,7 @@ def public(known: dict) -> list[str]:
 
 
 def template_words() -> str:
-    return " ".join(path.read_text(encoding="utf-8") for path in (PACKAGE / "report" / "words").iterdir())
+    return " ".join(path.read_text(encoding="utf-8") for path in (PACKAGE / "report" / "words").glob("*.*"))
 
 
 def test_no_function_is_an_orphan():

@@ -79,5 +79,5 @@ def test_the_demos_decisions_are_answered_for(demo):
     left = Counter(row["agreed"] for row in rows if row not in done)
     assert what_came_of_it(demo).title.startswith(
         f"{len(done)} of {len(rows)} proposals were done, {left['refused']} refused, {left['put off']} put off, "
-        f"{left['']} not marked."
+        f"{left['agreed']} agreed but not yet done, {left['']} not marked."
     )

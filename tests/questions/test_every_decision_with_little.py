@@ -151,7 +151,7 @@ USUAL = {
     "cooler_air": "The makers' law counts air below 40 °C as 40, so by it air 5 °C cooler would change nothing on Curlew; these "
     "records cannot tell.",
     "off_at_night": "If switching on and off costs nothing, which these records cannot know, 84 powered hours a week would bring "
-    "faults a year: Curlew from 3.1 to 1.6 (0.7 to 3.0).",
+    "faults a year: Curlew from 3.1 to 1.6 (0.7 to 2.9).",
     "held_against_siblings": "0 faults within 30 days of 5 pieces of work: it takes 5 to say whether work holds.",
     "held_by_recaps": "In no group of boards did 5 faults follow work within 30 days: too few to say whether re-capped boards hold "
     "worse.",
