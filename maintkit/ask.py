@@ -63,8 +63,7 @@ def ask(
     quarter, said = now_of(records)
     if not desk:
         return "\n".join([*said, bench_now(quarter)])
-    serials = {serial.casefold() for serial in quarter.evidence.roster["serial"]}
-    if not position or (not complaint and desk.strip().casefold() in serials):
+    if not position or (not complaint and _is_serial(quarter, desk)):
         complaint = complaint or position
         desk, position = _slot_of(quarter, desk)
     answer = facts(quarter, desk, position, complaint)
@@ -122,6 +121,10 @@ def _today(path: Path) -> Quarter:
     quarter = Quarter(book, quarter_of(last))
     quarter.last_day = last
     return quarter
+
+
+def _is_serial(quarter: Quarter, word: str) -> bool:
+    return word.strip().casefold() in {serial.casefold() for serial in quarter.evidence.roster["serial"]}
 
 
 def _slot_of(quarter: Quarter, serial: str) -> tuple[str, str]:

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from maintkit.in_place import kept_sentence, put_in_place, refuse_among_records
 from maintkit.quarter.quarter import Quarter, open_quarter
+from maintkit.questions.mending import FAR
 from maintkit.records.errors import RecordsError
 from maintkit.records.opening import open_store
 from maintkit.records.problems import BLANK, find_problems
@@ -18,7 +19,6 @@ from maintkit.report.templates import one_or_many
 
 SOUND, PROBLEMS = 0, 3
 SHOWN = 12
-FAR = 5  # ways to their limits, beyond which the figure says nothing more
 
 
 @dataclass(frozen=True)
