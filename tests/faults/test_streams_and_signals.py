@@ -104,6 +104,29 @@ def test_a_review_asked_to_end_leaves_nothing_behind(book, tmp_path, number):
     assert "Traceback" not in said and not (tmp_path / "out").exists()
 
 
+# A command stopped while text is being run, as happens where a dataclass is being made.
+IN_TEXT = """
+import sys
+from maintkit import cli
+def stopped(*_, **__):
+    exec("raise KeyboardInterrupt(15)")
+cli._say = stopped
+sys.exit(cli.main(["loads", sys.argv[1]]))
+"""
+
+
+def test_a_command_stopped_while_text_is_being_run_gives_the_code_of_the_request(store, tmp_path):
+    (tmp_path / "in_text.py").write_text(IN_TEXT)
+    done = subprocess.run(
+        [sys.executable, "-m", "in_text", str(store)],
+        cwd=tmp_path,
+        env={**os.environ, "PYTHONPATH": f"{HOME}{os.pathsep}{tmp_path}"},
+        capture_output=True,
+        text=True,
+    )
+    assert (done.returncode, done.stderr.strip()) == (128 + signal.SIGTERM, STOPPED)
+
+
 def test_a_folder_for_temporary_files_with_a_long_name_does_no_harm(book, tmp_path, monkeypatch):
     place = tmp_path.joinpath(*["long" * 40] * 4)
     place.mkdir(parents=True)
