@@ -4,12 +4,25 @@ from dataclasses import dataclass
 
 import numpy as np
 
-CVS = (0.0, 0.2, 0.4, 0.6, 0.8, 1.1, 1.5, 2.0)  # coefficients of variation looked at; 0 = no spread
+CVS = (
+    0.0,
+    0.15,
+    0.3,
+    0.4,
+    0.5,
+    0.6,
+    0.7,
+    0.8,
+    0.9,
+    1.0,
+    1.2,
+    1.5,
+    2.0,
+)  # coefficients of variation looked at; 0 = no spread
 BOTH = (0.4, 0.8, 1.5)  # those looked at for both at once
 NO_SPREAD = 0.2  # probability of none before anything is seen, for each
 ROUNDS, SWEEPS = 12, 4
 MOST = 4_000_000  # numbers drawn at a time
-SOME = 200  # draws of the expectations from which their uncertainty is taken
 
 
 @dataclass(frozen=True)
@@ -124,9 +137,10 @@ def crossed_factors(
     being where it starts (S. G. Self & K.-Y. Liang (1987), J. Am. Stat. Assoc. 82, 605-610). Where nothing moved each module has
     one slot, and both factors alone are equally likely: they are not told apart.
 
-    Expectations found from the same events lie too close to them, and the spread would come out too narrow: the likelihood is
-    that of each spread with the expectations integrated out around where they were found, a Laplace approximation (D. R. Cox &
-    N. Reid (1987), J. R. Stat. Soc. B 49, 1-39; as restricted likelihood does for variances).
+    Expectations found from the same events lie too close to them, and the spread would come out too narrow: the likelihood of each
+    spread has the expectations integrated out over their draws (J. O. Berger, B. Liseo & R. L. Wolpert (1999), Statist. Sci. 14,
+    1-28). Coefficients of variation above 0 are equally likely before anything is seen (A. Gelman (2006), Bayesian Analysis 1,
+    515-533).
     """
     seen, expected = np.asarray(seen, float), np.asarray(expected, float)
     pair, code = np.unique(np.asarray(module) * slots + np.asarray(slot), return_inverse=True)
@@ -140,33 +154,34 @@ def crossed_factors(
     found = Crossed(*whole, modules, slots, cv, np.ones(len(cv)))
     none, some = np.log(NO_SPREAD), np.log1p(-NO_SPREAD)
     prior = np.where(cv > 0, some, none).sum(axis=1)
-    prior -= np.log(
-        np.where((cv > 0).all(axis=1), len(BOTH) ** 2, np.where((cv == 0).all(axis=1), 1, len(CVS) - 1))
-    )
+    prior += np.where((cv > 0).all(axis=1), _even(BOTH, cv), _even(CVS[1:], cv))
     logs = prior + [_settled(found, pair)[2] for pair in cv]
     if tilt is not None and modules:
-        logs += _integrated(np.bincount(found.module, found.expected, modules), cv, tilt)
+        by_module = (np.bincount(found.module, of, modules) for of in (found.seen, found.expected))
+        logs += _integrated(*by_module, cv, tilt[: max(MOST // modules, 1)])
     weight = np.exp(logs - logs.max())
     return Crossed(*left, modules, slots, cv, weight / weight.sum())
 
 
-def _integrated(expected, cv, tilt) -> np.ndarray:
+def _even(grid, cv) -> np.ndarray:
+    """Log of the part of an even prior that falls to the points of a grid, 1 for no spread, for each pair, shape (k,)."""
+    part = np.gradient(np.array(grid))
+    return np.interp(cv, [0.0, *grid], [0.0, *np.log(part / part.sum())]).sum(axis=1)
+
+
+def _integrated(seen, expected, cv, tilt) -> np.ndarray:
     """What integrating the expectations out adds to the log likelihood of each pair of spreads, 0 for no spread, shape (k,).
 
-    The parameters behind the expectations are taken in units of their standard error, as the draws show them. Events tell
-    ``told`` of what is known of each; of spread factors they tell as much less as the events of a module scatter more.
+    The draws are of what is known of the expectations where there is no spread: with the likelihood of a spread over that of none
+    for weights they are draws where there is that spread (importance sampling).
     """
-    logs = np.log(np.maximum(tilt[:SOME], 1e-300))
-    moved = (logs - logs.mean(axis=0)) * np.sqrt(expected / len(logs))
-    told, along = np.linalg.eigh(moved @ moved.T)
-    own = told > 1e-4
-    told, along = np.sqrt(told[own]), along[:, own].T @ moved
-    along, told = along / told[:, None], np.minimum(told, 1.0)
     whole = (1 + cv[:, 0] ** 2) * (1 + cv[:, 1] ** 2) - 1
-    added_of = {}
-    for variance in np.unique(whole):
-        lost = np.outer(told, told) * ((along * (1 - 1 / (1 + expected * variance))) @ along.T)
-        added_of[variance] = -0.5 * np.linalg.slogdet(np.eye(len(told)) - lost)[1]
+    added_of = {0.0: 0.0}
+    due, more = expected[expected > 0], expected[expected > 0] * (tilt[:, expected > 0] - 1)
+    for variance in np.unique(whole[whole > 0]):
+        shape = 1 / variance
+        weight = (more - (shape + seen[expected > 0]) * np.log1p(more / (shape + due))).sum(axis=1)
+        added_of[variance] = float(np.logaddexp.reduce(weight)) - np.log(len(weight))
     return np.array([added_of[variance] for variance in whole])
 
 

@@ -5,7 +5,7 @@ import pytest
 from scipy.integrate import quad
 from scipy.stats import nbinom, poisson
 
-from maintkit.survival.crossed import CVS, crossed_factors
+from maintkit.survival.crossed import crossed_factors
 
 UNITS = 144
 
@@ -37,11 +37,11 @@ def probability(fit, which):
 
 
 def test_with_one_factor_the_likelihood_is_negative_binomial():
-    # Ratio of two settings of the modules' spread against scipy.stats.nbinom, nothing moved.
+    # Ratio of two settings of the modules' spread, as likely before, against scipy.stats.nbinom, nothing moved.
     seen, expected = np.array([0, 3, 1, 8]), np.array([1.0, 2.0, 0.5, 3.0])
     fit = crossed_factors(range(4), range(4), seen, expected, modules=4, slots=4)
-    small, large = (np.flatnonzero((fit.cv == (cv, 0.0)).all(axis=1))[0] for cv in (CVS[2], CVS[4]))
-    by_scipy = [nbinom.logpmf(seen, cv**-2, 1 / (1 + expected * cv**2)).sum() for cv in (CVS[2], CVS[4])]
+    small, large = (np.flatnonzero((fit.cv == (cv, 0.0)).all(axis=1))[0] for cv in (0.6, 0.8))
+    by_scipy = [nbinom.logpmf(seen, cv**-2, 1 / (1 + expected * cv**2)).sum() for cv in (0.6, 0.8)]
     ours = np.log(fit.probability[[small, large]])
     assert ours[1] - ours[0] == pytest.approx(by_scipy[1] - by_scipy[0])
 
@@ -104,7 +104,7 @@ def test_the_spread_allows_for_means_found_from_the_same_events():
     seen = rng.poisson(rng.gamma(3.0, 1 / 3.0, groups * each) * 4.0)
     total = np.bincount(group, seen)
     expected = (total / each)[group]
-    tilt = rng.gamma(total, 1 / total, (200, groups))[:, group]
+    tilt = rng.gamma(total, 1 / total, (10_000, groups))[:, group]
     own = {"modules": len(seen), "slots": 1}
     place, cells = np.arange(len(seen)), (np.zeros(len(seen), int), seen, expected)
     known, found = (crossed_factors(place, *cells, **own, tilt=of) for of in (None, tilt))
@@ -122,10 +122,8 @@ def test_the_spread_allows_for_means_found_from_the_same_events():
     exact = np.array([integrated(cv) for cv in (0.0, 0.4, 0.8)])
     row = [np.flatnonzero((found.cv == (cv, 0.0)).all(axis=1))[0] for cv in (0.0, 0.4, 0.8)]
     assert np.diff(exact).min() > 0.5  # it matters: 0.4 gains this much on none
-    share = np.diff(gained[row]) / np.diff(
-        exact
-    )  # the mean is not found anew for each spread, which gains a little more
-    assert ((share > 0.75) & (share < 1.05)).all(), share
+    share = np.diff(gained[row]) / np.diff(exact)  # of heavy-tailed weights: a little short
+    assert ((share > 0.8) & (share < 1.1)).all(), share
     assert found.module_cv > known.module_cv
 
 
