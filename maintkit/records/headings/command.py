@@ -28,15 +28,18 @@ class DraftSaid:
                 lines.append(
                     f"    without a place, kept beside the row: {', '.join(self.draft.unplaced[page])}"
                 )
-        if self.draft.asks:
+        for page, tables in self.draft.either.items():
             lines.append(
-                f"{self.draft.asks} lines of {self.out.name} begin with # ?: each asks you something."
+                f"  {page} may be {tables}: nothing of it is placed, {self.out.name} asks which it is."
             )
+        if self.draft.asks:
+            things = "1 thing" if self.draft.asks == 1 else f"{self.draft.asks} things"
+            lines.append(f"{self.out.name} asks you {things}, in lines that begin with # ?.")
         return "\n".join([*lines, f"Written: {self.out}", *self._next()])
 
     def _next(self):
         source = self.draft.source
-        if not self.draft.placed:
+        if not self.draft.placed and not self.draft.either:
             yield "No sheet was recognised. At least a date and what was reported are needed, under headings of their own."
             return
         beside = (source if source.is_dir() else source.parent) / FILE_NAME

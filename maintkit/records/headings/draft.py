@@ -39,13 +39,14 @@ class Section:
 
 @dataclass(frozen=True)
 class Draft:
-    """A drafted mapping: its text, and where each heading of each sheet was placed, as ``table.column``."""
+    """A drafted mapping: its text, where each heading of each sheet was placed, as ``table.column``, and sheets of two minds."""
 
     source: Path
     text: str
     placed: dict[str, dict[str, tuple[str, ...]]] = field(default_factory=dict)
     unplaced: dict[str, tuple[str, ...]] = field(default_factory=dict)
     asks: int = 0
+    either: dict[str, str] = field(default_factory=dict)  # sheet -> the two tables that it may be
 
 
 def draft_mapping(source) -> Draft:
@@ -67,26 +68,32 @@ def draft_mapping(source) -> Draft:
     feeds = _all_placings(groups)
     sections = [
         section
-        for group, placing_list in zip(groups, feeds, strict=True)
-        for placing in placing_list
-        for section in _sections(group, placing, placing_list, source)
+        for group, tables in zip(groups, feeds, strict=True)
+        if not tables.rival
+        for placing in tables.likely
+        for section in _sections(group, placing, tables.likely, source)
     ]
     sections.sort(key=lambda one: list(TABLE).index(one.placing.table))
+    in_doubt = [(group, tables) for group, tables in zip(groups, feeds, strict=True) if tables.rival]
     used = {id(page) for section in sections for page in section.pages}
-    unused = [page for page in pages if id(page) not in used]
-    text = "\n".join([*_top(unused, source), *_bodies(sections)])
+    asked = {id(page) for group, _ in in_doubt for page in group.pages}
+    unused = [page for page in pages if id(page) not in used | asked]
+    said = "\n".join([*_top(unused, source), *_bodies(sections)])
+    doubts = (line for group, tables in in_doubt for line in _one_of_two(group, tables, source))
     placed = {page.name: _places(page, sections) for page in pages if id(page) in used}
     unplaced = {
         page.name: tuple(heading for heading in page.cells if heading not in placed[page.name])
         for page in pages
         if id(page) in used
     }
-    return Draft(source, text + "\n", placed, unplaced, text.count("\n# ? "))
+    either = {page.name: _either(tables) for group, tables in in_doubt for page in group.pages}
+    text = "\n".join([said, *doubts, ""])
+    return Draft(source, text, placed, unplaced, said.count("\n# ? ") + len(in_doubt), either)
 
 
 def _all_placings(groups):
     """The tables of each group, found twice: the second time the keys and the tables of other sheets are known."""
-    first = [placings(group) for group in groups]
+    first = [placings(group).likely for group in groups]
     alone = [{placing.table for placing in found if len(found) == 1} for found in first]
     return [
         placings(
@@ -152,6 +159,28 @@ def _bodies(sections):
         yield f"[[{name}]]" if many else f"[{name}]"
         yield from section.lines
         yield ""
+
+
+def _one_of_two(group: Group, tables, source):
+    """The lines of a group of sheets that may be of either of two tables: both as questions, neither holds."""
+    names = listed([page.name for page in group.pages])
+    yield from (
+        f"# {names} may be {_either(tables)}. Nothing of it is read until",
+        "# you say which: take the # ? from the beginning of every line of the one that it is.",
+    )
+    for some in (tables.likely, tables.rival):
+        yield f"# If it is {_named(some)}:"
+        sections = [one for placing in some for one in _sections(group, placing, some, source)]
+        for line in _bodies(sections):
+            yield line and f"# ? {line}"
+
+
+def _either(tables):
+    return f"{_named(tables.likely)} or {_named(tables.rival)}"
+
+
+def _named(placing_list):
+    return "a list of " + " and ".join(placing.table.replace("_", " ") for placing in placing_list)
 
 
 def _sections(group: Group, placing, placing_list, source):

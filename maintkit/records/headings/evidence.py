@@ -5,7 +5,7 @@ from itertools import combinations
 
 from .likeness import best_likeness
 from .values import ENOUGH, NUMBER, Cells, day_of
-from .words import section_of, vocabulary
+from .words import meaning_of_cell, section_of, vocabulary
 
 MOST = 0.8  # share of the filled cells from which they speak for a column
 OWNERS = {"desk": "desks", "ticket": "tickets", "serial": "modules", "part_type": "part_types"}
@@ -140,7 +140,7 @@ def alone(table: str, column, cells: Cells, known=NOTHING_KNOWN) -> float:
     if name == "action" and cells.deeds >= MOST and cells.mean_words < 7:
         if cells.different == 1 and len(cells.texts) < 0.9 * cells.rows:
             return 0.0
-        return 0.79
+        return 0.0 if _may_be_outcomes(cells) else 0.79
     if len(column.choices) > 2 and cells.share(lambda text: text.casefold() in column.choices) >= 0.9:
         return 0.81 if cells.different > 1 else 0.0
     if (
@@ -153,6 +153,12 @@ def alone(table: str, column, cells: Cells, known=NOTHING_KNOWN) -> float:
         others = (cells.understood(one) for one in {*TELLING, "cause", "yes_no"} - {name})
         return 0.82 if max(others) < 0.5 else 0.0
     return 0.0
+
+
+def _may_be_outcomes(cells):
+    """Whether every cell is an outcome too, and some say that nothing was found or that it stands open."""
+    meanings = [meaning_of_cell("outcome", text) for text in cells.texts]
+    return all(meanings) and any(meaning != "fault found" for meaning in meanings)
 
 
 def later_dates(cells: dict[str, Cells]) -> dict[str, bool]:

@@ -1,11 +1,11 @@
 """Which tables a sheet feeds: the one that takes most of its headings, and a partner where one list is of two things."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from maintkit.records.tables import TABLE
 
-from .evidence import NOTHING_KNOWN, numbers_rows
-from .likeness import best_likeness
+from .evidence import NOTHING_KNOWN, evidence, numbers_rows
+from .likeness import best_likeness, likeness_nowhere
 from .pages import Page
 from .places import SPARE, SURE, Placing, place, targets_of
 from .values import Cells
@@ -35,11 +35,13 @@ CORE = {  # of each set one column must be there, or the sheet is not that table
 }
 LISTS = {"desks": "desk", "part_types": "part_type", "stock": "part_type", "modules": "serial"}
 SHARED = {"desk", "position", "serial", "ticket", "part_type", "ref", "family", "module_type"}
+CLEAR = 1.25  # headings that a table must take more than the next likely one
 PARTNERS = {  # two tables that one list may hold, and the column of which each needs one of its own
     ("tickets", "repairs"): ({"symptom"}, {"action", "part_type"}),
     ("part_types", "stock"): ({"kind", "unit_cost"}, {"on_hand"}),
     ("modules", "fitments"): ({"module_type"}, {"position"}),
 }
+OF_ONE_THING = [pair for pair in PARTNERS if pair[0] != "tickets"]
 TOGETHER = (
     frozenset([("tickets", "closed_on"), ("repairs", "done_on")]),
 )  # the day on which it was mended is both
@@ -51,6 +53,14 @@ class Group:
 
     pages: tuple[Page, ...]
     cells: dict[str, Cells]
+
+
+@dataclass(frozen=True)
+class Weighed:
+    """The tables that a group of sheets most likely feeds, and another that it may feed as well."""
+
+    likely: list[Placing]
+    rival: list[Placing] = field(default_factory=list)
 
 
 def groups_of(pages: list[Page]) -> list[Group]:
@@ -84,7 +94,7 @@ def _together(pages):
     return {name: Cells(columns[name], distinct[name]) for name in columns}
 
 
-def placings(group: Group, *, known=NOTHING_KNOWN, others=frozenset()) -> list[Placing]:
+def placings(group: Group, *, known=NOTHING_KNOWN, others=frozenset()) -> Weighed:
     """The tables that a group of sheets feeds, none where it is none of them; ``known`` are keys that other sheets list, ``others`` tables that they feed."""
     tried = {
         table: place(targets_of((table,)), group.cells, known)[table] for table in TABLE if table not in SPARE
@@ -93,28 +103,71 @@ def placings(group: Group, *, known=NOTHING_KNOWN, others=frozenset()) -> list[P
         _put_right(placing, group.cells)
     fit = {table: placing for table, placing in tried.items() if _is_whole(placing)}
     if not fit:
-        return []
-    first = max(fit, key=lambda table: _weight(fit[table], group))
+        return Weighed([])
+    first = max(fit, key=lambda table: _weight([fit[table]], group))
+    likely = [fit[first]]
     for pair in PARTNERS:
         if first in pair and not others & (set(pair) - {first}):
-            both = _pair(group, pair, known)
-            if both:
-                return both
-    return [fit[first]]
+            likely = _pair(group, pair, known) or likely
+    return _against_rivals(likely, tried, group)
+
+
+def _against_rivals(likely, tried, group):
+    """The tables with the one that is nearly as likely, where there is one."""
+    told = {placing.table for placing in likely}
+    told |= {table for pair in OF_ONE_THING if told & {*pair} for table in pair}
+    worth = {
+        table: _weight([placing], group) - _lacking(placing)
+        for table, placing in tried.items()
+        if table not in told and _lacking(placing) <= 1 and _may_be_whole(placing, group)
+    }
+    rival = max(worth, key=worth.get, default="")
+    if rival and _weight(likely, group) - worth[rival] < CLEAR:
+        return Weighed(likely, [tried[rival]])
+    return Weighed(likely)
+
+
+def _lacking(placing):
+    return sum(not placing.names & some for some in CORE.get(placing.table, ({""},)))
+
+
+def _may_be_whole(placing, group):
+    """Whether the columns that a table lacks may be under headings that have no place in it."""
+    free = [
+        heading for heading in group.cells if heading not in placing.columns and heading not in placing.split
+    ]
+    return all(
+        placing.names & some
+        or any(
+            group.cells[heading].texts
+            and likeness_nowhere(heading) < 0.8
+            and (evidence(TABLE[placing.table].column(name), heading_of(heading), group.cells[heading]) or -1)
+            >= 0
+            for heading in free
+            for name in some
+        )
+        for some in CORE.get(placing.table, ({""},))
+    )
 
 
 def _is_whole(placing, given=frozenset()):
     return all((placing.names | given) & some for some in CORE.get(placing.table, ({""},)))
 
 
-def _weight(placing, group):
+def _weight(placing_list, group):
+    """How much of a group of sheets some tables take, each heading once, and how well its name says one of them."""
+    phrases = [one for placing in placing_list for one in vocabulary().sheets.get(placing.table, ())]
     named = max(
-        best_likeness(heading_of(name), vocabulary().sheets.get(placing.table, ()))
+        best_likeness(heading_of(name), phrases)
         for page in group.pages
         for name in (page.part.title or "-", page.part.path.stem)
     )
-    columns = (score * (0.5 if name in SHARED else 1) for name, score in placing.columns.values())
-    return sum(columns) + len(placing.split) + (1.5 if named >= SURE else 0)
+    columns = {}
+    for placing in placing_list:
+        for heading, (name, score) in placing.columns.items():
+            columns[heading] = max(columns.get(heading, 0.0), score * (0.5 if name in SHARED else 1))
+    split = max(len(placing.split) for placing in placing_list)
+    return sum(columns.values()) + split + (1.5 if named >= SURE else 0)
 
 
 def _pair(group, pair, known):

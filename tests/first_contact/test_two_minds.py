@@ -1,0 +1,44 @@
+"""A sheet that may be of either of two tables is of neither until the technician says which."""
+
+import pytest
+
+from maintkit.records.errors import RecordsError
+from maintkit.records.headings import write_draft
+from maintkit.records.store import open_records
+
+# Its words are of a language that words.toml does not have: dates, names, a part here and there.
+UNSURE = """\
+Date,Console,Ennui,Durée (min),Intervention,Pièce,Réparé le
+06/01/2025,salle A,grésille,5,nettoyage,,07/01/2025
+20/01/2025,salle A,plus rien,30,remplacement,relais 24V,21/01/2025
+10/02/2025,salle B,ronfle,10,soudure,,10/02/2025
+27/02/2025,salle A,grésille,5,remplacement,pot 10k,28/02/2025
+"""
+
+
+@pytest.fixture
+def folder(tmp_path):
+    (tmp_path / "pult.csv").write_text(UNSURE, encoding="utf-8")
+    return tmp_path
+
+
+def test_nothing_is_placed_and_the_draft_names_both_tables(folder):
+    said = write_draft(folder, folder / "mapping.toml")
+    assert said.draft.placed == {}
+    assert said.draft.either == {"pult.csv": "a list of repairs or a list of tickets"}
+    assert (
+        "pult.csv may be a list of repairs or a list of tickets: nothing of it is placed, mapping.toml asks which it is."
+        in str(said)
+    )
+    with pytest.raises(RecordsError, match="pult.csv"):
+        open_records(folder)
+
+
+def test_the_lines_of_one_table_hold_once_their_marks_are_taken_away(folder):
+    write_draft(folder, folder / "mapping.toml")
+    path = folder / "mapping.toml"
+    before, tickets = path.read_text(encoding="utf-8").split("# If it is a list of tickets:\n")
+    path.write_text(before + tickets.replace("# ? ", ""), encoding="utf-8")
+    records = open_records(folder)
+    days = records.connection.execute("select raised_on::varchar from tickets order by 1").fetchall()
+    assert days == [("2025-01-06",), ("2025-01-20",), ("2025-02-10",), ("2025-02-27",)]
