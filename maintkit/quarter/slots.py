@@ -19,6 +19,19 @@ COLUMNS = [
 PRIORITY_COLUMNS = [*COLUMNS, "module_factor", "slot_factor", "level"]  # of priority.csv
 
 
+STANDS_OUT = 0.95  # of the draws in which the first slots carry more than as many of the others would
+
+
+def stand_out(forecast, number: int) -> bool:
+    """Whether the first slots of the list are expected to bring more than as many slots alike would, beyond what chance orders."""
+    is_known = forecast.slots["expected_faults"].notna().to_numpy()
+    cost = forecast.slots["minutes_per_fault"].to_numpy()[is_known]
+    draws = forecast.draws[:, is_known] * (cost if (cost > 0).any() else 1.0)
+    if draws.shape[1] <= number:
+        return True
+    return bool((draws[:, :number].mean(axis=1) > draws.mean(axis=1)).mean() >= STANDS_OUT)
+
+
 def slots_in_service(quarter: Quarter):
     """A row per module in a slot of a desk in service, and per empty slot.
 

@@ -5,6 +5,7 @@ from itertools import takewhile
 
 from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.slots import stand_out
 
 SHOWN = 15
 PLANS = 3  # desks drawn slot by slot
@@ -73,6 +74,8 @@ class WhereNext:
     firm : tuple of Next
         Those at the head of the list that are sure to be among the first ``sure_among``: eight, in a small house a quarter of
         its slots.
+    first_share : float or None
+        Of all that is expected, that of the first three slots; None where they carry no more than three alike would.
     strips : tuple of DeskStrip
         At most three desks, those expected to lose most; ``other_desks`` and ``other_value`` are the rest.
     of_today : bool
@@ -120,7 +123,9 @@ def facts(quarter: Quarter) -> WhereNext:
         next=listed,
         firm=tuple(takewhile(lambda one: one.place_high <= sure_among, listed)),
         sure_among=sure_among,
-        first_share=sum(one.value for one in listed[:MARKED]) / total if total > 0 and listed else None,
+        first_share=sum(one.value for one in listed[:MARKED]) / total
+        if total > 0 and listed and stand_out(forecast, MARKED)
+        else None,
         strips=strips,
         other_desks=max(len(by_desk) - PLANS, 0),
         other_value=float(by_desk.iloc[PLANS:].sum()),

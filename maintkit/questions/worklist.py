@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from maintkit.quarter.quarter import Quarter
-from maintkit.quarter.slots import COLUMNS, SHOWN
+from maintkit.quarter.slots import COLUMNS, SHOWN, stand_out
 from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 
 NAMED = 5
@@ -39,6 +39,10 @@ class WorkNext:
         The slots to begin with; empty where none can be forecast.
     faults, minutes, share : float
         What is expected of them together, and its share of all the minutes; where no minutes are known (None), of all the faults.
+    stands_out : bool
+        Whether they carry more than as many slots alike would; else the order is chance's.
+    slots : int
+        Those with a forecast.
     spread : Spread
     drawn_from : int or None
     table : DataFrame
@@ -54,6 +58,8 @@ class WorkNext:
     faults: float
     minutes: float | None
     share: float
+    stands_out: bool
+    slots: int
     spread: Spread
     drawn_from: int | None
     table: object
@@ -77,6 +83,8 @@ def work_next(quarter: Quarter) -> WorkNext:
         faults=float(first["expected_faults"].sum()),
         minutes=float(most) if is_timed else None,
         share=float(most / every) if every else 0.0,
+        stands_out=stand_out(forecast, NAMED),
+        slots=int(table["expected_faults"].notna().sum()),
         spread=_spread(forecast.spread),
         drawn_from=quarter.drawn_from,
         table=table.head(SHOWN if forecast.failures >= FEWEST_FOR_A_VERDICT else 0),

@@ -105,3 +105,24 @@ def test_years_without_a_fault_bring_the_forecast_down_but_not_to_none(forecasts
     )
     assert 0 < silent < 0.6 * steady
     assert 0 < forecasts["no fault ever"].iloc[-1]["expected_faults"] < 1
+
+
+def test_slots_that_differ_by_chance_alone_are_not_put_first():
+    # 80 faults in 20 slots taken in turn: four in each, so that any five have a quarter of all.
+    asked = maintkit.work_next(CASES["one desk"]())
+    assert asked.title.startswith("No slot stands out yet: Tern ")
+    assert "head the list with 25 % of the session minutes" in asked.title
+    assert "5 of 20 slots alike would have 25 %" in asked.title
+    assert maintkit.where_next(CASES["one desk"]()).facts.first_share is None
+
+
+def test_slots_with_most_of_the_faults_are():
+    days = spread("2018-01-05", "2024-12-20", 80)
+    quarter = book(days, slots=3)  # all in the first three of three
+    told = [*range(1, 21)]
+    quarter.records.connection.execute(
+        "insert into positions (desk, position) select 'Tern', unnest(?)", [[str(n) for n in told[3:]]]
+    )
+    title = maintkit.work_next(quarter).title
+    assert title.startswith("Work on Tern ")
+    assert set(title[8 : title.index(" first")].replace("Tern ", "").split(", ")) >= {"1", "2", "3"}
