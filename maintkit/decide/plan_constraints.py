@@ -21,8 +21,8 @@ class Resources:
     the plan. ``spares`` counts whole modules ready to be swapped in by (family, module type), and ``to_ready`` those that
     must be made ready first, which takes ``ready_minutes`` each and ``ready_days`` from beginning to end. ``stock`` is parts
     on hand and ``lead_days`` days to more of them, by part type: what is in neither is no limit. ``old_stock`` names the parts whose
-    stock cannot be counted on before day ``ready_days``, for it must be re-formed and checked. ``queue_minutes`` of work
-    that waits on the bench are done by day ``queue_due``, before anything that may be left.
+    stock cannot be counted on before day ``ready_days``, for it must be re-formed and checked, at ``re_form_minutes`` of the
+    bench each. ``queue_minutes`` of work that waits on the bench are done by day ``queue_due``, before anything that may be left.
     """
 
     openings: object
@@ -38,6 +38,14 @@ class Resources:
     queue_minutes: float = 0.0
     queue_due: float = 91.0
     old_stock: tuple[str, ...] = ()
+    re_form_minutes: float = 0.0
+
+    def re_formed(self, kit: dict, release: float) -> dict:
+        """What a module pulled on that day takes of old stock, number by part type: what is ordered now is not there yet."""
+        old = {*self.old_stock} & {*self.stock}
+        return {
+            part: kit[part] for part in sorted(old & {*kit}) if release < self.lead_days.get(part, np.inf)
+        }
 
 
 @dataclass(frozen=True)
@@ -45,8 +53,8 @@ class Options:
     """Every way to pull a module, then every batch of spares made ready, a column each.
 
     ``module`` (-1 for a batch), ``opening`` (row of the gaps, -1 any day), ``swapped``, ``release, latest`` (days),
-    ``minutes`` at the bench, ``most`` (1, or spares of a batch) and ``kind`` (number of the family and module type) have an
-    entry per column. ``starts, ends, capacity`` give the bench minutes there are from a start to an end. ``ready`` and
+    ``minutes`` at the bench, those ``before`` the release (parts re-formed for it), ``most`` (1, or spares of a batch) and
+    ``kind`` (number of the family and module type) have an entry per column. ``starts, ends, capacity`` give the bench minutes there are from a start to an end. ``ready`` and
     ``to_ready`` count spares by kind; ``need`` (modules and a last row of none, parts) is what each takes of ``stock``, where it
     is pulled before the day in ``lead``.
     """
@@ -57,6 +65,7 @@ class Options:
     release: np.ndarray
     latest: np.ndarray
     minutes: np.ndarray
+    before: np.ndarray
     most: np.ndarray
     kind: np.ndarray
     kinds: tuple
@@ -73,6 +82,11 @@ class Options:
     def window(self) -> tuple[np.ndarray, np.ndarray]:
         """Places of each column's release among the starts and of its latest day among the ends."""
         return np.searchsorted(self.starts, self.release), np.searchsorted(self.ends, self.latest)
+
+    @cached_property
+    def by(self) -> np.ndarray:
+        """Place among the ends of each column's release, by which the work before it is done; the last where there is none."""
+        return np.minimum(np.searchsorted(self.ends, self.release), len(self.ends) - 1)
 
     @cached_property
     def back(self) -> np.ndarray:
@@ -123,12 +137,13 @@ class Options:
         for part, price in enumerate(prices[kinds * (width + 1) :]):
             found += price * self.need[self.module, part] * (self.release < self.lead[part])
         a_minute = by_window.cumsum(axis=0)[:, ::-1].cumsum(axis=1)[:, ::-1]  # of all windows around each
-        return found + self.minutes * a_minute[self.window]
+        return found + self.minutes * a_minute[self.window] + self.before * a_minute[0, self.by]
 
     def bench_work(self, amount) -> np.ndarray:
         """Minutes of the columns, taken so many times, that lie within each start and end, shape (starts, ends)."""
         own, work = np.flatnonzero(amount), np.zeros(self.capacity.shape)
         np.add.at(work, (self.window[0][own], self.window[1][own]), (self.minutes * amount)[own])
+        np.add.at(work, (0, self.by[own]), (self.before * amount)[own])
         return work[::-1].cumsum(axis=0)[::-1].cumsum(axis=1)
 
     def with_more(self, name: str, times: float) -> "Options":
@@ -169,8 +184,12 @@ def options_of(modules, means: Resources) -> Options:
     ready = np.full(len(batches["kind"]), np.ceil(means.ready_minutes - SLACK))
     columns = {name: np.concatenate([pulls[name], batches[name]]) for name in pulls}
     columns["minutes"] = np.concatenate([minutes[pulls["module"]], ready])
-    starts, ends = np.unique(np.r_[0.0, columns["release"]]), np.unique(np.r_[means.days, columns["latest"]])
-    parts, stock, lead = _stock(means)
+    parts, stock, lead, each = _stock(means)
+    need = np.array([[kit.get(part, 0) for part in parts] for kit in (*modules["kit"], {})], float)
+    re_formed = (need[columns["module"]] * (columns["release"][:, None] < lead)) @ each
+    columns["before"] = np.ceil(re_formed - SLACK)
+    starts = np.unique(np.r_[0.0, columns["release"]])
+    ends = np.unique(np.r_[means.days, columns["latest"], columns["release"][columns["before"] > 0]])
     return Options(
         **columns,
         kinds=kinds,
@@ -179,18 +198,23 @@ def options_of(modules, means: Resources) -> Options:
         capacity=_capacity(starts, ends, means),
         ready=np.array([means.spares.get(kind, 0) for kind in kinds], float),
         to_ready=np.array([means.to_ready.get(kind, 0) for kind in kinds], float),
-        need=np.array([[kit.get(part, 0) for part in parts] for kit in (*modules["kit"], {})], float),
+        need=need,
         stock=stock,
         lead=lead,
     )
 
 
 def _stock(means: Resources):
-    """Parts, how many there are of each, and the day before which no more are: what must be re-formed first has none until then."""
-    rows = [(part, means.stock[part], means.lead_days.get(part, np.inf)) for part in sorted(means.stock)]
-    rows += [(part, 0, means.ready_days) for part in sorted({*means.old_stock} & {*means.stock})]
-    parts, stock, lead = zip(*rows, strict=True) if rows else ((), (), ())
-    return parts, np.array(stock, float), np.array(lead, float)
+    """Parts, how many there are of each, the day before which no more are, and minutes each is re-formed for: what must be
+    re-formed first has none until it is."""
+    old = {*means.old_stock} & {*means.stock}
+    rows = [
+        (part, means.stock[part], means.lead_days.get(part, np.inf), means.re_form_minutes * (part in old))
+        for part in sorted(means.stock)
+    ]
+    rows += [(part, 0, means.ready_days, 0.0) for part in sorted(old)]
+    parts, *numbers = zip(*rows, strict=True) if rows else ((),) * 4
+    return parts, *(np.array(one, float) for one in numbers)
 
 
 def _capacity(starts, ends, means: Resources):

@@ -47,8 +47,7 @@ class _Left:
     def fits(self, columns) -> np.ndarray:
         """For which of these columns the bench has the time and the stock the parts."""
         own = self.options
-        start, end = (side[columns] for side in own.window)
-        found = own.minutes[columns] <= self.room[start, end] + 1e-9
+        found = self._has_time(columns)
         for part, there in enumerate(self.stock):
             need = own.need[own.module[columns], part] * (own.release[columns] < own.lead[part])
             found &= need <= there
@@ -59,7 +58,7 @@ class _Left:
         own, failed = self.options, set()
         for place, column in enumerate(columns.tolist()):
             like = (own.kind[column], own.window[0][column], own.window[1][column], own.back[column])
-            like = (*like, own.minutes[column], own.swapped[column])
+            like = (*like, own.minutes[column], own.before[column], own.swapped[column])
             if like not in failed:
                 found = self.take(column)
                 if found:
@@ -98,13 +97,21 @@ class _Left:
         batches = np.flatnonzero((own.module < 0) & (own.kind == kind) & (own.latest <= own.release[column]))
         return next((batch for batch in batches if self._has_time(batch)), None)
 
-    def _has_time(self, column: int) -> bool:
-        start, end = (side[column] for side in self.options.window)
-        return self.options.minutes[column] <= self.room[start, end] + 1e-9
+    def _has_time(self, column):
+        """For which of these columns, or whether for this one, there is bench time: before the release, after it, and for both."""
+        own = self.options
+        (start, end), by = (side[column] for side in own.window), own.by[column]
+        minutes, before = own.minutes[column], own.before[column]
+        return (
+            (minutes <= self.room[start, end] + 1e-9)
+            & (before <= self.room[0, by] + 1e-9)
+            & (before + minutes <= self.room[0, end] + 1e-9)
+        )
 
     def _work(self, column: int, times: int = 1) -> None:
         start, end = (side[column] for side in self.options.window)
         self.slack[: start + 1, end:] -= times * self.options.minutes[column]
+        self.slack[0, self.options.by[column] :] -= times * self.options.before[column]
         self._count()
 
     def _count(self) -> None:

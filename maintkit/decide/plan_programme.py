@@ -100,7 +100,10 @@ def _relax(options: Options, worth) -> _Relaxed:
 def _useful(options: Options, worth) -> np.ndarray:
     """The pulls that save anything and for which the bench has the time."""
     return np.flatnonzero(
-        (worth > 0) & (options.module >= 0) & (options.minutes <= options.capacity[options.window])
+        (worth > 0)
+        & (options.module >= 0)
+        & (options.minutes <= options.capacity[options.window])
+        & (options.before <= options.capacity[0, options.by])
     )
 
 
@@ -150,7 +153,10 @@ def _rows(options: Options, own, windows):
     begins = np.isin(np.arange(spares), options.kind[swapped] * len(options.starts) + starts[swapped])
     used[:spares] &= begins
     bench = [
-        csr_matrix(np.where((starts[own] >= start) & (ends[own] <= end), options.minutes[own], 0.0))
+        csr_matrix(
+            np.where((starts[own] >= start) & (ends[own] <= end), options.minutes[own], 0.0)
+            + np.where((start == 0) & (options.by[own] <= end), options.before[own], 0.0)
+        )
         for start, end in windows
     ]
     limits = np.r_[

@@ -113,7 +113,7 @@ class Ordering:
     planned: dict
 
 
-def order_list(part_types, demand: dict, on_hand: dict, *, ordering: Ordering):
+def order_list(part_types, demand: dict, on_hand: dict, *, ordering: Ordering, usable: dict | None = None):
     """What to order, part by part, most likely to run out first.
 
     Parameters
@@ -125,11 +125,13 @@ def order_list(part_types, demand: dict, on_hand: dict, *, ordering: Ordering):
     on_hand : dict
         Parts counted; a type not counted has no number.
     ordering : Ordering
+    usable : dict, optional
+        How many of them an order may count on, by part type; all of what is not in it.
 
     Returns
     -------
     DataFrame
-        ``part_type, kind, obtainable, used, used_per_year`` with limits, ``on_hand, planned, lead_days, lead_demand`` (parts
+        ``part_type, kind, obtainable, used, used_per_year`` with limits, ``on_hand, usable, planned, lead_days, lead_demand`` (parts
         wanted one by one within the lead time, expected) and ``lead_demand_most`` (no more with the chance wanted),
         ``runs_out`` (chance within the lead time, planned work left out), ``order, order_cost, years_left`` with limits.
 
@@ -142,7 +144,11 @@ def order_list(part_types, demand: dict, on_hand: dict, *, ordering: Ordering):
 
     rows = [
         _one_part(
-            part, demand.get(part.part_type, Demand(0, ordering.years)), on_hand.get(part.part_type), ordering
+            part,
+            demand.get(part.part_type, Demand(0, ordering.years)),
+            on_hand.get(part.part_type),
+            (usable or on_hand).get(part.part_type),
+            ordering,
         )
         for part in part_types.sort_values("part_type").itertuples(index=False)
     ]
@@ -158,6 +164,7 @@ def order_list(part_types, demand: dict, on_hand: dict, *, ordering: Ordering):
             "used_per_year_high",
             "recent",
             "on_hand",
+            "usable",
             "planned",
             "lead_days",
             "lead_demand",
@@ -175,7 +182,7 @@ def order_list(part_types, demand: dict, on_hand: dict, *, ordering: Ordering):
     ).reset_index(drop=True)
 
 
-def _one_part(part, demand: Demand, on_hand, ordering: Ordering):
+def _one_part(part, demand: Demand, on_hand, usable, ordering: Ordering):
     lead = (
         LEAD_DAYS
         if part.lead_time_days != part.lead_time_days or part.lead_time_days is None
@@ -202,6 +209,7 @@ def _one_part(part, demand: Demand, on_hand, ordering: Ordering):
         return {
             **about,
             "on_hand": np.nan,
+            "usable": np.nan,
             "runs_out": np.nan,
             "order": np.nan,
             "order_cost": np.nan,
@@ -209,12 +217,13 @@ def _one_part(part, demand: Demand, on_hand, ordering: Ordering):
         }
     until = demand.a_year * (lead + ordering.review_days) / DAYS_PER_YEAR
     wanted = stock_for(ordering.protection, until, shape=demand.shape) + planned
-    order = 0 if part.obtainable == "no" else max(wanted - on_hand, 0)
+    order = 0 if part.obtainable == "no" else max(wanted - usable, 0)
     cost = np.nan if part.unit_cost is None else part.unit_cost
     median, least, most = lasting(on_hand, demand.a_year, shape=demand.shape)
     return {
         **about,
         "on_hand": on_hand,
+        "usable": usable,
         "runs_out": 1 - chance_at_most(on_hand, over, shape=demand.shape),
         "order": order,
         "order_cost": order * cost if order else 0.0,

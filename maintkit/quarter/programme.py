@@ -1,5 +1,6 @@
 """The bench plan of the coming four quarters, made once: what it is made from, whom it pulls, the parts it takes."""
 
+from collections import Counter
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,6 +13,7 @@ from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.recaps import recaps
 from maintkit.quarter.remember import once_a_quarter
 from maintkit.quarter.resources import BENCH_HOURS, resources_ahead, spare_modules
+from maintkit.quarter.shelf import old_stock, on_hand
 from maintkit.survival.results import Limited
 
 LEAST_MINUTES = 5.0  # an overhaul that saves fewer is not proposed
@@ -87,17 +89,44 @@ def planned_spares(quarter: Quarter) -> list[str]:
     return [serial for own in batch_spares(quarter, programme(quarter)) for serial in own]
 
 
+def re_formed(own: Programme, *, within_days: float = np.inf) -> dict[str, int]:
+    """Parts of old stock the pulls within so many days take, number by part type: they are re-formed and checked first."""
+    found = Counter()
+    for row, release in zip(own.plan.chosen, own.plan.release, strict=True):
+        if release < within_days:
+            found.update(own.means.re_formed(own.modules.at[row, "kit"], release))
+    return dict(sorted(found.items()))
+
+
+def usable(quarter: Quarter) -> dict:
+    """Of each part counted, how many may be counted on: all, or of old stock what the plan re-forms for the coming quarter."""
+    made = {}
+    if quarter.forecast.failures >= FEWEST_FAULTS:
+        made = re_formed(programme(quarter), within_days=quarter.days_ahead)
+    old = {one.part_type for one in old_stock(quarter)}
+    return {part: made.get(part, 0) if part in old else there for part, there in on_hand(quarter).items()}
+
+
 @once_a_quarter
 def planned_kit(quarter: Quarter):
-    """What the pulls of the coming quarter take, a row per part type: ``part_type, modules, quantity, joints, in_stock,
-    obtainable, to_get`` (of what the plan takes, above the last count); not to be changed."""
+    """What the pulls of the coming quarter take, a row per part type: ``part_type, modules, quantity, joints, in_stock, usable,
+    obtainable, to_get`` (of what the plan takes, above what is usable); not to be changed."""
     import pandas as pd
 
     kits = [kit(quarter, serial) for serial in planned_serials(quarter, within_days=quarter.days_ahead)]
     kits = [own for own in kits if len(own)]
     if not kits:
         return pd.DataFrame(
-            columns=["part_type", "modules", "quantity", "joints", "in_stock", "obtainable", "to_get"]
+            columns=[
+                "part_type",
+                "modules",
+                "quantity",
+                "joints",
+                "in_stock",
+                "obtainable",
+                "usable",
+                "to_get",
+            ]  # fmt: skip
         )
     table = (
         pd.concat(kits)
@@ -110,7 +139,8 @@ def planned_kit(quarter: Quarter):
             obtainable=("obtainable", "first"),
         )
     )
-    to_get = (table["quantity"] - table["in_stock"].fillna(0)).clip(lower=0)
+    table["usable"] = table.index.map(usable(quarter))
+    to_get = (table["quantity"] - table["usable"].fillna(0)).clip(lower=0)
     return table.assign(to_get=to_get).reset_index()
 
 

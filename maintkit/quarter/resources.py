@@ -16,6 +16,9 @@ BENCH_HOURS = 80.0  # a quarter: about six a week
 QUARTERS = 4  # that a plan looks ahead
 READY_MINUTES = 75.0  # hands on, to re-form, soak and test a spare: common practice, no source
 READY_DAYS = 7.0  # from first power to a spare that may be counted on: common practice, no source
+RE_FORM_MINUTES = (
+    2.0  # hands on, a capacitor, many at once in a jig and each checked: common practice, no source
+)
 MAKING_READY = ("re-form", "soak", "test")
 ON_THE_BENCH = (
     90  # days after which a report still open is a record to settle rather than a module on the bench
@@ -56,6 +59,7 @@ def resources_ahead(
         queue_minutes=float(bench_queue(quarter)["bench_minutes"].sum()),
         queue_due=quarter.days_ahead,
         old_stock=tuple(one.part_type for one in old_stock(quarter)),
+        re_form_minutes=RE_FORM_MINUTES,
     )
 
 

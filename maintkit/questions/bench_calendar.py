@@ -1,11 +1,11 @@
-"""When is the bench at work on what in the coming quarter: free days, spares made ready, pulls, hours used."""
+"""When is the bench at work on what in the coming quarter: free days, spares and old stock made ready, pulls, hours used."""
 
 from dataclasses import dataclass
 from datetime import date, timedelta
 
 import numpy as np
 
-from maintkit.quarter.programme import FEWEST_FAULTS, Programme, programme
+from maintkit.quarter.programme import FEWEST_FAULTS, Programme, programme, re_formed
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.resources import QUARTERS, READY_DAYS, day_of
 
@@ -22,7 +22,7 @@ class FreeDays:
 
 @dataclass(frozen=True)
 class Job:
-    """Work from a day until it must be done: pulls of one day, or spares of one kind made ready; ``hours`` at the bench."""
+    """Work from a day until it must be done: pulls of one day, spares or parts of one kind made ready; ``hours`` at the bench."""
 
     begins: date
     ends: date
@@ -35,7 +35,8 @@ class Job:
 class Calendar:
     """The coming quarter at the bench; without ``pulls`` where nothing is pulled in it.
 
-    ``desks`` have jobs, most first; ``pulls`` and ``ready`` (spares) in order of day; ``queue_hours`` for what lies there now.
+    ``desks`` have jobs, most first; ``pulls``, ``ready`` (spares) and ``re_formed`` (parts of old stock)
+    in order of day; ``queue_hours`` for what lies there now.
     ``used_days, used_hours``: hours used by each day, where each job is spread evenly over its time; ``hours_used`` by the
     end of the quarter, of ``hours_free``; ``hours_after`` of its jobs are left for the next. ``back_by`` the last is back.
     """
@@ -46,6 +47,7 @@ class Calendar:
     desks: tuple[str, ...] = ()
     free: tuple[FreeDays, ...] = ()
     ready: tuple[Job, ...] = ()
+    re_formed: tuple[Job, ...] = ()
     pulls: tuple[Job, ...] = ()
     queue_hours: float = 0.0
     hours_free: float = 0.0
@@ -68,6 +70,10 @@ class Calendar:
         return sum(one.number for one in self.ready)
 
     @property
+    def parts(self) -> int:
+        return sum(one.number for one in self.re_formed)
+
+    @property
     def counts(self) -> dict:
         return {"modules": self.modules, "spares": self.spares}
 
@@ -76,10 +82,9 @@ class Calendar:
         """A row per job of the quarter."""
         import pandas as pd
 
-        rows = [
-            (what, one) for what, jobs in (("spares", self.ready), ("re-cap", self.pulls)) for one in jobs
-        ]
-        columns = ["what", "begins", "ends", "modules", "bench_hours", "serials"]
+        kinds = (("spares", self.ready), ("re-form parts", self.re_formed), ("re-cap", self.pulls))
+        rows = [(what, one) for what, jobs in kinds for one in jobs]
+        columns = ["what", "begins", "ends", "number", "bench_hours", "serials"]
         told = [
             (what, one.begins, one.ends, one.number, one.hours, ", ".join(one.serials)) for what, one in rows
         ]
@@ -94,9 +99,13 @@ def facts(quarter: Quarter) -> Calendar:
     soon = None if own is None else own.plan.release < days
     if own is None or not soon.any():
         return Calendar(quarter.next_label, first, last)
-    pulls, ready = _pulls(quarter, own, soon), _ready(quarter, own, days)
+    pulls, ready, parts = (
+        _pulls(quarter, own, soon),
+        _ready(quarter, own, days),
+        _re_formed(quarter, own, days),
+    )
     queue = own.means.queue_minutes / 60
-    jobs = [*pulls, *ready, *([Job(first, last, (), 0, queue)] if queue else [])]
+    jobs = [*pulls, *ready, *parts, *([Job(first, last, (), 0, queue)] if queue else [])]
     used = [sum(_done(job, day_of(quarter, day)) for job in jobs) for day in range(days)]
     desks = own.modules.loc[own.plan.chosen[soon], "desk"].value_counts(sort=True).index
     return Calendar(
@@ -106,6 +115,7 @@ def facts(quarter: Quarter) -> Calendar:
         desks=tuple(desks),
         free=_free(quarter, own, soon),
         ready=ready,
+        re_formed=parts,
         pulls=pulls,
         queue_hours=queue,
         hours_free=own.means.hours_a_day * own.means.days / QUARTERS,
@@ -145,6 +155,18 @@ def _ready(quarter: Quarter, own: Programme, days: int) -> tuple[Job, ...]:
         number, end = int(rows["number"].sum()), day_of(quarter, by - 1)
         begin = max(end - timedelta(days=READY_DAYS), day_of(quarter, 0))
         found.append(Job(begin, end, (), number, number * own.means.ready_minutes / 60))
+    return tuple(found)
+
+
+def _re_formed(quarter: Quarter, own: Programme, days: int) -> tuple[Job, ...]:
+    """Parts of old stock re-formed for these pulls, those of one day together."""
+    found, before = [], 0
+    for release in np.unique(own.plan.release[own.plan.release < days]):
+        number = sum(re_formed(own, within_days=release + 1).values()) - before
+        if number:
+            hours = number * own.means.re_form_minutes / 60
+            found.append(Job(day_of(quarter, 0), day_of(quarter, release - 1), (), number, hours))
+        before += number
     return tuple(found)
 
 

@@ -9,7 +9,7 @@ JOB_COLUMNS = [
 ]  # fmt: skip
 SUMMED = ["bench_hours", "capacitors", "joints", "minutes_saved"]
 KIT_COLUMNS = [
-    "part_type", "modules", "quantity", "joints", "in_stock", "to_get", "obtainable", "lead_time_days", "unit_cost", "cost",
+    "part_type", "modules", "quantity", "joints", "in_stock", "usable", "to_get", "obtainable", "lead_time_days", "unit_cost", "cost",
 ]  # fmt: skip
 TOTAL = "total"
 
@@ -30,7 +30,7 @@ def job_sheet(plan):
 
 
 def kit_sheet(quarter: Quarter):
-    """What the pulls of the coming quarter take, part by part, against the last count; sums below."""
+    """What the pulls of the coming quarter take, part by part, against what of the last count is usable; sums below."""
     table = planned_kit(quarter)
     types = quarter.table("part_types").set_index("part_type")
     table = table.assign(

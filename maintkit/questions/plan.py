@@ -18,18 +18,20 @@ from maintkit.quarter.programme import (
     batch_spares,
     limited_sum,
     programme,
+    re_formed,
     worth_an_overhaul,
 )
 from maintkit.quarter.quarter import Quarter, quarter_of
 from maintkit.quarter.resources import (
     BENCH_HOURS,
     QUARTERS,
+    RE_FORM_MINUTES,
     READY_DAYS,
     bench_queue,
     day_of,
     mending_hours,
 )
-from maintkit.quarter.shelf import OldStock, old_stock
+from maintkit.quarter.shelf import old_stock
 from maintkit.quarter.siblings import known_good
 from maintkit.survival.results import Limited
 
@@ -65,6 +67,20 @@ class Batch:
     start_by: date
     ready_by: date
     hours: float
+
+
+@dataclass(frozen=True)
+class ReFormed:
+    """Parts of the plan that stood on the shelf too long: so many of those in stock are re-formed and checked first, in ``hours`` at
+    the bench; the newest of them stand ``since``. ``soon`` and ``hours_soon`` are for the pulls of the coming quarter."""
+
+    part_type: str
+    number: int
+    in_stock: int
+    since: date
+    hours: float
+    soon: int
+    hours_soon: float
 
 
 @dataclass(frozen=True)
@@ -140,8 +156,9 @@ class Pulls:
         All quarters, and the coming one.
     batches, waiting, queue_hours
         Spares to make ready first; the bench queue and the hours kept free for it.
-    old_stock
-        Electrolytics of the plan that stood on the shelf too long and are re-formed and checked before they are counted on.
+    re_formed
+        Electrolytics of the plan that stood on the shelf too long and are re-formed and checked before they are counted on, at
+        ``re_form_minutes`` each; those of pulls late enough are ordered fresh.
     gaps : Gaps or None
         What more gaps in the bookings would let.
     due, due_planned : int
@@ -181,7 +198,8 @@ class Pulls:
     batches: tuple[Batch, ...] = ()
     waiting: tuple[Waiting, ...] = ()
     queue_hours: float = 0.0
-    old_stock: tuple[OldStock, ...] = ()
+    re_formed: tuple[ReFormed, ...] = ()
+    re_form_minutes: float = RE_FORM_MINUTES
     gaps: Gaps | None = None
     bookings_until: date | None = None
     due: int = 0
@@ -196,6 +214,12 @@ class Pulls:
     brought: Brought | None = None
     cleaning_saves: float = 0.0
     table: object = None
+
+    @property
+    def hours(self) -> float:
+        """Bench hours of the whole plan: the modules, spares made ready, parts re-formed."""
+        ready = sum(one.hours for one in (*self.batches, *self.re_formed))
+        return ready + (self.whole.hours if self.whole else 0.0)
 
     @property
     def counts(self) -> dict:
@@ -268,7 +292,7 @@ def pull_next(
         batches=_batches(quarter, own),
         waiting=_waiting(bench_queue(quarter)),
         queue_hours=own.means.queue_minutes / 60,
-        old_stock=tuple(one for one in old_stock(quarter) if any(one.part_type in kit for kit in _kits(own))),
+        re_formed=_re_formed(quarter, own),
         gaps=gaps_wanted(quarter, own, left),
         bookings_until=bookings_until(quarter),
         due=int(modules["due"].sum()),
@@ -435,6 +459,25 @@ def _batches(quarter: Quarter, own: Programme) -> tuple[Batch, ...]:
     return tuple(found)
 
 
+def _re_formed(quarter: Quarter, own: Programme) -> tuple[ReFormed, ...]:
+    """What the plan takes of old stock, by part type."""
+    made, soon = re_formed(own), re_formed(own, within_days=quarter.days_ahead)
+    each = own.means.re_form_minutes / 60
+    return tuple(
+        ReFormed(
+            one.part_type,
+            made[one.part_type],
+            one.in_stock,
+            one.since,
+            made[one.part_type] * each,
+            soon.get(one.part_type, 0),
+            soon.get(one.part_type, 0) * each,
+        )
+        for one in old_stock(quarter)
+        if one.part_type in made
+    )
+
+
 def _spares(own: Programme) -> tuple[SpareKind, ...]:
     """Spares there are, by kind: ready as they stand, and to be made ready first."""
     kinds = sorted({*own.means.spares, *own.means.to_ready}, key=str)
@@ -462,11 +505,6 @@ def _left(own: Programme, least_minutes: float):
     """Modules worth an overhaul that the plan does not pull, those that would save most first."""
     left = own.modules.drop(index=own.plan.chosen)
     return left[worth_an_overhaul(left, least_minutes)].sort_values("minutes_saved", ascending=False)
-
-
-def _kits(own: Programme):
-    """The parts of every module the plan pulls."""
-    return own.modules.loc[own.plan.chosen, "kit"]
 
 
 def _next(own: Programme, left) -> tuple[Next, ...]:

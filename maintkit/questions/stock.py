@@ -5,9 +5,9 @@ from datetime import date
 
 from maintkit.decide.spares import LEAD_DAYS, Ordering, order_list
 from maintkit.decide.stocking import lasting
-from maintkit.quarter.programme import planned_parts
+from maintkit.quarter.programme import planned_parts, usable
 from maintkit.quarter.quarter import Quarter
-from maintkit.quarter.shelf import demand_in, donor_parts, donor_table, last_counts, on_hand
+from maintkit.quarter.shelf import demand_in, donor_parts, donor_table, last_counts, old_stock, on_hand
 from maintkit.survival.results import Limited, limited
 
 REVIEW_DAYS = 91.0
@@ -49,6 +49,15 @@ class Count:
 
 
 @dataclass(frozen=True)
+class NotUsable:
+    """Parts in stock an order does not count on, for they stood too long; ``used`` of them the plan re-forms and takes."""
+
+    part_type: str
+    number: int
+    used: int
+
+
+@dataclass(frozen=True)
 class OrderParts:
     """What to order so that stock lasts until the next order has come.
 
@@ -69,6 +78,7 @@ class OrderParts:
     worst : RunsOut or None
         None where none is likely to run out.
     oldest : Count or None
+    too_old : tuple of NotUsable
     """
 
     part_types: int
@@ -84,6 +94,7 @@ class OrderParts:
     bought: int
     worst: RunsOut | None
     oldest: Count | None
+    too_old: tuple[NotUsable, ...]
     parts_used: int
     table: object
 
@@ -135,7 +146,8 @@ def order_parts(
     """What to order so that stock lasts until the next order has come, and what may run out before."""
     demand, years = demand_in(quarter)
     ordering = Ordering(protection, review_days, years, planned_parts(quarter))
-    table = order_list(quarter.table("part_types"), demand, on_hand(quarter), ordering=ordering)
+    types, may_use = quarter.table("part_types"), usable(quarter)
+    table = order_list(types, demand, on_hand(quarter), ordering=ordering, usable=may_use)
     counted = table[table["on_hand"].notna()]
     can_buy = counted["obtainable"] != "no"
     order = counted[(counted["order"] > 0) & can_buy]
@@ -153,6 +165,11 @@ def order_parts(
         bought=int(can_buy.sum()),
         worst=_worst(counted),
         oldest=_oldest(quarter),
+        too_old=tuple(
+            NotUsable(one.part_type, one.in_stock - may_use[one.part_type], may_use[one.part_type])
+            for one in old_stock(quarter)
+            if one.in_stock > may_use[one.part_type]
+        ),
         parts_used=int(table["used"].sum()) if len(table) else 0,
         table=table,
     )

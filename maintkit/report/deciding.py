@@ -21,8 +21,9 @@ class Pulls:
     """The overhauls of the coming quarter, with what they cost and save.
 
     ``saved_hours`` are session hours in two years and ``faults`` the faults, each with the limits of their sum; ``mending`` the bench
-    hours of those faults (None where no job was timed). ``old_stock`` is re-formed first; ``not_booked`` desks have no bookings on record. The sums of money are None where a price is not set. ``paid_back_years`` until
-    what is saved has paid for it; such a re-cap lasts ``lasts_low`` to ``lasts_high`` powered years.
+    hours of those faults (None where no job was timed). ``re_formed`` parts of old stock come first, in
+    ``re_form_hours``; ``not_booked`` desks have no bookings on record. The sums of money are None where a price is not set.
+    ``paid_back_years`` until what is saved has paid for it; such a re-cap lasts ``lasts_low`` to ``lasts_high`` powered years.
     """
 
     number: int
@@ -46,7 +47,8 @@ class Pulls:
     faults_a_quarter: float
     later: int
     unplaced: int
-    old_stock: tuple = ()
+    re_formed: tuple = ()
+    re_form_hours: float = 0.0
     not_booked: tuple[str, ...] = ()
     paid_back_years: int | None = None
     lasts_low: float | None = None
@@ -135,7 +137,9 @@ def proposed_pulls(plan, zones, prices) -> Pulls | None:
     last, desks = soon["pull_from"].max(), soon["desk"].value_counts()
     ready = [batch for batch in plan.batches if batch.ready_by <= last]
     ready_hours = sum(batch.hours for batch in ready)
-    hours, parts = plan.soon.hours + ready_hours, plan.soon.parts_cost
+    re_formed = tuple(one for one in plan.re_formed if one.soon)
+    re_form_hours = sum(one.hours_soon for one in re_formed)
+    hours, parts = plan.soon.hours + ready_hours + re_form_hours, plan.soon.parts_cost
     cost = None if prices.bench_hour is None else hours * prices.bench_hour + (parts or 0.0)
     saved = plan.saved_soon.value / 60
     mending = None if plan.mending_hours is None else plan.faults_soon.value * plan.mending_hours
@@ -165,7 +169,8 @@ def proposed_pulls(plan, zones, prices) -> Pulls | None:
         plan.faults_soon.value / TWO_YEARS,
         len(table) - len(soon),
         len(plan.unplaced),
-        tuple(one for one in plan.old_stock if soon["kit"].str.contains(one.part_type, regex=False).any()),
+        re_formed,
+        re_form_hours,
         tuple(desk for desk in desks.index if desk in plan.always_free),
         None if cost is None or not money or money <= 0 else ceil(2 * cost / money),
         lasting and lasting.flat_low,

@@ -65,6 +65,13 @@ def bench_calendar(width: int, calendar):
         hours = sum(job.hours for job in calendar.ready)
         said = f"{shown(calendar.spares)} re-formed, soaked, tested: {shown(hours)} h"
         label(figure, x(calendar.ready[-1].ends) + 1, y, said, shift=(4, 0))
+    if calendar.re_formed:
+        y -= ROW
+        _named(figure, "", y, "Old stock", y)
+        last = max(job.ends for job in calendar.re_formed)
+        bar(figure, 0, x(last) + 1, y, 5, BAND, edge=INK)
+        hours = sum(job.hours for job in calendar.re_formed)
+        label(figure, x(last) + 1, y, f"{shown(calendar.parts)} re-formed: {shown(hours)} h", shift=(4, 0))
     y -= ROW
     _named(figure, "", y, "Re-cap", y)
     pace = calendar.hours_free / days

@@ -49,6 +49,21 @@ def test_what_planned_work_takes_is_ordered_on_top():
     assert planned["runs_out"] == alone["runs_out"]
 
 
+def test_what_is_not_usable_is_ordered_though_it_lies_there():
+    all_of_it, half, none = (
+        order_list(
+            types(),
+            {"chip": Demand(40, 10.0)},
+            {"chip": 70},
+            ordering=Ordering(0.9, 0.0, 10.0, {"chip": 70}),
+            usable=usable,
+        ).iloc[0]
+        for usable in (None, {"chip": 35}, {"chip": 0})
+    )
+    assert (half["order"] - all_of_it["order"], none["order"] - all_of_it["order"]) == (35, 70)
+    assert (half["on_hand"], half["usable"], half["runs_out"]) == (70, 35, all_of_it["runs_out"])
+
+
 def test_demand_over_the_lead_time_by_the_negative_binomial():
     row = orders({"chip": Demand(40, 10.0)}, {"chip": 5})
     assert row["lead_demand"] == pytest.approx(40.5 / 10 * 0.1)

@@ -30,14 +30,15 @@ def test_the_calendar_holds_the_plan_of_the_quarter_and_no_pull_outside_a_gap(de
     found, plan = bench_calendar.facts(demo), BY_NAME["pull_next"].facts(demo)
     assert found.modules == plan.soon.pulls > 0
     assert sum(job.hours for job in found.pulls) == pytest.approx(plan.soon.hours)
-    every = sum(job.hours for job in (*found.pulls, *found.ready)) + found.queue_hours
+    every = sum(job.hours for job in (*found.pulls, *found.ready, *found.re_formed)) + found.queue_hours
     assert found.hours_used + found.hours_after == pytest.approx(every)
     assert found.hours_used <= found.hours_free == plan.hours_a_quarter
     used = [one for one in found.free if one.used]
     for job in found.pulls:
         assert any(one.begins <= job.begins <= one.ends and one.desk in found.desks for one in used)
-    for job in found.ready:
-        assert job.ends < min(pull.begins for pull in found.pulls)
+    for job in (*found.ready, *found.re_formed):
+        assert job.ends < max(pull.begins for pull in found.pulls)
+    assert sum(job.hours for job in found.re_formed) == sum(one.hours_soon for one in plan.re_formed)
 
 
 def test_too_few_faults_have_no_calendar_and_say_so(opened):

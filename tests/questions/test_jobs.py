@@ -1,5 +1,7 @@
 """Jobs and their kit as sheets, with sums."""
 
+from datetime import date
+
 import pandas as pd
 import pytest
 
@@ -8,6 +10,7 @@ from maintkit.quarter.kits import kit
 from maintkit.quarter.programme import planned_serials
 from maintkit.quarter.quarter import open_quarter
 from maintkit.questions.jobs import TOTAL, job_sheet, kit_sheet
+from maintkit.report.answers import BY_NAME
 from tests.demo import truth
 
 PLAN = pd.DataFrame(
@@ -54,10 +57,33 @@ def test_the_kit_of_the_coming_quarter_is_that_of_its_cards_and_of_the_order_lis
     by_hand = in_each["monitor path"] * monitors + in_each["channel path"] * (len(soon) - monitors)
     assert sheet.loc[part, "quantity"] == wanted == by_hand
     assert sheet.loc[part, "joints"] == 2 * wanted
+    assert sheet.loc[part, "usable"] == sheet.loc[part, "in_stock"]
     assert sheet.loc[part, "to_get"] == max(wanted - sheet.loc[part, "in_stock"], 0)
     assert sheet.loc[TOTAL, "quantity"] == kits["quantity"].sum()
     order = order_parts(quarter).table.set_index("part_type")["planned"]
     assert order[part] == wanted
+
+
+def test_of_old_stock_only_what_the_plan_re_forms_is_counted_on(quarter):
+    """The 22u are old and take 14 days to come: channel modules pulled before then take 84 each of the 124, later ones fresh ones."""
+    part = "electrolytic 22u coupling channel"
+    plan, sheet = BY_NAME["pull_next"].facts(quarter), kit_sheet(quarter).set_index("part_type")
+    early = plan.table[(plan.table["pull_from"] < date(2026, 10, 15)) & plan.table["kit"].str.contains(part)]
+    used = 84 * len(early)
+    assert used > 0
+    one = next(one for one in plan.re_formed if one.part_type == part)
+    assert (one.number, one.soon, one.in_stock, one.hours) == (used, used, 124, pytest.approx(used * 2 / 60))
+    assert (sheet.loc[part, "usable"], sheet.loc[part, "in_stock"]) == (used, 124)
+    assert sheet.loc[part, "to_get"] == sheet.loc[part, "quantity"] - used
+    orders = BY_NAME["order_parts"].facts(quarter)
+    row = orders.table.set_index("part_type").loc[part]
+    assert row["order"] >= sheet.loc[part, "to_get"]
+    assert (row["on_hand"], row["usable"]) == (124, used)
+    assert [(one.part_type, one.number, one.used) for one in orders.too_old] == [
+        ("electrolytic 100u rail", 143, 0),
+        (part, 124 - used, used),
+    ]
+    assert plan.hours == pytest.approx(plan.whole.hours + sum(one.hours for one in plan.batches) + one.hours)
 
 
 def test_without_jobs_there_is_no_row():
