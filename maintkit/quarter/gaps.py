@@ -14,7 +14,7 @@ from maintkit.survival.results import Limited
 @dataclass(frozen=True)
 class Gaps:
     """Modules worth an overhaul that fit the bench hours left, had their desks gaps: how many, on which desk most, hours at the bench,
-    session minutes and faults saved with limits, and the last day of which bookings are on record (None where that is the plan's)."""
+    session minutes and faults saved with limits."""
 
     number: int
     desk: str
@@ -22,7 +22,6 @@ class Gaps:
     bench_hours: float
     saved: Limited
     faults: Limited
-    known_until: date | None
 
 
 def bookings_until(quarter: Quarter) -> date | None:
@@ -36,7 +35,7 @@ def bookings_until(quarter: Quarter) -> date | None:
     )
 
 
-def gaps_wanted(quarter: Quarter, own: Programme, left) -> Gaps | None:
+def gaps_wanted(own: Programme, left) -> Gaps | None:
     """What would fit the hours left, those first that save most; None where bookings hold nothing back."""
     left = left[~left["desk"].isin(own.means.always_free)]
     used = own.modules.loc[own.plan.chosen, "bench_minutes"].sum() + own.means.queue_minutes
@@ -54,5 +53,4 @@ def gaps_wanted(quarter: Quarter, own: Programme, left) -> Gaps | None:
         float(fits["bench_minutes"].sum() / 60),
         limited_sum(own.worth.draws, float(fits["minutes_saved"].sum()), here),
         limited_sum(own.worth.faults[1:], float(own.worth.faults[0] @ here), here),
-        bookings_until(quarter),
     )

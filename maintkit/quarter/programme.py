@@ -2,6 +2,7 @@
 
 from collections import Counter
 from dataclasses import dataclass
+from datetime import date
 
 import numpy as np
 
@@ -30,6 +31,20 @@ class Programme:
     means: Resources
     worth: Worth
     modules: object
+
+
+@dataclass(frozen=True)
+class ReFormed:
+    """Parts of the plan that stood on the shelf too long: so many of those in stock are re-formed and checked first, in ``hours`` at
+    the bench; the newest of them stand ``since``. ``soon`` and ``hours_soon`` are for the pulls of the coming quarter."""
+
+    part_type: str
+    number: int
+    in_stock: int
+    since: date
+    hours: float
+    soon: int
+    hours_soon: float
 
 
 @once_a_quarter
@@ -96,6 +111,25 @@ def re_formed(own: Programme, *, within_days: float = np.inf) -> dict[str, int]:
         if release < within_days:
             found.update(own.means.re_formed(own.modules.at[row, "kit"], release))
     return dict(sorted(found.items()))
+
+
+def stock_re_formed(quarter: Quarter, own: Programme) -> tuple[ReFormed, ...]:
+    """What the plan takes of old stock, by part type."""
+    made, soon = re_formed(own), re_formed(own, within_days=quarter.days_ahead)
+    each = own.means.re_form_minutes / 60
+    return tuple(
+        ReFormed(
+            one.part_type,
+            made[one.part_type],
+            one.in_stock,
+            one.since,
+            made[one.part_type] * each,
+            soon.get(one.part_type, 0),
+            soon.get(one.part_type, 0) * each,
+        )
+        for one in old_stock(quarter)
+        if one.part_type in made
+    )
 
 
 def usable(quarter: Quarter) -> dict:

@@ -3,12 +3,12 @@
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from maintkit.decide.priority import TAILS
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.resources import mending_hours
 from maintkit.survival.results import Limited
 
 QUARTERS = 8
-TAILS = (0.05, 0.95)
 FEWEST = 5  # faults on record before anything is forecast
 
 

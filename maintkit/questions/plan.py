@@ -15,10 +15,11 @@ from maintkit.quarter.programme import (
     FEWEST_FAULTS,
     LEAST_MINUTES,
     Programme,
+    ReFormed,
     batch_spares,
     limited_sum,
     programme,
-    re_formed,
+    stock_re_formed,
     worth_an_overhaul,
 )
 from maintkit.quarter.quarter import Quarter, quarter_of
@@ -31,7 +32,6 @@ from maintkit.quarter.resources import (
     day_of,
     mending_hours,
 )
-from maintkit.quarter.shelf import old_stock
 from maintkit.quarter.siblings import known_good
 from maintkit.survival.results import Limited
 
@@ -67,20 +67,6 @@ class Batch:
     start_by: date
     ready_by: date
     hours: float
-
-
-@dataclass(frozen=True)
-class ReFormed:
-    """Parts of the plan that stood on the shelf too long: so many of those in stock are re-formed and checked first, in ``hours`` at
-    the bench; the newest of them stand ``since``. ``soon`` and ``hours_soon`` are for the pulls of the coming quarter."""
-
-    part_type: str
-    number: int
-    in_stock: int
-    since: date
-    hours: float
-    soon: int
-    hours_soon: float
 
 
 @dataclass(frozen=True)
@@ -292,8 +278,8 @@ def pull_next(
         batches=_batches(quarter, own),
         waiting=_waiting(bench_queue(quarter)),
         queue_hours=own.means.queue_minutes / 60,
-        re_formed=_re_formed(quarter, own),
-        gaps=gaps_wanted(quarter, own, left),
+        re_formed=stock_re_formed(quarter, own),
+        gaps=gaps_wanted(own, left),
         bookings_until=bookings_until(quarter),
         due=int(modules["due"].sum()),
         due_planned=int(table["due"].sum()),
@@ -457,25 +443,6 @@ def _batches(quarter: Quarter, own: Programme) -> tuple[Batch, ...]:
             )
         )
     return tuple(found)
-
-
-def _re_formed(quarter: Quarter, own: Programme) -> tuple[ReFormed, ...]:
-    """What the plan takes of old stock, by part type."""
-    made, soon = re_formed(own), re_formed(own, within_days=quarter.days_ahead)
-    each = own.means.re_form_minutes / 60
-    return tuple(
-        ReFormed(
-            one.part_type,
-            made[one.part_type],
-            one.in_stock,
-            one.since,
-            made[one.part_type] * each,
-            soon.get(one.part_type, 0),
-            soon.get(one.part_type, 0) * each,
-        )
-        for one in old_stock(quarter)
-        if one.part_type in made
-    )
 
 
 def _spares(own: Programme) -> tuple[SpareKind, ...]:

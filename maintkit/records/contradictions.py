@@ -166,6 +166,7 @@ def find_contradictions(connection) -> list[Contradiction]:
         one_contradiction(connection, kind, *words, not_accepted_sql(kind, query) if kept else query)
         for kind, *words, query in contradiction_queries()
     ]
+    connection.execute("drop table if exists contradicting")
     return [one for one in found if one.count]
 
 
@@ -189,14 +190,13 @@ def contradiction_queries() -> list[tuple[str, str, str, str]]:
 
 
 def one_contradiction(connection, kind, touches, remedy, query) -> Contradiction:
-    """How many rows a query of contradictions gives, and the first few."""
+    """How many rows a query of contradictions gives, and the first few; the rows stay in the temporary table ``contradicting``."""
     connection.execute(f"create or replace temp table contradicting as {query}")
     count = connection.execute("select count(*) from contradicting").fetchall()[0][0]
     rows = connection.execute(
         "select source_file, source_row, said from contradicting "
         f"order by source_file, source_row, said limit {SHOWN}"
     ).fetchall()
-    connection.execute("drop table contradicting")
     examples = tuple(f"{file}, row {row}: {said}." for file, row, said in rows)
     return Contradiction(kind, count, examples, touches, remedy)
 

@@ -173,11 +173,11 @@ def _contradicting(connection):
             continue
         tables = connection.execute(
             "select table_name, sum(rows) from (select distinct table_name, file from load_files) "
-            f"join (select source_file as file, count(*) as rows from ({still_open}) group by 1) using (file) "
+            "join (select source_file as file, count(*) as rows from contradicting group by 1) using (file) "
             "group by all order by 2 desc, 1"
         ).fetchall()
         name = tables[0][0] if tables else ""
-        of = _lines(connection, [table for table, _ in tables], still_open) or found.count
+        of = _lines(connection, [table for table, _ in tables]) or found.count
         yield Problem(
             CONTRADICTION,
             kind,
@@ -190,17 +190,18 @@ def _contradicting(connection):
             still_open,
             these,
         )
+    connection.execute("drop table if exists contradicting")
 
 
-def _lines(connection, tables, rows) -> int:
-    """How many lines the files have in which these rows stand; a line that gives rows to several tables is one."""
+def _lines(connection, tables) -> int:
+    """How many lines the files have in which the contradicting rows stand; a line that gives rows to several tables is one."""
     if not tables:
         return 0
     each = " union all ".join(
         f'select source_file, count(*) as lines from "{table}" group by source_file' for table in tables
     )
     most = f"select source_file, max(lines) as lines from ({each}) group by source_file"
-    return _count(connection, f"select sum(lines) from ({most}) semi join ({rows}) using (source_file)")
+    return _count(connection, f"select sum(lines) from ({most}) semi join contradicting using (source_file)")
 
 
 def _left_blank(connection):

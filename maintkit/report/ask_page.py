@@ -12,6 +12,7 @@ from maintkit.report.page import _resource
 from maintkit.report.page_style import mark, mark_axis
 from maintkit.report.sheets import file_name
 from maintkit.report.templates import page
+from maintkit.report.theme import year_ticks
 
 ODDS_PX, LINE_PX, EDGE_PX = 96, 420, 14
 
@@ -48,8 +49,7 @@ def _line(answer) -> Markup:
         return EDGE_PX + (LINE_PX - 2 * EDGE_PX) * (day - first).days / whole
 
     alike = {one for one in answer.heard.symptoms if one} if answer.heard else set()
-    years = range(first.year + 1, last.year + 1)
-    ticks = [(x(date(year, 1, 1)), year) for year in years[:: max(len(years) // 6, 1)]]
+    ticks = [(x(day), day.year) for day in year_ticks(first, last)]
     dots = [
         f'<circle class="{_dot(one, alike)}" cx="{x(one.on):.1f}" cy="12" r="3.4"/>'
         for one in reversed(answer.before)

@@ -105,9 +105,10 @@ class Uninspected:
 
 def decisions(proposed: Pulls | None, answers: dict, findings: dict, prices) -> tuple[Decision, ...]:
     """The decisions of a review, the most worth first; none where nothing is worth one."""
+    plan = answers.get("pull_next")
     made = (
         _row("decide_pulls", proposed, prices, path="page.proposed"),
-        _row("decide_gaps", _gaps(answers.get("pull_next")), prices, path="pull_next.gaps"),
+        _row("decide_gaps", _gaps(plan), prices, path="pull_next.gaps", until=plan and plan.bookings_until),
         _row("decide_scarce", scarce(findings, prices), prices, path="scarce"),
         _row("decide_bays", _bays(answers.get("hot_bays"), answers.get("cooler_air")), prices),
         _row("decide_shelf", _uninspected(findings), prices),
@@ -115,10 +116,10 @@ def decisions(proposed: Pulls | None, answers: dict, findings: dict, prices) -> 
     return tuple(one for one in made if one is not None)
 
 
-def _row(template: str, facts, prices, *, path: str = "") -> Decision | None:
+def _row(template: str, facts, prices, *, path: str = "", **more) -> Decision | None:
     if facts is None:
         return None
-    said = told(template, facts, path=path, currency=prices.currency)
+    said = told(template, facts, path=path, currency=prices.currency, **more)
     texts = {
         name: said.get(name, Markup(""))
         for name in ("title", "text", "cost", "saves", "paid_back", "put_off")

@@ -8,7 +8,7 @@ from importlib.resources import files
 
 from markupsafe import Markup
 
-from maintkit.report.cautions import GENERAL_REMINDER, Caution
+from maintkit.report.cautions import FIRST_JOB, GENERAL_REMINDER, Caution
 from maintkit.report.finding import Finding, counts_text
 from maintkit.report.html_tables import html_table
 from maintkit.report.tables import is_missing, number_text
@@ -47,7 +47,7 @@ def report_html(sections, *, title: str, subtitle: str = "", lead="", cautions=(
     lead : str or Markup
         What the reader must know first.
     cautions : sequence of Caution or str
-        Set in a box after the findings, under the general reminder.
+        Set in a box before the findings: the general reminder, the first lines of any job, and these kinds of work folded.
     notes : sequence of str
         How the page was made and from what, at its foot.
 
@@ -76,8 +76,8 @@ def report_html(sections, *, title: str, subtitle: str = "", lead="", cautions=(
 <nav aria-label="Contents"><ol>{contents}</ol></nav>
 </header>
 <main id="main">
-{body}
 {_cautions(cautions)}
+{body}
 </main>
 <footer>{_list(notes, "notes")}</footer>
 <noscript><p>The figures need JavaScript, which this browser does not run; every number is in the tables.</p></noscript>
@@ -226,9 +226,10 @@ def _cautions(cautions) -> str:
         for group in groups
     )
     return (
-        f'<section class="cautions" aria-labelledby="cautions"><h2 id="cautions">Before any work</h2>\n'
-        f"<p><strong>{html_text(GENERAL_REMINDER)}</strong></p>\n{_list(sentences, 'reminders')}\n"
-        f'<div class="kinds">{boxes}</div>\n</section>'
+        f'<section class="cautions" aria-labelledby="cautions"><h2 id="cautions">Before the first job</h2>\n'
+        f"<p><strong>{html_text(GENERAL_REMINDER)}</strong></p>\n{_list([*FIRST_JOB, *sentences], 'reminders')}\n"
+        f'<details class="by-kind"><summary>More, by kind of work</summary>'
+        f'<div class="kinds">{boxes}</div></details>\n</section>'
     )
 
 

@@ -21,7 +21,7 @@ from maintkit.report.page_style import (
     line_of,
 )  # fmt: skip
 from maintkit.report.templates import shown
-from maintkit.report.theme import nice_ticks
+from maintkit.report.theme import nice_ticks, year_ticks
 
 NEAR = 0.16  # of the height: names at the ends of two lines closer than this are pushed apart
 DESKS_FREE = 3  # rows of free days that are drawn
@@ -36,7 +36,7 @@ def bench_calendar(width: int, calendar):
     desks = [desk for desk in desks if any(one.desk == desk for one in calendar.free)]
     across = 1 if narrow else 2  # serials beside each other
     lines = max(len(_serials(job, across)) for job in calendar.pulls) + 1
-    rows = len(desks) + bool(calendar.ready) + bool(calendar.queue_hours)
+    rows = len(desks) + sum(map(bool, (calendar.ready, calendar.re_formed, calendar.queue_hours)))
     height = HEAD + ROW * rows + (22 + 11 * lines) + 30 + HOURS + (16 if desks else 0)
     figure = blank_figure(width, height + 16, left=62 if narrow else 86, right=26, top=4, bottom=12)
     figure.update_xaxes(visible=False, range=[0, days])
@@ -57,21 +57,7 @@ def bench_calendar(width: int, calendar):
     if desks:
         y -= 16
         line(figure, 0, y + 2, days, y + 2, colour=INK)
-    if calendar.ready:
-        y -= ROW
-        _named(figure, "", y, "Spares", y)
-        for job in calendar.ready:
-            bar(figure, x(job.begins), x(job.ends) + 1, y, 5, BAND, edge=INK)
-        hours = sum(job.hours for job in calendar.ready)
-        said = f"{shown(calendar.spares)} re-formed, soaked, tested: {shown(hours)} h"
-        label(figure, x(calendar.ready[-1].ends) + 1, y, said, shift=(4, 0))
-    if calendar.re_formed:
-        y -= ROW
-        _named(figure, "", y, "Old stock", y)
-        last = max(job.ends for job in calendar.re_formed)
-        bar(figure, 0, x(last) + 1, y, 5, BAND, edge=INK)
-        hours = sum(job.hours for job in calendar.re_formed)
-        label(figure, x(last) + 1, y, f"{shown(calendar.parts)} re-formed: {shown(hours)} h", shift=(4, 0))
+    y = _first_jobs(figure, calendar, y)
     y -= ROW
     _named(figure, "", y, "Re-cap", y)
     pace = calendar.hours_free / days
@@ -96,6 +82,24 @@ def bench_calendar(width: int, calendar):
         )
     _hours_used(figure, calendar, y - 12 - HOURS, days)
     return figure
+
+
+def _first_jobs(figure, calendar, y: float) -> float:
+    """Spares and old stock made ready, a row each under ``y``; where the last row stands."""
+    kinds = (
+        ("Spares", calendar.ready, "re-formed, soaked, tested"),
+        ("Old stock", calendar.re_formed, "re-formed"),
+    )
+    for name, jobs, done in kinds:
+        if jobs:
+            y -= ROW
+            _named(figure, "", y, name, y)
+            ends = [(job.ends - calendar.first).days + 1 for job in jobs]
+            for job, end in zip(jobs, ends, strict=True):
+                bar(figure, (job.begins - calendar.first).days, end, y, 5, BAND, edge=INK)
+            number, hours = sum(job.number for job in jobs), sum(job.hours for job in jobs)
+            label(figure, max(ends), y, f"{shown(number)} {done}: {shown(hours)} h", shift=(4, 0))
+    return y
 
 
 def _serials(job, across: int) -> list[str]:
@@ -213,12 +217,11 @@ def rates_with_limits(width: int, sides, *, begin: date, end: date):
         label(figure, days[-1], rows[-1][1], said, colour=QUIET, shift=(8, -6 + apart))
     grid(figure, nice_ticks(0, top, most=6))
     figure.update_yaxes(range=[0, top * 1.04])
-    years = list(range(begin.year + 1, end.year + 1))
-    years = years[:: -(-len(years) // 6) or 1]
+    years = year_ticks(begin, end)
     figure.update_xaxes(
         range=[begin.toordinal(), end.toordinal() + 60],
-        tickvals=[date(year, 1, 1).toordinal() for year in years],
-        ticktext=[str(year) for year in years], showline=True, linecolor=INK,
+        tickvals=[day.toordinal() for day in years],
+        ticktext=[str(day.year) for day in years], showline=True, linecolor=INK,
     )  # fmt: skip
     return figure
 
@@ -280,13 +283,11 @@ def parts_left(width: int, lines, *, begin: date):
             figure, at * held / use, (1 - at) * held, words, colour=colour, bold=True,
             shift=(8, 5 if number else 7),
         )  # fmt: skip
-    years = list(range(begin.year + 1, begin.year + 2 + int(far)))
-    years = [year for year in years if (date(year, 1, 1) - begin).days / 365.25 <= far]
-    years = years[:: -(-len(years) // 6) or 1]
+    years = year_ticks(begin, begin + timedelta(days=365.25 * far))
     grid(figure, nice_ticks(0, most, most=4))
     figure.update_yaxes(range=[0, 1.06 * most])
     figure.update_xaxes(
-        range=[0, far], tickvals=[(date(year, 1, 1) - begin).days / 365.25 for year in years],
-        ticktext=[str(year) for year in years], showline=True, linecolor=INK,
+        range=[0, far], tickvals=[(day - begin).days / 365.25 for day in years],
+        ticktext=[str(day.year) for day in years], showline=True, linecolor=INK,
     )  # fmt: skip
     return figure

@@ -1,6 +1,7 @@
 """How every figure looks: colours that survive grey print and colour blindness, dashes, one layout, labels that fit."""
 
 import math
+from datetime import date
 
 from maintkit.report.text import figure_text, wrapped
 
@@ -113,6 +114,18 @@ def note_below(figure, note: str, *, below_px: int, width: int = 58) -> None:
 def note_px(note: str, width: int = 58) -> int:
     """How much margin a note takes."""
     return 14 * len(wrapped(note, width=width)) + 10
+
+
+def year_ticks(first: date, last: date, *, most: int = 6) -> list[date]:
+    """New Year's Days after the first day and up to the last, every so many years so that there are few.
+
+    Examples
+    --------
+    >>> [day.year for day in year_ticks(date(2014, 3, 1), date(2026, 9, 30), most=4)]
+    [2015, 2018, 2021, 2024]
+    """
+    years = range(first.year + 1, last.year + 1)
+    return [date(year, 1, 1) for year in years[:: -(-len(years) // most) or 1]]
 
 
 def nice_ticks(low: float, high: float, *, most: int = 6) -> list[float]:

@@ -28,7 +28,7 @@ def wanted(opened, least):
         own = SimpleNamespace(
             modules=modules, worth=worth, means=means, plan=SimpleNamespace(chosen=np.array([0]))
         )
-        return gaps_wanted(opened(**least), own, modules.drop(index=0))
+        return gaps_wanted(own, modules.drop(index=0))
 
     return ask
 

@@ -124,7 +124,8 @@ def test_tables_can_be_scrolled_by_keyboard_and_fold_only_behind_a_figure(outlin
     boxes = [attrs for attrs in outline.all("div") if attrs.get("class") == "scroll"]
     assert [(box["tabindex"], box["role"]) for box in boxes] == [("0", "region")] * 3
     assert len(outline.all("table")) == 3
-    assert len(outline.all("details")) == 1  # of b alone: a is the work list, c has no table, d no figure
+    folded = [attrs for attrs in outline.all("details") if "class" not in attrs]  # but for the cautions
+    assert len(folded) == 1  # of b alone: a is the work list, c has no table, d no figure
 
 
 def test_the_work_list_comes_first_with_its_table_before_its_figure():
@@ -200,19 +201,21 @@ def test_a_page_without_figures_carries_no_plotly():
     assert len(page(finding("a", figure=None))) < 30_000
 
 
-def test_the_cautions_stand_under_the_general_reminder():
+def test_the_cautions_stand_before_the_findings_under_the_general_reminder():
     html = page(finding("a"), cautions=[*cautions_for(["clean"]), "The desk is on casters."])
     at = [
         html.index(words)
         for words in (
             GENERAL_REMINDER.split(".")[0],
+            "Monitors down",
             "casters",
             "Work on mains, supplies",
             "Contact cleaners burn",
+            '<section class="section"',
         )
     ]
     assert at == sorted(at)
-    assert "Before any work" not in page(finding("a"), cautions=())
+    assert "Before the first job" not in page(finding("a"), cautions=())
 
 
 def test_a_long_table_is_cut_and_says_so():
