@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 
@@ -168,6 +169,9 @@ def meaning_of(word: str, lookup: Lookup) -> str | None:
     >>> series = Lookup("Car", {"5000..5380": "first", "0": LEAVE_OUT})
     >>> [meaning_of(word, series) for word in ("5380", "5381", "0", "")]
     ['first', None, 'leave out', '']
+    >>> slots = Lookup("What", {"ch #": "ch #", "bus #": "bus #"}, within=True, otherwise="")
+    >>> [meaning_of(word, slots) for word in ("ch 12 no signal", "hum on bus 3", "ch.7a dead", "much 2 loud")]
+    ['ch 12', 'bus 3', 'ch 7a', '']
     """
     if word in lookup.words:
         return lookup.words[word]
@@ -177,9 +181,21 @@ def meaning_of(word: str, lookup: Lookup) -> str | None:
         between = RANGE.fullmatch(known)
         if between and word.isdecimal() and int(between[1]) <= int(word) <= int(between[2]):
             return meaning
-        if lookup.within and known in word:
+        if lookup.within and "#" in known:
+            numbered = _with_number(known).search(word)
+            if numbered:
+                return meaning.replace("#", numbered[1])
+        elif lookup.within and known in word:
             return meaning
     return lookup.otherwise
+
+
+@cache
+def _with_number(known):
+    """A word of a lookup in which # stands for a number, as whole words."""
+    before, _, after = known.partition("#")
+    parts = (r"\W*".join(map(re.escape, part.split())) for part in (before, after))
+    return re.compile(r"\b{}\W*(\d+[a-z]?)\b{}".format(*parts))
 
 
 def _unknown(plan, name, number, found):

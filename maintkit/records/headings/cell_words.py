@@ -1,12 +1,16 @@
 """The lines of a drafted mapping that say what the words in cells mean: closed sets, outcomes in words, desk and slot in one."""
 
 import json
+import re
+from collections import Counter
 
 from .evidence import asked
 from .likeness import likeness_nowhere
-from .words import heading_of, meaning_of_cell, section_of
+from .values import PART
+from .words import fold, heading_of, meaning_of_cell, section_of, vocabulary
 
 NOTHING_FOUND = ("no fault found", "not the desk")
+LEAST_NAMED = 0.5  # share of complaints that name a slot from which they are asked for it
 MOST_WORDS = 40  # different cells of a closed set written out one by one
 
 
@@ -83,6 +87,58 @@ def outcome_in_words(group, placing_list):
         yield 'otherwise = ""   # the work decides'
     else:
         yield 'otherwise = "fault found"   # what else stands there was found'
+
+
+def places_in_text(placing, group):
+    """The lookups of desk and slot where no column has them, but the complaint names them, as in ``Heron ch 12 no signal``."""
+    heading = placing.heading("symptom")
+    known = vocabulary().in_cells["position"]
+    found = [known.search(text.lower()) for text in group.cells[heading].texts] if heading else []
+    if not found or placing.heading("position") or sum(map(bool, found)) < LEAST_NAMED * len(found):
+        return
+    texts = [text for text, one in zip(group.cells[heading].texts, found, strict=True) if one]
+    begins = [
+        text[: one.start()].strip(" ,;:-") for text, one in zip(texts, filter(None, found), strict=True)
+    ]
+    words = dict.fromkeys(re.sub(r"\W*\d+$", " #", one[0]) for one in found if one)
+    desks = Counter(begins)
+    if not placing.heading("desk") and "" not in desks and all(many > 1 for many in desks.values()):
+        names = ", ".join(f"{quote(name.casefold())} = {quote(name)}" for name in desks)
+        yield from ("", f"[{placing.table}.lookup.desk]   # the complaint names the desk")
+        yield from (f"from = {quote(heading)}", "within = true", f"words = {{ {names} }}")
+    slots = ", ".join(f"{quote(word)} = {quote(word)}" for word in words)
+    yield from (
+        "",
+        f"[{placing.table}.lookup.position]   # the complaint names the slot; # stands for its number",
+    )
+    yield from (f"from = {quote(heading)}", "within = true", f"words = {{ {slots} }}", 'otherwise = ""')
+
+
+def part_in_work(placing, group):
+    """The lookup of the part where no column has it, but what was done names it, as in ``changed relay 24V``."""
+    heading = placing.heading("action")
+    if not heading or placing.heading("part_type"):
+        return
+    known = vocabulary().in_cells["action"]
+    parts = {}
+    for text in group.cells[heading].texts:
+        rest = " ".join(word for word in re.split(r"[\s,;]+", text) if not known.fullmatch(fold(word)))
+        if meaning_of_cell("action", text) == "replace" and rest != text and PART.search(rest):
+            parts.setdefault(rest.casefold(), rest)
+    met = [
+        part
+        for part in parts
+        if len(part.split()) <= 4 and any(part in text.casefold() for text in group.cells[heading].texts)
+    ]
+    if met:
+        words = ", ".join(
+            f"{quote(part)} = {quote(parts[part])}" for part in sorted(met, key=len, reverse=True)
+        )
+        yield from (
+            "",
+            f"[{placing.table}.lookup.part_type]   # what was done names the part; a new one wants a word here",
+        )
+        yield from (f"from = {quote(heading)}", "within = true", f"words = {{ {words} }}", 'otherwise = ""')
 
 
 def desk_and_slot(table, heading, desks, cells):

@@ -8,12 +8,20 @@ from maintkit.records.durations import minutes_of, read_two_ways
 from maintkit.records.sheets import NAMED, Dialect, Sheet
 from maintkit.records.tables import TABLE
 
-from .cell_words import closed_set, desk_and_slot, listed, outcome_in_words, quote
+from .cell_words import (
+    closed_set,
+    desk_and_slot,
+    listed,
+    outcome_in_words,
+    part_in_work,
+    places_in_text,
+    quote,
+)
 from .evidence import OWNERS
 from .likeness import best_likeness, likeness_nowhere
 from .pages import Page, read_pages
 from .places import DESK_AND_SLOT, SURE, Placing, may_be_names
-from .tables import Group, groups_of, placings
+from .tables import Group, groups_of, parted, placings
 from .values import NUMBER, date_formats, day_of, decimal_mark, has_no_year, year_or_month
 from .words import heading_of, vocabulary
 
@@ -63,7 +71,7 @@ def draft_mapping(source) -> Draft:
         When there is nothing to read.
     """
     source = Path(source)
-    pages = read_pages(source)
+    pages = [side for page in read_pages(source) for side in parted(page)]
     groups = groups_of([page for page in pages if page.row])
     feeds = _all_placings(groups)
     sections = [
@@ -80,12 +88,13 @@ def draft_mapping(source) -> Draft:
     unused = [page for page in pages if id(page) not in used | asked]
     said = "\n".join([*_top(unused, source), *_bodies(sections)])
     doubts = (line for group, tables in in_doubt for line in _one_of_two(group, tables, source))
-    placed = {page.name: _places(page, sections) for page in pages if id(page) in used}
-    unplaced = {
-        page.name: tuple(heading for heading in page.cells if heading not in placed[page.name])
-        for page in pages
-        if id(page) in used
-    }
+    placed, unplaced = {}, {}
+    for page in pages:
+        if id(page) in used:
+            places = _places(page, sections)
+            placed[page.name] = placed.get(page.name, {}) | places
+            rest = (heading for heading in page.cells if heading not in places)
+            unplaced[page.name] = (*unplaced.get(page.name, ()), *rest)
     either = {page.name: _either(tables) for group, tables in in_doubt for page in group.pages}
     text = "\n".join([said, *doubts, ""])
     return Draft(source, text, placed, unplaced, said.count("\n# ? ") + len(in_doubt), either)
@@ -218,7 +227,13 @@ def _lines(group, placing, placing_list, source, pages):
     """The lines of a section, in the order mapping.toml wants them: settings, then columns, values and lookups."""
     table = TABLE[placing.table]
     lines = [*_where(pages, source), *_written(group, placing, pages)]
-    if _lacks_desk(placing) and not _sheets_are_desks(group, placing):
+    in_text = []
+    if placing.table == "tickets":
+        in_text = list(places_in_text(placing, group))
+    elif placing.table == "repairs":
+        in_text = list(part_in_work(placing, group))
+    desk_in_text = any(".lookup.desk]" in line for line in in_text)
+    if _lacks_desk(placing) and not desk_in_text and not _sheets_are_desks(group, placing):
         lines += NO_DESK
         lines += [
             f'# ? {quote(heading)} = "desk"   # or under [{table.name}.columns], without the line above'
@@ -226,7 +241,10 @@ def _lines(group, placing, placing_list, source, pages):
             if heading not in placing.columns and may_be_names(cells) and likeness_nowhere(heading) < SURE
         ]
     lines += _numbers(group, placing, placing_list)
-    if len(placing_list) == 2 and placing.table == "repairs":
+    if pages[0].others:
+        lines.append(f"ignore = {listed(pages[0].others)}   # of the table beside it")
+        lines.append(f"rows_with = {listed(list(placing.columns))}")
+    elif len(placing_list) == 2 and placing.table == "repairs":
         work = [placing.heading(name) for name in ("action", "part_type", "ref") if placing.heading(name)]
         lines.append(f"rows_with = {listed(work)}   # a row is work only where one of these is filled")
     lines += _asked_columns(placing)
@@ -244,6 +262,7 @@ def _lines(group, placing, placing_list, source, pages):
         lines += closed_set(table, table.column(name), heading, group.cells[heading], beside)
     for heading, desks in placing.split.items():
         lines += desk_and_slot(table.name, heading, desks, group.cells[heading])
+    lines += in_text
     if table.name == "tickets" and not placing.heading("outcome"):
         lines += outcome_in_words(group, placing_list)
     return lines

@@ -4,7 +4,7 @@ import re
 from itertools import combinations
 
 from .likeness import best_likeness
-from .values import ENOUGH, NUMBER, Cells, day_of
+from .values import ENOUGH, NUMBER, Cells, date_formats, day_of
 from .words import meaning_of_cell, section_of, vocabulary
 
 MOST = 0.8  # share of the filled cells from which they speak for a column
@@ -90,8 +90,10 @@ def asked(name: str, heading, cells: Cells) -> str:
         meaning: best_likeness(heading, phrases)
         for meaning, phrases in vocabulary().asked.get(name, {}).items()
     }
+    alike = vocabulary().alike
+    said = {*heading.words}.union(*(alike.get(word, ()) for word in heading.words))
     if name == "impact" and any(
-        {*one.words} <= {*heading.words} for one in vocabulary().asked["impact"]["stopped session"]
+        {*one.words} <= said for one in vocabulary().asked["impact"]["stopped session"]
     ):
         return "stopped session"
     best = max(fits, key=fits.get, default="")
@@ -124,7 +126,9 @@ def alone(table: str, column, cells: Cells, known=NOTHING_KNOWN) -> float:
     if name == "ref" and different and min(cells.designators, cells.digits) >= 0.9 and cells.slots <= 0.5:
         return 0.81
     if name == "part_type" and cells.parts >= MOST and cells.mean_words < 5 and cells.designators < 0.5:
-        return 0.8
+        return (
+            0.8 if max(cells.deeds, cells.findings) < MOST else 0.0
+        )  # of which it tells what was done or wrong
     if name == "position" and cells.slots >= MOST:
         return 0.8
     if known.get(name) and OWNERS[name] != table and _share_known(cells, known[name]) >= 0.95:
@@ -163,10 +167,12 @@ def _may_be_outcomes(cells):
 
 def later_dates(cells: dict[str, Cells]) -> dict[str, bool]:
     """Of two columns of dates of which one is never before the other: which is the earlier (False), which the later."""
+    dated = {heading: one for heading, one in cells.items() if one.dates >= MOST and len(one.texts) >= 3}
+    written = date_formats([text for one in dated.values() for text in one.texts])
+    month_first = written.settled and any(shape.startswith("%m") for shape in written.formats)
     days = {
-        heading: [day_of(text) for text in one.column]
-        for heading, one in cells.items()
-        if one.dates >= MOST and len(one.texts) >= 3
+        heading: [day_of(text, month_first=month_first) for text in one.column]
+        for heading, one in dated.items()
     }
     said = {}
     for one, other in combinations(days, 2):

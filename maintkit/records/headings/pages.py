@@ -3,7 +3,7 @@
 import csv
 import io
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import islice
 from pathlib import Path
 
@@ -29,6 +29,8 @@ class Page:
     headings: tuple[str, ...]
     above: str  # what stands over the headings
     cells: dict[str, Cells]
+    runs: tuple[tuple[str, ...], ...] = ()  # headings between empty columns, where there is more than one run
+    others: tuple[str, ...] = ()  # headings of the same sheet that are of another table beside this one
 
     @property
     def name(self) -> str:
@@ -69,7 +71,39 @@ def _page(part):
         heading: Cells(tuple(_column(below, place))) for place, heading in enumerate(headings) if heading
     }
     above = " ".join(cell for _, fields in rows[:at] for cell in fields)
-    return Page(part, delimiter, encoding, rows[at][0], headings, above, cells)
+    runs = _runs(headings, below)
+    return Page(part, delimiter, encoding, rows[at][0], headings, above, cells, runs if len(runs) > 1 else ())
+
+
+def _runs(headings, rows):
+    """The headings between columns in which nothing stands, two or more in a run."""
+    runs = [[]]
+    for place, heading in enumerate(headings):
+        if heading:
+            runs[-1].append(heading)
+        elif not any(_column(rows, place)):
+            runs.append([])
+    return tuple(tuple(run) for run in runs if len(run) > 1)
+
+
+def sides_of(page: Page) -> list[Page]:
+    """The tables that may stand side by side on a sheet, apart by an empty column; none where they are not."""
+    return [
+        replace(
+            page,
+            cells={heading: _rows_of(page, run, heading) for heading in run},
+            runs=(),
+            others=tuple(heading for heading in page.cells if heading not in run),
+        )
+        for run in page.runs
+    ]
+
+
+def _rows_of(page, run, heading):
+    """The cells under a heading in the rows in which one of the run is filled."""
+    columns = [page.cells[one].column for one in run]
+    there = [any(row) for row in zip(*columns, strict=True)]
+    return Cells(tuple(text for text, some in zip(page.cells[heading].column, there, strict=True) if some))
 
 
 class _Iso:
@@ -122,7 +156,7 @@ def _stands_over(rows, at):
     filled = [cell.strip() for cell in fields if cell.strip()]
     below = [cell.strip() for _, some in rows[at + 1 : at + 4] for cell in some]
     return (
-        len(filled) >= max(3, 0.7 * wide)
+        len(filled) >= max(2, 0.7 * wide)
         and not any(map(_is_value, filled))
         and len({*filled}) == len(filled)
         and sum(map(_is_value, below)) >= 2

@@ -168,7 +168,12 @@ def _by_elimination(chosen, offers, targets, cells):
         for one in left
         if (before == [one]) or _may_be_complaints(cells[one], alone=texts == [one] and not _has_work(chosen))
     ]
-    is_log = any(table in ("tickets", "repairs") for target in targets for table, _ in target)
+    is_log = any(table in ("tickets", "repairs", "fitments") for target in targets for table, _ in target)
+    dated = [one for one in left if cells[one].dates >= 0.8]
+    fitted = (("fitments", "fitted_on"),)
+    if fitted in targets and fitted not in chosen.values() and len(dated) == 1:
+        chosen[dated[0]] = fitted  # the other day, or the only one, of a stay
+        offers[dated[0], fitted] = SURE
     nominal = ("readings", "nominal")
     if (
         nominal,
@@ -382,7 +387,13 @@ def _score(table, name, heading, cells, known, later):
 def _day_by_order(name, heading, cells, later):
     """Days under a heading that says nothing: the earlier, or the only ones, are those of the report, the later of the repair."""
     dated = [one for one in cells if cells[one].dates >= 0.8]
-    if len(dated) == 1 and name in ("fitted_on", "measured_on", "inspected_on"):
+    if name in ("fitted_on", "removed_on"):  # a day out is blank for what still sits there
+        in_order = len(dated) == 2 and heading in later and later[heading] == (name == "removed_on")
+        others = (("tickets", "raised_on"), ("tickets", "closed_on"), ("repairs", "done_on"))
+        if any(likeness_of_column(one, *other) >= LEAST_WORDS for one in dated for other in others):
+            return 0.0
+        return SURE if in_order or (len(dated) == 1 and name == "fitted_on") else 0.0
+    if len(dated) == 1 and name in ("measured_on", "inspected_on"):
         return SURE
     if len(dated) == 1 or later.get(heading) is False:
         return SURE if name in ("raised_on", "done_on") else 0.0

@@ -6,7 +6,7 @@ from maintkit.records.tables import TABLE
 
 from .evidence import NOTHING_KNOWN, evidence, numbers_rows
 from .likeness import best_likeness, likeness_nowhere
-from .pages import Page
+from .pages import Page, sides_of
 from .places import SPARE, SURE, Placing, place, targets_of
 from .values import Cells
 from .words import heading_of, vocabulary
@@ -78,6 +78,13 @@ def groups_of(pages: list[Page]) -> list[Group]:
     return [Group(tuple(group), _together(group)) for group in groups]
 
 
+def parted(page: Page) -> list[Page]:
+    """The tables side by side on a sheet where each is one by itself; else the sheet as it is."""
+    sides = sides_of(page)
+    told = [placings(Group((side,), side.cells)) for side in sides]
+    return sides if sides and all(one.likely and not one.rival for one in told) else [page]
+
+
 def _together(pages):
     columns, distinct, names = {}, {}, {}
     for page in pages:
@@ -116,11 +123,12 @@ def _against_rivals(likely, tried, group):
     """The tables with the one that is nearly as likely, where there is one."""
     told = {placing.table for placing in likely}
     told |= {table for pair in OF_ONE_THING if told & {*pair} for table in pair}
-    worth = {
-        table: _weight([placing], group) - _lacking(placing)
-        for table, placing in tried.items()
-        if table not in told and _lacking(placing) <= 1 and _may_be_whole(placing, group)
-    }
+    taken = {heading for one in likely for heading in one.columns}
+    worth = {}
+    for table, placing in tried.items():
+        nothing_new = {*placing.columns} <= taken
+        if table not in told and _lacking(placing) <= (not nothing_new) and _may_be_whole(placing, group):
+            worth[table] = _weight([placing], group) - _lacking(placing) - 0.5 * nothing_new
     rival = max(worth, key=worth.get, default="")
     if rival and _weight(likely, group) - worth[rival] < CLEAR:
         return Weighed(likely, [tried[rival]])

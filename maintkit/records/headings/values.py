@@ -225,10 +225,13 @@ def _desk_name(text):
     return " ".join(first) if vocabulary().in_cells["position"].match(f"{fold(last)} 1") else text
 
 
-def day_of(text: str) -> date | None:
-    """The day of a cell, the day before the month where both could be; None where it is no date."""
+def day_of(text: str, *, month_first: bool = False) -> date | None:
+    """The day of a cell, the day before the month where both could be unless it is said; None where it is no date."""
     if NUMBER.fullmatch(text) and not SERIAL_DAY.fullmatch(text):
         return None
+    by_month = [shape for shape in date_shapes(text) if month_first and shape.startswith("%m")]
+    if by_month:
+        return datetime.strptime(_bare_day(text), by_month[0]).date()
     moment = moment_of(
         text, (*date_shapes(text)[:1], "%d.%m.%Y", "%d/%m/%Y", "%d-%m-%Y"), SOME_YEAR
     ) or _declared(text)

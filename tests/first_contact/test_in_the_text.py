@@ -1,0 +1,88 @@
+"""Books that name desk, slot or part within a sentence, and two tables side by side on a sheet; every row by hand."""
+
+import pytest
+from openpyxl import Workbook
+
+from maintkit.records.headings import write_draft
+from maintkit.records.store import open_records
+
+COMPLAINTS = """\
+Date,Niggle
+3 Mar 2025,Big Room ch 7 crackly
+11 Mar 2025,Heron Ch. 12 no signal
+2 Apr 2025,Heron group 2 hums
+19 Apr 2025,Big Room ch 17 crackly again
+8 May 2025,Heron master meter stuck
+"""
+WORK = """\
+Date,Desk,Ch,Problem,What we did
+3/2/2025,Heron,7,crackly,pot cleaned
+14/2/2025,Heron,7,no signal,changed relay 24V
+20/2/2025,Heron,8,hums,new cap 100u 25V fitted
+28/2/2025,Heron,9,distorts,resoldered
+"""
+
+
+def rows(folder, name, text, query):
+    (folder / name).write_text(text, encoding="utf-8")
+    write_draft(folder, folder / "mapping.toml")
+    return open_records(folder).connection.execute(query).fetchall()
+
+
+def test_desk_and_slot_are_taken_from_the_complaint_and_the_complaint_stays_whole(tmp_path):
+    found = rows(
+        tmp_path, "niggles.csv", COMPLAINTS, "select desk, position, symptom from tickets order by raised_on"
+    )
+    assert found == [
+        ("Big Room", "ch 7", "Big Room ch 7 crackly"),
+        ("Heron", "ch 12", "Heron Ch. 12 no signal"),
+        ("Heron", "group 2", "Heron group 2 hums"),
+        ("Big Room", "ch 17", "Big Room ch 17 crackly again"),
+        ("Heron", None, "Heron master meter stuck"),
+    ]
+
+
+def test_the_part_is_taken_from_the_words_of_the_work(tmp_path):
+    found = rows(tmp_path, "log.csv", WORK, "select action, part_type from repairs order by done_on")
+    assert found == [
+        ("clean", None),
+        ("replace", "relay 24V"),
+        ("replace", "cap 100u 25V"),
+        ("re-solder", None),
+    ]
+
+
+def test_two_tables_side_by_side_are_each_read_by_itself(tmp_path):
+    book = Workbook()
+    for row in [
+        ["Date", "Desk", "Chan", "What", "Mins", None, "Part", "Qty", "Counted"],
+        ["2025-01-09", "Plover", 4, "crackle", 5, None, "Relay 24V", 6, "2025-01-02"],
+        ["2025-01-22", "Plover", 9, "dead", 25, None, "Pot 10k log", 11, "2025-01-02"],
+        ["2025-02-06", "Dunlin", 2, "hum", None, None, "Opamp dual", 30, "2025-01-02"],
+        ["2025-03-13", "Dunlin", 7, "low level", 10, None, None, None, None],
+    ]:
+        book.active.append(row)
+    path = tmp_path / "Faults and spares.xlsx"
+    book.save(path)
+    write_draft(path, tmp_path / "mapping.toml")
+    records = open_records(path)
+    count = records.connection.execute(
+        "select (select count(*) from tickets), (select count(*) from stock), (select sum(on_hand) from stock)"
+    ).fetchone()
+    assert count == (4, 3, 47)
+    assert records.report.turned_away == ()
+
+
+@pytest.mark.parametrize("gap", [[None], []])
+def test_an_empty_column_within_one_table_parts_nothing(tmp_path, gap):
+    book = Workbook()
+    for row in [
+        ["Date", "Desk", *gap, "Chan", "What"],
+        ["2025-01-09", "Plover", *gap, 4, "crackle"],
+        ["2025-01-22", "Plover", *gap, 9, "dead"],
+        ["2025-02-06", "Dunlin", *gap, 2, "hum"],
+    ]:
+        book.active.append(row)
+    path = tmp_path / "faults.xlsx"
+    book.save(path)
+    assert set(write_draft(path, None).draft.placed["Sheet"]) == {"Date", "Desk", "Chan", "What"}
