@@ -144,7 +144,7 @@ def next_quarter(part_spells, stays, faults, slots, *, record_end=None, seed: in
     table, draws = _by_slot(places, ahead, minutes)
     limits = _count_limits(places["desk"].to_numpy(), draws, factors, faults.open, generator)
     table = _ranked(table, draws, minutes.draws(generator, number))
-    table["reason"] = reasons(table, ahead)
+    table = table.assign(**reasons(table, ahead))
     order = table["slot"].to_numpy()
     return Forecast(
         table.drop(columns="slot"),

@@ -14,11 +14,12 @@ WHOSE = {
 }
 
 
-def reasons(table, ahead) -> list[str]:
-    """A sentence for each row of ``table`` (``desk, position, minutes_per_fault``), in its order.
+def reasons(table, ahead) -> dict[str, list]:
+    """For each row of ``table`` (``desk, position, minutes_per_fault``), in its order, a sentence (``reason``), and the kind of part
+    expected to fail most (``likeliest_part``) with its share of what is expected of its module (``likeliest_share``), where one is.
 
-    It names the parts behind most of the forecast and their age, the module whose record is worse or better than its
-    parts predict, and what a fault there costs.
+    The sentence names these parts and their age, the module whose record is worse or better than its parts predict, and what a
+    fault there costs.
     """
     modules = ahead.modules.assign(
         row=range(len(ahead.modules)),
@@ -30,10 +31,25 @@ def reasons(table, ahead) -> list[str]:
         ["desk", "position"]
     )
     by_slot = {(module.desk, module.position): module for module in leading.itertuples(index=False)}
-    return [
-        _sentence(by_slot.get((slot.desk, slot.position)), ahead, slot.minutes_per_fault)
-        for slot in table[["desk", "position", "minutes_per_fault"]].itertuples(index=False)
-    ]
+    leads = [by_slot.get(place) for place in zip(table["desk"], table["position"], strict=True)]
+    told = [_likeliest(module, ahead) for module in leads]
+    return {
+        "reason": [
+            _sentence(module, ahead, minutes)
+            for module, minutes in zip(leads, table["minutes_per_fault"], strict=True)
+        ],
+        "likeliest_part": [part for part, _ in told],
+        "likeliest_share": [share for _, share in told],
+    }
+
+
+def _likeliest(module, ahead) -> tuple[str | None, float]:
+    """The kind of part behind most of what is expected of a module, and its share of all; none where no part is."""
+    if module is None or not module.total > 0 or not ahead.parts[module.row].any():
+        return None, np.nan
+    if module.parts_expected < module.other_expected:
+        return None, np.nan
+    return ahead.part_types[module.top], float(ahead.share[module.row][module.top] / module.total)
 
 
 def _sentence(module, ahead, minutes: float) -> str:
@@ -45,7 +61,7 @@ def _sentence(module, ahead, minutes: float) -> str:
 
 def _parts(module, ahead) -> str:
     """The kind of part expected to fail most in the module: how many, their mean age, what they make of the whole."""
-    held, share = ahead.parts[module.row], ahead.share[module.row]
+    held = ahead.parts[module.row]
     if not module.total > 0:
         return f"Nothing is expected of {_name(module)}, for it will not run"
     if not held.any():
@@ -60,7 +76,7 @@ def _parts(module, ahead) -> str:
     )
     return (
         f"{held[top]:.0f} {ahead.part_types[top]} of {_name(module)}, {age}, make "
-        f"{100 * share[top] / module.total:.0f} % of what is expected"
+        f"{100 * _likeliest(module, ahead)[1]:.0f} % of what is expected"
     )
 
 

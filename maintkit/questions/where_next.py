@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from itertools import takewhile
 
 from maintkit.hours import HOURS_PER_YEAR
+from maintkit.quarter.in_slot import text_of
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.slots import stand_out
 
@@ -38,7 +39,8 @@ class Next:
     """A slot to work on: what is expected, its place with its range, and what sits in it.
 
     ``value, low, high`` are session minutes, or faults where no minutes are known. ``faults`` its modules have had since they were
-    watched, wherever they sat, where their parts predict ``due``.
+    watched, wherever they sat, where their parts predict ``due``. ``part`` is the kind behind most of what is expected and ``share``
+    its share; None where no kind is.
     """
 
     desk: str
@@ -54,6 +56,8 @@ class Next:
     faults: int
     due: float
     reason: str
+    part: str | None = None
+    share: float | None = None
 
 
 @dataclass(frozen=True)
@@ -95,6 +99,17 @@ class WhereNext:
     other_desks: int
     other_value: float
     of_today: bool = False
+
+    @property
+    def listed_share(self) -> float | None:
+        """Share of the whole that the slots listed make together; None where they are all, or nothing is expected."""
+        told = sum(one.value for one in self.next)
+        return told / self.value if self.value > 0 and 0 < len(self.next) < self.slots else None
+
+    @property
+    def kinds(self) -> tuple[str, ...]:
+        """The kinds of part named in the list, in its order."""
+        return tuple(dict.fromkeys(one.part for one in self.next if one.part))
 
 
 SURE_AMONG = 8
@@ -159,6 +174,8 @@ def _listed(quarter: Quarter, top, counts_minutes: bool) -> tuple[Next, ...]:
                 int(seen["faults"]),
                 float(seen["expected"]),
                 row.reason,
+                text_of(row.likeliest_part),
+                None if row.likeliest_part is None else float(row.likeliest_share),
             )
         )
     return tuple(rows)

@@ -15,6 +15,13 @@ FEWEST_TO_SHOW = 5
 def sheets(quarter, answers, findings) -> tuple[made.Sheet, ...]:
     """The evidence, a page each: the work and when it pays, what heat does, then the desks compared."""
     prices = prices_of(quarter)
+    counted = _counted(quarter, answers)
+    compared = (
+        *_minutes(quarter, answers),
+        *_coupling(answers["coupling_kinds"], answers["why_more"]),
+        *_left(quarter, findings, prices),
+    )
+    is_little = len(counted) > 0 and len(compared) <= 1  # then one page holds both
     return (
         made.Sheet(
             "What is done when, and why now",
@@ -32,15 +39,8 @@ def sheets(quarter, answers, findings) -> tuple[made.Sheet, ...]:
                 *_module(quarter, answers),
             ),
         ),
-        made.Sheet("What the records count", _counted(quarter, answers)),
-        made.Sheet(
-            "The desks compared",
-            (
-                *_minutes(quarter, answers),
-                *_coupling(answers["coupling_kinds"], answers["why_more"]),
-                *_left(quarter, findings, prices),
-            ),
-        ),
+        made.Sheet("What the records count", (*counted, *(compared if is_little else ()))),
+        made.Sheet("The desks compared", () if is_little else compared),
     )
 
 

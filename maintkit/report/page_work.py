@@ -25,7 +25,7 @@ from maintkit.report.theme import nice_ticks, year_ticks
 
 NEAR = 0.16  # of the height: names at the ends of two lines closer than this are pushed apart
 DESKS_FREE = 3  # rows of free days that are drawn
-ROW, HEAD, HOURS = 20, 30, 62  # px
+ROW, HEAD, HOURS = 18, 30, 56  # px
 
 
 def bench_calendar(width: int, calendar):

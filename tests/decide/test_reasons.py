@@ -23,7 +23,7 @@ def modules(*rows, told="neither"):
     return pd.DataFrame(rows, columns=names).assign(told=told)
 
 
-def said(rows, *, share, parts, aged, age_known=None, minutes=12.4):
+def said(rows, *, share, parts, aged, age_known=None, minutes=12.4, words=True):
     """The reasons of the slots of one desk, one a position, in order."""
     share = np.array(share)
     known = np.ones(share.shape, bool) if age_known is None else np.array(age_known)
@@ -36,7 +36,7 @@ def said(rows, *, share, parts, aged, age_known=None, minutes=12.4):
         age_known=known,
     )
     slots = rows[["desk", "position"]].drop_duplicates().assign(minutes_per_fault=minutes)
-    return reasons(slots, ahead)
+    return reasons(slots, ahead)["reason"] if words else reasons(slots, ahead)
 
 
 def test_the_kind_expected_to_fail_most_is_named_with_its_mean_age_and_share():
@@ -45,6 +45,23 @@ def test_the_kind_expected_to_fail_most_is_named_with_its_mean_age_and_share():
         "8 ic of M1, about 2.5 powered years old, make 50 % of what is expected; its 4 faults are about what its parts "
         "predict (3.6); a fault here costs about 12 session minutes."
     ]
+
+
+def test_the_likeliest_part_and_its_share_are_told_as_facts():
+    rows = modules(
+        ("M1", "Heron", "1", 0.3, 0.1, 1.0, 4, 3.6),
+        ("M2", "Heron", "2", 0.1, 0.3, 1.0, 1, 3.6),
+        ("M3", "Heron", "3", 0.0, 0.1, 1.0, 0, 0.0),
+    )
+    found = said(
+        rows,
+        share=[[0.1, 0.2], [0.1, NONE], [NONE, NONE]],
+        parts=[[40.0, 8.0], [1.0, 0.0], [0.0, 0.0]],
+        aged=[[YEAR, YEAR]] * 3,
+        words=False,
+    )
+    assert found["likeliest_part"] == ["ic", None, None]
+    assert found["likeliest_share"][0] == 0.5 and np.isnan(found["likeliest_share"][1:]).all()
 
 
 def test_parts_of_unknown_age_and_a_bad_record_are_said():

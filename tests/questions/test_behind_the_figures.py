@@ -41,6 +41,16 @@ def test_the_calendar_holds_the_plan_of_the_quarter_and_no_pull_outside_a_gap(de
     assert sum(job.hours for job in found.re_formed) == sum(one.hours_soon for one in plan.re_formed)
 
 
+def test_the_slots_listed_say_what_they_make_of_all_and_which_part_makes_most_of_each(demo):
+    found = BY_NAME["where_next"].facts(demo)
+    slots = demo.forecast.slots
+    listed = slots["expected_minutes_lost"].head(15).sum() / slots["expected_minutes_lost"].sum()
+    assert found.listed_share == pytest.approx(listed)
+    for one, reason in zip(found.next, slots["reason"], strict=False):
+        assert f" {one.part} of " in reason and f"make {100 * one.share:.0f} % of what is expected" in reason
+    assert {one.part for one in found.next} == set(found.kinds)
+
+
 def test_too_few_faults_have_no_calendar_and_say_so(opened):
     found = BY_NAME["bench_calendar"](opened("2024Q3"))
     assert found.title == "No module is pulled in 2024Q4, so the bench has no calendar."
