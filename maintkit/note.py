@@ -130,7 +130,7 @@ def _keep_in_store(source: Path, table: str, row: dict[str, str]) -> None:
     with tempfile.TemporaryDirectory() as aside:
         (Path(aside) / NOTES.format(table=table)).write_bytes(_csv([row], list(row)))
         _refuse_first(open_trial(source, Path(aside)))
-        _refuse_first(load_into(source, aside))
+        _refuse_first(load_into(source, aside, named="a note"))
 
 
 def open_trial(source: Path, notes: Path):

@@ -12,6 +12,7 @@ import pytest
 from maintkit.cli import main
 from maintkit.errors import MaintkitError
 from maintkit.note import note
+from maintkit.records.history import list_loads
 from maintkit.records.logbook import write_logbook
 from maintkit.records.store import load_into, open_records
 
@@ -175,6 +176,11 @@ def test_rows_noted_in_a_store_survive_a_reload_of_the_older_files(store, folder
     note("ticket", GIVEN, store, yes=True)
     load_into(store, folder)
     assert tickets(store) == [*OLD, ("9", "no sound")]
+
+
+def test_a_note_is_listed_as_one(store):
+    note("ticket", GIVEN, store, yes=True)
+    assert [one.source for one in list_loads(store).entries][1:] == ["a note"]
 
 
 def test_cells_may_stand_behind_the_options(folder, capsys):

@@ -22,7 +22,7 @@ from .tables import TABLES
 
 
 def load_records(
-    connection, source: Path, *, progress: bool = False, today: date | None = None
+    connection, source: Path, *, progress: bool = False, today: date | None = None, named: str | None = None
 ) -> LoadReport:
     """Load a folder of CSV files or an XLSX workbook into a record book, and say where every row went.
 
@@ -36,6 +36,9 @@ def load_records(
         Show a progress bar on standard error.
     today : datetime.date, optional
         Dates after it are turned away; the ``as_of`` of mapping.toml, or the day of loading, when left out.
+
+    named : str, optional
+        How the load is listed; by its source when left out.
 
     Returns
     -------
@@ -61,7 +64,7 @@ def load_records(
     clear_staging(connection)
     try:
         prepared = _prepare(connection, layout, today or mapping.as_of or date.today(), progress)
-        return _keep(connection, source, layout, prepared)
+        return _keep(connection, source, layout, prepared, named or str(source))
     finally:
         layout.close()
         clear_staging(connection)
@@ -126,13 +129,13 @@ def _desks_of(connection, table):
     return {row[0] for row in connection.execute(f"select desk from {table} order by desk").fetchall()}
 
 
-def _keep(connection, source, layout, prepared):
+def _keep(connection, source, layout, prepared, named):
     """The checked rows into the record book, in one transaction."""
     connection.execute("begin transaction")
     try:
         create_tables(connection)
         load = connection.execute("select coalesce(max(load), 0) + 1 from loads").fetchall()[0][0]
-        note_load(connection, load, str(source), datetime.now())
+        note_load(connection, load, named, datetime.now())
         read = _finish(connection, layout, prepared)
         fates = {table.name: keep_rows(connection, table, load) for table in layout.record_tables}
         counts = [_count(connection, load, plan, sheet, fates[plan.table.name]) for plan, sheet in read]

@@ -107,8 +107,8 @@ def _spare_threads(connection, source: Path) -> None:
             connection.execute("set threads = 1")
 
 
-def load_into(store_path, source, *, progress: bool = False) -> LoadReport:
-    """Load a folder or workbook into a DuckDB store, which is created if it is not there.
+def load_into(store_path, source, *, progress: bool = False, named: str | None = None) -> LoadReport:
+    """Load a folder or workbook into a DuckDB store, which is created if it is not there; ``named`` as in ``load_records``.
 
     Raises
     ------
@@ -120,7 +120,7 @@ def load_into(store_path, source, *, progress: bool = False) -> LoadReport:
     store_path = Path(store_path)
     connection, is_new = open_to_write(store_path)
     try:
-        report = load_records(connection, Path(source), progress=progress)
+        report = load_records(connection, Path(source), progress=progress, named=named)
         connection.close()
     except duckdb.Error as error:
         take_away(connection, store_path) if is_new else connection.close()
