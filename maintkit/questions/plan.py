@@ -202,10 +202,14 @@ class Pulls:
     table: object = None
 
     @property
+    def ready_hours(self) -> float:
+        """Bench hours of spares made ready and parts re-formed."""
+        return sum(one.hours for one in (*self.batches, *self.re_formed))
+
+    @property
     def hours(self) -> float:
-        """Bench hours of the whole plan: the modules, spares made ready, parts re-formed."""
-        ready = sum(one.hours for one in (*self.batches, *self.re_formed))
-        return ready + (self.whole.hours if self.whole else 0.0)
+        """Bench hours of the whole plan."""
+        return self.ready_hours + (self.whole.hours if self.whole else 0.0)
 
     @property
     def counts(self) -> dict:
