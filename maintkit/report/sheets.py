@@ -15,7 +15,6 @@ WIDEST = 48
 PAGE_WIDE = 104  # characters across A4 on its side, in a type as wide as any spreadsheet takes
 LINE_POINTS = 15.0
 READ_FIRST = "read first"
-NUMBER_FORMAT = "#,##0.###"
 LONGEST_CELL = 32_767  # characters a workbook cell holds
 
 
@@ -238,13 +237,24 @@ def put_cell(cell, value) -> None:
         return
     value = _flat(value)
     if isinstance(value, (int, float)) and not isinstance(value, bool):
-        cell.value, cell.number_format = value, "#,##0" if isinstance(value, int) else NUMBER_FORMAT
+        cell.value, cell.number_format = value, _number_format(value)
         return
     text = ("yes" if value else "no") if isinstance(value, bool) else visible(value or "")[:LONGEST_CELL]
     cell.value, cell.data_type = text, "s"
     cell.quotePrefix = text.startswith(FORMULA_STARTS)
     if len(text) > WIDEST:
         cell.alignment = Alignment(wrap_text=True, vertical="top")
+
+
+def _number_format(value) -> str:
+    """How a number looks: decimals where it has some, fewer of a larger one; a space before text that follows.
+
+    Examples
+    --------
+    >>> _number_format(14.0), _number_format(71.696), _number_format(0.684)
+    ('#,##0_ ', '#,##0.0#_ ', '#,##0.0##_ ')
+    """
+    return "#,##0_ " if value == int(value) else "#,##0.0#_ " if abs(value) >= 10 else "#,##0.0##_ "
 
 
 def _width(heading: str, values) -> float:
