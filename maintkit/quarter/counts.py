@@ -263,8 +263,10 @@ def faults_per_slot(quarter: Quarter):
     )
     events = events[(events["days"] > events["entry"]) & (events["days"] <= events["exit"])]
     rows = []
-    for desk in [None, *(sorted(watched["desk"].unique()) if watched["desk"].nunique() > 1 else [])]:
-        own, seen = (frame if desk is None else frame[frame["desk"] == desk] for frame in (watched, events))
+    of_desk = dict(iter(watched.groupby("desk"))) if watched["desk"].nunique() > 1 else {}
+    seen_of = dict(iter(events.groupby("desk"))) if of_desk else {}
+    for desk in [None, *of_desk]:
+        own, seen = (watched, events) if desk is None else (of_desk[desk], seen_of.get(desk, ()))
         if len(seen):
             unit, event_unit = (frame["desk"] + chr(31) + frame["position"] for frame in (own, seen))
             curve = mean_cumulative(unit, own["entry"], own["exit"], event_unit, seen["days"])

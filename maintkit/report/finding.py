@@ -152,6 +152,8 @@ def _singular(name: str) -> str:
 
 def plain(value):
     """The value in JSON's own types; anything unknown as its text."""
+    if type(value) in (str, int, bool) or type(value) is float and math.isfinite(value):
+        return value
     if hasattr(value, "low") and hasattr(value, "high"):
         return {
             name: plain(getattr(value, name))
@@ -169,5 +171,5 @@ def plain(value):
     if isinstance(value, numbers.Real):
         return float(value) if math.isfinite(value) else f"{float(value):g}"
     if isinstance(value, date):
-        return value.isoformat()[:10] if value.isoformat().endswith("T00:00:00") else value.isoformat()
+        return value.isoformat().removesuffix("T00:00:00")
     return str(value)
