@@ -164,7 +164,6 @@ def order_list(part_types, demand: dict, on_hand: dict, *, ordering: Ordering, u
             "used_per_year_high",
             "recent",
             "on_hand",
-            "usable",
             "planned",
             "lead_days",
             "lead_demand",
@@ -175,6 +174,7 @@ def order_list(part_types, demand: dict, on_hand: dict, *, ordering: Ordering, u
             "years_left",
             "years_left_low",
             "years_left_high",
+            "usable",
         ],
     )
     return table.sort_values(

@@ -83,10 +83,13 @@ class Calendar:
         import pandas as pd
 
         kinds = (("spares", self.ready), ("re-form parts", self.re_formed), ("re-cap", self.pulls))
-        rows = [(what, one) for what, jobs in kinds for one in jobs]
-        columns = ["what", "begins", "ends", "number", "bench_hours", "serials"]
+        columns = ["what", "begins", "ends", "modules", "bench_hours", "serials", "parts"]
         told = [
-            (what, one.begins, one.ends, one.number, one.hours, ", ".join(one.serials)) for what, one in rows
+            (what, one.begins, one.ends, one.number, one.hours, ", ".join(one.serials), None)
+            if jobs is not self.re_formed
+            else (what, one.begins, one.ends, None, one.hours, "", one.number)
+            for what, jobs in kinds
+            for one in jobs
         ]
         return pd.DataFrame(told, columns=columns)
 
