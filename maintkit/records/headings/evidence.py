@@ -115,13 +115,16 @@ def alone(table: str, column, cells: Cells, known=NOTHING_KNOWN) -> float:
         return 0.79
     if (
         name == "module_type"
-        and table == "modules"
+        and table in ("modules", "parts_list")
         and cells.module_types >= MOST
-        and cells.different <= 0.5 * cells.rows
+        and cells.different <= (0.5 if table == "modules" else 0.8) * cells.rows
     ):
         return 0.8
     if name == "symptom" and cells.complaints >= 0.6 and cells.mean_words >= 1.3 and cells.deeds < 0.3:
         return 0.8
+    others = max(cells.deeds, cells.module_types, cells.findings - 0.2)
+    if name == "symptom" and cells.complaints >= 0.9 and others < 0.3 and cells.different > 2:
+        return 0.79
     different = cells.different >= 0.5 * len(cells.texts) and not cells.running
     if name == "ref" and different and min(cells.designators, cells.digits) >= 0.9 and cells.slots <= 0.5:
         return 0.81
@@ -224,6 +227,12 @@ def _symptom(cells):
     return -0.25 if cells.share(lambda text: len(text) <= 2) >= MOST else told
 
 
+def _finding(cells):
+    if cells.deeds >= MOST and cells.findings < 0.3:
+        return -0.25  # it tells what was done
+    return _wordy(cells)
+
+
 def _part_type(cells):
     if (
         max(cells.numbers, cells.slots) >= ENOUGH
@@ -233,6 +242,8 @@ def _part_type(cells):
         return None
     if cells.designators >= 0.7 and cells.parts < 0.5 and cells.mean_words < 1.2:
         return None
+    if cells.deeds >= MOST and cells.mean_words > 1.5:
+        return -0.2  # it tells what was done
     return 0.2 if cells.parts >= 0.5 else 0.0
 
 
@@ -284,7 +295,7 @@ TEXTS = {
     "position": _position,
     "module_type": _module_type,
     "symptom": _symptom,
-    "finding": _wordy,
+    "finding": _finding,
     "waits_for": _wordy,
     "part_type": _part_type,
     "ref": _ref,

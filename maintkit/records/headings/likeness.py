@@ -10,7 +10,7 @@ from difflib import SequenceMatcher
 from functools import cache
 from math import log
 
-from .words import QUESTIONS, UNITS, Heading, heading_of, vocabulary
+from .words import HOURS, QUESTIONS, UNITS, Heading, heading_of, vocabulary
 
 ENDINGS = frozenset(
     [
@@ -164,7 +164,9 @@ def _tokens(heading: Heading):
         some = compound(word) if not whole or not stop else (word,)
         if stop and not whole:
             some = _begun_compound(word)
-        if len(some) > 1:
+        if len(some) == 1 and not whole:
+            tokens += _half_known(word)
+        elif len(some) > 1:
             tokens += [
                 (readings(part, stop), _weight(part) if part in _spread() else UNKNOWN) for part in some
             ]
@@ -173,6 +175,19 @@ def _tokens(heading: Heading):
             weight = _weight(best) if best else UNKNOWN
             tokens.append((whole, weight * (QUESTION if light and word in QUESTIONS else 1)))
     return tuple(tokens)
+
+
+def _half_known(word):
+    """A compound of which one end is a known word: that, and the rest as a word that none knows; the word where there is none."""
+    known = _whole_words()
+    for cut in range(len(word) - 3, SHORTEST_PART, -1):
+        for first in (word[:cut], word[:cut].rstrip("s")):
+            if first in known and len(first) > SHORTEST_PART:
+                return [(readings(first, False), _weight(first)), ({}, 1.0)]
+    for cut in range(3, len(word) - SHORTEST_PART):
+        if word[cut:] in known:
+            return [({}, UNKNOWN), (readings(word[cut:], False), _weight(word[cut:]))]
+    return [({}, UNKNOWN)]
 
 
 def _begun_compound(word):
@@ -211,6 +226,8 @@ def _likeness(heading, phrase, lenience):
     if not wanted or not tokens:
         return 0.0
     said = {word: max((found.get(word, 0.0) for found, _ in tokens), default=0.0) for word in wanted}
+    if heading.says_hours:  # in brackets behind the words
+        said |= {word: max(sure, ALIKE) for word, sure in said.items() if word in HOURS}
     weights = [_weight(word) for word in wanted]
     of_phrase = sum(w * said[word] for w, word in zip(weights, wanted, strict=True)) / sum(weights)
     if not all(said.values()):

@@ -1,5 +1,6 @@
 """Which column each heading is: words and cells together, the best for the whole sheet, and nothing placed that is near two."""
 
+import re
 from dataclasses import dataclass, field
 
 from maintkit.records.tables import TABLE
@@ -161,6 +162,7 @@ def _by_elimination(chosen, offers, targets, cells):
         if deeds is not None
         and list(cells).index(one) < deeds
         and len(cells[one].texts) == cells[one].rows
+        and cells[one].different > 0.5 * cells[one].rows
         and max(cells[one].deeds, cells[one].findings, cells[one].parts, cells[one].slots) < 0.3
     ]
     told = [
@@ -175,6 +177,12 @@ def _by_elimination(chosen, offers, targets, cells):
         chosen[dated[0]] = fitted  # the other day, or the only one, of a stay
         offers[dated[0], fitted] = SURE
     nominal = ("readings", "nominal")
+    part = next((one for one, target in chosen.items() if ("readings", "part_type") in target), None)
+    if part and (nominal,) in targets and (nominal,) not in chosen.values():
+        for one in (one for one in left if _is_printed_on(cells[one], cells[part])):
+            chosen[one] = (nominal,)
+            offers[one, (nominal,)] = SURE
+            break
     if (
         nominal,
     ) in chosen.values():  # a number beside the one that is printed on the part is what was measured
@@ -202,6 +210,16 @@ def _by_elimination(chosen, offers, targets, cells):
         if is_log and len(headings) == 1 and len(free) == 1:
             chosen[headings[0]] = free[0]
             offers[headings[0], free[0]] = SURE
+
+
+def _is_printed_on(cells, parts):
+    """Whether a column has the number with which the part beside it begins, such as 100 beside 100u 25V."""
+    both = [
+        (number, re.match(r"[\d.,]+", part))
+        for number, part in zip(cells.column, parts.column, strict=True)
+        if number and part
+    ]
+    return len(both) > 2 and all(begin and begin[0] == number for number, begin in both)
 
 
 def _place_of_deeds(cells):
@@ -269,7 +287,7 @@ def _offers(targets, cells, known):
             ):
                 is_first = list(cells).index(heading) < deeds
                 score -= 0.25 if is_first == (target[0][1] == "bench_minutes") else 0
-            if len(target) > 1 and target[0][1] in LATE and is_general(heading):
+            if len(target) > 1 and target[0][1] in LATE and is_general(heading) and not later.get(heading):
                 score = 0.0  # in a list of complaints and repairs a mere date is that of the complaint
             if target == (("repairs", "repair"),) and len(targets) > MANY:
                 own = likeness_of_column(heading, "repairs", "repair")
@@ -319,6 +337,12 @@ def _a_later_day_says_so(later):
     )
 
 
+def _numbers_the_work(cells, known, words):
+    """Whether numbers each above the last are the work's own, for they are no known ticket's."""
+    tickets = known.get("ticket", ())
+    return words < 1 and cells.counts_up and not cells.share(lambda text: text.casefold() in tickets)
+
+
 def _tells_of_work(cells):
     """Whether complaint and work stand in one and the same column, as in a diary."""
     return any(one.deeds >= 0.5 and one.complaints >= 0.5 for one in cells.values())
@@ -363,6 +387,8 @@ def _score(table, name, heading, cells, known, later):
         and cells[heading].different == len(cells[heading].texts)
     ):
         return 0.0  # numbers of the rows
+    if (table, name) == ("repairs", "ticket") and _numbers_the_work(cells[heading], known, words):
+        return 0.0
     if name == "symptom" and _another_complains(heading, cells):
         return 0.0
     if name == "done_on" and later.get(heading) is False and _a_later_day_says_so(later):
