@@ -86,3 +86,17 @@ def test_an_empty_column_within_one_table_parts_nothing(tmp_path, gap):
     path = tmp_path / "faults.xlsx"
     book.save(path)
     assert set(write_draft(path, None).draft.placed["Sheet"]) == {"Date", "Desk", "Chan", "What"}
+
+
+BENCH = """\
+Job,Received,Serial,Complaint,Work done,Part,Returned
+5501,2025-01-06,B20714,scratchy,cleaned,,2025-01-08
+5502,2025-01-14,B20731,dead,replaced,cap 47u 35V,2025-01-17
+5503,2025-02-03,B20714,scratchy,replaced,pot 5k,2025-02-05
+5504,2025-02-19,B20790,hum,re-soldered,,2025-02-20
+"""
+
+
+def test_where_no_column_names_slots_each_module_stands_for_one(tmp_path):
+    found = rows(tmp_path, "bench.csv", BENCH, "select position, count(*) from tickets group by 1 order by 1")
+    assert found == [("B20714", 2), ("B20731", 1), ("B20790", 1)]

@@ -17,10 +17,10 @@ from .cell_words import (
     places_in_text,
     quote,
 )
-from .evidence import OWNERS
+from .evidence import OWNERS, may_be_names
 from .likeness import best_likeness, likeness_nowhere
 from .pages import Page, read_pages
-from .places import DESK_AND_SLOT, SURE, Placing, may_be_names
+from .places import DESK_AND_SLOT, SURE, Placing
 from .tables import Group, groups_of, parted, placings
 from .values import NUMBER, date_formats, day_of, decimal_mark, has_no_year, year_or_month
 from .words import heading_of, vocabulary
@@ -250,12 +250,14 @@ def _lines(group, placing, placing_list, source, pages):
     lines += _asked_columns(placing)
     lines += _kept_beside(group, placing, placing_list)
     columns = {heading: name for heading, (name, _) in placing.columns.items()}
+    stands_for = _stands_for_slots(placing, placing_list, in_text)
     foreign = {heading: name for heading, name in columns.items() if heading.casefold() != name}
     if foreign:
         lines += [
             "",
             f"[{table.name}.columns]",
             *(f"{quote(heading)} = {quote(name)}" for heading, name in foreign.items()),
+            *stands_for,
         ]
     beside = group.cells[placing.heading("part_type")].column if placing.heading("part_type") else ()
     for heading, name in columns.items():
@@ -266,6 +268,14 @@ def _lines(group, placing, placing_list, source, pages):
     if table.name == "tickets" and not placing.heading("outcome"):
         lines += outcome_in_words(group, placing_list)
     return lines
+
+
+def _stands_for_slots(placing, placing_list, in_text):
+    """The line by which, on a list of complaints and work without slots, each module stands for one."""
+    serial = next((one.heading("serial") for one in placing_list if one.heading("serial")), "")
+    placed = placing.heading("position") or in_text or serial in placing.columns
+    if placing.table == "tickets" and serial and not placed:
+        yield f'{quote(serial)} = "position"   # no column names the slots, so each module stands for one'
 
 
 def _one_or_list(names):

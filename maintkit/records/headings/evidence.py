@@ -190,6 +190,38 @@ def later_dates(cells: dict[str, Cells]) -> dict[str, bool]:
     return said
 
 
+def is_printed_on(cells, parts):
+    """Whether a column has the number with which the part beside it begins, such as 100 beside 100u 25V."""
+    both = [
+        (number, re.match(r"[\d.,]+", part))
+        for number, part in zip(cells.column, parts.column, strict=True)
+        if number and part
+    ]
+    return len(both) > 2 and all(begin and begin[0] == number for number, begin in both)
+
+
+def may_be_desks(cells):
+    """Whether cells can be a few desks, and not persons: there is one in each row, and numbers in the names."""
+    few = 1 < cells.different <= min(8, 0.4 * cells.rows + 1)
+    return (
+        few
+        and len(cells.texts) == cells.rows
+        and cells.digits >= 0.9
+        and cells.durations < 0.1
+        and not cells.slots
+    )
+
+
+def may_be_names(cells: Cells) -> bool:
+    """Whether cells are a few short names that come again and again, of desks, rooms or persons."""
+    few = 1 < cells.different <= min(12, 0.34 * len(cells.texts))
+    closed = (cells.understood(name) for name in ("yes_no", "impact", "outcome", "action", "cause"))
+    words = max(
+        cells.numbers, cells.dates, cells.durations, cells.complaints, cells.deeds, cells.parts, *closed
+    )
+    return few and len(cells.texts) >= 0.9 * cells.rows and cells.mean_words < 4 and words < 0.3
+
+
 def _desk(cells):
     few = cells.different <= max(3, len(cells.texts) * 0.4)
     if not few or cells.mean_words > 4 or cells.slots >= ENOUGH or cells.complaints >= ENOUGH:

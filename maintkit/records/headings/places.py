@@ -1,11 +1,10 @@
 """Which column each heading is: words and cells together, the best for the whole sheet, and nothing placed that is near two."""
 
-import re
 from dataclasses import dataclass, field
 
 from maintkit.records.tables import TABLE
 
-from .evidence import NOTHING_KNOWN, alone, asked, evidence, later_dates, owns
+from .evidence import NOTHING_KNOWN, alone, asked, evidence, is_printed_on, later_dates, may_be_desks, owns
 from .likeness import best_likeness, likeness_nowhere, likeness_of_column
 from .values import Cells, desks_of
 from .words import heading_of, vocabulary
@@ -153,7 +152,7 @@ def _by_elimination(chosen, offers, targets, cells):
         if cells[one].durations >= 0.8 and (heading_of(one).says_time or cells[one].numbers < 0.5)
     ]
     parts = [one for one in left if cells[one].parts >= 0.5 and cells[one].mean_words < 5]
-    names = [one for one in left if _may_be_desks(cells[one])]
+    names = [one for one in left if may_be_desks(cells[one])]
     slots = [one for one in left if _may_be_slots(one, cells[one])]
     texts = [one for one in left if cells[one].mean_words >= 2 and cells[one].durations < 0.2]
     before = [
@@ -171,26 +170,7 @@ def _by_elimination(chosen, offers, targets, cells):
         if (before == [one]) or _may_be_complaints(cells[one], alone=texts == [one] and not _has_work(chosen))
     ]
     is_log = any(table in ("tickets", "repairs", "fitments") for target in targets for table, _ in target)
-    dated = [one for one in left if cells[one].dates >= 0.8]
-    fitted = (("fitments", "fitted_on"),)
-    if fitted in targets and fitted not in chosen.values() and len(dated) == 1:
-        chosen[dated[0]] = fitted  # the other day, or the only one, of a stay
-        offers[dated[0], fitted] = SURE
-    nominal = ("readings", "nominal")
-    part = next((one for one, target in chosen.items() if ("readings", "part_type") in target), None)
-    if part and (nominal,) in targets and (nominal,) not in chosen.values():
-        for one in (one for one in left if _is_printed_on(cells[one], cells[part])):
-            chosen[one] = (nominal,)
-            offers[one, (nominal,)] = SURE
-            break
-    if (
-        nominal,
-    ) in chosen.values():  # a number beside the one that is printed on the part is what was measured
-        numbers = [one for one in left if cells[one].numbers >= 0.9 and not cells[one].running]
-        value = (("readings", "value"),)
-        if len(numbers) == 1 and value not in chosen.values():
-            chosen[numbers[0]] = value
-            offers[numbers[0], value] = SURE
+    _stays_and_readings(chosen, offers, targets, cells, left)
     for headings, wanted in (
         (times, ("minutes_lost", "bench_minutes")),
         (parts, ("part_type",)),
@@ -212,14 +192,24 @@ def _by_elimination(chosen, offers, targets, cells):
             offers[headings[0], free[0]] = SURE
 
 
-def _is_printed_on(cells, parts):
-    """Whether a column has the number with which the part beside it begins, such as 100 beside 100u 25V."""
-    both = [
-        (number, re.match(r"[\d.,]+", part))
-        for number, part in zip(cells.column, parts.column, strict=True)
-        if number and part
+def _stays_and_readings(chosen, offers, targets, cells, left):
+    """Give a place to the other day, or the only one, of a stay, and to the numbers printed on parts and measured of them."""
+
+    def give(headings, target):
+        if target in targets and target not in chosen.values() and headings:
+            chosen[headings[0]] = target
+            offers[headings[0], target] = SURE
+
+    dated = [one for one in left if cells[one].dates >= 0.8]
+    give(dated if len(dated) == 1 else [], (("fitments", "fitted_on"),))
+    nominal = (("readings", "nominal"),)
+    parts = [one for one, target in chosen.items() if ("readings", "part_type") in target]
+    give([one for one in left for part in parts if is_printed_on(cells[one], cells[part])], nominal)
+    numbers = [
+        one for one in left if one not in chosen and cells[one].numbers >= 0.9 and not cells[one].running
     ]
-    return len(both) > 2 and all(begin and begin[0] == number for number, begin in both)
+    if nominal in chosen.values() and len(numbers) == 1:  # beside what is printed stands what was measured
+        give(numbers, (("readings", "value"),))
 
 
 def _place_of_deeds(cells):
@@ -230,28 +220,6 @@ def _place_of_deeds(cells):
         at for at, one in columns if one.parts >= DEEDS and one.mean_words < 4 and one.complaints < DEEDS
     )
     return deeds if deeds is not None else next(parts, None)
-
-
-def _may_be_desks(cells):
-    """Whether cells can be a few desks, and not persons: there is one in each row, and numbers in the names."""
-    few = 1 < cells.different <= min(8, 0.4 * cells.rows + 1)
-    return (
-        few
-        and len(cells.texts) == cells.rows
-        and cells.digits >= 0.9
-        and cells.durations < 0.1
-        and not cells.slots
-    )
-
-
-def may_be_names(cells: Cells) -> bool:
-    """Whether cells are a few short names that come again and again, of desks, rooms or persons."""
-    few = 1 < cells.different <= min(12, 0.34 * len(cells.texts))
-    closed = (cells.understood(name) for name in ("yes_no", "impact", "outcome", "action", "cause"))
-    words = max(
-        cells.numbers, cells.dates, cells.durations, cells.complaints, cells.deeds, cells.parts, *closed
-    )
-    return few and len(cells.texts) >= 0.9 * cells.rows and cells.mean_words < 4 and words < 0.3
 
 
 def _may_be_slots(heading, cells):
