@@ -183,7 +183,7 @@ def period(quarter) -> str:
     'July to September 2026'
     """
     first, last = quarter.first_day, quarter.last_day
-    return f"{first:%B} to {last:%B} {last.year}"
+    return f"{first:%B} to {last:%B %Y}" if first.month != last.month else f"{last:%B %Y}"
 
 
 def _so_far(quarter):

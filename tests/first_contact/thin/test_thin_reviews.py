@@ -195,3 +195,12 @@ def test_faults_without_minutes_are_told_where_they_are_many(tmp_path):
     ahead = if_nothing.facts(quarter)
     assert (ahead.untimed, ahead.counted) == (10, 30)
     assert "10 of 30 faults on record have no minutes" in page(quarter, tmp_path / "out")[2]
+
+
+def test_a_quarter_after_the_last_entry_is_not_said_to_have_had_no_fault(tmp_path):
+    # The last of the thirty tickets is of 24 September: of the next quarter nothing was written down.
+    later = opened(tmp_path / "book", "2026Q4", tickets=books.tickets())
+    _, _, text = page(later, tmp_path / "out")
+    assert "Nothing is on record in " in text
+    assert "0 came" not in text
+    assert "No quarter before this one is on record" not in text
