@@ -15,6 +15,7 @@ from .workbooks import Workbook
 NOT_TABLES = frozenset(("notes", "lists", "choices", "read me", "readme", "turned away"))
 NAMELESS = ", which has no heading"
 KINDS_READ = (".csv", ".xlsx")
+OTHER_SPREADSHEETS = (".ods", ".fods", ".xls", ".xlsb", ".numbers")
 
 
 @dataclass(frozen=True)
@@ -129,6 +130,18 @@ def plan_layout(source: Path, mapping: Mapping, *, stored=frozenset()) -> Layout
     return layout
 
 
+def _refuse_other_spreadsheets(files) -> None:
+    names = [path.name for path in files if path.suffix.lower() in OTHER_SPREADSHEETS]
+    if names:
+        raise LayoutError(
+            [
+                f"{name} is a spreadsheet of a kind that is not read. Open it where it was made, save a copy as .xlsx, "
+                "and name that copy or put it in the folder."
+                for name in names
+            ]
+        )
+
+
 def find_parts(source: Path, mapping: Mapping | None = None) -> tuple[list[Part], list[str]]:
     """Every CSV file and every sheet of a workbook that a source holds, and the names of its other files.
 
@@ -142,6 +155,7 @@ def find_parts(source: Path, mapping: Mapping | None = None) -> tuple[list[Part]
     if not source.exists():
         raise LayoutError([f"There is no folder or workbook {str(source)!r}. Check the path."])
     if not source.is_dir():
+        _refuse_other_spreadsheets([source])
         if source.suffix.lower() not in KINDS_READ:
             raise LayoutError(
                 [
@@ -157,6 +171,7 @@ def find_parts(source: Path, mapping: Mapping | None = None) -> tuple[list[Part]
     )
     read = [path for path in files if path.suffix.lower() in KINDS_READ]
     if not read:
+        _refuse_other_spreadsheets(files)
         raise LayoutError(
             [f"The folder {str(source)!r} holds no CSV file and no workbook. Put one file a table there."]
         )

@@ -182,9 +182,6 @@ def page(found) -> str:
         "of these assumptions (`tests/calibration/worlds.py` says how). The record tables go in, and what the review writes is held "
         "against the truth.",
         "",
-        "The worlds of 20 facilities were measured before the spread of modules allowed for expectations found from the same faults: "
-        "their limits of slots are a little too narrow here (base: 87.9 of 100 before).",
-        "",
         "± is one Monte Carlo error, from the spread between facilities: with a dozen of them a share of 100 ± 0 still says little. "
         "The slow tests run a thousand facilities of the base world and a hundred of each other. This page was made by:",
         "",

@@ -24,12 +24,23 @@ def test_a_folder_that_is_not_there(tmp_path):
 
 
 def test_a_file_of_another_kind(tmp_path):
-    path = tmp_path / "records.ods"
+    path = tmp_path / "records.dat"
     path.write_text("x")
     assert faults(path) == [
-        "records.ods is neither a folder nor an .xlsx workbook nor a .csv file. "
+        "records.dat is neither a folder nor an .xlsx workbook nor a .csv file. "
         "Name a folder of CSV files, a workbook, or a .duckdb store."
     ]
+
+
+def test_a_spreadsheet_of_another_kind_is_to_be_saved_as_a_workbook(tmp_path):
+    path = tmp_path / "records.ods"
+    path.write_text("x")
+    said = (
+        "records.ods is a spreadsheet of a kind that is not read. Open it where it was made, save a copy as .xlsx, "
+        "and name that copy or put it in the folder."
+    )
+    assert faults(path) == [said]
+    assert faults(tmp_path) == [said]
 
 
 def test_a_folder_without_a_file_of_records(tmp_path):
