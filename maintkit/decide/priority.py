@@ -302,7 +302,8 @@ def _ranked(table, draws: np.ndarray, minute_draws: np.ndarray):
     cost = table["minutes_per_fault"] if is_timed else np.nan
     table = table.assign(expected_minutes_lost=table["expected_faults"] * cost)
     lost = draws * minute_draws if is_timed else draws
-    ranks = (-lost).argsort(axis=1, kind="stable").argsort(axis=1) + 1
+    order, ranks = (-lost).argsort(axis=1, kind="stable"), np.empty(lost.shape, int)
+    np.put_along_axis(ranks, order, np.arange(1, lost.shape[1] + 1)[None], axis=1)
     low, high = np.quantile(ranks, TAILS, axis=0, method="nearest")
     table = table.assign(rank_low=low.astype(int), rank_high=high.astype(int))
     order = "expected_minutes_lost" if is_timed else "expected_faults"

@@ -23,6 +23,7 @@ BOTH = (0.4, 0.8, 1.5)  # those looked at for both at once
 NO_SPREAD = 0.2  # probability of none before anything is seen, for each
 ROUNDS, SWEEPS = 12, 4
 MOST = 4_000_000  # numbers drawn at a time
+SOME = 1_000_000  # numbers over which expectations are integrated out
 
 
 @dataclass(frozen=True)
@@ -158,7 +159,7 @@ def crossed_factors(
     logs = prior + [_settled(found, pair)[2] for pair in cv]
     if tilt is not None and modules:
         by_module = (np.bincount(found.module, of, modules) for of in (found.seen, found.expected))
-        logs += _integrated(*by_module, cv, tilt[: max(MOST // modules, 1)])
+        logs += _integrated(*by_module, cv, tilt[: max(SOME // modules, 1)])
     weight = np.exp(logs - logs.max())
     return Crossed(*left, modules, slots, cv, weight / weight.sum())
 
