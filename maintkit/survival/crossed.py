@@ -176,12 +176,12 @@ def _integrated(seen, expected, cv, tilt) -> np.ndarray:
     The draws are of what is known of the expectations where there is no spread: with the likelihood of a spread over that of none
     for weights they are draws where there is that spread (importance sampling).
     """
-    whole = (1 + cv[:, 0] ** 2) * (1 + cv[:, 1] ** 2) - 1
-    added_of = {0.0: 0.0}
-    due, more = expected[expected > 0], expected[expected > 0] * (tilt[:, expected > 0] - 1)
+    own = expected > 0
+    seen, due, more = seen[own], expected[own], expected[own] * (tilt[:, own] - 1)
+    whole, added_of = (1 + cv[:, 0] ** 2) * (1 + cv[:, 1] ** 2) - 1, {0.0: 0.0}
     for variance in np.unique(whole[whole > 0]):
         shape = 1 / variance
-        weight = (more - (shape + seen[expected > 0]) * np.log1p(more / (shape + due))).sum(axis=1)
+        weight = (more - (shape + seen) * np.log1p(more / (shape + due))).sum(axis=1)
         added_of[variance] = float(np.logaddexp.reduce(weight)) - np.log(len(weight))
     return np.array([added_of[variance] for variance in whole])
 
