@@ -116,6 +116,7 @@ BOOKS = {
 }
 NO_CAPS = "No electrolytic of known number is in any desk; parts_list, modules and fitments would let the re-cap be reckoned."
 TOO_FEW = "Planned re-capping is not shown to pay by these records: in saltmarsh too few failures to say (0 failures)."
+ALONE = "Planned re-capping is not shown to pay by these records: in saltmarsh it is not shown to pay within 60 powered years (7 failures)."
 NEVER_BACK = "Nothing on record came back 3 times for one symptom within two years, was cleaned as often, or came back worse"
 NO_FITMENT = "No module's stay in a slot is on record, so no work can be set against untouched siblings; fitments would let it."
 NO_SIBLINGS = (
@@ -151,7 +152,7 @@ USUAL = {
     "cooler_air": "The makers' law counts air below 40 °C as 40, so by it air 5 °C cooler would change nothing on Curlew; these "
     "records cannot tell.",
     "off_at_night": "If switching on and off costs nothing, which these records cannot know, 84 powered hours a week would bring "
-    "faults a year: Curlew from 3.1 to 1.6 (0.7 to 2.9).",
+    "faults a year: Curlew from 3.1 to 1.7 (0.7 to 3.1).",
     "held_against_siblings": "0 faults within 30 days of 5 pieces of work: it takes 5 to say whether work holds.",
     "held_by_recaps": "In no group of boards did 5 faults follow work within 30 days: too few to say whether re-capped boards hold "
     "worse.",
@@ -173,12 +174,13 @@ SAID = {
         "comes_back": f"{NEVER_BACK} (0 faults, 0 pieces of work).",
     },
     "one module": {
-        "when_to_recap": "Re-capping pays for 1 of 1 kind of board, soonest saltmarsh channel: anywhere from 6.2 to 11 powered years costs within 5 % of the least. 1 module of 1 is past the interval of least cost.",
-        "recap_cost": "saltmarsh channel costs within 5 % of the least re-capped anywhere from every 6.2 to every 11 powered years: 0.24 hours a year.",
-        "recaps_left": "1 board with electrolytics in service, never re-capped on record; 1 is past the interval.",
+        # One module tells nothing of how modules differ, so its parts may be better or worse than those of any other.
+        "when_to_recap": ALONE,
+        "recap_cost": f"No cost curve is drawn. {ALONE}",
+        "recaps_left": "1 board with electrolytics in service, never re-capped on record; of none is an interval known.",
         "one_more_spare": "Enough for 95 % of pulls to find a spare at once: 1 channel (7 pulls on record).",
         "off_at_night": "If switching on and off costs nothing, which these records cannot know, 84 powered hours a week would bring "
-        "faults a year: Curlew from 0.7 to 0.4 (0.2 to 0.7).",
+        "faults a year: Curlew from 0.7 to 0.4 (0.2 to 0.8).",
         "held_against_siblings": NO_SIBLINGS,
         "comes_back": f"{NEVER_BACK} (7 faults, 7 pieces of work).",
     },

@@ -12,6 +12,7 @@ from .words import heading_of, vocabulary
 SURE = 0.79  # words and cells together from which a heading has a place
 LEAST_WORDS = 0.5  # words alone below which only telling cells give a place
 MANY = 20  # columns from which it is a list of complaints and repairs
+FEW_WORDS = 5  # different entries that names of desks or people may come to; complaints are more
 DEEDS = 0.65  # share of cells with a word of work from which a column is of the work
 NEAR = 0.03  # two places nearer than this to each other are asked about
 SPARE = {"decisions"}  # written by reviews, never by hand
@@ -161,7 +162,7 @@ def _by_elimination(chosen, offers, targets, cells):
         if deeds is not None
         and list(cells).index(one) < deeds
         and len(cells[one].texts) == cells[one].rows
-        and cells[one].different > 0.5 * cells[one].rows
+        and cells[one].different > min(0.5 * cells[one].rows, FEW_WORDS)
         and max(cells[one].deeds, cells[one].findings, cells[one].parts, cells[one].slots) < 0.3
     ]
     told = [

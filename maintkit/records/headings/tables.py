@@ -185,7 +185,7 @@ def _pair(group, pair, known):
     for placing in (one, two):
         _put_right(placing, group.cells)
     if pair[0] == "tickets":
-        _join(one, two, group.cells)
+        _join(one, two)
     elif pair[0] == "modules":  # the stay says where it sits
         one.split.clear()
         for heading, name in [(heading, name) for heading, (name, _) in one.columns.items()]:
@@ -197,10 +197,9 @@ def _pair(group, pair, known):
     return [one, two] if there and _is_whole(one) and _is_whole(two, given) else None
 
 
-def _join(tickets, repairs, cells):
+def _join(tickets, repairs):
     """What a row of complaint and repair has once: the day service was back, else its only day, is that of the work."""
-    only = sum(one.dates >= 0.8 for one in cells.values()) == 1
-    day = tickets.heading("restored_on") or (tickets.heading("raised_on") if only else "")
+    day = tickets.heading("restored_on") or tickets.heading("raised_on")
     if day and not repairs.heading("done_on") and not tickets.heading("closed_on"):
         repairs.columns[day] = ("done_on", 1.0)
 
