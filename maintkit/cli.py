@@ -28,9 +28,8 @@ def main(arguments: list[str] | None = None) -> int:
             said = deed(**asked)
         return _say(said)
     except KeyboardInterrupt as stopped:
-        exec(
-            ""
-        )  # Python 3.11 under -m: stopped while text was being run, it would end by a signal of its own; this clears its mark
+        # Python 3.11 under -m, stopped while text was being run, would end by a signal of its own; this clears its mark.
+        exec("")
         return _refuse(STOPPED, 128 + (stopped.args[0] if stopped.args else signal.SIGINT))
     except MaintkitError as error:
         return _refuse(error)

@@ -36,7 +36,6 @@ def load_records(
         Show a progress bar on standard error.
     today : datetime.date, optional
         Dates after it are turned away; the ``as_of`` of mapping.toml, or the day of loading, when left out.
-
     named : str, optional
         How the load is listed; by its source when left out.
 
