@@ -6,8 +6,10 @@ import numpy as np
 
 from maintkit.decide.hazards import HOURS_PER_YEAR, PartHazard
 from maintkit.decide.part_groups import PartGroups
+from maintkit.survival.blocks import blocks
 from maintkit.survival.crossed import added
 
+DRAWN_AT_ONCE = 250_000  # numbers that stay near at hand while they are reckoned
 UNNAMED = "type not recorded"
 COLUMNS = [
     "serial",
@@ -198,14 +200,16 @@ def _add_draws(draws, factor, place, slopes, moved) -> None:
     expected = np.bincount(place, mean, len(factor))[columns]
     slopes = np.array([np.bincount(place, slope, len(factor))[columns] for slope in along.T], float)
     tilt = np.divide(slopes, expected, out=np.zeros_like(slopes), where=expected > 0).astype(np.float32)
-    times = np.exp(
-        moved.astype(np.float32) @ tilt
-    )  # seven digits of a draw are enough, and four times as fast
-    times *= (factor[columns] * expected).astype(np.float32)
-    if len(columns) == len(factor):
-        draws += times
-    else:
-        draws[:, columns] += times
+    moved, mean = moved.astype(np.float32), (factor[columns] * expected).astype(np.float32)  # seven digits
+    every = len(columns) == len(factor)
+    for some in blocks(len(draws), DRAWN_AT_ONCE // max(len(columns), 1)):
+        times = moved[some] @ tilt
+        np.exp(times, out=times)
+        times *= mean
+        if every:
+            draws[some] += times
+        else:
+            draws[some, columns] += times
 
 
 def _other_draws(watched, modules, years: dict, generator, number: int):

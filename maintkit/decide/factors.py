@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from maintkit.decide.past_quarters import PastQuarters
+from maintkit.survival.blocks import side_by_side
 from maintkit.survival.crossed import Crossed, crossed_factors
 from maintkit.survival.forgetting import Forgetting, forgetting
 from maintkit.survival.level import Level, level_now
@@ -81,9 +82,11 @@ def learn_factors(past: PastQuarters, tilt: np.ndarray, generator: np.random.Gen
 
 def _memory(past: PastQuarters, due, modules: int) -> tuple[Forgetting, np.ndarray]:
     """How fast modules, or slots where these foretell the better, are forgotten, and the number of each cell's."""
-    sides = ((past.module, modules), (past.slot, len(past.places)))
-    found = [
-        (forgetting(unit, past.period, past.seen, due, units=size, periods=len(past.desk_seen)), unit)
-        for unit, size in sides
-    ]
-    return max(found, key=lambda side: side[0].loglik)
+    sides = [(past.module, modules), (past.slot, len(past.places))]
+
+    def follow(side) -> tuple[Forgetting, np.ndarray]:
+        unit, size = side
+        found = forgetting(unit, past.period, past.seen, due, units=size, periods=len(past.desk_seen))
+        return found, unit
+
+    return max(side_by_side(follow, sides), key=lambda side: side[0].loglik)

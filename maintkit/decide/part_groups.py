@@ -107,9 +107,12 @@ class PartGroups:
 
     def __init__(self, part_spells, batches: dict | None = None):
         self.batches = batches or {}
-        self._frames = part_spells if callable(part_spells) else lambda every_module: [part_spells]
+        frames = iter(part_spells(every_module=True) if callable(part_spells) else [part_spells])
+        first = next(frames)
+        is_all = next(frames, None) is None
+        self._frames = (lambda every_module: [first]) if is_all else part_spells
         self._kept = None
-        self.serials = np.array(_numbered(next(iter(self._frames(every_module=True)))["serial"])[0], object)
+        self.serials = np.array(_numbered(first["serial"])[0], object)
 
     def __iter__(self):
         return self._groups(every_module=False)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from maintkit.survival.blocks import blocks, side_by_side
 from maintkit.survival.results import SpellError
 
 START = 25.0  # faults that "the level is 1" is worth before anything was seen
@@ -18,6 +19,8 @@ NO_DEVIATION = 1e9
 ROUNDS = 3
 SLOW = 2.0  # the faster a level drifts, the less it is expected to
 MEMORY = 0.95  # of the likelihood of a setting, what a period leaves
+DESKS_AT_ONCE = 64  # followed together
+FEW_SEEN = 12  # a count whose rising product is made term by term
 KEPT = 24  # settings of the house looked at together with those of its desks
 
 
@@ -132,7 +135,7 @@ def filtered(seen, expected, grid, *, house: Filtered | None = None, start: floa
     shape = np.full(
         (len(grid), *([] if house is None else [len(house.shape)]), *seen.shape[1:]), float(start)
     )
-    rate, loglik, trend = shape.copy(), np.zeros(shape.shape), np.zeros(shape.shape)
+    rate, loglik, trend = shape.copy(), np.zeros(shape.shape), np.zeros(())
     after_all = np.empty((len(seen), *shape.shape), np.float64 if house is None else np.float32)
     before_all, variation_all = (
         np.empty_like(after_all) if house is None else after_all[:0] for _ in range(2)
@@ -174,9 +177,22 @@ def one_step_loglik(seen, mean, variation):
     """
     from scipy.special import gammaln
 
-    size, mean = 1 / np.maximum(variation, 1e-9), np.maximum(mean, 0.0)
-    found = gammaln(size + seen) - gammaln(size) - gammaln(seen + 1) - size * np.log1p(mean / size)
-    return found + np.where(seen > 0, seen * np.log(np.maximum(mean, 1e-300) / (size + mean)), 0.0)
+    seen, mean, variation = np.asarray(seen, float), np.maximum(mean, 0.0), np.maximum(variation, 1e-9)
+    size, ratio = 1 / variation, mean * variation
+    most = seen.max(initial=0.0)
+    if most <= FEW_SEEN and not np.any(seen % 1):
+        came = _log_product(np.maximum(mean, 1e-24), ratio, seen, int(most))
+    else:
+        came = gammaln(size + seen) - gammaln(size) + seen * np.log(np.maximum(ratio, 1e-300))
+    return came - gammaln(seen + 1) - (size + seen) * np.log1p(ratio)
+
+
+def _log_product(mean, ratio, seen, most: int):
+    """Log of ``mean (mean + ratio) ... (mean + (seen - 1) ratio)``, 0 where nothing was seen: small counts without a gamma function."""
+    product = np.where(seen > 0, mean, 1.0)
+    for more in range(1, most):
+        product *= np.where(seen > more, mean + more * ratio, 1.0)
+    return np.log(product)
 
 
 def level_now(seen, expected, *, generator: np.random.Generator, number: int) -> Level:
@@ -206,14 +222,14 @@ def level_now(seen, expected, *, generator: np.random.Generator, number: int) ->
     alone = seen.shape[1] == 1
     grid, own_grid = HOUSE, ALONE if alone else DESKS
     house, grid = _likeliest(filtered(seen.sum(axis=1), expected.sum(axis=1), grid), grid)
-    own = filtered(seen, expected, own_grid, house=house, start=NO_DEVIATION if alone else START)
+    own = _deviations(seen, expected, own_grid, house, NO_DEVIATION if alone else START)
     by_desk, loglik = _desk_weights(own.loglik, own_grid.log_prior)
     weight = _normed(loglik.sum(axis=-1) + grid.log_prior)
     path = np.einsum("h,ghd,th,tghd->td", weight, by_desk, house.after, own.after)
     of_house = generator.choice(len(grid), size=number, p=weight)
     shared = generator.standard_gamma(house.shape[of_house]) / house.rate[of_house]
     noise = _noise(grid.extra[of_house], generator)[:, None]
-    of_desk = _chosen(by_desk[:, of_house], generator)
+    of_desk = _chosen(by_desk, of_house, generator)
     picked = of_desk, of_house[:, None], np.arange(seen.shape[1])
     deviation = generator.standard_gamma(own.shape[picked]) / own.rate[picked]
     whole, part = house.shape / house.rate, own.shape / own.rate
@@ -223,6 +239,19 @@ def level_now(seen, expected, *, generator: np.random.Generator, number: int) ->
     noise = noise * _noise(own_grid.extra[of_desk], generator)
     still = float(weight[(grid.discount == 1) & (grid.changed == 0)].sum())
     return Level(draws, noise, shared, path, still)
+
+
+def _deviations(seen, expected, grid: Settings, house: Filtered, start: float) -> Filtered:
+    """``filtered`` of every desk from the house, some desks at a time."""
+    found = side_by_side(
+        lambda some: filtered(seen[:, some], expected[:, some], grid, house=house, start=start),
+        blocks(seen.shape[1], DESKS_AT_ONCE),
+    )
+    if len(found) == 1:
+        return found[0]
+    return Filtered(
+        *(np.concatenate(of, axis=-1) for of in zip(*(vars(part).values() for part in found), strict=True))
+    )
 
 
 def _likeliest(found: Filtered, grid: Settings):
@@ -254,10 +283,14 @@ def _normed(loglik):
     return weight / weight.sum()
 
 
-def _chosen(weight, generator):
-    """A number along the first axis for each of the others, drawn by weight."""
+def _chosen(weight, of_house, generator):
+    """The number of each desk's setting, drawn by its weight under the setting of the house of each draw, shape (draws, desks)."""
     below = weight.cumsum(axis=0)
-    return (below < generator.random(weight.shape[1:]) * below[-1]).sum(axis=0)
+    at = generator.random((len(of_house), weight.shape[-1])) * below[-1, of_house]
+    found = np.zeros(at.shape, int)
+    for one in below:
+        found += one[of_house] < at
+    return found
 
 
 def _noise(cv, generator):

@@ -1,0 +1,23 @@
+"""Large arrays reckoned a block at a time, the numbers worked on near at hand, and blocks side by side on the cores there are."""
+
+import os
+
+
+def blocks(number: int, size: int) -> list[slice]:
+    """Slices of at most ``size`` (1 at the least) that cover ``number`` things in order; one slice where there are none."""
+    size = max(size, 1)
+    return [slice(start, min(start + size, number)) for start in range(0, max(number, 1), size)]
+
+
+def side_by_side(work, pieces: list) -> list:
+    """``work(piece)`` of each piece, in order, some at once where there are cores for it.
+
+    For work in NumPy and SciPy, which lets other threads go on meanwhile. What a piece raises is raised here.
+    """
+    cores = min(len(pieces), os.cpu_count() or 1)
+    if cores < 2:
+        return [work(piece) for piece in pieces]
+    from concurrent.futures import ThreadPoolExecutor
+
+    with ThreadPoolExecutor(cores) as threads:
+        return list(threads.map(work, pieces))
