@@ -11,6 +11,7 @@ import duckdb
 import pytest
 
 from maintkit.records.headings import draft_mapping
+from maintkit.records.headings.command import write_draft
 from maintkit.records.intake import load_records
 
 METRO = Path(__file__).parent / "metro"
@@ -52,6 +53,15 @@ def test_the_draft_places_what_has_a_place_and_the_completed_mapping_keeps_it():
     )
     for setting in ("file", "date_format", "number_rows", "columns"):
         assert completed[setting] == drafted[setting]
+
+
+def test_drafting_says_which_files_are_not_read_and_that_no_column_names_the_desk(tmp_path):
+    said = str(write_draft(METRO, tmp_path / "drafted.toml")).splitlines()
+    assert "Not read, for no table was recognised there: cars.csv, codes.csv." in said
+    assert (
+        'No column names the desk: every row is taken to be of one, "the desk". Write its name in drafted.toml.'
+        in said
+    )
 
 
 def test_every_row_is_kept_or_left_out_and_none_is_turned_away(loaded):

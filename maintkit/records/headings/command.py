@@ -32,6 +32,12 @@ class DraftSaid:
             lines.append(
                 f"  {page} may be {tables}: nothing of it is placed, {self.out.name} asks which it is."
             )
+        if self.draft.unread and self.draft.placed:
+            lines.append(f"Not read, for no table was recognised there: {', '.join(self.draft.unread)}.")
+        if self.draft.is_of_one_desk:
+            lines.append(
+                f'No column names the desk: every row is taken to be of one, "the desk". Write its name in {self.out.name}.'
+            )
         if self.draft.asks:
             things = "1 thing" if self.draft.asks == 1 else f"{self.draft.asks} things"
             lines.append(f"{self.out.name} asks you {things}, in lines that begin with # ?.")

@@ -25,6 +25,7 @@ from .tables import Group, groups_of, parted, placings
 from .values import NUMBER, date_formats, day_of, decimal_mark, has_no_year, year_or_month
 from .words import heading_of, vocabulary
 
+ONE_DESK = 'same = { desk = "the desk" }'
 NO_DESK = (
     "# No column names the desk: every row is taken to be of one. Write its name here; or, where the slot tells the",
     "# desk, take the next line away and write a section such as",
@@ -32,7 +33,7 @@ NO_DESK = (
     '#   from = "Slot"',
     '#   words = { "1..24" = "Heron", "25..48" = "Curlew" }',
     '#   otherwise = "leave out"',
-    'same = { desk = "the desk" }',
+    ONE_DESK,
 )
 
 
@@ -55,6 +56,12 @@ class Draft:
     unplaced: dict[str, tuple[str, ...]] = field(default_factory=dict)
     asks: int = 0
     either: dict[str, str] = field(default_factory=dict)  # sheet -> the two tables that it may be
+    unread: tuple[str, ...] = ()  # sheets in which no table was recognised
+
+    @property
+    def is_of_one_desk(self) -> bool:
+        """Whether every row of some table is taken to be of one desk, for no column names it."""
+        return ONE_DESK in self.text.splitlines()
 
 
 def draft_mapping(source) -> Draft:
@@ -86,7 +93,8 @@ def draft_mapping(source) -> Draft:
     used = {id(page) for section in sections for page in section.pages}
     asked = {id(page) for group, _ in in_doubt for page in group.pages}
     unused = [page for page in pages if id(page) not in used | asked]
-    said = "\n".join([*_top(unused, source), *_bodies(sections)])
+    unread = tuple(page.name for page in unused if source.is_file() or not page.part.book)
+    said = "\n".join([*_top(unread, source), *_bodies(sections)])
     doubts = (line for group, tables in in_doubt for line in _one_of_two(group, tables, source))
     placed, unplaced = {}, {}
     for page in pages:
@@ -97,7 +105,7 @@ def draft_mapping(source) -> Draft:
             unplaced[page.name] = (*unplaced.get(page.name, ()), *rest)
     either = {page.name: _either(tables) for group, tables in in_doubt for page in group.pages}
     text = "\n".join([said, *doubts, ""])
-    return Draft(source, text, placed, unplaced, said.count("\n# ? ") + len(in_doubt), either)
+    return Draft(source, text, placed, unplaced, said.count("\n# ? ") + len(in_doubt), either, unread)
 
 
 def _all_placings(groups):
@@ -144,17 +152,16 @@ def _places(page, sections):
     return {heading: places[heading] for heading in page.cells if heading in places}
 
 
-def _top(unused, source):
+def _top(unread, source):
     lines = [
         f"# Drafted from {source.resolve().name}. Look it through: a line that is wrong is changed or taken away; a line that",
         "# begins with # ? asks, and holds once the # ? is taken away. No record was changed.",
         "",
     ]
-    names = [page.name for page in unused if source.is_file() or not page.part.book]
-    if names:
+    if unread:
         lines += [
             "# None of the tables was recognised in these, so they are not read:",
-            f"ignore = {listed(names)}",
+            f"ignore = {listed(list(unread))}",
             "",
         ]
     return lines
