@@ -11,6 +11,10 @@ from .words import fold, heading_of, meaning_of_cell, section_of, vocabulary
 
 NOTHING_FOUND = ("no fault found", "not the desk")
 LEAST_NAMED = 0.5  # share of complaints that name a slot from which they are asked for it
+DESIGNATOR = re.compile(  # letters of parts on a circuit diagram: IEEE 315, from memory; P is left out, for P48 is a supply
+    r"\b(C|R|L|D|Q|T|TR|U|IC|S|SW|RL|RV|VR|BR)\d{1,4}\b", re.IGNORECASE
+)
+FEWEST_DESIGNATORS = 2  # cells of work that name a part so, from which it is asked for
 MOST_WORDS = 40  # different cells of a closed set written out one by one
 
 
@@ -122,7 +126,8 @@ def part_in_work(placing, group):
     known = vocabulary().in_cells["action"]
     parts = {}
     for text in group.cells[heading].texts:
-        rest = " ".join(word for word in re.split(r"[\s,;]+", text) if not known.fullmatch(fold(word)))
+        words = [word for word in re.split(r"[\s,;]+", text) if not DESIGNATOR.fullmatch(word)]
+        rest = " ".join(word for word in words if not known.fullmatch(fold(word)))
         if meaning_of_cell("action", text) == "replace" and rest != text and PART.search(rest):
             parts.setdefault(rest.casefold(), rest)
     met = [
@@ -137,6 +142,22 @@ def part_in_work(placing, group):
         yield from (
             "",
             f"[{placing.table}.lookup.part_type]   # what was done names the part; a new one wants a word here",
+        )
+        yield from (f"from = {quote(heading)}", "within = true", f"words = {{ {words} }}", 'otherwise = ""')
+
+
+def reference_in_work(placing, group):
+    """The lookup of the place on the board where no column has it, but what was done names it, as in ``replaced C41``."""
+    heading = placing.heading("action")
+    if not heading or placing.heading("ref"):
+        return
+    found = [DESIGNATOR.search(text) for text in group.cells[heading].texts]
+    letters = dict.fromkeys(one[1].upper() for one in found if one)
+    if sum(map(bool, found)) >= FEWEST_DESIGNATORS:
+        words = ", ".join(f"{quote(f'{letter.casefold()}#')} = {quote(f'{letter}#')}" for letter in letters)
+        yield from (
+            "",
+            f"[{placing.table}.lookup.ref]   # what was done names the place on the board; # stands for its number",
         )
         yield from (f"from = {quote(heading)}", "within = true", f"words = {{ {words} }}", 'otherwise = ""')
 

@@ -16,6 +16,7 @@ from .cell_words import (
     part_in_work,
     places_in_text,
     quote,
+    reference_in_work,
 )
 from .evidence import OWNERS, may_be_names
 from .likeness import best_likeness, likeness_nowhere
@@ -238,7 +239,7 @@ def _lines(group, placing, placing_list, source, pages):
     if placing.table == "tickets":
         in_text = list(places_in_text(placing, group))
     elif placing.table == "repairs":
-        in_text = list(part_in_work(placing, group))
+        in_text = [*part_in_work(placing, group), *reference_in_work(placing, group)]
     desk_in_text = any(".lookup.desk]" in line for line in in_text)
     if _lacks_desk(placing) and not desk_in_text and not _sheets_are_desks(group, placing):
         lines += NO_DESK
