@@ -5,7 +5,7 @@ from datetime import date
 
 import numpy as np
 
-from maintkit.quarter.programme import Programme, limited_sum
+from maintkit.quarter.programme import Programme, limited_sum, minutes_used
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.resources import QUARTERS, day_of, days_ahead
 from maintkit.survival.results import Limited
@@ -38,8 +38,7 @@ def bookings_until(quarter: Quarter) -> date | None:
 def gaps_wanted(own: Programme, left) -> Gaps | None:
     """What would fit the hours left, those first that save most; None where bookings hold nothing back."""
     left = left[~left["desk"].isin(own.means.always_free)]
-    used = own.modules.loc[own.plan.chosen, "bench_minutes"].sum() + own.means.queue_minutes
-    free = 60 * own.means.hours_a_day * own.means.days - used
+    free = 60 * own.means.hours_a_day * own.means.days - minutes_used(own)
     fits = left[left["bench_minutes"].cumsum() <= free]
     if not len(fits):
         return None

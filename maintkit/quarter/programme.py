@@ -113,6 +113,13 @@ def re_formed(own: Programme, *, within_days: float = np.inf) -> dict[str, int]:
     return dict(sorted(found.items()))
 
 
+def minutes_used(own: Programme) -> float:
+    """Minutes at the bench the plan takes: its pulls, the queue, and spares and old stock made ready for them."""
+    ready = own.plan.batches["number"].sum() * own.means.ready_minutes
+    ready += sum(re_formed(own).values()) * own.means.re_form_minutes
+    return float(own.modules.loc[own.plan.chosen, "bench_minutes"].sum() + own.means.queue_minutes + ready)
+
+
 def stock_re_formed(quarter: Quarter, own: Programme) -> tuple[ReFormed, ...]:
     """What the plan takes of old stock, by part type."""
     made, soon = re_formed(own), re_formed(own, within_days=quarter.days_ahead)
