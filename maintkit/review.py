@@ -241,7 +241,7 @@ def planned(review: Review) -> Finding:
 def work_sheets(review: Review, tables: dict) -> dict:
     """The sheets of the work list: jobs with hours and joints, their kit against the stock, the first slots, every slot."""
     return {
-        "jobs": job_sheet(planned(review).table),
+        "jobs": job_sheet(planned(review).facts),
         "kit": kit_sheet(review.quarter),
         "work list": tables["work-list"],
         "every slot": tables["priority"],

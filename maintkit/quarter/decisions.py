@@ -2,17 +2,18 @@
 
 from maintkit.hours import DAYS_PER_YEAR
 from maintkit.quarter.kits import faults_ahead
-from maintkit.quarter.programme import FEWEST_FAULTS, batch_spares, programme
+from maintkit.quarter.programme import FEWEST_FAULTS, batch_spares, programme, stock_re_formed
 from maintkit.quarter.quarter import Quarter, quarter_days
 from maintkit.quarter.recaps import prices_of
 from maintkit.quarter.resources import READY_DAYS, day_of
 from maintkit.records.tables import TABLE
 
-RECAP, READY, ORDER = "re-cap", "make ready", "order"
+RECAP, READY, RE_FORM, ORDER = "re-cap", "make ready", "re-form", "order"
 
 
 def proposed(quarter: Quarter, orders=None):
-    """The rows of ``decisions.csv``: a row per module to re-cap, spare to make ready and part to order; marks left empty.
+    """The rows of ``decisions.csv``: a row per module to re-cap, spare to make ready, part to re-form and part to order;
+    marks left empty.
 
     ``orders`` is the table of parts to order, or None. Minutes saved and faults expected (left alone) are over two years;
     cost is in the money of unit_cost where the bench hour has a price, else of the parts alone.
@@ -20,12 +21,12 @@ def proposed(quarter: Quarter, orders=None):
     import pandas as pd
 
     columns = [column.name for column in TABLE["decisions"].columns]
-    rows = [*_recaps(quarter), *_orders(quarter, orders)]
+    rows = [*_jobs(quarter), *_orders(quarter, orders)]
     rows = [{"review": quarter.label, **row} for row in rows]
     return pd.DataFrame(rows, columns=columns, dtype=object)
 
 
-def _recaps(quarter: Quarter):
+def _jobs(quarter: Quarter):
     if quarter.forecast.failures < FEWEST_FAULTS:
         return
     own, hour = programme(quarter), prices_of(quarter).bench_hour or 0.0
@@ -54,6 +55,14 @@ def _recaps(quarter: Quarter):
                 "cost": round(hour * own.means.ready_minutes / 60, 2),
                 "due_on": day_of(quarter, batch.ready_by - 1 - READY_DAYS),
             }
+    for one in stock_re_formed(quarter, own):
+        yield {
+            "decision": f"{quarter.next_label}-{RE_FORM}-{one.part_type}".replace(" ", "-"),
+            "what": f"{RE_FORM} {one.number}",
+            "part_type": one.part_type,
+            "cost": round(hour * one.hours, 2),
+            "due_on": one.by,
+        }
 
 
 def _orders(quarter: Quarter, orders):

@@ -13,7 +13,7 @@ from maintkit.quarter.kits import kit
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.recaps import recaps
 from maintkit.quarter.remember import once_a_quarter
-from maintkit.quarter.resources import BENCH_HOURS, resources_ahead, spare_modules
+from maintkit.quarter.resources import BENCH_HOURS, day_of, resources_ahead, spare_modules
 from maintkit.quarter.shelf import old_stock, on_hand
 from maintkit.survival.results import Limited
 
@@ -36,12 +36,14 @@ class Programme:
 @dataclass(frozen=True)
 class ReFormed:
     """Parts of the plan that stood on the shelf too long: so many of those in stock are re-formed and checked first, in ``hours`` at
-    the bench; the newest of them stand ``since``. ``soon`` and ``hours_soon`` are for the pulls of the coming quarter."""
+    the bench, ``by`` the day before the first of these pulls; the newest of them stand ``since``. ``soon`` and ``hours_soon`` are
+    for the pulls of the coming quarter."""
 
     part_type: str
     number: int
     in_stock: int
     since: date
+    by: date
     hours: float
     soon: int
     hours_soon: float
@@ -107,10 +109,19 @@ def planned_spares(quarter: Quarter) -> list[str]:
 def re_formed(own: Programme, *, within_days: float = np.inf) -> dict[str, int]:
     """Parts of old stock the pulls within so many days take, number by part type: they are re-formed and checked first."""
     found = Counter()
-    for row, release in zip(own.plan.chosen, own.plan.release, strict=True):
+    for release, taken in _from_old_stock(own):
         if release < within_days:
-            found.update(own.means.re_formed(own.modules.at[row, "kit"], release))
+            found.update(taken)
     return dict(sorted(found.items()))
+
+
+def _from_old_stock(own: Programme) -> list[tuple[float, dict]]:
+    """Day of each pull, and what it takes of old stock by part type."""
+    kits = own.modules["kit"]
+    return [
+        (release, own.means.re_formed(kits[row], release))
+        for row, release in zip(own.plan.chosen, own.plan.release, strict=True)
+    ]
 
 
 def minutes_used(own: Programme) -> float:
@@ -124,12 +135,17 @@ def stock_re_formed(quarter: Quarter, own: Programme) -> tuple[ReFormed, ...]:
     """What the plan takes of old stock, by part type."""
     made, soon = re_formed(own), re_formed(own, within_days=quarter.days_ahead)
     each = own.means.re_form_minutes / 60
+    first: dict = {}
+    for release, taken in _from_old_stock(own):
+        for part in taken:
+            first[part] = min(release, first.get(part, release))
     return tuple(
         ReFormed(
             one.part_type,
             made[one.part_type],
             one.in_stock,
             one.since,
+            day_of(quarter, first[one.part_type] - 1),
             made[one.part_type] * each,
             soon.get(one.part_type, 0),
             soon.get(one.part_type, 0) * each,

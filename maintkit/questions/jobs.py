@@ -1,12 +1,14 @@
-"""The planned jobs as sheets to take along: what to pull when, with hours, joints and kit; and the whole kit against the stock."""
+"""The planned jobs as sheets to take along: what to do when, with hours, joints and kit; and the whole kit against the stock."""
 
+from maintkit.quarter.decisions import RE_FORM, READY, RECAP
 from maintkit.quarter.programme import planned_kit
-from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.quarter import Quarter, quarter_days, quarter_of
 
 JOB_COLUMNS = [
-    "serial", "desk", "position", "bay", "quarter", "pull_from", "back_by", "how", "bench_hours", "capacitors", "joints", "kit",
-    "known_good", "minutes_saved",
+    "what", "serial", "desk", "position", "bay", "quarter", "begin_from", "done_by", "how", "bench_hours", "capacitors", "joints",
+    "kit", "known_good", "minutes_saved",
 ]  # fmt: skip
+DAYS = {"pull_from": "begin_from", "back_by": "done_by"}
 SUMMED = ["bench_hours", "capacitors", "joints", "minutes_saved"]
 KIT_COLUMNS = [
     "part_type", "modules", "quantity", "joints", "in_stock", "usable", "to_get", "obtainable", "lead_time_days", "unit_cost", "cost",
@@ -15,7 +17,7 @@ TOTAL = "total"
 
 
 def job_sheet(plan):
-    """A row per module to pull, as the table of the bench plan has them (or None), and their sums below.
+    """A row per module to pull, spare and old stock to make ready, as the bench plan (or None) has them, and their sums below.
 
     Examples
     --------
@@ -24,9 +26,41 @@ def job_sheet(plan):
     """
     import pandas as pd
 
-    if plan is None or not len(plan):
+    if plan is None or plan.table is None or not len(plan.table):
         return pd.DataFrame(columns=JOB_COLUMNS)
-    return _with_total(plan.reindex(columns=JOB_COLUMNS), "serial", SUMMED)
+    pulls = plan.table.rename(columns=DAYS).assign(what=RECAP)
+    first = pd.DataFrame([*_spares(plan), *_old_stock(plan)], columns=JOB_COLUMNS)
+    jobs = pd.concat([first.astype(object), pulls.reindex(columns=JOB_COLUMNS).astype(object)])
+    return _with_total(jobs.sort_values("begin_from", kind="stable"), "what", SUMMED)
+
+
+def _spares(plan):
+    """A row per spare made ready."""
+    for batch in plan.batches:
+        for serial in batch.serials:
+            yield {
+                "what": READY,
+                "serial": serial,
+                "quarter": quarter_of(batch.start_by),
+                "begin_from": batch.start_by,
+                "done_by": batch.ready_by,
+                "how": "re-form, soak, test",
+                "bench_hours": batch.hours / batch.number,
+            }
+
+
+def _old_stock(plan):
+    """A row per part of old stock made ready, all of them before the first pull that takes some."""
+    for one in plan.re_formed:
+        yield {
+            "what": RE_FORM,
+            "quarter": plan.quarter,
+            "begin_from": quarter_days(plan.quarter)[0],
+            "done_by": one.by,
+            "how": "from stock, each checked",
+            "bench_hours": one.hours,
+            "kit": f"{one.number} {one.part_type}",
+        }
 
 
 def kit_sheet(quarter: Quarter):

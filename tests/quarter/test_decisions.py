@@ -1,6 +1,7 @@
 """What was proposed is written down, and answered for in the next review."""
 
 from collections import Counter
+from datetime import timedelta
 
 import pytest
 
@@ -8,6 +9,8 @@ from maintkit import what_came_of_it
 from maintkit.quarter.decisions import outcome, proposed
 from maintkit.quarter.programme import planned_serials, planned_spares
 from maintkit.quarter.quarter import open_quarter, quarter_days
+from maintkit.quarter.recaps import prices_of
+from maintkit.report.answers import BY_NAME
 from tests.demo import truth
 from tests.questions.test_decisions_with_little import tables, worn
 
@@ -24,6 +27,27 @@ def test_every_pull_and_every_spare_made_ready_is_a_row_to_mark(demo):
     assert (
         table["decision"].is_unique and table["agreed"].isna().all() and (table["review"] == "2026Q3").all()
     )
+
+
+def test_old_stock_to_re_form_is_a_row_to_mark_and_the_costs_are_those_of_the_plan(demo):
+    """The hours of the plan and its parts at the demo's price of a bench hour, row by row."""
+    table, plan = proposed(demo), BY_NAME["pull_next"].facts(demo)
+    stock = table[table["what"].str.startswith("re-form")].set_index("part_type")
+    assert {(part, row["what"], row["due_on"]) for part, row in stock.iterrows()} == {
+        (one.part_type, f"re-form {one.number}", one.by) for one in plan.re_formed
+    }
+    [one] = plan.re_formed
+    pulls = plan.table[plan.table["kit"].str.contains(one.part_type)]
+    assert one.by == pulls["pull_from"].min() - timedelta(days=1)
+    hour = prices_of(demo).bench_hour
+    assert table["cost"].sum() == pytest.approx(hour * plan.hours + plan.whole.parts_cost, abs=0.2)
+
+
+def test_re_formed_stock_marked_as_done_is_answered_for(opened):
+    marked = {"what": "re-form 84", "part_type": "cap", "agreed": "agreed", "done_on": "2024-01-08"}
+    book = opened(**tables(worn(), decisions=[{"review": "2023Q4", "decision": "r", **marked}]))
+    assert outcome(book)["is_done"].tolist() == [True]
+    assert what_came_of_it(book).title.startswith("1 of 1 proposal was done")
 
 
 def test_what_was_done_stands_beside_like_modules_left_alone(opened):

@@ -1,15 +1,17 @@
 """Jobs and their kit as sheets, with sums."""
 
 from datetime import date
+from types import SimpleNamespace
 
 import pandas as pd
 import pytest
 
 from maintkit import order_parts
 from maintkit.quarter.kits import kit
-from maintkit.quarter.programme import planned_serials
+from maintkit.quarter.programme import ReFormed, planned_serials
 from maintkit.quarter.quarter import open_quarter
 from maintkit.questions.jobs import TOTAL, job_sheet, kit_sheet
+from maintkit.questions.plan import Batch
 from maintkit.report.answers import BY_NAME
 from tests.demo import truth
 
@@ -22,6 +24,8 @@ PLAN = pd.DataFrame(
         "capacitors": [115, 130],
         "joints": [230, 260],
         "kit": ["a", "b"],
+        "pull_from": [date(2026, 10, 12), date(2026, 11, 9)],
+        "back_by": [date(2026, 11, 8), date(2026, 12, 20)],
         "minutes_saved": [90.0, 40.5],
         "chance_in_top": 0.5,
     }
@@ -33,17 +37,42 @@ def quarter():
     return open_quarter(truth.DATA_DEMO, "2026Q3")
 
 
+def made(table=PLAN):
+    """A plan of these pulls, two spares made ready in November for them, and 84 capacitors of old stock before."""
+    spares = Batch("monitor (H)", 2, ("LMO-061", "LMO-062"), date(2026, 11, 1), date(2026, 11, 8), 2.5)
+    stock = ReFormed("22u", 84, 124, date(2022, 10, 1), date(2026, 10, 11), 2.8, 84, 2.8)
+    return SimpleNamespace(quarter="2026Q4", table=table, batches=(spares,), re_formed=(stock,))
+
+
 def test_jobs_end_in_their_sums():
-    sheet = job_sheet(PLAN)
+    sheet = job_sheet(made())
     last = sheet.iloc[-1]
     assert (
-        last["serial"],
+        last["what"],
         last["bench_hours"],
         last["capacitors"],
         last["joints"],
         last["minutes_saved"],
-    ) == (TOTAL, 13.5, 245, 490, 130.5)
-    assert len(sheet) == 3 and "chance_in_top" not in sheet
+    ) == (TOTAL, pytest.approx(6.5 + 7.0 + 2.5 + 2.8), 245, 490, 130.5)
+    assert len(sheet) == 2 + 2 + 1 + 1 and "chance_in_top" not in sheet
+
+
+def test_spares_and_old_stock_made_ready_are_jobs_in_order_of_day():
+    sheet = job_sheet(made()).set_index("what")
+    assert list(sheet.index) == ["re-form", "re-cap", "make ready", "make ready", "re-cap", TOTAL]
+    re_form, spare = sheet.loc["re-form"], sheet.loc["make ready"].iloc[1]
+    assert (re_form["kit"], re_form["quarter"], re_form["bench_hours"]) == ("84 22u", "2026Q4", 2.8)
+    assert (re_form["begin_from"], re_form["done_by"]) == (date(2026, 10, 1), date(2026, 10, 11))
+    assert (spare["serial"], spare["quarter"], spare["bench_hours"]) == ("LMO-062", "2026Q4", 1.25)
+    assert (spare["begin_from"], spare["done_by"]) == (date(2026, 11, 1), date(2026, 11, 8))
+
+
+def test_the_jobs_take_the_hours_of_the_plan(quarter):
+    plan = BY_NAME["pull_next"].facts(quarter)
+    sheet = job_sheet(plan)
+    assert sheet["bench_hours"].iloc[-1] == pytest.approx(plan.hours)
+    assert (sheet["what"] == "re-cap").sum() == len(plan.table)
+    assert plan.ready_hours > 0
 
 
 def test_the_kit_of_the_coming_quarter_is_that_of_its_cards_and_of_the_order_list(quarter):
@@ -87,4 +116,4 @@ def test_of_old_stock_only_what_the_plan_re_forms_is_counted_on(quarter):
 
 
 def test_without_jobs_there_is_no_row():
-    assert len(job_sheet(PLAN[:0])) == len(job_sheet(None)) == 0
+    assert len(job_sheet(made(PLAN[:0]))) == len(job_sheet(None)) == 0
