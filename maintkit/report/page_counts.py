@@ -87,8 +87,9 @@ def dots_with_limits(width: int, rows, *, accent: str = "", unit: str = ""):
         if not is_missing(low) and not is_missing(high) and high > low:
             figure.add_shape(type="line", x0=low, x1=high, y0=y, y1=y, line={"color": colour, "width": 1.6})
         figure.add_scatter(
-            x=[value], y=[y], mode="markers", marker={"color": colour, "size": 8}, hoverinfo="skip"
-        )
+            x=[value], y=[y], mode="markers", marker={"color": colour, "size": 8}, hoverinfo="skip",
+            cliponaxis=False,
+        )  # fmt: skip
         end = value if is_missing(high) else max(high, value)
         label(figure, end, y, f"{shown(value)}{unit}", colour=colour, bold=name == accent, shift=(7, 0))
     figure.update_yaxes(
@@ -98,8 +99,10 @@ def dots_with_limits(width: int, rows, *, accent: str = "", unit: str = ""):
             f"<b>{figure_text(row[0])}</b>" if row[0] == accent else figure_text(row[0]) for row in rows
         ],
         tickfont={"color": INK},
+        ticks="outside",
+        ticklen=6,
+        tickcolor="white",
     )
-
     figure.update_xaxes(
         range=[0, top * 1.02], tickvals=nice_ticks(0, top, most=4), showline=True, linecolor=HAIR
     )

@@ -9,12 +9,15 @@ from maintkit.report.page_style import (
     INK,
     NARROW,
     QUIET,
+    apart,
     blank_figure,
     label,
+    text_px,
 )
 from maintkit.report.templates import shown
 from maintkit.report.theme import nice_ticks
 
+PLOT_PX, NAME_PX = 138, 28  # px: height of the curves, and of a zone's name with its air
 PANEL = 164  # px: a panel with the rows below it
 ROWS_OF_YEARS = (0.19, 0.29)  # below the panel: years to 20 and to 30 % lost
 
@@ -92,12 +95,15 @@ def _panel_lines(figure, x0: float, y0: float, far: float) -> None:
 def share_surviving(width: int, zones, watched_at):
     """Share still good as steps, with bands; numbers still watched below."""
     rows = len(zones)
-    figure = blank_figure(width, 190 + 16 * rows, left=38, right=86, top=8, bottom=44 + 16 * rows)
+    below = 44 + 16 * rows
+    figure = blank_figure(width, 8 + PLOT_PX + below, left=38, right=86, top=8, bottom=below)
     colours = (ACCENT, INK, GREY)
     fills = ("rgba(180,67,12,0.16)", "rgba(27,26,24,0.13)", "rgba(141,136,128,0.15)")
     lowest = min((min(zone.low, default=1) for zone in zones), default=0.7)
     floor = max(min(0.7, int(lowest * 10) / 10), 0.0)
     right = max((max(zone.years, default=1) for zone in zones), default=1)
+    ends = [max(zone.share[-1] if zone.share else 1.0, floor) for zone in zones[:3]]
+    ends = apart(ends, NAME_PX / PLOT_PX * (1.005 - floor))
     for number, zone in enumerate(zones[:3]):
         years = [0.0, *zone.years]
         for values, filled in ((zone.low, None), (zone.high, "tonexty")):
@@ -122,14 +128,14 @@ def share_surviving(width: int, zones, watched_at):
             },
             hoverinfo="skip",
         )
-        _zone_names(figure, zone, number, colours[number], floor, right, watched_at)
+        _zone_names(figure, zone, number, colours[number], (right, ends[number]), watched_at)
     figure.add_annotation(
         x=0,
         y=0,
         yref="paper",
         xref="paper",
-        yshift=-32,
-        xshift=-34,
+        yshift=-34,
+        xshift=-38,
         xanchor="left",
         text="watched:",
         showarrow=False,
@@ -217,6 +223,8 @@ def life_of_a_module(width: int, life):
 def _places_and_work(figure, life, low: float) -> None:
     """The slots it sat in as bars, the days of work as ticks, below the line of faults."""
     begun, ended = life.begun.toordinal(), life.ended.toordinal()
+    margin = figure.layout["margin"]
+    day_px = (figure.layout["width"] - margin["l"] - margin["r"]) / max(ended - begun, 1)
     for stay in life.stays:
         x0, x1 = stay.from_on.toordinal(), stay.to_on.toordinal()
         is_last = stay is life.stays[-1]
@@ -229,16 +237,12 @@ def _places_and_work(figure, life, low: float) -> None:
             fillcolor="#efccb5" if is_last else "white",
             line={"color": INK, "width": 0.9},
         )
-        if (x1 - x0) / max(ended - begun, 1) > 0.2:
-            air = f", {stay.air_c:.0f} °C" if stay.air_c is not None else ""
-            label(
-                figure,
-                (x0 + x1) / 2,
-                low * 1.5,
-                f"{stay.desk} {stay.position}{air}",
-                anchor="center",
-                shift=(0, 0),
-            )
+        place, room = f"{stay.desk} {stay.position}", (x1 - x0) * day_px
+        air = f", {stay.air_c:.0f} °C" if stay.air_c is not None else ""
+        for said in (place + air, place):
+            if text_px(said, figure.font_size) < room:
+                label(figure, (x0 + x1) / 2, low * 1.5, said, anchor="center", shift=(0, 0))
+                break
     for day in life.work:
         x = day.toordinal()
         figure.add_shape(type="line", x0=x, x1=x, y0=low * 2.9, y1=low * 2.3, line={"color": INK, "width": 2})
@@ -246,21 +250,12 @@ def _places_and_work(figure, life, low: float) -> None:
     label(figure, ended, low * 2.6, "work", colour=QUIET)
 
 
-def _zone_names(figure, zone, number: int, colour: str, floor: float, right: float, watched_at) -> None:
-    """Name and air at the end of the curve, and how many were still watched, below."""
-    end = zone.share[-1] if zone.share else 1.0
-    label(figure, right, max(end, floor), f"{zone.zone} zone", colour=colour, bold=True)
-    if zone.air_low_c is not None:
-        label(
-            figure,
-            right,
-            max(end, floor),
-            f"{zone.air_low_c:.0f} to {zone.air_high_c:.0f} °C",
-            colour=QUIET,
-            shift=(4, -11),
-        )
+def _zone_names(figure, zone, number: int, colour: str, at: tuple[float, float], watched_at) -> None:
+    """Name and air beside the end of the curve, and how many were still watched, below."""
+    air = "" if zone.air_low_c is None else f"{zone.air_low_c:.0f} to {zone.air_high_c:.0f} °C"
+    label(figure, *at, f"{zone.zone} zone", colour=colour, bold=True, below=air)
     for age, count in zip(watched_at, zone.watched, strict=True):
-        if age <= right:
+        if age <= at[0]:
             figure.add_annotation(
                 x=age,
                 y=0,

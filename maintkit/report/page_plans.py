@@ -4,6 +4,7 @@ from maintkit.report.page_style import ACCENT, GREY, INK, QUIET, SHADES, blank_f
 from maintkit.report.tables import is_missing
 from maintkit.report.templates import shown
 
+HEAD = 14  # px of name and sum above the air of a desk
 NARROWEST_PX = 3.0  # of a slot that still has a line around it
 
 
@@ -17,14 +18,14 @@ def desk_strips(width: int, desks, *, steps, unit: str):
     slots_most = max((len(desk.slots) for desk in desks), default=1)
     bays_most = max((len({slot.bay for slot in desk.slots}) for desk in desks), default=1)
     unit_px = (width - 40) / (slots_most + cell_gap * bays_most)
-    per_desk = 92
+    per_desk = 92 + HEAD
     figure = blank_figure(width, per_desk * len(desks), left=2, right=34, top=4, bottom=2)
     scale = width - 36
     airs = [slot.air_c for desk in desks for slot in desk.slots if not is_missing(slot.air_c)]
     cool, hot = (min(airs), max(airs)) if airs else (0, 1)
     for number, desk in enumerate(desks):
         base = -per_desk * number
-        _strip(figure, desk, base, unit_px, cell_gap, steps, (cool, max(hot, cool + 5)))
+        _strip(figure, desk, base - HEAD, unit_px, cell_gap, steps, (cool, max(hot, cool + 5)))
         label(figure, 0, base - 6, desk.desk, bold=True, shift=(0, 0))
         label(figure, scale, base - 6, desk.said, anchor="right", shift=(0, 0))
     foot = -per_desk * len(desks) - 4

@@ -140,14 +140,38 @@ def mark_axis(width: int, low: float, high: float) -> Markup:
     ).format(w=width, a=shown(low), b=shown(high))
 
 
+def text_px(text: str, size: float) -> float:
+    """About how wide words are set."""
+    return 0.58 * size * len(text)
+
+
+def apart(values, least: float) -> list[float]:
+    """The values, moved down where they must be so that any two are so far apart, in the order given.
+
+    Examples
+    --------
+    >>> apart([1.0, 3.0, 2.5], 1)
+    [1.0, 3.0, 2.0]
+    """
+    moved, above = list(values), None
+    for number in sorted(range(len(moved)), key=lambda one: -moved[one]):
+        moved[number] = moved[number] if above is None else min(moved[number], above - least)
+        above = moved[number]
+    return moved
+
+
 def label(
     figure, x, y, text: str, *, colour: str = INK, anchor: str = "left", bold=False, shift=(4, 0), **where
 ):
-    """Words beside what they name."""
+    """Words beside what they name; those ``below`` make a second, quiet line."""
+    said = f"<b>{figure_text(text)}</b>" if bold else figure_text(text)
+    if below := where.pop("below", ""):
+        said += f'<br><span style="color:{QUIET}">{figure_text(below)}</span>'
     figure.add_annotation(
         x=x,
         y=y,
-        text=f"<b>{figure_text(text)}</b>" if bold else figure_text(text),
+        text=said,
+        align=anchor,
         showarrow=False,
         xanchor=anchor,
         yanchor=where.pop("yanchor", "middle"),

@@ -143,10 +143,8 @@ def _hours_used(figure, calendar, foot: float, days: int) -> None:
     line(figure, 0, foot + scale * calendar.hours_free, days, foot + scale * calendar.hours_free, dash="dash")
     line(figure, 0, foot, days, foot, colour=INK)
     left = figure.layout["margin"]["l"]
-    label(figure, 0, foot + HOURS - 16, "Hours used", bold=True, shift=(-left, 0))
-    label(
-        figure, 0, foot + HOURS - 28, f"of {shown(calendar.hours_free)} free", colour=QUIET, shift=(-left, 0)
-    )
+    free = f"of {shown(calendar.hours_free)} free"
+    label(figure, 0, foot + HOURS - 29, "Hours used", bold=True, shift=(-left, 0), below=free)
     label(
         figure, days, foot + scale * calendar.hours_used, shown(calendar.hours_used), bold=True, shift=(4, 0)
     )
@@ -212,9 +210,8 @@ def rates_with_limits(width: int, sides, *, begin: date, end: date):
             x=days, y=[row[1] for row in rows], mode="lines+markers", hoverinfo="skip",
             line={"color": colour, "width": 1.2}, marker={"color": colour, "size": 5},
         )  # fmt: skip
-        apart = 0 if other_end is None else (10 if rows[-1][1] >= other_end else -10)
-        label(figure, days[-1], rows[-1][1], name, colour=colour, bold=True, shift=(8, 5 + apart))
-        label(figure, days[-1], rows[-1][1], said, colour=QUIET, shift=(8, -6 + apart))
+        moved = 0 if other_end is None else (10 if rows[-1][1] >= other_end else -10)
+        label(figure, days[-1], rows[-1][1], name, colour=colour, bold=True, shift=(8, moved), below=said)
     grid(figure, nice_ticks(0, top, most=6))
     figure.update_yaxes(range=[0, top * 1.04])
     years = year_ticks(begin, end)
