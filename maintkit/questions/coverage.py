@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from maintkit.quarter.habits import ShortOfWork, short_of_work
 from maintkit.quarter.quarter import Quarter
 from maintkit.records.coverage import habit_years, ticket_months
 from maintkit.survival.multiple_tests import holm
@@ -70,7 +71,7 @@ class Changed:
 
 @dataclass(frozen=True)
 class RecordingHabits:
-    """What entries left out, year by year; ``changed`` habits, and None for what no entry lets say."""
+    """What entries left out, year by year; ``changed`` habits, and None for what no entry lets say. ``short``: a desk that lacks work."""
 
     habits: int
     entries: int
@@ -78,6 +79,7 @@ class RecordingHabits:
     changed: int
     first: Changed | None
     table: object
+    short: ShortOfWork | None = None
 
     @property
     def counts(self) -> dict:
@@ -164,6 +166,7 @@ def recording_habits(quarter: Quarter) -> RecordingHabits:
         changed=changed["habit"].nunique(),
         first=_first_changed(changed) if len(changed) else None,
         table=table,
+        short=short_of_work(quarter),
     )
 
 

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from maintkit.quarter.habits import ShortOfWork, short_of_work
 from maintkit.quarter.quarter import Quarter
 from maintkit.records.contradictions import find_contradictions
 from maintkit.records.unmended import open_turned_away
@@ -46,7 +47,7 @@ ABOUT = {
 @dataclass(frozen=True)
 class SoundRecords:
     """Problems in rows turned away, rows that contradict others and of how many kinds, and what is missing for an answer: tables
-    (``gaps``), and ages of so many ``modules`` and ``parts`` (watched)."""
+    (``gaps``), ages of so many ``modules`` and ``parts`` (watched), and the work of a desk (``short``)."""
 
     turned_away: int
     contradictions: int
@@ -57,6 +58,7 @@ class SoundRecords:
     parts: int
     parts_of_no_age: int
     table: object
+    short: ShortOfWork | None = None
 
     @property
     def counts(self) -> dict:
@@ -99,6 +101,7 @@ def sound_records(quarter: Quarter) -> SoundRecords:
         parts=tally["parts_watched"],
         parts_of_no_age=tally["parts_age_unknown"],
         table=table,
+        short=short_of_work(quarter),
     )
 
 

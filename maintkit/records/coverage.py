@@ -29,7 +29,14 @@ def habit_years(connection, last_day: date):
 
     Parameters and order are those of :func:`ticket_months`; ``entries`` is how many could have had it.
     """
-    return _frame(connection, "habits", last_day)
+    table = _frame(connection, "habits", last_day)
+    return table[table["desk"].isna()].drop(columns="desk").reset_index(drop=True)
+
+
+def habit_desks(connection, last_day: date):
+    """What entries left out desk by desk: ``habit, desk, entries, missing``; parameters and order as of :func:`habit_years`."""
+    table = _frame(connection, "habits", last_day)
+    return table[table["desk"].notna()].drop(columns="year").reset_index(drop=True)
 
 
 def _frame(connection, name, last_day):

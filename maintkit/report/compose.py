@@ -36,6 +36,9 @@ def gather(quarter, findings: dict) -> tuple[made.Page, dict]:
     read = answers["how_it_was_read"]
     if read is not None and (read.lost or read.drafted):
         page.warnings = (told("how_it_was_read", read)["title"],)
+    sound = answers["sound_records"]
+    if sound is not None and sound.short:
+        page.warnings += (told("sound_records", sound)["short"],)
     is_enough = where is None or where.seen >= FEWEST_TO_SHOW
     if happened is not None and happened.desks:
         page.rows = _rows(quarter, happened, forecasts)

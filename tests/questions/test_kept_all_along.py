@@ -5,7 +5,7 @@ from datetime import date, timedelta
 import pytest
 from scipy.stats import binom
 
-from maintkit import few_tickets, open_quarter, recording_habits
+from maintkit import few_tickets, open_quarter, recording_habits, sound_records
 from tests.demo import truth
 
 DESKS = [{"desk": "Heron", "family": "longshore", "coupling": "dc", "records_from": "2022-01-01"}]
@@ -111,4 +111,51 @@ def test_an_empty_record_has_no_habits(opened):
     assert (
         recording_habits(opened("2024Q4", desks=DESKS)).title
         == "No ticket and no work is on record, so no habit of recording shows."
+    )
+
+
+def two_desks(missing, outcome="fault found"):
+    """Thirty reports on each of two desks, each mended on the next day, but for so many on the first."""
+    desks = [{**DESKS[0], "desk": desk} for desk in ("Heron", "Dunlin")]
+    reports = [
+        {
+            "ticket": f"{desk}-{number}",
+            "raised_on": f"2023-0{1 + number // 10}-{1 + number % 10:02}",
+            "desk": desk,
+            "position": "1",
+            "outcome": outcome,
+        }
+        for desk in ("Heron", "Dunlin")
+        for number in range(30)
+    ]
+    work = [
+        {
+            "repair": f"R-{one['ticket']}",
+            "done_on": one["raised_on"],
+            "ticket": one["ticket"],
+            "desk": one["desk"],
+            "position": "1",
+            "action": "replace",
+            "planned": "no",
+        }
+        for number, one in enumerate(reports)
+        if number >= missing
+    ]
+    return {"desks": desks, "tickets": reports, "repairs": work}
+
+
+def test_a_desk_that_lacks_its_work_is_named_before_anything_else(opened):
+    quarter = opened("2023Q4", **two_desks(10))
+    said = (
+        "On Heron 10 of 30 reports that are or may be faults have no work on record, 33 % (19 to 50 %), on the other desks 0 %: "
+        "its bench hours and parts used are counted too low, and its parts seem to last longer than they do."
+    )
+    assert recording_habits(quarter).title.endswith(said)
+    assert said in sound_records(quarter).caveats
+    assert sound_records(opened("2023Q4", **two_desks(2))).caveats == ()  # chance alone can do that
+
+
+def test_where_neither_work_nor_outcome_is_written_the_faults_too_may_be_too_few(opened):
+    assert recording_habits(opened("2023Q4", **two_desks(10, outcome=None))).title.endswith(
+        "10 of them have no outcome either, so its faults may be counted too low too."
     )

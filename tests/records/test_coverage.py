@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from maintkit.records.coverage import habit_years, ticket_months
+from maintkit.records.coverage import habit_desks, habit_years, ticket_months
 
 DESKS = [
     {
@@ -78,5 +78,31 @@ def test_habits_are_counted_by_year_among_the_entries_that_could_have_them(facil
         "symptom": (2, 2),
         "impact on the session": (2, 1),
         "outcome": (2, 0),
+        "work on a report": (1, 0),
+        "work on a report, or its outcome": (1, 0),
     }
     assert set(table["year"]) == {2020}
+
+
+def test_work_on_a_report_is_looked_for_by_its_number_or_by_slot_and_days_desk_by_desk(facility):
+    work = {"done_on": "2020-02-20", "action": "replace", "planned": "no"}
+    repairs = [
+        {**work, "repair": "R1", "serial": "A", "ticket": "T1"},
+        {**work, "repair": "R2", "desk": "Heron", "position": "3"},
+        {**work, "repair": "R3", "desk": "Heron", "position": "4"},
+    ]
+    reports = [
+        ticket(1, "2020-02-01", position="1", outcome="fault found"),  # its number stands on R1
+        ticket(2, "2020-02-01", position="2", outcome="fault found"),  # no work
+        ticket(3, "2020-02-01", position="3"),  # R2, nineteen days later in its slot
+        ticket(4, "2020-01-10", position="4"),  # R3 came after thirty days, and no outcome says what it was
+        ticket(5, "2020-02-01", position="5", outcome="no fault found"),  # wants none
+        ticket(6, "2020-03-15", position="6"),  # of the last thirty days
+    ]
+    table = habit_desks(facility(desks=DESKS, repairs=repairs, tickets=reports), date(2020, 3, 20))
+    assert {
+        row.habit: (row.desk, row.entries, row.missing) for row in table.itertuples() if "report" in row.habit
+    } == {
+        "work on a report": ("Heron", 4, 2),
+        "work on a report, or its outcome": ("Heron", 4, 1),
+    }
