@@ -152,7 +152,8 @@ def test_a_desk_that_lacks_its_work_is_named_before_anything_else(opened):
     )
     assert recording_habits(quarter).title.endswith(said)
     assert said in sound_records(quarter).caveats
-    assert sound_records(opened("2023Q4", **two_desks(2))).caveats == ()  # chance alone can do that
+    by_chance = sound_records(opened("2023Q4", **two_desks(2)))
+    assert not any("no work on record" in caveat for caveat in by_chance.caveats)
 
 
 def test_where_neither_work_nor_outcome_is_written_the_faults_too_may_be_too_few(opened):
