@@ -12,6 +12,8 @@ WHOSE = {
     SLOT: " (the slot's: they stayed with it)",
     UNTOLD: " (module or slot: not told apart)",
 }
+_BY_PARTS = ("its parts predict", "they predict")  # and how they are spoken of again
+_BY_KIND = ("one of its kind has", "such a one has")
 
 
 def reasons(table, ahead) -> dict[str, list]:
@@ -90,14 +92,24 @@ def _is_slot(module) -> bool:
 
 
 def _record(module, ahead) -> str:
-    """The module's record beside what its parts predict, and whose the difference is."""
-    seen, predicted = int(module.faults), module.expected
+    """The module's record beside what its parts predict, and whose the difference is; what is expected from now where the two
+    do not say the same, for old faults count less than late ones."""
+    seen, predicted, factor = int(module.faults), module.expected, module.frailty
     whose = "the slot" if _is_slot(module) else "the module"
-    by = "its parts predict" if ahead.parts[module.row].any() else "one of its kind has"
+    by, of_them = _BY_PARTS if ahead.parts[module.row].any() else _BY_KIND
     faults = f"{seen} fault{'' if seen == 1 else 's'}"
-    if module.frailty >= RAISED:
+    if factor >= RAISED and seen > predicted:
         told = "" if _is_slot(module) else WHOSE.get(module.told, "")
         return f"; {whose} had {faults} where {by} {predicted:.1f}{told}"
-    if module.frailty <= LOWERED:
+    if factor <= LOWERED and seen <= LOWERED * predicted:
         return f"; {whose} had only {faults} where {by} {predicted:.1f}"
-    return f"; its {faults} {'is' if seen == 1 else 'are'} about what {by} ({predicted:.1f})"
+    if LOWERED < factor < RAISED and not _is_beyond_chance(seen, predicted):
+        return f"; its {faults} {'is' if seen == 1 else 'are'} about what {by} ({predicted:.1f})"
+    return f"; {whose} had {faults} where {by} {predicted:.1f}, and from now {factor:.1f} times what {of_them} is expected"
+
+
+def _is_beyond_chance(seen: int, predicted: float) -> bool:
+    """Whether so many or more, or so many or fewer, would come by chance in fewer than one case in ten."""
+    from scipy.special import pdtr, pdtrc
+
+    return min(pdtr(seen, predicted), pdtrc(seen - 1, predicted) if seen else 1.0) < 0.1

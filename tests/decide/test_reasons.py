@@ -129,3 +129,20 @@ def test_a_slot_that_stands_for_a_module_is_called_the_slot_and_no_minutes_are_n
     assert said(rows, share=[[NONE, NONE]], parts=[[0.0, 0.0]], aged=[[0.0, 0.0]], minutes=NONE) == [
         "By the record of this slot; no parts list says what is in it; the slot had 9 faults where one of its kind has 3.6."
     ]
+
+
+def test_counts_are_called_about_what_is_predicted_only_where_chance_may_bring_them():
+    """Poisson by hand, mean 4.6: 14 or more come 3 times in 10,000, 7 or more 18 in 100; mean 9.1: 4 or fewer 5 in 100."""
+    for seen, due, factor, words in (
+        (14, 4.6, 1.49, "the module had 14 faults where its parts predict 4.6, and from now 1.5 times what they predict"),
+        (7, 4.6, 1.4, "its 7 faults are about what its parts predict (4.6)"),
+        (4, 9.1, 0.8, "the module had 4 faults where its parts predict 9.1, and from now 0.8 times what they predict"),
+        (9, 10.6, 0.57, "the module had 9 faults where its parts predict 10.6, and from now 0.6 times"),
+        (3, 3.6, 1.6, "the module had 3 faults where its parts predict 3.6, and from now 1.6 times"),
+        (0, 1.3, 1.0, "its 0 faults are about what its parts predict (1.3)"),
+        (6, 10.6, 0.57, "the module had only 6 faults where its parts predict 10.6; a fault"),
+        (9, 3.6, 1.6, "the module had 9 faults where its parts predict 3.6; a fault"),
+    ):  # fmt: skip
+        rows = modules(("M1", "Heron", "1", 0.3, 0.1, factor, seen, due))
+        (sentence,) = said(rows, share=[[0.1, 0.2]], parts=[[40.0, 8.0]], aged=[[YEAR, YEAR]])
+        assert f"; {words}" in sentence
