@@ -63,14 +63,15 @@ QUIET_TIMES = 3.0  # so many of its usual gaps without a fault and a run is over
 
 
 def told_today(judged, work, sitting: dict, *, today):
-    """The runs with where they stand today: ``slot_today, days_quiet, last_work_on, last_work`` and whether each is ``alive``.
+    """The runs with where they stand today: ``slot_today, days_quiet``, whether each is ``alive``, what was ``tried`` since it
+    began, and the last work with the day and what it found.
 
     Parameters
     ----------
     judged : DataFrame
         From :func:`judged_patterns`.
     work : DataFrame
-        ``serial, desk, position, done_on, action, cause`` of all work, in order of day.
+        ``serial, desk, position, done_on, action, part_type, finding, cause, planned`` of all work, in order of day.
     sitting : dict
         Desk and slot today by serial.
     today : Timestamp
@@ -100,12 +101,23 @@ def told_today(judged, work, sitting: dict, *, today):
                 quiet,
                 None if last is None else last["done_on"],
                 None if last is None else last["action"],
+                None if last is None else last["finding"],
+                _tried(own[(own["done_on"] >= run.first_on) & ~own["planned"].astype(bool)]),
                 quiet <= QUIET_TIMES * gap and not len(mended),
             )
         )
-    names = ["slot_today", "days_quiet", "last_work_on", "last_work", "alive"]
+    names = ["slot_today", "days_quiet", "last_work_on", "last_work", "last_found", "tried", "alive"]
     return (
         judged.assign(**dict(zip(names, zip(*rows, strict=True), strict=True)))
         if rows
         else judged.assign(**{name: [] for name in names})
     )
+
+
+def _tried(work) -> str:
+    """Pieces of work by action and part, each once in the order first done, with how often."""
+    named = work["action"].astype(str) + (" " + work["part_type"].astype(object)).where(
+        work["part_type"].notna(), ""
+    )
+    times = named.value_counts(sort=False)
+    return ", ".join(f"{name} ({number} times)" if number > 1 else name for name, number in times.items())

@@ -1,6 +1,7 @@
 """Is it the module or the slot?"""
 
 from dataclasses import dataclass
+from datetime import date
 
 from maintkit.decide.patterns import SURE, judged_patterns, told_today
 from maintkit.quarter.calendar import without_care
@@ -25,19 +26,28 @@ COLUMNS = [
     "days_quiet",
     "last_work_on",
     "last_work",
+    "last_found",
+    "tried",
     "p",
 ]
 
 
 @dataclass(frozen=True)
 class Alive:
-    """A run that still goes on: the module or slot, where it is today, days quiet, the last work."""
+    """A run that still goes on: the module or slot, where it is today, its faults ``since`` the first, days quiet, what was tried
+    since, the last work and what that found."""
 
     name: str
+    follows: bool
     symptom: str
+    faults: int
+    since: date
     slot_today: str
     days_quiet: int
+    tried: str
     last_work: str | None
+    last_work_on: date | None
+    last_found: str | None
 
 
 @dataclass(frozen=True)
@@ -68,26 +78,36 @@ def module_or_slot(quarter: Quarter) -> Patterns:
     roster = evidence.roster.dropna(subset=["desk", "position"])
     sitting = {row.serial: (row.desk, row.position) for row in roster.itertuples()}
     work = without_care(evidence.work).sort_values("done_on", kind="stable")
+    found = quarter.table("repairs").drop_duplicates("repair").set_index("repair")["finding"]
+    work = work.assign(finding=work["repair"].map(found))
     table = told_today(table, work, sitting, today=pd.Timestamp(quarter.last_day))
     sure = table[table["verdict"] == SURE]
     alive = sure[sure["alive"].astype(bool)]
     following, staying = (sure[sure["pattern"] == pattern] for pattern in (FOLLOWS, STAYS))
     return Patterns(
         following=tuple(sorted(set(following["serials"]))),
-        alive=tuple(
-            Alive(
-                row.serials if row.pattern == FOLLOWS else f"{row.desk} {row.position}",
-                row.symptom,
-                row.slot_today,
-                int(row.days_quiet),
-                row.last_work,
-            )
-            for row in alive.itertuples()
-        ),
+        alive=tuple(_alive(row) for row in alive.itertuples()),
         over=len(sure) - len(alive),
         staying=tuple(sorted({f"{row.desk} {row.position}" for row in staying.itertuples()})),
         others=len(table) - len(sure),
         supply=supply_flags(quarter),
         table=table[COLUMNS].head(len(sure) + OTHERS_SHOWN),
         counts={"patterns": len(table), "faults": int(table["faults"].sum()) if len(table) else 0},
+    )
+
+
+def _alive(row) -> Alive:
+    follows, has_work = row.pattern == FOLLOWS, isinstance(row.last_work, str)
+    return Alive(
+        name=row.serials if follows else f"{row.desk} {row.position}",
+        follows=follows,
+        symptom=row.symptom,
+        faults=int(row.faults),
+        since=row.first_on.date(),
+        slot_today=row.slot_today,
+        days_quiet=int(row.days_quiet),
+        tried=row.tried,
+        last_work=row.last_work if has_work else None,
+        last_work_on=row.last_work_on.date() if has_work else None,
+        last_found=row.last_found if isinstance(row.last_found, str) else None,
     )

@@ -12,6 +12,8 @@ from maintkit.report.evidence import FEWEST_TO_SHOW, sheets
 from maintkit.report.tables import is_missing
 from maintkit.report.templates import told
 
+MOST_RUNS = 4  # of one fault that are told on the report
+
 
 def in_short(page: made.Page, answers: dict) -> Markup:
     """The sentences with which the report begins."""
@@ -136,9 +138,8 @@ def _anyway(answers: dict, findings: dict) -> tuple[Markup, ...]:
     """What asks for the bench whatever is decided: runs of one fault that go on, supplies to look at, what lies there, rows to correct."""
     plan, sound = answers["pull_next"], answers["sound_records"]
     runs = _facts(findings, "module-or-slot")
-    said = list(_alive(findings)) + [
-        told("part_supply", one)["title"] for one in (runs.supply if runs else ())
-    ]
+    said = [told("part_anyway", one)["title"] for one in (runs.alive[:MOST_RUNS] if runs else ())]
+    said += [told("part_supply", one)["title"] for one in (runs.supply if runs else ())]
     if plan is not None and plan.waiting:
         more = max(len(plan.waiting) - 5, 0)
         facts = made.OnTheBench(waiting=plan.waiting, more=more, queue_hours=plan.queue_hours)
@@ -149,30 +150,6 @@ def _anyway(answers: dict, findings: dict) -> tuple[Markup, ...]:
     if sound is not None and (sound.turned_away or sound.contradictions):
         said.append(told("part_records", sound, path="sound_records")["title"])
     return tuple(said)
-
-
-def _alive(findings: dict) -> tuple[Markup, ...]:
-    """Runs of one fault that still go on."""
-    table = findings["module-or-slot"].table if "module-or-slot" in findings else None
-    if table is None or "alive" not in table:
-        return ()
-    alive = table[(table["verdict"] == "more than chance") & (table["alive"] == "yes")].head(4)
-    return tuple(
-        told(
-            "part_anyway",
-            made.Alive(
-                serials=row.serials,
-                desk=row.desk,
-                position=str(row.position),
-                pattern=row.pattern,
-                symptom=row.symptom,
-                faults=int(row.faults),
-                quiet=int(row.days_quiet),
-                last_work=row.last_work if isinstance(row.last_work, str) else None,
-            ),
-        )["title"]
-        for row in alive.itertuples()
-    )
 
 
 def period(quarter) -> str:

@@ -145,20 +145,6 @@ class OnTheBench:
 
 
 @dataclass(frozen=True)
-class Alive:
-    """A run of one fault that still goes on."""
-
-    serials: str
-    desk: str
-    position: str
-    pattern: str
-    symptom: str
-    faults: int
-    quiet: int
-    last_work: str | None
-
-
-@dataclass(frozen=True)
 class Strip:
     """A desk as a strip of slots, and what is said of it."""
 

@@ -67,12 +67,17 @@ def test_a_run_that_was_mended_or_has_long_been_quiet_is_over():
     )
     work = pd.DataFrame(
         {
-            "serial": ["A", "B"],
+            "serial": ["B", "B", "B", "A", "B"],
             "desk": "Heron",
-            "position": ["1", "2"],
-            "done_on": [day("2024-07-03"), day("2024-06-01")],
-            "action": ["re-solder", "clean"],
-            "cause": ["confirmed", "unknown"],
+            "position": ["2", "2", "2", "1", "2"],
+            "done_on": [
+                day(when) for when in ("2023-12-31", "2024-02-01", "2024-05-01", "2024-07-03", "2024-07-04")
+            ],
+            "action": ["trace", "replace", "replace", "re-solder", "clean"],
+            "part_type": ["ic", "ic", "ic", None, None],
+            "finding": [None, None, "noisy", "cracked", None],
+            "cause": ["unknown", "suspected", "suspected", "confirmed", "unknown"],
+            "planned": False,
         }
     )
     soon, late = (
@@ -86,3 +91,5 @@ def test_a_run_that_was_mended_or_has_long_been_quiet_is_over():
         [92] * 3,
         ["re-solder", "clean", None],
     )
+    assert soon["last_found"].tolist() == ["cracked", None, None]
+    assert soon["tried"].tolist() == ["re-solder", "replace ic (2 times), clean", ""]  # since the first fault

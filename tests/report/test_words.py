@@ -14,7 +14,7 @@ import pytest
 import maintkit
 from maintkit import notes
 from maintkit.quarter import gaps, only
-from maintkit.questions import bench
+from maintkit.questions import bench, patterns
 from maintkit.report import deciding, report_page
 from maintkit.report.answers import BY_NAME
 from maintkit.report.templates import plain_text, told
@@ -105,7 +105,7 @@ OTHERS = {  # templates that are no question's: the record of facts each is abou
     "decide_gaps": (gaps.Gaps, {"until": date(2027, 3, 28)}),
     "decide_bays": (deciding.Bays, {}),
     "decide_shelf": (deciding.Uninspected, {}),
-    "part_anyway": (report_page.Alive, {}),
+    "part_anyway": (patterns.Alive, {}),
     "part_waiting": (report_page.OnTheBench, {}),
     "left_out": (only.LeftOut, {}),
 }

@@ -1,0 +1,55 @@
+"""What asks for the bench whatever is decided."""
+
+from datetime import date
+from types import SimpleNamespace
+
+from maintkit.questions.patterns import Alive
+from maintkit.report.compose import _anyway
+from maintkit.report.templates import plain_text
+
+NONE = {"pull_next": None, "sound_records": None}
+
+
+def run(**other):
+    facts = dict(
+        name="SCH-012", follows=True, symptom="drops out", faults=7, since=date(2023, 4, 9), slot_today="Curlew 20",
+        days_quiet=276, tried="trace (3 times), replace fader", last_work="replace", last_work_on=date(2026, 1, 13),
+        last_found="fader wiper bent.",
+    )  # fmt: skip
+    return Alive(**{**facts, **other})
+
+
+def told(*runs):
+    found = {"module-or-slot": SimpleNamespace(facts=SimpleNamespace(alive=runs, supply=()))}
+    return [plain_text(one) for one in _anyway(NONE, found)]
+
+
+def test_a_run_that_goes_on_is_told_with_its_slot_today_what_was_tried_and_what_the_last_work_found():
+    assert told(run()) == [
+        "SCH-012, now in Curlew 20: drops out, 7 faults since April 2023, quiet 276 days. The fault moves with the module: take it "
+        "to the bench. Tried since: trace (3 times), replace fader. Last work, 13 January 2026: replace, found: fader wiper bent."
+    ]
+
+
+def test_a_run_that_stays_with_a_slot_or_on_which_nobody_worked_is_told_too():
+    one, other = told(
+        run(
+            name="Heron 23",
+            follows=False,
+            slot_today="Heron 23",
+            tried="",
+            last_work=None,
+            last_work_on=None,
+            last_found=None,
+        ),
+        run(slot_today="on no desk", last_found=None),
+    )
+    assert one == (
+        "Heron 23: drops out, 7 faults since April 2023, quiet 276 days. The fault stays with the slot whatever sits there: look at "
+        "its connector, wiring and rail."
+    )
+    assert other.startswith("SCH-012, now on no desk: ") and other.endswith("13 January 2026: replace.")
+
+
+def test_no_more_runs_are_told_than_a_page_bears():
+    assert len(told(*[run()] * 6)) == 4
