@@ -114,10 +114,8 @@ def told_today(judged, work, sitting: dict, *, today):
     )
 
 
-def _tried(work) -> str:
+def _tried(work) -> tuple[tuple[str, int], ...]:
     """Pieces of work by action and part, each once in the order first done, with how often."""
-    named = work["action"].astype(str) + (" " + work["part_type"].astype(object)).where(
-        work["part_type"].notna(), ""
-    )
-    times = named.value_counts(sort=False)
-    return ", ".join(f"{name} ({number} times)" if number > 1 else name for name, number in times.items())
+    parts = (" " + work["part_type"].astype(object)).where(work["part_type"].notna(), "")
+    times = (work["action"].astype(str) + parts).value_counts(sort=False)
+    return tuple((str(name), int(number)) for name, number in times.items())

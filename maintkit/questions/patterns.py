@@ -33,6 +33,14 @@ COLUMNS = [
 
 
 @dataclass(frozen=True)
+class Tried:
+    """Work done on a run: what, and how often."""
+
+    name: str
+    times: int
+
+
+@dataclass(frozen=True)
 class Alive:
     """A run that still goes on: the module or slot, where it is today, its faults ``since`` the first, days quiet, what was tried
     since, the last work and what that found."""
@@ -44,7 +52,7 @@ class Alive:
     since: date
     slot_today: str
     days_quiet: int
-    tried: str
+    tried: tuple[Tried, ...]
     last_work: str | None
     last_work_on: date | None
     last_found: str | None
@@ -91,7 +99,7 @@ def module_or_slot(quarter: Quarter) -> Patterns:
         staying=tuple(sorted({f"{row.desk} {row.position}" for row in staying.itertuples()})),
         others=len(table) - len(sure),
         supply=supply_flags(quarter),
-        table=table[COLUMNS].head(len(sure) + OTHERS_SHOWN),
+        table=_shown(table.head(len(sure) + OTHERS_SHOWN)),
         counts={"patterns": len(table), "faults": int(table["faults"].sum()) if len(table) else 0},
     )
 
@@ -106,8 +114,14 @@ def _alive(row) -> Alive:
         since=row.first_on.date(),
         slot_today=row.slot_today,
         days_quiet=int(row.days_quiet),
-        tried=row.tried,
+        tried=tuple(Tried(*one) for one in row.tried),
         last_work=row.last_work if has_work else None,
         last_work_on=row.last_work_on.date() if has_work else None,
         last_found=row.last_found if isinstance(row.last_found, str) else None,
     )
+
+
+def _shown(table):
+    """The columns of the table, what was tried in words."""
+    tried = [", ".join(f"{name} ({times})" for name, times in one) for one in table["tried"]]
+    return table.assign(tried=tried)[COLUMNS]

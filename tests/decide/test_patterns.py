@@ -92,4 +92,8 @@ def test_a_run_that_was_mended_or_has_long_been_quiet_is_over():
         ["re-solder", "clean", None],
     )
     assert soon["last_found"].tolist() == ["cracked", None, None]
-    assert soon["tried"].tolist() == ["re-solder", "replace ic (2 times), clean", ""]  # since the first fault
+    assert soon["tried"].tolist() == [
+        (("re-solder", 1),),
+        (("replace ic", 2), ("clean", 1)),
+        (),
+    ]  # since the first fault

@@ -3,7 +3,7 @@
 from datetime import date
 from types import SimpleNamespace
 
-from maintkit.questions.patterns import Alive
+from maintkit.questions.patterns import Alive, Tried
 from maintkit.report.compose import _anyway
 from maintkit.report.templates import plain_text
 
@@ -13,7 +13,7 @@ NONE = {"pull_next": None, "sound_records": None}
 def run(**other):
     facts = dict(
         name="SCH-012", follows=True, symptom="drops out", faults=7, since=date(2023, 4, 9), slot_today="Curlew 20",
-        days_quiet=276, tried="trace (3 times), replace fader", last_work="replace", last_work_on=date(2026, 1, 13),
+        days_quiet=276, tried=(Tried("trace", 3), Tried("replace fader", 1)), last_work="replace", last_work_on=date(2026, 1, 13),
         last_found="fader wiper bent.",
     )  # fmt: skip
     return Alive(**{**facts, **other})
@@ -37,7 +37,7 @@ def test_a_run_that_stays_with_a_slot_or_on_which_nobody_worked_is_told_too():
             name="Heron 23",
             follows=False,
             slot_today="Heron 23",
-            tried="",
+            tried=(),
             last_work=None,
             last_work_on=None,
             last_found=None,
