@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from maintkit.quarter.decisions import outcome
+from maintkit.quarter.decisions import READY, outcome
 from maintkit.quarter.quarter import Quarter
 
 
@@ -11,7 +11,8 @@ class Outcome:
     """What was proposed, what was done, and the faults since on the modules done beside like modules left alone.
 
     ``faults_like`` is what the modules done would have had at the rate of like modules for which nothing was done; None where
-    there is none to set them against. ``refused, put_off, agreed, unmarked`` count what was not done by what stands in ``agreed``.
+    there is none to set them against; a module proposed in several reviews counts once. ``by_chance`` says that as few, or as
+    many, would come by chance in one case of twenty. ``refused, put_off, agreed, unmarked`` count what was not done by what stands in ``agreed``.
     """
 
     proposed: int
@@ -23,6 +24,7 @@ class Outcome:
     modules: int
     faults: int
     faults_like: float | None
+    by_chance: bool
     table: object
 
     @property
@@ -35,7 +37,8 @@ def facts(quarter: Quarter) -> Outcome:
     table = outcome(quarter)
     done = table[table["is_done"].astype(bool)] if len(table) else table
     left = table[~table["is_done"].astype(bool)] if len(table) else table
-    told = done[done["faults_like"].notna()]
+    told = done[done["faults_like"].notna() & (done["what"] != READY)].drop_duplicates("serial")
+    seen, due = int(told["faults"].sum()), float(told["faults_like"].sum())
     return Outcome(
         proposed=len(table),
         done=len(done),
@@ -44,7 +47,15 @@ def facts(quarter: Quarter) -> Outcome:
         agreed=int((left["agreed"] == "agreed").sum()),
         unmarked=int(left["agreed"].isna().sum()),
         modules=len(told),
-        faults=int(told["faults"].sum()),
-        faults_like=float(told["faults_like"].sum()) if len(told) else None,
+        faults=seen,
+        faults_like=due if len(told) else None,
+        by_chance=_may_be_chance(seen, due),
         table=table if len(table) else None,
     )
+
+
+def _may_be_chance(seen: int, due: float) -> bool:
+    """Whether so many or fewer, and so many or more, would come in one case of twenty at least (Poisson)."""
+    from scipy.special import pdtr, pdtrc
+
+    return bool(min(pdtr(seen, due), pdtrc(seen - 1, due) if seen else 1.0) >= 0.05)

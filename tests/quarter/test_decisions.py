@@ -10,6 +10,7 @@ from maintkit.quarter.decisions import outcome, proposed
 from maintkit.quarter.programme import planned_serials, planned_spares
 from maintkit.quarter.quarter import open_quarter, quarter_days
 from maintkit.quarter.recaps import prices_of
+from maintkit.questions.outcome import _may_be_chance
 from maintkit.report.answers import BY_NAME
 from tests.demo import truth
 from tests.questions.test_decisions_with_little import tables, worn
@@ -41,6 +42,33 @@ def test_old_stock_to_re_form_is_a_row_to_mark_and_the_costs_are_those_of_the_pl
     assert one.by == pulls["pull_from"].min() - timedelta(days=1)
     hour = prices_of(demo).bench_hour
     assert table["cost"].sum() == pytest.approx(hour * plan.hours + plan.whole.parts_cost, abs=0.2)
+
+
+def test_a_module_proposed_in_two_reviews_and_done_once_counts_once(opened):
+    proposed_again = [
+        {"review": review, "decision": review, "what": "re-cap", "serial": "C1", "done_on": "2024-01-10"}
+        for review in ("2023Q3", "2023Q4")
+    ]
+    spare = {
+        "review": "2023Q4",
+        "decision": "s",
+        "what": "make ready",
+        "serial": "C2",
+        "done_on": "2024-01-10",
+    }
+    failures = [*worn(), ("C1", "chip", "2024-02-01"), ("C4", "cap", "2024-03-01")]
+    found = what_came_of_it(opened(**tables(failures, decisions=[*proposed_again, spare]))).facts
+    assert (found.proposed, found.done, found.modules, found.faults) == (3, 3, 1, 1)
+    once = found.table.drop_duplicates("serial")
+    assert found.faults_like == once.loc[once["serial"] == "C1", "faults_like"].item()
+
+
+@pytest.mark.parametrize(
+    ("seen", "due", "by_chance"), [(1, 3.0, True), (1, 4.8, False), (0, 2.9, True), (9, 4.0, False)]
+)
+def test_few_faults_since_are_called_chance_where_they_can_be(seen, due, by_chance):
+    """Poisson by hand: 1 or none of 3.0 is 4 exp(-3) = 0.20, of 4.8 it is 5.8 exp(-4.8) = 0.048; none of 2.9 is 0.055."""
+    assert _may_be_chance(seen, due) is by_chance
 
 
 def test_re_formed_stock_marked_as_done_is_answered_for(opened):
