@@ -7,7 +7,10 @@ import numpy as np
 from maintkit.decide.replacement_costs import FEWEST_TIMED
 from maintkit.hours import DAYS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.recaps import prices_of
+from maintkit.records.prices import Prices
 from maintkit.survival.rates import rate
+from maintkit.survival.results import Limited
 
 KINDS = ("switch", "pot", "fader")
 ANY = "any of them"  # a cleaning often names no part
@@ -30,17 +33,24 @@ class After:
     minutes: float | None
     price: float | None
 
+    @property
+    def months(self) -> float | None:
+        """How long it is from one fault to the next."""
+        return 12 / self.value if self.value else None
+
 
 @dataclass(frozen=True)
 class Kind:
     """A kind of part: what followed cleaning and what followed a new part. ``verdict`` is "replace" where cleaning is followed by
     clearly more (limits apart), "clean" where by no more and it takes less time, "not told apart" else, "too few" where either was
-    done fewer than five times."""
+    done fewer than five times. ``paid_back`` are the years after which what a new one costs more is earned by the faults it spares; None
+    where that is not known, or never."""
 
     name: str
     cleaned: After
     replaced: After
     verdict: str
+    paid_back: Limited | None = None
 
 
 @dataclass(frozen=True)
@@ -54,7 +64,8 @@ class Often:
 
 @dataclass(frozen=True)
 class CleanOrReplace:
-    """``kinds`` in their order; ``often`` the modules on which one kind was cleaned three times or more within two years."""
+    """``kinds`` in their order; ``often`` the modules on which one kind was cleaned three times or more within two years. What is paid
+    back is reckoned ``in_money`` where prices are set, else in bench time alone."""
 
     kinds: tuple[Kind, ...]
     often: tuple[Often, ...]
@@ -62,6 +73,7 @@ class CleanOrReplace:
     years: float
     fewest: int
     table: object
+    in_money: bool = False
 
     @property
     def counts(self) -> dict:
@@ -84,12 +96,16 @@ def facts(quarter: Quarter) -> CleanOrReplace:
     faults = faults[faults["class"].isin(["fault", "return"]) & (faults["kind"].isin(KINDS) | cleaned_away)]
     end = pd.Timestamp(quarter.last_day)
     prices = quarter.table("part_types").groupby("kind")["unit_cost"].median()
+    site, lost = prices_of(quarter), faults["minutes_lost"].mean()
     kinds = []
     for name in (*KINDS, ANY):
         own, came = (rows if name == ANY else rows[rows["kind"] == name] for rows in (work, faults))
         cleaned = _after(own[own["action"] == "clean"], came, end, None)
         replaced = _after(own[own["action"] == "replace"], came, end, prices.get(name))
-        kinds.append(Kind(name, cleaned, replaced, _verdict(cleaned, replaced)))
+        paid_back = (
+            None if name == ANY else _paid_back(cleaned, replaced, lost if lost == lost else 0.0, site)
+        )
+        kinds.append(Kind(name, cleaned, replaced, _verdict(cleaned, replaced), paid_back))
     rows = [
         (kind.name, done, *vars(after).values())
         for kind in kinds
@@ -104,6 +120,7 @@ def facts(quarter: Quarter) -> CleanOrReplace:
         AGAIN_YEARS,
         FEWEST,
         table if table["works"].sum() else None,
+        site.has_both,
     )
 
 
@@ -140,6 +157,27 @@ def _verdict(cleaned: After, replaced: After) -> str:
         return "replace"
     quicker = cleaned.minutes is None or replaced.minutes is None or cleaned.minutes <= replaced.minutes
     return "clean" if cleaned.value <= replaced.value and quicker else "not told apart"
+
+
+def _paid_back(cleaned: After, replaced: After, lost: float, prices: Prices) -> Limited | None:
+    """Years after which a new part has earned what it costs more than a cleaning: by the work, parts and ``lost`` session minutes of the
+    faults that follow either."""
+    if None in (cleaned.value, replaced.value, cleaned.minutes, replaced.minutes):
+        return None
+    minute, part, session = 1.0, 0.0, 0.0
+    if prices.has_both:
+        minute, part = prices.bench_hour / 60, replaced.price or 0.0
+        session = lost * prices.session_hour / 60
+    more = max(minute * (replaced.minutes - cleaned.minutes) + part, 0.0)
+
+    def years(after_cleaning: float, after_new: float) -> float | None:
+        spared = after_cleaning * (minute * cleaned.minutes + session)
+        spared -= after_new * (minute * replaced.minutes + part + session)
+        return more / spared if spared > 0 else None
+
+    value = years(cleaned.value, replaced.value)
+    limits = years(cleaned.high, replaced.low), years(cleaned.low, replaced.high)
+    return None if value is None else Limited(value, *limits)
 
 
 def _often(cleaned, end):

@@ -32,6 +32,11 @@ class Prices:
     empty_slot_day: float | None = None
 
     @property
+    def has_both(self) -> bool:
+        """Whether an hour at the bench and an hour of session both have a price."""
+        return self.bench_hour is not None and self.session_hour is not None
+
+    @property
     def unset(self) -> tuple[str, ...]:
         return tuple(name for name in MEANING if getattr(self, name) is None)
 

@@ -3,7 +3,8 @@
 import pytest
 
 from maintkit import clean_or_replace, hot_bays
-from maintkit.questions.clean_or_replace import facts
+from maintkit.questions.clean_or_replace import After, _paid_back, facts
+from maintkit.records.prices import Prices
 from tests.questions.test_decisions_with_little import tables
 
 SWITCH = {"part_type": "switch", "kind": "switch"}
@@ -44,6 +45,24 @@ def test_a_cleaning_that_never_lasts_is_no_match_for_a_new_switch(opened):
     assert switch.cleaned.years == pytest.approx(5 * 59 / 365.25, abs=0.01)
     assert switch.verdict == "replace"
     assert clean_or_replace(opened(**book())).title.startswith("Switches: after a cleaning 6.2 faults")
+
+
+def after(value, low, high, minutes, price=None):
+    return After(9, 9, 9.0, value, low, high, minutes, price)
+
+
+def test_what_a_new_part_costs_more_is_earned_by_the_faults_it_spares():
+    """By hand: it costs 30 minutes at 1 a minute and 20 for the part more; a year of cleaning brings 2 faults of 30 + 5 x 2, a year of
+    the new one 0.5 of 60 + 20 + 5 x 2: 50 / (80 - 45). At the limits 50 / (3 x 40 - 0.2 x 90) and 50 / (1 x 40 - 0.4 x 90)."""
+    cleaned, new = after(2.0, 1.0, 3.0, 30.0), after(0.5, 0.2, 0.4, 60.0, 20.0)
+    found = _paid_back(cleaned, new, 5.0, Prices("€", 60.0, 120.0))
+    assert (found.value, found.low, found.high) == pytest.approx((50 / 35, 50 / 102, 50 / 4))
+    alone = _paid_back(
+        cleaned, new, 5.0, Prices("€", 60.0)
+    )  # no price of a session: 30 minutes more, 60 - 30 a year less
+    assert alone.value == pytest.approx(30 / 30)
+    assert _paid_back(new, cleaned, 5.0, Prices("€", 60.0, 120.0)) is None  # spares nothing: never
+    assert _paid_back(cleaned, after(0.5, 0.2, 0.9, None), 5.0, Prices()) is None  # never timed
 
 
 def test_with_nothing_on_record_it_says_so(opened):
