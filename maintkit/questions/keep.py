@@ -67,6 +67,8 @@ class KeepOrStrip:
     best : Best or None
     keeping : Keeping
         What the site decides and what is assumed.
+    working_stripped : tuple of str
+        Modules that work and are worth more in parts than whole.
     unknown_rest : int
         Modules of unknown time on the shelf.
     pulls : int
@@ -80,6 +82,7 @@ class KeepOrStrip:
     decided: tuple[Decided, ...]
     best: Best | None
     keeping: Keeping
+    working_stripped: tuple[str, ...]
     unknown_rest: int
     pulls: int
     table: object
@@ -136,7 +139,7 @@ def keep_or_strip(quarter: Quarter, *, keeping: Keeping = Keeping()) -> KeepOrSt
         lost_a_year=_lost_a_year(quarter),
     )
     table = decided.merge(donors, on="serial")[COLUMNS]
-    by = table["decision"].value_counts()
+    by, works = table["decision"].value_counts(), table["condition"] == "working"
     best = next(table.itertuples(), None)
     return KeepOrStrip(
         modules=len(table),
@@ -145,6 +148,7 @@ def keep_or_strip(quarter: Quarter, *, keeping: Keeping = Keeping()) -> KeepOrSt
         decided=tuple(Decided(name, int(by.get(name, 0))) for name in (KEEP, STRIP, INSPECT, RELEASE)),
         best=best and Best(best.serial, best.decision, float(best.days_spared), best.for_parts),
         keeping=keeping,
+        working_stripped=tuple(table.loc[works & (table["decision"] == STRIP), "serial"]),
         unknown_rest=int(rest.isna().sum()),
         pulls=need.pulled,
         table=table,

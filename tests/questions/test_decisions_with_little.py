@@ -275,8 +275,20 @@ def test_an_electrolytic_no_longer_made_is_no_reason_to_keep_a_donor(opened):
     )
     row = keep_or_strip(alone).table.iloc[0]
     assert (row["decision"], row["for_parts"]) == ("keep whole", "")
+    assert keep_or_strip(alone).title.endswith("as a whole spare.")
     in_donors = last_of_them(alone).table.set_index("part_type")["in_donors"]
     assert in_donors["cap"] == 0
+
+
+def test_the_page_says_where_a_module_that_works_is_worth_more_in_parts(opened):
+    book = with_donor()
+    works = [{"serial": "D1", "inspected_on": "2024-01-01", "condition": "working"}]
+    parts = {"part_types": [{**one, "obtainable": "no"} for one in book["part_types"]]}
+    found = keep_or_strip(opened(**book | {"inspections": works} | parts))
+    assert found.table["decision"].tolist() == ["strip"]
+    assert found.title.endswith(
+        "D1 works and is stripped all the same: the parts spare the desks more than it would whole."
+    )
 
 
 def test_a_part_taken_from_a_donor_is_logged_with_its_age(opened):
