@@ -9,6 +9,7 @@ from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.supply import SupplyFlag, supply_flags
 
 OTHERS_SHOWN = 7
+FIRST_TOLD = 2  # of the runs that go on, where there is little room
 FOLLOWS, STAYS = "follows the module", "stays with the slot"
 COLUMNS = [
     "verdict",
@@ -75,6 +76,10 @@ class Patterns:
     supply: tuple[SupplyFlag, ...]
     table: object
     counts: dict
+
+    @property
+    def more_alive(self) -> int:
+        return max(len(self.alive) - FIRST_TOLD, 0)
 
 
 def module_or_slot(quarter: Quarter) -> Patterns:

@@ -4,6 +4,7 @@ from markupsafe import Markup
 
 from maintkit.quarter.recaps import prices_of
 from maintkit.questions import keep_next
+from maintkit.questions.patterns import FIRST_TOLD
 from maintkit.report import report_page as made
 from maintkit.report import templates
 from maintkit.report.cautions import FIRST_JOB, GENERAL_REMINDER
@@ -11,8 +12,6 @@ from maintkit.report.deciding import decisions, money_of, proposed_pulls
 from maintkit.report.evidence import FEWEST_TO_SHOW, sheets
 from maintkit.report.tables import is_missing
 from maintkit.report.templates import told
-
-MOST_RUNS = 4  # of one fault that are told on the report
 
 
 def in_short(page: made.Page, answers: dict) -> Markup:
@@ -138,7 +137,9 @@ def _anyway(answers: dict, findings: dict) -> tuple[Markup, ...]:
     """What asks for the bench whatever is decided: runs of one fault that go on, supplies to look at, what lies there, rows to correct."""
     plan, sound = answers["pull_next"], answers["sound_records"]
     runs = _facts(findings, "module-or-slot")
-    said = [told("part_anyway", one)["title"] for one in (runs.alive[:MOST_RUNS] if runs else ())]
+    said = [told("part_anyway", one)["title"] for one in (runs.alive[:FIRST_TOLD] if runs else ())]
+    if runs and runs.more_alive:
+        said.append(told("part_more_runs", runs, path="module_or_slot")["title"])
     said += [told("part_supply", one)["title"] for one in (runs.supply if runs else ())]
     if plan is not None and plan.waiting:
         more = max(len(plan.waiting) - 5, 0)

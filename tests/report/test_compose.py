@@ -3,7 +3,7 @@
 from datetime import date
 from types import SimpleNamespace
 
-from maintkit.questions.patterns import Alive, Tried
+from maintkit.questions.patterns import Alive, Patterns, Tried
 from maintkit.report.compose import _anyway
 from maintkit.report.templates import plain_text
 
@@ -20,14 +20,15 @@ def run(**other):
 
 
 def told(*runs):
-    found = {"module-or-slot": SimpleNamespace(facts=SimpleNamespace(alive=runs, supply=()))}
+    facts = Patterns((), runs, 0, (), 0, (), None, {})
+    found = {"module-or-slot": SimpleNamespace(facts=facts)}
     return [plain_text(one) for one in _anyway(NONE, found)]
 
 
 def test_a_run_that_goes_on_is_told_with_its_slot_today_what_was_tried_and_what_the_last_work_found():
     assert told(run()) == [
-        "SCH-012, now in Curlew 20: drops out, 7 faults since April 2023, quiet 276 days. The fault moves with the module: take it "
-        "to the bench. Tried since: trace (3 times), replace fader. Last work, 13 January 2026: replace, found: fader wiper bent."
+        "SCH-012, now in Curlew 20: drops out, 7 faults since April 2023, quiet 276 days. The fault moves with the module: bench it. "
+        "Tried: trace (3 times), replace fader. Last work, 13 January 2026: replace, found: fader wiper bent."
     ]
 
 
@@ -45,11 +46,20 @@ def test_a_run_that_stays_with_a_slot_or_on_which_nobody_worked_is_told_too():
         run(slot_today="on no desk", last_found=None),
     )
     assert one == (
-        "Heron 23: drops out, 7 faults since April 2023, quiet 276 days. The fault stays with the slot whatever sits there: look at "
-        "its connector, wiring and rail."
+        "Heron 23: drops out, 7 faults since April 2023, quiet 276 days. The fault stays with the slot: look at its connector, "
+        "wiring and rail."
     )
     assert other.startswith("SCH-012, now on no desk: ") and other.endswith("13 January 2026: replace.")
 
 
 def test_no_more_runs_are_told_than_a_page_bears():
-    assert len(told(*[run()] * 6)) == 4
+    first, second, more = told(*[run()] * 6)
+    assert first == second and more == "4 more runs of one fault go on: see tables/module-or-slot.csv."
+
+
+def test_of_much_that_was_tried_the_commonest_three_are_named():
+    many = tuple(
+        Tried(name, times)
+        for name, times in (("clean", 1), ("trace", 2), ("adjust", 1), ("test", 5), ("soak", 1))
+    )
+    assert "Tried: test (5 times), trace (2 times), clean and 2 other jobs. Last" in told(run(tried=many))[0]
