@@ -27,7 +27,7 @@ def told(*runs):
 
 def test_a_run_that_goes_on_is_told_with_its_slot_today_what_was_tried_and_what_the_last_work_found():
     assert told(run()) == [
-        "SCH-012, now in Curlew 20: drops out, 7 faults since April 2023, quiet 276 days. The fault moves with the module: bench it. "
+        "SCH-012, now in Curlew 20: drops out, 7 faults since April 2023, quiet 276 days. Bench it: its fault moves with it. "
         "Tried: trace (3 times), replace fader. Last work, 13 January 2026: replace, found: fader wiper bent."
     ]
 
