@@ -94,12 +94,14 @@ def donor_parts(quarter: Quarter, donors) -> dict:
     lists = lists[lists["part_type"].isin(types.loc[worth, "part_type"])]
     joined = donors[["serial", "family", "module_type", "board_era"]].merge(
         lists[["family", "module_type", "board_era", "part_type", "quantity"]],
-        on=["family", "module_type"],
+        on="module_type",
         suffixes=("", "_list"),
     )
-    fits = joined[joined["board_era_list"].isna() | (joined["board_era_list"] == joined["board_era"])]
-    # a number for the module's own era stands before that for every era
-    fits = fits.assign(own=fits["board_era_list"].notna()).sort_values("own", kind="stable")
+    fits = joined
+    for name in ("board_era", "family"):
+        fits = fits[fits[f"{name}_list"].isna() | (fits[f"{name}_list"] == fits[name])]
+    # a number for the module's own era, then family, stands before that for every one
+    fits = fits.sort_values(["board_era_list", "family_list"], key=lambda of: of.notna(), kind="stable")
     held: dict = {}
     for (serial, name), number in (
         fits.groupby(["serial", "part_type"], observed=True)["quantity"].last().items()

@@ -26,7 +26,8 @@ class Column:
     ``kind`` is ``text``, ``choice``, ``date``, ``clock`` (time of day), ``number``, ``minutes`` (a duration) or
     ``whole``; ``low`` and ``high`` bound numbers inclusively; ``refers_to`` names ``table.column`` holding the known
     values; a date with ``may_be_ahead`` may lie after the day of loading; ``time_in`` names the column that takes the
-    time of day where a cell holds a date and a time. A blank cell takes ``default``, or the value of ``default_from``.
+    time of day where a cell holds a date and a time. A blank cell takes ``default``, or the value of ``default_from``, or
+    what the other tables tell, as ``when_blank`` says (``filling.py``).
     """
 
     name: str
@@ -42,6 +43,7 @@ class Column:
     refers_to: str = ""
     may_be_ahead: bool = False
     time_in: str = ""
+    when_blank: str = ""
 
 
 @dataclass(frozen=True)

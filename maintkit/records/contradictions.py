@@ -214,10 +214,13 @@ def _unknown_sql(target):
 
 
 def _unknown_in_sql(referring, name, table, column):
+    in_a_slot = (
+        " and position is not null" if (referring, name) == ("modules", "desk") else ""
+    )  # else it is in store
     slot = f' and known.desk = "{referring}".desk' if table == "positions" else ""
     place = f"concat_ws(' ', desk, \"{name}\")" if table == "positions" else f'"{name}"'
     return (
         f"select source_file, source_row, '{name} ' || {place} || ' is not in {table}' as said "
-        f'from "{referring}" where "{name}" is not null and exists (select 1 from "{table}") and not exists '
+        f'from "{referring}" where "{name}" is not null{in_a_slot} and exists (select 1 from "{table}") and not exists '
         f'(select 1 from "{table}" as known where known."{column}" = "{referring}"."{name}"{slot})'
     )

@@ -10,7 +10,7 @@ INTRO = """# The record book: tables and columns
 
 A folder of CSV files named for the tables, or one XLSX workbook with a sheet for each. Columns marked * are required. Dates read 2026-03-31; text is UTF-8. This page is written from `maintkit/records/tables.py`.
 
-Only `tickets` is required, or `repairs` where nothing but the work was written down. Where no desks are written down they are drafted from the entries, each from its first, and the review says so; desks that are written down take their place.
+Only `tickets` is required, or `repairs` where nothing but the work was written down. Where no desks are written down they are drafted from the entries, each from its first, and the review says so; desks that are written down take their place. What a blank cell takes from other tables stands beside its column.
 
 Every row ends in exactly one place: its table, or the list of rows turned away, with file, row, column, what was found, the rule and what to do. A row is turned away only where a required cell is blank or cannot be read, or the row belongs nowhere. A cell of another column that cannot be read costs that cell: the row is kept without it, and the cell is listed. Columns without a place, such cells, and names as they were written are kept beside the row, in `as_written`. rows read = kept + turned away; cells read = kept + left blank + not understood.
 
@@ -85,6 +85,12 @@ drafts it from a folder, a workbook or a CSV file: which sheet is which table, w
     words = { "recap" = "re-cap", "replac" = "replace", "clean" = "clean" }
     otherwise = "test"             # without it, a word that is not met turns the row away
 
+    [repairs.lookup.ref]           # C41 out of "replaced C41 again": # stands for a number
+    from = "Done"
+    within = true
+    words = { "c#" = "C#", "ic#" = "IC#" }
+    otherwise = ""
+
 Everything left out keeps its default. Two sections of one table are written `[[tickets]]` twice. A heading that stands twice in a sheet is `Date` and `Date (2)`. A lookup may take its words from two columns of a CSV file: `file`, `key` and `value`. Files whose names begin with a table's name (`tickets-2026Q4.csv`) need no mapping. `as_of` and the `ignore` of whole files or sheets stand at the top, above the first table. A date after `as_of` is turned away: set it where the clock of the machine cannot be trusted, or to read old records as of their own day.
 
 ## What things cost: prices.toml
@@ -147,7 +153,9 @@ def _kind(column: Column) -> str:
     said += limits.get((column.low is not None, column.high is not None), "")
     unit = f", {column.unit}" if column.unit else ""
     default = f"; {column.default} when blank" if column.default is not None else ""
-    if column.default_from:
+    if column.when_blank:
+        default = f"; when blank {column.when_blank}"
+    elif column.default_from:
         default = f"; the {column.default_from} when blank"
     return f"{said}{unit}{default}"
 

@@ -12,6 +12,7 @@ from .accepted import take_accepted
 from .checks import rules
 from .drafting import DRAFTED, draft_desks
 from .errors import StoreError
+from .filling import fill_from_other_tables
 from .keeping import changes_of, create_tables, keep_rows, note_file, note_load
 from .layout import plan_layout
 from .mapping import FILE_NAME, load_mapping
@@ -61,9 +62,10 @@ def load_records(
         _refuse_a_clock_set_back(connection, date.today())
     layout = plan_layout(source, mapping, stored=_stored_tables(connection))
     clear_staging(connection)
+    today = today or mapping.as_of or date.today()
     try:
-        prepared = _prepare(connection, layout, today or mapping.as_of or date.today(), progress)
-        return _keep(connection, source, layout, prepared, named or str(source))
+        prepared = _prepare(connection, layout, today, progress)
+        return _keep(connection, source, layout, prepared, named or str(source), today)
     finally:
         layout.close()
         clear_staging(connection)
@@ -128,19 +130,21 @@ def _desks_of(connection, table):
     return {row[0] for row in connection.execute(f"select desk from {table} order by desk").fetchall()}
 
 
-def _keep(connection, source, layout, prepared, named):
+def _keep(connection, source, layout, prepared, named, today):
     """The checked rows into the record book, in one transaction."""
     connection.execute("begin transaction")
     try:
         create_tables(connection)
         load = connection.execute("select coalesce(max(load), 0) + 1 from loads").fetchall()[0][0]
         note_load(connection, load, named, datetime.now())
+        match_spellings(connection, layout)
+        filled = fill_from_other_tables(connection, {table.name for table in layout.record_tables}, today)
         read = _finish(connection, layout, prepared)
         fates = {table.name: keep_rows(connection, table, load) for table in layout.record_tables}
         counts = [_count(connection, load, plan, sheet, fates[plan.table.name]) for plan, sheet in read]
         counts = _with_only_earlier(connection, counts)
         show_commonest(connection, load)
-        drafted = draft_desks(connection, load)
+        drafted = (*draft_desks(connection, load), *filled)
         take_accepted(connection, source)
         changes = changes_of(connection, load)
         connection.execute("commit")
@@ -161,8 +165,7 @@ def _keep(connection, source, layout, prepared, named):
 
 
 def _finish(connection, layout, prepared):
-    """Each plan with what reading it gave, once spellings are matched and repeated rows are out of the ready tables."""
-    match_spellings(connection, layout)
+    """Each plan with what reading it gave, once repeated rows are out of the ready tables."""
     read = dict(zip((plan.sheet.label + plan.table.name for plan in layout.tables), prepared, strict=True))
     for table in layout.record_tables:
         plans = [plan for plan in layout.tables if plan.table is table]

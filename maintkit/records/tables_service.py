@@ -28,7 +28,12 @@ TABLES_IN_SERVICE = (
                 default_from="desk",
             ),
             Column("coupling", "choice", "how its stages are coupled", choices=COUPLINGS),
-            Column("records_from", "date", "first day from which every ticket was kept", required=True),
+            Column(
+                "records_from",
+                "date",
+                "first day from which every ticket was kept",
+                when_blank="the day of the desk's first entry",
+            ),
             Column("retired_on", "date", "day it left service"),
             Column("room", "text", "where it stands"),
             Column(
@@ -83,8 +88,13 @@ TABLES_IN_SERVICE = (
         "a physical module",
         (
             Column("serial", "text", "the module's own number", required=True),
-            Column("family", "text", "construction family", required=True),
-            Column("module_type", "text", "what the module does", required=True),
+            Column(
+                "family",
+                "text",
+                "construction family",
+                when_blank="that of the desk it sits in, or sat in last; else that of the modules of its type",
+            ),
+            Column("module_type", "text", "what the module does", default="module"),
             Column("board_era", "text", "board issue or period"),
             Column("origin", "choice", "how it came", choices=ORIGINS),
             Column("rework_cycles_before", "whole", "re-caps before the records begin", low=0),

@@ -86,7 +86,12 @@ TABLES_BESIDE = (
         "parts_list",
         "how many of a part a module holds",
         (
-            Column("family", "text", "construction family", required=True),
+            Column(
+                "family",
+                "text",
+                "construction family",
+                when_blank="every family without a row of its own that has such a module",
+            ),
             Column("module_type", "text", "what the module does", required=True),
             Column(
                 "board_era", "text", "board issue or period; blank means every one without a row of its own"
@@ -124,7 +129,9 @@ TABLES_BESIDE = (
         (
             Column("part_type", "text", "the kind of part", required=True, refers_to="part_types.part_type"),
             Column("on_hand", "whole", "how many are there", required=True, low=0),
-            Column("counted_on", "date", "day of counting", required=True),
+            Column(
+                "counted_on", "date", "day of counting", when_blank="the day of the last entry in the book"
+            ),
         ),
         ("part_type", "counted_on"),
         unlocks="what runs out first",

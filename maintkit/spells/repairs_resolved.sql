@@ -21,12 +21,12 @@ occupants as (
     join sittings on sittings.desk = asked.desk and sittings.position = asked.position
                  and done_on between sittings.from_on and sittings.to_on
     join known_modules on known_modules.serial = sittings.serial
-    left join listed on listed.family = known_modules.family and listed.module_type = known_modules.module_type
+    left join listed on (listed.family is null or listed.family = known_modules.family) and listed.module_type = known_modules.module_type
                     and listed.part_type = asked.part_type
     where asked.serial is null or not serials_tell
 ),
 likeliest as (
-    select repair, serial
+    select distinct repair, serial
     from occupants
     qualify rank() over (partition by repair order by lists_part desc, since_before desc) = 1
 ),

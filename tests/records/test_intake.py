@@ -256,16 +256,16 @@ def test_a_booking_may_lie_ahead(book, load):
 
 
 def test_with_no_desk_left_the_tickets_are_kept_and_the_desk_is_drafted(book, load):
-    report, records = load(book(desks="desk,family,coupling,records_from\nHeron,l,dc,\n"))
-    assert [(one.file, one.column) for one in report.turned_away] == [("desks.csv", "records_from")]
+    report, records = load(book(desks="desk,family,coupling,records_from\n,l,dc,2014-10-01\n"))
+    assert [(one.file, one.column) for one in report.turned_away] == [("desks.csv", "desk")]
     assert records.execute("select desk, records_from from desks").fetchall() == [("Heron", date(2020, 1, 1))]
 
 
 def test_a_desk_turned_away_takes_its_tickets_with_it(book, load):
-    desks = "desk,family,coupling,records_from\nHeron,l,capacitor,2014-10-01\nPlover,l,dc,\n"
+    desks = "desk,family,coupling,records_from\nHeron,l,capacitor,2014-10-01\n,l,dc,2014-10-01\n"
     report, _ = load(book(desks=desks, tickets=tickets("T2,2020-01-01,Plover,,")))
     assert [(one.file, one.row, one.column) for one in report.turned_away] == [
-        ("desks.csv", 3, "records_from"),
+        ("desks.csv", 3, "desk"),
         ("tickets.csv", 3, "desk"),
     ]
 

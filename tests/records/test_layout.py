@@ -150,7 +150,7 @@ def test_every_fault_is_told_at_once(book):
         load_records(duckdb.connect(), place)
     assert str(caught.value).splitlines() == [
         "Nothing was loaded, because 3 things are in the way:",
-        "  1. desks.csv is empty. Its first row must hold the headings, at least desk, records_from.",
+        "  1. desks.csv is empty. Its first row must hold the headings, at least desk.",
         "  2. tickets.csv is empty. Its first row must hold the headings, at least ticket, raised_on, desk.",
         "  3. repairs.csv: the required column done_on (day it was done) is missing. Add it, or map the heading that stands "
         "for it in mapping.toml under [repairs.columns]. Headings without a place are: who.",

@@ -4,10 +4,10 @@ with held as (
     select modules.serial, parts_list.part_type, quantity as held
     from modules
     join parts_list
-      on parts_list.family = modules.family and parts_list.module_type = modules.module_type
+      on (parts_list.family is null or parts_list.family = modules.family) and parts_list.module_type = modules.module_type
      and (parts_list.board_era is null or parts_list.board_era = modules.board_era)
     qualify row_number() over (partition by modules.serial, parts_list.part_type
-                               order by parts_list.board_era is null, quantity desc) = 1
+                               order by parts_list.board_era is null, parts_list.family is null, quantity desc) = 1
 ),
 first_named as (
     select serial, part_type, ref, min((done_on, repair)) as first_work

@@ -1,0 +1,109 @@
+"""What a blank cell takes from other tables: a desk's first day, a module's family, the day of a count."""
+
+from datetime import date
+
+from .drafting import DRAFTED
+from .staging import ready_name
+from .tables import TABLE
+
+NO_FAMILY = "not recorded"
+
+
+def fill_from_other_tables(connection, ready: set[str], today: date) -> tuple[str, ...]:
+    """Fill blank cells of the ready tables from what is being loaded and what the store holds, and say what was filled.
+
+    ``ready`` names the tables being loaded; ``when_blank`` of a column says what it takes. Where the book has no entry at all
+    ``today`` stands for its days.
+    """
+    said = []
+    if "desks" in ready and (count := _first_days(connection, ready, today)):
+        desks = "1 desk has" if count == 1 else f"{count:,} desks have"
+        said.append(f"{desks} no first day (records_from): records there begin with the desk's first entry.")
+    if "stock" in ready and (count := _days_of_counts(connection, ready, today)):
+        rows = "1 row of stock has" if count == 1 else f"{count:,} rows of stock have"
+        said.append(f"{rows} no day (counted_on): taken to be of the last entry in the book.")
+    if "modules" in ready and (count := _families(connection, ready)):
+        modules = "1 module has" if count == 1 else f"{count:,} modules have"
+        said.append(
+            f"{modules} no family and nothing tells it: they are no spares for any desk. Fill in family."
+        )
+    return tuple(said)
+
+
+def _days_of_counts(connection, ready, today) -> int:
+    return connection.execute(
+        f"update {_ready('stock')} set counted_on = coalesce((select max(day) from ({_entries(ready)})), $today) "
+        "where counted_on is null",
+        {"today": today},
+    ).fetchone()[0]
+
+
+def _ready(table):
+    return ready_name(TABLE[table])
+
+
+def _both(table, ready, columns):
+    """SQL for some columns of a table's rows, those being loaded and those of the store."""
+    names = ", ".join(f'"{name}"' for name in columns)
+    stored = f'select {names} from "{table}"' + (
+        f" where source_file <> '{DRAFTED}'" if table == "desks" else ""
+    )
+    return f"select {names} from {_ready(table)} union all {stored}" if table in ready else stored
+
+
+def _entries(ready, stays=False):
+    """SQL for the desk, serial and day of every complaint and work, and of every stay where it is asked for."""
+    of = {"tickets": ("desk", "raised_on"), "repairs": ("desk", "serial", "done_on")}
+    of |= {"fitments": ("desk", "serial", "fitted_on")} if stays else {}
+    return " union all by name ".join(
+        f"select * rename ({columns[-1]} as day) from ({_both(table, ready, columns)})"
+        for table, columns in of.items()
+    )
+
+
+def _first_days(connection, ready, today) -> int:
+    return connection.execute(
+        f"""
+        with entries as ({_entries(ready)})
+        update {_ready("desks")} as ready set records_from = coalesce(
+            (select min(day) from entries where entries.desk = ready.desk), (select min(day) from entries), $today)
+        where records_from is null
+        """,
+        {"today": today},
+    ).fetchone()[0]
+
+
+def _families(connection, ready) -> int:
+    """Fill in the family of modules: of its desk today; of the desk of its last stay or work; of the one family there is of its
+    type, or at all. Returns how many are left."""
+    modules = _ready("modules")
+    connection.execute(f"""
+        with entries as ({_entries(ready, stays=True)}),
+        last_desk as (select serial, arg_max(desk, day) as desk from entries where serial is not null group by serial),
+        of_desk as (
+            select desk, any_value(family) as family from (
+                select desk, coalesce(family, desk) as family from ({_both("desks", ready, ("desk", "family"))})
+            ) group by desk
+        ),
+        told as (
+            select modules.serial, coalesce(if(position is null, null, modules.desk), last_desk.desk) as desk
+            from {modules} as modules left join last_desk using (serial)
+            where family is null
+        )
+        update {modules} as ready set family = coalesce(of_desk.family, told.desk)
+        from told left join of_desk on of_desk.desk = told.desk
+        where ready.serial = told.serial and ready.family is null
+    """)
+    for same in ("known.module_type is not distinct from ready.module_type", "true"):
+        connection.execute(
+            f"""
+            with known as ({_both("modules", ready, ("family", "module_type"))})
+            update {modules} as ready set family = (
+                select min(family) from known where family <> $none and {same} having count(distinct family) = 1)
+            where family is null
+        """,
+            {"none": NO_FAMILY},
+        )
+    return connection.execute(
+        f"update {modules} set family = $none where family is null", {"none": NO_FAMILY}
+    ).fetchone()[0]
