@@ -88,11 +88,14 @@ BLANKS = (
     ),
     _Blank(
         "tickets",
-        "Tickets without an outcome",
-        "outcome is null",
+        "Tickets without an outcome and without work",
+        """outcome is null and ticket not in (select ticket from repairs where ticket is not null) and not exists (
+            from repairs as work
+            where work.ticket is null and work.desk = tickets.desk and work.position = tickets.position
+                  and done_on between raised_on and coalesce(closed_on, raised_on + 30))""",
         "true",
-        "faults: whether anything was found rests on the work recorded",
-        "Fill in outcome.",
+        "faults: whether anything was found is not known",
+        "Fill in outcome, or write down the work that was done.",
     ),
 )
 

@@ -20,6 +20,19 @@ def test_a_sound_book_has_no_problem(book, load):
     assert find_problems(records) == []
 
 
+def test_a_blank_outcome_is_a_problem_only_where_no_work_tells_what_was_found(book, load):
+    tickets = "ticket,raised_on,desk,position\nT1,2020-01-01,Heron,1\nT2,2020-01-01,Heron,2\nT3,2020-01-01,Heron,3\n"
+    repairs = (
+        "repair,done_on,serial,desk,position,action,ticket,planned\nR1,2020-06-02,A,,,clean,T1,no\n"
+        "R2,2020-01-09,,Heron,2,clean,,no\nR3,2020-03-09,,Heron,3,clean,,no\n"
+    )
+    _, records = load(book(tickets=tickets, repairs=repairs))
+    found = [one for one in find_problems(records) if one.what.startswith("Tickets without an outcome")]
+    assert [(one.rows, one.of, one.example) for one in found] == [
+        (1, 3, "tickets.csv, row 4")
+    ]  # R3 came too late
+
+
 def test_rows_turned_away_are_gathered_by_table_column_and_rule(book, load):
     rows = [
         "T1,2020-01-01,Heron,1,open",
