@@ -58,7 +58,7 @@ BLANKS = (
         "repairs",
         "Work without a serial",
         "serial is null",
-        "true",
+        "exists (from modules) or exists (from fitments)",  # else the slot stands for its module
         "lives and priorities of modules: such work is placed by its slot, if it can be",
         "Write the serial of the module worked on.",
     ),

@@ -33,6 +33,15 @@ def test_a_blank_outcome_is_a_problem_only_where_no_work_tells_what_was_found(bo
     ]  # R3 came too late
 
 
+def test_work_without_a_serial_is_a_problem_only_where_modules_are_known_by_their_serials(book, load):
+    repairs = "repair,done_on,desk,position,action\nR1,2020-01-02,Heron,1,clean\n"
+    without = "Work without a serial"
+    _, slots_alone = load(book(repairs=repairs))
+    _, with_modules = load(book("other", repairs=repairs, modules="serial\nA\n"))
+    assert without not in {one.what for one in find_problems(slots_alone)}
+    assert without in {one.what for one in find_problems(with_modules)}
+
+
 def test_rows_turned_away_are_gathered_by_table_column_and_rule(book, load):
     rows = [
         "T1,2020-01-01,Heron,1,open",
