@@ -214,7 +214,8 @@ def read_header(sheet: Sheet, known=frozenset()) -> Header:
             f"{sheet.label}, row {number}: the headings cannot be read. {why} Correct the row."
         )
     beyond = ("",) if sheet.book else ()  # takes what stands right of the last heading
-    return Header(number, told_apart(fields) + beyond, len(filled) > at + 1)
+    above = filled[at - 1][1] if at and filled[at - 1][0] == number - 1 else []
+    return Header(number, told_apart(with_above(fields, above)) + beyond, len(filled) > at + 1)
 
 
 def filled_rows(sheet: Sheet):
@@ -225,6 +226,20 @@ def filled_rows(sheet: Sheet):
                 yield number, fields, ""
     else:
         yield from (one for one in csv_records(sheet, lambda fields: "") if one[2] or not is_blank(one[1]))
+
+
+def with_above(fields, above) -> list[str]:
+    """Headings where those that are blank stand in the line above, as cells merged over two lines do; a title alone is none.
+
+    Examples
+    --------
+    >>> with_above(["", "Day", "Desk"], ["No.", "Report", ""]), with_above(["", "Day"], ["Fault book", ""])
+    (['No.', 'Day', 'Desk'], ['', 'Day'])
+    """
+    if sum(map(bool, map(str.strip, above))) < 2:
+        return list(fields)
+    wide = [*above, *[""] * len(fields)]
+    return [own if own.strip() else over for own, over in zip(fields, wide)]
 
 
 def told_apart(fields) -> tuple[str, ...]:

@@ -1,11 +1,9 @@
 """A drafted mapping.toml: what each sheet is, where its headings go, how it is written, and what is left to ask."""
 
 import re
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
 
-from maintkit.records.durations import minutes_of, read_two_ways
-from maintkit.records.sheets import NAMED, Dialect, Sheet
 from maintkit.records.tables import TABLE
 
 from .cell_words import (
@@ -18,12 +16,12 @@ from .cell_words import (
     quote,
     reference_in_work,
 )
+from .dialect import how_it_is_written, where_it_is
 from .evidence import OWNERS, may_be_names
 from .likeness import best_likeness, likeness_nowhere
 from .pages import Page, read_pages
 from .places import DESK_AND_SLOT, SURE, Placing
 from .tables import Group, groups_of, parted, placings
-from .values import NUMBER, date_formats, day_of, decimal_mark, has_no_year, year_or_month
 from .words import heading_of, vocabulary
 
 ONE_DESK = 'same = { desk = "the desk" }'
@@ -34,8 +32,9 @@ NO_DESK = (
     '#   from = "Slot"',
     '#   words = { "1..24" = "Heron", "25..48" = "Curlew" }',
     '#   otherwise = "leave out"',
-    ONE_DESK,
 )
+NAMED_SO = "# Every row is that work, by what the sheet or its column of days is called."
+REPLACED = "# No column says what was done: a row with a part is taken as that part replaced."
 
 
 @dataclass(frozen=True)
@@ -82,6 +81,7 @@ def draft_mapping(source) -> Draft:
     pages = [side for page in read_pages(source) for side in parted(page)]
     groups = groups_of([page for page in pages if page.row])
     feeds = _all_placings(groups)
+    _say_what_was_done(feeds)
     sections = [
         section
         for group, tables in zip(groups, feeds, strict=True)
@@ -107,6 +107,14 @@ def draft_mapping(source) -> Draft:
     either = {page.name: _either(tables) for group, tables in in_doubt for page in group.pages}
     text = "\n".join([said, *doubts, ""])
     return Draft(source, text, placed, unplaced, said.count("\n# ? ") + len(in_doubt), either, unread)
+
+
+def _say_what_was_done(feeds):
+    """Where no column says what was done, a row with a part is that part replaced."""
+    for one in (one for tables in feeds for one in tables.likely):
+        in_doubt = {name.rpartition(".")[2] for names in one.doubtful.values() for name in names}
+        if one.table == "repairs" and "action" not in one.names | in_doubt:
+            one.same["action"] = "replace"
 
 
 def _all_placings(groups):
@@ -204,9 +212,8 @@ def _sections(group: Group, placing, placing_list, source):
     """The section of one table; one a sheet where the sheets are named for desks that no column names."""
     if _sheets_are_desks(group, placing):
         for page in group.pages:
-            lines = _lines(group, placing, placing_list, source, (page,))
-            name = page.part.title or page.part.path.stem
-            yield Section(placing, (page,), [*lines[:1], f"same = {{ desk = {quote(name)} }}", *lines[1:]])
+            desk = page.part.title or page.part.path.stem
+            yield Section(placing, (page,), _lines(group, placing, placing_list, source, (page,), desk))
     else:
         yield Section(placing, group.pages, _lines(group, placing, placing_list, source, group.pages))
 
@@ -231,25 +238,30 @@ def _lacks_desk(placing):
     return bool(needs) and not placing.heading("desk")
 
 
-def _lines(group, placing, placing_list, source, pages):
+def _lines(group, placing, placing_list, source, pages, desk=""):
     """The lines of a section, in the order mapping.toml wants them: settings, then columns, values and lookups."""
     table = TABLE[placing.table]
-    lines = [*_where(pages, source), *_written(group, placing, pages)]
+    lines = [*where_it_is(pages, source), *how_it_is_written(group, placing, pages)]
     in_text = []
     if placing.table == "tickets":
         in_text = list(places_in_text(placing, group))
     elif placing.table == "repairs":
         in_text = [*part_in_work(placing, group), *reference_in_work(placing, group)]
     desk_in_text = any(".lookup.desk]" in line for line in in_text)
-    if _lacks_desk(placing) and not desk_in_text and not _sheets_are_desks(group, placing):
-        lines += NO_DESK
+    no_desk = _lacks_desk(placing) and not desk_in_text and not desk
+    lines += NO_DESK if no_desk else ()
+    lines += _same(placing, "the desk" if no_desk else desk)
+    if no_desk:
         lines += [
             f'# ? {quote(heading)} = "desk"   # or under [{table.name}.columns], without the line above'
             for heading, cells in group.cells.items()
             if heading not in placing.columns and may_be_names(cells) and likeness_nowhere(heading) < SURE
         ]
     lines += _numbers(group, placing, placing_list)
-    if pages[0].others:
+    if "action" in placing.same:
+        filled = placing.heading("part_type") or placing.heading("done_on")
+        lines.append(f"rows_with = {listed([filled])}   # a row is work only where this is filled")
+    elif pages[0].others:
         lines.append(f"ignore = {listed(pages[0].others)}   # of the table beside it")
         lines.append(f"rows_with = {listed(list(placing.columns))}")
     elif len(placing_list) == 2 and placing.table == "repairs":
@@ -278,104 +290,21 @@ def _lines(group, placing, placing_list, source, pages):
     return lines
 
 
+def _same(placing, desk):
+    """The line of what is the same in every row, and why."""
+    same = {**({"desk": desk} if desk else {}), **placing.same}
+    if placing.same:
+        yield REPLACED if placing.same["action"] == "replace" else NAMED_SO
+    if same:
+        yield f"same = {{ {', '.join(f'{name} = {quote(text)}' for name, text in same.items())} }}"
+
+
 def _stands_for_slots(placing, placing_list, in_text):
     """The line by which, on a list of complaints and work without slots, each module stands for one."""
     serial = next((one.heading("serial") for one in placing_list if one.heading("serial")), "")
     placed = placing.heading("position") or in_text or serial in placing.columns
     if placing.table == "tickets" and serial and not placed:
         yield f'{quote(serial)} = "position"   # no column names the slots, so each module stands for one'
-
-
-def _one_or_list(names):
-    return quote(names[0]) if len(names) == 1 else listed(names)
-
-
-def _where(pages, source):
-    files = list(dict.fromkeys(page.part.path.name for page in pages))
-    titles = list(dict.fromkeys(page.part.title for page in pages if page.part.book))
-    if source.is_dir() or not titles:
-        yield f"file = {_one_or_list(files)}"
-    if titles:
-        yield f"sheet = {_one_or_list(titles)}"
-
-
-def _written(group, placing, pages):
-    """How a sheet is written: encoding, delimiter, dates, decimal sign, hours."""
-    page = pages[0]
-    if not page.part.book:
-        if page.encoding != "utf-8":
-            yield f"encoding = {quote(page.encoding)}"
-        if page.delimiter != ",":
-            yield f"delimiter = {quote(page.delimiter)}"
-    kinds = {
-        heading: TABLE[placing.table].column(name).kind for heading, (name, _) in placing.columns.items()
-    }
-    dates = date_formats(
-        [text for heading, kind in kinds.items() if kind == "date" for text in group.cells[heading].texts]
-    )
-    made = [
-        text
-        for heading in kinds
-        if placing.columns[heading][0] == "made_on"
-        for text in group.cells[heading].texts
-    ]
-    alone = sorted({year_or_month(text) for text in made} - {""})
-    if (dates.formats or alone) and dates.settled:
-        first_day = "   # a year or month alone is its first day" if alone else ""
-        yield f"date_format = {_one_or_list([*dates.formats, *alone])}{first_day}"
-    elif dates.formats:
-        yield "# No date tells day and month apart, so this asks. Take the # ? from the line that is right:"
-        for by in ("%d", "%m"):
-            yield f"# ? date_format = {_one_or_list([one for one in dates.formats if one.startswith(by)])}"
-    yield from _years(group, [heading for heading, kind in kinds.items() if kind == "date"])
-    numbers = [heading for heading, kind in kinds.items() if kind in ("number", "minutes", "whole")]
-    if decimal_mark([text for heading in numbers for text in group.cells[heading].texts]) == ",":
-        yield 'decimal = ","'
-    hours = [
-        heading
-        for heading in numbers
-        if kinds[heading] == "minutes"
-        and heading_of(heading).says_hours
-        and group.cells[heading].share(NUMBER.fullmatch)
-    ]
-    if hours:
-        yield f"hours = {listed(hours)}   # bare numbers there are hours"
-    for heading in numbers:
-        if kinds[heading] == "minutes":
-            yield from _two_ways(heading, group.cells[heading].texts, heading in hours)
-
-
-def _two_ways(heading, texts, in_hours):
-    """A question where durations may be meant otherwise than they are read."""
-    doubtful = read_two_ways(texts, in_hours=in_hours, says_minutes="min" in heading.casefold())
-    first = next((text for text in texts if text in doubtful), None)
-    if first is None:
-        return
-    taken = f"# {quote(heading)} has {first}, which is taken as {minutes_of(first, in_hours=in_hours):.4g} minutes."
-    bare = not in_hours and NUMBER.fullmatch(first)
-    yield f"{taken} If {'such numbers are hours' if bare else 'the point stands between hours and minutes'}:"
-    yield f"# ? {'hours' if bare else 'hours_and_minutes'} = {listed([heading])}"
-
-
-def _years(group, headings):
-    """The year of days that name none: from the names of the sheets, the titles over them, or the other days; else asked."""
-    texts = [text for heading in headings for text in group.cells[heading].texts]
-    bare = [text for text in texts if has_no_year(text)]
-    if not bare:
-        return
-    sheets = [
-        replace(Sheet(page.part.path, title=page.part.title), dialect=Dialect(year=NAMED))
-        for page in group.pages
-    ]
-    titles = {year for page in group.pages for year in re.findall(r"\b(?:19|20)\d\d\b", page.above)}
-    days = {str(day_of(text).year) for text in texts if text not in bare and day_of(text)}
-    if all(sheet.year for sheet in sheets):
-        yield "year = \"name\"   # of days that name none: the one in the sheet's or file's name"
-    elif len(titles) == 1 or len(days) == 1:
-        yield f"year = {min(titles if len(titles) == 1 else days)}   # of days that name none, such as {bare[0]}"
-    else:
-        yield f"# {len(bare)} days name no year, such as {bare[0]}; say which it is, or their rows are turned away:"
-        yield f"# ? year = {min(days, default='2025')}"
 
 
 def _numbers(group, placing, placing_list):

@@ -4,15 +4,25 @@ import re
 from itertools import combinations
 
 from .likeness import best_likeness
-from .values import ENOUGH, NUMBER, Cells, date_formats, day_of
+from .values import ENOUGH, Cells, date_formats, day_of
 from .words import meaning_of_cell, section_of, vocabulary
 
 MOST = 0.8  # share of the filled cells from which they speak for a column
 OWNERS = {"desk": "desks", "ticket": "tickets", "serial": "modules", "part_type": "part_types"}
+SHORT_LIST = 8  # rows in which desks need not come again
 NOTHING_KNOWN: dict[str, frozenset[str]] = {}
 UNIT_CELL = re.compile(r"[munpµμ]?(F|Ω|ohms?|A|V)|[km]?ohms?|%", re.IGNORECASE)
 SELDOM = ("donor_serial", "waits_for")  # never filled in nearly every row
-TELLING = ("impact", "outcome", "action", "as_found", "kind")  # closed sets whose words are met nowhere else
+TELLING = (
+    "impact",
+    "outcome",
+    "action",
+    "as_found",
+    "kind",
+    "measure",
+    "origin",
+    "condition",
+)  # closed sets whose words are met nowhere else
 
 
 def evidence(column, heading, cells: Cells, known=NOTHING_KNOWN) -> float | None:
@@ -21,8 +31,10 @@ def evidence(column, heading, cells: Cells, known=NOTHING_KNOWN) -> float | None
         return 0.0
     if column.name == "made_on" and cells.years >= ENOUGH:
         return _share(cells.years, 0.2)
+    if column.kind == "date" and cells.years >= ENOUGH:
+        return None  # years and months are when something was made
     if column.kind == "date":
-        return _share(cells.dates, 0.2)
+        return _share(max(cells.dates, cells.day_numbers), 0.2)
     if cells.dates >= ENOUGH:
         return None
     if column.kind == "clock":
@@ -39,8 +51,9 @@ def evidence(column, heading, cells: Cells, known=NOTHING_KNOWN) -> float | None
         return _share(cells.whole if column.kind == "whole" else cells.numbers, 0.1)
     if column.choices:
         return _closed_set(column, heading, cells)
-    if column.name == "desk" and known.get("desk"):
-        return 0.3 if _share_known(cells, known["desk"]) >= 0.9 else _desk(cells)
+    if column.name == "desk":
+        listed = known.get("desk") or known.get("used desk", ())
+        return 0.3 if listed and _share_known(cells, listed) >= 0.9 else _desk(cells)
     if cells.durations - cells.numbers >= ENOUGH:
         return None
     if column.name in SELDOM and len(cells.texts) > 0.8 * cells.rows:
@@ -105,7 +118,7 @@ def alone(table: str, column, cells: Cells, known=NOTHING_KNOWN) -> float:
     name = column.name
     if name == "ref" and len(cells.texts) >= 3 and cells.components == 1 and len(cells.texts) < cells.rows:
         return 0.8
-    if name == "coupling" and cells.understood(name) == 1 and cells.different == 2 and cells.mean_words > 1:
+    if name == "coupling" and {meaning_of_cell(name, text) for text in cells.texts} == {*column.choices}:
         return 0.81
     if len(cells.texts) < 4:
         return 0.0
@@ -130,7 +143,7 @@ def alone(table: str, column, cells: Cells, known=NOTHING_KNOWN) -> float:
         return 0.81
     if name == "part_type" and cells.parts >= MOST and cells.mean_words < 5 and cells.designators < 0.5:
         return (
-            0.8 if max(cells.deeds, cells.findings) < MOST else 0.0
+            0.8 if max(cells.deeds, cells.findings) < 0.4 else 0.0
         )  # of which it tells what was done or wrong
     if name == "position" and cells.slots >= MOST:
         return 0.8
@@ -205,6 +218,7 @@ def may_be_desks(cells):
     few = 1 < cells.different <= min(8, 0.4 * cells.rows + 1)
     return (
         few
+        and cells.numbers < 0.5
         and len(cells.texts) == cells.rows
         and cells.digits >= 0.9
         and cells.durations < 0.1
@@ -223,7 +237,7 @@ def may_be_names(cells: Cells) -> bool:
 
 
 def _desk(cells):
-    few = cells.different <= max(3, len(cells.texts) * 0.4)
+    few = cells.different <= max(3, len(cells.texts) * 0.4) or len(cells.texts) <= SHORT_LIST
     if not few or cells.mean_words > 4 or cells.slots >= ENOUGH or cells.complaints >= ENOUGH:
         return None
     full = len(cells.texts) >= 0.9 * cells.rows
@@ -319,7 +333,9 @@ def _link(cells):
 
 
 def _name(cells):
-    return None if cells.share(NUMBER.fullmatch) >= 0.9 or cells.mean_words > 6 else 0.05
+    if cells.mean_words > 6:
+        return None
+    return -0.15 if cells.numbers >= 0.9 else 0.05  # a family may be called by a number
 
 
 TEXTS = {

@@ -44,6 +44,7 @@ OTHER_TABLE = 0.95  # a phrase that another table has for a column of the same n
 ALIKE = 0.9  # of a word that says nearly the same
 TYPO = 0.84  # likeness of two words from which one may be the other misspelt
 NOWHERE = ("", "")
+LENDS_NOT = {"desk": "desks", "part_type": "part_types"}  # lists in which a mere name is that of the thing
 SHORTEST_PART = 4  # letters of a word within a compound
 
 
@@ -84,7 +85,7 @@ def compound(word: str) -> tuple[str, ...]:
     if len(word) < 2 * SHORTEST_PART - 1:
         return (word,)
     known = _whole_words()
-    for cut in range(len(word) - 3, SHORTEST_PART - 1, -1):
+    for cut in range(len(word) - 2, SHORTEST_PART - 1, -1):
         first = word[:cut]
         first = first if first in known else first.rstrip("s") if first.rstrip("s") in known else ""
         rest = "no" if word[cut:] in ("nr", "nummer", "number") else word[cut:]
@@ -107,7 +108,7 @@ def parts_of(heading: Heading) -> tuple[str, ...]:
 def readings(word: str, stop: bool) -> dict[str, float]:
     """The known words that one word of a heading may stand for, with how surely; ``stop`` where a full stop shortens it."""
     known = _spread()
-    found = {word: 1.0} if word in known else {}
+    found = {word: 1.0} if word in known or word in vocabulary().alike else {}
     whole = bool(found) and not stop
     for other in known:
         sure = _inflected(word, other) if whole else _same_word(word, other, stop)
@@ -161,14 +162,15 @@ def _tokens(heading: Heading):
     for word in heading.words:
         stop = word in heading.stems
         whole = readings(word, stop)
-        some = compound(word) if not whole or not stop else (word,)
-        if stop and not whole:
+        some = compound(word)
+        if stop and not whole and len(some) == 1:
             some = _begun_compound(word)
         if len(some) == 1 and not whole:
             tokens += _half_known(word)
         elif len(some) > 1:
             tokens += [
-                (readings(part, stop), _weight(part) if part in _spread() else UNKNOWN) for part in some
+                (readings(part, stop and part != "no"), _weight(part) if part in _spread() else UNKNOWN)
+                for part in some
             ]
         else:
             best = max((one for one in whole if one in _spread()), key=whole.get, default=None)
@@ -280,7 +282,11 @@ def _phrases_by_place():
 def likeness_of_column(heading: str, table: str, column: str) -> float:
     """How surely a heading is a column of a table, by its words; other tables' words for the same column weigh a little less."""
     near = _all(heading)
-    others = (sure for (name, one), sure in near.items() if one == column and name != table)
+    others = (
+        sure
+        for (name, one), sure in near.items()
+        if one == column and name not in (table, LENDS_NOT.get(column))
+    )
     return max(near.get((table, column), 0.0), OTHER_TABLE * max(others, default=0.0))
 
 

@@ -3,12 +3,12 @@
 import csv
 import io
 from collections import Counter
-from dataclasses import dataclass, replace
-from itertools import islice
+from dataclasses import dataclass, field, replace
+from itertools import accumulate, islice
 from pathlib import Path
 
 from maintkit.records.layout import Part, find_parts
-from maintkit.records.sheets import TOP_ROWS, is_blank, told_apart
+from maintkit.records.sheets import TOP_ROWS, is_blank, told_apart, with_above
 
 from .likeness import best_known
 from .values import NUMBER, Cells, day_of
@@ -31,6 +31,7 @@ class Page:
     cells: dict[str, Cells]
     runs: tuple[tuple[str, ...], ...] = ()  # headings between empty columns, where there is more than one run
     others: tuple[str, ...] = ()  # headings of the same sheet that are of another table beside this one
+    says: dict[str, str] = field(default_factory=dict)  # a heading that comes again, with the one over it
 
     @property
     def name(self) -> str:
@@ -65,14 +66,31 @@ def _page(part):
     at = _heading_at(rows[:TOP_ROWS])
     if at is None:
         return Page(part, delimiter, encoding, 0, (), "", {})
-    headings = told_apart(rows[at][1])
+    over = rows[at - 1][1] if at and rows[at - 1][0] == rows[at][0] - 1 else []
+    headings = told_apart(with_above(rows[at][1], over))
     below = [fields for _, fields in rows[at + 1 :]]
     cells = {
         heading: Cells(tuple(_column(below, place))) for place, heading in enumerate(headings) if heading
     }
     above = " ".join(cell for _, fields in rows[:at] for cell in fields)
     runs = _runs(headings, below)
-    return Page(part, delimiter, encoding, rows[at][0], headings, above, cells, runs if len(runs) > 1 else ())
+    runs = runs if len(runs) > 1 else ()
+    says = _with_those_over(rows[at][1], headings, over)
+    return Page(part, delimiter, encoding, rows[at][0], headings, above, cells, runs, says=says)
+
+
+def _with_those_over(fields, headings, over):
+    """Headings that stand there more than once, each with the heading over its run: ``Tag (2)`` is ``Repair Tag``."""
+    filled = [cell.strip() for cell in over if cell.strip()]
+    if len(filled) < 2 or any(map(_is_value, filled)):
+        return {}
+    plain = [cell.strip() for cell in fields]
+    above = accumulate((cell.strip() for cell in over), lambda last, cell: cell or last)
+    return {
+        heading: f"{group} {own}"
+        for own, heading, group in zip(plain, headings, above)
+        if own and plain.count(own) > 1 and group
+    }
 
 
 def _runs(headings, rows):

@@ -56,16 +56,28 @@ class Placing:
     columns: dict[str, tuple[str, float]] = field(default_factory=dict)  # heading -> (column, score)
     doubtful: dict[str, tuple[str, ...]] = field(default_factory=dict)
     split: dict[str, tuple[str, ...]] = field(default_factory=dict)  # heading of desk and slot -> the desks
+    same: dict[str, str] = field(default_factory=dict)  # column -> what it is in every row
 
     def heading(self, column: str) -> str:
         """The heading placed in a column; '' where there is none."""
         split = next(iter(self.split), "") if column in DESK_AND_SLOT else ""
         return next((heading for heading, (name, _) in self.columns.items() if name == column), split)
 
+    def renamed(self, own: dict[str, str]) -> "Placing":
+        """The same with other headings: ``own`` gives the one for each."""
+        parts = (
+            {own[heading]: one for heading, one in part.items()}
+            for part in (self.columns, self.doubtful, self.split)
+        )
+        return Placing(self.table, *parts, self.same)
+
     @property
     def names(self) -> set[str]:
         """The columns that have a heading."""
-        return {name for name, _ in self.columns.values()} | {*(DESK_AND_SLOT if self.split else ())}
+        return {name for name, _ in self.columns.values()} | {
+            *(DESK_AND_SLOT if self.split else ()),
+            *self.same,
+        }
 
 
 def targets_of(tables: tuple[str, ...], shared=(), together=()) -> list[Target]:
@@ -153,7 +165,7 @@ def _by_elimination(chosen, offers, targets, cells):
         if cells[one].durations >= 0.8 and (heading_of(one).says_time or cells[one].numbers < 0.5)
     ]
     parts = [one for one in left if cells[one].parts >= 0.5 and cells[one].mean_words < 5]
-    names = [one for one in left if may_be_desks(cells[one])]
+    names = [one for one in left if may_be_desks(cells[one]) and not heading_of(one).says_money]
     slots = [one for one in left if _may_be_slots(one, cells[one])]
     texts = [one for one in left if cells[one].mean_words >= 2 and cells[one].durations < 0.2]
     before = [
@@ -333,12 +345,12 @@ def is_general(heading: str) -> bool:
 def _score(table, name, heading, cells, known, later):
     column = TABLE[table].column(name)
     words = likeness_of_column(heading, table, name)
-    told = evidence(column, heading_of(heading), cells[heading], known if table != "desks" else NOTHING_KNOWN)
-    if told is None or (_tells_of_work(cells) and _is_the_other(name, words, heading)):
-        return 0.0
     own = owns(table, name, cells[heading], known)
     if own:
         return 1.3
+    told = evidence(column, heading_of(heading), cells[heading], known if table != "desks" else NOTHING_KNOWN)
+    if told is None or (_tells_of_work(cells) and _is_the_other(name, words, heading)):
+        return 0.0
     if own is False and any(owns(table, name, one, known) for one in cells.values()):
         return 0.0
     if name == "position" and _another_names_slots(heading, cells):
@@ -388,7 +400,7 @@ def _day_by_order(name, heading, cells, later):
         if any(likeness_of_column(one, *other) >= LEAST_WORDS for one in dated for other in others):
             return 0.0
         return SURE if in_order or (len(dated) == 1 and name == "fitted_on") else 0.0
-    if len(dated) == 1 and name in ("measured_on", "inspected_on"):
+    if len(dated) == 1 and name in ("measured_on", "inspected_on", "counted_on", "from_on", "shelf_in"):
         return SURE
     if len(dated) == 1 or later.get(heading) is False:
         return SURE if name in ("raised_on", "done_on") else 0.0

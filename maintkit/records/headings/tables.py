@@ -5,11 +5,11 @@ from dataclasses import dataclass, field
 from maintkit.records.tables import TABLE
 
 from .evidence import NOTHING_KNOWN, evidence, numbers_rows
-from .likeness import best_likeness, likeness_nowhere
+from .likeness import best_likeness, likeness_nowhere, likeness_of_column
 from .pages import Page, sides_of
 from .places import SPARE, SURE, Placing, place, targets_of
 from .values import Cells
-from .words import heading_of, vocabulary
+from .words import heading_of, meaning_of_cell, vocabulary
 
 CORE = {  # of each set one column must be there, or the sheet is not that table
     "desks": ({"desk"}, {"family", "coupling", "records_from", "powered_hours_per_week"}),
@@ -35,13 +35,24 @@ CORE = {  # of each set one column must be there, or the sheet is not that table
 }
 LISTS = {"desks": "desk", "part_types": "part_type", "stock": "part_type", "modules": "serial"}
 SHARED = {"desk", "position", "serial", "ticket", "part_type", "ref", "family", "module_type"}
+ONE_WORK = ("re-cap", "clean", "re-form", "adjust")  # work of which a list may hold nothing else
+SWAPPED_OUT = {
+    "out",
+    "old",
+    "removed",
+    "raus",
+    "alt",
+    "altes",
+}  # in the heading of the module that was taken out
 CLEAR = 1.25  # headings that a table must take more than the next likely one
 PARTNERS = {  # two tables that one list may hold, and the column of which each needs one of its own
     ("tickets", "repairs"): ({"symptom"}, {"action", "part_type"}),
     ("part_types", "stock"): ({"kind", "unit_cost"}, {"on_hand"}),
+    ("modules", "inspections"): ({"module_type"}, {"condition"}),
     ("modules", "fitments"): ({"module_type"}, {"position"}),
 }
 OF_ONE_THING = [pair for pair in PARTNERS if pair[0] != "tickets"]
+ENDS = (("repairs", "done_on"), ("tickets", "closed_on"), ("tickets", "restored_on"))
 TOGETHER = (
     frozenset([("tickets", "closed_on"), ("repairs", "done_on")]),
 )  # the day on which it was mended is both
@@ -103,11 +114,23 @@ def _together(pages):
 
 def placings(group: Group, *, known=NOTHING_KNOWN, others=frozenset()) -> Weighed:
     """The tables that a group of sheets feeds, none where it is none of them; ``known`` are keys that other sheets list, ``others`` tables that they feed."""
+    says = group.pages[0].says  # what a heading that comes again says with the one over it
+    in_full = {says.get(heading, heading): cells for heading, cells in group.cells.items()}
+    if len(in_full) < len(group.cells):
+        return _weighed(group, known, others)
+    own = dict(zip(in_full, group.cells, strict=True))
+    found = _weighed(Group(group.pages, in_full), known, others)
+    return Weighed([one.renamed(own) for one in found.likely], [one.renamed(own) for one in found.rival])
+
+
+def _weighed(group, known, others):
     tried = {
         table: place(targets_of((table,)), group.cells, known)[table] for table in TABLE if table not in SPARE
     }
     for placing in tried.values():
         _put_right(placing, group.cells)
+    if not tried["repairs"].names & {"action", "part_type"}:
+        tried["repairs"].same.update(_one_work(tried["repairs"], group))
     fit = {table: placing for table, placing in tried.items() if _is_whole(placing)}
     if not fit:
         return Weighed([])
@@ -119,8 +142,19 @@ def placings(group: Group, *, known=NOTHING_KNOWN, others=frozenset()) -> Weighe
     return _against_rivals(likely, tried, group)
 
 
+def _one_work(repairs, group):
+    """The work that every row is where the heading of its day, or the sheet's name, says so, as in a list of re-caps."""
+    names = [name for page in group.pages for name in (page.part.title, page.part.path.stem, page.above)]
+    works = (meaning_of_cell("action", text) for text in (repairs.heading("done_on"), *names) if text)
+    work = next((work for work in works if work), "")
+    return {"action": work} if work in ONE_WORK else {}
+
+
 def _against_rivals(likely, tried, group):
-    """The tables with the one that is nearly as likely, where there is one."""
+    """The tables with the one that is nearly as likely, where there is one; none where another takes far more headings but is not whole."""
+    worth = max(_weight([one], group) - _lacking(one) for one in tried.values())
+    if worth - _weight(likely, group) > CLEAR:
+        return Weighed([])
     told = {placing.table for placing in likely}
     told |= {table for pair in OF_ONE_THING if told & {*pair} for table in pair}
     taken = {heading for one in likely for heading in one.columns}
@@ -175,12 +209,18 @@ def _weight(placing_list, group):
         for heading, (name, score) in placing.columns.items():
             columns[heading] = max(columns.get(heading, 0.0), score * (0.5 if name in SHARED else 1))
     split = max(len(placing.split) for placing in placing_list)
-    return sum(columns.values()) + split + (1.5 if named >= SURE else 0)
+    swapped = any(placing.table == "fitments" for placing in placing_list) and any(
+        SWAPPED_OUT & {*heading_of(heading).words} and cells.serials >= 0.8
+        for heading, cells in group.cells.items()
+        if heading not in columns
+    )  # beside the module put in stands the one taken out
+    return sum(columns.values()) + split + (1.5 if named >= SURE else 0) + (0.8 if swapped else 0)
 
 
 def _pair(group, pair, known):
     """Both tables of one list, placed together; None where one has nothing of its own."""
-    placed = place(targets_of(pair, SHARED, TOGETHER), group.cells, known)
+    together = () if _two_ends(group.cells) else TOGETHER
+    placed = place(targets_of(pair, SHARED, together), group.cells, known)
     one, two = (placed[table] for table in pair)
     for placing in (one, two):
         _put_right(placing, group.cells)
@@ -194,7 +234,20 @@ def _pair(group, pair, known):
     own = zip((one, two), PARTNERS[pair], strict=True)
     there = all(placing.names & needed for placing, needed in own)
     given = {"ticket"} if pair[0] == "tickets" else set()  # a row of both answers itself
+    if pair[0] == "tickets" and two.columns.get(two.heading("part_type"), ("", 0.0))[1] >= 1:
+        given.add("action")  # beside a complaint, parts used are work enough
     return [one, two] if there and _is_whole(one) and _is_whole(two, given) else None
+
+
+def _two_ends(cells):
+    """Whether the day of the work and the day on which it was closed stand in a column each."""
+    sure = {
+        heading: [likeness_of_column(heading, *end) for end in ENDS]
+        for heading in cells
+        if cells[heading].dates >= 0.8
+    }
+    closing = [one for one, (done, *back) in sure.items() if max(back) >= SURE and max(back) - done >= 0.1]
+    return bool(closing) and any(done >= SURE for one, (done, *_) in sure.items() if one not in closing)
 
 
 def _join(tickets, repairs):

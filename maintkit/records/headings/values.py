@@ -24,6 +24,7 @@ YEAR_OR_MONTH = {
     "%Y": re.compile(r"(19[3-9]|20[0-4])\d"),
     "%m/%Y": re.compile(r"(0?[1-9]|1[0-2])/(19|20)\d\d"),
 }
+YEARLY = re.compile(r"(\d{1,4})[/-](\d\d|20\d\d)")
 NUMBERED = re.compile(r"(.*?)(\d{1,12})")
 WHOLE = re.compile(r"\d+")
 UNIT = r"\s*(h|hrs?|hours?|std\.?|stunden?|m|mins?\.?|minutes?|minuten?|')\s*"
@@ -75,8 +76,13 @@ class Cells:
 
     @cached_property
     def dates(self) -> float:
-        """Share of dates."""
-        return self.share(day_of)
+        """Share of dates; 0 where all are numbers of days, which five figures of another kind may be, or of the year's entries."""
+        return 0.0 if self.day_numbers == 1 or self.counts_years else self.share(day_of)
+
+    @cached_property
+    def day_numbers(self) -> float:
+        """Share of what may be a spreadsheet's number of a day."""
+        return self.share(SERIAL_DAY.fullmatch)
 
     @cached_property
     def years(self) -> float:
@@ -164,6 +170,14 @@ class Cells:
     def small(self) -> float:
         """Share of small whole numbers, such as counts of parts."""
         return self.share(lambda text: WHOLE.fullmatch(text) and int(text) <= 50) if not self.running else 0.0
+
+    @cached_property
+    def counts_years(self) -> bool:
+        """Whether they count up from year to year anew, such as 1/24, 2/24, 1/25."""
+        found = [YEARLY.fullmatch(text) for text in self.texts]
+        pairs = [(int(one[1]), one[2]) for one in found if one]
+        steps = [b - a for (a, year), (b, other) in zip(pairs, pairs[1:]) if year == other]
+        return len(found) == len(pairs) > 2 and len(steps) > len(pairs) / 2 and {*steps} == {1}
 
     @cached_property
     def running(self) -> bool:

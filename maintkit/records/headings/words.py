@@ -196,7 +196,7 @@ def heading_of(text: str) -> Heading:
         ("did",) if words[-1:] == ("did",) and len(words) > 2 else ()
     )  # what somebody did is said by that word alone
     kept = kept if len(kept) > 1 or (kept and kept[0] not in QUESTIONS and len(kept[0]) > 2) else words
-    stems = {_words(stem)[0] for stem in re.findall(r"([^\W\d_]+)\.", outside)}
+    stems = {_words(stem)[0] for stem in re.findall(r"([^\W\d_]+)\.", outside)} - {"no"}
     return Heading(text_as_is, words, kept, frozenset(stems), frozenset(_words(" ".join(brackets))))
 
 

@@ -1,0 +1,106 @@
+"""How the sheets of a drafted section are written: their names, encoding, dates, decimal sign, hours and years."""
+
+import re
+from dataclasses import replace
+
+from maintkit.records.durations import minutes_of, read_two_ways
+from maintkit.records.sheets import NAMED, Dialect, Sheet
+from maintkit.records.tables import TABLE
+
+from .cell_words import listed, quote
+from .values import NUMBER, date_formats, day_of, decimal_mark, has_no_year, year_or_month
+from .words import heading_of
+
+
+def one_or_list(names) -> str:
+    """One name, or a list of several, as TOML."""
+    return quote(names[0]) if len(names) == 1 else listed(names)
+
+
+def where_it_is(pages, source):
+    """The lines that name the files and sheets of a section."""
+    files = list(dict.fromkeys(page.part.path.name for page in pages))
+    titles = list(dict.fromkeys(page.part.title for page in pages if page.part.book))
+    if source.is_dir() or not titles:
+        yield f"file = {one_or_list(files)}"
+    if titles:
+        yield f"sheet = {one_or_list(titles)}"
+
+
+def how_it_is_written(group, placing, pages):
+    """How a sheet is written: encoding, delimiter, dates, decimal sign, hours."""
+    page = pages[0]
+    if not page.part.book:
+        if page.encoding != "utf-8":
+            yield f"encoding = {quote(page.encoding)}"
+        if page.delimiter != ",":
+            yield f"delimiter = {quote(page.delimiter)}"
+    kinds = {
+        heading: TABLE[placing.table].column(name).kind for heading, (name, _) in placing.columns.items()
+    }
+    dates = date_formats(
+        [text for heading, kind in kinds.items() if kind == "date" for text in group.cells[heading].texts]
+    )
+    made = [
+        text
+        for heading in kinds
+        if placing.columns[heading][0] == "made_on"
+        for text in group.cells[heading].texts
+    ]
+    alone = sorted({year_or_month(text) for text in made} - {""})
+    if (dates.formats or alone) and dates.settled:
+        first_day = "   # a year or month alone is its first day" if alone else ""
+        yield f"date_format = {one_or_list([*dates.formats, *alone])}{first_day}"
+    elif dates.formats:
+        yield "# No date tells day and month apart, so this asks. Take the # ? from the line that is right:"
+        for by in ("%d", "%m"):
+            yield f"# ? date_format = {one_or_list([one for one in dates.formats if one.startswith(by)])}"
+    yield from _years(group, [heading for heading, kind in kinds.items() if kind == "date"])
+    numbers = [heading for heading, kind in kinds.items() if kind in ("number", "minutes", "whole")]
+    if decimal_mark([text for heading in numbers for text in group.cells[heading].texts]) == ",":
+        yield 'decimal = ","'
+    hours = [
+        heading
+        for heading in numbers
+        if kinds[heading] == "minutes"
+        and heading_of(heading).says_hours
+        and group.cells[heading].share(NUMBER.fullmatch)
+    ]
+    if hours:
+        yield f"hours = {listed(hours)}   # bare numbers there are hours"
+    for heading in numbers:
+        if kinds[heading] == "minutes":
+            yield from _two_ways(heading, group.cells[heading].texts, heading in hours)
+
+
+def _two_ways(heading, texts, in_hours):
+    """A question where durations may be meant otherwise than they are read."""
+    doubtful = read_two_ways(texts, in_hours=in_hours, says_minutes="min" in heading.casefold())
+    first = next((text for text in texts if text in doubtful), None)
+    if first is None:
+        return
+    taken = f"# {quote(heading)} has {first}, which is taken as {minutes_of(first, in_hours=in_hours):.4g} minutes."
+    bare = not in_hours and NUMBER.fullmatch(first)
+    yield f"{taken} If {'such numbers are hours' if bare else 'the point stands between hours and minutes'}:"
+    yield f"# ? {'hours' if bare else 'hours_and_minutes'} = {listed([heading])}"
+
+
+def _years(group, headings):
+    """The year of days that name none: from the names of the sheets, the titles over them, or the other days; else asked."""
+    texts = [text for heading in headings for text in group.cells[heading].texts]
+    bare = [text for text in texts if has_no_year(text)]
+    if not bare:
+        return
+    sheets = [
+        replace(Sheet(page.part.path, title=page.part.title), dialect=Dialect(year=NAMED))
+        for page in group.pages
+    ]
+    titles = {year for page in group.pages for year in re.findall(r"\b(?:19|20)\d\d\b", page.above)}
+    days = {str(day_of(text).year) for text in texts if text not in bare and day_of(text)}
+    if all(sheet.year for sheet in sheets):
+        yield "year = \"name\"   # of days that name none: the one in the sheet's or file's name"
+    elif len(titles) == 1 or len(days) == 1:
+        yield f"year = {min(titles if len(titles) == 1 else days)}   # of days that name none, such as {bare[0]}"
+    else:
+        yield f"# {len(bare)} days name no year, such as {bare[0]}; say which it is, or their rows are turned away:"
+        yield f"# ? year = {min(days, default='2025')}"
