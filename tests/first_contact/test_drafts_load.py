@@ -93,3 +93,25 @@ def test_five_figures_are_serials_and_no_days(tmp_path):
     )
     (tmp_path / "list.csv").write_text(text, encoding="utf-8")
     assert draft_mapping(tmp_path).placed["list.csv"]["Serial no."][0] == "modules.serial"
+
+
+MODULES = """\
+Serial no.,Family,Module type,Desk,Slot,In since
+1041,large,mono,Heron,7,2019-05-02
+1050,large,mono,Tern,3,2019-05-02
+"""
+
+
+def test_a_module_fitted_years_before_the_first_ticket_does_not_begin_the_records(loaded):
+    records = loaded(Log=FAULTS, Modules=MODULES)
+    begins = records.connection.execute(
+        "select desk, records_from::varchar from desks order by desk"
+    ).fetchall()
+    assert (
+        begins
+        == [  # Heron and Curlew by their own first ticket; Tern, never reported, by the first of any desk
+            ("Curlew", "2025-03-01"),
+            ("Heron", "2025-02-03"),
+            ("Tern", "2025-02-03"),
+        ]
+    )
