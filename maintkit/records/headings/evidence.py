@@ -53,7 +53,10 @@ def evidence(column, heading, cells: Cells, known=NOTHING_KNOWN) -> float | None
         return _closed_set(column, heading, cells)
     if column.name == "desk":
         listed = known.get("desk") or known.get("used desk", ())
-        return 0.3 if listed and _share_known(cells, listed) >= 0.9 else _desk(cells)
+        share = _share_known(cells, listed)
+        if len(listed) > 2 and not share:
+            return -0.25  # other sheets call the desks otherwise
+        return 0.3 if share >= 0.9 else _desk(cells)
     if cells.durations - cells.numbers >= ENOUGH:
         return None
     if column.name in SELDOM and len(cells.texts) > 0.8 * cells.rows:

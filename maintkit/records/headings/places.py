@@ -206,13 +206,15 @@ def _by_elimination(chosen, offers, targets, cells):
 
 
 def _stays_and_readings(chosen, offers, targets, cells, left):
-    """Give a place to the other day, or the only one, of a stay, and to the numbers printed on parts and measured of them."""
+    """Give a place to the only price, the other or only day of a stay, and numbers printed on parts and measured of them."""
 
     def give(headings, target):
         if target in targets and target not in chosen.values() and headings:
             chosen[headings[0]] = target
             offers[headings[0], target] = SURE
 
+    money = [one for one in left if heading_of(one).says_money and cells[one].numbers >= 0.8]
+    give(money if len(money) == 1 else [], (("part_types", "unit_cost"),))
     dated = [one for one in left if cells[one].dates >= 0.8]
     give(dated if len(dated) == 1 else [], (("fitments", "fitted_on"),))
     nominal = (("readings", "nominal"),)
