@@ -95,6 +95,27 @@ def test_five_figures_are_serials_and_no_days(tmp_path):
     assert draft_mapping(tmp_path).placed["list.csv"]["Serial no."][0] == "modules.serial"
 
 
+STAYS = """\
+Module no.,House,Place in frame,Put there,Taken away
+1041,Tern,4,2025-02-03,
+1050,Tern,9,2025-02-10,2025-03-01
+1051,Tern,9,2025-03-01,
+"""
+
+
+def test_a_sheet_that_lacks_what_nothing_tells_waits_and_the_rest_is_read(tmp_path, loaded):
+    records = loaded(Log=FAULTS, Whereabouts=STAYS)
+    draft = (tmp_path / "mapping.toml").read_text(encoding="utf-8")
+    assert (
+        "# Whereabouts.csv: a row of fitments needs desk (the desk's name), and no column says it." in draft
+    )
+    assert len(rows(records, "ticket", "tickets")) == 4
+    assert rows(records, "serial", "fitments") == []
+    answered = draft.replace("# ? ", "").replace('ignore = ["Whereabouts.csv"]', "").replace("…", "Heron")
+    (tmp_path / "mapping.toml").write_text(answered, encoding="utf-8")
+    assert len(rows(open_records(tmp_path), "serial", "fitments")) == 3
+
+
 MODULES = """\
 Serial no.,Family,Module type,Desk,Slot,In since
 1041,large,mono,Heron,7,2019-05-02

@@ -45,6 +45,15 @@ class Section:
     pages: tuple[Page, ...]
     lines: list[str]
 
+    @property
+    def lacks(self) -> list:
+        """Required columns that nothing gives; tickets and repairs number their rows themselves, and tickets ask for the desk."""
+        table = TABLE[self.placing.table]
+        asked = {name.rpartition(".")[2] for names in self.placing.doubtful.values() for name in names}
+        given = self.placing.names | asked | ({"desk"} if table.name == "positions" else set())
+        required = [column for column in table.columns if column.required and column.name not in given]
+        return [] if table.name in ("tickets", "repairs") else required
+
 
 @dataclass(frozen=True)
 class Draft:
@@ -95,7 +104,11 @@ def draft_mapping(source) -> Draft:
     asked = {id(page) for group, _ in in_doubt for page in group.pages}
     unused = [page for page in pages if id(page) not in used | asked]
     unread = tuple(page.name for page in unused if source.is_file() or not page.part.book)
-    said = "\n".join([*_top(unread, source), *_bodies(sections)])
+    read = {id(page) for section in sections if not section.lacks for page in section.pages}
+    waits = [
+        page.name for page in pages if id(page) in used - read and source.is_dir() and not page.part.book
+    ]
+    said = "\n".join([*_top(unread, waits, source), *_bodies(sections)])
     doubts = (line for group, tables in in_doubt for line in _one_of_two(group, tables, source))
     placed, unplaced = {}, {}
     for page in pages:
@@ -106,7 +119,9 @@ def draft_mapping(source) -> Draft:
             unplaced[page.name] = (*unplaced.get(page.name, ()), *rest)
     either = {page.name: _either(tables) for group, tables in in_doubt for page in group.pages}
     text = "\n".join([said, *doubts, ""])
-    return Draft(source, text, placed, unplaced, said.count("\n# ? ") + len(in_doubt), either, unread)
+    held = (line for section in sections if not section.lacks for line in section.lines)
+    asks = sum(line.startswith("# ? ") for line in held) + sum(bool(section.lacks) for section in sections)
+    return Draft(source, text, placed, unplaced, asks + len(in_doubt), either, unread)
 
 
 def _say_what_was_done(feeds):
@@ -161,19 +176,17 @@ def _places(page, sections):
     return {heading: places[heading] for heading in page.cells if heading in places}
 
 
-def _top(unread, source):
+def _top(unread, waits, source):
     lines = [
         f"# Drafted from {source.resolve().name}. Look it through: a line that is wrong is changed or taken away; a line that",
         "# begins with # ? asks, and holds once the # ? is taken away. No record was changed.",
         "",
     ]
     if unread:
-        lines += [
-            "# None of the tables was recognised in these, so they are not read:",
-            f"ignore = {listed(list(unread))}",
-            "",
-        ]
-    return lines
+        lines.append(f"# No table was recognised in these, so they are not read: {', '.join(unread)}.")
+    if waits:
+        lines.append(f"# Take out of the next line what you have answered for below: {', '.join(waits)}.")
+    return [*lines, f"ignore = {listed([*unread, *waits])}", ""] if unread or waits else lines
 
 
 def _bodies(sections):
@@ -181,8 +194,14 @@ def _bodies(sections):
     for section in sections:
         name = section.placing.table
         many = tables.count(name) > 1
-        yield f"[[{name}]]" if many else f"[{name}]"
-        yield from section.lines
+        lines = [f"[[{name}]]" if many else f"[{name}]", *section.lines]
+        if section.lacks:
+            what = " and ".join(f"{column.name} ({column.meaning})" for column in section.lacks)
+            same = ", ".join(f'{column.name} = "…"' for column in section.lacks)
+            yield f"# {', '.join(page.name for page in section.pages)}: a row of {name} needs {what}, and no column says it."
+            yield "# Nothing of it is read until you write it here, one for all rows, and take away the # ? of every line:"
+            lines = [f"# ? {line}" for line in (lines[0], f"same = {{ {same} }}", *lines[1:]) if line]
+        yield from lines
         yield ""
 
 
