@@ -316,10 +316,19 @@ def times(record, words: str = "as often"):
 
 
 def percent(value, places: int = 0):
-    """A share as a percentage; the number behind it stays the share."""
+    """A share as a percentage, one below a half in one digit; the number behind it stays the share.
+
+    Examples
+    --------
+    >>> [str(percent(share)).replace("\\xa0", " ") for share in (0, 0.00002, 0.0031, 0.012)]
+    ['0 %', 'under 0.01 %', '0.3 %', '1 %']
+    """
     if value is None or value != value:
         return BLANK
-    return Markup("{}\N{NO-BREAK SPACE}%").format(_with(value, f"{100 * value:.{places}f}"))
+    said = f"{100 * value:.{places}f}"
+    if not places and 0 < value < 0.005:  # no share is nought that is none
+        said = f"{100 * value:.1g}" if value >= 0.0001 else "under 0.01"
+    return Markup("{}\N{NO-BREAK SPACE}%").format(_with(value, said))
 
 
 def percent_limits(pair, places: int = 0, unit: str = "\N{NO-BREAK SPACE}%"):

@@ -4,15 +4,23 @@ import os
 
 
 def blocks(number: int, size: int) -> list[slice]:
-    """Slices of at most ``size`` (1 at the least) that cover ``number`` things in order; one slice where there are none."""
+    """Slices, of int ``size`` at most and of 1 at the least, that cover ``number`` things in order; one where there are none.
+
+    Common practice: what is worked on together stays in the processor's own memory.
+
+    Examples
+    --------
+    >>> blocks(5, 2)
+    [slice(0, 2, None), slice(2, 4, None), slice(4, 5, None)]
+    """
     size = max(size, 1)
     return [slice(start, min(start + size, number)) for start in range(0, max(number, 1), size)]
 
 
 def side_by_side(work, pieces: list) -> list:
-    """``work(piece)`` of each piece, in order, some at once where there are cores for it.
+    """``work(piece)`` of each of the ``pieces``, a list of records, slices or the like, in order, some at once where there are cores for it.
 
-    For work in NumPy and SciPy, which lets other threads go on meanwhile. What a piece raises is raised here.
+    For work in NumPy and SciPy, which lets other threads go on meanwhile (common practice); what a piece raises is raised here.
     """
     cores = min(len(pieces), os.cpu_count() or 1)
     if cores < 2:
