@@ -147,7 +147,7 @@ def two_desks(missing, outcome="fault found"):
 def test_a_desk_that_lacks_its_work_is_named_before_anything_else(opened):
     quarter = opened("2023Q4", **two_desks(10))
     said = (
-        "On Heron 10 of 30 reports that are or may be faults have no work on record, 33 % (19 to 50 %), on the other desks 0 %: "
+        "On Heron, 10 of 30 reports that are or may be faults have no work on record, 33 % (19 to 50 %), on the other desks 0 %: "
         "its bench hours and parts used are counted too low, and its parts seem to last longer than they do."
     )
     assert recording_habits(quarter).title.endswith(said)
