@@ -25,6 +25,7 @@ YEAR_OR_MONTH = {
     "%m/%Y": re.compile(r"(0?[1-9]|1[0-2])/(19|20)\d\d"),
 }
 YEARLY = re.compile(r"(\d{1,4})[/-](\d\d|20\d\d)")
+YEAR_FIRST = re.compile(r"(\d\d|20\d\d)[/-](\d{1,4})")
 NUMBERED = re.compile(r"(.*?)(\d{1,12})")
 WHOLE = re.compile(r"\d+")
 UNIT = r"\s*(h|hrs?|hours?|std\.?|stunden?|m|mins?\.?|minutes?|minuten?|')\s*"
@@ -173,11 +174,14 @@ class Cells:
 
     @cached_property
     def counts_years(self) -> bool:
-        """Whether they count up from year to year anew, such as 1/24, 2/24, 1/25."""
-        found = [YEARLY.fullmatch(text) for text in self.texts]
-        pairs = [(int(one[1]), one[2]) for one in found if one]
-        steps = [b - a for (a, year), (b, other) in zip(pairs, pairs[1:]) if year == other]
-        return len(found) == len(pairs) > 2 and len(steps) > len(pairs) / 2 and {*steps} == {1}
+        """Whether they count up from year to year anew, such as 1/24, 2/24, 1/25 or 24/01, 24/02."""
+        for pattern, number, of in ((YEARLY, 1, 2), (YEAR_FIRST, 2, 1)):
+            found = [pattern.fullmatch(text) for text in self.texts]
+            pairs = [(int(one[number]), one[of]) for one in found if one]
+            steps = [b - a for (a, year), (b, other) in zip(pairs, pairs[1:]) if year == other]
+            if len(found) == len(pairs) > 2 and len(steps) > len(pairs) / 2 and {*steps} == {1}:
+                return True
+        return False
 
     @cached_property
     def running(self) -> bool:
