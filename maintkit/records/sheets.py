@@ -148,7 +148,8 @@ def is_blank(fields) -> bool:
 def csv_records(sheet: Sheet, width_of):
     """Yield ``(row number, fields, "")`` for each record of a CSV file, ``(row number, [text], why)`` for a broken one.
 
-    ``width_of(fields)`` says why a record has the wrong number of fields, or ''. A record that breaks over several
+    ``width_of(fields, ended)`` says why a record has the wrong number of fields, or ''; ``ended`` is whether its line ends: the last of
+    a file that was cut off does not. A record that breaks over several
     physical lines gives up its first line only; reading goes on from the next, so one stray quote costs one row.
     """
     with sheet.path.open(encoding=sheet.dialect.encoding, newline="") as handle:
@@ -165,7 +166,7 @@ def csv_records(sheet: Sheet, width_of):
             except csv.Error as error:
                 fields, why = None, _broken_sentence(str(error))
             else:
-                why = width_of(fields)
+                why = width_of(fields, bool(taken) and taken[-1][-1:] in "\r\n")
             number += 1
             if why and (fields is None or len(taken) > 1):
                 fields = [lines.give_back_all_but_first().rstrip("\r\n")]
@@ -225,7 +226,9 @@ def filled_rows(sheet: Sheet):
             if not is_blank(fields):
                 yield number, fields, ""
     else:
-        yield from (one for one in csv_records(sheet, lambda fields: "") if one[2] or not is_blank(one[1]))
+        yield from (
+            one for one in csv_records(sheet, lambda fields, ended: "") if one[2] or not is_blank(one[1])
+        )
 
 
 def with_above(fields, above) -> list[str]:
@@ -285,10 +288,14 @@ def batches(sheet: Sheet, header: Header, unread=frozenset()):
 
 
 def _csv_rows(sheet, headings):
-    width = len(headings)
+    """The rows of a CSV file, each as wide as the headings; one that leaves out empty cells at its end, as typed by hand, is filled up."""
+    width, marks = len(headings), (sheet.dialect.delimiter, '"')
 
-    def why_not(fields):
-        if len(fields) == width or is_blank(fields):
+    def lacks_its_end(fields):
+        return 1 < len(fields) < width and not any(mark in field for field in fields for mark in marks)
+
+    def why_not(fields, ended):
+        if len(fields) == width or is_blank(fields) or (ended and lacks_its_end(fields)):
             return ""
         return f"The row has {_fields(len(fields))} and the headings are {width}."
 
@@ -300,6 +307,8 @@ def _csv_rows(sheet, headings):
                 f"Put a cell that holds the delimiter or a quote in quotes, count the cells, {LOAD_AGAIN}"
             )
             refusal = (WHOLE_ROW, found, why, remedy)
+        elif 0 < len(fields) < width:
+            fields = [*fields, *[""] * (width - len(fields))]
         yield number, fields, refusal
 
 

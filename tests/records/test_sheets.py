@@ -105,6 +105,15 @@ def test_a_row_with_too_many_or_too_few_fields_is_turned_away(read, line, count)
     ]
 
 
+def test_a_row_without_the_empty_cells_at_its_end_is_filled_up_but_not_the_last_of_a_file_cut_off(read):
+    rows, turned_away, _ = read("a,b,c\n1,2\n3,4,5\n6,7\n")
+    assert rows == [(2, "1", "2", ""), (3, "3", "4", "5"), (4, "6", "7", "")]
+    assert turned_away == []
+    rows, turned_away, _ = read("a,b,c\n1,2\n3,4")
+    assert rows == [(2, "1", "2", "")]
+    assert [one.row for one in turned_away] == [3]
+
+
 def test_text_under_no_heading_turns_no_row_away(read):
     rows, turned_away, _ = read("a,b,\n1,2,\n3,4,x\n")
     assert rows == [(2, "1", "2", ""), (3, "3", "4", "x")]
