@@ -109,6 +109,11 @@ def test_a_sheet_that_lacks_what_nothing_tells_waits_and_the_rest_is_read(tmp_pa
     assert (
         "# Whereabouts.csv: a row of fitments needs desk (the desk's name), and no column says it." in draft
     )
+    said = str(write_draft(tmp_path, tmp_path / "again.toml"))
+    assert (
+        "Not read yet: Whereabouts.csv: a row of fitments needs desk (the desk's name), and no column says it."
+        in said
+    )
     assert len(rows(records, "ticket", "tickets")) == 4
     assert rows(records, "serial", "fitments") == []
     answered = draft.replace("# ? ", "").replace('ignore = ["Whereabouts.csv"]', "").replace("…", "Heron")

@@ -34,6 +34,7 @@ class DraftSaid:
             )
         if self.draft.unread and self.draft.placed:
             lines.append(f"Not read, for no table was recognised there: {', '.join(self.draft.unread)}.")
+        lines += [f"Not read yet: {page}: {wants}." for page, wants in self.draft.waiting.items()]
         if self.draft.is_of_one_desk:
             lines.append(
                 f'No column names the desk: every row is taken to be of one, "the desk". Write its name in {self.out.name}.'

@@ -54,6 +54,12 @@ class Section:
         required = [column for column in table.columns if column.required and column.name not in given]
         return [] if table.name in ("tickets", "repairs") else required
 
+    @property
+    def wants(self) -> str:
+        """In words, what a row needs and no column says."""
+        what = " and ".join(f"{column.name} ({column.meaning})" for column in self.lacks)
+        return f"a row of {self.placing.table} needs {what}, and no column says it"
+
 
 @dataclass(frozen=True)
 class Draft:
@@ -66,6 +72,9 @@ class Draft:
     asks: int = 0
     either: dict[str, str] = field(default_factory=dict)  # sheet -> the two tables that it may be
     unread: tuple[str, ...] = ()  # sheets in which no table was recognised
+    waiting: dict[str, str] = field(
+        default_factory=dict
+    )  # sheet -> what a row of its table needs and no column says
 
     @property
     def is_of_one_desk(self) -> bool:
@@ -121,7 +130,8 @@ def draft_mapping(source) -> Draft:
     text = "\n".join([said, *doubts, ""])
     held = (line for section in sections if not section.lacks for line in section.lines)
     asks = sum(line.startswith("# ? ") for line in held) + sum(bool(section.lacks) for section in sections)
-    return Draft(source, text, placed, unplaced, asks + len(in_doubt), either, unread)
+    waiting = {page.name: section.wants for section in sections if section.lacks for page in section.pages}
+    return Draft(source, text, placed, unplaced, asks + len(in_doubt), either, unread, waiting)
 
 
 def _say_what_was_done(feeds):
@@ -196,9 +206,8 @@ def _bodies(sections):
         many = tables.count(name) > 1
         lines = [f"[[{name}]]" if many else f"[{name}]", *section.lines]
         if section.lacks:
-            what = " and ".join(f"{column.name} ({column.meaning})" for column in section.lacks)
             same = ", ".join(f'{column.name} = "…"' for column in section.lacks)
-            yield f"# {', '.join(page.name for page in section.pages)}: a row of {name} needs {what}, and no column says it."
+            yield f"# {', '.join(page.name for page in section.pages)}: {section.wants}."
             yield "# Nothing of it is read until you write it here, one for all rows, and take away the # ? of every line:"
             lines = [f"# ? {line}" for line in (lines[0], f"same = {{ {same} }}", *lines[1:]) if line]
         yield from lines
