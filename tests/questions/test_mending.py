@@ -63,8 +63,8 @@ def test_what_moves_the_answers_most_comes_first_with_its_move(opened, records):
         (6 - 5) / ((high - low) / 2)
     )
     assert list(found.table["moves"]) == sorted(found.table["moves"], reverse=True)
-    assert found.table["problem"][0] == "Work without a serial"
-    assert "Correct first: work without a serial (6 of 6 rows)" in found.title
+    assert found.table["problem"][0] == "Unplanned work without a ticket"
+    assert "Correct first: unplanned work without a ticket (3 of 6 rows)" in found.title
 
 
 def test_an_unknown_cause_moves_no_count_of_faults(opened, records):
@@ -98,7 +98,8 @@ def test_many_tickets_are_weighed_by_their_rows(opened, records, monkeypatch):
     found = what_to_mend(opened("2024Q3", **records))
     assert found.table["moves"].isna().all()
     assert found.title == (
-        "3 kinds of problem in these records; the largest share of its table has: work without a serial (6 of 6 rows)."
+        "2 kinds of problem in these records; the largest share of its table has: "
+        "a ticket closed or restored before it was raised (1 of 1 row)."
     )
 
 
