@@ -5,8 +5,10 @@ import numpy as np
 from maintkit.decide.factors import MODULE, SLOT, UNTOLD
 from maintkit.hours import HOURS_PER_YEAR
 from maintkit.notes import sentence
+from maintkit.survival.rates import poisson_tail
 
 RAISED, LOWERED = 1.5, 1 / 1.5
+BY_CHANCE = 0.1  # of a record, from which chance may bring it
 WHOSE = {
     MODULE: " (the module's: they went with it)",
     SLOT: " (the slot's: they stayed with it)",
@@ -103,13 +105,6 @@ def _record(module, ahead) -> str:
         return f"; {whose} had {faults} where {by} {predicted:.1f}{told}"
     if factor <= LOWERED and seen <= LOWERED * predicted:
         return f"; {whose} had only {faults} where {by} {predicted:.1f}"
-    if LOWERED < factor < RAISED and not _is_beyond_chance(seen, predicted):
+    if LOWERED < factor < RAISED and poisson_tail(seen, predicted) >= BY_CHANCE:
         return f"; its {faults} {'is' if seen == 1 else 'are'} about what {by} ({predicted:.1f})"
     return f"; {whose} had {faults} where {by} {predicted:.1f}, and from now {factor:.1f} times what {of_them} is expected"
-
-
-def _is_beyond_chance(seen: int, predicted: float) -> bool:
-    """Whether so many or more, or so many or fewer, would come by chance in fewer than one case in ten."""
-    from scipy.special import pdtr, pdtrc
-
-    return min(pdtr(seen, predicted), pdtrc(seen - 1, predicted) if seen else 1.0) < 0.1

@@ -4,6 +4,9 @@ from dataclasses import dataclass
 
 from maintkit.quarter.decisions import READY, outcome
 from maintkit.quarter.quarter import Quarter
+from maintkit.survival.rates import poisson_tail
+
+BY_CHANCE = 0.05  # of a count, from which chance may bring it
 
 
 @dataclass(frozen=True)
@@ -49,13 +52,6 @@ def facts(quarter: Quarter) -> Outcome:
         modules=len(told),
         faults=seen,
         faults_like=due if len(told) else None,
-        by_chance=_may_be_chance(seen, due),
+        by_chance=poisson_tail(seen, due) >= BY_CHANCE,
         table=table if len(table) else None,
     )
-
-
-def _may_be_chance(seen: int, due: float) -> bool:
-    """Whether so many or fewer, and so many or more, would come in one case of twenty at least (Poisson)."""
-    from scipy.special import pdtr, pdtrc
-
-    return bool(min(pdtr(seen, due), pdtrc(seen - 1, due) if seen else 1.0) >= 0.05)

@@ -303,3 +303,18 @@ def _ratio_note(events_a, events_b):
 
 def _joined(*sentences):
     return " ".join(sentence for sentence in sentences if sentence)
+
+
+def poisson_tail(seen: int, expected: float) -> float:
+    """Chance of so many events or more, or of so many or fewer, whichever is less: ``seen`` an int, ``expected`` a float above 0.
+
+    The exact Poisson tails, common practice.
+
+    Examples
+    --------
+    >>> round(poisson_tail(0, 3.0), 4), round(poisson_tail(5, 3.0), 4)
+    (0.0498, 0.1847)
+    """
+    from scipy.special import pdtr, pdtrc
+
+    return float(min(pdtr(seen, expected), pdtrc(seen - 1, expected) if seen else 1.0))
