@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from importlib.resources import files
 
+from .drafting import DRAFTED
 from .tables import TABLES
 
 SHOWN = 5
@@ -217,10 +218,13 @@ def _unknown_in_sql(referring, name, table, column):
     in_a_slot = (
         " and position is not null" if (referring, name) == ("modules", "desk") else ""
     )  # else it is in store
+    written = f'from "{table}"'
+    if table == "part_types":  # what a name tells is not written down
+        written += f" where source_file is distinct from '{DRAFTED}'"
     slot = f' and known.desk = "{referring}".desk' if table == "positions" else ""
     place = f"concat_ws(' ', desk, \"{name}\")" if table == "positions" else f'"{name}"'
     return (
         f"select source_file, source_row, '{name} ' || {place} || ' is not in {table}' as said "
-        f'from "{referring}" where "{name}" is not null{in_a_slot} and exists (select 1 from "{table}") and not exists '
-        f'(select 1 from "{table}" as known where known."{column}" = "{referring}"."{name}"{slot})'
+        f'from "{referring}" where "{name}" is not null{in_a_slot} and exists ({written}) and not exists '
+        f'(select 1 from ({written}) as known where known."{column}" = "{referring}"."{name}"{slot})'
     )

@@ -10,7 +10,7 @@ INTRO = """# The record book: tables and columns
 
 A folder of CSV files named for the tables, or one XLSX workbook with a sheet for each. Columns marked * are required. Dates read 2026-03-31; text is UTF-8. This page is written from `maintkit/records/tables.py`.
 
-Only `tickets` is required, or `repairs` where nothing but the work was written down. Where no desks are written down they are drafted from the entries, each from its first, and the review says so; desks that are written down take their place. What a blank cell takes from other tables stands beside its column.
+Only `tickets` is required, or `repairs` where nothing but the work was written down. Where no desks are written down they are drafted from the entries, each from its first, and the review says so; desks that are written down take their place. A part that no row of `part_types` lists is of the kind that its name tells beyond doubt (`47u 35V`, `Elko`, `opamp 5532`, `Drehschalter`; not `NE5532` or `1u 63V`), which loading says; a row of `part_types` takes its place. What a blank cell takes from other tables stands beside its column.
 
 Every row ends in exactly one place: its table, or the list of rows turned away, with file, row, column, what was found, the rule and what to do. A row is turned away only where a required cell is blank or cannot be read, or the row belongs nowhere. A CSV row that leaves out the empty cells at its end is filled up with them. A cell of another column that cannot be read costs that cell: the row is kept without it, and the cell is listed. Columns without a place, such cells, and names as they were written are kept beside the row, in `as_written`. rows read = kept + turned away; cells read = kept + left blank + not understood.
 

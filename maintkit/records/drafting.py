@@ -1,18 +1,37 @@
-"""Desks where none are written down: drafted from the entries, each from its first, and said so."""
+"""What nobody wrote down, drafted and said so: desks from the entries, each from its first; kinds of parts from their names."""
+
+from collections import defaultdict
 
 from maintkit.hours import HOURS_PER_WEEK
 
+from .spelling import KEY
+
 DRAFTED = "(drafted)"  # stands where the file of a row stands
+MOST_NAMED = 5  # names of a kind that are said; records.txt has them all
+KINDS = "each of the kind that its name tells: "
 
 
-def draft_desks(connection, load: int) -> tuple[str, ...]:
+def take_out_drafted(connection) -> None:
+    """Take out what earlier loads drafted, so that what is written down finds its place free."""
+    for table in ("desks", "part_types"):
+        connection.execute(f"delete from {table} where source_file = '{DRAFTED}'")
+
+
+def draft_missing(connection, load: int) -> tuple[str, ...]:
+    """Draft desks, slots and kinds of parts that are not written down, and say which; ``take_out_drafted`` goes before.
+
+    The sentences are kept with the load, in the table ``drafted``.
+    """
+    return (*_draft_desks(connection, load), *_draft_kinds(connection, load))
+
+
+def _draft_desks(connection, load):
     """Write a desk for each name in the entries where no desk is written down, and say what was drafted.
 
     A drafted desk's records begin with its first entry of complaint or work: a module may have sat there long before anything
     was written down. Where a desk has none, they begin with the first of any desk. It gives way as soon as desks are loaded; slots need not be
-    drafted, for every slot with an entry is one. The sentences are kept with the load, in the table ``drafted``.
+    drafted, for every slot with an entry is one.
     """
-    connection.execute(f"delete from desks where source_file = '{DRAFTED}'")
     connection.execute("delete from drafted where load = $load", {"load": load})
     if not connection.execute("select 1 from desks limit 1").fetchall():
         connection.execute(
@@ -38,11 +57,58 @@ def draft_desks(connection, load: int) -> tuple[str, ...]:
     for table, rows, how in facts:
         count = connection.execute(f"select count(*) {rows}").fetchall()[0][0]
         if count:
-            connection.execute(
-                "insert into drafted values ($load, $table, $count, $how)",
-                {"load": load, "table": table, "count": count, "how": how},
-            )
+            _note(connection, load, table, count, how)
             said.append(
                 f"No {table} are written down, so {count:,} {'is' if count == 1 else 'are'} drafted from the entries: {how}."
             )
     return tuple(said)
+
+
+def _draft_kinds(connection, load):
+    """Write a part type for each part whose kind its name tells and no row of part_types, and say which and what changes it."""
+    from .headings.part_kinds import kind_of_part
+
+    named = " union ".join(
+        f'select "{column}" as part_type from "{table}"'
+        for table, column in KEY["part_type"].places
+        if table != "part_types"
+    )
+    names = connection.execute(
+        f"select part_type from ({named}) anti join part_types using (part_type) where part_type is not null order by all"
+    ).fetchall()
+    by_kind = defaultdict(list)
+    for (name,) in names:
+        if kind := kind_of_part(name):
+            by_kind[kind].append(name)
+    if not by_kind:
+        return ()
+    rows = [(name, kind) for kind, of_kind in sorted(by_kind.items()) for name in of_kind]
+    connection.execute(
+        "insert into part_types (part_type, kind, source_file) "
+        f"select unnest($names), unnest($kinds), '{DRAFTED}'",
+        {"names": [name for name, _ in rows], "kinds": [kind for _, kind in rows]},
+    )
+    _note(connection, load, "part_types", len(rows), KINDS + _listed(by_kind, len(rows)))
+    parts = (
+        "the kind of 1 part, so its name does"
+        if len(rows) == 1
+        else f"the kinds of {len(rows):,} parts, so their names do"
+    )
+    return (
+        f"No row of part_types tells {parts}: {_listed(by_kind, MOST_NAMED)}. Where one is wrong, or that of another part "
+        f'is missing, add a row to part_types, in the columns part_type and kind, such as: "{rows[0][0]}", {rows[0][1]}.',
+    )
+
+
+def _listed(by_kind, most):
+    more = {kind: f"; {len(names) - most:,} more" for kind, names in by_kind.items() if len(names) > most}
+    return ", ".join(
+        f"{kind} ({'; '.join(names[:most])}{more.get(kind, '')})" for kind, names in sorted(by_kind.items())
+    )
+
+
+def _note(connection, load, table, count, how):
+    connection.execute(
+        "insert into drafted values ($load, $table, $count, $how)",
+        {"load": load, "table": table, "count": count, "how": how},
+    )

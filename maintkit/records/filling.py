@@ -2,7 +2,6 @@
 
 from datetime import date
 
-from .drafting import DRAFTED
 from .staging import ready_name
 from .tables import TABLE
 
@@ -45,9 +44,7 @@ def _ready(table):
 def _both(table, ready, columns):
     """SQL for some columns of a table's rows, those being loaded and those of the store."""
     names = ", ".join(f'"{name}"' for name in columns)
-    stored = f'select {names} from "{table}"' + (
-        f" where source_file <> '{DRAFTED}'" if table == "desks" else ""
-    )
+    stored = f'select {names} from "{table}"'
     return f"select {names} from {_ready(table)} union all {stored}" if table in ready else stored
 
 

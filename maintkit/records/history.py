@@ -7,7 +7,7 @@ from pathlib import Path
 
 import duckdb
 
-from .drafting import draft_desks
+from .drafting import draft_missing, take_out_drafted
 from .errors import StoreError
 from .keeping import create_tables, undo_name
 from .opening import open_store
@@ -147,6 +147,7 @@ def _undo(connection, path):
         raise StoreError(f"No load of {path.name} stands, so there is nothing to undo.")
     last = standing[-1]
     _refuse_without_copies(connection, last, path)
+    take_out_drafted(connection)
     moves = [_put_back(connection, table, last.load) for table in TABLES]
     connection.execute(
         "insert into undone values ($load, $now, $rows_in, $kept, $turned_away, $new, $changed)",
@@ -163,7 +164,7 @@ def _undo(connection, path):
     for name in ("load_files", "load_columns", "turned_away", "not_understood", "changes"):
         connection.execute(f"delete from {name} where load = $load", {"load": last.load})
     show_commonest(connection, last.load)
-    draft_desks(connection, last.load)
+    draft_missing(connection, last.load)
     return Undone(
         last.load,
         last.source,

@@ -10,7 +10,7 @@ import duckdb
 
 from .accepted import take_accepted
 from .checks import rules
-from .drafting import DRAFTED, draft_desks
+from .drafting import DRAFTED, draft_missing, take_out_drafted
 from .errors import StoreError
 from .filling import fill_from_other_tables
 from .keeping import changes_of, create_tables, keep_rows, note_file, note_load
@@ -137,6 +137,7 @@ def _keep(connection, source, layout, prepared, named, today):
         create_tables(connection)
         load = connection.execute("select coalesce(max(load), 0) + 1 from loads").fetchall()[0][0]
         note_load(connection, load, named, datetime.now())
+        take_out_drafted(connection)
         match_spellings(connection, layout)
         filled = fill_from_other_tables(connection, {table.name for table in layout.record_tables}, today)
         read = _finish(connection, layout, prepared)
@@ -144,7 +145,7 @@ def _keep(connection, source, layout, prepared, named, today):
         counts = [_count(connection, load, plan, sheet, fates[plan.table.name]) for plan, sheet in read]
         counts = _with_only_earlier(connection, counts)
         show_commonest(connection, load)
-        drafted = (*draft_desks(connection, load), *filled)
+        drafted = (*draft_missing(connection, load), *filled)
         take_accepted(connection, source)
         changes = changes_of(connection, load)
         connection.execute("commit")

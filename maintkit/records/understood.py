@@ -60,10 +60,10 @@ def what_was_not_understood(connection) -> list[NotUnderstood]:
 
 
 def drafted_tables(connection) -> dict[str, int]:
-    """How many rows of which table were drafted from the entries, in the latest load; empty where none was."""
+    """How many desks and slots were drafted from the entries, by table, in the latest load; empty where none was."""
     return dict(
         connection.execute(
-            'select table_name, "rows" from drafted where load = (select max(load) from drafted '
+            "select table_name, \"rows\" from drafted where table_name <> 'part_types' and load = (select max(load) from drafted "
             "anti join undone using (load)) order by table_name"
         ).fetchall()
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from maintkit.notes import sentence
+from maintkit.records.drafting import DRAFTED
 
 if TYPE_CHECKING:
     import duckdb
@@ -25,8 +26,13 @@ def find_gaps(connection: duckdb.DuckDBPyConnection, tally: dict[str, int]) -> t
         "select " + ", ".join(f'exists (from "{table}")' for table in tables)
     ).fetchone()
     empty = {table for table, any_rows in zip(tables, filled, strict=True) if not any_rows}
+    by_name = connection.execute(
+        "select count(*) > 0 and bool_and(coalesce(source_file = $drafted, false)) from part_types",
+        {"drafted": DRAFTED},
+    ).fetchone()[0]
     by_slot = "slots_today" if tally["modules_by_slot"] else "slots_alone"
     alone = [by_slot] if "fitments" in empty else ["modules"] if "modules" in empty else []
+    alone += ["kinds_by_name"] if by_name else []
     return tuple(
         sentence(f"missing.{one}") for one in (*alone, *(table for table in MISSED if table in empty))
     )

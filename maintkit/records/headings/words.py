@@ -183,12 +183,14 @@ def heading_of(text: str) -> Heading:
     parted = re.sub(
         r"/\s*([A-Za-z]+)\.?\s*$", lambda end: f" ({end[1]})" if fold(end[1]) in UNITS else end[0], parted
     )
-    brackets = [inside for inside in re.findall(r"[(\[]([^)\]]*)[)\]]", parted) if {*_words(inside)} <= UNITS]
+    brackets = [
+        inside for inside in re.findall(r"[(\[]([^)\]]*)[)\]]", parted) if {*words_in(inside)} <= UNITS
+    ]
     outside = parted
     for inside in brackets:
         outside = re.sub(rf"[(\[]{re.escape(inside)}[)\]]", " ", outside)
     outside = outside.strip() or parted
-    words = _words(outside)
+    words = words_in(outside)
     if len(words) > 1 and words[-1] in MEASURED:
         brackets, words = [*brackets, words[-1]], words[:-1]
     kept = tuple(word for word in words if word not in IDLE or len(words) < 3)
@@ -196,11 +198,12 @@ def heading_of(text: str) -> Heading:
         ("did",) if words[-1:] == ("did",) and len(words) > 2 else ()
     )  # what somebody did is said by that word alone
     kept = kept if len(kept) > 1 or (kept and kept[0] not in QUESTIONS and len(kept[0]) > 2) else words
-    stems = {_words(stem)[0] for stem in re.findall(r"([^\W\d_]+)\.", outside)} - {"no"}
-    return Heading(text_as_is, words, kept, frozenset(stems), frozenset(_words(" ".join(brackets))))
+    stems = {words_in(stem)[0] for stem in re.findall(r"([^\W\d_]+)\.", outside)} - {"no"}
+    return Heading(text_as_is, words, kept, frozenset(stems), frozenset(words_in(" ".join(brackets))))
 
 
-def _words(text):
+def words_in(text: str) -> tuple[str, ...]:
+    """The words of a text, small and without accents; every word for a number is ``no``."""
     found = re.findall(r"[^\W_]+|[#№]", fold(text))
     return tuple(NUMBER_WORDS.get(word, word) for word in found)
 
@@ -218,6 +221,7 @@ class Vocabulary:
     negations: frozenset[str]
     unfound: frozenset[str]
     alike: dict[str, frozenset[str]]
+    not_names: frozenset[str]
 
 
 @cache
@@ -234,7 +238,7 @@ def vocabulary() -> Vocabulary:
         choices[name] = {}
         for meaning, by in part.items():
             for phrase in [meaning, *(one for words in by.values() for one in words)]:
-                choices[name].setdefault(_words(phrase), meaning)
+                choices[name].setdefault(words_in(phrase), meaning)
     asked = {
         name: {meaning: [heading_of(one) for one in words] for meaning, words in part.items()}
         for name, part in content["asked"].items()
@@ -249,14 +253,15 @@ def vocabulary() -> Vocabulary:
             name: _any_of([one for words in by.values() for one in words])
             for name, by in content["cells"].items()
         },
-        frozenset(_words(" ".join(content["negations"]["words"]))),
-        frozenset(_words(" ".join(content["negations"]["of_faults"]))),
+        frozenset(words_in(" ".join(content["negations"]["words"]))),
+        frozenset(words_in(" ".join(content["negations"]["of_faults"]))),
         {word: frozenset(group) for group in map(_alike, content["alike"]["words"]) for word in group},
+        frozenset(map(fold, content["part_names"]["doubtful"])),
     )
 
 
 def _alike(group):
-    return [_words(word)[0] for word in group]
+    return [words_in(word)[0] for word in group]
 
 
 def _any_of(phrases):
@@ -313,7 +318,7 @@ def meaning_of_cell(name: str, text: str) -> str:
     >>> [meaning_of_cell("outcome", text) for text in ("relay replaced, tested ok", "nothing wrong found", "could not repeat it")]
     ['fault found', 'no fault found', 'no fault found']
     """
-    words, known = _words(text), vocabulary().choices[name]
+    words, known = words_in(text), vocabulary().choices[name]
     if not words or len(words) > 12:
         return ""
     if words in known:
@@ -324,7 +329,7 @@ def meaning_of_cell(name: str, text: str) -> str:
 
 def _meaning_of_words(name, words, known):
     """What words mean of which only some are a known phrase."""
-    spans = _spans(words, known, len(words) - 1)
+    spans = spans_in(words, known, len(words) - 1)
     if name == "action":
         spans = _most_telling(spans)
     longest = [span for span in spans if span[0] == spans[0][0]]
@@ -333,13 +338,14 @@ def _meaning_of_words(name, words, known):
     length, at, meaning = longest[0]
     others = set(words[:at] + words[at + length :])
     if meaning == "swap module" and (
-        CAPACITOR & others or _spans(words, vocabulary().choices["kind"], len(words))
+        CAPACITOR & others or spans_in(words, vocabulary().choices["kind"], len(words))
     ):
         meaning = "replace"  # a capacitor was swapped, no module
     return "" if others & vocabulary().negations else meaning
 
 
-def _spans(words, known, most):
+def spans_in(words, known, most) -> list[tuple[int, int, str]]:
+    """Known phrases among words, each as how many words, from which on, and what it means; the longest first."""
     return [
         (length, at, known[words[at : at + length]])
         for length in range(most, 0, -1)
@@ -350,11 +356,11 @@ def _spans(words, known, most):
 
 def _outcome(words, meaning):
     """An outcome in words: what was mended was a fault, whatever was tested afterwards; where nothing wrong was found there is none."""
-    works = {work for *_, work in _spans(words, vocabulary().choices["action"], len(words))}
+    works = {work for *_, work in spans_in(words, vocabulary().choices["action"], len(words))}
     mended = works & {one.name for one in ACTIONS if one.makes_fault != "never"}
     not_found = vocabulary().negations & {*words} and vocabulary().unfound & {*words}
     found = any(
-        one == "fault found" for *_, one in _spans(words, vocabulary().choices["outcome"], len(words))
+        one == "fault found" for *_, one in spans_in(words, vocabulary().choices["outcome"], len(words))
     )
     if mended:
         return "" if not_found else "fault found"
@@ -372,9 +378,14 @@ def _outcome(words, meaning):
 def _most_telling(spans):
     """Of the phrases that lie in no longer one, those of the work that tells most; longest first."""
     kinds = {one.name: (not one.renews, one.makes_fault == "never") for one in ACTIONS}
-    free = [
+    free = outermost(spans)
+    return [span for span in free if kinds[span[2]] == min(kinds[meaning] for *_, meaning in free)]
+
+
+def outermost(spans) -> list[tuple[int, int, str]]:
+    """Of phrases found among words, those that lie in no longer one."""
+    return [
         (length, at, meaning)
         for length, at, meaning in spans
         if not any(more > length and start <= at < start + more for more, start, _ in spans)
     ]
-    return [span for span in free if kinds[span[2]] == min(kinds[meaning] for *_, meaning in free)]

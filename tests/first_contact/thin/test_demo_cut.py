@@ -7,6 +7,7 @@ import pytest
 from maintkit import open_quarter
 from maintkit.quarter.counts import counts_table
 from maintkit.questions.coupling import capacitor_or_dc, coupling_table
+from maintkit.questions.recap import recaps_left
 from tests.demo import truth
 
 PARTS = ("parts_list", "part_types")
@@ -41,3 +42,14 @@ def test_fewer_tables_count_the_same_tickets_and_the_ratio_stays_within_its_limi
     row = coupling_table(whole).set_index("per").loc[per]
     assert row["ratio_low"] < found.module["ratio"] < row["ratio_high"]
     assert found.by_slot == (per == "channel")
+
+
+def test_without_part_types_the_names_tell_the_same_kinds_and_no_count_moves(whole, tmp_path):
+    shutil.copytree(
+        truth.DATA_DEMO, tmp_path / "cut", ignore=shutil.ignore_patterns("part_types.csv", "*.xlsx", "make")
+    )
+    thin = open_quarter(tmp_path / "cut", "2026Q3")
+    assert counts_table(thin).equals(counts_table(whole))
+    names = ["part_type", "kind", "weight", "entry", "exit", "event"]
+    assert thin.evidence.part_spells[names].equals(whole.evidence.part_spells[names])
+    assert recaps_left(thin).boards == recaps_left(whole).boards > 0

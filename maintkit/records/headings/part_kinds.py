@@ -1,0 +1,77 @@
+"""The kind of a part where its name alone tells it beyond doubt: by its words, or by a value that only one kind has."""
+
+import re
+from functools import cache
+from math import inf as INFINITE
+
+from .words import CAPACITOR, fold, outermost, spans_in, vocabulary, words_in
+
+MOST_WORDS = 12  # of a name; more are a story
+ENDINGS = ("", "s", "n", "es", "en")
+SHORTEST_HEAD, SHORTEST_REST = 4, 3  # letters of the end of a compound that says what it is, and before it
+NUMBER = r"(?<![\w.,])(\d+(?:[.,]\d+)?)\s*"
+MICROFARADS = re.compile(NUMBER + r"(?:[uμ](\d{0,2})(f?)|(mfd))\b")
+VOLTS = re.compile(NUMBER + r"v(\d?)(?:dc|olts?)?\b")
+NO_ELECTROLYTIC = re.compile(r"\d\s*[np]f?\b|\d[np]\d|ac\b|~|\b[xy]\d")  # nF and pF, mains, ceramic
+# Up to which volts an electrolytic begins at how many µF; below, a film capacitor may be that large: common practice, no source.
+LEAST_MICROFARADS = ((50, 1.0), (100, 2.2), (INFINITE, 10.0))
+
+
+@cache
+def kind_of_part(name: str) -> str:
+    """The kind of a part by its name, one of those that ``part_types`` knows; '' where the name does not tell.
+
+    Examples
+    --------
+    >>> [kind_of_part(name) for name in ("1000u 35V cap", "10µ/63V", "Elko", "opamp 5532", "Drehschalter", "reed relay 24V")]
+    ['electrolytic', 'electrolytic', 'electrolytic', 'ic', 'switch', 'relay']
+    >>> [kind_of_part(name) for name in ("100n 63V", "1u 63V", "NE5532", "lamp socket", "10k", "pot or fader", "cap", "fader cap")]
+    ['', '', '', '', '', '', '', '']
+    >>> kind_of_part("10u 35V tant"), kind_of_part("slide pot 10k")
+    ('tantalum', 'fader')
+    """
+    plain = words_in(name)
+    if len(plain) > MOST_WORDS or vocabulary().negations & {*plain}:
+        return ""
+    words = tuple(map(_known_form, plain))
+    spans = outermost(spans_in(words, vocabulary().choices["kind"], len(words)))
+    kinds = {kind for length, at, kind in spans if length > 1 or words[at] not in vocabulary().not_names}
+    is_capacitor = bool(CAPACITOR & {*plain})
+    if not kinds & {"electrolytic", "tantalum", "film"}:
+        if _has_the_size_of_an_electrolytic(fold(name), is_capacitor):
+            kinds.add("electrolytic")
+        elif is_capacitor:
+            kinds.add("")  # of a kind that it does not tell
+    return kinds.pop() if len(kinds) == 1 else ""
+
+
+@cache
+def _single_words():
+    return frozenset(word for phrase in vocabulary().choices["kind"] for word in phrase)
+
+
+@cache
+def _known_form(word):
+    """A word as kinds are called by it: of several, or of a compound that ends in it; else as it is."""
+    known = _single_words()
+    for ending in ENDINGS:
+        stem = word.removesuffix(ending)
+        if word.endswith(ending) and stem in known:
+            return stem
+    heads = (word[cut:] for cut in range(SHORTEST_REST, len(word) - SHORTEST_HEAD + 1))
+    return next((head for head in heads if head in known and head not in vocabulary().not_names), word)
+
+
+def _has_the_size_of_an_electrolytic(text, is_capacitor):
+    text = re.sub(r"(?<=[uμf])(?=\d+v)", " ", text)  # 100u25V
+    sizes = [(_number(one[1], one[2]), bool(one[3] or one[4])) for one in MICROFARADS.finditer(text)]
+    volts = [_number(*one) for one in VOLTS.findall(text)]
+    if not sizes or NO_ELECTROLYTIC.search(text) or not (volts or is_capacitor or all(f for _, f in sizes)):
+        return False
+    highest = max(volts, default=INFINITE)
+    least = next(least for most, least in LEAST_MICROFARADS if highest <= most)
+    return min(size for size, _ in sizes) >= least
+
+
+def _number(whole, after_unit):
+    return float(f"{whole.replace(',', '.')}{'.' if after_unit else ''}{after_unit or ''}")
