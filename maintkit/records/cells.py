@@ -1,8 +1,9 @@
 """A batch of rows as the columns of a table: mapped headings, looked-up words, values every row shares, rows' own names."""
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
+from unicodedata import normalize
 
 import numpy as np
 
@@ -17,6 +18,9 @@ TOTAL = re.compile(
     re.IGNORECASE,
 )
 A_NUMBER = re.compile(r"[\d.,:]+(?: ?(?:h|min|std\.?|hrs?|€|£))?")
+MARKS = ["-", "--", "---", "–", "—", "/", "./.", "n/a", "n.a.", "na", "k.a.", "k. a."]  # for nothing
+WITH_UNIT = re.compile(r"([+-]?\d+(?:[.,]\d+)?)\s*([pnuUμmkK]?)([Ff]|[Ωω]|[Oo]hms?|A)")
+POWERS = {"p": -12, "n": -9, "u": -6, "U": -6, "μ": -6, "m": -3, "": 0, "k": 3, "K": 3}
 APART = " \t\xa0,;:/|.#-–—_()"  # what may stand between a desk and its slot
 DIGITS_APART = re.compile(r"\d[./-]\d")
 
@@ -26,7 +30,8 @@ class Cells:
     """Text of each column and of each heading without a place, and the numbers, of the rows that are rows of the table.
 
     ``of_other_tables`` counts rows in which nothing makes them rows of this table, ``left_out`` those that a lookup
-    leaves out and rows of totals; ``turned_away`` are rows with a word that no lookup knows.
+    leaves out and rows of totals; ``turned_away`` are rows with a word that no lookup knows; ``more`` is how many rows
+    there are than the sheet has, where its row holds several.
     """
 
     columns: dict[str, np.ndarray]
@@ -35,14 +40,23 @@ class Cells:
     of_other_tables: int
     left_out: int
     turned_away: tuple[TurnedAway, ...]
+    more: int = 0
 
 
 def cells_of(plan, batch) -> Cells:
     """The cells of a batch that is not empty, as mapping.toml says."""
+    totals, in_sheet, given = _totals(plan, batch), len(batch.rows), {}
+    if plan.each:
+        which, given = unfolded(plan, batch.rows)
+        rows, numbers = ([of[at] for at in which] for of in (batch.rows, batch.numbers))
+        totals, batch = totals[which], replace(batch, rows=rows, numbers=numbers)
     fields = list(zip(*batch.rows, strict=True))
     numbers = np.array(batch.numbers, dtype=np.int64)
     columns = {name: np.array(fields[at], dtype=object) for name, at in plan.index.items()}
     mapping = plan.mapping
+    for name, cells in given.items():
+        own = columns.get(name, np.full(len(numbers), "", dtype=object))
+        columns[name] = np.where([cell is None for cell in cells], own, np.array(cells, dtype=object))
     for name, value in mapping.same.items():
         columns[name] = _where_blank(columns.get(name), np.full(len(numbers), value, dtype=object))
     own = np.array([row_name(plan.sheet, number) for number in batch.numbers], dtype=object)
@@ -51,7 +65,7 @@ def cells_of(plan, batch) -> Cells:
     if mapping.numbers_restart:
         _put_sheet_before(columns, plan)
     own_rows = _rows_of_the_table(plan, fields, len(numbers))
-    kept, refused = own_rows & ~_totals(plan, batch), {}
+    kept, refused = own_rows & ~totals, {}
     for name, lookup in mapping.lookups.items():
         if lookup.heading.casefold() not in (heading.casefold() for heading in plan.header.headings):
             continue
@@ -73,7 +87,46 @@ def cells_of(plan, batch) -> Cells:
         int((~own_rows).sum()),
         left_out,
         tuple(refused.values()),
+        len(numbers) - in_sheet,
     )
+
+
+def unfolded(plan, rows) -> tuple[list[int], dict[str, list]]:
+    """The rows that a sheet's rows hold, one for each filled cell under the headings of ``each``: which row of the sheet each
+    is of, and by column what its heading gives (None: nothing). A row without any stands once, its value blank."""
+    headings = [(plan.place(heading), given) for heading, given in plan.each.items()]
+    names = {"value": None} | {name: None for _, given in headings for name in given}
+    which, found = [], {name: [] for name in names}
+    for at, fields in enumerate(rows):
+        cells = [(fields[place].strip(), given) for place, given in headings]
+        filled = [(cell, given) for cell, given in cells if cell and cell.casefold() not in MARKS]
+        for cell, given in filled or [("", headings[0][1])]:
+            which.append(at)
+            whole = given | {"value": in_unit(cell, given.get("unit", ""), plan.mapping.dialect.decimal)}
+            for name, texts in found.items():
+                texts.append(whole.get(name))
+    return which, found
+
+
+def in_unit(cell: str, unit: str, decimal: str = ".") -> str:
+    """A cell that names its unit as the number it is in another; as it stands where it names none or one of another kind.
+
+    Examples
+    --------
+    >>> in_unit("47", "µF"), in_unit("46,5 uF", "µF", ","), in_unit("850 mΩ", "Ω"), in_unit("0.8 ohm", "Ω"), in_unit("3 V", "Ω")
+    ('47', '46,5', '0.85', '0.8', '3 V')
+    """
+    own, wanted = (WITH_UNIT.fullmatch(normalize("NFKC", text)) for text in (cell, f"1 {unit}"))
+    if not own or not wanted or _base(own[3]) != _base(wanted[3]):
+        return cell
+    power = POWERS[own[2]] - POWERS[wanted[2]]
+    if not power:
+        return own[1]
+    return f"{float(own[1].replace(',', '.')) * 10.0**power:.12g}".replace(".", decimal)
+
+
+def _base(unit):
+    return unit[0].casefold().replace("o", "ω")
 
 
 def row_name(sheet, number: int) -> str:

@@ -267,17 +267,17 @@ def broken_rows(connection, plan, checks: list[Rule]) -> list[TurnedAway]:
     rows = _breaking(connection, plan, checks, costly) if costly else []
     if rows:
         connection.execute(
-            "delete from checked where source_row in (select unnest($rows))",
-            {"rows": [row for row, _, _ in rows]},
+            "delete from checked where rowid in (select unnest($rows))",
+            {"rows": [place for place, *_ in rows]},
         )
     remember = {}
     found = []
-    for row, numbers, cells in rows:
+    for _, row, numbers, cells in rows:
         first = next(number for number in numbers if not checks[number].costs_cell)
         others = dict.fromkeys(
             checks[number].column for number in numbers if checks[number].column != checks[first].column
         )
-        one = _turned_away(plan, checks[first], row, cells[checks[first].column], remember)
+        one = _turned_away(plan, checks[first], row, cells, remember)
         if others:
             names = ", ".join(plan.heading(name) for name in others)
             one = replace(one, remedy=f"{one.remedy} The row has more to correct: {names}.")
@@ -291,46 +291,48 @@ def broken_cells(connection, plan, checks: list[Rule]) -> list[TurnedAway]:
     rows = _breaking(connection, plan, checks, cheap) if cheap else []
     broken, remember = {}, {}
     found = []
-    for row, numbers, cells in rows:
+    for place, row, numbers, cells in rows:
         for name in dict.fromkeys(checks[number].column for number in numbers):
             rule = next(checks[number] for number in numbers if checks[number].column == name)
-            broken.setdefault(name, []).append(row)
-            one = _turned_away(plan, rule, row, cells[name], remember)
+            broken.setdefault(name, []).append(place)
+            one = _turned_away(plan, rule, row, cells, remember)
             found.append(replace(one, key=_key(plan, cells)))
-    for name, numbers in broken.items():
+    for name, places in broken.items():
         connection.execute(
-            f'update checked set "{name}" = null where source_row in (select unnest($rows))',
-            {"rows": numbers},
+            f'update checked set "{name}" = null where rowid in (select unnest($rows))',
+            {"rows": places},
         )
     return found
 
 
 def _breaking(connection, plan, checks, asked):
-    """Rows that break one of the rules asked for: row number, numbers of all the rules it breaks, its texts."""
+    """Rows that break one of the rules asked for: where, row number, numbers of all the rules it breaks, its texts."""
     parameters = {name: value for rule in checks for name, value in rule.parameters.items()}
     each = ", ".join(f"case when {rule.broken} then {number} end" for number, rule in enumerate(checks))
     texts = ", ".join(f'"{column.name} text"' for column in plan.table.columns)
     rows = connection.execute(
-        f"select source_row, list_filter([{each}], lambda number: number is not null) as numbers, {texts} "
-        f"from checked where {' or '.join(f'({rule.broken})' for rule in asked)} order by source_row",
+        f"select rowid, source_row, list_filter([{each}], lambda number: number is not null) as numbers, {texts} "
+        f"from checked where {' or '.join(f'({rule.broken})' for rule in asked)} order by rowid",
         parameters,
     ).fetchall()
     names = [column.name for column in plan.table.columns]
-    return [(row, numbers, dict(zip(names, cells, strict=True))) for row, numbers, *cells in rows]
+    return [
+        (place, row, numbers, dict(zip(names, cells, strict=True))) for place, row, numbers, *cells in rows
+    ]
 
 
 def _key(plan, cells):
     return " + ".join(cells[name] or "" for name in plan.table.key)
 
 
-def _turned_away(plan, rule, row, found, remember):
-    found, remedy = found or "", rule.remedy
+def _turned_away(plan, rule, row, cells, remember):
+    found, remedy = cells[rule.column] or "", rule.remedy
     if rule.known and found:
         key = (rule.column, found)
         remember.setdefault(key, nearest(found, rule.known)[0])
         same = look_alike(found, remember[key])
         remedy = f"{same or f'The nearest is {remember[key]!r}.'} {remedy}"
-    return TurnedAway(plan.sheet.label, row, plan.heading(rule.column), found, rule.rule, remedy)
+    return TurnedAway(plan.sheet.label, row, plan.heading(rule.column, cells), found, rule.rule, remedy)
 
 
 def repeated_rows(connection, table, ready: str, heading) -> list[TurnedAway]:

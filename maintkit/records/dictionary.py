@@ -75,6 +75,10 @@ drafts it from a folder, a workbook or a CSV file: which sheet is which table, w
     from = "Where"
     rest_of = "desk"               # what the word of the desk leaves over
 
+    [readings.each]                # a column a quantity: each cell is a reading, a row of its own
+    "C" = { measure = "capacitance", unit = "µF" }
+    "ESR (mΩ)" = { measure = "esr", unit = "mΩ", nominal = "" }
+
     [repairs]                      # the same file again: a row of it is complaint and repair
     file = "faults.csv"
     rows_with = ["Done", "Part"]   # a row is work only where one of these is filled
@@ -91,7 +95,7 @@ drafts it from a folder, a workbook or a CSV file: which sheet is which table, w
     words = { "c#" = "C#", "ic#" = "IC#" }
     otherwise = ""
 
-Everything left out keeps its default. Two sections of one table are written `[[tickets]]` twice. A heading that stands twice in a sheet is `Date` and `Date (2)`. A lookup may take its words from two columns of a CSV file: `file`, `key` and `value`. Files whose names begin with a table's name (`tickets-2026Q4.csv`) need no mapping. `as_of` and the `ignore` of whole files or sheets stand at the top, above the first table. A date after `as_of` is turned away: set it where the clock of the machine cannot be trusted, or to read old records as of their own day.
+Everything left out keeps its default. Under `[readings.each]` every filled cell of a row becomes a reading with what stands there beside it, in place of what the row's other columns say, and a row without any is turned away; rows are counted as readings. A cell that names a unit of its own (`850 mΩ`) is turned into the one given. Two sections of one table are written `[[tickets]]` twice. A heading that stands twice in a sheet is `Date` and `Date (2)`. A lookup may take its words from two columns of a CSV file: `file`, `key` and `value`. Files whose names begin with a table's name (`tickets-2026Q4.csv`) need no mapping. `as_of` and the `ignore` of whole files or sheets stand at the top, above the first table. A date after `as_of` is turned away: set it where the clock of the machine cannot be trusted, or to read old records as of their own day.
 
 ## What things cost: prices.toml
 

@@ -1,7 +1,9 @@
-"""What a blank cell takes from other tables: a desk's first day, a module's family, the day of a count."""
+"""What a blank cell takes from other tables: a desk's first day, a module's family, the day of a count, a printed value."""
 
 from datetime import date
 
+from .cells import in_unit
+from .headings.part_kinds import microfarads
 from .staging import ready_name
 from .tables import TABLE
 
@@ -21,6 +23,9 @@ def fill_from_other_tables(connection, ready: set[str], today: date) -> tuple[st
     if "stock" in ready and (count := _days_of_counts(connection, ready, today)):
         rows = "1 row of stock has" if count == 1 else f"{count:,} rows of stock have"
         said.append(f"{rows} no day (counted_on): taken to be of the last entry in the book.")
+    if "readings" in ready and (count := _nominals(connection)):
+        readings = "1 capacitance has" if count == 1 else f"{count:,} capacitances have"
+        said.append(f"{readings} no printed value (nominal): taken from what the part is called.")
     if "modules" in ready and (count := _families(connection, ready)):
         modules = "1 module has" if count == 1 else f"{count:,} modules have"
         said.append(
@@ -35,6 +40,25 @@ def _days_of_counts(connection, ready, today) -> int:
         "where counted_on is null",
         {"today": today},
     ).fetchone()[0]
+
+
+def _nominals(connection) -> int:
+    """Fill in the printed value of capacitances from the names of their parts; how many were."""
+    readings = _ready("readings")
+    asked = connection.execute(
+        f"select distinct part_type, unit from {readings} where measure = 'capacitance' and nominal is null order by all"
+    ).fetchall()
+    told = [
+        (name, unit, in_unit(f"{size:.12g} µF", unit)) for name, unit in asked if (size := microfarads(name))
+    ]
+    filled = 0
+    for name, unit, nominal in told:
+        filled += connection.execute(
+            f"update {readings} set nominal = try_cast($nominal as double) where measure = 'capacitance' and nominal is null "
+            "and part_type = $name and unit = $unit and try_cast($nominal as double) is not null",
+            {"nominal": nominal, "name": name, "unit": unit},
+        ).fetchone()[0]
+    return filled
 
 
 def _ready(table):

@@ -39,8 +39,18 @@ class PlannedTable:
         folds = [one.casefold() for one in self.header.headings]
         return folds.index(heading.casefold())
 
-    def heading(self, column: str) -> str:
-        """The column's name as the sheet has it; its own name where the sheet lacks it."""
+    @property
+    def each(self) -> dict[str, dict[str, str]]:
+        """Of the headings whose cells are rows of their own those that the sheet has."""
+        there = {one.casefold() for one in self.header.headings}
+        return {one: given for one, given in self.mapping.each.items() if one.casefold() in there}
+
+    def heading(self, column: str, cells=None) -> str:
+        """The column's name as the sheet has it; its own name where the sheet lacks it; ``cells`` are those of a row."""
+        if column == "value" and cells:
+            whole = {name: cells.get(name) or "" for name in cells}
+            of_row = (one for one, given in self.each.items() if given.items() <= whole.items())
+            return next(of_row, self.header.headings[self.index[column]] if column in self.index else column)
         if column in self.mapping.lookups:
             return self.mapping.lookups[column].heading
         return self.header.headings[self.index[column]] if column in self.index else column
@@ -327,7 +337,10 @@ def _columns(table, sheet, mapping, headings):
     site = {
         heading.casefold(): name for heading, name in mapping.columns.items() if heading.casefold() in folds
     }
-    ignored = {heading.casefold() for heading in mapping.ignore}
+    each = {
+        heading.casefold(): given for heading, given in mapping.each.items() if heading.casefold() in folds
+    }
+    ignored = {heading.casefold() for heading in mapping.ignore} | {*each}
     if len(headings) == 1 and any(mark in headings[0] for mark in ";\t|"):
         return {}, {}, [_one_heading(table, sheet, headings[0])]
     index, unplaced, faults = {}, {}, []
@@ -350,6 +363,7 @@ def _columns(table, sheet, mapping, headings):
                 f"{first}. Take one away, or list it in {FILE_NAME} under [{table.name}] ignore."
             )
     given = {*index, *mapping.same, *mapping.number_rows, *mapping.lookups}
+    given |= {"value", *(name for one in each.values() for name in one)} if each else set()
     faults += [
         _missing_column(table, sheet, column, unplaced)
         for column in table.columns

@@ -41,7 +41,8 @@ class TableMapping:
     ``files`` and ``sheets`` name where its rows stand. ``rows_with`` names headings of which one must be filled for a
     row to belong to the table. ``same`` gives columns one value in every row. ``number_rows`` names columns that get
     the row's own name, sheet and row; with ``numbers_restart`` numbers get the sheet's name in front. ``hours`` names
-    headings under which bare numbers are hours.
+    headings under which bare numbers are hours. ``each`` names headings whose cells are each the ``value`` of a row of its
+    own, with what the other columns have in it.
     """
 
     files: tuple[str, ...] = ()
@@ -57,12 +58,21 @@ class TableMapping:
     columns: dict[str, str] = field(default_factory=dict)
     values: dict[str, dict[str, str]] = field(default_factory=dict)
     lookups: dict[str, Lookup] = field(default_factory=dict)
+    each: dict[str, dict[str, str]] = field(default_factory=dict)
 
     @property
     def headings(self) -> tuple[str, ...]:
         """Every heading the section names."""
         asked = (lookup.heading for lookup in self.lookups.values())
-        return (*self.columns, *self.ignore, *self.rows_with, *self.hours, *self.hours_and_minutes, *asked)
+        return (
+            *self.columns,
+            *self.ignore,
+            *self.rows_with,
+            *self.hours,
+            *self.hours_and_minutes,
+            *self.each,
+            *asked,
+        )
 
 
 @dataclass(frozen=True)

@@ -29,6 +29,7 @@ SETTINGS = (
     "columns",
     "values",
     "lookup",
+    "each",
 )
 LOOKUP_SETTINGS = ("from", "words", "within", "otherwise", "rest_of", "file", "key", "value")
 SPELLED = ("desk", "position", "serial", "part_type", "ref")
@@ -65,6 +66,7 @@ def table_mapping(table: str, part, folder: Path) -> TableMapping:
         columns=_columns(part.get("columns", {}), table),
         values=_values(part.get("values", {}), table),
         lookups=_lookups(part.get("lookup", {}), table, folder),
+        each=_each(part.get("each", {}), table),
     )
 
 
@@ -235,6 +237,20 @@ def _values(part, table):
     return {
         name: {word.strip().casefold(): meaning.strip() for word, meaning in words.items()}
         for name, words in part.items()
+    }
+
+
+def _each(part, table):
+    """Headings whose cells are rows of their own, with what is the same in each: only where a table has values."""
+    place, example = f"[{table}.each]", '"ESR (Ω)" = { measure = "esr", unit = "Ω" }'
+    if part:
+        _column("value", table, place)
+    for heading, given in _section(part, place, example).items():
+        for name, text in _section(given, f"{place} {heading!r}", example).items():
+            _check_meaning(table, _column(name, table, f"{place} {heading!r}"), text, f"{place} {heading!r}")
+    return {
+        heading.strip(): {name: text.strip() for name, text in given.items()}
+        for heading, given in part.items()
     }
 
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from maintkit.actions import put_actions
 
-from .cells import cells_of
+from .cells import MARKS, cells_of
 from .checks import broken_cells, broken_rows, checked_sql, declared_moment, repeated_rows, row_rules
 from .columns import SOURCE_COLUMNS, SQL_TYPE
 from .days import moment_of
@@ -13,7 +13,6 @@ from .errors import TurnedAway
 from .folding import fold_name
 from .sheets import batches
 
-MARKS = ["-", "--", "---", "–", "—", "/", "./.", "n/a", "n.a.", "na", "k.a.", "k. a."]  # for nothing
 MOST_STRANGE = 100_000  # days of a column in a batch that are read one by one
 BLANKS = " \t\r\n\u00a0\u2007\u202f\ufeff"
 
@@ -65,7 +64,7 @@ def prepare(connection, plan, rules, *, watch=None) -> Prepared:
         turned_away += batch.turned_away
         if batch.rows:
             read = cells_of(plan, batch)
-            rows_in -= read.of_other_tables
+            rows_in += read.more - read.of_other_tables
             left_out += read.left_out
             away, cells = _take_in(connection, plan, rules, read)
             turned_away += [*read.turned_away, *away]

@@ -112,7 +112,12 @@ TABLES_BESIDE = (
             Column("ref", "text", "reference designator on the board"),
             Column("measured_on", "date", "day of measuring", required=True),
             Column("measure", "choice", "what was measured", required=True, choices=MEASURES),
-            Column("nominal", "number", "printed value, in unit", required=True),
+            Column(
+                "nominal",
+                "number",
+                "printed value, in unit",
+                when_blank="of a capacitance the one that the part is called by, such as 47 of 47u 35V",
+            ),
             Column("value", "number", "measured value, in unit", required=True),
             Column("unit", "text", "unit of nominal and value", required=True),
             Column("frequency_hz", "number", "test frequency", unit="Hz", low=0),

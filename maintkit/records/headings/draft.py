@@ -299,13 +299,23 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
     lines += _kept_beside(group, placing, placing_list)
     columns = {heading: name for heading, (name, _) in placing.columns.items()}
     stands_for = _stands_for_slots(placing, placing_list, in_text)
-    foreign = {heading: name for heading, name in columns.items() if heading.casefold() != name}
+    foreign = {
+        heading: name
+        for heading, name in columns.items()
+        if heading.casefold() != name and heading not in placing.each
+    }
     if foreign:
         lines += [
             "",
             f"[{table.name}.columns]",
             *(f"{quote(heading)} = {quote(name)}" for heading, name in foreign.items()),
             *stands_for,
+        ]
+    if placing.each:
+        lines += ["", f"[{table.name}.each]   # each cell is a reading, a row of its own"]
+        lines += [
+            f"{quote(heading)} = {{ {', '.join(f'{name} = {quote(text)}' for name, text in given.items())} }}"
+            for heading, given in placing.each.items()
         ]
     beside = group.cells[placing.heading("part_type")].column if placing.heading("part_type") else ()
     for heading, name in columns.items():

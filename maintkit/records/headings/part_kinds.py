@@ -45,6 +45,18 @@ def kind_of_part(name: str) -> str:
     return kinds.pop() if len(kinds) == 1 else ""
 
 
+def microfarads(name: str) -> float | None:
+    """The one capacitance that a part's name tells, in µF; None where there is none or more.
+
+    Examples
+    --------
+    >>> microfarads("Elko 4µ7 35V"), microfarads("100u 25V + 47u 25V"), microfarads("relay 24V")
+    (4.7, None, None)
+    """
+    sizes = {_number(one[1], one[2]) for one in MICROFARADS.finditer(_with_volts_apart(fold(name)))}
+    return sizes.pop() if len(sizes) == 1 else None
+
+
 @cache
 def _single_words():
     return frozenset(word for phrase in vocabulary().choices["kind"] for word in phrase)
@@ -63,7 +75,7 @@ def _known_form(word):
 
 
 def _has_the_size_of_an_electrolytic(text, is_capacitor):
-    text = re.sub(r"(?<=[uμf])(?=\d+v)", " ", text)  # 100u25V
+    text = _with_volts_apart(text)
     sizes = [(_number(one[1], one[2]), bool(one[3] or one[4])) for one in MICROFARADS.finditer(text)]
     volts = [_number(*one) for one in VOLTS.findall(text)]
     if not sizes or NO_ELECTROLYTIC.search(text) or not (volts or is_capacitor or all(f for _, f in sizes)):
@@ -71,6 +83,10 @@ def _has_the_size_of_an_electrolytic(text, is_capacitor):
     highest = max(volts, default=INFINITE)
     least = next(least for most, least in LEAST_MICROFARADS if highest <= most)
     return min(size for size, _ in sizes) >= least
+
+
+def _with_volts_apart(text):
+    return re.sub(r"(?<=[uμf])(?=\d+v)", " ", text)  # 100u25V
 
 
 def _number(whole, after_unit):

@@ -57,6 +57,9 @@ class Placing:
     doubtful: dict[str, tuple[str, ...]] = field(default_factory=dict)
     split: dict[str, tuple[str, ...]] = field(default_factory=dict)  # heading of desk and slot -> the desks
     same: dict[str, str] = field(default_factory=dict)  # column -> what it is in every row
+    each: dict[str, dict[str, str]] = field(
+        default_factory=dict
+    )  # heading of a quantity -> what its row has beside the value
 
     def heading(self, column: str) -> str:
         """The heading placed in a column; '' where there is none."""
@@ -69,7 +72,8 @@ class Placing:
             {own[heading]: one for heading, one in part.items()}
             for part in (self.columns, self.doubtful, self.split)
         )
-        return Placing(self.table, *parts, self.same)
+        each = {own[heading]: given for heading, given in self.each.items()}
+        return Placing(self.table, *parts, self.same, each)
 
     @property
     def names(self) -> set[str]:
@@ -77,6 +81,7 @@ class Placing:
         return {name for name, _ in self.columns.values()} | {
             *(DESK_AND_SLOT if self.split else ()),
             *self.same,
+            *(name for given in self.each.values() for name in given),
         }
 
 

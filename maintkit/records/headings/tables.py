@@ -8,6 +8,7 @@ from .evidence import NOTHING_KNOWN, evidence, numbers_rows
 from .likeness import best_likeness, likeness_nowhere, likeness_of_column
 from .pages import Page, sides_of
 from .places import SPARE, SURE, Placing, place, targets_of
+from .quantities import unfold
 from .values import Cells
 from .words import heading_of, meaning_of_cell, vocabulary
 
@@ -129,6 +130,7 @@ def _weighed(group, known, others):
     }
     for placing in tried.values():
         _put_right(placing, group.cells)
+    unfold(tried["readings"], group.cells)
     if not tried["repairs"].names & {"action", "part_type"}:
         tried["repairs"].same.update(_one_work(tried["repairs"], group))
     fit = {table: placing for table, placing in tried.items() if _is_whole(placing)}
