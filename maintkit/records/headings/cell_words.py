@@ -4,10 +4,12 @@ import json
 import re
 from collections import Counter
 
+from maintkit.records.mapping import LEAVE_OUT
+
 from .evidence import asked
 from .likeness import likeness_nowhere
 from .values import PART
-from .words import fold, heading_of, meaning_of_cell, section_of, vocabulary
+from .words import fold, heading_of, meaning_of_cell, section_of, vocabulary, words_in
 
 NOTHING_FOUND = ("no fault found", "not the desk")
 LEAST_NAMED = 0.5  # share of complaints that name a slot from which they are asked for it
@@ -28,6 +30,8 @@ def closed_set(table, column, heading, cells, parts=()):
         return
     known, open_words = {}, []
     yes = asked(column.name, heading_of(heading), cells)
+    if yes and column.name == "action":
+        return  # what says no is no work: replaced_or_not
     for text in dict.fromkeys(text.casefold() for text in cells.texts):
         if text in column.choices and not yes:
             continue
@@ -49,6 +53,28 @@ def closed_set(table, column, heading, cells, parts=()):
     if open_words:
         yield f"# Not understood; one of: {', '.join(column.choices)}."
         yield from (f"# ? {quote(text)} = {quote(column.choices[0])}" for text in open_words[:MOST_WORDS])
+
+
+def replaced_or_not(heading, cells, *, is_asked):
+    """The lookup of the action under a heading that names the part replaced, or asks whether one was, where some cells say none."""
+    texts = dict.fromkeys(text.casefold() for text in cells.texts)
+    said = {text: LEAVE_OUT for text in texts if _says_none(text)}
+    if is_asked:
+        said = {text: "replace" for text in texts if meaning_of_cell("yes_no", text) == "yes"} | said
+    if not said:
+        return
+    yield from ("", "[repairs.lookup.action]   # what says that nothing was replaced is no work")
+    yield f"from = {quote(heading)}"
+    yield f"words = {{ {', '.join(f'{quote(text)} = {quote(one)}' for text, one in said.items())} }}"
+    if not is_asked:
+        yield 'otherwise = "replace"'
+
+
+def _says_none(text):
+    """Whether a cell of parts replaced says that there was none."""
+    words = {*words_in(text)} - {"part", "parts", "teil", "teile", "replaced", "ersetzt"}
+    no = meaning_of_cell("yes_no", text) == "no" or meaning_of_cell("outcome", text) in NOTHING_FOUND
+    return no or bool(words) and words <= vocabulary().negations
 
 
 def _with_a_part(words, cells, parts):

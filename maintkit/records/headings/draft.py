@@ -15,9 +15,10 @@ from .cell_words import (
     places_in_text,
     quote,
     reference_in_work,
+    replaced_or_not,
 )
 from .dialect import how_it_is_written, where_it_is
-from .evidence import OWNERS, may_be_names
+from .evidence import OWNERS, asked, may_be_names
 from .likeness import best_likeness, likeness_nowhere
 from .pages import Page, read_pages
 from .places import DESK_AND_SLOT, SURE, Placing
@@ -278,7 +279,8 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
     desk_in_text = any(".lookup.desk]" in line for line in in_text)
     no_desk = _lacks_desk(placing) and not desk_in_text and not desk
     lines += NO_DESK if no_desk else ()
-    lines += _same(placing, "the desk" if no_desk else desk)
+    replaced = _replaced(placing, group)
+    lines += _same(placing, "the desk" if no_desk else desk, by_row=bool(replaced))
     if no_desk:
         lines += [
             f'# ? {quote(heading)} = "desk"   # or under [{table.name}.columns], without the line above'
@@ -287,7 +289,7 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
         ]
     lines += _numbers(group, placing, placing_list)
     if "action" in placing.same:
-        filled = placing.heading("part_type") or placing.heading("done_on")
+        filled = _of_part(placing) or placing.heading("done_on")
         lines.append(f"rows_with = {listed([filled])}   # a row is work only where this is filled")
     elif pages[0].others:
         lines.append(f"ignore = {listed(pages[0].others)}   # of the table beside it")
@@ -302,7 +304,7 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
     foreign = {
         heading: name
         for heading, name in columns.items()
-        if heading.casefold() != name and heading not in placing.each
+        if heading.casefold() != name and heading not in placing.each and not (replaced and name == "action")
     }
     if foreign:
         lines += [
@@ -322,16 +324,30 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
         lines += closed_set(table, table.column(name), heading, group.cells[heading], beside)
     for heading, desks in placing.split.items():
         lines += desk_and_slot(table.name, heading, desks, group.cells[heading])
-    lines += in_text
+    lines += [*replaced, *in_text]
     if table.name == "tickets" and not placing.heading("outcome"):
         lines += outcome_in_words(group, placing_list)
     return lines
 
 
-def _same(placing, desk):
-    """The line of what is the same in every row, and why."""
-    same = {**({"desk": desk} if desk else {}), **placing.same}
-    if placing.same:
+def _of_part(placing):
+    return placing.heading("part_type") or placing.heading("ref")
+
+
+def _replaced(placing, group):
+    """The lookup of what was done where a column asks whether a part was replaced, or names it and says here and there that none was."""
+    heading = placing.heading("action")
+    is_asked = heading in group.cells and asked("action", heading_of(heading), group.cells[heading])
+    heading = heading if is_asked else _of_part(placing) if placing.same.get("action") == "replace" else ""
+    if placing.table != "repairs" or not heading:
+        return []
+    return list(replaced_or_not(heading, group.cells[heading], is_asked=bool(is_asked)))
+
+
+def _same(placing, desk, *, by_row):
+    """The line of what is the same in every row, and why; ``by_row`` the rows say what was done."""
+    same = {**({"desk": desk} if desk else {}), **({} if by_row else placing.same)}
+    if placing.same and not by_row:
         yield REPLACED if placing.same["action"] == "replace" else NAMED_SO
     if same:
         yield f"same = {{ {', '.join(f'{name} = {quote(text)}' for name, text in same.items())} }}"

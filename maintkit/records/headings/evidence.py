@@ -4,7 +4,7 @@ import re
 from itertools import combinations
 
 from .likeness import best_likeness
-from .values import ENOUGH, Cells, date_formats, day_of
+from .values import COMPONENT, ENOUGH, Cells, date_formats, day_of
 from .words import meaning_of_cell, section_of, vocabulary
 
 MOST = 0.8  # share of the filled cells from which they speak for a column
@@ -289,7 +289,8 @@ def _part_type(cells):
         or cells.understood("yes_no") >= MOST
     ):
         return None
-    if cells.designators >= 0.7 and cells.parts < 0.5 and cells.mean_words < 1.2:
+    bare = cells.designators >= 0.7 and cells.share(COMPONENT.fullmatch) >= 0.3  # C12, but not NE5532
+    if bare and cells.parts < 0.5 and cells.mean_words < 1.2:
         return None
     if cells.deeds >= MOST and cells.mean_words > 1.5:
         return -0.2  # it tells what was done

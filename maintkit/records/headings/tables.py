@@ -228,6 +228,8 @@ def _pair(group, pair, known):
         _put_right(placing, group.cells)
     if pair[0] == "tickets":
         _join(one, two)
+        if "action" not in two.names and _says_replaced(two.heading("part_type") or two.heading("ref")):
+            two.same["action"] = "replace"
     elif pair[0] == "modules":  # the stay says where it sits
         one.split.clear()
         for heading, name in [(heading, name) for heading, (name, _) in one.columns.items()]:
@@ -239,6 +241,13 @@ def _pair(group, pair, known):
     if pair[0] == "tickets" and two.columns.get(two.heading("part_type"), ("", 0.0))[1] >= 1:
         given.add("action")  # beside a complaint, parts used are work enough
     return [one, two] if there and _is_whole(one) and _is_whole(two, given) else None
+
+
+def _says_replaced(heading):
+    """Whether a heading says that what stands below it was replaced."""
+    return (
+        bool(heading) and best_likeness(heading_of(heading), vocabulary().asked["action"]["replace"]) >= SURE
+    )
 
 
 def _two_ends(cells):
