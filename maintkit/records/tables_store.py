@@ -80,7 +80,7 @@ TABLES_BESIDE = (
             Column("rated_c", "number", "rated temperature", unit="°C", low=-20, high=300),
         ),
         ("part_type",),
-        unlocks="which re-caps renew which parts, and lives by kind",
+        unlocks="the kinds of parts whose names do not tell them, prices, and what can still be bought",
     ),
     Table(
         "parts_list",

@@ -32,7 +32,6 @@ def find_gaps(connection: duckdb.DuckDBPyConnection, tally: dict[str, int]) -> t
     ).fetchone()[0]
     by_slot = "slots_today" if tally["modules_by_slot"] else "slots_alone"
     alone = [by_slot] if "fitments" in empty else ["modules"] if "modules" in empty else []
-    alone += ["kinds_by_name"] if by_name else []
-    return tuple(
-        sentence(f"missing.{one}") for one in (*alone, *(table for table in MISSED if table in empty))
-    )
+    lacks = (*alone, *(table for table in MISSED if table in empty))
+    said = tuple(sentence(f"missing.{one}") for one in lacks)
+    return (*said, sentence("missing.kinds_by_name")) if by_name else said
