@@ -10,14 +10,9 @@ import numpy as np
 from .errors import TurnedAway
 from .mapping import FILE_NAME, LEAVE_OUT, Lookup
 from .mapping_settings import RANGE
+from .row_above import A_NUMBER, TOTAL
 from .sheets import BATCH_ROWS, LOAD_AGAIN
 
-TOTAL = re.compile(
-    r"(?:grand |sub[ -]?)?(?:total|totals|sum|count|average|mean)s?[ :=.]*[\d.,]*|(?:gesamt|zwischen)?(?:summe|anzahl|mittel(?:wert)?|ges(?:amt)?)[ :=.]*[\d.,]*"
-    r"|gesamt(?:zeit|dauer)?[ :=.]*|insgesamt[ :=.]*|[Σ∑][ :=.]*",
-    re.IGNORECASE,
-)
-A_NUMBER = re.compile(r"[\d.,:]+(?: ?(?:h|min|std\.?|hrs?|€|£))?")
 MARKS = ["-", "--", "---", "–", "—", "/", "./.", "n/a", "n.a.", "na", "k.a.", "k. a."]  # for nothing
 WITH_UNIT = re.compile(r"([+-]?\d+(?:[.,]\d+)?)\s*([pnuUμmkK]?)([Ff]|[Ωω]|[Oo]hms?|A)")
 POWERS = {"p": -12, "n": -9, "u": -6, "U": -6, "μ": -6, "m": -3, "": 0, "k": 3, "K": 3}

@@ -17,7 +17,7 @@ _DAY_FIRST = re.compile(r"(\d{1,2})(?:st|nd|rd|th|\.)?[\s./-]*([^\W\d]{3,9})\.?,
 _MONTH_FIRST = re.compile(r"([^\W\d]{3,9})\.?\s*(\d{1,2})(?:st|nd|rd|th)?,?\s*(\d{4})?")
 _SERIAL = re.compile(r"[2-7]\d{4}(?:\.\d+)?")  # of the years 1954 to 2119
 _FIRST_DAY = datetime(1899, 12, 30)  # day 0 of a spreadsheet's serial numbers
-_MONTHS = {
+MONTHS = {
     name: number
     for number, names in enumerate(
         (
@@ -84,8 +84,8 @@ def _whole_minutes(moment):
 def _day(text, formats, year):
     for pattern, day_at, month_at in ((_DAY_FIRST, 1, 2), (_MONTH_FIRST, 2, 1)):
         found = pattern.fullmatch(text)
-        if found and found[month_at] in _MONTHS:
-            return _dated(found[3], _MONTHS[found[month_at]], found[day_at], year)
+        if found and found[month_at] in MONTHS:
+            return _dated(found[3], MONTHS[found[month_at]], found[day_at], year)
     found = _NUMBERS.fullmatch(text)
     order = found and _order(found[2], formats)
     if not order:

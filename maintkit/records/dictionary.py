@@ -52,6 +52,8 @@ drafts it from a folder, a workbook or a CSV file: which sheet is which table, w
     hours = ["Labour"]             # bare numbers under this heading are hours
     hours_and_minutes = ["Took"]   # 1.30 under this heading is 1 h 30 min
     same = { desk = "Heron" }      # one value for every row
+    as_above = ["Date"]            # written once for several rows: a blank cell there is the one above
+    title_rows = "desk"            # a row of one cell is the desk of the rows below it; or "leave out"
     number_rows = ["ticket"]       # rows without a number are called by sheet and row
     numbers_restart = true         # or: the same numbers come again in every sheet
 
@@ -95,7 +97,7 @@ drafts it from a folder, a workbook or a CSV file: which sheet is which table, w
     words = { "c#" = "C#", "ic#" = "IC#" }
     otherwise = ""
 
-Everything left out keeps its default. Under `[readings.each]` every filled cell of a row becomes a reading with what stands there beside it, in place of what the row's other columns say, and a row without any is turned away; rows are counted as readings. A cell that names a unit of its own (`850 mΩ`) is turned into the one given. Two sections of one table are written `[[tickets]]` twice. A heading that stands twice in a sheet is `Date` and `Date (2)`. A lookup may take its words from two columns of a CSV file: `file`, `key` and `value`. Files whose names begin with a table's name (`tickets-2026Q4.csv`) need no mapping. `as_of` and the `ignore` of whole files or sheets stand at the top, above the first table. A date after `as_of` is turned away: set it where the clock of the machine cannot be trusted, or to read old records as of their own day.
+Everything left out keeps its default. A mark for the same (`"`, `dto.`, `ditto`) is the cell above it, and headings that come again between the rows are passed over. Under `[readings.each]` every filled cell of a row becomes a reading with what stands there beside it, in place of what the row's other columns say, and a row without any is turned away; rows are counted as readings. A cell that names a unit of its own (`850 mΩ`) is turned into the one given. Two sections of one table are written `[[tickets]]` twice. A heading that stands twice in a sheet is `Date` and `Date (2)`. A lookup may take its words from two columns of a CSV file: `file`, `key` and `value`. Files whose names begin with a table's name (`tickets-2026Q4.csv`) need no mapping. `as_of` and the `ignore` of whole files or sheets stand at the top, above the first table. A date after `as_of` is turned away: set it where the clock of the machine cannot be trusted, or to read old records as of their own day.
 
 ## What things cost: prices.toml
 

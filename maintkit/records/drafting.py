@@ -47,8 +47,9 @@ def _draft_desks(connection, load):
         ("desks", f"from desks where source_file = '{DRAFTED}'", "each from its first entry"),
         (
             "positions",
-            "from (select desk, position from tickets union select desk, position from repairs "
-            "union select desk, position from modules) "
+            "from (select distinct coalesce(desk, (select min(desk) from desks having count(*) = 1)) as desk, position from ("
+            "select desk, position from tickets union select desk, position from repairs "
+            "union select desk, position from modules)) "
             "where position is not null and not exists (from positions) and not exists (from fitments)",
             "each that an entry names",
         ),

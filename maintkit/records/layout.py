@@ -6,7 +6,8 @@ from pathlib import Path
 from .accepted import FILE_NAME as ACCEPTED
 from .columns import Table
 from .errors import LayoutError, RecordsError
-from .mapping import FILE_NAME, Mapping, TableMapping, nearest
+from .mapping import FILE_NAME, LEAVE_OUT, Mapping, TableMapping, nearest
+from .row_above import TITLE_ROW
 from .sheets import Header, Sheet, encoding_fault, read_header
 from .tables import TABLE, TABLES
 from .wording import FILE_NAME as WORDING
@@ -30,9 +31,18 @@ class PlannedTable:
     unplaced: dict[str, int] = field(default_factory=dict)
 
     @property
+    def title_column(self) -> str:
+        """The column that titles over rows give; '' where they give none."""
+        return "" if self.mapping.title_rows == LEAVE_OUT else self.mapping.title_rows
+
+    @property
     def unread(self) -> frozenset[int]:
         """Indexes of the columns that are no column of the table."""
         return frozenset(range(len(self.header.headings))) - set(self.index.values())
+
+    def has(self, heading: str) -> bool:
+        """Whether the sheet has a heading."""
+        return heading.casefold() in (one.casefold() for one in self.header.headings)
 
     def place(self, heading: str) -> int:
         """Where a heading stands."""
@@ -53,7 +63,7 @@ class PlannedTable:
             return next(of_row, self.header.headings[self.index[column]] if column in self.index else column)
         if column in self.mapping.lookups:
             return self.mapping.lookups[column].heading
-        return self.header.headings[self.index[column]] if column in self.index else column
+        return (*self.header.headings, TITLE_ROW)[self.index[column]] if column in self.index else column
 
 
 @dataclass(frozen=True)
@@ -362,6 +372,8 @@ def _columns(table, sheet, mapping, headings):
                 f"{sheet.label}: the headings {headings[index[first]]!r} and {heading!r} are both the column "
                 f"{first}. Take one away, or list it in {FILE_NAME} under [{table.name}] ignore."
             )
+    if mapping.title_rows not in ("", LEAVE_OUT):
+        index.setdefault(mapping.title_rows, len(headings))
     given = {*index, *mapping.same, *mapping.number_rows, *mapping.lookups}
     given |= {"value", *(name for one in each.values() for name in one)} if each else set()
     faults += [

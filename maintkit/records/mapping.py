@@ -39,7 +39,8 @@ class TableMapping:
     """What one section of mapping.toml says about a table; everything left out has its default.
 
     ``files`` and ``sheets`` name where its rows stand. ``rows_with`` names headings of which one must be filled for a
-    row to belong to the table. ``same`` gives columns one value in every row. ``number_rows`` names columns that get
+    row to belong to the table; ``as_above`` headings under which a blank cell is the one above; ``title_rows`` the column that a
+    row of one cell gives to the rows below it, or ``LEAVE_OUT``. ``same`` gives columns one value in every row. ``number_rows`` names columns that get
     the row's own name, sheet and row; with ``numbers_restart`` numbers get the sheet's name in front. ``hours`` names
     headings under which bare numbers are hours. ``each`` names headings whose cells are each the ``value`` of a row of its
     own, with what the other columns have in it.
@@ -50,6 +51,8 @@ class TableMapping:
     dialect: Dialect = Dialect()
     ignore: tuple[str, ...] = ()
     rows_with: tuple[str, ...] = ()
+    as_above: tuple[str, ...] = ()
+    title_rows: str = ""
     number_rows: tuple[str, ...] = ()
     numbers_restart: bool = False
     hours: tuple[str, ...] = ()
@@ -68,6 +71,7 @@ class TableMapping:
             *self.columns,
             *self.ignore,
             *self.rows_with,
+            *self.as_above,
             *self.hours,
             *self.hours_and_minutes,
             *self.each,

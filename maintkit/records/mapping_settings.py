@@ -21,6 +21,8 @@ SETTINGS = (
     "encoding",
     "ignore",
     "rows_with",
+    "as_above",
+    "title_rows",
     "number_rows",
     "numbers_restart",
     "hours",
@@ -58,6 +60,8 @@ def table_mapping(table: str, part, folder: Path) -> TableMapping:
         dialect=_dialect(part, table),
         ignore=as_texts(part.get("ignore", []), f"{place} ignore"),
         rows_with=as_texts(part.get("rows_with", []), f"{place} rows_with"),
+        as_above=as_texts(part.get("as_above", []), f"{place} as_above"),
+        title_rows=_titles(part.get("title_rows", ""), table),
         number_rows=_known(part.get("number_rows", []), table, "number_rows"),
         numbers_restart=_yes(part.get("numbers_restart", False), f"{place} numbers_restart"),
         hours=as_texts(part.get("hours", []), f"{place} hours"),
@@ -96,6 +100,11 @@ def as_texts(value, place) -> tuple[str, ...]:
 
 def _one_or_more(value, place):
     return as_texts(value, place) if isinstance(value, list) else tuple(filter(None, [_text(value, place)]))
+
+
+def _titles(value, table):
+    place = f"[{table}] title_rows"
+    return value if value in ("", LEAVE_OUT) else _column(_text(value, place), table, place)
 
 
 def _yes(value, place):

@@ -262,13 +262,16 @@ def told_apart(fields) -> tuple[str, ...]:
     return tuple(names)
 
 
-def batches(sheet: Sheet, header: Header, unread=frozenset()):
-    """Yield the rows below the headings in batches of at most 50,000; ``unread`` are indexes of ignored columns."""
+def batches(sheet: Sheet, header: Header, unread=frozenset(), as_meant=iter):
+    """Yield the rows below the headings in batches of at most 50,000; ``unread`` are indexes of ignored columns.
+
+    ``as_meant`` is given the records and gives them back with the cells they mean.
+    """
     if sheet.book:
         records = sheet.book.rows(sheet.title, sheet.dialect, header.headings, unread)
     else:
         records = _csv_rows(sheet, header.headings)
-    batch = Batch()
+    records, batch = as_meant(records), Batch()
     for number, _, _ in records:  # up to the headings; by place, for a later row may claim a lower number
         if number >= header.row:
             break

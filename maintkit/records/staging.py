@@ -1,6 +1,7 @@
 """Sheets into temporary tables of checked rows, batch by batch: whole columns at a time, little memory."""
 
 from dataclasses import dataclass
+from functools import partial
 
 from maintkit.actions import put_actions
 
@@ -11,6 +12,7 @@ from .days import moment_of
 from .durations import minutes_of, read_two_ways, time_of
 from .errors import TurnedAway
 from .folding import fold_name
+from .row_above import as_meant
 from .sheets import batches
 
 MOST_STRANGE = 100_000  # days of a column in a batch that are read one by one
@@ -58,7 +60,7 @@ def prepare(connection, plan, rules, *, watch=None) -> Prepared:
     rows_in = blank_rows = left_out = 0
     turned_away, not_understood = [], []
     _create_ready(connection, plan)
-    for batch in batches(plan.sheet, plan.header, plan.unread):
+    for batch in batches(plan.sheet, plan.header, plan.unread, partial(as_meant, plan=plan)):
         rows_in += len(batch.rows) + len(batch.turned_away)
         blank_rows += batch.blank_rows
         turned_away += batch.turned_away

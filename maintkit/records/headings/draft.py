@@ -4,6 +4,7 @@ import re
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from maintkit.records.row_above import TITLE_ROW
 from maintkit.records.tables import TABLE
 
 from .cell_words import (
@@ -19,6 +20,7 @@ from .cell_words import (
 )
 from .dialect import how_it_is_written, where_it_is
 from .evidence import OWNERS, asked, may_be_names
+from .leaning import above_lines, titles_line
 from .likeness import best_likeness, likeness_nowhere
 from .pages import Page, read_pages
 from .places import DESK_AND_SLOT, SURE, Placing
@@ -287,13 +289,14 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
             for heading, cells in group.cells.items()
             if heading not in placing.columns and may_be_names(cells) and likeness_nowhere(heading) < SURE
         ]
+    lines += [*titles_line(placing, pages), *above_lines(placing, group.cells, pages)]
     lines += _numbers(group, placing, placing_list)
     if "action" in placing.same:
         filled = _of_part(placing) or placing.heading("done_on")
         lines.append(f"rows_with = {listed([filled])}   # a row is work only where this is filled")
     elif pages[0].others:
         lines.append(f"ignore = {listed(pages[0].others)}   # of the table beside it")
-        lines.append(f"rows_with = {listed(list(placing.columns))}")
+        lines.append(f"rows_with = {listed([one for one in placing.columns if one != TITLE_ROW])}")
     elif len(placing_list) == 2 and placing.table == "repairs":
         work = [placing.heading(name) for name in ("action", "part_type", "ref") if placing.heading(name)]
         lines.append(f"rows_with = {listed(work)}   # a row is work only where one of these is filled")
@@ -304,7 +307,10 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
     foreign = {
         heading: name
         for heading, name in columns.items()
-        if heading.casefold() != name and heading not in placing.each and not (replaced and name == "action")
+        if heading.casefold() != name
+        and heading != TITLE_ROW
+        and heading not in placing.each
+        and not (replaced and name == "action")
     }
     if foreign:
         lines += [
@@ -392,7 +398,7 @@ def _kept_beside(group, placing, placing_list):
     if placing is not placing_list[0]:
         return
     placed = {heading for one in placing_list for heading in (*one.columns, *one.doubtful, *one.split)}
-    rest = [heading for heading in group.cells if heading not in placed]
+    rest = [heading for heading in group.cells if heading not in (*placed, TITLE_ROW)]
     if rest:
         yield "# No place was found for these; they are kept beside the row:"
         yield f"# {', '.join(map(quote, rest))}"

@@ -8,8 +8,10 @@ from itertools import accumulate, islice
 from pathlib import Path
 
 from maintkit.records.layout import Part, find_parts
+from maintkit.records.row_above import TITLE_ROW
 from maintkit.records.sheets import TOP_ROWS, is_blank, told_apart, with_above
 
+from .leaning import rows_below, title_heading
 from .likeness import best_known
 from .values import NUMBER, Cells, day_of
 
@@ -32,6 +34,8 @@ class Page:
     runs: tuple[tuple[str, ...], ...] = ()  # headings between empty columns, where there is more than one run
     others: tuple[str, ...] = ()  # headings of the same sheet that are of another table beside this one
     says: dict[str, str] = field(default_factory=dict)  # a heading that comes again, with the one over it
+    once: str = ""  # the heading whose cells stand in rows of their own, over those they hold for
+    has_titles: bool = False  # some rows below the headings are titles over others
 
     @property
     def name(self) -> str:
@@ -68,15 +72,33 @@ def _page(part):
         return Page(part, delimiter, encoding, 0, (), "", {})
     over = rows[at - 1][1] if at and rows[at - 1][0] == rows[at][0] - 1 else []
     headings = told_apart(with_above(rows[at][1], over))
-    below = [fields for _, fields in rows[at + 1 :]]
+    below, titles, once = rows_below(
+        [fields for _, fields in rows[at + 1 :]], headings, [one for _, one in rows[:at]]
+    )
     cells = {
         heading: Cells(tuple(_column(below, place))) for place, heading in enumerate(headings) if heading
     }
+    has_titles = len(below) < len(rows) - at - 1
+    of_titles = title_heading(titles) if has_titles else ""
+    if of_titles:
+        cells[TITLE_ROW] = Cells(tuple(titles))
     above = " ".join(cell for _, fields in rows[:at] for cell in fields)
     runs = _runs(headings, below)
     runs = runs if len(runs) > 1 else ()
-    says = _with_those_over(rows[at][1], headings, over)
-    return Page(part, delimiter, encoding, rows[at][0], headings, above, cells, runs, says=says)
+    says = _with_those_over(rows[at][1], headings, over) | ({TITLE_ROW: of_titles} if of_titles else {})
+    return Page(
+        part,
+        delimiter,
+        encoding,
+        rows[at][0],
+        headings,
+        above,
+        cells,
+        runs,
+        says=says,
+        has_titles=has_titles,
+        once=once,
+    )
 
 
 def _with_those_over(fields, headings, over):

@@ -1,0 +1,119 @@
+"""Rows that lean on the one above, as a drafter sees them: which rows are titles and of what, which columns are filled once for several rows."""
+
+import re
+from itertools import pairwise
+
+from maintkit.records.days import MONTHS
+from maintkit.records.row_above import TITLE_ROW, are_headings, title_of, with_those_above
+from maintkit.records.tables import TABLE
+
+from .cell_words import listed
+from .likeness import likeness_of_column
+from .values import Cells, day_of
+
+SHORT, FEW = 40, 5  # letters and words of a title
+ROWS_A_TITLE, ROWS_A_DESK = 2, 5  # on average, at least; of desks by no word for one
+LIKE = 0.7  # to a heading of desks, of a title that is one
+BLANKS = 2  # cells that must be blank, at least
+AGAIN = 0.2  # share of the filled cells, at most, that repeat the one before
+PERIOD = re.compile(
+    r"\b(19|20)\d\d\b|\b(Q[1-4]|KW|weeks?|wk|Woche|quarter|Quartal|term|semester|year|Jahr)\b", re.IGNORECASE
+)
+IN_ORDER = 0.9  # share of the days that must not go back, or not forward
+SAID_ONCE = ("desk",)  # beside days
+
+
+def rows_below(rows, headings, over):
+    """The rows below the headings without titles and headings that come again, marks for the same filled in; the title of each;
+    and the heading under which the titles stand, where it is theirs alone.
+
+    ``over`` are the rows above the headings. Titles are looked for where there are at least three headings.
+    """
+    wide = sum(map(bool, headings)) > 2
+    title = next((one for one in map(title_of, reversed(over)) if one), "")
+    kept, titles, above, places = [], [], None, set()
+    for fields in rows:
+        one = wide and title_of(fields)
+        if one or are_headings(fields, headings):
+            title = one or title
+            places |= {at for at, cell in enumerate(fields) if one and cell.strip()}
+            continue
+        above = with_those_above(fields, above, ()) + list(fields[len(above) :]) if above else list(fields)
+        kept.append(above)
+        titles.append(title)
+    at = min(places, default=0)
+    is_theirs = len(places) == 1 and all(titles) and headings[at] and _is_blank(kept, at)
+    if not is_theirs:
+        return kept, titles, ""
+    for fields, one in zip(kept, titles, strict=True):
+        fields[at] = fields[at] or one
+    return kept, [""] * len(kept), headings[at]
+
+
+def _is_blank(rows, at):
+    return sum(not row[at].strip() for row in rows) > 0.8 * len(rows)
+
+
+def title_heading(titles) -> str:
+    """What the titles over rows are headed by, were they a column: ``date``, ``slot`` or ``desk``; '' where they are none of these."""
+    said = list(dict.fromkeys(titles))
+    if not all(said) or len(titles) < ROWS_A_TITLE * len(said):
+        return ""
+    cells = Cells(tuple(said))
+    if cells.dates == 1:
+        return "date"
+    if cells.slots == 1 and len(said) > 1:
+        return "slot"
+    plain = all(len(one) <= SHORT and len(one.split()) <= FEW and re.search(r"[^\W\d]", one) for one in said)
+    named = all(likeness_of_column(re.sub(r"\d", "", one), "tickets", "desk") >= LIKE for one in said)
+    many = len(titles) >= ROWS_A_DESK * len(said)
+    return "desk" if plain and (named or many) and not any(map(_is_of_time, said)) else ""
+
+
+def _is_of_time(text):
+    return PERIOD.search(text) or {word.casefold() for word in re.findall(r"[^\W\d]+", text)} & {*MONTHS}
+
+
+def titles_line(placing, pages):
+    """The line that says what the titles over rows are."""
+    name = placing.columns.get(TITLE_ROW, ("",))[0]
+    if name:
+        yield f'title_rows = "{name}"   # a row of one cell is that of the rows below it'
+    elif any(page.has_titles and not page.once for page in pages):
+        yield 'title_rows = "leave out"   # a row of one cell is a title, no entry'
+
+
+def above_lines(placing, cells, pages):
+    """The line, or the question, of columns that are filled once for several rows."""
+    table = TABLE[placing.table]
+    over = {page.once for page in pages}  # they stand in a row of their own
+    titles = cells[TITLE_ROW].column if TITLE_ROW in cells else ()
+    once = {}
+    for heading, (name, _) in placing.columns.items():
+        is_day = table.column(name).required and table.column(name).kind == "date"
+        if heading != TITLE_ROW and (name in SAID_ONCE or is_day):
+            once[heading] = _is_once(cells[heading].column, titles if is_day else None)
+    sure = [heading for heading in placing.columns if heading in over or once.get(heading)]
+    asked = [heading for heading, one in once.items() if one is False and heading not in over]
+    if sure:
+        yield f"as_above = {listed(sure)}   # written once for several rows: a blank cell there is the one above"
+    if asked:
+        yield f"# Some rows have nothing under {' and '.join(asked)}, and are turned away unless it is that of the row above:"
+        yield f"# ? as_above = {listed(asked)}"
+
+
+def _is_once(column, titles):
+    """Whether cells are written once for several rows; False where they may be, None where none is blank or the first is.
+
+    ``titles`` are those over the rows, within which days are in order; None where the cells are no days.
+    """
+    blanks = sum(not cell for cell in column)
+    if not blanks or not column[0]:
+        return None
+    filled = [(cell, titles[at] if titles else "") for at, cell in enumerate(column) if cell]
+    pairs = [(one, other) for (one, over), (other, last) in pairwise(filled) if over == last]
+    again = sum(one.casefold() == other.casefold() for one, other in pairs)
+    days = [] if titles is None else [(day_of(one), day_of(other)) for one, other in pairs]
+    days = [(one, other) for one, other in days if one and other]
+    in_order = max(sum(one <= other for one, other in days), sum(one >= other for one, other in days))
+    return blanks >= BLANKS and again <= AGAIN * len(pairs) and in_order >= IN_ORDER * len(days)

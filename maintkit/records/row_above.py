@@ -1,0 +1,115 @@
+"""Rows that lean on the one above: a cell that repeats it, a title over the rows below, headings that come again."""
+
+import re
+
+from .days import moment_of
+
+TITLE_ROW = "the title above"  # what messages call the column of titles
+DITTO = frozenset(
+    (
+        '"',
+        "''",
+        '""',
+        "″",
+        "〃",
+        "“",
+        "”",
+        '-"-',
+        '–"–',
+        '- " -',
+        "ditto",
+        "dito",
+        "dto",
+        "dto.",
+        "do.",
+        "s.o.",
+    )
+)
+TITLES_IN = 2  # first columns
+AROUND_TITLES = " \t:;-–—=*#_"
+TOTAL = re.compile(
+    r"(?:grand |sub[ -]?)?(?:total|totals|sum|count|average|mean)s?[ :=.]*[\d.,]*|(?:gesamt|zwischen)?(?:summe|anzahl|mittel(?:wert)?|ges(?:amt)?)[ :=.]*[\d.,]*"
+    r"|gesamt(?:zeit|dauer)?[ :=.]*|insgesamt[ :=.]*|[Σ∑][ :=.]*",
+    re.IGNORECASE,
+)
+A_DAY = re.compile(r"\d{1,4}([./-]\d{1,4}){2}")
+A_LEAP_YEAR = 2000
+A_NUMBER = re.compile(r"[\d.,:]+(?: ?(?:h|min|std\.?|hrs?|€|£))?")
+
+
+def title_of(fields) -> str:
+    """The text of a row that is a title over others: of all cells one of the first two alone is filled; else ''.
+
+    Examples
+    --------
+    >>> title_of(["Studio 2:", "", ""]), title_of(["", "", "see photo"]), title_of(["Total", "", ""])
+    ('Studio 2', '', '')
+    """
+    filled = [(at, cell.strip()) for at, cell in enumerate(fields) if cell.strip()]
+    if len(filled) != 1 or filled[0][0] >= TITLES_IN or TOTAL.fullmatch(filled[0][1]):
+        return ""
+    return filled[0][1].strip(AROUND_TITLES)
+
+
+def are_headings(fields, headings) -> bool:
+    """Whether the cells of a row are the headings once more."""
+    if not headings or fields[0].strip().casefold() != headings[0].casefold():
+        return False
+    there = [(cell.strip(), heading) for cell, heading in zip(fields, headings) if cell.strip()]
+    alike = [re.sub(r"\s+", " ", cell).casefold() == heading.casefold() for cell, heading in there]
+    return len(there) > 1 and sum(alike) >= 0.8 * len(there)
+
+
+def with_those_above(fields, above, places) -> list[str]:
+    """The cells of a row, where a mark for the same, or a blank one at one of ``places``, is the cell above.
+
+    A row of one cell, of numbers alone or of a total has no cell but its own.
+
+    Examples
+    --------
+    >>> with_those_above(["", "12", "hum", "dto."], ["3 May", "11", "", "cleaned"], (0, 2))
+    ['3 May', '12', 'hum', 'cleaned']
+    """
+    filled = [cell.strip() for cell in fields if cell.strip()]
+    leans = (
+        len(filled) > 1 and not all(map(A_NUMBER.fullmatch, filled)) and not any(map(TOTAL.fullmatch, filled))
+    )
+    return [
+        over if cell.strip().casefold() in DITTO or (leans and at in places and not cell.strip()) else cell
+        for at, (cell, over) in enumerate(zip(fields, above))
+    ]
+
+
+def as_meant(records, plan):
+    """The records of a sheet, ``(row number, fields, refusal)``, with the cells they mean; those up to the headings as they are.
+
+    Titles and headings that come again are taken out; where mapping.toml names a column for the titles, a cell more holds it.
+    """
+    headings, has_titles = plan.header.headings, bool(plan.mapping.title_rows)
+    places = {plan.place(heading) for heading in plan.mapping.as_above if plan.has(heading)}
+    gives_title, leans = plan.title_column in plan.index, has_titles or places
+    title, above = "", None
+    for number, fields, refusal in records:
+        alone = title_of(fields) if leans and (not refusal or len(fields) == 1) else ""
+        is_title = has_titles and alone and not (places and _is_day(alone, plan.sheet))
+        if number <= plan.header.row and above is None:
+            title = alone if is_title else title
+        elif is_title:
+            title = alone
+            continue
+        elif not refusal:
+            if are_headings(fields, headings):
+                continue
+            holds_below = alone and any(fields[at].strip() for at in places)
+            if above and (places or not DITTO.isdisjoint(map(str.strip, map(str.casefold, fields)))):
+                fields = with_those_above(fields, above, places)
+            if holds_below:
+                above = [own if own.strip() else over for own, over in zip(fields, above or fields)]
+                continue
+            above = fields if any(map(str.strip, fields)) else above
+            fields = [*fields, title] if gives_title else fields
+        yield number, fields, refusal
+
+
+def _is_day(text, sheet):
+    return A_DAY.match(text) or moment_of(text, sheet.dialect.date_formats, sheet.year or A_LEAP_YEAR)

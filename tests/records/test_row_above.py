@@ -1,0 +1,181 @@
+"""Rows that lean on the one above: days written once, titles over rows, marks for the same, headings that come again."""
+
+import openpyxl
+import pytest
+
+from maintkit.records.errors import LayoutError, MappingError
+from maintkit.records.headings import draft_mapping
+from maintkit.records.mapping import load_mapping
+
+BY_DESK = """Date,Ch,Complaint,Fixed how,Lost
+Studio 1:,,,,
+5 Jan 2026,12,crackly fader,cleaned,10
+,14,no sound,resoldered,45
+,3,hum,ditto,20
+19 Jan 2026,12,crackle again,new fader,15
+Studio 2,,,,
+Date,Ch,Complaint,Fixed how,Lost
+12 Jan 2026,5,clicks on mute,new opamp,10
+,8,meter stuck,new lamp,0
+9 Feb 2026,5,clicks again,"''",10
+Total,,,,110
+"""
+MAPPING = """
+[tickets]
+file = "log.csv"
+date_format = "%d %b %Y"
+as_above = ["Date"]
+title_rows = "desk"
+number_rows = ["ticket"]
+[tickets.columns]
+Date = "raised_on"
+Ch = "position"
+Complaint = "symptom"
+"Fixed how" = "outcome"
+Lost = "minutes_lost"
+[tickets.values.outcome]
+cleaned = "fault found"
+resoldered = "fault found"
+"new fader" = "fault found"
+"new opamp" = "fault found"
+"new lamp" = "no fault found"
+"""
+BY_HAND = [  # desk, slot, day, outcome, as a reader of the list would say
+    ("Studio 1", "12", "2026-01-05", "fault found"),
+    ("Studio 1", "14", "2026-01-05", "fault found"),
+    ("Studio 1", "3", "2026-01-05", "fault found"),
+    ("Studio 1", "12", "2026-01-19", "fault found"),
+    ("Studio 2", "5", "2026-01-12", "fault found"),
+    ("Studio 2", "8", "2026-01-12", "no fault found"),
+    ("Studio 2", "5", "2026-02-09", "no fault found"),
+]
+TICKETS = "select desk, position, raised_on::varchar, outcome from tickets order by source_row"
+
+
+def log_alone(book, log, mapping=None):
+    return book(desks=None, tickets=None, repairs=None, log=log, mapping=mapping)
+
+
+def test_a_day_and_a_desk_written_once_hold_for_the_rows_below(book, load):
+    report, connection = load(log_alone(book, BY_DESK, MAPPING))
+    assert connection.execute(TICKETS).fetchall() == BY_HAND
+    assert report.turned_away == ()
+    counts = report.files[0]
+    assert (counts.rows_in, counts.kept, counts.left_out) == (8, 7, 1)  # the total is left out
+
+
+def test_without_the_settings_such_rows_are_turned_away_as_before(book, load):
+    plain = MAPPING.replace('as_above = ["Date"]', "").replace(
+        'title_rows = "desk"', 'same = { desk = "Studio 1" }'
+    )
+    report, _ = load(log_alone(book, BY_DESK, plain))
+    assert sorted(one.row for one in report.turned_away) == [2, 4, 5, 7, 10]
+
+
+def test_a_sheet_of_a_workbook_is_read_alike(tmp_path, load):
+    book = openpyxl.Workbook()
+    sheet = book.active
+    sheet.title = "log"
+    for line in BY_DESK.splitlines():
+        sheet.append([cell.strip('"') or None for cell in line.split(",")])
+    for first, last in ((3, 5), (9, 10)):
+        sheet.merge_cells(start_row=first, end_row=last, start_column=1, end_column=1)
+    book.save(tmp_path / "log.xlsx")
+    (tmp_path / "mapping.toml").write_text(MAPPING.replace('file = "log.csv"', 'sheet = "log"'))
+    _, connection = load(tmp_path / "log.xlsx")
+    assert connection.execute(TICKETS).fetchall() == BY_HAND
+
+
+def test_a_title_alone_in_its_line_is_one_too(book, load):
+    log = BY_DESK.replace("Studio 1:,,,,", "Studio 1").replace("Studio 2,,,,", "--- Studio 2 ---")
+    _, connection = load(log_alone(book, log, MAPPING))
+    assert connection.execute(TICKETS).fetchall() == BY_HAND
+
+
+def test_a_day_in_a_row_of_its_own_holds_for_the_rows_below(book, load):
+    log = BY_DESK.replace("5 Jan 2026,12", "5 Jan 2026,,,,\n,12").replace(
+        "9 Feb 2026,5", "9 Feb 2026,,,,\n,5"
+    )
+    report, connection = load(log_alone(book, log, MAPPING))
+    assert connection.execute(TICKETS).fetchall() == BY_HAND
+    assert report.files[0].rows_in == 8
+
+
+def test_titles_that_say_nothing_are_left_out(book, load):
+    months = BY_DESK.replace("Studio 1:", "January").replace("Studio 2", "Rest of the winter")
+    mapping = MAPPING.replace('"desk"\n', '"leave out"\nsame = { desk = "Heron" }\n', 1)
+    report, connection = load(log_alone(book, months, mapping))
+    assert connection.execute("select desk, count(*) from tickets group by 1").fetchall() == [("Heron", 7)]
+    assert report.turned_away == ()
+
+
+@pytest.mark.parametrize(
+    ("was", "now", "said"),
+    (
+        ('"desk"', '"dsk"', "there is no column 'dsk'"),
+        ('title_rows = "desk"', "title_rows = true", "found True"),
+        ('as_above = ["Date"]', 'as_above = "Date"', "must be a list of texts"),
+    ),
+)
+def test_a_setting_of_another_shape_gets_a_sentence(book, was, now, said):
+    folder = log_alone(book, BY_DESK, MAPPING.replace(was, now, 1))
+    with pytest.raises(MappingError, match=said):
+        load_mapping(folder)
+
+
+def test_a_heading_that_is_not_there_gets_a_sentence(book, load):
+    with pytest.raises(LayoutError, match="names the heading 'Day'"):
+        load(log_alone(book, BY_DESK, MAPPING.replace('as_above = ["Date"]', 'as_above = ["Day"]')))
+
+
+def drafted(book, log, name="log"):
+    folder = book(desks=None, tickets=None, repairs=None, **{name: log})
+    draft = draft_mapping(folder)
+    (folder / "mapping.toml").write_text(draft.text, encoding="utf-8")
+    return folder, draft.text
+
+
+def test_the_drafter_sees_what_is_written_once(book, load):
+    folder, text = drafted(book, BY_DESK)
+    assert 'title_rows = "desk"' in text and 'as_above = ["Date"]' in text
+    _, connection = load(folder)
+    rows = connection.execute(
+        "select desk, position, raised_on::varchar from tickets order by source_row"
+    ).fetchall()
+    assert rows == [row[:3] for row in BY_HAND]
+    assert connection.execute("select count(*), count(desk) from repairs").fetchall() == [(7, 7)]
+
+
+def test_the_drafter_takes_slots_and_days_over_their_rows(book, load):
+    cards = "Date,Complaint,Done,Part,Lost\n"
+    cards += "Ch 1,,,,\n3/1/2026,crackle,replaced,47u 35V,20\n18/2/2026,crackle,replaced,47u 35V,20\n"
+    cards += "Ch 2,,,,\n4/1/2026,hum,replaced,100u 25V,30\n22/3/2026,dead,resoldered,,45\n"
+    folder, text = drafted(book, cards)
+    assert text.count('title_rows = "position"') == 2
+    _, connection = load(folder)
+    asked = "select position, count(*) from tickets group by 1 order by 1"
+    assert connection.execute(asked).fetchall() == [("Ch 1", 2), ("Ch 2", 2)]
+    days = "When,Where,Complaint,What I did,Lost\n"
+    days += "Monday 5 January 2026,,,,\n,Ch 4,crackle,cleaned pot,5\n,Ch 9,dead,replaced IC4,30\n"
+    days += "Tuesday 13 January 2026,,,,\n,Ch 4,crackle,replaced pot,5\n,Ch 2,hum,replaced C4 100u 25V,\n"
+    folder, text = drafted(book, days)
+    assert 'as_above = ["When"]' in text and "title_rows" not in text
+    _, connection = load(folder)
+    asked = "select raised_on::varchar, count(*) from tickets group by 1 order by 1"
+    assert connection.execute(asked).fetchall() == [("2026-01-05", 2), ("2026-01-13", 2)]
+
+
+def test_months_over_rows_are_left_out_and_notes_are_no_desks(book):
+    months = BY_DESK.replace("Studio 1:", "January 2026").replace("Studio 2", "Week 7")
+    _, text = drafted(book, months)
+    assert 'title_rows = "leave out"' in text and 'same = { desk = "the desk" }' in text
+    _, text = drafted(
+        book, BY_DESK.replace("Studio 1:", "away").replace("Studio 2", "studio closed for painting")
+    )
+    assert 'title_rows = "desk"' not in text
+
+
+def test_days_out_of_order_are_asked_for(book):
+    log = BY_DESK.replace("9 Feb", "9 Jan")
+    _, text = drafted(book, log)
+    assert '# ? as_above = ["Date"]' in text and '\nas_above = ["Date"]' not in text
