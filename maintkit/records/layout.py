@@ -15,7 +15,9 @@ from .workbooks import Workbook
 
 NOT_TABLES = frozenset(("notes", "lists", "choices", "read me", "readme", "turned away"))
 NAMELESS = ", which has no heading"
-KINDS_READ = (".csv", ".xlsx")
+TEXTS = (".csv", ".tsv")
+BARE_TEXT = ".txt"  # read where a folder holds nothing else
+KINDS_READ = (*TEXTS, ".xlsx")
 OTHER_SPREADSHEETS = (".ods", ".fods", ".xls", ".xlsb", ".numbers")
 
 
@@ -176,10 +178,10 @@ def find_parts(source: Path, mapping: Mapping | None = None) -> tuple[list[Part]
         raise LayoutError([f"There is no folder or workbook {str(source)!r}. Check the path."])
     if not source.is_dir():
         _refuse_other_spreadsheets([source])
-        if source.suffix.lower() not in KINDS_READ:
+        if source.suffix.lower() not in (*KINDS_READ, BARE_TEXT):
             raise LayoutError(
                 [
-                    f"{source.name} is neither a folder nor an .xlsx workbook nor a .csv file. "
+                    f"{source.name} is neither a folder nor an .xlsx workbook nor a .csv, .tsv or .txt file. "
                     "Name a folder of CSV files, a workbook, or a .duckdb store."
                 ]
             )
@@ -190,12 +192,13 @@ def find_parts(source: Path, mapping: Mapping | None = None) -> tuple[list[Part]
         if path.is_file() and not path.name.startswith((".", "~$")) and path.name != ACCEPTED
     )
     read = [path for path in files if path.suffix.lower() in KINDS_READ]
+    read = read or [path for path in files if path.suffix.lower() == BARE_TEXT]
     if not read:
         _refuse_other_spreadsheets(files)
         raise LayoutError(
             [f"The folder {str(source)!r} holds no CSV file and no workbook. Put one file a table there."]
         )
-    by_title = not any(path.suffix.lower() == ".csv" for path in read)
+    by_title = all(path.suffix.lower() == ".xlsx" for path in read)
     if mapping is not None and not by_title:
         read = [path for path in read if _holds_a_table(path, mapping)]
     others = [path.name for path in files if path not in read and path.name not in (FILE_NAME, WORDING)]
@@ -206,14 +209,14 @@ def _holds_a_table(path, mapping):
     """Whether a file beside CSV files may hold a table: a CSV file, or a workbook named as one or by the mapping."""
     sections = [section for table in TABLE for section in mapping.sections(table)]
     return (
-        path.suffix.lower() == ".csv"
+        path.suffix.lower() != ".xlsx"
         or _named(path.stem.strip().casefold()) is not None
         or any(path.name in section.files or (section.sheets and not section.files) for section in sections)
     )
 
 
 def _parts_of(path, *, alone=False, by_title=False):
-    if path.suffix.lower() == ".csv":
+    if path.suffix.lower() != ".xlsx":
         return [Part(path, alone=alone, by_title=by_title)]
     try:
         book = Workbook(path)

@@ -2,7 +2,7 @@
 
 import re
 
-from .days import moment_of
+from .days import MONTHS, moment_of
 
 TITLE_ROW = "the title above"  # what messages call the column of titles
 DITTO = frozenset(
@@ -22,6 +22,8 @@ DITTO = frozenset(
         "dto",
         "dto.",
         "do.",
+        "do",
+        "-do-",
         "s.o.",
     )
 )
@@ -33,6 +35,10 @@ TOTAL = re.compile(
     re.IGNORECASE,
 )
 A_DAY = re.compile(r"\d{1,4}([./-]\d{1,4}){2}")
+BARE_DAY = re.compile(r"([12]?\d|3[01])(?:st|nd|rd|th|\.)?", re.IGNORECASE)
+PERIOD = re.compile(
+    r"\b(19|20)\d\d\b|\b(Q[1-4]|KW|weeks?|wk|Woche|quarter|Quartal|term|semester|year|Jahr)\b", re.IGNORECASE
+)
 A_LEAP_YEAR = 2000
 A_NUMBER = re.compile(r"[\d.,:]+(?: ?(?:h|min|std\.?|hrs?|€|£))?")
 
@@ -49,6 +55,41 @@ def title_of(fields) -> str:
     if len(filled) != 1 or filled[0][0] >= TITLES_IN or TOTAL.fullmatch(filled[0][1]):
         return ""
     return filled[0][1].strip(AROUND_TITLES)
+
+
+def is_period(title: str) -> bool:
+    """Whether a title over rows is a month, a week, a quarter or a year.
+
+    Examples
+    --------
+    >>> [is_period(title) for title in ("March", "KW 12", "2025", "Monday 5 January 2026", "Studio 2")]
+    [True, True, True, False, False]
+    """
+    is_day = A_DAY.match(title) or (month_of(title) and re.search(r"(?<!\d)\d{1,2}(?!\d)", title))
+    return not is_day and bool(PERIOD.search(title) or month_of(title))
+
+
+def month_of(title: str) -> str:
+    """The name of the month in a title; '' where there is none.
+
+    Examples
+    --------
+    >>> month_of("SEPT"), month_of("März 2026"), month_of("Studio 2")
+    ('SEPT', 'März', '')
+    """
+    return next((word for word in re.findall(r"[^\W\d]+", title) if word.casefold() in MONTHS), "")
+
+
+def in_month(cell: str, title: str) -> str:
+    """A day that is a bare number with the month over its row; any other cell as it is.
+
+    Examples
+    --------
+    >>> in_month("4", "SEPT"), in_month("4.9.", "SEPT"), in_month("4th", "September 2023")
+    ('4 SEPT', '4.9.', '4 September 2023')
+    """
+    day = BARE_DAY.fullmatch(cell.strip())
+    return f"{day[1]} {title}" if day and month_of(title) else cell
 
 
 def are_headings(fields, headings) -> bool:
@@ -87,20 +128,27 @@ def as_meant(records, plan):
     """
     headings, has_titles = plan.header.headings, bool(plan.mapping.title_rows)
     places = {plan.place(heading) for heading in plan.mapping.as_above if plan.has(heading)}
+    days = [
+        plan.index[one.name] for one in plan.table.columns if one.kind == "date" and one.name in plan.index
+    ]
     gives_title, leans = plan.title_column in plan.index, has_titles or places
-    title, above = "", None
+    title, month, above = "", "", None
     for number, fields, refusal in records:
         alone = title_of(fields) if leans and (not refusal or len(fields) == 1) else ""
         is_title = has_titles and alone and not (places and _is_day(alone, plan.sheet))
-        if number <= plan.header.row and above is None:
-            title = alone if is_title else title
+        is_over = number <= plan.header.row and above is None
+        if is_title and is_period(alone):
+            month = alone
         elif is_title:
             title = alone
+        if is_title and not is_over:
             continue
-        elif not refusal:
+        if not refusal and not is_over:
             if are_headings(fields, headings):
                 continue
             holds_below = alone and any(fields[at].strip() for at in places)
+            if month:
+                fields = [in_month(cell, month) if at in days else cell for at, cell in enumerate(fields)]
             if above and (places or not DITTO.isdisjoint(map(str.strip, map(str.casefold, fields)))):
                 fields = with_those_above(fields, above, places)
             if holds_below:

@@ -6,7 +6,7 @@ from collections import Counter
 
 from maintkit.records.mapping import LEAVE_OUT
 
-from .evidence import asked
+from .evidence import asked, yes_or_no
 from .likeness import likeness_nowhere
 from .values import PART
 from .words import fold, heading_of, meaning_of_cell, section_of, vocabulary, words_in
@@ -35,7 +35,9 @@ def closed_set(table, column, heading, cells, parts=()):
     for text in dict.fromkeys(text.casefold() for text in cells.texts):
         if text in column.choices and not yes:
             continue
-        meaning = _asked_meaning(yes, text) if yes else meaning_of_cell(section, text) if section else ""
+        meaning = meaning_of_cell(section, text) if section else ""
+        if yes and (not meaning or meaning_of_cell("yes_no", text)):
+            meaning = _asked_meaning(yes, text)
         if column.name == "action" and not meaning and meaning_of_cell("outcome", text) in NOTHING_FOUND:
             meaning = "test"  # somebody looked and found nothing
         if meaning is None or (not meaning and not yes):
@@ -84,7 +86,7 @@ def _with_a_part(words, cells, parts):
 
 def _asked_meaning(yes, text):
     """What yes or no means where the heading asks about one choice; None where the cell is neither."""
-    answer = meaning_of_cell("yes_no", text)
+    answer = yes_or_no(text)
     if not answer:
         return None
     return yes if answer == "yes" else {"fault found": "no fault found"}.get(yes, "")

@@ -29,6 +29,11 @@ def evidence(column, heading, cells: Cells, known=NOTHING_KNOWN) -> float | None
     """What the cells say of a column; ``known`` are keys that other sheets list, by column."""
     if not cells.texts:
         return 0.0
+    is_listed = len(cells.texts) > 2 and _share_known(cells, known.get("ticket", ())) >= 0.95
+    if is_listed and cells.numbers < MOST:  # keys of another sheet, which may look like days
+        return 0.2 if column.name == "ticket" else None
+    if column.name == "rework_cycles_before" and cells.years >= ENOUGH:
+        return None
     if column.name == "made_on" and cells.years >= ENOUGH:
         return _share(cells.years, 0.2)
     if column.kind == "date" and cells.years >= ENOUGH:
@@ -100,7 +105,7 @@ def _closed_set(column, heading, cells):
 
 def asked(name: str, heading, cells: Cells) -> str:
     """The choice that yes means under a heading which asks about one, where the cells are yes and no; else ''."""
-    if cells.understood("yes_no") < MOST or cells.mean_words >= 1.5:
+    if cells.share(yes_or_no) < MOST:
         return ""
     fits = {
         meaning: best_likeness(heading, phrases)
@@ -176,6 +181,18 @@ def alone(table: str, column, cells: Cells, known=NOTHING_KNOWN) -> float:
         others = (cells.understood(one) for one in {*TELLING, "cause", "yes_no"} - {name})
         return 0.82 if max(others) < 0.5 else 0.0
     return 0.0
+
+
+def yes_or_no(text: str) -> str:
+    """``yes`` or ``no`` where a cell says so, or begins so and says more behind a mark; else ''.
+
+    Examples
+    --------
+    >>> [yes_or_no(text) for text in ("Ja", "No, used another channel", "No signal", "Yes - had to stop")]
+    ['yes', 'no', '', 'yes']
+    """
+    first = re.split(r"[,;:.(–]| - ", text)[0].strip()
+    return meaning_of_cell("yes_no", first) if len(first.split()) == 1 else ""
 
 
 def _may_be_outcomes(cells):
@@ -270,6 +287,8 @@ def _wordy(cells):
 
 
 def _symptom(cells):
+    if cells.parts >= ENOUGH and max(cells.complaints, cells.deeds) < 0.3:
+        return None  # a list of parts
     told = _wordy(cells)
     if told is None or cells.complaints >= 0.5:
         return told if told is None else 0.25
@@ -325,6 +344,8 @@ def numbers_rows(cells: Cells) -> bool:
 
 
 def _number(cells):
+    if not cells.texts:
+        return None
     distinct = max(cells.distinct, cells.different / len(cells.texts))
     full = len(cells.texts) / cells.rows if cells.rows else 0
     if cells.mean_words > 2.5 or distinct < 0.9 or full < 0.7 or cells.digits < 0.7:

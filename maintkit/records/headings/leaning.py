@@ -3,8 +3,15 @@
 import re
 from itertools import pairwise
 
-from maintkit.records.days import MONTHS
-from maintkit.records.row_above import TITLE_ROW, are_headings, title_of, with_those_above
+from maintkit.records.row_above import (
+    TITLE_ROW,
+    are_headings,
+    in_month,
+    is_period,
+    month_of,
+    title_of,
+    with_those_above,
+)
 from maintkit.records.tables import TABLE
 
 from .cell_words import listed
@@ -16,9 +23,6 @@ ROWS_A_TITLE, ROWS_A_DESK = 2, 5  # on average, at least; of desks by no word fo
 LIKE = 0.7  # to a heading of desks, of a title that is one
 BLANKS = 2  # cells that must be blank, at least
 AGAIN = 0.2  # share of the filled cells, at most, that repeat the one before
-PERIOD = re.compile(
-    r"\b(19|20)\d\d\b|\b(Q[1-4]|KW|weeks?|wk|Woche|quarter|Quartal|term|semester|year|Jahr)\b", re.IGNORECASE
-)
 IN_ORDER = 0.9  # share of the days that must not go back, or not forward
 SAID_ONCE = ("desk",)  # beside days
 
@@ -30,17 +34,21 @@ def rows_below(rows, headings, over):
     ``over`` are the rows above the headings. Titles are looked for where there are at least three headings.
     """
     wide = sum(map(bool, headings)) > 2
-    title = next((one for one in map(title_of, reversed(over)) if one), "")
-    kept, titles, above, places = [], [], None, set()
+    title = next((one for one in map(title_of, reversed(over)) if one and not is_period(one)), "")
+    kept, titles, months, above, places = [], [], [""], None, set()
     for fields in rows:
         one = wide and title_of(fields)
         if one or are_headings(fields, headings):
-            title = one or title
+            months.append(one if one and is_period(one) else months[-1])
+            title = one if one and not is_period(one) else title
             places |= {at for at, cell in enumerate(fields) if one and cell.strip()}
             continue
-        above = with_those_above(fields, above, ()) + list(fields[len(above) :]) if above else list(fields)
+        fields = [*fields, *[""] * (len(headings) - len(fields))]
+        above = with_those_above(fields, above, ()) if above else fields
         kept.append(above)
-        titles.append(title)
+        titles.append((title, months[-1]))
+    _put_months(kept, headings, [month for _, month in titles])
+    titles = [one for one, _ in titles]
     at = min(places, default=0)
     is_theirs = len(places) == 1 and all(titles) and headings[at] and _is_blank(kept, at)
     if not is_theirs:
@@ -48,6 +56,21 @@ def rows_below(rows, headings, over):
     for fields, one in zip(kept, titles, strict=True):
         fields[at] = fields[at] or one
     return kept, [""] * len(kept), headings[at]
+
+
+def _put_months(rows, headings, months):
+    """Make days of bare numbers under a heading of days, where months stand over the rows."""
+    for at, heading in enumerate(headings):
+        if any(map(month_of, months)) and best_day(heading) >= LIKE:
+            for row, month in zip(rows, months, strict=True):
+                row[at] = in_month(row[at], month)
+
+
+def best_day(heading):
+    """How surely a heading says that its cells are days."""
+    return max(
+        likeness_of_column(heading, *one) for one in (("tickets", "raised_on"), ("repairs", "done_on"))
+    )
 
 
 def _is_blank(rows, at):
@@ -67,11 +90,7 @@ def title_heading(titles) -> str:
     plain = all(len(one) <= SHORT and len(one.split()) <= FEW and re.search(r"[^\W\d]", one) for one in said)
     named = all(likeness_of_column(re.sub(r"\d", "", one), "tickets", "desk") >= LIKE for one in said)
     many = len(titles) >= ROWS_A_DESK * len(said)
-    return "desk" if plain and (named or many) and not any(map(_is_of_time, said)) else ""
-
-
-def _is_of_time(text):
-    return PERIOD.search(text) or {word.casefold() for word in re.findall(r"[^\W\d]+", text)} & {*MONTHS}
+    return "desk" if plain and (named or many) else ""
 
 
 def titles_line(placing, pages):

@@ -170,7 +170,7 @@ def _by_elimination(chosen, offers, targets, cells):
         if cells[one].durations >= 0.8 and (heading_of(one).says_time or cells[one].numbers < 0.5)
     ]
     parts = [one for one in left if cells[one].parts >= 0.5 and cells[one].mean_words < 5]
-    names = [one for one in left if may_be_desks(cells[one]) and not heading_of(one).says_money]
+    names = [one for one in left if may_be_desks(cells[one]) and not _says_another(one, "desk")]
     slots = [one for one in left if _may_be_slots(one, cells[one])]
     texts = [one for one in left if cells[one].mean_words >= 2 and cells[one].durations < 0.2]
     before = [
@@ -220,7 +220,7 @@ def _stays_and_readings(chosen, offers, targets, cells, left):
 
     money = [one for one in left if heading_of(one).says_money and cells[one].numbers >= 0.8]
     give(money if len(money) == 1 else [], (("part_types", "unit_cost"),))
-    dated = [one for one in left if cells[one].dates >= 0.8]
+    dated = [one for one in left if cells[one].dates >= 0.8 and not _says_looked_at(one)]
     give(dated if len(dated) == 1 else [], (("fitments", "fitted_on"),))
     nominal = (("readings", "nominal"),)
     parts = [one for one, target in chosen.items() if ("readings", "part_type") in target]
@@ -230,6 +230,30 @@ def _stays_and_readings(chosen, offers, targets, cells, left):
     ]
     if nominal in chosen.values() and len(numbers) == 1:  # beside what is printed stands what was measured
         give(numbers, (("readings", "value"),))
+
+
+def _says_another(heading, column):
+    """Whether a heading says money, or a column of any table other than this."""
+    return heading_of(heading).says_money or any(
+        name != column and likeness_of_column(heading, table, name) >= SURE
+        for table, by_name in vocabulary().columns.items()
+        for name in by_name
+    )
+
+
+def _says_looked_at(heading):
+    """Whether a heading says in particular that its days are those of a check, a count or a measurement."""
+    looks = (
+        ("inspections", "inspected_on"),
+        ("shelf", "last_tested_on"),
+        ("stock", "counted_on"),
+        ("readings", "measured_on"),
+    )
+    return not is_general(heading) and any(likeness_of_column(heading, *one) >= SURE for one in looks)
+
+
+def _says_slot(heading, table, words):
+    return _has_both(table) and likeness_of_column(heading, table, "position") > max(words, LEAST_WORDS)
 
 
 def _place_of_deeds(cells):
@@ -280,6 +304,7 @@ def _offers(targets, cells, known):
             if target == (("repairs", "repair"),) and len(targets) > MANY:
                 own = likeness_of_column(heading, "repairs", "repair")
                 of_work = best_likeness(heading_of(heading), vocabulary().sheets["repairs"]) >= 0.25
+                of_work = of_work or own >= 0.95
                 score = score if of_work and own > likeness_of_column(heading, "tickets", "ticket") else 0.0
             if score >= SURE:
                 found[heading, target] = score
@@ -375,6 +400,8 @@ def _score(table, name, heading, cells, known, later):
         and cells[heading].different == len(cells[heading].texts)
     ):
         return 0.0  # numbers of the rows
+    if name == "ticket" and cells[heading].numbers >= 0.8 and _says_slot(heading, table, words):
+        return 0.0  # slots have small numbers, as tickets may
     if (table, name) == ("repairs", "ticket") and _numbers_the_work(cells[heading], known, words):
         return 0.0
     if name == "symptom" and _another_complains(heading, cells):
@@ -402,12 +429,14 @@ def _day_by_order(name, heading, cells, later):
     """Days under a heading that says nothing: the earlier, or the only ones, are those of the report, the later of the repair."""
     dated = [one for one in cells if cells[one].dates >= 0.8]
     if name in ("fitted_on", "removed_on"):  # a day out is blank for what still sits there
+        if _says_looked_at(heading):
+            return 0.0
         in_order = len(dated) == 2 and heading in later and later[heading] == (name == "removed_on")
         others = (("tickets", "raised_on"), ("tickets", "closed_on"), ("repairs", "done_on"))
         if any(likeness_of_column(one, *other) >= LEAST_WORDS for one in dated for other in others):
             return 0.0
         return SURE if in_order or (len(dated) == 1 and name == "fitted_on") else 0.0
-    if len(dated) == 1 and name in ("measured_on", "inspected_on", "counted_on", "from_on", "shelf_in"):
+    if len(dated) == 1 and name in ("measured_on", "inspected_on", "counted_on", "from_on"):
         return SURE
     if len(dated) == 1 or later.get(heading) is False:
         return SURE if name in ("raised_on", "done_on") else 0.0

@@ -45,6 +45,11 @@ SWAPPED_OUT = {
     "alt",
     "altes",
 }  # in the heading of the module that was taken out
+LEAST, MOST_BY = (
+    1.5,
+    0.5,
+)  # headings that a table must take, and take more than the next, to be given what it lacks
+SOME = 0.3  # share of cells with a word of kinds of modules
 CLEAR = 1.25  # headings that a table must take more than the next likely one
 PARTNERS = {  # two tables that one list may hold, and the column of which each needs one of its own
     ("tickets", "repairs"): ({"symptom"}, {"action", "part_type"}),
@@ -93,6 +98,12 @@ def groups_of(pages: list[Page]) -> list[Group]:
 def parted(page: Page) -> list[Page]:
     """The tables side by side on a sheet where each is one by itself; else the sheet as it is."""
     sides = sides_of(page)
+    filled = [
+        {at for cells in side.cells.values() for at, text in enumerate(cells.column) if text}
+        for side in sides
+    ]
+    if sides and all(len(one) == len(filled[0]) for one in filled):
+        return [page]  # an empty column within one table, for the rows go on beyond it
     told = [placings(Group((side,), side.cells)) for side in sides]
     return sides if sides and all(one.likely and not one.rival for one in told) else [page]
 
@@ -131,8 +142,9 @@ def _weighed(group, known, others):
     for placing in tried.values():
         _put_right(placing, group.cells)
     unfold(tried["readings"], group.cells)
-    if not tried["repairs"].names & {"action", "part_type"}:
+    if "action" not in tried["repairs"].names:
         tried["repairs"].same.update(_one_work(tried["repairs"], group))
+    _complete(tried, group, known)
     fit = {table: placing for table, placing in tried.items() if _is_whole(placing)}
     if not fit:
         return Weighed([])
@@ -142,6 +154,37 @@ def _weighed(group, known, others):
         if first in pair and not others & (set(pair) - {first}):
             likely = _pair(group, pair, known) or likely
     return _against_rivals(likely, tried, group)
+
+
+def _complete(tried, group, known):
+    """Give the table that takes most the one column it lacks, where the cells of one heading alone can be it."""
+    worth = {table: _weight([placing], group) - _lacking(placing) for table, placing in tried.items()}
+    first, second, *_ = sorted(worth, key=worth.get, reverse=True)
+    placing = tried[first]
+    if _lacking(placing) != 1 or worth[first] < LEAST or worth[first] - worth[second] < MOST_BY:
+        return
+    lacks = next(some for some in CORE[first] if not placing.names & some)
+    taken = {*placing.columns, *placing.doubtful, *placing.split}
+    found = [
+        (heading, name)
+        for heading, cells in group.cells.items()
+        for name in sorted(lacks)
+        if heading not in taken
+        and likeness_nowhere(heading) < 0.8
+        and not SWAPPED_OUT & {*heading_of(heading).words}
+        and _can_be(first, name, heading, cells, known)
+    ]
+    if len(found) == 1:
+        heading, name = found[0]
+        placing.columns[heading] = (name, SURE)
+
+
+def _can_be(table, name, heading, cells, known):
+    """Whether cells speak for a column, whatever the heading says."""
+    if name == "module_type":
+        return cells.module_types >= SOME
+    told = evidence(TABLE[table].column(name), heading_of(heading), cells, known)
+    return told is not None and told >= 0.1
 
 
 def _one_work(repairs, group):

@@ -240,7 +240,9 @@ def vocabulary() -> Vocabulary:
             for phrase in [meaning, *(one for words in by.values() for one in words)]:
                 choices[name].setdefault(words_in(phrase), meaning)
     asked = {
-        name: {meaning: [heading_of(one) for one in words] for meaning, words in part.items()}
+        name: {
+            meaning: _phrases(dict.fromkeys(("en", "de"), words), families) for meaning, words in part.items()
+        }
         for name, part in content["asked"].items()
     }
     return Vocabulary(
@@ -323,6 +325,8 @@ def meaning_of_cell(name: str, text: str) -> str:
         return ""
     if words in known:
         return known[words]
+    if name == "yes_no" and len(words) > 2:
+        return ""
     meaning = _meaning_of_words(name, words, known)
     return _outcome(words, meaning) if name == "outcome" and meaning != "not the desk" else meaning
 
