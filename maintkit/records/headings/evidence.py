@@ -100,6 +100,12 @@ def _closed_set(column, heading, cells):
     share = max(share, cells.share(lambda text: text.casefold() in column.choices))
     if column.name == "action":
         share = max(share, cells.deeds)
+    if (
+        column.name == "impact" and share < 0.4
+    ):  # a site may have words of its own: then the heading must say it
+        few = cells.different <= 0.6 * len(cells.texts) and cells.mean_words < 5
+        words = few and not heading.says_time and max(cells.numbers, cells.durations, cells.deeds) < 0.3
+        return -0.1 if words else None
     return 0.2 if share >= MOST else 0.1 if share >= ENOUGH else 0.0 if share >= 0.4 else None
 
 
@@ -287,7 +293,7 @@ def _wordy(cells):
 
 
 def _symptom(cells):
-    if cells.parts >= ENOUGH and max(cells.complaints, cells.deeds) < 0.3:
+    if cells.parts >= 0.4 and max(cells.complaints, cells.deeds) < 0.3:
         return None  # a list of parts
     told = _wordy(cells)
     if told is None or cells.complaints >= 0.5:

@@ -153,7 +153,12 @@ def _weighed(group, known, others):
     for pair in PARTNERS:
         if first in pair and not others & (set(pair) - {first}):
             likely = _pair(group, pair, known) or likely
-    return _against_rivals(likely, tried, group)
+    found = _against_rivals(likely, tried, group)
+    tables = {first, *(one.table for one in found.rival)}
+    both = [
+        _pair(group, pair, known) for pair in PARTNERS if tables == {*pair}
+    ]  # of two minds, so perhaps of both
+    return Weighed(both[0]) if both and both[0] else found
 
 
 def _complete(tried, group, known):
