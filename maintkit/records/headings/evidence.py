@@ -197,6 +197,8 @@ def yes_or_no(text: str) -> str:
     >>> [yes_or_no(text) for text in ("Ja", "No, used another channel", "No signal", "Yes - had to stop")]
     ['yes', 'no', '', 'yes']
     """
+    if len(text) > 1 and text[0].isdigit():
+        return ""
     first = re.split(r"[,;:.(–]| - ", text)[0].strip()
     return meaning_of_cell("yes_no", first) if len(first.split()) == 1 else ""
 

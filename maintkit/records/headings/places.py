@@ -252,8 +252,12 @@ def _says_looked_at(heading):
     return not is_general(heading) and any(likeness_of_column(heading, *one) >= SURE for one in looks)
 
 
-def _says_slot(heading, table, words):
-    return _has_both(table) and likeness_of_column(heading, table, "position") > max(words, LEAST_WORDS)
+def _says_small(heading, table, words):
+    """Whether a heading says a slot or a quantity better than it says what ``words`` is the likeness to."""
+    names = {"position", "quantity"} & {*vocabulary().columns[table]}
+    return max((likeness_of_column(heading, table, name) for name in names), default=0.0) > max(
+        words, LEAST_WORDS
+    )
 
 
 def _place_of_deeds(cells):
@@ -400,8 +404,8 @@ def _score(table, name, heading, cells, known, later):
         and cells[heading].different == len(cells[heading].texts)
     ):
         return 0.0  # numbers of the rows
-    if name == "ticket" and cells[heading].numbers >= 0.8 and _says_slot(heading, table, words):
-        return 0.0  # slots have small numbers, as tickets may
+    if name == "ticket" and cells[heading].numbers >= 0.8 and _says_small(heading, table, words):
+        return 0.0  # slots and quantities are small numbers, as tickets may be
     if (table, name) == ("repairs", "ticket") and _numbers_the_work(cells[heading], known, words):
         return 0.0
     if name == "symptom" and _another_complains(heading, cells):
