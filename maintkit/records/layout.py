@@ -192,7 +192,14 @@ def find_parts(source: Path, mapping: Mapping | None = None) -> tuple[list[Part]
         if path.is_file() and not path.name.startswith((".", "~$")) and path.name != ACCEPTED
     )
     read = [path for path in files if path.suffix.lower() in KINDS_READ]
-    read = read or [path for path in files if path.suffix.lower() == BARE_TEXT]
+    if not read:
+        known = (
+            None
+            if mapping is None
+            else {name for one in mapping.tables.values() for some in one for name in some.files}
+        )
+        texts = [path for path in files if path.suffix.lower() == BARE_TEXT]
+        read = [path for path in texts if known is None or path.name in known]
     if not read:
         _refuse_other_spreadsheets(files)
         raise LayoutError(

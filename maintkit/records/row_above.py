@@ -143,7 +143,7 @@ def as_meant(records, plan):
             title = alone
         if is_title and not is_over:
             continue
-        if not refusal and not is_over:
+        if not refusal and not is_over and any(map(str.strip, fields)):
             if are_headings(fields, headings):
                 continue
             holds_below = alone and any(fields[at].strip() for at in places)
@@ -154,7 +154,7 @@ def as_meant(records, plan):
             if holds_below:
                 above = [own if own.strip() else over for own, over in zip(fields, above or fields)]
                 continue
-            above = fields if any(map(str.strip, fields)) else above
+            above = fields
             fields = [*fields, title] if gives_title else fields
         yield number, fields, refusal
 

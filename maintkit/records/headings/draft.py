@@ -291,15 +291,7 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
         ]
     lines += [*titles_line(placing, pages), *above_lines(placing, group.cells, pages)]
     lines += _numbers(group, placing, placing_list)
-    if "action" in placing.same:
-        filled = _of_part(placing) or placing.heading("done_on")
-        lines.append(f"rows_with = {listed([filled])}   # a row is work only where this is filled")
-    elif pages[0].others:
-        lines.append(f"ignore = {listed(pages[0].others)}   # of the table beside it")
-        lines.append(f"rows_with = {listed([one for one in placing.columns if one != TITLE_ROW])}")
-    elif len(placing_list) == 2 and placing.table == "repairs":
-        work = [placing.heading(name) for name in ("action", "part_type", "ref") if placing.heading(name)]
-        lines.append(f"rows_with = {listed(work)}   # a row is work only where one of these is filled")
+    lines += _rows_that_count(placing, placing_list, pages)
     lines += _asked_columns(placing)
     lines += _kept_beside(group, placing, placing_list)
     columns = {heading: name for heading, (name, _) in placing.columns.items()}
@@ -348,6 +340,19 @@ def _replaced(placing, group):
     if placing.table != "repairs" or not heading:
         return []
     return list(replaced_or_not(heading, group.cells[heading], is_asked=bool(is_asked)))
+
+
+def _rows_that_count(placing, placing_list, pages):
+    """The line that says which rows of a sheet are rows of the table."""
+    if "action" in placing.same:
+        filled = _of_part(placing) or placing.heading("done_on")
+        yield (f"rows_with = {listed([filled])}   # a row is work only where this is filled")
+    elif pages[0].others:
+        yield (f"ignore = {listed(pages[0].others)}   # of the table beside it")
+        yield (f"rows_with = {listed([one for one in placing.columns if one != TITLE_ROW])}")
+    elif len(placing_list) == 2 and placing.table == "repairs":
+        work = [placing.heading(name) for name in ("action", "part_type", "ref") if placing.heading(name)]
+        yield (f"rows_with = {listed(work)}   # a row is work only where one of these is filled")
 
 
 def _same(placing, desk, *, by_row):

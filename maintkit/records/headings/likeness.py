@@ -43,6 +43,11 @@ UNKNOWN, QUESTION = (
 OTHER_TABLE = 0.95  # a phrase that another table has for a column of the same name
 ALIKE = 0.9  # of a word that says nearly the same
 TYPO = 0.84  # likeness of two words from which one may be the other misspelt
+SURE = 0.79  # words and cells together from which a heading has a place
+LEAST_WORDS = 0.5  # words alone below which only telling cells give a place
+GENERAL = set(
+    ["date", "datum", "tag", "day", "when", "wann", "timestamp", "time", "stamp", "zeitstempel", "dat", "dt"]
+)
 NOWHERE = ("", "")
 LENDS_NOT = {"desk": "desks", "part_type": "part_types"}  # lists in which a mere name is that of the thing
 SHORTEST_PART = 4  # letters of a word within a compound
@@ -298,3 +303,36 @@ def likeness_nowhere(heading: str) -> float:
 def best_known(heading: str) -> float:
     """How surely a text is any heading known."""
     return max(_all(heading).values())
+
+
+def is_general(heading: str) -> bool:
+    """Whether a heading says no more than that there are dates."""
+    return {*heading_of(heading).words} <= GENERAL
+
+
+def says_another(heading, column):
+    """Whether a heading says money, or a column of any table other than this."""
+    return heading_of(heading).says_money or any(
+        name != column and likeness_of_column(heading, table, name) >= SURE
+        for table, by_name in vocabulary().columns.items()
+        for name in by_name
+    )
+
+
+def says_looked_at(heading):
+    """Whether a heading says in particular that its days are those of a check, a count or a measurement."""
+    looks = (
+        ("inspections", "inspected_on"),
+        ("shelf", "last_tested_on"),
+        ("stock", "counted_on"),
+        ("readings", "measured_on"),
+    )
+    return not is_general(heading) and any(likeness_of_column(heading, *one) >= SURE for one in looks)
+
+
+def says_small(heading, table, words):
+    """Whether a heading says a slot or a quantity better than it says what ``words`` is the likeness to."""
+    names = {"position", "quantity"} & {*vocabulary().columns[table]}
+    return max((likeness_of_column(heading, table, name) for name in names), default=0.0) > max(
+        words, LEAST_WORDS
+    )

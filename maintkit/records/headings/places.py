@@ -5,12 +5,20 @@ from dataclasses import dataclass, field
 from maintkit.records.tables import TABLE
 
 from .evidence import NOTHING_KNOWN, alone, asked, evidence, is_printed_on, later_dates, may_be_desks, owns
-from .likeness import best_likeness, likeness_nowhere, likeness_of_column
+from .likeness import (
+    LEAST_WORDS,
+    SURE,
+    best_likeness,
+    is_general,
+    likeness_nowhere,
+    likeness_of_column,
+    says_another,
+    says_looked_at,
+    says_small,
+)
 from .values import Cells, desks_of
 from .words import heading_of, vocabulary
 
-SURE = 0.79  # words and cells together from which a heading has a place
-LEAST_WORDS = 0.5  # words alone below which only telling cells give a place
 MANY = 20  # columns from which it is a list of complaints and repairs
 FEW_WORDS = 5  # different entries that names of desks or people may come to; complaints are more
 DEEDS = 0.65  # share of cells with a word of work from which a column is of the work
@@ -18,9 +26,6 @@ NEAR = 0.03  # two places nearer than this to each other are asked about
 SPARE = {"decisions"}  # written by reviews, never by hand
 EARLY = {"raised_on", "fitted_on", "free_from", "shelf_in", "made_on", "records_from"}
 LATE = {"closed_on", "done_on", "removed_on", "free_to", "restored_on", "retired_on"}
-GENERAL = set(
-    ["date", "datum", "tag", "day", "when", "wann", "timestamp", "time", "stamp", "zeitstempel", "dat", "dt"]
-)
 PERSONS = {
     "by",
     "von",
@@ -170,7 +175,7 @@ def _by_elimination(chosen, offers, targets, cells):
         if cells[one].durations >= 0.8 and (heading_of(one).says_time or cells[one].numbers < 0.5)
     ]
     parts = [one for one in left if cells[one].parts >= 0.5 and cells[one].mean_words < 5]
-    names = [one for one in left if may_be_desks(cells[one]) and not _says_another(one, "desk")]
+    names = [one for one in left if may_be_desks(cells[one]) and not says_another(one, "desk")]
     slots = [one for one in left if _may_be_slots(one, cells[one])]
     texts = [one for one in left if cells[one].mean_words >= 2 and cells[one].durations < 0.2]
     before = [
@@ -220,7 +225,7 @@ def _stays_and_readings(chosen, offers, targets, cells, left):
 
     money = [one for one in left if heading_of(one).says_money and cells[one].numbers >= 0.8]
     give(money if len(money) == 1 else [], (("part_types", "unit_cost"),))
-    dated = [one for one in left if cells[one].dates >= 0.8 and not _says_looked_at(one)]
+    dated = [one for one in left if cells[one].dates >= 0.8 and not says_looked_at(one)]
     give(dated if len(dated) == 1 else [], (("fitments", "fitted_on"),))
     nominal = (("readings", "nominal"),)
     parts = [one for one, target in chosen.items() if ("readings", "part_type") in target]
@@ -230,34 +235,6 @@ def _stays_and_readings(chosen, offers, targets, cells, left):
     ]
     if nominal in chosen.values() and len(numbers) == 1:  # beside what is printed stands what was measured
         give(numbers, (("readings", "value"),))
-
-
-def _says_another(heading, column):
-    """Whether a heading says money, or a column of any table other than this."""
-    return heading_of(heading).says_money or any(
-        name != column and likeness_of_column(heading, table, name) >= SURE
-        for table, by_name in vocabulary().columns.items()
-        for name in by_name
-    )
-
-
-def _says_looked_at(heading):
-    """Whether a heading says in particular that its days are those of a check, a count or a measurement."""
-    looks = (
-        ("inspections", "inspected_on"),
-        ("shelf", "last_tested_on"),
-        ("stock", "counted_on"),
-        ("readings", "measured_on"),
-    )
-    return not is_general(heading) and any(likeness_of_column(heading, *one) >= SURE for one in looks)
-
-
-def _says_small(heading, table, words):
-    """Whether a heading says a slot or a quantity better than it says what ``words`` is the likeness to."""
-    names = {"position", "quantity"} & {*vocabulary().columns[table]}
-    return max((likeness_of_column(heading, table, name) for name in names), default=0.0) > max(
-        words, LEAST_WORDS
-    )
 
 
 def _place_of_deeds(cells):
@@ -308,7 +285,7 @@ def _offers(targets, cells, known):
             if target == (("repairs", "repair"),) and len(targets) > MANY:
                 own = likeness_of_column(heading, "repairs", "repair")
                 of_work = best_likeness(heading_of(heading), vocabulary().sheets["repairs"]) >= 0.25
-                of_work = of_work or own >= 0.95
+                of_work = of_work or own - likeness_of_column(heading, "tickets", "ticket") > 0.2
                 score = score if of_work and own > likeness_of_column(heading, "tickets", "ticket") else 0.0
             if score >= SURE:
                 found[heading, target] = score
@@ -373,11 +350,6 @@ def _gives_way(heading, target, found, cells):
     return is_general(heading) and target[0][1] in GENERAL_FOR and max(others) >= 0.9
 
 
-def is_general(heading: str) -> bool:
-    """Whether a heading says no more than that there are dates."""
-    return {*heading_of(heading).words} <= GENERAL
-
-
 def _score(table, name, heading, cells, known, later):
     column = TABLE[table].column(name)
     words = likeness_of_column(heading, table, name)
@@ -404,7 +376,7 @@ def _score(table, name, heading, cells, known, later):
         and cells[heading].different == len(cells[heading].texts)
     ):
         return 0.0  # numbers of the rows
-    if name == "ticket" and cells[heading].numbers >= 0.8 and _says_small(heading, table, words):
+    if name == "ticket" and cells[heading].numbers >= 0.8 and says_small(heading, table, words):
         return 0.0  # slots and quantities are small numbers, as tickets may be
     if (table, name) == ("repairs", "ticket") and _numbers_the_work(cells[heading], known, words):
         return 0.0
@@ -433,7 +405,7 @@ def _day_by_order(name, heading, cells, later):
     """Days under a heading that says nothing: the earlier, or the only ones, are those of the report, the later of the repair."""
     dated = [one for one in cells if cells[one].dates >= 0.8]
     if name in ("fitted_on", "removed_on"):  # a day out is blank for what still sits there
-        if _says_looked_at(heading):
+        if says_looked_at(heading):
             return 0.0
         in_order = len(dated) == 2 and heading in later and later[heading] == (name == "removed_on")
         others = (("tickets", "raised_on"), ("tickets", "closed_on"), ("repairs", "done_on"))

@@ -233,13 +233,17 @@ def _may_be_whole(placing, group):
         or any(
             group.cells[heading].texts
             and likeness_nowhere(heading) < 0.8
-            and (evidence(TABLE[placing.table].column(name), heading_of(heading), group.cells[heading]) or -1)
-            >= 0
+            and _speaks_not_against(TABLE[placing.table].column(name), heading, group.cells[heading])
             for heading in free
             for name in some
         )
         for some in CORE.get(placing.table, ({""},))
     )
+
+
+def _speaks_not_against(column, heading, cells):
+    told = evidence(column, heading_of(heading), cells)
+    return told is not None and told >= 0
 
 
 def _is_whole(placing, given=frozenset()):
