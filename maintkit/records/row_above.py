@@ -16,7 +16,6 @@ DITTO = frozenset(
         "”",
         '-"-',
         '–"–',
-        '- " -',
         "ditto",
         "dito",
         "dto",
@@ -101,6 +100,10 @@ def are_headings(fields, headings) -> bool:
     return len(there) > 1 and sum(alike) >= 0.8 * len(there)
 
 
+def _close(cell):
+    return cell.casefold().replace(" ", "")
+
+
 def with_those_above(fields, above, places) -> list[str]:
     """The cells of a row, where a mark for the same, or a blank one at one of ``places``, is the cell above.
 
@@ -116,7 +119,7 @@ def with_those_above(fields, above, places) -> list[str]:
         len(filled) > 1 and not all(map(A_NUMBER.fullmatch, filled)) and not any(map(TOTAL.fullmatch, filled))
     )
     return [
-        over if cell.strip().casefold() in DITTO or (leans and at in places and not cell.strip()) else cell
+        over if _close(cell) in DITTO or (leans and at in places and not cell.strip()) else cell
         for at, (cell, over) in enumerate(zip(fields, above))
     ]
 
@@ -149,7 +152,7 @@ def as_meant(records, plan):
             holds_below = alone and any(fields[at].strip() for at in places)
             if month:
                 fields = [in_month(cell, month) if at in days else cell for at, cell in enumerate(fields)]
-            if above and (places or not DITTO.isdisjoint(map(str.strip, map(str.casefold, fields)))):
+            if above and (places or not DITTO.isdisjoint(map(_close, fields))):
                 fields = with_those_above(fields, above, places)
             if holds_below:
                 above = [own if own.strip() else over for own, over in zip(fields, above or fields)]

@@ -221,7 +221,11 @@ def run(seed: int, folder: Path, only=None) -> list[str]:
             wrong.append(f"{seed} {words[0]}: refused without a sentence")
     for path in sorted(out.rglob("*")):
         found = untold(words_of(path))
-        if path.suffix in (".csv", ".json", ".xlsx"):  # of a program's numbers: a power of ten, no bound, minus nought
+        if path.suffix in (
+            ".csv",
+            ".json",
+            ".xlsx",
+        ):  # of a program's numbers: a power of ten, no bound, minus nought
             found = [one for one in found if not re.search(r"\d[eE][+-]\d\d|\binf\b|-0\.0\b", one)]
         wrong += [f"{seed} {path.relative_to(out)}: {one}" for one in found]
     return wrong

@@ -1,7 +1,7 @@
 """A drafted mapping.toml: what each sheet is, where its headings go, how it is written, and what is left to ask."""
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from maintkit.records.row_above import TITLE_ROW
@@ -101,6 +101,10 @@ def draft_mapping(source) -> Draft:
     source = Path(source)
     pages = [side for page in read_pages(source) for side in parted(page)]
     groups = groups_of([page for page in pages if page.row])
+    days = tuple(
+        text for one in groups for cells in one.cells.values() if cells.dates >= SURE for text in cells.texts
+    )
+    groups = [replace(one, days=days) for one in groups]
     feeds = _all_placings(groups)
     _say_what_was_done(feeds)
     sections = [
@@ -119,6 +123,9 @@ def draft_mapping(source) -> Draft:
     read = {id(page) for section in sections if not section.lacks for page in section.pages}
     waits = [
         page.name for page in pages if id(page) in used - read and source.is_dir() and not page.part.book
+    ]
+    waits += [
+        page.name for page in pages if id(page) in asked and read and (source.is_file() or not page.part.book)
     ]
     said = "\n".join([*_top(unread, waits, source), *_bodies(sections)])
     doubts = (line for group, tables in in_doubt for line in _one_of_two(group, tables, source))
@@ -147,8 +154,11 @@ def _say_what_was_done(feeds):
 
 def _all_placings(groups):
     """The tables of each group, found twice: the second time the keys and the tables of other sheets are known."""
-    first = [placings(group).likely for group in groups]
-    alone = [{placing.table for placing in found if len(found) == 1} for found in first]
+    weighed = [placings(group) for group in groups]
+    first = [found.likely for found in weighed]
+    alone = [
+        {one.table for one in found.likely if len(found.likely) == 1 and not found.rival} for found in weighed
+    ]
     return [
         placings(
             group,

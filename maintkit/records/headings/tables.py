@@ -70,6 +70,7 @@ class Group:
 
     pages: tuple[Page, ...]
     cells: dict[str, Cells]
+    days: tuple[str, ...] = ()  # those of all sheets of the source, which may tell day and month apart
 
 
 @dataclass(frozen=True)

@@ -336,6 +336,7 @@ def _meaning_of_words(name, words, known):
     spans = spans_in(words, known, len(words) - 1)
     if name == "action":
         spans = _most_telling(spans)
+        spans = sorted(spans, key=lambda span: span[1])[:1]  # of two pieces of work as telling, the first
     longest = [span for span in spans if span[0] == spans[0][0]]
     if len({meaning for *_, meaning in longest}) != 1:
         return ""

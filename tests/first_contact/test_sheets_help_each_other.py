@@ -1,0 +1,50 @@
+"""What one sheet of a book tells of another: the order of day and month; and a sheet in doubt does not keep the rest from being read."""
+
+from maintkit.records.headings import draft_mapping
+from maintkit.records.store import open_records
+
+FAULTS = "Date,Desk,Ch,Fault,Action\n" + "".join(
+    f"{day}/3/2025,Heron,{slot},{fault},{work}\n"
+    for day, slot, fault, work in (
+        (3, 4, "hum", "cleaned"),
+        (14, 7, "dead", "replaced fader"),
+        (25, 2, "crackle", "cleaned & reseated"),
+        (28, 9, "no sound", "reseated + resoldered"),
+    )
+)
+STOCK = "Part,How many,Counted on\nfader 104,3,4/5/2025\n47u 35V,40,4/5/2025\n100u 25V,12,6/5/2025\n"
+UNSURE = (  # of a language that the words do not have: dates, desks, parts
+    "Date,Console,Ennui,Durée (min),Remède,Pièce,Réparé le\n"
+    "16/01/2025,salle A,grésille,5,nettoyage,,17/01/2025\n"
+    "20/01/2025,salle A,plus rien,30,remplacement,relais 24V,21/01/2025\n"
+    "10/02/2025,salle B,ronfle,10,soudure,,10/02/2025\n"
+    "27/02/2025,salle A,grésille,5,remplacement,pot 10k,28/02/2025\n"
+)
+
+
+def test_days_that_may_be_months_are_told_by_another_sheet(tmp_path):
+    (tmp_path / "box.csv").write_text(STOCK)
+    assert '# ? date_format = "%m/%d/%Y"' in draft_mapping(tmp_path).text
+    (tmp_path / "faults.csv").write_text(FAULTS)
+    text = draft_mapping(tmp_path).text
+    assert text.count('\ndate_format = "%d/%m/%Y"') == 3 and "# ? date_format" not in text
+    (tmp_path / "mapping.toml").write_text(text)
+    records = open_records(tmp_path)
+    counted = records.connection.execute(
+        "select distinct counted_on::varchar from stock order by 1"
+    ).fetchall()
+    actions = records.connection.execute("select action from repairs order by source_row").fetchall()
+    records.close()
+    assert counted == [("2025-05-04",), ("2025-05-06",)]
+    assert actions == [("clean",), ("replace",), ("clean",), ("adjust",)]  # of two the first
+
+
+def test_a_sheet_in_doubt_waits_and_the_rest_is_read(tmp_path):
+    (tmp_path / "faults.csv").write_text(FAULTS)
+    (tmp_path / "cahier.csv").write_text(UNSURE, encoding="utf-8")
+    draft = draft_mapping(tmp_path)
+    assert list(draft.either) == ["cahier.csv"] and 'ignore = ["cahier.csv"]' in draft.text
+    (tmp_path / "mapping.toml").write_text(draft.text, encoding="utf-8")
+    records = open_records(tmp_path)
+    assert records.report.kept == 8 and records.report.turned_away == ()
+    records.close()
