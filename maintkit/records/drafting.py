@@ -50,7 +50,8 @@ def _draft_desks(connection, load):
             "from (select distinct coalesce(desk, (select min(desk) from desks having count(*) = 1)) as desk, position from ("
             "select desk, position from tickets union select desk, position from repairs "
             "union select desk, position from modules)) "
-            "where position is not null and not exists (from positions) and not exists (from fitments)",
+            "where position is not null and not exists (from positions) and (select count(removed_on) from fitments) = 0 "
+            "and (desk, position) not in (select desk, position from fitments)",
             "each that an entry names",
         ),
     )

@@ -5,6 +5,8 @@
 -- A slot taken out of use ends the sitting in it.
 -- Without fitments each slot stands for what sits in it, there since its desk's records began: for the modules that are said
 -- to sit there today, else for one named desk/position.
+-- Fittings without one removal and without a list of slots are a list of swaps alone: a slot that entries name stands for what
+-- sat in it until its first swap, and the next module of a kind in a slot ends the sitting of the one before it.
 create or replace temp table sittings as
 with named_slots as (
     select desk, position from positions
@@ -22,10 +24,39 @@ slots as (
     select desk, 'whole desk' from (select desk from tickets union select desk from repairs)
     where desk not in (select desk from named_slots) and not exists (from fitments where fitted_on <= $record_end)
 ),
+entered as (
+    select desk, position, min(day) as first_on
+    from (select desk, position, raised_on::date as day from tickets
+          union all
+          select desk, position, done_on from repairs)
+    where desk is not null and position is not null and day <= $record_end
+    group by all
+),
+unfitted as (
+    select desk, position, min(fitted_on) as first_fitted_on
+    from entered
+    left join (from fitments where fitted_on <= $record_end) using (desk, position)
+    group by desk, position, first_on
+    having coalesce(min(fitted_on) > first_on, true)
+),
+swaps_only as (
+    select count(removed_on) = 0 and not exists (from positions) as alone from fitments
+),
 given as (
-    select serial, desk, position, fitted_on, removed_on, false as invented
+    select serial, desk, position, fitted_on,
+           case when alone then lead(fitted_on) over (partition by desk, position, module_type order by fitted_on, serial)
+                else removed_on end as removed_on, false as invented
     from fitments
+    cross join swaps_only
+    left join (select serial, module_type from modules) using (serial)
     where fitted_on <= $record_end
+    union all
+    select desk || '/' || position, desk, position, records_from, first_fitted_on, true
+    from unfitted
+    join desks using (desk)
+    cross join swaps_only
+    where alone and exists (from fitments where fitted_on <= $record_end)
+          and records_from < coalesce(first_fitted_on, $record_end::date + 1)
     union all
     select coalesce(modules.serial, desk || '/' || position), desk, position, records_from, null, true
     from slots

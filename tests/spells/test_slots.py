@@ -183,3 +183,45 @@ def test_fitments_without_modules_still_follow_the_serials():
 
     assert rows(evidence.stays, "serial", "family", "module_type") == [("M1", "f", None)]
     assert any("keep the table modules" in sentence for sentence in evidence.gaps)
+
+
+SWAPS = [  # nothing but what was put in, and when; as a technician types it
+    {"serial": "S1", "desk": "Tern", "position": "1", "fitted_on": "2020-03-01"},
+    {"serial": "M1", "desk": "Tern", "position": "1", "fitted_on": "2020-03-10"},
+    {"serial": "S1", "desk": "Tern", "position": "2", "fitted_on": "2020-06-01"},
+]
+
+
+def test_a_list_of_swaps_alone_leaves_the_other_slots_and_the_time_before_standing():
+    connection = book(
+        modules=[],
+        positions=[],
+        fitments=SWAPS,
+        tickets=[
+            heard("T1", "2020-02-01", "1"),
+            heard("T2", "2020-03-05", "1"),
+            heard("T3", "2020-09-01", "7"),
+        ],
+    )
+
+    evidence = gather_evidence(connection, record_end=RECORD_END)
+
+    stays = sorted(
+        rows(evidence.stays, "position", "serial", "from_on", "to_on"), key=lambda row: (row[0], row[2])
+    )
+    assert [(slot, serial, str(start)[:10], str(end)[:10]) for slot, serial, start, end in stays] == [
+        ("1", "Tern/1", "2020-01-01", "2020-03-01"),  # what sat there before the first swap
+        ("1", "S1", "2020-03-01", "2020-03-10"),  # the next in the slot ends it
+        ("1", "M1", "2020-03-10", "2023-01-01"),
+        ("2", "S1", "2020-06-01", "2023-01-01"),
+        ("7", "Tern/7", "2020-01-01", "2023-01-01"),  # never swapped
+    ]
+    assert rows(evidence.faults, "event_id", "serial") == [("T1", "Tern/1"), ("T2", "S1"), ("T3", "Tern/7")]
+
+
+def test_where_removals_or_slots_are_written_down_nothing_stands_for_an_empty_slot():
+    removed = [SWAPS[0] | {"removed_on": "2020-03-10"}, *SWAPS[1:]]
+    for kept in ({"fitments": removed, "positions": []}, {"fitments": SWAPS}):
+        connection = book(modules=[], tickets=[heard("T3", "2020-09-01", "3")], **kept)
+        evidence = gather_evidence(connection, record_end=RECORD_END)
+        assert not any(serial.startswith("Tern/") for serial in evidence.stays["serial"])
