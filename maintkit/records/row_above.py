@@ -24,6 +24,12 @@ DITTO = frozenset(
         "do",
         "-do-",
         "s.o.",
+        "same",
+        "idem",
+        "asabove",
+        "sameasabove",
+        "wieoben",
+        "w.o.",
     )
 )
 TITLES_IN = 2  # first columns

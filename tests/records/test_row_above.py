@@ -179,3 +179,8 @@ def test_days_out_of_order_are_asked_for(book):
     log = BY_DESK.replace("9 Feb", "9 Jan")
     _, text = drafted(book, log)
     assert '# ? as_above = ["Date"]' in text and '\nas_above = ["Date"]' not in text
+
+
+def test_a_desk_with_more_about_it_in_brackets_is_a_title_too(book):
+    log = BY_DESK.replace("Studio 1:", "Studio 1 (out in the old mill by the river)")
+    assert 'title_rows = "desk"' in drafted(book, log)[1]

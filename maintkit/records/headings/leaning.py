@@ -87,8 +87,9 @@ def title_heading(titles) -> str:
         return "date"
     if cells.slots == 1 and len(said) > 1:
         return "slot"
-    plain = all(len(one) <= SHORT and len(one.split()) <= FEW and re.search(r"[^\W\d]", one) for one in said)
-    named = all(likeness_of_column(re.sub(r"\d", "", one), "tickets", "desk") >= LIKE for one in said)
+    bare = [re.sub(r"\(.*?\)", "", one) for one in said]  # what stands in brackets says more of it
+    plain = all(len(one) <= SHORT and len(one.split()) <= FEW and re.search(r"[^\W\d]", one) for one in bare)
+    named = all(likeness_of_column(re.sub(r"\d", "", one), "tickets", "desk") >= LIKE for one in bare)
     many = len(titles) >= ROWS_A_DESK * len(said)
     return "desk" if plain and (named or many) else ""
 
