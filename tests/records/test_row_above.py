@@ -182,5 +182,5 @@ def test_days_out_of_order_are_asked_for(book):
 
 
 def test_a_desk_with_more_about_it_in_brackets_is_a_title_too(book):
-    log = BY_DESK.replace("Studio 1:", "Studio 1 (out in the old mill by the river)")
+    log = BY_DESK.replace("Studio 1:", "Studio 1 (in the old mill)")
     assert 'title_rows = "desk"' in drafted(book, log)[1]
