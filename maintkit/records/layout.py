@@ -1,6 +1,7 @@
 """Which file or sheet is which table, and which heading is which column; all faults are found before loading."""
 
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 
 from .accepted import FILE_NAME as ACCEPTED
@@ -44,18 +45,20 @@ class PlannedTable:
 
     def has(self, heading: str) -> bool:
         """Whether the sheet has a heading."""
-        return heading.casefold() in (one.casefold() for one in self.header.headings)
+        return heading.casefold() in self._folds
 
     def place(self, heading: str) -> int:
         """Where a heading stands."""
-        folds = [one.casefold() for one in self.header.headings]
-        return folds.index(heading.casefold())
+        return self._folds.index(heading.casefold())
 
-    @property
+    @cached_property
+    def _folds(self):
+        return [one.casefold() for one in self.header.headings]
+
+    @cached_property
     def each(self) -> dict[str, dict[str, str]]:
         """Of the headings whose cells are rows of their own those that the sheet has."""
-        there = {one.casefold() for one in self.header.headings}
-        return {one: given for one, given in self.mapping.each.items() if one.casefold() in there}
+        return {one: given for one, given in self.mapping.each.items() if self.has(one)}
 
     def heading(self, column: str, cells=None) -> str:
         """The column's name as the sheet has it; its own name where the sheet lacks it; ``cells`` are those of a row."""

@@ -32,6 +32,7 @@ DITTO = frozenset(
         "w.o.",
     )
 )
+LONGEST_DITTO = 20  # letters, with blanks between them
 TITLES_IN = 2  # first columns
 AROUND_TITLES = " \t:;-–—=*#_"
 TOTAL = re.compile(
@@ -106,8 +107,8 @@ def are_headings(fields, headings) -> bool:
     return len(there) > 1 and sum(alike) >= 0.8 * len(there)
 
 
-def _close(cell):
-    return cell.casefold().replace(" ", "")
+def _is_ditto(cell):
+    return len(cell) <= LONGEST_DITTO and cell.casefold().replace(" ", "") in DITTO
 
 
 def with_those_above(fields, above, places) -> list[str]:
@@ -125,7 +126,7 @@ def with_those_above(fields, above, places) -> list[str]:
         len(filled) > 1 and not all(map(A_NUMBER.fullmatch, filled)) and not any(map(TOTAL.fullmatch, filled))
     )
     return [
-        over if _close(cell) in DITTO or (leans and at in places and not cell.strip()) else cell
+        over if _is_ditto(cell) or (leans and at in places and not cell.strip()) else cell
         for at, (cell, over) in enumerate(zip(fields, above))
     ]
 
@@ -158,7 +159,7 @@ def as_meant(records, plan):
             holds_below = alone and any(fields[at].strip() for at in places)
             if month:
                 fields = [in_month(cell, month) if at in days else cell for at, cell in enumerate(fields)]
-            if above and (places or not DITTO.isdisjoint(map(_close, fields))):
+            if above and (places or any(map(_is_ditto, fields))):
                 fields = with_those_above(fields, above, places)
             if holds_below:
                 above = [own if own.strip() else over for own, over in zip(fields, above or fields)]

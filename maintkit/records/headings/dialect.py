@@ -42,7 +42,7 @@ def how_it_is_written(group, placing, pages):
         [text for heading, kind in kinds.items() if kind == "date" for text in group.cells[heading].texts]
     )
     if dates.formats and not dates.settled:  # the other sheets may tell
-        told = date_formats([text for text in group.days])
+        told = date_formats(group.days)
         if told.settled:
             dates = replace(dates, formats=tuple(set(dates.formats) & set(told.formats)) or dates.formats)
             dates = replace(dates, settled=len(dates.formats) == 1)

@@ -61,12 +61,12 @@ def rows_below(rows, headings, over):
 def _put_months(rows, headings, months):
     """Make days of bare numbers under a heading of days, where months stand over the rows."""
     for at, heading in enumerate(headings):
-        if any(map(month_of, months)) and best_day(heading) >= LIKE:
+        if any(map(month_of, months)) and _says_day(heading) >= LIKE:
             for row, month in zip(rows, months, strict=True):
                 row[at] = in_month(row[at], month)
 
 
-def best_day(heading):
+def _says_day(heading):
     """How surely a heading says that its cells are days."""
     return max(
         likeness_of_column(heading, *one) for one in (("tickets", "raised_on"), ("repairs", "done_on"))

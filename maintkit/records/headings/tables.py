@@ -49,6 +49,7 @@ LEAST, MOST_BY = (
     1.5,
     0.5,
 )  # headings that a table must take, and take more than the next, to be given what it lacks
+SOMEWHAT = 0.1  # that cells must speak for a column
 SOME = 0.3  # share of cells with a word of kinds of modules
 CLEAR = 1.25  # headings that a table must take more than the next likely one
 PARTNERS = {  # two tables that one list may hold, and the column of which each needs one of its own
@@ -178,19 +179,19 @@ def _complete(tried, group, known):
         if heading not in taken
         and likeness_nowhere(heading) < 0.8
         and not SWAPPED_OUT & {*heading_of(heading).words}
-        and _can_be(first, name, heading, cells, known)
+        and _speaks_for(first, name, heading, cells, known) >= SOMEWHAT
     ]
     if len(found) == 1:
         heading, name = found[0]
         placing.columns[heading] = (name, SURE)
 
 
-def _can_be(table, name, heading, cells, known):
-    """Whether cells speak for a column, whatever the heading says."""
-    if name == "module_type":
-        return cells.module_types >= SOME
+def _speaks_for(table, name, heading, cells, known=NOTHING_KNOWN):
+    """How much cells speak for a column, whatever the heading says; below nought where they speak against it."""
+    if name == "module_type" and cells.module_types >= SOME:
+        return SOMEWHAT
     told = evidence(TABLE[table].column(name), heading_of(heading), cells, known)
-    return told is not None and told >= 0.1
+    return -1.0 if told is None else told
 
 
 def _one_work(repairs, group):
@@ -234,17 +235,12 @@ def _may_be_whole(placing, group):
         or any(
             group.cells[heading].texts
             and likeness_nowhere(heading) < 0.8
-            and _speaks_not_against(TABLE[placing.table].column(name), heading, group.cells[heading])
+            and _speaks_for(placing.table, name, heading, group.cells[heading]) >= 0
             for heading in free
             for name in some
         )
         for some in CORE.get(placing.table, ({""},))
     )
-
-
-def _speaks_not_against(column, heading, cells):
-    told = evidence(column, heading_of(heading), cells)
-    return told is not None and told >= 0
 
 
 def _is_whole(placing, given=frozenset()):
