@@ -9,13 +9,7 @@ from maintkit.survival.rates import poisson_tail
 
 RAISED, LOWERED = 1.5, 1 / 1.5
 BY_CHANCE = 0.1  # of a record, from which chance may bring it
-WHOSE = {
-    MODULE: " (the module's: they went with it)",
-    SLOT: " (the slot's: they stayed with it)",
-    UNTOLD: " (module or slot: not told apart)",
-}
-_BY_PARTS = ("its parts predict", "they predict")  # and how they are spoken of again
-_BY_KIND = ("one of its kind has", "such a one has")
+WHOSE = {MODULE: "slot.of_module", SLOT: "slot.of_slot", UNTOLD: "slot.of_either"}
 
 
 def reasons(table, ahead) -> dict[str, list]:
@@ -59,34 +53,31 @@ def _likeliest(module, ahead) -> tuple[str | None, float]:
 def _sentence(module, ahead, minutes: float) -> str:
     if module is None:
         return sentence("slot.no_module")
-    cost = f"; a fault here costs about {minutes:.0f} session minutes" if minutes > 0 else ""
-    return f"{_parts(module, ahead)}{_record(module, ahead)}{cost}."
+    cost = sentence("slot.cost", minutes=minutes) if minutes > 0 else ""
+    return f"{_parts(module, ahead)}; {_record(module, ahead)}{cost}."
 
 
 def _parts(module, ahead) -> str:
     """The kind of part expected to fail most in the module: how many, their mean age, what they make of the whole."""
     held = ahead.parts[module.row]
     if not module.total > 0:
-        return f"Nothing is expected of {_name(module)}, for it will not run"
+        return sentence("slot.will_not_run", module=_name(module))
     if not held.any():
-        return f"By the record of {_name(module)}; no parts list says what is in it"
+        return sentence("slot.no_parts", module=_name(module))
     if module.parts_expected < module.other_expected:
-        return f"Mostly faults of {_name(module)} that the age of no part predicts"
+        return sentence("slot.other", module=_name(module))
     top = module.top
-    age = (
-        f"about {ahead.aged[module.row, top] / held[top] / HOURS_PER_YEAR:.1f} powered years old"
-        if ahead.age_known[module.row, top]
-        else "of unknown age"
-    )
-    return (
-        f"{held[top]:.0f} {ahead.part_types[top]} of {_name(module)}, {age}, make "
-        f"{100 * _likeliest(module, ahead)[1]:.0f} % of what is expected"
-    )
+    age = sentence("slot.unknown_age")
+    if ahead.age_known[module.row, top]:
+        age = sentence("slot.age", years=ahead.aged[module.row, top] / held[top] / HOURS_PER_YEAR)
+    percent = 100 * _likeliest(module, ahead)[1]
+    told = {"part": ahead.part_types[top], "module": _name(module), "age": age}
+    return sentence("slot.parts", number=held[top], percent=percent, **told)
 
 
 def _name(module) -> str:
     """The module's serial; where a slot stands for a module of no serial, the slot."""
-    return "this slot" if _is_slot(module) else module.serial
+    return sentence("slot.this_slot") if _is_slot(module) else module.serial
 
 
 def _is_slot(module) -> bool:
@@ -97,14 +88,19 @@ def _record(module, ahead) -> str:
     """The module's record beside what its parts predict, and whose the difference is; what is expected from now where the two
     do not say the same, for old faults count less than late ones."""
     seen, predicted, factor = int(module.faults), module.expected, module.frailty
-    whose = "the slot" if _is_slot(module) else "the module"
-    by, of_them = _BY_PARTS if ahead.parts[module.row].any() else _BY_KIND
-    faults = f"{seen} fault{'' if seen == 1 else 's'}"
+    by_parts = ahead.parts[module.row].any()
+    told = {
+        "whose": sentence("slot.the_slot" if _is_slot(module) else "slot.the_module"),
+        "faults": sentence("slot.faults", seen=seen),
+        "by": sentence("slot.by_parts" if by_parts else "slot.by_kind"),
+        "predicted": predicted,
+    }
     if factor >= RAISED and seen > predicted:
-        told = "" if _is_slot(module) else WHOSE.get(module.told, "")
-        return f"; {whose} had {faults} where {by} {predicted:.1f}{told}"
+        whose = "" if _is_slot(module) or module.told not in WHOSE else f" ({sentence(WHOSE[module.told])})"
+        return sentence("slot.worse", **told) + whose
     if factor <= LOWERED and seen <= LOWERED * predicted:
-        return f"; {whose} had only {faults} where {by} {predicted:.1f}"
+        return sentence("slot.better", **told)
     if LOWERED < factor < RAISED and poisson_tail(seen, predicted) >= BY_CHANCE:
-        return f"; its {faults} {'is' if seen == 1 else 'are'} about what {by} ({predicted:.1f})"
-    return f"; {whose} had {faults} where {by} {predicted:.1f}, and from now {factor:.1f} times what {of_them} is expected"
+        return sentence("slot.as_one" if seen == 1 else "slot.as_expected", **told)
+    again = sentence("slot.again_by_parts" if by_parts else "slot.again_by_kind")
+    return sentence("slot.from_now", factor=factor, again=again, **told)

@@ -206,7 +206,7 @@ def open_quarter(records: Records | str, quarter: str | None = None) -> Quarter:
     """
     records = records if isinstance(records, Records) else open_records(records)
     last, begun = records.last_day(), records.first_day()
-    label = quarter or last_complete_quarter(last)
+    label = _label(quarter) if quarter else last_complete_quarter(last)
     if begun and quarter is None and quarter_days(label)[1] < begun:
         label = quarter_of(begun)
     end = quarter_days(label)[1]
@@ -234,6 +234,14 @@ def quarter_days(label: str) -> tuple[date, date]:
     year, number = int(label[:4]), int(label[5])
     after = date(year + number // 4, number % 4 * 3 + 1, 1)
     return date(year, number * 3 - 2, 1), after - timedelta(days=1)
+
+
+def _label(said):
+    """A quarter written in another way, such as Q3 2026 or 2026-q3, as 2026Q3; anything else as it is."""
+    found = re.fullmatch(
+        r"((?:19|20)\d\d)[ /_.-]*Q([1-4])|Q([1-4])[ /_.-]*((?:19|20)\d\d)", str(said).strip().upper()
+    )
+    return f"{found[1] or found[4]}Q{found[2] or found[3]}" if found else said
 
 
 def quarter_of(day: date) -> str:

@@ -14,7 +14,8 @@ ISO = "%Y-%m-%d"
 CELL_AGAIN = "and load the file again; the row is kept without this cell."
 OF_THIS_FILE = "of this file has it already."
 EARLIEST = date(1900, 1, 1)
-ISO_MOMENT = r"\d{4}-\d{2}-\d{2}([ T]\d{2}:\d{2}(:\d{2}(\.\d+)?)?Z?)?"
+ISO_MOMENT = r"\d{4}-\d{2}-\d{2}([ T]\d{2}:\d{2}(:\d{2}(\.\d+)?)?(Z|[+-]\d{2}:?\d{2})?)?"
+ZONE = r"(Z|[+-]\d{2}:?\d{2})$"  # the time is taken as it is written
 ERRORS = (
     "?",
     "??",
@@ -121,7 +122,7 @@ def declared_moment(column, dialect) -> tuple[str, dict]:
     formats = [one for one in declared if one != ISO]
     formats += [f"{one} {clock}" for one in formats if "%H" not in one for clock in ("%H:%M", "%H:%M:%S")]
     iso = ISO_MOMENT if ISO in declared else ISO_MOMENT.replace("(", "", 1).removesuffix(")?")
-    moment = f"case when regexp_full_match({name}, $iso) then try_cast({name} as timestamp)"
+    moment = f"case when regexp_full_match({name}, $iso) then try_cast(case when length({name}) > 15 then regexp_replace({name}, '{ZONE}', '') else {name} end as timestamp)"
     if not formats:
         return f"{moment} end", {"iso": iso}
     tried = f"try_strptime({name}, $formats)"

@@ -6,12 +6,26 @@ from datetime import datetime, time, timedelta
 from .durations import time_of
 
 WEEKDAY = re.compile(
-    r"(?:mo|di|mi|do|fr|sa|so|mon|tue|tues|wed|thu|thur|thurs|fri|sat|sun|\w{3,6}day|\w{2,10}tag|mittwoch)\.?,?\s+(?=\S*\d)"
+    r"(?:mo|di|mi|do|fr|sa|so|mon|tue|tues|wed|thu|thur|thurs|fri|sat|sun|\w{3,6}day|\w{2,10}tag|mittwoch)\.?,?\s+(?=\S*\d|[^\W\d]{3,9}\.? \d)"
+)
+_WEEKDAY_BEHIND = re.compile(
+    r"(?<=\d)\.?,? \(?(?:mo|di|mi|do|fr|sa|so|mon|tue|wed|thu|fri|sat|sun|\w{3,6}day|\w{3,10}tag)\.?\)?$"
+)
+_ZONE = re.compile(
+    r"(?<=:\d\d)(?:[.,]\d{1,9})?(?: ?(?:z|utc|gmt)| ?(?:utc|gmt)?[+-]\d\d:?\d\d(?: \(.*\))?)?$"
+)
+_DOUBT = re.compile(r"^(?:~|≈|ca?\.|ca|circa|about|approx\.?|um|etwa) ?(?=\d)| ?\(?\?\)?$")
+_TWO_DAYS = re.compile(
+    r"^(\d{1,2}\.?)(?: ?[-–+&] ?| (?:and|to|und|bis) |(?<=\.) ?/ ?|/(?=\d{1,2}\.))\d{1,2}(?=[./] ?\d{1,2}[./]|\.? ?[^\W\d]{3})\.?"
+    r"|^(\d{1,2}([./])\d{1,2}\3?) ?[-–] ?\d{1,2}\3\d{1,2}(?=\3 ?\d)"
 )
 _TIME = re.compile(
-    r"(?:,\s*|\s+|t(?=\d))(?:um\s+|at\s+)?(\d{1,2}[:.h]\d\d(?::\d\d)?(?:\s*(?:uhr|am|pm))?|\d{1,2}\s*(?:uhr|am|pm))$"
+    r"(?:,\s*|\s+|t(?=\d)|\s?[-/–]\s?(?=\d+:))(?:um\s+|at\s+|[-/–]\s+)?(\d{1,2}[:.h]\d\d(?::\d\d)?(?:\s*(?:uhr|h|am|pm))?|\d{1,2}\s*(?:uhr|am|pm))$"
 )
-_CLOCK_OF_FOUR = re.compile(r"(\d{1,2}[ -]?[^\W\d]{3,9}[ -]\d\d) ([01]\d|2[0-3])([0-5]\d)")
+_CLOCK_OF_FOUR = re.compile(
+    r"(\d{1,2}[ -]?[^\W\d]{3,9}[ -]\d\d|\d{1,2}([./-])\d{1,2}\2(?:\d\d|\d{4})|\d{4}([./-])\d\d\3\d\d),? ([01]\d|2[0-3])([0-5]\d)(?: ?(?:h|hrs|uhr))?"
+)
+_YEAR_FIRST = re.compile(r"((?:19|20)\d\d)([./-]?)(\d\d?)\2(\d\d?)")
 _NUMBERS = re.compile(r"(\d{1,2})([./-])\s?(\d{1,2})(?:\2\s?(\d{4}|\d{2})?|\2?)")
 _DAY_FIRST = re.compile(r"(\d{1,2})(?:st|nd|rd|th|\.)?[\s./-]*([^\W\d]{3,9})\.?,?[\s./-]*(\d{4}|'?\d{2})?")
 _MONTH_FIRST = re.compile(r"([^\W\d]{3,9})\.?\s*(\d{1,2})(?:st|nd|rd|th)?,?\s*(\d{4})?")
@@ -21,18 +35,18 @@ MONTHS = {
     name: number
     for number, names in enumerate(
         (
-            "january januar jan jän jänner",
-            "february februar feb",
-            "march märz maerz mar mär mrz",
-            "april apr",
-            "may mai",
-            "june juni jun",
-            "july juli jul",
-            "august aug",
-            "september sep sept",
-            "october oktober oct okt",
-            "november nov",
-            "december dezember dec dez",
+            "january januar jan jän jänner janvier janv januari enero ene gennaio gen",
+            "february februar feb février fevrier févr fevr fév februari febrero febbraio",
+            "march märz maerz mar mär mrz mars maart mrt marzo",
+            "april apr avril avr abril abr aprile",
+            "may mai mei mayo maggio mag maj",
+            "june juni jun juin junio giugno giu",
+            "july juli jul juillet juil julio luglio lug",
+            "august aug août aout augustus agosto ago",
+            "september sep sept septembre septiembre settembre set",
+            "october oktober oct okt octobre octubre ottobre ott",
+            "november nov novembre noviembre",
+            "december dezember dec dez décembre decembre déc diciembre dic dicembre",
         ),
         start=1,
     )
@@ -64,10 +78,9 @@ def moment_of(text: str, formats=(), year: int | None = None) -> datetime | None
     >>> str(moment_of("3/4", ["%m/%d/%Y"], 2025)), str(moment_of("Okt 3", year=2025)), moment_of("3/4/25", ["%d.%m.%Y"])
     ('2025-03-04 00:00:00', '2025-10-03 00:00:00', None)
     """
-    text = _CLOCK_OF_FOUR.sub(r"\1 \2:\3", " ".join(text.casefold().split()))
+    text = tidied(text)
     if _SERIAL.fullmatch(text):
         return _whole_minutes(_FIRST_DAY + timedelta(days=float(text)))
-    text = WEEKDAY.sub("", text, count=1)
     clock = _TIME.search(text)
     at = time_of(clock[1]) if clock else time(0)
     bare = text[: clock.start()].rstrip(" ,") if clock else text
@@ -75,6 +88,27 @@ def moment_of(text: str, formats=(), year: int | None = None) -> datetime | None
     if day is None and clock:  # 12 May 10.30 may be a day alone: try the whole
         return _day(text, formats, year)
     return day and datetime.combine(day, at)
+
+
+def tidied(text: str) -> str:
+    """A day in small letters without weekday, time zone, parts of a second and marks of doubt; of two days the first.
+
+    The time stays as it is written, whatever its zone.
+
+    Examples
+    --------
+    >>> [tidied(one) for one in ("Mo,  6.1.25", "2025-04-02T22:23:00.000Z", "~7.4.25 ?", "7./8.4.25", "28.2.-3.3.25", "3/4/25 1430")]
+    ['6.1.25', '2025-04-02t22:23:00', '7.4.25', '7.4.25', '28.2.25', '3/4/25 14:30']
+    """
+    text = _ZONE.sub("", " ".join(text.casefold().split()))
+    text = _DOUBT.sub("", _WEEKDAY_BEHIND.sub("", WEEKDAY.sub("", text, count=1)))
+    both = _TWO_DAYS.match(text)
+    if both:
+        first = both[1] and (
+            both[1] if text[both.end() :].startswith((".", "/")) else f"{both[1].rstrip('.')}."
+        )
+        text = f"{first or both[2].rstrip('./')}{text[both.end() :]}"
+    return _CLOCK_OF_FOUR.sub(r"\1 \4:\5", text)
 
 
 def _whole_minutes(moment):
@@ -86,6 +120,9 @@ def _day(text, formats, year):
         found = pattern.fullmatch(text)
         if found and found[month_at] in MONTHS:
             return _dated(found[3], MONTHS[found[month_at]], found[day_at], year)
+    found = _YEAR_FIRST.fullmatch(text)
+    if found and (found[2] or len(text) == 8):
+        return _dated(found[1], found[3], found[4], year)
     found = _NUMBERS.fullmatch(text)
     order = found and _order(found[2], formats)
     if not order:

@@ -141,7 +141,7 @@ def plan_layout(source: Path, mapping: Mapping, *, stored=frozenset()) -> Layout
             and not {table.name, "repairs"} & {*found, *stored}  # work that answers no ticket is a fault too
             and mapping.names_nothing(table.name)
         ):
-            faults.append(_missing_table(table, source))
+            faults.append(_missing_table(table, source, mapping))
     faults += _headings_not_there(mapping, planned)
     layout = Layout(tuple(planned), tuple(sorted({*unread, *others})), mapping.spelling)
     used = {plan.sheet.book for plan in planned}
@@ -309,11 +309,16 @@ def _not_there(mapping, parts, source):
                         )
 
 
-def _missing_table(table, source):
+def _missing_table(table, source, mapping):
     name = f"file {table.name}.csv" if source.is_dir() else f"sheet {table.name}"
     return (
         f"The {name} is missing. The table {table.name} is required: one row is {table.row_is}. "
         "Or repairs, where only the work was written down."
+    ) + (
+        f" {FILE_NAME} ignores {', '.join(mapping.ignore)}: if it is one of these, write a section for it there, as maintkit headings "
+        "drafts it, and take it out of ignore."
+        if mapping.ignore
+        else ""
     )
 
 

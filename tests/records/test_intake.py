@@ -41,7 +41,7 @@ EARLIER = "Row 2 of this file has it already. The two rows"
             f"column raised_on: found nothing. The cell must be filled in. Fill it in (day it was reported, with or without the time) {AGAIN}",
         ),
         ("T2,2020-02-31,Heron,,", f"column raised_on: found '2020-02-31'. {DATE}"),
-        ("T2,2020-1-1,Heron,,", f"column raised_on: found '2020-1-1'. {DATE}"),
+        ("T2,2020-1-41,Heron,,", f"column raised_on: found '2020-1-41'. {DATE}"),
         ("T2,20200-01-01,Heron,,", f"column raised_on: found '20200-01-01'. {DATE}"),
         (
             "T2,1899-12-31,Heron,,",

@@ -38,10 +38,10 @@ def test_a_site_keeps_its_own_format(book, load):
 
 
 def test_messages_speak_of_the_site_s_own_headings_and_dates(book, load):
-    row = "7;2024-03-05;Heron;1.5;loud;x;xy\n"
+    row = "7;3/5/2024;Heron;1.5;loud;x;xy\n"
     report, _ = load(book(tickets=None, mapping=OWN, faults=FAULTS.splitlines()[0] + "\n" + row, sums="a\n"))
     assert [str(one) for one in report.turned_away] == [
-        "faults.csv, row 2, column Reported: found '2024-03-05'. A date must exist and read as declared in "
+        "faults.csv, row 2, column Reported: found '3/5/2024'. A date must exist and read as declared in "
         "mapping.toml: 31 March 2026 is 31.03.2026. Correct the cell and load the file again; the other rows are in. "
         "The row has more to correct: impact."
     ]
@@ -58,6 +58,8 @@ def test_another_date_format_is_never_guessed(book, load, text):
 # Day 45000 of a spreadsheet is 15 March 2023: 1 January 2023 is day 44927 (ECMA-376 part 1, 18.17.4.1, base 1900).
 DAYS = {
     "5.3.24": ("2024-03-05", None),
+    "2024-03-05": ("2024-03-05", None),
+    "2024/3/5 14:35": ("2024-03-05", "14:35:00"),
     "Di, 5.3.2024": ("2024-03-05", None),
     "5. März 2024": ("2024-03-05", None),
     "Mar 5, 2024": ("2024-03-05", None),

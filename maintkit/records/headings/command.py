@@ -48,6 +48,8 @@ class DraftSaid:
         source = self.draft.source
         if not self.draft.placed and not self.draft.either:
             yield "No sheet was recognised. At least a date and what was reported are needed, under headings of their own."
+            if self.draft.guessed:
+                yield f"{self.out.name} takes {' and '.join(self.draft.guessed)} for a list of faults, by its cells alone: look its lines through and take away the # ?."
             return
         beside = (source if source.is_dir() else source.parent) / FILE_NAME
         if self.out.resolve() != beside.resolve():

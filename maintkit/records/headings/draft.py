@@ -20,6 +20,7 @@ from .cell_words import (
 )
 from .dialect import how_it_is_written, where_it_is
 from .evidence import OWNERS, asked, may_be_names
+from .guess import fault_list
 from .leaning import above_lines, titles_line
 from .likeness import best_likeness, likeness_nowhere
 from .pages import Page, read_pages
@@ -75,6 +76,9 @@ class Draft:
     asks: int = 0
     either: dict[str, str] = field(default_factory=dict)  # sheet -> the two tables that it may be
     unread: tuple[str, ...] = ()  # sheets in which no table was recognised
+    guessed: tuple[
+        str, ...
+    ] = ()  # of these, those that the text takes for a list of faults, in lines that ask
     waiting: dict[str, str] = field(
         default_factory=dict
     )  # sheet -> what a row of its table needs and no column says
@@ -137,11 +141,15 @@ def draft_mapping(source) -> Draft:
             rest = (heading for heading in page.cells if heading not in places)
             unplaced[page.name] = (*unplaced.get(page.name, ()), *rest)
     either = {page.name: _either(tables) for group, tables in in_doubt for page in group.pages}
-    text = "\n".join([said, *doubts, ""])
+    guesses = [] if placed or in_doubt else _guesses(groups)
+    guessed = (line for group, placing in guesses for line in _guess(group, placing, source))
+    text = "\n".join([said, *doubts, *guessed, ""])
     held = (line for section in sections if not section.lacks for line in section.lines)
     asks = sum(line.startswith("# ? ") for line in held) + sum(bool(section.lacks) for section in sections)
     waiting = {page.name: section.wants for section in sections if section.lacks for page in section.pages}
-    return Draft(source, text, placed, unplaced, asks + len(in_doubt), either, unread, waiting)
+    names = tuple(page.name for group, _ in guesses for page in group.pages)
+    asks += len(in_doubt) + len(guesses)
+    return Draft(source, text, placed, unplaced, asks, either, unread, names, waiting)
 
 
 def _say_what_was_done(feeds):
@@ -239,6 +247,20 @@ def _one_of_two(group: Group, tables, source):
         sections = [one for placing in some for one in _sections(group, placing, some, source)]
         for line in _bodies(sections):
             yield line and f"# ? {line}"
+
+
+def _guesses(groups):
+    """The sheets that may be lists of faults by their cells, where no heading says what any sheet is."""
+    found = ((group, fault_list(group.cells)) for group in groups)
+    return [(group, placing) for group, placing in found if placing]
+
+
+def _guess(group, placing, source):
+    """The lines of a sheet of which no heading is known, were it a list of faults: all of them questions."""
+    yield f"# The headings of {', '.join(page.name for page in group.pages)} say too little. Were it a list of faults, its columns would be these, by their cells"
+    yield "# alone. Look them through, change what is wrong, and take the # ? from the beginning of every line; and the line that begins with ignore."
+    for line in _bodies(list(_sections(group, placing, [placing], source))):
+        yield line and f"# ? {line}"
 
 
 def _either(tables):

@@ -6,18 +6,20 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
 
-from maintkit.records.days import WEEKDAY, moment_of
+from maintkit.records.days import moment_of, tidied
 
 from .words import fold, meaning_of_cell, vocabulary
 
 SOME_YEAR = 2000  # a leap year, for days that name none
-SERIAL_DAY = re.compile(r"[34]\d{4}")  # of the years 1982 to 2036
+SERIAL_DAY = re.compile(
+    r"[34]\d{4}|(?:19[5-9]|20[0-4])\d(?:0[1-9]|1[0-2])(?:[0-2]\d|3[01])"
+)  # of the years 1982 to 2036, or 20250407
 NUMERIC_DATE = re.compile(r"(\d{1,4})([./-])\s?(\d{1,2})\2\s?(\d{2,4})\.?")
 NAMED_DATE = (
     (re.compile(r"\d{1,2}([ -]|\. ?)[A-Za-z]{3,9}\1\d{2,4}"), "d"),
     (re.compile(r"[A-Za-z]{3,9} \d{1,2}, ?\d{2,4}"), "b"),
 )
-TIME = re.compile(r"[ T,]+\d{1,2}:\d{2}(:\d{2}(\.\d+)?)?( ?[AaPp]\.?[Mm]\.?)?$")
+TIME = re.compile(r"[ t,/–-]+\d{1,2}:\d{2}(:\d{2})?( ?[ap]\.?m\.?)?$")
 CLOCK = re.compile(r"\d{1,2}[:.h]\d{2}(:\d{2})?( ?[AaPp]\.?[Mm]\.?| Uhr)?")
 NUMBER = re.compile(r"[+-]?\d+([.,]\d+)?")
 YEAR_OR_MONTH = {
@@ -280,7 +282,7 @@ def has_no_year(text: str) -> bool:
 
 
 def _bare_day(text):
-    day = WEEKDAY.sub("", TIME.sub("", text.strip()).casefold(), count=1)
+    day = TIME.sub("", tidied(text))
     short = re.fullmatch(r"(\d{1,2})([./-])\s?(\d{1,2})\2?", day)
     day = f"{short[1]}{short[2]}{short[3]}{short[2]}{SOME_YEAR}" if short else day
     return day.replace(". ", ".") if NUMERIC_DATE.fullmatch(day) else day

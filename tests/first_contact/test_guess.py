@@ -1,0 +1,70 @@
+"""A sheet of which no heading is known is taken for a list of faults by its cells, in lines that ask."""
+
+import pytest
+
+from maintkit.cli import main
+from maintkit.records.headings import draft_mapping
+from maintkit.records.headings.guess import fault_list
+from maintkit.records.headings.values import Cells
+from maintkit.records.store import open_records
+
+BOOK = """Wanneer;Waarvan;Nr;Wat hoorde men;Wat heb ik gedaan
+06-01-2025;grote tafel;12;kraakt bij het draaien;potmeter gespoten
+11-01-2025;grote tafel;14;geen geluid;condensator vervangen
+25-02-2025;kleine tafel;3;knop blijft hangen;schakelaar vervangen
+14-03-2025;grote tafel;12;kraakt weer;potmeter vervangen
+"""
+
+
+@pytest.fixture
+def book(tmp_path):
+    folder = tmp_path / "book"
+    folder.mkdir()
+    (folder / "logboek.csv").write_text(BOOK, encoding="utf-8")
+    return folder
+
+
+def test_its_columns_are_asked_about_and_nothing_is_placed(book):
+    draft = draft_mapping(book)
+    assert (draft.placed, draft.guessed, draft.asks) == ({}, ("logboek.csv",), 1)
+    lines = draft.text.splitlines()
+    for line in (
+        '"Wanneer" = "raised_on"',
+        '"Nr" = "position"',
+        '"Wat hoorde men" = "symptom"',
+        '"Waarvan" = "desk"',
+    ):
+        assert f"# ? {line}" in lines
+
+
+def test_it_is_read_once_the_question_is_answered(book):
+    lines = (
+        line.removeprefix("# ? ")
+        for line in draft_mapping(book).text.splitlines()
+        if not line.startswith("ignore")
+    )
+    (book / "mapping.toml").write_text("\n".join(lines), encoding="utf-8")
+    records = open_records(book)
+    assert (records.report.kept, records.report.turned_away) == (4, ())
+    rows = records.connection.sql("select desk, position, symptom from tickets order by raised_on").fetchall()
+    assert rows[0] == ("grote tafel", "12", "kraakt bij het draaien")
+    records.close()
+
+
+def test_what_says_so_is_printed_and_the_review_points_to_it(book, capsys):
+    assert main(["headings", str(book), "--out", str(book / "mapping.toml")]) == 0
+    assert "takes logboek.csv for a list of faults" in capsys.readouterr().out
+    assert main(["review", "--records", str(book), "--out", str(book.parent / "out")]) == 1
+    assert "mapping.toml ignores logboek.csv" in capsys.readouterr().err
+
+
+def test_there_is_no_guess_without_days_or_without_words():
+    days = Cells(("2025-01-06", "2025-01-11", "2025-02-25"))
+    numbers = Cells(("1", "2", "5"))
+    assert fault_list({"a": days, "b": numbers}) is None
+    assert fault_list({"a": numbers, "b": Cells(("no sound", "hum", "no light"))}) is None
+
+
+def test_beside_a_sheet_that_is_recognised_there_is_no_guess(book):
+    (book / "tickets.csv").write_text("Date,Desk,Channel,Fault\n2025-01-06,Heron,3,hum\n", encoding="utf-8")
+    assert draft_mapping(book).guessed == ()
