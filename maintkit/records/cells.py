@@ -235,7 +235,13 @@ def meaning_of(word: str, lookup: Lookup) -> str | None:
                 return meaning.replace("#", numbered[1])
         elif lookup.within and known in word:
             return meaning
-    return lookup.otherwise
+    return (lookup.known_as and _by_known_words(lookup.known_as, word)) or lookup.otherwise
+
+
+def _by_known_words(column, text):
+    from .headings.words import meaning_of_text  # read where a mapping asks for it alone
+
+    return meaning_of_text(column, text)
 
 
 @cache

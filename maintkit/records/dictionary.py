@@ -91,6 +91,12 @@ drafts it from a folder, a workbook or a CSV file: which sheet is which table, w
     words = { "recap" = "re-cap", "replac" = "replace", "clean" = "clean" }
     otherwise = "test"             # without it, a word that is not met turns the row away
 
+    [repairs.lookup.action]        # or: as people write it, by the words of work that are known, after those given here
+    from = "Done"
+    known_words = true
+    words = { "the usual" = "clean" }
+    otherwise = "other"            # a text without any such word is listed as not understood
+
     [repairs.lookup.ref]           # C41 out of "replaced C41 again": # stands for a number
     from = "Done"
     within = true

@@ -33,7 +33,8 @@ SETTINGS = (
     "lookup",
     "each",
 )
-LOOKUP_SETTINGS = ("from", "words", "within", "otherwise", "rest_of", "file", "key", "value")
+LOOKUP_SETTINGS = ("from", "words", "within", "known_words", "otherwise", "rest_of", "file", "key", "value")
+KNOWN = ("action",)  # columns whose words are known in free text too
 SPELLED = ("desk", "position", "serial", "part_type", "ref")
 NOT_FOR_FILES = {"idna", "punycode", "raw-unicode-escape", "undefined", "unicode-escape"}
 DATE_PARTS = ("Yy", "mbB", "de")
@@ -326,7 +327,16 @@ def _lookup(table, name, part, folder):
         _yes(part.get("within", False), f"{place} within"),
         otherwise,
         _text(part.get("rest_of", ""), f"{place} rest_of"),
+        _known_as(part.get("known_words", False), table, name),
     )
+
+
+def _known_as(value, table, name):
+    """The column whose words are known, where a lookup asks for them."""
+    place = f"[{table}.lookup.{name}] known_words"
+    if _yes(value, place) and name not in KNOWN:
+        raise MappingError(f"{FILE_NAME} {place}: words are known for {' and '.join(KNOWN)} alone.")
+    return name if value else ""
 
 
 def _words_of_file(part, folder, place, name):

@@ -12,6 +12,7 @@ from .days import moment_of
 from .durations import minutes_of, read_two_ways, time_of
 from .errors import TurnedAway
 from .folding import fold_name
+from .mapping import FILE_NAME
 from .row_above import as_meant
 from .sheets import batches
 
@@ -110,7 +111,7 @@ def _take_in(connection, plan, rules, read):
     homeless = broken_rows(connection, plan, row_rules(plan))
     turned_away += [by_row.get(one.row, one) for one in homeless]  # what was not understood is why
     gone = {one.row for one in homeless}
-    cells = [one for one in cells if one.row not in gone]
+    cells = [one for one in cells if one.row not in gone] + _told_by_no_word(connection, plan)
     connection.execute(
         f"insert into {ready_name(plan.table)} select {_names(plan.table)}, $file, source_row, "
         f"{_as_written(plan, cells, read.beside, doubtful)} from checked",
@@ -260,6 +261,40 @@ def _accept_spellings(connection, rules):
             limit += [word for (word,) in words if word not in limit and fold_name(word) in folds]
 
 
+def _told_by_no_word(connection, plan):
+    """The cells of free text of which a lookup by known words made what it makes of all others."""
+    found = []
+    for name, lookup, beside in _free_texts(plan):
+        place = f"[{plan.table.name}.lookup.{name}.words]"
+        rows = connection.execute(
+            f"select source_row, {beside} from checked where {_is_untold(name, beside)} order by source_row",
+            {"otherwise": lookup.otherwise, "words": list(lookup.words)},
+        ).fetchall()
+        found += [
+            TurnedAway(
+                plan.sheet.label,
+                row,
+                lookup.heading,
+                text,
+                f"No {name} that is known is in it, so it is taken as {lookup.otherwise!r}.",
+                f"Where a better word fits, write it in {FILE_NAME} under {place} and load the file again.",
+            )
+            for row, text in rows
+        ]
+    return found
+
+
+def _free_texts(plan):
+    """Each column that a lookup tells by known words: its name, the lookup, and SQL for its cell beside the row."""
+    for name, lookup in plan.mapping.lookups.items():
+        if lookup.known_as and lookup.otherwise and lookup.heading in plan.unplaced:
+            yield name, lookup, f'"beside {list(plan.unplaced).index(lookup.heading)}"'
+
+
+def _is_untold(name, text):
+    return f'"{name}" = $otherwise and {text} is not null and not list_contains($words, lower({text}))'
+
+
 def _cell_counts(connection, table, plans):
     """What became of the cells of every column that a file has, in the rows kept."""
     counts = []
@@ -278,6 +313,15 @@ def _cell_counts(connection, table, plans):
             CellCount(plan.sheet.label, table.name, name, cells, empty - lost, lost)
             for name, empty, lost in zip(names, pairs[::2], pairs[1::2], strict=True)
         ]
+        for name, lookup, _ in _free_texts(plan):
+            text = "as_written[$heading]"
+            told = {"heading": lookup.heading, "otherwise": lookup.otherwise, "words": list(lookup.words)}
+            empty, lost = connection.execute(
+                f"select count(*) filter ({text} is null), count(*) filter ({_is_untold(name, text)}) "
+                f"from {ready_name(table)} where source_file = $file",
+                told | {"file": plan.sheet.label},
+            ).fetchone()
+            counts.append(CellCount(plan.sheet.label, table.name, name, cells, empty, lost))
     return counts
 
 

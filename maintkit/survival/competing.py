@@ -128,6 +128,7 @@ def _limits(incidence, std_error, level):
     inside = (incidence > 0) & (incidence < 1)
     log_f = np.log(np.where(inside, incidence, 0.5))
     spread = np.where(inside, z * std_error / (np.where(inside, incidence, 0.5) * -log_f), 0.0)
-    low = np.where(inside, np.exp(log_f * np.exp(spread)), incidence)
+    with np.errstate(over="ignore"):  # of a spread beyond measure the limit is nought
+        low = np.where(inside, np.exp(log_f * np.exp(spread)), incidence)
     high = np.where(inside, np.exp(log_f * np.exp(-spread)), incidence)
     return low, high

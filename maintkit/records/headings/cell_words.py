@@ -4,12 +4,21 @@ import json
 import re
 from collections import Counter
 
+from maintkit.actions import ACTIONS, OTHER
 from maintkit.records.mapping import LEAVE_OUT
 
 from .evidence import asked, yes_or_no
 from .likeness import likeness_nowhere
 from .values import PART
-from .words import fold, heading_of, meaning_of_cell, section_of, vocabulary, words_in
+from .words import (
+    fold,
+    heading_of,
+    meaning_of_cell,
+    meaning_of_text,
+    section_of,
+    vocabulary,
+    words_in,
+)
 
 NOTHING_FOUND = ("no fault found", "not the desk")
 LEAST_NAMED = 0.5  # share of complaints that name a slot from which they are asked for it
@@ -17,44 +26,82 @@ DESIGNATOR = re.compile(  # letters of parts on a circuit diagram: IEEE 315, fro
     r"\b(C|R|L|D|Q|T|TR|U|IC|S|SW|RL|RV|VR|BR)\d{1,4}\b", re.IGNORECASE
 )
 FEWEST_DESIGNATORS = 2  # cells of work that name a part so, from which it is asked for
-MOST_WORDS = 40  # different cells of a closed set written out one by one
+MOST_WORDS, MOST_ASKED = (
+    40,
+    12,
+)  # different cells of a closed set written out one by one; of work, asked about
+WORK = {one.name for one in ACTIONS}
 
 
-def closed_set(table, column, heading, cells, parts=()):
-    """The section of the words of one closed set: those understood, and as questions those that were not.
-
-    A word of work that says nothing, but has a part in every row beside it (``parts``), is a replacement.
-    """
+def closed_set(table, column, heading, cells):
+    """The section of the words of one closed set: those understood, and as questions those that were not."""
     section = section_of(column)
-    if not column.choices:
-        return
+    if not column.choices or column.name == "action":
+        return  # of work: work_in_words
     known, open_words = {}, []
     yes = asked(column.name, heading_of(heading), cells)
-    if yes and column.name == "action":
-        return  # what says no is no work: replaced_or_not
     for text in dict.fromkeys(text.casefold() for text in cells.texts):
         if text in column.choices and not yes:
             continue
         meaning = meaning_of_cell(section, text) if section else ""
         if yes and (not meaning or meaning_of_cell("yes_no", text)):
             meaning = _asked_meaning(yes, text)
-        if column.name == "action" and not meaning and meaning_of_cell("outcome", text) in NOTHING_FOUND:
-            meaning = "test"  # somebody looked and found nothing
         if meaning is None or (not meaning and not yes):
             open_words.append(text)
         elif text != meaning:
             known[text] = meaning
-    replaced = _with_a_part(open_words, cells, parts) if column.name == "action" else []
-    open_words = [text for text in open_words if text not in replaced]
-    if not known and not open_words and not replaced:
+    if not known and not open_words:
         return
     yield ""
     yield f"[{table.name}.values.{column.name}]"
     yield from (f"{quote(text)} = {quote(meaning)}" for text, meaning in list(known.items())[:MOST_WORDS])
-    yield from (f'{quote(text)} = "replace"   # a part stands beside it' for text in replaced[:MOST_WORDS])
     if open_words:
         yield f"# Not understood; one of: {', '.join(column.choices)}."
         yield from (f"# ? {quote(text)} = {quote(column.choices[0])}" for text in open_words[:MOST_WORDS])
+
+
+def work_in_words(heading, cells, parts=()):
+    """The lookup of what was done where a column says it in its own words; none where all are those of the record book.
+
+    A text that says nothing, but has a part in every row beside it (``parts``), is a replacement; any other such is work of
+    another kind, and asked about.
+    """
+    texts = Counter(text.casefold() for text in cells.texts)
+    told = {text: _work_of(text) for text in texts}
+    if not any(text != meaning for text, meaning in told.items()):
+        return
+    silent = [text for text, meaning in told.items() if not meaning]
+    replaced = _with_a_part(silent, cells, parts)
+    silent = sorted((text for text in silent if text not in replaced), key=lambda text: -texts[text])
+    own = {text: one for text, one in told.items() if one and one != text}
+    words = {} if len(own) > MOST_WORDS else own
+    words |= {text: one for text, one in own.items() if one != meaning_of_text("action", text)}
+    yield from (
+        "",
+        "[repairs.lookup.action]   # what was done: by the words below, then by the words of work that are known",
+    )
+    yield from (f"from = {quote(heading)}", "known_words = true")
+    yield f"otherwise = {quote(OTHER)}   # what neither tells is work of another kind: it counts, and renews no part"
+    if words or replaced or silent:
+        yield "[repairs.lookup.action.words]"
+    yield from (f"{quote(text)} = {quote(meaning)}" for text, meaning in words.items())
+    yield from (f'{quote(text)} = "replace"   # a part stands beside it' for text in replaced)
+    several = {
+        DESIGNATOR.sub("#", text): text for text in reversed(silent)
+    }  # of those that differ in the place alone one
+    silent = list(reversed(several.values()))
+    if silent:
+        names = ", ".join(one.name for one in ACTIONS)
+        yield f"# These say no work that is known and are taken as other; where a better word fits, write it: {names}."
+        yield from (f"# ? {quote(text)} = {quote(OTHER)}" for text in silent[:MOST_ASKED])
+        if len(silent) > MOST_ASKED:
+            yield f"# And {len(silent) - MOST_ASKED} more."
+
+
+def _work_of(text):
+    """The work a text tells of; where it says only that nothing was found, somebody looked."""
+    meaning = text if text in WORK else meaning_of_text("action", text)
+    return meaning or ("test" if meaning_of_cell("outcome", text) in NOTHING_FOUND else "")
 
 
 def replaced_or_not(heading, cells, *, is_asked):

@@ -17,6 +17,7 @@ from .cell_words import (
     quote,
     reference_in_work,
     replaced_or_not,
+    work_in_words,
 )
 from .dialect import how_it_is_written, where_it_is
 from .evidence import OWNERS, asked, may_be_names
@@ -314,6 +315,7 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
     no_desk = _lacks_desk(placing) and not desk_in_text and not desk
     lines += NO_DESK if no_desk else ()
     replaced = _replaced(placing, group)
+    work = [] if replaced else list(_work(placing, group))
     lines += _same(placing, "the desk" if no_desk else desk, by_row=bool(replaced))
     if no_desk:
         lines += [
@@ -334,7 +336,7 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
         if heading.casefold() != name
         and heading != TITLE_ROW
         and heading not in placing.each
-        and not (replaced and name == "action")
+        and not ((replaced or work) and name == "action")
     }
     if foreign:
         lines += [
@@ -349,12 +351,11 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
             f"{quote(heading)} = {{ {', '.join(f'{name} = {quote(text)}' for name, text in given.items())} }}"
             for heading, given in placing.each.items()
         ]
-    beside = group.cells[placing.heading("part_type")].column if placing.heading("part_type") else ()
     for heading, name in columns.items():
-        lines += closed_set(table, table.column(name), heading, group.cells[heading], beside)
+        lines += closed_set(table, table.column(name), heading, group.cells[heading])
     for heading, desks in placing.split.items():
         lines += desk_and_slot(table.name, heading, desks, group.cells[heading])
-    lines += [*replaced, *in_text]
+    lines += [*replaced, *work, *in_text]
     if table.name == "tickets" and not placing.heading("outcome"):
         lines += outcome_in_words(group, placing_list)
     return lines
@@ -372,6 +373,15 @@ def _replaced(placing, group):
     if placing.table != "repairs" or not heading:
         return []
     return list(replaced_or_not(heading, group.cells[heading], is_asked=bool(is_asked)))
+
+
+def _work(placing, group):
+    """The lookup of what was done, where a column of repairs says it in words."""
+    heading = placing.heading("action")
+    if placing.table != "repairs" or heading not in group.cells:
+        return ()
+    part = placing.heading("part_type")
+    return work_in_words(heading, group.cells[heading], group.cells[part].column if part else ())
 
 
 def _rows_that_count(placing, placing_list, pages):

@@ -1,0 +1,109 @@
+"""What was done, written as people write it, is told by its words, also in entries that come after the draft."""
+
+import pytest
+
+from maintkit.cli import main
+from maintkit.records.errors import MappingError
+from maintkit.records.headings import draft_mapping
+from maintkit.records.mapping import load_mapping
+from maintkit.records.store import open_records
+
+HEADINGS = "Date,Desk,Ch,Problem,What I did\n"
+DONE = (
+    "replaced C12",
+    "cleaned the fader, no better, so changed it",
+    "resoldered all the joints of the edge connector, put it back and ran it with tone over night, all well since",
+    "gave it a whack",
+    "fixed it",
+    "nothing found",
+)
+
+
+def log(done, month="01"):
+    rows = (f'2025-{month}-{day:02d},Heron,{day // 2 + 3},crackle,"{text}"' for day, text in enumerate(done, start=1))
+    return HEADINGS + "\n".join(rows) + "\n"
+
+
+@pytest.fixture
+def book(tmp_path):
+    folder = tmp_path / "book"
+    folder.mkdir()
+    (folder / "log.csv").write_text(log(DONE), encoding="utf-8")
+    (folder / "mapping.toml").write_text(draft_mapping(folder).text, encoding="utf-8")
+    return folder
+
+
+def actions(folder):
+    records = open_records(folder)
+    rows = records.connection.sql("select action from repairs order by done_on").fetchall()
+    report = records.report
+    records.close()
+    return [action for (action,) in rows], report
+
+
+def test_every_row_is_kept_and_a_text_without_a_word_of_work_is_other_work_and_listed(book):
+    told, report = actions(book)
+    assert told == ["replace", "replace", "re-solder", "other", "other", "test"]
+    assert report.turned_away == ()
+    assert [(one.row, one.column, one.found) for one in report.not_understood] == [
+        (5, "What I did", "gave it a whack"),
+        (6, "What I did", "fixed it"),
+    ]
+    counted = [(one.read, one.lost) for one in report_cells(book)]
+    assert counted == [(6, 2)]
+
+
+def report_cells(folder):
+    from maintkit.records.understood import what_was_not_understood
+
+    records = open_records(folder)
+    found = what_was_not_understood(records.connection)
+    records.close()
+    return found
+
+
+def test_entries_that_come_after_the_draft_are_told_too(book):
+    (book / "log.csv").write_text(
+        log((*DONE, "new lamp", "swapped the module with the spare")), encoding="utf-8"
+    )
+    assert actions(book)[0][-2:] == ["replace", "swap module"]
+
+
+def test_a_word_written_in_the_mapping_goes_before_and_is_understood(book):
+    file = book / "mapping.toml"
+    file.write_text(file.read_text().replace('# ? "fixed it" = "other"', '"fixed it" = "adjust"'))
+    told, report = actions(book)
+    assert told[4] == "adjust"
+    assert [one.found for one in report.not_understood] == ["gave it a whack"]
+
+
+def test_work_of_another_kind_shows_a_fault_and_ends_no_life(book, capsys):
+    """Rule 1 of what counts as a fault: unplanned work that answers a report, whatever it was."""
+    assert (
+        main(["review", "--records", str(book), "--quarter", "2025Q1", "--out", str(book.parent / "out")])
+        == 0
+    )
+    counts = (book.parent / "out" / "counts.csv").read_text().splitlines()
+    row = dict(zip(counts[0].split(","), counts[-1].split(","), strict=True))
+    assert (row["tickets"], row["ticket_faults"], row["no_fault_found"]) == ("6", "5", "1")
+    page = (book.parent / "out" / "report.html").read_text()
+    assert "were not understood. What follows rests on the rest" in page
+
+
+def test_of_many_texts_none_is_written_out_and_those_that_differ_in_the_place_alone_are_asked_about_once(
+    tmp_path,
+):
+    done = [f"replaced C{number}" for number in range(1, 29)]
+    (tmp_path / "a.csv").write_text(log(done), encoding="utf-8")
+    (tmp_path / "b.csv").write_text(
+        log([f"sorted C{number}" for number in range(40, 68)], "02"), encoding="utf-8"
+    )
+    lines = draft_mapping(tmp_path).text.splitlines()
+    assert [line for line in lines if line.startswith('# ? "')] == ['# ? "sorted c40" = "other"']
+
+
+def test_words_of_another_column_are_not_known(tmp_path):
+    file = tmp_path / "mapping.toml"
+    file.write_text('[tickets.lookup.symptom]\nfrom = "Said"\nknown_words = true\n')
+    with pytest.raises(MappingError, match="words are known for action alone"):
+        load_mapping(tmp_path)
