@@ -20,7 +20,7 @@ DONE = (
 
 
 def log(done, month="01"):
-    rows = (f'2025-{month}-{day:02d},Heron,{day // 2 + 3},crackle,"{text}"' for day, text in enumerate(done, start=1))
+    rows = (f'2025-{month}-{day:02d},Heron,{day * 7 % 23 + 1},crackle,"{text}"' for day, text in enumerate(done, start=1))
     return HEADINGS + "\n".join(rows) + "\n"
 
 
@@ -77,7 +77,7 @@ def test_a_word_written_in_the_mapping_goes_before_and_is_understood(book):
     assert [one.found for one in report.not_understood] == ["gave it a whack"]
 
 
-def test_work_of_another_kind_shows_a_fault_and_ends_no_life(book, capsys):
+def test_work_of_another_kind_shows_a_fault_and_ends_no_life(book):
     """Rule 1 of what counts as a fault: unplanned work that answers a report, whatever it was."""
     assert (
         main(["review", "--records", str(book), "--quarter", "2025Q1", "--out", str(book.parent / "out")])
