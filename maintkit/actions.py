@@ -89,9 +89,9 @@ ACTIONS = (
     Action("soak", "left running under test", default_minutes=15),
     Action("test", "measured or listened to, nothing changed", default_minutes=40),
     Action("scrap", "taken out of service for good", makes_fault="with a ticket", cautions=("old", "lift")),
-    Action("other", "mended in another way, or not said how", makes_fault="always", mends=True),
+    Action("other work", "mended in another way, or not said how", makes_fault="always", mends=True),
 )
-OTHER = "other"
+OTHER = "other work"
 MENDING = tuple(action.name for action in ACTIONS if action.mends)
 CARE = tuple(  # where planned: the cleaning round
     action.name for action in ACTIONS if action.mends and action.works_on == "part" and not action.renews

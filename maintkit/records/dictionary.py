@@ -95,7 +95,7 @@ drafts it from a folder, a workbook or a CSV file: which sheet is which table, w
     from = "Done"
     known_words = true
     words = { "the usual" = "clean" }
-    otherwise = "other"            # a text without any such word is listed as not understood
+    otherwise = "other work"          # a text without any such word is listed as not understood
 
     [repairs.lookup.ref]           # C41 out of "replaced C41 again": # stands for a number
     from = "Done"

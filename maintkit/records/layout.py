@@ -369,6 +369,9 @@ def _columns(table, sheet, mapping, headings):
         heading.casefold(): given for heading, given in mapping.each.items() if heading.casefold() in folds
     }
     ignored = {heading.casefold() for heading in mapping.ignore} | {*each}
+    free_texts = {lookup.heading.casefold() for lookup in mapping.lookups.values() if lookup.known_as} - {
+        *site
+    }
     if len(headings) == 1 and any(mark in headings[0] for mark in ";\t|"):
         return {}, {}, [_one_heading(table, sheet, headings[0])]
     index, unplaced, faults = {}, {}, []
@@ -380,6 +383,7 @@ def _columns(table, sheet, mapping, headings):
             unplaced[f"column {position + 1}{NAMELESS}"] = position
             continue
         name = site.get(fold) or (known.get(fold) if known.get(fold) not in site.values() else None)
+        name = None if fold in free_texts else name  # a column by its words, whatever it is called
         if name:
             index[name] = position
             continue

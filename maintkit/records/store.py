@@ -44,9 +44,16 @@ class Records:
         ).fetchall()[0][0]
         if day is None:
             raise StoreError(
-                f"{self.source} holds no ticket and no repair, so it has no last day. Load some records."
+                f"{self.source} holds no ticket and no repair, so it has no last day. {self._why_empty()}"
             )
         return day
+
+    def _why_empty(self):
+        away = self.report.turned_away if self.report else ()
+        if not away:
+            return "Load some records."
+        rows = "The only row was" if len(away) == 1 else f"All {len(away):,} rows were"
+        return f"{rows} turned away, such as {away[0]}"
 
     def first_day(self) -> date | None:
         """The earliest day from which every ticket of a desk was kept; None where no desk is on record."""

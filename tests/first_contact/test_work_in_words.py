@@ -20,7 +20,10 @@ DONE = (
 
 
 def log(done, month="01"):
-    rows = (f'2025-{month}-{day:02d},Heron,{day * 7 % 23 + 1},crackle,"{text}"' for day, text in enumerate(done, start=1))
+    rows = (
+        f'2025-{month}-{day:02d},Heron,{day * 7 % 23 + 1},crackle,"{text}"'
+        for day, text in enumerate(done, start=1)
+    )
     return HEADINGS + "\n".join(rows) + "\n"
 
 
@@ -43,7 +46,7 @@ def actions(folder):
 
 def test_every_row_is_kept_and_a_text_without_a_word_of_work_is_other_work_and_listed(book):
     told, report = actions(book)
-    assert told == ["replace", "replace", "re-solder", "other", "other", "test"]
+    assert told == ["replace", "replace", "re-solder", "other work", "other work", "test"]
     assert report.turned_away == ()
     assert [(one.row, one.column, one.found) for one in report.not_understood] == [
         (5, "What I did", "gave it a whack"),
@@ -71,7 +74,7 @@ def test_entries_that_come_after_the_draft_are_told_too(book):
 
 def test_a_word_written_in_the_mapping_goes_before_and_is_understood(book):
     file = book / "mapping.toml"
-    file.write_text(file.read_text().replace('# ? "fixed it" = "other"', '"fixed it" = "adjust"'))
+    file.write_text(file.read_text().replace('# ? "fixed it" = "other work"', '"fixed it" = "adjust"'))
     told, report = actions(book)
     assert told[4] == "adjust"
     assert [one.found for one in report.not_understood] == ["gave it a whack"]
@@ -99,7 +102,7 @@ def test_of_many_texts_none_is_written_out_and_those_that_differ_in_the_place_al
         log([f"sorted C{number}" for number in range(40, 68)], "02"), encoding="utf-8"
     )
     lines = draft_mapping(tmp_path).text.splitlines()
-    assert [line for line in lines if line.startswith('# ? "')] == ['# ? "sorted c40" = "other"']
+    assert [line for line in lines if line.startswith('# ? "')] == ['# ? "sorted c40" = "other work"']
 
 
 def test_words_of_another_column_are_not_known(tmp_path):
@@ -107,3 +110,29 @@ def test_words_of_another_column_are_not_known(tmp_path):
     file.write_text('[tickets.lookup.symptom]\nfrom = "Said"\nknown_words = true\n')
     with pytest.raises(MappingError, match="words are known for action alone"):
         load_mapping(tmp_path)
+
+
+WORK = "date of job,location on desk,description of work\n2025-01-12,in 7,replaced relay 24V\n2025-01-19,in 22,cleaned pot\n2025-02-02,grp 2,fixed it\n"
+
+
+def test_work_that_names_a_slot_and_no_more_is_of_the_one_desk(tmp_path):
+    (tmp_path / "Work diary.csv").write_text(WORK, encoding="utf-8")
+    draft = draft_mapping(tmp_path)
+    assert draft.is_of_one_desk
+    (tmp_path / "mapping.toml").write_text(draft.text, encoding="utf-8")
+    records = open_records(tmp_path)
+    rows = records.connection.sql("select desk, position, action from repairs order by done_on").fetchall()
+    records.close()
+    assert rows == [
+        ("the desk", "in 7", "replace"),
+        ("the desk", "in 22", "clean"),
+        ("the desk", "grp 2", "other work"),
+    ]
+
+
+def test_where_another_sheet_names_the_desks_such_work_is_of_none(tmp_path):
+    (tmp_path / "Work diary.csv").write_text(WORK, encoding="utf-8")
+    (tmp_path / "tickets.csv").write_text(
+        "Date,Desk,Channel,Fault\n2025-01-06,Heron,3,hum\n2025-02-06,Tern,4,no sound\n", encoding="utf-8"
+    )
+    assert not draft_mapping(tmp_path).is_of_one_desk

@@ -32,6 +32,14 @@ def test_the_last_day_is_the_later_of_tickets_and_repairs(facility):
     assert str(caught.value) == "x holds no ticket and no repair, so it has no last day. Load some records."
 
 
+def test_where_every_row_was_turned_away_the_first_says_why(book):
+    folder = book(tickets="ticket,raised_on,desk\nT1,32.1.2025,Heron\nT2,,Heron\n", repairs=None)
+    with pytest.raises(
+        StoreError, match="All 2 rows were turned away, such as tickets.csv, row 2, column raised_on"
+    ):
+        open_records(folder).last_day()
+
+
 def test_a_store_is_made_and_opens_read_only(book, tmp_path):
     store = tmp_path / "records.duckdb"
     assert load_into(store, book()).load == 1

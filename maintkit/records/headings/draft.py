@@ -29,7 +29,8 @@ from .places import DESK_AND_SLOT, SURE, Placing
 from .tables import Group, groups_of, parted, placings
 from .words import heading_of, vocabulary
 
-ONE_DESK = 'same = { desk = "the desk" }'
+THE_DESK = "the desk"
+ONE_DESK = f'same = {{ desk = "{THE_DESK}" }}'
 NO_DESK = (
     "# No column names the desk: every row is taken to be of one. Write its name here; or, where the slot tells the",
     "# desk, take the next line away and write a section such as",
@@ -112,6 +113,7 @@ def draft_mapping(source) -> Draft:
     groups = [replace(one, days=days) for one in groups]
     feeds = _all_placings(groups)
     _say_what_was_done(feeds)
+    _say_where(feeds)
     sections = [
         section
         for group, tables in zip(groups, feeds, strict=True)
@@ -126,12 +128,8 @@ def draft_mapping(source) -> Draft:
     unused = [page for page in pages if id(page) not in used | asked]
     unread = tuple(page.name for page in unused if source.is_file() or not page.part.book)
     read = {id(page) for section in sections if not section.lacks for page in section.pages}
-    waits = [
-        page.name for page in pages if id(page) in used - read and source.is_dir() and not page.part.book
-    ]
-    waits += [
-        page.name for page in pages if id(page) in asked and read and (source.is_file() or not page.part.book)
-    ]
+    stopped = used - read | (asked if read else set())
+    waits = [page.name for page in pages if id(page) in stopped and (source.is_file() or not page.part.book)]
     said = "\n".join([*_top(unread, waits, source), *_bodies(sections)])
     doubts = (line for group, tables in in_doubt for line in _one_of_two(group, tables, source))
     placed, unplaced = {}, {}
@@ -159,6 +157,16 @@ def _say_what_was_done(feeds):
         in_doubt = {name.rpartition(".")[2] for names in one.doubtful.values() for name in names}
         if one.table == "repairs" and "action" not in one.names | in_doubt:
             one.same["action"] = "replace"
+
+
+def _say_where(feeds):
+    """Where nothing names a desk, work that names a slot and no more is of the one desk that there is."""
+    every = [one for tables in feeds for one in (*tables.likely, *([tables.rival] if tables.rival else []))]
+    if any(placing.heading("desk") for placing in every):
+        return
+    for one in (tables.likely[0] for tables in feeds if len(tables.likely) == 1):
+        if one.table == "repairs" and one.heading("position") and not one.names & {"serial", "ticket"}:
+            one.same["desk"] = THE_DESK
 
 
 def _all_placings(groups):
@@ -296,9 +304,8 @@ def _may_be_a_desk(name):
 
 
 def _lacks_desk(placing):
-    needs = placing.table in ("tickets", "positions") or (
-        placing.table == "modules" and placing.heading("position")
-    )
+    of_a_slot = placing.table == "modules" and placing.heading("position")
+    needs = placing.table in ("tickets", "positions") or of_a_slot or placing.same.get("desk") == THE_DESK
     return bool(needs) and not placing.heading("desk")
 
 
@@ -316,7 +323,7 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
     lines += NO_DESK if no_desk else ()
     replaced = _replaced(placing, group)
     work = [] if replaced else list(_work(placing, group))
-    lines += _same(placing, "the desk" if no_desk else desk, by_row=bool(replaced))
+    lines += _same(placing, THE_DESK if no_desk else desk, by_row=bool(replaced))
     if no_desk:
         lines += [
             f'# ? {quote(heading)} = "desk"   # or under [{table.name}.columns], without the line above'
@@ -399,8 +406,9 @@ def _rows_that_count(placing, placing_list, pages):
 
 def _same(placing, desk, *, by_row):
     """The line of what is the same in every row, and why; ``by_row`` the rows say what was done."""
-    same = {**({"desk": desk} if desk else {}), **({} if by_row else placing.same)}
-    if placing.same and not by_row:
+    work = {} if by_row else {name: one for name, one in placing.same.items() if name == "action"}
+    same = ({"desk": desk} if desk else {}) | work
+    if work:
         yield REPLACED if placing.same["action"] == "replace" else NAMED_SO
     if same:
         yield f"same = {{ {', '.join(f'{name} = {quote(text)}' for name, text in same.items())} }}"
