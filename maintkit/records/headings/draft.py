@@ -161,7 +161,7 @@ def _say_what_was_done(feeds):
 
 def _say_where(feeds):
     """Where nothing names a desk, work that names a slot and no more is of the one desk that there is."""
-    every = [one for tables in feeds for one in (*tables.likely, *([tables.rival] if tables.rival else []))]
+    every = [one for tables in feeds for one in (*tables.likely, *tables.rival)]
     if any(placing.heading("desk") for placing in every):
         return
     for one in (tables.likely[0] for tables in feeds if len(tables.likely) == 1):

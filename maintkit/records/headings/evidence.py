@@ -1,6 +1,7 @@
 """What the cells below a heading say for and against each column: none against it, else how much they speak for it."""
 
 import re
+from functools import cache
 from itertools import combinations
 
 from .likeness import best_likeness
@@ -113,10 +114,7 @@ def asked(name: str, heading, cells: Cells) -> str:
     """The choice that yes means under a heading which asks about one, where the cells are yes and no; else ''."""
     if cells.share(yes_or_no) < MOST:
         return ""
-    fits = {
-        meaning: best_likeness(heading, phrases)
-        for meaning, phrases in vocabulary().asked.get(name, {}).items()
-    }
+    fits = _fits(name, heading)
     alike = vocabulary().alike
     said = {*heading.words}.union(*(alike.get(word, ()) for word in heading.words))
     if name == "impact" and any(
@@ -125,6 +123,13 @@ def asked(name: str, heading, cells: Cells) -> str:
         return "stopped session"
     best = max(fits, key=fits.get, default="")
     return best if best and fits[best] >= 0.75 else ""
+
+
+@cache
+def _fits(name, heading):
+    """How surely a heading asks about each choice."""
+    asked_about = vocabulary().asked.get(name, {})
+    return {meaning: best_likeness(heading, phrases) for meaning, phrases in asked_about.items()}
 
 
 def alone(table: str, column, cells: Cells, known=NOTHING_KNOWN) -> float:
@@ -189,6 +194,7 @@ def alone(table: str, column, cells: Cells, known=NOTHING_KNOWN) -> float:
     return 0.0
 
 
+@cache
 def yes_or_no(text: str) -> str:
     """``yes`` or ``no`` where a cell says so, or begins so and says more behind a mark; else ''.
 

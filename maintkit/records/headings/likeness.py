@@ -261,15 +261,12 @@ def _all(text: str) -> dict[tuple[str, str], float]:
     heading = heading_of(text)
     known = {word for found, _ in _tokens(heading) for word in found}
     known |= {word for side in _sides(text) for found, _ in _tokens(side) for word in found}
-    near = {}
-    for place, phrases in _phrases_by_place().items():
-        some = [
-            (phrase, at) for phrase, words, at in phrases if words & known or phrase.words == heading.words
-        ]
-        lenience = 0.45 if place != NOWHERE else 0.1
-        near[place] = max(
-            (likeness(heading, phrase, lenience) - at / 8000 for phrase, at in some), default=0.0
-        )
+    near = dict.fromkeys(_phrases_by_place(), 0.0)
+    for phrase in {phrase for word in {*known, heading.words} for phrase in _phrases_by_word().get(word, ())}:
+        sure = likeness(heading, phrase)
+        for place, at in _places_of()[phrase]:
+            own = likeness(heading, phrase, 0.1) if place == NOWHERE else sure
+            near[place] = max(near[place], own - at / 8000)
     return near
 
 
@@ -278,12 +275,30 @@ def _phrases_by_place():
     places = {NOWHERE: vocabulary().nowhere}
     for table, by_name in vocabulary().columns.items():
         places |= {(table, name): phrases for name, phrases in by_name.items()}
-    return {
-        place: [(phrase, frozenset(parts_of(phrase)), min(at, 80)) for at, phrase in enumerate(phrases)]
-        for place, phrases in places.items()
-    }
+    return places
 
 
+@cache
+def _places_of():
+    """Where each phrase stands, and as the how many of that place."""
+    places = {}
+    for place, phrases in _phrases_by_place().items():
+        for at, phrase in enumerate(phrases):
+            places.setdefault(phrase, []).append((place, min(at, 80)))
+    return places
+
+
+@cache
+def _phrases_by_word():
+    """The phrases in which a word stands, and under all its words together each."""
+    phrases = {}
+    for phrase in _places_of():
+        for word in {*parts_of(phrase), phrase.words}:
+            phrases.setdefault(word, []).append(phrase)
+    return phrases
+
+
+@cache
 def likeness_of_column(heading: str, table: str, column: str) -> float:
     """How surely a heading is a column of a table, by its words; other tables' words for the same column weigh a little less."""
     near = _all(heading)

@@ -103,19 +103,23 @@ def targets_of(tables: tuple[str, ...], shared=(), together=()) -> list[Target]:
     return list(found.values())
 
 
-def place(targets: list[Target], cells: dict[str, Cells], known=NOTHING_KNOWN) -> dict[str, Placing]:
-    """Place headings in tables so that the whole is surest; ``known`` are keys that other sheets list."""
+def place(
+    targets: list[Target], cells: dict[str, Cells], known=NOTHING_KNOWN, later=None
+) -> dict[str, Placing]:
+    """Place headings in tables so that the whole is surest; ``known`` are keys that other sheets list, ``later`` what
+    ``later_dates`` says of the cells."""
+    later = later_dates(cells) if later is None else later
     for heading, one in cells.items():
         desks = desks_of(one) if _may_name_both(heading, one, known) else ()
         if not desks:
             continue
-        placings = _place(targets, {other: cells[other] for other in cells if other != heading}, known)
+        placings = _place(targets, {other: cells[other] for other in cells if other != heading}, known, later)
         both = [placing for table, placing in placings.items() if _has_both(table)]
         if both and not any(placing.heading(name) for placing in both for name in DESK_AND_SLOT):
             for placing in both:
                 placing.split[heading] = desks
             return placings
-    return _place(targets, cells, known)
+    return _place(targets, cells, known, later)
 
 
 def _has_both(table):
@@ -136,11 +140,11 @@ def _may_name_both(heading, cells, known):
     return likeness_nowhere(heading) < 0.6 and (general or other < 0.9 or desk >= LEAST_WORDS)
 
 
-def _place(targets, cells, known):
+def _place(targets, cells, known, later):
     """Place headings in tables, each in one column of each."""
     from scipy.optimize import linear_sum_assignment
 
-    offers = _offers(targets, cells, known)
+    offers = _offers(targets, cells, known, later)
     headings = list(cells)
     worth = [
         [max(offers.get((heading, target), 0) - SURE + 0.3, 0) for target in targets] for heading in headings
@@ -264,9 +268,8 @@ def _may_be_complaints(cells, *, alone):
     return full and cells.mean_words >= 2 and cells.complaints >= 0.4 and (alone or cells.deeds < 0.3)
 
 
-def _offers(targets, cells, known):
+def _offers(targets, cells, known, later):
     """How surely each heading is each target, where it is sure enough."""
-    later = later_dates(cells)
     deeds = _place_of_deeds(cells)
     found = {}
     for heading in cells:

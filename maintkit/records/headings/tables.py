@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 
 from maintkit.records.tables import TABLE
 
-from .evidence import NOTHING_KNOWN, evidence, numbers_rows
+from .evidence import NOTHING_KNOWN, evidence, later_dates, numbers_rows
 from .likeness import best_likeness, likeness_nowhere, likeness_of_column
 from .pages import Page, sides_of
 from .places import SPARE, SURE, Placing, place, targets_of
@@ -138,8 +138,11 @@ def placings(group: Group, *, known=NOTHING_KNOWN, others=frozenset()) -> Weighe
 
 
 def _weighed(group, known, others):
+    later = later_dates(group.cells)
     tried = {
-        table: place(targets_of((table,)), group.cells, known)[table] for table in TABLE if table not in SPARE
+        table: place(targets_of((table,)), group.cells, known, later)[table]
+        for table in TABLE
+        if table not in SPARE
     }
     for placing in tried.values():
         _put_right(placing, group.cells)
