@@ -54,7 +54,7 @@ def cells_of(plan, batch) -> Cells:
         columns[name] = np.where([cell is None for cell in cells], own, np.array(cells, dtype=object))
     for name, value in mapping.same.items():
         columns[name] = _where_blank(columns.get(name), np.full(len(numbers), value, dtype=object))
-    own = np.array([row_name(plan.sheet, number) for number in batch.numbers], dtype=object)
+    own = np.array(_row_names(plan.sheet, batch.numbers), dtype=object)
     for name in mapping.number_rows:
         columns[name] = _where_blank(columns.get(name), own)
     if mapping.numbers_restart:
@@ -127,6 +127,16 @@ def _base(unit):
 def row_name(sheet, number: int) -> str:
     """What a row is called that has no number of its own: its file or sheet, and its row there."""
     return f"{sheet_name(sheet)} row {number}"
+
+
+def _row_names(sheet, numbers):
+    """What the rows of a batch are called; a row of several entries by its number and which of them."""
+    again, last, names = 1, None, []
+    for number in numbers:
+        again = again + 1 if number == last else 1
+        names.append(row_name(sheet, number) + (f" entry {again}" if again > 1 else ""))
+        last = number
+    return names
 
 
 def sheet_name(sheet) -> str:

@@ -368,7 +368,8 @@ def _columns(table, sheet, mapping, headings):
     each = {
         heading.casefold(): given for heading, given in mapping.each.items() if heading.casefold() in folds
     }
-    ignored = {heading.casefold() for heading in mapping.ignore} | {*each}
+    again = {heading.casefold() for group in mapping.groups[1:] for heading in group}
+    ignored = {heading.casefold() for heading in mapping.ignore} | {*each} | again
     free_texts = {lookup.heading.casefold() for lookup in mapping.lookups.values() if lookup.known_as} - {
         *site
     }

@@ -45,7 +45,7 @@ class TableMapping:
     row of one cell gives to the rows below it, or ``LEAVE_OUT``. ``same`` gives columns one value in every row. ``number_rows`` names columns that get
     the row's own name, sheet and row; with ``numbers_restart`` numbers get the sheet's name in front. ``hours`` names
     headings under which bare numbers are hours. ``each`` names headings whose cells are each the ``value`` of a row of its
-    own, with what the other columns have in it.
+    own, with what the other columns have in it. ``groups`` are sets of headings that come again, each an entry of its own.
     """
 
     files: tuple[str, ...] = ()
@@ -55,6 +55,7 @@ class TableMapping:
     rows_with: tuple[str, ...] = ()
     as_above: tuple[str, ...] = ()
     title_rows: str = ""
+    groups: tuple[tuple[str, ...], ...] = ()
     number_rows: tuple[str, ...] = ()
     numbers_restart: bool = False
     hours: tuple[str, ...] = ()
@@ -77,6 +78,7 @@ class TableMapping:
             *self.hours,
             *self.hours_and_minutes,
             *self.each,
+            *(heading for group in self.groups for heading in group),
             *asked,
         )
 

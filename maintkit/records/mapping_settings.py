@@ -23,6 +23,7 @@ SETTINGS = (
     "rows_with",
     "as_above",
     "title_rows",
+    "groups",
     "number_rows",
     "numbers_restart",
     "hours",
@@ -63,6 +64,7 @@ def table_mapping(table: str, part, folder: Path) -> TableMapping:
         rows_with=as_texts(part.get("rows_with", []), f"{place} rows_with"),
         as_above=as_texts(part.get("as_above", []), f"{place} as_above"),
         title_rows=_titles(part.get("title_rows", ""), table),
+        groups=_groups(part.get("groups", []), f"{place} groups"),
         number_rows=_known(part.get("number_rows", []), table, "number_rows"),
         numbers_restart=_yes(part.get("numbers_restart", False), f"{place} numbers_restart"),
         hours=as_texts(part.get("hours", []), f"{place} hours"),
@@ -106,6 +108,17 @@ def _one_or_more(value, place):
 def _titles(value, table):
     place = f"[{table}] title_rows"
     return value if value in ("", LEAVE_OUT) else _column(_text(value, place), table, place)
+
+
+def _groups(value, place):
+    """Sets of headings that come again in every row, all as long as the first."""
+    groups = tuple(as_texts(one, place) for one in value) if isinstance(value, list) else ()
+    if value and (len(groups) < 2 or len({*map(len, groups)}) > 1):
+        raise MappingError(
+            f"{FILE_NAME} {place}: found {value!r}. It must be lists of headings of one length, each an entry of its own, such as "
+            '[["Date 1", "Fault 1"], ["Date 2", "Fault 2"]].'
+        )
+    return groups
 
 
 def _yes(value, place):

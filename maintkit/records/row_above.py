@@ -1,4 +1,4 @@
-"""Rows that lean on the one above: a cell that repeats it, a title over the rows below, headings that come again."""
+"""Rows that lean on the one above: a cell that repeats it, a title over the rows below, headings that come again; rows of several entries."""
 
 import re
 
@@ -131,11 +131,35 @@ def with_those_above(fields, above, places) -> list[str]:
     ]
 
 
+def entries_of(fields, groups) -> list[list[str]]:
+    """The entries of a row: one for each group of places in which something stands, under the headings of the first group.
+
+    Examples
+    --------
+    >>> entries_of(["7", "3 May", "hum", "9 June", "dead"], [[1, 2], [3, 4]])
+    [['7', '3 May', 'hum', '9 June', 'dead'], ['7', '9 June', 'dead', '9 June', 'dead']]
+    >>> entries_of(["8", "", "", "", ""], [[1, 2], [3, 4]])
+    []
+    """
+    found = []
+    for group in groups:
+        if any(fields[at].strip() for at in group):
+            own = list(fields)
+            for at, source in zip(groups[0], group, strict=True):
+                own[at] = fields[source]
+            found.append(own)
+    return found if groups else [fields]
+
+
 def as_meant(records, plan):
     """The records of a sheet, ``(row number, fields, refusal)``, with the cells they mean; those up to the headings as they are.
 
-    Titles and headings that come again are taken out; where mapping.toml names a column for the titles, a cell more holds it.
+    Titles and headings that come again are taken out; where mapping.toml names a column for the titles, a cell more holds it;
+    where it names groups of headings, a row is as many records as it has groups filled.
     """
+    groups = [
+        [plan.place(heading) for heading in group if plan.has(heading)] for group in plan.mapping.groups
+    ]
     headings, has_titles = plan.header.headings, bool(plan.mapping.title_rows)
     places = {plan.place(heading) for heading in plan.mapping.as_above if plan.has(heading)}
     days = [
@@ -166,6 +190,8 @@ def as_meant(records, plan):
                 continue
             above = fields
             fields = [*fields, title] if gives_title else fields
+            yield from ((number, one, refusal) for one in entries_of(fields, groups))
+            continue
         yield number, fields, refusal
 
 

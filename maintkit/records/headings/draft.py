@@ -22,7 +22,7 @@ from .cell_words import (
 from .dialect import how_it_is_written, where_it_is
 from .evidence import OWNERS, asked, may_be_names
 from .guess import fault_list
-from .leaning import above_lines, titles_line
+from .leaning import above_lines, groups_line, titles_line
 from .likeness import best_likeness, likeness_nowhere
 from .pages import Page, read_pages
 from .places import DESK_AND_SLOT, SURE, Placing
@@ -330,7 +330,7 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
             for heading, cells in group.cells.items()
             if heading not in placing.columns and may_be_names(cells) and likeness_nowhere(heading) < SURE
         ]
-    lines += [*titles_line(placing, pages), *above_lines(placing, group.cells, pages)]
+    lines += [*titles_line(placing, pages), *above_lines(placing, group.cells, pages), *groups_line(pages)]
     lines += _numbers(group, placing, placing_list)
     lines += _rows_that_count(placing, placing_list, pages)
     lines += _asked_columns(placing)

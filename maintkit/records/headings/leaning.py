@@ -18,6 +18,7 @@ from .cell_words import listed
 from .likeness import likeness_of_column
 from .values import Cells, day_of
 
+NUMBER_BEHIND = re.compile(r"[\W_]*\d+\W*$")
 SHORT, FEW = 40, 5  # letters and words of a title
 ROWS_A_TITLE, ROWS_A_DESK = 2, 5  # on average, at least; of desks by no word for one
 LIKE = 0.7  # to a heading of desks, of a title that is one
@@ -56,6 +57,34 @@ def rows_below(rows, headings, over):
     for fields, one in zip(kept, titles, strict=True):
         fields[at] = fields[at] or one
     return kept, [""] * len(kept), headings[at]
+
+
+def groups_of_headings(headings, rows) -> tuple[tuple[str, ...], ...]:
+    """Headings that come again in the same order, such as ``Date 1, Fault 1, Date 2, Fault 2``, each set with days of its own.
+
+    ``rows`` are those below them; none where nothing comes again.
+    """
+    stems = [bare_heading(heading).casefold() for heading in headings]
+    for width in range(2, len(stems) // 2 + 1):
+        for start in range(len(stems) - 2 * width + 1):
+            first, times = stems[start : start + width], 1
+            while stems[start + times * width : start + (times + 1) * width] == first:
+                times += 1
+            if times > 1 and all(first) and len({*first}) == width:
+                groups = [range(start + n * width, start + (n + 1) * width) for n in range(times)]
+                if all(any(_are_days(rows, at) for at in group) for group in groups):
+                    return tuple(tuple(headings[at] for at in group) for group in groups)
+    return ()
+
+
+def bare_heading(heading: str) -> str:
+    """A heading without the number behind it."""
+    return NUMBER_BEHIND.sub("", heading)
+
+
+def _are_days(rows, at):
+    cells = [fields[at] for fields in rows if fields[at].strip()]
+    return bool(cells) and sum(bool(day_of(cell.strip())) for cell in cells) >= 0.8 * len(cells)
 
 
 def _put_months(rows, headings, months):
@@ -101,6 +130,13 @@ def titles_line(placing, pages):
         yield f'title_rows = "{name}"   # a row of one cell is that of the rows below it'
     elif any(page.has_titles and not page.once for page in pages):
         yield 'title_rows = "leave out"   # a row of one cell is a title, no entry'
+
+
+def groups_line(pages):
+    """The line that says which headings come again, each set of them an entry of its own."""
+    if pages[0].groups:
+        groups = ", ".join(map(listed, pages[0].groups))
+        yield f"groups = [{groups}]   # a row holds an entry under each of these"
 
 
 def above_lines(placing, cells, pages):

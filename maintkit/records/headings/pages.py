@@ -8,10 +8,10 @@ from itertools import accumulate, islice
 from pathlib import Path
 
 from maintkit.records.layout import Part, find_parts
-from maintkit.records.row_above import TITLE_ROW
+from maintkit.records.row_above import TITLE_ROW, entries_of
 from maintkit.records.sheets import TOP_ROWS, is_blank, told_apart, with_above
 
-from .leaning import rows_below, title_heading
+from .leaning import bare_heading, groups_of_headings, rows_below, title_heading
 from .likeness import best_known
 from .values import NUMBER, Cells, day_of
 
@@ -36,6 +36,7 @@ class Page:
     says: dict[str, str] = field(default_factory=dict)  # a heading that comes again, with the one over it
     once: str = ""  # the heading whose cells stand in rows of their own, over those they hold for
     has_titles: bool = False  # some rows below the headings are titles over others
+    groups: tuple[tuple[str, ...], ...] = ()  # headings that come again, each set an entry of its own
 
     @property
     def name(self) -> str:
@@ -75,10 +76,22 @@ def _page(part):
     below, titles, once = rows_below(
         [fields for _, fields in rows[at + 1 :]], headings, [one for _, one in rows[:at]]
     )
-    cells = {
-        heading: Cells(tuple(_column(below, place))) for place, heading in enumerate(headings) if heading
-    }
     has_titles = len(below) < len(rows) - at - 1
+    groups = groups_of_headings(headings, below)
+    if groups:
+        places = [[headings.index(heading) for heading in group] for group in groups]
+        pairs = [
+            (one, title)
+            for fields, title in zip(below, titles, strict=True)
+            for one in entries_of(fields, places)
+        ]
+        below, titles = [one for one, _ in pairs], [title for _, title in pairs]
+    again = {heading for group in groups[1:] for heading in group}
+    cells = {
+        heading: Cells(tuple(_column(below, place)))
+        for place, heading in enumerate(headings)
+        if heading and heading not in again
+    }
     of_titles = title_heading(titles) if has_titles else ""
     if of_titles:
         cells[TITLE_ROW] = Cells(tuple(titles))
@@ -86,6 +99,7 @@ def _page(part):
     runs = _runs(headings, below)
     runs = runs if len(runs) > 1 else ()
     says = _with_those_over(rows[at][1], headings, over) | ({TITLE_ROW: of_titles} if of_titles else {})
+    says |= {heading: bare_heading(heading) for heading in groups[0]} if groups else {}
     return Page(
         part,
         delimiter,
@@ -98,6 +112,7 @@ def _page(part):
         says=says,
         has_titles=has_titles,
         once=once,
+        groups=groups,
     )
 
 
@@ -209,6 +224,7 @@ def _is_value(cell):
 
 def _known_share(fields):
     filled = [cell.strip() for cell in fields if cell.strip()]
-    if any(map(_is_value, filled)) or len({*filled}) < len(filled) - 2:
+    come_again = any(filled[-2 * many : -many] == filled[-many:] for many in range(2, len(filled) // 2 + 1))
+    if any(map(_is_value, filled)) or (len({*filled}) < len(filled) - 2 and not come_again):
         return 0, len(filled)
     return sum(len(cell) <= 80 and best_known(cell) >= KNOWN for cell in filled), len(filled)

@@ -1,0 +1,74 @@
+"""Sheets of a row a slot, whose entries stand side by side under headings that come again."""
+
+import pytest
+
+from maintkit.records.errors import MappingError
+from maintkit.records.headings import draft_mapping
+from maintkit.records.headings.leaning import groups_of_headings
+from maintkit.records.mapping import load_mapping
+from maintkit.records.store import open_records
+
+NUMBERED = """Channel,Date 1,Fault 1,Fix 1,Date 2,Fault 2,Fix 2
+1,03/01/2025,crackle,cleaned pot,14/03/2025,no output,replaced C12
+2,,,,,,
+3,09/02/2025,hum,resoldered,,,
+4,21/01/2025,no EQ,new op amp,30/03/2025,distorted,replaced C4
+"""
+AGAIN = """Desk,Channel,Date,Fault,Done,Date,Fault,Done,Date,Fault,Done
+Heron,3,03/01/2025,crackle,cleaned pot,14/03/2025,no output,replaced C12,,,
+Heron,4,,,,,,,,,
+Tern,3,21/01/2025,no EQ,new op amp,30/03/2025,distorted,replaced C4,02/04/2025,dead,resoldered
+"""
+
+
+@pytest.mark.parametrize(
+    ("text", "entries"),
+    (
+        (NUMBERED, [("1", "crackle"), ("4", "no EQ"), ("3", "hum"), ("1", "no output"), ("4", "distorted")]),
+        (AGAIN, [("3", "crackle"), ("3", "no EQ"), ("3", "no output"), ("3", "distorted"), ("3", "dead")]),
+    ),
+)
+def test_every_entry_of_a_row_is_a_fault_with_its_own_work(tmp_path, text, entries):
+    (tmp_path / "channels.csv").write_text(text, encoding="utf-8")
+    (tmp_path / "mapping.toml").write_text(draft_mapping(tmp_path).text, encoding="utf-8")
+    records = open_records(tmp_path)
+    rows = records.connection.sql(
+        "select t.position, symptom, done_on = raised_on from tickets as t join repairs using (ticket) order by raised_on"
+    ).fetchall()
+    turned_away = records.report.turned_away
+    records.close()
+    assert [row[:2] for row in rows] == entries
+    assert all(row[2] for row in rows)
+    assert turned_away == ()
+
+
+def test_what_only_half_comes_again_is_no_group():
+    days = ["2025-01-03", "7", "hum", "2025-01-04", "7", "cleaned"]
+    assert groups_of_headings(["Date", "Ch", "Fault", "Date (2)", "Ch (2)", "Done"], [days]) == ()
+    assert groups_of_headings(["Part 1", "Qty 1", "Part 2", "Qty 2"], [["relay", "1", "lamp", "2"]]) == ()
+    assert (
+        groups_of_headings(
+            ["Date", "Fault", "", "Date (2)", "Fault (2)"], [["2025-01-03", "a", "", "2025-01-04", "b"]]
+        )
+        == ()
+    )
+
+
+@pytest.mark.parametrize("value", ('[["Date 1"]]', '[["Date 1", "Fault 1"], ["Date 2"]]', '["Date 1"]', "3"))
+def test_groups_that_are_none_get_a_sentence(tmp_path, value):
+    (tmp_path / "mapping.toml").write_text(f"[tickets]\ngroups = {value}\n", encoding="utf-8")
+    if value == "3":
+        with pytest.raises(MappingError, match="groups"):
+            load_mapping(tmp_path)
+    else:
+        with pytest.raises(MappingError, match="list"):
+            load_mapping(tmp_path)
+
+
+def test_a_heading_of_a_group_that_is_not_there_is_named(tmp_path):
+    (tmp_path / "tickets.csv").write_text("raised_on,desk,symptom\n2025-01-03,Heron,hum\n", encoding="utf-8")
+    (tmp_path / "mapping.toml").write_text(
+        '[tickets]\nnumber_rows = ["ticket"]\ngroups = [["raised_on"], ["Date 2"]]\n', encoding="utf-8"
+    )
+    with pytest.raises(Exception, match="names the heading 'Date 2'"):
+        open_records(tmp_path)
