@@ -55,6 +55,7 @@ drafts it from a folder, a workbook or a CSV file: which sheet is which table, w
     as_above = ["Date"]            # written once for several rows: a blank cell there is the one above
     title_rows = "desk"            # a row of one cell is the desk of the rows below it; or "leave out"
     groups = [["Date 1", "Fault 1"], ["Date 2", "Fault 2"]]   # a row holds an entry under each of these; the first are mapped below
+    headings = ["Date", "Desk", "Fault"]   # of a sheet that has none: its columns in their order
     number_rows = ["ticket"]       # rows without a number are called by sheet and row
     numbers_restart = true         # or: the same numbers come again in every sheet
 

@@ -9,7 +9,7 @@ from .columns import Table
 from .errors import LayoutError, RecordsError
 from .mapping import FILE_NAME, LEAVE_OUT, Mapping, TableMapping, nearest
 from .row_above import TITLE_ROW
-from .sheets import Header, Sheet, encoding_fault, read_header
+from .sheets import Header, Sheet, encoding_fault, read_header, told_apart
 from .tables import TABLE, TABLES
 from .wording import FILE_NAME as WORDING
 from .workbooks import Workbook
@@ -338,7 +338,8 @@ def _planned_table(table, sheet, mapping, *, is_stored):
     faults = [] if sheet.book else list(filter(None, [encoding_fault(sheet)]))
     try:
         known = {column.name for column in table.columns} | set(mapping.headings)
-        header = header if faults else read_header(sheet, known)
+        given = Header(0, told_apart(mapping.given), True) if mapping.given else None
+        header = header if faults else given or read_header(sheet, known)
     except RecordsError as error:
         faults.append(str(error))
     if header.headings:

@@ -46,6 +46,7 @@ class TableMapping:
     the row's own name, sheet and row; with ``numbers_restart`` numbers get the sheet's name in front. ``hours`` names
     headings under which bare numbers are hours. ``each`` names headings whose cells are each the ``value`` of a row of its
     own, with what the other columns have in it. ``groups`` are sets of headings that come again, each an entry of its own.
+    ``given`` are the headings of a sheet that has none, column by column.
     """
 
     files: tuple[str, ...] = ()
@@ -56,6 +57,7 @@ class TableMapping:
     as_above: tuple[str, ...] = ()
     title_rows: str = ""
     groups: tuple[tuple[str, ...], ...] = ()
+    given: tuple[str, ...] = ()
     number_rows: tuple[str, ...] = ()
     numbers_restart: bool = False
     hours: tuple[str, ...] = ()

@@ -272,9 +272,10 @@ def batches(sheet: Sheet, header: Header, unread=frozenset(), as_meant=iter):
     else:
         records = _csv_rows(sheet, header.headings)
     records, batch = as_meant(records), Batch()
-    for number, _, _ in records:  # up to the headings; by place, for a later row may claim a lower number
-        if number >= header.row:
-            break
+    if header.row:
+        for number, _, _ in records:  # up to the headings; by place, for a later row may claim a lower number
+            if number >= header.row:
+                break
     for number, fields, refusal in records:
         if refusal:
             column, found, rule, remedy = refusal

@@ -1,10 +1,13 @@
-"""A sheet in which no table was recognised, taken for a list of faults: what its columns would be by their cells alone."""
+"""A sheet whose headings say nothing, or that has none, taken for a list of faults: what its columns are by their cells alone."""
 
 from .evidence import later_dates
 from .places import SURE, Placing
 from .values import Cells
 
-MOSTLY = 0.8  # share of the cells
+MOSTLY, SURELY = 0.8, 0.9  # share of the cells
+FEWEST_ROWS = 3  # without headings
+PLAIN = {"raised_on": "Date", "desk": "Desk", "position": "Slot", "symptom": "Fault"}
+SAYS = 1.4  # words on average, of what is told and not named
 AGAIN = 0.5  # different names of desks, at most, a row
 
 
@@ -24,7 +27,13 @@ def fault_list(cells: dict[str, Cells]) -> Placing | None:
     plain = [heading for heading, one in words.items() if one.digits < MOSTLY and one.slots < 0.5]
     if not days or not plain:
         return None
-    said = max(plain, key=lambda heading: (words[heading].mean_words, words[heading].different))
+    told = [
+        heading
+        for heading in plain
+        if words[heading].mean_words >= SAYS and words[heading].different > AGAIN * len(words[heading].texts)
+    ]
+    complaints = [heading for heading in told if words[heading].deeds < 0.5] or told
+    said = complaints[0] if complaints else max(plain, key=lambda heading: words[heading].different)
     columns = {days[0]: "raised_on", said: "symptom"}
     rest = {heading: one for heading, one in words.items() if heading != said}
     slots = [heading for heading, one in rest.items() if one.slots >= 0.5]
@@ -39,3 +48,27 @@ def fault_list(cells: dict[str, Cells]) -> Placing | None:
     if free := [heading for heading in slots if heading not in columns]:
         columns[free[0]] = "position"
     return Placing("tickets", {heading: (columns[heading], SURE) for heading in cells if heading in columns})
+
+
+def headings_by_cells(rows) -> tuple[str, ...]:
+    """Headings for the columns of rows that have none, where they are a list of faults; () where they are not.
+
+    Examples
+    --------
+    >>> row = ["03/01/2025", "Heron", "12", "crackly fader", "cleaned"]
+    >>> headings_by_cells([row, ["09/01/2025", "Heron", "3", "no sound at all", "replaced C12"], row])
+    ('Date', 'Desk', 'Slot', 'Fault', 'Done')
+    """
+    width = max(map(len, rows), default=0)
+    if len(rows) < FEWEST_ROWS or width < 3:
+        return ()
+    cells = {
+        f"Column {at + 1}": Cells(tuple(row[at].strip() if at < len(row) else "" for row in rows))
+        for at in range(width)
+    }
+    found = fault_list({heading: one for heading, one in cells.items() if one.texts})
+    if found is None or cells[found.heading("raised_on")].dates < SURELY:
+        return ()
+    names = {heading: PLAIN[name] for heading, (name, _) in found.columns.items()}
+    done = [heading for heading, one in cells.items() if heading not in names and one.deeds >= 0.5]
+    return tuple((names | dict.fromkeys(done[:1], "Done")).get(heading, heading) for heading in cells)

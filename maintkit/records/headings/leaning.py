@@ -132,8 +132,10 @@ def titles_line(placing, pages):
         yield 'title_rows = "leave out"   # a row of one cell is a title, no entry'
 
 
-def groups_line(pages):
-    """The line that says which headings come again, each set of them an entry of its own."""
+def headings_lines(pages):
+    """The lines of headings that a sheet lacks, and of those that come again, each set of them an entry of its own."""
+    if pages[0].given:
+        yield f"headings = {listed(pages[0].given)}   # it has no row of headings: these are its columns, by their cells"
     if pages[0].groups:
         groups = ", ".join(map(listed, pages[0].groups))
         yield f"groups = [{groups}]   # a row holds an entry under each of these"

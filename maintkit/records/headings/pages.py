@@ -11,6 +11,7 @@ from maintkit.records.layout import Part, find_parts
 from maintkit.records.row_above import TITLE_ROW, entries_of
 from maintkit.records.sheets import TOP_ROWS, is_blank, told_apart, with_above
 
+from .guess import headings_by_cells
 from .leaning import bare_heading, groups_of_headings, rows_below, title_heading
 from .likeness import best_known
 from .values import NUMBER, Cells, day_of
@@ -22,12 +23,11 @@ KNOWN = 0.7  # likeness from which a cell may be a heading
 
 @dataclass(frozen=True)
 class Page:
-    """A sheet or file: how it is written, the row its headings stand in (0: none was found), its headings and cells."""
+    """A sheet or file: how it is written, its headings (none: none were found) and cells."""
 
     part: Part
     delimiter: str
     encoding: str
-    row: int
     headings: tuple[str, ...]
     above: str  # what stands over the headings
     cells: dict[str, Cells]
@@ -36,6 +36,7 @@ class Page:
     says: dict[str, str] = field(default_factory=dict)  # a heading that comes again, with the one over it
     once: str = ""  # the heading whose cells stand in rows of their own, over those they hold for
     has_titles: bool = False  # some rows below the headings are titles over others
+    given: tuple[str, ...] = ()  # headings that it lacks, by its cells
     groups: tuple[tuple[str, ...], ...] = ()  # headings that come again, each set an entry of its own
 
     @property
@@ -69,8 +70,11 @@ def _page(part):
         every = enumerate(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter), start=1)
     rows = [(number, fields) for number, fields in islice(every, MOST_ROWS) if not is_blank(fields)]
     at = _heading_at(rows[:TOP_ROWS])
+    given = headings_by_cells([fields for _, fields in rows]) if at is None else ()
+    if given:
+        rows, at = [(0, list(given)), *rows], 0
     if at is None:
-        return Page(part, delimiter, encoding, 0, (), "", {})
+        return Page(part, delimiter, encoding, (), "", {})
     over = rows[at - 1][1] if at and rows[at - 1][0] == rows[at][0] - 1 else []
     headings = told_apart(with_above(rows[at][1], over))
     below, titles, once = rows_below(
@@ -104,7 +108,6 @@ def _page(part):
         part,
         delimiter,
         encoding,
-        rows[at][0],
         headings,
         above,
         cells,
@@ -113,6 +116,7 @@ def _page(part):
         has_titles=has_titles,
         once=once,
         groups=groups,
+        given=given,
     )
 
 

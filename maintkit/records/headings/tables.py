@@ -89,7 +89,8 @@ def groups_of(pages: list[Page]) -> list[Group]:
         own = {heading.casefold() for heading in page.cells}
         for group in groups:
             other = {heading.casefold() for heading in group[0].cells}
-            if len(own & other) > 0.7 * len(own | other) and len(own & other) > 2:
+            alike = len(own & other) > 0.7 * len(own | other) and len(own & other) > 2
+            if alike and group[0].given == page.given:
                 group.append(page)
                 break
         else:

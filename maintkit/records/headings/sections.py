@@ -1,0 +1,248 @@
+"""The lines of one section of a drafted mapping.toml: a table fed by some sheets, its columns, words, and what is left to ask."""
+
+import re
+from dataclasses import dataclass
+
+from maintkit.records.row_above import TITLE_ROW
+from maintkit.records.tables import TABLE
+
+from .cell_words import (
+    closed_set,
+    desk_and_slot,
+    listed,
+    outcome_in_words,
+    part_in_work,
+    places_in_text,
+    quote,
+    reference_in_work,
+    replaced_or_not,
+    work_in_words,
+)
+from .dialect import how_it_is_written, where_it_is
+from .evidence import asked, may_be_names
+from .leaning import above_lines, headings_lines, titles_line
+from .likeness import best_likeness, likeness_nowhere
+from .pages import Page
+from .places import SURE, Placing
+from .tables import Group
+from .words import heading_of, vocabulary
+
+THE_DESK = "the desk"
+
+ONE_DESK = f'same = {{ desk = "{THE_DESK}" }}'
+
+NO_DESK = (
+    "# No column names the desk: every row is taken to be of one. Write its name here; or, where the slot tells the",
+    "# desk, take the next line away and write a section such as",
+    "#   [tickets.lookup.desk]",
+    '#   from = "Slot"',
+    '#   words = { "1..24" = "Heron", "25..48" = "Curlew" }',
+    '#   otherwise = "leave out"',
+)
+
+NAMED_SO = "# Every row is that work, by what the sheet or its column of days is called."
+
+REPLACED = "# No column says what was done: a row with a part is taken as that part replaced."
+
+
+@dataclass(frozen=True)
+class Section:
+    """One table fed by some sheets: the lines of its section, and how many things they ask."""
+
+    placing: Placing
+    pages: tuple[Page, ...]
+    lines: list[str]
+
+    @property
+    def lacks(self) -> list:
+        """Required columns that nothing gives; tickets and repairs number their rows themselves, and tickets ask for the desk."""
+        table = TABLE[self.placing.table]
+        asked = {name.rpartition(".")[2] for names in self.placing.doubtful.values() for name in names}
+        given = self.placing.names | asked | ({"desk"} if table.name == "positions" else set())
+        required = [column for column in table.columns if column.required and column.name not in given]
+        return [] if table.name in ("tickets", "repairs") else required
+
+    @property
+    def wants(self) -> str:
+        """In words, what a row needs and no column says."""
+        what = " and ".join(f"{column.name} ({column.meaning})" for column in self.lacks)
+        return f"a row of {self.placing.table} needs {what}, and no column says it"
+
+
+def sections_of(group: Group, placing, placing_list, source):
+    """The section of one table; one a sheet where the sheets are named for desks that no column names."""
+    if _sheets_are_desks(group, placing):
+        for page in group.pages:
+            desk = page.part.title or page.part.path.stem
+            yield Section(placing, (page,), _lines(group, placing, placing_list, source, (page,), desk))
+    else:
+        yield Section(placing, group.pages, _lines(group, placing, placing_list, source, group.pages))
+
+
+def _sheets_are_desks(group, placing):
+    names = [page.part.title or page.part.path.stem for page in group.pages]
+    return _lacks_desk(placing) and len(names) > 1 and all(map(_may_be_a_desk, names))
+
+
+def _may_be_a_desk(name):
+    """Whether a sheet's name can be a desk's: no year, no word for a table, no name that spreadsheets give."""
+    heading = heading_of(re.sub(r"\d+$", "", name) or name)
+    for_tables = [phrase for phrases in vocabulary().sheets.values() for phrase in phrases]
+    plain = re.fullmatch(r"(sheet|tabelle|blatt|table) ?\d*", name.casefold()) or re.search(r"\d{3}", name)
+    return any(map(str.isalpha, name)) and not plain and best_likeness(heading, for_tables) < SURE
+
+
+def _lacks_desk(placing):
+    of_a_slot = placing.table == "modules" and placing.heading("position")
+    needs = placing.table in ("tickets", "positions") or of_a_slot or placing.same.get("desk") == THE_DESK
+    return bool(needs) and not placing.heading("desk")
+
+
+def _lines(group, placing, placing_list, source, pages, desk=""):
+    """The lines of a section, in the order mapping.toml wants them: settings, then columns, values and lookups."""
+    table = TABLE[placing.table]
+    lines = [*where_it_is(pages, source), *how_it_is_written(group, placing, pages)]
+    in_text = []
+    if placing.table == "tickets":
+        in_text = list(places_in_text(placing, group))
+    elif placing.table == "repairs":
+        in_text = [*part_in_work(placing, group), *reference_in_work(placing, group)]
+    desk_in_text = any(".lookup.desk]" in line for line in in_text)
+    no_desk = _lacks_desk(placing) and not desk_in_text and not desk
+    lines += NO_DESK if no_desk else ()
+    replaced = _replaced(placing, group)
+    work = [] if replaced else list(_work(placing, group))
+    lines += _same(placing, THE_DESK if no_desk else desk, by_row=bool(replaced))
+    if no_desk:
+        lines += [
+            f'# ? {quote(heading)} = "desk"   # or under [{table.name}.columns], without the line above'
+            for heading, cells in group.cells.items()
+            if heading not in placing.columns and may_be_names(cells) and likeness_nowhere(heading) < SURE
+        ]
+    lines += [*titles_line(placing, pages), *above_lines(placing, group.cells, pages), *headings_lines(pages)]
+    lines += _numbers(group, placing, placing_list)
+    lines += _rows_that_count(placing, placing_list, pages)
+    lines += _asked_columns(placing)
+    lines += _kept_beside(group, placing, placing_list)
+    columns = {heading: name for heading, (name, _) in placing.columns.items()}
+    stands_for = _stands_for_slots(placing, placing_list, in_text)
+    foreign = {
+        heading: name
+        for heading, name in columns.items()
+        if heading.casefold() != name
+        and heading != TITLE_ROW
+        and heading not in placing.each
+        and not ((replaced or work) and name == "action")
+    }
+    if foreign:
+        lines += [
+            "",
+            f"[{table.name}.columns]",
+            *(f"{quote(heading)} = {quote(name)}" for heading, name in foreign.items()),
+            *stands_for,
+        ]
+    if placing.each:
+        lines += ["", f"[{table.name}.each]   # each cell is a reading, a row of its own"]
+        lines += [
+            f"{quote(heading)} = {{ {', '.join(f'{name} = {quote(text)}' for name, text in given.items())} }}"
+            for heading, given in placing.each.items()
+        ]
+    for heading, name in columns.items():
+        lines += closed_set(table, table.column(name), heading, group.cells[heading])
+    for heading, desks in placing.split.items():
+        lines += desk_and_slot(table.name, heading, desks, group.cells[heading])
+    lines += [*replaced, *work, *in_text]
+    if table.name == "tickets" and not placing.heading("outcome"):
+        lines += outcome_in_words(group, placing_list)
+    return lines
+
+
+def _of_part(placing):
+    return placing.heading("part_type") or placing.heading("ref")
+
+
+def _replaced(placing, group):
+    """The lookup of what was done where a column asks whether a part was replaced, or names it and says here and there that none was."""
+    heading = placing.heading("action")
+    is_asked = heading in group.cells and asked("action", heading_of(heading), group.cells[heading])
+    heading = heading if is_asked else _of_part(placing) if placing.same.get("action") == "replace" else ""
+    if placing.table != "repairs" or not heading:
+        return []
+    return list(replaced_or_not(heading, group.cells[heading], is_asked=bool(is_asked)))
+
+
+def _work(placing, group):
+    """The lookup of what was done, where a column of repairs says it in words."""
+    heading = placing.heading("action")
+    if placing.table != "repairs" or heading not in group.cells:
+        return ()
+    part = placing.heading("part_type")
+    return work_in_words(heading, group.cells[heading], group.cells[part].column if part else ())
+
+
+def _rows_that_count(placing, placing_list, pages):
+    """The line that says which rows of a sheet are rows of the table."""
+    if "action" in placing.same:
+        filled = _of_part(placing) or placing.heading("done_on")
+        yield (f"rows_with = {listed([filled])}   # a row is work only where this is filled")
+    elif pages[0].others:
+        yield (f"ignore = {listed(pages[0].others)}   # of the table beside it")
+        yield (f"rows_with = {listed([one for one in placing.columns if one != TITLE_ROW])}")
+    elif len(placing_list) == 2 and placing.table == "repairs":
+        work = [placing.heading(name) for name in ("action", "part_type", "ref") if placing.heading(name)]
+        yield (f"rows_with = {listed(work)}   # a row is work only where one of these is filled")
+
+
+def _same(placing, desk, *, by_row):
+    """The line of what is the same in every row, and why; ``by_row`` the rows say what was done."""
+    work = {} if by_row else {name: one for name, one in placing.same.items() if name == "action"}
+    same = ({"desk": desk} if desk else {}) | work
+    if work:
+        yield REPLACED if placing.same["action"] == "replace" else NAMED_SO
+    if same:
+        yield f"same = {{ {', '.join(f'{name} = {quote(text)}' for name, text in same.items())} }}"
+
+
+def _stands_for_slots(placing, placing_list, in_text):
+    """The line by which, on a list of complaints and work without slots, each module stands for one."""
+    serial = next((one.heading("serial") for one in placing_list if one.heading("serial")), "")
+    placed = placing.heading("position") or in_text or serial in placing.columns
+    if placing.table == "tickets" and serial and not placed:
+        yield f'{quote(serial)} = "position"   # no column names the slots, so each module stands for one'
+
+
+def _numbers(group, placing, placing_list):
+    """Settings for rows that have no number of their own, and for numbers that begin anew in every sheet."""
+    if placing.table not in ("tickets", "repairs"):
+        return
+    key = "ticket" if placing.table == "tickets" else "repair"
+    names = [] if placing.heading(key) else [key]
+    if key == "repair" and len(placing_list) == 2 and not placing.heading("ticket"):
+        names.append("ticket")
+    if names:
+        yield f"number_rows = {listed(names)}   # no column numbers them, so each is called by its sheet and row"
+    heading = placing.heading("ticket") or placing.heading(key)
+    if (
+        heading
+        and len(group.pages) > 1
+        and group.cells[heading].different < 0.9 * len(group.cells[heading].texts)
+    ):
+        yield "numbers_restart = true   # the same numbers come again in every sheet"
+
+
+def _asked_columns(placing):
+    for heading, names in placing.doubtful.items():
+        yield f"# {quote(heading)} fits more than one column. Put the line that is right under its section of columns:"
+        for name in names:
+            table, _, column = name.rpartition(".")
+            yield f"# ? {quote(heading)} = {quote(column)}   # under [{table or placing.table}.columns]"
+
+
+def _kept_beside(group, placing, placing_list):
+    if placing is not placing_list[0]:
+        return
+    placed = {heading for one in placing_list for heading in (*one.columns, *one.doubtful, *one.split)}
+    rest = [heading for heading in group.cells if heading not in (*placed, TITLE_ROW)]
+    if rest:
+        yield "# No place was found for these; they are kept beside the row:"
+        yield f"# {', '.join(map(quote, rest))}"
