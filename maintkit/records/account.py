@@ -87,4 +87,5 @@ def _accepted(connection):
 
 
 def _listed(title, items):
-    return [f"{title}:", *(f"  {item}" for item in items)] if items else []
+    once = dict.fromkeys(map(str, items))  # a row of two tables is named once
+    return [f"{title}:", *(f"  {item}" for item in once)] if items else []

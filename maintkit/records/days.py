@@ -14,6 +14,9 @@ _WEEKDAY_BEHIND = re.compile(
 _ZONE = re.compile(
     r"(?<=:\d\d)(?:[.,]\d{1,9})?(?: ?(?:z|utc|gmt)| ?(?:utc|gmt)?[+-]\d\d:?\d\d(?: \(.*\))?)?$"
 )
+_PART_OF_DAY = re.compile(
+    r"(?<=\d)\.?,? (?:in the |am )?(?:am|pm|morning|noon|midday|afternoon|evening|night|late|early|vorm\.?|nachm\.?|früh|vormittags?|mittags?|nachmittags?|abends?|nachts?)$"
+)
 _DOUBT = re.compile(r"^(?:~|≈|ca?\.|ca|circa|about|approx\.?|um|etwa) ?(?=\d)| ?\(?\?\)?$")
 _TWO_DAYS = re.compile(
     r"^(\d{1,2}\.?)(?: ?[-–+&] ?| (?:and|to|und|bis) |(?<=\.) ?/ ?|/(?=\d{1,2}\.))\d{1,2}(?=[./] ?\d{1,2}[./]|\.? ?[^\W\d]{3})\.?"
@@ -101,6 +104,7 @@ def tidied(text: str) -> str:
     ['6.1.25', '2025-04-02t22:23:00', '7.4.25', '7.4.25', '28.2.25', '3/4/25 14:30']
     """
     text = _ZONE.sub("", " ".join(text.casefold().split()))
+    text = _PART_OF_DAY.sub("", text) if not _TIME.search(text) else text
     text = _DOUBT.sub("", _WEEKDAY_BEHIND.sub("", WEEKDAY.sub("", text, count=1)))
     both = _TWO_DAYS.match(text)
     if both:

@@ -138,6 +138,7 @@ def file_table(files):
 def _listed(title, items):
     if not items:
         return []
+    items = list(dict.fromkeys(map(str, items)))  # a row of two tables is named once
     lines = [f"{title}:", *(f"  {item}" for item in items[:SHOWN])]
     if len(items) > SHOWN:
         lines.append(f"  … and {len(items) - SHOWN:,} more.")

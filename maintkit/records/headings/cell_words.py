@@ -119,6 +119,11 @@ def replaced_or_not(heading, cells, *, is_asked):
         yield 'otherwise = "replace"'
 
 
+def _is_mended(text):
+    """Whether a text tells of work that shows a fault, whatever else it says was not found."""
+    return meaning_of_text("action", text) in {one.name for one in ACTIONS if one.makes_fault != "never"}
+
+
 def _says_none(text):
     """Whether a cell of parts replaced says that there was none."""
     words = {*words_in(text)} - {"part", "parts", "teil", "teile", "replaced", "ersetzt"}
@@ -150,7 +155,9 @@ def outcome_in_words(group, placing_list):
         if heading not in taken and likeness_nowhere(heading) < 0.6 and cells.mean_words >= 1.3
     }
     none = {
-        heading: {text: one for text, one in meanings.items() if one in NOTHING_FOUND}
+        heading: {
+            text: one for text, one in meanings.items() if one in NOTHING_FOUND and not _is_mended(text)
+        }
         for heading, meanings in said.items()
     }
     heading = max(none, key=lambda one: len(none[one]), default="")

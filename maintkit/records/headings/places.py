@@ -160,6 +160,12 @@ def _place(targets, cells, known, later):
             for one in targets
             if one not in chosen.values() and score - offers.get((heading, one), 0) < NEAR
         ]
+        if free and cells[heading].dates >= DEEDS and sum(one.dates >= DEEDS for one in cells.values()) == 1:
+            early = [
+                one for one in (target, *free) if one[0][1] in EARLY
+            ]  # the only day is that of the report
+            says_work = likeness_of_column(heading, "repairs", "done_on") >= LEAST_WORDS
+            target, free = (early[0], []) if len(early) == 1 and not says_work else (target, free)
         if free:
             names = tuple(".".join(one[0]) for one in (target, *free))
             for table, name in target:
