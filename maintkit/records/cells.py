@@ -249,9 +249,9 @@ def meaning_of(word: str, lookup: Lookup) -> str | None:
 
 
 def _by_known_words(column, text):
-    from .headings.words import meaning_of_text  # read where a mapping asks for it alone
+    from .headings.part_kinds import part_in_text, work_in_text  # read where a mapping asks for them alone
 
-    return meaning_of_text(column, text)
+    return {"part_type": part_in_text, "action": work_in_text}[column](text)
 
 
 @cache

@@ -24,8 +24,8 @@ class Lookup:
     ``words`` maps folded words, or ranges of whole numbers written ``5000..5380``, to meanings; ``LEAVE_OUT`` leaves
     the row out. With ``within`` a word need only stand somewhere in the cell, and the first of the list wins.
     ``otherwise`` is the meaning of every other word; None: such a word is a fault. ``rest_of`` names another looked-up
-    column of the same cell: what its word leaves over is the value, such as the slot of ``Heron 12``. ``known_as`` names a
-    column with choices: what ``words`` do not tell is told by the words that are known for them, in free text too.
+    column of the same cell: what its word leaves over is the value, such as the slot of ``Heron 12``. ``known_as`` names the
+    column where what ``words`` do not tell is told by the words that are known for it, in free text too.
     """
 
     heading: str

@@ -108,7 +108,7 @@ def test_of_many_texts_none_is_written_out_and_those_that_differ_in_the_place_al
 def test_words_of_another_column_are_not_known(tmp_path):
     file = tmp_path / "mapping.toml"
     file.write_text('[tickets.lookup.symptom]\nfrom = "Said"\nknown_words = true\n')
-    with pytest.raises(MappingError, match="words are known for action alone"):
+    with pytest.raises(MappingError, match="words are known for action and part_type alone"):
         load_mapping(tmp_path)
 
 
@@ -136,3 +136,25 @@ def test_where_another_sheet_names_the_desks_such_work_is_of_none(tmp_path):
         "Date,Desk,Channel,Fault\n2025-01-06,Heron,3,hum\n2025-02-06,Tern,4,no sound\n", encoding="utf-8"
     )
     assert not draft_mapping(tmp_path).is_of_one_desk
+
+
+def test_the_part_is_told_too_and_a_part_alone_is_one_replaced(tmp_path):
+    done = (
+        "new relay fitted, no more clicks",
+        "lamp",
+        "C12",
+        "C7 dried out, replaced with 47u/35V",
+        "relay and lamp looked at",
+    )
+    (tmp_path / "log.csv").write_text(log(done), encoding="utf-8")
+    (tmp_path / "mapping.toml").write_text(draft_mapping(tmp_path).text, encoding="utf-8")
+    records = open_records(tmp_path)
+    rows = records.connection.sql("select action, part_type, ref from repairs order by done_on").fetchall()
+    records.close()
+    assert rows == [
+        ("replace", "relay", None),
+        ("replace", "lamp", None),
+        ("replace", None, "C12"),
+        ("replace", "47u 35V", "C7"),
+        ("other work", None, None),
+    ]

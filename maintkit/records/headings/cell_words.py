@@ -9,12 +9,12 @@ from maintkit.records.mapping import LEAVE_OUT
 
 from .evidence import asked, yes_or_no
 from .likeness import likeness_nowhere
+from .part_kinds import part_in_text, work_in_text
 from .values import PART
 from .words import (
     fold,
     heading_of,
     meaning_of_cell,
-    meaning_of_text,
     section_of,
     vocabulary,
     words_in,
@@ -75,7 +75,7 @@ def work_in_words(heading, cells, parts=()):
     silent = sorted((text for text in silent if text not in replaced), key=lambda text: -texts[text])
     own = {text: one for text, one in told.items() if one and one != text}
     words = {} if len(own) > MOST_WORDS else own
-    words |= {text: one for text, one in own.items() if one != meaning_of_text("action", text)}
+    words |= {text: one for text, one in own.items() if one != work_in_text(text)}
     yield from (
         "",
         "[repairs.lookup.action]   # what was done: by the words below, then by the words of work that are known",
@@ -100,7 +100,7 @@ def work_in_words(heading, cells, parts=()):
 
 def _work_of(text):
     """The work a text tells of; where it says only that nothing was found, somebody looked."""
-    meaning = text if text in WORK else meaning_of_text("action", text)
+    meaning = text if text in WORK else work_in_text(text)
     return meaning or ("test" if meaning_of_cell("outcome", text) in NOTHING_FOUND else "")
 
 
@@ -121,7 +121,7 @@ def replaced_or_not(heading, cells, *, is_asked):
 
 def _is_mended(text):
     """Whether a text tells of work that shows a fault, whatever else it says was not found."""
-    return meaning_of_text("action", text) in {one.name for one in ACTIONS if one.makes_fault != "never"}
+    return work_in_text(text) in {one.name for one in ACTIONS if one.makes_fault != "never"}
 
 
 def _says_none(text):
@@ -217,15 +217,16 @@ def part_in_work(placing, group):
         for part in parts
         if len(part.split()) <= 4 and any(part in text.casefold() for text in group.cells[heading].texts)
     ]
-    if met:
+    if met or any(map(part_in_text, group.cells[heading].texts)):
         words = ", ".join(
             f"{quote(part)} = {quote(parts[part])}" for part in sorted(met, key=len, reverse=True)
         )
         yield from (
             "",
-            f"[{placing.table}.lookup.part_type]   # what was done names the part; a new one wants a word here",
+            f"[{placing.table}.lookup.part_type]   # what was done names the part: by the words below, then by the names of parts that are known",
         )
-        yield from (f"from = {quote(heading)}", "within = true", f"words = {{ {words} }}", 'otherwise = ""')
+        yield from (f"from = {quote(heading)}", "within = true", "known_words = true")
+        yield from (f"words = {{ {words} }}", 'otherwise = ""')
 
 
 def reference_in_work(placing, group):

@@ -55,8 +55,8 @@ def headings_by_cells(rows) -> tuple[str, ...]:
 
     Examples
     --------
-    >>> row = ["03/01/2025", "Heron", "12", "crackly fader", "cleaned"]
-    >>> headings_by_cells([row, ["09/01/2025", "Heron", "3", "no sound at all", "replaced C12"], row])
+    >>> row, other = "03/01/2025 Heron 12 crackly_fader cleaned", "09/01/2025 Tern 3 no_sound_at_all replaced_C12"
+    >>> headings_by_cells([[cell.replace("_", " ") for cell in one.split()] for one in (row, other, row, other)])
     ('Date', 'Desk', 'Slot', 'Fault', 'Done')
     """
     width = max(map(len, rows), default=0)

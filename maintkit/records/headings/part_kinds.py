@@ -4,13 +4,17 @@ import re
 from functools import cache
 from math import inf as INFINITE
 
-from .words import CAPACITOR, fold, outermost, spans_in, vocabulary, words_in
+from .words import CAPACITOR, fold, outermost, spans_in, vocabulary, words_in, work_of_text
 
 MOST_WORDS = 12  # of a name; more are a story
 ENDINGS = ("", "s", "n", "es", "en")
 SHORTEST_HEAD, SHORTEST_REST = 4, 3  # letters of the end of a compound that says what it is, and before it
 NUMBER = r"(?<![\w.,])(\d+(?:[.,]\d+)?)\s*"
 MICROFARADS = re.compile(NUMBER + r"(?:[uμ](\d{0,2})(f?)|(mfd))\b")
+VALUE = re.compile(r"(?<![\w.,])(\d+(?:[.,]\d+)?[unpµμ]\d{0,2})F?\s*/?\s*(\d+)\s*V\b", re.IGNORECASE)
+PLACE = re.compile(
+    r"(?:C|R|D|Q|TR|U|IC|S|SW|RL|VR)\d{1,3}", re.IGNORECASE
+)  # letters of IEEE 315, from memory
 VOLTS = re.compile(NUMBER + r"v(\d?)(?:dc|olts?)?\b")
 NO_ELECTROLYTIC = re.compile(r"\d\s*[np]f?\b|\d[np]\d|ac\b|~|\b[xy]\d")  # nF and pF, mains, ceramic
 # Up to which volts an electrolytic begins at how many µF; below, a film capacitor may be that large: common practice, no source.
@@ -43,6 +47,43 @@ def kind_of_part(name: str) -> str:
         elif is_capacitor:
             kinds.add("")  # of a kind that it does not tell
     return kinds.pop() if len(kinds) == 1 else ""
+
+
+@cache
+def part_in_text(text: str) -> str:
+    """The part that a text about work names, as it is called there or by its value; '' where it names none or parts of two kinds.
+
+    Examples
+    --------
+    >>> [part_in_text(one) for one in ("new relay fitted", "C7 dried out, replaced with 47u/35V", "swapped op-amp, no better")]
+    ['relay', '47u 35V', 'op amp']
+    >>> [part_in_text(one) for one in ("relay and lamp replaced", "re-soldered", "Fader getauscht", "fixed it")]
+    ['', '', 'fader', '']
+    """
+    value = VALUE.search(text)
+    if value:
+        return f"{value[1]} {value[2]}V"
+    words = tuple(map(_known_form, words_in(text)))
+    spans = outermost(spans_in(words, vocabulary().choices["kind"], len(words)))
+    spans = [span for span in spans if span[0] > 1 or words[span[1]] not in vocabulary().not_names]
+    if len({kind for *_, kind in spans}) != 1:
+        return ""
+    length, at, _ = spans[0]
+    return " ".join(words[at : at + length])
+
+
+def work_in_text(text: str) -> str:
+    """The work that a text tells of, a part or a place on the board alone being one replaced; '' where it tells of none.
+
+    Examples
+    --------
+    >>> [work_in_text(one) for one in ("lamps", "C12", "47u/35V", "re-soldered", "fixed it", "fader loose")]
+    ['replace', 'replace', 'replace', 're-solder', '', '']
+    """
+    part = part_in_text(text)
+    words = " ".join(map(_known_form, words_in(text)))
+    is_part = part and (words == part or VALUE.fullmatch(text.strip()))
+    return work_of_text(text) or ("replace" if is_part or PLACE.fullmatch(text.strip()) else "")
 
 
 def microfarads(name: str) -> float | None:

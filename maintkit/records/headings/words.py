@@ -331,25 +331,20 @@ def meaning_of_cell(name: str, text: str) -> str:
     return _outcome(words, meaning) if name == "outcome" and meaning != "not the desk" else meaning
 
 
-def meaning_of_text(name: str, text: str) -> str:
-    """The choice that a text of any length means: as of a cell, or where that says nothing, of its clauses the most telling one's.
+def work_of_text(text: str) -> str:
+    """The work that a text of any length tells of: as of a cell, or where that says nothing, of its clauses the most telling one's.
 
     Examples
     --------
-    >>> meaning_of_text("action", "no signal on the left side; replaced C12 and C14, then ran it overnight with tone, all fine")
+    >>> work_of_text("no signal on the left side; replaced C12 and C14, then ran it overnight with tone, all fine")
     'replace'
-    >>> meaning_of_text("action", "gave it a whack"), meaning_of_text("action", "re-soldered the connector")
+    >>> work_of_text("gave it a whack"), work_of_text("re-soldered the connector")
     ('', 're-solder')
     """
-    whole = meaning_of_cell(name, text)
-    if whole or name != "action":
-        return whole
-    told = [
-        meaning_of_cell(name, clause)
-        for clause in re.split(r"[.,;:!?/&+]|\b(?:and|then|und|dann|sowie)\b", text)
-    ]
+    clauses = re.split(r"[.,;:!?/&+]|\b(?:and|then|und|dann|sowie)\b", text)
+    told = filter(None, (meaning_of_cell("action", clause) for clause in clauses))
     kinds = {one.name: (not one.renews, one.makes_fault == "never") for one in ACTIONS}
-    return min(filter(None, told), key=kinds.get, default="")
+    return meaning_of_cell("action", text) or min(told, key=kinds.get, default="")
 
 
 def _meaning_of_words(name, words, known):
