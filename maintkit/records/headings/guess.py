@@ -55,8 +55,9 @@ def headings_by_cells(rows) -> tuple[str, ...]:
 
     Examples
     --------
-    >>> row, other = "03/01/2025 Heron 12 crackly_fader cleaned", "09/01/2025 Tern 3 no_sound_at_all replaced_C12"
-    >>> headings_by_cells([[cell.replace("_", " ") for cell in one.split()] for one in (row, other, row, other)])
+    >>> rows = ("3.1.25|Heron|12|crackly fader|cleaned", "9.1.25|Tern|3|no sound|replaced C12",
+    ...         "17.1.25|Tern|12|switch stuck|new switch", "2.2.25|Heron|4|hum on left|re-soldered")
+    >>> headings_by_cells([row.split("|") for row in rows])
     ('Date', 'Desk', 'Slot', 'Fault', 'Done')
     """
     width = max(map(len, rows), default=0)
