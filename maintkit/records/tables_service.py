@@ -228,10 +228,10 @@ TABLES_IN_SERVICE = (
         unlocks="which parts were changed, lives, causes and what holds",
         row_rules=(
             RowRule(
-                "serial is not null or ticket is not null or desk is not null",
+                'serial is not null or ticket is not null or (desk is not null and (position is not null or "where" is not null))',
                 "serial",
-                "Work needs a serial, a ticket or a desk.",
-                "Fill in the serial, the ticket, or the desk, best with the position (for a rail or cable: where).",
+                "Work needs a serial, a ticket, or a desk and a position.",
+                "Fill in the serial, the ticket, or both desk and position (for a rail or cable: desk and where).",
             ),
         ),
     ),

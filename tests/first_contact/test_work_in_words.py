@@ -158,3 +158,19 @@ def test_the_part_is_told_too_and_a_part_alone_is_one_replaced(tmp_path):
         ("replace", "47u 35V", "C7"),
         ("other work", None, None),
     ]
+
+
+def test_work_that_names_a_desk_and_no_slot_is_of_the_desk_as_a_whole(tmp_path):
+    (tmp_path / "work.csv").write_text(
+        "Date,Desk,Work done,Minutes\n2025-01-07,Heron,replaced relay,30\n2025-01-19,Tern,cleaned pots,20\n2025-02-04,Heron,new lamp,10\n",
+        encoding="utf-8",
+    )
+    (tmp_path / "mapping.toml").write_text(draft_mapping(tmp_path).text, encoding="utf-8")
+    records = open_records(tmp_path)
+    rows = records.connection.sql("select desk, position, action from repairs order by done_on").fetchall()
+    records.close()
+    assert rows == [
+        ("Heron", "whole desk", "replace"),
+        ("Tern", "whole desk", "clean"),
+        ("Heron", "whole desk", "replace"),
+    ]

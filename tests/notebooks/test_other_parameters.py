@@ -19,7 +19,7 @@ EVERY = [*QUICK, *(pytest.param(name, marks=pytest.mark.slow) for name in LONG)]
 PAST, FIRST = "2020Q1", "2014Q4"
 PAST_DAYS = (date(2020, 1, 1), date(2020, 3, 31))
 RECORDS_BEGIN = date(2014, 10, 1)
-UNREADABLE = ("2026 Q3", "2026Q5", "2026q3", "Q3 2026", 2026, "the third")
+UNREADABLE = ("2026Q5", "Q5 2026", 2026, "the third")
 
 
 def rows(name: str) -> list[dict]:

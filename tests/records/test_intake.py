@@ -213,7 +213,6 @@ def test_a_row_that_lacks_a_place_for_a_cell_not_understood_is_turned_away_for_t
         ("serial", "A"),
         ("ticket", "T1"),
         ("desk,position", "Heron,7"),
-        ("desk", "Heron"),
         ("desk,where", "Heron,rail"),
     ],
 )

@@ -29,6 +29,7 @@ from .words import heading_of, vocabulary
 
 THE_DESK = "the desk"
 
+WHOLE_DESK = "whole desk"
 ONE_DESK = f'same = {{ desk = "{THE_DESK}" }}'
 
 NO_DESK = (
@@ -112,7 +113,12 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
     lines += NO_DESK if no_desk else ()
     replaced = _replaced(placing, group)
     work = [] if replaced else list(_work(placing, group))
-    lines += _same(placing, THE_DESK if no_desk else desk, by_row=bool(replaced))
+    lines += _same(
+        placing,
+        THE_DESK if no_desk else desk,
+        by_row=bool(replaced),
+        of_desk=_is_of_desks(placing, placing_list, group),
+    )
     if no_desk:
         lines += [
             f'# ? {quote(heading)} = "desk"   # or under [{table.name}.columns], without the line above'
@@ -193,14 +199,31 @@ def _rows_that_count(placing, placing_list, pages):
         yield (f"rows_with = {listed(work)}   # a row is work only where one of these is filled")
 
 
-def _same(placing, desk, *, by_row):
+def _same(placing, desk, *, by_row, of_desk):
     """The line of what is the same in every row, and why; ``by_row`` the rows say what was done."""
     work = {} if by_row else {name: one for name, one in placing.same.items() if name == "action"}
-    same = ({"desk": desk} if desk else {}) | work
+    same = ({"desk": desk} if desk else {}) | work | ({"position": WHOLE_DESK} if of_desk else {})
+    if of_desk:
+        yield "# Some work names no slot; it is taken to be of the desk as a whole."
     if work:
         yield REPLACED if placing.same["action"] == "replace" else NAMED_SO
     if same:
         yield f"same = {{ {', '.join(f'{name} = {quote(text)}' for name, text in same.items())} }}"
+
+
+def _is_of_desks(placing, placing_list, group):
+    """Whether work is listed that names its desk, and in some rows neither slot nor module."""
+    if (
+        placing.table != "repairs"
+        or len(placing_list) > 1
+        or "ticket" in placing.names
+        or "desk" not in placing.names
+    ):
+        return False
+    told = [
+        group.cells[placing.heading(name)].column for name in ("position", "serial") if placing.heading(name)
+    ]
+    return not placing.split and (not told or not all(map(any, zip(*told, strict=True))))
 
 
 def _stands_for_slots(placing, placing_list, in_text):
