@@ -191,13 +191,13 @@ def test_a_quantity_out_of_reach_leaves_the_default(book, load, row, message):
 
 
 PLACE = (
-    "Work needs a serial, a ticket or a desk. Fill in the serial, the ticket, or the desk, best with the position "
-    f"(for a rail or cable: where) {AGAIN}"
+    "Work needs a serial, a ticket, or a desk and a position. Fill in the serial, the ticket, or both desk and position "
+    f"(for a rail or cable: desk and where) {AGAIN}"
 )
 
 
 def test_work_that_belongs_nowhere_is_turned_away(book, load):
-    report, _ = load(book(repairs=repairs("R1,2020-01-01,,replace,1,,,7")))
+    report, _ = load(book(repairs=repairs("R1,2020-01-01,,replace,1,,Heron,")))
     assert told(report) == [f"repairs.csv, row 2, column serial: found nothing. {PLACE}"]
 
 
@@ -209,12 +209,7 @@ def test_a_row_that_lacks_a_place_for_a_cell_not_understood_is_turned_away_for_t
 
 @pytest.mark.parametrize(
     ("names", "cells"),
-    [
-        ("serial", "A"),
-        ("ticket", "T1"),
-        ("desk,position", "Heron,7"),
-        ("desk,where", "Heron,rail"),
-    ],
+    [("serial", "A"), ("ticket", "T1"), ("desk,position", "Heron,7"), ("desk,where", "Heron,rail")],
 )
 def test_work_is_kept_wherever_it_has_a_place(book, load, names, cells):
     report, _ = load(book(repairs=f"repair,done_on,action,{names}\nR1,2020-01-02,replace,{cells}\n"))
