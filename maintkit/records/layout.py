@@ -338,7 +338,8 @@ def _planned_table(table, sheet, mapping, *, is_stored):
     faults = [] if sheet.book else list(filter(None, [encoding_fault(sheet)]))
     try:
         known = {column.name for column in table.columns} | set(mapping.headings)
-        given = Header(0, told_apart(mapping.given), True) if mapping.given else None
+        beyond = ("",) if sheet.book else ()  # takes what stands right of the last heading
+        given = Header(0, told_apart(mapping.given) + beyond, True) if mapping.given else None
         header = header if faults else given or read_header(sheet, known)
     except RecordsError as error:
         faults.append(str(error))

@@ -134,6 +134,8 @@ def with_those_above(fields, above, places) -> list[str]:
 def entries_of(fields, groups) -> list[list[str]]:
     """The entries of a row: one for each group of places in which something stands, under the headings of the first group.
 
+    A place of a group that the sheet lacks is None, and blank.
+
     Examples
     --------
     >>> entries_of(["7", "3 May", "hum", "9 June", "dead"], [[1, 2], [3, 4]])
@@ -143,10 +145,11 @@ def entries_of(fields, groups) -> list[list[str]]:
     """
     found = []
     for group in groups:
-        if any(fields[at].strip() for at in group):
+        if any(fields[at].strip() for at in group if at is not None):
             own = list(fields)
             for at, source in zip(groups[0], group, strict=True):
-                own[at] = fields[source]
+                if at is not None:
+                    own[at] = "" if source is None else fields[source]
             found.append(own)
     return found if groups else [fields]
 
@@ -158,7 +161,8 @@ def as_meant(records, plan):
     where it names groups of headings, a row is as many records as it has groups filled.
     """
     groups = [
-        [plan.place(heading) for heading in group if plan.has(heading)] for group in plan.mapping.groups
+        [plan.place(heading) if plan.has(heading) else None for heading in group]
+        for group in plan.mapping.groups
     ]
     headings, has_titles = plan.header.headings, bool(plan.mapping.title_rows)
     places = {plan.place(heading) for heading in plan.mapping.as_above if plan.has(heading)}

@@ -264,7 +264,7 @@ def _accept_spellings(connection, rules):
 def _told_by_no_word(connection, plan):
     """The cells of free text of which a lookup by known words made what it makes of all others."""
     found = []
-    for name, lookup, beside in _free_texts(plan):
+    for name, lookup, heading, beside in _free_texts(plan):
         place = f"[{plan.table.name}.lookup.{name}.words]"
         rows = connection.execute(
             f"select source_row, {beside} from checked where {_is_untold(name, beside)} order by source_row",
@@ -274,7 +274,7 @@ def _told_by_no_word(connection, plan):
             TurnedAway(
                 plan.sheet.label,
                 row,
-                lookup.heading,
+                heading,
                 text,
                 f"No {name} that is known is in it, so it is taken as {lookup.otherwise!r}.",
                 f"Where a better word fits, write it in {FILE_NAME} under {place} and load the file again.",
@@ -285,14 +285,16 @@ def _told_by_no_word(connection, plan):
 
 
 def _free_texts(plan):
-    """Each column that a lookup tells by known words: its name, the lookup, and SQL for its cell beside the row."""
+    """Each column that a lookup tells by known words: its name, the lookup, its heading there, and SQL for its cell beside the row."""
     for name, lookup in plan.mapping.lookups.items():
-        if lookup.known_as and lookup.otherwise and lookup.heading in plan.unplaced:
-            yield name, lookup, f'"beside {list(plan.unplaced).index(lookup.heading)}"'
+        for at, heading in enumerate(plan.unplaced):
+            if lookup.known_as and lookup.otherwise and heading.casefold() == lookup.heading.casefold():
+                yield name, lookup, heading, f'"beside {at}"'
 
 
 def _is_untold(name, text):
-    return f'"{name}" = $otherwise and {text} is not null and not list_contains($words, lower({text}))'
+    folded = f"replace(lower({text}), 'ß', 'ss')"
+    return f'"{name}" = $otherwise and {text} is not null and not list_contains($words, {folded})'
 
 
 def _cell_counts(connection, table, plans):
@@ -313,9 +315,9 @@ def _cell_counts(connection, table, plans):
             CellCount(plan.sheet.label, table.name, name, cells, empty - lost, lost)
             for name, empty, lost in zip(names, pairs[::2], pairs[1::2], strict=True)
         ]
-        for name, lookup, _ in _free_texts(plan):
+        for name, lookup, heading, _ in _free_texts(plan):
             text = "as_written[$heading]"
-            told = {"heading": lookup.heading, "otherwise": lookup.otherwise, "words": list(lookup.words)}
+            told = {"heading": heading, "otherwise": lookup.otherwise, "words": list(lookup.words)}
             empty, lost = connection.execute(
                 f"select count(*) filter ({text} is null), count(*) filter ({_is_untold(name, text)}) "
                 f"from {ready_name(table)} where source_file = $file",

@@ -72,3 +72,18 @@ def test_a_heading_of_a_group_that_is_not_there_is_named(tmp_path):
     )
     with pytest.raises(Exception, match="names the heading 'Date 2'"):
         open_records(tmp_path)
+
+
+def test_a_sheet_that_lacks_a_heading_of_a_group_has_that_cell_blank(tmp_path):
+    (tmp_path / "a.csv").write_text("ch,d1,f1,d2,f2\n1,2025-01-03,hum,2025-01-09,dead\n", encoding="utf-8")
+    (tmp_path / "b.csv").write_text("ch,d1,f1,d2\n2,2025-01-04,hum,2025-01-10\n", encoding="utf-8")
+    (tmp_path / "mapping.toml").write_text(
+        '[tickets]\nfile = ["a.csv", "b.csv"]\nsame = { desk = "Heron" }\nnumber_rows = ["ticket"]\n'
+        'groups = [["d1", "f1"], ["d2", "f2"]]\n'
+        '[tickets.columns]\n"ch" = "position"\n"d1" = "raised_on"\n"f1" = "symptom"\n',
+        encoding="utf-8",
+    )
+    records = open_records(tmp_path)
+    rows = records.connection.sql("select position, symptom from tickets order by raised_on").fetchall()
+    records.close()
+    assert rows == [("1", "hum"), ("2", "hum"), ("1", "dead"), ("2", None)]

@@ -65,3 +65,20 @@ def test_headings_that_are_no_list_get_a_sentence(tmp_path):
     (tmp_path / "mapping.toml").write_text('[tickets]\nheadings = "Date"\n', encoding="utf-8")
     with pytest.raises(MappingError, match="headings: found 'Date'"):
         load_mapping(tmp_path)
+
+
+def test_what_stands_right_of_the_last_heading_is_kept_beside_the_row(tmp_path):
+    book = openpyxl.Workbook()
+    for row in (*ROWS, ("03/02/2025", "Heron", "5", "dead", "cleaned", "ask Jo")):
+        book.active.append(row)
+    book.save(tmp_path / "log.xlsx")
+    (tmp_path / "mapping.toml").write_text(
+        '[tickets]\nsheet = "Sheet"\ndate_format = "%d/%m/%Y"\nnumber_rows = ["ticket"]\n'
+        'headings = ["raised_on", "desk", "position", "symptom", "done"]\n',
+        encoding="utf-8",
+    )
+    records = open_records(tmp_path / "log.xlsx")
+    row = records.connection.sql("select as_written from tickets where position = '5'").fetchall()[0][0]
+    kept = records.report.kept
+    records.close()
+    assert kept == 5 and "ask Jo" in row.values()

@@ -174,3 +174,14 @@ def test_work_that_names_a_desk_and_no_slot_is_of_the_desk_as_a_whole(tmp_path):
         ("Tern", "whole desk", "clean"),
         ("Heron", "whole desk", "replace"),
     ]
+
+
+def test_a_word_with_a_sharp_s_in_the_mapping_is_understood(book):
+    (book / "log.csv").write_text(log(("Schweißpunkt gesetzt",)), encoding="utf-8")
+    file = book / "mapping.toml"
+    file.write_text(
+        file.read_text().replace('# ? "fixed it" = "other work"', '"Schweißpunkt gesetzt" = "other work"'),
+        encoding="utf-8",
+    )
+    told, report = actions(book)
+    assert (told, report.not_understood) == (["other work"], ())
