@@ -185,3 +185,11 @@ def test_a_word_with_a_sharp_s_in_the_mapping_is_understood(book):
     )
     told, report = actions(book)
     assert (told, report.not_understood) == (["other work"], ())
+
+
+def test_entries_that_say_nothing_was_found_or_done_show_no_fault(book):
+    """Also those that come after the draft: they are no work of another kind, which would be a fault."""
+    (book / "log.csv").write_text(
+        log((*DONE[:3], "NFF", "waiting for parts", "user error", "keeping an eye on it")), encoding="utf-8"
+    )
+    assert actions(book)[0][3:] == ["test", "trace", "test", "test"]

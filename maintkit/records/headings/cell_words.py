@@ -67,7 +67,7 @@ def work_in_words(heading, cells, parts=()):
     another kind, and asked about.
     """
     texts = Counter(text.casefold() for text in cells.texts)
-    told = {text: _work_of(text) for text in texts}
+    told = {text: text if text in WORK else work_in_text(text) for text in texts}
     if not any(text != meaning for text, meaning in told.items()):
         return
     silent = [text for text, meaning in told.items() if not meaning]
@@ -75,7 +75,6 @@ def work_in_words(heading, cells, parts=()):
     silent = sorted((text for text in silent if text not in replaced), key=lambda text: -texts[text])
     own = {text: one for text, one in told.items() if one and one != text}
     words = {} if len(own) > MOST_WORDS else own
-    words |= {text: one for text, one in own.items() if one != work_in_text(text)}
     yield from (
         "",
         "[repairs.lookup.action]   # what was done: by the words below, then by the words of work that are known",
@@ -96,12 +95,6 @@ def work_in_words(heading, cells, parts=()):
         yield from (f"# ? {quote(text)} = {quote(OTHER)}" for text in silent[:MOST_ASKED])
         if len(silent) > MOST_ASKED:
             yield f"# And {len(silent) - MOST_ASKED} more."
-
-
-def _work_of(text):
-    """The work a text tells of; where it says only that nothing was found, somebody looked."""
-    meaning = text if text in WORK else work_in_text(text)
-    return meaning or ("test" if meaning_of_cell("outcome", text) in NOTHING_FOUND else "")
 
 
 def replaced_or_not(heading, cells, *, is_asked):
