@@ -87,5 +87,4 @@ def _accepted(connection):
 
 
 def _listed(title, items):
-    once = dict.fromkeys(map(str, items))  # a row of two tables is named once
-    return [f"{title}:", *(f"  {item}" for item in once)] if items else []
+    return [f"{title}:", *(f"  {item}" for item in items)] if items else []

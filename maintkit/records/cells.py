@@ -251,7 +251,8 @@ def meaning_of(word: str, lookup: Lookup) -> str | None:
 def _by_known_words(column, text):
     from .headings.part_kinds import part_in_text, work_in_text  # read where a mapping asks for them alone
 
-    return {"part_type": part_in_text, "action": work_in_text}[column](text)
+    work = work_in_text(text)
+    return work if column == "action" else part_in_text(text) if work == "replace" else ""
 
 
 @cache
