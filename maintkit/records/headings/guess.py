@@ -12,7 +12,7 @@ AGAIN = 0.5  # different names of desks, at most, a row
 
 
 def fault_list(cells: dict[str, Cells]) -> Placing | None:
-    """The columns of a list of faults: the first days, the longest texts, short places with numbers, a few names that come again.
+    """The columns of a list of faults: the first days, the first texts that tell something, short places with numbers, a few names that come again.
 
     None where a column of days or one of words is missing. It is a guess, to be asked about.
     """
