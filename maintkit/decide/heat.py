@@ -158,10 +158,10 @@ def fewer_hours(evidence, forecast, slots, *, hours_a_week: float, quarter_hours
     ratio = (hours_a_week / parts["desk"].map(weekly)).to_numpy(float)
     failures = _failures(parts, forecast.hazards, np.array([np.ones(len(parts)), 1 / ratio]))
     faults = forecast.slots.groupby("desk")["expected_faults"].sum() * 4
+    of_desk = parts.groupby("desk", observed=True).indices
     rows = []
     for desk, now_hours in longer.items():
-        own = (parts["desk"] == desk).to_numpy()
-        of_parts, of_parts_then = failures[:, own].sum(axis=1)
+        of_parts, of_parts_then = failures[:, of_desk.get(desk, [])].sum(axis=1)
         other = max(faults[desk] - of_parts, 0.0)
         rows.append(
             (
@@ -252,10 +252,12 @@ def _fitted(part_spells, forecast, slots, *, every_kind: bool = False):
 def _failures(parts, hazards, factors):
     """Faults a year of each part where it ages 1 / factor as fast; factors and result have shape (cases, parts)."""
     result = np.zeros(factors.shape)
+    of_type = parts.groupby(["family", "part_type"], observed=True).indices
     for hazard in hazards:
-        own = ((parts["family"] == hazard.family) & (parts["part_type"] == hazard.part_type)).to_numpy()
-        if own.any():
-            rows, age = parts[own], parts.loc[own, "exit"].to_numpy(float)
+        own = of_type.get(hazard.of, [])
+        if len(own):
+            rows = parts.iloc[own]
+            age = rows["exit"].to_numpy(float)
             worth = (rows["frailty"] * rows["faults_per_failure"]).to_numpy(float)
             hours = 4 * rows["hours_ahead"].to_numpy(float)
             result[:, own] = hazard.expected(rows, age, age + hours / factors[:, own]) * worth

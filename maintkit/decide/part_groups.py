@@ -95,9 +95,8 @@ class PartGroups:
     ----------
     part_spells : DataFrame, or function
         ``PART_COLUMNS`` of the evidence's part spells, ages in hours; words may be categories. A row without family or
-        part type belongs to no group. Or what hands these over a frame at a time, in order of family and part type, serials
-        as categories that all frames share: called with ``every_module``, whether every
-        module is wanted.
+        part type belongs to no group. Or what, when called, hands these over a frame at a time, in order of family and part type,
+        serials as categories that all frames share.
 
     Attributes
     ----------
@@ -107,10 +106,10 @@ class PartGroups:
 
     def __init__(self, part_spells, batches: dict | None = None):
         self.batches = batches or {}
-        frames = iter(part_spells(every_module=True) if callable(part_spells) else [part_spells])
+        frames = iter(part_spells() if callable(part_spells) else [part_spells])
         first = next(frames)
         is_all = next(frames, None) is None
-        self._frames = (lambda every_module: [first]) if is_all else part_spells
+        self._frames = (lambda: [first]) if is_all else part_spells
         self._kept = None
         self.serials = np.array(_numbered(first["serial"])[0], object)
 
@@ -128,15 +127,16 @@ class PartGroups:
         return self._groups(every_module=True)
 
     def _groups(self, every_module: bool):
-        in_pieces = len({group.of for group in self._kept or ()}) < len(self._kept or ())
-        is_kept = self._kept is not None and (every_module or not in_pieces)
-        for group in self._kept if is_kept else self._read(every_module):
-            yield self.batches[group.of].numbered(group) if group.of in self.batches else group
+        last = None
+        for group in self._read() if self._kept is None else self._kept:
+            if every_module or group.of != last:  # the first piece stands for its kind
+                yield self.batches[group.of].numbered(group) if group.of in self.batches else group
+            last = group.of
 
-    def _read(self, every_module: bool):
-        """The groups out of their frames; those with every module are kept for the next time where they are of few spells."""
+    def _read(self):
+        """The groups out of their frames, kept for the next time where they are of few spells."""
         kept, spells = [], 0
-        for frame in self._frames(every_module=every_module):
+        for frame in self._frames():
             for group in _of_frame(frame):
                 spells += len(group)
                 if spells <= FEW:
@@ -144,7 +144,7 @@ class PartGroups:
                 else:
                     kept.clear()
                 yield group
-        if every_module and spells <= FEW:
+        if spells <= FEW:
             self._kept = kept
 
 

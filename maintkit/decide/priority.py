@@ -1,5 +1,6 @@
 """Which slots to work on next: expected faults and session minutes of the next quarter, slot by slot."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -47,8 +48,9 @@ class FaultsSeen:
 class Forecast:
     """Next quarter, slot by slot.
 
-    ``slots`` has a row per slot of every desk in service, worst first: the columns of ``priority.csv``, ``minutes_per_fault``,
-    and ``told``, whose the faults are (``Factors.told``). ``modules`` has a row per watched module: faults seen, faults its parts
+    ``in_order`` has a row per slot of every desk in service, worst first: what is expected there, ``minutes_per_fault``,
+    and ``told``, whose the faults are (``Factors.told``); ``slots`` has beside it the other columns of ``priority.csv``: the limits
+    of the ranks and the reasons, found when asked for. ``modules`` has a row per watched module: faults seen, faults its parts
     predict, ``frailty``, what its faults are of these now, with limits and ``frailty_error``. ``hazards`` are those of parts of no
     bad batch; ``batches`` has, by family and part type, where some are bad: see ``bad_batches``. ``draws`` are the expected faults,
     shape (draws, slots in order). ``minutes`` is what a fault costs in each of them.
@@ -57,7 +59,7 @@ class Forecast:
     ``open_expected_faults`` are those that the reports now open are expected to turn out to be.
     """
 
-    slots: object
+    in_order: object
     modules: object
     hazards: list[PartHazard]
     batches: dict
@@ -65,7 +67,15 @@ class Forecast:
     count_limits: object
     minutes: MinutesPerFault
     factors: Factors = field(repr=False)
+    ahead: Ahead = field(repr=False)
+    minute_draws: Callable = field(repr=False)
     level: float = LEVEL
+
+    @cached_property
+    def slots(self):
+        """The slots in order, with the limits of their ranks and why each stands where it stands."""
+        table = _with_rank_limits(self.in_order, self.draws, self.minute_draws)
+        return table.assign(**reasons(table, self.ahead))
 
     @cached_property
     def spread(self) -> GammaPoisson:
@@ -143,8 +153,7 @@ def next_quarter(part_spells, stays, faults, slots, *, record_end=None, seed: in
     minutes = minutes_per_fault(faults.by_minutes, places)
     table, draws = _by_slot(places, ahead, minutes)
     limits = _count_limits(places["desk"].to_numpy(), draws, factors, faults.open, generator)
-    table = _ranked(table, draws, minutes.draws(generator, number))
-    table = table.assign(**reasons(table, ahead))
+    table = _in_order(table)
     order = table["slot"].to_numpy()
     return Forecast(
         table.drop(columns="slot"),
@@ -155,6 +164,8 @@ def next_quarter(part_spells, stays, faults, slots, *, record_end=None, seed: in
         limits,
         minutes.of(order),
         factors,
+        replace(ahead, draws=None, past_draws=None),
+        lambda: minutes.draws(generator, number)[:, order],
     )
 
 
@@ -296,20 +307,29 @@ def _limited(name: str, draws: np.ndarray) -> dict:
     return {name: draws.mean(axis=0), f"{name}_low": low, f"{name}_high": high}
 
 
-def _ranked(table, draws: np.ndarray, minute_draws: np.ndarray):
-    """Order by expected minutes lost, by expected faults where no minutes are known; ranks with limits over the draws."""
-    is_timed = bool((table["minutes_per_fault"] > 0).any())
+def _in_order(table):
+    """Order by expected minutes lost, by expected faults where no minutes are known."""
+    is_timed = _is_timed(table)
     cost = table["minutes_per_fault"] if is_timed else np.nan
     table = table.assign(expected_minutes_lost=table["expected_faults"] * cost)
-    lost = draws * minute_draws if is_timed else draws
-    order, ranks = (-lost).argsort(axis=1, kind="stable"), np.empty(lost.shape, int)
-    np.put_along_axis(ranks, order, np.arange(1, lost.shape[1] + 1)[None], axis=1)
-    low, high = np.quantile(ranks, TAILS, axis=0, method="nearest")
-    table = table.assign(rank_low=low.astype(int), rank_high=high.astype(int))
     order = "expected_minutes_lost" if is_timed else "expected_faults"
-    table = table.sort_values(order, ascending=False, kind="stable", na_position="last")
-    table = table.reset_index(drop=True)
-    table["rank"] = np.arange(1, len(table) + 1)
-    table["rank_low"] = np.minimum(table["rank_low"], table["rank"])
-    table["rank_high"] = np.maximum(table["rank_high"], table["rank"])
-    return table
+    table = table.sort_values(order, ascending=False, kind="stable", na_position="last").reset_index(
+        drop=True
+    )
+    return table.assign(rank=np.arange(1, len(table) + 1))
+
+
+def _is_timed(table) -> bool:
+    return bool((table["minutes_per_fault"] > 0).any())
+
+
+def _with_rank_limits(table, draws: np.ndarray, minute_draws):
+    """The slots in order, with limits of their ranks over the draws; ``minute_draws()`` gives what a fault costs in each."""
+    lost = draws * minute_draws() if _is_timed(table) else draws
+    order, ranks = (-lost).argsort(axis=1, kind="stable"), np.empty(lost.shape, np.int32)
+    np.put_along_axis(ranks, order, np.arange(1, lost.shape[1] + 1, dtype=np.int32)[None], axis=1)
+    low, high = np.quantile(ranks, TAILS, axis=0, method="nearest")
+    return table.assign(
+        rank_low=np.minimum(low.astype(int), table["rank"]),
+        rank_high=np.maximum(high.astype(int), table["rank"]),
+    )

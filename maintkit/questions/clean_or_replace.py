@@ -126,16 +126,10 @@ def facts(quarter: Quarter) -> CleanOrReplace:
 
 def _after(works, faults, end, price) -> After:
     """Faults of the kind on the same module within a year after each work, the first of each."""
-    days, again = 0.0, 0
-    by_serial = {serial: np.sort(own.to_numpy()) for serial, own in faults.groupby("serial")["happened_on"]}
-    for serial, done in zip(works["serial"], works["done_on"].to_numpy(), strict=True):
-        later = by_serial.get(serial, np.array([], "datetime64[ns]"))
-        later = later[later > done]
-        watched = min((end.to_numpy() - done) / np.timedelta64(1, "D"), WITHIN_DAYS)
-        first = (later[0] - done) / np.timedelta64(1, "D") if len(later) else np.inf
-        again += bool(first <= watched)
-        days += max(min(first, watched), 0.0)
-    years = float(days) / DAYS_PER_YEAR
+    watched = _days_to_next(works, faults)
+    until = np.minimum((end - watched["done_on"]).dt.days, WITHIN_DAYS)
+    again = (watched["days"] <= until).sum()
+    years = float(np.minimum(watched["days"], until).clip(lower=0).sum()) / DAYS_PER_YEAR
     found = rate(again, years) if len(works) >= FEWEST and years > 0 else None
     timed = works["bench_minutes"].dropna()
     return After(
@@ -148,6 +142,26 @@ def _after(works, faults, end, price) -> After:
         minutes=float(timed.median()) if len(timed) >= FEWEST_TIMED else None,
         price=float(price) if price is not None and price == price else None,
     )
+
+
+def _days_to_next(works, faults):
+    """A row a work, in order of day: ``done_on``, and the ``days`` to the next fault of its module on a later day, infinite where
+    none came."""
+    import pandas as pd
+
+    works, faults = works[["serial", "done_on"]], faults[["serial", "happened_on"]].dropna()
+    works = works.astype({"serial": object, "done_on": "datetime64[ns]"}).sort_values("done_on")
+    faults = faults.astype({"serial": object, "happened_on": "datetime64[ns]"}).sort_values("happened_on")
+    found = pd.merge_asof(
+        works,
+        faults,
+        left_on="done_on",
+        right_on="happened_on",
+        by="serial",
+        direction="forward",
+        allow_exact_matches=False,
+    )
+    return found.assign(days=(found["happened_on"] - found["done_on"]).dt.days.fillna(np.inf))
 
 
 def _verdict(cleaned: After, replaced: After) -> str:

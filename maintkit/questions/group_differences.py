@@ -238,7 +238,15 @@ def _cells(frame, label: str):
 def _pairs(what: str, frame, pieces, label: str) -> list[dict]:
     """Rate ratios of every level over the one with the most exposure."""
     cells = _cells(frame, label)
-    return [_pair(what, cells, pieces, label, pair) for pair in _against_most(cells, label)]
+    in_cells, in_pieces = (rows.groupby(label, observed=True).indices for rows in (cells, pieces))
+
+    def pair_alone(pair):
+        return (
+            rows.iloc[np.sort(np.concatenate([of.get(level, np.zeros(0, int)) for level in pair]))]
+            for rows, of in ((cells, in_cells), (pieces, in_pieces))
+        )
+
+    return [_pair(what, *pair_alone(pair), label, pair) for pair in _against_most(cells, label)]
 
 
 def _pair(what: str, cells, pieces, label: str, pair: tuple) -> dict:

@@ -152,7 +152,7 @@ def _one_quarter(quarter: Quarter, label: str) -> list[dict]:
     forecast = quarter.earlier(_before(label)).forecast
     if forecast.failures < FEWEST_FAULTS:
         return []
-    slots = forecast.slots.reset_index(drop=True)
+    slots = forecast.in_order
     came = _faults(quarter, label)
     came = came[came["desk"].isin(slots["desk"])]  # of the desks that were forecast, no others
     first = slots[slots.index < SHOWN]

@@ -65,11 +65,12 @@ def trend_table(quarter: Quarter):
     evidence = quarter.evidence
     counted = evidence.faults[evidence.faults["counts"]]
     spans = evidence.stays.groupby("desk", sort=True).agg(first=("from_on", "min"), last=("to_on", "max"))
+    came, of_desk = counted["happened_on"].to_numpy(), counted.groupby("desk").indices
     rows = []
-    for desk, span in spans.iterrows():
-        days = (counted.loc[counted["desk"] == desk, "happened_on"] - span["first"]).dt.days + 0.5
-        length = (span["last"] - span["first"]).days
-        days = days[(days > 0) & (days < length)].to_numpy(float)
+    for desk, first, last in spans.itertuples():
+        days = (came[of_desk.get(desk, [])] - first.to_datetime64()) // np.timedelta64(1, "D") + 0.5
+        length = (last - first).days
+        days = days[(days > 0) & (days < length)]
         rows.append((desk, len(days), length / DAYS_PER_YEAR, *_trend(days, float(length))))
     table = pd.DataFrame(rows, columns=COLUMNS)
     adjusted = holm(table["p"].to_numpy(float))
