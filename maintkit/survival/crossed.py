@@ -195,17 +195,19 @@ def _settled(cells: Crossed, cv):
     one factor."""
     sides = ((cells.module, cells.modules, cv[0]), (cells.slot, cells.slots, cv[1]))
     means = [np.ones(cells.modules), np.ones(cells.slots)]
-    both, bound = cv[0] > 0 and cv[1] > 0, 0.0
-    for _ in range(ROUNDS if both else 1):
-        bound = 0.0
+    seen, rates = [np.bincount(code, cells.seen, size) for code, size, _ in sides], [1.0, 1.0]
+    for _ in range(ROUNDS if cv[0] > 0 and cv[1] > 0 else 1):
         for side, (code, size, own_cv) in enumerate(sides):
             if own_cv > 0:
-                other, others = sides[1 - side][0], means[1 - side]
-                shape = own_cv**-2 + np.bincount(code, cells.seen, size)
-                rate = own_cv**-2 + np.bincount(code, cells.expected * others[other], size)
-                means[side] = shape / rate
-                bound += _free(shape, rate, own_cv**-2, np.bincount(code, cells.seen, size))
+                others = means[1 - side][sides[1 - side][0]]
+                rates[side] = own_cv**-2 + np.bincount(code, cells.expected * others, size)
+                means[side] = (own_cv**-2 + seen[side]) / rates[side]
     fitted = cells.expected * means[0][cells.module] * means[1][cells.slot]
+    bound = sum(
+        _free(own_cv**-2 + of, rate, own_cv**-2, of)
+        for (*_, own_cv), of, rate in zip(sides, seen, rates, strict=True)
+        if own_cv > 0
+    )
     return *means, bound - float(fitted.sum())
 
 

@@ -8,7 +8,7 @@ from maintkit.notes import sentence
 from maintkit.survival.results import Estimate
 from maintkit.survival.windows import event_places, first_unwatched, units_watched, watched_windows
 
-CELLS = 4_000_000  # modules x times held at once
+ROUNDING = 1e-14  # of the squares added up, below which a difference of them is none
 FEW_MODULES = 5
 
 
@@ -143,33 +143,42 @@ def mean_cumulative(unit, entry, exit, event_unit, event_time, *, level=0.90) ->
 
 
 def _variances(windows, steps, place, slot):
-    """Robust and Nelson's variance of the mean at each time, summed over blocks of modules."""
+    """Robust and Nelson's variance of the mean at each time.
+
+    Between its own events and the ends of its windows what a module has beyond the mean changes with the mean alone; so sums over the
+    modules are followed from one such mark to the next.
+    """
     time, events, at_risk = steps
-    robust, nelson = np.zeros(len(time)), np.zeros(len(time))
-    block = max(1, CELLS // max(1, len(time)))
-    with np.errstate(divide="ignore", invalid="ignore"):
-        for first in range(0, len(windows.names), block):
-            own, watched = _module_steps(windows, steps, (place, slot), range(first, first + block))
-            robust += np.sum(np.cumsum(own - watched * (events / at_risk**2), axis=1) ** 2, axis=0)
-            before = np.cumsum(own, axis=1) - own
-            nelson += np.sum(watched * (own - events / at_risk**2) * (2 * before + own), axis=0)
-        return robust, np.cumsum(nelson * at_risk / (at_risk - 1))
+    share, jump = 1 / at_risk, events / at_risk**2
+    due = np.r_[0.0, np.cumsum(jump)]  # of a module watched all along, before each time
+    opens, closes = (np.searchsorted(time, of, side="right") for of in (windows.entry, windows.exit))
+    unit = np.concatenate([place, windows.row, windows.row])
+    at = np.concatenate([slot, opens, closes])
+    order = np.lexsort((at, unit))
+    unit, at = unit[order], at[order]
+    none, one = np.zeros(len(slot)), np.ones(len(opens))
+    own = _followed(unit, np.concatenate([share[slot], 0 * one, 0 * one])[order])
+    beyond = _followed(unit, np.concatenate([share[slot], due[opens], -due[closes]])[order])
+    watched = _followed(unit, np.concatenate([none, one, -one])[order])
+
+    def summed(first, second):
+        """The product of two such things added up over the modules, at each time."""
+        change = first[1] * second[1] - first[0] * second[0]
+        return np.cumsum(np.bincount(at, change, len(time) + 1)[: len(time)])
+
+    squares = summed(beyond, beyond) + due[1:] ** 2 * summed(watched, watched)
+    robust = squares - 2 * due[1:] * summed(watched, beyond)
+    nelson = np.diff(summed(own, own), prepend=0.0) - jump * (2 * summed(watched, own) - events * share)
+    lone = np.where(at_risk > 1, at_risk / np.maximum(at_risk - 1, 1), np.nan)
+    return np.where(robust > ROUNDING * squares, robust, 0.0), np.cumsum(nelson * lone)
 
 
-def _module_steps(windows, steps, event_at, block):
-    """Each module's own events over the number at risk, and whether it was watched, at each time."""
-    time, _, at_risk = steps
-    place, slot = event_at
-    shape = (min(block.stop, len(windows.names)) - block.start, len(time))
-    here = (place >= block.start) & (place < block.stop)
-    own = np.zeros(shape)
-    np.add.at(own, (place[here] - block.start, slot[here]), 1 / at_risk[slot[here]])
-    change = np.zeros((shape[0], shape[1] + 1))
-    rows = (windows.row >= block.start) & (windows.row < block.stop)
-    row = windows.row[rows] - block.start
-    np.add.at(change, (row, np.searchsorted(time, windows.entry[rows], side="right")), 1)
-    np.add.at(change, (row, np.searchsorted(time, windows.exit[rows], side="right")), -1)
-    return own, np.cumsum(change, axis=1)[:, :-1]
+def _followed(unit, change):
+    """Before and after each mark, what the marks of its module (they stand together) have made of it."""
+    after = np.cumsum(change)
+    first = np.flatnonzero(np.diff(unit, prepend=-1))
+    after -= np.repeat(after[first] - change[first], np.diff(np.append(first, len(unit))))
+    return after - change, after
 
 
 def _note(windows, at_risk, events):
