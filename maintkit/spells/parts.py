@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from maintkit.spells.frames import MANY, row_count
+from maintkit.spells.frames import row_count
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -52,6 +52,7 @@ PART_COLUMNS = (
     "still_fitted",
 )
 CHUNKS = 500  # of 2,048 rows
+MANY = 2_000_000  # rows from which they come a kind of part at a time
 MOST = 5_000_000  # rows of a frame, about, at the most: a few hundred bytes each while they are reckoned with
 NUMBERS = ("piece", "entry", "exit", "exposure_hours", "weight")
 
