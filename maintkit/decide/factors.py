@@ -42,9 +42,10 @@ class Factors:
     crossed: Crossed
     memory: Forgetting
 
-    def told(self, module: np.ndarray, slot: np.ndarray) -> list[str]:
-        """Whose the faults are where these modules sit in these slots: the module's, the slot's, not told apart, or neither's."""
-        own, place = self.module[:, module], self.slot[:, slot]
+    @staticmethod
+    def told(own: np.ndarray, place: np.ndarray) -> list[str]:
+        """Whose the faults are of modules in slots of these factors, shape (draws, modules): the module's, the slot's, not told apart,
+        or neither's."""
         is_bad, is_own = (own * place).mean(axis=0) >= BEYOND, (own > place).mean(axis=0)
         by_chance = np.where(is_own >= SURE, MODULE, np.where(is_own <= 1 - SURE, SLOT, UNTOLD))
         return np.where(is_bad, by_chance, NEITHER).tolist()

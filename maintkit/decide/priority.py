@@ -15,11 +15,13 @@ from maintkit.decide.part_groups import PartGroups
 from maintkit.decide.past_quarters import part_failures, past_quarters, quarter_edges
 from maintkit.decide.reasons import reasons
 from maintkit.notes import sentence
+from maintkit.survival.blocks import blocks
 from maintkit.survival.crossed import added
 from maintkit.survival.frailty import GammaPoisson, gamma_poisson
 from maintkit.survival.frailty_posterior import spread_posterior
 
 DRAWS, FEWEST_DRAWS, MOST_DRAWN = 1000, 300, 8_000_000  # a house of many modules is drawn less often
+MODULES_AT_ONCE = 4096  # whose draws are worked on together
 LEVEL = 0.90
 TAILS = ((1 - LEVEL) / 2, (1 + LEVEL) / 2)
 PLACE = ["desk", "position"]
@@ -147,6 +149,7 @@ def next_quarter(part_spells, stays, faults, slots, *, record_end=None, seed: in
     ahead = quarter_ahead(groups, modules, in_service, hazards, generator=generator, number=number)
     past = _past(groups, hazards, modules, stays, faults, places, record_end)
     tilt = ahead.past_draws / np.maximum(modules["expected"].to_numpy(float), 1e-300)
+    ahead = replace(ahead, past_draws=None)
     factors = learn_factors(past, tilt, generator)
     ahead, sits = _with_factors(ahead, factors, modules)
     modules = _with_frailty(modules, factors, sits)
@@ -164,7 +167,7 @@ def next_quarter(part_spells, stays, faults, slots, *, record_end=None, seed: in
         limits,
         minutes.of(order),
         factors,
-        replace(ahead, draws=None, past_draws=None),
+        replace(ahead, draws=None),
         lambda: minutes.draws(generator, number)[:, order],
     )
 
@@ -195,27 +198,32 @@ def _with_factors(ahead: Ahead, factors: Factors, modules):
         pd.MultiIndex.from_frame(ahead.modules[PLACE])
     )
     desk = np.searchsorted(factors.past.desks, ahead.modules["desk"].to_numpy(str))
-    of = factors.module[:, rows], factors.slot[:, slot], factors.level.draws[:, desk]
+    own, place, level, frailty = found = np.empty((4, len(rows)))
+    told, draws = [], ahead.draws.copy()
+    for some in blocks(len(rows), MODULES_AT_ONCE):
+        of = factors.module[:, rows[some]], factors.slot[:, slot[some]], factors.level.draws[:, desk[some]]
+        found[:3, some] = [factor.mean(axis=0) for factor in of]
+        told += factors.told(*of[:2])
+        frailty[some] = (of[0] * of[1] * of[2]).mean(axis=0)
+        for factor in of:
+            draws[:, some] *= factor
     about = ahead.modules.assign(
-        module_factor=of[0].mean(axis=0),
-        slot_factor=of[1].mean(axis=0),
-        level=of[2].mean(axis=0),
-        told=factors.told(rows, slot),
-        frailty=(of[0] * of[1] * of[2]).mean(axis=0),
+        module_factor=own, slot_factor=place, level=level, told=told, frailty=frailty
     )
     sits = np.full((2, len(modules)), -1)
     sits[:, rows] = slot, desk
-    return replace(ahead, modules=about, draws=ahead.draws * of[0] * of[1] * of[2]), sits
+    return replace(ahead, modules=about, draws=draws), sits
 
 
 def _with_frailty(modules, factors: Factors, sits):
     """What the faults of each module are of those its parts predict, now and in its slot; of a module in none, by itself."""
     slot, desk = sits
-    frailty = factors.module * np.where(slot >= 0, factors.slot[:, slot] * factors.level.draws[:, desk], 1.0)
-    low, high = np.quantile(frailty, TAILS, axis=0)
-    return modules.assign(
-        frailty=frailty.mean(axis=0), frailty_low=low, frailty_high=high, frailty_error=frailty.std(axis=0)
-    )
+    mean, low, high, error = found = np.empty((4, len(modules)))
+    for some in blocks(len(modules), MODULES_AT_ONCE):
+        of_place = factors.slot[:, slot[some]] * factors.level.draws[:, desk[some]]
+        frailty = factors.module[:, some] * np.where(slot[some] >= 0, of_place, 1.0)
+        found[:, some] = frailty.mean(axis=0), *np.quantile(frailty, TAILS, axis=0), frailty.std(axis=0)
+    return modules.assign(frailty=mean, frailty_low=low, frailty_high=high, frailty_error=error)
 
 
 def _condition_on_frailty(groups: PartGroups, hazards: list[PartHazard], watched):

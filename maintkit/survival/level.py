@@ -52,8 +52,6 @@ class Level:
         What the coming period alone may do to each desk beside it, mean 1.
     house : ndarray, shape (draws,)
         Level all desks share.
-    path : ndarray, shape (periods, desks)
-        Mean level of each desk after each period was seen.
     steady : float
         Probability that the level all desks share stands still: nothing of it is forgotten.
     """
@@ -61,7 +59,6 @@ class Level:
     draws: np.ndarray
     noise: np.ndarray
     house: np.ndarray
-    path: np.ndarray
     steady: float
 
 
@@ -70,7 +67,7 @@ class Filtered:
     """A level under every setting: gamma ``shape`` and ``rate`` for the period to come and ``loglik`` of what came, shape
     (settings, ...); ``before`` and ``after``, its mean before and after each period, and ``variation``, the square of its
     coefficient of variation before each period with the period's own extra, shape (periods, settings, ...); of deviations from a
-    house only ``after`` is kept."""
+    house, which are many, none of these is kept."""
 
     shape: np.ndarray
     rate: np.ndarray
@@ -136,10 +133,7 @@ def filtered(seen, expected, grid, *, house: Filtered | None = None, start: floa
         (len(grid), *([] if house is None else [len(house.shape)]), *seen.shape[1:]), float(start)
     )
     rate, loglik, trend = shape.copy(), np.zeros(shape.shape), np.zeros(())
-    after_all = np.empty((len(seen), *shape.shape), np.float64 if house is None else np.float32)
-    before_all, variation_all = (
-        np.empty_like(after_all) if house is None else after_all[:0] for _ in range(2)
-    )
+    before_all, after_all, variation_all = np.empty((3, len(seen) if house is None else 0, *shape.shape))
     for period, (came, due) in enumerate(zip(seen, expected, strict=True)):
         if period:
             shape, rate = _forget(shape, rate, (discount, trend), changed == len(seen) - period)
@@ -150,9 +144,8 @@ def filtered(seen, expected, grid, *, house: Filtered | None = None, start: floa
         shape, rate = shape + worth * came, rate + worth * due * after
         if gain.any():
             trend = DAMPED * (trend + gain * np.log(shape / rate / before))
-        after_all[period] = shape / rate
-        if house is None:  # of deviations, which are many, only the mean after each period is asked for
-            before_all[period], variation_all[period] = before, variation
+        if house is None:
+            before_all[period], after_all[period], variation_all[period] = before, shape / rate, variation
     ended = _forget(shape, rate, (discount, trend), False)
     return Filtered(*ended, loglik, before_all, after_all, variation_all)
 
@@ -225,7 +218,6 @@ def level_now(seen, expected, *, generator: np.random.Generator, number: int) ->
     own = _deviations(seen, expected, own_grid, house, NO_DEVIATION if alone else START)
     by_desk, loglik = _desk_weights(own.loglik, own_grid.log_prior)
     weight = _normed(loglik.sum(axis=-1) + grid.log_prior)
-    path = np.einsum("h,ghd,th,tghd->td", weight, by_desk, house.after, own.after)
     of_house = generator.choice(len(grid), size=number, p=weight)
     shared = generator.standard_gamma(house.shape[of_house]) / house.rate[of_house]
     noise = _noise(grid.extra[of_house], generator)[:, None]
@@ -238,7 +230,7 @@ def level_now(seen, expected, *, generator: np.random.Generator, number: int) ->
     draws = draws * (mean / draws.mean(axis=0))  # the mean of so few draws would wander
     noise = noise * _noise(own_grid.extra[of_desk], generator)
     still = float(weight[(grid.discount == 1) & (grid.changed == 0)].sum())
-    return Level(draws, noise, shared, path, still)
+    return Level(draws, noise, shared, still)
 
 
 def _deviations(seen, expected, grid: Settings, house: Filtered, start: float) -> Filtered:
