@@ -1,11 +1,12 @@
 """Did the work hold: faults after work against similarly bad untouched siblings over the same dates."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from maintkit.actions import MENDING
 from maintkit.decide.equal_age import TWO_ERRORS, least_shown
+from maintkit.survival.blocks import distinct
 from maintkit.survival.rates import FEWEST_FOR_A_VERDICT, poisson_limits
 
 FAULTS = ("fault", "return")
@@ -33,6 +34,13 @@ class Calendar:
     row: dict
     first_day: object
     days: int
+    found: dict = field(default_factory=dict, repr=False)
+
+    def siblings(self, days: int) -> tuple[np.ndarray, np.ndarray]:
+        """Faults and days in service in so many days after each day of the modules then untouched: see ``_siblings``; found once."""
+        if days not in self.found:
+            self.found[days] = _siblings(self, days)
+        return self.found[days]
 
     def faults_upto(self, row, day) -> np.ndarray:
         """Faults of modules up to and including a day, shape as ``row`` and ``day``."""
@@ -187,7 +195,7 @@ def _beside_siblings(calendar, treated, days):
     row, day = treated["row"].to_numpy(int), treated["day"].to_numpy(int)
     if not len(row):
         return np.zeros(0), np.zeros(0), 0.0
-    faults_by_day, served_by_day = _siblings(calendar, days)
+    faults_by_day, served_by_day = calendar.siblings(days)
     cell = _class(calendar, row, day), day - LOOK_BACK_DAYS
     faults_of, served_of = faults_by_day[cell], served_by_day[cell]
     matched = served_of > 0
@@ -220,7 +228,7 @@ def _siblings(calendar, days: int) -> tuple[np.ndarray, np.ndarray]:
     keys = np.concatenate([keys + shift for keys, by in shifts for shift in by])
     row = np.concatenate([keys // LONG for keys, by in shifts for _ in by])
     day = np.clip(keys - row * LONG, first, last + 1)
-    start = np.unique(np.r_[row * LONG + day, np.arange(len(calendar.kind)) * LONG + first])
+    start = distinct(np.r_[row * LONG + day, np.arange(len(calendar.kind)) * LONG + first])
     row, start = start // LONG, start % LONG
     end = np.r_[np.where(row[1:] == row[:-1], start[1:], last + 1), last + 1]
     ran, ran_at_end = (

@@ -20,7 +20,7 @@ from maintkit.survival.crossed import added
 from maintkit.survival.frailty import GammaPoisson, gamma_poisson
 from maintkit.survival.frailty_posterior import spread_posterior
 
-DRAWS, FEWEST_DRAWS, MOST_DRAWN = 1000, 300, 8_000_000  # a house of many modules is drawn less often
+DRAWS, FEWEST_DRAWS, MOST_DRAWN = 1000, 200, 6_000_000  # a house of many modules is drawn less often
 MODULES_AT_ONCE = 4096  # whose draws are worked on together
 LEVEL = 0.90
 TAILS = ((1 - LEVEL) / 2, (1 + LEVEL) / 2)

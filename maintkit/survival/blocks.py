@@ -2,6 +2,8 @@
 
 import os
 
+import numpy as np
+
 
 def blocks(number: int, size: int) -> list[slice]:
     """Slices, of int ``size`` at most and of 1 at the least, that cover ``number`` things in order; one where there are none.
@@ -15,6 +17,20 @@ def blocks(number: int, size: int) -> list[slice]:
     """
     size = max(size, 1)
     return [slice(start, min(start + size, number)) for start in range(0, max(number, 1), size)]
+
+
+def distinct(values: np.ndarray) -> np.ndarray:
+    """The values, shape (n,), in order and each once; sorted, which for many numbers is much quicker than to look each up.
+
+    A sort, by definition.
+
+    Examples
+    --------
+    >>> distinct(np.array([3, 1, 3])).tolist()
+    [1, 3]
+    """
+    values = np.sort(values)
+    return values[np.append(True, values[1:] != values[:-1])[: len(values)]]
 
 
 def side_by_side(work, pieces: list) -> list:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from maintkit.survival.blocks import distinct
 from maintkit.survival.results import SpellError
 
 
@@ -41,7 +42,7 @@ def risk_sets(rows, design, stratum, ties) -> RiskSets:
         raise SpellError(
             f"weight, row {row + 1}: found '{rows.weight[row]:g}'. A weight is a whole number of parts."
         )
-    ages = np.unique(np.concatenate([rows.entry, rows.exit]))
+    ages = distinct(np.concatenate([rows.entry, rows.exit]))
     entry_key = stratum * len(ages) + np.searchsorted(ages, rows.entry)
     exit_key = stratum * len(ages) + np.searchsorted(ages, rows.exit)
     died = np.flatnonzero(rows.event)

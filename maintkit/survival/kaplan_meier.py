@@ -6,6 +6,7 @@ from statistics import NormalDist
 import numpy as np
 
 from maintkit.notes import sentence
+from maintkit.survival.blocks import distinct
 from maintkit.survival.results import Estimate, SpellError, three_digits
 from maintkit.survival.spell_rows import (
     SpellRows,
@@ -133,7 +134,7 @@ def kaplan_meier(entry, exit, event, weight=None, *, level=0.90, start=0.0) -> S
     """
     refuse_bad_level(level)
     rows = _rows_beyond(spell_rows(entry, exit, event, weight), start)
-    time = np.unique(rows.exit[rows.event])
+    time = distinct(rows.exit[rows.event])
     at_risk, failures = watched_at(rows, time), failed_at(rows, time)
     left = at_risk - failures
     left[left < ROUNDING * rows.weight.sum()] = 0.0
@@ -203,7 +204,7 @@ def _gap_notes(rows, start):
     notes, first = [], rows.entry.min()
     if first > start:
         notes.append(sentence("kaplan_meier.late", age=three_digits(first)))
-    ends, order = np.unique(rows.exit), np.argsort(rows.entry)
+    ends, order = distinct(rows.exit), np.argsort(rows.entry)
     unwatched = np.flatnonzero(watched_just_after(rows, ends[:-1]) <= ROUNDING * rows.weight.sum())
     if len(unwatched):
         left = ends[unwatched[0]]

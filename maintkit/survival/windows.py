@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from maintkit.survival.blocks import distinct
 from maintkit.survival.results import SpellError
 
 
@@ -51,7 +52,7 @@ def event_places(windows, event_unit, event_time):
     if len(event_unit) == 0:
         return np.zeros(0, int)
     place = np.minimum(np.searchsorted(windows.names, event_unit), len(windows.names) - 1)
-    moments = np.unique(np.r_[windows.entry, event_time])
+    moments = distinct(np.r_[windows.entry, event_time])
     key = windows.row * len(moments) + np.searchsorted(moments, windows.entry)  # whole numbers: no rounding
     last = np.searchsorted(key, place * len(moments) + np.searchsorted(moments, event_time), side="left") - 1
     seen = (last >= 0) & (windows.row[last] == place) & (event_time <= windows.exit[last])
