@@ -20,6 +20,7 @@ def main(arguments: list[str] | None = None) -> int:
     found problems, 4 where it did its work and could not say so, and 128 and the signal's number where it was stopped.
     """
     _hold_standard_streams()
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # for small sums threads only wait for one another
     asked = _asked(arguments)
     deed = asked.pop("deed")
     words, sys.stderr = sys.stderr, _Unfailing(sys.stderr)
@@ -312,7 +313,6 @@ def _ask(
     desk: str | None, position: str | None, complaint: str | None, records: Path | None, out: Path | None
 ):
     gc.set_threshold(RARELY)  # for what is over in a second, looking for rubbish takes a tenth of it
-    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # and starting threads for small sums another
     from maintkit.ask import ask
 
     return ask(desk, position, complaint, records, out)

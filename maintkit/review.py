@@ -29,6 +29,7 @@ from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 from maintkit.survival.results import SpellError
 
 WORK_PLAN = "pull-next"
+HEAVIEST = "forecast_and_fact"  # asked while little else is in memory
 ALWAYS = ("what-happened", "work-next", "sound-records")
 WORK_AHEAD = ("replace", "re-cap", "clean", "bridge track", "donor", "supply")
 LEAD = ("what-happened", "work-next", "capacitor-or-dc", "part-lives", "scarce-parts", "sound-records")
@@ -61,6 +62,7 @@ def quarterly_review(quarter: Quarter, *, progress: bool = False) -> Review:
 
     chapters = [chapter for chapter in CHAPTERS if chapter.name != "coupling" or _has_both_styles(quarter)]
     asked = [question for chapter in chapters for question in chapter.questions]
+    asked.sort(key=lambda question: question.name != HEAVIEST)
     bar = tqdm(asked, desc="Review", unit="question", leave=False, disable=None if progress else True)
     answers = {question: _asked(question, quarter) for question in bar}
     sections = tuple(

@@ -122,8 +122,8 @@ def chance_in_top(draws, number: int) -> np.ndarray:
     draws = np.asarray(draws, float)
     if not draws.size:
         return np.zeros(draws.shape[1])
-    ranks = (-draws).argsort(axis=1, kind="stable").argsort(axis=1)
-    return (ranks < number).mean(axis=0)
+    first = (-draws).argsort(axis=1, kind="stable")[:, :number]
+    return np.bincount(first.ravel(), minlength=draws.shape[1]) / len(draws)
 
 
 def _best(options: Options, worth, value):

@@ -9,6 +9,7 @@ from maintkit.survival.results import Estimate, SpellError
 from maintkit.survival.spell_rows import group_codes
 
 VARIANCES = (0.0, 0.1, 0.25, 0.5, 1.0, 2.0, 4.0)  # of the modules' factors, averaged over
+NEAR_ENOUGH = 1e-16  # of the log likelihood: a ten-millionth of an error of a coefficient
 PRIOR_SD = 3.0  # of a log rate ratio: keeps one that no fault tells from running off, and is nothing beside five faults
 
 
@@ -152,7 +153,7 @@ def _fits(rows: _Rows):
     theta[0] = np.log(rows.events.sum() / np.exp(rows.log_exposure).sum())
     values, fits = np.full(len(VARIANCES), -np.inf), []
     for number, variance in enumerate(VARIANCES):
-        found = climb(lambda at, v=variance: rows.loglik(at, v), theta)
+        found = climb(lambda at, v=variance: rows.loglik(at, v), theta, tolerance=NEAR_ENOUGH)
         if found is not None:
             theta, values[number] = found[0], found[1]
         fits.append(_errors(rows, theta, variance))
