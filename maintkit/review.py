@@ -222,9 +222,7 @@ def _write_all(review: Review, folder: Path) -> None:
     for finding in review.findings.values():
         if finding.table is not None:
             write_csv(folder / TABLE_FILE.format(key=finding.key), finding.table)
-    (folder / "findings.json").write_text(
-        json.dumps(findings_json(review), indent=1, ensure_ascii=False), encoding="utf-8"
-    )
+    (folder / "findings.json").write_text(json_text(findings_json(review)), encoding="utf-8")
     (folder / "records.txt").write_text(quarter.records.account(), encoding="utf-8")
     page, answers = gather(quarter, review.findings)
     (folder / "evidence.html").write_text(report(review, in_short(page, answers)), encoding="utf-8")
@@ -298,6 +296,13 @@ def work_list(review: Review):
             "reason",
         ]
     ]
+
+
+def json_text(content: dict) -> str:
+    """The plain data of a review as JSON, a finding a line."""
+    about = {name: value for name, value in content.items() if name != "findings"}
+    findings = ",\n".join(json.dumps(finding, ensure_ascii=False) for finding in content["findings"])
+    return f'{json.dumps(about, ensure_ascii=False)[:-1]}, "findings": [\n{findings}\n]}}\n'
 
 
 def findings_json(review: Review) -> dict:

@@ -60,8 +60,8 @@ def html_table(
     >>> '18 <span class="limits">(12 to 27)</span>' in html_table(frame, caption="Heron")
     True
     """
-    columns = table_columns(frame, table)
     shown = _at_most(len(frame), max_rows)
+    columns = table_columns(frame.head(shown), table)
     on_paper = _at_most(shown, paper_rows)
     beside, below = _placed(columns)
     kinds = [_class_of(kind, cells) for _, kind, cells in beside]

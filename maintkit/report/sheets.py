@@ -1,8 +1,12 @@
 """Spreadsheets and CSV files to take away: a cell's text stays text, whatever it begins with."""
 
+import re
+from collections import Counter
+from copy import copy
 from datetime import date, datetime
 from itertools import count
 from pathlib import Path
+from typing import NamedTuple
 
 from maintkit.report.columns import column
 from maintkit.report.finding import plain
@@ -10,7 +14,8 @@ from maintkit.report.tables import heading_text, is_missing
 from maintkit.report.text import visible
 
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")
-QUOTED = set(',"\r\n')
+MARKED = (*FORMULA_STARTS, "'")
+QUOTED = re.compile('[,"\r\n]|^ | $')
 WIDEST = 48
 PAGE_WIDE = 104  # characters across A4 on its side, in a type as wide as any spreadsheet takes
 LINE_POINTS = 15.0
@@ -26,7 +31,7 @@ def write_csv(path, frame) -> Path:
     quote off every cell gives the text back exactly. Dates are ISO, blanks are empty, yes/no are words.
     """
     path = Path(path)
-    columns = [[_csv_cell(value) for value in [str(name), *frame[name].tolist()]] for name in frame.columns]
+    columns = [[_csv_cell(str(name)), *_csv_column(frame[name].tolist())] for name in frame.columns]
     with path.open("w", encoding="utf-8", newline="") as file:
         file.writelines(",".join(row) + "\n" for row in zip(*columns, strict=True))
     return path
@@ -40,6 +45,12 @@ def _flat(value):
     return ", ".join(str(one) for one in value) if isinstance(value, list) else value
 
 
+def _csv_column(values: list) -> list[str]:
+    if set(map(type, values)) <= {float, int}:
+        return [repr(value) if value - value == 0 else _csv_cell(value) for value in values]
+    return [_csv_cell(value) for value in values]
+
+
 def _csv_cell(value) -> str:
     value = _flat(value)
     if value is None:
@@ -49,9 +60,9 @@ def _csv_cell(value) -> str:
     if isinstance(value, (int, float)):
         return repr(value)
     text = str(value)
-    if text.lstrip(" ").startswith((*FORMULA_STARTS, "'")):
+    if text.lstrip(" ").startswith(MARKED):
         text = f"'{text}"
-    return '"' + text.replace('"', '""') + '"' if set(text) & QUOTED or text != text.strip(" ") else text
+    return '"' + text.replace('"', '""') + '"' if QUOTED.search(text) else text
 
 
 def write_workbook(
@@ -131,21 +142,26 @@ def _fill_sheet(sheet, frame, note: str) -> None:
     from openpyxl.styles import Alignment, Font
     from openpyxl.utils import get_column_letter
 
-    head = 1
+    head, high, styles = 1, Counter(), {}
     if note:
         _across(sheet, note, width=min(max(len(frame.columns), 1), 8))
         head = 3
     for place, name in enumerate(frame.columns, start=1):
-        cell = sheet.cell(head, place)
-        put_cell(cell, heading_text(name))
+        cell, heading = sheet.cell(head, place), heading_text(name)
+        put_cell(cell, heading)
         cell.font, cell.alignment = Font(bold=True), Alignment(wrap_text=True, vertical="top")
-        values = [_in_unit(value, name) for value in frame[name].tolist()]
-        for row, value in enumerate(values, start=head + 1):
-            cell = sheet.cell(row, place)
-            put_cell(cell, value)
-            cell.alignment = Alignment(wrap_text=cell.alignment.wrap_text, vertical="top")
-        sheet.column_dimensions[get_column_letter(place)].width = _width(heading_text(name), values)
-    _row_heights(sheet, head)
+        times = _times(name)
+        values = [_shown(_in_unit(value, times)) for value in frame[name].tolist()]
+        width = _width(heading, [shown.value for shown in values])
+        sheet.column_dimensions[get_column_letter(place)].width = width
+        high[head] = max(high[head], lines_of(cell.value, width))
+        for row, shown in enumerate(values, start=head + 1):
+            _put_styled(sheet.cell(row, place), shown, styles)
+            if shown.wraps:
+                high[row] = max(high[row], lines_of(shown.value, width))
+    for row, lines in high.items():
+        if lines > 1:  # for programs that do not set heights on opening
+            sheet.row_dimensions[row].height = LINE_POINTS * lines
     sheet.freeze_panes = sheet.cell(head + 1, 1)
     last = f"{get_column_letter(max(len(frame.columns), 1))}{head + len(frame)}"
     sheet.auto_filter.ref = f"A{head}:{last}"
@@ -192,21 +208,6 @@ def lines_of(text, width: float) -> int:
     return max(sum(max(len(wrap(line, max(int(width) - 1, 1))), 1) for line in str(text).splitlines()), 1)
 
 
-def _row_heights(sheet, head: int) -> None:
-    """Heights that hold wrapped text, for programs that do not set them on opening."""
-    for row in sheet.iter_rows(min_row=head):
-        most = max(
-            (
-                lines_of(cell.value, sheet.column_dimensions[cell.column_letter].width)
-                for cell in row
-                if isinstance(cell.value, str) and cell.alignment.wrap_text
-            ),
-            default=1,
-        )
-        if most > 1:
-            sheet.row_dimensions[row[0].row].height = LINE_POINTS * most
-
-
 def _across(sheet, note: str, *, width: int) -> None:
     """A sentence over the first columns, wrapped."""
     from openpyxl.styles import Alignment
@@ -217,33 +218,74 @@ def _across(sheet, note: str, *, width: int) -> None:
     sheet.row_dimensions[1].height = LINE_POINTS * lines_of(note, 12 * width)
 
 
-def _in_unit(value, name: str):
-    """The value in the unit its heading names."""
+def _times(name: str) -> float:
+    """What values of that column are multiplied by to be in the unit its heading names."""
     known = column(str(name))
-    times = known.kind.times if known else 1.0
+    return known.kind.times if known else 1.0
+
+
+def _in_unit(value, times: float):
     return value if times == 1.0 or is_missing(value) or isinstance(value, str) else value * times
+
+
+class _Shown(NamedTuple):
+    """What a cell holds and how it looks; text is never reckoned."""
+
+    value: object
+    number_format: str = ""
+    is_text: bool = False
+    wraps: bool = False
+
+
+def _shown(value) -> _Shown:
+    if is_missing(value):
+        return _Shown(None)
+    if isinstance(value, date):
+        whole_day = not isinstance(value, datetime) or (value.hour, value.minute, value.second) == (0, 0, 0)
+        day = value.to_pydatetime() if hasattr(value, "to_pydatetime") else value
+        return _Shown(day, "yyyy-mm-dd" if whole_day else "yyyy-mm-dd hh:mm")
+    value = _flat(value)
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        return _Shown(value, _number_format(value))
+    text = ("yes" if value else "no") if isinstance(value, bool) else visible(value or "")[:LONGEST_CELL]
+    return _Shown(text, is_text=True, wraps=len(text) > WIDEST)
 
 
 def put_cell(cell, value) -> None:
     """Set one cell: numbers and dates as such, all else as text that is never reckoned."""
     from openpyxl.styles import Alignment
 
-    if is_missing(value):
-        return
-    if isinstance(value, date):
-        cell.value = value.to_pydatetime() if hasattr(value, "to_pydatetime") else value
-        whole_day = not isinstance(value, datetime) or (value.hour, value.minute, value.second) == (0, 0, 0)
-        cell.number_format = "yyyy-mm-dd" if whole_day else "yyyy-mm-dd hh:mm"
-        return
-    value = _flat(value)
-    if isinstance(value, (int, float)) and not isinstance(value, bool):
-        cell.value, cell.number_format = value, _number_format(value)
-        return
-    text = ("yes" if value else "no") if isinstance(value, bool) else visible(value or "")[:LONGEST_CELL]
-    cell.value, cell.data_type = text, "s"
-    cell.quotePrefix = text.startswith(FORMULA_STARTS)
-    if len(text) > WIDEST:
+    shown = _shown(value)
+    _put(cell, shown)
+    if shown.wraps:
         cell.alignment = Alignment(wrap_text=True, vertical="top")
+
+
+def _put(cell, shown: _Shown) -> None:
+    if shown.value is None:
+        return
+    cell.value = shown.value
+    if shown.is_text:
+        cell.data_type = "s"
+        cell.quotePrefix = shown.value.startswith(FORMULA_STARTS)
+    else:
+        cell.number_format = shown.number_format
+
+
+def _put_styled(cell, shown: _Shown, styles: dict) -> None:
+    """Set one cell at the top of its row; ``styles`` holds those met before, for a style is slow to make."""
+    from openpyxl.styles import Alignment
+
+    key = shown.number_format, shown.is_text and shown.value.startswith(FORMULA_STARTS), shown.wraps
+    if key not in styles:
+        _put(cell, shown)
+        cell.alignment = Alignment(wrap_text=shown.wraps or None, vertical="top")
+        styles[key] = copy(cell._style)
+        return
+    cell.value = shown.value
+    if shown.is_text:
+        cell.data_type = "s"
+    cell._style = copy(styles[key])
 
 
 def _number_format(value) -> str:
