@@ -62,7 +62,7 @@ def quarterly_review(quarter: Quarter, *, progress: bool = False) -> Review:
 
     chapters = [chapter for chapter in CHAPTERS if chapter.name != "coupling" or _has_both_styles(quarter)]
     asked = [question for chapter in chapters for question in chapter.questions]
-    asked.sort(key=lambda question: question.name != HEAVIEST)
+    asked.sort(key=lambda question: question.__name__ != HEAVIEST)
     bar = tqdm(asked, desc="Review", unit="question", leave=False, disable=None if progress else True)
     answers = {question: _asked(question, quarter) for question in bar}
     sections = tuple(
