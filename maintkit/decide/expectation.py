@@ -10,6 +10,7 @@ from maintkit.survival.blocks import blocks
 from maintkit.survival.crossed import added
 
 DRAWN_AT_ONCE = 250_000  # numbers that stay near at hand while they are reckoned
+FEW = 5  # times as many modules as have a part, from which they are picked
 UNNAMED = "type not recorded"
 COLUMNS = [
     "serial",
@@ -144,19 +145,22 @@ def quarter_ahead(
         hazard.of: (kind, hazard, hazard.draws(generator, number) - hazard.parameters)
         for kind, hazard in enumerate(hazards)
     }
+    past_terms, terms = [], []
     for group in groups.pieces():
         kind, hazard, moved = known[group.of]
         batches = groups.batches.get(group.of)
         apart = None if batches is None else batches.draws(generator, number)
         slopes = hazard.with_slopes(group, group.entry, group.exit)
-        _add_parts(past, factors[0], (rows[group.module], group.batch), slopes, (moved, apart))
+        _add_parts(past, past_terms, factors[0], (rows[group.module], group.batch), slopes, (moved, apart))
         parts = group.rows(group.still_fitted & (columns[group.module] >= 0))
         if len(parts):
             column = columns[parts.module]
             slopes = hazard.with_slopes(parts, parts.exit, parts.exit + hours[column])
-            _add_parts(draws, factors[1], (column, parts.batch), slopes, (moved, apart))
+            _add_parts(draws, terms, factors[1], (column, parts.batch), slopes, (moved, apart))
             sums = (slopes[0] * factors[1][column], parts.weight, parts.exit * parts.weight, ~parts.age_known)
             kinds[:, kind] += [np.bincount(column, of, len(modules)) for of in sums]
+    _add_draws(past, past_terms)
+    _add_draws(draws, terms)
     share, held, aged, unknown = (of.T for of in kinds)
     other = modules["other_rate"].to_numpy(float) * years["ahead"]
     modules = modules.assign(parts_expected=share.sum(axis=1), other_expected=other)
@@ -172,44 +176,47 @@ def quarter_ahead(
     )
 
 
-def _add_parts(draws, factor, where, slopes, of_draws) -> None:
-    """Add to the draws what parts in these places make of each module, those of each batch as fast as it is drawn."""
+def _add_parts(draws, terms: list, factor, where, slopes, of_draws) -> None:
+    """Add to the ``terms`` what parts in these places make of each module; to the draws, those of each batch as fast as it is drawn."""
     (place, batch), (moved, apart), (mean, along) = where, of_draws, slopes
     if apart is None:
-        _add_draws(draws, factor, place, slopes, moved)
+        terms.append(_term(factor, place, slopes, moved))
         return
     own = batch < 0
-    _add_draws(draws, factor, place[own], (mean[own], along[own]), moved)
+    terms.append(_term(factor, place[own], (mean[own], along[own]), moved))
     of_batch, own = np.zeros(apart.shape), ~own & (place >= 0)
-    _add_draws(of_batch, np.ones(apart.shape[1]), batch[own], (mean[own], along[own]), moved)
+    _add_draws(of_batch, [_term(np.ones(apart.shape[1]), batch[own], (mean[own], along[own]), moved)])
     held, first = np.unique(batch[own], return_index=True)
     module = place[own][first]
     draws += added((of_batch * apart)[:, held], module, len(factor)) * factor
 
 
-def _add_draws(draws, factor, place, slopes, moved) -> None:
-    """Add to the draws what the parts make of each module expect, straight in the log.
-
-    A module's expected failures move by exp(slope of their log x move of the parameters).
-    """
+def _term(factor, place, slopes, moved):
+    """What parts of one kind make of each module: columns, moves of the parameters by draw, slopes of the log of what is expected along
+    them, and what is expected, the last three with seven digits."""
     mean, along = slopes
     inside = place >= 0
     if not inside.all():
         place, mean, along = place[inside], mean[inside], along[inside]
     columns = np.flatnonzero(np.bincount(place, minlength=len(factor)))
+    if FEW * len(columns) > len(factor):
+        columns = slice(None)  # the others get 0, which is quicker than to pick
     expected = np.bincount(place, mean, len(factor))[columns]
     slopes = np.array([np.bincount(place, slope, len(factor))[columns] for slope in along.T], float)
-    tilt = np.divide(slopes, expected, out=np.zeros_like(slopes), where=expected > 0).astype(np.float32)
-    moved, mean = moved.astype(np.float32), (factor[columns] * expected).astype(np.float32)  # seven digits
-    every = len(columns) == len(factor)
-    for some in blocks(len(draws), DRAWN_AT_ONCE // max(len(columns), 1)):
-        times = moved[some] @ tilt
-        np.exp(times, out=times)
-        times *= mean
-        if every:
-            draws[some] += times
-        else:
-            draws[some, columns] += times
+    tilt = np.divide(slopes, expected, out=np.zeros_like(slopes), where=expected > 0)
+    return columns, *(of.astype(np.float32) for of in (moved, tilt, factor[columns] * expected))
+
+
+def _add_draws(draws, terms: list) -> None:
+    """Add the terms to the draws, straight in the log: a module's expected failures move by exp(slope x move)."""
+    for some in blocks(len(draws), DRAWN_AT_ONCE // max(draws.shape[1], 1)):
+        whole = np.zeros(draws[some].shape, np.float32)
+        for columns, moved, tilt, mean in terms:
+            times = moved[some] @ tilt
+            np.exp(times, out=times)
+            times *= mean
+            whole[:, columns] += times
+        draws[some] += whole
 
 
 def _other_draws(watched, modules, years: dict, generator, number: int):
