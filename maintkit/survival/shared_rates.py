@@ -1,6 +1,7 @@
 """How rates of repeated faults depend on covariates, where every module has a gamma factor of its own."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -115,36 +116,43 @@ class _Rows:
         """Sums over each module, of a column or of many."""
         return np.add.reduceat(of_rows, self.starts, axis=0)
 
+    @cached_property
+    def seen(self) -> np.ndarray:
+        """Events of each module."""
+        return self.summed(self.events)
+
+    @cached_property
+    def loose(self) -> np.ndarray:
+        """Precision of the prior of each coefficient."""
+        return np.where(np.arange(self.design.shape[1]) > 0, PRIOR_SD**-2.0, 1e-9)
+
     def at(self, theta, variance):
-        """Mean of each row at factor 1, mean factor of each module given its faults, and each module's score (modules, p)."""
+        """Mean of each row at factor 1, that of each module, its mean factor given its faults, and the rows' residuals."""
         mean = np.exp(self.log_exposure + self.design @ theta)
-        factor = (1 + variance * self.summed(self.events)) / (1 + variance * self.summed(mean))
-        residual = self.events - factor[self.code] * mean
-        return mean, factor, self.summed(residual[:, None] * self.design)
+        due = self.summed(mean)
+        factor = (1 + variance * self.seen) / (1 + variance * due)
+        return mean, due, factor, self.events - factor[self.code] * mean
 
     def loglik(self, theta, variance):
-        """Marginal log likelihood with its prior, gradient and Hessian along theta."""
-        from scipy.special import gammaln
-
-        mean, factor, scores = self.at(theta, variance)
-        seen, due = self.summed(self.events), self.summed(mean)
-        value = self.events @ (self.log_exposure + self.design @ theta)
-        if variance == 0:
-            value -= due.sum()
-        else:
-            shape = 1 / variance
-            value += np.sum(gammaln(shape + seen) - gammaln(shape) + seen * np.log(variance))
-            value -= np.sum((shape + seen) * np.log1p(variance * due))
-        weight = factor[self.code] * mean
+        """Marginal log likelihood with its prior, up to what does not hang on theta, gradient and Hessian along theta."""
+        mean, due, factor, residual = self.at(theta, variance)
+        value = self.events @ (self.design @ theta) - self.loose @ theta**2 / 2
+        value -= np.sum((1 / variance + self.seen) * np.log1p(variance * due)) if variance else due.sum()
         along = self.summed(mean[:, None] * self.design)
         spread = variance * factor / (1 + variance * due)
+        weight = self.events - residual
         hessian = (along * spread[:, None]).T @ along - (self.design * weight[:, None]).T @ self.design
-        loose = np.where(np.arange(len(theta)) > 0, PRIOR_SD**-2.0, 1e-9)
-        return (
-            value - loose @ theta**2 / 2,
-            scores.sum(axis=0) - loose * theta,
-            hessian - np.diag(loose),
-        )
+        return value, residual @ self.design - self.loose * theta, hessian - np.diag(self.loose)
+
+    def constant(self, variance) -> float:
+        """What belongs to the log likelihood beside it."""
+        from scipy.special import gammaln
+
+        value = self.events @ self.log_exposure
+        if variance:
+            shape = 1 / variance
+            value += np.sum(gammaln(shape + self.seen) - gammaln(shape) + self.seen * np.log(variance))
+        return float(value)
 
 
 def _fits(rows: _Rows):
@@ -155,7 +163,7 @@ def _fits(rows: _Rows):
     for number, variance in enumerate(VARIANCES):
         found = climb(lambda at, v=variance: rows.loglik(at, v), theta, tolerance=NEAR_ENOUGH)
         if found is not None:
-            theta, values[number] = found[0], found[1]
+            theta, values[number] = found[0], found[1] + rows.constant(variance)
         fits.append(_errors(rows, theta, variance))
     if not np.isfinite(values).any():
         raise SpellError("These faults tell no ratio of rates: a group has none.")
@@ -165,9 +173,9 @@ def _fits(rows: _Rows):
 
 def _errors(rows: _Rows, theta, variance):
     """The coefficients, the larger of their errors by curvature and by module, and what is expected without the first."""
-    mean, factor, scores = rows.at(theta, variance)
+    mean, _, factor, residual = rows.at(theta, variance)
     by_curvature = np.linalg.inv(-rows.loglik(theta, variance)[2])
-    by_module = sandwich(by_curvature, scores)
+    by_module = sandwich(by_curvature, rows.summed(residual[:, None] * rows.design))
     first = rows.design[:, 1]
     expected = np.sum((factor[rows.code] * mean * np.exp(-theta[1] * first))[first > 0])
     return theta, np.sqrt(np.maximum(np.diag(by_curvature), np.diag(by_module))), expected
