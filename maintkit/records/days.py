@@ -5,12 +5,11 @@ from datetime import datetime, time, timedelta
 
 from .durations import time_of
 
-WEEKDAY = re.compile(
-    r"(?:mo|di|mi|do|fr|sa|so|mon|tue|tues|wed|thu|thur|thurs|fri|sat|sun|\w{3,6}day|\w{2,10}tag|mittwoch)\.?,?\s+(?=\S*\d|[^\W\d]{3,9}\.? \d)"
+_WEEKDAYS = (
+    r"(?:mo|di|mi|do|fr|sa|so|mon|tue|tues|wed|thu|thur|thurs|fri|sat|sun|\w{3,6}day|\w{2,10}tag|mittwoch)\.?"
 )
-_WEEKDAY_BEHIND = re.compile(
-    r"(?<=\d)\.?,? \(?(?:mo|di|mi|do|fr|sa|so|mon|tue|wed|thu|fri|sat|sun|\w{3,6}day|\w{3,10}tag)\.?\)?$"
-)
+WEEKDAY = re.compile(_WEEKDAYS + r",?\s+(?=\S*\d|[^\W\d]{3,9}\.? \d)")
+_WEEKDAY_BEHIND = re.compile(r"(?<=\d)\.?,? \(?" + _WEEKDAYS + r"\)?$")
 _ZONE = re.compile(
     r"(?<=:\d\d)(?:[.,]\d{1,9})?(?: ?(?:z|utc|gmt)| ?(?:utc|gmt)?[+-]\d\d:?\d\d(?: \(.*\))?)?$"
 )
