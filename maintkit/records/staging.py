@@ -244,11 +244,14 @@ def _days(connection, plan):
 
 def _clear_marks(connection, plan):
     """Make cells blank that hold a mark for nothing."""
-    for name in plan.index:
-        connection.execute(
-            f'update staged set "{name}" = null where length("{name}") < 5 and list_contains($marks, lower("{name}"))',
-            {"marks": MARKS},
-        )
+    is_mark = {
+        name: f'length("{name}") < 5 and list_contains($marks, lower("{name}"))' for name in plan.index
+    }
+    there = connection.execute(
+        f"select {', '.join(f'bool_or({one})' for one in is_mark.values())} from staged", {"marks": MARKS}
+    ).fetchone()
+    for name in (name for name, found in zip(is_mark, there, strict=True) if found):
+        connection.execute(f'update staged set "{name}" = null where {is_mark[name]}', {"marks": MARKS})
 
 
 def _accept_spellings(connection, rules):
