@@ -210,7 +210,7 @@ def _put(connection, key, shown, *, ready=None):
             f'update {source} as rows set "{column}" = wrong.name, as_written = case when wrong.name <> wrong.was '
             f"then map_concat(coalesce(as_written, map {{}}), map {{'{column}': wrong.was}}) "
             f"when cardinality({rest}) > 0 then {rest} end from ({wrong}) as wrong where rows.rowid = wrong.place"
-        ).fetchone()[0]
+        ).fetchall()[0][0]
         if rows and ready is None:
             changed.append(table)
     return changed
