@@ -16,7 +16,7 @@ def run(*arguments, folder):
     )
 
 
-def test_the_demo_is_reviewed_when_nothing_is_named(tmp_path):
+def test_the_demo_is_reviewed_when_nothing_is_named_and_anew_with_the_same_findings(tmp_path, demo_folder):
     done = run("review", folder=tmp_path)
     assert done.returncode == 0, done.stderr
     assert done.stdout.startswith("No --records given: this is the demo facility in data_demo.\n")
@@ -34,6 +34,8 @@ def test_the_demo_is_reviewed_when_nothing_is_named(tmp_path):
         "records.txt",
         "review.ipynb",
     } <= names
+    for name in ("findings.json", "priority.csv", "life.csv", "rates.csv"):
+        assert (tmp_path / "review-2026Q3" / name).read_bytes() == (demo_folder / name).read_bytes()
     assert "rows read = kept + turned away: " in (tmp_path / "review-2026Q3" / "records.txt").read_text(
         encoding="utf-8"
     )
@@ -46,15 +48,15 @@ def test_a_mistake_in_the_quarter_is_a_sentence_and_not_a_traceback(tmp_path):
     assert "Traceback" not in done.stderr
 
 
-def test_a_store_can_be_loaded_and_reviewed_again(tmp_path):
-    loaded = run("load", DATA_DEMO, "--into", "records.duckdb", folder=tmp_path)
+def test_a_store_can_be_loaded_and_reviewed_again(tmp_path, slot_of_the_demo):
+    loaded = run("load", slot_of_the_demo, "--into", "records.duckdb", folder=tmp_path)
     assert loaded.returncode == 0, loaded.stderr
     assert "in = kept + turned away: " in loaded.stdout
     assert loaded.stdout.rstrip().endswith(
-        f"Copy prices.toml from {DATA_DEMO} to beside records.duckdb: that is where a store's are read."
+        f"Copy prices.toml from {slot_of_the_demo} to beside records.duckdb: that is where a store's are read."
     )
-    (tmp_path / "prices.toml").write_bytes((DATA_DEMO / "prices.toml").read_bytes())
-    again = run("load", DATA_DEMO, "--into", "records.duckdb", folder=tmp_path)
+    (tmp_path / "prices.toml").write_bytes((slot_of_the_demo / "prices.toml").read_bytes())
+    again = run("load", slot_of_the_demo, "--into", "records.duckdb", folder=tmp_path)
     assert "Copy prices.toml" not in again.stdout
     assert again.returncode == 0, again.stderr
     done = run(

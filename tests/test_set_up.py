@@ -3,6 +3,7 @@
 import hashlib
 import os
 import re
+import shutil
 import subprocess
 import sys
 import tomllib
@@ -12,7 +13,6 @@ from pathlib import Path
 import pytest
 
 from maintkit import set_up
-from maintkit.brought import copy_demo
 
 HOME = Path(__file__).resolve().parent.parent
 OURS = ("duckdb", "jinja2", "lifelines", "numpy", "openpyxl", "pandas", "plotly", "scipy", "tqdm")
@@ -102,10 +102,9 @@ def test_what_the_project_asks_for_is_what_is_pinned():
 
 
 @pytest.fixture
-def traps(tmp_path):
+def traps(slot_of_the_demo, tmp_path):
     """A folder of records with a module of every name that Python or the kit might import; each leaves a mark when run."""
-    folder = tmp_path / "records"
-    copy_demo(folder)
+    folder = shutil.copytree(slot_of_the_demo, tmp_path / "records")
     names = {*sys.stdlib_module_names, *OURS, "sitecustomize", "setup", "conftest"}
     for name in names:
         (folder / f"{name}.py").write_text(f"open({str(tmp_path / 'ran')!r}, 'a').write(__name__)\n")

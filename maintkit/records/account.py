@@ -59,7 +59,7 @@ def _cells(connection, load):
         "select coalesce(sum(cells), 0), coalesce(sum(blank), 0), coalesce(sum(not_understood), 0) from load_columns "
         "where load = $load",
         {"load": load},
-    ).fetchone()
+    ).fetchall()[0]
     yield (
         f"cells read = kept + left blank + not understood: {cells:,} = {cells - blank - lost:,} + {blank:,} + {lost:,}"
     )

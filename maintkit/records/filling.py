@@ -39,7 +39,7 @@ def _days_of_counts(connection, ready, today) -> int:
         f"update {_ready('stock')} set counted_on = coalesce((select max(day) from ({_entries(ready)})), $today) "
         "where counted_on is null",
         {"today": today},
-    ).fetchone()[0]
+    ).fetchall()[0][0]
 
 
 def _nominals(connection) -> int:
@@ -57,7 +57,7 @@ def _nominals(connection) -> int:
             f"update {readings} set nominal = try_cast($nominal as double) where measure = 'capacitance' and nominal is null "
             "and part_type = $name and unit = $unit and try_cast($nominal as double) is not null",
             {"nominal": nominal, "name": name, "unit": unit},
-        ).fetchone()[0]
+        ).fetchall()[0][0]
     return filled
 
 
@@ -91,7 +91,7 @@ def _first_days(connection, ready, today) -> int:
         where records_from is null
         """,
         {"today": today},
-    ).fetchone()[0]
+    ).fetchall()[0][0]
 
 
 def _families(connection, ready) -> int:
@@ -127,4 +127,4 @@ def _families(connection, ready) -> int:
         )
     return connection.execute(
         f"update {modules} set family = $none where family is null", {"none": NO_FAMILY}
-    ).fetchone()[0]
+    ).fetchall()[0][0]

@@ -59,7 +59,8 @@ def match_spellings(connection, layout) -> None:
         stored, new = _occurrences(connection, key), _occurrences(connection, key, ready=ready)
         prefer = {(one.scope, one.written): one.shown for one in stored}
         spelled = _shown(connection, key, [*stored, *new], prefer)
-        _put(connection, key, spelled, ready=ready)
+        if _is_out_of_place(new, spelled):
+            _put(connection, key, spelled, ready=ready)
     if "repairs" in ready:
         _match_tickets(connection, ready)
 
@@ -70,9 +71,11 @@ def show_commonest(connection, load: int) -> None:
     Rows taken out go where ``undo_last_load`` finds them again.
     """
     for key in KEYS:
-        spelled = _shown(connection, key, _occurrences(connection, key), {})
-        for table in _put(connection, key, spelled):
-            _keep_latest(connection, TABLE[table], load)
+        seen = _occurrences(connection, key)
+        spelled = _shown(connection, key, seen, {})
+        if _is_out_of_place(seen, spelled):
+            for table in _put(connection, key, spelled):
+                _keep_latest(connection, TABLE[table], load)
 
 
 def taken_as_one(connection) -> list[Spelled]:
@@ -177,6 +180,11 @@ def _one_name(group, to, scope, prefer):
     return {one.written: to[one.written] if to[one.written] in apart else best for one in group}
 
 
+def _is_out_of_place(seen, shown):
+    """Whether any row has another spelling than that in which it is to be shown."""
+    return any(one.shown != shown.get((one.scope, one.written), one.written) for one in seen)
+
+
 def _put(connection, key, shown, *, ready=None):
     """Write the shown spellings into the rows, what was written beside them; the tables that changed."""
     connection.execute("create or replace temp table spelled (scope varchar, written varchar, shown varchar)")
@@ -202,7 +210,7 @@ def _put(connection, key, shown, *, ready=None):
             f'update {source} as rows set "{column}" = wrong.name, as_written = case when wrong.name <> wrong.was '
             f"then map_concat(coalesce(as_written, map {{}}), map {{'{column}': wrong.was}}) "
             f"when cardinality({rest}) > 0 then {rest} end from ({wrong}) as wrong where rows.rowid = wrong.place"
-        ).fetchone()[0]
+        ).fetchall()[0][0]
         if rows and ready is None:
             changed.append(table)
     return changed

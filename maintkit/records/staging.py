@@ -244,11 +244,14 @@ def _days(connection, plan):
 
 def _clear_marks(connection, plan):
     """Make cells blank that hold a mark for nothing."""
-    for name in plan.index:
-        connection.execute(
-            f'update staged set "{name}" = null where length("{name}") < 5 and list_contains($marks, lower("{name}"))',
-            {"marks": MARKS},
-        )
+    is_mark = {
+        name: f'length("{name}") < 5 and list_contains($marks, lower("{name}"))' for name in plan.index
+    }
+    there = connection.execute(
+        f"select {', '.join(f'bool_or({one})' for one in is_mark.values())} from staged", {"marks": MARKS}
+    ).fetchall()[0]
+    for name in (name for name, found in zip(is_mark, there, strict=True) if found):
+        connection.execute(f'update staged set "{name}" = null where {is_mark[name]}', {"marks": MARKS})
 
 
 def _accept_spellings(connection, rules):
@@ -310,7 +313,7 @@ def _cell_counts(connection, table, plans):
         cells, *pairs = connection.execute(
             f"select count(*), {asked} from {ready_name(table)} where source_file = $file",
             {"file": plan.sheet.label},
-        ).fetchone()
+        ).fetchall()[0]
         counts += [
             CellCount(plan.sheet.label, table.name, name, cells, empty - lost, lost)
             for name, empty, lost in zip(names, pairs[::2], pairs[1::2], strict=True)
@@ -322,7 +325,7 @@ def _cell_counts(connection, table, plans):
                 f"select count(*) filter ({text} is null), count(*) filter ({_is_untold(name, text)}) "
                 f"from {ready_name(table)} where source_file = $file",
                 told | {"file": plan.sheet.label},
-            ).fetchone()
+            ).fetchall()[0]
             counts.append(CellCount(plan.sheet.label, table.name, name, cells, empty, lost))
     return counts
 

@@ -107,7 +107,7 @@ def accept(connection, problem, reason: str) -> Accepted:
         raise StoreError(NO_REASON)
     rows = connection.execute(
         f"insert into accepted {_as_accepted(problem)}", {"reason": reason.strip()}
-    ).fetchone()[0]
+    ).fetchall()[0][0]
     return Accepted(problem.what, rows, reason.strip(), "")
 
 

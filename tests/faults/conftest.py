@@ -2,6 +2,7 @@
 
 import os
 import shutil
+import signal
 import subprocess
 import sys
 from pathlib import Path
@@ -42,10 +43,18 @@ def command(*arguments, folder, **more):
     )
 
 
+@pytest.fixture(autouse=True)
+def interrupted_as_usual():
+    """A process started here ends when it is interrupted, also where these tests run behind a shell that is not."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
 @pytest.fixture
-def book(tmp_path):
+def demo_book(tmp_path):
     """The demo's files in a folder of their own, as kept at first."""
-    folder = tmp_path / "book"
+    folder = tmp_path / "demo"
     folder.mkdir()
     for path in DATA_DEMO.iterdir():
         if path.suffix in (".csv", ".toml"):
@@ -54,8 +63,14 @@ def book(tmp_path):
 
 
 @pytest.fixture
+def book(slot_of_the_demo, tmp_path):
+    """A small book in a folder of its own, as kept at first: one slot of the demo."""
+    return shutil.copytree(slot_of_the_demo, tmp_path / "book")
+
+
+@pytest.fixture
 def store(book, tmp_path):
-    """A store with the demo in it."""
+    """A store with the small book in it."""
     path = tmp_path / "records.duckdb"
     load_into(path, book)
     return path
@@ -63,11 +78,11 @@ def store(book, tmp_path):
 
 @pytest.fixture
 def corrected(book, tmp_path):
-    """A later state of the files: every symptom in other words, and three times as many tickets."""
+    """A later state of the files: every symptom in other words, and some thousands of tickets more, which take room."""
     folder = tmp_path / "corrected"
     shutil.copytree(book, folder)
     lines = (folder / "tickets.csv").read_text(encoding="utf-8").splitlines()
-    more = [f"{copy}{line}" for copy in "xy" for line in lines[1:]]
+    more = [f"{copy}-{line}" for copy in range(200) for line in lines[1:]]
     text = "\n".join([*lines, *more]).replace("hum", "deep hum") + "\n"
     (folder / "tickets.csv").write_text(text, encoding="utf-8")
     return folder

@@ -182,10 +182,10 @@ def test_a_clock_set_back_loads_nothing_and_says_so(store, corrected, monkeypatc
     assert load_into(store, corrected).load == 2
 
 
-def test_a_clock_set_back_turns_later_rows_away_by_name_in_a_fresh_book(book, monkeypatch):
-    (book / "mapping.toml").unlink()
+def test_a_clock_set_back_turns_later_rows_away_by_name_in_a_fresh_book(demo_book, monkeypatch):
+    (demo_book / "mapping.toml").unlink()
     monkeypatch.setattr(intake, "date", _ClockSetBack)
-    records = open_records(book)
+    records = open_records(demo_book)
     late = [
         one for one in records.report.turned_away if one.column == "raised_on" and one.found > "2021-01-01"
     ]

@@ -90,9 +90,18 @@ def test_a_load_asked_to_end_takes_back_what_it_began_and_says_so(store, correct
 
 
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
-def test_a_review_asked_to_end_leaves_nothing_behind(book, tmp_path, number):
+def test_a_review_asked_to_end_leaves_nothing_behind(demo_book, tmp_path, number):
     process = subprocess.Popen(
-        [sys.executable, "-m", "maintkit", "review", "--records", str(book), "--out", str(tmp_path / "out")],
+        [
+            sys.executable,
+            "-m",
+            "maintkit",
+            "review",
+            "--records",
+            str(demo_book),
+            "--out",
+            str(tmp_path / "out"),
+        ],
         stderr=subprocess.PIPE,
         text=True,
         env={**os.environ, "PYTHONPATH": str(HOME)},

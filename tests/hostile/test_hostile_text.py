@@ -147,7 +147,8 @@ def run(*arguments, folder):
 
 @pytest.mark.parametrize("command", ["load", "check", "loads", "logbook", "missing"])
 def test_nothing_said_in_a_terminal_steers_it(command, hostile_book, tmp_path):
-    run("load", hostile_book, "--into", "records.duckdb", folder=tmp_path)
+    if command == "loads":
+        run("load", hostile_book, "--into", "records.duckdb", folder=tmp_path)
     arguments = {
         "load": ("load", hostile_book, "--into", "again.duckdb"),
         "check": ("check", hostile_book, "--quarter", "2026Q1"),

@@ -1,10 +1,11 @@
 """The demo, opened once, and the folder the notebooks run in."""
 
-import shutil
+from functools import cache
 
 import pytest
 
-from maintkit import load_into, open_records
+import maintkit
+from maintkit import open_records
 from tests.demo import truth
 from tests.notebooks.run import HOME
 
@@ -16,12 +17,19 @@ def demo():
 
 
 @pytest.fixture(scope="session")
-def store(tmp_path_factory):
-    """The demo's records in one file, its prices beside it."""
-    path = tmp_path_factory.mktemp("store") / "book.duckdb"
-    load_into(path, truth.DATA_DEMO)
-    shutil.copy(truth.DATA_DEMO / "prices.toml", path.parent)
-    return path
+def once_opened():
+    """``open_quarter``, which gives the same quarter of the same records again; a notebook only asks."""
+    return cache(maintkit.open_quarter)
+
+
+@pytest.fixture(autouse=True)
+def opened_once(request, once_opened, monkeypatch):
+    """All notebooks ask one quarter, as in the kernel of one who goes from one to the next without starting anew.
+
+    Notebook 10 puts a query of its own to the connection and opens it for itself.
+    """
+    if "10-your-own-question" not in request.node.name:
+        monkeypatch.setattr(maintkit, "open_quarter", once_opened)
 
 
 @pytest.fixture(autouse=True)

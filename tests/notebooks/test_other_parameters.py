@@ -246,8 +246,8 @@ def test_a_number_that_makes_no_sense_is_a_sentence(demo, name, changed, said):
 
 
 @pytest.mark.parametrize("name", EVERY)
-def test_a_store_says_what_the_folder_says(name, store):
-    assert sentences(run(name, records=str(store))) == usual(name)
+def test_a_store_says_what_the_folder_says(name, demo_store):
+    assert sentences(run(name, records=str(demo_store))) == usual(name)
 
 
 @pytest.mark.slow

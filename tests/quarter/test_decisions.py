@@ -8,7 +8,7 @@ import pytest
 from maintkit import what_came_of_it
 from maintkit.quarter.decisions import outcome, proposed
 from maintkit.quarter.programme import planned_serials, planned_spares
-from maintkit.quarter.quarter import open_quarter, quarter_days
+from maintkit.quarter.quarter import quarter_days
 from maintkit.quarter.recaps import prices_of
 from maintkit.questions.outcome import BY_CHANCE
 from maintkit.report.answers import BY_NAME
@@ -18,8 +18,8 @@ from tests.questions.test_decisions_with_little import tables, worn
 
 
 @pytest.fixture(scope="module")
-def demo():
-    return open_quarter(truth.DATA_DEMO, "2026Q3")
+def demo(demo_quarter):
+    return demo_quarter
 
 
 def test_every_pull_and_every_spare_made_ready_is_a_row_to_mark(demo):

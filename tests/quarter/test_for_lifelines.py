@@ -3,19 +3,17 @@
 import numpy as np
 import pytest
 
-from maintkit import open_quarter
 from maintkit.errors import MaintkitError
 from maintkit.quarter.for_lifelines import lifelines_curve, lifelines_life, spells
 from maintkit.survival.kaplan_meier import kaplan_meier
 from maintkit.survival.weibull import fit_weibull
-from tests.demo import truth
 
 PART = "electrolytic 10u coupling monitor"
 
 
 @pytest.fixture(scope="module")
-def now():
-    return open_quarter(truth.DATA_DEMO, "2026Q3")
+def now(demo_quarter):
+    return demo_quarter
 
 
 def test_lifelines_curve_equals_the_kits_own(now):

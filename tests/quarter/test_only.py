@@ -2,14 +2,13 @@
 
 import pytest
 
-from maintkit import open_quarter, what_happened, work_next
+from maintkit import what_happened, work_next
 from maintkit.errors import MaintkitError
-from tests.demo import truth
 
 
 @pytest.fixture(scope="module")
-def now():
-    return open_quarter(truth.DATA_DEMO, "2026Q3")
+def now(demo_quarter):
+    return demo_quarter
 
 
 def test_one_desk_has_the_faults_it_has_among_all(now):

@@ -4,11 +4,9 @@ from datetime import date
 
 import pytest
 
-from maintkit import open_quarter
 from maintkit.quarter.gaps import bookings_until
 from maintkit.quarter.resources import resources_ahead
 from maintkit.quarter.shelf import old_stock
-from tests.demo import truth
 
 CAP, CHIP = "electrolytic 10u", "op-amp"
 
@@ -55,15 +53,14 @@ def test_only_electrolytics_age_on_the_shelf_and_only_known_batches_tell(stored)
     assert stored() == []
 
 
-def test_the_plan_has_the_old_stock_of_the_shelf():
+def test_the_plan_has_the_old_stock_of_the_shelf(demo_quarter):
     """In the demo's shelf the newest 22u was made in week 40 of 2022, the newest 100u in week 8 of 2019; 10u and 47u are fresh."""
-    quarter = open_quarter(truth.DATA_DEMO, "2026Q3")
-    found = {one.part_type: one.since for one in old_stock(quarter)}
+    found = {one.part_type: one.since for one in old_stock(demo_quarter)}
     assert found == {
         "electrolytic 22u coupling channel": date(2022, 10, 3),
         "electrolytic 100u rail": date(2019, 2, 18),
     }
-    assert set(resources_ahead(quarter).old_stock) == set(found)
+    assert set(resources_ahead(demo_quarter).old_stock) == set(found)
 
 
 def test_bookings_that_end_before_the_plan_are_told(opened, least):

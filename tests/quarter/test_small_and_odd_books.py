@@ -1,5 +1,7 @@
 """Small and odd records from the book to the sentence: a sensible one each, limits that widen, never a nan."""
 
+from functools import cache
+
 import numpy as np
 import pandas as pd
 import pytest
@@ -63,14 +65,20 @@ CASES = {
 }
 
 
+@cache
+def case_of(name):
+    """The quarter of a case, to be asked only."""
+    return CASES[name]()
+
+
 @pytest.fixture(scope="module")
 def forecasts():
-    return {name: case().forecast.count_limits for name, case in CASES.items()}
+    return {name: case_of(name).forecast.count_limits for name in CASES}
 
 
 @pytest.mark.parametrize("case", CASES)
 def test_every_answer_is_a_sentence_without_nan(case):
-    quarter = CASES[case]()
+    quarter = case_of(case)
     for name in ASKED:
         found = getattr(maintkit, name)(quarter)
         said = " ".join([found.title, *found.caveats])
@@ -109,11 +117,11 @@ def test_years_without_a_fault_bring_the_forecast_down_but_not_to_none(forecasts
 
 def test_slots_that_differ_by_chance_alone_are_not_put_first():
     # 80 faults in 20 slots taken in turn: four in each, so that any five have a quarter of all.
-    asked = maintkit.work_next(CASES["one desk"]())
+    asked = maintkit.work_next(case_of("one desk"))
     assert asked.title.startswith("No slot stands out yet: Tern ")
     assert "head the list with 25 % of the session minutes" in asked.title
     assert "5 of 20 slots alike would have 25 %" in asked.title
-    assert maintkit.where_next(CASES["one desk"]()).facts.first_share is None
+    assert maintkit.where_next(case_of("one desk")).facts.first_share is None
 
 
 def test_slots_with_most_of_the_faults_are():

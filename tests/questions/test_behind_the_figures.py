@@ -6,18 +6,16 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from maintkit import open_quarter
 from maintkit.decide.effectiveness_recaps import rates_by_year
 from maintkit.questions import bench_calendar, coupling_kinds, recap_zones, recapped_or_not
 from maintkit.questions.bench_calendar import Job
 from maintkit.report.answers import BY_NAME
-from tests.demo import truth
 from tests.questions.test_coupling import book_of
 
 
 @pytest.fixture(scope="module")
-def demo():
-    return open_quarter(truth.DATA_DEMO, "2026Q3")
+def demo(demo_quarter):
+    return demo_quarter
 
 
 def test_a_job_is_spread_evenly_over_its_days():

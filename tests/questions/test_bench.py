@@ -9,7 +9,6 @@ from openpyxl import load_workbook
 from maintkit import pull_next
 from maintkit.quarter.kits import faults_ahead, kit, likely_parts
 from maintkit.quarter.programme import planned_serials
-from maintkit.quarter.quarter import open_quarter
 from maintkit.records.errors import RecordsError
 from maintkit.records.store import load_into, open_records
 from maintkit.report.bench_book import write_bench_book
@@ -24,8 +23,8 @@ CAPACITORS = {
 
 
 @pytest.fixture(scope="module")
-def quarter():
-    return open_quarter(truth.DATA_DEMO, "2026Q3")
+def quarter(demo_quarter):
+    return demo_quarter
 
 
 @pytest.fixture(scope="module")

@@ -30,13 +30,12 @@ from maintkit.decide.replacement_boards import PAYS, Rules
 from maintkit.decide.replacement_costs import Costs
 from maintkit.decide.spares_donors import INSPECT, KEEP, STRIP, Keeping
 from maintkit.quarter.programme import planned_spares
-from maintkit.quarter.quarter import open_quarter
 from tests.demo import truth
 
 
 @pytest.fixture(scope="module")
-def demo():
-    return open_quarter(truth.DATA_DEMO, "2026Q3")
+def demo(demo_quarter):
+    return demo_quarter
 
 
 def test_the_plan_pulls_old_capacitors_and_keeps_to_its_hours(demo):

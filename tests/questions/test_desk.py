@@ -11,8 +11,8 @@ from tests.demo import truth
 
 
 @pytest.fixture(scope="module")
-def demo():
-    return open_quarter(truth.DATA_DEMO, "2026Q3")
+def demo(demo_quarter):
+    return demo_quarter
 
 
 def test_its_slots_stand_in_the_order_of_the_work_list(demo):

@@ -2,13 +2,13 @@
 
 import pandas as pd
 
-from maintkit import open_quarter
 from maintkit.questions.group_differences import HIGHER, LOWER, comparison_table
-from tests.demo import truth
 
 
-def test_those_that_differ_stand_first_the_surest_of_them_at_the_top_and_the_others_as_they_were_compared():
-    table = comparison_table(open_quarter(truth.DATA_DEMO, "2026Q3"))
+def test_those_that_differ_stand_first_the_surest_of_them_at_the_top_and_the_others_as_they_were_compared(
+    demo_quarter,
+):
+    table = comparison_table(demo_quarter)
     differ = table["verdict"].isin([HIGHER, LOWER])
     assert 0 < differ.sum() < len(table)
     assert differ.tolist() == sorted(differ, reverse=True)

@@ -9,11 +9,9 @@ import pytest
 from maintkit import order_parts
 from maintkit.quarter.kits import kit
 from maintkit.quarter.programme import ReFormed, planned_serials
-from maintkit.quarter.quarter import open_quarter
 from maintkit.questions.jobs import TOTAL, job_sheet, kit_sheet
 from maintkit.questions.plan import Batch
 from maintkit.report.answers import BY_NAME
-from tests.demo import truth
 
 PLAN = pd.DataFrame(
     {
@@ -33,8 +31,8 @@ PLAN = pd.DataFrame(
 
 
 @pytest.fixture(scope="module")
-def quarter():
-    return open_quarter(truth.DATA_DEMO, "2026Q3")
+def quarter(demo_quarter):
+    return demo_quarter
 
 
 def made(table=PLAN):

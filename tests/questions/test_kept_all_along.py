@@ -5,8 +5,7 @@ from datetime import date, timedelta
 import pytest
 from scipy.stats import binom
 
-from maintkit import few_tickets, open_quarter, recording_habits, sound_records
-from tests.demo import truth
+from maintkit import few_tickets, recording_habits, sound_records
 
 DESKS = [{"desk": "Heron", "family": "longshore", "coupling": "dc", "records_from": "2022-01-01"}]
 
@@ -94,8 +93,8 @@ def test_a_habit_that_changed_is_named_with_its_years(opened):
     )
 
 
-def test_years_that_changed_stand_before_all_others():
-    changed = recording_habits(open_quarter(truth.DATA_DEMO, "2026Q3")).table["changed"].tolist()
+def test_years_that_changed_stand_before_all_others(demo_quarter):
+    changed = recording_habits(demo_quarter).table["changed"].tolist()
     assert changed[0] == "yes" and changed == sorted(changed, reverse=True)
 
 

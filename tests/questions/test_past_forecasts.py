@@ -10,8 +10,8 @@ from tests.demo import truth
 
 
 @pytest.fixture(scope="module")
-def quarter():
-    return open_quarter(truth.DATA_DEMO, "2026Q3")
+def quarter(demo_quarter):
+    return demo_quarter
 
 
 @pytest.fixture(scope="module")

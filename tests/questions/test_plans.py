@@ -4,13 +4,11 @@ import pytest
 
 from maintkit import desk_plans
 from maintkit.hours import HOURS_PER_YEAR
-from maintkit.quarter.quarter import open_quarter
-from tests.demo import truth
 
 
 @pytest.fixture(scope="module")
-def quarter():
-    return open_quarter(truth.DATA_DEMO, "2026Q3")
+def quarter(demo_quarter):
+    return demo_quarter
 
 
 def test_every_slot_has_its_minutes_its_age_and_its_re_caps(quarter):

@@ -4,7 +4,6 @@ import json
 
 import pytest
 
-from maintkit import open_quarter
 from maintkit.ask import ask
 from maintkit.decide.diagnose_score import rolling_score
 from maintkit.errors import MaintkitError
@@ -15,8 +14,8 @@ from tests.demo import truth
 
 
 @pytest.fixture(scope="module")
-def demo():
-    return open_quarter(truth.DATA_DEMO, "2026Q3")
+def demo(demo_quarter):
+    return demo_quarter
 
 
 def test_a_thin_sound_is_most_likely_the_old_coupling_capacitor(demo):
@@ -56,12 +55,12 @@ def test_a_slot_is_found_however_it_is_spelt(opened, least, asked):
     assert place_of(opened(**book), "heron ", asked) == ("Heron", "Ch 25")
 
 
-def test_a_serial_stands_for_its_slot_with_a_complaint_and_without():
-    by_serial = ask("lch-057", "thin sound", records=truth.DATA_DEMO)
-    assert by_serial == "\n".join(ask("Heron", "31", "thin sound", truth.DATA_DEMO).splitlines())
-    assert ask("LCH-057", records=truth.DATA_DEMO).splitlines()[0] == "Heron 31"
+def test_a_serial_stands_for_its_slot_with_a_complaint_and_without(demo_store):
+    by_serial = ask("lch-057", "thin sound", records=demo_store)
+    assert by_serial == "\n".join(ask("Heron", "31", "thin sound", demo_store).splitlines())
+    assert ask("LCH-057", records=demo_store).splitlines()[0] == "Heron 31"
     with pytest.raises(MaintkitError, match=r"^heron is a desk: give the slot too\.$"):
-        ask("heron", records=truth.DATA_DEMO)
+        ask("heron", records=demo_store)
 
 
 def test_what_is_not_on_record_gets_the_nearest(demo):
@@ -91,8 +90,8 @@ def test_a_thin_book_gives_counts_and_says_the_module_is_not_recorded(opened, le
         "<script>alert(1)</script>",
     ],
 )
-def test_any_words_get_an_answer_in_eighty_columns(complaint, tmp_path):
-    said = ask("Heron", "25", complaint, truth.DATA_DEMO, tmp_path)
+def test_any_words_get_an_answer_in_eighty_columns(complaint, demo_store, tmp_path):
+    said = ask("Heron", "25", complaint, demo_store, tmp_path)
     lines = said.split("\nPage to print:")[0].splitlines()
     assert max(map(len, lines)) <= 80
     page = next(tmp_path.glob("*.html")).read_text(encoding="utf-8")

@@ -14,7 +14,6 @@ from maintkit.report.answers import ALONE
 from maintkit.report.bench_card import planned_cards
 from maintkit.report.columns import column
 from maintkit.review import PRIORITY_COLUMNS, RATE_COLUMNS, work_list, work_sheets
-from tests.demo import truth
 
 OUTPUTS = Path(maintkit.__file__).parent / "docs" / "outputs.md"
 LIFE_COLUMNS = [
@@ -76,9 +75,9 @@ def described(names, table):
     return "\n".join(rows)
 
 
-def tables(quarter):
-    """Every table of a review of the quarter, of what is asked alone, and of its work list and bench cards, by name."""
-    review = quarterly_review(quarter)
+def tables(review):
+    """Every table of a review, of what is asked alone, and of its work list and bench cards, by name."""
+    quarter = review.quarter
     found = {key: finding.table for key, finding in review.findings.items()} | {"life": review.lives}
     found |= {"work-list": work_list(review), "rates": review["differences"].table}
     sheets = work_sheets(review, {"work-list": found["work-list"], "priority": quarter.forecast.slots})
@@ -99,8 +98,8 @@ def unknown(found):
     }
 
 
-def test_every_column_of_a_review_of_the_demo_is_known():
-    found = tables(open_quarter(truth.DATA_DEMO, "2026Q3"))
+def test_every_column_of_a_review_of_the_demo_is_known(demo_review):
+    found = tables(demo_review)
     assert len(found) > 30
     assert unknown(found) == set()
 
@@ -116,7 +115,7 @@ THIN = {
 def test_every_column_of_a_review_of_a_thin_book_is_known(tmp_path, modules):
     for name, text in (THIN | ({"modules": modules} if modules else {})).items():
         (tmp_path / f"{name}.csv").write_text(text, encoding="utf-8")
-    found = tables(open_quarter(tmp_path, "2024Q2"))
+    found = tables(quarterly_review(open_quarter(tmp_path, "2024Q2")))
     assert len(found) > 10
     assert unknown(found) == set()
 
@@ -138,9 +137,8 @@ def test_the_document_says_of_each_file_what_the_registry_says(file, names):
     assert described(names, file) in OUTPUTS.read_text(encoding="utf-8")
 
 
-def test_the_file_of_lives_has_the_columns_the_document_says():
-    lives = quarterly_review(open_quarter(truth.DATA_DEMO, "2026Q3")).lives
-    assert lives.columns.tolist() == LIFE_COLUMNS
+def test_the_file_of_lives_has_the_columns_the_document_says(demo_review):
+    assert demo_review.lives.columns.tolist() == LIFE_COLUMNS
 
 
 def test_a_column_stands_under_one_kind_alone(monkeypatch):

@@ -9,7 +9,6 @@ import pytest
 
 from maintkit import open_quarter, quarterly_review, what_to_mend, write_review
 from maintkit.report.sheets import write_csv
-from tests.demo import truth
 from tests.first_contact.thin import books
 from tests.report.one_number import DATA, two_values, unnamed
 
@@ -25,19 +24,25 @@ NAMES = {  # columns that name things
 
 @pytest.fixture(scope="module", params=["demo", "thin book"])
 def review(request, tmp_path_factory):
-    thin = books.write(
-        tmp_path_factory.mktemp("thin"),
+    folder = tmp_path_factory.mktemp("review") / "review"
+    if request.param == "demo":
+        made = request.getfixturevalue("demo_review")
+        shutil.copytree(request.getfixturevalue("demo_folder"), folder)
+    else:
+        made = quarterly_review(open_quarter(thin_book(tmp_path_factory.mktemp("thin")), "2026Q3"))
+        write_review(made, folder)
+    # asked for beside the review
+    write_csv(folder / "tables" / "what-to-mend.csv", what_to_mend(made.quarter).table)
+    return made, folder
+
+
+def thin_book(folder):
+    return books.write(
+        folder,
         desks=books.desks(),
         tickets=books.tickets(outcome="fault found"),
         repairs=books.repairs(books.tickets()),
     )
-    quarter = open_quarter(truth.DATA_DEMO if request.param == "demo" else thin, "2026Q3")
-    made = quarterly_review(quarter)
-    folder = write_review(made, tmp_path_factory.mktemp("review")).folder
-    write_csv(
-        folder / "tables" / "what-to-mend.csv", what_to_mend(quarter).table
-    )  # asked for beside the review
-    return made, folder
 
 
 @pytest.fixture

@@ -9,9 +9,6 @@ from pathlib import Path
 
 import pytest
 
-from maintkit import open_quarter, quarterly_review, write_review
-from tests.demo import truth
-
 MOST_PAGES = 24
 LOOK = """function (seen) {
   function all(what) { return Array.prototype.slice.call(document.querySelectorAll(what)); }
@@ -52,10 +49,8 @@ RUN_AXE = """axe.run(document, {resultTypes: ["violations"]}).then(function (fou
 
 
 @pytest.fixture(scope="module")
-def folder(tmp_path_factory):
-    return write_review(
-        quarterly_review(open_quarter(truth.DATA_DEMO, "2026Q3")), tmp_path_factory.mktemp("review")
-    ).folder
+def folder(demo_folder):
+    return demo_folder
 
 
 @pytest.fixture(scope="module", params=["report.html", "evidence.html", "bench card"])

@@ -26,8 +26,8 @@ def cut(folder, without):
 
 
 @pytest.fixture(scope="module")
-def whole():
-    return open_quarter(truth.DATA_DEMO, "2026Q3")
+def whole(demo_quarter):
+    return demo_quarter
 
 
 @pytest.mark.parametrize("name", CUTS)
