@@ -39,7 +39,7 @@ def load():
     opened = []
 
     def run(source, connection=None):
-        connection = connection or duckdb.connect()
+        connection = connection or duckdb.connect(config={"threads": 1})
         opened.append(connection)
         return load_records(connection, source, today=date.fromisoformat(TODAY)), connection
 

@@ -228,17 +228,18 @@ def likeness(heading: Heading, phrase: Heading, lenience: float = 0.45) -> float
 def _likeness(heading, phrase, lenience):
     if heading.words == phrase.words:
         return 1.0
-    wanted = parts_of(phrase)
-    tokens = _tokens(heading)
+    (wanted, weights), tokens = _weighed(phrase), _tokens(heading)
     if not wanted or not tokens:
         return 0.0
-    said = {word: max((found.get(word, 0.0) for found, _ in tokens), default=0.0) for word in wanted}
+    known = _known_in(heading)
+    said = {word: known.get(word, 0.0) for word in wanted}
     if heading.says_hours:  # in brackets behind the words
         said |= {word: max(sure, ALIKE) for word, sure in said.items() if word in HOURS}
-    weights = [_weight(word) for word in wanted]
     of_phrase = sum(w * said[word] for w, word in zip(weights, wanted, strict=True)) / sum(weights)
     if not all(said.values()):
         of_phrase *= IN_PART if of_phrase >= 0.5 else 0
+    if not of_phrase:
+        return 0.0
     given = sum(
         weight * max((found.get(word, 0.0) for word in wanted), default=0) for found, weight in tokens
     )
@@ -246,6 +247,22 @@ def _likeness(heading, phrase, lenience):
     return (
         of_phrase * (lenience + (1 - lenience) * of_heading) * (1.0 if len(tokens) == len(wanted) else 0.99)
     )
+
+
+@cache
+def _weighed(phrase):
+    """The words of a phrase, compounds taken apart, and their weights."""
+    wanted = parts_of(phrase)
+    return wanted, [_weight(word) for word in wanted]
+
+
+@cache
+def _known_in(heading):
+    """The known words that those of a heading may stand for, with how surely."""
+    known = {}
+    for found, _ in _tokens(heading):
+        known |= {word: max(sure, known.get(word, 0.0)) for word, sure in found.items()}
+    return known
 
 
 def best_likeness(heading: Heading, phrases) -> float:
