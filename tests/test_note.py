@@ -2,6 +2,7 @@
 
 import csv
 import os
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -34,11 +35,19 @@ def store(tmp_path, folder):
     return tmp_path / "records.duckdb"
 
 
+@pytest.fixture(scope="module")
+def logbook(tmp_path_factory):
+    """A workbook of the two tickets, to be copied."""
+    place = tmp_path_factory.mktemp("logbook")
+    (place / "book").mkdir()
+    (place / "book" / "tickets.csv").write_text(TICKETS, encoding="utf-8")
+    write_logbook(place / "log.xlsx", place / "book")
+    return place / "log.xlsx"
+
+
 @pytest.fixture
-def workbook(tmp_path, folder):
-    path = tmp_path / "log.xlsx"
-    write_logbook(path, folder)
-    return path
+def workbook(tmp_path, logbook):
+    return shutil.copy(logbook, tmp_path / "log.xlsx")
 
 
 @pytest.fixture(params=["folder", "store", "workbook"])

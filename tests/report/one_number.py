@@ -46,7 +46,9 @@ def unnamed(page: str, known_words: set[str], *, cells: bool = True) -> list[str
     text = DATA.sub(" # ", text)
     text = html.unescape(re.sub(r"<[^>]*>", " ", text)).replace("\N{NO-BREAK SPACE}", " ")
     text = " ".join(text.split())
-    for word in sorted((word for word in known_words if re.search(r"\d", word)), key=len, reverse=True):
+    lowered = text.lower()
+    there = (word for word in known_words if re.search(r"\d", word) and word.lower() in lowered)
+    for word in sorted(there, key=len, reverse=True):
         text = re.sub(rf"(?<![\w.]){re.escape(word)}(?!\w|[.,]\d)", "~", text, flags=re.IGNORECASE)
     for pattern in (*NO_NUMBERS, *METHOD):
         text = re.sub(pattern, "~", text)
