@@ -20,6 +20,7 @@ def main(arguments: list[str] | None = None) -> int:
     found problems, 4 where it did its work and could not say so, and 128 and the signal's number where it was stopped.
     """
     _hold_standard_streams()
+    gc.set_threshold(RARELY)  # a command is soon over; looking for rubbish takes up to a tenth of it
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # for small sums threads only wait for one another
     asked = _asked(arguments)
     deed = asked.pop("deed")
@@ -312,7 +313,6 @@ def _review(records: Path | None, quarter: str | None, out: Path | None):
 def _ask(
     desk: str | None, position: str | None, complaint: str | None, records: Path | None, out: Path | None
 ):
-    gc.set_threshold(RARELY)  # for what is over in a second, looking for rubbish takes a tenth of it
     from maintkit.ask import ask
 
     return ask(desk, position, complaint, records, out)

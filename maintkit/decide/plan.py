@@ -122,8 +122,12 @@ def chance_in_top(draws, number: int) -> np.ndarray:
     draws = np.asarray(draws, float)
     if not draws.size:
         return np.zeros(draws.shape[1])
-    first = (-draws).argsort(axis=1, kind="stable")[:, :number]
-    return np.bincount(first.ravel(), minlength=draws.shape[1]) / len(draws)
+    if not 0 < number < draws.shape[1]:
+        return np.full(draws.shape[1], float(number > 0))
+    least = np.partition(draws, -number, axis=1)[:, -number, None]
+    above, alike = draws > least, draws == least
+    left = number - above.sum(axis=1, keepdims=True)  # of those alike the first
+    return (above | alike & (alike.cumsum(axis=1) <= left)).mean(axis=0)
 
 
 def _best(options: Options, worth, value):

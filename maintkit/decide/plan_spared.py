@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from maintkit.decide.part_groups import LABELS
 from maintkit.decide.replacement_ages import Guess
 from maintkit.survival.crossed import added
 
@@ -40,6 +41,7 @@ class Renewals:
         cases, width = len(ages), len(self.modules)
         total = np.zeros((len(self.parameters[0]) if self.parameters else 1, cases * width))
         column = self.column_of(parts)
+        parts = parts[["family", "part_type", "age_known", "weight", *LABELS]]
         for hazard, parameters in zip(self.hazards, self.parameters, strict=True):
             own = np.flatnonzero(_of(hazard, parts) & (column >= 0))
             if not len(own):

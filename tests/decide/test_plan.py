@@ -222,6 +222,10 @@ def test_plain_order_goes_on_past_what_does_not_fit():
 def test_chance_of_the_top_counts_the_draws():
     draws = np.array([[4.0, 3, 2, 1], [1, 4, 3, 2], [4, 1, 3, 2]])
     np.testing.assert_allclose(chance_in_top(draws, 2), [2 / 3, 2 / 3, 2 / 3, 0])
+    alike = np.array([[0.0, 1, 0, 0], [2, 2, 2, 1]])
+    np.testing.assert_allclose(chance_in_top(alike, 2), [1, 1, 0, 0])  # of those alike the first
+    assert chance_in_top(draws, 0).tolist() == [0] * 4
+    assert chance_in_top(draws, 4).tolist() == [1] * 4
 
 
 def test_a_module_pulled_late_saves_for_less_long():
