@@ -60,7 +60,7 @@ def narrowed(quarter, **asked):
 def _counts(connection) -> tuple[int, int]:
     return connection.execute(
         "select (select count(*) from tickets), (select count(*) from repairs)"
-    ).fetchone()
+    ).fetchall()[0]
 
 
 def _understood(connection, name: str, value, asked: dict):
@@ -90,7 +90,7 @@ def _understood(connection, name: str, value, asked: dict):
 def _symptom(connection, text: str) -> str:
     found = connection.execute(
         "select count(*) from tickets where contains(lower(symptom), lower($text))", {"text": text}
-    ).fetchone()[0]
+    ).fetchall()[0][0]
     if not found:
         words = [
             row[0]
@@ -145,7 +145,7 @@ def _make_views(connection, conditions: dict) -> None:
     is_in = "{column} in (select name from only_wanted where filter = '{key}')"
     desk = [is_in.format(column="desk", key="desk")] if wanted["desk"] else []
     slot = desk + ([is_in.format(column="position", key="positions")] if wanted["positions"] else [])
-    book = '"' + connection.execute("select current_database()").fetchone()[0] + '"'
+    book = '"' + connection.execute("select current_database()").fetchall()[0][0] + '"'
     module = _modules(book, slot, wanted, is_in)
     parts = _parts(book, wanted)
     serial = ["serial in (select serial from temp.modules)"] if module else []
@@ -232,7 +232,7 @@ def _view(
     assert table in TABLE
     shown = f"* replace (greatest(records_from, date '{since:%Y-%m-%d}') as records_from)" if since else "*"
     kept = f" where {' and '.join(where)}" if where else ""
-    book = connection.execute("select current_database()").fetchone()[0]
+    book = connection.execute("select current_database()").fetchall()[0][0]
     connection.execute(f'create temp view "{name}" as select {shown} from "{book}".main."{table}"{kept}')
 
 

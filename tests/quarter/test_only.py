@@ -32,6 +32,12 @@ def test_the_whole_is_as_it_was_after_a_part_was_asked(now):
     assert now.records.connection.execute("select count(*) from tickets").fetchone() == before
 
 
+def test_a_query_of_ones_own_may_follow_a_part(now):
+    now.only(desk="Heron")
+    counted = now.records.connection.sql("select count(*) as tickets from tickets").df()
+    assert counted["tickets"].tolist() == [len(now.table("tickets"))]
+
+
 def test_days_move_the_time_at_risk_too(now):
     whole, part = now.evidence.stays, now.only(since="2020-01-01", until="2021-12-31").evidence
     assert part.stays["exposure_hours"].sum() < whole["exposure_hours"].sum() / 4
