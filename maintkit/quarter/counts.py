@@ -135,8 +135,7 @@ def _faults(quarter: Quarter):
 
     Beside a quarter that is not over stand the same days of the others.
     """
-    days = quarter.days if quarter.days < quarter.whole_days else None
-    faults = quarter.evidence.fault_counts(LABELS, every=True, days=days)
+    faults = quarter.evidence.fault_counts(LABELS, every=True, days=quarter.days_so_far)
     return faults.assign(minutes=faults["minutes_lost"] * faults["faults"])
 
 

@@ -105,10 +105,12 @@ class Quarter:
         faults = FaultsSeen(*counted, self.open_reports.faults)
         return next_quarter(parts, evidence.stays, faults, self.slots, record_end=self.last_day)
 
-    def earlier(self, label: str) -> Quarter:
-        """An earlier quarter of the same records, read and worded as they are here."""
+    def earlier(self, label: str, days_ahead: int | None = None) -> Quarter:
+        """An earlier quarter of the same records, read and worded as they are here; it may look at fewer days ahead than a quarter."""
         then = Quarter(self.records, label)
         then._tables, then._is_worded = self._tables, self._is_worded
+        if days_ahead is not None:
+            then.days_ahead = days_ahead
         return then
 
     def on(self, connection) -> Quarter:
@@ -160,6 +162,11 @@ class Quarter:
         """Days of the quarter that are reviewed: all of them when it is over."""
         return (self.last_day - self.first_day).days + 1
 
+    @property
+    def days_so_far(self) -> int | None:
+        """Days of a quarter that is not over, beside which the same days of the others are counted; None of one that is."""
+        return self.days if self.days < self.whole_days else None
+
     @cached_property
     def previous(self) -> str:
         """Label of the quarter before."""
@@ -175,9 +182,9 @@ class Quarter:
         """Label of the quarter the forecast is for."""
         return quarter_of(quarter_days(self.label)[1] + timedelta(days=1))
 
-    @property
+    @cached_property
     def days_ahead(self) -> int:
-        """Days in the coming quarter."""
+        """Days in the coming quarter, or as many of them as are looked at."""
         first, last = quarter_days(self.next_label)
         return (last - first).days + 1
 

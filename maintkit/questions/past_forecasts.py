@@ -53,6 +53,9 @@ class PastForecasts:
         A row a quarter and desk: ``TOLD``.
     totals : DataFrame
         A row a quarter: ``COLUMNS`` and ``within``.
+    days : int or None
+        Where the quarter reviewed is not over: how many of its days are on record. Forecast and counted are then the first so
+        many of every quarter.
     """
 
     quarters: int
@@ -70,6 +73,7 @@ class PastForecasts:
     in_listed: int
     table: object
     totals: object
+    days: int | None = None
 
     @property
     def counts(self) -> dict:
@@ -114,6 +118,7 @@ def facts(quarter: Quarter, quarters: int | None = None) -> PastForecasts:
         in_listed=int(table["faults_in_first_slots"].sum()),
         table=table,
         totals=totals,
+        days=quarter.days_so_far,
     )
 
 
@@ -148,8 +153,8 @@ def past_forecasts(quarter: Quarter, quarters: int | None = None):
 
 
 def _one_quarter(quarter: Quarter, label: str) -> list[dict]:
-    """What was forecast for a quarter from the records up to its first day, and what came."""
-    forecast = quarter.earlier(_before(label)).forecast
+    """What was forecast for a quarter, or its days so far, from the records up to its first day, and what came."""
+    forecast = quarter.earlier(_before(label), quarter.days_so_far).forecast
     if forecast.failures < FEWEST_FAULTS:
         return []
     slots = forecast.in_order
@@ -184,6 +189,8 @@ def _faults(quarter: Quarter, label: str):
     import pandas as pd
 
     first, last = (pd.Timestamp(day) for day in quarter_days(label))
+    if quarter.days_so_far is not None:
+        last = min(last, first + pd.Timedelta(days=quarter.days_so_far - 1))
     faults = quarter.evidence.faults
     return faults[faults["counts"] & faults["happened_on"].between(first, last)]
 

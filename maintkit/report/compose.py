@@ -34,6 +34,8 @@ def gather(quarter, findings: dict) -> tuple[made.Page, dict]:
     )
     forecasts = _forecasts(findings)
     page.days_so_far = _so_far(quarter)
+    if page.days_so_far:
+        page.before_words = "in the same days of last quarter"
     read = answers["how_it_was_read"]
     if read is not None and (read.lost or read.drafted):
         page.warnings = (told("how_it_was_read", read)["title"],)
@@ -49,7 +51,7 @@ def gather(quarter, findings: dict) -> tuple[made.Page, dict]:
         page.minutes_before = page.rows[-1].minutes_before
         if is_enough:
             page.figures["faults"] = made.fault_figure(
-                happened.history, _totals(forecasts), ahead, quarter.next_label
+                happened.history, _totals(forecasts), ahead, quarter.next_label, quarter.days_so_far
             )
         page.listed = () if is_enough else _listed(quarter)
         page.silent = happened.is_kept and not happened.tickets and not happened.unticketed_faults
@@ -169,7 +171,7 @@ def period(quarter) -> str:
 
 def _so_far(quarter):
     """How much of the quarter there is, where it is not over."""
-    if quarter.days >= quarter.whole_days:
+    if quarter.days_so_far is None:
         return None
     return f"to {quarter.last_day:%-d %B}, {quarter.days} of {quarter.whole_days} days"
 

@@ -220,7 +220,9 @@ def _minutes(quarter, answers):
     happened, where = answers["what_happened"], answers["where_next"]
     if happened is None or not happened.has_minutes or where is None or not where.next:
         return ()
-    figure = made.minutes_figure(happened.history, answers["if_nothing"], quarter.next_label)
+    figure = made.minutes_figure(
+        happened.history, answers["if_nothing"], quarter.next_label, quarter.days_so_far
+    )
     return (
         ()
         if figure is None

@@ -24,7 +24,12 @@ def dots(frame, title: str, axis: str, *, label, value: str, **named):
 
 def what_happened(facts, title: str):
     """Faults a quarter of each desk over the years."""
-    return quarters_figure(facts.history, title=title) if len(facts.history) else None
+    days = f"the first {facts.days} days of " if facts.days < facts.whole_days else ""
+    return (
+        quarters_figure(facts.history, title=title, axis=f"faults in {days}a quarter")
+        if len(facts.history)
+        else None
+    )
 
 
 def forecast_and_fact(facts, title: str):

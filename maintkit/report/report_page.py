@@ -216,7 +216,12 @@ def write_page(made: Page, **answers) -> str:
     return str(page("report.html.j2", page=made, figures=named, **answers))
 
 
-def fault_figure(history, past, ahead, next_quarter: str):
+def _of_days(days: int | None) -> str:
+    """What is counted of each quarter, where the last is not over."""
+    return f"in the first {days} days of a quarter; the coming one is whole" if days else "a quarter"
+
+
+def fault_figure(history, past, ahead, next_quarter: str, days: int | None = None):
     """Faults of the last eight quarters, their forecasts, and the coming quarter."""
     totals = history.groupby("quarter", sort=True)["faults"].sum().tail(QUARTERS_DRAWN)
     if len(totals) < 2:
@@ -229,13 +234,13 @@ def fault_figure(history, past, ahead, next_quarter: str):
             width, list(totals.index), [int(one) for one in totals], forecasts, expected, next_quarter
         ),
         wide=draw.HALF,
-        source="Faults a quarter. Short bar: forecast; grey: its 90 % limits.",
+        source=f"Faults {_of_days(days)}. Short bar: forecast; grey: its 90 % limits.",
         data="tables/faults-by-quarter.csv",
         alt="Faults of all desks a quarter over the last two years, with the forecasts made for them.",
     )
 
 
-def minutes_figure(history, ahead, next_quarter: str):
+def minutes_figure(history, ahead, next_quarter: str, days: int | None = None):
     """Session minutes of the last quarters, the desks with most of them stacked."""
     table = history.pivot_table(index="quarter", columns="desk", values="minutes_lost", fill_value=0.0).tail(
         10
@@ -250,7 +255,7 @@ def minutes_figure(history, ahead, next_quarter: str):
     return draw.in_two_widths(
         "minutes",
         lambda width: page_counts.stacked_minutes(width, list(table.index), stacks, (), coming, next_quarter),
-        source="Session minutes lost a quarter, as written on the tickets: counted, so without limits. Line: forecast with its 90 % limits.",
+        source=f"Session minutes lost {_of_days(days)}; as written on the tickets: counted, so without limits. Line: forecast with its 90 % limits.",
         data="tables/faults-by-quarter.csv",
         alt="Session minutes lost a quarter, by desk.",
     )

@@ -1,11 +1,14 @@
 """Past forecasts beside what came."""
 
+from datetime import date
+
 import pandas as pd
 import pytest
 
 import maintkit
 from maintkit.quarter.quarter import Quarter, open_quarter
 from maintkit.questions.past_forecasts import COLUMNS, facts, past_forecasts
+from maintkit.report.templates import told
 from tests.demo import truth
 
 
@@ -103,3 +106,23 @@ def test_without_a_quarter_of_records_before_it_nothing_can_be_checked(opened, l
 def test_of_many_desks_two_quarters_tell_as_much(quarter, monkeypatch):
     monkeypatch.setattr("maintkit.questions.past_forecasts.MANY_DESKS", 2)
     assert list(past_forecasts(quarter)["quarter"].unique()) == ["2026Q2", "2026Q3"]
+
+
+def test_of_a_quarter_not_over_the_same_days_of_every_quarter_are_forecast_and_counted(quarter, found):
+    part = Quarter(quarter.records, "2026Q3", date(2026, 8, 10))
+    short = facts(part, 2)
+    faults = part.evidence.faults
+    faults = faults[faults["counts"]]
+    for label, first, last in (
+        ("2026Q2", "2026-04-01", "2026-05-11"),
+        ("2026Q3", "2026-07-01", "2026-08-10"),
+    ):
+        whole, own = (rows.set_index("quarter").loc[label] for rows in (found.totals, short.totals))
+        assert own["faults"] == faults["happened_on"].between(first, last).sum()
+        # hardly more ages in six weeks: two fifths of the quarter's days, two fifths of its faults
+        assert own["expected_faults"] == pytest.approx(
+            whole["expected_faults"] * 41 / (91, 92)[label > "2026Q2"], rel=0.05
+        )
+        assert own["faults_high"] < whole["faults_high"]
+    assert (short.days, found.days) == (41, None)
+    assert "for the first 41 days of 2 past quarters" in told("forecast_and_fact", short)["title"].striptags()
