@@ -16,6 +16,7 @@ from .sheets import BATCH_ROWS, LOAD_AGAIN
 MARKS = ["-", "--", "---", "–", "—", "/", "./.", "n/a", "n.a.", "na", "k.a.", "k. a."]  # for nothing
 WITH_UNIT = re.compile(r"([+-]?\d+(?:[.,]\d+)?)\s*([pnuUμmkK]?)([Ff]|[Ωω]|[Oo]hms?|A)")
 POWERS = {"p": -12, "n": -9, "u": -6, "U": -6, "μ": -6, "m": -3, "": 0, "k": 3, "K": 3}
+SHORTEST_PART = 3  # letters of a word that may stand within a longer one
 APART = " \t\xa0,;:/|.#-–—_()"  # what may stand between a desk and its slot
 DIGITS_APART = re.compile(r"\d[./-]\d")
 
@@ -72,6 +73,9 @@ def cells_of(plan, batch) -> Cells:
         kept &= ~out
         for at in np.flatnonzero(unmet):
             refused.setdefault(int(at), _unknown(plan, name, numbers[at], cells[at]))
+    if mapping.once:
+        own_rows &= _named_first(columns, plan.table.key)
+        kept &= own_rows
     refused = {at: why for at, why in refused.items() if kept[at]}
     left_out = int((own_rows & ~kept).sum())
     kept[list(refused)] = False
@@ -167,6 +171,14 @@ def _rows_of_the_table(plan, fields, count):
     return np.any(filled, axis=0) if filled else np.zeros(count, dtype=bool)
 
 
+def _named_first(columns, key):
+    """True for the first row that has a key, whatever stands beside it."""
+    keys = [" + ".join(one) for one in zip(*(map(str.strip, columns[name]) for name in key), strict=True)]
+    first = np.zeros(len(keys), dtype=bool)
+    first[np.unique(keys, return_index=True)[1]] = True
+    return first
+
+
 def _totals(plan, batch):
     """True for rows that sum or count others: without a day where the table wants one, and named so or at the foot with numbers alone."""
     found = np.zeros(len(batch.rows), dtype=bool)
@@ -213,7 +225,7 @@ def rests(cells, lookup: Lookup):
     ['12', 'ch 7', '14', '']
     """
     words = sorted(lookup.words, key=lambda word: -len(word))
-    first = re.compile("|".join(map(re.escape, words)).replace("ss", "(?:ss|ß)"), re.IGNORECASE)
+    first = re.compile("|".join(map(_standing, words)).replace("ss", "(?:ss|ß)"), re.IGNORECASE)
     return np.array(
         [first.sub("", cell, count=1).strip(APART) if words else cell for cell in cells], dtype=object
     )
@@ -230,6 +242,9 @@ def meaning_of(word: str, lookup: Lookup) -> str | None:
     >>> slots = Lookup("What", {"ch #": "ch #", "bus #": "bus #"}, within=True, otherwise="")
     >>> [meaning_of(word, slots) for word in ("ch 12 no signal", "hum on bus 3", "ch.7a dead", "much 2 loud")]
     ['ch 12', 'bus 3', 'ch 7a', '']
+    >>> desks = Lookup("What", {"a": "A", "b": "B", "main": "Main"}, within=True)
+    >>> [meaning_of(word, desks) for word in ("b ch 9 stuck, cleaned", "a14 hums", "mainframe dead", "no answer")]
+    ['B', 'A', 'Main', None]
     """
     if word in lookup.words:
         return lookup.words[word]
@@ -243,7 +258,7 @@ def meaning_of(word: str, lookup: Lookup) -> str | None:
             numbered = _with_number(known).search(word)
             if numbered:
                 return meaning.replace("#", numbered[1])
-        elif lookup.within and known in word:
+        elif lookup.within and known in word and _compiled(known).search(word):
             return meaning
     return (lookup.known_as and _by_known_words(lookup.known_as, word)) or lookup.otherwise
 
@@ -253,6 +268,21 @@ def _by_known_words(column, text):
 
     work = work_in_text(text)
     return work if column == "action" else part_in_text(text) if work == "replace" else ""
+
+
+def _standing(known):
+    """How a word stands in a text: in no longer number, and in no longer word where it is a letter or two."""
+    is_short = len(known) < SHORTEST_PART
+    before, after = (
+        r"\d" if end.isdigit() else r"[^\W\d_]" if is_short and end.isalpha() else "(?!)"
+        for end in (known[:1], known[-1:])
+    )
+    return f"(?<!{before}){re.escape(known)}(?!{after})"
+
+
+@cache
+def _compiled(known):
+    return re.compile(_standing(known))
 
 
 @cache

@@ -45,7 +45,7 @@ drafts it from a folder, a workbook or a CSV file: which sheet is which table, w
     file = "faults.csv"            # or sheet = "Faults"; several as a list: sheet = ["2024", "2025"]
     date_format = "%d.%m.%Y"       # day or month first is never guessed; several as a list; %Y alone: a year's first day
     year = 2025                    # of days that name none; year = "name": the one in the sheet's or file's name
-    delimiter = ";"
+    delimiter = ";"                # or "day": a plain text, each entry of which begins with its day
     decimal = ","
     encoding = "latin-1"
     ignore = ["Initials"]          # headings not to be kept beside the row
@@ -58,6 +58,7 @@ drafts it from a folder, a workbook or a CSV file: which sheet is which table, w
     headings = ["Date", "Desk", "Fault"]   # of a sheet that has none: its columns in their order
     number_rows = ["ticket"]       # rows without a number are called by sheet and row
     numbers_restart = true         # or: the same numbers come again in every sheet
+    once = true                    # what a row names, such as a slot, counts in the first such row alone
 
     [tickets.columns]
     "Fault no." = "ticket"
@@ -87,7 +88,7 @@ drafts it from a folder, a workbook or a CSV file: which sheet is which table, w
     file = "faults.csv"
     rows_with = ["Done", "Part"]   # a row is work only where one of these is filled
 
-    [repairs.lookup.action]        # a word anywhere in the cell, the first of the list first
+    [repairs.lookup.action]        # a word anywhere in the cell, the first of the list first; a letter or two, and a number, by themselves alone
     from = "Done"
     within = true
     words = { "recap" = "re-cap", "replac" = "replace", "clean" = "clean" }
@@ -105,7 +106,7 @@ drafts it from a folder, a workbook or a CSV file: which sheet is which table, w
     words = { "c#" = "C#", "ic#" = "IC#" }
     otherwise = ""
 
-Everything left out keeps its default. A mark for the same (`"`, `dto.`, `ditto`) is the cell above it, and headings that come again between the rows are passed over. Under `[readings.each]` every filled cell of a row becomes a reading with what stands there beside it, in place of what the row's other columns say, and a row without any is turned away; rows are counted as readings. `known_words` tells the work (`action`) or the part (`part_type`) of a text as people write it, in English and German (`headings/words.toml`); a line under `words` goes before it. A day may carry a time, a weekday, a time zone (its time stays as written), `ca.` or `?`, and of two days (`7./8.4.25`) the first counts. A cell that names a unit of its own (`850 mΩ`) is turned into the one given. Two sections of one table are written `[[tickets]]` twice. A heading that stands twice in a sheet is `Date` and `Date (2)`. A lookup may take its words from two columns of a CSV file: `file`, `key` and `value`. Files whose names begin with a table's name (`tickets-2026Q4.csv`) need no mapping. `as_of` and the `ignore` of whole files or sheets stand at the top, above the first table. A date after `as_of` is turned away: set it where the clock of the machine cannot be trusted, or to read old records as of their own day.
+Everything left out keeps its default. In a row of a CSV file with a comma too many, a cell that begins with a blank goes on from the one before it (`crackles, left bus` typed without quotes) where the row then fits its headings; else it is turned away. A mark for the same (`"`, `dto.`, `ditto`) is the cell above it, and headings that come again between the rows are passed over. Under `[readings.each]` every filled cell of a row becomes a reading with what stands there beside it, in place of what the row's other columns say, and a row without any is turned away; rows are counted as readings. `known_words` tells the work (`action`) or the part (`part_type`) of a text as people write it, in English and German (`headings/words.toml`); a line under `words` goes before it. A day may carry a time, a weekday, a time zone (its time stays as written), `ca.` or `?`, and of two days (`7./8.4.25`) the first counts. A cell that names a unit of its own (`850 mΩ`) is turned into the one given. Two sections of one table are written `[[tickets]]` twice. A heading that stands twice in a sheet is `Date` and `Date (2)`. A lookup may take its words from two columns of a CSV file: `file`, `key` and `value`. Files whose names begin with a table's name (`tickets-2026Q4.csv`) need no mapping. `as_of` and the `ignore` of whole files or sheets stand at the top, above the first table. A date after `as_of` is turned away: set it where the clock of the machine cannot be trusted, or to read old records as of their own day.
 
 ## What things cost: prices.toml
 

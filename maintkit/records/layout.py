@@ -205,8 +205,12 @@ def find_parts(source: Path, mapping: Mapping | None = None) -> tuple[list[Part]
         read = [path for path in texts if known is None or path.name in known]
     if not read:
         _refuse_other_spreadsheets(files)
+        there = f", but {texts[0].name}" if texts else ""
         raise LayoutError(
-            [f"The folder {str(source)!r} holds no CSV file and no workbook. Put one file a table there."]
+            [
+                f"The folder {str(source)!r} holds no CSV file and no workbook{there}. Put one file a table there."
+            ],
+            _advice(source) if texts else "",
         )
     by_title = all(path.suffix.lower() == ".xlsx" for path in read)
     if mapping is not None and not by_title:

@@ -22,7 +22,8 @@ class Lookup:
     """A column read from the words under another heading: slot to desk, code to outcome, words to action.
 
     ``words`` maps folded words, or ranges of whole numbers written ``5000..5380``, to meanings; ``LEAVE_OUT`` leaves
-    the row out. With ``within`` a word need only stand somewhere in the cell, and the first of the list wins.
+    the row out. With ``within`` a word need only stand somewhere in the cell, one of a letter or two as a
+    word of its own, and the first of the list wins.
     ``otherwise`` is the meaning of every other word; None: such a word is a fault. ``rest_of`` names another looked-up
     column of the same cell: what its word leaves over is the value, such as the slot of ``Heron 12``. ``known_as`` names the
     column where what ``words`` do not tell is told by the words that are known for it, in free text too.
@@ -41,7 +42,7 @@ class TableMapping:
     """What one section of mapping.toml says about a table; everything left out has its default.
 
     ``files`` and ``sheets`` name where its rows stand. ``rows_with`` names headings of which one must be filled for a
-    row to belong to the table; ``as_above`` headings under which a blank cell is the one above; ``title_rows`` the column that a
+    row to belong to the table; with ``once`` what a row names belongs to it in the first such row alone; ``as_above`` headings under which a blank cell is the one above; ``title_rows`` the column that a
     row of one cell gives to the rows below it, or ``LEAVE_OUT``. ``same`` gives columns one value in every row. ``number_rows`` names columns that get
     the row's own name, sheet and row; with ``numbers_restart`` numbers get the sheet's name in front. ``hours`` names
     headings under which bare numbers are hours. ``each`` names headings whose cells are each the ``value`` of a row of its
@@ -54,6 +55,7 @@ class TableMapping:
     dialect: Dialect = Dialect()
     ignore: tuple[str, ...] = ()
     rows_with: tuple[str, ...] = ()
+    once: bool = False
     as_above: tuple[str, ...] = ()
     title_rows: str = ""
     groups: tuple[tuple[str, ...], ...] = ()

@@ -5,6 +5,7 @@ import csv
 import re
 from pathlib import Path
 
+from .diary import DAY
 from .errors import MappingError
 from .folding import look_alike
 from .mapping import EXAMPLE, FILE_NAME, LEAVE_OUT, Lookup, TableMapping, nearest
@@ -27,6 +28,7 @@ SETTINGS = (
     "headings",
     "number_rows",
     "numbers_restart",
+    "once",
     "hours",
     "hours_and_minutes",
     "same",
@@ -68,6 +70,7 @@ def table_mapping(table: str, part, folder: Path) -> TableMapping:
         groups=_groups(part.get("groups", []), f"{place} groups"),
         given=as_texts(part.get("headings", []), f"{place} headings"),
         number_rows=_known(part.get("number_rows", []), table, "number_rows"),
+        once=_yes(part.get("once", False), f"{place} once"),
         numbers_restart=_yes(part.get("numbers_restart", False), f"{place} numbers_restart"),
         hours=as_texts(part.get("hours", []), f"{place} hours"),
         hours_and_minutes=as_texts(part.get("hours_and_minutes", []), f"{place} hours_and_minutes"),
@@ -186,8 +189,8 @@ def _year(value, place):
 
 
 def _delimiter_fault(value):
-    good = len(value) == 1 and value not in '"\r\n' and not value.isalnum()
-    return "" if good else 'It must be one character, such as ";" or "\\t".'
+    good = value == DAY or len(value) == 1 and value not in '"\r\n' and not value.isalnum()
+    return "" if good else f'It must be one character, such as ";" or "\\t", or "{DAY}" for a diary.'
 
 
 def _decimal_fault(value):

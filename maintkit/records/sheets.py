@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from itertools import islice
 from pathlib import Path
 
+from .diary import DAY, diary_entries
 from .errors import WHOLE_ROW, RecordsError, TurnedAway
 from .workbooks import Workbook
 
@@ -153,6 +154,9 @@ def csv_records(sheet: Sheet, width_of):
     physical lines gives up its first line only; reading goes on from the next, so one stray quote costs one row.
     """
     with sheet.path.open(encoding=sheet.dialect.encoding, newline="") as handle:
+        if sheet.dialect.delimiter == DAY:
+            yield from ((number, fields, "") for number, fields in diary_entries(handle))
+            return
         lines = _PhysicalLines(handle)
         reader = _csv_reader(lines, sheet.dialect)
         number = 0
@@ -301,6 +305,8 @@ def _csv_rows(sheet, headings):
     def why_not(fields, ended):
         if len(fields) == width or is_blank(fields) or (ended and lacks_its_end(fields)):
             return ""
+        if len(rejoined(fields, width, sheet.dialect.delimiter)) == width:
+            return ""
         return f"The row has {_fields(len(fields))} and the headings are {width}."
 
     for number, fields, why in csv_records(sheet, why_not):
@@ -313,7 +319,30 @@ def _csv_rows(sheet, headings):
             refusal = (WHOLE_ROW, found, why, remedy)
         elif 0 < len(fields) < width:
             fields = [*fields, *[""] * (width - len(fields))]
-        yield number, fields, refusal
+        yield number, rejoined(fields, width, sheet.dialect.delimiter), refusal
+
+
+def rejoined(fields, width, delimiter) -> list[str]:
+    """The cells of a row that is too long, where a delimiter within a text was typed without quotes and a blank behind it tells.
+
+    The same cells where that does not bring them to the width.
+
+    Examples
+    --------
+    >>> rejoined(["3.1.", "12", "crackles", " left bus", "cleaned"], 4, ",")
+    ['3.1.', '12', 'crackles, left bus', 'cleaned']
+    >>> rejoined(["3.1.", "12", "crackles", "left bus", "cleaned"], 4, ",")
+    ['3.1.', '12', 'crackles', 'left bus', 'cleaned']
+    """
+    if len(fields) <= width:
+        return fields
+    joined = []
+    for cell in fields:
+        if joined and cell[:1] == " " and cell.strip():
+            joined[-1] += f"{delimiter}{cell}"
+        else:
+            joined.append(cell)
+    return joined if len(joined) == width else fields
 
 
 def _fields(count):

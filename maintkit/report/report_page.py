@@ -294,12 +294,12 @@ def strips_figure(where):
         return None
     steps = shade_steps(values[-1])
     unit = "session minutes a slot" if where.counts_minutes else "faults a slot"
-    from maintkit.report.templates import shown
+    from maintkit.report.templates import several, shown
 
     desks = [
         Strip(
             desk=one.desk,
-            said=f"{shown(one.value)} {'min' if where.counts_minutes else 'faults'} expected, {len(one.slots)} slots",
+            said=f"{shown(one.value)} {'min' if where.counts_minutes else 'faults'} expected, {several(len(one.slots), 'slot')}",
             slots=one.slots,
         )
         for one in where.strips

@@ -4,6 +4,7 @@ import pytest
 
 from maintkit.records.errors import MappingError
 from maintkit.records.headings import draft_mapping
+from maintkit.records.headings.command import write_draft
 from maintkit.records.headings.leaning import groups_of_headings
 from maintkit.records.mapping import load_mapping
 from maintkit.records.store import open_records
@@ -87,3 +88,45 @@ def test_a_sheet_that_lacks_a_heading_of_a_group_has_that_cell_blank(tmp_path):
     rows = records.connection.sql("select position, symptom from tickets order by raised_on").fetchall()
     records.close()
     assert rows == [("1", "hum"), ("2", "hum"), ("1", "dead"), ("2", None)]
+
+
+ALL_SLOTS = {
+    "side by side": """Desk,Slot,Date 1,Fault 1,Fix 1,Date 2,Fault 2,Fix 2
+Main,1,12/01/2024,crackle,cleaned pot,15/03/2024,crackle again,replaced pot
+Main,2,,,,,,
+Main,3,13/02/2024,no output,replaced C47,,,
+Main,4,,,,,,
+B room,1,02/03/2024,distorted,replaced IC2,,,
+B room,2,,,,,,
+""",
+    "one below the other": """Desk,Slot,Date,Fault,Fix
+Main,1,12/01/2024,crackle,cleaned pot
+Main,1,15/03/2024,crackle again,replaced pot
+Main,2,,,
+Main,3,13/02/2024,no output,replaced C47
+Main,4,,,
+B room,1,02/03/2024,distorted,replaced IC2
+B room,2,,,
+""",
+}
+
+
+@pytest.mark.parametrize("layout", ALL_SLOTS)
+def test_a_list_of_every_slot_says_which_never_failed(tmp_path, layout):
+    (tmp_path / "list.csv").write_text(ALL_SLOTS[layout], encoding="utf-8")
+    write_draft(tmp_path, tmp_path / "mapping.toml")
+    records = open_records(tmp_path)
+    ask = records.connection.execute
+    slots = ask("select desk, position from positions order by all").fetchall()
+    faults = ask("select desk, position from tickets order by all").fetchall()
+    assert slots == [*(("B room", one) for one in "12"), *(("Main", one) for one in "1234")]
+    assert faults == [("B room", "1"), ("Main", "1"), ("Main", "1"), ("Main", "3")]
+    assert not records.report.turned_away and "as_above" not in (tmp_path / "mapping.toml").read_text()
+
+
+def test_a_list_of_faults_alone_drafts_no_slots(tmp_path):
+    text = "\n".join(
+        line for line in ALL_SLOTS["one below the other"].splitlines() if not line.endswith(",,,")
+    )
+    (tmp_path / "list.csv").write_text(text, encoding="utf-8")
+    assert "[positions]" not in draft_mapping(tmp_path).text

@@ -46,7 +46,7 @@ def test_a_spreadsheet_of_another_kind_is_to_be_saved_as_a_workbook(tmp_path):
 def test_a_folder_without_a_file_of_records(tmp_path):
     (tmp_path / "notes.txt").write_text("x")
     assert faults(tmp_path) == [
-        f"The folder '{tmp_path}' holds no CSV file and no workbook. Put one file a table there."
+        f"The folder '{tmp_path}' holds no CSV file and no workbook, but notes.txt. Put one file a table there."
     ]
 
 

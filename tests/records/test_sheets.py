@@ -164,3 +164,10 @@ def test_zero_bytes_are_no_text(tmp_path):
         "Save it again as CSV in UTF-8, or declare its encoding in mapping.toml."
     )
     assert encoding_fault(Sheet(path, Dialect(encoding="utf-16-le"))) == ""
+
+
+def test_a_cell_with_a_comma_and_a_blank_is_joined_where_the_row_then_fits(read):
+    rows, turned_away, _ = read("a,b,c\n1,crackles, left bus, at times,3\n4,5, 6,7\n8, 9, 10\n1,2,x,3\n")
+    assert rows[:2] == [(2, "1", "crackles, left bus, at times", "3"), (3, "4", "5, 6", "7")]
+    assert rows[2][0] == 4 and len(rows) == 3  # as wide as the headings: nothing is joined
+    assert [one.row for one in turned_away] == [5]

@@ -5,6 +5,7 @@ import re
 from collections import Counter
 
 from maintkit.actions import ACTIONS, OTHER
+from maintkit.records.cells import SHORTEST_PART
 from maintkit.records.mapping import LEAVE_OUT
 
 from .evidence import asked, yes_or_no
@@ -97,6 +98,15 @@ def work_in_words(heading, cells, parts=()):
             yield f"# And {len(silent) - MOST_ASKED} more."
 
 
+def work_in_complaint(heading):
+    """The lookup of what was done where the complaint tells it too, as in ``ch 14 crackles, fader cleaned``; another row is no work."""
+    yield from (
+        "",
+        "[repairs.lookup.action]   # what was done, by the words of work that are known; a text without any is no work",
+    )
+    yield from (f"from = {quote(heading)}", "known_words = true", f"otherwise = {quote(LEAVE_OUT)}")
+
+
 def replaced_or_not(heading, cells, *, is_asked):
     """The lookup of the action under a heading that names the part replaced, or asks whether one was, where some cells say none."""
     texts = dict.fromkeys(text.casefold() for text in cells.texts)
@@ -179,10 +189,13 @@ def places_in_text(placing, group):
     begins = [
         text[: one.start()].strip(" ,;:-") for text, one in zip(texts, filter(None, found), strict=True)
     ]
-    words = dict.fromkeys(re.sub(r"\W*\d+$", " #", one[0]) for one in found if one)
+    words = dict.fromkeys(re.sub(r"\W*\d+$", " #", one[0]) for one in found if one and one[0][:2] != "in")
     desks = Counter(begins)
     if not placing.heading("desk") and "" not in desks and all(many > 1 for many in desks.values()):
-        names = ", ".join(f"{quote(name.casefold())} = {quote(name)}" for name in desks)
+        short = [name for name in desks if len(name) < SHORTEST_PART]  # "a" is a word of its own as well
+        names = {f"{name.casefold()} {word}": name for name in short for word in words}
+        names = names | {name.casefold(): name for name in desks}
+        names = ", ".join(f"{quote(word)} = {quote(name)}" for word, name in names.items())
         yield from ("", f"[{placing.table}.lookup.desk]   # the complaint names the desk")
         yield from (f"from = {quote(heading)}", "within = true", f"words = {{ {names} }}")
     slots = ", ".join(f"{quote(word)} = {quote(word)}" for word in words)
@@ -219,7 +232,7 @@ def part_in_work(placing, group):
             f"[{placing.table}.lookup.part_type]   # what was done names the part: by the words below, then by the names of parts that are known",
         )
         yield from (f"from = {quote(heading)}", "within = true", "known_words = true")
-        yield from (f"words = {{ {words} }}", 'otherwise = ""')
+        yield from (*((f"words = {{ {words} }}",) if words else ()), 'otherwise = ""')
 
 
 def reference_in_work(placing, group):

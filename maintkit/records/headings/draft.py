@@ -9,9 +9,11 @@ from .cell_words import listed
 from .evidence import OWNERS
 from .guess import fault_list
 from .pages import read_pages
-from .places import DESK_AND_SLOT, SURE
-from .sections import ONE_DESK, THE_DESK, sections_of
+from .places import DESK_AND_SLOT, SURE, Placing
+from .sections import ONE_DESK, THE_DESK, sections_of, slots_alone
 from .tables import Group, groups_of, parted, placings
+
+TELL_WORK = 0.5  # share of complaints that tell of work, from which it is read there
 
 
 @dataclass(frozen=True)
@@ -60,6 +62,7 @@ def draft_mapping(source) -> Draft:
     groups = [replace(one, days=days) for one in groups]
     feeds = _all_placings(groups)
     _say_what_was_done(feeds)
+    _read_work_in_complaints(groups, feeds)
     _say_where(feeds)
     sections = [
         section
@@ -67,6 +70,11 @@ def draft_mapping(source) -> Draft:
         if not tables.rival
         for placing in tables.likely
         for section in sections_of(group, placing, tables.likely, source)
+    ]
+    sections += [
+        one
+        for group, tables in zip(groups, feeds, strict=True)
+        for one in _slots_listed(group, tables, source)
     ]
     sections.sort(key=lambda one: list(TABLE).index(one.placing.table))
     in_doubt = [(group, tables) for group, tables in zip(groups, feeds, strict=True) if tables.rival]
@@ -104,6 +112,34 @@ def _say_what_was_done(feeds):
         in_doubt = {name.rpartition(".")[2] for names in one.doubtful.values() for name in names}
         if one.table == "repairs" and "action" not in one.names | in_doubt:
             one.same["action"] = "replace"
+
+
+def _read_work_in_complaints(groups, feeds):
+    """Where complaint and work stand in one text, as in a diary, a row whose text tells of work is work too."""
+    for group, tables in zip(groups, feeds, strict=True):
+        if tables.rival or [one.table for one in tables.likely] != ["tickets"]:
+            continue
+        day, said = (tables.likely[0].heading(name) for name in ("raised_on", "symptom"))
+        if day in group.cells and said in group.cells and group.cells[said].deeds >= TELL_WORK:
+            tables.likely.append(Placing("repairs", {day: ("done_on", SURE), said: ("action", SURE)}))
+
+
+def _slots_listed(group, tables, source):
+    """The section of the slots where a list has them all, each with its entries: those without any never failed."""
+    if tables.rival or [one.table for one in tables.likely][:1] != ["tickets"]:
+        return []
+    if not group.pages[0].groups and not slots_alone(tables.likely[0], group):
+        return []
+    headings = {name: tables.likely[0].heading(name) for name in DESK_AND_SLOT}
+    own = {heading for heading in headings.values() if heading in tables.likely[0].columns}
+    if headings["position"] not in own - {
+        one for page in group.pages for some in page.groups for one in some
+    }:
+        return []
+    columns = {heading: (name, SURE) for name, heading in headings.items() if heading in own}
+    bare = replace(group, pages=tuple(replace(page, groups=()) for page in group.pages))
+    placing = Placing("positions", columns)
+    return sections_of(bare, placing, [*tables.likely, placing], source)
 
 
 def _say_where(feeds):

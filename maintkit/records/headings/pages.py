@@ -7,9 +7,10 @@ from dataclasses import dataclass, field, replace
 from itertools import accumulate, islice
 from pathlib import Path
 
+from maintkit.records.diary import DAY, HEADINGS, day_and_rest, diary_entries
 from maintkit.records.layout import Part, find_parts
 from maintkit.records.row_above import TITLE_ROW, entries_of
-from maintkit.records.sheets import TOP_ROWS, is_blank, told_apart, with_above
+from maintkit.records.sheets import TOP_ROWS, is_blank, rejoined, told_apart, with_above
 
 from .guess import headings_by_cells
 from .leaning import bare_heading, groups_of_headings, rows_below, title_heading
@@ -67,19 +68,22 @@ def _page(part):
     else:
         encoding, text = _text_of(part.path)
         delimiter = _delimiter(text)
-        every = enumerate(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter), start=1)
+        if delimiter == DAY:
+            every = diary_entries(text.splitlines())
+        else:
+            every = enumerate(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter), start=1)
     rows = [(number, fields) for number, fields in islice(every, MOST_ROWS) if not is_blank(fields)]
-    at = _heading_at(rows[:TOP_ROWS])
-    given = headings_by_cells([fields for _, fields in rows]) if at is None else ()
+    at, given = (None, HEADINGS) if delimiter == DAY else _headings_of(rows)
     if given:
         rows, at = [(0, list(given)), *rows], 0
     if at is None:
         return Page(part, delimiter, encoding, (), "", {})
     over = rows[at - 1][1] if at and rows[at - 1][0] == rows[at][0] - 1 else []
     headings = told_apart(with_above(rows[at][1], over))
-    below, titles, once = rows_below(
-        [fields for _, fields in rows[at + 1 :]], headings, [one for _, one in rows[:at]]
-    )
+    entries = [fields for _, fields in rows[at + 1 :]]
+    if not part.book:
+        entries = [rejoined(fields, len(headings), delimiter) for fields in entries]
+    below, titles, once = rows_below(entries, headings, [one for _, one in rows[:at]])
     has_titles = len(below) < len(rows) - at - 1
     groups = groups_of_headings(headings, below)
     if groups:
@@ -184,16 +188,30 @@ def _text_of(path):
 
 
 def _delimiter(text):
-    """The mark that parts most lines into the same number of fields, more than one."""
+    """The mark that parts most lines into the same number of fields, more than one; ``DAY`` where their day alone parts them."""
     lines = [line for line in text.splitlines()[:60] if line.strip()]
     best = max(DELIMITERS, key=lambda mark: _evenness(lines, mark))
-    return best if _evenness(lines, best) else ","
+    best = best if _evenness(lines, best) else ","
+    return DAY if _is_diary(lines, best) else best
+
+
+def _is_diary(lines, delimiter):
+    """Whether lines begin with a day that nothing parts from what follows it."""
+    told = [(line, found[1]) for line in lines if (found := day_and_rest(line))]
+    firsts = [next(csv.reader([line], delimiter=delimiter))[0].strip() for line, rest in told if rest]
+    return len(told) >= max(2, 0.3 * len(lines)) and sum(map(bool, map(day_of, firsts))) <= len(firsts) / 2
 
 
 def _evenness(lines, mark):
     counts = Counter(len(fields) for fields in csv.reader(lines, delimiter=mark) if len(fields) > 1)
     width, times = counts.most_common(1)[0] if counts else (0, 0)
     return times * (1 + min(width, 20) / 100)
+
+
+def _headings_of(rows):
+    """Index of the row of headings, None where there is none; and headings by the cells, where these tell."""
+    at = _heading_at(rows[:TOP_ROWS])
+    return at, headings_by_cells([fields for _, fields in rows]) if at is None else ()
 
 
 def _heading_at(rows):

@@ -16,6 +16,7 @@ from .cell_words import (
     quote,
     reference_in_work,
     replaced_or_not,
+    work_in_complaint,
     work_in_words,
 )
 from .dialect import how_it_is_written, where_it_is
@@ -30,6 +31,7 @@ from .words import heading_of, vocabulary
 THE_DESK = "the desk"
 
 WHOLE_DESK = "whole desk"
+LEAST_ALONE = 0.1  # share of rows that name a slot and nothing of it, from which a list is one of all slots
 ONE_DESK = f'same = {{ desk = "{THE_DESK}" }}'
 
 NO_DESK = (
@@ -112,22 +114,21 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
     no_desk = _lacks_desk(placing) and not desk_in_text and not desk
     lines += NO_DESK if no_desk else ()
     replaced = _replaced(placing, group)
-    work = [] if replaced else list(_work(placing, group))
+    work = [] if replaced else list(_work(placing, group, placing_list[0].heading("symptom")))
     lines += _same(
         placing,
         THE_DESK if no_desk else desk,
         by_row=bool(replaced),
         of_desk=_is_of_desks(placing, placing_list, group),
     )
-    if no_desk:
-        lines += [
-            f'# ? {quote(heading)} = "desk"   # or under [{table.name}.columns], without the line above'
-            for heading, cells in group.cells.items()
-            if heading not in placing.columns and may_be_names(cells) and likeness_nowhere(heading) < SURE
-        ]
-    lines += [*titles_line(placing, pages), *above_lines(placing, group.cells, pages), *headings_lines(pages)]
+    lines += _desk_asked(placing, group) if no_desk else ()
+    lines += [
+        *titles_line(placing, pages),
+        *_above(placing, placing_list, group, pages),
+        *headings_lines(pages),
+    ]
     lines += _numbers(group, placing, placing_list)
-    lines += _rows_that_count(placing, placing_list, pages)
+    lines += _rows_that_count(placing, placing_list, group, pages)
     lines += _asked_columns(placing)
     lines += _kept_beside(group, placing, placing_list)
     columns = {heading: name for heading, (name, _) in placing.columns.items()}
@@ -177,18 +178,46 @@ def _replaced(placing, group):
     return list(replaced_or_not(heading, group.cells[heading], is_asked=bool(is_asked)))
 
 
-def _work(placing, group):
-    """The lookup of what was done, where a column of repairs says it in words."""
+def _work(placing, group, complaint):
+    """The lookup of what was done, where a column of repairs, or the complaint, says it in words."""
     heading = placing.heading("action")
     if placing.table != "repairs" or heading not in group.cells:
         return ()
+    if heading == complaint:
+        return work_in_complaint(heading)
     part = placing.heading("part_type")
     return work_in_words(heading, group.cells[heading], group.cells[part].column if part else ())
 
 
-def _rows_that_count(placing, placing_list, pages):
+def _desk_asked(placing, group):
+    """A question for each column without a place whose cells may name desks."""
+    for heading, cells in group.cells.items():
+        if heading not in placing.columns and may_be_names(cells) and likeness_nowhere(heading) < SURE:
+            yield f'# ? {quote(heading)} = "desk"   # or under [{placing.table}.columns], without the line above'
+
+
+def _above(placing, placing_list, group, pages):
+    """The line of what is written once for several rows; a slot that had nothing is no such row."""
+    return () if slots_alone(placing_list[0], group) else above_lines(placing, group.cells, pages)
+
+
+def slots_alone(placing, group) -> bool:
+    """Whether many rows of a list of complaints name a slot and neither day nor complaint: the slots that had none."""
+    slot, *told = (group.cells.get(placing.heading(name)) for name in ("position", "raised_on", "symptom"))
+    if slot is None or None in told:
+        return False
+    alone = [bool(cells[0]) and not any(cells[1:]) for cells in zip(*(one.column for one in (slot, *told)))]
+    return sum(alone) >= max(2, LEAST_ALONE * len(alone))
+
+
+def _rows_that_count(placing, placing_list, group, pages):
     """The line that says which rows of a sheet are rows of the table."""
-    if "action" in placing.same:
+    if placing.table == "positions" and placing_list[0].table == "tickets":
+        yield "once = true   # a list of every slot with what it had: each slot counts at its first row"
+    elif placing.table == "tickets" and slots_alone(placing, group):
+        told = [placing.heading(name) for name in ("raised_on", "symptom")]
+        yield f"rows_with = {listed(told)}   # a row is a report only where one of these is filled"
+    elif "action" in placing.same:
         filled = _of_part(placing) or placing.heading("done_on")
         yield (f"rows_with = {listed([filled])}   # a row is work only where this is filled")
     elif pages[0].others:

@@ -276,8 +276,9 @@ def year_or_month(text: str) -> str:
 
 def has_no_year(text: str) -> bool:
     """Whether a cell is a day that names no year."""
-    return bool(moment_of(text, ("%d.%m.%Y", "%d/%m/%Y", "%d-%m-%Y"), SOME_YEAR)) and not moment_of(
-        text, ("%d.%m.%Y", "%d/%m/%Y", "%d-%m-%Y", "%m/%d/%Y", "%m-%d-%Y")
+    orders = ("%d.%m.%Y", "%d/%m/%Y", "%d-%m-%Y"), ("%m/%d/%Y", "%m-%d-%Y")
+    return any(moment_of(text, order, SOME_YEAR) for order in orders) and not any(
+        moment_of(text, order) for order in orders
     )
 
 

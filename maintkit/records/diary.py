@@ -1,0 +1,74 @@
+"""A plain text in which each entry begins with its day, as a diary is kept: each entry a row of its day and what it says."""
+
+import re
+
+from .days import moment_of
+
+DAY = "day"  # what stands for a delimiter in mapping.toml: the day at the beginning parts a line in two
+HEADINGS = ("Date", "Entry")
+BULLET = re.compile(r"\s*[-–—*•+]\s+")
+_WORDS = re.compile(r"\S+")
+_GOES_ON = re.compile(r"(?:(?:19|20)\d\d|'\d\d)[.,]?|\d{1,2}[:.h]\d\d(?::\d\d)?h?|uhr|am|pm|h", re.IGNORECASE)
+_ENDS = " \t:,;-–—|[]"
+_ORDERS = tuple(f"{order[0]}{mark}{order[1]}" for mark in "./-" for order in (("%d", "%m"), ("%m", "%d")))
+_YEAR = 2000  # any leap year: only whether it is a day is asked
+MOST_WORDS = 5  # of a day: Monday the 3 March 2025
+
+
+def day_and_rest(line: str, year: int | None = _YEAR) -> tuple[str, str] | None:
+    """The day at the beginning of a line, with its time if it has one, and what follows; None where it begins with none.
+
+    Without a ``year`` a day that names none is no day.
+
+    Examples
+    --------
+    >>> [day_and_rest(one) for one in ("15.1.24: ch 14 crackles", "Mon 3 March 2025 9:30 - hum", "3/4 14 dead", "ch 3 dead")]
+    [('15.1.24', 'ch 14 crackles'), ('Mon 3 March 2025 9:30', 'hum'), ('3/4', '14 dead'), None]
+    """
+    ends = [word.end() for _, word in zip(range(MOST_WORDS + 2), _WORDS.finditer(line))]
+    first = next((at for at, end in enumerate(ends[:MOST_WORDS]) if _is_day(line[:end], year)), None)
+    if first is None:
+        return None
+    last = first
+    for at in range(first + 1, len(ends)):
+        if not _GOES_ON.fullmatch(line[ends[at - 1] : ends[at]].strip(_ENDS)) or not _is_day(
+            line[: ends[at]], year
+        ):
+            break
+        last = at
+    return line[: ends[last]].strip(_ENDS), line[ends[last] :].strip(_ENDS)
+
+
+def _is_day(text, year):
+    bare = text.strip(_ENDS)
+    return any(map(str.isdigit, bare)) and any(moment_of(bare, (order,), year) for order in _ORDERS)
+
+
+def diary_entries(lines):
+    """Yield ``(line number, [day, text])`` of each entry of a diary.
+
+    A line without a day goes on from the one above; after a day by itself every line is an entry, and so is one that begins with a
+    dash or a dot of a list. What stands before the first day has none. Where most days name their year, one that names none is
+    no day, for ``1/2`` may be a half.
+    """
+    lines = [line.rstrip() for line in lines]
+    told = [day_and_rest(line) for line in lines]
+    in_full = [one and day_and_rest(line, None) for one, line in zip(told, lines, strict=True)]
+    told = in_full if sum(map(bool, in_full)) > sum(map(bool, told)) / 2 else told
+    entry, day, each = None, "", True
+    for number, (line, begins) in enumerate(zip(lines, told, strict=True), start=1):
+        if begins:
+            day, text = begins
+            each = not text
+        else:
+            text = BULLET.sub("", line, count=1).strip()
+        if not text:
+            continue
+        if entry and not (begins or each or BULLET.match(line)):
+            entry[1][1] += f" {text}"
+            continue
+        if entry:
+            yield entry
+        entry = (number, [day, text])
+    if entry:
+        yield entry

@@ -1,0 +1,128 @@
+"""A plain text in which each entry begins with its day."""
+
+import pytest
+
+import maintkit
+from maintkit.records.diary import day_and_rest, diary_entries
+from maintkit.records.errors import RecordsError
+from maintkit.records.headings.command import write_draft
+from maintkit.records.headings.draft import draft_mapping
+
+TWO_DESKS = """2024-01-15  A ch 14 crackle on fader, cleaned fader
+2024-01-22  A ch 3 no output, replaced C47 220u
+2024-02-02  B ch 9 mute stuck, switch cleaned
+2024-02-17  A ch 14 crackle again, fader replaced
+2024-03-05  A master L bus hum, PSU reservoir cap replaced
+2024-03-06  A ch 22 distorts, op amp IC3 swapped
+2024-04-11  B ch 9: a bit dead, new switch
+"""
+IN_LISTS = """Desk log, Studio 2
+
+15.1.24
+- Kanal 14 kratzt, Fader gereinigt
+- Kanal 3 kein Signal. C47 getauscht
+22.1.24
+Kanal 9: Mute hängt, Schalter gereinigt
+2.2.24 Kanal 14 kratzt wieder. Fader getauscht
+   1/2 der alte, jetzt neuer
+17.2.24: Netzteil brummt, Elko getauscht
+"""
+
+
+@pytest.mark.parametrize(
+    "line, day, rest",
+    [
+        ("2024-01-15  A ch 14 crackle", "2024-01-15", "A ch 14 crackle"),
+        ("Montag, 6. Januar 2025 Heron 3 kratzt", "Montag, 6. Januar 2025", "Heron 3 kratzt"),
+        ("[15/1/24, 14:05] ch 3 dead", "15/1/24, 14:05", "ch 3 dead"),
+        ("12/31/2024 9 dead", "12/31/2024", "9 dead"),
+        ("12.3. 14 knackt", "12.3.", "14 knackt"),
+        ("2024-01-15", "2024-01-15", ""),
+    ],
+)
+def test_a_line_is_parted_behind_its_day(line, day, rest):
+    assert day_and_rest(line) == (day, rest)
+
+
+@pytest.mark.parametrize(
+    "line", ["ch 3 dead", "2 outputs dead", "2024", "10k pot dirty", "May replace it", "", "- hum"]
+)
+def test_a_line_without_a_day_is_not_parted(line):
+    assert day_and_rest(line) is None
+
+
+def test_lines_without_a_day_go_on_and_those_of_a_list_are_entries_of_their_own():
+    entries = list(diary_entries(IN_LISTS.splitlines()))
+    assert entries == [
+        (1, ["", "Desk log, Studio 2"]),
+        (4, ["15.1.24", "Kanal 14 kratzt, Fader gereinigt"]),
+        (5, ["15.1.24", "Kanal 3 kein Signal. C47 getauscht"]),
+        (7, ["22.1.24", "Kanal 9: Mute hängt, Schalter gereinigt"]),
+        (8, ["2.2.24", "Kanal 14 kratzt wieder. Fader getauscht 1/2 der alte, jetzt neuer"]),
+        (10, ["17.2.24", "Netzteil brummt, Elko getauscht"]),
+    ]
+
+
+def opened(folder, text):
+    (folder / "log.txt").write_text(text, encoding="utf-8")
+    write_draft(folder, folder / "mapping.toml")
+    return maintkit.open_records(folder)
+
+
+def rows(records, columns, table):
+    return records.connection.execute(f"select {columns} from {table} order by all").fetchall()
+
+
+def test_a_diary_of_two_desks_gives_complaints_slots_and_the_work_told_beside_them(tmp_path):
+    records = opened(tmp_path, TWO_DESKS)
+    places = rows(records, "raised_on::date::text, desk, position", "tickets")
+    work = rows(records, "done_on::text, action, part_type, ref", "repairs")
+    assert places == [
+        ("2024-01-15", "A", "ch 14"),
+        ("2024-01-22", "A", "ch 3"),
+        ("2024-02-02", "B", "ch 9"),
+        ("2024-02-17", "A", "ch 14"),
+        ("2024-03-05", "A", None),
+        ("2024-03-06", "A", "ch 22"),
+        ("2024-04-11", "B", "ch 9"),
+    ]
+    assert [one[:3] for one in work] == [
+        ("2024-01-15", "clean", None),
+        ("2024-01-22", "replace", None),
+        ("2024-02-02", "clean", None),
+        ("2024-02-17", "replace", "fader"),
+        ("2024-03-05", "replace", None),
+        ("2024-03-06", "replace", "op amp"),
+        ("2024-04-11", "replace", "switch"),
+    ]
+    assert [one[3] for one in work if one[3]] == ["C47", "IC3"]
+
+
+def test_what_stands_before_the_first_day_is_turned_away_and_told(tmp_path):
+    records = opened(tmp_path, IN_LISTS)
+    assert len(rows(records, "ticket", "tickets")) == 5
+    assert "log.txt, row 1, column Date" in records.account()
+
+
+def test_days_without_a_year_are_asked_for_whichever_way_they_are_written(tmp_path):
+    (tmp_path / "log.txt").write_text("3/1 ch 7 crackly\n3/22 ch 9 dead\n4/14 ch 7 hums\n", encoding="utf-8")
+    assert "# ? year = " in draft_mapping(tmp_path).text and "year = 2000" not in draft_mapping(tmp_path).text
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "12.1.24,Heron,3,dead\n13.1.24,Heron,4,hums\n14.1.24,Heron,4,hums again\n",
+        "Date;Fault\n12.1.24;ch 3 dead\n13.1.24;ch 4 hums, left\n",
+        "Slot\tDate\n3\t12.1.24\n4\t13.1.24\n",
+    ],
+)
+def test_a_list_in_columns_is_no_diary(tmp_path, text):
+    (tmp_path / "log.txt").write_text(text, encoding="utf-8")
+    assert 'delimiter = "day"' not in draft_mapping(tmp_path).text
+
+
+def test_a_folder_with_a_text_alone_is_told_how_it_can_be_read(tmp_path):
+    (tmp_path / "log.txt").write_text(TWO_DESKS, encoding="utf-8")
+    with pytest.raises(RecordsError, match=r"but log\.txt(.|\n)*maintkit headings"):
+        maintkit.open_records(tmp_path)
