@@ -171,9 +171,7 @@ def parser() -> argparse.ArgumentParser:
         help="write the review of a quarter",
         epilog="Example: maintkit review --records my-records --quarter 2026Q3 --out review-2026Q3",
     )
-    review.add_argument(
-        "--records", type=Path, help="folder of CSV files, workbook, or DuckDB file; the demo when left out"
-    )
+    _add_records(review, "folder of CSV files, workbook, or DuckDB file; the demo when left out")
     review.add_argument("--quarter", help="such as 2026Q3; the last complete one when left out")
     review.add_argument(
         "--out", type=Path, help="folder to write to; review-QUARTER in this folder when left out"
@@ -258,7 +256,7 @@ def _add_check(commands) -> None:
         help="say what is wrong with records, and what to mend first",
         epilog="Example: maintkit check my-records --out check. Exit code 0: sound; 3: problems found.",
     )
-    check.add_argument("source", type=Path, help="folder of CSV files, workbook, or DuckDB file")
+    _add_records(check, "folder of CSV files, workbook, or DuckDB file", required=True)
     check.add_argument(
         "--quarter", help="the quarter whose answers are reckoned again; the last complete one when left out"
     )
@@ -304,10 +302,17 @@ def _add_logbook(commands) -> None:
     logbook.set_defaults(deed=_logbook)
 
 
-def _review(records: Path | None, quarter: str | None, out: Path | None):
+def _add_records(command, words: str, *, required: bool = False):
+    """The place of the records, by itself or behind ``--records``."""
+    either = command.add_mutually_exclusive_group(required=required)
+    either.add_argument("source", metavar="records", nargs="?", type=Path, help=words)
+    either.add_argument("--records", type=Path, help="the same")
+
+
+def _review(source: Path | None, records: Path | None, quarter: str | None, out: Path | None):
     from maintkit.review import review_records
 
-    return review_records(records, quarter, out)
+    return review_records(source or records, quarter, out)
 
 
 def _ask(
@@ -354,12 +359,19 @@ def _headings(source: Path, out: Path | None):
     return write_draft(source, out)
 
 
-def _check(source: Path, quarter: str | None, out: Path | None, accept: int | None, reason: str):
+def _check(
+    source: Path | None,
+    records: Path | None,
+    quarter: str | None,
+    out: Path | None,
+    accept: int | None,
+    reason: str,
+):
     from maintkit.check import accept_problem, check_records
 
     if accept is not None:
-        return accept_problem(source, accept, reason, quarter)
-    return check_records(source, quarter, out, progress=True)
+        return accept_problem(source or records, accept, reason, quarter)
+    return check_records(source or records, quarter, out, progress=True)
 
 
 def _loads(store: Path, undo: bool):

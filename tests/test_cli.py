@@ -101,6 +101,19 @@ def test_a_folder_that_is_not_there_is_said(tmp_path, capsys):
     )
 
 
+@pytest.mark.parametrize("command", ["review", "check"])
+def test_records_are_named_by_themselves_or_behind_their_word_and_once(tmp_path, capsys, command):
+    place = str(tmp_path / "nowhere")
+    said = []
+    for words in ([place], ["--records", place]):
+        assert main([command, *words]) == 1
+        said.append(capsys.readouterr().err)
+    assert said[0] == said[1] and place in said[0]
+    with pytest.raises(SystemExit) as stopped:
+        main([command, place, "--records", place])
+    assert stopped.value.code == 2
+
+
 def test_a_load_that_fails_leaves_what_was_recorded(tmp_path, capsys):
     store = tmp_path / "records.duckdb"
     assert main(["load", str(DATA_DEMO), "--into", str(store)]) == 0

@@ -126,3 +126,36 @@ def test_a_folder_with_a_text_alone_is_told_how_it_can_be_read(tmp_path):
     (tmp_path / "log.txt").write_text(TWO_DESKS, encoding="utf-8")
     with pytest.raises(RecordsError, match=r"but log\.txt(.|\n)*maintkit headings"):
         maintkit.open_records(tmp_path)
+
+
+MIXED = """Jan 5 2025: A ch 14 fader scratchy. Cleaned. 20 min
+Jan 9 2025: B 7 no output on tape send. R12 burnt, replaced
+Jan 14 2025: A ch 31 EQ in switch sticks, sprayed w/ contact cleaner
+Jan 14 2025: A ch 2 hum - electrolytic C105 dried out, replaced
+Feb 2 2025: B 7 dead again!! swapped in spare 0041
+Feb 11 2025: A master section: L/R meter lamp out. New lamp
+Mar 3 2025: NFF on B 22 (client said crackle)
+"""
+
+
+def test_a_desk_is_told_by_where_it_stands_though_no_word_for_a_slot_follows(tmp_path):
+    records = opened(tmp_path, MIXED)
+    assert rows(records, "desk, position", "tickets") == [
+        ("A", "ch 14"),
+        ("A", "ch 2"),
+        ("A", "ch 31"),
+        ("A", None),
+        ("B", "22"),
+        ("B", "7"),
+        ("B", "7"),
+    ]
+
+
+def test_a_part_that_stands_before_a_number_is_no_desk(tmp_path):
+    text = "3.1.25 fader 3 stuck\n4.1.25 fader 9 dead\n5.1.25 ch 4 hums\n6.1.25 ch 8 dead\n7.1.25 ch 5 hums\n8.1.25 ch 5 dead\n"
+    assert "lookup.desk]   # the complaint" not in draft_mapping_of(tmp_path, text)
+
+
+def draft_mapping_of(folder, text):
+    (folder / "log.txt").write_text(text, encoding="utf-8")
+    return draft_mapping(folder).text

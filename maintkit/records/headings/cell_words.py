@@ -23,6 +23,10 @@ from .words import (
 
 NOTHING_FOUND = ("no fault found", "not the desk")
 LEAST_NAMED = 0.5  # share of complaints that name a slot from which they are asked for it
+BEFORE_A_NUMBER = re.compile(
+    r"([^\W\d_]{1,20}) ?\d{1,3}\b"
+)  # as a desk stands where another is told by its slot's word
+NAME_DESKS = 0.8  # share of those that name a slot after a desk, from which the desk is asked for as well
 DESIGNATOR = re.compile(  # letters of parts on a circuit diagram: IEEE 315, from memory; P is left out, for P48 is a supply
     r"\b(C|R|L|D|Q|T|TR|U|IC|S|SW|RL|RV|VR|BR)\d{1,4}\b", re.IGNORECASE
 )
@@ -181,29 +185,50 @@ def outcome_in_words(group, placing_list):
 def places_in_text(placing, group):
     """The lookups of desk and slot where no column has them, but the complaint names them, as in ``Heron ch 12 no signal``."""
     heading = placing.heading("symptom")
-    known = vocabulary().in_cells["position"]
-    found = [known.search(text.lower()) for text in group.cells[heading].texts] if heading else []
-    if not found or placing.heading("position") or sum(map(bool, found)) < LEAST_NAMED * len(found):
+    if not heading or placing.heading("position"):
         return
-    texts = [text for text, one in zip(group.cells[heading].texts, found, strict=True) if one]
-    begins = [
-        text[: one.start()].strip(" ,;:-") for text, one in zip(texts, filter(None, found), strict=True)
-    ]
-    words = dict.fromkeys(re.sub(r"\W*\d+$", " #", one[0]) for one in found if one and one[0][:2] != "in")
-    desks = Counter(begins)
-    if not placing.heading("desk") and "" not in desks and all(many > 1 for many in desks.values()):
-        short = [name for name in desks if len(name) < SHORTEST_PART]  # "a" is a word of its own as well
-        names = {f"{name.casefold()} {word}": name for name in short for word in words}
-        names = names | {name.casefold(): name for name in desks}
-        names = ", ".join(f"{quote(word)} = {quote(name)}" for word, name in names.items())
+    texts = group.cells[heading].texts
+    known = vocabulary().in_cells["position"]
+    found = [(text, one) for text in texts if (one := known.search(text.lower()))]
+    desks = [] if placing.heading("desk") else _desks_before(found, texts)
+    after_desk = re.compile(rf"\b(?:{'|'.join(map(re.escape, desks))}) ?\d{{1,3}}\b", re.IGNORECASE)
+    bare = [text for text in texts if desks and not known.search(text.lower()) and after_desk.search(text)]
+    if not found or len(found) + len(bare) < LEAST_NAMED * len(texts):
+        return
+    slots = dict.fromkeys(re.sub(r"\W*\d+$", " #", one[0]) for _, one in found if one[0][:2] != "in")
+    slots = {word: word for word in slots} | ({f"{desk.casefold()} #": "#" for desk in desks} if bare else {})
+    if desks:
+        short = [desk for desk in desks if len(desk) < SHORTEST_PART]  # "a" is a word of its own as well
+        names = {f"{desk.casefold()} {word}": desk for desk in short for word in slots.values()}
+        names |= {desk.casefold(): desk for desk in desks}
         yield from ("", f"[{placing.table}.lookup.desk]   # the complaint names the desk")
-        yield from (f"from = {quote(heading)}", "within = true", f"words = {{ {names} }}")
-    slots = ", ".join(f"{quote(word)} = {quote(word)}" for word in words)
+        yield from (f"from = {quote(heading)}", "within = true", f"words = {{ {_pairs(names)} }}")
     yield from (
         "",
         f"[{placing.table}.lookup.position]   # the complaint names the slot; # stands for its number",
     )
-    yield from (f"from = {quote(heading)}", "within = true", f"words = {{ {slots} }}", 'otherwise = ""')
+    yield from (
+        f"from = {quote(heading)}",
+        "within = true",
+        f"words = {{ {_pairs(slots)} }}",
+        'otherwise = ""',
+    )
+
+
+def _desks_before(found, texts):
+    """The names that stand before the word for a slot and begin two complaints or more; none where too few of these name one."""
+    names = Counter(text[: one.start()].strip(" ,;:-") for text, one in found)
+    starts = {name: re.compile(rf"{re.escape(name)}\b", re.IGNORECASE) for name in names if name}
+    desks = [name for name, start in starts.items() if sum(map(bool, map(start.match, texts))) > 1]
+    if not desks or sum(names[name] for name in desks) < NAME_DESKS * len(found):
+        return []
+    told = {text for text, _ in found}
+    alike = Counter(one[1] for text in texts if text not in told and (one := BEFORE_A_NUMBER.match(text)))
+    return [*desks, *(name for name, many in alike.items() if many > 1 and name not in desks)]
+
+
+def _pairs(words):
+    return ", ".join(f"{quote(word)} = {quote(meaning)}" for word, meaning in words.items())
 
 
 def part_in_work(placing, group):
