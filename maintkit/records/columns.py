@@ -1,6 +1,7 @@
 """What a column, a rule and a table of the record book are, and the DuckDB table that holds one."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 SQL_TYPE = {
     "text": "varchar",
@@ -70,7 +71,11 @@ class Table:
 
     def column(self, name: str) -> Column:
         """The column of that name; KeyError if the table has none."""
-        return {column.name: column for column in self.columns}[name]
+        return self._by_name[name]
+
+    @cached_property
+    def _by_name(self):
+        return {column.name: column for column in self.columns}
 
 
 def table_ddl(table: Table) -> str:
