@@ -15,7 +15,7 @@ from maintkit.hours import HOURS_PER_WEEK
 from maintkit.spells.evidence import Evidence
 from maintkit.spells.gaps import find_gaps
 from maintkit.spells.parts import CAUSE_RULES
-from maintkit.spells.queries import query, run, words
+from maintkit.spells.queries import run, words
 from maintkit.spells.temp_tables import Kept, drop_unwanted
 
 if TYPE_CHECKING:
@@ -161,7 +161,7 @@ def _working_tables(connection: duckdb.DuckDBPyConnection) -> Iterator[None]:
     put_actions(connection)
     try:
         for name in MACROS:
-            connection.execute(query(name)[0])
+            run(connection, name, {})
         yield
     finally:
         _drop(connection, made & _temporary(connection))
