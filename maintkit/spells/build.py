@@ -115,11 +115,9 @@ def gather_evidence(
     --------
     >>> import duckdb
     >>> from datetime import date
-    >>> from maintkit.records.columns import table_ddl
-    >>> from maintkit.records.tables import TABLES
+    >>> from maintkit.records.keeping import create_tables
     >>> book = duckdb.connect()
-    >>> for table in TABLES:
-    ...     _ = book.execute(table_ddl(table))
+    >>> create_tables(book)
     >>> _ = book.execute("insert into desks (desk, family, coupling, records_from) "
     ...                  "values ('Tern', 'a', 'dc', '2024-01-01')")
     >>> _ = book.execute("insert into positions (desk, position) values ('Tern', '1')")
