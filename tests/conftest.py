@@ -165,6 +165,19 @@ def demo_store(tmp_path_factory):
     assert prints(path.parent) == before
 
 
+@pytest.fixture
+def least_book(least, tmp_path):
+    """The least record book as files, where any review will do: it takes a second."""
+    folder = tmp_path / "least"
+    folder.mkdir()
+    for name, rows in least.items():
+        with (folder / f"{name}.csv").open("w", encoding="utf-8", newline="") as file:
+            writer = csv.DictWriter(file, list(rows[0]))
+            writer.writeheader()
+            writer.writerows(rows)
+    return folder
+
+
 @pytest.fixture(scope="session")
 def slot_of_the_demo(tmp_path_factory):
     """The demo's files with the rows of Heron 25 and of its modules alone: every table, and a review in a third of the time."""

@@ -37,11 +37,13 @@ def store(tmp_path, folder):
 
 @pytest.fixture(scope="module")
 def logbook(tmp_path_factory):
-    """A workbook of the two tickets, to be copied."""
+    """A workbook of the two tickets, to be copied; ten rows of each sheet still to be filled have formats, not two hundred."""
     place = tmp_path_factory.mktemp("logbook")
     (place / "book").mkdir()
     (place / "book" / "tickets.csv").write_text(TICKETS, encoding="utf-8")
-    write_logbook(place / "log.xlsx", place / "book")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("maintkit.records.logbook.FORMATTED_ROWS", 10)
+        write_logbook(place / "log.xlsx", place / "book")
     return place / "log.xlsx"
 
 

@@ -3,7 +3,6 @@
 import hashlib
 import os
 import re
-import shutil
 import subprocess
 import sys
 import tomllib
@@ -102,9 +101,9 @@ def test_what_the_project_asks_for_is_what_is_pinned():
 
 
 @pytest.fixture
-def traps(slot_of_the_demo, tmp_path):
+def traps(least_book, tmp_path):
     """A folder of records with a module of every name that Python or the kit might import; each leaves a mark when run."""
-    folder = shutil.copytree(slot_of_the_demo, tmp_path / "records")
+    folder = least_book
     names = {*sys.stdlib_module_names, *OURS, "sitecustomize", "setup", "conftest"}
     for name in names:
         (folder / f"{name}.py").write_text(f"open({str(tmp_path / 'ran')!r}, 'a').write(__name__)\n")

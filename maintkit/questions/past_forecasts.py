@@ -154,6 +154,8 @@ def past_forecasts(quarter: Quarter, quarters: int | None = None):
 
 def _one_quarter(quarter: Quarter, label: str) -> list[dict]:
     """What was forecast for a quarter, or its days so far, from the records up to its first day, and what came."""
+    if _written_before(quarter, label) < FEWEST_FAULTS:
+        return []
     forecast = quarter.earlier(_before(label), quarter.days_so_far).forecast
     if forecast.failures < FEWEST_FAULTS:
         return []
@@ -176,6 +178,14 @@ def _one_quarter(quarter: Quarter, label: str) -> list[dict]:
         told[name] = told[name].astype(by_desk.dtype)
     told["within"] = told["faults"].between(told["faults_low"], told["faults_high"])
     return told[TOLD].to_dict("records")
+
+
+def _written_before(quarter: Quarter, label: str) -> int:
+    """Tickets and works dated before a quarter: no more faults can have been seen by then."""
+    return quarter.records.connection.execute(
+        "select (select count(*) from tickets where raised_on < $day) + (select count(*) from repairs where done_on < $day)",
+        {"day": quarter_days(label)[0]},
+    ).fetchall()[0][0]
 
 
 def _places(rows):

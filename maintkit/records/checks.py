@@ -52,12 +52,17 @@ class Rule:
     costs_cell: bool = False
 
 
-def checked_sql(plan) -> tuple[str, dict]:
-    """SQL making the temporary table ``checked``: each column typed, its text beside it as ``"column text"``."""
+def checked_sql(plan, filled) -> tuple[str, dict]:
+    """SQL making the temporary table ``checked``: each column typed, its text beside it as ``"column text"``.
+
+    Only columns in ``filled`` have cells to be read; the others are null.
+    """
     cells, parameters = [], {}
     times = {column.time_in: column for column in plan.table.columns if column.time_in}
     for column in plan.table.columns:
-        cell, more = _typed(column, plan.mapping.dialect)
+        cell, more = f"null::{SQL_TYPE[column.kind]}", {}
+        if column.name in filled:
+            cell, more = _typed(column, plan.mapping.dialect)
         if column.name in times:
             moment, of_moment = _moment(times[column.name], plan.mapping.dialect)
             cell, more = f"coalesce({cell}, nullif({moment}::time, time '00:00:00'))", more | of_moment

@@ -1,6 +1,7 @@
-"""What a column, a rule and a table of the record book are, and the DuckDB table that holds one."""
+"""What a column, a rule and a table of the record book are, and their types in DuckDB."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 SQL_TYPE = {
     "text": "varchar",
@@ -11,6 +12,8 @@ SQL_TYPE = {
     "minutes": "double",
     "whole": "bigint",
 }
+# Where each row came from. ``as_written`` holds, by name, the cells of a row that its columns do not: those that have no place
+# in the table, those that could not be understood, and keys spelled otherwise than they are shown; null where there are none.
 SOURCE_COLUMNS = {
     "source_file": "varchar",
     "source_row": "bigint",
@@ -70,15 +73,8 @@ class Table:
 
     def column(self, name: str) -> Column:
         """The column of that name; KeyError if the table has none."""
-        return {column.name: column for column in self.columns}[name]
+        return self._by_name[name]
 
-
-def table_ddl(table: Table) -> str:
-    """The ``create table`` statement of a record table: its columns, then where each row came from.
-
-    ``as_written`` holds, by name, the cells of a row that its columns do not: those that have no place in the table,
-    those that could not be understood, and keys spelled otherwise than they are shown; null where there are none.
-    """
-    columns = [f'"{column.name}" {SQL_TYPE[column.kind]}' for column in table.columns]
-    columns += [f'"{name}" {kind}' for name, kind in SOURCE_COLUMNS.items()]
-    return f'create table "{table.name}" (\n  ' + ",\n  ".join(columns) + "\n)"
+    @cached_property
+    def _by_name(self):
+        return {column.name: column for column in self.columns}

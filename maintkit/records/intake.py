@@ -106,7 +106,7 @@ def _stored_tables(connection):
     there = {
         name
         for (name,) in connection.execute(
-            "select table_name from information_schema.tables order by table_name"
+            "select table_name from duckdb_tables() where not temporary order by table_name"
         ).fetchall()
     }
     return frozenset(
@@ -120,9 +120,7 @@ def _stored_tables(connection):
 
 def _stored_desks(connection):
     """Names of the desks that were written down, not drafted."""
-    there = connection.execute(
-        "select table_name from information_schema.tables where table_name = 'desks'"
-    ).fetchall()
+    there = connection.execute("select table_name from duckdb_tables() where table_name = 'desks'").fetchall()
     return _desks_of(connection, f"desks where source_file <> '{DRAFTED}'") if there else set()
 
 
@@ -138,13 +136,15 @@ def _keep(connection, source, layout, prepared, named, today):
         load = connection.execute("select coalesce(max(load), 0) + 1 from loads").fetchall()[0][0]
         note_load(connection, load, named, datetime.now())
         take_out_drafted(connection)
-        match_spellings(connection, layout)
-        filled = fill_from_other_tables(connection, {table.name for table in layout.record_tables}, today)
+        own = {table.name for table in layout.record_tables}
+        held = {table.name for table in TABLES} if load > 1 else set()
+        match_spellings(connection, layout, held)
+        filled = fill_from_other_tables(connection, own, today)
         read = _finish(connection, layout, prepared)
         fates = {table.name: keep_rows(connection, table, load) for table in layout.record_tables}
         counts = [_count(connection, load, plan, sheet, fates[plan.table.name]) for plan, sheet in read]
         counts = _with_only_earlier(connection, counts)
-        show_commonest(connection, load)
+        show_commonest(connection, load, held | own)
         drafted = (*draft_missing(connection, load), *filled)
         take_accepted(connection, source)
         changes = changes_of(connection, load)

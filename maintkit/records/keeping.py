@@ -1,6 +1,8 @@
 """Checked rows into their record table, by key: new, changed or unchanged; and the tables that remember each load."""
 
-from .columns import SOURCE_COLUMNS, SQL_TYPE, table_ddl
+from functools import cache
+
+from .columns import SOURCE_COLUMNS, SQL_TYPE
 from .report import Change, FileCount
 from .tables import TABLES
 
@@ -31,16 +33,12 @@ def undo_name(table) -> str:
 
 def create_tables(connection):
     """Create every record table, the table of its rows before each change, and every load table, if not there yet."""
-    for table in TABLES:
-        connection.execute(table_ddl(table).replace("create table", "create table if not exists", 1))
-        connection.execute(
-            f"create table if not exists {undo_name(table)} as "
-            f'select *, null::bigint as undo_load from "{table.name}" where false'
-        )
-    for name, columns in LOAD_TABLES.items():
-        connection.execute(f"create table if not exists {name} ({columns})")
+    for name, columns in columns_made().items():
+        told = ", ".join(f'"{column}" {kind}' for column, kind in columns.items())
+        connection.execute(f'create table if not exists "{name}" ({told})')
 
 
+@cache
 def columns_made() -> dict[str, dict[str, str]]:
     """The type of each column of each table that ``create_tables`` creates, by table, as DuckDB writes it."""
     made = {}
@@ -150,10 +148,14 @@ def note_file(connection, load: int, count: FileCount, turned_away, not_understo
             "left_out": count.left_out,
         },
     )
-    for one in cells:
+    if cells:
         connection.execute(
-            "insert into load_columns values (?, ?, ?, ?, ?, ?, ?)",
-            [load, one.file, one.table, one.column, one.cells, one.blank, one.not_understood],
+            f"insert into load_columns values {', '.join(['(?, ?, ?, ?, ?, ?, ?)'] * len(cells))}",
+            [
+                value
+                for one in cells
+                for value in (load, one.file, one.table, one.column, one.cells, one.blank, one.not_understood)
+            ],
         )
     for name, broken in (("turned_away", turned_away), ("not_understood", not_understood)):
         if broken:

@@ -15,6 +15,7 @@ from .tables import TABLES
 from .unmended import open_turned_away
 
 BLANK_ROWS = 5000  # rows below the records that have the rules too
+FORMATTED_ROWS = 200  # of these, the first that have formats of their own
 MOST_ROWS = 1_048_576  # of a sheet
 LONGEST_CELL = 32_767  # characters a cell holds
 UNHOLDABLE = re.compile(r"[\x00-\x08\x0b-\x1f\ud800-\udfff\ufffe\uffff]")
@@ -190,7 +191,7 @@ def _fill(sheet, table: Table, rows) -> list[str]:
 
 def _format_blank_rows(sheet, columns: tuple[Column, ...], first_row: int):
     """The format of the first rows still to be filled: a text cell keeps 017 as typed, a date cell shows ISO."""
-    for row in range(first_row, first_row + 200):
+    for row in range(first_row, first_row + FORMATTED_ROWS):
         for place, column in enumerate(columns, start=1):
             sheet.cell(row, place).number_format = FORMATS[column.kind]
 

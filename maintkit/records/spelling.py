@@ -51,12 +51,12 @@ class Spelled:
     rows: int
 
 
-def match_spellings(connection, layout) -> None:
-    """Give the ready rows the spellings of the record book, so that their keys meet the stored ones."""
+def match_spellings(connection, layout, held) -> None:
+    """Give the ready rows the spellings of the record book, so that their keys meet those stored in the tables ``held``."""
     _note_mapping(connection, layout)
     ready = {table.name for table in layout.record_tables}
     for key in KEYS:
-        stored, new = _occurrences(connection, key), _occurrences(connection, key, ready=ready)
+        stored, new = _occurrences(connection, key, held), _occurrences(connection, key, ready, ready=True)
         prefer = {(one.scope, one.written): one.shown for one in stored}
         spelled = _shown(connection, key, [*stored, *new], prefer)
         if _is_out_of_place(new, spelled):
@@ -65,13 +65,13 @@ def match_spellings(connection, layout) -> None:
         _match_tickets(connection, ready)
 
 
-def show_commonest(connection, load: int) -> None:
-    """Show every name of the record book in its commonest spelling, and of rows that become one keep the latest.
+def show_commonest(connection, load: int, held=frozenset(TABLE)) -> None:
+    """Show every name in the tables ``held`` in its commonest spelling, and of rows that become one keep the latest.
 
     Rows taken out go where ``undo_last_load`` finds them again.
     """
     for key in KEYS:
-        seen = _occurrences(connection, key)
+        seen = _occurrences(connection, key, held)
         spelled = _shown(connection, key, seen, {})
         if _is_out_of_place(seen, spelled):
             for table in _put(connection, key, spelled):
@@ -110,13 +110,13 @@ class _Seen:
     owner_file: str
 
 
-def _occurrences(connection, key, *, ready=None):
-    """Every spelling of a kind of name in the stored tables, or in the ready ones, and how often it stands there."""
+def _occurrences(connection, key, tables=frozenset(TABLE), *, ready=False):
+    """Every spelling of a kind of name in some tables, the stored or the ready ones, and how often it stands there."""
     parts = []
     for table, column in key.places:
-        if ready is not None and table not in ready:
+        if table not in tables:
             continue
-        source = ready_name(TABLE[table]) if ready is not None else f'"{table}"'
+        source = ready_name(TABLE[table]) if ready else f'"{table}"'
         scope = "desk" if key.by_desk else "''"
         file = "source_file" if table == key.owner else "''"
         parts.append(

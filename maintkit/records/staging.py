@@ -102,7 +102,10 @@ def _take_in(connection, plan, rules, read):
     _clear_marks(connection, plan)
     doubtful = _put_meanings(connection, plan)
     _accept_spellings(connection, rules)
-    connection.execute(*checked_sql(plan))
+    connection.execute(*checked_sql(plan, read.columns))
+    needed = {column.name for column in plan.table.columns if column.required}
+    # A column without cells breaks no rule but that it must be filled.
+    rules = [rule for rule in rules if rule.column in needed.union(read.columns)]
     turned_away = broken_rows(connection, plan, rules)
     cells = broken_cells(connection, plan, rules)
     by_row = {}

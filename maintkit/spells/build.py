@@ -15,7 +15,7 @@ from maintkit.hours import HOURS_PER_WEEK
 from maintkit.spells.evidence import Evidence
 from maintkit.spells.gaps import find_gaps
 from maintkit.spells.parts import CAUSE_RULES
-from maintkit.spells.queries import query, run, words
+from maintkit.spells.queries import run, words
 from maintkit.spells.temp_tables import Kept, drop_unwanted
 
 if TYPE_CHECKING:
@@ -115,11 +115,9 @@ def gather_evidence(
     --------
     >>> import duckdb
     >>> from datetime import date
-    >>> from maintkit.records.columns import table_ddl
-    >>> from maintkit.records.tables import TABLES
+    >>> from maintkit.records.keeping import create_tables
     >>> book = duckdb.connect()
-    >>> for table in TABLES:
-    ...     _ = book.execute(table_ddl(table))
+    >>> create_tables(book)
     >>> _ = book.execute("insert into desks (desk, family, coupling, records_from) "
     ...                  "values ('Tern', 'a', 'dc', '2024-01-01')")
     >>> _ = book.execute("insert into positions (desk, position) values ('Tern', '1')")
@@ -161,7 +159,7 @@ def _working_tables(connection: duckdb.DuckDBPyConnection) -> Iterator[None]:
     put_actions(connection)
     try:
         for name in MACROS:
-            connection.execute(query(name)[0])
+            run(connection, name, {})
         yield
     finally:
         _drop(connection, made & _temporary(connection))

@@ -19,6 +19,13 @@ def query(name: str) -> tuple[str, tuple[str, ...]]:
 
 
 @cache
+def _parsed(name: str) -> duckdb.Statement:
+    import duckdb
+
+    return duckdb.extract_statements(query(name)[0])[0]
+
+
+@cache
 def words(name: str) -> frozenset[str]:
     """Every word in the text of a query."""
     return frozenset(re.findall(r"\w+", query(name)[0]))
@@ -26,5 +33,5 @@ def words(name: str) -> frozenset[str]:
 
 def run(connection: duckdb.DuckDBPyConnection, name: str, values: dict) -> duckdb.DuckDBPyConnection:
     """Run a query with those of the values it takes."""
-    text, takes = query(name)
-    return connection.execute(text, {key: values[key] for key in takes})
+    _, takes = query(name)
+    return connection.execute(_parsed(name), {key: values[key] for key in takes})

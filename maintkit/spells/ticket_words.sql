@@ -7,14 +7,10 @@ with worded as (
     from symptom_words
     where symptom is not null
     group by ticket
-),
-spelled as (
-    select ticket, coalesce(symptom_class, nullif(array_to_string(list_sort(list_distinct(
-               regexp_extract_all(lower(symptom), '[\p{L}\p{N}]+'))), ' '), ''), lower(trim(symptom))) as symptom_key
-    from tickets
-    left join worded using (ticket)
 )
-select ticket, symptom_key
-from spelled
-where symptom_key <> ''
+select ticket, coalesce(symptom_class, nullif(array_to_string(list_sort(list_distinct(
+           regexp_extract_all(lower(symptom), '[\p{L}\p{N}]+'))), ' '), ''), lower(trim(symptom))) as symptom_key
+from tickets
+left join worded using (ticket)
+where coalesce(symptom_class, trim(symptom)) <> ''
 order by ticket

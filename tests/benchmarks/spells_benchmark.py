@@ -14,7 +14,7 @@ from datetime import date
 
 import duckdb
 
-from maintkit.records.columns import table_ddl
+from maintkit.records.keeping import create_tables
 from maintkit.records.tables import TABLES
 from maintkit.spells import gather_evidence
 
@@ -82,8 +82,7 @@ def made_up_book(
         "modules": modules or max(tickets // 50, desks),
         "part_types": PART_TYPES,
     }
-    for table in TABLES:
-        book.execute(table_ddl(table))
+    create_tables(book)
     for statement in (*FILL, *more):
         book.execute(statement, {name: values[name] for name in set(re.findall(r"\$(\w+)", statement))})
     return book

@@ -77,8 +77,9 @@ def flip_and_reckon(store, tmp_path, capsys, places):
 
 
 @pytest.fixture
-def small_store(tmp_path, capsys):
-    """A store with a few rows in it."""
+def small_store(tmp_path, capsys, monkeypatch):
+    """A store with a few rows in it; log books written from it format ten blank rows a sheet, not two hundred."""
+    monkeypatch.setattr("maintkit.records.logbook.FORMATTED_ROWS", 10)
     folder = tmp_path / "small"
     folder.mkdir()
     (folder / "desks.csv").write_text(

@@ -1,6 +1,7 @@
 """Books as technicians keep them: their headings are placed at the first attempt, and none wrongly."""
 
 import tomllib
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -88,6 +89,7 @@ def places_of(cell):
     return needed, allowed
 
 
+@cache
 def compare(name):
     """How many columns have a place and how many got it, those missed, and every place that is wrong."""
     expected = tomllib.loads((HERE / name / "expected.toml").read_text(encoding="utf-8"))

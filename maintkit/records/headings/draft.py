@@ -155,6 +155,8 @@ def _say_where(feeds):
 def _all_placings(groups):
     """The tables of each group, found twice: the second time the keys and the tables of other sheets are known."""
     weighed = [placings(group) for group in groups]
+    if len(groups) == 1:
+        return weighed
     first = [found.likely for found in weighed]
     alone = [
         {one.table for one in found.likely if len(found.likely) == 1 and not found.rival} for found in weighed

@@ -72,7 +72,7 @@ def evidence(column, heading, cells: Cells, known=NOTHING_KNOWN) -> float | None
 
 
 def _share_known(cells, texts):
-    return cells.share(lambda text: text.casefold() in texts)
+    return cells.share(lambda text: text.casefold() in texts) if texts else 0.0
 
 
 def owns(table: str, name: str, cells: Cells, known) -> bool | None:

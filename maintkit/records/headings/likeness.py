@@ -9,6 +9,7 @@ from collections import defaultdict
 from difflib import SequenceMatcher
 from functools import cache
 from math import log
+from operator import mul
 
 from .words import HOURS, QUESTIONS, UNITS, Heading, heading_of, vocabulary
 
@@ -35,6 +36,7 @@ ENDINGS = frozenset(
         "ies",
     ]
 ) | {""}
+LENIENCE = 0.45  # what is left of a phrase where the heading says much else
 IN_PART = 0.9  # of a phrase of which a word is missing
 UNKNOWN, QUESTION = (
     0.3,
@@ -133,6 +135,8 @@ def _with_alike(found):
 
 
 def _inflected(word, other):
+    if word[:4] != other[:4]:
+        return 0.0
     shared = next((at for at, (a, b) in enumerate(zip(word, other)) if a != b), min(len(word), len(other)))
     return 0.95 if shared >= 4 and word[shared:] in ENDINGS and other[shared:] in ENDINGS else 0.0
 
@@ -213,7 +217,7 @@ def _sides(text):
     return [side for side in sides if not {*side.words} <= UNITS]
 
 
-def likeness(heading: Heading, phrase: Heading, lenience: float = 0.45) -> float:
+def likeness(heading: Heading, phrase: Heading, lenience: float = LENIENCE) -> float:
     """How surely a heading is a phrase, from 0 to 1; where it says a thing twice, as ``Datum / Date``, the surer counts.
 
     ``lenience`` is what is left where the heading says much else.
@@ -232,14 +236,14 @@ def _likeness(heading, phrase, lenience):
     if not wanted or not tokens:
         return 0.0
     known = _known_in(heading)
-    said = {word: known.get(word, 0.0) for word in wanted}
+    said = [known.get(word, 0.0) for word in wanted]
     if heading.says_hours:  # in brackets behind the words
-        said |= {word: max(sure, ALIKE) for word, sure in said.items() if word in HOURS}
-    of_phrase = sum(w * said[word] for w, word in zip(weights, wanted, strict=True)) / sum(weights)
-    if not all(said.values()):
-        of_phrase *= IN_PART if of_phrase >= 0.5 else 0
-    if not of_phrase:
-        return 0.0
+        said = [max(sure, ALIKE) if word in HOURS else sure for word, sure in zip(wanted, said)]
+    of_phrase = sum(map(mul, weights, said)) / sum(weights)
+    if not all(said):
+        if of_phrase < 0.5:
+            return 0.0
+        of_phrase *= IN_PART
     given = sum(
         weight * max((found.get(word, 0.0) for word in wanted), default=0) for found, weight in tokens
     )
@@ -280,10 +284,10 @@ def _all(text: str) -> dict[tuple[str, str], float]:
     known |= {word for side in _sides(text) for found, _ in _tokens(side) for word in found}
     near = dict.fromkeys(_phrases_by_place(), 0.0)
     for phrase in {phrase for word in {*known, heading.words} for phrase in _phrases_by_word().get(word, ())}:
-        sure = likeness(heading, phrase)
-        for place, at in _places_of()[phrase]:
-            own = likeness(heading, phrase, 0.1) if place == NOWHERE else sure
-            near[place] = max(near[place], own - at / 8000)
+        for lenient, places in _places_of()[phrase].items():
+            sure = likeness(heading, phrase, lenient)
+            for place, at in places:
+                near[place] = max(near[place], sure - at / 8000)
     return near
 
 
@@ -297,11 +301,11 @@ def _phrases_by_place():
 
 @cache
 def _places_of():
-    """Where each phrase stands, and as the how many of that place."""
-    places = {}
+    """Where each phrase stands, and as the how many of that place, by how lenient the place is."""
+    places = defaultdict(lambda: defaultdict(list))
     for place, phrases in _phrases_by_place().items():
         for at, phrase in enumerate(phrases):
-            places.setdefault(phrase, []).append((place, min(at, 80)))
+            places[phrase][0.1 if place == NOWHERE else LENIENCE].append((place, min(at, 80)))
     return places
 
 
@@ -316,13 +320,16 @@ def _phrases_by_word():
 
 
 @cache
+def _tables_with(column):
+    return [table for table, by_name in vocabulary().columns.items() if column in by_name]
+
+
+@cache
 def likeness_of_column(heading: str, table: str, column: str) -> float:
     """How surely a heading is a column of a table, by its words; other tables' words for the same column weigh a little less."""
     near = _all(heading)
     others = (
-        sure
-        for (name, one), sure in near.items()
-        if one == column and name not in (table, LENDS_NOT.get(column))
+        near[name, column] for name in _tables_with(column) if name not in (table, LENDS_NOT.get(column))
     )
     return max(near.get((table, column), 0.0), OTHER_TABLE * max(others, default=0.0))
 

@@ -4,6 +4,7 @@ import csv
 import io
 from collections import Counter
 from dataclasses import dataclass, field, replace
+from functools import cache
 from itertools import accumulate, islice
 from pathlib import Path
 
@@ -216,14 +217,15 @@ def _headings_of(rows):
 
 def _heading_at(rows):
     """Index of the first row of which most cells are words of headings, or that is words over other cells; None if none."""
-    shares = [_known_share(fields) for _, fields in rows]
-    first = next((at for at, (known, filled) in enumerate(shares) if known >= 2 and known > filled / 2), None)
+    shares = cache(lambda at: _known_share(rows[at][1]))
+    most_known = (at for at in range(len(rows)) if shares(at)[0] >= 2 and shares(at)[0] > shares(at)[1] / 2)
+    first = next(most_known, None)
     if first is None:
         first = next((at for at in range(len(rows)) if _stands_over(rows, at)), None)
     if first is not None:  # a line of headings over headings has fewer of them than the line below
-        return first + (first + 1 < len(rows) and shares[first + 1][0] > shares[first][0])
-    most = max(range(len(rows)), key=lambda at: shares[at][0], default=None)
-    return most if most is not None and shares[most][0] >= 2 else None
+        return first + (first + 1 < len(rows) and shares(first + 1)[0] > shares(first)[0])
+    most = max(range(len(rows)), key=lambda at: shares(at)[0], default=None)
+    return most if most is not None and shares(most)[0] >= 2 else None
 
 
 def _stands_over(rows, at):

@@ -16,7 +16,7 @@ from .likeness import (
     says_looked_at,
     says_small,
 )
-from .values import Cells, desks_of
+from .values import Cells
 from .words import heading_of, vocabulary
 
 MANY = 20  # columns from which it is a list of complaints and repairs
@@ -110,14 +110,13 @@ def place(
     ``later_dates`` says of the cells."""
     later = later_dates(cells) if later is None else later
     for heading, one in cells.items():
-        desks = desks_of(one) if _may_name_both(heading, one, known) else ()
-        if not desks:
+        if not one.desks or not _may_name_both(heading, one, known):
             continue
         placings = _place(targets, {other: cells[other] for other in cells if other != heading}, known, later)
         both = [placing for table, placing in placings.items() if _has_both(table)]
         if both and not any(placing.heading(name) for placing in both for name in DESK_AND_SLOT):
             for placing in both:
-                placing.split[heading] = desks
+                placing.split[heading] = one.desks
             return placings
     return _place(targets, cells, known, later)
 
@@ -128,14 +127,14 @@ def _has_both(table):
 
 def _may_name_both(heading, cells, known):
     """Whether a heading of cells such as ``Heron 12`` does not say that they are slots, or persons, alone."""
-    if any(name.casefold() in known.get("desk", ()) for name in desks_of(cells)):
+    if any(name.casefold() in known.get("desk", ()) for name in cells.desks):
         return True
     slot, desk = (likeness_of_column(heading, "tickets", name) for name in ("position", "desk"))
     other = max(
         slot, likeness_of_column(heading, "repairs", "serial"), likeness_of_column(heading, "repairs", "ref")
     )
     general = bool(ANY_PLACE & {*heading_of(heading).words})
-    if min(map(len, desks_of(cells)), default=0) < 2 and max(slot, desk) < LEAST_WORDS and not general:
+    if min(map(len, cells.desks), default=0) < 2 and max(slot, desk) < LEAST_WORDS and not general:
         return False  # B-07 is a drawer as well
     return likeness_nowhere(heading) < 0.6 and (general or other < 0.9 or desk >= LEAST_WORDS)
 

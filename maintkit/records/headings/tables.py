@@ -1,6 +1,7 @@
 """Which tables a sheet feeds: the one that takes most of its headings, and a partner where one list is of two things."""
 
 from dataclasses import dataclass, field
+from functools import cache
 
 from maintkit.records.tables import TABLE
 
@@ -253,11 +254,9 @@ def _is_whole(placing, given=frozenset()):
 
 def _weight(placing_list, group):
     """How much of a group of sheets some tables take, each heading once, and how well its name says one of them."""
-    phrases = [one for placing in placing_list for one in vocabulary().sheets.get(placing.table, ())]
+    tables = tuple(placing.table for placing in placing_list)
     named = max(
-        best_likeness(heading_of(name), phrases)
-        for page in group.pages
-        for name in (page.part.title or "-", page.part.path.stem)
+        _names(name, tables) for page in group.pages for name in (page.part.title or "-", page.part.path.stem)
     )
     columns = {}
     for placing in placing_list:
@@ -270,6 +269,14 @@ def _weight(placing_list, group):
         if heading not in columns
     )  # beside the module put in stands the one taken out
     return sum(columns.values()) + split + (1.5 if named >= SURE else 0) + (0.8 if swapped else 0)
+
+
+@cache
+def _names(name, tables):
+    """How surely the name of a sheet says one of some tables."""
+    return best_likeness(
+        heading_of(name), [one for table in tables for one in vocabulary().sheets.get(table, ())]
+    )
 
 
 def _pair(group, pair, known):

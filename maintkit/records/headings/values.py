@@ -4,7 +4,7 @@ import re
 from collections import Counter
 from dataclasses import dataclass
 from datetime import date, datetime
-from functools import cached_property
+from functools import cache, cached_property
 
 from maintkit.records.days import moment_of, tidied
 
@@ -204,6 +204,11 @@ class Cells:
         numbers = [int(one[2]) for one in map(NUMBERED.fullmatch, self.texts) if one]
         return self.running and numbers == sorted(set(numbers))
 
+    @cached_property
+    def desks(self) -> tuple[str, ...]:
+        """The desks that the cells name beside a slot, as ``desks_of`` finds them."""
+        return desks_of(self)
+
     def understood(self, section: str) -> float:
         """Share of cells that mean something in a closed set."""
         return self.share(lambda text: meaning_of_cell(section, text)) if section else 0.0
@@ -289,6 +294,7 @@ def _bare_day(text):
     return day.replace(". ", ".") if NUMERIC_DATE.fullmatch(day) else day
 
 
+@cache
 def date_shapes(text: str) -> tuple[str, ...]:
     """The formats in which a cell can be a date, the day before the month first.
 

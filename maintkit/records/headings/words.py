@@ -4,7 +4,7 @@ import re
 import tomllib
 import unicodedata
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from importlib.resources import files
 
 from maintkit.actions import ACTIONS
@@ -137,22 +137,27 @@ class Heading:
     stems: frozenset[str]
     units: frozenset[str]
 
-    @property
+    def __hash__(self):
+        # Its words follow from the text, whose hash Python keeps.
+        return hash(self.text)
+
+    @cached_property
     def says_time(self) -> bool:
         """Whether it says that its numbers are minutes or hours."""
         return bool((HOURS | MINUTES) & {*self.units, *self.words})
 
-    @property
+    @cached_property
     def says_money(self) -> bool:
         """Whether it says that its numbers are money."""
         return bool(re.search("[£€$]", self.text) or MONEY & {*self.units, *self.words})
 
-    @property
+    @cached_property
     def says_hours(self) -> bool:
         """Whether it says that its numbers are hours."""
         return bool(HOURS & {*self.units, *self.words}) and not MINUTES & {*self.units, *self.words}
 
 
+@cache
 def fold(text: str) -> str:
     """Small letters without accents; ä and ae alike.
 
