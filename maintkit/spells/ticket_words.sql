@@ -8,13 +8,24 @@ with worded as (
     where symptom is not null
     group by ticket
 ),
+texts as (
+    -- one text may be of many tickets, and to find its words is slow
+    select distinct symptom
+    from tickets
+    anti join worded using (ticket)
+),
 spelled as (
-    select ticket, coalesce(symptom_class, nullif(array_to_string(list_sort(list_distinct(
-               regexp_extract_all(lower(symptom), '[\p{L}\p{N}]+'))), ' '), ''), lower(trim(symptom))) as symptom_key
+    select symptom, coalesce(nullif(array_to_string(list_sort(list_distinct(
+               regexp_extract_all(lower(symptom), '[\p{L}\p{N}]+'))), ' '), ''), lower(trim(symptom))) as spelling
+    from texts
+),
+keyed as (
+    select ticket, coalesce(symptom_class, spelling) as symptom_key
     from tickets
     left join worded using (ticket)
+    left join spelled using (symptom)
 )
 select ticket, symptom_key
-from spelled
+from keyed
 where symptom_key <> ''
 order by ticket
