@@ -159,41 +159,42 @@ def at_equal_age(pieces, events, label: str, pair: tuple) -> AtEqualAge:
     ``fit_shared_rates`` (Liang & Zeger 1986) with the logarithms of both ages, and the module types that both levels have. Nothing is said
     where the ages since the last re-cap never met.
     """
-    sides = [(pieces[label] == level).to_numpy() for level in pair]
-    seen = sides[0] | sides[1]
-    own = pieces[seen]
-    if not all(side.any() for side in sides) or own["serial"].nunique() < FEWEST_MODULES:
+    level = pieces[label].to_numpy()
+    seen = (level == pair[0]) | (level == pair[1])
+    first, events = level[seen] == pair[0], events[seen]
+    names = ("serial", "module_type", "years", "made", "renewed")
+    serial, module_type, years, *ages = (pieces[name].to_numpy()[seen] for name in names)
+    sides = first, ~first
+    if not all(side.any() for side in sides) or len(set(serial)) < FEWEST_MODULES:
         return AtEqualAge(why="no age known")
-    if not _meet(*(pieces.loc[side, ["renewed", "years"]].to_numpy() for side in sides)):
+    if not _meet(*((ages[1][side], years[side]) for side in sides)):
         return AtEqualAge(why="no age in common")
     if min(events[side].sum() for side in sides) == 0:
         return AtEqualAge(why="no fault on one side")
-    ages = np.log(np.maximum(own[["made", "renewed"]].to_numpy(float), YOUNGEST_YEARS))
-    columns = [sides[0][seen].astype(float), ages - ages.mean(axis=0)]
-    columns.append(_types_of_both(own["module_type"], sides[0][seen], label))
-    found = fit_shared_rates(
-        events[seen], own["years"].to_numpy(), np.column_stack(columns), own["serial"].to_numpy()
-    )
+    ages = np.log(np.maximum(np.column_stack(ages), YOUNGEST_YEARS))
+    columns = [first.astype(float), ages - ages.mean(axis=0)]
+    if label != "module_type":
+        columns.append(_types_of_both(module_type, first))
+    found = fit_shared_rates(events, years, np.column_stack(columns), serial)
     ratio = found.ratio()
     return AtEqualAge(ratio.value, ratio.low, ratio.high, found.p(), float(found.errors[0]))
 
 
 def _meet(first, second) -> bool:
-    """Whether the ages at which nine tenths of the time of two groups were watched overlap; rows of age and years."""
+    """Whether the ages at which nine tenths of the time of two groups were watched overlap; of each its ages and years."""
     spans = []
-    for ages, years in (first.T, second.T):
+    for ages, years in (first, second):
         order = np.argsort(ages)
         share = (np.cumsum(years[order]) - years[order] / 2) / years.sum()
         spans.append(np.interp(TAILS, share, ages[order]))
     return max(span[0] for span in spans) <= min(span[1] for span in spans)
 
 
-def _types_of_both(module_type, first, label: str) -> np.ndarray:
+def _types_of_both(module_type, first) -> np.ndarray:
     """A column of zeros and ones for each module type, but one, that both sides have; types of one side alone stand together."""
     import pandas as pd
 
-    types = module_type.astype(object).fillna("")
-    both = set(types[first]) & set(types[~first])
-    if label == "module_type" or not both:
-        return np.zeros((len(types), 0))
-    return pd.get_dummies(types.where(types.isin(both), ""), drop_first=True, dtype=float).to_numpy()
+    code, types = pd.factorize(module_type, sort=True)
+    on_sides = [np.bincount(code[side & (code >= 0)], minlength=len(types)) for side in (first, ~first)]
+    is_of = code[:, None] == np.flatnonzero(np.minimum(*on_sides))
+    return is_of[:, int(is_of.any(axis=1).all()) :].astype(float)

@@ -49,7 +49,7 @@ class Quarter:
             bytes, dict
         ] = {}  # rows of life.csv by the spells they are of, filled as they are asked for
         self._tables: dict[str, object] = {}
-        self._is_worded = False
+        self._is_worded, self._is_earlier = False, False
         self.left_out = None  # what a filter looks away from: see only
 
     def __repr__(self) -> str:
@@ -74,7 +74,9 @@ class Quarter:
             sort_symptoms(self.records.connection, vocabulary_beside(self.records.source))
             self._is_worded = True
         try:
-            return gather_evidence(self.records.connection, record_end=self._record_end)
+            return gather_evidence(
+                self.records.connection, record_end=self._record_end, for_forecast=self._is_earlier
+            )
         except duckdb.OutOfMemoryException as error:
             raise beyond_memory(self.records) from error
 
@@ -106,9 +108,12 @@ class Quarter:
         return next_quarter(parts, evidence.stays, faults, self.slots, record_end=self.last_day)
 
     def earlier(self, label: str, days_ahead: int | None = None) -> Quarter:
-        """An earlier quarter of the same records, read and worded as they are here; it may look at fewer days ahead than a quarter."""
+        """An earlier quarter of the same records, read and worded as they are here, to ask its forecast and no more.
+
+        It may look at fewer days ahead than a quarter.
+        """
         then = Quarter(self.records, label)
-        then._tables, then._is_worded = self._tables, self._is_worded
+        then._tables, then._is_worded, then._is_earlier = self._tables, self._is_worded, True
         if days_ahead is not None:
             then.days_ahead = days_ahead
         return then

@@ -141,7 +141,8 @@ def _module_comparisons(quarter: Quarter) -> list[dict]:
         aged = pieces[pieces["family"] == family]
         for label in ("desk", "module_type", "board_era", "zone"):
             what = f"faults per module-year of {family}, by {label.replace('_', ' ')}"
-            rows += _pairs(what, of_family, aged, label)
+            cells = _cells(of_family, label)
+            rows += _pairs(what, cells, aged, label, _against_most(cells, label))
     return rows
 
 
@@ -150,7 +151,7 @@ def _between_couplings(modules, pieces) -> list[dict]:
     cells = _cells(modules, "coupling")
     if set(cells.loc[cells["years"] > 0, "coupling"]) != {"capacitor", "dc"}:
         return []
-    return [_pair("faults per module-year, by coupling", cells, pieces, "coupling", ("capacitor", "dc"))]
+    return _pairs("faults per module-year, by coupling", cells, pieces, "coupling", [("capacitor", "dc")])
 
 
 def _part_comparisons(quarter: Quarter) -> list[dict]:
@@ -235,24 +236,26 @@ def _cells(frame, label: str):
     return frame.groupby([label, "serial"], sort=True)[["years", "events"]].sum().reset_index()
 
 
-def _pairs(what: str, frame, pieces, label: str) -> list[dict]:
-    """Rate ratios of every level over the one with the most exposure."""
-    cells = _cells(frame, label)
-    in_cells, in_pieces = (rows.groupby(label, observed=True).indices for rows in (cells, pieces))
-
-    def pair_alone(pair):
-        return (
-            rows.iloc[np.sort(np.concatenate([of.get(level, np.zeros(0, int)) for level in pair]))]
-            for rows, of in ((cells, in_cells), (pieces, in_pieces))
+def _pairs(what: str, cells, pieces, label: str, pairs: list[tuple]) -> list[dict]:
+    """The rates of two levels of each pair as they stand and at equal age; the larger p and the larger error count."""
+    watched = cells[cells["years"] > 0].groupby(label, observed=True)[["events", "years"]]
+    watched = {level: own.to_numpy(float).T for level, own in watched}
+    rows = pieces.groupby(label, observed=True).indices
+    none = np.zeros(0, int)
+    return [
+        _pair(
+            what,
+            [watched[level] for level in pair],
+            pieces.iloc[np.sort(np.concatenate([rows.get(level, none) for level in pair]))],
+            label,
+            pair,
         )
+        for pair in pairs
+    ]
 
-    return [_pair(what, *pair_alone(pair), label, pair) for pair in _against_most(cells, label)]
 
-
-def _pair(what: str, cells, pieces, label: str, pair: tuple) -> dict:
-    """The rates of two levels as they stand and at equal age; the larger p and the larger error count."""
-    first, second = (cells[(cells[label] == level) & (cells["years"] > 0)] for level in pair)
-    found = clustered_rate_ratio(first["events"], first["years"], second["events"], second["years"])
+def _pair(what: str, watched, pieces, label: str, pair: tuple) -> dict:
+    found = clustered_rate_ratio(*watched[0], *watched[1])
     aged = at_equal_age(pieces, pieces["events"].to_numpy(float), label, pair)
     return {
         "what": what,

@@ -52,7 +52,8 @@ def forecast_and_fact(facts, title: str):
         happened=rows["faults"],
     )
     columns = ["label", "expected", "low", "high", "happened"]
-    return forecast_figure(drawn[columns], title=title, axis="faults in the quarter", more=more)
+    axis = f"faults in the first {facts.days} days of the quarter" if facts.days else "faults in the quarter"
+    return forecast_figure(drawn[columns], title=title, axis=axis, more=more)
 
 
 def one_desk(facts, title: str):

@@ -65,7 +65,8 @@ FAULTS = (
     "supply_flags",
 )
 QUERIES = (*PLACES, *FAULTS, "event_tally", *PARTS, "part_tally", "work_tally")
-KEPT = ("stays", "part_names", "part_spells", "roster", "fault_rows", "work", "slot_patterns", "supply_flags")
+FORECAST = ("stays", "part_names", "part_spells", "roster", "fault_rows")  # what one stands on
+KEPT = (*FORECAST, "work", "slot_patterns", "supply_flags")
 
 
 class EvidenceError(MaintkitError, ValueError):
@@ -79,6 +80,7 @@ def gather_evidence(
     clock: str = "powered",
     cause_rule: str = "usual",
     return_days: int = 30,
+    for_forecast: bool = False,
 ) -> Evidence:
     """Time at risk, faults and work of every module and part, up to and including ``record_end``.
 
@@ -96,6 +98,8 @@ def gather_evidence(
         Which causes end a life: confirmed; all but unknown; all. It moves no count of faults.
     return_days : int, days
         A fault this soon after work on the module is a return.
+    for_forecast : bool
+        Whether to make only what a forecast stands on: no work, slot patterns, supply flags, tally and gaps.
 
     Returns
     -------
@@ -129,9 +133,11 @@ def gather_evidence(
     values = asked | {"hours_per_week": HOURS_PER_WEEK}
     drop_unwanted(connection)
     with _working_tables(connection):
-        tally = _made(connection, values)
-        gaps = find_gaps(connection, tally)
-        return Evidence(Kept(connection, KEPT), tally, gaps, **asked)
+        if for_forecast:
+            _made(connection, _needed_for(FORECAST), values)
+            return Evidence(Kept(connection, FORECAST), {}, (), **asked)
+        tally = _made(connection, QUERIES, values)
+        return Evidence(Kept(connection, KEPT), tally, find_gaps(connection, tally), **asked)
 
 
 def _refuse_unknown(clock: str, cause_rule: str, return_days: int) -> None:
@@ -173,23 +179,33 @@ def _temporary(connection: duckdb.DuckDBPyConnection) -> set[str]:
     }
 
 
-def _made(connection: duckdb.DuckDBPyConnection, values: dict) -> dict[str, int]:
+@cache
+def _needed_for(tables: tuple[str, ...]) -> tuple[str, ...]:
+    """The queries that these tables come of, in order."""
+    needed = set(tables)
+    for name in reversed(QUERIES):
+        if name in needed:
+            needed |= words(name)
+    return tuple(name for name in QUERIES if name in needed)
+
+
+def _made(connection: duckdb.DuckDBPyConnection, queries: tuple[str, ...], values: dict) -> dict[str, int]:
     """Make the tables in order, giving back the memory of those no later query names; returns what was counted."""
     tally = {}
-    for name in QUERIES:
+    for name in queries:
         result = run(connection, name, values)
         if name.endswith("_tally"):
             tally |= _one_row(result)
-        _drop(connection, _spent_after(name))
+        _drop(connection, _spent_after(name, queries))
     return tally
 
 
 @cache
-def _spent_after(name: str) -> tuple[str, ...]:
+def _spent_after(name: str, queries: tuple[str, ...]) -> tuple[str, ...]:
     """The tables made so far that no query names after this one."""
-    at = QUERIES.index(name) + 1
-    later = set().union(*(words(other) for other in QUERIES[at:]))
-    made = {other for other in QUERIES[:at] if not other.endswith("_tally")}
+    at = queries.index(name) + 1
+    later = set().union(*(words(other) for other in queries[at:]))
+    made = {other for other in queries[:at] if not other.endswith("_tally")}
     return tuple(sorted((made - set(KEPT) - later) & (words(name) | {name})))
 
 

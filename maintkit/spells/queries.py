@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 def query(name: str) -> tuple[str, tuple[str, ...]]:
     """The text of a query and the names of the values it takes."""
     text = (files("maintkit.spells") / f"{name}.sql").read_text(encoding="utf-8")
-    return text, tuple(sorted(set(re.findall(r"\$(\w+)", re.sub(r"--.*", "", text)))))
+    return text, tuple(sorted(set(re.findall(r"\$(\w+)", _without_comments(text)))))
 
 
 @cache
@@ -27,8 +27,12 @@ def _parsed(name: str) -> duckdb.Statement:
 
 @cache
 def words(name: str) -> frozenset[str]:
-    """Every word in the text of a query."""
-    return frozenset(re.findall(r"\w+", query(name)[0]))
+    """Every word in a query but those of its comments."""
+    return frozenset(re.findall(r"\w+", _without_comments(query(name)[0])))
+
+
+def _without_comments(text: str) -> str:
+    return re.sub(r"--.*", "", text)
 
 
 def run(connection: duckdb.DuckDBPyConnection, name: str, values: dict) -> duckdb.DuckDBPyConnection:

@@ -7,10 +7,25 @@ with worded as (
     from symptom_words
     where symptom is not null
     group by ticket
+),
+texts as (
+    -- one text may be of many tickets, and to find its words is slow
+    select distinct symptom
+    from tickets
+    anti join worded using (ticket)
+),
+spelled as (
+    select symptom, coalesce(nullif(array_to_string(list_sort(list_distinct(
+               regexp_extract_all(lower(symptom), '[\p{L}\p{N}]+'))), ' '), ''), lower(trim(symptom))) as spelling
+    from texts
+),
+keyed as (
+    select ticket, coalesce(symptom_class, spelling) as symptom_key
+    from tickets
+    left join worded using (ticket)
+    left join spelled using (symptom)
 )
-select ticket, coalesce(symptom_class, nullif(array_to_string(list_sort(list_distinct(
-           regexp_extract_all(lower(symptom), '[\p{L}\p{N}]+'))), ' '), ''), lower(trim(symptom))) as symptom_key
-from tickets
-left join worded using (ticket)
-where coalesce(symptom_class, trim(symptom)) <> ''
+select ticket, symptom_key
+from keyed
+where symptom_key <> ''
 order by ticket
