@@ -19,13 +19,6 @@ def query(name: str) -> tuple[str, tuple[str, ...]]:
 
 
 @cache
-def _parsed(name: str) -> duckdb.Statement:
-    import duckdb
-
-    return duckdb.extract_statements(query(name)[0])[0]
-
-
-@cache
 def words(name: str) -> frozenset[str]:
     """Every word in a query but those of its comments."""
     return frozenset(re.findall(r"\w+", _without_comments(query(name)[0])))
@@ -37,5 +30,6 @@ def _without_comments(text: str) -> str:
 
 def run(connection: duckdb.DuckDBPyConnection, name: str, values: dict) -> duckdb.DuckDBPyConnection:
     """Run a query with those of the values it takes."""
-    _, takes = query(name)
-    return connection.execute(_parsed(name), {key: values[key] for key in takes})
+    text, takes = query(name)
+    # Parsed anew each time: a statement that is kept holds on to the tables it read, after they are dropped.
+    return connection.execute(text, {key: values[key] for key in takes})
