@@ -66,7 +66,7 @@ def watched(command, folder):
     while process.poll() is None:
         seen |= network_sockets(process.pid)
         looks += 1
-        time.sleep(0.02)
+        time.sleep(0.005)
     return process.returncode, seen, looks
 
 
