@@ -16,6 +16,7 @@ from maintkit.records.keeping import create_tables
 from maintkit.records.store import Records
 from maintkit.records.tables import TABLE
 from tests.demo.truth import DATA_DEMO
+from tests.first_contact.thin.books import write
 
 DESKS = [
     {"desk": "Heron", "family": "longshore", "coupling": "capacitor", "records_from": "2024-01-01"},
@@ -168,14 +169,7 @@ def demo_store(tmp_path_factory):
 @pytest.fixture
 def least_book(least, tmp_path):
     """The least record book as files, where any review will do: it takes a second."""
-    folder = tmp_path / "least"
-    folder.mkdir()
-    for name, rows in least.items():
-        with (folder / f"{name}.csv").open("w", encoding="utf-8", newline="") as file:
-            writer = csv.DictWriter(file, list(rows[0]))
-            writer.writeheader()
-            writer.writerows(rows)
-    return folder
+    return write(tmp_path / "least", **least)
 
 
 @pytest.fixture(scope="session")

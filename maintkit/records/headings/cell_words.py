@@ -121,7 +121,7 @@ def replaced_or_not(heading, cells, *, is_asked):
         return
     yield from ("", "[repairs.lookup.action]   # what says that nothing was replaced is no work")
     yield f"from = {quote(heading)}"
-    yield f"words = {{ {', '.join(f'{quote(text)} = {quote(one)}' for text, one in said.items())} }}"
+    yield _words(said)
     if not is_asked:
         yield 'otherwise = "replace"'
 
@@ -172,10 +172,7 @@ def outcome_in_words(group, placing_list):
         return
     yield from ("", "[tickets.lookup.outcome]   # no column says the outcome, but these words do")
     yield f"from = {quote(heading)}"
-    words = ", ".join(
-        f"{quote(text)} = {quote(one)}" for text, one in list(none[heading].items())[:MOST_WORDS]
-    )
-    yield f"words = {{ {words} }}"
+    yield _words(dict(list(none[heading].items())[:MOST_WORDS]))
     if works:
         yield 'otherwise = ""   # the work decides'
     else:
@@ -202,7 +199,7 @@ def places_in_text(placing, group):
         names = {f"{desk.casefold()} {word}": desk for desk in short for word in slots.values()}
         names |= {desk.casefold(): desk for desk in desks}
         yield from ("", f"[{placing.table}.lookup.desk]   # the complaint names the desk")
-        yield from (f"from = {quote(heading)}", "within = true", f"words = {{ {_pairs(names)} }}")
+        yield from (f"from = {quote(heading)}", "within = true", _words(names))
     yield from (
         "",
         f"[{placing.table}.lookup.position]   # the complaint names the slot; # stands for its number",
@@ -210,7 +207,7 @@ def places_in_text(placing, group):
     yield from (
         f"from = {quote(heading)}",
         "within = true",
-        f"words = {{ {_pairs(slots)} }}",
+        _words(slots),
         'otherwise = ""',
     )
 
@@ -225,10 +222,6 @@ def _desks_before(found, texts):
     told = {text for text, _ in found}
     alike = Counter(one[1] for text in texts if text not in told and (one := BEFORE_A_NUMBER.match(text)))
     return [*desks, *(name for name, many in alike.items() if many > 1 and name not in desks)]
-
-
-def _pairs(words):
-    return ", ".join(f"{quote(word)} = {quote(meaning)}" for word, meaning in words.items())
 
 
 def part_in_work(placing, group):
@@ -249,15 +242,13 @@ def part_in_work(placing, group):
         if len(part.split()) <= 4 and any(part in text.casefold() for text in group.cells[heading].texts)
     ]
     if met or any(map(part_in_text, group.cells[heading].texts)):
-        words = ", ".join(
-            f"{quote(part)} = {quote(parts[part])}" for part in sorted(met, key=len, reverse=True)
-        )
+        words = {part: parts[part] for part in sorted(met, key=len, reverse=True)}
         yield from (
             "",
             f"[{placing.table}.lookup.part_type]   # what was done names the part: by the words below, then by the names of parts that are known",
         )
         yield from (f"from = {quote(heading)}", "within = true", "known_words = true")
-        yield from (*((f"words = {{ {words} }}",) if words else ()), 'otherwise = ""')
+        yield from (*((_words(words),) if words else ()), 'otherwise = ""')
 
 
 def reference_in_work(placing, group):
@@ -268,12 +259,12 @@ def reference_in_work(placing, group):
     found = [DESIGNATOR.search(text) for text in group.cells[heading].texts]
     letters = dict.fromkeys(one[1].upper() for one in found if one)
     if sum(map(bool, found)) >= FEWEST_DESIGNATORS:
-        words = ", ".join(f"{quote(f'{letter.casefold()}#')} = {quote(f'{letter}#')}" for letter in letters)
+        words = {f"{letter.casefold()}#": f"{letter}#" for letter in letters}
         yield from (
             "",
             f"[{placing.table}.lookup.ref]   # what was done names the place on the board; # stands for its number",
         )
-        yield from (f"from = {quote(heading)}", "within = true", f"words = {{ {words} }}", 'otherwise = ""')
+        yield from (f"from = {quote(heading)}", "within = true", _words(words), 'otherwise = ""')
 
 
 def desk_and_slot(table, heading, desks, cells):
@@ -281,18 +272,23 @@ def desk_and_slot(table, heading, desks, cells):
     meanings = {desk.casefold(): desk for desk in desks}
     others = dict.fromkeys(text.casefold() for text in cells.texts)
     meanings |= {text: "" for text in others if not any(desk in text for desk in meanings)}
-    words = ", ".join(f"{quote(word)} = {quote(desk)}" for word, desk in meanings.items())
     return [
         "",
         f"[{table}.lookup.desk]   # desk and slot stand in one cell",
         f"from = {quote(heading)}",
         "within = true",
-        f"words = {{ {words} }}",
+        _words(meanings),
         "",
         f"[{table}.lookup.position]",
         f"from = {quote(heading)}",
         'rest_of = "desk"',
     ]
+
+
+def _words(meanings):
+    """The line of a lookup that says what its words mean."""
+    pairs = ", ".join(f"{quote(word)} = {quote(meaning)}" for word, meaning in meanings.items())
+    return f"words = {{ {pairs} }}"
 
 
 def quote(text):

@@ -10,6 +10,8 @@ from maintkit.records.days import moment_of, tidied
 
 from .words import fold, meaning_of_cell, vocabulary
 
+DAY_FIRST = ("%d.%m.%Y", "%d/%m/%Y", "%d-%m-%Y")  # formats of days in numbers
+MONTH_FIRST = ("%m/%d/%Y", "%m-%d-%Y")
 SOME_YEAR = 2000  # a leap year, for days that name none
 SERIAL_DAY = re.compile(
     r"[34]\d{4}|(?:19[5-9]|20[0-4])\d(?:0[1-9]|1[0-2])(?:[0-2]\d|3[01])"
@@ -257,9 +259,7 @@ def day_of(text: str, *, month_first: bool = False) -> date | None:
     by_month = [shape for shape in date_shapes(text) if month_first and shape.startswith("%m")]
     if by_month:
         return datetime.strptime(_bare_day(text), by_month[0]).date()
-    moment = moment_of(
-        text, (*date_shapes(text)[:1], "%d.%m.%Y", "%d/%m/%Y", "%d-%m-%Y"), SOME_YEAR
-    ) or _declared(text)
+    moment = moment_of(text, (*date_shapes(text)[:1], *DAY_FIRST), SOME_YEAR) or _declared(text)
     return moment and moment.date()
 
 
@@ -281,9 +281,8 @@ def year_or_month(text: str) -> str:
 
 def has_no_year(text: str) -> bool:
     """Whether a cell is a day that names no year."""
-    orders = ("%d.%m.%Y", "%d/%m/%Y", "%d-%m-%Y"), ("%m/%d/%Y", "%m-%d-%Y")
-    return any(moment_of(text, order, SOME_YEAR) for order in orders) and not any(
-        moment_of(text, order) for order in orders
+    return any(moment_of(text, order, SOME_YEAR) for order in (DAY_FIRST, MONTH_FIRST)) and not any(
+        moment_of(text, order) for order in (DAY_FIRST, MONTH_FIRST)
     )
 
 
