@@ -5,6 +5,8 @@ import pytest
 from maintkit.cli import main
 from maintkit.records.errors import MappingError
 from maintkit.records.headings import draft_mapping
+from maintkit.records.headings.part_kinds import work_in_text
+from maintkit.records.headings.words import meaning_of_cell
 from maintkit.records.mapping import load_mapping
 from maintkit.records.store import open_records
 
@@ -193,3 +195,45 @@ def test_entries_that_say_nothing_was_found_or_done_show_no_fault(book):
         log((*DONE[:3], "NFF", "waiting for parts", "user error", "keeping an eye on it")), encoding="utf-8"
     )
     assert actions(book)[0][3:] == ["test", "trace", "test", "test"]
+
+
+STILL_TO_DO = [
+    "needs a new fader",
+    "waiting for new fader",
+    "fader to be replaced",
+    "replace fader please",
+    "ch 3 needs cleaning",
+    "new fader ordered",
+    "cleaning needed",
+    "swap needed",
+    "todo: re-solder C12",
+    "not replaced yet",
+    "Poti wartet auf Ersatz",
+    "Fader muss getauscht werden",
+    "Fader bitte tauschen",
+]
+DONE_ALL_THE_SAME = {
+    "ordered and fitted new fader": "replace",
+    "replaced fader, new spare ordered": "replace",
+    "replaced fader; please test": "replace",
+    "cleaned fader, needs new one": "clean",
+    "needs new fader, cleaned for now": "clean",
+    "needed cleaning": "clean",
+    "replaced due to noise": "replace",
+    "gereinigt, Poti bestellt": "clean",
+    "wurde getauscht": "replace",
+}
+
+
+def test_work_still_to_be_done_is_no_work_done():
+    assert {text: work_in_text(text) for text in STILL_TO_DO} == dict.fromkeys(STILL_TO_DO, "trace")
+    assert {text: work_in_text(text) for text in DONE_ALL_THE_SAME} == DONE_ALL_THE_SAME
+    assert {text: meaning_of_cell("outcome", text) for text in STILL_TO_DO} == dict.fromkeys(
+        STILL_TO_DO, "open"
+    )
+
+
+def test_a_part_still_to_come_ends_no_life(tmp_path):
+    (tmp_path / "log.csv").write_text(log([*DONE, "needs new fader", "new fader fitted"]), encoding="utf-8")
+    (tmp_path / "mapping.toml").write_text(draft_mapping(tmp_path).text, encoding="utf-8")
+    assert actions(tmp_path)[0][-2:] == ["trace", "replace"]

@@ -44,7 +44,8 @@ def how_it_is_written(group, placing, pages):
     if dates.formats and not dates.settled:  # the other sheets may tell
         told = date_formats(group.days)
         if told.settled:
-            dates = replace(dates, formats=tuple(set(dates.formats) & set(told.formats)) or dates.formats)
+            shared = tuple(one for one in dates.formats if one in told.formats)
+            dates = replace(dates, formats=shared or dates.formats)
             dates = replace(dates, settled=len(dates.formats) == 1)
     made = [
         text

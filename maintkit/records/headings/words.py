@@ -94,6 +94,7 @@ QUESTIONS = frozenset(
         "at",
     ]
 )
+NEAR = 2  # words
 HOURS = frozenset(("h", "hr", "hrs", "hour", "hours", "std", "stunde", "stunden"))
 MINUTES = frozenset(("min", "mins", "minute", "minutes", "minuten"))
 CAPACITOR = {"capacitor", "capacitors", "cap", "caps", "kondensator"}
@@ -225,7 +226,9 @@ class Vocabulary:
     in_cells: dict[str, re.Pattern]
     negations: frozenset[str]
     unfound: frozenset[str]
-    alike: dict[str, frozenset[str]]
+    wanted_before: frozenset[str]
+    wanted_behind: frozenset[str]
+    alike: dict[str, tuple[str, ...]]
     not_names: frozenset[str]
 
 
@@ -262,7 +265,8 @@ def vocabulary() -> Vocabulary:
         },
         frozenset(words_in(" ".join(content["negations"]["words"]))),
         frozenset(words_in(" ".join(content["negations"]["of_faults"]))),
-        {word: frozenset(group) for group in map(_alike, content["alike"]["words"]) for word in group},
+        *(frozenset(words_in(" ".join(content["wanted"][where]))) for where in ("before", "behind")),
+        {word: tuple(group) for group in map(_alike, content["alike"]["words"]) for word in group},
         frozenset(map(fold, content["part_names"]["doubtful"])),
     )
 
@@ -332,8 +336,9 @@ def meaning_of_cell(name: str, text: str) -> str:
         return known[words]
     if name == "yes_no" and len(words) > 2:
         return ""
-    meaning = _meaning_of_words(name, words, known)
-    return _outcome(words, meaning) if name == "outcome" and meaning != "not the desk" else meaning
+    clauses = [at for at, clause in enumerate(re.split(r"[.,;!?]", text)) for _ in words_in(clause)]
+    meaning = _meaning_of_words(name, words, known, clauses)
+    return _outcome(words, meaning, clauses) if name == "outcome" and meaning != "not the desk" else meaning
 
 
 def work_of_text(text: str) -> str:
@@ -345,18 +350,20 @@ def work_of_text(text: str) -> str:
     'replace'
     >>> work_of_text("gave it a whack"), work_of_text("re-soldered the connector")
     ('', 're-solder')
+    >>> work_of_text("needs a new fader"), work_of_text("ordered and fitted a new fader")
+    ('', 'replace')
     """
-    clauses = re.split(r"[.,;:!?/&+]|\b(?:and|then|und|dann|sowie)\b", text)
+    clauses = re.split(r"[.,;!?/&+]|\b(?:and|then|und|dann|sowie)\b", text)
     told = filter(None, (meaning_of_cell("action", clause) for clause in clauses))
     kinds = {one.name: (not one.renews, one.makes_fault == "never") for one in ACTIONS}
     return meaning_of_cell("action", text) or min(told, key=kinds.get, default="")
 
 
-def _meaning_of_words(name, words, known):
+def _meaning_of_words(name, words, known, clauses):
     """What words mean of which only some are a known phrase."""
     spans = spans_in(words, known, len(words) - 1)
     if name == "action":
-        spans = _most_telling(spans)
+        spans = _most_telling([span for span in spans if not _is_wanted(words, span, clauses)])
         spans = sorted(spans, key=lambda span: span[1])[:1]  # of two pieces of work as telling, the first
     longest = [span for span in spans if span[0] == spans[0][0]]
     if len({meaning for *_, meaning in longest}) != 1:
@@ -380,16 +387,20 @@ def spans_in(words, known, most) -> list[tuple[int, int, str]]:
     ]
 
 
-def _outcome(words, meaning):
+def _outcome(words, meaning, clauses):
     """An outcome in words: what was mended was a fault, whatever was tested afterwards; where nothing wrong was found there is none."""
-    works = {work for *_, work in spans_in(words, vocabulary().choices["action"], len(words))}
-    mended = works & {one.name for one in ACTIONS if one.makes_fault != "never"}
+    mends = {one.name for one in ACTIONS if one.makes_fault != "never"} | {"swap module"}
+    works = [span for span in spans_in(words, vocabulary().choices["action"], len(words)) if span[2] in mends]
+    done = [span for span in works if not _is_wanted(words, span, clauses)]
+    mended = any(work != "swap module" for *_, work in done)
     not_found = vocabulary().negations & {*words} and vocabulary().unfound & {*words}
     found = any(
         one == "fault found" for *_, one in spans_in(words, vocabulary().choices["outcome"], len(words))
     )
     if mended:
         return "" if not_found else "fault found"
+    if works and not done and not not_found:
+        return "open"
     if not_found:
         return (
             "open"
@@ -399,6 +410,16 @@ def _outcome(words, meaning):
             else "no fault found"
         )
     return "fault found" if found and not vocabulary().negations & {*words} else meaning
+
+
+def _is_wanted(words, span, clauses):
+    """Whether the words beside work, in its clause, say that it is still to be done, or is not."""
+    length, at, _ = span
+    of_clause = range(clauses.index(clauses[at]), len(clauses) - clauses[::-1].index(clauses[at]))
+    telling = vocabulary().wanted_before | vocabulary().negations
+    before = [word for word in words[of_clause.start : at] if word in telling or word not in IDLE | QUESTIONS]
+    behind = words[at + length : min(at + length + NEAR, of_clause.stop)]
+    return bool({*before[-NEAR:]} & telling or {*behind} & vocabulary().wanted_behind)
 
 
 def _most_telling(spans):
