@@ -344,7 +344,7 @@ def _planned_table(table, sheet, mapping, *, is_stored):
         known = {column.name for column in table.columns} | set(mapping.headings)
         beyond = ("",) if sheet.book else ()  # takes what stands right of the last heading
         given = Header(0, told_apart(mapping.given) + beyond, True) if mapping.given else None
-        header = header if faults else given or read_header(sheet, known)
+        header = header if faults else given or read_header(sheet, known, mapping.grid)
     except RecordsError as error:
         faults.append(str(error))
     if header.headings:
@@ -426,7 +426,8 @@ def _headings_not_there(mapping, planned):
     """A fault for each heading that a section names and none of its sheets has."""
     for section in {id(plan.mapping): plan.mapping for plan in planned}.values():
         plans = [plan for plan in planned if plan.mapping is section and plan.header.headings]
-        there = {heading.casefold() for plan in plans for heading in plan.header.headings}
+        headings = {one for plan in plans for one in (*plan.header.headings, *plan.header.in_sheet)}
+        there = {heading.casefold() for heading in headings}
         for heading in dict.fromkeys(section.headings) if plans else ():
             if heading.casefold() not in there and heading not in section.ignore:
                 name = section.columns.get(heading, "")
@@ -434,7 +435,7 @@ def _headings_not_there(mapping, planned):
                 yield (
                     f"{FILE_NAME} {said if name else f'[{plans[0].table.name}] names the heading {heading!r}'}, which "
                     f"{' and '.join(plan.sheet.label for plan in plans)} does not have. "
-                    f"Its headings are: {', '.join(filter(None, plans[0].header.headings))}."
+                    f"Its headings are: {', '.join(filter(None, plans[0].header.in_sheet))}."
                 )
 
 

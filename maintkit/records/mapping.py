@@ -47,7 +47,8 @@ class TableMapping:
     the row's own name, sheet and row; with ``numbers_restart`` numbers get the sheet's name in front. ``hours`` names
     headings under which bare numbers are hours. ``each`` names headings whose cells are each the ``value`` of a row of its
     own, with what the other columns have in it. ``groups`` are sets of headings that come again, each an entry of its own.
-    ``given`` are the headings of a sheet that has none, column by column.
+    ``grid`` are the headings of a grid that hold for a whole row; every other is one of a slot, a day or a part, and each
+    filled cell below it an entry. ``given`` are the headings of a sheet that has none, column by column.
     """
 
     files: tuple[str, ...] = ()
@@ -59,6 +60,7 @@ class TableMapping:
     as_above: tuple[str, ...] = ()
     title_rows: str = ""
     groups: tuple[tuple[str, ...], ...] = ()
+    grid: tuple[str, ...] = ()
     given: tuple[str, ...] = ()
     number_rows: tuple[str, ...] = ()
     numbers_restart: bool = False
@@ -83,6 +85,7 @@ class TableMapping:
             *self.hours_and_minutes,
             *self.each,
             *(heading for group in self.groups for heading in group),
+            *self.grid,
             *asked,
         )
 

@@ -4,12 +4,13 @@ import codecs
 import csv
 import re
 from collections import Counter
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import islice
 from pathlib import Path
 
 from .diary import DAY, diary_entries
 from .errors import WHOLE_ROW, RecordsError, TurnedAway
+from .grid import as_entries, headings_of_grid
 from .workbooks import Workbook
 
 BATCH_ROWS = 50_000
@@ -190,16 +191,25 @@ def _broken_sentence(error):
 class Header:
     """The heading row: its number (0 when there is none), its headings, and whether rows follow.
 
-    A heading that stands there more than once is told apart as ``Date``, ``Date (2)``.
+    A heading that stands there more than once is told apart as ``Date``, ``Date (2)``. Of a grid they are those of its entries,
+    and ``of_grid`` those in the sheet.
     """
 
     row: int = 0
     headings: tuple[str, ...] = ()
     has_rows: bool = False
+    of_grid: tuple[str, ...] = ()
+
+    @property
+    def in_sheet(self) -> tuple[str, ...]:
+        """The headings as the sheet has them."""
+        return self.of_grid or self.headings
 
 
-def read_header(sheet: Sheet, known=frozenset()) -> Header:
+def read_header(sheet: Sheet, known=frozenset(), grid=()) -> Header:
     """The headings of a sheet: the row with the most ``known`` headings, two or more; else the first that is filled.
+
+    Of a grid it is the fullest row, the first of several; ``grid`` are its headings that hold for a whole row.
 
     Raises
     ------
@@ -209,7 +219,11 @@ def read_header(sheet: Sheet, known=frozenset()) -> Header:
     filled = list(islice(filled_rows(sheet), TOP_ROWS))
     folds = {name.casefold() for name in known}
     counts = [
-        0 if why else len(folds & {name.strip().casefold() for name in told_apart(fields)})
+        0
+        if why
+        else sum(map(bool, map(str.strip, fields)))
+        if grid
+        else len(folds & {name.strip().casefold() for name in told_apart(fields)})
         for _, fields, why in filled
     ]
     at = counts.index(max(counts)) if max(counts, default=0) > 1 else 0
@@ -220,7 +234,9 @@ def read_header(sheet: Sheet, known=frozenset()) -> Header:
         )
     beyond = ("",) if sheet.book else ()  # takes what stands right of the last heading
     above = filled[at - 1][1] if at and filled[at - 1][0] == number - 1 else []
-    return Header(number, told_apart(with_above(fields, above)) + beyond, len(filled) > at + 1)
+    headings = told_apart(with_above(fields, above)) + beyond
+    header = Header(number, headings, len(filled) > at + 1)
+    return replace(header, headings=headings_of_grid(headings, grid), of_grid=headings) if grid else header
 
 
 def filled_rows(sheet: Sheet):
@@ -266,15 +282,19 @@ def told_apart(fields) -> tuple[str, ...]:
     return tuple(names)
 
 
-def batches(sheet: Sheet, header: Header, unread=frozenset(), as_meant=iter):
+def batches(sheet: Sheet, header: Header, unread=frozenset(), as_meant=iter, *, blank=False):
     """Yield the rows below the headings in batches of at most 50,000; ``unread`` are indexes of ignored columns.
 
-    ``as_meant`` is given the records and gives them back with the cells they mean.
+    ``as_meant`` is given the records and gives them back with the cells they mean; with ``blank`` the blank cells of a grid
+    are entries too.
     """
     if sheet.book:
-        records = sheet.book.rows(sheet.title, sheet.dialect, header.headings, unread)
+        unread = frozenset() if header.of_grid else unread
+        records = sheet.book.rows(sheet.title, sheet.dialect, header.in_sheet, unread)
     else:
-        records = _csv_rows(sheet, header.headings)
+        records = _csv_rows(sheet, header.in_sheet)
+    if header.of_grid:
+        records = as_entries(records, header, blank=blank)
     records, batch = as_meant(records), Batch()
     if header.row:
         for number, _, _ in records:  # up to the headings; by place, for a later row may claim a lower number

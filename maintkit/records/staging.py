@@ -61,7 +61,9 @@ def prepare(connection, plan, rules, *, watch=None) -> Prepared:
     rows_in = blank_rows = left_out = 0
     turned_away, not_understood = [], []
     _create_ready(connection, plan)
-    for batch in batches(plan.sheet, plan.header, plan.unread, partial(as_meant, plan=plan)):
+    for batch in batches(
+        plan.sheet, plan.header, plan.unread, partial(as_meant, plan=plan), blank=plan.mapping.once
+    ):
         rows_in += len(batch.rows) + len(batch.turned_away)
         blank_rows += batch.blank_rows
         turned_away += batch.turned_away

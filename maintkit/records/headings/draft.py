@@ -128,7 +128,8 @@ def _slots_listed(group, tables, source):
     """The section of the slots where a list has them all, each with its entries: those without any never failed."""
     if tables.rival or [one.table for one in tables.likely][:1] != ["tickets"]:
         return []
-    if not group.pages[0].groups and not slots_alone(tables.likely[0], group):
+    page = group.pages[0]
+    if not (page.groups or page.grid) and not slots_alone(tables.likely[0], group):
         return []
     headings = {name: tables.likely[0].heading(name) for name in DESK_AND_SLOT}
     own = {heading for heading in headings.values() if heading in tables.likely[0].columns}

@@ -3,6 +3,7 @@
 import re
 from itertools import pairwise
 
+from maintkit.records.grid import CELL, HEADING
 from maintkit.records.row_above import (
     TITLE_ROW,
     are_headings,
@@ -139,6 +140,8 @@ def headings_lines(pages):
     if pages[0].groups:
         groups = ", ".join(map(listed, pages[0].groups))
         yield f"groups = [{groups}]   # a row holds an entry under each of these"
+    if pages[0].grid:
+        yield f"grid = {listed(pages[0].grid)}   # beside these each column is a {pages[0].kind}: {HEADING}; each filled cell an entry: {CELL}"
 
 
 def above_lines(placing, cells, pages):

@@ -9,10 +9,12 @@ from itertools import accumulate, islice
 from pathlib import Path
 
 from maintkit.records.diary import DAY, HEADINGS, day_and_rest, diary_entries
+from maintkit.records.grid import CELL, CORNER, HEADING, as_entries, headings_of_grid
 from maintkit.records.layout import Part, find_parts
 from maintkit.records.row_above import TITLE_ROW, entries_of
-from maintkit.records.sheets import TOP_ROWS, is_blank, rejoined, told_apart, with_above
+from maintkit.records.sheets import TOP_ROWS, Header, is_blank, rejoined, told_apart, with_above
 
+from .grids import OVER, grid_of, kind_of_grid, stands_over_a_grid
 from .guess import headings_by_cells
 from .leaning import bare_heading, groups_of_headings, rows_below, title_heading
 from .likeness import best_known
@@ -40,6 +42,8 @@ class Page:
     has_titles: bool = False  # some rows below the headings are titles over others
     given: tuple[str, ...] = ()  # headings that it lacks, by its cells
     groups: tuple[tuple[str, ...], ...] = ()  # headings that come again, each set an entry of its own
+    grid: tuple[str, ...] = ()  # headings of a grid that hold for a whole row
+    kind: str = ""  # what each other column of it is
 
     @property
     def name(self) -> str:
@@ -62,17 +66,20 @@ def read_pages(source: Path) -> list[Page]:
     return pages
 
 
-def _page(part):
+def _as_written(part):
+    """The delimiter and encoding of a sheet or file, and its numbered rows."""
     if part.book:
-        delimiter, encoding = ",", "utf-8"
-        every = ((number, fields) for number, fields, _ in part.book.rows(part.title, _Iso, []))
-    else:
-        encoding, text = _text_of(part.path)
-        delimiter = _delimiter(text)
-        if delimiter == DAY:
-            every = diary_entries(text.splitlines())
-        else:
-            every = enumerate(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter), start=1)
+        return ",", "utf-8", ((number, fields) for number, fields, _ in part.book.rows(part.title, _Iso, []))
+    encoding, text = _text_of(part.path)
+    delimiter = _delimiter(text)
+    if delimiter == DAY:
+        return delimiter, encoding, diary_entries(text.splitlines())
+    rows = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
+    return delimiter, encoding, enumerate(rows, start=1)
+
+
+def _page(part):
+    delimiter, encoding, every = _as_written(part)
     rows = [(number, fields) for number, fields in islice(every, MOST_ROWS) if not is_blank(fields)]
     at, given = (None, HEADINGS) if delimiter == DAY else _headings_of(rows)
     if given:
@@ -84,17 +91,17 @@ def _page(part):
     entries = [fields for _, fields in rows[at + 1 :]]
     if not part.book:
         entries = [rejoined(fields, len(headings), delimiter) for fields in entries]
-    below, titles, once = rows_below(entries, headings, [one for _, one in rows[:at]])
-    has_titles = len(below) < len(rows) - at - 1
+    grid = () if given else grid_of(headings, entries)
+    kind = kind_of_grid(headings) if grid else ""
+    if grid:
+        entries, headings = _as_entries(entries, headings, grid), headings_of_grid(headings, grid)
+        below, titles, once = entries, [""] * len(entries), ""
+    else:
+        below, titles, once = rows_below(entries, headings, [one for _, one in rows[:at]])
+    has_titles = len(below) < len(entries)
     groups = groups_of_headings(headings, below)
     if groups:
-        places = [[headings.index(heading) for heading in group] for group in groups]
-        pairs = [
-            (one, title)
-            for fields, title in zip(below, titles, strict=True)
-            for one in entries_of(fields, places)
-        ]
-        below, titles = [one for one, _ in pairs], [title for _, title in pairs]
+        below, titles = _each_group(below, titles, headings, groups)
     again = {heading for group in groups[1:] for heading in group}
     cells = {
         heading: Cells(tuple(_column(below, place)))
@@ -109,6 +116,9 @@ def _page(part):
     runs = runs if len(runs) > 1 else ()
     says = _with_those_over(rows[at][1], headings, over) | ({TITLE_ROW: of_titles} if of_titles else {})
     says |= {heading: bare_heading(heading) for heading in groups[0]} if groups else {}
+    says |= dict(zip((HEADING, CELL), OVER[kind], strict=True)) if grid else {}
+    if CORNER in grid:
+        says[CORNER] = "date" if cells[CORNER].dates >= KNOWN else "slot"
     return Page(
         part,
         delimiter,
@@ -121,8 +131,27 @@ def _page(part):
         has_titles=has_titles,
         once=once,
         groups=groups,
+        grid=grid,
+        kind=kind,
         given=given,
     )
+
+
+def _each_group(rows, titles, headings, groups):
+    """The entries of rows under headings that come again, and the title of each."""
+    places = [[headings.index(heading) for heading in group] for group in groups]
+    pairs = [
+        (one, title) for fields, title in zip(rows, titles, strict=True) for one in entries_of(fields, places)
+    ]
+    return [one for one, _ in pairs], [title for _, title in pairs]
+
+
+def _as_entries(rows, headings, grid):
+    """The rows of a grid as its entries."""
+    wide = ([*fields, *[""] * (len(headings) - len(fields))] for fields in rows)
+    records = ((at, fields, "") for at, fields in enumerate(wide, start=1))
+    header = Header(0, headings_of_grid(headings, grid), of_grid=headings)
+    return [entry for _, entry, _ in as_entries(records, header)]
 
 
 def _with_those_over(fields, headings, over):
@@ -217,6 +246,10 @@ def _headings_of(rows):
 
 def _heading_at(rows):
     """Index of the first row of which most cells are words of headings, or that is words over other cells; None if none."""
+    plain = [fields for _, fields in rows]
+    over_grid = next((at for at in range(len(rows)) if stands_over_a_grid(plain, at)), None)
+    if over_grid is not None:
+        return over_grid
     shares = cache(lambda at: _known_share(rows[at][1]))
     most_known = (at for at in range(len(rows)) if shares(at)[0] >= 2 and shares(at)[0] > shares(at)[1] / 2)
     first = next(most_known, None)

@@ -3,6 +3,7 @@
 import re
 from dataclasses import dataclass
 
+from maintkit.records.grid import CELL
 from maintkit.records.row_above import TITLE_ROW
 from maintkit.records.tables import TABLE
 
@@ -214,9 +215,13 @@ def _rows_that_count(placing, placing_list, group, pages):
     """The line that says which rows of a sheet are rows of the table."""
     if placing.table == "positions" and placing_list[0].table == "tickets":
         yield "once = true   # a list of every slot with what it had: each slot counts at its first row"
+        if pages[0].grid:
+            yield f"ignore = {listed([one for one in group.cells if one not in placing.columns])}"
     elif placing.table == "tickets" and slots_alone(placing, group):
         told = [placing.heading(name) for name in ("raised_on", "symptom")]
         yield f"rows_with = {listed(told)}   # a row is a report only where one of these is filled"
+    elif pages[0].grid and CELL in placing.columns:
+        yield f"rows_with = {listed([CELL])}   # an entry is one only where its cell is filled"
     elif "action" in placing.same:
         filled = _of_part(placing) or placing.heading("done_on")
         yield (f"rows_with = {listed([filled])}   # a row is work only where this is filled")

@@ -91,7 +91,7 @@ def groups_of(pages: list[Page]) -> list[Group]:
         for group in groups:
             other = {heading.casefold() for heading in group[0].cells}
             alike = len(own & other) > 0.7 * len(own | other) and len(own & other) > 2
-            if alike and group[0].given == page.given:
+            if alike and (group[0].given, group[0].grid, group[0].kind) == (page.given, page.grid, page.kind):
                 group.append(page)
                 break
         else:
@@ -204,7 +204,8 @@ def _one_work(repairs, group):
     names = [name for page in group.pages for name in (page.part.title, page.part.path.stem, page.above)]
     works = (meaning_of_cell("action", text) for text in (repairs.heading("done_on"), *names) if text)
     work = next((work for work in works if work), "")
-    return {"action": work} if work in ONE_WORK else {}
+    is_one = work in ONE_WORK or (work == "replace" and "part_type" in repairs.names)
+    return {"action": work} if is_one else {}
 
 
 def _against_rivals(likely, tried, group):

@@ -336,7 +336,9 @@ def meaning_of_cell(name: str, text: str) -> str:
         return known[words]
     if name == "yes_no" and len(words) > 2:
         return ""
-    clauses = [at for at, clause in enumerate(re.split(r"[.,;!?]", text)) for _ in words_in(clause)]
+    clauses = [
+        at for at, clause in enumerate(re.split(r"[.,;!?]|\s[-–—]+\s", text)) for _ in words_in(clause)
+    ]
     meaning = _meaning_of_words(name, words, known, clauses)
     return _outcome(words, meaning, clauses) if name == "outcome" and meaning != "not the desk" else meaning
 
@@ -353,7 +355,7 @@ def work_of_text(text: str) -> str:
     >>> work_of_text("needs a new fader"), work_of_text("ordered and fitted a new fader")
     ('', 'replace')
     """
-    clauses = re.split(r"[.,;!?/&+]|\b(?:and|then|und|dann|sowie)\b", text)
+    clauses = re.split(r"[.,;!?/&+]|\s[-–—]+\s|\b(?:and|then|und|dann|sowie)\b", text)
     told = filter(None, (meaning_of_cell("action", clause) for clause in clauses))
     kinds = {one.name: (not one.renews, one.makes_fault == "never") for one in ACTIONS}
     return meaning_of_cell("action", text) or min(told, key=kinds.get, default="")
@@ -418,8 +420,9 @@ def _is_wanted(words, span, clauses):
     of_clause = range(clauses.index(clauses[at]), len(clauses) - clauses[::-1].index(clauses[at]))
     telling = vocabulary().wanted_before | vocabulary().negations
     before = [word for word in words[of_clause.start : at] if word in telling or word not in IDLE | QUESTIONS]
+    wanted = {*before[-NEAR:]} & vocabulary().wanted_before or {*before[-1:]} & vocabulary().negations
     behind = words[at + length : min(at + length + NEAR, of_clause.stop)]
-    return bool({*before[-NEAR:]} & telling or {*behind} & vocabulary().wanted_behind)
+    return bool(wanted or {*behind} & vocabulary().wanted_behind)
 
 
 def _most_telling(spans):

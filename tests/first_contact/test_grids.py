@@ -1,0 +1,151 @@
+"""Sheets that are grids: a column a slot, a day or a part, and each filled cell an entry of its own."""
+
+from datetime import date
+
+import openpyxl
+import pytest
+
+from maintkit.cli import main
+from maintkit.records.errors import LayoutError
+from maintkit.records.headings import draft_mapping
+from maintkit.records.store import open_records
+
+SLOTS_ACROSS = """Fault grid 2023
+
+Date,1,2,3,4,5,6,Master,By
+04/01/2023,,,hum,,,,,JB
+18/01/2023,mute stuck - cleaned,,,,,,,JB
+04/02/2023,,,"no output, replaced relay",,crackle,,,KL
+13/02/2023,,,"",,,,meter dead,KL
+18/02/2023,,,,,,,,KL
+"""
+DAYS_ACROSS = """;03.02.2024;17.02.2024;02.03.2024;15.03.2024
+1;;;;
+2;knackt;;Elko getauscht, knackt nicht mehr;
+3;;Fader kratzt;;
+4;;;;brummt
+5;;;;
+"""
+PARTS_ACROSS = """Channel,Fader,Mute switch,Pan pot,Line relay
+2,12/03/2021,,,14/05/2023
+1,,13/04/2022,,
+7,12/03/2021,13/04/2022,,30/06/2023
+"""
+COUNTS = "Month,Ch 1,Ch 2,Ch 3,Ch 4,Ch 5\n01/2024,0,1,0,2,0\n02/2024,1,0,0,1,0\n03/2024,0,0,3,0,0\n"
+
+
+def drafted(folder, text):
+    (folder / "log.csv").write_text(text, encoding="utf-8")
+    (folder / "mapping.toml").unlink(missing_ok=True)
+    (folder / "mapping.toml").write_text(draft_mapping(folder).text, encoding="utf-8")
+    return folder
+
+
+def rows(folder, query):
+    records = open_records(folder)
+    assert records.report.turned_away == ()
+    found = records.connection.sql(query).fetchall()
+    records.close()
+    return found
+
+
+ENTRIES = "select position, raised_on, symptom from tickets order by raised_on, position"
+
+
+def test_a_column_a_slot(tmp_path):
+    folder = drafted(tmp_path, SLOTS_ACROSS)
+    assert rows(folder, ENTRIES) == [
+        ("3", date(2023, 1, 4), "hum"),
+        ("1", date(2023, 1, 18), "mute stuck - cleaned"),
+        ("3", date(2023, 2, 4), "no output, replaced relay"),
+        ("5", date(2023, 2, 4), "crackle"),
+        ("Master", date(2023, 2, 13), "meter dead"),
+    ]
+    slots = rows(folder, "select position from positions order by position")
+    assert slots == [
+        ("1",),
+        ("2",),
+        ("3",),
+        ("4",),
+        ("5",),
+        ("6",),
+        ("Master",),
+    ]  # those that never failed as well
+
+
+def test_a_column_a_day_and_one_more_later(tmp_path):
+    folder = drafted(tmp_path, DAYS_ACROSS)
+    found = [
+        ("2", date(2024, 2, 3), "knackt"),
+        ("3", date(2024, 2, 17), "Fader kratzt"),
+        ("2", date(2024, 3, 2), "Elko getauscht, knackt nicht mehr"),
+        ("4", date(2024, 3, 15), "brummt"),
+    ]
+    assert rows(folder, ENTRIES) == found
+    lines = DAYS_ACROSS.splitlines()
+    lines = [
+        f"{line};{more}" for line, more in zip(lines, ["04.05.2024", "rauscht", "", "", "", ""], strict=True)
+    ]
+    (folder / "log.csv").write_text("\n".join(lines) + "\n", encoding="utf-8")
+    assert rows(folder, ENTRIES) == [*found, ("1", date(2024, 5, 4), "rauscht")]
+    assert rows(folder, "select count(*) from positions") == [(5,)]
+
+
+def test_a_column_a_day_in_a_sheet_a_desk(tmp_path):
+    days = [date(2024, 2, 3), date(2024, 2, 17), date(2024, 3, 2), date(2024, 3, 15)]
+    cells = {"Desk A": [[1, None, "hum"], [2, "crackle"]], "Desk B": [[1, None, None, None, "dead"], [2]]}
+    book = openpyxl.Workbook()
+    book.remove(book.active)
+    for name, below in cells.items():
+        sheet = book.create_sheet(name)
+        for row in (["Faults"], ["Channel", *days], *below):
+            sheet.append(row)
+    book.save(tmp_path / "book.xlsx")
+    (tmp_path / "mapping.toml").write_text(draft_mapping(tmp_path).text, encoding="utf-8")
+    found = rows(tmp_path, "select desk, position, raised_on, symptom from tickets order by raised_on")
+    assert found == [
+        ("Desk A", "2", date(2024, 2, 3), "crackle"),
+        ("Desk A", "1", date(2024, 2, 17), "hum"),
+        ("Desk B", "1", date(2024, 3, 15), "dead"),
+    ]
+    assert rows(tmp_path, "select count(*) from positions") == [(4,)]
+
+
+def test_a_column_a_part_with_the_days_it_was_replaced(tmp_path):
+    folder = drafted(tmp_path, PARTS_ACROSS)
+    found = rows(
+        folder, "select position, part_type, done_on, action from repairs order by position, part_type"
+    )
+    assert found == [
+        ("1", "Mute switch", date(2022, 4, 13), "replace"),
+        ("2", "Fader", date(2021, 3, 12), "replace"),
+        ("2", "Line relay", date(2023, 5, 14), "replace"),
+        ("7", "Fader", date(2021, 3, 12), "replace"),
+        ("7", "Line relay", date(2023, 6, 30), "replace"),
+        ("7", "Mute switch", date(2022, 4, 13), "replace"),
+    ]
+
+
+@pytest.mark.parametrize("text", [COUNTS, COUNTS.replace("0", "ok").replace("1", "x")])
+def test_counts_and_ticks_are_no_entries(tmp_path, text):
+    assert "grid = " not in draft_mapping(drafted(tmp_path, text)).text
+
+
+def test_a_mark_for_the_same_is_the_cell_above_it(tmp_path):
+    text = SLOTS_ACROSS.replace('13/02/2023,,,""', "13/02/2023,,,dto.")
+    assert ("3", date(2023, 2, 13), "no output, replaced relay") in rows(drafted(tmp_path, text), ENTRIES)
+
+
+def test_a_grid_is_reviewed(tmp_path, capsys):
+    (tmp_path / "book").mkdir()
+    folder = drafted(tmp_path / "book", SLOTS_ACROSS)
+    assert main(["review", str(folder), "--quarter", "2023Q1", "--out", str(tmp_path / "out")]) == 0
+    assert "5 reported faults" in capsys.readouterr().out
+
+
+def test_a_heading_that_a_grid_lacks_is_told_with_those_it_has(tmp_path):
+    folder = drafted(tmp_path, SLOTS_ACROSS)
+    file = folder / "mapping.toml"
+    file.write_text(file.read_text().replace('grid = ["Date", "By"]', 'grid = ["Date", "Initials"]'))
+    with pytest.raises(LayoutError, match="'Initials'.*Its headings are: Date, 1, 2, 3, 4, 5, 6, Master, By"):
+        open_records(folder)
