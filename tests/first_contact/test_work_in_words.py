@@ -222,6 +222,9 @@ DONE_ALL_THE_SAME = {
     "replaced due to noise": "replace",
     "gereinigt, Poti bestellt": "clean",
     "wurde getauscht": "replace",
+    "no output replaced relay": "replace",
+    "kein Signal - Relais getauscht": "replace",
+    "no sound cleaned fader": "clean",
 }
 
 
