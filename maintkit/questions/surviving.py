@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
 from maintkit.survival.kaplan_meier import kaplan_meier
-from maintkit.survival.mean_life_by_module import mean_life_difference_by_module
+from maintkit.survival.mean_life import mean_life_difference
 from maintkit.survival.results import SpellError
 
 FEWEST = 5
@@ -186,13 +186,13 @@ def _difference(groups, order):
     until = min(_watched_to(first), _watched_to(last))
     both = pd.concat([first, last])
     try:
-        found = mean_life_difference_by_module(
+        found = mean_life_difference(
             *(both[name].to_numpy() for name in ("entry", "exit", "event")),
             [False] * len(first) + [True] * len(last),
             both["serial"].to_numpy(),
             until,
             weight=both["weight"].to_numpy(),
-        ).difference
+        )
     except SpellError:
         return None, None, None, None
     if found.value is None:

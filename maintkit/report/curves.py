@@ -25,8 +25,8 @@ MOST_STEPS = 600
 AXIS_PX = 48
 
 
-def survival_figure(curves: dict, *, title: str, clock: str, fitted: dict | None = None):
-    """Share still working against age: one step curve a name, its limits, its label, the numbers at risk.
+def survival_figure(curves: dict, *, title: str, fitted: dict | None = None):
+    """Share still working against powered age: one step curve a name, its limits, its label, the numbers at risk.
 
     Parameters
     ----------
@@ -34,113 +34,102 @@ def survival_figure(curves: dict, *, title: str, clock: str, fitted: dict | None
         Times in hours; drawn in years of 8,766 h.
     title : str
         The finding, as a sentence.
-    clock : str
-        ``"powered"`` or ``"calendar"``; the axis says it.
     fitted : dict of str to WeibullLife, optional
-        Smooth curves to lay over those of the same name, from the age at which the curve begins.
+        Smooth curves to lay over those of the same name.
     """
     curves = {name: _few_steps(curve) for name, curve in curves.items()}
     note = f"Steps: observed; band: {_level(curves)} limits. At risk: parts watched at the next failure."
     if fitted:
         note += " Thin smooth line: fitted Weibull."
-    rows_px = _rows_px(curves)
-    figure = empty_figure(
-        title, plot_px=PLOT_PX, right_px=label_px(curves), bottom_px=AXIS_PX + rows_px + note_px(note)
-    )
-    ends = {}
-    for number, (name, curve) in enumerate(curves.items()):
-        x, share, low, high = _points(curve, 1.0, curve.survival, curve.low, curve.high)
-        _add_band(figure, number, x, low, high)
-        _add_steps(figure, number, name, x, share, _survival_hover(name, x, share, low, high, curve))
-        if fitted and fitted.get(name) is not None and fitted[name].shape is not None:
-            _add_fitted(figure, number, fitted[name], _first(curve), _last(curve))
-        ends[name] = (float(x[-1]), float(share[-1]))
-    ticks = _years_axis(figure, curves, f"age, {clock} years")
-    figure.update_yaxes(title_text="share still working", range=[0, 1.02], tickformat=".0%")
-    label_line_ends(figure, ends, plot_px=PLOT_PX, y_range=(0, 1.02))
-    _add_at_risk(figure, curves, ticks)
-    note_below(figure, note, below_px=AXIS_PX + rows_px)
-    return figure
+    lines = []
+    for name, curve in curves.items():
+        points = _points(curve, 1.0, curve.survival, curve.low, curve.high)
+        lines.append((name, *points, _survival_hover(name, *points, curve)))
+    look = dict(x_title="age, powered years", y_title="share still working", top=1.02, tickformat=".0%")
+    return _drawn(title, note, lines, curves, fitted=fitted or {}, at_risk=True, **look)
 
 
-def incidence_figure(incidence, *, title: str, clock: str):
-    """Share failed by each cause against age, with limits; the causes and the share still working add up to one.
+def incidence_figure(incidence, *, title: str):
+    """Share failed by each cause against powered age, with limits; the causes and the share still working add up to one.
 
     Parameters
     ----------
     incidence : CumulativeIncidence
         Times in hours; drawn in years of 8,766 h.
+    title : str
+        The finding, as a sentence.
     """
     incidence = _few_steps(incidence)
-    names = [str(cause) for cause in incidence.causes]
     note = f"Steps: observed; band: {_level({'': incidence})} limits."
-    figure = empty_figure(title, plot_px=PLOT_PX, right_px=label_px(names), bottom_px=AXIS_PX + note_px(note))
-    ends = {}
-    for number, name in enumerate(names):
-        x, share, low, high = _points(
-            incidence,
-            0.0,
-            *(values[:, number] for values in (incidence.incidence, incidence.low, incidence.high)),
-        )
-        _add_band(figure, number, x, low, high)
+    lines = []
+    for number, cause in enumerate(incidence.causes):
+        columns = (of[:, number] for of in (incidence.incidence, incidence.low, incidence.high))
+        x, share, low, high = _points(incidence, 0.0, *columns)
         hover = [
             named_text(
-                name,
+                str(cause),
                 f"by {number_text(at)} years: {_percent(share[row])} failed of it"
                 f" ({_percent(low[row])} to {_percent(high[row])})",
             )
             for row, at in enumerate(x)
         ]
-        _add_steps(figure, number, name, x, share, hover)
-        ends[name] = (float(x[-1]), float(share[-1]))
+        lines.append((str(cause), x, share, low, high, hover))
     top = _top([incidence.high, incidence.incidence], most=1.0)
-    _years_axis(figure, {"": incidence}, f"age, {clock} years")
-    figure.update_yaxes(title_text="share failed by then", range=[0, top], tickformat=".0%")
-    label_line_ends(figure, ends, plot_px=PLOT_PX, y_range=(0, top))
-    note_below(figure, note, below_px=AXIS_PX)
-    return figure
+    look = dict(x_title="age, powered years", y_title="share failed by then", top=top, tickformat=".0%")
+    return _drawn(title, note, lines, {"": incidence}, **look)
 
 
-def mean_cumulative_figure(
-    curves: dict, *, title: str, clock: str, quantity: str = "faults per module", time: str = "age"
-):
-    """Mean number of faults so far against age or time: one step curve a name, with limits and numbers at risk.
+def mean_cumulative_figure(curves: dict, *, title: str, since: str):
+    """Mean number of faults a module so far against calendar time: one step curve a name, with limits and numbers at risk.
 
     Parameters
     ----------
     curves : dict of str to MeanCumulative
         Times in hours; drawn in years of 8,766 h.
-    quantity : str
-        What the upright axis counts.
-    time : str
-        What the level axis measures; the clock follows it.
+    title : str
+        The finding, as a sentence.
+    since : str
+        The day on which the times begin.
     """
     curves = {name: _few_steps(curve) for name, curve in curves.items()}
     note = f"Steps: observed; band: {_level(curves)} limits. At risk: units watched at the next fault."
-    rows_px = _rows_px(curves)
-    figure = empty_figure(
-        title, plot_px=PLOT_PX, right_px=label_px(curves), bottom_px=AXIS_PX + rows_px + note_px(note)
-    )
-    ends = {}
-    for number, (name, curve) in enumerate(curves.items()):
+    lines = []
+    for name, curve in curves.items():
         x, mean, low, high = _points(curve, 0.0, curve.mean, curve.low, curve.high)
-        _add_band(figure, number, x, low, high)
         hover = [
             named_text(
                 name,
                 f"{number_text(mean[row])} ({number_text(low[row])} to {number_text(high[row])})"
-                f" {quantity} by {number_text(at)} years",
+                f" faults per module by {number_text(at)} years",
             )
             for row, at in enumerate(x)
         ]
-        _add_steps(figure, number, name, x, mean, hover)
-        ends[name] = (float(x[-1]), float(mean[-1]))
+        lines.append((name, x, mean, low, high, hover))
     top = _top([values for curve in curves.values() for values in (curve.high, curve.mean)])
-    ticks = _years_axis(figure, curves, f"{time}, {clock} years")
-    figure.update_yaxes(title_text=f"{quantity} so far", range=[0, top])
+    look = dict(x_title=f"since {since}, calendar years", y_title="faults per module so far", top=top)
+    return _drawn(title, note, lines, curves, at_risk=True, **look)
+
+
+def _drawn(title, note, lines, curves, *, x_title, y_title, top, tickformat=None, fitted=None, at_risk=False):
+    """The step lines with their bands and labels, each of ``lines`` a name, ages, values, limits and hover texts."""
+    below_px = AXIS_PX + (_rows_px(curves) if at_risk else 0)
+    names = [name for name, *_ in lines]
+    figure = empty_figure(
+        title, plot_px=PLOT_PX, right_px=label_px(names), bottom_px=below_px + note_px(note)
+    )
+    for number, (name, x, y, low, high, hover) in enumerate(lines):
+        _add_band(figure, number, x, low, high)
+        _add_steps(figure, number, name, x, y, hover)
+        life = fitted and fitted.get(name)
+        if life and life.shape is not None:
+            _add_fitted(figure, number, life, _last(curves[name]))
+    ticks = _years_axis(figure, curves, x_title)
+    figure.update_yaxes(title_text=y_title, range=[0, top], tickformat=tickformat)
+    ends = {name: (float(x[-1]), float(y[-1])) for name, x, y, *_ in lines}
     label_line_ends(figure, ends, plot_px=PLOT_PX, y_range=(0, top))
-    _add_at_risk(figure, curves, ticks)
-    note_below(figure, note, below_px=AXIS_PX + rows_px)
+    if at_risk:
+        _add_at_risk(figure, curves, ticks)
+    note_below(figure, note, below_px=below_px)
     return figure
 
 
@@ -175,9 +164,9 @@ def _add_band(figure, number: int, x, low, high) -> None:
     )
 
 
-def _add_fitted(figure, number: int, life, start: float, until: float) -> None:
-    at = np.linspace(start, until, 81)
-    share = np.asarray(life.survival(at), float) / float(life.survival(np.array([start]))[0])
+def _add_fitted(figure, number: int, life, until: float) -> None:
+    at = np.linspace(0.0, until, 81)
+    share = np.asarray(life.survival(at), float)
     figure.add_scatter(
         x=(at / HOURS_PER_YEAR).tolist(),
         y=share.tolist(),

@@ -65,7 +65,7 @@ def first_causes(facts, title: str):
     """Share of modules that have failed of each kind of part, by powered time."""
     from maintkit.report.curves import incidence_figure
 
-    return facts.incidence and incidence_figure(facts.incidence, title=title, clock="powered")
+    return facts.incidence and incidence_figure(facts.incidence, title=title)
 
 
 def slots_figure(slots, title: str, quarter: str):
@@ -163,9 +163,7 @@ def capacitor_or_dc(facts, title: str):
 
     if not facts.curves:
         return None
-    return mean_cumulative_figure(
-        facts.curves, title=title, clock="calendar", time=f"since {facts.first_day}"
-    )
+    return mean_cumulative_figure(facts.curves, title=title, since=facts.first_day)
 
 
 def why_more(facts, title: str):
@@ -203,11 +201,7 @@ def life_curves(facts, title: str):
     """Share of one kind of part still working at each age, family by family, with the fitted Weibull."""
     from maintkit.report.curves import survival_figure
 
-    return (
-        survival_figure(facts.curves, title=title, clock="powered", fitted=facts.fitted)
-        if facts.curves
-        else None
-    )
+    return survival_figure(facts.curves, title=title, fitted=facts.fitted) if facts.curves else None
 
 
 def work_next(facts, title: str):

@@ -7,9 +7,8 @@ import numpy as np
 
 from maintkit.notes import sentence
 from maintkit.survival.blocks import distinct
-from maintkit.survival.results import Estimate, SpellError, three_digits
+from maintkit.survival.results import Estimate, three_digits
 from maintkit.survival.spell_rows import (
-    SpellRows,
     failed_at,
     refuse_bad_level,
     spell_rows,
@@ -35,9 +34,7 @@ class SurvivalCurve:
         Share working just after it, Greenwood's standard error, and limits inside [0, 1].
     level : float
     total_failures, exposure : float
-        Failures and summed time at risk beyond ``start``.
-    start : float
-        The curve is for parts that reached this age.
+        Failures and summed time at risk.
     watched_until : float
         Last age at which any part was watched; the curve says nothing beyond.
     emptied_at : float or None
@@ -55,7 +52,6 @@ class SurvivalCurve:
     level: float
     total_failures: float
     exposure: float
-    start: float
     watched_until: float
     emptied_at: float | None
     note: str = ""
@@ -65,26 +61,21 @@ class SurvivalCurve:
         age = np.asarray(age, float)
         steps = np.concatenate([[1.0], self.survival])
         share = steps[np.searchsorted(self.time, age, side="right")]
-        beyond = (age > self.watched_until) | (age < self.start)
+        beyond = (age > self.watched_until) | (age < 0)
         if self.emptied_at is not None:
             beyond |= age >= self.emptied_at
         share = np.where(beyond, np.nan, share)
         return float(share) if share.ndim == 0 else share
 
     def quantile(self, q: float) -> Estimate:
-        """Age by which a share ``q`` has failed (0.5: the median), or "not reached".
+        """Age by which a share ``q`` has failed (0.5: the median), or None where not reached.
 
         Limits are where the limits of the curve cross. Source: Brookmeyer & Crowley (1982), Biometrics 38, 29-41.
         """
         value, low, high = (
             self._first_at_or_below(curve, 1 - q) for curve in (self.survival, self.low, self.high)
         )
-        note = self.note
-        if value is None:
-            failed = 1 - self.survival[-1] if len(self.survival) else 0.0
-            by = three_digits(self.watched_until)
-            note = f"not reached: {three_digits(100 * failed)} % had failed by age {by}. {note}".strip()
-        return Estimate(value, low, high, self.level, self.total_failures, self.exposure, note)
+        return Estimate(value, low, high, self.level, self.total_failures, self.exposure)
 
     def _first_at_or_below(self, curve, share):
         crossed = curve <= share + ROUNDING
@@ -93,7 +84,7 @@ class SurvivalCurve:
         return float(self.time[np.argmax(crossed)]) if crossed.any() else None
 
 
-def kaplan_meier(entry, exit, event, weight=None, *, level=0.90, start=0.0) -> SurvivalCurve:
+def kaplan_meier(entry, exit, event, weight=None, *, level=0.90) -> SurvivalCurve:
     """Share of parts still working at each failure age, for parts that entered late or were cut short.
 
     Parameters
@@ -106,8 +97,6 @@ def kaplan_meier(entry, exit, event, weight=None, *, level=0.90, start=0.0) -> S
         How many identical parts a spell stands for; 1 each when left out.
     level : float
         Level of the limits at each time.
-    start : float
-        The curve is for parts that reached this age: choose one where enough were watched.
 
     Returns
     -------
@@ -117,7 +106,7 @@ def kaplan_meier(entry, exit, event, weight=None, *, level=0.90, start=0.0) -> S
     Raises
     ------
     SpellError
-        If the spells cannot be used; the message gives the first such row. If no part was watched beyond ``start``.
+        If the spells cannot be used; the message gives the first such row.
 
     Notes
     -----
@@ -133,7 +122,7 @@ def kaplan_meier(entry, exit, event, weight=None, *, level=0.90, start=0.0) -> S
     array([0.66666667, 0.33333333])
     """
     refuse_bad_level(level)
-    rows = _rows_beyond(spell_rows(entry, exit, event, weight), start)
+    rows = spell_rows(entry, exit, event, weight)
     time = distinct(rows.exit[rows.event])
     at_risk, failures = watched_at(rows, time), failed_at(rows, time)
     left = at_risk - failures
@@ -144,7 +133,7 @@ def kaplan_meier(entry, exit, event, weight=None, *, level=0.90, start=0.0) -> S
     low, high = log_log_limits(survival, greenwood, level)
     std_error = np.where(survival > 0, survival * np.sqrt(np.where(survival > 0, greenwood, 0.0)), np.nan)
     emptied_at = _emptied_at(rows, time, survival)
-    note = " ".join([*_emptied_note(emptied_at), *_gap_notes(rows, start), *_thin_note(time, at_risk)])
+    note = " ".join([*_emptied_note(emptied_at), *_gap_notes(rows), *_thin_note(time, at_risk)])
     return SurvivalCurve(
         time,
         at_risk,
@@ -156,22 +145,10 @@ def kaplan_meier(entry, exit, event, weight=None, *, level=0.90, start=0.0) -> S
         level,
         float(failures.sum()),
         rows.exposure,
-        float(start),
         float(rows.exit.max()),
         emptied_at,
         note,
     )
-
-
-def _rows_beyond(rows: SpellRows, start: float) -> SpellRows:
-    """The spells beyond a start age, or a refusal that says how far they reach."""
-    later = rows.after(start) if start > 0 else rows
-    if len(later.exit) == 0:
-        raise SpellError(
-            f"No part was watched beyond age {start:g}; the longest spell ends at {rows.exit.max():g}. "
-            "Choose an earlier start."
-        )
-    return later
 
 
 def log_log_limits(survival, greenwood, level):
@@ -200,9 +177,9 @@ def _emptied_note(emptied_at):
     return [sentence("kaplan_meier.emptied", age=three_digits(emptied_at))]
 
 
-def _gap_notes(rows, start):
+def _gap_notes(rows):
     notes, first = [], rows.entry.min()
-    if first > start:
+    if first > 0:
         notes.append(sentence("kaplan_meier.late", age=three_digits(first)))
     ends, order = distinct(rows.exit), np.argsort(rows.entry)
     unwatched = np.flatnonzero(watched_just_after(rows, ends[:-1]) <= ROUNDING * rows.weight.sum())

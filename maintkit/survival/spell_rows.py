@@ -21,13 +21,6 @@ class SpellRows:
         """Summed time at risk."""
         return float(self.weight @ (self.exit - self.entry))
 
-    def after(self, age: float) -> "SpellRows":
-        """The parts of the spells that lie beyond an age."""
-        keep = self.exit > age
-        return SpellRows(
-            np.maximum(self.entry[keep], age), self.exit[keep], self.event[keep], self.weight[keep]
-        )
-
 
 def spell_rows(entry, exit, event, weight=None) -> SpellRows:
     """Spells as float and bool arrays, or the reason why they cannot be used.

@@ -61,14 +61,6 @@ def test_events_may_be_zeros_and_ones():
     assert spell_rows([0, 0], [1, 2], [1, 0]).event.tolist() == [True, False]
 
 
-def test_the_part_of_spells_beyond_an_age():
-    later = spell_rows([0, 3, 0], [5, 6, 4], [1, 0, 1], [2, 1, 1]).after(4)
-    assert later.entry.tolist() == [4, 4]
-    assert later.exit.tolist() == [5, 6]
-    assert later.event.tolist() == [True, False]
-    assert later.weight.tolist() == [2, 1]
-
-
 def test_a_part_that_enters_at_t_is_not_at_risk_at_t_and_one_cut_short_at_t_is():
     rows = spell_rows([0, 2, 2], [2, 4, 5], [0, 1, 0], [1, 10, 100])
     assert watched_at(rows, np.array([1.0, 2.0, 3.0, 4.0, 5.0, 6.0])).tolist() == [1, 1, 110, 110, 100, 0]
