@@ -11,7 +11,7 @@ from maintkit.report.cautions import FIRST_JOB, GENERAL_REMINDER
 from maintkit.report.deciding import decisions, money_of, proposed_pulls
 from maintkit.report.evidence import FEWEST_TO_SHOW, sheets
 from maintkit.report.tables import is_missing
-from maintkit.report.templates import told
+from maintkit.report.templates import Number, told
 
 
 def in_short(page: made.Page, answers: dict) -> Markup:
@@ -215,12 +215,12 @@ def _row(name: str, rows: list, forecasts, *, is_sum: bool = False) -> made.Row:
     faults, minutes = int(sum(row.faults for row in rows)), float(sum(row.minutes_lost for row in rows))
     return made.Row(
         desk=name,
-        faults=made.sum_named("what_happened.faults", faults) if is_sum else faults,
+        faults=Number(faults, "what_happened.faults") if is_sum else faults,
         faults_before=int(sum(before)) if before else None,
         forecast=None if one is None else float(one["expected_faults"]),
         forecast_low=None if one is None else float(one["faults_low"]),
         forecast_high=None if one is None else float(one["faults_high"]),
-        minutes=made.sum_named("what_happened.minutes_lost", minutes) if is_sum else minutes,
+        minutes=Number(minutes, "what_happened.minutes_lost") if is_sum else minutes,
         minutes_before=float(sum(row.minutes_lost_before for row in rows)) if before else None,
         stopped=int(sum(row.stopped_sessions for row in rows)),
         is_sum=is_sum,
@@ -241,7 +241,7 @@ def _tickets(happened):
 
 def _forecasts(findings):
     """The past forecasts, None where there are none."""
-    found = findings["forecast-and-fact"].facts if "forecast-and-fact" in findings else None
+    found = _facts(findings, "forecast-and-fact")
     return found if found is not None and found.quarters else None
 
 

@@ -20,7 +20,7 @@ SOON_YEARS = 2.0  # a part that lasts no longer is looked for now
 class Pulls:
     """The overhauls of the coming quarter, with what they cost and save.
 
-    ``saved_hours`` are session hours in two years and ``faults`` the faults, each with the limits of their sum; ``mending`` the bench
+    ``saved_low`` to ``saved_high`` are session hours in two years and ``faults`` the faults; ``mending`` the bench
     hours of those faults (None where no job was timed). ``re_formed`` parts of old stock come first, in
     ``re_form_hours``; ``not_booked`` desks have no bookings on record. The sums of money are None where a price is not set.
     ``paid_back_years`` until what is saved has paid for it; such a re-cap lasts ``lasts_low`` to ``lasts_high`` powered years.
@@ -37,7 +37,6 @@ class Pulls:
     hours: float
     parts: float | None
     cost: float | None
-    saved_hours: float
     saved_low: float
     saved_high: float
     faults: Limited
@@ -46,7 +45,6 @@ class Pulls:
     a_quarter: float
     faults_a_quarter: float
     later: int
-    unplaced: int
     re_formed: tuple = ()
     re_form_hours: float = 0.0
     not_booked: tuple[str, ...] = ()
@@ -160,7 +158,6 @@ def proposed_pulls(plan, zones, prices) -> Pulls | None:
         hours,
         parts,
         cost,
-        saved,
         plan.saved_soon.low / 60,
         plan.saved_soon.high / 60,
         plan.faults_soon,
@@ -169,7 +166,6 @@ def proposed_pulls(plan, zones, prices) -> Pulls | None:
         plan.saved_soon.value / TWO_YEARS,
         plan.faults_soon.value / TWO_YEARS,
         len(table) - len(soon),
-        len(plan.unplaced),
         re_formed,
         re_form_hours,
         tuple(desk for desk in desks.index if desk in plan.always_free),

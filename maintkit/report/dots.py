@@ -3,7 +3,6 @@
 import math
 from itertools import accumulate
 
-from maintkit.hours import HOURS_PER_YEAR
 from maintkit.report.tables import interval_text, is_missing, number_text
 from maintkit.report.text import figure_text, visible, wrapped
 from maintkit.report.theme import (
@@ -32,8 +31,7 @@ def interval_figure(frame, *, title: str, axis: str, reference: float | None = N
     Parameters
     ----------
     frame : DataFrame
-        Columns ``label``, ``value``, ``low``, ``high``; where known also ``failures``, and ``exposure`` in years or
-        ``exposure_hours`` in hours. A missing limit is drawn as an arrow, a missing value has no dot.
+        Columns ``label``, ``value``, ``low``, ``high``; where known also ``failures``, and ``exposure`` in years. A missing limit is drawn as an arrow, a missing value has no dot.
     title : str
         The finding, as a sentence.
     axis : str
@@ -130,12 +128,10 @@ def _stacked(rows: list[_Row]) -> tuple[list[int], int]:
 
 def _evidence(cells: dict) -> str:
     """The count behind a row and the years it was counted in, where the frame has them."""
-    failures, years, hours = cells.get("failures"), cells.get("exposure"), cells.get("exposure_hours")
+    failures, years = cells.get("failures"), cells.get("exposure")
     if is_missing(failures):
         return ""
-    if is_missing(years):
-        years = None if is_missing(hours) else hours / HOURS_PER_YEAR
-    return f"; {number_text(failures)}" + ("" if years is None else f" in {number_text(years)} years")
+    return f"; {number_text(failures)}" + ("" if is_missing(years) else f" in {number_text(years)} years")
 
 
 def _span(rows: list[_Row], reference, log: bool) -> tuple[float, float]:
@@ -196,39 +192,33 @@ def _log_ticks(low: float, high: float) -> list[float]:
     return [tick for tick in ticks if low <= tick <= high] or [low, high]
 
 
-def quarters_figure(
-    frame, *, title: str, value: str = "faults", axis: str = "faults a quarter", by: str = "desk"
-):
-    """Bars by quarter from zero, one panel a desk under each other on one scale, with intervals where given.
+def quarters_figure(frame, *, title: str, axis: str = "faults a quarter"):
+    """Bars by quarter from zero, one panel a desk under each other on one scale, with their intervals.
 
     Parameters
     ----------
     frame : DataFrame
-        Columns ``quarter`` (text that sorts, "2026Q3"), the ones named by ``by`` and ``value``, and ``low``, ``high``
-        where that value has limits (Poisson, for counts). A quarter without a row was not watched and has no bar.
-    value : str
-        The column to draw.
+        Columns ``quarter`` (text that sorts, "2026Q3"), ``desk``, ``faults`` and their limits ``low``, ``high``. A quarter
+        without a row was not watched and has no bar.
     axis : str
-        Its quantity and unit.
+        Quantity and unit.
     """
-    frame = frame.rename(columns={value: "value"})
+    frame = frame.rename(columns={"faults": "value"})
     quarters = list(dict.fromkeys(sorted(frame["quarter"])))
-    groups = list(dict.fromkeys(frame[by]))
-    limited = "Bars begin at 0; thin lines are intervals. Neither bar nor line: not watched in that quarter."
-    note = limited if "high" in frame else "Bars begin at 0. No bar: none, or not watched in that quarter."
+    groups = list(dict.fromkeys(frame["desk"]))
+    note = "Bars begin at 0; thin lines are intervals. Neither bar nor line: not watched in that quarter."
     if len(groups) > MOST_PANELS:
-        most = frame.groupby(by)["value"].sum().nlargest(MOST_PANELS).index
+        most = frame.groupby("desk")["value"].sum().nlargest(MOST_PANELS).index
         note += drawn_of(MOST_PANELS, len(groups), "those with most,")
         groups = [group for group in groups if group in most]
-        frame = frame[frame[by].isin(most)]
+        frame = frame[frame["desk"].isin(most)]
     gap = 26
     plot_px = len(groups) * PANEL_PX + (len(groups) - 1) * gap + gap
     figure = empty_figure(title, plot_px=plot_px, bottom_px=36 + note_px(note))
-    limits = [column for column in ("value", "high") if column in frame.columns]
-    top = 1.08 * float(frame[limits].max().max()) or 1.0
+    top = 1.08 * float(frame[["value", "high"]].max().max()) or 1.0
     ticks = nice_ticks(0, top, most=4)
     for number, group in enumerate(groups):
-        rows = frame[frame[by] == group]
+        rows = frame[frame["desk"] == group]
         above = 1 - (gap + number * (PANEL_PX + gap)) / plot_px
         _add_panel(figure, rows, number, group, axis)
         figure.update_layout(
@@ -270,8 +260,7 @@ def quarters_figure(
 def _add_panel(figure, rows, number: int, group: str, axis: str) -> None:
     """The bars of one panel; their limits as error bars."""
     values = [float(value) for value in rows["value"]]
-    low = rows["low"].tolist() if "low" in rows else [None] * len(rows)
-    high = rows["high"].tolist() if "high" in rows else [None] * len(rows)
+    low, high = rows["low"].tolist(), rows["high"].tolist()
     up = [
         0.0 if is_missing(limit) else float(limit) - value for value, limit in zip(values, high, strict=True)
     ]

@@ -71,7 +71,7 @@ def _interval(facts, currency: str):
     cost = "Cost of one module a year" if facts.in_money else "Hours one module costs a year"
     figure = draw.in_two_widths(
         "interval",
-        lambda width: page_work.cost_by_interval(width, facts.zones, unit=unit, axis="years"),
+        lambda width: page_work.cost_by_interval(width, facts.zones, unit=unit),
         source=f"{cost}, by powered years between re-caps. Open dot: least. Thick: within 5 % of it.",
         alt="Cost of a module a year against the years between re-caps, zone by zone, and the age of each module.",
         data="tables/recap-zones.csv",

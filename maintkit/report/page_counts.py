@@ -6,8 +6,10 @@ from maintkit.report.page_style import (
     INK,
     QUIET,
     blank_figure,
+    dots,
     grid,
     label,
+    line,
     quarter_names,
 )
 from maintkit.report.tables import is_missing
@@ -38,9 +40,7 @@ def faults_and_forecasts(width: int, quarters, counts, forecasts, ahead=None, ne
             line={"width": 0},
             layer="below",
         )
-        figure.add_shape(
-            type="line", x0=x - 0.26, x1=x + 0.26, y0=value, y1=value, line={"color": INK, "width": 2.4}
-        )
+        line(figure, x - 0.26, value, x + 0.26, value, width=2.4)
     figure.add_scatter(
         x=[place[name] for name in quarters],
         y=list(counts),
@@ -76,7 +76,7 @@ def faults_and_forecasts(width: int, quarters, counts, forecasts, ahead=None, ne
     return figure
 
 
-def dots_with_limits(width: int, rows, *, accent: str = "", unit: str = ""):
+def dots_with_limits(width: int, rows, *, accent: str = ""):
     """One row a name: a dot on its limits, the number at its end; rows are (name, value, low, high)."""
     rows = list(rows)
     figure = blank_figure(width, 20 * len(rows) + 28, left=132, right=44, top=4, bottom=24)
@@ -85,13 +85,10 @@ def dots_with_limits(width: int, rows, *, accent: str = "", unit: str = ""):
         y = -number
         colour = ACCENT if name == accent else INK
         if not is_missing(low) and not is_missing(high) and high > low:
-            figure.add_shape(type="line", x0=low, x1=high, y0=y, y1=y, line={"color": colour, "width": 1.6})
-        figure.add_scatter(
-            x=[value], y=[y], mode="markers", marker={"color": colour, "size": 8}, hoverinfo="skip",
-            cliponaxis=False,
-        )  # fmt: skip
+            line(figure, low, y, high, y, colour=colour, width=1.6)
+        dots(figure, [value], [y], colour, 8, cliponaxis=False)
         end = value if is_missing(high) else max(high, value)
-        label(figure, end, y, f"{shown(value)}{unit}", colour=colour, bold=name == accent, shift=(7, 0))
+        label(figure, end, y, shown(value), colour=colour, bold=name == accent, shift=(7, 0))
     figure.update_yaxes(
         range=[-len(rows) + 0.5, 0.5],
         tickvals=[-number for number in range(len(rows))],
@@ -106,11 +103,11 @@ def dots_with_limits(width: int, rows, *, accent: str = "", unit: str = ""):
     figure.update_xaxes(
         range=[0, top * 1.02], tickvals=nice_ticks(0, top, most=4), showline=True, linecolor=HAIR
     )
-    figure.add_shape(type="line", x0=0, x1=0, y0=0, y1=1, yref="y domain", line={"color": INK, "width": 0.8})
+    line(figure, 0, 0, 0, 1, width=0.8, yref="y domain")
     return figure
 
 
-def stacked_minutes(width: int, quarters, desks: dict, forecasts=(), ahead=None, next_quarter: str = ""):
+def stacked_minutes(width: int, quarters, desks: dict, ahead=None, next_quarter: str = ""):
     """Session minutes a quarter, desks stacked; limits of the forecast stand beside the bar, never on it.
 
     ``ahead`` is what is expected of the coming quarter, with limits.
@@ -148,18 +145,11 @@ def stacked_minutes(width: int, quarters, desks: dict, forecasts=(), ahead=None,
             anchor="center",
             shift=(0, 8 + 11 * step),
         )
-    bars = [*forecasts, *([(next_quarter, ahead.value, ahead.low, ahead.high)] if ahead else [])]
-    top = max([*base, *(bar[3] for bar in bars if not is_missing(bar[3])), 1])
-    for name, value, low, high in bars:
-        if name in names:
-            x = names.index(name) + (0.4 if name in quarters else 0)
-            if not is_missing(low) and not is_missing(high):
-                figure.add_shape(type="line", x0=x, x1=x, y0=low, y1=high, line={"color": INK, "width": 1.2})
-            figure.add_shape(
-                type="line", x0=x - 0.14, x1=x + 0.14, y0=value, y1=value, line={"color": INK, "width": 2.4}
-            )
+    top = max([*base, ahead.high if ahead else 1, 1])
     if ahead:
         at, high, low = len(names) - 1, *(rounded(one) for one in (ahead.high, ahead.low))
+        line(figure, at, ahead.low, at, ahead.high, width=1.2)
+        line(figure, at - 0.14, ahead.value, at + 0.14, ahead.value, width=2.4)
         label(figure, at, ahead.value, f"{shown(rounded(ahead.value))} forecast", bold=True, shift=(8, 0))
         label(figure, at, ahead.high, shown(high), colour=QUIET, shift=(8, 0))
         label(figure, at, ahead.low, shown(low), colour=QUIET, shift=(8, 0))

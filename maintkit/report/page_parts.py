@@ -10,8 +10,12 @@ from maintkit.report.page_style import (
     NARROW,
     QUIET,
     apart,
+    bar,
     blank_figure,
+    dots,
     label,
+    line,
+    line_of,
     text_px,
 )
 from maintkit.report.templates import shown
@@ -43,21 +47,11 @@ def capacitance_left(width: int, places, *, hot: set):
             )
         if not column:
             _row_names(figure, y0, foot)
-        figure.add_scatter(
-            x=[x0 + year for year in place.years],
-            y=[y0 + min(max(share, foot), top) for share in place.share],
-            mode="markers",
-            marker={"size": 3, "color": ACCENT if place.name in hot else GREY},
-            hoverinfo="skip",
-        )
+        shares = [y0 + min(max(share, foot), top) for share in place.share]
+        dots(figure, [x0 + year for year in place.years], shares, ACCENT if place.name in hot else GREY, 3)
         if place.line_years:
-            figure.add_scatter(
-                x=[x0 + year for year in place.line_years],
-                y=[y0 + max(share, foot) for share in place.line_share],
-                mode="lines",
-                line={"color": colour, "width": 1.6},
-                hoverinfo="skip",
-            )
+            shares = [y0 + max(share, foot) for share in place.line_share]
+            line_of(figure, [x0 + year for year in place.line_years], shares, colour, 1.6)
         label(figure, x0, y0 + 1.17, place.name, bold=True, colour=colour, shift=(0, 0))
         if place.air_c is not None:
             air = f"{place.air_c:.0f} °C"
@@ -87,9 +81,8 @@ def _row_names(figure, y0: float, foot: float) -> None:
 
 
 def _panel_lines(figure, x0: float, y0: float, far: float) -> None:
-    for share, dash in ((1.0, None), (0.8, "dash"), (0.7, "dot")):
-        line = {"color": INK if dash else HAIR, "width": 0.8, **({"dash": dash} if dash else {})}
-        figure.add_shape(type="line", x0=x0, x1=x0 + far, y0=y0 + share, y1=y0 + share, line=line)
+    for share, dash, colour in ((1.0, "solid", HAIR), (0.8, "dash", INK), (0.7, "dot", INK)):
+        line(figure, x0, y0 + share, x0 + far, y0 + share, colour=colour, width=0.8, dash=dash)
 
 
 def share_surviving(width: int, zones, watched_at):
@@ -175,17 +168,8 @@ def life_of_a_module(width: int, life):
             for number, (day, fault) in enumerate(zip(days, life.faults, strict=True), start=1)
             if (fault.part_type == life.leading_part and fault.part_type is not None) == filled
         ]
-        figure.add_scatter(
-            x=[day for day, _ in own],
-            y=[number for _, number in own],
-            mode="markers",
-            marker={
-                "size": 6,
-                "color": ACCENT if filled else "white",
-                "line": {"color": ACCENT, "width": 1.4},
-            },
-            hoverinfo="skip",
-        )
+        days_of, counts = [day for day, _ in own], [number for _, number in own]
+        dots(figure, days_of, counts, ACCENT if filled else "white", 6, edge=ACCENT)
     label(figure, ended, len(days), f"{len(days)} came", colour=ACCENT, bold=True)
     if life.expected is not None:
         figure.add_scatter(
@@ -228,15 +212,7 @@ def _places_and_work(figure, life, low: float) -> None:
     for stay in life.stays:
         x0, x1 = stay.from_on.toordinal(), stay.to_on.toordinal()
         is_last = stay is life.stays[-1]
-        figure.add_shape(
-            type="rect",
-            x0=x0,
-            x1=x1,
-            y0=low * 2,
-            y1=low,
-            fillcolor="#efccb5" if is_last else "white",
-            line={"color": INK, "width": 0.9},
-        )
+        bar(figure, x0, x1, 1.5 * low, -0.5 * low, "#efccb5" if is_last else "white", edge=INK)
         place, room = f"{stay.desk} {stay.position}", (x1 - x0) * day_px
         air = f", {stay.air_c:.0f} °C" if stay.air_c is not None else ""
         for said in (place + air, place):
@@ -245,7 +221,7 @@ def _places_and_work(figure, life, low: float) -> None:
                 break
     for day in life.work:
         x = day.toordinal()
-        figure.add_shape(type="line", x0=x, x1=x, y0=low * 2.9, y1=low * 2.3, line={"color": INK, "width": 2})
+        line(figure, x, low * 2.9, x, low * 2.3, width=2)
     label(figure, ended, low * 1.5, "where it sat", colour=QUIET)
     label(figure, ended, low * 2.6, "work", colour=QUIET)
 

@@ -1,6 +1,17 @@
 """The desks as strips of slots in their order, for the report."""
 
-from maintkit.report.page_style import ACCENT, GREY, INK, QUIET, SHADES, blank_figure, label
+from maintkit.report.page_style import (
+    ACCENT,
+    GREY,
+    INK,
+    QUIET,
+    SHADES,
+    bar,
+    blank_figure,
+    label,
+    line,
+    line_of,
+)
 from maintkit.report.tables import is_missing
 from maintkit.report.templates import shown
 
@@ -43,15 +54,7 @@ def desk_strips(width: int, desks, *, steps, unit: str):
             if number == len(steps)
             else f"{bounds[number]}–{bounds[number + 1]}"
         )
-        figure.add_shape(
-            type="rect",
-            x0=x,
-            x1=x + 9,
-            y0=foot - 5,
-            y1=foot + 5,
-            fillcolor=colour,
-            line={"color": GREY, "width": 0.5},
-        )
+        bar(figure, x, x + 9, foot, 5, colour, edge=GREY, width=0.5)
         label(figure, x + 9, foot, name, colour=QUIET, shift=(3, 0), size=8.4)
         label_width = 20 + 5 * len(name)
         x += label_width
@@ -63,28 +66,20 @@ def desk_strips(width: int, desks, *, steps, unit: str):
 
 def _strip(figure, desk, base: float, unit_px: float, gap: float, steps, air: tuple[float, float]) -> None:
     """One desk: its slots, bay names below, the line of its air above, the worst slots numbered."""
-    x, bay_from, last_bay, line = 0.0, 0.0, None, []
+    x, bay_from, last_bay, air_line = 0.0, 0.0, None, []
     for number, slot in enumerate(desk.slots):
         if number and slot.bay != last_bay:
             _bay_name(figure, bay_from, x, base - 76, last_bay)
             x += gap * unit_px
             bay_from = x
-            line.append((None, None))
+            air_line.append((None, None))
         last_bay = slot.bay
         shade = SHADES[0 if is_missing(slot.value) else sum(slot.value >= step for step in steps)]
-        figure.add_shape(
-            type="rect",
-            x0=x,
-            x1=x + unit_px,
-            y0=base - 66,
-            y1=base - 40,
-            fillcolor=shade,
-            line={"color": GREY, "width": 0.45 if unit_px > NARROWEST_PX else 0},
-        )
+        bar(figure, x, x + unit_px, base - 53, 13, shade, edge=GREY, width=0.45 * (unit_px > NARROWEST_PX))
         if slot.place:
             label(figure, x + unit_px / 2, base - 36, slot.position, bold=True, anchor="center", shift=(0, 3))
         if not is_missing(slot.air_c):
-            line.append((x + unit_px / 2, base - 34 + 22 * (slot.air_c - air[0]) / (air[1] - air[0])))
+            air_line.append((x + unit_px / 2, base - 34 + 22 * (slot.air_c - air[0]) / (air[1] - air[0])))
         x += unit_px
     _bay_name(figure, bay_from, x, base - 76, last_bay)
     if unit_px <= NARROWEST_PX:
@@ -92,38 +87,15 @@ def _strip(figure, desk, base: float, unit_px: float, gap: float, steps, air: tu
         figure.add_shape(type="rect", x0=0, x1=x, y0=base - 66, y1=base - 40, line=frame)
     known = [slot.air_c for slot in desk.slots if not is_missing(slot.air_c)]
     if len(known) > 1:
-        figure.add_scatter(
-            x=[point[0] for point in line],
-            y=[point[1] for point in line],
-            mode="lines",
-            line={"color": INK, "width": 1},
-            hoverinfo="skip",
-        )
-        hottest = max(known)
-        at = next(
-            point
-            for point, slot in zip(
-                [p for p in line if p[0] is not None],
-                [s for s in desk.slots if not is_missing(s.air_c)],
-                strict=True,
-            )
-            if slot.air_c == hottest
-        )
-        label(
-            figure,
-            at[0],
-            at[1],
-            f"{shown(hottest)} °C",
-            colour=ACCENT,
-            bold=True,
-            anchor="center",
-            shift=(0, 8),
-        )
+        line_of(figure, *zip(*air_line, strict=True), INK, 1)
+        x, y = max((point for point in air_line if point[0] is not None), key=lambda point: point[1])
+        words = f"{shown(max(known))} °C"
+        label(figure, x, y, words, colour=ACCENT, bold=True, anchor="center", shift=(0, 8))
 
 
 def _bay_name(figure, begin: float, end: float, y: float, bay) -> None:
     if bay is not None:
-        figure.add_shape(type="line", x0=begin, x1=end, y0=y + 7, y1=y + 7, line={"color": INK, "width": 1})
+        line(figure, begin, y + 7, end, y + 7, width=1)
         label(
             figure, (begin + end) / 2, y, f"bay {bay}", colour=QUIET, anchor="center", shift=(0, 0), size=8.4
         )

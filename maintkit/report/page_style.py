@@ -195,15 +195,17 @@ def grid(figure, ticks, *, before: str = "") -> None:
     )
 
 
-def line(figure, x0, y0, x1, y1, *, colour: str = INK, width: float = 0.9, dash: str = "solid") -> None:
+def line(
+    figure, x0, y0, x1, y1, *, colour: str = INK, width: float = 0.9, dash: str = "solid", **where
+) -> None:
     """A straight line from point to point."""
     style = {"color": colour, "width": width, "dash": dash}
-    figure.add_shape(type="line", x0=x0, x1=x1, y0=y0, y1=y1, line=style)
+    figure.add_shape(type="line", x0=x0, x1=x1, y0=y0, y1=y1, line=style, **where)
 
 
-def bar(figure, x0, x1, y, half: float, fill: str, *, edge: str | None = None) -> None:
+def bar(figure, x0, x1, y, half: float, fill: str, *, edge: str | None = None, width: float = 0.9) -> None:
     """A bar along a row, so high to either side of it."""
-    style = {"color": edge or fill, "width": 0.9 if edge else 0}
+    style = {"color": edge or fill, "width": width if edge else 0}
     figure.add_shape(type="rect", x0=x0, x1=x1, y0=y - half, y1=y + half, fillcolor=fill, line=style)
 
 
@@ -218,6 +220,12 @@ def line_of(figure, x, y, colour: str, width: float, dashed: bool = False) -> No
     """A curve through points."""
     style = {"color": colour, "width": width, "dash": "dash" if dashed else "solid"}
     figure.add_scatter(x=list(x), y=list(y), mode="lines", line=style, hoverinfo="skip")
+
+
+def dots(figure, x, y, colour: str, size: float, *, edge: str | None = None, **where) -> None:
+    """Dots at points; with an ``edge`` they are open."""
+    look = {"size": size, "color": colour, **({"line": {"color": edge, "width": 1.4}} if edge else {})}
+    figure.add_scatter(x=list(x), y=list(y), mode="markers", marker=look, hoverinfo="skip", **where)
 
 
 def quarter_names(labels) -> list[str]:

@@ -15,6 +15,7 @@ from maintkit.report.page_style import (
     band,
     bar,
     blank_figure,
+    dots,
     grid,
     label,
     line,
@@ -150,7 +151,7 @@ def _hours_used(figure, calendar, foot: float, days: int) -> None:
     )
 
 
-def cost_by_interval(width: int, zones, *, unit: str, axis: str):
+def cost_by_interval(width: int, zones, *, unit: str):
     """Cost a year against years between re-caps, a curve a zone, its flat range thick and shaded; below, a tick a module."""
     narrow = width <= NARROW
     figure = blank_figure(width, 216, left=38, right=84 if not narrow else 60, top=12, bottom=22)
@@ -169,10 +170,7 @@ def cost_by_interval(width: int, zones, *, unit: str, axis: str):
         flat = [(zone.flat_low, 1.05 * zone.least), *flat, (zone.flat_high, 1.05 * zone.least)]
         line_of(figure, *zip(*flat, strict=True), colour, 3)
         band(figure, zone.flat_low, zone.flat_high, floor, 1.05 * zone.least, TINT if number == 0 else BAND)
-        figure.add_scatter(
-            x=[zone.best], y=[zone.least], mode="markers", hoverinfo="skip",
-            marker={"size": 7, "color": "white", "line": {"color": colour, "width": 1.4}},
-        )  # fmt: skip
+        dots(figure, [zone.best], [zone.least], "white", 7, edge=colour)
         said = f"{zone.name}: {shown(zone.flat_low)} to {shown(zone.flat_high)} years"
         above = len(zones) > 1 and zone is max(zones, key=lambda one: one.least)
         label(
@@ -190,7 +188,7 @@ def cost_by_interval(width: int, zones, *, unit: str, axis: str):
     grid(figure, nice_ticks(0, top, most=6), before=unit)
     figure.update_yaxes(range=[-0.10 * top * len(zones) - 0.06 * top, top])
     figure.update_xaxes(range=[0, far], tickvals=ticks, ticktext=[shown(tick) for tick in ticks])
-    label(figure, far, 0, axis, colour=QUIET, shift=(6, -2), yref="paper", yanchor="top")
+    label(figure, far, 0, "years", colour=QUIET, shift=(6, -2), yref="paper", yanchor="top")
     return figure
 
 

@@ -13,7 +13,7 @@ from markupsafe import Markup
 from maintkit.report import page_counts, page_plans
 from maintkit.report import page_style as draw
 from maintkit.report.page import POLICY, _figure_json, _inline, _resource
-from maintkit.report.templates import Number, page
+from maintkit.report.templates import page, several, shown
 
 QUARTERS_DRAWN = 8
 DESKS_IN_TABLE = 5
@@ -254,7 +254,7 @@ def minutes_figure(history, ahead, next_quarter: str, days: int | None = None):
     coming = ahead.minutes if ahead else None
     return draw.in_two_widths(
         "minutes",
-        lambda width: page_counts.stacked_minutes(width, list(table.index), stacks, (), coming, next_quarter),
+        lambda width: page_counts.stacked_minutes(width, list(table.index), stacks, coming, next_quarter),
         source=f"Session minutes lost {_of_days(days)}; as written on the tickets: counted, so without limits. Line: forecast with its 90 % limits.",
         data="tables/faults-by-quarter.csv",
         alt="Session minutes lost a quarter, by desk.",
@@ -294,8 +294,6 @@ def strips_figure(where):
         return None
     steps = shade_steps(values[-1])
     unit = "session minutes a slot" if where.counts_minutes else "faults a slot"
-    from maintkit.report.templates import several, shown
-
     desks = [
         Strip(
             desk=one.desk,
@@ -334,8 +332,3 @@ def marks_of(where):
         "value_axis": draw.mark_axis(VALUE_PX, 0, top),
         "place_axis": draw.mark_axis(PLACE_PX, 1, far),
     }
-
-
-def sum_named(name: str, value) -> Number:
-    """A sum that stands elsewhere too, under the name it has there."""
-    return Number(value, name)

@@ -9,7 +9,6 @@ from maintkit.report.text import BLANK, words
 
 NOT_REACHED = "not reached"
 LEAST_CHANCE = 0.001
-RATE_ONLY = "fewer than 5 failures: rate only"
 
 
 def is_missing(value) -> bool:
@@ -61,23 +60,6 @@ def interval_text(value, low, high, digits: int = 2) -> str:
     return f"{main} ({number_text(low, digits)} to {number_text(high, digits)})"
 
 
-def estimate_text(estimate, *, divisor: float = 1.0) -> str:
-    """An Estimate in one cell; ``divisor`` changes its unit, 8766 from hours to years. None: too few failures.
-
-    Examples
-    --------
-    >>> from maintkit.survival.results import Estimate
-    >>> estimate_text(Estimate(17532.0, 8766.0, None, 0.90, 6, 1e6), divisor=8766), estimate_text(None)
-    ('2 (at least 1)', 'fewer than 5 failures: rate only')
-    """
-    if estimate is None:
-        return RATE_ONLY
-    parts = [
-        None if part is None else part / divisor for part in (estimate.value, estimate.low, estimate.high)
-    ]
-    return NOT_REACHED if parts == [None, None, None] else interval_text(*parts)
-
-
 def chance_text(p, digits: int = 3) -> str:
     """A p value or another chance for reading; below a thousandth the digits say nothing more.
 
@@ -99,7 +81,8 @@ def date_text(day) -> str:
 def cell_text(value) -> str:
     """Any cell of a table as plain text, not yet escaped."""
     if hasattr(value, "low") and hasattr(value, "high"):
-        return estimate_text(value)
+        told = interval_text(getattr(value, "value", None), value.low, value.high)
+        return NOT_REACHED if told == BLANK else told
     if isinstance(value, (list, tuple, set, frozenset)):
         return ", ".join(cell_text(one) for one in value) or BLANK
     if is_missing(value):
@@ -135,7 +118,7 @@ def interval_cell(value, low, high, kind) -> str:
     return interval_text(*told, digits=kind.digits)
 
 
-def heading_text(name: str, table: str = "") -> str:
+def heading_text(name: str) -> str:
     """A column's name as a heading, the unit of its kind in brackets.
 
     Examples
@@ -143,5 +126,5 @@ def heading_text(name: str, table: str = "") -> str:
     >>> heading_text("bench_minutes"), heading_text("air_c"), heading_text("minutes_lost")
     ('bench (min)', 'air (°C)', 'minutes lost')
     """
-    found = column(name, table)
+    found = column(name)
     return found.heading if found else words(name)

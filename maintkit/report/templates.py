@@ -232,7 +232,7 @@ def _with(value, text: str):
     return data(value, text) if isinstance(value, Number) else text
 
 
-def number(value, digits: int = 2, places: int | None = None, sign: bool = False, about: bool = False):
+def number(value, digits: int = 2, places: int | None = None, about: bool = False):
     """A number with so many digits, or so many decimal places; ``about`` rounds whole ones to the digits too: 18,000."""
     if value is None or value != value:
         return BLANK
@@ -240,7 +240,7 @@ def number(value, digits: int = 2, places: int | None = None, sign: bool = False
         text = shown(rounded(value, digits), digits)
     else:
         text = shown(value, digits) if places is None else f"{value:,.{places}f}".replace("-", "−")
-    return _with(value, f"+{text}" if sign and value > 0 else text)
+    return _with(value, text)
 
 
 def several(value, one: str, many: str | None = None, none: str | None = None):

@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from maintkit.hours import HOURS_PER_YEAR
-from maintkit.report.figures import incidence_figure, mean_cumulative_figure, survival_figure
+from maintkit.report.curves import incidence_figure, mean_cumulative_figure, survival_figure
 from maintkit.survival.competing import cumulative_incidence
 from maintkit.survival.kaplan_meier import kaplan_meier
 from maintkit.survival.recurrence import mean_cumulative

@@ -3,7 +3,7 @@ import math
 import pandas as pd
 import pytest
 
-from maintkit.report.figures import interval_figure, quarters_figure
+from maintkit.report.dots import interval_figure, quarters_figure
 
 ROWS = pd.DataFrame(
     {
@@ -95,11 +95,6 @@ def test_each_row_says_its_numbers_and_what_stands_behind_them():
         "<b>Curlew</b>  1 (at most 2.5); 0 in 12.3 years",
         "<b>lamp</b>  no estimate; 2 in 0.5 years",
     ]
-
-
-def test_exposure_in_hours_is_said_in_years():
-    rows = ROWS.drop(columns="exposure").assign(exposure_hours=8766.0 * 250)
-    assert row_texts(interval_figure(rows, title="t", axis="a"))[0].endswith("30 in 250 years")
 
 
 def test_a_row_without_counts_says_none():
@@ -211,15 +206,6 @@ def test_desks_stand_under_each_other_on_one_scale_from_zero():
     assert "<b>Heron</b>, faults a quarter" in [note.text for note in figure.layout.annotations]
 
 
-def test_minutes_are_drawn_without_the_limits_of_the_faults():
-    figure = quarters_figure(
-        QUARTERS.drop(columns=["low", "high"]), title="t", value="minutes_lost", axis="session minutes"
-    )
-    assert figure.data[0].y == (70, 80)
-    assert figure.data[0].error_y.array == (0, 0)
-    assert "No bar: none, or not watched" in figure.layout.annotations[-1].text.replace("<br>", " ")
-
-
 def test_a_quarter_not_watched_is_told_from_one_without_faults():
     note = quarters_figure(QUARTERS, title="t").layout.annotations[-1].text.replace("<br>", " ")
     assert "Neither bar nor line: not watched in that quarter." in note
@@ -238,7 +224,15 @@ def said_below(figure) -> str:
 
 
 def test_of_a_hundred_desks_the_twelve_with_most_are_drawn_and_the_figure_says_so():
-    rows = pd.DataFrame({"quarter": "2026Q3", "desk": [f"d{n:03}" for n in range(100)], "faults": range(100)})
+    rows = pd.DataFrame(
+        {
+            "quarter": "2026Q3",
+            "desk": [f"d{n:03}" for n in range(100)],
+            "faults": range(100),
+            "low": 0,
+            "high": 200,
+        }
+    )
     figure = quarters_figure(rows, title="t")
     assert [trace.name for trace in figure.data] == [f"d{n:03}" for n in range(88, 100)]
     assert "those with most, 12 of 100; the table has all" in said_below(figure)

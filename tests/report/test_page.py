@@ -6,7 +6,7 @@ import pandas as pd
 import pytest
 
 from maintkit.report.cautions import GENERAL_REMINDER, cautions_for
-from maintkit.report.figures import interval_figure
+from maintkit.report.dots import interval_figure
 from maintkit.report.finding import Finding
 from maintkit.report.page import Section, report_html
 

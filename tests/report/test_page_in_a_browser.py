@@ -9,16 +9,11 @@ import pytest
 
 from maintkit.hours import HOURS_PER_YEAR
 from maintkit.report.cautions import cautions_for
-from maintkit.report.figures import (
-    desk_plan_figure,
-    incidence_figure,
-    interval_figure,
-    mean_cumulative_figure,
-    quarters_figure,
-    survival_figure,
-)
+from maintkit.report.curves import incidence_figure, mean_cumulative_figure, survival_figure
+from maintkit.report.dots import interval_figure, quarters_figure
 from maintkit.report.finding import Finding
 from maintkit.report.page import Section, report_html
+from maintkit.report.plans import desk_plan_figure
 
 HOSTILE = "<script>document.title='taken'</script>\u202eLM"
 KINDS = 6

@@ -1,7 +1,7 @@
 import pandas as pd
 import pytest
 
-from maintkit.report.figures import desk_plan_figure
+from maintkit.report.plans import desk_plan_figure
 from maintkit.report.theme import SHADES
 
 

@@ -8,7 +8,6 @@ from maintkit.report.tables import (
     cell_text,
     chance_text,
     date_text,
-    estimate_text,
     heading_text,
     interval_text,
     number_text,
@@ -59,13 +58,9 @@ def test_an_interval_says_which_limits_there_are(cells, text):
     assert interval_text(*cells) == text
 
 
-def test_an_estimate_in_hours_is_shown_in_years():
-    assert estimate_text(Estimate(17_532.0, 8_766.0, 26_298.0, 0.90, 9, 1e6), divisor=8766) == "2 (1 to 3)"
-
-
-def test_an_estimate_not_reached_and_one_not_made_say_so():
-    assert estimate_text(Estimate(None, None, None, 0.90, 9, 1e6)) == "not reached"
-    assert estimate_text(None) == "fewer than 5 failures: rate only"
+def test_an_estimate_in_a_cell_and_one_not_reached():
+    assert cell_text(Estimate(2.0, 1.0, 3.0, 0.90, 9, 1e6)) == "2 (1 to 3)"
+    assert cell_text(Estimate(None, None, None, 0.90, 9, 1e6)) == "not reached"
 
 
 @pytest.mark.parametrize(

@@ -14,7 +14,6 @@ from maintkit.report.templates import (
     estimate,
     first_five,
     limits,
-    number,
     percent,
     plain_text,
     several,
@@ -86,7 +85,6 @@ def test_two_digits_and_never_a_power_of_ten():
         "without limit",
         "–",
     ]
-    assert number(-0.5, sign=True) == "−0.5"
     assert percent(0.937) == "94\N{NO-BREAK SPACE}%"
 
 
