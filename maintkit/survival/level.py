@@ -126,15 +126,23 @@ def filtered(seen, expected, grid, *, house: Filtered | None = None, start: floa
         raise SpellError("Every count needs an expected number, above 0 where anything came.")
     axes = seen.ndim - 1
     wide = (-1, *[1] * (axes + (house is not None)))
-    discount, extra, gain, changed = (
-        column.reshape(wide) for column in (grid.discount, grid.extra, grid.trend, grid.changed)
-    )
+    columns = [of.reshape(wide) for of in (grid.discount, grid.extra, grid.trend, grid.changed)]
+    like = _alike(grid)
+    # in which period a setting leaves the one it goes with; those followed by themselves, and with which of them each goes
+    parts = np.where(like == np.arange(len(grid)), 0, len(seen) - grid.changed)
+    alone, row = np.unique(like, return_inverse=True)
     shape = np.full(
-        (len(grid), *([] if house is None else [len(house.shape)]), *seen.shape[1:]), float(start)
+        (len(alone), *([] if house is None else [len(house.shape)]), *seen.shape[1:]), float(start)
     )
-    rate, loglik, trend = shape.copy(), np.zeros(shape.shape), np.zeros(())
-    before_all, after_all, variation_all = np.empty((3, len(seen) if house is None else 0, *shape.shape))
+    rate, loglik, trend = shape.copy(), np.zeros(shape.shape), np.zeros(columns[0][alone].shape)
+    told = np.empty((3, len(seen) if house is None else 0, len(grid), *shape.shape[1:]))
     for period, (came, due) in enumerate(zip(seen, expected, strict=True)):
+        apart = np.flatnonzero(parts == period) if period else parts[:0]
+        if len(apart):
+            kept = np.append(np.arange(len(alone)), row[apart])
+            shape, rate, loglik, trend = (of[kept] for of in (shape, rate, loglik, trend))
+            row[apart], alone = len(alone) + np.arange(len(apart)), np.append(alone, apart)
+        discount, extra, gain, changed = (column[alone] for column in columns)
         if period:
             shape, rate = _forget(shape, rate, (discount, trend), changed == len(seen) - period)
         before, variation = shape / rate, 1 / shape + extra**2
@@ -145,9 +153,16 @@ def filtered(seen, expected, grid, *, house: Filtered | None = None, start: floa
         if gain.any():
             trend = DAMPED * (trend + gain * np.log(shape / rate / before))
         if house is None:
-            before_all[period], after_all[period], variation_all[period] = before, shape / rate, variation
-    ended = _forget(shape, rate, (discount, trend), False)
-    return Filtered(*ended, loglik, before_all, after_all, variation_all)
+            told[:, period] = before[row], (shape / rate)[row], variation[row]
+    ended = _forget(shape, rate, (columns[0][alone], trend), False)
+    return Filtered(*(of[row] for of in (*ended, loglik)), *told)
+
+
+def _alike(grid: Settings) -> np.ndarray:
+    """Of each setting, the number of the first that it goes with until its level changes at once, shape (settings,)."""
+    moves = np.column_stack([grid.discount, grid.extra, grid.trend])
+    _, first, of = np.unique(moves, axis=0, return_index=True, return_inverse=True)
+    return first[of]
 
 
 def _forget(shape, rate, discount, changed):
