@@ -22,7 +22,9 @@ def sentence(name: str, **told) -> str:
     'Only 1 failure: a comparison takes at least 5.'
     """
     section, _, key = name.partition(".")
-    numbers = {one: _Number(value) if isinstance(value, Real) else value for one, value in told.items()}
+    numbers = {
+        one: _Number(value) if isinstance(value, (float, int, Real)) else value for one, value in told.items()
+    }
     return _sentences()[section][key].format(**numbers)
 
 

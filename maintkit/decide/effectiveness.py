@@ -42,17 +42,17 @@ class Calendar:
             self.found[days] = _siblings(self, days)
         return self.found[days]
 
-    def faults_upto(self, row, day) -> np.ndarray:
-        """Faults of modules up to and including a day, shape as ``row`` and ``day``."""
-        return _upto(self.faults, row, day)
+    def faults_between(self, row, after, upto) -> np.ndarray:
+        """Faults of modules after a day, up to and including another; shape as ``row`` and the days."""
+        return _between(self.faults, row, after, upto)
 
-    def works_upto(self, row, day) -> np.ndarray:
-        """Pieces of work up to and including a day, likewise."""
-        return _upto(self.works, row, day)
+    def works_between(self, row, after, upto) -> np.ndarray:
+        """Pieces of work, likewise."""
+        return _between(self.works, row, after, upto)
 
-    def served_upto(self, row, day) -> np.ndarray:
-        """Days in a slot up to and including a day, likewise."""
-        return _days_since(self.fitted, row, day) - _days_since(self.removed, row, day)
+    def served_between(self, row, after, upto) -> np.ndarray:
+        """Days in a slot, likewise."""
+        return _days_since(self.fitted, row, after, upto) - _days_since(self.removed, row, after, upto)
 
 
 def module_calendar(stays, faults, work, *, record_end) -> Calendar:
@@ -160,22 +160,22 @@ def _without_overlap(row, start, end) -> tuple[np.ndarray, np.ndarray]:
     return (row * LONG + start)[begins], until[np.r_[begins[1:], True]] if len(row) else until
 
 
-def _until(keys, row, day) -> tuple[np.ndarray, np.ndarray]:
-    """Where among the keys those of each module begin, and where those up to and including a day end."""
-    asked = np.asarray(row, np.int64) * LONG
-    return np.searchsorted(keys, asked, "left"), np.searchsorted(keys, asked + np.maximum(day, -1), "right")
+def _ends(keys, row, day) -> np.ndarray:
+    """Where among the keys those of each module up to and including a day end."""
+    return np.searchsorted(keys, np.asarray(row, np.int64) * LONG + np.maximum(day, -1), "right")
 
 
-def _upto(keys, row, day) -> np.ndarray:
-    first, after = _until(keys, row, day)
-    return after - first
+def _between(keys, row, after, upto) -> np.ndarray:
+    return _ends(keys, row, upto) - _ends(keys, row, after)
 
 
-def _days_since(keys, row, day) -> np.ndarray:
-    """Days from each of a module's keys to a day, both counted, added up; keys later than the day count nothing."""
-    first, after = _until(keys, row, day)
-    summed = np.r_[0, np.cumsum(keys % LONG)]
-    return (after - first) * (np.asarray(day) + 1) - (summed[after] - summed[first])
+def _days_since(keys, row, after, upto) -> np.ndarray:
+    """Days from each of a module's keys to a day, both counted, added up, beyond those to an earlier one; keys later than the day
+    count nothing."""
+    first, summed = _ends(keys, row, -1), np.r_[0, np.cumsum(keys % LONG)]
+    ends = ((day, _ends(keys, row, day)) for day in (after, upto))
+    to_first, to_last = ((end - first) * (np.asarray(day) + 1) - summed[end] for day, end in ends)
+    return to_last - to_first
 
 
 def _treated(calendar, work, days, by):
@@ -201,14 +201,14 @@ def _beside_siblings(calendar, treated, days):
     matched = served_of > 0
     rate = np.divide(faults_of, served_of, out=np.full(len(row), np.nan), where=matched)
     seen, served = (
-        upto(row, day + days) - upto(row, day) for upto in (calendar.faults_upto, calendar.served_upto)
+        between(row, day, day + days) for between in (calendar.faults_between, calendar.served_between)
     )
     return np.where(matched, seen, 0.0), served * rate, float(faults_of[matched].sum())
 
 
 def _class(calendar, row, day) -> np.ndarray:
     """Number of the kind of module and of how bad it was in the year before a day."""
-    bad = calendar.faults_upto(row, day) - calendar.faults_upto(row, day - LOOK_BACK_DAYS)
+    bad = calendar.faults_between(row, day - LOOK_BACK_DAYS, day)
     return calendar.kind[row] * (WORST_CLASS + 1) + np.minimum(bad, WORST_CLASS)
 
 
@@ -231,14 +231,12 @@ def _siblings(calendar, days: int) -> tuple[np.ndarray, np.ndarray]:
     start = distinct(np.r_[row * LONG + day, np.arange(len(calendar.kind)) * LONG + first])
     row, start = start // LONG, start % LONG
     end = np.r_[np.where(row[1:] == row[:-1], start[1:], last + 1), last + 1]
-    ran, ran_at_end = (
-        calendar.served_upto(row, day + days) - calendar.served_upto(row, day) for day in (start, end - 1)
-    )
-    untouched = calendar.works_upto(row, start) == calendar.works_upto(row, start - UNTOUCHED_DAYS)
+    ran, ran_at_end = (calendar.served_between(row, day, day + days) for day in (start, end - 1))
+    untouched = calendar.works_between(row, start - UNTOUCHED_DAYS, start) == 0
     kept = untouched & ((ran > 0) | (ran_at_end > 0)) & (end > start)
     row, start, end, ran, ran_at_end = (of[kept] for of in (row, start, end, ran, ran_at_end))
     growth = (ran_at_end - ran) / np.maximum(end - 1 - start, 1)
-    faults = calendar.faults_upto(row, start + days) - calendar.faults_upto(row, start)
+    faults = calendar.faults_between(row, start, start + days)
     cell = _class(calendar, row, start)
     shape = (int(calendar.kind.max()) + 1) * (WORST_CLASS + 1), last + 2 - first
 

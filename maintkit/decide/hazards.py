@@ -53,14 +53,15 @@ class PartHazard:
         columns = [(parts[label] == level).to_numpy(float) for label, level in self.effects]
         return np.column_stack(columns) if columns else np.zeros((len(parts), 0))
 
-    def expected(self, parts, entry, exit, parameters=None) -> np.ndarray:
+    def expected(self, parts, entry, exit, parameters=None, *, row=slice(None)) -> np.ndarray:
         """Expected failures of each row of ``parts``, a frame or a group, between two ages (hours), shape (draws, n).
 
-        ``parameters`` has shape (draws, 2 + effects); the fitted ones are used when it is left out. A part
-        whose age is not known fails at the rate over all ages.
+        ``parameters`` has shape (draws, 2 + effects); the fitted ones are used when it is left out. ``row``, shape (n,), says whose
+        the ages are where it is not one pair a row. A part whose age is not known fails at the rate over all ages.
         """
         parameters = self.parameters[None, :] if parameters is None else parameters
-        return self._expected(_about(parts), self.design(parts), (entry, exit), parameters)
+        about, design = (of[row] for of in _about(parts)), self.design(parts)[row]
+        return self._expected(about, design, (entry, exit), parameters)
 
     def _expected(self, about, design, ages, parameters):
         known, weight = about

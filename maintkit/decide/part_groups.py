@@ -76,6 +76,8 @@ class PartGroup:
 
     def rows(self, chosen: np.ndarray) -> "PartGroup":
         """Those rows alone, by a mask or by number."""
+        if isinstance(chosen, np.ndarray) and chosen.dtype == bool and chosen.all():
+            return self
         arrays = {
             field.name: getattr(self, field.name)[chosen]
             for field in fields(self)

@@ -83,7 +83,7 @@ def part_failures(groups: PartGroups, hazards: list[PartHazard], edges: np.ndarr
             some = group.rows(slice(first, first + ROWS))
             row, period, start, stop = cut(some.from_on, some.to_on, edges)
             entry, hours = some.entry[row], some.hours[row]
-            due = known[group.of].expected(some.rows(row), entry + start * hours, entry + stop * hours)[0]
+            due = known[group.of].expected(some, entry + start * hours, entry + stop * hours, row=row)[0]
             found += np.bincount(some.module[row].astype(np.int64) * periods + period, due, len(found))
     return found.reshape(-1, periods)
 

@@ -256,6 +256,7 @@ def faults_per_slot(quarter: Quarter):
     begun = stays["from_on"].min()
     watched = stays.groupby(["desk", "position"]).agg(entry=("from_on", "min"), exit=("to_on", "max"))
     watched = (watched - begun).apply(lambda column: column.dt.days.astype(float)).reset_index()
+    watched["slot"] = range(len(watched))
     # a fault of a day comes after its morning, so that one of the first day falls within the time watched
     events = faults.assign(days=(faults["happened_on"] - begun).dt.days + 1.0).merge(
         watched, on=["desk", "position"]
@@ -267,8 +268,7 @@ def faults_per_slot(quarter: Quarter):
     for desk in [None, *of_desk]:
         own, seen = (watched, events) if desk is None else (of_desk[desk], seen_of.get(desk, ()))
         if len(seen):
-            unit, event_unit = (frame["desk"] + chr(31) + frame["position"] for frame in (own, seen))
-            curve = mean_cumulative(unit, own["entry"], own["exit"], event_unit, seen["days"])
+            curve = mean_cumulative(own["slot"], own["entry"], own["exit"], seen["slot"], seen["days"])
             rows.append(
                 pd.DataFrame(
                     {

@@ -103,14 +103,11 @@ class Finding:
 
         An infinite number becomes the text ``"inf"`` or ``"-inf"``, which JSON has no number for.
         """
-        rows = (
-            None
-            if self.table is None
-            else [
-                {str(name): plain(value) for name, value in zip(self.table.columns, row, strict=True)}
-                for row in self.table.itertuples(index=False, name=None)
-            ]
-        )
+        rows = None
+        if self.table is not None:
+            names = [str(name) for name in self.table.columns]
+            columns = [map(plain, self.table[name].tolist()) for name in self.table.columns]
+            rows = [dict(zip(names, row, strict=True)) for row in zip(*columns, strict=True)]
         return {
             "key": self.key,
             "title": self.title,

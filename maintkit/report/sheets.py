@@ -46,8 +46,12 @@ def _flat(value):
 
 
 def _csv_column(values: list) -> list[str]:
-    if set(map(type, values)) <= {float, int}:
+    kinds = set(map(type, values))
+    if kinds <= {float, int}:
         return [repr(value) if value - value == 0 else _csv_cell(value) for value in values]
+    if kinds <= {str, type(None)}:
+        written = {value: _csv_cell(value) for value in set(values)}
+        return [written[value] for value in values]
     return [_csv_cell(value) for value in values]
 
 

@@ -126,6 +126,11 @@ class _Rows:
         """Precision of the prior of each coefficient."""
         return np.where(np.arange(self.design.shape[1]) > 0, PRIOR_SD**-2.0, 1e-9)
 
+    @cached_property
+    def prior(self) -> np.ndarray:
+        """The curvature of that prior."""
+        return np.diag(self.loose)
+
     def at(self, theta, variance):
         """Mean of each row at factor 1, that of each module, its mean factor given its faults, and the rows' residuals."""
         mean = np.exp(self.log_exposure + self.design @ theta)
@@ -142,7 +147,7 @@ class _Rows:
         spread = variance * factor / (1 + variance * due)
         weight = self.events - residual
         hessian = (along * spread[:, None]).T @ along - (self.design * weight[:, None]).T @ self.design
-        return value, residual @ self.design - self.loose * theta, hessian - np.diag(self.loose)
+        return value, residual @ self.design - self.loose * theta, hessian - self.prior
 
     def constant(self, variance) -> float:
         """What belongs to the log likelihood beside it."""
@@ -164,17 +169,18 @@ def _fits(rows: _Rows):
         found = climb(lambda at, v=variance: rows.loglik(at, v), theta, tolerance=NEAR_ENOUGH)
         if found is not None:
             theta, values[number] = found[0], found[1] + rows.constant(variance)
-        fits.append(_errors(rows, theta, variance))
+        hessian = rows.loglik(theta, variance)[2] if found is None else found[3]
+        fits.append(_errors(rows, theta, variance, hessian))
     if not np.isfinite(values).any():
         raise SpellError("These faults tell no ratio of rates: a group has none.")
     weights = np.exp(values - values.max())
     return weights / weights.sum(), fits
 
 
-def _errors(rows: _Rows, theta, variance):
+def _errors(rows: _Rows, theta, variance, hessian):
     """The coefficients, the larger of their errors by curvature and by module, and what is expected without the first."""
     mean, _, factor, residual = rows.at(theta, variance)
-    by_curvature = np.linalg.inv(-rows.loglik(theta, variance)[2])
+    by_curvature = np.linalg.inv(-hessian)
     by_module = sandwich(by_curvature, rows.summed(residual[:, None] * rows.design))
     first = rows.design[:, 1]
     expected = np.sum((factor[rows.code] * mean * np.exp(-theta[1] * first))[first > 0])
