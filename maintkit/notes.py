@@ -21,11 +21,16 @@ def sentence(name: str, **told) -> str:
     >>> sentence("cox.few", failures=1, fewest=5)
     'Only 1 failure: a comparison takes at least 5.'
     """
-    section, _, key = name.partition(".")
     numbers = {
         one: _Number(value) if isinstance(value, (float, int, Real)) else value for one, value in told.items()
     }
-    return _sentences()[section][key].format(**numbers)
+    return _template(name).format(**numbers)
+
+
+@cache
+def _template(name: str) -> str:
+    section, _, key = name.partition(".")
+    return _sentences()[section][key]
 
 
 @cache

@@ -223,7 +223,8 @@ def _other_draws(watched, modules, years: dict, generator, number: int):
     """Faults in no part listed, past and ahead: one draw a module type, as uncertain as its count."""
     types = watched.groupby(["family", "module_type"], sort=True)
     code, seen = types.ngroup().to_numpy(), types["other_seen"].first().to_numpy(float) + 0.5
-    factor = generator.gamma(seen, 1 / seen, size=(number, len(seen)))[:, code]
-    past = watched["other_rate"].to_numpy(float) * years["past"] * factor
-    rate = modules["other_rate"].to_numpy(float) * years["ahead"]
-    return past, rate * factor[:, modules["row"].to_numpy()]
+    factor = generator.gamma(seen, 1 / seen, size=(number, len(seen)))
+    past, ahead = factor[:, code], factor[:, code[modules["row"].to_numpy()]]
+    past *= watched["other_rate"].to_numpy(float) * years["past"]
+    ahead *= modules["other_rate"].to_numpy(float) * years["ahead"]
+    return past, ahead

@@ -52,8 +52,9 @@ class Forecast:
 
     ``in_order`` has a row per slot of every desk in service, worst first: what is expected there, ``minutes_per_fault``,
     and ``told``, whose the faults are (``Factors.told``); ``slots`` has beside it the other columns of ``priority.csv``: the limits
-    of the ranks and the reasons, found when asked for. ``modules`` has a row per watched module: faults seen, faults its parts
-    predict, ``frailty``, what its faults are of these now, with limits and ``frailty_error``. ``hazards`` are those of parts of no
+    of the ranks and the reasons, found when asked for. ``watched`` has a row per watched module: faults seen, faults its parts
+    predict; ``modules`` has beside it ``frailty``, what its faults are of these now, with limits and ``frailty_error``, found when
+    asked for; ``sits``, shape (2, watched), is the number of its slot and its desk. ``hazards`` are those of parts of no
     bad batch; ``batches`` has, by family and part type, where some are bad: see ``bad_batches``. ``draws`` are the expected faults,
     shape (draws, slots in order). ``minutes`` is what a fault costs in each of them.
     ``count_limits`` has the columns of ``forecast.csv``, a row per desk and one of the house (``scope``): ``faults_low,
@@ -62,7 +63,7 @@ class Forecast:
     """
 
     in_order: object
-    modules: object
+    watched: object
     hazards: list[PartHazard]
     batches: dict
     draws: np.ndarray
@@ -70,6 +71,7 @@ class Forecast:
     minutes: MinutesPerFault
     factors: Factors = field(repr=False)
     ahead: Ahead = field(repr=False)
+    sits: np.ndarray = field(repr=False)
     minute_draws: Callable = field(repr=False)
     level: float = LEVEL
 
@@ -80,27 +82,32 @@ class Forecast:
         return table.assign(**reasons(table, self.ahead))
 
     @cached_property
+    def modules(self):
+        """The watched modules with what their faults are now of those expected."""
+        return _with_frailty(self.watched, self.factors, self.sits)
+
+    @cached_property
     def spread(self) -> GammaPoisson:
         """The gamma frailty over the modules."""
-        return _spread(self.modules["faults"].to_numpy(float), self.modules["expected"].to_numpy(float))
+        return _spread(self.watched["faults"].to_numpy(float), self.watched["expected"].to_numpy(float))
 
     @cached_property
     def shared(self) -> dict:
         """Variance of the log of the mean factor of each family's modules: its hazards were found with its own modules, whose factors
         average 1 only by and large."""
-        crossed, own = self.factors.crossed, self.modules.groupby("family", dropna=False)["expected"]
+        crossed, own = self.factors.crossed, self.watched.groupby("family", dropna=False)["expected"]
         share = own.agg(lambda due: (due**2).sum() / max(due.sum() ** 2, 1e-300))
         return (share * (crossed.module_cv**2 + crossed.slot_cv**2)).to_dict()
 
     @property
     def failures(self) -> int:
         """Faults the forecast rests on."""
-        return int(self.modules["faults"].sum())
+        return int(self.watched["faults"].sum())
 
     @property
     def exposure_years(self) -> float:
         """Powered module-years it rests on."""
-        return float(self.modules["years"].sum())
+        return float(self.watched["years"].sum())
 
 
 def next_quarter(part_spells, stays, faults, slots, *, record_end=None, seed: int = 1) -> Forecast:
@@ -148,11 +155,11 @@ def next_quarter(part_spells, stays, faults, slots, *, record_end=None, seed: in
     number = int(np.clip(MOST_DRAWN // max(len(modules), 1), FEWEST_DRAWS, DRAWS))
     ahead = quarter_ahead(groups, modules, in_service, hazards, generator=generator, number=number)
     past = _past(groups, hazards, modules, stays, faults, places, record_end)
-    tilt = ahead.past_draws / np.maximum(modules["expected"].to_numpy(float), 1e-300)
+    tilt = ahead.past_draws
+    tilt /= np.maximum(modules["expected"].to_numpy(float), 1e-300)
     ahead = replace(ahead, past_draws=None)
     factors = learn_factors(past, tilt, generator)
     ahead, sits = _with_factors(ahead, factors, modules)
-    modules = _with_frailty(modules, factors, sits)
     minutes = minutes_per_fault(faults.by_minutes, places)
     table, draws = _by_slot(places, ahead, minutes)
     limits = _count_limits(places["desk"].to_numpy(), draws, factors, faults.open, generator)
@@ -168,6 +175,7 @@ def next_quarter(part_spells, stays, faults, slots, *, record_end=None, seed: in
         minutes.of(order),
         factors,
         replace(ahead, draws=None),
+        sits,
         lambda: minutes.draws(generator, number)[:, order],
     )
 

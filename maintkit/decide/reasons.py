@@ -22,6 +22,7 @@ def reasons(table, ahead) -> dict[str, list]:
     modules = ahead.modules.assign(
         row=range(len(ahead.modules)),
         top=np.where(ahead.parts > 0, ahead.share, -1.0).argmax(axis=1) if ahead.share.size else 0,
+        has_parts=ahead.parts.any(axis=1),
     )
     modules["total"] = modules["parts_expected"] + modules["other_expected"]
     modules["weighed"] = modules["total"] * modules["frailty"]
@@ -43,7 +44,7 @@ def reasons(table, ahead) -> dict[str, list]:
 
 def _likeliest(module, ahead) -> tuple[str | None, float]:
     """The kind of part behind most of what is expected of a module, and its share of all; none where no part is."""
-    if module is None or not module.total > 0 or not ahead.parts[module.row].any():
+    if module is None or not module.total > 0 or not module.has_parts:
         return None, np.nan
     if module.parts_expected < module.other_expected:
         return None, np.nan
@@ -54,25 +55,24 @@ def _sentence(module, ahead, minutes: float) -> str:
     if module is None:
         return sentence("slot.no_module")
     cost = sentence("slot.cost", minutes=minutes) if minutes > 0 else ""
-    return f"{_parts(module, ahead)}; {_record(module, ahead)}{cost}."
+    return f"{_parts(module, ahead)}; {_record(module)}{cost}."
 
 
 def _parts(module, ahead) -> str:
     """The kind of part expected to fail most in the module: how many, their mean age, what they make of the whole."""
-    held = ahead.parts[module.row]
     if not module.total > 0:
         return sentence("slot.will_not_run", module=_name(module))
-    if not held.any():
+    if not module.has_parts:
         return sentence("slot.no_parts", module=_name(module))
     if module.parts_expected < module.other_expected:
         return sentence("slot.other", module=_name(module))
-    top = module.top
+    top, number = module.top, ahead.parts[module.row, module.top]
     age = sentence("slot.unknown_age")
     if ahead.age_known[module.row, top]:
-        age = sentence("slot.age", years=ahead.aged[module.row, top] / held[top] / HOURS_PER_YEAR)
+        age = sentence("slot.age", years=ahead.aged[module.row, top] / number / HOURS_PER_YEAR)
     percent = 100 * _likeliest(module, ahead)[1]
     told = {"part": ahead.part_types[top], "module": _name(module), "age": age}
-    return sentence("slot.parts", number=held[top], percent=percent, **told)
+    return sentence("slot.parts", number=number, percent=percent, **told)
 
 
 def _name(module) -> str:
@@ -84,15 +84,14 @@ def _is_slot(module) -> bool:
     return module.serial == f"{module.desk}/{module.position}"
 
 
-def _record(module, ahead) -> str:
+def _record(module) -> str:
     """The module's record beside what its parts predict, and whose the difference is; what is expected from now where the two
     do not say the same, for old faults count less than late ones."""
     seen, predicted, factor = int(module.faults), module.expected, module.frailty
-    by_parts = ahead.parts[module.row].any()
     told = {
         "whose": sentence("slot.the_slot" if _is_slot(module) else "slot.the_module"),
         "faults": sentence("slot.faults", seen=seen),
-        "by": sentence("slot.by_parts" if by_parts else "slot.by_kind"),
+        "by": sentence("slot.by_parts" if module.has_parts else "slot.by_kind"),
         "predicted": predicted,
     }
     if factor >= RAISED and seen > predicted:
@@ -102,5 +101,5 @@ def _record(module, ahead) -> str:
         return sentence("slot.better", **told)
     if LOWERED < factor < RAISED and poisson_tail(seen, predicted) >= BY_CHANCE:
         return sentence("slot.as_one" if seen == 1 else "slot.as_expected", **told)
-    again = sentence("slot.again_by_parts" if by_parts else "slot.again_by_kind")
+    again = sentence("slot.again_by_parts" if module.has_parts else "slot.again_by_kind")
     return sentence("slot.from_now", factor=factor, again=again, **told)

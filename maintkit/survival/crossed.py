@@ -74,25 +74,28 @@ class Crossed:
     def _drawn(self, cv, tilt, generator):
         """Exact for one factor; for both, draws in turn from each given the other, from where the averages settle."""
         own, place = np.ones(tilt.shape), np.ones((len(tilt), self.slots))
-        expected = self.expected * tilt[:, self.module]
-        if cv[0] > 0 and cv[1] > 0:
+        expected = tilt[:, self.module]
+        expected *= self.expected
+        both = cv[0] > 0 and cv[1] > 0
+        if both:
             place = np.broadcast_to(_settled(self, cv)[1], place.shape)
-        for _ in range(SWEEPS if cv[0] > 0 and cv[1] > 0 else 1):
+        for _ in range(SWEEPS if both else 1):
             if cv[0] > 0:
-                own = _given(
-                    self.module, self.seen, expected * place[:, self.slot], cv[0], self.modules, generator
-                )
+                due = expected * place[:, self.slot] if both else expected
+                own = _given(self.module, self.seen, due, cv[0], self.modules, generator)
             if cv[1] > 0:
-                place = _given(
-                    self.slot, self.seen, expected * own[:, self.module], cv[1], self.slots, generator
-                )
+                due = expected * own[:, self.module] if both else expected
+                place = _given(self.slot, self.seen, due, cv[1], self.slots, generator)
         return own, place
 
 
 def _given(code, seen, expected, cv, size, generator):
     """Gamma draws of the factors of one side given what is expected of its cells, shape (draws, size)."""
     shape = cv**-2 + np.bincount(code, seen, size)
-    return generator.standard_gamma(shape, (len(expected), size)) / (cv**-2 + added(expected, code, size))
+    drawn, rate = generator.standard_gamma(shape, (len(expected), size)), added(expected, code, size)
+    rate += cv**-2
+    drawn /= rate
+    return drawn
 
 
 def added(values: np.ndarray, column: np.ndarray, size: int) -> np.ndarray:
@@ -105,10 +108,13 @@ def added(values: np.ndarray, column: np.ndarray, size: int) -> np.ndarray:
     >>> added(np.array([[1.0, 2.0, 4.0]]), np.array([1, 0, 1]), 3)
     array([[2., 5., 0.]])
     """
-    found, order = np.zeros((len(values), size)), np.argsort(column, kind="stable")
-    if len(order):
-        held, first = np.unique(column[order], return_index=True)
-        found[:, held] = np.add.reduceat(values[:, order], first, axis=1)
+    found = np.zeros((len(values), size))
+    if (column[1:] < column[:-1]).any():
+        order = np.argsort(column, kind="stable")
+        values, column = values[:, order], column[order]
+    if len(column):
+        held, first = np.unique(column, return_index=True)
+        found[:, held] = np.add.reduceat(values, first, axis=1)
     return found
 
 
