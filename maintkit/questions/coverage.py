@@ -115,10 +115,11 @@ def few_tickets(quarter: Quarter) -> FewTickets:
 def _few(desk: str, months):
     """Rows of one series: quiet months, and quiet stretches of three that hold no month already listed."""
     months = months.sort_values("month").reset_index(drop=True)
-    listed = set()
+    listed, summed = set(), np.zeros((2, len(months) + 1))
+    summed[:, 1:] = months[["tickets", "days"]].to_numpy(float).T.cumsum(axis=1)
     for length in (1, 3):
         starts = range(0, len(months) - length + 1, length)
-        compared = [_against_neighbours(months, start, length) for start in starts]
+        compared = [_against_neighbours(summed, start, length) for start in starts]
         adjusted = holm([one.p if one else np.nan for one in compared])
         for start, found, p in zip(starts, compared, adjusted, strict=True):
             own = set(range(start, start + length))
@@ -138,13 +139,16 @@ def _few(desk: str, months):
                 }
 
 
-def _against_neighbours(months, start: int, length: int):
-    """The rate ratio of a stretch to the year before and the year after it; None where they hold no ticket."""
-    near = months.iloc[max(0, start - NEIGHBOUR_MONTHS) : start + length + NEIGHBOUR_MONTHS]
-    own = months.iloc[start : start + length]
-    tickets, days = own["tickets"].sum(), own["days"].sum()
-    others, other_days = near["tickets"].sum() - tickets, near["days"].sum() - days
-    return rate_ratio(tickets, days, others, other_days) if others > 0 and other_days > 0 else None
+def _against_neighbours(summed: np.ndarray, start: int, length: int):
+    """The rate ratio of a stretch to the year before and the year after it; None where they hold no ticket.
+
+    ``summed``, shape (2, months + 1), are the tickets and the days before each month.
+    """
+    end = start + length
+    own = summed[:, end] - summed[:, start]
+    around = max(start - NEIGHBOUR_MONTHS, 0), min(end + NEIGHBOUR_MONTHS, summed.shape[1] - 1)
+    others = summed[:, around[1]] - summed[:, around[0]] - own
+    return rate_ratio(*own, *others) if (others > 0).all() else None
 
 
 def _expected_limits(found):
