@@ -1,6 +1,6 @@
 """What was reported and what was changed, counted: by symptom, by slot, by kind of part, each with how often it comes."""
 
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -74,7 +74,7 @@ def facts(quarter: Quarter) -> Counted:
         SLOT: _rows(placed, slots.reindex(placed.index)),
         PART: _rows(_sums(work, ["part_type"]), desks),
     }
-    rows = [{"per": per, **asdict(one)} for per, found in sorts.items() for one in found]
+    rows = [{"per": per, **vars(one)} for per, found in sorts.items() for one in found]
     first = (tuple(found[:NAMED]) for found in sorts.values())
     return Counted(float(desks), *first, pd.DataFrame(rows, columns=COLUMNS))
 
@@ -103,9 +103,9 @@ def _sums(events, by: list[str]):
 def _rows(sums, years) -> list[Often]:
     rows = []
     lengths = np.broadcast_to(np.asarray(years, float), len(sums))
-    for (name, row), length in zip(sums.iterrows(), lengths, strict=True):
-        found = rate(int(row["faults"]), length) if length > 0 else None
+    for (name, faults, now), length in zip(sums.itertuples(name=None), lengths, strict=True):
+        found = rate(int(faults), length) if length > 0 else None
         desk, name = name if isinstance(name, tuple) else (None, name)
         limits = (found.value, found.low, found.high) if found else (None, None, None)
-        rows.append(Often(desk, name, int(row["faults"]), int(row["now"]), float(length), *limits))
+        rows.append(Often(desk, name, int(faults), int(now), float(length), *limits))
     return rows
