@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter, quarter_days
 from maintkit.quarter.remember import once_a_quarter
@@ -250,9 +252,10 @@ def faults_per_slot(quarter: Quarter):
 
     stays = quarter.evidence.stays.dropna(subset=["desk", "position"])
     faults = quarter.evidence.faults
-    faults = faults[faults["counts"] & faults["position"].notna()]
+    faults = faults.loc[faults["counts"] & faults["position"].notna(), ["desk", "position", "happened_on"]]
+    columns = ["days", "mean", "low", "high", "at_risk"]
     if not len(stays):
-        return pd.DataFrame(columns=["desk", "days", "mean", "low", "high", "at_risk"])
+        return pd.DataFrame(columns=["desk", *columns])
     begun = stays["from_on"].min()
     watched = stays.groupby(["desk", "position"]).agg(entry=("from_on", "min"), exit=("to_on", "max"))
     watched = (watched - begun).apply(lambda column: column.dt.days.astype(float)).reset_index()
@@ -262,27 +265,18 @@ def faults_per_slot(quarter: Quarter):
         watched, on=["desk", "position"]
     )
     events = events[(events["days"] > events["entry"]) & (events["days"] <= events["exit"])]
-    rows = []
     of_desk = dict(iter(watched.groupby("desk"))) if watched["desk"].nunique() > 1 else {}
-    seen_of = dict(iter(events.groupby("desk"))) if of_desk else {}
+    seen_of, curves = dict(iter(events.groupby("desk"))) if of_desk else {}, {}
     for desk in [None, *of_desk]:
         own, seen = (watched, events) if desk is None else (of_desk[desk], seen_of.get(desk, ()))
         if len(seen):
-            curve = mean_cumulative(own["slot"], own["entry"], own["exit"], seen["slot"], seen["days"])
-            rows.append(
-                pd.DataFrame(
-                    {
-                        "desk": desk,
-                        "days": curve.time.astype(int),
-                        "mean": curve.mean,
-                        "low": curve.low,
-                        "high": curve.high,
-                        "at_risk": curve.at_risk,
-                    }
-                )
-            )
-    return (
-        pd.concat(rows, ignore_index=True)
-        if rows
-        else pd.DataFrame(columns=["desk", "days", "mean", "low", "high", "at_risk"])
+            curves[desk] = mean_cumulative(own["slot"], own["entry"], own["exit"], seen["slot"], seen["days"])
+    if not curves:
+        return pd.DataFrame(columns=["desk", *columns])
+    desks = np.repeat(np.array([*curves], object), [len(curve.time) for curve in curves.values()])
+    found = (
+        (curve.time.astype(int), curve.mean, curve.low, curve.high, curve.at_risk)
+        for curve in curves.values()
     )
+    joined = map(np.concatenate, zip(*found, strict=True))
+    return pd.DataFrame({"desk": desks, **dict(zip(columns, joined, strict=True))})
