@@ -8,7 +8,7 @@ from importlib.resources import files
 
 from markupsafe import Markup
 
-from maintkit.report.cautions import FIRST_JOB, GENERAL_REMINDER, Caution
+from maintkit.report.cautions import FIRST_JOB, GENERAL_REMINDER
 from maintkit.report.finding import Finding, counts_text
 from maintkit.report.html_tables import html_table
 from maintkit.report.tables import is_missing, number_text
@@ -46,7 +46,7 @@ def report_html(sections, *, title: str, subtitle: str = "", lead="", cautions=(
         What this is a review of, and of when.
     lead : str or Markup
         What the reader must know first.
-    cautions : sequence of Caution or str
+    cautions : sequence of Caution
         Set in a box before the findings: the general reminder, the first lines of any job, and these kinds of work folded.
     notes : sequence of str
         How the page was made and from what, at its foot.
@@ -219,15 +219,13 @@ def _list(sentences, kind: str) -> str:
 def _cautions(cautions) -> str:
     if not cautions:
         return ""
-    groups = [caution for caution in cautions if isinstance(caution, Caution)]
-    sentences = [caution for caution in cautions if not isinstance(caution, Caution)]
     boxes = "\n".join(
         f"<div><h3>{html_text(group.work)}</h3>{_list(group.reminders, 'reminders')}</div>"
-        for group in groups
+        for group in cautions
     )
     return (
         f'<section class="cautions" aria-labelledby="cautions"><h2 id="cautions">Before the first job</h2>\n'
-        f"<p><strong>{html_text(GENERAL_REMINDER)}</strong></p>\n{_list([*FIRST_JOB, *sentences], 'reminders')}\n"
+        f"<p><strong>{html_text(GENERAL_REMINDER)}</strong></p>\n{_list(FIRST_JOB, 'reminders')}\n"
         f'<details class="by-kind"><summary>More, by kind of work</summary>'
         f'<div class="kinds">{boxes}</div></details>\n</section>'
     )

@@ -183,7 +183,6 @@ def test_hostile_words_are_text_everywhere():
         title=bad,
         subtitle=bad,
         lead=bad,
-        cautions=[bad],
         notes=[bad],
     )
     ours = without_plotly(html)
@@ -202,13 +201,12 @@ def test_a_page_without_figures_carries_no_plotly():
 
 
 def test_the_cautions_stand_before_the_findings_under_the_general_reminder():
-    html = page(finding("a"), cautions=[*cautions_for(["clean"]), "The desk is on casters."])
+    html = page(finding("a"), cautions=cautions_for(["clean"]))
     at = [
         html.index(words)
         for words in (
             GENERAL_REMINDER.split(".")[0],
             "Monitors down",
-            "casters",
             "Work on mains, supplies",
             "Contact cleaners burn",
             '<section class="section"',
