@@ -44,7 +44,7 @@ drafts it from a folder, a workbook or a CSV file: which sheet is which table, w
     [tickets]
     file = "faults.csv"            # or sheet = "Faults"; several as a list: sheet = ["2024", "2025"]
     date_format = "%d.%m.%Y"       # day or month first is never guessed; several as a list; %Y alone: a year's first day
-    year = 2025                    # of days that name none; year = "name": the one in the sheet's or file's name
+    year = 2025                    # of days that name none; year = "name": the one in the sheet's or file's name; "2024-09": of the twelve months from there
     delimiter = ";"                # or "day": a plain text, each entry of which begins with its day
     decimal = ","
     encoding = "latin-1"

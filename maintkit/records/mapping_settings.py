@@ -3,6 +3,7 @@
 import codecs
 import csv
 import re
+from datetime import date
 from pathlib import Path
 
 from .diary import DAY
@@ -180,10 +181,13 @@ def _dialect(part, table):
 
 
 def _year(value, place):
+    season = re.fullmatch(r"(19\d\d|20\d\d)-(0[1-9]|1[0-2])", value) if isinstance(value, str) else None
+    if season:
+        return date(int(season[1]), int(season[2]), 1)
     if value != NAMED and (type(value) is not int or not 1900 <= value <= 2100):
         raise MappingError(
-            f"{FILE_NAME} {place}: found {value!r}. It must be the year of days that name none, such as 2025, or "
-            f'"{NAMED}" where the name of the sheet or file says it.'
+            f"{FILE_NAME} {place}: found {value!r}. It must be the year of days that name none, such as 2025, "
+            f'"2024-09" for the twelve months from September 2024, or "{NAMED}" where the name of the sheet or file says it.'
         )
     return value
 

@@ -5,6 +5,7 @@ import csv
 import re
 from collections import Counter
 from dataclasses import dataclass, field
+from datetime import date
 from itertools import islice
 from pathlib import Path
 
@@ -27,7 +28,9 @@ class Dialect:
     decimal: str = "."
     encoding: str = "utf-8-sig"
     date_format: str | tuple[str, ...] = "%Y-%m-%d"
-    year: int | str | None = None  # of days that name none; NAMED takes it from the name of the sheet or file
+    year: int | date | str | None = (
+        None  # of days that name none, or whence twelve months; NAMED takes it from the name of the sheet or file
+    )
 
     @property
     def date_formats(self) -> tuple[str, ...]:
@@ -50,8 +53,8 @@ class Sheet:
         return f"{self.path.name}, sheet {self.title}" if self.title else self.path.name
 
     @property
-    def year(self) -> int | None:
-        """The year of days that name none, as declared; None where nothing was."""
+    def year(self) -> int | date | None:
+        """The year of days that name none, as declared, or the day from which the twelve months they are of begin; None where nothing was."""
         if self.dialect.year != NAMED:
             return self.dialect.year
         named = [re.findall(r"(?<!\d)(?:19|20)\d\d(?!\d)", name) for name in (self.title, self.path.stem)]

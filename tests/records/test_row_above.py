@@ -184,3 +184,22 @@ def test_days_out_of_order_are_asked_for(book):
 def test_a_desk_with_more_about_it_in_brackets_is_a_title_too(book):
     log = BY_DESK.replace("Studio 1:", "Studio 1 (in the old mill)")
     assert 'title_rows = "desk"' in drafted(book, log)[1]
+
+
+BY_YEAR = """Tag;Pult;Kanal;Fehler;Reparatur
+2024;;;;
+12.11.;Ü1;5;Fader kratzt;gereinigt
+17.12.;Ü2;8;verzerrt;OP getauscht
+2025;;;;
+8.1.;Ü2;22;Brummen;nachgelötet
+4. Feb;Ü1;3;rauscht;IC ersetzt
+"""
+
+
+def test_a_year_over_rows_is_that_of_the_days_below_it(book, load, tmp_path):
+    (tmp_path / "log.csv").write_text(BY_YEAR, encoding="utf-8")
+    drafted = draft_mapping(tmp_path).text
+    assert "\n# ?" not in drafted
+    _, connection = load(log_alone(book, BY_YEAR, drafted))
+    days = connection.execute("select raised_on::varchar from tickets order by source_row").fetchall()
+    assert [day for (day,) in days] == ["2024-11-12", "2024-12-17", "2025-01-08", "2025-02-04"]
