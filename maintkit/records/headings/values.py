@@ -42,7 +42,7 @@ PART = re.compile(
     r"\b(elko|el cap|cap|pot|poti|fader|op.?amp|opv|relay|relais|switch|schalter|lamp|lampe|led|ic|transistor|fet)\b",
     re.IGNORECASE,
 )
-SLOT = r"(?:[^\W\d]{1,8}[ .-]?)?\d{1,3}[a-z]?"
+SLOT = r"(?:[^\W\d]{1,8}[ .-]{0,2})?\d{1,3}[a-z]?"
 DESK_AND_SLOT = (  # Regie 1 / K 12, P1-07 and Heron 12, Heron ch 12, and the other way round
     re.compile(rf"(.*?\w.*?)\s*[/,;:|–]\s*({SLOT})", re.IGNORECASE),
     re.compile(rf"([^\W\d](?:[^\d/,;:|]*[^\W\d])?(?: ?\d)?)[ #.-]+({SLOT})", re.IGNORECASE),
@@ -50,6 +50,7 @@ DESK_AND_SLOT = (  # Regie 1 / K 12, P1-07 and Heron 12, Heron ch 12, and the ot
 )
 NOTHING = frozenset(("-", "--", "–", "—", "?", "/", "n/a", "N/A", "#N/A", "#REF!", "k.A.", "k. A."))
 MOST_OF_THEM = 0.8  # cells of desk and slot; the others may be a module in the store
+SOME_OF_THEM = 0.5  # of them with a plain slot; others that begin with such a desk have several, a side or a bus behind it
 ENOUGH = 0.6  # share of the filled cells from which a column is what most of them are
 
 
@@ -223,6 +224,8 @@ def desks_of(cells: Cells) -> tuple[str, ...]:
     --------
     >>> desks_of(Cells(("Heron 12", "heron ch 7", "Big Room 7", "Big Room 3", "Heron 12", "Big Room 9")))
     ('Big Room', 'Heron')
+    >>> desks_of(Cells(("R1 K 12", "R2 K. 3", "R1 K 7 left", "R2 K 9", "R1 master", "R1 K 15")))
+    ('R1', 'R2')
     >>> desks_of(Cells(("Ch 1", "Ch 2", "Grp 3", "Grp 4", "Ch 5"))), desks_of(Cells(("C12", "C14", "R3", "R9", "C1")))
     ((), ())
     """
@@ -239,11 +242,18 @@ def desks_of(cells: Cells) -> tuple[str, ...]:
         few = 2 <= len(named) <= max(2, 0.25 * len(found)) and len(slots) >= 4
         if (
             few
-            and len(found) >= MOST_OF_THEM * len(cells.texts)
+            and len(found) >= SOME_OF_THEM * len(cells.texts)
             and all(re.search(r"[^\W\d]", name) for name in named)
+            and cells.share(lambda text: shape.fullmatch(text) or _begins_with(named, text)) >= MOST_OF_THEM
         ):
             return tuple(sorted(named.values(), key=lambda name: (-len(name), name)))
     return ()
+
+
+def _begins_with(names, text):
+    """Whether a cell begins with one of some names, in small letters, and more stands behind it."""
+    behind = (text[len(name) :] for name in names if text.casefold().startswith(name))
+    return any(not rest[:1].isalnum() and re.search(r"\w", rest) for rest in behind)
 
 
 def _desk_name(text):
