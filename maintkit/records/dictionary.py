@@ -18,7 +18,7 @@ Loading the same file again changes nothing; a corrected file replaces rows by t
 
 ## Dates, times, durations
 
-A date may carry its time of day, `2026-03-31 14:35`. A duration reads `90`, `45 min`, `1:30`, `1h30`, `1,5 h` or `2 Std`; a bare number is minutes.
+A date may carry its time of day, `2026-03-31 14:35`. A duration reads `90`, `45 min`, `1:30`, `1h30`, `1,5 h`, `1½ h` or `2 Std`; a bare number is minutes.
 
 ## Names spelled in several ways
 
@@ -54,6 +54,7 @@ drafts it from a folder, a workbook or a CSV file: which sheet is which table, w
     same = { desk = "Heron" }      # one value for every row
     as_above = ["Date"]            # written once for several rows: a blank cell there is the one above
     title_rows = "desk"            # a row of one cell is the desk of the rows below it; or "leave out"
+    leave_struck_out = true        # rows that are struck out in a workbook are no entries
     groups = [["Date 1", "Fault 1"], ["Date 2", "Fault 2"]]   # a row holds an entry under each of these; the first are mapped below
     headings = ["Date", "Desk", "Fault"]   # of a sheet that has none: its columns in their order
     number_rows = ["ticket"]       # rows without a number are called by sheet and row

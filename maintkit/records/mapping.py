@@ -43,7 +43,7 @@ class TableMapping:
 
     ``files`` and ``sheets`` name where its rows stand. ``rows_with`` names headings of which one must be filled for a
     row to belong to the table; with ``once`` what a row names belongs to it in the first such row alone; ``as_above`` headings under which a blank cell is the one above; ``title_rows`` the column that a
-    row of one cell gives to the rows below it, or ``LEAVE_OUT``. ``same`` gives columns one value in every row. ``number_rows`` names columns that get
+    row of one cell gives to the rows below it, or ``LEAVE_OUT``; with ``leave_struck_out`` rows struck out in a workbook are none. ``same`` gives columns one value in every row. ``number_rows`` names columns that get
     the row's own name, sheet and row; with ``numbers_restart`` numbers get the sheet's name in front. ``hours`` names
     headings under which bare numbers are hours. ``each`` names headings whose cells are each the ``value`` of a row of its
     own, with what the other columns have in it. ``groups`` are sets of headings that come again, each an entry of its own.
@@ -58,6 +58,7 @@ class TableMapping:
     once: bool = False
     as_above: tuple[str, ...] = ()
     title_rows: str = ""
+    leave_struck_out: bool = False
     groups: tuple[tuple[str, ...], ...] = ()
     given: tuple[str, ...] = ()
     number_rows: tuple[str, ...] = ()

@@ -9,6 +9,9 @@ DITTO = frozenset(
     (
         '"',
         "''",
+        ",,",
+        "„",
+        "„“",
         '""',
         "″",
         "〃",
@@ -171,8 +174,8 @@ def entries_of(fields, groups) -> list[list[str]]:
 def as_meant(records, plan):
     """The records of a sheet, ``(row number, fields, refusal)``, with the cells they mean; those up to the headings as they are.
 
-    Titles and headings that come again are taken out; where mapping.toml names a column for the titles, a cell more holds it;
-    where it names groups of headings, a row is as many records as it has groups filled.
+    Titles and headings that come again are taken out, rows struck out where mapping.toml says so; where it names a column for
+    the titles, a cell more holds it; where it names groups of headings, a row is as many records as it has groups filled.
     """
     groups = [
         [plan.place(heading) if plan.has(heading) else None for heading in group]
@@ -184,6 +187,8 @@ def as_meant(records, plan):
         plan.index[one.name] for one in plan.table.columns if one.kind == "date" and one.name in plan.index
     ]
     gives_title, leans = plan.title_column in plan.index, has_titles or places
+    book = plan.sheet.book if plan.mapping.leave_struck_out else None
+    struck = book.struck_out(plan.sheet.title) if book else ()
     title, period, year, above = "", "", "", None
     for number, fields, refusal in records:
         alone = title_of(fields) if leans and (not refusal or len(fields) == 1) else ""
@@ -209,6 +214,8 @@ def as_meant(records, plan):
                 above = [own if own.strip() else over for own, over in zip(fields, above or fields)]
                 continue
             above = fields
+            if number in struck:
+                continue
             fields = [*fields, title] if gives_title else fields
             yield from ((number, one, refusal) for one in entries_of(fields, groups))
             continue

@@ -175,10 +175,31 @@ def csv_records(sheet: Sheet, width_of):
             else:
                 why = width_of(fields, bool(taken) and taken[-1][-1:] in "\r\n")
             number += 1
+            marked = with_lone_marks(taken[0], sheet.dialect.delimiter) if why else None
+            if marked and not width_of(marked, True):
+                lines.give_back_all_but_first()
+                reader = _csv_reader(lines, sheet.dialect)
+                fields, why = marked, ""
             if why and (fields is None or len(taken) > 1):
                 fields = [lines.give_back_all_but_first().rstrip("\r\n")]
                 reader = _csv_reader(lines, sheet.dialect)
             yield number, fields, why
+
+
+def with_lone_marks(line: str, delimiter: str) -> list[str] | None:
+    """The cells of a line in which a quote alone in its cell is a mark for the same, typed as it is; None where there is none.
+
+    Examples
+    --------
+    >>> with_lone_marks('"\\t"\\tch 9\\t"dead, or nearly"\\t"\\n', "\\t")
+    ['"', '"', 'ch 9', 'dead, or nearly', '"']
+    >>> with_lone_marks('3 May,"dead, left"', ",")
+    """
+    cells = line.rstrip("\r\n").split(delimiter)
+    if '"' not in (cell.strip() for cell in cells):
+        return None
+    typed = delimiter.join('""""' if cell.strip() == '"' else cell for cell in cells)
+    return next(csv.reader([typed], delimiter=delimiter))
 
 
 def _broken_sentence(error):

@@ -133,6 +133,15 @@ def titles_line(placing, pages):
         yield 'title_rows = "leave out"   # a row of one cell is a title, no entry'
 
 
+def struck_lines(pages):
+    """The question whether rows that are struck out count; some strike out what was no fault, others what is done."""
+    struck = sum(page.struck for page in pages)
+    if struck:
+        rows = "1 row is" if struck == 1 else f"{struck} rows are"
+        yield f"# {rows} struck out, and counted like any other. If what is struck out was no entry:"
+        yield "# ? leave_struck_out = true"
+
+
 def headings_lines(pages):
     """The lines of headings that a sheet lacks, and of those that come again, each set of them an entry of its own."""
     if pages[0].given:

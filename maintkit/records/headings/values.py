@@ -33,12 +33,13 @@ YEAR_FIRST = re.compile(r"(\d\d|20\d\d)[/-](\d{1,4})")
 NUMBERED = re.compile(r"(.*?)(\d{1,12})")
 WHOLE = re.compile(r"\d+")
 UNIT = r"\s*(h|hrs?|hours?|std\.?|stunden?|m|mins?\.?|minutes?|minuten?|')\s*"
-DURATION = re.compile(rf"(\d+([.,]\d+)?{UNIT})+(\d+)?(min)?|\d+:\d\d(:\d\d)?", re.IGNORECASE)
+FRACTION = r"(\d+ ?)?[½¼¾]|(\d+ )?[13][/⁄][24]"
+DURATION = re.compile(rf"((?:\d+([.,]\d+)?|{FRACTION}){UNIT})+(\d+)?(min)?|\d+:\d\d(:\d\d)?", re.IGNORECASE)
 DESIGNATOR = re.compile(r"[A-Z]{1,4}\s?\d{1,4}[a-z]?([ ,;/+&-]+[A-Z]{0,4}\s?\d{1,4})*", re.IGNORECASE)
 COMPONENT = re.compile(r"(C|R|IC|Q|D|L|U|K|T|TR|VR|RV|P|RL|SW|S|LED|BR|F)\s?\d{1,3}[a-z]?", re.IGNORECASE)
 SERIAL = re.compile(r"[^\W\d]{1,4}[-/. ]\d{3,}[a-z]?|[^\W\d]{1,4}\d{3,}[a-z]?|\d{4,6}", re.IGNORECASE)
 PART = re.compile(
-    r"\d+([.,]\d+)?\s*(u|µ|n|p|m)?F?\b.*\d+\s*V|\d+([.,]\d+)?\s*(k|M|R|Ω|ohm)\b.*(lin|log|pot)?|\b\d+[uµnp]\d*\b|"
+    r"\d+([.,]\d+)?\s*(u|µ|n|p|m)?F?\b.*\d+\s*V|(?<![\w.,])\d+([.,]\d+)?\s*(k|M|R|Ω|ohm)\b.*(lin|log|pot)?|\b\d+[uµnp]\d*\b|"
     r"\b(elko|el cap|cap|pot|poti|fader|op.?amp|opv|relay|relais|switch|schalter|lamp|lampe|led|ic|transistor|fet)\b",
     re.IGNORECASE,
 )
@@ -232,19 +233,18 @@ def desks_of(cells: Cells) -> tuple[str, ...]:
     if len(cells.texts) < 5 or max(cells.dates, cells.durations, cells.parts, cells.serials) > 0.2:
         return ()
     for shape in DESK_AND_SLOT:
-        found = [
-            (_desk_name(match[1] or match[3]), match[2])
-            for match in map(shape.fullmatch, cells.texts)
-            if match
-        ]
+        matches = [shape.fullmatch(text) for text in cells.texts]
+        found = [(_desk_name(match[1] or match[3]), match[2]) for match in matches if match]
         named = {desk.casefold(): desk for desk, _ in reversed(found)}
         slots = {slot.casefold() for _, slot in found}
+        others = (text for text, match in zip(cells.texts, matches, strict=True) if not match)
+        more = sum(_begins_with(named, text) for text in others)
         few = 2 <= len(named) <= max(2, 0.25 * len(found)) and len(slots) >= 4
         if (
             few
             and len(found) >= SOME_OF_THEM * len(cells.texts)
             and all(re.search(r"[^\W\d]", name) for name in named)
-            and cells.share(lambda text: shape.fullmatch(text) or _begins_with(named, text)) >= MOST_OF_THEM
+            and len(found) + more >= MOST_OF_THEM * len(cells.texts)
         ):
             return tuple(sorted(named.values(), key=lambda name: (-len(name), name)))
     return ()
