@@ -10,6 +10,7 @@ from .words import meaning_of_cell, section_of, vocabulary
 
 MOST = 0.8  # share of the filled cells from which they speak for a column
 OWNERS = {"desk": "desks", "ticket": "tickets", "serial": "modules", "part_type": "part_types"}
+LEAST_COMPONENTS = 0.5  # share of places on a board that begin with the letter of a component
 SHORT_LIST = 8  # rows in which desks need not come again
 NOTHING_KNOWN: dict[str, frozenset[str]] = {}
 UNIT_CELL = re.compile(r"[munpµμ]?(F|Ω|ohms?|A|V)|[km]?ohms?|%", re.IGNORECASE)
@@ -331,6 +332,8 @@ def _part_type(cells):
 
 
 def _ref(cells):
+    if cells.share(COMPONENT.match) < LEAST_COMPONENTS:
+        return None  # B12 and A07 are strips of a desk
     share = cells.designators
     return (
         0.2
