@@ -163,12 +163,16 @@ def _put_sheet_before(columns, plan):
 
 
 def _rows_of_the_table(plan, fields, count):
-    """True for rows with something under one of the headings that make it a row of this table."""
+    """True for rows with something under one of the headings that make it a row of this table, and a word that does."""
+    right = np.ones(count, dtype=bool)
+    for heading, words in plan.mapping.rows_where.items():
+        if plan.has(heading):
+            right &= [cell.strip().casefold() in words for cell in fields[plan.place(heading)]]
     asked = [plan.place(heading) for heading in plan.mapping.rows_with if heading in plan.header.headings]
     if not plan.mapping.rows_with:
-        return np.ones(count, dtype=bool)
+        return right
     filled = [[cell.strip().casefold() not in ("", *MARKS) for cell in fields[at]] for at in asked]
-    return np.any(filled, axis=0) if filled else np.zeros(count, dtype=bool)
+    return right & np.any(filled, axis=0) if filled else np.zeros(count, dtype=bool)
 
 
 def _named_first(columns, key):

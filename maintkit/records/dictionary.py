@@ -54,6 +54,7 @@ drafts it from a folder, a workbook or a CSV file: which sheet is which table, w
     same = { desk = "Heron" }      # one value for every row
     as_above = ["Date"]            # written once for several rows: a blank cell there is the one above
     title_rows = "desk"            # a row of one cell is the desk of the rows below it; or "leave out"
+    rows_where = { "F/R" = ["f"] }   # fault and repair on rows of their own: which rows are of this table, by a word there
     leave_struck_out = true        # rows that are struck out in a workbook are no entries
     groups = [["Date 1", "Fault 1"], ["Date 2", "Fault 2"]]   # a row holds an entry under each of these; the first are mapped below
     headings = ["Date", "Desk", "Fault"]   # of a sheet that has none: its columns in their order

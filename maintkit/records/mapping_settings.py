@@ -26,6 +26,7 @@ SETTINGS = (
     "as_above",
     "title_rows",
     "leave_struck_out",
+    "rows_where",
     "groups",
     "headings",
     "number_rows",
@@ -67,6 +68,7 @@ def table_mapping(table: str, part, folder: Path) -> TableMapping:
         dialect=_dialect(part, table),
         ignore=as_texts(part.get("ignore", []), f"{place} ignore"),
         rows_with=as_texts(part.get("rows_with", []), f"{place} rows_with"),
+        rows_where=_words_of(part.get("rows_where", {}), f"{place} rows_where"),
         as_above=as_texts(part.get("as_above", []), f"{place} as_above"),
         title_rows=_titles(part.get("title_rows", ""), table),
         leave_struck_out=_yes(part.get("leave_struck_out", False), f"{place} leave_struck_out"),
@@ -116,6 +118,15 @@ def _one_or_more(value, place):
 def _titles(value, table):
     place = f"[{table}] title_rows"
     return value if value in ("", LEAVE_OUT) else _column(_text(value, place), table, place)
+
+
+def _words_of(value, place):
+    """Words by heading, in small letters."""
+    some = _section(value, place, '{ "Kind" = ["F", "fault"] }')
+    return {
+        heading.strip(): tuple(word.casefold() for word in as_texts(words, f"{place} {heading!r}"))
+        for heading, words in some.items()
+    }
 
 
 def _groups(value, place):

@@ -40,6 +40,11 @@ class Page:
     has_titles: bool = False  # some rows below the headings are titles over others
     given: tuple[str, ...] = ()  # headings that it lacks, by its cells
     groups: tuple[tuple[str, ...], ...] = ()  # headings that come again, each set an entry of its own
+    where: tuple[str, tuple[str, ...], str] = (
+        "",
+        (),
+        "",
+    )  # heading and words that make its rows, and of what table
     struck: int = 0  # rows below the headings that are struck out
 
     @property

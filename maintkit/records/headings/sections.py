@@ -220,7 +220,10 @@ def slots_alone(placing, group) -> bool:
 
 
 def _rows_that_count(placing, placing_list, group, pages):
-    """The line that says which rows of a sheet are rows of the table."""
+    """The lines that say which rows of a sheet are rows of the table."""
+    heading, words, _ = pages[0].where
+    if heading:
+        yield f"rows_where = {{ {quote(heading)} = {listed(words)} }}   # fault and repair stand on rows of their own"
     if placing.table == "positions" and placing_list[0].table == "tickets":
         yield "once = true   # a list of every slot with what it had: each slot counts at its first row"
     elif placing.table == "tickets" and slots_alone(placing, group):

@@ -91,7 +91,7 @@ def groups_of(pages: list[Page]) -> list[Group]:
         for group in groups:
             other = {heading.casefold() for heading in group[0].cells}
             alike = len(own & other) > 0.7 * len(own | other) and len(own & other) > 2
-            if alike and group[0].given == page.given:
+            if alike and (group[0].given, group[0].where) == (page.given, page.where):
                 group.append(page)
                 break
         else:
@@ -136,7 +136,13 @@ def placings(group: Group, *, known=NOTHING_KNOWN, others=frozenset()) -> Weighe
         return _weighed(group, known, others)
     own = dict(zip(in_full, group.cells, strict=True))
     found = _weighed(Group(group.pages, in_full), known, others)
-    return Weighed([one.renamed(own) for one in found.likely], [one.renamed(own) for one in found.rival])
+    likely, rival = ([one.renamed(own) for one in some] for some in (found.likely, found.rival))
+    of_kind = group.pages[0].where[2]
+    return (
+        Weighed([one for one in likely + rival if one.table == of_kind])
+        if of_kind
+        else Weighed(likely, rival)
+    )
 
 
 def _weighed(group, known, others):
