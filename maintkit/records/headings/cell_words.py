@@ -11,7 +11,7 @@ from maintkit.records.mapping import LEAVE_OUT
 from .evidence import asked, yes_or_no
 from .likeness import likeness_nowhere
 from .part_kinds import part_in_text, work_in_text
-from .values import PART
+from .values import PART, SPAN
 from .words import (
     fold,
     heading_of,
@@ -33,6 +33,7 @@ DESIGNATOR = re.compile(  # letters of parts on a circuit diagram: IEEE 315, fro
 SEVERAL = re.compile(  # 2x lamp, lamp x 2, as how many there are of a part
     r"(?<![\w.,])\d{1,3} ?[x×] ?(?=[^\W_])(?!lr)|(?<=\w) [x×] ?\d{1,3}$", re.IGNORECASE
 )
+LISTED_SLOTS = re.compile(r"\d ?(?:,|\+|&|\band\b|\bund\b) ?\d|\b(?:all|alle)\b", re.IGNORECASE)
 HOW_MANY = {word: "#" for word in ("#x", "#×", "x#", "×#")}
 FEWEST_COUNTED = 2  # cells of parts that say how many
 FEWEST_DESIGNATORS = 2  # cells of work that name a part so, from which it is asked for
@@ -305,6 +306,16 @@ def reference_in_work(placing, group):
         if several:
             yield f"# More than one stands in {len(several)} of {len(texts)} cells, such as {quote(several[0])}: the first alone counts there."
         yield from (f"from = {quote(heading)}", "within = true", _words(words), 'otherwise = ""')
+
+
+def several_slots(cells):
+    """What to know where cells name several slots at once, such as ``1-8`` or ``ch 3, 5 and 9``: each is kept as one of that name."""
+    spans = [text for text in cells.texts if (one := SPAN.search(text)) and int(one[1]) < int(one[2])]
+    found = dict.fromkeys([*spans, *filter(LISTED_SLOTS.search, cells.texts)])
+    if found:
+        many = sum(text in found for text in cells.texts)
+        yield f"# Several slots stand in {many} of {len(cells.texts)} cells, such as {quote(next(iter(found)))}, kept as one slot of that name: for each"
+        yield "# to count, give it a row of its own."
 
 
 def desk_and_slot(table, heading, desks, cells):

@@ -12,7 +12,7 @@ from .kinds_of_rows import by_kind, settle_alike
 from .pages import read_pages
 from .places import DESK_AND_SLOT, SURE, Placing
 from .sections import ONE_DESK, THE_DESK, sections_of, slots_alone
-from .tables import Group, groups_of, parted, placings
+from .tables import ONE_WORK, Group, groups_of, parted, placings
 
 TELL_WORK = 0.5  # share of complaints that tell of work, from which it is read there
 
@@ -163,7 +163,12 @@ def _all_placings(groups):
         return weighed
     first = [found.likely for found in weighed]
     alone = [
-        {one.table for one in found.likely if len(found.likely) == 1 and not found.rival} for found in weighed
+        {
+            one.table
+            for one in found.likely
+            if len(found.likely) == 1 and not found.rival and not _is_of_one_work(one)
+        }
+        for found in weighed
     ]
     return [
         placings(
@@ -178,6 +183,11 @@ def _all_placings(groups):
         )
         for at, group in enumerate(groups)
     ]
+
+
+def _is_of_one_work(placing):
+    """Whether a list is of work of one kind, as a list of re-caps is, so that another sheet may hold all other work."""
+    return placing.same.get("action") in ONE_WORK
 
 
 def _keys(others):

@@ -17,6 +17,7 @@ from .cell_words import (
     quote,
     reference_in_work,
     replaced_or_not,
+    several_slots,
     work_in_complaint,
     work_in_words,
 )
@@ -125,6 +126,7 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
     lines += _numbers(group, placing, placing_list)
     lines += _rows_that_count(placing, placing_list, group, pages)
     lines += _asked_columns(placing)
+    lines += several_slots(group.cells[placing.heading("position")]) if placing.heading("position") else ()
     lines += _kept_beside(group, placing, placing_list)
     columns = {heading: name for heading, (name, _) in placing.columns.items()}
     stands_for = _stands_for_slots(placing, placing_list, in_text)

@@ -32,6 +32,7 @@ YEARLY = re.compile(r"(\d{1,4})[/-](\d\d|20\d\d)")
 YEAR_FIRST = re.compile(r"(\d\d|20\d\d)[/-](\d{1,4})")
 NUMBERED = re.compile(r"(.*?)(\d{1,12})")
 WHOLE = re.compile(r"\d+")
+SPAN = re.compile(r"(\d{1,3}) ?[-–] ?(\d{1,3})")
 UNIT = r"\s*(h|hrs?|hours?|std\.?|stunden?|m|mins?\.?|minutes?|minuten?|')\s*"
 FRACTION = r"(\d+ ?)?[½¼¾]|(\d+ )?[13][/⁄][24]"
 DURATION = re.compile(rf"((?:\d+([.,]\d+)?|{FRACTION}){UNIT})+(\d+)?(min)?|\d+:\d\d(:\d\d)?", re.IGNORECASE)
@@ -83,8 +84,9 @@ class Cells:
 
     @cached_property
     def dates(self) -> float:
-        """Share of dates; 0 where all are numbers of days, which five figures of another kind may be, or of the year's entries."""
-        return 0.0 if self.day_numbers == 1 or self.counts_years else self.share(day_of)
+        """Share of dates; 0 where all are numbers of days, which five figures of another kind may be, of the year's entries, or from one to another."""
+        none = self.day_numbers == 1 or self.counts_years or self.spans
+        return 0.0 if none else self.share(day_of)
 
     @cached_property
     def day_numbers(self) -> float:
@@ -188,6 +190,14 @@ class Cells:
             if len(found) == len(pairs) > 2 and len(steps) > len(pairs) / 2 and {*steps} == {1}:
                 return True
         return False
+
+    @cached_property
+    def spans(self) -> bool:
+        """Whether some are from one number to a higher one, such as the strips 1-8, and all others numbers."""
+        found = [SPAN.fullmatch(text) for text in self.texts]
+        rising = [one for one in found if one and int(one[1]) < int(one[2])]
+        plain = sum(bool(WHOLE.fullmatch(text)) for text in self.texts)
+        return bool(rising) and 0 < plain == len(found) - len(rising)
 
     @cached_property
     def running(self) -> bool:
