@@ -324,7 +324,8 @@ def _csv_rows(sheet, headings):
     width, marks = len(headings), (sheet.dialect.delimiter, '"')
 
     def lacks_its_end(fields):
-        return 1 < len(fields) < width and not any(mark in field for field in fields for mark in marks)
+        is_short = 1 < len(fields) < width and not any(mark in field for field in fields for mark in marks)
+        return is_short and not _some_begin_with_a_blank(fields)
 
     def why_not(fields, ended):
         if len(fields) == width or is_blank(fields) or (ended and lacks_its_end(fields)):
@@ -367,6 +368,11 @@ def rejoined(fields, width, delimiter) -> list[str]:
         else:
             joined.append(cell)
     return joined if len(joined) == width else fields
+
+
+def _some_begin_with_a_blank(fields):
+    """Whether some cells behind the first begin with a blank, and others do not: those may go on from the one before them."""
+    return len({cell[:1] == " " for cell in fields[1:] if cell.strip()}) == 2
 
 
 def _fields(count):
