@@ -163,12 +163,16 @@ def _put_sheet_before(columns, plan):
 
 
 def _rows_of_the_table(plan, fields, count):
-    """True for rows with something under one of the headings that make it a row of this table."""
+    """True for rows with something under one of the headings that make it a row of this table, and a word that does."""
+    right = np.ones(count, dtype=bool)
+    for heading, words in plan.mapping.rows_where.items():
+        if plan.has(heading):
+            right &= [cell.strip().casefold() in words for cell in fields[plan.place(heading)]]
     asked = [plan.place(heading) for heading in plan.mapping.rows_with if heading in plan.header.headings]
     if not plan.mapping.rows_with:
-        return np.ones(count, dtype=bool)
-    filled = [[bool(cell.strip()) for cell in fields[at]] for at in asked]
-    return np.any(filled, axis=0) if filled else np.zeros(count, dtype=bool)
+        return right
+    filled = [[cell.strip().casefold() not in ("", *MARKS) for cell in fields[at]] for at in asked]
+    return right & np.any(filled, axis=0) if filled else np.zeros(count, dtype=bool)
 
 
 def _named_first(columns, key):
@@ -223,9 +227,12 @@ def rests(cells, lookup: Lookup):
     >>> desks = Lookup("Where", {"heron": "Heron", "p1": "P1"}, within=True)
     >>> rests(["Heron 12", "ch 7, heron", "P1/14", "Heron"], desks).tolist()
     ['12', 'ch 7', '14', '']
+    >>> rests(["2x lamp", "lamp x2", "NE5532"], Lookup("Parts", {"#x": "#", "x#": "#"}, within=True)).tolist()
+    ['lamp', 'lamp', 'NE5532']
     """
     words = sorted(lookup.words, key=lambda word: -len(word))
-    first = re.compile("|".join(map(_standing, words)).replace("ss", "(?:ss|ß)"), re.IGNORECASE)
+    patterns = (_with_number(word).pattern if "#" in word else _standing(word) for word in words)
+    first = re.compile("|".join(patterns).replace("ss", "(?:ss|ß)"), re.IGNORECASE)
     return np.array(
         [first.sub("", cell, count=1).strip(APART) if words else cell for cell in cells], dtype=object
     )
@@ -242,6 +249,8 @@ def meaning_of(word: str, lookup: Lookup) -> str | None:
     >>> slots = Lookup("What", {"ch #": "ch #", "bus #": "bus #"}, within=True, otherwise="")
     >>> [meaning_of(word, slots) for word in ("ch 12 no signal", "hum on bus 3", "ch.7a dead", "much 2 loud")]
     ['ch 12', 'bus 3', 'ch 7a', '']
+    >>> [meaning_of(text, Lookup("Parts", {"#x": "#"}, within=True, otherwise="")) for text in ("6x 100u", "2x10k", "6 xlr", "mx 6")]
+    ['6', '2', '', '']
     >>> desks = Lookup("What", {"a": "A", "b": "B", "main": "Main"}, within=True)
     >>> [meaning_of(word, desks) for word in ("b ch 9 stuck, cleaned", "a14 hums", "mainframe dead", "no answer")]
     ['B', 'A', 'Main', None]
@@ -287,10 +296,12 @@ def _compiled(known):
 
 @cache
 def _with_number(known):
-    """A word of a lookup in which # stands for a number, as whole words."""
+    """A word of a lookup in which # stands for a number, as whole words; one that follows it at once, such as x, ends where its letters do."""
     before, _, after = known.partition("#")
     parts = (r"\W*".join(map(re.escape, part.split())) for part in (before, after))
-    return re.compile(r"\b{}\W*(\d+[a-z]?)\b{}".format(*parts))
+    if after[:1].isalpha():
+        return re.compile(r"\b{}\W*(\d+)\W*{}(?![^\W\d_])".format(*parts))
+    return re.compile(r"\b{}\W*(\d+[a-z]?)\b\W*{}".format(*parts))
 
 
 def _unknown(plan, name, number, found):

@@ -173,7 +173,7 @@ def _column_rules(column, plan, desks, today):
         yield Rule(
             f"{text} is not null and {name} is null and regexp_full_match({text}, $limit)",
             column.name,
-            f'The day has no year, and nothing in {FILE_NAME} says which: year = 2025, or year = "name" where the sheet\'s name says it.',
+            f'The day has no year, and nothing in {FILE_NAME} says which: year = 2025, year = "2024-09" for the twelve months from there, or year = "name" where the sheet\'s name says it.',
             _again("Say the year there or in the cell"),
             {"limit": NO_YEAR},
         )

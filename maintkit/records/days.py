@@ -1,7 +1,7 @@
 """Days as people write them where the declared format alone does not read them: weekdays, month names, no year, serial numbers."""
 
 import re
-from datetime import datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 
 from .durations import time_of
 
@@ -59,7 +59,7 @@ NO_YEAR = (
 )
 
 
-def moment_of(text: str, formats=(), year: int | None = None) -> datetime | None:
+def moment_of(text: str, formats=(), year: int | date | None = None) -> datetime | None:
     """The day, and the time where one stands behind it, of a cell; None where it is not understood.
 
     Parameters
@@ -68,8 +68,8 @@ def moment_of(text: str, formats=(), year: int | None = None) -> datetime | None
         The cell.
     formats : sequence of str
         The declared formats, which say whether the day or the month comes first in numbers.
-    year : int, optional
-        The year of days that name none.
+    year : int or date, optional
+        The year of days that name none; a date, such as 1 September 2024, begins the twelve months they are of.
 
     Examples
     --------
@@ -79,6 +79,8 @@ def moment_of(text: str, formats=(), year: int | None = None) -> datetime | None
     ('2025-01-06 14:30:00', '2025-01-14 00:00:00')
     >>> str(moment_of("3/4", ["%m/%d/%Y"], 2025)), str(moment_of("Okt 3", year=2025)), moment_of("3/4/25", ["%d.%m.%Y"])
     ('2025-03-04 00:00:00', '2025-10-03 00:00:00', None)
+    >>> [str(moment_of(one, year=date(2024, 9, 1))) for one in ("31 Dec", "2 Jan")]
+    ['2024-12-31 00:00:00', '2025-01-02 00:00:00']
     """
     text = tidied(text)
     if _SERIAL.fullmatch(text):
@@ -112,6 +114,30 @@ def tidied(text: str) -> str:
         )
         text = f"{first or both[2].rstrip('./')}{text[both.end() :]}"
     return _CLOCK_OF_FOUR.sub(r"\1 \4:\5", text)
+
+
+def with_year(text: str, year: str) -> str:
+    """A day that names no year, such as under a title that does, with that year; any other cell as it is.
+
+    Examples
+    --------
+    >>> [with_year(one, "2024") for one in ("12.11.", "3/4", "Di 12 Nov", "12 Nov 14:30", "12.11.23", "hum")]
+    ['12.11.2024', '3/4/2024', '12 nov 2024', '12 nov 2024 14:30', '12.11.23', 'hum']
+    """
+    day = tidied(text)
+    clock = _TIME.search(day)
+    bare = day[: clock.start()].rstrip(" ,") if clock else day
+    numbers = _NUMBERS.fullmatch(bare)
+    if numbers and not numbers[4]:
+        bare = f"{numbers[1]}{numbers[2]}{numbers[3]}{numbers[2]}{year}"
+    elif any(
+        (found := pattern.fullmatch(bare)) and found[month] in MONTHS and not found[3]
+        for pattern, month in ((_DAY_FIRST, 2), (_MONTH_FIRST, 1))
+    ):
+        bare = f"{bare.rstrip(' .')} {year}"
+    else:
+        return text
+    return f"{bare} {clock[1]}" if clock else bare
 
 
 def _whole_minutes(moment):
@@ -148,6 +174,8 @@ def _dated(said, month, day, year):
     said = (said or "").lstrip("'")
     if len(said) == 2:
         said = f"{'19' if int(said) >= 69 else '20'}{said}"  # as POSIX strptime has it
+    if not said and isinstance(year, date):
+        year = year.year + (int(month) < year.month)
     whole = int(said) if said else year
     try:
         return whole and datetime(whole, int(month), int(day))

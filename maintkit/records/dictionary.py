@@ -18,7 +18,7 @@ Loading the same file again changes nothing; a corrected file replaces rows by t
 
 ## Dates, times, durations
 
-A date may carry its time of day, `2026-03-31 14:35`. A duration reads `90`, `45 min`, `1:30`, `1h30`, `1,5 h` or `2 Std`; a bare number is minutes.
+A date may carry its time of day, `2026-03-31 14:35`. A duration reads `90`, `45 min`, `1:30`, `1h30`, `1,5 h`, `1½ h` or `2 Std`; a bare number is minutes.
 
 ## Names spelled in several ways
 
@@ -44,7 +44,7 @@ drafts it from a folder, a workbook or a CSV file: which sheet is which table, w
     [tickets]
     file = "faults.csv"            # or sheet = "Faults"; several as a list: sheet = ["2024", "2025"]
     date_format = "%d.%m.%Y"       # day or month first is never guessed; several as a list; %Y alone: a year's first day
-    year = 2025                    # of days that name none; year = "name": the one in the sheet's or file's name
+    year = 2025                    # of days that name none; year = "name": the one in the sheet's or file's name; "2024-09": of the twelve months from there
     delimiter = ";"                # or "day": a plain text, each entry of which begins with its day
     decimal = ","
     encoding = "latin-1"
@@ -54,6 +54,8 @@ drafts it from a folder, a workbook or a CSV file: which sheet is which table, w
     same = { desk = "Heron" }      # one value for every row
     as_above = ["Date"]            # written once for several rows: a blank cell there is the one above
     title_rows = "desk"            # a row of one cell is the desk of the rows below it; or "leave out"
+    rows_where = { "F/R" = ["f"] }   # fault and repair on rows of their own: which rows are of this table, by a word there
+    leave_struck_out = true        # rows that are struck out in a workbook are no entries
     groups = [["Date 1", "Fault 1"], ["Date 2", "Fault 2"]]   # a row holds an entry under each of these; the first are mapped below
     grid = ["Date", "By"]          # beside these each column is a slot, a day or a part: each filled cell is an entry
     headings = ["Date", "Desk", "Fault"]   # of a sheet that has none: its columns in their order
@@ -107,7 +109,7 @@ drafts it from a folder, a workbook or a CSV file: which sheet is which table, w
     words = { "c#" = "C#", "ic#" = "IC#" }
     otherwise = ""
 
-Everything left out keeps its default. Of a diary (`delimiter = "day"`) a line without a day goes on from the one above, a line that begins with a dash is an entry of the same day, and so is every line below a day that stands alone. In a row of a CSV file with a comma too many, a cell that begins with a blank goes on from the one before it (`crackles, left bus` typed without quotes) where the row then fits its headings; else it is turned away. A mark for the same (`"`, `dto.`, `ditto`) is the cell above it, and headings that come again between the rows are passed over. Of a grid the entries have the headings under `grid`, where `(first column)` stands for the first one if it has none, and two more: `(heading)`, what stands over the cell, and `(cell)`; a row without a filled cell is one entry without these, and with `once` blank cells count as well. Under `[readings.each]` every filled cell of a row becomes a reading with what stands there beside it, in place of what the row's other columns say, and a row without any is turned away; rows are counted as readings. `known_words` tells the work (`action`) or the part (`part_type`) of a text as people write it, in English and German (`headings/words.toml`); a line under `words` goes before it. A day may carry a time, a weekday, a time zone (its time stays as written), `ca.` or `?`, and of two days (`7./8.4.25`) the first counts. A cell that names a unit of its own (`850 mΩ`) is turned into the one given. Two sections of one table are written `[[tickets]]` twice. A heading that stands twice in a sheet is `Date` and `Date (2)`. A lookup may take its words from two columns of a CSV file: `file`, `key` and `value`. Files whose names begin with a table's name (`tickets-2026Q4.csv`) need no mapping. `as_of` and the `ignore` of whole files or sheets stand at the top, above the first table. A date after `as_of` is turned away: set it where the clock of the machine cannot be trusted, or to read old records as of their own day.
+Everything left out keeps its default. Of a diary (`delimiter = "day"`) a line without a day goes on from the one above, a line that begins with a dash is an entry of the same day, and so is every line below a day that stands alone. In a row of a CSV file with a comma too many, a cell that begins with a blank goes on from the one before it (`crackles, left bus` typed without quotes) where the row then fits its headings; else it is turned away, and so is a row with fewer cells of which some begin with a blank. A mark for the same (`"`, `dto.`, `ditto`) is the cell above it, and headings that come again between the rows are passed over. Of a grid the entries have the headings under `grid`, where `(first column)` stands for the first one if it has none, and two more: `(heading)`, what stands over the cell, and `(cell)`; a row without a filled cell is one entry without these, and with `once` blank cells count as well. Under `[readings.each]` every filled cell of a row becomes a reading with what stands there beside it, in place of what the row's other columns say, and a row without any is turned away; rows are counted as readings. `known_words` tells the work (`action`) or the part (`part_type`) of a text as people write it, in English and German (`headings/words.toml`); a line under `words` goes before it. A day may carry a time, a weekday, a time zone (its time stays as written), `ca.` or `?`, and of two days (`7./8.4.25`) the first counts. A cell that names a unit of its own (`850 mΩ`) is turned into the one given. Two sections of one table are written `[[tickets]]` twice. A heading that stands twice in a sheet is `Date` and `Date (2)`. A lookup may take its words from two columns of a CSV file: `file`, `key` and `value`. Files whose names begin with a table's name (`tickets-2026Q4.csv`) need no mapping. `as_of` and the `ignore` of whole files or sheets stand at the top, above the first table. A date after `as_of` is turned away: set it where the clock of the machine cannot be trusted, or to read old records as of their own day.
 
 ## What things cost: prices.toml
 

@@ -8,6 +8,7 @@ from .spelling import KEY
 
 DRAFTED = "(drafted)"  # stands where the file of a row stands
 MOST_NAMED = 5  # names of a kind that are said; records.txt has them all
+MOST_DESKS_NAMED = 12
 KINDS = "each of the kind that its name tells: "
 
 
@@ -60,10 +61,17 @@ def _draft_desks(connection, load):
         count = connection.execute(f"select count(*) {rows}").fetchall()[0][0]
         if count:
             _note(connection, load, table, count, how)
+            named = _names_of_desks(connection) if table == "desks" else ""
             said.append(
-                f"No {table} are written down, so {count:,} {'is' if count == 1 else 'are'} drafted from the entries: {how}."
+                f"No {table} are written down, so {count:,} {'is' if count == 1 else 'are'} drafted from the entries: {how}{named}."
             )
     return tuple(said)
+
+
+def _names_of_desks(connection):
+    """The drafted desks by name, where one desk spelled two ways would be seen; '' where they are too many to read."""
+    names = connection.execute("select desk from desks order by all").fetchall()
+    return f" ({', '.join(name for (name,) in names)})" if len(names) <= MOST_DESKS_NAMED else ""
 
 
 def _draft_kinds(connection, load):

@@ -1,4 +1,4 @@
-"""Durations and times of day as people write them: ``90``, ``1h30``, ``1:30``, ``1,5 h``, ``45 min``, ``2 Std``."""
+"""Durations and times of day as people write them: ``90``, ``1h30``, ``1:30``, ``1,5 h``, ``1½ h``, ``45 min``, ``2 Std``."""
 
 import re
 from datetime import time
@@ -7,6 +7,8 @@ _NUMBER = r"\d+(?:[.,]\d+)?"
 _HOURS = r"(?:h|hrs?|hours?|std|stdn|stunden?|heures?|ore|uren|uur)\.?"
 _MINUTES = r"(?:m|min|mins|minn?|minutes?|minuten|'|′)\.?"
 _BARE = re.compile(_NUMBER)
+_FRACTION = re.compile(r"(?:(\d+) ?(?=[½¼¾])|(\d+) )?(?:([½¼¾])|(?<![\d.,])([13])[/⁄]([24])(?!\d))")
+_SIGNS = {"½": 0.5, "¼": 0.25, "¾": 0.75}
 _CLOCK = re.compile(r"(\d{1,9}):([0-5]\d)(?::[0-5]\d)?(?:\s*" + _HOURS + ")?")
 _WORDS = re.compile(rf"(?:({_NUMBER})\s*{_HOURS})?\s*(?:({_NUMBER})\s*(?:{_MINUTES})?)?")
 _ONLY_MINUTES = re.compile(rf"({_NUMBER})\s*{_MINUTES}")
@@ -30,10 +32,16 @@ def minutes_of(text: str, *, in_hours: bool = False, with_point: bool = False) -
     --------
     >>> [minutes_of(text) for text in ("90", "1h30", "1:30", "1,5 h", "45 min", "2 Std", "1 h 5 min", "berta")]
     [90.0, 90.0, 90.0, 90.0, 45.0, 120.0, 65.0, None]
+    >>> [minutes_of(text) for text in ("½ h", "1½ Std", "1/2 hr", "1 3/4 h", "½", "3/4")], minutes_of("1 ½", in_hours=True)
+    ([30.0, 90.0, 30.0, 105.0, None, None], 90.0)
     >>> minutes_of("1,5", in_hours=True), minutes_of("1.30 h"), minutes_of("1.30 h", with_point=True)
     (90.0, 78.0, 90.0)
     """
     text = " ".join(text.casefold().split())
+    whole = _FRACTION.sub(_decimal, text)
+    if whole != text and _BARE.fullmatch(whole) and not in_hours:
+        return None  # of an hour, most likely, but it may be a day
+    text = whole
     parted = _POINT.fullmatch(text) if with_point else None
     if parted and int(parted[2].ljust(2, "0")) < 60:
         return 60.0 * int(parted[1]) + int(parted[2].ljust(2, "0"))
@@ -96,6 +104,12 @@ def time_of(text: str) -> time | None:
             return None
         hour = hour % 12 + (12 if found[4] == "pm" else 0)
     return time(hour, minute, second) if hour < 24 and minute < 60 and second < 60 else None
+
+
+def _decimal(fraction):
+    """A fraction, and the whole number before it, as a decimal number."""
+    part = _SIGNS[fraction[3]] if fraction[3] else int(fraction[4]) / int(fraction[5])
+    return f"{int(fraction[1] or fraction[2] or 0) + part:.2f}"
 
 
 def _number(text):

@@ -376,9 +376,9 @@ def _columns(table, sheet, mapping, headings):
     }
     again = {heading.casefold() for group in mapping.groups[1:] for heading in group}
     ignored = {heading.casefold() for heading in mapping.ignore} | {*each} | again
-    free_texts = {lookup.heading.casefold() for lookup in mapping.lookups.values() if lookup.known_as} - {
-        *site
-    }
+    free_texts = {
+        one.heading.casefold() for one in mapping.lookups.values() if one.known_as or one.rest_of
+    } - {*site}
     if len(headings) == 1 and any(mark in headings[0] for mark in ";\t|"):
         return {}, {}, [_one_heading(table, sheet, headings[0])]
     index, unplaced, faults = {}, {}, []
@@ -390,7 +390,7 @@ def _columns(table, sheet, mapping, headings):
             unplaced[f"column {position + 1}{NAMELESS}"] = position
             continue
         name = site.get(fold) or (known.get(fold) if known.get(fold) not in site.values() else None)
-        name = None if fold in free_texts else name  # a column by its words, whatever it is called
+        name = None if fold in free_texts else name  # columns by its words, whatever it is called
         if name:
             index[name] = position
             continue

@@ -42,8 +42,8 @@ class TableMapping:
     """What one section of mapping.toml says about a table; everything left out has its default.
 
     ``files`` and ``sheets`` name where its rows stand. ``rows_with`` names headings of which one must be filled for a
-    row to belong to the table; with ``once`` what a row names belongs to it in the first such row alone; ``as_above`` headings under which a blank cell is the one above; ``title_rows`` the column that a
-    row of one cell gives to the rows below it, or ``LEAVE_OUT``. ``same`` gives columns one value in every row. ``number_rows`` names columns that get
+    row to belong to the table, ``rows_where`` words of which a heading must hold one; with ``once`` what a row names belongs to it in the first such row alone; ``as_above`` headings under which a blank cell is the one above; ``title_rows`` the column that a
+    row of one cell gives to the rows below it, or ``LEAVE_OUT``; with ``leave_struck_out`` rows struck out in a workbook are none. ``same`` gives columns one value in every row. ``number_rows`` names columns that get
     the row's own name, sheet and row; with ``numbers_restart`` numbers get the sheet's name in front. ``hours`` names
     headings under which bare numbers are hours. ``each`` names headings whose cells are each the ``value`` of a row of its
     own, with what the other columns have in it. ``groups`` are sets of headings that come again, each an entry of its own.
@@ -56,9 +56,11 @@ class TableMapping:
     dialect: Dialect = Dialect()
     ignore: tuple[str, ...] = ()
     rows_with: tuple[str, ...] = ()
+    rows_where: dict[str, tuple[str, ...]] = field(default_factory=dict)
     once: bool = False
     as_above: tuple[str, ...] = ()
     title_rows: str = ""
+    leave_struck_out: bool = False
     groups: tuple[tuple[str, ...], ...] = ()
     grid: tuple[str, ...] = ()
     given: tuple[str, ...] = ()
@@ -80,6 +82,7 @@ class TableMapping:
             *self.columns,
             *self.ignore,
             *self.rows_with,
+            *self.rows_where,
             *self.as_above,
             *self.hours,
             *self.hours_and_minutes,

@@ -3,6 +3,7 @@
 import codecs
 import csv
 import re
+from datetime import date
 from pathlib import Path
 
 from .diary import DAY
@@ -24,6 +25,8 @@ SETTINGS = (
     "rows_with",
     "as_above",
     "title_rows",
+    "leave_struck_out",
+    "rows_where",
     "groups",
     "grid",
     "headings",
@@ -66,8 +69,10 @@ def table_mapping(table: str, part, folder: Path) -> TableMapping:
         dialect=_dialect(part, table),
         ignore=as_texts(part.get("ignore", []), f"{place} ignore"),
         rows_with=as_texts(part.get("rows_with", []), f"{place} rows_with"),
+        rows_where=_words_of(part.get("rows_where", {}), f"{place} rows_where"),
         as_above=as_texts(part.get("as_above", []), f"{place} as_above"),
         title_rows=_titles(part.get("title_rows", ""), table),
+        leave_struck_out=_yes(part.get("leave_struck_out", False), f"{place} leave_struck_out"),
         groups=_groups(part.get("groups", []), f"{place} groups"),
         grid=as_texts(part.get("grid", []), f"{place} grid"),
         given=as_texts(part.get("headings", []), f"{place} headings"),
@@ -115,6 +120,15 @@ def _one_or_more(value, place):
 def _titles(value, table):
     place = f"[{table}] title_rows"
     return value if value in ("", LEAVE_OUT) else _column(_text(value, place), table, place)
+
+
+def _words_of(value, place):
+    """Words by heading, in small letters."""
+    some = _section(value, place, '{ "Kind" = ["F", "fault"] }')
+    return {
+        heading.strip(): tuple(word.casefold() for word in as_texts(words, f"{place} {heading!r}"))
+        for heading, words in some.items()
+    }
 
 
 def _groups(value, place):
@@ -182,10 +196,13 @@ def _dialect(part, table):
 
 
 def _year(value, place):
+    season = re.fullmatch(r"(19\d\d|20\d\d)-(0[1-9]|1[0-2])", value) if isinstance(value, str) else None
+    if season:
+        return date(int(season[1]), int(season[2]), 1)
     if value != NAMED and (type(value) is not int or not 1900 <= value <= 2100):
         raise MappingError(
-            f"{FILE_NAME} {place}: found {value!r}. It must be the year of days that name none, such as 2025, or "
-            f'"{NAMED}" where the name of the sheet or file says it.'
+            f"{FILE_NAME} {place}: found {value!r}. It must be the year of days that name none, such as 2025, "
+            f'"2024-09" for the twelve months from September 2024, or "{NAMED}" where the name of the sheet or file says it.'
         )
     return value
 

@@ -67,7 +67,7 @@ BLANKS = (
         "Unplanned work without a ticket",
         "ticket is null",
         "planned = 'no'",
-        "faults: such work counts as a fault of its own",
+        "faults: such work is put down to a ticket of its slot or module of the 30 days before, else it is a fault of its own",
         "Write the number of the ticket the work answers, or planned = yes.",
     ),
     _Blank(

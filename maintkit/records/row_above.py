@@ -2,13 +2,16 @@
 
 import re
 
-from .days import MONTHS, moment_of
+from .days import MONTHS, moment_of, with_year
 
 TITLE_ROW = "the title above"  # what messages call the column of titles
 DITTO = frozenset(
     (
         '"',
         "''",
+        ",,",
+        "„",
+        "„“",
         '""',
         "″",
         "〃",
@@ -45,6 +48,7 @@ BARE_DAY = re.compile(r"([12]?\d|3[01])(?:st|nd|rd|th|\.)?", re.IGNORECASE)
 PERIOD = re.compile(
     r"\b(19|20)\d\d\b|\b(Q[1-4]|KW|weeks?|wk|Woche|quarter|Quartal|term|semester|year|Jahr)\b", re.IGNORECASE
 )
+ONE_YEAR = re.compile(r"\b(?:19|20)\d\d\b(?! ?[-–/] ?\d)")  # and no season such as 2024/25
 A_LEAP_YEAR = 2000
 A_NUMBER = re.compile(r"[\d.,:]+(?: ?(?:h|min|std\.?|hrs?|€|£))?")
 
@@ -86,16 +90,29 @@ def month_of(title: str) -> str:
     return next((word for word in re.findall(r"[^\W\d]+", title) if word.casefold() in MONTHS), "")
 
 
-def in_month(cell: str, title: str) -> str:
-    """A day that is a bare number with the month over its row; any other cell as it is.
+def year_of(title: str) -> str:
+    """The one year that a title over rows names; '' where it names none, or a season.
 
     Examples
     --------
-    >>> in_month("4", "SEPT"), in_month("4.9.", "SEPT"), in_month("4th", "September 2023")
-    ('4 SEPT', '4.9.', '4 September 2023')
+    >>> [year_of(title) for title in ("2025", "März 2025", "Season 2024/25", "KW 12")]
+    ['2025', '2025', '', '']
+    """
+    found = ONE_YEAR.findall(title)
+    return found[0] if len(found) == 1 else ""
+
+
+def in_period(cell: str, title: str, year: str = "") -> str:
+    """A day that is a bare number with the month over its row, and one that names no year with that over it; any other cell as it is.
+
+    Examples
+    --------
+    >>> in_period("4", "SEPT"), in_period("4.9.", "SEPT"), in_period("4th", "September 2023"), in_period("4.9.", "2023", "2023")
+    ('4 SEPT', '4.9.', '4 September 2023', '4.9.2023')
     """
     day = BARE_DAY.fullmatch(cell.strip())
-    return f"{day[1]} {title}" if day and month_of(title) else cell
+    cell = f"{day[1]} {title}" if day and month_of(title) else cell
+    return with_year(cell, year) if year else cell
 
 
 def are_headings(fields, headings) -> bool:
@@ -157,8 +174,8 @@ def entries_of(fields, groups) -> list[list[str]]:
 def as_meant(records, plan):
     """The records of a sheet, ``(row number, fields, refusal)``, with the cells they mean; those up to the headings as they are.
 
-    Titles and headings that come again are taken out; where mapping.toml names a column for the titles, a cell more holds it;
-    where it names groups of headings, a row is as many records as it has groups filled.
+    Titles and headings that come again are taken out, rows struck out where mapping.toml says so; where it names a column for
+    the titles, a cell more holds it; where it names groups of headings, a row is as many records as it has groups filled.
     """
     groups = [
         [plan.place(heading) if plan.has(heading) else None for heading in group]
@@ -170,13 +187,15 @@ def as_meant(records, plan):
         plan.index[one.name] for one in plan.table.columns if one.kind == "date" and one.name in plan.index
     ]
     gives_title, leans = plan.title_column in plan.index, has_titles or places
-    title, month, above = "", "", None
+    book = plan.sheet.book if plan.mapping.leave_struck_out else None
+    struck = book.struck_out(plan.sheet.title) if book else ()
+    title, period, year, above = "", "", "", None
     for number, fields, refusal in records:
         alone = title_of(fields) if leans and (not refusal or len(fields) == 1) else ""
         is_title = has_titles and alone and not (places and _is_day(alone, plan.sheet))
         is_over = number <= plan.header.row and above is None
         if is_title and is_period(alone):
-            month = alone
+            period, year = alone, year_of(alone) or year
         elif is_title:
             title = alone
         if is_title and not is_over:
@@ -185,14 +204,18 @@ def as_meant(records, plan):
             if are_headings(fields, headings):
                 continue
             holds_below = alone and any(fields[at].strip() for at in places)
-            if month:
-                fields = [in_month(cell, month) if at in days else cell for at, cell in enumerate(fields)]
+            if period:
+                fields = [
+                    in_period(cell, period, year) if at in days else cell for at, cell in enumerate(fields)
+                ]
             if above and (places or any(map(_is_ditto, fields))):
                 fields = with_those_above(fields, above, places)
             if holds_below:
                 above = [own if own.strip() else over for own, over in zip(fields, above or fields)]
                 continue
             above = fields
+            if number in struck:
+                continue
             fields = [*fields, title] if gives_title else fields
             yield from ((number, one, refusal) for one in entries_of(fields, groups))
             continue

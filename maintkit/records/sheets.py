@@ -5,6 +5,7 @@ import csv
 import re
 from collections import Counter
 from dataclasses import dataclass, field, replace
+from datetime import date
 from itertools import islice
 from pathlib import Path
 
@@ -28,7 +29,9 @@ class Dialect:
     decimal: str = "."
     encoding: str = "utf-8-sig"
     date_format: str | tuple[str, ...] = "%Y-%m-%d"
-    year: int | str | None = None  # of days that name none; NAMED takes it from the name of the sheet or file
+    year: int | date | str | None = (
+        None  # of days that name none, or whence twelve months; NAMED takes it from the name of the sheet or file
+    )
 
     @property
     def date_formats(self) -> tuple[str, ...]:
@@ -51,8 +54,8 @@ class Sheet:
         return f"{self.path.name}, sheet {self.title}" if self.title else self.path.name
 
     @property
-    def year(self) -> int | None:
-        """The year of days that name none, as declared; None where nothing was."""
+    def year(self) -> int | date | None:
+        """The year of days that name none, as declared, or the day from which the twelve months they are of begin; None where nothing was."""
         if self.dialect.year != NAMED:
             return self.dialect.year
         named = [re.findall(r"(?<!\d)(?:19|20)\d\d(?!\d)", name) for name in (self.title, self.path.stem)]
@@ -173,10 +176,31 @@ def csv_records(sheet: Sheet, width_of):
             else:
                 why = width_of(fields, bool(taken) and taken[-1][-1:] in "\r\n")
             number += 1
+            marked = with_lone_marks(taken[0], sheet.dialect.delimiter) if why else None
+            if marked and not width_of(marked, True):
+                lines.give_back_all_but_first()
+                reader = _csv_reader(lines, sheet.dialect)
+                fields, why = marked, ""
             if why and (fields is None or len(taken) > 1):
                 fields = [lines.give_back_all_but_first().rstrip("\r\n")]
                 reader = _csv_reader(lines, sheet.dialect)
             yield number, fields, why
+
+
+def with_lone_marks(line: str, delimiter: str) -> list[str] | None:
+    """The cells of a line in which a quote alone in its cell is a mark for the same, typed as it is; None where there is none.
+
+    Examples
+    --------
+    >>> with_lone_marks('"\\t"\\tch 9\\t"dead, or nearly"\\t"\\n', "\\t")
+    ['"', '"', 'ch 9', 'dead, or nearly', '"']
+    >>> with_lone_marks('3 May,"dead, left"', ",")
+    """
+    cells = line.rstrip("\r\n").split(delimiter)
+    if '"' not in (cell.strip() for cell in cells):
+        return None
+    typed = delimiter.join('""""' if cell.strip() == '"' else cell for cell in cells)
+    return next(csv.reader([typed], delimiter=delimiter))
 
 
 def _broken_sentence(error):
@@ -320,7 +344,8 @@ def _csv_rows(sheet, headings):
     width, marks = len(headings), (sheet.dialect.delimiter, '"')
 
     def lacks_its_end(fields):
-        return 1 < len(fields) < width and not any(mark in field for field in fields for mark in marks)
+        is_short = 1 < len(fields) < width and not any(mark in field for field in fields for mark in marks)
+        return is_short and not _some_begin_with_a_blank(fields)
 
     def why_not(fields, ended):
         if len(fields) == width or is_blank(fields) or (ended and lacks_its_end(fields)):
@@ -363,6 +388,11 @@ def rejoined(fields, width, delimiter) -> list[str]:
         else:
             joined.append(cell)
     return joined if len(joined) == width else fields
+
+
+def _some_begin_with_a_blank(fields):
+    """Whether some cells behind the first begin with a blank, and others do not: those may go on from the one before them."""
+    return len({cell[:1] == " " for cell in fields[1:] if cell.strip()}) == 2
 
 
 def _fields(count):

@@ -5,6 +5,7 @@ from collections import Counter, defaultdict
 from dataclasses import dataclass
 from difflib import SequenceMatcher
 from itertools import combinations
+from unicodedata import normalize
 
 from .folding import fold_name, fold_part, fold_slot
 from .spelling import KEYS, spellings_in_use
@@ -89,6 +90,20 @@ def _parts_alike(one, other):
     return not (words and other_words) or _likeness(words, other_words) >= least
 
 
+def _desks_alike(one, other):
+    """Names alike but for a letter or two, or with a word more; told apart by a number, or by a letter of its own, they are two."""
+    words, others = (re.findall(r"\d+|[^\W\d_]+", _plain_name(name)) for name in (one, other))
+    told = {*words} ^ {*others}
+    if any(word.isdecimal() or len(word) == 1 for word in told):
+        return False
+    few, many = sorted((words, others), key=len)
+    return few == many[: len(few)] or _likeness(fold_name(one), fold_name(other)) >= ALIKE_TEXT
+
+
+def _plain_name(name):
+    return normalize("NFKC", name).casefold()
+
+
 def _slot_words(slot):
     return "".join(re.findall(r"[^\W\d_]+", fold_slot(slot)))
 
@@ -111,10 +126,7 @@ def _misread(serial):
 
 # How each kind of name is grouped, so that few need be compared, and when two of a group are twins.
 ALIKE = {
-    "desk": (
-        lambda name: fold_name(name)[:1],
-        lambda one, other: _likeness(fold_name(one), fold_name(other)) >= ALIKE_TEXT,
-    ),
+    "desk": (lambda name: fold_name(name)[:1], _desks_alike),
     "position": (
         lambda slot: tuple(re.findall(r"\d+", fold_slot(slot))) or _slot_words(slot)[:1],
         _slots_alike,

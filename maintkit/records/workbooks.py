@@ -62,6 +62,19 @@ class Workbook:
             yield number, fields[: width or None], refusal
             last = max(last, number)
 
+    def struck_out(self, title: str) -> frozenset[int]:
+        """The numbers of the rows of which most filled cells are struck out."""
+        fonts = self._book._fonts
+        struck = {at for at, style in enumerate(self._book._cell_styles) if fonts[style.fontId].strike}
+        if not struck:
+            return frozenset()
+        found = set()
+        for number, cells in read_sheet(self._book, title):
+            styles = [cell["style_id"] in struck for cell in cells if cell["value"] is not None]
+            if sum(styles) > len(styles) / 2:
+                found.add(number)
+        return frozenset(found)
+
     def _numbered(self, title):
         """The number of each row that the sheet holds, and its values by column, all of those in one place."""
         number = 0

@@ -58,9 +58,12 @@ FROZEN = [
 # (alf to verleih, 11), 247 of 310 (birgit_theater to ulli_liste, 7), 227 of 272 (annegret_landesstudio to wiesner_funkhaus, 4).
 # After the drafter was mended on the first four, the fifth had 266 (5 wrong); after that on the fifth too, the sixth, which
 # nobody had looked into, had 250 of 272 (92 %, 1 wrong). Then it was mended on the sixth.
+# The twenty-second, fourteen books typed whole by one who had seen neither the words nor the code (fault_repair_rows, lyric_season,
+# regie_seiten and strip_swaps of them are kept): 77 of 90 (1 heading wrong), 89 of 90 (none) after it was mended. Its headings flatter:
+# what was wrong lay below them, and in silence. The second year of a season went into the first, two desks of one cell became one, six
+# capacitors were one, two reports struck out counted, ten reports of a log with repairs on rows of their own were not read at all.
 SHORT = {  # books of which fewer are placed, none wrongly
     "alf": 16,
-    "de_kladde": 20,
     "form_de": 14,
     "freelance_bench": 19,
     "funkhaus_schweiz": 25,

@@ -1,9 +1,11 @@
 """Books that name desk, slot or part within a sentence, and two tables side by side on a sheet; every row by hand."""
 
+import duckdb
 import pytest
 from openpyxl import Workbook
 
-from maintkit.records.headings import write_draft
+from maintkit.records.headings import draft_mapping, write_draft
+from maintkit.records.intake import load_records
 from maintkit.records.store import open_records
 
 COMPLAINTS = """\
@@ -100,3 +102,35 @@ Job,Received,Serial,Complaint,Work done,Part,Returned
 def test_where_no_column_names_slots_each_module_stands_for_one(tmp_path):
     found = rows(tmp_path, "bench.csv", BENCH, "select position, count(*) from tickets group by 1 order by 1")
     assert found == [("B20714", 2), ("B20731", 1), ("B20790", 1)]
+
+
+VISITS = """service date,desk,findings,work,hrs
+2025-01-18,Wharf,"ch 4 crackly fader, ch 11 no aux 2",both cleaned,2.5
+2025-02-01,Wharf,ch 23 distorted,IC replaced,1
+2025-03-15,Quay,ch 7 intermittent,reseated,0.25
+2025-04-12,Wharf,all dusty,cleaned as routine,3
+2025-04-26,Wharf,ch 30 no phantom,-,
+2025-05-10,Quay,ch 9 noisy EQ,pots cleaned,0.5
+"""
+
+
+def test_work_without_a_column_of_slots_has_those_that_its_findings_name(tmp_path):
+    (tmp_path / "visits.csv").write_text(VISITS, encoding="utf-8")
+    drafted = draft_mapping(tmp_path).text
+    assert "More than one stands in 1 of 6 cells" in drafted
+    (tmp_path / "mapping.toml").write_text(drafted, encoding="utf-8")
+    with duckdb.connect() as connection:
+        load_records(connection, tmp_path)
+        places = connection.execute("select position from repairs order by done_on").fetchall()
+    assert [place for (place,) in places][:4] == ["ch 4", "ch 23", "ch 7", "whole desk"]
+
+
+def test_a_mark_for_nothing_where_the_work_should_stand_is_no_work(tmp_path):
+    log = "Date,Desk,Ch,Fault,What we did\n3/2/2025,Wharf,4,crackly,pot cleaned\n14/2/2025,Wharf,3,hiss,-\n"
+    log += "1/3/2025,Quay,7,no signal,IC replaced\n9/3/2025,Quay,9,hum,earth resoldered\n20/3/2025,Wharf,4,crackly again,new pot\n"
+    (tmp_path / "log.csv").write_text(log, encoding="utf-8")
+    (tmp_path / "mapping.toml").write_text(draft_mapping(tmp_path).text, encoding="utf-8")
+    with duckdb.connect() as connection:
+        load_records(connection, tmp_path)
+        work = connection.execute("select position, action from repairs order by done_on").fetchall()
+    assert work == [("4", "clean"), ("7", "replace"), ("9", "re-solder"), ("4", "replace")]

@@ -27,6 +27,15 @@ WORK = """repair,done_on,desk,position,action,planned
 3,2025-06-01,Heron,6,replace,yes
 4,2025-06-03,Heron,4,re-solder,
 """
+SIDES = """Day,Where,Trouble,What was done
+2025-04-03,Desk 1 / ch 12,crackles when turned,pot cleaned
+2025-04-09,Desk 2 / ch 7 left,dead on the left,relay replaced
+2025-04-22,Desk 1 / all faders,dirty,cleaned
+2025-05-02,Desk 2 / ch 3,no output,relay replaced
+2025-05-20,Desk 1 / ch 14,hiss,op-amp changed
+2025-06-04,Desk 2 / ch 9,hums,cap changed
+2025-06-19,Desk 1 / master,meter dark,lamp replaced
+"""
 
 
 def opened(folder, name, text):
@@ -34,6 +43,19 @@ def opened(folder, name, text):
     if name != "repairs.csv":
         (folder / "mapping.toml").write_text(draft_mapping(folder).text, encoding="utf-8")
     return open_quarter(folder, "2025Q2")
+
+
+def test_a_cell_of_a_desk_may_name_a_side_a_bus_or_all_of_it_where_others_name_a_slot(tmp_path):
+    quarter = opened(tmp_path, "troubles.csv", SIDES)
+
+    connection = duckdb.connect()
+    report = load_records(connection, tmp_path)
+    places = connection.execute("select desk, position from tickets order by raised_on").fetchall()
+    connection.close()
+    slots = ["ch 12", "ch 7 left", "all faders", "ch 3", "ch 14", "ch 9", "master"]
+    assert places == [(f"Desk {1 + at % 2}", slot) for at, slot in enumerate(slots)]
+    assert not report.turned_away and not any("Where" in str(one) for one in report.not_understood)
+    assert counts_table(quarter).set_index("desk")["faults"].to_dict() == {"Desk 1": 4, "Desk 2": 3}
 
 
 def test_desk_and_slot_of_one_cell_are_told_apart_and_what_was_not_found_is_no_fault(tmp_path):

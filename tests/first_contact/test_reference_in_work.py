@@ -34,6 +34,35 @@ def test_the_place_on_the_board_is_read_out_of_the_work_and_is_no_part_of_the_ki
     assert [ref for _, ref in found] == [None, "C41", "IC3", None, "C12", "C41"]
 
 
+def test_of_two_places_in_one_text_the_first_counts_and_the_draft_says_so(tmp_path):
+    write(tmp_path, BOOK.replace("replaced C41 again", "replaced C41 and C43"))
+    drafted = (tmp_path / "mapping.toml").read_text(encoding="utf-8")
+    assert '1 of 6 cells, such as "replaced C41 and C43": the first alone counts there.' in drafted
+
+
+COUNTED = """date,desk,slot,fault,what I did,parts,took
+6/1/26,Nora,Ch 7,weak,recapped,6x 100uF 25V,½ h
+17/2/26,Tim,3,distorted,opamp changed,1x NE5532,45 min
+3/3/26,Nora,Ch 15,meters dark,lamps replaced,lamp x2,20 min
+30/4/26,Nora,Ch 31,no 48 volts,resistor replaced,6k8,1½ h
+12/5/26,Nora,Ch 7,dead,connector changed,2 × XLR,1 h
+"""
+
+
+def test_how_many_of_a_part_are_told_in_its_cell(tmp_path):
+    write(tmp_path, COUNTED)
+    connection = duckdb.connect()
+    load_records(connection, tmp_path)
+    rows = "select part_type, quantity, bench_minutes from repairs order by done_on"
+    assert connection.execute(rows).fetchall() == [
+        ("100uF 25V", 6, 30.0),
+        ("NE5532", 1, 45.0),
+        ("lamp", 2, 20.0),
+        ("6k8", 1, 90.0),
+        ("XLR", 2, 60.0),
+    ]
+
+
 def test_one_designator_alone_in_a_book_asks_nothing(tmp_path):
     assert "ref" not in write(tmp_path, "".join(BOOK.splitlines(True)[:3])).get("repairs", {}).get(
         "lookup", {}

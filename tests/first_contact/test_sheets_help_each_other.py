@@ -1,5 +1,7 @@
 """What one sheet of a book tells of another: the order of day and month; and a sheet in doubt does not keep the rest from being read."""
 
+from openpyxl import Workbook
+
 from maintkit.records.headings import draft_mapping
 from maintkit.records.store import open_records
 
@@ -48,3 +50,36 @@ def test_a_sheet_in_doubt_waits_and_the_rest_is_read(tmp_path):
     records = open_records(tmp_path)
     assert records.report.kept == 8 and records.report.turned_away == ()
     records.close()
+
+
+def test_a_sheet_of_re_caps_beside_a_log_of_faults_and_work_takes_no_work_from_it(tmp_path):
+    book = Workbook()
+    log, caps = book.active, book.create_sheet("Recaps")
+    log.title = "Call-outs"
+    log.append(["Date", "Room", "Strip", "Reported", "Finding", "Done", "Hours"])
+    for day, strip, heard, found, done in (
+        (7, 11, "crackle on gain", "pot dirty", "cleaned"),
+        (9, 24, "no output", "dry joint", "resoldered"),
+        (16, 2, "hum", "ripple", "supply caps replaced"),
+        (21, 11, "crackle on gain", "pot worn", "pot replaced"),
+        (24, 7, "fader drops out", "track worn", "fader replaced"),
+        (29, 30, "thin", "caps dried out", "see recaps"),
+        (30, 2, "hum", "", "nothing found"),
+    ):
+        log.append([f"2025-01-{day:02}", "Room A", strip, heard, found, done, 0.5])
+    caps.append(["Date", "Room", "Strips", "No. of caps", "Hours"])
+    for day, strips in (
+        ("2025-02-22", "1-8"),
+        ("2025-03-06", "30"),
+        ("2025-03-08", "9-16"),
+        ("2025-04-12", "1-4"),
+    ):
+        caps.append([day, "Room A", strips, 96, 9])
+    book.save(tmp_path / "call outs.xlsx")
+    draft = draft_mapping(tmp_path)
+    assert (draft.either, draft.unread, draft.asks) == ({}, (), 0)
+    assert draft.placed["Call-outs"]["Done"] == ("repairs.action",)
+    assert draft.placed["Call-outs"]["Reported"] == ("tickets.symptom",)
+    assert draft.placed["Recaps"]["Strips"] == ("repairs.position",)
+    assert 'Several slots stand in 3 of 4 cells, such as "1-8", kept as one slot of that name' in draft.text
+    assert 'action = "re-cap"' in draft.text

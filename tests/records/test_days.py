@@ -76,3 +76,34 @@ def test_a_quarter_may_be_written_in_other_ways(tmp_path, said):
     quarter = open_quarter(tmp_path, said)
     assert (quarter.label, quarter.first_day) == ("2025Q2", date(2025, 4, 1))
     quarter.records.close()
+
+
+SEASON = "Date,Desk,Ch,Fault,Done\n12 Sep,FOH,14,crackly,cleaned\n6 Dec,FOH,22,no sound,caps replaced\n3 Jan,Mon,3,hum,resoldered\n"
+SEASON += "17 Jan,Mon,4,dead,pot replaced\n21 Mar,FOH,5,buzz,reseated\n"
+
+
+@pytest.mark.parametrize("turned", (False, True))
+def test_a_season_without_years_runs_from_one_year_into_the_next(tmp_path, turned):
+    head, *rows = SEASON.splitlines()
+    book = tmp_path / "season 2024-25"
+    book.mkdir()
+    rows = rows[::-1] if turned else rows
+    (book / "faults 2024-25.csv").write_text("\n".join([head, *rows]) + "\n", encoding="utf-8")
+    drafted = draft_mapping(book).text
+    assert 'year = "2024-09"' in drafted and "\n# ?" not in drafted
+    (book / "mapping.toml").write_text(drafted, encoding="utf-8")
+    records = open_records(book)
+    days = records.connection.execute("select raised_on::varchar from tickets order by 1").fetchall()
+    assert [day for (day,) in days] == ["2024-09-12", "2024-12-06", "2025-01-03", "2025-01-17", "2025-03-21"]
+
+
+def test_days_that_run_over_new_year_are_not_put_into_the_one_year_that_a_name_says(tmp_path):
+    (tmp_path / "log 2024.csv").write_text(SEASON, encoding="utf-8")
+    drafted = draft_mapping(tmp_path).text
+    assert '# ? year = "2024-09"' in drafted and "\nyear = " not in drafted
+
+
+def test_days_that_run_over_two_new_years_are_put_into_none(tmp_path):
+    (tmp_path / "log 2024.csv").write_text(SEASON + SEASON.partition("\n")[2], encoding="utf-8")
+    drafted = draft_mapping(tmp_path).text
+    assert "more than one New Year" in drafted and "year = " not in drafted

@@ -114,7 +114,16 @@ def test_an_optional_cell_that_cannot_be_read_costs_that_cell_alone(book, load, 
 
 
 @pytest.mark.parametrize(
-    ("cell", "minutes"), [("1h30", 90.0), ('"1,5 h"', 90.0), ("5 min", 5.0), ("2 Std", 120.0), ("1.5", 1.5)]
+    ("cell", "minutes"),
+    [
+        ("1h30", 90.0),
+        ('"1,5 h"', 90.0),
+        ("5 min", 5.0),
+        ("2 Std", 120.0),
+        ("1.5", 1.5),
+        ("1½ h", 90.0),
+        ("3/4 hr", 45.0),
+    ],
 )
 def test_durations_are_read_as_people_write_them(book, load, cell, minutes):
     report, records = load(book(tickets=tickets(f"T2,2020-01-01,Heron,{cell},")))

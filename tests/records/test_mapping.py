@@ -89,14 +89,14 @@ def test_a_day_without_a_year_takes_it_from_the_name_of_its_file_or_is_asked(boo
     report, _ = load(book(mapping='[tickets]\ndate_format = "%d.%m.%Y"\n', tickets=rows))
     assert str(report.turned_away[0]).startswith(
         "tickets.csv, row 2, column raised_on: found '5.3.'. The day has no year, and nothing in mapping.toml says "
-        'which: year = 2025, or year = "name" where the sheet\'s name says it. Say the year there or in the cell'
+        'which: year = 2025, year = "2024-09" for the twelve months from there, or year = "name" where the sheet\'s name says it. Say the year there or in the cell'
     )
     mapping = '[tickets]\nfile = "log 2022.csv"\ndate_format = "%d.%m.%Y"\nyear = "name"\n'
     _, records = load(book(tickets=None, mapping=mapping, **{"log 2022": rows}))
     assert records.execute("select raised_on::varchar from tickets").fetchall() == [("2022-03-05",)]
 
 
-@pytest.mark.parametrize("value", ["1", '"this"', "true", "1800", "[2025]"])
+@pytest.mark.parametrize("value", ["1", '"this"', "true", "1800", "[2025]", '"2024-13"'])
 def test_a_year_is_a_year(book, load, value):
     with pytest.raises(MappingError, match="must be the year of days that name none, such as 2025"):
         load(book(mapping=f"[tickets]\nyear = {value}\n"))

@@ -1,10 +1,12 @@
 """Rows that lean on the one above: days written once, titles over rows, marks for the same, headings that come again."""
 
+import duckdb
 import openpyxl
 import pytest
 
 from maintkit.records.errors import LayoutError, MappingError
 from maintkit.records.headings import draft_mapping
+from maintkit.records.intake import load_records
 from maintkit.records.mapping import load_mapping
 
 BY_DESK = """Date,Ch,Complaint,Fixed how,Lost
@@ -184,3 +186,62 @@ def test_days_out_of_order_are_asked_for(book):
 def test_a_desk_with_more_about_it_in_brackets_is_a_title_too(book):
     log = BY_DESK.replace("Studio 1:", "Studio 1 (in the old mill)")
     assert 'title_rows = "desk"' in drafted(book, log)[1]
+
+
+BY_YEAR = """Tag;Pult;Kanal;Fehler;Reparatur
+2024;;;;
+12.11.;Ü1;5;Fader kratzt;gereinigt
+17.12.;Ü2;8;verzerrt;OP getauscht
+2025;;;;
+8.1.;Ü2;22;Brummen;nachgelötet
+4. Feb;Ü1;3;rauscht;IC ersetzt
+"""
+
+
+def test_a_year_over_rows_is_that_of_the_days_below_it(book, load, tmp_path):
+    (tmp_path / "log.csv").write_text(BY_YEAR, encoding="utf-8")
+    drafted = draft_mapping(tmp_path).text
+    assert "\n# ?" not in drafted
+    _, connection = load(log_alone(book, BY_YEAR, drafted))
+    days = connection.execute("select raised_on::varchar from tickets order by source_row").fetchall()
+    assert [day for (day,) in days] == ["2024-11-12", "2024-12-17", "2025-01-08", "2025-02-04"]
+
+
+def test_rows_struck_out_are_asked_about_and_left_out_where_they_were_no_entries(tmp_path):
+    book = openpyxl.Workbook()
+    sheet = book.active
+    struck = openpyxl.styles.Font(strike=True)
+    sheet.append(["Date", "Desk", "Ch", "Fault"])
+    for number, fault in enumerate(("no sound", "it was the cable", "hum", "user error", "crackle"), start=1):
+        sheet.append([f"2025-01-{number:02}", "Heron", (5, 12, 3, 5, 14)[number - 1], fault])
+        for cell in sheet[number + 1] if number in (2, 4) else ():
+            cell.font = struck
+    book.save(tmp_path / "faults.xlsx")
+    drafted = draft_mapping(tmp_path).text
+    assert "# 2 rows are struck out, and counted like any other." in drafted
+    counts = []
+    for text in (drafted, drafted.replace("# ? leave_struck_out", "leave_struck_out")):
+        (tmp_path / "mapping.toml").write_text(text, encoding="utf-8")
+        with duckdb.connect() as connection:
+            load_records(connection, tmp_path)
+            counts.append(
+                connection.execute("select list(position order by source_row) from tickets").fetchall()[0][0]
+            )
+    assert counts == [["5", "12", "3", "5", "14"], ["5", "3", "14"]]
+
+
+def test_a_mark_for_the_same_typed_as_a_lone_quote_costs_neither_its_row_nor_the_next(book, load):
+    log = 'raised_on\tdesk\tposition\tsymptom\n2026-01-05\tHeron\t7\tdead\n"\t"\t9\t"\n"\t"\t"\t"hums, on and off"\n'
+    log += "2026-01-19\tHeron\t3\tcrackle\n,,\t„\t4\tditto\n"
+    report, connection = load(
+        log_alone(book, log, '[tickets]\nfile = "log.csv"\ndelimiter = "\\t"\nnumber_rows = ["ticket"]\n')
+    )
+    assert report.turned_away == ()
+    rows = "select raised_on::varchar, position, symptom from tickets order by source_row"
+    assert connection.execute(rows).fetchall() == [
+        ("2026-01-05", "7", "dead"),
+        ("2026-01-05", "9", "dead"),
+        ("2026-01-05", "9", "hums, on and off"),
+        ("2026-01-19", "3", "crackle"),
+        ("2026-01-19", "4", "crackle"),
+    ]

@@ -171,3 +171,17 @@ def test_a_cell_with_a_comma_and_a_blank_is_joined_where_the_row_then_fits(read)
     assert rows[:2] == [(2, "1", "crackles, left bus, at times", "3"), (3, "4", "5, 6", "7")]
     assert rows[2][0] == 4 and len(rows) == 3  # as wide as the headings: nothing is joined
     assert [one.row for one in turned_away] == [5]
+
+
+def test_a_row_without_its_last_cells_is_turned_away_where_a_comma_may_be_of_its_text(book, load):
+    head = "raised_on,desk,position,symptom,outcome,closed_on,minutes_lost\n"
+    rows = (
+        "2026-01-05,Heron,7,dead,fault found\n"
+        "2026-01-06,Heron,8,crackles, left side,fault found\n"
+        "2026-01-07, Heron, 9, hum\n"
+    )
+    mapping = '[tickets]\nfile = "log.csv"\nnumber_rows = ["ticket"]\n'
+    report, connection = load(book(desks=None, tickets=None, log=head + rows, mapping=mapping))
+    told = connection.execute("select position, symptom, outcome from tickets order by source_row").fetchall()
+    assert told == [("7", "dead", "fault found"), ("9", "hum", None)]
+    assert [str(one).partition(":")[0] for one in report.turned_away] == ["log.csv, row 3"]

@@ -146,7 +146,7 @@ def test_desks_are_drafted_from_the_entries_each_from_its_first(book, load):
         ("positions", 1),
     ]
     assert report.drafted[0] == (
-        "No desks are written down, so 2 are drafted from the entries: each from its first entry."
+        "No desks are written down, so 2 are drafted from the entries: each from its first entry (Heron, Plover)."
     )
 
 

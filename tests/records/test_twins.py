@@ -45,6 +45,14 @@ def test_near_twins_are_listed_and_stay_two(book, load):
     ]
 
 
+def test_desks_told_apart_by_a_number_or_a_letter_are_two_and_a_word_more_may_be_one(book, load):
+    names = ("Studio 1", "Studio 2", "Room A", "Room B", "Tamar", "Tamar Desk", "Marlow", "Marlowe")
+    rows = [f"T{at},2020-01-{at + 1:02},{name}" for at, name in enumerate(names)]
+    _, records = load(book(desks=None, tickets="\n".join(["ticket,raised_on,desk", *rows, ""])))
+    twins = [(one.name, one.other) for one in near_twins(records)]
+    assert twins == [("Marlow", "Marlowe"), ("Tamar", "Tamar Desk")]
+
+
 def test_a_twin_gives_the_line_to_add(book, load):
     _, records = load(book(desks=None, repairs=work()))
     one = next(one for one in near_twins(records) if one.column == "part_type")

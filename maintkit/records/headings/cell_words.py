@@ -11,7 +11,7 @@ from maintkit.records.mapping import LEAVE_OUT
 from .evidence import asked, yes_or_no
 from .likeness import likeness_nowhere
 from .part_kinds import part_in_text, work_in_text
-from .values import PART
+from .values import PART, SPAN
 from .words import (
     fold,
     heading_of,
@@ -30,6 +30,12 @@ NAME_DESKS = 0.8  # share of those that name a slot after a desk, from which the
 DESIGNATOR = re.compile(  # letters of parts on a circuit diagram: IEEE 315, from memory; P is left out, for P48 is a supply
     r"\b(C|R|L|D|Q|T|TR|U|IC|S|SW|RL|RV|VR|BR)\d{1,4}\b", re.IGNORECASE
 )
+SEVERAL = re.compile(  # 2x lamp, lamp x 2, as how many there are of a part
+    r"(?<![\w.,])\d{1,3} ?[x×] ?(?=[^\W_])(?!lr)|(?<=\w) [x×] ?\d{1,3}$", re.IGNORECASE
+)
+LISTED_SLOTS = re.compile(r"\d ?(?:,|\+|&|\band\b|\bund\b) ?\d|\b(?:all|alle)\b", re.IGNORECASE)
+HOW_MANY = {word: "#" for word in ("#x", "#×", "x#", "×#")}
+FEWEST_COUNTED = 2  # cells of parts that say how many
 FEWEST_DESIGNATORS = 2  # cells of work that name a part so, from which it is asked for
 MOST_WORDS, MOST_ASKED = (
     40,
@@ -179,10 +185,13 @@ def outcome_in_words(group, placing_list):
         yield 'otherwise = "fault found"   # what else stands there was found'
 
 
-def places_in_text(placing, group):
-    """The lookups of desk and slot where no column has them, but the complaint names them, as in ``Heron ch 12 no signal``."""
-    heading = placing.heading("symptom")
-    if not heading or placing.heading("position"):
+def places_in_text(placing, group, names=("symptom",), otherwise=""):
+    """The lookups of desk and slot where no column has them, but the complaint names them, as in ``Heron ch 12 no signal``.
+
+    ``names`` are the columns that may, the first of which is there is read; ``otherwise`` is the slot of a text that names none.
+    """
+    heading = next(filter(None, map(placing.heading, names)), "")
+    if heading not in group.cells or placing.heading("position"):
         return
     texts = group.cells[heading].texts
     known = vocabulary().in_cells["position"]
@@ -192,24 +201,30 @@ def places_in_text(placing, group):
     bare = [text for text in texts if desks and not known.search(text.lower()) and after_desk.search(text)]
     if not found or len(found) + len(bare) < LEAST_NAMED * len(texts):
         return
+    said = "the complaint" if names == ("symptom",) else "what was found or done"
     slots = dict.fromkeys(re.sub(r"\W*\d+$", " #", one[0]) for _, one in found if one[0][:2] != "in")
+    several = [
+        text for text in texts if len({one[0] for one in re.finditer(known.pattern, text.lower())}) > 1
+    ]
     slots = {word: word for word in slots} | ({f"{desk.casefold()} #": "#" for desk in desks} if bare else {})
     if desks:
         short = [desk for desk in desks if len(desk) < SHORTEST_PART]  # "a" is a word of its own as well
         names = {f"{desk.casefold()} {word}": desk for desk in short for word in slots.values()}
         names |= {desk.casefold(): desk for desk in desks}
-        yield from ("", f"[{placing.table}.lookup.desk]   # the complaint names the desk")
+        yield from ("", f"[{placing.table}.lookup.desk]   # {said} names the desk")
         yield from (f"from = {quote(heading)}", "within = true", _words(names))
     yield from (
         "",
-        f"[{placing.table}.lookup.position]   # the complaint names the slot; # stands for its number",
+        f"[{placing.table}.lookup.position]   # {said} names the slot; # stands for its number",
     )
     yield from (
         f"from = {quote(heading)}",
         "within = true",
         _words(slots),
-        'otherwise = ""',
+        f"otherwise = {quote(otherwise)}",
     )
+    if several:
+        yield f"# More than one stands in {len(several)} of {len(texts)} cells, such as {quote(several[0])}: the first alone counts there."
 
 
 def _desks_before(found, texts):
@@ -251,6 +266,28 @@ def part_in_work(placing, group):
         yield from (*((_words(words),) if words else ()), 'otherwise = ""')
 
 
+def counted_parts(placing, group):
+    """The lookups of how many and of which part, where one column says both, as in ``2x lamp``; of how many alone where it is the work."""
+    part = placing.heading("part_type")
+    heading = part or placing.heading("action")
+    if heading not in group.cells or placing.heading("quantity"):
+        return
+    if sum(bool(SEVERAL.search(text)) for text in group.cells[heading].texts) < FEWEST_COUNTED:
+        return
+    yield from (
+        "",
+        f"[{placing.table}.lookup.quantity]   # how many stands beside the part, as in 2x lamp; # stands for the number",
+    )
+    yield from (f"from = {quote(heading)}", "within = true", _words(HOW_MANY), 'otherwise = ""')
+    if part:
+        yield from (
+            "",
+            f"[{placing.table}.lookup.part_type]",
+            f"from = {quote(part)}",
+            'rest_of = "quantity"',
+        )
+
+
 def reference_in_work(placing, group):
     """The lookup of the place on the board where no column has it, but what was done names it, as in ``replaced C41``."""
     heading = placing.heading("action")
@@ -264,7 +301,21 @@ def reference_in_work(placing, group):
             "",
             f"[{placing.table}.lookup.ref]   # what was done names the place on the board; # stands for its number",
         )
+        texts = group.cells[heading].texts
+        several = [text for text in texts if len({one[0].upper() for one in DESIGNATOR.finditer(text)}) > 1]
+        if several:
+            yield f"# More than one stands in {len(several)} of {len(texts)} cells, such as {quote(several[0])}: the first alone counts there."
         yield from (f"from = {quote(heading)}", "within = true", _words(words), 'otherwise = ""')
+
+
+def several_slots(cells):
+    """What to know where cells name several slots at once, such as ``1-8`` or ``ch 3, 5 and 9``: each is kept as one of that name."""
+    spans = [text for text in cells.texts if (one := SPAN.search(text)) and int(one[1]) < int(one[2])]
+    found = dict.fromkeys([*spans, *filter(LISTED_SLOTS.search, cells.texts)])
+    if found:
+        many = sum(text in found for text in cells.texts)
+        yield f"# Several slots stand in {many} of {len(cells.texts)} cells, such as {quote(next(iter(found)))}, kept as one slot of that name: for each"
+        yield "# to count, give it a row of its own."
 
 
 def desk_and_slot(table, heading, desks, cells):

@@ -1,15 +1,14 @@
 """How the sheets of a drafted section are written: their names, encoding, dates, decimal sign, hours and years."""
 
-import re
 from dataclasses import replace
 
 from maintkit.records.durations import minutes_of, read_two_ways
-from maintkit.records.sheets import NAMED, Dialect, Sheet
 from maintkit.records.tables import TABLE
 
 from .cell_words import listed, quote
-from .values import NUMBER, date_formats, day_of, decimal_mark, has_no_year, year_or_month
+from .values import NUMBER, date_formats, decimal_mark, year_or_month
 from .words import heading_of
+from .years import years_lines
 
 
 def one_or_list(names) -> str:
@@ -61,7 +60,7 @@ def how_it_is_written(group, placing, pages):
         yield "# No date tells day and month apart, so this asks. Take the # ? from the line that is right:"
         for by in ("%d", "%m"):
             yield f"# ? date_format = {one_or_list([one for one in dates.formats if one.startswith(by)])}"
-    yield from _years(group, [heading for heading, kind in kinds.items() if kind == "date"])
+    yield from years_lines(group, [heading for heading, kind in kinds.items() if kind == "date"])
     numbers = [heading for heading, kind in kinds.items() if kind in ("number", "minutes", "whole")]
     if decimal_mark([text for heading in numbers for text in group.cells[heading].texts]) == ",":
         yield 'decimal = ","'
@@ -89,24 +88,3 @@ def _two_ways(heading, texts, in_hours):
     bare = not in_hours and NUMBER.fullmatch(first)
     yield f"{taken} If {'such numbers are hours' if bare else 'the point stands between hours and minutes'}:"
     yield f"# ? {'hours' if bare else 'hours_and_minutes'} = {listed([heading])}"
-
-
-def _years(group, headings):
-    """The year of days that name none: from the names of the sheets, the titles over them, or the other days; else asked."""
-    texts = [text for heading in headings for text in group.cells[heading].texts]
-    bare = [text for text in texts if has_no_year(text)]
-    if not bare:
-        return
-    sheets = [
-        replace(Sheet(page.part.path, title=page.part.title), dialect=Dialect(year=NAMED))
-        for page in group.pages
-    ]
-    titles = {year for page in group.pages for year in re.findall(r"\b(?:19|20)\d\d\b", page.above)}
-    days = {str(day_of(text).year) for text in texts if text not in bare and day_of(text)}
-    if all(sheet.year for sheet in sheets):
-        yield "year = \"name\"   # of days that name none: the one in the sheet's or file's name"
-    elif len(titles) == 1 or len(days) == 1:
-        yield f"year = {min(titles if len(titles) == 1 else days)}   # of days that name none, such as {bare[0]}"
-    else:
-        yield f"# {len(bare)} days name no year, such as {bare[0]}; say which it is, or their rows are turned away:"
-        yield f"# ? year = {min(days, default='2025')}"

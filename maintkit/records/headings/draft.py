@@ -8,10 +8,11 @@ from maintkit.records.tables import TABLE
 from .cell_words import listed
 from .evidence import OWNERS
 from .guess import fault_list
+from .kinds_of_rows import by_kind, settle_alike
 from .pages import read_pages
 from .places import DESK_AND_SLOT, SURE, Placing
 from .sections import ONE_DESK, THE_DESK, sections_of, slots_alone
-from .tables import Group, groups_of, parted, placings
+from .tables import ONE_WORK, Group, groups_of, parted, placings
 
 TELL_WORK = 0.5  # share of complaints that tell of work, from which it is read there
 
@@ -54,13 +55,16 @@ def draft_mapping(source) -> Draft:
         When there is nothing to read.
     """
     source = Path(source)
-    pages = [side for page in read_pages(source) for side in parted(page)]
+    pages = [rows for page in read_pages(source) for side in parted(page) for rows in by_kind(side)]
     groups = groups_of([page for page in pages if page.headings])
     days = tuple(
         text for one in groups for cells in one.cells.values() if cells.dates >= SURE for text in cells.texts
     )
     groups = [replace(one, days=days) for one in groups]
     feeds = _all_placings(groups)
+    settle_alike(
+        [(group.pages[0], one) for group, tables in zip(groups, feeds, strict=True) for one in tables.likely]
+    )
     _say_what_was_done(feeds)
     _read_work_in_complaints(groups, feeds)
     _say_where(feeds)
@@ -90,10 +94,10 @@ def draft_mapping(source) -> Draft:
     placed, unplaced = {}, {}
     for page in pages:
         if id(page) in used:
-            places = _places(page, sections)
-            placed[page.name] = placed.get(page.name, {}) | places
-            rest = (heading for heading in page.cells if heading not in places)
-            unplaced[page.name] = (*unplaced.get(page.name, ()), *rest)
+            own, places = placed.setdefault(page.name, {}), _places(page, sections)
+            own |= {heading: (*own.get(heading, ()), *names) for heading, names in places.items()}
+            rest = dict.fromkeys(heading for heading in page.cells if heading not in places)
+            unplaced[page.name] = tuple(dict.fromkeys((*unplaced.get(page.name, ()), *rest)))
     either = {page.name: _either(tables) for group, tables in in_doubt for page in group.pages}
     guesses = [] if placed or in_doubt else _guesses(groups)
     guessed = (line for group, placing in guesses for line in _guess(group, placing, source))
@@ -160,7 +164,12 @@ def _all_placings(groups):
         return weighed
     first = [found.likely for found in weighed]
     alone = [
-        {one.table for one in found.likely if len(found.likely) == 1 and not found.rival} for found in weighed
+        {
+            one.table
+            for one in found.likely
+            if len(found.likely) == 1 and not found.rival and not _is_of_one_work(one)
+        }
+        for found in weighed
     ]
     return [
         placings(
@@ -175,6 +184,11 @@ def _all_placings(groups):
         )
         for at, group in enumerate(groups)
     ]
+
+
+def _is_of_one_work(placing):
+    """Whether a list is of work of one kind, as a list of re-caps is, so that another sheet may hold all other work."""
+    return placing.same.get("action") in ONE_WORK
 
 
 def _keys(others):

@@ -10,6 +10,8 @@ from .words import meaning_of_cell, section_of, vocabulary
 
 MOST = 0.8  # share of the filled cells from which they speak for a column
 OWNERS = {"desk": "desks", "ticket": "tickets", "serial": "modules", "part_type": "part_types"}
+LEAST_COMPONENTS = 0.5  # share of places on a board that begin with the letter of a component
+WORDY = 1.3  # words on average, from which cells of work tell what was done, and not only the outcome
 SHORT_LIST = 8  # rows in which desks need not come again
 NOTHING_KNOWN: dict[str, frozenset[str]] = {}
 UNIT_CELL = re.compile(r"[munpµμ]?(F|Ω|ohms?|A|V)|[km]?ohms?|%", re.IGNORECASE)
@@ -95,7 +97,7 @@ def _share(share, weight):
 def _closed_set(column, heading, cells):
     if asked(column.name, heading, cells):
         return 0.25
-    if column.name == "outcome" and cells.deeds >= MOST and cells.mean_words >= 1.3:
+    if column.name == "outcome" and cells.deeds >= MOST and cells.mean_words >= WORDY:
         return None  # what was done, of which it only follows that something was found
     share = cells.understood(section_of(column))
     share = max(share, cells.share(lambda text: text.casefold() in column.choices))
@@ -179,7 +181,8 @@ def alone(table: str, column, cells: Cells, known=NOTHING_KNOWN) -> float:
     if name == "action" and cells.deeds >= MOST and cells.mean_words < 7:
         if cells.different == 1 and len(cells.texts) < 0.9 * cells.rows:
             return 0.0
-        return 0.0 if _may_be_outcomes(cells) else 0.79
+        tells_work = cells.mean_words >= WORDY and cells.complaints < 0.3
+        return 0.0 if not tells_work and _may_be_outcomes(cells) else 0.79
     if len(column.choices) > 2 and cells.share(lambda text: text.casefold() in column.choices) >= 0.9:
         return 0.81 if cells.different > 1 else 0.0
     if (
@@ -331,6 +334,8 @@ def _part_type(cells):
 
 
 def _ref(cells):
+    if cells.share(COMPONENT.match) < LEAST_COMPONENTS:
+        return None  # B12 and A07 are strips of a desk
     share = cells.designators
     return (
         0.2

@@ -7,11 +7,12 @@ from maintkit.records.grid import CELL, HEADING
 from maintkit.records.row_above import (
     TITLE_ROW,
     are_headings,
-    in_month,
+    in_period,
     is_period,
     month_of,
     title_of,
     with_those_above,
+    year_of,
 )
 from maintkit.records.tables import TABLE
 
@@ -37,19 +38,19 @@ def rows_below(rows, headings, over):
     """
     wide = sum(map(bool, headings)) > 2
     title = next((one for one in map(title_of, reversed(over)) if one and not is_period(one)), "")
-    kept, titles, months, above, places = [], [], [""], None, set()
+    kept, titles, period, above, places = [], [], ("", ""), None, set()
     for fields in rows:
         one = wide and title_of(fields)
         if one or are_headings(fields, headings):
-            months.append(one if one and is_period(one) else months[-1])
+            period = (one, year_of(one) or period[1]) if one and is_period(one) else period
             title = one if one and not is_period(one) else title
             places |= {at for at, cell in enumerate(fields) if one and cell.strip()}
             continue
         fields = [*fields, *[""] * (len(headings) - len(fields))]
         above = with_those_above(fields, above, ()) if above else fields
         kept.append(above)
-        titles.append((title, months[-1]))
-    _put_months(kept, headings, [month for _, month in titles])
+        titles.append((title, period))
+    _put_periods(kept, headings, [one for _, one in titles])
     titles = [one for one, _ in titles]
     at = min(places, default=0)
     is_theirs = len(places) == 1 and all(titles) and headings[at] and _is_blank(kept, at)
@@ -88,12 +89,12 @@ def _are_days(rows, at):
     return bool(cells) and sum(bool(day_of(cell.strip())) for cell in cells) >= 0.8 * len(cells)
 
 
-def _put_months(rows, headings, months):
-    """Make days of bare numbers under a heading of days, where months stand over the rows."""
+def _put_periods(rows, headings, periods):
+    """Make whole days of bare numbers, and of days without a year, under a heading of days, where months or years stand over the rows."""
     for at, heading in enumerate(headings):
-        if any(map(month_of, months)) and _says_day(heading) >= LIKE:
-            for row, month in zip(rows, months, strict=True):
-                row[at] = in_month(row[at], month)
+        if any(month_of(title) or year for title, year in periods) and _says_day(heading) >= LIKE:
+            for row, (title, year) in zip(rows, periods, strict=True):
+                row[at] = in_period(row[at], title, year)
 
 
 def _says_day(heading):
@@ -131,6 +132,15 @@ def titles_line(placing, pages):
         yield f'title_rows = "{name}"   # a row of one cell is that of the rows below it'
     elif any(page.has_titles and not page.once for page in pages):
         yield 'title_rows = "leave out"   # a row of one cell is a title, no entry'
+
+
+def struck_lines(pages):
+    """The question whether rows that are struck out count; some strike out what was no fault, others what is done."""
+    struck = sum(page.struck for page in pages)
+    if struck:
+        rows = "1 row is" if struck == 1 else f"{struck} rows are"
+        yield f"# {rows} struck out, and counted like any other. If what is struck out was no entry:"
+        yield "# ? leave_struck_out = true"
 
 
 def headings_lines(pages):

@@ -44,6 +44,12 @@ class Page:
     groups: tuple[tuple[str, ...], ...] = ()  # headings that come again, each set an entry of its own
     grid: tuple[str, ...] = ()  # headings of a grid that hold for a whole row
     kind: str = ""  # what each other column of it is
+    where: tuple[str, tuple[str, ...], str] = (
+        "",
+        (),
+        "",
+    )  # heading and words that make its rows, and of what table
+    struck: int = 0  # rows below the headings that are struck out
 
     @property
     def name(self) -> str:
@@ -112,8 +118,6 @@ def _page(part):
     if of_titles:
         cells[TITLE_ROW] = Cells(tuple(titles))
     above = " ".join(cell for _, fields in rows[:at] for cell in fields)
-    runs = _runs(headings, below)
-    runs = runs if len(runs) > 1 else ()
     says = _with_those_over(rows[at][1], headings, over) | ({TITLE_ROW: of_titles} if of_titles else {})
     says |= {heading: bare_heading(heading) for heading in groups[0]} if groups else {}
     says |= dict(zip((HEADING, CELL), OVER[kind], strict=True)) if grid else {}
@@ -126,7 +130,7 @@ def _page(part):
         headings,
         above,
         cells,
-        runs,
+        _runs(headings, below),
         says=says,
         has_titles=has_titles,
         once=once,
@@ -134,6 +138,7 @@ def _page(part):
         grid=grid,
         kind=kind,
         given=given,
+        struck=_struck_out(part, rows[at + 1 :]),
     )
 
 
@@ -154,6 +159,12 @@ def _as_entries(rows, headings, grid):
     return [entry for _, entry, _ in as_entries(records, header)]
 
 
+def _struck_out(part, below):
+    """How many of the rows below the headings are struck out."""
+    struck = part.book.struck_out(part.title) if part.book else ()
+    return sum(number in struck for number, _ in below)
+
+
 def _with_those_over(fields, headings, over):
     """Headings that stand there more than once, each with the heading over its run: ``Tag (2)`` is ``Repair Tag``."""
     filled = [cell.strip() for cell in over if cell.strip()]
@@ -169,14 +180,15 @@ def _with_those_over(fields, headings, over):
 
 
 def _runs(headings, rows):
-    """The headings between columns in which nothing stands, two or more in a run."""
+    """The headings between columns in which nothing stands, two or more in a run; none where there is one run alone."""
     runs = [[]]
     for place, heading in enumerate(headings):
         if heading:
             runs[-1].append(heading)
         elif not any(_column(rows, place)):
             runs.append([])
-    return tuple(tuple(run) for run in runs if len(run) > 1)
+    runs = tuple(tuple(run) for run in runs if len(run) > 1)
+    return runs if len(runs) > 1 else ()
 
 
 def sides_of(page: Page) -> list[Page]:

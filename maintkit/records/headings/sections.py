@@ -9,6 +9,7 @@ from maintkit.records.tables import TABLE
 
 from .cell_words import (
     closed_set,
+    counted_parts,
     desk_and_slot,
     listed,
     outcome_in_words,
@@ -17,12 +18,13 @@ from .cell_words import (
     quote,
     reference_in_work,
     replaced_or_not,
+    several_slots,
     work_in_complaint,
     work_in_words,
 )
 from .dialect import how_it_is_written, where_it_is
 from .evidence import asked, may_be_names
-from .leaning import above_lines, headings_lines, titles_line
+from .leaning import above_lines, headings_lines, struck_lines, titles_line
 from .likeness import best_likeness, likeness_nowhere
 from .pages import Page
 from .places import SURE, Placing
@@ -106,31 +108,26 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
     """The lines of a section, in the order mapping.toml wants them: settings, then columns, values and lookups."""
     table = TABLE[placing.table]
     lines = [*where_it_is(pages, source), *how_it_is_written(group, placing, pages)]
-    in_text = []
-    if placing.table == "tickets":
-        in_text = list(places_in_text(placing, group))
-    elif placing.table == "repairs":
-        in_text = [*part_in_work(placing, group), *reference_in_work(placing, group)]
+    of_desk = _is_of_desks(placing, placing_list, group)
+    in_text = list(_in_text(placing, group, is_alone=len(placing_list) == 1, of_desk=of_desk))
     desk_in_text = any(".lookup.desk]" in line for line in in_text)
     no_desk = _lacks_desk(placing) and not desk_in_text and not desk
     lines += NO_DESK if no_desk else ()
     replaced = _replaced(placing, group)
     work = [] if replaced else list(_work(placing, group, placing_list[0].heading("symptom")))
-    lines += _same(
-        placing,
-        THE_DESK if no_desk else desk,
-        by_row=bool(replaced),
-        of_desk=_is_of_desks(placing, placing_list, group),
-    )
+    of_desk = of_desk and not any(".lookup.position]" in line for line in in_text)
+    lines += _same(placing, THE_DESK if no_desk else desk, by_row=bool(replaced), of_desk=of_desk)
     lines += _desk_asked(placing, group) if no_desk else ()
     lines += [
         *titles_line(placing, pages),
+        *struck_lines(pages),
         *_above(placing, placing_list, group, pages),
         *headings_lines(pages),
     ]
     lines += _numbers(group, placing, placing_list)
     lines += _rows_that_count(placing, placing_list, group, pages)
     lines += _asked_columns(placing)
+    lines += several_slots(group.cells[placing.heading("position")]) if placing.heading("position") else ()
     lines += _kept_beside(group, placing, placing_list)
     columns = {heading: name for heading, (name, _) in placing.columns.items()}
     stands_for = _stands_for_slots(placing, placing_list, in_text)
@@ -141,6 +138,7 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
         and heading != TITLE_ROW
         and heading not in placing.each
         and not ((replaced or work) and name == "action")
+        and not any(f".lookup.{name}]" in line for line in in_text)
     }
     if foreign:
         lines += [
@@ -163,6 +161,19 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
     if table.name == "tickets" and not placing.heading("outcome"):
         lines += outcome_in_words(group, placing_list)
     return lines
+
+
+def _in_text(placing, group, *, is_alone, of_desk):
+    """The lookups of what no column says but a text does: place, part, how many; work with a complaint beside it has its place from there."""
+    if placing.table == "tickets":
+        yield from places_in_text(placing, group)
+    elif placing.table == "repairs":
+        if is_alone and not placing.names & {"serial", "ticket"}:
+            yield from places_in_text(
+                placing, group, ("finding", "action"), otherwise=WHOLE_DESK if of_desk else ""
+            )
+        yield from (*part_in_work(placing, group), *reference_in_work(placing, group))
+        yield from counted_parts(placing, group)
 
 
 def _of_part(placing):
@@ -212,7 +223,10 @@ def slots_alone(placing, group) -> bool:
 
 
 def _rows_that_count(placing, placing_list, group, pages):
-    """The line that says which rows of a sheet are rows of the table."""
+    """The lines that say which rows of a sheet are rows of the table."""
+    heading, words, _ = pages[0].where
+    if heading:
+        yield f"rows_where = {{ {quote(heading)} = {listed(words)} }}   # fault and repair stand on rows of their own"
     if placing.table == "positions" and placing_list[0].table == "tickets":
         yield "once = true   # a list of every slot with what it had: each slot counts at its first row"
         if pages[0].grid:

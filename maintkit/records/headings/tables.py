@@ -91,12 +91,17 @@ def groups_of(pages: list[Page]) -> list[Group]:
         for group in groups:
             other = {heading.casefold() for heading in group[0].cells}
             alike = len(own & other) > 0.7 * len(own | other) and len(own & other) > 2
-            if alike and (group[0].given, group[0].grid, group[0].kind) == (page.given, page.grid, page.kind):
+            if alike and _told(group[0]) == _told(page):
                 group.append(page)
                 break
         else:
             groups.append([page])
     return [Group(tuple(group), _together(group)) for group in groups]
+
+
+def _told(page):
+    """What is told of a sheet beside its headings, which sheets put together have in common."""
+    return page.given, page.grid, page.kind, page.where
 
 
 def parted(page: Page) -> list[Page]:
@@ -136,7 +141,13 @@ def placings(group: Group, *, known=NOTHING_KNOWN, others=frozenset()) -> Weighe
         return _weighed(group, known, others)
     own = dict(zip(in_full, group.cells, strict=True))
     found = _weighed(Group(group.pages, in_full), known, others)
-    return Weighed([one.renamed(own) for one in found.likely], [one.renamed(own) for one in found.rival])
+    likely, rival = ([one.renamed(own) for one in some] for some in (found.likely, found.rival))
+    of_kind = group.pages[0].where[2]
+    return (
+        Weighed([one for one in likely + rival if one.table == of_kind])
+        if of_kind
+        else Weighed(likely, rival)
+    )
 
 
 def _weighed(group, known, others):

@@ -32,17 +32,19 @@ YEARLY = re.compile(r"(\d{1,4})[/-](\d\d|20\d\d)")
 YEAR_FIRST = re.compile(r"(\d\d|20\d\d)[/-](\d{1,4})")
 NUMBERED = re.compile(r"(.*?)(\d{1,12})")
 WHOLE = re.compile(r"\d+")
+SPAN = re.compile(r"(\d{1,3}) ?[-–] ?(\d{1,3})")
 UNIT = r"\s*(h|hrs?|hours?|std\.?|stunden?|m|mins?\.?|minutes?|minuten?|')\s*"
-DURATION = re.compile(rf"(\d+([.,]\d+)?{UNIT})+(\d+)?(min)?|\d+:\d\d(:\d\d)?", re.IGNORECASE)
+FRACTION = r"(\d+ ?)?[½¼¾]|(\d+ )?[13][/⁄][24]"
+DURATION = re.compile(rf"((?:\d+([.,]\d+)?|{FRACTION}){UNIT})+(\d+)?(min)?|\d+:\d\d(:\d\d)?", re.IGNORECASE)
 DESIGNATOR = re.compile(r"[A-Z]{1,4}\s?\d{1,4}[a-z]?([ ,;/+&-]+[A-Z]{0,4}\s?\d{1,4})*", re.IGNORECASE)
 COMPONENT = re.compile(r"(C|R|IC|Q|D|L|U|K|T|TR|VR|RV|P|RL|SW|S|LED|BR|F)\s?\d{1,3}[a-z]?", re.IGNORECASE)
 SERIAL = re.compile(r"[^\W\d]{1,4}[-/. ]\d{3,}[a-z]?|[^\W\d]{1,4}\d{3,}[a-z]?|\d{4,6}", re.IGNORECASE)
 PART = re.compile(
-    r"\d+([.,]\d+)?\s*(u|µ|n|p|m)?F?\b.*\d+\s*V|\d+([.,]\d+)?\s*(k|M|R|Ω|ohm)\b.*(lin|log|pot)?|\b\d+[uµnp]\d*\b|"
+    r"\d+([.,]\d+)?\s*(u|µ|n|p|m)?F?\b.*\d+\s*V|(?<![\w.,])\d+([.,]\d+)?\s*(k|M|R|Ω|ohm)\b.*(lin|log|pot)?|\b\d+[uµnp]\d*\b|"
     r"\b(elko|el cap|cap|pot|poti|fader|op.?amp|opv|relay|relais|switch|schalter|lamp|lampe|led|ic|transistor|fet)\b",
     re.IGNORECASE,
 )
-SLOT = r"(?:[^\W\d]{1,8}[ .-]?)?\d{1,3}[a-z]?"
+SLOT = r"(?:[^\W\d]{1,8}[ .-]{0,2})?\d{1,3}[a-z]?"
 DESK_AND_SLOT = (  # Regie 1 / K 12, P1-07 and Heron 12, Heron ch 12, and the other way round
     re.compile(rf"(.*?\w.*?)\s*[/,;:|–]\s*({SLOT})", re.IGNORECASE),
     re.compile(rf"([^\W\d](?:[^\d/,;:|]*[^\W\d])?(?: ?\d)?)[ #.-]+({SLOT})", re.IGNORECASE),
@@ -50,6 +52,7 @@ DESK_AND_SLOT = (  # Regie 1 / K 12, P1-07 and Heron 12, Heron ch 12, and the ot
 )
 NOTHING = frozenset(("-", "--", "–", "—", "?", "/", "n/a", "N/A", "#N/A", "#REF!", "k.A.", "k. A."))
 MOST_OF_THEM = 0.8  # cells of desk and slot; the others may be a module in the store
+SOME_OF_THEM = 0.5  # of them with a plain slot; others that begin with such a desk have several, a side or a bus behind it
 ENOUGH = 0.6  # share of the filled cells from which a column is what most of them are
 
 
@@ -81,8 +84,9 @@ class Cells:
 
     @cached_property
     def dates(self) -> float:
-        """Share of dates; 0 where all are numbers of days, which five figures of another kind may be, or of the year's entries."""
-        return 0.0 if self.day_numbers == 1 or self.counts_years else self.share(day_of)
+        """Share of dates; 0 where all are numbers of days, which five figures of another kind may be, of the year's entries, or from one to another."""
+        none = self.day_numbers == 1 or self.counts_years or self.spans
+        return 0.0 if none else self.share(day_of)
 
     @cached_property
     def day_numbers(self) -> float:
@@ -188,6 +192,14 @@ class Cells:
         return False
 
     @cached_property
+    def spans(self) -> bool:
+        """Whether some are from one number to a higher one, such as the strips 1-8, and all others numbers."""
+        found = [SPAN.fullmatch(text) for text in self.texts]
+        rising = [one for one in found if one and int(one[1]) < int(one[2])]
+        plain = sum(bool(WHOLE.fullmatch(text)) for text in self.texts)
+        return bool(rising) and 0 < plain == len(found) - len(rising)
+
+    @cached_property
     def running(self) -> bool:
         """Whether they are whole numbers, with the same letters before all of them, each above the last: numbers of rows."""
         split = [NUMBERED.fullmatch(text) for text in self.texts]
@@ -223,27 +235,35 @@ def desks_of(cells: Cells) -> tuple[str, ...]:
     --------
     >>> desks_of(Cells(("Heron 12", "heron ch 7", "Big Room 7", "Big Room 3", "Heron 12", "Big Room 9")))
     ('Big Room', 'Heron')
+    >>> desks_of(Cells(("R1 K 12", "R2 K. 3", "R1 K 7 left", "R2 K 9", "R1 master", "R1 K 15")))
+    ('R1', 'R2')
     >>> desks_of(Cells(("Ch 1", "Ch 2", "Grp 3", "Grp 4", "Ch 5"))), desks_of(Cells(("C12", "C14", "R3", "R9", "C1")))
     ((), ())
     """
     if len(cells.texts) < 5 or max(cells.dates, cells.durations, cells.parts, cells.serials) > 0.2:
         return ()
     for shape in DESK_AND_SLOT:
-        found = [
-            (_desk_name(match[1] or match[3]), match[2])
-            for match in map(shape.fullmatch, cells.texts)
-            if match
-        ]
+        matches = [shape.fullmatch(text) for text in cells.texts]
+        found = [(_desk_name(match[1] or match[3]), match[2]) for match in matches if match]
         named = {desk.casefold(): desk for desk, _ in reversed(found)}
         slots = {slot.casefold() for _, slot in found}
+        others = (text for text, match in zip(cells.texts, matches, strict=True) if not match)
+        more = sum(_begins_with(named, text) for text in others)
         few = 2 <= len(named) <= max(2, 0.25 * len(found)) and len(slots) >= 4
         if (
             few
-            and len(found) >= MOST_OF_THEM * len(cells.texts)
+            and len(found) >= SOME_OF_THEM * len(cells.texts)
             and all(re.search(r"[^\W\d]", name) for name in named)
+            and len(found) + more >= MOST_OF_THEM * len(cells.texts)
         ):
             return tuple(sorted(named.values(), key=lambda name: (-len(name), name)))
     return ()
+
+
+def _begins_with(names, text):
+    """Whether a cell begins with one of some names, in small letters, and more stands behind it."""
+    behind = (text[len(name) :] for name in names if text.casefold().startswith(name))
+    return any(not rest[:1].isalnum() and re.search(r"\w", rest) for rest in behind)
 
 
 def _desk_name(text):

@@ -1,0 +1,89 @@
+"""Lists in which fault and repair stand on rows of their own, told apart by a column such as ``F`` and ``R``."""
+
+from dataclasses import dataclass, replace
+
+from .pages import Page
+from .places import SURE
+from .values import Cells
+
+FEW, SHORT = 4, 16  # different words of such a column, and letters of each
+FULL = 0.9  # share of the rows in which one stands
+WORDY = 1.3  # words on average, of the column that tells both
+MOST, LEAST = (
+    0.7,
+    0.3,
+)  # share of texts that must, and may, tell of work where the rows are repairs; else the other way round
+SAYS = {"tickets": "fault", "repairs": "work done"}  # what the heading over both says for each
+
+
+@dataclass(frozen=True)
+class _Told:
+    kinds: str
+    text: str
+    repairs: frozenset[str]
+
+
+def by_kind(page: Page) -> list[Page]:
+    """The rows of a sheet that are faults and those that are repairs, as two sheets; the sheet as it is where no column parts them."""
+    found = [one for kinds in page.cells for text in page.cells if (one := _told(page.cells, kinds, text))]
+    if not found:
+        return [page]
+    told = min(found, key=lambda one: page.cells[one.kinds].different)
+    words = dict.fromkeys(text.casefold() for text in page.cells[told.kinds].texts)
+    faults = tuple(word for word in words if word not in told.repairs)
+    return [
+        _rows_of(page, told, kinds, table)
+        for table, kinds in (("tickets", faults), ("repairs", tuple(sorted(told.repairs))))
+    ]
+
+
+def settle_alike(pairs) -> None:
+    """Where a heading fits two columns in the rows of one kind and is one of them in those of the other, it is that in both.
+
+    ``pairs`` are a page and its placing, of each group of sheets.
+    """
+    told = {
+        (page.part.path, page.part.title, heading): name
+        for page, placing in pairs
+        for heading, (name, _) in placing.columns.items()
+        if page.where[0]
+    }
+    for page, placing in pairs:
+        for heading, names in [*placing.doubtful.items()] if page.where[0] else ():
+            name = told.get((page.part.path, page.part.title, heading), "")
+            if name in {one.rpartition(".")[2] for one in names}:
+                del placing.doubtful[heading]
+                placing.columns[heading] = (name, SURE)
+
+
+def _told(cells, kinds, text):
+    """Which words under one heading go with texts of work under another, the others with complaints; None where they do not part so."""
+    few, texts = cells[kinds], cells[text]
+    if kinds == text or not 1 < few.different <= FEW or len(few.texts) < FULL * few.rows:
+        return None
+    if max(map(len, few.texts)) > SHORT or max(few.numbers, few.dates) > 0 or texts.mean_words < WORDY:
+        return None
+    rows = {}
+    for word, cell in zip(few.column, texts.column, strict=True):
+        rows.setdefault(word.casefold(), []).append(cell)
+    of_word = {word: Cells(tuple(some)) for word, some in rows.items() if word}
+    repairs = {word for word, one in of_word.items() if one.deeds >= MOST and one.complaints <= LEAST}
+    faults = {word for word, one in of_word.items() if one.deeds <= LEAST and one.complaints >= MOST}
+    whole = repairs and faults and len(repairs | faults) == len(of_word)
+    enough = whole and min(sum(len(rows[word]) for word in some) for some in (repairs, faults)) > 2
+    return _Told(kinds, text, frozenset(repairs)) if enough else None
+
+
+def _rows_of(page, told, words, table):
+    """The rows of a sheet whose kind is one of some words, under headings that say what the text is there."""
+    kinds = page.cells[told.kinds].column
+    there = [at for at, word in enumerate(kinds) if word.casefold() in words]
+    cells = {
+        heading: Cells(tuple(one.column[at] for at in there))
+        for heading, one in page.cells.items()
+        if heading != told.kinds
+    }
+    cells = {heading: one for heading, one in cells.items() if one.texts}
+    return replace(
+        page, cells=cells, says=page.says | {told.text: SAYS[table]}, where=(told.kinds, words, table)
+    )

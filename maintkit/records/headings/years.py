@@ -1,0 +1,90 @@
+"""The year of days that name none: from names and titles, from the other days, and from the order in which they stand."""
+
+import re
+from dataclasses import replace
+from itertools import pairwise
+
+from maintkit.records.sheets import NAMED, Dialect, Sheet
+
+from .values import day_of, has_no_year
+
+SEASON = re.compile(r"(?<![\d./-])(?:19|20)?(\d\d) ?[-–/] ?(?:19|20)?(\d\d)(?![\d./-])")
+YEAR = re.compile(r"\b(?:19|20)\d\d\b")
+HALF_A_YEAR = 6  # months: the list goes back by more where a new year begins
+TOO_LONG = 0  # in place of the month in which twelve begin: the days run over more of them
+
+
+def years_lines(group, headings):
+    """The line of the year of days that name none; a question where nothing says it, or where they run over New Year."""
+    texts = [text for heading in headings for text in group.cells[heading].texts]
+    bare = [text for text in texts if has_no_year(text)]
+    if not bare:
+        return
+    begins = {
+        month
+        for page in group.pages
+        for heading in headings
+        if (own := page.cells.get(heading)) and (month := twelve_months_from(own.texts)) is not None
+    }
+    names = [name for page in group.pages for name in (page.above, page.part.title, page.part.path.stem)]
+    dated = [day for text in texts if not has_no_year(text) and (day := day_of(text))]
+    if begins:
+        yield from _over_new_year(begins, names, dated, bare, alone=len(group.pages) == 1)
+        return
+    sheets = [
+        replace(Sheet(page.part.path, title=page.part.title), dialect=Dialect(year=NAMED))
+        for page in group.pages
+    ]
+    titles = {year for page in group.pages for year in YEAR.findall(page.above)}
+    days = {str(day.year) for day in dated}
+    if all(sheet.year for sheet in sheets):
+        yield "year = \"name\"   # of days that name none: the one in the sheet's or file's name"
+    elif len(titles) == 1 or len(days) == 1:
+        yield f"year = {min(titles if len(titles) == 1 else days)}   # of days that name none, such as {bare[0]}"
+    else:
+        yield f"# {len(bare)} days name no year, such as {bare[0]}; say which it is, or their rows are turned away:"
+        yield f"# ? year = {min(days, default='2025')}"
+
+
+def twelve_months_from(texts) -> int | None:
+    """The month from which days in the order of a list run over New Year; ``TOO_LONG`` where twelve months do not hold them, None where
+    they stay in a year.
+
+    Examples
+    --------
+    >>> twelve_months_from(["12 Sep", "6 Dec", "3 Jan", "21 Mar"]), twelve_months_from(["3 Jan", "21 Mar", "14 Mar"])
+    (9, None)
+    >>> twelve_months_from(["3 Jan", "12 Dec", "9 Nov"]), twelve_months_from(["12 Nov", "8 Jan", "12 Nov", "8 Jan"])
+    (11, 0)
+    """
+    months = [day.month for text in texts if (day := day_of(text))]
+    steps = [later - earlier for earlier, later in pairwise(months)]
+    if sum(-HALF_A_YEAR <= step < 0 for step in steps) > sum(0 < step <= HALF_A_YEAR for step in steps):
+        months, steps = months[::-1], [-step for step in steps[::-1]]  # the newest on top
+    new_years = [at for at, step in enumerate(steps, start=1) if step < -HALF_A_YEAR]
+    if not new_years:
+        return None
+    before, after = months[: new_years[0]], months[new_years[0] :]
+    return min(before) if len(new_years) == 1 and max(after) < min(before) else TOO_LONG
+
+
+def _over_new_year(begins, names, dated, bare, *, alone):
+    """The line of the twelve months from one year into the next; a question where their year is not told."""
+    if TOO_LONG in begins or len(begins) > 1 or not alone:
+        yield f"# Days without a year, such as {bare[0]}, run over more than one New Year: write the year into them, or over them"
+        yield "# in a row of its own; until then their rows are turned away."
+        return
+    (month,) = begins
+    seasons = {first for name in names for first, second in SEASON.findall(name) if _follows(first, second)}
+    told = {2000 + int(first) for first in seasons}
+    told |= {day.year - (day.month < month) for day in dated}
+    if len(told) == 1:
+        yield f'year = "{min(told)}-{month:02}"   # of days that name none, such as {bare[0]}: of the twelve months from there'
+        return
+    said = min((year for name in names for year in YEAR.findall(name)), default="2024")
+    yield f"# {len(bare)} days name no year, such as {bare[0]}, and run over New Year; say where they begin, or their rows are turned away:"
+    yield f'# ? year = "{said}-{month:02}"   # twelve months from there'
+
+
+def _follows(first, second):
+    return int(second) == (int(first) + 1) % 100
