@@ -197,5 +197,5 @@ def check_page(check: Check) -> str:
         sections,
         title="Check of the records",
         subtitle=f"{quarter.records.name}, up to {quarter.last_day}",
-        lead=[finding.title for finding in (check.mending, *check.findings[:3])],
+        lead=" ".join(finding.title for finding in (check.mending, *check.findings[:3])),
     )

@@ -106,6 +106,7 @@ def test_the_page_the_table_and_the_data_hold_the_same_problems(book, tmp_path, 
     assert content["sound"] is False
     assert [row["problem"] for row in rows] == [row["problem"] for row in content["findings"][0]["table"]]
     assert rows[0]["problem"] in page
+    assert '<p class="lead">[' not in page
     assert {finding["key"] for finding in content["findings"]} == {
         "what-to-mend",
         "names",
