@@ -60,8 +60,10 @@ def cells_of(plan, batch) -> Cells:
         columns[name] = _where_blank(columns.get(name), own)
     if mapping.numbers_restart:
         _put_sheet_before(columns, plan)
+    strays = _strays(plan, fields, numbers)
     own_rows = _rows_of_the_table(plan, fields, len(numbers))
-    kept, refused = own_rows & ~totals, {}
+    own_rows[[*strays]] = True
+    kept, refused = own_rows & ~totals, strays
     for name, lookup in mapping.lookups.items():
         if lookup.heading.casefold() not in (heading.casefold() for heading in plan.header.headings):
             continue
@@ -173,6 +175,25 @@ def _rows_of_the_table(plan, fields, count):
         return right
     filled = [[cell.strip().casefold() not in ("", *MARKS) for cell in fields[at]] for at in asked]
     return right & np.any(filled, axis=0) if filled else np.zeros(count, dtype=bool)
+
+
+def _strays(plan, fields, numbers):
+    """Of rows whose word makes them those of no table, by their place: what is said of each."""
+    found = {}
+    for heading, words in plan.words_of_rows.items():
+        cells = fields[plan.place(heading)] if plan.has(heading) else ()
+        known = " or ".join(sorted(words))
+        for at, cell in enumerate(cells):
+            if cell.strip().casefold() not in words:
+                found[at] = TurnedAway(
+                    plan.sheet.label,
+                    int(numbers[at]),
+                    heading,
+                    cell,
+                    f"The word here says of which table a row is: {known}.",
+                    f"Correct the cell, or put its word under rows_where in {FILE_NAME}, {LOAD_AGAIN}",
+                )
+    return found
 
 
 def _named_first(columns, key):

@@ -1,6 +1,6 @@
 """Which file or sheet is which table, and which heading is which column; all faults are found before loading."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
 
@@ -24,7 +24,10 @@ OTHER_SPREADSHEETS = (".ods", ".fods", ".xls", ".xlsb", ".numbers")
 
 @dataclass(frozen=True)
 class PlannedTable:
-    """A sheet about to be loaded into a table: for each column, and each heading without a place, where it stands."""
+    """A sheet about to be loaded into a table: for each column, and each heading without a place, where it stands.
+
+    ``words_of_rows`` are the words under a heading that make its rows those of some table; a row with another is turned away.
+    """
 
     table: Table
     sheet: Sheet
@@ -32,6 +35,7 @@ class PlannedTable:
     header: Header
     index: dict[str, int]
     unplaced: dict[str, int] = field(default_factory=dict)
+    words_of_rows: dict[str, frozenset[str]] = field(default_factory=dict)
 
     @property
     def title_column(self) -> str:
@@ -143,6 +147,7 @@ def plan_layout(source: Path, mapping: Mapping, *, stored=frozenset()) -> Layout
         ):
             faults.append(_missing_table(table, source, mapping))
     faults += _headings_not_there(mapping, planned)
+    planned = _with_words_of_rows(planned)
     layout = Layout(tuple(planned), tuple(sorted({*unread, *others})), mapping.spelling)
     used = {plan.sheet.book for plan in planned}
     for book in {part.book for part in parts if part.book and (faults or part.book not in used)}:
@@ -153,6 +158,18 @@ def plan_layout(source: Path, mapping: Mapping, *, stored=frozenset()) -> Layout
         )
         raise LayoutError(faults, _advice(source) if own_headings else "")
     return layout
+
+
+def _with_words_of_rows(planned):
+    """The plans, of which the first for each sheet knows the words that its rows may have in any of them."""
+    words = {}
+    for plan in planned:
+        for heading, some in plan.mapping.rows_where.items():
+            of_sheet = words.setdefault((plan.sheet.path, plan.sheet.title), {})
+            of_sheet[heading] = of_sheet.get(heading, frozenset()) | {*some}
+    return [
+        replace(plan, words_of_rows=words.pop((plan.sheet.path, plan.sheet.title), {})) for plan in planned
+    ]
 
 
 def _refuse_other_spreadsheets(files) -> None:

@@ -4,6 +4,7 @@ import re
 
 from .days import MONTHS, moment_of, with_year
 
+STRUCK_OUT = "struck out"  # in the place of a refusal: the row is left out, and counted so
 TITLE_ROW = "the title above"  # what messages call the column of titles
 DITTO = frozenset(
     (
@@ -215,6 +216,7 @@ def as_meant(records, plan):
                 continue
             above = fields
             if number in struck:
+                yield number, fields, STRUCK_OUT
                 continue
             fields = [*fields, title] if gives_title else fields
             yield from ((number, one, refusal) for one in entries_of(fields, groups))

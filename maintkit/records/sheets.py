@@ -12,6 +12,7 @@ from pathlib import Path
 from .diary import DAY, diary_entries
 from .errors import WHOLE_ROW, RecordsError, TurnedAway
 from .grid import as_entries, headings_of_grid
+from .row_above import STRUCK_OUT
 from .workbooks import Workbook
 
 BATCH_ROWS = 50_000
@@ -69,6 +70,7 @@ class Batch:
     rows: list = field(default_factory=list)
     numbers: list = field(default_factory=list)
     blank_rows: int = 0
+    left_out: int = 0
     turned_away: list = field(default_factory=list)
 
 
@@ -325,7 +327,9 @@ def batches(sheet: Sheet, header: Header, unread=frozenset(), as_meant=iter, *, 
             if number >= header.row:
                 break
     for number, fields, refusal in records:
-        if refusal:
+        if refusal == STRUCK_OUT:
+            batch.left_out += 1
+        elif refusal:
             column, found, rule, remedy = refusal
             batch.turned_away.append(TurnedAway(sheet.label, number, column, found[:200], rule, remedy))
         elif is_blank(fields):

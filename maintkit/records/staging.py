@@ -64,7 +64,8 @@ def prepare(connection, plan, rules, *, watch=None) -> Prepared:
     for batch in batches(
         plan.sheet, plan.header, plan.unread, partial(as_meant, plan=plan), blank=plan.mapping.once
     ):
-        rows_in += len(batch.rows) + len(batch.turned_away)
+        rows_in += len(batch.rows) + len(batch.turned_away) + batch.left_out
+        left_out += batch.left_out
         blank_rows += batch.blank_rows
         turned_away += batch.turned_away
         if batch.rows:

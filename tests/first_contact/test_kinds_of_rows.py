@@ -80,3 +80,15 @@ def test_words_of_rows_are_lists_by_heading(tmp_path):
     (tmp_path / "mapping.toml").write_text('[tickets]\nrows_where = { "F/R" = "f" }\n', encoding="utf-8")
     with pytest.raises(MappingError, match="must be a list of texts"):
         load_mapping(tmp_path)
+
+
+def test_a_row_with_a_word_of_neither_is_turned_away_once(tmp_path):
+    written(tmp_path)
+    more = "2025-02-08,Osprey,9,?,dead,foh,\n2025-02-09,Osprey,9,,dead,foh,\n"
+    (tmp_path / "log.csv").write_text(LOG + more, encoding="utf-8")
+    records = open_records(tmp_path)
+    told = [(one.row, one.column, one.found) for one in records.report.turned_away]
+    rule = records.report.turned_away[0].rule
+    records.close()
+    assert told == [(12, "F/R", "?"), (13, "F/R", "")]
+    assert rule == "The word here says of which table a row is: f or r."

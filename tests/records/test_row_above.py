@@ -223,11 +223,10 @@ def test_rows_struck_out_are_asked_about_and_left_out_where_they_were_no_entries
     for text in (drafted, drafted.replace("# ? leave_struck_out", "leave_struck_out")):
         (tmp_path / "mapping.toml").write_text(text, encoding="utf-8")
         with duckdb.connect() as connection:
-            load_records(connection, tmp_path)
-            counts.append(
-                connection.execute("select list(position order by source_row) from tickets").fetchall()[0][0]
-            )
-    assert counts == [["5", "12", "3", "5", "14"], ["5", "3", "14"]]
+            (file,) = load_records(connection, tmp_path).files
+            slots = connection.execute("select list(position order by source_row) from tickets").fetchall()
+            counts.append((slots[0][0], file.rows_in, file.left_out))
+    assert counts == [(["5", "12", "3", "5", "14"], 5, 0), (["5", "3", "14"], 5, 2)]
 
 
 def test_a_mark_for_the_same_typed_as_a_lone_quote_costs_neither_its_row_nor_the_next(book, load):
