@@ -127,6 +127,13 @@ def test_an_unknown_cost_is_said_and_not_made_up(opened):
     assert when_to_recap(book).title.endswith(".")
 
 
+@pytest.mark.parametrize("days, said", [(1, "1 day to get"), (21, "21 days to get")])
+def test_the_days_to_get_a_part_are_one_or_many(opened, days, said):
+    parts = [{"part_type": "cap", "kind": "electrolytic", "obtainable": "yes", "lead_time_days": days}]
+    stock = [{"part_type": "cap", "on_hand": 0, "counted_on": "2024-09-01"}]
+    assert said in order_parts(opened(**tables(worn(), stock=stock, part_types=parts))).title
+
+
 def test_a_donor_nobody_needs_is_let_go(opened):
     modules = tables()["modules"] + [{"serial": "D1", "family": "saltmarsh", "module_type": "channel"}]
     book = opened(**tables(modules=4) | {"modules": modules})
