@@ -3,10 +3,8 @@
 from .row_above import are_headings, with_those_above
 
 CORNER = "(first column)"  # what mapping.toml calls the first column of a grid where it has no heading
-HEADING, CELL = (
-    "(heading)",
-    "(cell)",
-)  # columns of its entries: the heading over a cell, and what stands in it
+# columns of its entries: the heading over a cell, and what stands in it
+HEADING, CELL = "(heading)", "(cell)"
 
 
 def headings_of_grid(headings, fixed) -> tuple[str, ...]:

@@ -30,9 +30,8 @@ class Dialect:
     decimal: str = "."
     encoding: str = "utf-8-sig"
     date_format: str | tuple[str, ...] = "%Y-%m-%d"
-    year: int | date | str | None = (
-        None  # of days that name none, or whence twelve months; NAMED takes it from the name of the sheet or file
-    )
+    # of days that name none, or whence twelve months; NAMED takes it from the name of the sheet or file
+    year: int | date | str | None = None
 
     @property
     def date_formats(self) -> tuple[str, ...]:
@@ -244,14 +243,13 @@ def read_header(sheet: Sheet, known=frozenset(), grid=()) -> Header:
     """
     filled = list(islice(filled_rows(sheet), TOP_ROWS))
     folds = {name.casefold() for name in known}
-    counts = [
-        0
-        if why
-        else sum(map(bool, map(str.strip, fields)))
-        if grid
-        else len(folds & {name.strip().casefold() for name in told_apart(fields)})
-        for _, fields, why in filled
-    ]
+
+    def headings_in(fields):
+        if grid:
+            return sum(map(bool, map(str.strip, fields)))
+        return len(folds & {name.strip().casefold() for name in told_apart(fields)})
+
+    counts = [0 if why else headings_in(fields) for _, fields, why in filled]
     at = counts.index(max(counts)) if max(counts, default=0) > 1 else 0
     number, fields, why = filled[at] if filled else (0, [], "")
     if why:

@@ -223,8 +223,7 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
         _words(slots),
         f"otherwise = {quote(otherwise)}",
     )
-    if several:
-        yield f"# More than one stands in {len(several)} of {len(texts)} cells, such as {quote(several[0])}: the first alone counts there."
+    yield from _first_alone(several, texts)
 
 
 def _desks_before(found, texts):
@@ -303,9 +302,14 @@ def reference_in_work(placing, group):
         )
         texts = group.cells[heading].texts
         several = [text for text in texts if len({one[0].upper() for one in DESIGNATOR.finditer(text)}) > 1]
-        if several:
-            yield f"# More than one stands in {len(several)} of {len(texts)} cells, such as {quote(several[0])}: the first alone counts there."
+        yield from _first_alone(several, texts)
         yield from (f"from = {quote(heading)}", "within = true", _words(words), 'otherwise = ""')
+
+
+def _first_alone(several, texts):
+    """What to know where texts name more than one of what is looked up in them."""
+    if several:
+        yield f"# More than one stands in {len(several)} of {len(texts)} cells, such as {quote(several[0])}: the first alone counts there."
 
 
 def several_slots(cells):

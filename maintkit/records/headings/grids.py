@@ -21,14 +21,15 @@ OVER = {  # as which headings what stands over a cell and what stands in it are 
 }
 
 
-def grid_of(headings, rows) -> tuple[str, ...]:
-    """The headings of a grid that hold for a whole row, ``CORNER`` for a first one that is blank; () where a sheet is no grid.
+def grid_of(headings, rows) -> tuple[tuple[str, ...], str]:
+    """The headings of a grid that hold for a whole row, ``CORNER`` for a first one that is blank, and what each other column is:
+    ``day``, ``slot`` or ``part``; nothing where a sheet is no grid.
 
     ``rows`` are those below them.
     """
     kind, places = _columns_of_one_kind(headings)
     if not places:
-        return ()
+        return (), ""
     fixed = [
         at
         for at, one in enumerate(headings)
@@ -41,13 +42,8 @@ def grid_of(headings, rows) -> tuple[str, ...]:
     words = sum(len(re.findall(r"[^\W\d]", cell)) >= LETTERS and not day_of(cell) for cell in filled)
     told = days if kind == "part" else max(days, words)
     if not filled or not all(named) or told < MOST_OF_THEM * len(filled):
-        return ()
-    return tuple(named)
-
-
-def kind_of_grid(headings) -> str:
-    """What stands over the columns of a grid: ``day``, ``slot`` or ``part``."""
-    return _columns_of_one_kind(headings)[0]
+        return (), ""
+    return tuple(named), kind
 
 
 def _columns_of_one_kind(headings):

@@ -2,17 +2,15 @@
 
 from dataclasses import dataclass, replace
 
+from .evidence import WORDY
 from .pages import Page
 from .places import SURE
 from .values import Cells
 
 FEW, SHORT = 4, 16  # different words of such a column, and letters of each
 FULL = 0.9  # share of the rows in which one stands
-WORDY = 1.3  # words on average, of the column that tells both
-MOST, LEAST = (
-    0.7,
-    0.3,
-)  # share of texts that must, and may, tell of work where the rows are repairs; else the other way round
+# share of texts that must, and may, tell of work where the rows are repairs; else the other way round
+MOST, LEAST = 0.7, 0.3
 SAYS = {"tickets": "fault", "repairs": "work done"}  # what the heading over both says for each
 
 

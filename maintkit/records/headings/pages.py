@@ -14,7 +14,7 @@ from maintkit.records.layout import Part, find_parts
 from maintkit.records.row_above import TITLE_ROW, entries_of
 from maintkit.records.sheets import TOP_ROWS, Header, is_blank, rejoined, told_apart, with_above
 
-from .grids import OVER, grid_of, kind_of_grid, stands_over_a_grid
+from .grids import OVER, grid_of, stands_over_a_grid
 from .guess import headings_by_cells
 from .leaning import bare_heading, groups_of_headings, rows_below, title_heading
 from .likeness import best_known
@@ -48,7 +48,7 @@ class Page:
         "",
         (),
         "",
-    )  # heading and words that make its rows, and of what table
+    )  # heading and words that make its rows, their table
     struck: int = 0  # rows below the headings that are struck out
 
     @property
@@ -97,8 +97,7 @@ def _page(part):
     entries = [fields for _, fields in rows[at + 1 :]]
     if not part.book:
         entries = [rejoined(fields, len(headings), delimiter) for fields in entries]
-    grid = () if given else grid_of(headings, entries)
-    kind = kind_of_grid(headings) if grid else ""
+    grid, kind = ((), "") if given else grid_of(headings, entries)
     if grid:
         entries, headings = _as_entries(entries, headings, grid), headings_of_grid(headings, grid)
         below, titles, once = entries, [""] * len(entries), ""
