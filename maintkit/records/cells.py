@@ -11,6 +11,7 @@ from .errors import TurnedAway
 from .mapping import FILE_NAME, LEAVE_OUT, Lookup
 from .mapping_settings import RANGE
 from .row_above import A_NUMBER, TOTAL
+from .several import a_row_each
 from .sheets import BATCH_ROWS, LOAD_AGAIN
 
 MARKS = ["-", "--", "---", "–", "—", "/", "./.", "n/a", "n.a.", "na", "k.a.", "k. a."]  # for nothing
@@ -27,7 +28,7 @@ class Cells:
 
     ``of_other_tables`` counts rows in which nothing makes them rows of this table, ``left_out`` those that a lookup
     leaves out and rows of totals; ``turned_away`` are rows with a word that no lookup knows; ``more`` is how many rows
-    there are than the sheet has, where its row holds several.
+    there are than the sheet has, where its row holds several, and ``shares`` of how many slots each row's sheet row tells.
     """
 
     columns: dict[str, np.ndarray]
@@ -37,15 +38,25 @@ class Cells:
     left_out: int
     turned_away: tuple[TurnedAway, ...]
     more: int = 0
+    shares: np.ndarray | None = None
 
 
 def cells_of(plan, batch) -> Cells:
     """The cells of a batch that is not empty, as mapping.toml says."""
     totals, in_sheet, given = _totals(plan, batch), len(batch.rows), {}
+    shares = np.ones(in_sheet, dtype=np.int64)
+    for heading in filter(plan.has, plan.mapping.several):
+        rows, which, times = a_row_each(batch.rows, plan.place(heading))
+        numbers = [batch.numbers[at] for at in which]
+        totals, shares, batch = (
+            totals[which],
+            shares[which] * times,
+            replace(batch, rows=rows, numbers=numbers),
+        )
     if plan.each:
         which, given = unfolded(plan, batch.rows)
         rows, numbers = ([of[at] for at in which] for of in (batch.rows, batch.numbers))
-        totals, batch = totals[which], replace(batch, rows=rows, numbers=numbers)
+        totals, shares, batch = totals[which], shares[which], replace(batch, rows=rows, numbers=numbers)
     fields = list(zip(*batch.rows, strict=True))
     numbers = np.array(batch.numbers, dtype=np.int64)
     columns = {name: np.array(fields[at], dtype=object) for name, at in plan.index.items()}
@@ -60,6 +71,8 @@ def cells_of(plan, batch) -> Cells:
         columns[name] = _where_blank(columns.get(name), own)
     if mapping.numbers_restart:
         _put_sheet_before(columns, plan)
+    if shares.max() > 1:
+        _tell_numbers_apart(columns, plan, batch.numbers)
     strays = _strays(plan, fields, numbers)
     own_rows = _rows_of_the_table(plan, fields, len(numbers))
     own_rows[[*strays]] = True
@@ -89,6 +102,7 @@ def cells_of(plan, batch) -> Cells:
         left_out,
         tuple(refused.values()),
         len(numbers) - in_sheet,
+        shares[kept],
     )
 
 
@@ -137,10 +151,15 @@ def row_name(sheet, number: int) -> str:
 
 def _row_names(sheet, numbers):
     """What the rows of a batch are called; a row of several entries by its number and which of them."""
+    return [row_name(sheet, number) + which for number, which in zip(numbers, _entries(numbers), strict=True)]
+
+
+def _entries(numbers):
+    """Of the rows of a sheet by their numbers, which entry of its row each is; '' for the first."""
     again, last, names = 1, None, []
     for number in numbers:
         again = again + 1 if number == last else 1
-        names.append(row_name(sheet, number) + (f" entry {again}" if again > 1 else ""))
+        names.append(f" entry {again}" if again > 1 else "")
         last = number
     return names
 
@@ -162,6 +181,16 @@ def _put_sheet_before(columns, plan):
             columns[name] = np.array(
                 [cell and f"{before} {cell}" for cell in map(str.strip, columns[name])], dtype=object
             )
+
+
+def _tell_numbers_apart(columns, plan, numbers):
+    """Where a row of the sheet is several, a number of its own says which of them; so does that of the report in the same row."""
+    names = {"tickets": ["ticket"], "repairs": ["repair", *(["ticket"] if plan.is_report_too else [])]}
+    for name in names.get(plan.table.name, ()):
+        if name in columns:
+            cells = zip(map(str.strip, columns[name]), _entries(numbers), strict=True)
+            told = [cell + which if cell and not cell.endswith(which) else cell for cell, which in cells]
+            columns[name] = np.array(told, dtype=object)
 
 
 def _rows_of_the_table(plan, fields, count):

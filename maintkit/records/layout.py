@@ -27,6 +27,7 @@ class PlannedTable:
     """A sheet about to be loaded into a table: for each column, and each heading without a place, where it stands.
 
     ``words_of_rows`` are the words under a heading that make its rows those of some table; a row with another is turned away.
+    ``is_report_too`` where the same sheet's rows are tickets as well.
     """
 
     table: Table
@@ -36,6 +37,7 @@ class PlannedTable:
     index: dict[str, int]
     unplaced: dict[str, int] = field(default_factory=dict)
     words_of_rows: dict[str, frozenset[str]] = field(default_factory=dict)
+    is_report_too: bool = False
 
     @property
     def title_column(self) -> str:
@@ -147,7 +149,7 @@ def plan_layout(source: Path, mapping: Mapping, *, stored=frozenset()) -> Layout
         ):
             faults.append(_missing_table(table, source, mapping))
     faults += _headings_not_there(mapping, planned)
-    planned = _with_words_of_rows(planned)
+    planned = _with_what_else_they_hold(planned)
     layout = Layout(tuple(planned), tuple(sorted({*unread, *others})), mapping.spelling)
     used = {plan.sheet.book for plan in planned}
     for book in {part.book for part in parts if part.book and (faults or part.book not in used)}:
@@ -160,15 +162,18 @@ def plan_layout(source: Path, mapping: Mapping, *, stored=frozenset()) -> Layout
     return layout
 
 
-def _with_words_of_rows(planned):
-    """The plans, of which the first for each sheet knows the words that its rows may have in any of them."""
+def _with_what_else_they_hold(planned):
+    """The plans, each knowing whether its sheet holds tickets too, the first for each sheet the words that its rows may have in any."""
     words = {}
     for plan in planned:
         for heading, some in plan.mapping.rows_where.items():
             of_sheet = words.setdefault((plan.sheet.path, plan.sheet.title), {})
             of_sheet[heading] = of_sheet.get(heading, frozenset()) | {*some}
+    reports = {(plan.sheet.path, plan.sheet.title) for plan in planned if plan.table.name == "tickets"}
+    sheets = [(plan.sheet.path, plan.sheet.title) for plan in planned]
     return [
-        replace(plan, words_of_rows=words.pop((plan.sheet.path, plan.sheet.title), {})) for plan in planned
+        replace(plan, words_of_rows=words.pop(sheet, {}), is_report_too=sheet in reports)
+        for plan, sheet in zip(planned, sheets, strict=True)
     ]
 
 

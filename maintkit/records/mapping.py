@@ -46,7 +46,8 @@ class TableMapping:
     row of one cell gives to the rows below it, or ``LEAVE_OUT``; with ``leave_struck_out`` rows struck out in a workbook are none. ``same`` gives columns one value in every row. ``number_rows`` names columns that get
     the row's own name, sheet and row; with ``numbers_restart`` numbers get the sheet's name in front. ``hours`` names
     headings under which bare numbers are hours. ``each`` names headings whose cells are each the ``value`` of a row of its
-    own, with what the other columns have in it. ``groups`` are sets of headings that come again, each an entry of its own.
+    own, with what the other columns have in it. ``several`` names headings whose cells may name several slots, each of a row
+    of its own. ``groups`` are sets of headings that come again, each an entry of its own.
     ``grid`` are the headings of a grid that hold for a whole row; every other is one of a slot, a day or a part, and each
     filled cell below it an entry. ``given`` are the headings of a sheet that has none, column by column.
     """
@@ -61,6 +62,7 @@ class TableMapping:
     as_above: tuple[str, ...] = ()
     title_rows: str = ""
     leave_struck_out: bool = False
+    several: tuple[str, ...] = ()
     groups: tuple[tuple[str, ...], ...] = ()
     grid: tuple[str, ...] = ()
     given: tuple[str, ...] = ()
@@ -87,6 +89,7 @@ class TableMapping:
             *self.hours,
             *self.hours_and_minutes,
             *self.each,
+            *self.several,
             *(heading for group in self.groups for heading in group),
             *self.grid,
             *asked,

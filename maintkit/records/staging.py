@@ -128,7 +128,7 @@ def _take_in(connection, plan, rules, read):
 
 def _stage(connection, plan, read):
     arrays = read.columns | {f"beside {at}": cells for at, cells in enumerate(read.beside)}
-    arrays["source_row"] = read.numbers
+    arrays |= {"source_row": read.numbers, "shares": read.shares}
     names = [column.name for column in plan.table.columns]
     names += [f"beside {at}" for at in range(len(plan.unplaced))]
     cells = [
@@ -136,7 +136,7 @@ def _stage(connection, plan, read):
     ]
     select_arrays(
         connection,
-        f"create or replace temp table staged as select {', '.join(cells)}, source_row from incoming",
+        f"create or replace temp table staged as select {', '.join(cells)}, source_row, shares from incoming",
         arrays,
         blanks=BLANKS,
     )

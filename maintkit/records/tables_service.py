@@ -153,7 +153,7 @@ TABLES_IN_SERVICE = (
             Column("module_type", "text", "which module, where several share the slot"),
             Column("symptom", "text", "what was heard, word for word"),
             Column("impact", "choice", "what it did to the session", choices=IMPACTS),
-            Column("minutes_lost", "minutes", "session time lost", unit="min", low=0),
+            Column("minutes_lost", "minutes", "session time lost", unit="min", low=0, shared=True),
             Column("outcome", "choice", "what it turned out to be", choices=OUTCOMES),
             Column(
                 "restored_on",
@@ -199,7 +199,7 @@ TABLES_IN_SERVICE = (
                 choices=PLACES,
             ),
             Column("ref", "text", "reference designator on the board"),
-            Column("quantity", "whole", "how many parts", default=1, low=1, high=10000),
+            Column("quantity", "whole", "how many parts", default=1, low=1, high=10000, shared=True),
             Column("finding", "text", "what was found, word for word"),
             Column(
                 "cause",
@@ -214,7 +214,7 @@ TABLES_IN_SERVICE = (
                 default="not measured",
                 choices=AS_FOUND,
             ),
-            Column("bench_minutes", "minutes", "hands-on time", unit="min", low=0),
+            Column("bench_minutes", "minutes", "hands-on time", unit="min", low=0, shared=True),
             Column(
                 "planned",
                 "choice",

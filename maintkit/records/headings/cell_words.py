@@ -7,6 +7,7 @@ from collections import Counter
 from maintkit.actions import ACTIONS, OTHER
 from maintkit.records.cells import SHORTEST_PART
 from maintkit.records.mapping import LEAVE_OUT
+from maintkit.records.several import slots_in
 
 from .evidence import asked, yes_or_no
 from .likeness import likeness_nowhere
@@ -312,13 +313,30 @@ def _first_alone(several, texts):
         yield f"# More than one stands in {len(several)} of {len(texts)} cells, such as {quote(several[0])}: the first alone counts there."
 
 
-def several_slots(cells):
-    """What to know where cells name several slots at once, such as ``1-8`` or ``ch 3, 5 and 9``: each is kept as one of that name."""
-    spans = [text for text in cells.texts if (one := SPAN.search(text)) and int(one[1]) < int(one[2])]
-    found = dict.fromkeys([*spans, *filter(LISTED_SLOTS.search, cells.texts)])
+def several_slots(heading, cells, *, are_reports):
+    """The line that makes a cell of several slots, such as ``1-8`` or ``ch 3, 5 and 9``, a row for each; what to know of the others.
+
+    Of reports it is asked where a cell names slots from one to another: what stops eight at once may be one fault elsewhere.
+    """
+    found = dict.fromkeys(text for text in cells.texts if len(slots_in(text)) > 1)
+    spans = [one for text in found if (one := SPAN.search(text))]
+    if len({one[1] for one in spans}) < len(spans) / 2 or any(
+        int(one[1]) > int(one[2]) for text in cells.texts if (one := SPAN.fullmatch(text))
+    ):
+        return  # names such as 2-14 and 3-1, rack and slot
     if found:
         many = sum(text in found for text in cells.texts)
-        yield f"# Several slots stand in {many} of {len(cells.texts)} cells, such as {quote(next(iter(found)))}, kept as one slot of that name: for each"
+        said = f"# Several slots stand in {many} of {len(cells.texts)} cells, such as {quote(next(iter(found)))}."
+        if are_reports and spans:
+            yield f"{said} Such a row is one report, of a slot of that"
+            yield "# name; if each of the slots failed by itself, let each have a report of its own:"
+            yield f"# ? several = {listed([heading])}"
+        else:
+            yield f"{said} Each has a row of its own, with an equal share of the time and the parts:"
+            yield f"several = {listed([heading])}"
+    whole = [text for text in cells.texts if text not in found and LISTED_SLOTS.search(text)]
+    if whole:
+        yield f"# Several slots stand in {len(whole)} of {len(cells.texts)} cells, such as {quote(whole[0])}, kept as one slot of that name: for each"
         yield "# to count, give it a row of its own."
 
 

@@ -127,7 +127,9 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
     lines += _numbers(group, placing, placing_list)
     lines += _rows_that_count(placing, placing_list, group, pages)
     lines += _asked_columns(placing)
-    lines += several_slots(group.cells[placing.heading("position")]) if placing.heading("position") else ()
+    slots = placing.heading("position")
+    are_reports = any(one.table == "tickets" for one in placing_list)
+    lines += several_slots(slots, group.cells[slots], are_reports=are_reports) if slots else ()
     lines += _kept_beside(group, placing, placing_list)
     columns = {heading: name for heading, (name, _) in placing.columns.items()}
     stands_for = _stands_for_slots(placing, placing_list, in_text)

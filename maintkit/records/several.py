@@ -1,0 +1,73 @@
+"""A cell that names several slots at once, such as ``1-8`` or ``ch 3, 5 and 9``: which they are, and a row for each."""
+
+import re
+from functools import cache
+
+MOST = 100  # slots that a cell may name; beyond it the numbers are something else
+BETWEEN = re.compile(r"\s*(?:(?P<comma>[,;])|[+&]|\b(?:and|und|et|en|y)\b)\s*", re.IGNORECASE)
+SOME = re.compile(
+    r"(?P<word>(?:(?:.*?\W)?[^\W\d_]+[ .]*)??)(?P<low>\d{1,3})(?P<side>[^\W\d_]?)"
+    r"(?:\s*(?:[-–—]|\bto\b|\bbis\b)\s*(?P<again>(?:[^\W\d_]+[ .]*)?)(?P<high>\d{1,3}))?"
+)
+PLURAL = re.compile(
+    r"\b(?:ch(?:anne)?l?s|chans|strips|slots|modules?|kanäle|module|positions)[ .]*", re.IGNORECASE
+)
+OF_A_FEW = re.compile(
+    r"\b(?:gr(?:ou)?p|gruppe|bus|aux|sub|vca|matrix|mtx)[ .]*$", re.IGNORECASE
+)  # the next may be a channel
+
+
+@cache
+def slots_in(text: str) -> tuple[str, ...]:
+    """The slots that a cell names, in their order; the whole cell where it names one, or is read as no list.
+
+    Examples
+    --------
+    >>> slots_in("1-4"), slots_in("ch 3, 5 and 9"), slots_in("A1-3, A30"), slots_in("channels 7+8")
+    (('1', '2', '3', '4'), ('ch 3', 'ch 5', 'ch 9'), ('A1', 'A2', 'A3', 'A30'), ('7', '8'))
+    >>> slots_in("Desk 2 / ch 3,5 and 9"), slots_in("Heron 4, 22")
+    (('Desk 2 / ch 3', 'Desk 2 / ch 5', 'Desk 2 / ch 9'), ('Heron 4', 'Heron 22'))
+    >>> slots_in("12"), slots_in("7/8"), slots_in("8-1"), slots_in("group 4, 22"), slots_in("3, noisy"), slots_in("3L & 3R")
+    (('12',), ('7/8',), ('8-1',), ('group 4, 22',), ('3, noisy',), ('3L', '3R'))
+    """
+    marks = list(BETWEEN.finditer(text))
+    ends = [0, *(one.end() for one in marks)]
+    starts = [*(one.start() for one in marks), len(text)]
+    found, word = [], ""
+    for at, (begin, end) in enumerate(zip(ends, starts, strict=True)):
+        one = SOME.fullmatch(text[begin:end].strip())
+        if not one or (one["again"] and one["again"].strip() != one["word"].strip()):
+            return (text,)
+        if one["word"] or not at:
+            word = PLURAL.sub("", one["word"])
+        elif marks[at - 1]["comma"] and OF_A_FEW.search(word):
+            return (text,)
+        low, high = int(one["low"]), int(one["high"] or one["low"])
+        if high < low or (one["high"] and (high == low or one["side"])):
+            return (text,)
+        found += (
+            [f"{word}{number}{one['side']}" for number in range(low, high + 1)]
+            if one["high"]
+            else [f"{word}{one['low']}{one['side']}"]
+        )
+    return tuple(dict.fromkeys(found)) if len({*found}) > 1 and len(found) <= MOST else (text,)
+
+
+def a_row_each(rows, place: int) -> tuple[list, list[int], list[int]]:
+    """The rows, one for each slot that the cell at ``place`` names; of each the index of the row it is of, and how many that has.
+
+    Examples
+    --------
+    >>> a_row_each([["3 May", "7"], ["4 May", "1-2"]], 1)
+    ([['3 May', '7'], ['4 May', '1'], ['4 May', '2']], [0, 1, 1], [1, 2, 2])
+    """
+    spread, which, shares = [], [], []
+    for at, fields in enumerate(rows):
+        slots = slots_in(fields[place].strip())
+        if len(slots) == 1:
+            spread.append(fields)
+        else:
+            spread += [[*fields[:place], slot, *fields[place + 1 :]] for slot in slots]
+        which += [at] * len(slots)
+        shares += [len(slots)] * len(slots)
+    return spread, which, shares

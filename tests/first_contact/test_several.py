@@ -1,0 +1,109 @@
+"""A cell that names several slots, as in a list of re-caps or a complaint of three channels: a row for each of them."""
+
+import pytest
+
+from maintkit.records.headings import draft_mapping
+from maintkit.records.several import slots_in
+from maintkit.records.store import open_records
+
+BOOK = """No,Date,Desk,Ch,Fault,Done,Time
+F1,04/01/2025,Heron,7,crackle,cleaned pot,20 min
+F2,18/01/2025,Heron,"3, 5 and 9",no output,replaced relay,90 min
+F3,19/01/2025,Curlew,3,hum,reseated,10 min
+F4,30/01/2025,Curlew,12,dead,replaced fader,40 min
+F5,02/02/2025,Heron,5,no output,replaced relay,30 min
+"""
+RECAPS = """Date,Desk,Strips recapped,Caps,Hours
+22/02/2025,Heron,1-8,96,9
+06/03/2025,Heron,30,12,1.25
+08/03/2025,Heron,"9-11, 14",48,6
+"""
+AT_ONCE = BOOK.replace('"3, 5 and 9"', "1-8")
+RACKS = BOOK.replace('"3, 5 and 9"', "2-14").replace(",7,", ",3-1,").replace(",12,", ",1-4,")
+
+
+def drafted(folder, text, name="log.csv"):
+    (folder / name).write_text(text, encoding="utf-8")
+    draft = draft_mapping(folder).text
+    (folder / "mapping.toml").write_text(draft, encoding="utf-8")
+    return draft
+
+
+def rows(folder, query):
+    records = open_records(folder)
+    report = records.report
+    assert (report.turned_away, report.rows_in) == ((), report.kept)
+    found = records.connection.sql(query).fetchall()
+    records.close()
+    return found
+
+
+def test_a_report_of_three_slots_is_three_and_its_work_too(tmp_path):
+    assert 'several = ["Ch"]' in drafted(tmp_path, BOOK).splitlines()
+    query = """select ticket, position, repair, bench_minutes from tickets join repairs using (ticket, desk, position)
+               where ticket like 'F2%' order by ticket"""
+    assert rows(tmp_path, query) == [
+        ("F2", "3", "log row 3", 30),
+        ("F2 entry 2", "5", "log row 3 entry 2", 30),
+        ("F2 entry 3", "9", "log row 3 entry 3", 30),
+    ]
+    assert rows(tmp_path, "select count(*), sum(bench_minutes) from repairs") == [(7, 190)]
+
+
+def test_a_list_of_recaps_from_slot_to_slot(tmp_path):
+    assert 'several = ["Strips recapped"]' in drafted(tmp_path, RECAPS, "recaps.csv").splitlines()
+    query = (
+        "select position, action, bench_minutes, source_row from repairs order by source_row, position::int"
+    )
+    found = rows(tmp_path, query)
+    assert [position for position, *_ in found] == [*"12345678", "30", "9", "10", "11", "14"]
+    assert {action for _, action, *_ in found} == {"re-cap"}
+    assert [sum(one[2] for one in found if one[3] == row) for row in (2, 3, 4)] == [540, 75, 360]
+
+
+def test_parts_are_shared_in_whole_numbers(tmp_path):
+    (tmp_path / "recaps.csv").write_text(RECAPS, encoding="utf-8")
+    (tmp_path / "mapping.toml").write_text(
+        '[repairs]\nfile = "recaps.csv"\ndate_format = "%d/%m/%Y"\nseveral = ["Strips recapped"]\n'
+        'number_rows = ["repair"]\nsame = { action = "re-cap" }\n[repairs.columns]\n"Date" = "done_on"\n'
+        '"Desk" = "desk"\n"Strips recapped" = "position"\n"Caps" = "quantity"\n',
+        encoding="utf-8",
+    )
+    query = (
+        "select source_row, min(quantity), max(quantity), sum(quantity) from repairs group by 1 order by 1"
+    )
+    assert rows(tmp_path, query) == [(2, 12, 12, 96), (3, 12, 12, 12), (4, 12, 12, 48)]
+
+
+def test_what_stops_eight_at_once_is_asked(tmp_path):
+    text = drafted(tmp_path, AT_ONCE)
+    assert text.count('# ? several = ["Ch"]') == 2  # of the report and of its work
+    assert rows(tmp_path, "select count(*), count(*) filter (position = '1-8') from tickets") == [(5, 1)]
+    (tmp_path / "mapping.toml").write_text(text.replace("# ? several", "several"), encoding="utf-8")
+    assert rows(tmp_path, "select count(*), count(*) filter (ticket like 'F2%') from tickets") == [(12, 8)]
+
+
+def test_rack_and_slot_is_one_name(tmp_path):
+    assert "several" not in drafted(tmp_path, RACKS).casefold()
+
+
+@pytest.mark.parametrize(
+    "text", ["", "all", "1-8L", "4 (left)", "1-900", "3/5", "2nd from left, 5", "12-12", "a, b", "3,3"]
+)
+def test_what_is_no_list_stays_whole(text):
+    assert slots_in(text) == (text,)
+
+
+@pytest.mark.parametrize(
+    ("text", "slots"),
+    [
+        ("5 to 7", "5 6 7"),
+        ("9 bis 11", "9 10 11"),
+        ("Kanäle 3-5", "3 4 5"),
+        ("1–3; 7", "1 2 3 7"),
+        ("B1, B4", "B1 B4"),
+        ("07, 08", "07 08"),
+    ],
+)
+def test_as_people_write_lists(text, slots):
+    assert " ".join(slots_in(text)) == slots
