@@ -43,20 +43,8 @@ class Cells:
 
 def cells_of(plan, batch) -> Cells:
     """The cells of a batch that is not empty, as mapping.toml says."""
-    totals, in_sheet, given = _totals(plan, batch), len(batch.rows), {}
-    shares = np.ones(in_sheet, dtype=np.int64)
-    for heading in filter(plan.has, plan.mapping.several):
-        rows, which, times = a_row_each(batch.rows, plan.place(heading))
-        numbers = [batch.numbers[at] for at in which]
-        totals, shares, batch = (
-            totals[which],
-            shares[which] * times,
-            replace(batch, rows=rows, numbers=numbers),
-        )
-    if plan.each:
-        which, given = unfolded(plan, batch.rows)
-        rows, numbers = ([of[at] for at in which] for of in (batch.rows, batch.numbers))
-        totals, shares, batch = totals[which], shares[which], replace(batch, rows=rows, numbers=numbers)
+    in_sheet = len(batch.rows)
+    batch, totals, shares, given = _rows_of_each(plan, batch)
     fields = list(zip(*batch.rows, strict=True))
     numbers = np.array(batch.numbers, dtype=np.int64)
     columns = {name: np.array(fields[at], dtype=object) for name, at in plan.index.items()}
@@ -104,6 +92,24 @@ def cells_of(plan, batch) -> Cells:
         len(numbers) - in_sheet,
         shares[kept],
     )
+
+
+def _rows_of_each(plan, batch):
+    """The batch with a row for each slot and each value that a row of the sheet holds: whether each is of a total, of how many
+    slots its row tells, and what the headings of its values give it."""
+    totals, shares, given = _totals(plan, batch), np.ones(len(batch.rows), dtype=np.int64), {}
+    for heading in filter(plan.has, plan.mapping.several):
+        rows, which, times = a_row_each(batch.rows, plan.place(heading))
+        totals, shares, batch = totals[which], shares[which] * times, _of_rows(batch, rows, which)
+    if plan.each:
+        which, given = unfolded(plan, batch.rows)
+        rows = [batch.rows[at] for at in which]
+        totals, shares, batch = totals[which], shares[which], _of_rows(batch, rows, which)
+    return batch, totals, shares, given
+
+
+def _of_rows(batch, rows, which):
+    return replace(batch, rows=rows, numbers=[batch.numbers[at] for at in which])
 
 
 def unfolded(plan, rows) -> tuple[list[int], dict[str, list]]:

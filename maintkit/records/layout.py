@@ -1,14 +1,13 @@
 """Which file or sheet is which table, and which heading is which column; all faults are found before loading."""
 
-from dataclasses import dataclass, field, replace
-from functools import cached_property
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from .accepted import FILE_NAME as ACCEPTED
 from .columns import Table
 from .errors import LayoutError, RecordsError
 from .mapping import FILE_NAME, LEAVE_OUT, Mapping, TableMapping, nearest
-from .row_above import TITLE_ROW
+from .planned import PlannedTable
 from .sheets import Header, Sheet, encoding_fault, read_header, told_apart
 from .tables import TABLE, TABLES
 from .wording import FILE_NAME as WORDING
@@ -20,61 +19,6 @@ TEXTS = (".csv", ".tsv")
 BARE_TEXT = ".txt"  # read where a folder holds nothing else
 KINDS_READ = (*TEXTS, ".xlsx")
 OTHER_SPREADSHEETS = (".ods", ".fods", ".xls", ".xlsb", ".numbers")
-
-
-@dataclass(frozen=True)
-class PlannedTable:
-    """A sheet about to be loaded into a table: for each column, and each heading without a place, where it stands.
-
-    ``words_of_rows`` are the words under a heading that make its rows those of some table; a row with another is turned away.
-    ``is_report_too`` where the same sheet's rows are tickets as well.
-    """
-
-    table: Table
-    sheet: Sheet
-    mapping: TableMapping
-    header: Header
-    index: dict[str, int]
-    unplaced: dict[str, int] = field(default_factory=dict)
-    words_of_rows: dict[str, frozenset[str]] = field(default_factory=dict)
-    is_report_too: bool = False
-
-    @property
-    def title_column(self) -> str:
-        """The column that titles over rows give; '' where they give none."""
-        return "" if self.mapping.title_rows == LEAVE_OUT else self.mapping.title_rows
-
-    @property
-    def unread(self) -> frozenset[int]:
-        """Indexes of the columns that are no column of the table."""
-        return frozenset(range(len(self.header.headings))) - set(self.index.values())
-
-    def has(self, heading: str) -> bool:
-        """Whether the sheet has a heading."""
-        return heading.casefold() in self._folds
-
-    def place(self, heading: str) -> int:
-        """Where a heading stands."""
-        return self._folds.index(heading.casefold())
-
-    @cached_property
-    def _folds(self):
-        return [one.casefold() for one in self.header.headings]
-
-    @cached_property
-    def each(self) -> dict[str, dict[str, str]]:
-        """Of the headings whose cells are rows of their own those that the sheet has."""
-        return {one: given for one, given in self.mapping.each.items() if self.has(one)}
-
-    def heading(self, column: str, cells=None) -> str:
-        """The column's name as the sheet has it; its own name where the sheet lacks it; ``cells`` are those of a row."""
-        if column == "value" and cells:
-            whole = {name: cells.get(name) or "" for name in cells}
-            of_row = (one for one, given in self.each.items() if given.items() <= whole.items())
-            return next(of_row, self.header.headings[self.index[column]] if column in self.index else column)
-        if column in self.mapping.lookups:
-            return self.mapping.lookups[column].heading
-        return (*self.header.headings, TITLE_ROW)[self.index[column]] if column in self.index else column
 
 
 @dataclass(frozen=True)

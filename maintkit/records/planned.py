@@ -1,0 +1,64 @@
+"""A sheet that is about to be loaded into a table: where each column stands in it, and how its rows are meant."""
+
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from .columns import Table
+from .mapping import LEAVE_OUT, TableMapping
+from .row_above import TITLE_ROW
+from .sheets import Header, Sheet
+
+
+@dataclass(frozen=True)
+class PlannedTable:
+    """A sheet about to be loaded into a table: for each column, and each heading without a place, where it stands.
+
+    ``words_of_rows`` are the words under a heading that make its rows those of some table; a row with another is turned away.
+    ``is_report_too`` where the same sheet's rows are tickets as well.
+    """
+
+    table: Table
+    sheet: Sheet
+    mapping: TableMapping
+    header: Header
+    index: dict[str, int]
+    unplaced: dict[str, int] = field(default_factory=dict)
+    words_of_rows: dict[str, frozenset[str]] = field(default_factory=dict)
+    is_report_too: bool = False
+
+    @property
+    def title_column(self) -> str:
+        """The column that titles over rows give; '' where they give none."""
+        return "" if self.mapping.title_rows == LEAVE_OUT else self.mapping.title_rows
+
+    @property
+    def unread(self) -> frozenset[int]:
+        """Indexes of the columns that are no column of the table."""
+        return frozenset(range(len(self.header.headings))) - set(self.index.values())
+
+    def has(self, heading: str) -> bool:
+        """Whether the sheet has a heading."""
+        return heading.casefold() in self._folds
+
+    def place(self, heading: str) -> int:
+        """Where a heading stands."""
+        return self._folds.index(heading.casefold())
+
+    @cached_property
+    def _folds(self):
+        return [one.casefold() for one in self.header.headings]
+
+    @cached_property
+    def each(self) -> dict[str, dict[str, str]]:
+        """Of the headings whose cells are rows of their own those that the sheet has."""
+        return {one: given for one, given in self.mapping.each.items() if self.has(one)}
+
+    def heading(self, column: str, cells=None) -> str:
+        """The column's name as the sheet has it; its own name where the sheet lacks it; ``cells`` are those of a row."""
+        if column == "value" and cells:
+            whole = {name: cells.get(name) or "" for name in cells}
+            of_row = (one for one, given in self.each.items() if given.items() <= whole.items())
+            return next(of_row, self.header.headings[self.index[column]] if column in self.index else column)
+        if column in self.mapping.lookups:
+            return self.mapping.lookups[column].heading
+        return (*self.header.headings, TITLE_ROW)[self.index[column]] if column in self.index else column
