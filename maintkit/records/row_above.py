@@ -45,12 +45,15 @@ TOTAL = re.compile(
     re.IGNORECASE,
 )
 A_DAY = re.compile(r"\d{1,4}([./-]\d{1,4}){2}")
-BARE_DAY = re.compile(r"([12]?\d|3[01])(?:st|nd|rd|th|\.)?", re.IGNORECASE)
+BARE_DAY = re.compile(
+    r"(?:[^\W\d]{2,9}\.?,? )?([12]?\d|3[01])(?:st|nd|rd|th|\.)?", re.IGNORECASE
+)  # a weekday may stand before it
 PERIOD = re.compile(
     r"\b(19|20)\d\d\b|\b(Q[1-4]|KW|weeks?|wk|Woche|quarter|Quartal|term|semester|year|Jahr)\b", re.IGNORECASE
 )
 ONE_YEAR = re.compile(r"\b(?:19|20)\d\d\b(?! ?[-–/] ?\d)")  # and no season such as 2024/25
 A_LEAP_YEAR = 2000
+TURN = 6  # months from one title to the next, from which a year begins or ends between them
 A_NUMBER = re.compile(r"[\d.,:]+(?: ?(?:h|min|std\.?|hrs?|€|£))?")
 
 
@@ -101,6 +104,20 @@ def year_of(title: str) -> str:
     """
     found = ONE_YEAR.findall(title)
     return found[0] if len(found) == 1 else ""
+
+
+def year_below(title: str, last: str, year: str) -> str:
+    """The year that holds below a title: the one it names, else that of the ``last`` title, the next or the one before beyond the turn of a year.
+
+    Examples
+    --------
+    >>> year_below("JANUARY", "December", "2023"), year_below("Dec", "January", "2024"), year_below("May", "April 2024", "2024")
+    ('2024', '2023', '2024')
+    """
+    now, before = (MONTHS.get(month_of(one).casefold(), 0) for one in (title, last))
+    if year_of(title) or not (year and now and before):
+        return year_of(title) or year
+    return str(int(year) + (now + TURN <= before) - (before + TURN <= now))
 
 
 def in_period(cell: str, title: str, year: str = "") -> str:
@@ -196,7 +213,7 @@ def as_meant(records, plan):
         is_title = has_titles and alone and not (places and _is_day(alone, plan.sheet))
         is_over = number <= plan.header.row and above is None
         if is_title and is_period(alone):
-            period, year = alone, year_of(alone) or year
+            period, year = alone, year_below(alone, period, year)
         elif is_title:
             title = alone
         if is_title and not is_over:

@@ -23,7 +23,7 @@ from .words import (
 )
 
 NOTHING_FOUND = ("no fault found", "not the desk")
-LEAST_NAMED = 0.5  # share of complaints that name a slot from which they are asked for it
+LEAST_NAMED = 0.25  # share of complaints that name a slot from which they are asked for it
 BEFORE_A_NUMBER = re.compile(
     r"([^\W\d_]{1,20}) ?\d{1,3}\b"
 )  # as a desk stands where another is told by its slot's word
@@ -35,6 +35,23 @@ SEVERAL = re.compile(  # 2x lamp, lamp x 2, as how many there are of a part
     r"(?<![\w.,])\d{1,3} ?[x×] ?(?=[^\W_])(?!lr)|(?<=\w) [x×] ?\d{1,3}$", re.IGNORECASE
 )
 LISTED_SLOTS = re.compile(r"\d ?(?:,|\+|&|\band\b|\bund\b) ?\d|\b(?:all|alle)\b", re.IGNORECASE)
+OF_A_CHANNEL = {
+    f"{word} #"
+    for word in (
+        "ch",
+        "chan",
+        "chn",
+        "channel",
+        "strip",
+        "input",
+        "fader",
+        "k",
+        "kan",
+        "kanal",
+        "zug",
+        "regler",
+    )
+}
 HOW_MANY = {word: "#" for word in ("#x", "#×", "x#", "×#")}
 FEWEST_COUNTED = 2  # cells of parts that say how many
 FEWEST_DESIGNATORS = 2  # cells of work that name a part so, from which it is asked for
@@ -207,7 +224,7 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
     several = [
         text for text in texts if len({one[0] for one in re.finditer(known.pattern, text.lower())}) > 1
     ]
-    slots = {word: word for word in slots} | ({f"{desk.casefold()} #": "#" for desk in desks} if bare else {})
+    slots = _as_one_word(slots, found) | ({f"{desk.casefold()} #": "#" for desk in desks} if bare else {})
     if desks:
         short = [desk for desk in desks if len(desk) < SHORTEST_PART]  # "a" is a word of its own as well
         names = {f"{desk.casefold()} {word}": desk for desk in short for word in slots.values()}
@@ -225,6 +242,13 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
         f"otherwise = {quote(otherwise)}",
     )
     yield from _first_alone(several, texts)
+
+
+def _as_one_word(slots, found):
+    """The words for a channel, with the commonest of them for each, so that fader 6 and ch 6 are one slot; other words as they are."""
+    said = Counter(re.sub(r"\W*\d+$", " #", one[0]) for _, one in found)
+    most = next((word for word, _ in said.most_common() if word in OF_A_CHANNEL), "")
+    return {word: most if word in OF_A_CHANNEL else word for word in slots}
 
 
 def _desks_before(found, texts):

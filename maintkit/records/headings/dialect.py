@@ -6,7 +6,7 @@ from maintkit.records.durations import minutes_of, read_two_ways
 from maintkit.records.tables import TABLE
 
 from .cell_words import listed, quote
-from .values import NUMBER, date_formats, decimal_mark, year_or_month
+from .values import NUMBER, DateFormats, date_formats, decimal_mark, told_by_order, year_or_month
 from .words import heading_of
 from .years import years_lines
 
@@ -46,6 +46,10 @@ def how_it_is_written(group, placing, pages):
             shared = tuple(one for one in dates.formats if one in told.formats)
             dates = replace(dates, formats=shared or dates.formats)
             dates = replace(dates, settled=len(dates.formats) == 1)
+    by_order = "" if dates.settled else _by_order(group, [one for one in kinds if kinds[one] == "date"])
+    if by_order:
+        yield f"# No date tells day and month apart, but the rows are in order only with the {'day' if by_order == '%d' else 'month'} first."
+        dates = DateFormats(tuple(one for one in dates.formats if one.startswith(by_order)))
     made = [
         text
         for heading in kinds
@@ -76,6 +80,12 @@ def how_it_is_written(group, placing, pages):
     for heading in numbers:
         if kinds[heading] == "minutes":
             yield from _two_ways(heading, group.cells[heading].texts, heading in hours)
+
+
+def _by_order(group, headings):
+    """What comes first in the days under some headings, where those under one of them tell it by their order."""
+    told = {first for heading in headings if (first := told_by_order(group.cells[heading].texts))}
+    return told.pop() if len(told) == 1 else ""
 
 
 def _two_ways(heading, texts, in_hours):

@@ -11,7 +11,7 @@ from .guess import fault_list
 from .kinds_of_rows import by_kind, settle_alike
 from .pages import read_pages
 from .places import DESK_AND_SLOT, SURE, Placing
-from .sections import ONE_DESK, THE_DESK, sections_of, slots_alone
+from .sections import ONE_DESK, THE_DESK, lacks_desk, sections_of, slots_alone
 from .tables import ONE_WORK, Group, groups_of, parted, placings
 
 TELL_WORK = 0.5  # share of complaints that tell of work, from which it is read there
@@ -68,12 +68,13 @@ def draft_mapping(source) -> Draft:
     _say_what_was_done(feeds)
     _read_work_in_complaints(groups, feeds)
     _say_where(feeds)
+    nameless = _without_desk(groups, feeds)
     sections = [
         section
         for group, tables in zip(groups, feeds, strict=True)
         if not tables.rival
         for placing in tables.likely
-        for section in sections_of(group, placing, tables.likely, source)
+        for section in sections_of(group, placing, tables.likely, source, nameless)
     ]
     sections += [
         one
@@ -126,6 +127,17 @@ def _read_work_in_complaints(groups, feeds):
         day, said = (tables.likely[0].heading(name) for name in ("raised_on", "symptom"))
         if day in group.cells and said in group.cells and group.cells[said].deeds >= TELL_WORK:
             tables.likely.append(Placing("repairs", {day: ("done_on", SURE), said: ("action", SURE)}))
+
+
+def _without_desk(groups, feeds):
+    """The names of the sheets of complaints in which nothing names the desk."""
+    return tuple(
+        page.part.title or page.part.path.stem
+        for group, tables in zip(groups, feeds, strict=True)
+        for placing in tables.likely
+        if placing.table == "tickets" and not tables.rival and lacks_desk(placing)
+        for page in group.pages
+    )
 
 
 def _slots_listed(group, tables, source):

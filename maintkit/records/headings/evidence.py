@@ -11,8 +11,13 @@ from .words import meaning_of_cell, section_of, vocabulary
 MOST = 0.8  # share of the filled cells from which they speak for a column
 OWNERS = {"desk": "desks", "ticket": "tickets", "serial": "modules", "part_type": "part_types"}
 LEAST_COMPONENTS = 0.5  # share of places on a board that begin with the letter of a component
+TOLD, MOST_OUTCOMES = (
+    0.4,
+    8,
+)  # of cells that tell of work, where they differ more than the words for an outcome would
 WORDY = 1.3  # words on average, from which cells of work tell what was done, and not only the outcome
 SHORT_LIST = 8  # rows in which desks need not come again
+MOST_DESKS = 4  # by a letter each, or by a name of many words
 NOTHING_KNOWN: dict[str, frozenset[str]] = {}
 UNIT_CELL = re.compile(r"[munpµμ]?(F|Ω|ohms?|A|V)|[km]?ohms?|%", re.IGNORECASE)
 SELDOM = ("donor_serial", "waits_for")  # never filled in nearly every row
@@ -97,7 +102,8 @@ def _share(share, weight):
 def _closed_set(column, heading, cells):
     if asked(column.name, heading, cells):
         return 0.25
-    if column.name == "outcome" and cells.deeds >= MOST and cells.mean_words >= WORDY:
+    tells_work = cells.deeds >= (MOST if cells.different <= MOST_OUTCOMES else TOLD)
+    if column.name == "outcome" and tells_work and cells.mean_words >= WORDY:
         return None  # what was done, of which it only follows that something was found
     share = cells.understood(section_of(column))
     share = max(share, cells.share(lambda text: text.casefold() in column.choices))
@@ -275,8 +281,15 @@ def may_be_names(cells: Cells) -> bool:
 
 def _desk(cells):
     few = cells.different <= max(3, len(cells.texts) * 0.4) or len(cells.texts) <= SHORT_LIST
-    if not few or cells.mean_words > 4 or cells.slots >= ENOUGH or cells.complaints >= ENOUGH:
+    again = 1 < cells.different <= min(MOST_DESKS, 0.2 * len(cells.texts))  # such as Room A - Osprel 32
+    longest = 6 if again else 4
+    if not few or cells.mean_words > longest or cells.slots >= ENOUGH or cells.complaints >= ENOUGH:
         return None
+    if (
+        cells.different > MOST_DESKS
+        and cells.share(lambda text: len(text) == 1 and not text.isdigit()) >= MOST
+    ):
+        return None  # letters that stand for something else
     full = len(cells.texts) >= 0.9 * cells.rows
     return (0.0 if cells.numbers >= ENOUGH else 0.1) + (0.05 if full else -0.1)
 

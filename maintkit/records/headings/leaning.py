@@ -12,7 +12,7 @@ from maintkit.records.row_above import (
     month_of,
     title_of,
     with_those_above,
-    year_of,
+    year_below,
 )
 from maintkit.records.tables import TABLE
 
@@ -27,6 +27,7 @@ LIKE = 0.7  # to a heading of desks, of a title that is one
 BLANKS = 2  # cells that must be blank, at least
 AGAIN = 0.2  # share of the filled cells, at most, that repeat the one before
 IN_ORDER = 0.9  # share of the days that must not go back, or not forward
+OF_AN_ENTRY = 3  # filled cells of a row, from which it is no total and no note
 SAID_ONCE = ("desk",)  # beside days
 
 
@@ -42,7 +43,7 @@ def rows_below(rows, headings, over):
     for fields in rows:
         one = wide and title_of(fields)
         if one or are_headings(fields, headings):
-            period = (one, year_of(one) or period[1]) if one and is_period(one) else period
+            period = (one, year_below(one, *period)) if one and is_period(one) else period
             title = one if one and not is_period(one) else title
             places |= {at for at, cell in enumerate(fields) if one and cell.strip()}
             continue
@@ -163,7 +164,8 @@ def above_lines(placing, cells, pages):
     for heading, (name, _) in placing.columns.items():
         is_day = table.column(name).required and table.column(name).kind == "date"
         if heading != TITLE_ROW and (name in SAID_ONCE or is_day):
-            once[heading] = _is_once(cells[heading].column, titles if is_day else None)
+            column = _above_the_foot(cells, heading, is_of_reports=name in ("raised_on", *SAID_ONCE))
+            once[heading] = _is_once(column, titles if is_day else None)
     sure = [heading for heading in placing.columns if heading in over or once.get(heading)]
     asked = [heading for heading, one in once.items() if one is False and heading not in over]
     if sure:
@@ -171,6 +173,16 @@ def above_lines(placing, cells, pages):
     if asked:
         yield f"# Some rows have nothing under {' and '.join(asked)}, and are turned away unless it is that of the row above:"
         yield f"# ? as_above = {listed(asked)}"
+
+
+def _above_the_foot(cells, heading, *, is_of_reports):
+    """The cells under a heading without the blank ones at the foot: of totals and notes, and of work that is not yet done."""
+    column, rows = cells[heading].column, zip(*(one.column for one in cells.values()), strict=True)
+    is_entry = [
+        bool(cell) or (is_of_reports and sum(map(bool, row)) >= OF_AN_ENTRY)
+        for cell, row in zip(column, rows, strict=True)
+    ]
+    return column[: max((at for at, one in enumerate(is_entry, start=1) if one), default=0)]
 
 
 def _is_once(column, titles):

@@ -187,6 +187,9 @@ def _by_elimination(chosen, offers, targets, cells):
     names = [one for one in left if may_be_desks(cells[one]) and not says_another(one, "desk")]
     slots = [one for one in left if _may_be_slots(one, cells[one])]
     texts = [one for one in left if cells[one].mean_words >= 2 and cells[one].durations < 0.2]
+    works = [one for one in left if cells[one].deeds >= 0.4 and cells[one].mean_words >= 1.3]
+    is_reported = any(name == "symptom" for target in chosen.values() for _, name in target)
+    works = [one for one in works if is_reported and cells[one].complaints < 0.5 and not _has_work(chosen)]
     before = [
         one
         for one in texts
@@ -209,6 +212,7 @@ def _by_elimination(chosen, offers, targets, cells):
         (names, ("desk",)),
         (slots, ("position",)),
         (told, ("symptom",)),
+        (works, ("action",)),
     ):
         free = [one for one in targets if one[0][1] in wanted and one not in chosen.values()]
         free = [

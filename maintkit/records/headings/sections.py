@@ -75,9 +75,12 @@ class Section:
         return f"a row of {self.placing.table} needs {what}, and no column says it"
 
 
-def sections_of(group: Group, placing, placing_list, source):
-    """The section of one table; one a sheet where the sheets are named for desks that no column names."""
-    if _sheets_are_desks(group, placing):
+def sections_of(group: Group, placing, placing_list, source, nameless=()):
+    """The section of one table; one a sheet where the sheets are named for desks that no column names.
+
+    ``nameless`` are the names of all sheets of complaints that name no desk.
+    """
+    if _sheets_are_desks(group, placing, nameless):
         for page in group.pages:
             desk = page.part.title or page.part.path.stem
             yield Section(placing, (page,), _lines(group, placing, placing_list, source, (page,), desk))
@@ -85,9 +88,17 @@ def sections_of(group: Group, placing, placing_list, source):
         yield Section(placing, group.pages, _lines(group, placing, placing_list, source, group.pages))
 
 
-def _sheets_are_desks(group, placing):
+def _sheets_are_desks(group, placing, nameless):
     names = [page.part.title or page.part.path.stem for page in group.pages]
-    return _lacks_desk(placing) and len(names) > 1 and all(map(_may_be_a_desk, names))
+    if len(names) == 1 and names[0] in nameless and _are_alike(nameless):
+        names = nameless
+    return lacks_desk(placing) and len(names) > 1 and all(map(_may_be_a_desk, names))
+
+
+def _are_alike(names):
+    """Whether names of sheets begin with the same word, or all have a number, as desks do."""
+    firsts = {name.casefold().split()[0] for name in names}
+    return len(firsts) == 1 or all(any(map(str.isdigit, name)) for name in names)
 
 
 def _may_be_a_desk(name):
@@ -98,7 +109,8 @@ def _may_be_a_desk(name):
     return any(map(str.isalpha, name)) and not plain and best_likeness(heading, for_tables) < SURE
 
 
-def _lacks_desk(placing):
+def lacks_desk(placing) -> bool:
+    """Whether rows of a table need the desk, and no heading names it."""
     of_a_slot = placing.table == "modules" and placing.heading("position")
     needs = placing.table in ("tickets", "positions") or of_a_slot or placing.same.get("desk") == THE_DESK
     return bool(needs) and not placing.heading("desk")
@@ -111,7 +123,7 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
     of_desk = _is_of_desks(placing, placing_list, group)
     in_text = list(_in_text(placing, group, is_alone=len(placing_list) == 1, of_desk=of_desk))
     desk_in_text = any(".lookup.desk]" in line for line in in_text)
-    no_desk = _lacks_desk(placing) and not desk_in_text and not desk
+    no_desk = lacks_desk(placing) and not desk_in_text and not desk
     lines += NO_DESK if no_desk else ()
     replaced = _replaced(placing, group)
     work = [] if replaced else list(_work(placing, group, placing_list[0].heading("symptom")))

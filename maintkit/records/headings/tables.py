@@ -52,6 +52,10 @@ LEAST, MOST_BY = (
 )  # headings that a table must take, and take more than the next, to be given what it lacks
 SOMEWHAT = 0.1  # that cells must speak for a column
 SOME = 0.3  # share of cells with a word of kinds of modules
+ROWS_A_DESK, SAME_SLOT = (
+    3,
+    1.3,
+)  # rows and different slots a desk, at least and at most, from which a slot is the desk's room
 CLEAR = 1.25  # headings that a table must take more than the next likely one
 PARTNERS = {  # two tables that one list may hold, and the column of which each needs one of its own
     ("tickets", "repairs"): ({"symptom"}, {"action", "part_type"}),
@@ -346,8 +350,22 @@ def _put_right(placing, cells):
         heading = placing.heading(name) if (placing.table, name) != ("repairs", "ticket") else ""
         if heading and not numbers_rows(cells[heading]):
             del placing.columns[heading]
+    desk, slot = (cells.get(placing.heading(name)) for name in ("desk", "position"))
+    if placing.table in ("tickets", "repairs") and desk and slot and _is_one_a_desk(desk, slot):
+        del placing.columns[placing.heading("position")]
     key = LISTS.get(placing.table, "")  # a list has a row for each
     heading = placing.heading(key)
     own = cells.get(heading)
     if own and own.different < (len(own.texts) if key == "desk" else 0.9 * own.rows):
         del placing.columns[heading]
+
+
+def _is_one_a_desk(desks, slots):
+    """Whether slots would be one and the same for nearly every desk, as its room is."""
+    pairs = [
+        (desk.casefold(), slot.casefold()) for desk, slot in zip(desks.column, slots.column) if desk and slot
+    ]
+    named = {desk for desk, _ in pairs}
+    return (
+        len(named) > 1 and len(pairs) >= ROWS_A_DESK * len(named) and len({*pairs}) <= SAME_SLOT * len(named)
+    )

@@ -52,6 +52,8 @@ DESK_AND_SLOT = (  # Regie 1 / K 12, P1-07 and Heron 12, Heron ch 12, and the ot
 )
 NOTHING = frozenset(("-", "--", "–", "—", "?", "/", "n/a", "N/A", "#N/A", "#REF!", "k.A.", "k. A."))
 MOST_OF_THEM = 0.8  # cells of desk and slot; the others may be a module in the store
+STEPS = 6  # from one day to another, from which their order tells day and month apart
+SLOTS_A_DESK = 1.5  # on average at least, or the number is part of the desk's name
 SOME_OF_THEM = 0.5  # of them with a plain slot; others that begin with such a desk have several, a side or a bus behind it
 ENOUGH = 0.6  # share of the filled cells from which a column is what most of them are
 
@@ -239,6 +241,8 @@ def desks_of(cells: Cells) -> tuple[str, ...]:
     ('R1', 'R2')
     >>> desks_of(Cells(("Ch 1", "Ch 2", "Grp 3", "Grp 4", "Ch 5"))), desks_of(Cells(("C12", "C14", "R3", "R9", "C1")))
     ((), ())
+    >>> desks_of(Cells(("Pellam 32", "Vosk 24", "Tern 12", "Marlpit 2", "Vosk 24", *["Pellam 32"] * 12)))
+    ()
     """
     if len(cells.texts) < 5 or max(cells.dates, cells.durations, cells.parts, cells.serials) > 0.2:
         return ()
@@ -246,10 +250,12 @@ def desks_of(cells: Cells) -> tuple[str, ...]:
         matches = [shape.fullmatch(text) for text in cells.texts]
         found = [(_desk_name(match[1] or match[3]), match[2]) for match in matches if match]
         named = {desk.casefold(): desk for desk, _ in reversed(found)}
+        pairs = {(desk.casefold(), slot.casefold()) for desk, slot in found}
         slots = {slot.casefold() for _, slot in found}
         others = (text for text, match in zip(cells.texts, matches, strict=True) if not match)
         more = sum(_begins_with(named, text) for text in others)
         few = 2 <= len(named) <= max(2, 0.25 * len(found)) and len(slots) >= 4
+        few = few and len(pairs) >= SLOTS_A_DESK * len(named)
         if (
             few
             and len(found) >= SOME_OF_THEM * len(cells.texts)
@@ -395,6 +401,24 @@ def date_formats(texts) -> DateFormats:
             chosen.update({by_day: count, by_month: count})
     in_order = sorted(chosen, key=lambda shape: (shape.endswith("%Y"), -chosen[shape], shape))
     return DateFormats(tuple(in_order), settled)
+
+
+def told_by_order(texts) -> str:
+    """``%d`` or ``%m``, whichever comes first in days that stand in order only if it does; '' where their order does not tell.
+
+    Examples
+    --------
+    >>> days = ["2021-04-12", "20/04/2021", "03/05/2021", "19/05/2021", "08/06/2021", "22/06/2021", "14/07/2021", "02/08/2021"]
+    >>> told_by_order(days), told_by_order(days[:4])
+    ('%d', '')
+    """
+    back = {}
+    for first in ("%d", "%m"):
+        days = [day for text in texts if (day := day_of(text, month_first=first == "%m"))]
+        steps = [later < day for day, later in zip(days, days[1:]) if later != day]
+        back[first] = min(sum(steps), len(steps) - sum(steps)) if len(steps) >= STEPS else 0
+    in_order = [first for first, steps in back.items() if not steps]
+    return in_order[0] if len(in_order) == 1 else ""
 
 
 def decimal_mark(texts) -> str:
