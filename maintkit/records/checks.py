@@ -52,19 +52,19 @@ class Rule:
     costs_cell: bool = False
 
 
-def checked_sql(plan, filled) -> tuple[str, dict]:
+def checked_sql(plan, filled, told) -> tuple[str, dict]:
     """SQL making the temporary table ``checked``: each column typed, its text beside it as ``"column text"``.
 
-    Only columns in ``filled`` have cells to be read; the others are null.
+    Only columns in ``filled`` have cells to be read; the others are null. ``put_meanings`` found meanings of those in ``told``.
     """
     cells, parameters = [], {}
     times = {column.time_in: column for column in plan.table.columns if column.time_in}
     for column in plan.table.columns:
         cell, more = f"null::{SQL_TYPE[column.kind]}", {}
         if column.name in filled:
-            cell, more = _typed(column, plan.mapping.dialect)
+            cell, more = _typed(column, plan.mapping.dialect, told)
         if column.name in times:
-            moment, of_moment = _moment(times[column.name], plan.mapping.dialect)
+            moment, of_moment = _moment(times[column.name], plan.mapping.dialect, told)
             cell, more = f"coalesce({cell}, nullif({moment}::time, time '00:00:00'))", more | of_moment
         cells.append(f'{cell} as "{column.name}", "{column.name}" as "{column.name} text"')
         parameters |= more
@@ -75,7 +75,7 @@ def checked_sql(plan, filled) -> tuple[str, dict]:
     )
 
 
-def _typed(column, dialect):
+def _typed(column, dialect, told):
     name = f'"{column.name}"'
     if column.kind == "choice":
         parameter = f"choices_{column.name}"
@@ -83,12 +83,11 @@ def _typed(column, dialect):
             parameter: list(column.choices)
         }
     if column.kind == "date":
-        moment, parameters = _moment(column, dialect)
+        moment, parameters = _moment(column, dialect, told)
         return f"{moment}::date", parameters
-    if column.kind == "clock":
-        return _meaning(column, "time_of_day"), {}
-    if column.kind == "minutes":
-        return _meaning(column, "minutes"), {}
+    if column.kind in ("clock", "minutes"):
+        what = "time_of_day" if column.kind == "clock" else "minutes"
+        return f"{_meaning(column, what, told)}::{SQL_TYPE[column.kind]}", {}
     if column.kind in ("number", "whole"):
         return _number(column, dialect)
     return f"case when length({name}) > 8 or not list_contains($errors, upper({name})) then {name} end", {
@@ -96,8 +95,10 @@ def _typed(column, dialect):
     }
 
 
-def _meaning(column, what):
+def _meaning(column, what, told):
     """What the words of a cell mean, as ``put_meanings`` found out."""
+    if column.name not in told:
+        return "null"
     return f"(select any_value({what}) from meanings where column_name = '{column.name}' and word = staged.\"{column.name}\")"
 
 
@@ -114,10 +115,10 @@ def _number(column, dialect):
     )
 
 
-def _moment(column, dialect):
+def _moment(column, dialect, told):
     """SQL for the date, or date and time, of a cell, as declared or as ``put_meanings`` found it out."""
     moment, parameters = declared_moment(column, dialect)
-    return f"coalesce({moment}, {_meaning(column, 'moment')})", parameters
+    return f"coalesce({moment}, {_meaning(column, 'moment', told)})", parameters
 
 
 def declared_moment(column, dialect) -> tuple[str, dict]:
