@@ -348,21 +348,23 @@ def repeated_rows(connection, table, ready: str, heading) -> list[TurnedAway]:
     ``heading(file, column)`` is the column's name as that file has it.
     """
     key = ", ".join(f'"{name}"' for name in table.key)
+    twice = f"from {ready} group by {key} having count(*) > 1"
+    if not connection.execute(f"select 1 {twice} limit 1").fetchall():
+        return []
     same_key = " and ".join(f'later."{name}" is not distinct from firsts."{name}"' for name in table.key)
     alike = " and ".join(
         f'later."{column.name}" is not distinct from first."{column.name}"' for column in table.columns
     )
     texts = ", ".join(f'later."{name}"::varchar' for name in table.key)
     rows = connection.execute(
-        f"with firsts as (select {key}, min(rowid) as first_row from {ready} group by {key} having count(*) > 1) "
+        f"with firsts as (select {key}, min(rowid) as first_row {twice}) "
         f"select later.rowid, later.source_file, later.source_row, first.source_file, first.source_row, {alike}, {texts} "
         f"from firsts join {ready} as first on first.rowid = firsts.first_row join {ready} as later on {same_key} "
         "where later.rowid > firsts.first_row order by later.rowid"
     ).fetchall()
-    if rows:
-        connection.execute(
-            f"delete from {ready} where rowid in (select unnest($rows))", {"rows": [row[0] for row in rows]}
-        )
+    connection.execute(
+        f"delete from {ready} where rowid in (select unnest($rows))", {"rows": [row[0] for row in rows]}
+    )
     return [_repeated(table, heading, *row[1:]) for row in rows]
 
 
