@@ -93,14 +93,11 @@ def check_records(source, quarter: str | None = None, out=None, *, progress: boo
     RecordsError
         When the records cannot be opened at all.
     """
-    if isinstance(source, (str, Path)) and not Path(source).exists():
-        raise RecordsError(
-            f"{source}: there is no such file or folder. Name the folder, workbook or DuckDB file that holds the records."
-        )
-    at = open_quarter(source, quarter)
+    at = _opened(source, quarter)
     if out is not None:
         refuse_among_records(Path(out), at.records.source)
-    with _bar(len(find_problems(at.records.connection)), progress) as watch:
+    total = len(find_problems(at.records.connection)) if progress else 0
+    with _bar(total, progress) as watch:
         mending = BY_NAME["what_to_mend"](at, watch=watch)
     others = tuple(
         BY_NAME[name](at)
@@ -108,6 +105,14 @@ def check_records(source, quarter: str | None = None, out=None, *, progress: boo
     )
     check = Check(at, mending, others)
     return check if out is None else _written(check, Path(out))
+
+
+def _opened(source, quarter):
+    if isinstance(source, (str, Path)) and not Path(source).exists():
+        raise RecordsError(
+            f"{source}: there is no such file or folder. Name the folder, workbook or DuckDB file that holds the records."
+        )
+    return open_quarter(source, quarter)
 
 
 def accept_problem(source, number: int, reason: str, quarter: str | None = None) -> Accepted:
@@ -121,8 +126,8 @@ def accept_problem(source, number: int, reason: str, quarter: str | None = None)
         When there is no problem of that number, it is one of cells left blank, which need no accepting, or no reason is given.
     """
     source = Path(source)
-    check = check_records(source, quarter)
-    table, records = check.mending.table, check.quarter.records
+    weighed = _opened(source, quarter)
+    table, records = BY_NAME["what_to_mend"](weighed).table, weighed.records
     if not 1 <= number <= len(table) or table["kind"].iloc[number - 1] == BLANK:
         known = ", ".join(str(at + 1) for at, kind in enumerate(table["kind"]) if kind != BLANK)
         raise RecordsError(

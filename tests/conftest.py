@@ -82,6 +82,8 @@ def small_facility(**tables):
     Values may be ISO dates as text. A column left out takes its documented default.
     """
     connection = duckdb.connect(config={"threads": 1})
+    # As for a folder of so few rows.
+    connection.execute("pragma disable_optimizer")
     create_tables(connection)
     for name, rows in tables.items():
         defaults = {column.name: column.default for column in TABLE[name].columns}

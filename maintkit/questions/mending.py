@@ -172,24 +172,27 @@ class _Weigher:
     """Holds the answers as they are, and reckons them again without the rows of a problem."""
 
     def __init__(self, quarter: Quarter):
-        self.quarter = quarter
+        self.quarter, self.connection = quarter, quarter.records.connection
         self.answers, self.slots = headline_answers(quarter), first_slots(quarter)
+        # What a ticket says is the same whatever else is set aside.
+        sort_symptoms(self.connection, vocabulary_beside(quarter.records.source))
 
     def effect(self, problem: Problem) -> _Effect | None:
         """How far the answers move, or None where that cannot be reckoned."""
         if not problem.query:
             return self._raised(problem)
-        again = self.quarter.on(self.quarter.records.connection)
         if problem.what == NO_CAUSE:
-            sort_symptoms(again.records.connection, vocabulary_beside(again.records.source))
-            again.evidence = gather_evidence(
-                again.records.connection, record_end=again.last_day, cause_rule="loose"
-            )
-            return self._compared(again)
-        with rows_set_aside(again.records.connection, problem.query):
-            return self._compared(again)
+            return self._compared("loose")
+        with rows_set_aside(self.connection, problem.query):
+            return self._compared("usual")
 
-    def _compared(self, again: Quarter) -> _Effect:
+    def _compared(self, cause_rule: str) -> _Effect:
+        again = self.quarter.on(self.connection)
+        end = self.quarter.evidence.record_end
+        # The answers stand on no more than a forecast does.
+        again.evidence = gather_evidence(
+            self.connection, record_end=end, cause_rule=cause_rule, for_forecast=True
+        )
         answers, slots = headline_answers(again), first_slots(again)
         shifts = {
             name: moved(before, answers[name]) for name, before in self.answers.items() if name in answers

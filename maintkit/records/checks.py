@@ -52,19 +52,19 @@ class Rule:
     costs_cell: bool = False
 
 
-def checked_sql(plan, filled) -> tuple[str, dict]:
+def checked_sql(plan, filled, told) -> tuple[str, dict]:
     """SQL making the temporary table ``checked``: each column typed, its text beside it as ``"column text"``.
 
-    Only columns in ``filled`` have cells to be read; the others are null.
+    Only columns in ``filled`` have cells to be read; the others are null. ``put_meanings`` found meanings of those in ``told``.
     """
     cells, parameters = [], {}
     times = {column.time_in: column for column in plan.table.columns if column.time_in}
     for column in plan.table.columns:
         cell, more = f"null::{SQL_TYPE[column.kind]}", {}
         if column.name in filled:
-            cell, more = _typed(column, plan.mapping.dialect)
+            cell, more = _typed(column, plan.mapping.dialect, told)
         if column.name in times:
-            moment, of_moment = _moment(times[column.name], plan.mapping.dialect)
+            moment, of_moment = _moment(times[column.name], plan.mapping.dialect, told)
             cell, more = f"coalesce({cell}, nullif({moment}::time, time '00:00:00'))", more | of_moment
         if column.shared:  # of the parts each slot has a whole number
             cell = f"ceil({cell} / shares)::bigint" if column.kind == "whole" else f"{cell} / shares"
@@ -77,7 +77,7 @@ def checked_sql(plan, filled) -> tuple[str, dict]:
     )
 
 
-def _typed(column, dialect):
+def _typed(column, dialect, told):
     name = f'"{column.name}"'
     if column.kind == "choice":
         parameter = f"choices_{column.name}"
@@ -85,12 +85,11 @@ def _typed(column, dialect):
             parameter: list(column.choices)
         }
     if column.kind == "date":
-        moment, parameters = _moment(column, dialect)
+        moment, parameters = _moment(column, dialect, told)
         return f"{moment}::date", parameters
-    if column.kind == "clock":
-        return _meaning(column, "time_of_day"), {}
-    if column.kind == "minutes":
-        return _meaning(column, "minutes"), {}
+    if column.kind in ("clock", "minutes"):
+        what = "time_of_day" if column.kind == "clock" else "minutes"
+        return f"{_meaning(column, what, told)}::{SQL_TYPE[column.kind]}", {}
     if column.kind in ("number", "whole"):
         return _number(column, dialect)
     return f"case when length({name}) > 8 or not list_contains($errors, upper({name})) then {name} end", {
@@ -98,8 +97,10 @@ def _typed(column, dialect):
     }
 
 
-def _meaning(column, what):
+def _meaning(column, what, told):
     """What the words of a cell mean, as ``put_meanings`` found out."""
+    if column.name not in told:
+        return "null"
     return f"(select any_value({what}) from meanings where column_name = '{column.name}' and word = staged.\"{column.name}\")"
 
 
@@ -116,10 +117,10 @@ def _number(column, dialect):
     )
 
 
-def _moment(column, dialect):
+def _moment(column, dialect, told):
     """SQL for the date, or date and time, of a cell, as declared or as ``put_meanings`` found it out."""
     moment, parameters = declared_moment(column, dialect)
-    return f"coalesce({moment}, {_meaning(column, 'moment')})", parameters
+    return f"coalesce({moment}, {_meaning(column, 'moment', told)})", parameters
 
 
 def declared_moment(column, dialect) -> tuple[str, dict]:
@@ -349,21 +350,23 @@ def repeated_rows(connection, table, ready: str, heading) -> list[TurnedAway]:
     ``heading(file, column)`` is the column's name as that file has it.
     """
     key = ", ".join(f'"{name}"' for name in table.key)
+    twice = f"from {ready} group by {key} having count(*) > 1"
+    if not connection.execute(f"select 1 {twice} limit 1").fetchall():
+        return []
     same_key = " and ".join(f'later."{name}" is not distinct from firsts."{name}"' for name in table.key)
     alike = " and ".join(
         f'later."{column.name}" is not distinct from first."{column.name}"' for column in table.columns
     )
     texts = ", ".join(f'later."{name}"::varchar' for name in table.key)
     rows = connection.execute(
-        f"with firsts as (select {key}, min(rowid) as first_row from {ready} group by {key} having count(*) > 1) "
+        f"with firsts as (select {key}, min(rowid) as first_row {twice}) "
         f"select later.rowid, later.source_file, later.source_row, first.source_file, first.source_row, {alike}, {texts} "
         f"from firsts join {ready} as first on first.rowid = firsts.first_row join {ready} as later on {same_key} "
         "where later.rowid > firsts.first_row order by later.rowid"
     ).fetchall()
-    if rows:
-        connection.execute(
-            f"delete from {ready} where rowid in (select unnest($rows))", {"rows": [row[0] for row in rows]}
-        )
+    connection.execute(
+        f"delete from {ready} where rowid in (select unnest($rows))", {"rows": [row[0] for row in rows]}
+    )
     return [_repeated(table, heading, *row[1:]) for row in rows]
 
 

@@ -192,12 +192,9 @@ def contradiction_queries() -> list[tuple[str, str, str, str]]:
 
 def one_contradiction(connection, kind, touches, remedy, query) -> Contradiction:
     """How many rows a query of contradictions gives, and the first few; the rows stay in the temporary table ``contradicting``."""
-    connection.execute(f"create or replace temp table contradicting as {query}")
-    count = connection.execute("select count(*) from contradicting").fetchall()[0][0]
-    rows = connection.execute(
-        "select source_file, source_row, said from contradicting "
-        f"order by source_file, source_row, said limit {SHOWN}"
-    ).fetchall()
+    count = connection.execute(f"create or replace temp table contradicting as {query}").fetchall()[0][0]
+    first = f"from contradicting order by source_file, source_row, said limit {SHOWN}"
+    rows = connection.execute(f"select source_file, source_row, said {first}").fetchall() if count else ()
     examples = tuple(f"{file}, row {row}: {said}." for file, row, said in rows)
     return Contradiction(kind, count, examples, touches, remedy)
 

@@ -135,6 +135,8 @@ def _occurrences(connection, key, tables=frozenset(TABLE), *, ready=False):
 
 def _shown(connection, key, seen, prefer):
     """The spelling in which each is shown, by scope and as written, for those that are shown otherwise."""
+    if not seen:
+        return {}
     joined, apart = _told(connection, key)
     by_scope = defaultdict(list)
     for one in seen:

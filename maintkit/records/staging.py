@@ -103,9 +103,9 @@ def _take_in(connection, plan, rules, read):
     _stage(connection, plan, read)
     _put_site_words(connection, plan)
     _clear_marks(connection, plan)
-    doubtful = _put_meanings(connection, plan)
+    told, doubtful = _put_meanings(connection, plan)
     _accept_spellings(connection, rules)
-    connection.execute(*checked_sql(plan, read.columns))
+    connection.execute(*checked_sql(plan, read.columns, told))
     needed = {column.name for column in plan.table.columns if column.required}
     # A column without cells breaks no rule but that it must be filled.
     rules = [rule for rule in rules if rule.column in needed.union(read.columns)]
@@ -197,13 +197,9 @@ def _put_site_words(connection, plan):
 def _put_meanings(connection, plan):
     """Make the temporary table ``meanings``: each duration and time of day as it is written in the batch, and its value.
 
-    Returns the durations that can be read two ways, by column.
+    Returns the columns it says anything of, and the durations that can be read two ways, by column.
     """
     doubtful = {}
-    connection.execute(
-        "create or replace temp table meanings "
-        "(column_name varchar, word varchar, minutes double, time_of_day time, moment timestamp)"
-    )
     rows = _days(connection, plan)
     for column in plan.table.columns:
         if column.kind not in ("minutes", "clock") or column.name not in plan.index:
@@ -228,12 +224,16 @@ def _put_meanings(connection, plan):
             )
             rows.append((column.name, word, minutes, time_of(word) if column.kind == "clock" else None, None))
     if rows:
+        connection.execute(
+            "create or replace temp table meanings "
+            "(column_name varchar, word varchar, minutes double, time_of_day time, moment timestamp)"
+        )
         # One list a column: an insert a row is slow.
         connection.execute(
             f"insert into meanings select {', '.join(['unnest(?)'] * len(rows[0]))}",
             [list(column) for column in zip(*rows, strict=True)],
         )
-    return doubtful
+    return {name for name, *_ in rows}, doubtful
 
 
 def _days(connection, plan):

@@ -14,6 +14,7 @@ from .opening import MEMORY_LIMIT, connect, open_store, open_to_write, take_away
 from .report import LoadReport
 
 SMALL_BYTES = 32 * 2**20
+FEW_BYTES = 64 * 2**10  # of at most some three thousand rows, which in no order of joins take long
 NO_ROOM = ("No space left", "File too large", "could not allocate block", "Could not write")
 
 
@@ -92,12 +93,12 @@ def open_records(path, *, progress: bool = False) -> Records:
     path = Path(path)
     if path.suffix.lower() == ".duckdb" and not path.is_dir():
         connection = open_store(path, read_only=True)
-        _spare_threads(connection, path)
+        _spare(connection, path)
         return Records(connection, str(path))
     from .intake import load_records
 
     connection = connect()
-    _spare_threads(connection, path)
+    _spare(connection, path)
     try:
         report = load_records(connection, path, progress=progress)
     except BaseException:
@@ -106,12 +107,19 @@ def open_records(path, *, progress: bool = False) -> Records:
     return Records(connection, str(path), report)
 
 
-def _spare_threads(connection, source: Path) -> None:
-    """Keep DuckDB to one thread where there is little to read: starting more takes longer than they save."""
+def _spare(connection, source: Path) -> None:
+    """Keep DuckDB to one thread where there is little to read, and to plain plans where there are few rows.
+
+    Starting more threads, and looking for better plans, takes longer than it then saves.
+    """
     with suppress(OSError):  # what cannot be read is said by those who read it
-        files = source.iterdir() if source.is_dir() else [source]
-        if sum(file.stat().st_size for file in files) < SMALL_BYTES:
+        files = list(source.iterdir()) if source.is_dir() else [source]
+        size = sum(file.stat().st_size for file in files)
+        if size < SMALL_BYTES:
             connection.execute("set threads = 1")
+        # A workbook is packed, and holds more rows than its size says.
+        if size < FEW_BYTES and all(file.suffix.lower() != ".xlsx" for file in files):
+            connection.execute("pragma disable_optimizer")
 
 
 def load_into(store_path, source, *, progress: bool = False, named: str | None = None) -> LoadReport:
@@ -125,9 +133,12 @@ def load_into(store_path, source, *, progress: bool = False, named: str | None =
     from .intake import load_records
 
     store_path = Path(store_path)
+    source = Path(source)
     connection, is_new = open_to_write(store_path)
+    if is_new:
+        _spare(connection, source)
     try:
-        report = load_records(connection, Path(source), progress=progress, named=named)
+        report = load_records(connection, source, progress=progress, named=named)
         connection.close()
     except duckdb.Error as error:
         take_away(connection, store_path) if is_new else connection.close()

@@ -262,23 +262,25 @@ def sort_symptoms(connection, vocabulary: Vocabulary | None = None) -> Sorted:
     """
     vocabulary = vocabulary or load_vocabulary()
     parameters = {}
-    cells = []
     for kind in KINDS:
         classes = getattr(vocabulary, kind)
         parameters |= {
             f"{kind}_{number}": class_pattern(words) for number, words in enumerate(classes.values())
         }
-        parameters |= {f"{kind}_name_{number}": title for number, title in enumerate(classes)}
-        cells.append((_first_sql(kind, "name", len(classes)), _first_sql(kind, "word", len(classes))))
-    (section, section_word), (symptom, symptom_word) = cells
+        parameters[f"{kind}_names"] = list(classes)
     connection.execute(
         f"""
         create or replace temp table symptom_words as
         with texts as (select distinct lower(symptom) as said from tickets where symptom is not null),
-        words as (
-            select said, {section} as section, {symptom} as symptom, {section_word} as section_word,
-                   {symptom_word} as symptom_word
+        found as (
+            select said, {", ".join(f"{_found_sql(kind, vocabulary)} as {kind}_words" for kind in KINDS)}
             from texts
+        ),
+        words as (
+            select said, {", ".join(f"{_first_sql(kind)} as {kind}" for kind in KINDS)},
+                   list_filter(symptom_words, lambda word: word <> '')[1] as symptom_word,
+                   list_filter(section_words, lambda word: word <> '')[1] as section_word
+            from found
         )
         select ticket, section, words.symptom,
                nullif(concat_ws(', ', symptom_word, section_word), '') as matched
@@ -297,13 +299,14 @@ def sort_symptoms(connection, vocabulary: Vocabulary | None = None) -> Sorted:
     return Sorted(*counts)
 
 
-def _first_sql(kind, what, count):
-    """A case that gives, for the first class that has a word in the text, its name or the word itself."""
-    if not count:
-        return "null::varchar"
-    result = {"name": "${kind}_name_{number}", "word": "regexp_extract(said, ${kind}_{number}, 1)"}[what]
-    arms = [
-        f"when regexp_matches(said, ${kind}_{number}) then " + result.format(kind=kind, number=number)
-        for number in range(count)
-    ]
-    return f"case {' '.join(arms)} end"
+def _found_sql(kind, vocabulary):
+    """The word of each class that stands in the text, '' where none does."""
+    # Each pattern is named once: DuckDB compiles it wherever it stands, which for a few tickets is most of the work.
+    count = len(getattr(vocabulary, kind))
+    found = (f"regexp_extract(said, ${kind}_{number}, 1)" for number in range(count))
+    return f"[{', '.join(found)}]::varchar[]"
+
+
+def _first_sql(kind):
+    """The name of the first class that has a word in the text."""
+    return f"(${kind}_names::varchar[])[list_position(list_transform({kind}_words, lambda word: word <> ''), true)]"

@@ -36,21 +36,26 @@ def descendants(pid):
 
 def network_sockets(pid):
     """The network sockets that a process and those it started hold now, as lines of the kernel's tables."""
-    lines = {}
-    for table in TABLES:
-        try:
-            rows = Path(f"/proc/{pid}/net/{table}").read_text().splitlines()[1:]
-        except OSError:
-            continue
-        lines |= {row.split()[9]: f"{table} {row}" for row in rows}
     held = set()
     for one in descendants(pid):
         try:
             held |= {os.readlink(f"/proc/{one}/fd/{number}") for number in os.listdir(f"/proc/{one}/fd")}
         except OSError:
             continue
-    inodes = (re.fullmatch(r"socket:\[(\d+)\]", link) for link in held)
-    return {lines[found.group(1)] for found in inodes if found and found.group(1) in lines}
+    inodes = {found.group(1) for link in held if (found := re.fullmatch(r"socket:\[(\d+)\]", link))}
+    # The tables are long to read, and say nothing of a process that holds no socket of any kind.
+    return {line for inode, line in listed(pid) if inode in inodes} if inodes else set()
+
+
+def listed(pid):
+    """Every network socket in the kernel's tables: its inode and its line."""
+    for table in TABLES:
+        try:
+            rows = Path(f"/proc/{pid}/net/{table}").read_text().splitlines()[1:]
+        except OSError:
+            continue
+        for row in rows:
+            yield row.split()[9], f"{table} {row}"
 
 
 def watched(command, folder):
