@@ -120,7 +120,7 @@ def after_work(calendar: Calendar, work, *, days: int = 30, by: str = "action", 
     matched = np.isfinite(expected)
     table = treated[matched].assign(observed=observed[matched], expected=expected[matched])
     groups = list(table.groupby(by, sort=True))
-    whole = table.drop_duplicates(["serial", "done_on"])  # work of two sorts on one day is one piece
+    whole = table.drop_duplicates(["row", "day"])  # work of two sorts on one day is one piece
     rows = [_row("all work", whole, days, behind, (level, VERDICT_LEVEL))] if len(whole) else []
     rows += [
         _row(name, own, days, behind, (level, 1 - (1 - VERDICT_LEVEL) / len(groups))) for name, own in groups
@@ -180,11 +180,11 @@ def _days_since(keys, row, after, upto) -> np.ndarray:
 
 def _treated(calendar, work, days, by):
     """Distinct pieces of mending with a year before them and the whole stretch after, with row and day."""
-    mended = work[work["serial"].isin(calendar.row) & work["action"].isin(MENDING)]
+    mended = work.loc[work["action"].isin(MENDING), ["serial", "done_on", by]]
     day = (mended["done_on"] - calendar.first_day).dt.days
-    kept = mended.assign(row=mended["serial"].map(calendar.row), day=day)
+    kept = mended.assign(row=mended["serial"].map(calendar.row), day=day).dropna(subset="row")
     kept = kept[(kept["day"] >= LOOK_BACK_DAYS) & (kept["day"] + days <= calendar.days)]
-    return kept.drop_duplicates(["serial", "done_on", by]).reset_index(drop=True)
+    return kept.drop_duplicates(["row", "day", by]).reset_index(drop=True)
 
 
 def _beside_siblings(calendar, treated, days):
@@ -326,7 +326,7 @@ def back_again(rows, *, keys, day: str, times: int = 3, within_days: int = 730):
     DataFrame
         ``keys, times, first_on, last_on``, most often first; the latest such bunch of each. A tally, by definition.
     """
-    rows = rows.dropna(subset=[*keys, day]).sort_values([*keys, day], kind="stable").reset_index(drop=True)
+    rows = rows[[*keys, day]].dropna().sort_values([*keys, day], kind="stable", ignore_index=True)
     grouped = rows.groupby(list(keys), sort=True)[day]
     earlier = grouped.shift(times - 1)
     bunch = rows[(rows[day] - earlier).dt.days <= within_days]

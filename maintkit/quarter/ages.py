@@ -14,7 +14,7 @@ def modules_by_age(quarter: Quarter):
     import pandas as pd
 
     evidence = quarter.evidence
-    written, placed = quarter.table("repairs"), evidence.work
+    written, placed = quarter.table("repairs", "serial", "done_on", "action"), evidence.work
     recaps = pd.concat(
         [frame.loc[frame["action"] == "re-cap", ["serial", "done_on"]] for frame in (written, placed)]
     )

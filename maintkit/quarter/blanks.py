@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from maintkit.quarter.fitted import NO_PART, parts_in
+from maintkit.quarter.of_module import rows_of
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
 from maintkit.records.tables import TABLE
@@ -72,10 +73,8 @@ def repair_blanks(quarter: Quarter, serial: str, likely) -> Blanks:
 
 def reading_blanks(quarter: Quarter, serial: str) -> Blanks:
     """Rows for the places last measured on this module, or for its kinds of electrolytic; capacitance and ESR of each."""
-    readings = quarter.table("readings")
-    own = readings[(readings["serial"] == serial) & readings["ref"].notna()].sort_values(
-        "measured_on", kind="stable"
-    )
+    readings = rows_of(quarter, "readings", serial)
+    own = readings[readings["ref"].notna()].sort_values("measured_on", kind="stable")
     places = list(
         own.drop_duplicates(["part_type", "ref"], keep="last")[["part_type", "ref"]].itertuples(
             index=False, name=None

@@ -30,7 +30,8 @@ def debts(quarter: Quarter) -> tuple[Debt, ...]:
     import pandas as pd
 
     end, roster = pd.Timestamp(quarter.last_day), quarter.evidence.roster.set_index("serial")
-    repairs = quarter.table("repairs")
+    columns = ("repair", "done_on", "serial", "part_type", "quantity", "donor_serial")
+    repairs = quarter.table("repairs", *columns)
     taken = repairs[
         (repairs["done_on"] <= end) & repairs["donor_serial"].notna() & repairs["part_type"].notna()
     ]

@@ -1,6 +1,7 @@
 """What is on record of one module: its stays, faults and work, in order of date."""
 
 from maintkit.quarter.arguments import NEAREST, named
+from maintkit.quarter.of_module import rows_of
 from maintkit.quarter.quarter import Quarter
 
 COLUMNS = [
@@ -27,25 +28,27 @@ def known_module(quarter: Quarter, serial: str):
     RecordsError
         If no module of that serial is on the roster; the message names the nearest.
     """
-    roster = quarter.evidence.roster
-    serial = named(
-        "Serial", serial, roster["serial"], none="No module of that serial is on the roster.", most=NEAREST
-    )
-    return roster[roster["serial"] == serial].iloc[0]
+    own = rows_of(quarter, "evidence.roster", str(serial).strip())
+    if not len(own):
+        known = quarter.evidence.roster["serial"]
+        serial = named(
+            "Serial", serial, known, none="No module of that serial is on the roster.", most=NEAREST
+        )
+        own = rows_of(quarter, "evidence.roster", serial)
+    return own.iloc[0]
 
 
 def module_history(quarter: Quarter, serial: str):
     """A row for each time it was fitted or removed, each fault, report or return, and each piece of work."""
     import pandas as pd
 
-    evidence = quarter.evidence
-    stays = quarter.table("fitments")
-    stays = stays[stays["serial"] == serial]
+    stays, mine, done = (
+        rows_of(quarter, name, serial) for name in ("fitments", "evidence.faults", "evidence.work")
+    )
     ins = pd.DataFrame(
         {"day": stays["fitted_on"], "what": "fitted", "desk": stays["desk"], "position": stays["position"]}
     )
     outs = ins.assign(day=stays["removed_on"], what="removed").dropna(subset=["day"])
-    mine = evidence.faults[evidence.faults["serial"] == serial]
     faults = mine[["desk", "position", "minutes_lost"]].assign(
         day=mine["happened_on"],
         what=mine["class"],
@@ -53,7 +56,6 @@ def module_history(quarter: Quarter, serial: str):
         said=mine["symptom"],
         counted=mine["counts"].map({True: "yes", False: "no"}),
     )
-    done = evidence.work[evidence.work["serial"] == serial]
     work = done[["desk", "position", "part_type", "ref", "quantity", "cause"]].assign(
         day=done["done_on"], what=done["action"], number=done["repair"]
     )

@@ -5,6 +5,7 @@ from datetime import date
 
 from maintkit.quarter.arguments import named
 from maintkit.quarter.borrowed import lent_by
+from maintkit.quarter.of_module import rows_of
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.siblings import known_good
 from maintkit.quarter.supply import SLOT_OR_SUPPLY
@@ -114,13 +115,11 @@ def modules_here(quarter: Quarter, desk: str, position: str) -> tuple[Here, ...]
 def _here(quarter: Quarter, row) -> Here:
     evidence = quarter.evidence
     is_stand_in = row.serial == f"{row.desk}/{row.position}"
-    stays = quarter.table("fitments")
-    stays = stays[
-        (stays["serial"] == row.serial) & (stays["desk"] == row.desk) & (stays["position"] == row.position)
-    ]
-    faults = evidence.faults
-    own = faults[(faults["serial"] == row.serial) & faults["counts"].astype(bool)]
-    work = evidence.work[evidence.work["serial"] == row.serial]
+    stays, own, work = (
+        rows_of(quarter, name, row.serial) for name in ("fitments", "evidence.faults", "evidence.work")
+    )
+    stays = stays[(stays["desk"] == row.desk) & (stays["position"] == row.position)]
+    own = own[own["counts"].astype(bool)]
     last = own["happened_on"].max().date() if len(own) else None
     since = stays["fitted_on"].max()
     beside = None if is_stand_in else known_good(quarter, row.serial)
@@ -142,7 +141,7 @@ def _here(quarter: Quarter, row) -> Here:
         None if last is None else (quarter.last_day - last).days,
         beside,
         where,
-        not is_stand_in and not len(quarter.table("fitments")),
+        not is_stand_in and quarter.by_slot,
     )
 
 

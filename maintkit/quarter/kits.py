@@ -5,6 +5,7 @@ import numpy as np
 from maintkit.decide.replacement_costs import JOINTS_PER_CAPACITOR
 from maintkit.hours import HOURS_PER_WEEK, HOURS_PER_YEAR
 from maintkit.quarter.fitted import NO_PART, parts_in
+from maintkit.quarter.of_module import rows_of
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
 from maintkit.quarter.shelf import on_hand
@@ -38,8 +39,7 @@ def _expected(quarter: Quarter, serial: str):
     import pandas as pd
 
     fitted = parts_in(quarter, serial)
-    modules = quarter.forecast.modules
-    module = modules[modules["serial"] == serial]
+    module = rows_of(quarter, "forecast.modules", serial)
     own = module.iloc[0] if len(module) else None
     frailty, per_failure = (own["frailty"], own["faults_per_failure"]) if own is not None else (1.0, 1.0)
     hours, kinds = _hours_ahead(quarter, serial), dict(list(fitted.groupby("part_type", sort=True)))
@@ -71,8 +71,7 @@ def _one_kind(hazard, parts, hours: float, factor: float) -> dict:
 
 def _hours_ahead(quarter: Quarter, serial: str) -> float:
     """Powered hours of the coming quarter where it sits; always on where it sits nowhere."""
-    slots = quarter.slots
-    own = slots.loc[slots["serial"] == serial, "hours_ahead"]
+    own = rows_of(quarter, "slots", serial)["hours_ahead"]
     return float(own.iloc[0]) if len(own) else HOURS_PER_WEEK * quarter.days_ahead / 7
 
 

@@ -37,10 +37,11 @@ def _pulls(quarter: Quarter, days_away: float | None) -> dict:
     serving = roster[roster["desk"].notna() & ~roster["retired_desk"]]
     first = evidence.stays["from_on"].min() if len(evidence.stays) else pd.Timestamp(quarter.last_day)
     length = float((pd.Timestamp(quarter.last_day) - first).days)
-    pulls = evidence.faults[
+    pulls = evidence.faults.loc[
         evidence.faults["class"].isin(PULLED)
         & evidence.faults["serial"].notna()
-        & evidence.faults["desk"].isin(serving["desk"])
+        & evidence.faults["desk"].isin(serving["desk"]),
+        ["family", "module_type", "happened_on", "closed_on"],
     ]
     away = (pulls["closed_on"] - pulls["happened_on"]).dt.days
     pulls = pulls.assign(day=(pulls["happened_on"] - first).dt.days, away=away.where(away >= 0))

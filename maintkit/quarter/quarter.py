@@ -48,7 +48,7 @@ class Quarter:
         self.lives: dict[
             bytes, dict
         ] = {}  # rows of life.csv by the spells they are of, filled as they are asked for
-        self._tables: dict[str, object] = {}
+        self._tables: dict[tuple[str, ...], object] = {}
         self._is_worded, self._is_earlier = False, False
         self.left_out = None  # what a filter looks away from: see only
 
@@ -157,6 +157,11 @@ class Quarter:
 
         return spells(self, part_type, kind=kind)
 
+    @cached_property
+    def by_slot(self) -> bool:
+        """Whether no stay of a module is on record, so that what happened in a slot is all that is known of the module in it."""
+        return not len(self.table("fitments"))
+
     @property
     def is_kept(self) -> bool:
         """Whether anything was written down in the quarter or after it; without an entry in it, it then had no fault."""
@@ -193,11 +198,17 @@ class Quarter:
         first, last = quarter_days(self.next_label)
         return (last - first).days + 1
 
-    def table(self, name: str):
-        """A record table as a DataFrame, as it stood in the record book when first asked for; a copy, to be changed at will."""
-        if name not in self._tables:
-            self._tables[name] = self.records.connection.execute(f'select * from "{name}" order by all').df()
-        return self._tables[name].copy()
+    def table(self, name: str, *columns: str):
+        """A record table as a DataFrame, as it stood in the record book when first asked for; a copy, to be changed at will.
+
+        Where some columns are named those alone, its rows in the same order: of a million rows all take a GB.
+        """
+        key = (name, *columns)
+        if key not in self._tables:
+            shown = ", ".join(f'"{column}"' for column in columns) or "*"
+            query = f'select {shown} from (select * from "{name}" order by all)'
+            self._tables[key] = self.records.connection.execute(query).df()
+        return self._tables[key].copy()
 
 
 def open_quarter(records: Records | str, quarter: str | None = None) -> Quarter:

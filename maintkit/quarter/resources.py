@@ -119,7 +119,7 @@ def bench_queue(quarter: Quarter):
     late = (end - faults["happened_on"]).dt.days <= ON_THE_BENCH
     ended = faults["closed_on"].notna() | faults["restored_on"].notna()
     fresh = faults[(faults["class"] == "open") & ~ended & late & faults["serial"].notna()]
-    work = quarter.table("repairs")
+    work = quarter.table("repairs", "serial", "done_on", "action", "waits_for")
     work = work[(work["done_on"] <= end) & work["serial"].notna()].sort_values("done_on", kind="stable")
     last = work.drop_duplicates("serial", keep="last")
     waiting = last[last["waits_for"].notna()]

@@ -5,29 +5,33 @@ from maintkit.quarter.remember import once_a_quarter
 from maintkit.quarter.slots import natural
 
 
+@once_a_quarter
 def known_good(quarter: Quarter, serial: str) -> str | None:
     """The module in service of the same family, type and board era that has been longest without a fault; None where there is none.
 
     Of several as long without one the one in the nearest slot of the same desk is taken. A module with a report still open,
     or fitted for less than a quarter, is none.
     """
-    table = siblings(quarter)
-    own = table[table["serial"] == serial]
-    if not len(own):
+    modules, good = _by_kind(quarter)
+    if serial not in modules.index:
         return None
-    module = own.iloc[0]
-    like = table[
-        (table["family"] == module["family"])
-        & (table["module_type"] == module["module_type"])
-        & (table["board_era"].fillna("") == (module["board_era"] or ""))
-        & (table["serial"] != serial)
-        & table["known_good"]
-    ]
-    if not len(like):
+    module = modules.loc[serial]
+    like = good.get((module["family"], module["module_type"], module["board_era"] or ""))
+    like = None if like is None else like[like["serial"] != serial]
+    if like is None or not len(like):
         return None
+    like = like[like["quiet_years"] == like["quiet_years"].max()]
     like = like.assign(elsewhere=like["desk"] != module["desk"], away=(like["place"] - module["place"]).abs())
-    order = ["quiet_years", "elsewhere", "away", "serial"]
-    return str(like.sort_values(order, ascending=[False, True, True, True], kind="stable").iloc[0]["serial"])
+    return str(like.sort_values(["elsewhere", "away", "serial"], kind="stable").iloc[0]["serial"])
+
+
+@once_a_quarter
+def _by_kind(quarter: Quarter):
+    """The siblings by serial, and those that may be called known good by family, type and board era."""
+    table = siblings(quarter)
+    good = table[table["known_good"]]
+    kinds = good.groupby(["family", "module_type", good["board_era"].fillna("")])
+    return table.set_index("serial"), dict(list(kinds))
 
 
 @once_a_quarter

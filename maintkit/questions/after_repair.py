@@ -117,7 +117,7 @@ def _none_found(evidence) -> dict | None:
 
 
 def _returned(evidence) -> dict | None:
-    work = without_care(evidence.work[evidence.work["serial"].notna()])
+    work = without_care(evidence.work[["serial", "repair", "planned", "action"]].dropna(subset="serial"))
     if not len(work):
         return None
     returns = evidence.faults.loc[evidence.faults["class"] == "return", "return_of"]
@@ -131,7 +131,7 @@ def _held(quarter: Quarter, by: str, **more) -> Held:
     about = {"days": DAYS, "fewest": FEWEST_FOR_A_VERDICT, **more}
     if not len(evidence.stays):
         return Held(watched=False, short=None, long=None, groups=(), table=None, **about)
-    work = without_care(evidence.work[evidence.work["serial"].notna()])
+    work = without_care(evidence.work[["serial", "done_on", "planned", *{"action", by}]])
     tables = [after_work(modules_by_day(quarter), work, days=days, by=by) for days in DAYS]
     table = pd.concat([one for one in tables if len(one)] or tables[:1], ignore_index=True)
     rows = [row | {"value": row["ratio"]} for row in table.to_dict("records")]
@@ -158,9 +158,14 @@ def _same_symptom(evidence):
     return table.rename(columns={"symptom_key": "what"}).assign(pattern=SAME)
 
 
+def _of_event(evidence, name: str):
+    """What a column of the faults says of each event."""
+    return evidence.faults[["event_id", name]].drop_duplicates("event_id").set_index("event_id")[name]
+
+
 def _cleaned(evidence):
     """Work of cleaning by module and control: its designator, else its part type, else the symptom it answered."""
-    symptoms = evidence.faults.drop_duplicates("event_id").set_index("event_id")["symptom_key"]
+    symptoms = _of_event(evidence, "symptom_key")
     work = without_care(evidence.work[evidence.work["action"] == "clean"])
     named = work["ref"].astype(object)
     for other in (work["part_type"], work["event_id"].map(symptoms)):
@@ -173,8 +178,8 @@ def _cleaned(evidence):
 
 def _worse(evidence):
     """Returns whose impact on the session was graver than that of the fault the work answered."""
-    impact = evidence.faults.drop_duplicates("event_id").set_index("event_id")["impact"].map(IMPACTS)
-    answered = evidence.work.drop_duplicates("repair").set_index("repair")["event_id"]
+    impact = _of_event(evidence, "impact").map(IMPACTS)
+    answered = evidence.work[["repair", "event_id"]].drop_duplicates("repair").set_index("repair")["event_id"]
     returns = evidence.faults[evidence.faults["class"] == "return"]
     before = returns["return_of"].map(answered).map(impact)
     worse = returns[returns["impact"].map(IMPACTS) > before]

@@ -6,6 +6,7 @@ from datetime import date
 from maintkit.quarter.blanks import Blanks, reading_blanks, repair_blanks
 from maintkit.quarter.fitted import parts_in
 from maintkit.quarter.kits import faults_ahead, kit, likely_parts
+from maintkit.quarter.of_module import rows_of
 from maintkit.quarter.programme import planned_serials
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.recaps import recaps
@@ -104,7 +105,7 @@ def facts(quarter: Quarter, serial: str) -> OnTheBench:
             "repairs": repair_blanks(quarter, serial, likely),
             "readings": reading_blanks(quarter, serial),
         },
-        by_slot=not len(quarter.table("fitments")),
+        by_slot=quarter.by_slot,
     )
 
 
@@ -125,18 +126,30 @@ def for_the_bench(quarter: Quarter, *, slots: int = 5) -> list[str]:
 
 
 def _standing(quarter: Quarter, serial: str) -> Standing | None:
-    own = quarter.evidence.roster.set_index("serial").loc[serial]
+    own = rows_of(quarter, "evidence.roster", serial).iloc[0]
+    return _standings(quarter).get((own["desk"], own["position"]))
+
+
+@once_a_quarter
+def _standings(quarter: Quarter) -> dict[tuple[str, str], Standing]:
+    """Where every slot of the list stands, by desk and slot."""
     slots = quarter.forecast.slots
-    found = slots[(slots["desk"] == own["desk"]) & (slots["position"] == own["position"])]
-    row = next(found.itertuples(), None)
-    if row is None:
-        return None
-    ranks = (int(one) for one in (row.rank, row.rank_low, row.rank_high))
-    return Standing(row.desk, row.position, *ranks, len(slots), row.reason)
+    return {
+        (row.desk, row.position): Standing(
+            row.desk,
+            row.position,
+            int(row.rank),
+            int(row.rank_low),
+            int(row.rank_high),
+            len(slots),
+            row.reason,
+        )
+        for row in slots.itertuples()
+    }
 
 
 def _supply(quarter: Quarter, serial: str) -> SupplyFlag | None:
-    own = quarter.evidence.roster.set_index("serial").loc[serial]
+    own = rows_of(quarter, "evidence.roster", serial).iloc[0]
     flags = (one for one in supply_flags(quarter) if one.desk == own["desk"] and own["position"] in one.slots)
     return next(flags, None)
 
@@ -144,10 +157,10 @@ def _supply(quarter: Quarter, serial: str) -> SupplyFlag | None:
 def _board(quarter: Quarter, serial: str) -> Board:
     import pandas as pd
 
-    own = quarter.evidence.roster.set_index("serial").loc[serial]
+    own = rows_of(quarter, "evidence.roster", serial).iloc[0]
     cycles = int(own["rework_cycles"])
-    seen = quarter.table("inspections").astype({"damaged_tracks": float})
-    seen = seen[(seen["serial"] == serial) & (seen["inspected_on"] <= pd.Timestamp(quarter.last_day))]
+    seen = rows_of(quarter, "inspections", serial).astype({"damaged_tracks": float})
+    seen = seen[seen["inspected_on"] <= pd.Timestamp(quarter.last_day)]
     looked = [
         Inspection(
             row.inspected_on.date(),
@@ -167,8 +180,8 @@ def _board(quarter: Quarter, serial: str) -> Board:
 
 def _limits(quarter: Quarter, serial: str) -> Limits:
     held = parts_in(quarter, serial)["part_type"].unique()
-    table, readings = _limits_by_part(quarter)
-    here = readings[readings["serial"] == serial]
+    table, readings, rows = _limits_by_part(quarter)
+    here = readings.iloc[rows.get(serial, [])]
     latest = here[here["measured_on"] == here.groupby(SORT)["measured_on"].transform("max")]
     table = table[table["part_type"].isin(held)].set_index(SORT)
     table = table.assign(
@@ -181,7 +194,7 @@ def _limits(quarter: Quarter, serial: str) -> Limits:
 
 @once_a_quarter
 def _limits_by_part(quarter: Quarter):
-    """Print, first value and the two limits by kind of part and measure; and the readings in the unit they are told in."""
+    """Print, first value and the two limits by kind of part and measure; the readings in the unit they are told in; rows by module."""
     import pandas as pd
 
     readings = quarter.table("readings")
@@ -202,4 +215,4 @@ def _limits_by_part(quarter: Quarter):
         "limit_30_percent_3x": HARD,
     }.items():
         table[column] = base * falls.map({True: of_capacitance, False: of_esr})
-    return table, readings
+    return table, readings, readings.groupby("serial").indices

@@ -83,7 +83,7 @@ class WhyMore:
 def capacitor_or_dc(quarter: Quarter) -> Coupling:
     """Faults a powered module-year and channel-year of capacitor-coupled against DC-coupled desks, plain and at equal age."""
     table, evidence = coupling_table(quarter), quarter.evidence
-    by_slot = not len(quarter.table("fitments")) and not evidence.tally["modules_by_slot"]
+    by_slot = quarter.by_slot and not evidence.tally["modules_by_slot"]
     rows = [
         row | {"value": row["ratio"], "low": row["ratio_low"], "high": row["ratio_high"]}
         for row in table.to_dict("records")

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.fitted import parts_in
 from maintkit.quarter.history import known_module, module_history
+from maintkit.quarter.of_module import rows_of
 from maintkit.quarter.quarter import Quarter
 
 PART_COLUMNS = [
@@ -67,8 +68,7 @@ class ModuleParts:
 def one_module(quarter: Quarter, serial: str) -> OneModule:
     """The history of a module: its stays, faults and work in order of date, and how it compares with what its parts predict."""
     known = known_module(quarter, serial)
-    modules = quarter.forecast.modules
-    own = modules[modules["serial"] == known["serial"]]
+    own = rows_of(quarter, "forecast.modules", known["serial"])
     table = module_history(quarter, known["serial"])
     names = ("module_type", "family", "desk", "position")
     return OneModule(
@@ -80,7 +80,7 @@ def one_module(quarter: Quarter, serial: str) -> OneModule:
             "faults": int(((table["what"] == "fault") & (table["counted"] == "yes")).sum()),
             "rows": len(table),
         },
-        by_slot=not len(quarter.table("fitments")),
+        by_slot=quarter.by_slot,
     )
 
 

@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 from datetime import date
 
-from maintkit.quarter.arguments import NEAREST, named
+from maintkit.quarter.history import known_module
+from maintkit.quarter.of_module import rows_of
 from maintkit.quarter.quarter import Quarter
 
 AWAY_DAYS = 60  # a module back in its slot within so many days was at the bench, not elsewhere
@@ -78,11 +79,9 @@ def facts(quarter: Quarter, serial: str) -> Life:
     MaintkitError
         If no module of that serial is on the roster; the message lists the nearest.
     """
-    evidence = quarter.evidence
-    known = evidence.roster["serial"]
-    serial = named("Serial", serial, known, none="No module of that serial is on the roster.", most=NEAREST)
+    serial = known_module(quarter, serial)["serial"]
     stays, faults, work = (
-        frame[frame["serial"] == serial] for frame in (evidence.stays, evidence.faults, evidence.work)
+        rows_of(quarter, f"evidence.{name}", serial) for name in ("stays", "faults", "work")
     )
     faults = faults[faults["counts"].astype(bool)].sort_values("happened_on", kind="stable")
     modules = quarter.forecast.modules.set_index("serial")

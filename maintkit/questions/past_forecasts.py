@@ -6,8 +6,13 @@ from datetime import timedelta
 from maintkit.quarter.quarter import Quarter, quarter_days, quarter_of
 from maintkit.quarter.remember import once_a_quarter
 from maintkit.quarter.slots import SHOWN
+from maintkit.spells.temp_tables import drop_unwanted
 
-QUARTERS, MANY_DESKS, OF_MANY = 6, 60, 2  # quarters forecast anew; above so many desks two tell as much
+QUARTERS, OF_MANY = 6, 2  # quarters forecast anew; where much is on record two tell as much
+MANY_DESKS, MANY_ENTRIES = (
+    60,
+    200_000,
+)  # above either much is: desks in service; tickets and works, of which each takes its time
 FEWEST_FAULTS = 5
 COLUMNS = [
     "quarter",
@@ -138,7 +143,7 @@ def past_forecasts(quarter: Quarter, quarters: int | None = None):
     import pandas as pd
 
     if quarters is None:
-        quarters = QUARTERS if quarter.slots["desk"].nunique() <= MANY_DESKS else OF_MANY
+        quarters = OF_MANY if _has_many(quarter) else QUARTERS
     labels = [quarter.label]
     for _ in range(quarters - 1):
         labels.insert(0, _before(labels[0]))
@@ -149,7 +154,14 @@ def past_forecasts(quarter: Quarter, quarters: int | None = None):
         if pd.Timestamp(quarter_days(_before(label))[0]) >= started
         for row in _one_quarter(quarter, label)
     ]
+    drop_unwanted(quarter.records.connection)
     return pd.DataFrame(rows, columns=TOLD)
+
+
+def _has_many(quarter: Quarter) -> bool:
+    return (
+        quarter.slots["desk"].nunique() > MANY_DESKS or _written_before(quarter, quarter.label) > MANY_ENTRIES
+    )
 
 
 def _one_quarter(quarter: Quarter, label: str) -> list[dict]:

@@ -91,7 +91,9 @@ def module_or_slot(quarter: Quarter) -> Patterns:
     roster = evidence.roster.dropna(subset=["desk", "position"])
     sitting = {row.serial: (row.desk, row.position) for row in roster.itertuples()}
     work = without_care(evidence.work).sort_values("done_on", kind="stable")
-    found = quarter.table("repairs").drop_duplicates("repair").set_index("repair")["finding"]
+    found = (
+        quarter.table("repairs", "repair", "finding").drop_duplicates("repair").set_index("repair")["finding"]
+    )
     work = work.assign(finding=work["repair"].map(found))
     table = told_today(table, work, sitting, today=pd.Timestamp(quarter.last_day))
     sure = table[table["verdict"] == SURE]

@@ -90,7 +90,7 @@ def sound_records(quarter: Quarter) -> SoundRecords:
     """What was turned away, what contradicts itself, what is missing, and which answer each touches."""
     table = _table(quarter)
     contradictions, tally = table[table["kind"] == "contradiction"], quarter.evidence.tally
-    has_stays = len(quarter.table("fitments")) > 0  # without any, the lack of fitments is what is told
+    has_stays = not quarter.by_slot  # without any, the lack of fitments is what is told
     return SoundRecords(
         turned_away=len(open_turned_away(quarter.records.connection)),
         contradictions=int(contradictions["count"].sum()),

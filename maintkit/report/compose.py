@@ -179,7 +179,7 @@ def _so_far(quarter):
 def _listed(quarter) -> tuple:
     """Every report and unreported fault so far, with what it was."""
     seen = quarter.evidence.faults
-    words = quarter.table("tickets").set_index("ticket")["symptom"]
+    words = quarter.table("tickets", "ticket", "symptom").set_index("ticket")["symptom"]
     said = seen["event_id"].map(words)
     seen = seen.assign(said=said.where(said.notna(), None), sort=seen["class"])
     names = ["happened_on", "desk", "position", "said", "sort", "as_report", "part_type", "action"]

@@ -1,8 +1,10 @@
 from datetime import date
+from operator import attrgetter
 
 import pytest
 
 from maintkit import what_happened
+from maintkit.quarter.of_module import rows_of
 from maintkit.quarter.quarter import last_complete_quarter, open_quarter, quarter_days, quarter_of
 from maintkit.quarter.slots import natural, slots_in_service
 from maintkit.records.errors import RecordsError
@@ -120,3 +122,17 @@ def test_slots_of_a_retired_desk_are_not_in_service_and_hours_follow_the_last_re
 
 def test_slots_sort_as_people_count():
     assert sorted(["B1", "10", "9", "A10", "A9"], key=natural) == ["9", "10", "A9", "A10", "B1"]
+
+
+def test_some_columns_of_a_table_have_its_rows_in_its_order(demo_quarter):
+    for name, columns in (("repairs", ["action", "serial"]), ("tickets", ["symptom"])):
+        assert demo_quarter.table(name, *columns).equals(demo_quarter.table(name)[columns])
+
+
+@pytest.mark.parametrize(
+    "name", ["fitments", "slots", "evidence.faults", "evidence.work", "forecast.modules"]
+)
+def test_the_rows_of_a_module_are_those_that_bear_its_serial_in_their_order(demo_quarter, name):
+    whole = attrgetter(name)(demo_quarter) if name != "fitments" else demo_quarter.table(name)
+    for serial in [*whole["serial"].dropna().unique()[:3], "no such module"]:
+        assert rows_of(demo_quarter, name, serial).equals(whole[whole["serial"] == serial])

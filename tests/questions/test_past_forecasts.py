@@ -103,8 +103,9 @@ def test_without_a_quarter_of_records_before_it_nothing_can_be_checked(opened, l
     assert (said.figure, len(said.table), len(said.facts.rows)) == (None, 0, 0)
 
 
-def test_of_many_desks_two_quarters_tell_as_much(quarter, monkeypatch):
-    monkeypatch.setattr("maintkit.questions.past_forecasts.MANY_DESKS", 2)
+@pytest.mark.parametrize(("of", "most"), [("MANY_DESKS", 2), ("MANY_ENTRIES", 100)])
+def test_of_many_desks_or_entries_two_quarters_tell_as_much(quarter, monkeypatch, of, most):
+    monkeypatch.setattr(f"maintkit.questions.past_forecasts.{of}", most)
     assert list(past_forecasts(quarter)["quarter"].unique()) == ["2026Q2", "2026Q3"]
 
 
