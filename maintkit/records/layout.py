@@ -295,7 +295,7 @@ def _missing_table(table, source, mapping):
 def _plans_of(table, found, *, is_stored):
     plans, faults = [], []
     for part, section in found:
-        sheet = Sheet(part.path, section.dialect, part.title, part.book)
+        sheet = Sheet(part.path, section.dialect, part.title, part.book, section.rows)
         plan, more = _planned_table(table, sheet, section, is_stored=is_stored)
         plans.append(plan)
         faults += more

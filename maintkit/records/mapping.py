@@ -41,7 +41,8 @@ class Lookup:
 class TableMapping:
     """What one section of mapping.toml says about a table; everything left out has its default.
 
-    ``files`` and ``sheets`` name where its rows stand. ``rows_with`` names headings of which one must be filled for a
+    ``files`` and ``sheets`` name where its rows stand, ``rows`` the first and last of them, headings among them, where a sheet holds
+    lists one below the other. ``rows_with`` names headings of which one must be filled for a
     row to belong to the table, ``rows_where`` words of which a heading must hold one; with ``once`` what a row names belongs to it in the first such row alone; ``as_above`` headings under which a blank cell is the one above; ``title_rows`` the column that a
     row of one cell gives to the rows below it, or ``LEAVE_OUT``; with ``leave_struck_out`` rows struck out in a workbook are none. ``same`` gives columns one value in every row. ``number_rows`` names columns that get
     the row's own name, sheet and row; with ``numbers_restart`` numbers get the sheet's name in front. ``hours`` names
@@ -54,6 +55,7 @@ class TableMapping:
 
     files: tuple[str, ...] = ()
     sheets: tuple[str, ...] = ()
+    rows: tuple[int, int] | None = None
     dialect: Dialect = Dialect()
     ignore: tuple[str, ...] = ()
     rows_with: tuple[str, ...] = ()

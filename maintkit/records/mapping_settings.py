@@ -16,6 +16,7 @@ from .tables import TABLE
 SETTINGS = (
     "file",
     "sheet",
+    "rows",
     "date_format",
     "year",
     "delimiter",
@@ -47,6 +48,8 @@ KNOWN = ("action", "part_type")  # columns whose words are known in free text to
 SPELLED = ("desk", "position", "serial", "part_type", "ref")
 NOT_FOR_FILES = {"idna", "punycode", "raw-unicode-escape", "undefined", "unicode-escape"}
 DATE_PARTS = ("Yy", "mbB", "de")
+SPAN_OF_ROWS = re.compile(r"(\d{1,8})-(\d{0,8})")
+MOST_ROWS = 99_999_999
 RANGE = re.compile(r"(\d+)\.\.(\d+)")
 
 
@@ -67,6 +70,7 @@ def table_mapping(table: str, part, folder: Path) -> TableMapping:
     return TableMapping(
         files=tuple(_file_name(name, table) for name in _one_or_more(part.get("file", []), f"{place} file")),
         sheets=_one_or_more(part.get("sheet", []), f"{place} sheet"),
+        rows=_rows(part.get("rows", ""), f"{place} rows"),
         dialect=_dialect(part, table),
         ignore=as_texts(part.get("ignore", []), f"{place} ignore"),
         rows_with=as_texts(part.get("rows_with", []), f"{place} rows_with"),
@@ -117,6 +121,17 @@ def as_texts(value, place) -> tuple[str, ...]:
 
 def _one_or_more(value, place):
     return as_texts(value, place) if isinstance(value, list) else tuple(filter(None, [_text(value, place)]))
+
+
+def _rows(value, place):
+    """The first and the last row of a list, from ``22-60`` or ``22-``."""
+    found = SPAN_OF_ROWS.fullmatch(_text(value, place))
+    first, last = (int(found[1]), int(found[2] or MOST_ROWS)) if found else (0, 0)
+    if value and not 0 < first < last <= MOST_ROWS:
+        raise MappingError(
+            f'{FILE_NAME} {place}: found {value!r}. It must be the row of the headings and the last one, such as "22-60", or "22-" to the end.'
+        )
+    return (first, last) if value else None
 
 
 def _titles(value, table):

@@ -47,11 +47,17 @@ class Sheet:
     dialect: Dialect = Dialect()
     title: str = ""
     book: Workbook | None = None
+    rows: tuple[int, int] | None = None  # the first and last of a list that stands above or below another
 
     @property
     def label(self) -> str:
         """How messages and tables call it."""
-        return f"{self.path.name}, sheet {self.title}" if self.title else self.path.name
+        whole = f"{self.path.name}, sheet {self.title}" if self.title else self.path.name
+        return f"{whole}, from row {self.rows[0]}" if self.rows else whole
+
+    def holds(self, number: int) -> bool:
+        """Whether a row of the file or sheet is one of its rows."""
+        return self.rows is None or self.rows[0] <= number <= self.rows[1]
 
     @property
     def year(self) -> int | date | None:
@@ -267,11 +273,13 @@ def filled_rows(sheet: Sheet):
     """Yield ``(row number, fields, why)`` of the rows that are not blank; ``why`` says why one cannot be read, or ''."""
     if sheet.book:
         for number, fields, _ in sheet.book.rows(sheet.title, sheet.dialect, []):
-            if not is_blank(fields):
+            if not is_blank(fields) and sheet.holds(number):
                 yield number, fields, ""
     else:
         yield from (
-            one for one in csv_records(sheet, lambda fields, ended: "") if one[2] or not is_blank(one[1])
+            one
+            for one in csv_records(sheet, lambda fields, ended: "")
+            if (one[2] or not is_blank(one[1])) and sheet.holds(one[0])
         )
 
 
@@ -317,6 +325,8 @@ def batches(sheet: Sheet, header: Header, unread=frozenset(), as_meant=iter, *, 
         records = sheet.book.rows(sheet.title, sheet.dialect, header.in_sheet, unread)
     else:
         records = _csv_rows(sheet, header.in_sheet)
+    if sheet.rows:
+        records = (one for one in records if sheet.holds(one[0]))
     if header.of_grid:
         records = as_entries(records, header, blank=blank)
     records, batch = as_meant(records), Batch()

@@ -24,6 +24,9 @@ def where_it_is(pages, source):
         yield f"file = {one_or_list(files)}"
     if titles:
         yield f"sheet = {one_or_list(titles)}"
+    if pages[0].rows:
+        first, last = pages[0].rows
+        yield f'rows = "{first}-{last or ""}"   # this list stands {"above" if last else "below"} another in the same sheet'
 
 
 def how_it_is_written(group, placing, pages):

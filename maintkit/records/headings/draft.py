@@ -86,11 +86,12 @@ def draft_mapping(source) -> Draft:
     used = {id(page) for section in sections for page in section.pages}
     asked = {id(page) for group, _ in in_doubt for page in group.pages}
     unused = [page for page in pages if id(page) not in used | asked]
+    nowhere = tuple(page.name for page in unused)
     unread = tuple(page.name for page in unused if source.is_file() or not page.part.book)
     read = {id(page) for section in sections if not section.lacks for page in section.pages}
     stopped = used - read | (asked if read else set())
     waits = [page.name for page in pages if id(page) in stopped and (source.is_file() or not page.part.book)]
-    said = "\n".join([*_top(unread, waits, source), *_bodies(sections)])
+    said = "\n".join([*_top(nowhere, unread, waits, source), *_bodies(sections)])
     doubts = (line for group, tables in in_doubt for line in _one_of_two(group, tables, source))
     placed, unplaced = {}, {}
     for page in pages:
@@ -228,16 +229,17 @@ def _places(page, sections):
     return {heading: places[heading] for heading in page.cells if heading in places}
 
 
-def _top(unread, waits, source):
+def _top(nowhere, unread, waits, source):
     lines = [
         f"# Drafted from {source.resolve().name}. Look it through: a line that is wrong is changed or taken away; a line that",
         "# begins with # ? asks, and holds once the # ? is taken away. No record was changed.",
         "",
     ]
-    if unread:
-        lines.append(f"# No table was recognised in these, so they are not read: {', '.join(unread)}.")
+    if nowhere:
+        lines.append(f"# No table was recognised in these, so they are not read: {', '.join(nowhere)}.")
     if waits:
         lines.append(f"# Take out of the next line what you have answered for below: {', '.join(waits)}.")
+    lines += [""] if nowhere and not (unread or waits) else []
     return [*lines, f"ignore = {listed([*unread, *waits])}", ""] if unread or waits else lines
 
 

@@ -22,6 +22,10 @@ from .values import NUMBER, Cells, day_of
 
 MOST_ROWS = 20_000  # of one sheet are looked at
 DELIMITERS = ",;\t|"
+FEWEST_ROWS, SURELY_HEADINGS = (
+    2,
+    3,
+)  # of a list above or below another, and known words in the row of its headings
 KNOWN = 0.7  # likeness from which a cell may be a heading
 
 
@@ -50,6 +54,9 @@ class Page:
         "",
     )  # heading and words that make its rows, their table
     struck: int = 0  # rows below the headings that are struck out
+    rows: tuple[int, int] | None = (
+        None  # the first and last of a list that stands above or below another; 0: to the end
+    )
 
     @property
     def name(self) -> str:
@@ -66,7 +73,7 @@ def read_pages(source: Path) -> list[Page]:
         When there is nothing to read.
     """
     parts, _ = find_parts(source)
-    pages = [_page(part) for part in parts]
+    pages = [page for part in parts for page in _pages(part)]
     for book in {part.book for part in parts if part.book}:
         book.close()
     return pages
@@ -84,9 +91,43 @@ def _as_written(part):
     return delimiter, encoding, enumerate(rows, start=1)
 
 
-def _page(part):
+def _pages(part):
+    """The lists of a sheet or file, one below the other where other headings come further down; as a rule there is one."""
     delimiter, encoding, every = _as_written(part)
     rows = [(number, fields) for number, fields in islice(every, MOST_ROWS) if not is_blank(fields)]
+    starts = [] if delimiter == DAY else _other_headings(rows)
+    if not starts:
+        return [_page(part, delimiter, encoding, rows)]
+    numbers = [rows[at][0] for at in starts]
+    spans = zip((rows[0][0], *numbers), (*(number - 1 for number in numbers), 0))
+    lists = [rows[begin:end] for begin, end in zip((0, *starts), (*starts, len(rows)))]
+    return [
+        replace(_page(part, delimiter, encoding, one), rows=span)
+        for one, span in zip(lists, spans, strict=True)
+    ]
+
+
+def _other_headings(rows):
+    """Indexes of rows further down that are headings of another list: known words alone, and not those above it once more."""
+    at, starts = _heading_at(rows[:TOP_ROWS]), []
+    for below in range((at or 0) + 1 + FEWEST_ROWS, len(rows) - FEWEST_ROWS) if at is not None else ():
+        last = starts[-1] if starts else at
+        fields = rows[below][1]
+        known, filled = _known_share(fields)
+        same = {cell.strip().casefold() for cell in fields} & {
+            cell.strip().casefold() for cell in rows[last][1]
+        } - {""}
+        if (
+            known >= SURELY_HEADINGS
+            and known > 0.6 * filled
+            and len(same) < 0.7 * filled
+            and below - last > FEWEST_ROWS
+        ):
+            starts.append(below)
+    return starts
+
+
+def _page(part, delimiter, encoding, rows):
     at, given = (None, HEADINGS) if delimiter == DAY else _headings_of(rows)
     if given:
         rows, at = [(0, list(given)), *rows], 0

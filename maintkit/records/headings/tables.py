@@ -105,7 +105,7 @@ def groups_of(pages: list[Page]) -> list[Group]:
 
 def _told(page):
     """What is told of a sheet beside its headings, which sheets put together have in common."""
-    return page.given, page.grid, page.kind, page.where
+    return page.given, page.grid, page.kind, page.where, page.rows
 
 
 def parted(page: Page) -> list[Page]:
