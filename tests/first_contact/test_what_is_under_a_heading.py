@@ -1,6 +1,7 @@
 """What stands under a heading against what the heading says: rooms that look like slots, work under Resolution, desks with a number."""
 
 from maintkit.records.headings import draft_mapping
+from maintkit.records.store import open_records
 
 ROWS = (
     ("2024-01-10", "6", "crackle", "pot cleaned"),
@@ -117,8 +118,6 @@ def test_a_month_over_days_that_begin_with_the_weekday(tmp_path):
     rows = [row if not row[1] else (next(days), *row[1:]) for row in rows]
     draft = drafted(tmp_path, ("Date", "Channel", "Fault", "Work"), rows)
     (tmp_path / "mapping.toml").write_text(draft.text, encoding="utf-8")
-    from maintkit.records.store import open_records
-
     records = open_records(tmp_path)
     found = [
         str(day) for (day,) in records.connection.sql("select raised_on from tickets order by 1").fetchall()
@@ -128,3 +127,26 @@ def test_a_month_over_days_that_begin_with_the_weekday(tmp_path):
         *("2023-09-05", "2023-09-06", "2023-09-08", "2023-09-16", "2023-10-03", "2023-10-04", "2023-10-10"),
         *("2024-01-08", "2024-01-09", "2024-01-12"),
     ]
+
+
+def test_what_is_seldom_named_among_desks_may_be_none_and_is_asked(tmp_path):
+    others = {3: "Hybrid 1", 7: "Mic arm"}
+    rows = [
+        (day, others.get(at, DESKS[at]), slot, heard, done)
+        for at, (day, slot, heard, done) in enumerate(ROWS)
+    ]
+    rows += [
+        (day.replace("2024", "2025"), DESKS[at], slot, heard, done)
+        for at, (day, slot, heard, done) in enumerate(ROWS)
+    ]
+    text = drafted(tmp_path, ("Date", "Asset", "Channel", "Fault", "Work"), rows).text
+    asked = [line for line in text.splitlines() if line.startswith("# ? lookup.desk")]
+    assert len(asked) == 2
+    assert '"hybrid 1" = "leave out"' in asked[0]
+    (tmp_path / "mapping.toml").write_text(text.replace("# ? lookup.desk", "lookup.desk"), encoding="utf-8")
+    records = open_records(tmp_path)
+    counted = records.connection.sql("select desk, count(*) from tickets group by 1 order by 1").fetchall()
+    counts = [(count.rows_in, count.kept, count.left_out) for count in records.report.files]
+    records.close()
+    assert counted == [("Pellam 32", 11), ("Vosk 24", 7)]
+    assert counts == [(20, 18, 2), (20, 18, 2)]

@@ -53,6 +53,8 @@ OF_A_CHANNEL = {
     )
 }
 HOW_MANY = {word: "#" for word in ("#x", "#×", "x#", "×#")}
+SELDOM_NAMED, FEWEST_SELDOM = 2, 2  # times that a name comes, and such names
+OFTEN_NAMED = 0.7  # share of rows of the names that come more often
 FEWEST_COUNTED = 2  # cells of parts that say how many
 FEWEST_DESIGNATORS = 2  # cells of work that name a part so, from which it is asked for
 MOST_WORDS, MOST_ASKED = (
@@ -362,6 +364,20 @@ def several_slots(heading, cells, *, are_reports):
     if whole:
         yield f"# Several slots stand in {len(whole)} of {len(cells.texts)} cells, such as {quote(whole[0])}, kept as one slot of that name: for each"
         yield "# to count, give it a row of its own."
+
+
+def seldom_named(heading, cells):
+    """The question whether names that come once or twice, among desks named again and again, are desks at all."""
+    times = Counter(text.casefold() for text in cells.texts)
+    names = {text.casefold(): text for text in reversed(cells.texts)}
+    seldom = [name for name, many in times.items() if many <= SELDOM_NAMED]
+    often = [name for name in times if name not in seldom]
+    if len(seldom) < FEWEST_SELDOM or sum(times[name] for name in often) < OFTEN_NAMED * len(cells.texts):
+        return
+    words = {name: names[name] for name in often} | dict.fromkeys(seldom, LEAVE_OUT)
+    yield f"# Seldom named: {', '.join(quote(names[name]) for name in seldom)}. If some are no desks, take away the # ? of the next line, and in it"
+    yield "# write the name of each that is one in place of leave out. Rows left out are counted."
+    yield f"# ? lookup.desk = {{ from = {quote(heading)}, {_words(words)} }}"
 
 
 def desk_and_slot(table, heading, desks, cells):

@@ -18,6 +18,7 @@ from .cell_words import (
     quote,
     reference_in_work,
     replaced_or_not,
+    seldom_named,
     several_slots,
     work_in_complaint,
     work_in_words,
@@ -139,6 +140,10 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
     lines += _numbers(group, placing, placing_list)
     lines += _rows_that_count(placing, placing_list, group, pages)
     lines += _asked_columns(placing)
+    named = group.cells.get(placing.heading("desk")) if not placing.split else None
+    lines += (
+        seldom_named(placing.heading("desk"), named) if named and table.name in ("tickets", "repairs") else ()
+    )
     slots = placing.heading("position")
     are_reports = any(one.table == "tickets" for one in placing_list)
     lines += several_slots(slots, group.cells[slots], are_reports=are_reports) if slots else ()
