@@ -125,11 +125,13 @@ def in_period(cell: str, title: str, year: str = "") -> str:
 
     Examples
     --------
+    >>> in_period("Tue 5", "DECEMBER - PANTO", "2023"), in_period("4", "March 2024 (dark)")
+    ('5 december 2023', '4 March 2024')
     >>> in_period("4", "SEPT"), in_period("4.9.", "SEPT"), in_period("4th", "September 2023"), in_period("4.9.", "2023", "2023")
     ('4 SEPT', '4.9.', '4 September 2023', '4.9.2023')
     """
     day = BARE_DAY.fullmatch(cell.strip())
-    cell = f"{day[1]} {title}" if day and month_of(title) else cell
+    cell = f"{day[1]} {month_of(title)} {year_of(title)}".strip() if day and month_of(title) else cell
     return with_year(cell, year) if year else cell
 
 

@@ -150,3 +150,44 @@ def test_what_is_seldom_named_among_desks_may_be_none_and_is_asked(tmp_path):
     records.close()
     assert counted == [("Pellam 32", 11), ("Vosk 24", 7)]
     assert counts == [(20, 18, 2), (20, 18, 2)]
+
+
+def test_a_time_of_day_is_no_duration_and_a_month_may_have_more_to_say(tmp_path):
+    rows = [
+        ("DECEMBER - SHOWS", "", "", "", ""),
+        *(
+            (f"Sat {3 + at}", f"{18 + at % 4}.{at}5", heard, done, "10")
+            for at, (_, _, heard, done) in enumerate(ROWS)
+        ),
+    ]
+    draft = drafted(
+        tmp_path, ("Date", "Time", "What happened", "Put right?", "mins"), rows, "nights 2023.csv"
+    )
+    placed = draft.placed["nights 2023.csv"]
+    assert (placed["Date"][0], placed["Time"]) == ("tickets.raised_on", ("tickets.raised_at",))
+    assert placed["Put right?"] == ("repairs.action",)
+
+
+def test_a_diary_in_a_language_without_words_is_asked_about(tmp_path):
+    days = ("12/02/2020", "3 mars 2020", "17/03/2020", "9/6/20", "13/10/2020")
+    (tmp_path / "cahier.txt").write_text(
+        "Cahier\n\n"
+        + "\n".join(
+            f"{day} - Tranche {at} : plus de son, carte remise. {at}0 mn"
+            for at, day in enumerate(days, start=5)
+        ),
+        encoding="utf-8",
+    )
+    text = draft_mapping(tmp_path).text
+    assert '# ? "Entry" = "symptom"' in text.splitlines()
+
+
+def test_of_headings_in_a_language_without_words_desk_and_slot_are_told_by_their_cells(tmp_path):
+    rows = [
+        (f"S-{at:03}", day, f"Merwick {40 - 8 * (at % 3 == 0)}", heard)
+        for at, (day, _, heard, _) in enumerate(ROWS, start=1)
+    ]
+    rows = [(one, day, desk, f"xo {heard} xe") for one, day, desk, heard in rows]
+    text = drafted(tmp_path, ("Kode", "Dagen", "Tafelx", "Klagt"), rows).text
+    assert '"Tafelx" = "desk"' in text
+    assert '"Kode" = "position"' not in text

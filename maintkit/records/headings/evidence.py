@@ -19,6 +19,7 @@ WORDY = 1.3  # words on average, from which cells of work tell what was done, an
 SHORT_LIST = 8  # rows in which desks need not come again
 MOST_DESKS = 4  # by a letter each, or by a name of many words
 NOTHING_KNOWN: dict[str, frozenset[str]] = {}
+LATE_IN_THE_DAY = re.compile(r"(?:0?[7-9]|1\d|2[0-3])[:.h][0-5]\d")
 UNIT_CELL = re.compile(r"[munpµμ]?(F|Ω|ohms?|A|V)|[km]?ohms?|%", re.IGNORECASE)
 SELDOM = ("donor_serial", "waits_for")  # never filled in nearly every row
 TELLING = (
@@ -52,6 +53,8 @@ def evidence(column, heading, cells: Cells, known=NOTHING_KNOWN) -> float | None
         return None
     if column.kind == "clock":
         return _share(cells.clocks, 0.2)
+    if column.kind == "minutes" and cells.clocks >= ENOUGH and cells.share(LATE_IN_THE_DAY.match) >= 0.5:
+        return None  # a duration of half a day is none
     if column.kind == "minutes":
         return _share(cells.durations, 0.2 if heading.says_time or cells.numbers < MOST else 0.1)
     if heading.says_time and column.kind in ("number", "whole") and "hours" not in column.name:

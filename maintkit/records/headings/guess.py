@@ -3,10 +3,13 @@
 from .evidence import later_dates
 from .places import SURE, Placing
 from .values import Cells
+from .words import heading_of
 
 MOSTLY, SURELY = 0.8, 0.9  # share of the cells
 FEWEST_ROWS = 3  # without headings
 PLAIN = {"raised_on": "Date", "desk": "Desk", "position": "Slot", "symptom": "Fault"}
+A_STORY = 4  # words on average, of what is told with numbers in it
+MOST_DESKS = 4
 SAYS = 1.4  # words on average, of what is told and not named
 AGAIN = 0.5  # different names of desks, at most, a row
 
@@ -24,7 +27,11 @@ def fault_list(cells: dict[str, Cells]) -> Placing | None:
         for heading, one in cells.items()
         if heading not in days and one.texts and max(one.numbers, one.clocks, one.durations) < 0.5
     }
-    plain = [heading for heading, one in words.items() if one.digits < MOSTLY and one.slots < 0.5]
+    plain = [
+        heading
+        for heading, one in words.items()
+        if (one.digits < MOSTLY or one.mean_words >= A_STORY) and one.slots < 0.5
+    ]
     if not days or not plain:
         return None
     told = [
@@ -37,17 +44,35 @@ def fault_list(cells: dict[str, Cells]) -> Placing | None:
     columns = {days[0]: "raised_on", said: "symptom"}
     rest = {heading: one for heading, one in words.items() if heading != said}
     slots = [heading for heading, one in rest.items() if one.slots >= 0.5]
-    slots += [heading for heading, one in rest.items() if one.digits >= MOSTLY and one.mean_words < 3]
+    named = [heading for heading, one in rest.items() if _may_be_desks(one)]
     slots += [
-        heading for heading, one in cells.items() if one.numbers >= MOSTLY and one.different < len(one.texts)
+        heading
+        for heading, one in rest.items()
+        if heading not in named and one.digits >= MOSTLY and one.mean_words < 3
     ]
-    desks = [heading for heading, one in rest.items() if 1 < one.different <= AGAIN * len(one.texts)]
+    slots += [
+        heading
+        for heading, one in cells.items()
+        if one.numbers >= MOSTLY and one.different < len(one.texts) and not heading_of(heading).says_money
+    ]
+    slots = [heading for heading in slots if not cells[heading].running]  # numbers of the rows
+    desks = named + [heading for heading, one in rest.items() if 1 < one.different <= AGAIN * len(one.texts)]
     desks = [heading for heading in desks if rest[heading].mean_words < 4 and heading not in slots]
     if desks:
         columns[desks[0]] = "desk"
     if free := [heading for heading in slots if heading not in columns]:
         columns[free[0]] = "position"
     return Placing("tickets", {heading: (columns[heading], SURE) for heading in cells if heading in columns})
+
+
+def _may_be_desks(cells):
+    """Whether cells are a few names with a number behind each, again and again."""
+    return (
+        1 < cells.different <= MOST_DESKS
+        and cells.digits >= MOSTLY
+        and cells.different <= 0.2 * len(cells.texts)
+        and cells.numbers < 0.5
+    )
 
 
 def headings_by_cells(rows) -> tuple[str, ...]:

@@ -5,6 +5,7 @@ from itertools import pairwise
 
 from maintkit.records.grid import CELL, HEADING
 from maintkit.records.row_above import (
+    BARE_DAY,
     TITLE_ROW,
     are_headings,
     in_period,
@@ -93,9 +94,17 @@ def _are_days(rows, at):
 def _put_periods(rows, headings, periods):
     """Make whole days of bare numbers, and of days without a year, under a heading of days, where months or years stand over the rows."""
     for at, heading in enumerate(headings):
-        if any(month_of(title) or year for title, year in periods) and _says_day(heading) >= LIKE:
+        if any(month_of(title) or year for title, year in periods) and (
+            _says_day(heading) >= LIKE or (at == 0 and _are_bare_days(rows))
+        ):
             for row, (title, year) in zip(rows, periods, strict=True):
                 row[at] = in_period(row[at], title, year)
+
+
+def _are_bare_days(rows):
+    """Whether nearly all cells of the first column are days of a month without it."""
+    cells = [row[0].strip() for row in rows if row[0].strip()]
+    return len(cells) > 2 and sum(bool(BARE_DAY.fullmatch(cell)) for cell in cells) >= IN_ORDER * len(cells)
 
 
 def _says_day(heading):

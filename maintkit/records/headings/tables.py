@@ -176,6 +176,8 @@ def _weighed(group, known, others):
         if first in pair and not others & (set(pair) - {first}):
             likely = _pair(group, pair, known) or likely
     found = _against_rivals(likely, tried, group)
+    if not found.likely and len(likely) > 1:  # together they take less than the first of them alone
+        found = _against_rivals([fit[first]], tried, group)
     tables = {first, *(one.table for one in found.rival)}
     both = [
         _pair(group, pair, known) for pair in PARTNERS if tables == {*pair}
