@@ -140,13 +140,7 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
     lines += _numbers(group, placing, placing_list)
     lines += _rows_that_count(placing, placing_list, group, pages)
     lines += _asked_columns(placing)
-    named = group.cells.get(placing.heading("desk")) if not placing.split else None
-    lines += (
-        seldom_named(placing.heading("desk"), named) if named and table.name in ("tickets", "repairs") else ()
-    )
-    slots = placing.heading("position")
-    are_reports = any(one.table == "tickets" for one in placing_list)
-    lines += several_slots(slots, group.cells[slots], are_reports=are_reports) if slots else ()
+    lines += _names_and_slots(placing, placing_list, group)
     lines += _kept_beside(group, placing, placing_list)
     columns = {heading: name for heading, (name, _) in placing.columns.items()}
     stands_for = _stands_for_slots(placing, placing_list, in_text)
@@ -318,6 +312,16 @@ def _numbers(group, placing, placing_list):
         and group.cells[heading].different < 0.9 * len(group.cells[heading].texts)
     ):
         yield "numbers_restart = true   # the same numbers come again in every sheet"
+
+
+def _names_and_slots(placing, placing_list, group):
+    """What is asked of desks that are seldom named, and the line of cells that name several slots."""
+    desk, slot = (placing.heading(name) for name in ("desk", "position"))
+    if desk and not placing.split and placing.table in ("tickets", "repairs"):
+        yield from seldom_named(desk, group.cells[desk])
+    if slot:
+        are_reports = any(one.table == "tickets" for one in placing_list)
+        yield from several_slots(slot, group.cells[slot], are_reports=are_reports)
 
 
 def _asked_columns(placing):
