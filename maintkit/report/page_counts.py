@@ -65,7 +65,7 @@ def faults_and_forecasts(width: int, quarters, counts, forecasts, ahead=None, ne
     figure.update_yaxes(range=[0, top * 1.08])
     texts = quarter_names(names)
     if ahead:
-        texts[-1] += "<br>to come" if "<br>" not in texts[-1] else ", to come"
+        texts[-1] += "<br>next" if "<br>" not in texts[-1] else ", next"  # no longer than the year beside it
     figure.update_xaxes(
         tickvals=list(range(len(names))),
         ticktext=texts,
