@@ -9,7 +9,7 @@ import tempfile
 import duckdb
 import pytest
 
-from maintkit import load_into, open_quarter, quarterly_review, write_review
+from maintkit import load_into, open_quarter, quarterly_review, what_to_mend, write_review
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.ready import make_ready
 from maintkit.records.keeping import create_tables
@@ -74,6 +74,22 @@ def pytest_configure(config):
         place = tempfile.mkdtemp(prefix="maintkit-bytecode-")
         config.add_cleanup(lambda: shutil.rmtree(place, ignore_errors=True))
         os.environ["PYTHONPYCACHEPREFIX"] = place
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config, log):
+    """Of two processes one makes the review of the demo, and both end at nearly the same time."""
+    if config.getvalue("dist") == "loadfile":
+        from tests.handed_out import ByFile
+
+        return ByFile(config, log)
+
+
+def pytest_collection_modifyitems(items):
+    """What takes longest is begun first."""
+    from tests.handed_out import turn
+
+    items.sort(key=turn)
 
 
 def small_facility(**tables):
@@ -145,6 +161,12 @@ def demo_quarter():
 def demo_review(demo_quarter):
     """The review of the demo, to be looked at."""
     return quarterly_review(demo_quarter)
+
+
+@pytest.fixture(scope="session")
+def demo_mending(demo_quarter):
+    """What to mend first in the demo, to be looked at."""
+    return what_to_mend(demo_quarter)
 
 
 @pytest.fixture(scope="session")

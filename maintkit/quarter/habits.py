@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
-from maintkit.records.coverage import habit_desks
+from maintkit.records.coverage import habits
 from maintkit.survival.multiple_tests import holm
 from maintkit.survival.shares import share_limits
 from maintkit.survival.two_shares import shares_differ_p
@@ -30,12 +30,18 @@ class ShortOfWork:
 
 
 @once_a_quarter
+def habits_kept(quarter: Quarter):
+    """What entries left out, year by year and desk by desk: see ``habits``; not to be changed."""
+    return habits(quarter.records.connection, quarter.last_day)
+
+
+@once_a_quarter
 def short_of_work(quarter: Quarter) -> ShortOfWork | None:
     """The desk that lacks work most surely; None where none lacks a tenth more than the others, by more than chance.
 
     Each desk is held against all others by Fisher's exact test, adjusted for the number of desks (Holm).
     """
-    both = habit_desks(quarter.records.connection, quarter.last_day)
+    _, both = habits_kept(quarter)
     table = both[both["habit"] == WORK]
     if len(table) < 2:
         return None

@@ -51,7 +51,7 @@ def _kinds(spells) -> dict[str, Estimate]:
 
 def first_slots(quarter: Quarter) -> list[tuple[str, str]]:
     """The slots that open the work list, first to last; empty where none can be forecast."""
-    known = quarter.forecast.slots.dropna(subset=["expected_faults"]).head(SHOWN)
+    known = quarter.forecast.in_order.dropna(subset=["expected_faults"]).head(SHOWN)
     return list(zip(known["desk"], known["position"], strict=True))
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from datetime import date, timedelta
 from functools import cached_property, partial
+from itertools import zip_longest
 from typing import TYPE_CHECKING
 
 import duckdb
@@ -17,6 +18,8 @@ from maintkit.spells.build import Evidence, gather_evidence
 from maintkit.spells.parts import MOST
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
     from maintkit.decide.priority import Forecast
 
 GRACE_DAYS = 14  # a quarter counts as kept to its end when the last entry lies this close to it
@@ -97,15 +100,36 @@ class Quarter:
     @cached_property
     def forecast(self) -> Forecast:
         """Expected faults and minutes of every slot over the coming quarter."""
-        from maintkit.decide.part_groups import PART_COLUMNS
-        from maintkit.decide.past_quarters import BY_QUARTER
-        from maintkit.decide.priority import BY_MINUTES, BY_MODULE, FaultsSeen, next_quarter
+        from maintkit.decide.priority import FaultsSeen, next_quarter
 
-        evidence = self.evidence
-        parts = partial(evidence.part_frames, PART_COLUMNS, by=("family", "part_type"))
-        counted = (evidence.fault_counts(by) for by in (BY_MODULE, BY_MINUTES, BY_QUARTER))
-        faults = FaultsSeen(*counted, self.open_reports.faults)
-        return next_quarter(parts, evidence.stays, faults, self.slots, record_end=self.last_day)
+        faults = FaultsSeen(*self._faults_counted(), self.open_reports.faults)
+        return next_quarter(
+            self._forecast_parts(), self.evidence.stays, faults, self.slots, record_end=self.last_day
+        )
+
+    def forecasts_as(self, other: Quarter) -> bool:
+        """Whether all that a forecast of the same days stands on is that of another quarter, and so the forecast too."""
+        pairs = zip_longest(self._stands_on(), other._stands_on())
+        return all(mine is not None and mine.equals(theirs) for mine, theirs in pairs)
+
+    def _stands_on(self) -> Iterator:
+        """The frames a forecast stands on, those soonest had first."""
+        yield from self._faults_counted()
+        yield self.evidence.report_ages()
+        yield self.slots
+        yield self.evidence.stays
+        yield from self._forecast_parts()()
+
+    def _faults_counted(self) -> Iterator:
+        from maintkit.decide.past_quarters import BY_QUARTER
+        from maintkit.decide.priority import BY_MINUTES, BY_MODULE
+
+        return (self.evidence.fault_counts(by) for by in (BY_MODULE, BY_MINUTES, BY_QUARTER))
+
+    def _forecast_parts(self) -> Callable:
+        from maintkit.decide.part_groups import PART_COLUMNS
+
+        return partial(self.evidence.part_frames, PART_COLUMNS, by=("family", "part_type"))
 
     def earlier(self, label: str, days_ahead: int | None = None) -> Quarter:
         """An earlier quarter of the same records, read and worded as they are here, to ask its forecast and no more.

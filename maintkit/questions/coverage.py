@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from maintkit.quarter.habits import ShortOfWork, short_of_work
+from maintkit.quarter.habits import ShortOfWork, habits_kept, short_of_work
 from maintkit.quarter.quarter import Quarter
-from maintkit.records.coverage import habit_years, ticket_months
+from maintkit.records.coverage import ticket_months
 from maintkit.survival.multiple_tests import holm
 from maintkit.survival.rates import poisson_limits, rate_ratio
 from maintkit.survival.shares import share_limits
@@ -161,7 +161,7 @@ def recording_habits(quarter: Quarter) -> RecordingHabits:
     A year is held against all others by Fisher's exact test, adjusted for all comparisons (Holm), and counts as changed
     where the shares also differ by a tenth or more.
     """
-    table = _habit_table(habit_years(quarter.records.connection, quarter.last_day))
+    table = _habit_table(habits_kept(quarter)[0])
     changed = table[table["changed"] == "yes"]
     return RecordingHabits(
         habits=table["habit"].nunique(),

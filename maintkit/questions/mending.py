@@ -193,7 +193,8 @@ class _Weigher:
         again.evidence = gather_evidence(
             self.connection, record_end=end, cause_rule=cause_rule, for_forecast=True
         )
-        answers, slots = headline_answers(again), first_slots(again)
+        answers = headline_answers(again)
+        slots = self.slots if again.forecasts_as(self.quarter) else first_slots(again)
         shifts = {
             name: moved(before, answers[name]) for name, before in self.answers.items() if name in answers
         }

@@ -24,19 +24,16 @@ def ticket_months(connection, last_day: date):
     return _frame(connection, "coverage", last_day)
 
 
-def habit_years(connection, last_day: date):
-    """What entries left out year by year, as a DataFrame: ``habit, year, entries, missing``.
+def habits(connection, last_day: date):
+    """What entries left out, year by year and desk by desk: a pair of DataFrames, ``habit, year, entries, missing`` and ``habit,
+    desk, entries, missing``.
 
     Parameters and order are those of :func:`ticket_months`; ``entries`` is how many could have had it.
     """
     table = _frame(connection, "habits", last_day)
-    return table[table["desk"].isna()].drop(columns="desk").reset_index(drop=True)
-
-
-def habit_desks(connection, last_day: date):
-    """What entries left out desk by desk: ``habit, desk, entries, missing``; parameters and order as of :func:`habit_years`."""
-    table = _frame(connection, "habits", last_day)
-    return table[table["desk"].notna()].drop(columns="year").reset_index(drop=True)
+    of_year = table["desk"].isna()
+    by_year, by_desk = table[of_year].drop(columns="desk"), table[~of_year].drop(columns="year")
+    return by_year.reset_index(drop=True), by_desk.reset_index(drop=True)
 
 
 def _frame(connection, name, last_day):

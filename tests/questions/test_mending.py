@@ -148,3 +148,12 @@ def test_rows_turned_away_of_a_table_no_answer_is_counted_from_move_nothing_that
     assert found.title.endswith(said)
     away = found.table[found.table["problem"].str.startswith("repairs, serial: Work needs a serial")]
     assert away["rows"].tolist() == [2] and away["moves"].isna().all()
+
+
+def test_a_forecast_is_reckoned_again_only_where_what_it_stands_on_is_another(opened, least):
+    quarter, alike = opened("2024Q3", **least), opened("2024Q3", **least)
+    assert quarter.forecasts_as(alike)
+    fewer = opened("2024Q3", **least | {"tickets": least["tickets"][:1]})
+    assert not quarter.forecasts_as(fewer) and not fewer.forecasts_as(quarter)
+    desks = [desk | {"powered_hours_per_week": 40} for desk in least["desks"]]
+    assert not quarter.forecasts_as(opened("2024Q3", **least | {"desks": desks}))

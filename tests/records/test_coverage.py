@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from maintkit.records.coverage import habit_desks, habit_years, ticket_months
+from maintkit.records.coverage import habits, ticket_months
 
 DESKS = [
     {
@@ -66,7 +66,7 @@ def test_habits_are_counted_by_year_among_the_entries_that_could_have_them(facil
             ticket(2, "2020-02-02", outcome="not the desk", impact="nuisance"),
         ],
     )
-    table = habit_years(records, date(2020, 3, 20))
+    table, _ = habits(records, date(2020, 3, 20))
     assert {row.habit: (row.entries, row.missing) for row in table.itertuples()} == {
         "cause of unplanned work": (2, 1),
         "serial of the module worked on": (3, 1),
@@ -99,7 +99,7 @@ def test_work_on_a_report_is_looked_for_by_its_number_or_by_slot_and_days_desk_b
         ticket(5, "2020-02-01", position="5", outcome="no fault found"),  # wants none
         ticket(6, "2020-03-15", position="6"),  # of the last thirty days
     ]
-    table = habit_desks(facility(desks=DESKS, repairs=repairs, tickets=reports), date(2020, 3, 20))
+    _, table = habits(facility(desks=DESKS, repairs=repairs, tickets=reports), date(2020, 3, 20))
     assert {
         row.habit: (row.desk, row.entries, row.missing) for row in table.itertuples() if "report" in row.habit
     } == {

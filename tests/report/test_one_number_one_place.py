@@ -28,11 +28,13 @@ def review(request, tmp_path_factory):
     if request.param == "demo":
         made = request.getfixturevalue("demo_review")
         shutil.copytree(request.getfixturevalue("demo_folder"), folder)
+        mending = request.getfixturevalue("demo_mending")
     else:
         made = quarterly_review(open_quarter(thin_book(tmp_path_factory.mktemp("thin")), "2026Q3"))
         write_review(made, folder)
+        mending = what_to_mend(made.quarter)
     # asked for beside the review
-    write_csv(folder / "tables" / "what-to-mend.csv", what_to_mend(made.quarter).table)
+    write_csv(folder / "tables" / "what-to-mend.csv", mending.table)
     return made, folder
 
 

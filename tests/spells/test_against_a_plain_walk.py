@@ -165,7 +165,7 @@ def add_ticket(book, rng, serial, turn):
     )
 
 
-def loaded(book, *, plainly):
+def loaded(book, *, plainly=False):
     """The book in DuckDB; ``plainly`` its queries are planned as those of few rows, else as those of many."""
     tables = {name: rows for name, rows in book.items() if name != "kinds"}
     connection = small_facility(
