@@ -118,7 +118,7 @@ def after_work(calendar: Calendar, work, *, days: int = 30, by: str = "action", 
     treated = _treated(calendar, work, days, by)
     observed, expected, behind = _beside_siblings(calendar, treated, days)
     matched = np.isfinite(expected)
-    table = treated[matched].assign(observed=observed[matched], expected=expected[matched])
+    table = treated[matched].assign(observed=observed[matched], expected=expected[matched]).sort_index()
     groups = list(table.groupby(by, sort=True))
     whole = table.drop_duplicates(["row", "day"])  # work of two sorts on one day is one piece
     rows = [_row("all work", whole, days, behind, (level, VERDICT_LEVEL))] if len(whole) else []
@@ -179,12 +179,16 @@ def _days_since(keys, row, after, upto) -> np.ndarray:
 
 
 def _treated(calendar, work, days, by):
-    """Distinct pieces of mending with a year before them and the whole stretch after, with row and day."""
+    """Distinct pieces of mending with a year before them and the whole stretch after, with row and day, in their order.
+
+    In that order they are found several times as fast among the keys; the index is that of their order in ``work``.
+    """
     mended = work.loc[work["action"].isin(MENDING), ["serial", "done_on", by]]
     day = (mended["done_on"] - calendar.first_day).dt.days
     kept = mended.assign(row=mended["serial"].map(calendar.row), day=day).dropna(subset="row")
     kept = kept[(kept["day"] >= LOOK_BACK_DAYS) & (kept["day"] + days <= calendar.days)]
-    return kept.drop_duplicates(["row", "day", by]).reset_index(drop=True)
+    distinct_works = kept.drop_duplicates(["row", "day", by]).reset_index(drop=True)
+    return distinct_works.sort_values(["row", "day"], kind="stable")
 
 
 def _beside_siblings(calendar, treated, days):

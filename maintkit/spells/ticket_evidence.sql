@@ -48,14 +48,17 @@ runs as (
         partition by desk, slot, module_type, symptom_key order by raised_at, ticket rows unbounded preceding) as run
     from overlapping
 ),
+repeated as (
+    select distinct desk, slot, module_type, symptom_key, run from runs where again
+),
 reports as (
     select ticket, first_value(ticket) over (together order by raised_at, ticket) as root,
            bool_or(base_class = 'fault') over together as proved,
            min(mended_on) over together as mended_on, bool_and(as_report) over together as as_report,
            bool_and(beside_module) over together as beside_module, min(of_slot) over together as of_slot
     from runs
+    semi join repeated using (desk, slot, module_type, symptom_key, run)
     window together as (partition by desk, slot, module_type, symptom_key, run)
-    qualify count(*) over together > 1
 )
 select judged.ticket, raised_on, serial, desk, position, in_window, symptom_key, coalesce(root, judged.ticket) as root,
        case when not coalesce(proved, base_class = 'fault') then base_class
