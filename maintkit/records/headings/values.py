@@ -227,7 +227,13 @@ class Cells:
 
     def understood(self, section: str) -> float:
         """Share of cells that mean something in a closed set."""
-        return self.share(lambda text: meaning_of_cell(section, text)) if section else 0.0
+        if section not in self._shares:
+            self._shares[section] = self.share(lambda text: meaning_of_cell(section, text)) if section else 0.0
+        return self._shares[section]
+
+    @cached_property
+    def _shares(self) -> dict[str, float]:
+        return {}
 
 
 def desks_of(cells: Cells) -> tuple[str, ...]:
