@@ -228,7 +228,9 @@ class Cells:
     def understood(self, section: str) -> float:
         """Share of cells that mean something in a closed set."""
         if section not in self._shares:
-            self._shares[section] = self.share(lambda text: meaning_of_cell(section, text)) if section else 0.0
+            self._shares[section] = (
+                self.share(lambda text: meaning_of_cell(section, text)) if section else 0.0
+            )
         return self._shares[section]
 
     @cached_property
