@@ -9,10 +9,8 @@ from maintkit.quarter.slots import SHOWN
 from maintkit.spells.temp_tables import drop_unwanted
 
 QUARTERS, OF_MANY = 6, 2  # quarters forecast anew; where much is on record two tell as much
-MANY_DESKS, MANY_ENTRIES = (
-    60,
-    200_000,
-)  # above either much is: desks in service; tickets and works, of which each takes its time
+# above either much is: desks in service; tickets and works, of which each takes its time
+MANY_DESKS, MANY_ENTRIES = 60, 200_000
 FEWEST_FAULTS = 5
 COLUMNS = [
     "quarter",

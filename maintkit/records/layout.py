@@ -111,13 +111,16 @@ def _with_what_else_they_hold(planned):
     words = {}
     for plan in planned:
         for heading, some in plan.mapping.rows_where.items():
-            of_sheet = words.setdefault((plan.sheet.path, plan.sheet.title), {})
+            of_sheet = words.setdefault(plan.sheet.label, {})
             of_sheet[heading] = of_sheet.get(heading, frozenset()) | {*some}
-    reports = {(plan.sheet.path, plan.sheet.title) for plan in planned if plan.table.name == "tickets"}
-    sheets = [(plan.sheet.path, plan.sheet.title) for plan in planned]
+    reports = {plan.sheet.label for plan in planned if plan.table.name == "tickets"}
     return [
-        replace(plan, words_of_rows=words.pop(sheet, {}), is_report_too=sheet in reports)
-        for plan, sheet in zip(planned, sheets, strict=True)
+        replace(
+            plan,
+            words_of_rows=words.pop(plan.sheet.label, {}),
+            is_report_too=plan.sheet.label in reports,
+        )
+        for plan in planned
     ]
 
 

@@ -80,3 +80,22 @@ def test_rows_that_are_none_get_a_sentence(tmp_path, rows):
     (tmp_path / "mapping.toml").write_text(f'[tickets]\nrows = "{rows}"\n', encoding="utf-8")
     with pytest.raises(MappingError, match=r'rows: found .* such as "22-60"'):
         load_mapping(tmp_path)
+
+
+def test_a_stray_word_is_turned_away_in_the_list_whose_words_it_is_none_of(tmp_path):
+    (tmp_path / "log.csv").write_text(
+        "Date,Desk,Ch,Fault\n2009-02-03,Heron,14,dead\n2009-02-11,Heron,30,hum\n"
+        "Day,Kind,Where,Slot\n2013-01-14,f,Heron,12\n2013-02-05,x,Heron,37\n",
+        encoding="utf-8",
+    )
+    (tmp_path / "mapping.toml").write_text(
+        '[[tickets]]\nfile = "log.csv"\nrows = "1-3"\nnumber_rows = ["ticket"]\n[tickets.columns]\n"Date" = "raised_on"\n'
+        '"Ch" = "position"\n"Fault" = "symptom"\n[[tickets]]\nfile = "log.csv"\nrows = "4-"\nnumber_rows = ["ticket"]\n'
+        'rows_where = { "Kind" = ["f"] }\n[tickets.columns]\n"Day" = "raised_on"\n"Where" = "desk"\n"Slot" = "position"\n',
+        encoding="utf-8",
+    )
+    records = open_records(tmp_path)
+    away, report = records.report.turned_away, records.report
+    records.close()
+    assert [(one.row, one.column, one.found) for one in away] == [(6, "Kind", "x")]
+    assert (report.rows_in, report.kept) == (4, 3)

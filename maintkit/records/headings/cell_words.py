@@ -35,23 +35,8 @@ SEVERAL = re.compile(  # 2x lamp, lamp x 2, as how many there are of a part
     r"(?<![\w.,])\d{1,3} ?[x×] ?(?=[^\W_])(?!lr)|(?<=\w) [x×] ?\d{1,3}$", re.IGNORECASE
 )
 LISTED_SLOTS = re.compile(r"\d ?(?:,|\+|&|\band\b|\bund\b) ?\d|\b(?:all|alle)\b", re.IGNORECASE)
-OF_A_CHANNEL = {
-    f"{word} #"
-    for word in (
-        "ch",
-        "chan",
-        "chn",
-        "channel",
-        "strip",
-        "input",
-        "fader",
-        "k",
-        "kan",
-        "kanal",
-        "zug",
-        "regler",
-    )
-}
+CHANNEL_WORDS = ("ch", "chan", "chn", "channel", "strip", "input", "fader", "k", "kan", "kanal", "zug", "regler")  # fmt: skip
+OF_A_CHANNEL = {f"{word} #" for word in CHANNEL_WORDS}
 HOW_MANY = {word: "#" for word in ("#x", "#×", "x#", "×#")}
 SELDOM_NAMED, FEWEST_SELDOM = 2, 2  # times that a name comes, and such names
 OFTEN_NAMED = 0.7  # share of rows of the names that come more often
@@ -222,11 +207,11 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
     if not found or len(found) + len(bare) < LEAST_NAMED * len(texts):
         return
     said = "the complaint" if names == ("symptom",) else "what was found or done"
-    slots = dict.fromkeys(re.sub(r"\W*\d+$", " #", one[0]) for _, one in found if one[0][:2] != "in")
+    slots = _as_one_word(Counter(re.sub(r"\W*\d+$", " #", one[0]) for _, one in found if one[0][:2] != "in"))
     several = [
         text for text in texts if len({one[0] for one in re.finditer(known.pattern, text.lower())}) > 1
     ]
-    slots = _as_one_word(slots, found) | ({f"{desk.casefold()} #": "#" for desk in desks} if bare else {})
+    slots |= {f"{desk.casefold()} #": "#" for desk in desks} if bare else {}
     if desks:
         short = [desk for desk in desks if len(desk) < SHORTEST_PART]  # "a" is a word of its own as well
         names = {f"{desk.casefold()} {word}": desk for desk in short for word in slots.values()}
@@ -246,11 +231,11 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
     yield from _first_alone(several, texts)
 
 
-def _as_one_word(slots, found):
-    """The words for a channel, with the commonest of them for each, so that fader 6 and ch 6 are one slot; other words as they are."""
-    said = Counter(re.sub(r"\W*\d+$", " #", one[0]) for _, one in found)
+def _as_one_word(said):
+    """The words for a slot, by how often they are said, with the commonest for each that is a channel's, so that fader 6 and ch 6 are
+    one slot; other words as they are."""
     most = next((word for word, _ in said.most_common() if word in OF_A_CHANNEL), "")
-    return {word: most if word in OF_A_CHANNEL else word for word in slots}
+    return {word: most if word in OF_A_CHANNEL else word for word in said}
 
 
 def _desks_before(found, texts):

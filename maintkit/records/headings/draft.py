@@ -133,7 +133,7 @@ def _read_work_in_complaints(groups, feeds):
 def _without_desk(groups, feeds):
     """The names of the sheets of complaints in which nothing names the desk."""
     return tuple(
-        page.part.title or page.part.path.stem
+        page.bare_name
         for group, tables in zip(groups, feeds, strict=True)
         for placing in tables.likely
         if placing.table == "tickets" and not tables.rival and lacks_desk(placing)

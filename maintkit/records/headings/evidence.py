@@ -11,10 +11,8 @@ from .words import meaning_of_cell, section_of, vocabulary
 MOST = 0.8  # share of the filled cells from which they speak for a column
 OWNERS = {"desk": "desks", "ticket": "tickets", "serial": "modules", "part_type": "part_types"}
 LEAST_COMPONENTS = 0.5  # share of places on a board that begin with the letter of a component
-TOLD, MOST_OUTCOMES = (
-    0.4,
-    8,
-)  # of cells that tell of work, where they differ more than the words for an outcome would
+# of cells that tell of work, where they differ more than the words for an outcome would
+TOLD, MOST_OUTCOMES = 0.4, 8
 WORDY = 1.3  # words on average, from which cells of work tell what was done, and not only the outcome
 SHORT_LIST = 8  # rows in which desks need not come again
 MOST_DESKS = 4  # by a letter each, or by a name of many words

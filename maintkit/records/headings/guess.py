@@ -1,6 +1,6 @@
 """A sheet whose headings say nothing, or that has none, taken for a list of faults: what its columns are by their cells alone."""
 
-from .evidence import later_dates
+from .evidence import MOST_DESKS, later_dates
 from .places import SURE, Placing
 from .values import Cells
 from .words import heading_of
@@ -9,7 +9,6 @@ MOSTLY, SURELY = 0.8, 0.9  # share of the cells
 FEWEST_ROWS = 3  # without headings
 PLAIN = {"raised_on": "Date", "desk": "Desk", "position": "Slot", "symptom": "Fault"}
 A_STORY = 4  # words on average, of what is told with numbers in it
-MOST_DESKS = 4
 SAYS = 1.4  # words on average, of what is told and not named
 AGAIN = 0.5  # different names of desks, at most, a row
 

@@ -22,10 +22,8 @@ from .values import NUMBER, Cells, day_of
 
 MOST_ROWS = 20_000  # of one sheet are looked at
 DELIMITERS = ",;\t|"
-FEWEST_ROWS, SURELY_HEADINGS = (
-    2,
-    3,
-)  # of a list above or below another, and known words in the row of its headings
+# of a list above or below another, and known words in the row of its headings
+FEWEST_ROWS, SURELY_HEADINGS = 2, 3
 KNOWN = 0.7  # likeness from which a cell may be a heading
 
 
@@ -54,14 +52,18 @@ class Page:
         "",
     )  # heading and words that make its rows, their table
     struck: int = 0  # rows below the headings that are struck out
-    rows: tuple[int, int] | None = (
-        None  # the first and last of a list that stands above or below another; 0: to the end
-    )
+    # the first and last row of a list that stands above or below another; 0: to the end
+    rows: tuple[int, int] | None = None
 
     @property
     def name(self) -> str:
         """The sheet's title, or the file's name."""
         return self.part.title or self.part.path.name
+
+    @property
+    def bare_name(self) -> str:
+        """The sheet's title, or the file's name without its ending: what may be a desk's."""
+        return self.part.title or self.part.path.stem
 
 
 def read_pages(source: Path) -> list[Page]:
@@ -114,17 +116,15 @@ def _other_headings(rows):
         last = starts[-1] if starts else at
         fields = rows[below][1]
         known, filled = _known_share(fields)
-        same = {cell.strip().casefold() for cell in fields} & {
-            cell.strip().casefold() for cell in rows[last][1]
-        } - {""}
-        if (
-            known >= SURELY_HEADINGS
-            and known > 0.6 * filled
-            and len(same) < 0.7 * filled
-            and below - last > FEWEST_ROWS
-        ):
+        if known < SURELY_HEADINGS or known <= 0.6 * filled or below - last <= FEWEST_ROWS:
+            continue
+        if len(_folded(fields) & _folded(rows[last][1])) < 0.7 * filled:
             starts.append(below)
     return starts
+
+
+def _folded(fields):
+    return {cell.strip().casefold() for cell in fields if cell.strip()}
 
 
 def _page(part, delimiter, encoding, rows):

@@ -83,14 +83,14 @@ def sections_of(group: Group, placing, placing_list, source, nameless=()):
     """
     if _sheets_are_desks(group, placing, nameless):
         for page in group.pages:
-            desk = page.part.title or page.part.path.stem
+            desk = page.bare_name
             yield Section(placing, (page,), _lines(group, placing, placing_list, source, (page,), desk))
     else:
         yield Section(placing, group.pages, _lines(group, placing, placing_list, source, group.pages))
 
 
 def _sheets_are_desks(group, placing, nameless):
-    names = [page.part.title or page.part.path.stem for page in group.pages]
+    names = [page.bare_name for page in group.pages]
     if len(names) == 1 and names[0] in nameless and _are_alike(nameless):
         names = nameless
     return lacks_desk(placing) and len(names) > 1 and all(map(_may_be_a_desk, names))

@@ -52,10 +52,8 @@ LEAST, MOST_BY = (
 )  # headings that a table must take, and take more than the next, to be given what it lacks
 SOMEWHAT = 0.1  # that cells must speak for a column
 SOME = 0.3  # share of cells with a word of kinds of modules
-ROWS_A_DESK, SAME_SLOT = (
-    3,
-    1.3,
-)  # rows and different slots a desk, at least and at most, from which a slot is the desk's room
+# rows and different slots a desk, at least and at most, from which a slot is the desk's room
+ROWS_A_DESK, SAME_SLOT = 3, 1.3
 CLEAR = 1.25  # headings that a table must take more than the next likely one
 PARTNERS = {  # two tables that one list may hold, and the column of which each needs one of its own
     ("tickets", "repairs"): ({"symptom"}, {"action", "part_type"}),
