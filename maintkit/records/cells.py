@@ -2,7 +2,7 @@
 
 import re
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, partial
 from unicodedata import normalize
 
 import numpy as np
@@ -11,7 +11,7 @@ from .errors import TurnedAway
 from .mapping import FILE_NAME, LEAVE_OUT, Lookup
 from .mapping_settings import RANGE
 from .row_above import A_NUMBER, TOTAL
-from .several import a_row_each
+from .several import a_row_a_line, a_row_each
 from .sheets import BATCH_ROWS, LOAD_AGAIN
 
 MARKS = ["-", "--", "---", "–", "—", "/", "./.", "n/a", "n.a.", "na", "k.a.", "k. a."]  # for nothing
@@ -98,14 +98,30 @@ def _rows_of_each(plan, batch):
     """The batch with a row for each slot and each value that a row of the sheet holds: whether each is of a total, of how many
     slots its row tells, and what the headings of its values give it."""
     totals, shares, given = _totals(plan, batch), np.ones(len(batch.rows), dtype=np.int64), {}
-    for heading in filter(plan.has, plan.mapping.several):
-        rows, which, times = a_row_each(batch.rows, plan.place(heading))
+    for parted in _parted(plan):
+        rows, which, times = parted(batch.rows)
         totals, shares, batch = totals[which], shares[which] * times, _of_rows(batch, rows, which)
     if plan.each:
         which, given = unfolded(plan, batch.rows)
         rows = [batch.rows[at] for at in which]
         totals, shares, batch = totals[which], shares[which], _of_rows(batch, rows, which)
     return batch, totals, shares, given
+
+
+def _parted(plan):
+    """What parts rows that hold several entries: those of several lines, then those of several slots."""
+    by_line = {heading: words for heading, words in plan.mapping.by_line.items() if plan.has(heading)}
+    if by_line:
+        heading, words = next(iter(by_line.items()))
+        known = Lookup(heading, dict.fromkeys(words, heading), within=True, otherwise="")
+        begins = partial(_has_word, lookup=known) if words else bool
+        yield partial(a_row_a_line, places=[*map(plan.place, by_line)], begins=begins)
+    for heading in filter(plan.has, plan.mapping.several):
+        yield partial(a_row_each, place=plan.place(heading))
+
+
+def _has_word(line, lookup):
+    return bool(meaning_of(line.casefold(), lookup))
 
 
 def _of_rows(batch, rows, which):

@@ -48,7 +48,7 @@ class TableMapping:
     the row's own name, sheet and row; with ``numbers_restart`` numbers get the sheet's name in front. ``hours`` names
     headings under which bare numbers are hours. ``each`` names headings whose cells are each the ``value`` of a row of its
     own, with what the other columns have in it. ``several`` names headings whose cells may name several slots, each of a row
-    of its own. ``groups`` are sets of headings that come again, each an entry of its own.
+    of its own, ``by_line`` those whose cells hold an entry a line, with the words by which a line begins one (none: each does). ``groups`` are sets of headings that come again, each an entry of its own.
     ``grid`` are the headings of a grid that hold for a whole row; every other is one of a slot, a day or a part, and each
     filled cell below it an entry. ``given`` are the headings of a sheet that has none, column by column.
     """
@@ -65,6 +65,7 @@ class TableMapping:
     title_rows: str = ""
     leave_struck_out: bool = False
     several: tuple[str, ...] = ()
+    by_line: dict[str, tuple[str, ...]] = field(default_factory=dict)
     groups: tuple[tuple[str, ...], ...] = ()
     grid: tuple[str, ...] = ()
     given: tuple[str, ...] = ()
@@ -92,6 +93,7 @@ class TableMapping:
             *self.hours_and_minutes,
             *self.each,
             *self.several,
+            *self.by_line,
             *(heading for group in self.groups for heading in group),
             *self.grid,
             *asked,

@@ -1,8 +1,9 @@
-"""A cell that names several slots at once, such as ``1-8`` or ``ch 3, 5 and 9``: which they are, and a row for each."""
+"""A cell that holds several entries, of slots such as ``1-8`` or a line each: which they are, and a row for each."""
 
 import re
 from functools import cache
 
+MARK = re.compile(r"\s*(?:[-–—*•+]|\(?\d{1,2}[.)])\s+")  # before an entry of a list
 MOST = 100  # slots that a cell may name; beyond it the numbers are something else
 BETWEEN = re.compile(r"\s*(?:(?P<comma>[,;])|[+&]|\b(?:and|und|et|en|y)\b)\s*", re.IGNORECASE)
 SOME = re.compile(
@@ -70,4 +71,45 @@ def a_row_each(rows, place: int) -> tuple[list, list[int], list[int]]:
             spread += [[*fields[:place], slot, *fields[place + 1 :]] for slot in slots]
         which += [at] * len(slots)
         shares += [len(slots)] * len(slots)
+    return spread, which, shares
+
+
+def entries_in(text: str, begins) -> tuple[str, ...]:
+    """The entries of a cell of several lines: one at each line that has a mark of a list, or of which ``begins(line)`` is true.
+
+    Examples
+    --------
+    >>> names_one = lambda line: "ch" in line
+    >>> entries_in("ch 3 dead\\nwhen cold\\nch 7 hum", names_one), entries_in("1) ch 3 dead\\n2) meter stuck", names_one)
+    (('ch 3 dead when cold', 'ch 7 hum'), ('ch 3 dead', 'meter stuck'))
+    """
+    entries = []
+    for line in filter(str.strip, text.splitlines()):
+        bare = MARK.sub("", line, count=1).strip()
+        if entries and not (MARK.match(line) or begins(bare)):
+            entries[-1] += f" {bare}"
+        else:
+            entries.append(bare)
+    return tuple(entries) if len(entries) > 1 else (text,)
+
+
+def a_row_a_line(rows, places, begins) -> tuple[list, list[int], list[int]]:
+    """The rows, one for each entry of the cell at the first of ``places``, as ``a_row_each`` has them.
+
+    Of the cells at the other places each row has the line of its entry where they have as many, else the whole.
+    """
+    lead, *others = places
+    spread, which, shares = [], [], []
+    for at, fields in enumerate(rows):
+        entries = entries_in(fields[lead], begins) if "\n" in fields[lead] else (fields[lead],)
+        beside = {place: entries_in(fields[place], bool) for place in others}
+        for number, entry in enumerate(entries):
+            row = list(fields) if len(entries) > 1 else fields
+            if len(entries) > 1:
+                row[lead] = entry
+                for place, lines in beside.items():
+                    row[place] = lines[number] if len(lines) == len(entries) else fields[place]
+            spread.append(row)
+        which += [at] * len(entries)
+        shares += [len(entries)] * len(entries)
     return spread, which, shares

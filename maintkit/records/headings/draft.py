@@ -5,6 +5,7 @@ from pathlib import Path
 
 from maintkit.records.tables import TABLE
 
+from .by_line import a_line_each
 from .cell_words import listed
 from .evidence import OWNERS
 from .guess import fault_list
@@ -68,6 +69,10 @@ def draft_mapping(source) -> Draft:
     _say_what_was_done(feeds)
     _read_work_in_complaints(groups, feeds)
     _say_where(feeds)
+    groups = [
+        a_line_each(group, tables.likely[0]) if tables.likely else group
+        for group, tables in zip(groups, feeds, strict=True)
+    ]
     nameless = _without_desk(groups, feeds)
     sections = [
         section

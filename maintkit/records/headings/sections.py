@@ -141,6 +141,7 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
     lines += _rows_that_count(placing, placing_list, group, pages)
     lines += _asked_columns(placing)
     lines += _names_and_slots(placing, placing_list, group)
+    lines += _by_line(group) if placing.table in ("tickets", "repairs") else ()
     lines += _kept_beside(group, placing, placing_list)
     columns = {heading: name for heading, (name, _) in placing.columns.items()}
     stands_for = _stands_for_slots(placing, placing_list, in_text)
@@ -322,6 +323,14 @@ def _names_and_slots(placing, placing_list, group):
     if slot:
         are_reports = any(one.table == "tickets" for one in placing_list)
         yield from several_slots(slot, group.cells[slot], are_reports=are_reports)
+
+
+def _by_line(group):
+    """The line of cells that hold an entry a line, of reports and of the work beside them."""
+    if group.by_line:
+        words = ", ".join(f"{quote(heading)} = {listed(some)}" for heading, some in group.by_line.items())
+        yield "# Some cells hold a line for each of several slots: each has a row of its own, with an equal share of the time and the parts."
+        yield f"by_line = {{ {words} }}"
 
 
 def _asked_columns(placing):

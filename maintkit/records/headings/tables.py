@@ -75,6 +75,9 @@ class Group:
     pages: tuple[Page, ...]
     cells: dict[str, Cells]
     days: tuple[str, ...] = ()  # those of all sheets of the source, which may tell day and month apart
+    by_line: dict[str, tuple[str, ...]] = field(
+        default_factory=dict
+    )  # headings of entries a line, and how one begins
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,42 @@
+"""Cells that hold an entry a line, each of a slot of its own, as a drafter sees them."""
+
+import re
+from dataclasses import replace
+
+from maintkit.records.several import a_row_a_line
+
+from .values import Cells
+from .words import vocabulary
+
+FEWEST = 2  # cells of which several lines name a slot, from which a line is an entry
+
+
+def a_line_each(group, placing):
+    """A group of sheets with a row for each entry where its complaints hold one a line; else the group as it is.
+
+    ``placing`` is that of its first table. Its ``by_line`` are the headings whose cells hold lines, complaints first, and the
+    words by which an entry begins. Where a column has the slots, or too few cells name two, there are none.
+    """
+    said = placing.heading("symptom")
+    if placing.table != "tickets" or placing.heading("position") or said not in group.cells:
+        return group
+    named = [[*map(_slot_in, text.splitlines())] for text in group.cells[said].texts if "\n" in text]
+    if sum(len({*filter(None, lines)}) > 1 for lines in named) < FEWEST:
+        return group
+    words = dict.fromkeys(re.sub(r"\W*\d+\w?$", " #", one) for lines in named for one in lines if one)
+    beside = [one for one, cells in group.cells.items() if any("\n" in text for text in cells.texts)]
+    parted = {said: tuple(words)} | {heading: () for heading in beside if heading != said}
+    headings = [*group.cells]
+    rows = zip(*(cells.column for cells in group.cells.values()), strict=True)
+    spread, _, _ = a_row_a_line(rows, [*map(headings.index, parted)], _slot_in)
+    cells = {
+        heading: Cells(tuple(row[at] for row in spread), one.distinct)
+        for at, (heading, one) in enumerate(group.cells.items())
+    }
+    return replace(group, cells=cells, by_line=parted)
+
+
+def _slot_in(text: str) -> str:
+    """The words by which a text names a slot, in small letters; '' where it names none."""
+    found = vocabulary().in_cells["position"].search(text.casefold())
+    return found[0] if found and not found[0].startswith("in") else ""
