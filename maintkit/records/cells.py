@@ -7,6 +7,7 @@ from unicodedata import normalize
 
 import numpy as np
 
+from .codes import decoded
 from .errors import TurnedAway
 from .mapping import FILE_NAME, LEAVE_OUT, Lookup
 from .mapping_settings import RANGE
@@ -19,6 +20,11 @@ WITH_UNIT = re.compile(r"([+-]?\d+(?:[.,]\d+)?)\s*([pnuUμmkK]?)([Ff]|[Ωω]|[Oo
 POWERS = {"p": -12, "n": -9, "u": -6, "U": -6, "μ": -6, "m": -3, "": 0, "k": 3, "K": 3}
 SHORTEST_PART = 3  # letters of a word that may stand within a longer one
 APART = " \t\xa0,;:/|.#-–—_()"  # what may stand between a desk and its slot
+AT_THE_BEGINNING = "^#"  # of a lookup: a number with which a text begins, as in 12L dead
+BEGINS_WITH_A_SLOT = re.compile(  # and no count of something, no level, no time
+    r"^\W*(\d{1,3}[lr]?)(?=[^\w.,:/%+)]+(?!(?:x|of|to|off|new|more|faders?|strips?|channels?|knobs?|lamps?|leds?|switch(?:es)?|buttons?|pots?|caps?"
+    r"|times?|db|v|volts?|k?hz|mins?|minutes?|h|hrs?|hours?|days?|track|mal|stück|st|min)\b)[^\W_]|\W*$)"
+)
 DIGITS_APART = re.compile(r"\d[./-]\d")
 
 
@@ -27,7 +33,7 @@ class Cells:
     """Text of each column and of each heading without a place, and the numbers, of the rows that are rows of the table.
 
     ``of_other_tables`` counts rows in which nothing makes them rows of this table, ``left_out`` those that a lookup
-    leaves out and rows of totals; ``turned_away`` are rows with a word that no lookup knows; ``more`` is how many rows
+    leaves out, rows said to be left out, and rows of totals; ``turned_away`` are rows with a word that no lookup knows; ``more`` is how many rows
     there are than the sheet has, where its row holds several, and ``shares`` of how many slots each row's sheet row tells.
     """
 
@@ -44,6 +50,7 @@ class Cells:
 def cells_of(plan, batch) -> Cells:
     """The cells of a batch that is not empty, as mapping.toml says."""
     in_sheet = len(batch.rows)
+    batch = _in_words(plan, batch)
     batch, totals, shares, given = _rows_of_each(plan, batch)
     fields = list(zip(*batch.rows, strict=True))
     numbers = np.array(batch.numbers, dtype=np.int64)
@@ -64,7 +71,7 @@ def cells_of(plan, batch) -> Cells:
     strays = _strays(plan, fields, numbers)
     own_rows = _rows_of_the_table(plan, fields, len(numbers))
     own_rows[[*strays]] = True
-    kept, refused = own_rows & ~totals, strays
+    kept, refused = own_rows & ~totals & ~_said_to_go(plan, fields, len(numbers)), strays
     for name, lookup in mapping.lookups.items():
         if lookup.heading.casefold() not in (heading.casefold() for heading in plan.header.headings):
             continue
@@ -106,6 +113,18 @@ def _rows_of_each(plan, batch):
         rows = [batch.rows[at] for at in which]
         totals, shares, batch = totals[which], shares[which], _of_rows(batch, rows, which)
     return batch, totals, shares, given
+
+
+def _in_words(plan, batch):
+    """The batch with what its codes stand for in their place."""
+    codes = {plan.place(heading): some for heading, some in plan.mapping.codes.items() if plan.has(heading)}
+    if not codes:
+        return batch
+    rows = [
+        [decoded(cell, codes[at]) if at in codes else cell for at, cell in enumerate(fields)]
+        for fields in batch.rows
+    ]
+    return replace(batch, rows=rows)
 
 
 def _parted(plan):
@@ -228,6 +247,15 @@ def _rows_of_the_table(plan, fields, count):
     return right & np.any(filled, axis=0) if filled else np.zeros(count, dtype=bool)
 
 
+def _said_to_go(plan, fields, count):
+    """True for rows with a word by which they are left out."""
+    found = np.zeros(count, dtype=bool)
+    for heading, words in plan.mapping.leave_out.items():
+        if plan.has(heading):
+            found |= [cell.strip().casefold() in words for cell in fields[plan.place(heading)]]
+    return found
+
+
 def _strays(plan, fields, numbers):
     """Of rows whose word makes them those of no table, by their place: what is said of each."""
     found = {}
@@ -323,6 +351,8 @@ def meaning_of(word: str, lookup: Lookup) -> str | None:
     ['ch 12', 'bus 3', 'ch 7a', '']
     >>> [meaning_of(text, Lookup("Parts", {"#x": "#"}, within=True, otherwise="")) for text in ("6x 100u", "2x10k", "6 xlr", "mx 6")]
     ['6', '2', '', '']
+    >>> [meaning_of(word, Lookup("What", {"^#": "#"}, within=True, otherwise="")) for word in ("12l dead", "17 no 48v", "3 faders stick", "48v out")]
+    ['12l', '17', '', '']
     >>> desks = Lookup("What", {"a": "A", "b": "B", "main": "Main"}, within=True)
     >>> [meaning_of(word, desks) for word in ("b ch 9 stuck, cleaned", "a14 hums", "mainframe dead", "no answer")]
     ['B', 'A', 'Main', None]
@@ -345,10 +375,14 @@ def meaning_of(word: str, lookup: Lookup) -> str | None:
 
 
 def _by_known_words(column, text):
-    from .headings.part_kinds import part_in_text, work_in_text  # read where a mapping asks for them alone
+    from .headings import part_kinds  # read where a mapping asks for it alone
 
-    work = work_in_text(text)
-    return work if column == "action" else part_in_text(text) if work == "replace" else ""
+    work = part_kinds.work_in_text(text)
+    if column == "action" or work != "replace":
+        return work if column == "action" else ""
+    if column == "quantity":
+        return part_kinds.parts_at_places(text)
+    return part_kinds.part_in_text(text) or part_kinds.part_at_places(text)
 
 
 def _standing(known):
@@ -369,6 +403,8 @@ def _compiled(known):
 @cache
 def _with_number(known):
     """A word of a lookup in which # stands for a number, as whole words; one that follows it at once, such as x, ends where its letters do."""
+    if known == AT_THE_BEGINNING:
+        return BEGINS_WITH_A_SLOT
     before, _, after = known.partition("#")
     parts = (r"\W*".join(map(re.escape, part.split())) for part in (before, after))
     if after[:1].isalpha():

@@ -31,6 +31,8 @@ _YEAR_FIRST = re.compile(r"((?:19|20)\d\d)([./-]?)(\d\d?)\2(\d\d?)")
 _NUMBERS = re.compile(r"(\d{1,2})([./-])\s?(\d{1,2})(?:\2\s?(\d{4}|\d{2})?|\2?)")
 _DAY_FIRST = re.compile(r"(\d{1,2})(?:st|nd|rd|th|\.)?[\s./-]*([^\W\d]{3,9})\.?,?[\s./-]*(\d{4}|'?\d{2})?")
 _MONTH_FIRST = re.compile(r"([^\W\d]{3,9})\.?\s*(\d{1,2})(?:st|nd|rd|th)?,?\s*(\d{4})?")
+_MONTH_YEAR = re.compile(r"([^\W\d]{3,9})\.?(?:\s?[-–/&]\s?[^\W\d]{3,9}\.?)?,?\s*('?\d\d|\d{4})")
+MONTH_AND_YEAR, MONTH_AND_TWO_DIGITS = "%b %Y", "%b %y"  # a month alone stands for its first day
 _SERIAL = re.compile(r"[2-7]\d{4}(?:\.\d+)?")  # of the years 1954 to 2119
 _FIRST_DAY = datetime(1899, 12, 30)  # day 0 of a spreadsheet's serial numbers
 MONTHS = {
@@ -81,8 +83,14 @@ def moment_of(text: str, formats=(), year: int | date | None = None) -> datetime
     ('2025-03-04 00:00:00', '2025-10-03 00:00:00', None)
     >>> [str(moment_of(one, year=date(2024, 9, 1))) for one in ("31 Dec", "2 Jan")]
     ['2024-12-31 00:00:00', '2025-01-02 00:00:00']
+    >>> [str(moment_of(one, ["%b %y"])) for one in ("Sept 09", "May-June 2013", "3 May 09")]
+    ['2009-09-01 00:00:00', '2013-05-01 00:00:00', '2009-05-03 00:00:00']
     """
     text = tidied(text)
+    if MONTH_AND_YEAR in formats or MONTH_AND_TWO_DIGITS in formats:
+        first = month_and_year(text)
+        if first and (MONTH_AND_TWO_DIGITS in formats or text[-4:].isdigit()):
+            return first
     if _SERIAL.fullmatch(text):
         return _whole_minutes(_FIRST_DAY + timedelta(days=float(text)))
     clock = _TIME.search(text)
@@ -114,6 +122,18 @@ def tidied(text: str) -> str:
         )
         text = f"{first or both[2].rstrip('./')}{text[both.end() :]}"
     return _CLOCK_OF_FOUR.sub(r"\1 \4:\5", text)
+
+
+def month_and_year(text: str) -> datetime | None:
+    """The first day of a month that is written with its year, of two months the first; None for any other cell.
+
+    Examples
+    --------
+    >>> [str(month_and_year(one)) for one in ("Jan 2016", "May-June 2013", "Sept '09", "3 May 09", "room 12")]
+    ['2016-01-01 00:00:00', '2013-05-01 00:00:00', '2009-09-01 00:00:00', 'None', 'None']
+    """
+    found = _MONTH_YEAR.fullmatch(tidied(text))
+    return _dated(found[2], MONTHS[found[1]], 1, None) if found and found[1] in MONTHS else None
 
 
 def with_year(text: str, year: str) -> str:

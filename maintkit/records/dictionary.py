@@ -22,7 +22,7 @@ A date may carry its time of day, `2026-03-31 14:35`. A duration reads `90`, `45
 
 ## Names spelled in several ways
 
-Desks, serials, references and ticket numbers are compared without case and blanks; part types without blanks alone, for `10u 6.3V` is not `10u 63V`. Slots are compared without case, blanks, marks, leading zeros and look-alike letters, so that `Ch 07`, `ch7` and `CH-07` are one place; a mark between digits stays (`1-2` is not `12`), and a bare `7` is the desk's one slot that ends in 7 after a word. The commonest spelling is shown. `maintkit check` lists what was taken as one, and names so alike that they may be one, with the line to add:
+Desks, serials, references and ticket numbers are compared without case and blanks; part types without blanks alone, for `10u 6.3V` is not `10u 63V`. Slots are compared without case, blanks, marks, leading zeros and look-alike letters, so that `Ch 07`, `ch7` and `CH-07` are one place; a mark between digits stays (`1-2` is not `12`). `Strip 7`, `ch 7` and a bare `7` are one channel; where a desk has no word for channels, a bare `7` is its one slot that ends in 7 after a word (`mod 7`), groups and the like apart. The commonest spelling is shown. `maintkit check` lists what was taken as one, and names so alike that they may be one, with the line to add:
 
     [spelling.part_type]           # as it is written = as it is shown
     "100uF 25V elko" = "100u 25V el cap"
@@ -56,6 +56,7 @@ drafts it from a folder, a workbook or a CSV file: which sheet is which table, w
     as_above = ["Date"]            # written once for several rows: a blank cell there is the one above
     title_rows = "desk"            # a row of one cell is the desk of the rows below it; or "leave out"
     rows_where = { "F/R" = ["f"] }   # fault and repair on rows of their own: which rows are of this table, by a word there
+    leave_out = { "Status" = ["cancelled", "dup"] }   # rows with such a word are no entries; they are counted as left out
     leave_struck_out = true        # rows that are struck out in a workbook are no entries
     several = ["Ch"]               # a cell there that names several slots, "1-8" or "3, 5 and 9", is a row for each
     by_line = { "Fault" = ["ch #"], "Done" = [] }   # cells that hold an entry a line: one begins at a word given, or at each line
@@ -68,6 +69,9 @@ drafts it from a folder, a workbook or a CSV file: which sheet is which table, w
 
     [tickets.columns]
     "Fault no." = "ticket"
+
+    [tickets.codes."Code"]         # what codes stand for, before anything else is read; N/C is both
+    "N" = "noise"
 
     [tickets.values.impact]
     "session lost" = "stopped session"
@@ -85,6 +89,12 @@ drafts it from a folder, a workbook or a CSV file: which sheet is which table, w
     [tickets.lookup.position]
     from = "Where"
     rest_of = "desk"               # what the word of the desk leaves over
+
+    [tickets.lookup.position]      # or: the slot out of "12L dead" or "ch 7 hums"; ^ is the beginning of the text
+    from = "Fault"
+    within = true
+    words = { "ch #" = "#", "^#" = "#" }
+    otherwise = ""
 
     [readings.each]                # a column a quantity: each cell is a reading, a row of its own
     "C" = { measure = "capacitance", unit = "µF" }
@@ -110,6 +120,11 @@ drafts it from a folder, a workbook or a CSV file: which sheet is which table, w
     from = "Done"
     within = true
     words = { "c#" = "C#", "ic#" = "IC#" }
+    otherwise = ""
+
+    [repairs.lookup.quantity]      # 2 out of "replaced C41 and C43"; the part itself is told by such letters too
+    from = "Done"
+    known_words = true
     otherwise = ""
 
 Everything left out keeps its default. Of a diary (`delimiter = "day"`) a line without a day goes on from the one above, a line that begins with a dash is an entry of the same day, and so is every line below a day that stands alone. In a row of a CSV file with a comma too many, a cell that begins with a blank goes on from the one before it (`crackles, left bus` typed without quotes) where the row then fits its headings; else it is turned away, and so is a row with fewer cells of which some begin with a blank. A mark for the same (`"`, `dto.`, `ditto`) is the cell above it, and headings that come again between the rows are passed over. Of a grid the entries have the headings under `grid`, where `(first column)` stands for the first one if it has none, and two more: `(heading)`, what stands over the cell, and `(cell)`; a row without a filled cell is one entry without these, and with `once` blank cells count as well. Under `[readings.each]` every filled cell of a row becomes a reading with what stands there beside it, in place of what the row's other columns say, and a row without any is turned away; rows are counted as readings. `known_words` tells the work (`action`) or the part (`part_type`) of a text as people write it, in English and German (`headings/words.toml`); a line under `words` goes before it. A day may carry a time, a weekday, a time zone (its time stays as written), `ca.` or `?`, and of two days (`7./8.4.25`) the first counts. A cell that names a unit of its own (`850 mΩ`) is turned into the one given. Of a row that names several slots, where `several` is set, or holds several lines, where `by_line` is, each has an equal share of its time and its parts, and rows are counted by slot or line; without it the cell is kept as one, with the first slot that it names. Of `by_line` the first heading says how many entries there are; a cell under another with as many lines gives each its own, else each has the whole. Two sections of one table are written `[[tickets]]` twice. A heading that stands twice in a sheet is `Date` and `Date (2)`. A lookup may take its words from two columns of a CSV file: `file`, `key` and `value`. Files whose names begin with a table's name (`tickets-2026Q4.csv`) need no mapping. `as_of` and the `ignore` of whole files or sheets stand at the top, above the first table. A date after `as_of` is turned away: set it where the clock of the machine cannot be trusted, or to read old records as of their own day.

@@ -2,6 +2,7 @@
 
 import re
 import unicodedata
+from collections import Counter
 
 # Cyrillic and Greek letters, in lower case, that look like a Latin one in capitals or in small letters.
 _LOOK_ALIKE = str.maketrans(
@@ -11,6 +12,35 @@ _LOOK_ALIKE = str.maketrans(
 _LOOK_ALIKE_CAPITALS = str.maketrans("АВЕЁКМНОРСТУХІЈЅѴΑΒΕΖΗΙΚΜΝΟΡΤΥΧ", "ABEEKMHOPCTYXIJSVABEZHIKMNOPTYX")
 _DASHES = re.compile("[\u2010-\u2015\u2212\ufe58\ufe63\uff0d]")
 _PIECES = re.compile(r"(\d+|[^\W\d_]+)")
+_WORD_AND_NUMBER = re.compile(r"([^\W\d_]+)(\d.*)")
+CHANNEL = frozenset(
+    ["ch", "chan", "chn", "chnl", "channel", "strip", "channelstrip", "k", "kan", "kanal", "zug", "kanalzug"]
+)
+BESIDE_CHANNELS = frozenset(
+    [
+        "g",
+        "gr",
+        "grp",
+        "group",
+        "gruppe",
+        "bus",
+        "aux",
+        "sub",
+        "vca",
+        "dca",
+        "mtx",
+        "matrix",
+        "m",
+        "mst",
+        "master",
+        "main",
+        "psu",
+        "ps",
+        "netzteil",
+        "ret",
+        "return",
+    ]
+)
 _DROPPED = re.compile(r"[\s\-_.:#()]+")
 
 
@@ -105,19 +135,34 @@ def _one_form(text: str) -> str:
     return "".join(mark for mark in text if unicodedata.category(mark) != "Cf").strip()
 
 
-def unite_bare(slots) -> dict[str, str]:
-    """For a desk's folded slots, what each bare number stands for: the one slot that ends in it after a word.
+def unite_slots(slots) -> dict[str, str]:
+    """For a desk's folded slots, those that stand for another: a channel by any word for one, a bare number for the slot that ends in it.
 
-    A number that ends two slots (``ch7`` and ``grp7``) stands for itself.
+    A bare number is the channel of that number; else the one slot that ends in it after a word, where that word has as many
+    numbers as stand bare and is none of those of which a desk has a few beside its channels, such as groups.
 
     Examples
     --------
-    >>> unite_bare({"7", "ch7", "8", "ch8", "grp8", "9"})
-    {'7': 'ch7'}
+    >>> unite_slots({"7", "ch7", "strip7", "8", "ch8", "grp8", "9", "grp9"})
+    {'7': 'ch7', '8': 'ch8', 'strip7': 'ch7'}
+    >>> unite_slots({"7", "mod7", "mod8"}), unite_slots({"strip3"}), unite_slots({"1", "2", "pos2"})
+    ({'7': 'mod7'}, {}, {})
     """
-    ends = {}
-    for slot in slots:
-        word = re.match(r"[^\W\d_]+(?=\d)", slot)
-        if word:
-            ends.setdefault(slot[word.end() :], []).append(slot)
-    return {slot: ends[slot][0] for slot in sorted(slots) if len(ends.get(slot, ())) == 1}
+    ends, words, same = {}, Counter(), {}
+    for slot in sorted(slots):
+        found = _WORD_AND_NUMBER.fullmatch(slot)
+        word, number = found.groups() if found else ("", "")
+        words[word] += 1
+        if word in CHANNEL:
+            ends.setdefault(number, {}).setdefault("channel", slot)
+            if slot != (first := ends[number]["channel"]):
+                same[slot] = first
+        elif word and word not in BESIDE_CHANNELS:
+            ends.setdefault(number, {})[word] = slot
+    bare = sorted(slot for slot in slots if slot[:1].isdigit())
+    for slot in bare:
+        found = ends.get(slot, {})
+        only = next(iter(found)) if len(found) == 1 else "channel"
+        if only in found and (only == "channel" or words[only] >= len(bare)):
+            same[slot] = found[only]
+    return dict(sorted(same.items()))

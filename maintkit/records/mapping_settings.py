@@ -28,6 +28,8 @@ SETTINGS = (
     "title_rows",
     "leave_struck_out",
     "rows_where",
+    "leave_out",
+    "codes",
     "several",
     "by_line",
     "groups",
@@ -45,7 +47,7 @@ SETTINGS = (
     "each",
 )
 LOOKUP_SETTINGS = ("from", "words", "within", "known_words", "otherwise", "rest_of", "file", "key", "value")
-KNOWN = ("action", "part_type")  # columns whose words are known in free text too
+KNOWN = ("action", "part_type", "quantity")  # columns whose words are known in free text too
 SPELLED = ("desk", "position", "serial", "part_type", "ref")
 NOT_FOR_FILES = {"idna", "punycode", "raw-unicode-escape", "undefined", "unicode-escape"}
 DATE_PARTS = ("Yy", "mbB", "de")
@@ -76,9 +78,11 @@ def table_mapping(table: str, part, folder: Path) -> TableMapping:
         ignore=as_texts(part.get("ignore", []), f"{place} ignore"),
         rows_with=as_texts(part.get("rows_with", []), f"{place} rows_with"),
         rows_where=_words_of(part.get("rows_where", {}), f"{place} rows_where"),
+        leave_out=_words_of(part.get("leave_out", {}), f"{place} leave_out"),
         as_above=as_texts(part.get("as_above", []), f"{place} as_above"),
         title_rows=_titles(part.get("title_rows", ""), table),
         leave_struck_out=_yes(part.get("leave_struck_out", False), f"{place} leave_struck_out"),
+        codes=_codes(part.get("codes", {}), f"[{table}.codes]"),
         several=as_texts(part.get("several", []), f"{place} several"),
         by_line=_words_of(part.get("by_line", {}), f"{place} by_line"),
         groups=_groups(part.get("groups", []), f"{place} groups"),
@@ -148,6 +152,18 @@ def _words_of(value, place):
         heading.strip(): tuple(word.casefold() for word in as_texts(words, f"{place} {heading!r}"))
         for heading, words in some.items()
     }
+
+
+def _codes(value, place):
+    """What codes stand for, by heading and code in small letters."""
+    found = {}
+    for heading, codes in _section(value, place, 'a section [tickets.codes."Code"]').items():
+        some = _section(codes, f"{place} {heading!r}", '"N" = "noise"')
+        found[heading.strip()] = {
+            code.strip().casefold(): _text(meaning, f"{place} {heading!r} {code!r}")
+            for code, meaning in some.items()
+        }
+    return found
 
 
 def _groups(value, place):
@@ -256,7 +272,14 @@ def _date_format_fault(value):
     return ""
 
 
-BARE_DATES = ("%Y", "%m/%Y", "%m.%Y", "%Y-%m")  # a year or month alone stands for its first day
+BARE_DATES = (
+    "%Y",
+    "%m/%Y",
+    "%m.%Y",
+    "%Y-%m",
+    "%b %Y",
+    "%b %y",
+)  # a year or month alone stands for its first day
 
 DIALECT_FAULTS = {
     "delimiter": _delimiter_fault,
@@ -391,7 +414,9 @@ def _known_as(value, table, name):
     """The column whose words are known, where a lookup asks for them."""
     place = f"[{table}.lookup.{name}] known_words"
     if _yes(value, place) and name not in KNOWN:
-        raise MappingError(f"{FILE_NAME} {place}: words are known for {' and '.join(KNOWN)} alone.")
+        raise MappingError(
+            f"{FILE_NAME} {place}: words are known for {', '.join(KNOWN[:-1])} and {KNOWN[-1]} alone."
+        )
     return name if value else ""
 
 

@@ -44,6 +44,7 @@ TOTAL = re.compile(
     r"|gesamt(?:zeit|dauer)?[ :=.]*|insgesamt[ :=.]*|[Σ∑][ :=.]*",
     re.IGNORECASE,
 )
+A_MASTER = "summe"  # by itself it is a slot
 A_DAY = re.compile(r"\d{1,4}([./-]\d{1,4}){2}")
 BARE_DAY = re.compile(
     r"(?:[^\W\d]{2,9}\.?,? )?([12]?\d|3[01])(?:st|nd|rd|th|\.)?", re.IGNORECASE
@@ -62,13 +63,15 @@ def title_of(fields) -> str:
 
     Examples
     --------
-    >>> title_of(["Studio 2:", "", ""]), title_of(["", "", "see photo"]), title_of(["Total", "", ""])
-    ('Studio 2', '', '')
+    >>> title_of(["Studio 2:", "", ""]), title_of(["", "", "see photo"]), title_of(["Total", "", ""]), title_of(["Summe", "", ""])
+    ('Studio 2', '', '', 'Summe')
     """
     filled = [(at, cell.strip()) for at, cell in enumerate(fields) if cell.strip()]
-    if len(filled) != 1 or filled[0][0] >= TITLES_IN or TOTAL.fullmatch(filled[0][1]):
+    if len(filled) != 1 or filled[0][0] >= TITLES_IN:
         return ""
-    return filled[0][1].strip(AROUND_TITLES)
+    title = filled[0][1].strip(AROUND_TITLES)
+    is_total = TOTAL.fullmatch(filled[0][1]) and title.casefold() != A_MASTER
+    return "" if is_total else title
 
 
 def is_period(title: str) -> bool:

@@ -3,7 +3,7 @@
 from collections import Counter, defaultdict
 from dataclasses import dataclass
 
-from .folding import fold_name, fold_part, fold_slot, unite_bare
+from .folding import fold_name, fold_part, fold_slot, unite_slots
 from .staging import ready_name
 from .tables import TABLE, TABLES
 
@@ -146,8 +146,8 @@ def _shown(connection, key, seen, prefer):
         to = {one.written: _joined(joined, scope, one.written) for one in ones}
         folds = {one.written: key.fold(to[one.written]) for one in ones}
         if key.by_desk:
-            bare = unite_bare(set(folds.values()))
-            folds = {written: bare.get(fold, fold) for written, fold in folds.items()}
+            same = unite_slots(set(folds.values()))
+            folds = {written: same.get(fold, fold) for written, fold in folds.items()}
         groups = defaultdict(list)
         for one in ones:
             fold = one.written if one.written in apart else folds[one.written]

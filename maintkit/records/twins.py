@@ -16,6 +16,14 @@ ALIKE_WORDS, ALIKE_TEXT = (
     0.8,
 )  # likeness from which words beside equal numbers, and names without any, are twins
 _VALUE = re.compile(r"(\d+(?:[.,]\d+)?)\s*(p|n|u|µ|μ|m|k|r|v)?f?(?![a-z])")
+ROMAN = {
+    "ii": "2",
+    "iii": "3",
+    "iv": "4",
+    "vi": "6",
+    "vii": "7",
+    "viii": "8",
+}  # I, V and X are letters as well
 _MISREAD = str.maketrans("oil", "011")
 
 
@@ -92,12 +100,26 @@ def _parts_alike(one, other):
 
 def _desks_alike(one, other):
     """Names alike but for a letter or two, or with a word more; told apart by a number, or by a letter of its own, they are two."""
-    words, others = (re.findall(r"\d+|[^\W\d_]+", _plain_name(name)) for name in (one, other))
+    words, others = (_desk_words(name) for name in (one, other))
+    if len(words) == len(others) and any(map(str.isdecimal, words)) and all(map(_shortens, words, others)):
+        return True
     told = {*words} ^ {*others}
     if any(word.isdecimal() or len(word) == 1 for word in told):
         return False
     few, many = sorted((words, others), key=len)
     return few == many[: len(few)] or _likeness(fold_name(one), fold_name(other)) >= ALIKE_TEXT
+
+
+def _desk_words(name):
+    """The words and numbers of a desk's name, Roman numerals as numbers, without the word for a number."""
+    words = (ROMAN.get(word, word) for word in re.findall(r"\d+|[^\W\d_]+", _plain_name(name)))
+    return [word for word in words if word not in ("no", "nr", "number")]
+
+
+def _shortens(one, other):
+    """Whether a word is another, or begins it; numbers are as they are."""
+    few, many = sorted((one, other), key=len)
+    return few == many or (few.isalpha() and many.startswith(few))
 
 
 def _plain_name(name):

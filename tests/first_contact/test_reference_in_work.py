@@ -37,7 +37,9 @@ def test_the_place_on_the_board_is_read_out_of_the_work_and_is_no_part_of_the_ki
 def test_of_two_places_in_one_text_the_first_counts_and_the_draft_says_so(tmp_path):
     write(tmp_path, BOOK.replace("replaced C41 again", "replaced C41 and C43"))
     drafted = (tmp_path / "mapping.toml").read_text(encoding="utf-8")
-    assert '1 of 6 cells, such as "replaced C41 and C43": the first alone counts there.' in drafted
+    assert (
+        '1 of 6 cells, such as "replaced C41 and C43": the first alone is the place that is kept.' in drafted
+    )
 
 
 COUNTED = """date,desk,slot,fault,what I did,parts,took

@@ -140,10 +140,10 @@ def test_what_is_seldom_named_among_desks_may_be_none_and_is_asked(tmp_path):
         for at, (day, slot, heard, done) in enumerate(ROWS)
     ]
     text = drafted(tmp_path, ("Date", "Asset", "Channel", "Fault", "Work"), rows).text
-    asked = [line for line in text.splitlines() if line.startswith("# ? lookup.desk")]
+    asked = [line for line in text.splitlines() if line.startswith("# ? leave_out")]
     assert len(asked) == 2
-    assert '"hybrid 1" = "leave out"' in asked[0]
-    (tmp_path / "mapping.toml").write_text(text.replace("# ? lookup.desk", "lookup.desk"), encoding="utf-8")
+    assert asked[0] == '# ? leave_out."Asset" = ["Hybrid 1", "Mic arm"]'
+    (tmp_path / "mapping.toml").write_text(text.replace("# ? leave_out", "leave_out"), encoding="utf-8")
     records = open_records(tmp_path)
     counted = records.connection.sql("select desk, count(*) from tickets group by 1 order by 1").fetchall()
     counts = [(count.rows_in, count.kept, count.left_out) for count in records.report.files]

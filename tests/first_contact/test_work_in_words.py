@@ -110,7 +110,7 @@ def test_of_many_texts_none_is_written_out_and_those_that_differ_in_the_place_al
 def test_words_of_another_column_are_not_known(tmp_path):
     file = tmp_path / "mapping.toml"
     file.write_text('[tickets.lookup.symptom]\nfrom = "Said"\nknown_words = true\n')
-    with pytest.raises(MappingError, match="words are known for action and part_type alone"):
+    with pytest.raises(MappingError, match="words are known for action, part_type and quantity alone"):
         load_mapping(tmp_path)
 
 
@@ -156,7 +156,7 @@ def test_the_part_is_told_too_and_a_part_alone_is_one_replaced(tmp_path):
     assert rows == [
         ("replace", "relay", None),
         ("replace", "lamp", None),
-        ("replace", None, "C12"),
+        ("replace", "capacitor", "C12"),
         ("replace", "47u 35V", "C7"),
         ("other work", None, None),
     ]

@@ -67,14 +67,19 @@ def test_a_slot_spelled_four_ways_is_one_shown_as_most_write_it(book, load):
     ]
 
 
-def test_a_bare_number_is_the_one_slot_of_the_desk_that_ends_in_it(book, load):
-    rows = ("Heron,Ch 7", "Heron,7", "Heron,8", "Heron,Ch 8", "Heron,Grp 8")
-    assert places(load(book(tickets=ticket_rows(*rows)))[1]) == [
-        ("Heron", "Ch 7"),
-        ("Heron", "Ch 7"),
-        ("Heron", "8"),
-        ("Heron", "Ch 8"),
-        ("Heron", "Grp 8"),
+def test_a_bare_number_is_the_channel_of_that_number(book, load):
+    slots = ("Ch 7", "Ch 7", "7", "8", "Ch 8", "Grp 8", "strip 7", "Grp 9", "9")
+    shown = places(load(book(tickets=ticket_rows(*(f"Heron,{slot}" for slot in slots))))[1])
+    assert [slot for _, slot in shown] == [
+        "Ch 7",
+        "Ch 7",
+        "Ch 7",
+        "Ch 8",
+        "Ch 8",
+        "Grp 8",
+        "Ch 7",
+        "Grp 9",
+        "9",
     ]
 
 

@@ -4,7 +4,7 @@ from maintkit.records.spelling import taken_as_one
 from maintkit.records.twins import near_twins
 
 TICKETS = (
-    "ticket,raised_on,desk,position\nT1,2020-01-01,Heron,Ch 7\nT2,2020-01-02,Herron,Ch 7\nT3,2020-01-03,Heron,Channel 7\n"
+    "ticket,raised_on,desk,position\nT1,2020-01-01,Heron,Ch 7\nT2,2020-01-02,Herron,Ch 7\nT3,2020-01-03,Heron,Chnel 7\n"
     "T4,2020-01-04,Heron,Grp 7\nT5,2020-01-04,Heron,Ch 8\nT6,2020-01-05,Heron,Ch 7\n"
 )
 PARTS = (
@@ -37,7 +37,7 @@ def test_near_twins_are_listed_and_stay_two(book, load):
     assert taken_as_one(records) == []
     assert [(one.column, one.scope, one.name, one.other) for one in near_twins(records)] == [
         ("desk", "", "Heron", "Herron"),
-        ("position", "Heron", "Ch 7", "Channel 7"),
+        ("position", "Heron", "Ch 7", "Chnel 7"),
         ("serial", "", "LMO-001", "LM-OO1"),
         ("serial", "", "LMO-12", "LMO-1-2"),
         ("part_type", "", "100u 25V el cap", "100uF 25V elko"),
@@ -51,6 +51,14 @@ def test_desks_told_apart_by_a_number_or_a_letter_are_two_and_a_word_more_may_be
     _, records = load(book(desks=None, tickets="\n".join(["ticket,raised_on,desk", *rows, ""])))
     twins = [(one.name, one.other) for one in near_twins(records)]
     assert twins == [("Marlow", "Marlowe"), ("Tamar", "Tamar Desk")]
+
+
+def test_a_name_and_what_shortens_it_may_be_one_desk(book, load):
+    names = ("Pennick 40 no.1", "P40 #1", "P40 #2", "Tarn II", "Tarn 2", "Tarn III", "P24")
+    rows = [f"T{at},2020-01-{at + 1:02},{name}" for at, name in enumerate(names)]
+    _, records = load(book(desks=None, tickets="\n".join(["ticket,raised_on,desk", *rows, ""])))
+    twins = [(one.name, one.other) for one in near_twins(records)]
+    assert twins == [("P40 #1", "Pennick 40 no.1"), ("Tarn 2", "Tarn II")]
 
 
 def test_a_twin_gives_the_line_to_add(book, load):

@@ -3,6 +3,7 @@
 import re
 from dataclasses import replace
 
+from maintkit.records.cells import AT_THE_BEGINNING, BEGINS_WITH_A_SLOT
 from maintkit.records.several import a_row_a_line
 
 from .values import Cells
@@ -23,7 +24,10 @@ def a_line_each(group, placing):
     named = [[*map(_slot_in, text.splitlines())] for text in group.cells[said].texts if "\n" in text]
     if sum(len({*filter(None, lines)}) > 1 for lines in named) < FEWEST:
         return group
-    words = dict.fromkeys(re.sub(r"\W*\d+\w?$", " #", one) for lines in named for one in lines if one)
+    found = [one for lines in named for one in lines if one]
+    words = dict.fromkeys(
+        AT_THE_BEGINNING if one[0].isdigit() else re.sub(r"\W*\d+\w?$", " #", one) for one in found
+    )
     beside = [one for one, cells in group.cells.items() if any("\n" in text for text in cells.texts)]
     parted = {said: tuple(words)} | {heading: () for heading in beside if heading != said}
     headings = [*group.cells]
@@ -33,10 +37,11 @@ def a_line_each(group, placing):
         heading: Cells(tuple(row[at] for row in spread), one.distinct)
         for at, (heading, one) in enumerate(group.cells.items())
     }
-    return replace(group, cells=cells, by_line=parted)
+    return replace(group, cells=cells, by_line=parted, sheet=group.cells)
 
 
 def _slot_in(text: str) -> str:
-    """The words by which a text names a slot, in small letters; '' where it names none."""
+    """The words by which a text names a slot, or the number with which it begins, in small letters; '' where it names none."""
     found = vocabulary().in_cells["position"].search(text.casefold())
-    return found[0] if found and not found[0].startswith("in") else ""
+    begins = BEGINS_WITH_A_SLOT.search(text.casefold())
+    return found[0] if found and not found[0].startswith("in") else begins[1] if begins else ""

@@ -5,15 +5,16 @@ import re
 from collections import Counter
 
 from maintkit.actions import ACTIONS, OTHER
-from maintkit.records.cells import SHORTEST_PART
+from maintkit.records.cells import AT_THE_BEGINNING, BEGINS_WITH_A_SLOT, SHORTEST_PART
 from maintkit.records.mapping import LEAVE_OUT
 from maintkit.records.several import slots_in
 
 from .evidence import asked, yes_or_no
 from .likeness import likeness_nowhere
-from .part_kinds import part_in_text, work_in_text
-from .values import PART, SPAN
+from .part_kinds import work_in_text
+from .values import SPAN
 from .words import (
+    SWAP,
     fold,
     heading_of,
     meaning_of_cell,
@@ -27,25 +28,22 @@ LEAST_NAMED = 0.25  # share of complaints that name a slot from which they are a
 BEFORE_A_NUMBER = re.compile(
     r"([^\W\d_]{1,20}) ?\d{1,3}\b"
 )  # as a desk stands where another is told by its slot's word
+FEWEST_BEGUN = 4  # different numbers with which complaints begin, from which these are slots
 NAME_DESKS = 0.8  # share of those that name a slot after a desk, from which the desk is asked for as well
 DESIGNATOR = re.compile(  # letters of parts on a circuit diagram: IEEE 315, from memory; P is left out, for P48 is a supply
     r"\b(C|R|L|D|Q|T|TR|U|IC|S|SW|RL|RV|VR|BR)\d{1,4}\b", re.IGNORECASE
 )
-SEVERAL = re.compile(  # 2x lamp, lamp x 2, as how many there are of a part
-    r"(?<![\w.,])\d{1,3} ?[x×] ?(?=[^\W_])(?!lr)|(?<=\w) [x×] ?\d{1,3}$", re.IGNORECASE
-)
 LISTED_SLOTS = re.compile(r"\d ?(?:,|\+|&|\band\b|\bund\b) ?\d|\b(?:all|alle)\b", re.IGNORECASE)
 CHANNEL_WORDS = ("ch", "chan", "chn", "channel", "strip", "input", "fader", "k", "kan", "kanal", "zug", "regler")  # fmt: skip
 OF_A_CHANNEL = {f"{word} #" for word in CHANNEL_WORDS}
-HOW_MANY = {word: "#" for word in ("#x", "#×", "x#", "×#")}
 SELDOM_NAMED, FEWEST_SELDOM = 2, 2  # times that a name comes, and such names
 OFTEN_NAMED = 0.7  # share of rows of the names that come more often
-FEWEST_COUNTED = 2  # cells of parts that say how many
-FEWEST_DESIGNATORS = 2  # cells of work that name a part so, from which it is asked for
+MOST_STATES = 12  # different cells of a column that says how far a report is
 MOST_WORDS, MOST_ASKED = (
     40,
     12,
 )  # different cells of a closed set written out one by one; of work, asked about
+RE_CAP = "re-cap"
 WORK = {one.name for one in ACTIONS}
 
 
@@ -123,16 +121,21 @@ def work_in_complaint(heading):
 
 
 def replaced_or_not(heading, cells, *, is_asked):
-    """The lookup of the action under a heading that names the part replaced, or asks whether one was, where some cells say none."""
+    """The lookup of the action under a heading that names the part replaced, or asks whether one was, where some cells say none,
+    or that all capacitors were."""
     texts = dict.fromkeys(text.casefold() for text in cells.texts)
     said = {text: LEAVE_OUT for text in texts if _says_none(text)}
+    said |= {text: RE_CAP for text in texts if meaning_of_cell("action", text) == RE_CAP}
     if is_asked:
         said = {text: "replace" for text in texts if meaning_of_cell("yes_no", text) == "yes"} | said
     if not said:
         return
-    yield from ("", "[repairs.lookup.action]   # what says that nothing was replaced is no work")
+    yield from (
+        "",
+        "[repairs.lookup.action]   # what says that nothing was replaced is no work, and what says all capacitors a re-cap",
+    )
     yield f"from = {quote(heading)}"
-    yield _words(said)
+    yield words_line(said)
     if not is_asked:
         yield 'otherwise = "replace"'
 
@@ -140,6 +143,14 @@ def replaced_or_not(heading, cells, *, is_asked):
 def _is_mended(text):
     """Whether a text tells of work that shows a fault, whatever else it says was not found."""
     return work_in_text(text) in {one.name for one in ACTIONS if one.makes_fault != "never"}
+
+
+def _still_waits(text):
+    """Whether a text says that nothing is done yet, and not that a part is open."""
+    if _is_mended(text) or work_in_text(text) == SWAP:
+        return False
+    rest = " ".join(word for word in words_in(text) if word not in ("open", "offen"))
+    return meaning_of_cell("outcome", rest) == "open" or words_in(text) in vocabulary().choices["outcome"]
 
 
 def _says_none(text):
@@ -163,7 +174,7 @@ def _asked_meaning(yes, text):
 
 
 def outcome_in_words(group, placing_list):
-    """The lookup of the outcome where no column has it, but what was found or done says here and there that nothing was."""
+    """The lookup of the outcome where no column has it, but what was found or done says here and there that nothing was, or not yet."""
     tickets, works = placing_list[0], placing_list[1:]
     taken = {heading for heading in tickets.columns if tickets.columns[heading][0] not in ("closed_on",)}
     taken |= {one.heading("part_type") for one in works}
@@ -172,9 +183,13 @@ def outcome_in_words(group, placing_list):
         for heading, cells in group.cells.items()
         if heading not in taken and likeness_nowhere(heading) < 0.6 and cells.mean_words >= 1.3
     }
+    done = {one.heading("action") for one in works}
     none = {
         heading: {
-            text: one for text, one in meanings.items() if one in NOTHING_FOUND and not _is_mended(text)
+            text: one
+            for text, one in meanings.items()
+            if (one in NOTHING_FOUND and not _is_mended(text))
+            or (one == "open" and heading in done and _still_waits(text))
         }
         for heading, meanings in said.items()
     }
@@ -183,7 +198,7 @@ def outcome_in_words(group, placing_list):
         return
     yield from ("", "[tickets.lookup.outcome]   # no column says the outcome, but these words do")
     yield f"from = {quote(heading)}"
-    yield _words(dict(list(none[heading].items())[:MOST_WORDS]))
+    yield words_line(dict(list(none[heading].items())[:MOST_WORDS]))
     if works:
         yield 'otherwise = ""   # the work decides'
     else:
@@ -204,7 +219,12 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
     desks = [] if placing.heading("desk") else _desks_before(found, texts)
     after_desk = re.compile(rf"\b(?:{'|'.join(map(re.escape, desks))}) ?\d{{1,3}}\b", re.IGNORECASE)
     bare = [text for text in texts if desks and not known.search(text.lower()) and after_desk.search(text)]
-    if not found or len(found) + len(bare) < LEAST_NAMED * len(texts):
+    told = {text for text, _ in found}
+    begun = [
+        one[1] for text in texts if text not in told and (one := BEGINS_WITH_A_SLOT.search(text.lower()))
+    ]
+    begun = begun if len({*begun}) >= FEWEST_BEGUN else []
+    if not found + begun or len(found) + len(bare) + len(begun) < LEAST_NAMED * len(texts):
         return
     said = "the complaint" if names == ("symptom",) else "what was found or done"
     slots = _as_one_word(Counter(re.sub(r"\W*\d+$", " #", one[0]) for _, one in found if one[0][:2] != "in"))
@@ -212,12 +232,13 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
         text for text in texts if len({one[0] for one in re.finditer(known.pattern, text.lower())}) > 1
     ]
     slots |= {f"{desk.casefold()} #": "#" for desk in desks} if bare else {}
+    slots |= {AT_THE_BEGINNING: "#"} if begun else {}
     if desks:
         short = [desk for desk in desks if len(desk) < SHORTEST_PART]  # "a" is a word of its own as well
         names = {f"{desk.casefold()} {word}": desk for desk in short for word in slots.values()}
         names |= {desk.casefold(): desk for desk in desks}
         yield from ("", f"[{placing.table}.lookup.desk]   # {said} names the desk")
-        yield from (f"from = {quote(heading)}", "within = true", _words(names))
+        yield from (f"from = {quote(heading)}", "within = true", words_line(names))
     yield from (
         "",
         f"[{placing.table}.lookup.position]   # {said} names the slot; # stands for its number",
@@ -225,10 +246,10 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
     yield from (
         f"from = {quote(heading)}",
         "within = true",
-        _words(slots),
+        words_line(slots),
         f"otherwise = {quote(otherwise)}",
     )
-    yield from _first_alone(several, texts)
+    yield from first_alone(several, texts)
 
 
 def _as_one_word(said):
@@ -250,78 +271,10 @@ def _desks_before(found, texts):
     return [*desks, *(name for name, many in alike.items() if many > 1 and name not in desks)]
 
 
-def part_in_work(placing, group):
-    """The lookup of the part where no column has it, but what was done names it, as in ``changed relay 24V``."""
-    heading = placing.heading("action")
-    if not heading or placing.heading("part_type"):
-        return
-    known = vocabulary().in_cells["action"]
-    parts = {}
-    for text in group.cells[heading].texts:
-        words = [word for word in re.split(r"[\s,;]+", text) if not DESIGNATOR.fullmatch(word)]
-        rest = " ".join(word for word in words if not known.fullmatch(fold(word)))
-        if meaning_of_cell("action", text) == "replace" and rest != text and PART.search(rest):
-            parts.setdefault(rest.casefold(), rest)
-    met = [
-        part
-        for part in parts
-        if len(part.split()) <= 4 and any(part in text.casefold() for text in group.cells[heading].texts)
-    ]
-    if met or any(map(part_in_text, group.cells[heading].texts)):
-        words = {part: parts[part] for part in sorted(met, key=len, reverse=True)}
-        yield from (
-            "",
-            f"[{placing.table}.lookup.part_type]   # what was done names the part: by the words below, then by the names of parts that are known",
-        )
-        yield from (f"from = {quote(heading)}", "within = true", "known_words = true")
-        yield from (*((_words(words),) if words else ()), 'otherwise = ""')
-
-
-def counted_parts(placing, group):
-    """The lookups of how many and of which part, where one column says both, as in ``2x lamp``; of how many alone where it is the work."""
-    part = placing.heading("part_type")
-    heading = part or placing.heading("action")
-    if heading not in group.cells or placing.heading("quantity"):
-        return
-    if sum(bool(SEVERAL.search(text)) for text in group.cells[heading].texts) < FEWEST_COUNTED:
-        return
-    yield from (
-        "",
-        f"[{placing.table}.lookup.quantity]   # how many stands beside the part, as in 2x lamp; # stands for the number",
-    )
-    yield from (f"from = {quote(heading)}", "within = true", _words(HOW_MANY), 'otherwise = ""')
-    if part:
-        yield from (
-            "",
-            f"[{placing.table}.lookup.part_type]",
-            f"from = {quote(part)}",
-            'rest_of = "quantity"',
-        )
-
-
-def reference_in_work(placing, group):
-    """The lookup of the place on the board where no column has it, but what was done names it, as in ``replaced C41``."""
-    heading = placing.heading("action")
-    if not heading or placing.heading("ref"):
-        return
-    found = [DESIGNATOR.search(text) for text in group.cells[heading].texts]
-    letters = dict.fromkeys(one[1].upper() for one in found if one)
-    if sum(map(bool, found)) >= FEWEST_DESIGNATORS:
-        words = {f"{letter.casefold()}#": f"{letter}#" for letter in letters}
-        yield from (
-            "",
-            f"[{placing.table}.lookup.ref]   # what was done names the place on the board; # stands for its number",
-        )
-        texts = group.cells[heading].texts
-        several = [text for text in texts if len({one[0].upper() for one in DESIGNATOR.finditer(text)}) > 1]
-        yield from _first_alone(several, texts)
-        yield from (f"from = {quote(heading)}", "within = true", _words(words), 'otherwise = ""')
-
-
-def _first_alone(several, texts):
+def first_alone(several, texts, counts="counts there"):
     """What to know where texts name more than one of what is looked up in them."""
     if several:
-        yield f"# More than one stands in {len(several)} of {len(texts)} cells, such as {quote(several[0])}: the first alone counts there."
+        yield f"# More than one stands in {len(several)} of {len(texts)} cells, such as {quote(several[0])}: the first alone {counts}."
 
 
 def several_slots(heading, cells, *, are_reports):
@@ -351,18 +304,31 @@ def several_slots(heading, cells, *, are_reports):
         yield "# to count, give it a row of its own."
 
 
-def seldom_named(heading, cells):
-    """The question whether names that come once or twice, among desks named again and again, are desks at all."""
+def perhaps_no_desks(heading, cells):
+    """The question whether names are desks at all that say other gear, or come once or twice among desks named again and again."""
     times = Counter(text.casefold() for text in cells.texts)
     names = {text.casefold(): text for text in reversed(cells.texts)}
     seldom = [name for name, many in times.items() if many <= SELDOM_NAMED]
-    often = [name for name in times if name not in seldom]
-    if len(seldom) < FEWEST_SELDOM or sum(times[name] for name in often) < OFTEN_NAMED * len(cells.texts):
-        return
-    words = {name: names[name] for name in often} | dict.fromkeys(seldom, LEAVE_OUT)
-    yield f"# Seldom named: {', '.join(quote(names[name]) for name in seldom)}. If some are no desks, take away the # ? of the next line, and in it"
-    yield "# write the name of each that is one in place of leave out. Rows left out are counted."
-    yield f"# ? lookup.desk = {{ from = {quote(heading)}, {_words(words)} }}"
+    often = sum(times[name] for name in times if name not in seldom)
+    seldom = seldom if len(seldom) >= FEWEST_SELDOM and often >= OFTEN_NAMED * len(cells.texts) else []
+    gear, desk = (vocabulary().in_cells[one] for one in ("other_gear", "desk"))
+    said = [name for name in times if gear.search(fold(name)) and not desk.search(fold(name))]
+    asked_of = [names[name] for name in times if name in {*seldom, *said}]
+    if asked_of and len(asked_of) < len(times):
+        yield "# These may be no desks. Take those that are out of the next line, then its # ?; rows left out are counted."
+        yield f"# ? leave_out.{quote(heading)} = {listed(asked_of)}"
+
+
+def no_reports(group, placing_list):
+    """The line of rows that a column says are cancelled, or the same report again; no column that is read says so."""
+    taken = {heading for one in placing_list for heading in one.columns}
+    for heading, cells in group.cells.items():
+        words = dict.fromkeys(
+            text for text in cells.texts if vocabulary().in_cells["no_report"].fullmatch(fold(text))
+        )
+        if words and heading not in taken and cells.different <= MOST_STATES and cells.mean_words < 3:
+            yield f"leave_out.{quote(heading)} = {listed(words)}   # no reports of their own; they are counted as left out"
+            return
 
 
 def desk_and_slot(table, heading, desks, cells):
@@ -375,7 +341,7 @@ def desk_and_slot(table, heading, desks, cells):
         f"[{table}.lookup.desk]   # desk and slot stand in one cell",
         f"from = {quote(heading)}",
         "within = true",
-        _words(meanings),
+        words_line(meanings),
         "",
         f"[{table}.lookup.position]",
         f"from = {quote(heading)}",
@@ -383,7 +349,7 @@ def desk_and_slot(table, heading, desks, cells):
     ]
 
 
-def _words(meanings):
+def words_line(meanings):
     """The line of a lookup that says what its words mean."""
     pairs = ", ".join(f"{quote(word)} = {quote(meaning)}" for word, meaning in meanings.items())
     return f"words = {{ {pairs} }}"

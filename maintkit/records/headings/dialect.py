@@ -6,7 +6,15 @@ from maintkit.records.durations import minutes_of, read_two_ways
 from maintkit.records.tables import TABLE
 
 from .cell_words import listed, quote
-from .values import NUMBER, DateFormats, date_formats, decimal_mark, told_by_order, year_or_month
+from .values import (
+    NUMBER,
+    DateFormats,
+    date_formats,
+    decimal_mark,
+    month_formats,
+    told_by_order,
+    year_or_month,
+)
 from .words import heading_of
 from .years import years_lines
 
@@ -60,6 +68,10 @@ def how_it_is_written(group, placing, pages):
         for text in group.cells[heading].texts
     ]
     alone = sorted({year_or_month(text) for text in made} - {""})
+    days = [heading for heading, kind in kinds.items() if kind == "date"]
+    alone += [
+        one for heading in days for one in month_formats(group.cells[heading].texts) if one not in alone
+    ]
     if (dates.formats or alone) and dates.settled:
         first_day = "   # a year or month alone is its first day" if alone else ""
         yield f"date_format = {one_or_list([*dates.formats, *alone])}{first_day}"
@@ -67,7 +79,7 @@ def how_it_is_written(group, placing, pages):
         yield "# No date tells day and month apart, so this asks. Take the # ? from the line that is right:"
         for by in ("%d", "%m"):
             yield f"# ? date_format = {one_or_list([one for one in dates.formats if one.startswith(by)])}"
-    yield from years_lines(group, [heading for heading, kind in kinds.items() if kind == "date"])
+    yield from years_lines(group, days)
     numbers = [heading for heading, kind in kinds.items() if kind in ("number", "minutes", "whole")]
     if decimal_mark([text for heading in numbers for text in group.cells[heading].texts]) == ",":
         yield 'decimal = ","'

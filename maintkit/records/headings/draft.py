@@ -1,19 +1,22 @@
 """A drafted mapping.toml: what each sheet is, where its headings go, how it is written, and what is left to ask."""
 
+from collections import Counter
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from maintkit.records.tables import TABLE
 
 from .by_line import a_line_each
-from .cell_words import listed
+from .cell_words import listed, quote
 from .evidence import OWNERS
 from .guess import fault_list
 from .kinds_of_rows import by_kind, settle_alike
+from .legends import in_words
 from .pages import read_pages
 from .places import DESK_AND_SLOT, SURE, Placing
 from .sections import ONE_DESK, THE_DESK, lacks_desk, sections_of, slots_alone
 from .tables import ONE_WORK, Group, groups_of, parted, placings
+from .words import vocabulary, words_in
 
 TELL_WORK = 0.5  # share of complaints that tell of work, from which it is read there
 
@@ -57,22 +60,7 @@ def draft_mapping(source) -> Draft:
     """
     source = Path(source)
     pages = [rows for page in read_pages(source) for side in parted(page) for rows in by_kind(side)]
-    groups = groups_of([page for page in pages if page.headings])
-    days = tuple(
-        text for one in groups for cells in one.cells.values() if cells.dates >= SURE for text in cells.texts
-    )
-    groups = [replace(one, days=days) for one in groups]
-    feeds = _all_placings(groups)
-    settle_alike(
-        [(group.pages[0], one) for group, tables in zip(groups, feeds, strict=True) for one in tables.likely]
-    )
-    _say_what_was_done(feeds)
-    _read_work_in_complaints(groups, feeds)
-    _say_where(feeds)
-    groups = [
-        a_line_each(group, tables.likely[0]) if tables.likely else group
-        for group, tables in zip(groups, feeds, strict=True)
-    ]
+    groups, feeds = _placed(pages)
     nameless = _without_desk(groups, feeds)
     sections = [
         section
@@ -91,7 +79,8 @@ def draft_mapping(source) -> Draft:
     used = {id(page) for section in sections for page in section.pages}
     asked = {id(page) for group, _ in in_doubt for page in group.pages}
     unused = [page for page in pages if id(page) not in used | asked]
-    nowhere = tuple(page.name for page in unused)
+    keys = {legend.sheet for group in groups for legend in group.legends.values()}
+    nowhere = tuple(page.name for page in unused if page.name not in keys)
     unread = tuple(page.name for page in unused if source.is_file() or not page.part.book)
     read = {id(page) for section in sections if not section.lacks for page in section.pages}
     stopped = used - read | (asked if read else set())
@@ -108,13 +97,35 @@ def draft_mapping(source) -> Draft:
     either = {page.name: _either(tables) for group, tables in in_doubt for page in group.pages}
     guesses = [] if placed or in_doubt else _guesses(groups)
     guessed = (line for group, placing in guesses for line in _guess(group, placing, source))
-    text = "\n".join([said, *doubts, *guessed, ""])
+    text = "\n".join([said, *_one_desk(groups, feeds), *doubts, *guessed, ""])
     held = (line for section in sections if not section.lacks for line in section.lines)
     asks = sum(line.startswith("# ? ") for line in held) + sum(bool(section.lacks) for section in sections)
     waiting = {page.name: section.wants for section in sections if section.lacks for page in section.pages}
     names = tuple(page.name for group, _ in guesses for page in group.pages)
     asks += len(in_doubt) + len(guesses)
     return Draft(source, text, placed, unplaced, asks, either, unread, names, waiting)
+
+
+def _placed(pages):
+    """The groups of sheets, their codes in words and each line an entry where it is one, and the tables that each feeds."""
+    groups = groups_of([page for page in pages if page.headings])
+    days = tuple(
+        text for one in groups for cells in one.cells.values() if cells.dates >= SURE for text in cells.texts
+    )
+    legends = [legend for page in pages for legend in page.legends]
+    groups = [in_words(replace(one, days=days), legends) for one in groups]
+    feeds = _all_placings(groups)
+    settle_alike(
+        [(group.pages[0], one) for group, tables in zip(groups, feeds, strict=True) for one in tables.likely]
+    )
+    _say_what_was_done(feeds)
+    _read_work_in_complaints(groups, feeds)
+    _say_where(feeds)
+    groups = [
+        a_line_each(group, tables.likely[0]) if tables.likely else group
+        for group, tables in zip(groups, feeds, strict=True)
+    ]
+    return groups, feeds
 
 
 def _say_what_was_done(feeds):
@@ -163,6 +174,22 @@ def _slots_listed(group, tables, source):
     bare = replace(group, pages=tuple(replace(page, groups=()) for page in group.pages))
     placing = Placing("positions", columns)
     return sections_of(bare, placing, [*tables.likely, placing], source)
+
+
+def _one_desk(groups, feeds):
+    """The section that joins names that all say no more than the desk, such as ``Desk`` and ``Mixing desk``."""
+    names = Counter(
+        text
+        for group, tables in zip(groups, feeds, strict=True)
+        for heading in {one.heading("desk") for one in tables.likely if one.table in ("tickets", "repairs")}
+        if heading in group.cells
+        for text in group.cells[heading].texts
+    )
+    alike = [name for name, _ in names.most_common() if {*words_in(name)} <= vocabulary().desks]
+    if len({name.casefold() for name in alike}) > 1:
+        yield "[spelling.desk]   # no more than the desk, by other words"
+        yield from (f"{quote(name)} = {quote(alike[0])}" for name in alike[1:])
+        yield ""
 
 
 def _say_where(feeds):

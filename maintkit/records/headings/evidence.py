@@ -5,6 +5,7 @@ from functools import cache
 from itertools import combinations
 
 from .likeness import best_likeness
+from .part_kinds import work_in_text
 from .values import COMPONENT, ENOUGH, Cells, date_formats, day_of
 from .words import meaning_of_cell, section_of, vocabulary
 
@@ -15,6 +16,7 @@ LEAST_COMPONENTS = 0.5  # share of places on a board that begin with the letter 
 TOLD, MOST_OUTCOMES = 0.4, 8
 WORDY = 1.3  # words on average, from which cells of work tell what was done, and not only the outcome
 SHORT_LIST = 8  # rows in which desks need not come again
+SOME_DEEDS = 0.2
 MOST_DESKS = 4  # by a letter each, or by a name of many words
 NOTHING_KNOWN: dict[str, frozenset[str]] = {}
 LATE_IN_THE_DAY = re.compile(r"(?:0?[7-9]|1\d|2[0-3])[:.h][0-5]\d")
@@ -109,7 +111,10 @@ def _closed_set(column, heading, cells):
     share = cells.understood(section_of(column))
     share = max(share, cells.share(lambda text: text.casefold() in column.choices))
     if column.name == "action":
-        share = max(share, cells.deeds)
+        parts = (
+            cells.share(work_in_text) if cells.deeds >= SOME_DEEDS else 0.0
+        )  # "relay", "C14 C15": replaced
+        share = max(share, cells.deeds, parts)
     if (
         column.name == "impact" and share < 0.4
     ):  # a site may have words of its own: then the heading must say it
@@ -361,6 +366,8 @@ def _ref(cells):
 
 
 def _serial(cells):
+    if cells.slots >= 0.5 > cells.serials:
+        return None
     if cells.digits < 0.5 or cells.mean_words > 2 or cells.parts >= ENOUGH:
         return None
     if cells.serials >= MOST and not cells.running:

@@ -7,6 +7,7 @@ from maintkit.records.grid import CELL, HEADING
 from maintkit.records.row_above import (
     BARE_DAY,
     TITLE_ROW,
+    TOTAL,
     are_headings,
     in_period,
     is_period,
@@ -23,7 +24,8 @@ from .values import Cells, day_of
 
 NUMBER_BEHIND = re.compile(r"[\W_]*\d+\W*$")
 SHORT, FEW = 40, 5  # letters and words of a title
-ROWS_A_TITLE, ROWS_A_DESK = 2, 5  # on average, at least; of desks by no word for one
+ROWS_A_TITLE, ROWS_A_SLOT, ROWS_A_DESK = 2, 1.5, 5  # on average, at least; of desks by no word for one
+NUMBERED = 0.7  # share of titles that are slots
 LIKE = 0.7  # to a heading of desks, of a title that is one
 BLANKS = 2  # cells that must be blank, at least
 AGAIN = 0.2  # share of the filled cells, at most, that repeat the one before
@@ -121,12 +123,13 @@ def _is_blank(rows, at):
 def title_heading(titles) -> str:
     """What the titles over rows are headed by, were they a column: ``date``, ``slot`` or ``desk``; '' where they are none of these."""
     said = list(dict.fromkeys(titles))
-    if not all(said) or len(titles) < ROWS_A_TITLE * len(said):
-        return ""
     cells = Cells(tuple(said))
+    are_slots = cells.slots >= NUMBERED and len(said) > 1  # the master has no number
+    if not all(said) or len(titles) < (ROWS_A_SLOT if are_slots else ROWS_A_TITLE) * len(said):
+        return ""
     if cells.dates == 1:
         return "date"
-    if cells.slots == 1 and len(said) > 1:
+    if are_slots:
         return "slot"
     bare = [re.sub(r"\(.*?\)", "", one) for one in said]  # what stands in brackets says more of it
     plain = all(len(one) <= SHORT and len(one.split()) <= FEW and re.search(r"[^\W\d]", one) for one in bare)
@@ -164,8 +167,8 @@ def headings_lines(pages):
         yield f"grid = {listed(pages[0].grid)}   # beside these each column is a {pages[0].kind}: {HEADING}; each filled cell an entry: {CELL}"
 
 
-def above_lines(placing, cells, pages):
-    """The line, or the question, of columns that are filled once for several rows."""
+def above_lines(placing, cells, pages, *, alone):
+    """The line, or the question, of columns that are filled once for several rows; ``alone`` the sheet is of one table."""
     table = TABLE[placing.table]
     over = {page.once for page in pages}  # they stand in a row of their own
     titles = cells[TITLE_ROW].column if TITLE_ROW in cells else ()
@@ -173,10 +176,22 @@ def above_lines(placing, cells, pages):
     for heading, (name, _) in placing.columns.items():
         is_day = table.column(name).required and table.column(name).kind == "date"
         if heading != TITLE_ROW and (name in SAID_ONCE or is_day):
-            column = _above_the_foot(cells, heading, is_of_reports=name in ("raised_on", *SAID_ONCE))
-            once[heading] = _is_once(column, titles if is_day else None)
+            column = _above_the_foot(
+                cells, heading, placing.heading("position"), is_of_reports=name in ("raised_on", *SAID_ONCE)
+            )
+            begins = next((at for at, cell in enumerate(column) if cell), 0) if name in SAID_ONCE else 0
+            once[heading] = _is_once(column[begins:], titles if is_day else None)
     sure = [heading for heading in placing.columns if heading in over or once.get(heading)]
     asked = [heading for heading, one in once.items() if one is False and heading not in over]
+    habit = [  # who leaves one blank that is as above leaves others too
+        heading
+        for heading in asked
+        if placing.columns[heading][0] in SAID_ONCE and any(one != TITLE_ROW for one in sure)
+    ]
+    sure, asked = [*sure, *habit], [heading for heading in asked if heading not in habit]
+    slot = placing.heading("position")
+    if alone and table.name == "repairs" and slot in placing.columns and _leans_too(cells, slot, sure):
+        sure.append(slot)
     if sure:
         yield f"as_above = {listed(sure)}   # written once for several rows: a blank cell there is the one above"
     if asked:
@@ -184,9 +199,27 @@ def above_lines(placing, cells, pages):
         yield f"# ? as_above = {listed(asked)}"
 
 
-def _above_the_foot(cells, heading, *, is_of_reports):
-    """The cells under a heading without the blank ones at the foot: of totals and notes, and of work that is not yet done."""
-    column, rows = cells[heading].column, zip(*(one.column for one in cells.values()), strict=True)
+def _leans_too(cells, slot, sure):
+    """Whether work is listed a line a part, so that what names no slot is of the slot above: all of it stands below a day and a desk."""
+    blank = [at for at, cell in enumerate(cells[slot].column) if not cell]
+    once = [cells[one].column for one in sure if one in cells and one != TITLE_ROW]
+    return len(once) > 1 and len(blank) >= BLANKS and not any(column[at] for column in once for at in blank)
+
+
+def _above_the_foot(cells, heading, slot, *, is_of_reports):
+    """The cells under a heading without totals, as which a slot may be named too, and without the blank ones at the foot: of notes, and of work that is not yet done."""
+    headings = [*cells]
+    rows = zip(*(one.column for one in cells.values()), strict=True)
+    rows = [
+        row
+        for row in rows
+        if not any(
+            TOTAL.fullmatch(cell)
+            for one, cell in zip(headings, row, strict=True)
+            if one not in (slot, TITLE_ROW)
+        )
+    ]
+    column = [row[headings.index(heading)] for row in rows]
     is_entry = [
         bool(cell) or (is_of_reports and sum(map(bool, row)) >= OF_AN_ENTRY)
         for cell, row in zip(column, rows, strict=True)

@@ -17,6 +17,7 @@ from maintkit.records.sheets import TOP_ROWS, Header, is_blank, rejoined, told_a
 from .grids import OVER, grid_of, stands_over_a_grid
 from .guess import headings_by_cells
 from .leaning import bare_heading, groups_of_headings, rows_below, title_heading
+from .legends import Legend, legends_of
 from .likeness import best_known
 from .values import NUMBER, Cells, day_of
 
@@ -52,6 +53,7 @@ class Page:
         "",
     )  # heading and words that make its rows, their table
     struck: int = 0  # rows below the headings that are struck out
+    legends: tuple[Legend, ...] = ()  # what codes mean, where the sheet says it
     # the first and last row of a list that stands above or below another; 0: to the end
     rows: tuple[int, int] | None = None
 
@@ -99,7 +101,8 @@ def _pages(part):
     rows = [(number, fields) for number, fields in islice(every, MOST_ROWS) if not is_blank(fields)]
     starts = [] if delimiter == DAY else _other_headings(rows)
     if not starts:
-        return [_page(part, delimiter, encoding, rows)]
+        legends = () if delimiter == DAY else legends_of(part.title or part.path.name, rows)
+        return [replace(_page(part, delimiter, encoding, rows), legends=legends)]
     numbers = [rows[at][0] for at in starts]
     spans = zip((rows[0][0], *numbers), (*(number - 1 for number in numbers), 0))
     lists = [rows[begin:end] for begin, end in zip((0, *starts), (*starts, len(rows)))]

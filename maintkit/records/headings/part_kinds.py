@@ -4,7 +4,17 @@ import re
 from functools import cache
 from math import inf as INFINITE
 
-from .words import CAPACITOR, fold, meaning_of_cell, outermost, spans_in, vocabulary, words_in, work_of_text
+from .words import (
+    CAPACITOR,
+    PLACE,
+    fold,
+    meaning_of_cell,
+    outermost,
+    spans_in,
+    vocabulary,
+    words_in,
+    work_of_text,
+)
 
 MOST_WORDS = 12  # of a name; more are a story
 ENDINGS = ("", "s", "n", "es", "en")
@@ -17,9 +27,11 @@ WITHOUT_WORK = {
     "open": "trace",
 }  # of an outcome, told where work should be
 VALUE = re.compile(r"(?<![\w.,])(\d+(?:[.,]\d+)?[unpµμ]\d{0,2})F?\s*/?\s*(\d+)\s*V\b", re.IGNORECASE)
-PLACE = re.compile(
-    r"(?:C|R|D|Q|TR|U|IC|S|SW|RL|VR)\d{1,3}", re.IGNORECASE
-)  # letters of IEEE 315, from memory
+PLACES = re.compile(rf"\b{PLACE.pattern}\b", re.IGNORECASE)
+AT_PLACE = {  # what stands there, by IEEE 315, from memory; VR, RV and RL as common practice, no source
+    "c": "capacitor", "r": "resistor", "d": "diode", "q": "transistor", "tr": "transistor", "u": "ic", "ic": "ic", "s": "switch",
+    "sw": "switch", "rl": "relay", "rv": "pot", "vr": "pot",
+}  # fmt: skip
 VOLTS = re.compile(NUMBER + r"v(\d?)(?:dc|olts?)?\b")
 NO_ELECTROLYTIC = re.compile(r"\d\s*[np]f?\b|\d[np]\d|ac\b|~|\b[xy]\d")  # nF and pF, mains, ceramic
 # Up to which volts an electrolytic begins at how many µF; below, a film capacitor may be that large: common practice, no source.
@@ -62,8 +74,8 @@ def part_in_text(text: str) -> str:
     --------
     >>> [part_in_text(one) for one in ("new relay fitted", "C7 dried out, replaced with 47u/35V", "swapped op-amp, no better")]
     ['relay', '47u 35V', 'op amp']
-    >>> [part_in_text(one) for one in ("relay and lamp replaced", "re-soldered", "Fader getauscht", "fixed it")]
-    ['', '', 'fader', '']
+    >>> [part_in_text(one) for one in ("relay and lamp replaced", "fixed it", "Fader getauscht", "new caps", "new batteries")]
+    ['', '', 'fader', 'capacitor', 'battery']
     """
     value = VALUE.search(text)
     if value:
@@ -71,10 +83,38 @@ def part_in_text(text: str) -> str:
     words = tuple(map(_known_form, words_in(text)))
     spans = outermost(spans_in(words, vocabulary().choices["kind"], len(words)))
     spans = [span for span in spans if span[0] > 1 or words[span[1]] not in vocabulary().not_names]
+    if not spans and CAPACITOR & {*words}:  # of a kind that it does not tell
+        return "kondensator" if any(word.startswith("kondens") for word in words) else "capacitor"
     if len({kind for *_, kind in spans}) != 1:
         return ""
     length, at, _ = spans[0]
     return " ".join(words[at : at + length])
+
+
+@cache
+def part_at_places(text: str) -> str:
+    """The part by the letters of the places on the board that a text names, as those of circuit diagrams; '' where they differ.
+
+    Examples
+    --------
+    >>> [part_at_places(one) for one in ("C30, C40 replaced", "changed IC5", "swapped out S42", "R3 and C4 new", "ch 4 fixed")]
+    ['capacitor', 'ic', 'switch', '', '']
+    """
+    parts = {AT_PLACE.get(one[1].casefold(), "") for one in PLACES.finditer(text)}
+    return parts.pop() if len(parts) == 1 else ""
+
+
+def parts_at_places(text: str) -> str:
+    """How many places on the board a text names, all of the letter of the first; '' where it names but one.
+
+    Examples
+    --------
+    >>> parts_at_places("C30, C40 and c41 replaced"), parts_at_places("IC5 new, C3 and C4 tested"), parts_at_places("R7 burnt")
+    ('3', '', '')
+    """
+    named = [(one[1].casefold(), one[0].casefold()) for one in PLACES.finditer(text)]
+    count = len({place for letter, place in named if letter == named[0][0]})
+    return str(count) if count > 1 else ""
 
 
 def work_in_text(text: str) -> str:
@@ -84,17 +124,21 @@ def work_in_text(text: str) -> str:
 
     Examples
     --------
-    >>> [work_in_text(one) for one in ("lamps", "C12", "47u/35V", "re-soldered", "fixed it", "fader loose")]
-    ['replace', 'replace', 'replace', 're-solder', '', '']
+    >>> [work_in_text(one) for one in ("lamps", "C12", "47u/35V", "re-soldered", "fixed it", "fader loose", "C4 + C7 and U3")]
+    ['replace', 'replace', 'replace', 're-solder', '', '', 'replace']
     >>> work_in_text("NFF"), work_in_text("was the patch lead"), work_in_text("waiting for parts")
     ('test', 'test', 'trace')
     """
     part = part_in_text(text)
     words = " ".join(map(_known_form, words_in(text)))
     is_part = part and (words == part or VALUE.fullmatch(text.strip()))
-    if told := work_of_text(text) or ("replace" if is_part or PLACE.fullmatch(text.strip()) else ""):
+    if told := work_of_text(text) or ("replace" if is_part or _names_places_alone(text) else ""):
         return told
     return WITHOUT_WORK.get(meaning_of_cell("outcome", text), "")
+
+
+def _names_places_alone(text):
+    return not {*words_in(PLACES.sub("", text))} - {"and", "und"} and bool(PLACES.search(text))
 
 
 def microfarads(name: str) -> float | None:
@@ -118,6 +162,8 @@ def _single_words():
 def _known_form(word):
     """A word as kinds are called by it: of several, or of a compound that ends in it; else as it is."""
     known = _single_words()
+    if word.endswith("ies") and (stem := f"{word[:-3]}y") in known:
+        return stem
     for ending in ENDINGS:
         stem = word.removesuffix(ending)
         if word.endswith(ending) and stem in known:

@@ -9,16 +9,14 @@ from maintkit.records.tables import TABLE
 
 from .cell_words import (
     closed_set,
-    counted_parts,
     desk_and_slot,
     listed,
+    no_reports,
     outcome_in_words,
-    part_in_work,
+    perhaps_no_desks,
     places_in_text,
     quote,
-    reference_in_work,
     replaced_or_not,
-    seldom_named,
     several_slots,
     work_in_complaint,
     work_in_words,
@@ -26,8 +24,10 @@ from .cell_words import (
 from .dialect import how_it_is_written, where_it_is
 from .evidence import asked, may_be_names
 from .leaning import above_lines, headings_lines, struck_lines, titles_line
+from .legends import codes_lines
 from .likeness import best_likeness, likeness_nowhere
 from .pages import Page
+from .parts_in_words import counted_parts, part_in_work, reference_in_work
 from .places import SURE, Placing
 from .tables import Group
 from .words import heading_of, vocabulary
@@ -139,6 +139,7 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
     ]
     lines += _numbers(group, placing, placing_list)
     lines += _rows_that_count(placing, placing_list, group, pages)
+    lines += no_reports(group, placing_list) if placing_list[0].table == "tickets" else ()
     lines += _asked_columns(placing)
     lines += _names_and_slots(placing, placing_list, group)
     lines += _by_line(group) if placing.table in ("tickets", "repairs") else ()
@@ -161,6 +162,8 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
             *(f"{quote(heading)} = {quote(name)}" for heading, name in foreign.items()),
             *stands_for,
         ]
+    if codes := list(codes_lines(table.name, group)):
+        lines += ["", *codes]
     if placing.each:
         lines += ["", f"[{table.name}.each]   # each cell is a reading, a row of its own"]
         lines += [
@@ -198,10 +201,15 @@ def _replaced(placing, group):
     """The lookup of what was done where a column asks whether a part was replaced, or names it and says here and there that none was."""
     heading = placing.heading("action")
     is_asked = heading in group.cells and asked("action", heading_of(heading), group.cells[heading])
-    heading = heading if is_asked else _of_part(placing) if placing.same.get("action") == "replace" else ""
-    if placing.table != "repairs" or not heading:
+    if placing.table != "repairs" or not (is_asked or placing.same.get("action") == "replace"):
         return []
-    return list(replaced_or_not(heading, group.cells[heading], is_asked=bool(is_asked)))
+    headings = [heading] if is_asked else [placing.heading("part_type"), placing.heading("ref")]
+    found = (
+        list(replaced_or_not(one, group.cells[one], is_asked=bool(is_asked)))
+        for one in headings
+        if one in group.cells
+    )
+    return next(filter(None, found), [])
 
 
 def _work(placing, group, complaint):
@@ -224,7 +232,9 @@ def _desk_asked(placing, group):
 
 def _above(placing, placing_list, group, pages):
     """The line of what is written once for several rows; a slot that had nothing is no such row."""
-    return () if slots_alone(placing_list[0], group) else above_lines(placing, group.cells, pages)
+    if slots_alone(placing_list[0], group):
+        return ()
+    return above_lines(placing, group.sheet or group.cells, pages, alone=len(placing_list) == 1)
 
 
 def slots_alone(placing, group) -> bool:
@@ -316,10 +326,10 @@ def _numbers(group, placing, placing_list):
 
 
 def _names_and_slots(placing, placing_list, group):
-    """What is asked of desks that are seldom named, and the line of cells that name several slots."""
+    """What is asked of names that may be no desks, and the line of cells that name several slots."""
     desk, slot = (placing.heading(name) for name in ("desk", "position"))
     if desk and not placing.split and placing.table in ("tickets", "repairs"):
-        yield from seldom_named(desk, group.cells[desk])
+        yield from perhaps_no_desks(desk, group.cells[desk])
     if slot:
         are_reports = any(one.table == "tickets" for one in placing_list)
         yield from several_slots(slot, group.cells[slot], are_reports=are_reports)

@@ -1,11 +1,13 @@
 """Which tables a sheet feeds: the one that takes most of its headings, and a partner where one list is of two things."""
 
+from collections import Counter
 from dataclasses import dataclass, field
 from functools import cache
 
 from maintkit.records.tables import TABLE
 
 from .evidence import NOTHING_KNOWN, evidence, later_dates, numbers_rows
+from .legends import Legend
 from .likeness import best_likeness, likeness_nowhere, likeness_of_column
 from .pages import Page, sides_of
 from .places import SPARE, SURE, Placing, place, targets_of
@@ -54,6 +56,7 @@ SOMEWHAT = 0.1  # that cells must speak for a column
 SOME = 0.3  # share of cells with a word of kinds of modules
 # rows and different slots a desk, at least and at most, from which a slot is the desk's room
 ROWS_A_DESK, SAME_SLOT = 3, 1.3
+OFTEN, MOSTLY = 5, 0.7  # times that a desk comes, and share of the rows of such
 CLEAR = 1.25  # headings that a table must take more than the next likely one
 PARTNERS = {  # two tables that one list may hold, and the column of which each needs one of its own
     ("tickets", "repairs"): ({"symptom"}, {"action", "part_type"}),
@@ -78,6 +81,8 @@ class Group:
     by_line: dict[str, tuple[str, ...]] = field(
         default_factory=dict
     )  # headings of entries a line, and how one begins
+    legends: dict[str, Legend] = field(default_factory=dict)  # of headings that are written in codes
+    sheet: dict[str, Cells] = field(default_factory=dict)  # the cells before such entries were parted
 
 
 @dataclass(frozen=True)
@@ -368,6 +373,9 @@ def _is_one_a_desk(desks, slots):
     pairs = [
         (desk.casefold(), slot.casefold()) for desk, slot in zip(desks.column, slots.column) if desk and slot
     ]
+    times = Counter(desk for desk, _ in pairs)
+    often = [(desk, slot) for desk, slot in pairs if times[desk] >= OFTEN]  # other gear moves about
+    pairs = often if len(often) >= MOSTLY * len(pairs) else pairs
     named = {desk for desk, _ in pairs}
     return (
         len(named) > 1 and len(pairs) >= ROWS_A_DESK * len(named) and len({*pairs}) <= SAME_SLOT * len(named)

@@ -5,8 +5,9 @@ from collections import Counter
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cache, cached_property
+from itertools import pairwise
 
-from maintkit.records.days import moment_of, tidied
+from maintkit.records.days import MONTH_AND_TWO_DIGITS, MONTH_AND_YEAR, moment_of, month_and_year, tidied
 
 from .words import fold, meaning_of_cell, vocabulary
 
@@ -28,6 +29,7 @@ YEAR_OR_MONTH = {
     "%Y": re.compile(r"(19[3-9]|20[0-4])\d"),
     "%m/%Y": re.compile(r"(0?[1-9]|1[0-2])/(19|20)\d\d"),
 }
+SHORT_MONTHS = 3  # entries a year, from which the two digits behind a month may be one
 YEARLY = re.compile(r"(\d{1,4})[/-](\d\d|20\d\d)")
 YEAR_FIRST = re.compile(r"(\d\d|20\d\d)[/-](\d{1,4})")
 NUMBERED = re.compile(r"(.*?)(\d{1,12})")
@@ -293,7 +295,8 @@ def day_of(text: str, *, month_first: bool = False) -> date | None:
     by_month = [shape for shape in date_shapes(text) if month_first and shape.startswith("%m")]
     if by_month:
         return datetime.strptime(_bare_day(text), by_month[0]).date()
-    moment = moment_of(text, (*date_shapes(text)[:1], *DAY_FIRST), SOME_YEAR) or _declared(text)
+    formats = (*date_shapes(text)[:1], *DAY_FIRST, MONTH_AND_YEAR)
+    moment = moment_of(text, formats, SOME_YEAR) or _declared(text)
     return moment and moment.date()
 
 
@@ -318,6 +321,27 @@ def has_no_year(text: str) -> bool:
     return any(moment_of(text, order, SOME_YEAR) for order in (DAY_FIRST, MONTH_FIRST)) and not any(
         moment_of(text, order) for order in (DAY_FIRST, MONTH_FIRST)
     )
+
+
+def month_formats(texts) -> tuple[str, ...]:
+    """The formats of months alone among days: with four digits of the year, or with two where they stand for no day.
+
+    Months with two digits are such where four or more stand in order if the digits are a year, and few of these are different.
+
+    Examples
+    --------
+    >>> month_formats(["Jan 2016", "12/3/16"]), month_formats(["Mar 09", "Mar 09", "Jun 09", "Sept 09", "Nov 09", "Jan 10"])
+    (('%b %Y',), ('%b %y',))
+    >>> month_formats(["Mar 09", "Mar 12", "Apr 03", "Apr 20"]), month_formats(["May 12", "May 12"])
+    ((), ())
+    """
+    months = [(text, month) for text in texts if (month := month_and_year(text))]
+    short = [month for text, month in months if not text.strip()[-4:].isdigit()]
+    in_order = sum(one <= other for one, other in pairwise(short)) >= 0.9 * (len(short) - 1)
+    few = len({month.year for month in short}) <= len(short) / SHORT_MONTHS
+    if len(short) >= SHORT_MONTHS and in_order and few and len({*short}) > 2:
+        return (MONTH_AND_TWO_DIGITS,)
+    return (MONTH_AND_YEAR,) if len(short) < len(months) else ()
 
 
 def _bare_day(text):

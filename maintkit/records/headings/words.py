@@ -97,7 +97,12 @@ QUESTIONS = frozenset(
 NEAR = 2  # words
 HOURS = frozenset(("h", "hr", "hrs", "hour", "hours", "std", "stunde", "stunden"))
 MINUTES = frozenset(("min", "mins", "minute", "minutes", "minuten"))
-CAPACITOR = {"capacitor", "capacitors", "cap", "caps", "kondensator"}
+IN_EXCHANGE = {"with", "for", "mit", "gegen"}  # c24 behind them is a channel
+SWAP, NOT_THE_DESK = "swap module", "not the desk"
+PLACE = re.compile(  # on a board, by the letters of parts on a circuit diagram: IEEE 315, from memory
+    r"(c|r|d|q|tr|u|ic|s|sw|rl|rv|vr)\d{1,4}", re.IGNORECASE
+)
+CAPACITOR = {"capacitor", "capacitors", "cap", "caps", "kondensator", "kondensatoren"}
 MONEY = frozenset(("gbp", "eur", "euro", "usd", "chf", "cost", "costs", "price", "kosten", "preis"))
 YES_NO = re.compile(r"\(?\b(y|yes|j|ja)\s?/\s?(n|no|nein)\b\)?", re.IGNORECASE)
 MEASURED = frozenset(
@@ -230,6 +235,7 @@ class Vocabulary:
     wanted_behind: frozenset[str]
     alike: dict[str, tuple[str, ...]]
     not_names: frozenset[str]
+    desks: frozenset[str]
 
 
 @cache
@@ -268,6 +274,9 @@ def vocabulary() -> Vocabulary:
         *(frozenset(words_in(" ".join(content["wanted"][where]))) for where in ("before", "behind")),
         {word: tuple(group) for group in map(_alike, content["alike"]["words"]) for word in group},
         frozenset(map(fold, content["part_names"]["doubtful"])),
+        frozenset(
+            words_in(" ".join(["the das", *(word for by in families["desk"].values() for word in by)]))
+        ),
     )
 
 
@@ -340,7 +349,7 @@ def meaning_of_cell(name: str, text: str) -> str:
         at for at, clause in enumerate(re.split(r"[.,;!?]|\s[-–—]+\s", text)) for _ in words_in(clause)
     ]
     meaning = _meaning_of_words(name, words, known, clauses)
-    return _outcome(words, meaning, clauses) if name == "outcome" and meaning != "not the desk" else meaning
+    return _outcome(words, meaning, clauses) if name == "outcome" and meaning != NOT_THE_DESK else meaning
 
 
 def work_of_text(text: str) -> str:
@@ -372,15 +381,23 @@ def _meaning_of_words(name, words, known, clauses):
         spans = _most_telling([span for span in spans if not _is_wanted(words, span, clauses)])
         spans = sorted(spans, key=lambda span: span[1])[:1]  # of two pieces of work as telling, the first
     longest = [span for span in spans if span[0] == spans[0][0]]
-    if len({meaning for *_, meaning in longest}) != 1:
+    meanings = {meaning for *_, meaning in longest}
+    if len(meanings) != 1 and meanings != {"no fault found", NOT_THE_DESK}:
         return ""
     length, at, meaning = longest[0]
+    meaning = NOT_THE_DESK if NOT_THE_DESK in meanings else meaning  # no fault, their cable
     others = set(words[:at] + words[at + length :])
-    if meaning == "swap module" and (
-        CAPACITOR & others or spans_in(words, vocabulary().choices["kind"], len(words))
-    ):
+    if meaning == SWAP and _names_a_part(words):
         meaning = "replace"  # a capacitor was swapped, no module
     return "" if others & vocabulary().negations else meaning
+
+
+def _names_a_part(words):
+    parts = spans_in(words, vocabulary().choices["kind"], len(words))
+    places = (
+        PLACE.fullmatch(word) and before not in IN_EXCHANGE for before, word in zip(("", *words), words)
+    )
+    return bool(CAPACITOR & {*words} or parts or any(places))
 
 
 def spans_in(words, known, most) -> list[tuple[int, int, str]]:
@@ -395,10 +412,10 @@ def spans_in(words, known, most) -> list[tuple[int, int, str]]:
 
 def _outcome(words, meaning, clauses):
     """An outcome in words: what was mended was a fault, whatever was tested afterwards; where nothing wrong was found there is none."""
-    mends = {one.name for one in ACTIONS if one.makes_fault != "never"} | {"swap module"}
+    mends = {one.name for one in ACTIONS if one.makes_fault != "never"} | {SWAP}
     works = [span for span in spans_in(words, vocabulary().choices["action"], len(words)) if span[2] in mends]
     done = [span for span in works if not _is_wanted(words, span, clauses)]
-    mended = any(work != "swap module" for *_, work in done)
+    mended = any(work != SWAP for *_, work in done) or (done and _names_a_part(words))
     not_found = vocabulary().negations & {*words} and vocabulary().unfound & {*words}
     found = any(
         one == "fault found" for *_, one in spans_in(words, vocabulary().choices["outcome"], len(words))

@@ -4,9 +4,10 @@ import re
 from dataclasses import replace
 from itertools import pairwise
 
+from maintkit.records.days import month_and_year
 from maintkit.records.sheets import NAMED, Dialect, Sheet
 
-from .values import day_of, has_no_year
+from .values import day_of, has_no_year, month_formats
 
 SEASON = re.compile(r"(?<![\d./-])(?:19|20)?(\d\d) ?[-–/] ?(?:19|20)?(\d\d)(?![\d./-])")
 YEAR = re.compile(r"\b(?:19|20)\d\d\b")
@@ -17,6 +18,8 @@ TOO_LONG = 0  # in place of the month in which twelve begin: the days run over m
 def years_lines(group, headings):
     """The line of the year of days that name none; a question where nothing says it, or where they run over New Year."""
     texts = [text for heading in headings for text in group.cells[heading].texts]
+    months = {text for text in texts if month_and_year(text)} if month_formats(texts) else ()
+    texts = [text for text in texts if text not in months]
     bare = [text for text in texts if has_no_year(text)]
     if not bare:
         return
@@ -24,7 +27,8 @@ def years_lines(group, headings):
         month
         for page in group.pages
         for heading in headings
-        if (own := page.cells.get(heading)) and (month := twelve_months_from(own.texts)) is not None
+        if (own := page.cells.get(heading))
+        and (month := twelve_months_from([text for text in own.texts if text not in months])) is not None
     }
     names = [name for page in group.pages for name in (page.above, page.part.title, page.part.path.stem)]
     dated = [day for text in texts if not has_no_year(text) and (day := day_of(text))]

@@ -1,0 +1,79 @@
+"""Lists of codes and what they mean, found in a sheet of their own, and the columns that are written in them."""
+
+import re
+from dataclasses import dataclass, replace
+
+from maintkit.records.codes import BETWEEN, decoded
+
+from .cell_words import quote
+from .values import Cells
+
+CODE = re.compile(r"[^\W_]{1,6}")
+FEWEST = 3  # codes of a list, and different ones in a column
+FILLED = 3  # cells of a row of such a list, at most
+MOST = 0.8  # share of a column's cells that are codes of the list
+LONGEST = 12  # letters of a cell of codes, signs between them among them
+
+
+@dataclass(frozen=True)
+class Legend:
+    """What codes mean, as one list says: the name of its sheet, and the meaning of each code in small letters."""
+
+    sheet: str
+    meanings: dict[str, str]
+    as_written: dict[str, str]
+
+
+def legends_of(sheet: str, rows) -> tuple[Legend, ...]:
+    """The lists of codes in a sheet: rows of a code and its meaning side by side, one list ending where a row is blank.
+
+    ``rows`` are numbered, and blank ones left out.
+    """
+    lists, last = [], None
+    for number, fields in rows:
+        filled = [(at, cell.strip()) for at, cell in enumerate(fields) if cell.strip()]
+        is_one = (
+            1 < len(filled) <= FILLED and filled[1][0] == filled[0][0] + 1 and CODE.fullmatch(filled[0][1])
+        )
+        if not is_one or not re.search(r"[^\W\d]{2}", filled[1][1]):
+            last = None
+            continue
+        if last != number - 1:
+            lists.append([])
+        lists[-1].append((filled[0][1], filled[1][1]))
+        last = number
+    found = []
+    for pairs in lists:
+        meanings = {code.casefold(): meaning for code, meaning in pairs}
+        if len(meanings) == len(pairs) >= FEWEST and any(len(code) < len(meaning) for code, meaning in pairs):
+            found.append(Legend(sheet, meanings, {code.casefold(): code for code, _ in pairs}))
+    return tuple(found)
+
+
+def in_words(group, legends):
+    """A group of sheets with its codes in words, and of which list those under each heading are."""
+    own = {page.name for page in group.pages}
+    cells, used = dict(group.cells), {}
+    for heading, one in group.cells.items():
+        told = {legend.sheet: legend for legend in legends if legend.sheet not in own and _is_of(one, legend)}
+        if len(told) == 1:
+            (used[heading],) = told.values()
+            cells[heading] = Cells(
+                tuple(decoded(text, used[heading].meanings) for text in one.column), one.distinct
+            )
+    return replace(group, cells=cells, legends=used) if used else group
+
+
+def _is_of(cells, legend):
+    if max(map(len, cells.texts), default=LONGEST + 1) > LONGEST:
+        return False
+    codes = {code.casefold() for text in cells.texts for code in BETWEEN.split(text)} & {*legend.meanings}
+    return len(codes) >= FEWEST and cells.share(lambda text: decoded(text, legend.meanings) != text) >= MOST
+
+
+def codes_lines(table, group):
+    """The sections of what the codes under some headings stand for."""
+    for heading, legend in group.legends.items():
+        yield f"[{table}.codes.{quote(heading)}]   # what the codes stand for, by {legend.sheet}"
+        pairs = ((code, one) for code, one in legend.meanings.items() if code != heading.casefold())
+        yield from (f"{quote(legend.as_written[code])} = {quote(one)}" for code, one in pairs)

@@ -1,0 +1,110 @@
+"""The lines of a drafted mapping that find a part, its place on the board and how many of it in what was done."""
+
+import re
+
+from .cell_words import DESIGNATOR, first_alone, quote, words_line
+from .part_kinds import part_at_places, part_in_text, parts_at_places
+from .values import PART
+from .words import fold, meaning_of_cell, vocabulary
+
+SEVERAL = re.compile(  # 2x lamp, lamp x 2, as how many there are of a part
+    r"(?<![\w.,])\d{1,3} ?[x×] ?(?=[^\W_])(?!lr)|(?<=\w) [x×] ?\d{1,3}$", re.IGNORECASE
+)
+HOW_MANY = {word: "#" for word in ("#x", "#×", "x#", "×#")}
+TELL_PARTS = 0.5  # share of places on the board that tell the part, from which they are asked for it
+FEWEST_COUNTED = 2  # cells of parts that say how many
+FEWEST_DESIGNATORS = 2  # cells of work that name a part so, from which it is asked for
+
+
+def part_in_work(placing, group):
+    """The lookup of the part where no column has it, but what was done names it, as in ``changed relay 24V``."""
+    heading, ref = placing.heading("action"), placing.heading("ref")
+    if placing.heading("part_type"):
+        return
+    is_said = heading in group.cells and any(map(_tells_a_part, group.cells[heading].texts))
+    if not is_said and ref in group.cells and group.cells[ref].share(_tells_a_part) >= TELL_PARTS:
+        yield from (
+            "",
+            f"[{placing.table}.lookup.part_type]   # the place on the board tells the part, by its letter; or it is named there",
+        )
+        yield from (f"from = {quote(ref)}", "known_words = true", 'otherwise = ""')
+        return
+    if not heading:
+        return
+    known = vocabulary().in_cells["action"]
+    parts = {}
+    for text in group.cells[heading].texts:
+        words = [word for word in re.split(r"[\s,;]+", text) if not DESIGNATOR.fullmatch(word.strip("()[]"))]
+        rest = " ".join(word for word in words if not known.fullmatch(fold(word)))
+        says_more = any(map(str.isdigit, re.sub(r"\b[a-z]{1,2}\d{1,2}\b", "", rest, flags=re.IGNORECASE)))
+        is_told = part_in_text(text) and not says_more  # by the words that are known
+        if (
+            meaning_of_cell("action", text) == "replace"
+            and rest != text
+            and PART.search(rest)
+            and not is_told
+        ):
+            parts.setdefault(rest.casefold(), rest)
+    met = [
+        part
+        for part in parts
+        if len(part.split()) <= 4 and any(part in text.casefold() for text in group.cells[heading].texts)
+    ]
+    if met or is_said:
+        words = {part: parts[part] for part in sorted(met, key=len, reverse=True)}
+        yield from (
+            "",
+            f"[{placing.table}.lookup.part_type]   # what was done names the part: by the words below, then by the names of parts that are known",
+        )
+        yield from (f"from = {quote(heading)}", "within = true", "known_words = true")
+        yield from (*((words_line(words),) if words else ()), 'otherwise = ""')
+
+
+def _tells_a_part(text):
+    return part_in_text(text) or part_at_places(text)
+
+
+def counted_parts(placing, group):
+    """The lookups of how many and of which part, where one column says both, as in ``2x lamp``; of how many alone where it is the work."""
+    part = placing.heading("part_type")
+    heading = part or placing.heading("action")
+    if heading not in group.cells or placing.heading("quantity"):
+        return
+    texts = group.cells[heading].texts
+    are_said = sum(bool(SEVERAL.search(text)) for text in texts) >= FEWEST_COUNTED
+    are_named = not part and any(map(parts_at_places, texts))
+    if not are_said and not are_named:
+        return
+    said = ["stands beside the part, as in 2x lamp; # stands for the number"] if are_said else []
+    said += ["is how many places on the board are named, as in C3 and C4"] if are_named else []
+    yield from ("", f"[{placing.table}.lookup.quantity]   # how many {'; or '.join(said)}")
+    yield f"from = {quote(heading)}"
+    yield from ("within = true", words_line(HOW_MANY)) if are_said else ()
+    yield from ("known_words = true",) if are_named else ()
+    yield 'otherwise = ""'
+    if part:
+        yield from (
+            "",
+            f"[{placing.table}.lookup.part_type]",
+            f"from = {quote(part)}",
+            'rest_of = "quantity"',
+        )
+
+
+def reference_in_work(placing, group):
+    """The lookup of the place on the board where no column has it, but what was done names it, as in ``replaced C41``."""
+    heading = placing.heading("action")
+    if not heading or placing.heading("ref"):
+        return
+    found = [DESIGNATOR.search(text) for text in group.cells[heading].texts]
+    letters = dict.fromkeys(one[1].upper() for one in found if one)
+    if sum(map(bool, found)) >= FEWEST_DESIGNATORS:
+        words = {f"{letter.casefold()}#": f"{letter}#" for letter in letters}
+        yield from (
+            "",
+            f"[{placing.table}.lookup.ref]   # what was done names the place on the board; # stands for its number",
+        )
+        texts = group.cells[heading].texts
+        several = [text for text in texts if len({one[0].upper() for one in DESIGNATOR.finditer(text)}) > 1]
+        yield from first_alone(several, texts, "is the place that is kept")
+        yield from (f"from = {quote(heading)}", "within = true", words_line(words), 'otherwise = ""')

@@ -1,0 +1,91 @@
+"""A log in codes with a list of what they mean beside it, on a sheet of its own or in a file."""
+
+import pytest
+from openpyxl import Workbook
+
+from maintkit.records.errors import MappingError
+from maintkit.records.headings import draft_mapping
+from maintkit.records.store import open_records
+
+LOG = (
+    ("#", "Date", "Console", "Loc", "Sx", "Ax", "Ref des", "Qty"),
+    (1, "2008-03-25", "Big Orrin", "C-03", "N", "R", "C39, C40", 2),
+    (2, "2008-05-16", "Big Orrin", "B-08", "P", "R/C", "fader", 1),
+    (3, "2008-08-29", "Little Orrin", "B-01", "D", "0", None, None),
+    (4, "2008-10-22", "Big Orrin", "C-03", "N", "C", None, None),
+    (5, "2009-03-16", "Little Orrin", "D-03", "LT", "R", "D4", 1),
+    (6, "2009-03-18", "Big Orrin", "E-02", "D", "R", "U17", 1),
+    (7, "2009-05-25", "Big Orrin", "D-05", "Q", "ORD", None, None),
+    (8, "2009-06-15", "Little Orrin", "D-05", "P", "RS", None, None),
+)
+CODES = (
+    ("Sx", "SYMPTOM"), ("N", "noise / crackle"), ("D", "dead"), ("P", "pot or fader scratchy"), ("LT", "light out"), (None, None),
+    ("Ax", "ACTION"), ("R", "replaced part(s), see Ref des"), ("C", "cleaned"), ("RS", "resoldered"), ("0", "CND"),
+)  # fmt: skip
+
+
+def book(folder, codes=CODES):
+    workbook = Workbook()
+    workbook.active.title = "LOG"
+    for row in LOG:
+        workbook["LOG"].append(row)
+    for row in codes:
+        (workbook["CODES"] if "CODES" in workbook.sheetnames else workbook.create_sheet("CODES")).append(row)
+    workbook.save(folder / "log.xlsx")
+    draft = draft_mapping(folder).text
+    (folder / "mapping.toml").write_text(draft, encoding="utf-8")
+    return draft
+
+
+def rows(folder, query):
+    records = open_records(folder)
+    assert records.report.turned_away == ()
+    found = records.connection.sql(query).fetchall()
+    records.close()
+    return found
+
+
+def test_codes_are_read_in_words(tmp_path):
+    draft = book(tmp_path)
+    assert '[tickets.codes."Sx"]   # what the codes stand for, by CODES\n"N" = "noise / crackle"' in draft
+    query = "select ticket, position, symptom, outcome from tickets order by ticket"
+    assert rows(tmp_path, query) == [
+        ("1", "C-03", "noise / crackle", None),
+        ("2", "B-08", "pot or fader scratchy", None),
+        ("3", "B-01", "dead", "no fault found"),
+        ("4", "C-03", "noise / crackle", None),
+        ("5", "D-03", "light out", None),
+        ("6", "E-02", "dead", None),
+        ("7", "D-05", "Q", None),
+        ("8", "D-05", "pot or fader scratchy", None),
+    ]
+
+
+def test_the_work_and_the_part_are_told_by_codes_and_letters(tmp_path):
+    book(tmp_path)
+    query = "select ticket, action, part_type, quantity from repairs order by ticket"
+    assert rows(tmp_path, query) == [
+        ("1", "replace", "capacitor", 2),
+        ("2", "replace", "fader", 1),
+        ("3", "test", None, 1),
+        ("4", "clean", None, 1),
+        ("5", "replace", "diode", 1),
+        ("6", "replace", "ic", 1),
+        ("7", "other work", None, 1),
+        ("8", "re-solder", None, 1),
+    ]
+
+
+def test_a_list_that_tells_no_codes_of_the_log_is_none(tmp_path):
+    assert ".codes." not in book(
+        tmp_path, [("X1", "Studio one"), ("X2", "Studio two"), ("X3", "Studio three")]
+    )
+
+
+def test_a_mistake_in_codes_gets_a_sentence(tmp_path):
+    book(tmp_path)
+    (tmp_path / "mapping.toml").write_text(
+        '[tickets]\nsheet = "LOG"\n[tickets.codes]\n"Sx" = "noise"\n', encoding="utf-8"
+    )
+    with pytest.raises(MappingError, match=r"\[tickets.codes\] 'Sx': it must be a section of lines"):
+        open_records(tmp_path)

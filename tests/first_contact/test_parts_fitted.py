@@ -1,0 +1,50 @@
+"""A bench book of parts fitted, a line a part, in which a blank cell is the one above and nothing says what was done."""
+
+from openpyxl import Workbook
+
+from maintkit.records.headings import draft_mapping
+from maintkit.records.store import open_records
+
+ROWS = (
+    ("PARTS FITTED", *[None] * 7),
+    ("Job", "Date", "Client", "Desk", "Module", "Ref", "Value", "Qty"),
+    (212, "2015-03-13", "Ferry Lane", "Pennick 24", "Output 7", "S16 S30", "4p switch", 2),
+    (None, None, None, None, None, "C24 C39", "100uF 25V", 2),
+    (None, None, None, None, "Input 5", "C7", "100uF 25V", 1),
+    (None, None, "Job total", None, None, None, None, None),
+    (213, "2015-04-10", "Dunmore", "Brindle 56", "Input 2", "IC2 IC15", "TL072", 2),
+    (None, None, None, None, "Input 9", "all lytics", "47u 35V", 22),
+    (None, None, None, None, None, "all lytics", "470u 16V", 8),
+    (None, None, "Job total", None, None, None, None, None),
+    (214, "2015-06-15", "Dunmore", "Brindle 56", "Input 10", "TR10", "BC550", 1),
+    (None, None, None, None, None, "IC31", "TL072", 1),
+    (215, "2015-06-30", "P. Whelan", "Tolbury 24", "Output 3", "C8 C42", "470u 16V", 2),
+    (None, None, None, None, None, "C14", "470u 16V", 1),
+)
+
+
+def test_a_blank_module_is_the_one_above_and_all_lytics_are_a_recap(tmp_path):
+    workbook = Workbook()
+    for row in ROWS:
+        workbook.active.append(row)
+    workbook.save(tmp_path / "parts fitted.xlsx")
+    draft = draft_mapping(tmp_path).text
+    assert 'as_above = ["Date", "Desk", "Module"]' in draft
+    (tmp_path / "mapping.toml").write_text(draft, encoding="utf-8")
+    records = open_records(tmp_path)
+    assert records.report.turned_away == ()
+    query = "select source_row, desk, position, action, quantity from repairs order by source_row"
+    found = records.connection.sql(query).fetchall()
+    records.close()
+    assert found == [
+        (3, "Pennick 24", "Output 7", "replace", 2),
+        (4, "Pennick 24", "Output 7", "replace", 2),
+        (5, "Pennick 24", "Input 5", "replace", 1),
+        (7, "Brindle 56", "Input 2", "replace", 2),
+        (8, "Brindle 56", "Input 9", "re-cap", 22),
+        (9, "Brindle 56", "Input 9", "re-cap", 8),
+        (11, "Brindle 56", "Input 10", "replace", 1),
+        (12, "Brindle 56", "Input 10", "replace", 1),
+        (13, "Tolbury 24", "Output 3", "replace", 2),
+        (14, "Tolbury 24", "Output 3", "replace", 1),
+    ]

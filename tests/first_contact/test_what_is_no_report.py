@@ -1,0 +1,113 @@
+"""What stands in a log and is no fault of a desk: cancelled and doubled reports, other gear; and one desk by two words."""
+
+import pytest
+
+from maintkit.records.headings import draft_mapping
+from maintkit.records.store import open_records
+
+HELPDESK = """Ticket;Created;Location;Asset;Module;Summary;Resolution;Status
+101;2022-01-03;Studio 1;DSK-01 Heron;Ch 12;no output;Replaced C12, C14;Closed
+102;2022-01-09;Studio 1;DSK-01 Heron;Ch 12;still no output;Duplicate of 101;Dup
+103;2022-01-20;Studio 2;DSK-02 Tern;Group 2;crackles;Swapped out S42;Closed
+104;2022-02-02;Studio 2;CAM-1 webcam;;no picture;Rebooted;Closed
+105;2022-02-14;Studio 1;DSK-01 Heron;Ch 3;hum;Cancelled by requester;Cancelled
+106;2022-02-21;Studio 2;DSK-02 Tern;Ch 7;distorts;Awaiting delivery of op-amps;Waiting parts
+107;2022-03-01;Studio 1;CAM-1 webcam;;frozen;Power cycled;Closed
+108;2022-03-08;Studio 1;DSK-01 Heron;Ch 9;fader gritty;Cleaned fader;Closed
+109;2022-03-15;Studio 2;DSK-02 Tern;Ch 7;distorts;Component replaced: IC4;Closed
+110;2022-03-22;Studio 2;DSK-02 Tern;Ch 8;dead;NFF - user's cable;Closed
+111;2022-04-12;Studio 1;DSK-01 Heron;Ch 1;lamp out;Swapped out lamp;Closed
+112;2022-04-22;Studio 1;DSK-01 Heron;Ch 4;low level;Worked perfectly;Closed
+113;2022-04-29;Studio 2;DSK-02 Tern;Ch 12;hiss;Component replaced: U5;Closed
+114;2022-05-02;Studio 2;MIC-4 radio mic;;dead;New batteries;Closed
+"""
+CHURCH = """Date,Equipment,Channel,Trouble,What we did
+2023-01-08,Mixing desk,3,crackles,cleaned fader
+2023-01-15,Desk,4,dead,new relay
+2023-01-22,Radio mic 1,,dead,new batteries
+2023-02-05,Mixing desk,3,crackles,replaced fader
+2023-02-12,Radio mic 1,,cuts out,new batteries
+2023-03-05,Mixing desk,9,hum,new capacitors
+2023-03-19,Mixing desk,1,dull,worked perfectly
+"""
+
+
+def loaded(folder, text, *, answered=False):
+    (folder / "log.csv").write_text(text, encoding="utf-8")
+    draft = draft_mapping(folder).text
+    (folder / "mapping.toml").write_text(
+        draft.replace("# ? leave_out", "leave_out") if answered else draft, encoding="utf-8"
+    )
+    records = open_records(folder)
+    report = records.report
+    assert report.rows_in == report.kept + len(report.turned_away) + left_out(records)
+    return draft, records
+
+
+def left_out(records):
+    return sum(one.left_out for one in records.report.files)
+
+
+def rows(records, query):
+    return records.connection.sql(query).fetchall()
+
+
+def test_cancelled_and_doubled_reports_are_left_out_and_counted(tmp_path):
+    draft, records = loaded(tmp_path, HELPDESK)
+    assert 'leave_out."Status" = ["Dup", "Cancelled"]' in draft
+    assert rows(records, "select count(*) from tickets where ticket in ('102', '105')") == [(0,)]
+    assert left_out(records) == 4  # as reports, and as work
+    records.close()
+
+
+def test_the_module_is_the_slot_and_the_room_is_none(tmp_path):
+    _, records = loaded(tmp_path, HELPDESK)
+    assert rows(records, "select position from tickets where ticket = '103'") == [("Group 2",)]
+    records.close()
+
+
+def test_other_gear_is_asked_about_and_left_out_once_answered(tmp_path):
+    draft, records = loaded(tmp_path, HELPDESK, answered=True)
+    assert '# ? leave_out."Asset" = ["CAM-1 webcam", "MIC-4 radio mic"]' in draft
+    assert rows(records, "select distinct desk from tickets order by 1") == [
+        ("DSK-01 Heron",),
+        ("DSK-02 Tern",),
+    ]
+    records.close()
+
+
+def test_places_on_the_board_tell_the_part_and_how_many(tmp_path):
+    _, records = loaded(tmp_path, HELPDESK)
+    query = "select ticket, action, part_type, quantity from repairs where ticket in ('101', '103', '109', '111') order by 1"
+    assert rows(records, query) == [
+        ("101", "replace", "capacitor", 2),
+        ("103", "replace", "switch", 1),
+        ("109", "replace", "ic", 1),
+        ("111", "replace", "lamp", 1),
+    ]
+    records.close()
+
+
+def test_what_waits_is_open_and_what_was_somebody_elses_is_no_fault(tmp_path):
+    _, records = loaded(tmp_path, HELPDESK)
+    query = "select ticket, outcome from tickets where outcome is not null order by 1"
+    assert rows(records, query) == [("106", "open"), ("110", "not the desk"), ("112", "no fault found")]
+    records.close()
+
+
+def test_the_desk_by_another_word_is_the_same_desk(tmp_path):
+    draft, records = loaded(tmp_path, CHURCH, answered=True)
+    assert '[spelling.desk]   # no more than the desk, by other words\n"Desk" = "Mixing desk"' in draft
+    assert rows(records, "select desk, count(*) from tickets group by 1") == [("Mixing desk", 5)]
+    records.close()
+
+
+@pytest.mark.parametrize(
+    ("setting", "says"),
+    [('leave_out = ["dup"]', "leave_out"), ('leave_out = { "Status" = "dup" }', "'Status'")],
+)
+def test_a_mistake_in_leave_out_gets_a_sentence(tmp_path, setting, says):
+    (tmp_path / "log.csv").write_text(CHURCH, encoding="utf-8")
+    (tmp_path / "mapping.toml").write_text(f'[tickets]\nfile = "log.csv"\n{setting}\n', encoding="utf-8")
+    with pytest.raises(Exception, match=says):
+        open_records(tmp_path)
