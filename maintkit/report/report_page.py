@@ -13,7 +13,7 @@ from markupsafe import Markup
 from maintkit.report import page_counts, page_plans
 from maintkit.report import page_style as draw
 from maintkit.report.page import POLICY, _figure_json, _inline, _resource
-from maintkit.report.templates import page, several, shown
+from maintkit.report.templates import one_or_many, page, several, shown
 
 QUARTERS_DRAWN = 8
 DESKS_IN_TABLE = 5
@@ -274,16 +274,19 @@ def ways_figure(ways):
     )
 
 
-def shade_steps(top: float) -> list[float]:
+def shade_steps(top: float, least: float = 0.0) -> list[float]:
     """Five round numbers, each twice the one before, the last about half of the largest value.
+
+    Where the ``least`` value would have the darkest shade too, all are much alike, and the steps are such that they have a middle one.
 
     Examples
     --------
-    >>> shade_steps(13.0), shade_steps(0.69)
-    ([0.5, 1.0, 2.0, 4.0, 8.0], [0.025, 0.05, 0.1, 0.2, 0.4])
+    >>> shade_steps(13.0), shade_steps(0.69), shade_steps(0.32, 0.29)
+    ([0.5, 1.0, 2.0, 4.0, 8.0], [0.025, 0.05, 0.1, 0.2, 0.4], [0.04, 0.08, 0.16, 0.32, 0.64])
     """
     power = 10.0 ** (math.floor(math.log10(0.65 * top)) - 1)
     last = max(one for one in (8, 16, 40, 80) if one * power <= 0.65 * top) * power
+    last *= 4 if least >= last else 1
     return [last / 2**down for down in range(4, -1, -1)]
 
 
@@ -292,12 +295,12 @@ def strips_figure(where):
     values = sorted(slot.value for desk in where.strips for slot in desk.slots if slot.value == slot.value)
     if not values or not values[-1] > 0:
         return None
-    steps = shade_steps(values[-1])
+    steps = shade_steps(values[-1], values[0])
     unit = "session minutes a slot" if where.counts_minutes else "faults a slot"
     desks = [
         Strip(
             desk=one.desk,
-            said=f"{shown(one.value)} {'min' if where.counts_minutes else 'faults'} expected, {several(len(one.slots), 'slot')}",
+            said=f"{shown(one.value)} {'min' if where.counts_minutes else one_or_many(one.value, 'fault')} expected, {several(len(one.slots), 'slot')}",
             slots=one.slots,
         )
         for one in where.strips

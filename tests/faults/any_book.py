@@ -4,6 +4,7 @@ import contextlib
 import csv
 import html
 import io
+import json
 import random
 import re
 import shutil
@@ -240,10 +241,12 @@ def untold(text: str) -> list[str]:
 
 
 def words_of(path: Path) -> str:
-    """The words of a file as a reader sees them."""
+    """The words of a file as a reader sees them, those in its figures among them."""
     if path.suffix == ".html":
-        text = re.sub(r"(?s)<(script|style)\b.*?</\1>|<!--.*?-->", " ", path.read_text(encoding="utf-8"))
-        return html.unescape(re.sub(r"(?s)<[^>]+>", " ", text))
+        whole = path.read_text(encoding="utf-8")
+        drawn = [json.loads(f'"{one}"') for one in re.findall(r'"text":"((?:[^"\\]|\\.)*)"', whole)]
+        text = re.sub(r"(?s)<(script|style)\b.*?</\1>|<!--.*?-->", " ", whole)
+        return html.unescape(re.sub(r"(?s)<[^>]+>", " ", " | ".join([text, *drawn])))
     if path.suffix in (".csv", ".json", ".txt"):
         return path.read_text(encoding="utf-8-sig")
     if path.suffix == ".xlsx":

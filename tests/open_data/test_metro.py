@@ -101,3 +101,24 @@ def test_cars_and_codes(loaded):
         ("5000-5380", "2018-01-01"),
         ("5381-6199", "2018-01-01"),
     ]
+
+
+def test_the_draft_reads_the_codes_in_words_and_asks_whether_the_series_are_desks(tmp_path):
+    for file in METRO.glob("*.csv"):
+        (tmp_path / file.name).write_bytes(file.read_bytes())
+    asked, question = draft_mapping(tmp_path).text, "# ? [tickets.lookup.desk]"
+    at = asked.index(question)
+    answered = asked[:at] + asked[at:].replace("# ? ", "")
+    (tmp_path / "mapping.toml").write_text(answered, encoding="utf-8")
+    connection = duckdb.connect()
+    load_records(connection, tmp_path)
+    told = dict(connection.sql("select symptom, count(*) from tickets group by 1").fetchall())
+    unfound = connection.sql("select count(*) from tickets where outcome = 'no fault found'").fetchall()
+    desks = connection.sql("select distinct desk from tickets order by 1").fetchall()
+    connection.close()
+    assert (told["Brakes"], told["Speed Control Equipment"], told["Door Problems - Faulty Equipment"]) == (
+        437,
+        1036,
+        525,
+    )
+    assert (unfound, desks) == ([(274,)], [("5000-5380",), ("5381-6199",)])

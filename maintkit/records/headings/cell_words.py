@@ -178,6 +178,7 @@ def outcome_in_words(group, placing_list):
     tickets, works = placing_list[0], placing_list[1:]
     taken = {heading for heading in tickets.columns if tickets.columns[heading][0] not in ("closed_on",)}
     taken |= {one.heading("part_type") for one in works}
+    taken -= {*group.legends}  # of a list of codes some mean that nothing was found
     said = {
         heading: {text.casefold(): meaning_of_cell("outcome", text) for text in cells.texts}
         for heading, cells in group.cells.items()

@@ -11,7 +11,7 @@ from .cell_words import listed, quote
 from .evidence import OWNERS
 from .guess import fault_list
 from .kinds_of_rows import by_kind, settle_alike
-from .legends import in_words
+from .legends import in_words, lists_of
 from .pages import read_pages
 from .places import DESK_AND_SLOT, SURE, Placing
 from .sections import ONE_DESK, THE_DESK, lacks_desk, sections_of, slots_alone
@@ -113,7 +113,7 @@ def _placed(pages):
         text for one in groups for cells in one.cells.values() if cells.dates >= SURE for text in cells.texts
     )
     legends = [legend for page in pages for legend in page.legends]
-    groups = [in_words(replace(one, days=days), legends) for one in groups]
+    groups = [in_words(replace(one, days=days, lists=lists_of(pages)), legends) for one in groups]
     feeds = _all_placings(groups)
     settle_alike(
         [(group.pages[0], one) for group, tables in zip(groups, feeds, strict=True) for one in tables.likely]

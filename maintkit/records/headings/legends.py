@@ -12,6 +12,7 @@ CODE = re.compile(r"[^\W_]{1,6}")
 FEWEST = 3  # codes of a list, and different ones in a column
 FILLED = 3  # cells of a row of such a list, at most
 MOST = 0.8  # share of a column's cells that are codes of the list
+ROWS_OF_ONE = 3  # slots of a desk, on average at least
 LONGEST = 12  # letters of a cell of codes, signs between them among them
 
 
@@ -69,6 +70,41 @@ def _is_of(cells, legend):
         return False
     codes = {code.casefold() for text in cells.texts for code in BETWEEN.split(text)} & {*legend.meanings}
     return len(codes) >= FEWEST and cells.share(lambda text: decoded(text, legend.meanings) != text) >= MOST
+
+
+def desk_by_list(table, group, slot):
+    """The question whether a file of two columns, each slot and what it is of, says the desks; none where none has the slots."""
+    for file, (key, value), of in group.lists:
+        if slot in group.cells and group.cells[slot].share(of.__contains__) >= MOST:
+            lines = (
+                f"from = {quote(slot)}",
+                f"file = {quote(file)}",
+                f"key = {quote(key)}",
+                f"value = {quote(value)}",
+            )
+            yield from (
+                "",
+                f"# {file} says the {value} of each {key}. If these are your desks, take away each # ?; what it does not list is left out:",
+            )
+            yield from (
+                f"# ? {line}" for line in (f"[{table}.lookup.desk]", *lines, 'otherwise = "leave out"')
+            )
+            return
+
+
+def lists_of(pages):
+    """The files of two columns in which the first comes once in each row and the second again and again: name, headings, first cells."""
+    found = []
+    for page in pages:
+        key, value = [*page.cells.values()][:2] if len(page.cells) == 2 else (None, None)
+        if (
+            key
+            and not page.part.book
+            and key.different == key.rows > FEWEST
+            and 1 < value.different <= key.rows / ROWS_OF_ONE
+        ):
+            found.append((page.part.path.name, tuple(page.cells), frozenset(key.texts)))
+    return tuple(found)
 
 
 def codes_lines(table, group):

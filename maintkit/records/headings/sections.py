@@ -24,7 +24,7 @@ from .cell_words import (
 from .dialect import how_it_is_written, where_it_is
 from .evidence import asked, may_be_names
 from .leaning import above_lines, headings_lines, struck_lines, titles_line
-from .legends import codes_lines
+from .legends import codes_lines, desk_by_list
 from .likeness import best_likeness, likeness_nowhere
 from .pages import Page
 from .parts_in_words import counted_parts, part_in_work, reference_in_work
@@ -175,6 +175,7 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
     for heading, desks in placing.split.items():
         lines += desk_and_slot(table.name, heading, desks, group.cells[heading])
     lines += [*replaced, *work, *in_text]
+    lines += desk_by_list(table.name, group, placing.heading("position")) if no_desk else ()
     if table.name == "tickets" and not placing.heading("outcome"):
         lines += outcome_in_words(group, placing_list)
     return lines

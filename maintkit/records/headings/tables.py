@@ -82,6 +82,7 @@ class Group:
         default_factory=dict
     )  # headings of entries a line, and how one begins
     legends: dict[str, Legend] = field(default_factory=dict)  # of headings that are written in codes
+    lists: tuple = ()  # files of two columns: name, headings, and the cells of the first
     sheet: dict[str, Cells] = field(default_factory=dict)  # the cells before such entries were parted
 
 
