@@ -14,10 +14,13 @@ texts as (
     from tickets
     anti join worded using (ticket)
 ),
-spelled as (
-    select symptom, coalesce(nullif(array_to_string(list_sort(list_distinct(
-               regexp_extract_all(lower(symptom), '[\p{L}\p{N}]+'))), ' '), ''), lower(trim(symptom))) as spelling
+parted as (
+    select symptom, list_sort(list_distinct(regexp_extract_all(lower(symptom), '[\p{L}\p{N}]+'))) as words
     from texts
+),
+spelled as (
+    select symptom, if(len(words) = 0, lower(trim(symptom)), array_to_string(words, ' ')) as spelling
+    from parted
 ),
 keyed as (
     select ticket, coalesce(symptom_class, spelling) as symptom_key
