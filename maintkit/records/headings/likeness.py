@@ -286,7 +286,7 @@ def _all(text: str) -> dict[tuple[str, str], float]:
     for phrase in {phrase for word in {*known, heading.words} for phrase in _phrases_by_word().get(word, ())}:
         for lenient, places in _places_of()[phrase].items():
             sure = likeness(heading, phrase, lenient)
-            for place, at in places:
+            for place, at in places if sure else ():
                 near[place] = max(near[place], sure - at / 8000)
     return near
 

@@ -368,6 +368,10 @@ def _score(table, name, heading, cells, known, later):
     own = owns(table, name, cells[heading], known)
     if own:
         return 1.3
+    by_itself = alone(table, column, cells[heading], known)
+    is_asked = column.choices and asked(name, heading_of(heading), cells[heading])
+    if words < LEAST_WORDS and not by_itself and not is_asked and column.kind != "date":
+        return 0.0  # nothing speaks for it
     told = evidence(column, heading_of(heading), cells[heading], known if table != "desks" else NOTHING_KNOWN)
     if told is None or (_tells_of_work(cells) and _is_the_other(name, words, heading)):
         return 0.0
@@ -403,9 +407,7 @@ def _score(table, name, heading, cells, known, later):
         told -= (
             0.15 if (later[heading] and name == "raised_on") or (not later[heading] and name in LATE) else 0
         )
-    sure = max(words + told if words >= LEAST_WORDS else 0.0, alone(table, column, cells[heading], known))
-    if column.choices and asked(name, heading_of(heading), cells[heading]):
-        sure = max(sure, SURE)
+    sure = max(words + told if words >= LEAST_WORDS else 0.0, by_itself, SURE if is_asked else 0.0)
     if sure < SURE and column.kind == "date" and told > 0:
         sure = max(sure, _day_by_order(name, heading, cells, later))
     tells = max(cells[heading].dates, cells[heading].deeds) >= 0.8

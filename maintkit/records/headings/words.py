@@ -133,7 +133,8 @@ UNITS = (
 )
 
 
-@dataclass(frozen=True)
+# One object a text (heading_of), so that it is told apart as such, which is quick.
+@dataclass(frozen=True, eq=False)
 class Heading:
     """A heading as its words: ``words`` without idle ones, ``stems`` those with a full stop, ``units`` those in brackets."""
 
@@ -142,10 +143,6 @@ class Heading:
     words: tuple[str, ...]
     stems: frozenset[str]
     units: frozenset[str]
-
-    def __hash__(self):
-        # Its words follow from the text, whose hash Python keeps.
-        return hash(self.text)
 
     @cached_property
     def says_time(self) -> bool:
