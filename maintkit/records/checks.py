@@ -270,10 +270,20 @@ def _reading_rule(column, plan):
     )
 
 
-def broken_rows(connection, plan, checks: list[Rule]) -> list[TurnedAway]:
-    """Every row of ``checked`` that breaks a rule which costs the row, with the first such rule; taken out of ``checked``."""
-    costly = [rule for rule in checks if not rule.costs_cell]
-    rows = _breaking(connection, plan, checks, costly) if costly else []
+def take_out_broken(connection, plan, checks: list[Rule]) -> tuple[list[TurnedAway], list[TurnedAway]]:
+    """Take every row out of ``checked`` that breaks a rule which costs the row, and make each other cell that breaks one blank.
+
+    Gives the rows, each with the first such rule, and the cells, each with the first rule it breaks.
+    """
+    rows = _breaking(connection, plan, checks) if checks else []
+    costly = {number for number, rule in enumerate(checks) if not rule.costs_cell}
+    away, kept = [], []
+    for row in rows:
+        (kept if costly.isdisjoint(row[2]) else away).append(row)
+    return _turn_away(connection, plan, checks, away, costly), _make_blank(connection, plan, checks, kept)
+
+
+def _turn_away(connection, plan, checks, rows, costly):
     if rows:
         connection.execute(
             "delete from checked where rowid in (select unnest($rows))",
@@ -282,7 +292,7 @@ def broken_rows(connection, plan, checks: list[Rule]) -> list[TurnedAway]:
     remember = {}
     found = []
     for _, row, numbers, cells in rows:
-        first = next(number for number in numbers if not checks[number].costs_cell)
+        first = next(number for number in numbers if number in costly)
         others = dict.fromkeys(
             checks[number].column for number in numbers if checks[number].column != checks[first].column
         )
@@ -294,10 +304,7 @@ def broken_rows(connection, plan, checks: list[Rule]) -> list[TurnedAway]:
     return found
 
 
-def broken_cells(connection, plan, checks: list[Rule]) -> list[TurnedAway]:
-    """Every cell of ``checked`` that breaks a rule and can be done without, with the first rule it breaks; made blank."""
-    cheap = [rule for rule in checks if rule.costs_cell]
-    rows = _breaking(connection, plan, checks, cheap) if cheap else []
+def _make_blank(connection, plan, checks, rows):
     broken, remember = {}, {}
     found = []
     for place, row, numbers, cells in rows:
@@ -314,14 +321,14 @@ def broken_cells(connection, plan, checks: list[Rule]) -> list[TurnedAway]:
     return found
 
 
-def _breaking(connection, plan, checks, asked):
-    """Rows that break one of the rules asked for: where, row number, numbers of all the rules it breaks, its texts."""
+def _breaking(connection, plan, checks):
+    """Rows that break a rule: where, row number, numbers of all the rules it breaks, its texts."""
     parameters = {name: value for rule in checks for name, value in rule.parameters.items()}
     each = ", ".join(f"case when {rule.broken} then {number} end" for number, rule in enumerate(checks))
     texts = ", ".join(f'"{column.name} text"' for column in plan.table.columns)
     rows = connection.execute(
         f"select rowid, source_row, list_filter([{each}], lambda number: number is not null) as numbers, {texts} "
-        f"from checked where {' or '.join(f'({rule.broken})' for rule in asked)} order by rowid",
+        f"from checked where {' or '.join(f'({rule.broken})' for rule in checks)} order by rowid",
         parameters,
     ).fetchall()
     names = [column.name for column in plan.table.columns]

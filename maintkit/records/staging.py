@@ -6,7 +6,7 @@ from functools import partial
 from maintkit.actions import put_actions
 
 from .cells import MARKS, cells_of
-from .checks import broken_cells, broken_rows, checked_sql, declared_moment, repeated_rows, row_rules
+from .checks import checked_sql, declared_moment, repeated_rows, row_rules, take_out_broken
 from .columns import SOURCE_COLUMNS, SQL_TYPE
 from .days import moment_of
 from .durations import minutes_of, read_two_ways, time_of
@@ -109,12 +109,11 @@ def _take_in(connection, plan, rules, read):
     needed = {column.name for column in plan.table.columns if column.required}
     # A column without cells breaks no rule but that it must be filled.
     rules = [rule for rule in rules if rule.column in needed.union(read.columns)]
-    turned_away = broken_rows(connection, plan, rules)
-    cells = broken_cells(connection, plan, rules)
+    turned_away, cells = take_out_broken(connection, plan, rules)
     by_row = {}
     for one in cells:
         by_row.setdefault(one.row, one)
-    homeless = broken_rows(connection, plan, row_rules(plan))
+    homeless, _ = take_out_broken(connection, plan, row_rules(plan))
     turned_away += [by_row.get(one.row, one) for one in homeless]  # what was not understood is why
     gone = {one.row for one in homeless}
     cells = [one for one in cells if one.row not in gone] + _told_by_no_word(connection, plan)
