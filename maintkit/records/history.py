@@ -7,11 +7,9 @@ from pathlib import Path
 
 import duckdb
 
-from .drafting import draft_missing, take_out_drafted
 from .errors import StoreError
 from .keeping import create_tables, undo_name
 from .opening import open_store
-from .spelling import show_commonest
 from .store import why_not_written
 from .tables import TABLES
 
@@ -141,6 +139,10 @@ def undo_last_load(store_path) -> Undone:
 
 
 def _undo(connection, path):
+    # They bring NumPy, which a list of loads does without.
+    from .drafting import draft_missing, take_out_drafted
+    from .spelling import show_commonest
+
     create_tables(connection)
     standing = [entry for entry in _entries(connection) if entry.undone_at is None]
     if not standing:
