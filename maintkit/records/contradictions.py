@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from importlib.resources import files
 
 from .drafting import DRAFTED
+from .keeping import tables_of
 from .tables import TABLES
 
 SHOWN = 5
@@ -162,7 +163,7 @@ def find_contradictions(connection) -> list[Contradiction]:
     list of Contradiction
         In a fixed order of kinds; examples by file and row. Empty when all rows can be true together.
     """
-    kept = connection.execute("select 1 from duckdb_tables() where table_name = 'accepted'").fetchall()
+    kept = "accepted" in tables_of(connection)
     found = [
         one_contradiction(connection, kind, *words, not_accepted_sql(kind, query) if kept else query)
         for kind, *words, query in contradiction_queries()

@@ -13,7 +13,7 @@ from .checks import rules
 from .drafting import DRAFTED, draft_missing, take_out_drafted
 from .errors import StoreError
 from .filling import fill_from_other_tables
-from .keeping import changes_of, create_tables, keep_rows, note_file, note_load
+from .keeping import changes_of, create_tables, keep_rows, note_file, note_load, tables_of
 from .layout import plan_layout
 from .mapping import FILE_NAME, load_mapping
 from .report import FileCount, LoadReport
@@ -86,9 +86,8 @@ def _prepare(connection, layout, today, progress):
 
 def _refuse_a_clock_set_back(connection, today):
     """Refuse to load on a day before the last load: every later date would be turned away as lying ahead."""
-    there = connection.execute("select table_name from duckdb_tables() where table_name = 'loads'").fetchall()
     rows = (
-        there
+        "loads" in tables_of(connection)
         and connection.execute(
             "select load, loaded_at::date from loads order by loaded_at desc limit 1"
         ).fetchall()
@@ -103,12 +102,7 @@ def _refuse_a_clock_set_back(connection, today):
 
 def _stored_tables(connection):
     """Names of the required tables the record book already holds rows of."""
-    there = {
-        name
-        for (name,) in connection.execute(
-            "select table_name from duckdb_tables() where not temporary order by table_name"
-        ).fetchall()
-    }
+    there = tables_of(connection)
     return frozenset(
         table.name
         for table in TABLES
@@ -120,8 +114,8 @@ def _stored_tables(connection):
 
 def _stored_desks(connection):
     """Names of the desks that were written down, not drafted."""
-    there = connection.execute("select table_name from duckdb_tables() where table_name = 'desks'").fetchall()
-    return _desks_of(connection, f"desks where source_file <> '{DRAFTED}'") if there else set()
+    written = f"desks where source_file <> '{DRAFTED}'"
+    return _desks_of(connection, written) if "desks" in tables_of(connection) else set()
 
 
 def _desks_of(connection, table):

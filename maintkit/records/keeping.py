@@ -38,6 +38,14 @@ def create_tables(connection):
         connection.execute(f'create table if not exists "{name}" ({told})')
 
 
+def tables_of(connection) -> set[str]:
+    """The names of the tables that a record book has, temporary ones apart."""
+    rows = connection.execute(
+        "select table_name from duckdb_tables() where database_name = current_database() order by table_name"
+    ).fetchall()
+    return {name for (name,) in rows}
+
+
 @cache
 def columns_made() -> dict[str, dict[str, str]]:
     """The type of each column of each table that ``create_tables`` creates, by table, as DuckDB writes it."""

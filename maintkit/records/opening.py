@@ -11,7 +11,7 @@ from pathlib import Path
 import duckdb
 
 from .errors import StoreError
-from .keeping import columns_made
+from .keeping import columns_made, tables_of
 
 SCHEMA_VERSION = 3
 MEMORY_LIMIT = (
@@ -193,11 +193,9 @@ def _check_length(connection, path):
 
 
 def _can_be_read(connection):
-    names = connection.execute(
-        "select table_name from duckdb_tables() where not temporary order by table_name"
-    ).fetchall()
+    names = sorted(tables_of(connection))
     try:
-        for (name,) in names:
+        for name in names:
             connection.execute(f'select bit_xor(hash(one)) from "{name}" as one').fetchall()
     except duckdb.Error:
         return False

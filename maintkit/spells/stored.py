@@ -6,6 +6,7 @@ import json
 from datetime import date
 from typing import TYPE_CHECKING
 
+from maintkit.records.keeping import tables_of
 from maintkit.spells.evidence import Evidence
 
 if TYPE_CHECKING:
@@ -60,9 +61,7 @@ def store_evidence(connection: duckdb.DuckDBPyConnection, evidence: Evidence, ke
 
 def stored_days(connection: duckdb.DuckDBPyConnection) -> date | None:
     """The last day of the evidence that lies in the store; None where none does."""
-    there = connection.execute(
-        "select 1 from duckdb_tables() where not temporary and table_name = $name", {"name": f"{PREFIX}about"}
-    ).fetchone()
+    there = f"{PREFIX}about" in tables_of(connection)
     about = StoredTables(connection).name("about")
     found = connection.execute(f"select record_end from {about}").fetchone() if there else None
     return found[0] if found else None
