@@ -5,6 +5,9 @@ import hashlib
 import os
 import shutil
 import tempfile
+import weakref
+from functools import cache
+from itertools import count
 
 import duckdb
 import pytest
@@ -92,14 +95,31 @@ def pytest_collection_modifyitems(items):
     items.sort(key=turn)
 
 
+NAMES = (f"book {number}" for number in count())
+
+
+@cache
+def duckdb_of_all():
+    """One DuckDB for the small books of all tests of a process: to start one takes longer than to fill such a book."""
+    return duckdb.connect(config={"threads": 1})
+
+
+def in_memory():
+    """A connection to an empty database of its own in memory, which goes with the connection."""
+    shared, name = duckdb_of_all(), next(NAMES)
+    connection = shared.cursor()
+    # Planned as for a folder of so few rows.
+    connection.execute(f'attach \':memory:\' as "{name}"; use "{name}"; pragma disable_optimizer')
+    weakref.finalize(connection, shared.execute, f'detach "{name}"').atexit = False
+    return connection
+
+
 def small_facility(**tables):
     """An in-memory record book holding the given rows: ``small_facility(desks=[{...}], tickets=[{...}])``.
 
     Values may be ISO dates as text. A column left out takes its documented default.
     """
-    connection = duckdb.connect(config={"threads": 1})
-    # As for a folder of so few rows.
-    connection.execute("pragma disable_optimizer")
+    connection = in_memory()
     create_tables(connection)
     for name, rows in tables.items():
         defaults = {column.name: column.default for column in TABLE[name].columns}

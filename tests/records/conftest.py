@@ -1,9 +1,11 @@
 """A small record book written as files, one line of which a test replaces."""
 
-import duckdb
+from datetime import date
+
 import pytest
 
 from maintkit.records.intake import load_records
+from tests.conftest import in_memory
 
 DESKS = "desk,family,coupling,records_from\nHeron,longshore,capacitor,2014-10-01\n"
 TICKETS = "ticket,raised_on,desk,symptom\nT1,2020-01-01,Heron,hum\n"
@@ -34,15 +36,9 @@ def book(tmp_path):
 @pytest.fixture
 def load():
     """Loads a folder or workbook into a fresh in-memory book as on 2026-11-25; gives the report and the connection."""
-    from datetime import date
-
-    opened = []
 
     def run(source, connection=None):
-        connection = connection or duckdb.connect(config={"threads": 1})
-        opened.append(connection)
+        connection = connection or in_memory()
         return load_records(connection, source, today=date.fromisoformat(TODAY)), connection
 
-    yield run
-    for connection in opened:
-        connection.close()
+    return run

@@ -107,7 +107,8 @@ def test_a_store_opened_read_only_will_do_and_its_tables_go_with_the_evidence(tm
     path = tmp_path / "book.duckdb"
     made = book(repairs=[replaced("R1", "2021-01-01")])
     made.execute(f"attach '{path}' as store")
-    made.execute("copy from database memory to store")
+    (name,) = made.execute("select current_database()").fetchone()
+    made.execute(f'copy from database "{name}" to store')
     made.execute("detach store")
 
     with duckdb.connect(str(path), read_only=True) as connection:
