@@ -29,10 +29,18 @@ def folder(tmp_path):
     return place
 
 
+@pytest.fixture(scope="module")
+def loaded(tmp_path_factory):
+    """A store of the two tickets, to be copied."""
+    place = tmp_path_factory.mktemp("loaded")
+    (place / "tickets.csv").write_text(TICKETS, encoding="utf-8")
+    load_into(place / "records.duckdb", place)
+    return place / "records.duckdb"
+
+
 @pytest.fixture
-def store(tmp_path, folder):
-    load_into(tmp_path / "records.duckdb", folder)
-    return tmp_path / "records.duckdb"
+def store(tmp_path, loaded):
+    return shutil.copyfile(loaded, tmp_path / "records.duckdb")
 
 
 @pytest.fixture(scope="module")

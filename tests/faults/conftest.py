@@ -68,12 +68,18 @@ def book(slot_of_the_demo, tmp_path):
     return shutil.copytree(slot_of_the_demo, tmp_path / "book")
 
 
-@pytest.fixture
-def store(book, tmp_path):
-    """A store with the small book in it."""
-    path = tmp_path / "records.duckdb"
-    load_into(path, book)
+@pytest.fixture(scope="session")
+def loaded(slot_of_the_demo, tmp_path_factory):
+    """A store with the small book in it, to be copied."""
+    path = tmp_path_factory.mktemp("loaded") / "records.duckdb"
+    load_into(path, slot_of_the_demo)
     return path
+
+
+@pytest.fixture
+def store(loaded, tmp_path):
+    """A store with the small book in it."""
+    return shutil.copyfile(loaded, tmp_path / "records.duckdb")
 
 
 @pytest.fixture

@@ -3,6 +3,7 @@
 import io
 import random
 import shutil
+from functools import cache
 from zipfile import ZIP_DEFLATED, BadZipFile, ZipFile
 
 import pytest
@@ -118,6 +119,7 @@ def damaged_folder(folder, chance):
     return folder
 
 
+@cache
 def sound_workbook() -> bytes:
     """The same records as a workbook, some cells as dates and numbers."""
     import csv

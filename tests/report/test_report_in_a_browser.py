@@ -54,12 +54,13 @@ def folder(demo_folder):
 
 
 @pytest.fixture(scope="module", params=["report.html", "evidence.html", "bench card"])
-def html(request, folder):
-    path = (
-        folder / request.param
-        if request.param.endswith(".html")
-        else sorted((folder / "bench-cards").glob("*.html"))[0]
-    )
+def name(request):
+    return request.param
+
+
+@pytest.fixture(scope="module")
+def html(name, folder):
+    path = folder / name if name.endswith(".html") else sorted((folder / "bench-cards").glob("*.html"))[0]
     text = path.read_text(encoding="utf-8")
     if "data-drawn" not in text:  # a card has no script that says when it has drawn
         text = text.replace("<html lang", '<html data-drawn="0" lang')
@@ -114,13 +115,11 @@ def test_axe_finds_nothing(seen):
     assert seen["axe"] == []
 
 
-@pytest.mark.parametrize(
-    ("name", "most", "skip"), [("report.html", 4, "#decide"), ("evidence.html", 10, "#main")]
-)
-def test_the_pages_draw_all_their_figures_and_can_be_skipped_into(folder, measured, name, most, skip):
-    html = (folder / name).read_text(encoding="utf-8")
-    seen = measured(html, width=1280, extra=LOOK.replace("AXE", "null"))
-    assert seen["figures"] == html.count('data-figure="') > most
+def test_the_pages_draw_all_their_figures_and_can_be_skipped_into(name, html, seen):
+    least, skip = {"report.html": (5, "#decide"), "evidence.html": (11, "#main"), "bench card": (0, None)}[
+        name
+    ]
+    assert seen["figures"] == html.count('data-figure="') >= least
     assert seen["skip"] == skip
 
 

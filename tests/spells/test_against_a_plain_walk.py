@@ -2,6 +2,7 @@
 
 from collections import Counter
 from datetime import date, timedelta
+from functools import cache
 
 import numpy as np
 import pytest
@@ -176,6 +177,13 @@ def loaded(book, *, plainly=False):
     return connection
 
 
+@cache
+def facilities(seed):
+    """A random book, what its faults are when found plainly, and twice in DuckDB: planned as few rows, and as many."""
+    book = random_book(seed, facilities=25)
+    return book, Faults(book, RECORD_END), [loaded(book, plainly=plainly) for plainly in (True, False)]
+
+
 def spelled(frame):
     """The frame's rows counted as single parts, without the piece they came in."""
     columns = [
@@ -200,15 +208,14 @@ def spelled(frame):
 @pytest.mark.parametrize("clock", ["powered", "calendar", "use"])
 @pytest.mark.parametrize("seed", [1, 2, 3, 4])
 def test_part_spells_equal_a_walk_through_every_day(seed, clock):
-    book = random_book(seed, facilities=25)
-    faults = Faults(book, RECORD_END)
+    book, faults, connections = facilities(seed)
     walked = sum(
         (Walk(book, faults, module, RECORD_END, clock).rows() for module in book["modules"]), Counter()
     )
 
     frame, of_many = (
-        gather_evidence(loaded(book, plainly=plainly), record_end=RECORD_END, clock=clock).part_spells
-        for plainly in (True, False)
+        gather_evidence(connection, record_end=RECORD_END, clock=clock).part_spells
+        for connection in connections
     )
 
     assert spelled(frame) == spelled(of_many) == walked
@@ -218,11 +225,10 @@ def test_part_spells_equal_a_walk_through_every_day(seed, clock):
 
 @pytest.mark.parametrize("seed", [1, 2, 3, 4, 5, 6])
 def test_what_happened_equals_every_event_held_against_every_other(seed):
-    book = random_book(seed, facilities=25)
-    plain = Faults(book, RECORD_END)
+    _, plain, connections = facilities(seed)
 
-    for plainly in (True, False):
-        frame = gather_evidence(loaded(book, plainly=plainly), record_end=RECORD_END).faults
+    for connection in connections:
+        frame = gather_evidence(connection, record_end=RECORD_END).faults
         columns = frame[["event_id", "class", "same_as", "return_of"]].itertuples(index=False, name=None)
         assert sorted(columns) == [
             (name, plain.classes[name], plain.same_as.get(name), plain.return_of.get(name))
