@@ -9,8 +9,10 @@ import pytest
 
 from maintkit.records.contradictions import find_contradictions
 from maintkit.records.errors import LayoutError, StoreError
+from maintkit.records.keeping import columns_made, tables_of
 from maintkit.records.store import Records, load_into, open_records
 from maintkit.records.wording import sort_symptoms
+from tests.conftest import in_memory
 
 
 def test_a_folder_opens_in_memory_with_its_report(book):
@@ -18,6 +20,12 @@ def test_a_folder_opens_in_memory_with_its_report(book):
     assert records.report.rows_in == 3
     assert records.last_day() == date(2020, 1, 2)
     records.close()
+
+
+def test_a_record_book_has_its_own_tables_and_no_temporary_ones(facility):
+    whole, empty = facility(), in_memory()
+    empty.execute("create temp table desks (desk varchar)")
+    assert tables_of(whole) == {*columns_made()} and tables_of(empty) == set()
 
 
 def test_the_last_day_is_the_later_of_tickets_and_repairs(facility):

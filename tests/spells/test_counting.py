@@ -223,7 +223,7 @@ def test_a_ticket_ends_at_the_first_of_its_closing_its_restoring_and_the_last_wo
 ):
     tickets = [
         heard("T1", "2021-03-01", symptom="hum left", **ended),
-        heard("T2", "2021-03-10", symptom="Left, hum", closed_on="2021-03-11"),
+        heard("T2", "2021-03-10", symptom="Left, hum, HUM", closed_on="2021-03-11"),
     ]
     repairs = [work("R1", work_on, "test", ticket="T1")] if work_on else []
 
@@ -250,6 +250,15 @@ def test_reports_without_words_both_count(words):
     tickets = [heard(f"T{day}", f"2021-03-{day:02}", closed_on="2021-03-20", **words) for day in (1, 2)]
 
     assert list(classes(tickets).values()) == ["fault", "fault"]
+
+
+def test_signs_without_a_word_stand_for_themselves():
+    tickets = [
+        heard(f"T{day}", f"2021-03-{day:02}", symptom=symptom, closed_on="2021-03-20")
+        for day, symptom in enumerate(("?!", " ?! ", "!"), start=1)
+    ]
+
+    assert list(classes(tickets).values()) == ["fault", "report", "fault"]
 
 
 def test_the_same_words_about_another_slot_are_another_fault():
