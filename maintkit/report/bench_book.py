@@ -6,7 +6,7 @@ from maintkit.report.cautions import first_lines
 from maintkit.report.sheets import fill_lines, on_a4, put_cell
 from maintkit.report.tables import is_missing
 
-MOST_ROWS = 40  # rows that get pick-lists and date formats, so that more can be added below
+MOST_ROWS = 40  # rows that get pick-lists, so that more can be added below
 ADVICE = (
     "Fill in the rows you used and delete those you did not; add rows as you need them. Save, then load the workbook into the "
     "record store. This sheet is not read."
@@ -44,17 +44,18 @@ def _fill(sheet, blanks) -> None:
         heading = sheet.cell(1, number, column)
         heading.font = bold
         values = blanks.rows[column].tolist()
-        for row, value in enumerate(values, start=2):
-            cell = sheet.cell(row, number)
-            put_cell(cell, value)
-            if is_missing(value) and column in blanks.on_paper:
-                cell.fill = to_fill
+        whole = sheet.column_dimensions[letter]
         if column in blanks.dates:
-            for row in range(2, MOST_ROWS + 2):
-                sheet.cell(row, number).number_format = "yyyy-mm-dd"
+            whole.number_format = "yyyy-mm-dd"
+        for row, value in enumerate(values, start=2):
+            if not is_missing(value):
+                put_cell(sheet.cell(row, number), value)
+            elif column in blanks.on_paper:
+                cell = sheet.cell(row, number)
+                cell.fill, cell.number_format = to_fill, whole.number_format
         if column in blanks.choices:
             _pick_list(sheet, f"{letter}2:{letter}{MOST_ROWS + 1}", blanks.choices[column])
-        sheet.column_dimensions[letter].width = min(
+        whole.width = min(
             max(len(column), *(len(str(value)) for value in values if not is_missing(value)), 8) + 2, 40
         )
     sheet.freeze_panes = "A2"

@@ -4,6 +4,7 @@ import re
 from collections import Counter
 from copy import copy
 from datetime import date, datetime
+from functools import lru_cache
 from itertools import count
 from pathlib import Path
 from typing import NamedTuple
@@ -199,6 +200,7 @@ def fill_lines(sheet, lines) -> None:
     on_a4(sheet)
 
 
+@lru_cache
 def lines_of(text, width: float) -> int:
     """Lines a text takes in a column so many characters wide; a spreadsheet opened elsewhere does not reckon this again.
 

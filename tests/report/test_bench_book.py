@@ -45,6 +45,7 @@ def test_closed_columns_have_a_pick_list_and_days_a_format(book):
     rule = book["repairs"].data_validations.dataValidation[0]
     assert (rule.formula1, str(rule.sqref)) == ('"replace,clean"', "C2:C41")
     assert book["repairs"]["B2"].number_format == "yyyy-mm-dd"
+    assert book["repairs"].column_dimensions["B"].number_format == "yyyy-mm-dd"
 
 
 def test_the_advice_stands_on_a_sheet_of_its_own(book):
