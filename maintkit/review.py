@@ -14,6 +14,7 @@ from maintkit.quarter.quarter import Quarter, open_quarter
 from maintkit.quarter.slots import PRIORITY_COLUMNS
 from maintkit.questions.group_differences import COLUMNS as RATE_COLUMNS
 from maintkit.questions.jobs import job_sheet, kit_sheet
+from maintkit.questions.past_forecasts import begun
 from maintkit.records.errors import RecordsError
 from maintkit.report.answers import CHAPTERS
 from maintkit.report.bench_book import write_bench_book
@@ -29,7 +30,7 @@ from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 from maintkit.survival.results import SpellError
 
 WORK_PLAN = "pull-next"
-HEAVIEST = "forecast_and_fact"  # asked while little else is in memory
+WAITED_FOR = "forecast_and_fact"  # asked last, for it is reckoned beside the others
 ALWAYS = ("what-happened", "work-next", "sound-records")
 WORK_AHEAD = ("replace", "re-cap", "clean", "bridge track", "donor", "supply")
 LEAD = ("what-happened", "work-next", "capacitor-or-dc", "part-lives", "scarce-parts", "sound-records")
@@ -62,7 +63,8 @@ def quarterly_review(quarter: Quarter, *, progress: bool = False) -> Review:
 
     chapters = [chapter for chapter in CHAPTERS if chapter.name != "coupling" or _has_both_styles(quarter)]
     asked = [question for chapter in chapters for question in chapter.questions]
-    asked.sort(key=lambda question: question.__name__ != HEAVIEST)
+    asked.sort(key=lambda question: question.__name__ == WAITED_FOR)
+    begun(quarter)
     bar = tqdm(asked, desc="Review", unit="question", leave=False, disable=None if progress else True)
     answers = {question: _asked(question, quarter) for question in bar}
     sections = tuple(

@@ -73,15 +73,18 @@ class Quarter:
         if self.ready is not None:
             self._is_worded = True
             return self.ready
-        if not self._is_worded:
-            sort_symptoms(self.records.connection, vocabulary_beside(self.records.source))
-            self._is_worded = True
+        self._put_words()
         try:
             return gather_evidence(
                 self.records.connection, record_end=self._record_end, for_forecast=self._is_earlier
             )
         except duckdb.OutOfMemoryException as error:
             raise beyond_memory(self.records) from error
+
+    def _put_words(self) -> None:
+        if not self._is_worded:
+            sort_symptoms(self.records.connection, vocabulary_beside(self.records.source))
+            self._is_worded = True
 
     @cached_property
     def slots(self):
@@ -136,6 +139,7 @@ class Quarter:
 
         It may look at fewer days ahead than a quarter.
         """
+        self._put_words()
         then = Quarter(self.records, label)
         then._tables, then._is_worded, then._is_earlier = self._tables, self._is_worded, True
         if days_ahead is not None:

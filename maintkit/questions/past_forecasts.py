@@ -1,5 +1,6 @@
 """Were the last forecasts right? Each past quarter forecast anew from the records as they stood, beside what came."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import timedelta
 
@@ -140,20 +141,47 @@ def past_forecasts(quarter: Quarter, quarters: int | None = None):
     """A row a past quarter, latest last, and desk then in service, and one of the house: ``TOLD``."""
     import pandas as pd
 
-    if quarters is None:
-        quarters = OF_MANY if _has_many(quarter) else QUARTERS
+    rows = [row for then in begun(quarter, quarters)() for row in _beside_what_came(quarter, *then)]
+    return pd.DataFrame(rows, columns=TOLD)
+
+
+@once_a_quarter
+def begun(quarter: Quarter, quarters: int | None = None) -> Callable[[], list]:
+    """Past quarters being forecast anew; called, it waits for them: label, limits of the counts and slots in order of each.
+
+    Where much is on record they are forecast in a thread of their own, so that who begins early need not wait for them.
+    """
+    import pandas as pd
+
+    many = _has_many(quarter)
     labels = [quarter.label]
-    for _ in range(quarters - 1):
+    for _ in range((quarters or (OF_MANY if many else QUARTERS)) - 1):
         labels.insert(0, _before(labels[0]))
     started = quarter.evidence.stays["from_on"].min()
-    rows = [
-        row
-        for label in labels
-        if pd.Timestamp(quarter_days(_before(label))[0]) >= started
-        for row in _one_quarter(quarter, label)
-    ]
+    labels = [label for label in labels if pd.Timestamp(quarter_days(_before(label))[0]) >= started]
+    if not many or quarter.left_out:  # a filter is of one connection alone
+        found = _forecast_anew(quarter, labels)
+        return lambda: found
+    from concurrent.futures import ThreadPoolExecutor
+
+    thread = ThreadPoolExecutor(1)
+    found = thread.submit(_aside, quarter.on(quarter.records.connection.cursor()), labels)
+    thread.shutdown(wait=False)
+    return found.result
+
+
+def _aside(quarter: Quarter, labels: list[str]) -> list:
+    """The quarters forecast anew on a connection that nobody else reads."""
+    try:
+        return _forecast_anew(quarter, labels)
+    finally:
+        quarter.records.connection.close()
+
+
+def _forecast_anew(quarter: Quarter, labels: list[str]) -> list:
+    found = [(label, *then) for label in labels if (then := _one_quarter(quarter, label))]
     drop_unwanted(quarter.records.connection)
-    return pd.DataFrame(rows, columns=TOLD)
+    return found
 
 
 def _has_many(quarter: Quarter) -> bool:
@@ -162,19 +190,23 @@ def _has_many(quarter: Quarter) -> bool:
     )
 
 
-def _one_quarter(quarter: Quarter, label: str) -> list[dict]:
-    """What was forecast for a quarter, or its days so far, from the records up to its first day, and what came."""
+def _one_quarter(quarter: Quarter, label: str) -> tuple | None:
+    """What was forecast for a quarter, or its days so far, from the records up to its first day: limits of the counts, slots in order."""
     if _written_before(quarter, label) < FEWEST_FAULTS:
-        return []
+        return None
     forecast = quarter.earlier(_before(label), quarter.days_so_far).forecast
     if forecast.failures < FEWEST_FAULTS:
-        return []
-    slots = forecast.in_order
+        return None
+    return forecast.count_limits, forecast.in_order[["desk", "position", "expected_faults"]]
+
+
+def _beside_what_came(quarter: Quarter, label: str, limits, slots) -> list[dict]:
+    """What was forecast for a quarter, a row a desk and one of the house, and what came."""
     came = _faults(quarter, label)
     came = came[came["desk"].isin(slots["desk"])]  # of the desks that were forecast, no others
     first = slots[slots.index < SHOWN]
     is_listed = _places(came).isin(_places(first))
-    told = forecast.count_limits.reindex(columns=COLUMNS).assign(quarter=label)
+    told = limits.reindex(columns=COLUMNS).assign(quarter=label)
     of = {
         "faults": came.groupby("desk").size(),
         "faults_expected_in_first_slots": first.groupby("desk")["expected_faults"].sum(),

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 import itertools
 import weakref
-from typing import TYPE_CHECKING
+from weakref import WeakKeyDictionary
 
-if TYPE_CHECKING:
-    import duckdb
+import duckdb
 
 _numbers = itertools.count(1)
-_unwanted: list[
-    str
-] = []  # tables whose evidence is gone; a table is dropped only when nobody can be reading a result
+# by connection the tables whose evidence is gone; one is dropped only when nobody can be reading a result
+_unwanted: WeakKeyDictionary[duckdb.DuckDBPyConnection, list[str]] = WeakKeyDictionary()
 
 
 class Kept:
@@ -26,7 +24,7 @@ class Kept:
         self._names = {table: f"evidence_{next(_numbers)}_{table}" for table in tables}
         for table, name in self._names.items():
             connection.execute(f'alter table temp."{table}" rename to "{name}"')
-        weakref.finalize(self, _unwanted.extend, list(self._names.values()))
+        weakref.finalize(self, _unwanted.setdefault(connection, []).extend, list(self._names.values()))
 
     def name(self, table: str) -> str:
         """The table as a query must name it."""
@@ -38,6 +36,7 @@ class Kept:
 
 
 def drop_unwanted(connection: duckdb.DuckDBPyConnection) -> None:
-    """Drop the tables of evidence that is gone."""
-    while _unwanted:
-        connection.execute(f'drop table if exists temp."{_unwanted.pop()}"')
+    """Drop the connection's tables of evidence that is gone."""
+    unwanted = _unwanted.get(connection, [])
+    while unwanted:
+        connection.execute(f'drop table if exists temp."{unwanted.pop()}"')
