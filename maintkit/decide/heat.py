@@ -77,11 +77,11 @@ def energy_of(part_spells, *, level: float = LEVEL) -> Energy:
     ]
     rows = [
         _one_part(family, part_type, own, level)
-        for (family, part_type), own in caps.groupby(["family", "part_type"], sort=True)
+        for (family, part_type), own in caps.groupby(["family", "part_type"], sort=True, observed=True)
     ]
     columns = ["family", "part_type", "failures", "span_c", "energy_ev", "low", "high", "note"]
     table = pd.DataFrame(rows, columns=columns)
-    exposure = (caps["exposure_hours"] * caps["weight"]).groupby(caps["family"]).sum()
+    exposure = (caps["exposure_hours"] * caps["weight"]).groupby(caps["family"], observed=True).sum()
     return Energy(
         {
             family: _together(own, float(exposure[family]), level)

@@ -4,89 +4,114 @@ import numpy as np
 
 from maintkit.decide.replacement_costs import JOINTS_PER_CAPACITOR
 from maintkit.hours import HOURS_PER_WEEK, HOURS_PER_YEAR
-from maintkit.quarter.fitted import NO_PART, parts_in
-from maintkit.quarter.of_module import rows_of
+from maintkit.quarter.fitted import NO_PART, fitted_parts
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
 from maintkit.quarter.shelf import on_hand
 
 KIT_SHARE = 0.05
+COLUMNS = ["part_type", "kind", "fitted", "age_powered_years", "failures_on_record", "expected"]
 
 
 def likely_parts(quarter: Quarter, serial: str):
     """A row per kind of part fitted, likeliest first, and one for faults in which no part is replaced."""
-    table = _expected(quarter, serial)
-    total = table["expected"].sum()
-    table = table.assign(
-        chance=1 - np.exp(-table["expected"].astype(float)),
-        share=table["expected"] / total if total > 0 else 0.0,
-    )
-    return (
-        table.drop(columns="expected")
-        .sort_values("share", ascending=False, kind="stable")
-        .reset_index(drop=True)
-    )
+    return _of(_likely(quarter), serial)
 
 
 def faults_ahead(quarter: Quarter, serial: str) -> float:
     """Faults expected of a module in the coming quarter."""
-    return float(_expected(quarter, serial)["expected"].sum())
+    return float(_due(quarter).get(serial, 0.0))
+
+
+def _of(found, serial: str):
+    """A module's rows, out of a table and where those of each are."""
+    table, rows = found
+    return table.iloc[rows.get(serial, [])].reset_index(drop=True)
 
 
 @once_a_quarter
-def _expected(quarter: Quarter, serial: str):
-    """Faults expected of each kind of part of a module in the coming quarter, its frailty allowed for."""
+def _due(quarter: Quarter) -> dict:
+    return _expected(quarter).groupby("serial")["expected"].sum().to_dict()
+
+
+@once_a_quarter
+def _likely(quarter: Quarter):
+    table = _with_shares(quarter)
+    return table.drop(columns=["serial", "expected"]), table.groupby("serial").indices
+
+
+def _with_shares(quarter: Quarter):
+    """What is expected of each module as odds and shares, likeliest first."""
+    table = _expected(quarter)
+    total = table["serial"].map(_due(quarter))
+    table = table.assign(
+        chance=1 - np.exp(-table["expected"]), share=(table["expected"] / total).where(total > 0, 0.0)
+    )
+    return table.sort_values("share", ascending=False, kind="stable", ignore_index=True)
+
+
+@once_a_quarter
+def _expected(quarter: Quarter):
+    """Faults expected of each kind of part of every module in the coming quarter, its frailty allowed for."""
     import pandas as pd
 
-    fitted = parts_in(quarter, serial)
-    module = rows_of(quarter, "forecast.modules", serial)
-    own = module.iloc[0] if len(module) else None
-    frailty, per_failure = (own["frailty"], own["faults_per_failure"]) if own is not None else (1.0, 1.0)
-    hours, kinds = _hours_ahead(quarter, serial), dict(list(fitted.groupby("part_type", sort=True)))
-    rows = [
-        _one_kind(hazard, kinds[hazard.part_type], hours, per_failure * frailty)
-        for hazard in quarter.forecast.hazards
-        if hazard.part_type in kinds and hazard.family == fitted["family"].iloc[0]
+    modules = quarter.forecast.modules.set_index("serial")
+    here = quarter.slots.dropna(subset="serial").drop_duplicates("serial").set_index("serial")["hours_ahead"]
+    always_on = HOURS_PER_WEEK * quarter.days_ahead / 7
+    parts, hazards = fitted_parts(quarter), quarter.forecast.hazards
+    of = parts.groupby(["family", "part_type"], observed=True).indices
+    kinds = [
+        _one_kind(hazard, parts.iloc[of[hazard.of]], here, always_on) for hazard in hazards if hazard.of in of
     ]
-    if own is not None:
-        rows.append({"part_type": NO_PART, "expected": own["other_rate"] * hours / HOURS_PER_YEAR * frailty})
-    return pd.DataFrame(
-        rows, columns=["part_type", "kind", "fitted", "age_powered_years", "failures_on_record", "expected"]
-    )
+    other = pd.DataFrame({"serial": modules.index, "part_type": NO_PART})
+    hours = other["serial"].map(here).fillna(always_on)
+    other["expected"] = modules["other_rate"].to_numpy(float) * hours / HOURS_PER_YEAR
+    table = pd.concat([*kinds, other], ignore_index=True).reindex(columns=["serial", *COLUMNS])
+    frailty = table["serial"].map(modules["frailty"]).fillna(1.0)
+    per_failure = table["serial"].map(modules["faults_per_failure"]).fillna(1.0)
+    table["expected"] *= frailty * per_failure.where(table["part_type"] != NO_PART, 1.0)
+    return table
 
 
-def _one_kind(hazard, parts, hours: float, factor: float) -> dict:
+def _one_kind(hazard, parts, here, always_on: float):
+    """A row a module with that kind of part; it is always on where it sits nowhere."""
+    import pandas as pd
+
     age, weight = parts["exit"].to_numpy(float), parts["weight"].to_numpy(float)
-    known = parts["age_known"].to_numpy(bool)
-    aged = float(np.average(age[known], weights=weight[known])) / HOURS_PER_YEAR if known.any() else None
-    return {
-        "part_type": hazard.part_type,
-        "kind": hazard.kind,
-        "fitted": int(weight.sum()),
-        "age_powered_years": aged,
-        "failures_on_record": hazard.failures,
-        "expected": float(hazard.expected(parts, age, age + hours)[0].sum()) * factor,
+    serial, known = parts["serial"].astype(object), parts["age_known"].to_numpy(bool)
+    hours = serial.map(here).fillna(always_on).to_numpy(float)
+    sums = {
+        "fitted": weight,
+        "aged": np.where(known, age * weight, 0.0) / HOURS_PER_YEAR,
+        "known": np.where(known, weight, 0.0),
+        "expected": hazard.expected(parts, age, age + hours)[0],
     }
-
-
-def _hours_ahead(quarter: Quarter, serial: str) -> float:
-    """Powered hours of the coming quarter where it sits; always on where it sits nowhere."""
-    own = rows_of(quarter, "slots", serial)["hours_ahead"]
-    return float(own.iloc[0]) if len(own) else HOURS_PER_WEEK * quarter.days_ahead / 7
+    table = pd.DataFrame(sums).groupby(serial.to_numpy()).sum().rename_axis("serial").reset_index()
+    return table.assign(
+        part_type=hazard.part_type,
+        kind=hazard.kind,
+        age_powered_years=table["aged"] / table["known"].where(table["known"] > 0),
+        failures_on_record=hazard.failures,
+    )
 
 
 def kit(quarter: Quarter, serial: str):
     """What to have at hand: every electrolytic, and one of each other kind likely enough; stock and whether it can be bought."""
-    likely = likely_parts(quarter, serial)
-    parts = likely[likely["part_type"] != NO_PART]
-    capacitors = parts["kind"] == "electrolytic"
-    parts = parts[capacitors | (parts["share"] >= KIT_SHARE)]
-    electrolytic = parts["kind"] == "electrolytic"
+    return _of(_kits(quarter), serial)
+
+
+@once_a_quarter
+def _kits(quarter: Quarter):
+    table = _with_shares(quarter)
+    electrolytic = table["kind"] == "electrolytic"
+    taken = (table["part_type"] != NO_PART) & (electrolytic | (table["share"] >= KIT_SHARE))
+    parts, electrolytic = table[taken].reset_index(drop=True), electrolytic[taken].to_numpy()
     types = quarter.table("part_types").set_index("part_type")
     table = parts.assign(
         quantity=parts["fitted"].where(electrolytic, 1).astype(int),
         joints=(parts["fitted"] * JOINTS_PER_CAPACITOR).where(electrolytic),
+        in_stock=parts["part_type"].map(on_hand(quarter)),
+        obtainable=parts["part_type"].map(types["obtainable"]),
     )
-    table["in_stock"] = table["part_type"].map(on_hand(quarter))
-    table["obtainable"] = table["part_type"].map(types["obtainable"])
-    return table[["part_type", "quantity", "joints", "in_stock", "obtainable"]].reset_index(drop=True)
+    columns = ["part_type", "quantity", "joints", "in_stock", "obtainable"]
+    return table[columns], parts.groupby("serial").indices

@@ -69,7 +69,7 @@ def _years_since_recap(quarter: Quarter):
     """Powered age of the oldest electrolytics of known age in each slot."""
     spells = quarter.evidence.part_spells
     fitted = spells[spells["still_fitted"] & spells["age_known"] & (spells["kind"] == "electrolytic")]
-    return (fitted.groupby(PLACE)["exit"].max() / HOURS_PER_YEAR).rename("years_since_re_cap")
+    return (fitted.groupby(PLACE, observed=True)["exit"].max() / HOURS_PER_YEAR).rename("years_since_re_cap")
 
 
 def _rework_cycles(quarter: Quarter):

@@ -185,7 +185,7 @@ def _years(quarter: Quarter):
     """Powered age of the oldest electrolytics of known age in each slot, in years."""
     spells = quarter.evidence.part_spells
     fitted = spells[spells["still_fitted"] & spells["age_known"] & (spells["kind"] == "electrolytic")]
-    return fitted.groupby(PLACE)["exit"].max() / HOURS_PER_YEAR
+    return fitted.groupby(PLACE, observed=True)["exit"].max() / HOURS_PER_YEAR
 
 
 def _strips(quarter: Quarter, slots, column: str, desks, marked) -> tuple[DeskStrip, ...]:

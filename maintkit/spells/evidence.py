@@ -36,7 +36,7 @@ class Evidence:
     part_spells : DataFrame
         Identical parts in one stay: labels, ``part_type, kind, ref, piece, fitted_on, ended_on, from_on, to_on, entry,
         exit, exposure_hours, event, interval_censored, counted_from, weight, age_known, still_fitted``; ordered by serial,
-        part_type, piece, entry. ``entry, exit`` are ages of the part. A ``interval_censored`` row is interval-censored: the part
+        part_type, piece, entry; words are categories where there are very many rows. ``entry, exit`` are ages of the part. A ``interval_censored`` row is interval-censored: the part
         failed some time within it. ``exposure_hours`` are the hours of the row inside the recorded window.
     faults : DataFrame
         Tickets, and unplanned work without a ticket (one fault a module and day): ``event_id, source, happened_on``,

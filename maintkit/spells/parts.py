@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from maintkit.spells.frames import MANY as WORDY
 from maintkit.spells.frames import row_count
 
 if TYPE_CHECKING:
@@ -58,13 +59,14 @@ NUMBERS = ("piece", "entry", "exit", "exposure_hours", "weight")
 
 
 def whole_parts(kept: Kept, stays: pd.DataFrame) -> pd.DataFrame:
-    """The part spells with all their columns, words as they are, a missing one None."""
+    """The part spells with all their columns, a missing word None; where there are many rows words are categories."""
     import pandas as pd
 
+    words = _words if row_count(kept, "part_spells") >= WORDY else pd.Series.to_numpy
     columns = [*LABELS, *PART_COLUMNS]
     named = _named(kept, stays)
     rows = _rows(kept, [name for name in columns if name not in named])
-    found = {name: column.to_numpy()[rows[number]] for name, (number, column) in named.items()}
+    found = {name: words(column)[rows[number]] for name, (number, column) in named.items()}
     found |= {name: rows[name].astype(np.int64) for name in NUMBERS}
     return pd.DataFrame({name: found[name] if name in found else rows[name] for name in columns}, copy=False)
 
