@@ -15,6 +15,7 @@ from maintkit.records.errors import RecordsError
 from maintkit.records.store import Records, beyond_memory, open_records
 from maintkit.records.wording import sort_symptoms, vocabulary_beside
 from maintkit.spells.build import Evidence, gather_evidence
+from maintkit.spells.frames import frame_of
 from maintkit.spells.parts import MOST
 
 if TYPE_CHECKING:
@@ -233,9 +234,7 @@ class Quarter:
         """
         key = (name, *columns)
         if key not in self._tables:
-            shown = ", ".join(f'"{column}"' for column in columns) or "*"
-            query = f'select {shown} from (select * from "{name}" order by all)'
-            self._tables[key] = self.records.connection.execute(query).df()
+            self._tables[key] = frame_of(self.records.connection.execute, f'"{name}"', columns, in_order=True)
         return self._tables[key].copy()
 
 
