@@ -53,6 +53,8 @@ def connect(path: Path | None = None, *, read_only: bool = False) -> duckdb.Duck
         config=SHUT
         | {
             "memory_limit": MEMORY_LIMIT,
+            # hands back what is no longer needed, up to a GiB after the spells of a million tickets
+            "allocator_background_threads": True,
             "temp_directory": str(Path(tempfile.gettempdir()) / f"maintkit-{user}"),
         },
     )
