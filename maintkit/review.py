@@ -30,7 +30,20 @@ from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 from maintkit.survival.results import SpellError
 
 WORK_PLAN = "pull-next"
-WAITED_FOR = "forecast_and_fact"  # asked last, for it is reckoned beside the others
+# Asked while past quarters are forecast beside them: those for which no list of every fault and work has to be in memory.
+FIRST = (
+    "where_next",
+    "work_next",
+    "desk_plans",
+    "model_fits",
+    "part_lives",
+    "how_long_by_zone",
+    "drying_out",
+    "capacitor_or_dc",
+    "differences",
+    "life_readings",
+    "forecast_and_fact",
+)
 ALWAYS = ("what-happened", "work-next", "sound-records")
 WORK_AHEAD = ("replace", "re-cap", "clean", "bridge track", "donor", "supply")
 LEAD = ("what-happened", "work-next", "capacitor-or-dc", "part-lives", "scarce-parts", "sound-records")
@@ -63,7 +76,8 @@ def quarterly_review(quarter: Quarter, *, progress: bool = False) -> Review:
 
     chapters = [chapter for chapter in CHAPTERS if chapter.name != "coupling" or _has_both_styles(quarter)]
     asked = [question for chapter in chapters for question in chapter.questions]
-    asked.sort(key=lambda question: question.__name__ == WAITED_FOR)
+    order = {name: place for place, name in enumerate(FIRST)}
+    asked.sort(key=lambda question: order.get(question.__name__, len(order)))
     begun(quarter)
     bar = tqdm(asked, desc="Review", unit="question", leave=False, disable=None if progress else True)
     answers = {question: _asked(question, quarter) for question in bar}

@@ -5,7 +5,18 @@ from types import SimpleNamespace
 import pandas as pd
 import pytest
 
-from maintkit import capacitor_or_dc, differences, life_readings, part_lives, work_next
+from maintkit import (
+    capacitor_or_dc,
+    cooler_air,
+    desk_plans,
+    differences,
+    life_readings,
+    off_at_night,
+    order_parts,
+    part_lives,
+    pull_next,
+    work_next,
+)
 from maintkit.quarter.lives import life_row, life_table
 from maintkit.quarter.quarter import open_quarter
 from maintkit.questions.coupling import kind_table
@@ -22,6 +33,11 @@ TABLES = {
     "readings": lambda quarter: life_readings(quarter).table,
     "rates": comparison_table,
     "kinds": kind_table,
+    "plans": lambda quarter: desk_plans(quarter).table,
+    "pulls": lambda quarter: pull_next(quarter).table,
+    "orders": lambda quarter: order_parts(quarter).table,
+    "cooler": lambda quarter: cooler_air(quarter).table,
+    "off at night": lambda quarter: off_at_night(quarter).table,
 }
 
 
@@ -37,6 +53,7 @@ def whole():
 
 def test_a_kind_of_part_at_a_time_gives_the_same_tables(whole, monkeypatch):
     monkeypatch.setattr(parts, "MANY", 0)
+    monkeypatch.setattr(parts, "WORDY", 0)
     for name, table in answers().items():
         pd.testing.assert_frame_equal(table, whole[name], rtol=1e-9, obj=name)
 
