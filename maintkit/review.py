@@ -10,15 +10,18 @@ from maintkit.in_place import kept_sentence, put_in_place, refuse_among_records
 from maintkit.quarter.counts import counts_table, faults_per_slot
 from maintkit.quarter.decisions import proposed
 from maintkit.quarter.lives import life_table
+from maintkit.quarter.programme import planned_serials
 from maintkit.quarter.quarter import Quarter, open_quarter
 from maintkit.quarter.slots import PRIORITY_COLUMNS
+from maintkit.questions.bench import for_the_bench
 from maintkit.questions.group_differences import COLUMNS as RATE_COLUMNS
 from maintkit.questions.jobs import job_sheet, kit_sheet
 from maintkit.questions.past_forecasts import begun
 from maintkit.records.errors import RecordsError
 from maintkit.report.answers import CHAPTERS
 from maintkit.report.bench_book import write_bench_book
-from maintkit.report.bench_card import bench_card_html, planned_cards
+from maintkit.report.bench_card import bench_card, bench_card_html
+from maintkit.report.beside import written_beside
 from maintkit.report.cautions import cautions_for, first_lines
 from maintkit.report.compose import gather, in_short
 from maintkit.report.finding import Finding
@@ -30,6 +33,7 @@ from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 from maintkit.survival.results import SpellError
 
 WORK_PLAN = "pull-next"
+MANY_BOOKS = 100  # workbooks to fill in, from which a second process is started to write them
 # Asked while past quarters are forecast beside them: those for which no list of every fault and work has to be in memory.
 FIRST = (
     "where_next",
@@ -197,7 +201,7 @@ def write_review(review: Review, out: "str | Path | None") -> Written:
     folder = Path(str(out).replace("{quarter}", quarter.label))
     refuse_among_records(folder, quarter.records.source)
     try:
-        kept = put_in_place(folder, "review", lambda aside: _write_all(review, aside))
+        kept = put_in_place(folder, "review", lambda aside: _write_beside(review, aside))
     except OSError as error:
         raise RecordsError(
             f"The review could not be written: {error.filename or folder}: {error.strerror}. Nothing that was recorded "
@@ -206,7 +210,13 @@ def write_review(review: Review, out: "str | Path | None") -> Written:
     return Written(quarter.label, folder, kept)
 
 
-def _write_all(review: Review, folder: Path) -> None:
+def _write_beside(review: Review, folder: Path) -> None:
+    """Write everything; where the plan pulls many modules their workbooks in a second process."""
+    with written_beside(len(planned_serials(review.quarter)) > MANY_BOOKS) as write:
+        _write_all(review, folder, write)
+
+
+def _write_all(review: Review, folder: Path, write: Callable) -> None:
     quarter = review.quarter
     slots = quarter.forecast.slots
     tables = {
@@ -223,7 +233,8 @@ def _write_all(review: Review, folder: Path) -> None:
         "counts": counts_table(quarter),
     }.items():
         write_csv(folder / f"{name}.csv", table)
-    write_workbook(
+    write(
+        write_workbook,
         folder / "work-list.xlsx",
         work_sheets(review, tables),
         notes={"jobs": planned(review).title},
@@ -231,7 +242,7 @@ def _write_all(review: Review, folder: Path) -> None:
     )
     orders = review.findings.get("order-parts")
     write_csv(folder / "decisions.csv", proposed(quarter, orders and orders.table))
-    write_bench_cards(review, folder / "bench-cards")
+    write_bench_cards(review, folder / "bench-cards", write)
     (folder / TABLE_FILE).parent.mkdir(exist_ok=True)
     write_csv(folder / TABLE_FILE.format(key="faults-per-slot"), faults_per_slot(quarter))
     write_csv(folder / TABLE_FILE.format(key="faults-by-quarter"), review["what-happened"].facts.history)
@@ -264,14 +275,15 @@ def work_sheets(review: Review, tables: dict) -> dict:
     }
 
 
-def write_bench_cards(review: Review, folder: Path) -> None:
-    """A card to print and a workbook to fill in for every module the plan pulls."""
+def write_bench_cards(review: Review, folder: Path, write: Callable) -> None:
+    """A card to print and a workbook to fill in for every module the plan pulls; ``write`` has the workbooks written."""
     folder.mkdir(exist_ok=True)
     quarter = review.quarter
-    cards = planned_cards(quarter) if _is_enough(quarter) else ()
-    for card, name in zip(cards, file_names([card.serial for card in cards]), strict=True):
+    serials = for_the_bench(quarter) if _is_enough(quarter) else []
+    for serial, name in zip(serials, file_names(serials), strict=True):
+        card = bench_card(quarter, serial)
+        write(write_bench_book, folder / f"{name}.xlsx", card.blanks, kinds=WORK_AHEAD)
         (folder / f"{name}.html").write_text(bench_card_html(card), encoding="utf-8")
-        write_bench_book(folder / f"{name}.xlsx", card.blanks, kinds=WORK_AHEAD)
 
 
 def report(review: Review, lead: str) -> str:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from maintkit.quarter.blanks import Blanks
-from maintkit.questions.bench import facts, for_the_bench
+from maintkit.questions.bench import facts
 from maintkit.report.answers import BY_NAME
 from maintkit.report.cautions import GENERAL_REMINDER, Caution, cautions_for
 from maintkit.report.html_tables import html_table
@@ -92,11 +92,6 @@ def bench_card(quarter, serial: str) -> BenchCard:
 def _rows_of(table):
     """The table, None where it has no row."""
     return table if len(table) else None
-
-
-def planned_cards(quarter, *, slots: int = 5) -> tuple[BenchCard, ...]:
-    """A card for every module the bench plan pulls; where it pulls none, for one in each of the first slots of the work list."""
-    return tuple(bench_card(quarter, serial) for serial in for_the_bench(quarter, slots=slots))
 
 
 def bench_card_html(card: BenchCard) -> str:

@@ -9,10 +9,11 @@ from openpyxl import load_workbook
 from maintkit import pull_next
 from maintkit.quarter.kits import faults_ahead, kit, likely_parts
 from maintkit.quarter.programme import planned_serials
+from maintkit.questions.bench import for_the_bench
 from maintkit.records.errors import RecordsError
 from maintkit.records.store import load_into, open_records
 from maintkit.report.bench_book import write_bench_book
-from maintkit.report.bench_card import bench_card, planned_cards
+from maintkit.report.bench_card import bench_card
 from tests.demo import truth
 
 SERIAL = "LMO-041"
@@ -124,7 +125,7 @@ def test_the_card_tells_module_slot_board_history_and_cautions(quarter, card):
 
 def test_every_planned_module_has_its_card_and_its_known_good_sibling(quarter):
     planned = planned_serials(quarter)
-    assert [card.serial for card in planned_cards(quarter)] == planned
+    assert for_the_bench(quarter) == planned
     assert len(planned) == len(set(planned)) > 5
     table = pull_next(quarter).table
     assert table["known_good"].notna().all() and (table["known_good"] != table["serial"]).all()

@@ -9,9 +9,10 @@ import pytest
 
 import maintkit
 from maintkit import open_quarter, quarterly_review
+from maintkit.questions.bench import for_the_bench
 from maintkit.report import columns
 from maintkit.report.answers import ALONE
-from maintkit.report.bench_card import planned_cards
+from maintkit.report.bench_card import bench_card
 from maintkit.report.columns import column
 from maintkit.review import PRIORITY_COLUMNS, RATE_COLUMNS, work_list, work_sheets
 
@@ -88,7 +89,7 @@ def tables(review, *asked):
         for question in ALONE
         if question.key not in found and (named := asked_for(question, quarter)) is not None
     }
-    for card in planned_cards(quarter)[:1]:
+    for card in [bench_card(quarter, for_the_bench(quarter)[0])]:
         found |= {part.heading: part.table for part in card.parts}
     return {name: table for name, table in found.items() if table is not None}
 
