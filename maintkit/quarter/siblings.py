@@ -13,25 +13,38 @@ def known_good(quarter: Quarter, serial: str) -> str | None:
     or fitted for less than a quarter, is none.
     """
     modules, good = _by_kind(quarter)
-    if serial not in modules.index:
+    if serial not in modules:
         return None
-    module = modules.loc[serial]
-    like = good.get((module["family"], module["module_type"], module["board_era"] or ""))
-    like = None if like is None else like[like["serial"] != serial]
-    if like is None or not len(like):
-        return None
-    like = like[like["quiet_years"] == like["quiet_years"].max()]
-    like = like.assign(elsewhere=like["desk"] != module["desk"], away=(like["place"] - module["place"]).abs())
-    return str(like.sort_values(["elsewhere", "away", "serial"], kind="stable").iloc[0]["serial"])
+    module = modules[serial]
+    like = [one for one in good.get(_kind(module), ()) if one.serial != serial]
+    nearest = min(
+        like,
+        key=lambda one: (
+            -one.quiet_years,
+            one.desk != module.desk,
+            abs(one.place - module.place),
+            one.serial,
+        ),
+        default=None,
+    )
+    return None if nearest is None else str(nearest.serial)
 
 
 @once_a_quarter
 def _by_kind(quarter: Quarter):
-    """The siblings by serial, and those that may be called known good by family, type and board era."""
+    """The siblings by serial; and by kind those known good, but for those that at least two others outlast."""
     table = siblings(quarter)
-    good = table[table["known_good"]]
-    kinds = good.groupby(["family", "module_type", good["board_era"].fillna("")])
-    return table.set_index("serial"), dict(list(kinds))
+    told = table[table["known_good"]].dropna(subset=["family", "module_type"])
+    good: dict = {}
+    for row in told.sort_values("quiet_years", ascending=False, kind="stable").itertuples():
+        own = good.setdefault(_kind(row), [])
+        if len(own) < 2 or row.quiet_years == own[1].quiet_years:
+            own.append(row)
+    return {row.serial: row for row in table.itertuples()}, good
+
+
+def _kind(row) -> tuple:
+    return row.family, row.module_type, row.board_era if isinstance(row.board_era, str) else ""
 
 
 @once_a_quarter
