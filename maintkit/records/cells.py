@@ -206,8 +206,8 @@ def _entries(numbers):
 
 
 def sheet_name(sheet) -> str:
-    """A file's name without its ending, with the sheet's title where it has one."""
-    return " ".join(dict.fromkeys(filter(None, (sheet.path.stem, sheet.title))))
+    """A file's name without its ending, with the sheet's title where it has one, and the first heading of a list beside another."""
+    return " ".join(dict.fromkeys(filter(None, (sheet.path.stem, sheet.title, sheet.side))))
 
 
 def _where_blank(cells, instead):

@@ -13,9 +13,17 @@ _LOOK_ALIKE_CAPITALS = str.maketrans("АВЕЁКМНОРСТУХІЈЅѴΑΒΕΖ
 _DASHES = re.compile("[\u2010-\u2015\u2212\ufe58\ufe63\uff0d]")
 _PIECES = re.compile(r"(\d+|[^\W\d_]+)")
 _WORD_AND_NUMBER = re.compile(r"([^\W\d_]+)(\d.*)")
-CHANNEL = frozenset(
-    ["ch", "chan", "chn", "chnl", "channel", "strip", "channelstrip", "k", "kan", "kanal", "zug", "kanalzug"]
-)
+CHANNEL = "channel"
+SAME_WORD = {  # before a number
+    word: words.split()[0]
+    for words in (
+        "channel ch chan chn chnl strip channelstrip k kan kanal zug kanalzug",
+        "input in inp ip eingang",
+        "group grp gr gp gruppe",
+        "output out op ausgang",
+    )
+    for word in words.split()
+}
 BESIDE_CHANNELS = frozenset(
     [
         "g",
@@ -136,7 +144,7 @@ def _one_form(text: str) -> str:
 
 
 def unite_slots(slots) -> dict[str, str]:
-    """For a desk's folded slots, those that stand for another: a channel by any word for one, a bare number for the slot that ends in it.
+    """For a desk's folded slots, those that stand for another: a channel, an input or a group by any word for one, a bare number for the slot that ends in it.
 
     A bare number is the channel of that number; else the one slot that ends in it after a word, where that word has as many
     numbers as stand bare and is none of those of which a desk has a few beside its channels, such as groups.
@@ -145,24 +153,23 @@ def unite_slots(slots) -> dict[str, str]:
     --------
     >>> unite_slots({"7", "ch7", "strip7", "8", "ch8", "grp8", "9", "grp9"})
     {'7': 'ch7', '8': 'ch8', 'strip7': 'ch7'}
-    >>> unite_slots({"7", "mod7", "mod8"}), unite_slots({"strip3"}), unite_slots({"1", "2", "pos2"})
-    ({'7': 'mod7'}, {}, {})
+    >>> unite_slots({"7", "mod7", "mod8"}), unite_slots({"strip3"}), unite_slots({"1", "2", "pos2"}), unite_slots({"in2", "input2"})
+    ({'7': 'mod7'}, {}, {}, {'input2': 'in2'})
     """
     ends, words, same = {}, Counter(), {}
     for slot in sorted(slots):
         found = _WORD_AND_NUMBER.fullmatch(slot)
-        word, number = found.groups() if found else ("", "")
+        if not found:
+            continue
+        word = SAME_WORD.get(found[1], found[1])
         words[word] += 1
-        if word in CHANNEL:
-            ends.setdefault(number, {}).setdefault("channel", slot)
-            if slot != (first := ends[number]["channel"]):
-                same[slot] = first
-        elif word and word not in BESIDE_CHANNELS:
-            ends.setdefault(number, {})[word] = slot
+        first = ends.setdefault(found[2], {}).setdefault(word, slot)
+        if slot != first:
+            same[slot] = first
     bare = sorted(slot for slot in slots if slot[:1].isdigit())
     for slot in bare:
-        found = ends.get(slot, {})
-        only = next(iter(found)) if len(found) == 1 else "channel"
-        if only in found and (only == "channel" or words[only] >= len(bare)):
+        found = {word: one for word, one in ends.get(slot, {}).items() if word not in BESIDE_CHANNELS}
+        only = next(iter(found)) if len(found) == 1 else CHANNEL
+        if only in found and (only == CHANNEL or words[only] >= len(bare)):
             same[slot] = found[only]
     return dict(sorted(same.items()))

@@ -5,6 +5,8 @@ from .row_above import are_headings, with_those_above
 CORNER = "(first column)"  # what mapping.toml calls the first column of a grid where it has no heading
 # columns of its entries: the heading over a cell, and what stands in it
 HEADING, CELL = "(heading)", "(cell)"
+# In a grid of checks: nothing was wrong, or what was is not mended yet; neither is an entry.
+NO_ENTRY = frozenset(("✓", "✔", "√", "☑", "ok", "o.k.", "i.o.", "fine", "still", "noch", "immer noch"))
 
 
 def headings_of_grid(headings, fixed) -> tuple[str, ...]:
@@ -27,22 +29,27 @@ def places_fixed(headings, fixed) -> list[int]:
 def entries_of_grid(fields, headings, places, *, blank) -> list[list[str]]:
     """The entries of a row of a grid, the cells at ``places`` in each; one without heading and cell where none is filled.
 
-    With ``blank`` a blank cell below a heading is an entry too.
+    A tick is no entry, and neither is ``still``. With ``blank`` a blank cell below a heading is an entry too.
 
     Examples
     --------
     >>> entries_of_grid(["3 May", "", "hum"], ("Day", "Ch 1", "Ch 2"), [0], blank=False)
     [['3 May', 'Ch 2', 'hum']]
-    >>> entries_of_grid(["3 May", "", ""], ("Day", "Ch 1", "Ch 2"), [0], blank=False)
+    >>> entries_of_grid(["3 May", "✓", "still"], ("Day", "Ch 1", "Ch 2"), [0], blank=False)
     [['3 May', '', '']]
     """
     whole = [fields[at] for at in places]
     found = [
         [*whole, headings[at], cell]
         for at, cell in enumerate(fields)
-        if at not in places and (cell.strip() or (blank and headings[at]))
+        if at not in places and (is_entry(cell) or (blank and headings[at]))
     ]
     return found or [[*whole, "", ""]]
+
+
+def is_entry(cell: str) -> bool:
+    """Whether a cell of a grid holds an entry."""
+    return bool(cell.strip()) and cell.strip().casefold() not in NO_ENTRY
 
 
 def as_entries(records, header, *, blank=False):

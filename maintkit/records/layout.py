@@ -1,5 +1,6 @@
 """Which file or sheet is which table, and which heading is which column; all faults are found before loading."""
 
+from collections import Counter
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -93,6 +94,7 @@ def plan_layout(source: Path, mapping: Mapping, *, stored=frozenset()) -> Layout
         ):
             faults.append(_missing_table(table, source, mapping))
     faults += _headings_not_there(mapping, planned)
+    planned = _told_apart(planned)
     planned = _with_what_else_they_hold(planned)
     layout = Layout(tuple(planned), tuple(sorted({*unread, *others})), mapping.spelling)
     used = {plan.sheet.book for plan in planned}
@@ -104,6 +106,23 @@ def plan_layout(source: Path, mapping: Mapping, *, stored=frozenset()) -> Layout
         )
         raise LayoutError(faults, _advice(source) if own_headings else "")
     return layout
+
+
+def _told_apart(planned):
+    """The plans, those of lists side by side in one sheet called by their first heading, others that read one sheet by a number."""
+    times = Counter((plan.table.name, plan.sheet.label) for plan in planned)
+    crowded = {label for (_, label), many in times.items() if many > 1}
+    own, met = [], Counter()
+    for plan in planned:
+        sheet = plan.sheet
+        if sheet.label in crowded:
+            ignored = {heading.casefold() for heading in plan.mapping.ignore}
+            kept = [one for one in plan.header.headings if one and one.casefold() not in ignored]
+            sheet = replace(sheet, side=kept[0] if kept and kept[0] != plan.header.headings[0] else "")
+        met[plan.table.name, sheet.label] += 1
+        sheet = replace(sheet, section=met[plan.table.name, sheet.label])
+        own.append(replace(plan, sheet=sheet))
+    return own
 
 
 def _with_what_else_they_hold(planned):

@@ -53,6 +53,7 @@ PERIOD = re.compile(
     r"\b(19|20)\d\d\b|\b(Q[1-4]|KW|weeks?|wk|Woche|quarter|Quartal|term|semester|year|Jahr)\b", re.IGNORECASE
 )
 ONE_YEAR = re.compile(r"\b(?:19|20)\d\d\b(?! ?[-–/] ?\d)")  # and no season such as 2024/25
+SHORT_YEAR = re.compile(r"(?<=['’])\d\d\b")
 A_LEAP_YEAR = 2000
 TURN = 6  # months from one title to the next, from which a year begins or ends between them
 A_NUMBER = re.compile(r"[\d.,:]+(?: ?(?:h|min|std\.?|hrs?|€|£))?")
@@ -105,7 +106,7 @@ def year_of(title: str) -> str:
     >>> [year_of(title) for title in ("2025", "März 2025", "Season 2024/25", "KW 12")]
     ['2025', '2025', '', '']
     """
-    found = ONE_YEAR.findall(title)
+    found = ONE_YEAR.findall(title) or [f"20{one}" for one in SHORT_YEAR.findall(title)]
     return found[0] if len(found) == 1 else ""
 
 
@@ -121,6 +122,20 @@ def year_below(title: str, last: str, year: str) -> str:
     if year_of(title) or not (year and now and before):
         return year_of(title) or year
     return str(int(year) + (now + TURN <= before) - (before + TURN <= now))
+
+
+def period_of(titles) -> tuple[str, str]:
+    """The title that names a month and its year alone, and the year, of some such as a sheet's name; both '' where none does.
+
+    Examples
+    --------
+    >>> period_of(["typed in May 2025", "January 2024"]), period_of(["Feb '24"]), period_of(["2024", "March 12"])
+    (('January 2024', '2024'), ("Feb '24", '2024'), ('', ''))
+    """
+    named = (one for one in titles if month_of(one) and year_of(one))
+    alone = (one for one in named if not re.search(r"[^\W\d_]", one.replace(month_of(one), "", 1)))
+    one = next(alone, "")
+    return one, year_of(one)
 
 
 def in_period(cell: str, title: str, year: str = "") -> str:
@@ -212,7 +227,8 @@ def as_meant(records, plan):
     gives_title, leans = plan.title_column in plan.index, has_titles or places
     book = plan.sheet.book if plan.mapping.leave_struck_out else None
     struck = book.struck_out(plan.sheet.title) if book else ()
-    title, period, year, above = "", "", "", None
+    title, above = "", None
+    period, year = period_of([plan.sheet.title]) if has_titles else ("", "")
     for number, fields, refusal in records:
         alone = title_of(fields) if leans and (not refusal or len(fields) == 1) else ""
         is_title = has_titles and alone and not (places and _is_day(alone, plan.sheet))

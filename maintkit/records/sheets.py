@@ -48,12 +48,16 @@ class Sheet:
     title: str = ""
     book: Workbook | None = None
     rows: tuple[int, int] | None = None  # the first and last of a list that stands above or below another
+    side: str = ""  # the first heading of a list that stands beside another
+    section: int = 1  # which of the sections of mapping.toml that read it as one table
 
     @property
     def label(self) -> str:
         """How messages and tables call it."""
         whole = f"{self.path.name}, sheet {self.title}" if self.title else self.path.name
-        return f"{whole}, from row {self.rows[0]}" if self.rows else whole
+        whole += f", from row {self.rows[0]}" if self.rows else ""
+        whole += f", from column {self.side}" if self.side else ""
+        return whole + (f", section {self.section}" if self.section > 1 else "")
 
     def holds(self, number: int) -> bool:
         """Whether a row of the file or sheet is one of its rows."""

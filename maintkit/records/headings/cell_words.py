@@ -29,15 +29,20 @@ BEFORE_A_NUMBER = re.compile(
     r"([^\W\d_]{1,20}) ?\d{1,3}\b"
 )  # as a desk stands where another is told by its slot's word
 FEWEST_BEGUN = 4  # different numbers with which complaints begin, from which these are slots
+BEHIND_A_SLOT = re.compile(
+    r"\w?\s+(?:on|of|in|at|auf|vom|von|am)\s+(?:the\s+)?((?:[A-Z][\w'-]+)(?: [A-Z][\w'-]+)?)"
+)
+FEWEST_BEHIND = 3  # times that a desk stands behind a slot
 NAME_DESKS = 0.8  # share of those that name a slot after a desk, from which the desk is asked for as well
 DESIGNATOR = re.compile(  # letters of parts on a circuit diagram: IEEE 315, from memory; P is left out, for P48 is a supply
     r"\b(C|R|L|D|Q|T|TR|U|IC|S|SW|RL|RV|VR|BR)\d{1,4}\b", re.IGNORECASE
 )
 LISTED_SLOTS = re.compile(r"\d ?(?:,|\+|&|\band\b|\bund\b) ?\d|\b(?:all|alle)\b", re.IGNORECASE)
-CHANNEL_WORDS = ("ch", "chan", "chn", "channel", "strip", "input", "fader", "k", "kan", "kanal", "zug", "regler")  # fmt: skip
+CHANNEL_WORDS = ("ch", "chan", "chn", "channel", "strip", "number", "input", "fader", "k", "kan", "kanal", "zug", "regler")  # fmt: skip
 OF_A_CHANNEL = {f"{word} #" for word in CHANNEL_WORDS}
 SELDOM_NAMED, FEWEST_SELDOM = 2, 2  # times that a name comes, and such names
 OFTEN_NAMED = 0.7  # share of rows of the names that come more often
+SIGNED = 0.9  # likeness to a heading without a place
 MOST_STATES = 12  # different cells of a column that says how far a report is
 MOST_WORDS, MOST_ASKED = (
     40,
@@ -145,6 +150,14 @@ def _is_mended(text):
     return work_in_text(text) in {one.name for one in ACTIONS if one.makes_fault != "never"}
 
 
+def _is_of_states(heading, cells):
+    """Whether a column says how far reports are, by few words of which one is that they are closed or open."""
+    words = {text.casefold() for text in cells.texts}
+    return cells.different <= MOST_STATES and bool(
+        words & {"closed", "open", "offen", "geschlossen", "erledigt"}
+    )
+
+
 def _still_waits(text):
     """Whether a text says that nothing is done yet, and not that a part is open."""
     if _is_mended(text) or work_in_text(text) == SWAP:
@@ -179,10 +192,12 @@ def outcome_in_words(group, placing_list):
     taken = {heading for heading in tickets.columns if tickets.columns[heading][0] not in ("closed_on",)}
     taken |= {one.heading("part_type") for one in works}
     taken -= {*group.legends}  # of a list of codes some mean that nothing was found
+    states = {heading for heading, cells in group.cells.items() if _is_of_states(heading, cells)}
     said = {
         heading: {text.casefold(): meaning_of_cell("outcome", text) for text in cells.texts}
         for heading, cells in group.cells.items()
-        if heading not in taken and likeness_nowhere(heading) < 0.6 and cells.mean_words >= 1.3
+        if heading not in taken
+        and (heading in states or (likeness_nowhere(heading) < 0.6 and cells.mean_words >= 1.3))
     }
     done = {one.heading("action") for one in works}
     none = {
@@ -190,11 +205,12 @@ def outcome_in_words(group, placing_list):
             text: one
             for text, one in meanings.items()
             if (one in NOTHING_FOUND and not _is_mended(text))
-            or (one == "open" and heading in done and _still_waits(text))
+            or (one == "open" and heading in {*done, *states} and _still_waits(text))
         }
         for heading, meanings in said.items()
     }
-    heading = max(none, key=lambda one: len(none[one]), default="")
+    unfound = {one: sum(meaning in NOTHING_FOUND for meaning in some.values()) for one, some in none.items()}
+    heading = max(none, key=lambda one: (unfound[one], len(none[one])), default="")
     if not none.get(heading):
         return
     yield from ("", "[tickets.lookup.outcome]   # no column says the outcome, but these words do")
@@ -217,7 +233,9 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
     texts = group.cells[heading].texts
     known = vocabulary().in_cells["position"]
     found = [(text, one) for text in texts if (one := known.search(text.lower()))]
-    desks = [] if placing.heading("desk") else _desks_before(found, texts)
+    desks, behind = (
+        ([], []) if placing.heading("desk") else (_desks_before(found, texts), _desks_behind(found))
+    )
     after_desk = re.compile(rf"\b(?:{'|'.join(map(re.escape, desks))}) ?\d{{1,3}}\b", re.IGNORECASE)
     bare = [text for text in texts if desks and not known.search(text.lower()) and after_desk.search(text)]
     told = {text for text, _ in found}
@@ -234,6 +252,7 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
     ]
     slots |= {f"{desk.casefold()} #": "#" for desk in desks} if bare else {}
     slots |= {AT_THE_BEGINNING: "#"} if begun else {}
+    desks = desks or behind
     if desks:
         short = [desk for desk in desks if len(desk) < SHORTEST_PART]  # "a" is a word of its own as well
         names = {f"{desk.casefold()} {word}": desk for desk in short for word in slots.values()}
@@ -270,6 +289,14 @@ def _desks_before(found, texts):
     told = {text for text, _ in found}
     alike = Counter(one[1] for text in texts if text not in told and (one := BEFORE_A_NUMBER.match(text)))
     return [*desks, *(name for name, many in alike.items() if many > 1 and name not in desks)]
+
+
+def _desks_behind(found):
+    """The names that stand behind the slot, as in ``ch 6 on Hector``, again and again; none where too few complaints name one."""
+    behind = [BEHIND_A_SLOT.match(text[one.end() :]) for text, one in found]
+    names = Counter(one[1] for one in behind if one)
+    desks = [name for name, many in names.most_common() if many >= FEWEST_BEHIND]
+    return desks if sum(names[name] for name in desks) >= NAME_DESKS * len(found) else []
 
 
 def first_alone(several, texts, counts="counts there"):
@@ -320,8 +347,22 @@ def perhaps_no_desks(heading, cells):
         yield f"# ? leave_out.{quote(heading)} = {listed(asked_of)}"
 
 
+def out_of_the_desk(heading, cells):
+    """The line of moves to a shelf or bench: there a module sits in no slot."""
+    places = [
+        text for text in dict.fromkeys(cells.texts) if vocabulary().in_cells["store"].fullmatch(fold(text))
+    ]
+    if places:
+        yield f"leave_out.{quote(heading)} = {listed(places)}   # no slots: the stay there is none in a desk"
+
+
 def no_reports(group, placing_list):
     """The line of rows that a column says are cancelled, or the same report again; no column that is read says so."""
+    slot = placing_list[0].heading("position")
+    if group.pages[0].grid and slot in group.cells:
+        signed = [text for text in dict.fromkeys(group.cells[slot].texts) if likeness_nowhere(text) >= SIGNED]
+        if signed:
+            yield f"leave_out.{quote(slot)} = {listed(signed)}   # initials, no slot"
     taken = {heading for one in placing_list for heading in one.columns}
     for heading, cells in group.cells.items():
         words = dict.fromkeys(

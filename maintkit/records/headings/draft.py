@@ -13,6 +13,7 @@ from .guess import fault_list
 from .kinds_of_rows import by_kind, settle_alike
 from .legends import in_words, lists_of
 from .pages import read_pages
+from .part_kinds import work_in_text
 from .places import DESK_AND_SLOT, SURE, Placing
 from .sections import ONE_DESK, THE_DESK, lacks_desk, sections_of, slots_alone
 from .tables import ONE_WORK, Group, groups_of, parted, placings
@@ -81,7 +82,11 @@ def draft_mapping(source) -> Draft:
     unused = [page for page in pages if id(page) not in used | asked]
     keys = {legend.sheet for group in groups for legend in group.legends.values()}
     nowhere = tuple(page.name for page in unused if page.name not in keys)
-    unread = tuple(page.name for page in unused if source.is_file() or not page.part.book)
+    unread = tuple(
+        page.name
+        for page in unused
+        if source.is_file() or not page.part.book or page.name.casefold() in TABLE
+    )
     read = {id(page) for section in sections if not section.lacks for page in section.pages}
     stopped = used - read | (asked if read else set())
     waits = [page.name for page in pages if id(page) in stopped and (source.is_file() or not page.part.book)]
@@ -142,7 +147,8 @@ def _read_work_in_complaints(groups, feeds):
         if tables.rival or [one.table for one in tables.likely] != ["tickets"]:
             continue
         day, said = (tables.likely[0].heading(name) for name in ("raised_on", "symptom"))
-        if day in group.cells and said in group.cells and group.cells[said].deeds >= TELL_WORK:
+        told = group.cells.get(said)
+        if day in group.cells and told and max(told.deeds, told.share(work_in_text)) >= TELL_WORK:
             tables.likely.append(Placing("repairs", {day: ("done_on", SURE), said: ("action", SURE)}))
 
 
@@ -197,6 +203,8 @@ def _say_where(feeds):
     every = [one for tables in feeds for one in (*tables.likely, *tables.rival)]
     if any(placing.heading("desk") for placing in every):
         return
+    for one in (placing for tables in feeds for placing in tables.likely if placing.table == "fitments"):
+        one.same["desk"] = THE_DESK
     for one in (tables.likely[0] for tables in feeds if len(tables.likely) == 1):
         if one.table == "repairs" and one.heading("position") and not one.names & {"serial", "ticket"}:
             one.same["desk"] = THE_DESK

@@ -6,7 +6,7 @@ from itertools import combinations
 
 from .likeness import best_likeness
 from .part_kinds import work_in_text
-from .values import COMPONENT, ENOUGH, Cells, date_formats, day_of
+from .values import COMPONENT, ENOUGH, Cells, date_formats, day_of, has_no_year
 from .words import meaning_of_cell, section_of, vocabulary
 
 MOST = 0.8  # share of the filled cells from which they speak for a column
@@ -239,9 +239,14 @@ def later_dates(cells: dict[str, Cells]) -> dict[str, bool]:
         heading: [day_of(text, month_first=month_first) for text in one.column]
         for heading, one in dated.items()
     }
+    bare = {heading: one.share(has_no_year) >= ENOUGH for heading, one in dated.items()}
     said = {}
     for one, other in combinations(days, 2):
         both = [(a, b) for a, b in zip(days[one], days[other], strict=True) if a and b]
+        if (
+            bare[one] != bare[other]
+        ):  # a day without a year is of the year of the one beside it, or of the next or last
+            both = [(_near(a, b) if bare[one] else a, _near(b, a) if bare[other] else b) for a, b in both]
         if len(both) >= 3 and any(a != b for a, b in both):
             if sum(a <= b for a, b in both) >= 0.9 * len(both):
                 said.setdefault(one, False)
@@ -250,6 +255,12 @@ def later_dates(cells: dict[str, Cells]) -> dict[str, bool]:
                 said[one] = True
                 said.setdefault(other, False)
     return said
+
+
+def _near(bare, day):
+    """A day that names no year, in the year that brings it nearest to another."""
+    years = (bare.replace(year=day.year + step, day=min(bare.day, 28)) for step in (-1, 0, 1))
+    return min(years, key=lambda one: abs(one - day))
 
 
 def is_printed_on(cells, parts):
@@ -303,8 +314,8 @@ def _desk(cells):
 def _position(cells):
     if cells.mean_words > 4 or cells.complaints >= ENOUGH:
         return None
-    if cells.slots >= MOST:
-        return 0.25
+    if cells.slots >= 0.5:
+        return 0.25 if cells.slots >= MOST else 0.2
     if cells.serials >= MOST:
         return 0.0
     return 0.1 if cells.digits >= 0.5 else -0.05 if cells.different <= len(cells.texts) * 0.3 else 0.0

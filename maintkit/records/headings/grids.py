@@ -2,15 +2,16 @@
 
 import re
 
-from maintkit.records.grid import CORNER
+from maintkit.records.grid import CORNER, is_entry
 from maintkit.records.row_above import is_period
 
-from .likeness import best_known, likeness_of_column
+from .likeness import best_known, likeness_nowhere, likeness_of_column
 from .part_kinds import part_in_text
 from .values import NUMBER, SLOT, day_of
 
 LEAST = 4  # columns of slots, days or parts from which a sheet is a grid
 MOST_OF_THEM = 0.7  # share of the columns of a grid that must be one thing
+SURELY = 0.9
 KNOWN = 0.7  # likeness from which a heading says something of its own
 MOST_BESIDE = 4  # columns before those of a grid
 LETTERS = 3  # of a cell that says something
@@ -35,8 +36,9 @@ def grid_of(headings, rows) -> tuple[tuple[str, ...], str]:
         for at, one in enumerate(headings)
         if at < places[0] or (one and at not in places and best_known(one) >= KNOWN)
     ]
+    rows = [fields for fields in rows if not is_signed(fields[0])]
     cells = [cell.strip() for fields in rows for at, cell in enumerate(fields) if at not in fixed]
-    filled = [cell for cell in cells if cell]
+    filled = [cell for cell in cells if is_entry(cell)]
     named = [headings[at] or (CORNER if at == 0 else "") for at in fixed]
     days = sum(bool(day_of(cell)) for cell in filled)
     words = sum(len(re.findall(r"[^\W\d]", cell)) >= LETTERS and not day_of(cell) for cell in filled)
@@ -44,6 +46,11 @@ def grid_of(headings, rows) -> tuple[tuple[str, ...], str]:
     if not filled or not all(named) or told < MOST_OF_THEM * len(filled):
         return (), ""
     return tuple(named), kind
+
+
+def is_signed(cell: str) -> bool:
+    """Whether the first cell of a row says that initials or the like stand in it: ``Done by``."""
+    return likeness_nowhere(cell) >= SURELY
 
 
 def _columns_of_one_kind(headings):

@@ -12,6 +12,7 @@ from maintkit.records.row_above import (
     in_period,
     is_period,
     month_of,
+    period_of,
     title_of,
     with_those_above,
     year_below,
@@ -27,6 +28,7 @@ SHORT, FEW = 40, 5  # letters and words of a title
 ROWS_A_TITLE, ROWS_A_SLOT, ROWS_A_DESK = 2, 1.5, 5  # on average, at least; of desks by no word for one
 NUMBERED = 0.7  # share of titles that are slots
 LIKE = 0.7  # to a heading of desks, of a title that is one
+FEW_BLANKS = 2  # one below the other at the foot, that may be of the last day
 BLANKS = 2  # cells that must be blank, at least
 AGAIN = 0.2  # share of the filled cells, at most, that repeat the one before
 IN_ORDER = 0.9  # share of the days that must not go back, or not forward
@@ -34,15 +36,17 @@ OF_AN_ENTRY = 3  # filled cells of a row, from which it is no total and no note
 SAID_ONCE = ("desk",)  # beside days
 
 
-def rows_below(rows, headings, over):
+def rows_below(rows, headings, over, sheet=""):
     """The rows below the headings without titles and headings that come again, marks for the same filled in; the title of each;
     and the heading under which the titles stand, where it is theirs alone.
 
-    ``over`` are the rows above the headings. Titles are looked for where there are at least three headings.
+    ``over`` are the rows above the headings, ``sheet`` its name. Titles are looked for where there are at least three headings.
     """
     wide = sum(map(bool, headings)) > 2
-    title = next((one for one in map(title_of, reversed(over)) if one and not is_period(one)), "")
-    kept, titles, period, above, places = [], [], ("", ""), None, set()
+    said = [one for one in map(title_of, reversed(over)) if one]
+    title = next((one for one in said if not is_period(one)), "")
+    of_sheet = period_of([*said, sheet]) if any(_says_day(one) >= LIKE for one in headings) else ("", "")
+    kept, titles, period, above, places = [], [], of_sheet, None, set()
     for fields in rows:
         one = wide and title_of(fields)
         if one or are_headings(fields, headings):
@@ -227,13 +231,20 @@ def _above_the_foot(cells, heading, slot, *, is_of_reports):
     return column[: max((at for at, one in enumerate(is_entry, start=1) if one), default=0)]
 
 
+def _are_one_run(column):
+    """Whether the blank cells, more than a few, stand together near the foot: of what is not yet done."""
+    blank = [at for at, cell in enumerate(column) if not cell]
+    together = blank[-1] - blank[0] == len(blank) - 1
+    return len(blank) > FEW_BLANKS and together and blank[-1] >= len(column) - 2
+
+
 def _is_once(column, titles):
     """Whether cells are written once for several rows; False where they may be, None where none is blank or the first is.
 
     ``titles`` are those over the rows, within which days are in order; None where the cells are no days.
     """
     blanks = sum(not cell for cell in column)
-    if not blanks or not column[0]:
+    if not blanks or not column[0] or _are_one_run(column):
         return None
     filled = [(cell, titles[at] if titles else "") for at, cell in enumerate(column) if cell]
     pairs = [(one, other) for (one, over), (other, last) in pairwise(filled) if over == last]

@@ -8,10 +8,10 @@ from functools import cache
 from itertools import accumulate, islice
 from pathlib import Path
 
-from maintkit.records.diary import DAY, HEADINGS, day_and_rest, diary_entries
+from maintkit.records.diary import DAY, HEADINGS, day_and_rest, day_in, diary_entries
 from maintkit.records.grid import CELL, CORNER, HEADING, as_entries, headings_of_grid
 from maintkit.records.layout import Part, find_parts
-from maintkit.records.row_above import TITLE_ROW, entries_of
+from maintkit.records.row_above import AROUND_TITLES, TITLE_ROW, entries_of, month_of, period_of, title_of
 from maintkit.records.sheets import TOP_ROWS, Header, is_blank, rejoined, told_apart, with_above
 
 from .grids import OVER, grid_of, stands_over_a_grid
@@ -39,6 +39,8 @@ class Page:
     above: str  # what stands over the headings
     cells: dict[str, Cells]
     runs: tuple[tuple[str, ...], ...] = ()  # headings between empty columns, where there is more than one run
+    tops: tuple[str, ...] = ()  # what stands over each run
+    top: str = ""  # of a table beside another what stands over it
     others: tuple[str, ...] = ()  # headings of the same sheet that are of another table beside this one
     says: dict[str, str] = field(default_factory=dict)  # a heading that comes again, with the one over it
     once: str = ""  # the heading whose cells stand in rows of their own, over those they hold for
@@ -64,8 +66,8 @@ class Page:
 
     @property
     def bare_name(self) -> str:
-        """The sheet's title, or the file's name without its ending: what may be a desk's."""
-        return self.part.title or self.part.path.stem
+        """What stands over a table beside another, the sheet's title, or the file's name without its ending: what may be a desk's."""
+        return self.top or self.part.title or self.part.path.stem
 
 
 def read_pages(source: Path) -> list[Page]:
@@ -146,8 +148,14 @@ def _page(part, delimiter, encoding, rows):
         entries, headings = _as_entries(entries, headings, grid), headings_of_grid(headings, grid)
         below, titles, once = entries, [""] * len(entries), ""
     else:
-        below, titles, once = rows_below(entries, headings, [one for _, one in rows[:at]])
+        below, titles, once = rows_below(entries, headings, [one for _, one in rows[:at]], part.title)
+    runs = _runs(headings, below)
+    period, year = period_of([*(title_of(fields) for _, fields in rows[:at]), part.title])
+    ends = f" {month_of(period)} {year}"
     has_titles = len(below) < len(entries)
+    has_titles |= (
+        bool(period) and not grid and any(cell.endswith(ends) for fields in below for cell in fields)
+    )
     groups = groups_of_headings(headings, below)
     if groups:
         below, titles = _each_group(below, titles, headings, groups)
@@ -164,6 +172,7 @@ def _page(part, delimiter, encoding, rows):
     says = _with_those_over(rows[at][1], headings, over) | ({TITLE_ROW: of_titles} if of_titles else {})
     says |= {heading: bare_heading(heading) for heading in groups[0]} if groups else {}
     says |= dict(zip((HEADING, CELL), OVER[kind], strict=True)) if grid else {}
+    says |= _from_and_to(cells)
     if CORNER in grid:
         says[CORNER] = "date" if cells[CORNER].dates >= KNOWN else "slot"
     return Page(
@@ -173,7 +182,8 @@ def _page(part, delimiter, encoding, rows):
         headings,
         above,
         cells,
-        _runs(headings, below),
+        runs,
+        tuple(_top_of(run, headings, over) for run in runs),
         says=says,
         has_titles=has_titles,
         once=once,
@@ -183,6 +193,16 @@ def _page(part, delimiter, encoding, rows):
         given=given,
         struck=_struck_out(part, rows[at + 1 :]),
     )
+
+
+def _from_and_to(cells):
+    """What ``From`` and ``To`` say over places between which something moved."""
+    said = {heading.casefold(): heading for heading in cells}
+    pairs = (("from", "to"), ("von", "nach"), ("out of", "into"))
+    told = next(((said[one], said[other]) for one, other in pairs if {one, other} <= {*said}), ())
+    if not told or max(cells[heading].dates for heading in told) > 0.5:
+        return {}
+    return dict(zip(told, ("taken from", "to slot"), strict=True))
 
 
 def _each_group(rows, titles, headings, groups):
@@ -234,6 +254,13 @@ def _runs(headings, rows):
     return runs if len(runs) > 1 else ()
 
 
+def _top_of(run, headings, over):
+    """What stands in the row over a run of headings, where it is one cell."""
+    places = range(headings.index(run[0]), headings.index(run[-1]) + 1)
+    filled = [over[at].strip() for at in places if at < len(over) and over[at].strip()]
+    return filled[0] if len(filled) == 1 else ""
+
+
 def sides_of(page: Page) -> list[Page]:
     """The tables that may stand side by side on a sheet, apart by an empty column; none where they are not."""
     return [
@@ -241,9 +268,10 @@ def sides_of(page: Page) -> list[Page]:
             page,
             cells={heading: _rows_of(page, run, heading) for heading in run},
             runs=(),
+            top=top,
             others=tuple(heading for heading in page.cells if heading not in run),
         )
-        for run in page.runs
+        for run, top in zip(page.runs, page.tops, strict=True)
     ]
 
 
@@ -282,7 +310,9 @@ def _delimiter(text):
 
 def _is_diary(lines, delimiter):
     """Whether lines begin with a day that nothing parts from what follows it."""
-    told = [(line, found[1]) for line in lines if (found := day_and_rest(line))]
+    month = next(filter(None, (period_of([line.strip(AROUND_TITLES)])[0] for line in lines)), "")
+    days = ((line, day_and_rest(line) or (month and day_in(month, line))) for line in lines)
+    told = [(line, found[1]) for line, found in days if found]
     firsts = [next(csv.reader([line], delimiter=delimiter))[0].strip() for line, rest in told if rest]
     return len(told) >= max(2, 0.3 * len(lines)) and sum(map(bool, map(day_of, firsts))) <= len(firsts) / 2
 

@@ -12,6 +12,7 @@ from .cell_words import (
     desk_and_slot,
     listed,
     no_reports,
+    out_of_the_desk,
     outcome_in_words,
     perhaps_no_desks,
     places_in_text,
@@ -90,8 +91,11 @@ def sections_of(group: Group, placing, placing_list, source, nameless=()):
 
 
 def _sheets_are_desks(group, placing, nameless):
+    if all(page.top and _may_be_a_desk(page.top) for page in group.pages):
+        return lacks_desk(placing)
     names = [page.bare_name for page in group.pages]
-    if len(names) == 1 and names[0] in nameless and _are_alike(nameless):
+    is_file = group.pages[0].part.book is None  # whoever keeps a file for each desk names it so
+    if len(names) == 1 and names[0] in nameless and (is_file or _are_alike(nameless)):
         names = nameless
     return lacks_desk(placing) and len(names) > 1 and all(map(_may_be_a_desk, names))
 
@@ -241,7 +245,7 @@ def _above(placing, placing_list, group, pages):
 def slots_alone(placing, group) -> bool:
     """Whether many rows of a list of complaints name a slot and neither day nor complaint: the slots that had none."""
     slot, *told = (group.cells.get(placing.heading(name)) for name in ("position", "raised_on", "symptom"))
-    if slot is None or None in told:
+    if slot is None or None in told or group.pages[0].others:
         return False
     alone = [bool(cells[0]) and not any(cells[1:]) for cells in zip(*(one.column for one in (slot, *told)))]
     return sum(alone) >= max(2, LEAST_ALONE * len(alone))
@@ -331,7 +335,9 @@ def _names_and_slots(placing, placing_list, group):
     desk, slot = (placing.heading(name) for name in ("desk", "position"))
     if desk and not placing.split and placing.table in ("tickets", "repairs"):
         yield from perhaps_no_desks(desk, group.cells[desk])
-    if slot:
+    if slot and placing.table == "fitments":
+        yield from out_of_the_desk(slot, group.cells[slot])
+    elif slot:
         are_reports = any(one.table == "tickets" for one in placing_list)
         yield from several_slots(slot, group.cells[slot], are_reports=are_reports)
 

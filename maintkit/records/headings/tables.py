@@ -55,6 +55,7 @@ LEAST, MOST_BY = (
 SOMEWHAT = 0.1  # that cells must speak for a column
 SOME = 0.3  # share of cells with a word of kinds of modules
 # rows and different slots a desk, at least and at most, from which a slot is the desk's room
+SECOND = " (2)"  # of a heading that stands twice
 ROWS_A_DESK, SAME_SLOT = 3, 1.3
 OFTEN, MOSTLY = 5, 0.7  # times that a desk comes, and share of the rows of such
 CLEAR = 1.25  # headings that a table must take more than the next likely one
@@ -125,7 +126,9 @@ def parted(page: Page) -> list[Page]:
     if sides and all(len(one) == len(filled[0]) for one in filled):
         return [page]  # an empty column within one table, for the rows go on beyond it
     told = [placings(Group((side,), side.cells)) for side in sides]
-    return sides if sides and all(one.likely and not one.rival for one in told) else [page]
+    again = any(heading.endswith(SECOND) for heading in page.cells)  # two lists of one kind
+    is_one = any if again else all
+    return sides if sides and is_one(one.likely and not one.rival for one in told) else [page]
 
 
 def _together(pages):

@@ -98,6 +98,7 @@ NEAR = 2  # words
 HOURS = frozenset(("h", "hr", "hrs", "hour", "hours", "std", "stunde", "stunden"))
 MINUTES = frozenset(("min", "mins", "minute", "minutes", "minuten"))
 IN_EXCHANGE = {"with", "for", "mit", "gegen"}  # c24 behind them is a channel
+FEW_WORDS = 4  # in which a word for gear says that it was that
 SWAP, NOT_THE_DESK = "swap module", "not the desk"
 PLACE = re.compile(  # on a board, by the letters of parts on a circuit diagram: IEEE 315, from memory
     r"(c|r|d|q|tr|u|ic|s|sw|rl|rv|vr)\d{1,4}", re.IGNORECASE
@@ -233,6 +234,7 @@ class Vocabulary:
     alike: dict[str, tuple[str, ...]]
     not_names: frozenset[str]
     desks: frozenset[str]
+    other_gear: frozenset[str]
 
 
 @cache
@@ -274,6 +276,7 @@ def vocabulary() -> Vocabulary:
         frozenset(
             words_in(" ".join(["the das", *(word for by in families["desk"].values() for word in by)]))
         ),
+        frozenset(words_in(" ".join(content["gear"]["words"]))),
     )
 
 
@@ -383,10 +386,19 @@ def _meaning_of_words(name, words, known, clauses):
         return ""
     length, at, meaning = longest[0]
     meaning = NOT_THE_DESK if NOT_THE_DESK in meanings else meaning  # no fault, their cable
+    if meanings == {NOT_THE_DESK} and _is_of_gear(words, longest):
+        return ""
     others = set(words[:at] + words[at + length :])
     if meaning == SWAP and _names_a_part(words):
         meaning = "replace"  # a capacitor was swapped, no module
     return "" if others & vocabulary().negations else meaning
+
+
+def _is_of_gear(words, spans):
+    """Whether words speak of gear by one word among many, or beside a part of the desk: ``mic relay``, ``transformer lead broke off``."""
+    gear = all(length == 1 and words[at] in vocabulary().other_gear for length, at, _ in spans)
+    parts = {kind for *_, kind in spans_in(words, vocabulary().choices["kind"], len(words))} - {"other"}
+    return gear and (len(words) > FEW_WORDS or bool(parts))
 
 
 def _names_a_part(words):

@@ -11,6 +11,7 @@ from .values import day_of, has_no_year, month_formats
 
 SEASON = re.compile(r"(?<![\d./-])(?:19|20)?(\d\d) ?[-–/] ?(?:19|20)?(\d\d)(?![\d./-])")
 YEAR = re.compile(r"\b(?:19|20)\d\d\b")
+SURELY = 0.8  # share of days, from which a column beside tells the year too
 HALF_A_YEAR = 6  # months: the list goes back by more where a new year begins
 TOO_LONG = 0  # in place of the month in which twelve begin: the days run over more of them
 
@@ -31,7 +32,15 @@ def years_lines(group, headings):
         and (month := twelve_months_from([text for text in own.texts if text not in months])) is not None
     }
     names = [name for page in group.pages for name in (page.above, page.part.title, page.part.path.stem)]
-    dated = [day for text in texts if not has_no_year(text) and (day := day_of(text))]
+    beside = [
+        text
+        for heading, cells in group.cells.items()
+        if heading not in headings and cells.dates >= SURELY
+        for text in cells.texts
+    ]
+    dated = [day for text in [*texts, *beside] if not has_no_year(text) and (day := day_of(text))]
+    if begins and len(dated) >= len(bare) and len({day.year for day in dated}) == 1:
+        begins = set()  # the days beside them tell their year
     if begins:
         yield from _over_new_year(begins, names, dated, bare, alone=len(group.pages) == 1)
         return
