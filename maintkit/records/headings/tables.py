@@ -58,6 +58,7 @@ SOME = 0.3  # share of cells with a word of kinds of modules
 SECOND = " (2)"  # of a heading that stands twice
 ROWS_A_DESK, SAME_SLOT = 3, 1.3
 OFTEN, MOSTLY = 5, 0.7  # times that a desk comes, and share of the rows of such
+AT_HOME = 0.9  # share of these rows that have the commonest place of their desk
 CLEAR = 1.25  # headings that a table must take more than the next likely one
 PARTNERS = {  # two tables that one list may hold, and the column of which each needs one of its own
     ("tickets", "repairs"): ({"symptom"}, {"action", "part_type"}),
@@ -380,7 +381,8 @@ def _is_one_a_desk(desks, slots):
     times = Counter(desk for desk, _ in pairs)
     often = [(desk, slot) for desk, slot in pairs if times[desk] >= OFTEN]  # other gear moves about
     pairs = often if len(often) >= MOSTLY * len(pairs) else pairs
-    named = {desk for desk, _ in pairs}
-    return (
-        len(named) > 1 and len(pairs) >= ROWS_A_DESK * len(named) and len({*pairs}) <= SAME_SLOT * len(named)
-    )
+    own = {desk: Counter(slot for other, slot in pairs if other == desk) for desk, _ in pairs}
+    if len(own) < 2 or len(pairs) < ROWS_A_DESK * len(own):
+        return False
+    at_home = sum(max(slots.values()) for slots in own.values())
+    return len({*pairs}) <= SAME_SLOT * len(own) or (pairs is often and at_home >= AT_HOME * len(pairs))
