@@ -181,13 +181,17 @@ def _board(quarter: Quarter, serial: str) -> Board:
 def _limits(quarter: Quarter, serial: str) -> Limits:
     held = parts_in(quarter, serial)["part_type"].unique()
     table, readings, rows = _limits_by_part(quarter)
-    here = readings.iloc[rows.get(serial, [])]
-    latest = here[here["measured_on"] == here.groupby(SORT)["measured_on"].transform("max")]
-    table = table[table["part_type"].isin(held)].set_index(SORT)
-    table = table.assign(
-        readings_here=here.groupby(SORT).size(), last_here=latest.groupby(SORT)["value"].median()
-    ).reset_index()
-    table["readings_here"] = table["readings_here"].fillna(0).astype(int)
+    table = table[table["part_type"].isin(held)].reset_index(drop=True)
+    if serial in rows:
+        here = readings.iloc[rows[serial]]
+        latest = here[here["measured_on"] == here.groupby(SORT)["measured_on"].transform("max")]
+        table = table.set_index(SORT)
+        table = table.assign(
+            readings_here=here.groupby(SORT).size(), last_here=latest.groupby(SORT)["value"].median()
+        ).reset_index()
+        table["readings_here"] = table["readings_here"].fillna(0).astype(int)
+    else:
+        table = table.assign(readings_here=0, last_here=float("nan"))
     low, high = ((1 + sign * TOLERANCE) * HARD[0] for sign in (-1, 1))
     return Limits(table[LIMIT_COLUMNS], low, high, corner_shift(MILD[0]), corner_shift(HARD[0]))
 
