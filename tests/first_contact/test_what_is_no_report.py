@@ -102,6 +102,13 @@ def test_the_desk_by_another_word_is_the_same_desk(tmp_path):
     records.close()
 
 
+def test_a_desk_and_a_mixer_may_be_two(tmp_path):
+    draft, records = loaded(tmp_path, CHURCH.replace(",Desk,", ",Mixer,"), answered=True)
+    assert "[spelling.desk]" not in draft
+    assert rows(records, "select count(distinct desk) from tickets") == [(2,)]
+    records.close()
+
+
 @pytest.mark.parametrize(
     ("setting", "says"),
     [('leave_out = ["dup"]', "leave_out"), ('leave_out = { "Status" = "dup" }', "'Status'")],

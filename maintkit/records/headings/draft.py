@@ -183,7 +183,7 @@ def _slots_listed(group, tables, source):
 
 
 def _one_desk(groups, feeds):
-    """The section that joins names that all say no more than the desk, such as ``Desk`` and ``Mixing desk``."""
+    """The section that joins names that say no more than the desk, one within the other, such as ``Desk`` and ``Mixing desk``."""
     names = Counter(
         text
         for group, tables in zip(groups, feeds, strict=True)
@@ -191,10 +191,14 @@ def _one_desk(groups, feeds):
         if heading in group.cells
         for text in group.cells[heading].texts
     )
-    alike = [name for name, _ in names.most_common() if {*words_in(name)} <= vocabulary().desks]
-    if len({name.casefold() for name in alike}) > 1:
+    said = {
+        name: {*words_in(name)} for name, _ in names.most_common() if {*words_in(name)} <= vocabulary().desks
+    }
+    first = next(iter(said), "")
+    alike = [name for name, words in said.items() if words < said[first] or words > said[first]]
+    if alike:
         yield "[spelling.desk]   # no more than the desk, by other words"
-        yield from (f"{quote(name)} = {quote(alike[0])}" for name in alike[1:])
+        yield from (f"{quote(name)} = {quote(first)}" for name in alike)
         yield ""
 
 
