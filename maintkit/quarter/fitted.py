@@ -1,9 +1,11 @@
 """The parts that sit in each module at the end of the quarter."""
 
+from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
 
 NO_PART = "no part replaced"
+PLACE = ["desk", "position"]
 COLUMNS = [
     "serial",
     "desk",
@@ -36,3 +38,12 @@ def fitted_parts(quarter: Quarter):
 @once_a_quarter
 def _rows(quarter: Quarter) -> dict:
     return fitted_parts(quarter).groupby("serial", observed=True).indices
+
+
+@once_a_quarter
+def years_since_recap(quarter: Quarter):
+    """Powered age in years of the oldest electrolytics of known age in each slot, by desk and position; not to be changed."""
+    spells = quarter.evidence.part_spells
+    capacitors = spells["still_fitted"] & spells["age_known"] & (spells["kind"] == "electrolytic")
+    ages = spells.loc[capacitors, [*PLACE, "exit"]].groupby(PLACE, observed=True)["exit"].max()
+    return (ages / HOURS_PER_YEAR).rename("years_since_re_cap")

@@ -15,7 +15,7 @@ COLUMNS = ["part_type", "kind", "fitted", "age_powered_years", "failures_on_reco
 
 def likely_parts(quarter: Quarter, serial: str):
     """A row per kind of part fitted, likeliest first, and one for faults in which no part is replaced."""
-    return _of(_likely(quarter), serial)
+    return _of(_likely(quarter), serial).drop(columns=["serial", "expected"])
 
 
 def faults_ahead(quarter: Quarter, serial: str) -> float:
@@ -36,18 +36,14 @@ def _due(quarter: Quarter) -> dict:
 
 @once_a_quarter
 def _likely(quarter: Quarter):
-    table = _with_shares(quarter)
-    return table.drop(columns=["serial", "expected"]), table.groupby("serial").indices
-
-
-def _with_shares(quarter: Quarter):
-    """What is expected of each module as odds and shares, likeliest first."""
+    """What is expected of each module as odds and shares, likeliest first, and where the rows of each are."""
     table = _expected(quarter)
     total = table["serial"].map(_due(quarter))
     table = table.assign(
         chance=1 - np.exp(-table["expected"]), share=(table["expected"] / total).where(total > 0, 0.0)
     )
-    return table.sort_values("share", ascending=False, kind="stable", ignore_index=True)
+    table = table.sort_values("share", ascending=False, kind="stable", ignore_index=True)
+    return table, table.groupby("serial").indices
 
 
 @once_a_quarter
@@ -102,7 +98,7 @@ def kit(quarter: Quarter, serial: str):
 
 @once_a_quarter
 def _kits(quarter: Quarter):
-    table = _with_shares(quarter)
+    table, _ = _likely(quarter)
     electrolytic = table["kind"] == "electrolytic"
     taken = (table["part_type"] != NO_PART) & (electrolytic | (table["share"] >= KIT_SHARE))
     parts, electrolytic = table[taken].reset_index(drop=True), electrolytic[taken].to_numpy()

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from maintkit.hours import HOURS_PER_YEAR
+from maintkit.quarter.fitted import years_since_recap
 from maintkit.quarter.quarter import Quarter
 
 PLACE = ["desk", "position"]
@@ -61,15 +61,8 @@ def _slot_table(quarter: Quarter):
     bays = quarter.table("positions")[[*PLACE, "bay"]]
     forecast = quarter.forecast.slots[[*PLACE, *EXPECTED]]
     table = places.merge(bays, on=PLACE, how="left").merge(forecast, on=PLACE)
-    table = table.join(_years_since_recap(quarter), on=PLACE).join(_rework_cycles(quarter), on=PLACE)
+    table = table.join(years_since_recap(quarter), on=PLACE).join(_rework_cycles(quarter), on=PLACE)
     return table[["desk", "bay", "position", *EXPECTED, "years_since_re_cap", "rework_cycles"]]
-
-
-def _years_since_recap(quarter: Quarter):
-    """Powered age of the oldest electrolytics of known age in each slot."""
-    spells = quarter.evidence.part_spells
-    fitted = spells[spells["still_fitted"] & spells["age_known"] & (spells["kind"] == "electrolytic")]
-    return (fitted.groupby(PLACE, observed=True)["exit"].max() / HOURS_PER_YEAR).rename("years_since_re_cap")
 
 
 def _rework_cycles(quarter: Quarter):

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from itertools import takewhile
 
-from maintkit.hours import HOURS_PER_YEAR
+from maintkit.quarter.fitted import years_since_recap
 from maintkit.quarter.in_slot import text_of
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.slots import stand_out
@@ -151,7 +151,7 @@ def facts(quarter: Quarter) -> WhereNext:
 def _listed(quarter: Quarter, top, counts_minutes: bool) -> tuple[Next, ...]:
     roster = quarter.evidence.roster.dropna(subset=PLACE)
     modules = roster.groupby(PLACE)["serial"].agg(tuple)
-    years = _years(quarter)
+    years = years_since_recap(quarter)
     had = quarter.forecast.modules.set_index("serial")[["faults", "expected"]]
     rows = []
     for row in top.itertuples():
@@ -179,13 +179,6 @@ def _listed(quarter: Quarter, top, counts_minutes: bool) -> tuple[Next, ...]:
             )
         )
     return tuple(rows)
-
-
-def _years(quarter: Quarter):
-    """Powered age of the oldest electrolytics of known age in each slot, in years."""
-    spells = quarter.evidence.part_spells
-    fitted = spells[spells["still_fitted"] & spells["age_known"] & (spells["kind"] == "electrolytic")]
-    return fitted.groupby(PLACE, observed=True)["exit"].max() / HOURS_PER_YEAR
 
 
 def _strips(quarter: Quarter, slots, column: str, desks, marked) -> tuple[DeskStrip, ...]:

@@ -24,31 +24,7 @@ SAME_WORD = {  # before a number
     )
     for word in words.split()
 }
-BESIDE_CHANNELS = frozenset(
-    [
-        "g",
-        "gr",
-        "grp",
-        "group",
-        "gruppe",
-        "bus",
-        "aux",
-        "sub",
-        "vca",
-        "dca",
-        "mtx",
-        "matrix",
-        "m",
-        "mst",
-        "master",
-        "main",
-        "psu",
-        "ps",
-        "netzteil",
-        "ret",
-        "return",
-    ]
-)
+BESIDE_CHANNELS = frozenset(("g", "group", "bus", "aux", "sub", "vca", "dca", "mtx", "matrix", "m", "mst", "master", "main", "psu", "ps", "netzteil", "ret", "return"))  # fmt: skip
 _DROPPED = re.compile(r"[\s\-_.:#()]+")
 
 

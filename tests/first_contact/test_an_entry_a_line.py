@@ -3,9 +3,8 @@
 import pytest
 from openpyxl import Workbook
 
-from maintkit.records.headings import draft_mapping
 from maintkit.records.several import entries_in
-from maintkit.records.store import open_records
+from tests.first_contact.as_drafted import drafted, rows
 
 HEADINGS = ("Date", "Desk", "Faults", "Done", "Time (min)")
 ROWS = (
@@ -23,25 +22,14 @@ def book(folder, rows=ROWS, headings=HEADINGS):
     for row in (headings, *rows):
         workbook.active.append(row)
     workbook.save(folder / "faults.xlsx")
-    draft = draft_mapping(folder).text
-    (folder / "mapping.toml").write_text(draft, encoding="utf-8")
-    return draft
-
-
-def loaded(folder, query):
-    records = open_records(folder)
-    report = records.report
-    assert (report.turned_away, report.rows_in) == ((), report.kept)
-    found = records.connection.sql(query).fetchall()
-    records.close()
-    return found
+    return drafted(folder)
 
 
 def test_each_line_is_a_report_and_its_work(tmp_path):
     assert book(tmp_path).count('by_line = { "Faults" = ["ch #"], "Done" = [] }') == 2
     query = """select t.source_row, t.position, symptom, action, bench_minutes, outcome
                from tickets as t join repairs as r using (ticket) order by t.source_row, ticket"""
-    found = loaded(tmp_path, query)
+    found = rows(tmp_path, query)
     assert found[:7] == [
         (2, "ch 3", "ch 3 no sound", "swap module", 25, None),
         (2, "ch 7", "ch 7 fader crackly", "clean", 25, None),
@@ -56,9 +44,11 @@ def test_each_line_is_a_report_and_its_work(tmp_path):
 
 
 def test_lines_beside_a_column_of_slots_are_one_report(tmp_path):
-    rows = [(day, desk, ch, *rest) for ch, (day, desk, *rest) in zip((7, 3, 12, 9, 3, 7), ROWS, strict=True)]
-    assert "by_line" not in book(tmp_path, rows, ("Date", "Desk", "Ch", *HEADINGS[2:]))
-    assert loaded(tmp_path, "select count(*) from tickets") == [(len(ROWS),)]
+    with_slots = [
+        (day, desk, ch, *rest) for ch, (day, desk, *rest) in zip((7, 3, 12, 9, 3, 7), ROWS, strict=True)
+    ]
+    assert "by_line" not in book(tmp_path, with_slots, ("Date", "Desk", "Ch", *HEADINGS[2:]))
+    assert rows(tmp_path, "select count(*) from tickets") == [(len(ROWS),)]
 
 
 def test_one_cell_of_two_lines_is_no_habit(tmp_path):

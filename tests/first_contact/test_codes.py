@@ -4,8 +4,8 @@ import pytest
 from openpyxl import Workbook
 
 from maintkit.records.errors import MappingError
-from maintkit.records.headings import draft_mapping
 from maintkit.records.store import open_records
+from tests.first_contact.as_drafted import drafted, rows
 
 LOG = (
     ("#", "Date", "Console", "Loc", "Sx", "Ax", "Ref des", "Qty"),
@@ -32,17 +32,7 @@ def book(folder, codes=CODES):
     for row in codes:
         (workbook["CODES"] if "CODES" in workbook.sheetnames else workbook.create_sheet("CODES")).append(row)
     workbook.save(folder / "log.xlsx")
-    draft = draft_mapping(folder).text
-    (folder / "mapping.toml").write_text(draft, encoding="utf-8")
-    return draft
-
-
-def rows(folder, query):
-    records = open_records(folder)
-    assert records.report.turned_away == ()
-    found = records.connection.sql(query).fetchall()
-    records.close()
-    return found
+    return drafted(folder)
 
 
 def test_codes_are_read_in_words(tmp_path):

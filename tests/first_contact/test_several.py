@@ -2,9 +2,8 @@
 
 import pytest
 
-from maintkit.records.headings import draft_mapping
 from maintkit.records.several import slots_in
-from maintkit.records.store import open_records
+from tests.first_contact.as_drafted import drafted, rows
 
 BOOK = """No,Date,Desk,Ch,Fault,Done,Time
 F1,04/01/2025,Heron,7,crackle,cleaned pot,20 min
@@ -22,24 +21,13 @@ AT_ONCE = BOOK.replace('"3, 5 and 9"', "1-8")
 RACKS = BOOK.replace('"3, 5 and 9"', "2-14").replace(",7,", ",3-1,").replace(",12,", ",1-4,")
 
 
-def drafted(folder, text, name="log.csv"):
+def book(folder, text, name="log.csv"):
     (folder / name).write_text(text, encoding="utf-8")
-    draft = draft_mapping(folder).text
-    (folder / "mapping.toml").write_text(draft, encoding="utf-8")
-    return draft
-
-
-def rows(folder, query):
-    records = open_records(folder)
-    report = records.report
-    assert (report.turned_away, report.rows_in) == ((), report.kept)
-    found = records.connection.sql(query).fetchall()
-    records.close()
-    return found
+    return drafted(folder)
 
 
 def test_a_report_of_three_slots_is_three_and_its_work_too(tmp_path):
-    assert 'several = ["Ch"]' in drafted(tmp_path, BOOK).splitlines()
+    assert 'several = ["Ch"]' in book(tmp_path, BOOK).splitlines()
     query = """select ticket, position, repair, bench_minutes from tickets join repairs using (ticket, desk, position)
                where ticket like 'F2%' order by ticket"""
     assert rows(tmp_path, query) == [
@@ -51,7 +39,7 @@ def test_a_report_of_three_slots_is_three_and_its_work_too(tmp_path):
 
 
 def test_a_list_of_recaps_from_slot_to_slot(tmp_path):
-    assert 'several = ["Strips recapped"]' in drafted(tmp_path, RECAPS, "recaps.csv").splitlines()
+    assert 'several = ["Strips recapped"]' in book(tmp_path, RECAPS, "recaps.csv").splitlines()
     query = (
         "select position, action, bench_minutes, source_row from repairs order by source_row, position::int"
     )
@@ -76,7 +64,7 @@ def test_parts_are_shared_in_whole_numbers(tmp_path):
 
 
 def test_what_stops_eight_at_once_is_asked(tmp_path):
-    text = drafted(tmp_path, AT_ONCE)
+    text = book(tmp_path, AT_ONCE)
     assert text.count('# ? several = ["Ch"]') == 2  # of the report and of its work
     assert rows(tmp_path, "select count(*), count(*) filter (position = '1-8') from tickets") == [(5, 1)]
     (tmp_path / "mapping.toml").write_text(text.replace("# ? several", "several"), encoding="utf-8")
@@ -84,7 +72,7 @@ def test_what_stops_eight_at_once_is_asked(tmp_path):
 
 
 def test_rack_and_slot_is_one_name(tmp_path):
-    assert "several" not in drafted(tmp_path, RACKS).casefold()
+    assert "several" not in book(tmp_path, RACKS).casefold()
 
 
 @pytest.mark.parametrize(

@@ -2,8 +2,8 @@
 
 from openpyxl import Workbook
 
-from maintkit.records.headings import draft_mapping
 from maintkit.records.store import open_records
+from tests.first_contact.as_drafted import drafted
 
 
 def workbook(folder, name, **sheets):
@@ -18,8 +18,7 @@ def workbook(folder, name, **sheets):
 
 def loaded(folder, *queries):
     """The draft, and what each query gives of the book loaded by it."""
-    draft = draft_mapping(folder).text
-    (folder / "mapping.toml").write_text(draft, encoding="utf-8")
+    draft = drafted(folder)
     records = open_records(folder)
     report = records.report
     assert report.rows_in == report.kept + len(report.turned_away) + sum(one.left_out for one in report.files)

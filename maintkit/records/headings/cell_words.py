@@ -10,6 +10,7 @@ from maintkit.records.mapping import LEAVE_OUT
 from maintkit.records.several import slots_in
 
 from .evidence import asked, yes_or_no
+from .grids import is_signed
 from .likeness import likeness_nowhere
 from .part_kinds import work_in_text
 from .values import SPAN
@@ -42,7 +43,6 @@ CHANNEL_WORDS = ("ch", "chan", "chn", "channel", "strip", "number", "input", "fa
 OF_A_CHANNEL = {f"{word} #" for word in CHANNEL_WORDS}
 SELDOM_NAMED, FEWEST_SELDOM = 2, 2  # times that a name comes, and such names
 OFTEN_NAMED = 0.7  # share of rows of the names that come more often
-SIGNED = 0.9  # likeness to a heading without a place
 MOST_STATES = 12  # different cells of a column that says how far a report is
 MOST_WORDS, MOST_ASKED = (
     40,
@@ -360,7 +360,7 @@ def no_reports(group, placing_list):
     """The line of rows that a column says are cancelled, or the same report again; no column that is read says so."""
     slot = placing_list[0].heading("position")
     if group.pages[0].grid and slot in group.cells:
-        signed = [text for text in dict.fromkeys(group.cells[slot].texts) if likeness_nowhere(text) >= SIGNED]
+        signed = [text for text in dict.fromkeys(group.cells[slot].texts) if is_signed(text)]
         if signed:
             yield f"leave_out.{quote(slot)} = {listed(signed)}   # initials, no slot"
     taken = {heading for one in placing_list for heading in one.columns}

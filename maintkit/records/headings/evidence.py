@@ -16,6 +16,7 @@ LEAST_COMPONENTS = 0.5  # share of places on a board that begin with the letter 
 TOLD, MOST_OUTCOMES = 0.4, 8
 WORDY = 1.3  # words on average, from which cells of work tell what was done, and not only the outcome
 SHORT_LIST = 8  # rows in which desks need not come again
+# share of cells that tell of work, from which a part alone, as "relay" or "C14 C15", was replaced
 SOME_DEEDS = 0.2
 MOST_DESKS = 4  # by a letter each, or by a name of many words
 NOTHING_KNOWN: dict[str, frozenset[str]] = {}
@@ -111,9 +112,7 @@ def _closed_set(column, heading, cells):
     share = cells.understood(section_of(column))
     share = max(share, cells.share(lambda text: text.casefold() in column.choices))
     if column.name == "action":
-        parts = (
-            cells.share(work_in_text) if cells.deeds >= SOME_DEEDS else 0.0
-        )  # "relay", "C14 C15": replaced
+        parts = cells.share(work_in_text) if cells.deeds >= SOME_DEEDS else 0.0
         share = max(share, cells.deeds, parts)
     if (
         column.name == "impact" and share < 0.4

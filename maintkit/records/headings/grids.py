@@ -11,7 +11,7 @@ from .values import NUMBER, SLOT, day_of
 
 LEAST = 4  # columns of slots, days or parts from which a sheet is a grid
 MOST_OF_THEM = 0.7  # share of the columns of a grid that must be one thing
-SURELY = 0.9
+SURELY = 0.9  # likeness to a heading without a place
 KNOWN = 0.7  # likeness from which a heading says something of its own
 MOST_BESIDE = 4  # columns before those of a grid
 LETTERS = 3  # of a cell that says something
@@ -49,7 +49,7 @@ def grid_of(headings, rows) -> tuple[tuple[str, ...], str]:
 
 
 def is_signed(cell: str) -> bool:
-    """Whether the first cell of a row says that initials or the like stand in it: ``Done by``."""
+    """Whether a cell in the place of a slot says that initials or the like stand there: ``Done by``."""
     return likeness_nowhere(cell) >= SURELY
 
 

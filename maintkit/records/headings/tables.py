@@ -54,8 +54,8 @@ LEAST, MOST_BY = (
 )  # headings that a table must take, and take more than the next, to be given what it lacks
 SOMEWHAT = 0.1  # that cells must speak for a column
 SOME = 0.3  # share of cells with a word of kinds of modules
-# rows and different slots a desk, at least and at most, from which a slot is the desk's room
 SECOND = " (2)"  # of a heading that stands twice
+# rows and different slots a desk, at least and at most, from which a slot is the desk's room
 ROWS_A_DESK, SAME_SLOT = 3, 1.3
 OFTEN, MOSTLY = 5, 0.7  # times that a desk comes, and share of the rows of such
 AT_HOME = 0.9  # share of these rows that have the commonest place of their desk
