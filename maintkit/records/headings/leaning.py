@@ -176,13 +176,12 @@ def above_lines(placing, cells, pages, *, alone):
     table = TABLE[placing.table]
     over = {page.once for page in pages}  # they stand in a row of their own
     titles = cells[TITLE_ROW].column if TITLE_ROW in cells else ()
-    once = {}
+    slot = placing.heading("position")
+    rows, once = _without_totals(cells, slot), {}
     for heading, (name, _) in placing.columns.items():
         is_day = table.column(name).required and table.column(name).kind == "date"
         if heading != TITLE_ROW and (name in SAID_ONCE or is_day):
-            column = _above_the_foot(
-                cells, heading, placing.heading("position"), is_of_reports=name in ("raised_on", *SAID_ONCE)
-            )
+            column = _above_the_foot(rows, heading, is_of_reports=name in ("raised_on", *SAID_ONCE))
             begins = next((at for at, cell in enumerate(column) if cell), 0) if name in SAID_ONCE else 0
             once[heading] = _is_once(column[begins:], titles if is_day else None)
     sure = [heading for heading in placing.columns if heading in over or once.get(heading)]
@@ -193,7 +192,6 @@ def above_lines(placing, cells, pages, *, alone):
         if placing.columns[heading][0] in SAID_ONCE and any(one != TITLE_ROW for one in sure)
     ]
     sure, asked = [*sure, *habit], [heading for heading in asked if heading not in habit]
-    slot = placing.heading("position")
     if alone and table.name == "repairs" and slot in placing.columns and _leans_too(cells, slot, sure):
         sure.append(slot)
     if sure:
@@ -210,25 +208,23 @@ def _leans_too(cells, slot, sure):
     return len(once) > 1 and len(blank) >= BLANKS and not any(column[at] for column in once for at in blank)
 
 
-def _above_the_foot(cells, heading, slot, *, is_of_reports):
-    """The cells under a heading without totals, as which a slot may be named too, and without the blank ones at the foot: of notes, and of work that is not yet done."""
-    headings = [*cells]
-    rows = zip(*(one.column for one in cells.values()), strict=True)
-    rows = [
+def _without_totals(cells, slot):
+    """The rows, their cells by heading, but for totals, as which a slot may be named too."""
+    rows = (dict(zip(cells, row)) for row in zip(*(one.column for one in cells.values()), strict=True))
+    return [
         row
         for row in rows
-        if not any(
-            TOTAL.fullmatch(cell)
-            for one, cell in zip(headings, row, strict=True)
-            if one not in (slot, TITLE_ROW)
-        )
+        if not any(TOTAL.fullmatch(cell) for one, cell in row.items() if one not in (slot, TITLE_ROW))
     ]
-    column = [row[headings.index(heading)] for row in rows]
+
+
+def _above_the_foot(rows, heading, *, is_of_reports):
+    """The cells under a heading without the blank ones at the foot: of notes, and of work that is not yet done."""
     is_entry = [
-        bool(cell) or (is_of_reports and sum(map(bool, row)) >= OF_AN_ENTRY)
-        for cell, row in zip(column, rows, strict=True)
+        bool(row[heading]) or (is_of_reports and sum(map(bool, row.values())) >= OF_AN_ENTRY) for row in rows
     ]
-    return column[: max((at for at, one in enumerate(is_entry, start=1) if one), default=0)]
+    last = max((at for at, one in enumerate(is_entry, start=1) if one), default=0)
+    return [row[heading] for row in rows[:last]]
 
 
 def _are_one_run(column):

@@ -381,8 +381,10 @@ def _is_one_a_desk(desks, slots):
     times = Counter(desk for desk, _ in pairs)
     often = [(desk, slot) for desk, slot in pairs if times[desk] >= OFTEN]  # other gear moves about
     pairs = often if len(often) >= MOSTLY * len(pairs) else pairs
-    own = {desk: Counter(slot for other, slot in pairs if other == desk) for desk, _ in pairs}
-    if len(own) < 2 or len(pairs) < ROWS_A_DESK * len(own):
+    placed, at_home = Counter(pairs), {}  # times of the commonest slot of each desk
+    for (desk, _), many in placed.items():
+        at_home[desk] = max(many, at_home.get(desk, 0))
+    if len(at_home) < 2 or len(pairs) < ROWS_A_DESK * len(at_home):
         return False
-    at_home = sum(max(slots.values()) for slots in own.values())
-    return len({*pairs}) <= SAME_SLOT * len(own) or (pairs is often and at_home >= AT_HOME * len(pairs))
+    mostly = sum(at_home.values()) >= AT_HOME * len(pairs)
+    return len(placed) <= SAME_SLOT * len(at_home) or (pairs is often and mostly)
