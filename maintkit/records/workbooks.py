@@ -26,15 +26,19 @@ class Workbook:
     Raises
     ------
     RecordsError
-        When the file is empty or no workbook; the message says what to do.
+        When the file is empty, no workbook or one without a sheet; the message says what to do.
     """
 
     def __init__(self, path: Path):
         self.path = path
         with ExitStack() as opened:
             self._book = _open(path, opened)
+            self.titles = tuple(sheet.title for sheet in self._book.worksheets)
+            if not self.titles:
+                raise RecordsError(
+                    f"{path.name} holds no sheet of cells. Save the workbook again, or take it from a copy."
+                )
             self._open_book = opened.pop_all()
-        self.titles = tuple(sheet.title for sheet in self._book.worksheets)
 
     def close(self):
         """Close the file."""

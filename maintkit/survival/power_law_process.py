@@ -215,13 +215,16 @@ def _power_law(shape, test, events, watch, unbiased=None, note=""):
     windows, level = watch
     value, low, high = (None if x is None else float(x) for x in shape)
     exposure, end = float(np.sum(windows.exit - windows.entry)), windows.exit.max()
-    scale = float(events / np.sum(windows.exit**value - windows.entry**value))
+    span = np.sum(
+        (windows.exit / end) ** value - (windows.entry / end) ** value
+    )  # of 1: a power of days overflows
+    at_end = float(events * value / (span * end))
     shape = Estimate(value, low, high, level, events, exposure, note)
     return PowerLaw(
         shape,
         None if unbiased is None else float(unbiased),
-        scale,
-        float(scale * value * end ** (value - 1)),
+        float(events / span * np.exp(-value * np.log(end))),
+        at_end,
         float(test[0]),
         *test[1:],
         events,

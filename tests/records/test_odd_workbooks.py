@@ -1,5 +1,6 @@
 """Workbooks as other hands and programs leave them: hidden and merged cells, day numbers, the 1904 calendar, bombs."""
 
+import gc
 import io
 import os
 import re
@@ -245,6 +246,16 @@ def test_entities_within_entities_are_refused(made):
         RecordsError, match="records.xlsx.* (is no XLSX workbook that can be read|cannot be read after row 0)"
     ):
         opened(path)
+
+
+def test_a_workbook_without_a_sheet_is_refused_by_name_and_closed(made):
+    none = re.compile(rb"<sheets>.*</sheets>", re.DOTALL)
+    path = rezipped(
+        made(), lambda name, data: none.sub(b"<sheets/>", data) if name == "xl/workbook.xml" else data
+    )
+    with pytest.raises(RecordsError, match="records.xlsx holds no sheet of cells"):
+        opened(path)
+    gc.collect()  # a file left open would warn here, and a warning fails
 
 
 @pytest.mark.parametrize(

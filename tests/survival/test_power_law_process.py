@@ -126,6 +126,12 @@ def test_faults_all_at_the_end_pin_down_no_shape():
     assert early.shape.value is None and early.p < 0.01
 
 
+def test_a_steep_shape_overflows_nothing():
+    found = power_law([3999.5] * 6 + [3998.5], 4000.0)
+    assert found.shape.value > 1000 and found.scale == 0  # below the smallest number there is
+    assert found.rate_end == pytest.approx(7 * found.shape.value / 4000)
+
+
 def test_a_lower_limit_off_the_range_is_no_limit():
     found = pooled_power_law(["a"], [50], [100], ["a"] * 6, [58, 62, 70, 78, 88, 94])
     assert found.shape.low is None and found.shape.high > found.shape.value
