@@ -39,6 +39,18 @@ def fold_name(text: str) -> str:
     return "".join(_plain(text).split())
 
 
+def fold_desk(text: str) -> str:
+    """A desk without case, Unicode form and the marks and blanks between its words; between two numbers any mark is one.
+
+    Examples
+    --------
+    >>> fold_desk("FOH-2") == fold_desk("foh 2") == fold_desk("FOH2"), fold_desk("40-1") == fold_desk("40 1") == fold_desk("401")
+    (True, False)
+    """
+    words = re.sub(r"[\s\-_./]+", " ", _plain(text)).strip()
+    return re.sub(r"(?<!\d) | (?!\d)", "", words) or _plain(text)
+
+
 def fold_part(text: str) -> str:
     """A part type without blanks and Unicode form: case tells parts apart, and so does a blank between digits.
 

@@ -3,7 +3,7 @@
 from collections import Counter, defaultdict
 from dataclasses import dataclass
 
-from .folding import fold_name, fold_part, fold_slot, unite_slots
+from .folding import fold_desk, fold_name, fold_part, fold_slot, unite_slots
 from .staging import ready_name
 from .tables import TABLE, TABLES
 
@@ -31,7 +31,7 @@ class Key:
 
 # Desks first, for a slot is folded within its desk.
 KEYS = (
-    Key("desk", "desks", fold_name),
+    Key("desk", "desks", fold_desk),
     Key("position", "positions", fold_slot, by_desk=True),
     Key("serial", "modules", fold_name),
     Key("part_type", "part_types", fold_part),

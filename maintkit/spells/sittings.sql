@@ -5,8 +5,9 @@
 -- A slot taken out of use ends the sitting in it.
 -- Without fitments each slot stands for what sits in it, there since its desk's records began: for the modules that are said
 -- to sit there today, else for one named desk/position.
--- Fittings without one removal and without a list of slots are a list of swaps alone: a slot that entries name stands for what
--- sat in it until its first swap, and the next module of a kind in a slot ends the sitting of the one before it.
+-- Fittings without one removal and without a list of slots are a list of swaps alone: a slot that entries or modules name stands
+-- for what sat in it until its first swap, or for the module that is said to sit there today where it never had one; and the next
+-- module of a kind in a slot ends the sitting of the one before it.
 create or replace temp table sittings as
 with named_slots as (
     select desk, position from positions
@@ -28,8 +29,10 @@ entered as (
     select desk, position, min(day) as first_on
     from (select desk, position, raised_on::date as day from tickets
           union all
-          select desk, position, done_on from repairs)
-    where desk is not null and position is not null and day <= $record_end
+          select desk, position, done_on from repairs
+          union all
+          select desk, position, null from modules)
+    where desk is not null and position is not null and coalesce(day <= $record_end, true)
     group by all
 ),
 unfitted as (
@@ -51,9 +54,11 @@ given as (
     left join (select serial, module_type from modules) using (serial)
     where fitted_on <= $record_end
     union all
-    select desk || '/' || position, desk, position, records_from, first_fitted_on, true
+    select coalesce(if(first_fitted_on is null, unmoved.serial, null), desk || '/' || position), desk, position, records_from,
+           first_fitted_on, true
     from unfitted
     join desks using (desk)
+    left join (from modules anti join fitments using (serial)) as unmoved using (desk, position)
     cross join swaps_only
     where alone and exists (from fitments where fitted_on <= $record_end)
           and records_from < coalesce(first_fitted_on, $record_end::date + 1)

@@ -4,6 +4,7 @@ from openpyxl import Workbook
 
 from maintkit.records.headings import draft_mapping
 from maintkit.records.store import open_records
+from tests.first_contact.as_drafted import drafted, rows
 
 FAULTS = "Date,Desk,Ch,Fault,Action\n" + "".join(
     f"{day}/3/2025,Heron,{slot},{fault},{work}\n"
@@ -83,3 +84,26 @@ def test_a_sheet_of_re_caps_beside_a_log_of_faults_and_work_takes_no_work_from_i
     assert draft.placed["Recaps"]["Strips"] == ("repairs.position",)
     assert 'several = ["Strips"]' in draft.text
     assert 'action = "re-cap"' in draft.text
+
+
+MODULES = "Serial,Type,Where,Slot,Remarks\n" + "".join(
+    f"F31{number:02},Mono in,{where},{slot},{remark}\n"
+    for number, where, slot, remark in (
+        *((number, "Heron", number, "new fader" if number % 5 == 0 else "") for number in range(1, 13)),
+        *((number, "Curlew", number - 12, "") for number in range(13, 21)),
+        (21, "Shelf", "", "no knobs"),
+        (22, "Shelf", "", "noisy mic amp"),
+        (23, "Shelf", "", "no knobs"),
+        (24, "Bench", "", "no knobs"),
+        (25, "Shelf", "", "no fader"),
+    )
+)
+
+
+def test_a_place_of_modules_that_other_sheets_call_a_desk_is_one_and_a_shelf_is_none(tmp_path):
+    (tmp_path / "faults.csv").write_text(FAULTS + "29/3/2025,Curlew,3,hum,cleaned\n")
+    (tmp_path / "modules.csv").write_text(MODULES)
+    text = drafted(tmp_path)
+    assert '"Where" = "desk"' in text and "\nrows = " not in text  # "Mono in, Shelf, no knobs" are no headings
+    query = "select desk, count(*), count(position) from modules group by desk order by desk"
+    assert rows(tmp_path, query) == [("Curlew", 8, 8), ("Heron", 12, 12), (None, 5, 0)]

@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from maintkit.records.folding import fold_name, fold_part, fold_slot
+from maintkit.records.folding import fold_desk, fold_name, fold_part, fold_slot
 from maintkit.records.history import undo_last_load
 from maintkit.records.spelling import Spelled, taken_as_one
 from maintkit.records.store import load_into, open_records
@@ -33,6 +33,11 @@ def places(records):
         (fold_slot, "PSU +", "PSU -", False),
         (fold_slot, "Ch 7", "Grp 7", False),
         (fold_slot, "Ch 70", "Ch 7", False),
+        (fold_desk, "FOH-2", "foh 2", True),
+        (fold_desk, "Desk_A", "Desk A", True),
+        (fold_desk, "F40-1", "F40 1", True),
+        (fold_desk, "F40-1", "F401", False),
+        (fold_desk, "Desk A", "Desk B", False),
         (fold_name, "LM 001", "lm001", True),
         (fold_name, "LMO-001", "LMO001", False),
         (fold_name, "А1", "A1", False),  # look-alikes are for slots alone

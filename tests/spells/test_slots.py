@@ -219,6 +219,26 @@ def test_a_list_of_swaps_alone_leaves_the_other_slots_and_the_time_before_standi
     assert rows(evidence.faults, "event_id", "serial") == [("T1", "Tern/1"), ("T2", "S1"), ("T3", "Tern/7")]
 
 
+def test_beside_a_list_of_swaps_the_modules_said_to_sit_in_other_slots_sat_there_all_along():
+    listed = [
+        {"serial": serial, "family": "f", "module_type": "channel", "desk": "Tern", "position": slot}
+        for serial, slot in (("M7", "7"), ("M8", "8"), ("M2", "2"), ("S1", "9"), ("M9", None))
+    ]
+    connection = book(modules=listed, positions=[], fitments=SWAPS, tickets=[heard("T3", "2020-09-01", "7")])
+
+    stays = gather_evidence(connection, record_end=RECORD_END).stays
+
+    assert sorted(rows(stays, "position", "serial", "from_on")) == [
+        ("1", "M1", "2020-03-10"),
+        ("1", "S1", "2020-03-01"),
+        ("2", "S1", "2020-06-01"),
+        ("2", "Tern/2", "2020-01-01"),  # the list is of a day after the swap
+        ("7", "M7", "2020-01-01"),
+        ("8", "M8", "2020-01-01"),  # it never failed
+        ("9", "Tern/9", "2020-01-01"),  # S1 is seen to have come and gone
+    ]
+
+
 def test_where_removals_or_slots_are_written_down_nothing_stands_for_an_empty_slot():
     removed = [SWAPS[0] | {"removed_on": "2020-03-10"}, *SWAPS[1:]]
     for kept in ({"fitments": removed, "positions": []}, {"fitments": SWAPS}):

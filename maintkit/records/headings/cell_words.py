@@ -349,11 +349,22 @@ def perhaps_no_desks(heading, cells):
 
 def out_of_the_desk(heading, cells):
     """The line of moves to a shelf or bench: there a module sits in no slot."""
-    places = [
+    if places := _stores(cells):
+        yield f"leave_out.{quote(heading)} = {listed(places)}   # no slots: the stay there is none in a desk"
+
+
+def in_no_desk(cells):
+    """The values of the places in a list of modules that are no desk: what is there sits in none."""
+    if places := _stores(cells):
+        yield from ("", "[modules.values.desk]   # what is there sits in no desk")
+        yield from (f'{quote(text.casefold())} = ""' for text in places)
+
+
+def _stores(cells):
+    """The cells that say a shelf, a bench or the like."""
+    return [
         text for text in dict.fromkeys(cells.texts) if vocabulary().in_cells["store"].fullmatch(fold(text))
     ]
-    if places:
-        yield f"leave_out.{quote(heading)} = {listed(places)}   # no slots: the stay there is none in a desk"
 
 
 def no_reports(group, placing_list):

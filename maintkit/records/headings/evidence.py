@@ -181,6 +181,8 @@ def alone(table: str, column, cells: Cells, known=NOTHING_KNOWN) -> float:
         return 0.8
     if known.get(name) and OWNERS[name] != table and _share_known(cells, known[name]) >= 0.95:
         return 0.8 if name == "desk" else 1.2
+    if (table, name) == ("modules", "desk") and _share_known(cells, known.get("used desk", ())) >= ENOUGH:
+        return 0.8  # the others may be in the store
     if name == "serial" and known.get("used serial") and _share_known(cells, known["used serial"]) >= 0.95:
         return 0.8
     if (

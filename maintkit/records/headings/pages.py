@@ -123,9 +123,18 @@ def _other_headings(rows):
         known, filled = _known_share(fields)
         if known < SURELY_HEADINGS or known <= 0.6 * filled or below - last <= FEWEST_ROWS:
             continue
-        if len(_folded(fields) & _folded(rows[last][1])) < 0.7 * filled:
+        if len(_folded(fields) & _folded(rows[last][1])) < 0.7 * filled and not _stand_beside(
+            fields, rows[last + 1 : below] + rows[below + 1 : below + 1 + FEWEST_ROWS]
+        ):
             starts.append(below)
     return starts
+
+
+def _stand_beside(fields, rows):
+    """Whether half the cells of a row or more stand in others too, in the same columns, as those of entries do and headings do not."""
+    filled = {place: cell.strip() for place, cell in enumerate(fields) if cell.strip()}
+    others = [some for _, some in rows]
+    return sum(cell in _column(others, place) for place, cell in filled.items()) >= len(filled) / 2
 
 
 def _folded(fields):

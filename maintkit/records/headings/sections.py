@@ -10,6 +10,7 @@ from maintkit.records.tables import TABLE
 from .cell_words import (
     closed_set,
     desk_and_slot,
+    in_no_desk,
     listed,
     no_reports,
     out_of_the_desk,
@@ -176,6 +177,7 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
         ]
     for heading, name in columns.items():
         lines += closed_set(table, table.column(name), heading, group.cells[heading])
+        lines += in_no_desk(group.cells[heading]) if (table.name, name) == ("modules", "desk") else ()
     for heading, desks in placing.split.items():
         lines += desk_and_slot(table.name, heading, desks, group.cells[heading])
     lines += [*replaced, *work, *in_text]
