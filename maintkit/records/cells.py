@@ -79,7 +79,11 @@ def cells_of(plan, batch) -> Cells:
         if lookup.rest_of:
             columns[name] = rests(cells, mapping.lookups[lookup.rest_of])
             continue
-        columns[name], out, unmet = _look_up(cells, lookup)
+        found, out, unmet = _look_up(cells, lookup)
+        if plan.index.get(name, plan.place(lookup.heading)) != plan.place(lookup.heading):
+            found = _where_blank(columns[name], found)  # a column of its own comes first
+            out, unmet = (some & (columns[name] == "") for some in (out, unmet))
+        columns[name] = found
         kept &= ~out
         for at in np.flatnonzero(unmet):
             refused.setdefault(int(at), _unknown(plan, name, numbers[at], cells[at]))

@@ -26,7 +26,8 @@ class Lookup:
     word of its own, and the first of the list wins.
     ``otherwise`` is the meaning of every other word; None: such a word is a fault. ``rest_of`` names another looked-up
     column of the same cell: what its word leaves over is the value, such as the slot of ``Heron 12``. ``known_as`` names the
-    column where what ``words`` do not tell is told by the words that are known for it, in free text too.
+    column where what ``words`` do not tell is told by the words that are known for it, in free text too. Where the column stands
+    under a heading of its own as well, its blank cells alone are looked up.
     """
 
     heading: str

@@ -104,6 +104,8 @@ def test_a_place_of_modules_that_other_sheets_call_a_desk_is_one_and_a_shelf_is_
     (tmp_path / "faults.csv").write_text(FAULTS + "29/3/2025,Curlew,3,hum,cleaned\n")
     (tmp_path / "modules.csv").write_text(MODULES)
     text = drafted(tmp_path)
-    assert '"Where" = "desk"' in text and "\nrows = " not in text  # "Mono in, Shelf, no knobs" are no headings
+    assert (
+        '"Where" = "desk"' in text and "\nrows = " not in text
+    )  # "Mono in, Shelf, no knobs" are no headings
     query = "select desk, count(*), count(position) from modules group by desk order by desk"
     assert rows(tmp_path, query) == [("Curlew", 8, 8), ("Heron", 12, 12), (None, 5, 0)]

@@ -13,7 +13,7 @@ from .evidence import asked, yes_or_no
 from .grids import is_signed
 from .likeness import likeness_nowhere
 from .part_kinds import work_in_text
-from .values import SPAN
+from .values import ENOUGH, SPAN
 from .words import (
     SWAP,
     fold,
@@ -25,6 +25,7 @@ from .words import (
 )
 
 NOTHING_FOUND = ("no fault found", "not the desk")
+FILLED_FROM = 0.1  # share of complaints beside which no slot stands, from which these are asked for it
 LEAST_NAMED = 0.25  # share of complaints that name a slot from which they are asked for it
 BEFORE_A_NUMBER = re.compile(
     r"([^\W\d_]{1,20}) ?\d{1,3}\b"
@@ -41,8 +42,10 @@ DESIGNATOR = re.compile(  # letters of parts on a circuit diagram: IEEE 315, fro
 LISTED_SLOTS = re.compile(r"\d ?(?:,|\+|&|\band\b|\bund\b) ?\d|\b(?:all|alle)\b", re.IGNORECASE)
 CHANNEL_WORDS = ("ch", "chan", "chn", "channel", "strip", "number", "input", "fader", "k", "kan", "kanal", "zug", "regler")  # fmt: skip
 OF_A_CHANNEL = {f"{word} #" for word in CHANNEL_WORDS}
+NAME_NO_SLOT = {*CHANNEL_WORDS} - {"input", "fader", "regler"}  # alone; the others may be a module or a part
 SELDOM_NAMED, FEWEST_SELDOM = 2, 2  # times that a name comes, and such names
 OFTEN_NAMED = 0.7  # share of rows of the names that come more often
+MOSTLY_DESKS = 0.5  # share of cells that say desk and no more, in a column of kinds of gear
 MOST_STATES = 12  # different cells of a column that says how far a report is
 MOST_WORDS, MOST_ASKED = (
     40,
@@ -226,15 +229,18 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
     """The lookups of desk and slot where no column has them, but the complaint names them, as in ``Heron ch 12 no signal``.
 
     ``names`` are the columns that may, the first of which is there is read; ``otherwise`` is the slot of a text that names none.
+    A column of slots with many blank cells is filled from the texts beside these.
     """
-    heading = next(filter(None, map(placing.heading, names)), "")
-    if heading not in group.cells or placing.heading("position"):
+    heading, slot = next(filter(None, map(placing.heading, names)), ""), placing.heading("position")
+    if heading not in group.cells or (slot and slot not in placing.columns):
         return
-    texts = group.cells[heading].texts
+    texts = _beside_no_slot(group.cells[heading], group.cells[slot]) if slot else group.cells[heading].texts
+    if slot and len(texts) < FILLED_FROM * len(group.cells[heading].texts):
+        return
     known = vocabulary().in_cells["position"]
     found = [(text, one) for text in texts if (one := known.search(text.lower()))]
     desks, behind = (
-        ([], []) if placing.heading("desk") else (_desks_before(found, texts), _desks_behind(found))
+        ([], []) if slot or placing.heading("desk") else (_desks_before(found, texts), _desks_behind(found))
     )
     after_desk = re.compile(rf"\b(?:{'|'.join(map(re.escape, desks))}) ?\d{{1,3}}\b", re.IGNORECASE)
     bare = [text for text in texts if desks and not known.search(text.lower()) and after_desk.search(text)]
@@ -259,10 +265,8 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
         names |= {desk.casefold(): desk for desk in desks}
         yield from ("", f"[{placing.table}.lookup.desk]   # {said} names the desk")
         yield from (f"from = {quote(heading)}", "within = true", words_line(names))
-    yield from (
-        "",
-        f"[{placing.table}.lookup.position]   # {said} names the slot; # stands for its number",
-    )
+    said = f"where no slot stands under {slot}, {said} may name it" if slot else f"{said} names the slot"
+    yield from ("", f"[{placing.table}.lookup.position]   # {said}; # stands for its number")
     yield from (
         f"from = {quote(heading)}",
         "within = true",
@@ -270,6 +274,25 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
         f"otherwise = {quote(otherwise)}",
     )
     yield from first_alone(several, texts)
+
+
+def _beside_no_slot(cells, slots):
+    """The texts beside which no slot stands, or no more than the word for one."""
+    pairs = zip(cells.column, slots.column, strict=True)
+    return tuple(text for text, slot in pairs if text and (not slot or is_bare_slot(slot)))
+
+
+def is_bare_slot(text):
+    """Whether a cell is the word for a channel without its number."""
+    return fold(text).strip(" .") in NAME_NO_SLOT
+
+
+def bare_slots(table, slot, cells):
+    """The section that makes a cell which says no more than channel a blank one."""
+    bare = [text for text in dict.fromkeys(text.casefold() for text in cells.texts) if is_bare_slot(text)]
+    if bare and cells.slots >= ENOUGH:
+        yield from ("", f"[{table}.codes.{quote(slot)}]   # which one is not said")
+        yield from (f'{quote(text)} = ""' for text in bare)
 
 
 def _as_one_word(said):
@@ -376,12 +399,26 @@ def no_reports(group, placing_list):
             yield f"leave_out.{quote(slot)} = {listed(signed)}   # initials, no slot"
     taken = {heading for one in placing_list for heading in one.columns}
     for heading, cells in group.cells.items():
-        words = dict.fromkeys(
-            text for text in cells.texts if vocabulary().in_cells["no_report"].fullmatch(fold(text))
-        )
-        if words and heading not in taken and cells.different <= MOST_STATES and cells.mean_words < 3:
+        if heading in taken or cells.different > MOST_STATES or cells.mean_words >= 3:
+            continue
+        if words := [text for text in dict.fromkeys(cells.texts) if _says_no_report(text)]:
             yield f"leave_out.{quote(heading)} = {listed(words)}   # no reports of their own; they are counted as left out"
-            return
+        elif gear := _of_other_gear(cells):
+            yield f"leave_out.{quote(heading)} = {listed(gear)}   # not of a desk; they are counted as left out"
+
+
+def _says_no_report(text):
+    """Whether a cell says, it may be behind ``closed`` and a mark, that a report is cancelled or the same again."""
+    parts = re.split(r" - |[:/,(]", fold(text).rstrip(")"))
+    return any(vocabulary().in_cells["no_report"].fullmatch(part.strip()) for part in parts)
+
+
+def _of_other_gear(cells):
+    """The cells that say neither desk nor part of one, where most say desk and nothing else."""
+    desk, part = (vocabulary().in_cells[one].search for one in ("desk", "module_type"))
+    if cells.share(lambda text: {*words_in(text)} <= vocabulary().desks) < MOSTLY_DESKS:
+        return []
+    return [text for text in dict.fromkeys(cells.texts) if not desk(fold(text)) and not part(fold(text))]
 
 
 def desk_and_slot(table, heading, desks, cells):

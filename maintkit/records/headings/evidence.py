@@ -15,6 +15,7 @@ LEAST_COMPONENTS = 0.5  # share of places on a board that begin with the letter 
 # of cells that tell of work, where they differ more than the words for an outcome would
 TOLD, MOST_OUTCOMES = 0.4, 8
 WORDY = 1.3  # words on average, from which cells of work tell what was done, and not only the outcome
+SHORT = 2.5  # words on average
 SHORT_LIST = 8  # rows in which desks need not come again
 # share of cells that tell of work, from which a part alone, as "relay" or "C14 C15", was replaced
 SOME_DEEDS = 0.2
@@ -177,7 +178,7 @@ def alone(table: str, column, cells: Cells, known=NOTHING_KNOWN) -> float:
         return (
             0.8 if max(cells.deeds, cells.findings) < 0.4 else 0.0
         )  # of which it tells what was done or wrong
-    if name == "position" and cells.slots >= MOST:
+    if name == "position" and names_slots(cells):
         return 0.8
     if known.get(name) and OWNERS[name] != table and _share_known(cells, known[name]) >= 0.95:
         return 0.8 if name == "desk" else 1.2
@@ -208,6 +209,11 @@ def alone(table: str, column, cells: Cells, known=NOTHING_KNOWN) -> float:
         others = (cells.understood(one) for one in {*TELLING, "cause", "yes_no"} - {name})
         return 0.82 if max(others) < 0.5 else 0.0
     return 0.0
+
+
+def names_slots(cells: Cells) -> bool:
+    """Whether cells name slots by a word and a number: nearly all, or most of short ones beside supplies, meters and the like."""
+    return cells.slots >= MOST or (cells.slots >= ENOUGH and cells.mean_words < SHORT)
 
 
 @cache
@@ -290,10 +296,9 @@ def may_be_desks(cells):
 def may_be_names(cells: Cells) -> bool:
     """Whether cells are a few short names that come again and again, of desks, rooms or persons."""
     few = 1 < cells.different <= min(12, 0.34 * len(cells.texts))
-    closed = (cells.understood(name) for name in ("yes_no", "impact", "outcome", "action", "cause"))
-    words = max(
-        cells.numbers, cells.dates, cells.durations, cells.complaints, cells.deeds, cells.parts, *closed
-    )
+    closed = (cells.understood(name) for name in ("impact", "outcome", "action", "cause"))
+    told = (cells.numbers, cells.dates, cells.durations, cells.complaints, cells.deeds, cells.parts)
+    words = max(*told, *closed, cells.share(yes_or_no))
     return few and len(cells.texts) >= 0.9 * cells.rows and cells.mean_words < 4 and words < 0.3
 
 

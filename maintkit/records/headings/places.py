@@ -4,7 +4,17 @@ from dataclasses import dataclass, field
 
 from maintkit.records.tables import TABLE
 
-from .evidence import NOTHING_KNOWN, alone, asked, evidence, is_printed_on, later_dates, may_be_desks, owns
+from .evidence import (
+    NOTHING_KNOWN,
+    alone,
+    asked,
+    evidence,
+    is_printed_on,
+    later_dates,
+    may_be_desks,
+    names_slots,
+    owns,
+)
 from .likeness import (
     LEAST_WORDS,
     SURE,
@@ -322,7 +332,7 @@ def _is_the_other(name, words, heading):
 def _another_names_slots(heading, cells):
     """Whether slots are named by their words in another column, and these are neither such nor numbers."""
     own = cells[heading]
-    return own.slots < 0.5 and own.numbers < 0.5 and any(one.slots >= 0.8 for one in cells.values())
+    return own.slots < 0.5 and own.numbers < 0.5 and any(map(names_slots, cells.values()))
 
 
 def _another_complains(heading, cells):

@@ -8,6 +8,7 @@ from maintkit.records.row_above import TITLE_ROW
 from maintkit.records.tables import TABLE
 
 from .cell_words import (
+    bare_slots,
     closed_set,
     desk_and_slot,
     in_no_desk,
@@ -158,7 +159,7 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
         and heading != TITLE_ROW
         and heading not in placing.each
         and not ((replaced or work) and name == "action")
-        and not any(f".lookup.{name}]" in line for line in in_text)
+        and not (name != "position" and any(f".lookup.{name}]" in line for line in in_text))
     }
     if foreign:
         lines += [
@@ -169,6 +170,9 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
         ]
     if codes := list(codes_lines(table.name, group)):
         lines += ["", *codes]
+    slot = placing.heading("position")
+    if slot in group.cells and slot not in group.legends:
+        lines += bare_slots(table.name, slot, group.cells[slot])
     if placing.each:
         lines += ["", f"[{table.name}.each]   # each cell is a reading, a row of its own"]
         lines += [

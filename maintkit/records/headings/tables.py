@@ -6,7 +6,7 @@ from functools import cache
 
 from maintkit.records.tables import TABLE
 
-from .evidence import NOTHING_KNOWN, evidence, later_dates, numbers_rows
+from .evidence import NOTHING_KNOWN, evidence, later_dates, may_be_names, numbers_rows
 from .legends import Legend
 from .likeness import best_likeness, likeness_nowhere, likeness_of_column
 from .pages import Page, sides_of
@@ -366,11 +366,30 @@ def _put_right(placing, cells):
     desk, slot = (cells.get(placing.heading(name)) for name in ("desk", "position"))
     if placing.table in ("tickets", "repairs") and desk and slot and _is_one_a_desk(desk, slot):
         del placing.columns[placing.heading("position")]
+    if (
+        placing.table in ("tickets", "repairs")
+        and not placing.split
+        and not placing.names & {"desk", "serial"}
+    ):
+        _place_room(placing, cells)
     key = LISTS.get(placing.table, "")  # a list has a row for each
     heading = placing.heading(key)
     own = cells.get(heading)
     if own and own.different < (len(own.texts) if key == "desk" else 0.9 * own.rows):
         del placing.columns[heading]
+
+
+def _place_room(placing, cells):
+    """Where slots stand in another column and nothing names the desk, a heading that says a place has its room."""
+    rooms = [
+        heading
+        for heading, own in cells.items()
+        if heading not in placing.columns
+        and likeness_of_column(heading, placing.table, "position") >= SURE
+        and may_be_names(own)
+    ]
+    if len(rooms) == 1 and placing.heading("position"):
+        placing.columns[rooms[0]] = ("desk", SURE)
 
 
 def _is_one_a_desk(desks, slots):

@@ -165,8 +165,10 @@ class Cells:
 
     @cached_property
     def slots(self) -> float:
-        """Share of cells that name a slot by a word and a number."""
-        return self.share(lambda text: vocabulary().in_cells["position"].match(fold(text)))
+        """Share of cells that name a slot by a word and a number, of those that are more than the word."""
+        slot = vocabulary().in_cells["position"].match
+        bare = self.share(lambda text: slot(f"{fold(text)} 1") and not slot(fold(text)))
+        return self.share(lambda text: slot(fold(text))) / (1 - bare) if bare < 1 else 0.0
 
     @cached_property
     def findings(self) -> float:

@@ -1,0 +1,59 @@
+"""An export of tickets: kinds of gear, rooms, a column of slots half filled, the rest in the complaint."""
+
+from maintkit.records.store import open_records
+from tests.first_contact.as_drafted import drafted, rows
+
+EXPORT = (
+    "Key,Created,Resolved,Status,Category,Location,Component,Summary,Resolution notes\n"
+    "ENG-9,2024-05-02,2024-05-03,Closed,Console,Stage 1,Channel 12,Ch 12 distorting,IC3 replaced\n"
+    "ENG-8,2024-04-20,2024-04-21,Closed,Console,Stage 2,,Hum on strip 7,C4 replaced\n"
+    "ENG-7,2024-04-11,,Closed - duplicate,Console,Stage 2,Channel 7,Hum still there,Duplicate of ENG-8\n"
+    "ENG-6,2024-04-02,2024-04-02,Closed,IT,Stage 1,,Printer,toner\n"
+    "ENG-5,2024-03-14,2024-03-15,Closed,Console,Stage 1,Channel,Ch 35 intermittent,Cleaned edge connector\n"
+    "ENG-4,2024-03-01,2024-03-02,Closed,Console,Stage 1,Monitor matrix,Level wrong,Trim adjusted\n"
+    "ENG-3,2024-02-11,2024-02-12,Closed,Console,Stage 2,Channel 16,Ch 16 fader noise,Cleaned fader\n"
+    "ENG-2,2024-01-20,,Open,Console,Stage 1,Channel 35,Panner Ch 35 dips,\n"
+    "ENG-1,2024-01-08,2024-01-09,Closed,Console,Stage 2,,Lights dim,LED replaced\n"
+    "ENG-0,2024-01-02,2024-01-03,Closed,Console,Stage 1,Channel 35,Ch 35 dead,Relay replaced\n"
+)
+
+
+def test_an_export_of_tickets_is_read_by_its_rooms_and_what_is_no_desk_is_left_out_and_said(tmp_path):
+    (tmp_path / "export.csv").write_text(EXPORT)
+    text = drafted(tmp_path)
+    assert 'leave_out."Category" = ["IT"]' in text and 'leave_out."Status" = ["Closed - duplicate"]' in text
+    assert '"Location" = "desk"' in text and '"Component" = "position"' in text
+    found = rows(
+        tmp_path,
+        "select desk, lower(position), symptom from tickets order by raised_on",
+        left_out=2 + 2,  # of the reports and of the work beside them
+    )
+    assert found == [
+        ("Stage 1", "channel 35", "Ch 35 dead"),
+        ("Stage 2", None, "Lights dim"),
+        ("Stage 1", "channel 35", "Panner Ch 35 dips"),
+        ("Stage 2", "channel 16", "Ch 16 fader noise"),
+        ("Stage 1", "monitor matrix", "Level wrong"),
+        ("Stage 1", "channel 35", "Ch 35 intermittent"),  # it says no more than Channel
+        ("Stage 2", "strip 7", "Hum on strip 7"),
+        ("Stage 1", "channel 12", "Ch 12 distorting"),
+    ]
+
+
+def test_of_a_column_with_cells_of_its_own_the_blank_ones_alone_are_looked_up(tmp_path):
+    (tmp_path / "tickets.csv").write_text(
+        "ticket,raised_on,desk,Where,symptom\n"
+        "1,2024-01-02,Heron,4,ch 9 hum\n2,2024-01-03,Heron,,ch 9 hum\n3,2024-01-04,Heron,,hum\n4,2024-01-05,Heron,5,hum\n"
+    )
+    lookup = '[tickets.columns]\n"Where" = "position"\n[tickets.lookup.position]\nfrom = "symptom"\nwithin = true\nwords = { "ch #" = "#" }\n'
+    for otherwise, slots in (('otherwise = ""', ["4", "9", None, "5"]), ("", ["4", "9", "5"])):
+        (tmp_path / "mapping.toml").write_text(f"{lookup}{otherwise}\n")
+        assert turned_away_and_slots(tmp_path) == (len(slots) == 3, slots)
+
+
+def turned_away_and_slots(folder):
+    records = open_records(folder)
+    found = records.connection.execute("select position from tickets order by ticket").fetchall()
+    turned_away = len(records.report.turned_away)
+    records.close()
+    return turned_away, [slot for (slot,) in found]
