@@ -17,7 +17,7 @@ CHANNEL = "channel"
 SAME_WORD = {  # before a number
     word: words.split()[0]
     for words in (
-        "channel ch chan chn chnl strip channelstrip k kan kanal zug kanalzug",
+        "channel ch chan chn chnl strip channelstrip fader k kan kanal zug kanalzug regler",
         "input in inp ip eingang",
         "group grp gr gp gruppe",
         "output out op ausgang",
@@ -139,8 +139,8 @@ def unite_slots(slots) -> dict[str, str]:
 
     Examples
     --------
-    >>> unite_slots({"7", "ch7", "strip7", "8", "ch8", "grp8", "9", "grp9"})
-    {'7': 'ch7', '8': 'ch8', 'strip7': 'ch7'}
+    >>> unite_slots({"7", "ch7", "fader7", "8", "ch8", "grp8", "9", "grp9"})
+    {'7': 'ch7', '8': 'ch8', 'fader7': 'ch7'}
     >>> unite_slots({"7", "mod7", "mod8"}), unite_slots({"strip3"}), unite_slots({"1", "2", "pos2"}), unite_slots({"in2", "input2"})
     ({'7': 'mod7'}, {}, {}, {'input2': 'in2'})
     """

@@ -240,3 +240,11 @@ def test_a_part_still_to_come_ends_no_life(tmp_path):
     (tmp_path / "log.csv").write_text(log([*DONE, "needs new fader", "new fader fitted"]), encoding="utf-8")
     (tmp_path / "mapping.toml").write_text(draft_mapping(tmp_path).text, encoding="utf-8")
     assert actions(tmp_path)[0][-2:] == ["trace", "replace"]
+
+
+def test_slips_of_the_pen_in_words_of_work_are_read_and_no_other_word_is_taken_for_one():
+    said = ("Cleanned", "fader claened", "IC7 repalced", "gereingt", "re-sodlered joint")
+    assert [work_in_text(text) for text in said] == ["clean", "clean", "replace", "clean", "re-solder"]
+    assert [
+        work_in_text(text) for text in ("recharged", "told the singer", "cleared", "rested", "shored")
+    ] == [""] * 5

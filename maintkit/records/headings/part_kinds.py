@@ -12,6 +12,7 @@ from .words import (
     outermost,
     spans_in,
     vocabulary,
+    without_slips,
     words_in,
     work_of_text,
 )
@@ -126,15 +127,18 @@ def work_in_text(text: str) -> str:
     --------
     >>> [work_in_text(one) for one in ("lamps", "C12", "47u/35V", "re-soldered", "fixed it", "fader loose", "C4 + C7 and U3")]
     ['replace', 'replace', 'replace', 're-solder', '', '', 'replace']
-    >>> work_in_text("NFF"), work_in_text("was the patch lead"), work_in_text("waiting for parts")
-    ('test', 'test', 'trace')
+    >>> work_in_text("NFF"), work_in_text("was the patch lead"), work_in_text("waiting for parts"), work_in_text("fader claened")
+    ('test', 'test', 'trace', 'clean')
     """
     part = part_in_text(text)
     words = " ".join(map(_known_form, words_in(text)))
     is_part = part and (words == part or VALUE.fullmatch(text.strip()))
     if told := work_of_text(text) or ("replace" if is_part or _names_places_alone(text) else ""):
         return told
-    return WITHOUT_WORK.get(meaning_of_cell("outcome", text), "")
+    if told := WITHOUT_WORK.get(meaning_of_cell("outcome", text), ""):
+        return told
+    mended = without_slips(text)
+    return work_of_text(mended) if mended != text else ""
 
 
 def _names_places_alone(text):
