@@ -40,14 +40,14 @@ def fold_name(text: str) -> str:
 
 
 def fold_desk(text: str) -> str:
-    """A desk without case, Unicode form and the marks and blanks between its words; between two numbers any mark is one.
+    """A desk without case, Unicode form and the marks and blanks between its words; between two numbers any mark is one, and rm is room.
 
     Examples
     --------
     >>> fold_desk("FOH-2") == fold_desk("foh 2") == fold_desk("FOH2"), fold_desk("40-1") == fold_desk("40 1") == fold_desk("401")
     (True, False)
     """
-    words = re.sub(r"[\s\-_./]+", " ", _plain(text)).strip()
+    words = re.sub(r"\brm\b", "room", re.sub(r"[\s\-_./]+", " ", _plain(text))).strip()
     return re.sub(r"(?<!\d) | (?!\d)", "", words) or _plain(text)
 
 

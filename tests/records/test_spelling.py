@@ -38,6 +38,7 @@ def places(records):
         (fold_desk, "F40-1", "F40 1", True),
         (fold_desk, "F40-1", "F401", False),
         (fold_desk, "Desk A", "Desk B", False),
+        (fold_desk, "Live Rm.", "live room", True),
         (fold_name, "LM 001", "lm001", True),
         (fold_name, "LMO-001", "LMO001", False),
         (fold_name, "А1", "A1", False),  # look-alikes are for slots alone
