@@ -291,6 +291,18 @@ def test_work_that_cannot_be_given_to_one_module(found):
     assert found(repairs=repairs[1:]) == {}
 
 
+def test_a_list_of_swaps_alone_contradicts_nothing(found):
+    swaps = [stay("A", "1", "2015-03-01"), stay("B", "1", "2016-01-01")]
+    repairs = [
+        work("R1", "2015-02-01", desk="Heron", position="1"),  # before the first swap
+        work("R2", "2016-06-01", desk="Heron", position="1"),
+        work("R3", "2016-06-01", desk="Heron", position="7"),  # never swapped
+    ]
+    slots = [{"desk": "Heron", "position": slot} for slot in ("1", "7")]
+    assert found(fitments=swaps, repairs=repairs) == {}
+    assert len(found(fitments=swaps, repairs=repairs, positions=slots)) == 2
+
+
 def test_references_to_what_is_not_there(found):
     tables = {
         "fitments": [stay("X", "9", "2015-01-01")],

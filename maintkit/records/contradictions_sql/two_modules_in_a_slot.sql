@@ -1,5 +1,6 @@
 -- One row: a fitment that began while another module of the same type was still in the slot.
 -- Days; a module may go in on the day the other came out.    No parameters.
+-- In a list of swaps alone, without one removal and without a list of slots, the next module ends the stay of the one before.
 with typed as (
     select fitments.*, modules.module_type, coalesce(removed_on, 'infinity'::date) as left_on
     from fitments
@@ -17,4 +18,5 @@ select source_file, source_row,
        format('{} went into {} {} on {}, while {} was still in', serial, desk, position, fitted_on, sitting) as said
 from earlier
 where fitted_on < busy_until and left_on > fitted_on
+  and (exists (from positions) or exists (from fitments where removed_on is not null))
 order by source_file, source_row

@@ -1,4 +1,5 @@
 -- One row: work without serial, and of no slot or supply, whose slot held no module that day, or several that its ticket cannot tell apart.
+-- A list of swaps alone, without one removal and without a list of slots, names no module before the first swap, and the next ends each.
 -- Days; a module is in its slot from fitted_on until the day before removed_on.    No parameters.
 with nameless as (
     select repairs.source_file, repairs.source_row, repair, done_on, repairs.desk, repairs.position, tickets.module_type
@@ -22,4 +23,5 @@ select source_file, source_row,
                  if(candidates = 0, 'no module', candidates || ' modules'), done_on)) as said
 from candidates
 where candidates <> 1
+  and (desk is null or position is null or exists (from positions) or exists (from fitments where removed_on is not null))
 order by source_file, source_row
