@@ -19,7 +19,8 @@ with fault_counts as (
 module_counts as (
     select count(*) as modules, count(*) filter (where not age_known) as modules_age_unknown,
            count(*) filter (where age_assumed) as modules_age_assumed,
-           count(*) filter (where invented and serial <> first_desk || '/' || first_position) as modules_by_slot,
+           count(*) filter (where invented and serial <> first_desk || '/' || first_position and not exists (from fitments))
+               as modules_by_slot,  -- known by today's slot alone, no swap being on record
            (select count(*) from sittings where overlapped) as sittings_overlapped,
            (select count(*) from tickets) - (select count(*) from tickets_placed) as tickets_outside_records,
            (select coalesce(sum(exposure_hours), 0) from stays)::bigint as module_hours

@@ -226,9 +226,10 @@ def test_beside_a_list_of_swaps_the_modules_said_to_sit_in_other_slots_sat_there
     ]
     connection = book(modules=listed, positions=[], fitments=SWAPS, tickets=[heard("T3", "2020-09-01", "7")])
 
-    stays = gather_evidence(connection, record_end=RECORD_END).stays
+    evidence = gather_evidence(connection, record_end=RECORD_END)
 
-    assert sorted(rows(stays, "position", "serial", "from_on")) == [
+    assert evidence.tally["modules_by_slot"] == 0  # swaps are on record
+    assert sorted(rows(evidence.stays, "position", "serial", "from_on")) == [
         ("1", "M1", "2020-03-10"),
         ("1", "S1", "2020-03-01"),
         ("2", "S1", "2020-06-01"),
