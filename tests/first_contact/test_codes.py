@@ -79,3 +79,15 @@ def test_a_mistake_in_codes_gets_a_sentence(tmp_path):
     )
     with pytest.raises(MappingError, match=r"\[tickets.codes\] 'Sx': it must be a section of lines"):
         open_records(tmp_path)
+
+
+def test_a_list_of_machines_by_their_model_is_no_list_of_codes(tmp_path):
+    models = {number: f"model {'AB'[number % 2]}" for number in range(1, 9)}
+    (tmp_path / "machines.csv").write_text(
+        "machine,model,age\n" + "".join(f"{one},{model},{one + 3}\n" for one, model in models.items())
+    )
+    (tmp_path / "failures.csv").write_text(
+        "date,machine,failure\n" + "".join(f"2024-0{at % 9 + 1}-11,{at % 8 + 1},dead\n" for at in range(24))
+    )
+    assert ".codes." not in drafted(tmp_path)
+    assert rows(tmp_path, "select count(distinct desk) from tickets") == [(8,)]

@@ -46,7 +46,14 @@ def legends_of(sheet: str, rows) -> tuple[Legend, ...]:
     found = []
     for pairs in lists:
         meanings = {code.casefold(): meaning for code, meaning in pairs}
-        if len(meanings) == len(pairs) >= FEWEST and any(len(code) < len(meaning) for code, meaning in pairs):
+        apart = (
+            len({one.casefold() for one in meanings.values()}) > len(pairs) / 2
+        )  # else it says the kinds of things
+        if (
+            len(meanings) == len(pairs) >= FEWEST
+            and apart
+            and any(len(one) < len(other) for one, other in pairs)
+        ):
             found.append(Legend(sheet, meanings, {code.casefold(): code for code, _ in pairs}))
     return tuple(found)
 
