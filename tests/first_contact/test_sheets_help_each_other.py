@@ -109,3 +109,16 @@ def test_a_place_of_modules_that_other_sheets_call_a_desk_is_one_and_a_shelf_is_
     )  # "Mono in, Shelf, no knobs" are no headings
     query = "select desk, count(*), count(position) from modules group by desk order by desk"
     assert rows(tmp_path, query) == [("Curlew", 8, 8), ("Heron", 12, 12), (None, 5, 0)]
+
+
+def test_of_a_list_of_moves_the_rows_of_what_came_out_are_no_fittings(tmp_path):
+    (tmp_path / "faults.csv").write_text(FAULTS)
+    (tmp_path / "moves.csv").write_text(
+        "Date,Desk,Ch,Serial,In/out,Note\n"
+        "4/3/2025,Heron,4,F3101,out,\n4/3/2025,Heron,4,F3166,in,spare\n"
+        "15/3/2025,Heron,7,F3108,out,\n15/3/2025,Heron,7,F3101,in,\n"
+        "29/3/2025,Heron,9,F3110,out,\n29/3/2025,Heron,9,F3108,in,\n"
+    )
+    assert 'leave_out."In/out" = ["out"]' in drafted(tmp_path)
+    query = "select serial, position from fitments order by fitted_on"
+    assert rows(tmp_path, query, left_out=3) == [("F3166", "4"), ("F3101", "7"), ("F3108", "9")]

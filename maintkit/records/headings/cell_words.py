@@ -46,6 +46,7 @@ NAME_NO_SLOT = {*CHANNEL_WORDS} - {"input", "fader", "regler"}  # alone; the oth
 SELDOM_NAMED, FEWEST_SELDOM = 2, 2  # times that a name comes, and such names
 OFTEN_NAMED = 0.7  # share of rows of the names that come more often
 MOSTLY_DESKS = 0.5  # share of cells that say desk and no more, in a column of kinds of gear
+MOST_WAYS = 4  # different cells of a column that says whether a module came out or went in
 MOST_STATES = 12  # different cells of a column that says how far a report is
 MOST_WORDS, MOST_ASKED = (
     40,
@@ -374,6 +375,26 @@ def out_of_the_desk(heading, cells):
     """The line of moves to a shelf or bench: there a module sits in no slot."""
     if places := _stores(cells):
         yield f"leave_out.{quote(heading)} = {listed(places)}   # no slots: the stay there is none in a desk"
+
+
+def rows_taken_out(group, placing):
+    """The line of rows of a list of moves that say of a module that it came out: the next in its slot, or its own next stay, ends the stay."""
+    if placing.heading("removed_on"):
+        return
+    for heading, cells in group.cells.items():
+        out = [
+            text
+            for text in dict.fromkeys(cells.texts)
+            if vocabulary().in_cells["taken_out"].fullmatch(fold(text))
+        ]
+        if (
+            out
+            and heading not in placing.columns
+            and cells.different <= MOST_WAYS
+            and len(out) < cells.different
+        ):
+            yield f"leave_out.{quote(heading)} = {listed(out)}   # it came out: the next one in its slot, or its own next stay, says until when it sat there"
+            return
 
 
 def in_no_desk(cells):

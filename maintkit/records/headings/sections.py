@@ -20,6 +20,7 @@ from .cell_words import (
     places_in_text,
     quote,
     replaced_or_not,
+    rows_taken_out,
     several_slots,
     work_in_complaint,
     work_in_words,
@@ -343,6 +344,7 @@ def _names_and_slots(placing, placing_list, group):
         yield from perhaps_no_desks(desk, group.cells[desk])
     if slot and placing.table == "fitments":
         yield from out_of_the_desk(slot, group.cells[slot])
+        yield from rows_taken_out(group, placing)
     elif slot:
         are_reports = any(one.table == "tickets" for one in placing_list)
         yield from several_slots(slot, group.cells[slot], are_reports=are_reports)
