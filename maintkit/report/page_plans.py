@@ -11,6 +11,7 @@ from maintkit.report.page_style import (
     label,
     line,
     line_of,
+    text_px,
 )
 from maintkit.report.tables import is_missing
 from maintkit.report.templates import shown
@@ -66,7 +67,7 @@ def desk_strips(width: int, desks, *, steps, unit: str):
 
 def _strip(figure, desk, base: float, unit_px: float, gap: float, steps, air: tuple[float, float]) -> None:
     """One desk: its slots, bay names below, the line of its air above, the worst slots numbered."""
-    x, bay_from, last_bay, air_line = 0.0, 0.0, None, []
+    x, bay_from, last_bay, air_line, free_from = 0.0, 0.0, None, [], 0.0
     for number, slot in enumerate(desk.slots):
         if number and slot.bay != last_bay:
             _bay_name(figure, bay_from, x, base - 76, last_bay)
@@ -77,7 +78,12 @@ def _strip(figure, desk, base: float, unit_px: float, gap: float, steps, air: tu
         shade = SHADES[0 if is_missing(slot.value) else sum(slot.value >= step for step in steps)]
         bar(figure, x, x + unit_px, base - 53, 13, shade, edge=GREY, width=0.45 * (unit_px > NARROWEST_PX))
         if slot.place:
-            label(figure, x + unit_px / 2, base - 36, slot.position, bold=True, anchor="center", shift=(0, 3))
+            half = text_px(slot.position, figure.font_size) / 2
+            middle = max(
+                x + unit_px / 2, free_from + half
+            )  # beside the name before it, where the two are near
+            label(figure, middle, base - 36, slot.position, bold=True, anchor="center", shift=(0, 3))
+            free_from = middle + half + text_px(" ", figure.font_size)
         if not is_missing(slot.air_c):
             air_line.append((x + unit_px / 2, base - 34 + 22 * (slot.air_c - air[0]) / (air[1] - air[0])))
         x += unit_px

@@ -42,6 +42,24 @@ def test_what_is_expected_of_a_desk_stands_clear_of_its_line_of_air(width):
         assert not [y for x, y in points if left <= x <= right and bottom - 1 <= y <= top + 1]
 
 
+@WIDTHS
+def test_names_of_slots_near_one_another_stand_side_by_side(width):
+    slots = [
+        SimpleNamespace(
+            position=f"Ch {number}",
+            bay=None,
+            value=1.0,
+            air_c=None,
+            place=number if 8 <= number <= 10 else None,
+        )
+        for number in range(1, 45)
+    ]
+    desk = SimpleNamespace(desk="Heron", said="5.3 faults expected, 44 slots", slots=slots)
+    drawn = page_plans.desk_strips(width, [desk], steps=[1, 2, 4, 8, 16], unit="faults")
+    boxes = [box(one, drawn.font_size) for one in drawn.annotations if "Ch " in one["text"]]
+    assert len(boxes) == 3 and all(one[1] <= other[0] for one, other in zip(boxes, boxes[1:]))
+
+
 def test_a_dot_at_nought_is_drawn_whole_and_off_its_name():
     drawn = page_counts.dots_with_limits(NARROW, [("this plan", 7, 5, 9), ("doing nothing", 0, 0, 0)])
     assert all(trace["cliponaxis"] is False for trace in drawn.traces)
