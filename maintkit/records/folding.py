@@ -26,17 +26,22 @@ SAME_WORD = {  # before a number
 }
 BESIDE_CHANNELS = frozenset(("g", "group", "bus", "aux", "sub", "vca", "dca", "mtx", "matrix", "m", "mst", "master", "main", "psu", "ps", "netzteil", "ret", "return"))  # fmt: skip
 _DROPPED = re.compile(r"[\s\-_.:#()]+")
+_ITS_SLOT = re.compile(
+    rf"(?<=\d\d\d)\s*\((?:{'|'.join(SAME_WORD)})\W*\d+\)$"
+)  # in which a module of that serial sat
 
 
 def fold_name(text: str) -> str:
-    """A desk, a serial, a reference or a ticket number without case, blanks and Unicode form.
+    """A desk, a serial, a reference or a ticket number without case, blanks and Unicode form; a serial without its slot in brackets.
 
     Examples
     --------
     >>> fold_name("LM 001") == fold_name("lm001"), fold_name("STRASSE") == fold_name("Straße")
     (True, True)
+    >>> fold_name("R4036 (ch 12)"), fold_name("Tamsin 24 (ch 12)")
+    ('r4036', 'tamsin24(ch12)')
     """
-    return "".join(_plain(text).split())
+    return "".join(_ITS_SLOT.sub("", _plain(text)).split())
 
 
 def fold_desk(text: str) -> str:
@@ -70,7 +75,7 @@ def fold_slot(text: str) -> str:
     >>> [fold_slot(slot) for slot in ("Ch 07", "ch7", "CH-07", "1-2", "12", "1 2", "rail -15", "rail 15")]
     ['ch7', 'ch7', 'ch7', '1-2', '12', '1 2', 'rail-15', 'rail15']
     """
-    pieces = _PIECES.split(_plain(text).translate(_LOOK_ALIKE))
+    pieces = _PIECES.split(_ITS_SLOT.sub("", _plain(text)).translate(_LOOK_ALIKE))
     folded = []
     for at, piece in enumerate(pieces):
         if at % 2:

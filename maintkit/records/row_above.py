@@ -40,8 +40,8 @@ LONGEST_DITTO = 20  # letters, with blanks between them
 TITLES_IN = 2  # first columns
 AROUND_TITLES = " \t:;-–—=*#_"
 TOTAL = re.compile(
-    r"(?:grand |sub[ -]?)?(?:total|totals|sum|count|average|mean)s?[ :=.]*[\d.,]*|(?:gesamt|zwischen)?(?:summe|anzahl|mittel(?:wert)?|ges(?:amt)?)[ :=.]*[\d.,]*"
-    r"|gesamt(?:zeit|dauer)?[ :=.]*|insgesamt[ :=.]*|[Σ∑][ :=.]*",
+    r"(?:(?:grand|month|week|quarter|year)(?:ly|'s)? |sub[ -]?)?(?:total|totals|sum|count|average|mean)s?[ :=.]*[\d.,]*|month|(?:gesamt|zwischen)?(?:summe|anzahl|mittel(?:wert)?|ges(?:amt)?)[ :=.]*[\d.,]*"
+    r"|gesamt(?:zeit|dauer)?[ :=.]*|insgesamt[ :=.]*|totaal[ :=.]*|[Σ∑][ :=.]*",
     re.IGNORECASE,
 )
 A_MASTER = "summe"  # by itself it is a slot
@@ -121,7 +121,7 @@ def year_below(title: str, last: str, year: str) -> str:
     now, before = (MONTHS.get(month_of(one).casefold(), 0) for one in (title, last))
     if year_of(title) or not (year and now and before):
         return year_of(title) or year
-    return str(int(year) + (now + TURN <= before) - (before + TURN <= now))
+    return str(int(year) + (now + TURN <= before) - (before + TURN < now))
 
 
 def period_of(titles) -> tuple[str, str]:

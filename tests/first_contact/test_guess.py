@@ -8,11 +8,11 @@ from maintkit.records.headings.guess import fault_list
 from maintkit.records.headings.values import Cells
 from maintkit.records.store import open_records
 
-BOOK = """Wanneer;Waarvan;Nr;Wat hoorde men;Wat heb ik gedaan
-06-01-2025;grote tafel;12;kraakt bij het draaien;potmeter gespoten
-11-01-2025;grote tafel;14;geen geluid;condensator vervangen
-25-02-2025;kleine tafel;3;knop blijft hangen;schakelaar vervangen
-14-03-2025;grote tafel;12;kraakt weer;potmeter vervangen
+BOOK = """Kiedy;Czego;Nr;Co było słychać;Co zrobiłem
+06-01-2025;duży stół;12;trzeszczy przy kręceniu;potencjometr przemyty
+11-01-2025;duży stół;14;brak dźwięku;kondensator wymieniony
+25-02-2025;mały stół;3;przycisk zacina się;przełącznik wymieniony
+14-03-2025;duży stół;12;znowu trzeszczy;potencjometr wymieniony
 """
 
 
@@ -20,19 +20,19 @@ BOOK = """Wanneer;Waarvan;Nr;Wat hoorde men;Wat heb ik gedaan
 def book(tmp_path):
     folder = tmp_path / "book"
     folder.mkdir()
-    (folder / "logboek.csv").write_text(BOOK, encoding="utf-8")
+    (folder / "dziennik.csv").write_text(BOOK, encoding="utf-8")
     return folder
 
 
 def test_its_columns_are_asked_about_and_nothing_is_placed(book):
     draft = draft_mapping(book)
-    assert (draft.placed, draft.guessed, draft.asks) == ({}, ("logboek.csv",), 1)
+    assert (draft.placed, draft.guessed, draft.asks) == ({}, ("dziennik.csv",), 1)
     lines = draft.text.splitlines()
     for line in (
-        '"Wanneer" = "raised_on"',
+        '"Kiedy" = "raised_on"',
         '"Nr" = "position"',
-        '"Wat hoorde men" = "symptom"',
-        '"Waarvan" = "desk"',
+        '"Co było słychać" = "symptom"',
+        '"Czego" = "desk"',
     ):
         assert f"# ? {line}" in lines
 
@@ -47,15 +47,15 @@ def test_it_is_read_once_the_question_is_answered(book):
     records = open_records(book)
     assert (records.report.kept, records.report.turned_away) == (4, ())
     rows = records.connection.sql("select desk, position, symptom from tickets order by raised_on").fetchall()
-    assert rows[0] == ("grote tafel", "12", "kraakt bij het draaien")
+    assert rows[0] == ("duży stół", "12", "trzeszczy przy kręceniu")
     records.close()
 
 
 def test_what_says_so_is_printed_and_the_review_points_to_it(book, capsys):
     assert main(["headings", str(book), "--out", str(book / "mapping.toml")]) == 0
-    assert "takes logboek.csv for a list of faults" in capsys.readouterr().out
+    assert "takes dziennik.csv for a list of faults" in capsys.readouterr().out
     assert main(["review", "--records", str(book), "--out", str(book.parent / "out")]) == 1
-    assert "mapping.toml ignores logboek.csv" in capsys.readouterr().err
+    assert "mapping.toml ignores dziennik.csv" in capsys.readouterr().err
 
 
 def test_there_is_no_guess_without_days_or_without_words():

@@ -9,11 +9,12 @@ from maintkit.records.cells import AT_THE_BEGINNING, BEGINS_WITH_A_SLOT, SHORTES
 from maintkit.records.mapping import LEAVE_OUT
 from maintkit.records.several import slots_in
 
-from .evidence import asked, yes_or_no
+from .evidence import asked, may_be_names, yes_or_no
 from .grids import is_signed
 from .likeness import likeness_nowhere
 from .part_kinds import work_in_text
-from .values import ENOUGH, SPAN
+from .places import PERSONS
+from .values import ENOUGH, SPAN, Cells
 from .words import (
     SWAP,
     fold,
@@ -369,6 +370,25 @@ def perhaps_no_desks(heading, cells):
     if asked_of and len(asked_of) < len(times):
         yield "# These may be no desks. Take those that are out of the next line, then its # ?; rows left out are counted."
         yield f"# ? leave_out.{quote(heading)} = {listed(asked_of)}"
+
+
+def desks_of_several(heading, cells, others):
+    """The note that a desk stands beside several names, as of owners, of whom each has but one: it may be a desk of each.
+
+    ``others`` are columns without a place, by heading.
+    """
+    for other, names in others.items():
+        pairs = [one for one in zip(cells.column, names.column, strict=True) if all(one)]
+        shown = {text.casefold(): text for pair in reversed(pairs) for text in pair}
+        told = sorted({(desk.casefold(), name.casefold()) for desk, name in pairs})
+        owners = Counter(desk for desk, _ in told)
+        shared = [desk for desk, many in owners.items() if many > 1]
+        is_one_each = len(owners) > 1 and len({name for _, name in told}) == len(told)
+        persons = PERSONS & {*heading_of(other).every}
+        if shared and is_one_each and not persons and may_be_names(Cells(names.texts)):
+            whose = " and ".join(shown[name] for desk, name in told if desk == shared[0])
+            yield f"# {shown[shared[0]]} is counted as one desk, though {quote(other)} has {whose} beside it. If it is a desk of each,"
+            yield f"# write whose it is into the cells of {quote(heading)}; so too of others that stand beside more than one."
 
 
 def out_of_the_desk(heading, cells):

@@ -293,6 +293,14 @@ def may_be_desks(cells):
     )
 
 
+def are_kinds_of_modules(heading, cells):
+    """Whether cells are kinds of modules, and another column has the serials of these."""
+    others = (one for other, one in cells.items() if other != heading)
+    return cells[heading].module_types >= ENOUGH and any(
+        one.serials >= ENOUGH and one.digits > one.numbers and not one.running for one in others
+    )
+
+
 def may_be_names(cells: Cells) -> bool:
     """Whether cells are a few short names that come again and again, of desks, rooms or persons."""
     few = 1 < cells.different <= min(12, 0.34 * len(cells.texts))

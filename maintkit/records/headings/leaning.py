@@ -28,12 +28,14 @@ SHORT, FEW = 40, 5  # letters and words of a title
 ROWS_A_TITLE, ROWS_A_SLOT, ROWS_A_DESK = 2, 1.5, 5  # on average, at least; of desks by no word for one
 NUMBERED = 0.7  # share of titles that are slots
 LIKE = 0.7  # to a heading of desks, of a title that is one
+SAYS_DESK = 0.95  # the same of a heading, below which it may say no more than the room
 FEW_BLANKS = 2  # one below the other at the foot, that may be of the last day
 BLANKS = 2  # cells that must be blank, at least
 AGAIN = 0.2  # share of the filled cells, at most, that repeat the one before
 IN_ORDER = 0.9  # share of the days that must not go back, or not forward
 OF_AN_ENTRY = 3  # filled cells of a row, from which it is no total and no note
 SAID_ONCE = ("desk",)  # beside days
+OF_WORK = ("action", "part_type", "ref")  # beside a complaint, without one of which nothing was done yet
 
 
 def rows_below(rows, headings, over, sheet=""):
@@ -124,8 +126,11 @@ def _is_blank(rows, at):
     return sum(not row[at].strip() for row in rows) > 0.8 * len(rows)
 
 
-def title_heading(titles) -> str:
-    """What the titles over rows are headed by, were they a column: ``date``, ``slot`` or ``desk``; '' where they are none of these."""
+def title_heading(titles, headings=()) -> str:
+    """What the titles over rows are headed by, were they a column: ``date``, ``slot`` or ``desk``; '' where they are none of these.
+
+    They are no desks where one of the ``headings`` is that of the desk.
+    """
     said = list(dict.fromkeys(titles))
     cells = Cells(tuple(said))
     are_slots = cells.slots >= NUMBERED and len(said) > 1  # the master has no number
@@ -139,7 +144,8 @@ def title_heading(titles) -> str:
     plain = all(len(one) <= SHORT and len(one.split()) <= FEW and re.search(r"[^\W\d]", one) for one in bare)
     named = all(likeness_of_column(re.sub(r"\d", "", one), "tickets", "desk") >= LIKE for one in bare)
     many = len(titles) >= ROWS_A_DESK * len(said)
-    return "desk" if plain and (named or many) else ""
+    has_desk = any(likeness_of_column(one, "tickets", "desk") >= SAYS_DESK for one in headings)
+    return "desk" if plain and (named or many) and not has_desk else ""
 
 
 def titles_line(placing, pages):
@@ -171,17 +177,21 @@ def headings_lines(pages):
         yield f"grid = {listed(pages[0].grid)}   # beside these each column is a {pages[0].kind}: {HEADING}; each filled cell an entry: {CELL}"
 
 
-def above_lines(placing, cells, pages, *, alone):
-    """The line, or the question, of columns that are filled once for several rows; ``alone`` the sheet is of one table."""
-    table = TABLE[placing.table]
+def above_lines(placing, placing_list, cells, pages):
+    """The line, or the question, of columns that are filled once for several rows of one of the tables of a sheet."""
+    table, alone = TABLE[placing.table], len(placing_list) == 1
     over = {page.once for page in pages}  # they stand in a row of their own
-    titles = cells[TITLE_ROW].column if TITLE_ROW in cells else ()
     slot = placing.heading("position")
     rows, once = _without_totals(cells, slot), {}
+    work = [] if alone or table.name == "tickets" else [placing.heading(name) for name in OF_WORK]
+    desk, day = placing.heading("desk"), placing_list[0].heading("raised_on")
     for heading, (name, _) in placing.columns.items():
         is_day = table.column(name).required and table.column(name).kind == "date"
         if heading != TITLE_ROW and (name in SAID_ONCE or is_day):
-            column = _above_the_foot(rows, heading, is_of_reports=name in ("raised_on", *SAID_ONCE))
+            is_of_work = work and is_day and heading != day  # which only work has
+            own = [row for row in rows if any(map(row.get, work))] if is_of_work else rows
+            titles = [row.get(TITLE_ROW, "") for row in own]
+            column = _above_the_foot(own, heading, is_of_reports=name in ("raised_on", *SAID_ONCE))
             begins = next((at for at, cell in enumerate(column) if cell), 0) if name in SAID_ONCE else 0
             once[heading] = _is_once(column[begins:], titles if is_day else None)
     sure = [heading for heading in placing.columns if heading in over or once.get(heading)]
@@ -192,6 +202,9 @@ def above_lines(placing, cells, pages, *, alone):
         if placing.columns[heading][0] in SAID_ONCE and any(one != TITLE_ROW for one in sure)
     ]
     sure, asked = [*sure, *habit], [heading for heading in asked if heading not in habit]
+    if desk in asked and day in cells and _leans_by_day(rows, desk, day):
+        also = [one for one in asked if one in (desk, day) and _is_blank_with(rows, one, desk)]
+        sure, asked = [*sure, *also], [heading for heading in asked if heading not in also]
     if alone and table.name == "repairs" and slot in placing.columns and _leans_too(cells, slot, sure):
         sure.append(slot)
     if sure:
@@ -199,6 +212,25 @@ def above_lines(placing, cells, pages, *, alone):
     if asked:
         yield f"# Some rows have nothing under {' and '.join(asked)}, and are turned away unless it is that of the row above:"
         yield f"# ? as_above = {listed(asked)}"
+
+
+def _leans_by_day(rows, desk, day):
+    """Whether a desk is left out on the day of the row above alone, and there is seldom written once more."""
+    entries = [row for row in rows if sum(map(bool, row.values())) >= OF_AN_ENTRY]
+    told, again, last = [], 0, {desk: "", day: ""}
+    for row in entries:
+        same_day = row[day] == last[day]
+        told += [same_day] if row[day] and not row[desk] else []
+        again += bool(row[desk]) and same_day and row[desk] == last[desk]
+        last = {one: row[one] or last[one] for one in last}
+    left_out = sum(not row[desk] for row in entries)
+    return len(told) >= BLANKS and all(told) and again <= AGAIN * (again + left_out)
+
+
+def _is_blank_with(rows, heading, desk):
+    """Whether a cell is blank only where the desk is, in rows that are entries."""
+    entries = (row for row in rows if sum(map(bool, row.values())) >= OF_AN_ENTRY)
+    return not any(row[desk] and not row[heading] for row in entries)
 
 
 def _leans_too(cells, slot, sure):

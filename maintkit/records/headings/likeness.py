@@ -11,7 +11,7 @@ from functools import cache
 from math import log
 from operator import mul
 
-from .words import HOURS, QUESTIONS, UNITS, Heading, heading_of, vocabulary
+from .words import HOURS, QUESTIONS, UNITS, Heading, fold, heading_of, vocabulary
 
 ENDINGS = frozenset(
     [
@@ -47,9 +47,7 @@ ALIKE = 0.9  # of a word that says nearly the same
 TYPO = 0.84  # likeness of two words from which one may be the other misspelt
 SURE = 0.79  # words and cells together from which a heading has a place
 LEAST_WORDS = 0.5  # words alone below which only telling cells give a place
-GENERAL = set(
-    ["date", "datum", "tag", "day", "when", "wann", "timestamp", "time", "stamp", "zeitstempel", "dat", "dt"]
-)
+GENERAL = {"date", "datum", "tag", "day", "when", "wann", "timestamp", "time", "stamp", "zeitstempel", "dat", "dt", "dag"}  # fmt: skip
 NOWHERE = ("", "")
 LENDS_NOT = {"desk": "desks", "part_type": "part_types"}  # lists in which a mere name is that of the thing
 SHORTEST_PART = 4  # letters of a word within a compound
@@ -356,6 +354,11 @@ def says_another(heading, column):
         for table, by_name in vocabulary().columns.items()
         for name in by_name
     )
+
+
+def says_slot(heading):
+    """Whether a heading with a number behind it is a slot, as channel 7 is and position 7 need not be."""
+    return bool(vocabulary().in_cells["position"].match(f"{fold(heading)} 1"))
 
 
 def says_looked_at(heading):

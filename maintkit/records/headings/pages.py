@@ -2,6 +2,7 @@
 
 import csv
 import io
+import re
 from collections import Counter
 from dataclasses import dataclass, field, replace
 from functools import cache
@@ -26,6 +27,8 @@ DELIMITERS = ",;\t|"
 # of a list above or below another, and known words in the row of its headings
 FEWEST_ROWS, SURELY_HEADINGS = 2, 3
 KNOWN = 0.7  # likeness from which a cell may be a heading
+TOLD_APART = re.compile(r" \(\d+\)$")
+RAIL = re.compile(r"[+±−-]\d{1,3}")  # of volts, over what was measured there
 
 
 @dataclass(frozen=True)
@@ -174,7 +177,7 @@ def _page(part, delimiter, encoding, rows):
         for place, heading in enumerate(headings)
         if heading and heading not in again
     }
-    of_titles = title_heading(titles) if has_titles else ""
+    of_titles = title_heading(titles, headings) if has_titles else ""
     if of_titles:
         cells[TITLE_ROW] = Cells(tuple(titles))
     above = " ".join(cell for _, fields in rows[:at] for cell in fields)
@@ -243,7 +246,8 @@ def _with_those_over(fields, headings, over):
     if len(filled) < 2 or any(map(_is_value, filled)):
         return {}
     plain = [cell.strip() for cell in fields]
-    above = accumulate((cell.strip() for cell in over), lambda last, cell: cell or last)
+    both = zip((cell.strip() for cell in over), plain)
+    above = list(accumulate(both, lambda last, one: one[0] or (one[1] and last), initial=""))[1:]
     return {
         heading: f"{group} {own}"
         for own, heading, group in zip(plain, headings, above)
@@ -276,12 +280,19 @@ def sides_of(page: Page) -> list[Page]:
         replace(
             page,
             cells={heading: _rows_of(page, run, heading) for heading in run},
+            says=_alone(run) | page.says,
             runs=(),
             top=top,
             others=tuple(heading for heading in page.cells if heading not in run),
         )
         for run, top in zip(page.runs, page.tops, strict=True)
     ]
+
+
+def _alone(run):
+    """What headings say that come again on the sheet, but not in their table."""
+    bare = {heading: TOLD_APART.sub("", heading) for heading in run}
+    return {heading: one for heading, one in bare.items() if one not in run}
 
 
 def _rows_of(page, run, heading):
@@ -349,8 +360,18 @@ def _heading_at(rows):
     first = next(most_known, None)
     if first is None:
         first = next((at for at in range(len(rows)) if _stands_over(rows, at)), None)
-    if first is not None:  # a line of headings over headings has fewer of them than the line below
-        return first + (first + 1 < len(rows) and shares(first + 1)[0] > shares(first)[0])
+    if (
+        first is not None
+    ):  # a line of headings over headings, or of titles, has fewer of them than a line below
+        entry = next(
+            (
+                at
+                for at in range(first + 1, len(rows))
+                if any(map(_is_value, plain[at])) and not shares(at)[0]
+            ),
+            len(rows),
+        )
+        return max(range(first, entry), key=lambda at: shares(at)[0])
     most = max(range(len(rows)), key=lambda at: shares(at)[0], default=None)
     return most if most is not None and shares(most)[0] >= 2 else None
 
@@ -374,8 +395,21 @@ def _is_value(cell):
 
 
 def _known_share(fields):
+    """How many cells of a row are words of headings, and of how many; none where one is a value.
+
+    Where words come again and again, or rails stand among them, many must be known.
+    """
     filled = [cell.strip() for cell in fields if cell.strip()]
+    different = {*filled}
     come_again = any(filled[-2 * many : -many] == filled[-many:] for many in range(2, len(filled) // 2 + 1))
-    if any(map(_is_value, filled)) or (len({*filled}) < len(filled) - 2 and not come_again):
+    rails = {cell for cell in different if RAIL.fullmatch(cell)}
+    if any(map(_is_value, different - rails)):
         return 0, len(filled)
-    return sum(len(cell) <= 80 and best_known(cell) >= KNOWN for cell in filled), len(filled)
+    if not rails and (len(different) >= len(filled) - 2 or come_again):
+        return sum(map(_is_known, filled)), len(filled)
+    known = sum(map(_is_known, different))
+    return known if known > SURELY_HEADINGS else 0, len(different)
+
+
+def _is_known(cell):
+    return len(cell) <= 80 and best_known(cell) >= KNOWN

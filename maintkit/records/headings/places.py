@@ -7,6 +7,7 @@ from maintkit.records.tables import TABLE
 from .evidence import (
     NOTHING_KNOWN,
     alone,
+    are_kinds_of_modules,
     asked,
     evidence,
     is_printed_on,
@@ -24,6 +25,7 @@ from .likeness import (
     likeness_of_column,
     says_another,
     says_looked_at,
+    says_slot,
     says_small,
 )
 from .values import Cells
@@ -36,13 +38,8 @@ NEAR = 0.03  # two places nearer than this to each other are asked about
 SPARE = {"decisions"}  # written by reviews, never by hand
 EARLY = {"raised_on", "fitted_on", "free_from", "shelf_in", "made_on", "records_from"}
 LATE = {"closed_on", "done_on", "removed_on", "free_to", "restored_on", "retired_on"}
-PERSONS = {
-    "by",
-    "von",
-    "durch",
-    "who",
-    "wer",
-}  # in headings of persons, under which neither days nor work stand
+# in headings of persons, under which neither days nor work stand
+PERSONS = {"by", "von", "durch", "who", "wer"}
 GENERAL_FOR = {"raised_on", "done_on", "measured_on", "counted_on", "inspected_on", "from_on", "fitted_on"}
 
 DESK_AND_SLOT = ("desk", "position")
@@ -387,7 +384,7 @@ def _score(table, name, heading, cells, known, later):
         return 0.0
     if own is False and any(owns(table, name, one, known) for one in cells.values()):
         return 0.0
-    if name == "position" and _another_names_slots(heading, cells):
+    if name == "position" and (_another_names_slots(heading, cells) or are_kinds_of_modules(heading, cells)):
         return 0.0
     if (
         heading_of(heading).says_money
@@ -400,6 +397,7 @@ def _score(table, name, heading, cells, known, later):
         and table in ("tickets", "repairs")
         and cells[heading].running
         and cells[heading].different == len(cells[heading].texts)
+        and not (name == "position" and words >= 0.9 and says_slot(heading))
     ):
         return 0.0  # numbers of the rows
     if name == "ticket" and cells[heading].numbers >= 0.8 and says_small(heading, table, words):

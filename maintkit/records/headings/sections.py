@@ -11,6 +11,7 @@ from .cell_words import (
     bare_slots,
     closed_set,
     desk_and_slot,
+    desks_of_several,
     in_no_desk,
     listed,
     no_reports,
@@ -27,7 +28,7 @@ from .cell_words import (
 )
 from .dialect import how_it_is_written, where_it_is
 from .evidence import asked, may_be_names
-from .leaning import above_lines, headings_lines, struck_lines, titles_line
+from .leaning import OF_WORK, above_lines, headings_lines, struck_lines, titles_line
 from .legends import codes_lines, desk_by_list
 from .likeness import best_likeness, likeness_nowhere
 from .pages import Page
@@ -246,7 +247,7 @@ def _above(placing, placing_list, group, pages):
     """The line of what is written once for several rows; a slot that had nothing is no such row."""
     if slots_alone(placing_list[0], group):
         return ()
-    return above_lines(placing, group.sheet or group.cells, pages, alone=len(placing_list) == 1)
+    return above_lines(placing, placing_list, group.sheet or group.cells, pages)
 
 
 def slots_alone(placing, group) -> bool:
@@ -279,7 +280,7 @@ def _rows_that_count(placing, placing_list, group, pages):
         yield (f"ignore = {listed(pages[0].others)}   # of the table beside it")
         yield (f"rows_with = {listed([one for one in placing.columns if one != TITLE_ROW])}")
     elif len(placing_list) == 2 and placing.table == "repairs":
-        work = [placing.heading(name) for name in ("action", "part_type", "ref") if placing.heading(name)]
+        work = [placing.heading(name) for name in OF_WORK if placing.heading(name)]
         yield (f"rows_with = {listed(work)}   # a row is work only where one of these is filled")
 
 
@@ -342,6 +343,8 @@ def _names_and_slots(placing, placing_list, group):
     desk, slot = (placing.heading(name) for name in ("desk", "position"))
     if desk and not placing.split and placing.table in ("tickets", "repairs"):
         yield from perhaps_no_desks(desk, group.cells[desk])
+        if placing is placing_list[0]:
+            yield from desks_of_several(desk, group.cells[desk], _without_a_place(group, placing_list))
     if slot and placing.table == "fitments":
         yield from out_of_the_desk(slot, group.cells[slot])
         yield from rows_taken_out(group, placing)
@@ -369,8 +372,12 @@ def _asked_columns(placing):
 def _kept_beside(group, placing, placing_list):
     if placing is not placing_list[0]:
         return
-    placed = {heading for one in placing_list for heading in (*one.columns, *one.doubtful, *one.split)}
-    rest = [heading for heading in group.cells if heading not in (*placed, TITLE_ROW)]
-    if rest:
+    if rest := _without_a_place(group, placing_list):
         yield "# No place was found for these; they are kept beside the row:"
         yield f"# {', '.join(map(quote, rest))}"
+
+
+def _without_a_place(group, placing_list):
+    """The columns for which no table has a place, by heading."""
+    placed = {heading for one in placing_list for heading in (*one.columns, *one.doubtful, *one.split)}
+    return {heading: cells for heading, cells in group.cells.items() if heading not in (*placed, TITLE_ROW)}

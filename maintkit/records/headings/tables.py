@@ -121,10 +121,10 @@ def parted(page: Page) -> list[Page]:
     """The tables side by side on a sheet where each is one by itself; else the sheet as it is."""
     sides = sides_of(page)
     filled = [
-        {at for cells in side.cells.values() for at, text in enumerate(cells.column) if text}
+        {at for heading in side.cells for at, text in enumerate(page.cells[heading].column) if text}
         for side in sides
     ]
-    if sides and all(len(one) == len(filled[0]) for one in filled):
+    if sides and all(one == filled[0] for one in filled):
         return [page]  # an empty column within one table, for the rows go on beyond it
     told = [placings(Group((side,), side.cells)) for side in sides]
     again = any(heading.endswith(SECOND) for heading in page.cells)  # two lists of one kind

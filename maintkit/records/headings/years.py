@@ -24,12 +24,12 @@ def years_lines(group, headings):
     bare = [text for text in texts if has_no_year(text)]
     if not bare:
         return
+    days = [heading for heading, cells in group.cells.items() if heading in headings or cells.dates >= SURELY]
     begins = {
         month
         for page in group.pages
-        for heading in headings
-        if (own := page.cells.get(heading))
-        and (month := twelve_months_from([text for text in own.texts if text not in months])) is not None
+        for month in _new_years(page, days, headings, months)
+        if month is not None
     }
     names = [name for page in group.pages for name in (page.above, page.part.title, page.part.path.stem)]
     beside = [
@@ -44,6 +44,13 @@ def years_lines(group, headings):
     if begins:
         yield from _over_new_year(begins, names, dated, bare, alone=len(group.pages) == 1)
         return
+    bare_days = (
+        [text for text in _days_under(page, heading, months) if has_no_year(text)]
+        for page in group.pages
+        for heading in headings
+    )
+    if any(twelve_months_from(texts) is not None for texts in bare_days):
+        yield "# Work of January beside a report of December is taken to be of the same year: write its year into the cell."
     sheets = [
         replace(Sheet(page.part.path, title=page.part.title), dialect=Dialect(year=NAMED))
         for page in group.pages
@@ -57,6 +64,28 @@ def years_lines(group, headings):
     else:
         yield f"# {len(bare)} days name no year, such as {bare[0]}; say which it is, or their rows are turned away:"
         yield f"# ? year = {min(days, default='2025')}"
+
+
+def _new_years(page, days, headings, months):
+    """For each column of days of a sheet the month from which it runs over New Year; none where one that is as full stays in a year.
+
+    Work is done after it was reported, so that its days may be of the next January where the list is of one year.
+    """
+    told = {heading: _days_under(page, heading, months) for heading in days}
+    own = [told[heading] for heading in headings]
+    stays = (
+        len(texts) >= max(map(len, own))
+        and all(map(has_no_year, texts))
+        and twelve_months_from(texts) is None
+        for texts in told.values()
+    )
+    has_bare = any(has_no_year(text) for texts in own for text in texts)
+    return map(twelve_months_from, own) if has_bare and not any(stays) else ()
+
+
+def _days_under(page, heading, months):
+    texts = page.cells[heading].texts if heading in page.cells else ()
+    return [text for text in texts if text not in months and day_of(text)]
 
 
 def twelve_months_from(texts) -> int | None:

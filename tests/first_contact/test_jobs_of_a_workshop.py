@@ -1,0 +1,59 @@
+"""Jobs of a workshop: a desk and a day left out on further jobs of one delivery, modules by their serials, totals of months."""
+
+from tests.first_contact.as_drafted import drafted, rows
+
+HEADINGS = "job,in,desk,unit,s/n,complaint,work,hrs,out"
+JOBS = """
+612,2016-04-11,Pennick 40,mono i/p,P4558,blew up,tants replaced,1,2016-04-21
+613,2016-04-11,Pennick 40,mono i/p,P2049,hum,C1 replaced,1,2016-05-06
+614,2016-04-13,Brindle 24,group,B2495,crackly fader,fader cleaned,1,2016-04-29
+615,,,comp,B2292,intermittent,reflowed,0.5,2016-04-18
+616,2016-04-13,,mono i/p,B2495 (ch 12),noisy pots,pots replaced,1,2016-05-09
+,,,,,,month,357,
+617,2016-06-02,Brindle 24,mono i/p,B2704,distorts,IC6 replaced,1.5,2016-06-10
+618,2016-06-08,Pennick 40,mono i/p,P4558,intermittent,,,
+619,2016-06-08,,group,P1941,LED dead,LED replaced,3,2016-07-16
+620,,,PSU,PSU,hum,reservoirs replaced,2,2016-06-30
+,,,,,,month,321,
+621,2016-07-26,Pennick 40,stereo i/p,P1026,dead,IC2 replaced,2,2016-08-02
+622,2016-07-26,,mono i/p,P4558,no output,track bridged,6,2016-08-26
+623,2016-08-05,Pennick 40,mono i/p,P2049,crackly fader,fader cleaned,1,2016-08-18
+624,2016-08-09,Brindle 24,group,B3066,fader u/s,fader replaced,3,2016-09-05
+625,,,mono i/p,B2292,hum,C2 replaced,1,2016-09-05
+"""
+
+
+def test_what_a_delivery_has_in_common_is_written_once(tmp_path):
+    (tmp_path / "jobs.csv").write_text(HEADINGS + JOBS, encoding="utf-8")
+    draft = drafted(tmp_path)
+    assert ('as_above = ["in", "desk"]' in draft, '"unit" = "module_type"' in draft) == (True, True)
+    found = rows(
+        tmp_path,
+        "select desk, count(*), count(distinct raised_on), count(distinct position) from tickets group by 1 order by 1",
+        left_out=4,
+    )
+    assert found == [("Brindle 24", 6, 3, 4), ("Pennick 40", 8, 4, 5)]
+
+
+def test_a_desk_left_out_on_a_day_of_its_own_is_asked_for(tmp_path):
+    forgotten = JOBS.replace("622,2016-07-26,,", "622,2016-07-29,,")
+    (tmp_path / "jobs.csv").write_text(HEADINGS + forgotten, encoding="utf-8")
+    assert '# ? as_above = ["in", "desk"]' in drafted(tmp_path)
+
+
+def test_a_desk_that_several_clients_have_may_be_several(tmp_path):
+    clients = (("Ferry Lane", "Pennick 40"), ("Dunmore", "Brindle 24"), ("Whelan Hall", "Brindle 24"))
+    jobs = [
+        f"{at},2016-04-{at - 600:02},{client},{desk},B{1000 + at},hum,C1 replaced"
+        for at, (client, desk) in enumerate(clients * 4, start=601)
+    ]
+    (tmp_path / "jobs.csv").write_text(
+        "\n".join(["job,in,client,desk,s/n,complaint,work", *jobs, ""]), encoding="utf-8"
+    )
+    said = '# Brindle 24 is counted as one desk, though "client" has Dunmore and Whelan Hall beside it.'
+    assert said in drafted(tmp_path)
+    one_desk = [job.replace("Whelan Hall", "Dunmore") for job in jobs]
+    (tmp_path / "jobs.csv").write_text(
+        "\n".join(["job,in,client,desk,s/n,complaint,work", *one_desk, ""]), encoding="utf-8"
+    )
+    assert "is counted as one desk" not in drafted(tmp_path)
