@@ -33,6 +33,7 @@ _DAY_FIRST = re.compile(r"(\d{1,2})(?:st|nd|rd|th|\.)?[\s./-]*([^\W\d]{3,9})\.?,
 _MONTH_FIRST = re.compile(r"([^\W\d]{3,9})\.?\s*(\d{1,2})(?:st|nd|rd|th)?,?\s*(\d{4})?")
 _MONTH_YEAR = re.compile(r"([^\W\d]{3,9})\.?(?:\s?[-–/&]\s?[^\W\d]{3,9}\.?)?,?\s*('?\d\d|\d{4})")
 MONTH_AND_YEAR, MONTH_AND_TWO_DIGITS = "%b %Y", "%b %y"  # a month alone stands for its first day
+_YEAR = re.compile(r"(?:19|20)\d\d")
 _SERIAL = re.compile(r"[2-7]\d{4}(?:\.\d+)?")  # of the years 1954 to 2119
 _FIRST_DAY = datetime(1899, 12, 30)  # day 0 of a spreadsheet's serial numbers
 MONTHS = {
@@ -81,6 +82,8 @@ def moment_of(text: str, formats=(), year: int | date | None = None) -> datetime
     ('2025-01-06 14:30:00', '2025-01-14 00:00:00')
     >>> str(moment_of("3/4", ["%m/%d/%Y"], 2025)), str(moment_of("Okt 3", year=2025)), moment_of("3/4/25", ["%d.%m.%Y"])
     ('2025-03-04 00:00:00', '2025-10-03 00:00:00', None)
+    >>> str(moment_of("2009?", ["%Y"]))
+    '2009-01-01 00:00:00'
     >>> [str(moment_of(one, year=date(2024, 9, 1))) for one in ("31 Dec", "2 Jan")]
     ['2024-12-31 00:00:00', '2025-01-02 00:00:00']
     >>> [str(moment_of(one, ["%b %y"])) for one in ("Sept 09", "May-June 2013", "3 May 09")]
@@ -91,6 +94,8 @@ def moment_of(text: str, formats=(), year: int | date | None = None) -> datetime
         first = month_and_year(text)
         if first and (MONTH_AND_TWO_DIGITS in formats or text[-4:].isdigit()):
             return first
+    if "%Y" in formats and _YEAR.fullmatch(text):
+        return datetime(int(text), 1, 1)
     if _SERIAL.fullmatch(text):
         return _whole_minutes(_FIRST_DAY + timedelta(days=float(text)))
     clock = _TIME.search(text)

@@ -5,7 +5,7 @@ from dataclasses import replace
 from maintkit.records.durations import minutes_of, read_two_ways
 from maintkit.records.tables import TABLE
 
-from .cell_words import listed, quote
+from .cell_words import RE_CAP, listed, quote
 from .values import (
     NUMBER,
     DateFormats,
@@ -64,7 +64,7 @@ def how_it_is_written(group, placing, pages):
     made = [
         text
         for heading in kinds
-        if placing.columns[heading][0] == "made_on"
+        if placing.columns[heading][0] == ("done_on" if placing.same.get("action") == RE_CAP else "made_on")
         for text in group.cells[heading].texts
     ]
     alone = sorted({year_or_month(text) for text in made} - {""})

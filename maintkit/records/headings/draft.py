@@ -7,7 +7,7 @@ from pathlib import Path
 from maintkit.records.tables import TABLE
 
 from .by_line import a_line_each
-from .cell_words import listed, quote
+from .cell_words import RE_CAP, listed, quote
 from .evidence import OWNERS
 from .guess import fault_list
 from .kinds_of_rows import by_kind, settle_alike
@@ -17,7 +17,8 @@ from .part_kinds import work_in_text
 from .places import DESK_AND_SLOT, SURE, Placing
 from .sections import ONE_DESK, THE_DESK, lacks_desk, sections_of, slots_alone
 from .tables import ONE_WORK, Group, groups_of, parted, placings
-from .words import vocabulary, words_in
+from .values import ENOUGH, Cells
+from .words import meaning_of_cell, vocabulary, words_in
 
 TELL_WORK = 0.5  # share of complaints that tell of work, from which it is read there
 
@@ -74,6 +75,11 @@ def draft_mapping(source) -> Draft:
         one
         for group, tables in zip(groups, feeds, strict=True)
         for one in _slots_listed(group, tables, source)
+    ]
+    sections += [
+        one
+        for group, tables in zip(groups, feeds, strict=True)
+        for one in _last_recaps(group, tables, source)
     ]
     sections.sort(key=lambda one: list(TABLE).index(one.placing.table))
     in_doubt = [(group, tables) for group, tables in zip(groups, feeds, strict=True) if tables.rival]
@@ -180,6 +186,24 @@ def _slots_listed(group, tables, source):
     bare = replace(group, pages=tuple(replace(page, groups=()) for page in group.pages))
     placing = Placing("positions", columns)
     return sections_of(bare, placing, [*tables.likely, placing], source)
+
+
+def _last_recaps(group, tables, source):
+    """The section of the re-caps that a list of modules tells the day or year of, beside each serial."""
+    modules = [one for one in tables.likely if one.table == "modules" and one.heading("serial")]
+    days = [
+        heading
+        for heading, cells in group.cells.items()
+        if meaning_of_cell("action", heading) == RE_CAP and cells.dates + cells.years >= ENOUGH
+    ]
+    if tables.rival or len(modules) != 1 or len(days) != 1 or days[0] in modules[0].columns:
+        return []
+    serial, day = modules[0].heading("serial"), days[0]
+    rows = zip(group.cells[serial].column, group.cells[day].column, strict=True)
+    columns = zip(*(row for row in rows if row[1]), strict=True)
+    cells = dict(zip((serial, day), map(Cells, columns), strict=True))
+    placing = Placing("repairs", {serial: ("serial", SURE), day: ("done_on", SURE)}, same={"action": RE_CAP})
+    return sections_of(replace(group, cells=cells), placing, [placing], source)
 
 
 def _one_desk(groups, feeds):

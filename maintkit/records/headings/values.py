@@ -312,9 +312,10 @@ def year_or_month(text: str) -> str:
 
     Examples
     --------
-    >>> year_or_month("1989"), year_or_month("03/1991"), year_or_month("12.3.91")
-    ('%Y', '%m/%Y', '')
+    >>> year_or_month("1989"), year_or_month("03/1991"), year_or_month("12.3.91"), year_or_month("2021?")
+    ('%Y', '%m/%Y', '', '%Y')
     """
+    text = text.rstrip(" ?")
     return next((shape for shape, pattern in YEAR_OR_MONTH.items() if pattern.fullmatch(text)), "")
 
 
