@@ -12,7 +12,7 @@ from .errors import TurnedAway
 from .mapping import FILE_NAME, LEAVE_OUT, Lookup
 from .mapping_settings import RANGE
 from .row_above import A_NUMBER, TOTAL
-from .several import a_row_a_line, a_row_each
+from .several import a_row_a_line, a_row_each, in_lines
 from .sheets import BATCH_ROWS, LOAD_AGAIN
 
 MARKS = ["-", "--", "---", "–", "—", "/", "./.", "n/a", "n.a.", "na", "k.a.", "k. a."]  # for nothing
@@ -109,6 +109,7 @@ def _rows_of_each(plan, batch):
     """The batch with a row for each slot and each value that a row of the sheet holds: whether each is of a total, of how many
     slots its row tells, and what the headings of its values give it."""
     totals, shares, given = _totals(plan, batch), np.ones(len(batch.rows), dtype=np.int64), {}
+    batch = _sentences_in_lines(plan, batch)
     for parted in _parted(plan):
         rows, which, times = parted(batch.rows)
         totals, shares, batch = totals[which], shares[which] * times, _of_rows(batch, rows, which)
@@ -131,14 +132,35 @@ def _in_words(plan, batch):
     return replace(batch, rows=rows)
 
 
+def _sentences_in_lines(plan, batch):
+    """The batch with each sentence of prose that holds several entries in a line of its own."""
+    places = {
+        plan.place(heading)
+        for heading in plan.mapping.by_line
+        if heading in plan.mapping.sentences and plan.has(heading)
+    }
+    if not places:
+        return batch
+    begins = _begins(plan)
+    rows = [
+        [in_lines(cell, begins) if at in places else cell for at, cell in enumerate(fields)]
+        for fields in batch.rows
+    ]
+    return replace(batch, rows=rows)
+
+
+def _begins(plan):
+    """What tells of a line, by the first heading of ``by_line``, whether an entry begins with it."""
+    heading, words = next(iter(plan.mapping.by_line.items()), ("", ()))
+    known = Lookup(heading, dict.fromkeys(words, heading), within=True, otherwise="")
+    return partial(_has_word, lookup=known) if words else bool
+
+
 def _parted(plan):
     """What parts rows that hold several entries: those of several lines, then those of several slots."""
     by_line = {heading: words for heading, words in plan.mapping.by_line.items() if plan.has(heading)}
     if by_line:
-        heading, words = next(iter(by_line.items()))
-        known = Lookup(heading, dict.fromkeys(words, heading), within=True, otherwise="")
-        begins = partial(_has_word, lookup=known) if words else bool
-        yield partial(a_row_a_line, places=[*map(plan.place, by_line)], begins=begins)
+        yield partial(a_row_a_line, places=[*map(plan.place, by_line)], begins=_begins(plan))
     for heading in filter(plan.has, plan.mapping.several):
         yield partial(a_row_each, place=plan.place(heading))
 

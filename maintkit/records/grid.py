@@ -1,8 +1,7 @@
 """A sheet that is a grid: beside a few columns, each column is a slot, a day or a part, and each filled cell an entry of its own."""
 
-from .row_above import are_headings, with_those_above
+from .row_above import CORNER, are_headings, with_those_above
 
-CORNER = "(first column)"  # what mapping.toml calls the first column of a grid where it has no heading
 # columns of its entries: the heading over a cell, and what stands in it
 HEADING, CELL = "(heading)", "(cell)"
 # In a grid of checks: nothing was wrong, or what was is not mended yet; neither is an entry.

@@ -7,6 +7,7 @@ from pathlib import Path
 from .accepted import FILE_NAME as ACCEPTED
 from .columns import Table
 from .errors import LayoutError, RecordsError
+from .forms import headings_of_form
 from .mapping import FILE_NAME, LEAVE_OUT, Mapping, TableMapping, nearest
 from .planned import PlannedTable
 from .sheets import Header, Sheet, encoding_fault, read_header, told_apart
@@ -239,7 +240,9 @@ def _match(parts, mapping):
         ]
         bare = (part.title if part.alone and part.book else part.path.stem).strip().casefold()
         own = _table_of(part)
-        if {part.path.name, part.title} & set(mapping.ignore) or (part.book and bare in NOT_TABLES):
+        ignored = {part.path.name, part.title} & set(mapping.ignore)
+        faults += _ignored_and_named(ignored, named)
+        if ignored or (part.book and bare in NOT_TABLES):
             unread.append(part.name)
         elif named or own:
             for table, section in named or [(own, mapping.of(own))]:
@@ -249,6 +252,15 @@ def _match(parts, mapping):
         else:
             faults.append(_no_table(part, bare))
     return found, unread, faults
+
+
+def _ignored_and_named(ignored, named):
+    """A fault for each section that names what is not to be read."""
+    for table, section in named:
+        for name in sorted(ignored & {*section.files, *section.sheets}):
+            yield (
+                f"{FILE_NAME} lists {name!r} under ignore and reads it as [{table}]. Take it out of ignore, or take that section away."
+            )
 
 
 def _table_of(part):
@@ -317,7 +329,7 @@ def _missing_table(table, source, mapping):
 def _plans_of(table, found, *, is_stored):
     plans, faults = [], []
     for part, section in found:
-        sheet = Sheet(part.path, section.dialect, part.title, part.book, section.rows)
+        sheet = Sheet(part.path, section.dialect, part.title, part.book, section.rows, section.form)
         plan, more = _planned_table(table, sheet, section, is_stored=is_stored)
         plans.append(plan)
         faults += more
@@ -331,7 +343,9 @@ def _planned_table(table, sheet, mapping, *, is_stored):
     try:
         known = {column.name for column in table.columns} | set(mapping.headings)
         beyond = ("",) if sheet.book else ()  # takes what stands right of the last heading
-        given = Header(0, told_apart(mapping.given) + beyond, True) if mapping.given else None
+        named = headings_of_form(mapping.form) if mapping.form else mapping.given
+        beyond = () if mapping.form else beyond
+        given = Header(0, told_apart(named) + beyond, True) if named else None
         header = header if faults else given or read_header(sheet, known, mapping.grid)
     except RecordsError as error:
         faults.append(str(error))

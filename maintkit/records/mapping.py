@@ -49,9 +49,11 @@ class TableMapping:
     the row's own name, sheet and row; with ``numbers_restart`` numbers get the sheet's name in front. ``hours`` names
     headings under which bare numbers are hours. ``each`` names headings whose cells are each the ``value`` of a row of its
     own, with what the other columns have in it. ``codes`` says by heading what the codes below it, in small letters, stand for. ``several`` names headings whose cells may name several slots, each of a row
-    of its own, ``by_line`` those whose cells hold an entry a line, with the words by which a line begins one (none: each does). ``groups`` are sets of headings that come again, each an entry of its own.
+    of its own, ``by_line`` those whose cells hold an entry a line, with the words by which a line begins one (none: each does);
+    of those under ``sentences`` each sentence is a line. ``groups`` are sets of headings that come again, each an entry of its own.
     ``grid`` are the headings of a grid that hold for a whole row; every other is one of a slot, a day or a part, and each
-    filled cell below it an entry. ``given`` are the headings of a sheet that has none, column by column.
+    filled cell below it an entry. ``given`` are the headings of a sheet that has none, column by column,
+    ``form`` the labels of forms that stand one below the other.
     """
 
     files: tuple[str, ...] = ()
@@ -69,9 +71,11 @@ class TableMapping:
     codes: dict[str, dict[str, str]] = field(default_factory=dict)
     several: tuple[str, ...] = ()
     by_line: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    sentences: tuple[str, ...] = ()
     groups: tuple[tuple[str, ...], ...] = ()
     grid: tuple[str, ...] = ()
     given: tuple[str, ...] = ()
+    form: tuple[str, ...] = ()
     number_rows: tuple[str, ...] = ()
     numbers_restart: bool = False
     hours: tuple[str, ...] = ()
@@ -99,6 +103,7 @@ class TableMapping:
             *self.codes,
             *self.several,
             *self.by_line,
+            *self.sentences,
             *(heading for group in self.groups for heading in group),
             *self.grid,
             *asked,

@@ -32,9 +32,11 @@ SETTINGS = (
     "codes",
     "several",
     "by_line",
+    "sentences",
     "groups",
     "grid",
     "headings",
+    "form",
     "number_rows",
     "numbers_restart",
     "once",
@@ -46,6 +48,9 @@ SETTINGS = (
     "lookup",
     "each",
 )
+HEADINGS = (  # or labels
+    "ignore", "rows_with", "as_above", "several", "sentences", "grid", "form", "hours", "hours_and_minutes",
+)  # fmt: skip
 LOOKUP_SETTINGS = ("from", "words", "within", "known_words", "otherwise", "rest_of", "file", "key", "value")
 KNOWN = ("action", "part_type", "quantity")  # columns whose words are known in free text too
 SPELLED = ("desk", "position", "serial", "part_type", "ref")
@@ -75,29 +80,23 @@ def table_mapping(table: str, part, folder: Path) -> TableMapping:
         sheets=_one_or_more(part.get("sheet", []), f"{place} sheet"),
         rows=_rows(part.get("rows", ""), f"{place} rows"),
         dialect=_dialect(part, table),
-        ignore=as_texts(part.get("ignore", []), f"{place} ignore"),
-        rows_with=as_texts(part.get("rows_with", []), f"{place} rows_with"),
         rows_where=_words_of(part.get("rows_where", {}), f"{place} rows_where"),
         leave_out=_words_of(part.get("leave_out", {}), f"{place} leave_out"),
-        as_above=as_texts(part.get("as_above", []), f"{place} as_above"),
         title_rows=_titles(part.get("title_rows", ""), table),
         leave_struck_out=_yes(part.get("leave_struck_out", False), f"{place} leave_struck_out"),
         codes=_codes(part.get("codes", {}), f"[{table}.codes]"),
-        several=as_texts(part.get("several", []), f"{place} several"),
         by_line=_words_of(part.get("by_line", {}), f"{place} by_line"),
         groups=_groups(part.get("groups", []), f"{place} groups"),
-        grid=as_texts(part.get("grid", []), f"{place} grid"),
         given=as_texts(part.get("headings", []), f"{place} headings"),
         number_rows=_known(part.get("number_rows", []), table, "number_rows"),
         once=_yes(part.get("once", False), f"{place} once"),
         numbers_restart=_yes(part.get("numbers_restart", False), f"{place} numbers_restart"),
-        hours=as_texts(part.get("hours", []), f"{place} hours"),
-        hours_and_minutes=as_texts(part.get("hours_and_minutes", []), f"{place} hours_and_minutes"),
         same=_same(part.get("same", {}), table),
         columns=_columns(part.get("columns", {}), table),
         values=_values(part.get("values", {}), table),
         lookups=_lookups(part.get("lookup", {}), table, folder),
         each=_each(part.get("each", {}), table),
+        **{name: as_texts(part.get(name, []), f"{place} {name}") for name in HEADINGS},
     )
 
 

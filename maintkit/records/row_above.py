@@ -5,6 +5,7 @@ import re
 from .days import MONTHS, moment_of, with_year
 
 STRUCK_OUT = "struck out"  # in the place of a refusal: the row is left out, and counted so
+CORNER = "(first column)"  # what mapping.toml calls the first column where it has no heading
 TITLE_ROW = "the title above"  # what messages call the column of titles
 DITTO = frozenset(
     (
@@ -80,10 +81,10 @@ def is_period(title: str) -> bool:
 
     Examples
     --------
-    >>> [is_period(title) for title in ("March", "KW 12", "2025", "Monday 5 January 2026", "Studio 2")]
-    [True, True, True, False, False]
+    >>> [is_period(title) for title in ("March", "KW 12", "2025", "JAN '07", "Monday 5 January 2026", "Studio 2")]
+    [True, True, True, True, False, False]
     """
-    is_day = A_DAY.match(title) or (month_of(title) and re.search(r"(?<!\d)\d{1,2}(?!\d)", title))
+    is_day = A_DAY.match(title) or (month_of(title) and re.search(r"(?<![\d'’])\d{1,2}(?!\d)", title))
     return not is_day and bool(PERIOD.search(title) or month_of(title))
 
 
@@ -155,14 +156,16 @@ def in_period(cell: str, title: str, year: str = "") -> str:
 
 def are_headings(fields, headings) -> bool:
     """Whether the cells of a row are the headings once more."""
-    if not headings or fields[0].strip().casefold() != headings[0].casefold():
+    first = fields[0].strip() or (CORNER if headings[:1] == (CORNER,) else "")
+    if not headings or first.casefold() != headings[0].casefold():
         return False
     there = [(cell.strip(), heading) for cell, heading in zip(fields, headings) if cell.strip()]
     alike = [re.sub(r"\s+", " ", cell).casefold() == heading.casefold() for cell, heading in there]
     return len(there) > 1 and sum(alike) >= 0.8 * len(there)
 
 
-def _is_ditto(cell):
+def is_ditto(cell: str) -> bool:
+    """Whether a cell is a mark for the same as above."""
     return len(cell) <= LONGEST_DITTO and cell.casefold().replace(" ", "") in DITTO
 
 
@@ -181,7 +184,7 @@ def with_those_above(fields, above, places) -> list[str]:
         len(filled) > 1 and not all(map(A_NUMBER.fullmatch, filled)) and not any(map(TOTAL.fullmatch, filled))
     )
     return [
-        over if _is_ditto(cell) or (leans and at in places and not cell.strip()) else cell
+        over if is_ditto(cell) or (leans and at in places and not cell.strip()) else cell
         for at, (cell, over) in enumerate(zip(fields, above))
     ]
 
@@ -247,12 +250,15 @@ def as_meant(records, plan):
                 fields = [
                     in_period(cell, period, year) if at in days else cell for at, cell in enumerate(fields)
                 ]
-            if above and (places or any(map(_is_ditto, fields))):
+            if above and (places or any(map(is_ditto, fields))):
                 fields = with_those_above(fields, above, places)
             if holds_below:
                 above = [own if own.strip() else over for own, over in zip(fields, above or fields)]
                 continue
-            above = fields
+            above = [  # what a note leaves blank is still that of the rows below it
+                over if above and at in places and not own.strip() else own
+                for at, (own, over) in enumerate(zip(fields, above or fields))
+            ]
             if number in struck:
                 yield number, fields, STRUCK_OUT
                 continue

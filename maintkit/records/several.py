@@ -4,6 +4,9 @@ import re
 from functools import cache
 
 MARK = re.compile(r"\s*(?:[-–—*•+]|\(?\d{1,2}[.)])\s+")  # before an entry of a list
+SENTENCE = re.compile(  # one ends, and the next begins with a capital
+    r"(?:(?<=[.!?])|(?<=[.!?][\"”’')]))\s+(?=[\"“‘(]?[^\W\d_a-zäöüß])"
+)
 MOST = 100  # slots that a cell may name; beyond it the numbers are something else
 BETWEEN = re.compile(r"\s*(?:(?P<comma>[,;])|[+&]|\b(?:and|und|et|en|y)\b)\s*", re.IGNORECASE)
 SOME = re.compile(
@@ -74,6 +77,23 @@ def a_row_each(rows, place: int) -> tuple[list, list[int], list[int]]:
     return spread, which, shares
 
 
+def sentences_in(text: str) -> list[str]:
+    """The sentences of a text, its lines among them.
+
+    Examples
+    --------
+    >>> sentences_in('No. 3 "dead." New relay, 24 V. Desk 2 hums!')
+    ['No. 3 "dead."', 'New relay, 24 V.', 'Desk 2 hums!']
+    """
+    return [line for part in SENTENCE.split(text) for line in part.splitlines()]
+
+
+def in_lines(text: str, begins) -> str:
+    """A text of several entries with each of its sentences in a line of its own; any other as it is."""
+    lines = "\n".join(sentences_in(text))
+    return lines if len(entries_in(lines, begins)) > 1 else text
+
+
 def entries_in(text: str, begins) -> tuple[str, ...]:
     """The entries of a cell of several lines: one at each line that has a mark of a list, or of which ``begins(line)`` is true.
 
@@ -82,11 +102,14 @@ def entries_in(text: str, begins) -> tuple[str, ...]:
     >>> names_one = lambda line: "ch" in line
     >>> entries_in("ch 3 dead\\nwhen cold\\nch 7 hum", names_one), entries_in("1) ch 3 dead\\n2) meter stuck", names_one)
     (('ch 3 dead when cold', 'ch 7 hum'), ('ch 3 dead', 'meter stuck'))
+    >>> entries_in("ch 3 dead - relay\\nch 7 hum", names_one)
+    ('ch 3 dead - relay', 'ch 7 hum')
     """
     entries = []
     for line in filter(str.strip, text.splitlines()):
-        bare = MARK.sub("", line, count=1).strip()
-        if entries and not (MARK.match(line) or begins(bare)):
+        mark = MARK.match(line)
+        bare = line[mark.end() if mark else 0 :].strip()
+        if entries and not (mark or begins(bare)):
             entries[-1] += f" {bare}"
         else:
             entries.append(bare)

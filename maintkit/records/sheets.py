@@ -11,8 +11,9 @@ from pathlib import Path
 
 from .diary import DAY, diary_entries
 from .errors import WHOLE_ROW, RecordsError, TurnedAway
+from .forms import form_entries
 from .grid import as_entries, headings_of_grid
-from .row_above import STRUCK_OUT
+from .row_above import CORNER, STRUCK_OUT
 from .workbooks import Workbook
 
 BATCH_ROWS = 50_000
@@ -48,6 +49,7 @@ class Sheet:
     title: str = ""
     book: Workbook | None = None
     rows: tuple[int, int] | None = None  # the first and last of a list that stands above or below another
+    form: tuple[str, ...] = ()  # the labels, where it holds forms
     side: str = ""  # the first heading of a list that stands beside another
     section: int = 1  # which of the sections of mapping.toml that read it as one table
 
@@ -243,6 +245,7 @@ class Header:
 
 def read_header(sheet: Sheet, known=frozenset(), grid=()) -> Header:
     """The headings of a sheet: the row with the most ``known`` headings, two or more; else the first that is filled.
+    A first one that is blank is called ``CORNER`` where that is known.
 
     Of a grid it is the fullest row, the first of several; ``grid`` are its headings that hold for a whole row.
 
@@ -269,6 +272,8 @@ def read_header(sheet: Sheet, known=frozenset(), grid=()) -> Header:
     beyond = ("",) if sheet.book else ()  # takes what stands right of the last heading
     above = filled[at - 1][1] if at and filled[at - 1][0] == number - 1 else []
     headings = told_apart(with_above(fields, above)) + beyond
+    if CORNER in known and not grid and headings[:1] == ("",):
+        headings = (CORNER, *headings[1:])
     header = Header(number, headings, len(filled) > at + 1)
     return replace(header, headings=headings_of_grid(headings, grid), of_grid=headings) if grid else header
 
@@ -324,7 +329,9 @@ def batches(sheet: Sheet, header: Header, unread=frozenset(), as_meant=iter, *, 
     ``as_meant`` is given the records and gives them back with the cells they mean; with ``blank`` the blank cells of a grid
     are entries too.
     """
-    if sheet.book:
+    if sheet.form:
+        records = form_entries(_bare_rows(sheet), sheet.form)
+    elif sheet.book:
         unread = frozenset() if header.of_grid else unread
         records = sheet.book.rows(sheet.title, sheet.dialect, header.in_sheet, unread)
     else:
@@ -353,6 +360,13 @@ def batches(sheet: Sheet, header: Header, unread=frozenset(), as_meant=iter, *, 
             yield batch
             batch = Batch()
     yield batch
+
+
+def _bare_rows(sheet):
+    """The rows of a sheet or file as they stand, however wide."""
+    if sheet.book:
+        return sheet.book.rows(sheet.title, sheet.dialect, ())
+    return csv_records(sheet, lambda fields, ended: "")
 
 
 def _csv_rows(sheet, headings):

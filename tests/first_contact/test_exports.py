@@ -40,6 +40,17 @@ def test_an_export_of_tickets_is_read_by_its_rooms_and_what_is_no_desk_is_left_o
     ]
 
 
+def test_ticks_are_no_kinds_of_gear(tmp_path):
+    ticked = (
+        line if line.startswith("Key") else f"{line.rstrip()},{'✓' if at % 3 else 'y'}\n"
+        for at, line in enumerate(EXPORT.splitlines())
+    )
+    (tmp_path / "export.csv").write_text(
+        "\n".join(ticked).replace("notes", "notes,OK?", 1).replace("\n\n", "\n"), encoding="utf-8"
+    )
+    assert 'leave_out."OK?"' not in drafted(tmp_path)
+
+
 def test_of_a_column_with_cells_of_its_own_the_blank_ones_alone_are_looked_up(tmp_path):
     (tmp_path / "tickets.csv").write_text(
         "ticket,raised_on,desk,Where,symptom\n"

@@ -260,8 +260,13 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
     ]
     slots |= {f"{desk.casefold()} #": "#" for desk in desks} if bare else {}
     slots |= {AT_THE_BEGINNING: "#"} if begun else {}
-    desks = desks or behind
-    if desks:
+    desks = group.prose or desks or behind
+    if group.prose:
+        slots |= _bare_before(
+            desks, texts, next((one for one in slots.values() if one in OF_A_CHANNEL), "ch #")
+        )
+        yield from _desk_in_prose(placing.table, heading, desks, slots)
+    elif desks:
         short = [desk for desk in desks if len(desk) < SHORTEST_PART]  # "a" is a word of its own as well
         names = {f"{desk.casefold()} {word}": desk for desk in short for word in slots.values()}
         names |= {desk.casefold(): desk for desk in desks}
@@ -302,6 +307,26 @@ def _as_one_word(said):
     one slot; other words as they are."""
     most = next((word for word, _ in said.most_common() if word in OF_A_CHANNEL), "")
     return {word: most if word in OF_A_CHANNEL else word for word in said}
+
+
+def _desk_in_prose(table, heading, desks, slots):
+    """The lookup of the desk in prose: a report that names a slot alone is turned away, and what names neither left out."""
+    alone = "" if table == "tickets" else LEAVE_OUT
+    names = {desk.casefold(): desk for desk in desks}
+    names |= {word: alone for word in slots if not word.startswith("#")}
+    said = ", a report that names a slot alone is turned away" if table == "tickets" else ""
+    yield from ("", f"[{table}.lookup.desk]   # the prose names the desk{said}")
+    yield from (f"from = {quote(heading)}", "within = true", words_line(names))
+    yield f"otherwise = {quote(LEAVE_OUT)}   # what names neither is of other matters, and counted as left out"
+
+
+def _bare_before(desks, texts, slot):
+    """The words by which a bare number is a slot, for a desk stands behind it, as in ``27 of the big desk`` or ``5 (big desk)``."""
+    behind = re.compile(
+        rf"\b\d{{1,3}}\W{{1,3}}((?:(?:of|on|in|vom|am|im) )?(?:the )?)({'|'.join(re.escape(desk.casefold()) for desk in desks)})\b"
+    )
+    found = dict.fromkeys(one[1] + one[2] for text in texts for one in behind.finditer(text.casefold()))
+    return {f"# {words}": slot for words in found}
 
 
 def _desks_before(found, texts):
@@ -457,7 +482,7 @@ def _says_no_report(text):
 def _of_other_gear(cells):
     """The cells that say neither desk nor part of one, where most say desk and nothing else."""
     desk, part = (vocabulary().in_cells[one].search for one in ("desk", "module_type"))
-    if cells.share(lambda text: {*words_in(text)} <= vocabulary().desks) < MOSTLY_DESKS:
+    if cells.share(lambda text: words_in(text) and {*words_in(text)} <= vocabulary().desks) < MOSTLY_DESKS:
         return []
     return [text for text in dict.fromkeys(cells.texts) if not desk(fold(text)) and not part(fold(text))]
 

@@ -11,10 +11,11 @@ from .cell_words import RE_CAP, listed, quote
 from .evidence import OWNERS
 from .guess import fault_list
 from .kinds_of_rows import by_kind, settle_alike
-from .legends import in_words, lists_of
+from .legends import desks_coded, in_words, lists_of
 from .pages import read_pages
 from .part_kinds import work_in_text
 from .places import DESK_AND_SLOT, SURE, Placing
+from .prose import a_sentence_each
 from .sections import ONE_DESK, THE_DESK, lacks_desk, sections_of, slots_alone
 from .tables import ONE_WORK, Group, groups_of, parted, placings
 from .values import ENOUGH, Cells
@@ -87,15 +88,17 @@ def draft_mapping(source) -> Draft:
     asked = {id(page) for group, _ in in_doubt for page in group.pages}
     unused = [page for page in pages if id(page) not in used | asked]
     keys = {legend.sheet for group in groups for legend in group.legends.values()}
-    nowhere = tuple(page.name for page in unused if page.name not in keys)
-    unread = tuple(
-        page.name
-        for page in unused
-        if source.is_file() or not page.part.book or page.name.casefold() in TABLE
-    )
+    nowhere = tuple(_called(page) for page in unused if page.name not in keys)
     read = {id(page) for section in sections if not section.lacks for page in section.pages}
+    partly = {page.name for page in pages if id(page) in read}
+    unread = _left_whole(
+        (page for page in unused if source.is_file() or not page.part.book or page.name.casefold() in TABLE),
+        partly,
+    )
     stopped = used - read | (asked if read else set())
-    waits = [page.name for page in pages if id(page) in stopped and (source.is_file() or not page.part.book)]
+    waits = _left_whole(
+        (page for page in pages if id(page) in stopped and (source.is_file() or not page.part.book)), partly
+    )
     said = "\n".join([*_top(nowhere, unread, waits, source), *_bodies(sections)])
     doubts = (line for group, tables in in_doubt for line in _one_of_two(group, tables, source))
     placed, unplaced = {}, {}
@@ -117,6 +120,19 @@ def draft_mapping(source) -> Draft:
     return Draft(source, text, placed, unplaced, asks, either, unread, names, waiting)
 
 
+def _left_whole(pages, partly):
+    """The names of sheets, each once, but for those of which another list is read."""
+    return tuple(dict.fromkeys(page.name for page in pages if page.name not in partly))
+
+
+def _called(page):
+    """How the draft calls a sheet, or a list that stands in it above or below another."""
+    if page.rows is None:
+        return page.name
+    first, last = page.rows
+    return f"{page.name} rows {first} to {last or 'the end'}"
+
+
 def _placed(pages):
     """The groups of sheets, their codes in words and each line an entry where it is one, and the tables that each feeds."""
     groups = groups_of([page for page in pages if page.headings])
@@ -124,7 +140,9 @@ def _placed(pages):
         text for one in groups for cells in one.cells.values() if cells.dates >= SURE for text in cells.texts
     )
     legends = [legend for page in pages for legend in page.legends]
-    groups = [in_words(replace(one, days=days, lists=lists_of(pages)), legends) for one in groups]
+    groups = [
+        desks_coded(in_words(replace(one, days=days, lists=lists_of(pages)), legends)) for one in groups
+    ]
     feeds = _all_placings(groups)
     settle_alike(
         [(group.pages[0], one) for group, tables in zip(groups, feeds, strict=True) for one in tables.likely]
@@ -133,7 +151,7 @@ def _placed(pages):
     _read_work_in_complaints(groups, feeds)
     _say_where(feeds)
     groups = [
-        a_line_each(group, tables.likely[0]) if tables.likely else group
+        a_sentence_each(a_line_each(group, tables.likely[0]), tables.likely[0]) if tables.likely else group
         for group, tables in zip(groups, feeds, strict=True)
     ]
     return groups, feeds

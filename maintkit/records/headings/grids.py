@@ -2,8 +2,8 @@
 
 import re
 
-from maintkit.records.grid import CORNER, is_entry
-from maintkit.records.row_above import is_period
+from maintkit.records.grid import is_entry
+from maintkit.records.row_above import CORNER, is_period
 
 from .likeness import best_known, likeness_nowhere, likeness_of_column
 from .part_kinds import part_in_text

@@ -1,15 +1,18 @@
 """A sheet whose headings say nothing, or that has none, taken for a list of faults: what its columns are by their cells alone."""
 
+from maintkit.records.diary import HEADINGS as DIARY
+
 from .evidence import MOST_DESKS, later_dates
 from .places import SURE, Placing
 from .values import Cells
-from .words import heading_of
+from .words import fold, heading_of, vocabulary
 
 MOSTLY, SURELY = 0.8, 0.9  # share of the cells
 FEWEST_ROWS = 3  # without headings
 PLAIN = {"raised_on": "Date", "desk": "Desk", "position": "Slot", "symptom": "Fault"}
 A_STORY = 4  # words on average, of what is told with numbers in it
 SAYS = 1.4  # words on average, of what is told and not named
+SOME_SLOTS = 0.4  # share of the entries of a diary that name a slot
 AGAIN = 0.5  # different names of desks, at most, a row
 
 
@@ -74,6 +77,12 @@ def _may_be_desks(cells):
     )
 
 
+def _is_diary(days, told):
+    """Whether a column of days and one of stories are a diary that often names slots."""
+    names = told.share(lambda text: vocabulary().in_cells["position"].search(fold(text)))
+    return days.dates >= SURELY and told.mean_words >= A_STORY and names >= SOME_SLOTS
+
+
 def headings_by_cells(rows) -> tuple[str, ...]:
     """Headings for the columns of rows that have none, where they are a list of faults; () where they are not.
 
@@ -85,12 +94,14 @@ def headings_by_cells(rows) -> tuple[str, ...]:
     ('Date', 'Desk', 'Slot', 'Fault', 'Done')
     """
     width = max(map(len, rows), default=0)
-    if len(rows) < FEWEST_ROWS or width < 3:
+    if len(rows) < FEWEST_ROWS or width < 2:
         return ()
     cells = {
         f"Column {at + 1}": Cells(tuple(row[at].strip() if at < len(row) else "" for row in rows))
         for at in range(width)
     }
+    if width == 2:
+        return DIARY if _is_diary(*cells.values()) else ()
     found = fault_list({heading: one for heading, one in cells.items() if one.texts})
     if found is None or cells[found.heading("raised_on")].dates < SURELY:
         return ()

@@ -3,6 +3,7 @@
 import re
 from itertools import pairwise
 
+from maintkit.records.forms import BESIDE
 from maintkit.records.grid import CELL, HEADING
 from maintkit.records.row_above import (
     BARE_DAY,
@@ -10,6 +11,7 @@ from maintkit.records.row_above import (
     TOTAL,
     are_headings,
     in_period,
+    is_ditto,
     is_period,
     month_of,
     period_of,
@@ -103,16 +105,17 @@ def _put_periods(rows, headings, periods):
     """Make whole days of bare numbers, and of days without a year, under a heading of days, where months or years stand over the rows."""
     for at, heading in enumerate(headings):
         if any(month_of(title) or year for title, year in periods) and (
-            _says_day(heading) >= LIKE or (at == 0 and _are_bare_days(rows))
+            _says_day(heading) >= LIKE or (at == 0 and are_days(rows))
         ):
             for row, (title, year) in zip(rows, periods, strict=True):
                 row[at] = in_period(row[at], title, year)
 
 
-def _are_bare_days(rows):
-    """Whether nearly all cells of the first column are days of a month without it."""
-    cells = [row[0].strip() for row in rows if row[0].strip()]
-    return len(cells) > 2 and sum(bool(BARE_DAY.fullmatch(cell)) for cell in cells) >= IN_ORDER * len(cells)
+def are_days(rows) -> bool:
+    """Whether nearly all cells of the first column are days, of a month without it or with it."""
+    cells = [row[0].strip() for row in rows if row and row[0].strip() and not is_ditto(row[0].strip())]
+    days = sum(bool(BARE_DAY.fullmatch(cell) or day_of(cell)) for cell in cells)
+    return len(cells) > 2 and days >= IN_ORDER * len(cells)
 
 
 def _says_day(heading):
@@ -170,6 +173,8 @@ def headings_lines(pages):
     """The lines of headings that a sheet lacks, and of those that come again, each set of them an entry of its own."""
     if pages[0].given:
         yield f"headings = {listed(pages[0].given)}   # it has no row of headings: these are its columns, by their cells"
+    if pages[0].form:
+        yield f"form = {listed(pages[0].form)}   # forms one below the other, each an entry: these are their labels, {BESIDE} is what stands behind none"
     if pages[0].groups:
         groups = ", ".join(map(listed, pages[0].groups))
         yield f"groups = [{groups}]   # a row holds an entry under each of these"

@@ -7,12 +7,15 @@ from maintkit.records.codes import BETWEEN, decoded
 
 from .cell_words import quote
 from .values import Cells
+from .words import fold, vocabulary
 
 CODE = re.compile(r"[^\W_]{1,6}")
 FEWEST = 3  # codes of a list, and different ones in a column
 FILLED = 3  # cells of a row of such a list, at most
 MOST = 0.8  # share of a column's cells that are codes of the list
 ROWS_OF_ONE = 3  # slots of a desk, on average at least
+IN_A_LINE = re.compile(r"(?<!\w)([^\W\d_]\w{0,2}) ?[=:] ?(\w[^=:,;]+)")
+CODED = 0.9  # share of a column's cells that begin with the letters of a desk
 LONGEST = 12  # letters of a cell of codes, signs between them among them
 
 
@@ -70,6 +73,35 @@ def in_words(group, legends):
                 tuple(decoded(text, used[heading].meanings) for text in one.column), one.distinct
             )
     return replace(group, cells=cells, legends=used) if used else group
+
+
+def desks_coded(group):
+    """A group of sheets with the desks whose letters stand before the slots, as in ``A36``, where a line above the headings says them."""
+    said = {
+        code.casefold(): code for code, meaning in _in_lines(group.pages) if not _is_of_slots(code, meaning)
+    }
+    if len(said) < 2:
+        return group
+    begins = re.compile(rf"({'|'.join(said)})(?![^\W\d_])\W*\w", re.IGNORECASE)
+    cells = {}
+    for heading, one in group.cells.items():
+        found = {match[1].casefold() for text in one.texts if (match := begins.match(text))}
+        is_of = len(found) > 1 and one.share(begins.match) >= CODED and one.digits >= MOST
+        cells[heading] = (
+            replace(one, coded=tuple(said[code] for code in said if code in found)) if is_of else one
+        )
+    return replace(group, cells=cells)
+
+
+def _in_lines(pages):
+    return [found for page in pages for found in IN_A_LINE.findall(page.above)]
+
+
+def _is_of_slots(code, meaning):
+    """Whether a code of a line is a word for slots, or stands for one or for a kind of module."""
+    known = vocabulary().in_cells
+    slot = any(known["position"].match(f"{fold(text)} 1") for text in (code, meaning))
+    return bool(slot or known["module_type"].fullmatch(fold(meaning.strip())))
 
 
 def _is_of(cells, legend):

@@ -10,14 +10,25 @@ from itertools import accumulate, islice
 from pathlib import Path
 
 from maintkit.records.diary import DAY, HEADINGS, day_and_rest, day_in, diary_entries
-from maintkit.records.grid import CELL, CORNER, HEADING, as_entries, headings_of_grid
+from maintkit.records.forms import form_entries, headings_of_form
+from maintkit.records.grid import CELL, HEADING, as_entries, headings_of_grid
 from maintkit.records.layout import Part, find_parts
-from maintkit.records.row_above import AROUND_TITLES, TITLE_ROW, entries_of, month_of, period_of, title_of
+from maintkit.records.row_above import (
+    AROUND_TITLES,
+    CORNER,
+    TITLE_ROW,
+    entries_of,
+    is_period,
+    month_of,
+    period_of,
+    title_of,
+)
 from maintkit.records.sheets import TOP_ROWS, Header, is_blank, rejoined, told_apart, with_above
 
+from .forms import labels_of
 from .grids import OVER, grid_of, stands_over_a_grid
 from .guess import headings_by_cells
-from .leaning import bare_heading, groups_of_headings, rows_below, title_heading
+from .leaning import are_days, bare_heading, groups_of_headings, rows_below, title_heading
 from .legends import Legend, legends_of
 from .likeness import best_known
 from .values import NUMBER, Cells, day_of
@@ -49,6 +60,7 @@ class Page:
     once: str = ""  # the heading whose cells stand in rows of their own, over those they hold for
     has_titles: bool = False  # some rows below the headings are titles over others
     given: tuple[str, ...] = ()  # headings that it lacks, by its cells
+    form: tuple[str, ...] = ()  # the labels of its forms, where it holds such
     groups: tuple[tuple[str, ...], ...] = ()  # headings that come again, each set an entry of its own
     grid: tuple[str, ...] = ()  # headings of a grid that hold for a whole row
     kind: str = ""  # what each other column of it is
@@ -104,10 +116,14 @@ def _pages(part):
     """The lists of a sheet or file, one below the other where other headings come further down; as a rule there is one."""
     delimiter, encoding, every = _as_written(part)
     rows = [(number, fields) for number, fields in islice(every, MOST_ROWS) if not is_blank(fields)]
+    labels = () if delimiter == DAY else labels_of(rows)
+    if labels:
+        return [_page_of_forms(part, delimiter, encoding, rows, labels)]
     starts = [] if delimiter == DAY else _other_headings(rows)
     if not starts:
         legends = () if delimiter == DAY else legends_of(part.title or part.path.name, rows)
-        return [replace(_page(part, delimiter, encoding, rows), legends=legends)]
+        given = HEADINGS if delimiter == DAY else ()
+        return [replace(_page(part, delimiter, encoding, rows, given), legends=legends)]
     numbers = [rows[at][0] for at in starts]
     spans = zip((rows[0][0], *numbers), (*(number - 1 for number in numbers), 0))
     lists = [rows[begin:end] for begin, end in zip((0, *starts), (*starts, len(rows)))]
@@ -115,6 +131,15 @@ def _pages(part):
         replace(_page(part, delimiter, encoding, one), rows=span)
         for one, span in zip(lists, spans, strict=True)
     ]
+
+
+def _page_of_forms(part, delimiter, encoding, rows, labels):
+    """The forms of a sheet as a list, under the labels that are filled in somewhere."""
+    forms = form_entries(((number, fields, "") for number, fields in rows), labels)
+    entries = [(number, fields) for number, fields, _ in forms]
+    page = _page(part, delimiter, encoding, entries, headings_of_form(labels))
+    cells = {heading: one for heading, one in page.cells.items() if one.texts}
+    return replace(page, cells=cells, given=(), form=labels)
 
 
 def _other_headings(rows):
@@ -144,15 +169,15 @@ def _folded(fields):
     return {cell.strip().casefold() for cell in fields if cell.strip()}
 
 
-def _page(part, delimiter, encoding, rows):
-    at, given = (None, HEADINGS) if delimiter == DAY else _headings_of(rows)
+def _page(part, delimiter, encoding, rows, given=()):
+    at, given = (None, given) if given else _headings_of(rows)
     if given:
         rows, at = [(0, list(given)), *rows], 0
     if at is None:
         return Page(part, delimiter, encoding, (), "", {})
     over = rows[at - 1][1] if at and rows[at - 1][0] == rows[at][0] - 1 else []
-    headings = told_apart(with_above(rows[at][1], over))
     entries = [fields for _, fields in rows[at + 1 :]]
+    headings = _days_named(told_apart(with_above(rows[at][1], over)), entries)
     if not part.book:
         entries = [rejoined(fields, len(headings), delimiter) for fields in entries]
     grid, kind = ((), "") if given else grid_of(headings, entries)
@@ -185,7 +210,7 @@ def _page(part, delimiter, encoding, rows):
     says |= {heading: bare_heading(heading) for heading in groups[0]} if groups else {}
     says |= dict(zip((HEADING, CELL), OVER[kind], strict=True)) if grid else {}
     says |= _from_and_to(cells)
-    if CORNER in grid:
+    if CORNER in cells:
         says[CORNER] = "date" if cells[CORNER].dates >= KNOWN else "slot"
     return Page(
         part,
@@ -205,6 +230,15 @@ def _page(part, delimiter, encoding, rows):
         given=given,
         struck=_struck_out(part, rows[at + 1 :]),
     )
+
+
+def _days_named(headings, entries):
+    """Headings of which a first one that is blank is called ``CORNER`` where days stand below it, bare numbers only below months."""
+    below = [fields for fields in entries if fields and not title_of(fields)]
+    has_months = any(is_period(title_of(fields)) for fields in entries)
+    are_whole = not any(fields[0].strip().isdigit() for fields in below)
+    is_of_days = headings[:1] == ("",) and (has_months or are_whole) and are_days(below)
+    return (CORNER, *headings[1:]) if is_of_days else headings
 
 
 def _from_and_to(cells):

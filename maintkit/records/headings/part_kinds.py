@@ -28,6 +28,8 @@ WITHOUT_WORK = {
     "open": "trace",
 }  # of an outcome, told where work should be
 VALUE = re.compile(r"(?<![\w.,])(\d+(?:[.,]\d+)?[unpµμ]\d{0,2})F?\s*/?\s*(\d+)\s*V\b", re.IGNORECASE)
+CLAUSES = re.compile(r"[.;]\s+|\s[-–—]+\s")
+WHERE = re.compile(r"\b(?:in|on|of|im|am|auf)\b.*$")  # a part sits
 PLACES = re.compile(rf"\b{PLACE.pattern}\b", re.IGNORECASE)
 AT_PLACE = {  # what stands there, by IEEE 315, from memory; VR, RV and RL as common practice, no source
     "c": "capacitor", "r": "resistor", "d": "diode", "q": "transistor", "tr": "transistor", "u": "ic", "ic": "ic", "s": "switch",
@@ -127,6 +129,8 @@ def work_in_text(text: str) -> str:
     --------
     >>> [work_in_text(one) for one in ("lamps", "C12", "47u/35V", "re-soldered", "fixed it", "fader loose", "C4 + C7 and U3")]
     ['replace', 'replace', 'replace', 're-solder', '', '', 'replace']
+    >>> [work_in_text(one) for one in ("no hf. IC8 in eq section", "hum - decouplers C3+C4", "hum. C3 dried up", "hum. C3?")]
+    ['replace', 'replace', '', '']
     >>> work_in_text("NFF"), work_in_text("was the patch lead"), work_in_text("waiting for parts"), work_in_text("fader claened")
     ('test', 'test', 'trace', 'clean')
     """
@@ -142,7 +146,17 @@ def work_in_text(text: str) -> str:
 
 
 def _names_places_alone(text):
+    """Whether a text names places on the board alone, or so does its last clause, behind the complaint, with the part that is there."""
+    *before, last = CLAUSES.split(text.strip(" .;"))
+    if before and "?" not in last and PLACES.search(last):
+        rest = {*map(_known_form, words_in(PLACES.sub("", WHERE.sub("", last))))}
+        return all(map(_is_of_a_part, rest - {"and", "und"}))
     return not {*words_in(PLACES.sub("", text))} - {"and", "und"} and bool(PLACES.search(text))
+
+
+def _is_of_a_part(word):
+    """Whether a word is a part, or the section of a module in which it sits."""
+    return word in CAPACITOR | _single_words() or vocabulary().in_cells["module_type"].fullmatch(word)
 
 
 def microfarads(name: str) -> float | None:

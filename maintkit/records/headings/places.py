@@ -134,7 +134,7 @@ def _has_both(table):
 
 def _may_name_both(heading, cells, known):
     """Whether a heading of cells such as ``Heron 12`` does not say that they are slots, or persons, alone."""
-    if any(name.casefold() in known.get("desk", ()) for name in cells.desks):
+    if cells.coded or any(name.casefold() in known.get("desk", ()) for name in cells.desks):
         return True
     slot, desk = (likeness_of_column(heading, "tickets", name) for name in ("position", "desk"))
     other = max(

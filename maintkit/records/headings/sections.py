@@ -198,6 +198,8 @@ def _in_text(placing, group, *, is_alone, of_desk):
     if placing.table == "tickets":
         yield from places_in_text(placing, group)
     elif placing.table == "repairs":
+        if group.prose:
+            yield from places_in_text(placing, group, ("action",))
         if is_alone and not placing.names & {"serial", "ticket"}:
             yield from places_in_text(
                 placing, group, ("finding", "action"), otherwise=WHOLE_DESK if of_desk else ""
@@ -244,8 +246,8 @@ def _desk_asked(placing, group):
 
 
 def _above(placing, placing_list, group, pages):
-    """The line of what is written once for several rows; a slot that had nothing is no such row."""
-    if slots_alone(placing_list[0], group):
+    """The line of what is written once for several rows; a slot that had nothing is no such row, and no form leans on another."""
+    if pages[0].form or slots_alone(placing_list[0], group):
         return ()
     return above_lines(placing, placing_list, group.sheet or group.cells, pages)
 
@@ -355,7 +357,11 @@ def _names_and_slots(placing, placing_list, group):
 
 def _by_line(group):
     """The line of cells that hold an entry a line, of reports and of the work beside them."""
-    if group.by_line:
+    if group.prose:
+        yield "# Prose: each sentence that begins with or holds one of these words begins an entry, the ones behind it go on from it:"
+        yield f"sentences = {listed([*group.by_line])}"
+        yield f"by_line = {{ {', '.join(f'{quote(one)} = {listed(some)}' for one, some in group.by_line.items())} }}"
+    elif group.by_line:
         words = ", ".join(f"{quote(heading)} = {listed(some)}" for heading, some in group.by_line.items())
         yield "# Some cells hold a line for each of several slots: each has a row of its own, with an equal share of the time and the parts."
         yield f"by_line = {{ {words} }}"

@@ -85,6 +85,7 @@ class Group:
     )  # headings of entries a line, and how one begins
     legends: dict[str, Legend] = field(default_factory=dict)  # of headings that are written in codes
     lists: tuple = ()  # files of two columns: name, headings, and the cells of the first
+    prose: tuple[str, ...] = ()  # the desks named in prose that tells of several entries a cell
     sheet: dict[str, Cells] = field(default_factory=dict)  # the cells before such entries were parted
 
 
@@ -114,7 +115,7 @@ def groups_of(pages: list[Page]) -> list[Group]:
 
 def _told(page):
     """What is told of a sheet beside its headings, which sheets put together have in common."""
-    return page.given, page.grid, page.kind, page.where, page.rows
+    return page.given, page.form, page.grid, page.kind, page.where, page.rows
 
 
 def parted(page: Page) -> list[Page]:
@@ -317,6 +318,7 @@ def _pair(group, pair, known):
         _put_right(placing, group.cells)
     if pair[0] == "tickets":
         _join(one, two)
+        _numbered(one, two, group.cells)
         if "action" not in two.names and _says_replaced(two.heading("part_type") or two.heading("ref")):
             two.same["action"] = "replace"
     elif pair[0] == "modules":  # the stay says where it sits
@@ -330,6 +332,14 @@ def _pair(group, pair, known):
     if pair[0] == "tickets" and two.columns.get(two.heading("part_type"), ("", 0.0))[1] >= 1:
         given.add("action")  # beside a complaint, parts used are work enough
     return [one, two] if there and _is_whole(one) and _is_whole(two, given) else None
+
+
+def _numbered(tickets, repairs, cells):
+    """Make a number that each row of complaint and repair has, above the last, that of the report: modules do not fail in their order."""
+    heading = repairs.heading("serial")
+    counts = heading in repairs.columns and cells[heading].counts_up and numbers_rows(cells[heading])
+    if counts and not tickets.heading("ticket"):
+        tickets.columns[heading] = repairs.columns[heading] = ("ticket", SURE)
 
 
 def _says_replaced(heading):

@@ -66,6 +66,7 @@ class Cells:
 
     column: tuple[str, ...]
     distinct: float = 0.0  # least share of different cells in one sheet
+    coded: tuple[str, ...] = ()  # desks that stand as letters before their slots, as the sheet says
 
     @cached_property
     def texts(self) -> tuple[str, ...]:
@@ -227,7 +228,7 @@ class Cells:
     @cached_property
     def desks(self) -> tuple[str, ...]:
         """The desks that the cells name beside a slot, as ``desks_of`` finds them."""
-        return desks_of(self)
+        return self.coded or desks_of(self)
 
     def understood(self, section: str) -> float:
         """Share of cells that mean something in a closed set."""

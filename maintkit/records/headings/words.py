@@ -104,7 +104,7 @@ SWAP, NOT_THE_DESK = "swap module", "not the desk"
 PLACE = re.compile(  # on a board, by the letters of parts on a circuit diagram: IEEE 315, from memory
     r"(c|r|d|q|tr|u|ic|s|sw|rl|rv|vr)\d{1,4}", re.IGNORECASE
 )
-CAPACITOR = {"capacitor", "capacitors", "cap", "caps", "kondensator", "kondensatoren"}
+CAPACITOR = {"capacitor", "capacitors", "cap", "caps", "decoupler", "decouplers", "kondensator", "kondensatoren"}  # fmt: skip
 MONEY = frozenset(("gbp", "eur", "euro", "usd", "chf", "cost", "costs", "price", "kosten", "preis"))
 YES_NO = re.compile(r"\(?\b(y|yes|j|ja)\s?/\s?(n|no|nein)\b\)?", re.IGNORECASE)
 MEASURED = frozenset(
@@ -334,8 +334,8 @@ def meaning_of_cell(name: str, text: str) -> str:
     ['no fault found', 'no fault found', '', '']
     >>> meaning_of_cell("action", "swapped module, cap C14 leaking, changed")
     'replace'
-    >>> meaning_of_cell("action", "swapped out capacitor"), meaning_of_cell("action", "swapped with spare")
-    ('replace', 'swap module')
+    >>> [meaning_of_cell("action", text) for text in ("swapped out capacitor", "swapped the transistors", "swapped with spare")]
+    ['replace', 'replace', 'swap module']
     >>> [meaning_of_cell("outcome", text) for text in ("relay replaced, tested ok", "nothing wrong found", "could not repeat it")]
     ['fault found', 'no fault found', 'no fault found']
     """
@@ -364,6 +364,8 @@ def work_of_text(text: str) -> str:
     ('', 're-solder')
     >>> work_of_text("no output replaced relay"), work_of_text("no parts replaced")
     ('replace', '')
+    >>> work_of_text("module swapped for spare no. 2")
+    'swap module'
     >>> work_of_text("needs a new fader"), work_of_text("ordered and fitted a new fader")
     ('', 'replace')
     """
@@ -422,7 +424,10 @@ def _meaning_of_words(name, words, known, clauses):
     meaning = NOT_THE_DESK if NOT_THE_DESK in meanings else meaning  # no fault, their cable
     if meanings == {NOT_THE_DESK} and _is_of_gear(words, longest):
         return ""
-    others = set(words[:at] + words[at + length :])
+    rest = [*words[:at], *words[at + length :]]
+    others = {  # no. 2 is a number
+        word for word, after in zip(rest, [*rest[1:], ""]) if word != "no" or not after.isdigit()
+    }
     if meaning == SWAP and _names_a_part(words):
         meaning = "replace"  # a capacitor was swapped, no module
     return "" if others & vocabulary().negations else meaning
@@ -436,7 +441,10 @@ def _is_of_gear(words, spans):
 
 
 def _names_a_part(words):
-    parts = spans_in(words, vocabulary().choices["kind"], len(words))
+    single = tuple(word.removesuffix("s") for word in words)
+    parts = [
+        one for some in (words, single) for one in spans_in(some, vocabulary().choices["kind"], len(some))
+    ]
     places = (
         PLACE.fullmatch(word) and before not in IN_EXCHANGE for before, word in zip(("", *words), words)
     )
