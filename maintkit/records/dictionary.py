@@ -45,7 +45,7 @@ drafts it from a folder, a workbook or a CSV file: which sheet is which table, w
     file = "faults.csv"            # or sheet = "Faults"; several as a list: sheet = ["2024", "2025"]
     rows = "22-60"                 # of a sheet with one list below another: the row of the headings and the last; "22-" to the end
     date_format = "%d.%m.%Y"       # day or month first is never guessed; several as a list; %Y alone: a year's first day
-    year = 2025                    # of days that name none; year = "name": the one in the sheet's or file's name; "2024-09": of the twelve months from there
+    year = 2025                    # of days that name none; year = "name": the one in the sheet's or file's name; "2024-09": of the twelve months from there; "above": nearest to the day above
     delimiter = ";"                # or "day": a plain text, each entry of which begins with its day
     decimal = ","
     encoding = "latin-1"

@@ -10,6 +10,7 @@ from .diary import DAY
 from .errors import MappingError
 from .folding import look_alike
 from .mapping import EXAMPLE, FILE_NAME, LEAVE_OUT, Lookup, TableMapping, nearest
+from .row_above import ABOVE
 from .sheets import NAMED, Dialect
 from .tables import TABLE
 
@@ -233,10 +234,11 @@ def _year(value, place):
     season = re.fullmatch(r"(19\d\d|20\d\d)-(0[1-9]|1[0-2])", value) if isinstance(value, str) else None
     if season:
         return date(int(season[1]), int(season[2]), 1)
-    if value != NAMED and (type(value) is not int or not 1900 <= value <= 2100):
+    if value not in (NAMED, ABOVE) and (type(value) is not int or not 1900 <= value <= 2100):
         raise MappingError(
             f"{FILE_NAME} {place}: found {value!r}. It must be the year of days that name none, such as 2025, "
-            f'"2024-09" for the twelve months from September 2024, or "{NAMED}" where the name of the sheet or file says it.'
+            f'"2024-09" for the twelve months from September 2024, "{NAMED}" where the name of the sheet or file says it, or "{ABOVE}" where '
+            "the days above them do."
         )
     return value
 

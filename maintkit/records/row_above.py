@@ -6,6 +6,7 @@ from .days import MONTHS, moment_of, with_year
 
 STRUCK_OUT = "struck out"  # in the place of a refusal: the row is left out, and counted so
 CORNER = "(first column)"  # what mapping.toml calls the first column where it has no heading
+ABOVE = "above"  # where days that name no year have it from
 TITLE_ROW = "the title above"  # what messages call the column of titles
 DITTO = frozenset(
     (
@@ -154,6 +155,31 @@ def in_period(cell: str, title: str, year: str = "") -> str:
     return with_year(cell, year) if year else cell
 
 
+class YearsAbove:
+    """The year of days that name none, among others that do: that which brings each nearest to the one above it in its column."""
+
+    def __init__(self, formats):
+        self._formats, self._last = formats, {}
+
+    def of(self, cell: str, column: int) -> str:
+        """A cell of a column, with its year where it is a day that names none and one stands above it.
+
+        Examples
+        --------
+        >>> years = YearsAbove(["%d/%m/%Y"])
+        >>> [years.of(cell, 0) for cell in ("3/4", "12 Nov 2019", "3/1", "Tue 14 Dec", "")]
+        ['3/4', '12 Nov 2019', '3/1/2020', '14 dec 2019', '']
+        """
+        last = self._last.get(column)
+        near = [with_year(cell, str(last.year + step)) for step in (0, 1, -1)] if last else [cell]
+        days = {one: day for one in dict.fromkeys(near) if (day := moment_of(one, self._formats))}
+        if not days:
+            return cell
+        said = min(days, key=lambda one: abs(days[one] - (last or days[one])))
+        self._last[column] = days[said]
+        return said
+
+
 def are_headings(fields, headings) -> bool:
     """Whether the cells of a row are the headings once more."""
     first = fields[0].strip() or (CORNER if headings[:1] == (CORNER,) else "")
@@ -231,6 +257,7 @@ def as_meant(records, plan):
     book = plan.sheet.book if plan.mapping.leave_struck_out else None
     struck = book.struck_out(plan.sheet.title) if book else ()
     title, above = "", None
+    years = YearsAbove(plan.sheet.dialect.date_formats) if plan.sheet.dialect.year == ABOVE else None
     period, year = period_of([plan.sheet.title]) if has_titles else ("", "")
     for number, fields, refusal in records:
         alone = title_of(fields) if leans and (not refusal or len(fields) == 1) else ""
@@ -252,6 +279,8 @@ def as_meant(records, plan):
                 ]
             if above and (places or any(map(is_ditto, fields))):
                 fields = with_those_above(fields, above, places)
+            if years:
+                fields = [years.of(cell, at) if at in days else cell for at, cell in enumerate(fields)]
             if holds_below:
                 above = [own if own.strip() else over for own, over in zip(fields, above or fields)]
                 continue

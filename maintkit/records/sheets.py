@@ -13,7 +13,7 @@ from .diary import DAY, diary_entries
 from .errors import WHOLE_ROW, RecordsError, TurnedAway
 from .forms import form_entries
 from .grid import as_entries, headings_of_grid
-from .row_above import CORNER, STRUCK_OUT
+from .row_above import ABOVE, CORNER, STRUCK_OUT
 from .workbooks import Workbook
 
 BATCH_ROWS = 50_000
@@ -31,7 +31,7 @@ class Dialect:
     decimal: str = "."
     encoding: str = "utf-8-sig"
     date_format: str | tuple[str, ...] = "%Y-%m-%d"
-    # of days that name none, or whence twelve months; NAMED takes it from the name of the sheet or file
+    # of days that name none, or whence twelve months; NAMED takes it from the name of the sheet or file, ABOVE from the days above
     year: int | date | str | None = None
 
     @property
@@ -69,7 +69,7 @@ class Sheet:
     def year(self) -> int | date | None:
         """The year of days that name none, as declared, or the day from which the twelve months they are of begin; None where nothing was."""
         if self.dialect.year != NAMED:
-            return self.dialect.year
+            return None if self.dialect.year == ABOVE else self.dialect.year
         named = [re.findall(r"(?<!\d)(?:19|20)\d\d(?!\d)", name) for name in (self.title, self.path.stem)]
         return next((int(found[0]) for found in named if len(found) == 1), None)
 
@@ -257,21 +257,25 @@ def read_header(sheet: Sheet, known=frozenset(), grid=()) -> Header:
     filled = list(islice(filled_rows(sheet), TOP_ROWS))
     folds = {name.casefold() for name in known}
 
-    def headings_in(fields):
-        if grid:
-            return sum(map(bool, map(str.strip, fields)))
-        return len(folds & {name.strip().casefold() for name in told_apart(fields)})
+    def headings_at(at):
+        """Those of a row, with those merged with the row above."""
+        above = filled[at - 1][1] if at and filled[at - 1][0] == filled[at][0] - 1 else []
+        return told_apart(with_above(filled[at][1], above))
 
-    counts = [0 if why else headings_in(fields) for _, fields, why in filled]
+    def headings_in(at):
+        if grid:
+            return sum(map(bool, map(str.strip, filled[at][1])))
+        return len(folds & {name.casefold() for name in headings_at(at)})
+
+    counts = [0 if why else headings_in(at) for at, (_, _, why) in enumerate(filled)]
     at = counts.index(max(counts)) if max(counts, default=0) > 1 else 0
-    number, fields, why = filled[at] if filled else (0, [], "")
+    number, _, why = filled[at] if filled else (0, [], "")
     if why:
         raise RecordsError(
             f"{sheet.label}, row {number}: the headings cannot be read. {why} Correct the row."
         )
     beyond = ("",) if sheet.book else ()  # takes what stands right of the last heading
-    above = filled[at - 1][1] if at and filled[at - 1][0] == number - 1 else []
-    headings = told_apart(with_above(fields, above)) + beyond
+    headings = (headings_at(at) if filled else ()) + beyond
     if CORNER in known and not grid and headings[:1] == ("",):
         headings = (CORNER, *headings[1:])
     header = Header(number, headings, len(filled) > at + 1)

@@ -2,6 +2,7 @@
 
 import pytest
 
+from tests.first_contact.as_drafted import drafted, rows
 from tests.first_contact.test_shapes_of_books import loaded, workbook
 
 HEADINGS = [
@@ -91,3 +92,22 @@ def test_in_dutch(tmp_path):
     )
     assert found == [("St. 1", 4, "2015-01-08", 1), ("St. 3", 1, "2015-01-29", 0)]
     assert work == [("adjust", 1), ("clean", 1), ("replace", 2), ("test", 1)]
+
+
+def test_days_without_a_year_among_others_are_nearest_to_the_day_above(tmp_path):
+    (tmp_path / "log.csv").write_text(
+        "Dt,Strip,Symptom,Remedy\n12 Sep 11,14L,crackle,cleaned\n21 Sep,3,hum,C4 replaced\n4 Dec 11,9,dead,relay changed\n"
+        "9 Jan,9,dead,reseated\n3.2.12,7,dist.,IC3 changed\n28 Mar 13,7,dist.,IC3 changed\n"
+    )
+    assert 'year = "above"' in drafted(tmp_path)
+    days = rows(tmp_path, "select raised_on::date::varchar from tickets order by source_row")
+    assert [day for (day,) in days] == [
+        "2011-09-12", "2011-09-21", "2011-12-04", "2012-01-09", "2012-02-03", "2013-03-28",
+    ]  # fmt: skip
+
+
+def test_the_first_day_names_its_year_or_it_is_asked(tmp_path):
+    (tmp_path / "log.csv").write_text(
+        "Dt,Strip,Symptom,Remedy\n12 Sep,14L,crackle,cleaned\n21 Sep 11,3,hum,C4 replaced\n4 Dec 12,9,dead,relay changed\n"
+    )
+    assert "\n# ? year = " in drafted(tmp_path)

@@ -8,7 +8,7 @@ from maintkit.records.tables import TABLE
 
 from .by_line import a_line_each
 from .cell_words import RE_CAP, listed, quote
-from .evidence import OWNERS
+from .evidence import OWNERS, yes_or_no
 from .guess import fault_list
 from .kinds_of_rows import by_kind, settle_alike
 from .legends import desks_coded, in_words, lists_of
@@ -212,7 +212,7 @@ def _last_recaps(group, tables, source):
     days = [
         heading
         for heading, cells in group.cells.items()
-        if meaning_of_cell("action", heading) == RE_CAP and cells.dates + cells.years >= ENOUGH
+        if meaning_of_cell("action", heading) == RE_CAP and _tell_days(cells)
     ]
     if tables.rival or len(modules) != 1 or len(days) != 1 or days[0] in modules[0].columns:
         return []
@@ -222,6 +222,12 @@ def _last_recaps(group, tables, source):
     cells = dict(zip((serial, day), map(Cells, columns), strict=True))
     placing = Placing("repairs", {serial: ("serial", SURE), day: ("done_on", SURE)}, same={"action": RE_CAP})
     return sections_of(replace(group, cells=cells), placing, [placing], source)
+
+
+def _tell_days(cells):
+    """Whether cells are days or years, or here and there a mere yes."""
+    told = cells.dates + cells.years
+    return told >= 1 - ENOUGH and told + cells.share(yes_or_no) >= ENOUGH
 
 
 def _one_desk(groups, feeds):

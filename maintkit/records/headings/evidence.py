@@ -55,8 +55,8 @@ def evidence(column, heading, cells: Cells, known=NOTHING_KNOWN) -> float | None
         return None
     if column.kind == "clock":
         return _share(cells.clocks, 0.2)
-    if column.kind == "minutes" and cells.clocks >= ENOUGH and cells.share(LATE_IN_THE_DAY.match) >= 0.5:
-        return None  # a duration of half a day is none
+    if column.kind == "minutes" and are_times_of_day(cells):
+        return None
     if column.kind == "minutes":
         return _share(cells.durations, 0.2 if heading.says_time or cells.numbers < MOST else 0.1)
     if heading.says_time and column.kind in ("number", "whole") and "hours" not in column.name:
@@ -81,6 +81,11 @@ def evidence(column, heading, cells: Cells, known=NOTHING_KNOWN) -> float | None
         return None
     check = TEXTS.get(column.name)
     return check(cells) if check else 0.0
+
+
+def are_times_of_day(cells: Cells) -> bool:
+    """Whether cells such as 15:55 are no durations, for these are seldom half a day."""
+    return cells.clocks >= ENOUGH and cells.share(LATE_IN_THE_DAY.match) >= 0.5
 
 
 def _share_known(cells, texts):

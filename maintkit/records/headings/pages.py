@@ -32,6 +32,7 @@ from .leaning import are_days, bare_heading, groups_of_headings, rows_below, tit
 from .legends import Legend, legends_of
 from .likeness import best_known
 from .values import NUMBER, Cells, day_of
+from .words import HOURS, MINUTES, words_in
 
 MOST_ROWS = 20_000  # of one sheet are looked at
 DELIMITERS = ",;\t|"
@@ -275,17 +276,23 @@ def _struck_out(part, below):
 
 
 def _with_those_over(fields, headings, over):
-    """Headings that stand there more than once, each with the heading over its run: ``Tag (2)`` is ``Repair Tag``."""
+    """Headings that say too little, each with the heading over its run: ``Tag (2)`` is ``Repair Tag``, ``as reported`` ``Fault as reported``.
+
+    Those are such that stand there more than once, that are not known, and that are a unit of time alone.
+    """
     filled = [cell.strip() for cell in over if cell.strip()]
     if len(filled) < 2 or any(map(_is_value, filled)):
         return {}
     plain = [cell.strip() for cell in fields]
-    both = zip((cell.strip() for cell in over), plain)
+    wide = [*over, *[""] * (len(plain) - len(over))]
+    both = zip((cell.strip() for cell in wide), plain)
     above = list(accumulate(both, lambda last, one: one[0] or (one[1] and last), initial=""))[1:]
     return {
         heading: f"{group} {own}"
         for own, heading, group in zip(plain, headings, above)
-        if own and plain.count(own) > 1 and group
+        if own
+        and group
+        and (plain.count(own) > 1 or not _is_known(own) or {*words_in(own)} <= HOURS | MINUTES)
     }
 
 
@@ -314,7 +321,7 @@ def sides_of(page: Page) -> list[Page]:
         replace(
             page,
             cells={heading: _rows_of(page, run, heading) for heading in run},
-            says=_alone(run) | page.says,
+            says=_alone(run) | ({} if top else page.says),  # one title over all of them is that of the list
             runs=(),
             top=top,
             others=tuple(heading for heading in page.cells if heading not in run),

@@ -8,6 +8,7 @@ from .evidence import (
     NOTHING_KNOWN,
     alone,
     are_kinds_of_modules,
+    are_times_of_day,
     asked,
     evidence,
     is_printed_on,
@@ -188,7 +189,9 @@ def _by_elimination(chosen, offers, targets, cells):
     times = [
         one
         for one in left
-        if cells[one].durations >= 0.8 and (heading_of(one).says_time or cells[one].numbers < 0.5)
+        if cells[one].durations >= 0.8
+        and (heading_of(one).says_time or cells[one].numbers < 0.5)
+        and not are_times_of_day(cells[one])
     ]
     parts = [one for one in left if cells[one].parts >= 0.5 and cells[one].mean_words < 5]
     names = [one for one in left if may_be_desks(cells[one]) and not says_another(one, "desk")]

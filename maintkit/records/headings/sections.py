@@ -27,7 +27,7 @@ from .cell_words import (
     work_in_words,
 )
 from .dialect import how_it_is_written, where_it_is
-from .evidence import asked, may_be_names
+from .evidence import asked, may_be_names, yes_or_no
 from .leaning import OF_WORK, above_lines, headings_lines, struck_lines, titles_line
 from .legends import codes_lines, desk_by_list
 from .likeness import best_likeness, likeness_nowhere
@@ -278,6 +278,9 @@ def _rows_that_count(placing, placing_list, group, pages):
     elif "action" in placing.same:
         filled = _of_part(placing) or placing.heading("done_on")
         yield (f"rows_with = {listed([filled])}   # a row is work only where this is filled")
+        yes = [text for text in dict.fromkeys(group.cells[filled].texts) if yes_or_no(text)]
+        if yes and placing.heading("done_on") == filled:
+            yield f"leave_out.{quote(filled)} = {listed(yes)}   # no day is told"
     elif pages[0].others:
         yield (f"ignore = {listed(pages[0].others)}   # of the table beside it")
         yield (f"rows_with = {listed([one for one in placing.columns if one != TITLE_ROW])}")

@@ -19,7 +19,7 @@ CORE = {  # of each set one column must be there, or the sheet is not that table
     "desks": ({"desk"}, {"family", "coupling", "records_from", "powered_hours_per_week"}),
     "power": ({"desk"}, {"from_on"}, {"powered_hours_per_week", "inlet_c"}),
     "positions": ({"desk"}, {"position"}, {"bay", "zone", "use_weight", "air_c", "in_use_to"}),
-    "modules": ({"serial"}, {"module_type"}),
+    "modules": ({"serial"}, {"module_type", "position"}),
     "fitments": ({"serial"}, {"position"}, {"fitted_on"}),
     "tickets": ({"raised_on"}, {"symptom", "impact", "outcome"}),
     "repairs": (
@@ -125,7 +125,8 @@ def parted(page: Page) -> list[Page]:
         {at for heading in side.cells for at, text in enumerate(page.cells[heading].column) if text}
         for side in sides
     ]
-    if sides and all(one == filled[0] for one in filled):
+    alike = {tuple(side.says.get(heading, heading).casefold() for heading in side.cells) for side in sides}
+    if len(alike) > 1 and all(one == filled[0] for one in filled):
         return [page]  # an empty column within one table, for the rows go on beyond it
     told = [placings(Group((side,), side.cells)) for side in sides]
     again = any(heading.endswith(SECOND) for heading in page.cells)  # two lists of one kind
@@ -361,7 +362,14 @@ def _two_ends(cells):
 
 
 def _join(tickets, repairs):
-    """What a row of complaint and repair has once: the day service was back, else its only day, is that of the work."""
+    """What a row of complaint and repair has once: the day service was back, else its only day, is that of the work; the only one is of both."""
+    ends = ("restored_on", "closed_on")
+    day = repairs.heading("done_on") or next(filter(None, map(tickets.heading, ends)), "")
+    says_back = day and likeness_of_column(day, "tickets", "restored_on") > likeness_of_column(
+        day, "repairs", "done_on"
+    )
+    if says_back and tickets.heading("symptom") and not tickets.heading("raised_on"):
+        tickets.columns[day] = ("raised_on", SURE)
     day = tickets.heading("restored_on") or tickets.heading("raised_on")
     if day and not repairs.heading("done_on") and not tickets.heading("closed_on"):
         repairs.columns[day] = ("done_on", 1.0)

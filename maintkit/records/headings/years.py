@@ -5,6 +5,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from maintkit.records.days import month_and_year
+from maintkit.records.row_above import ABOVE
 from maintkit.records.sheets import NAMED, Dialect, Sheet
 
 from .values import day_of, has_no_year, month_formats
@@ -41,6 +42,9 @@ def years_lines(group, headings):
     dated = [day for text in [*texts, *beside] if not has_no_year(text) and (day := day_of(text))]
     if begins and len(dated) >= len(bare) and len({day.year for day in dated}) == 1:
         begins = set()  # the days beside them tell their year
+    if len({day.year for day in dated}) > 1 and _stand_below_others(group.pages, headings, months):
+        yield f'year = "{ABOVE}"   # of days that name none, such as {bare[0]}: the one that brings each nearest to the day above it'
+        return
     if begins:
         yield from _over_new_year(begins, names, dated, bare, alone=len(group.pages) == 1)
         return
@@ -64,6 +68,13 @@ def years_lines(group, headings):
     else:
         yield f"# {len(bare)} days name no year, such as {bare[0]}; say which it is, or their rows are turned away:"
         yield f"# ? year = {min(days, default='2025')}"
+
+
+def _stand_below_others(pages, headings, months):
+    """Whether in every column the first day names its year, and more than half of all do."""
+    columns = [_days_under(page, heading, months) for page in pages for heading in headings]
+    bare = [[has_no_year(text) for text in column] for column in columns if column]
+    return bool(bare) and not any(one[0] or sum(one) > len(one) / 2 for one in bare)
 
 
 def _new_years(page, days, headings, months):
