@@ -5,9 +5,7 @@ from datetime import date, datetime, time, timedelta
 
 from .durations import time_of
 
-_WEEKDAYS = (
-    r"(?:mo|di|mi|do|fr|sa|so|mon|tue|tues|wed|thu|thur|thurs|fri|sat|sun|\w{3,6}day|\w{2,10}tag|mittwoch)\.?"
-)
+_WEEKDAYS = r"(?:mo|di|mi|do|fr|sa|so|mon|tue|tues|wed|thu|thur|thurs|fri|sat|sun|\w{3,6}day|\w{2,10}tag|mittwoch|\w{3,6}di|dimanche|lun|mer|jeu|ven|sam|dim)\.?"
 WEEKDAY = re.compile(_WEEKDAYS + r",?\s+(?=\S*\d|[^\W\d]{3,9}\.? \d)")
 _WEEKDAY_BEHIND = re.compile(r"(?<=\d)\.?,? \(?" + _WEEKDAYS + r"\)?$")
 _ZONE = re.compile(
@@ -29,9 +27,11 @@ _CLOCK_OF_FOUR = re.compile(
 )
 _YEAR_FIRST = re.compile(r"((?:19|20)\d\d)([./-]?)(\d\d?)\2(\d\d?)")
 _NUMBERS = re.compile(r"(\d{1,2})([./-])\s?(\d{1,2})(?:\2\s?(\d{4}|\d{2})?|\2?)")
-_DAY_FIRST = re.compile(r"(\d{1,2})(?:st|nd|rd|th|\.)?[\s./-]*([^\W\d]{3,9})\.?,?[\s./-]*(\d{4}|'?\d{2})?")
-_MONTH_FIRST = re.compile(r"([^\W\d]{3,9})\.?\s*(\d{1,2})(?:st|nd|rd|th)?,?\s*(\d{4})?")
-_MONTH_YEAR = re.compile(r"([^\W\d]{3,9})\.?(?:\s?[-–/&]\s?[^\W\d]{3,9}\.?)?,?\s*('?\d\d|\d{4})")
+_DAY_FIRST = re.compile(
+    r"(\d{1,2})(?:st|nd|rd|th|er|\.)?[\s./-]*(?:de )?([^\W\d]{3,10})\.?,?[\s./-]*(?:del? )?(\d{4}|'?\d{2})?"
+)
+_MONTH_FIRST = re.compile(r"([^\W\d]{3,10})\.?\s*(\d{1,2})(?:st|nd|rd|th)?,?\s*(\d{4})?")
+_MONTH_YEAR = re.compile(r"([^\W\d]{3,10})\.?(?:\s?[-–/&]\s?[^\W\d]{3,10}\.?)?,?\s*('?\d\d|\d{4})")
 MONTH_AND_YEAR, MONTH_AND_TWO_DIGITS = "%b %Y", "%b %y"  # a month alone stands for its first day
 _YEAR = re.compile(r"(?:19|20)\d\d")
 _SERIAL = re.compile(r"[2-7]\d{4}(?:\.\d+)?")  # of the years 1954 to 2119
@@ -57,9 +57,7 @@ MONTHS = {
     )
     for name in names.split()
 }
-NO_YEAR = (
-    r"\d{1,2}[./-]\s?\d{1,2}[./-]?|\d{1,2}\.?\s*[[:alpha:]]{3,9}\.?|[[:alpha:]]{3,9}\.?\s*\d{1,2}"  # for SQL
-)
+NO_YEAR = r"\d{1,2}[./-]\s?\d{1,2}[./-]?|\d{1,2}\.?\s*[[:alpha:]]{3,10}\.?|[[:alpha:]]{3,10}\.?\s*\d{1,2}"  # for SQL
 
 
 def moment_of(text: str, formats=(), year: int | date | None = None) -> datetime | None:
@@ -80,6 +78,8 @@ def moment_of(text: str, formats=(), year: int | date | None = None) -> datetime
     ['2025-01-06 00:00:00', '2025-03-14 09:30:00', '2025-01-21 00:00:00', 'None']
     >>> str(moment_of("06 JAN 25 1430")), str(moment_of("Jan 14 2025"))
     ('2025-01-06 14:30:00', '2025-01-14 00:00:00')
+    >>> str(moment_of("mardi 1er février 2022")), str(moment_of("3 de septiembre de 2025"))
+    ('2022-02-01 00:00:00', '2025-09-03 00:00:00')
     >>> str(moment_of("3/4", ["%m/%d/%Y"], 2025)), str(moment_of("Okt 3", year=2025)), moment_of("3/4/25", ["%d.%m.%Y"])
     ('2025-03-04 00:00:00', '2025-10-03 00:00:00', None)
     >>> str(moment_of("2009?", ["%Y"]))

@@ -4,8 +4,8 @@ import re
 from datetime import time
 
 _NUMBER = r"\d+(?:[.,]\d+)?"
-_HOURS = r"(?:h|hrs?|hours?|std|stdn|stunden?|heures?|ore|uren|uur)\.?"
-_MINUTES = r"(?:m|min|mins|minn?|minutes?|minuten|'|′)\.?"
+_HOURS = r"(?:h|hrs?|hours?|std|stdn|stunden?|heures?|horas?|ore|uren|uur)\.?"
+_MINUTES = r"(?:m|mn|min|mins|minn?|minutes?|minuten|minutos|'|′)\.?"
 _BARE = re.compile(_NUMBER)
 _FRACTION = re.compile(r"(?:(\d+) ?(?=[½¼¾])|(\d+) )?(?:([½¼¾])|(?<![\d.,])([13])[/⁄]([24])(?!\d))")
 _SIGNS = {"½": 0.5, "¼": 0.25, "¾": 0.75}

@@ -17,10 +17,10 @@ CHANNEL = "channel"
 SAME_WORD = {  # before a number
     word: words.split()[0]
     for words in (
-        "channel ch chan chn chnl strip channelstrip fader k kan kanal zug kanalzug regler",
-        "input in inp ip eingang",
-        "group grp gr gp gruppe",
-        "output out op ausgang",
+        "channel ch chan chn chnl strip channelstrip fader k kan kanal zug kanalzug regler voie v canal",
+        "input in inp ip eingang entrée entrada",
+        "group grp gr gp gruppe groupe grupo",
+        "output out op ausgang sortie salida",
     )
     for word in words.split()
 }

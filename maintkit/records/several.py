@@ -11,7 +11,7 @@ MOST = 100  # slots that a cell may name; beyond it the numbers are something el
 BETWEEN = re.compile(r"\s*(?:(?P<comma>[,;])|[+&]|\b(?:and|und|et|en|y)\b)\s*", re.IGNORECASE)
 SOME = re.compile(
     r"(?P<word>(?:(?:.*?\W)?[^\W\d_]+[ .]*)??)(?P<low>\d{1,3})(?P<side>[^\W\d_]?)"
-    r"(?:\s*(?:[-–—]|\bto\b|\bbis\b)\s*(?P<again>(?:[^\W\d_]+[ .]*)?)(?P<high>\d{1,3}))?"
+    r"(?:\s*(?:[-–—]|\bto\b|\bbis\b|\b[aà]\b)\s*(?P<again>(?:[^\W\d_]+[ .]*)?)(?P<high>\d{1,3}))?"
 )
 PLURAL = re.compile(
     r"\b(?:ch(?:anne)?l?s|chans|strips|slots|modules?|kanäle|module|positions)[ .]*", re.IGNORECASE

@@ -8,11 +8,11 @@ from maintkit.records.store import open_records
 
 # Its words are of a language that words.toml does not have: dates, names, a part here and there.
 UNSURE = """\
-Date,Console,Ennui,Durée (min),Intervention,Pièce,Réparé le
-06/01/2025,salle A,grésille,5,nettoyage,,07/01/2025
-20/01/2025,salle A,plus rien,30,remplacement,relais 24V,21/01/2025
-10/02/2025,salle B,ronfle,10,soudure,,10/02/2025
-27/02/2025,salle A,grésille,5,remplacement,pot 10k,28/02/2025
+Date,Console,Co było,Czas (min),Naprawa,Nowe,Koniec
+06/01/2025,sala A,trzeszczy,5,czyszczenie,,07/01/2025
+20/01/2025,sala A,cisza,30,wymiana,relais 24V,21/01/2025
+10/02/2025,sala B,buczy,10,lutowanie,,10/02/2025
+27/02/2025,sala A,trzeszczy,5,wymiana,pot 10k,28/02/2025
 """
 
 

@@ -169,11 +169,11 @@ def test_a_time_of_day_is_no_duration_and_a_month_may_have_more_to_say(tmp_path)
 
 
 def test_a_diary_in_a_language_without_words_is_asked_about(tmp_path):
-    days = ("12/02/2020", "3 mars 2020", "17/03/2020", "9/6/20", "13/10/2020")
-    (tmp_path / "cahier.txt").write_text(
-        "Cahier\n\n"
+    days = ("12/02/2020", "3 mar 2020", "17/03/2020", "9/6/20", "13/10/2020")
+    (tmp_path / "zeszyt.txt").write_text(
+        "Zeszyt\n\n"
         + "\n".join(
-            f"{day} - Tranche {at} : plus de son, carte remise. {at}0 mn"
+            f"{day} - Tor {at}: brak dźwięku, karta włożona. {at}0 min"
             for at, day in enumerate(days, start=5)
         ),
         encoding="utf-8",

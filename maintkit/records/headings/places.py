@@ -40,7 +40,7 @@ SPARE = {"decisions"}  # written by reviews, never by hand
 EARLY = {"raised_on", "fitted_on", "free_from", "shelf_in", "made_on", "records_from"}
 LATE = {"closed_on", "done_on", "removed_on", "free_to", "restored_on", "retired_on"}
 # in headings of persons, under which neither days nor work stand
-PERSONS = {"by", "von", "durch", "who", "wer"}
+PERSONS = {"by", "von", "durch", "who", "wer", "par", "qui", "quien"}
 GENERAL_FOR = {"raised_on", "done_on", "measured_on", "counted_on", "inspected_on", "from_on", "fitted_on"}
 
 DESK_AND_SLOT = ("desk", "position")

@@ -9,7 +9,7 @@ from importlib.resources import files
 
 from maintkit.actions import ACTIONS
 
-NUMBER_WORDS = {"nr": "no", "nummer": "no", "number": "no", "num": "no", "#": "no", "№": "no"}
+NUMBER_WORDS = {"nr": "no", "nummer": "no", "number": "no", "num": "no", "numero": "no", "#": "no", "№": "no"}  # fmt: skip
 IDLE = frozenset(
     [
         "the",
@@ -96,17 +96,17 @@ QUESTIONS = frozenset(
 )
 LONG_WORD = 6  # letters from which one that is wrong leaves the word plain
 NEAR = 2  # words
-HOURS = frozenset(("h", "hr", "hrs", "hour", "hours", "std", "stunde", "stunden"))
-MINUTES = frozenset(("min", "mins", "minute", "minutes", "minuten"))
-IN_EXCHANGE = {"with", "for", "mit", "gegen"}  # c24 behind them is a channel
+HOURS = frozenset(("h", "hr", "hrs", "hour", "hours", "std", "stunde", "stunden", "heure", "heures", "hora", "horas"))  # fmt: skip
+MINUTES = frozenset(("min", "mins", "minute", "minutes", "minuten", "minutos"))
+IN_EXCHANGE = {"with", "for", "mit", "gegen", "avec", "contre", "con", "por"}  # c24 behind them is a channel
 FEW_WORDS = 4  # in which a word for gear says that it was that
 SWAP, NOT_THE_DESK = "swap module", "not the desk"
 PLACE = re.compile(  # on a board, by the letters of parts on a circuit diagram: IEEE 315, from memory
     r"(c|r|d|q|tr|u|ic|s|sw|rl|rv|vr)\d{1,4}", re.IGNORECASE
 )
-CAPACITOR = {"capacitor", "capacitors", "cap", "caps", "decoupler", "decouplers", "kondensator", "kondensatoren"}  # fmt: skip
+CAPACITOR = {"capacitor", "capacitors", "cap", "caps", "decoupler", "decouplers", "kondensator", "kondensatoren", "condensateur", "condensateurs", "condensador", "condensadores"}  # fmt: skip
 MONEY = frozenset(("gbp", "eur", "euro", "usd", "chf", "cost", "costs", "price", "kosten", "preis"))
-YES_NO = re.compile(r"\(?\b(y|yes|j|ja)\s?/\s?(n|no|nein)\b\)?", re.IGNORECASE)
+YES_NO = re.compile(r"\(?\b(y|yes|j|ja|o|oui)\s?/\s?(n|no|nein|non)\b\)?", re.IGNORECASE)
 MEASURED = frozenset(
     ("uf", "μf", "nf", "pf", "ohm", "ohms", "kohm", "ma", "mv", "khz", "degc")
 )  # behind what was measured
