@@ -237,8 +237,7 @@ def _year(value, place):
     if value not in (NAMED, ABOVE) and (type(value) is not int or not 1900 <= value <= 2100):
         raise MappingError(
             f"{FILE_NAME} {place}: found {value!r}. It must be the year of days that name none, such as 2025, "
-            f'"2024-09" for the twelve months from September 2024, "{NAMED}" where the name of the sheet or file says it, or "{ABOVE}" where '
-            "the days above them do."
+            f'"2024-09" for the twelve months from September 2024, "{NAMED}" where the name of the sheet or file says it, or "{ABOVE}" where the days above do.'
         )
     return value
 

@@ -2,11 +2,10 @@
 
 import re
 from functools import cache
-from itertools import combinations
 
 from .likeness import best_likeness
 from .part_kinds import work_in_text
-from .values import COMPONENT, ENOUGH, Cells, date_formats, day_of, has_no_year
+from .values import COMPONENT, ENOUGH, Cells
 from .words import meaning_of_cell, section_of, vocabulary
 
 MOST = 0.8  # share of the filled cells from which they speak for a column
@@ -187,10 +186,9 @@ def alone(table: str, column, cells: Cells, known=NOTHING_KNOWN) -> float:
         return 0.8
     if known.get(name) and OWNERS[name] != table and _share_known(cells, known[name]) >= 0.95:
         return 0.8 if name == "desk" else 1.2
-    if (table, name) == ("modules", "desk") and _share_known(cells, known.get("used desk", ())) >= ENOUGH:
-        return 0.8  # the others may be in the store
-    if name == "serial" and known.get("used serial") and _share_known(cells, known["used serial"]) >= 0.95:
-        return 0.8
+    used = _share_known(cells, known.get(f"used {name}", ()))
+    if (name == "serial" and used >= 0.95) or ((table, name) == ("modules", "desk") and used >= ENOUGH):
+        return 0.8  # of the places of modules others may be a store
     if (
         (table, name) in (("tickets", "ticket"), ("repairs", "repair"))
         and cells.counts_up
@@ -240,39 +238,6 @@ def _may_be_outcomes(cells):
     """Whether every cell is an outcome too, and some say that nothing was found or that it stands open."""
     meanings = [meaning_of_cell("outcome", text) for text in cells.texts]
     return all(meanings) and any(meaning != "fault found" for meaning in meanings)
-
-
-def later_dates(cells: dict[str, Cells]) -> dict[str, bool]:
-    """Of two columns of dates of which one is never before the other: which is the earlier (False), which the later."""
-    dated = {heading: one for heading, one in cells.items() if one.dates >= MOST and len(one.texts) >= 3}
-    written = date_formats([text for one in dated.values() for text in one.texts])
-    month_first = written.settled and any(shape.startswith("%m") for shape in written.formats)
-    days = {
-        heading: [day_of(text, month_first=month_first) for text in one.column]
-        for heading, one in dated.items()
-    }
-    bare = {heading: one.share(has_no_year) >= ENOUGH for heading, one in dated.items()}
-    said = {}
-    for one, other in combinations(days, 2):
-        both = [(a, b) for a, b in zip(days[one], days[other], strict=True) if a and b]
-        if (
-            bare[one] != bare[other]
-        ):  # a day without a year is of the year of the one beside it, or of the next or last
-            both = [(_near(a, b) if bare[one] else a, _near(b, a) if bare[other] else b) for a, b in both]
-        if len(both) >= 3 and any(a != b for a, b in both):
-            if sum(a <= b for a, b in both) >= 0.9 * len(both):
-                said.setdefault(one, False)
-                said[other] = True
-            elif sum(a >= b for a, b in both) >= 0.9 * len(both):
-                said[one] = True
-                said.setdefault(other, False)
-    return said
-
-
-def _near(bare, day):
-    """A day that names no year, in the year that brings it nearest to another."""
-    years = (bare.replace(year=day.year + step, day=min(bare.day, 28)) for step in (-1, 0, 1))
-    return min(years, key=lambda one: abs(one - day))
 
 
 def is_printed_on(cells, parts):

@@ -2,7 +2,8 @@
 
 from maintkit.records.diary import HEADINGS as DIARY
 
-from .evidence import MOST_DESKS, later_dates
+from .date_order import later_dates
+from .evidence import MOST_DESKS
 from .places import SURE, Placing
 from .values import Cells
 from .words import fold, heading_of, vocabulary

@@ -4,6 +4,7 @@ import re
 from functools import cache
 from math import inf as INFINITE
 
+from .slips import without_slips
 from .words import (
     CAPACITOR,
     PLACE,
@@ -12,7 +13,6 @@ from .words import (
     outermost,
     spans_in,
     vocabulary,
-    without_slips,
     words_in,
     work_of_text,
 )

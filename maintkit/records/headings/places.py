@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 
 from maintkit.records.tables import TABLE
 
+from .date_order import a_later_day_says_so, day_by_order, later_dates
 from .evidence import (
     NOTHING_KNOWN,
     alone,
@@ -12,7 +13,6 @@ from .evidence import (
     asked,
     evidence,
     is_printed_on,
-    later_dates,
     may_be_desks,
     names_slots,
     owns,
@@ -342,17 +342,6 @@ def _another_complains(heading, cells):
     )
 
 
-def _a_later_day_says_so(later):
-    """Whether the later of two columns of days says by its heading that it is of the end."""
-    ends = [("tickets", "closed_on"), ("tickets", "restored_on"), ("repairs", "done_on")]
-    return any(
-        is_later
-        and not is_general(heading)
-        and max(likeness_of_column(heading, *end) for end in ends) >= LEAST_WORDS
-        for heading, is_later in later.items()
-    )
-
-
 def _numbers_the_work(cells, known, words):
     """Whether numbers each above the last are the work's own, for they are no known ticket's."""
     tickets = known.get("ticket", ())
@@ -409,7 +398,7 @@ def _score(table, name, heading, cells, known, later):
         return 0.0
     if name == "symptom" and _another_complains(heading, cells):
         return 0.0
-    if name == "done_on" and later.get(heading) is False and _a_later_day_says_so(later):
+    if name == "done_on" and later.get(heading) is False and a_later_day_says_so(later):
         return 0.0
     if name == "finding" and cells[heading].complaints >= 0.6 and cells[heading].findings < 0.3:
         told -= 0.25  # it tells what was heard
@@ -420,28 +409,10 @@ def _score(table, name, heading, cells, known, later):
         )
     sure = max(words + told if words >= LEAST_WORDS else 0.0, by_itself, SURE if is_asked else 0.0)
     if sure < SURE and column.kind == "date" and told > 0:
-        sure = max(sure, _day_by_order(name, heading, cells, later))
+        sure = max(sure, day_by_order(name, heading, cells, later))
     tells = max(cells[heading].dates, cells[heading].deeds) >= 0.8
     nowhere = 0.0 if tells and _names_persons(heading) else likeness_nowhere(heading)
     return sure if nowhere <= words + max(0.6 * told, 0) or (words < LEAST_WORDS and nowhere < 0.9) else 0.0
-
-
-def _day_by_order(name, heading, cells, later):
-    """Days under a heading that says nothing: the earlier, or the only ones, are those of the report, the later of the repair."""
-    dated = [one for one in cells if cells[one].dates >= 0.8]
-    if name in ("fitted_on", "removed_on"):  # a day out is blank for what still sits there
-        if says_looked_at(heading):
-            return 0.0
-        in_order = len(dated) == 2 and heading in later and later[heading] == (name == "removed_on")
-        others = (("tickets", "raised_on"), ("tickets", "closed_on"), ("repairs", "done_on"))
-        if any(likeness_of_column(one, *other) >= LEAST_WORDS for one in dated for other in others):
-            return 0.0
-        return SURE if in_order or (len(dated) == 1 and name == "fitted_on") else 0.0
-    if len(dated) == 1 and name in ("measured_on", "inspected_on", "counted_on", "from_on"):
-        return SURE
-    if len(dated) == 1 or later.get(heading) is False:
-        return SURE if name in ("raised_on", "done_on") else 0.0
-    return SURE if name in ("closed_on", "done_on") and later.get(heading) else 0.0
 
 
 def _names_persons(heading):

@@ -11,17 +11,11 @@ from .cell_words import (
     bare_slots,
     closed_set,
     desk_and_slot,
-    desks_of_several,
-    in_no_desk,
     listed,
-    no_reports,
-    out_of_the_desk,
     outcome_in_words,
-    perhaps_no_desks,
     places_in_text,
     quote,
     replaced_or_not,
-    rows_taken_out,
     several_slots,
     work_in_complaint,
     work_in_words,
@@ -29,6 +23,14 @@ from .cell_words import (
 from .dialect import how_it_is_written, where_it_is
 from .evidence import asked, may_be_names, yes_or_no
 from .leaning import OF_WORK, above_lines, headings_lines, struck_lines, titles_line
+from .left_out import (
+    desks_of_several,
+    in_no_desk,
+    no_reports,
+    out_of_the_desk,
+    perhaps_no_desks,
+    rows_taken_out,
+)
 from .legends import codes_lines, desk_by_list
 from .likeness import best_likeness, likeness_nowhere
 from .pages import Page
@@ -170,11 +172,7 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
             *(f"{quote(heading)} = {quote(name)}" for heading, name in foreign.items()),
             *stands_for,
         ]
-    if codes := list(codes_lines(table.name, group)):
-        lines += ["", *codes]
-    slot = placing.heading("position")
-    if slot in group.cells and slot not in group.legends:
-        lines += bare_slots(table.name, slot, group.cells[slot])
+    lines += _codes(table.name, placing.heading("position"), group)
     if placing.each:
         lines += ["", f"[{table.name}.each]   # each cell is a reading, a row of its own"]
         lines += [
@@ -191,6 +189,14 @@ def _lines(group, placing, placing_list, source, pages, desk=""):
     if table.name == "tickets" and not placing.heading("outcome"):
         lines += outcome_in_words(group, placing_list)
     return lines
+
+
+def _codes(table, slot, group):
+    """The sections of what codes stand for, and of cells that say no more than channel."""
+    if codes := list(codes_lines(table, group)):
+        yield from ("", *codes)
+    if slot in group.cells and slot not in group.legends:
+        yield from bare_slots(table, slot, group.cells[slot])
 
 
 def _in_text(placing, group, *, is_alone, of_desk):

@@ -6,7 +6,8 @@ from functools import cache
 
 from maintkit.records.tables import TABLE
 
-from .evidence import NOTHING_KNOWN, evidence, later_dates, may_be_names, numbers_rows
+from .date_order import later_dates
+from .evidence import NOTHING_KNOWN, evidence, may_be_names, numbers_rows
 from .legends import Legend
 from .likeness import best_likeness, likeness_nowhere, likeness_of_column
 from .pages import Page, sides_of

@@ -1,0 +1,69 @@
+"""Of columns of days, which is the earlier and which the later, and what that says of them."""
+
+from itertools import combinations
+
+from .evidence import MOST
+from .likeness import LEAST_WORDS, SURE, is_general, likeness_of_column, says_looked_at
+from .values import ENOUGH, Cells, date_formats, day_of, has_no_year
+
+
+def later_dates(cells: dict[str, Cells]) -> dict[str, bool]:
+    """Of two columns of dates of which one is never before the other: which is the earlier (False), which the later."""
+    dated = {heading: one for heading, one in cells.items() if one.dates >= MOST and len(one.texts) >= 3}
+    written = date_formats([text for one in dated.values() for text in one.texts])
+    month_first = written.settled and any(shape.startswith("%m") for shape in written.formats)
+    days = {
+        heading: [day_of(text, month_first=month_first) for text in one.column]
+        for heading, one in dated.items()
+    }
+    bare = {heading: one.share(has_no_year) >= ENOUGH for heading, one in dated.items()}
+    said = {}
+    for one, other in combinations(days, 2):
+        both = [(a, b) for a, b in zip(days[one], days[other], strict=True) if a and b]
+        if (
+            bare[one] != bare[other]
+        ):  # a day without a year is of the year of the one beside it, or of the next or last
+            both = [(_near(a, b) if bare[one] else a, _near(b, a) if bare[other] else b) for a, b in both]
+        if len(both) >= 3 and any(a != b for a, b in both):
+            if sum(a <= b for a, b in both) >= 0.9 * len(both):
+                said.setdefault(one, False)
+                said[other] = True
+            elif sum(a >= b for a, b in both) >= 0.9 * len(both):
+                said[one] = True
+                said.setdefault(other, False)
+    return said
+
+
+def _near(bare, day):
+    """A day that names no year, in the year that brings it nearest to another."""
+    years = (bare.replace(year=day.year + step, day=min(bare.day, 28)) for step in (-1, 0, 1))
+    return min(years, key=lambda one: abs(one - day))
+
+
+def a_later_day_says_so(later):
+    """Whether the later of two columns of days says by its heading that it is of the end."""
+    ends = [("tickets", "closed_on"), ("tickets", "restored_on"), ("repairs", "done_on")]
+    return any(
+        is_later
+        and not is_general(heading)
+        and max(likeness_of_column(heading, *end) for end in ends) >= LEAST_WORDS
+        for heading, is_later in later.items()
+    )
+
+
+def day_by_order(name, heading, cells, later):
+    """Days under a heading that says nothing: the earlier, or the only ones, are those of the report, the later of the repair."""
+    dated = [one for one in cells if cells[one].dates >= 0.8]
+    if name in ("fitted_on", "removed_on"):  # a day out is blank for what still sits there
+        if says_looked_at(heading):
+            return 0.0
+        in_order = len(dated) == 2 and heading in later and later[heading] == (name == "removed_on")
+        others = (("tickets", "raised_on"), ("tickets", "closed_on"), ("repairs", "done_on"))
+        if any(likeness_of_column(one, *other) >= LEAST_WORDS for one in dated for other in others):
+            return 0.0
+        return SURE if in_order or (len(dated) == 1 and name == "fitted_on") else 0.0
+    if len(dated) == 1 and name in ("measured_on", "inspected_on", "counted_on", "from_on"):
+        return SURE
+    if len(dated) == 1 or later.get(heading) is False:
+        return SURE if name in ("raised_on", "done_on") else 0.0
+    return SURE if name in ("closed_on", "done_on") and later.get(heading) else 0.0

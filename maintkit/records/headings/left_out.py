@@ -1,0 +1,121 @@
+"""The lines of a drafted mapping for what is no fault of a desk: other gear, shelves, moves, reports cancelled or told twice."""
+
+import re
+from collections import Counter
+
+from .cell_words import MOST_STATES, listed, quote
+from .evidence import may_be_names
+from .grids import is_signed
+from .places import PERSONS
+from .values import Cells
+from .words import fold, heading_of, vocabulary, words_in
+
+SELDOM_NAMED, FEWEST_SELDOM = 2, 2  # times that a name comes, and such names
+OFTEN_NAMED = 0.7  # share of rows of the names that come more often
+MOSTLY_DESKS = 0.5  # share of cells that say desk and no more, in a column of kinds of gear
+MOST_WAYS = 4  # different cells of a column that says whether a module came out or went in
+
+
+def perhaps_no_desks(heading, cells):
+    """The question whether names are desks at all that say other gear, or come once or twice among desks named again and again."""
+    times = Counter(text.casefold() for text in cells.texts)
+    names = {text.casefold(): text for text in reversed(cells.texts)}
+    seldom = [name for name, many in times.items() if many <= SELDOM_NAMED]
+    often = sum(times[name] for name in times if name not in seldom)
+    seldom = seldom if len(seldom) >= FEWEST_SELDOM and often >= OFTEN_NAMED * len(cells.texts) else []
+    gear, desk = (vocabulary().in_cells[one] for one in ("other_gear", "desk"))
+    said = [name for name in times if gear.search(fold(name)) and not desk.search(fold(name))]
+    asked_of = [names[name] for name in times if name in {*seldom, *said}]
+    if asked_of and len(asked_of) < len(times):
+        yield "# These may be no desks. Take those that are out of the next line, then its # ?; rows left out are counted."
+        yield f"# ? leave_out.{quote(heading)} = {listed(asked_of)}"
+
+
+def desks_of_several(heading, cells, others):
+    """The note that a desk stands beside several names, as of owners, of whom each has but one: it may be a desk of each.
+
+    ``others`` are columns without a place, by heading.
+    """
+    for other, names in others.items():
+        pairs = [one for one in zip(cells.column, names.column, strict=True) if all(one)]
+        shown = {text.casefold(): text for pair in reversed(pairs) for text in pair}
+        told = sorted({(desk.casefold(), name.casefold()) for desk, name in pairs})
+        owners = Counter(desk for desk, _ in told)
+        shared = [desk for desk, many in owners.items() if many > 1]
+        is_one_each = len(owners) > 1 and len({name for _, name in told}) == len(told)
+        persons = PERSONS & {*heading_of(other).every}
+        if shared and is_one_each and not persons and may_be_names(Cells(names.texts)):
+            whose = " and ".join(shown[name] for desk, name in told if desk == shared[0])
+            yield f"# {shown[shared[0]]} is counted as one desk, though {quote(other)} has {whose} beside it. If it is a desk of each,"
+            yield f"# write whose it is into the cells of {quote(heading)}; so too of others that stand beside more than one."
+
+
+def out_of_the_desk(heading, cells):
+    """The line of moves to a shelf or bench: there a module sits in no slot."""
+    if places := _stores(cells):
+        yield f"leave_out.{quote(heading)} = {listed(places)}   # no slots: the stay there is none in a desk"
+
+
+def rows_taken_out(group, placing):
+    """The line of rows of a list of moves that say of a module that it came out: the next in its slot, or its own next stay, ends the stay."""
+    if placing.heading("removed_on"):
+        return
+    for heading, cells in group.cells.items():
+        out = [
+            text
+            for text in dict.fromkeys(cells.texts)
+            if vocabulary().in_cells["taken_out"].fullmatch(fold(text))
+        ]
+        if (
+            out
+            and heading not in placing.columns
+            and cells.different <= MOST_WAYS
+            and len(out) < cells.different
+        ):
+            yield f"leave_out.{quote(heading)} = {listed(out)}   # it came out: the next one in its slot, or its own next stay, says until when it sat there"
+            return
+
+
+def in_no_desk(cells):
+    """The values of the places in a list of modules that are no desk: what is there sits in none."""
+    if places := _stores(cells):
+        yield from ("", "[modules.values.desk]   # what is there sits in no desk")
+        yield from (f'{quote(text.casefold())} = ""' for text in places)
+
+
+def _stores(cells):
+    """The cells that say a shelf, a bench or the like."""
+    return [
+        text for text in dict.fromkeys(cells.texts) if vocabulary().in_cells["store"].fullmatch(fold(text))
+    ]
+
+
+def no_reports(group, placing_list):
+    """The line of rows that a column says are cancelled, or the same report again; no column that is read says so."""
+    slot = placing_list[0].heading("position")
+    if group.pages[0].grid and slot in group.cells:
+        signed = [text for text in dict.fromkeys(group.cells[slot].texts) if is_signed(text)]
+        if signed:
+            yield f"leave_out.{quote(slot)} = {listed(signed)}   # initials, no slot"
+    taken = {heading for one in placing_list for heading in one.columns}
+    for heading, cells in group.cells.items():
+        if heading in taken or cells.different > MOST_STATES or cells.mean_words >= 3:
+            continue
+        if words := [text for text in dict.fromkeys(cells.texts) if _says_no_report(text)]:
+            yield f"leave_out.{quote(heading)} = {listed(words)}   # no reports of their own; they are counted as left out"
+        elif gear := _of_other_gear(cells):
+            yield f"leave_out.{quote(heading)} = {listed(gear)}   # not of a desk; they are counted as left out"
+
+
+def _says_no_report(text):
+    """Whether a cell says, it may be behind ``closed`` and a mark, that a report is cancelled or the same again."""
+    parts = re.split(r" - |[:/,(]", fold(text).rstrip(")"))
+    return any(vocabulary().in_cells["no_report"].fullmatch(part.strip()) for part in parts)
+
+
+def _of_other_gear(cells):
+    """The cells that say neither desk nor part of one, where most say desk and nothing else."""
+    desk, part = (vocabulary().in_cells[one].search for one in ("desk", "module_type"))
+    if cells.share(lambda text: words_in(text) and {*words_in(text)} <= vocabulary().desks) < MOSTLY_DESKS:
+        return []
+    return [text for text in dict.fromkeys(cells.texts) if not desk(fold(text)) and not part(fold(text))]
