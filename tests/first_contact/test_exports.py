@@ -40,6 +40,14 @@ def test_an_export_of_tickets_is_read_by_its_rooms_and_what_is_no_desk_is_left_o
     ]
 
 
+def test_a_module_of_a_desk_is_no_other_gear(tmp_path):
+    kinds = EXPORT.replace(
+        "ENG-4,2024-03-01,2024-03-02,Closed,Console", "ENG-4,2024-03-01,2024-03-02,Closed,Module"
+    )
+    (tmp_path / "export.csv").write_text(kinds)
+    assert 'leave_out."Category" = ["IT"]' in drafted(tmp_path)
+
+
 def test_ticks_are_no_kinds_of_gear(tmp_path):
     ticked = (
         line if line.startswith("Key") else f"{line.rstrip()},{'✓' if at % 3 else 'y'}\n"

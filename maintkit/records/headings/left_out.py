@@ -12,6 +12,7 @@ from .words import fold, heading_of, vocabulary, words_in
 
 SELDOM_NAMED, FEWEST_SELDOM = 2, 2  # times that a name comes, and such names
 OFTEN_NAMED = 0.7  # share of rows of the names that come more often
+PARTS_OF_A_DESK = {"module", "modules", "modul", "card", "cards", "karte", "slot", "rack"}
 MOSTLY_DESKS = 0.5  # share of cells that say desk and no more, in a column of kinds of gear
 MOST_WAYS = 4  # different cells of a column that says whether a module came out or went in
 
@@ -115,7 +116,11 @@ def _says_no_report(text):
 
 def _of_other_gear(cells):
     """The cells that say neither desk nor part of one, where most say desk and nothing else."""
-    desk, part = (vocabulary().in_cells[one].search for one in ("desk", "module_type"))
+    of_a_desk = [vocabulary().in_cells[one].search for one in ("desk", "module_type", "position")]
     if cells.share(lambda text: words_in(text) and {*words_in(text)} <= vocabulary().desks) < MOSTLY_DESKS:
         return []
-    return [text for text in dict.fromkeys(cells.texts) if not desk(fold(text)) and not part(fold(text))]
+    return [
+        text
+        for text in dict.fromkeys(cells.texts)
+        if not any(says(f"{fold(text)} 1") for says in of_a_desk) and not PARTS_OF_A_DESK & {*words_in(text)}
+    ]
