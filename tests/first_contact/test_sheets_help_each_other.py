@@ -127,10 +127,11 @@ def test_of_a_list_of_moves_the_rows_of_what_came_out_are_no_fittings(tmp_path):
 def test_a_list_of_modules_that_tells_when_each_was_re_capped_tells_of_that_work(tmp_path):
     (tmp_path / "faults.csv").write_text(FAULTS)
     (tmp_path / "modules.csv").write_text(
-        "Serial,Type,Slot,Last recap,Remarks\nF3101,Mono in,1,2019,\nF3102,Mono in,2,,no knobs\n"
-        "F3103,Mono in,3,2021?,\nF3104,Mono in,4,2016,new fader\nF3105,Mono in,5,,\n"
+        "Serial,Type,Where,Slot,Last recap,Remarks\nF3101,Mono in,Heron,1,2019,\nF3102,Mono in,Heron,2,,no knobs\n"
+        "F3103,Mono in,Heron,3,2021?,\nF3104,Mono in,Heron,4,2016,new fader\nF3105,Mono in,Heron,5,,\n"
     )
-    assert 'rows_with = ["Last recap"]' in drafted(tmp_path)
+    text = drafted(tmp_path)
+    assert 'rows_with = ["Last recap"]' in text and 'ignore = ["Type", "Where", "Slot", "Remarks"]' in text
     query = "select serial, action, year(done_on) from repairs where serial is not null order by serial"
     assert rows(tmp_path, query) == [
         ("F3101", "re-cap", 2019),

@@ -221,7 +221,9 @@ def _last_recaps(group, tables, source):
     columns = zip(*(row for row in rows if row[1]), strict=True)
     cells = dict(zip((serial, day), map(Cells, columns), strict=True))
     placing = Placing("repairs", {serial: ("serial", SURE), day: ("done_on", SURE)}, same={"action": RE_CAP})
-    return sections_of(replace(group, cells=cells), placing, [placing], source)
+    others = tuple(heading for heading in group.cells if heading not in cells)
+    pages = tuple(replace(page, others=others) for page in group.pages)
+    return sections_of(replace(group, pages=pages, cells=cells), placing, [placing], source)
 
 
 def _tell_days(cells):

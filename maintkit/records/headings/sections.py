@@ -283,6 +283,8 @@ def _rows_that_count(placing, placing_list, group, pages):
         yield f"rows_with = {listed([CELL])}   # an entry is one only where its cell is filled"
     elif "action" in placing.same:
         filled = _of_part(placing) or placing.heading("done_on")
+        if pages[0].others:
+            yield f"ignore = {listed(pages[0].others)}   # of the list of modules"
         yield (f"rows_with = {listed([filled])}   # a row is work only where this is filled")
         yes = [text for text in dict.fromkeys(group.cells[filled].texts) if yes_or_no(text)]
         if yes and placing.heading("done_on") == filled:
