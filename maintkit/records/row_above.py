@@ -6,6 +6,8 @@ from .days import MONTHS, moment_of, with_year
 
 STRUCK_OUT = "struck out"  # in the place of a refusal: the row is left out, and counted so
 CORNER = "(first column)"  # what mapping.toml calls the first column where it has no heading
+ONE_NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?")  # no day, though spreadsheets count days so
+SOME_YEAR = "2024"  # a leap year
 ABOVE = "above"  # where days that name no year have it from
 TITLE_ROW = "the title above"  # what messages call the column of titles
 DITTO = frozenset(
@@ -156,28 +158,38 @@ def in_period(cell: str, title: str, year: str = "") -> str:
 
 
 class YearsAbove:
-    """The year of days that name none, among others that do: that which brings each nearest to the one above it in its column."""
+    """The year of days that name none, among others that do: that which brings each nearest to one in its row, or to the one above it."""
 
     def __init__(self, formats):
         self._formats, self._last = formats, {}
 
-    def of(self, cell: str, column: int) -> str:
-        """A cell of a column, with its year where it is a day that names none and one stands above it.
+    def put(self, fields, places) -> list[str]:
+        """The cells of a row, those at ``places`` with their year where they are days that name none.
 
         Examples
         --------
         >>> years = YearsAbove(["%d/%m/%Y"])
-        >>> [years.of(cell, 0) for cell in ("3/4", "12 Nov 2019", "3/1", "Tue 14 Dec", "")]
+        >>> [years.put([cell], {0})[0] for cell in ("3/4", "12 Nov 2019", "3/1", "Tue 14 Dec", "")]
         ['3/4', '12 Nov 2019', '3/1/2020', '14 dec 2019', '']
+        >>> years.put(["45678", "30/12/2020", "4/1"], {2}), YearsAbove(["%d.%m.%Y"]).put(["13.01.2012", "24.01."], {1})
+        (['45678', '30/12/2020', '4/1/2021'], ['13.01.2012', '24.01.2012'])
         """
-        last = self._last.get(column)
-        near = [with_year(cell, str(last.year + step)) for step in (0, 1, -1)] if last else [cell]
-        days = {one: day for one in dict.fromkeys(near) if (day := moment_of(one, self._formats))}
-        if not days:
-            return cell
-        said = min(days, key=lambda one: abs(days[one] - (last or days[one])))
-        self._last[column] = days[said]
-        return said
+        bare = [at for at in places if with_year(fields[at], SOME_YEAR) != fields[at]]
+        beside = self._full_day(fields) if bare else None
+        found = list(fields)
+        for at in places:
+            if at in bare and (near := beside or self._last.get(at)):
+                years = (with_year(fields[at], str(near.year + step)) for step in (0, 1, -1))
+                days = {one: day for one in years if (day := moment_of(one, self._formats))}
+                found[at] = min(days, key=lambda one: abs(days[one] - near), default=fields[at])
+            self._last[at] = moment_of(found[at], self._formats) or self._last.get(at)
+        return found
+
+    def _full_day(self, fields):
+        """The first day of a row that names its year."""
+        cells = (cell for cell in fields if cell.strip() and not ONE_NUMBER.fullmatch(cell.strip()))
+        full = (cell for cell in cells if with_year(cell, SOME_YEAR) == cell)
+        return next(filter(None, (moment_of(cell, self._formats) for cell in full)), None)
 
 
 def are_headings(fields, headings) -> bool:
@@ -280,7 +292,7 @@ def as_meant(records, plan):
             if above and (places or any(map(is_ditto, fields))):
                 fields = with_those_above(fields, above, places)
             if years:
-                fields = [years.of(cell, at) if at in days else cell for at, cell in enumerate(fields)]
+                fields = years.put(fields, days)
             if holds_below:
                 above = [own if own.strip() else over for own, over in zip(fields, above or fields)]
                 continue

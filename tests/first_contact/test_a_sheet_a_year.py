@@ -111,3 +111,14 @@ def test_the_first_day_names_its_year_or_it_is_asked(tmp_path):
         "Dt,Strip,Symptom,Remedy\n12 Sep,14L,crackle,cleaned\n21 Sep 11,3,hum,C4 replaced\n4 Dec 12,9,dead,relay changed\n"
     )
     assert "\n# ? year = " in drafted(tmp_path)
+
+
+def test_a_day_of_work_without_a_year_is_nearest_to_that_of_the_report_beside_it(tmp_path):
+    (tmp_path / "buch.csv").write_text(
+        "Datum;Kass.;Mangel;Maßnahme;Erl.\n13.01.2012;NT;Brumm;Elkos erneuert;24.01.\n07.12.2012;11;kratzt;gereinigt;08.01.\n"
+        "12.05.2013;E 11;Aussetzer;nachgelötet;21.05.\n14.06.2014;23;tot;Relais ersetzt;24.06.\n",
+        encoding="utf-8",
+    )
+    drafted(tmp_path)
+    days = rows(tmp_path, "select done_on::varchar from repairs order by source_row")
+    assert days == [("2012-01-24",), ("2013-01-08",), ("2013-05-21",), ("2014-06-24",)]

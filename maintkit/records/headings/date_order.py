@@ -53,7 +53,8 @@ def a_later_day_says_so(later):
 
 def day_by_order(name, heading, cells, later):
     """Days under a heading that says nothing: the earlier, or the only ones, are those of the report, the later of the repair."""
-    dated = [one for one in cells if cells[one].dates >= 0.8]
+    dated = [one for one in cells if cells[one].dates >= MOST]
+    dated = dated or [one for one in cells if cells[one].dates >= ENOUGH]  # Easter, the day after
     if name in ("fitted_on", "removed_on"):  # a day out is blank for what still sits there
         if says_looked_at(heading):
             return 0.0

@@ -1,5 +1,6 @@
 """A drafted mapping.toml: what each sheet is, where its headings go, how it is written, and what is left to ask."""
 
+import re
 from collections import Counter
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -64,13 +65,14 @@ def draft_mapping(source) -> Draft:
     source = Path(source)
     pages = [rows for page in read_pages(source) for side in parted(page) for rows in by_kind(side)]
     groups, feeds = _placed(pages)
-    nameless = _without_desk(groups, feeds)
+    groups = _numbers_told_apart(groups, feeds)
+    nameless, desks = _without_desk(groups, feeds), frozenset(map(str.casefold, _desks_named(groups, feeds)))
     sections = [
         section
         for group, tables in zip(groups, feeds, strict=True)
         if not tables.rival
         for placing in tables.likely
-        for section in sections_of(group, placing, tables.likely, source, nameless)
+        for section in sections_of(group, placing, tables.likely, source, nameless, desks)
     ]
     sections += [
         one
@@ -234,22 +236,63 @@ def _tell_days(cells):
 
 def _one_desk(groups, feeds):
     """The section that joins names that say no more than the desk, one within the other, such as ``Desk`` and ``Mixing desk``."""
-    names = Counter(
-        text
-        for group, tables in zip(groups, feeds, strict=True)
-        for heading in {one.heading("desk") for one in tables.likely if one.table in ("tickets", "repairs")}
-        if heading in group.cells
-        for text in group.cells[heading].texts
-    )
+    names = _desks_named(groups, feeds, ("tickets", "repairs"))
     said = {
         name: {*words_in(name)} for name, _ in names.most_common() if {*words_in(name)} <= vocabulary().desks
     }
     first = next(iter(said), "")
     alike = [name for name, words in said.items() if words < said[first] or words > said[first]]
-    if alike:
-        yield "[spelling.desk]   # no more than the desk, by other words"
+    short = {one: name for one in names for name in names if one != name and _is_short_for(one, name)}
+    if alike or short:
+        yield "[spelling.desk]   # the same desk, by other words or in short"
         yield from (f"{quote(name)} = {quote(first)}" for name in alike)
+        yield from (f"{quote(one)} = {quote(name)}" for one, name in short.items() if one not in alike)
         yield ""
+
+
+def _numbers_told_apart(groups, feeds):
+    """The groups, those of complaints marked of which others have the same numbers."""
+    numbers = [
+        {
+            text.casefold()
+            for one in tables.likely
+            if one.table == "tickets"
+            for text in _texts(group, one.heading("ticket"))
+        }
+        for group, tables in zip(groups, feeds, strict=True)
+    ]
+    return [
+        replace(group, numbers_again=any(len(own & other) > 1 for other in numbers if other is not own))
+        for group, own in zip(groups, numbers, strict=True)
+    ]
+
+
+def _texts(group, heading):
+    return group.cells[heading].texts if heading in group.cells else ()
+
+
+def _desks_named(groups, feeds, tables_of=tuple(TABLE)):
+    """The names under the headings of desks in sheets of some tables, and how often each stands there."""
+    return Counter(
+        text
+        for group, tables in zip(groups, feeds, strict=True)
+        for heading in {one.heading("desk") for one in tables.likely if one.table in tables_of}
+        if heading in group.cells
+        for text in group.cells[heading].texts
+    )
+
+
+def _is_short_for(short, name):
+    """Whether a name is another's initials and numbers, two or more, such as S1 for Studio 1.
+
+    Examples
+    --------
+    >>> _is_short_for("S1", "Studio 1"), _is_short_for("nb", "News booth"), _is_short_for("S", "Studio"), _is_short_for("S2", "Studio 12")
+    (True, True, False, False)
+    """
+    words = re.findall(r"\d+|[^\W\d_]+", name.casefold())
+    initials = "".join(word if word.isdigit() else word[0] for word in words)
+    return len(words) > 1 and re.sub(r"[\W_]", "", short.casefold()) == initials != name.casefold()
 
 
 def _say_where(feeds):

@@ -9,6 +9,7 @@ from .likeness import best_known
 from .values import day_of
 
 FEWEST_FORMS, FEWEST_LABELS = 3, 3  # of the labels such as are headings known
+LOOKED_AT = 1000  # rows in which forms show themselves
 LONGEST = 40  # letters of a label
 MOSTLY = 0.8  # share of the forms in which a label comes as often
 OF_ROWS = 0.7  # share of the filled rows that hold a label, in forms; in lists their headings are few
@@ -26,7 +27,7 @@ def labels_of(rows) -> tuple[str, ...]:
     >>> labels_of([(0, row.split("|")) for form in forms for row in form])
     ('Date', 'Desk', 'Channel', 'Fault')
     """
-    cells = [_cells_of(fields) for _, fields in rows]
+    cells = [_cells_of(fields) for _, fields in rows[:LOOKED_AT]]
     times = Counter(cell for row in cells for cell, _, _ in row)
     first = next((cell for row in cells for cell, _, _ in row if times[cell] >= FEWEST_FORMS), None)
     starts = [at for at, row in enumerate(cells) if first in (cell for cell, _, _ in row)]

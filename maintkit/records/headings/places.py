@@ -29,7 +29,7 @@ from .likeness import (
     says_slot,
     says_small,
 )
-from .values import Cells
+from .values import ENOUGH, Cells
 from .words import heading_of, vocabulary
 
 MANY = 20  # columns from which it is a list of complaints and repairs
@@ -408,7 +408,7 @@ def _score(table, name, heading, cells, known, later):
             0.15 if (later[heading] and name == "raised_on") or (not later[heading] and name in LATE) else 0
         )
     sure = max(words + told if words >= LEAST_WORDS else 0.0, by_itself, SURE if is_asked else 0.0)
-    if sure < SURE and column.kind == "date" and told > 0:
+    if sure < SURE and column.kind == "date" and cells[heading].dates >= ENOUGH:
         sure = max(sure, day_by_order(name, heading, cells, later))
     tells = max(cells[heading].dates, cells[heading].deeds) >= 0.8
     nowhere = 0.0 if tells and _names_persons(heading) else likeness_nowhere(heading)

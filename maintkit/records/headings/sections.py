@@ -83,12 +83,12 @@ class Section:
         return f"a row of {self.placing.table} needs {what}, and no column says it"
 
 
-def sections_of(group: Group, placing, placing_list, source, nameless=()):
+def sections_of(group: Group, placing, placing_list, source, nameless=(), desks=frozenset()):
     """The section of one table; one a sheet where the sheets are named for desks that no column names.
 
-    ``nameless`` are the names of all sheets of complaints that name no desk.
+    ``nameless`` are the names of all sheets of complaints that name no desk, ``desks`` those that other sheets name, in small letters.
     """
-    if _sheets_are_desks(group, placing, nameless):
+    if _sheets_are_desks(group, placing, nameless, desks):
         for page in group.pages:
             desk = page.bare_name
             yield Section(placing, (page,), _lines(group, placing, placing_list, source, (page,), desk))
@@ -96,12 +96,13 @@ def sections_of(group: Group, placing, placing_list, source, nameless=()):
         yield Section(placing, group.pages, _lines(group, placing, placing_list, source, group.pages))
 
 
-def _sheets_are_desks(group, placing, nameless):
+def _sheets_are_desks(group, placing, nameless, desks):
     if all(page.top and _may_be_a_desk(page.top) for page in group.pages):
         return lacks_desk(placing)
     names = [page.bare_name for page in group.pages]
     is_file = group.pages[0].part.book is None  # whoever keeps a file for each desk names it so
-    if len(names) == 1 and names[0] in nameless and (is_file or _are_alike(nameless)):
+    are_listed = all(name.casefold() in desks for name in nameless)
+    if len(names) == 1 and names[0] in nameless and (is_file or are_listed or _are_alike(nameless)):
         names = nameless
     return lacks_desk(placing) and len(names) > 1 and all(map(_may_be_a_desk, names))
 
@@ -343,11 +344,12 @@ def _numbers(group, placing, placing_list):
     if names:
         yield f"number_rows = {listed(names)}   # no column numbers them, so each is called by its sheet and row"
     heading = placing.heading("ticket") or placing.heading(key)
-    if (
-        heading
-        and len(group.pages) > 1
-        and group.cells[heading].different < 0.9 * len(group.cells[heading].texts)
-    ):
+    again = (
+        len(group.pages) > 1 and group.cells[heading].different < 0.9 * len(group.cells[heading].texts)
+        if heading
+        else False
+    )
+    if heading and (again or group.numbers_again):
         yield "numbers_restart = true   # the same numbers come again in every sheet"
 
 

@@ -54,6 +54,8 @@ LEAST, MOST_BY = (
     0.5,
 )  # headings that a table must take, and take more than the next, to be given what it lacks
 SOMEWHAT = 0.1  # that cells must speak for a column
+# share of cells that say what was done, and words on average, from which what was found tells the work
+TELL_WORK, A_STORY = 0.5, 2
 SOME = 0.3  # share of cells with a word of kinds of modules
 SECOND = " (2)"  # of a heading that stands twice
 # rows and different slots a desk, at least and at most, from which a slot is the desk's room
@@ -88,6 +90,7 @@ class Group:
     lists: tuple = ()  # files of two columns: name, headings, and the cells of the first
     prose: tuple[str, ...] = ()  # the desks named in prose that tells of several entries a cell
     sheet: dict[str, Cells] = field(default_factory=dict)  # the cells before such entries were parted
+    numbers_again: bool = False  # whether its numbers of reports are those of other sheets too
 
 
 @dataclass(frozen=True)
@@ -391,11 +394,23 @@ def _put_right(placing, cells):
         and not placing.names & {"desk", "serial"}
     ):
         _place_room(placing, cells)
+    if placing.table == "repairs" and "action" not in placing.names:
+        _find_work(placing, cells)
     key = LISTS.get(placing.table, "")  # a list has a row for each
     heading = placing.heading(key)
     own = cells.get(heading)
     if own and own.different < (len(own.texts) if key == "desk" else 0.9 * own.rows):
         del placing.columns[heading]
+
+
+def _find_work(placing, cells):
+    """Where no other column says what was done, what was found may tell it."""
+    found = {one for one, (name, _) in placing.columns.items() if name == "finding"}
+    found |= {one for one, names in placing.doubtful.items() if "finding" in names}
+    told = [one for one in found if cells[one].deeds >= TELL_WORK and cells[one].mean_words >= A_STORY]
+    if len(told) == 1:
+        placing.doubtful.pop(told[0], None)
+        placing.columns[told[0]] = ("action", SURE)
 
 
 def _place_room(placing, cells):

@@ -42,8 +42,10 @@ def years_lines(group, headings):
     dated = [day for text in [*texts, *beside] if not has_no_year(text) and (day := day_of(text))]
     if begins and len(dated) >= len(bare) and len({day.year for day in dated}) == 1:
         begins = set()  # the days beside them tell their year
-    if len({day.year for day in dated}) > 1 and _stand_below_others(group.pages, headings, months):
-        yield f'year = "{ABOVE}"   # of days that name none, such as {bare[0]}: the one that brings each nearest to the day above it'
+    if len({day.year for day in dated}) > 1 and _stand_by_others(
+        group.pages, headings, months, beside=bool(beside)
+    ):
+        yield f'year = "{ABOVE}"   # of days that name none, such as {bare[0]}: the one that brings each nearest to the day in its row, or above it'
         return
     if begins:
         yield from _over_new_year(begins, names, dated, bare, alone=len(group.pages) == 1)
@@ -70,11 +72,12 @@ def years_lines(group, headings):
         yield f"# ? year = {min(days, default='2025')}"
 
 
-def _stand_below_others(pages, headings, months):
-    """Whether in every column the first day names its year, and more than half of all do."""
+def _stand_by_others(pages, headings, months, *, beside):
+    """Whether in every column the first day names its year, and more than half of all do; or none does, and others stand ``beside`` them."""
     columns = [_days_under(page, heading, months) for page in pages for heading in headings]
     bare = [[has_no_year(text) for text in column] for column in columns if column]
-    return bool(bare) and not any(one[0] or sum(one) > len(one) / 2 for one in bare)
+    below = bool(bare) and not any(one[0] or sum(one) > len(one) / 2 for one in bare)
+    return below or (beside and all(map(all, bare)))
 
 
 def _new_years(page, days, headings, months):

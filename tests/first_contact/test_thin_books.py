@@ -1,0 +1,80 @@
+"""A dozen rows in somebody's own words: days that are here and there a feast, work told with what was found, desks in short."""
+
+import openpyxl
+
+from maintkit.records.store import open_records
+from tests.first_contact.as_drafted import drafted, rows
+
+
+def test_a_column_of_days_with_a_feast_among_them_is_the_day_whatever_its_heading(tmp_path):
+    (tmp_path / "pult.csv").write_text(
+        "Sonntag;Was war los;Regler / Kanal;erledigt?;wer\n8.1.23;Kanzelmikro knackt;3;Fader gereinigt, geht;Gerd\n"
+        "5.2.23;Orgelmikro weg;9;Stecker nachgelötet;Gerd\nOstern;Brummen auf allem;Summe;war die Lichtanlage;Gerd\n"
+        "14.5.23;Kanzel knackt;3;neuer Fader eingebaut;Pohl\n1.10.23;nur rechts;Kopfhörer;Buchse getauscht;Pohl\n",
+        encoding="utf-8",
+    )
+    drafted(tmp_path)
+    records = open_records(tmp_path)
+    assert [str(one).count("'Ostern'") for one in records.report.turned_away] == [
+        1,
+        1,
+    ]  # the report, and its work
+    found = records.connection.execute("select action from repairs order by source_row").fetchall()
+    records.close()
+    assert found == [("clean",), ("re-solder",), ("replace",), ("replace",)]
+
+
+def test_what_was_found_tells_the_work_where_no_other_column_does(tmp_path):
+    (tmp_path / "jobs.csv").write_text(
+        "Client,Console,Dt,Fault as told,Fault as found,Hrs charged\n"
+        'Vale Rd,Tarrant 36,03-Mar-24,ch 7 noisy,"C14 leaky, replaced",1.5\nVale Rd,Tarrant 36,04-Mar-24,ch 22 no EQ,"switch dirty, cleaned",0.5\n'
+        'Kiln Room,Tarrant 24,19-Mar-24,ch 2 stiff,new fader fitted,1\nKiln Room,Tarrant 24,7-May-24,PFL on 11 odd,"dry joint, reflowed",1.25\n'
+    )
+    drafted(tmp_path)
+    found = rows(tmp_path, "select desk, action from repairs order by source_row")
+    assert [action for _, action in found] == ["replace", "clean", "replace", "re-solder"]
+
+
+def test_a_desk_in_short_is_that_desk(tmp_path):
+    days = zip(range(1, 9), ("S1", "Studio 1", "S2", "Studio 2", "S1", "NB", "News booth", "S2"), strict=True)
+    (tmp_path / "log.csv").write_text(
+        "Date,Studio,Ch,Fault\n" + "".join(f"2024-03-0{day},{desk},{day},crackles\n" for day, desk in days)
+    )
+    drafted(tmp_path)
+    query = "select desk, count(*) from tickets group by desk order by desk"
+    assert rows(tmp_path, query) == [("News booth", 2), ("Studio 1", 3), ("Studio 2", 3)]
+
+
+def test_a_sheet_named_for_a_desk_that_another_sheet_names_is_of_that_desk(tmp_path):
+    book = openpyxl.Workbook()
+    for title in ("Studio 3", "Sendesaal"):
+        sheet = book.create_sheet(title)
+        own = ("Datum", "Kass.", "Mangel", "Maßnahme")
+        sheet.append(
+            own if title == "Studio 3" else ("Nr", "Datum", "Pos.", "Mangel", "Maßnahme", "Aufwand h")
+        )
+        for day in range(1, 6):
+            row = (f"2012-01-0{day}", (7, 3, 7, 12, 3)[day - 1], "kratzt", "gereinigt")
+            sheet.append(row if title == "Studio 3" else (day, *row, 0.5))
+    modules = book.create_sheet("Kassettenliste")
+    modules.append(("Pult", "Platz", "Fabr.Nr.", "Baujahr"))
+    for place in range(1, 7):
+        modules.append(("Studio 3" if place % 2 else "Sendesaal", place, f"AE-{100 + 22 * place}", 1996))
+    del book["Sheet"]
+    book.save(tmp_path / "Werkstattbuch.xlsx")
+    drafted(tmp_path)
+    query = "select desk, count(*) from tickets group by desk order by desk"
+    assert rows(tmp_path, query) == [("Sendesaal", 5), ("Studio 3", 5)]
+
+
+def test_numbers_that_begin_anew_in_sheets_of_other_headings_are_told_apart(tmp_path):
+    (tmp_path / "old.csv").write_text(
+        "No,Date,Ch,Fault,Done\n"
+        + "".join(f"{at},2020-03-0{at},{at + 10},hum,cleaned\n" for at in range(1, 6))
+    )
+    (tmp_path / "new.csv").write_text(
+        "No,Reported,Slot,Complaint,Who heard it,What I did,Minutes lost\n"
+        + "".join(f"{at},2022-03-0{at},{at + 4},dead,DK,IC replaced,{at}\n" for at in range(1, 6))
+    )
+    assert drafted(tmp_path).count("numbers_restart = true") == 4
+    assert rows(tmp_path, "select count(*), count(distinct ticket) from tickets") == [(10, 10)]
