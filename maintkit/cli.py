@@ -126,7 +126,7 @@ def _hold_standard_streams() -> None:
 
 @contextmanager
 def _stoppable():
-    """Let a request to end come as Ctrl-C does, so that what was begun is taken back; DuckDB says it in its own way."""
+    """Let a request to end come as Ctrl-C does, so that what was begun is taken back, whatever DuckDB or an import makes of it."""
 
     told = []
 
@@ -134,13 +134,18 @@ def _stoppable():
         told.append(number)
         raise KeyboardInterrupt(number)
 
-    asked_to_end = [getattr(signal, name) for name in ("SIGTERM", "SIGHUP") if hasattr(signal, name)]
+    asked_to_end = [
+        getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name)
+    ]
     here = threading.current_thread() is threading.main_thread()
-    before = {one: signal.signal(one, stop) for one in asked_to_end if here}
+    heard = [
+        one for one in asked_to_end if here and signal.getsignal(one) != signal.SIG_IGN
+    ]  # as under nohup
+    before = {one: signal.signal(one, stop) for one in heard}
     try:
         yield
-    except RuntimeError as error:
-        if "interrupted" in str(error).lower():
+    except Exception as error:
+        if told or (isinstance(error, RuntimeError) and "interrupted" in str(error).lower()):
             raise KeyboardInterrupt(*told[-1:]) from error
         raise
     finally:

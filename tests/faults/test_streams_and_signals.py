@@ -8,6 +8,7 @@ import time
 
 import pytest
 
+from maintkit import cli
 from tests.faults.conftest import HOME, command, held
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="streams and signals are those of POSIX")
@@ -111,6 +112,26 @@ def test_a_review_asked_to_end_leaves_nothing_behind(demo_book, tmp_path, number
     _, said = process.communicate(timeout=60)
     assert (process.returncode, said.strip().splitlines()[-1].strip()) == (128 + number, STOPPED)
     assert "Traceback" not in said and not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
+def test_a_request_to_end_that_an_import_makes_an_error_of_its_own_is_one_still(number):
+    with pytest.raises(KeyboardInterrupt) as stopped, cli._stoppable():
+        try:
+            os.kill(os.getpid(), number)
+            time.sleep(1)
+        except KeyboardInterrupt:
+            raise ValueError("pandas is required for this and was not installed") from None
+    assert stopped.value.args == (number,)
+
+
+def test_what_was_told_to_go_on_goes_on_when_its_terminal_goes():
+    before = signal.signal(signal.SIGHUP, signal.SIG_IGN)  # as nohup does
+    try:
+        with cli._stoppable():
+            os.kill(os.getpid(), signal.SIGHUP)
+    finally:
+        signal.signal(signal.SIGHUP, before)
 
 
 # A command stopped while text is being run, as happens where a dataclass is being made.
