@@ -266,7 +266,7 @@ def _rows_of_the_table(plan, fields, count):
     for heading, words in plan.mapping.rows_where.items():
         if plan.has(heading):
             right &= [cell.strip().casefold() in words for cell in fields[plan.place(heading)]]
-    asked = [plan.place(heading) for heading in plan.mapping.rows_with if heading in plan.header.headings]
+    asked = [plan.place(heading) for heading in plan.mapping.rows_with if plan.has(heading)]
     if not plan.mapping.rows_with:
         return right
     filled = [[cell.strip().casefold() not in ("", *MARKS) for cell in fields[at]] for at in asked]

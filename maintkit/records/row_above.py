@@ -44,7 +44,7 @@ LONGEST_DITTO = 20  # letters, with blanks between them
 TITLES_IN = 2  # first columns
 AROUND_TITLES = " \t:;-–—=*#_"
 TOTAL = re.compile(
-    r"(?:(?:grand|month|week|quarter|year)(?:ly|'s)? |sub[ -]?)?(?:total|totals|sum|count|average|mean)s?[ :=.]*[\d.,]*|month|(?:gesamt|zwischen)?(?:summe|anzahl|mittel(?:wert)?|ges(?:amt)?)[ :=.]*[\d.,]*"
+    r"(?:(?:grand|month|week|quarter|year)(?:ly|'s)? |sub[ -]?)?(?:total|totals|sum|count|average|mean)s?[ :=.]*[\d.,]*|total (?:of )?[a-z]{3,9}[ :=.]*[\d.,]*|month|(?:gesamt|zwischen)?(?:summe|anzahl|mittel(?:wert)?|ges(?:amt)?)[ :=.]*[\d.,]*"
     r"|gesamt(?:zeit|dauer)?[ :=.]*|insgesamt[ :=.]*|totaal[ :=.]*|[Σ∑][ :=.]*",
     re.IGNORECASE,
 )

@@ -78,3 +78,50 @@ def test_numbers_that_begin_anew_in_sheets_of_other_headings_are_told_apart(tmp_
     )
     assert drafted(tmp_path).count("numbers_restart = true") == 4
     assert rows(tmp_path, "select count(*), count(distinct ticket) from tickets") == [(10, 10)]
+
+
+def test_a_column_of_rooms_is_the_desk_where_another_has_its_slots(tmp_path):
+    (tmp_path / "reports.csv").write_text(
+        "Job,Opened,Area,Module,Problem as reported,Engineer action,State\n"
+        + "".join(
+            f"{3100 + at},2014-02-{at + 1:02},{room},Ch{at % 5 + 1:02},hum,IC replaced,closed\n"
+            for at, room in enumerate(
+                ("Studio 1", "News", "Studio 2", "Studio 1", "Studio 2", "Studio 1") * 2
+            )
+        )
+    )
+    drafted(tmp_path)
+    query = "select desk, count(*) from tickets group by desk order by desk"
+    assert rows(tmp_path, query) == [("News", 2), ("Studio 1", 6), ("Studio 2", 4)]
+
+
+def test_a_report_without_its_number_is_kept(tmp_path):
+    (tmp_path / "returns.csv").write_text(
+        "Date,Asset,Job no,Pos.,Damage / defect,Remedy\n"
+        + "".join(
+            f"2018-03-{at + 1:02},D-01{at % 2},{4400 + at if at % 4 else ''},{at % 7},{('no signal', 'fader broken', 'hum')[at % 3]} {at},{('reseated', 'new fader')[at % 2]}\n"
+            for at in range(16)
+        )
+    )
+    assert 'number_rows = ["ticket"]' in drafted(tmp_path)
+    assert rows(tmp_path, "select count(*), count(distinct ticket) from tickets") == [(16, 16)]
+    answered = "select count(*) from repairs join tickets using (ticket)"
+    assert rows(tmp_path, answered) == [(16,)]
+
+
+def test_work_of_a_sheet_with_its_headings_in_small_letters_is_read_and_a_total_of_faults_is_none(tmp_path):
+    book = openpyxl.Workbook()
+    for year, write in ((2021, str), (2022, str.lower)):
+        sheet = book.create_sheet(f"Log {year}")
+        sheet.append([write(one) for one in ("Date", "Slot", "Fault", "Fix", "By")])
+        for day in range(1, 7):
+            sheet.append((f"{year}-03-0{day}", (14, 3, 14, 7, 22, 3)[day - 1], "crackles", "cleaned", "Kit"))
+        sheet.append((None, "Total faults", 6))
+    del book["Sheet"]
+    book.save(tmp_path / "truck.xlsx")
+    drafted(tmp_path)
+    counted = "select (select count(*) from tickets), (select count(*) from repairs)"
+    records = open_records(tmp_path)
+    found = records.connection.execute(counted).fetchall()
+    records.close()
+    assert (found, records.report.turned_away) == ([(12, 12)], ())

@@ -289,10 +289,18 @@ def _is_short_for(short, name):
     --------
     >>> _is_short_for("S1", "Studio 1"), _is_short_for("nb", "News booth"), _is_short_for("S", "Studio"), _is_short_for("S2", "Studio 12")
     (True, True, False, False)
+    >>> _is_short_for("Reg. 1", "Regie 1"), _is_short_for("Hörsp.", "Hörspiel"), _is_short_for("Studio 1", "Studio 12")
+    (True, True, False)
     """
     words = re.findall(r"\d+|[^\W\d_]+", name.casefold())
     initials = "".join(word if word.isdigit() else word[0] for word in words)
-    return len(words) > 1 and re.sub(r"[\W_]", "", short.casefold()) == initials != name.casefold()
+    if len(words) > 1 and re.sub(r"[\W_]", "", short.casefold()) == initials != name.casefold():
+        return True
+    begun = re.findall(r"\d+|[^\W\d_]+\.?", short.casefold())
+    parts = list(zip(begun, words)) if len(begun) == len(words) else []
+    return any(one.endswith(".") for one, _ in parts) and all(
+        word.startswith(one[:-1]) if one.endswith(".") else word == one for one, word in parts
+    )
 
 
 def _say_where(feeds):

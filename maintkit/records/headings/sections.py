@@ -42,6 +42,7 @@ from .words import heading_of, vocabulary
 THE_DESK = "the desk"
 
 WHOLE_DESK = "whole desk"
+FEW_BLANK = 0.98  # share of entries with a number, from which the others only lack theirs
 LEAST_ALONE = 0.1  # share of rows that name a slot and nothing of it, from which a list is one of all slots
 ONE_DESK = f'same = {{ desk = "{THE_DESK}" }}'
 
@@ -338,11 +339,17 @@ def _numbers(group, placing, placing_list):
     if placing.table not in ("tickets", "repairs"):
         return
     key = "ticket" if placing.table == "tickets" else "repair"
-    names = [] if placing.heading(key) else [key]
-    if key == "repair" and len(placing_list) == 2 and not placing.heading("ticket"):
+    pair = len(placing_list) == 2
+    names = [] if _is_in_every_row(group, placing, key) else [key]
+    if key == "repair" and pair and not _is_in_every_row(group, placing, "ticket"):
         names.append("ticket")
     if names:
-        yield f"number_rows = {listed(names)}   # no column numbers them, so each is called by its sheet and row"
+        some = (
+            "a row without a number"
+            if any(map(placing.heading, names))
+            else "no column numbers them, so each"
+        )
+        yield f"number_rows = {listed(names)}   # {some} is called by its sheet and row"
     heading = placing.heading("ticket") or placing.heading(key)
     again = (
         len(group.pages) > 1 and group.cells[heading].different < 0.9 * len(group.cells[heading].texts)
@@ -351,6 +358,16 @@ def _numbers(group, placing, placing_list):
     )
     if heading and (again or group.numbers_again):
         yield "numbers_restart = true   # the same numbers come again in every sheet"
+
+
+def _is_in_every_row(group, placing, key):
+    """Whether a column has the numbers, and no more than one entry in fifty lacks its own."""
+    day = placing.heading("raised_on") or placing.heading("done_on")
+    numbers, days = group.cells.get(placing.heading(key)), group.cells.get(day)
+    if numbers is None or days is None:
+        return bool(placing.heading(key))
+    entries = [bool(number) for number, day in zip(numbers.column, days.column, strict=True) if day]
+    return sum(entries) > FEW_BLANK * len(entries)
 
 
 def _names_and_slots(placing, placing_list, group):

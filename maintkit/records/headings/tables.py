@@ -1,18 +1,18 @@
 """Which tables a sheet feeds: the one that takes most of its headings, and a partner where one list is of two things."""
 
-from collections import Counter
 from dataclasses import dataclass, field
 from functools import cache
 
 from maintkit.records.tables import TABLE
 
 from .date_order import later_dates
-from .evidence import NOTHING_KNOWN, evidence, may_be_names, numbers_rows
+from .evidence import NOTHING_KNOWN, evidence, numbers_rows
 from .legends import Legend
 from .likeness import best_likeness, likeness_nowhere, likeness_of_column
 from .pages import Page, sides_of
 from .places import SPARE, SURE, Placing, place, targets_of
 from .quantities import unfold
+from .rooms import is_one_a_desk, place_room
 from .values import Cells
 from .words import heading_of, meaning_of_cell, vocabulary
 
@@ -40,6 +40,7 @@ CORE = {  # of each set one column must be there, or the sheet is not that table
 }
 LISTS = {"desks": "desk", "part_types": "part_type", "stock": "part_type", "modules": "serial"}
 SHARED = {"desk", "position", "serial", "ticket", "part_type", "ref", "family", "module_type"}
+OF_A_SLOT = ("tickets", "repairs", "fitments")
 ONE_WORK = ("re-cap", "clean", "re-form", "adjust")  # work of which a list may hold nothing else
 SWAPPED_OUT = {
     "out",
@@ -58,10 +59,6 @@ SOMEWHAT = 0.1  # that cells must speak for a column
 TELL_WORK, A_STORY = 0.5, 2
 SOME = 0.3  # share of cells with a word of kinds of modules
 SECOND = " (2)"  # of a heading that stands twice
-# rows and different slots a desk, at least and at most, from which a slot is the desk's room
-ROWS_A_DESK, SAME_SLOT = 3, 1.3
-OFTEN, MOSTLY = 5, 0.7  # times that a desk comes, and share of the rows of such
-AT_HOME = 0.9  # share of these rows that have the commonest place of their desk
 CLEAR = 1.25  # headings that a table must take more than the next likely one
 PARTNERS = {  # two tables that one list may hold, and the column of which each needs one of its own
     ("tickets", "repairs"): ({"symptom"}, {"action", "part_type"}),
@@ -148,9 +145,9 @@ def _together(pages):
             distinct[name] = min(distinct.get(name, 1.0), share)
         own = {heading.casefold(): cells for heading, cells in page.cells.items()}
         before = max(map(len, columns.values()), default=0)
-        for fold, name in names.items():
+        for own_name, name in names.items():
             so_far = columns.get(name, ()) or ("",) * before
-            columns[name] = so_far + (own[fold].column if fold in own else ("",) * rows)
+            columns[name] = so_far + (own[own_name].column if own_name in own else ("",) * rows)
     return {name: Cells(columns[name], distinct[name]) for name in columns}
 
 
@@ -386,14 +383,11 @@ def _put_right(placing, cells):
         if heading and not numbers_rows(cells[heading]):
             del placing.columns[heading]
     desk, slot = (cells.get(placing.heading(name)) for name in ("desk", "position"))
-    if placing.table in ("tickets", "repairs") and desk and slot and _is_one_a_desk(desk, slot):
+    if placing.table in ("tickets", "repairs") and desk and slot and is_one_a_desk(desk, slot):
         del placing.columns[placing.heading("position")]
-    if (
-        placing.table in ("tickets", "repairs")
-        and not placing.split
-        and not placing.names & {"desk", "serial"}
-    ):
-        _place_room(placing, cells)
+    tells_desk = {"desk"} if placing.table == "fitments" else {"desk", "serial"}
+    if placing.table in OF_A_SLOT and not placing.split and not placing.names & tells_desk:
+        place_room(placing, cells)
     if placing.table == "repairs" and "action" not in placing.names:
         _find_work(placing, cells)
     key = LISTS.get(placing.table, "")  # a list has a row for each
@@ -411,33 +405,3 @@ def _find_work(placing, cells):
     if len(told) == 1:
         placing.doubtful.pop(told[0], None)
         placing.columns[told[0]] = ("action", SURE)
-
-
-def _place_room(placing, cells):
-    """Where slots stand in another column and nothing names the desk, a heading that says a place has its room."""
-    rooms = [
-        heading
-        for heading, own in cells.items()
-        if heading not in placing.columns
-        and likeness_of_column(heading, placing.table, "position") >= SURE
-        and may_be_names(own)
-    ]
-    if len(rooms) == 1 and placing.heading("position"):
-        placing.columns[rooms[0]] = ("desk", SURE)
-
-
-def _is_one_a_desk(desks, slots):
-    """Whether slots would be one and the same for nearly every desk, as its room is."""
-    pairs = [
-        (desk.casefold(), slot.casefold()) for desk, slot in zip(desks.column, slots.column) if desk and slot
-    ]
-    times = Counter(desk for desk, _ in pairs)
-    often = [(desk, slot) for desk, slot in pairs if times[desk] >= OFTEN]  # other gear moves about
-    pairs = often if len(often) >= MOSTLY * len(pairs) else pairs
-    placed, at_home = Counter(pairs), {}  # times of the commonest slot of each desk
-    for (desk, _), many in placed.items():
-        at_home[desk] = max(many, at_home.get(desk, 0))
-    if len(at_home) < 2 or len(pairs) < ROWS_A_DESK * len(at_home):
-        return False
-    mostly = sum(at_home.values()) >= AT_HOME * len(pairs)
-    return len(placed) <= SAME_SLOT * len(at_home) or (pairs is often and mostly)

@@ -1,0 +1,54 @@
+"""Whether a column names the rooms in which desks stand."""
+
+from collections import Counter
+
+from .evidence import may_be_names
+from .likeness import likeness_of_column
+from .places import SURE
+from .values import ENOUGH
+from .words import fold, vocabulary
+
+# rows and different slots a desk, at least and at most, from which a slot is the desk's room
+ROWS_A_DESK, SAME_SLOT = 3, 1.3
+OFTEN, MOSTLY = 5, 0.7  # times that a desk comes, and share of the rows of such
+AT_HOME = 0.9  # share of these rows that have the commonest place of their desk
+
+
+def place_room(placing, cells):
+    """Where slots stand in another column and nothing names the desk, a heading that says a place has its room, or names of rooms are it."""
+    rooms = [
+        heading
+        for heading, own in cells.items()
+        if heading not in placing.columns
+        and may_be_names(own)
+        and (_says_place(heading, placing.table) or _are_rooms(own))
+    ]
+    if len(rooms) == 1 and placing.heading("position"):
+        placing.columns[rooms[0]] = ("desk", SURE)
+
+
+def _says_place(heading, table):
+    return (
+        max(likeness_of_column(heading, *one) for one in ((table, "position"), ("tickets", "desk"))) >= SURE
+    )
+
+
+def _are_rooms(cells):
+    return cells.share(lambda text: vocabulary().in_cells["room"].search(fold(text))) >= ENOUGH
+
+
+def is_one_a_desk(desks, slots):
+    """Whether slots would be one and the same for nearly every desk, as its room is."""
+    pairs = [
+        (desk.casefold(), slot.casefold()) for desk, slot in zip(desks.column, slots.column) if desk and slot
+    ]
+    times = Counter(desk for desk, _ in pairs)
+    often = [(desk, slot) for desk, slot in pairs if times[desk] >= OFTEN]  # other gear moves about
+    pairs = often if len(often) >= MOSTLY * len(pairs) else pairs
+    placed, at_home = Counter(pairs), {}  # times of the commonest slot of each desk
+    for (desk, _), many in placed.items():
+        at_home[desk] = max(many, at_home.get(desk, 0))
+    if len(at_home) < 2 or len(pairs) < ROWS_A_DESK * len(at_home):
+        return False
+    mostly = sum(at_home.values()) >= AT_HOME * len(pairs)
+    return len(placed) <= SAME_SLOT * len(at_home) or (pairs is often and mostly)
