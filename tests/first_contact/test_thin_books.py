@@ -125,3 +125,35 @@ def test_work_of_a_sheet_with_its_headings_in_small_letters_is_read_and_a_total_
     found = records.connection.execute(counted).fetchall()
     records.close()
     assert (found, records.report.turned_away) == ([(12, 12)], ())
+
+
+def test_a_complaint_that_is_the_finding_too_is_the_complaint_and_a_sheet_beside_those_of_desks_is_one(
+    tmp_path,
+):
+    book = openpyxl.Workbook()
+    heard = (
+        "would not pass signal",
+        "pot crackles",
+        "panel bent in shipping",
+        "output offset 1.2 V",
+        "switch noise",
+    )
+    done = ("resoldered trace", "pot replaced", "straightened", "IC2 replaced", "switch cleaned")
+    for client, headings in (
+        ("Mill Lane desk", ("In", "Strip", "Serial", "Complaint / found", "Work", "Out")),
+        ("College", ("In", "Strip", "Serial", "Complaint / found", "Work", "Out")),
+        ("Old Dairy", ("Received", "Module", "S/N", "Fault", "Work done", "Returned")),
+    ):
+        sheet = book.create_sheet(client)
+        sheet.append((f"CLIENT: {client}",))
+        sheet.append(())
+        sheet.append(headings)
+        for at, (said, work) in enumerate(zip(heard, done, strict=True), start=1):
+            sheet.append(
+                (f"{at}-May-19", (14, 3, 7, 14, 9)[at - 1], f"M{at}10-0{at}", said, work, f"{at + 9}-May-19")
+            )
+    del book["Sheet"]
+    book.save(tmp_path / "bench jobs.xlsx")
+    drafted(tmp_path)
+    query = "select desk, count(*) from tickets group by desk order by desk"
+    assert rows(tmp_path, query) == [("College", 5), ("Mill Lane desk", 5), ("Old Dairy", 5)]

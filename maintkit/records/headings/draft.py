@@ -66,25 +66,7 @@ def draft_mapping(source) -> Draft:
     pages = [rows for page in read_pages(source) for side in parted(page) for rows in by_kind(side)]
     groups, feeds = _placed(pages)
     groups = _numbers_told_apart(groups, feeds)
-    nameless, desks = _without_desk(groups, feeds), frozenset(map(str.casefold, _desks_named(groups, feeds)))
-    sections = [
-        section
-        for group, tables in zip(groups, feeds, strict=True)
-        if not tables.rival
-        for placing in tables.likely
-        for section in sections_of(group, placing, tables.likely, source, nameless, desks)
-    ]
-    sections += [
-        one
-        for group, tables in zip(groups, feeds, strict=True)
-        for one in _slots_listed(group, tables, source)
-    ]
-    sections += [
-        one
-        for group, tables in zip(groups, feeds, strict=True)
-        for one in _last_recaps(group, tables, source)
-    ]
-    sections.sort(key=lambda one: list(TABLE).index(one.placing.table))
+    sections = _sections(groups, feeds, source)
     in_doubt = [(group, tables) for group, tables in zip(groups, feeds, strict=True) if tables.rival]
     used = {id(page) for section in sections for page in section.pages}
     asked = {id(page) for group, _ in in_doubt for page in group.pages}
@@ -135,6 +117,34 @@ def _called(page):
     return f"{page.name} rows {first} to {last or 'the end'}"
 
 
+def _sections(groups, feeds, source):
+    """The sections of all groups whose table is sure, in the order of the tables."""
+    nameless = _without_desk(groups, feeds)
+    desks = {
+        *_desks_named(groups, feeds),
+        *_without_desk(groups, feeds, fewest=2),
+    }  # sheets alike are a desk each
+    desks = frozenset(map(str.casefold, desks))
+    sections = [
+        section
+        for group, tables in zip(groups, feeds, strict=True)
+        if not tables.rival
+        for placing in tables.likely
+        for section in sections_of(group, placing, tables.likely, source, nameless, desks)
+    ]
+    sections += [
+        one
+        for group, tables in zip(groups, feeds, strict=True)
+        for one in _slots_listed(group, tables, source)
+    ]
+    sections += [
+        one
+        for group, tables in zip(groups, feeds, strict=True)
+        for one in _last_recaps(group, tables, source)
+    ]
+    return sorted(sections, key=lambda one: list(TABLE).index(one.placing.table))
+
+
 def _placed(pages):
     """The groups of sheets, their codes in words and each line an entry where it is one, and the tables that each feeds."""
     groups = groups_of([page for page in pages if page.headings])
@@ -178,13 +188,16 @@ def _read_work_in_complaints(groups, feeds):
             tables.likely.append(Placing("repairs", {day: ("done_on", SURE), said: ("action", SURE)}))
 
 
-def _without_desk(groups, feeds):
-    """The names of the sheets of complaints in which nothing names the desk."""
+def _without_desk(groups, feeds, *, fewest=1):
+    """The names of the sheets of complaints in which nothing names the desk, of groups of so many."""
     return tuple(
         page.bare_name
         for group, tables in zip(groups, feeds, strict=True)
         for placing in tables.likely
-        if placing.table == "tickets" and not tables.rival and lacks_desk(placing)
+        if placing.table == "tickets"
+        and not tables.rival
+        and lacks_desk(placing)
+        and len(group.pages) >= fewest
         for page in group.pages
     )
 

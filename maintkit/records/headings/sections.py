@@ -102,7 +102,8 @@ def _sheets_are_desks(group, placing, nameless, desks):
         return lacks_desk(placing)
     names = [page.bare_name for page in group.pages]
     is_file = group.pages[0].part.book is None  # whoever keeps a file for each desk names it so
-    are_listed = all(name.casefold() in desks for name in nameless)
+    others = [name for name in nameless if name not in names] or names
+    are_listed = all(name.casefold() in desks for name in others)
     if len(names) == 1 and names[0] in nameless and (is_file or are_listed or _are_alike(nameless)):
         names = nameless
     return lacks_desk(placing) and len(names) > 1 and all(map(_may_be_a_desk, names))

@@ -319,6 +319,7 @@ def _pair(group, pair, known):
     for placing in (one, two):
         _put_right(placing, group.cells)
     if pair[0] == "tickets":
+        _take_for_complaint(one, two)
         _join(one, two)
         _numbered(one, two, group.cells)
         if "action" not in two.names and _says_replaced(two.heading("part_type") or two.heading("ref")):
@@ -360,6 +361,20 @@ def _two_ends(cells):
     }
     closing = [one for one, (done, *back) in sure.items() if max(back) >= SURE and max(back) - done >= 0.1]
     return bool(closing) and any(done >= SURE for one, (done, *_) in sure.items() if one not in closing)
+
+
+def _take_for_complaint(tickets, repairs):
+    """Where no column is the complaint, one that may be complaint or finding, such as ``Complaint / found``, is it."""
+    told = [
+        (placing, heading)
+        for placing in (tickets, repairs)
+        for heading, names in placing.doubtful.items()
+        if {name.rpartition(".")[2] for name in names} == {"symptom", "finding"}
+    ]
+    if "symptom" not in tickets.names and len(told) == 1:
+        placing, heading = told[0]
+        del placing.doubtful[heading]
+        tickets.columns[heading] = ("symptom", SURE)
 
 
 def _join(tickets, repairs):
