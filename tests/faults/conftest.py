@@ -45,10 +45,13 @@ def command(*arguments, folder, **more):
 
 @pytest.fixture(autouse=True)
 def interrupted_as_usual():
-    """A process started here ends when it is interrupted, also where these tests run behind a shell that is not."""
-    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    """A process started here ends when it is interrupted or hung up, also where these tests run behind a shell that is not."""
+    usual = {"SIGINT": signal.default_int_handler, "SIGHUP": signal.SIG_DFL}
+    heard = {getattr(signal, name): does for name, does in usual.items() if hasattr(signal, name)}
+    before = {one: signal.signal(one, does) for one, does in heard.items()}
     yield
-    signal.signal(signal.SIGINT, before)
+    for one, did in before.items():
+        signal.signal(one, did)
 
 
 @pytest.fixture
