@@ -1,7 +1,10 @@
 """A dozen rows in somebody's own words: days that are here and there a feast, work told with what was found, desks in short."""
 
+import time
+
 import openpyxl
 
+from maintkit.records.headings.short_names import in_short
 from maintkit.records.store import open_records
 from tests.first_contact.as_drafted import drafted, rows
 
@@ -43,6 +46,12 @@ def test_a_desk_in_short_is_that_desk(tmp_path):
     drafted(tmp_path)
     query = "select desk, count(*) from tickets group by desk order by desk"
     assert rows(tmp_path, query) == [("News booth", 2), ("Studio 1", 3), ("Studio 2", 3)]
+
+
+def test_thousands_of_words_under_a_heading_of_desks_are_looked_through_at_once():
+    began = time.process_time()
+    assert in_short([*(f"c. {number} dead" for number in range(8000)), "S1", "Studio 1"]) == {"S1": "Studio 1"}
+    assert time.process_time() - began < 3
 
 
 def test_a_sheet_named_for_a_desk_that_another_sheet_names_is_of_that_desk(tmp_path):

@@ -1,6 +1,5 @@
 """A drafted mapping.toml: what each sheet is, where its headings go, how it is written, and what is left to ask."""
 
-import re
 from collections import Counter
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -18,6 +17,7 @@ from .part_kinds import work_in_text
 from .places import DESK_AND_SLOT, SURE, Placing
 from .prose import a_sentence_each
 from .sections import ONE_DESK, THE_DESK, lacks_desk, sections_of, slots_alone
+from .short_names import in_short
 from .tables import ONE_WORK, Group, groups_of, parted, placings
 from .values import ENOUGH, Cells
 from .words import meaning_of_cell, vocabulary, words_in
@@ -255,7 +255,7 @@ def _one_desk(groups, feeds):
     }
     first = next(iter(said), "")
     alike = [name for name, words in said.items() if words < said[first] or words > said[first]]
-    short = {one: name for one in names for name in names if one != name and _is_short_for(one, name)}
+    short = in_short(names)
     if alike or short:
         yield "[spelling.desk]   # the same desk, by other words or in short"
         yield from (f"{quote(name)} = {quote(first)}" for name in alike)
@@ -292,27 +292,6 @@ def _desks_named(groups, feeds, tables_of=tuple(TABLE)):
         for heading in {one.heading("desk") for one in tables.likely if one.table in tables_of}
         if heading in group.cells
         for text in group.cells[heading].texts
-    )
-
-
-def _is_short_for(short, name):
-    """Whether a name is another's initials and numbers, two or more, such as S1 for Studio 1.
-
-    Examples
-    --------
-    >>> _is_short_for("S1", "Studio 1"), _is_short_for("nb", "News booth"), _is_short_for("S", "Studio"), _is_short_for("S2", "Studio 12")
-    (True, True, False, False)
-    >>> _is_short_for("Reg. 1", "Regie 1"), _is_short_for("Hörsp.", "Hörspiel"), _is_short_for("Studio 1", "Studio 12")
-    (True, True, False)
-    """
-    words = re.findall(r"\d+|[^\W\d_]+", name.casefold())
-    initials = "".join(word if word.isdigit() else word[0] for word in words)
-    if len(words) > 1 and re.sub(r"[\W_]", "", short.casefold()) == initials != name.casefold():
-        return True
-    begun = re.findall(r"\d+|[^\W\d_]+\.?", short.casefold())
-    parts = list(zip(begun, words)) if len(begun) == len(words) else []
-    return any(one.endswith(".") for one, _ in parts) and all(
-        word.startswith(one[:-1]) if one.endswith(".") else word == one for one, word in parts
     )
 
 
