@@ -7,29 +7,33 @@ from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING
 
+import duckdb
+
 if TYPE_CHECKING:
-    import duckdb
+    from collections.abc import Mapping
 
 
 @cache
-def query(name: str) -> tuple[str, tuple[str, ...]]:
-    """The text of a query and the names of the values it takes."""
-    text = (files("maintkit.spells") / f"{name}.sql").read_text(encoding="utf-8")
-    return text, tuple(sorted(set(re.findall(r"\$(\w+)", _without_comments(text)))))
+def query(name: str) -> str:
+    """The text of a query."""
+    return (files("maintkit.spells") / f"{name}.sql").read_text(encoding="utf-8")
 
 
 @cache
 def words(name: str) -> frozenset[str]:
     """Every word in a query but those of its comments."""
-    return frozenset(re.findall(r"\w+", _without_comments(query(name)[0])))
+    return frozenset(re.findall(r"\w+", re.sub(r"--.*", "", query(name))))
 
 
-def _without_comments(text: str) -> str:
-    return re.sub(r"--.*", "", text)
+@cache
+def _statement(name: str) -> duckdb.Statement:
+    return duckdb.extract_statements(query(name))[0]
 
 
-def run(connection: duckdb.DuckDBPyConnection, name: str, values: dict) -> duckdb.DuckDBPyConnection:
-    """Run a query with those of the values it takes."""
-    text, takes = query(name)
-    # Parsed anew each time: a statement that is kept holds on to the tables it read, after they are dropped.
-    return connection.execute(text, {key: values[key] for key in takes})
+def run(connection: duckdb.DuckDBPyConnection, name: str, values: Mapping) -> duckdb.DuckDBPyConnection:
+    """Run a query with those of the values it takes.
+
+    It is read once and planned anew each time: a plan that is kept holds on to the tables it reads, after they are dropped.
+    """
+    statement = _statement(name)
+    return connection.execute(statement, {key: values[key] for key in statement.named_parameters})
