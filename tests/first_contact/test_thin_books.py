@@ -3,6 +3,7 @@
 import time
 
 import openpyxl
+import pytest
 
 from maintkit.records.headings.short_names import in_short
 from maintkit.records.store import open_records
@@ -46,6 +47,23 @@ def test_a_desk_in_short_is_that_desk(tmp_path):
     drafted(tmp_path)
     query = "select desk, count(*) from tickets group by desk order by desk"
     assert rows(tmp_path, query) == [("News booth", 2), ("Studio 1", 3), ("Studio 2", 3)]
+
+
+@pytest.mark.parametrize(
+    ("names", "desk", "reports"),
+    [
+        (("Drama 1", "Drama One", "D1", "Drama 1"), "Drama 1", 8),
+        (("Regie 2", "Regie II", "Reg.2", "R2"), "Regie 2", 8),
+        (("Ü-Wagen 3", "Ü3", "UeW 3", "Ü-Wagen 3"), "Ü-Wagen 3", 8),
+        # which of the two is meant nobody can say
+        (("Studio 3", "Stage 3", "S3", "Studio 3"), "Studio 3", 4),
+    ],
+)
+def test_a_desk_by_its_number_in_words_and_by_its_initials_is_one(tmp_path, names, desk, reports):
+    told = "".join(f"2024-03-0{day},{names[day % 4]},{day},crackles\n" for day in range(1, 9))
+    (tmp_path / "log.csv").write_text("Date,Studio,Ch,Fault\n" + told, encoding="utf-8")
+    drafted(tmp_path)
+    assert rows(tmp_path, f"select count(*) from tickets where desk = '{desk}'") == [(reports,)]
 
 
 def test_thousands_of_words_under_a_heading_of_desks_are_looked_through_at_once():

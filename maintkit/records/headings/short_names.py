@@ -1,27 +1,69 @@
-"""Names of desks written in short, by their initials or by words broken off at a full stop."""
+"""One desk by several names: its number in words or in Roman figures, its initials, words broken off at a full stop."""
 
 import re
-from collections import defaultdict
+from collections import Counter, defaultdict
+
+from .words import fold, vocabulary
+
+# Roman figures, and numbers in English, German, French, Dutch and Swedish words
+NUMBERS = {
+    word: str(number)
+    for number, words in enumerate(
+        (
+            "i one eins un een ett",
+            "ii two zwei deux twee tva",
+            "iii three drei trois drie tre",
+            "iv four vier quatre fyra",
+            "v five funf cinq vijf fem",
+            "vi six sechs zes sex",
+            "vii seven sieben sept zeven sju",
+            "viii eight acht huit atta",
+        ),
+        start=1,
+    )
+    for word in words.split()
+}
+A_WORD = 3  # letters of a name's longest word, from which it may be meant by its initials
+IDLE = {"the", "no", "nr"}  # words of a name that tell no desk from another
 
 
 def in_short(names):
-    """The names that are short for another of them, each with that other, which is looked up by its initials.
+    """The names that say another of them otherwise or in short, each with that other: the commonest, or that with its number in figures.
+
+    A short name that fits two desks is neither.
 
     Examples
     --------
-    >>> in_short(["Studio 1", "S1", "Reg. 2", "Regie 2", "Studio 12"])
-    {'S1': 'Studio 1', 'Reg. 2': 'Regie 2'}
+    >>> in_short(["Studio 1", "S1", "Reg.2", "R2", "Regie 2", "Studio 12", "Studio One", "Stage 3", "Suite 3", "S3"])
+    {'Studio One': 'Studio 1', 'S1': 'Studio 1', 'Reg.2': 'Regie 2', 'R2': 'Regie 2'}
     """
-    of_initials = defaultdict(list)
+    times = Counter(names)
+    names = sorted(times, key=lambda name: (-times[name], not re.search(r"\d", name)))
+    desks, same = {}, {}  # by what is said; the names that say what another says
     for name in names:
-        of_initials[_initials(name)].append(name)
+        first = desks.setdefault(_said(name), name)
+        if first != name:
+            same[name] = first
+    of_initials = defaultdict(list)
+    for said, name in desks.items():
+        if max(map(len, said), default=0) >= A_WORD:
+            for short in {_initials(said), *_initials_of_compounds(name)}:
+                of_initials[short].append(name)
     short = {}
-    for one in names:
-        keys = (_letters(one), _initials(one)) if "." in one else (_letters(one),)
-        for name in (name for key in keys for name in of_initials.get(key, ())):
-            if one != name and _is_short_for(one, name):
-                short[one] = name
-    return short
+    for name in desks.values():
+        keys = {_letters(name)} | ({_initials(_said(name))} if "." in name else set())
+        fits = {
+            other
+            for key in keys
+            for other in of_initials[key]
+            if other != name and _is_short_for(name, other)
+        }
+        if fits := {other for other in fits if not any(_is_short_for(other, one) for one in fits)}:
+            short[name] = fits
+    alone = {name: fits.pop() for name, fits in short.items() if len(fits) == 1}
+    told = {name: alone.get(desk, desk) for name, desk in (same | alone).items()}
+    # capitals and marks make no other desk of a name where it is loaded
+    return {name: desk for name, desk in told.items() if _letters(name) != _letters(desk)}
 
 
 def _is_short_for(short, name):
@@ -31,26 +73,44 @@ def _is_short_for(short, name):
     --------
     >>> _is_short_for("S1", "Studio 1"), _is_short_for("nb", "News booth"), _is_short_for("S", "Studio"), _is_short_for("S2", "Studio 12")
     (True, True, False, False)
-    >>> _is_short_for("Reg. 1", "Regie 1"), _is_short_for("Hörsp.", "Hörspiel"), _is_short_for("Studio 1", "Studio 12")
+    >>> _is_short_for("Reg.1", "Regie 1"), _is_short_for("Hörsp.", "Hörspiel"), _is_short_for("Studio 1", "Studio 12")
     (True, True, False)
+    >>> _is_short_for("Ü3", "Ü-Wagen 3"), _is_short_for("UeW 3", "Ü-Wagen 3")
+    (True, True)
     """
-    words = _words_and_numbers(name)
-    if len(words) > 1 and _letters(short) == _initials(name) != name.casefold():
+    words = _said(name)
+    initials = {_initials(words)} if len(words) > 1 else set()
+    if _letters(short) in initials | _initials_of_compounds(name) and _letters(short) != _letters(name):
         return True
     begun = re.findall(r"\d+|[^\W\d_]+\.?", short.casefold())
     parts = list(zip(begun, words)) if len(begun) == len(words) else []
     return any(one.endswith(".") for one, _ in parts) and all(
-        word.startswith(one[:-1]) if one.endswith(".") else word == one for one, word in parts
+        word.startswith(fold(one[:-1])) if one.endswith(".") else word == fold(one) for one, word in parts
     )
 
 
-def _initials(name):
-    return "".join(word if word.isdigit() else word[0] for word in _words_and_numbers(name))
+def _said(name):
+    """The words and numbers of a name, numbers in figures, without those that tell no desk from another.
+
+    Examples
+    --------
+    >>> _said("Drama Two"), _said("the Attic desk"), _said("Desk II")
+    (('drama', '2'), ('attic',), ('desk', '2'))
+    """
+    words = [NUMBERS.get(word, word) for word in re.findall(r"\d+|[^\W\d_]+", fold(name))]
+    telling = tuple(word for word in words if word not in IDLE and word not in vocabulary().desks)
+    return telling if any(not word.isdigit() for word in telling) else tuple(words)
 
 
-def _words_and_numbers(name):
-    return re.findall(r"\d+|[^\W\d_]+", name.casefold())
+def _initials(words):
+    return "".join(word if word.isdigit() else word[0] for word in words)
+
+
+def _initials_of_compounds(name):
+    """The initials where words joined by a hyphen are taken for one; none where there is one word alone."""
+    words = re.findall(r"\d+|[^\W\d_][^\W\d_-]*(?:-[^\W\d_]+)*", fold(name))
+    return {_initials([NUMBERS.get(word, word) for word in words])} if len(words) > 1 else set()
 
 
 def _letters(name):
-    return re.sub(r"[\W_]", "", name.casefold())
+    return re.sub(r"[\W_]", "", fold(name))

@@ -11,7 +11,7 @@ from maintkit.records.sheets import NAMED, Dialect, Sheet
 from .values import day_of, has_no_year, month_formats
 
 SEASON = re.compile(r"(?<![\d./-])(?:19|20)?(\d\d) ?[-–/] ?(?:19|20)?(\d\d)(?![\d./-])")
-YEAR = re.compile(r"\b(?:19|20)\d\d\b")
+YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
 SURELY = 0.8  # share of days, from which a column beside tells the year too
 HALF_A_YEAR = 6  # months: the list goes back by more where a new year begins
 TOO_LONG = 0  # in place of the month in which twelve begin: the days run over more of them
