@@ -30,14 +30,16 @@ def a_line_each(group, placing):
     )
     beside = [one for one, cells in group.cells.items() if any("\n" in text for text in cells.texts)]
     parted = {said: tuple(words)} | {heading: () for heading in beside if heading != said}
-    headings = [*group.cells]
-    rows = zip(*(cells.column for cells in group.cells.values()), strict=True)
-    spread, _, _ = a_row_a_line(rows, [*map(headings.index, parted)], _slot_in)
-    cells = {
-        heading: Cells(tuple(row[at] for row in spread), one.distinct)
-        for at, (heading, one) in enumerate(group.cells.items())
-    }
-    return replace(group, cells=cells, by_line=parted, sheet=group.cells)
+    return with_a_row_each(group, group.cells, parted, _slot_in)
+
+
+def with_a_row_each(group, cells, parted, begins, prose=()):
+    """A group of sheets with a row for each entry of its ``cells``, under the headings ``parted``; ``prose`` are the desks named there."""
+    rows = zip(*(one.column for one in cells.values()), strict=True)
+    spread, _, _ = a_row_a_line(rows, [*map([*cells].index, parted)], begins)
+    columns = zip(cells.items(), zip(*spread, strict=True), strict=True)
+    cells = {heading: Cells(column, one.distinct) for (heading, one), column in columns}
+    return replace(group, cells=cells, by_line=parted, prose=prose, sheet=group.cells)
 
 
 def _slot_in(text: str) -> str:

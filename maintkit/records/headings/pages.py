@@ -43,7 +43,7 @@ TOLD_APART = re.compile(r" \(\d+\)$")
 RAIL = re.compile(r"[+±−-]\d{1,3}")  # of volts, over what was measured there
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Page:
     """A sheet or file: how it is written, its headings (none: none were found) and cells."""
 

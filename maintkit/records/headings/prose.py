@@ -6,21 +6,18 @@ from dataclasses import replace
 
 from maintkit.records.cells import meaning_of
 from maintkit.records.mapping import Lookup
-from maintkit.records.several import a_row_a_line, in_lines, sentences_in
+from maintkit.records.several import in_lines, sentences_in
 
+from .by_line import with_a_row_each
 from .part_kinds import work_in_text
-from .values import Cells
 from .words import fold, vocabulary
 
 FEWEST = 3  # times that a desk is named
-FEWEST_TOLD, FEWEST_GEAR = (
-    2,
-    2,
-)  # cells that name slots in two sentences; times that a sentence begins with other gear
+# cells that name slots in two sentences; times that a sentence begins with other gear
+FEWEST_TOLD, FEWEST_GEAR = 2, 2
 NAMED = 0.8  # share of the sentences with a slot that must name its desk
-OTHERS_TOO = frozenset(
-    ("board", "control", "table", "surface", "mixing", "the", "das")
-)  # other things are called so
+# other things are called so
+OTHERS_TOO = frozenset(("board", "control", "table", "surface", "mixing", "the", "das"))
 POINTING = frozenset(
     ("the", "a", "an", "this", "that", "our", "my", "his", "her", "their", "your", "each", "every", "both", "other", "another", "whole",
      "same", "any", "no", "on", "of", "in", "at", "to", "and", "or", "das", "dem", "des", "ein", "am", "im", "vom", "zum", "und", "mixing")
@@ -58,18 +55,13 @@ def a_sentence_each(group, placing):
     if not words:
         return group
     known = Lookup(said, dict.fromkeys(words, said), within=True, otherwise="")
-    at, rows = [*group.cells].index(said), zip(*(cells.column for cells in group.cells.values()), strict=True)
 
     def begins(line):
         return bool(meaning_of(line.casefold(), known))
 
-    rows = [[*row[:at], in_lines(row[at], begins), *row[at + 1 :]] for row in rows]
-    spread, _, _ = a_row_a_line(rows, [at], begins)
-    cells = {
-        heading: Cells(tuple(row[at] for row in spread), one.distinct)
-        for at, (heading, one) in enumerate(group.cells.items())
-    }
-    return replace(group, cells=cells, by_line={said: words}, prose=desks, sheet=group.cells)
+    told = group.cells[said]
+    lines = replace(told, column=tuple(in_lines(text, begins) for text in told.column))
+    return with_a_row_each(group, group.cells | {said: lines}, {said: words}, begins, desks)
 
 
 def _begin_entries(texts, desks):

@@ -89,6 +89,10 @@ class Group:
     sheet: dict[str, Cells] = field(default_factory=dict)  # the cells before such entries were parted
     numbers_again: bool = False  # whether its numbers of reports are those of other sheets too
 
+    def texts(self, heading: str) -> tuple[str, ...]:
+        """The filled cells under a heading; none where it has no such heading."""
+        return self.cells[heading].texts if heading in self.cells else ()
+
 
 @dataclass(frozen=True)
 class Weighed:
