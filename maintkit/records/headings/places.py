@@ -36,7 +36,6 @@ MANY = 20  # columns from which it is a list of complaints and repairs
 FEW_WORDS = 5  # different entries that names of desks or people may come to; complaints are more
 DEEDS = 0.65  # share of cells with a word of work from which a column is of the work
 NEAR = 0.03  # two places nearer than this to each other are asked about
-SPARE = {"decisions"}  # written by reviews, never by hand
 EARLY = {"raised_on", "fitted_on", "free_from", "shelf_in", "made_on", "records_from"}
 LATE = {"closed_on", "done_on", "removed_on", "free_to", "restored_on", "retired_on"}
 # in headings of persons, under which neither days nor work stand

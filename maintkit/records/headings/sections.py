@@ -365,14 +365,15 @@ def _names_and_slots(placing, placing_list, group):
 
 def _by_line(group):
     """The line of cells that hold an entry a line, of reports and of the work beside them."""
+    if not group.by_line:
+        return
     if group.prose:
         yield "# Prose: each sentence that begins with or holds one of these words begins an entry, the ones behind it go on from it:"
         yield f"sentences = {listed([*group.by_line])}"
-        yield f"by_line = {{ {', '.join(f'{quote(one)} = {listed(some)}' for one, some in group.by_line.items())} }}"
-    elif group.by_line:
-        words = ", ".join(f"{quote(heading)} = {listed(some)}" for heading, some in group.by_line.items())
+    else:
         yield "# Some cells hold a line for each of several slots: each has a row of its own, with an equal share of the time and the parts."
-        yield f"by_line = {{ {words} }}"
+    words = ", ".join(f"{quote(heading)} = {listed(some)}" for heading, some in group.by_line.items())
+    yield f"by_line = {{ {words} }}"
 
 
 def _asked_columns(placing):
