@@ -5,7 +5,7 @@ from functools import cache
 
 from maintkit.records.tables import TABLE
 
-from .date_order import later_dates
+from .date_order import ENDS, later_dates
 from .evidence import NOTHING_KNOWN, evidence, numbers_rows
 from .legends import Legend
 from .likeness import best_likeness, likeness_nowhere, likeness_of_column
@@ -60,7 +60,6 @@ PARTNERS = {  # two tables that one list may hold, and the column of which each 
     ("modules", "fitments"): ({"module_type"}, {"position"}),
 }
 OF_ONE_THING = [pair for pair in PARTNERS if pair[0] != "tickets"]
-ENDS = (("repairs", "done_on"), ("tickets", "closed_on"), ("tickets", "restored_on"))
 # the day on which it was mended is both
 TOGETHER = (frozenset([("tickets", "closed_on"), ("repairs", "done_on")]),)
 

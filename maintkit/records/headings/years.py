@@ -1,7 +1,6 @@
 """The year of days that name none: from names and titles, from the other days, and from the order in which they stand."""
 
 import re
-from dataclasses import replace
 from itertools import pairwise
 
 from maintkit.records.days import month_and_year
@@ -57,10 +56,7 @@ def years_lines(group, headings):
     )
     if any(twelve_months_from(texts) is not None for texts in bare_days):
         yield "# Work of January beside a report of December is taken to be of the same year: write its year into the cell."
-    sheets = [
-        replace(Sheet(page.part.path, title=page.part.title), dialect=Dialect(year=NAMED))
-        for page in group.pages
-    ]
+    sheets = [Sheet(page.part.path, Dialect(year=NAMED), page.part.title) for page in group.pages]
     titles = {year for page in group.pages for year in YEAR.findall(page.above)}
     days = {str(day.year) for day in dated}
     if all(sheet.year for sheet in sheets):
