@@ -84,16 +84,12 @@ def draft_mapping(source) -> Draft:
         *(line for group, placing in guesses for line in _guess(group, placing, source)),
         "",
     ]
-    held = [line for section in sections if not section.lacks for line in section.lines]
     waiting = {page.name: section.wants for section in sections if section.lacks for page in section.pages}
     return Draft(
         source,
         "\n".join(lines),
         *_placed_and_not([page for page in pages if page in used], sections),
-        sum(line.startswith("# ? ") for line in held)
-        + sum(bool(section.lacks) for section in sections)
-        + len(in_doubt)
-        + len(guesses),
+        sum(section.asks for section in sections) + len(in_doubt) + len(guesses),
         {page.name: _either(tables) for group, tables in in_doubt for page in group.pages},
         unread,
         tuple(page.name for group, _ in guesses for page in group.pages),
@@ -146,22 +142,18 @@ def _placed(pages):
     _say_what_was_done(fed)
     _read_work_in_complaints(fed)
     _say_where(fed)
-    return [
-        (
-            a_sentence_each(a_line_each(group, tables.likely[0]), tables.likely[0])
-            if tables.likely
-            else group,
-            tables,
-        )
-        for group, tables in fed
-    ]
+    return [(_with_entries(group, tables.likely), tables) for group, tables in fed]
+
+
+def _with_entries(group, likely):
+    """A group of sheets with a row for each entry of its complaints."""
+    return a_sentence_each(a_line_each(group, likely[0]), likely[0]) if likely else group
 
 
 def _say_what_was_done(fed):
     """Where no column says what was done, a row with a part is that part replaced."""
     for one in (one for _, tables in fed for one in tables.likely):
-        in_doubt = {name.rpartition(".")[2] for names in one.doubtful.values() for name in names}
-        if one.table == "repairs" and "action" not in one.names | in_doubt:
+        if one.table == "repairs" and "action" not in one.names | one.in_doubt:
             one.same["action"] = "replace"
 
 
@@ -179,18 +171,15 @@ def _read_work_in_complaints(fed):
 def _slots_listed(group, likely, source):
     """The section of the slots where a list has them all, each with its entries: those without any never failed."""
     page = group.pages[0]
-    if [one.table for one in likely][:1] != ["tickets"] or not (
-        page.groups or page.grid or slots_alone(likely[0], group)
-    ):
+    is_of_reports = bool(likely) and likely[0].table == "tickets"
+    if not is_of_reports or not (page.groups or page.grid or slots_alone(likely[0], group)):
         return []
     headings = {name: likely[0].heading(name) for name in DESK_AND_SLOT}
-    own = {heading for heading in headings.values() if heading in likely[0].columns}
     again = {heading for page in group.pages for some in page.groups for heading in some}
-    if headings["position"] not in own - again:
+    own = {heading: (name, SURE) for name, heading in headings.items() if heading in likely[0].columns}
+    if headings["position"] not in own.keys() - again:
         return []
-    placing = Placing(
-        "positions", {heading: (name, SURE) for name, heading in headings.items() if heading in own}
-    )
+    placing = Placing("positions", own)
     bare = replace(group, pages=tuple(replace(page, groups=()) for page in group.pages))
     return sections_of(bare, placing, [*likely, placing], source)
 
@@ -226,8 +215,8 @@ def _one_desk(fed):
     names = _desks_named(fed, ("tickets", "repairs"))
     words = {name: {*words_in(name)} for name, _ in names.most_common()}
     said = {name: some for name, some in words.items() if some <= vocabulary().desks}
-    first = next(iter(said), "")
-    alike = [name for name, some in said.items() if some < said[first] or some > said[first]]
+    first, of_first = next(iter(said.items()), ("", set()))
+    alike = [name for name, some in said.items() if some < of_first or some > of_first]
     short = in_short(names)
     if alike or short:
         yield "[spelling.desk]   # the same desk, by other words or in short"

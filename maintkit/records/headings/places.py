@@ -69,9 +69,8 @@ class Placing:
     doubtful: dict[str, tuple[str, ...]] = field(default_factory=dict)
     split: dict[str, tuple[str, ...]] = field(default_factory=dict)  # heading of desk and slot -> the desks
     same: dict[str, str] = field(default_factory=dict)  # column -> what it is in every row
-    each: dict[str, dict[str, str]] = field(
-        default_factory=dict
-    )  # heading of a quantity -> what its row has beside the value
+    # heading of a quantity -> what its row has beside the value
+    each: dict[str, dict[str, str]] = field(default_factory=dict)
 
     def heading(self, column: str) -> str:
         """The heading placed in a column; '' where there is none."""
@@ -86,6 +85,11 @@ class Placing:
         )
         each = {own[heading]: given for heading, given in self.each.items()}
         return Placing(self.table, *parts, self.same, each)
+
+    @property
+    def in_doubt(self) -> set[str]:
+        """The columns that a heading may be which fits several."""
+        return {name.rpartition(".")[2] for names in self.doubtful.values() for name in names}
 
     @property
     def names(self) -> set[str]:

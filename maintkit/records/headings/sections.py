@@ -72,10 +72,16 @@ class Section:
     def lacks(self) -> list:
         """Required columns that nothing gives; tickets and repairs number their rows themselves, and tickets ask for the desk."""
         table = TABLE[self.placing.table]
-        asked = {name.rpartition(".")[2] for names in self.placing.doubtful.values() for name in names}
-        given = self.placing.names | asked | ({"desk"} if table.name == "positions" else set())
+        given = (
+            self.placing.names | self.placing.in_doubt | ({"desk"} if table.name == "positions" else set())
+        )
         required = [column for column in table.columns if column.required and column.name not in given]
         return [] if table.name in ("tickets", "repairs") else required
+
+    @property
+    def asks(self) -> int:
+        """How many things its lines ask; what lacks a column asks for that alone."""
+        return 1 if self.lacks else sum(line.startswith("# ? ") for line in self.lines)
 
     @property
     def wants(self) -> str:
