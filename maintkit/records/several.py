@@ -46,11 +46,8 @@ def slots_in(text: str) -> tuple[str, ...]:
         low, high = int(one["low"]), int(one["high"] or one["low"])
         if high < low or (one["high"] and (high == low or one["side"])):
             return (text,)
-        found += (
-            [f"{word}{number}{one['side']}" for number in range(low, high + 1)]
-            if one["high"]
-            else [f"{word}{one['low']}{one['side']}"]
-        )
+        numbers = range(low, high + 1) if one["high"] else [one["low"]]
+        found += [f"{word}{number}{one['side']}" for number in numbers]
     return tuple(dict.fromkeys(found)) if len({*found}) > 1 and len(found) <= MOST else (text,)
 
 

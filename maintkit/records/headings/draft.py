@@ -130,7 +130,7 @@ def _sections(fed, source):
 
 def _placed(pages):
     """Each group of sheets, its codes in words and each line an entry where it is one, and the tables that it feeds."""
-    groups = groups_of([page for page in pages if page.headings])
+    groups = groups_of([page for page in pages if page.cells])
     days = tuple(
         text for one in groups for cells in one.cells.values() if cells.dates >= SURE for text in cells.texts
     )

@@ -1,7 +1,6 @@
 """The sheets and CSV files of a source as they stand: how they are written, where the headings are, the cells below."""
 
 import csv
-import io
 import re
 from collections import Counter
 from contextlib import suppress
@@ -10,7 +9,7 @@ from functools import cache
 from itertools import accumulate, islice, pairwise
 from pathlib import Path
 
-from maintkit.records.diary import DAY, HEADINGS, day_and_rest, day_in, diary_entries
+from maintkit.records.diary import DAY, HEADINGS, day_and_rest, day_in
 from maintkit.records.forms import form_entries, headings_of_form
 from maintkit.records.grid import CELL, HEADING, as_entries, headings_of_grid
 from maintkit.records.layout import Part, find_parts
@@ -24,7 +23,16 @@ from maintkit.records.row_above import (
     period_of,
     title_of,
 )
-from maintkit.records.sheets import TOP_ROWS, Header, is_blank, rejoined, told_apart, with_above
+from maintkit.records.sheets import (
+    TOP_ROWS,
+    Dialect,
+    Header,
+    Sheet,
+    filled_rows,
+    rejoined,
+    told_apart,
+    with_above,
+)
 
 from .forms import labels_of
 from .grids import KNOWN, OVER, grid_of, is_value, stands_over_a_grid
@@ -45,12 +53,10 @@ RAIL = re.compile(r"[+±−-]\d{1,3}")  # of volts, over what was measured there
 
 @dataclass(frozen=True, eq=False)
 class Page:
-    """A sheet or file: how it is written, its headings (none: none were found) and cells."""
+    """A sheet or file: how it is written, and the cells under its headings (none: none were found)."""
 
     part: Part
-    delimiter: str
-    encoding: str
-    headings: tuple[str, ...]
+    dialect: Dialect
     above: str  # what stands over the headings
     cells: dict[str, Cells]
     # headings between empty columns, where there is more than one run, and what stands over each
@@ -98,43 +104,33 @@ def read_pages(source: Path) -> list[Page]:
     return pages
 
 
-def _as_written(part):
-    """The delimiter and encoding of a sheet or file, and its numbered rows."""
-    if part.book:
-        return ",", "utf-8", ((number, fields) for number, fields, _ in part.book.rows(part.title, _Iso, []))
-    encoding, text = _text_of(part.path)
-    delimiter = _delimiter(text)
-    if delimiter == DAY:
-        return delimiter, encoding, diary_entries(text.splitlines())
-    rows = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
-    return delimiter, encoding, enumerate(rows, start=1)
-
-
 def _pages(part):
     """The lists of a sheet or file, one below the other where other headings come further down; as a rule there is one."""
-    delimiter, encoding, every = _as_written(part)
-    rows = [(number, fields) for number, fields in islice(every, MOST_ROWS) if not is_blank(fields)]
-    if delimiter == DAY:
-        return [_page(part, delimiter, encoding, rows, HEADINGS)]
+    encoding, text = (Dialect.encoding, "") if part.book else _text_of(part.path)
+    dialect = Dialect(_delimiter(text), encoding=encoding)
+    every = islice(filled_rows(Sheet(part.path, dialect, part.title, part.book)), MOST_ROWS)
+    rows = [(number, fields) for number, fields, why in every if not why]
+    if dialect.delimiter == DAY:
+        return [_page(part, dialect, rows, HEADINGS)]
     if labels := labels_of(rows):
-        return [_page_of_forms(part, delimiter, encoding, rows, labels)]
+        return [_page_of_forms(part, dialect, rows, labels)]
     starts = _other_headings(rows)
     if not starts:
         legends = legends_of(part.title or part.path.name, rows)
-        return [replace(_page(part, delimiter, encoding, rows), legends=legends)]
+        return [replace(_page(part, dialect, rows), legends=legends)]
     numbers = [rows[at][0] for at in (0, *starts)]
     spans = zip(numbers, (*(number - 1 for number in numbers[1:]), 0), strict=True)
     return [
-        replace(_page(part, delimiter, encoding, rows[begin:end]), rows=span)
+        replace(_page(part, dialect, rows[begin:end]), rows=span)
         for (begin, end), span in zip(pairwise((0, *starts, len(rows))), spans, strict=True)
     ]
 
 
-def _page_of_forms(part, delimiter, encoding, rows, labels):
+def _page_of_forms(part, dialect, rows, labels):
     """The forms of a sheet as a list, under the labels that are filled in somewhere."""
     forms = form_entries(((number, fields, "") for number, fields in rows), labels)
     entries = [(number, fields) for number, fields, _ in forms]
-    page = _page(part, delimiter, encoding, entries, headings_of_form(labels))
+    page = _page(part, dialect, entries, headings_of_form(labels))
     cells = {heading: one for heading, one in page.cells.items() if one.texts}
     return replace(page, cells=cells, given=(), form=labels)
 
@@ -167,18 +163,18 @@ def _folded(fields):
     return {cell.strip().casefold() for cell in fields if cell.strip()}
 
 
-def _page(part, delimiter, encoding, rows, given=()):
+def _page(part, dialect, rows, given=()):
     at = None if given else _heading_at(rows[:TOP_ROWS])
     given = given or (headings_by_cells([fields for _, fields in rows]) if at is None else ())
     if given:
         rows, at = [(0, list(given)), *rows], 0
     if at is None:
-        return Page(part, delimiter, encoding, (), "", {})
+        return Page(part, dialect, "", {})
     over = rows[at - 1][1] if at and rows[at - 1][0] == rows[at][0] - 1 else []
     entries = [fields for _, fields in rows[at + 1 :]]
     headings = _days_named(told_apart(with_above(rows[at][1], over)), entries)
     if not part.book:
-        entries = [rejoined(fields, len(headings), delimiter) for fields in entries]
+        entries = [rejoined(fields, len(headings), dialect.delimiter) for fields in entries]
     grid, kind = ((), "") if given else grid_of(headings, entries)
     if grid:
         entries, headings = _as_entries(entries, headings, grid), headings_of_grid(headings, grid)
@@ -212,9 +208,7 @@ def _page(part, delimiter, encoding, rows, given=()):
     struck = part.book.struck_out(part.title) if part.book else ()
     return Page(
         part,
-        delimiter,
-        encoding,
-        headings,
+        dialect,
         above,
         cells,
         runs,
@@ -333,10 +327,6 @@ def _rows_of(page, run):
     return {heading: Cells(tuple(_column(rows, at))) for at, heading in enumerate(run)}
 
 
-class _Iso:
-    date_format, decimal = "%Y-%m-%d", "."
-
-
 def _column(rows, place):
     return (fields[place].strip() if place < len(fields) else "" for fields in rows)
 
@@ -345,7 +335,7 @@ def _text_of(path):
     data = path.read_bytes()
     for encoding in ("utf-8-sig", "cp1252", "latin-1"):  # the last reads any byte
         with suppress(UnicodeDecodeError):
-            return encoding.removesuffix("-sig"), data.decode(encoding)
+            return encoding, data.decode(encoding)
 
 
 def _delimiter(text):

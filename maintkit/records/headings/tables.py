@@ -332,9 +332,8 @@ def _numbered(tickets, repairs, cells):
 
 def _says_replaced(heading):
     """Whether a heading says that what stands below it was replaced."""
-    return (
-        bool(heading) and best_likeness(heading_of(heading), vocabulary().asked["action"]["replace"]) >= SURE
-    )
+    phrases = vocabulary().asked["action"]["replace"]
+    return bool(heading) and best_likeness(heading_of(heading), phrases) >= SURE
 
 
 def _two_ends(cells):
@@ -342,9 +341,8 @@ def _two_ends(cells):
     dated = [heading for heading in cells if cells[heading].dates >= 0.8]
     sure = [[likeness_of_column(heading, *end) for end in ENDS] for heading in dated]
     closing = [max(back) >= SURE and max(back) - done >= 0.1 for done, *back in sure]
-    return any(closing) and any(
-        done >= SURE and not closes for (done, *_), closes in zip(sure, closing, strict=True)
-    )
+    others = [done for (done, *_), closes in zip(sure, closing, strict=True) if not closes]
+    return any(closing) and max(others, default=0) >= SURE
 
 
 def _take_for_complaint(tickets, repairs):
