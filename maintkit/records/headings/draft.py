@@ -6,7 +6,6 @@ from pathlib import Path
 
 from maintkit.records.tables import TABLE
 
-from .by_line import a_line_each
 from .cell_words import RE_CAP, listed, quote
 from .evidence import OWNERS, yes_or_no
 from .guess import fault_list
@@ -15,7 +14,7 @@ from .legends import desks_coded, in_words, lists_of
 from .pages import read_pages
 from .part_kinds import work_in_text
 from .places import DESK_AND_SLOT, SURE, Placing
-from .prose import a_sentence_each
+from .prose import with_entries
 from .sections import ONE_DESK, THE_DESK, lacks_desk, sections_of, slots_alone
 from .short_names import in_short
 from .tables import ONE_WORK, TELL_WORK, Group, groups_of, parted, placings
@@ -142,12 +141,7 @@ def _placed(pages):
     _say_what_was_done(fed)
     _read_work_in_complaints(fed)
     _say_where(fed)
-    return [(_with_entries(group, tables.likely), tables) for group, tables in fed]
-
-
-def _with_entries(group, likely):
-    """A group of sheets with a row for each entry of its complaints."""
-    return a_sentence_each(a_line_each(group, likely[0]), likely[0]) if likely else group
+    return [(with_entries(group, tables.likely), tables) for group, tables in fed]
 
 
 def _say_what_was_done(fed):

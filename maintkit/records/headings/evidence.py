@@ -242,10 +242,14 @@ def may_be_names(cells: Cells) -> bool:
     return few and len(cells.texts) >= 0.9 * cells.rows and cells.mean_words < 4 and words < 0.3
 
 
+def are_a_few_again(cells) -> bool:
+    """Whether cells are a few that come again and again, as desks do."""
+    return 1 < cells.different <= min(MOST_DESKS, 0.2 * len(cells.texts))
+
+
 def _desk(cells):
     few = cells.different <= max(3, len(cells.texts) * 0.4) or len(cells.texts) <= SHORT_LIST
-    again = 1 < cells.different <= min(MOST_DESKS, 0.2 * len(cells.texts))  # such as Room A - Osprel 32
-    longest = 6 if again else 4
+    longest = 6 if are_a_few_again(cells) else 4  # such as Room A - Osprel 32
     if not few or cells.mean_words > longest or cells.slots >= ENOUGH or cells.complaints >= ENOUGH:
         return None
     letters = cells.share(lambda text: len(text) == 1 and not text.isdigit())

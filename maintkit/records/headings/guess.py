@@ -3,7 +3,7 @@
 from maintkit.records.diary import HEADINGS as DIARY
 
 from .date_order import later_dates
-from .evidence import MOST_DESKS
+from .evidence import are_a_few_again
 from .places import SURE, Placing
 from .values import Cells
 from .words import fold, heading_of, vocabulary
@@ -70,12 +70,7 @@ def fault_list(cells: dict[str, Cells]) -> Placing | None:
 
 def _may_be_desks(cells):
     """Whether cells are a few names with a number behind each, again and again."""
-    return (
-        1 < cells.different <= MOST_DESKS
-        and cells.digits >= MOSTLY
-        and cells.different <= 0.2 * len(cells.texts)
-        and cells.numbers < 0.5
-    )
+    return are_a_few_again(cells) and cells.digits >= MOSTLY and cells.numbers < 0.5
 
 
 def _is_diary(days, told):

@@ -118,11 +118,10 @@ def _pages(part):
     if not starts:
         legends = legends_of(part.title or part.path.name, rows)
         return [replace(_page(part, dialect, rows), legends=legends)]
-    numbers = [rows[at][0] for at in (0, *starts)]
-    spans = zip(numbers, (*(number - 1 for number in numbers[1:]), 0), strict=True)
+    lasts = [*(rows[at][0] - 1 for at in starts), 0]
     return [
-        replace(_page(part, dialect, rows[begin:end]), rows=span)
-        for (begin, end), span in zip(pairwise((0, *starts, len(rows))), spans, strict=True)
+        replace(_page(part, dialect, rows[begin:end]), rows=(rows[begin][0], last))
+        for (begin, end), last in zip(pairwise((0, *starts, len(rows))), lasts, strict=True)
     ]
 
 
