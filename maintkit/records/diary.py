@@ -35,14 +35,12 @@ def day_and_rest(line: str, year: int | None = _YEAR) -> tuple[str, str] | None:
     first = next((at for at, end in enumerate(ends[:MOST_WORDS]) if _is_day(line[:end], year)), None)
     if first is None:
         return None
-    last = first
-    for at in range(first + 1, len(ends)):
-        if not _GOES_ON.fullmatch(line[ends[at - 1] : ends[at]].strip(_ENDS)) or not _is_day(
-            line[: ends[at]], year
-        ):
+    end = ends[first]
+    for later in ends[first + 1 :]:
+        if not (_GOES_ON.fullmatch(line[end:later].strip(_ENDS)) and _is_day(line[:later], year)):
             break
-        last = at
-    return line[: ends[last]].strip(_ENDS), line[ends[last] :].strip(_ENDS)
+        end = later
+    return line[:end].strip(_ENDS), line[end:].strip(_ENDS)
 
 
 def day_in(month: str, line: str) -> tuple[str, str] | None:
@@ -63,7 +61,7 @@ def _is_day(text, year):
 
 
 def diary_entries(lines):
-    """Yield ``(line number, [day, text])`` of each entry of a diary.
+    """The ``(line number, [day, text])`` of each entry of a diary.
 
     A line without a day goes on from the one above; after a day by itself every line is an entry, and so is one that begins with a
     dash or a dot of a list. What stands before the first day has none. Where most days name their year, one that names none is
@@ -73,7 +71,7 @@ def diary_entries(lines):
     told = [day_and_rest(line) for line in lines]
     in_full = [one and day_and_rest(line, None) for one, line in zip(told, lines, strict=True)]
     told = in_full if sum(map(bool, in_full)) > sum(map(bool, told)) / 2 else told
-    entry, day, each, month, year = None, "", True, "", ""
+    entries, day, each, month, year = [], "", True, "", ""
     for number, (line, begins) in enumerate(zip(lines, told, strict=True), start=1):
         title = period_of([line.strip(AROUND_TITLES)])
         if title[0]:
@@ -88,11 +86,8 @@ def diary_entries(lines):
             text = BULLET.sub("", line, count=1).strip()
         if not text:
             continue
-        if entry and not (begins or each or BULLET.match(line)):
-            entry[1][1] += f" {text}"
-            continue
-        if entry:
-            yield entry
-        entry = (number, [day, text])
-    if entry:
-        yield entry
+        if entries and not (begins or each or BULLET.match(line)):
+            entries[-1][1][1] += f" {text}"
+        else:
+            entries.append((number, [day, text]))
+    return entries

@@ -1,6 +1,7 @@
 """Rows that lean on the one above: a cell that repeats it, a title over the rows below, headings that come again; rows of several entries."""
 
 import re
+from functools import partial
 
 from .days import MONTHS, moment_of, with_year
 
@@ -11,35 +12,9 @@ SOME_YEAR = "2024"  # a leap year
 ABOVE = "above"  # where days that name no year have it from
 TITLE_ROW = "the title above"  # what messages call the column of titles
 DITTO = frozenset(
-    (
-        '"',
-        "''",
-        ",,",
-        "„",
-        "„“",
-        '""',
-        "″",
-        "〃",
-        "“",
-        "”",
-        '-"-',
-        '–"–',
-        "ditto",
-        "dito",
-        "dto",
-        "dto.",
-        "do.",
-        "do",
-        "-do-",
-        "s.o.",
-        "same",
-        "idem",
-        "asabove",
-        "sameasabove",
-        "wieoben",
-        "w.o.",
-    )
-)
+    ('"', "''", ",,", "„", "„“", '""', "″", "〃", "“", "”", '-"-', '–"–', "ditto", "dito", "dto", "dto.", "do.", "do", "-do-", "s.o.",
+     "same", "idem", "asabove", "sameasabove", "wieoben", "w.o.")
+)  # fmt: skip
 LONGEST_DITTO = 20  # letters, with blanks between them
 TITLES_IN = 2  # first columns
 AROUND_TITLES = " \t:;-–—=*#_"
@@ -50,9 +25,8 @@ TOTAL = re.compile(
 )
 A_MASTER = "summe"  # by itself it is a slot
 A_DAY = re.compile(r"\d{1,4}([./-]\d{1,4}){2}")
-BARE_DAY = re.compile(
-    r"(?:[^\W\d]{2,9}\.?,? )?([12]?\d|3[01])(?:st|nd|rd|th|\.)?", re.IGNORECASE
-)  # a weekday may stand before it
+# a weekday may stand before it
+BARE_DAY = re.compile(r"(?:[^\W\d]{2,9}\.?,? )?([12]?\d|3[01])(?:st|nd|rd|th|\.)?", re.IGNORECASE)
 PERIOD = re.compile(
     r"\b(19|20)\d\d\b|\b(Q[1-4]|KW|weeks?|wk|Woche|quarter|Quartal|term|semester|year|Jahr)\b", re.IGNORECASE
 )
@@ -157,11 +131,21 @@ def in_period(cell: str, title: str, year: str = "") -> str:
     return with_year(cell, year) if year else cell
 
 
+def with_nearest_year(text: str, near, read) -> str:
+    """A day that names no year with the year that brings it nearest to the day ``near``; any other cell as it is.
+
+    ``read`` gives the day of a text, None where it is none.
+    """
+    years = (with_year(text, str(near.year + step)) for step in (0, 1, -1))
+    days = {one: day for one in years if (day := read(one))}
+    return min(days, key=lambda one: abs(days[one] - near), default=text)
+
+
 class YearsAbove:
     """The year of days that name none, among others that do: that which brings each nearest to one in its row, or to the one above it."""
 
     def __init__(self, formats):
-        self._formats, self._last = formats, {}
+        self._read, self._last = partial(moment_of, formats=formats), {}
 
     def put(self, fields, places) -> list[str]:
         """The cells of a row, those at ``places`` with their year where they are days that name none.
@@ -179,17 +163,15 @@ class YearsAbove:
         found = list(fields)
         for at in places:
             if at in bare and (near := beside or self._last.get(at)):
-                years = (with_year(fields[at], str(near.year + step)) for step in (0, 1, -1))
-                days = {one: day for one in years if (day := moment_of(one, self._formats))}
-                found[at] = min(days, key=lambda one: abs(days[one] - near), default=fields[at])
-            self._last[at] = moment_of(found[at], self._formats) or self._last.get(at)
+                found[at] = with_nearest_year(fields[at], near, self._read)
+            self._last[at] = self._read(found[at]) or self._last.get(at)
         return found
 
     def _full_day(self, fields):
         """The first day of a row that names its year."""
         cells = (cell for cell in fields if cell.strip() and not ONE_NUMBER.fullmatch(cell.strip()))
         full = (cell for cell in cells if with_year(cell, SOME_YEAR) == cell)
-        return next(filter(None, (moment_of(cell, self._formats) for cell in full)), None)
+        return next(filter(None, map(self._read, full)), None)
 
 
 def are_headings(fields, headings) -> bool:
@@ -241,12 +223,10 @@ def entries_of(fields, groups) -> list[list[str]]:
     """
     found = []
     for group in groups:
-        if any(fields[at].strip() for at in group if at is not None):
-            own = list(fields)
-            for at, source in zip(groups[0], group, strict=True):
-                if at is not None:
-                    own[at] = "" if source is None else fields[source]
-            found.append(own)
+        own = ["" if at is None else fields[at] for at in group]
+        if any(map(str.strip, own)):
+            told = dict(zip(groups[0], own, strict=True))
+            found.append([told.get(at, cell) for at, cell in enumerate(fields)])
     return found if groups else [fields]
 
 
@@ -273,40 +253,35 @@ def as_meant(records, plan):
     period, year = period_of([plan.sheet.title]) if has_titles else ("", "")
     for number, fields, refusal in records:
         alone = title_of(fields) if leans and (not refusal or len(fields) == 1) else ""
-        is_title = has_titles and alone and not (places and _is_day(alone, plan.sheet))
         is_over = number <= plan.header.row and above is None
-        if is_title and is_period(alone):
-            period, year = alone, year_below(alone, period, year)
-        elif is_title:
-            title = alone
-        if is_title and not is_over:
+        if has_titles and alone and not (places and _is_day(alone, plan.sheet)):
+            if is_period(alone):
+                period, year = alone, year_below(alone, period, year)
+            else:
+                title = alone
+            if not is_over:
+                continue
+        if refusal or is_over or not any(map(str.strip, fields)):
+            yield number, fields, refusal
             continue
-        if not refusal and not is_over and any(map(str.strip, fields)):
-            if are_headings(fields, headings):
-                continue
-            holds_below = alone and any(fields[at].strip() for at in places)
-            if period:
-                fields = [
-                    in_period(cell, period, year) if at in days else cell for at, cell in enumerate(fields)
-                ]
-            if above and (places or any(map(is_ditto, fields))):
-                fields = with_those_above(fields, above, places)
-            if years:
-                fields = years.put(fields, days)
-            if holds_below:
-                above = [own if own.strip() else over for own, over in zip(fields, above or fields)]
-                continue
-            above = [  # what a note leaves blank is still that of the rows below it
-                over if above and at in places and not own.strip() else own
-                for at, (own, over) in enumerate(zip(fields, above or fields))
-            ]
-            if number in struck:
-                yield number, fields, STRUCK_OUT
-                continue
+        if are_headings(fields, headings):
+            continue
+        holds_below = alone and any(fields[at].strip() for at in places)
+        if period:
+            fields = [in_period(cell, period, year) if at in days else cell for at, cell in enumerate(fields)]
+        if above and (places or any(map(is_ditto, fields))):
+            fields = with_those_above(fields, above, places)
+        if years:
+            fields = years.put(fields, days)
+        above = [  # what a note leaves blank is still that of the rows below it
+            over if (holds_below or at in places) and not own.strip() else own
+            for at, (own, over) in enumerate(zip(fields, above or fields))
+        ]
+        if number in struck and not holds_below:
+            yield number, fields, STRUCK_OUT
+        elif not holds_below:
             fields = [*fields, title] if gives_title else fields
             yield from ((number, one, refusal) for one in entries_of(fields, groups))
-            continue
-        yield number, fields, refusal
 
 
 def _is_day(text, sheet):

@@ -13,12 +13,9 @@ SOME = re.compile(
     r"(?P<word>(?:(?:.*?\W)?[^\W\d_]+[ .]*)??)(?P<low>\d{1,3})(?P<side>[^\W\d_]?)"
     r"(?:\s*(?:[-–—]|\bto\b|\bbis\b|\b[aà]\b)\s*(?P<again>(?:[^\W\d_]+[ .]*)?)(?P<high>\d{1,3}))?"
 )
-PLURAL = re.compile(
-    r"\b(?:ch(?:anne)?l?s|chans|strips|slots|modules?|kanäle|module|positions)[ .]*", re.IGNORECASE
-)
-OF_A_FEW = re.compile(
-    r"\b(?:gr(?:ou)?p|gruppe|bus|aux|sub|vca|matrix|mtx)[ .]*$", re.IGNORECASE
-)  # the next may be a channel
+PLURAL = re.compile(r"(?i)\b(?:ch(?:anne)?l?s|chans|strips|slots|modules?|kanäle|module|positions)[ .]*")
+# the next may be a channel
+OF_A_FEW = re.compile(r"(?i)\b(?:gr(?:ou)?p|gruppe|bus|aux|sub|vca|matrix|mtx)[ .]*$")
 
 
 @cache
@@ -49,11 +46,8 @@ def slots_in(text: str) -> tuple[str, ...]:
         low, high = int(one["low"]), int(one["high"] or one["low"])
         if high < low or (one["high"] and (high == low or one["side"])):
             return (text,)
-        found += (
-            [f"{word}{number}{one['side']}" for number in range(low, high + 1)]
-            if one["high"]
-            else [f"{word}{one['low']}{one['side']}"]
-        )
+        numbers = range(low, high + 1) if one["high"] else [one["low"]]
+        found += [f"{word}{number}{one['side']}" for number in numbers]
     return tuple(dict.fromkeys(found)) if len({*found}) > 1 and len(found) <= MOST else (text,)
 
 
@@ -65,15 +59,24 @@ def a_row_each(rows, place: int) -> tuple[list, list[int], list[int]]:
     >>> a_row_each([["3 May", "7"], ["4 May", "1-2"]], 1)
     ([['3 May', '7'], ['4 May', '1'], ['4 May', '2']], [0, 1, 1], [1, 2, 2])
     """
+
+    def each(fields):
+        slots = slots_in(fields[place].strip())
+        return (
+            [[*fields[:place], slot, *fields[place + 1 :]] for slot in slots] if len(slots) > 1 else [fields]
+        )
+
+    return _spread(rows, each)
+
+
+def _spread(rows, parts_of):
+    """The rows that each row has in it; of each the index of that row, and how many it has."""
     spread, which, shares = [], [], []
     for at, fields in enumerate(rows):
-        slots = slots_in(fields[place].strip())
-        if len(slots) == 1:
-            spread.append(fields)
-        else:
-            spread += [[*fields[:place], slot, *fields[place + 1 :]] for slot in slots]
-        which += [at] * len(slots)
-        shares += [len(slots)] * len(slots)
+        parts = parts_of(fields)
+        spread += parts
+        which += [at] * len(parts)
+        shares += [len(parts)] * len(parts)
     return spread, which, shares
 
 
@@ -122,17 +125,16 @@ def a_row_a_line(rows, places, begins) -> tuple[list, list[int], list[int]]:
     Of the cells at the other places each row has the line of its entry where they have as many, else the whole.
     """
     lead, *others = places
-    spread, which, shares = [], [], []
-    for at, fields in enumerate(rows):
-        entries = entries_in(fields[lead], begins) if "\n" in fields[lead] else (fields[lead],)
-        beside = {place: entries_in(fields[place], bool) for place in others}
-        for number, entry in enumerate(entries):
-            row = list(fields) if len(entries) > 1 else fields
-            if len(entries) > 1:
-                row[lead] = entry
-                for place, lines in beside.items():
-                    row[place] = lines[number] if len(lines) == len(entries) else fields[place]
-            spread.append(row)
-        which += [at] * len(entries)
-        shares += [len(entries)] * len(entries)
-    return spread, which, shares
+
+    def each(fields):
+        entries = entries_in(fields[lead], begins) if "\n" in fields[lead] else ()
+        if len(entries) < 2:
+            return [fields]
+        columns = [(cell,) * len(entries) for cell in fields]
+        columns[lead] = entries
+        for place in others:
+            lines = entries_in(fields[place], bool)
+            columns[place] = lines if len(lines) == len(entries) else columns[place]
+        return list(map(list, zip(*columns, strict=True)))
+
+    return _spread(rows, each)

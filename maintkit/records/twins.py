@@ -1,29 +1,22 @@
 """Names so alike that they may be one thing, though folding does not unite them: listed, never united in silence."""
 
+import json
 import re
-from collections import Counter, defaultdict
+from collections import defaultdict
 from dataclasses import dataclass
 from difflib import SequenceMatcher
 from itertools import combinations
 from unicodedata import normalize
 
 from .folding import fold_name, fold_part, fold_slot
-from .spelling import KEYS, spellings_in_use
+from .spelling import KEY, spellings_in_use
 
 MOST_IN_A_GROUP = 60  # names compared with one another; more that look so alike are a numbering, not twins
-ALIKE_WORDS, ALIKE_TEXT = (
-    0.4,
-    0.8,
-)  # likeness from which words beside equal numbers, and names without any, are twins
+# likeness from which words beside equal numbers, and names without any, are twins
+ALIKE_WORDS, ALIKE_TEXT = 0.4, 0.8
 _VALUE = re.compile(r"(\d+(?:[.,]\d+)?)\s*(p|n|u|µ|μ|m|k|r|v)?f?(?![a-z])")
-ROMAN = {
-    "ii": "2",
-    "iii": "3",
-    "iv": "4",
-    "vi": "6",
-    "vii": "7",
-    "viii": "8",
-}  # I, V and X are letters as well
+# I, V and X are letters as well
+ROMAN = {"ii": "2", "iii": "3", "iv": "4", "vi": "6", "vii": "7", "viii": "8"}
 _MISREAD = str.maketrans("oil", "011")
 
 
@@ -49,40 +42,29 @@ class Twins:
     @property
     def line(self) -> str:
         """The line that shows the rarer name as the commoner."""
-        return f"{_quoted(self.other)} = {_quoted(self.name)}"
+        return f"{json.dumps(self.other, ensure_ascii=False)} = {json.dumps(self.name, ensure_ascii=False)}"
 
 
 def near_twins(connection) -> list[Twins]:
     """Desks, slots, serials and part types that may be one, by kind, desk and name."""
     found = []
-    for key in KEYS:
-        if key.column not in ALIKE:
-            continue
-        by_scope = defaultdict(Counter)
-        for scope, name, rows in spellings_in_use(connection, key):
-            by_scope[scope][name] += rows
-        for scope, names in sorted(by_scope.items()):
-            found += [_twins(key.column, scope, names, pair) for pair in _pairs(key.column, names)]
+    for column, (group_of, alike) in ALIKE.items():
+        by_scope = defaultdict(dict)
+        for scope, name, rows in spellings_in_use(connection, KEY[column]):
+            by_scope[scope][name] = rows
+        for scope, rows in sorted(by_scope.items()):
+            for pair in _pairs(rows, group_of, alike):
+                name, other = sorted(pair, key=lambda one: (-rows[one], one))
+                found.append(Twins(column, scope, name, rows[name], other, rows[other]))
     return found
 
 
-def _twins(column, scope, names, pair):
-    name, other = sorted(pair, key=lambda one: (-names[one], one))
-    return Twins(column, scope, name, names[name], other, names[other])
-
-
-def _pairs(column, names):
-    group_of, alike = ALIKE[column]
+def _pairs(names, group_of, alike):
     groups = defaultdict(list)
     for name in sorted(names):
         groups[group_of(name)].append(name)
-    return [
-        pair
-        for group in groups.values()
-        if 1 < len(group) <= MOST_IN_A_GROUP
-        for pair in combinations(group, 2)
-        if alike(*pair)
-    ]
+    small = (group for group in groups.values() if len(group) <= MOST_IN_A_GROUP)
+    return [pair for group in small for pair in combinations(group, 2) if alike(*pair)]
 
 
 def _values(part):
@@ -112,7 +94,9 @@ def _desks_alike(one, other):
 
 def _desk_words(name):
     """The words and numbers of a desk's name, Roman numerals as numbers, without the word for a number."""
-    words = (ROMAN.get(word, word) for word in re.findall(r"\d+|[^\W\d_]+", _plain_name(name)))
+    words = (
+        ROMAN.get(word, word) for word in re.findall(r"\d+|[^\W\d_]+", normalize("NFKC", name).casefold())
+    )
     return [word for word in words if word not in ("no", "nr", "number")]
 
 
@@ -120,10 +104,6 @@ def _shortens(one, other):
     """Whether a word is another, or begins it; numbers are as they are."""
     few, many = sorted((one, other), key=len)
     return few == many or (few.isalpha() and many.startswith(few))
-
-
-def _plain_name(name):
-    return normalize("NFKC", name).casefold()
 
 
 def _slot_words(slot):
@@ -156,7 +136,3 @@ ALIKE = {
     "serial": (_misread, lambda one, other: True),
     "part_type": (lambda part: _values(part)[0] or _values(part)[1][:1], _parts_alike),
 }
-
-
-def _quoted(text):
-    return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'

@@ -1,10 +1,15 @@
 """Of columns of days, which is the earlier and which the later, and what that says of them."""
 
+from functools import partial
 from itertools import combinations
+
+from maintkit.records.row_above import with_nearest_year
 
 from .evidence import MOST
 from .likeness import LEAST_WORDS, SURE, is_general, likeness_of_column, says_looked_at
 from .values import ENOUGH, Cells, date_formats, day_of, has_no_year
+
+ENDS = (("repairs", "done_on"), ("tickets", "closed_on"), ("tickets", "restored_on"))  # of a report
 
 
 def later_dates(cells: dict[str, Cells]) -> dict[str, bool]:
@@ -12,18 +17,20 @@ def later_dates(cells: dict[str, Cells]) -> dict[str, bool]:
     dated = {heading: one for heading, one in cells.items() if one.dates >= MOST and len(one.texts) >= 3}
     written = date_formats([text for one in dated.values() for text in one.texts])
     month_first = written.settled and any(shape.startswith("%m") for shape in written.formats)
-    days = {
-        heading: [day_of(text, month_first=month_first) for text in one.column]
-        for heading, one in dated.items()
-    }
+    read = partial(day_of, month_first=month_first)
+    days = {heading: list(map(read, one.column)) for heading, one in dated.items()}
     bare = {heading: one.share(has_no_year) >= ENOUGH for heading, one in dated.items()}
+
+    def beside(heading, other):
+        """The days under a heading, those without a year each of the year that brings it nearest to the one beside it."""
+        if bare[heading] <= bare[other]:
+            return days[heading]
+        pairs = zip(dated[heading].column, days[other], strict=True)
+        return [near and read(with_nearest_year(text, near, read)) for text, near in pairs]
+
     said = {}
     for one, other in combinations(days, 2):
-        both = [(a, b) for a, b in zip(days[one], days[other], strict=True) if a and b]
-        if (
-            bare[one] != bare[other]
-        ):  # a day without a year is of the year of the one beside it, or of the next or last
-            both = [(_near(a, b) if bare[one] else a, _near(b, a) if bare[other] else b) for a, b in both]
+        both = [(a, b) for a, b in zip(beside(one, other), beside(other, one), strict=True) if a and b]
         if len(both) >= 3 and any(a != b for a, b in both):
             if sum(a <= b for a, b in both) >= 0.9 * len(both):
                 said.setdefault(one, False)
@@ -34,19 +41,12 @@ def later_dates(cells: dict[str, Cells]) -> dict[str, bool]:
     return said
 
 
-def _near(bare, day):
-    """A day that names no year, in the year that brings it nearest to another."""
-    years = (bare.replace(year=day.year + step, day=min(bare.day, 28)) for step in (-1, 0, 1))
-    return min(years, key=lambda one: abs(one - day))
-
-
 def a_later_day_says_so(later):
     """Whether the later of two columns of days says by its heading that it is of the end."""
-    ends = [("tickets", "closed_on"), ("tickets", "restored_on"), ("repairs", "done_on")]
     return any(
         is_later
         and not is_general(heading)
-        and max(likeness_of_column(heading, *end) for end in ends) >= LEAST_WORDS
+        and max(likeness_of_column(heading, *end) for end in ENDS) >= LEAST_WORDS
         for heading, is_later in later.items()
     )
 
@@ -58,7 +58,7 @@ def day_by_order(name, heading, cells, later):
     if name in ("fitted_on", "removed_on"):  # a day out is blank for what still sits there
         if says_looked_at(heading):
             return 0.0
-        in_order = len(dated) == 2 and heading in later and later[heading] == (name == "removed_on")
+        in_order = len(dated) == 2 and later.get(heading) == (name == "removed_on")
         others = (("tickets", "raised_on"), ("tickets", "closed_on"), ("repairs", "done_on"))
         if any(likeness_of_column(one, *other) >= LEAST_WORDS for one in dated for other in others):
             return 0.0

@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from maintkit.records.durations import minutes_of, read_two_ways
+from maintkit.records.sheets import Dialect
 from maintkit.records.tables import TABLE
 
 from .cell_words import RE_CAP, listed, quote
@@ -41,10 +42,10 @@ def how_it_is_written(group, placing, pages):
     """How a sheet is written: encoding, delimiter, dates, decimal sign, hours."""
     page = pages[0]
     if not page.part.book:
-        if page.encoding != "utf-8":
-            yield f"encoding = {quote(page.encoding)}"
-        if page.delimiter != ",":
-            yield f"delimiter = {quote(page.delimiter)}"
+        if page.dialect.encoding != Dialect.encoding:
+            yield f"encoding = {quote(page.dialect.encoding)}"
+        if page.dialect.delimiter != Dialect.delimiter:
+            yield f"delimiter = {quote(page.dialect.delimiter)}"
     kinds = {
         heading: TABLE[placing.table].column(name).kind for heading, (name, _) in placing.columns.items()
     }

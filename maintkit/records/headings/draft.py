@@ -1,12 +1,11 @@
 """A drafted mapping.toml: what each sheet is, where its headings go, how it is written, and what is left to ask."""
 
-from collections import Counter
-from dataclasses import dataclass, field, replace
+from collections import Counter, defaultdict
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from maintkit.records.tables import TABLE
 
-from .by_line import a_line_each
 from .cell_words import RE_CAP, listed, quote
 from .evidence import OWNERS, yes_or_no
 from .guess import fault_list
@@ -15,14 +14,12 @@ from .legends import desks_coded, in_words, lists_of
 from .pages import read_pages
 from .part_kinds import work_in_text
 from .places import DESK_AND_SLOT, SURE, Placing
-from .prose import a_sentence_each
+from .prose import with_entries
 from .sections import ONE_DESK, THE_DESK, lacks_desk, sections_of, slots_alone
 from .short_names import in_short
-from .tables import ONE_WORK, Group, groups_of, parted, placings
+from .tables import ONE_WORK, TELL_WORK, Group, groups_of, parted, placings
 from .values import ENOUGH, Cells
 from .words import meaning_of_cell, vocabulary, words_in
-
-TELL_WORK = 0.5  # share of complaints that tell of work, from which it is read there
 
 
 @dataclass(frozen=True)
@@ -31,17 +28,14 @@ class Draft:
 
     source: Path
     text: str
-    placed: dict[str, dict[str, tuple[str, ...]]] = field(default_factory=dict)
-    unplaced: dict[str, tuple[str, ...]] = field(default_factory=dict)
-    asks: int = 0
-    either: dict[str, str] = field(default_factory=dict)  # sheet -> the two tables that it may be
-    unread: tuple[str, ...] = ()  # sheets in which no table was recognised
-    guessed: tuple[
-        str, ...
-    ] = ()  # of these, those that the text takes for a list of faults, in lines that ask
-    waiting: dict[str, str] = field(
-        default_factory=dict
-    )  # sheet -> what a row of its table needs and no column says
+    placed: dict[str, dict[str, tuple[str, ...]]]
+    unplaced: dict[str, tuple[str, ...]]
+    asks: int
+    either: dict[str, str]  # sheet -> the two tables that it may be
+    unread: tuple[str, ...]  # sheets in which no table was recognised
+    # of these, those that the text takes for a list of faults, in lines that ask
+    guessed: tuple[str, ...]
+    waiting: dict[str, str]  # sheet -> what a row of its table needs and no column says
 
     @property
     def is_of_one_desk(self) -> bool:
@@ -64,49 +58,47 @@ def draft_mapping(source) -> Draft:
     """
     source = Path(source)
     pages = [rows for page in read_pages(source) for side in parted(page) for rows in by_kind(side)]
-    groups, feeds = _placed(pages)
-    groups = _numbers_told_apart(groups, feeds)
-    sections = _sections(groups, feeds, source)
-    in_doubt = [(group, tables) for group, tables in zip(groups, feeds, strict=True) if tables.rival]
-    used = {id(page) for section in sections for page in section.pages}
-    asked = {id(page) for group, _ in in_doubt for page in group.pages}
-    unused = [page for page in pages if id(page) not in used | asked]
-    keys = {legend.sheet for group in groups for legend in group.legends.values()}
-    nowhere = tuple(_called(page) for page in unused if page.name not in keys)
-    read = {id(page) for section in sections if not section.lacks for page in section.pages}
-    partly = {page.name for page in pages if id(page) in read}
-    unread = _left_whole(
-        (page for page in unused if source.is_file() or not page.part.book or page.name.casefold() in TABLE),
-        partly,
+    fed = _numbers_told_apart(_placed(pages))
+    sections = _sections(fed, source)
+    in_doubt = [(group, tables) for group, tables in fed if tables.rival]
+    used = {page for section in sections for page in section.pages}
+    read = {page for section in sections if not section.lacks for page in section.pages}
+    asked = {page for group, _ in in_doubt for page in group.pages}
+    unused = [page for page in pages if page not in used | asked]
+    keys = {legend.sheet for group, _ in fed for legend in group.legends.values()}
+    nowhere = [_called(page) for page in unused if page.name not in keys]
+    # sheets of which no list is read, but for those of workbooks in a folder, which need not be read
+    whole = [page for page in pages if page.name not in {one.name for one in pages if one in read}]
+    to_ignore = {page for page in whole if source.is_file() or not page.part.book}
+    unread = _names(
+        page for page in whole if page in unused and (page in to_ignore or page.name.casefold() in TABLE)
     )
-    stopped = used - read | (asked if read else set())
-    waits = _left_whole(
-        (page for page in pages if id(page) in stopped and (source.is_file() or not page.part.book)), partly
-    )
-    said = "\n".join([*_top(nowhere, unread, waits, source), *_bodies(sections)])
-    doubts = (line for group, tables in in_doubt for line in _one_of_two(group, tables, source))
-    placed, unplaced = {}, {}
-    for page in pages:
-        if id(page) in used:
-            own, places = placed.setdefault(page.name, {}), _places(page, sections)
-            own |= {heading: (*own.get(heading, ()), *names) for heading, names in places.items()}
-            rest = dict.fromkeys(heading for heading in page.cells if heading not in places)
-            unplaced[page.name] = tuple(dict.fromkeys((*unplaced.get(page.name, ()), *rest)))
-    either = {page.name: _either(tables) for group, tables in in_doubt for page in group.pages}
-    guesses = [] if placed or in_doubt else _guesses(groups)
-    guessed = (line for group, placing in guesses for line in _guess(group, placing, source))
-    text = "\n".join([said, *_one_desk(groups, feeds), *doubts, *guessed, ""])
-    held = (line for section in sections if not section.lacks for line in section.lines)
-    asks = sum(line.startswith("# ? ") for line in held) + sum(bool(section.lacks) for section in sections)
+    waits = _names(page for page in whole if page in to_ignore & (used - read | (asked if read else set())))
+    guesses = [] if sections or in_doubt else _guesses(fed)
+    lines = [
+        *_top(nowhere, unread, waits, source),
+        *_bodies(sections),
+        *_one_desk(fed),
+        *(line for group, tables in in_doubt for line in _one_of_two(group, tables, source)),
+        *(line for group, placing in guesses for line in _guess(group, placing, source)),
+        "",
+    ]
     waiting = {page.name: section.wants for section in sections if section.lacks for page in section.pages}
-    names = tuple(page.name for group, _ in guesses for page in group.pages)
-    asks += len(in_doubt) + len(guesses)
-    return Draft(source, text, placed, unplaced, asks, either, unread, names, waiting)
+    return Draft(
+        source,
+        "\n".join(lines),
+        *_placed_and_not([page for page in pages if page in used], sections),
+        sum(section.asks for section in sections) + len(in_doubt) + len(guesses),
+        {page.name: _either(tables) for group, tables in in_doubt for page in group.pages},
+        unread,
+        tuple(page.name for group, _ in guesses for page in group.pages),
+        waiting,
+    )
 
 
-def _left_whole(pages, partly):
-    """The names of sheets, each once, but for those of which another list is read."""
-    return tuple(dict.fromkeys(page.name for page in pages if page.name not in partly))
+def _names(pages):
+    """The names of sheets, each once."""
+    return tuple(dict.fromkeys(page.name for page in pages))
 
 
 def _called(page):
@@ -117,69 +109,51 @@ def _called(page):
     return f"{page.name} rows {first} to {last or 'the end'}"
 
 
-def _sections(groups, feeds, source):
+def _sections(fed, source):
     """The sections of all groups whose table is sure, in the order of the tables."""
-    nameless = _without_desk(groups, feeds)
-    desks = {
-        *_desks_named(groups, feeds),
-        *_without_desk(groups, feeds, fewest=2),
-    }  # sheets alike are a desk each
-    desks = frozenset(map(str.casefold, desks))
-    sections = [
-        section
-        for group, tables in zip(groups, feeds, strict=True)
-        if not tables.rival
-        for placing in tables.likely
-        for section in sections_of(group, placing, tables.likely, source, nameless, desks)
+    sure = [(group, tables.likely) for group, tables in fed if not tables.rival]
+    deskless = [
+        group for group, likely in sure for one in likely if one.table == "tickets" and lacks_desk(one)
     ]
-    sections += [
-        one
-        for group, tables in zip(groups, feeds, strict=True)
-        for one in _slots_listed(group, tables, source)
-    ]
-    sections += [
-        one
-        for group, tables in zip(groups, feeds, strict=True)
-        for one in _last_recaps(group, tables, source)
-    ]
-    return sorted(sections, key=lambda one: list(TABLE).index(one.placing.table))
+    nameless = tuple(page.bare_name for group in deskless for page in group.pages)
+    # sheets alike are a desk each
+    alike = [page.bare_name for group in deskless if len(group.pages) > 1 for page in group.pages]
+    desks = frozenset(map(str.casefold, (*_desks_named(fed), *alike)))
+    sections, others = [], []
+    for group, likely in sure:
+        for placing in likely:
+            sections += sections_of(group, placing, likely, source, nameless, desks)
+        others += [*_slots_listed(group, likely, source), *_last_recaps(group, likely, source)]
+    return sorted(sections + others, key=lambda one: list(TABLE).index(one.placing.table))
 
 
 def _placed(pages):
-    """The groups of sheets, their codes in words and each line an entry where it is one, and the tables that each feeds."""
-    groups = groups_of([page for page in pages if page.headings])
+    """Each group of sheets, its codes in words and each line an entry where it is one, and the tables that it feeds."""
+    groups = groups_of([page for page in pages if page.cells])
     days = tuple(
         text for one in groups for cells in one.cells.values() if cells.dates >= SURE for text in cells.texts
     )
-    legends = [legend for page in pages for legend in page.legends]
-    groups = [
-        desks_coded(in_words(replace(one, days=days, lists=lists_of(pages)), legends)) for one in groups
-    ]
-    feeds = _all_placings(groups)
-    settle_alike(
-        [(group.pages[0], one) for group, tables in zip(groups, feeds, strict=True) for one in tables.likely]
+    legends, lists = [legend for page in pages for legend in page.legends], lists_of(pages)
+    fed = _all_placings(
+        [desks_coded(in_words(replace(one, days=days, lists=lists), legends)) for one in groups]
     )
-    _say_what_was_done(feeds)
-    _read_work_in_complaints(groups, feeds)
-    _say_where(feeds)
-    groups = [
-        a_sentence_each(a_line_each(group, tables.likely[0]), tables.likely[0]) if tables.likely else group
-        for group, tables in zip(groups, feeds, strict=True)
-    ]
-    return groups, feeds
+    settle_alike([(group.pages[0], one) for group, tables in fed for one in tables.likely])
+    _say_what_was_done(fed)
+    _read_work_in_complaints(fed)
+    _say_where(fed)
+    return [(with_entries(group, tables.likely), tables) for group, tables in fed]
 
 
-def _say_what_was_done(feeds):
+def _say_what_was_done(fed):
     """Where no column says what was done, a row with a part is that part replaced."""
-    for one in (one for tables in feeds for one in tables.likely):
-        in_doubt = {name.rpartition(".")[2] for names in one.doubtful.values() for name in names}
-        if one.table == "repairs" and "action" not in one.names | in_doubt:
+    for one in (one for _, tables in fed for one in tables.likely):
+        if one.table == "repairs" and "action" not in one.names | one.in_doubt:
             one.same["action"] = "replace"
 
 
-def _read_work_in_complaints(groups, feeds):
+def _read_work_in_complaints(fed):
     """Where complaint and work stand in one text, as in a diary, a row whose text tells of work is work too."""
-    for group, tables in zip(groups, feeds, strict=True):
+    for group, tables in fed:
         if tables.rival or [one.table for one in tables.likely] != ["tickets"]:
             continue
         day, said = (tables.likely[0].heading(name) for name in ("raised_on", "symptom"))
@@ -188,48 +162,31 @@ def _read_work_in_complaints(groups, feeds):
             tables.likely.append(Placing("repairs", {day: ("done_on", SURE), said: ("action", SURE)}))
 
 
-def _without_desk(groups, feeds, *, fewest=1):
-    """The names of the sheets of complaints in which nothing names the desk, of groups of so many."""
-    return tuple(
-        page.bare_name
-        for group, tables in zip(groups, feeds, strict=True)
-        for placing in tables.likely
-        if placing.table == "tickets"
-        and not tables.rival
-        and lacks_desk(placing)
-        and len(group.pages) >= fewest
-        for page in group.pages
-    )
-
-
-def _slots_listed(group, tables, source):
+def _slots_listed(group, likely, source):
     """The section of the slots where a list has them all, each with its entries: those without any never failed."""
-    if tables.rival or [one.table for one in tables.likely][:1] != ["tickets"]:
-        return []
     page = group.pages[0]
-    if not (page.groups or page.grid) and not slots_alone(tables.likely[0], group):
+    is_of_reports = bool(likely) and likely[0].table == "tickets"
+    if not is_of_reports or not (page.groups or page.grid or slots_alone(likely[0], group)):
         return []
-    headings = {name: tables.likely[0].heading(name) for name in DESK_AND_SLOT}
-    own = {heading for heading in headings.values() if heading in tables.likely[0].columns}
-    if headings["position"] not in own - {
-        one for page in group.pages for some in page.groups for one in some
-    }:
+    headings = {name: likely[0].heading(name) for name in DESK_AND_SLOT}
+    again = {heading for page in group.pages for some in page.groups for heading in some}
+    own = {heading: (name, SURE) for name, heading in headings.items() if heading in likely[0].columns}
+    if headings["position"] not in own.keys() - again:
         return []
-    columns = {heading: (name, SURE) for name, heading in headings.items() if heading in own}
+    placing = Placing("positions", own)
     bare = replace(group, pages=tuple(replace(page, groups=()) for page in group.pages))
-    placing = Placing("positions", columns)
-    return sections_of(bare, placing, [*tables.likely, placing], source)
+    return sections_of(bare, placing, [*likely, placing], source)
 
 
-def _last_recaps(group, tables, source):
+def _last_recaps(group, likely, source):
     """The section of the re-caps that a list of modules tells the day or year of, beside each serial."""
-    modules = [one for one in tables.likely if one.table == "modules" and one.heading("serial")]
+    modules = [one for one in likely if one.table == "modules" and one.heading("serial")]
     days = [
         heading
         for heading, cells in group.cells.items()
         if meaning_of_cell("action", heading) == RE_CAP and _tell_days(cells)
     ]
-    if tables.rival or len(modules) != 1 or len(days) != 1 or days[0] in modules[0].columns:
+    if len(modules) != 1 or len(days) != 1 or days[0] in modules[0].columns:
         return []
     serial, day = modules[0].heading("serial"), days[0]
     rows = zip(group.cells[serial].column, group.cells[day].column, strict=True)
@@ -247,14 +204,13 @@ def _tell_days(cells):
     return told >= 1 - ENOUGH and told + cells.share(yes_or_no) >= ENOUGH
 
 
-def _one_desk(groups, feeds):
+def _one_desk(fed):
     """The section that joins names that say no more than the desk, one within the other, such as ``Desk`` and ``Mixing desk``."""
-    names = _desks_named(groups, feeds, ("tickets", "repairs"))
-    said = {
-        name: {*words_in(name)} for name, _ in names.most_common() if {*words_in(name)} <= vocabulary().desks
-    }
-    first = next(iter(said), "")
-    alike = [name for name, words in said.items() if words < said[first] or words > said[first]]
+    names = _desks_named(fed, ("tickets", "repairs"))
+    words = {name: {*words_in(name)} for name, _ in names.most_common()}
+    said = {name: some for name, some in words.items() if some <= vocabulary().desks}
+    first, of_first = next(iter(said.items()), ("", set()))
+    alike = [name for name, some in said.items() if some < of_first or some > of_first]
     short = in_short(names)
     if alike or short:
         yield "[spelling.desk]   # the same desk, by other words or in short"
@@ -263,106 +219,97 @@ def _one_desk(groups, feeds):
         yield ""
 
 
-def _numbers_told_apart(groups, feeds):
-    """The groups, those of complaints marked of which others have the same numbers."""
+def _numbers_told_apart(fed):
+    """The groups and their tables, those of complaints marked of which others have the same numbers."""
     numbers = [
         {
             text.casefold()
             for one in tables.likely
             if one.table == "tickets"
-            for text in _texts(group, one.heading("ticket"))
+            for text in group.texts(one.heading("ticket"))
         }
-        for group, tables in zip(groups, feeds, strict=True)
+        for group, tables in fed
     ]
+    again = (any(len(own & other) > 1 for other in numbers if other is not own) for own in numbers)
     return [
-        replace(group, numbers_again=any(len(own & other) > 1 for other in numbers if other is not own))
-        for group, own in zip(groups, numbers, strict=True)
+        (replace(group, numbers_again=one), tables) for (group, tables), one in zip(fed, again, strict=True)
     ]
 
 
-def _texts(group, heading):
-    return group.cells[heading].texts if heading in group.cells else ()
-
-
-def _desks_named(groups, feeds, tables_of=tuple(TABLE)):
+def _desks_named(fed, tables_of=tuple(TABLE)):
     """The names under the headings of desks in sheets of some tables, and how often each stands there."""
     return Counter(
         text
-        for group, tables in zip(groups, feeds, strict=True)
+        for group, tables in fed
         for heading in {one.heading("desk") for one in tables.likely if one.table in tables_of}
-        if heading in group.cells
-        for text in group.cells[heading].texts
+        for text in group.texts(heading)
     )
 
 
-def _say_where(feeds):
+def _say_where(fed):
     """Where nothing names a desk, work that names a slot and no more is of the one desk that there is."""
-    every = [one for tables in feeds for one in (*tables.likely, *tables.rival)]
-    if any(placing.heading("desk") for placing in every):
+    if any(one.heading("desk") for _, tables in fed for one in (*tables.likely, *tables.rival)):
         return
-    for one in (placing for tables in feeds for placing in tables.likely if placing.table == "fitments"):
-        one.same["desk"] = THE_DESK
-    for one in (tables.likely[0] for tables in feeds if len(tables.likely) == 1):
-        if one.table == "repairs" and one.heading("position") and not one.names & {"serial", "ticket"}:
-            one.same["desk"] = THE_DESK
+    for _, tables in fed:
+        for one in tables.likely:
+            of_a_slot = len(tables.likely) == 1 and one.table == "repairs" and one.heading("position")
+            if one.table == "fitments" or (of_a_slot and not one.names & {"serial", "ticket"}):
+                one.same["desk"] = THE_DESK
 
 
 def _all_placings(groups):
     """The tables of each group, found twice: the second time the keys and the tables of other sheets are known."""
-    weighed = [placings(group) for group in groups]
+    weighed = [(group, placings(group)) for group in groups]
     if len(groups) == 1:
         return weighed
-    first = [found.likely for found in weighed]
-    alone = [
-        {
-            one.table
-            for one in found.likely
-            if len(found.likely) == 1 and not found.rival and not _is_of_one_work(one)
-        }
-        for found in weighed
-    ]
-    return [
-        placings(
-            group,
-            known=_keys(
-                [
-                    *zip(groups[:at], first[:at], strict=True),
-                    *zip(groups[at + 1 :], first[at + 1 :], strict=True),
-                ]
-            ),
-            others=frozenset().union(*alone[:at], *alone[at + 1 :]),
-        )
-        for at, group in enumerate(groups)
-    ]
+    again = []
+    for at, group in enumerate(groups):
+        others = weighed[:at] + weighed[at + 1 :]
+        again.append((group, placings(group, known=_keys(others), others=_surely_fed(others))))
+    return again
 
 
-def _is_of_one_work(placing):
-    """Whether a list is of work of one kind, as a list of re-caps is, so that another sheet may hold all other work."""
-    return placing.same.get("action") in ONE_WORK
+def _surely_fed(fed):
+    """The tables that some groups feed alone; of work of one kind, as a list of re-caps is, another sheet may hold all other work."""
+    return {
+        tables.likely[0].table
+        for _, tables in fed
+        if len(tables.likely) == 1
+        and not tables.rival
+        and tables.likely[0].same.get("action") not in ONE_WORK
+    }
 
 
-def _keys(others):
-    """Desks, tickets, serials and parts that other sheets list, small letters, by column; ``used desk`` where they are named."""
+def _keys(fed):
+    """Desks, tickets, serials and parts that sheets list, small letters, by column; ``used desk`` where they are named."""
     found = {name: set() for name in (*OWNERS, *(f"used {name}" for name in OWNERS))}
-    for group, placing_list in others:
-        for placing in placing_list:
+    for group, tables in fed:
+        for placing in tables.likely:
             for name, owner in OWNERS.items():
                 if placing.heading(name) in placing.columns:
                     key = name if placing.table == owner else f"used {name}"
-                    found[key] |= {text.casefold() for text in group.cells[placing.heading(name)].texts}
-    return {name: frozenset(texts) for name, texts in found.items()}
+                    found[key].update(map(str.casefold, group.texts(placing.heading(name))))
+    return found
+
+
+def _placed_and_not(pages, sections):
+    """Of each sheet by name: where its headings are placed, and those that have no place."""
+    placed, unplaced = defaultdict(dict), defaultdict(dict)
+    for page in pages:
+        places, own = _places(page, sections), placed[page.name]
+        own |= {heading: (*own.get(heading, ()), *names) for heading, names in places.items()}
+        unplaced[page.name] |= dict.fromkeys(heading for heading in page.cells if heading not in places)
+    return dict(placed), {name: tuple(headings) for name, headings in unplaced.items()}
 
 
 def _places(page, sections):
-    places = {}
-    for section in sections:
-        if any(one is page for one in section.pages):
-            for heading, (name, _) in section.placing.columns.items():
-                if heading.casefold() in {one.casefold() for one in page.cells}:
-                    places[heading] = (*places.get(heading, ()), f"{section.placing.table}.{name}")
-            for heading in section.placing.split:
-                both = (f"{section.placing.table}.{name}" for name in DESK_AND_SLOT)
-                places[heading] = (*places.get(heading, ()), *both)
+    """Where the headings of a sheet are placed."""
+    places = defaultdict(tuple)
+    for placing in (section.placing for section in sections if page in section.pages):
+        for heading, (name, _) in placing.columns.items():
+            places[heading] += (f"{placing.table}.{name}",)
+        for heading in placing.split:
+            places[heading] += tuple(f"{placing.table}.{name}" for name in DESK_AND_SLOT)
     return {heading: places[heading] for heading in page.cells if heading in places}
 
 
@@ -404,14 +351,12 @@ def _one_of_two(group: Group, tables, source):
     )
     for some in (tables.likely, tables.rival):
         yield f"# If it is {_named(some)}:"
-        sections = [one for placing in some for one in sections_of(group, placing, some, source)]
-        for line in _bodies(sections):
-            yield line and f"# ? {line}"
+        yield from _asked(one for placing in some for one in sections_of(group, placing, some, source))
 
 
-def _guesses(groups):
+def _guesses(fed):
     """The sheets that may be lists of faults by their cells, where no heading says what any sheet is."""
-    found = ((group, fault_list(group.cells)) for group in groups)
+    found = ((group, fault_list(group.cells)) for group, _ in fed)
     return [(group, placing) for group, placing in found if placing]
 
 
@@ -419,8 +364,12 @@ def _guess(group, placing, source):
     """The lines of a sheet of which no heading is known, were it a list of faults: all of them questions."""
     yield f"# The headings of {', '.join(page.name for page in group.pages)} say too little. Were it a list of faults, its columns would be these, by their cells"
     yield "# alone. Look them through, change what is wrong, and take the # ? from the beginning of every line; and the line that begins with ignore."
-    for line in _bodies(list(sections_of(group, placing, [placing], source))):
-        yield line and f"# ? {line}"
+    yield from _asked(sections_of(group, placing, [placing], source))
+
+
+def _asked(sections):
+    """The lines of some sections, each of them a question."""
+    return (line and f"# ? {line}" for line in _bodies([*sections]))
 
 
 def _either(tables):

@@ -23,16 +23,8 @@ NOTHING_KNOWN: dict[str, frozenset[str]] = {}
 LATE_IN_THE_DAY = re.compile(r"(?:0?[7-9]|1\d|2[0-3])[:.h][0-5]\d")
 UNIT_CELL = re.compile(r"[munpµμ]?(F|Ω|ohms?|A|V)|[km]?ohms?|%", re.IGNORECASE)
 SELDOM = ("donor_serial", "waits_for")  # never filled in nearly every row
-TELLING = (
-    "impact",
-    "outcome",
-    "action",
-    "as_found",
-    "kind",
-    "measure",
-    "origin",
-    "condition",
-)  # closed sets whose words are met nowhere else
+# closed sets whose words are met nowhere else
+TELLING = ("impact", "outcome", "action", "as_found", "kind", "measure", "origin", "condition")
 
 
 def evidence(column, heading, cells: Cells, known=NOTHING_KNOWN) -> float | None:
@@ -44,10 +36,8 @@ def evidence(column, heading, cells: Cells, known=NOTHING_KNOWN) -> float | None
         return 0.2 if column.name == "ticket" else None
     if column.name == "rework_cycles_before" and cells.years >= ENOUGH:
         return None
-    if column.name == "made_on" and cells.years >= ENOUGH:
-        return _share(cells.years, 0.2)
-    if column.kind == "date" and cells.years >= ENOUGH:
-        return None  # years and months are when something was made
+    if column.kind == "date" and cells.years >= ENOUGH:  # years and months are when something was made
+        return _share(cells.years, 0.2) if column.name == "made_on" else None
     if column.kind == "date":
         return _share(max(cells.dates, cells.day_numbers), 0.2)
     if cells.dates >= ENOUGH:
@@ -97,11 +87,8 @@ def owns(table: str, name: str, cells: Cells, known) -> bool | None:
     if not used:
         return None
     there = {text.casefold() for text in cells.texts}
-    return (
-        bool(there)
-        and len(used & there) >= 0.8 * min(len(used), len(there))
-        and cells.different == len(cells.texts)
-    )
+    is_listed = bool(there) and len(used & there) >= 0.8 * min(len(used), len(there))
+    return is_listed and cells.different == len(cells.texts)
 
 
 def _share(share, weight):
@@ -119,9 +106,8 @@ def _closed_set(column, heading, cells):
     if column.name == "action":
         parts = cells.share(work_in_text) if cells.deeds >= SOME_DEEDS else 0.0
         share = max(share, cells.deeds, parts)
-    if (
-        column.name == "impact" and share < 0.4
-    ):  # a site may have words of its own: then the heading must say it
+    if column.name == "impact" and share < 0.4:
+        # a site may have words of its own: then the heading must say it
         few = cells.different <= 0.6 * len(cells.texts) and cells.mean_words < 5
         words = few and not heading.says_time and max(cells.numbers, cells.durations, cells.deeds) < 0.3
         return -0.1 if words else None
@@ -135,9 +121,8 @@ def asked(name: str, heading, cells: Cells) -> str:
     fits = _fits(name, heading)
     alike = vocabulary().alike
     said = {*heading.words}.union(*(alike.get(word, ()) for word in heading.words))
-    if name == "impact" and any(
-        {*one.words} <= said for one in vocabulary().asked["impact"]["stopped session"]
-    ):
+    stopped = vocabulary().asked["impact"]["stopped session"]
+    if name == "impact" and any({*one.words} <= said for one in stopped):
         return "stopped session"
     best = max(fits, key=fits.get, default="")
     return best if best and fits[best] >= 0.75 else ""
@@ -163,12 +148,8 @@ def alone(table: str, column, cells: Cells, known=NOTHING_KNOWN) -> float:
         return 0.8
     if name == "finding" and cells.findings >= 0.6 and max(cells.complaints, cells.deeds) < 0.4:
         return 0.79
-    if (
-        name == "module_type"
-        and table in ("modules", "parts_list")
-        and cells.module_types >= MOST
-        and cells.different <= (0.5 if table == "modules" else 0.8) * cells.rows
-    ):
+    most = {"modules": 0.5, "parts_list": 0.8}.get(table, 0) * cells.rows
+    if name == "module_type" and cells.module_types >= MOST and cells.different <= most:
         return 0.8
     if name == "symptom" and cells.complaints >= 0.6 and cells.mean_words >= 1.3 and cells.deeds < 0.3:
         return 0.8
@@ -179,9 +160,8 @@ def alone(table: str, column, cells: Cells, known=NOTHING_KNOWN) -> float:
     if name == "ref" and different and min(cells.designators, cells.digits) >= 0.9 and cells.slots <= 0.5:
         return 0.81
     if name == "part_type" and cells.parts >= MOST and cells.mean_words < 5 and cells.designators < 0.5:
-        return (
-            0.8 if max(cells.deeds, cells.findings) < 0.4 else 0.0
-        )  # of which it tells what was done or wrong
+        # of which it tells what was done or wrong
+        return 0.8 if max(cells.deeds, cells.findings) < 0.4 else 0.0
     if name == "position" and names_slots(cells):
         return 0.8
     if known.get(name) and OWNERS[name] != table and _share_known(cells, known[name]) >= 0.95:
@@ -189,11 +169,7 @@ def alone(table: str, column, cells: Cells, known=NOTHING_KNOWN) -> float:
     used = _share_known(cells, known.get(f"used {name}", ()))
     if (name == "serial" and used >= 0.95) or ((table, name) == ("modules", "desk") and used >= ENOUGH):
         return 0.8  # of the places of modules others may be a store
-    if (
-        (table, name) in (("tickets", "ticket"), ("repairs", "repair"))
-        and cells.counts_up
-        and numbers_rows(cells)
-    ):
+    if f"{table}.{name}" in ("tickets.ticket", "repairs.repair") and cells.counts_up and numbers_rows(cells):
         return 0.79
     if name == "action" and cells.deeds >= MOST and cells.mean_words < 7:
         if cells.different == 1 and len(cells.texts) < 0.9 * cells.rows:
@@ -202,13 +178,8 @@ def alone(table: str, column, cells: Cells, known=NOTHING_KNOWN) -> float:
         return 0.0 if not tells_work and _may_be_outcomes(cells) else 0.79
     if len(column.choices) > 2 and cells.share(lambda text: text.casefold() in column.choices) >= 0.9:
         return 0.81 if cells.different > 1 else 0.0
-    if (
-        name in TELLING
-        and not (name == "outcome" and cells.deeds >= 0.5)
-        and cells.understood(name) >= 0.95
-        and cells.mean_words < 4
-        and cells.different >= 2
-    ):
+    tells = name in TELLING and not (name == "outcome" and cells.deeds >= 0.5)
+    if tells and cells.understood(name) >= 0.95 and cells.mean_words < 4 and cells.different >= 2:
         others = (cells.understood(one) for one in {*TELLING, "cause", "yes_no"} - {name})
         return 0.82 if max(others) < 0.5 else 0.0
     return 0.0
@@ -242,25 +213,16 @@ def _may_be_outcomes(cells):
 
 def is_printed_on(cells, parts):
     """Whether a column has the number with which the part beside it begins, such as 100 beside 100u 25V."""
-    both = [
-        (number, re.match(r"[\d.,]+", part))
-        for number, part in zip(cells.column, parts.column, strict=True)
-        if number and part
-    ]
-    return len(both) > 2 and all(begin and begin[0] == number for number, begin in both)
+    both = [one for one in zip(cells.column, parts.column, strict=True) if all(one)]
+    begins = re.compile(r"[\d.,]*")
+    return len(both) > 2 and all(begins.match(part)[0] == number for number, part in both)
 
 
 def may_be_desks(cells):
     """Whether cells can be a few desks, and not persons: there is one in each row, and numbers in the names."""
-    few = 1 < cells.different <= min(8, 0.4 * cells.rows + 1)
-    return (
-        few
-        and cells.numbers < 0.5
-        and len(cells.texts) == cells.rows
-        and cells.digits >= 0.9
-        and cells.durations < 0.1
-        and not cells.slots
-    )
+    few = 1 < cells.different <= min(8, 0.4 * cells.rows + 1) and len(cells.texts) == cells.rows
+    numbered = cells.digits >= 0.9 and cells.numbers < 0.5 and cells.durations < 0.1
+    return few and numbered and not cells.slots
 
 
 def are_kinds_of_modules(heading, cells):
@@ -280,17 +242,19 @@ def may_be_names(cells: Cells) -> bool:
     return few and len(cells.texts) >= 0.9 * cells.rows and cells.mean_words < 4 and words < 0.3
 
 
+def are_a_few_again(cells) -> bool:
+    """Whether cells are a few that come again and again, as desks do."""
+    return 1 < cells.different <= min(MOST_DESKS, 0.2 * len(cells.texts))
+
+
 def _desk(cells):
     few = cells.different <= max(3, len(cells.texts) * 0.4) or len(cells.texts) <= SHORT_LIST
-    again = 1 < cells.different <= min(MOST_DESKS, 0.2 * len(cells.texts))  # such as Room A - Osprel 32
-    longest = 6 if again else 4
+    longest = 6 if are_a_few_again(cells) else 4  # such as Room A - Osprel 32
     if not few or cells.mean_words > longest or cells.slots >= ENOUGH or cells.complaints >= ENOUGH:
         return None
-    if (
-        cells.different > MOST_DESKS
-        and cells.share(lambda text: len(text) == 1 and not text.isdigit()) >= MOST
-    ):
-        return None  # letters that stand for something else
+    letters = cells.share(lambda text: len(text) == 1 and not text.isdigit())
+    if cells.different > MOST_DESKS and letters >= MOST:  # they stand for something else
+        return None
     full = len(cells.texts) >= 0.9 * cells.rows
     return (0.0 if cells.numbers >= ENOUGH else 0.1) + (0.05 if full else -0.1)
 
@@ -333,11 +297,8 @@ def _finding(cells):
 
 
 def _part_type(cells):
-    if (
-        max(cells.numbers, cells.slots) >= ENOUGH
-        or cells.mean_words > 6
-        or cells.understood("yes_no") >= MOST
-    ):
+    answers = cells.understood("yes_no") >= MOST
+    if answers or max(cells.numbers, cells.slots) >= ENOUGH or cells.mean_words > 6:
         return None
     bare = cells.designators >= 0.7 and cells.share(COMPONENT.fullmatch) >= 0.3  # C12, but not NE5532
     if bare and cells.parts < 0.5 and cells.mean_words < 1.2:
@@ -348,28 +309,24 @@ def _part_type(cells):
 
 
 def _ref(cells):
-    if cells.share(COMPONENT.match) < LEAST_COMPONENTS:
-        return None  # B12 and A07 are strips of a desk
-    share = cells.designators
-    return (
-        0.2
-        if share >= ENOUGH and not cells.running
-        else 0.0
-        if share >= ENOUGH and cells.numbers < 0.2
-        else None
-    )
+    # B12 and A07 are strips of a desk
+    if cells.share(COMPONENT.match) < LEAST_COMPONENTS or cells.designators < ENOUGH:
+        return None
+    return 0.2 if not cells.running else 0.0 if cells.numbers < 0.2 else None
 
 
 def _serial(cells):
-    if cells.slots >= 0.5 > cells.serials:
-        return None
-    if cells.digits < 0.5 or cells.mean_words > 2 or cells.parts >= ENOUGH:
+    if (
+        cells.slots >= 0.5 > cells.serials
+        or cells.digits < 0.5
+        or cells.mean_words > 2
+        or cells.parts >= ENOUGH
+    ):
         return None
     if cells.serials >= MOST and not cells.running:
-        again = cells.numbers < 0.5 and cells.different < len(cells.texts)
-        return (
-            0.25 if again else 0.22 if cells.numbers < 0.5 else 0.2
-        )  # a module comes again and again, an order does not
+        # a module comes again and again, an order does not
+        again = cells.different < len(cells.texts)
+        return 0.2 if cells.numbers >= 0.5 else 0.25 if again else 0.22
     return 0.1 if cells.different >= len(cells.texts) * 0.5 else -0.05
 
 

@@ -5,6 +5,7 @@ from itertools import pairwise
 
 from maintkit.records.forms import boxes_of, folded_label
 
+from .grids import KNOWN
 from .likeness import best_known
 from .values import day_of
 
@@ -13,7 +14,6 @@ LOOKED_AT = 1000  # rows in which forms show themselves
 LONGEST = 40  # letters of a label
 MOSTLY = 0.8  # share of the forms in which a label comes as often
 OF_ROWS = 0.7  # share of the filled rows that hold a label, in forms; in lists their headings are few
-KNOWN = 0.7  # likeness from which a cell may be a heading
 
 
 def labels_of(rows) -> tuple[str, ...]:

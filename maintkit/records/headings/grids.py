@@ -12,7 +12,7 @@ from .values import NUMBER, SLOT, day_of
 LEAST = 4  # columns of slots, days or parts from which a sheet is a grid
 MOST_OF_THEM = 0.7  # share of the columns of a grid that must be one thing
 SURELY = 0.9  # likeness to a heading without a place
-KNOWN = 0.7  # likeness from which a heading says something of its own
+KNOWN = 0.7  # likeness from which a cell may be a heading, and a heading says something of its own
 MOST_BESIDE = 4  # columns before those of a grid
 LETTERS = 3  # of a cell that says something
 OVER = {  # as which headings what stands over a cell and what stands in it are read
@@ -55,7 +55,7 @@ def is_signed(cell: str) -> bool:
 
 def _columns_of_one_kind(headings):
     """What most headings after the first few name, and where these stand; nothing where they name many things."""
-    kinds = {"day": day_of, "slot": _is_slot, "part": _is_part}
+    kinds = {"day": day_of, "slot": _is_slot, "part": part_in_text}
     for kind, is_one in kinds.items():
         places = [at for at, one in enumerate(headings) if one and is_one(one)]
         if len(places) < LEAST or not 0 < places[0] <= MOST_BESIDE:
@@ -73,14 +73,10 @@ def _is_slot(heading):
     return named and (best_known(word) < KNOWN or likeness_of_column(word, "tickets", "position") >= KNOWN)
 
 
-def _is_part(heading):
-    return bool(part_in_text(heading))
-
-
 def stands_over_a_grid(rows, at) -> bool:
     """Whether a row, with a known heading or none at its beginning, has days or numbers that count on over the cells of a grid."""
     fields = [cell.strip() for cell in rows[at]]
-    first = next((place for place, cell in enumerate(fields) if _is_over(cell)), 0)
+    first = next((place for place, cell in enumerate(fields) if is_value(cell)), 0)
     over = [cell for cell in fields[first:] if cell]
     if not 0 < first <= MOST_BESIDE or any(cell and best_known(cell) < KNOWN for cell in fields[:first]):
         return False
@@ -91,5 +87,6 @@ def stands_over_a_grid(rows, at) -> bool:
     return wide and len({*over}) >= LEAST and (counts_on or len(days) >= MOST_OF_THEM * len(over))
 
 
-def _is_over(cell):
+def is_value(cell: str) -> bool:
+    """Whether a cell is a number or a day, as no heading of a list is."""
     return bool(NUMBER.fullmatch(cell) or day_of(cell))

@@ -3,7 +3,7 @@
 from maintkit.records.diary import HEADINGS as DIARY
 
 from .date_order import later_dates
-from .evidence import MOST_DESKS
+from .evidence import are_a_few_again
 from .places import SURE, Placing
 from .values import Cells
 from .words import fold, heading_of, vocabulary
@@ -30,20 +30,20 @@ def fault_list(cells: dict[str, Cells]) -> Placing | None:
         for heading, one in cells.items()
         if heading not in days and one.texts and max(one.numbers, one.clocks, one.durations) < 0.5
     }
-    plain = [
-        heading
+    plain = {
+        heading: one
         for heading, one in words.items()
         if (one.digits < MOSTLY or one.mean_words >= A_STORY) and one.slots < 0.5
-    ]
+    }
     if not days or not plain:
         return None
-    told = [
-        heading
-        for heading in plain
-        if words[heading].mean_words >= SAYS and words[heading].different > AGAIN * len(words[heading].texts)
-    ]
-    complaints = [heading for heading in told if words[heading].deeds < 0.5] or told
-    said = complaints[0] if complaints else max(plain, key=lambda heading: words[heading].different)
+    told = {
+        heading: one.deeds
+        for heading, one in plain.items()
+        if one.mean_words >= SAYS and one.different > AGAIN * len(one.texts)
+    }
+    complaints = [heading for heading, deeds in told.items() if deeds < 0.5]
+    said = next(iter((*complaints, *told)), "") or max(plain, key=lambda heading: plain[heading].different)
     columns = {days[0]: "raised_on", said: "symptom"}
     rest = {heading: one for heading, one in words.items() if heading != said}
     slots = [heading for heading, one in rest.items() if one.slots >= 0.5]
@@ -70,12 +70,7 @@ def fault_list(cells: dict[str, Cells]) -> Placing | None:
 
 def _may_be_desks(cells):
     """Whether cells are a few names with a number behind each, again and again."""
-    return (
-        1 < cells.different <= MOST_DESKS
-        and cells.digits >= MOSTLY
-        and cells.different <= 0.2 * len(cells.texts)
-        and cells.numbers < 0.5
-    )
+    return are_a_few_again(cells) and cells.digits >= MOSTLY and cells.numbers < 0.5
 
 
 def _is_diary(days, told):

@@ -1,15 +1,15 @@
 """The sheets and CSV files of a source as they stand: how they are written, where the headings are, the cells below."""
 
 import csv
-import io
 import re
 from collections import Counter
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from functools import cache
-from itertools import accumulate, islice
+from itertools import accumulate, islice, pairwise
 from pathlib import Path
 
-from maintkit.records.diary import DAY, HEADINGS, day_and_rest, day_in, diary_entries
+from maintkit.records.diary import DAY, HEADINGS, day_and_rest, day_in
 from maintkit.records.forms import form_entries, headings_of_form
 from maintkit.records.grid import CELL, HEADING, as_entries, headings_of_grid
 from maintkit.records.layout import Part, find_parts
@@ -23,38 +23,44 @@ from maintkit.records.row_above import (
     period_of,
     title_of,
 )
-from maintkit.records.sheets import TOP_ROWS, Header, is_blank, rejoined, told_apart, with_above
+from maintkit.records.sheets import (
+    TOP_ROWS,
+    Dialect,
+    Header,
+    Sheet,
+    filled_rows,
+    rejoined,
+    told_apart,
+    with_above,
+)
 
 from .forms import labels_of
-from .grids import OVER, grid_of, stands_over_a_grid
+from .grids import KNOWN, OVER, grid_of, is_value, stands_over_a_grid
 from .guess import headings_by_cells
 from .leaning import are_days, bare_heading, groups_of_headings, rows_below, title_heading
 from .legends import Legend, legends_of
 from .likeness import best_known
-from .values import NUMBER, Cells, day_of
+from .values import Cells, day_of
 from .words import HOURS, MINUTES, words_in
 
 MOST_ROWS = 20_000  # of one sheet are looked at
-DELIMITERS = ",;\t|"
+DELIMITERS = ",;\t|"  # of which the first stands where none parts the lines
 # of a list above or below another, and known words in the row of its headings
 FEWEST_ROWS, SURELY_HEADINGS = 2, 3
-KNOWN = 0.7  # likeness from which a cell may be a heading
 TOLD_APART = re.compile(r" \(\d+\)$")
 RAIL = re.compile(r"[+±−-]\d{1,3}")  # of volts, over what was measured there
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Page:
-    """A sheet or file: how it is written, its headings (none: none were found) and cells."""
+    """A sheet or file: how it is written, and the cells under its headings (none: none were found)."""
 
     part: Part
-    delimiter: str
-    encoding: str
-    headings: tuple[str, ...]
+    dialect: Dialect
     above: str  # what stands over the headings
     cells: dict[str, Cells]
-    runs: tuple[tuple[str, ...], ...] = ()  # headings between empty columns, where there is more than one run
-    tops: tuple[str, ...] = ()  # what stands over each run
+    # headings between empty columns, where there is more than one run, and what stands over each
+    runs: dict[tuple[str, ...], str] = field(default_factory=dict)
     top: str = ""  # of a table beside another what stands over it
     others: tuple[str, ...] = ()  # headings of the same sheet that are of another table beside this one
     says: dict[str, str] = field(default_factory=dict)  # a heading that comes again, with the one over it
@@ -65,11 +71,8 @@ class Page:
     groups: tuple[tuple[str, ...], ...] = ()  # headings that come again, each set an entry of its own
     grid: tuple[str, ...] = ()  # headings of a grid that hold for a whole row
     kind: str = ""  # what each other column of it is
-    where: tuple[str, tuple[str, ...], str] = (
-        "",
-        (),
-        "",
-    )  # heading and words that make its rows, their table
+    # heading and words that make its rows, their table
+    where: tuple[str, tuple[str, ...], str] = ("", (), "")
     struck: int = 0  # rows below the headings that are struck out
     legends: tuple[Legend, ...] = ()  # what codes mean, where the sheet says it
     # the first and last row of a list that stands above or below another; 0: to the end
@@ -101,62 +104,51 @@ def read_pages(source: Path) -> list[Page]:
     return pages
 
 
-def _as_written(part):
-    """The delimiter and encoding of a sheet or file, and its numbered rows."""
-    if part.book:
-        return ",", "utf-8", ((number, fields) for number, fields, _ in part.book.rows(part.title, _Iso, []))
-    encoding, text = _text_of(part.path)
-    delimiter = _delimiter(text)
-    if delimiter == DAY:
-        return delimiter, encoding, diary_entries(text.splitlines())
-    rows = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
-    return delimiter, encoding, enumerate(rows, start=1)
-
-
 def _pages(part):
     """The lists of a sheet or file, one below the other where other headings come further down; as a rule there is one."""
-    delimiter, encoding, every = _as_written(part)
-    rows = [(number, fields) for number, fields in islice(every, MOST_ROWS) if not is_blank(fields)]
-    labels = () if delimiter == DAY else labels_of(rows)
-    if labels:
-        return [_page_of_forms(part, delimiter, encoding, rows, labels)]
-    starts = [] if delimiter == DAY else _other_headings(rows)
+    encoding, text = (Dialect.encoding, "") if part.book else _text_of(part.path)
+    dialect = Dialect(_delimiter(text), encoding=encoding)
+    every = islice(filled_rows(Sheet(part.path, dialect, part.title, part.book)), MOST_ROWS)
+    rows = [(number, fields) for number, fields, why in every if not why]
+    if dialect.delimiter == DAY:
+        return [_page(part, dialect, rows, HEADINGS)]
+    if labels := labels_of(rows):
+        return [_page_of_forms(part, dialect, rows, labels)]
+    starts = _other_headings(rows)
     if not starts:
-        legends = () if delimiter == DAY else legends_of(part.title or part.path.name, rows)
-        given = HEADINGS if delimiter == DAY else ()
-        return [replace(_page(part, delimiter, encoding, rows, given), legends=legends)]
-    numbers = [rows[at][0] for at in starts]
-    spans = zip((rows[0][0], *numbers), (*(number - 1 for number in numbers), 0))
-    lists = [rows[begin:end] for begin, end in zip((0, *starts), (*starts, len(rows)))]
+        legends = legends_of(part.title or part.path.name, rows)
+        return [replace(_page(part, dialect, rows), legends=legends)]
+    lasts = [*(rows[at][0] - 1 for at in starts), 0]
     return [
-        replace(_page(part, delimiter, encoding, one), rows=span)
-        for one, span in zip(lists, spans, strict=True)
+        replace(_page(part, dialect, rows[begin:end]), rows=(rows[begin][0], last))
+        for (begin, end), last in zip(pairwise((0, *starts, len(rows))), lasts, strict=True)
     ]
 
 
-def _page_of_forms(part, delimiter, encoding, rows, labels):
+def _page_of_forms(part, dialect, rows, labels):
     """The forms of a sheet as a list, under the labels that are filled in somewhere."""
     forms = form_entries(((number, fields, "") for number, fields in rows), labels)
     entries = [(number, fields) for number, fields, _ in forms]
-    page = _page(part, delimiter, encoding, entries, headings_of_form(labels))
+    page = _page(part, dialect, entries, headings_of_form(labels))
     cells = {heading: one for heading, one in page.cells.items() if one.texts}
     return replace(page, cells=cells, given=(), form=labels)
 
 
 def _other_headings(rows):
     """Indexes of rows further down that are headings of another list: known words alone, and not those above it once more."""
-    at, starts = _heading_at(rows[:TOP_ROWS]), []
-    for below in range((at or 0) + 1 + FEWEST_ROWS, len(rows) - FEWEST_ROWS) if at is not None else ():
-        last = starts[-1] if starts else at
-        fields = rows[below][1]
+    starts = [_heading_at(rows[:TOP_ROWS])]
+    if starts == [None]:
+        return []
+    for below in range(starts[0] + 1 + FEWEST_ROWS, len(rows) - FEWEST_ROWS):
+        last, fields = starts[-1], rows[below][1]
         known, filled = _known_share(fields)
         if known < SURELY_HEADINGS or known <= 0.6 * filled or below - last <= FEWEST_ROWS:
             continue
-        if len(_folded(fields) & _folded(rows[last][1])) < 0.7 * filled and not _stand_beside(
-            fields, rows[last + 1 : below] + rows[below + 1 : below + 1 + FEWEST_ROWS]
-        ):
+        beside = rows[last + 1 : below] + rows[below + 1 : below + 1 + FEWEST_ROWS]
+        again = len(_folded(fields) & _folded(rows[last][1])) >= 0.7 * filled
+        if not again and not _stand_beside(fields, beside):
             starts.append(below)
-    return starts
+    return starts[1:]
 
 
 def _stand_beside(fields, rows):
@@ -170,33 +162,32 @@ def _folded(fields):
     return {cell.strip().casefold() for cell in fields if cell.strip()}
 
 
-def _page(part, delimiter, encoding, rows, given=()):
-    at, given = (None, given) if given else _headings_of(rows)
+def _page(part, dialect, rows, given=()):
+    at = None if given else _heading_at(rows[:TOP_ROWS])
+    given = given or (headings_by_cells([fields for _, fields in rows]) if at is None else ())
     if given:
         rows, at = [(0, list(given)), *rows], 0
     if at is None:
-        return Page(part, delimiter, encoding, (), "", {})
+        return Page(part, dialect, "", {})
     over = rows[at - 1][1] if at and rows[at - 1][0] == rows[at][0] - 1 else []
     entries = [fields for _, fields in rows[at + 1 :]]
     headings = _days_named(told_apart(with_above(rows[at][1], over)), entries)
     if not part.book:
-        entries = [rejoined(fields, len(headings), delimiter) for fields in entries]
+        entries = [rejoined(fields, len(headings), dialect.delimiter) for fields in entries]
     grid, kind = ((), "") if given else grid_of(headings, entries)
     if grid:
         entries, headings = _as_entries(entries, headings, grid), headings_of_grid(headings, grid)
         below, titles, once = entries, [""] * len(entries), ""
     else:
         below, titles, once = rows_below(entries, headings, [one for _, one in rows[:at]], part.title)
-    runs = _runs(headings, below)
+    runs = {run: _top_of(run, headings, over) for run in _runs(headings, below)}
     period, year = period_of([*(title_of(fields) for _, fields in rows[:at]), part.title])
     ends = f" {month_of(period)} {year}"
-    has_titles = len(below) < len(entries)
-    has_titles |= (
-        bool(period) and not grid and any(cell.endswith(ends) for fields in below for cell in fields)
+    has_titles = len(below) < len(entries) or bool(
+        period and not grid and any(cell.endswith(ends) for fields in below for cell in fields)
     )
     groups = groups_of_headings(headings, below)
-    if groups:
-        below, titles = _each_group(below, titles, headings, groups)
+    below, titles = _each_group(below, titles, headings, groups)
     again = {heading for group in groups[1:] for heading in group}
     cells = {
         heading: Cells(tuple(_column(below, place)))
@@ -208,20 +199,18 @@ def _page(part, delimiter, encoding, rows, given=()):
         cells[TITLE_ROW] = Cells(tuple(titles))
     above = " ".join(cell for _, fields in rows[:at] for cell in fields)
     says = _with_those_over(rows[at][1], headings, over) | ({TITLE_ROW: of_titles} if of_titles else {})
-    says |= {heading: bare_heading(heading) for heading in groups[0]} if groups else {}
+    says |= {heading: bare_heading(heading) for group in groups[:1] for heading in group}
     says |= dict(zip((HEADING, CELL), OVER[kind], strict=True)) if grid else {}
     says |= _from_and_to(cells)
     if CORNER in cells:
         says[CORNER] = "date" if cells[CORNER].dates >= KNOWN else "slot"
+    struck = part.book.struck_out(part.title) if part.book else ()
     return Page(
         part,
-        delimiter,
-        encoding,
-        headings,
+        dialect,
         above,
         cells,
         runs,
-        tuple(_top_of(run, headings, over) for run in runs),
         says=says,
         has_titles=has_titles,
         once=once,
@@ -229,7 +218,7 @@ def _page(part, delimiter, encoding, rows, given=()):
         grid=grid,
         kind=kind,
         given=given,
-        struck=_struck_out(part, rows[at + 1 :]),
+        struck=sum(number in struck for number, _ in rows[at + 1 :]),
     )
 
 
@@ -269,19 +258,13 @@ def _as_entries(rows, headings, grid):
     return [entry for _, entry, _ in as_entries(records, header)]
 
 
-def _struck_out(part, below):
-    """How many of the rows below the headings are struck out."""
-    struck = part.book.struck_out(part.title) if part.book else ()
-    return sum(number in struck for number, _ in below)
-
-
 def _with_those_over(fields, headings, over):
     """Headings that say too little, each with the heading over its run: ``Tag (2)`` is ``Repair Tag``, ``as reported`` ``Fault as reported``.
 
     Those are such that stand there more than once, that are not known, and that are a unit of time alone.
     """
     filled = [cell.strip() for cell in over if cell.strip()]
-    if len(filled) < 2 or any(map(_is_value, filled)):
+    if len(filled) < 2 or any(map(is_value, filled)):
         return {}
     plain = [cell.strip() for cell in fields]
     wide = [*over, *[""] * (len(plain) - len(over))]
@@ -304,14 +287,14 @@ def _runs(headings, rows):
             runs[-1].append(heading)
         elif not any(_column(rows, place)):
             runs.append([])
-    runs = tuple(tuple(run) for run in runs if len(run) > 1)
-    return runs if len(runs) > 1 else ()
+    runs = [tuple(run) for run in runs if len(run) > 1]
+    return runs if len(runs) > 1 else []
 
 
 def _top_of(run, headings, over):
     """What stands in the row over a run of headings, where it is one cell."""
-    places = range(headings.index(run[0]), headings.index(run[-1]) + 1)
-    filled = [over[at].strip() for at in places if at < len(over) and over[at].strip()]
+    cells = over[headings.index(run[0]) : headings.index(run[-1]) + 1]
+    filled = [cell.strip() for cell in cells if cell.strip()]
     return filled[0] if len(filled) == 1 else ""
 
 
@@ -320,13 +303,13 @@ def sides_of(page: Page) -> list[Page]:
     return [
         replace(
             page,
-            cells={heading: _rows_of(page, run, heading) for heading in run},
+            cells=_rows_of(page, run),
             says=_alone(run) | ({} if top else page.says),  # one title over all of them is that of the list
-            runs=(),
+            runs={},
             top=top,
             others=tuple(heading for heading in page.cells if heading not in run),
         )
-        for run, top in zip(page.runs, page.tops, strict=True)
+        for run, top in page.runs.items()
     ]
 
 
@@ -336,15 +319,11 @@ def _alone(run):
     return {heading: one for heading, one in bare.items() if one not in run}
 
 
-def _rows_of(page, run, heading):
-    """The cells under a heading in the rows in which one of the run is filled."""
-    columns = [page.cells[one].column for one in run]
-    there = [any(row) for row in zip(*columns, strict=True)]
-    return Cells(tuple(text for text, some in zip(page.cells[heading].column, there, strict=True) if some))
-
-
-class _Iso:
-    date_format, decimal = "%Y-%m-%d", "."
+def _rows_of(page, run):
+    """The cells under a run of headings in the rows in which one of them is filled."""
+    columns = [page.cells[heading].column for heading in run]
+    rows = [row for row in zip(*columns, strict=True) if any(row)]
+    return {heading: Cells(tuple(_column(rows, at))) for at, heading in enumerate(run)}
 
 
 def _column(rows, place):
@@ -353,19 +332,15 @@ def _column(rows, place):
 
 def _text_of(path):
     data = path.read_bytes()
-    for encoding in ("utf-8-sig", "cp1252"):
-        try:
-            return ("utf-8" if encoding == "utf-8-sig" else encoding), data.decode(encoding)
-        except UnicodeDecodeError:
-            pass
-    return "latin-1", data.decode("latin-1")
+    for encoding in ("utf-8-sig", "cp1252", "latin-1"):  # the last reads any byte
+        with suppress(UnicodeDecodeError):
+            return encoding, data.decode(encoding)
 
 
 def _delimiter(text):
     """The mark that parts most lines into the same number of fields, more than one; ``DAY`` where their day alone parts them."""
     lines = [line for line in text.splitlines()[:60] if line.strip()]
     best = max(DELIMITERS, key=lambda mark: _evenness(lines, mark))
-    best = best if _evenness(lines, best) else ","
     return DAY if _is_diary(lines, best) else best
 
 
@@ -384,55 +359,37 @@ def _evenness(lines, mark):
     return times * (1 + min(width, 20) / 100)
 
 
-def _headings_of(rows):
-    """Index of the row of headings, None where there is none; and headings by the cells, where these tell."""
-    at = _heading_at(rows[:TOP_ROWS])
-    return at, headings_by_cells([fields for _, fields in rows]) if at is None else ()
-
-
 def _heading_at(rows):
     """Index of the first row of which most cells are words of headings, or that is words over other cells; None if none."""
-    plain = [fields for _, fields in rows]
-    over_grid = next((at for at in range(len(rows)) if stands_over_a_grid(plain, at)), None)
+    rows = [fields for _, fields in rows]
+    places, shares = range(len(rows)), cache(lambda at: _known_share(rows[at]))
+    over_grid = next((at for at in places if stands_over_a_grid(rows, at)), None)
     if over_grid is not None:
         return over_grid
-    shares = cache(lambda at: _known_share(rows[at][1]))
-    most_known = (at for at in range(len(rows)) if shares(at)[0] >= 2 and shares(at)[0] > shares(at)[1] / 2)
+    most_known = (at for at in places if shares(at)[0] >= 2 and shares(at)[0] > shares(at)[1] / 2)
     first = next(most_known, None)
     if first is None:
-        first = next((at for at in range(len(rows)) if _stands_over(rows, at)), None)
-    if (
-        first is not None
-    ):  # a line of headings over headings, or of titles, has fewer of them than a line below
-        entry = next(
-            (
-                at
-                for at in range(first + 1, len(rows))
-                if any(map(_is_value, plain[at])) and not shares(at)[0]
-            ),
-            len(rows),
-        )
-        return max(range(first, entry), key=lambda at: shares(at)[0])
-    most = max(range(len(rows)), key=lambda at: shares(at)[0], default=None)
-    return most if most is not None and shares(most)[0] >= 2 else None
+        first = next((at for at in places if _stands_over(rows, at)), None)
+    if first is None:
+        most = max(places, key=lambda at: shares(at)[0], default=None)
+        return most if most is not None and shares(most)[0] >= 2 else None
+    # a line of headings over headings, or of titles, has fewer of them than a line below
+    below = range(first + 1, len(rows))
+    entry = next((at for at in below if any(map(is_value, rows[at])) and not shares(at)[0]), len(rows))
+    return max(range(first, entry), key=lambda at: shares(at)[0])
 
 
 def _stands_over(rows, at):
     """Whether a row is words alone, as wide as most, and the next ones have numbers or dates under them."""
-    wide = sorted(sum(bool(cell.strip()) for cell in fields) for _, fields in rows)[len(rows) // 2]
-    _, fields = rows[at]
-    filled = [cell.strip() for cell in fields if cell.strip()]
-    below = [cell.strip() for _, some in rows[at + 1 : at + 4] for cell in some]
+    wide = sorted(sum(map(bool, map(str.strip, fields))) for fields in rows)[len(rows) // 2]
+    filled = [cell.strip() for cell in rows[at] if cell.strip()]
+    below = [cell.strip() for fields in rows[at + 1 : at + 4] for cell in fields]
     return (
         len(filled) >= max(2, 0.7 * wide)
-        and not any(map(_is_value, filled))
+        and not any(map(is_value, filled))
         and len({*filled}) == len(filled)
-        and sum(map(_is_value, below)) >= 2
+        and sum(map(is_value, below)) >= 2
     )
-
-
-def _is_value(cell):
-    return bool(NUMBER.fullmatch(cell) or day_of(cell))
 
 
 def _known_share(fields):
@@ -444,7 +401,7 @@ def _known_share(fields):
     different = {*filled}
     come_again = any(filled[-2 * many : -many] == filled[-many:] for many in range(2, len(filled) // 2 + 1))
     rails = {cell for cell in different if RAIL.fullmatch(cell)}
-    if any(map(_is_value, different - rails)):
+    if any(map(is_value, different - rails)):
         return 0, len(filled)
     if not rails and (len(different) >= len(filled) - 2 or come_again):
         return sum(map(_is_known, filled)), len(filled)

@@ -36,7 +36,6 @@ MANY = 20  # columns from which it is a list of complaints and repairs
 FEW_WORDS = 5  # different entries that names of desks or people may come to; complaints are more
 DEEDS = 0.65  # share of cells with a word of work from which a column is of the work
 NEAR = 0.03  # two places nearer than this to each other are asked about
-SPARE = {"decisions"}  # written by reviews, never by hand
 EARLY = {"raised_on", "fitted_on", "free_from", "shelf_in", "made_on", "records_from"}
 LATE = {"closed_on", "done_on", "removed_on", "free_to", "restored_on", "retired_on"}
 # in headings of persons, under which neither days nor work stand
@@ -70,9 +69,8 @@ class Placing:
     doubtful: dict[str, tuple[str, ...]] = field(default_factory=dict)
     split: dict[str, tuple[str, ...]] = field(default_factory=dict)  # heading of desk and slot -> the desks
     same: dict[str, str] = field(default_factory=dict)  # column -> what it is in every row
-    each: dict[str, dict[str, str]] = field(
-        default_factory=dict
-    )  # heading of a quantity -> what its row has beside the value
+    # heading of a quantity -> what its row has beside the value
+    each: dict[str, dict[str, str]] = field(default_factory=dict)
 
     def heading(self, column: str) -> str:
         """The heading placed in a column; '' where there is none."""
@@ -87,6 +85,11 @@ class Placing:
         )
         each = {own[heading]: given for heading, given in self.each.items()}
         return Placing(self.table, *parts, self.same, each)
+
+    @property
+    def in_doubt(self) -> set[str]:
+        """The columns that a heading may be which fits several."""
+        return {name.rpartition(".")[2] for names in self.doubtful.values() for name in names}
 
     @property
     def names(self) -> set[str]:

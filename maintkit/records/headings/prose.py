@@ -1,10 +1,10 @@
-"""Prose in which a cell tells of faults of several desks, by what it calls them, and of other matters, as a drafter sees it."""
+"""Cells that hold several entries, as a drafter sees them: one a line, each of a slot of its own, or prose that names the desks."""
 
 import re
 from collections import Counter
 from dataclasses import replace
 
-from maintkit.records.cells import meaning_of
+from maintkit.records.cells import AT_THE_BEGINNING, BEGINS_WITH_A_SLOT, meaning_of
 from maintkit.records.mapping import Lookup
 from maintkit.records.several import a_row_a_line, in_lines, sentences_in
 
@@ -12,15 +12,13 @@ from .part_kinds import work_in_text
 from .values import Cells
 from .words import fold, vocabulary
 
+FEWEST_LINES = 2  # cells of which several lines name a slot, from which a line is an entry
 FEWEST = 3  # times that a desk is named
-FEWEST_TOLD, FEWEST_GEAR = (
-    2,
-    2,
-)  # cells that name slots in two sentences; times that a sentence begins with other gear
+# cells that name slots in two sentences; times that a sentence begins with other gear
+FEWEST_TOLD, FEWEST_GEAR = 2, 2
 NAMED = 0.8  # share of the sentences with a slot that must name its desk
-OTHERS_TOO = frozenset(
-    ("board", "control", "table", "surface", "mixing", "the", "das")
-)  # other things are called so
+# other things are called so
+OTHERS_TOO = frozenset(("board", "control", "table", "surface", "mixing", "the", "das"))
 POINTING = frozenset(
     ("the", "a", "an", "this", "that", "our", "my", "his", "her", "their", "your", "each", "every", "both", "other", "another", "whole",
      "same", "any", "no", "on", "of", "in", "at", "to", "and", "or", "das", "dem", "des", "ein", "am", "im", "vom", "zum", "und", "mixing")
@@ -44,32 +42,70 @@ def desks_in_prose(texts) -> tuple[str, ...]:
     return names if len(names) > 1 else ()
 
 
-def a_sentence_each(group, placing):
-    """A group of sheets with a row for each entry where its complaints are prose that tells of several, by sentences that name the desk.
+def with_entries(group, likely):
+    """A group of sheets with a row for each entry where the cells of its complaints hold several; else the group as it is.
+
+    ``likely`` are the placings of its tables. Its ``by_line`` are the headings whose cells hold entries, complaints first, and the
+    words by which an entry begins. Where a column has the slots there are none.
+    """
+    said = likely[0].heading("symptom") if likely and likely[0].table == "tickets" else ""
+    if said not in group.cells or likely[0].heading("position"):
+        return group
+    group = _a_line_each(group, said)
+    return group if likely[0].heading("desk") else _a_sentence_each(group, said)
+
+
+def _a_line_each(group, said):
+    """A group with a row for each line of its complaints, where enough cells name two slots."""
+    named = [[*map(_slot_in, text.splitlines())] for text in group.texts(said) if "\n" in text]
+    if sum(len({*filter(None, lines)}) > 1 for lines in named) < FEWEST_LINES:
+        return group
+    found = [one for lines in named for one in lines if one]
+    words = dict.fromkeys(AT_THE_BEGINNING if one[0].isdigit() else _numbered(one) for one in found)
+    beside = [one for one, cells in group.cells.items() if any("\n" in text for text in cells.texts)]
+    parted = {said: tuple(words)} | {heading: () for heading in beside if heading != said}
+    return _with_a_row_each(group, group.cells, parted, _slot_in)
+
+
+def _a_sentence_each(group, said):
+    """A group with a row for each entry where its complaints are prose that tells of several, by sentences that name the desk.
 
     An entry begins with a sentence that names a desk, a slot, or again and again other gear; the sentences behind it go on from
-    it. The group as it is where a column has desks or slots, or too many sentences name a slot and not its desk.
+    it. The group as it is where too many sentences name a slot and not its desk.
     """
-    said = placing.heading("symptom")
-    if placing.table != "tickets" or said not in group.cells or {"desk", "position"} & placing.names:
-        return group
-    desks = desks_in_prose(group.cells[said].texts)
-    words = _begin_entries([sentences_in(text) for text in group.cells[said].texts], desks) if desks else ()
+    told = group.cells[said]
+    desks = desks_in_prose(told.texts)
+    words = _begin_entries([sentences_in(text) for text in told.texts], desks) if desks else ()
     if not words:
         return group
     known = Lookup(said, dict.fromkeys(words, said), within=True, otherwise="")
-    at, rows = [*group.cells].index(said), zip(*(cells.column for cells in group.cells.values()), strict=True)
 
     def begins(line):
         return bool(meaning_of(line.casefold(), known))
 
-    rows = [[*row[:at], in_lines(row[at], begins), *row[at + 1 :]] for row in rows]
-    spread, _, _ = a_row_a_line(rows, [at], begins)
-    cells = {
-        heading: Cells(tuple(row[at] for row in spread), one.distinct)
-        for at, (heading, one) in enumerate(group.cells.items())
-    }
-    return replace(group, cells=cells, by_line={said: words}, prose=desks, sheet=group.cells)
+    lines = replace(told, column=tuple(in_lines(text, begins) for text in told.column))
+    return _with_a_row_each(group, group.cells | {said: lines}, {said: words}, begins, desks)
+
+
+def _with_a_row_each(group, cells, parted, begins, prose=()):
+    """A group with a row for each entry of its ``cells``, under the headings ``parted``; ``prose`` are the desks named there."""
+    rows = zip(*(one.column for one in cells.values()), strict=True)
+    spread, _, _ = a_row_a_line(rows, [*map([*cells].index, parted)], begins)
+    columns = zip(cells.items(), zip(*spread, strict=True), strict=True)
+    cells = {heading: Cells(column, one.distinct) for (heading, one), column in columns}
+    return replace(group, cells=cells, by_line=parted, prose=prose, sheet=group.cells)
+
+
+def _slot_in(text: str) -> str:
+    """The words by which a text names a slot, or the number with which it begins, in small letters; '' where it names none."""
+    found = vocabulary().in_cells["position"].search(text.casefold())
+    begins = BEGINS_WITH_A_SLOT.search(text.casefold())
+    return found[0] if found and not found[0].startswith("in") else begins[1] if begins else ""
+
+
+def _numbered(slot):
+    """A slot with a sign in place of its number."""
+    return re.sub(r"\W*\d+\w?$", " #", slot)
 
 
 def _begin_entries(texts, desks):
@@ -81,7 +117,7 @@ def _begin_entries(texts, desks):
     several = sum(sum(bool(names.search(one)) for one in text) > 1 for text in texts)
     if several < FEWEST_TOLD or sum(bool(names.search(one)) for one, _ in slots) < NAMED * len(slots):
         return ()
-    words = dict.fromkeys(re.sub(r"\W*\d+\w?$", " #", slot) for _, slot in slots)
+    words = dict.fromkeys(_numbered(slot) for _, slot in slots)
     return (*map(str.casefold, desks), *words, *_gear(every, names))
 
 

@@ -40,11 +40,11 @@ from .tables import Group
 from .words import heading_of, vocabulary
 
 THE_DESK = "the desk"
-
 WHOLE_DESK = "whole desk"
 FEW_BLANK = 0.98  # share of entries with a number, from which the others only lack theirs
 LEAST_ALONE = 0.1  # share of rows that name a slot and nothing of it, from which a list is one of all slots
 ONE_DESK = f'same = {{ desk = "{THE_DESK}" }}'
+LOOKED_UP = re.compile(r"\.lookup\.(\w+)\]")
 
 NO_DESK = (
     "# No column names the desk: every row is taken to be of one. Write its name here; or, where the slot tells the",
@@ -72,10 +72,16 @@ class Section:
     def lacks(self) -> list:
         """Required columns that nothing gives; tickets and repairs number their rows themselves, and tickets ask for the desk."""
         table = TABLE[self.placing.table]
-        asked = {name.rpartition(".")[2] for names in self.placing.doubtful.values() for name in names}
-        given = self.placing.names | asked | ({"desk"} if table.name == "positions" else set())
+        given = (
+            self.placing.names | self.placing.in_doubt | ({"desk"} if table.name == "positions" else set())
+        )
         required = [column for column in table.columns if column.required and column.name not in given]
         return [] if table.name in ("tickets", "repairs") else required
+
+    @property
+    def asks(self) -> int:
+        """How many things its lines ask; what lacks a column asks for that alone."""
+        return 1 if self.lacks else sum(line.startswith("# ? ") for line in self.lines)
 
     @property
     def wants(self) -> str:
@@ -84,29 +90,33 @@ class Section:
         return f"a row of {self.placing.table} needs {what}, and no column says it"
 
 
-def sections_of(group: Group, placing, placing_list, source, nameless=(), desks=frozenset()):
+def sections_of(group: Group, placing, placing_list, source, nameless=(), desks=frozenset()) -> list[Section]:
     """The section of one table; one a sheet where the sheets are named for desks that no column names.
 
     ``nameless`` are the names of all sheets of complaints that name no desk, ``desks`` those that other sheets name, in small letters.
     """
     if _sheets_are_desks(group, placing, nameless, desks):
-        for page in group.pages:
-            desk = page.bare_name
-            yield Section(placing, (page,), _lines(group, placing, placing_list, source, (page,), desk))
+        each = [((page,), page.bare_name) for page in group.pages]
     else:
-        yield Section(placing, group.pages, _lines(group, placing, placing_list, source, group.pages))
+        each = [(group.pages, "")]
+    return [
+        Section(placing, pages, _lines(group, placing, placing_list, source, pages, desk))
+        for pages, desk in each
+    ]
 
 
 def _sheets_are_desks(group, placing, nameless, desks):
+    if not lacks_desk(placing):
+        return False
     if all(page.top and _may_be_a_desk(page.top) for page in group.pages):
-        return lacks_desk(placing)
+        return True
     names = [page.bare_name for page in group.pages]
     is_file = group.pages[0].part.book is None  # whoever keeps a file for each desk names it so
     others = [name for name in nameless if name not in names] or names
     are_listed = all(name.casefold() in desks for name in others)
     if len(names) == 1 and names[0] in nameless and (is_file or are_listed or _are_alike(nameless)):
         names = nameless
-    return lacks_desk(placing) and len(names) > 1 and all(map(_may_be_a_desk, names))
+    return len(names) > 1 and all(map(_may_be_a_desk, names))
 
 
 def _are_alike(names):
@@ -130,76 +140,66 @@ def lacks_desk(placing) -> bool:
     return bool(needs) and not placing.heading("desk")
 
 
-def _lines(group, placing, placing_list, source, pages, desk=""):
+def _lines(group, placing, placing_list, source, pages, desk):
     """The lines of a section, in the order mapping.toml wants them: settings, then columns, values and lookups."""
-    table = TABLE[placing.table]
-    lines = [*where_it_is(pages, source), *how_it_is_written(group, placing, pages)]
+    table, first = TABLE[placing.table], placing_list[0]
     of_desk = _is_of_desks(placing, placing_list, group)
     in_text = list(_in_text(placing, group, is_alone=len(placing_list) == 1, of_desk=of_desk))
-    desk_in_text = any(".lookup.desk]" in line for line in in_text)
-    no_desk = lacks_desk(placing) and not desk_in_text and not desk
-    lines += NO_DESK if no_desk else ()
+    looked_up = {found[1] for line in in_text if (found := LOOKED_UP.search(line))}
+    no_desk = lacks_desk(placing) and "desk" not in looked_up and not desk
     replaced = _replaced(placing, group)
-    work = [] if replaced else list(_work(placing, group, placing_list[0].heading("symptom")))
-    of_desk = of_desk and not any(".lookup.position]" in line for line in in_text)
-    lines += _same(placing, THE_DESK if no_desk else desk, by_row=bool(replaced), of_desk=of_desk)
-    lines += _desk_asked(placing, group) if no_desk else ()
-    lines += [
+    work = replaced or list(_work(placing, group, first.heading("symptom")))
+    of_desk = of_desk and "position" not in looked_up
+    lines = [
+        *where_it_is(pages, source),
+        *how_it_is_written(group, placing, pages),
+        *(NO_DESK if no_desk else ()),
+        *_same(placing, THE_DESK if no_desk else desk, by_row=bool(replaced), of_desk=of_desk),
+        *(_desk_asked(placing, group) if no_desk else ()),
         *titles_line(placing, pages),
         *struck_lines(pages),
         *_above(placing, placing_list, group, pages),
         *headings_lines(pages),
+        *_numbers(group, placing, placing_list),
+        *_rows_that_count(placing, placing_list, group, pages),
+        *(no_reports(group, placing_list) if first.table == "tickets" else ()),
+        *_asked_columns(placing),
+        *_names_and_slots(placing, placing_list, group),
+        *(_by_line(group) if table.name in ("tickets", "repairs") else ()),
+        *(_kept_beside(group, placing_list) if placing is first else ()),
     ]
-    lines += _numbers(group, placing, placing_list)
-    lines += _rows_that_count(placing, placing_list, group, pages)
-    lines += no_reports(group, placing_list) if placing_list[0].table == "tickets" else ()
-    lines += _asked_columns(placing)
-    lines += _names_and_slots(placing, placing_list, group)
-    lines += _by_line(group) if placing.table in ("tickets", "repairs") else ()
-    lines += _kept_beside(group, placing, placing_list)
-    columns = {heading: name for heading, (name, _) in placing.columns.items()}
-    stands_for = _stands_for_slots(placing, placing_list, in_text)
-    foreign = {
-        heading: name
-        for heading, name in columns.items()
-        if heading.casefold() != name
-        and heading != TITLE_ROW
-        and heading not in placing.each
-        and not ((replaced or work) and name == "action")
-        and not (name != "position" and any(f".lookup.{name}]" in line for line in in_text))
-    }
+    hidden = (looked_up - {"position"}) | ({"action"} if work else set())
+    foreign = [
+        f"{quote(heading)} = {quote(name)}"
+        for heading, (name, _) in placing.columns.items()
+        if heading.casefold() != name and heading not in (TITLE_ROW, *placing.each) and name not in hidden
+    ]
     if foreign:
-        lines += [
-            "",
-            f"[{table.name}.columns]",
-            *(f"{quote(heading)} = {quote(name)}" for heading, name in foreign.items()),
-            *stands_for,
-        ]
-    lines += _codes(table.name, placing.heading("position"), group)
+        stands_for = _stands_for_slots(placing, placing_list, in_text)
+        lines += ["", f"[{table.name}.columns]", *foreign, *stands_for]
+    slot = placing.heading("position")
+    if codes := list(codes_lines(table.name, group)):
+        lines += ["", *codes]
+    if slot in group.cells and slot not in group.legends:
+        lines += bare_slots(table.name, slot, group.cells[slot])
     if placing.each:
         lines += ["", f"[{table.name}.each]   # each cell is a reading, a row of its own"]
-        lines += [
-            f"{quote(heading)} = {{ {', '.join(f'{name} = {quote(text)}' for name, text in given.items())} }}"
-            for heading, given in placing.each.items()
-        ]
-    for heading, name in columns.items():
+        lines += [f"{quote(heading)} = {_inline(given)}" for heading, given in placing.each.items()]
+    for heading, (name, _) in placing.columns.items():
         lines += closed_set(table, table.column(name), heading, group.cells[heading])
         lines += in_no_desk(group.cells[heading]) if (table.name, name) == ("modules", "desk") else ()
     for heading, desks in placing.split.items():
         lines += desk_and_slot(table.name, heading, desks, group.cells[heading])
-    lines += [*replaced, *work, *in_text]
-    lines += desk_by_list(table.name, group, placing.heading("position")) if no_desk else ()
+    lines += [*work, *in_text]
+    lines += desk_by_list(table.name, group, slot) if no_desk else ()
     if table.name == "tickets" and not placing.heading("outcome"):
         lines += outcome_in_words(group, placing_list)
     return lines
 
 
-def _codes(table, slot, group):
-    """The sections of what codes stand for, and of cells that say no more than channel."""
-    if codes := list(codes_lines(table, group)):
-        yield from ("", *codes)
-    if slot in group.cells and slot not in group.legends:
-        yield from bare_slots(table, slot, group.cells[slot])
+def _inline(values):
+    """A table of TOML in one line."""
+    return f"{{ {', '.join(f'{name} = {quote(text)}' for name, text in values.items())} }}"
 
 
 def _in_text(placing, group, *, is_alone, of_desk):
@@ -210,15 +210,11 @@ def _in_text(placing, group, *, is_alone, of_desk):
         if group.prose:
             yield from places_in_text(placing, group, ("action",))
         if is_alone and not placing.names & {"serial", "ticket"}:
-            yield from places_in_text(
-                placing, group, ("finding", "action"), otherwise=WHOLE_DESK if of_desk else ""
-            )
-        yield from (*part_in_work(placing, group), *reference_in_work(placing, group))
+            otherwise = WHOLE_DESK if of_desk else ""
+            yield from places_in_text(placing, group, ("finding", "action"), otherwise=otherwise)
+        yield from part_in_work(placing, group)
+        yield from reference_in_work(placing, group)
         yield from counted_parts(placing, group)
-
-
-def _of_part(placing):
-    return placing.heading("part_type") or placing.heading("ref")
 
 
 def _replaced(placing, group):
@@ -228,11 +224,8 @@ def _replaced(placing, group):
     if placing.table != "repairs" or not (is_asked or placing.same.get("action") == "replace"):
         return []
     headings = [heading] if is_asked else [placing.heading("part_type"), placing.heading("ref")]
-    found = (
-        list(replaced_or_not(one, group.cells[one], is_asked=bool(is_asked)))
-        for one in headings
-        if one in group.cells
-    )
+    told = [(one, group.cells[one]) for one in headings if one in group.cells]
+    found = (list(replaced_or_not(one, cells, is_asked=bool(is_asked))) for one, cells in told)
     return next(filter(None, found), [])
 
 
@@ -285,7 +278,7 @@ def _rows_that_count(placing, placing_list, group, pages):
     elif pages[0].grid and CELL in placing.columns:
         yield f"rows_with = {listed([CELL])}   # an entry is one only where its cell is filled"
     elif "action" in placing.same:
-        filled = _of_part(placing) or placing.heading("done_on")
+        filled = placing.heading("part_type") or placing.heading("ref") or placing.heading("done_on")
         if pages[0].others:
             yield f"ignore = {listed(pages[0].others)}   # of the list of modules"
         yield (f"rows_with = {listed([filled])}   # a row is work only where this is filled")
@@ -309,22 +302,17 @@ def _same(placing, desk, *, by_row, of_desk):
     if work:
         yield REPLACED if placing.same["action"] == "replace" else NAMED_SO
     if same:
-        yield f"same = {{ {', '.join(f'{name} = {quote(text)}' for name, text in same.items())} }}"
+        yield f"same = {_inline(same)}"
 
 
 def _is_of_desks(placing, placing_list, group):
     """Whether work is listed that names its desk, and in some rows neither slot nor module."""
-    if (
-        placing.table != "repairs"
-        or len(placing_list) > 1
-        or "ticket" in placing.names
-        or "desk" not in placing.names
-    ):
+    of_work = placing.table == "repairs" and len(placing_list) == 1
+    if not of_work or placing.split or placing.names & {"desk", "ticket"} != {"desk"}:
         return False
-    told = [
-        group.cells[placing.heading(name)].column for name in ("position", "serial") if placing.heading(name)
-    ]
-    return not placing.split and (not told or not all(map(any, zip(*told, strict=True))))
+    headings = filter(None, map(placing.heading, ("position", "serial")))
+    told = [group.cells[heading].column for heading in headings]
+    return not told or not all(map(any, zip(*told, strict=True)))
 
 
 def _stands_for_slots(placing, placing_list, in_text):
@@ -345,19 +333,14 @@ def _numbers(group, placing, placing_list):
     if key == "repair" and pair and not _is_in_every_row(group, placing, "ticket"):
         names.append("ticket")
     if names:
-        some = (
-            "a row without a number"
-            if any(map(placing.heading, names))
-            else "no column numbers them, so each"
-        )
+        has_some = any(map(placing.heading, names))
+        some = "a row without a number" if has_some else "no column numbers them, so each"
         yield f"number_rows = {listed(names)}   # {some} is called by its sheet and row"
     heading = placing.heading("ticket") or placing.heading(key)
     again = (
-        len(group.pages) > 1 and group.cells[heading].different < 0.9 * len(group.cells[heading].texts)
-        if heading
-        else False
+        heading and len(group.pages) > 1 and group.cells[heading].different < 0.9 * len(group.texts(heading))
     )
-    if heading and (again or group.numbers_again):
+    if again or (heading and group.numbers_again):
         yield "numbers_restart = true   # the same numbers come again in every sheet"
 
 
@@ -388,14 +371,15 @@ def _names_and_slots(placing, placing_list, group):
 
 def _by_line(group):
     """The line of cells that hold an entry a line, of reports and of the work beside them."""
+    if not group.by_line:
+        return
     if group.prose:
         yield "# Prose: each sentence that begins with or holds one of these words begins an entry, the ones behind it go on from it:"
         yield f"sentences = {listed([*group.by_line])}"
-        yield f"by_line = {{ {', '.join(f'{quote(one)} = {listed(some)}' for one, some in group.by_line.items())} }}"
-    elif group.by_line:
-        words = ", ".join(f"{quote(heading)} = {listed(some)}" for heading, some in group.by_line.items())
+    else:
         yield "# Some cells hold a line for each of several slots: each has a row of its own, with an equal share of the time and the parts."
-        yield f"by_line = {{ {words} }}"
+    words = ", ".join(f"{quote(heading)} = {listed(some)}" for heading, some in group.by_line.items())
+    yield f"by_line = {{ {words} }}"
 
 
 def _asked_columns(placing):
@@ -406,9 +390,7 @@ def _asked_columns(placing):
             yield f"# ? {quote(heading)} = {quote(column)}   # under [{table or placing.table}.columns]"
 
 
-def _kept_beside(group, placing, placing_list):
-    if placing is not placing_list[0]:
-        return
+def _kept_beside(group, placing_list):
     if rest := _without_a_place(group, placing_list):
         yield "# No place was found for these; they are kept beside the row:"
         yield f"# {', '.join(map(quote, rest))}"

@@ -5,18 +5,19 @@ from functools import cache
 
 from maintkit.records.tables import TABLE
 
-from .date_order import later_dates
+from .date_order import ENDS, later_dates
 from .evidence import NOTHING_KNOWN, evidence, numbers_rows
 from .legends import Legend
 from .likeness import best_likeness, likeness_nowhere, likeness_of_column
 from .pages import Page, sides_of
-from .places import SPARE, SURE, Placing, place, targets_of
+from .places import DESK_AND_SLOT, SURE, Placing, place, targets_of
 from .quantities import unfold
 from .rooms import is_one_a_desk, place_room
 from .values import Cells
 from .words import heading_of, meaning_of_cell, vocabulary
 
-CORE = {  # of each set one column must be there, or the sheet is not that table
+# of each set one column must be there, or a sheet is not that table; decisions are written by reviews, never by hand
+CORE = {
     "desks": ({"desk"}, {"family", "coupling", "records_from", "powered_hours_per_week"}),
     "power": ({"desk"}, {"from_on"}, {"powered_hours_per_week", "inlet_c"}),
     "positions": ({"desk"}, {"position"}, {"bay", "zone", "use_weight", "air_c", "in_use_to"}),
@@ -42,18 +43,10 @@ LISTS = {"desks": "desk", "part_types": "part_type", "stock": "part_type", "modu
 SHARED = {"desk", "position", "serial", "ticket", "part_type", "ref", "family", "module_type"}
 OF_A_SLOT = ("tickets", "repairs", "fitments")
 ONE_WORK = ("re-cap", "clean", "re-form", "adjust")  # work of which a list may hold nothing else
-SWAPPED_OUT = {
-    "out",
-    "old",
-    "removed",
-    "raus",
-    "alt",
-    "altes",
-}  # in the heading of the module that was taken out
-LEAST, MOST_BY = (
-    1.5,
-    0.5,
-)  # headings that a table must take, and take more than the next, to be given what it lacks
+# in the heading of the module that was taken out
+SWAPPED_OUT = {"out", "old", "removed", "raus", "alt", "altes"}
+# headings that a table must take, and take more than the next, to be given what it lacks
+LEAST, MOST_BY = 1.5, 0.5
 SOMEWHAT = 0.1  # that cells must speak for a column
 # share of cells that say what was done, and words on average, from which what was found tells the work
 TELL_WORK, A_STORY = 0.5, 2
@@ -67,10 +60,8 @@ PARTNERS = {  # two tables that one list may hold, and the column of which each 
     ("modules", "fitments"): ({"module_type"}, {"position"}),
 }
 OF_ONE_THING = [pair for pair in PARTNERS if pair[0] != "tickets"]
-ENDS = (("repairs", "done_on"), ("tickets", "closed_on"), ("tickets", "restored_on"))
-TOGETHER = (
-    frozenset([("tickets", "closed_on"), ("repairs", "done_on")]),
-)  # the day on which it was mended is both
+# the day on which it was mended is both
+TOGETHER = (frozenset([("tickets", "closed_on"), ("repairs", "done_on")]),)
 
 
 @dataclass(frozen=True)
@@ -80,14 +71,17 @@ class Group:
     pages: tuple[Page, ...]
     cells: dict[str, Cells]
     days: tuple[str, ...] = ()  # those of all sheets of the source, which may tell day and month apart
-    by_line: dict[str, tuple[str, ...]] = field(
-        default_factory=dict
-    )  # headings of entries a line, and how one begins
+    # headings of entries a line, and how one begins
+    by_line: dict[str, tuple[str, ...]] = field(default_factory=dict)
     legends: dict[str, Legend] = field(default_factory=dict)  # of headings that are written in codes
     lists: tuple = ()  # files of two columns: name, headings, and the cells of the first
     prose: tuple[str, ...] = ()  # the desks named in prose that tells of several entries a cell
     sheet: dict[str, Cells] = field(default_factory=dict)  # the cells before such entries were parted
     numbers_again: bool = False  # whether its numbers of reports are those of other sheets too
+
+    def texts(self, heading: str) -> tuple[str, ...]:
+        """The filled cells under a heading; none where it has no such heading."""
+        return self.cells[heading].texts if heading in self.cells else ()
 
 
 @dataclass(frozen=True)
@@ -102,21 +96,18 @@ def groups_of(pages: list[Page]) -> list[Group]:
     """Sheets with headings, those put together that have most of them in common."""
     groups = []
     for page in pages:
-        own = {heading.casefold() for heading in page.cells}
-        for group in groups:
-            other = {heading.casefold() for heading in group[0].cells}
-            alike = len(own & other) > 0.7 * len(own | other) and len(own & other) > 2
-            if alike and _told(group[0]) == _told(page):
-                group.append(page)
-                break
-        else:
-            groups.append([page])
+        group = next((some for some in groups if _are_alike(page, some[0])), None)
+        if group is None:
+            groups.append(group := [])
+        group.append(page)
     return [Group(tuple(group), _together(group)) for group in groups]
 
 
-def _told(page):
-    """What is told of a sheet beside its headings, which sheets put together have in common."""
-    return page.given, page.form, page.grid, page.kind, page.where, page.rows
+def _are_alike(page, other):
+    """Whether sheets have most of their headings in common, and all else that is told of them."""
+    own, others = ({heading.casefold() for heading in one.cells} for one in (page, other))
+    told, of_other = ((one.given, one.form, one.grid, one.kind, one.where, one.rows) for one in (page, other))
+    return told == of_other and len(own & others) > max(2, 0.7 * len(own | others))
 
 
 def parted(page: Page) -> list[Page]:
@@ -138,17 +129,16 @@ def parted(page: Page) -> list[Page]:
 def _together(pages):
     columns, distinct, names = {}, {}, {}
     for page in pages:
-        rows = max(cells.rows for cells in page.cells.values())
-        for heading, cells in page.cells.items():
-            name = names.setdefault(heading.casefold(), heading)
+        own = {heading.casefold(): cells for heading, cells in page.cells.items()}
+        names = {heading.casefold(): heading for heading in page.cells} | names
+        rows = max(cells.rows for cells in own.values())
+        before = max(map(len, columns.values()), default=0)
+        for name in names:
+            cells = own.get(name, Cells(("",) * rows))
             share = cells.different / len(cells.texts) if cells.texts else 1.0
             distinct[name] = min(distinct.get(name, 1.0), share)
-        own = {heading.casefold(): cells for heading, cells in page.cells.items()}
-        before = max(map(len, columns.values()), default=0)
-        for own_name, name in names.items():
-            so_far = columns.get(name, ()) or ("",) * before
-            columns[name] = so_far + (own[own_name].column if own_name in own else ("",) * rows)
-    return {name: Cells(columns[name], distinct[name]) for name in columns}
+            columns[name] = (columns.get(name) or ("",) * before) + cells.column
+    return {names[name]: Cells(columns[name], distinct[name]) for name in columns}
 
 
 def placings(group: Group, *, known=NOTHING_KNOWN, others=frozenset()) -> Weighed:
@@ -160,28 +150,21 @@ def placings(group: Group, *, known=NOTHING_KNOWN, others=frozenset()) -> Weighe
     own = dict(zip(in_full, group.cells, strict=True))
     found = _weighed(Group(group.pages, in_full), known, others)
     likely, rival = ([one.renamed(own) for one in some] for some in (found.likely, found.rival))
-    of_kind = group.pages[0].where[2]
-    return (
-        Weighed([one for one in likely + rival if one.table == of_kind])
-        if of_kind
-        else Weighed(likely, rival)
-    )
+    if of_kind := group.pages[0].where[2]:
+        return Weighed([one for one in likely + rival if one.table == of_kind])
+    return Weighed(likely, rival)
 
 
 def _weighed(group, known, others):
     later = later_dates(group.cells)
-    tried = {
-        table: place(targets_of((table,)), group.cells, known, later)[table]
-        for table in TABLE
-        if table not in SPARE
-    }
+    tried = {table: place(targets_of((table,)), group.cells, known, later)[table] for table in CORE}
     for placing in tried.values():
         _put_right(placing, group.cells)
     unfold(tried["readings"], group.cells)
     if "action" not in tried["repairs"].names:
         tried["repairs"].same.update(_one_work(tried["repairs"], group))
     _complete(tried, group, known)
-    fit = {table: placing for table, placing in tried.items() if _is_whole(placing)}
+    fit = {table: placing for table, placing in tried.items() if not _lacking(placing)}
     if not fit:
         return Weighed([])
     first = max(fit, key=lambda table: _weight([fit[table]], group))
@@ -192,11 +175,10 @@ def _weighed(group, known, others):
     found = _against_rivals(likely, tried, group)
     if not found.likely and len(likely) > 1:  # together they take less than the first of them alone
         found = _against_rivals([fit[first]], tried, group)
+    # of two minds, so perhaps of both
     tables = {first, *(one.table for one in found.rival)}
-    both = [
-        _pair(group, pair, known) for pair in PARTNERS if tables == {*pair}
-    ]  # of two minds, so perhaps of both
-    return Weighed(both[0]) if both and both[0] else found
+    both = next((_pair(group, pair, known) for pair in PARTNERS if tables == {*pair}), None)
+    return Weighed(both) if both else found
 
 
 def _complete(tried, group, known):
@@ -213,8 +195,8 @@ def _complete(tried, group, known):
         for heading, cells in group.cells.items()
         for name in sorted(lacks)
         if heading not in taken
-        and likeness_nowhere(heading) < 0.8
-        and not SWAPPED_OUT & {*heading_of(heading).words}
+        and not _is_nowhere(heading)
+        and not _is_of_the_old_one(heading)
         and _speaks_for(first, name, heading, cells, known) >= SOMEWHAT
     ]
     if len(found) == 1:
@@ -258,30 +240,34 @@ def _against_rivals(likely, tried, group):
     return Weighed(likely)
 
 
-def _lacking(placing):
-    return sum(not placing.names & some for some in CORE.get(placing.table, ({""},)))
+def _lacking(placing, given=frozenset()):
+    """How many columns a table lacks of those that it must have."""
+    return sum(not (placing.names | given) & some for some in CORE[placing.table])
 
 
 def _may_be_whole(placing, group):
     """Whether the columns that a table lacks may be under headings that have no place in it."""
-    free = [
-        heading for heading in group.cells if heading not in placing.columns and heading not in placing.split
-    ]
+    free = {
+        heading: cells
+        for heading, cells in group.cells.items()
+        if cells.texts
+        and not (heading in placing.columns or heading in placing.split or _is_nowhere(heading))
+    }
     return all(
         placing.names & some
-        or any(
-            group.cells[heading].texts
-            and likeness_nowhere(heading) < 0.8
-            and _speaks_for(placing.table, name, heading, group.cells[heading]) >= 0
-            for heading in free
-            for name in some
-        )
-        for some in CORE.get(placing.table, ({""},))
+        or any(_speaks_for(placing.table, name, *one) >= 0 for one in free.items() for name in some)
+        for some in CORE[placing.table]
     )
 
 
-def _is_whole(placing, given=frozenset()):
-    return all((placing.names | given) & some for some in CORE.get(placing.table, ({""},)))
+def _is_nowhere(heading):
+    """Whether a heading surely is one that has no place."""
+    return likeness_nowhere(heading) >= 0.8
+
+
+def _is_of_the_old_one(heading):
+    """Whether a heading says the module that was taken out."""
+    return bool(SWAPPED_OUT & {*heading_of(heading).words})
 
 
 def _weight(placing_list, group):
@@ -295,20 +281,19 @@ def _weight(placing_list, group):
         for heading, (name, score) in placing.columns.items():
             columns[heading] = max(columns.get(heading, 0.0), score * (0.5 if name in SHARED else 1))
     split = max(len(placing.split) for placing in placing_list)
-    swapped = any(placing.table == "fitments" for placing in placing_list) and any(
-        SWAPPED_OUT & {*heading_of(heading).words} and cells.serials >= 0.8
+    # beside the module put in stands the one taken out
+    swapped = "fitments" in tables and any(
+        heading not in columns and _is_of_the_old_one(heading) and cells.serials >= 0.8
         for heading, cells in group.cells.items()
-        if heading not in columns
-    )  # beside the module put in stands the one taken out
+    )
     return sum(columns.values()) + split + (1.5 if named >= SURE else 0) + (0.8 if swapped else 0)
 
 
 @cache
 def _names(name, tables):
     """How surely the name of a sheet says one of some tables."""
-    return best_likeness(
-        heading_of(name), [one for table in tables for one in vocabulary().sheets.get(table, ())]
-    )
+    phrases = [one for table in tables for one in vocabulary().sheets.get(table, ())]
+    return best_likeness(heading_of(name), phrases)
 
 
 def _pair(group, pair, known):
@@ -318,23 +303,23 @@ def _pair(group, pair, known):
     one, two = (placed[table] for table in pair)
     for placing in (one, two):
         _put_right(placing, group.cells)
+    given = set()
     if pair[0] == "tickets":
         _take_for_complaint(one, two)
         _join(one, two)
         _numbered(one, two, group.cells)
         if "action" not in two.names and _says_replaced(two.heading("part_type") or two.heading("ref")):
             two.same["action"] = "replace"
+        given.add("ticket")  # a row of both answers itself
+        # beside a complaint, parts used are work enough
+        given |= {"action"} if two.columns.get(two.heading("part_type"), ("", 0.0))[1] >= 1 else set()
     elif pair[0] == "modules":  # the stay says where it sits
         one.split.clear()
-        for heading, name in [(heading, name) for heading, (name, _) in one.columns.items()]:
-            if name in ("desk", "position"):
-                del one.columns[heading]
+        for heading in filter(None, map(one.heading, DESK_AND_SLOT)):
+            del one.columns[heading]
     own = zip((one, two), PARTNERS[pair], strict=True)
     there = all(placing.names & needed for placing, needed in own)
-    given = {"ticket"} if pair[0] == "tickets" else set()  # a row of both answers itself
-    if pair[0] == "tickets" and two.columns.get(two.heading("part_type"), ("", 0.0))[1] >= 1:
-        given.add("action")  # beside a complaint, parts used are work enough
-    return [one, two] if there and _is_whole(one) and _is_whole(two, given) else None
+    return [one, two] if there and not _lacking(one) and not _lacking(two, given) else None
 
 
 def _numbered(tickets, repairs, cells):
@@ -347,20 +332,17 @@ def _numbered(tickets, repairs, cells):
 
 def _says_replaced(heading):
     """Whether a heading says that what stands below it was replaced."""
-    return (
-        bool(heading) and best_likeness(heading_of(heading), vocabulary().asked["action"]["replace"]) >= SURE
-    )
+    phrases = vocabulary().asked["action"]["replace"]
+    return bool(heading) and best_likeness(heading_of(heading), phrases) >= SURE
 
 
 def _two_ends(cells):
     """Whether the day of the work and the day on which it was closed stand in a column each."""
-    sure = {
-        heading: [likeness_of_column(heading, *end) for end in ENDS]
-        for heading in cells
-        if cells[heading].dates >= 0.8
-    }
-    closing = [one for one, (done, *back) in sure.items() if max(back) >= SURE and max(back) - done >= 0.1]
-    return bool(closing) and any(done >= SURE for one, (done, *_) in sure.items() if one not in closing)
+    dated = [heading for heading in cells if cells[heading].dates >= 0.8]
+    sure = [[likeness_of_column(heading, *end) for end in ENDS] for heading in dated]
+    closing = [max(back) >= SURE and max(back) - done >= 0.1 for done, *back in sure]
+    others = [done for (done, *_), closes in zip(sure, closing, strict=True) if not closes]
+    return any(closing) and max(others, default=0) >= SURE
 
 
 def _take_for_complaint(tickets, repairs):
@@ -381,10 +363,8 @@ def _join(tickets, repairs):
     """What a row of complaint and repair has once: the day service was back, else its only day, is that of the work; the only one is of both."""
     ends = ("restored_on", "closed_on")
     day = repairs.heading("done_on") or next(filter(None, map(tickets.heading, ends)), "")
-    says_back = day and likeness_of_column(day, "tickets", "restored_on") > likeness_of_column(
-        day, "repairs", "done_on"
-    )
-    if says_back and tickets.heading("symptom") and not tickets.heading("raised_on"):
+    back, done = (day and likeness_of_column(day, *end) for end in (ENDS[2], ENDS[0]))
+    if back > done and tickets.heading("symptom") and not tickets.heading("raised_on"):
         tickets.columns[day] = ("raised_on", SURE)
     day = tickets.heading("restored_on") or tickets.heading("raised_on")
     if day and not repairs.heading("done_on") and not tickets.heading("closed_on"):

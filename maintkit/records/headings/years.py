@@ -1,7 +1,6 @@
 """The year of days that name none: from names and titles, from the other days, and from the order in which they stand."""
 
 import re
-from dataclasses import replace
 from itertools import pairwise
 
 from maintkit.records.days import month_and_year
@@ -19,57 +18,39 @@ TOO_LONG = 0  # in place of the month in which twelve begin: the days run over m
 
 def years_lines(group, headings):
     """The line of the year of days that name none; a question where nothing says it, or where they run over New Year."""
-    texts = [text for heading in headings for text in group.cells[heading].texts]
-    months = {text for text in texts if month_and_year(text)} if month_formats(texts) else ()
-    texts = [text for text in texts if text not in months]
+    every = [text for heading in headings for text in group.texts(heading)]
+    months = {text for text in every if month_and_year(text)} if month_formats(every) else ()
+    texts = [text for text in every if text not in months]
     bare = [text for text in texts if has_no_year(text)]
     if not bare:
         return
-    days = [heading for heading, cells in group.cells.items() if heading in headings or cells.dates >= SURELY]
-    begins = {
-        month
-        for page in group.pages
-        for month in _new_years(page, days, headings, months)
-        if month is not None
-    }
+    others = [one for one, cells in group.cells.items() if one not in headings and cells.dates >= SURELY]
+    beside = [text for heading in others for text in group.texts(heading)]
+    days = [heading for heading in group.cells if heading in (*headings, *others)]
+    begins = {month for page in group.pages for month in _new_years(page, days, headings, months)} - {None}
     names = [name for page in group.pages for name in (page.above, page.part.title, page.part.path.stem)]
-    beside = [
-        text
-        for heading, cells in group.cells.items()
-        if heading not in headings and cells.dates >= SURELY
-        for text in cells.texts
-    ]
     dated = [day for text in [*texts, *beside] if not has_no_year(text) and (day := day_of(text))]
-    if begins and len(dated) >= len(bare) and len({day.year for day in dated}) == 1:
+    told = {day.year for day in dated}
+    if len(dated) >= len(bare) and len(told) == 1:
         begins = set()  # the days beside them tell their year
-    if len({day.year for day in dated}) > 1 and _stand_by_others(
-        group.pages, headings, months, beside=bool(beside)
-    ):
+    if len(told) > 1 and _stand_by_others(group.pages, headings, months, beside=bool(beside)):
         yield f'year = "{ABOVE}"   # of days that name none, such as {bare[0]}: the one that brings each nearest to the day in its row, or above it'
         return
     if begins:
         yield from _over_new_year(begins, names, dated, bare, alone=len(group.pages) == 1)
         return
-    bare_days = (
-        [text for text in _days_under(page, heading, months) if has_no_year(text)]
-        for page in group.pages
-        for heading in headings
-    )
-    if any(twelve_months_from(texts) is not None for texts in bare_days):
+    columns = (_days_under(page, heading, months) for page in group.pages for heading in headings)
+    if any(twelve_months_from(filter(has_no_year, texts)) is not None for texts in columns):
         yield "# Work of January beside a report of December is taken to be of the same year: write its year into the cell."
-    sheets = [
-        replace(Sheet(page.part.path, title=page.part.title), dialect=Dialect(year=NAMED))
-        for page in group.pages
-    ]
-    titles = {year for page in group.pages for year in YEAR.findall(page.above)}
-    days = {str(day.year) for day in dated}
+    sheets = [Sheet(page.part.path, Dialect(year=NAMED), page.part.title) for page in group.pages]
+    titles = {int(year) for page in group.pages for year in YEAR.findall(page.above)}
     if all(sheet.year for sheet in sheets):
         yield "year = \"name\"   # of days that name none: the one in the sheet's or file's name"
-    elif len(titles) == 1 or len(days) == 1:
-        yield f"year = {min(titles if len(titles) == 1 else days)}   # of days that name none, such as {bare[0]}"
+    elif len(titles) == 1 or len(told) == 1:
+        yield f"year = {min(titles if len(titles) == 1 else told)}   # of days that name none, such as {bare[0]}"
     else:
         yield f"# {len(bare)} days name no year, such as {bare[0]}; say which it is, or their rows are turned away:"
-        yield f"# ? year = {min(days, default='2025')}"
+        yield f"# ? year = {min(told, default=2025)}"
 
 
 def _stand_by_others(pages, headings, months, *, beside):
@@ -87,14 +68,10 @@ def _new_years(page, days, headings, months):
     """
     told = {heading: _days_under(page, heading, months) for heading in days}
     own = [told[heading] for heading in headings]
-    stays = (
-        len(texts) >= max(map(len, own))
-        and all(map(has_no_year, texts))
-        and twelve_months_from(texts) is None
-        for texts in told.values()
-    )
+    full = (texts for texts in told.values() if len(texts) >= max(map(len, own)))
+    stays = any(all(map(has_no_year, texts)) and twelve_months_from(texts) is None for texts in full)
     has_bare = any(has_no_year(text) for texts in own for text in texts)
-    return map(twelve_months_from, own) if has_bare and not any(stays) else ()
+    return map(twelve_months_from, own) if has_bare and not stays else ()
 
 
 def _days_under(page, heading, months):
