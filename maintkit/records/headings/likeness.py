@@ -11,31 +11,9 @@ from functools import cache
 from math import log
 from operator import mul
 
-from .words import HOURS, QUESTIONS, UNITS, Heading, fold, heading_of, vocabulary
+from .words import HOURS, QUESTIONS, UNITS, Heading, heading_of, vocabulary, words_in
 
-ENDINGS = frozenset(
-    [
-        "e",
-        "n",
-        "en",
-        "er",
-        "es",
-        "em",
-        "s",
-        "ens",
-        "ed",
-        "d",
-        "ing",
-        "ly",
-        "t",
-        "et",
-        "te",
-        "ung",
-        "ungen",
-        "y",
-        "ies",
-    ]
-) | {""}
+ENDINGS = {"", *words_in("e n en er es em s ens ed d ing ly t et te ung ungen y ies")}
 LENIENCE = 0.45  # what is left of a phrase where the heading says much else
 IN_PART = 0.9  # of a phrase of which a word is missing
 UNKNOWN, QUESTION = (
@@ -354,11 +332,6 @@ def says_another(heading, column):
         for table, by_name in vocabulary().columns.items()
         for name in by_name
     )
-
-
-def says_slot(heading):
-    """Whether a heading with a number behind it is a slot, as channel 7 is and position 7 need not be."""
-    return bool(vocabulary().in_cells["position"].match(f"{fold(heading)} 1"))
 
 
 def says_looked_at(heading):

@@ -26,11 +26,10 @@ from .likeness import (
     likeness_of_column,
     says_another,
     says_looked_at,
-    says_slot,
     says_small,
 )
 from .values import ENOUGH, Cells
-from .words import heading_of, vocabulary
+from .words import heading_of, says_slot, vocabulary, words_in
 
 MANY = 20  # columns from which it is a list of complaints and repairs
 FEW_WORDS = 5  # different entries that names of desks or people may come to; complaints are more
@@ -44,19 +43,7 @@ PERSONS = {"by", "von", "durch", "who", "wer", "par", "qui", "quien"}
 GENERAL_FOR = {"raised_on", "done_on", "measured_on", "counted_on", "inspected_on", "from_on", "fitted_on"}
 
 DESK_AND_SLOT = ("desk", "position")
-ANY_PLACE = {
-    "where",
-    "wo",
-    "ort",
-    "location",
-    "place",
-    "standort",
-    "einbauort",
-    "position",
-    "sits",
-    "now",
-    "jetzt",
-}
+ANY_PLACE = {*words_in("where wo ort location place standort einbauort position sits now jetzt")}
 
 Target = tuple[tuple[str, str], ...]  # the columns, as (table, column), that one heading feeds at once
 
