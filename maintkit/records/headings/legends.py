@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from maintkit.records.codes import BETWEEN, decoded
 
-from .cell_words import quote
+from .cell_words import lookup, quote
 from .values import Cells
 from .words import fold, vocabulary
 
@@ -115,19 +115,14 @@ def desk_by_list(table, group, slot):
     """The question whether a file of two columns, each slot and what it is of, says the desks; none where none has the slots."""
     for file, (key, value), of in group.lists:
         if slot in group.cells and group.cells[slot].share(of.__contains__) >= MOST:
-            lines = (
-                f"from = {quote(slot)}",
-                f"file = {quote(file)}",
-                f"key = {quote(key)}",
-                f"value = {quote(value)}",
-            )
             yield from (
                 "",
                 f"# {file} says the {value} of each {key}. If these are your desks, take away each # ?; what it does not list is left out:",
             )
-            yield from (
-                f"# ? {line}" for line in (f"[{table}.lookup.desk]", *lines, 'otherwise = "leave out"')
+            of_desk = lookup(
+                f"{table}.lookup.desk", slot, file=file, key=key, value=value, otherwise="leave out"
             )
+            yield from (f"# ? {line}" for line in of_desk if line)
             return
 
 
