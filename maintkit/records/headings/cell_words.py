@@ -14,6 +14,7 @@ from .likeness import likeness_nowhere
 from .part_kinds import work_in_text
 from .values import ENOUGH, SPAN
 from .words import (
+    MENDS,
     SWAP,
     fold,
     heading_of,
@@ -43,12 +44,10 @@ CHANNEL_WORDS = ("ch", "chan", "chn", "channel", "strip", "number", "input", "fa
 OF_A_CHANNEL = {f"{word} #" for word in CHANNEL_WORDS}
 NAME_NO_SLOT = {*CHANNEL_WORDS} - {"input", "fader", "regler"}  # alone; the others may be a module or a part
 MOST_STATES = 12  # different cells of a column that says how far a report is
-MOST_WORDS, MOST_ASKED = (
-    40,
-    12,
-)  # different cells of a closed set written out one by one; of work, asked about
+# Different cells of a closed set written out one by one; of work, asked about.
+MOST_WORDS, MOST_ASKED = 40, 12
 RE_CAP = "re-cap"
-WORK = {one.name for one in ACTIONS}
+WORK = [one.name for one in ACTIONS]
 
 
 def closed_set(table, column, heading, cells):
@@ -58,7 +57,7 @@ def closed_set(table, column, heading, cells):
         return  # of work: work_in_words
     known, open_words = {}, []
     yes = asked(column.name, heading_of(heading), cells)
-    for text in dict.fromkeys(text.casefold() for text in cells.texts):
+    for text in cells.folded:
         if text in column.choices and not yes:
             continue
         meaning = meaning_of_cell(section, text) if section else ""
@@ -93,23 +92,17 @@ def work_in_words(heading, cells, parts=()):
     silent = sorted((text for text in silent if text not in replaced), key=lambda text: -texts[text])
     own = {text: one for text, one in told.items() if one and one != text}
     words = {} if len(own) > MOST_WORDS else own
-    yield from (
-        "",
-        "[repairs.lookup.action]   # what was done: by the words below, then by the words of work that are known",
-    )
-    yield from (f"from = {quote(heading)}", "known_words = true")
-    yield f"otherwise = {quote(OTHER)}   # what neither tells is work of another kind: it counts, and renews no part"
+    note = "what was done: by the words below, then by the words of work that are known"
+    why = "what neither tells is work of another kind: it counts, and renews no part"
+    yield from lookup("repairs.lookup.action", heading, note, known_words=True, otherwise=OTHER, why=why)
     if words or replaced or silent:
         yield "[repairs.lookup.action.words]"
     yield from (f"{quote(text)} = {quote(meaning)}" for text, meaning in words.items())
     yield from (f'{quote(text)} = "replace"   # a part stands beside it' for text in replaced)
-    several = {
-        DESIGNATOR.sub("#", text): text for text in reversed(silent)
-    }  # of those that differ in the place alone one
-    silent = list(reversed(several.values()))
+    # Of those that differ in the place alone, one.
+    silent = [*{DESIGNATOR.sub("#", text): text for text in reversed(silent)}.values()][::-1]
     if silent:
-        names = ", ".join(one.name for one in ACTIONS)
-        yield f"# These say no work that is known and are taken as other; where a better word fits, write it: {names}."
+        yield f"# These say no work that is known and are taken as other; where a better word fits, write it: {', '.join(WORK)}."
         yield from (f"# ? {quote(text)} = {quote(OTHER)}" for text in silent[:MOST_ASKED])
         if len(silent) > MOST_ASKED:
             yield f"# And {len(silent) - MOST_ASKED} more."
@@ -117,44 +110,32 @@ def work_in_words(heading, cells, parts=()):
 
 def work_in_complaint(heading):
     """The lookup of what was done where the complaint tells it too, as in ``ch 14 crackles, fader cleaned``; another row is no work."""
-    yield from (
-        "",
-        "[repairs.lookup.action]   # what was done, by the words of work that are known; a text without any is no work",
-    )
-    yield from (f"from = {quote(heading)}", "known_words = true", f"otherwise = {quote(LEAVE_OUT)}")
+    note = "what was done, by the words of work that are known; a text without any is no work"
+    yield from lookup("repairs.lookup.action", heading, note, known_words=True, otherwise=LEAVE_OUT)
 
 
 def replaced_or_not(heading, cells, *, is_asked):
     """The lookup of the action under a heading that names the part replaced, or asks whether one was, where some cells say none,
     or that all capacitors were."""
-    texts = dict.fromkeys(text.casefold() for text in cells.texts)
-    said = {text: LEAVE_OUT for text in texts if _says_none(text)}
-    said |= {text: RE_CAP for text in texts if meaning_of_cell("action", text) == RE_CAP}
+    said = {text: LEAVE_OUT for text in cells.folded if _says_none(text)}
+    said |= {text: RE_CAP for text in cells.folded if meaning_of_cell("action", text) == RE_CAP}
     if is_asked:
-        said = {text: "replace" for text in texts if meaning_of_cell("yes_no", text) == "yes"} | said
-    if not said:
-        return
-    yield from (
-        "",
-        "[repairs.lookup.action]   # what says that nothing was replaced is no work, and what says all capacitors a re-cap",
-    )
-    yield f"from = {quote(heading)}"
-    yield words_line(said)
-    if not is_asked:
-        yield 'otherwise = "replace"'
+        said = {text: "replace" for text in cells.folded if meaning_of_cell("yes_no", text) == "yes"} | said
+    if said:
+        note = "what says that nothing was replaced is no work, and what says all capacitors a re-cap"
+        otherwise = None if is_asked else "replace"
+        yield from lookup("repairs.lookup.action", heading, note, words=said, otherwise=otherwise)
 
 
 def _is_mended(text):
     """Whether a text tells of work that shows a fault, whatever else it says was not found."""
-    return work_in_text(text) in {one.name for one in ACTIONS if one.makes_fault != "never"}
+    return work_in_text(text) in MENDS
 
 
-def _is_of_states(heading, cells):
+def _is_of_states(cells):
     """Whether a column says how far reports are, by few words of which one is that they are closed or open."""
-    words = {text.casefold() for text in cells.texts}
-    return cells.different <= MOST_STATES and bool(
-        words & {"closed", "open", "offen", "geschlossen", "erledigt"}
-    )
+    words = {"closed", "open", "offen", "geschlossen", "erledigt"}
+    return cells.different <= MOST_STATES and not words.isdisjoint(cells.folded)
 
 
 def _still_waits(text):
@@ -173,8 +154,8 @@ def _says_none(text):
 
 
 def _with_a_part(words, cells, parts):
-    rows = list(zip((text.casefold() for text in cells.column), parts, strict=False))
-    return [word for word in words if rows and all(part for text, part in rows if text == word)]
+    without = {text.casefold() for text, part in zip(cells.column, parts, strict=False) if not part}
+    return [word for word in words if parts and word not in without]
 
 
 def _asked_meaning(yes, text):
@@ -191,34 +172,32 @@ def outcome_in_words(group, placing_list):
     taken = {heading for heading in tickets.columns if tickets.columns[heading][0] not in ("closed_on",)}
     taken |= {one.heading("part_type") for one in works}
     taken -= {*group.legends}  # of a list of codes some mean that nothing was found
-    states = {heading for heading, cells in group.cells.items() if _is_of_states(heading, cells)}
-    said = {
-        heading: {text.casefold(): meaning_of_cell("outcome", text) for text in cells.texts}
-        for heading, cells in group.cells.items()
-        if heading not in taken
-        and (heading in states or (likeness_nowhere(heading) < 0.6 and cells.mean_words >= 1.3))
-    }
     done = {one.heading("action") for one in works}
-    none = {
-        heading: {
-            text: one
-            for text, one in meanings.items()
-            if (one in NOTHING_FOUND and not _is_mended(text))
-            or (one == "open" and heading in {*done, *states} and _still_waits(text))
-        }
-        for heading, meanings in said.items()
-    }
+    none = {}
+    for heading, cells in group.cells.items():
+        of_states = _is_of_states(cells)
+        told = of_states or (likeness_nowhere(heading) < 0.6 and cells.mean_words >= 1.3)
+        if heading not in taken and told:
+            may_wait = of_states or heading in done
+            said = {text: _not_found_or_open(text, may_wait=may_wait) for text in cells.folded}
+            none[heading] = {text: meaning for text, meaning in said.items() if meaning}
     unfound = {one: sum(meaning in NOTHING_FOUND for meaning in some.values()) for one, some in none.items()}
     heading = max(none, key=lambda one: (unfound[one], len(none[one])), default="")
-    if not none.get(heading):
-        return
-    yield from ("", "[tickets.lookup.outcome]   # no column says the outcome, but these words do")
-    yield f"from = {quote(heading)}"
-    yield words_line(dict(list(none[heading].items())[:MOST_WORDS]))
-    if works:
-        yield 'otherwise = ""   # the work decides'
-    else:
-        yield 'otherwise = "fault found"   # what else stands there was found'
+    if none.get(heading):
+        note = "no column says the outcome, but these words do"
+        otherwise, why = (
+            ("", "the work decides") if works else ("fault found", "what else stands there was found")
+        )
+        words = dict([*none[heading].items()][:MOST_WORDS])
+        yield from lookup("tickets.lookup.outcome", heading, note, words=words, otherwise=otherwise, why=why)
+
+
+def _not_found_or_open(text, *, may_wait):
+    """The outcome where a text says that nothing was found and tells of no mending, or that it still waits where that ``may_wait``; else ''."""
+    meaning = meaning_of_cell("outcome", text)
+    if meaning in NOTHING_FOUND:
+        return "" if _is_mended(text) else meaning
+    return meaning if meaning == "open" and may_wait and _still_waits(text) else ""
 
 
 def places_in_text(placing, group, names=("symptom",), otherwise=""):
@@ -239,8 +218,8 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
         ([], []) if slot or placing.heading("desk") else (_desks_before(found, texts), _desks_behind(found))
     )
     after_desk = re.compile(rf"\b(?:{'|'.join(map(re.escape, desks))}) ?\d{{1,3}}\b", re.IGNORECASE)
-    bare = [text for text in texts if desks and not known.search(text.lower()) and after_desk.search(text)]
     told = {text for text, _ in found}
+    bare = [text for text in texts if desks and text not in told and after_desk.search(text)]
     begun = [
         one[1] for text in texts if text not in told and (one := BEGINS_WITH_A_SLOT.search(text.lower()))
     ]
@@ -249,31 +228,23 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
         return
     said = "the complaint" if names == ("symptom",) else "what was found or done"
     slots = _as_one_word(Counter(re.sub(r"\W*\d+$", " #", one[0]) for _, one in found if one[0][:2] != "in"))
-    several = [
-        text for text in texts if len({one[0] for one in re.finditer(known.pattern, text.lower())}) > 1
-    ]
+    several = [text for text in texts if len({one[0] for one in known.finditer(text.lower())}) > 1]
     slots |= {f"{desk.casefold()} #": "#" for desk in desks} if bare else {}
     slots |= {AT_THE_BEGINNING: "#"} if begun else {}
     desks = group.prose or desks or behind
     if group.prose:
-        slots |= _bare_before(
-            desks, texts, next((one for one in slots.values() if one in OF_A_CHANNEL), "ch #")
-        )
+        of_a_channel = next((one for one in slots.values() if one in OF_A_CHANNEL), "ch #")
+        slots |= _bare_before(desks, texts, of_a_channel)
         yield from _desk_in_prose(placing.table, heading, desks, slots)
     elif desks:
         short = [desk for desk in desks if len(desk) < SHORTEST_PART]  # "a" is a word of its own as well
         names = {f"{desk.casefold()} {word}": desk for desk in short for word in slots.values()}
         names |= {desk.casefold(): desk for desk in desks}
-        yield from ("", f"[{placing.table}.lookup.desk]   # {said} names the desk")
-        yield from (f"from = {quote(heading)}", "within = true", words_line(names))
+        note = f"{said} names the desk"
+        yield from lookup(f"{placing.table}.lookup.desk", heading, note, within=True, words=names)
     said = f"where no slot stands under {slot}, {said} may name it" if slot else f"{said} names the slot"
-    yield from ("", f"[{placing.table}.lookup.position]   # {said}; # stands for its number")
-    yield from (
-        f"from = {quote(heading)}",
-        "within = true",
-        words_line(slots),
-        f"otherwise = {quote(otherwise)}",
-    )
+    place, note = f"{placing.table}.lookup.position", f"{said}; # stands for its number"
+    yield from lookup(place, heading, note, within=True, words=slots, otherwise=otherwise)
     yield from first_alone(several, texts)
 
 
@@ -290,7 +261,7 @@ def is_bare_slot(text):
 
 def bare_slots(table, slot, cells):
     """The section that makes a cell which says no more than channel a blank one."""
-    bare = [text for text in dict.fromkeys(text.casefold() for text in cells.texts) if is_bare_slot(text)]
+    bare = [text for text in cells.folded if is_bare_slot(text)]
     if bare and cells.slots >= ENOUGH:
         yield from ("", f"[{table}.codes.{quote(slot)}]   # which one is not said")
         yield from (f'{quote(text)} = ""' for text in bare)
@@ -309,16 +280,21 @@ def _desk_in_prose(table, heading, desks, slots):
     names = {desk.casefold(): desk for desk in desks}
     names |= {word: alone for word in slots if not word.startswith("#")}
     said = ", a report that names a slot alone is turned away" if table == "tickets" else ""
-    yield from ("", f"[{table}.lookup.desk]   # the prose names the desk{said}")
-    yield from (f"from = {quote(heading)}", "within = true", words_line(names))
-    yield f"otherwise = {quote(LEAVE_OUT)}   # what names neither is of other matters, and counted as left out"
+    yield from lookup(
+        f"{table}.lookup.desk",
+        heading,
+        f"the prose names the desk{said}",
+        within=True,
+        words=names,
+        otherwise=LEAVE_OUT,
+        why="what names neither is of other matters, and counted as left out",
+    )
 
 
 def _bare_before(desks, texts, slot):
     """The words by which a bare number is a slot, for a desk stands behind it, as in ``27 of the big desk`` or ``5 (big desk)``."""
-    behind = re.compile(
-        rf"\b\d{{1,3}}\W{{1,3}}((?:(?:of|on|in|vom|am|im) )?(?:the )?)({'|'.join(re.escape(desk.casefold()) for desk in desks)})\b"
-    )
+    names = "|".join(re.escape(desk.casefold()) for desk in desks)
+    behind = re.compile(rf"\b\d{{1,3}}\W{{1,3}}((?:(?:of|on|in|vom|am|im) )?(?:the )?)({names})\b")
     found = dict.fromkeys(one[1] + one[2] for text in texts for one in behind.finditer(text.casefold()))
     return {f"# {words}": slot for words in found}
 
@@ -379,25 +355,26 @@ def several_slots(heading, cells, *, are_reports):
 def desk_and_slot(table, heading, desks, cells):
     """The lookups of a cell such as ``Heron 12``; one that names no desk, such as ``stores``, is in none."""
     meanings = {desk.casefold(): desk for desk in desks}
-    others = dict.fromkeys(text.casefold() for text in cells.texts)
-    meanings |= {text: "" for text in others if not any(desk in text for desk in meanings)}
-    return [
-        "",
-        f"[{table}.lookup.desk]   # desk and slot stand in one cell",
-        f"from = {quote(heading)}",
-        "within = true",
-        words_line(meanings),
-        "",
-        f"[{table}.lookup.position]",
-        f"from = {quote(heading)}",
-        'rest_of = "desk"',
-    ]
+    meanings |= {text: "" for text in cells.folded if not any(desk in text for desk in meanings)}
+    note = "desk and slot stand in one cell"
+    yield from lookup(f"{table}.lookup.desk", heading, note, within=True, words=meanings)
+    yield from lookup(f"{table}.lookup.position", heading, rest_of="desk")
 
 
-def words_line(meanings):
-    """The line of a lookup that says what its words mean."""
-    pairs = ", ".join(f"{quote(word)} = {quote(meaning)}" for word, meaning in meanings.items())
-    return f"words = {{ {pairs} }}"
+def lookup(place, heading, note="", *, why="", **settings):
+    """The lines of the lookup at a place, ``note`` behind its name: the heading it reads, then its settings in their order.
+
+    A setting that is None is left out; ``why`` stands behind the last.
+    """
+    lines = ["", f"[{place}]   # {note}" if note else f"[{place}]", f"from = {quote(heading)}"]
+    lines += [f"{name} = {_as_toml(value)}" for name, value in settings.items() if value is not None]
+    yield from (*lines[:-1], f"{lines[-1]}   # {why}" if why else lines[-1])
+
+
+def _as_toml(value):
+    if isinstance(value, dict):
+        return f"{{ {', '.join(f'{quote(word)} = {quote(meaning)}' for word, meaning in value.items())} }}"
+    return "true" if value is True else quote(value)
 
 
 def quote(text):

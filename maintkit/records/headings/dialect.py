@@ -1,7 +1,5 @@
 """How the sheets of a drafted section are written: their names, encoding, dates, decimal sign, hours and years."""
 
-from dataclasses import replace
-
 from maintkit.records.durations import minutes_of, read_two_ways
 from maintkit.records.sheets import Dialect
 from maintkit.records.tables import TABLE
@@ -46,33 +44,40 @@ def how_it_is_written(group, placing, pages):
             yield f"encoding = {quote(page.dialect.encoding)}"
         if page.dialect.delimiter != Dialect.delimiter:
             yield f"delimiter = {quote(page.dialect.delimiter)}"
-    kinds = {
-        heading: TABLE[placing.table].column(name).kind for heading, (name, _) in placing.columns.items()
-    }
-    dates = date_formats(
-        [text for heading, kind in kinds.items() if kind == "date" for text in group.cells[heading].texts]
-    )
-    if dates.formats and not dates.settled:  # the other sheets may tell
-        told = date_formats(group.days)
-        if told.settled:
-            shared = tuple(one for one in dates.formats if one in told.formats)
-            dates = replace(dates, formats=shared or dates.formats)
-            dates = replace(dates, settled=len(dates.formats) == 1)
-    by_order = "" if dates.settled else _by_order(group, [one for one in kinds if kinds[one] == "date"])
-    if by_order:
+    table = TABLE[placing.table]
+    kinds = {heading: table.column(name).kind for heading, (name, _) in placing.columns.items()}
+    days = [heading for heading, kind in kinds.items() if kind == "date"]
+    yield from _date_format(group, placing, days)
+    yield from years_lines(group, days)
+    numbers = [heading for heading, kind in kinds.items() if kind in ("number", "minutes", "whole")]
+    if decimal_mark(_texts(group, numbers)) == ",":
+        yield 'decimal = ","'
+    minutes = [heading for heading in numbers if kinds[heading] == "minutes"]
+    hours = [one for one in minutes if heading_of(one).says_hours and group.cells[one].numbers]
+    if hours:
+        yield f"hours = {listed(hours)}   # bare numbers there are hours"
+    for heading in minutes:
+        yield from _two_ways(heading, group.cells[heading].texts, heading in hours)
+
+
+def _texts(group, headings):
+    return [text for heading in headings for text in group.cells[heading].texts]
+
+
+def _date_format(group, placing, days):
+    """The line of how dates are written; a question where neither they, nor other sheets, nor their order tell day and month apart."""
+    dates = date_formats(_texts(group, days))
+    if not dates.settled and (told := date_formats(group.days)).settled:
+        shared = tuple(one for one in dates.formats if one in told.formats) or dates.formats
+        dates = DateFormats(shared, settled=len(shared) == 1)
+    if by_order := "" if dates.settled else _by_order(group, days):
         yield f"# No date tells day and month apart, but the rows are in order only with the {'day' if by_order == '%d' else 'month'} first."
         dates = DateFormats(tuple(one for one in dates.formats if one.startswith(by_order)))
-    made = [
-        text
-        for heading in kinds
-        if placing.columns[heading][0] == ("done_on" if placing.same.get("action") == RE_CAP else "made_on")
-        for text in group.cells[heading].texts
-    ]
-    alone = sorted({year_or_month(text) for text in made} - {""})
-    days = [heading for heading, kind in kinds.items() if kind == "date"]
-    alone += [
-        one for heading in days for one in month_formats(group.cells[heading].texts) if one not in alone
-    ]
+    made = "done_on" if placing.same.get("action") == RE_CAP else "made_on"
+    made = [heading for heading, (name, _) in placing.columns.items() if name == made]
+    alone = sorted({year_or_month(text) for text in _texts(group, made)} - {""})
+    months = [one for heading in days for one in month_formats(group.cells[heading].texts)]
+    alone += [one for one in months if one not in alone]
     if (dates.formats or alone) and dates.settled:
         first_day = "   # a year or month alone is its first day" if alone else ""
         yield f"date_format = {one_or_list([*dates.formats, *alone])}{first_day}"
@@ -80,22 +85,6 @@ def how_it_is_written(group, placing, pages):
         yield "# No date tells day and month apart, so this asks. Take the # ? from the line that is right:"
         for by in ("%d", "%m"):
             yield f"# ? date_format = {one_or_list([one for one in dates.formats if one.startswith(by)])}"
-    yield from years_lines(group, days)
-    numbers = [heading for heading, kind in kinds.items() if kind in ("number", "minutes", "whole")]
-    if decimal_mark([text for heading in numbers for text in group.cells[heading].texts]) == ",":
-        yield 'decimal = ","'
-    hours = [
-        heading
-        for heading in numbers
-        if kinds[heading] == "minutes"
-        and heading_of(heading).says_hours
-        and group.cells[heading].share(NUMBER.fullmatch)
-    ]
-    if hours:
-        yield f"hours = {listed(hours)}   # bare numbers there are hours"
-    for heading in numbers:
-        if kinds[heading] == "minutes":
-            yield from _two_ways(heading, group.cells[heading].texts, heading in hours)
 
 
 def _by_order(group, headings):

@@ -27,12 +27,9 @@ def by_kind(page: Page) -> list[Page]:
     if not found:
         return [page]
     told = min(found, key=lambda one: page.cells[one.kinds].different)
-    words = dict.fromkeys(text.casefold() for text in page.cells[told.kinds].texts)
-    faults = tuple(word for word in words if word not in told.repairs)
-    return [
-        _rows_of(page, told, kinds, table)
-        for table, kinds in (("tickets", faults), ("repairs", tuple(sorted(told.repairs))))
-    ]
+    faults = tuple(word for word in page.cells[told.kinds].folded if word not in told.repairs)
+    kinds = {"tickets": faults, "repairs": tuple(sorted(told.repairs))}
+    return [_rows_of(page, told, words, table) for table, words in kinds.items()]
 
 
 def settle_alike(pairs) -> None:
@@ -76,12 +73,7 @@ def _rows_of(page, told, words, table):
     """The rows of a sheet whose kind is one of some words, under headings that say what the text is there."""
     kinds = page.cells[told.kinds].column
     there = [at for at, word in enumerate(kinds) if word.casefold() in words]
-    cells = {
-        heading: Cells(tuple(one.column[at] for at in there))
-        for heading, one in page.cells.items()
-        if heading != told.kinds
-    }
-    cells = {heading: one for heading, one in cells.items() if one.texts}
-    return replace(
-        page, cells=cells, says=page.says | {told.text: SAYS[table]}, where=(told.kinds, words, table)
-    )
+    own = {heading: Cells(tuple(one.column[at] for at in there)) for heading, one in page.cells.items()}
+    cells = {heading: one for heading, one in own.items() if one.texts and heading != told.kinds}
+    says = page.says | {told.text: SAYS[table]}
+    return replace(page, cells=cells, says=says, where=(told.kinds, words, table))

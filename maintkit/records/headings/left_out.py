@@ -8,7 +8,7 @@ from .evidence import may_be_names
 from .grids import is_signed
 from .places import PERSONS
 from .values import Cells
-from .words import fold, heading_of, vocabulary, words_in
+from .words import fold, heading_of, says, vocabulary, words_in
 
 SELDOM_NAMED, FEWEST_SELDOM = 2, 2  # times that a name comes, and such names
 OFTEN_NAMED = 0.7  # share of rows of the names that come more often
@@ -24,8 +24,7 @@ def perhaps_no_desks(heading, cells):
     seldom = [name for name, many in times.items() if many <= SELDOM_NAMED]
     often = sum(times[name] for name in times if name not in seldom)
     seldom = seldom if len(seldom) >= FEWEST_SELDOM and often >= OFTEN_NAMED * len(cells.texts) else []
-    gear, desk = (vocabulary().in_cells[one] for one in ("other_gear", "desk"))
-    said = [name for name in times if gear.search(fold(name)) and not desk.search(fold(name))]
+    said = [name for name in times if says("other_gear", name) and not says("desk", name)]
     asked_of = [names[name] for name in times if name in {*seldom, *said}]
     if asked_of and len(asked_of) < len(times):
         yield "# These may be no desks. Take those that are out of the next line, then its # ?; rows left out are counted."
@@ -62,17 +61,9 @@ def rows_taken_out(group, placing):
     if placing.heading("removed_on"):
         return
     for heading, cells in group.cells.items():
-        out = [
-            text
-            for text in dict.fromkeys(cells.texts)
-            if vocabulary().in_cells["taken_out"].fullmatch(fold(text))
-        ]
-        if (
-            out
-            and heading not in placing.columns
-            and cells.different <= MOST_WAYS
-            and len(out) < cells.different
-        ):
+        out = [text for text in cells.unlike if _is_wholly("taken_out", text)]
+        is_free = heading not in placing.columns and cells.different <= MOST_WAYS
+        if is_free and 0 < len(out) < cells.different:
             yield f"leave_out.{quote(heading)} = {listed(out)}   # it came out: the next one in its slot, or its own next stay, says until when it sat there"
             return
 
@@ -86,23 +77,26 @@ def in_no_desk(cells):
 
 def _stores(cells):
     """The cells that say a shelf, a bench or the like."""
-    return [
-        text for text in dict.fromkeys(cells.texts) if vocabulary().in_cells["store"].fullmatch(fold(text))
-    ]
+    return [text for text in cells.unlike if _is_wholly("store", text)]
+
+
+def _is_wholly(kind, text):
+    """Whether a text is a word of a kind, and no more than that."""
+    return bool(vocabulary().in_cells[kind].fullmatch(fold(text)))
 
 
 def no_reports(group, placing_list):
     """The line of rows that a column says are cancelled, or the same report again; no column that is read says so."""
     slot = placing_list[0].heading("position")
     if group.pages[0].grid and slot in group.cells:
-        signed = [text for text in dict.fromkeys(group.cells[slot].texts) if is_signed(text)]
+        signed = [text for text in group.cells[slot].unlike if is_signed(text)]
         if signed:
             yield f"leave_out.{quote(slot)} = {listed(signed)}   # initials, no slot"
     taken = {heading for one in placing_list for heading in one.columns}
     for heading, cells in group.cells.items():
         if heading in taken or cells.different > MOST_STATES or cells.mean_words >= 3:
             continue
-        if words := [text for text in dict.fromkeys(cells.texts) if _says_no_report(text)]:
+        if words := [text for text in cells.unlike if _says_no_report(text)]:
             yield f"leave_out.{quote(heading)} = {listed(words)}   # no reports of their own; they are counted as left out"
         elif gear := _of_other_gear(cells):
             yield f"leave_out.{quote(heading)} = {listed(gear)}   # not of a desk; they are counted as left out"
@@ -111,16 +105,16 @@ def no_reports(group, placing_list):
 def _says_no_report(text):
     """Whether a cell says, it may be behind ``closed`` and a mark, that a report is cancelled or the same again."""
     parts = re.split(r" - |[:/,(]", fold(text).rstrip(")"))
-    return any(vocabulary().in_cells["no_report"].fullmatch(part.strip()) for part in parts)
+    return any(_is_wholly("no_report", part.strip()) for part in parts)
 
 
 def _of_other_gear(cells):
     """The cells that say neither desk nor part of one, where most say desk and nothing else."""
-    of_a_desk = [vocabulary().in_cells[one].search for one in ("desk", "module_type", "position")]
     if cells.share(lambda text: words_in(text) and {*words_in(text)} <= vocabulary().desks) < MOSTLY_DESKS:
         return []
+    of_a_desk = ("desk", "module_type", "position")
     return [
         text
-        for text in dict.fromkeys(cells.texts)
-        if not any(says(f"{fold(text)} 1") for says in of_a_desk) and not PARTS_OF_A_DESK & {*words_in(text)}
+        for text in cells.unlike
+        if not any(says(one, f"{text} 1") for one in of_a_desk) and not PARTS_OF_A_DESK & {*words_in(text)}
     ]

@@ -5,9 +5,9 @@ from dataclasses import dataclass, replace
 
 from maintkit.records.codes import BETWEEN, decoded
 
-from .cell_words import quote
+from .cell_words import lookup, quote
 from .values import Cells
-from .words import fold, vocabulary
+from .words import fold, says_slot, vocabulary
 
 CODE = re.compile(r"[^\W_]{1,6}")
 FEWEST = 3  # codes of a list, and different ones in a column
@@ -36,10 +36,8 @@ def legends_of(sheet: str, rows) -> tuple[Legend, ...]:
     lists, last = [], None
     for number, fields in rows:
         filled = [(at, cell.strip()) for at, cell in enumerate(fields) if cell.strip()]
-        is_one = (
-            1 < len(filled) <= FILLED and filled[1][0] == filled[0][0] + 1 and CODE.fullmatch(filled[0][1])
-        )
-        if not is_one or not re.search(r"[^\W\d]{2}", filled[1][1]):
+        is_one = 1 < len(filled) <= FILLED and filled[1][0] == filled[0][0] + 1
+        if not (is_one and CODE.fullmatch(filled[0][1]) and re.search(r"[^\W\d]{2}", filled[1][1])):
             last = None
             continue
         if last != number - 1:
@@ -49,14 +47,10 @@ def legends_of(sheet: str, rows) -> tuple[Legend, ...]:
     found = []
     for pairs in lists:
         meanings = {code.casefold(): meaning for code, meaning in pairs}
-        apart = (
-            len({one.casefold() for one in meanings.values()}) > len(pairs) / 2
-        )  # else it says the kinds of things
-        if (
-            len(meanings) == len(pairs) >= FEWEST
-            and apart
-            and any(len(one) < len(other) for one, other in pairs)
-        ):
+        # Else it says the kinds of things.
+        apart = len({one.casefold() for one in meanings.values()}) > len(pairs) / 2
+        is_shorter = any(len(code) < len(meaning) for code, meaning in pairs)
+        if len(meanings) == len(pairs) >= FEWEST and apart and is_shorter:
             found.append(Legend(sheet, meanings, {code.casefold(): code for code, _ in pairs}))
     return tuple(found)
 
@@ -69,39 +63,30 @@ def in_words(group, legends):
         told = {legend.sheet: legend for legend in legends if legend.sheet not in own and _is_of(one, legend)}
         if len(told) == 1:
             (used[heading],) = told.values()
-            cells[heading] = Cells(
-                tuple(decoded(text, used[heading].meanings) for text in one.column), one.distinct
-            )
+            words = tuple(decoded(text, used[heading].meanings) for text in one.column)
+            cells[heading] = Cells(words, one.distinct)
     return replace(group, cells=cells, legends=used) if used else group
 
 
 def desks_coded(group):
     """A group of sheets with the desks whose letters stand before the slots, as in ``A36``, where a line above the headings says them."""
-    said = {
-        code.casefold(): code for code, meaning in _in_lines(group.pages) if not _is_of_slots(code, meaning)
-    }
+    lines = (pair for page in group.pages for pair in IN_A_LINE.findall(page.above))
+    said = {code.casefold(): code for code, meaning in lines if not _is_of_slots(code, meaning)}
     if len(said) < 2:
         return group
     begins = re.compile(rf"({'|'.join(said)})(?![^\W\d_])\W*\w", re.IGNORECASE)
-    cells = {}
+    cells = dict(group.cells)
     for heading, one in group.cells.items():
         found = {match[1].casefold() for text in one.texts if (match := begins.match(text))}
-        is_of = len(found) > 1 and one.share(begins.match) >= CODED and one.digits >= MOST
-        cells[heading] = (
-            replace(one, coded=tuple(said[code] for code in said if code in found)) if is_of else one
-        )
+        if len(found) > 1 and one.share(begins.match) >= CODED and one.digits >= MOST:
+            cells[heading] = replace(one, coded=tuple(said[code] for code in said if code in found))
     return replace(group, cells=cells)
-
-
-def _in_lines(pages):
-    return [found for page in pages for found in IN_A_LINE.findall(page.above)]
 
 
 def _is_of_slots(code, meaning):
     """Whether a code of a line is a word for slots, or stands for one or for a kind of module."""
-    known = vocabulary().in_cells
-    slot = any(known["position"].match(f"{fold(text)} 1") for text in (code, meaning))
-    return bool(slot or known["module_type"].fullmatch(fold(meaning.strip())))
+    is_module = vocabulary().in_cells["module_type"].fullmatch(fold(meaning.strip()))
+    return bool(says_slot(code) or says_slot(meaning) or is_module)
 
 
 def _is_of(cells, legend):
@@ -115,19 +100,14 @@ def desk_by_list(table, group, slot):
     """The question whether a file of two columns, each slot and what it is of, says the desks; none where none has the slots."""
     for file, (key, value), of in group.lists:
         if slot in group.cells and group.cells[slot].share(of.__contains__) >= MOST:
-            lines = (
-                f"from = {quote(slot)}",
-                f"file = {quote(file)}",
-                f"key = {quote(key)}",
-                f"value = {quote(value)}",
-            )
             yield from (
                 "",
                 f"# {file} says the {value} of each {key}. If these are your desks, take away each # ?; what it does not list is left out:",
             )
-            yield from (
-                f"# ? {line}" for line in (f"[{table}.lookup.desk]", *lines, 'otherwise = "leave out"')
+            of_desk = lookup(
+                f"{table}.lookup.desk", slot, file=file, key=key, value=value, otherwise="leave out"
             )
+            yield from (f"# ? {line}" for line in of_desk if line)
             return
 
 
@@ -135,13 +115,10 @@ def lists_of(pages):
     """The files of two columns in which the first comes once in each row and the second again and again: name, headings, first cells."""
     found = []
     for page in pages:
-        key, value = [*page.cells.values()][:2] if len(page.cells) == 2 else (None, None)
-        if (
-            key
-            and not page.part.book
-            and key.different == key.rows > FEWEST
-            and 1 < value.different <= key.rows / ROWS_OF_ONE
-        ):
+        if page.part.book or len(page.cells) != 2:
+            continue
+        key, value = page.cells.values()
+        if key.different == key.rows > FEWEST and 1 < value.different <= key.rows / ROWS_OF_ONE:
             found.append((page.part.path.name, tuple(page.cells), frozenset(key.texts)))
     return tuple(found)
 

@@ -11,37 +11,12 @@ from functools import cache
 from math import log
 from operator import mul
 
-from .words import HOURS, QUESTIONS, UNITS, Heading, fold, heading_of, vocabulary
+from .words import HOURS, QUESTIONS, UNITS, Heading, heading_of, vocabulary, words_in
 
-ENDINGS = frozenset(
-    [
-        "e",
-        "n",
-        "en",
-        "er",
-        "es",
-        "em",
-        "s",
-        "ens",
-        "ed",
-        "d",
-        "ing",
-        "ly",
-        "t",
-        "et",
-        "te",
-        "ung",
-        "ungen",
-        "y",
-        "ies",
-    ]
-) | {""}
+ENDINGS = {"", *words_in("e n en er es em s ens ed d ing ly t et te ung ungen y ies")}
 LENIENCE = 0.45  # what is left of a phrase where the heading says much else
 IN_PART = 0.9  # of a phrase of which a word is missing
-UNKNOWN, QUESTION = (
-    0.3,
-    0.3,
-)  # weight of an unknown word, and what is left of that of which, how, many among others
+UNKNOWN = QUESTION = 0.3  # weight of an unknown word; what is left of that of which, how, many among others
 OTHER_TABLE = 0.95  # a phrase that another table has for a column of the same name
 ALIKE = 0.9  # of a word that says nearly the same
 TYPO = 0.84  # likeness of two words from which one may be the other misspelt
@@ -57,14 +32,10 @@ SHORTEST_PART = 4  # letters of a word within a compound
 def _spread() -> dict[str, int]:
     """In how many different columns a word is met."""
     met = defaultdict(set)
-    for by_name in vocabulary().columns.values():
-        for name, phrases in by_name.items():
-            for phrase in phrases:
-                for word in parts_of(phrase):
-                    met[word].add(name)
-    for phrase in vocabulary().nowhere:
-        for word in parts_of(phrase):
-            met[word].add("")
+    for (_, name), phrases in _phrases_by_place().items():
+        for phrase in phrases:
+            for word in parts_of(phrase):
+                met[word].add(name)
     spread = {word: len(names) for word, names in met.items()}
     asked = [some for by_name in vocabulary().asked.values() for some in by_name.values()]
     others = [phrase for some in (*vocabulary().sheets.values(), *asked) for phrase in some]
@@ -73,9 +44,8 @@ def _spread() -> dict[str, int]:
 
 @cache
 def _whole_words() -> frozenset[str]:
-    phrases = [*vocabulary().nowhere]
-    phrases += [one for by_name in vocabulary().columns.values() for some in by_name.values() for one in some]
-    return frozenset(word for phrase in phrases for word in phrase.words)
+    every = (phrase for phrases in _phrases_by_place().values() for phrase in phrases)
+    return frozenset(word for phrase in every for word in phrase.words)
 
 
 @cache
@@ -89,18 +59,22 @@ def compound(word: str) -> tuple[str, ...]:
     """
     if len(word) < 2 * SHORTEST_PART - 1:
         return (word,)
-    known = _whole_words()
-    for cut in range(len(word) - 2, SHORTEST_PART - 1, -1):
-        first = word[:cut]
-        first = first if first in known else first.rstrip("s") if first.rstrip("s") in known else ""
-        rest = "no" if word[cut:] in ("nr", "nummer", "number") else word[cut:]
-        if not first or len(first) < SHORTEST_PART or word == first + "s":
-            continue
-        if rest in known and (len(rest) >= SHORTEST_PART or rest in ("no", "min", "std")):
-            return (*compound(first), *compound(rest))
-        if len(rest) >= 2 * SHORTEST_PART and len(compound(rest)) > 1:
+    for first, rest in _beginnings(word, 2):
+        rest = "no" if rest in ("nr", "nummer", "number") else rest
+        is_word = len(rest) >= SHORTEST_PART or rest in ("no", "min", "std")
+        if (is_word and rest in _whole_words()) or (
+            len(rest) >= 2 * SHORTEST_PART and len(compound(rest)) > 1
+        ):
             return (*compound(first), *compound(rest))
     return (word,)
+
+
+def _beginnings(word, behind):
+    """The known words, an s behind them or none, with which one begins, the longest first, and the rest: so many letters or more."""
+    for cut in range(len(word) - behind, SHORTEST_PART - 1, -1):
+        for first in (word[:cut], word[:cut].rstrip("s")):
+            if len(first) >= SHORTEST_PART and first in _whole_words():
+                yield first, word[cut:]
 
 
 @cache
@@ -188,24 +162,18 @@ def _tokens(heading: Heading):
 
 def _half_known(word):
     """A compound of which one end is a known word: that, and the rest as a word that none knows; the word where there is none."""
-    known = _whole_words()
-    for cut in range(len(word) - 3, SHORTEST_PART, -1):
-        for first in (word[:cut], word[:cut].rstrip("s")):
-            if first in known and len(first) > SHORTEST_PART:
-                return [(readings(first, False), _weight(first)), ({}, 1.0)]
-    for cut in range(3, len(word) - SHORTEST_PART):
-        if word[cut:] in known:
-            return [({}, UNKNOWN), (readings(word[cut:], False), _weight(word[cut:]))]
+    for first, _ in _beginnings(word, 3):
+        if len(first) > SHORTEST_PART:
+            return [(readings(first, False), _weight(first)), ({}, 1.0)]
+    ends = (word[cut:] for cut in range(3, len(word) - SHORTEST_PART))
+    if end := next((one for one in ends if one in _whole_words()), ""):
+        return [({}, UNKNOWN), (readings(end, False), _weight(end))]
     return [({}, UNKNOWN)]
 
 
 def _begun_compound(word):
     """A compound whose last part is begun, such as modulbez."""
-    for cut in range(len(word) - 2, SHORTEST_PART - 1, -1):
-        for first in (word[:cut], word[:cut].rstrip("s")):
-            if first in _whole_words() and readings(word[cut:], True):
-                return (first, word[cut:])
-    return (word,)
+    return next((some for some in _beginnings(word, 2) if readings(some[1], True)), (word,))
 
 
 @cache
@@ -291,10 +259,9 @@ def _all(text: str) -> dict[tuple[str, str], float]:
 
 @cache
 def _phrases_by_place():
-    places = {NOWHERE: vocabulary().nowhere}
-    for table, by_name in vocabulary().columns.items():
-        places |= {(table, name): phrases for name, phrases in by_name.items()}
-    return places
+    columns = vocabulary().columns
+    places = {(table, name): by_name[name] for table, by_name in columns.items() for name in by_name}
+    return places | {NOWHERE: vocabulary().nowhere}
 
 
 @cache
@@ -326,10 +293,9 @@ def _tables_with(column):
 def likeness_of_column(heading: str, table: str, column: str) -> float:
     """How surely a heading is a column of a table, by its words; other tables' words for the same column weigh a little less."""
     near = _all(heading)
-    others = (
-        near[name, column] for name in _tables_with(column) if name not in (table, LENDS_NOT.get(column))
-    )
-    return max(near.get((table, column), 0.0), OTHER_TABLE * max(others, default=0.0))
+    lend = (one for one in _tables_with(column) if one not in (table, LENDS_NOT.get(column)))
+    others = max((near[one, column] for one in lend), default=0.0)
+    return max(near.get((table, column), 0.0), OTHER_TABLE * others)
 
 
 def likeness_nowhere(heading: str) -> float:
@@ -356,20 +322,15 @@ def says_another(heading, column):
     )
 
 
-def says_slot(heading):
-    """Whether a heading with a number behind it is a slot, as channel 7 is and position 7 need not be."""
-    return bool(vocabulary().in_cells["position"].match(f"{fold(heading)} 1"))
-
-
 def says_looked_at(heading):
     """Whether a heading says in particular that its days are those of a check, a count or a measurement."""
-    looks = (
-        ("inspections", "inspected_on"),
-        ("shelf", "last_tested_on"),
-        ("stock", "counted_on"),
-        ("readings", "measured_on"),
-    )
-    return not is_general(heading) and any(likeness_of_column(heading, *one) >= SURE for one in looks)
+    looks = {
+        "inspections": "inspected_on",
+        "shelf": "last_tested_on",
+        "stock": "counted_on",
+        "readings": "measured_on",
+    }
+    return not is_general(heading) and any(likeness_of_column(heading, *one) >= SURE for one in looks.items())
 
 
 def says_small(heading, table, words):

@@ -58,8 +58,7 @@ def kind_of_part(name: str) -> str:
     if len(plain) > MOST_WORDS or vocabulary().negations & {*plain}:
         return ""
     words = tuple(map(_known_form, plain))
-    spans = outermost(spans_in(words, vocabulary().choices["kind"], len(words)))
-    kinds = {kind for length, at, kind in spans if length > 1 or words[at] not in vocabulary().not_names}
+    kinds = {kind for *_, kind in _kinds_named(words)}
     is_capacitor = bool(CAPACITOR & {*plain})
     if not kinds & {"electrolytic", "tantalum", "film"}:
         if _has_the_size_of_an_electrolytic(fold(name), is_capacitor):
@@ -67,6 +66,12 @@ def kind_of_part(name: str) -> str:
         elif is_capacitor:
             kinds.add("")  # of a kind that it does not tell
     return kinds.pop() if len(kinds) == 1 else ""
+
+
+def _kinds_named(words):
+    """The kinds of parts among words, as ``spans_in`` has them; a doubtful word alone names none."""
+    spans = outermost(spans_in(words, "kind"))
+    return [span for span in spans if span[0] > 1 or words[span[1]] not in vocabulary().not_names]
 
 
 @cache
@@ -84,8 +89,7 @@ def part_in_text(text: str) -> str:
     if value:
         return f"{value[1]} {value[2]}V"
     words = tuple(map(_known_form, words_in(text)))
-    spans = outermost(spans_in(words, vocabulary().choices["kind"], len(words)))
-    spans = [span for span in spans if span[0] > 1 or words[span[1]] not in vocabulary().not_names]
+    spans = _kinds_named(words)
     if not spans and CAPACITOR & {*words}:  # of a kind that it does not tell
         return "kondensator" if any(word.startswith("kondens") for word in words) else "capacitor"
     if len({kind for *_, kind in spans}) != 1:

@@ -2,7 +2,7 @@
 
 import re
 
-from .cell_words import DESIGNATOR, first_alone, quote, words_line
+from .cell_words import DESIGNATOR, first_alone, lookup
 from .part_kinds import part_at_places, part_in_text, parts_at_places
 from .values import PART
 from .words import fold, meaning_of_cell, vocabulary
@@ -19,15 +19,13 @@ FEWEST_DESIGNATORS = 2  # cells of work that name a part so, from which it is as
 def part_in_work(placing, group):
     """The lookup of the part where no column has it, but what was done names it, as in ``changed relay 24V``."""
     heading, ref = placing.heading("action"), placing.heading("ref")
+    place = f"{placing.table}.lookup.part_type"
     if placing.heading("part_type"):
         return
     is_said = heading in group.cells and any(map(_tells_a_part, group.cells[heading].texts))
     if not is_said and ref in group.cells and group.cells[ref].share(_tells_a_part) >= TELL_PARTS:
-        yield from (
-            "",
-            f"[{placing.table}.lookup.part_type]   # the place on the board tells the part, by its letter; or it is named there",
-        )
-        yield from (f"from = {quote(ref)}", "known_words = true", 'otherwise = ""')
+        note = "the place on the board tells the part, by its letter; or it is named there"
+        yield from lookup(place, ref, note, known_words=True, otherwise="")
         return
     if not heading:
         return
@@ -38,26 +36,15 @@ def part_in_work(placing, group):
         rest = " ".join(word for word in words if not known.fullmatch(fold(word)))
         says_more = any(map(str.isdigit, re.sub(r"\b[a-z]{1,2}\d{1,2}\b", "", rest, flags=re.IGNORECASE)))
         is_told = part_in_text(text) and not says_more  # by the words that are known
-        if (
-            meaning_of_cell("action", text) == "replace"
-            and rest != text
-            and PART.search(rest)
-            and not is_told
-        ):
+        is_replaced = meaning_of_cell("action", text) == "replace"
+        if is_replaced and rest != text and PART.search(rest) and not is_told:
             parts.setdefault(rest.casefold(), rest)
-    met = [
-        part
-        for part in parts
-        if len(part.split()) <= 4 and any(part in text.casefold() for text in group.cells[heading].texts)
-    ]
+    texts = [text.casefold() for text in group.cells[heading].texts]
+    met = [part for part in parts if len(part.split()) <= 4 and any(part in text for text in texts)]
     if met or is_said:
-        words = {part: parts[part] for part in sorted(met, key=len, reverse=True)}
-        yield from (
-            "",
-            f"[{placing.table}.lookup.part_type]   # what was done names the part: by the words below, then by the names of parts that are known",
-        )
-        yield from (f"from = {quote(heading)}", "within = true", "known_words = true")
-        yield from (*((words_line(words),) if words else ()), 'otherwise = ""')
+        words = {part: parts[part] for part in sorted(met, key=len, reverse=True)} or None
+        note = "what was done names the part: by the words below, then by the names of parts that are known"
+        yield from lookup(place, heading, note, within=True, known_words=True, words=words, otherwise="")
 
 
 def _tells_a_part(text):
@@ -77,18 +64,12 @@ def counted_parts(placing, group):
         return
     said = ["stands beside the part, as in 2x lamp; # stands for the number"] if are_said else []
     said += ["is how many places on the board are named, as in C3 and C4"] if are_named else []
-    yield from ("", f"[{placing.table}.lookup.quantity]   # how many {'; or '.join(said)}")
-    yield f"from = {quote(heading)}"
-    yield from ("within = true", words_line(HOW_MANY)) if are_said else ()
-    yield from ("known_words = true",) if are_named else ()
-    yield 'otherwise = ""'
+    counted = {"within": True, "words": HOW_MANY} if are_said else {}
+    counted |= {"known_words": True} if are_named else {}
+    place, note = f"{placing.table}.lookup.quantity", f"how many {'; or '.join(said)}"
+    yield from lookup(place, heading, note, **counted, otherwise="")
     if part:
-        yield from (
-            "",
-            f"[{placing.table}.lookup.part_type]",
-            f"from = {quote(part)}",
-            'rest_of = "quantity"',
-        )
+        yield from lookup(f"{placing.table}.lookup.part_type", part, rest_of="quantity")
 
 
 def reference_in_work(placing, group):
@@ -96,15 +77,15 @@ def reference_in_work(placing, group):
     heading = placing.heading("action")
     if not heading or placing.heading("ref"):
         return
-    found = [DESIGNATOR.search(text) for text in group.cells[heading].texts]
-    letters = dict.fromkeys(one[1].upper() for one in found if one)
+    texts = group.cells[heading].texts
+    found = [[*DESIGNATOR.finditer(text)] for text in texts]
+    letters = dict.fromkeys(some[0][1].upper() for some in found if some)
     if sum(map(bool, found)) >= FEWEST_DESIGNATORS:
         words = {f"{letter.casefold()}#": f"{letter}#" for letter in letters}
-        yield from (
-            "",
-            f"[{placing.table}.lookup.ref]   # what was done names the place on the board; # stands for its number",
+        place, note = (
+            f"{placing.table}.lookup.ref",
+            "what was done names the place on the board; # stands for its number",
         )
-        texts = group.cells[heading].texts
-        several = [text for text in texts if len({one[0].upper() for one in DESIGNATOR.finditer(text)}) > 1]
-        yield from first_alone(several, texts, "is the place that is kept")
-        yield from (f"from = {quote(heading)}", "within = true", words_line(words), 'otherwise = ""')
+        lines = [*lookup(place, heading, note, within=True, words=words, otherwise="")]
+        several = [text for text, some in zip(texts, found) if len({one[0].upper() for one in some}) > 1]
+        yield from (*lines[:2], *first_alone(several, texts, "is the place that is kept"), *lines[2:])

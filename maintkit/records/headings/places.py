@@ -26,11 +26,10 @@ from .likeness import (
     likeness_of_column,
     says_another,
     says_looked_at,
-    says_slot,
     says_small,
 )
 from .values import ENOUGH, Cells
-from .words import heading_of, vocabulary
+from .words import heading_of, says_slot, vocabulary, words_in
 
 MANY = 20  # columns from which it is a list of complaints and repairs
 FEW_WORDS = 5  # different entries that names of desks or people may come to; complaints are more
@@ -43,19 +42,7 @@ PERSONS = {"by", "von", "durch", "who", "wer", "par", "qui", "quien"}
 GENERAL_FOR = {"raised_on", "done_on", "measured_on", "counted_on", "inspected_on", "from_on", "fitted_on"}
 
 DESK_AND_SLOT = ("desk", "position")
-ANY_PLACE = {
-    "where",
-    "wo",
-    "ort",
-    "location",
-    "place",
-    "standort",
-    "einbauort",
-    "position",
-    "sits",
-    "now",
-    "jetzt",
-}
+ANY_PLACE = {*words_in("where wo ort location place standort einbauort position sits now jetzt")}
 
 Target = tuple[tuple[str, str], ...]  # the columns, as (table, column), that one heading feeds at once
 
@@ -69,7 +56,7 @@ class Placing:
     doubtful: dict[str, tuple[str, ...]] = field(default_factory=dict)
     split: dict[str, tuple[str, ...]] = field(default_factory=dict)  # heading of desk and slot -> the desks
     same: dict[str, str] = field(default_factory=dict)  # column -> what it is in every row
-    # heading of a quantity -> what its row has beside the value
+    # Heading of a quantity -> what its row has beside the value.
     each: dict[str, dict[str, str]] = field(default_factory=dict)
 
     def heading(self, column: str) -> str:
@@ -79,11 +66,8 @@ class Placing:
 
     def renamed(self, own: dict[str, str]) -> "Placing":
         """The same with other headings: ``own`` gives the one for each."""
-        parts = (
-            {own[heading]: one for heading, one in part.items()}
-            for part in (self.columns, self.doubtful, self.split)
-        )
-        each = {own[heading]: given for heading, given in self.each.items()}
+        parts = (self.columns, self.doubtful, self.split, self.each)
+        *parts, each = ({own[heading]: one for heading, one in part.items()} for part in parts)
         return Placing(self.table, *parts, self.same, each)
 
     @property
@@ -94,11 +78,8 @@ class Placing:
     @property
     def names(self) -> set[str]:
         """The columns that have a heading."""
-        return {name for name, _ in self.columns.values()} | {
-            *(DESK_AND_SLOT if self.split else ()),
-            *self.same,
-            *(name for given in self.each.values() for name in given),
-        }
+        told = {name for name, _ in self.columns.values()}
+        return told.union(DESK_AND_SLOT if self.split else (), self.same, *self.each.values())
 
 
 def targets_of(tables: tuple[str, ...], shared=(), together=()) -> list[Target]:
@@ -107,9 +88,8 @@ def targets_of(tables: tuple[str, ...], shared=(), together=()) -> list[Target]:
     for table in tables:
         for column in TABLE[table].columns:
             one = (table, column.name)
-            key = next((some for some in together if one in some), None) or (
-                column.name if column.name in shared else one
-            )
+            own = column.name if column.name in shared else one
+            key = next((some for some in together if one in some), own)
             found[key] = (*found.get(key, ()), one)
     return list(found.values())
 
@@ -141,9 +121,7 @@ def _may_name_both(heading, cells, known):
     if cells.coded or any(name.casefold() in known.get("desk", ()) for name in cells.desks):
         return True
     slot, desk = (likeness_of_column(heading, "tickets", name) for name in ("position", "desk"))
-    other = max(
-        slot, likeness_of_column(heading, "repairs", "serial"), likeness_of_column(heading, "repairs", "ref")
-    )
+    other = max(slot, *(likeness_of_column(heading, "repairs", name) for name in ("serial", "ref")))
     general = bool(ANY_PLACE & {*heading_of(heading).words})
     if min(map(len, cells.desks), default=0) < 2 and max(slot, desk) < LEAST_WORDS and not general:
         return False  # B-07 is a drawer as well
@@ -156,24 +134,18 @@ def _place(targets, cells, known, later):
 
     offers = _offers(targets, cells, known, later)
     headings = list(cells)
-    worth = [
-        [max(offers.get((heading, target), 0) - SURE + 0.3, 0) for target in targets] for heading in headings
-    ]
+    worth = [[max(offers.get((one, target), 0) - SURE + 0.3, 0) for target in targets] for one in headings]
     rows, places = linear_sum_assignment(worth, maximize=True) if headings else ((), ())
     chosen = {headings[row]: targets[at] for row, at in zip(rows, places, strict=True) if worth[row][at] > 0}
     _by_elimination(chosen, offers, targets, cells)
     placings = {table: Placing(table) for target in targets for table, _ in target}
     for heading, target in chosen.items():
         score = offers[heading, target]
-        free = [
-            one
-            for one in targets
-            if one not in chosen.values() and score - offers.get((heading, one), 0) < NEAR
-        ]
+        left = (one for one in targets if one not in chosen.values())
+        free = [one for one in left if score - offers.get((heading, one), 0) < NEAR]
         if free and cells[heading].dates >= DEEDS and sum(one.dates >= DEEDS for one in cells.values()) == 1:
-            early = [
-                one for one in (target, *free) if one[0][1] in EARLY
-            ]  # the only day is that of the report
+            # The only day is that of the report.
+            early = [one for one in (target, *free) if one[0][1] in EARLY]
             says_work = likeness_of_column(heading, "repairs", "done_on") >= LEAST_WORDS
             target, free = (early[0], []) if len(early) == 1 and not says_work else (target, free)
         if free:
@@ -188,57 +160,47 @@ def _place(targets, cells, known, later):
 def _by_elimination(chosen, offers, targets, cells):
     """Give a place to what is left where only one is: the other of two columns of minutes, the only one of parts, of slots, of complaints."""
     deeds = _place_of_deeds(cells)
-    left = [one for one in cells if one not in chosen and likeness_nowhere(one) < 0.6]
-    times = [
-        one
-        for one in left
-        if cells[one].durations >= 0.8
-        and (heading_of(one).says_time or cells[one].numbers < 0.5)
-        and not are_times_of_day(cells[one])
-    ]
-    parts = [one for one in left if cells[one].parts >= 0.5 and cells[one].mean_words < 5]
-    names = [one for one in left if may_be_desks(cells[one]) and not says_another(one, "desk")]
-    slots = [one for one in left if _may_be_slots(one, cells[one])]
-    texts = [one for one in left if cells[one].mean_words >= 2 and cells[one].durations < 0.2]
-    works = [one for one in left if cells[one].deeds >= 0.4 and cells[one].mean_words >= 1.3]
-    is_reported = any(name == "symptom" for target in chosen.values() for _, name in target)
-    works = [one for one in works if is_reported and cells[one].complaints < 0.5 and not _has_work(chosen)]
-    before = [
-        one
-        for one in texts
-        if deeds is not None
-        and list(cells).index(one) < deeds
-        and len(cells[one].texts) == cells[one].rows
-        and cells[one].different > min(0.5 * cells[one].rows, FEW_WORDS)
-        and max(cells[one].deeds, cells[one].findings, cells[one].parts, cells[one].slots) < 0.3
-    ]
-    told = [
-        one
-        for one in left
-        if (before == [one]) or _may_be_complaints(cells[one], alone=texts == [one] and not _has_work(chosen))
-    ]
+    left = {one: cells[one] for one in cells if one not in chosen and likeness_nowhere(one) < 0.6}
+    has_work = _is_chosen(chosen, "action", "part_type")
+    texts = [one for one, own in left.items() if own.mean_words >= 2 and own.durations < 0.2]
+    before = [one for one in texts if deeds is not None and _stands_before(one, deeds, cells)]
+    may_work = _is_chosen(chosen, "symptom") and not has_work
     is_log = any(table in ("tickets", "repairs", "fitments") for target in targets for table, _ in target)
     _stays_and_readings(chosen, offers, targets, cells, left)
-    for headings, wanted in (
-        (times, ("minutes_lost", "bench_minutes")),
-        (parts, ("part_type",)),
-        (names, ("desk",)),
-        (slots, ("position",)),
-        (told, ("symptom",)),
-        (works, ("action",)),
-    ):
+    may_be = {
+        ("minutes_lost", "bench_minutes"): lambda one, own: (
+            own.durations >= 0.8
+            and (heading_of(one).says_time or own.numbers < 0.5)
+            and not are_times_of_day(own)
+        ),
+        ("part_type",): lambda one, own: own.parts >= 0.5 and own.mean_words < 5,
+        ("desk",): lambda one, own: may_be_desks(own) and not says_another(one, "desk"),
+        ("position",): _may_be_slots,
+        ("symptom",): lambda one, own: (
+            before == [one] or _may_be_complaints(own, alone=texts == [one] and not has_work)
+        ),
+        ("action",): lambda one, own: (
+            may_work and own.deeds >= 0.4 and own.mean_words >= 1.3 and own.complaints < 0.5
+        ),
+    }
+    for wanted, is_one in may_be.items():
+        headings = [one for one, own in left.items() if is_one(one, own)]
         free = [one for one in targets if one[0][1] in wanted and one not in chosen.values()]
-        free = [
-            one
-            for one in free
-            if not _tells_of_work(cells)
-            or not any(_is_the_other(one[0][1], likeness_of_column(each, *one[0]), each) for each in headings)
-        ]
+        if _tells_of_work(cells):
+            free = [one for one in free if not any(_is_the_other(each, *one[0]) for each in headings)]
         if wanted[0] == "minutes_lost" and len(free) == 2 and headings and deeds is not None:
             free = free[:1] if list(cells).index(headings[0]) < deeds else free[1:]
         if is_log and len(headings) == 1 and len(free) == 1:
             chosen[headings[0]] = free[0]
             offers[headings[0], free[0]] = SURE
+
+
+def _stands_before(heading, deeds, cells):
+    """Whether a column before that of the work has a text in every row, most of them different, which are neither parts nor slots."""
+    own = cells[heading]
+    full = len(own.texts) == own.rows and own.different > min(0.5 * own.rows, FEW_WORDS)
+    others = max(own.deeds, own.findings, own.parts, own.slots)
+    return list(cells).index(heading) < deeds and full and others < 0.3
 
 
 def _stays_and_readings(chosen, offers, targets, cells, left):
@@ -265,12 +227,9 @@ def _stays_and_readings(chosen, offers, targets, cells, left):
 
 def _place_of_deeds(cells):
     """Where the first column of work done stands: what is before it is of the complaint, what is after of the repair."""
-    columns = list(enumerate(cells.values()))
-    deeds = next((at for at, one in columns if one.deeds >= DEEDS), None)
-    parts = (
-        at for at, one in columns if one.parts >= DEEDS and one.mean_words < 4 and one.complaints < DEEDS
-    )
-    return deeds if deeds is not None else next(parts, None)
+    deeds = [own.deeds >= DEEDS for own in cells.values()]
+    parts = [own.parts >= DEEDS and own.mean_words < 4 and own.complaints < DEEDS for own in cells.values()]
+    return next((some.index(True) for some in (deeds, parts) if any(some)), None)
 
 
 def _may_be_slots(heading, cells):
@@ -280,8 +239,9 @@ def _may_be_slots(heading, cells):
     return again and short and likeness_of_column(heading, "tickets", "position") >= LEAST_WORDS
 
 
-def _has_work(chosen):
-    return any(name in ("action", "part_type") for target in chosen.values() for _, name in target)
+def _is_chosen(chosen, *names):
+    """Whether a heading has a place in a column of one of some names."""
+    return any(name in names for target in chosen.values() for _, name in target)
 
 
 def _may_be_complaints(cells, *, alone):
@@ -292,43 +252,43 @@ def _may_be_complaints(cells, *, alone):
 
 def _offers(targets, cells, known, later):
     """How surely each heading is each target, where it is sure enough."""
-    deeds = _place_of_deeds(cells)
+    deeds, of_both = _place_of_deeds(cells), len(targets) > MANY
     found = {}
-    for heading in cells:
+    for at, heading in enumerate(cells):
         for target in targets:
+            name = target[0][1]
             score = max(_score(*one, heading, cells, known, later) for one in target)
-            if (
-                deeds is not None
-                and len(targets) > MANY
-                and target[0][1] in ("minutes_lost", "bench_minutes")
-                and not _says_lost(heading)
-            ):
-                is_first = list(cells).index(heading) < deeds
-                score -= 0.25 if is_first == (target[0][1] == "bench_minutes") else 0
-            if len(target) > 1 and target[0][1] in LATE and is_general(heading) and not later.get(heading):
-                score = 0.0  # in a list of complaints and repairs a mere date is that of the complaint
-            if target == (("repairs", "repair"),) and len(targets) > MANY:
-                own = likeness_of_column(heading, "repairs", "repair")
-                of_work = best_likeness(heading_of(heading), vocabulary().sheets["repairs"]) >= 0.25
-                of_work = of_work or own - likeness_of_column(heading, "tickets", "ticket") > 0.2
-                score = score if of_work and own > likeness_of_column(heading, "tickets", "ticket") else 0.0
-            if score >= SURE:
+            of_time = name in ("minutes_lost", "bench_minutes") and not _says_lost(heading)
+            if of_both and of_time and deeds is not None:
+                score -= 0.25 if (at < deeds) == (name == "bench_minutes") else 0
+            # In a list of complaints and repairs a mere date is that of the complaint.
+            late = len(target) > 1 and name in LATE and is_general(heading) and not later.get(heading)
+            of_repairs = of_both and target == (("repairs", "repair"),)
+            if score >= SURE and not late and not (of_repairs and not _says_repair(heading)):
                 found[heading, target] = score
-    return {key: score for key, score in found.items() if not _gives_way(*key, found, cells)}
+    return {key: score for key, score in found.items() if not _gives_way(*key, found)}
+
+
+def _says_repair(heading):
+    """Whether a heading of numbers says those of the work better than those of the reports, and speaks of work."""
+    repair, ticket = (
+        likeness_of_column(heading, *one) for one in (("repairs", "repair"), ("tickets", "ticket"))
+    )
+    of_work = best_likeness(heading_of(heading), vocabulary().sheets["repairs"]) >= 0.25
+    return repair > ticket and (of_work or repair - ticket > 0.2)
 
 
 def _says_lost(heading):
     """Whether a heading itself says that its minutes were lost, wherever it stands; words for the bench are general."""
-    lost, bench = (
-        likeness_of_column(heading, *column)
-        for column in (("tickets", "minutes_lost"), ("repairs", "bench_minutes"))
-    )
+    lost = likeness_of_column(heading, "tickets", "minutes_lost")
+    bench = likeness_of_column(heading, "repairs", "bench_minutes")
     return lost > 0.95 and lost - bench > 0.2
 
 
-def _is_the_other(name, words, heading):
+def _is_the_other(heading, table, name):
     """Whether a heading of minutes says those of the other kind, session or bench, better."""
     others = {"minutes_lost": ("repairs", "bench_minutes"), "bench_minutes": ("tickets", "minutes_lost")}
+    words = likeness_of_column(heading, table, name)
     return name in others and likeness_of_column(heading, *others[name]) > words + 0.1
 
 
@@ -356,67 +316,62 @@ def _tells_of_work(cells):
     return any(one.deeds >= 0.5 and one.complaints >= 0.5 for one in cells.values())
 
 
-def _gives_way(heading, target, found, cells):
-    """Whether a general word for a date, or cells alone, stand against a heading that says it in particular."""
-    others = [score for (other, one), score in found.items() if one == target and other != heading]
-    if not others:
-        return False
-    return is_general(heading) and target[0][1] in GENERAL_FOR and max(others) >= 0.9
+def _gives_way(heading, target, found):
+    """Whether a general word for a date stands against a heading that says it in particular."""
+    others = (score for (other, one), score in found.items() if one == target and other != heading)
+    return target[0][1] in GENERAL_FOR and is_general(heading) and max(others, default=0.0) >= 0.9
 
 
 def _score(table, name, heading, cells, known, later):
-    column = TABLE[table].column(name)
+    column, own = TABLE[table].column(name), cells[heading]
     words = likeness_of_column(heading, table, name)
-    own = owns(table, name, cells[heading], known)
-    if own:
+    owned = owns(table, name, own, known)
+    if owned:
         return 1.3
-    by_itself = alone(table, column, cells[heading], known)
-    is_asked = column.choices and asked(name, heading_of(heading), cells[heading])
+    by_itself = alone(table, column, own, known)
+    is_asked = column.choices and asked(name, heading_of(heading), own)
     if words < LEAST_WORDS and not by_itself and not is_asked and column.kind != "date":
         return 0.0  # nothing speaks for it
-    told = evidence(column, heading_of(heading), cells[heading], known if table != "desks" else NOTHING_KNOWN)
-    if told is None or (_tells_of_work(cells) and _is_the_other(name, words, heading)):
+    told = evidence(column, heading_of(heading), own, known if table != "desks" else NOTHING_KNOWN)
+    if told is None or _is_ruled_out(table, column, heading, cells, known, words):
         return 0.0
-    if own is False and any(owns(table, name, one, known) for one in cells.values()):
+    if owned is False and any(owns(table, name, one, known) for one in cells.values()):
         return 0.0
-    if name == "position" and (_another_names_slots(heading, cells) or are_kinds_of_modules(heading, cells)):
+    if name == "done_on" and later.get(heading) is False and a_later_day_says_so(later):
         return 0.0
+    if name == "finding" and own.complaints >= 0.6 and own.findings < 0.3:
+        told -= 0.25  # it tells what was heard
+    if heading in later:
+        fit, unfit = (LATE, {"raised_on"}) if later[heading] else (EARLY, LATE)
+        told += 0.08 if name in fit else -0.15 if name in unfit else 0
+    sure = max(words + told if words >= LEAST_WORDS else 0.0, by_itself, SURE if is_asked else 0.0)
+    if sure < SURE and column.kind == "date" and own.dates >= ENOUGH:
+        sure = max(sure, day_by_order(name, heading, cells, later))
+    of_persons = max(own.dates, own.deeds) >= 0.8 and PERSONS & {*heading_of(heading).every}
+    nowhere = 0.0 if of_persons else likeness_nowhere(heading)
+    return sure if nowhere <= words + max(0.6 * told, 0) or (words < LEAST_WORDS and nowhere < 0.9) else 0.0
+
+
+def _is_ruled_out(table, column, heading, cells, known, words):
+    """Whether a heading cannot be a column, for it says another thing better, or another heading says this one."""
+    own, name = cells[heading], column.name
     if (
         heading_of(heading).says_money
         and column.kind in ("minutes", "number", "whole")
         and "cost" not in name
     ):
-        return 0.0
-    if (
-        (name == "position" or (name == "serial" and words < 0.8))
-        and table in ("tickets", "repairs")
-        and cells[heading].running
-        and cells[heading].different == len(cells[heading].texts)
-        and not (name == "position" and words >= 0.9 and says_slot(heading))
-    ):
-        return 0.0  # numbers of the rows
-    if name == "ticket" and cells[heading].numbers >= 0.8 and says_small(heading, table, words):
-        return 0.0  # slots and quantities are small numbers, as tickets may be
-    if (table, name) == ("repairs", "ticket") and _numbers_the_work(cells[heading], known, words):
-        return 0.0
-    if name == "symptom" and _another_complains(heading, cells):
-        return 0.0
-    if name == "done_on" and later.get(heading) is False and a_later_day_says_so(later):
-        return 0.0
-    if name == "finding" and cells[heading].complaints >= 0.6 and cells[heading].findings < 0.3:
-        told -= 0.25  # it tells what was heard
-    if heading in later:
-        told += 0.08 if name in (LATE if later[heading] else EARLY) else 0
-        told -= (
-            0.15 if (later[heading] and name == "raised_on") or (not later[heading] and name in LATE) else 0
-        )
-    sure = max(words + told if words >= LEAST_WORDS else 0.0, by_itself, SURE if is_asked else 0.0)
-    if sure < SURE and column.kind == "date" and cells[heading].dates >= ENOUGH:
-        sure = max(sure, day_by_order(name, heading, cells, later))
-    tells = max(cells[heading].dates, cells[heading].deeds) >= 0.8
-    nowhere = 0.0 if tells and _names_persons(heading) else likeness_nowhere(heading)
-    return sure if nowhere <= words + max(0.6 * told, 0) or (words < LEAST_WORDS and nowhere < 0.9) else 0.0
-
-
-def _names_persons(heading):
-    return bool(PERSONS & {*heading_of(heading).every})
+        return True
+    if name == "position" and (_another_names_slots(heading, cells) or are_kinds_of_modules(heading, cells)):
+        return True
+    if name in ("position", "serial") and table in ("tickets", "repairs"):
+        numbers_rows = own.running and own.different == len(own.texts)
+        said = words >= 0.9 and says_slot(heading) if name == "position" else words >= 0.8
+        if numbers_rows and not said:
+            return True
+    if name == "ticket":
+        # Slots and quantities are small numbers, as tickets may be.
+        is_small = own.numbers >= 0.8 and says_small(heading, table, words)
+        return is_small or (table == "repairs" and _numbers_the_work(own, known, words))
+    if name == "symptom":
+        return _another_complains(heading, cells)
+    return _tells_of_work(cells) and _is_the_other(heading, table, name)

@@ -1,12 +1,13 @@
 """Whether a column names the rooms in which desks stand."""
 
 from collections import Counter
+from functools import partial
 
 from .evidence import may_be_names
 from .likeness import likeness_of_column
 from .places import SURE
 from .values import ENOUGH
-from .words import fold, vocabulary
+from .words import says
 
 # rows and different slots a desk, at least and at most, from which a slot is the desk's room
 ROWS_A_DESK, SAME_SLOT = 3, 1.3
@@ -21,27 +22,21 @@ def place_room(placing, cells):
         for heading, own in cells.items()
         if heading not in placing.columns
         and may_be_names(own)
-        and (_says_place(heading, placing.table) or _are_rooms(own))
+        and (_says_place(heading, placing.table) or own.share(partial(says, "room")) >= ENOUGH)
     ]
     if len(rooms) == 1 and placing.heading("position"):
         placing.columns[rooms[0]] = ("desk", SURE)
 
 
 def _says_place(heading, table):
-    return (
-        max(likeness_of_column(heading, *one) for one in ((table, "position"), ("tickets", "desk"))) >= SURE
-    )
-
-
-def _are_rooms(cells):
-    return cells.share(lambda text: vocabulary().in_cells["room"].search(fold(text))) >= ENOUGH
+    places = ((table, "position"), ("tickets", "desk"))
+    return any(likeness_of_column(heading, *one) >= SURE for one in places)
 
 
 def is_one_a_desk(desks, slots):
     """Whether slots would be one and the same for nearly every desk, as its room is."""
-    pairs = [
-        (desk.casefold(), slot.casefold()) for desk, slot in zip(desks.column, slots.column) if desk and slot
-    ]
+    both = (pair for pair in zip(desks.column, slots.column) if all(pair))
+    pairs = [(desk.casefold(), slot.casefold()) for desk, slot in both]
     times = Counter(desk for desk, _ in pairs)
     often = [(desk, slot) for desk, slot in pairs if times[desk] >= OFTEN]  # other gear moves about
     pairs = often if len(often) >= MOSTLY * len(pairs) else pairs

@@ -4,12 +4,12 @@ import re
 from collections import Counter
 from dataclasses import dataclass
 from datetime import date, datetime
-from functools import cache, cached_property
+from functools import cache, cached_property, partial
 from itertools import pairwise
 
 from maintkit.records.days import MONTH_AND_TWO_DIGITS, MONTH_AND_YEAR, moment_of, month_and_year, tidied
 
-from .words import fold, meaning_of_cell, vocabulary
+from .words import fold, meaning_of_cell, says, says_slot, vocabulary
 
 DAY_FIRST = ("%d.%m.%Y", "%d/%m/%Y", "%d-%m-%Y")  # formats of days in numbers
 MONTH_FIRST = ("%m/%d/%Y", "%m-%d-%Y")
@@ -60,6 +60,11 @@ SOME_OF_THEM = 0.5  # of them with a plain slot; others that begin with such a d
 ENOUGH = 0.6  # share of the filled cells from which a column is what most of them are
 
 
+def _share_of(is_one):
+    """The share of the filled cells of ``Cells`` for which something holds, as a property that is reckoned once."""
+    return cached_property(lambda cells: cells.share(is_one))
+
+
 @dataclass(frozen=True)
 class Cells:
     """The cells under one heading of a sheet, or of several that are alike, row by row."""
@@ -83,9 +88,19 @@ class Cells:
         return sum(map(bool, map(is_one, self.texts))) / len(self.texts) if self.texts else 0.0
 
     @cached_property
+    def unlike(self) -> tuple[str, ...]:
+        """The different filled cells, in the order in which they first stand."""
+        return tuple(dict.fromkeys(self.texts))
+
+    @cached_property
+    def folded(self) -> tuple[str, ...]:
+        """The different filled cells in small letters, in the order in which they first stand."""
+        return tuple(dict.fromkeys(text.casefold() for text in self.texts))
+
+    @property
     def different(self) -> int:
         """How many different cells there are, case apart."""
-        return len({text.casefold() for text in self.texts})
+        return len(self.folded)
 
     @cached_property
     def dates(self) -> float:
@@ -93,40 +108,26 @@ class Cells:
         none = self.day_numbers == 1 or self.counts_years or self.spans
         return 0.0 if none else self.share(day_of)
 
-    @cached_property
-    def day_numbers(self) -> float:
-        """Share of what may be a spreadsheet's number of a day."""
-        return self.share(SERIAL_DAY.fullmatch)
-
-    @cached_property
-    def years(self) -> float:
-        """Share of years alone, or months with their year."""
-        return self.share(year_or_month)
-
-    @cached_property
-    def clocks(self) -> float:
-        """Share of times of day."""
-        return self.share(CLOCK.fullmatch)
-
-    @cached_property
-    def numbers(self) -> float:
-        """Share of numbers."""
-        return self.share(NUMBER.fullmatch)
-
-    @cached_property
-    def durations(self) -> float:
-        """Share of durations, bare numbers among them."""
-        return self.share(lambda text: NUMBER.fullmatch(text) or DURATION.fullmatch(text))
-
-    @cached_property
-    def whole(self) -> float:
-        """Share of whole numbers."""
-        return self.share(WHOLE.fullmatch)
-
-    @cached_property
-    def designators(self) -> float:
-        """Share of reference designators such as C12."""
-        return self.share(DESIGNATOR.fullmatch)
+    # Shares of the filled cells: of what may be a spreadsheet's number of a day, of years alone or months with their year,
+    # of times of day and of numbers.
+    day_numbers = _share_of(SERIAL_DAY.fullmatch)
+    years = _share_of(lambda text: year_or_month(text))
+    clocks = _share_of(CLOCK.fullmatch)
+    numbers = _share_of(NUMBER.fullmatch)
+    whole = _share_of(WHOLE.fullmatch)
+    # Of durations, bare numbers among them; of designators such as C12; of serials: letters and three figures or more, or four
+    # figures or more; of parts such as 100u 25V.
+    durations = _share_of(lambda text: NUMBER.fullmatch(text) or DURATION.fullmatch(text))
+    designators = _share_of(DESIGNATOR.fullmatch)
+    serials = _share_of(SERIAL.fullmatch)
+    parts = _share_of(lambda text: PART.search(text) and not SERIAL.fullmatch(text))
+    # With a digit in them; with a word of complaints, of work, or of what was wrong with a part; with one of kinds of modules,
+    # and no number.
+    digits = _share_of(lambda text: any(map(str.isdigit, text)))
+    complaints = _share_of(partial(says, "symptom"))
+    deeds = _share_of(partial(says, "action"))
+    findings = _share_of(partial(says, "finding"))
+    module_types = _share_of(lambda text: says("module_type", text) and not any(map(str.isdigit, text)))
 
     @cached_property
     def components(self) -> float:
@@ -135,52 +136,16 @@ class Cells:
         return self.share(COMPONENT.fullmatch) if len(kinds) > 1 else 0.0
 
     @cached_property
-    def serials(self) -> float:
-        """Share of what reads like a serial: letters and three figures or more, or four figures or more."""
-        return self.share(SERIAL.fullmatch)
-
-    @cached_property
-    def parts(self) -> float:
-        """Share of what reads like a part, such as 100u 25V."""
-        return self.share(lambda text: PART.search(text) and not SERIAL.fullmatch(text))
-
-    @cached_property
-    def digits(self) -> float:
-        """Share of cells with a digit in them."""
-        return self.share(lambda text: any(map(str.isdigit, text)))
-
-    @cached_property
     def mean_words(self) -> float:
         """Words a cell, on average."""
         return sum(len(text.split()) for text in self.texts) / len(self.texts) if self.texts else 0.0
 
     @cached_property
-    def complaints(self) -> float:
-        """Share of cells with a word of complaints in them."""
-        return self.share(lambda text: vocabulary().in_cells["symptom"].search(fold(text)))
-
-    @cached_property
-    def deeds(self) -> float:
-        """Share of cells with a word of work in them."""
-        return self.share(lambda text: vocabulary().in_cells["action"].search(fold(text)))
-
-    @cached_property
     def slots(self) -> float:
         """Share of cells that name a slot by a word and a number, of those that are more than the word."""
         slot = vocabulary().in_cells["position"].match
-        bare = self.share(lambda text: slot(f"{fold(text)} 1") and not slot(fold(text)))
+        bare = self.share(lambda text: says_slot(text) and not slot(fold(text)))
         return self.share(lambda text: slot(fold(text))) / (1 - bare) if bare < 1 else 0.0
-
-    @cached_property
-    def findings(self) -> float:
-        """Share of cells with a word of what was wrong with a part in them."""
-        return self.share(lambda text: vocabulary().in_cells["finding"].search(fold(text)))
-
-    @cached_property
-    def module_types(self) -> float:
-        """Share of cells with a word of kinds of modules in them, and no number."""
-        known = vocabulary().in_cells["module_type"]
-        return self.share(lambda text: known.search(fold(text)) and not any(map(str.isdigit, text)))
 
     @cached_property
     def small(self) -> float:
@@ -212,12 +177,10 @@ class Cells:
         split = [NUMBERED.fullmatch(text) for text in self.texts]
         numbers = [int(one[2]) for one in split if one]
         rising = sum(a < b for a, b in zip(numbers, numbers[1:]))
-        alike = (
-            len({one[1] for one in split if one}) <= 1 + len(split) // 20
-        )  # a year may stand before the number
-        return (
-            alike and len(numbers) > 3 and len(numbers) == len(split) and rising >= 0.9 * (len(numbers) - 1)
-        )
+        # A year may stand before the number.
+        alike = len({one[1] for one in split if one}) <= 1 + len(split) // 20
+        all_numbered = len(numbers) == len(split) > 3
+        return alike and all_numbered and rising >= 0.9 * (len(numbers) - 1)
 
     @cached_property
     def counts_up(self) -> bool:
@@ -233,9 +196,7 @@ class Cells:
     def understood(self, section: str) -> float:
         """Share of cells that mean something in a closed set."""
         if section not in self._shares:
-            self._shares[section] = (
-                self.share(lambda text: meaning_of_cell(section, text)) if section else 0.0
-            )
+            self._shares[section] = self.share(partial(meaning_of_cell, section)) if section else 0.0
         return self._shares[section]
 
     @cached_property
@@ -264,13 +225,12 @@ def desks_of(cells: Cells) -> tuple[str, ...]:
         found = [(_desk_name(match[1] or match[3]), match[2]) for match in matches if match]
         named = {desk.casefold(): desk for desk, _ in reversed(found)}
         pairs = {(desk.casefold(), slot.casefold()) for desk, slot in found}
-        slots = {slot.casefold() for _, slot in found}
         others = (text for text, match in zip(cells.texts, matches, strict=True) if not match)
         more = sum(_begins_with(named, text) for text in others)
-        few = 2 <= len(named) <= max(2, 0.25 * len(found)) and len(slots) >= 4
-        few = few and len(pairs) >= SLOTS_A_DESK * len(named)
         if (
-            few
+            2 <= len(named) <= max(2, 0.25 * len(found))
+            and len({slot for _, slot in pairs}) >= 4
+            and len(pairs) >= SLOTS_A_DESK * len(named)
             and len(found) >= SOME_OF_THEM * len(cells.texts)
             and all(re.search(r"[^\W\d]", name) for name in named)
             and len(found) + more >= MOST_OF_THEM * len(cells.texts)
@@ -288,24 +248,20 @@ def _begins_with(names, text):
 def _desk_name(text):
     """A name without the word for a slot at its end; '' where it is no more than that."""
     *first, last = text.split()
-    return " ".join(first) if vocabulary().in_cells["position"].match(f"{fold(last)} 1") else text
+    return " ".join(first) if says_slot(last) else text
 
 
 def day_of(text: str, *, month_first: bool = False) -> date | None:
     """The day of a cell, the day before the month where both could be unless it is said; None where it is no date."""
     if NUMBER.fullmatch(text) and not SERIAL_DAY.fullmatch(text):
         return None
-    by_month = [shape for shape in date_shapes(text) if month_first and shape.startswith("%m")]
-    if by_month:
-        return datetime.strptime(_bare_day(text), by_month[0]).date()
-    formats = (*date_shapes(text)[:1], *DAY_FIRST, MONTH_AND_YEAR)
-    moment = moment_of(text, formats, SOME_YEAR) or _declared(text)
-    return moment and moment.date()
-
-
-def _declared(text):
     shapes = date_shapes(text)
-    return datetime.strptime(_bare_day(text), shapes[0]) if shapes else None
+    by_month = [shape for shape in shapes if month_first and shape.startswith("%m")]
+    formats = (*shapes[:1], *DAY_FIRST, MONTH_AND_YEAR)
+    moment = None if by_month else moment_of(text, formats, SOME_YEAR)
+    if shapes and not moment:
+        moment = datetime.strptime(_bare_day(text), (by_month or shapes)[0])
+    return moment and moment.date()
 
 
 def year_or_month(text: str) -> str:
@@ -322,9 +278,11 @@ def year_or_month(text: str) -> str:
 
 def has_no_year(text: str) -> bool:
     """Whether a cell is a day that names no year."""
-    return any(moment_of(text, order, SOME_YEAR) for order in (DAY_FIRST, MONTH_FIRST)) and not any(
-        moment_of(text, order) for order in (DAY_FIRST, MONTH_FIRST)
-    )
+
+    def is_day(year):
+        return any(moment_of(text, order, year) for order in (DAY_FIRST, MONTH_FIRST))
+
+    return is_day(SOME_YEAR) and not is_day(None)
 
 
 def month_formats(texts) -> tuple[str, ...]:
@@ -365,8 +323,7 @@ def date_shapes(text: str) -> tuple[str, ...]:
     (('%d/%m/%y', '%m/%d/%y'), ('%d.%m.%Y',), ('%Y-%m-%d',), ())
     """
     day = _bare_day(text)
-    number = NUMERIC_DATE.fullmatch(day)
-    if number:
+    if number := NUMERIC_DATE.fullmatch(day):
         first, mark, _, last = number.groups()
         if len(first) == 4:
             tried = [f"%Y{mark}%m{mark}%d"]
@@ -374,12 +331,10 @@ def date_shapes(text: str) -> tuple[str, ...]:
             return ()
         else:
             year = "%Y" if len(last) == 4 else "%y"
-            tried = [f"%d{mark}%m{mark}{year}", f"%m{mark}%d{mark}{year}"]
-            tried = tried[:1] if mark == "." else tried
+            orders = ("%d{0}%m{0}", "%m{0}%d{0}") if mark != "." else ("%d.%m.",)
+            tried = [order.format(mark) + year for order in orders]
     else:
-        tried = [
-            shape for pattern, kind in NAMED_DATE if pattern.fullmatch(day) for shape in _named(day, kind)
-        ]
+        tried = [_named(day, kind) for pattern, kind in NAMED_DATE if pattern.fullmatch(day)]
     return tuple(shape for shape in tried if _reads(day.replace(". ", ".") if number else day, shape))
 
 
@@ -388,9 +343,9 @@ def _named(day, kind):
     name = "%b" if len(month) == 3 else "%B"
     year = "%Y" if re.search(r"\d{4}$", day) else "%y"
     if kind == "b":
-        return [f"{name} %d,{' ' if ', ' in day else ''}{year}"]
+        return f"{name} %d,{' ' if ', ' in day else ''}{year}"
     mark = re.search(r"\d([ .-]+)[A-Za-z]", day)[1]
-    return [f"%d{mark}{name}{mark}{year}"]
+    return f"%d{mark}{name}{mark}{year}"
 
 
 def _reads(text, shape):
@@ -417,16 +372,14 @@ def date_formats(texts) -> DateFormats:
     >>> date_formats(["1/2/25", "13/2/25"]), date_formats(["1/2/25", "3/4/25"])
     (DateFormats(formats=('%d/%m/%y',), settled=True), DateFormats(formats=('%d/%m/%y', '%m/%d/%y'), settled=False))
     """
-    either, only = {}, Counter()
+    either, only = Counter(), Counter()
     for text in texts:
         shapes = date_shapes(text)
         if len(shapes) == 2:
-            either[shapes] = either.get(shapes, 0) + 1
+            either[shapes] += 1
         elif shapes and shapes[0] != "%Y-%m-%d":
             only[shapes[0]] += 1
-    day_first = sum(
-        count for shape, count in only.items() if shape.startswith("%d/") or shape.startswith("%d-%m")
-    )
+    day_first = sum(count for shape, count in only.items() if shape.startswith(("%d/", "%d-%m")))
     month_first = sum(count for shape, count in only.items() if shape.startswith("%m"))
     settled = not either or (day_first == 0) != (month_first == 0)
     chosen = Counter(only)

@@ -9,156 +9,7 @@ from importlib.resources import files
 
 from maintkit.actions import ACTIONS
 
-NUMBER_WORDS = {"nr": "no", "nummer": "no", "number": "no", "num": "no", "numero": "no", "#": "no", "№": "no"}  # fmt: skip
-IDLE = frozenset(
-    [
-        "the",
-        "a",
-        "an",
-        "of",
-        "did",
-        "was",
-        "is",
-        "were",
-        "it",
-        "der",
-        "die",
-        "das",
-        "des",
-        "dem",
-        "den",
-        "ein",
-        "eine",
-        "zum",
-        "zur",
-        "bitte",
-        "please",
-        "enter",
-        "your",
-        "you",
-        "we",
-        "i",
-        "sie",
-        "wir",
-        "ich",
-        "haben",
-        "hat",
-        "have",
-        "has",
-        "had",
-        "that",
-        "this",
-        "there",
-        "been",
-        "be",
-        "wurde",
-        "wurden",
-        "war",
-        "waren",
-        "ist",
-        "sind",
-        "and",
-        "und",
-        "or",
-        "oder",
-    ]
-)
-QUESTIONS = frozenset(
-    [
-        "how",
-        "many",
-        "much",
-        "what",
-        "which",
-        "when",
-        "where",
-        "who",
-        "wie",
-        "viele",
-        "viel",
-        "welche",
-        "welcher",
-        "welches",
-        "welchem",
-        "was",
-        "wann",
-        "wo",
-        "in",
-        "im",
-        "am",
-        "bei",
-        "mit",
-        "for",
-        "to",
-        "with",
-        "at",
-    ]
-)
-NEAR = 2  # words
-HOURS = frozenset(("h", "hr", "hrs", "hour", "hours", "std", "stunde", "stunden", "heure", "heures", "hora", "horas"))  # fmt: skip
-MINUTES = frozenset(("min", "mins", "minute", "minutes", "minuten", "minutos"))
-IN_EXCHANGE = {"with", "for", "mit", "gegen", "avec", "contre", "con", "por"}  # c24 behind them is a channel
-FEW_WORDS = 4  # in which a word for gear says that it was that
-SWAP, NOT_THE_DESK = "swap module", "not the desk"
-PLACE = re.compile(  # on a board, by the letters of parts on a circuit diagram: IEEE 315, from memory
-    r"(c|r|d|q|tr|u|ic|s|sw|rl|rv|vr)\d{1,4}", re.IGNORECASE
-)
-CAPACITOR = {"capacitor", "capacitors", "cap", "caps", "decoupler", "decouplers", "kondensator", "kondensatoren", "condensateur", "condensateurs", "condensador", "condensadores"}  # fmt: skip
-MONEY = frozenset(("gbp", "eur", "euro", "usd", "chf", "cost", "costs", "price", "kosten", "preis"))
-YES_NO = re.compile(r"\(?\b(y|yes|j|ja|o|oui)\s?/\s?(n|no|nein|non)\b\)?", re.IGNORECASE)
-MEASURED = frozenset(
-    ("uf", "μf", "nf", "pf", "ohm", "ohms", "kohm", "ma", "mv", "khz", "degc")
-)  # behind what was measured
-UNITS = (
-    MEASURED
-    | HOURS
-    | MINUTES
-    | {
-        "stk",
-        "stuck",
-        "each",
-        "pc",
-        "pcs",
-        "tage",
-        "days",
-        "hz",
-        "v",
-        "c",
-        "eur",
-        "euro",
-        "gbp",
-        "usd",
-        "hh",
-        "mm",
-    }
-)
-
-
-# One object a text (heading_of), so that it is told apart as such, which is quick.
-@dataclass(frozen=True, eq=False)
-class Heading:
-    """A heading as its words: ``words`` without idle ones, ``stems`` those with a full stop, ``units`` those in brackets."""
-
-    text: str
-    every: tuple[str, ...]
-    words: tuple[str, ...]
-    stems: frozenset[str]
-    units: frozenset[str]
-
-    @cached_property
-    def says_time(self) -> bool:
-        """Whether it says that its numbers are minutes or hours."""
-        return bool((HOURS | MINUTES) & {*self.units, *self.words})
-
-    @cached_property
-    def says_money(self) -> bool:
-        """Whether it says that its numbers are money."""
-        return bool(re.search("[£€$]", self.text) or MONEY & {*self.units, *self.words})
-
-    @cached_property
-    def says_hours(self) -> bool:
-        """Whether it says that its numbers are hours."""
-        return bool(HOURS & {*self.units, *self.words}) and not MINUTES & {*self.units, *self.words}
+NUMBER_WORDS = dict.fromkeys(("nr", "nummer", "number", "num", "numero", "#", "№"), "no")
 
 
 @cache
@@ -175,6 +26,82 @@ def fold(text: str) -> str:
     return re.sub("ae|oe|ue", lambda two: two[0][0], plain)
 
 
+def words_in(text: str) -> tuple[str, ...]:
+    """The words of a text, small and without accents; every word for a number is ``no``."""
+    found = re.findall(r"[^\W_]+|[#№]", fold(text))
+    return tuple(NUMBER_WORDS.get(word, word) for word in found)
+
+
+IDLE = frozenset(
+    words_in(
+        """the a an of did was is were it please enter your you we i have has had that this there been be and or
+        der die das des dem den ein eine zum zur bitte sie wir ich haben hat wurde wurden war waren ist sind und oder"""
+    )
+)
+QUESTIONS = frozenset(
+    words_in(
+        """how many much what which when where who in for to with at
+        wie viele viel welche welcher welches welchem was wann wo im am bei mit"""
+    )
+)
+NEAR = 2  # words
+HOURS = frozenset(words_in("h hr hrs hour hours std stunde stunden heure heures hora horas"))
+MINUTES = frozenset(words_in("min mins minute minutes minuten minutos"))
+IN_EXCHANGE = {"with", "for", "mit", "gegen", "avec", "contre", "con", "por"}  # c24 behind them is a channel
+FEW_WORDS = 4  # in which a word for gear says that it was that
+SWAP, NOT_THE_DESK = "swap module", "not the desk"
+MENDS = {one.name for one in ACTIONS if one.makes_fault != "never"}  # work that shows a fault
+TELLS = {
+    one.name: (not one.renews, one.makes_fault == "never") for one in ACTIONS
+}  # the less, the more it tells
+PLACE = re.compile(  # on a board, by the letters of parts on a circuit diagram: IEEE 315, from memory
+    r"(c|r|d|q|tr|u|ic|s|sw|rl|rv|vr)\d{1,4}", re.IGNORECASE
+)
+CAPACITOR = {
+    *words_in(
+        "capacitor capacitors cap caps decoupler decouplers kondensator kondensatoren condensateur condensateurs"
+    ),
+    *words_in("condensador condensadores"),
+}
+MONEY = frozenset(words_in("gbp eur euro usd chf cost costs price kosten preis"))
+YES_NO = re.compile(r"\(?\b(y|yes|j|ja|o|oui)\s?/\s?(n|no|nein|non)\b\)?", re.IGNORECASE)
+MEASURED = frozenset(words_in("uf μf nf pf ohm ohms kohm ma mv khz degc"))  # behind what was measured
+BRACKETS = re.compile(r"[(\[]([^)\]]*)[)\]]")
+UNITS = (
+    MEASURED | HOURS | MINUTES | {*words_in("stk stuck each pc pcs tage days hz v c eur euro gbp usd hh mm")}
+)
+
+
+# One object a text (heading_of), so that it is told apart as such, which is quick.
+@dataclass(frozen=True, eq=False)
+class Heading:
+    """A heading as its words: ``words`` without idle ones, ``stems`` those with a full stop, ``units`` those in brackets."""
+
+    text: str
+    every: tuple[str, ...]
+    words: tuple[str, ...]
+    stems: frozenset[str]
+    units: frozenset[str]
+
+    def _has(self, some):
+        return not some.isdisjoint((*self.units, *self.words))
+
+    @cached_property
+    def says_time(self) -> bool:
+        """Whether it says that its numbers are minutes or hours."""
+        return self._has(HOURS | MINUTES)
+
+    @cached_property
+    def says_money(self) -> bool:
+        """Whether it says that its numbers are money."""
+        return bool(re.search("[£€$]", self.text)) or self._has(MONEY)
+
+    @cached_property
+    def says_hours(self) -> bool:
+        """Whether it says that its numbers are hours."""
+        return self._has(HOURS) and not self._has(MINUTES)
+
+
 @cache
 def heading_of(text: str) -> Heading:
     """The words of a heading.
@@ -186,35 +113,21 @@ def heading_of(text: str) -> Heading:
     """
     text_as_is, text = text, re.sub(r"\b([uµμnpk])(F|Hz|Ω)\b", lambda unit: unit[0].casefold(), text)
     text = re.sub(r"\(?\bh{1,2}[:.]mm\b\)?", "(hh mm)", text.replace("°C", " degc"))
-    parted = re.sub(r"(?<=[a-zäöüß])(?=[A-ZÄÖÜ])", " ", YES_NO.sub(" ", text).strip() or text).replace(
-        "_", " "
-    )
+    parted = re.sub(r"(?<=[a-zäöüß])(?=[A-ZÄÖÜ])|_", " ", YES_NO.sub(" ", text).strip() or text)
     parted = re.sub(
         r"/\s*([A-Za-z]+)\.?\s*$", lambda end: f" ({end[1]})" if fold(end[1]) in UNITS else end[0], parted
     )
-    brackets = [
-        inside for inside in re.findall(r"[(\[]([^)\]]*)[)\]]", parted) if {*words_in(inside)} <= UNITS
-    ]
-    outside = parted
-    for inside in brackets:
-        outside = re.sub(rf"[(\[]{re.escape(inside)}[)\]]", " ", outside)
-    outside = outside.strip() or parted
+    brackets = [inside for inside in BRACKETS.findall(parted) if {*words_in(inside)} <= UNITS]
+    outside = BRACKETS.sub(lambda one: " " if one[1] in brackets else one[0], parted).strip() or parted
     words = words_in(outside)
     if len(words) > 1 and words[-1] in MEASURED:
         brackets, words = [*brackets, words[-1]], words[:-1]
-    kept = tuple(word for word in words if word not in IDLE or len(words) < 3)
-    kept += (
-        ("did",) if words[-1:] == ("did",) and len(words) > 2 else ()
-    )  # what somebody did is said by that word alone
+    # What somebody did is said by that word alone.
+    did = words[-1:] if words[-1:] == ("did",) and len(words) > 2 else ()
+    kept = (*(word for word in words if word not in IDLE or len(words) < 3), *did)
     kept = kept if len(kept) > 1 or (kept and kept[0] not in QUESTIONS and len(kept[0]) > 2) else words
     stems = {words_in(stem)[0] for stem in re.findall(r"([^\W\d_]+)\.", outside)} - {"no"}
     return Heading(text_as_is, words, kept, frozenset(stems), frozenset(words_in(" ".join(brackets))))
-
-
-def words_in(text: str) -> tuple[str, ...]:
-    """The words of a text, small and without accents; every word for a number is ``no``."""
-    found = re.findall(r"[^\W_]+|[#№]", fold(text))
-    return tuple(NUMBER_WORDS.get(word, word) for word in found)
 
 
 @dataclass(frozen=True)
@@ -242,46 +155,42 @@ def vocabulary() -> Vocabulary:
     """The words of every language in ``words.toml``."""
     content = tomllib.loads((files(__package__) / "words.toml").read_text(encoding="utf-8"))
     families = content["families"]
-    columns = {
-        table: {name: [heading_of(name), *_phrases(by, families)] for name, by in part.items()}
-        for table, part in content["columns"].items()
-    }
-    choices = {}
+    choices = {name: {} for name in content["choices"]}
     for name, part in content["choices"].items():
-        choices[name] = {}
         for meaning, by in part.items():
-            for phrase in [meaning, *(one for words in by.values() for one in words)]:
+            for phrase in [meaning, *_in_every_language(by)]:
                 choices[name].setdefault(words_in(phrase), meaning)
-    asked = {
-        name: {
-            meaning: _phrases(dict.fromkeys(("en", "de"), words), families) for meaning, words in part.items()
-        }
-        for name, part in content["asked"].items()
-    }
+    alike = [tuple(words_in(word)[0] for word in group) for group in content["alike"]["words"]]
     return Vocabulary(
-        {table: [heading_of(table), *_phrases(by)] for table, by in content["sheets"].items()},
-        _phrases(content["nowhere"]),
-        columns,
-        choices,
-        asked,
-        {
-            name: _any_of([one for words in by.values() for one in words])
-            for name, by in content["cells"].items()
+        sheets={table: [heading_of(table), *_phrases(by)] for table, by in content["sheets"].items()},
+        nowhere=_phrases(content["nowhere"]),
+        columns={
+            table: {name: [heading_of(name), *_phrases(by, families)] for name, by in part.items()}
+            for table, part in content["columns"].items()
         },
-        frozenset(words_in(" ".join(content["negations"]["words"]))),
-        frozenset(words_in(" ".join(content["negations"]["of_faults"]))),
-        *(frozenset(words_in(" ".join(content["wanted"][where]))) for where in ("before", "behind")),
-        {word: tuple(group) for group in map(_alike, content["alike"]["words"]) for word in group},
-        frozenset(map(fold, content["part_names"]["doubtful"])),
-        frozenset(
-            words_in(" ".join(["the das", *(word for by in families["desk"].values() for word in by)]))
-        ),
-        frozenset(words_in(" ".join(content["gear"]["words"]))),
+        choices=choices,
+        asked={
+            name: {meaning: _phrases({"en": words, "de": words}, families) for meaning, words in part.items()}
+            for name, part in content["asked"].items()
+        },
+        in_cells={name: _any_of(_in_every_language(by)) for name, by in content["cells"].items()},
+        negations=_words_of(content["negations"]["words"]),
+        unfound=_words_of(content["negations"]["of_faults"]),
+        wanted_before=_words_of(content["wanted"]["before"]),
+        wanted_behind=_words_of(content["wanted"]["behind"]),
+        alike={word: group for group in alike for word in group},
+        not_names=_words_of(content["part_names"]["doubtful"]),
+        desks=_words_of(["the das", *_in_every_language(families["desk"])]),
+        other_gear=_words_of(content["gear"]["words"]),
     )
 
 
-def _alike(group):
-    return [words_in(word)[0] for word in group]
+def _words_of(phrases):
+    return frozenset(words_in(" ".join(phrases)))
+
+
+def _in_every_language(by_language):
+    return [phrase for phrases in by_language.values() for phrase in phrases]
 
 
 def _any_of(phrases):
@@ -345,10 +254,9 @@ def meaning_of_cell(name: str, text: str) -> str:
         return known[words]
     if name == "yes_no" and len(words) > 2:
         return ""
-    clauses = [
-        at for at, clause in enumerate(re.split(r"[.,;!?]|\s[-–—]+\s", text)) for _ in words_in(clause)
-    ]
-    meaning = _meaning_of_words(name, words, known, clauses)
+    parts = re.split(r"[.,;!?]|\s[-–—]+\s", text)
+    clauses = [at for at, clause in enumerate(parts) for _ in words_in(clause)]
+    meaning = _meaning_of_words(name, words, clauses)
     return _outcome(words, meaning, clauses) if name == "outcome" and meaning != NOT_THE_DESK else meaning
 
 
@@ -372,16 +280,15 @@ def work_of_text(text: str) -> str:
     text = complaint.sub(lambda told: " " if " " in told[0] else told[0], fold(text))
     clauses = re.split(r"[.,;!?/&+]|\s[-–—]+\s|\b(?:and|then|und|dann|sowie)\b", text)
     told = filter(None, (meaning_of_cell("action", clause) for clause in clauses))
-    kinds = {one.name: (not one.renews, one.makes_fault == "never") for one in ACTIONS}
-    return meaning_of_cell("action", text) or min(told, key=kinds.get, default="")
+    return meaning_of_cell("action", text) or min(told, key=TELLS.get, default="")
 
 
-def _meaning_of_words(name, words, known, clauses):
+def _meaning_of_words(name, words, clauses):
     """What words mean of which only some are a known phrase."""
-    spans = spans_in(words, known, len(words) - 1)
-    if name == "action":
-        spans = _most_telling([span for span in spans if not _is_wanted(words, span, clauses)])
-        spans = sorted(spans, key=lambda span: span[1])[:1]  # of two pieces of work as telling, the first
+    spans = spans_in(words, name)
+    if name == "action":  # of the work that tells most, the first
+        done = outermost([span for span in spans if not _is_wanted(words, span, clauses)])
+        spans = sorted(done, key=lambda span: (TELLS[span[2]], span[1]))[:1]
     longest = [span for span in spans if span[0] == spans[0][0]]
     meanings = {meaning for *_, meaning in longest}
     if len(meanings) != 1 and meanings != {"no fault found", NOT_THE_DESK}:
@@ -402,26 +309,24 @@ def _meaning_of_words(name, words, known, clauses):
 def _is_of_gear(words, spans):
     """Whether words speak of gear by one word among many, or beside a part of the desk: ``mic relay``, ``transformer lead broke off``."""
     gear = all(length == 1 and words[at] in vocabulary().other_gear for length, at, _ in spans)
-    parts = {kind for *_, kind in spans_in(words, vocabulary().choices["kind"], len(words))} - {"other"}
+    parts = {kind for *_, kind in spans_in(words, "kind")} - {"other"}
     return gear and (len(words) > FEW_WORDS or bool(parts))
 
 
 def _names_a_part(words):
     single = tuple(word.removesuffix("s") for word in words)
-    parts = [
-        one for some in (words, single) for one in spans_in(some, vocabulary().choices["kind"], len(some))
-    ]
     places = (
         PLACE.fullmatch(word) and before not in IN_EXCHANGE for before, word in zip(("", *words), words)
     )
-    return bool(CAPACITOR & {*words} or parts or any(places))
+    return bool(CAPACITOR & {*words} or spans_in(words, "kind") or spans_in(single, "kind") or any(places))
 
 
-def spans_in(words, known, most) -> list[tuple[int, int, str]]:
-    """Known phrases among words, each as how many words, from which on, and what it means; the longest first."""
+def spans_in(words, name) -> list[tuple[int, int, str]]:
+    """Phrases of a closed set among words, each as how many words, from which on, and what it means; the longest first."""
+    known = vocabulary().choices[name]
     return [
         (length, at, known[words[at : at + length]])
-        for length in range(most, 0, -1)
+        for length in range(len(words), 0, -1)
         for at in range(len(words) - length + 1)
         if words[at : at + length] in known
     ]
@@ -429,27 +334,18 @@ def spans_in(words, known, most) -> list[tuple[int, int, str]]:
 
 def _outcome(words, meaning, clauses):
     """An outcome in words: what was mended was a fault, whatever was tested afterwards; where nothing wrong was found there is none."""
-    mends = {one.name for one in ACTIONS if one.makes_fault != "never"} | {SWAP}
-    works = [span for span in spans_in(words, vocabulary().choices["action"], len(words)) if span[2] in mends]
+    works = [span for span in spans_in(words, "action") if span[2] in MENDS | {SWAP}]
     done = [span for span in works if not _is_wanted(words, span, clauses)]
-    mended = any(work != SWAP for *_, work in done) or (done and _names_a_part(words))
-    not_found = vocabulary().negations & {*words} and vocabulary().unfound & {*words}
-    found = any(
-        one == "fault found" for *_, one in spans_in(words, vocabulary().choices["outcome"], len(words))
-    )
-    if mended:
+    negated = vocabulary().negations & {*words}
+    not_found = negated and vocabulary().unfound & {*words}
+    if any(work != SWAP for *_, work in done) or (done and _names_a_part(words)):
         return "" if not_found else "fault found"
-    if works and not done and not not_found:
-        return "open"
     if not_found:
-        return (
-            "open"
-            if {"yet", "noch", "still"} & {*words}
-            else meaning
-            if meaning == "open"
-            else "no fault found"
-        )
-    return "fault found" if found and not vocabulary().negations & {*words} else meaning
+        return "open" if meaning == "open" or {"yet", "noch", "still"} & {*words} else "no fault found"
+    if works and not done:
+        return "open"
+    found = any(one == "fault found" for *_, one in spans_in(words, "outcome"))
+    return "fault found" if found and not negated else meaning
 
 
 def _is_wanted(words, span, clauses):
@@ -463,11 +359,14 @@ def _is_wanted(words, span, clauses):
     return bool(wanted or {*behind} & vocabulary().wanted_behind)
 
 
-def _most_telling(spans):
-    """Of the phrases that lie in no longer one, those of the work that tells most; longest first."""
-    kinds = {one.name: (not one.renews, one.makes_fault == "never") for one in ACTIONS}
-    free = outermost(spans)
-    return [span for span in free if kinds[span[2]] == min(kinds[meaning] for *_, meaning in free)]
+def says(kind: str, text: str) -> re.Match | None:
+    """The first word of a kind that a text has, of those that stand under ``[cells]``; None where it has none."""
+    return vocabulary().in_cells[kind].search(fold(text))
+
+
+def says_slot(text: str) -> bool:
+    """Whether a text with a number behind it is a slot, as channel 7 is and position 7 need not be."""
+    return bool(vocabulary().in_cells["position"].match(f"{fold(text)} 1"))
 
 
 def outermost(spans) -> list[tuple[int, int, str]]:
