@@ -1,7 +1,7 @@
 """Records in: a folder of CSV files or a workbook, every row kept or turned away, in one transaction."""
 
 from collections import Counter
-from contextlib import suppress
+from contextlib import contextmanager, suppress
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
@@ -75,7 +75,7 @@ def _prepare(connection, layout, today, progress):
     """Every sheet read and checked into temporary tables; the record book is only read."""
     desks = _stored_desks(connection)
     prepared = []
-    with _progress_bar(progress) as watch:
+    with progress_bar(progress, unit=" rows", desc="reading records") as watch:
         for plan in layout.tables:
             known = sorted(desks) if desks or plan.table.name == "desks" else None
             prepared.append(prepare(connection, plan, rules(plan, known, today), watch=watch))
@@ -219,20 +219,13 @@ def _with_only_earlier(connection, counts):
     ]
 
 
-class _progress_bar:
-    """A bar of rows read, or nothing; entering it gives the function to call with each batch's rows."""
+@contextmanager
+def progress_bar(shown: bool, **told):
+    """A bar on standard error, or nothing; it gives the function to call with what was done, ``told`` is for tqdm."""
+    if not shown:
+        yield None
+        return
+    from tqdm import tqdm
 
-    def __init__(self, shown):
-        self.shown = shown
-
-    def __enter__(self):
-        if not self.shown:
-            return None
-        from tqdm import tqdm
-
-        self.bar = tqdm(unit=" rows", desc="reading records", leave=False)
-        return self.bar.update
-
-    def __exit__(self, *exception):
-        if self.shown:
-            self.bar.close()
+    with tqdm(leave=False, **told) as bar:
+        yield bar.update

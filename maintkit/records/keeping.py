@@ -1,5 +1,6 @@
 """Checked rows into their record table, by key: new, changed or unchanged; and the tables that remember each load."""
 
+from dataclasses import astuple
 from functools import cache
 
 from .columns import SOURCE_COLUMNS, SQL_TYPE
@@ -139,31 +140,17 @@ def note_file(connection, load: int, count: FileCount, turned_away, not_understo
 
     from .staging import select_arrays
 
+    counts = vars(count).copy()
+    del counts["only_earlier"], counts["not_understood"]
     connection.execute(
         "insert into load_files values ($load, $file, $table, $rows_in, $blank_rows, $kept, $turned_away, $new, "
         "$changed, $unchanged, $left_out)",
-        {
-            "load": load,
-            "file": count.file,
-            "table": count.table,
-            "rows_in": count.rows_in,
-            "blank_rows": count.blank_rows,
-            "kept": count.kept,
-            "turned_away": count.turned_away,
-            "new": count.new,
-            "changed": count.changed,
-            "unchanged": count.unchanged,
-            "left_out": count.left_out,
-        },
+        counts | {"load": load},
     )
     if cells:
         connection.execute(
             f"insert into load_columns values {', '.join(['(?, ?, ?, ?, ?, ?, ?)'] * len(cells))}",
-            [
-                value
-                for one in cells
-                for value in (load, one.file, one.table, one.column, one.cells, one.blank, one.not_understood)
-            ],
+            [value for one in cells for value in (load, *astuple(one))],
         )
     for name, broken in (("turned_away", turned_away), ("not_understood", not_understood)):
         if broken:

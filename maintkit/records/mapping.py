@@ -5,6 +5,7 @@ import tomllib
 from dataclasses import dataclass, field
 from datetime import date
 from difflib import get_close_matches
+from itertools import chain
 from pathlib import Path
 
 from .errors import MappingError
@@ -89,25 +90,10 @@ class TableMapping:
     @property
     def headings(self) -> tuple[str, ...]:
         """Every heading the section names."""
-        asked = (lookup.heading for lookup in self.lookups.values())
-        return (
-            *self.columns,
-            *self.ignore,
-            *self.rows_with,
-            *self.rows_where,
-            *self.leave_out,
-            *self.as_above,
-            *self.hours,
-            *self.hours_and_minutes,
-            *self.each,
-            *self.codes,
-            *self.several,
-            *self.by_line,
-            *self.sentences,
-            *(heading for group in self.groups for heading in group),
-            *self.grid,
-            *asked,
-        )
+        named = (self.columns, self.ignore, self.rows_with, self.rows_where, self.leave_out, self.as_above)
+        named += (self.hours, self.hours_and_minutes, self.each, self.codes, self.several, self.by_line)
+        named += (self.sentences, *self.groups, self.grid)
+        return (*chain(*named), *(lookup.heading for lookup in self.lookups.values()))
 
 
 @dataclass(frozen=True)
