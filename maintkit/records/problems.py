@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from .checks import REPEATS
 from .contradictions import contradiction_queries, not_accepted_sql, one_contradiction
 from .tables import TABLE
 from .unmended import open_cells_sql, open_rows_sql
@@ -131,7 +132,7 @@ def _not_understood(connection):
 
 def _broken(connection, kind, still_open):
     """Kinds of rows turned away, or of cells not understood, in all loads and still wrong: by table, column and rule."""
-    broken = "case when rule like '%has it already.' then 'It is in the records already.' else rule end"
+    broken = f"case when rule like '%{REPEATS}' then 'It is in the records already.' else rule end"
     rows = connection.execute(f"""
         select table_name, column_name, {broken} as broken, count(*), arg_min(file || ', row ' || "row", (file, "row")),
                arg_min(coalesce(found, ''), (file, "row")), arg_min(remedy, (file, "row"))

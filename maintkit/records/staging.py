@@ -267,10 +267,9 @@ def _accept_spellings(connection, rules):
     """Let a desk be known in any spelling that is one with a known one."""
     for rule in rules:
         if rule.known and rule.column == "desk":
-            (limit,) = rule.parameters.values()
             folds = {fold_name(name) for name in rule.known}
             words = connection.execute("select distinct desk from staged where desk is not null").fetchall()
-            limit += [word for (word,) in words if word not in limit and fold_name(word) in folds]
+            rule.limit += [word for (word,) in words if word not in rule.limit and fold_name(word) in folds]
 
 
 def _told_by_no_word(connection, plan):
