@@ -1,5 +1,6 @@
 """Everything that is wrong with a record book, one entry a kind: rows turned away, contradictions, cells left blank."""
 
+from collections import Counter
 from dataclasses import dataclass
 
 from .checks import REPEATS
@@ -36,18 +37,9 @@ class Problem:
     rows_sql: str = ""
 
 
-@dataclass(frozen=True)
-class _Blank:
-    table: str
-    what: str
-    where: str
-    among: str
-    touches: str
-    remedy: str
-
-
+# Each a table, what is blank, where it is, among which rows, what it touches, what to do.
 BLANKS = (
-    _Blank(
+    (
         "repairs",
         "Parts replaced on a fault whose cause is said to be unknown",
         "cause = 'unknown'",
@@ -55,7 +47,7 @@ BLANKS = (
         "lives and causes: such a replacement ends no life in the main result",
         "Fill in cause where it is known for sure or suspected.",
     ),
-    _Blank(
+    (
         "repairs",
         "Work without a serial",
         "serial is null",
@@ -63,7 +55,7 @@ BLANKS = (
         "lives and priorities of modules: such work is placed by its slot, if it can be",
         "Write the serial of the module worked on.",
     ),
-    _Blank(
+    (
         "repairs",
         "Unplanned work without a ticket",
         "ticket is null",
@@ -71,7 +63,7 @@ BLANKS = (
         "faults: such work is put down to a ticket of its slot or module of the 30 days before, else it is a fault of its own",
         "Write the number of the ticket the work answers, or planned = yes.",
     ),
-    _Blank(
+    (
         "repairs",
         "Parts replaced without a part type",
         "part_type is null",
@@ -79,7 +71,7 @@ BLANKS = (
         "lives of parts, and what runs out",
         "Write the part_type of what was replaced.",
     ),
-    _Blank(
+    (
         "tickets",
         "Tickets without a slot",
         "position is null",
@@ -87,7 +79,7 @@ BLANKS = (
         "which slot and module to work on",
         "Write the position, where one was at fault.",
     ),
-    _Blank(
+    (
         "tickets",
         "Tickets without an outcome and without work",
         """outcome is null and ticket not in (select ticket from repairs where ticket is not null) and not exists (
@@ -115,19 +107,11 @@ def find_problems(connection) -> list[Problem]:
         In a fixed order, not that of weight; empty where nothing is wrong.
     """
     return [
-        *_turned_away(connection),
-        *_not_understood(connection),
+        *_broken(connection, AWAY, open_rows_sql()),
+        *_broken(connection, NOT_UNDERSTOOD, open_cells_sql()),
         *_contradicting(connection),
         *_left_blank(connection),
     ]
-
-
-def _turned_away(connection):
-    return _broken(connection, AWAY, open_rows_sql())
-
-
-def _not_understood(connection):
-    return _broken(connection, NOT_UNDERSTOOD, open_cells_sql())
 
 
 def _broken(connection, kind, still_open):
@@ -140,11 +124,11 @@ def _broken(connection, kind, still_open):
         group by all
         order by table_name, column_name, broken
         """).fetchall()
-    away = {}
-    for table, _, _, count, *_ in rows:
-        away[table] = away.get(table, 0) + count
+    away = Counter()
+    for table, _, _, count, *_ in rows if kind == AWAY else ():
+        away[table] += count
     for table, column, rule, count, place, found, remedy in rows:
-        of = _count(connection, f'select count(*) from "{table}"') + (away[table] if kind == AWAY else 0)
+        of = _count(connection, f'select count(*) from "{table}"') + away[table]
         touches = TOUCHES.get(table) or TABLE[table].unlocks
         example = f"{place}: found {repr(found) if found else 'nothing'}"
         these = (
@@ -156,9 +140,8 @@ def _broken(connection, kind, still_open):
             if kind == NOT_UNDERSTOOD
             else ""
         )
-        yield Problem(
-            kind, f"{table}, {column}: {rule}", table, count, of, touches, example, remedy, kept, these
-        )
+        what = f"{table}, {column}: {rule}"
+        yield Problem(kind, what, table, count, of, touches, example, remedy, kept, these)
 
 
 def _quoted(text):
@@ -183,16 +166,7 @@ def _contradicting(connection):
         name = tables[0][0] if tables else ""
         of = _lines(connection, [table for table, _ in tables]) or found.count
         yield Problem(
-            CONTRADICTION,
-            kind,
-            name,
-            found.count,
-            of,
-            touches,
-            found.examples[0],
-            remedy,
-            still_open,
-            these,
+            CONTRADICTION, kind, name, found.count, of, touches, found.examples[0], remedy, still_open, these
         )
     connection.execute("drop table if exists contradicting")
 
@@ -209,24 +183,14 @@ def _lines(connection, tables) -> int:
 
 
 def _left_blank(connection):
-    for blank in BLANKS:
+    for table, what, where, among, touches, remedy in BLANKS:
         rows, of = connection.execute(
-            f'select count(*) filter ({blank.where}), count(*) from "{blank.table}" where {blank.among}'
+            f'select count(*) filter ({where}), count(*) from "{table}" where {among}'
         ).fetchall()[0]
         if rows:
-            query = f'select source_file, source_row from "{blank.table}" where ({blank.where}) and ({blank.among})'
+            query = f'select source_file, source_row from "{table}" where ({where}) and ({among})'
             file, row = connection.execute(f"{query} order by all limit 1").fetchall()[0]
-            yield Problem(
-                BLANK,
-                blank.what,
-                blank.table,
-                rows,
-                of,
-                blank.touches,
-                f"{file}, row {row}",
-                blank.remedy,
-                query,
-            )
+            yield Problem(BLANK, what, table, rows, of, touches, f"{file}, row {row}", remedy, query)
 
 
 def _count(connection, query):
