@@ -122,28 +122,23 @@ def _rows_of_each(plan, batch):
 
 def _in_words(plan, batch):
     """The batch with what its codes stand for in their place."""
-    codes = {plan.place(heading): some for heading, some in plan.mapping.codes.items() if plan.has(heading)}
-    if not codes:
-        return batch
-    rows = [
-        [decoded(cell, codes[at]) if at in codes else cell for at, cell in enumerate(fields)]
-        for fields in batch.rows
-    ]
-    return replace(batch, rows=rows)
+    codes = {one: partial(decoded, meanings=some) for one, some in plan.mapping.codes.items()}
+    return _rewritten(plan, batch, codes)
 
 
 def _sentences_in_lines(plan, batch):
     """The batch with each sentence of prose that holds several entries in a line of its own."""
-    places = {
-        plan.place(heading)
-        for heading in plan.mapping.by_line
-        if heading in plan.mapping.sentences and plan.has(heading)
-    }
-    if not places:
+    prose = [heading for heading in plan.mapping.by_line if heading in plan.mapping.sentences]
+    return _rewritten(plan, batch, dict.fromkeys(prose, partial(in_lines, begins=_begins(plan))))
+
+
+def _rewritten(plan, batch, by_heading):
+    """The batch with the cells under some headings as a function makes them."""
+    at_place = {plan.place(heading): made for heading, made in by_heading.items() if plan.has(heading)}
+    if not at_place:
         return batch
-    begins = _begins(plan)
     rows = [
-        [in_lines(cell, begins) if at in places else cell for at, cell in enumerate(fields)]
+        [at_place[at](cell) if at in at_place else cell for at, cell in enumerate(fields)]
         for fields in batch.rows
     ]
     return replace(batch, rows=rows)
@@ -262,24 +257,24 @@ def _tell_numbers_apart(columns, plan, numbers):
 
 def _rows_of_the_table(plan, fields, count):
     """True for rows with something under one of the headings that make it a row of this table, and a word that does."""
-    right = np.ones(count, dtype=bool)
-    for heading, words in plan.mapping.rows_where.items():
-        if plan.has(heading):
-            right &= [cell.strip().casefold() in words for cell in fields[plan.place(heading)]]
-    asked = [plan.place(heading) for heading in plan.mapping.rows_with if plan.has(heading)]
+    right = np.all([np.ones(count, dtype=bool), *_with_a_word(plan, fields, plan.mapping.rows_where)], axis=0)
     if not plan.mapping.rows_with:
         return right
-    filled = [[cell.strip().casefold() not in ("", *MARKS) for cell in fields[at]] for at in asked]
-    return right & np.any(filled, axis=0) if filled else np.zeros(count, dtype=bool)
+    asked = [fields[plan.place(heading)] for heading in plan.mapping.rows_with if plan.has(heading)]
+    filled = [[cell.strip().casefold() not in ("", *MARKS) for cell in cells] for cells in asked]
+    return right & np.any([np.zeros(count, dtype=bool), *filled], axis=0)
 
 
 def _said_to_go(plan, fields, count):
     """True for rows with a word by which they are left out."""
-    found = np.zeros(count, dtype=bool)
-    for heading, words in plan.mapping.leave_out.items():
+    return np.any([np.zeros(count, dtype=bool), *_with_a_word(plan, fields, plan.mapping.leave_out)], axis=0)
+
+
+def _with_a_word(plan, fields, by_heading):
+    """For each heading that the sheet has: of each row, whether its cell there is one of the words."""
+    for heading, words in by_heading.items():
         if plan.has(heading):
-            found |= [cell.strip().casefold() in words for cell in fields[plan.place(heading)]]
-    return found
+            yield [cell.strip().casefold() in words for cell in fields[plan.place(heading)]]
 
 
 def _strays(plan, fields, numbers):

@@ -187,11 +187,8 @@ def _put_back(connection, table, load):
         f"(from {undo_name(table)} as copy where undo_load = $load and {same_key})",
         {"load": load},
     )
-    names = ", ".join(f'"{column.name}"' for column in table.columns)
     connection.execute(
-        f'insert into "{table.name}" ({names}, source_file, source_row, load, as_written) '
-        f"select {names}, source_file, source_row, load, as_written "
-        f"from {undo_name(table)} where undo_load = $load",
+        f'insert into "{table.name}" select * exclude (undo_load) from {undo_name(table)} where undo_load = $load',
         {"load": load},
     )
     connection.execute(f"delete from {undo_name(table)} where undo_load = $load", {"load": load})

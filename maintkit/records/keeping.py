@@ -92,10 +92,8 @@ def keep_rows(connection, table, load: int) -> dict[str, dict[str, int]]:
             f'update "{table.name}" as stored set source_file = fated.source_file, source_row = fated.source_row '
             f"from fated where fated.stored_row = stored.rowid and fated.fate = 'unchanged' and {moved}"
         )
-    names = ", ".join(f'"{column.name}"' for column in table.columns)
     connection.execute(
-        f'insert into "{table.name}" ({names}, source_file, source_row, load, as_written) '
-        f"select {names}, ready.source_file, ready.source_row, $load, as_written from {ready} as ready "
+        f'insert into "{table.name}" by name select ready.*, $load::bigint as load from {ready} as ready '
         "semi join (select ready_row from fated where fate <> 'unchanged') as fated on fated.ready_row = ready.rowid",
         {"load": load},
     )

@@ -12,6 +12,7 @@ from .mapping import FILE_NAME, LEAVE_OUT, Mapping, TableMapping, nearest
 from .planned import PlannedTable
 from .sheets import Header, Sheet, encoding_fault, read_header, told_apart
 from .tables import TABLE, TABLES
+from .toml_text import beside
 from .wording import FILE_NAME as WORDING
 from .workbooks import Workbook
 
@@ -288,12 +289,12 @@ def _no_table(part, bare):
 
 def _advice(source):
     """What to do at once about headings of one's own, where there is no mapping yet."""
-    beside = source if source.is_dir() else source.parent
-    if (beside / FILE_NAME).exists():
+    own = beside(source, FILE_NAME)
+    if own.exists():
         return ""
     return (
         "If these are headings of your own, let a mapping be drafted, look it through, and try again:\n"
-        f'  maintkit headings "{source}" --out "{beside / FILE_NAME}"'
+        f'  maintkit headings "{source}" --out "{own}"'
     )
 
 

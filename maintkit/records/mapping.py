@@ -11,7 +11,7 @@ from pathlib import Path
 from .errors import MappingError
 from .sheets import Dialect
 from .tables import TABLE
-from .toml_text import parse_toml
+from .toml_text import beside, parse_toml
 
 FILE_NAME = "mapping.toml"
 LEAVE_OUT = "leave out"
@@ -144,7 +144,7 @@ def load_mapping(source: Path) -> Mapping:
     MappingError
         For anything in the file that is not understood; the message says where and lists what is known.
     """
-    path = (source if source.is_dir() else source.parent) / FILE_NAME
+    path = beside(source, FILE_NAME)
     if not path.exists():
         return Mapping()
     try:

@@ -206,22 +206,18 @@ def _put_meanings(connection, plan):
         words = connection.execute(
             f'select distinct "{column.name}" from staged where "{column.name}" is not null order by 1'
         ).fetchall()
-        heading = plan.heading(column.name)
-        in_hours, with_point = (
-            heading in some for some in (plan.mapping.hours, plan.mapping.hours_and_minutes)
-        )
-        if column.kind == "minutes" and not with_point:
-            two_ways = read_two_ways(
-                [word for (word,) in words], in_hours=in_hours, says_minutes="min" in heading.casefold()
-            )
-            doubtful |= {column.name: two_ways} if two_ways else {}
-        for (word,) in words:
-            minutes = (
-                minutes_of(word, in_hours=in_hours, with_point=with_point)
-                if column.kind == "minutes"
-                else None
-            )
-            rows.append((column.name, word, minutes, time_of(word) if column.kind == "clock" else None, None))
+        words = [word for (word,) in words]
+        if column.kind == "clock":
+            rows += [(column.name, word, None, time_of(word), None) for word in words]
+            continue
+        heading, told = plan.heading(column.name), plan.mapping
+        in_hours, with_point = heading in told.hours, heading in told.hours_and_minutes
+        said = [minutes_of(word, in_hours=in_hours, with_point=with_point) for word in words]
+        rows += [(column.name, word, minutes, None, None) for word, minutes in zip(words, said, strict=True)]
+        says_minutes = "min" in heading.casefold()
+        two_ways = read_two_ways(words, in_hours=in_hours, says_minutes=says_minutes)
+        if two_ways and not with_point:
+            doubtful[column.name] = two_ways
     if rows:
         connection.execute(
             "create or replace temp table meanings "
