@@ -139,11 +139,8 @@ def accept_problem(source, number: int, reason: str, quarter: str | None = None)
     if records.report is not None:
         return accept_beside(records.connection, source, problem, reason)
     records.close()
-    connection = open_store(source, read_only=False)
-    try:
+    with open_store(source, read_only=False) as connection:
         return accept(connection, problem, reason)
-    finally:
-        connection.close()
 
 
 def _written(check: Check, folder: Path) -> Check:

@@ -3,6 +3,7 @@
 import re
 from dataclasses import dataclass, replace
 from functools import cache, partial
+from itertools import groupby
 from unicodedata import normalize
 
 import numpy as np
@@ -148,7 +149,7 @@ def _begins(plan):
     """What tells of a line, by the first heading of ``by_line``, whether an entry begins with it."""
     heading, words = next(iter(plan.mapping.by_line.items()), ("", ()))
     known = Lookup(heading, dict.fromkeys(words, heading), within=True, otherwise="")
-    return partial(_has_word, lookup=known) if words else bool
+    return (lambda line: bool(meaning_of(line.casefold(), known))) if words else bool
 
 
 def _parted(plan):
@@ -158,10 +159,6 @@ def _parted(plan):
         yield partial(a_row_a_line, places=[*map(plan.place, by_line)], begins=_begins(plan))
     for heading in filter(plan.has, plan.mapping.several):
         yield partial(a_row_each, place=plan.place(heading))
-
-
-def _has_word(line, lookup):
-    return bool(meaning_of(line.casefold(), lookup))
 
 
 def _of_rows(batch, rows, which):
@@ -206,29 +203,19 @@ def _base(unit):
     return unit[0].casefold().replace("o", "ω")
 
 
-def row_name(sheet, number: int) -> str:
-    """What a row is called that has no number of its own: its file or sheet, and its row there."""
-    return f"{sheet_name(sheet)} row {number}"
-
-
 def _row_names(sheet, numbers):
-    """What the rows of a batch are called; a row of several entries by its number and which of them."""
-    return [row_name(sheet, number) + which for number, which in zip(numbers, _entries(numbers), strict=True)]
+    """What rows are called that have no number of their own: their file without its ending, the sheet's title where it has one,
+    the first heading of a list beside another, their row there, and which entry of it."""
+    name = " ".join(dict.fromkeys(filter(None, (sheet.path.stem, sheet.title, sheet.side))))
+    return [f"{name} row {number}{which}" for number, which in zip(numbers, _entries(numbers), strict=True)]
 
 
 def _entries(numbers):
     """Of the rows of a sheet by their numbers, which entry of its row each is; '' for the first."""
-    again, last, names = 1, None, []
-    for number in numbers:
-        again = again + 1 if number == last else 1
-        names.append(f" entry {again}" if again > 1 else "")
-        last = number
+    names = []
+    for _, same in groupby(numbers):
+        names += [f" entry {again}" if again > 1 else "" for again, _ in enumerate(same, start=1)]
     return names
-
-
-def sheet_name(sheet) -> str:
-    """A file's name without its ending, with the sheet's title where it has one, and the first heading of a list beside another."""
-    return " ".join(dict.fromkeys(filter(None, (sheet.path.stem, sheet.title, sheet.side))))
 
 
 def _where_blank(cells, instead):

@@ -1,6 +1,5 @@
 """The loads of a store: what each did, and the last one taken back."""
 
-from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -8,7 +7,7 @@ from pathlib import Path
 import duckdb
 
 from .errors import StoreError
-from .keeping import create_tables, undo_name
+from .keeping import create_tables, transaction, undo_name
 from .opening import open_store
 from .store import why_not_written
 from .tables import TABLES
@@ -81,11 +80,8 @@ def list_loads(store_path) -> LoadHistory:
     StoreError
         When the store cannot be opened.
     """
-    connection = open_store(Path(store_path), read_only=True)
-    try:
+    with open_store(Path(store_path), read_only=True) as connection:
         return LoadHistory(Path(store_path).name, _entries(connection))
-    finally:
-        connection.close()
 
 
 def _entries(connection):
@@ -120,14 +116,8 @@ def undo_last_load(store_path) -> Undone:
     path = Path(store_path)
     connection = open_store(path, read_only=False)
     try:
-        connection.execute("begin transaction")
-        try:
+        with transaction(connection):
             done = _undo(connection, path)
-            connection.execute("commit")
-        except BaseException:
-            with suppress(duckdb.Error):
-                connection.execute("rollback")
-            raise
         connection.close()
         return done
     except duckdb.Error as error:

@@ -1,19 +1,17 @@
 """Records in: a folder of CSV files or a workbook, every row kept or turned away, in one transaction."""
 
 from collections import Counter
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
-
-import duckdb
 
 from .accepted import take_accepted
 from .checks import rules
 from .drafting import DRAFTED, draft_missing, take_out_drafted
 from .errors import StoreError
 from .filling import fill_from_other_tables
-from .keeping import changes_of, create_tables, keep_rows, note_file, note_load, tables_of
+from .keeping import changes_of, create_tables, keep_rows, note_file, note_load, tables_of, transaction
 from .layout import plan_layout
 from .mapping import FILE_NAME, load_mapping
 from .report import FileCount, LoadReport
@@ -124,8 +122,7 @@ def _desks_of(connection, table):
 
 def _keep(connection, source, layout, prepared, named, today):
     """The checked rows into the record book, in one transaction."""
-    connection.execute("begin transaction")
-    try:
+    with transaction(connection):
         create_tables(connection)
         load = connection.execute("select coalesce(max(load), 0) + 1 from loads").fetchall()[0][0]
         note_load(connection, load, named, datetime.now())
@@ -142,11 +139,6 @@ def _keep(connection, source, layout, prepared, named, today):
         drafted = (*draft_missing(connection, load), *filled)
         take_accepted(connection, source)
         changes = changes_of(connection, load)
-        connection.execute("commit")
-    except BaseException:
-        with suppress(duckdb.Error):  # a full disk may have ended the transaction already
-            connection.execute("rollback")
-        raise
     return LoadReport(
         load,
         str(source),

@@ -1,7 +1,10 @@
 """Checked rows into their record table, by key: new, changed or unchanged; and the tables that remember each load."""
 
+from contextlib import contextmanager, suppress
 from dataclasses import astuple
 from functools import cache
+
+import duckdb
 
 from .columns import SOURCE_COLUMNS, SQL_TYPE
 from .report import Change, FileCount
@@ -25,6 +28,19 @@ LOAD_TABLES = {
     "spelling": "column_name varchar, scope varchar, written varchar, shown varchar",
     "undone": "load bigint, undone_at timestamp, rows_in bigint, kept bigint, turned_away bigint, new bigint, changed bigint",
 }
+
+
+@contextmanager
+def transaction(connection):
+    """All that is written within it, or nothing of it."""
+    connection.execute("begin transaction")
+    try:
+        yield
+        connection.execute("commit")
+    except BaseException:
+        with suppress(duckdb.Error):  # a full disk may have ended the transaction already
+            connection.execute("rollback")
+        raise
 
 
 def undo_name(table) -> str:

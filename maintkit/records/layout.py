@@ -60,9 +60,8 @@ class Part:
 
     def is_named_by(self, section: TableMapping) -> bool:
         """Whether a section of mapping.toml names this file, sheet or both."""
-        named = bool(section.files or section.sheets)
         return (
-            named
+            bool(section.files or section.sheets)
             and (not section.files or self.path.name in section.files)
             and (not section.sheets or self.title in section.sheets)
         )
@@ -85,11 +84,11 @@ def plan_layout(source: Path, mapping: Mapping, *, stored=frozenset()) -> Layout
     faults += _not_there(mapping, parts, source)
     planned = []
     for table in TABLES:
-        if table.name in found:
-            plans, more = _plans_of(table, found[table.name], is_stored=table.name in stored)
-            planned += plans
+        for part, section in found.get(table.name, ()):
+            plan, more = _planned_table(table, part, section, is_stored=table.name in stored)
+            planned.append(plan)
             faults += more
-        elif (
+        if (
             table.required
             and not {table.name, "repairs"} & {*found, *stored}  # work that answers no ticket is a fault too
             and mapping.names_nothing(table.name)
@@ -186,13 +185,9 @@ def find_parts(source: Path, mapping: Mapping | None = None) -> tuple[list[Part]
     )
     read = [path for path in files if path.suffix.lower() in KINDS_READ]
     if not read:
-        known = (
-            None
-            if mapping is None
-            else {name for one in mapping.tables.values() for some in one for name in some.files}
-        )
         texts = [path for path in files if path.suffix.lower() == BARE_TEXT]
-        read = [path for path in texts if known is None or path.name in known]
+        known = {name for _, one in mapping.every for name in one.files} if mapping else ()
+        read = [path for path in texts if mapping is None or path.name in known]
     if not read:
         _refuse_other_spreadsheets(files)
         there = f", but {texts[0].name}" if texts else ""
@@ -211,11 +206,10 @@ def find_parts(source: Path, mapping: Mapping | None = None) -> tuple[list[Part]
 
 def _holds_a_table(path, mapping):
     """Whether a file beside CSV files may hold a table: a CSV file, or a workbook named as one or by the mapping."""
-    sections = [section for table in TABLE for section in mapping.sections(table)]
     return (
         path.suffix.lower() != ".xlsx"
         or _named(path.stem.strip().casefold()) is not None
-        or any(path.name in section.files or (section.sheets and not section.files) for section in sections)
+        or any(path.name in one.files or (one.sheets and not one.files) for _, one in mapping.every)
     )
 
 
@@ -233,12 +227,7 @@ def _match(parts, mapping):
     """Parts and their sections by table, as mapping.toml says or by their own name; the rest is unread or a fault."""
     found, unread, faults = {}, [], []
     for part in parts:
-        named = [
-            (table, section)
-            for table in TABLE
-            for section in mapping.sections(table)
-            if part.is_named_by(section)
-        ]
+        named = [(table, section) for table, section in mapping.every if part.is_named_by(section)]
         bare = (part.title if part.alone and part.book else part.path.stem).strip().casefold()
         own = _table_of(part)
         ignored = {part.path.name, part.title} & set(mapping.ignore)
@@ -300,18 +289,15 @@ def _advice(source):
 
 def _not_there(mapping, parts, source):
     """A fault for each file or sheet that mapping.toml names and that is not there."""
-    for table in TABLE:
-        for section in mapping.sections(table):
-            for what, wanted, there in (
-                ("file", section.files, [part.path.name for part in parts]),
-                ("sheet", section.sheets, [part.title for part in parts if part.book]),
-            ):
-                for name in wanted:
-                    if name not in there:
-                        yield (
-                            f"{FILE_NAME} [{table}] names the {what} {name!r}, which is not there. "
-                            f"There are: {', '.join(dict.fromkeys(there)) or 'none'}."
-                        )
+    files, sheets = ([part.path.name for part in parts], [part.title for part in parts if part.book])
+    for table, section in mapping.every:
+        for what, wanted, there in (("file", section.files, files), ("sheet", section.sheets, sheets)):
+            for name in wanted:
+                if name not in there:
+                    yield (
+                        f"{FILE_NAME} [{table}] names the {what} {name!r}, which is not there. "
+                        f"There are: {', '.join(dict.fromkeys(there)) or 'none'}."
+                    )
 
 
 def _missing_table(table, source, mapping):
@@ -327,25 +313,17 @@ def _missing_table(table, source, mapping):
     )
 
 
-def _plans_of(table, found, *, is_stored):
-    plans, faults = [], []
-    for part, section in found:
-        sheet = Sheet(part.path, section.dialect, part.title, part.book, section.rows, section.form)
-        plan, more = _planned_table(table, sheet, section, is_stored=is_stored)
-        plans.append(plan)
-        faults += more
-    return plans, faults
-
-
-def _planned_table(table, sheet, mapping, *, is_stored):
+def _planned_table(table, part, mapping, *, is_stored):
     """The plan of one sheet, and its faults."""
+    sheet = Sheet(part.path, mapping.dialect, part.title, part.book, mapping.rows, mapping.form)
     header, index, unplaced = Header(), {}, {}
     faults = [] if sheet.book else list(filter(None, [encoding_fault(sheet)]))
     try:
         known = {column.name for column in table.columns} | set(mapping.headings)
-        beyond = ("",) if sheet.book else ()  # takes what stands right of the last heading
         named = headings_of_form(mapping.form) if mapping.form else mapping.given
-        beyond = () if mapping.form else beyond
+        beyond = (
+            ("",) if sheet.book and not mapping.form else ()
+        )  # takes what stands right of the last heading
         given = Header(0, told_apart(named) + beyond, True) if named else None
         header = header if faults else given or read_header(sheet, known, mapping.grid)
     except RecordsError as error:
@@ -357,14 +335,9 @@ def _planned_table(table, sheet, mapping, *, is_stored):
                 f"{sheet.label} has headings and no rows. Write down each desk first: one row is {table.row_is}."
             )
     elif not faults:
-        faults.append(
-            f"{sheet.label} is empty. Its first row must hold the headings, at least {_needed(table)}."
-        )
+        needed = ", ".join(column.name for column in table.columns if column.required)
+        faults.append(f"{sheet.label} is empty. Its first row must hold the headings, at least {needed}.")
     return PlannedTable(table, sheet, mapping, header, index, unplaced), faults
-
-
-def _needed(table):
-    return ", ".join(column.name for column in table.columns if column.required)
 
 
 def _columns(table, sheet, mapping, headings):

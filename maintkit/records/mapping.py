@@ -113,6 +113,11 @@ class Mapping:
         """The sections about a table, in the order they stand."""
         return self.tables.get(table, ())
 
+    @property
+    def every(self) -> list[tuple[str, TableMapping]]:
+        """Every section beside its table, in the order of the tables."""
+        return [(table, section) for table in TABLE for section in self.sections(table)]
+
     def names_nothing(self, table: str) -> bool:
         """Whether no section about a table names a file or sheet."""
         return not any(one.files or one.sheets for one in self.sections(table))
