@@ -81,11 +81,11 @@ def plan_layout(source: Path, mapping: Mapping, *, stored=frozenset()) -> Layout
     parts, others = find_parts(source, mapping)
     found, unread, faults = _match(parts, mapping)
     unmatched = bool(faults)
-    faults += _not_there(mapping, parts, source)
+    faults += _not_there(mapping, parts)
     planned = []
     for table in TABLES:
         for part, section in found.get(table.name, ()):
-            plan, more = _planned_table(table, part, section, is_stored=table.name in stored)
+            plan, more = _planned_table(table, part, section)
             planned.append(plan)
             faults += more
         if (
@@ -94,7 +94,7 @@ def plan_layout(source: Path, mapping: Mapping, *, stored=frozenset()) -> Layout
             and mapping.names_nothing(table.name)
         ):
             faults.append(_missing_table(table, source, mapping))
-    faults += _headings_not_there(mapping, planned)
+    faults += _headings_not_there(planned)
     planned = _told_apart(planned)
     planned = _with_what_else_they_hold(planned)
     layout = Layout(tuple(planned), tuple(sorted({*unread, *others})), mapping.spelling)
@@ -287,7 +287,7 @@ def _advice(source):
     )
 
 
-def _not_there(mapping, parts, source):
+def _not_there(mapping, parts):
     """A fault for each file or sheet that mapping.toml names and that is not there."""
     files, sheets = ([part.path.name for part in parts], [part.title for part in parts if part.book])
     for table, section in mapping.every:
@@ -313,7 +313,7 @@ def _missing_table(table, source, mapping):
     )
 
 
-def _planned_table(table, part, mapping, *, is_stored):
+def _planned_table(table, part, mapping):
     """The plan of one sheet, and its faults."""
     sheet = Sheet(part.path, mapping.dialect, part.title, part.book, mapping.rows, mapping.form)
     header, index, unplaced = Header(), {}, {}
@@ -330,7 +330,7 @@ def _planned_table(table, part, mapping, *, is_stored):
         faults.append(str(error))
     if header.headings:
         index, unplaced, faults = _columns(table, sheet, mapping, header.headings)
-        if table.name == "desks" and not is_stored and not header.has_rows:  # none yet is an answer elsewhere
+        if table.name == "desks" and not header.has_rows:  # none yet is an answer elsewhere
             faults.append(
                 f"{sheet.label} has headings and no rows. Write down each desk first: one row is {table.row_is}."
             )
@@ -398,7 +398,7 @@ def _missing_column(table, sheet, column, unplaced):
     )
 
 
-def _headings_not_there(mapping, planned):
+def _headings_not_there(planned):
     """A fault for each heading that a section names and none of its sheets has."""
     for section in {id(plan.mapping): plan.mapping for plan in planned}.values():
         plans = [plan for plan in planned if plan.mapping is section and plan.header.headings]

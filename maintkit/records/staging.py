@@ -60,7 +60,9 @@ def prepare(connection, plan, rules, *, watch=None) -> Prepared:
     """
     rows_in = blank_rows = left_out = 0
     turned_away, not_understood = [], []
-    _create_ready(connection, plan)
+    columns = [f'"{column.name}" {SQL_TYPE[column.kind]}' for column in plan.table.columns]
+    columns += [f"{name} {kind}" for name, kind in SOURCE_COLUMNS.items() if name != "load"]
+    connection.execute(f"create temp table if not exists {ready_name(plan.table)} ({', '.join(columns)})")
     for batch in batches(
         plan.sheet, plan.header, plan.unread, partial(as_meant, plan=plan), blank=plan.mapping.once
     ):
@@ -92,12 +94,6 @@ def finish(connection, table, plans) -> tuple[list[TurnedAway], list[CellCount]]
     return repeated, counts
 
 
-def _create_ready(connection, plan):
-    columns = [f'"{column.name}" {SQL_TYPE[column.kind]}' for column in plan.table.columns]
-    columns += [f"{name} {kind}" for name, kind in SOURCE_COLUMNS.items() if name != "load"]
-    connection.execute(f"create temp table if not exists {ready_name(plan.table)} ({', '.join(columns)})")
-
-
 def _take_in(connection, plan, rules, read):
     """Append the good rows of a batch to the ready table; the rows turned away, and the cells not understood."""
     _stage(connection, plan, read)
@@ -117,8 +113,9 @@ def _take_in(connection, plan, rules, read):
     turned_away += [by_row.get(one.row, one) for one in homeless]  # what was not understood is why
     gone = {one.row for one in homeless}
     cells = [one for one in cells if one.row not in gone] + _told_by_no_word(connection, plan)
+    names = ", ".join(f'"{column.name}"' for column in plan.table.columns)
     connection.execute(
-        f"insert into {ready_name(plan.table)} select {_names(plan.table)}, $file, source_row, "
+        f"insert into {ready_name(plan.table)} select {names}, $file, source_row, "
         f"{_as_written(plan, cells, read.beside, doubtful)} from checked",
         {"file": plan.sheet.label} | {f"{name}_doubtful": list(texts) for name, texts in doubtful.items()},
     )
@@ -147,27 +144,24 @@ def _trimmed(name):
     return f"""nullif(if({at_an_end}, trim("{name}", $blanks), "{name}"), '')"""
 
 
-def _names(table):
-    return ", ".join(f'"{column.name}"' for column in table.columns)
-
-
 def _as_written(plan, cells, beside, doubtful):
     """SQL for the cells of a row that are in none of its columns or doubtful in one, by column or heading; null for none."""
     broken = {one.column for one in cells}
-    kept = [
-        f"{{'name': '{name}', 'cell': if(\"{name}\" is null, \"{name} text\", null)}}"
+    written = [
+        (name, f'if("{name}" is null, "{name} text", null)')
         for name in plan.index
         if plan.heading(name) in broken
     ]
-    kept += [
-        f"{{'name': '{name}', 'cell': if(list_contains(${name}_doubtful, \"{name} text\"), \"{name} text\", null)}}"
+    written += [
+        (name, f'if(list_contains(${name}_doubtful, "{name} text"), "{name} text", null)')
         for name in doubtful
     ]
-    kept += [
-        f"{{'name': '{heading.replace(chr(39), chr(39) * 2)}', 'cell': \"beside {at}\"}}"
+    written += [
+        (heading.replace("'", "''"), f'"beside {at}"')
         for at, heading in enumerate(plan.unplaced)
         if any(beside[at])
     ]
+    kept = [f"{{'name': '{name}', 'cell': {cell}}}" for name, cell in written]
     if not kept:
         return "null"
     filled = f"list_filter([{', '.join(kept)}], lambda one: one.cell is not null)"
@@ -341,14 +335,11 @@ def _fill_defaults(connection, table):
     """
     ready = ready_name(table)
     for column in table.columns:
-        if column.default is not None:
+        if column.default is not None or column.default_from:
+            given = f'"{column.default_from}"' if column.default_from else "$default"
             connection.execute(
-                f'update {ready} set "{column.name}" = $default where "{column.name}" is null',
-                {"default": column.default},
-            )
-        if column.default_from:
-            connection.execute(
-                f'update {ready} set "{column.name}" = "{column.default_from}" where "{column.name}" is null'
+                f'update {ready} set "{column.name}" = {given} where "{column.name}" is null',
+                {} if column.default_from else {"default": column.default},
             )
     if table.name == "repairs":
         put_actions(connection)
