@@ -185,9 +185,7 @@ def _count(connection, load, plan, prepared, fates):
         prepared.blank_rows,
         kept,
         refused,
-        own.get("new", 0),
-        own.get("changed", 0),
-        own.get("unchanged", 0),
+        *(own.get(fate, 0) for fate in ("new", "changed", "unchanged")),
         0,
         len(prepared.not_understood),
         prepared.left_out,
@@ -198,17 +196,14 @@ def _count(connection, load, plan, prepared, fates):
 
 def _with_only_earlier(connection, counts):
     """The counts, the last of each table with how many of its rows stand in none of its files."""
-    kept = Counter()
-    for count in counts:
+    kept, last = Counter(), {}
+    for at, count in enumerate(counts):
         kept[count.table] += count.kept
-    last = {count.table: at for at, count in enumerate(counts)}
-    stored = {table: connection.execute(f'select count(*) from "{table}"').fetchall()[0][0] for table in kept}
-    return [
-        replace(count, only_earlier=stored[count.table] - kept[count.table])
-        if last[count.table] == at
-        else count
-        for at, count in enumerate(counts)
-    ]
+        last[count.table] = at
+    for table, at in last.items():
+        stored = connection.execute(f'select count(*) from "{table}"').fetchall()[0][0]
+        counts[at] = replace(counts[at], only_earlier=stored - kept[table])
+    return counts
 
 
 @contextmanager

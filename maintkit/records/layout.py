@@ -2,6 +2,7 @@
 
 from collections import Counter
 from dataclasses import dataclass, replace
+from itertools import chain
 from pathlib import Path
 
 from .accepted import FILE_NAME as ACCEPTED
@@ -117,7 +118,7 @@ def _told_apart(planned):
     for plan in planned:
         sheet = plan.sheet
         if sheet.label in crowded:
-            ignored = {heading.casefold() for heading in plan.mapping.ignore}
+            ignored = _folds(plan.mapping.ignore)
             kept = [one for one in plan.header.headings if one and one.casefold() not in ignored]
             sheet = replace(sheet, side=kept[0] if kept and kept[0] != plan.header.headings[0] else "")
         met[plan.table.name, sheet.label] += 1
@@ -343,18 +344,14 @@ def _planned_table(table, part, mapping):
 def _columns(table, sheet, mapping, headings):
     """Index of each column of the table among the headings, of each heading without a place, and the faults found."""
     known = {column.name.casefold(): column.name for column in table.columns}
-    folds = {heading.casefold() for heading in headings}
-    site = {
-        heading.casefold(): name for heading, name in mapping.columns.items() if heading.casefold() in folds
-    }
-    each = {
-        heading.casefold(): given for heading, given in mapping.each.items() if heading.casefold() in folds
-    }
-    again = {heading.casefold() for group in mapping.groups[1:] for heading in group}
-    ignored = {heading.casefold() for heading in mapping.ignore} | {*each} | again
-    free_texts = {
-        one.heading.casefold() for one in mapping.lookups.values() if one.known_as or one.rest_of
-    } - {*site}
+    folds = _folds(headings)
+    site, each = (
+        {heading.casefold(): told for heading, told in some.items() if heading.casefold() in folds}
+        for some in (mapping.columns, mapping.each)
+    )
+    ignored = _folds((*mapping.ignore, *chain(*mapping.groups[1:]))) | {*each}
+    free_texts = _folds(one.heading for one in mapping.lookups.values() if one.known_as or one.rest_of)
+    free_texts -= {*site}
     if len(headings) == 1 and any(mark in headings[0] for mark in ";\t|"):
         return {}, {}, [_one_heading(table, sheet, headings[0])]
     index, unplaced, faults = {}, {}, []
@@ -389,6 +386,10 @@ def _columns(table, sheet, mapping, headings):
     return index, unplaced, faults
 
 
+def _folds(headings):
+    return {heading.casefold() for heading in headings}
+
+
 def _missing_column(table, sheet, column, unplaced):
     named = [one for one in unplaced if not one.endswith(NAMELESS)]
     near = f" Headings without a place are: {', '.join(named)}." if named else ""
@@ -402,8 +403,7 @@ def _headings_not_there(planned):
     """A fault for each heading that a section names and none of its sheets has."""
     for section in {id(plan.mapping): plan.mapping for plan in planned}.values():
         plans = [plan for plan in planned if plan.mapping is section and plan.header.headings]
-        headings = {one for plan in plans for one in (*plan.header.headings, *plan.header.in_sheet)}
-        there = {heading.casefold() for heading in headings}
+        there = _folds(one for plan in plans for one in (*plan.header.headings, *plan.header.in_sheet))
         for heading in dict.fromkeys(section.headings) if plans else ():
             if heading.casefold() not in there and heading not in section.ignore:
                 name = section.columns.get(heading, "")
