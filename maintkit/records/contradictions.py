@@ -143,17 +143,28 @@ def find_contradictions(connection) -> list[Contradiction]:
     list of Contradiction
         In a fixed order of kinds; examples by file and row. Empty when all rows can be true together.
     """
+    return [found for found, _ in open_contradictions(connection)]
+
+
+def open_contradictions(connection):
+    """Yield each kind that was found, with SQL for its rows (source_file, source_row, said) that were not accepted as they are.
+
+    Until the next is asked for, they are in the temporary table ``contradicting``.
+    """
     kept = "accepted" in tables_of(connection)
-    found = [
-        one_contradiction(connection, kind, *words, not_accepted_sql(kind, query) if kept else query)
-        for kind, *words, query in contradiction_queries()
-    ]
+    for kind, touches, remedy, query in _queries():
+        query = _not_accepted_sql(kind, query) if kept else query
+        made = connection.execute(f"create or replace temp table contradicting as {query}")
+        count = made.fetchall()[0][0]
+        if count:
+            first = f"from contradicting order by source_file, source_row, said limit {SHOWN}"
+            rows = connection.execute(f"select source_file, source_row, said {first}").fetchall()
+            examples = tuple(f"{file}, row {row}: {said}." for file, row, said in rows)
+            yield Contradiction(kind, count, examples, touches, remedy), query
     connection.execute("drop table if exists contradicting")
-    return [one for one in found if one.count]
 
 
-def not_accepted_sql(kind: str, query: str) -> str:
-    """The rows of a query of contradictions that were not accepted as they are."""
+def _not_accepted_sql(kind, query):
     name = kind.replace("'", "''")
     return (
         f"select source_file, source_row, said from ({query}) as rows anti join accepted on accepted.file = source_file "
@@ -161,20 +172,13 @@ def not_accepted_sql(kind: str, query: str) -> str:
     )
 
 
-def contradiction_queries() -> list[tuple[str, str, str, str]]:
+def _queries():
     """Each kind, what it touches, what to do, and the SQL that gives its rows (source_file, source_row, said)."""
     folder = files("maintkit.records") / "contradictions_sql"
-    listed = [(*words, (folder / f"{name}.sql").read_text(encoding="utf-8")) for name, words in KINDS.items()]
-    return listed + [(*words, _unknown_sql(target)) for target, words in REFERENCES.items()]
-
-
-def one_contradiction(connection, kind, touches, remedy, query) -> Contradiction:
-    """How many rows a query of contradictions gives, and the first few; the rows stay in the temporary table ``contradicting``."""
-    count = connection.execute(f"create or replace temp table contradicting as {query}").fetchall()[0][0]
-    first = f"from contradicting order by source_file, source_row, said limit {SHOWN}"
-    rows = connection.execute(f"select source_file, source_row, said {first}").fetchall() if count else ()
-    examples = tuple(f"{file}, row {row}: {said}." for file, row, said in rows)
-    return Contradiction(kind, count, examples, touches, remedy)
+    for name, words in KINDS.items():
+        yield *words, (folder / f"{name}.sql").read_text(encoding="utf-8")
+    for target, words in REFERENCES.items():
+        yield *words, _unknown_sql(target)
 
 
 def _unknown_sql(target):

@@ -4,7 +4,7 @@ from collections import Counter
 from dataclasses import dataclass
 
 from .checks import REPEATS
-from .contradictions import contradiction_queries, not_accepted_sql, one_contradiction
+from .contradictions import open_contradictions
 from .tables import TABLE
 from .unmended import open_cells_sql, open_rows_sql
 
@@ -149,15 +149,11 @@ def _quoted(text):
 
 
 def _contradicting(connection):
-    for kind, touches, remedy, query in contradiction_queries():
+    for found, query in open_contradictions(connection):
         these = (
-            f'select source_file as file, source_row as "row", {_quoted(kind)} as column_name, said as found '
+            f'select source_file as file, source_row as "row", {_quoted(found.kind)} as column_name, said as found '
             f"from ({query})"
         )
-        still_open = not_accepted_sql(kind, query)
-        found = one_contradiction(connection, kind, touches, remedy, still_open)
-        if not found.count:
-            continue
         tables = connection.execute(
             "select table_name, sum(rows) from (select distinct table_name, file from load_files) "
             "join (select source_file as file, count(*) as rows from contradicting group by 1) using (file) "
@@ -165,10 +161,10 @@ def _contradicting(connection):
         ).fetchall()
         name = tables[0][0] if tables else ""
         of = _lines(connection, [table for table, _ in tables]) or found.count
+        example, touches, remedy = found.examples[0], found.touches, found.remedy
         yield Problem(
-            CONTRADICTION, kind, name, found.count, of, touches, found.examples[0], remedy, still_open, these
+            CONTRADICTION, found.kind, name, found.count, of, touches, example, remedy, query, these
         )
-    connection.execute("drop table if exists contradicting")
 
 
 def _lines(connection, tables) -> int:
