@@ -59,18 +59,20 @@ def unknown(place, what, found, known) -> MappingError:
     )
 
 
+def _wrong(value, place, rule):
+    return MappingError(f"{FILE_NAME} {place}: found {value!r}. It must {rule}")
+
+
 def _text(value, place):
     if not isinstance(value, str):
-        raise MappingError(f"{FILE_NAME} {place}: found {value!r}. It must be text in quotes.")
+        raise _wrong(value, place, "be text in quotes.")
     return value.strip()
 
 
 def as_texts(value, place) -> tuple[str, ...]:
     """A list of texts, trimmed."""
     if not isinstance(value, list) or not all(isinstance(one, str) for one in value):
-        raise MappingError(
-            f'{FILE_NAME} {place}: found {value!r}. It must be a list of texts, such as ["Initials"].'
-        )
+        raise _wrong(value, place, 'be a list of texts, such as ["Initials"].')
     return tuple(one.strip() for one in value)
 
 
@@ -83,9 +85,8 @@ def _rows(value, place):
     found = SPAN_OF_ROWS.fullmatch(_text(value, place))
     first, last = (int(found[1]), int(found[2] or MOST_ROWS)) if found else (0, 0)
     if value and not 0 < first < last <= MOST_ROWS:
-        raise MappingError(
-            f'{FILE_NAME} {place}: found {value!r}. It must be the row of the headings and the last one, such as "22-60", or "22-" to the end.'
-        )
+        rule = 'be the row of the headings and the last one, such as "22-60", or "22-" to the end.'
+        raise _wrong(value, place, rule)
     return (first, last) if value else None
 
 
@@ -119,16 +120,16 @@ def _groups(value, place):
     """Sets of headings that come again in every row, all as long as the first."""
     groups = tuple(as_texts(one, place) for one in value) if isinstance(value, list) else ()
     if value and (len(groups) < 2 or len({*map(len, groups)}) > 1):
-        raise MappingError(
-            f"{FILE_NAME} {place}: found {value!r}. It must be lists of headings of one length, each an entry of its own, such as "
-            '[["Date 1", "Fault 1"], ["Date 2", "Fault 2"]].'
+        example = '[["Date 1", "Fault 1"], ["Date 2", "Fault 2"]]'
+        raise _wrong(
+            value, place, f"be lists of headings of one length, each an entry of its own, such as {example}."
         )
     return groups
 
 
 def _yes(value, place):
     if not isinstance(value, bool):
-        raise MappingError(f"{FILE_NAME} {place}: found {value!r}. It must be true or false, without quotes.")
+        raise _wrong(value, place, "be true or false, without quotes.")
     return value
 
 
@@ -157,10 +158,7 @@ def _files(value, table):
 def _file_name(value, table):
     name = _text(value, f"[{table}] file")
     if name and (Path(name).name != name or "\\" in name):
-        raise MappingError(
-            f"{FILE_NAME} [{table}] file: found {name!r}. "
-            "It must be the name of a file beside mapping.toml, without a folder."
-        )
+        raise _wrong(name, f"[{table}] file", "be the name of a file beside mapping.toml, without a folder.")
     return name
 
 
@@ -173,8 +171,7 @@ def _dialect(part, table):
         is_right, rule = DIALECT[name]
         for one in value if isinstance(value, tuple) else (value,):
             if not isinstance(one, str) or not is_right(one):
-                rule = rule if isinstance(one, str) else "It must be text in quotes."
-                raise MappingError(f"{FILE_NAME} [{table}] {name}: found {one!r}. {rule}")
+                raise _wrong(one, f"[{table}] {name}", rule if isinstance(one, str) else "be text in quotes.")
     if "year" in part:
         chosen["year"] = _year(part["year"], f"[{table}] year")
     if "encoding" in chosen and codecs.lookup(chosen["encoding"]).name == "utf-8":
@@ -187,9 +184,11 @@ def _year(value, place):
     if season:
         return date(int(season[1]), int(season[2]), 1)
     if value not in (NAMED, ABOVE) and (type(value) is not int or not 1900 <= value <= 2100):
-        raise MappingError(
-            f"{FILE_NAME} {place}: found {value!r}. It must be the year of days that name none, such as 2025, "
-            f'"2024-09" for the twelve months from September 2024, "{NAMED}" where the name of the sheet or file says it, or "{ABOVE}" where the days above do.'
+        raise _wrong(
+            value,
+            place,
+            'be the year of days that name none, such as 2025, "2024-09" for the twelve months from September 2024, '
+            f'"{NAMED}" where the name of the sheet or file says it, or "{ABOVE}" where the days above do.',
         )
     return value
 
@@ -213,18 +212,12 @@ def _is_date_format(value):
 
 
 DIALECT = {
-    "delimiter": (
-        _is_delimiter,
-        f'It must be one character, such as ";" or "\\t", or "{DAY}" for a diary.',
-    ),
-    "decimal": ((".", ",").__contains__, 'It must be "." or ",".'),
-    "encoding": (
-        _is_encoding,
-        'It must be the name of a text encoding, such as "utf-8", "latin-1" or "cp1252".',
-    ),
+    "delimiter": (_is_delimiter, f'be one character, such as ";" or "\\t", or "{DAY}" for a diary.'),
+    "decimal": ((".", ",").__contains__, 'be "." or ",".'),
+    "encoding": (_is_encoding, 'be the name of a text encoding, such as "utf-8", "latin-1" or "cp1252".'),
     "date_format": (
         _is_date_format,
-        'It must name year, month and day once each, such as "%d.%m.%Y" for 31.03.2026.',
+        'name year, month and day once each, such as "%d.%m.%Y" for 31.03.2026.',
     ),
 }
 
@@ -313,10 +306,8 @@ def _lookups(part, table, folder):
     lookups = {_column(name, table, place): _lookup(table, name, one, folder) for name, one in part.items()}
     for name, lookup in lookups.items():
         if lookup.rest_of and not getattr(lookups.get(lookup.rest_of), "within", False):
-            raise MappingError(
-                f"{FILE_NAME} [{table}.lookup.{name}] rest_of: found {lookup.rest_of!r}. It must name a column with a lookup "
-                "of its own that has within = true, such as desk."
-            )
+            rule = "name a column with a lookup of its own that has within = true, such as desk."
+            raise _wrong(lookup.rest_of, f"[{table}.lookup.{name}] rest_of", rule)
     return lookups
 
 
