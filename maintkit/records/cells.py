@@ -267,19 +267,12 @@ def _with_a_word(plan, fields, by_heading):
 def _strays(plan, fields, numbers):
     """Of rows whose word makes them those of no table, by their place: what is said of each."""
     found = {}
+    remedy = f"Correct the cell, or put its word under rows_where in {FILE_NAME}, {LOAD_AGAIN}"
     for heading, words in plan.words_of_rows.items():
-        cells = fields[plan.place(heading)] if plan.has(heading) else ()
-        known = " or ".join(sorted(words))
-        for at, cell in enumerate(cells):
+        rule = f"The word here says of which table a row is: {' or '.join(sorted(words))}."
+        for at, cell in enumerate(fields[plan.place(heading)] if plan.has(heading) else ()):
             if cell.strip().casefold() not in words:
-                found[at] = TurnedAway(
-                    plan.sheet.label,
-                    int(numbers[at]),
-                    heading,
-                    cell,
-                    f"The word here says of which table a row is: {known}.",
-                    f"Correct the cell, or put its word under rows_where in {FILE_NAME}, {LOAD_AGAIN}",
-                )
+                found[at] = TurnedAway(plan.sheet.label, int(numbers[at]), heading, cell, rule, remedy)
     return found
 
 
@@ -421,12 +414,7 @@ def _with_number(known):
 
 
 def _unknown(plan, name, number, found):
-    place = f"[{plan.table.name}.lookup.{name}]"
-    return TurnedAway(
-        plan.sheet.label,
-        int(number),
-        plan.mapping.lookups[name].heading,
-        found,
-        f"{FILE_NAME} {place} has no such word.",
-        f"Add it there with its meaning, or {LEAVE_OUT!r}, or give it an otherwise, {LOAD_AGAIN}",
-    )
+    rule = f"{FILE_NAME} [{plan.table.name}.lookup.{name}] has no such word."
+    remedy = f"Add it there with its meaning, or {LEAVE_OUT!r}, or give it an otherwise, {LOAD_AGAIN}"
+    heading = plan.mapping.lookups[name].heading
+    return TurnedAway(plan.sheet.label, int(number), heading, found, rule, remedy)

@@ -267,21 +267,13 @@ def _told_by_no_word(connection, plan):
     found = []
     for name, lookup, heading, beside in _free_texts(plan):
         place = f"[{plan.table.name}.lookup.{name}.words]"
+        rule = f"No {name} that is known is in it, so it is taken as {lookup.otherwise!r}."
+        remedy = f"Where a better word fits, write it in {FILE_NAME} under {place} and load the file again."
         rows = connection.execute(
             f"select source_row, {beside} from checked where {_is_untold(name, beside)} order by source_row",
             {"otherwise": lookup.otherwise, "words": list(lookup.words)},
         ).fetchall()
-        found += [
-            TurnedAway(
-                plan.sheet.label,
-                row,
-                heading,
-                text,
-                f"No {name} that is known is in it, so it is taken as {lookup.otherwise!r}.",
-                f"Where a better word fits, write it in {FILE_NAME} under {place} and load the file again.",
-            )
-            for row, text in rows
-        ]
+        found += [TurnedAway(plan.sheet.label, row, heading, text, rule, remedy) for row, text in rows]
     return found
 
 
