@@ -60,11 +60,9 @@ def cells_of(plan, batch) -> Cells:
     for name, cells in given.items():
         own = columns.get(name, np.full(len(numbers), "", dtype=object))
         columns[name] = np.where([cell is None for cell in cells], own, np.array(cells, dtype=object))
-    for name, value in mapping.same.items():
+    own = dict.fromkeys(mapping.number_rows, _row_names(plan.sheet, batch.numbers))
+    for name, value in (*mapping.same.items(), *own.items()):
         columns[name] = _where_blank(columns.get(name), np.full(len(numbers), value, dtype=object))
-    own = np.array(_row_names(plan.sheet, batch.numbers), dtype=object)
-    for name in mapping.number_rows:
-        columns[name] = _where_blank(columns.get(name), own)
     if mapping.numbers_restart:
         _put_sheet_before(columns, plan)
     if shares.max() > 1:

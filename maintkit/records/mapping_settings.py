@@ -3,6 +3,7 @@
 import codecs
 import csv
 import re
+from collections import Counter
 from datetime import date
 from pathlib import Path
 
@@ -233,14 +234,13 @@ def _columns(part, table):
     _section(part, place, '"Fault no." = "ticket"')
     for heading, name in part.items():
         _column(name, table, f"{place} {heading!r}")
-    names = list(part.values())
-    for name in names:
-        if names.count(name) > 1:
+    for name, times in Counter(part.values()).items():
+        if times > 1:
             headings = " and ".join(repr(heading) for heading, other in part.items() if other == name)
             raise MappingError(f"{FILE_NAME} {place}: {headings} both stand for {name}. Map one of them.")
-    folds = [heading.strip().casefold() for heading in part]
-    for heading, fold in zip(part, folds, strict=True):
-        if folds.count(fold) > 1:
+    folds = Counter(heading.strip().casefold() for heading in part)
+    for heading in part:
+        if folds[heading.strip().casefold()] > 1:
             raise MappingError(
                 f"{FILE_NAME} {place}: the heading {heading!r} is named twice. Keep one of the lines."
             )

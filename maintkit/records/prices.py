@@ -1,7 +1,7 @@
 """What things cost at this site: prices.toml beside the records. What it does not give is not known, never assumed."""
 
 import math
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 
 from .errors import RecordsError
 from .toml_text import beside, read_toml
@@ -57,7 +57,7 @@ def prices_beside(source) -> Prices:
     if not path.is_file():
         return Prices()
     content = read_toml(path, "A line of it reads: bench_hour = 40.")
-    known = [field.name for field in fields(Prices)]
+    known = ["currency", *MEANING]
     for name, value in content.items():
         if name not in known:
             raise RecordsError(
