@@ -43,13 +43,14 @@ KEY = {key.column: key for key in KEYS}
 
 @dataclass(frozen=True)
 class Spelled:
-    """A name in one spelling: where (a desk, or ''), as written, as shown, and in how many rows."""
+    """A name in one spelling: where (a desk, or ''), as written, as shown, in how many rows, and the file that lists it."""
 
     column: str
     scope: str
     written: str
     shown: str
     rows: int
+    owner_file: str = ""
 
 
 def match_spellings(connection, layout, held) -> None:
@@ -100,15 +101,6 @@ def spellings_in_use(connection, key: Key) -> list[tuple[str, str, int]]:
     return [(*name, count) for name, count in sorted(rows.items())]
 
 
-@dataclass(frozen=True)
-class _Seen:
-    scope: str
-    written: str
-    shown: str
-    rows: int
-    owner_file: str
-
-
 def _occurrences(connection, key, tables=frozenset(TABLE), *, ready=False):
     """Every spelling of a kind of name in some tables, the stored or the ready ones, and how often it stands there."""
     parts = []
@@ -129,7 +121,7 @@ def _occurrences(connection, key, tables=frozenset(TABLE), *, ready=False):
         "select coalesce(scope, ''), written, shown, count(*), coalesce(owner_file, '') "
         f"from ({' union all '.join(parts)}) group by all order by all"
     ).fetchall()
-    return [_Seen(*row) for row in rows]
+    return [Spelled(key.column, *row) for row in rows]
 
 
 def _shown(connection, key, seen, prefer):
