@@ -254,21 +254,8 @@ def _spread(faults: np.ndarray, expected: np.ndarray) -> GammaPoisson:
     """The frailty over modules; with fewer than two, each is taken to behave as its parts predict."""
     if len(faults) >= 2:
         return replace(gamma_poisson(faults, expected, level=LEVEL), note="")
-    one = np.ones(len(faults))
-    return GammaPoisson(
-        np.inf,
-        1.0,
-        0.0,
-        1.0,
-        one,
-        one,
-        one,
-        faults,
-        expected,
-        LEVEL,
-        scale_known=True,
-        note=sentence("frailty.one_module"),
-    )
+    one, note = np.ones(len(faults)), sentence("frailty.one_module")
+    return GammaPoisson(np.inf, 1.0, 0.0, 1.0, one, one, one, faults, expected, LEVEL, note)
 
 
 def _by_slot(places, ahead: Ahead, minutes):

@@ -11,7 +11,6 @@ from maintkit.survival.designs import checked_design, middle_and_spread, tellabl
 from maintkit.survival.newton import LARGEST_EFFECT, by_cluster, climb
 from maintkit.survival.results import Estimate
 from maintkit.survival.spell_rows import (
-    SpellRows,
     group_codes,
     refuse_bad_level,
     refuse_unequal_lengths,
@@ -152,20 +151,20 @@ def cox(
     """
     refuse_bad_level(level)
     design, names = checked_design(design, np.size(exit), names)
-    strata, kept = _labels("stratum", stratum, np.size(exit)), _kept(weight, np.size(exit))
-    clusters = None if cluster is None else _labels("cluster", cluster, np.size(exit))[kept]
+    strata = _labels("stratum", stratum, np.size(exit))
+    clusters = None if cluster is None else _labels("cluster", cluster, np.size(exit))
     rows = spell_rows(entry, exit, event, weight)
-    design, strata = design[kept], strata[kept]
-    failures = float(rows.weight[rows.event].sum())
-    nothing = CoxModel(names, None, None, None, None, None, None, None, failures, rows.exposure, level)
+    design, strata = design[rows.kept], strata[rows.kept]
+    clusters = None if clusters is None else clusters[rows.kept]
+    nothing = CoxModel(names, None, None, None, None, None, None, None, rows.failures, rows.exposure, level)
     told, used = tellable(design, rows.event)
-    reason = _too_little(failures) or without_gaps(design, names, strata) or _none_told(names, told)
+    reason = _too_little(rows.failures) or without_gaps(design, names, strata) or _none_told(names, told)
     told_names = tuple(name for name, one in zip(names, told, strict=True) if one)
     if not reason and not told.all():
         reason = without_gaps(design[used][:, told], told_names, strata[used])
     if reason:
         return replace(nothing, note=reason)
-    rows = SpellRows(rows.entry[used], rows.exit[used], rows.event[used], rows.weight[used])
+    rows = rows.some(used)
     clusters = None if clusters is None else clusters[used]
     found = _fitted(nothing, told_names, rows, design[used][:, told], strata[used], clusters, ties)
     return found if found.coefficients is None or told.all() else _spread_out(found, told)
@@ -245,11 +244,6 @@ def _labels(name, labels, rows):
     code = group_codes(labels)[1]
     refuse_unequal_lengths(exit=range(rows), **{name: code})
     return code
-
-
-def _kept(weight, rows):
-    kept = np.ones(rows, bool)
-    return kept if weight is None or np.size(weight) != rows else np.ravel(np.asarray(weight, float)) > 0
 
 
 def _too_little(failures):

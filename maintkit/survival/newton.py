@@ -4,11 +4,8 @@ import numpy as np
 
 # log hazard ratio per spread of a covariate beyond which a fit has run off: common practice, no source
 LARGEST_EFFECT = 6.0
-ROUNDING, NEAR, NEAR_ENOUGH = (
-    1e-14,
-    1e-9,
-    1e-8,
-)  # gains, relative to the value, that count as nothing, small, and done
+# gains, relative to the value, that count as nothing, small, and done
+ROUNDING, NEAR, NEAR_ENOUGH = 1e-14, 1e-9, 1e-8
 
 
 def climb(function, start, *, steps=80, tolerance=1e-26):
@@ -78,3 +75,13 @@ def sandwich(covariance, scores):
     """
     modules = len(scores)
     return covariance @ (scores.T @ scores) @ covariance * modules / max(modules - 1, 1)
+
+
+def edge_p(ratio: float) -> float:
+    """p of twice a gain in log likelihood where what is gained starts from an edge: half a chi-square tail.
+
+    S. G. Self & K.-Y. Liang (1987), J. Am. Stat. Assoc. 82, 605-610.
+    """
+    from scipy.special import chdtrc
+
+    return float(0.5 * chdtrc(1, ratio)) if ratio > 0 else 1.0
