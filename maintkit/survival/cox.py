@@ -70,17 +70,10 @@ class CoxModel:
         return tuple(map(self._hazard_ratio, self.coefficients.tolist(), reach.tolist()))
 
     def _hazard_ratio(self, b, wide):
+        about = self.level, self.failures, self.exposure, self.note
         if np.isnan(b):
-            return Estimate(None, None, None, self.level, self.failures, self.exposure, self.note)
-        return Estimate(
-            float(np.exp(b)),
-            float(np.exp(b - wide)),
-            float(np.exp(b + wide)),
-            self.level,
-            self.failures,
-            self.exposure,
-            self.note,
-        )
+            return Estimate(None, None, None, *about)
+        return Estimate.of_log(b, wide, *about)
 
     @property
     def p(self) -> np.ndarray | None:

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from maintkit.errors import MaintkitError
 
 
@@ -65,6 +67,17 @@ class Estimate(Limited):
     failures: float
     exposure: float
     note: str = ""
+
+    def __post_init__(self):
+        for name in ("value", "low", "high"):
+            if (number := getattr(self, name)) is not None:
+                object.__setattr__(self, name, float(number))
+
+    @classmethod
+    def of_log(cls, middle: float, reach: float, *about) -> "Estimate":
+        """What is told by its log: ``exp(middle)``, its limits a reach away on the log scale; ``about`` are level, failures, exposure
+        and note."""
+        return cls(*np.exp([middle, middle - reach, middle + reach]), *about)
 
     def __str__(self) -> str:
         evidence = f"{_percent(self.level)} interval; {_count(self.failures)}"

@@ -34,9 +34,8 @@ class SharedRates:
         """Rate ratio for one unit of a covariate, with limits on the log scale."""
         from scipy.special import ndtri
 
-        b, wide = self.coefficients[number], ndtri((1 + level) / 2) * self.errors[number]
-        limits = (float(np.exp(each)) for each in (b, b - wide, b + wide))
-        return Estimate(*limits, level, self.events, self.exposure)
+        wide = ndtri((1 + level) / 2) * self.errors[number]
+        return Estimate.of_log(self.coefficients[number], wide, level, self.events, self.exposure)
 
     def p(self, number: int = 0) -> float:
         """Two-sided p of "this ratio is 1"."""

@@ -48,11 +48,8 @@ class WeibullRegression:
         if self.coefficients is None:
             return ()
         reach = NormalDist().inv_cdf((1 + self.level) / 2) * np.sqrt(np.diag(self.covariance)[2:])
-        low, high = np.exp(self.coefficients - reach), np.exp(self.coefficients + reach)
-        return tuple(
-            Estimate(*ratio, self.level, self.failures, self.exposure)
-            for ratio in np.column_stack([np.exp(self.coefficients), low, high]).tolist()
-        )
+        told = zip(self.coefficients, reach, strict=True)
+        return tuple(Estimate.of_log(*one, self.level, self.failures, self.exposure) for one in told)
 
     def cumulative_hazard(self, age, design):
         """Cumulative hazard at ages (n,) of parts with covariates (n, p)."""
