@@ -3,7 +3,7 @@
 import numpy as np
 
 from maintkit.decide.effectiveness import FAULTS
-from maintkit.decide.equal_age import MOST_MODULES, least_shown
+from maintkit.decide.equal_age import least_shown, some_modules
 from maintkit.hours import HOURS_PER_YEAR
 from maintkit.survival.multiple_tests import holm
 from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
@@ -162,7 +162,7 @@ def _cells(stays, faults, work):
     if not len(recaps) or not len(stays):
         return None
     first = recaps.groupby("serial")["done_on"].min()
-    stays = _some(stays, first)
+    stays = some_modules(stays)
     length = max(PERIOD_DAYS, int(np.ceil((ended - stays["from_on"].min()).days / MOST_PERIODS)))
     pieces = _pieces(stays.assign(recap=stays["serial"].map(first)), ended, length)
     real = faults[faults["class"].isin(FAULTS) & faults["serial"].isin(stays["serial"])]
@@ -175,15 +175,6 @@ def _cells(stays, faults, work):
     count = real.groupby(key).size().rename("faults")
     cells = years.merge(count, on=key, how="left").fillna({"faults": 0})
     return cells if cells["done"].any() else None
-
-
-def _some(stays, first):
-    """The stays of every module, or of so many drawn by chance."""
-    serials = np.sort(stays["serial"].unique())
-    if len(serials) <= MOST_MODULES:
-        return stays
-    drawn = np.random.default_rng(1).choice(serials, MOST_MODULES, replace=False)
-    return stays[stays["serial"].isin(drawn)]
 
 
 def _pieces(stays, ended, length: int):

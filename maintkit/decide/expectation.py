@@ -82,9 +82,8 @@ def _other_rates(watched, without_part):
     table = watched.groupby(["family", "module_type"])[["years"]].sum()
     counted = without_part.groupby(["family", "module_type"])["faults"].sum()
     table["other_seen"] = counted.reindex(table.index, fill_value=0)
-    table["other_rate"] = table["other_seen"].clip(lower=0.5) / table["years"].clip(
-        lower=1e-9
-    )  # none seen is not none ever
+    # none seen is not none ever
+    table["other_rate"] = table["other_seen"].clip(lower=0.5) / table["years"].clip(lower=1e-9)
     return table[["other_seen", "other_rate"]]
 
 

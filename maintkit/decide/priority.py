@@ -190,9 +190,8 @@ def _past(groups, hazards, modules, stays, faults, places, record_end):
     edges = quarter_edges(first_on, record_end)
     failures = part_failures(groups, hazards, edges)
     row = pd.Index(groups.serials, dtype=object).get_indexer(modules["serial"])
-    failures = np.vstack([failures, np.zeros((1, failures.shape[1]))])[
-        row
-    ]  # no part of known type: the last row
+    # no part of known type: the last row
+    failures = np.vstack([failures, np.zeros((1, failures.shape[1]))])[row]
     seen = pd.concat([faults.by_quarter, faults.open]) if len(faults.open) else faults.by_quarter
     return past_quarters(modules, stays, seen, places, failures, edges)
 

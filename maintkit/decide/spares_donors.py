@@ -236,16 +236,17 @@ def spare_worth(pulls: dict, *, spares: int = 6, level: float = 0.90):
     kinds, numbers = sorted(pulls), np.arange(spares + 1)
     demands, away = [pulls[kind][0] for kind in kinds], np.array([pulls[kind][1] for kind in kinds], float)
     a_year, shape = (np.array([getattr(one, of) for one in demands], float) for of in ("a_year", "shape"))
+    share = away / DAYS_PER_YEAR
     rates = np.array([one.rate_limits(level=level) for one in demands]).reshape(-1, 2).T
 
     def saved(rate, shape=np.inf):
         """Empty places with so many spares, and by how many fewer they are for this one."""
-        empty = backorders(numbers, rate * away / DAYS_PER_YEAR, shape=shape)
+        empty = backorders(numbers, rate * share, shape=shape)
         return empty, -np.diff(empty, prepend=np.nan)
 
     empty, fewer = saved(a_year, shape)
     low, high = (saved(rate)[1] for rate in rates)
-    met = chance_at_most(numbers - 1, (a_year * away / DAYS_PER_YEAR)[:, None], shape=shape[:, None])
+    met = chance_at_most(numbers - 1, (a_year * share)[:, None], shape=shape[:, None])
     family, module_type = np.repeat(np.array(kinds, object).reshape(-1, 2), len(numbers), axis=0).T
     return pd.DataFrame(
         {

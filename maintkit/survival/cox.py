@@ -169,10 +169,7 @@ def _fitted(nothing, told_names, rows, design, strata, clusters, ties) -> CoxMod
     sets = risk_sets(rows, (design - middle) / spread, strata, ties)
     top = climb(lambda b: partial_loglik(sets, b), np.zeros(len(spread)))
     if top is None or np.any(np.abs(top[0]) > LARGEST_EFFECT):
-        return replace(
-            nothing,
-            note=sentence("cox.parted"),
-        )
+        return replace(nothing, note=sentence("cox.parted"))
     tied = tied_up(-top[3], told_names, FLATTEST)
     if tied:
         return replace(nothing, note=tied)
@@ -207,14 +204,9 @@ def _spread_out(found, told):
     """The model with nan for the covariates that could not be estimated, and a note that names them."""
     place = np.flatnonzero(told)
 
-    def vector(values):
-        whole = np.full(len(told), np.nan)
-        whole[place] = values
-        return whole
-
-    def matrix(values):
-        whole = np.full((len(told), len(told)), np.nan)
-        whole[np.ix_(place, place)] = values
+    def spread(values):
+        whole = np.full((len(told),) * values.ndim, np.nan)
+        whole[np.ix_(*[place] * values.ndim)] = values
         return whole
 
     left_out = [name for name, one in zip(found.names, told, strict=True) if not one]
@@ -222,12 +214,12 @@ def _spread_out(found, told):
     note = f"{_one_side(left_out)}, so no hazard ratio can be given for {for_what}. {found.note}".strip()
     return replace(
         found,
-        coefficients=vector(found.coefficients),
-        covariance=matrix(found.covariance),
-        model_covariance=matrix(found.model_covariance),
-        proportional_p=vector(found.proportional_p),
+        coefficients=spread(found.coefficients),
+        covariance=spread(found.covariance),
+        model_covariance=spread(found.model_covariance),
+        proportional_p=spread(found.proportional_p),
         note=note,
-        clusters_that_count=None if found.clusters == 0 else vector(found.clusters_that_count),
+        clusters_that_count=None if found.clusters == 0 else spread(found.clusters_that_count),
     )
 
 

@@ -215,9 +215,8 @@ def _power_law(shape, test, events, watch, unbiased=None, note=""):
     windows, level = watch
     value, low, high = (None if x is None else float(x) for x in shape)
     exposure, end = float(np.sum(windows.exit - windows.entry)), windows.exit.max()
-    span = np.sum(
-        (windows.exit / end) ** value - (windows.entry / end) ** value
-    )  # of 1: a power of days overflows
+    # of 1: a power of days overflows
+    span = np.sum((windows.exit / end) ** value - (windows.entry / end) ** value)
     at_end = float(events * value / (span * end))
     shape = Estimate(value, low, high, level, events, exposure, note)
     return PowerLaw(
