@@ -43,11 +43,9 @@ class Demand:
         """Between which uses a year the rate lies by its gamma doubt."""
         from scipy.special import gammaincinv
 
-        return (
-            gammaincinv(self.shape, [(1 - level) / 2, (1 + level) / 2]) / self.years
-            if self.years > 0
-            else np.zeros(2)
-        )
+        if self.years <= 0:
+            return np.zeros(2)
+        return gammaincinv(self.shape, [(1 - level) / 2, (1 + level) / 2]) / self.years
 
 
 def demand_of(days, quantity, *, length_days: float) -> Demand:
@@ -80,9 +78,8 @@ def demand_of(days, quantity, *, length_days: float) -> Demand:
     times = np.repeat(days, quantity)
     recent = RECENT_YEARS * DAYS_PER_YEAR
     enough = len(times) >= FEWEST_FOR_A_TREND and length_days > recent
-    if (
-        enough and laplace_trend(times + 0.5, length_days + 1).p < TREND_P
-    ):  # a use stands in the middle of its day
+    # a use stands in the middle of its day
+    if enough and laplace_trend(times + 0.5, length_days + 1).p < TREND_P:
         return Demand(int(quantity[days > length_days - recent].sum()), RECENT_YEARS, recent=True)
     return Demand(int(quantity.sum()), length_days / DAYS_PER_YEAR)
 

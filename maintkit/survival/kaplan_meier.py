@@ -137,7 +137,8 @@ def kaplan_meier(entry, exit, event, weight=None, *, level=0.90) -> SurvivalCurv
         high[gone[0] :] = high[gone[0] - 1] if gone[0] else 1.0
     std_error = np.where(survival > 0, survival * error, np.nan)
     emptied_at = _emptied_at(rows, time, survival)
-    note = " ".join([*_emptied_note(emptied_at), *_gap_notes(rows), *_thin_note(time, at_risk)])
+    emptied = [] if emptied_at is None else [sentence("kaplan_meier.emptied", age=three_digits(emptied_at))]
+    note = " ".join([*emptied, *_gap_notes(rows), *_thin_note(time, at_risk)])
     return SurvivalCurve(
         time,
         at_risk,
@@ -170,12 +171,6 @@ def log_log_limits(share, error, level):
 def _emptied_at(rows, time, survival):
     gone = np.flatnonzero((survival == 0) & (time < rows.exit.max()))
     return float(time[gone[0]]) if len(gone) else None
-
-
-def _emptied_note(emptied_at):
-    if emptied_at is None:
-        return []
-    return [sentence("kaplan_meier.emptied", age=three_digits(emptied_at))]
 
 
 def _gap_notes(rows):

@@ -62,7 +62,10 @@ def _uphill(gradient, hessian):
 
 
 def by_cluster(scores, cluster):
-    """The rows' scores, shape (n, p), summed over each module: shape (modules, p), in the order of their names."""
+    """The rows' scores, shape (n, p), summed over each module: shape (modules, p), in the order of their names.
+
+    ``cluster``, shape (n,), says which module a row is of. A sum, by definition.
+    """
     names, number = np.unique(np.asarray(cluster), return_inverse=True)
     return np.column_stack([np.bincount(number, column, len(names)) for column in np.asarray(scores).T])
 
