@@ -190,9 +190,8 @@ def _past(groups, hazards, modules, stays, faults, places, record_end):
     edges = quarter_edges(first_on, record_end)
     failures = part_failures(groups, hazards, edges)
     row = pd.Index(groups.serials, dtype=object).get_indexer(modules["serial"])
-    failures = np.vstack([failures, np.zeros((1, failures.shape[1]))])[
-        row
-    ]  # no part of known type: the last row
+    # no part of known type: the last row
+    failures = np.vstack([failures, np.zeros((1, failures.shape[1]))])[row]
     seen = pd.concat([faults.by_quarter, faults.open]) if len(faults.open) else faults.by_quarter
     return past_quarters(modules, stays, seen, places, failures, edges)
 
@@ -254,21 +253,8 @@ def _spread(faults: np.ndarray, expected: np.ndarray) -> GammaPoisson:
     """The frailty over modules; with fewer than two, each is taken to behave as its parts predict."""
     if len(faults) >= 2:
         return replace(gamma_poisson(faults, expected, level=LEVEL), note="")
-    one = np.ones(len(faults))
-    return GammaPoisson(
-        np.inf,
-        1.0,
-        0.0,
-        1.0,
-        one,
-        one,
-        one,
-        faults,
-        expected,
-        LEVEL,
-        scale_known=True,
-        note=sentence("frailty.one_module"),
-    )
+    one, note = np.ones(len(faults)), sentence("frailty.one_module")
+    return GammaPoisson(np.inf, 1.0, 0.0, 1.0, one, one, one, faults, expected, LEVEL, note)
 
 
 def _by_slot(places, ahead: Ahead, minutes):
