@@ -5,6 +5,7 @@ from dataclasses import fields, replace
 import numpy as np
 
 from maintkit.hours import HOURS_PER_YEAR
+from maintkit.report.sketch import area, line_of
 from maintkit.report.tables import number_text
 from maintkit.report.text import figure_text, wrapped
 from maintkit.report.theme import (
@@ -18,6 +19,7 @@ from maintkit.report.theme import (
     note_below,
     note_px,
     style,
+    ticked,
 )
 
 PLOT_PX = 270
@@ -118,63 +120,32 @@ def _drawn(title, note, lines, curves, *, x_title, y_title, top, tickformat=None
         title, plot_px=PLOT_PX, right_px=label_px(names), bottom_px=below_px + note_px(note)
     )
     for number, (name, x, y, low, high, hover) in enumerate(lines):
-        _add_band(figure, number, x, low, high)
-        _add_steps(figure, number, name, x, y, hover)
+        look = style(number)
+        _add_band(figure, look["colour"], x, low, high)
+        said = {"name": figure_text(name), "text": hover, "hoverinfo": "text"}
+        line_of(figure, x.tolist(), y.tolist(), look["colour"], 2.2, look["dash"], shape="hv", **said)
         life = fitted and fitted.get(name)
         if life and life.shape is not None:
-            _add_fitted(figure, number, life, _last(curves[name]))
+            at = np.linspace(0.0, _last(curves[name]), 81)
+            share = np.asarray(life.survival(at), float).tolist()
+            line_of(figure, (at / HOURS_PER_YEAR).tolist(), share, look["ink"], 1, None, name="fitted")
     ticks = _years_axis(figure, curves, x_title)
-    figure.update_yaxes(title_text=y_title, range=[0, top], tickformat=tickformat)
+    figure.update_yaxes(title={"text": y_title}, range=[0, top], tickformat=tickformat)
     ends = {name: (float(x[-1]), float(y[-1])) for name, x, y, *_ in lines}
     label_line_ends(figure, ends, plot_px=PLOT_PX, y_range=(0, top))
     if at_risk:
         _add_at_risk(figure, curves, ticks)
     note_below(figure, note, below_px=below_px)
-    return figure
+    return figure.figure()
 
 
-def _add_steps(figure, number: int, name: str, x, y, hover: list[str]) -> None:
-    look = style(number)
-    figure.add_scatter(
-        x=x.tolist(),
-        y=y.tolist(),
-        name=figure_text(name),
-        mode="lines",
-        text=hover,
-        hoverinfo="text",
-        line={"shape": "hv", "dash": look["dash"], "color": look["colour"], "width": 2.2},
-    )
-
-
-def _add_band(figure, number: int, x, low, high) -> None:
+def _add_band(figure, colour: str, x, low, high) -> None:
     """The limits as one stepped area; where there are none, those before go on."""
     known = np.isfinite(low) & np.isfinite(high)
     there = np.repeat(np.append(x[known], x[-1]), 2)[1:-1]
     upper, lower = np.repeat(high[known], 2), np.repeat(low[known], 2)
-    figure.add_scatter(
-        x=np.concatenate([there, there[::-1]]).tolist(),
-        y=np.concatenate([upper, lower[::-1]]).tolist(),
-        name="limits",
-        mode="lines",
-        line={"width": 0},
-        fill="toself",
-        hoverinfo="skip",
-        opacity=0.17,
-        fillcolor=style(number)["colour"],
-    )
-
-
-def _add_fitted(figure, number: int, life, until: float) -> None:
-    at = np.linspace(0.0, until, 81)
-    share = np.asarray(life.survival(at), float)
-    figure.add_scatter(
-        x=(at / HOURS_PER_YEAR).tolist(),
-        y=share.tolist(),
-        name="fitted",
-        mode="lines",
-        hoverinfo="skip",
-        line={"color": style(number)["ink"], "width": 1},
-    )
+    x, y = (np.concatenate(ends).tolist() for ends in ((there, there[::-1]), (upper, lower[::-1])))
+    area(figure, x, y, colour, name="limits", opacity=0.17)
 
 
 def _years_axis(figure, curves: dict, title: str) -> list[float]:
@@ -183,45 +154,24 @@ def _years_axis(figure, curves: dict, title: str) -> list[float]:
     high = max(_last(curve) for curve in curves.values()) / HOURS_PER_YEAR
     high = high if high > low else low + 1.0
     ticks = nice_ticks(low, high)
-    figure.update_xaxes(
-        title_text=title, range=[low, high], tickvals=ticks, ticktext=[number_text(tick) for tick in ticks]
-    )
+    figure.update_xaxes(title={"text": title}, range=[low, high], **ticked(ticks))
     return ticks
 
 
 def _add_at_risk(figure, curves: dict, ticks: list[float]) -> None:
     """Under each tick, how many were watched at the next failure; the group's name stands to the right."""
-    below, notes = AXIS_PX, []
+    below, foot = AXIS_PX, {"yref": "paper", "yanchor": "top"}
     for number, (name, curve) in enumerate(curves.items()):
         lines = wrapped(name, width=LABEL_WIDTH)
-        font = {"size": 11, "color": style(number)["ink"]}
-        shared = dict(yref="paper", y=0, yshift=-below, yanchor="top", showarrow=False, font=font)
+        look = foot | {"yshift": -below, "font": {"size": 11, "color": style(number)["ink"]}}
         for tick in ticks:
             row = int(np.searchsorted(curve.time, tick * HOURS_PER_YEAR))
             if row < len(curve.time) and tick * HOURS_PER_YEAR >= _first(curve):
-                notes.append(
-                    dict(text=number_text(curve.at_risk[row]), x=tick, xref="x", xanchor="center", **shared)
-                )
-        notes.append(
-            dict(text="<br>".join(lines), x=1, xref="paper", xanchor="left", xshift=5, align="left", **shared)
-        )
+                figure.write(number_text(curve.at_risk[row]), tick, 0, xref="x", xanchor="center", **look)
+        figure.write("<br>".join(lines), 1, 0, xref="paper", xanchor="left", xshift=5, align="left", **look)
         below += LINE_PX * len(lines) + 2
-    notes.append(
-        dict(
-            text="at risk",
-            x=0,
-            xref="paper",
-            xanchor="right",
-            xshift=-16,
-            yref="paper",
-            y=0,
-            yshift=-AXIS_PX,
-            yanchor="top",
-            showarrow=False,
-            font={"size": 11},
-        )
-    )
-    figure.add_annotations(notes)
+    look = foot | {"yshift": -AXIS_PX, "font": {"size": 11}}
+    figure.write("at risk", 0, 0, xref="paper", xanchor="right", xshift=-16, **look)
 
 
 def _rows_px(curves: dict) -> int:

@@ -1,17 +1,7 @@
 """Figures of the report that show counts, minutes and rates. They draw what they are given."""
 
-from maintkit.report.page_style import (
-    ACCENT,
-    HAIR,
-    INK,
-    QUIET,
-    blank_figure,
-    dots,
-    grid,
-    label,
-    line,
-    quarter_names,
-)
+from maintkit.report.page_style import ACCENT, HAIR, QUIET, blank_figure, grid, label, quarter_names
+from maintkit.report.sketch import INK, band, dots, line, line_of
 from maintkit.report.tables import is_missing
 from maintkit.report.templates import rounded, shown
 from maintkit.report.text import figure_text
@@ -30,35 +20,13 @@ def faults_and_forecasts(width: int, quarters, counts, forecasts, ahead=None, ne
         if name not in place:
             continue
         x = place[name]
-        figure.add_shape(
-            type="rect",
-            x0=x - 0.16,
-            x1=x + 0.16,
-            y0=low,
-            y1=high,
-            fillcolor="#cfcac2",
-            line={"width": 0},
-            layer="below",
-        )
+        band(figure, x - 0.16, x + 0.16, low, high, "#cfcac2")
         line(figure, x - 0.26, value, x + 0.26, value, width=2.4)
-    figure.add_scatter(
-        x=[place[name] for name in quarters],
-        y=list(counts),
-        mode="lines+markers",
-        line={"color": ACCENT, "width": 1.3},
-        marker={"color": ACCENT, "size": 6},
-        hoverinfo="skip",
-    )
+    at = [place[name] for name in quarters]
+    dot = {"color": ACCENT, "size": 6}
+    line_of(figure, at, counts, ACCENT, 1.3, None, mode="lines+markers", marker=dot)
     if len(counts):
-        label(
-            figure,
-            place[quarters[-1]],
-            counts[-1],
-            shown(counts[-1]),
-            colour=ACCENT,
-            bold=True,
-            shift=(5, -9),
-        )
+        label(figure, at[-1], counts[-1], shown(counts[-1]), colour=ACCENT, bold=True, shift=(5, -9))
     if ahead:
         label(figure, place[next_quarter], ahead.value, shown(ahead.value), bold=True, shift=(10, 0))
     grid(figure, nice_ticks(0, top, most=4))
@@ -118,7 +86,8 @@ def stacked_minutes(width: int, quarters, desks: dict, ahead=None, next_quarter:
     fills = (ACCENT, INK, "#ffffff", "#cfcac2")
     base = [0.0] * len(quarters)
     for number, (desk, minutes) in enumerate(desks.items()):
-        figure.add_bar(
+        figure.add(
+            "bar",
             x=list(range(len(quarters))),
             y=list(minutes),
             marker={"color": fills[number % 4], "line": {"color": INK, "width": 0.8 if number > 1 else 0}},

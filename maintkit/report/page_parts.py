@@ -2,24 +2,10 @@
 
 from datetime import date
 
-from maintkit.report.page_style import (
-    ACCENT,
-    GREY,
-    HAIR,
-    INK,
-    NARROW,
-    QUIET,
-    apart,
-    bar,
-    blank_figure,
-    dots,
-    label,
-    line,
-    line_of,
-    text_px,
-)
+from maintkit.report.page_style import ACCENT, GREY, HAIR, NARROW, QUIET, blank_figure, label, text_px
+from maintkit.report.sketch import INK, bar, dots, line, line_of
 from maintkit.report.templates import shown
-from maintkit.report.theme import nice_ticks
+from maintkit.report.theme import nice_ticks, pushed_apart
 
 PLOT_PX, NAME_PX = 138, 28  # px: height of the curves, and of a zone's name with its air
 PANEL = 164  # px: a panel with the rows below it
@@ -96,44 +82,19 @@ def share_surviving(width: int, zones, watched_at):
     floor = max(min(0.7, int(lowest * 10) / 10), 0.0)
     right = max((max(zone.years, default=1) for zone in zones), default=1)
     ends = [max(zone.share[-1] if zone.share else 1.0, floor) for zone in zones[:3]]
-    ends = apart(ends, NAME_PX / PLOT_PX * (1.005 - floor))
+    height = NAME_PX / PLOT_PX * (1.005 - floor)
+    ends = [-down for down in pushed_apart([-end for end in ends], [height] * len(ends))]
     for number, zone in enumerate(zones[:3]):
         years = [0.0, *zone.years]
         for values, filled in ((zone.low, None), (zone.high, "tonexty")):
-            figure.add_scatter(
-                x=years,
-                y=[1.0, *(max(value, floor) for value in values)],
-                mode="lines",
-                line={"shape": "hv", "width": 0},
-                fill=filled,
-                fillcolor=fills[number],
-                hoverinfo="skip",
-            )
-        figure.add_scatter(
-            x=years,
-            y=[1.0, *zone.share],
-            mode="lines",
-            line={
-                "shape": "hv",
-                "color": colours[number],
-                "width": 1.8,
-                "dash": "solid" if number < 2 else "dash",
-            },
-            hoverinfo="skip",
-        )
+            values = [1.0, *(max(value, floor) for value in values)]
+            shade = {"fill": filled, "fillcolor": fills[number]}
+            line_of(figure, years, values, None, 0, None, shape="hv", **shade)
+        dash = "solid" if number < 2 else "dash"
+        line_of(figure, years, [1.0, *zone.share], colours[number], 1.8, dash, shape="hv")
         _zone_names(figure, zone, number, colours[number], (right, ends[number]), watched_at)
-    figure.add_annotation(
-        x=0,
-        y=0,
-        yref="paper",
-        xref="paper",
-        yshift=-34,
-        xshift=-38,
-        xanchor="left",
-        text="watched:",
-        showarrow=False,
-        font={"color": QUIET},
-    )
+    where = {"xref": "paper", "yref": "paper", "xanchor": "left", "xshift": -38, "yshift": -34}
+    figure.write("watched:", 0, 0, **where, font={"color": QUIET})
     ticks = [tick / 10 for tick in range(int(floor * 10), 11)]
     figure.update_yaxes(
         range=[floor, 1.005],
@@ -155,13 +116,8 @@ def life_of_a_module(width: int, life):
     days = [fault.on.toordinal() for fault in life.faults]
     begun, ended = life.begun.toordinal(), life.ended.toordinal()
     top = max(len(days), life.expected or 0, 1)
-    figure.add_scatter(
-        x=[begun, *days, ended],
-        y=[0, *range(1, len(days) + 1), len(days)],
-        mode="lines",
-        line={"shape": "hv", "color": ACCENT, "width": 1.4},
-        hoverinfo="skip",
-    )
+    x, y = [begun, *days, ended], [0, *range(1, len(days) + 1), len(days)]
+    line_of(figure, x, y, ACCENT, 1.4, None, shape="hv")
     for filled in (True, False):
         own = [
             (day, number)
@@ -172,22 +128,11 @@ def life_of_a_module(width: int, life):
         dots(figure, days_of, counts, ACCENT if filled else "white", 6, edge=ACCENT)
     label(figure, ended, len(days), f"{len(days)} came", colour=ACCENT, bold=True)
     if life.expected is not None:
-        figure.add_scatter(
-            x=[ended],
-            y=[life.expected],
-            mode="markers",
-            marker={"symbol": "line-ew", "size": 10, "line": {"color": INK, "width": 2}},
-            hoverinfo="skip",
-        )
-        apart = abs(life.expected - len(days)) / top > 0.08
-        label(
-            figure,
-            ended,
-            life.expected,
-            f"{shown(life.expected)} expected",
-            bold=True,
-            shift=(8, 0 if apart else -12),
-        )
+        dash = {"symbol": "line-ew", "size": 10, "line": {"color": INK, "width": 2}}
+        figure.add("scatter", x=[ended], y=[life.expected], mode="markers", marker=dash, hoverinfo="skip")
+        said = f"{shown(life.expected)} expected"
+        down = 0 if abs(life.expected - len(days)) / top > 0.08 else -12
+        label(figure, ended, life.expected, said, bold=True, shift=(8, down))
     low = -0.14 * top
     _places_and_work(figure, life, low)
     years = [year for year in range(life.begun.year + 1, life.ended.year + 1)]
@@ -232,12 +177,5 @@ def _zone_names(figure, zone, number: int, colour: str, at: tuple[float, float],
     label(figure, *at, f"{zone.zone} zone", colour=colour, bold=True, below=air)
     for age, count in zip(watched_at, zone.watched, strict=True):
         if age <= at[0]:
-            figure.add_annotation(
-                x=age,
-                y=0,
-                yref="paper",
-                yshift=-40 - 16 * number,
-                text=f"{count:,}",
-                showarrow=False,
-                font={"color": colour},
-            )
+            where = {"yref": "paper", "yshift": -40 - 16 * number}
+            figure.write(f"{count:,}", age, 0, **where, font={"color": colour})

@@ -1,18 +1,7 @@
 """The desks as strips of slots in their order, for the report."""
 
-from maintkit.report.page_style import (
-    ACCENT,
-    GREY,
-    INK,
-    QUIET,
-    SHADES,
-    bar,
-    blank_figure,
-    label,
-    line,
-    line_of,
-    text_px,
-)
+from maintkit.report.page_style import ACCENT, GREY, QUIET, SHADES, blank_figure, label, text_px
+from maintkit.report.sketch import INK, bar, line, line_of
 from maintkit.report.tables import is_missing
 from maintkit.report.templates import shown
 

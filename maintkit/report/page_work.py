@@ -8,19 +8,14 @@ from maintkit.report.page_style import (
     BAND,
     GREY,
     HAIR,
-    INK,
     NARROW,
     QUIET,
     TINT,
-    band,
-    bar,
     blank_figure,
-    dots,
     grid,
     label,
-    line,
-    line_of,
-)  # fmt: skip
+)
+from maintkit.report.sketch import INK, area, band, bar, dots, line, line_of
 from maintkit.report.templates import shown
 from maintkit.report.theme import nice_ticks, year_ticks
 
@@ -134,13 +129,9 @@ def _hours_used(figure, calendar, foot: float, days: int) -> None:
     """Hours used so far, against those there are."""
     top = max(calendar.hours_free, calendar.hours_used)
     scale = (HOURS - 14) / top
-    x = list(range(1, days + 1))
-    figure.add_scatter(
-        x=[0, *x, days],
-        y=[foot, *(foot + scale * one for one in calendar.used_hours), foot],
-        mode="lines", line={"width": 0}, fill="toself", fillcolor=BAND, hoverinfo="skip",
-    )  # fmt: skip
-    line_of(figure, x, [foot + scale * one for one in calendar.used_hours], INK, 1.6)
+    x, used = range(1, days + 1), [foot + scale * one for one in calendar.used_hours]
+    area(figure, [0, *x, days], [foot, *used, foot], BAND)
+    line_of(figure, x, used, INK, 1.6)
     line(figure, 0, foot + scale * calendar.hours_free, days, foot + scale * calendar.hours_free, dash="dash")
     line(figure, 0, foot, days, foot, colour=INK)
     left = figure.layout["margin"]["l"]
@@ -156,7 +147,7 @@ def cost_by_interval(width: int, zones, *, unit: str):
     narrow = width <= NARROW
     figure = blank_figure(width, 216, left=38, right=84 if not narrow else 60, top=12, bottom=22)
     least = max(zone.least for zone in zones)
-    top, floor = 1.7 * least, 0.0
+    top = 1.7 * least
     far = max(max(zone.years[-1] for zone in zones) * 0.72, max(zone.flat_high for zone in zones) * 1.25)
     for number, zone in enumerate(zones):
         colour = ACCENT if number == 0 else INK
@@ -169,7 +160,8 @@ def cost_by_interval(width: int, zones, *, unit: str):
         flat = [one for one in inside if zone.flat_low <= one[0] <= zone.flat_high]
         flat = [(zone.flat_low, 1.05 * zone.least), *flat, (zone.flat_high, 1.05 * zone.least)]
         line_of(figure, *zip(*flat, strict=True), colour, 3)
-        band(figure, zone.flat_low, zone.flat_high, floor, 1.05 * zone.least, TINT if number == 0 else BAND)
+        fill = TINT if number == 0 else BAND
+        band(figure, zone.flat_low, zone.flat_high, 0.0, 1.05 * zone.least, fill, opacity=0.7)
         dots(figure, [zone.best], [zone.least], "white", 7, edge=colour)
         said = f"{zone.name}: {shown(zone.flat_low)} to {shown(zone.flat_high)} years"
         above = len(zones) > 1 and zone is max(zones, key=lambda one: one.least)
@@ -204,10 +196,9 @@ def rates_with_limits(width: int, sides, *, begin: date, end: date):
         days = [row[0].toordinal() for row in rows]
         for day, (_, _, low, high) in zip(days, rows, strict=True):
             line(figure, day, low, day, high, colour=colour, width=1.2)
-        figure.add_scatter(
-            x=days, y=[row[1] for row in rows], mode="lines+markers", hoverinfo="skip",
-            line={"color": colour, "width": 1.2}, marker={"color": colour, "size": 5},
-        )  # fmt: skip
+        dot = {"color": colour, "size": 5}
+        values = [row[1] for row in rows]
+        line_of(figure, days, values, colour, 1.2, None, mode="lines+markers", marker=dot)
         moved = 0 if other_end is None else (10 if rows[-1][1] >= other_end else -10)
         label(figure, days[-1], rows[-1][1], name, colour=colour, bold=True, shift=(8, moved), below=said)
     grid(figure, nice_ticks(0, top, most=6))
@@ -267,12 +258,11 @@ def parts_left(width: int, lines, *, begin: date):
     for number, (words, held, use, low, high, look) in enumerate(lines):
         colour = ACCENT if look == "accent" else INK
         if look != "accent":
-            figure.add_scatter(
-                x=[0, held / high, min(held / low, far), min(held / low, far), 0],
-                y=[held, 0, 0, max(held - low * far, 0) if held / low > far else 0, held],
-                mode="lines", line={"width": 0}, fill="toself", fillcolor=BAND, hoverinfo="skip",
-            )  # fmt: skip
-        line_of(figure, [0, held / use], [held, 0], colour, 2 if look == "accent" else 1.5, look == "dashed")
+            last = min(held / low, far)
+            left = max(held - low * far, 0) if held / low > far else 0
+            area(figure, [0, held / high, last, last, 0], [held, 0, 0, left, held], BAND)
+        dash = "dash" if look == "dashed" else "solid"
+        line_of(figure, [0, held / use], [held, 0], colour, 2 if look == "accent" else 1.5, dash)
         at = 0.28 if look != "accent" else 0.55
         label(
             figure, at * held / use, (1 - at) * held, words, colour=colour, bold=True,

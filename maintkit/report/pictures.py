@@ -120,22 +120,21 @@ def module_life(facts, title: str):
 
 def with_title(sketch, title: str):
     """The figure of a page as a notebook shows it, with its sentence above."""
-    from maintkit.report.drawing import Drawing
     from maintkit.report.text import wrapped
     from maintkit.report.theme import TITLE_LINE_PX, TITLE_WIDTH
 
     lines = wrapped(title, width=TITLE_WIDTH)
     title_px = TITLE_LINE_PX * len(lines) + 6
-    figure = sketch.figure()
-    drawn = Drawing(figure)
-    drawn.update_layout(
-        title={"text": "<br>".join(lines), "x": 0, "xanchor": "left", "font": {"size": 16}, "pad": {"l": 14}},
+    head = {"text": "<br>".join(lines), "x": 0, "xanchor": "left", "font": {"size": 16}, "pad": {"l": 14}}
+    margin = sketch.layout["margin"]
+    sketch.update_layout(
+        title=head,
         meta={"title": title, "title_px": title_px},
-        height=figure.layout.height + title_px,
+        height=sketch.layout["height"] + title_px,
         width=None,
-        margin={"t": figure.layout.margin.t + title_px},
+        margin=margin | {"t": margin["t"] + title_px},
     )
-    return drawn
+    return sketch.figure()
 
 
 def differences(facts, title: str):

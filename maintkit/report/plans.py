@@ -37,7 +37,8 @@ def desk_plan_figure(frame, *, title: str, unit: str, more: str = ""):
     values = [[cell["value"] if cell else None for cell in row] for row in rows]
     known = [float(value) for row in values for value in row if not is_missing(value)]
     top = max(known, default=1.0) or 1.0
-    figure.add_heatmap(
+    figure.add(
+        "heatmap",
         z=[[None if is_missing(value) else float(value) for value in row] for row in values],
         x=list(range(PER_ROW)),
         y=list(range(len(rows))),
@@ -63,7 +64,7 @@ def desk_plan_figure(frame, *, title: str, unit: str, more: str = ""):
         tickfont={"size": 10},
     )
     note_below(figure, note, below_px=4, width=NOTE_WIDTH)
-    return figure
+    return figure.figure()
 
 
 def _lay_out(frame) -> tuple[list[list[dict | None]], list[str]]:
@@ -116,7 +117,8 @@ def _print_squares(figure, rows, top: float, decimals: int) -> None:
         "#ffffff" if not is_missing(cell["value"]) and cell["value"] / top > 0.55 else "#1a1a1a"
         for _, _, cell in cells
     ]
-    figure.add_scatter(
+    figure.add(
+        "scatter",
         x=[column for column, _, _ in cells],
         y=[line for _, line, _ in cells],
         mode="text",

@@ -48,7 +48,7 @@ def test_labels_pushed_apart_keep_their_order_and_do_not_overlap():
 
 
 def test_a_long_title_is_wrapped_and_the_figure_grows_by_a_line():
-    short, long = empty_figure("Short.", plot_px=300), empty_figure("word " * 24, plot_px=300)
+    short, long = (empty_figure(title, plot_px=300).figure() for title in ("Short.", "word " * 24))
     assert long.layout.title.text.count("<br>") == 1
     assert long.layout.height - short.layout.height == long.layout.margin.t - short.layout.margin.t == 21
 
@@ -57,9 +57,9 @@ def test_a_figure_takes_nothing_from_the_global_template():
     import plotly.io
 
     before = plotly.io.templates.default
-    first = empty_figure("t", plot_px=300).to_json()
+    first = empty_figure("t", plot_px=300).figure().to_json()
     try:
         plotly.io.templates.default = "plotly_dark"
-        assert empty_figure("t", plot_px=300).to_json() == first
+        assert empty_figure("t", plot_px=300).figure().to_json() == first
     finally:
         plotly.io.templates.default = before
