@@ -218,17 +218,9 @@ def quarters_figure(frame, *, title: str, axis: str = "faults a quarter"):
 
 def _add_panel(figure, rows, number: int, group: str, axis: str) -> None:
     """The bars of one panel; their limits as error bars."""
-    values = [float(value) for value in rows["value"]]
-    low, high = rows["low"].tolist(), rows["high"].tolist()
-    up = [
-        0.0 if is_missing(limit) else float(limit) - value for value, limit in zip(values, high, strict=True)
-    ]
-    down = [
-        0.0
-        if is_missing(limit) and is_missing(upper)
-        else value - (0.0 if is_missing(limit) else float(limit))
-        for value, limit, upper in zip(values, low, high, strict=True)
-    ]
+    values, low, high = (rows[name].astype(float) for name in ("value", "low", "high"))
+    # A bar without limits has no line; one with an upper limit alone has one from zero.
+    up, down = (high - values).fillna(0.0), (values - low.fillna(0.0)).where(low.notna() | high.notna(), 0.0)
     hover = [
         named_text(f"{group}, {quarter}", f"{interval_text(value, *limits)} {axis}")
         for quarter, value, *limits in zip(rows["quarter"], values, low, high, strict=True)
@@ -236,7 +228,7 @@ def _add_panel(figure, rows, number: int, group: str, axis: str) -> None:
     figure.add(
         "bar",
         x=rows["quarter"].tolist(),
-        y=values,
+        y=values.tolist(),
         name=figure_text(group),
         yaxis=f"y{number + 1 if number else ''}",
         marker={"color": "#8fb4d4", "line": {"width": 0}},
@@ -246,8 +238,8 @@ def _add_panel(figure, rows, number: int, group: str, axis: str) -> None:
         error_y={
             "type": "data",
             "symmetric": False,
-            "array": up,
-            "arrayminus": down,
+            "array": up.tolist(),
+            "arrayminus": down.tolist(),
             "width": 2,
             "thickness": 1.2,
             "color": "#1a1a1a",

@@ -8,7 +8,6 @@ from maintkit.report.answers import BY_NAME
 from maintkit.report.deciding import scarce
 from maintkit.report.templates import kind_of_parts, shown, told
 
-HOT_C = 39.0  # air at a slot from which a place is drawn as hot
 FEWEST_TO_SHOW = 5
 
 
@@ -164,10 +163,9 @@ def _left(quarter, findings, prices):
 def _drying(facts):
     if facts is None or not facts.places:
         return ()
-    hot = {place.name for place in facts.places if place.air_c is not None and place.air_c >= HOT_C}
     figure = draw.in_two_widths(
         "drying",
-        lambda width: page_parts.capacitance_left(width, facts.places, hot=hot),
+        lambda width: page_parts.capacitance_left(width, facts.places),
         wide=draw.FULL,
         source="Share of the first value by powered years.",
         alt="Capacitance left against powered years, place by place.",

@@ -2,17 +2,28 @@
 
 from datetime import date
 
-from maintkit.report.page_style import ACCENT, GREY, HAIR, NARROW, QUIET, blank_figure, label, text_px
+from maintkit.report.page_style import (
+    ACCENT,
+    GREY,
+    HAIR,
+    NARROW,
+    QUIET,
+    blank_figure,
+    label,
+    text_px,
+    years_axis,
+)
 from maintkit.report.sketch import INK, bar, dots, line, line_of
 from maintkit.report.templates import shown
 from maintkit.report.theme import nice_ticks, pushed_apart
 
+HOT_C = 39.0  # air at a slot from which a place is drawn as hot
 PLOT_PX, NAME_PX = 138, 28  # px: height of the curves, and of a zone's name with its air
 PANEL = 164  # px: a panel with the rows below it
 ROWS_OF_YEARS = (0.19, 0.29)  # below the panel: years to 20 and to 30 % lost
 
 
-def capacitance_left(width: int, places, *, hot: set):
+def capacitance_left(width: int, places):
     """Share of capacitance left against powered years, a small panel a place, with the 20 and 30 % lines; below, the years to them."""
     narrow = width <= NARROW
     across = min(len(places), 2 if narrow else 8)
@@ -25,7 +36,8 @@ def capacitance_left(width: int, places, *, hot: set):
     for number, place in enumerate(places):
         column, line = number % across, number // across
         x0, y0 = column * step, -line * pitch
-        colour = ACCENT if place.name in hot else INK
+        is_hot = place.air_c is not None and place.air_c >= HOT_C
+        colour = ACCENT if is_hot else INK
         _panel_lines(figure, x0, y0, far)
         for tick in ticks:
             label(
@@ -34,7 +46,7 @@ def capacitance_left(width: int, places, *, hot: set):
         if not column:
             _row_names(figure, y0, foot)
         shares = [y0 + min(max(share, foot), top) for share in place.share]
-        dots(figure, [x0 + year for year in place.years], shares, ACCENT if place.name in hot else GREY, 3)
+        dots(figure, [x0 + year for year in place.years], shares, ACCENT if is_hot else GREY, 3)
         if place.line_years:
             shares = [y0 + max(share, foot) for share in place.line_share]
             line_of(figure, [x0 + year for year in place.line_years], shares, colour, 1.6)
@@ -135,14 +147,9 @@ def life_of_a_module(width: int, life):
         label(figure, ended, life.expected, said, bold=True, shift=(8, down))
     low = -0.14 * top
     _places_and_work(figure, life, low)
-    years = [year for year in range(life.begun.year + 1, life.ended.year + 1)]
-    every = max(len(years) // 6, 1)
-    figure.update_xaxes(
-        range=[begun, ended],
-        tickvals=[date(year, 1, 1).toordinal() for year in years[::every]],
-        ticktext=[str(year) for year in years[::every]],
-    )
-
+    years = range(life.begun.year + 1, life.ended.year + 1)
+    years = [date(year, 1, 1) for year in years[:: max(len(years) // 6, 1)]]
+    years_axis(figure, [begun, ended], years, date.toordinal)
     figure.update_yaxes(
         range=[low * 3.1, top * 1.06], tickvals=nice_ticks(0, top, most=4), showgrid=True, gridcolor=HAIR
     )

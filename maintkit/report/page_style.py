@@ -138,6 +138,12 @@ def grid(figure, ticks, *, before: str = "") -> None:
     )
 
 
+def years_axis(figure, ends, years, place, **look) -> None:
+    """The level axis of a figure over time: a tick at each New Year's Day, at its place, named for its year."""
+    texts = [str(day.year) for day in years]
+    figure.update_xaxes(range=ends, tickvals=[place(day) for day in years], ticktext=texts, **look)
+
+
 def quarter_names(labels) -> list[str]:
     """Quarters for an axis, the year below the first of each.
 

@@ -14,6 +14,7 @@ from maintkit.report.page_style import (
     blank_figure,
     grid,
     label,
+    years_axis,
 )
 from maintkit.report.sketch import INK, area, band, bar, dots, line, line_of
 from maintkit.report.templates import shown
@@ -203,12 +204,8 @@ def rates_with_limits(width: int, sides, *, begin: date, end: date):
         label(figure, days[-1], rows[-1][1], name, colour=colour, bold=True, shift=(8, moved), below=said)
     grid(figure, nice_ticks(0, top, most=6))
     figure.update_yaxes(range=[0, top * 1.04])
-    years = year_ticks(begin, end)
-    figure.update_xaxes(
-        range=[begin.toordinal(), end.toordinal() + 60],
-        tickvals=[day.toordinal() for day in years],
-        ticktext=[str(day.year) for day in years], showline=True, linecolor=INK,
-    )  # fmt: skip
+    ends = [begin.toordinal(), end.toordinal() + 60]
+    years_axis(figure, ends, year_ticks(begin, end), date.toordinal, showline=True, linecolor=INK)
     return figure
 
 
@@ -271,8 +268,6 @@ def parts_left(width: int, lines, *, begin: date):
     years = year_ticks(begin, begin + timedelta(days=365.25 * far))
     grid(figure, nice_ticks(0, most, most=4))
     figure.update_yaxes(range=[0, 1.06 * most])
-    figure.update_xaxes(
-        range=[0, far], tickvals=[(day - begin).days / 365.25 for day in years],
-        ticktext=[str(day.year) for day in years], showline=True, linecolor=INK,
-    )  # fmt: skip
+    place = lambda day: (day - begin).days / 365.25
+    years_axis(figure, [0, far], years, place, showline=True, linecolor=INK)
     return figure

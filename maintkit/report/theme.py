@@ -19,7 +19,6 @@ INKS = (
     "#1F6A96",
 )  # the same, dark enough for words
 DASHES = ("solid", "dash", "dot", "dashdot", "longdash", "longdashdot", "8px 3px 2px 3px 2px 3px")
-SYMBOLS = ("circle", "square", "diamond", "triangle-up", "x", "triangle-down", "cross")
 SHADES = ((0.0, "#edf2f7"), (0.35, "#a9c4de"), (0.7, "#3f78b0"), (1.0, "#0b2f5c"))
 GREY = "#555555"
 FONT = "system-ui, -apple-system, 'Segoe UI', Roboto, 'Liberation Sans', Arial, sans-serif"
@@ -42,13 +41,12 @@ _AXIS = {
 
 
 def style(number: int) -> dict[str, str]:
-    """Colour, ink, dash and symbol of the group with that number; no two of the first 49 are alike."""
+    """Colour, ink and dash of the group with that number; no two of the first 49 are alike."""
     turn = number // len(COLOURS)
     return {
         "colour": COLOURS[number % 7],
         "ink": INKS[number % 7],
         "dash": DASHES[(number + turn) % 7],
-        "symbol": SYMBOLS[(number + turn) % 7],
     }
 
 
@@ -57,10 +55,7 @@ def empty_figure(title: str, *, plot_px: int, left_px: int = 58, right_px: int =
 
     ``layout.meta`` keeps the title unwrapped and the height it takes, so that a page can set it as its own heading.
     """
-    lines = wrapped(title, width=TITLE_WIDTH)
-    title_px = TITLE_LINE_PX * len(lines) + 6
-    height = plot_px + title_px + 14 + bottom_px
-    return Sketch(
+    figure = Sketch(
         {
             "template": {
                 "layout": {
@@ -72,25 +67,31 @@ def empty_figure(title: str, *, plot_px: int, left_px: int = 58, right_px: int =
                     "colorway": list(COLOURS),
                 }
             },
-            "title": {
-                "text": "<br>".join(lines),
-                "x": 0,
-                "xref": "container",
-                "xanchor": "left",
-                "y": 1 - 26 / height,
-                "yref": "container",
-                "yanchor": "bottom",
-                "pad": {"l": 14},
-                "font": {"size": 16},
-            },
-            "meta": {"title": str(title), "title_px": title_px},
-            "height": height,
-            "margin": {"l": left_px, "r": right_px, "t": title_px + 14, "b": bottom_px, "pad": 0},
+            "height": plot_px + 14 + bottom_px,
+            "margin": {"l": left_px, "r": right_px, "t": 14, "b": bottom_px, "pad": 0},
             "showlegend": False,
             "dragmode": False,
             "hovermode": "closest",
         }
     )
+    title = titled(figure, title).layout["title"]
+    title |= {"xref": "container", "yref": "container", "yanchor": "bottom"}
+    title["y"] = 1 - 26 / figure.layout["height"]
+    return figure
+
+
+def titled(figure, title: str):
+    """The sketch with its sentence above it, as wide as the page."""
+    lines = wrapped(title, width=TITLE_WIDTH)
+    title_px, margin = TITLE_LINE_PX * len(lines) + 6, figure.layout["margin"]
+    figure.update_layout(
+        title={"text": "<br>".join(lines), "x": 0, "xanchor": "left", "font": {"size": 16}, "pad": {"l": 14}},
+        meta={"title": str(title), "title_px": title_px},
+        height=figure.layout["height"] + title_px,
+        width=None,
+        margin=margin | {"t": margin["t"] + title_px},
+    )
+    return figure
 
 
 def note_below(figure, note: str, *, below_px: int, width: int = 58) -> None:

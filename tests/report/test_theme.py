@@ -23,8 +23,6 @@ def test_the_first_two_groups_differ_in_grey():
 def test_no_two_groups_look_alike():
     looks = [(style(number)["colour"], style(number)["dash"]) for number in range(49)]
     assert len(set(looks)) == 49
-    symbols = [(style(number)["colour"], style(number)["symbol"]) for number in range(49)]
-    assert len(set(symbols)) == 49
 
 
 @pytest.mark.parametrize(
