@@ -243,26 +243,26 @@ def side_by_side(width: int, rows, heads, feet):
     return figure
 
 
-def parts_left(width: int, lines, *, begin: date):
+def parts_left(width: int, lines, use: tuple[float, float, float], *, begin: date):
     """What is left of a part as it is used up: a line a stock, shaded between the limits of its use.
 
-    ``lines`` are (words, number, used a year, low, high, style), style of ``accent, plain, dashed``.
+    ``lines`` are (words, number, style), style of ``accent, plain, dashed``; ``use`` is a year's, with its limits.
     """
     figure = blank_figure(width, 150, left=26, right=24, top=12, bottom=20)
-    most = max(one[1] for one in lines)
-    ends = [number / max(low, 1e-9) for _, number, _, low, _, _ in lines]
-    far = min(max(ends), 1.35 * max(number / use for _, number, use, *_ in lines))
-    for number, (words, held, use, low, high, look) in enumerate(lines):
+    used, low, high = use
+    most = max(held for _, held, _ in lines)
+    far = min(most / max(low, 1e-9), 1.35 * (most / used))
+    for number, (words, held, look) in enumerate(lines):
         colour = ACCENT if look == "accent" else INK
         if look != "accent":
             last = min(held / low, far)
             left = max(held - low * far, 0) if held / low > far else 0
             area(figure, [0, held / high, last, last, 0], [held, 0, 0, left, held], BAND)
         dash = "dash" if look == "dashed" else "solid"
-        line_of(figure, [0, held / use], [held, 0], colour, 2 if look == "accent" else 1.5, dash)
+        line_of(figure, [0, held / used], [held, 0], colour, 2 if look == "accent" else 1.5, dash)
         at = 0.28 if look != "accent" else 0.55
         label(
-            figure, at * held / use, (1 - at) * held, words, colour=colour, bold=True,
+            figure, at * held / used, (1 - at) * held, words, colour=colour, bold=True,
             shift=(8, 5 if number else 7),
         )  # fmt: skip
     years = year_ticks(begin, begin + timedelta(days=365.25 * far))
