@@ -6,7 +6,7 @@ from maintkit.quarter.blanks import Blanks
 from maintkit.questions.bench import facts
 from maintkit.report.answers import BY_NAME
 from maintkit.report.cautions import GENERAL_REMINDER, Caution, cautions_for
-from maintkit.report.html_tables import html_table
+from maintkit.report.html_tables import html_list, html_table
 from maintkit.report.page import page_head
 from maintkit.report.tables import cell_text, heading_text
 from maintkit.report.templates import plain_text, told
@@ -98,8 +98,6 @@ def bench_card_html(card: BenchCard) -> str:
     """The card as one page that asks nothing of any network and prints on A4."""
     parts = "\n".join(_part(part) for part in card.parts)
     blanks = "\n".join(_blanks(name, sheet) for name, sheet in card.blanks.items())
-    sentences = "".join(f"<li>{html_text(sentence)}</li>" for sentence in card.sentences)
-    steps = "".join(f"<li>{html_text(step)}</li>" for step in card.steps)
     return f"""<!doctype html>
 <html lang="en">
 {page_head(card.title, STYLE)}
@@ -107,10 +105,10 @@ def bench_card_html(card: BenchCard) -> str:
 <main>
 <h1>{html_text(card.title)}</h1>
 <p class="subtitle">{html_text(card.subtitle)}</p>
-<ul>{sentences}</ul>
+{html_list(card.sentences)}
 {_cautions(card.cautions)}
 {parts}
-<section><h2>Steps</h2><ol>{steps}</ol></section>
+<section><h2>Steps</h2>{html_list(card.steps, tag="ol")}</section>
 {blanks}
 <p class="sign">Done by ______________________________ on ____________________</p>
 </main>
@@ -135,8 +133,7 @@ def _scrolled(table: str, name: str) -> str:
 
 def _cautions(cautions) -> str:
     boxes = "".join(
-        f"<div><h3>{html_text(group.work)}</h3><ul>{''.join(f'<li>{html_text(one)}</li>' for one in group.reminders)}</ul></div>"
-        for group in cautions
+        f"<div><h3>{html_text(group.work)}</h3>{html_list(group.reminders)}</div>" for group in cautions
     )
     return (
         f'<section class="cautions" aria-labelledby="cautions"><h2 id="cautions">Before any work</h2>'

@@ -119,9 +119,11 @@ def _put_decisions(page, quarter, answers: dict, findings: dict, is_enough: bool
     page.decisions = decisions(page.proposed, answers, findings, prices) if is_enough else ()
     costs = [one.money for one in page.decisions if one.money is not None]
     hours = [one.hours for one in page.decisions if one.hours is not None]
-    page.asked = made.Asked(
-        cost=sum(costs) if costs else None, hours=sum(hours) if hours else None, number=len(page.decisions)
-    )
+    page.asked = {
+        "cost": sum(costs) if costs else None,
+        "hours": sum(hours) if hours else None,
+        "number": len(page.decisions),
+    }
     came = answers["what_came_of_it"]
     page.outcome = Markup("<p>{}</p>").format(
         told("what_came_of_it", came)["title"] if came else "No earlier decisions are on record."
@@ -229,7 +231,7 @@ def _row(name: str, rows: list, forecasts, *, is_sum: bool = False) -> made.Row:
 
 def _leading(happened):
     row = happened.table.sort_values("faults", ascending=False, kind="stable").iloc[0]
-    return made.Leading(row["desk"], int(row["faults"]))
+    return {"desk": row["desk"], "faults": int(row["faults"])}
 
 
 def _tickets(happened):

@@ -98,7 +98,6 @@ class Uninspected:
 
     number: int
     kept: int
-    hours: float | None
 
 
 def decisions(proposed: Pulls | None, answers: dict, findings: dict, prices) -> tuple[Decision, ...]:
@@ -233,7 +232,7 @@ def _uninspected(findings: dict) -> Uninspected | None:
     waiting = table["decision"].astype(str).str.startswith("inspect")
     if not waiting.any():
         return None
-    return Uninspected(int(waiting.sum()), int((table["decision"] == "keep whole").sum()), None)
+    return Uninspected(int(waiting.sum()), int((table["decision"] == "keep whole").sum()))
 
 
 def money_of(cost, ahead, prices) -> Prices:

@@ -3,6 +3,8 @@
 import numbers
 from datetime import date
 
+from markupsafe import Markup
+
 from maintkit.report.columns import Column, Kind, column
 from maintkit.report.tables import column_cell, interval_cell, is_missing
 from maintkit.report.text import BLANK, html_text
@@ -60,9 +62,9 @@ def html_table(
     >>> '18 <span class="limits">(12 to 27)</span>' in html_table(frame, caption="Heron")
     True
     """
-    shown = _at_most(len(frame), max_rows)
+    shown = min(len(frame), max_rows or len(frame))
     columns = table_columns(frame.head(shown), table)
-    on_paper = _at_most(shown, paper_rows)
+    on_paper = min(shown, paper_rows or shown)
     beside, below = _placed(columns)
     kinds = [_class_of(kind, cells) for _, kind, cells in beside]
     head = "".join(
@@ -84,13 +86,13 @@ def notebook_html(inner: str) -> str:
 
 def sentences_html(sentences) -> str:
     """Sentences as a list, as a notebook shows it."""
-    return notebook_html(
-        "<ul>" + "".join(f"<li>{html_text(sentence)}</li>" for sentence in sentences) + "</ul>"
-    )
+    return notebook_html(html_list(sentences))
 
 
-def _at_most(rows: int, most: int | None) -> int:
-    return rows if most is None else min(rows, most)
+def html_list(sentences, kind: str = "", tag: str = "ul") -> str:
+    """Sentences as a list, nothing where there is none; those that are pieces of a page stay as they are."""
+    items = "".join(f"<li>{one if isinstance(one, Markup) else html_text(one)}</li>" for one in sentences)
+    return f"<{tag}{_class(kind)}>{items}</{tag}>" if items else ""
 
 
 def _captions(caption: str, rows: int, shown: tuple[int, int], pointer: str) -> str:

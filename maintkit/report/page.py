@@ -10,7 +10,7 @@ from markupsafe import Markup
 
 from maintkit.report.cautions import FIRST_JOB, GENERAL_REMINDER
 from maintkit.report.finding import Finding, counts_text
-from maintkit.report.html_tables import html_table
+from maintkit.report.html_tables import html_list, html_table
 from maintkit.report.tables import is_missing, number_text
 from maintkit.report.templates import Number, data, plain_text
 from maintkit.report.text import html_text
@@ -79,7 +79,7 @@ def report_html(sections, *, title: str, subtitle: str = "", lead="", cautions=(
 {_cautions(cautions)}
 {body}
 </main>
-<footer>{_list(notes, "notes")}</footer>
+<footer>{html_list(notes, "notes")}</footer>
 <noscript><p>The figures need JavaScript, which this browser does not run; every number is in the tables.</p></noscript>
 {_drawings(findings)}
 </body>
@@ -125,7 +125,7 @@ def _finding(finding: Finding, *, table_first: bool) -> str:
     figure = _figures(finding)
     table = "" if finding.table is None else _table(finding, folded=bool(figure) and not table_first)
     marked = {plain_text(one): one for one in finding.marked.get("caveats", ())}
-    caveats = _list([_marked(one, marked.get(one)) for one in finding.caveats], "caveats")
+    caveats = html_list([_marked(one, marked.get(one)) for one in finding.caveats], "caveats")
     if table_first:
         inner = f'<div class="head">{head}</div>\n{table}\n{figure}\n{caveats}'
     else:
@@ -211,21 +211,16 @@ def _paragraph(text: str, kind: str) -> str:
     return f'<p class="{kind}">{text if isinstance(text, Markup) else html_text(text)}</p>' if text else ""
 
 
-def _list(sentences, kind: str) -> str:
-    items = "".join(f"<li>{one if isinstance(one, Markup) else html_text(one)}</li>" for one in sentences)
-    return f'<ul class="{kind}">{items}</ul>' if items else ""
-
-
 def _cautions(cautions) -> str:
     if not cautions:
         return ""
     boxes = "\n".join(
-        f"<div><h3>{html_text(group.work)}</h3>{_list(group.reminders, 'reminders')}</div>"
+        f"<div><h3>{html_text(group.work)}</h3>{html_list(group.reminders, 'reminders')}</div>"
         for group in cautions
     )
     return (
         f'<section class="cautions" aria-labelledby="cautions"><h2 id="cautions">Before the first job</h2>\n'
-        f"<p><strong>{html_text(GENERAL_REMINDER)}</strong></p>\n{_list(FIRST_JOB, 'reminders')}\n"
+        f"<p><strong>{html_text(GENERAL_REMINDER)}</strong></p>\n{html_list(FIRST_JOB, 'reminders')}\n"
         f'<details class="by-kind"><summary>More, by kind of work</summary>'
         f'<div class="kinds">{boxes}</div></details>\n</section>'
     )
@@ -240,9 +235,14 @@ def _drawings(findings) -> str:
     )
     if not drawings:
         return f"<script>{_resource('page.js')}</script>"
+    return f"{drawings}\n{drawing_script('page.js')}"
+
+
+def drawing_script(name: str) -> str:
+    """plotly.js, and the script of that name, which draws with it."""
     from plotly.offline import get_plotlyjs
 
-    return f"{drawings}\n<script>{_inline(get_plotlyjs())}</script>\n<script>{_resource('page.js')}</script>"
+    return f"<script>{_inline(get_plotlyjs())}</script>\n<script>{_resource(name)}</script>"
 
 
 def _figure_json(figure) -> str:
