@@ -1,5 +1,7 @@
 """The report put together from the answers of a review: what stands on which page."""
 
+from collections import defaultdict
+
 from markupsafe import Markup
 
 from maintkit.quarter.recaps import prices_of
@@ -21,7 +23,8 @@ def in_short(page: made.Page, answers: dict) -> Markup:
 
 def gather(quarter, findings: dict) -> tuple[made.Page, dict]:
     """What the report says beside the answers, and the answers by their names in its template."""
-    answers = {name: _facts(findings, name.replace("_", "-")) for name in ASKED}
+    answers = defaultdict(lambda: None)  # a question that was not asked has no answer
+    answers |= {key.replace("-", "_"): finding.facts for key, finding in findings.items()}
     happened, where = answers["what_happened"], answers["where_next"]
     ahead = answers["if_nothing"]
     page = made.Page(
@@ -56,8 +59,6 @@ def gather(quarter, findings: dict) -> tuple[made.Page, dict]:
         page.listed = () if is_enough else _listed(quarter)
         page.silent = happened.is_kept and not happened.tickets and not happened.unticketed_faults
         page.tells_stopped = bool(quarter.evidence.faults["impact"].notna().any())
-    else:
-        page.tickets = made.Tickets()
     fit = answers["model_fits"]
     if (
         fit is not None and fit.worst is not None and fit.worst["by"] != "quarter"
@@ -84,28 +85,6 @@ def gather(quarter, findings: dict) -> tuple[made.Page, dict]:
 
 
 LISTED = 20  # reports listed one by one, where they are too few for anything else
-ASKED = (
-    "what_happened",
-    "what_it_cost",
-    "if_nothing",
-    "where_next",
-    "counted",
-    "drying_out",
-    "how_long_by_zone",
-    "pull_next",
-    "plan_buys",
-    "bench_calendar",
-    "recap_zones",
-    "recapped_or_not",
-    "coupling_kinds",
-    "why_more",
-    "sound_records",
-    "hot_bays",
-    "cooler_air",
-    "what_came_of_it",
-    "how_it_was_read",
-    "model_fits",
-)
 
 
 def _put_decisions(page, quarter, answers: dict, findings: dict, is_enough: bool) -> None:

@@ -46,7 +46,13 @@ def survival_figure(curves: dict, *, title: str, fitted: dict | None = None):
     lines = []
     for name, curve in curves.items():
         points = _points(curve, 1.0, curve.survival, curve.low, curve.high)
-        lines.append((name, *points, _survival_hover(name, *points, curve)))
+        watched = [f"; {number_text(watched)} at risk" for watched in curve.at_risk[: len(points[0]) - 2]]
+        hover = [
+            f"{_percent(share)} still working at {number_text(at)} years"
+            f" ({_percent(low)} to {_percent(high)}){more}"
+            for at, share, low, high, more in zip(*points, ["", *watched, ""], strict=True)
+        ]
+        lines.append((name, *points, hover))
     look = dict(x_title="age, powered years", y_title="share still working", top=1.02, tickformat=".0%")
     return _drawn(title, note, lines, curves, fitted=fitted or {}, at_risk=True, **look)
 
@@ -66,16 +72,12 @@ def incidence_figure(incidence, *, title: str):
     lines = []
     for number, cause in enumerate(incidence.causes):
         columns = (of[:, number] for of in (incidence.incidence, incidence.low, incidence.high))
-        x, share, low, high = _points(incidence, 0.0, *columns)
+        points = _points(incidence, 0.0, *columns)
         hover = [
-            named_text(
-                str(cause),
-                f"by {number_text(at)} years: {_percent(share[row])} failed of it"
-                f" ({_percent(low[row])} to {_percent(high[row])})",
-            )
-            for row, at in enumerate(x)
+            f"by {number_text(at)} years: {_percent(share)} failed of it ({_percent(low)} to {_percent(high)})"
+            for at, share, low, high in zip(*points, strict=True)
         ]
-        lines.append((str(cause), x, share, low, high, hover))
+        lines.append((str(cause), *points, hover))
     top = _top([incidence.high, incidence.incidence], most=1.0)
     look = dict(x_title="age, powered years", y_title="share failed by then", top=top, tickformat=".0%")
     return _drawn(title, note, lines, {"": incidence}, **look)
@@ -97,16 +99,13 @@ def mean_cumulative_figure(curves: dict, *, title: str, since: str):
     note = f"Steps: observed; band: {_level(curves)} limits. At risk: units watched at the next fault."
     lines = []
     for name, curve in curves.items():
-        x, mean, low, high = _points(curve, 0.0, curve.mean, curve.low, curve.high)
+        points = _points(curve, 0.0, curve.mean, curve.low, curve.high)
         hover = [
-            named_text(
-                name,
-                f"{number_text(mean[row])} ({number_text(low[row])} to {number_text(high[row])})"
-                f" faults per module by {number_text(at)} years",
-            )
-            for row, at in enumerate(x)
+            f"{number_text(mean)} ({number_text(low)} to {number_text(high)})"
+            f" faults per module by {number_text(at)} years"
+            for at, mean, low, high in zip(*points, strict=True)
         ]
-        lines.append((name, x, mean, low, high, hover))
+        lines.append((name, *points, hover))
     top = _top([values for curve in curves.values() for values in (curve.high, curve.mean)])
     look = dict(x_title=f"since {since}, calendar years", y_title="faults per module so far", top=top)
     return _drawn(title, note, lines, curves, at_risk=True, **look)
@@ -122,8 +121,18 @@ def _drawn(title, note, lines, curves, *, x_title, y_title, top, tickformat=None
     for number, (name, x, y, low, high, hover) in enumerate(lines):
         look = style(number)
         _add_band(figure, look["colour"], x, low, high)
-        said = {"name": figure_text(name), "text": hover, "hoverinfo": "text"}
-        line_of(figure, x.tolist(), y.tolist(), look["colour"], 2.2, look["dash"], shape="hv", **said)
+        said = {"text": [named_text(name, text) for text in hover], "hoverinfo": "text"}
+        line_of(
+            figure,
+            x.tolist(),
+            y.tolist(),
+            look["colour"],
+            2.2,
+            look["dash"],
+            shape="hv",
+            name=figure_text(name),
+            **said,
+        )
         life = fitted and fitted.get(name)
         if life and life.shape is not None:
             at = np.linspace(0.0, _last(curves[name]), 81)
@@ -209,18 +218,6 @@ def _points(curve, first: float, *columns) -> list[np.ndarray]:
     ages = np.concatenate([[_first(curve)], curve.time[:kept], [_last(curve)]]) / HOURS_PER_YEAR
     steps = [np.concatenate([[first], np.asarray(values, float)[:kept]]) for values in columns]
     return [ages, *(np.append(step, step[-1]) for step in steps)]
-
-
-def _survival_hover(name, x, share, low, high, curve) -> list[str]:
-    at_risk = [f"; {number_text(watched)} at risk" for watched in curve.at_risk[: len(x) - 2]]
-    return [
-        named_text(
-            name,
-            f"{_percent(share[row])} still working at {number_text(x[row])} years"
-            f" ({_percent(low[row])} to {_percent(high[row])}){watched}",
-        )
-        for row, watched in zip(range(len(x)), ["", *at_risk, ""], strict=True)
-    ]
 
 
 def _percent(share) -> str:

@@ -4,8 +4,6 @@ from dataclasses import dataclass
 from datetime import date
 from math import ceil
 
-from markupsafe import Markup
-
 from maintkit.report.report_page import Decision, Prices
 from maintkit.report.templates import told
 from maintkit.survival.results import Limited
@@ -116,11 +114,7 @@ def decisions(proposed: Pulls | None, answers: dict, findings: dict, prices) -> 
 def _row(template: str, facts, prices, *, path: str = "", **more) -> Decision | None:
     if facts is None:
         return None
-    said = told(template, facts, path=path, currency=prices.currency, **more)
-    texts = {
-        name: said.get(name, Markup(""))
-        for name in ("title", "text", "cost", "saves", "paid_back", "put_off")
-    }
+    texts = told(template, facts, path=path, currency=prices.currency, **more)
     return Decision(**texts, hours=getattr(facts, "hours", None), money=getattr(facts, "cost", None))
 
 

@@ -2,7 +2,7 @@
 
 from maintkit.report.sketch import dots, line_of
 from maintkit.report.tables import is_missing, number_text
-from maintkit.report.text import figure_text, visible
+from maintkit.report.text import figure_text, shortened
 from maintkit.report.theme import COLOURS, empty_figure, named_text, nice_ticks, note_below, note_px, ticked
 
 ROW_PX = 22
@@ -44,17 +44,12 @@ def forecast_figure(frame, *, title: str, axis: str = "faults", more: str = ""):
     figure.update_yaxes(
         range=[len(rows) - 0.5, -0.5],
         tickvals=at,
-        ticktext=[_short(row["label"]) for row in rows],
+        ticktext=[figure_text(shortened(row["label"], NAME_LENGTH)) for row in rows],
         ticks="",
         showgrid=False,
     )
     note_below(figure, note, below_px=44)
     return figure.figure()
-
-
-def _short(label) -> str:
-    label = visible(str(label))
-    return figure_text(label if len(label) <= NAME_LENGTH else f"{label[: NAME_LENGTH - 1]}…")
 
 
 def _hover(row: dict) -> str:

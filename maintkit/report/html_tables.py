@@ -166,14 +166,11 @@ def _class_of(kind: Kind, cells: list[str]) -> str:
         return "number"
     if kind.name == "day":
         return "date"
-    if max(map(len, cells), default=0) <= SHORT:
+    longest = max(map(len, cells), default=0)
+    if longest <= SHORT:
         return "short"
-    unbroken = (
-        " unbroken"
-        if max((len(word) for cell in cells for word in cell.split()), default=0) > UNBROKEN
-        else ""
-    )
-    return (("long" if max(map(len, cells), default=0) > LONG else "") + unbroken).strip()
+    has_unbroken = any(len(word) > UNBROKEN for cell in cells for word in cell.split())
+    return " ".join(["long"] * (longest > LONG) + ["unbroken"] * has_unbroken)
 
 
 def _class(*kinds: str) -> str:

@@ -120,12 +120,13 @@ def _section(section: Section, number: int) -> str:
 
 def _finding(finding: Finding, *, table_first: bool) -> str:
     """Title, counts, figure, caveats, table; the table before the figure where it is what one came for."""
-    title = _marked(finding.title, finding.marked.get("title"))
+    marked = (finding.marked.get("title", ""), *finding.marked.get("caveats", ()))
+    named = {plain_text(one): Markup(one) for one in marked}
+    title = named.get(finding.title) or html_text(finding.title)
     head = f"<h3>{title}</h3>\n{_paragraph(_counts(finding), 'counts')}"
     figure = _figures(finding)
     table = "" if finding.table is None else _table(finding, folded=bool(figure) and not table_first)
-    marked = {plain_text(one): one for one in finding.marked.get("caveats", ())}
-    caveats = html_list([_marked(one, marked.get(one)) for one in finding.caveats], "caveats")
+    caveats = html_list([named.get(one, one) for one in finding.caveats], "caveats")
     if table_first:
         inner = f'<div class="head">{head}</div>\n{table}\n{figure}\n{caveats}'
     else:
@@ -133,19 +134,12 @@ def _finding(finding: Finding, *, table_first: bool) -> str:
     return f'<article class="finding" id="{finding.key}">\n{inner}\n</article>'
 
 
-def _marked(text: str, marked) -> Markup:
-    """The sentence with each number named, where that is what it says."""
-    return Markup(marked) if marked and plain_text(marked) == text else Markup(html_text(text))
-
-
 def _counts(finding: Finding) -> Markup:
     """The counts behind it, each with its name."""
 
     def write(name: str, value) -> str | Markup:
-        number = (
-            Number(value, f"{finding.key.replace('-', '_')}.counts.{name}") if not is_missing(value) else None
-        )
-        return number_text(value) if number is None else data(number, number_text(value))
+        said, path = number_text(value), f"{finding.key.replace('-', '_')}.counts.{name}"
+        return said if is_missing(value) else data(Number(value, path), said)
 
     return Markup(counts_text(finding.counts, write))
 
@@ -159,7 +153,7 @@ def _figures(finding: Finding) -> str:
 
 def _figure(finding: Finding, number: int) -> str:
     figure, name = finding.figures[number], _name(finding, number)
-    drawn = _drawn_title(figure)
+    drawn = _own(figure, "title", "")
     above = "" if drawn in ("", finding.title) else _paragraph(drawn, "figure-title")
     several = len(finding.figures) > 1
     said = drawn if several and drawn else finding.alt or finding.title
@@ -177,17 +171,13 @@ def _name(finding: Finding, number: int) -> str:
 
 def _page_height(figure) -> int:
     """The height the figure will take, so that the page does not move when it is drawn."""
-    return int((figure.layout.height or 450) - _title_px(figure))
+    return int((figure.layout.height or 450) - _own(figure, "title_px", 0))
 
 
-def _title_px(figure) -> int:
+def _own(figure, name: str, missing):
+    """What the house wrote into a figure for its pages; a figure made elsewhere has none of it."""
     meta = figure.layout.meta
-    return meta["title_px"] if isinstance(meta, dict) and "title_px" in meta else 0
-
-
-def _drawn_title(figure) -> str:
-    meta = figure.layout.meta
-    return meta["title"] if isinstance(meta, dict) and "title" in meta else ""
+    return meta.get(name, missing) if isinstance(meta, dict) else missing
 
 
 def _table(finding: Finding, *, folded: bool) -> str:
@@ -249,7 +239,7 @@ def _figure_json(figure) -> str:
     """The figure without its title, which the page sets as a heading, safe inside a script element."""
     drawing = json.loads(figure.to_json())
     layout = drawing["layout"]
-    taken = _title_px(figure)
+    taken = _own(figure, "title_px", 0)
     if taken:
         del layout["title"]
         layout["height"] -= taken

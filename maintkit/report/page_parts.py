@@ -9,6 +9,7 @@ from maintkit.report.page_style import (
     NARROW,
     QUIET,
     blank_figure,
+    in_margin,
     label,
     text_px,
     years_axis,
@@ -40,9 +41,7 @@ def capacitance_left(width: int, places):
         colour = ACCENT if is_hot else INK
         _panel_lines(figure, x0, y0, far)
         for tick in ticks:
-            label(
-                figure, x0 + tick, y0 + foot - 0.07, shown(tick), colour=QUIET, anchor="center", shift=(0, 0)
-            )
+            label(figure, x0 + tick, y0 + foot - 0.07, shown(tick), colour=QUIET, anchor="center")
         if not column:
             _row_names(figure, y0, foot)
         shares = [y0 + min(max(share, foot), top) for share in place.share]
@@ -53,7 +52,7 @@ def capacitance_left(width: int, places):
         label(figure, x0, y0 + 1.17, place.name, bold=True, colour=colour, shift=(0, 0))
         if place.air_c is not None:
             air = f"{place.air_c:.0f} °C"
-            label(figure, x0 + far, y0 + 1.17, air, colour=QUIET, anchor="right", shift=(0, 0))
+            label(figure, x0 + far, y0 + 1.17, air, colour=QUIET, anchor="right")
         _years_to(figure, place.crossings, x0 + far / 2, y0 + foot)
     figure.update_xaxes(visible=False, range=[-far * 0.02, across * step - far * 0.1])
     figure.update_yaxes(visible=False, range=[-(down - 1) * pitch + foot - 0.38, 1.24])
@@ -66,7 +65,7 @@ def _years_to(figure, crossings, x: float, y: float) -> None:
         if crossing.value is not None:
             years = shown(crossing.value)
             said = f"({years})" if crossing.is_beyond else years if crossing.is_told else "?"
-            label(figure, x, y - down, said, anchor="center", shift=(0, 0), bold=not crossing.is_beyond)
+            label(figure, x, y - down, said, anchor="center", bold=not crossing.is_beyond)
 
 
 def _row_names(figure, y0: float, foot: float) -> None:
@@ -75,7 +74,7 @@ def _row_names(figure, y0: float, foot: float) -> None:
         label(figure, 0, y0 + y, said, colour=QUIET, anchor="right", shift=(-6, 0))
     named = ((0.07, "powered years"), *zip(ROWS_OF_YEARS, ("to 20 % lost", "to 30 % lost"), strict=True))
     for down, said in named:
-        label(figure, 0, y0 + foot - down, said, colour=QUIET, shift=(-figure.layout["margin"]["l"], 0))
+        in_margin(figure, y0 + foot - down, said, colour=QUIET)
 
 
 def _panel_lines(figure, x0: float, y0: float, far: float) -> None:
@@ -169,7 +168,7 @@ def _places_and_work(figure, life, low: float) -> None:
         air = f", {stay.air_c:.0f} °C" if stay.air_c is not None else ""
         for said in (place + air, place):
             if text_px(said, figure.font_size) < room:
-                label(figure, (x0 + x1) / 2, low * 1.5, said, anchor="center", shift=(0, 0))
+                label(figure, (x0 + x1) / 2, low * 1.5, said, anchor="center")
                 break
     for day in life.work:
         x = day.toordinal()

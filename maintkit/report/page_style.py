@@ -12,14 +12,8 @@ from maintkit.report.sketch import INK, Sketch
 from maintkit.report.templates import shown
 from maintkit.report.text import figure_text
 
-QUIET, ACCENT, HAIR, GREY, BAND, TINT = (
-    "#5c5852",
-    "#b4430c",
-    "#c9c5bd",
-    "#8d8880",
-    "#e6e3dd",
-    "#f3ded1",
-)
+QUIET, ACCENT, HAIR, GREY = "#5c5852", "#b4430c", "#c9c5bd", "#8d8880"
+BAND, TINT = "#e6e3dd", "#f3ded1"
 SHADES = ("#ffffff", "#f8e9df", "#efccb5", "#e0a27c", "#c96c38", "#93340a")
 SANS = '"Helvetica Neue", Helvetica, Arial, "Nimbus Sans", "Liberation Sans", sans-serif'
 WIDE, NARROW, HALF, FULL = 430, 342, 290, 650  # px: beside its text, telephone, beside a column, whole width
@@ -105,26 +99,25 @@ def text_px(text: str, size: float) -> float:
 
 
 def label(
-    figure, x, y, text: str, *, colour: str = INK, anchor: str = "left", bold=False, shift=(4, 0), **where
+    figure, x, y, text: str, *, colour: str = INK, anchor: str = "left", bold=False, shift=None, **where
 ):
     """Words beside what they name; those ``below`` make a second, quiet line."""
     said = f"<b>{figure_text(text)}</b>" if bold else figure_text(text)
     if below := where.pop("below", ""):
         said += f'<br><span style="color:{QUIET}">{figure_text(below)}</span>'
-    figure.write(
-        said,
-        x,
-        y,
-        align=anchor,
-        xanchor=anchor,
-        yanchor=where.pop("yanchor", "middle"),
-        xshift=shift[0],
-        yshift=shift[1],
-        font={"color": colour, "size": where.pop("size", None) or figure.font_size},
-        bgcolor="rgba(255,255,255,0.8)",
-        borderpad=0,
-        **where,
-    )
+    right, up = shift or (4 if anchor == "left" else 0, 0)
+    look = {
+        "font": {"color": colour, "size": where.pop("size", None) or figure.font_size},
+        "bgcolor": "rgba(255,255,255,0.8)",
+        "borderpad": 0,
+        "yanchor": "middle",
+    }
+    figure.write(said, x, y, align=anchor, xanchor=anchor, xshift=right, yshift=up, **(look | where))
+
+
+def in_margin(figure, y, text: str, **look) -> None:
+    """Words at the left edge of the figure, beside what they name."""
+    label(figure, 0, y, text, shift=(-figure.layout["margin"]["l"], 0), **look)
 
 
 def grid(figure, ticks, *, before: str = "") -> None:

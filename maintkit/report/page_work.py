@@ -13,6 +13,7 @@ from maintkit.report.page_style import (
     TINT,
     blank_figure,
     grid,
+    in_margin,
     label,
     years_axis,
 )
@@ -44,9 +45,11 @@ def bench_calendar(width: int, calendar):
         return (day - first).days
 
     y = -HEAD
-    for number, desk in enumerate(desks):
+    if desks:
+        in_margin(figure, y + 4, "Free days", bold=True)
+    for desk in desks:
         y -= ROW
-        _named(figure, "Free days" if number == 0 else "", y + ROW - 4, desk, y)
+        in_margin(figure, y, desk)
         for one in calendar.free:
             if one.desk == desk:
                 fill = "#efccb5" if one.used else "white"
@@ -56,7 +59,7 @@ def bench_calendar(width: int, calendar):
         line(figure, 0, y + 2, days, y + 2, colour=INK)
     y = _first_jobs(figure, calendar, y)
     y -= ROW
-    _named(figure, "", y, "Re-cap", y)
+    in_margin(figure, y, "Re-cap")
     pace = calendar.hours_free / days
     for job in calendar.pulls:
         begin, hands_on = x(job.begins), max(job.hours / pace, 1.0)
@@ -72,7 +75,7 @@ def bench_calendar(width: int, calendar):
     y -= 12 + 11 * lines
     if calendar.queue_hours:
         y -= ROW - 4
-        _named(figure, "", y, "Waiting", y)
+        in_margin(figure, y, "Waiting")
         bar(figure, 0, days, y, 3, BAND, edge=INK)
         label(
             figure, 1, y + 10, f"what lies there now: {shown(calendar.queue_hours)} h", shift=(0, 1), size=8.2
@@ -90,12 +93,12 @@ def _first_jobs(figure, calendar, y: float) -> float:
     for name, jobs, done in kinds:
         if jobs:
             y -= ROW
-            _named(figure, "", y, name, y)
+            in_margin(figure, y, name)
             ends = [(job.ends - calendar.first).days + 1 for job in jobs]
             for job, end in zip(jobs, ends, strict=True):
                 bar(figure, (job.begins - calendar.first).days, end, y, 5, BAND, edge=INK)
             number, hours = sum(job.number for job in jobs), sum(job.hours for job in jobs)
-            label(figure, max(ends), y, f"{shown(number)} {done}: {shown(hours)} h", shift=(4, 0))
+            label(figure, max(ends), y, f"{shown(number)} {done}: {shown(hours)} h")
     return y
 
 
@@ -103,14 +106,6 @@ def _serials(job, across: int) -> list[str]:
     """The serials of a job, so many beside each other, five at most."""
     told = [*job.serials[:5], *([f"and {len(job.serials) - 5} more"] if len(job.serials) > 5 else [])]
     return [" ".join(told[at : at + across]) for at in range(0, len(told), across)]
-
-
-def _named(figure, head: str, head_y: float, name: str, y: float) -> None:
-    """The name of a row in the margin, and over it what the rows show."""
-    left = figure.layout["margin"]["l"]
-    if head:
-        label(figure, 0, head_y + 8, head, bold=True, anchor="left", shift=(-left, 0))
-    label(figure, 0, y, name, colour=QUIET if head is None else INK, shift=(-left, 0))
 
 
 def _months(figure, calendar, days: int, height: float) -> None:
@@ -122,7 +117,7 @@ def _months(figure, calendar, days: int, height: float) -> None:
             label(figure, day, -6, on.strftime("%B"), bold=True, shift=(2, 0))
             line(figure, day, -12, day, -height, colour=HAIR)
         if on.weekday() == 0 and not (narrow and on.isocalendar().week % 2):
-            label(figure, day, -20, str(on.day), colour=QUIET, anchor="center", shift=(0, 0))
+            label(figure, day, -20, str(on.day), colour=QUIET, anchor="center")
     line(figure, 0, -27, days, -27, colour=INK)
 
 
@@ -135,12 +130,9 @@ def _hours_used(figure, calendar, foot: float, days: int) -> None:
     line_of(figure, x, used, INK, 1.6)
     line(figure, 0, foot + scale * calendar.hours_free, days, foot + scale * calendar.hours_free, dash="dash")
     line(figure, 0, foot, days, foot, colour=INK)
-    left = figure.layout["margin"]["l"]
-    free = f"of {shown(calendar.hours_free)} free"
-    label(figure, 0, foot + HOURS - 29, "Hours used", bold=True, shift=(-left, 0), below=free)
-    label(
-        figure, days, foot + scale * calendar.hours_used, shown(calendar.hours_used), bold=True, shift=(4, 0)
-    )
+    free, used = f"of {shown(calendar.hours_free)} free", shown(calendar.hours_used)
+    in_margin(figure, foot + HOURS - 29, "Hours used", bold=True, below=free)
+    label(figure, days, foot + scale * calendar.hours_used, used, bold=True)
 
 
 def cost_by_interval(width: int, zones, *, unit: str):
@@ -237,7 +229,7 @@ def side_by_side(width: int, rows, heads, feet):
                 figure, start + scale * (value.low or 0), -number, start + scale * far, -number,
                 colour=(INK, GREY)[side], width=1.4,
             )  # fmt: skip
-            label(figure, start + scale * far, -number, shown(value.value), bold=is_bold, shift=(4, 0))
+            label(figure, start + scale * far, -number, shown(value.value), bold=is_bold)
     figure.update_yaxes(visible=False, range=[-len(rows) - 0.5, 2.5])
     figure.update_xaxes(visible=False, range=[0, width - left - 8])
     return figure

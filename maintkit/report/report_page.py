@@ -44,12 +44,12 @@ class Decision:
 
     title: Markup
     text: Markup
-    cost: Markup = Markup("")
-    saves: Markup = Markup("")
-    paid_back: Markup = Markup("")
-    put_off: Markup = Markup("")
-    hours: float | None = None
-    money: float | None = None
+    cost: Markup
+    saves: Markup
+    paid_back: Markup
+    put_off: Markup
+    hours: float | None
+    money: float | None
 
 
 @dataclass(frozen=True)
