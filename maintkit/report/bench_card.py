@@ -71,10 +71,10 @@ def bench_card(quarter, serial: str) -> BenchCard:
     steps = said.pop("notes").splitlines()
     said = {block: plain_text(text) for block, text in said.items()}
     parts = (
-        CardPart("What is likely", said["odds"], _rows_of(known.likely)),
-        CardPart("Parts kit", said["kit"], _rows_of(known.kit)),
+        CardPart("What is likely", said["odds"], known.likely),
+        CardPart("Parts kit", said["kit"], known.kit),
         CardPart("The board", said["board"]),
-        CardPart("Values to measure against", said["limits"], _rows_of(known.limits.table)),
+        CardPart("Values to measure against", said["limits"], known.limits.table),
         CardPart("History", said["history"], latest[kept]),
     )
     return BenchCard(
@@ -82,16 +82,11 @@ def bench_card(quarter, serial: str) -> BenchCard:
         title=said["title"],
         subtitle=said["subtitle"],
         sentences=tuple(one for one in (history.title, said["standing"], said["supply"]) if one),
-        parts=tuple(part for part in parts if part.heading != "Parts kit" or part.table is not None),
+        parts=tuple(part for part in parts if part.heading != "Parts kit" or len(part.table)),
         steps=tuple(plain_text(step) for step in steps),
         cautions=cautions_for(KINDS_OF_WORK),
         blanks=known.blanks,
     )
-
-
-def _rows_of(table):
-    """The table, None where it has no row."""
-    return table if len(table) else None
 
 
 def bench_card_html(card: BenchCard) -> str:
@@ -118,9 +113,8 @@ def bench_card_html(card: BenchCard) -> str:
 
 
 def _part(part: CardPart) -> str:
-    table = (
-        "" if part.table is None else _scrolled(html_table(part.table, caption=part.heading), part.heading)
-    )
+    has_rows = part.table is not None and len(part.table)
+    table = _scrolled(html_table(part.table, caption=part.heading), part.heading) if has_rows else ""
     intro = f'<p class="intro">{html_text(part.intro)}</p>' if part.intro else ""
     return f"<section><h2>{html_text(part.heading)}</h2>{intro}{table}</section>"
 

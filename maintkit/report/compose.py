@@ -213,11 +213,12 @@ def _leading(happened):
     return {"desk": row["desk"], "faults": int(row["faults"])}
 
 
-def _tickets(happened):
-    columns = ("no_fault_found", "not_the_desk", "slot_or_supply", "returns", "repeat_reports", "open")
-    counts = (int(happened.table[column].sum()) for column in columns)
+def _tickets(happened) -> dict:
+    columns = ["no_fault_found", "not_the_desk", "slot_or_supply", "returns", "repeat_reports", "open"]
+    counts = happened.table[columns].rename(columns={"repeat_reports": "repeated"}).sum().astype(int)
     waiting = happened.open_reports
-    return made.Tickets(happened.tickets, *counts, waiting.expected if waiting.reports else None)
+    expected = waiting.expected if waiting.reports else None
+    return {"tickets": happened.tickets, "open_expected": expected, **counts.to_dict()}
 
 
 def _forecasts(findings):
@@ -226,34 +227,35 @@ def _forecasts(findings):
     return found if found is not None and found.quarters else None
 
 
-def _totals(forecasts) -> list[dict]:
-    """Past forecasts of all desks together, with the limits of the count."""
-    names = {"expected_faults": "expected", "faults_low": "low", "faults_high": "high"}
-    rows = [] if forecasts is None else forecasts.totals.rename(columns=names)
-    return [] if forecasts is None else rows[["quarter", *names.values()]].to_dict("records")
-
-
-def _past(forecasts) -> made.Past:
+def _totals(forecasts) -> list[tuple]:
+    """Past forecasts of all desks together: quarter, number expected, and the limits of the count."""
     if forecasts is None:
-        return made.Past()
-    return made.Past(
-        quarters=forecasts.quarters,
-        expected=forecasts.expected,
-        came=forecasts.faults,
-        counts=forecasts.desk_counts,
-        within=forecasts.within,
-    )
+        return []
+    columns = ["quarter", "expected_faults", "faults_low", "faults_high"]
+    return list(forecasts.totals[columns].itertuples(index=False, name=None))
 
 
-def _now(quarter, forecasts):
+def _past(forecasts) -> dict | None:
+    if forecasts is None:
+        return None
+    return {
+        "quarters": forecasts.quarters,
+        "expected": forecasts.expected,
+        "came": forecasts.faults,
+        "counts": forecasts.desk_counts,
+        "within": forecasts.within,
+    }
+
+
+def _now(quarter, forecasts) -> dict | None:
     own = None if forecasts is None else forecasts.totals[forecasts.totals["quarter"] == quarter.label]
     if own is None or not len(own):
-        return made.Forecast()
+        return None
     row = own.iloc[0]
-    return made.Forecast(
-        expected=float(row["expected_faults"]),
-        came=int(row["faults"]),
-        is_outside=not row["within"],
-        low=float(row["faults_low"]),
-        high=float(row["faults_high"]),
-    )
+    return {
+        "expected": float(row["expected_faults"]),
+        "came": int(row["faults"]),
+        "is_outside": not row["within"],
+        "low": float(row["faults_low"]),
+        "high": float(row["faults_high"]),
+    }

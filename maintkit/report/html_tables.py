@@ -112,14 +112,11 @@ def _captions(caption: str, rows: int, shown: tuple[int, int], pointer: str) -> 
 
 def _placed(columns):
     """Columns that stand beside each other, and those whose text is too long for that."""
-    told = [
-        place > 0 and kind.side == "left" and max(map(len, cells), default=0) > TOLD
-        for place, (_, kind, cells) in enumerate(columns)
-    ]
-    return (
-        [column for column, is_told in zip(columns, told, strict=True) if not is_told],
-        [column for column, is_told in zip(columns, told, strict=True) if is_told],
-    )
+    beside, below = [], []
+    for place, (_, kind, cells) in enumerate(columns):
+        is_long = max(map(len, cells), default=0) > TOLD
+        (below if place and kind.side == "left" and is_long else beside).append(columns[place])
+    return beside, below
 
 
 def table_columns(frame, table: str = "") -> list[tuple[str, Kind, list[str]]]:

@@ -55,16 +55,10 @@ def forecast_and_fact(facts, title: str):
     by_desk = rows.groupby("desk")["faults"].sum()
     rows = rows[rows["desk"].isna() | rows["desk"].isin(by_desk.nlargest(DESKS_DRAWN).index)]
     more = drawn_of(min(DESKS_DRAWN, len(by_desk)), len(by_desk), "the desks with most,")
-    drawn = rows.assign(
-        label=rows["desk"].fillna("all desks") + " " + rows["quarter"],
-        expected=rows["expected_faults"],
-        low=rows["faults_low"],
-        high=rows["faults_high"],
-        happened=rows["faults"],
-    )
-    columns = ["label", "expected", "low", "high", "happened"]
+    names = {"expected_faults": "expected", "faults_low": "low", "faults_high": "high", "faults": "happened"}
+    label = rows["desk"].fillna("all desks") + " " + rows["quarter"]
     axis = f"faults in the first {facts.days} days of the quarter" if facts.days else "faults in the quarter"
-    return forecast_figure(drawn[columns], title=title, axis=axis, more=more)
+    return forecast_figure(rows.rename(columns=names).assign(label=label), title=title, axis=axis, more=more)
 
 
 def one_desk(facts, title: str):

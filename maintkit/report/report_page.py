@@ -84,42 +84,6 @@ class Prices:
 
 
 @dataclass(frozen=True)
-class Past:
-    """Past forecasts together: quarters, faults expected and seen, desk counts and how many lay within limits."""
-
-    quarters: int = 0
-    expected: float | None = None
-    came: int | None = None
-    counts: int = 0
-    within: int = 0
-
-
-@dataclass(frozen=True)
-class Tickets:
-    """What became of the tickets of the quarter, and how many of the open ones will prove faults (None where none is open)."""
-
-    tickets: int = 0
-    no_fault_found: int = 0
-    not_the_desk: int = 0
-    slot_or_supply: int = 0
-    returns: int = 0
-    repeated: int = 0
-    open: int = 0
-    open_expected: float | None = None
-
-
-@dataclass(frozen=True)
-class Forecast:
-    """What was forecast for the quarter, all desks together, and what came; None where nothing was."""
-
-    expected: float | None = None
-    came: int = 0
-    is_outside: bool = False
-    low: float = 0.0
-    high: float = 0.0
-
-
-@dataclass(frozen=True)
 class OnTheBench:
     """The modules that wait on the bench, how many more than are named, and the hours kept for them."""
 
@@ -132,7 +96,10 @@ class OnTheBench:
 class Page:
     """What the report says beside the answers themselves.
 
-    ``leading`` is the desk with most faults, ``asked`` what all decisions together take: cost, hours and their number.
+    ``leading`` is the desk with most faults, ``tickets`` what became of the tickets of the quarter (``open_expected``: how many of
+    the open ones will prove faults, None where none is open), ``forecast_now`` what was forecast for it, all desks together, and
+    what came, ``past`` the past forecasts together, desk counts and how many lay within limits; ``asked`` what all decisions
+    together take: cost, hours and their number.
     """
 
     quarter: str
@@ -144,12 +111,12 @@ class Page:
     warnings: tuple = ()
     rows: tuple[Row, ...] = ()
     leading: dict | None = None
-    tickets: Tickets = Tickets()
+    tickets: dict | None = None
     has_forecasts: bool = False
     has_air: bool = False
-    forecast_now: Forecast = Forecast()
+    forecast_now: dict | None = None
     minutes_before: float | None = None
-    past: Past = Past()
+    past: dict | None = None
     prices: Prices = Prices()
     currency: str = ""
     decisions: tuple[Decision, ...] = ()
@@ -197,12 +164,11 @@ def fault_figure(history, past, ahead, next_quarter: str, days: int | None = Non
     totals = history.groupby("quarter", sort=True)["faults"].sum().tail(QUARTERS_DRAWN)
     if len(totals) < 2:
         return None
-    forecasts = [(row["quarter"], row["expected"], row["low"], row["high"]) for row in past]
     expected = ahead.faults if ahead else None
     return draw.in_two_widths(
         "faults",
         lambda width: page_counts.faults_and_forecasts(
-            width, list(totals.index), [int(one) for one in totals], forecasts, expected, next_quarter
+            width, list(totals.index), [int(one) for one in totals], past, expected, next_quarter
         ),
         wide=draw.HALF,
         source=f"Faults {_of_days(days)}. Short bar: forecast; grey: its 90 % limits.",
