@@ -328,10 +328,8 @@ def _numbers(group, placing, placing_list):
     if placing.table not in ("tickets", "repairs"):
         return
     key = "ticket" if placing.table == "tickets" else "repair"
-    pair = len(placing_list) == 2
-    names = [] if _is_in_every_row(group, placing, key) else [key]
-    if key == "repair" and pair and not _is_in_every_row(group, placing, "ticket"):
-        names.append("ticket")
+    keys = ("repair", "ticket") if key == "repair" and len(placing_list) == 2 else (key,)
+    names = [name for name in keys if not _is_in_every_row(group, placing, name)]
     if names:
         has_some = any(map(placing.heading, names))
         some = "a row without a number" if has_some else "no column numbers them, so each"
