@@ -271,9 +271,8 @@ def _is_of_the_old_one(heading):
 def _weight(placing_list, group):
     """How much of a group of sheets some tables take, each heading once, and how well its name says one of them."""
     tables = tuple(placing.table for placing in placing_list)
-    named = max(
-        _names(name, tables) for page in group.pages for name in (page.part.title or "-", page.part.path.stem)
-    )
+    names = {name for page in group.pages for name in (page.part.title or "-", page.part.path.stem)}
+    named = max(_names(name, tables) for name in names)
     columns = {}
     for placing in placing_list:
         for heading, (name, score) in placing.columns.items():
