@@ -14,6 +14,7 @@ from .likeness import likeness_nowhere
 from .part_kinds import work_in_text
 from .values import ENOUGH, SPAN
 from .words import (
+    DESIGNATOR,
     MENDS,
     SWAP,
     fold,
@@ -36,9 +37,6 @@ BEHIND_A_SLOT = re.compile(
 )
 FEWEST_BEHIND = 3  # times that a desk stands behind a slot
 NAME_DESKS = 0.8  # share of those that name a slot after a desk, from which the desk is asked for as well
-DESIGNATOR = re.compile(  # letters of parts on a circuit diagram: IEEE 315, from memory; P is left out, for P48 is a supply
-    r"\b(C|R|L|D|Q|T|TR|U|IC|S|SW|RL|RV|VR|BR)\d{1,4}\b", re.IGNORECASE
-)
 LISTED_SLOTS = re.compile(r"\d ?(?:,|\+|&|\band\b|\bund\b) ?\d|\b(?:all|alle)\b", re.IGNORECASE)
 CHANNEL_WORDS = ("ch", "chan", "chn", "channel", "strip", "number", "input", "fader", "k", "kan", "kanal", "zug", "regler")  # fmt: skip
 OF_A_CHANNEL = {f"{word} #" for word in CHANNEL_WORDS}

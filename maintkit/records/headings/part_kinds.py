@@ -6,6 +6,7 @@ from math import inf as INFINITE
 
 from .slips import without_slips
 from .words import (
+    AT_PLACE,
     CAPACITOR,
     PLACE,
     fold,
@@ -30,11 +31,6 @@ WITHOUT_WORK = {
 VALUE = re.compile(r"(?<![\w.,])(\d+(?:[.,]\d+)?[unpµμ]\d{0,2})F?\s*/?\s*(\d+)\s*V\b", re.IGNORECASE)
 CLAUSES = re.compile(r"[.;]\s+|\s[-–—]+\s")
 WHERE = re.compile(r"\b(?:in|on|of|im|am|auf)\b.*$")  # a part sits
-PLACES = re.compile(rf"\b{PLACE.pattern}\b", re.IGNORECASE)
-AT_PLACE = {  # what stands there, by IEEE 315, from memory; VR, RV and RL as common practice, no source
-    "c": "capacitor", "r": "resistor", "d": "diode", "q": "transistor", "tr": "transistor", "u": "ic", "ic": "ic", "s": "switch",
-    "sw": "switch", "rl": "relay", "rv": "pot", "vr": "pot",
-}  # fmt: skip
 VOLTS = re.compile(NUMBER + r"v(\d?)(?:dc|olts?)?\b")
 NO_ELECTROLYTIC = re.compile(r"\d\s*[np]f?\b|\d[np]\d|ac\b|~|\b[xy]\d")  # nF and pF, mains, ceramic
 # Up to which volts an electrolytic begins at how many µF; below, a film capacitor may be that large: common practice, no source.
@@ -107,7 +103,7 @@ def part_at_places(text: str) -> str:
     >>> [part_at_places(one) for one in ("C30, C40 replaced", "changed IC5", "swapped out S42", "R3 and C4 new", "ch 4 fixed")]
     ['capacitor', 'ic', 'switch', '', '']
     """
-    parts = {AT_PLACE.get(one[1].casefold(), "") for one in PLACES.finditer(text)}
+    parts = {AT_PLACE.get(one[1].casefold(), "") for one in PLACE.finditer(text)}
     return parts.pop() if len(parts) == 1 else ""
 
 
@@ -119,7 +115,7 @@ def parts_at_places(text: str) -> str:
     >>> parts_at_places("C30, C40 and c41 replaced"), parts_at_places("IC5 new, C3 and C4 tested"), parts_at_places("R7 burnt")
     ('3', '', '')
     """
-    named = [(one[1].casefold(), one[0].casefold()) for one in PLACES.finditer(text)]
+    named = [(one[1].casefold(), one[0].casefold()) for one in PLACE.finditer(text)]
     count = len({place for letter, place in named if letter == named[0][0]})
     return str(count) if count > 1 else ""
 
@@ -152,10 +148,10 @@ def work_in_text(text: str) -> str:
 def _names_places_alone(text):
     """Whether a text names places on the board alone, or so does its last clause, behind the complaint, with the part that is there."""
     *before, last = CLAUSES.split(text.strip(" .;"))
-    if before and "?" not in last and PLACES.search(last):
-        rest = {*map(_known_form, words_in(PLACES.sub("", WHERE.sub("", last))))}
+    if before and "?" not in last and PLACE.search(last):
+        rest = {*map(_known_form, words_in(PLACE.sub("", WHERE.sub("", last))))}
         return all(map(_is_of_a_part, rest - {"and", "und"}))
-    return not {*words_in(PLACES.sub("", text))} - {"and", "und"} and bool(PLACES.search(text))
+    return not {*words_in(PLACE.sub("", text))} - {"and", "und"} and bool(PLACE.search(text))
 
 
 def _is_of_a_part(word):

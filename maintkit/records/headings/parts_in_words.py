@@ -2,10 +2,10 @@
 
 import re
 
-from .cell_words import DESIGNATOR, first_alone, lookup
+from .cell_words import first_alone, lookup
 from .part_kinds import part_at_places, part_in_text, parts_at_places
 from .values import PART
-from .words import fold, meaning_of_cell, vocabulary
+from .words import DESIGNATOR, fold, meaning_of_cell, vocabulary
 
 SEVERAL = re.compile(  # 2x lamp, lamp x 2, as how many there are of a part
     r"(?<![\w.,])\d{1,3} ?[x×] ?(?=[^\W_])(?!lr)|(?<=\w) [x×] ?\d{1,3}$", re.IGNORECASE

@@ -54,8 +54,19 @@ MENDS = {one.name for one in ACTIONS if one.makes_fault != "never"}  # work that
 TELLS = {
     one.name: (not one.renews, one.makes_fault == "never") for one in ACTIONS
 }  # the less, the more it tells
-PLACE = re.compile(  # on a board, by the letters of parts on a circuit diagram: IEEE 315, from memory
-    r"(c|r|d|q|tr|u|ic|s|sw|rl|rv|vr)\d{1,4}", re.IGNORECASE
+AT_PLACE = {  # what stands there, by IEEE 315, from memory; VR, RV and RL as common practice, no source
+    "c": "capacitor", "r": "resistor", "d": "diode", "q": "transistor", "tr": "transistor", "u": "ic", "ic": "ic", "s": "switch",
+    "sw": "switch", "rl": "relay", "rv": "pot", "vr": "pot",
+}  # fmt: skip
+LETTERS = (
+    *AT_PLACE,
+    "l",
+    "t",
+    "br",
+)  # with those that numbers of tickets and lines begin with too; P48 is a supply
+# Places on a board: of parts that their letters tell alone, and all.
+PLACE, DESIGNATOR = (
+    re.compile(rf"\b({'|'.join(letters)})\d{{1,4}}\b", re.IGNORECASE) for letters in (AT_PLACE, LETTERS)
 )
 CAPACITOR = {
     *words_in(
