@@ -6,6 +6,7 @@ from collections import Counter
 
 from maintkit.actions import ACTIONS, OTHER
 from maintkit.records.cells import AT_THE_BEGINNING, BEGINS_WITH_A_SLOT, SHORTEST_PART
+from maintkit.records.folding import CHANNEL, SAME_WORD
 from maintkit.records.mapping import LEAVE_OUT
 from maintkit.records.several import slots_in
 
@@ -38,9 +39,9 @@ BEHIND_A_SLOT = re.compile(
 FEWEST_BEHIND = 3  # times that a desk stands behind a slot
 NAME_DESKS = 0.8  # share of those that name a slot after a desk, from which the desk is asked for as well
 LISTED_SLOTS = re.compile(r"\d ?(?:,|\+|&|\band\b|\bund\b) ?\d|\b(?:all|alle)\b", re.IGNORECASE)
-CHANNEL_WORDS = ("ch", "chan", "chn", "channel", "strip", "number", "input", "fader", "k", "kan", "kanal", "zug", "regler")  # fmt: skip
+CHANNEL_WORDS = {"number", "input", *(word for word, one in SAME_WORD.items() if one == CHANNEL)}
 OF_A_CHANNEL = {f"{word} #" for word in CHANNEL_WORDS}
-NAME_NO_SLOT = {*CHANNEL_WORDS} - {"input", "fader", "regler"}  # alone; the others may be a module or a part
+NAME_NO_SLOT = CHANNEL_WORDS - {"input", "fader", "regler"}  # alone; the others may be a module or a part
 MOST_STATES = 12  # different cells of a column that says how far a report is
 # Different cells of a closed set written out one by one; of work, asked about.
 MOST_WORDS, MOST_ASKED = 40, 12
@@ -253,7 +254,13 @@ def _beside_no_slot(cells, slots):
 
 
 def is_bare_slot(text):
-    """Whether a cell is the word for a channel without its number."""
+    """Whether a cell is the word for a channel without its number.
+
+    Examples
+    --------
+    >>> [is_bare_slot(text) for text in ("Ch.", "Voie", "Kanalzug", "ch 4", "Fader")]
+    [True, True, True, False, False]
+    """
     return fold(text).strip(" .") in NAME_NO_SLOT
 
 
