@@ -23,11 +23,8 @@ ENDINGS = ("", "s", "n", "es", "en")
 SHORTEST_HEAD, SHORTEST_REST = 4, 3  # letters of the end of a compound that says what it is, and before it
 NUMBER = r"(?<![\w.,])(\d+(?:[.,]\d+)?)\s*"
 MICROFARADS = re.compile(NUMBER + r"(?:[uμ](\d{0,2})(f?)|(mfd))\b")
-WITHOUT_WORK = {
-    "no fault found": "test",
-    "not the desk": "test",
-    "open": "trace",
-}  # of an outcome, told where work should be
+# Of an outcome, told where work should be.
+WITHOUT_WORK = {"no fault found": "test", "not the desk": "test", "open": "trace"}
 VALUE = re.compile(r"(?<![\w.,])(\d+(?:[.,]\d+)?[unpµμ]\d{0,2})F?\s*/?\s*(\d+)\s*V\b", re.IGNORECASE)
 CLAUSES = re.compile(r"[.;]\s+|\s[-–—]+\s")
 WHERE = re.compile(r"\b(?:in|on|of|im|am|auf)\b.*$")  # a part sits
@@ -57,7 +54,7 @@ def kind_of_part(name: str) -> str:
     kinds = {kind for *_, kind in _kinds_named(words)}
     is_capacitor = bool(CAPACITOR & {*plain})
     if not kinds & {"electrolytic", "tantalum", "film"}:
-        if _has_the_size_of_an_electrolytic(fold(name), is_capacitor):
+        if _has_the_size_of_an_electrolytic(_with_volts_apart(name), is_capacitor):
             kinds.add("electrolytic")
         elif is_capacitor:
             kinds.add("")  # of a kind that it does not tell
@@ -167,8 +164,13 @@ def microfarads(name: str) -> float | None:
     >>> microfarads("Elko 4µ7 35V"), microfarads("100u 25V + 47u 25V"), microfarads("relay 24V")
     (4.7, None, None)
     """
-    sizes = {_number(one[1], one[2]) for one in MICROFARADS.finditer(_with_volts_apart(fold(name)))}
+    sizes = {size for size, _ in _sizes(_with_volts_apart(name))}
     return sizes.pop() if len(sizes) == 1 else None
+
+
+def _sizes(text):
+    """Each capacitance in a text, in µF, and whether it says that it is one."""
+    return [(_number(one[1], one[2]), bool(one[3] or one[4])) for one in MICROFARADS.finditer(text)]
 
 
 @cache
@@ -180,19 +182,14 @@ def _single_words():
 def _known_form(word):
     """A word as kinds are called by it: of several, or of a compound that ends in it; else as it is."""
     known = _single_words()
-    if word.endswith("ies") and (stem := f"{word[:-3]}y") in known:
-        return stem
-    for ending in ENDINGS:
-        stem = word.removesuffix(ending)
-        if word.endswith(ending) and stem in known:
-            return stem
+    stems = [f"{word[:-3]}y" if word.endswith("ies") else word, *map(word.removesuffix, ENDINGS)]
     heads = (word[cut:] for cut in range(SHORTEST_REST, len(word) - SHORTEST_HEAD + 1))
-    return next((head for head in heads if head in known and head not in vocabulary().not_names), word)
+    heads = (head for head in heads if head not in vocabulary().not_names)
+    return next((one for one in (*stems, *heads) if one in known), word)
 
 
 def _has_the_size_of_an_electrolytic(text, is_capacitor):
-    text = _with_volts_apart(text)
-    sizes = [(_number(one[1], one[2]), bool(one[3] or one[4])) for one in MICROFARADS.finditer(text)]
+    sizes = _sizes(text)
     volts = [_number(*one) for one in VOLTS.findall(text)]
     if not sizes or NO_ELECTROLYTIC.search(text) or not (volts or is_capacitor or all(f for _, f in sizes)):
         return False
@@ -202,7 +199,7 @@ def _has_the_size_of_an_electrolytic(text, is_capacitor):
 
 
 def _with_volts_apart(text):
-    return re.sub(r"(?<=[uμf])(?=\d+v)", " ", text)  # 100u25V
+    return re.sub(r"(?<=[uμf])(?=\d+v)", " ", fold(text))  # 100u25V
 
 
 def _number(whole, after_unit):
