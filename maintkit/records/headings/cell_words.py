@@ -159,16 +159,14 @@ def _with_a_part(words, cells, parts):
 
 def _asked_meaning(yes, text):
     """What yes or no means where the heading asks about one choice; None where the cell is neither."""
-    answer = yes_or_no(text)
-    if not answer:
-        return None
-    return yes if answer == "yes" else {"fault found": "no fault found"}.get(yes, "")
+    no = "no fault found" if yes == "fault found" else ""
+    return {"yes": yes, "no": no}.get(yes_or_no(text))
 
 
 def outcome_in_words(group, placing_list):
     """The lookup of the outcome where no column has it, but what was found or done says here and there that nothing was, or not yet."""
     tickets, works = placing_list[0], placing_list[1:]
-    taken = {heading for heading in tickets.columns if tickets.columns[heading][0] not in ("closed_on",)}
+    taken = {heading for heading in tickets.columns if tickets.columns[heading][0] != "closed_on"}
     taken |= {one.heading("part_type") for one in works}
     taken -= {*group.legends}  # of a list of codes some mean that nothing was found
     done = {one.heading("action") for one in works}
@@ -184,9 +182,8 @@ def outcome_in_words(group, placing_list):
     heading = max(none, key=lambda one: (unfound[one], len(none[one])), default="")
     if none.get(heading):
         note = "no column says the outcome, but these words do"
-        otherwise, why = (
-            ("", "the work decides") if works else ("fault found", "what else stands there was found")
-        )
+        otherwise = "" if works else "fault found"
+        why = "the work decides" if works else "what else stands there was found"
         words = dict([*none[heading].items()][:MOST_WORDS])
         yield from lookup("tickets.lookup.outcome", heading, note, words=words, otherwise=otherwise, why=why)
 
@@ -213,9 +210,8 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
         return
     known = vocabulary().in_cells["position"]
     found = [(text, one) for text in texts if (one := known.search(text.lower()))]
-    desks, behind = (
-        ([], []) if slot or placing.heading("desk") else (_desks_before(found, texts), _desks_behind(found))
-    )
+    has_place = slot or placing.heading("desk")
+    desks, behind = ([], []) if has_place else (_desks_before(found, texts), _desks_behind(found))
     after_desk = re.compile(rf"\b(?:{'|'.join(map(re.escape, desks))}) ?\d{{1,3}}\b", re.IGNORECASE)
     told = {text for text, _ in found}
     bare = [text for text in texts if desks and text not in told and after_desk.search(text)]
@@ -285,15 +281,9 @@ def _desk_in_prose(table, heading, desks, slots):
     names = {desk.casefold(): desk for desk in desks}
     names |= {word: alone for word in slots if not word.startswith("#")}
     said = ", a report that names a slot alone is turned away" if table == "tickets" else ""
-    yield from lookup(
-        f"{table}.lookup.desk",
-        heading,
-        f"the prose names the desk{said}",
-        within=True,
-        words=names,
-        otherwise=LEAVE_OUT,
-        why="what names neither is of other matters, and counted as left out",
-    )
+    place, note = f"{table}.lookup.desk", f"the prose names the desk{said}"
+    why = "what names neither is of other matters, and counted as left out"
+    yield from lookup(place, heading, note, within=True, words=names, otherwise=LEAVE_OUT, why=why)
 
 
 def _bare_before(desks, texts, slot):

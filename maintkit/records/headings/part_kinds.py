@@ -10,6 +10,7 @@ from .words import (
     CAPACITOR,
     PLACE,
     fold,
+    is_wholly,
     meaning_of_cell,
     outermost,
     spans_in,
@@ -153,7 +154,7 @@ def _names_places_alone(text):
 
 def _is_of_a_part(word):
     """Whether a word is a part, or the section of a module in which it sits."""
-    return word in CAPACITOR | _single_words() or vocabulary().in_cells["module_type"].fullmatch(word)
+    return word in CAPACITOR | _single_words() or is_wholly("module_type", word)
 
 
 def microfarads(name: str) -> float | None:
