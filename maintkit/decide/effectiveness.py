@@ -186,10 +186,8 @@ def _beside_siblings(calendar, treated, days):
     faults_of, served_of = faults_by_day[cell], served_by_day[cell]
     matched = served_of > 0
     rate = np.divide(faults_of, served_of, out=np.full(len(row), np.nan), where=matched)
-    seen, served = (
-        between(row, day, day + days) for between in (calendar.faults_between, calendar.served_between)
-    )
-    return np.where(matched, seen, 0.0), served * rate, float(faults_of[matched].sum())
+    seen = np.where(matched, calendar.faults_between(row, day, day + days), 0.0)
+    return seen, calendar.served_between(row, day, day + days) * rate, float(faults_of[matched].sum())
 
 
 def _class(calendar, row, day) -> np.ndarray:

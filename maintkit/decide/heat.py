@@ -214,11 +214,7 @@ def _fitted(part_spells, forecast, slots, *, every_kind: bool = False):
     fitted = part_spells[part_spells["still_fitted"] & ((part_spells["kind"] == "electrolytic") | every_kind)]
     ahead = slots.dropna(subset=["serial"])[["serial", "desk", "position", "hours_ahead"]]
     modules = forecast.modules[["serial", "frailty", "faults_per_failure"]]
-    found = (
-        fitted.merge(ahead, on="serial", suffixes=("_ran", ""))
-        .merge(modules, on="serial")
-        .reset_index(drop=True)
-    )
+    found = fitted.merge(ahead, on="serial", suffixes=("_ran", "")).merge(modules, on="serial")
     has_run = (found["desk_ran"] == found["desk"]) & (found["position_ran"] == found["position"])
     return found.assign(air_c=found["air_c"].where(has_run))
 

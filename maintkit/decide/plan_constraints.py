@@ -286,9 +286,4 @@ def _batches(pulls: dict, kinds, means: Resources) -> dict:
             days = days[np.linspace(0, len(days) - 1, MOST_BATCHES).astype(int)]
         rows += [(-1, -1, False, 0.0, day, float(number), kind) for day in days if number]
     values = list(zip(*rows, strict=True)) or [()] * 7
-    return {
-        name: np.array(own, pulls[name].dtype)
-        for name, own in zip(
-            ("module", "opening", "swapped", "release", "latest", "most", "kind"), values, strict=True
-        )
-    }
+    return {name: np.array(own, of.dtype) for (name, of), own in zip(pulls.items(), values, strict=True)}

@@ -262,15 +262,9 @@ def _by_slot(places, ahead: Ahead, minutes):
     key = places.assign(slot=np.arange(len(places)))
     column = ahead.modules[PLACE].merge(key, on=PLACE, how="left")["slot"].to_numpy()
     by_slot = added(ahead.draws, column, len(places))
-    low, high = np.quantile(by_slot, TAILS, axis=0)
-    table = key.assign(
-        expected_faults=by_slot.mean(axis=0),
-        expected_faults_low=low,
-        expected_faults_high=high,
-        minutes_per_fault=minutes.mean,
-    )
-    held = np.bincount(column, minlength=len(places)) > 0
-    table.loc[~held, ["expected_faults", "expected_faults_low", "expected_faults_high"]] = np.nan
+    held, due = np.bincount(column, minlength=len(places)) > 0, _limited("expected_faults", by_slot)
+    due = {name: np.where(held, of, np.nan) for name, of in due.items()}
+    table = key.assign(**due, minutes_per_fault=minutes.mean)
     most = ahead.modules.assign(slot=column, due=ahead.draws.mean(axis=0)).sort_values("due", kind="stable")
     about = most.drop_duplicates("slot", keep="last").set_index("slot")
     return table.join(about[["module_factor", "slot_factor", "level", "told"]], on="slot"), by_slot
@@ -315,9 +309,7 @@ def _in_order(table):
     cost = table["minutes_per_fault"] if is_timed else np.nan
     table = table.assign(expected_minutes_lost=table["expected_faults"] * cost)
     order = "expected_minutes_lost" if is_timed else "expected_faults"
-    table = table.sort_values(order, ascending=False, kind="stable", na_position="last").reset_index(
-        drop=True
-    )
+    table = table.sort_values(order, ascending=False, kind="stable", na_position="last", ignore_index=True)
     return table.assign(rank=np.arange(1, len(table) + 1))
 
 

@@ -92,10 +92,8 @@ def backorders(spares, pipeline, *, shape=np.inf) -> np.ndarray:
     >>> backorders([0, 1, 2, 3], 1.0).round(3)
     array([1.   , 0.368, 0.104, 0.023])
     """
-    spares, pipeline, shape = (
-        np.asarray(spares, int),
-        *(np.asarray(of, float)[..., None] for of in (pipeline, shape)),
-    )
+    pipeline, shape = (np.asarray(of, float)[..., None] for of in (pipeline, shape))
+    spares = np.asarray(spares, int)
     short = 1 - chance_at_most(np.arange(spares.max(initial=0)), pipeline, shape=shape)
     so_far = np.concatenate([np.zeros(pipeline.shape), np.cumsum(short, axis=-1)], axis=-1)
     return np.maximum(pipeline - so_far, 0.0)[..., spares]

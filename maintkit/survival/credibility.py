@@ -85,12 +85,10 @@ def credibility(group_mean, n, variance, *, cautious: bool = False) -> Credibili
     else:
         between = _between(own, size, pooled, within)
     if not between > 0:
-        mean, share, spread = (
-            np.full(len(n), pooled),
-            np.zeros(len(n)),
-            np.full(len(n), np.sqrt(within / total)),
+        one, note = np.ones(len(n)), sentence("credibility.alike")
+        return Credibility(
+            pooled * one, 0 * one, np.sqrt(within / total) * one, pooled, within, between, note
         )
-        return Credibility(mean, share, spread, pooled, within, between, sentence("credibility.alike"))
     share = np.where(seen, n * between / np.maximum(n * between + within, 1e-300), 0.0)
     overall = float(np.sum(share[seen] * own) / share.sum())
     mean = overall + share * np.where(seen, group_mean - overall, 0.0)
