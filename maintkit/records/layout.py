@@ -18,7 +18,7 @@ from .workbooks import Workbook
 NOT_TABLES = frozenset(("notes", "lists", "choices", "read me", "readme", "turned away"))
 NAMELESS = ", which has no heading"
 TEXTS = (".csv", ".tsv")
-BARE_TEXT = ".txt"  # read where a folder holds nothing else
+BARE_TEXT = ".txt"  # read where mapping.toml names it, and looked at for the draft
 KINDS_READ = (*TEXTS, ".xlsx")
 OTHER_SPREADSHEETS = (".ods", ".fods", ".xls", ".xlsb", ".numbers")
 
@@ -183,15 +183,14 @@ def find_parts(source: Path, mapping: Mapping | None = None) -> tuple[list[Part]
         for path in source.iterdir()
         if path.is_file() and not path.name.startswith((".", "~$")) and path.name != ACCEPTED
     )
-    read = [path for path in files if path.suffix.lower() in KINDS_READ]
-    if not read:
-        known = (
-            None
-            if mapping is None
-            else {name for one in mapping.tables.values() for some in one for name in some.files}
-        )
-        texts = [path for path in files if path.suffix.lower() == BARE_TEXT]
-        read = [path for path in texts if known is None or path.name in known]
+    sections = () if mapping is None else [one for some in mapping.tables.values() for one in some]
+    known = {name for section in sections for name in section.files}
+    texts = [path for path in files if path.suffix.lower() == BARE_TEXT]
+    read = [
+        path
+        for path in files
+        if path.suffix.lower() in KINDS_READ or (path in texts and (mapping is None or path.name in known))
+    ]
     if not read:
         _refuse_other_spreadsheets(files)
         there = f", but {texts[0].name}" if texts else ""
@@ -201,7 +200,7 @@ def find_parts(source: Path, mapping: Mapping | None = None) -> tuple[list[Part]
             ],
             _advice(source) if texts else "",
         )
-    by_title = all(path.suffix.lower() == ".xlsx" for path in read)
+    by_title = all(path.suffix.lower() in (".xlsx", BARE_TEXT) for path in read)
     if mapping is not None and not by_title:
         read = [path for path in read if _holds_a_table(path, mapping)]
     others = [path.name for path in files if path not in read and path.name not in (FILE_NAME, WORDING)]

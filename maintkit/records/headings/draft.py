@@ -16,7 +16,7 @@ from .part_kinds import work_in_text
 from .places import DESK_AND_SLOT, SURE, Placing
 from .prose import with_entries
 from .sections import ONE_DESK, THE_DESK, lacks_desk, sections_of, slots_alone
-from .short_names import in_short
+from .short_names import in_short, perhaps_in_short
 from .tables import ONE_WORK, TELL_WORK, Group, groups_of, parted, placings
 from .values import ENOUGH, Cells
 from .words import meaning_of_cell, vocabulary, words_in
@@ -212,10 +212,14 @@ def _one_desk(fed):
     first, of_first = next(iter(said.items()), ("", set()))
     alike = [name for name, some in said.items() if some < of_first or some > of_first]
     short = in_short(names)
-    if alike or short:
+    perhaps = perhaps_in_short(short.get(name, name) for name in names.elements())
+    if alike or short or perhaps:
         yield "[spelling.desk]   # the same desk, by other words or in short"
         yield from (f"{quote(name)} = {quote(first)}" for name in alike)
         yield from (f"{quote(one)} = {quote(name)}" for one, name in short.items() if one not in alike)
+        for one, (first, *others) in perhaps.items():
+            said = f"   # or {' or '.join(map(quote, others))}" if others else ""
+            yield f"# ? {quote(one)} = {quote(first)}{said}"
         yield ""
 
 

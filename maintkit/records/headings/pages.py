@@ -18,6 +18,7 @@ from maintkit.records.row_above import (
     CORNER,
     TITLE_ROW,
     entries_of,
+    is_ditto,
     is_period,
     month_of,
     period_of,
@@ -40,7 +41,7 @@ from .guess import headings_by_cells
 from .leaning import are_days, bare_heading, groups_of_headings, rows_below, title_heading
 from .legends import Legend, legends_of
 from .likeness import best_known
-from .values import Cells, day_of
+from .values import Cells
 from .words import HOURS, MINUTES, words_in
 
 MOST_ROWS = 20_000  # of one sheet are looked at
@@ -349,8 +350,9 @@ def _is_diary(lines, delimiter):
     month = next(filter(None, (period_of([line.strip(AROUND_TITLES)])[0] for line in lines)), "")
     days = ((line, day_and_rest(line) or (month and day_in(month, line))) for line in lines)
     told = [(line, found[1]) for line, found in days if found]
-    firsts = [next(csv.reader([line], delimiter=delimiter))[0].strip() for line, rest in told if rest]
-    return len(told) >= max(2, 0.3 * len(lines)) and sum(map(bool, map(day_of, firsts))) <= len(firsts) / 2
+    firsts = [next(csv.reader([line], delimiter=delimiter))[0] for line, rest in told if rest]
+    parted = [first for first in firsts if (found := day_and_rest(first)) and not found[1]]
+    return len(told) >= max(2, 0.3 * len(lines)) and len(parted) <= len(firsts) / 2
 
 
 def _evenness(lines, mark):
@@ -386,7 +388,7 @@ def _stands_over(rows, at):
     below = [cell.strip() for fields in rows[at + 1 : at + 4] for cell in fields]
     return (
         len(filled) >= max(2, 0.7 * wide)
-        and not any(map(is_value, filled))
+        and not any(is_value(cell) or is_ditto(cell) for cell in filled)
         and len({*filled}) == len(filled)
         and sum(map(is_value, below)) >= 2
     )

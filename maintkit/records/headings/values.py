@@ -30,6 +30,8 @@ NAMED_DATE = (
     (re.compile(r"\d{1,2}([ -]|\. ?)[A-Za-z]{3,9}\1\d{2,4}"), "d"),
     (re.compile(r"[A-Za-z]{3,9} \d{1,2}, ?\d{2,4}"), "b"),
 )
+DAY_AS_NUMBER = re.compile(r"(?:[0-2]\d|3[01])\.(?:0[1-9]|1[0-2])")
+FEWEST_NUMBERS = 5  # of such days
 TIME = re.compile(r"[ t,/–-]+\d{1,2}:\d{2}(:\d{2})?( ?[ap]\.?m\.?)?$")
 CLOCK = re.compile(r"\d{1,2}[:.h]\d{2}(:\d{2})?( ?[AaPp]\.?[Mm]\.?| Uhr)?")
 NUMBER = re.compile(r"[+-]?\d+([.,]\d+)?")
@@ -112,9 +114,13 @@ class Cells:
 
     @cached_property
     def dates(self) -> float:
-        """Share of dates; 0 where all are numbers of days, which five figures of another kind may be, of the year's entries, or from one to another."""
+        """Share of dates; 0 where all are numbers of days, which five figures of another kind may be, of the year's entries, or from one to another.
+
+        Numbers such as 31.01 are days where all are.
+        """
         none = self.day_numbers == 1 or self.counts_years or self.spans
-        return 0.0 if none else self.share(day_of)
+        of_numbers = len(self.texts) >= FEWEST_NUMBERS and self.share(DAY_AS_NUMBER.fullmatch) == 1
+        return 0.0 if none else float(of_numbers) or self.share(day_of)
 
     # Shares of the filled cells: of what may be a spreadsheet's number of a day, of years alone or months with their year,
     # of times of day and of numbers.
@@ -334,7 +340,7 @@ def date_shapes(text: str) -> tuple[str, ...]:
     """
     day = _bare_day(text)
     if SERIAL_DAY.fullmatch(day) and SIX_FIGURES.fullmatch(day):
-        return ORDERS_OF_SIX[:1]
+        return tuple(one for one in ORDERS_OF_SIX[:1] if _reads(day, one))
     if number := NUMERIC_DATE.fullmatch(day):
         first, mark, _, last = number.groups()
         if len(first) == 4:
