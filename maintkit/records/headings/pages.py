@@ -352,7 +352,8 @@ def _is_diary(lines, delimiter):
     told = [(line, found[1]) for line, found in days if found]
     firsts = [next(csv.reader([line], delimiter=delimiter))[0] for line, rest in told if rest]
     parted = [first for first in firsts if (found := day_and_rest(first)) and not found[1]]
-    return len(told) >= max(2, 0.3 * len(lines)) and len(parted) <= len(firsts) / 2
+    of_their_own = len(told) - len(firsts)  # each has a line or more below it
+    return len(told) >= 2 and len(told) + of_their_own >= 0.3 * len(lines) and len(parted) <= len(firsts) / 2
 
 
 def _evenness(lines, mark):
