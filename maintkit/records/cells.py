@@ -7,7 +7,7 @@ from unicodedata import normalize
 
 import numpy as np
 
-from .codes import decoded
+from .codes import decoded, spelled_out
 from .errors import TurnedAway
 from .mapping import FILE_NAME, LEAVE_OUT, Lookup
 from .mapping_settings import RANGE
@@ -122,14 +122,15 @@ def _rows_of_each(plan, batch):
 
 def _in_words(plan, batch):
     """The batch with what its codes stand for in their place."""
-    codes = {plan.place(heading): some for heading, some in plan.mapping.codes.items() if plan.has(heading)}
-    if not codes:
-        return batch
-    rows = [
-        [decoded(cell, codes[at]) if at in codes else cell for at, cell in enumerate(fields)]
-        for fields in batch.rows
-    ]
-    return replace(batch, rows=rows)
+    for words, told in ((decoded, plan.mapping.codes), (spelled_out, plan.mapping.shorthand)):
+        codes = {plan.place(heading): some for heading, some in told.items() if plan.has(heading)}
+        if codes:
+            rows = [
+                [words(cell, codes[at]) if at in codes else cell for at, cell in enumerate(fields)]
+                for fields in batch.rows
+            ]
+            batch = replace(batch, rows=rows)
+    return batch
 
 
 def _sentences_in_lines(plan, batch):

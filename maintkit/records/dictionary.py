@@ -75,6 +75,10 @@ drafts it from a folder, a workbook or a CSV file: which sheet is which table, w
     [tickets.codes."Code"]         # what codes stand for, before anything else is read; N/C is both
     "N" = "noise"
 
+    [tickets.shorthand."Fault"]    # the same within texts; # is a number
+    "rpl" = "replaced"
+    "#c" = "# capacitors"
+
     [tickets.values.impact]
     "session lost" = "stopped session"
     "n" = ""                       # such a cell is blank

@@ -65,7 +65,7 @@ def draft_mapping(source) -> Draft:
     read = {page for section in sections if not section.lacks for page in section.pages}
     asked = {page for group, _ in in_doubt for page in group.pages}
     unused = [page for page in pages if page not in used | asked]
-    keys = {legend.sheet for group, _ in fed for legend in group.legends.values()}
+    keys = {legend.sheet for group, _ in fed for legend in (group.legends | group.shorthand).values()}
     nowhere = [_called(page) for page in unused if page.name not in keys]
     # sheets of which no list is read, but for those of workbooks in a folder, which need not be read
     whole = [page for page in pages if page.name not in {one.name for one in pages if one in read}]

@@ -39,7 +39,7 @@ from .forms import labels_of
 from .grids import KNOWN, OVER, grid_of, is_value, stands_over_a_grid
 from .guess import headings_by_cells
 from .leaning import are_days, bare_heading, groups_of_headings, rows_below, title_heading
-from .legends import Legend, legends_of
+from .legends import Legend, legends_of, shorthand_of
 from .likeness import best_known
 from .values import Cells
 from .words import HOURS, MINUTES, words_in
@@ -118,6 +118,7 @@ def _pages(part):
     starts = _other_headings(rows)
     if not starts:
         legends = legends_of(part.title or part.path.name, rows)
+        legends += shorthand_of(part.path.name, text.splitlines()) if not part.book else ()
         return [replace(_page(part, dialect, rows), legends=legends)]
     lasts = [*(rows[at][0] - 1 for at in starts), 0]
     return [
