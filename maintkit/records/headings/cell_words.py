@@ -15,6 +15,7 @@ from .part_kinds import work_in_text
 from .values import ENOUGH, SPAN
 from .words import (
     MENDS,
+    RE_CAP,
     SWAP,
     fold,
     heading_of,
@@ -46,7 +47,6 @@ NAME_NO_SLOT = {*CHANNEL_WORDS} - {"input", "fader", "regler"}  # alone; the oth
 MOST_STATES = 12  # different cells of a column that says how far a report is
 # Different cells of a closed set written out one by one; of work, asked about.
 MOST_WORDS, MOST_ASKED = 40, 12
-RE_CAP = "re-cap"
 WORK = [one.name for one in ACTIONS]
 
 

@@ -4,7 +4,7 @@ from maintkit.records.durations import minutes_of, read_two_ways
 from maintkit.records.sheets import Dialect
 from maintkit.records.tables import TABLE
 
-from .cell_words import RE_CAP, listed, quote
+from .cell_words import listed, quote
 from .values import (
     NUMBER,
     DateFormats,
@@ -14,7 +14,7 @@ from .values import (
     told_by_order,
     year_or_month,
 )
-from .words import heading_of
+from .words import RE_CAP, heading_of
 from .years import years_lines
 
 

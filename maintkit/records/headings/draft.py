@@ -6,7 +6,7 @@ from pathlib import Path
 
 from maintkit.records.tables import TABLE
 
-from .cell_words import RE_CAP, listed, quote
+from .cell_words import listed, quote
 from .evidence import OWNERS, yes_or_no
 from .guess import fault_list
 from .kinds_of_rows import by_kind, settle_alike
@@ -19,7 +19,7 @@ from .sections import ONE_DESK, THE_DESK, lacks_desk, sections_of, slots_alone
 from .short_names import in_short, perhaps_in_short
 from .tables import ONE_WORK, TELL_WORK, Group, groups_of, parted, placings
 from .values import ENOUGH, Cells
-from .words import meaning_of_cell, vocabulary, words_in
+from .words import RE_CAP, meaning_of_cell, vocabulary, words_in
 
 
 @dataclass(frozen=True)

@@ -41,7 +41,7 @@ from .guess import headings_by_cells
 from .leaning import are_days, bare_heading, groups_of_headings, rows_below, title_heading
 from .legends import Legend, legends_of, shorthand_of
 from .likeness import best_known
-from .values import Cells
+from .values import Cells, day_of
 from .words import HOURS, MINUTES, words_in
 
 MOST_ROWS = 20_000  # of one sheet are looked at
@@ -352,7 +352,7 @@ def _is_diary(lines, delimiter):
     days = ((line, day_and_rest(line) or (month and day_in(month, line))) for line in lines)
     told = [(line, found[1]) for line, found in days if found]
     firsts = [next(csv.reader([line], delimiter=delimiter))[0] for line, rest in told if rest]
-    parted = [first for first in firsts if (found := day_and_rest(first)) and not found[1]]
+    parted = [one for one in firsts if day_of(one.strip()) or ((found := day_and_rest(one)) and not found[1])]
     of_their_own = len(told) - len(firsts)  # each has a line or more below it
     return len(told) >= 2 and len(told) + of_their_own >= 0.3 * len(lines) and len(parted) <= len(firsts) / 2
 
