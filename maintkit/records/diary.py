@@ -23,9 +23,8 @@ _ASIDE = re.compile(r"\([^()]{1,12}\)")  # behind a day, such as (m) for a matin
 _A_YEAR = re.compile(r"(?:19|20)\d\d")
 TITLE = "title"  # in the place of a day
 LONG_LINE = 40  # letters, from which the next line may go on from it
-SELDOM_LOUD = (
-    0.05  # share of the lines in capitals, below which one behind a blank line begins something else
-)
+# share of the lines in capitals, at most, where one behind a blank line begins something else
+SELDOM = 0.1
 MOST_WORDS = 5  # of a day: Monday the 3 March 2025
 
 
@@ -78,14 +77,14 @@ def diary_entries(lines):
     first entry. What stands before the first day has none, nor what follows a blank line and one in capitals, where others are not.
     """
     lines = [line.rstrip() for line in lines]
-    has_loud = sum(map(str.isupper, lines)) <= SELDOM_LOUD * len(lines)
+    is_seldom = sum(map(str.isupper, lines)) <= SELDOM * len(lines)
     entries, day, aside, each, indent, last = [], "", "", True, None, ""
     for number, (line, begins) in enumerate(zip(lines, _days_at(lines), strict=True), start=1):
         text, above, last = BULLET.sub("", line, count=1).strip(), last, line
         if begins is TITLE:
             each = False
             continue
-        if has_loud and line.isupper() and not above and not begins:
+        if is_seldom and line.isupper() and not above and not begins:
             begins = ("", text)
         if begins:
             day, text = begins

@@ -2,6 +2,7 @@
 
 import re
 
+from maintkit.records.days import SIX_FIGURES
 from maintkit.records.diary import HEADINGS as DIARY
 from maintkit.records.row_above import is_ditto, title_of
 
@@ -31,6 +32,8 @@ def fault_list(cells: dict[str, Cells]) -> Placing | None:
     """
     later = later_dates(cells)
     days = [heading for heading, one in cells.items() if one.dates >= MOSTLY]
+    days = days or [heading for heading, one in cells.items() if one.share(SIX_FIGURES.fullmatch) == 1]
+    days = [heading for heading in days if _days(cells[heading]) >= MOSTLY]
     days.sort(key=lambda heading: (later.get(heading, False), -len(cells[heading].texts)))
     words = {
         heading: one
@@ -67,6 +70,11 @@ def fault_list(cells: dict[str, Cells]) -> Placing | None:
     return Placing("tickets", {heading: (columns[heading], SURE) for heading in cells if heading in columns})
 
 
+def _days(cells):
+    """The share of days, six figures among them."""
+    return max(cells.dates, cells.day_numbers)
+
+
 def _tells(cells):
     """Whether cells tell something, rather than name it: they are seldom the same, or have words of complaints or of work."""
     return cells.mean_words >= SAYS and (
@@ -76,7 +84,8 @@ def _tells(cells):
 
 def _may_be_slots(cells):
     """Whether cells are short and most have a number, or some are kinds of modules; none where they count the rows or minutes."""
-    are_short = cells.mean_words < 3 and 1 < cells.different < len(cells.texts) and cells.dates < 0.5
+    come_again = 1 < cells.different < len(cells.texts) or cells.numbers < MOSTLY
+    are_short = cells.mean_words < 3 and come_again and cells.dates < 0.5
     numbered = cells.digits >= ENOUGH and not cells.running and not _may_be_minutes(cells)
     return are_short and (numbered or cells.module_types >= TELLS)
 
@@ -121,13 +130,13 @@ def headings_by_cells(rows) -> tuple[str, ...]:
     if width == 2:
         return DIARY if _is_diary(*cells.values()) else ()
     found = fault_list({heading: one for heading, one in cells.items() if one.texts})
-    if found is None or cells[found.heading("raised_on")].dates < SURELY:
+    if found is None or _days(cells[found.heading("raised_on")]) < SURELY:
         return ()
     names = {heading: PLAIN[name] for heading, (name, _) in found.columns.items()}
     free = {heading: one for heading, one in cells.items() if heading not in names}
     done = [heading for heading, one in free.items() if one.deeds >= TELLS and one.deeds > one.complaints]
     said = found.heading("symptom")
-    if not done and cells[said].deeds >= 0.5 and cells[said].deeds > cells[said].complaints:
+    if not done and cells[said].deeds >= 0.5 and cells[said].complaints < TELLS:
         done = [said]
     minutes = sorted(
         filter(lambda one: _may_be_minutes(free[one]), free), key=lambda one: -len(free[one].texts)
