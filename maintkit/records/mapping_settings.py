@@ -57,6 +57,7 @@ LOOKUP_SETTINGS = ("from", "words", "within", "known_words", "otherwise", "rest_
 KNOWN = ("action", "part_type", "quantity")  # columns whose words are known in free text too
 SPELLED = ("desk", "position", "serial", "part_type", "ref")
 NOT_FOR_FILES = {"idna", "punycode", "raw-unicode-escape", "undefined", "unicode-escape"}
+OF_WORDS = ("rows_where", "leave_out", "by_line")
 DATE_PARTS = ("Yy", "mbB", "de")
 SPAN_OF_ROWS = re.compile(r"(\d{1,8})-(\d{0,8})")
 MOST_ROWS = 99_999_999
@@ -82,13 +83,10 @@ def table_mapping(table: str, part, folder: Path) -> TableMapping:
         sheets=_one_or_more(part.get("sheet", []), f"{place} sheet"),
         rows=_rows(part.get("rows", ""), f"{place} rows"),
         dialect=_dialect(part, table),
-        rows_where=_words_of(part.get("rows_where", {}), f"{place} rows_where"),
-        leave_out=_words_of(part.get("leave_out", {}), f"{place} leave_out"),
         title_rows=_titles(part.get("title_rows", ""), table),
         leave_struck_out=_yes(part.get("leave_struck_out", False), f"{place} leave_struck_out"),
         codes=_codes(part.get("codes", {}), f"[{table}.codes]"),
         shorthand=_codes(part.get("shorthand", {}), f"[{table}.shorthand]"),
-        by_line=_words_of(part.get("by_line", {}), f"{place} by_line"),
         groups=_groups(part.get("groups", []), f"{place} groups"),
         given=as_texts(part.get("headings", []), f"{place} headings"),
         number_rows=_known(part.get("number_rows", []), table, "number_rows"),
@@ -100,6 +98,7 @@ def table_mapping(table: str, part, folder: Path) -> TableMapping:
         lookups=_lookups(part.get("lookup", {}), table, folder),
         each=_each(part.get("each", {}), table),
         **{name: as_texts(part.get(name, []), f"{place} {name}") for name in HEADINGS},
+        **{name: _words_of(part.get(name, {}), f"{place} {name}") for name in OF_WORDS},
     )
 
 
@@ -158,14 +157,13 @@ def _words_of(value, place):
 
 def _codes(value, place):
     """What codes stand for, by heading and code in small letters."""
-    found = {}
-    for heading, codes in _section(value, place, 'a section [tickets.codes."Code"]').items():
-        some = _section(codes, f"{place} {heading!r}", '"N" = "noise"')
-        found[heading.strip()] = {
+    return {
+        heading.strip(): {
             code.strip().casefold(): _text(meaning, f"{place} {heading!r} {code!r}")
-            for code, meaning in some.items()
+            for code, meaning in _section(codes, f"{place} {heading!r}", '"N" = "noise"').items()
         }
-    return found
+        for heading, codes in _section(value, place, 'a section [tickets.codes."Code"]').items()
+    }
 
 
 def _groups(value, place):
