@@ -1,6 +1,7 @@
 """The one list of what work can be: what it renews, whether it shows a fault, and what it asks for; SQL joins it."""
 
 from dataclasses import astuple, dataclass, fields
+from functools import partial
 
 
 @dataclass(frozen=True)
@@ -41,19 +42,18 @@ class Action:
 
 
 _SOLDER = ("solder", "lift")
+_soldered = partial(
+    Action, works_on="board", makes_fault="always", mends=True, may_lift_tracks=True, cautions=_SOLDER
+)
 ACTIONS = (
-    Action("replace", "a part changed", "part", "part", "always", True, True, False, 40, _SOLDER),
-    Action(
+    _soldered("replace", "a part changed", "part", works_on="part", default_minutes=40),
+    _soldered(
         "re-cap",
         "every electrolytic of the module changed; part_type narrows it",
         "electrolytics",
-        "board",
-        "always",
-        True,
-        True,
-        True,
-        180,
-        ("re-cap", *_SOLDER),
+        planned=True,
+        default_minutes=180,
+        cautions=("re-cap", *_SOLDER),
     ),
     Action(
         "clean",
@@ -63,18 +63,9 @@ ACTIONS = (
         mends=True,
         cautions=("clean", "lift"),
     ),
-    Action("re-solder", "a joint made again", "", "board", "always", True, True, False, 30, _SOLDER),
-    Action(
-        "bridge track",
-        "a lifted or broken track wired across",
-        "",
-        "board",
-        "always",
-        True,
-        False,
-        False,
-        60,
-        _SOLDER,
+    _soldered("re-solder", "a joint made again", default_minutes=30),
+    _soldered(
+        "bridge track", "a lifted or broken track wired across", may_lift_tracks=False, default_minutes=60
     ),
     Action("trace", "a fault looked for, nothing changed", default_minutes=40, cautions=("power", "lift")),
     Action("adjust", "lined up or trimmed", "", "board", "always", mends=True),

@@ -100,12 +100,12 @@ def now_of(records: Path | None) -> tuple[Quarter, list[str]]:
         records = STORE if STORE.is_file() else DEMO
         if records == DEMO:
             said = [f"No --records given and no {STORE} here: this is the demo facility."]
-    if not Path(records).exists():
+    path = Path(records)
+    if not path.exists():
         raise MaintkitError(
             f"{records}: there is no such file or folder. Give --records the folder, workbook or DuckDB file."
         )
-    quarter = _today(Path(records))
-    path = Path(records)
+    quarter = _today(path)
     if path.suffix.lower() == ".duckdb" and quarter.ready is None:
         quarter.records.close()  # while it is open for reading nobody can write in it
         make_ready(path)

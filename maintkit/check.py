@@ -8,6 +8,7 @@ from maintkit.in_place import kept_sentence, put_in_place, refuse_among_records
 from maintkit.quarter.quarter import Quarter, open_quarter
 from maintkit.questions.mending import FAR
 from maintkit.records.errors import RecordsError
+from maintkit.records.intake import progress_bar
 from maintkit.records.opening import open_store
 from maintkit.records.problems import BLANK, find_problems
 from maintkit.records.unmended import Accepted, accept, accept_beside
@@ -97,7 +98,7 @@ def check_records(source, quarter: str | None = None, out=None, *, progress: boo
     if out is not None:
         refuse_among_records(Path(out), at.records.source)
     total = len(find_problems(at.records.connection)) if progress else 0
-    with _bar(total, progress) as watch:
+    with progress_bar(progress, total=total, unit=" problems", desc="weighing problems") as watch:
         mending = BY_NAME["what_to_mend"](at, watch=watch)
     others = tuple(
         BY_NAME[name](at)
@@ -138,30 +139,8 @@ def accept_problem(source, number: int, reason: str, quarter: str | None = None)
     if records.report is not None:
         return accept_beside(records.connection, source, problem, reason)
     records.close()
-    connection = open_store(source, read_only=False)
-    try:
+    with open_store(source, read_only=False) as connection:
         return accept(connection, problem, reason)
-    finally:
-        connection.close()
-
-
-class _bar:
-    """A bar of problems weighed, or nothing; entering it gives the function to call."""
-
-    def __init__(self, total, shown):
-        self.total, self.shown = total, shown
-
-    def __enter__(self):
-        if not self.shown:
-            return None
-        from tqdm import tqdm
-
-        self.bar = tqdm(total=self.total, unit=" problems", desc="weighing problems", leave=False)
-        return self.bar.update
-
-    def __exit__(self, *exception):
-        if self.shown:
-            self.bar.close()
 
 
 def _written(check: Check, folder: Path) -> Check:

@@ -134,13 +134,9 @@ def _stoppable():
         told.append(number)
         raise KeyboardInterrupt(number)
 
-    asked_to_end = [
-        getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name)
-    ]
-    here = threading.current_thread() is threading.main_thread()
-    heard = [
-        one for one in asked_to_end if here and signal.getsignal(one) != signal.SIG_IGN
-    ]  # as under nohup
+    names = ("SIGINT", "SIGTERM", "SIGHUP") if threading.current_thread() is threading.main_thread() else ()
+    asked_to_end = [getattr(signal, name) for name in names if hasattr(signal, name)]
+    heard = [one for one in asked_to_end if signal.getsignal(one) != signal.SIG_IGN]  # as under nohup
     before = {one: signal.signal(one, stop) for one in heard}
     try:
         yield
@@ -171,140 +167,106 @@ def parser() -> argparse.ArgumentParser:
         prog="maintkit", description="Records of desk maintenance in, a quarterly review out."
     )
     commands = top.add_subparsers(required=True, metavar="command")
-    review = commands.add_parser(
-        "review",
-        help="write the review of a quarter",
-        epilog="Example: maintkit review --records my-records --quarter 2026Q3 --out review-2026Q3",
-    )
-    _add_records(review, "folder of CSV files, workbook, or DuckDB file; the demo when left out")
-    review.add_argument("--quarter", help="such as 2026Q3; the last complete one when left out")
-    review.add_argument(
-        "--out", type=Path, help="folder to write to; review-QUARTER in this folder when left out"
-    )
-    review.set_defaults(deed=_review)
-    load = commands.add_parser(
-        "load",
-        help="keep records in a DuckDB file",
-        epilog="Example: maintkit load my-records --into records.duckdb",
-    )
-    load.add_argument("source", type=Path, help="folder of CSV files, or workbook")
-    load.add_argument(
-        "--into", type=Path, default=Path("records.duckdb"), help="the DuckDB file (default: records.duckdb)"
-    )
-    load.set_defaults(deed=_load)
-    _add_headings(commands)
-    _add_ask(commands)
-    _add_note(commands)
-    _add_check(commands)
-    _add_loads(commands)
-    _add_logbook(commands)
-    demo = commands.add_parser(
-        "demo",
-        help="copy the records of the demo facility into a folder",
-        epilog="Example: maintkit demo my-demo",
-    )
+
+    def command(name: str, deed, words: str, example: str):
+        made = commands.add_parser(name, help=words, epilog=f"Example: maintkit {name} {example}")
+        made.set_defaults(deed=deed)
+        return made
+
+    _add_review(command)
+    _add_load(command)
+    _add_headings(command)
+    _add_ask(command)
+    _add_note(command)
+    _add_check(command)
+    _add_loads(command)
+    _add_logbook(command)
+    demo = command("demo", _demo, "copy the records of the demo facility into a folder", "my-demo")
     demo.add_argument("folder", type=Path)
-    demo.set_defaults(deed=_demo)
     return top
 
 
-def _add_headings(commands) -> None:
-    headings = commands.add_parser(
-        "headings",
-        help="draft how your own headings, dates and words are read",
-        epilog="Example: maintkit headings book.xlsx --out mapping.toml. No record is changed.",
-    )
-    headings.add_argument("source", type=Path, help="folder, workbook, or CSV file")
-    headings.add_argument(
-        "--out", type=Path, help="the mapping.toml to write, beside the records; only shown when left out"
-    )
-    headings.set_defaults(deed=_headings)
+def _add_review(command) -> None:
+    example = "--records my-records --quarter 2026Q3 --out review-2026Q3"
+    review = command("review", _review, "write the review of a quarter", example)
+    _add_records(review, "folder of CSV files, workbook, or DuckDB file; the demo when left out")
+    review.add_argument("--quarter", help="such as 2026Q3; the last complete one when left out")
+    out = "folder to write to; review-QUARTER in this folder when left out"
+    review.add_argument("--out", type=Path, help=out)
 
 
-def _add_ask(commands) -> None:
-    ask = commands.add_parser(
+def _add_load(command) -> None:
+    words = "keep records in a DuckDB file"
+    add = command("load", _load, words, "my-records --into records.duckdb").add_argument
+    add("source", type=Path, help="folder of CSV files, or workbook")
+    into = "the DuckDB file (default: records.duckdb)"
+    add("--into", type=Path, default=Path("records.duckdb"), help=into)
+
+
+def _add_headings(command) -> None:
+    words = "draft how your own headings, dates and words are read"
+    example = "book.xlsx --out mapping.toml. No record is changed."
+    add = command("headings", _headings, words, example).add_argument
+    add("source", type=Path, help="folder, workbook, or CSV file")
+    add("--out", type=Path, help="the mapping.toml to write, beside the records; only shown when left out")
+
+
+def _add_ask(command) -> None:
+    add = command(
         "ask",
-        help="say what a fault is likely to be, what to check and what to swap in",
-        epilog='Example: maintkit ask Heron 24 "thin sound, no bottom end". Without arguments: what is open, and what waits.',
-    )
-    ask.add_argument("desk", nargs="?", help="the desk, or the serial of a module")
-    ask.add_argument("position", nargs="?", help="the slot")
-    ask.add_argument("complaint", nargs="?", help="what it does, in quotes")
-    ask.add_argument(
-        "--records", type=Path, help="folder, workbook or DuckDB file; records.duckdb here, else the demo"
-    )
-    ask.add_argument(
-        "--out", type=Path, help="folder for the page to print and ask.json; only said when left out"
-    )
-    ask.set_defaults(deed=_ask)
+        _ask,
+        "say what a fault is likely to be, what to check and what to swap in",
+        'Heron 24 "thin sound, no bottom end". Without arguments: what is open, and what waits.',
+    ).add_argument
+    add("desk", nargs="?", help="the desk, or the serial of a module")
+    add("position", nargs="?", help="the slot")
+    add("complaint", nargs="?", help="what it does, in quotes")
+    records = "folder, workbook or DuckDB file; records.duckdb here, else the demo"
+    add("--records", type=Path, help=records)
+    add("--out", type=Path, help="folder for the page to print and ask.json; only said when left out")
 
 
-def _add_note(commands) -> None:
-    note = commands.add_parser(
-        "note",
-        help="write down a ticket or a piece of work",
-        epilog='Example: maintkit note ticket desk=Heron position=25 symptom="thin sound". Columns: maintkit/docs/records.md.',
-    )
-    note.add_argument("what", nargs="?", choices=("ticket", "work"), help="what is noted")
-    note.add_argument("given", nargs="*", metavar="column=value", help="what is missing is asked for")
-    note.add_argument(
-        "--records", type=Path, help="folder, log book or DuckDB file; records.duckdb here when left out"
-    )
-    note.add_argument("--yes", action="store_true", help="ask nothing, for scripts")
-    note.add_argument("--undo", action="store_true", help="take back the last row noted")
-    note.set_defaults(deed=_note)
+def _add_note(command) -> None:
+    example = 'ticket desk=Heron position=25 symptom="thin sound". Columns: maintkit/docs/records.md.'
+    add = command("note", _note, "write down a ticket or a piece of work", example).add_argument
+    add("what", nargs="?", choices=("ticket", "work"), help="what is noted")
+    add("given", nargs="*", metavar="column=value", help="what is missing is asked for")
+    records = "folder, log book or DuckDB file; records.duckdb here when left out"
+    add("--records", type=Path, help=records)
+    add("--yes", action="store_true", help="ask nothing, for scripts")
+    add("--undo", action="store_true", help="take back the last row noted")
 
 
-def _add_check(commands) -> None:
-    check = commands.add_parser(
+def _add_check(command) -> None:
+    check = command(
         "check",
-        help="say what is wrong with records, and what to mend first",
-        epilog="Example: maintkit check my-records --out check. Exit code 0: sound; 3: problems found.",
+        _check,
+        "say what is wrong with records, and what to mend first",
+        "my-records --out check. Exit code 0: sound; 3: problems found.",
     )
     _add_records(check, "folder of CSV files, workbook, or DuckDB file", required=True)
-    check.add_argument(
-        "--quarter", help="the quarter whose answers are reckoned again; the last complete one when left out"
-    )
+    quarter = "the quarter whose answers are reckoned again; the last complete one when left out"
+    check.add_argument("--quarter", help=quarter)
     check.add_argument("--out", type=Path, help="folder for the page and the table; only said when left out")
-    check.add_argument(
-        "--accept",
-        type=int,
-        metavar="NUMBER",
-        help="leave that problem of the list as it is, and list it no more",
-    )
-    check.add_argument(
-        "--reason",
-        default="",
-        help="why, kept in the DuckDB file, or in accepted.csv beside a folder or workbook",
-    )
-    check.set_defaults(deed=_check)
+    accept = "leave that problem of the list as it is, and list it no more"
+    check.add_argument("--accept", type=int, metavar="NUMBER", help=accept)
+    reason = "why, kept in the DuckDB file, or in accepted.csv beside a folder or workbook"
+    check.add_argument("--reason", default="", help=reason)
 
 
-def _add_loads(commands) -> None:
-    loads = commands.add_parser(
-        "loads",
-        help="list the loads of a DuckDB file, or undo the last",
-        epilog="Example: maintkit loads records.duckdb --undo",
-    )
-    loads.add_argument("store", type=Path, help="the DuckDB file")
-    loads.add_argument("--undo", action="store_true", help="take back the last load that is not undone yet")
-    loads.set_defaults(deed=_loads)
+def _add_loads(command) -> None:
+    words = "list the loads of a DuckDB file, or undo the last"
+    add = command("loads", _loads, words, "records.duckdb --undo").add_argument
+    add("store", type=Path, help="the DuckDB file")
+    add("--undo", action="store_true", help="take back the last load that is not undone yet")
 
 
-def _add_logbook(commands) -> None:
-    logbook = commands.add_parser(
-        "logbook",
-        help="write a workbook to keep records in",
-        epilog="Example: maintkit logbook log-book.xlsx --from my-records",
-    )
-    logbook.add_argument("workbook", type=Path, help="the .xlsx file to write; it must not be there yet")
-    logbook.add_argument(
-        "--from",
-        dest="source",
-        type=Path,
-        help="folder, workbook or DuckDB file whose records are written into it; blank when left out",
-    )
-    logbook.set_defaults(deed=_logbook)
+def _add_logbook(command) -> None:
+    words = "write a workbook to keep records in"
+    add = command("logbook", _logbook, words, "log-book.xlsx --from my-records").add_argument
+    add("workbook", type=Path, help="the .xlsx file to write; it must not be there yet")
+    source = "folder, workbook or DuckDB file whose records are written into it; blank when left out"
+    add("--from", dest="source", type=Path, help=source)
 
 
 def _add_records(command, words: str, *, required: bool = False):
@@ -320,18 +282,16 @@ def _review(source: Path | None, records: Path | None, quarter: str | None, out:
     return review_records(source or records, quarter, out)
 
 
-def _ask(
-    desk: str | None, position: str | None, complaint: str | None, records: Path | None, out: Path | None
-):
+def _ask(**asked):
     from maintkit.ask import ask
 
-    return ask(desk, position, complaint, records, out)
+    return ask(**asked)
 
 
-def _note(what: str | None, given: list[str], records: Path | None, yes: bool, undo: bool):
+def _note(**asked):
     from maintkit.note import note
 
-    return note(what, given, records, yes=yes, undo=undo)
+    return note(**asked)
 
 
 def _load(source: Path, into: Path):

@@ -91,15 +91,12 @@ def _row(table: str, given: list[str]) -> dict[str, str]:
 def _asked(table: str, row: dict[str, str], ask) -> dict[str, str]:
     """The row with what is needed and missing asked for."""
     number = NUMBERED[table][0]
-    needed = [
-        column
-        for column in TABLE[table].columns
-        if column.required and column.name not in (number, DAYS[table])
-    ]
+    given = (number, DAYS[table])  # where they are left out
+    needed = [one.name for one in TABLE[table].columns if one.required and one.name not in given]
     more = {"tickets": ("position", "symptom"), "repairs": ("serial", "part_type", "finding")}[table]
     if row.get("where"):  # a fault of no module
         more = ("desk", "position", "finding")
-    for column in [*(column.name for column in needed), *more]:
+    for column in [*needed, *more]:
         if column not in row:
             value = ask(f"{column}: ").strip()
             if value:
@@ -150,10 +147,7 @@ def _keep_in_folder(source: Path, table: str, row: dict[str, str]) -> None:
         trial = Path(aside) / "records"
         shutil.copytree(source, trial, ignore=shutil.ignore_patterns("*.duckdb", "review*", ".*"))
         (trial / path.name).write_bytes(_csv([*rows, row], columns))
-        book = open_records(trial)
-        report = book.report
-        book.close()
-        _refuse_first(report, only=path.name, row=len(rows) + 2)
+        _refuse_first(_trial_of(trial), only=path.name, row=len(rows) + 2)
         os.replace(trial / path.name, path)
 
 
@@ -174,24 +168,24 @@ def _keep_in_workbook(source: Path, table: str, row: dict[str, str]) -> None:
         unknown = [name for name in row if name not in headings]
         if unknown:
             raise MaintkitError(f"{source.name}, sheet {table}: there is no column headed {unknown[0]!r}.")
-        last = max(
-            (
-                cell.row
-                for line in sheet.iter_rows(min_row=2)
-                for cell in line
-                if cell.value not in (None, "")
-            ),
-            default=1,
-        )
+        free = max([1, *(line[0].row for line in _filled(sheet))]) + 1
         for name, value in row.items():
-            cell = sheet.cell(last + 1, headings[name], value)
-            cell.data_type = "s"
+            sheet.cell(free, headings[name], value).data_type = "s"
         book.save(copy)
-        trial = open_records(copy)
-        report = trial.report
-        trial.close()
-        _refuse_first(report, only=table, row=last + 1)
+        _refuse_first(_trial_of(copy), only=table, row=free)
         os.replace(copy, source)
+
+
+def _filled(sheet):
+    """The rows of a sheet in which anything stands."""
+    return [line for line in sheet.iter_rows() if any(cell.value not in (None, "") for cell in line)]
+
+
+def _trial_of(copy: Path):
+    """The report of loading a copy of the records with the row in it."""
+    book = open_records(copy)
+    book.close()
+    return book.report
 
 
 def _refuse_formulas(source, book):
@@ -288,14 +282,9 @@ def _taken_out_of_workbook(source: Path) -> str:
     _refuse_formulas(source, book)
     noted = []
     for table in KINDS.values():
-        lines = list(book[table].iter_rows()) if table in book.sheetnames else []
-        filled = [line for line in lines if any(cell.value not in (None, "") for cell in line)]
-        number = (
-            next((str(cell.value) for cell in filled[-1] if NOTED.fullmatch(str(cell.value))), "")
-            if filled
-            else ""
-        )
-        noted += [(number[1:], filled[-1])] if number else []
+        for line in _filled(book[table])[-1:] if table in book.sheetnames else ():
+            numbers = [str(cell.value) for cell in line if NOTED.fullmatch(str(cell.value))]
+            noted += [(numbers[0][1:], line)] if numbers else []
     if not noted:
         return "Nothing was noted here, or a later row stands below it."
     _, line = max(noted, key=lambda one: one[0])

@@ -68,7 +68,8 @@ class Review:
     def __repr__(self) -> str:
         """The findings that lead, without those that have nothing to show."""
         lead = [self.findings[key] for key in LEAD if key in self.findings]
-        return "\n".join(one.title for one in lead if one.key in ALWAYS or _has_rows(one.table))
+        has_rows = {one.key for one in lead if one.table is not None and len(one.table)}
+        return "\n".join(one.title for one in lead if one.key in has_rows.union(ALWAYS))
 
     def _repr_html_(self) -> str:
         return sentences_html(repr(self).splitlines())
@@ -78,7 +79,8 @@ def quarterly_review(quarter: Quarter, *, progress: bool = False) -> Review:
     """Ask every question of the review about a quarter; ``progress`` shows how far it is."""
     from tqdm import tqdm
 
-    chapters = [chapter for chapter in CHAPTERS if chapter.name != "coupling" or _has_both_styles(quarter)]
+    has_both_styles = quarter.evidence.stays["coupling"].nunique() > 1
+    chapters = [chapter for chapter in CHAPTERS if chapter.name != "coupling" or has_both_styles]
     asked = [question for chapter in chapters for question in chapter.questions]
     order = {name: place for place, name in enumerate(FIRST)}
     asked.sort(key=lambda question: order.get(question.__name__, len(order)))
@@ -127,14 +129,6 @@ def review_records(records: Path | None = None, quarter: str | None = None, out:
     written = write_review(review, out)
     said = [f"No --records given: this is the demo facility in {DEMO.name}."] if records is None else []
     return "\n".join([*said, repr(review), repr(written)])
-
-
-def _has_both_styles(quarter: Quarter) -> bool:
-    return quarter.evidence.stays["coupling"].nunique() > 1
-
-
-def _has_rows(table) -> bool:
-    return table is not None and len(table) > 0
 
 
 def _is_enough(quarter: Quarter) -> bool:
@@ -309,21 +303,9 @@ def work_list(review: Review):
     top = review["work-next"].table
     sitting = review.quarter.evidence.roster.dropna(subset=["desk", "position"])
     serials = sitting.groupby(["desk", "position"])["serial"].agg(", ".join).rename("modules")
-    return top.join(serials, on=["desk", "position"])[
-        [
-            "rank",
-            "desk",
-            "position",
-            "modules",
-            "expected_faults",
-            "expected_faults_low",
-            "expected_faults_high",
-            "expected_minutes_lost",
-            "rank_low",
-            "rank_high",
-            "reason",
-        ]
-    ]
+    rows = top.join(serials, on=["desk", "position"])
+    first = ["rank", "desk", "position", "modules"]
+    return rows[[*first, *(name for name in rows if name not in first)]]
 
 
 def json_text(content: dict) -> str:

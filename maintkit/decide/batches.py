@@ -48,11 +48,8 @@ class Batches:
         number = np.searchsorted(self.key, keys := _keys(group))
         number[number == len(self.key)] = 0
         batch = np.where(self.key[number] == keys, number, -1) if len(self.key) else number - 1
-        return replace(
-            group,
-            batch=batch.astype(np.int32),
-            faster=np.append(self.faster, 1.0)[batch].astype(np.float32),
-        )
+        faster = np.append(self.faster, 1.0)[batch]
+        return replace(group, batch=batch.astype(np.int32), faster=faster.astype(np.float32))
 
     def told(self) -> "Told":
         """What the failures tell of the lots."""
@@ -61,12 +58,8 @@ class Batches:
         times = np.append(1.0, TIMES)[:, None]
         logs = one_step_loglik(self.seen, times * self.expected, 1 / self.size)
         plain, odds = logs[0], (logs[1:] - logs[0])[None] + np.log(SHARES / (1 - SHARES))[:, None, None]
-        by_desk = added(
-            (np.logaddexp(0.0, odds) + np.log1p(-SHARES)[:, None, None]).reshape(-1, len(plain)),
-            self.desk,
-            int(self.desk.max()) + 1,
-        )
-        by_desk = by_desk.reshape(*odds.shape[:2], -1)
+        of_batch = (np.logaddexp(0.0, odds) + np.log1p(-SHARES)[:, None, None]).reshape(-1, len(plain))
+        by_desk = added(of_batch, self.desk, int(self.desk.max()) + 1).reshape(*odds.shape[:2], -1)
         of_desk = logsumexp(by_desk, axis=0)
         of_times = (of_desk - np.log(len(SHARES))).sum(axis=-1)
         whole = logsumexp(of_times)
@@ -148,12 +141,8 @@ def _found(groups: PartGroups, hazards) -> dict:
         batches = Batches(keys, keys >> 32, keys * 0, none, none, none, none + 1)
         batches = _counted(batches, batches.numbered(group), known[group.of], 1.0)
         if group.of in found:
-            batches = Batches(
-                *(
-                    np.concatenate(both)
-                    for both in zip(vars(found[group.of]).values(), vars(batches).values(), strict=True)
-                )
-            )
+            sides = zip(vars(found[group.of]).values(), vars(batches).values(), strict=True)
+            batches = Batches(*map(np.concatenate, sides))
         found[group.of] = batches
     return {of: batches for of, batches in found.items() if batches.seen.any()}
 

@@ -11,27 +11,18 @@ import numpy as np
 
 from maintkit.survival.shares import wilson_limits
 
-FEATURES = (
-    "type",
-    "symptom",
-    "section",
-    "age of electrolytics",
-    "age of other parts",
-    "last work",
-)  # and the share misheard
+# and the share misheard
+FEATURES = ("type", "symptom", "section", "age of electrolytics", "age of other parts", "last work")
 BEFORE = np.array([1.0, 0.7, 0.5, 0.3, 0.0, 0.0, 0.10])  # weights before anything is learned
 RIDGE = np.array([4.0, 4.0, 4.0, 2.0, 2.0, 2.0])  # how firmly they are held to it, as so many questions
 FLOOR = 0.02  # share of the odds spread evenly, so that nothing possible is ruled out
-MISHEARD, MISHEARD_OF = (
-    0.10,
-    60,
-)  # share of complaints whose words tell nothing, before it is learned, and how firmly: as so many questions
+# share of complaints whose words tell nothing, before it is learned, and how firmly: as so many questions
+MISHEARD, MISHEARD_OF = 0.10, 60
 FEWEST_FOR_ODDS, FEWEST_FOR_WEIGHTS = 50, 100
 MOST = 4000  # questions the weights are learned from, the latest
 TYPE_PRIOR, WORD_PRIOR = 8.0, 6.0  # as so many causes found of the common run
-NAMED = (
-    4.0  # times as likely a cause is where the complaint names its kind of part, before anything is learned
-)
+# times as likely a cause is where the complaint names its kind of part, before anything is learned
+NAMED = 4.0
 YOUNG_YEARS = 0.25
 STEPS = 60
 LEVEL = 0.90
@@ -167,9 +158,8 @@ def _codes(questions: Questions):
 
 def _empty(questions: Questions) -> tuple[list[np.ndarray], np.ndarray]:
     causes = questions.possible.shape[1]
-    return [np.zeros((max(code.max(initial=-1), 0) + 1, causes)) for code in _codes(questions)], np.zeros(
-        causes
-    )
+    tables = [np.zeros((max(code.max(initial=-1), 0) + 1, causes)) for code in _codes(questions)]
+    return tables, np.zeros(causes)
 
 
 def _count(tables, total, questions: Questions, rows: np.ndarray) -> None:

@@ -87,15 +87,7 @@ def rolling_score(
 
 
 def _bins(chance: np.ndarray, cause: np.ndarray) -> tuple[tuple[float, float, int], ...]:
-    came = np.zeros(chance.shape, bool)
-    came[np.arange(len(cause)), cause] = True
+    came = cause[:, None] == np.arange(chance.shape[1])
     step = np.minimum((chance * 10).astype(int), 9)
-    return tuple(
-        (
-            float(chance[step == number].mean()),
-            float(came[step == number].mean()),
-            int((step == number).sum()),
-        )
-        for number in range(10)
-        if (step == number).any()
-    )
+    own = [step == number for number in np.unique(step)]
+    return tuple((float(chance[of].mean()), float(came[of].mean()), int(of.sum())) for of in own)

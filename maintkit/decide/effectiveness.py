@@ -122,25 +122,8 @@ def after_work(calendar: Calendar, work, *, days: int = 30, by: str = "action", 
     groups = list(table.groupby(by, sort=True))
     whole = table.drop_duplicates(["row", "day"])  # work of two sorts on one day is one piece
     rows = [_row("all work", whole, days, behind, (level, VERDICT_LEVEL))] if len(whole) else []
-    rows += [
-        _row(name, own, days, behind, (level, 1 - (1 - VERDICT_LEVEL) / len(groups))) for name, own in groups
-    ]
-    return pd.DataFrame(
-        rows,
-        columns=[
-            "group",
-            "days",
-            "works",
-            "faults",
-            "expected",
-            "ratio",
-            "low",
-            "high",
-            "excess_per_100",
-            "verdict",
-            "could_show",
-        ],
-    )
+    levels = level, 1 - (1 - VERDICT_LEVEL) / max(len(groups), 1)
+    return pd.DataFrame(rows + [_row(name, own, days, behind, levels) for name, own in groups])
 
 
 def _keys(row, day, last: int) -> np.ndarray:
@@ -153,9 +136,8 @@ def _without_overlap(row, start, end) -> tuple[np.ndarray, np.ndarray]:
     """When modules came to slots and left them, a day in two slots counted once: keys in order."""
     order = np.lexsort((start, row))
     row, start, end = row[order].astype(np.int64), start[order], end[order]
-    until = np.maximum.accumulate(
-        row * LONG + end
-    )  # the latest end so far; an earlier module's is before any day of this one
+    # the latest end so far; an earlier module's is before any day of this one
+    until = np.maximum.accumulate(row * LONG + end)
     begins = np.r_[True, row[1:] * LONG + start[1:] > until[:-1]] if len(row) else np.zeros(0, bool)
     return (row * LONG + start)[begins], until[np.r_[begins[1:], True]] if len(row) else until
 
@@ -204,10 +186,8 @@ def _beside_siblings(calendar, treated, days):
     faults_of, served_of = faults_by_day[cell], served_by_day[cell]
     matched = served_of > 0
     rate = np.divide(faults_of, served_of, out=np.full(len(row), np.nan), where=matched)
-    seen, served = (
-        between(row, day, day + days) for between in (calendar.faults_between, calendar.served_between)
-    )
-    return np.where(matched, seen, 0.0), served * rate, float(faults_of[matched].sum())
+    seen = np.where(matched, calendar.faults_between(row, day, day + days), 0.0)
+    return seen, calendar.served_between(row, day, day + days) * rate, float(faults_of[matched].sum())
 
 
 def _class(calendar, row, day) -> np.ndarray:
@@ -256,33 +236,22 @@ def _siblings(calendar, days: int) -> tuple[np.ndarray, np.ndarray]:
 def _row(name, own, days, behind, levels):
     """One row: seen against expected, with limits at the first level and a verdict at the second."""
     seen, expected = float(own["observed"].sum()), float(own["expected"].sum())
-    about = {
+    ratio, low, high, could_show, verdict = *[np.nan] * 4, "no fault of a sibling to compare with"
+    if expected:
+        ratio, (low, high) = seen / expected, _limits(own, behind, levels[0])
+        verdict = _verdict(max(seen, expected), *_limits(own, behind, levels[1]))
+        error = np.log(high / low) / TWO_ERRORS if low > 0 and np.isfinite(high) else np.nan
+        could_show = least_shown(error, significance=1 - levels[1]) if verdict == SAME else np.nan
+    return {
         "group": name,
         "days": days,
         "works": len(own),
         "faults": int(seen),
         "expected": expected,
-        "excess_per_100": 100 * (seen - expected) / len(own),
-    }
-    if not expected:
-        return {
-            **about,
-            "ratio": np.nan,
-            "low": np.nan,
-            "high": np.nan,
-            "verdict": "no fault of a sibling to compare with",
-        }
-    (low, high), verdict = (
-        _limits(own, behind, levels[0]),
-        _verdict(max(seen, expected), *_limits(own, behind, levels[1])),
-    )
-    error = np.log(high / low) / TWO_ERRORS if low > 0 and np.isfinite(high) else np.nan
-    could_show = least_shown(error, significance=1 - levels[1]) if verdict == SAME else np.nan
-    return {
-        **about,
-        "ratio": seen / expected,
+        "ratio": ratio,
         "low": low,
         "high": high,
+        "excess_per_100": 100 * (seen - expected) / len(own),
         "verdict": verdict,
         "could_show": could_show,
     }
@@ -298,12 +267,8 @@ def _limits(own, behind, level):
     modules = own.groupby("row")[["observed", "expected"]].sum()
     count = len(modules)
     if seen and count > 1 and behind:
-        spread = (
-            ((modules["observed"] - ratio * modules["expected"]) ** 2).sum()
-            / expected**2
-            * count
-            / (count - 1)
-        )
+        away = modules["observed"] - ratio * modules["expected"]
+        spread = (away**2).sum() / expected**2 * count / (count - 1)
         reach = np.exp(ndtri((1 + level) / 2) * np.sqrt(spread / ratio**2 + 1 / behind))
         low, high = min(low, ratio / reach), max(high, ratio * reach)
     elif behind:
@@ -337,11 +302,6 @@ def back_again(rows, *, keys, day: str, times: int = 3, within_days: int = 730):
     last = bunch.groupby(list(keys), sort=True)[day].max().rename("last_on").reset_index()
     found = rows.merge(last, on=list(keys))
     near = found[(found["last_on"] - found[day]).dt.days.between(0, within_days)]
-    table = (
-        near.groupby(list(keys), sort=True)
-        .agg(times=(day, "size"), first_on=(day, "min"), last_on=("last_on", "first"))
-        .reset_index()
-    )
-    return table.sort_values(
-        ["times", *keys], ascending=[False] + [True] * len(keys), kind="stable"
-    ).reset_index(drop=True)
+    told = {"times": (day, "size"), "first_on": (day, "min"), "last_on": ("last_on", "first")}
+    table = near.groupby(list(keys), sort=True, as_index=False).agg(**told)
+    return table.sort_values("times", ascending=False, kind="stable", ignore_index=True)

@@ -101,15 +101,10 @@ def measured(readings, stays, *, precision: float, by: str = "zone", level: floa
     found = found.astype(
         dict.fromkeys(("measured", "modules"), int) | dict.fromkeys(("share_left", "spread"), float)
     )
-    reach = (
-        stdtrit(np.maximum(found["modules"] - 1, 1), (1 + level) / 2)
-        * found["spread"]
-        / np.sqrt(found["measured"])
-    )
-    needed = [
-        sample_size(spread, precision, level=level) if spread == spread else np.nan
-        for spread in found["spread"]
-    ]
+    student = stdtrit(np.maximum(found["modules"] - 1, 1), (1 + level) / 2)
+    reach = student * found["spread"] / np.sqrt(found["measured"])
+    spreads = found["spread"]
+    needed = [sample_size(one, precision, level=level) if one == one else np.nan for one in spreads]
     more = np.maximum(np.array(needed, float) - found["measured"], 0)
     return found.assign(low=found["share_left"] - reach, high=found["share_left"] + reach, to_measure=more)[
         ["part_type", by, "measured", "modules", "share_left", "low", "high", "spread", "to_measure"]
@@ -122,17 +117,12 @@ def _mean_by_module(own) -> dict:
     Linearised variance of a mean over modules of unequal numbers (Cochran 1977, sec. 9A.2, from memory); never below
     that of independent parts.
     """
-    number, mean = len(own), float(own["share"].mean())
+    number, mean, spread = len(own), float(own["share"].mean()), np.nan
     sums = (own["share"] - mean).groupby(own["serial"]).sum()
-    if len(sums) < 2:
-        return {"measured": number, "modules": len(sums), "share_left": mean, "spread": np.nan}
-    by_module = float((sums**2).sum()) / number * len(sums) / (len(sums) - 1)
-    return {
-        "measured": number,
-        "modules": len(sums),
-        "share_left": mean,
-        "spread": float(np.sqrt(max(by_module, own["share"].var()))),
-    }
+    if len(sums) > 1:
+        by_module = float((sums**2).sum()) / number * len(sums) / (len(sums) - 1)
+        spread = float(np.sqrt(max(by_module, own["share"].var())))
+    return {"measured": number, "modules": len(sums), "share_left": mean, "spread": spread}
 
 
 def _last_readings(readings):
@@ -141,11 +131,6 @@ def _last_readings(readings):
     caps = caps.assign(
         share=caps["value"] / caps["baseline"].fillna(caps["nominal"]), ref=caps["ref"].fillna("")
     )
-    caps = caps[
-        (caps["share"] > 0.05) & (caps["share"] < 20)
-    ]  # a reading in another unit is no loss of capacitance
-    return (
-        caps.sort_values("measured_on", kind="stable")
-        .groupby(["serial", "part_type", "ref"], as_index=False)
-        .last()
-    )
+    # a reading in another unit is no loss of capacitance
+    caps = caps[(caps["share"] > 0.05) & (caps["share"] < 20)].sort_values("measured_on", kind="stable")
+    return caps.groupby(["serial", "part_type", "ref"], as_index=False).last()

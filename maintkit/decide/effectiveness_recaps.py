@@ -3,7 +3,7 @@
 import numpy as np
 
 from maintkit.decide.effectiveness import FAULTS
-from maintkit.decide.equal_age import MOST_MODULES, least_shown
+from maintkit.decide.equal_age import least_shown, some_modules
 from maintkit.hours import HOURS_PER_YEAR
 from maintkit.survival.multiple_tests import holm
 from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
@@ -14,19 +14,6 @@ ALL = "all desks"
 SIGNIFICANCE = 0.05
 MOST_JOINT = 12  # desks fitted together
 PERIOD_DAYS, MOST_PERIODS = 365, 8
-COLUMNS = [
-    "desk",
-    "re_caps",
-    "faults",
-    "expected",
-    "module_years",
-    "ratio",
-    "low",
-    "high",
-    "p",
-    "could_show",
-    "verdict",
-]
 
 
 def recap_effects(stays, faults, work):
@@ -40,7 +27,7 @@ def recap_effects(stays, faults, work):
     Returns
     -------
     DataFrame
-        ``COLUMNS``: a row for all desks with re-caps together, then one for each where there are several. ``expected`` are the
+        ``desk, re_caps, faults, expected, module_years, ratio, low, high, p, could_show, verdict``: a row for all desks with re-caps together, then one for each where there are several. ``expected`` are the
         faults those modules would have had untouched, ``ratio`` faults over them with 90 % limits, ``could_show`` the ratio that
         these records would have shown with a chance of 80 % had it been true; empty where no re-cap falls into watched time.
 
@@ -56,7 +43,7 @@ def recap_effects(stays, faults, work):
 
     cells = _cells(stays, faults, work)
     if cells is None:
-        return pd.DataFrame(columns=COLUMNS)
+        return pd.DataFrame()
     desks = sorted(cells.loc[cells["done"] & (cells["years"] > 0), "desk"].unique())
     of_desk = {desk: own for desk, own in cells.groupby("desk", sort=True) if desk in set(desks)}
     found = {desk: _fit(own) for desk, own in of_desk.items()}
@@ -68,7 +55,7 @@ def recap_effects(stays, faults, work):
         every = cells[cells["desk"].isin(desks)]
         together = _row(ALL, every, _fit(every) if len(desks) <= MOST_JOINT else _pooled(found.values()))
         rows.insert(0, together | {"verdict": _verdict(together, together["p"])})
-    return pd.DataFrame(rows, columns=COLUMNS)
+    return pd.DataFrame(rows)
 
 
 def _verdict(row: dict, p: float) -> str:
@@ -98,23 +85,22 @@ def _pooled(fits) -> SharedRates | None:
 
 def _row(desk: str, cells, found: SharedRates | None) -> dict:
     """The comparison on some desks; blanks where there was nothing to compare with."""
-    done = cells[cells["done"]]
-    about = {
+    done, told = cells[cells["done"]], np.full(6, np.nan)
+    if found is not None:
+        ratio, could_show = found.ratio(), 1 / least_shown(found.errors[0])
+        told = found.expected, ratio.value, ratio.low, ratio.high, found.p(), could_show
+    expected, ratio, low, high, p, could_show = told
+    return {
         "desk": desk,
         "re_caps": done["serial"].nunique(),
         "faults": int(done["faults"].sum()),
+        "expected": expected,
         "module_years": float(done["years"].sum()),
-    }
-    if found is None:
-        return about | dict.fromkeys(("expected", "ratio", "low", "high", "p", "could_show"), np.nan)
-    ratio = found.ratio()
-    return about | {
-        "expected": found.expected,
-        "ratio": ratio.value,
-        "low": ratio.low,
-        "high": ratio.high,
-        "p": found.p(),
-        "could_show": 1 / least_shown(found.errors[0]),
+        "ratio": ratio,
+        "low": low,
+        "high": high,
+        "p": p,
+        "could_show": could_show,
     }
 
 
@@ -162,7 +148,7 @@ def _cells(stays, faults, work):
     if not len(recaps) or not len(stays):
         return None
     first = recaps.groupby("serial")["done_on"].min()
-    stays = _some(stays, first)
+    stays = some_modules(stays)
     length = max(PERIOD_DAYS, int(np.ceil((ended - stays["from_on"].min()).days / MOST_PERIODS)))
     pieces = _pieces(stays.assign(recap=stays["serial"].map(first)), ended, length)
     real = faults[faults["class"].isin(FAULTS) & faults["serial"].isin(stays["serial"])]
@@ -175,15 +161,6 @@ def _cells(stays, faults, work):
     count = real.groupby(key).size().rename("faults")
     cells = years.merge(count, on=key, how="left").fillna({"faults": 0})
     return cells if cells["done"].any() else None
-
-
-def _some(stays, first):
-    """The stays of every module, or of so many drawn by chance."""
-    serials = np.sort(stays["serial"].unique())
-    if len(serials) <= MOST_MODULES:
-        return stays
-    drawn = np.random.default_rng(1).choice(serials, MOST_MODULES, replace=False)
-    return stays[stays["serial"].isin(drawn)]
 
 
 def _pieces(stays, ended, length: int):

@@ -88,7 +88,7 @@ def aged_pieces(stays, recaps):
     """
     import pandas as pd
 
-    stays = _some(stays[stays["age_known"] & (stays["exposure_hours"] > 0)])
+    stays = some_modules(stays[stays["age_known"] & (stays["exposure_hours"] > 0)])
     days = (stays["to_on"] - stays["from_on"]).dt.days.to_numpy()
     number = np.maximum(np.ceil(days / PIECE_DAYS), 1).astype(int)
     row = np.repeat(np.arange(len(stays)), number)
@@ -103,7 +103,8 @@ def aged_pieces(stays, recaps):
     return pieces.assign(renewed=_renewed(pieces, recaps, share)).reset_index(drop=True)
 
 
-def _some(stays):
+def some_modules(stays):
+    """The stays, a frame, of every module, or of so many drawn by chance, common practice: what many tell, some tell as well."""
     serials = np.sort(stays["serial"].unique())
     if len(serials) <= MOST_MODULES:
         return stays

@@ -12,18 +12,6 @@ from maintkit.survival.crossed import added
 DRAWN_AT_ONCE = 250_000  # numbers that stay near at hand while they are reckoned
 FEW = 5  # times as many modules as have a part, from which they are picked
 UNNAMED = "type not recorded"
-COLUMNS = [
-    "serial",
-    "family",
-    "module_type",
-    "years",
-    "faults",
-    "part_failures_expected",
-    "faults_per_failure",
-    "other_seen",
-    "other_rate",
-    "expected",
-]
 
 
 @dataclass(frozen=True)
@@ -82,16 +70,15 @@ def _other_rates(watched, without_part):
     table = watched.groupby(["family", "module_type"])[["years"]].sum()
     counted = without_part.groupby(["family", "module_type"])["faults"].sum()
     table["other_seen"] = counted.reindex(table.index, fill_value=0)
-    table["other_rate"] = table["other_seen"].clip(lower=0.5) / table["years"].clip(
-        lower=1e-9
-    )  # none seen is not none ever
+    # none seen is not none ever
+    table["other_rate"] = table["other_seen"].clip(lower=0.5) / table["years"].clip(lower=1e-9)
     return table[["other_seen", "other_rate"]]
 
 
 def with_expected(watched, groups: PartGroups, hazards: list[PartHazard]):
     """The watched modules that ran at all, with what the hazards predict of their past.
 
-    Columns ``COLUMNS``: those of ``watched_modules`` but ``with_part``, and ``part_failures_expected``,
+    Columns: those of ``watched_modules`` but ``with_part``, and ``part_failures_expected``,
     ``faults_per_failure`` (of the family: one fault may take several parts), ``expected`` (faults predicted over its
     years).
     """
@@ -109,7 +96,7 @@ def with_expected(watched, groups: PartGroups, hazards: list[PartHazard]):
     )
     found = expected * factor + watched["other_rate"].to_numpy(float) * watched["years"].to_numpy(float)
     table = watched.assign(part_failures_expected=expected, faults_per_failure=factor, expected=found)
-    return table.loc[table["years"] > 0, COLUMNS].reset_index(drop=True)
+    return table[table["years"] > 0].drop(columns="with_part").reset_index(drop=True)
 
 
 def _places(known, asked) -> np.ndarray:

@@ -68,16 +68,8 @@ def learn_factors(past: PastQuarters, tilt: np.ndarray, generator: np.random.Gen
     level = level_now(seen[1:], expected[1:], generator=generator, number=len(tilt))
     weight = memory.discount ** (periods - past.period)
     due = past.expected * shared[past.period, past.desk]
-    crossed = crossed_factors(
-        past.module,
-        past.slot,
-        past.seen,
-        due,
-        modules=modules,
-        slots=len(past.places),
-        kept=weight,
-        tilt=tilt,
-    )
+    cells, size = (past.module, past.slot, past.seen, due), {"modules": modules, "slots": len(past.places)}
+    crossed = crossed_factors(*cells, **size, kept=weight, tilt=tilt)
     return Factors(*crossed.draws(generator, tilt), level, past, expected, crossed, memory)
 
 

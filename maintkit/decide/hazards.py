@@ -6,6 +6,7 @@ import numpy as np
 
 from maintkit.decide.part_groups import LABELS, PartGroup, PartGroups
 from maintkit.hours import HOURS_PER_YEAR
+from maintkit.survival.newton import by_cluster, sandwich
 from maintkit.survival.weibull_regression import weibull_regression
 
 FEWEST_FAILURES = 5
@@ -93,9 +94,7 @@ class PartHazard:
 
         Half a variance is taken off the level, so that the mean of the expected failures stays where the fit has it.
         """
-        middle = self.parameters - np.where(
-            np.arange(len(self.parameters)) == 1, self.covariance[1, 1] / 2, 0.0
-        )
+        middle = self.parameters - self.covariance[1, 1] / 2 * (np.arange(len(self.parameters)) == 1)
         return generator.multivariate_normal(middle, self.covariance, size=number, method="eigh")
 
 
@@ -185,9 +184,7 @@ def _by_module(hazard: PartHazard, aged: PartGroup) -> np.ndarray:
     along = hazard.with_slopes(aged, aged.entry, aged.exit)[1]
     first = event * (1 + np.exp(hazard.parameters[0]) * np.log(aged.exit / hazard.age_hours))
     score = np.column_stack([first, event, event[:, None] * hazard.design(aged)]) - along
-    modules = np.count_nonzero(np.bincount(aged.module))
-    summed = np.column_stack([np.bincount(aged.module, column) for column in score.T])
-    robust = hazard.covariance @ (summed.T @ summed) @ hazard.covariance * modules / max(modules - 1, 1)
+    robust = sandwich(hazard.covariance, by_cluster(score, aged.module))
     wider = np.sqrt(np.maximum(np.diag(robust) / np.diag(hazard.covariance), 1.0))
     wider[1] = 1.0
     return hazard.covariance * np.outer(wider, wider)

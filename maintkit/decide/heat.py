@@ -7,12 +7,14 @@ import numpy as np
 from maintkit.hours import HOURS_PER_WEEK, HOURS_PER_YEAR
 from maintkit.notes import sentence
 from maintkit.survival.arrhenius import FEWEST, fit_arrhenius
+from maintkit.survival.crossed import added
 from maintkit.survival.results import Estimate
 from maintkit.survival.temperature import COOLEST_C, inverse_ev, ten_kelvin_factor
 
 LEAST_SPAN_C = 5.0  # temperatures nearer together tell no law
 DRAWS = 200
 LEVEL = 0.90
+TAILS = ((1 - LEVEL) / 2, (1 + LEVEL) / 2)
 
 
 @dataclass(frozen=True)
@@ -36,10 +38,12 @@ class Energy:
 
         NaN in families of which the records cannot tell.
         """
+        from scipy.special import ndtri
+
         result = np.full((1 + number, len(families)), np.nan)
         step = inverse_ev(then_c) - inverse_ev(now_c)
         for family, found in sorted(self.told.items()):
-            spread = (found.high - found.low) / 2 / _normal((1 + found.level) / 2)
+            spread = (found.high - found.low) / 2 / ndtri((1 + found.level) / 2)
             energies = np.r_[found.value, generator.normal(found.value, spread, size=number)]
             own = np.asarray(families) == family
             result[:, own] = np.exp(energies[:, None] * step[own])
@@ -157,54 +161,30 @@ def fewer_hours(evidence, forecast, slots, *, hours_a_week: float, quarter_hours
     parts = parts[parts["desk"].isin(longer.index)]
     ratio = (hours_a_week / parts["desk"].map(weekly)).to_numpy(float)
     failures = _failures(parts, forecast.hazards, np.array([np.ones(len(parts)), 1 / ratio]))
-    faults = forecast.slots.groupby("desk")["expected_faults"].sum() * 4
-    of_desk = parts.groupby("desk", observed=True).indices
-    rows = []
-    for desk, now_hours in longer.items():
-        of_parts, of_parts_then = failures[:, of_desk.get(desk, [])].sum(axis=1)
-        other = max(faults[desk] - of_parts, 0.0)
-        rows.append(
-            (
-                desk,
-                now_hours,
-                hours_a_week,
-                faults[desk],
-                of_parts_then + other * hours_a_week / now_hours,
-                now_hours / hours_a_week,
-            )
-        )
+    of_parts, of_parts_then = added(failures, longer.index.get_indexer(parts["desk"]), len(longer))
+    faults, now_hours = _faults_a_year(forecast, longer.index), longer.to_numpy(float)
+    other = np.maximum(faults - of_parts, 0.0)
     return pd.DataFrame(
-        rows, columns=["desk", "hours_now", "hours_then", "faults_now", "faults_then", "recap_calendar_times"]
+        {
+            "desk": longer.index,
+            "hours_now": now_hours,
+            "hours_then": hours_a_week,
+            "faults_now": faults,
+            "faults_then": of_parts_then + other * hours_a_week / now_hours,
+            "recap_calendar_times": now_hours / hours_a_week,
+        }
     )
 
 
 def _one_part(family, part_type, own, level):
-    failures, span = (
-        float(own.loc[own["event"], "weight"].sum()),
-        float(own["air_c"].max() - own["air_c"].min()),
-    )
-    about = {
-        "family": family,
-        "part_type": part_type,
-        "failures": failures,
-        "span_c": span,
-        "energy_ev": np.nan,
-        "low": np.nan,
-        "high": np.nan,
-    }
+    failures = float(own.loc[own["event"], "weight"].sum())
+    span = float(own["air_c"].max() - own["air_c"].min())
+    about = {"family": family, "part_type": part_type, "failures": failures, "span_c": span}
     if failures < FEWEST or span < LEAST_SPAN_C:
         why = f"fewer than {FEWEST} failures" if failures < FEWEST else f"all within {LEAST_SPAN_C:g} °C"
         return {**about, "note": f"cannot tell: {why}"}
-    fit = fit_arrhenius(
-        (own["exit"] - own["exposure_hours"]).to_numpy(float),
-        own["exit"].to_numpy(float),
-        own["event"].to_numpy(bool),
-        own["air_c"].to_numpy(float),
-        own["weight"].to_numpy(float),
-        cluster=own["serial"].to_numpy(),
-        distribution="weibull",
-        level=level,
-    )
+    spells = own["exit"] - own["exposure_hours"], *(own[one] for one in ("exit", "event", "air_c", "weight"))
+    fit = fit_arrhenius(*spells, cluster=own["serial"], distribution="weibull", level=level)
     found = fit.energy_ev
     if found.value is None:
         return {**about, "note": found.note}
@@ -213,19 +193,13 @@ def _one_part(family, part_type, own, level):
 
 def _together(table, exposure, level):
     """Energy over the part types of a family by inverse variance; none where no part type can tell."""
+    from scipy.special import ndtri
+
     told = table[table["energy_ev"].notna()]
-    failures = float(told["failures"].sum())
     if not len(told):
-        return Estimate(
-            None,
-            None,
-            None,
-            level,
-            float(table["failures"].sum()),
-            exposure,
-            sentence("temperature.no_part", fewest=FEWEST, span=LEAST_SPAN_C),
-        )
-    reach = _normal((1 + level) / 2)
+        note = sentence("temperature.no_part", fewest=FEWEST, span=LEAST_SPAN_C)
+        return Estimate(None, None, None, level, float(table["failures"].sum()), exposure, note)
+    failures, reach = float(told["failures"].sum()), ndtri((1 + level) / 2)
     precision = (2 * reach / (told["high"] - told["low"])).to_numpy(float) ** 2
     value = float(np.average(told["energy_ev"], weights=precision))
     half = reach / np.sqrt(precision.sum())
@@ -240,11 +214,7 @@ def _fitted(part_spells, forecast, slots, *, every_kind: bool = False):
     fitted = part_spells[part_spells["still_fitted"] & ((part_spells["kind"] == "electrolytic") | every_kind)]
     ahead = slots.dropna(subset=["serial"])[["serial", "desk", "position", "hours_ahead"]]
     modules = forecast.modules[["serial", "frailty", "faults_per_failure"]]
-    found = (
-        fitted.merge(ahead, on="serial", suffixes=("_ran", ""))
-        .merge(modules, on="serial")
-        .reset_index(drop=True)
-    )
+    found = fitted.merge(ahead, on="serial", suffixes=("_ran", "")).merge(modules, on="serial")
     has_run = (found["desk_ran"] == found["desk"]) & (found["position_ran"] == found["position"])
     return found.assign(air_c=found["air_c"].where(has_run))
 
@@ -264,53 +234,35 @@ def _failures(parts, hazards, factors):
     return result
 
 
+def _faults_a_year(forecast, desks) -> np.ndarray:
+    return forecast.slots.groupby("desk")["expected_faults"].sum().reindex(desks).to_numpy(float) * 4
+
+
 def _by_desk(caps, forecast, failures, factors):
     """One row a desk from the faults of each part in each case: now, by rule, by records, then draws."""
     import pandas as pd
 
-    faults = forecast.slots.groupby("desk")["expected_faults"].sum() * 4
-    now_c, by_records, by_rule, in_range = factors
-    rows, tails = [], [(1 - LEVEL) / 2, (1 + LEVEL) / 2]
-    for desk, place in sorted(caps.groupby("desk", observed=True).indices.items()):
-        sums = failures[:, place].sum(axis=1)
-        moved = faults[desk] - sums[0] + sums
-        weight = caps["weight"].to_numpy(float)[place]
-        share = weight / weight.sum()
-        times = by_records[:, place] @ share
-        rows.append(
-            (
-                desk,
-                float(now_c[place] @ share),
-                faults[desk],
-                moved[2],
-                *np.quantile(moved[3:], tails),
-                moved[1],
-                float(times[0]),
-                *np.quantile(times[1:], tails),
-                float(by_rule[place] @ share),
-                float(in_range[place] @ share),
-            )
-        )
+    desks, at = np.unique(caps["desk"].astype(str), return_inverse=True)
+    weight, faults = caps["weight"].to_numpy(float), _faults_a_year(forecast, desks)
+    share = weight / np.bincount(at, weight, len(desks))[at]
+    sums = added(failures, at, len(desks))
+    moved = faults - sums[0] + sums
+    now_c, times, by_rule, in_range = (added(np.atleast_2d(of) * share, at, len(desks)) for of in factors)
+    then_low, then_high = np.quantile(moved[3:], TAILS, axis=0)
+    times_low, times_high = np.quantile(times[1:], TAILS, axis=0)
     return pd.DataFrame(
-        rows,
-        columns=[
-            "desk",
-            "air_c",
-            "faults_now",
-            "faults_then",
-            "faults_then_low",
-            "faults_then_high",
-            "faults_by_rule",
-            "interval_times",
-            "interval_times_low",
-            "interval_times_high",
-            "interval_times_by_rule",
-            "in_range",
-        ],
+        {
+            "desk": desks.astype(object),
+            "air_c": now_c[0],
+            "faults_now": faults,
+            "faults_then": moved[2],
+            "faults_then_low": then_low,
+            "faults_then_high": then_high,
+            "faults_by_rule": moved[1],
+            "interval_times": times[0],
+            "interval_times_low": times_low,
+            "interval_times_high": times_high,
+            "interval_times_by_rule": by_rule[0],
+            "in_range": in_range[0],
+        }
     )
-
-
-def _normal(share):
-    from scipy.special import ndtri
-
-    return float(ndtri(share))

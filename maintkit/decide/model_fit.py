@@ -104,22 +104,18 @@ def _add_some(sums: dict, some, hazard: PartHazard, factor) -> None:
     """Add spells of one kind of part: by zone and era, and cut at the ages."""
     due = hazard.expected(some, some.entry, some.exit)[0] * factor[some.module]
     came, size = np.where(some.event, some.weight, 0.0), len(factor)
+    for name, came_own, expected in _by_age(some, hazard, factor, EDGES, AGE_NAMES):
+        _add(sums, ("age", name), came_own, expected)
+    halves = np.array([0.0, hazard.age_hours, np.inf])
     for label, by in (("zone", "zone"), ("board_era", "era")):
         words, number = some.labels[label]
         for code in np.unique(number[number >= 0]):
             own = number == code
             expected = np.bincount(some.module[own], due[own], size)
             _add(sums, (by, str(words[code])), came[own].sum(), expected)
-    for name, came_own, expected in _by_age(some, hazard, factor, EDGES, AGE_NAMES):
-        _add(sums, ("age", name), came_own, expected)
-    halves = np.array([0.0, hazard.age_hours, np.inf])
-    for label, by in (("zone", "zone and age"), ("board_era", "era and age")):
-        words, number = some.labels[label]
-        for code in np.unique(number[number >= 0]):
-            own = some.rows(number == code)
             names = [f"{words[code]}, {age} parts" for age in ("younger", "older")]
-            for name, came_own, expected in _by_age(own, hazard, factor, halves, names):
-                _add(sums, (by, name), came_own, expected)
+            for name, came_own, expected in _by_age(some.rows(own), hazard, factor, halves, names):
+                _add(sums, (f"{by} and age", name), came_own, expected)
 
 
 def _by_age(some, hazard: PartHazard, factor, edges, names):
@@ -152,10 +148,5 @@ def _of_quarters(factors, last_day):
     for period in range(1, periods):
         quarter = last - (periods - 1 - period)
         name = f"{1970 + quarter // 4}Q{quarter % 4 + 1}"
-        yield (
-            "quarter",
-            name,
-            float(factors.past.desk_seen[period].sum()),
-            float(factors.expected[period].sum()),
-            0.0,
-        )
+        seen, expected = (float(of[period].sum()) for of in (factors.past.desk_seen, factors.expected))
+        yield "quarter", name, seen, expected, 0.0

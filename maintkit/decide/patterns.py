@@ -85,12 +85,9 @@ def told_today(judged, work, sitting: dict, *, today):
     for run in judged.itertuples():
         serials = [one.strip() for one in str(run.serials).split(",")]
         follows = run.pattern.startswith("follows")
-        own = (
-            work[work["serial"].isin(serials)]
-            if follows
-            else work[(work["desk"] == run.desk) & (work["position"] == run.position)]
-        )
-        last = own.iloc[-1] if len(own) else None
+        is_slot = (work["desk"] == run.desk) & (work["position"] == run.position)
+        own = work[work["serial"].isin(serials) if follows else is_slot]
+        last = own.iloc[-1] if len(own) else {"done_on": None, "action": None, "finding": None}
         gap = (run.last_on - run.first_on).days / max(run.faults - 1, 1)
         quiet = (today - run.last_on).days
         mended = own[(own["done_on"] >= run.last_on) & (own["cause"] == "confirmed")]
@@ -99,19 +96,16 @@ def told_today(judged, work, sitting: dict, *, today):
             (
                 "on no desk" if place is None else f"{place[0]} {place[1]}",
                 quiet,
-                None if last is None else last["done_on"],
-                None if last is None else last["action"],
-                None if last is None else last["finding"],
+                last["done_on"],
+                last["action"],
+                last["finding"],
                 _tried(own[(own["done_on"] >= run.first_on) & ~own["planned"].astype(bool)]),
                 quiet <= QUIET_TIMES * gap and not len(mended),
             )
         )
     names = ["slot_today", "days_quiet", "last_work_on", "last_work", "last_found", "tried", "alive"]
-    return (
-        judged.assign(**dict(zip(names, zip(*rows, strict=True), strict=True)))
-        if rows
-        else judged.assign(**{name: [] for name in names})
-    )
+    columns = zip(*rows, strict=True) if rows else [[]] * len(names)
+    return judged.assign(**dict(zip(names, columns, strict=True)))
 
 
 def _tried(work) -> tuple[tuple[str, int], ...]:

@@ -81,29 +81,19 @@ def bench_plan(modules, means: Resources, *, ways: dict | None = None, years: fl
     pulled = pulled[np.argsort(options.release[pulled], kind="stable")]
     is_pull = options.module >= 0
     saved = float(worth[pulled].sum())
+    others = {name: float((worth * own)[is_pull].sum()) for name, own in taken.items() if name != THIS_PLAN}
+    shares = {
+        name: np.bincount(options.module[is_pull], (kept * own)[is_pull], len(value))
+        for name, own in taken.items()
+    }
+    sides = options.module, options.opening, options.swapped, options.release, options.latest, worth
     return Plan(
-        *(
-            side[pulled]
-            for side in (
-                options.module,
-                options.opening,
-                options.swapped,
-                options.release,
-                options.latest,
-                worth,
-            )
-        ),
+        *(side[pulled] for side in sides),
         _batches(options, amount),
         saved,
         max(bound, saved),
-        {
-            NOTHING: 0.0,
-            **{name: float((worth * own)[is_pull].sum()) for name, own in taken.items() if name != THIS_PLAN},
-        },
-        {
-            name: np.bincount(options.module[is_pull], (kept * own)[is_pull], len(value))
-            for name, own in taken.items()
-        },
+        {NOTHING: 0.0, **others},
+        shares,
         _with_more(options, worth, saved, matter),
         why,
     )
@@ -132,10 +122,9 @@ def chance_in_top(draws, number: int) -> np.ndarray:
 
 def _best(options: Options, worth, value):
     """How often each column is taken in the best plan, the bound on any plan, what may matter, and why there is none."""
-    if not (options.module >= 0).any():
-        return np.zeros(len(worth)), 0.0, (np.array([], int), []), NO_GAP
-    if not (value > 0).any():
-        return np.zeros(len(worth)), 0.0, (np.array([], int), []), NO_SAVING
+    has_gap = (options.module >= 0).any()
+    if not has_gap or not (value > 0).any():
+        return np.zeros(len(worth)), 0.0, (np.array([], int), []), NO_SAVING if has_gap else NO_GAP
     amount, bound, matter = best_columns(options, worth)
     return amount, bound, matter, "" if amount.any() else NO_ROOM
 

@@ -108,22 +108,15 @@ class Options:
         length = np.where(batch, width - back, np.where(self.swapped[own], back - first, 0))
         column = np.repeat(np.arange(len(own)), length)
         step = np.arange(length.sum()) - np.repeat(length.cumsum() - length, length)
-        rows = [(self.kind[own] * width + begin)[column] + step, kinds * width + self.kind[own][batch]]
-        columns, values = (
-            [column, np.flatnonzero(batch)],
-            [np.where(batch, -1.0, 1.0)[column], np.ones(batch.sum())],
-        )
         taken = self.need[self.module[own]] * (self.release[own, None] < self.lead)
         of, part = np.nonzero(taken)
-        rows, columns, values = (
-            [*rows, kinds * (width + 1) + part],
-            [*columns, of],
-            [*values, taken[of, part]],
+        cells = (
+            ((self.kind[own] * width + begin)[column] + step, column, np.where(batch, -1.0, 1.0)[column]),
+            (kinds * width + self.kind[own][batch], np.flatnonzero(batch), np.ones(batch.sum())),
+            (kinds * (width + 1) + part, of, taken[of, part]),
         )
-        return csr_matrix(
-            (np.concatenate(values), (np.concatenate(rows), np.concatenate(columns))),
-            (len(self.limit), len(own)),
-        )
+        rows, columns, values = (np.concatenate(side) for side in zip(*cells, strict=True))
+        return csr_matrix((values, (rows, columns)), (len(self.limit), len(own)))
 
     def priced(self, prices, by_window) -> np.ndarray:
         """What each column takes at these prices of ``limit`` and, by start and end, of a bench minute."""
@@ -293,9 +286,4 @@ def _batches(pulls: dict, kinds, means: Resources) -> dict:
             days = days[np.linspace(0, len(days) - 1, MOST_BATCHES).astype(int)]
         rows += [(-1, -1, False, 0.0, day, float(number), kind) for day in days if number]
     values = list(zip(*rows, strict=True)) or [()] * 7
-    return {
-        name: np.array(own, pulls[name].dtype)
-        for name, own in zip(
-            ("module", "opening", "swapped", "release", "latest", "most", "kind"), values, strict=True
-        )
-    }
+    return {name: np.array(own, of.dtype) for (name, of), own in zip(pulls.items(), values, strict=True)}

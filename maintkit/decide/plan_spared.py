@@ -25,12 +25,8 @@ class Renewals:
     def of(cls, modules, hours, hazards, *, generator, number: int):
         """Draw the parameters of the electrolytics' hazards."""
         caps = [hazard for hazard in hazards if hazard.kind == "electrolytic"]
-        return cls(
-            modules,
-            hours,
-            caps,
-            [np.vstack([hazard.parameters, hazard.draws(generator, number)]) for hazard in caps],
-        )
+        drawn = [np.vstack([hazard.parameters, hazard.draws(generator, number)]) for hazard in caps]
+        return cls(modules, hours, caps, drawn)
 
     def spared(self, parts, age) -> np.ndarray:
         """Failures to come of parts that are so old, less those of new ones, shape (1 + draws, modules)."""
@@ -113,12 +109,10 @@ def spared_by_case(ahead: Renewals, guess: Guess, spread, *, without, generator)
     likely = faults * np.log(expected) - a * np.log(b)
     share = np.exp(likely - likely.max(axis=0))
     share /= share.sum(axis=0)
-    raw = without[:, None, columns] + per_failure * own.spared_in_cases(
-        guess.rows[still], guess.exit[:, still]
-    )
-    drawn = (generator.random((len(without) - 1, len(columns), 1)) > share.cumsum(axis=0).T[:, :-1]).sum(
-        axis=2
-    )
+    spared = own.spared_in_cases(guess.rows[still], guess.exit[:, still])
+    raw = without[:, None, columns] + per_failure * spared
+    chance = generator.random((len(without) - 1, len(columns), 1))
+    drawn = (chance > share.cumsum(axis=0).T[:, :-1]).sum(axis=2)
     at = np.arange(len(columns))
     frailty = generator.standard_gamma(a, size=drawn.shape) / b[drawn, at]
     draws = raw[1 + np.arange(len(drawn))[:, None], drawn, at] * frailty
@@ -126,6 +120,4 @@ def spared_by_case(ahead: Renewals, guess: Guess, spread, *, without, generator)
 
 
 def _of(hazard, parts):
-    return (parts["family"] == hazard.family).to_numpy(bool) & (
-        parts["part_type"] == hazard.part_type
-    ).to_numpy(bool)
+    return ((parts["family"] == hazard.family) & (parts["part_type"] == hazard.part_type)).to_numpy(bool)

@@ -11,15 +11,15 @@ from maintkit.decide.replacement_costs import (
     JOINTS_PER_CAPACITOR,
     board_wear,
     connector_wear,
+    kits_of,
     overhaul_minutes,
     recap_minutes,
 )
 
 DRAWS = 400
 LEVEL = 0.90
-EARLY_FAULTS = (
-    0.08  # faults an overhaul brings of itself, where the log cannot say: common practice, no source
-)
+# faults an overhaul brings of itself, where the log cannot say: common practice, no source
+EARLY_FAULTS = 0.08
 EARLY_WEIGHT = 6  # re-caps' worth of weight it has against the log
 
 
@@ -90,7 +90,9 @@ def overhaul_worth(evidence, forecast, slots, *, overhaul: Overhaul = Overhaul()
     ]
     faults = _faults_spared(evidence, forecast, modules, fitted, (hours, overhaul, seed))
     faults[1:] *= _levels(forecast, modules, np.random.default_rng(seed + 4))
-    brought = _brought(evidence)
+    wear = board_wear(evidence.work, evidence.stays, evidence.faults)
+    connectors = connector_wear(evidence.stays, evidence.faults)
+    brought = Brought(early_faults(evidence), wear.faults_a_year_a_cycle, connectors)
     faults -= brought.early + (brought.tracks + brought.connectors) * hours / HOURS_PER_YEAR
     saved = faults * _minutes(forecast, modules, np.random.default_rng(seed + 3))
     low, high = np.quantile(saved[1:], [(1 - LEVEL) / 2, (1 + LEVEL) / 2], axis=0)
@@ -130,13 +132,6 @@ def _levels(forecast, modules, generator):
     return np.exp(generator.normal(-variance / 2, np.sqrt(variance), (DRAWS, len(families))))[:, at]
 
 
-def _brought(evidence) -> Brought:
-    wear = board_wear(evidence.work, evidence.stays, evidence.faults)
-    return Brought(
-        early_faults(evidence), wear.faults_a_year_a_cycle, connector_wear(evidence.stays, evidence.faults)
-    )
-
-
 def _minutes(forecast, modules, generator):
     """Session minutes a fault costs at each module's slot, mean then draws, shape (1 + draws, modules)."""
     slots = zip(forecast.slots["desk"], forecast.slots["position"], strict=True)
@@ -152,23 +147,17 @@ def _minutes(forecast, modules, generator):
 def early_faults(evidence) -> float:
     """Faults within 30 days that one re-cap brings: returns over re-caps, drawn toward 0.08 while few."""
     recaps = evidence.work[evidence.work["action"] == "re-cap"]
-    returns = (
-        evidence.faults.loc[evidence.faults["class"] == "return", "return_of"].isin(recaps["repair"]).sum()
-    )
+    returned = evidence.faults.loc[evidence.faults["class"] == "return", "return_of"]
+    returns = returned.isin(recaps["repair"]).sum()
     return float((returns + EARLY_WEIGHT * EARLY_FAULTS) / (len(recaps) + EARLY_WEIGHT))
 
 
 def _modules(forecast, slots):
+    place = ["desk", "position"]
     columns = ["serial", "family", "faults_per_failure", "frailty", "faults", "expected"]
-    table = (
-        slots[["desk", "position", "serial", "hours_ahead"]]
-        .dropna(subset=["serial"])
-        .merge(forecast.modules[columns], on="serial")
-    )
-    return table.merge(
-        forecast.slots[["desk", "position", "minutes_per_fault", "expected_minutes_lost"]],
-        on=["desk", "position"],
-    )
+    table = slots[[*place, "serial", "hours_ahead"]].dropna(subset=["serial"])
+    table = table.merge(forecast.modules[columns], on="serial")
+    return table.merge(forecast.slots[[*place, "minutes_per_fault", "expected_minutes_lost"]], on=place)
 
 
 def _frailty(forecast, modules, generator):
@@ -191,15 +180,8 @@ def _cleaning_rate(evidence, modules):
 def _with_kits(modules, evidence, fitted):
     """Module type, electrolytics by type, joints and bench minutes of each module."""
     about = evidence.roster.set_index("serial")[["module_type", "board_era", "rework_cycles"]]
-    kits: dict = {}
-    for (serial, part_type), number in (
-        fitted.groupby(["serial", "part_type"], sort=True, observed=True)["weight"].sum().items()
-    ):
-        kits.setdefault(serial, {})[part_type] = number
-    table = modules.join(about, on="serial").assign(
-        kit=[kits.get(serial, {}) for serial in modules["serial"]]
-    )
-    table["capacitors"] = [int(sum(kit.values())) for kit in table["kit"]]
+    table = modules.join(about, on="serial").assign(kit=kits_of(fitted, modules["serial"]))
+    table["capacitors"] = [sum(kit.values()) for kit in table["kit"]]
     learnt = recap_minutes(evidence.work)
     named = zip(table["family"], table["module_type"], table["capacitors"], strict=True)
     table["bench_minutes"] = [float(overhaul_minutes(*row, learnt)) for row in named]

@@ -190,9 +190,8 @@ def _past(groups, hazards, modules, stays, faults, places, record_end):
     edges = quarter_edges(first_on, record_end)
     failures = part_failures(groups, hazards, edges)
     row = pd.Index(groups.serials, dtype=object).get_indexer(modules["serial"])
-    failures = np.vstack([failures, np.zeros((1, failures.shape[1]))])[
-        row
-    ]  # no part of known type: the last row
+    # no part of known type: the last row
+    failures = np.vstack([failures, np.zeros((1, failures.shape[1]))])[row]
     seen = pd.concat([faults.by_quarter, faults.open]) if len(faults.open) else faults.by_quarter
     return past_quarters(modules, stays, seen, places, failures, edges)
 
@@ -254,21 +253,8 @@ def _spread(faults: np.ndarray, expected: np.ndarray) -> GammaPoisson:
     """The frailty over modules; with fewer than two, each is taken to behave as its parts predict."""
     if len(faults) >= 2:
         return replace(gamma_poisson(faults, expected, level=LEVEL), note="")
-    one = np.ones(len(faults))
-    return GammaPoisson(
-        np.inf,
-        1.0,
-        0.0,
-        1.0,
-        one,
-        one,
-        one,
-        faults,
-        expected,
-        LEVEL,
-        scale_known=True,
-        note=sentence("frailty.one_module"),
-    )
+    one, note = np.ones(len(faults)), sentence("frailty.one_module")
+    return GammaPoisson(np.inf, 1.0, 0.0, 1.0, one, one, one, faults, expected, LEVEL, note)
 
 
 def _by_slot(places, ahead: Ahead, minutes):
@@ -276,15 +262,9 @@ def _by_slot(places, ahead: Ahead, minutes):
     key = places.assign(slot=np.arange(len(places)))
     column = ahead.modules[PLACE].merge(key, on=PLACE, how="left")["slot"].to_numpy()
     by_slot = added(ahead.draws, column, len(places))
-    low, high = np.quantile(by_slot, TAILS, axis=0)
-    table = key.assign(
-        expected_faults=by_slot.mean(axis=0),
-        expected_faults_low=low,
-        expected_faults_high=high,
-        minutes_per_fault=minutes.mean,
-    )
-    held = np.bincount(column, minlength=len(places)) > 0
-    table.loc[~held, ["expected_faults", "expected_faults_low", "expected_faults_high"]] = np.nan
+    held, due = np.bincount(column, minlength=len(places)) > 0, _limited("expected_faults", by_slot)
+    due = {name: np.where(held, of, np.nan) for name, of in due.items()}
+    table = key.assign(**due, minutes_per_fault=minutes.mean)
     most = ahead.modules.assign(slot=column, due=ahead.draws.mean(axis=0)).sort_values("due", kind="stable")
     about = most.drop_duplicates("slot", keep="last").set_index("slot")
     return table.join(about[["module_factor", "slot_factor", "level", "told"]], on="slot"), by_slot
@@ -329,9 +309,7 @@ def _in_order(table):
     cost = table["minutes_per_fault"] if is_timed else np.nan
     table = table.assign(expected_minutes_lost=table["expected_faults"] * cost)
     order = "expected_minutes_lost" if is_timed else "expected_faults"
-    table = table.sort_values(order, ascending=False, kind="stable", na_position="last").reset_index(
-        drop=True
-    )
+    table = table.sort_values(order, ascending=False, kind="stable", na_position="last", ignore_index=True)
     return table.assign(rank=np.arange(1, len(table) + 1))
 
 

@@ -58,9 +58,8 @@ def group_intervals(group: Group, *, planned_cost, failure_cost, longest) -> np.
     Notes
     -----
     At the optimum sum of (shape - 1) x failures of the kind = planned_cost / failure_cost, which for one kind gives
-    T = age x (planned_cost / (failure_cost x reached x (shape - 1))) ** (1 / shape), taken as it stands. Kinds that do not
-    wear lower the left side; where it never gets there, renewal does not pay. Barlow & Hunter (1960). With several kinds
-    solved by halving.
+    T = age x (planned_cost / (failure_cost x reached x (shape - 1))) ** (1 / shape). Kinds that do not
+    wear lower the left side; where it never gets there, renewal does not pay. Barlow & Hunter (1960). Solved by halving.
 
     Examples
     --------
@@ -70,8 +69,6 @@ def group_intervals(group: Group, *, planned_cost, failure_cost, longest) -> np.
     """
     _refuse_not_above_0(planned_cost=planned_cost, failure_cost=failure_cost, longest=longest)
     wanted = planned_cost / failure_cost
-    if group.shape.shape[1] == 1:
-        return _one_kind_interval(group, wanted, longest)
     low, high = np.full(len(group.shape), 1e-6 * longest), np.full(len(group.shape), float(longest))
 
     def collected(interval):
@@ -84,15 +81,6 @@ def group_intervals(group: Group, *, planned_cost, failure_cost, longest) -> np.
         enough = collected(middle) >= wanted
         low, high = np.where(enough, low, middle), np.where(enough, middle, high)
     return np.where(pays, high, np.nan)
-
-
-def _one_kind_interval(group: Group, wanted, longest):
-    """The closed form for one kind, NaN where it does not wear or the interval is longer than ``longest``."""
-    shape, reached = group.shape[:, 0], group.reached[:, 0]
-    wears = (shape > 1) & (reached > 0)
-    over = wanted / np.where(wears, reached * (shape - 1), 1.0)
-    interval = group.age[0] * over ** (1 / shape)
-    return np.where(wears & (interval <= longest), interval, np.nan)
 
 
 def _refuse_not_above_0(**numbers):

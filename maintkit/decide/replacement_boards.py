@@ -14,6 +14,7 @@ from maintkit.decide.replacement_costs import (
     BoardWear,
     Costs,
     board_wear,
+    kits_of,
     median_minutes,
     overhaul_minutes,
     recap_minutes,
@@ -21,6 +22,7 @@ from maintkit.decide.replacement_costs import (
 
 DRAWS = 400
 LEVEL = 0.90
+TAILS = ((1 - LEVEL) / 2, (1 + LEVEL) / 2)
 LONGEST_YEARS = 60.0  # no interval beyond is called one
 SURE = 0.95  # share of the draws in which it must pay before it is said to
 FLAT = 1.05  # intervals that cost no more than so many times the least are all as good
@@ -118,9 +120,8 @@ def capacitor_modules(part_spells, slots):
     caps = caps.merge(slots[["desk", "position", "minutes_per_fault"]], on=["desk", "position"])
     guess = guessed_ages(part_spells)
     last = guess.rows["still_fitted"].to_numpy(bool)
-    middle = (
-        caps["piece"].map(dict(zip(guess.rows["piece"][last], guess.middle[last], strict=True))).astype(float)
-    )
+    guessed = dict(zip(guess.rows["piece"][last], guess.middle[last], strict=True))
+    middle = caps["piece"].map(guessed).astype(float)
     known = caps["age_known"].to_numpy(bool)
     age = np.where(known, caps["exit"].to_numpy(float), middle)
     told = np.where(np.isnan(age), 0.0, caps["weight"])
@@ -135,12 +136,7 @@ def capacitor_modules(part_spells, slots):
     )
     table[CELL] = table[CELL].astype(object).fillna(UNNAMED)
     table["age_years"] = table["aged"] / table["known"].where(table["known"] > 0) / HOURS_PER_YEAR
-    kits = {serial: {} for serial in table.index}
-    for (serial, name), number in (
-        caps.groupby(["serial", "part_type"], sort=True, observed=True)["weight"].sum().items()
-    ):
-        kits[serial][name] = int(number)
-    table["kit"] = [kits[serial] for serial in table.index]
+    table["kit"] = kits_of(caps, table.index)
     return table.drop(columns=["aged", "known"]).reset_index()
 
 
@@ -148,43 +144,27 @@ def _priced(modules, evidence, wear, prices, rules):
     """Bench minutes and cost of one re-cap of each module, and of one fault between."""
     work, costs = evidence.work, rules.costs
     learnt = recap_minutes(work)
-    minutes = np.array(
-        [
-            overhaul_minutes(row.family, row.module_type, row.capacitors, learnt)
-            for row in modules.itertuples()
-        ],
-        float,
-    )
-    parts = np.array(
-        [
-            sum(number * prices.get(name, PART_COST) for name, number in fitted.items())
-            for fitted in modules["kit"]
-        ],
-        float,
-    )
-    repair = median_minutes(
-        work,
-        (work["kind"] == "electrolytic") & (work["action"] == "replace") & ~work["planned"].astype(bool),
-        REPAIR_MINUTES,
-    )
+    about = zip(modules["family"], modules["module_type"], modules["capacitors"], strict=True)
+    minutes = np.array([overhaul_minutes(*one, learnt) for one in about], float)
+    price = [
+        sum(number * prices.get(name, PART_COST) for name, number in kit.items()) for kit in modules["kit"]
+    ]
+    parts, replaced = np.array(price, float), (work["kind"] == "electrolytic") & (work["action"] == "replace")
+    repair = median_minutes(work, replaced & ~work["planned"].astype(bool), REPAIR_MINUTES)
     bridge = median_minutes(work, work["action"] == "bridge track", BRIDGE_MINUTES)
     fault = costs.fault(bench_minutes=repair, session_minutes=modules["minutes_per_fault"], part=PART_COST)
-    later = (
-        wear.faults_a_year_a_cycle
-        * rules.board_years
-        * costs.fault(bench_minutes=bridge, session_minutes=modules["minutes_per_fault"], part=0.0)
-    )
-    damage = costs.work(wear.tracks_a_cycle * modules["rework_cycles"] * bridge) + later
+    track = costs.fault(bench_minutes=bridge, session_minutes=modules["minutes_per_fault"], part=0.0)
+    tracks, cycles = wear.tracks_a_cycle * modules["rework_cycles"], modules["rework_cycles"]
+    damage = costs.work(tracks * bridge) + wear.faults_a_year_a_cycle * rules.board_years * track
+    most = np.inf if rules.most_recaps is None else float(rules.most_recaps)
     return modules.assign(
         recap_minutes=minutes,
         parts_cost=parts,
         damage_cost=damage,
         failure_cost=fault,
         planned_cost=costs.work(minutes, parts) + damage,
-        tracks_next=wear.tracks_a_cycle * modules["rework_cycles"],
-        recaps_left=np.inf
-        if rules.most_recaps is None
-        else (rules.most_recaps - modules["rework_cycles"]).clip(lower=0).astype(float),
+        tracks_next=tracks,
+        recaps_left=(most - cycles.astype(float)).clip(lower=0),
     )
 
 
@@ -208,49 +188,38 @@ def board_group(own, hazards: list[PartHazard], drawn: dict):
 def _one_board(cell, own, hazards, drawn, years):
     """One row of the decision, and its cost curve with limits."""
     group, failures = board_group(own, hazards, drawn)
-    price = {
-        "planned_cost": float(own["planned_cost"].mean()),
-        "failure_cost": float(own["failure_cost"].mean()),
-    }
-    found = {
+    price = {name: float(own[name].mean()) for name in ("planned_cost", "failure_cost")}
+    means = {name: float(own[name].mean()) for name in ("capacitors", "age_years", "rework_cycles")}
+    best, least, soon, flat = np.array([np.nan]), np.nan, np.nan, (np.nan, np.nan)
+    verdict, curve = _verdict(best, 0, np.ones((1, 1))), np.full((3, len(years)), np.nan)
+    if group.age.size:
+        best = group_intervals(group, longest=LONGEST_YEARS, **price)
+        rates, verdict = group_cost_rate(years, group, **price), _verdict(best, failures, group.shape)
+        curve = np.vstack([rates[:1], np.quantile(rates[1:], TAILS, axis=0)])
+        if np.isfinite(best[0]):
+            least = group_cost_rate([best[0]], group, **price)[0, 0]
+        age = np.fmax(means["age_years"], 0.5)
+        soon = float(np.diff(group.failures([age, age + 1.0])[0])[0] * price["failure_cost"])
+        flat = _flat(group, least, price) if verdict["verdict"] == PAYS else flat
+    row = {
         **cell,
         "modules": len(own),
-        "capacitors": float(own["capacitors"].mean()),
+        "capacitors": means["capacitors"],
         "failures": failures,
-        "age_years": float(own["age_years"].mean()),
-        "rework_cycles": float(own["rework_cycles"].mean()),
+        "age_years": means["age_years"],
+        "rework_cycles": means["rework_cycles"],
         "recaps_left": float(own["recaps_left"].min()),
         "tracks_next": float(own["tracks_next"].max()),
         **price,
         "damage_cost": float(own["damage_cost"].mean()),
         "recap_minutes": float(own["recap_minutes"].mean()),
-    }
-    if not group.age.size:
-        empty = np.full((3, len(years)), np.nan)
-        return {
-            **found,
-            **_verdict(np.array([np.nan]), 0, np.ones((1, 1))),
-            "flat_low": np.nan,
-            "flat_high": np.nan,
-            "cost_a_year": np.nan,
-            "cost_a_year_going_on": np.nan,
-        }, empty
-    best = group_intervals(group, longest=LONGEST_YEARS, **price)
-    rates = group_cost_rate(years, group, **price)
-    band = np.quantile(rates[1:], [(1 - LEVEL) / 2, (1 + LEVEL) / 2], axis=0)
-    at_best = group_cost_rate([best[0]], group, **price)[0, 0] if np.isfinite(best[0]) else np.nan
-    age = max(found["age_years"], 0.5) if np.isfinite(found["age_years"]) else 0.5
-    soon = np.diff(group.failures([age, age + 1.0])[0])[0] * price["failure_cost"]
-    verdict = _verdict(best, failures, group.shape)
-    flat = _flat(group, at_best, price) if verdict["verdict"] == PAYS else (np.nan, np.nan)
-    return {
-        **found,
         **verdict,
         "flat_low": flat[0],
         "flat_high": flat[1],
-        "cost_a_year": at_best,
-        "cost_a_year_going_on": float(soon),
-    }, np.vstack([rates[:1], band])
+        "cost_a_year": least,
+        "cost_a_year_going_on": soon,
+    }
+    return row, curve
 
 
 def _flat(group: Group, least: float, price: dict) -> tuple[float, float]:
@@ -267,8 +236,7 @@ def _verdict(best, failures, shape) -> dict:
         for own in (np.isfinite(best), (shape > 1).any(axis=1))
     )
     filled = np.where(np.isfinite(best[1:]), best[1:], np.inf)
-    tails = [(1 - LEVEL) / 2, (1 + LEVEL) / 2]
-    low, high = np.quantile(filled, tails, method="nearest") if len(filled) else (np.nan, np.nan)
+    low, high = np.quantile(filled, TAILS, method="nearest") if len(filled) else (np.nan, np.nan)
     verdict = (
         TOO_FEW
         if failures < FEWEST_FAILURES
@@ -290,15 +258,11 @@ def _verdict(best, failures, shape) -> dict:
 
 def _due(modules, boards):
     """Each module beside the interval of its board: past it, surely past it, any re-cap left."""
-    found = (
-        modules.merge(
-            boards[[*CELL, "verdict", "interval_years", "interval_high"]] if len(boards) else boards,
-            on=CELL,
-            how="left",
-        )
-        if len(modules)
-        else modules.assign(verdict=[], interval_years=[], interval_high=[])
-    )
+    told = ["verdict", "interval_years", "interval_high"]
+    if len(modules):
+        found = modules.merge(boards[[*CELL, *told]], on=CELL, how="left")
+    else:
+        found = modules.assign(**{name: [] for name in told})
     past = found["age_years"] > found["interval_years"]
     return found.assign(
         due=past & (found["recaps_left"] > 0),

@@ -60,6 +60,19 @@ def unit_costs(part_types) -> dict:
     return dict(zip(priced["part_type"], priced["unit_cost"].astype(float), strict=True))
 
 
+def kits_of(parts, serials) -> list[dict]:
+    """How many of each part type each of these modules holds, a dict a module, from rows of ``serial, part_type, weight``.
+
+    A tally, by definition.
+    """
+    kits: dict = {serial: {} for serial in serials}
+    numbers = parts.groupby(["serial", "part_type"], sort=True, observed=True)["weight"].sum()
+    for (serial, name), number in numbers.items():
+        if serial in kits:
+            kits[serial][name] = int(number)
+    return [kits[serial] for serial in serials]
+
+
 def recap_minutes(work) -> dict:
     """Median bench minutes of a whole re-cap by (family, module type), where five or more were timed."""
     whole = work[(work["action"] == "re-cap") & work["part_type"].isna() & work["bench_minutes"].notna()]

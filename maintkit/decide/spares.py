@@ -43,11 +43,9 @@ class Demand:
         """Between which uses a year the rate lies by its gamma doubt."""
         from scipy.special import gammaincinv
 
-        return (
-            gammaincinv(self.shape, [(1 - level) / 2, (1 + level) / 2]) / self.years
-            if self.years > 0
-            else np.zeros(2)
-        )
+        if self.years <= 0:
+            return np.zeros(2)
+        return gammaincinv(self.shape, [(1 - level) / 2, (1 + level) / 2]) / self.years
 
 
 def demand_of(days, quantity, *, length_days: float) -> Demand:
@@ -80,9 +78,8 @@ def demand_of(days, quantity, *, length_days: float) -> Demand:
     times = np.repeat(days, quantity)
     recent = RECENT_YEARS * DAYS_PER_YEAR
     enough = len(times) >= FEWEST_FOR_A_TREND and length_days > recent
-    if (
-        enough and laplace_trend(times + 0.5, length_days + 1).p < TREND_P
-    ):  # a use stands in the middle of its day
+    # a use stands in the middle of its day
+    if enough and laplace_trend(times + 0.5, length_days + 1).p < TREND_P:
         return Demand(int(quantity[days > length_days - recent].sum()), RECENT_YEARS, recent=True)
     return Demand(int(quantity.sum()), length_days / DAYS_PER_YEAR)
 
@@ -142,92 +139,51 @@ def order_list(part_types, demand: dict, on_hand: dict, *, ordering: Ordering, u
     """
     import pandas as pd
 
-    rows = [
-        _one_part(
-            part,
-            demand.get(part.part_type, Demand(0, ordering.years)),
-            on_hand.get(part.part_type),
-            (usable or on_hand).get(part.part_type),
-            ordering,
-        )
-        for part in part_types.sort_values("part_type").itertuples(index=False)
+    parts = part_types.sort_values("part_type", ignore_index=True)
+    names, lead = parts["part_type"], parts["lead_time_days"].astype(float).fillna(LEAD_DAYS).to_numpy()
+    wanted = [demand.get(name, Demand(0, ordering.years)) for name in names]
+    low, high = np.array([one.limits() for one in wanted]).reshape(-1, 2).T
+    shape, a_year = (np.array([getattr(one, of) for one in wanted], float) for of in ("shape", "a_year"))
+    over, until = (a_year * days / DAYS_PER_YEAR for days in (lead, lead + ordering.review_days))
+    planned = [int(ordering.planned.get(name, 0)) for name in names]
+    held = [on_hand.get(name, np.nan) for name in names]
+    sure = [
+        (usable or on_hand).get(name) if own == own else own for name, own in zip(names, held, strict=True)
     ]
-    table = pd.DataFrame(
-        rows,
-        columns=[
-            "part_type",
-            "kind",
-            "obtainable",
-            "used",
-            "used_per_year",
-            "used_per_year_low",
-            "used_per_year_high",
-            "recent",
-            "on_hand",
-            "planned",
-            "lead_days",
-            "lead_demand",
-            "lead_demand_most",
-            "runs_out",
-            "order",
-            "order_cost",
-            "years_left",
-            "years_left_low",
-            "years_left_high",
-            "usable",
-        ],
-    )
-    return table.sort_values(
-        ["runs_out", "part_type"], ascending=[False, True], kind="stable", na_position="last"
-    ).reset_index(drop=True)
-
-
-def _one_part(part, demand: Demand, on_hand, usable, ordering: Ordering):
-    lead = (
-        LEAD_DAYS
-        if part.lead_time_days != part.lead_time_days or part.lead_time_days is None
-        else float(part.lead_time_days)
-    )
-    low, high = demand.limits()
-    over = demand.a_year * lead / DAYS_PER_YEAR
-    planned = int(ordering.planned.get(part.part_type, 0))
-    about = {
-        "part_type": part.part_type,
-        "kind": part.kind,
-        "obtainable": part.obtainable,
-        "used": demand.used,
-        "recent": demand.recent,
-        "used_per_year": demand.used / demand.years if demand.years else np.nan,
-        "used_per_year_low": low,
-        "used_per_year_high": high,
-        "lead_days": lead,
-        "planned": planned,
-        "lead_demand": over,
-        "lead_demand_most": stock_for(ordering.protection, over, shape=demand.shape),
-    }
-    if on_hand is None or on_hand != on_hand:
-        return {
-            **about,
-            "on_hand": np.nan,
-            "usable": np.nan,
-            "runs_out": np.nan,
-            "order": np.nan,
-            "order_cost": np.nan,
-            **dict.fromkeys(("years_left", "years_left_low", "years_left_high"), np.nan),
+    most, best = ([stock_for(ordering.protection, *of) for of in zip(mean, shape)] for mean in (over, until))
+    order = [
+        own if own != own else 0 if obtainable == "no" else max(number + more - own, 0)
+        for own, obtainable, number, more in zip(sure, parts["obtainable"], best, planned, strict=True)
+    ]
+    years = [
+        lasting(*of) if of[0] == of[0] else (np.nan,) * 3 for of in zip(held, a_year, shape, strict=True)
+    ]
+    median, least, longest = np.array(years).reshape(-1, 3).T
+    return pd.DataFrame(
+        {
+            **parts[["part_type", "kind", "obtainable"]],
+            "used": [one.used for one in wanted],
+            "used_per_year": [one.used / one.years if one.years else np.nan for one in wanted],
+            "used_per_year_low": low,
+            "used_per_year_high": high,
+            "recent": [one.recent for one in wanted],
+            "on_hand": held,
+            "planned": planned,
+            "lead_days": lead,
+            "lead_demand": over,
+            "lead_demand_most": most,
+            "runs_out": 1 - chance_at_most(held, over, shape=shape),
+            "order": order,
+            "order_cost": np.where(np.array(order) == 0, 0.0, parts["unit_cost"].astype(float) * order),
+            "years_left": median,
+            "years_left_low": least,
+            "years_left_high": longest,
+            "usable": sure,
         }
-    until = demand.a_year * (lead + ordering.review_days) / DAYS_PER_YEAR
-    wanted = stock_for(ordering.protection, until, shape=demand.shape) + planned
-    order = 0 if part.obtainable == "no" else max(wanted - usable, 0)
-    cost = np.nan if part.unit_cost is None else part.unit_cost
-    median, least, most = lasting(on_hand, demand.a_year, shape=demand.shape)
-    return {
-        **about,
-        "on_hand": on_hand,
-        "usable": usable,
-        "runs_out": 1 - chance_at_most(on_hand, over, shape=demand.shape),
-        "order": order,
-        "order_cost": order * cost if order else 0.0,
-        "years_left": median,
-        "years_left_low": least,
-        "years_left_high": most,
-    }
+    ).sort_values(
+        ["runs_out", "part_type"],
+        ascending=[False, True],
+        kind="stable",
+        na_position="last",
+        ignore_index=True,
+    )

@@ -233,46 +233,34 @@ def spare_worth(pulls: dict, *, spares: int = 6, level: float = 0.90):
     """
     import pandas as pd
 
-    rows = []
-    for (family, module_type), (demand, away) in sorted(pulls.items()):
-        numbers, share = np.arange(spares + 1), away / DAYS_PER_YEAR
-        pipeline = demand.a_year * share
-        empty = backorders(numbers, pipeline, shape=demand.shape) * DAYS_PER_YEAR
-        met = chance_at_most(numbers - 1, pipeline, shape=demand.shape)
-        low, high = (
-            np.r_[np.nan, -np.diff(backorders(numbers, rate * share))] * DAYS_PER_YEAR
-            for rate in demand.rate_limits(level=level)
-        )
-        saved = np.r_[np.nan, -np.diff(empty)]
-        rows += [
-            (
-                family,
-                module_type,
-                int(number),
-                demand.a_year,
-                away,
-                empty[number],
-                saved[number],
-                low[number],
-                high[number],
-                met[number],
-            )
-            for number in numbers
-        ]
+    kinds, numbers = sorted(pulls), np.arange(spares + 1)
+    demands, away = [pulls[kind][0] for kind in kinds], np.array([pulls[kind][1] for kind in kinds], float)
+    a_year, shape = (np.array([getattr(one, of) for one in demands], float) for of in ("a_year", "shape"))
+    share = away / DAYS_PER_YEAR
+    rates = np.array([one.rate_limits(level=level) for one in demands]).reshape(-1, 2).T
+
+    def saved(rate, shape=np.inf):
+        """Empty places with so many spares, and by how many fewer they are for this one."""
+        empty = backorders(numbers, rate * share, shape=shape)
+        return empty, -np.diff(empty, prepend=np.nan)
+
+    empty, fewer = saved(a_year, shape)
+    low, high = (saved(rate)[1] for rate in rates)
+    met = chance_at_most(numbers - 1, (a_year * share)[:, None], shape=shape[:, None])
+    family, module_type = np.repeat(np.array(kinds, object).reshape(-1, 2), len(numbers), axis=0).T
     return pd.DataFrame(
-        rows,
-        columns=[
-            "family",
-            "module_type",
-            "spares",
-            "pulls_a_year",
-            "days_away",
-            "empty_days_a_year",
-            "saved_by_this_one",
-            "saved_low",
-            "saved_high",
-            "met_at_once",
-        ],
+        {
+            "family": family,
+            "module_type": module_type,
+            "spares": np.tile(numbers, len(kinds)),
+            "pulls_a_year": np.repeat(a_year, len(numbers)),
+            "days_away": np.repeat(away, len(numbers)),
+            "empty_days_a_year": empty.ravel() * DAYS_PER_YEAR,
+            "saved_by_this_one": fewer.ravel() * DAYS_PER_YEAR,
+            "saved_low": low.ravel() * DAYS_PER_YEAR,
+            "saved_high": high.ravel() * DAYS_PER_YEAR,
+            "met_at_once": met.ravel(),
+        }
     )
 
 

@@ -3,7 +3,7 @@
 import numpy as np
 
 
-def stock_for(protection, mean, *, shape=np.inf) -> int:
+def stock_for(protection, mean, shape=np.inf) -> int:
     """Fewest spares with which demand is met with at least that probability.
 
     Parameters
@@ -72,10 +72,14 @@ def backorders(spares, pipeline, *, shape=np.inf) -> np.ndarray:
     Parameters
     ----------
     spares : array_like of int, shape (n,)
-    pipeline : float
+    pipeline : float or array_like, shape (kinds,)
         Modules in repair on average: pulls a day x days away. By Palm's theorem only the mean of the days counts.
-    shape : float
+    shape : float or array_like, shape (kinds,)
         Gamma shape of the doubt about the rate of pulls; infinite where it is known.
+
+    Returns
+    -------
+    ndarray, shape (n,) or (kinds, n)
 
     Notes
     -----
@@ -88,9 +92,11 @@ def backorders(spares, pipeline, *, shape=np.inf) -> np.ndarray:
     >>> backorders([0, 1, 2, 3], 1.0).round(3)
     array([1.   , 0.368, 0.104, 0.023])
     """
+    pipeline, shape = (np.asarray(of, float)[..., None] for of in (pipeline, shape))
     spares = np.asarray(spares, int)
     short = 1 - chance_at_most(np.arange(spares.max(initial=0)), pipeline, shape=shape)
-    return np.maximum(pipeline - np.r_[0.0, np.cumsum(short)], 0.0)[spares]
+    so_far = np.concatenate([np.zeros(pipeline.shape), np.cumsum(short, axis=-1)], axis=-1)
+    return np.maximum(pipeline - so_far, 0.0)[..., spares]
 
 
 def days_saved(held, count, *, mean_a_day, shape, days) -> np.ndarray:
@@ -126,7 +132,7 @@ def days_saved(held, count, *, mean_a_day, shape, days) -> np.ndarray:
     return np.trapezoid(reached, time, axis=1)
 
 
-def lasting(held, mean_a_year, *, shape=np.inf, level=0.90) -> tuple[float, float, float]:
+def lasting(held, mean_a_year, shape=np.inf, *, level=0.90) -> tuple[float, float, float]:
     """Years until the last one is gone: median, and the limits that leave (1 - level) / 2 on either side.
 
     Parameters

@@ -40,9 +40,8 @@ def module_exposure(quarter: Quarter):
     years = evidence.stays.groupby(labels, dropna=False, sort=True)["exposure_hours"].sum() / HOURS_PER_YEAR
     faults = evidence.fault_counts(labels)
     events = faults[faults["serial"].notna()].groupby(labels, dropna=False)["faults"].sum()
-    return (
-        pd.concat({"years": years, "events": events}, axis=1, sort=False).fillna(0.0).reset_index()
-    )  # labels may be missing
+    # labels may be missing
+    return pd.concat({"years": years, "events": events}, axis=1, sort=False).fillna(0.0).reset_index()
 
 
 @once_a_quarter
@@ -50,6 +49,5 @@ def channel_years(quarter: Quarter):
     """Powered years of each channel, a slot with all the modules that sit in it at a time, by coupling, desk and position."""
     stays = quarter.evidence.stays.dropna(subset=["position"])
     hours = stays.groupby([*CHANNEL, "module_type"], dropna=False)["exposure_hours"].sum()
-    return (
-        hours.groupby(level=CHANNEL).max() / HOURS_PER_YEAR
-    )  # modules of several types share a slot at one time
+    # modules of several types share a slot at one time
+    return hours.groupby(level=CHANNEL).max() / HOURS_PER_YEAR

@@ -3,9 +3,9 @@
 from dataclasses import dataclass
 
 from maintkit.decide.spares_donors import Keeping, chance_it_works
-from maintkit.quarter.in_slot import text_of
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.resources import spare_modules
+from maintkit.quarter.rows import record, records
 from maintkit.quarter.shelf import donor_parts, donor_table, on_hand
 
 
@@ -62,44 +62,29 @@ def spares_for(quarter: Quarter, here) -> tuple[Spare, ...]:
             own = donors[
                 (donors["module_type"] == module.module_type) & (donors["condition"] != "strip only")
             ].assign(ready=False)
-        for row in own.head(1).itertuples():
-            years = None if row.unpowered_years != row.unpowered_years else float(row.unpowered_years)
-            works = float(chance_it_works(own.head(1), Keeping())[0])
-            place = text_of(row.place)
-            found.append(
-                Spare(row.serial, module.module_type, place, row.condition, years, bool(row.ready), works)
-            )
+        best = own.head(1).rename(columns={"ready": "is_ready"})
+        found += records(Spare, best.assign(works=chance_it_works(best, Keeping())))
     return tuple(found)
 
 
 def parts_for(quarter: Quarter, likely) -> tuple[Part, ...]:
-    types = quarter.table("part_types").set_index("part_type")
-    stock = on_hand(quarter)
+    names, stock = dict.fromkeys(row.name for row in likely if row.kind), on_hand(quarter)
+    types = quarter.table("part_types").set_index("part_type").reindex(names)
+    types = types.astype({"unit_cost": float, "lead_time_days": float}).reset_index()
     held = donor_parts(quarter, donor_table(quarter))
-    found = []
-    for name in dict.fromkeys(row.name for row in likely if row.kind):
-        known = types.loc[name] if name in types.index else None
-        price = (
-            None if known is None or known["unit_cost"] != known["unit_cost"] else float(known["unit_cost"])
+    return tuple(
+        record(
+            Part,
+            row,
+            in_stock=int(stock[row.part_type]) if row.part_type in stock else None,
+            donors=tuple(serial for serial, parts in held.items() if row.part_type in parts),
         )
-        days = (
-            None
-            if known is None or known["lead_time_days"] != known["lead_time_days"]
-            else float(known["lead_time_days"])
-        )
-        donors = tuple(serial for serial, parts in held.items() if name in parts)
-        in_stock = int(stock[name]) if name in stock else None
-        found.append(
-            Part(name, in_stock, price, days, None if known is None else text_of(known["obtainable"]), donors)
-        )
-    return tuple(found)
+        for row in types.itertuples()
+    )
 
 
 def documents_for(quarter: Quarter, desk: str, here) -> tuple[Document, ...]:
     table = quarter.table("documents")
     families = set(quarter.table("desks").query("desk == @desk")["family"].dropna())
     about = {desk, *families, *(module.module_type for module in here if module.module_type)}
-    return tuple(
-        Document(row.document, text_of(row.kind), row.where, text_of(row.pages))
-        for row in table[table["of"].isin(about)].itertuples()
-    )
+    return records(Document, table[table["of"].isin(about)])

@@ -11,31 +11,10 @@ from maintkit.records.tables import TABLE
 LIKELIEST = 3  # kinds of part that get a row of their own
 REFS = 3  # places on the board, measured before, that get a row again
 TEST_HZ = 100
-REPAIRS_ON_PAPER = (
-    "repair",
-    "done_on",
-    "action",
-    "part_type",
-    "ref",
-    "quantity",
-    "finding",
-    "cause",
-    "as_found",
-    "bench_minutes",
-    "planned",
-)
-READINGS_ON_PAPER = (
-    "part_type",
-    "ref",
-    "measured_on",
-    "measure",
-    "nominal",
-    "value",
-    "unit",
-    "frequency_hz",
-    "air_c",
-    "in_circuit",
-)
+FOUND = ("quantity", "finding", "cause", "as_found")
+REPAIRS_ON_PAPER = ("repair", "done_on", "action", "part_type", "ref", *FOUND, "bench_minutes", "planned")
+MEASURED = ("measure", "nominal", "value", "unit", "frequency_hz", "air_c", "in_circuit")
+READINGS_ON_PAPER = ("part_type", "ref", "measured_on", *MEASURED)
 
 
 @dataclass(frozen=True)
@@ -75,11 +54,8 @@ def reading_blanks(quarter: Quarter, serial: str) -> Blanks:
     """Rows for the places last measured on this module, or for its kinds of electrolytic; capacitance and ESR of each."""
     readings = rows_of(quarter, "readings", serial)
     own = readings[readings["ref"].notna()].sort_values("measured_on", kind="stable")
-    places = list(
-        own.drop_duplicates(["part_type", "ref"], keep="last")[["part_type", "ref"]].itertuples(
-            index=False, name=None
-        )
-    )[-REFS:]
+    places = own[["part_type", "ref"]].drop_duplicates(keep="last").tail(REFS)
+    places = list(places.itertuples(index=False, name=None))
     fitted = parts_in(quarter, serial)
     fitted = fitted[fitted["kind"] == "electrolytic"]
     measured = {part for part, _ in places}

@@ -5,6 +5,7 @@ from datetime import date
 
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
+from maintkit.quarter.rows import text_of
 
 
 @dataclass(frozen=True)
@@ -32,9 +33,7 @@ def debts(quarter: Quarter) -> tuple[Debt, ...]:
     end, roster = pd.Timestamp(quarter.last_day), quarter.evidence.roster.set_index("serial")
     columns = ("repair", "done_on", "serial", "part_type", "quantity", "donor_serial")
     repairs = quarter.table("repairs", *columns)
-    taken = repairs[
-        (repairs["done_on"] <= end) & repairs["donor_serial"].notna() & repairs["part_type"].notna()
-    ]
+    taken = repairs[repairs["done_on"] <= end].dropna(subset=["donor_serial", "part_type"])
     taken = taken[taken["donor_serial"].map(roster["scrapped_on"].isna()).eq(True)]
     if not len(taken):
         return ()
@@ -45,23 +44,14 @@ def debts(quarter: Quarter) -> tuple[Debt, ...]:
     seen = quarter.table("inspections")
     working = seen[seen["condition"].eq("working") & (seen["inspected_on"].dt.date <= quarter.last_day)]
     owed = []
-    for (lender, part), own in taken.sort_values("done_on", kind="stable").groupby(
-        ["donor_serial", "part_type"]
-    ):
+    taken = taken.sort_values("done_on", kind="stable")
+    for (lender, part), own in taken.groupby(["donor_serial", "part_type"]):
         whole = working.loc[working["serial"] == lender, "inspected_on"]
         put_back = _put_back(work[work["serial"] == lender], part, kinds.get(part), whole)
         for row, left in _still_owed(own, put_back):
-            owed.append(
-                Debt(
-                    lender,
-                    places.get(lender),
-                    part,
-                    left,
-                    receivers.get(row.repair, row.serial if isinstance(row.serial, str) else None),
-                    row.done_on.date(),
-                    (end - row.done_on).days,
-                )
-            )
+            borrower = receivers.get(row.repair, text_of(row.serial))
+            since, days = row.done_on.date(), (end - row.done_on).days
+            owed.append(Debt(lender, places.get(lender), part, left, borrower, since, days))
     return tuple(sorted(owed, key=lambda one: (one.since, one.lender, one.part_type)))
 
 

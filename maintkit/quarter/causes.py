@@ -1,18 +1,19 @@
 """What past complaints proved to be: the questions a diagnosis learns from, and the one that is asked now."""
 
 from dataclasses import dataclass
-from datetime import date
 
 import numpy as np
 
 from maintkit.decide.diagnose import Questions
 from maintkit.hours import HOURS_PER_YEAR
-from maintkit.quarter.in_slot import text_of
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
+from maintkit.quarter.rows import text_of
 from maintkit.quarter.supply import SLOT_OR_SUPPLY
 
 LAST_WORK_DAYS = 30
+ASKED = ["module_type", "symptom_word", "section"]
+# what work without a part says the cause was
 NO_PART = {
     "re-solder": "joint",
     "bridge track": "track",
@@ -20,7 +21,7 @@ NO_PART = {
     "adjust": "adjustment",
     "swap module": "module",
     "scrap": "module",
-}  # what work without a part says the cause was
+}
 
 
 @dataclass(frozen=True)
@@ -32,9 +33,7 @@ class Asked:
     kinds: tuple[str | None, ...]
 
 
-def question_set(
-    quarter: Quarter, modules=(), *, symptoms=(None,), section=None, on: date | None = None
-) -> Asked:
+def question_set(quarter: Quarter, modules=(), *, symptoms=(None,), section=None) -> Asked:
     """All past complaints as questions, and as the last of them the one asked, for each module it may be about and each symptom.
 
     ``modules`` are pairs of serial and module type, either of them None where unknown; ``symptoms`` and ``section`` are
@@ -49,11 +48,10 @@ def question_set(
     for number, (serial, module_type, symptom) in enumerate(asked, start=len(past)):
         now = {"serial": serial, "module_type": module_type, "symptom_word": symptom, "section": section}
         rows.loc[number, list(now)] = list(now.values())
-        rows.loc[number, "happened_on"] = pd.Timestamp(on or quarter.last_day)
+        rows.loc[number, "happened_on"] = pd.Timestamp(quarter.last_day)
     rows["happened_on"] = pd.to_datetime(rows["happened_on"])
-    parts = quarter.evidence.parts_on(
-        [text_of(serial) for serial in rows["serial"]], [day.date() for day in rows["happened_on"]]
-    )
+    serials, days = map(text_of, rows["serial"]), (day.date() for day in rows["happened_on"])
+    parts = quarter.evidence.parts_on(list(serials), list(days))
     kinds = dict(zip(parts["part_type"], parts["kind"], strict=True))
     causes = sorted({*rows["cause"].dropna(), *kinds})
     place = {name: number for number, name in enumerate(causes)}
@@ -105,23 +103,8 @@ def past_complaints(quarter: Quarter):
     cause = kept["part_type"].where(kept["part_type"].notna(), kept["action"].map(NO_PART))
     cause = cause.where(kept["of_slot"].isna(), kept["of_slot"])
     kept = kept.assign(cause=cause, known_on=kept["decided_on"].where(cause.notna()))
-    columns = [
-        "event_id",
-        "happened_on",
-        "known_on",
-        "serial",
-        "desk",
-        "position",
-        "module_type",
-        "symptom",
-        "symptom_word",
-        "section",
-        "cause",
-        "kind",
-        "action",
-        "bench_minutes",
-    ]
-    return kept[columns].sort_values(["happened_on", "event_id"], kind="stable").reset_index(drop=True)
+    kept = kept.sort_values(["happened_on", "event_id"], kind="stable", ignore_index=True)
+    return kept[["event_id", "happened_on", "known_on", "serial", *ASKED, "cause", "bench_minutes"]]
 
 
 @once_a_quarter

@@ -14,24 +14,16 @@ from maintkit.survival.rates import poisson_limits, rate_ratio
 
 REAL = 0.05
 NOT_THE_DESK = "not the desk"  # the class whose minutes are not the desks'
-COLUMNS = [
-    "desk",
-    "faults",
-    "low",
-    "high",
-    "faults_before",
-    "minutes_lost",
-    "minutes_lost_before",
-    "stopped_sessions",
-    "no_fault_found",
-    "not_the_desk",
-    "slot_or_supply",
-    "returns",
-    "repeat_reports",
-    "open",
-    "powered_years",
-    "p_change",
-]
+CLASSES = {
+    "no_fault_found": "no fault found",
+    "not_the_desk": NOT_THE_DESK,
+    "slot_or_supply": SLOT_OR_SUPPLY,
+    "returns": "return",
+    "repeat_reports": "report",
+    "open": "open",
+}  # what a report may prove to be, beside a fault
+COUNTED = ["faults", "stopped_sessions", *CLASSES]
+FAULTS = ["faults", "low", "high", "faults_before", "minutes_lost", "minutes_lost_before", "stopped_sessions"]
 LABELS = ["quarter", "desk", "class", "counts", "impact", "minutes_lost"]
 SUM = {
     "ticket_faults": ("ticket", "fault"),
@@ -50,44 +42,22 @@ SUM_COLUMNS = ["quarter", "desk", "tickets", *SUM, "faults", "open_expected_faul
 @once_a_quarter
 def faults_by_desk(quarter: Quarter):
     """A row a desk under power: faults with limits, minutes, what was no fault, and whether it changed; not to be changed."""
-    import pandas as pd
-
     now = _counts(quarter, quarter.label)
     before = _counts(quarter, quarter.previous).reindex(now.index, fill_value=0)
-    rows = []
-    for desk in now.index:
-        this, last = now.loc[desk], before.loc[desk]
-        both = this["powered_years"] > 0 and last["powered_years"] > 0
-        change = (
-            rate_ratio(this["faults"], this["powered_years"], last["faults"], last["powered_years"])
-            if both
-            else None
-        )
-        low, high = poisson_limits(this["faults"])
-        rows.append(
-            {
-                "desk": desk,
-                "faults": int(this["faults"]),
-                "low": low,
-                "high": high,
-                "faults_before": int(last["faults"]) if last["powered_years"] > 0 else None,
-                "minutes_lost": this["minutes_lost"],
-                "minutes_lost_before": last["minutes_lost"],
-                "stopped_sessions": int(this["stopped"]),
-                "no_fault_found": int(this["no fault found"]),
-                "not_the_desk": int(this["not the desk"]),
-                "slot_or_supply": int(this[SLOT_OR_SUPPLY]),
-                "returns": int(this["return"]),
-                "repeat_reports": int(this["report"]),
-                "open": int(this["open"]),
-                "powered_years": this["powered_years"],
-                "p_change": change.p if change else float("nan"),
-            }
-        )
-    table = pd.DataFrame(rows, columns=COLUMNS)
-    adjusted = holm(table["p_change"].to_numpy(float))
-    table["real_change"] = ["yes" if p < REAL else "no" for p in adjusted]
-    return table.assign(powered_years_before=before["powered_years"].to_numpy(float))
+    low, high = poisson_limits(now["faults"])
+    rates = (one[["faults", "powered_years"]].to_numpy(float) for one in (now, before))
+    p = [rate_ratio(*one, *last).p if last[1] > 0 else np.nan for one, last in zip(*rates, strict=True)]
+    table = now.assign(
+        low=low,
+        high=high,
+        faults_before=before["faults"].where(before["powered_years"] > 0),
+        minutes_lost_before=before["minutes_lost"],
+        p_change=np.array(p, float),
+        real_change=["yes" if one < REAL else "no" for one in holm(p)],
+        powered_years_before=before["powered_years"].astype(float),
+    )
+    last = ["powered_years", "p_change", "real_change", "powered_years_before"]
+    return table[[*FAULTS, *CLASSES, *last]].reset_index()
 
 
 def change_of_all(table, *, still_open: float) -> str:
@@ -118,16 +88,13 @@ def _counts(quarter: Quarter, label: str):
     faults = _faults(quarter)
     here = faults[faults["quarter"] == first]
     years = _powered_years(quarter.evidence.stays, first, last)
-    classes = here.groupby(["desk", "class"])["faults"].sum().unstack(fill_value=0)
-    table = classes.reindex(index=years.index, fill_value=0)
-    for name in ("no fault found", "not the desk", SLOT_OR_SUPPLY, "return", "report", "open"):
-        table[name] = table[name] if name in table else 0
-    counted = here[here["counts"]]
-    table["faults"] = counted.groupby("desk")["faults"].sum().reindex(years.index, fill_value=0)
-    own = here[here["class"] != NOT_THE_DESK]
-    table["minutes_lost"] = own.groupby("desk")["minutes"].sum().reindex(years.index, fill_value=0.0)
-    stopped = own[own["impact"] == "stopped session"]
-    table["stopped"] = stopped.groupby("desk")["faults"].sum().reindex(years.index, fill_value=0)
+    own = here["class"] != NOT_THE_DESK
+    counted = {name: here.loc[here["class"] == of, "faults"] for name, of in CLASSES.items()}
+    counted["faults"] = here.loc[here["counts"], "faults"]
+    counted["stopped_sessions"] = here.loc[own & (here["impact"] == "stopped session"), "faults"]
+    counted["minutes_lost"] = here.loc[own, "minutes"]
+    sums = {name: of.groupby(here["desk"]).sum() for name, of in counted.items()}
+    table = pd.DataFrame(sums, index=years.index).fillna(0.0).astype(dict.fromkeys(COUNTED, int))
     return table.assign(powered_years=years)
 
 
@@ -201,8 +168,6 @@ class StillOpen:
 
 def reports_still_open(evidence, since=None) -> StillOpen:
     """The reports still open, those raised from a day on where one is given, and how many of them will prove to be faults."""
-    import numpy as np
-
     ages = evidence.report_ages()
     ages = ages.loc[np.repeat(ages.index, ages["tickets"])]
     is_open = ages["state"] == "open"
@@ -230,14 +195,10 @@ def counts_table(quarter: Quarter):
     )
     table["tickets"] = table[[name for name, (source, _) in SUM.items() if source == "ticket"]].sum(axis=1)
     table["faults"] = table["ticket_faults"] + table["unticketed_faults"]
-    left = quarter.open_reports.faults
+    left, table["open_expected_faults"] = quarter.open_reports.faults, 0.0
     if left is not None:
-        left = left.assign(quarter=left["quarter"].dt.to_period("Q").astype(str)).set_index(
-            ["quarter", "desk"]
-        )
-        table["open_expected_faults"] = left["faults"].reindex(rows, fill_value=0.0)
-    else:
-        table["open_expected_faults"] = 0.0
+        left = left.set_index([left["quarter"].dt.to_period("Q").astype(str), "desk"])["faults"]
+        table["open_expected_faults"] = left.reindex(rows, fill_value=0.0)
     return table.rename_axis(["quarter", "desk"]).reset_index()[SUM_COLUMNS]
 
 
@@ -265,18 +226,22 @@ def faults_per_slot(quarter: Quarter):
         watched, on=["desk", "position"]
     )
     events = events[(events["days"] > events["entry"]) & (events["days"] <= events["exit"])]
-    of_desk = dict(iter(watched.groupby("desk"))) if watched["desk"].nunique() > 1 else {}
-    seen_of, curves = dict(iter(events.groupby("desk"))) if of_desk else {}, {}
-    for desk in [None, *of_desk]:
-        own, seen = (watched, events) if desk is None else (of_desk[desk], seen_of.get(desk, ()))
-        if len(seen):
-            curves[desk] = mean_cumulative(own["slot"], own["entry"], own["exit"], seen["slot"], seen["days"])
+    groups = [(None, watched, events)]
+    if watched["desk"].nunique() > 1:
+        seen_of = dict(iter(events.groupby("desk")))
+        groups += [(desk, own, seen_of.get(desk, ())) for desk, own in watched.groupby("desk")]
+    curves = [
+        (desk, mean_cumulative(own["slot"], own["entry"], own["exit"], seen["slot"], seen["days"]))
+        for desk, own, seen in groups
+        if len(seen)
+    ]
+    frames = [
+        pd.DataFrame({"days": curve.time.astype(int)} | {name: getattr(curve, name) for name in columns[1:]})
+        for _, curve in curves
+    ]
     if not curves:
         return pd.DataFrame(columns=["desk", *columns])
-    desks = np.repeat(np.array([*curves], object), [len(curve.time) for curve in curves.values()])
-    found = (
-        (curve.time.astype(int), curve.mean, curve.low, curve.high, curve.at_risk)
-        for curve in curves.values()
-    )
-    joined = map(np.concatenate, zip(*found, strict=True))
-    return pd.DataFrame({"desk": desks, **dict(zip(columns, joined, strict=True))})
+    desks = np.repeat(np.array([desk for desk, _ in curves], object), [len(frame) for frame in frames])
+    table = pd.concat(frames, ignore_index=True)
+    table.insert(0, "desk", desks)
+    return table

@@ -41,9 +41,8 @@ def _jobs(quarter: Quarter):
             "position": module["position"],
             "cost": round(_known(module["parts_cost"]) + hour * module["bench_minutes"] / 60, 2),
             "minutes_saved_expected": round(float(saved), 1),
-            "faults_expected": round(
-                8 * faults_ahead(quarter, module["serial"]), 3
-            ),  # in two years, left alone
+            # in two years, left alone
+            "faults_expected": round(8 * faults_ahead(quarter, module["serial"]), 3),
             "due_on": day_of(quarter, release),
         }
     for batch, serials in zip(plan.batches.itertuples(), batch_spares(quarter, own), strict=True):
@@ -92,22 +91,7 @@ def outcome(quarter: Quarter):
 
     end = pd.Timestamp(quarter.last_day)
     made = quarter.table("decisions")
-    columns = [
-        "review",
-        "decision",
-        "what",
-        "serial",
-        "agreed",
-        "done_on",
-        "is_done",
-        "since",
-        "years",
-        "faults",
-    ]
-    columns += ["faults_like", "modules_like"]
-    made = made[made["review"] < quarter.label] if len(made) else made
-    if not len(made):
-        return pd.DataFrame(columns=columns)
+    made = made[made["review"] < quarter.label].reset_index(drop=True)
     work = quarter.evidence.work
     recapped = work[work["action"] == "re-cap"]
     faults = quarter.evidence.faults[quarter.evidence.faults["counts"].astype(bool)]
@@ -116,34 +100,20 @@ def outcome(quarter: Quarter):
     rows = []
     for row in made.itertuples():
         asked = pd.Timestamp(quarter_days(row.review)[1])
-        seen = recapped[(recapped["serial"] == row.serial) & (recapped["done_on"] > asked)]["done_on"]
-        done = row.done_on if row.done_on == row.done_on and row.done_on is not None else seen.min()
+        later = recapped[recapped["done_on"] > asked]
+        seen = later.loc[later["serial"] == row.serial, "done_on"].min()
+        done = row.done_on if row.done_on == row.done_on and row.done_on is not None else seen
         is_done = bool(done == done and done <= end)
         since = pd.Timestamp(done) if is_done else asked
         after = faults[(faults["happened_on"] > since) & (faults["happened_on"] <= end)]
-        others = _like(
-            serving,
-            row.serial,
-            exclude={*made["serial"], *recapped.loc[recapped["done_on"] > asked, "serial"]},
-        )
+        others = _like(serving, row.serial, exclude={*made["serial"], *later["serial"]})
         like = int(after["serial"].isin(others).sum())
-        rows.append(
-            (
-                row.review,
-                row.decision,
-                row.what,
-                row.serial,
-                row.agreed,
-                row.done_on,
-                is_done,
-                since.date(),
-                (end - since).days / DAYS_PER_YEAR,
-                int((after["serial"] == row.serial).sum()),
-                like / len(others) if others else None,
-                len(others),
-            )
-        )
-    return pd.DataFrame(rows, columns=columns)
+        years, own = (end - since).days / DAYS_PER_YEAR, int((after["serial"] == row.serial).sum())
+        like = like / len(others) if others else None
+        rows.append((is_done, since.date(), years, own, like, len(others)))
+    came = ["is_done", "since", "years", "faults", "faults_like", "modules_like"]
+    made = made[["review", "decision", "what", "serial", "agreed", "done_on"]]
+    return made.join(pd.DataFrame(rows, columns=came))
 
 
 def _like(serving, serial, *, exclude) -> list[str]:

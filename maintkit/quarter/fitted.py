@@ -6,21 +6,8 @@ from maintkit.quarter.remember import once_a_quarter
 
 NO_PART = "no part replaced"
 PLACE = ["desk", "position"]
-COLUMNS = [
-    "serial",
-    "desk",
-    "position",
-    "zone",
-    "family",
-    "board_era",
-    "part_type",
-    "kind",
-    "ref",
-    "fitted_on",
-    "exit",
-    "weight",
-    "age_known",
-]
+PART = ["part_type", "kind", "ref", "fitted_on", "exit", "weight", "age_known"]
+COLUMNS = ["serial", *PLACE, "zone", "family", "board_era", *PART]
 
 
 def parts_in(quarter: Quarter, serial: str):

@@ -4,21 +4,9 @@ from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.arguments import NEAREST, named
 from maintkit.quarter.quarter import Quarter
 
-LABELS = (
-    "serial",
-    "part_type",
-    "kind",
-    "desk",
-    "position",
-    "bay",
-    "zone",
-    "family",
-    "coupling",
-    "module_type",
-    "board_era",
-    "rework_cycles",
-    "air_c",
-)
+PLACE = ("desk", "position", "bay", "zone")
+MODULE = ("family", "coupling", "module_type", "board_era", "rework_cycles")
+LABELS = ("serial", "part_type", "kind", *PLACE, *MODULE, "air_c")
 
 
 def spells(quarter: Quarter, part_type: str | None = None, *, kind: str | None = None):
@@ -49,9 +37,8 @@ def spells(quarter: Quarter, part_type: str | None = None, *, kind: str | None =
     moved has one for each slot, so pass ``cluster_col="serial"`` to lifelines' Cox model.
     """
     known = quarter.evidence.part_spells
-    known = known[
-        known["age_known"] & (known["exit"] > known["entry"]) & ~known["interval_censored"].astype(bool)
-    ]
+    known = known[known["age_known"] & (known["exit"] > known["entry"])]
+    known = known[~known["interval_censored"].astype(bool)]
     for column, asked in (("part_type", part_type), ("kind", kind)):
         if asked is not None:
             names = known[column].dropna().unique()

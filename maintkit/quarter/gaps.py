@@ -8,6 +8,7 @@ import numpy as np
 from maintkit.quarter.programme import Programme, limited_sum, minutes_used
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.resources import QUARTERS, day_of, days_ahead
+from maintkit.quarter.rows import plain
 from maintkit.survival.results import Limited
 
 
@@ -26,13 +27,9 @@ class Gaps:
 
 def bookings_until(quarter: Quarter) -> date | None:
     """The last day of the bookings on record where they end before the plan does, else None."""
-    gaps = quarter.table("bookings")
-    last = gaps["free_to"].max() if len(gaps) else None
-    return (
-        last.date()
-        if last is not None and last.date() < day_of(quarter, days_ahead(quarter, QUARTERS) - 1)
-        else None
-    )
+    last = plain(quarter.table("bookings")["free_to"].max())
+    ends = day_of(quarter, days_ahead(quarter, QUARTERS) - 1)
+    return last if last is not None and last < ends else None
 
 
 def gaps_wanted(own: Programme, left) -> Gaps | None:

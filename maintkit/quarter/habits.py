@@ -54,16 +54,14 @@ def short_of_work(quarter: Quarter) -> ShortOfWork | None:
     if not is_short.any():
         return None
     worst = min(is_short.nonzero()[0], key=lambda at: (p[at], -more[at]))
+    row = table.iloc[worst]
+    blank = both[(both["habit"] == WORK_OR_OUTCOME) & (both["desk"] == row["desk"])]
+    value, others = missing[worst] / entries[worst], none[worst] / rest[worst]
     low, high = share_limits(missing[worst], entries[worst])
-    desk = table["desk"].iloc[worst]
-    blank = both[(both["habit"] == WORK_OR_OUTCOME) & (both["desk"] == desk)]
     return ShortOfWork(
-        desk=str(desk),
-        entries=int(entries[worst]),
-        missing=int(missing[worst]),
-        blank=int(blank["missing"].sum()),
-        value=float(missing[worst] / entries[worst]),
-        low=float(low),
-        high=float(high),
-        others=float(none[worst] / rest[worst]),
+        str(row["desk"]),
+        int(row["entries"]),
+        int(row["missing"]),
+        int(blank["missing"].sum()),
+        *map(float, (value, low, high, others)),
     )

@@ -29,9 +29,8 @@ def _ratio(quarter: Quarter) -> dict[str, Estimate]:
     sides = [modules[modules["coupling"] == side] for side in ("capacitor", "dc")]
     if not all(map(len, sides)):
         return {}
-    found = clustered_rate_ratio(
-        *(side[name].to_numpy(float) for side in sides for name in ("events", "years"))
-    )
+    arrays = (side[name].to_numpy(float) for side in sides for name in ("events", "years"))
+    found = clustered_rate_ratio(*arrays)
     events, years = found.events_a + found.events_b, found.exposure_a + found.exposure_b
     return {RATIO: Estimate(found.ratio, found.low, found.high, 0.90, events, years)}
 
@@ -39,9 +38,7 @@ def _ratio(quarter: Quarter) -> dict[str, Estimate]:
 def _kinds(spells) -> dict[str, Estimate]:
     years = spells["exposure_hours"] * spells["weight"] / HOURS_PER_YEAR
     failed = spells["weight"] * (spells["event"] | spells["interval_censored"])
-    sums = (
-        years.to_frame("years").assign(failed=failed).groupby(spells["kind"].astype(object), sort=True).sum()
-    )
+    sums = years.to_frame("years").assign(failed=failed).groupby(spells["kind"].astype(object)).sum()
     return {
         f"failures a part-year of {kind}": rate(int(row.failed), row.years)
         for kind, row in zip(sums.index, sums.itertuples(), strict=True)

@@ -4,20 +4,9 @@ from maintkit.quarter.arguments import NEAREST, named
 from maintkit.quarter.of_module import rows_of
 from maintkit.quarter.quarter import Quarter
 
-COLUMNS = [
-    "day",
-    "what",
-    "desk",
-    "position",
-    "number",
-    "said",
-    "minutes_lost",
-    "counted",
-    "part_type",
-    "ref",
-    "quantity",
-    "cause",
-]
+SAID = ["number", "said", "minutes_lost", "counted"]
+WORK = ["part_type", "ref", "quantity", "cause"]
+COLUMNS = ["day", "what", "desk", "position", *SAID, *WORK]
 
 
 def known_module(quarter: Quarter, serial: str):
@@ -45,9 +34,7 @@ def module_history(quarter: Quarter, serial: str):
     stays, mine, done = (
         rows_of(quarter, name, serial) for name in ("fitments", "evidence.faults", "evidence.work")
     )
-    ins = pd.DataFrame(
-        {"day": stays["fitted_on"], "what": "fitted", "desk": stays["desk"], "position": stays["position"]}
-    )
+    ins = stays[["desk", "position"]].assign(day=stays["fitted_on"], what="fitted")
     outs = ins.assign(day=stays["removed_on"], what="removed").dropna(subset=["day"])
     faults = mine[["desk", "position", "minutes_lost"]].assign(
         day=mine["happened_on"],
@@ -56,7 +43,7 @@ def module_history(quarter: Quarter, serial: str):
         said=mine["symptom"],
         counted=mine["counts"].map({True: "yes", False: "no"}),
     )
-    work = done[["desk", "position", "part_type", "ref", "quantity", "cause"]].assign(
+    work = done[["desk", "position", *WORK]].assign(
         day=done["done_on"], what=done["action"], number=done["repair"]
     )
     table = pd.concat([frame for frame in (ins, outs, faults, work) if len(frame)] or [ins])

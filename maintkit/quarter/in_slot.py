@@ -7,6 +7,7 @@ from maintkit.quarter.arguments import named
 from maintkit.quarter.borrowed import lent_by
 from maintkit.quarter.of_module import rows_of
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.rows import plain, records, text_of
 from maintkit.quarter.siblings import known_good
 from maintkit.quarter.supply import SLOT_OR_SUPPLY
 
@@ -106,10 +107,15 @@ def modules_here(quarter: Quarter, desk: str, position: str) -> tuple[Here, ...]
     if found:
         return found
     faults = evidence.faults
-    own = faults[(faults["desk"] == desk) & (faults["position"] == position) & faults["counts"].astype(bool)]
-    last = own["happened_on"].max().date() if len(own) else None
-    quiet = None if last is None else (quarter.last_day - last).days
-    return (Here(None, None, None, (), None, 0, (), len(own), last, quiet, None, None),)
+    own = faults[(faults["desk"] == desk) & (faults["position"] == position)]
+    return (Here(None, None, None, (), None, 0, (), *_faults(quarter, own), None, None),)
+
+
+def _faults(quarter: Quarter, own) -> tuple:
+    """How many of these faults count, the day of the last, and how long that is ago."""
+    own = own[own["counts"].astype(bool)]
+    last = plain(own["happened_on"].max())
+    return len(own), last, None if last is None else (quarter.last_day - last).days
 
 
 def _here(quarter: Quarter, row) -> Here:
@@ -119,26 +125,19 @@ def _here(quarter: Quarter, row) -> Here:
         rows_of(quarter, name, row.serial) for name in ("fitments", "evidence.faults", "evidence.work")
     )
     stays = stays[(stays["desk"] == row.desk) & (stays["position"] == row.position)]
-    own = own[own["counts"].astype(bool)]
-    last = own["happened_on"].max().date() if len(own) else None
-    since = stays["fitted_on"].max()
     beside = None if is_stand_in else known_good(quarter, row.serial)
-    where = None
-    if beside is not None:
-        place = evidence.roster.set_index("serial").loc[beside]
-        where = f"{place['desk']} {place['position']}"
+    place = evidence.roster[evidence.roster["serial"] == beside]
+    where = next((f"{one.desk} {one.position}" for one in place.itertuples()), None)
     re_caps = sorted(day.date() for day in work.loc[work["action"] == "re-cap", "done_on"])
     return Here(
         None if is_stand_in else row.serial,
         text_of(row.module_type),
-        None if since is None or since != since else since.date(),
+        plain(stays["fitted_on"].max()),
         tuple(re_caps),
-        None if row.rework_cycles != row.rework_cycles else int(row.rework_cycles),
+        plain(row.rework_cycles),
         int(row.bridged_tracks or 0),
         lent_by(quarter, row.serial),
-        len(own),
-        last,
-        None if last is None else (quarter.last_day - last).days,
+        *_faults(quarter, own),
         beside,
         where,
         not is_stand_in and quarter.by_slot,
@@ -149,10 +148,6 @@ def serial_of(row) -> str | None:
     """The serial of a row's module; None where it is the slot that stands for a module nobody recorded."""
     serial = text_of(row.serial)
     return None if serial == f"{row.desk}/{row.position}" else serial
-
-
-def text_of(value) -> str | None:
-    return None if value is None or value != value else str(value)
 
 
 def complaints_here(quarter: Quarter, desk: str, position: str, here, words) -> tuple[Before, ...]:
@@ -170,8 +165,8 @@ def complaints_here(quarter: Quarter, desk: str, position: str, here, words) -> 
     own = own[own["class"] != "open"].sort_values("happened_on", kind="stable")
     repairs = quarter.table("repairs")
     findings = dict(zip(repairs["repair"], repairs["finding"], strict=True))
-    no_modules = repairs[repairs["where"].notna()]
-    slot_findings = dict(zip(no_modules["ticket"], no_modules["finding"], strict=True))
+    slot_findings = repairs.dropna(subset="where").drop_duplicates("ticket", keep="last")
+    slot_findings = slot_findings.set_index("ticket")["finding"]
     work = evidence.work[evidence.work["event_id"].isin(own["event_id"])]
     last_work = {row.event_id: row for row in work.itertuples()}
     found, next_fault = [], {}
@@ -189,25 +184,14 @@ def complaints_here(quarter: Quarter, desk: str, position: str, here, words) -> 
             finding = text_of(slot_findings.get(row.event_id))
             did = f"{row.of_slot}: {text_of(row.action) or 'no work written down'}"
         ref, cause = (None, None) if last is None else (text_of(last.ref), text_of(last.cause))
-        found.append(
-            Before(
-                row.happened_on.date(),
-                serial_of(row),
-                text_of(row.symptom),
-                finding,
-                did,
-                ref,
-                cause,
-                outcome,
-                gap,
-                gap is None,
-                text_of(said.get(row.event_id)),
-            )
-        )
+        day, word = row.happened_on.date(), text_of(said.get(row.event_id))
+        complaint = (day, serial_of(row), text_of(row.symptom))
+        found.append(Before(*complaint, finding, did, ref, cause, outcome, gap, gap is None, word))
     return tuple(found)
 
 
 def open_here(quarter: Quarter, desk: str, position: str) -> tuple[Open, ...]:
     faults = quarter.evidence.faults
     own = faults[(faults["desk"] == desk) & (faults["position"] == position) & (faults["class"] == "open")]
-    return tuple(Open(row.event_id, row.happened_on.date(), text_of(row.symptom)) for row in own.itertuples())
+    names = {"event_id": "ticket", "happened_on": "on", "symptom": "complaint"}
+    return records(Open, own.rename(columns=names))

@@ -9,17 +9,10 @@ from maintkit.survival.kaplan_meier import kaplan_meier
 from maintkit.survival.shared_frailty import fit_weibull_shared
 
 GROUPS = ("family", "board_era", "coupling", "zone", "module_type")
-LIFE_COLUMNS = [
-    "serial",
-    "part_type",
-    *GROUPS,
-    "entry",
-    "exit",
-    "event",
-    "interval_censored",
-    "counted_from",
-    "weight",
-]
+SPELL = ("entry", "exit", "event", "interval_censored", "counted_from", "weight")
+LIFE_COLUMNS = ["serial", "part_type", *GROUPS, *SPELL]
+LIFE = ["failures", "powered_years", "shape", "shape_low", "shape_high", "scale"]
+LIFE += ["b10", "b10_low", "b10_high", "median_life"]
 
 
 def life_table(quarter: Quarter, *, groups=GROUPS, part_type: str | None = None):
@@ -35,32 +28,11 @@ def life_table(quarter: Quarter, *, groups=GROUPS, part_type: str | None = None)
     for part, of_type in by_label(frames, "part_type"):
         several = of_type["family"].nunique() > 1
         for group in groups:
-            for (family, level), cell in (
-                of_type.groupby(["family", group], sort=True, observed=True)
-                if group != "family"
-                else (
-                    ((name, name), part_rows)
-                    for name, part_rows in of_type.groupby("family", sort=True, observed=True)
-                )
-            ):
-                label = f"{family}, {level}" if several and group != "family" else level
+            labels = list(dict.fromkeys(["family", group]))
+            for name, cell in of_type.groupby(labels, sort=True, observed=True):
+                label = f"{name[0]}, {name[1]}" if several and len(name) > 1 else name[-1]
                 rows.append({"part_type": part, "group": group, "level": label, **life_row(quarter, cell)})
-    columns = [
-        "part_type",
-        "group",
-        "level",
-        "failures",
-        "powered_years",
-        "shape",
-        "shape_low",
-        "shape_high",
-        "scale",
-        "b10",
-        "b10_low",
-        "b10_high",
-        "median_life",
-    ]
-    return pd.DataFrame(rows, columns=columns)
+    return pd.DataFrame(rows, columns=["part_type", "group", "level", *LIFE])
 
 
 def known_lives(quarter: Quarter):
@@ -68,9 +40,8 @@ def known_lives(quarter: Quarter):
 
     No part type stands in two of them.
     """
-    for spells in quarter.evidence.part_frames(
-        [*LIFE_COLUMNS, "age_known"], by=("part_type",), every_module=False
-    ):
+    columns = [*LIFE_COLUMNS, "age_known"]
+    for spells in quarter.evidence.part_frames(columns, by=("part_type",), every_module=False):
         yield spells.loc[spells["age_known"] & (spells["exit"] > spells["entry"]), LIFE_COLUMNS]
 
 
@@ -104,11 +75,8 @@ def fitted_life(rows, level: float = 0.90, limited=("shape", "b10")):
 def survival_curve(rows):
     """The survival curve, in hours; of parts found out of limit only the time they were known good, None where that is none."""
     seen = ~rows["interval_censored"].to_numpy(bool)
-    return (
-        kaplan_meier(*(rows[name].to_numpy()[seen] for name in ("entry", "exit", "event", "weight")))
-        if seen.any()
-        else None
-    )
+    arrays = (rows[name].to_numpy()[seen] for name in ("entry", "exit", "event", "weight"))
+    return kaplan_meier(*arrays) if seen.any() else None
 
 
 def life_row(quarter: Quarter, rows) -> dict:
@@ -123,19 +91,13 @@ def life_row(quarter: Quarter, rows) -> dict:
 def _fitted_row(rows) -> dict:
     life, curve = fitted_life(rows), survival_curve(rows)
     median = None if curve is None else curve.quantile(0.5).value
-    row = {
-        "failures": int(life.failures),
-        "powered_years": life.exposure / HOURS_PER_YEAR,
-        **_limited("shape", life.shape, 1.0),
-        "scale": _limited("scale", life.scale, HOURS_PER_YEAR)["scale"],
-        **_limited("b10", life.b10, HOURS_PER_YEAR),
-    }
-    return row | {"median_life": "not reached" if median is None else median / HOURS_PER_YEAR}
+    shape, scale, b10 = _limited(life.shape, 1.0), _limited(life.scale), _limited(life.b10)
+    half = "not reached" if median is None else median / HOURS_PER_YEAR
+    told = (int(life.failures), life.exposure / HOURS_PER_YEAR, *shape, scale[0], *b10, half)
+    return dict(zip(LIFE, told, strict=True))
 
 
-def _limited(name: str, estimate, divisor: float) -> dict:
+def _limited(estimate, divisor: float = HOURS_PER_YEAR) -> list:
+    """A number and its limits, in years where nothing else is said; None for what is missing."""
     values = (None, None, None) if estimate is None else (estimate.value, estimate.low, estimate.high)
-    return {
-        key: value and value / divisor
-        for key, value in zip((name, f"{name}_low", f"{name}_high"), values, strict=True)
-    }
+    return [value and value / divisor for value in values]

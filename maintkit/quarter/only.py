@@ -11,6 +11,12 @@ from maintkit.quarter.slots import natural
 from maintkit.records.tables import TABLE
 
 FILTERS = ("desk", "positions", "module_type", "part", "kind", "symptom", "since", "until")
+NAMES = {
+    "desk": ("Desk", "desk", ("desks", "tickets")),
+    "module_type": ("Module type", "module_type", ("modules", "tickets", "parts_list")),
+    "part": ("Part", "part_type", ("part_types", "parts_list", "repairs")),
+    "kind": ("Kind of part", "kind", ("part_types",)),
+}  # heading, column and tables of what is asked for by its name
 NO_TICKET = "No ticket has it in these records."
 
 
@@ -46,21 +52,15 @@ def narrowed(quarter, **asked):
     if "until" in conditions:
         then.last_day = min(then.last_day, conditions["until"])
         then.first_day = min(then.first_day, then.last_day)
-    after = _counts(then.records.connection)
-    then.left_out = LeftOut(
-        tuple(_said(name, value) for name, value in conditions.items()),
-        after[0],
-        before[0],
-        after[1],
-        before[1],
-    )
+    tickets, repairs = zip(_counts(then.records.connection), before, strict=True)
+    said = tuple(_said(name, value) for name, value in conditions.items())
+    then.left_out = LeftOut(said, *tickets, *repairs)
     return then
 
 
 def _counts(connection) -> tuple[int, int]:
-    return connection.execute(
-        "select (select count(*) from tickets), (select count(*) from repairs)"
-    ).fetchall()[0]
+    counts = "select (select count(*) from tickets), (select count(*) from repairs)"
+    return connection.execute(counts).fetchall()[0]
 
 
 def _understood(connection, name: str, value, asked: dict):
@@ -72,19 +72,16 @@ def _understood(connection, name: str, value, asked: dict):
     values = [value] if isinstance(value, str) or not isinstance(value, Iterable) else list(value)
     if name == "symptom":
         return [_symptom(connection, str(one)) for one in values]
-    column, tables = {
-        "desk": ("desk", ("desks", "tickets")),
-        "module_type": ("module_type", ("modules", "tickets", "parts_list")),
-        "part": ("part_type", ("part_types", "parts_list", "repairs")),
-        "kind": ("kind", ("part_types",)),
-    }[name]
-    union = " union ".join(
-        f'select "{column}" from "{table}" where "{column}" is not null' for table in tables
-    )
-    known = [row[0] for row in connection.execute(union).fetchall()]
-    heading = {"desk": "Desk", "module_type": "Module type", "part": "Part", "kind": "Kind of part"}[name]
+    heading, column, tables = NAMES[name]
+    known = _names(connection, column, tables)
     none = "There is none of that name in these records."
     return [named(heading, one, known, none=none, most=NEAREST) for one in values]
+
+
+def _names(connection, column: str, tables) -> list[str]:
+    """The names in a column of some tables, each once."""
+    each = (f'select distinct "{column}" from "{table}" where "{column}" is not null' for table in tables)
+    return [row[0] for row in connection.execute(" union ".join(each)).fetchall()]
 
 
 def _symptom(connection, text: str) -> str:
@@ -92,13 +89,7 @@ def _symptom(connection, text: str) -> str:
         "select count(*) from tickets where contains(lower(symptom), lower($text))", {"text": text}
     ).fetchall()[0][0]
     if not found:
-        words = [
-            row[0]
-            for row in connection.execute(
-                "select distinct symptom from tickets where symptom is not null"
-            ).fetchall()
-        ]
-        named("Symptom", text, words, none=NO_TICKET, most=NEAREST)
+        named("Symptom", text, _names(connection, "symptom", ["tickets"]), none=NO_TICKET, most=NEAREST)
     return text
 
 
@@ -116,8 +107,7 @@ def _positions(connection, value, desk) -> list[str]:
         "select desk, position from fitments union all select desk, position from modules union all "
         "select desk, position from tickets) where position is not null"
     ).fetchall()
-    wanted = {desk} if isinstance(desk, str) else set(desk or ())
-    wanted = {name.casefold() for name in wanted}
+    wanted = {name.casefold() for name in ([desk] if isinstance(desk, str) else desk or ())}
     known = sorted({slot for its, slot in rows if not wanted or its.casefold() in wanted}, key=natural)
     pieces = [str(one).strip() for one in (value.split(",") if isinstance(value, str) else value)]
     found: list[str] = []
@@ -145,7 +135,7 @@ def _make_views(connection, conditions: dict) -> None:
     is_in = "{column} in (select name from only_wanted where filter = '{key}')"
     desk = [is_in.format(column="desk", key="desk")] if wanted["desk"] else []
     slot = desk + ([is_in.format(column="position", key="positions")] if wanted["positions"] else [])
-    book = '"' + connection.execute("select current_database()").fetchall()[0][0] + '"'
+    book = _book(connection)
     module = _modules(book, slot, wanted, is_in)
     parts = _parts(book, wanted)
     serial = ["serial in (select serial from temp.modules)"] if module else []
@@ -181,6 +171,11 @@ def _make_views(connection, conditions: dict) -> None:
     _view(connection, "tickets", tickets + answered)
 
 
+def _book(connection) -> str:
+    """The name of the record book among the databases of the connection, quoted."""
+    return f'"{connection.execute("select current_database()").fetchall()[0][0]}"'
+
+
 def _modules(book: str, slot: list[str], wanted: dict, is_in: str) -> list[str]:
     where = [is_in.format(column="module_type", key="module_type")] if wanted["module_type"] else []
     if slot:
@@ -194,24 +189,17 @@ def _modules(book: str, slot: list[str], wanted: dict, is_in: str) -> list[str]:
 
 def _parts(book: str, wanted: dict) -> str:
     """A query for the part types that are meant; an empty text where all are."""
-    if not (wanted["part"] or wanted["kind"]):
-        return ""
-    pieces = []
-    if wanted["part"]:
-        pieces.append("select name from only_wanted where filter = 'part'")
-    if wanted["kind"]:
-        pieces.append(
-            f"select part_type from {book}.main.part_types where kind in (select name from only_wanted where filter = 'kind')"
-        )
-    return " intersect ".join(pieces)
+    asked = "select name from only_wanted where filter = "
+    pieces = {
+        "part": f"{asked}'part'",
+        "kind": f"select part_type from {book}.main.part_types where kind in ({asked}'kind')",
+    }
+    return " intersect ".join(piece for name, piece in pieces.items() if wanted[name])
 
 
 def _tickets(wanted: dict, is_in: str) -> list[str]:
-    where = []
-    if wanted["symptom"]:
-        where.append(
-            "exists (select 1 from only_wanted where filter = 'symptom' and contains(lower(symptom), lower(name)))"
-        )
+    says = "exists (select 1 from only_wanted where filter = 'symptom' and contains(lower(symptom), lower(name)))"
+    where = [says] if wanted["symptom"] else []
     if wanted["module_type"]:
         where.append(f"(module_type is null or {is_in.format(column='module_type', key='module_type')})")
     return where
@@ -232,8 +220,8 @@ def _view(
     assert table in TABLE
     shown = f"* replace (greatest(records_from, date '{since:%Y-%m-%d}') as records_from)" if since else "*"
     kept = f" where {' and '.join(where)}" if where else ""
-    book = connection.execute("select current_database()").fetchall()[0][0]
-    connection.execute(f'create temp view "{name}" as select {shown} from "{book}".main."{table}"{kept}')
+    book = _book(connection)
+    connection.execute(f'create temp view "{name}" as select {shown} from {book}.main."{table}"{kept}')
 
 
 def _said(name: str, value) -> str:

@@ -68,6 +68,11 @@ def programme(
     return Programme(plan, means, worth, modules)
 
 
+def usual_programme(quarter: Quarter) -> Programme | None:
+    """The plan with nothing asked for; None where there are too few faults for one."""
+    return programme(quarter) if quarter.forecast.failures >= FEWEST_FAULTS else None
+
+
 def limited_sum(draws, saved: float, shares) -> Limited:
     """What modules save together, so much of each, with the limits of the sum."""
     low, high = np.quantile(draws @ shares, [(1 - LEVEL) / 2, (1 + LEVEL) / 2])
@@ -81,16 +86,16 @@ def worth_an_overhaul(modules, least_minutes: float):
 
 def planned_serials(quarter: Quarter, *, within_days: float = np.inf) -> list[str]:
     """Modules the plan pulls within so many days, in order of day; none where there are too few faults for a plan."""
-    if quarter.forecast.failures < FEWEST_FAULTS:
+    own = usual_programme(quarter)
+    if own is None:
         return []
-    own = programme(quarter)
     return own.modules.loc[own.plan.chosen[own.plan.release < within_days], "serial"].tolist()
 
 
 def batch_spares(quarter: Quarter, own: Programme) -> list[tuple[str, ...]]:
     """The spares of each batch made ready: the best boards of their kind that are not ready, each once."""
     whole = spare_modules(quarter)
-    whole = whole[~whole["ready"]] if len(whole) else whole
+    whole = whole[~whole["ready"]]
     used, found = set(), []
     for row in own.plan.batches.itertuples():
         like = whole[(whole["family"] == row.family) & (whole["module_type"] == row.module_type)]
@@ -101,9 +106,8 @@ def batch_spares(quarter: Quarter, own: Programme) -> list[tuple[str, ...]]:
 
 def planned_spares(quarter: Quarter) -> list[str]:
     """The spares the plan makes ready; none where there is no plan."""
-    if quarter.forecast.failures < FEWEST_FAULTS:
-        return []
-    return [serial for own in batch_spares(quarter, programme(quarter)) for serial in own]
+    own = usual_programme(quarter)
+    return [] if own is None else [serial for batch in batch_spares(quarter, own) for serial in batch]
 
 
 def re_formed(own: Programme, *, within_days: float = np.inf) -> dict[str, int]:
@@ -117,11 +121,8 @@ def re_formed(own: Programme, *, within_days: float = np.inf) -> dict[str, int]:
 
 def _from_old_stock(own: Programme) -> list[tuple[float, dict]]:
     """Day of each pull, and what it takes of old stock by part type."""
-    kits = own.modules["kit"]
-    return [
-        (release, own.means.re_formed(kits[row], release))
-        for row, release in zip(own.plan.chosen, own.plan.release, strict=True)
-    ]
+    kits, pulls = own.modules["kit"], zip(own.plan.chosen, own.plan.release, strict=True)
+    return [(release, own.means.re_formed(kits[row], release)) for row, release in pulls]
 
 
 def minutes_used(own: Programme) -> float:
@@ -139,27 +140,24 @@ def stock_re_formed(quarter: Quarter, own: Programme) -> tuple[ReFormed, ...]:
     for release, taken in _from_old_stock(own):
         for part in taken:
             first[part] = min(release, first.get(part, release))
+    taken = (one for one in old_stock(quarter) if one.part_type in made)
     return tuple(
         ReFormed(
-            one.part_type,
-            made[one.part_type],
-            one.in_stock,
-            one.since,
-            day_of(quarter, first[one.part_type] - 1),
-            made[one.part_type] * each,
-            soon.get(one.part_type, 0),
-            soon.get(one.part_type, 0) * each,
+            **vars(one),
+            number=made[one.part_type],
+            by=day_of(quarter, first[one.part_type] - 1),
+            hours=made[one.part_type] * each,
+            soon=soon.get(one.part_type, 0),
+            hours_soon=soon.get(one.part_type, 0) * each,
         )
-        for one in old_stock(quarter)
-        if one.part_type in made
+        for one in taken
     )
 
 
 def usable(quarter: Quarter) -> dict:
     """Of each part counted, how many may be counted on: all, or of old stock what the plan re-forms for the coming quarter."""
-    made = {}
-    if quarter.forecast.failures >= FEWEST_FAULTS:
-        made = re_formed(programme(quarter), within_days=quarter.days_ahead)
+    own = usual_programme(quarter)
+    made = {} if own is None else re_formed(own, within_days=quarter.days_ahead)
     old = {one.part_type for one in old_stock(quarter)}
     return {part: made.get(part, 0) if part in old else there for part, there in on_hand(quarter).items()}
 
@@ -170,31 +168,15 @@ def planned_kit(quarter: Quarter):
     obtainable, to_get`` (of what the plan takes, above what is usable); not to be changed."""
     import pandas as pd
 
-    kits = [kit(quarter, serial) for serial in planned_serials(quarter, within_days=quarter.days_ahead)]
-    kits = [own for own in kits if len(own)]
-    if not kits:
-        return pd.DataFrame(
-            columns=[
-                "part_type",
-                "modules",
-                "quantity",
-                "joints",
-                "in_stock",
-                "obtainable",
-                "usable",
-                "to_get",
-            ]  # fmt: skip
-        )
-    table = (
-        pd.concat(kits)
-        .groupby("part_type", sort=True)
-        .agg(
-            modules=("quantity", "size"),
-            quantity=("quantity", "sum"),
-            joints=("joints", "sum"),
-            in_stock=("in_stock", "first"),
-            obtainable=("obtainable", "first"),
-        )
+    serials = planned_serials(quarter, within_days=quarter.days_ahead)
+    kits = [own for own in (kit(quarter, serial) for serial in serials) if len(own)]
+    table = pd.concat(kits or [kit(quarter, "")]).groupby("part_type", sort=True)
+    table = table.agg(
+        modules=("quantity", "size"),
+        quantity=("quantity", "sum"),
+        joints=("joints", "sum"),
+        in_stock=("in_stock", "first"),
+        obtainable=("obtainable", "first"),
     )
     table["usable"] = table.index.map(usable(quarter))
     to_get = (table["quantity"] - table["usable"].fillna(0)).clip(lower=0)
@@ -234,11 +216,6 @@ def _with_intervals(quarter: Quarter, modules):
     about = recaps(quarter).modules
     columns = ["serial", "age_years", "interval_years", "due", "planned_cost", "parts_cost"]
     found = modules.merge(bays, on=["desk", "position"], how="left")
-    found = (
-        found.merge(about[columns], on="serial", how="left")
-        if len(about)
-        else found.assign(**dict.fromkeys(columns[1:], np.nan))
-    )
-    return found.assign(
-        due=found["due"].eq(True), past_years=(found["age_years"] - found["interval_years"]).astype(float)
-    )
+    found = found.merge(about[columns].astype({"serial": object}), on="serial", how="left")
+    past_years = (found["age_years"] - found["interval_years"]).astype(float)
+    return found.assign(due=found["due"].eq(True), past_years=past_years)

@@ -4,10 +4,11 @@ from maintkit.decide.spares import Demand, demand_of
 from maintkit.decide.spares_donors import Keeping, Need
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
-from maintkit.quarter.shelf import demand_in, on_hand
+from maintkit.quarter.shelf import demand_in, on_hand, short_types
 from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 
 DAYS_AWAY = 21.0  # where fewer than five modules were timed
+KIND = ["family", "module_type"]
 PULLED = ("fault", "return", "no fault found")
 
 
@@ -15,10 +16,8 @@ PULLED = ("fault", "return", "no fault found")
 def needed(quarter: Quarter, keeping: Keeping = Keeping()) -> Need:
     """Pulls of each kind of module in service with the days away, and the parts that are short."""
     demand, years = demand_in(quarter)
-    counted, types = on_hand(quarter), quarter.table("part_types")
-    short = types[types["obtainable"].isin(["scarce", "no"]) & (types["kind"] != "electrolytic").fillna(True)]
-    parts = {}
-    for row in short.itertuples():
+    counted, parts = on_hand(quarter), {}
+    for row in short_types(quarter).itertuples():
         own = demand.get(row.part_type, Demand(0, years))
         is_known = row.lead_time_days == row.lead_time_days
         wait = row.lead_time_days if is_known else DAYS_AWAY
@@ -37,17 +36,13 @@ def _pulls(quarter: Quarter, days_away: float | None) -> dict:
     serving = roster[roster["desk"].notna() & ~roster["retired_desk"]]
     first = evidence.stays["from_on"].min() if len(evidence.stays) else pd.Timestamp(quarter.last_day)
     length = float((pd.Timestamp(quarter.last_day) - first).days)
-    pulls = evidence.faults.loc[
-        evidence.faults["class"].isin(PULLED)
-        & evidence.faults["serial"].notna()
-        & evidence.faults["desk"].isin(serving["desk"]),
-        ["family", "module_type", "happened_on", "closed_on"],
-    ]
+    pulls = evidence.faults[["class", "serial", "desk", *KIND, "happened_on", "closed_on"]]
+    pulls = pulls[pulls["class"].isin(PULLED) & pulls["serial"].notna() & pulls["desk"].isin(serving["desk"])]
     away = (pulls["closed_on"] - pulls["happened_on"]).dt.days
     pulls = pulls.assign(day=(pulls["happened_on"] - first).dt.days, away=away.where(away >= 0))
-    groups = dict(list(pulls.groupby(["family", "module_type"], observed=True)))
+    groups = dict(list(pulls.groupby(KIND, observed=True)))
     found = {}
-    for kind in serving.groupby(["family", "module_type"], observed=True).groups:
+    for kind in serving.groupby(KIND, observed=True).groups:
         own = groups.get(kind)
         if own is None or length <= 0:
             continue

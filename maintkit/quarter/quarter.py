@@ -49,9 +49,8 @@ class Quarter:
         self.whole_days = (self.last_day - self.first_day).days + 1
         if last_entry and last_entry >= self.first_day:
             self.last_day = last_entry
-        self.lives: dict[
-            bytes, dict
-        ] = {}  # rows of life.csv by the spells they are of, filled as they are asked for
+        # rows of life.csv by the spells they are of, filled as they are asked for
+        self.lives: dict[bytes, dict] = {}
         self._tables: dict[tuple[str, ...], object] = {}
         self._is_worded, self._is_earlier = False, False
         self.left_out = None  # what a filter looks away from: see only

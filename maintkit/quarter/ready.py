@@ -20,9 +20,8 @@ from maintkit.spells.build import gather_evidence
 from maintkit.spells.evidence import Evidence
 from maintkit.spells.stored import store_evidence, stored_days, stored_evidence
 
-MOST = (
-    200_000  # tickets and pieces of work above which nothing is kept, for it would make the store much larger
-)
+# tickets and pieces of work above which nothing is kept, for it would make the store much larger
+MOST = 200_000
 CODE = ("spells", "records", "actions.py", "hours.py")  # what the evidence is made by
 
 

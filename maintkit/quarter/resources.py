@@ -16,13 +16,11 @@ BENCH_HOURS = 80.0  # a quarter: about six a week
 QUARTERS = 4  # that a plan looks ahead
 READY_MINUTES = 75.0  # hands on, to re-form, soak and test a spare: common practice, no source
 READY_DAYS = 7.0  # from first power to a spare that may be counted on: common practice, no source
-RE_FORM_MINUTES = (
-    2.0  # hands on, a capacitor, many at once in a jig and each checked: common practice, no source
-)
+# hands on, a capacitor, many at once in a jig and each checked: common practice, no source
+RE_FORM_MINUTES = 2.0
 MAKING_READY = ("re-form", "soak", "test")
-ON_THE_BENCH = (
-    90  # days after which a report still open is a record to settle rather than a module on the bench
-)
+# days after which a report still open is a record to settle rather than a module on the bench
+ON_THE_BENCH = 90
 
 
 def resources_ahead(
@@ -44,16 +42,15 @@ def resources_ahead(
     booked = set(quarter.table("bookings")["desk"])
     days = days_ahead(quarter, quarters)
     whole = spare_modules(quarter)
-    ready = whole[whole["ready"]] if len(whole) else whole
     return Resources(
         openings[openings["free_from"] < days].reset_index(drop=True),
         tuple(sorted(set(desks) - booked)),
         bench_hours * quarters / days,
         days,
-        _by_kind(ready) if spares is None else spares,
+        _by_kind(whole[whole["ready"]]) if spares is None else spares,
         on_hand(quarter),
         _lead_days(quarter),
-        to_ready=_by_kind(whole[~whole["ready"]]) if spares is None and len(whole) else {},
+        to_ready=_by_kind(whole[~whole["ready"]]) if spares is None else {},
         ready_minutes=ready_minutes(quarter),
         ready_days=READY_DAYS,
         queue_minutes=float(bench_queue(quarter)["bench_minutes"].sum()),
@@ -79,10 +76,9 @@ def spare_modules(quarter: Quarter):
     table = donor_table(quarter)
     table = table[table["condition"] == "working"]
     fresh = table["unpowered_years"] <= RE_FORM_AFTER_YEARS
+    fresh |= table["tested_years"] <= RE_FORM_AFTER_YEARS
     lent = table["serial"].isin([one.lender for one in debts(quarter)])
-    return table.assign(
-        ready=((fresh | (table["tested_years"] <= RE_FORM_AFTER_YEARS)) & ~lent).to_numpy(bool)
-    )
+    return table.assign(ready=(fresh & ~lent).to_numpy(bool))
 
 
 def wanted_back(quarter: Quarter) -> tuple[Debt, ...]:
@@ -125,28 +121,23 @@ def bench_queue(quarter: Quarter):
     waiting = last[last["waits_for"].notna()]
     usual = mending_hours(quarter)
     usual = REPAIR_MINUTES if usual is None else 60 * usual
-    places = evidence.roster.set_index("serial")[["desk", "position"]]
-    waiting = waiting.assign(
-        **places.reindex(waiting["serial"]).reset_index(drop=True).set_axis(waiting.index)
-    )
+    waiting = waiting.join(evidence.roster.set_index("serial")[["desk", "position"]], on="serial")
+    fresh = fresh[~fresh["serial"].isin(waiting["serial"])].drop_duplicates("serial")
     rows = [
         (row.serial, row.desk, row.position, row.done_on, row.action, row.waits_for, 0.0)
         for row in waiting.itertuples()
     ]
-    known = {row[0] for row in rows}
     rows += [
         (row.serial, row.desk, row.position, row.happened_on, row.symptom, None, usual)
-        for row in fresh.drop_duplicates("serial").itertuples()
-        if row.serial not in known
+        for row in fresh.itertuples()
     ]
     columns = ["serial", "desk", "position", "since", "what", "waits_for", "bench_minutes"]
-    return pd.DataFrame(rows, columns=columns).sort_values(
-        ["since", "serial"], kind="stable", ignore_index=True
-    )
+    table = pd.DataFrame(rows, columns=columns)
+    return table.sort_values(["since", "serial"], kind="stable", ignore_index=True)
 
 
 def _by_kind(modules) -> dict:
-    return modules.groupby(["family", "module_type"], observed=True).size().to_dict() if len(modules) else {}
+    return modules.groupby(["family", "module_type"], observed=True).size().to_dict()
 
 
 def _lead_days(quarter: Quarter) -> dict:
@@ -161,17 +152,13 @@ def _openings(quarter: Quarter):
     import pandas as pd
 
     end = pd.Timestamp(quarter.last_day)
-    gaps = quarter.table("bookings")
-    gaps = gaps[gaps["free_to"] > end].merge(
-        quarter.table("desks")[["desk", "family", "retired_on"]], on="desk"
-    )
+    gaps, desks = quarter.table("bookings"), quarter.table("desks")[["desk", "family", "retired_on"]]
+    gaps = gaps[gaps["free_to"] > end].merge(desks, on="desk")
     gaps = gaps[gaps["retired_on"].isna() | (gaps["retired_on"] > end)]
     first, last = ((gaps[name] - end).dt.days - 1 for name in ("free_from", "free_to"))
-    return (
-        gaps.assign(free_from=first.clip(lower=0), free_to=last)
-        .sort_values(["free_from", "desk"], kind="stable")[["desk", "family", "free_from", "free_to"]]
-        .reset_index(drop=True)
-    )
+    gaps = gaps.assign(free_from=first.clip(lower=0), free_to=last)
+    gaps = gaps.sort_values(["free_from", "desk"], kind="stable", ignore_index=True)
+    return gaps[["desk", "family", "free_from", "free_to"]]
 
 
 def day_of(quarter: Quarter, number):

@@ -10,6 +10,8 @@ from maintkit.quarter.remember import once_a_quarter
 
 # common practice, no single source: electrolytics unpowered so long want re-forming and a check
 RE_FORM_AFTER_YEARS = 2
+STATE = ["condition", "inspected_on", "damaged_tracks", "bridged_tracks", "rework_cycles"]
+STOOD = ["unpowered_years", "tested_years", "place", "scarce_parts"]
 CONDITIONS = {"working": 0, "repairable": 1, "strip only": 2}
 
 
@@ -36,44 +38,22 @@ def donor_table(quarter: Quarter):
     end = pd.Timestamp(quarter.last_day)
     idle = roster[(roster["desk"].isna() | roster["retired_desk"]) & roster["scrapped_on"].isna()]
     seen = quarter.table("inspections")
-    seen = (
-        seen[seen["inspected_on"] <= end].sort_values("inspected_on", kind="stable").groupby("serial").last()
-    )
+    seen = seen[seen["inspected_on"] <= end].sort_values("inspected_on", kind="stable")
+    seen = seen.groupby("serial").last()
     table = idle.join(seen[["condition", "damaged_tracks", "inspected_on"]], on="serial")
     table["condition"] = table["condition"].fillna("not inspected")
     powered = _last_powered(quarter, end)
     table["unpowered_years"] = (end - table["serial"].map(powered)).dt.days / DAYS_PER_YEAR
-    shelf = quarter.table("shelf").dropna(subset=["serial"])
-    shelf = (
-        shelf.sort_values("shelf_in", kind="stable")
-        .drop_duplicates("serial", keep="last")
-        .set_index("serial")
-    )
+    shelf = quarter.table("shelf").dropna(subset=["serial"]).sort_values("shelf_in", kind="stable")
+    shelf = shelf.drop_duplicates("serial", keep="last").set_index("serial")
     table["tested_years"] = (end - table["serial"].map(shelf["last_tested_on"])).dt.days / DAYS_PER_YEAR
     table["place"] = table["serial"].map(shelf["place"])
     held = donor_parts(quarter, table)
     table["scarce_parts"] = [sum(held.get(serial, {}).values()) for serial in table["serial"]]
     table["order"] = table["condition"].map(CONDITIONS).fillna(len(CONDITIONS))
-    table = table.sort_values(
-        ["order", "scarce_parts", "serial"], ascending=[True, False, True], kind="stable"
-    )
-    return table[
-        [
-            "serial",
-            "family",
-            "module_type",
-            "board_era",
-            "condition",
-            "inspected_on",
-            "damaged_tracks",
-            "bridged_tracks",
-            "rework_cycles",
-            "unpowered_years",
-            "tested_years",
-            "place",
-            "scarce_parts",
-        ]
-    ].reset_index(drop=True)
+    by = ["order", "scarce_parts", "serial"]
+    table = table.sort_values(by, ascending=[True, False, True], kind="stable", ignore_index=True)
+    return table[["serial", "family", "module_type", "board_era", *STATE, *STOOD]]
 
 
 def _last_powered(quarter: Quarter, end):
@@ -86,26 +66,27 @@ def _last_powered(quarter: Quarter, end):
     return pd.concat([said, stays]).groupby(level=0).max()
 
 
+def short_types(quarter: Quarter):
+    """The rows of ``part_types`` that are scarce or no longer made, but for electrolytics, which no donor is stripped for."""
+    types = quarter.table("part_types")
+    return types[types["obtainable"].isin(["scarce", "no"]) & (types["kind"] != "electrolytic").fillna(True)]
+
+
 def donor_parts(quarter: Quarter, donors) -> dict:
     """Parts that are scarce or no longer made in each donor, by serial and part type; electrolytics are none."""
-    types = quarter.table("part_types")
     lists = quarter.table("parts_list")
-    worth = types["obtainable"].isin(["scarce", "no"]) & (types["kind"] != "electrolytic").fillna(True)
-    lists = lists[lists["part_type"].isin(types.loc[worth, "part_type"])]
-    joined = donors[["serial", "family", "module_type", "board_era"]].merge(
+    lists = lists[lists["part_type"].isin(short_types(quarter)["part_type"])]
+    fits = donors[["serial", "family", "module_type", "board_era"]].merge(
         lists[["family", "module_type", "board_era", "part_type", "quantity"]],
         on="module_type",
         suffixes=("", "_list"),
     )
-    fits = joined
     for name in ("board_era", "family"):
         fits = fits[fits[f"{name}_list"].isna() | (fits[f"{name}_list"] == fits[name])]
     # a number for the module's own era, then family, stands before that for every one
     fits = fits.sort_values(["board_era_list", "family_list"], key=lambda of: of.notna(), kind="stable")
-    held: dict = {}
-    for (serial, name), number in (
-        fits.groupby(["serial", "part_type"], observed=True)["quantity"].last().items()
-    ):
+    last, held = fits.groupby(["serial", "part_type"], observed=True)["quantity"].last(), {}
+    for (serial, name), number in last.items():
         held.setdefault(serial, {})[name] = int(number)
     return held
 
@@ -139,10 +120,8 @@ def old_stock(quarter: Quarter) -> tuple[OldStock, ...]:
     shelf = shelf[shelf["part_type"].isin(kinds) & (shelf["shelf_in"] <= end)]
     tested = shelf["last_tested_on"].where(shelf["last_tested_on"] <= end)
     made = shelf["date_code"].map(made_by).astype("datetime64[ns]")
-    fresh_on = pd.concat([made.fillna(shelf["shelf_in"].astype("datetime64[ns]")), tested], axis=1).max(
-        axis=1
-    )
-    newest = fresh_on.groupby(shelf["part_type"]).max()
+    made = made.fillna(shelf["shelf_in"].astype("datetime64[ns]"))
+    newest = pd.concat([made, tested], axis=1).max(axis=1).groupby(shelf["part_type"]).max()
     return tuple(
         OldStock(name, int(counted[name]), day.date())
         for name, day in newest.items()
@@ -170,15 +149,10 @@ def last_counts(quarter: Quarter):
     """The last row of ``stock`` of each part type up to the end of the quarter, in order of part type; not to be changed."""
     import pandas as pd
 
-    stock = quarter.table("stock")
-    stock = stock[stock["counted_on"] <= pd.Timestamp(quarter.last_day)].sort_values(
-        "counted_on", kind="stable"
-    )
-    return (
-        stock.drop_duplicates("part_type", keep="last")
-        .sort_values("part_type", kind="stable")
-        .reset_index(drop=True)
-    )
+    stock = quarter.table("stock").sort_values("counted_on", kind="stable")
+    stock = stock[stock["counted_on"] <= pd.Timestamp(quarter.last_day)]
+    last = stock.drop_duplicates("part_type", keep="last")
+    return last.sort_values("part_type", kind="stable", ignore_index=True)
 
 
 @once_a_quarter

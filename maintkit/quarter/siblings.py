@@ -62,17 +62,10 @@ def siblings(quarter: Quarter):
     fitted = quarter.evidence.stays.groupby("serial")["from_on"].max()
     quiet = (end - sitting["serial"].map(last).fillna(sitting["serial"].map(fitted))).dt.days
     here = (end - sitting["serial"].map(fitted)).dt.days
-    places = {
-        place: number
-        for number, place in enumerate(
-            sorted(
-                {*zip(sitting["desk"], sitting["position"], strict=True)},
-                key=lambda one: (one[0], natural(one[1])),
-            )
-        )
-    }
+    places = [*zip(sitting["desk"], sitting["position"].map(natural), sitting["position"], strict=True)]
+    number = {place: number for number, place in enumerate(sorted(set(places)))}
     return sitting[["serial", "family", "module_type", "board_era", "desk", "position"]].assign(
-        place=[places[one] for one in zip(sitting["desk"], sitting["position"], strict=True)],
+        place=[number[place] for place in places],
         quiet_years=(quiet // 365).astype(float),
         known_good=((quiet > 0) & (here >= 91)).to_numpy(bool) & ~still_open.to_numpy(bool),
     )

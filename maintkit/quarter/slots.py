@@ -4,19 +4,10 @@ from maintkit.hours import HOURS_PER_WEEK
 from maintkit.quarter.quarter import Quarter
 
 SHOWN = 15  # slots that open the work list
-COLUMNS = [
-    "desk",
-    "position",
-    "expected_faults",
-    "expected_faults_low",
-    "expected_faults_high",
-    "expected_minutes_lost",
-    "rank",
-    "rank_low",
-    "rank_high",
-    "reason",
-]  # of a row of the work list
-PRIORITY_COLUMNS = [*COLUMNS, "module_factor", "slot_factor", "level"]  # of priority.csv
+EXPECTED = ["expected_faults", "expected_faults_low", "expected_faults_high", "expected_minutes_lost"]
+# of a row of the work list, and of priority.csv
+COLUMNS = ["desk", "position", *EXPECTED, "rank", "rank_low", "rank_high", "reason"]
+PRIORITY_COLUMNS = [*COLUMNS, "module_factor", "slot_factor", "level"]
 
 
 STANDS_OUT = 0.95  # of the draws in which the first slots carry more than as many of the others would
@@ -41,17 +32,15 @@ def slots_in_service(quarter: Quarter):
     import pandas as pd
 
     desks = _desks(quarter)
-    sitting = quarter.evidence.roster[["desk", "position", "serial", "module_type"]].dropna(
-        subset=["desk", "position"]
-    )
+    sitting = quarter.evidence.roster[["desk", "position", "serial", "module_type"]]
+    sitting = sitting.dropna(subset=["desk", "position"])
     known = quarter.table("positions")
     ended = pd.to_datetime(known["in_use_to"]) < pd.Timestamp(quarter.last_day)
     known = known.loc[~ended, ["desk", "position"]]
     places = pd.concat([known, sitting[["desk", "position"]]]).drop_duplicates()
     places = places[places["desk"].isin(desks.index)]
-    places = places.assign(order=places["position"].map(natural)).sort_values(
-        ["desk", "order"], kind="stable"
-    )
+    places = places.assign(order=places["position"].map(natural))
+    places = places.sort_values(["desk", "order"], kind="stable")
     slots = places.drop(columns="order").merge(sitting, on=["desk", "position"], how="left")
     slots["hours_ahead"] = slots["desk"].map(desks) * quarter.days_ahead / 7
     return slots.reset_index(drop=True)
@@ -67,10 +56,8 @@ def _desks(quarter: Quarter):
     desks = desks[begun & in_use].set_index("desk")
     hours = desks["powered_hours_per_week"].fillna(HOURS_PER_WEEK)
     power = quarter.table("power")
-    power = power[(power["from_on"] <= end) & power["powered_hours_per_week"].notna()].sort_values(
-        "from_on", kind="stable"
-    )
-    latest = power.groupby("desk")["powered_hours_per_week"].last()
+    power = power[(power["from_on"] <= end) & power["powered_hours_per_week"].notna()]
+    latest = power.sort_values("from_on", kind="stable").groupby("desk")["powered_hours_per_week"].last()
     return latest.reindex(hours.index).fillna(hours)
 
 

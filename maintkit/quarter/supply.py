@@ -5,6 +5,7 @@ from datetime import date
 
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
+from maintkit.quarter.rows import plain, text_of
 
 NEAR_DAYS = 3  # as spells/supply_flags.sql has it
 ALIVE_DAYS = 92
@@ -47,17 +48,12 @@ def supply_here(quarter: Quarter, desk: str, position: str) -> SupplyFlag | None
     own = next((one for one in supply_flags(quarter) if one.desk == desk and position in one.slots), None)
     positions = quarter.table("positions")
     bay = positions.loc[(positions["desk"] == desk) & (positions["position"] == position), "bay"]
-    bay = bay.iloc[0] if len(bay) and bay.notna().all() else None
+    bay = plain(next(iter(bay), None))
     faults = quarter.evidence.faults
     since = pd.Timestamp(quarter.last_day) - pd.Timedelta(days=NEAR_DAYS)
-    near = faults[
-        (faults["class"] == SLOT_OR_SUPPLY) & (faults["desk"] == desk) & (faults["happened_on"] >= since)
-    ]
-    if bay is not None:
-        near = near[(near["bay"] == bay) | near["position"].isna()]
-    else:
-        near = near[near["position"].isna()]
-    near = near[near["position"].ne(position)]
+    recent = (faults["class"] == SLOT_OR_SUPPLY) & (faults["desk"] == desk) & (faults["happened_on"] >= since)
+    of_bay = (faults["bay"] == bay) if bay is not None else False
+    near = faults[recent & (of_bay | faults["position"].isna()) & faults["position"].ne(position)]
     if not len(near):
         return own
     days = near.assign(first_on=near["happened_on"], last_on=pd.Timestamp(quarter.last_day))
@@ -66,5 +62,6 @@ def supply_here(quarter: Quarter, desk: str, position: str) -> SupplyFlag | None
 
 def _flag(quarter: Quarter, desk, bay, slots: set, days) -> SupplyFlag:
     first, last = days["first_on"].min().date(), days["last_on"].max().date()
-    bay = None if bay is None or bay != bay else str(bay)
-    return SupplyFlag(desk, bay, tuple(sorted(map(str, slots))), first, last, (quarter.last_day - first).days)
+    return SupplyFlag(
+        desk, text_of(bay), tuple(sorted(map(str, slots))), first, last, (quarter.last_day - first).days
+    )

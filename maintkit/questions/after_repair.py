@@ -5,11 +5,13 @@ from dataclasses import dataclass
 from maintkit.decide.effectiveness import after_work, back_again
 from maintkit.quarter.calendar import modules_by_day, without_care
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.rows import counted
 from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 from maintkit.survival.shares import share_limits
 
 DAYS = (30, 90)
-TIMES, WITHIN_DAYS = 3, 730
+TIMES = 3
+OFTEN = {"times": TIMES, "within_days": 730}
 IMPACTS = {"found on check": 0, "nuisance": 1, "worked round": 2, "stopped session": 3}
 SAME, CLEANED, WORSE = "same symptom again", "cleaned again and again", "came back worse"
 
@@ -66,16 +68,13 @@ class ComesBack:
     faults: int
     table: object
 
-    @property
-    def counts(self) -> dict:
-        return {"works": self.works, "faults": self.faults}
+    counts = counted("works", "faults")
 
 
 def held_against_siblings(quarter: Quarter) -> Held:
     """Faults within 30 and 90 days after work by action, against similarly bad untouched siblings; and no fault found."""
-    return _held(
-        quarter, "action", none_found=_none_found(quarter.evidence), returned=_returned(quarter.evidence)
-    )
+    evidence = quarter.evidence
+    return _held(quarter, "action", none_found=_none_found(evidence), returned=_returned(evidence))
 
 
 def held_by_recaps(quarter: Quarter) -> Held:
@@ -136,15 +135,12 @@ def _held(quarter: Quarter, by: str, **more) -> Held:
     table = pd.concat([one for one in tables if len(one)] or tables[:1], ignore_index=True)
     rows = [row | {"value": row["ratio"]} for row in table.to_dict("records")]
     whole = {row["days"]: row for row in rows if row["group"] == "all work"}
+    groups = [row for row in rows if row["group"] != "all work" and row["days"] == DAYS[0]]
     return Held(
         watched=True,
         short=whole.get(DAYS[0]),
         long=whole.get(DAYS[1]),
-        groups=tuple(
-            row
-            for row in rows
-            if row["days"] == DAYS[0] and row["group"] != "all work" and row["faults"] >= FEWEST_FOR_A_VERDICT
-        ),
+        groups=tuple(row for row in groups if row["faults"] >= FEWEST_FOR_A_VERDICT),
         table=table if len(table) else None,
         **about,
     )
@@ -152,9 +148,7 @@ def _held(quarter: Quarter, by: str, **more) -> Held:
 
 def _same_symptom(evidence):
     faults = evidence.faults[evidence.faults["class"].isin(["fault", "return"])]
-    table = back_again(
-        faults, keys=("serial", "symptom_key"), day="happened_on", times=TIMES, within_days=WITHIN_DAYS
-    )
+    table = back_again(faults, keys=("serial", "symptom_key"), day="happened_on", **OFTEN)
     return table.rename(columns={"symptom_key": "what"}).assign(pattern=SAME)
 
 
@@ -170,9 +164,7 @@ def _cleaned(evidence):
     named = work["ref"].astype(object)
     for other in (work["part_type"], work["event_id"].map(symptoms)):
         named = named.where(named.notna(), other.astype(object))
-    table = back_again(
-        work.assign(what=named), keys=("serial", "what"), day="done_on", times=TIMES, within_days=WITHIN_DAYS
-    )
+    table = back_again(work.assign(what=named), keys=("serial", "what"), day="done_on", **OFTEN)
     return table.assign(pattern=CLEANED)
 
 
@@ -183,10 +175,6 @@ def _worse(evidence):
     returns = evidence.faults[evidence.faults["class"] == "return"]
     before = returns["return_of"].map(answered).map(impact)
     worse = returns[returns["impact"].map(IMPACTS) > before]
-    return worse.assign(
-        what=worse["symptom_key"],
-        times=1,
-        first_on=worse["happened_on"],
-        last_on=worse["happened_on"],
-        pattern=WORSE,
-    )[["serial", "what", "times", "first_on", "last_on", "pattern"]].reset_index(drop=True)
+    worse = worse.rename(columns={"symptom_key": "what", "happened_on": "first_on"}).reset_index(drop=True)
+    worse = worse.assign(times=1, last_on=worse["first_on"], pattern=WORSE)
+    return worse[["serial", "what", "times", "first_on", "last_on", "pattern"]]

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import date
 
+import numpy as np
+
 from maintkit.quarter.blanks import Blanks, reading_blanks, repair_blanks
 from maintkit.quarter.fitted import parts_in
 from maintkit.quarter.kits import faults_ahead, kit, likely_parts
@@ -11,6 +13,7 @@ from maintkit.quarter.programme import planned_serials
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.recaps import recaps
 from maintkit.quarter.remember import once_a_quarter
+from maintkit.quarter.rows import first_record, records, text_of
 from maintkit.quarter.supply import SupplyFlag, supply_flags
 from maintkit.survival.ageing import corner_shift
 
@@ -90,16 +93,19 @@ class OnTheBench:
 
 def facts(quarter: Quarter, serial: str) -> OnTheBench:
     """The parts likely to have failed with their odds, the kit, the board, the values to measure against, and blanks."""
-    likely = likely_parts(quarter, serial)
+    likely, own = likely_parts(quarter, serial), rows_of(quarter, "evidence.roster", serial).iloc[0]
+    place = own["desk"], own["position"]
     return OnTheBench(
         serial=serial,
         last_day=quarter.last_day,
         next_quarter=quarter.next_label,
-        standing=_standing(quarter, serial),
-        supply=_supply(quarter, serial),
+        standing=_standings(quarter).get(place),
+        supply=next(
+            (one for one in supply_flags(quarter) if place[0] == one.desk and place[1] in one.slots), None
+        ),
         likely=likely,
         kit=kit(quarter, serial),
-        board=_board(quarter, serial),
+        board=_board(quarter, own),
         limits=_limits(quarter, serial),
         blanks={
             "repairs": repair_blanks(quarter, serial, likely),
@@ -125,56 +131,27 @@ def for_the_bench(quarter: Quarter, *, slots: int = 5) -> list[str]:
     ]
 
 
-def _standing(quarter: Quarter, serial: str) -> Standing | None:
-    own = rows_of(quarter, "evidence.roster", serial).iloc[0]
-    return _standings(quarter).get((own["desk"], own["position"]))
-
-
 @once_a_quarter
 def _standings(quarter: Quarter) -> dict[tuple[str, str], Standing]:
     """Where every slot of the list stands, by desk and slot."""
     slots = quarter.forecast.slots
-    return {
-        (row.desk, row.position): Standing(
-            row.desk,
-            row.position,
-            int(row.rank),
-            int(row.rank_low),
-            int(row.rank_high),
-            len(slots),
-            row.reason,
-        )
-        for row in slots.itertuples()
-    }
+    standings = records(Standing, slots.assign(slots=len(slots)))
+    return {(one.desk, one.position): one for one in standings}
 
 
-def _supply(quarter: Quarter, serial: str) -> SupplyFlag | None:
-    own = rows_of(quarter, "evidence.roster", serial).iloc[0]
-    flags = (one for one in supply_flags(quarter) if one.desk == own["desk"] and own["position"] in one.slots)
-    return next(flags, None)
-
-
-def _board(quarter: Quarter, serial: str) -> Board:
+def _board(quarter: Quarter, own) -> Board:
     import pandas as pd
 
-    own = rows_of(quarter, "evidence.roster", serial).iloc[0]
     cycles = int(own["rework_cycles"])
-    seen = rows_of(quarter, "inspections", serial).astype({"damaged_tracks": float})
-    seen = seen[seen["inspected_on"] <= pd.Timestamp(quarter.last_day)]
-    looked = [
-        Inspection(
-            row.inspected_on.date(),
-            row.condition,
-            None if row.damaged_tracks != row.damaged_tracks else row.damaged_tracks,
-        )
-        for row in seen.sort_values("inspected_on").tail(1).itertuples()
-    ]
+    seen = rows_of(quarter, "inspections", own["serial"]).astype({"damaged_tracks": float})
+    seen = seen[seen["inspected_on"] <= pd.Timestamp(quarter.last_day)].sort_values("inspected_on")
+    looked = first_record(Inspection, seen.rename(columns={"inspected_on": "on"}).tail(1))
     return Board(
-        own["board_era"] if isinstance(own["board_era"], str) else None,
+        text_of(own["board_era"]),
         cycles,
         int(own["bridged_tracks"]),
         recaps(quarter).wear.tracks_a_cycle * cycles,
-        next(iter(looked), None),
+        looked,
     )
 
 
@@ -182,16 +159,11 @@ def _limits(quarter: Quarter, serial: str) -> Limits:
     held = parts_in(quarter, serial)["part_type"].unique()
     table, readings, rows = _limits_by_part(quarter)
     table = table[table["part_type"].isin(held)].reset_index(drop=True)
-    if serial in rows:
-        here = readings.iloc[rows[serial]]
-        latest = here[here["measured_on"] == here.groupby(SORT)["measured_on"].transform("max")]
-        table = table.set_index(SORT)
-        table = table.assign(
-            readings_here=here.groupby(SORT).size(), last_here=latest.groupby(SORT)["value"].median()
-        ).reset_index()
-        table["readings_here"] = table["readings_here"].fillna(0).astype(int)
-    else:
-        table = table.assign(readings_here=0, last_here=float("nan"))
+    here = readings.iloc[rows.get(serial, [])]
+    latest = here[here["measured_on"] == here.groupby(SORT)["measured_on"].transform("max")]
+    number, last = here.groupby(SORT).size(), latest.groupby(SORT)["value"].median()
+    table = table.set_index(SORT).assign(readings_here=number, last_here=last).reset_index()
+    table["readings_here"] = table["readings_here"].fillna(0).astype(int)
     low, high = ((1 + sign * TOLERANCE) * HARD[0] for sign in (-1, 1))
     return Limits(table[LIMIT_COLUMNS], low, high, corner_shift(MILD[0]), corner_shift(HARD[0]))
 
@@ -214,9 +186,6 @@ def _limits_by_part(quarter: Quarter):
     )
     base = table["first_value"].fillna(table["printed"])
     falls = table["measure"] == "capacitance"
-    for column, (of_capacitance, of_esr) in {
-        "limit_20_percent_2x": MILD,
-        "limit_30_percent_3x": HARD,
-    }.items():
-        table[column] = base * falls.map({True: of_capacitance, False: of_esr})
+    table["limit_20_percent_2x"] = base * np.where(falls, *MILD)
+    table["limit_30_percent_3x"] = base * np.where(falls, *HARD)
     return table, readings, readings.groupby("serial").indices

@@ -5,9 +5,10 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from maintkit.quarter.programme import FEWEST_FAULTS, Programme, programme, re_formed
+from maintkit.quarter.programme import Programme, re_formed, usual_programme
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.resources import QUARTERS, READY_DAYS, day_of
+from maintkit.quarter.rows import counted
 
 
 @dataclass(frozen=True)
@@ -37,7 +38,7 @@ class Calendar:
 
     ``desks`` have jobs, most first; ``pulls``, ``ready`` (spares) and ``re_formed`` (parts of old stock)
     in order of day; ``queue_hours`` for what lies there now.
-    ``used_days, used_hours``: hours used by each day, where each job is spread evenly over its time; ``hours_used`` by the
+    ``used_hours``: hours used by each day, where each job is spread evenly over its time; ``hours_used`` by the
     end of the quarter, of ``hours_free``; ``hours_after`` of its jobs are left for the next. ``back_by`` the last is back.
     """
 
@@ -54,7 +55,6 @@ class Calendar:
     hours_used: float = 0.0
     hours_after: float = 0.0
     back_by: date | None = None
-    used_days: tuple[date, ...] = ()
     used_hours: tuple[float, ...] = ()
 
     @property
@@ -73,40 +73,32 @@ class Calendar:
     def parts(self) -> int:
         return sum(one.number for one in self.re_formed)
 
-    @property
-    def counts(self) -> dict:
-        return {"modules": self.modules, "spares": self.spares}
+    counts = counted("modules", "spares")
 
     @property
     def table(self):
         """A row per job of the quarter."""
         import pandas as pd
 
-        kinds = (("spares", self.ready), ("re-form parts", self.re_formed), ("re-cap", self.pulls))
-        columns = ["what", "begins", "ends", "modules", "bench_hours", "serials", "parts"]
-        told = [
-            (what, one.begins, one.ends, one.number, one.hours, ", ".join(one.serials), None)
-            if jobs is not self.re_formed
-            else (what, one.begins, one.ends, None, one.hours, "", one.number)
-            for what, jobs in kinds
-            for one in jobs
-        ]
-        return pd.DataFrame(told, columns=columns)
+        jobs = {"spares": self.ready, "re-form parts": self.re_formed, "re-cap": self.pulls}
+        told = [vars(one) | {"what": what} for what, own in jobs.items() for one in own]
+        columns = ["what", "begins", "ends", "number", "hours", "serials"]
+        table = pd.DataFrame(told, columns=columns).rename(columns={"hours": "bench_hours"})
+        number, is_parts = table.pop("number"), table["what"] == "re-form parts"
+        table.insert(3, "modules", number.mask(is_parts))
+        return table.assign(serials=table["serials"].map(", ".join), parts=number.where(is_parts))
 
 
 def facts(quarter: Quarter) -> Calendar:
     """The bench plan's coming quarter day by day."""
     days = quarter.days_ahead
     first, last = day_of(quarter, 0), day_of(quarter, days - 1)
-    own = programme(quarter) if quarter.forecast.failures >= FEWEST_FAULTS else None
+    own = usual_programme(quarter)
     soon = None if own is None else own.plan.release < days
     if own is None or not soon.any():
         return Calendar(quarter.next_label, first, last)
-    pulls, ready, parts = (
-        _pulls(quarter, own, soon),
-        _ready(quarter, own, days),
-        _re_formed(quarter, own, days),
-    )
+    pulls, ready = _pulls(quarter, own, soon), _ready(quarter, own, days)
+    parts = _re_formed(quarter, own, days)
     queue = own.means.queue_minutes / 60
     jobs = [*pulls, *ready, *parts, *([Job(first, last, (), 0, queue)] if queue else [])]
     used = [sum(_done(job, day_of(quarter, day)) for job in jobs) for day in range(days)]
@@ -125,7 +117,6 @@ def facts(quarter: Quarter) -> Calendar:
         hours_used=used[-1],
         hours_after=sum(job.hours for job in jobs) - used[-1],
         back_by=max(job.ends for job in pulls),
-        used_days=tuple(day_of(quarter, day) for day in range(days)),
         used_hours=tuple(used),
     )
 

@@ -3,10 +3,13 @@
 from dataclasses import dataclass
 from datetime import date
 
+import numpy as np
+
 from maintkit.quarter.borrowed import Debt
-from maintkit.quarter.in_slot import serial_of, text_of
+from maintkit.quarter.in_slot import serial_of
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.resources import bench_queue, spare_modules, wanted_back
+from maintkit.quarter.rows import records
 
 RECENT_DAYS = 31
 RETURN_DAYS = 92
@@ -136,65 +139,43 @@ def facts(quarter: Quarter) -> BenchNow:
     return BenchNow(
         quarter.last_day,
         quarter.records.name,
-        tuple(_report(row) for row in waiting[~late].itertuples()),
-        tuple(_report(row) for row in waiting[late].itertuples()),
+        _reports(Report, waiting[~late]),
+        _reports(Report, waiting[late]),
         waiting["happened_on"].min().date() if len(waiting) else None,
         _waiting(quarter),
-        tuple(
-            Back(
-                serial_of(row),
-                row.desk,
-                text_of(row.position),
-                text_of(row.symptom),
-                row.happened_on.date(),
-            )
-            for row in back.sort_values("happened_on", ascending=False, kind="stable").itertuples()
-        ),
+        _reports(Back, back.sort_values("happened_on", ascending=False, kind="stable")),
         int((work["done_on"].gt(since) & ~work["planned"].astype(bool)).sum()),
         _due(quarter),
-        tuple(spares.loc[~spares["ready"], "serial"]) if len(spares) else (),
-        tuple(spares.loc[spares["ready"], "serial"]) if len(spares) else (),
+        tuple(spares.loc[~spares["ready"], "serial"]),
+        tuple(spares.loc[spares["ready"], "serial"]),
         wanted_back(quarter),
     )
 
 
-def _report(row) -> Report:
-    return Report(
-        row.event_id,
-        row.happened_on.date(),
-        row.desk,
-        text_of(row.position),
-        text_of(row.symptom),
-        serial_of(row),
-        text_of(row.impact),
-    )
+def _reports(kind, faults) -> tuple:
+    names = {"event_id": "ticket", "happened_on": "on", "symptom": "complaint"}
+    serials = [serial_of(row) for row in faults.itertuples()]
+    return records(kind, faults.rename(columns=names).assign(serial=np.array(serials, object)))
 
 
 def _waiting(quarter: Quarter) -> tuple[Waiting, ...]:
     queue = bench_queue(quarter)
     names = [serial_of(row) or f"{row.desk} {row.position}" for row in queue.itertuples()]
     queue = queue.assign(serial=names)
-    named = queue[queue["waits_for"].notna()]
-    found = [Waiting(str(what), tuple(own["serial"])) for what, own in named.groupby("waits_for", sort=True)]
-    bare = queue[queue["waits_for"].isna()]
-    return (*found, *((Waiting("bench time", tuple(bare["serial"])),) if len(bare) else ()))
+    found = [Waiting(str(what), tuple(own)) for what, own in queue.groupby("waits_for", sort=True)["serial"]]
+    bare = tuple(queue.loc[queue["waits_for"].isna(), "serial"])
+    return (*found, *((Waiting("bench time", bare),) if bare else ()))
 
 
 def _due(quarter: Quarter) -> tuple[Due, ...]:
     """What the last review that asked for it proposed and nobody did; what was refused or put off waits to be proposed anew."""
+    import pandas as pd
+
     table = quarter.table("decisions")
     table = table.assign(of=table["serial"].fillna(table["part_type"])).sort_values("review", kind="stable")
     table = table.assign(sort=table["what"].str.split().str[0]).drop_duplicates(["sort", "of"], keep="last")
     left = table["done_on"].isna() & ~table["agreed"].isin(["refused", "put off"])
     table = table[left & (table["agreed"].eq("agreed") | table["review"].eq(table["review"].max()))]
     table = table.sort_values("due_on", kind="stable")
-    return tuple(
-        Due(
-            None if row.due_on != row.due_on else row.due_on.date(),
-            row.what,
-            text_of(row.of),
-            text_of(row.agreed),
-            row.due_on == row.due_on and row.due_on.date() < quarter.last_day,
-        )
-        for row in table.itertuples()
-    )
+    is_late = table["due_on"] < pd.Timestamp(quarter.last_day)
+    return records(Due, table.rename(columns={"due_on": "on"}).assign(is_late=is_late))

@@ -5,6 +5,7 @@ from typing import Literal
 
 from maintkit.actions import ACTIONS
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.rows import counted
 from maintkit.survival.rate_trend import rate_ratio_a_step
 from maintkit.survival.rates import rate
 
@@ -28,9 +29,7 @@ class BoardDamage:
     high: float | None
     table: object
 
-    @property
-    def counts(self) -> dict:
-        return {"bridged_tracks": self.bridged, "soldering_works": self.works}
+    counts = counted(bridged_tracks="bridged", soldering_works="works")
 
 
 def facts(quarter: Quarter) -> BoardDamage:

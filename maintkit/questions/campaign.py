@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from maintkit.decide.effectiveness_readings import measured
 from maintkit.quarter.arguments import named
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.rows import record
 from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 
 PRECISION = 0.05
@@ -94,5 +95,5 @@ def facts(quarter: Quarter, *, precision: float = PRECISION, by: str = "zone") -
 
 
 def _least(row, by: str) -> Least:
-    limits = (float(row[name]) for name in ("share_left", "low", "high"))
-    return Least(row["part_type"], str(row[by]), *limits, int(row["measured"]))
+    names = {by: "place", "share_left": "value", "measured": "parts"}
+    return record(Least, row.rename(names))

@@ -7,6 +7,7 @@ import numpy as np
 from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.fitted import NO_PART
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.rows import record
 from maintkit.survival.competing import cumulative_incidence
 from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 
@@ -68,20 +69,13 @@ def first_causes(quarter: Quarter, family: str | None = None) -> FirstCauses:
         return FirstCauses(family, families, failed, FEWEST_FOR_A_VERDICT, counts={})
     found = cumulative_incidence(np.zeros(len(times)), times["hours"].to_numpy(), times["cause"].to_numpy())
     table = _table(found, times)
-    top = table.iloc[0]
+    top = table.iloc[0].rename({"cause": "kind", "first_faults": "modules", "share": "value"})
     return FirstCauses(
         family,
         families,
         failed,
         FEWEST_FOR_A_VERDICT,
-        first=First(
-            top["cause"],
-            int(top["first_faults"]),
-            top["share"],
-            top["low"],
-            top["high"],
-            float(found.time[-1]) / HOURS_PER_YEAR,
-        ),
+        first=record(First, top, powered_years=float(found.time[-1]) / HOURS_PER_YEAR),
         incidence=found,
         table=table,
         counts={
@@ -100,13 +94,8 @@ def _first_faults(quarter: Quarter, family):
     fresh = evidence.faults[evidence.faults["counts"] & evidence.faults["serial"].isin(watched.index)]
     first = fresh.sort_values(["happened_on", "event_id"]).groupby("serial").first()
     watched["cause"] = first["kind"].fillna(NO_PART).reindex(watched.index).fillna("")
-    most = (
-        watched.loc[watched["cause"] != "", "cause"]
-        .value_counts()
-        .sort_index()
-        .sort_values(ascending=False, kind="stable")
-        .index[:KEPT_APART]
-    )
+    known = watched.loc[watched["cause"] != "", "cause"].value_counts().sort_index()
+    most = known.sort_values(ascending=False, kind="stable").index[:KEPT_APART]
     watched["cause"] = watched["cause"].where(watched["cause"].isin([*most, ""]), OTHER)
     until = first["time"].reindex(watched.index).fillna(watched["exit"])
     watched["hours"] = until - watched["entry"]
@@ -116,14 +105,7 @@ def _first_faults(quarter: Quarter, family):
 def _table(found, times):
     import pandas as pd
 
-    rows = [
-        {
-            "cause": cause,
-            "first_faults": int((times["cause"] == cause).sum()),
-            "share": found.incidence[-1, column],
-            "low": found.low[-1, column],
-            "high": found.high[-1, column],
-        }
-        for column, cause in enumerate(found.causes)
-    ]
-    return pd.DataFrame(rows).sort_values("share", ascending=False, kind="stable").reset_index(drop=True)
+    number = times["cause"].value_counts().reindex(found.causes).to_numpy(int)
+    table = pd.DataFrame({"cause": list(found.causes), "first_faults": number})
+    ends = {"share": found.incidence[-1], "low": found.low[-1], "high": found.high[-1]}
+    return table.assign(**ends).sort_values("share", ascending=False, kind="stable", ignore_index=True)

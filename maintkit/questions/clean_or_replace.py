@@ -8,6 +8,7 @@ from maintkit.decide.replacement_costs import FEWEST_TIMED
 from maintkit.hours import DAYS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.recaps import prices_of
+from maintkit.quarter.rows import plain
 from maintkit.records.prices import Prices
 from maintkit.survival.rates import rate
 from maintkit.survival.results import Limited
@@ -102,9 +103,7 @@ def facts(quarter: Quarter) -> CleanOrReplace:
         own, came = (rows if name == ANY else rows[rows["kind"] == name] for rows in (work, faults))
         cleaned = _after(own[own["action"] == "clean"], came, end, None)
         replaced = _after(own[own["action"] == "replace"], came, end, prices.get(name))
-        paid_back = (
-            None if name == ANY else _paid_back(cleaned, replaced, lost if lost == lost else 0.0, site)
-        )
+        paid_back = None if name == ANY else _paid_back(cleaned, replaced, plain(lost) or 0.0, site)
         kinds.append(Kind(name, cleaned, replaced, _verdict(cleaned, replaced), paid_back))
     rows = [
         (kind.name, done, *vars(after).values())
@@ -132,16 +131,9 @@ def _after(works, faults, end, price) -> After:
     years = float(np.minimum(watched["days"], until).clip(lower=0).sum()) / DAYS_PER_YEAR
     found = rate(again, years) if len(works) >= FEWEST and years > 0 else None
     timed = works["bench_minutes"].dropna()
-    return After(
-        works=len(works),
-        again=int(again),
-        years=years,
-        value=found.value if found else None,
-        low=found.low if found else None,
-        high=found.high if found else None,
-        minutes=float(timed.median()) if len(timed) >= FEWEST_TIMED else None,
-        price=float(price) if price is not None and price == price else None,
-    )
+    limits = (found.value, found.low, found.high) if found else (None, None, None)
+    minutes = float(timed.median()) if len(timed) >= FEWEST_TIMED else None
+    return After(len(works), int(again), years, *limits, minutes, plain(price))
 
 
 def _days_to_next(works, faults):
@@ -152,15 +144,8 @@ def _days_to_next(works, faults):
     works, faults = works[["serial", "done_on"]], faults[["serial", "happened_on"]].dropna()
     works = works.astype({"serial": object, "done_on": "datetime64[ns]"}).sort_values("done_on")
     faults = faults.astype({"serial": object, "happened_on": "datetime64[ns]"}).sort_values("happened_on")
-    found = pd.merge_asof(
-        works,
-        faults,
-        left_on="done_on",
-        right_on="happened_on",
-        by="serial",
-        direction="forward",
-        allow_exact_matches=False,
-    )
+    days = dict(left_on="done_on", right_on="happened_on", by="serial")
+    found = pd.merge_asof(works, faults, **days, direction="forward", allow_exact_matches=False)
     return found.assign(days=(found["happened_on"] - found["done_on"]).dt.days.fillna(np.inf))
 
 

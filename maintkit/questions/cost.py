@@ -24,7 +24,6 @@ class Cost:
     quarter : str
     faults : int
     session_minutes : float
-    sessions_stopped : int
     has_minutes : bool
         Whether any ticket of the quarter gives minutes.
     bench_hours : float or None
@@ -44,7 +43,6 @@ class Cost:
     quarter: str
     faults: int
     session_minutes: float
-    sessions_stopped: int
     has_minutes: bool
     bench_hours: float | None
     jobs: int
@@ -77,7 +75,6 @@ def facts(quarter: Quarter) -> Cost:
         quarter=quarter.label,
         faults=int(by_desk["faults"].sum()),
         session_minutes=float(by_desk["minutes_lost"].sum()),
-        sessions_stopped=int(by_desk["stopped_sessions"].sum()),
         has_minutes=bool(len(minutes)),
         bench_hours=float(timed.sum() / 60) if len(timed) else None,
         jobs=len(timed),

@@ -6,6 +6,7 @@ import numpy as np
 
 from maintkit.hours import DAYS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.rows import counted
 from maintkit.survival.rates import rate
 
 PLACE = ["desk", "position"]
@@ -49,9 +50,7 @@ class Counted:
     parts: tuple[Often, ...]
     table: object
 
-    @property
-    def counts(self) -> dict:
-        return {"desk_years": self.desk_years}
+    counts = counted("desk_years")
 
 
 def facts(quarter: Quarter) -> Counted:

@@ -9,12 +9,12 @@ from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.ages import CHANNEL, channel_years, faults_by_day, module_exposure, modules_by_age
 from maintkit.quarter.fitted import NO_PART
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.rows import with_limits
 from maintkit.spells.parts import MOST
 from maintkit.survival.multiple_tests import holm
 from maintkit.survival.rates import FEWEST_FOR_A_VERDICT, clustered_rate_ratio, rate
 from maintkit.survival.recurrence import mean_cumulative
 
-READINGS = {"strict": ("strict",), "usual": ("strict", "usual"), "loose": ("strict", "usual", "loose")}
 SIGNIFICANCE = 0.05
 SIDES = ("capacitor", "dc")
 MORE, FEWER, SAME, THIN = "more", "fewer", "no difference shown", "too few faults to say"
@@ -84,14 +84,13 @@ def capacitor_or_dc(quarter: Quarter) -> Coupling:
     """Faults a powered module-year and channel-year of capacitor-coupled against DC-coupled desks, plain and at equal age."""
     table, evidence = coupling_table(quarter), quarter.evidence
     by_slot = quarter.by_slot and not evidence.tally["modules_by_slot"]
-    rows = [
-        row | {"value": row["ratio"], "low": row["ratio_low"], "high": row["ratio_high"]}
-        for row in table.to_dict("records")
-    ]
+    names = {"value": "ratio", "low": "ratio_low", "high": "ratio_high"}
+    rows = [row | {name: row[of] for name, of in names.items()} for row in table.to_dict("records")]
+    module, channel = (*rows, None, None)[:2]
     return Coupling(
-        verdict=rows[0]["verdict"] if rows else None,
-        module=rows[0] if rows else None,
-        channel=rows[1] if len(rows) > 1 else None,
+        verdict=module and module["verdict"],
+        module=module,
+        channel=channel,
         ages=_ages(quarter),
         nested=nesting(quarter),
         fewest=FEWEST_FOR_A_VERDICT,
@@ -112,9 +111,10 @@ def capacitor_or_dc(quarter: Quarter) -> Coupling:
 def why_more(quarter: Quarter) -> WhyMore:
     """The difference between the coupling styles, kind of part by kind of part, per module and per part."""
     table = kind_table(quarter)
-    more = table[table["verdict"] == "differs"].to_dict("records")
+    more = table[table["verdict"] == "differs"]
+    more = more.assign(value=more["ratio"])
     return WhyMore(
-        top=more[0] | {"value": more[0]["ratio"]} if more else None,
+        top=next(iter(more.to_dict("records")), None),
         no_part=NO_PART,
         nested=nesting(quarter),
         table=table,
@@ -145,9 +145,7 @@ def _aged_row(quarter: Quarter, row: dict, faults) -> dict:
     aged = at_equal_age(pieces, counted_in(pieces, faults), "coupling", SIDES)
     error = both_errors(row["ratio_low"], row["ratio_high"], aged)
     return {
-        "equal_age_ratio": aged.ratio,
-        "equal_age_ratio_low": aged.low,
-        "equal_age_ratio_high": aged.high,
+        **with_limits("equal_age_ratio", aged.ratio, aged.low, aged.high),
         "p": both_p(row["raw_p"], aged),
         "could_show": least_shown(error) if np.isfinite(error) else np.nan,
         "why_untold": aged.why,
@@ -178,14 +176,10 @@ def _channel_row(quarter: Quarter) -> list[dict]:
 
 def _ratio_row(events, years) -> dict:
     """Faults, years, rates and ratio of units (modules or channels) of either style; empty where one has no time."""
-    sides = [
-        (events.xs(name).to_numpy(float), years.xs(name).to_numpy(float))
-        for name in SIDES
-        if name in years.index.get_level_values(0)
-    ]
-    sides = [(events[years > 0], years[years > 0]) for events, years in sides if (years > 0).any()]
-    if len(sides) < 2:
+    events, years = events[years > 0], years[years > 0]
+    if set(SIDES) - set(years.index.get_level_values(0)):
         return {}
+    sides = [(events.xs(name).to_numpy(float), years.xs(name).to_numpy(float)) for name in SIDES]
     found = clustered_rate_ratio(*sides[0], *sides[1])
     capacitor, dc = (rate(side[0].sum(), side[1].sum()) for side in sides)
     return {
@@ -193,15 +187,9 @@ def _ratio_row(events, years) -> dict:
         "faults_dc": int(found.events_b),
         "years_capacitor": found.exposure_a,
         "years_dc": found.exposure_b,
-        "rate_capacitor": capacitor.value,
-        "rate_capacitor_low": capacitor.low,
-        "rate_capacitor_high": capacitor.high,
-        "rate_dc": dc.value,
-        "rate_dc_low": dc.low,
-        "rate_dc_high": dc.high,
-        "ratio": found.ratio,
-        "ratio_low": found.low,
-        "ratio_high": found.high,
+        **with_limits("rate_capacitor", capacitor.value, capacitor.low, capacitor.high),
+        **with_limits("rate_dc", dc.value, dc.low, dc.high),
+        **with_limits("ratio", found.ratio, found.low, found.high),
         "raw_p": found.p,
     }
 
@@ -230,7 +218,9 @@ def kind_table(quarter: Quarter):
         row = _ratio_row(events.reindex(modules.index, fill_value=0), modules)
         if row:
             own = days[days["kind"].fillna(NO_PART) == kind]
-            rows.append(_kind_row(kind, row, _aged_row(quarter, row, own), parts))
+            about = {"kind": kind, "low": row["ratio_low"], "high": row["ratio_high"]}
+            aged = _aged_row(quarter, row, own)
+            rows.append(row | about | aged | _per_part(kind, row, parts))
     table = pd.DataFrame(rows, columns=KIND_COLUMNS)
     adjusted = holm(table["p"].to_numpy(float))
     events = table["faults_capacitor"] + table["faults_dc"]
@@ -244,34 +234,10 @@ def kind_table(quarter: Quarter):
     return first.drop(columns="p").reset_index(drop=True)
 
 
-KIND_COLUMNS = [
-    "kind",
-    "faults_capacitor",
-    "faults_dc",
-    "ratio",
-    "low",
-    "high",
-    "equal_age_ratio",
-    "equal_age_ratio_low",
-    "equal_age_ratio_high",
-    "could_show",
-    "p",
-    "parts_per_module_capacitor",
-    "parts_per_module_dc",
-    "ratio_per_part",
-    "verdict",
-]
-
-
-def _kind_row(kind: str, row: dict, aged: dict, parts) -> dict:
-    return {
-        "kind": kind,
-        **row,
-        "low": row["ratio_low"],
-        "high": row["ratio_high"],
-        **aged,
-        **_per_part(kind, row, parts),
-    }
+EQUAL_AGE = ["equal_age_ratio", "equal_age_ratio_low", "equal_age_ratio_high"]
+PER_PART = ["parts_per_module_capacitor", "parts_per_module_dc", "ratio_per_part"]
+PLAIN = ["kind", "faults_capacitor", "faults_dc", "ratio", "low", "high"]
+KIND_COLUMNS = [*PLAIN, *EQUAL_AGE, "could_show", "p", *PER_PART, "verdict"]
 
 
 def _part_years(evidence):
@@ -279,23 +245,16 @@ def _part_years(evidence):
     import pandas as pd
 
     frames = evidence.part_frames(["kind", "coupling", "exposure_hours", "weight"], by=("part_type",))
-    years = [
-        (spells["exposure_hours"] * spells["weight"])
-        .groupby([spells["kind"], spells["coupling"]], observed=True)
-        .sum()
-        for spells in frames
-    ]
-    return pd.concat(years).groupby(level=[0, 1], observed=True).sum() / HOURS_PER_YEAR
+    hours = (spells.assign(hours=spells["exposure_hours"] * spells["weight"]) for spells in frames)
+    sums = [of.groupby(["kind", "coupling"], observed=True)["hours"].sum() for of in hours]
+    return pd.concat(sums).groupby(level=[0, 1], observed=True).sum() / HOURS_PER_YEAR
 
 
 def _per_part(kind: str, row: dict, parts) -> dict:
     held = {side: parts.get((kind, side), 0.0) / row[f"years_{side}"] for side in SIDES}
     both = held["capacitor"] > 0 and held["dc"] > 0 and row["ratio"] is not None
-    return {
-        "parts_per_module_capacitor": held["capacitor"] or None,
-        "parts_per_module_dc": held["dc"] or None,
-        "ratio_per_part": row["ratio"] * held["dc"] / held["capacitor"] if both else None,
-    }
+    ratio = row["ratio"] * held["dc"] / held["capacitor"] if both else None
+    return dict(zip(PER_PART, (held["capacitor"] or None, held["dc"] or None, ratio), strict=True))
 
 
 def nesting(quarter: Quarter) -> Nested | None:

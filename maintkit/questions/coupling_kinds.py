@@ -7,6 +7,7 @@ from maintkit.quarter.fitted import NO_PART
 from maintkit.quarter.quarter import Quarter
 from maintkit.survival.rates import FEWEST_FOR_A_VERDICT, rate
 
+SIDES = ["capacitor", "dc"]
 PER_YEARS = 100
 SHOWN = 7  # kinds; the rest are added up
 OTHERS = "other parts"
@@ -62,56 +63,48 @@ class CouplingKinds:
         """A row per kind of part: faults on either side, and in 100 channel-years with limits."""
         import pandas as pd
 
-        rows = [
-            (one.name, side, own.faults, own.value, own.low, own.high)
-            for one in self.kinds
-            for side, own in (("capacitor", one.capacitor), ("dc", one.dc))
-        ]
-        return pd.DataFrame(
-            rows, columns=["kind", "coupling", "faults", "per_100_channel_years", "low", "high"]
-        )
+        sides = ((one.name, side, getattr(one, side)) for one in self.kinds for side in SIDES)
+        rows = [(name, side, *vars(own).values()) for name, side, own in sides]
+        columns = ["kind", "coupling", "faults", "per_100_channel_years", "low", "high"]
+        return pd.DataFrame(rows, columns=columns)
 
 
 def facts(quarter: Quarter) -> CouplingKinds:
     """Faults in 100 channel-years by kind of part and coupling, where both styles have faults enough."""
     years = channel_years(quarter).groupby("coupling").sum()
-    if not {"capacitor", "dc"} <= set(years[years > 0].index):
+    if not set(SIDES) <= set(years[years > 0].index):
         return CouplingKinds()
     found = quarter.evidence.fault_counts([*CHANNEL, "serial", "kind"])
     found = found[found["serial"].notna()].dropna(subset=["position"])
     kinds = found["kind"].astype(object).where(found["kind"].notna(), NO_PART)
     counts = found.groupby([kinds, "coupling"], observed=True)["faults"].sum().unstack(fill_value=0)
-    counts = counts.reindex(columns=["capacitor", "dc"], fill_value=0).sort_values(
-        "capacitor", ascending=False, kind="stable"
-    )
+    counts = counts.reindex(columns=SIDES, fill_value=0)
+    counts = counts.sort_values("capacitor", ascending=False, kind="stable")
     if (counts.sum() < FEWEST_FOR_A_VERDICT).any():
         return CouplingKinds()
     rest = counts.iloc[SHOWN:].sum()
     told = [_kind(str(name), row, years) for name, row in counts.head(SHOWN).iterrows()]
     told += [_kind(OTHERS, rest, years)] if rest.sum() else []
     apart = [one for one in told if one.name not in (NO_PART, OTHERS)]
-    sides = {side: _rate(counts[side].sum(), years[side]) for side in ("capacitor", "dc")}
+    capacitor, dc = (_rate(counts[side].sum(), years[side]) for side in SIDES)
     desks = channel_years(quarter).reset_index().groupby("coupling")["desk"].unique()
+    weaker = [one for one in apart if one.dc.low > one.capacitor.high]
     leading = next((one for one in apart if one.capacitor.low > one.dc.high), None)
     return CouplingKinds(
-        *(tuple(sorted(desks[side])) for side in ("capacitor", "dc")),
-        *(float(years[side]) for side in ("capacitor", "dc")),
-        sides["capacitor"],
-        sides["dc"],
+        *(tuple(sorted(desks[side])) for side in SIDES),
+        *(float(years[side]) for side in SIDES),
+        capacitor,
+        dc,
         tuple(told),
         leading,
-        max(
-            (one for one in apart if one.dc.low > one.capacitor.high),
-            key=lambda one: one.dc.faults,
-            default=None,
-        ),
-        leading.capacitor.faults / sides["capacitor"].faults if leading else None,
-        sides["capacitor"].value / sides["dc"].value,
+        max(weaker, key=lambda one: one.dc.faults, default=None),
+        leading.capacitor.faults / capacitor.faults if leading else None,
+        capacitor.value / dc.value,
     )
 
 
 def _kind(name: str, row, years) -> Kind:
-    return Kind(name, *(_rate(row[side], years[side]) for side in ("capacitor", "dc")))
+    return Kind(name, *(_rate(row[side], years[side]) for side in SIDES))
 
 
 def _rate(faults, years) -> Rate:

@@ -6,6 +6,7 @@ import numpy as np
 
 from maintkit.quarter.habits import ShortOfWork, habits_kept, short_of_work
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.rows import counted, first_record
 from maintkit.records.coverage import ticket_months
 from maintkit.survival.multiple_tests import holm
 from maintkit.survival.rates import poisson_limits, rate_ratio
@@ -42,9 +43,7 @@ class FewTickets:
     worst: Quiet | None
     table: object
 
-    @property
-    def counts(self) -> dict:
-        return {"tickets": self.tickets, "desks": self.desks, "desk_months": self.desk_months}
+    counts = counted("tickets", "desks", "desk_months")
 
 
 @dataclass(frozen=True)
@@ -81,9 +80,7 @@ class RecordingHabits:
     table: object
     short: ShortOfWork | None = None
 
-    @property
-    def counts(self) -> dict:
-        return {"habits": self.habits, "entries": self.entries}
+    counts = counted("habits", "entries")
 
 
 def few_tickets(quarter: Quarter) -> FewTickets:
@@ -101,13 +98,12 @@ def few_tickets(quarter: Quarter) -> FewTickets:
         series.append((EVERY_DESK, months.groupby("month", as_index=False)[["days", "tickets"]].sum()))
     rows = [row for desk, of_desk in series for row in _few(desk, of_desk)]
     table = pd.DataFrame(rows, columns=FEW_COLUMNS)
-    worst = table.sort_values("p_adjusted", kind="stable").head(1)[list(Quiet.__dataclass_fields__)]
     return FewTickets(
         stretches=len(table),
         tickets=int(months["tickets"].sum()),
         desks=months["desk"].nunique(),
         desk_months=len(months),
-        worst=next((Quiet(*row) for row in worst.itertuples(index=False)), None),
+        worst=first_record(Quiet, table.sort_values("p_adjusted", kind="stable")),
         table=table,
     )
 
@@ -125,18 +121,10 @@ def _few(desk: str, months):
             own = set(range(start, start + length))
             if p < SIGNIFICANCE and found.ratio <= MOST_KEPT and not own & listed:
                 listed |= own
-                a_day = found.events_b / found.exposure_b * found.exposure_a
-                low, high = _expected_limits(found)
-                yield {
-                    "desk": desk,
-                    "from_month": f"{months['month'][start]:%Y-%m}",
-                    "months": length,
-                    "tickets": int(found.events_a),
-                    "expected": a_day,
-                    "low": low,
-                    "high": high,
-                    "p_adjusted": p,
-                }
+                expected = found.events_b / found.exposure_b * found.exposure_a
+                low, high = poisson_limits(found.events_b) / found.exposure_b * found.exposure_a
+                month = f"{months['month'][start]:%Y-%m}"
+                yield desk, month, length, int(found.events_a), expected, low, high, p
 
 
 def _against_neighbours(summed: np.ndarray, start: int, length: int):
@@ -151,10 +139,6 @@ def _against_neighbours(summed: np.ndarray, start: int, length: int):
     return rate_ratio(*own, *others) if (others > 0).all() else None
 
 
-def _expected_limits(found):
-    return poisson_limits(found.events_b) / found.exposure_b * found.exposure_a
-
-
 def recording_habits(quarter: Quarter) -> RecordingHabits:
     """What entries left out, year by year: the share of each habit, and the years that differ from the others.
 
@@ -162,13 +146,14 @@ def recording_habits(quarter: Quarter) -> RecordingHabits:
     where the shares also differ by a tenth or more.
     """
     table = _habit_table(habits_kept(quarter)[0])
-    changed = table[table["changed"] == "yes"]
+    changed = table[table["changed"] == "yes"].astype({"year": str})
+    names = {"share_missing": "value", "share_other_years": "other_years"}
     return RecordingHabits(
         habits=table["habit"].nunique(),
         entries=int(table["entries"].sum()),
         most_left_out=_most_left_out(table) if len(table) else None,
         changed=changed["habit"].nunique(),
-        first=_first_changed(changed) if len(changed) else None,
+        first=first_record(Changed, changed.sort_values("p_adjusted", kind="stable").rename(columns=names)),
         table=table,
         short=short_of_work(quarter),
     )
@@ -180,59 +165,20 @@ def _most_left_out(table) -> LeftOut:
     return LeftOut(habit, *sums.loc[habit])
 
 
-def _first_changed(changed) -> Changed:
-    row = changed.sort_values("p_adjusted", kind="stable").iloc[0]
-    return Changed(
-        str(row["year"]),
-        row["habit"],
-        row["entries"],
-        row["share_missing"],
-        row["low"],
-        row["high"],
-        row["share_other_years"],
-    )
-
-
 def _habit_table(years):
-    import pandas as pd
-
-    rows = []
-    for habit, of_habit in years.groupby("habit", sort=True):
-        entries, missing = int(of_habit["entries"].sum()), int(of_habit["missing"].sum())
-        for year in of_habit.itertuples():
-            rest = entries - year.entries
-            share, others = year.missing / year.entries, (missing - year.missing) / rest if rest else np.nan
-            low, high = share_limits(year.missing, year.entries)
-            rows.append(
-                {
-                    "habit": habit,
-                    "year": int(year.year),
-                    "entries": int(year.entries),
-                    "missing": int(year.missing),
-                    "share_missing": share,
-                    "low": low,
-                    "high": high,
-                    "share_other_years": others,
-                    "p": shares_differ_p(
-                        int(year.missing), int(year.entries), missing - int(year.missing), rest
-                    ),
-                }
-            )
-    table = pd.DataFrame(
-        rows,
-        columns=[
-            "habit",
-            "year",
-            "entries",
-            "missing",
-            "share_missing",
-            "low",
-            "high",
-            "share_other_years",
-            "p",
-        ],
+    table = years[["habit", "year", "entries", "missing"]].sort_values(
+        "habit", kind="stable", ignore_index=True
     )
-    table["p_adjusted"] = holm(table.pop("p").to_numpy(float))
+    table = table.astype({"year": int, "entries": int, "missing": int})
+    entries, missing = table["entries"], table["missing"]
+    sums = table.groupby("habit")[["entries", "missing"]].transform("sum")
+    rest, others = sums["entries"] - entries, sums["missing"] - missing
+    table["share_missing"] = missing / entries
+    limits = [share_limits(*one) for one in zip(missing, entries, strict=True)]
+    table[["low", "high"]] = np.array(limits, float).reshape(-1, 2)
+    table["share_other_years"] = others / rest.where(rest > 0)
+    sides = zip(*(one.tolist() for one in (missing, entries, others, rest)), strict=True)
+    table["p_adjusted"] = holm([shares_differ_p(*side) for side in sides])
     shifted = (table["share_missing"] - table["share_other_years"]).abs() >= LEAST_SHIFT
     table["changed"] = np.where(shifted & (table["p_adjusted"] < SIGNIFICANCE), "yes", "no")
     return table.sort_values(

@@ -7,6 +7,7 @@ from typing import Literal
 from maintkit.quarter.arguments import named
 from maintkit.quarter.counts import faults_by_desk
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.rows import plain, record
 from maintkit.quarter.slots import COLUMNS
 from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 
@@ -119,22 +120,12 @@ def _came(quarter: Quarter, desk: str) -> Came | None:
     row = next((row for row in faults_by_desk(quarter).itertuples() if row.desk == desk), None)
     if row is None:
         return None
-    before = row.faults_before
-    return Came(
-        row.faults,
-        row.low,
-        row.high,
-        None if before != before or before is None else int(before),
-        row.minutes_lost,
-    )
+    before = plain(row.faults_before)
+    return record(Came, row, faults_before=None if before is None else int(before))
 
 
 def _ahead(forecast, desk: str, slots) -> Ahead:
     limits = forecast.count_limits.set_index("desk").loc[desk]
     known = slots[slots["expected_faults"].notna()]
-    return Ahead(
-        limits["expected_faults"],
-        limits["faults_low"],
-        limits["faults_high"],
-        tuple(known["position"].head(NAMED)),
-    )
+    names = {"expected_faults": "faults", "faults_low": "low", "faults_high": "high"}
+    return record(Ahead, limits.rename(names), first=tuple(known["position"].head(NAMED)))

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from maintkit.hours import DAYS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.rows import counted, first_record
 from maintkit.quarter.shelf import (
     CONDITIONS,
     RE_FORM_AFTER_YEARS,
@@ -14,7 +15,7 @@ from maintkit.quarter.shelf import (
     on_roster,
 )
 from maintkit.survival.rates import rate
-from maintkit.survival.results import Limited, limited
+from maintkit.survival.results import Limited
 
 SCARCE_COLUMNS = [
     "part_type", "obtainable", "used", "years_of_records", "used_per_year", "used_per_year_low", "used_per_year_high", "in_stock",
@@ -44,9 +45,7 @@ class Donors:
     re_form_years: int
     table: object
 
-    @property
-    def counts(self) -> dict:
-        return {"modules": self.modules}
+    counts = counted("modules")
 
 
 @dataclass(frozen=True)
@@ -70,9 +69,7 @@ class Scarce:
     parts_used: int
     table: object
 
-    @property
-    def counts(self) -> dict:
-        return {"parts_used": self.parts_used}
+    counts = counted("parts_used")
 
 
 def donor_modules(quarter: Quarter) -> Donors:
@@ -95,23 +92,13 @@ def donor_modules(quarter: Quarter) -> Donors:
 def scarce_parts(quarter: Quarter) -> Scarce:
     """Parts that are scarce or no longer made: use a year, stock, what the donors hold, and how long that lasts."""
     table = _scarce_table(quarter)
-    known = table[table["years_in_stock"].notna()]
+    known = table[table["years_in_stock"].notna()].rename(columns={"years_in_stock": "years"})
+    known = known.rename(columns=lambda name: name.replace("used_per_year", "used_a_year"))
     return Scarce(
         part_types=len(table),
-        first=_runs_out(known.iloc[0]) if len(known) else None,
+        first=first_record(RunsOut, known.astype({"in_stock": float})),
         parts_used=int(table["used"].sum()),
         table=table,
-    )
-
-
-def _runs_out(row) -> RunsOut:
-    return RunsOut(
-        row["part_type"],
-        float(row["in_stock"]),
-        limited(row, "used_per_year"),
-        float(row["years_in_stock"]),
-        int(row["in_donors"]),
-        float(row["years_with_donors"]),
     )
 
 

@@ -6,8 +6,10 @@ import numpy as np
 
 from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.rows import counted, plain, with_limits
 from maintkit.survival.ageing import drift
 
+PLACE = ["desk", "bay", "zone", "air_c"]
 LOSSES = (0.20, 0.30)
 MOST_PLACES = 8  # bays drawn; beyond them zones stand for bays
 FEWEST = 5  # readings of a place before a line is drawn through them
@@ -22,6 +24,10 @@ class Crossing:
     low: float | None
     high: float | None
     is_beyond: bool
+
+    @property
+    def columns(self) -> dict:
+        return with_limits(f"years_to_{100 * self.loss:.0f}_percent", self.value, self.low, self.high)
 
     @property
     def is_told(self) -> bool:
@@ -78,9 +84,7 @@ class DryingOut:
     fastest: Place | None
     slowest: Place | None
 
-    @property
-    def counts(self) -> dict:
-        return {"readings": self.readings, "modules": self.modules}
+    counts = counted("readings", "modules")
 
     @property
     def table(self):
@@ -93,12 +97,8 @@ class DryingOut:
                     "air_c": place.air_c,
                     "readings": place.readings,
                     "modules": place.modules,
-                    **{
-                        f"years_to_{100 * one.loss:.0f}_percent{end}": getattr(one, part)
-                        for one in place.crossings
-                        for end, part in (("", "value"), ("_low", "low"), ("_high", "high"))
-                    },
                 }
+                | {name: value for one in place.crossings for name, value in one.columns.items()}
                 for place in self.places
             ]
         )
@@ -143,23 +143,8 @@ def _readings_with_age(quarter: Quarter):
     caps = caps.assign(share=caps["value"] / first, row=np.arange(len(caps)))
     caps = caps[(caps["share"] > 0) & (caps["share"] < 3)]
     spells = quarter.evidence.part_spells
-    spells = spells.loc[spells["age_known"] & spells["serial"].isin(caps["serial"].unique())]
-    spells = spells[
-        [
-            "serial",
-            "part_type",
-            "ref",
-            "from_on",
-            "to_on",
-            "entry",
-            "exit",
-            "desk",
-            "position",
-            "bay",
-            "zone",
-            "air_c",
-        ]
-    ]
+    of_them = spells["age_known"] & spells["serial"].isin(caps["serial"].unique())
+    spells = spells.loc[of_them, ["serial", "part_type", "ref", "from_on", "to_on", "entry", "exit", *PLACE]]
     met = caps[["row", "serial", "part_type", "ref", "measured_on", "share"]].merge(
         spells, on=["serial", "part_type"], suffixes=("", "_spell")
     )
@@ -176,20 +161,19 @@ def _readings_with_age(quarter: Quarter):
 def _place(name: str, rows) -> Place:
     """The readings of one place and the drift through them."""
     air = rows["air_c"].mean()
-    fit = (
-        drift(rows["years"] * HOURS_PER_YEAR, rows["share"], rows["serial"]) if len(rows) >= FEWEST else None
-    )
+    hours = rows["years"] * HOURS_PER_YEAR
+    fit = drift(hours, rows["share"], rows["serial"]) if len(rows) >= FEWEST else None
     told = fit is not None and fit.slope.value is not None and fit.slope.value < 0
     oldest = float(rows["years"].max())
-    line = tuple(np.linspace(0, oldest, 12)) if told else ()
+    line = tuple(np.linspace(0, oldest, 12).tolist()) if told else ()
     return Place(
         name,
-        None if air != air else float(air),
+        plain(air),
         len(rows),
         int(rows["serial"].nunique()),
         tuple(rows["years"].astype(float)),
         tuple(rows["share"].astype(float)),
-        tuple(float(year) for year in line),
+        line,
         tuple(float(fit.ratio_at(year * HOURS_PER_YEAR).value) for year in line),
         tuple(_crossing(fit, loss, oldest) for loss in LOSSES) if told else (),
     )
@@ -197,7 +181,5 @@ def _place(name: str, rows) -> Place:
 
 def _crossing(fit, loss: float, oldest: float) -> Crossing:
     found = fit.age_at(1 - loss)
-    value, low, high = (
-        None if one is None else one / HOURS_PER_YEAR for one in (found.value, found.low, found.high)
-    )
-    return Crossing(loss, value, low, high, value is None or value > oldest)
+    ends = [one and one / HOURS_PER_YEAR for one in (found.value, found.low, found.high)]
+    return Crossing(loss, *ends, is_beyond=ends[0] is None or ends[0] > oldest)

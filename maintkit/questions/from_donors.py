@@ -6,6 +6,7 @@ from maintkit.hours import DAYS_PER_YEAR, HOURS_PER_YEAR
 from maintkit.quarter.borrowed import Debt, debts
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.resources import wanted_back
+from maintkit.quarter.rows import counted
 
 
 @dataclass(frozen=True)
@@ -29,9 +30,7 @@ class FromDonors:
     owed: tuple[Debt, ...] = ()
     wanted: tuple[Debt, ...] = ()
 
-    @property
-    def counts(self) -> dict:
-        return {"works": self.works}
+    counts = counted("works")
 
     @property
     def owed_parts(self) -> int:
@@ -75,22 +74,16 @@ def facts(quarter: Quarter) -> FromDonors:
 
 def _age_in_donor(part_spells, taken):
     """Mean powered age, years, of the parts of a kind in the donor on the day; NaN where it is not known."""
-    kinds = part_spells[
-        part_spells["serial"].isin(taken["donor_serial"]) & part_spells["age_known"].to_numpy(bool)
-    ]
+    of_donors = part_spells["serial"].isin(taken["donor_serial"])
+    kinds = part_spells[of_donors & part_spells["age_known"].to_numpy(bool)]
     kinds = dict(list(kinds.groupby(["serial", "part_type"], observed=True)))
     ages = []
-    for donor, part_type, day in zip(
-        taken["donor_serial"], taken["part_type"], taken["done_on"], strict=True
-    ):
+    for donor, part_type, day in taken[["donor_serial", "part_type", "done_on"]].itertuples(index=False):
         own = kinds.get((donor, part_type))
         own = own[(own["from_on"] <= day) & ~(own["ended_on"] <= day)] if own is not None else ()
-        last = (
-            own.sort_values("exit", kind="stable").drop_duplicates("piece", keep="last") if len(own) else ()
-        )
-        ages.append(
-            (last["exit"] * last["weight"]).sum() / last["weight"].sum() / HOURS_PER_YEAR
-            if len(last)
-            else float("nan")
-        )
+        if not len(own):
+            ages.append(float("nan"))
+            continue
+        last = own.sort_values("exit", kind="stable").drop_duplicates("piece", keep="last")
+        ages.append((last["exit"] * last["weight"]).sum() / last["weight"].sum() / HOURS_PER_YEAR)
     return ages

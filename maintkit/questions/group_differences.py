@@ -8,6 +8,7 @@ from maintkit.decide.equal_age import TWO_ERRORS, at_equal_age, both_errors, bot
 from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.ages import faults_by_day, module_exposure, modules_by_age
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.rows import counted, with_limits
 from maintkit.spells.parts import MOST
 from maintkit.survival.cautious import cautious
 from maintkit.survival.cox import cox
@@ -16,39 +17,13 @@ from maintkit.survival.rates import FEWEST_FOR_A_VERDICT, clustered_rate_ratio
 
 SIGNIFICANCE = 0.05
 PART_LABELS = ("board_era", "zone")
-PART_COLUMNS = [
-    "family",
-    "kind",
-    "part_type",
-    "serial",
-    "desk",
-    *PART_LABELS,
-    "entry",
-    "exit",
-    "exposure_hours",
-    "event",
-    "interval_censored",
-    "weight",
-    "age_known",
-]
+SPELL = ["entry", "exit", "exposure_hours", "event", "interval_censored", "weight", "age_known"]
+PART_COLUMNS = ["family", "kind", "part_type", "serial", "desk", *PART_LABELS, *SPELL]
 HIGHER, LOWER, SAME, THIN = "higher", "lower", "no difference shown", "too few failures to say"
-COLUMNS = [
-    "what",
-    "level_a",
-    "level_b",
-    "ratio",
-    "low",
-    "high",
-    "events_a",
-    "events_b",
-    "exposure_a",
-    "exposure_b",
-    "verdict",
-    "equal_age_ratio",
-    "equal_age_ratio_low",
-    "equal_age_ratio_high",
-    "could_show",
-]
+AS_THEY_STAND = ["ratio", "low", "high", "events_a", "events_b", "exposure_a", "exposure_b"]
+EQUAL_AGE = ["equal_age_ratio", "equal_age_ratio_low", "equal_age_ratio_high"]
+PAIR = ["what", "level_a", "level_b", *AS_THEY_STAND]
+COLUMNS = [*PAIR, "verdict", *EQUAL_AGE, "could_show"]
 
 
 @dataclass(frozen=True)
@@ -78,9 +53,7 @@ class Differences:
     most: int | None
     table: object
 
-    @property
-    def counts(self) -> dict:
-        return {"comparisons": self.comparisons, "faults": self.faults}
+    counts = counted("comparisons", "faults")
 
 
 def facts(quarter: Quarter) -> Differences:
@@ -113,8 +86,7 @@ def comparison_table(quarter: Quarter):
     import pandas as pd
 
     rows = [*_module_comparisons(quarter), *_part_comparisons(quarter)]
-    names = [*COLUMNS[:10], *COLUMNS[11:14], "why_untold", "raw_p", "p", "error"]
-    table = pd.DataFrame(rows, columns=names)
+    table = pd.DataFrame(rows, columns=[*PAIR, *EQUAL_AGE, "why_untold", "raw_p", "p", "error"])
     table["raw_p_adjusted"], table["p_adjusted"] = (holm(table[p].to_numpy(float)) for p in ("raw_p", "p"))
     events = table["events_a"] + table["events_b"]
     shown = table["p_adjusted"] < SIGNIFICANCE
@@ -200,34 +172,17 @@ def _at_equal_age(what: str, spells) -> list[dict]:
 
 def _part_row(what: str, cells, pair, ratio, p) -> dict:
     label, *levels = pair
-    sums = cells.groupby(label, observed=True)[["events", "years"]].sum()
-    (events_a, years_a), (events_b, years_b) = (sums.loc[level] for level in levels)
-    return {
-        "what": what,
-        "level_a": levels[0],
-        "level_b": levels[1],
-        "ratio": ratio and ratio.value,
-        "low": ratio and ratio.low,
-        "high": ratio and ratio.high,
-        "events_a": int(events_a),
-        "events_b": int(events_b),
-        "exposure_a": float(years_a),
-        "exposure_b": float(years_b),
-        "raw_p": p,
-        "p": p,
-        "error": np.nan if ratio is None or not ratio.value else np.log(ratio.high / ratio.low) / TWO_ERRORS,
-    }
+    sums = cells.groupby(label, observed=True)[["events", "years"]].sum().loc[levels]
+    limits = (None, None, None) if ratio is None else (ratio.value, ratio.low, ratio.high)
+    error = np.log(ratio.high / ratio.low) / TWO_ERRORS if ratio is not None and ratio.value else np.nan
+    found = (what, *levels, *limits, *sums["events"].astype(int), *sums["years"])
+    return dict(zip(PAIR, found, strict=True), raw_p=p, p=p, error=error)
 
 
 def _against_most(cells, label: str) -> list[tuple]:
     """Every level of a label beside the one with the most exposure."""
-    years = (
-        cells.groupby(label, observed=True)["years"]
-        .sum()
-        .sort_index()
-        .sort_values(ascending=False, kind="stable")
-    )
-    levels = list(years[years > 0].index)
+    years = cells.groupby(label, observed=True)["years"].sum().sort_index()
+    levels = list(years[years > 0].sort_values(ascending=False, kind="stable").index)
     return [(level, levels[0]) for level in levels[1:]]
 
 
@@ -257,20 +212,12 @@ def _pairs(what: str, cells, pieces, label: str, pairs: list[tuple]) -> list[dic
 def _pair(what: str, watched, pieces, label: str, pair: tuple) -> dict:
     found = clustered_rate_ratio(*watched[0], *watched[1])
     aged = at_equal_age(pieces, pieces["events"].to_numpy(float), label, pair)
+    row = dict(zip(PAIR, [what, *pair, *(getattr(found, name) for name in AS_THEY_STAND)], strict=True))
     return {
-        "what": what,
-        "level_a": pair[0],
-        "level_b": pair[1],
-        "ratio": found.ratio,
-        "low": found.low,
-        "high": found.high,
+        **row,
         "events_a": int(found.events_a),
         "events_b": int(found.events_b),
-        "exposure_a": found.exposure_a,
-        "exposure_b": found.exposure_b,
-        "equal_age_ratio": aged.ratio,
-        "equal_age_ratio_low": aged.low,
-        "equal_age_ratio_high": aged.high,
+        **with_limits("equal_age_ratio", aged.ratio, aged.low, aged.high),
         "why_untold": aged.why,
         "raw_p": found.p,
         "p": both_p(found.p, aged),

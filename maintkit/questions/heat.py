@@ -8,8 +8,9 @@ from maintkit.hours import HOURS_PER_WEEK
 from maintkit.quarter.arguments import number
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.recaps import modules_with_costs
+from maintkit.quarter.rows import record, records
 from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
-from maintkit.survival.results import Limited, limited
+from maintkit.survival.results import Limited
 from maintkit.survival.temperature import COOLEST_C
 
 COOLER_C = -5.0
@@ -132,11 +133,12 @@ def cooler_air(quarter: Quarter, *, change_c: float = COOLER_C) -> CoolerAir:
     table = table.merge(_shortest(quarter), on="desk", how="left")
     table["shortest_interval_then"] = table["shortest_interval_years"] * table["interval_times"]
     first = table.loc[table["faults_now"].idxmax()] if len(table) else None
+    names = {"shortest_interval_years": "shortest_now", "shortest_interval_then": "shortest_then"}
     by_part = energy.by_part
     return CoolerAir(
         _verdict(first, seen, change_c),
         *about,
-        first=None if first is None else _in_other_air(first),
+        first=None if first is None else record(InOtherAir, first.rename(names)),
         law=_law(energy),
         table=table,
         by_part=by_part,
@@ -155,18 +157,6 @@ def _verdict(first, seen: int, change_c: float) -> str:
         return "by records"
     unmoved = first["in_range"] == 0 and first["faults_by_rule"] == first["faults_now"]
     return "no change" if unmoved else "by law"
-
-
-def _in_other_air(row) -> InOtherAir:
-    shortest = (row["shortest_interval_years"], row["shortest_interval_then"])
-    return InOtherAir(
-        row["desk"],
-        float(row["faults_now"]),
-        limited(row, "faults_then"),
-        float(row["faults_by_rule"]),
-        limited(row, "interval_times"),
-        *(None if years != years else float(years) for years in shortest),
-    )
 
 
 def _law(energy) -> Temperature:
@@ -191,23 +181,15 @@ def off_at_night(quarter: Quarter, *, hours_a_week: float = NIGHTS_OFF_HOURS) ->
     about = (hours_a_week, seen, FEWEST_FOR_A_VERDICT)
     if not len(quarter.slots):
         return OffAtNight("no slot", *about, (), 0, None, {})
-    day_hours = quarter.days_ahead * 24.0
-    table = fewer_hours(
-        quarter.evidence, forecast, quarter.slots, hours_a_week=hours_a_week, quarter_hours=day_hours
-    )
+    hours = {"hours_a_week": hours_a_week, "quarter_hours": quarter.days_ahead * 24.0}
+    table = fewer_hours(quarter.evidence, forecast, quarter.slots, **hours)
     table = _with_limits(table, forecast.count_limits)
     told = table[table["faults_now"] > 0]
-    if seen < FEWEST_FOR_A_VERDICT:
-        verdict = "too few" if len(table) else "nothing to switch off"
-    else:
-        verdict = "told" if len(told) else "no module" if len(table) else "nothing to switch off"
+    verdict = "too few" if seen < FEWEST_FOR_A_VERDICT else "told" if len(told) else "no module"
     return OffAtNight(
-        verdict,
+        verdict if len(table) else "nothing to switch off",
         *about,
-        desks=tuple(
-            FewerHours(row["desk"], row["faults_now"], limited(row, "faults_then"))
-            for row in told.to_dict("records")
-        ),
+        desks=records(FewerHours, told),
         changed=quarter.table("power")["desk"].nunique(),
         table=table if len(table) else None,
         counts={"faults": forecast.failures},
@@ -216,9 +198,8 @@ def off_at_night(quarter: Quarter, *, hours_a_week: float = NIGHTS_OFF_HOURS) ->
 
 def _with_limits(table, limits):
     """Faults a year now and then with the limits of the forecast, then in proportion."""
-    table = table.merge(
-        limits[["desk", "expected_faults_low", "expected_faults_high"]], on="desk", how="left"
-    )
+    limits = limits[["desk", "expected_faults_low", "expected_faults_high"]]
+    table = table.merge(limits, on="desk", how="left")
     ratio = table["faults_then"] / table["faults_now"]
     for side in ("low", "high"):
         table[f"faults_now_{side}"] = 4 * table.pop(f"expected_faults_{side}")

@@ -4,10 +4,12 @@ from dataclasses import dataclass
 
 from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.rows import counted
 from maintkit.survival.rates import rate
 
 HOTTER_C = 5.0  # above the coolest bay of its desk; nearer together is no hot bay
 FEWEST = 5
+RATE = "faults_a_module_year"
 
 
 @dataclass(frozen=True)
@@ -50,9 +52,7 @@ class HotBays:
     def hot_here(self) -> int:
         return len(self.names)
 
-    @property
-    def counts(self) -> dict:
-        return {"bays": self.bays}
+    counts = counted("bays")
 
 
 def facts(quarter: Quarter) -> HotBays:
@@ -71,41 +71,18 @@ def facts(quarter: Quarter) -> HotBays:
     years = evidence.stays.groupby(["desk", "bay"])["exposure_hours"].sum() / HOURS_PER_YEAR
     faults = evidence.faults
     failed = faults[faults["counts"].astype(bool) & (faults["kind"] == "electrolytic")]
-    count = failed.groupby(["desk", "bay"]).size()
-    bays = [
-        _bay(
-            row.bay,
-            row.desk,
-            row.air_c,
-            row.hotter_c,
-            count.get((row.desk, row.bay), 0),
-            years.get((row.desk, row.bay), 0.0),
-        )
-        for row in air.itertuples()
-    ]
+    count = failed.groupby(["desk", "bay"]).size().rename("failures")
+    air = air.join(count, on=["desk", "bay"]).join(years.rename("years"), on=["desk", "bay"])
+    air = air.fillna({"failures": 0, "years": 0.0})[["bay", "desk", "air_c", "hotter_c", "failures", "years"]]
+    bays = [_bay(*row) for row in air.itertuples(index=False)]
     hot = tuple(sorted((one for one in bays if one.hotter_c >= HOTTER_C), key=lambda one: -one.hotter_c))
     desk = hot[0].desk if hot else ""
     cool = [one for one in bays if one.desk == desk and one not in hot]
-    rest = (
-        _bay(
-            "other bays",
-            desk,
-            sum(one.air_c for one in cool) / len(cool),
-            0.0,
-            sum(one.failures for one in cool),
-            sum(one.module_years for one in cool),
-        )
-        if cool
-        else None
-    )
-    table = pd.DataFrame([vars(one) for one in bays]).rename(
-        columns={
-            "name": "bay",
-            "value": "faults_a_module_year",
-            "low": "faults_a_module_year_low",
-            "high": "faults_a_module_year_high",
-        }
-    )
+    summed = ("air_c", "failures", "module_years")
+    air_c, number, years = (sum(getattr(one, name) for one in cool) for name in summed)
+    rest = _bay("other bays", desk, air_c / len(cool), 0.0, number, years) if cool else None
+    names = {"name": "bay", "value": RATE, "low": f"{RATE}_low", "high": f"{RATE}_high"}
+    table = pd.DataFrame(map(vars, bays)).rename(columns=names)
     return HotBays(True, len(bays), HOTTER_C, hot, desk, rest, table)
 
 

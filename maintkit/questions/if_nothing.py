@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from maintkit.decide.priority import TAILS
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.resources import mending_hours
+from maintkit.quarter.rows import records
 from maintkit.survival.results import Limited
 
 QUARTERS = 8
@@ -48,12 +49,12 @@ class Ahead:
 
     next_quarter: str
     seen: int
-    faults: Limited | None
-    minutes: Limited | None
-    two_years_faults: float | None
-    two_years_hours: float | None
-    two_years_mending: float | None
-    desks: tuple[DeskAhead, ...]
+    faults: Limited | None = None
+    minutes: Limited | None = None
+    two_years_faults: float | None = None
+    two_years_hours: float | None = None
+    two_years_mending: float | None = None
+    desks: tuple[DeskAhead, ...] = ()
     untimed: int = 0
     counted: int = 0
     enough_on: date | None = None
@@ -66,31 +67,17 @@ def facts(quarter: Quarter) -> Ahead:
     forecast = quarter.forecast
     slots = forecast.slots.dropna(subset=["expected_faults"])
     if forecast.failures < FEWEST or not len(slots):
-        return Ahead(
-            quarter.next_label,
-            forecast.failures,
-            None,
-            None,
-            None,
-            None,
-            None,
-            (),
-            enough_on=_enough_on(quarter, forecast),
-        )
+        return Ahead(quarter.next_label, forecast.failures, enough_on=_enough_on(quarter, forecast))
     limits = forecast.count_limits
     totals = forecast.draws[:, : len(forecast.slots)].sum(axis=1)
     counts = np.random.default_rng(1).poisson(totals)
     expected = float(slots["expected_faults"].sum())
     minutes = float(slots["expected_minutes_lost"].sum())
     by_desk = slots.groupby("desk")["expected_minutes_lost"].sum()
-    desks = [
-        DeskAhead(
-            row.desk,
-            Limited(float(row.expected_faults), float(row.faults_low), float(row.faults_high)),
-            float(by_desk.get(row.desk, 0.0)),
-        )
-        for row in limits.sort_values("expected_faults", ascending=False, kind="stable").itertuples()
-    ]
+    desks = limits.assign(minutes=limits["desk"].map(by_desk).fillna(0.0))
+    desks = desks.rename(columns={"expected_faults": "faults"}).sort_values(
+        "faults", ascending=False, kind="stable"
+    )
     low, high = (float(one) for one in np.quantile(counts, TAILS))
     each, faults = mending_hours(quarter), quarter.evidence.faults
     counted = faults[faults["counts"]]
@@ -102,7 +89,7 @@ def facts(quarter: Quarter) -> Ahead:
         QUARTERS * expected,
         QUARTERS * minutes / 60 or None,
         None if each is None else QUARTERS * expected * each,
-        tuple(desks),
+        records(DeskAhead, desks),
         untimed=int(counted["minutes_lost"].isna().sum()),
         counted=len(counted),
     )

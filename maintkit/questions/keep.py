@@ -15,24 +15,14 @@ from maintkit.quarter.arguments import number
 from maintkit.quarter.programme import planned_spares
 from maintkit.quarter.pulled import DAYS_AWAY, PULLED, needed
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.rows import counted, first_record
 from maintkit.quarter.shelf import Roster, donor_parts, donor_table, on_roster, years_on_record
 from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 
 AT_ONCE = 0.95
-COLUMNS = [
-    "serial",
-    "family",
-    "module_type",
-    "board_era",
-    "condition",
-    "decision",
-    "works",
-    "days_spared",
-    "minutes_a_year",
-    "for_parts",
-    "unpowered_years",
-    "rework_cycles",
-]
+WORTH = ["works", "days_spared", "minutes_a_year", "for_parts"]
+MODULE = ["serial", "family", "module_type", "board_era", "condition"]
+COLUMNS = [*MODULE, "decision", *WORTH, "unpowered_years", "rework_cycles"]
 
 
 @dataclass(frozen=True)
@@ -87,9 +77,7 @@ class KeepOrStrip:
     pulls: int
     table: object
 
-    @property
-    def counts(self) -> dict:
-        return {"modules": self.modules, "pulls": self.pulls}
+    counts = counted("modules", "pulls")
 
 
 @dataclass(frozen=True)
@@ -116,9 +104,7 @@ class OneMore:
     minutes_a_day: float
     table: object
 
-    @property
-    def counts(self) -> dict:
-        return {"pulls": self.pulls}
+    counts = counted("pulls")
 
 
 def keep_or_strip(quarter: Quarter, *, keeping: Keeping = Keeping()) -> KeepOrStrip:
@@ -140,13 +126,12 @@ def keep_or_strip(quarter: Quarter, *, keeping: Keeping = Keeping()) -> KeepOrSt
     )
     table = decided.merge(donors, on="serial")[COLUMNS]
     by, works = table["decision"].value_counts(), table["condition"] == "working"
-    best = next(table.itertuples(), None)
     return KeepOrStrip(
         modules=len(table),
         roster=on_roster(quarter),
         has_need=bool(need.pulls or need.parts),
         decided=tuple(Decided(name, int(by.get(name, 0))) for name in (KEEP, STRIP, INSPECT, RELEASE)),
-        best=best and Best(best.serial, best.decision, float(best.days_spared), best.for_parts),
+        best=first_record(Best, table),
         keeping=keeping,
         working_stripped=tuple(table.loc[works & (table["decision"] == STRIP), "serial"]),
         unknown_rest=int(rest.isna().sum()),

@@ -7,6 +7,7 @@ import numpy as np
 from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.lives import by_label, fitted_life, known_lives, life_table, lives_of, survival_curve
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.rows import first_record
 from maintkit.survival.results import Limited
 from maintkit.survival.weibull import FEWEST_FAILURES
 
@@ -75,8 +76,8 @@ def part_lives(quarter: Quarter) -> PartLives:
         kinds=len(table),
         wearing=len(wearing),
         thin=int((table["verdict"] == THIN).sum()),
-        soonest=next(
-            (Soonest(*row) for row in wearing[["part_type", "b10", "b10_low", "b10_high"]].values), None
+        soonest=first_record(
+            Soonest, wearing.rename(columns={"b10": "value", "b10_low": "low", "b10_high": "high"})
         ),
         drawn_from=quarter.drawn_from,
         table=table.rename(columns={"level": "family"}),

@@ -4,41 +4,30 @@ from dataclasses import dataclass
 
 from maintkit.quarter.headlines import first_slots, headline_answers, moved
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.rows import record
 from maintkit.records.problems import AWAY, BLANK, CONTRADICTION, NOT_UNDERSTOOD, Problem, find_problems
 from maintkit.records.without_rows import rows_set_aside
 from maintkit.records.wording import sort_symptoms, vocabulary_beside
 from maintkit.spells.build import gather_evidence
 
-MOST_TICKETS = (
-    100_000  # above this many every problem is weighed by its rows alone, for reckoning again takes too long
-)
+# above this many every problem is weighed by its rows alone, for reckoning again takes too long
+MOST_TICKETS = 100_000
 ANSWERED_FROM = {"tickets": "faults a module-year of ", "repairs": "failures a part-year of "}
 NO_CAUSE = "Parts replaced on a fault whose cause is said to be unknown"
-COLUMNS = [
-    "problem",
-    "kind",
-    "rows",
-    "of",
-    "touches",
-    "moves",
-    "what_moves",
-    "work_list_changes",
-    "example",
-    "remedy",
-    "answer_now",
-    "answer_then",
-]
+PROBLEM = ["problem", "kind", "rows", "of", "touches"]
+MOVES = ["moves", "what_moves", "work_list_changes"]
+COLUMNS = [*PROBLEM, *MOVES, "example", "remedy", "answer_now", "answer_then"]
 
 
 @dataclass(frozen=True)
 class _Effect:
-    """How far the answers move: ``share`` of the way to a limit, the answer that moves most, from what to what, and slots that change."""
+    """How far the answers move: ``moves`` of the way to a limit, the answer that moves most, from what to what, and slots that change."""
 
-    share: float
-    answer: str = ""
-    now: float | None = None
-    then: float | None = None
-    slots: int | None = None
+    moves: float = float("nan")
+    what_moves: str = ""
+    answer_now: float | None = None
+    answer_then: float | None = None
+    work_list_changes: int | None = None
 
 
 FAR = 5  # ways to their limits
@@ -117,13 +106,15 @@ def what_to_mend(quarter: Quarter, *, watch=None) -> WhatToMend:
     rows = []
     for problem in problems:
         effect = weigh.effect(problem) if weigh else None
-        rows.append(_row(problem, effect))
+        rows.append(vars(problem) | {"problem": problem.what} | vars(effect or _Effect()))
         if watch:
             watch(1)
-    table = pd.DataFrame(rows, columns=[*COLUMNS, "weight"]).sort_values(
-        ["weight", "rows", "problem"], ascending=[False, False, True], kind="stable"
+    table = pd.DataFrame(rows, columns=COLUMNS)
+    weight = table["moves"].fillna(table["rows"] / table["of"].clip(lower=1))
+    table = table.assign(weight=weight).sort_values(
+        ["weight", "rows", "problem"], ascending=[False, False, True], kind="stable", ignore_index=True
     )
-    table = table.drop(columns="weight").reset_index(drop=True)
+    table = table.drop(columns="weight")
     return WhatToMend(
         problems=len(table),
         weighed=weigh is not None,
@@ -137,35 +128,9 @@ def what_to_mend(quarter: Quarter, *, watch=None) -> WhatToMend:
 
 
 def _first(table) -> ToMend:
-    row = table.astype(object).where(table.notna(), None).iloc[0]
-    return ToMend(
-        row["problem"],
-        row["rows"],
-        row["of"],
-        row["moves"],
-        row["what_moves"],
-        row["answer_now"],
-        row["answer_then"],
-        at_most=row["kind"] == AWAY,
-    )
-
-
-def _row(problem: Problem, effect: _Effect | None) -> dict:
-    return {
-        "problem": problem.what,
-        "kind": problem.kind,
-        "rows": problem.rows,
-        "of": problem.of,
-        "touches": problem.touches,
-        "moves": effect.share if effect else float("nan"),
-        "what_moves": effect.answer if effect else "",
-        "work_list_changes": effect.slots if effect else None,
-        "example": problem.example,
-        "remedy": problem.remedy,
-        "answer_now": effect.now if effect else None,
-        "answer_then": effect.then if effect else None,
-        "weight": effect.share if effect else problem.rows / max(problem.of, 1),
-    }
+    names = {"what_moves": "answer", "answer_now": "now", "answer_then": "then"}
+    row = table.rename(columns=names).iloc[0]
+    return record(ToMend, row, at_most=row["kind"] == AWAY)
 
 
 class _Weigher:
@@ -202,7 +167,7 @@ class _Weigher:
         most = max(shifts, key=shifts.get, default=None)
         share = max(shifts.get(most, 0.0), changed / max(len(self.slots), 1))
         if not most or shifts[most] == 0:
-            return _Effect(share, slots=changed)
+            return _Effect(share, work_list_changes=changed)
         return _Effect(share, most, self.answers[most].value, answers[most].value, changed)
 
     def _raised(self, problem: Problem) -> _Effect | None:

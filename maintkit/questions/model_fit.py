@@ -7,6 +7,7 @@ from maintkit.decide.model_fit import model_fit
 from maintkit.decide.part_groups import PART_COLUMNS, PartGroups
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
+from maintkit.quarter.rows import counted
 
 
 @dataclass(frozen=True)
@@ -30,9 +31,7 @@ class Fit:
     faults: int
     table: object
 
-    @property
-    def counts(self) -> dict:
-        return {"groups": self.groups, "faults": self.faults}
+    counts = counted("groups", "faults")
 
 
 @once_a_quarter

@@ -7,17 +7,10 @@ from maintkit.quarter.fitted import parts_in
 from maintkit.quarter.history import known_module, module_history
 from maintkit.quarter.of_module import rows_of
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.rows import counted, first_record, text_of
 
-PART_COLUMNS = [
-    "part_type",
-    "kind",
-    "ref",
-    "weight",
-    "fitted_on",
-    "age_years",
-    "age_known",
-    "expected_failures_if_always_on",
-]
+EXPECTED = "expected_failures_if_always_on"
+PART_COLUMNS = ["part_type", "kind", "ref", "weight", "fitted_on", "age_years", "age_known", EXPECTED]
 
 
 @dataclass(frozen=True)
@@ -30,6 +23,15 @@ class Watched:
     value: float
     low: float
     high: float
+
+
+WATCHED = {
+    "years": "powered_years",
+    "expected": "predicted_faults",
+    "frailty": "value",
+    "frailty_low": "low",
+    "frailty_high": "high",
+}  # what the forecast calls them
 
 
 @dataclass(frozen=True)
@@ -60,21 +62,19 @@ class ModuleParts:
     expected_failures: float
     table: object
 
-    @property
-    def counts(self) -> dict:
-        return {"parts": self.parts}
+    counts = counted("parts")
 
 
 def one_module(quarter: Quarter, serial: str) -> OneModule:
     """The history of a module: its stays, faults and work in order of date, and how it compares with what its parts predict."""
     known = known_module(quarter, serial)
-    own = rows_of(quarter, "forecast.modules", known["serial"])
+    own = rows_of(quarter, "forecast.modules", known["serial"]).rename(columns=WATCHED)
     table = module_history(quarter, known["serial"])
     names = ("module_type", "family", "desk", "position")
     return OneModule(
         serial=known["serial"],
-        **{name: known[name] if isinstance(known[name], str) else None for name in names},
-        watched=_watched(own.iloc[0]) if len(own) else None,
+        **{name: text_of(known[name]) for name in names},
+        watched=first_record(Watched, own),
         table=table,
         counts={
             "faults": int(((table["what"] == "fault") & (table["counted"] == "yes")).sum()),
@@ -84,28 +84,16 @@ def one_module(quarter: Quarter, serial: str) -> OneModule:
     )
 
 
-def _watched(row) -> Watched:
-    return Watched(
-        int(row["faults"]),
-        row["years"],
-        row["expected"],
-        row["frailty"],
-        row["frailty_low"],
-        row["frailty_high"],
-    )
-
-
 def module_parts(quarter: Quarter, serial: str) -> ModuleParts:
     """The parts now in a module, their ages, and the failures expected of them next quarter."""
     serial = known_module(quarter, serial)["serial"]
     fitted = parts_in(quarter, serial)
-    table = fitted.assign(
-        age_years=fitted["exit"] / HOURS_PER_YEAR, expected_failures_if_always_on=_expected(quarter, fitted)
-    ).sort_values("expected_failures_if_always_on", ascending=False, kind="stable")
+    ages = {"age_years": fitted["exit"] / HOURS_PER_YEAR, EXPECTED: _expected(quarter, fitted)}
+    table = fitted.assign(**ages).sort_values(EXPECTED, ascending=False, kind="stable")
     return ModuleParts(
         serial=serial,
         parts=int(table["weight"].sum()),
-        expected_failures=float(table["expected_failures_if_always_on"].sum()),
+        expected_failures=float(table[EXPECTED].sum()),
         table=table[PART_COLUMNS].reset_index(drop=True),
     )
 
@@ -115,11 +103,9 @@ def _expected(quarter: Quarter, fitted) -> list[float]:
     ahead = quarter.days_ahead * 24.0
     hazards = {(hazard.family, hazard.part_type): hazard for hazard in quarter.forecast.hazards}
     ages = fitted["exit"].to_numpy(float)
+    of = (hazards[row.family, row.part_type] for row in fitted.itertuples())
+    places = ([place] for place in range(len(fitted)))
     return [
-        float(
-            hazards[row.family, row.part_type].expected(
-                fitted.iloc[[place]], ages[[place]], ages[[place]] + ahead
-            )[0, 0]
-        )
-        for place, row in enumerate(fitted.itertuples())
+        float(hazard.expected(fitted.iloc[place], ages[place], ages[place] + ahead)[0, 0])
+        for hazard, place in zip(of, places, strict=True)
     ]

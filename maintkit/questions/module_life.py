@@ -6,6 +6,7 @@ from datetime import date
 from maintkit.quarter.history import known_module
 from maintkit.quarter.of_module import rows_of
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.rows import records
 
 AWAY_DAYS = 60  # a module back in its slot within so many days was at the bench, not elsewhere
 
@@ -16,7 +17,6 @@ class Stay:
 
     desk: str
     position: str
-    bay: str | None
     air_c: float | None
     from_on: date
     to_on: date
@@ -91,10 +91,7 @@ def facts(quarter: Quarter, serial: str) -> Life:
         serial=serial,
         begun=stays["from_on"].min().date() if len(stays) else quarter.first_day,
         ended=quarter.last_day,
-        faults=tuple(
-            Fault(row.happened_on.date(), None if row.part_type != row.part_type else row.part_type)
-            for row in faults.itertuples()
-        ),
+        faults=records(Fault, faults.rename(columns={"happened_on": "on"})),
         expected=float(modules.loc[serial, "expected"]) if serial in modules.index else None,
         stays=_stays(stays),
         work=tuple(day.date() for day in work["done_on"].drop_duplicates().sort_values()),
@@ -106,18 +103,8 @@ def facts(quarter: Quarter, serial: str) -> Life:
 
 def _stays(stays) -> tuple[Stay, ...]:
     """Times in one slot, however often the power or the board's state changed meanwhile."""
-    found: list[Stay] = []
-    for row in stays.sort_values("from_on", kind="stable").itertuples():
-        place = (row.desk, row.position)
-        if (
-            found
-            and (found[-1].desk, found[-1].position) == place
-            and (row.from_on.date() - found[-1].to_on).days <= AWAY_DAYS
-        ):
-            last = found.pop()
-            found.append(Stay(*place, last.bay, last.air_c, last.from_on, row.to_on.date()))
-        else:
-            bay = None if row.bay != row.bay or row.bay is None else str(row.bay)
-            air = None if row.air_c != row.air_c else float(row.air_c)
-            found.append(Stay(*place, bay, air, row.from_on.date(), row.to_on.date()))
-    return tuple(found)
+    stays = stays.sort_values("from_on", kind="stable")
+    place, away = stays[["desk", "position"]], (stays["from_on"] - stays["to_on"].shift()).dt.days
+    begins = (place != place.shift()).any(axis=1) | (away > AWAY_DAYS)
+    left = stays["to_on"].groupby(begins.cumsum()).last()
+    return records(Stay, stays[begins].assign(to_on=left.to_numpy()))

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.rows import counted
 from maintkit.records.spelling import taken_as_one
 from maintkit.records.twins import Twins, near_twins
 
@@ -19,9 +20,7 @@ class Names:
     first: Twins | None
     table: object
 
-    @property
-    def counts(self) -> dict:
-        return {"names_taken_as_one": self.joined, "near_twins": self.twins}
+    counts = counted(names_taken_as_one="joined", near_twins="twins")
 
 
 def facts(quarter: Quarter) -> Names:
@@ -30,30 +29,10 @@ def facts(quarter: Quarter) -> Names:
 
     connection = quarter.records.connection
     one, twins = taken_as_one(connection), near_twins(connection)
-    rows = [
-        {
-            "names": spelled.column,
-            "desk": spelled.scope,
-            "shown": spelled.shown,
-            "written": spelled.written,
-            "rows_written": spelled.rows,
-            "taken_as_one": "yes",
-        }
-        for spelled in one
-    ]
-    rows += [
-        {
-            "names": pair.column,
-            "desk": pair.scope,
-            "shown": pair.name,
-            "rows": pair.rows,
-            "written": pair.other,
-            "rows_written": pair.other_rows,
-            "taken_as_one": "no",
-            "line_to_add": f"{pair.section} {pair.line}",
-        }
-        for pair in twins
-    ]
+    rows = [(own.column, own.scope, own.shown, None, own.written, own.rows, "yes", None) for own in one]
+    for pair in twins:
+        names = (pair.column, pair.scope, pair.name, pair.rows, pair.other, pair.other_rows)
+        rows.append((*names, "no", f"{pair.section} {pair.line}"))
     return Names(
         joined=len({(spelled.column, spelled.scope, spelled.shown) for spelled in one}),
         spellings=len(one),

@@ -4,8 +4,10 @@ from dataclasses import dataclass
 
 from maintkit.quarter.decisions import READY, outcome
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.rows import counted
 from maintkit.survival.rates import poisson_tail
 
+MARKS = ("refused", "put_off", "agreed")
 BY_CHANCE = 0.05  # of a count, from which chance may bring it
 
 
@@ -30,24 +32,20 @@ class Outcome:
     by_chance: bool
     table: object
 
-    @property
-    def counts(self) -> dict:
-        return {"proposed": self.proposed, "done": self.done}
+    counts = counted("proposed", "done")
 
 
 def facts(quarter: Quarter) -> Outcome:
     """Every earlier proposal with whether it was done, and the faults since beside those of like modules left alone."""
     table = outcome(quarter)
-    done = table[table["is_done"].astype(bool)] if len(table) else table
-    left = table[~table["is_done"].astype(bool)] if len(table) else table
+    is_done = table["is_done"].astype(bool)
+    done, left = table[is_done], table[~is_done]
     told = done[done["faults_like"].notna() & (done["what"] != READY)].drop_duplicates("serial")
     seen, due = int(told["faults"].sum()), float(told["faults_like"].sum())
     return Outcome(
         proposed=len(table),
         done=len(done),
-        refused=int((left["agreed"] == "refused").sum()),
-        put_off=int((left["agreed"] == "put off").sum()),
-        agreed=int((left["agreed"] == "agreed").sum()),
+        **{name: int((left["agreed"] == name.replace("_", " ")).sum()) for name in MARKS},
         unmarked=int(left["agreed"].isna().sum()),
         modules=len(told),
         faults=seen,

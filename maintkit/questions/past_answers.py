@@ -6,6 +6,7 @@ from maintkit.decide.diagnose import FEWEST_FOR_WEIGHTS
 from maintkit.decide.diagnose_score import Score, rolling_score
 from maintkit.quarter.causes import question_set
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.rows import counted
 
 
 @dataclass(frozen=True)
@@ -26,9 +27,7 @@ class PastAnswers:
     words_alone: Score | None
     ages_alone: Score | None
 
-    @property
-    def counts(self) -> dict:
-        return {"known_causes": self.known}
+    counts = counted(known_causes="known")
 
     @property
     def table(self):
@@ -42,18 +41,9 @@ class PastAnswers:
             "words alone": self.words_alone,
             "ages alone": self.ages_alone,
         }
-        return pd.DataFrame(
-            [
-                {
-                    "way": name,
-                    "questions": score.questions,
-                    "log_loss": score.log_loss,
-                    "first_right": score.first,
-                    "first_three_right": score.first_three,
-                }
-                for name, score in ways.items()
-            ]
-        )
+        table = pd.DataFrame([{"way": name, **vars(score)} for name, score in ways.items()])
+        table = table[["way", "questions", "log_loss", "first", "first_three"]]
+        return table.rename(columns={"first": "first_right", "first_three": "first_three_right"})
 
 
 def facts(quarter: Quarter) -> PastAnswers:

@@ -13,15 +13,8 @@ QUARTERS, OF_MANY = 6, 2  # quarters forecast anew; where much is on record two 
 # above either much is: desks in service; tickets and works, of which each takes its time
 MANY_DESKS, MANY_ENTRIES = 60, 200_000
 FEWEST_FAULTS = 5
-COLUMNS = [
-    "quarter",
-    "scope",
-    "desk",
-    "expected_faults",
-    "faults_low",
-    "faults_high",
-    "faults",
-]  # of past_forecasts.csv
+# of past_forecasts.csv
+COLUMNS = ["quarter", "scope", "desk", "expected_faults", "faults_low", "faults_high", "faults"]
 TOLD = [*COLUMNS, "within", "faults_expected_in_first_slots", "faults_in_first_slots", "first_slots", "slots"]
 AS_SURE = 1.645  # half the width of 90 % limits, in standard deviations
 
@@ -88,9 +81,7 @@ class PastForecasts:
         """The rows of ``past_forecasts.csv``: those of the desks of a quarter, then that of the house."""
         import pandas as pd
 
-        rows = (
-            pd.concat([self.table[COLUMNS], self.totals[COLUMNS]]) if len(self.table) else self.table[COLUMNS]
-        )
+        rows = pd.concat([one for one in (self.table, self.totals) if len(one)] or [self.table])[COLUMNS]
         return rows.sort_values(["quarter", "scope", "desk"], kind="stable").reset_index(drop=True)
 
 

@@ -6,31 +6,15 @@ from datetime import date
 from maintkit.decide.patterns import SURE, judged_patterns, told_today
 from maintkit.quarter.calendar import without_care
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.rows import record
 from maintkit.quarter.supply import SupplyFlag, supply_flags
 
 OTHERS_SHOWN = 7
 FIRST_TOLD = 2  # of the runs that go on, where there is little room
 FOLLOWS, STAYS = "follows the module", "stays with the slot"
-COLUMNS = [
-    "verdict",
-    "pattern",
-    "serials",
-    "desk",
-    "position",
-    "symptom",
-    "faults",
-    "usual_faults",
-    "first_on",
-    "last_on",
-    "alive",
-    "slot_today",
-    "days_quiet",
-    "last_work_on",
-    "last_work",
-    "last_found",
-    "tried",
-    "p",
-]
+RUN = ["verdict", "pattern", "serials", "desk", "position", "symptom", "faults", "usual_faults"]
+TODAY = ["alive", "slot_today", "days_quiet", "last_work_on", "last_work", "last_found", "tried"]
+COLUMNS = [*RUN, "first_on", "last_on", *TODAY, "p"]
 
 
 @dataclass(frozen=True)
@@ -91,10 +75,8 @@ def module_or_slot(quarter: Quarter) -> Patterns:
     roster = evidence.roster.dropna(subset=["desk", "position"])
     sitting = {row.serial: (row.desk, row.position) for row in roster.itertuples()}
     work = without_care(evidence.work).sort_values("done_on", kind="stable")
-    found = (
-        quarter.table("repairs", "repair", "finding").drop_duplicates("repair").set_index("repair")["finding"]
-    )
-    work = work.assign(finding=work["repair"].map(found))
+    found = quarter.table("repairs", "repair", "finding").drop_duplicates("repair").set_index("repair")
+    work = work.assign(finding=work["repair"].map(found["finding"]))
     table = told_today(table, work, sitting, today=pd.Timestamp(quarter.last_day))
     sure = table[table["verdict"] == SURE]
     alive = sure[sure["alive"].astype(bool)]
@@ -112,19 +94,14 @@ def module_or_slot(quarter: Quarter) -> Patterns:
 
 
 def _alive(row) -> Alive:
-    follows, has_work = row.pattern == FOLLOWS, isinstance(row.last_work, str)
-    return Alive(
+    follows = row.pattern == FOLLOWS
+    return record(
+        Alive,
+        row,
         name=row.serials if follows else f"{row.desk} {row.position}",
         follows=follows,
-        symptom=row.symptom,
-        faults=int(row.faults),
         since=row.first_on.date(),
-        slot_today=row.slot_today,
-        days_quiet=int(row.days_quiet),
         tried=tuple(Tried(*one) for one in row.tried),
-        last_work=row.last_work if has_work else None,
-        last_work_on=row.last_work_on.date() if has_work else None,
-        last_found=row.last_found if isinstance(row.last_found, str) else None,
     )
 
 

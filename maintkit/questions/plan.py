@@ -10,7 +10,6 @@ from maintkit.decide.plan_worth import Brought, Overhaul
 from maintkit.decide.replacement_costs import solder_grams
 from maintkit.quarter.arguments import number
 from maintkit.quarter.gaps import Gaps, bookings_until, gaps_wanted
-from maintkit.quarter.in_slot import text_of
 from maintkit.quarter.programme import (
     FEWEST_FAULTS,
     LEAST_MINUTES,
@@ -32,6 +31,7 @@ from maintkit.quarter.resources import (
     day_of,
     mending_hours,
 )
+from maintkit.quarter.rows import counted, records
 from maintkit.quarter.siblings import known_good
 from maintkit.survival.results import Limited
 
@@ -94,12 +94,11 @@ class Next:
 
 @dataclass(frozen=True)
 class Pull:
-    """A module to pull, and from which day on."""
+    """A module to pull."""
 
     serial: str
     desk: str
     position: str
-    pull_from: date
 
 
 @dataclass(frozen=True)
@@ -211,9 +210,7 @@ class Pulls:
         """Bench hours of the whole plan."""
         return self.ready_hours + (self.whole.hours if self.whole else 0.0)
 
-    @property
-    def counts(self) -> dict:
-        return {"faults": self.seen, "modules_in_service": self.modules}
+    counts = counted(faults="seen", modules_in_service="modules")
 
 
 def pull_next(
@@ -269,8 +266,7 @@ def pull_next(
         best_serial=str(modules.loc[saved.idxmax(), "serial"]) if len(modules) else "",
         best_minutes=float(saved.max()) if len(modules) else 0.0,
         saved=saving(own, THIS_PLAN),
-        saved_soon=_saved_by_soon(quarter, own),
-        faults_soon=_faults_by_soon(quarter, own),
+        **_saved_soon(quarter, own),
         mending_hours=mending_hours(quarter),
         bound=plan.bound,
         gap=plan.gap,
@@ -278,9 +274,9 @@ def pull_next(
         going_on=own.worth.minutes_going_on,
         whole=_work(table),
         soon=_work(table[table["quarter"] == quarter.next_label]),
-        first=tuple(Pull(row.serial, row.desk, row.position, row.pull_from) for row in table.itertuples()),
+        first=records(Pull, table),
         batches=_batches(quarter, own),
-        waiting=_waiting(bench_queue(quarter)),
+        waiting=records(Waiting, bench_queue(quarter)),
         queue_hours=own.means.queue_minutes / 60,
         re_formed=stock_re_formed(quarter, own),
         gaps=gaps_wanted(own, left),
@@ -322,22 +318,19 @@ def saving(own: Programme, way: str) -> Limited:
     return limited_sum(own.worth.draws, saved, own.plan.shares[way])
 
 
-def _shares_soon(quarter: Quarter, own: Programme):
-    """How much of each module's saving the pulls of the coming quarter get, shape (modules,)."""
-    soon = own.plan.chosen[own.plan.release < quarter.days_ahead]
-    return np.where(np.isin(np.arange(len(own.modules)), soon), own.plan.shares[THIS_PLAN], 0.0)
+def _saved_soon(quarter: Quarter, own: Programme) -> dict[str, Limited]:
+    """Session minutes and faults the pulls of the coming quarter save, with limits."""
+    soon, worth = own.plan.release < quarter.days_ahead, own.worth
+    here = np.isin(np.arange(len(own.modules)), own.plan.chosen[soon])
+    shares = np.where(here, own.plan.shares[THIS_PLAN], 0.0)
+    return {
+        "saved_soon": limited_sum(worth.draws, float(own.plan.worth[soon].sum()), shares),
+        "faults_soon": limited_sum(worth.faults[1:], float(worth.faults[0] @ shares), shares),
+    }
 
 
-def _saved_by_soon(quarter: Quarter, own: Programme) -> Limited:
-    """Session minutes the pulls of the coming quarter save, with limits."""
-    soon = own.plan.release < quarter.days_ahead
-    return limited_sum(own.worth.draws, float(own.plan.worth[soon].sum()), _shares_soon(quarter, own))
-
-
-def _faults_by_soon(quarter: Quarter, own: Programme) -> Limited:
-    """Faults the pulls of the coming quarter save, with limits."""
-    shares = _shares_soon(quarter, own)
-    return limited_sum(own.worth.faults[1:], float(own.worth.faults[0] @ shares), shares)
+def _told(kit: dict) -> str:
+    return "; ".join(f"{number:.0f} {name}" for name, number in sorted(kit.items()))
 
 
 def pulls_table(quarter: Quarter, own: Programme):
@@ -352,18 +345,15 @@ def pulls_table(quarter: Quarter, own: Programme):
         quarter=[quarter_of(day) for day in days],
         how=np.where(plan.swapped, SPARE, np.where(plan.opening >= 0, BEFORE_THE_END, FREE)),
         chance_in_top=chance_in_top(own.worth.draws, len(plan.chosen))[plan.chosen],
-        kit=[
-            "; ".join(f"{number:.0f} {name}" for name, number in sorted(kit.items())) for kit in chosen["kit"]
-        ],
+        kit=chosen["kit"].map(_told),
         minutes_saved=plan.worth,
         minutes_saved_low=chosen["minutes_saved_low"] * kept,
         minutes_saved_high=chosen["minutes_saved_high"] * kept,
         bench_hours=chosen["bench_minutes"] / 60,
         known_good=[known_good(quarter, serial) for serial in chosen["serial"]],
     )
-    return table.sort_values(
-        ["pull_from", "minutes_saved"], ascending=[True, False], kind="stable", ignore_index=True
-    )
+    by = ["pull_from", "minutes_saved"]
+    return table.sort_values(by, ascending=[True, False], kind="stable", ignore_index=True)
 
 
 @dataclass(frozen=True)
@@ -398,14 +388,11 @@ def plan_buys(quarter: Quarter, *, bench_hours: float = BENCH_HOURS, overhaul: O
         return Ways(pulls)
     own = programme(quarter, bench_hours=bench_hours, overhaul=overhaul)
     ways = tuple(_way(own, name) for name in (THIS_PLAN, *own.plan.others))
-    table = pd.DataFrame(
-        [
-            (one.name, one.pulls, one.saved.value, one.saved.low, one.saved.high, one.chance_plan_saves_more)
-            for one in ways
-        ],
-        columns=["way", "modules", "minutes_saved", "low", "high", "chance_plan_saves_more"],
+    table = pd.DataFrame([vars(one) | vars(one.saved) for one in ways])
+    table = table.rename(columns={"name": "way", "pulls": "modules", "value": "minutes_saved"})
+    return Ways(
+        pulls, ways, table[["way", "modules", "minutes_saved", "low", "high", "chance_plan_saves_more"]]
     )
-    return Ways(pulls, ways, table)
 
 
 def _way(own: Programme, name: str) -> Way:
@@ -433,42 +420,24 @@ def _work(table) -> Work:
 
 def _batches(quarter: Quarter, own: Programme) -> tuple[Batch, ...]:
     """The spares to make ready, by name and day."""
-    found = []
-    for row, serials in zip(own.plan.batches.itertuples(), batch_spares(quarter, own), strict=True):
-        ready_by = day_of(quarter, row.ready_by - 1)
-        found.append(
-            Batch(
-                f"{row.module_type} ({row.family})",
-                int(row.number),
-                serials,
-                ready_by - timedelta(days=READY_DAYS),
-                ready_by,
-                row.number * own.means.ready_minutes / 60,
-            )
-        )
-    return tuple(found)
+    found = own.plan.batches
+    days = [day_of(quarter, number - 1) for number in found["ready_by"]]
+    found = found.assign(
+        name=found["module_type"] + " (" + found["family"] + ")",
+        serials=batch_spares(quarter, own),
+        start_by=[day - timedelta(days=READY_DAYS) for day in days],
+        ready_by=days,
+        hours=found["number"] * own.means.ready_minutes / 60,
+    )
+    return records(Batch, found)
 
 
 def _spares(own: Programme) -> tuple[SpareKind, ...]:
     """Spares there are, by kind: ready as they stand, and to be made ready first."""
-    kinds = sorted({*own.means.spares, *own.means.to_ready}, key=str)
+    both = (own.means.spares, own.means.to_ready)
     return tuple(
-        SpareKind(
-            f"{module_type} ({family})",
-            int(own.means.spares.get((family, module_type), 0)),
-            int(own.means.to_ready.get((family, module_type), 0)),
-        )
-        for family, module_type in kinds
-    )
-
-
-def _waiting(queue) -> tuple[Waiting, ...]:
-    """What lies on the bench, a record a module."""
-    return tuple(
-        Waiting(
-            row.serial, text_of(row.desk), text_of(row.position), row.since.date(), row.what, row.waits_for
-        )
-        for row in queue.itertuples()
+        SpareKind(f"{kind[1]} ({kind[0]})", *(int(there.get(kind, 0)) for there in both))
+        for kind in sorted({*both[0], *both[1]}, key=str)
     )
 
 
@@ -482,7 +451,5 @@ def _next(own: Programme, left) -> tuple[Next, ...]:
     if not len(own.plan.chosen):
         return ()
     chance = chance_in_top(own.worth.draws, len(own.plan.chosen))
-    return tuple(
-        Next(row.desk, row.position, row.serial, float(row.minutes_saved), float(chance[row.Index]))
-        for row in left.head(NEXT_IN_LINE).itertuples()
-    )
+    left = left.head(NEXT_IN_LINE).rename(columns={"minutes_saved": "minutes"})
+    return records(Next, left.assign(chance=chance[left.index]))

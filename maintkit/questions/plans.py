@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 from maintkit.quarter.fitted import years_since_recap
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.slots import EXPECTED
 
 PLACE = ["desk", "position"]
-EXPECTED = ["expected_faults", "expected_faults_low", "expected_faults_high", "expected_minutes_lost"]
 DESKS_NAMED = 4
 
 

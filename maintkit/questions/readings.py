@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.lives import by_label, known_lives, life_row
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.rows import first_record
 from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 
 CAUSE_RULES = {"strict": ("strict",), "usual": ("strict", "usual"), "loose": ("strict", "usual", "loose")}
@@ -48,12 +49,11 @@ def life_readings(quarter: Quarter) -> LifeReadings:
     told = table.dropna(subset=["b10_strict", "b10_loose"])
     told = told[told["b10_usual"] <= told["oldest_age"]]
     told = told.assign(ratio=told["b10_strict"] / told["b10_loose"]).sort_values("ratio", ascending=False)
-    columns = ["part_type", "family", *(f"b10_{rule}" for rule in CAUSE_RULES)]
     return LifeReadings(
         fewest=FEWEST_FOR_A_VERDICT,
         kinds=len(told),
         middle=float(told["ratio"].median() - 1) if len(told) else None,
-        most=next((Moved(*row) for row in told[columns].values), None),
+        most=first_record(Moved, told.rename(columns=lambda name: name.removeprefix("b10_"))),
         drawn_from=quarter.drawn_from,
         table=table,
         counts={f"failures_{rule}": int(table[f"failures_{rule}"].sum()) for rule in CAUSE_RULES},
@@ -68,25 +68,11 @@ def _table(quarter: Quarter):
         row = {"part_type": part, "family": family, "oldest_age": spells["exit"].max() / HOURS_PER_YEAR}
         for rule, levels in CAUSE_RULES.items():
             event = spells["counted_from"].isin(levels) & ~spells["interval_censored"]
-            life = life_row(
-                quarter, spells if (event == spells["event"]).all() else spells.assign(event=event)
-            )
+            same = (event == spells["event"]).all()
+            life = life_row(quarter, spells if same else spells.assign(event=event))
             row |= {f"{name}_{rule}{end}": life[f"{name}{end}"] for name, end in TOLD}
         rows.append(row)
-    names = [
-        name
-        for rule in CAUSE_RULES
-        for name in (
-            f"failures_{rule}",
-            f"shape_{rule}",
-            f"b10_{rule}",
-            f"b10_{rule}_low",
-            f"b10_{rule}_high",
-        )
-    ]
+    names = [f"{name}_{rule}{end}" for rule in CAUSE_RULES for name, end in TOLD]
     table = pd.DataFrame(rows, columns=["part_type", "family", "oldest_age", *names])
-    return (
-        table[table["failures_loose"] >= FEWEST_FOR_A_VERDICT]
-        .reset_index(drop=True)
-        .astype(dict.fromkeys(names, float))
-    )
+    table = table[table["failures_loose"] >= FEWEST_FOR_A_VERDICT].reset_index(drop=True)
+    return table.astype(dict.fromkeys(names, float))

@@ -17,12 +17,14 @@ from maintkit.decide.replacement_boards import (
 from maintkit.quarter.arguments import named
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.recaps import recaps as recaps_of
+from maintkit.quarter.rows import counted, plain, record
 
 COLUMNS = [
     "family", "module_type", "board_era", "zone", "verdict", "interval_years", "interval_low", "interval_high", "flat_low",
     "flat_high", "age_years", "modules", "due", "recaps_left", "tracks_next", "cost_a_year", "cost_a_year_going_on",
     "planned_cost", "damage_cost", "failure_cost", "chance_it_pays", "failures",
 ]  # fmt: skip
+CELL = ["family", "module_type", "board_era", "zone"]
 BUDGET = [
     "serial", "desk", "position", "bay", "family", "module_type", "board_era", "zone", "rework_cycles", "tracks_next",
     "recaps_left", "age_years", "age_guessed", "interval_years", "past_years", "due",
@@ -167,25 +169,17 @@ class RecapsLeft:
     none_left_past: int
     table: object
 
-    @property
-    def counts(self) -> dict:
-        return {"modules": self.boards}
+    counts = counted(modules="boards")
 
 
 def recaps_left(quarter: Quarter, *, rules: Rules | None = None) -> RecapsLeft:
     """Every board with electrolytics: how often it was re-capped, what another re-cap lifts, and how far past its interval it is."""
     recaps = recaps_of(quarter, rules)
     table = recaps.modules
-    table = table.assign(past_years=(table["age_years"] - table["interval_years"]).astype(float)).reindex(
-        columns=BUDGET
-    )
-    table = table.sort_values(
-        ["recaps_left", "past_years", "serial"],
-        ascending=[True, False, True],
-        kind="stable",
-        na_position="last",
-        ignore_index=True,
-    )
+    past_years = (table["age_years"] - table["interval_years"]).astype(float)
+    table = table.assign(past_years=past_years).reindex(columns=BUDGET)
+    by = ["recaps_left", "past_years", "serial"]
+    table = table.sort_values(by, ascending=[True, False, True], kind="stable", ignore_index=True)
     past = table[table["past_years"] > 0]
     return RecapsLeft(
         of=_told(recaps),
@@ -201,65 +195,39 @@ def recaps_left(quarter: Quarter, *, rules: Rules | None = None) -> RecapsLeft:
 def _told(recaps: Recaps, wanted=None) -> WhenToRecap:
     """The facts of these kinds of board, of all where left out."""
     table, modules, wear, rules = recaps.boards, recaps.modules, recaps.wear, recaps.rules
-    if len(table):
-        cell = ["family", "module_type", "board_era", "zone"]
-        due = modules.groupby(cell, sort=True, dropna=False, observed=True)["due"].sum()
-        table = table.assign(due=due.to_numpy(int))
-    if wanted is not None and len(table):
-        table = table.loc[wanted.index]
-    pays = (
-        table[table["verdict"] == PAYS].sort_values("interval_years", kind="stable") if len(table) else table
-    )
+    due = modules.groupby(CELL, sort=True, dropna=False, observed=True)["due"].sum()
+    table = table.assign(due=due.to_numpy(int)).reindex(columns=COLUMNS)
+    table = table if wanted is None else table.loc[wanted.index]
+    pays = table[table["verdict"] == PAYS].sort_values("interval_years", kind="stable")
     costs = rules.costs
-    guessed = modules[modules["age_guessed"].astype(bool)] if len(modules) else modules
-    silent = modules[modules["age_years"].isna()] if len(modules) else modules
+    guessed, silent = modules["age_guessed"].astype(bool), modules["age_years"].isna()
     return WhenToRecap(
         kinds=len(table),
         pays=tuple(_board(row) for row in pays.itertuples()),
         others=tuple(_others(table)),
         never=bool(len(table)) and bool((table["verdict"] == DOES_NOT).all()),
-        due=int(pays["due"].sum()) if len(pays) else 0,
-        modules=int(table["modules"].sum()) if len(table) else 0,
+        due=int(pays["due"].sum()),
+        modules=int(table["modules"].sum()),
         longest=LONGEST_YEARS,
-        wear=Wear(
-            wear.tracks_a_cycle,
-            wear.faults_a_year_a_cycle,
-            wear.tracks,
-            wear.recaps,
-            wear.faults,
-            int(modules["rework_cycles"].max()) if len(modules) else 0,
-        ),
+        wear=record(Wear, vars(wear), most_recaps=int(modules["rework_cycles"].max()) if len(modules) else 0),
         board_years=rules.board_years,
-        guessed=Guessed(tuple(sorted(guessed["serial"])), tuple(sorted(silent["serial"])))
-        if len(modules)
-        else Guessed((), ()),
+        guessed=Guessed(*(tuple(sorted(modules.loc[one, "serial"])) for one in (guessed, silent))),
         bench_hour=costs.bench_hour if costs.in_money else None,
         session_hour=costs.session_hour if costs.in_money else None,
         most_recaps=rules.most_recaps,
-        none_left=int((modules["recaps_left"] == 0).sum()) if len(modules) else 0,
-        table=table[COLUMNS] if len(table) else None,
+        none_left=int((modules["recaps_left"] == 0).sum()),
+        table=table if len(table) else None,
     )
 
 
 def _board(row) -> Board:
     about = [str(name) for name in (row.module_type, row.board_era, row.zone) if name != UNNAMED]
-    return Board(
-        name=" ".join([str(row.family), *about]),
-        years=row.interval_years,
-        low=row.interval_low,
-        high=row.interval_high if row.interval_high == row.interval_high else None,
-        flat_low=row.flat_low,
-        flat_high=row.flat_high,
-        cost_a_year=row.cost_a_year,
-        modules=int(row.modules),
-        due=int(row.due),
-        failures=int(row.failures),
-        row=int(row.Index),
-    )
+    years = {end: plain(getattr(row, f"interval_{end}")) for end in ("years", "low", "high")}
+    return record(Board, row, name=" ".join([str(row.family), *about]), row=int(row.Index), **years)
 
 
 def _others(table):
     for verdict in (DOES_NOT, NOT_SHOWN, TOO_FEW):
-        own = table[table["verdict"] == verdict] if len(table) else table
+        own = table[table["verdict"] == verdict]
         if len(own):
             yield NotToldOf(verdict, tuple(sorted(set(own["family"]))), int(own["failures"].min()))

@@ -87,9 +87,7 @@ def _with_money(effects, recaps, modules):
     for row in effects.itertuples():
         own = slice(None) if row.desk == ALL else recaps["desk"] == row.desk
         priced = modules if row.desk == ALL else modules[modules["desk"] == row.desk]
-        price, parts, bench_hour = (
-            float(priced[name].mean()) for name in ("failure_cost", "parts_cost", "bench_hour")
-        )
+        price, parts, bench_hour = priced[["failure_cost", "parts_cost", "bench_hour"]].mean().tolist()
         bench_hours, number = float(hours[own].sum(min_count=1)), len(recaps[own])
         spared = [row.expected * (1 - ratio) * price for ratio in (row.ratio, row.high, row.low)]
         rows.append((bench_hours, bench_hours * bench_hour + number * parts, *spared))

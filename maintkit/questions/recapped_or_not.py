@@ -50,12 +50,9 @@ class RecappedOrNot:
 
     @property
     def counts(self) -> dict:
-        told = (self.done, self.not_yet)
-        return (
-            {}
-            if None in told
-            else {"faults": sum(one.faults for one in told), "module_years": sum(one.years for one in told)}
-        )
+        if None in (told := (self.done, self.not_yet)):
+            return {}
+        return {"faults": sum(one.faults for one in told), "module_years": sum(one.years for one in told)}
 
     @property
     def table(self):
@@ -63,7 +60,7 @@ class RecappedOrNot:
         import pandas as pd
 
         rows = [
-            (one.ends, side, own.faults, own.years, own.value, own.low, own.high)
+            (one.ends, side, *vars(own).values())
             for one in self.stretches
             for side, own in (("re-capped", one.done), ("not yet", one.not_yet))
             if own is not None

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from maintkit.quarter.habits import ShortOfWork, short_of_work
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.rows import counted
 from maintkit.records.contradictions import find_contradictions
 from maintkit.records.unmended import open_turned_away
 
@@ -60,9 +61,7 @@ class SoundRecords:
     table: object
     short: ShortOfWork | None = None
 
-    @property
-    def counts(self) -> dict:
-        return {"turned_away": self.turned_away, "contradictions": self.contradictions}
+    counts = counted("turned_away", "contradictions")
 
 
 @dataclass(frozen=True)
@@ -81,9 +80,7 @@ class RowsTurnedAway:
     files: tuple[FileRows, ...]
     table: object
 
-    @property
-    def counts(self) -> dict:
-        return {"rows_turned_away": self.rows}
+    counts = counted(rows_turned_away="rows")
 
 
 def sound_records(quarter: Quarter) -> SoundRecords:
@@ -123,27 +120,13 @@ def _table(quarter: Quarter):
 
     tally, connection = quarter.evidence.tally, quarter.records.connection
     rows = [
-        {
-            "kind": "contradiction",
-            "what": found.kind,
-            "count": found.count,
-            "of": None,
-            "touches": found.touches,
-            "example": found.examples[0] if found.examples else "",
-            "remedy": found.remedy,
-        }
-        for found in find_contradictions(connection)
+        ("contradiction", one.kind, one.count, None, one.touches, next(iter(one.examples), ""), one.remedy)
+        for one in find_contradictions(connection)
     ]
-    for name, (whole, what, touches) in ABOUT.items():
-        if tally.get(name):
-            rows.append(
-                {
-                    "kind": "share",
-                    "what": what,
-                    "count": int(tally[name]),
-                    "of": tally.get(whole),
-                    "touches": touches,
-                }
-            )
+    rows += [
+        ("share", what, int(tally[name]), tally.get(whole), touches, None, None)
+        for name, (whole, what, touches) in ABOUT.items()
+        if tally.get(name)
+    ]
     columns = ["kind", "what", "count", "of", "touches", "example", "remedy"]
     return pd.DataFrame(rows, columns=columns)

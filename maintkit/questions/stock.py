@@ -7,8 +7,9 @@ from maintkit.decide.spares import LEAD_DAYS, Ordering, order_list
 from maintkit.decide.stocking import lasting
 from maintkit.quarter.programme import planned_parts, usable
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.rows import counted, first_record
 from maintkit.quarter.shelf import demand_in, donor_parts, donor_table, last_counts, old_stock, on_hand
-from maintkit.survival.results import Limited, limited
+from maintkit.survival.results import Limited
 
 REVIEW_DAYS = 91.0
 PROTECTION = 0.95
@@ -103,9 +104,7 @@ class OrderParts:
         """Kinds to order beyond the first."""
         return self.kinds - len(self.first)
 
-    @property
-    def counts(self) -> dict:
-        return {"parts_used": self.parts_used}
+    counts = counted("parts_used")
 
 
 @dataclass(frozen=True)
@@ -135,9 +134,7 @@ class LastOfThem:
     part_good: float
     table: object
 
-    @property
-    def counts(self) -> dict:
-        return {"parts_used": self.used}
+    counts = counted(parts_used="used")
 
 
 def order_parts(
@@ -176,42 +173,30 @@ def order_parts(
 
 
 def _worst(counted) -> RunsOut | None:
-    worst = next(counted.itertuples(), None)
-    if worst is None or not worst.runs_out >= UNLIKELY:
-        return None
-    numbers = (worst.runs_out, worst.on_hand, worst.used_per_year, worst.lead_days)
-    return RunsOut(worst.part_type, *(float(one) for one in numbers))
+    names = {"runs_out": "chance", "on_hand": "in_stock", "used_per_year": "used_a_year", "lead_days": "days"}
+    worst = counted.head(1).query("runs_out >= @UNLIKELY").rename(columns=names)
+    numbers = dict.fromkeys(["chance", "in_stock", "used_a_year", "days"], float)
+    return first_record(RunsOut, worst.astype(numbers))
 
 
 def _oldest(quarter: Quarter) -> Count | None:
     """The oldest of the last counts of stock."""
     counts = last_counts(quarter).sort_values(["counted_on", "part_type"], kind="stable")
-    return next((Count(row.part_type, row.counted_on.date()) for row in counts.itertuples()), None)
+    return first_record(Count, counts.rename(columns={"counted_on": "day"}))
 
 
 def last_of_them(quarter: Quarter, *, part_good: float = PART_GOOD) -> LastOfThem:
     """Parts no longer made: years until the last one is gone, from stock alone and with those the donors hold."""
     table = _obsolete_table(quarter, part_good=part_good)
-    first = table.iloc[0] if len(table) and table["on_hand"].notna().iloc[0] else None
+    known = table.head(1).dropna(subset="on_hand").rename(columns={"on_hand": "in_stock"})
     return LastOfThem(
         part_types=len(table),
         used=int(table["used"].sum()),
         in_donors=int(table["in_donors"].sum()),
         is_watched=bool(table["used_per_year"].notna().any()),
-        first=None if first is None else _last(first),
+        first=first_record(Last, known.astype({"in_stock": float})),
         part_good=part_good,
         table=table,
-    )
-
-
-def _last(row) -> Last:
-    return Last(
-        row["part_type"],
-        float(row["on_hand"]),
-        int(row["used"]),
-        int(row["in_donors"]),
-        limited(row, "years"),
-        limited(row, "years_with_donors"),
     )
 
 

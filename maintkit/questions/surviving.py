@@ -4,26 +4,14 @@ from dataclasses import dataclass
 
 from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.rows import plain
 from maintkit.survival.kaplan_meier import kaplan_meier
 from maintkit.survival.mean_life import mean_life_difference
 from maintkit.survival.results import SpellError
 
 FEWEST = 5
 THIN = 20  # parts watched below which a curve is not drawn
-COLUMNS = [
-    "serial",
-    "part_type",
-    "kind",
-    "zone",
-    "desk",
-    "entry",
-    "exit",
-    "event",
-    "interval_censored",
-    "weight",
-    "age_known",
-    "air_c",
-]
+COLUMNS = ["serial", "part_type", "zone", "desk", "entry", "exit", "event", "weight", "air_c"]
 
 
 @dataclass(frozen=True)
@@ -81,19 +69,9 @@ class Lasting:
     def table(self):
         import pandas as pd
 
-        return pd.DataFrame(
-            [
-                {
-                    "zone": zone.zone,
-                    "failures": zone.failures,
-                    "part_years": zone.part_years,
-                    "age_one_in_ten_failed_years": zone.tenth_years,
-                    "air_low_c": zone.air_low_c,
-                    "air_high_c": zone.air_high_c,
-                }
-                for zone in self.zones
-            ]
-        )
+        columns = ["zone", "failures", "part_years", "tenth_years", "air_low_c", "air_high_c"]
+        table = pd.DataFrame(map(vars, self.zones), columns=columns if self.zones else [])
+        return table.rename(columns={"tenth_years": "age_one_in_ten_failed_years"})
 
 
 def facts(quarter: Quarter) -> Lasting:
@@ -106,41 +84,28 @@ def facts(quarter: Quarter) -> Lasting:
         for zone, own in rows.groupby("zone", observed=True)
         if own.loc[own["event"], "weight"].sum() >= FEWEST
     }
-    rate = {
-        zone: own.loc[own["event"], "weight"].sum() / ((own["exit"] - own["entry"]) * own["weight"]).sum()
-        for zone, own in groups.items()
-    }
-    order = sorted(groups, key=lambda zone: (-rate[zone], zone))
     oldest = rows["exit"].max() / HOURS_PER_YEAR
     ages = tuple(float(year) for year in range(5, int(oldest) + 1, 5)) or (oldest,)
-    zones = tuple(_surviving(zone, groups[zone], ages) for zone in order)
-    until, difference, low, high = _difference(groups, order)
+    zones = [_surviving(zone, own, ages) for zone, own in groups.items()]
+    zones.sort(key=lambda one: (-one.failures / one.part_years, one.zone))
     return Lasting(
         str(rows["part_type"].iloc[0]),
         str(rows["desk"].iloc[0]),
-        zones,
+        tuple(zones),
         ages,
-        until,
-        difference,
-        low,
-        high,
-        int(rows.loc[rows["event"], "weight"].sum()),
+        *_difference(groups, [one.zone for one in zones]),
+        failures=int(rows.loc[rows["event"], "weight"].sum()),
     )
 
 
 def _rows(quarter: Quarter):
     """Spells of the electrolytic with most failures of known age, on the desk where most of them were; None where too few."""
-    spells = quarter.evidence.part_spells[COLUMNS]
-    spells = spells[
-        spells["age_known"]
-        & (spells["kind"] == "electrolytic")
-        & ~spells["interval_censored"].astype(bool)
-        & spells["zone"].notna()
-        & (spells["exit"] > spells["entry"])
-    ]
-    failed = (
-        spells[spells["event"].astype(bool)].groupby(["part_type", "desk"], observed=True)["weight"].sum()
-    )
+    spells = quarter.evidence.part_spells
+    is_told = spells["age_known"] & (spells["exit"] > spells["entry"]) & spells["zone"].notna()
+    is_told &= (spells["kind"] == "electrolytic") & ~spells["interval_censored"].astype(bool)
+    spells = spells.loc[is_told, COLUMNS]
+    failed = spells[spells["event"].astype(bool)]
+    failed = failed.groupby(["part_type", "desk"], observed=True)["weight"].sum()
     if not len(failed) or failed.max() < 2 * FEWEST:
         return None
     part, desk = failed.idxmax()
@@ -149,12 +114,10 @@ def _rows(quarter: Quarter):
 
 
 def _surviving(zone: str, rows, ages) -> Surviving:
-    curve = kaplan_meier(
-        rows["entry"].to_numpy(), rows["exit"].to_numpy(), rows["event"].to_numpy(), rows["weight"].to_numpy()
-    )
+    entry, exit, event, weight = (rows[name].to_numpy() for name in ("entry", "exit", "event", "weight"))
+    curve = kaplan_meier(entry, exit, event, weight)
     kept = (curve.at_risk >= THIN) & (curve.time <= _watched_to(rows))
     years = curve.time[kept] / HOURS_PER_YEAR
-    entry, exit, weight = (rows[name].to_numpy() for name in ("entry", "exit", "weight"))
     watched = tuple(
         int(weight[(entry < age * HOURS_PER_YEAR) & (exit >= age * HOURS_PER_YEAR)].sum()) for age in ages
     )
@@ -163,16 +126,13 @@ def _surviving(zone: str, rows, ages) -> Surviving:
     air = rows["air_c"].dropna()
     return Surviving(
         str(zone),
-        float(air.min()) if len(air) else None,
-        float(air.max()) if len(air) else None,
-        int(weight[rows["event"].to_numpy()].sum()),
+        plain(air.min()),
+        plain(air.max()),
+        int(weight[event].sum()),
         float(((exit - entry) * weight).sum() / HOURS_PER_YEAR),
-        tuple(float(one) for one in years),
-        tuple(float(one) for one in share),
-        tuple(float(one) for one in curve.low[kept]),
-        tuple(float(one) for one in curve.high[kept]),
+        *(tuple(of.tolist()) for of in (years, share, curve.low[kept], curve.high[kept])),
         watched,
-        None if tenth is None else float(tenth),
+        plain(tenth),
     )
 
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.rows import counted
 from maintkit.records.wording import sort_symptoms, vocabulary_beside
 
 
@@ -16,9 +17,7 @@ class SymptomWords:
     unsorted: int
     table: object
 
-    @property
-    def counts(self) -> dict:
-        return {"tickets": self.tickets, "unsorted": self.unsorted}
+    counts = counted("tickets", "unsorted")
 
 
 def symptom_words(quarter: Quarter) -> SymptomWords:
@@ -41,14 +40,9 @@ def symptom_words(quarter: Quarter) -> SymptomWords:
         """).fetchall()
     if not was_there:
         connection.execute("drop table temp.symptom_words")
-    rows = [
-        {"what": word, "sorted": "yes", "tickets": tickets, "spellings": spellings}
-        for word, tickets, spellings in words
-    ]
-    rows += [{"what": text, "sorted": "no", "tickets": tickets} for text, tickets in unsorted]
-    table = (
-        pd.DataFrame(rows, columns=["what", "sorted", "tickets", "spellings"])
-        .sort_values(["sorted", "tickets", "what"], ascending=[True, False, True], kind="stable")
-        .reset_index(drop=True)
-    )
+    rows = [(word, "yes", tickets, spellings) for word, tickets, spellings in words]
+    rows += [(text, "no", tickets, None) for text, tickets in unsorted]
+    table = pd.DataFrame(rows, columns=["what", "sorted", "tickets", "spellings"])
+    by = ["sorted", "tickets", "what"]
+    table = table.sort_values(by, ascending=[True, False, True], kind="stable", ignore_index=True)
     return SymptomWords(counts.tickets, counts.with_symptom, counts.with_section, counts.unsorted, table)

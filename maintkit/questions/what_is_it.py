@@ -12,6 +12,7 @@ from maintkit.quarter.causes import past_complaints, question_set, symptom_words
 from maintkit.quarter.in_slot import Before, Here, Open, complaints_here, modules_here, open_here, place_of
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.resources import bench_queue
+from maintkit.quarter.rows import plain
 from maintkit.quarter.supply import SupplyFlag, supply_here
 from maintkit.records.prices import prices_beside
 from maintkit.records.wording import Heard, hear, vocabulary_beside
@@ -21,7 +22,6 @@ SHOWN = 3  # candidates by name; the others together
 BEFORE_SHOWN = 5  # complaints before, in full
 ON_THE_PAGE = 25
 CHECKED = 3
-HELD_DAYS = 30
 CHECK_MINUTES = {
     "joint": 4,
     "contact": 4,
@@ -32,16 +32,9 @@ CHECK_MINUTES = {
     "rail": 15,
     "cable": 5,
 }  # common practice, no source
-PART_MINUTES = {
-    "electrolytic": 12,
-    "ic": 8,
-    "switch": 4,
-    "pot": 4,
-    "fader": 4,
-    "relay": 6,
-}  # common practice, no source
+# common practice, no source
+PART_MINUTES = {"electrolytic": 12, "ic": 8, "switch": 4, "pot": 4, "fader": 4, "relay": 6}
 OTHER_MINUTES = 12
-FIRST_CHECK_MINUTES = 2
 SWAP_MINUTES = 15  # common practice, no source
 UNDER_FIFTY, UNDER_HUNDRED, LEARNED = "counts", "frequencies", "learned"
 
@@ -319,7 +312,8 @@ def _with_limits(row: Candidate) -> Candidate:
 
 def _checks(quarter: Quarter, likely, here) -> tuple[Check, ...]:
     beside = {module.serial: module.sibling for module in here}
-    checks = [
+    ranked = sorted(likely[:CHECKED], key=lambda row: -(row.odds or row.count) / _minutes(row))
+    return tuple(
         Check(
             _minutes(row),
             row.name,
@@ -328,18 +322,13 @@ def _checks(quarter: Quarter, likely, here) -> tuple[Check, ...]:
             beside.get(row.serial),
             values_of(quarter, row.name) if row.kind in ("electrolytic", "tantalum") else None,
         )
-        for row in likely[:CHECKED]
-    ]
-    worth = {
-        id(check): (row.odds or row.count) / check.minutes for check, row in zip(checks, likely, strict=False)
-    }
-    return tuple(sorted(checks, key=lambda check: -worth[id(check)]))
+        for row in ranked
+    )
 
 
 def _minutes(row: Candidate) -> int:
-    return (
-        PART_MINUTES.get(row.kind, OTHER_MINUTES) if row.kind else CHECK_MINUTES.get(row.name, OTHER_MINUTES)
-    )
+    known = PART_MINUTES.get(row.kind) if row.kind else CHECK_MINUTES.get(row.name)
+    return known or OTHER_MINUTES
 
 
 def values_of(quarter: Quarter, part_type: str) -> Values | None:
@@ -347,25 +336,17 @@ def values_of(quarter: Quarter, part_type: str) -> Values | None:
     import pandas as pd
 
     readings = quarter.table("readings")
-    readings = readings[
-        (readings["part_type"] == part_type) & (readings["measured_on"] <= pd.Timestamp(quarter.last_day))
-    ]
+    readings = readings[readings["measured_on"] <= pd.Timestamp(quarter.last_day)]
+    readings = readings[readings["part_type"] == part_type]
     caps = readings[readings["measure"] == "capacitance"]
     if not len(caps):
         return None
     first = caps["baseline"].where(caps["baseline"] > 0, caps["nominal"]).median()
     esr = readings[readings["measure"] == "esr"]
-    esr_first = esr["baseline"].where(esr["baseline"] > 0).median() if len(esr) else np.nan
-    resistance = [None if esr_first != esr_first else float(esr_first * factor) for factor in (1, 2, 3)]
-    return Values(
-        part_type,
-        float(first),
-        str(caps["unit"].iloc[0]),
-        float(0.8 * first),
-        float(0.7 * first),
-        *resistance,
-        len(caps),
-    )
+    esr_first = esr["baseline"].astype(float).where(esr["baseline"] > 0).median()
+    resistance = (plain(esr_first * factor) for factor in (1, 2, 3))
+    limits = (float(0.8 * first), float(0.7 * first))
+    return Values(part_type, float(first), str(caps["unit"].iloc[0]), *limits, *resistance, len(caps))
 
 
 def _elsewhere(quarter: Quarter, heard, possible: set) -> Elsewhere | None:

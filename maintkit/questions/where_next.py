@@ -4,8 +4,8 @@ from dataclasses import dataclass
 from itertools import takewhile
 
 from maintkit.quarter.fitted import years_since_recap
-from maintkit.quarter.in_slot import text_of
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.rows import plain, record, text_of
 from maintkit.quarter.slots import stand_out
 
 SHOWN = 15
@@ -55,7 +55,6 @@ class Next:
     years: float | None
     faults: int
     due: float
-    reason: str
     part: str | None = None
     share: float | None = None
 
@@ -112,6 +111,13 @@ class WhereNext:
         return tuple(dict.fromkeys(one.part for one in self.next if one.part))
 
 
+LISTED = {
+    "rank": "place",
+    "rank_low": "place_low",
+    "rank_high": "place_high",
+    "likeliest_part": "part",
+    "likeliest_share": "share",
+}  # what the forecast calls them
 SURE_AMONG = 8
 FEWEST = 5
 
@@ -154,28 +160,22 @@ def _listed(quarter: Quarter, top, counts_minutes: bool) -> tuple[Next, ...]:
     years = years_since_recap(quarter)
     had = quarter.forecast.modules.set_index("serial")[["faults", "expected"]]
     rows = []
-    for row in top.itertuples():
+    for row in top.rename(columns=LISTED).itertuples():
         place = (row.desk, row.position)
         scale = row.minutes_per_fault if counts_minutes else 1.0
         held = modules.get(place, ())
         seen = had[had.index.isin(held)].sum()
         rows.append(
-            Next(
-                row.desk,
-                row.position,
-                tuple(name for name in held if name != f"{row.desk}/{row.position}"),
-                float(row.expected_minutes_lost if counts_minutes else row.expected_faults),
-                float(row.expected_faults_low * scale),
-                float(row.expected_faults_high * scale),
-                int(row.rank),
-                int(row.rank_low),
-                int(row.rank_high),
-                float(years[place]) if place in years.index else None,
-                int(seen["faults"]),
-                float(seen["expected"]),
-                row.reason,
-                text_of(row.likeliest_part),
-                None if row.likeliest_part is None else float(row.likeliest_share),
+            record(
+                Next,
+                row,
+                modules=tuple(name for name in held if name != f"{row.desk}/{row.position}"),
+                value=float(row.expected_minutes_lost if counts_minutes else row.expected_faults),
+                low=float(row.expected_faults_low * scale),
+                high=float(row.expected_faults_high * scale),
+                years=plain(years.get(place)),
+                faults=int(seen["faults"]),
+                due=float(seen["expected"]),
             )
         )
     return tuple(rows)
@@ -194,7 +194,7 @@ def _strips(quarter: Quarter, slots, column: str, desks, marked) -> tuple[DeskSt
             tuple(
                 Slot(
                     row.position,
-                    None if row.bay != row.bay or row.bay is None else str(row.bay),
+                    text_of(row.bay),
                     getattr(row, column),
                     row.air_c,
                     places.get((desk, row.position)),

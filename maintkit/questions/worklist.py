@@ -95,8 +95,5 @@ def work_next(quarter: Quarter) -> WorkNext:
 def _spread(found) -> Spread:
     low, high = found.between(2 / 3)
     seen = (len(found.counts), float(found.counts.sum()))
-    return (
-        Spread(*seen, None, None, None, found.note or None)
-        if low == high
-        else Spread(*seen, low, high, float(found.p_no_spread), None)
-    )
+    none_shown = (None, None, None, found.note or None)
+    return Spread(*seen, *(none_shown if low == high else (low, high, float(found.p_no_spread), None)))

@@ -7,15 +7,10 @@ from datetime import datetime
 from pathlib import Path
 
 from .errors import RecordsError
+from .toml_text import beside
 
 FILE_NAME = "accepted.csv"
 COLUMNS = ("file", "row", "column", "found", "reason", "accepted on")
-
-
-def beside(source) -> Path:
-    """Where what was accepted of a folder, workbook or CSV file is kept; nothing is written into the records themselves."""
-    place = Path(source)
-    return (place if place.is_dir() else place.parent) / FILE_NAME
 
 
 def take_accepted(connection, source) -> None:
@@ -26,7 +21,7 @@ def take_accepted(connection, source) -> None:
     RecordsError
         When the file cannot be read, or is not one of accepted problems; the message names the row and what to do.
     """
-    rows = _rows_of(beside(source))
+    rows = _rows_of(beside(source, FILE_NAME))
     if not rows:
         return
     connection.execute("create or replace temp table beside as select * from accepted limit 0")
@@ -45,7 +40,7 @@ def keep_beside(source, rows) -> Path:
     RecordsError
         When a file of that name is there and is not one of accepted problems, or it cannot be written.
     """
-    path = beside(source)
+    path = beside(source, FILE_NAME)
     kept = _rows_of(path)
     text = io.StringIO(newline="")
     writer = csv.writer(text)

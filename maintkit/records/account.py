@@ -1,7 +1,5 @@
 """Where every row and cell of a record book went, over all loads that stand: what records.txt holds, nothing cut."""
 
-from dataclasses import fields
-
 from .report import LEFT_OUT, FileCount, file_table
 from .unmended import open_cells, open_turned_away
 
@@ -37,21 +35,13 @@ def account(connection, source: str, unread: tuple[str, ...] = ()) -> str:
 
 
 def _counts(connection, load):
-    there = [row[0] for row in connection.execute("describe load_files").fetchall()]
-    names = [field.name for field in fields(FileCount) if field.name in there]
     rows = connection.execute(
-        f"select {', '.join(names)}, table_name, coalesce((select count(*) from not_understood "
-        "where not_understood.load = load_files.load and not_understood.file = load_files.file "
-        "and not_understood.table_name = load_files.table_name), 0) from load_files where load = $load order by rowid",
+        "select file, table_name, rows_in, blank_rows, kept, turned_away, new, changed, unchanged, 0, coalesce((select count(*) "
+        "from not_understood where not_understood.load = load_files.load and not_understood.file = load_files.file "
+        "and not_understood.table_name = load_files.table_name), 0), left_out from load_files where load = $load order by rowid",
         {"load": load},
     ).fetchall()
-    blank = dict.fromkeys((field.name for field in fields(FileCount)), 0)
-    return [
-        FileCount(
-            **blank | dict(zip(names, row[:-2], strict=True)) | {"table": row[-2], "not_understood": row[-1]}
-        )
-        for row in rows
-    ]
+    return [FileCount(*row) for row in rows]
 
 
 def _cells(connection, load):

@@ -3,6 +3,7 @@
 import re
 from dataclasses import dataclass, replace
 from functools import cache, partial
+from itertools import groupby
 from unicodedata import normalize
 
 import numpy as np
@@ -59,11 +60,9 @@ def cells_of(plan, batch) -> Cells:
     for name, cells in given.items():
         own = columns.get(name, np.full(len(numbers), "", dtype=object))
         columns[name] = np.where([cell is None for cell in cells], own, np.array(cells, dtype=object))
-    for name, value in mapping.same.items():
+    own = dict.fromkeys(mapping.number_rows, _row_names(plan.sheet, batch.numbers))
+    for name, value in (*mapping.same.items(), *own.items()):
         columns[name] = _where_blank(columns.get(name), np.full(len(numbers), value, dtype=object))
-    own = np.array(_row_names(plan.sheet, batch.numbers), dtype=object)
-    for name in mapping.number_rows:
-        columns[name] = _where_blank(columns.get(name), own)
     if mapping.numbers_restart:
         _put_sheet_before(columns, plan)
     if shares.max() > 1:
@@ -122,29 +121,26 @@ def _rows_of_each(plan, batch):
 
 def _in_words(plan, batch):
     """The batch with what its codes stand for in their place."""
-    for words, told in ((decoded, plan.mapping.codes), (spelled_out, plan.mapping.shorthand)):
-        codes = {plan.place(heading): some for heading, some in told.items() if plan.has(heading)}
-        if codes:
-            rows = [
-                [words(cell, codes[at]) if at in codes else cell for at, cell in enumerate(fields)]
-                for fields in batch.rows
-            ]
-            batch = replace(batch, rows=rows)
+    told = ((decoded, plan.mapping.codes), (spelled_out, plan.mapping.shorthand))
+    for words, codes in told:
+        made = {heading: partial(words, meanings=some) for heading, some in codes.items()}
+        batch = _rewritten(plan, batch, made)
     return batch
 
 
 def _sentences_in_lines(plan, batch):
     """The batch with each sentence of prose that holds several entries in a line of its own."""
-    places = {
-        plan.place(heading)
-        for heading in plan.mapping.by_line
-        if heading in plan.mapping.sentences and plan.has(heading)
-    }
-    if not places:
+    prose = [heading for heading in plan.mapping.by_line if heading in plan.mapping.sentences]
+    return _rewritten(plan, batch, dict.fromkeys(prose, partial(in_lines, begins=_begins(plan))))
+
+
+def _rewritten(plan, batch, by_heading):
+    """The batch with the cells under some headings as a function makes them."""
+    at_place = {plan.place(heading): made for heading, made in by_heading.items() if plan.has(heading)}
+    if not at_place:
         return batch
-    begins = _begins(plan)
     rows = [
-        [in_lines(cell, begins) if at in places else cell for at, cell in enumerate(fields)]
+        [at_place[at](cell) if at in at_place else cell for at, cell in enumerate(fields)]
         for fields in batch.rows
     ]
     return replace(batch, rows=rows)
@@ -154,7 +150,7 @@ def _begins(plan):
     """What tells of a line, by the first heading of ``by_line``, whether an entry begins with it."""
     heading, words = next(iter(plan.mapping.by_line.items()), ("", ()))
     known = Lookup(heading, dict.fromkeys(words, heading), within=True, otherwise="")
-    return partial(_has_word, lookup=known) if words else bool
+    return (lambda line: bool(meaning_of(line.casefold(), known))) if words else bool
 
 
 def _parted(plan):
@@ -164,10 +160,6 @@ def _parted(plan):
         yield partial(a_row_a_line, places=[*map(plan.place, by_line)], begins=_begins(plan))
     for heading in filter(plan.has, plan.mapping.several):
         yield partial(a_row_each, place=plan.place(heading))
-
-
-def _has_word(line, lookup):
-    return bool(meaning_of(line.casefold(), lookup))
 
 
 def _of_rows(batch, rows, which):
@@ -212,29 +204,19 @@ def _base(unit):
     return unit[0].casefold().replace("o", "ω")
 
 
-def row_name(sheet, number: int) -> str:
-    """What a row is called that has no number of its own: its file or sheet, and its row there."""
-    return f"{sheet_name(sheet)} row {number}"
-
-
 def _row_names(sheet, numbers):
-    """What the rows of a batch are called; a row of several entries by its number and which of them."""
-    return [row_name(sheet, number) + which for number, which in zip(numbers, _entries(numbers), strict=True)]
+    """What rows are called that have no number of their own: their file without its ending, the sheet's title where it has one,
+    the first heading of a list beside another, their row there, and which entry of it."""
+    name = " ".join(dict.fromkeys(filter(None, (sheet.path.stem, sheet.title, sheet.side))))
+    return [f"{name} row {number}{which}" for number, which in zip(numbers, _entries(numbers), strict=True)]
 
 
 def _entries(numbers):
     """Of the rows of a sheet by their numbers, which entry of its row each is; '' for the first."""
-    again, last, names = 1, None, []
-    for number in numbers:
-        again = again + 1 if number == last else 1
-        names.append(f" entry {again}" if again > 1 else "")
-        last = number
+    names = []
+    for _, same in groupby(numbers):
+        names += [f" entry {again}" if again > 1 else "" for again, _ in enumerate(same, start=1)]
     return names
-
-
-def sheet_name(sheet) -> str:
-    """A file's name without its ending, with the sheet's title where it has one, and the first heading of a list beside another."""
-    return " ".join(dict.fromkeys(filter(None, (sheet.path.stem, sheet.title, sheet.side))))
 
 
 def _where_blank(cells, instead):
@@ -263,42 +245,35 @@ def _tell_numbers_apart(columns, plan, numbers):
 
 def _rows_of_the_table(plan, fields, count):
     """True for rows with something under one of the headings that make it a row of this table, and a word that does."""
-    right = np.ones(count, dtype=bool)
-    for heading, words in plan.mapping.rows_where.items():
-        if plan.has(heading):
-            right &= [cell.strip().casefold() in words for cell in fields[plan.place(heading)]]
-    asked = [plan.place(heading) for heading in plan.mapping.rows_with if plan.has(heading)]
+    right = np.all([np.ones(count, dtype=bool), *_with_a_word(plan, fields, plan.mapping.rows_where)], axis=0)
     if not plan.mapping.rows_with:
         return right
-    filled = [[cell.strip().casefold() not in ("", *MARKS) for cell in fields[at]] for at in asked]
-    return right & np.any(filled, axis=0) if filled else np.zeros(count, dtype=bool)
+    asked = [fields[plan.place(heading)] for heading in plan.mapping.rows_with if plan.has(heading)]
+    filled = [[cell.strip().casefold() not in ("", *MARKS) for cell in cells] for cells in asked]
+    return right & np.any([np.zeros(count, dtype=bool), *filled], axis=0)
 
 
 def _said_to_go(plan, fields, count):
     """True for rows with a word by which they are left out."""
-    found = np.zeros(count, dtype=bool)
-    for heading, words in plan.mapping.leave_out.items():
+    return np.any([np.zeros(count, dtype=bool), *_with_a_word(plan, fields, plan.mapping.leave_out)], axis=0)
+
+
+def _with_a_word(plan, fields, by_heading):
+    """For each heading that the sheet has: of each row, whether its cell there is one of the words."""
+    for heading, words in by_heading.items():
         if plan.has(heading):
-            found |= [cell.strip().casefold() in words for cell in fields[plan.place(heading)]]
-    return found
+            yield [cell.strip().casefold() in words for cell in fields[plan.place(heading)]]
 
 
 def _strays(plan, fields, numbers):
     """Of rows whose word makes them those of no table, by their place: what is said of each."""
     found = {}
+    remedy = f"Correct the cell, or put its word under rows_where in {FILE_NAME}, {LOAD_AGAIN}"
     for heading, words in plan.words_of_rows.items():
-        cells = fields[plan.place(heading)] if plan.has(heading) else ()
-        known = " or ".join(sorted(words))
-        for at, cell in enumerate(cells):
+        rule = f"The word here says of which table a row is: {' or '.join(sorted(words))}."
+        for at, cell in enumerate(fields[plan.place(heading)] if plan.has(heading) else ()):
             if cell.strip().casefold() not in words:
-                found[at] = TurnedAway(
-                    plan.sheet.label,
-                    int(numbers[at]),
-                    heading,
-                    cell,
-                    f"The word here says of which table a row is: {known}.",
-                    f"Correct the cell, or put its word under rows_where in {FILE_NAME}, {LOAD_AGAIN}",
-                )
+                found[at] = TurnedAway(plan.sheet.label, int(numbers[at]), heading, cell, rule, remedy)
     return found
 
 
@@ -440,12 +415,7 @@ def _with_number(known):
 
 
 def _unknown(plan, name, number, found):
-    place = f"[{plan.table.name}.lookup.{name}]"
-    return TurnedAway(
-        plan.sheet.label,
-        int(number),
-        plan.mapping.lookups[name].heading,
-        found,
-        f"{FILE_NAME} {place} has no such word.",
-        f"Add it there with its meaning, or {LEAVE_OUT!r}, or give it an otherwise, {LOAD_AGAIN}",
-    )
+    rule = f"{FILE_NAME} [{plan.table.name}.lookup.{name}] has no such word."
+    remedy = f"Add it there with its meaning, or {LEAVE_OUT!r}, or give it an otherwise, {LOAD_AGAIN}"
+    heading = plan.mapping.lookups[name].heading
+    return TurnedAway(plan.sheet.label, int(number), heading, found, rule, remedy)

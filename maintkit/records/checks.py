@@ -1,7 +1,9 @@
 """The rules one row can break, as SQL over whole staged tables, generated from the data dictionary."""
 
-from dataclasses import dataclass, field, replace
+from collections import defaultdict
+from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 
 from .columns import SQL_TYPE
 from .days import NO_YEAR
@@ -12,26 +14,13 @@ from .sheets import LOAD_AGAIN
 
 ISO = "%Y-%m-%d"
 CELL_AGAIN = "and load the file again; the row is kept without this cell."
-OF_THIS_FILE = "of this file has it already."
+REPEATS = "has it already."  # the end of a rule
 EARLIEST = date(1900, 1, 1)
 ISO_MOMENT = r"\d{4}-\d{2}-\d{2}([ T]\d{2}:\d{2}(:\d{2}(\.\d+)?)?(Z|[+-]\d{2}:?\d{2})?)?"
 ZONE = r"(Z|[+-]\d{2}:?\d{2})$"  # the time is taken as it is written
 ERRORS = (
-    "?",
-    "??",
-    "#N/A",
-    "#REF!",
-    "#VALUE!",
-    "#DIV/0!",
-    "#NAME?",
-    "#NULL!",
-    "#NUM!",
-    "#SPILL!",
-    "#CALC!",
-    "#NV",
-    "#BEZUG!",
-    "#WERT!",
-)
+    "?", "??", "#N/A", "#REF!", "#VALUE!", "#DIV/0!", "#NAME?", "#NULL!", "#NUM!", "#SPILL!", "#CALC!", "#NV", "#BEZUG!", "#WERT!",
+)  # fmt: skip
 MOST = 1e9  # of any number without a limit of its own: what sums and squares can still bear
 NUMBER = r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,3})?"
 
@@ -40,15 +29,16 @@ NUMBER = r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,3})?"
 class Rule:
     """One thing that can be wrong: SQL that is true where it is, and the words for it.
 
-    ``costs_cell`` is true where it costs the cell alone, for the row can do without it.
+    ``limit`` is the value of ``$limit`` in it, ``known`` are the words that the cell may hold; ``costs_cell`` is true where it
+    costs the cell alone, for the row can do without it.
     """
 
     broken: str
-    column: str
     rule: str
     remedy: str
-    parameters: dict = field(default_factory=dict)
+    limit: object = None
     known: tuple[str, ...] = ()
+    column: str = ""
     costs_cell: bool = False
 
 
@@ -141,12 +131,10 @@ def rules(plan, desks: list[str] | None, today: date) -> list[Rule]:
     """Every rule of a table's columns in their order; ``desks`` are those known, None where none are written down."""
     found = []
     for column in plan.table.columns:
+        again = LOAD_AGAIN if column.required else CELL_AGAIN
         for rule in _column_rules(column, plan, desks, today):
-            rule.parameters = {f"{name}_{len(found)}": value for name, value in rule.parameters.items()}
-            rule.broken = rule.broken.replace("$limit", f"$limit_{len(found)}")
-            rule.costs_cell = not column.required
-            if rule.costs_cell:
-                rule.remedy = rule.remedy.replace(LOAD_AGAIN, CELL_AGAIN)
+            rule.column, rule.costs_cell = column.name, not column.required
+            rule.remedy += f" {again}"
             found.append(rule)
     return found
 
@@ -154,119 +142,75 @@ def rules(plan, desks: list[str] | None, today: date) -> list[Rule]:
 def row_rules(plan) -> list[Rule]:
     """The rules of whole rows, for rows whose cells are understood."""
     return [
-        Rule(f"not ({rule.holds})", rule.column, rule.rule, _again(rule.remedy))
-        for rule in plan.table.row_rules
+        Rule(f"not ({one.holds})", one.rule, f"{one.remedy.rstrip('.')} {LOAD_AGAIN}", column=one.column)
+        for one in plan.table.row_rules
     ]
 
 
-def _again(remedy):
-    return f"{remedy.rstrip('.')} {LOAD_AGAIN}"
-
-
 def _column_rules(column, plan, desks, today):
+    """The rules of a column, without its name and without what is to be done after the remedy."""
     name, text = f'"{column.name}"', f'"{column.name} text"'
+    is_unread = f"{text} is not null and {name} is null"
     if column.required:
-        yield Rule(
-            f"{text} is null",
-            column.name,
-            "The cell must be filled in.",
-            _again(f"Fill it in ({column.meaning})"),
-        )
+        yield Rule(f"{text} is null", "The cell must be filled in.", f"Fill it in ({column.meaning})")
     if column.kind == "date":
         yield Rule(
-            f"{text} is not null and {name} is null and regexp_full_match({text}, $limit)",
-            column.name,
+            f"{is_unread} and regexp_full_match({text}, $limit)",
             f'The day has no year, and nothing in {FILE_NAME} says which: year = 2025, year = "2024-09" for the twelve months from there, or year = "name" where the sheet\'s name says it.',
-            _again("Say the year there or in the cell"),
-            {"limit": NO_YEAR},
+            "Say the year there or in the cell",
+            NO_YEAR,
         )
-    yield Rule(
-        f"{text} is not null and {name} is null",
-        column.name,
-        *_reading_rule(column, plan),
-        known=column.choices,
-    )
+    yield Rule(is_unread, *_reading_rule(column, plan), known=column.choices)
     unit = f" {column.unit}" if column.unit else ""
+    correct = "Correct the cell"
     if column.low is not None:
-        yield Rule(
-            f"{name} < $limit",
-            column.name,
-            f"It must be at least {column.low:g}{unit}.",
-            _again("Correct the cell"),
-            {"limit": column.low},
-        )
+        yield Rule(f"{name} < $limit", f"It must be at least {column.low:g}{unit}.", correct, column.low)
     if column.high is not None or column.kind in ("number", "whole", "minutes"):
         high = MOST if column.high is None else column.high
-        yield Rule(
-            f"{name} > $limit" if column.low is not None else f"abs({name}) > $limit",
-            column.name,
-            f"It must be at most {high:,.15g}{unit}.",
-            _again("Correct the cell"),
-            {"limit": high},
-        )
+        size = name if column.low is not None else f"abs({name})"
+        yield Rule(f"{size} > $limit", f"It must be at most {high:,.15g}{unit}.", correct, high)
     if column.kind == "date":
-        yield from _day_rules(column, name, today)
+        yield Rule(f"{name} < $limit", "A date cannot lie before 1900.", "Correct the year", EARLIEST)
+        if not column.may_be_ahead:
+            yield Rule(
+                f"{name} > $limit",
+                f"The date lies after {today}, the last day these records can hold.",
+                f"Correct the cell, or as_of in {FILE_NAME} or this machine's clock where that day is wrong,",
+                today,
+            )
     if column.refers_to == "desks.desk" and desks is not None:
         yield Rule(
             f"{name} is not null and not list_contains($limit, {name})",
-            column.name,
             "No desk of that name is in the table desks.",
-            _again("Correct the cell or the desk's own row, load desks with it,"),
-            {"limit": desks},
+            "Correct the cell or the desk's own row, load desks with it,",
+            desks,
             tuple(desks),
         )
 
 
-def _day_rules(column, name, today):
-    yield Rule(
-        f"{name} < $limit",
-        column.name,
-        "A date cannot lie before 1900.",
-        _again("Correct the year"),
-        {"limit": EARLIEST},
-    )
-    if not column.may_be_ahead:
-        yield Rule(
-            f"{name} > $limit",
-            column.name,
-            f"The date lies after {today}, the last day these records can hold.",
-            _again(
-                f"Correct the cell, or as_of in {FILE_NAME} or this machine's clock where that day is wrong,"
-            ),
-            {"limit": today},
-        )
-
-
 def _reading_rule(column, plan):
+    """What a cell of a column must be like to be read, and what to do."""
+    dialect, correct = plan.mapping.dialect, "Correct the cell"
+    if column.kind == "date" and dialect.date_formats == (ISO,):
+        return "A date must exist and read YYYY-MM-DD.", correct
     if column.kind == "date":
-        declared = plan.mapping.dialect.date_format
-        if declared == ISO:
-            return "A date must exist and read YYYY-MM-DD.", _again("Correct the cell")
-        formats = [declared] if isinstance(declared, str) else declared
-        example = " or ".join(date(2026, 3, 31).strftime(one) for one in formats)
-        return (
-            f"A date must exist and read as declared in {FILE_NAME}: 31 March 2026 is {example}.",
-            _again("Correct the cell"),
-        )
+        example = " or ".join(date(2026, 3, 31).strftime(one) for one in dialect.date_formats)
+        return f"A date must exist and read as declared in {FILE_NAME}: 31 March 2026 is {example}.", correct
     if column.kind == "choice":
-        return (
-            f"It must be one of: {', '.join(column.choices)}.",
-            _again(
-                f"Correct the cell, or map the word in {FILE_NAME} under "
-                f"[{plan.table.name}.values.{column.name}],"
-            ),
-        )
+        place = f"[{plan.table.name}.values.{column.name}]"
+        remedy = f"{correct}, or map the word in {FILE_NAME} under {place},"
+        return f"It must be one of: {', '.join(column.choices)}.", remedy
     if column.kind == "clock":
-        return "A time of day must exist and read HH:MM, such as 14:35.", _again("Correct the cell")
+        return "A time of day must exist and read HH:MM, such as 14:35.", correct
     if column.kind == "minutes":
-        return "A duration reads 90, 45 min, 1:30, 1h30 or 1,5 h.", _again("Correct the cell")
+        return "A duration reads 90, 45 min, 1:30, 1h30 or 1,5 h.", correct
     if column.kind == "text":
-        return "The cell holds a question mark or a spreadsheet error.", _again("Write what is meant")
+        return "The cell holds a question mark or a spreadsheet error.", "Write what is meant"
     number = "A whole number" if column.kind == "whole" else "A number"
-    point = "comma" if plan.mapping.dialect.decimal == "," else "point"
+    point = "comma" if dialect.decimal == "," else "point"
     return (
         f"{number} has digits and at most one decimal {point}, no unit and no thousands mark.",
-        _again("Correct the cell"),
+        correct,
     )
 
 
@@ -275,80 +219,57 @@ def take_out_broken(connection, plan, checks: list[Rule]) -> tuple[list[TurnedAw
 
     Gives the rows, each with the first such rule, and the cells, each with the first rule it breaks.
     """
-    rows = _breaking(connection, plan, checks) if checks else []
-    costly = {number for number, rule in enumerate(checks) if not rule.costs_cell}
-    away, kept = [], []
-    for row in rows:
-        (kept if costly.isdisjoint(row[2]) else away).append(row)
-    return _turn_away(connection, plan, checks, away, costly), _make_blank(connection, plan, checks, kept)
-
-
-def _turn_away(connection, plan, checks, rows, costly):
-    if rows:
-        connection.execute(
-            "delete from checked where rowid in (select unnest($rows))",
-            {"rows": [place for place, *_ in rows]},
-        )
-    remember = {}
-    found = []
-    for _, row, numbers, cells in rows:
-        first = next(number for number in numbers if number in costly)
-        others = dict.fromkeys(
-            checks[number].column for number in numbers if checks[number].column != checks[first].column
-        )
-        one = _turned_away(plan, checks[first], row, cells, remember)
-        if others:
-            names = ", ".join(plan.heading(name) for name in others)
-            one = replace(one, remedy=f"{one.remedy} The row has more to correct: {names}.")
-        found.append(replace(one, key=_key(plan, cells)))
-    return found
-
-
-def _make_blank(connection, plan, checks, rows):
-    broken, remember = {}, {}
-    found = []
-    for place, row, numbers, cells in rows:
-        for name in dict.fromkeys(checks[number].column for number in numbers):
-            rule = next(checks[number] for number in numbers if checks[number].column == name)
-            broken.setdefault(name, []).append(place)
-            one = _turned_away(plan, rule, row, cells, remember)
-            found.append(replace(one, key=_key(plan, cells)))
-    for name, places in broken.items():
-        connection.execute(
-            f'update checked set "{name}" = null where rowid in (select unnest($rows))',
-            {"rows": places},
-        )
-    return found
+    away, cells_lost, gone, blank = [], [], [], defaultdict(list)
+    for place, row, broken, cells in _breaking(connection, plan, checks) if checks else ():
+        first_of = {}
+        for rule in broken:
+            first_of.setdefault(rule.column, rule)
+        costly = next((rule for rule in broken if not rule.costs_cell), None)
+        if costly:
+            gone.append(place)
+            others = [plan.heading(name) for name in first_of if name != costly.column]
+            more = f" The row has more to correct: {', '.join(others)}." if others else ""
+            away.append(_turned_away(plan, costly, row, cells, more))
+            continue
+        for name in first_of:
+            blank[name].append(place)
+            cells_lost.append(_turned_away(plan, first_of[name], row, cells))
+    these = "where rowid in (select unnest($rows))"
+    if gone:
+        connection.execute(f"delete from checked {these}", {"rows": gone})
+    for name, places in blank.items():
+        connection.execute(f'update checked set "{name}" = null {these}', {"rows": places})
+    return away, cells_lost
 
 
 def _breaking(connection, plan, checks):
-    """Rows that break a rule: where, row number, numbers of all the rules it breaks, its texts."""
-    parameters = {name: value for rule in checks for name, value in rule.parameters.items()}
-    each = ", ".join(f"case when {rule.broken} then {number} end" for number, rule in enumerate(checks))
-    texts = ", ".join(f'"{column.name} text"' for column in plan.table.columns)
+    """Rows that break a rule: where, row number, all the rules it breaks, its texts."""
+    told = [rule.broken.replace("$limit", f"$limit_{number}") for number, rule in enumerate(checks)]
+    each = ", ".join(f"case when {broken} then {number} end" for number, broken in enumerate(told))
+    names = [column.name for column in plan.table.columns]
+    texts = ", ".join(f'"{name} text"' for name in names)
     rows = connection.execute(
         f"select rowid, source_row, list_filter([{each}], lambda number: number is not null) as numbers, {texts} "
-        f"from checked where {' or '.join(f'({rule.broken})' for rule in checks)} order by rowid",
-        parameters,
+        f"from checked where {' or '.join(f'({broken})' for broken in told)} order by rowid",
+        {f"limit_{number}": rule.limit for number, rule in enumerate(checks) if rule.limit is not None},
     ).fetchall()
-    names = [column.name for column in plan.table.columns]
-    return [
-        (place, row, numbers, dict(zip(names, cells, strict=True))) for place, row, numbers, *cells in rows
-    ]
+    for place, row, numbers, *cells in rows:
+        yield place, row, [checks[number] for number in numbers], dict(zip(names, cells, strict=True))
 
 
-def _key(plan, cells):
-    return " + ".join(cells[name] or "" for name in plan.table.key)
-
-
-def _turned_away(plan, rule, row, cells, remember):
+def _turned_away(plan, rule, row, cells, more=""):
     found, remedy = cells[rule.column] or "", rule.remedy
     if rule.known and found:
-        key = (rule.column, found)
-        remember.setdefault(key, nearest(found, rule.known)[0])
-        same = look_alike(found, remember[key])
-        remedy = f"{same or f'The nearest is {remember[key]!r}.'} {remedy}"
-    return TurnedAway(plan.sheet.label, row, plan.heading(rule.column, cells), found, rule.rule, remedy)
+        likest = _likest(found, rule.known)
+        remedy = f"{look_alike(found, likest) or f'The nearest is {likest!r}.'} {remedy}"
+    key = " + ".join(cells[name] or "" for name in plan.table.key)
+    heading = plan.heading(rule.column, cells)
+    return TurnedAway(plan.sheet.label, row, heading, found, rule.rule, remedy + more, key)
+
+
+@lru_cache(10_000)
+def _likest(found, known):
+    return nearest(found, known)[0]
 
 
 def repeated_rows(connection, table, ready: str, heading) -> list[TurnedAway]:
@@ -388,5 +309,5 @@ def _repeated(table, heading, file, row, first_file, first_row, alike, *key):
         else f"The two rows differ: keep the right one, or give one its own {heading(file, table.key[0])}{anew}, "
         f"{LOAD_AGAIN}"
     )
-    rule = f"{first_file}, row {first_row} has it already." if other else f"Row {first_row} {OF_THIS_FILE}"
-    return TurnedAway(file, row, column, found, rule, remedy, found)
+    rule = f"{first_file}, row {first_row}" if other else f"Row {first_row} of this file"
+    return TurnedAway(file, row, column, found, f"{rule} {REPEATS}", remedy, found)

@@ -1,5 +1,6 @@
 """What a column, a rule and a table of the record book are, and their types in DuckDB."""
 
+import re
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -49,6 +50,38 @@ class Column:
     time_in: str = ""
     when_blank: str = ""
     shared: bool = False
+
+
+def columns(text: str) -> tuple[Column, ...]:
+    """Columns as a table of cells between bars: name, kind and meaning of :class:`Column`, and by name what else there is to say.
+
+    A star behind the name says that it is required. A line that begins with a bar goes on from the one above.
+
+    Examples
+    --------
+    >>> state, quantity = columns('''
+    ...     state*   | choice | how it looks | choices=new / worn
+    ...     quantity | whole  | how many, of all of them together
+    ...         | low=1 | shared
+    ... ''')
+    >>> state.required, state.choices, quantity.meaning, quantity.low, quantity.shared
+    (True, ('new', 'worn'), 'how many, of all of them together', 1, True)
+    """
+    lines = re.sub(r"\n\s*\|", "|", text).strip().splitlines()
+    return tuple(_column(*map(str.strip, line.split("|"))) for line in lines)
+
+
+def _column(name, kind, meaning, *told):
+    more = {}
+    for one in told:
+        key, says, value = one.partition("=")
+        if key == "choices":
+            more[key] = tuple(value.split(" / "))
+        elif key in ("low", "high") or (key == "default" and kind in ("number", "minutes", "whole")):
+            more[key] = float(value) if "." in value else int(value)
+        else:
+            more[key] = value if says else True
+    return Column(name.rstrip("*"), kind, meaning, required=name.endswith("*"), **more)
 
 
 @dataclass(frozen=True)

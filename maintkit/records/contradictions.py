@@ -31,97 +31,77 @@ class Contradiction:
         return "\n".join(lines)
 
 
-@dataclass(frozen=True)
-class _Kind:
-    query: str
-    kind: str
-    touches: str
-    remedy: str
-
-
 FITMENT_REMEDY = "Correct fitted_on or removed_on, or add the removal that was not written down."
-KINDS = (
-    _Kind(
-        "two_modules_in_a_slot",
+# By the file of its query: the kind, what it touches, what to do.
+KINDS = {
+    "two_modules_in_a_slot": (
         "Two modules of one type in a slot at once",
         "which module a ticket belongs to, and time at risk",
         FITMENT_REMEDY,
     ),
-    _Kind(
-        "two_modules_said_to_be_in_a_slot",
+    "two_modules_said_to_be_in_a_slot": (
         "Two modules of one type said to sit in a slot today",
         "which module a ticket belongs to",
         "Correct the slot in modules, or leave it blank for the module in the store.",
     ),
-    _Kind(
-        "module_in_two_slots",
+    "module_in_two_slots": (
         "A module in two slots at once",
         "time at risk, by slot, bay and desk",
         FITMENT_REMEDY,
     ),
-    _Kind(
-        "repair_before_its_ticket",
+    "repair_before_its_ticket": (
         "Work done before its ticket was raised",
         "days to repair, and which fault the work answers",
         "Correct done_on, raised_on or the ticket number.",
     ),
-    _Kind(
-        "ticket_closed_before_raised",
+    "ticket_closed_before_raised": (
         "A ticket closed or restored before it was raised",
         "days to service restored",
         "Correct whichever of the dates is wrong.",
     ),
-    _Kind(
-        "more_parts_replaced_than_fitted",
+    "more_parts_replaced_than_fitted": (
         "More parts replaced at once than the module holds",
         "lives of parts",
         "Correct quantity, part_type or serial in repairs, or the quantity in parts_list.",
     ),
-    _Kind(
-        "more_places_than_parts",
+    "more_places_than_parts": (
         "More places named in repairs than the module holds parts",
         "lives of parts",
         "Write each place one way (C12, not C 12), or correct the quantity in parts_list.",
     ),
-    _Kind(
-        "work_on_a_scrapped_module",
+    "work_on_a_scrapped_module": (
         "A scrapped module that came back",
         "time at risk, and what donors are worth",
         "Correct the serial or the day of scrapping.",
     ),
-    _Kind(
-        "after_the_desk_retired",
+    "after_the_desk_retired": (
         "Something happened on a desk after it left service",
         "time at risk of that desk",
         "Correct the date, or retired_on in desks.",
     ),
-    _Kind(
-        "ticket_before_the_records",
+    "ticket_before_the_records": (
         "A ticket older than its desk's complete records",
         "rates and lives, which leave such a ticket out",
         "Move records_from earlier only if every ticket since then was kept.",
     ),
-    _Kind(
-        "reading_in_another_unit",
+    "reading_in_another_unit": (
         "A reading whose unit, print or value looks mistyped",
         "whether capacitors are drying out",
         "Compare with the part, and correct unit, nominal or value.",
     ),
-    _Kind(
-        "duration_read_two_ways",
+    "duration_read_two_ways": (
         "A duration that can be read two ways",
         "minutes lost, and hours at the bench",
         "In mapping.toml name the heading under hours_and_minutes where 1.30 means 1 h 30 min, or under hours where a bare 1.5 "
         "means hours; where all is read rightly, accept the problem.",
     ),
-    _Kind(
-        "work_without_a_module",
+    "work_without_a_module": (
         "Work that cannot be given to one module",
         "lives and priorities of modules; such work is counted by slot only",
         "Fill in the serial, or correct desk, position or the fitments of that day.",
     ),
-)
-REFERENCES = {
+}
+REFERENCES = {  # by the column referred to
     "desks.desk": (
         "A desk that is not in desks",
         "everything said of that desk, which is left out",
@@ -163,17 +143,28 @@ def find_contradictions(connection) -> list[Contradiction]:
     list of Contradiction
         In a fixed order of kinds; examples by file and row. Empty when all rows can be true together.
     """
+    return [found for found, _ in open_contradictions(connection)]
+
+
+def open_contradictions(connection):
+    """Yield each kind that was found, with SQL for its rows (source_file, source_row, said) that were not accepted as they are.
+
+    Until the next is asked for, they are in the temporary table ``contradicting``.
+    """
     kept = "accepted" in tables_of(connection)
-    found = [
-        one_contradiction(connection, kind, *words, not_accepted_sql(kind, query) if kept else query)
-        for kind, *words, query in contradiction_queries()
-    ]
+    for kind, touches, remedy, query in _queries():
+        query = _not_accepted_sql(kind, query) if kept else query
+        made = connection.execute(f"create or replace temp table contradicting as {query}")
+        count = made.fetchall()[0][0]
+        if count:
+            first = f"from contradicting order by source_file, source_row, said limit {SHOWN}"
+            rows = connection.execute(f"select source_file, source_row, said {first}").fetchall()
+            examples = tuple(f"{file}, row {row}: {said}." for file, row, said in rows)
+            yield Contradiction(kind, count, examples, touches, remedy), query
     connection.execute("drop table if exists contradicting")
-    return [one for one in found if one.count]
 
 
-def not_accepted_sql(kind: str, query: str) -> str:
-    """The rows of a query of contradictions that were not accepted as they are."""
+def _not_accepted_sql(kind, query):
     name = kind.replace("'", "''")
     return (
         f"select source_file, source_row, said from ({query}) as rows anti join accepted on accepted.file = source_file "
@@ -181,23 +172,13 @@ def not_accepted_sql(kind: str, query: str) -> str:
     )
 
 
-def contradiction_queries() -> list[tuple[str, str, str, str]]:
+def _queries():
     """Each kind, what it touches, what to do, and the SQL that gives its rows (source_file, source_row, said)."""
     folder = files("maintkit.records") / "contradictions_sql"
-    listed = [
-        (kind.kind, kind.touches, kind.remedy, (folder / f"{kind.query}.sql").read_text(encoding="utf-8"))
-        for kind in KINDS
-    ]
-    return listed + [(*words, _unknown_sql(target)) for target, words in REFERENCES.items()]
-
-
-def one_contradiction(connection, kind, touches, remedy, query) -> Contradiction:
-    """How many rows a query of contradictions gives, and the first few; the rows stay in the temporary table ``contradicting``."""
-    count = connection.execute(f"create or replace temp table contradicting as {query}").fetchall()[0][0]
-    first = f"from contradicting order by source_file, source_row, said limit {SHOWN}"
-    rows = connection.execute(f"select source_file, source_row, said {first}").fetchall() if count else ()
-    examples = tuple(f"{file}, row {row}: {said}." for file, row, said in rows)
-    return Contradiction(kind, count, examples, touches, remedy)
+    for name, words in KINDS.items():
+        yield *words, (folder / f"{name}.sql").read_text(encoding="utf-8")
+    for target, words in REFERENCES.items():
+        yield *words, _unknown_sql(target)
 
 
 def _unknown_sql(target):

@@ -161,10 +161,7 @@ def with_year(text: str, year: str) -> str:
     numbers = _NUMBERS.fullmatch(bare)
     if numbers and not numbers[4]:
         bare = f"{numbers[1]}{numbers[2]}{numbers[3]}{numbers[2]}{year}"
-    elif any(
-        (found := pattern.fullmatch(bare)) and found[month] in MONTHS and not found[3]
-        for pattern, month in ((_DAY_FIRST, 2), (_MONTH_FIRST, 1))
-    ):
+    elif (named := _with_month_in_words(bare)) and not named[2]:
         bare = f"{bare.rstrip(' .')} {year}"
     else:
         return text
@@ -183,10 +180,10 @@ def _whole_minutes(moment):
 
 
 def _day(text, formats, year):
-    for pattern, day_at, month_at in ((_DAY_FIRST, 1, 2), (_MONTH_FIRST, 2, 1)):
-        found = pattern.fullmatch(text)
-        if found and found[month_at] in MONTHS:
-            return _dated(found[3], MONTHS[found[month_at]], found[day_at], year)
+    named = _with_month_in_words(text)
+    if named:
+        day, month, said = named
+        return _dated(said, month, day, year)
     found = _YEAR_FIRST.fullmatch(text)
     if found and (found[2] or len(text) == 8):
         return _dated(found[1], found[3], found[4], year)
@@ -196,6 +193,15 @@ def _day(text, formats, year):
         return None
     day, month = (found[1], found[3]) if order == "day" else (found[3], found[1])
     return _dated(found[4], month, day, year)
+
+
+def _with_month_in_words(text):
+    """Day, month and what is said of the year, of a day with its month in words; None for others."""
+    for pattern, day, month in ((_DAY_FIRST, 1, 2), (_MONTH_FIRST, 2, 1)):
+        found = pattern.fullmatch(text)
+        if found and found[month] in MONTHS:
+            return found[day], MONTHS[found[month]], found[3]
+    return None
 
 
 def _order(mark, formats):

@@ -3,7 +3,7 @@
 import re
 
 from .days import moment_of, with_year
-from .row_above import AROUND_TITLES, in_period, period_of
+from .row_above import A_LEAP_YEAR, AROUND_TITLES, in_period, period_of
 
 DAY = "day"  # what stands for a delimiter in mapping.toml: the day at the beginning parts a line in two
 HEADINGS = ("Date", "Entry")
@@ -17,7 +17,6 @@ _BARE_DAY = re.compile(
 )
 _ENDS = " \t:,;-–—|[]"
 _ORDERS = tuple(f"{order[0]}{mark}{order[1]}" for mark in "./-" for order in (("%d", "%m"), ("%m", "%d")))
-_YEAR = 2000  # any leap year: only whether it is a day is asked
 _BEFORE = "*=_>"  # as marks before a day
 _ASIDE = re.compile(r"\([^()]{1,12}\)")  # behind a day, such as (m) for a matinee
 _A_YEAR = re.compile(r"(?:19|20)\d\d")
@@ -28,7 +27,7 @@ SELDOM = 0.1
 MOST_WORDS = 5  # of a day: Monday the 3 March 2025
 
 
-def day_and_rest(line: str, year: int | None = _YEAR) -> tuple[str, str] | None:
+def day_and_rest(line: str, year: int | None = A_LEAP_YEAR) -> tuple[str, str] | None:
     """The day at the beginning of a line, with its time if it has one, and what follows; None where it begins with none.
 
     Without a ``year`` a day that names none is no day.

@@ -78,11 +78,8 @@ def _draft_kinds(connection, load):
     """Write a part type for each part whose kind its name tells and no row of part_types, and say which and what changes it."""
     from .headings.part_kinds import kind_of_part
 
-    named = " union ".join(
-        f'select "{column}" as part_type from "{table}"'
-        for table, column in KEY["part_type"].places
-        if table != "part_types"
-    )
+    places = KEY["part_type"].places
+    named = " union ".join(f'select "{column}" as part_type from "{table}"' for table, column in places)
     names = connection.execute(
         f"select part_type from ({named}) anti join part_types using (part_type) where part_type is not null order by all"
     ).fetchall()
@@ -99,11 +96,8 @@ def _draft_kinds(connection, load):
         {"names": [name for name, _ in rows], "kinds": [kind for _, kind in rows]},
     )
     _note(connection, load, "part_types", len(rows), KINDS + _listed(by_kind, len(rows)))
-    parts = (
-        "the kind of 1 part, so its name does"
-        if len(rows) == 1
-        else f"the kinds of {len(rows):,} parts, so their names do"
-    )
+    many = f"the kinds of {len(rows):,} parts, so their names do"
+    parts = "the kind of 1 part, so its name does" if len(rows) == 1 else many
     return (
         f"No row of part_types tells {parts}: {_listed(by_kind, MOST_NAMED)}. Where one is wrong, or that of another part "
         f'is missing, add a row to part_types, in the columns part_type and kind, such as: "{rows[0][0]}", {rows[0][1]}.',

@@ -17,10 +17,12 @@ def fill_from_other_tables(connection, ready: set[str], today: date) -> tuple[st
     ``today`` stands for its days.
     """
     said = []
-    if "desks" in ready and (count := _first_days(connection, ready, today)):
+    first = "(select min(day) from entries where entries.desk = ready.desk), (select min(day) from entries)"
+    last = "(select max(day) from entries)"
+    if "desks" in ready and (count := _fill_days(connection, "desks", "records_from", first, ready, today)):
         desks = "1 desk has" if count == 1 else f"{count:,} desks have"
         said.append(f"{desks} no first day (records_from): records there begin with the desk's first entry.")
-    if "stock" in ready and (count := _days_of_counts(connection, ready, today)):
+    if "stock" in ready and (count := _fill_days(connection, "stock", "counted_on", last, ready, today)):
         rows = "1 row of stock has" if count == 1 else f"{count:,} rows of stock have"
         said.append(f"{rows} no day (counted_on): taken to be of the last entry in the book.")
     if "readings" in ready and (count := _nominals(connection)):
@@ -34,10 +36,14 @@ def fill_from_other_tables(connection, ready: set[str], today: date) -> tuple[st
     return tuple(said)
 
 
-def _days_of_counts(connection, ready, today) -> int:
+def _fill_days(connection, table, column, days, ready, today) -> int:
+    """Fill the blank days of a column of the ready ``table``: the first of ``days``, in SQL over ``entries``, that there is, else ``today``.
+
+    Returns how many were blank.
+    """
     return connection.execute(
-        f"update {_ready('stock')} set counted_on = coalesce((select max(day) from ({_entries(ready)})), $today) "
-        "where counted_on is null",
+        f"with entries as ({_entries(ready)}) update {_ready(table)} as ready set {column} = coalesce({days}, $today) "
+        f"where {column} is null",
         {"today": today},
     ).fetchall()[0][0]
 
@@ -80,18 +86,6 @@ def _entries(ready, stays=False):
         f"select * rename ({columns[-1]} as day) from ({_both(table, ready, columns)})"
         for table, columns in of.items()
     )
-
-
-def _first_days(connection, ready, today) -> int:
-    return connection.execute(
-        f"""
-        with entries as ({_entries(ready)})
-        update {_ready("desks")} as ready set records_from = coalesce(
-            (select min(day) from entries where entries.desk = ready.desk), (select min(day) from entries), $today)
-        where records_from is null
-        """,
-        {"today": today},
-    ).fetchall()[0][0]
 
 
 def _families(connection, ready) -> int:

@@ -1,6 +1,5 @@
 """The loads of a store: what each did, and the last one taken back."""
 
-from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -8,7 +7,7 @@ from pathlib import Path
 import duckdb
 
 from .errors import StoreError
-from .keeping import create_tables, undo_name
+from .keeping import create_tables, transaction, undo_name
 from .opening import open_store
 from .store import why_not_written
 from .tables import TABLES
@@ -81,11 +80,8 @@ def list_loads(store_path) -> LoadHistory:
     StoreError
         When the store cannot be opened.
     """
-    connection = open_store(Path(store_path), read_only=True)
-    try:
+    with open_store(Path(store_path), read_only=True) as connection:
         return LoadHistory(Path(store_path).name, _entries(connection))
-    finally:
-        connection.close()
 
 
 def _entries(connection):
@@ -120,14 +116,8 @@ def undo_last_load(store_path) -> Undone:
     path = Path(store_path)
     connection = open_store(path, read_only=False)
     try:
-        connection.execute("begin transaction")
-        try:
+        with transaction(connection):
             done = _undo(connection, path)
-            connection.execute("commit")
-        except BaseException:
-            with suppress(duckdb.Error):
-                connection.execute("rollback")
-            raise
         connection.close()
         return done
     except duckdb.Error as error:
@@ -152,16 +142,8 @@ def _undo(connection, path):
     take_out_drafted(connection)
     moves = [_put_back(connection, table, last.load) for table in TABLES]
     connection.execute(
-        "insert into undone values ($load, $now, $rows_in, $kept, $turned_away, $new, $changed)",
-        {
-            "load": last.load,
-            "now": datetime.now(),
-            "rows_in": last.rows_in,
-            "kept": last.kept,
-            "turned_away": last.turned_away,
-            "new": last.new,
-            "changed": last.changed,
-        },
+        "insert into undone values (?, ?, ?, ?, ?, ?, ?)",
+        [last.load, datetime.now(), last.rows_in, last.kept, last.turned_away, last.new, last.changed],
     )
     for name in ("load_files", "load_columns", "turned_away", "not_understood", "changes"):
         connection.execute(f"delete from {name} where load = $load", {"load": last.load})
@@ -177,12 +159,7 @@ def _undo(connection, path):
 
 
 def _refuse_without_copies(connection, entry, path):
-    copies = sum(
-        connection.execute(
-            f"select count(*) from {undo_name(table)} where undo_load = $load", {"load": entry.load}
-        ).fetchall()[0][0]
-        for table in TABLES
-    )
+    copies = sum(_rows_of(connection, undo_name(table), "undo_load", entry.load) for table in TABLES)
     if copies < entry.changed:
         raise StoreError(
             f"Load {entry.load} of {path.name} changed {entry.changed:,} rows and was made by a version of this program that kept "
@@ -193,23 +170,21 @@ def _refuse_without_copies(connection, entry, path):
 def _put_back(connection, table, load):
     """Take the rows of a load out of a table and put back the rows it had changed; how many of each."""
     same_key = " and ".join(f'copy."{name}" is not distinct from stored."{name}"' for name in table.key)
-    back = connection.execute(
-        f"select count(*) from {undo_name(table)} where undo_load = $load", {"load": load}
-    ).fetchall()[0][0]
-    out = connection.execute(
-        f'select count(*) from "{table.name}" where load = $load', {"load": load}
-    ).fetchall()[0][0]
+    back = _rows_of(connection, undo_name(table), "undo_load", load)
+    out = _rows_of(connection, f'"{table.name}"', "load", load)
     connection.execute(
         f'delete from "{table.name}" as stored where load = $load or exists '
         f"(from {undo_name(table)} as copy where undo_load = $load and {same_key})",
         {"load": load},
     )
-    names = ", ".join(f'"{column.name}"' for column in table.columns)
     connection.execute(
-        f'insert into "{table.name}" ({names}, source_file, source_row, load, as_written) '
-        f"select {names}, source_file, source_row, load, as_written "
-        f"from {undo_name(table)} where undo_load = $load",
+        f'insert into "{table.name}" select * exclude (undo_load) from {undo_name(table)} where undo_load = $load',
         {"load": load},
     )
     connection.execute(f"delete from {undo_name(table)} where undo_load = $load", {"load": load})
     return out, back
+
+
+def _rows_of(connection, table, column, load):
+    query = f"select count(*) from {table} where {column} = $load"
+    return connection.execute(query, {"load": load}).fetchall()[0][0]

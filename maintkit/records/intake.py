@@ -1,19 +1,17 @@
 """Records in: a folder of CSV files or a workbook, every row kept or turned away, in one transaction."""
 
 from collections import Counter
-from contextlib import suppress
+from contextlib import contextmanager
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
-
-import duckdb
 
 from .accepted import take_accepted
 from .checks import rules
 from .drafting import DRAFTED, draft_missing, take_out_drafted
 from .errors import StoreError
 from .filling import fill_from_other_tables
-from .keeping import changes_of, create_tables, keep_rows, note_file, note_load, tables_of
+from .keeping import changes_of, create_tables, keep_rows, note_file, note_load, tables_of, transaction
 from .layout import plan_layout
 from .mapping import FILE_NAME, load_mapping
 from .report import FileCount, LoadReport
@@ -75,7 +73,7 @@ def _prepare(connection, layout, today, progress):
     """Every sheet read and checked into temporary tables; the record book is only read."""
     desks = _stored_desks(connection)
     prepared = []
-    with _progress_bar(progress) as watch:
+    with progress_bar(progress, unit=" rows", desc="reading records") as watch:
         for plan in layout.tables:
             known = sorted(desks) if desks or plan.table.name == "desks" else None
             prepared.append(prepare(connection, plan, rules(plan, known, today), watch=watch))
@@ -124,8 +122,7 @@ def _desks_of(connection, table):
 
 def _keep(connection, source, layout, prepared, named, today):
     """The checked rows into the record book, in one transaction."""
-    connection.execute("begin transaction")
-    try:
+    with transaction(connection):
         create_tables(connection)
         load = connection.execute("select coalesce(max(load), 0) + 1 from loads").fetchall()[0][0]
         note_load(connection, load, named, datetime.now())
@@ -142,11 +139,6 @@ def _keep(connection, source, layout, prepared, named, today):
         drafted = (*draft_missing(connection, load), *filled)
         take_accepted(connection, source)
         changes = changes_of(connection, load)
-        connection.execute("commit")
-    except BaseException:
-        with suppress(duckdb.Error):  # a full disk may have ended the transaction already
-            connection.execute("rollback")
-        raise
     return LoadReport(
         load,
         str(source),
@@ -193,9 +185,7 @@ def _count(connection, load, plan, prepared, fates):
         prepared.blank_rows,
         kept,
         refused,
-        own.get("new", 0),
-        own.get("changed", 0),
-        own.get("unchanged", 0),
+        *(own.get(fate, 0) for fate in ("new", "changed", "unchanged")),
         0,
         len(prepared.not_understood),
         prepared.left_out,
@@ -206,33 +196,23 @@ def _count(connection, load, plan, prepared, fates):
 
 def _with_only_earlier(connection, counts):
     """The counts, the last of each table with how many of its rows stand in none of its files."""
-    kept = Counter()
-    for count in counts:
+    kept, last = Counter(), {}
+    for at, count in enumerate(counts):
         kept[count.table] += count.kept
-    last = {count.table: at for at, count in enumerate(counts)}
-    stored = {table: connection.execute(f'select count(*) from "{table}"').fetchall()[0][0] for table in kept}
-    return [
-        replace(count, only_earlier=stored[count.table] - kept[count.table])
-        if last[count.table] == at
-        else count
-        for at, count in enumerate(counts)
-    ]
+        last[count.table] = at
+    for table, at in last.items():
+        stored = connection.execute(f'select count(*) from "{table}"').fetchall()[0][0]
+        counts[at] = replace(counts[at], only_earlier=stored - kept[table])
+    return counts
 
 
-class _progress_bar:
-    """A bar of rows read, or nothing; entering it gives the function to call with each batch's rows."""
+@contextmanager
+def progress_bar(shown: bool, **told):
+    """A bar on standard error, or nothing; it gives the function to call with what was done, ``told`` is for tqdm."""
+    if not shown:
+        yield None
+        return
+    from tqdm import tqdm
 
-    def __init__(self, shown):
-        self.shown = shown
-
-    def __enter__(self):
-        if not self.shown:
-            return None
-        from tqdm import tqdm
-
-        self.bar = tqdm(unit=" rows", desc="reading records", leave=False)
-        return self.bar.update
-
-    def __exit__(self, *exception):
-        if self.shown:
-            self.bar.close()
+    with tqdm(leave=False, **told) as bar:
+        yield bar.update

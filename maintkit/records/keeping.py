@@ -1,6 +1,10 @@
 """Checked rows into their record table, by key: new, changed or unchanged; and the tables that remember each load."""
 
+from contextlib import contextmanager, suppress
+from dataclasses import astuple
 from functools import cache
+
+import duckdb
 
 from .columns import SOURCE_COLUMNS, SQL_TYPE
 from .report import Change, FileCount
@@ -24,6 +28,19 @@ LOAD_TABLES = {
     "spelling": "column_name varchar, scope varchar, written varchar, shown varchar",
     "undone": "load bigint, undone_at timestamp, rows_in bigint, kept bigint, turned_away bigint, new bigint, changed bigint",
 }
+
+
+@contextmanager
+def transaction(connection):
+    """All that is written within it, or nothing of it."""
+    connection.execute("begin transaction")
+    try:
+        yield
+        connection.execute("commit")
+    except BaseException:
+        with suppress(duckdb.Error):  # a full disk may have ended the transaction already
+            connection.execute("rollback")
+        raise
 
 
 def undo_name(table) -> str:
@@ -91,10 +108,8 @@ def keep_rows(connection, table, load: int) -> dict[str, dict[str, int]]:
             f'update "{table.name}" as stored set source_file = fated.source_file, source_row = fated.source_row '
             f"from fated where fated.stored_row = stored.rowid and fated.fate = 'unchanged' and {moved}"
         )
-    names = ", ".join(f'"{column.name}"' for column in table.columns)
     connection.execute(
-        f'insert into "{table.name}" ({names}, source_file, source_row, load, as_written) '
-        f"select {names}, ready.source_file, ready.source_row, $load, as_written from {ready} as ready "
+        f'insert into "{table.name}" by name select ready.*, $load::bigint as load from {ready} as ready '
         "semi join (select ready_row from fated where fate <> 'unchanged') as fated on fated.ready_row = ready.rowid",
         {"load": load},
     )
@@ -139,31 +154,17 @@ def note_file(connection, load: int, count: FileCount, turned_away, not_understo
 
     from .staging import select_arrays
 
+    counts = vars(count).copy()
+    del counts["only_earlier"], counts["not_understood"]
     connection.execute(
         "insert into load_files values ($load, $file, $table, $rows_in, $blank_rows, $kept, $turned_away, $new, "
         "$changed, $unchanged, $left_out)",
-        {
-            "load": load,
-            "file": count.file,
-            "table": count.table,
-            "rows_in": count.rows_in,
-            "blank_rows": count.blank_rows,
-            "kept": count.kept,
-            "turned_away": count.turned_away,
-            "new": count.new,
-            "changed": count.changed,
-            "unchanged": count.unchanged,
-            "left_out": count.left_out,
-        },
+        counts | {"load": load},
     )
     if cells:
         connection.execute(
             f"insert into load_columns values {', '.join(['(?, ?, ?, ?, ?, ?, ?)'] * len(cells))}",
-            [
-                value
-                for one in cells
-                for value in (load, one.file, one.table, one.column, one.cells, one.blank, one.not_understood)
-            ],
+            [value for one in cells for value in (load, *astuple(one))],
         )
     for name, broken in (("turned_away", turned_away), ("not_understood", not_understood)):
         if broken:

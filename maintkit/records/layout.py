@@ -2,6 +2,7 @@
 
 from collections import Counter
 from dataclasses import dataclass, replace
+from itertools import chain
 from pathlib import Path
 
 from .accepted import FILE_NAME as ACCEPTED
@@ -12,6 +13,7 @@ from .mapping import FILE_NAME, LEAVE_OUT, Mapping, TableMapping, nearest
 from .planned import PlannedTable
 from .sheets import Header, Sheet, encoding_fault, read_header, told_apart
 from .tables import TABLE, TABLES
+from .toml_text import beside
 from .wording import FILE_NAME as WORDING
 from .workbooks import Workbook
 
@@ -59,9 +61,8 @@ class Part:
 
     def is_named_by(self, section: TableMapping) -> bool:
         """Whether a section of mapping.toml names this file, sheet or both."""
-        named = bool(section.files or section.sheets)
         return (
-            named
+            bool(section.files or section.sheets)
             and (not section.files or self.path.name in section.files)
             and (not section.sheets or self.title in section.sheets)
         )
@@ -81,20 +82,20 @@ def plan_layout(source: Path, mapping: Mapping, *, stored=frozenset()) -> Layout
     parts, others = find_parts(source, mapping)
     found, unread, faults = _match(parts, mapping)
     unmatched = bool(faults)
-    faults += _not_there(mapping, parts, source)
+    faults += _not_there(mapping, parts)
     planned = []
     for table in TABLES:
-        if table.name in found:
-            plans, more = _plans_of(table, found[table.name], is_stored=table.name in stored)
-            planned += plans
+        for part, section in found.get(table.name, ()):
+            plan, more = _planned_table(table, part, section)
+            planned.append(plan)
             faults += more
-        elif (
+        if (
             table.required
             and not {table.name, "repairs"} & {*found, *stored}  # work that answers no ticket is a fault too
             and mapping.names_nothing(table.name)
         ):
             faults.append(_missing_table(table, source, mapping))
-    faults += _headings_not_there(mapping, planned)
+    faults += _headings_not_there(planned)
     planned = _told_apart(planned)
     planned = _with_what_else_they_hold(planned)
     layout = Layout(tuple(planned), tuple(sorted({*unread, *others})), mapping.spelling)
@@ -117,7 +118,7 @@ def _told_apart(planned):
     for plan in planned:
         sheet = plan.sheet
         if sheet.label in crowded:
-            ignored = {heading.casefold() for heading in plan.mapping.ignore}
+            ignored = _folds(plan.mapping.ignore)
             kept = [one for one in plan.header.headings if one and one.casefold() not in ignored]
             sheet = replace(sheet, side=kept[0] if kept and kept[0] != plan.header.headings[0] else "")
         met[plan.table.name, sheet.label] += 1
@@ -183,14 +184,10 @@ def find_parts(source: Path, mapping: Mapping | None = None) -> tuple[list[Part]
         for path in source.iterdir()
         if path.is_file() and not path.name.startswith((".", "~$")) and path.name != ACCEPTED
     )
-    sections = () if mapping is None else [one for some in mapping.tables.values() for one in some]
-    known = {name for section in sections for name in section.files}
+    known = {name for _, one in mapping.every for name in one.files} if mapping else ()
     texts = [path for path in files if path.suffix.lower() == BARE_TEXT]
-    read = [
-        path
-        for path in files
-        if path.suffix.lower() in KINDS_READ or (path in texts and (mapping is None or path.name in known))
-    ]
+    named = [path for path in texts if mapping is None or path.name in known]
+    read = [path for path in files if path.suffix.lower() in KINDS_READ or path in named]
     if not read:
         _refuse_other_spreadsheets(files)
         there = f", but {texts[0].name}" if texts else ""
@@ -209,11 +206,10 @@ def find_parts(source: Path, mapping: Mapping | None = None) -> tuple[list[Part]
 
 def _holds_a_table(path, mapping):
     """Whether a file beside CSV files may hold a table: a CSV file, or a workbook named as one or by the mapping."""
-    sections = [section for table in TABLE for section in mapping.sections(table)]
     return (
         path.suffix.lower() != ".xlsx"
         or _named(path.stem.strip().casefold()) is not None
-        or any(path.name in section.files or (section.sheets and not section.files) for section in sections)
+        or any(path.name in one.files or (one.sheets and not one.files) for _, one in mapping.every)
     )
 
 
@@ -231,12 +227,7 @@ def _match(parts, mapping):
     """Parts and their sections by table, as mapping.toml says or by their own name; the rest is unread or a fault."""
     found, unread, faults = {}, [], []
     for part in parts:
-        named = [
-            (table, section)
-            for table in TABLE
-            for section in mapping.sections(table)
-            if part.is_named_by(section)
-        ]
+        named = [(table, section) for table, section in mapping.every if part.is_named_by(section)]
         bare = (part.title if part.alone and part.book else part.path.stem).strip().casefold()
         own = _table_of(part)
         ignored = {part.path.name, part.title} & set(mapping.ignore)
@@ -287,29 +278,26 @@ def _no_table(part, bare):
 
 def _advice(source):
     """What to do at once about headings of one's own, where there is no mapping yet."""
-    beside = source if source.is_dir() else source.parent
-    if (beside / FILE_NAME).exists():
+    own = beside(source, FILE_NAME)
+    if own.exists():
         return ""
     return (
         "If these are headings of your own, let a mapping be drafted, look it through, and try again:\n"
-        f'  maintkit headings "{source}" --out "{beside / FILE_NAME}"'
+        f'  maintkit headings "{source}" --out "{own}"'
     )
 
 
-def _not_there(mapping, parts, source):
+def _not_there(mapping, parts):
     """A fault for each file or sheet that mapping.toml names and that is not there."""
-    for table in TABLE:
-        for section in mapping.sections(table):
-            for what, wanted, there in (
-                ("file", section.files, [part.path.name for part in parts]),
-                ("sheet", section.sheets, [part.title for part in parts if part.book]),
-            ):
-                for name in wanted:
-                    if name not in there:
-                        yield (
-                            f"{FILE_NAME} [{table}] names the {what} {name!r}, which is not there. "
-                            f"There are: {', '.join(dict.fromkeys(there)) or 'none'}."
-                        )
+    files, sheets = ([part.path.name for part in parts], [part.title for part in parts if part.book])
+    for table, section in mapping.every:
+        for what, wanted, there in (("file", section.files, files), ("sheet", section.sheets, sheets)):
+            for name in wanted:
+                if name not in there:
+                    yield (
+                        f"{FILE_NAME} [{table}] names the {what} {name!r}, which is not there. "
+                        f"There are: {', '.join(dict.fromkeys(there)) or 'none'}."
+                    )
 
 
 def _missing_table(table, source, mapping):
@@ -325,61 +313,44 @@ def _missing_table(table, source, mapping):
     )
 
 
-def _plans_of(table, found, *, is_stored):
-    plans, faults = [], []
-    for part, section in found:
-        sheet = Sheet(part.path, section.dialect, part.title, part.book, section.rows, section.form)
-        plan, more = _planned_table(table, sheet, section, is_stored=is_stored)
-        plans.append(plan)
-        faults += more
-    return plans, faults
-
-
-def _planned_table(table, sheet, mapping, *, is_stored):
+def _planned_table(table, part, mapping):
     """The plan of one sheet, and its faults."""
+    sheet = Sheet(part.path, mapping.dialect, part.title, part.book, mapping.rows, mapping.form)
     header, index, unplaced = Header(), {}, {}
     faults = [] if sheet.book else list(filter(None, [encoding_fault(sheet)]))
     try:
         known = {column.name for column in table.columns} | set(mapping.headings)
-        beyond = ("",) if sheet.book else ()  # takes what stands right of the last heading
         named = headings_of_form(mapping.form) if mapping.form else mapping.given
-        beyond = () if mapping.form else beyond
+        beyond = (
+            ("",) if sheet.book and not mapping.form else ()
+        )  # takes what stands right of the last heading
         given = Header(0, told_apart(named) + beyond, True) if named else None
         header = header if faults else given or read_header(sheet, known, mapping.grid)
     except RecordsError as error:
         faults.append(str(error))
     if header.headings:
         index, unplaced, faults = _columns(table, sheet, mapping, header.headings)
-        if table.name == "desks" and not is_stored and not header.has_rows:  # none yet is an answer elsewhere
+        if table.name == "desks" and not header.has_rows:  # none yet is an answer elsewhere
             faults.append(
                 f"{sheet.label} has headings and no rows. Write down each desk first: one row is {table.row_is}."
             )
     elif not faults:
-        faults.append(
-            f"{sheet.label} is empty. Its first row must hold the headings, at least {_needed(table)}."
-        )
+        needed = ", ".join(column.name for column in table.columns if column.required)
+        faults.append(f"{sheet.label} is empty. Its first row must hold the headings, at least {needed}.")
     return PlannedTable(table, sheet, mapping, header, index, unplaced), faults
-
-
-def _needed(table):
-    return ", ".join(column.name for column in table.columns if column.required)
 
 
 def _columns(table, sheet, mapping, headings):
     """Index of each column of the table among the headings, of each heading without a place, and the faults found."""
     known = {column.name.casefold(): column.name for column in table.columns}
-    folds = {heading.casefold() for heading in headings}
-    site = {
-        heading.casefold(): name for heading, name in mapping.columns.items() if heading.casefold() in folds
-    }
-    each = {
-        heading.casefold(): given for heading, given in mapping.each.items() if heading.casefold() in folds
-    }
-    again = {heading.casefold() for group in mapping.groups[1:] for heading in group}
-    ignored = {heading.casefold() for heading in mapping.ignore} | {*each} | again
-    free_texts = {
-        one.heading.casefold() for one in mapping.lookups.values() if one.known_as or one.rest_of
-    } - {*site}
+    folds = _folds(headings)
+    site, each = (
+        {heading.casefold(): told for heading, told in some.items() if heading.casefold() in folds}
+        for some in (mapping.columns, mapping.each)
+    )
+    ignored = _folds((*mapping.ignore, *chain(*mapping.groups[1:]))) | {*each}
+    free_texts = _folds(one.heading for one in mapping.lookups.values() if one.known_as or one.rest_of)
+    free_texts -= {*site}
     if len(headings) == 1 and any(mark in headings[0] for mark in ";\t|"):
         return {}, {}, [_one_heading(table, sheet, headings[0])]
     index, unplaced, faults = {}, {}, []
@@ -414,6 +385,10 @@ def _columns(table, sheet, mapping, headings):
     return index, unplaced, faults
 
 
+def _folds(headings):
+    return {heading.casefold() for heading in headings}
+
+
 def _missing_column(table, sheet, column, unplaced):
     named = [one for one in unplaced if not one.endswith(NAMELESS)]
     near = f" Headings without a place are: {', '.join(named)}." if named else ""
@@ -423,12 +398,11 @@ def _missing_column(table, sheet, column, unplaced):
     )
 
 
-def _headings_not_there(mapping, planned):
+def _headings_not_there(planned):
     """A fault for each heading that a section names and none of its sheets has."""
     for section in {id(plan.mapping): plan.mapping for plan in planned}.values():
         plans = [plan for plan in planned if plan.mapping is section and plan.header.headings]
-        headings = {one for plan in plans for one in (*plan.header.headings, *plan.header.in_sheet)}
-        there = {heading.casefold() for heading in headings}
+        there = _folds(one for plan in plans for one in (*plan.header.headings, *plan.header.in_sheet))
         for heading in dict.fromkeys(section.headings) if plans else ():
             if heading.casefold() not in there and heading not in section.ignore:
                 name = section.columns.get(heading, "")

@@ -2,12 +2,12 @@
 
 import io
 import re
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
 from pathlib import Path
 
 from maintkit.in_place import write_new_file
 
-from .columns import Column, Table
+from .columns import Table
 from .errors import RecordsError
 from .logbook_rules import column_rule
 from .store import open_records
@@ -143,9 +143,7 @@ def _book(rows, turned_away):
         sheet = book.create_sheet("turned away")
         sheet.append(["file", "row", "column", "found", "rule", "what to do"])
         for one in turned_away:
-            for place, value in enumerate(
-                (one.file, one.row, one.column, one.found, one.rule, one.remedy), start=1
-            ):
+            for place, value in enumerate(astuple(one)[:6], start=1):
                 _put(sheet.cell(sheet.max_row + (place == 1), place), value, "text")
     return book, altered
 
@@ -185,15 +183,11 @@ def _fill(sheet, table: Table, rows) -> list[str]:
                 altered.append(f"{table.name}, row {number}, {column.name}")
     sheet.freeze_panes = "A2"
     sheet.auto_filter.ref = f"A1:{get_column_letter(len(table.columns))}{max(len(rows) + 1, 2)}"
-    _format_blank_rows(sheet, table.columns, len(rows) + 2)
-    return altered
-
-
-def _format_blank_rows(sheet, columns: tuple[Column, ...], first_row: int):
-    """The format of the first rows still to be filled: a text cell keeps 017 as typed, a date cell shows ISO."""
-    for row in range(first_row, first_row + FORMATTED_ROWS):
-        for place, column in enumerate(columns, start=1):
+    # Rows still to be filled have formats too: a text cell keeps 017 as typed, a date cell shows ISO.
+    for row in range(len(rows) + 2, len(rows) + 2 + FORMATTED_ROWS):
+        for place, column in enumerate(table.columns, start=1):
             sheet.cell(row, place).number_format = FORMATS[column.kind]
+    return altered
 
 
 def _put(cell, value, kind) -> bool:

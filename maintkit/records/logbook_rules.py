@@ -47,13 +47,7 @@ def _asked(table, column, letter):
     if column.kind in ("number", "minutes", "whole"):
         return _number(column)
     if column.kind == "clock":
-        return {
-            "type": "time",
-            "operator": "between",
-            "formula1": "0",
-            "formula2": "0.99999",
-            "error": "A time of day, such as 14:35.",
-        }
+        return _limits("time", "0", "0.99999", "A time of day, such as 14:35.")
     if table.key == (column.name,):
         return {
             "type": "custom",
@@ -87,42 +81,26 @@ def _date(table, column):
     low = f"{column_letter(table, earlier)}2" if earlier else FIRST_DAY
     rule = f"A date, not before {earlier}" if earlier else "A date, not before 1900"
     if column.may_be_ahead:
-        return {"type": "date", "operator": "greaterThanOrEqual", "formula1": low, "error": f"{rule}."}
-    return {
-        "type": "date",
-        "operator": "between",
-        "formula1": low,
-        "formula2": "TODAY()",
-        "error": f"{rule} and not after today.",
-    }
+        return _limits("date", low, None, f"{rule}.")
+    return _limits("date", low, "TODAY()", f"{rule} and not after today.")
 
 
 def _number(column):
-    kind = "whole" if column.kind == "whole" else "decimal"
-    said = "A whole number" if column.kind == "whole" else "A number without its unit"
-    low, high = column.low, column.high
-    if low is None and high is None:
-        return {
-            "type": kind,
-            "operator": "between",
-            "formula1": "-1E+15",
-            "formula2": "1E+15",
-            "error": f"{said}.",
-        }
-    if high is None:
-        return {
-            "type": kind,
-            "operator": "greaterThanOrEqual",
-            "formula1": f"{low:g}",
-            "error": f"{said}, {low:g} or more.",
-        }
-    return {
-        "type": kind,
-        "operator": "between",
-        "formula1": f"{low:g}",
-        "formula2": f"{high:g}",
-        "error": f"{said}, {low:g} to {high:g}.",
-    }
+    kind, said = (
+        ("whole", "A whole number") if column.kind == "whole" else ("decimal", "A number without its unit")
+    )
+    if column.low is None:
+        return _limits(kind, "-1E+15", "1E+15", f"{said}.")
+    low = f"{column.low:g}"
+    if column.high is None:
+        return _limits(kind, low, None, f"{said}, {low} or more.")
+    return _limits(kind, low, f"{column.high:g}", f"{said}, {low} to {column.high:g}.")
+
+
+def _limits(kind, low, high, error):
+    """From a value on, or between two."""
+    operator = "greaterThanOrEqual" if high is None else "between"
+    return {"type": kind, "operator": operator, "formula1": low, "formula2": high, "error": error}
 
 
 def column_letter(table: Table, name: str) -> str:

@@ -5,12 +5,13 @@ import tomllib
 from dataclasses import dataclass, field
 from datetime import date
 from difflib import get_close_matches
+from itertools import chain
 from pathlib import Path
 
 from .errors import MappingError
 from .sheets import Dialect
 from .tables import TABLE
-from .toml_text import parse_toml
+from .toml_text import beside, parse_toml
 
 FILE_NAME = "mapping.toml"
 LEAVE_OUT = "leave out"
@@ -90,26 +91,18 @@ class TableMapping:
     @property
     def headings(self) -> tuple[str, ...]:
         """Every heading the section names."""
-        asked = (lookup.heading for lookup in self.lookups.values())
-        return (
-            *self.columns,
-            *self.ignore,
-            *self.rows_with,
-            *self.rows_where,
-            *self.leave_out,
-            *self.as_above,
-            *self.hours,
-            *self.hours_and_minutes,
-            *self.each,
-            *self.codes,
-            *self.shorthand,
-            *self.several,
-            *self.by_line,
-            *self.sentences,
-            *(heading for group in self.groups for heading in group),
-            *self.grid,
-            *asked,
+        named = (self.columns, self.ignore, self.rows_with, self.rows_where, self.leave_out, self.as_above)
+        named += (
+            self.hours,
+            self.hours_and_minutes,
+            self.each,
+            self.codes,
+            self.shorthand,
+            self.several,
+            self.by_line,
         )
+        named += (self.sentences, *self.groups, self.grid)
+        return (*chain(*named), *(lookup.heading for lookup in self.lookups.values()))
 
 
 @dataclass(frozen=True)
@@ -128,6 +121,11 @@ class Mapping:
     def sections(self, table: str) -> tuple[TableMapping, ...]:
         """The sections about a table, in the order they stand."""
         return self.tables.get(table, ())
+
+    @property
+    def every(self) -> list[tuple[str, TableMapping]]:
+        """Every section beside its table, in the order of the tables."""
+        return [(table, section) for table in TABLE for section in self.sections(table)]
 
     def names_nothing(self, table: str) -> bool:
         """Whether no section about a table names a file or sheet."""
@@ -160,7 +158,7 @@ def load_mapping(source: Path) -> Mapping:
     MappingError
         For anything in the file that is not understood; the message says where and lists what is known.
     """
-    path = (source if source.is_dir() else source.parent) / FILE_NAME
+    path = beside(source, FILE_NAME)
     if not path.exists():
         return Mapping()
     try:

@@ -3,7 +3,9 @@
 import codecs
 import csv
 import re
+from collections import Counter
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 from .diary import DAY
@@ -14,51 +16,15 @@ from .row_above import ABOVE
 from .sheets import NAMED, Dialect
 from .tables import TABLE
 
-SETTINGS = (
-    "file",
-    "sheet",
-    "rows",
-    "date_format",
-    "year",
-    "delimiter",
-    "decimal",
-    "encoding",
-    "ignore",
-    "rows_with",
-    "as_above",
-    "title_rows",
-    "leave_struck_out",
-    "rows_where",
-    "leave_out",
-    "codes",
-    "shorthand",
-    "several",
-    "by_line",
-    "sentences",
-    "groups",
-    "grid",
-    "headings",
-    "form",
-    "number_rows",
-    "numbers_restart",
-    "once",
-    "hours",
-    "hours_and_minutes",
-    "same",
-    "columns",
-    "values",
-    "lookup",
-    "each",
-)
 HEADINGS = (  # or labels
-    "ignore", "rows_with", "as_above", "several", "sentences", "grid", "form", "hours", "hours_and_minutes",
+    "ignore", "rows_with", "as_above", "several", "sentences", "grid", "form", "hours", "hours_and_minutes", "headings",
 )  # fmt: skip
 LOOKUP_SETTINGS = ("from", "words", "within", "known_words", "otherwise", "rest_of", "file", "key", "value")
 KNOWN = ("action", "part_type", "quantity")  # columns whose words are known in free text too
 SPELLED = ("desk", "position", "serial", "part_type", "ref")
 NOT_FOR_FILES = {"idna", "punycode", "raw-unicode-escape", "undefined", "unicode-escape"}
-OF_WORDS = ("rows_where", "leave_out", "by_line")
 DATE_PARTS = ("Yy", "mbB", "de")
+BARE_DATES = ("%Y", "%m/%Y", "%m.%Y", "%Y-%m", "%b %Y", "%b %y")  # a year or month alone is its first day
 SPAN_OF_ROWS = re.compile(r"(\d{1,8})-(\d{0,8})")
 MOST_ROWS = 99_999_999
 RANGE = re.compile(r"(\d+)\.\.(\d+)")
@@ -77,28 +43,12 @@ def table_mapping(table: str, part, folder: Path) -> TableMapping:
     for setting in part:
         if setting not in SETTINGS:
             raise unknown(f"[{table}]", "setting", setting, SETTINGS)
-    place = f"[{table}]"
+    said = {one: read(part[one], f"[{table}] {one}") for one, read in READ.items() if one in part}
+    said |= {one: read(part[one], table) for one, read in READ_FOR_TABLE.items() if one in part}
     return TableMapping(
-        files=tuple(_file_name(name, table) for name in _one_or_more(part.get("file", []), f"{place} file")),
-        sheets=_one_or_more(part.get("sheet", []), f"{place} sheet"),
-        rows=_rows(part.get("rows", ""), f"{place} rows"),
         dialect=_dialect(part, table),
-        title_rows=_titles(part.get("title_rows", ""), table),
-        leave_struck_out=_yes(part.get("leave_struck_out", False), f"{place} leave_struck_out"),
-        codes=_codes(part.get("codes", {}), f"[{table}.codes]"),
-        shorthand=_codes(part.get("shorthand", {}), f"[{table}.shorthand]"),
-        groups=_groups(part.get("groups", []), f"{place} groups"),
-        given=as_texts(part.get("headings", []), f"{place} headings"),
-        number_rows=_known(part.get("number_rows", []), table, "number_rows"),
-        once=_yes(part.get("once", False), f"{place} once"),
-        numbers_restart=_yes(part.get("numbers_restart", False), f"{place} numbers_restart"),
-        same=_same(part.get("same", {}), table),
-        columns=_columns(part.get("columns", {}), table),
-        values=_values(part.get("values", {}), table),
         lookups=_lookups(part.get("lookup", {}), table, folder),
-        each=_each(part.get("each", {}), table),
-        **{name: as_texts(part.get(name, []), f"{place} {name}") for name in HEADINGS},
-        **{name: _words_of(part.get(name, {}), f"{place} {name}") for name in OF_WORDS},
+        **{FIELDS.get(setting, setting): value for setting, value in said.items()},
     )
 
 
@@ -111,18 +61,20 @@ def unknown(place, what, found, known) -> MappingError:
     )
 
 
+def _wrong(value, place, rule):
+    return MappingError(f"{FILE_NAME} {place}: found {value!r}. It must {rule}")
+
+
 def _text(value, place):
     if not isinstance(value, str):
-        raise MappingError(f"{FILE_NAME} {place}: found {value!r}. It must be text in quotes.")
+        raise _wrong(value, place, "be text in quotes.")
     return value.strip()
 
 
 def as_texts(value, place) -> tuple[str, ...]:
     """A list of texts, trimmed."""
     if not isinstance(value, list) or not all(isinstance(one, str) for one in value):
-        raise MappingError(
-            f'{FILE_NAME} {place}: found {value!r}. It must be a list of texts, such as ["Initials"].'
-        )
+        raise _wrong(value, place, 'be a list of texts, such as ["Initials"].')
     return tuple(one.strip() for one in value)
 
 
@@ -135,9 +87,8 @@ def _rows(value, place):
     found = SPAN_OF_ROWS.fullmatch(_text(value, place))
     first, last = (int(found[1]), int(found[2] or MOST_ROWS)) if found else (0, 0)
     if value and not 0 < first < last <= MOST_ROWS:
-        raise MappingError(
-            f'{FILE_NAME} {place}: found {value!r}. It must be the row of the headings and the last one, such as "22-60", or "22-" to the end.'
-        )
+        rule = 'be the row of the headings and the last one, such as "22-60", or "22-" to the end.'
+        raise _wrong(value, place, rule)
     return (first, last) if value else None
 
 
@@ -155,14 +106,15 @@ def _words_of(value, place):
     }
 
 
-def _codes(value, place):
+def _codes(value, table, kind="codes"):
     """What codes stand for, by heading and code in small letters."""
+    place = f"[{table}.{kind}]"
     return {
         heading.strip(): {
             code.strip().casefold(): _text(meaning, f"{place} {heading!r} {code!r}")
             for code, meaning in _section(codes, f"{place} {heading!r}", '"N" = "noise"').items()
         }
-        for heading, codes in _section(value, place, 'a section [tickets.codes."Code"]').items()
+        for heading, codes in _section(value, place, f'a section [tickets.{kind}."Code"]').items()
     }
 
 
@@ -170,24 +122,22 @@ def _groups(value, place):
     """Sets of headings that come again in every row, all as long as the first."""
     groups = tuple(as_texts(one, place) for one in value) if isinstance(value, list) else ()
     if value and (len(groups) < 2 or len({*map(len, groups)}) > 1):
-        raise MappingError(
-            f"{FILE_NAME} {place}: found {value!r}. It must be lists of headings of one length, each an entry of its own, such as "
-            '[["Date 1", "Fault 1"], ["Date 2", "Fault 2"]].'
+        example = '[["Date 1", "Fault 1"], ["Date 2", "Fault 2"]]'
+        raise _wrong(
+            value, place, f"be lists of headings of one length, each an entry of its own, such as {example}."
         )
     return groups
 
 
 def _yes(value, place):
     if not isinstance(value, bool):
-        raise MappingError(f"{FILE_NAME} {place}: found {value!r}. It must be true or false, without quotes.")
+        raise _wrong(value, place, "be true or false, without quotes.")
     return value
 
 
-def _known(value, table, setting):
-    names = as_texts(value, f"[{table}] {setting}")
-    for name in names:
-        _column(name, table, f"[{table}] {setting}")
-    return names
+def _number_rows(value, table):
+    place = f"[{table}] number_rows"
+    return tuple(_column(name, table, place) for name in as_texts(value, place))
 
 
 def _column(name, table, place):
@@ -203,26 +153,27 @@ def _section(part, place, example):
     return part
 
 
+def _files(value, table):
+    return tuple(_file_name(name, table) for name in _one_or_more(value, f"[{table}] file"))
+
+
 def _file_name(value, table):
     name = _text(value, f"[{table}] file")
     if name and (Path(name).name != name or "\\" in name):
-        raise MappingError(
-            f"{FILE_NAME} [{table}] file: found {name!r}. "
-            "It must be the name of a file beside mapping.toml, without a folder."
-        )
+        raise _wrong(name, f"[{table}] file", "be the name of a file beside mapping.toml, without a folder.")
     return name
 
 
 def _dialect(part, table):
-    chosen = {name: part[name] for name in ("delimiter", "decimal", "encoding") if name in part}
-    if "date_format" in part:
-        formats = part["date_format"] if isinstance(part["date_format"], list) else [part["date_format"]]
+    chosen = {name: part[name] for name in DIALECT if name in part}
+    formats = chosen.get("date_format")
+    if isinstance(formats, list):
         chosen["date_format"] = formats[0] if len(formats) == 1 else tuple(formats)
     for name, value in chosen.items():
+        is_right, rule = DIALECT[name]
         for one in value if isinstance(value, tuple) else (value,):
-            fault = DIALECT_FAULTS[name](one) if isinstance(one, str) else "It must be text in quotes."
-            if fault:
-                raise MappingError(f"{FILE_NAME} [{table}] {name}: found {one!r}. {fault}")
+            if not isinstance(one, str) or not is_right(one):
+                raise _wrong(one, f"[{table}] {name}", rule if isinstance(one, str) else "be text in quotes.")
     if "year" in part:
         chosen["year"] = _year(part["year"], f"[{table}] year")
     if "encoding" in chosen and codecs.lookup(chosen["encoding"]).name == "utf-8":
@@ -235,57 +186,41 @@ def _year(value, place):
     if season:
         return date(int(season[1]), int(season[2]), 1)
     if value not in (NAMED, ABOVE) and (type(value) is not int or not 1900 <= value <= 2100):
-        raise MappingError(
-            f"{FILE_NAME} {place}: found {value!r}. It must be the year of days that name none, such as 2025, "
-            f'"2024-09" for the twelve months from September 2024, "{NAMED}" where the name of the sheet or file says it, or "{ABOVE}" where the days above do.'
+        raise _wrong(
+            value,
+            place,
+            'be the year of days that name none, such as 2025, "2024-09" for the twelve months from September 2024, '
+            f'"{NAMED}" where the name of the sheet or file says it, or "{ABOVE}" where the days above do.',
         )
     return value
 
 
-def _delimiter_fault(value):
-    good = value == DAY or len(value) == 1 and value not in '"\r\n' and not value.isalnum()
-    return "" if good else f'It must be one character, such as ";" or "\\t", or "{DAY}" for a diary.'
+def _is_delimiter(value):
+    return value == DAY or len(value) == 1 and value not in '"\r\n' and not value.isalnum()
 
 
-def _decimal_fault(value):
-    return "" if value in (".", ",") else 'It must be "." or ",".'
-
-
-def _encoding_fault(value):
+def _is_encoding(value):
     try:
         "".encode(value)
-        known = codecs.lookup(value).name not in NOT_FOR_FILES
+        return codecs.lookup(value).name not in NOT_FOR_FILES
     except (LookupError, ValueError):
-        known = False
-    if not known:
-        return 'It must be the name of a text encoding, such as "utf-8", "latin-1" or "cp1252".'
-    return ""
+        return False
 
 
-def _date_format_fault(value):
-    if value in BARE_DATES:
-        return ""
+def _is_date_format(value):
     codes = re.findall("%(.)", value)
     whole = all(sum(code in part for code in codes) == 1 for part in DATE_PARTS)
-    if not whole or re.sub("%[YymbBdeHIMSp%]", "", value).count("%"):
-        return 'It must name year, month and day once each, such as "%d.%m.%Y" for 31.03.2026.'
-    return ""
+    return value in BARE_DATES or (whole and "%" not in re.sub("%[YymbBdeHIMSp%]", "", value))
 
 
-BARE_DATES = (
-    "%Y",
-    "%m/%Y",
-    "%m.%Y",
-    "%Y-%m",
-    "%b %Y",
-    "%b %y",
-)  # a year or month alone stands for its first day
-
-DIALECT_FAULTS = {
-    "delimiter": _delimiter_fault,
-    "decimal": _decimal_fault,
-    "encoding": _encoding_fault,
-    "date_format": _date_format_fault,
+DIALECT = {
+    "delimiter": (_is_delimiter, f'be one character, such as ";" or "\\t", or "{DAY}" for a diary.'),
+    "decimal": ((".", ",").__contains__, 'be "." or ",".'),
+    "encoding": (_is_encoding, 'be the name of a text encoding, such as "utf-8", "latin-1" or "cp1252".'),
+    "date_format": (
+        _is_date_format,
+        'name year, month and day once each, such as "%d.%m.%Y" for 31.03.2026.',
+    ),
 }
 
 
@@ -300,14 +235,13 @@ def _columns(part, table):
     _section(part, place, '"Fault no." = "ticket"')
     for heading, name in part.items():
         _column(name, table, f"{place} {heading!r}")
-    names = list(part.values())
-    for name in names:
-        if names.count(name) > 1:
+    for name, times in Counter(part.values()).items():
+        if times > 1:
             headings = " and ".join(repr(heading) for heading, other in part.items() if other == name)
             raise MappingError(f"{FILE_NAME} {place}: {headings} both stand for {name}. Map one of them.")
-    folds = [heading.strip().casefold() for heading in part]
-    for heading, fold in zip(part, folds, strict=True):
-        if folds.count(fold) > 1:
+    folds = Counter(heading.strip().casefold() for heading in part)
+    for heading in part:
+        if folds[heading.strip().casefold()] > 1:
             raise MappingError(
                 f"{FILE_NAME} {place}: the heading {heading!r} is named twice. Keep one of the lines."
             )
@@ -319,36 +253,35 @@ def _values(part, table):
     if not isinstance(part, dict) or not all(isinstance(words, dict) for words in part.values()):
         first = TABLE[table].columns[0].name
         raise MappingError(f"{FILE_NAME} {place}: it must hold sections such as [{table}.values.{first}].")
-    for name, words in part.items():
-        _column(name, table, place)
-        for word, meaning in words.items():
-            _check_meaning(table, name, meaning, f"[{table}.values.{name}] {word!r}")
     return {
-        name: {word.strip().casefold(): meaning.strip() for word, meaning in words.items()}
+        _column(name, table, place): {
+            word.strip().casefold(): _meaning(table, name, meaning, f"[{table}.values.{name}] {word!r}")
+            for word, meaning in words.items()
+        }
         for name, words in part.items()
     }
 
 
 def _each(part, table):
     """Headings whose cells are rows of their own, with what is the same in each: only where a table has values."""
-    place, example = f"[{table}.each]", '"ESR (Ω)" = { measure = "esr", unit = "Ω" }'
+    place, example, found = f"[{table}.each]", '"ESR (Ω)" = { measure = "esr", unit = "Ω" }', {}
     if part:
         _column("value", table, place)
     for heading, given in _section(part, place, example).items():
-        for name, text in _section(given, f"{place} {heading!r}", example).items():
-            _check_meaning(table, _column(name, table, f"{place} {heading!r}"), text, f"{place} {heading!r}")
-    return {
-        heading.strip(): {name: text.strip() for name, text in given.items()}
-        for heading, given in part.items()
-    }
+        of = f"{place} {heading!r}"
+        found[heading.strip()] = {
+            name: _meaning(table, _column(name, table, of), text, of)
+            for name, text in _section(given, of, example).items()
+        }
+    return found
 
 
-def _check_meaning(table, name, meaning, place):
+def _meaning(table, name, value, place):
     """A meaning must be a choice of the column, if it has choices; an empty one leaves the cell blank."""
-    choices = TABLE[table].column(name).choices
-    if choices and _text(meaning, place) not in ("", *choices):
-        raise unknown(place, "choice", meaning, choices)
-    _text(meaning, place)
+    choices, meaning = TABLE[table].column(name).choices, _text(value, place)
+    if choices and meaning not in ("", *choices):
+        raise unknown(place, "choice", value, choices)
+    return meaning
 
 
 def spellings(part) -> tuple[tuple[str, str, str, str | None], ...]:
@@ -374,10 +307,8 @@ def _lookups(part, table, folder):
     lookups = {_column(name, table, place): _lookup(table, name, one, folder) for name, one in part.items()}
     for name, lookup in lookups.items():
         if lookup.rest_of and not getattr(lookups.get(lookup.rest_of), "within", False):
-            raise MappingError(
-                f"{FILE_NAME} [{table}.lookup.{name}] rest_of: found {lookup.rest_of!r}. It must name a column with a lookup "
-                "of its own that has within = true, such as desk."
-            )
+            rule = "name a column with a lookup of its own that has within = true, such as desk."
+            raise _wrong(lookup.rest_of, f"[{table}.lookup.{name}] rest_of", rule)
     return lookups
 
 
@@ -396,15 +327,15 @@ def _lookup(table, name, part, folder):
         words = (
             _words_of_file(part, folder, place, _file_name(part["file"], f"{table}.lookup.{name}")) | words
         )
-    otherwise = part.get("otherwise")
-    for word, meaning in [*words.items(), *([("otherwise", otherwise)] if otherwise is not None else [])]:
-        if meaning != LEAVE_OUT:
-            _check_meaning(table, name, meaning, f"{place} {word!r}")
+
+    def meaning(word, value):
+        return value if value == LEAVE_OUT else _meaning(table, name, value, f"{place} {word!r}")
+
     return Lookup(
         _text(part["from"], f"{place} from"),
-        {word.strip().casefold(): meaning.strip() for word, meaning in words.items()},
+        {word.strip().casefold(): meaning(word, value) for word, value in words.items()},
         _yes(part.get("within", False), f"{place} within"),
-        otherwise,
+        meaning("otherwise", part["otherwise"]) if "otherwise" in part else None,
         _text(part.get("rest_of", ""), f"{place} rest_of"),
         _known_as(part.get("known_words", False), table, name),
     )
@@ -437,3 +368,29 @@ def _words_of_file(part, folder, place, name):
                 f"{FILE_NAME} {place} {setting}: {name!r} has no heading {heading!r}. Its headings are: {there}."
             )
     return {row[chosen[0]]: row[chosen[1]] or "" for row in rows if row[chosen[0]]}
+
+
+# What reads each setting: from its value and where it stands, or from its value and the table.
+READ = {
+    "sheet": _one_or_more,
+    "rows": _rows,
+    "rows_where": _words_of,
+    "leave_out": _words_of,
+    "by_line": _words_of,
+    "groups": _groups,
+    **dict.fromkeys(HEADINGS, as_texts),
+    **dict.fromkeys(("leave_struck_out", "once", "numbers_restart"), _yes),
+}
+READ_FOR_TABLE = {
+    "file": _files,
+    "title_rows": _titles,
+    "codes": _codes,
+    "shorthand": partial(_codes, kind="shorthand"),
+    "number_rows": _number_rows,
+    "same": _same,
+    "columns": _columns,
+    "values": _values,
+    "each": _each,
+}
+FIELDS = {"file": "files", "sheet": "sheets", "headings": "given"}
+SETTINGS = (*READ, *READ_FOR_TABLE, *DIALECT, "year", "lookup")

@@ -78,14 +78,7 @@ def open_store(path: Path, *, read_only: bool) -> duckdb.DuckDBPyConnection:
         raise StoreError(
             f"There is no store {str(path)!r}. Check the path, or make it by loading records into it."
         )
-    with folder_to_oneself(path.parent):
-        connection = _opened(path, read_only=read_only)
-    try:
-        _check(connection, path, read_only=read_only)
-    except BaseException:
-        connection.close()
-        raise
-    return connection
+    return _checked(path, read_only=read_only)[0]
 
 
 def open_to_write(path: Path) -> tuple[duckdb.DuckDBPyConnection, bool]:
@@ -100,15 +93,7 @@ def open_to_write(path: Path) -> tuple[duckdb.DuckDBPyConnection, bool]:
         As ``open_store``.
     """
     _refuse_elsewhere(path)
-    with folder_to_oneself(path.parent):
-        is_new = not os.path.lexists(path)
-        connection = _opened(path, read_only=False)
-    try:
-        _check(connection, path, read_only=False)
-    except BaseException:
-        take_away(connection, path) if is_new else connection.close()
-        raise
-    return connection, is_new
+    return _checked(path, read_only=False)
 
 
 def take_away(connection, path: Path) -> None:
@@ -160,6 +145,19 @@ def _opened(path, *, read_only):
         return connect(path, read_only=read_only)
     except duckdb.Error as error:
         raise StoreError(_why_not_opened(path, str(error))) from error
+
+
+def _checked(path, *, read_only):
+    """The store opened, and whether this process made it."""
+    with folder_to_oneself(path.parent):
+        is_new = not os.path.lexists(path)
+        connection = _opened(path, read_only=read_only)
+    try:
+        _check(connection, path, read_only=read_only)
+    except BaseException:
+        take_away(connection, path) if is_new else connection.close()
+        raise
+    return connection, is_new
 
 
 def _why_not_opened(path, error):

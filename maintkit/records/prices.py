@@ -1,11 +1,10 @@
 """What things cost at this site: prices.toml beside the records. What it does not give is not known, never assumed."""
 
 import math
-import tomllib
-from dataclasses import dataclass, fields
-from pathlib import Path
+from dataclasses import dataclass
 
 from .errors import RecordsError
+from .toml_text import beside, read_toml
 
 FILE_NAME = "prices.toml"
 EXAMPLE = 'currency = "€"\nbench_hour = 40\nsession_hour = 150\nempty_slot_day = 10\n'
@@ -54,17 +53,11 @@ def prices_beside(source) -> Prices:
     RecordsError
         When the file cannot be read or a value in it is not a price; the message names it and shows a line that can be.
     """
-    place = Path(source)
-    path = (place if place.is_dir() else place.parent) / FILE_NAME
+    path = beside(source, FILE_NAME)
     if not path.is_file():
         return Prices()
-    try:
-        content = tomllib.loads(path.read_text(encoding="utf-8-sig"))
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
-        raise RecordsError(
-            f"{FILE_NAME} cannot be understood: {error}. A line of it reads: bench_hour = 40."
-        ) from error
-    known = [field.name for field in fields(Prices)]
+    content = read_toml(path, "A line of it reads: bench_hour = 40.")
+    known = ["currency", *MEANING]
     for name, value in content.items():
         if name not in known:
             raise RecordsError(

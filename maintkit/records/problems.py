@@ -1,8 +1,10 @@
 """Everything that is wrong with a record book, one entry a kind: rows turned away, contradictions, cells left blank."""
 
+from collections import Counter
 from dataclasses import dataclass
 
-from .contradictions import contradiction_queries, not_accepted_sql, one_contradiction
+from .checks import REPEATS
+from .contradictions import open_contradictions
 from .tables import TABLE
 from .unmended import open_cells_sql, open_rows_sql
 
@@ -35,18 +37,9 @@ class Problem:
     rows_sql: str = ""
 
 
-@dataclass(frozen=True)
-class _Blank:
-    table: str
-    what: str
-    where: str
-    among: str
-    touches: str
-    remedy: str
-
-
+# Each a table, what is blank, where it is, among which rows, what it touches, what to do.
 BLANKS = (
-    _Blank(
+    (
         "repairs",
         "Parts replaced on a fault whose cause is said to be unknown",
         "cause = 'unknown'",
@@ -54,7 +47,7 @@ BLANKS = (
         "lives and causes: such a replacement ends no life in the main result",
         "Fill in cause where it is known for sure or suspected.",
     ),
-    _Blank(
+    (
         "repairs",
         "Work without a serial",
         "serial is null",
@@ -62,7 +55,7 @@ BLANKS = (
         "lives and priorities of modules: such work is placed by its slot, if it can be",
         "Write the serial of the module worked on.",
     ),
-    _Blank(
+    (
         "repairs",
         "Unplanned work without a ticket",
         "ticket is null",
@@ -70,7 +63,7 @@ BLANKS = (
         "faults: such work is put down to a ticket of its slot or module of the 30 days before, else it is a fault of its own",
         "Write the number of the ticket the work answers, or planned = yes.",
     ),
-    _Blank(
+    (
         "repairs",
         "Parts replaced without a part type",
         "part_type is null",
@@ -78,7 +71,7 @@ BLANKS = (
         "lives of parts, and what runs out",
         "Write the part_type of what was replaced.",
     ),
-    _Blank(
+    (
         "tickets",
         "Tickets without a slot",
         "position is null",
@@ -86,7 +79,7 @@ BLANKS = (
         "which slot and module to work on",
         "Write the position, where one was at fault.",
     ),
-    _Blank(
+    (
         "tickets",
         "Tickets without an outcome and without work",
         """outcome is null and ticket not in (select ticket from repairs where ticket is not null) and not exists (
@@ -114,24 +107,16 @@ def find_problems(connection) -> list[Problem]:
         In a fixed order, not that of weight; empty where nothing is wrong.
     """
     return [
-        *_turned_away(connection),
-        *_not_understood(connection),
+        *_broken(connection, AWAY, open_rows_sql()),
+        *_broken(connection, NOT_UNDERSTOOD, open_cells_sql()),
         *_contradicting(connection),
         *_left_blank(connection),
     ]
 
 
-def _turned_away(connection):
-    return _broken(connection, AWAY, open_rows_sql())
-
-
-def _not_understood(connection):
-    return _broken(connection, NOT_UNDERSTOOD, open_cells_sql())
-
-
 def _broken(connection, kind, still_open):
     """Kinds of rows turned away, or of cells not understood, in all loads and still wrong: by table, column and rule."""
-    broken = "case when rule like '%has it already.' then 'It is in the records already.' else rule end"
+    broken = f"case when rule like '%{REPEATS}' then 'It is in the records already.' else rule end"
     rows = connection.execute(f"""
         select table_name, column_name, {broken} as broken, count(*), arg_min(file || ', row ' || "row", (file, "row")),
                arg_min(coalesce(found, ''), (file, "row")), arg_min(remedy, (file, "row"))
@@ -139,11 +124,11 @@ def _broken(connection, kind, still_open):
         group by all
         order by table_name, column_name, broken
         """).fetchall()
-    away = {}
-    for table, _, _, count, *_ in rows:
-        away[table] = away.get(table, 0) + count
+    away = Counter()
+    for table, _, _, count, *_ in rows if kind == AWAY else ():
+        away[table] += count
     for table, column, rule, count, place, found, remedy in rows:
-        of = _count(connection, f'select count(*) from "{table}"') + (away[table] if kind == AWAY else 0)
+        of = _count(connection, f'select count(*) from "{table}"') + away[table]
         touches = TOUCHES.get(table) or TABLE[table].unlocks
         example = f"{place}: found {repr(found) if found else 'nothing'}"
         these = (
@@ -155,9 +140,8 @@ def _broken(connection, kind, still_open):
             if kind == NOT_UNDERSTOOD
             else ""
         )
-        yield Problem(
-            kind, f"{table}, {column}: {rule}", table, count, of, touches, example, remedy, kept, these
-        )
+        what = f"{table}, {column}: {rule}"
+        yield Problem(kind, what, table, count, of, touches, example, remedy, kept, these)
 
 
 def _quoted(text):
@@ -165,15 +149,11 @@ def _quoted(text):
 
 
 def _contradicting(connection):
-    for kind, touches, remedy, query in contradiction_queries():
+    for found, query in open_contradictions(connection):
         these = (
-            f'select source_file as file, source_row as "row", {_quoted(kind)} as column_name, said as found '
+            f'select source_file as file, source_row as "row", {_quoted(found.kind)} as column_name, said as found '
             f"from ({query})"
         )
-        still_open = not_accepted_sql(kind, query)
-        found = one_contradiction(connection, kind, touches, remedy, still_open)
-        if not found.count:
-            continue
         tables = connection.execute(
             "select table_name, sum(rows) from (select distinct table_name, file from load_files) "
             "join (select source_file as file, count(*) as rows from contradicting group by 1) using (file) "
@@ -181,19 +161,10 @@ def _contradicting(connection):
         ).fetchall()
         name = tables[0][0] if tables else ""
         of = _lines(connection, [table for table, _ in tables]) or found.count
+        example, touches, remedy = found.examples[0], found.touches, found.remedy
         yield Problem(
-            CONTRADICTION,
-            kind,
-            name,
-            found.count,
-            of,
-            touches,
-            found.examples[0],
-            remedy,
-            still_open,
-            these,
+            CONTRADICTION, found.kind, name, found.count, of, touches, example, remedy, query, these
         )
-    connection.execute("drop table if exists contradicting")
 
 
 def _lines(connection, tables) -> int:
@@ -208,24 +179,14 @@ def _lines(connection, tables) -> int:
 
 
 def _left_blank(connection):
-    for blank in BLANKS:
+    for table, what, where, among, touches, remedy in BLANKS:
         rows, of = connection.execute(
-            f'select count(*) filter ({blank.where}), count(*) from "{blank.table}" where {blank.among}'
+            f'select count(*) filter ({where}), count(*) from "{table}" where {among}'
         ).fetchall()[0]
         if rows:
-            query = f'select source_file, source_row from "{blank.table}" where ({blank.where}) and ({blank.among})'
+            query = f'select source_file, source_row from "{table}" where ({where}) and ({among})'
             file, row = connection.execute(f"{query} order by all limit 1").fetchall()[0]
-            yield Problem(
-                BLANK,
-                blank.what,
-                blank.table,
-                rows,
-                of,
-                blank.touches,
-                f"{file}, row {row}",
-                blank.remedy,
-                query,
-            )
+            yield Problem(BLANK, what, table, rows, of, touches, f"{file}, row {row}", remedy, query)
 
 
 def _count(connection, query):

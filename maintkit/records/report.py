@@ -93,46 +93,26 @@ class LoadReport:
         return "\n".join(lines)
 
 
+COLUMNS = {
+    "in": "rows_in",
+    "kept": "kept",
+    "turned away": "turned_away",
+    "new": "new",
+    "changed": "changed",
+    "unchanged": "unchanged",
+    "blank": "blank_rows",
+    "cells not understood": "not_understood",
+    "kept, not in this file": "only_earlier",
+}
+
+
 def file_table(files):
     """The counts of files as lines of a table, its headings first."""
-    titles = (
-        "file",
-        "in",
-        "kept",
-        "turned away",
-        "new",
-        "changed",
-        "unchanged",
-        "blank",
-        "cells not understood",
-        "kept, not in this file",
-    )
-    rows = [
-        (
-            count.file,
-            *(
-                f"{number:,}"
-                for number in (
-                    count.rows_in,
-                    count.kept,
-                    count.turned_away,
-                    count.new,
-                    count.changed,
-                    count.unchanged,
-                    count.blank_rows,
-                    count.not_understood,
-                    count.only_earlier,
-                )
-            ),
-        )
-        for count in files
-    ]
-    widths = [max(len(row[place]) for row in (titles, *rows)) for place in range(len(titles))]
-    for row in (titles, *rows):
-        cells = [row[0].ljust(widths[0])] + [
-            cell.rjust(width) for cell, width in zip(row[1:], widths[1:], strict=True)
-        ]
-        yield "  " + "  ".join(cells)
+    counts = ([one.file, *(f"{getattr(one, name):,}" for name in COLUMNS.values())] for one in files)
+    rows = [["file", *COLUMNS], *counts]
+    first, *others = (max(map(len, cells)) for cells in zip(*rows))
+    for name, *cells in rows:
+        yield "  ".join(["", name.ljust(first), *map(str.rjust, cells, others)])
 
 
 def _listed(title, items):

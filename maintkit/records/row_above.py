@@ -8,7 +8,6 @@ from .days import MONTHS, moment_of, with_year
 STRUCK_OUT = "struck out"  # in the place of a refusal: the row is left out, and counted so
 CORNER = "(first column)"  # what mapping.toml calls the first column where it has no heading
 ONE_NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?")  # no day, though spreadsheets count days so
-SOME_YEAR = "2024"  # a leap year
 ABOVE = "above"  # where days that name no year have it from
 TITLE_ROW = "the title above"  # what messages call the column of titles
 DITTO = frozenset(
@@ -32,7 +31,7 @@ PERIOD = re.compile(
 )
 ONE_YEAR = re.compile(r"\b(?:19|20)\d\d\b(?! ?[-–/] ?\d)")  # and no season such as 2024/25
 SHORT_YEAR = re.compile(r"(?<=['’])\d\d\b")
-A_LEAP_YEAR = 2000
+A_LEAP_YEAR = 2000  # for days that name none, where only whether they are days is asked
 TURN = 6  # months from one title to the next, from which a year begins or ends between them
 A_NUMBER = re.compile(r"[\d.,:]+(?: ?(?:h|min|std\.?|hrs?|€|£))?")
 
@@ -158,7 +157,7 @@ class YearsAbove:
         >>> years.put(["45678", "30/12/2020", "4/1"], {2}), YearsAbove(["%d.%m.%Y"]).put(["13.01.2012", "24.01."], {1})
         (['45678', '30/12/2020', '4/1/2021'], ['13.01.2012', '24.01.2012'])
         """
-        bare = [at for at in places if with_year(fields[at], SOME_YEAR) != fields[at]]
+        bare = [at for at in places if with_year(fields[at], str(A_LEAP_YEAR)) != fields[at]]
         beside = self._full_day(fields) if bare else None
         found = list(fields)
         for at in places:
@@ -170,7 +169,7 @@ class YearsAbove:
     def _full_day(self, fields):
         """The first day of a row that names its year."""
         cells = (cell for cell in fields if cell.strip() and not ONE_NUMBER.fullmatch(cell.strip()))
-        full = (cell for cell in cells if with_year(cell, SOME_YEAR) == cell)
+        full = (cell for cell in cells if with_year(cell, str(A_LEAP_YEAR)) == cell)
         return next(filter(None, map(self._read, full)), None)
 
 

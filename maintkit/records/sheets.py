@@ -92,7 +92,10 @@ def encoding_fault(sheet: Sheet) -> str:
         with sheet.path.open("rb") as handle:
             while chunk := handle.read(1 << 22):
                 if "\0" in decoder.decode(chunk):
-                    return _nul_fault(sheet)
+                    return (
+                        f"{sheet.label} holds zero bytes, so it is no plain text. "
+                        "Save it again as CSV in UTF-8, or declare its encoding in mapping.toml."
+                    )
             decoder.decode(b"", final=True)
     except UnicodeDecodeError:
         return _undecodable_fault(sheet)
@@ -104,13 +107,6 @@ def encoding_fault(sheet: Sheet) -> str:
             "Close other programs that hold it, or check its rights."
         )
     return ""
-
-
-def _nul_fault(sheet):
-    return (
-        f"{sheet.label} holds zero bytes, so it is no plain text. "
-        "Save it again as CSV in UTF-8, or declare its encoding in mapping.toml."
-    )
 
 
 def _undecodable_fault(sheet):
@@ -284,16 +280,10 @@ def read_header(sheet: Sheet, known=frozenset(), grid=()) -> Header:
 
 def filled_rows(sheet: Sheet):
     """Yield ``(row number, fields, why)`` of the rows that are not blank; ``why`` says why one cannot be read, or ''."""
-    if sheet.book:
-        for number, fields, _ in sheet.book.rows(sheet.title, sheet.dialect, []):
-            if not is_blank(fields) and sheet.holds(number):
-                yield number, fields, ""
-    else:
-        yield from (
-            one
-            for one in csv_records(sheet, lambda fields, ended: "")
-            if (one[2] or not is_blank(one[1])) and sheet.holds(one[0])
-        )
+    for number, fields, refusal in _bare_rows(sheet):
+        why = "" if sheet.book else refusal
+        if (why or not is_blank(fields)) and sheet.holds(number):
+            yield number, fields, why
 
 
 def with_above(fields, above) -> list[str]:

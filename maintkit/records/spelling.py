@@ -4,6 +4,7 @@ from collections import Counter, defaultdict
 from dataclasses import dataclass
 
 from .folding import fold_desk, fold_name, fold_part, fold_slot, unite_slots
+from .keeping import undo_name
 from .staging import ready_name
 from .tables import TABLE, TABLES
 
@@ -42,13 +43,14 @@ KEY = {key.column: key for key in KEYS}
 
 @dataclass(frozen=True)
 class Spelled:
-    """A name in one spelling: where (a desk, or ''), as written, as shown, and in how many rows."""
+    """A name in one spelling: where (a desk, or ''), as written, as shown, in how many rows, and the file that lists it."""
 
     column: str
     scope: str
     written: str
     shown: str
     rows: int
+    owner_file: str = ""
 
 
 def match_spellings(connection, layout, held) -> None:
@@ -80,17 +82,15 @@ def show_commonest(connection, load: int, held=frozenset(TABLE)) -> None:
 
 def taken_as_one(connection) -> list[Spelled]:
     """Every spelling that is shown in another one, by kind of name, desk and name."""
-    found = [
-        Spelled(key.column, one.scope, one.written, one.shown, one.rows)
-        for key in KEYS
-        for one in _occurrences(connection, key)
-        if one.written != one.shown
-    ]
     rows = Counter()
-    for one in found:
-        rows[one.column, one.scope, one.written, one.shown] += one.rows
-    order = sorted(rows, key=lambda one: (list(KEY).index(one[0]), one[1], one[3], one[2]))
-    return [Spelled(*one[:3], one[3], rows[one]) for one in order]
+    for at, key in enumerate(KEYS):
+        for one in _occurrences(connection, key):
+            if one.written != one.shown:
+                rows[at, one.scope, one.shown, one.written] += one.rows
+    return [
+        Spelled(KEYS[at].column, scope, written, shown, rows[at, scope, shown, written])
+        for at, scope, shown, written in sorted(rows)
+    ]
 
 
 def spellings_in_use(connection, key: Key) -> list[tuple[str, str, int]]:
@@ -99,15 +99,6 @@ def spellings_in_use(connection, key: Key) -> list[tuple[str, str, int]]:
     for one in _occurrences(connection, key):
         rows[one.scope, one.shown] += one.rows
     return [(*name, count) for name, count in sorted(rows.items())]
-
-
-@dataclass(frozen=True)
-class _Seen:
-    scope: str
-    written: str
-    shown: str
-    rows: int
-    owner_file: str
 
 
 def _occurrences(connection, key, tables=frozenset(TABLE), *, ready=False):
@@ -130,20 +121,20 @@ def _occurrences(connection, key, tables=frozenset(TABLE), *, ready=False):
         "select coalesce(scope, ''), written, shown, count(*), coalesce(owner_file, '') "
         f"from ({' union all '.join(parts)}) group by all order by all"
     ).fetchall()
-    return [_Seen(*row) for row in rows]
+    return [Spelled(key.column, *row) for row in rows]
 
 
 def _shown(connection, key, seen, prefer):
     """The spelling in which each is shown, by scope and as written, for those that are shown otherwise."""
     if not seen:
         return {}
-    joined, apart = _told(connection, key)
+    meant, apart = _told(connection, key)
     by_scope = defaultdict(list)
     for one in seen:
         by_scope[one.scope].append(one)
     shown = {}
     for scope, ones in by_scope.items():
-        to = {one.written: _joined(joined, scope, one.written) for one in ones}
+        to = {one.written: meant(scope, one.written) for one in ones}
         folds = {one.written: key.fold(to[one.written]) for one in ones}
         if key.by_desk:
             same = unite_slots(set(folds.values()))
@@ -221,16 +212,12 @@ def _put(connection, key, shown, *, ready=None):
 def _keep_latest(connection, table, load):
     """Of rows that have become one by their key, the latest stays."""
     key = ", ".join(f'"{name}"' for name in table.key)
-    older = f'select rowid as place from "{table.name}" qualify row_number() over (partition by {key} order by load desc, rowid desc) > 1'
-    names = ", ".join(
-        [*(f'"{column.name}"' for column in table.columns), "source_file, source_row, load, as_written"]
-    )
+    older = f'select rowid from "{table.name}" qualify row_number() over (partition by {key} order by load desc, rowid desc) > 1'
     connection.execute(
-        f'insert into "undo_{table.name}" ({names}, undo_load) select {names}, $load from "{table.name}" '
-        f"where rowid in (select place from ({older}))",
+        f'insert into {undo_name(table)} select *, $load from "{table.name}" where rowid in ({older})',
         {"load": load},
     )
-    connection.execute(f'delete from "{table.name}" where rowid in (select place from ({older}))')
+    connection.execute(f'delete from "{table.name}" where rowid in ({older})')
 
 
 def _match_tickets(connection, ready):
@@ -269,14 +256,14 @@ def _note_mapping(connection, layout):
 
 
 def _told(connection, key):
-    """What the mapping joins, by desk ('' for every one) and as written, and the spellings that it holds apart."""
+    """What the mapping makes of a spelling on a desk, and the spellings that it holds apart."""
     rows = connection.execute(
         "select scope, written, shown from spelling where column_name = $column", {"column": key.column}
     ).fetchall()
     joined = {(scope, key.fold(written)): shown for scope, written, shown in rows if shown is not None}
-    return {"fold": key.fold, "to": joined}, {written for _, written, shown in rows if shown is None}
 
+    def meant(scope, written):
+        fold = key.fold(written)
+        return joined.get((scope, fold), joined.get(("", fold), written))
 
-def _joined(joined, scope, written):
-    fold = joined["fold"](written)
-    return joined["to"].get((scope, fold), joined["to"].get(("", fold), written))
+    return meant, {written for _, written, shown in rows if shown is None}

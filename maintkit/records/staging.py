@@ -60,7 +60,9 @@ def prepare(connection, plan, rules, *, watch=None) -> Prepared:
     """
     rows_in = blank_rows = left_out = 0
     turned_away, not_understood = [], []
-    _create_ready(connection, plan)
+    columns = [f'"{column.name}" {SQL_TYPE[column.kind]}' for column in plan.table.columns]
+    columns += [f"{name} {kind}" for name, kind in SOURCE_COLUMNS.items() if name != "load"]
+    connection.execute(f"create temp table if not exists {ready_name(plan.table)} ({', '.join(columns)})")
     for batch in batches(
         plan.sheet, plan.header, plan.unread, partial(as_meant, plan=plan), blank=plan.mapping.once
     ):
@@ -92,12 +94,6 @@ def finish(connection, table, plans) -> tuple[list[TurnedAway], list[CellCount]]
     return repeated, counts
 
 
-def _create_ready(connection, plan):
-    columns = [f'"{column.name}" {SQL_TYPE[column.kind]}' for column in plan.table.columns]
-    columns += [f"{name} {kind}" for name, kind in SOURCE_COLUMNS.items() if name != "load"]
-    connection.execute(f"create temp table if not exists {ready_name(plan.table)} ({', '.join(columns)})")
-
-
 def _take_in(connection, plan, rules, read):
     """Append the good rows of a batch to the ready table; the rows turned away, and the cells not understood."""
     _stage(connection, plan, read)
@@ -117,8 +113,9 @@ def _take_in(connection, plan, rules, read):
     turned_away += [by_row.get(one.row, one) for one in homeless]  # what was not understood is why
     gone = {one.row for one in homeless}
     cells = [one for one in cells if one.row not in gone] + _told_by_no_word(connection, plan)
+    names = ", ".join(f'"{column.name}"' for column in plan.table.columns)
     connection.execute(
-        f"insert into {ready_name(plan.table)} select {_names(plan.table)}, $file, source_row, "
+        f"insert into {ready_name(plan.table)} select {names}, $file, source_row, "
         f"{_as_written(plan, cells, read.beside, doubtful)} from checked",
         {"file": plan.sheet.label} | {f"{name}_doubtful": list(texts) for name, texts in doubtful.items()},
     )
@@ -147,27 +144,24 @@ def _trimmed(name):
     return f"""nullif(if({at_an_end}, trim("{name}", $blanks), "{name}"), '')"""
 
 
-def _names(table):
-    return ", ".join(f'"{column.name}"' for column in table.columns)
-
-
 def _as_written(plan, cells, beside, doubtful):
     """SQL for the cells of a row that are in none of its columns or doubtful in one, by column or heading; null for none."""
     broken = {one.column for one in cells}
-    kept = [
-        f"{{'name': '{name}', 'cell': if(\"{name}\" is null, \"{name} text\", null)}}"
+    written = [
+        (name, f'if("{name}" is null, "{name} text", null)')
         for name in plan.index
         if plan.heading(name) in broken
     ]
-    kept += [
-        f"{{'name': '{name}', 'cell': if(list_contains(${name}_doubtful, \"{name} text\"), \"{name} text\", null)}}"
+    written += [
+        (name, f'if(list_contains(${name}_doubtful, "{name} text"), "{name} text", null)')
         for name in doubtful
     ]
-    kept += [
-        f"{{'name': '{heading.replace(chr(39), chr(39) * 2)}', 'cell': \"beside {at}\"}}"
+    written += [
+        (heading.replace("'", "''"), f'"beside {at}"')
         for at, heading in enumerate(plan.unplaced)
         if any(beside[at])
     ]
+    kept = [f"{{'name': '{name}', 'cell': {cell}}}" for name, cell in written]
     if not kept:
         return "null"
     filled = f"list_filter([{', '.join(kept)}], lambda one: one.cell is not null)"
@@ -206,22 +200,18 @@ def _put_meanings(connection, plan):
         words = connection.execute(
             f'select distinct "{column.name}" from staged where "{column.name}" is not null order by 1'
         ).fetchall()
-        heading = plan.heading(column.name)
-        in_hours, with_point = (
-            heading in some for some in (plan.mapping.hours, plan.mapping.hours_and_minutes)
-        )
-        if column.kind == "minutes" and not with_point:
-            two_ways = read_two_ways(
-                [word for (word,) in words], in_hours=in_hours, says_minutes="min" in heading.casefold()
-            )
-            doubtful |= {column.name: two_ways} if two_ways else {}
-        for (word,) in words:
-            minutes = (
-                minutes_of(word, in_hours=in_hours, with_point=with_point)
-                if column.kind == "minutes"
-                else None
-            )
-            rows.append((column.name, word, minutes, time_of(word) if column.kind == "clock" else None, None))
+        words = [word for (word,) in words]
+        if column.kind == "clock":
+            rows += [(column.name, word, None, time_of(word), None) for word in words]
+            continue
+        heading, told = plan.heading(column.name), plan.mapping
+        in_hours, with_point = heading in told.hours, heading in told.hours_and_minutes
+        said = [minutes_of(word, in_hours=in_hours, with_point=with_point) for word in words]
+        rows += [(column.name, word, minutes, None, None) for word, minutes in zip(words, said, strict=True)]
+        says_minutes = "min" in heading.casefold()
+        two_ways = read_two_ways(words, in_hours=in_hours, says_minutes=says_minutes)
+        if two_ways and not with_point:
+            doubtful[column.name] = two_ways
     if rows:
         connection.execute(
             "create or replace temp table meanings "
@@ -267,10 +257,9 @@ def _accept_spellings(connection, rules):
     """Let a desk be known in any spelling that is one with a known one."""
     for rule in rules:
         if rule.known and rule.column == "desk":
-            (limit,) = rule.parameters.values()
             folds = {fold_name(name) for name in rule.known}
             words = connection.execute("select distinct desk from staged where desk is not null").fetchall()
-            limit += [word for (word,) in words if word not in limit and fold_name(word) in folds]
+            rule.limit += [word for (word,) in words if word not in rule.limit and fold_name(word) in folds]
 
 
 def _told_by_no_word(connection, plan):
@@ -278,21 +267,13 @@ def _told_by_no_word(connection, plan):
     found = []
     for name, lookup, heading, beside in _free_texts(plan):
         place = f"[{plan.table.name}.lookup.{name}.words]"
+        rule = f"No {name} that is known is in it, so it is taken as {lookup.otherwise!r}."
+        remedy = f"Where a better word fits, write it in {FILE_NAME} under {place} and load the file again."
         rows = connection.execute(
             f"select source_row, {beside} from checked where {_is_untold(name, beside)} order by source_row",
             {"otherwise": lookup.otherwise, "words": list(lookup.words)},
         ).fetchall()
-        found += [
-            TurnedAway(
-                plan.sheet.label,
-                row,
-                heading,
-                text,
-                f"No {name} that is known is in it, so it is taken as {lookup.otherwise!r}.",
-                f"Where a better word fits, write it in {FILE_NAME} under {place} and load the file again.",
-            )
-            for row, text in rows
-        ]
+        found += [TurnedAway(plan.sheet.label, row, heading, text, rule, remedy) for row, text in rows]
     return found
 
 
@@ -346,14 +327,11 @@ def _fill_defaults(connection, table):
     """
     ready = ready_name(table)
     for column in table.columns:
-        if column.default is not None:
+        if column.default is not None or column.default_from:
+            given = f'"{column.default_from}"' if column.default_from else "$default"
             connection.execute(
-                f'update {ready} set "{column.name}" = $default where "{column.name}" is null',
-                {"default": column.default},
-            )
-        if column.default_from:
-            connection.execute(
-                f'update {ready} set "{column.name}" = "{column.default_from}" where "{column.name}" is null'
+                f'update {ready} set "{column.name}" = {given} where "{column.name}" is null',
+                {} if column.default_from else {"default": column.default},
             )
     if table.name == "repairs":
         put_actions(connection)

@@ -140,18 +140,14 @@ def load_into(store_path, source, *, progress: bool = False, named: str | None =
     try:
         report = load_records(connection, source, progress=progress, named=named)
         connection.close()
-    except duckdb.Error as error:
+        return report
+    except BaseException as error:
         take_away(connection, store_path) if is_new else connection.close()
-        kept = (
-            "No store was made"
-            if is_new
-            else "What was recorded before is all there, and nothing of this load"
-        )
+        if not isinstance(error, duckdb.Error):
+            raise
+        was = "What was recorded before is all there, and nothing of this load"
+        kept = "No store was made" if is_new else was
         raise StoreError(why_not_written(store_path, str(error), kept)) from error
-    except BaseException:
-        take_away(connection, store_path) if is_new else connection.close()
-        raise
-    return report
 
 
 def why_not_written(path: Path, error: str, kept: str) -> str:

@@ -1,6 +1,9 @@
-"""TOML as people and machines may hand it over: understood, or refused in a sentence within a second."""
+"""Files beside the records: where they lie, and TOML as people and machines may hand it over, understood or refused within a second."""
 
 import tomllib
+from pathlib import Path
+
+from .errors import RecordsError
 
 MOST_CHARACTERS = 1_000_000
 MOST_POINTS = 1000  # in a line; each point in a key is a table within a table
@@ -33,3 +36,23 @@ def parse_toml(text: str) -> dict:
             raise tomllib.TOMLDecodeError("a number in it has too many digits")
         inside += one.values() if isinstance(one, dict) else one if isinstance(one, list) else ()
     return content
+
+
+def read_toml(path, line: str) -> dict:
+    """The content of a TOML file; ``line`` is one that it may hold.
+
+    Raises
+    ------
+    RecordsError
+        When it cannot be read or understood.
+    """
+    try:
+        return parse_toml(path.read_text(encoding="utf-8-sig"))
+    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
+        raise RecordsError(f"{path.name} cannot be understood: {error}. {line}") from error
+
+
+def beside(source, name: str) -> Path:
+    """Where a file of that name lies in a records folder, or beside the workbook, CSV file or store."""
+    place = Path(source)
+    return (place if place.is_dir() else place.parent) / name

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from .checks import REPEATS
+
 MOST_ROWS, MOST_CELLS = 0.05, 0.10  # shares not understood above which the first page says so first
 
 
@@ -30,14 +32,14 @@ def what_was_not_understood(connection) -> list[NotUnderstood]:
 
     Rows that repeat another were understood and are not counted, nor is what was accepted; blank cells are not cells read.
     """
-    rows = connection.execute("""
+    rows = connection.execute(f"""
         with known as (select distinct file, "row", column_name from accepted),
         latest as (select file, table_name, max(load) as load from load_files group by all),
         rows_read as (
             select table_name, '' as column_name, sum(rows_in)::bigint as cells_read,
                    (select count(*) from turned_away join latest as own using (file, table_name, load)
                     anti join known using (file, "row", column_name)
-                    where turned_away.table_name = load_files.table_name and rule not like '%has it already.')::bigint as lost
+                    where turned_away.table_name = load_files.table_name and rule not like '%{REPEATS}')::bigint as lost
             from load_files join latest using (file, table_name, load)
             group by all
         ),

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from .accepted import keep_beside
-from .checks import OF_THIS_FILE
+from .checks import REPEATS
 from .errors import StoreError, TurnedAway
 from .tables import TABLES
 
@@ -19,7 +19,7 @@ _ROWS = f"""
         group by all
     )
     select turned_away.* from turned_away left join reloaded using (load, file)
-    where by_load is null and not ("key" is not null and rule not like '%{OF_THIS_FILE}' and rule not like '%has it already.'
+    where by_load is null and not ("key" is not null and rule not like '%{REPEATS}'
           and exists (from kept_keys where kept_keys.table_name = turned_away.table_name
                       and kept_keys."key" = turned_away."key" and kept_keys.load > turned_away.load))
 """

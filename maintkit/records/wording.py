@@ -2,13 +2,12 @@
 
 import difflib
 import re
-import tomllib
 from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
 
 from .errors import RecordsError
-from .toml_text import parse_toml
+from .toml_text import beside, read_toml
 
 FILE_NAME = "wording.toml"
 KINDS = ("section", "symptom")
@@ -51,12 +50,7 @@ def load_vocabulary(path: Path | None = None) -> Vocabulary:
     """
     source = files("maintkit.records") / FILE_NAME if path is None else Path(path)
     name = source.name
-    try:
-        content = parse_toml(source.read_text(encoding="utf-8-sig"))
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
-        raise RecordsError(
-            f'{name} cannot be understood: {error}. A line reads: "crackle" = ["crackl*", "crakl*"].'
-        ) from error
+    content = read_toml(source, 'A line reads: "crackle" = ["crackl*", "crakl*"].')
     for kind in content:
         if kind not in KINDS:
             raise RecordsError(
@@ -94,8 +88,7 @@ def vocabulary_beside(source) -> Vocabulary:
     RecordsError
         When that file cannot be read or understood.
     """
-    place = Path(source)
-    own = (place if place.is_dir() else place.parent) / FILE_NAME
+    own = beside(source, FILE_NAME)
     kit = load_vocabulary()
     if not own.is_file():
         return kit

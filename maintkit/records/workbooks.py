@@ -161,26 +161,17 @@ def _out_of_order(fields):
     """The refusal of a row whose number is taken; a blank one loses nothing."""
     found = ", ".join(filter(str.strip, fields))
     rule = "The workbook gives this row the number of an earlier row, or a lower one."
-    return found and (
-        WHOLE_ROW,
-        found,
-        rule,
-        f"Put its cells into a row of their own, save the workbook {LOAD_AGAIN}",
-    )
+    remedy = f"Put its cells into a row of their own, save the workbook {LOAD_AGAIN}"
+    return found and (WHOLE_ROW, found, rule, remedy)
 
 
 def _twice(cells, headings):
     """The refusal of a row in which two cells have one place."""
     for column, values in cells.items():
         if len(values) > 1:
-            found = " | ".join(map(str, values))
             rule = "The workbook has more than one cell in this place."
-            return (
-                _column(column - 1, headings),
-                found,
-                rule,
-                f"Write one value into the cell, save the workbook {LOAD_AGAIN}",
-            )
+            remedy = f"Write one value into the cell, save the workbook {LOAD_AGAIN}"
+            return _column(column - 1, headings), " | ".join(map(str, values)), rule, remedy
     return None
 
 
@@ -191,14 +182,11 @@ def _column(index, headings):
 
 def _refusal(fields, cells, headings, unread):
     """Why a row cannot be read, or None: a formula without a value."""
-    for index, text in enumerate(fields):
-        if index in unread or not text or index >= len(headings):
-            continue
-        column = _column(index, headings)
-        if isinstance(cells[index + 1][0], Uncalculated):
+    for index, text in enumerate(fields[: len(headings)]):
+        if index not in unread and text and isinstance(cells[index + 1][0], Uncalculated):
             rule = "The cell holds a formula and the workbook keeps no value for it."
             remedy = f"Open the workbook in the spreadsheet program, let it calculate, save it {LOAD_AGAIN}"
-            return column, text, rule, remedy
+            return _column(index, headings), text, rule, remedy
     return None
 
 
@@ -217,16 +205,10 @@ def cell_text(value, dialect) -> str:
         return value
     if isinstance(value, bool):
         return "yes" if value else "no"
-    if isinstance(value, int):
-        return str(value)
     if isinstance(value, float):
         text = str(int(value)) if value.is_integer() and abs(value) < 1e15 else repr(value)
         return text.replace(".", dialect.decimal)
-    if isinstance(value, datetime):
-        return value.strftime(_first(dialect)) if value.time() == time(0) else value.isoformat(sep=" ")
-    return value.strftime(_first(dialect)) if isinstance(value, date) else str(value)
-
-
-def _first(dialect):
-    """The declared date format, or the first of several."""
-    return dialect.date_format if isinstance(dialect.date_format, str) else dialect.date_format[0]
+    if isinstance(value, datetime) and value.time() != time(0):
+        return value.isoformat(sep=" ")
+    first = dialect.date_format if isinstance(dialect.date_format, str) else dialect.date_format[0]
+    return value.strftime(first) if isinstance(value, date) else str(value)

@@ -94,10 +94,10 @@ def finding(question: Question, facts):
     )
 
 
-CHAPTERS = (
-    Chapter(
-        "next",
-        (
+CHAPTERS = tuple(
+    Chapter(name, questions)
+    for name, questions in {
+        "next": (
             Question("where_next", "where_next"),
             Question("work_next", "worklist:work_next"),
             Question("desk_plans", "plans"),
@@ -105,10 +105,7 @@ CHAPTERS = (
             Question("plan_buys", "plan:plan_buys"),
             Question("bench_calendar", "bench_calendar"),
         ),
-    ),
-    Chapter(
-        "happened",
-        (
+        "happened": (
             Question("what_happened", "happened"),
             Question("what_it_cost", "cost"),
             Question("counted", "counted"),
@@ -118,44 +115,29 @@ CHAPTERS = (
             Question("forecast_and_fact", "past_forecasts"),
             Question("model_fits", "model_fit"),
         ),
-    ),
-    Chapter(
-        "wear",
-        (
+        "wear": (
             Question("part_lives", "lives:part_lives"),
             Question("first_causes", "causes:first_causes"),
             Question("how_long_by_zone", "surviving"),
             Question("drying_out", "drying_out"),
         ),
-    ),
-    Chapter(
-        "coupling",
-        (
+        "coupling": (
             Question("capacitor_or_dc", "coupling:capacitor_or_dc"),
             Question("why_more", "coupling:why_more"),
             Question("coupling_kinds", "coupling_kinds"),
         ),
-    ),
-    Chapter(
-        "groups",
-        (
+        "groups": (
             Question("differences", "group_differences"),
             Question("board_damage", "boards"),
         ),
-    ),
-    Chapter(
-        "patterns",
-        (
+        "patterns": (
             Question("module_or_slot", "patterns:module_or_slot"),
             Question("held_against_siblings", "after_repair:held_against_siblings"),
             Question("held_by_recaps", "after_repair:held_by_recaps"),
             Question("clean_or_replace", "clean_or_replace"),
             Question("comes_back", "after_repair:comes_back"),
         ),
-    ),
-    Chapter(
-        "recap",
-        (
+        "recap": (
             Question("when_to_recap", "recap:when_to_recap"),
             Question("recap_cost", "recap:recap_cost"),
             Question("recaps_left", "recap:recaps_left"),
@@ -167,10 +149,7 @@ CHAPTERS = (
             Question("cooler_air", "heat:cooler_air"),
             Question("off_at_night", "heat:off_at_night"),
         ),
-    ),
-    Chapter(
-        "parts",
-        (
+        "parts": (
             Question("donor_modules", "donors:donor_modules"),
             Question("keep_or_strip", "keep:keep_or_strip"),
             Question("one_more_spare", "keep:one_more_spare"),
@@ -179,15 +158,12 @@ CHAPTERS = (
             Question("last_of_them", "stock:last_of_them"),
             Question("order_parts", "stock:order_parts"),
         ),
-    ),
-    Chapter(
-        "records",
-        (
+        "records": (
             Question("how_it_was_read", "reading"),
             Question("sound_records", "soundness:sound_records"),
             Question("life_readings", "readings:life_readings"),
         ),
-    ),
+    }.items()
 )
 ALONE = (
     Question("past_answers", "past_answers"),

@@ -6,7 +6,7 @@ from maintkit.quarter.blanks import Blanks
 from maintkit.questions.bench import facts
 from maintkit.report.answers import BY_NAME
 from maintkit.report.cautions import GENERAL_REMINDER, Caution, cautions_for
-from maintkit.report.html_tables import html_table
+from maintkit.report.html_tables import html_list, html_table
 from maintkit.report.page import page_head
 from maintkit.report.tables import cell_text, heading_text
 from maintkit.report.templates import plain_text, told
@@ -71,10 +71,10 @@ def bench_card(quarter, serial: str) -> BenchCard:
     steps = said.pop("notes").splitlines()
     said = {block: plain_text(text) for block, text in said.items()}
     parts = (
-        CardPart("What is likely", said["odds"], _rows_of(known.likely)),
-        CardPart("Parts kit", said["kit"], _rows_of(known.kit)),
+        CardPart("What is likely", said["odds"], known.likely),
+        CardPart("Parts kit", said["kit"], known.kit),
         CardPart("The board", said["board"]),
-        CardPart("Values to measure against", said["limits"], _rows_of(known.limits.table)),
+        CardPart("Values to measure against", said["limits"], known.limits.table),
         CardPart("History", said["history"], latest[kept]),
     )
     return BenchCard(
@@ -82,24 +82,17 @@ def bench_card(quarter, serial: str) -> BenchCard:
         title=said["title"],
         subtitle=said["subtitle"],
         sentences=tuple(one for one in (history.title, said["standing"], said["supply"]) if one),
-        parts=tuple(part for part in parts if part.heading != "Parts kit" or part.table is not None),
+        parts=tuple(part for part in parts if part.heading != "Parts kit" or len(part.table)),
         steps=tuple(plain_text(step) for step in steps),
         cautions=cautions_for(KINDS_OF_WORK),
         blanks=known.blanks,
     )
 
 
-def _rows_of(table):
-    """The table, None where it has no row."""
-    return table if len(table) else None
-
-
 def bench_card_html(card: BenchCard) -> str:
     """The card as one page that asks nothing of any network and prints on A4."""
     parts = "\n".join(_part(part) for part in card.parts)
     blanks = "\n".join(_blanks(name, sheet) for name, sheet in card.blanks.items())
-    sentences = "".join(f"<li>{html_text(sentence)}</li>" for sentence in card.sentences)
-    steps = "".join(f"<li>{html_text(step)}</li>" for step in card.steps)
     return f"""<!doctype html>
 <html lang="en">
 {page_head(card.title, STYLE)}
@@ -107,10 +100,10 @@ def bench_card_html(card: BenchCard) -> str:
 <main>
 <h1>{html_text(card.title)}</h1>
 <p class="subtitle">{html_text(card.subtitle)}</p>
-<ul>{sentences}</ul>
+{html_list(card.sentences)}
 {_cautions(card.cautions)}
 {parts}
-<section><h2>Steps</h2><ol>{steps}</ol></section>
+<section><h2>Steps</h2>{html_list(card.steps, tag="ol")}</section>
 {blanks}
 <p class="sign">Done by ______________________________ on ____________________</p>
 </main>
@@ -120,9 +113,8 @@ def bench_card_html(card: BenchCard) -> str:
 
 
 def _part(part: CardPart) -> str:
-    table = (
-        "" if part.table is None else _scrolled(html_table(part.table, caption=part.heading), part.heading)
-    )
+    has_rows = part.table is not None and len(part.table)
+    table = _scrolled(html_table(part.table, caption=part.heading), part.heading) if has_rows else ""
     intro = f'<p class="intro">{html_text(part.intro)}</p>' if part.intro else ""
     return f"<section><h2>{html_text(part.heading)}</h2>{intro}{table}</section>"
 
@@ -135,8 +127,7 @@ def _scrolled(table: str, name: str) -> str:
 
 def _cautions(cautions) -> str:
     boxes = "".join(
-        f"<div><h3>{html_text(group.work)}</h3><ul>{''.join(f'<li>{html_text(one)}</li>' for one in group.reminders)}</ul></div>"
-        for group in cautions
+        f"<div><h3>{html_text(group.work)}</h3>{html_list(group.reminders)}</div>" for group in cautions
     )
     return (
         f'<section class="cautions" aria-labelledby="cautions"><h2 id="cautions">Before any work</h2>'

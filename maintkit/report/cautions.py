@@ -31,65 +31,50 @@ class Caution:
     reminders: tuple[str, ...]
 
 
-CAUTIONS = (
-    Caution(
-        "power",
-        "Work on mains, supplies and rails",
-        (
+CAUTIONS = tuple(
+    Caution(key, work, tuple(reminders))
+    for key, (work, *reminders) in {  # a key, the work, and its reminders
+        "power": (
+            "Work on mains, supplies and rails",
             "Work dead wherever that can be done, under whatever isolation and authorisation local rules ask for.",
             "Reservoirs stay charged after switch-off and can regain voltage once discharged: prove dead, then again.",
             "Low-voltage rails can deliver tens of amps: rings, watches and tools can arc or weld.",
             "Never disconnect the protective earth of an oscilloscope or any other test gear.",
             "Keep others away from live parts; use insulated, guarded test leads and trained people.",
         ),
-    ),
-    Caution(
-        "re-cap",
-        "Replacing electrolytics",
-        (
+        "re-cap": (
+            "Replacing electrolytics",
             "Check polarity twice: about 1 V the wrong way round can destroy an electrolytic.",
             "Keep the vent clear and protect the eyes at first power-up; how a module is first powered is for house rules and its maker.",
             "Leaked electrolyte irritates and corrodes: gloves, and clean it off board and skin.",
             "Capacitors long on the shelf may need re-forming and a check before they are fitted.",
         ),
-    ),
-    Caution(
-        "solder",
-        "Soldering and rework",
-        (
+        "solder": (
+            "Soldering and rework",
             "Rosin flux fume is a leading cause of occupational asthma: use extraction and keep the head out of the plume.",
             "Lead solder, and the dust from wick and pump: wipe wet, wash hands, no food or drink at the bench.",
             "Solvents and board wash: ventilate, gloves, no iron or spark near; read the data sheet.",
             "Irons, regulators and old desks that run hot burn: let them cool.",
             "Chips are harmed by static: earthed mat, wrist strap, closed bags.",
         ),
-    ),
-    Caution(
-        "clean",
-        "Cleaning switches, pots, faders and connectors",
-        (
+        "clean": (
+            "Cleaning switches, pots, faders and connectors",
             "Contact cleaners burn and their spray ignites easily: power off, ventilate, let it dry wholly, then power.",
             "Read the cleaner's own data sheet, and try it on the part's plastic first.",
         ),
-    ),
-    Caution(
-        "lift",
-        "Taking modules and supplies in and out",
-        (
+        "lift": (
+            "Taking modules and supplies in and out",
             "Monitors down before a module is pulled or powered: a thump can hurt ears and drivers.",
             "Modules and supplies are heavy and awkward: plan the lift, clear the way, take a second person.",
             "Whether a module may be moved with power on is for the maker's instructions; if they do not say, switch off.",
             "Frames that have just run are hot, and their edges are sharp.",
         ),
-    ),
-    Caution(
-        "old",
-        "Opening what has stood for years",
-        (
+        "old": (
+            "Opening what has stood for years",
             "Old desks can hold leaking cells and other legacy hazards: look before touching; local disposal rules hold.",
             "A spare or donor long unpowered needs checking before it is trusted: its first powered day is a risk.",
         ),
-    ),
+    }.items()
 )
 
 KINDS_OF_WORK = {action.name: action.cautions for action in ACTIONS} | {

@@ -1,5 +1,7 @@
 """The report put together from the answers of a review: what stands on which page."""
 
+from collections import defaultdict
+
 from markupsafe import Markup
 
 from maintkit.quarter.recaps import prices_of
@@ -21,7 +23,8 @@ def in_short(page: made.Page, answers: dict) -> Markup:
 
 def gather(quarter, findings: dict) -> tuple[made.Page, dict]:
     """What the report says beside the answers, and the answers by their names in its template."""
-    answers = {name: _facts(findings, name.replace("_", "-")) for name in ASKED}
+    answers = defaultdict(lambda: None)  # a question that was not asked has no answer
+    answers |= {key.replace("-", "_"): finding.facts for key, finding in findings.items()}
     happened, where = answers["what_happened"], answers["where_next"]
     ahead = answers["if_nothing"]
     page = made.Page(
@@ -56,8 +59,6 @@ def gather(quarter, findings: dict) -> tuple[made.Page, dict]:
         page.listed = () if is_enough else _listed(quarter)
         page.silent = happened.is_kept and not happened.tickets and not happened.unticketed_faults
         page.tells_stopped = bool(quarter.evidence.faults["impact"].notna().any())
-    else:
-        page.tickets = made.Tickets()
     fit = answers["model_fits"]
     if (
         fit is not None and fit.worst is not None and fit.worst["by"] != "quarter"
@@ -84,28 +85,6 @@ def gather(quarter, findings: dict) -> tuple[made.Page, dict]:
 
 
 LISTED = 20  # reports listed one by one, where they are too few for anything else
-ASKED = (
-    "what_happened",
-    "what_it_cost",
-    "if_nothing",
-    "where_next",
-    "counted",
-    "drying_out",
-    "how_long_by_zone",
-    "pull_next",
-    "plan_buys",
-    "bench_calendar",
-    "recap_zones",
-    "recapped_or_not",
-    "coupling_kinds",
-    "why_more",
-    "sound_records",
-    "hot_bays",
-    "cooler_air",
-    "what_came_of_it",
-    "how_it_was_read",
-    "model_fits",
-)
 
 
 def _put_decisions(page, quarter, answers: dict, findings: dict, is_enough: bool) -> None:
@@ -119,9 +98,11 @@ def _put_decisions(page, quarter, answers: dict, findings: dict, is_enough: bool
     page.decisions = decisions(page.proposed, answers, findings, prices) if is_enough else ()
     costs = [one.money for one in page.decisions if one.money is not None]
     hours = [one.hours for one in page.decisions if one.hours is not None]
-    page.asked = made.Asked(
-        cost=sum(costs) if costs else None, hours=sum(hours) if hours else None, number=len(page.decisions)
-    )
+    page.asked = {
+        "cost": sum(costs) if costs else None,
+        "hours": sum(hours) if hours else None,
+        "number": len(page.decisions),
+    }
     came = answers["what_came_of_it"]
     page.outcome = Markup("<p>{}</p>").format(
         told("what_came_of_it", came)["title"] if came else "No earlier decisions are on record."
@@ -229,14 +210,15 @@ def _row(name: str, rows: list, forecasts, *, is_sum: bool = False) -> made.Row:
 
 def _leading(happened):
     row = happened.table.sort_values("faults", ascending=False, kind="stable").iloc[0]
-    return made.Leading(row["desk"], int(row["faults"]))
+    return {"desk": row["desk"], "faults": int(row["faults"])}
 
 
-def _tickets(happened):
-    columns = ("no_fault_found", "not_the_desk", "slot_or_supply", "returns", "repeat_reports", "open")
-    counts = (int(happened.table[column].sum()) for column in columns)
+def _tickets(happened) -> dict:
+    columns = ["no_fault_found", "not_the_desk", "slot_or_supply", "returns", "repeat_reports", "open"]
+    counts = happened.table[columns].rename(columns={"repeat_reports": "repeated"}).sum().astype(int)
     waiting = happened.open_reports
-    return made.Tickets(happened.tickets, *counts, waiting.expected if waiting.reports else None)
+    expected = waiting.expected if waiting.reports else None
+    return {"tickets": happened.tickets, "open_expected": expected, **counts.to_dict()}
 
 
 def _forecasts(findings):
@@ -245,34 +227,35 @@ def _forecasts(findings):
     return found if found is not None and found.quarters else None
 
 
-def _totals(forecasts) -> list[dict]:
-    """Past forecasts of all desks together, with the limits of the count."""
-    names = {"expected_faults": "expected", "faults_low": "low", "faults_high": "high"}
-    rows = [] if forecasts is None else forecasts.totals.rename(columns=names)
-    return [] if forecasts is None else rows[["quarter", *names.values()]].to_dict("records")
-
-
-def _past(forecasts) -> made.Past:
+def _totals(forecasts) -> list[tuple]:
+    """Past forecasts of all desks together: quarter, number expected, and the limits of the count."""
     if forecasts is None:
-        return made.Past()
-    return made.Past(
-        quarters=forecasts.quarters,
-        expected=forecasts.expected,
-        came=forecasts.faults,
-        counts=forecasts.desk_counts,
-        within=forecasts.within,
-    )
+        return []
+    columns = ["quarter", "expected_faults", "faults_low", "faults_high"]
+    return list(forecasts.totals[columns].itertuples(index=False, name=None))
 
 
-def _now(quarter, forecasts):
+def _past(forecasts) -> dict | None:
+    if forecasts is None:
+        return None
+    return {
+        "quarters": forecasts.quarters,
+        "expected": forecasts.expected,
+        "came": forecasts.faults,
+        "counts": forecasts.desk_counts,
+        "within": forecasts.within,
+    }
+
+
+def _now(quarter, forecasts) -> dict | None:
     own = None if forecasts is None else forecasts.totals[forecasts.totals["quarter"] == quarter.label]
     if own is None or not len(own):
-        return made.Forecast()
+        return None
     row = own.iloc[0]
-    return made.Forecast(
-        expected=float(row["expected_faults"]),
-        came=int(row["faults"]),
-        is_outside=not row["within"],
-        low=float(row["faults_low"]),
-        high=float(row["faults_high"]),
-    )
+    return {
+        "expected": float(row["expected_faults"]),
+        "came": int(row["faults"]),
+        "is_outside": not row["within"],
+        "low": float(row["faults_low"]),
+        "high": float(row["faults_high"]),
+    }

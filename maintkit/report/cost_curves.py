@@ -1,7 +1,17 @@
 """Cost against the interval of planned work. It draws what it is given."""
 
+from maintkit.report.sketch import area, line_of
 from maintkit.report.tables import number_text
-from maintkit.report.theme import GREY, empty_figure, named_text, nice_ticks, note_below, note_px, style
+from maintkit.report.theme import (
+    empty_figure,
+    named_text,
+    nice_ticks,
+    note_below,
+    note_px,
+    style,
+    ticked,
+    upright_line,
+)
 
 PLOT_PX = 280
 AXIS_PX = 48
@@ -25,18 +35,8 @@ def cost_figure(years, curve, *, best: float, title: str):
     note = "Line: cost a year of one board; band: 90 % limits; dashed: the interval of least cost."
     figure = empty_figure(title, plot_px=PLOT_PX, bottom_px=AXIS_PX + note_px(note))
     middle, low, high = (list(map(float, row)) for row in curve)
-    x, top, look = list(map(float, years)), ABOVE_LEAST * min(middle), style(0)
-    figure.add_scatter(
-        x=[*x, *x[::-1]],
-        y=[*high, *low[::-1]],
-        fill="toself",
-        mode="lines",
-        line={"width": 0},
-        name="limits",
-        fillcolor=style(1)["colour"],
-        opacity=0.2,
-        hoverinfo="skip",
-    )
+    x, top = list(map(float, years)), ABOVE_LEAST * min(middle)
+    area(figure, [*x, *x[::-1]], [*high, *low[::-1]], style(1)["colour"], name="limits", opacity=0.2)
     hover = [
         named_text(
             f"every {number_text(at)} years",
@@ -44,24 +44,14 @@ def cost_figure(years, curve, *, best: float, title: str):
         )
         for at, cost, least, most in zip(x, middle, low, high, strict=True)
     ]
-    figure.add_scatter(
-        x=x,
-        y=middle,
-        mode="lines",
-        name="cost",
-        line={"color": look["colour"], "width": 2.2},
-        text=hover,
-        hoverinfo="text",
-    )
-    figure.add_vline(x=float(best), line={"color": GREY, "width": 1.5, "dash": "dash"})
+    said = {"name": "cost", "text": hover, "hoverinfo": "text"}
+    line_of(figure, x, middle, style(0)["colour"], 2.2, None, **said)
+    upright_line(figure, float(best))
     ends = min(x[-1], 2.5 * float(best))
     for axis, label, most in (
         (figure.update_xaxes, "re-cap interval, powered years", ends),
         (figure.update_yaxes, "cost a year", top),
     ):
-        ticks = nice_ticks(0, most)
-        axis(
-            title_text=label, range=[0, most], tickvals=ticks, ticktext=[number_text(tick) for tick in ticks]
-        )
+        axis(title={"text": label}, range=[0, most], **ticked(nice_ticks(0, most)))
     note_below(figure, note, below_px=AXIS_PX)
-    return figure
+    return figure.figure()

@@ -5,6 +5,7 @@ from dataclasses import fields, replace
 import numpy as np
 
 from maintkit.hours import HOURS_PER_YEAR
+from maintkit.report.sketch import area, line_of
 from maintkit.report.tables import number_text
 from maintkit.report.text import figure_text, wrapped
 from maintkit.report.theme import (
@@ -18,6 +19,7 @@ from maintkit.report.theme import (
     note_below,
     note_px,
     style,
+    ticked,
 )
 
 PLOT_PX = 270
@@ -44,7 +46,13 @@ def survival_figure(curves: dict, *, title: str, fitted: dict | None = None):
     lines = []
     for name, curve in curves.items():
         points = _points(curve, 1.0, curve.survival, curve.low, curve.high)
-        lines.append((name, *points, _survival_hover(name, *points, curve)))
+        watched = [f"; {number_text(watched)} at risk" for watched in curve.at_risk[: len(points[0]) - 2]]
+        hover = [
+            f"{_percent(share)} still working at {number_text(at)} years"
+            f" ({_percent(low)} to {_percent(high)}){more}"
+            for at, share, low, high, more in zip(*points, ["", *watched, ""], strict=True)
+        ]
+        lines.append((name, *points, hover))
     look = dict(x_title="age, powered years", y_title="share still working", top=1.02, tickformat=".0%")
     return _drawn(title, note, lines, curves, fitted=fitted or {}, at_risk=True, **look)
 
@@ -64,16 +72,12 @@ def incidence_figure(incidence, *, title: str):
     lines = []
     for number, cause in enumerate(incidence.causes):
         columns = (of[:, number] for of in (incidence.incidence, incidence.low, incidence.high))
-        x, share, low, high = _points(incidence, 0.0, *columns)
+        points = _points(incidence, 0.0, *columns)
         hover = [
-            named_text(
-                str(cause),
-                f"by {number_text(at)} years: {_percent(share[row])} failed of it"
-                f" ({_percent(low[row])} to {_percent(high[row])})",
-            )
-            for row, at in enumerate(x)
+            f"by {number_text(at)} years: {_percent(share)} failed of it ({_percent(low)} to {_percent(high)})"
+            for at, share, low, high in zip(*points, strict=True)
         ]
-        lines.append((str(cause), x, share, low, high, hover))
+        lines.append((str(cause), *points, hover))
     top = _top([incidence.high, incidence.incidence], most=1.0)
     look = dict(x_title="age, powered years", y_title="share failed by then", top=top, tickformat=".0%")
     return _drawn(title, note, lines, {"": incidence}, **look)
@@ -95,16 +99,13 @@ def mean_cumulative_figure(curves: dict, *, title: str, since: str):
     note = f"Steps: observed; band: {_level(curves)} limits. At risk: units watched at the next fault."
     lines = []
     for name, curve in curves.items():
-        x, mean, low, high = _points(curve, 0.0, curve.mean, curve.low, curve.high)
+        points = _points(curve, 0.0, curve.mean, curve.low, curve.high)
         hover = [
-            named_text(
-                name,
-                f"{number_text(mean[row])} ({number_text(low[row])} to {number_text(high[row])})"
-                f" faults per module by {number_text(at)} years",
-            )
-            for row, at in enumerate(x)
+            f"{number_text(mean)} ({number_text(low)} to {number_text(high)})"
+            f" faults per module by {number_text(at)} years"
+            for at, mean, low, high in zip(*points, strict=True)
         ]
-        lines.append((name, x, mean, low, high, hover))
+        lines.append((name, *points, hover))
     top = _top([values for curve in curves.values() for values in (curve.high, curve.mean)])
     look = dict(x_title=f"since {since}, calendar years", y_title="faults per module so far", top=top)
     return _drawn(title, note, lines, curves, at_risk=True, **look)
@@ -118,63 +119,42 @@ def _drawn(title, note, lines, curves, *, x_title, y_title, top, tickformat=None
         title, plot_px=PLOT_PX, right_px=label_px(names), bottom_px=below_px + note_px(note)
     )
     for number, (name, x, y, low, high, hover) in enumerate(lines):
-        _add_band(figure, number, x, low, high)
-        _add_steps(figure, number, name, x, y, hover)
+        look = style(number)
+        _add_band(figure, look["colour"], x, low, high)
+        said = {"text": [named_text(name, text) for text in hover], "hoverinfo": "text"}
+        line_of(
+            figure,
+            x.tolist(),
+            y.tolist(),
+            look["colour"],
+            2.2,
+            look["dash"],
+            shape="hv",
+            name=figure_text(name),
+            **said,
+        )
         life = fitted and fitted.get(name)
         if life and life.shape is not None:
-            _add_fitted(figure, number, life, _last(curves[name]))
+            at = np.linspace(0.0, _last(curves[name]), 81)
+            share = np.asarray(life.survival(at), float).tolist()
+            line_of(figure, (at / HOURS_PER_YEAR).tolist(), share, look["ink"], 1, None, name="fitted")
     ticks = _years_axis(figure, curves, x_title)
-    figure.update_yaxes(title_text=y_title, range=[0, top], tickformat=tickformat)
+    figure.update_yaxes(title={"text": y_title}, range=[0, top], tickformat=tickformat)
     ends = {name: (float(x[-1]), float(y[-1])) for name, x, y, *_ in lines}
     label_line_ends(figure, ends, plot_px=PLOT_PX, y_range=(0, top))
     if at_risk:
         _add_at_risk(figure, curves, ticks)
     note_below(figure, note, below_px=below_px)
-    return figure
+    return figure.figure()
 
 
-def _add_steps(figure, number: int, name: str, x, y, hover: list[str]) -> None:
-    look = style(number)
-    figure.add_scatter(
-        x=x.tolist(),
-        y=y.tolist(),
-        name=figure_text(name),
-        mode="lines",
-        text=hover,
-        hoverinfo="text",
-        line={"shape": "hv", "dash": look["dash"], "color": look["colour"], "width": 2.2},
-    )
-
-
-def _add_band(figure, number: int, x, low, high) -> None:
+def _add_band(figure, colour: str, x, low, high) -> None:
     """The limits as one stepped area; where there are none, those before go on."""
     known = np.isfinite(low) & np.isfinite(high)
     there = np.repeat(np.append(x[known], x[-1]), 2)[1:-1]
     upper, lower = np.repeat(high[known], 2), np.repeat(low[known], 2)
-    figure.add_scatter(
-        x=np.concatenate([there, there[::-1]]).tolist(),
-        y=np.concatenate([upper, lower[::-1]]).tolist(),
-        name="limits",
-        mode="lines",
-        line={"width": 0},
-        fill="toself",
-        hoverinfo="skip",
-        opacity=0.17,
-        fillcolor=style(number)["colour"],
-    )
-
-
-def _add_fitted(figure, number: int, life, until: float) -> None:
-    at = np.linspace(0.0, until, 81)
-    share = np.asarray(life.survival(at), float)
-    figure.add_scatter(
-        x=(at / HOURS_PER_YEAR).tolist(),
-        y=share.tolist(),
-        name="fitted",
-        mode="lines",
-        hoverinfo="skip",
-        line={"color": style(number)["ink"], "width": 1},
-    )
+    x, y = (np.concatenate(ends).tolist() for ends in ((there, there[::-1]), (upper, lower[::-1])))
+    area(figure, x, y, colour, name="limits", opacity=0.17)
 
 
 def _years_axis(figure, curves: dict, title: str) -> list[float]:
@@ -183,45 +163,24 @@ def _years_axis(figure, curves: dict, title: str) -> list[float]:
     high = max(_last(curve) for curve in curves.values()) / HOURS_PER_YEAR
     high = high if high > low else low + 1.0
     ticks = nice_ticks(low, high)
-    figure.update_xaxes(
-        title_text=title, range=[low, high], tickvals=ticks, ticktext=[number_text(tick) for tick in ticks]
-    )
+    figure.update_xaxes(title={"text": title}, range=[low, high], **ticked(ticks))
     return ticks
 
 
 def _add_at_risk(figure, curves: dict, ticks: list[float]) -> None:
     """Under each tick, how many were watched at the next failure; the group's name stands to the right."""
-    below, notes = AXIS_PX, []
+    below, foot = AXIS_PX, {"yref": "paper", "yanchor": "top"}
     for number, (name, curve) in enumerate(curves.items()):
         lines = wrapped(name, width=LABEL_WIDTH)
-        font = {"size": 11, "color": style(number)["ink"]}
-        shared = dict(yref="paper", y=0, yshift=-below, yanchor="top", showarrow=False, font=font)
+        look = foot | {"yshift": -below, "font": {"size": 11, "color": style(number)["ink"]}}
         for tick in ticks:
             row = int(np.searchsorted(curve.time, tick * HOURS_PER_YEAR))
             if row < len(curve.time) and tick * HOURS_PER_YEAR >= _first(curve):
-                notes.append(
-                    dict(text=number_text(curve.at_risk[row]), x=tick, xref="x", xanchor="center", **shared)
-                )
-        notes.append(
-            dict(text="<br>".join(lines), x=1, xref="paper", xanchor="left", xshift=5, align="left", **shared)
-        )
+                figure.write(number_text(curve.at_risk[row]), tick, 0, xref="x", xanchor="center", **look)
+        figure.write("<br>".join(lines), 1, 0, xref="paper", xanchor="left", xshift=5, align="left", **look)
         below += LINE_PX * len(lines) + 2
-    notes.append(
-        dict(
-            text="at risk",
-            x=0,
-            xref="paper",
-            xanchor="right",
-            xshift=-16,
-            yref="paper",
-            y=0,
-            yshift=-AXIS_PX,
-            yanchor="top",
-            showarrow=False,
-            font={"size": 11},
-        )
-    )
-    figure.add_annotations(notes)
+    look = foot | {"yshift": -AXIS_PX, "font": {"size": 11}}
+    figure.write("at risk", 0, 0, xref="paper", xanchor="right", xshift=-16, **look)
 
 
 def _rows_px(curves: dict) -> int:
@@ -259,18 +218,6 @@ def _points(curve, first: float, *columns) -> list[np.ndarray]:
     ages = np.concatenate([[_first(curve)], curve.time[:kept], [_last(curve)]]) / HOURS_PER_YEAR
     steps = [np.concatenate([[first], np.asarray(values, float)[:kept]]) for values in columns]
     return [ages, *(np.append(step, step[-1]) for step in steps)]
-
-
-def _survival_hover(name, x, share, low, high, curve) -> list[str]:
-    at_risk = [f"; {number_text(watched)} at risk" for watched in curve.at_risk[: len(x) - 2]]
-    return [
-        named_text(
-            name,
-            f"{_percent(share[row])} still working at {number_text(x[row])} years"
-            f" ({_percent(low[row])} to {_percent(high[row])}){watched}",
-        )
-        for row, watched in zip(range(len(x)), ["", *at_risk, ""], strict=True)
-    ]
 
 
 def _percent(share) -> str:

@@ -4,8 +4,6 @@ from dataclasses import dataclass
 from datetime import date
 from math import ceil
 
-from markupsafe import Markup
-
 from maintkit.report.report_page import Decision, Prices
 from maintkit.report.templates import told
 from maintkit.survival.results import Limited
@@ -98,7 +96,6 @@ class Uninspected:
 
     number: int
     kept: int
-    hours: float | None
 
 
 def decisions(proposed: Pulls | None, answers: dict, findings: dict, prices) -> tuple[Decision, ...]:
@@ -117,11 +114,7 @@ def decisions(proposed: Pulls | None, answers: dict, findings: dict, prices) -> 
 def _row(template: str, facts, prices, *, path: str = "", **more) -> Decision | None:
     if facts is None:
         return None
-    said = told(template, facts, path=path, currency=prices.currency, **more)
-    texts = {
-        name: said.get(name, Markup(""))
-        for name in ("title", "text", "cost", "saves", "paid_back", "put_off")
-    }
+    texts = told(template, facts, path=path, currency=prices.currency, **more)
     return Decision(**texts, hours=getattr(facts, "hours", None), money=getattr(facts, "cost", None))
 
 
@@ -233,7 +226,7 @@ def _uninspected(findings: dict) -> Uninspected | None:
     waiting = table["decision"].astype(str).str.startswith("inspect")
     if not waiting.any():
         return None
-    return Uninspected(int(waiting.sum()), int((table["decision"] == "keep whole").sum()), None)
+    return Uninspected(int(waiting.sum()), int((table["decision"] == "keep whole").sum()))
 
 
 def money_of(cost, ahead, prices) -> Prices:

@@ -3,11 +3,11 @@
 import math
 from itertools import accumulate
 
+from maintkit.report.sketch import dots
 from maintkit.report.tables import interval_text, is_missing, number_text
 from maintkit.report.text import figure_text, visible, wrapped
 from maintkit.report.theme import (
     COLOURS,
-    GREY,
     LINE_PX,
     drawn_of,
     empty_figure,
@@ -15,6 +15,8 @@ from maintkit.report.theme import (
     nice_ticks,
     note_below,
     note_px,
+    ticked,
+    upright_line,
 )
 
 ROW_WIDTH = 50  # characters of a row's text
@@ -50,43 +52,22 @@ def interval_figure(frame, *, title: str, axis: str, reference: float | None = N
     figure = empty_figure(title, plot_px=plot_px, left_px=16, right_px=16, bottom_px=below_px + note_px(note))
     low, high = _span(rows, reference, log)
     if reference is not None:
-        figure.add_vline(x=reference, line={"color": GREY, "width": 1.5, "dash": "dash"}, layer="below")
+        upright_line(figure, reference, layer="below")
     at = [top - LINE_PX * len(row.lines) - 8 for top, row in zip(tops, rows, strict=True)]
     for row, y in zip(rows, at, strict=True):
         _add_interval(figure, row, y, low, high)
-    figure.add_scatter(
-        x=[None if is_missing(row.value) else float(row.value) for row in rows],
-        y=at,
-        mode="markers",
-        name="estimate",
-        text=[row.hover for row in rows],
-        hoverinfo="text",
-        marker={"size": 10, "color": COLOURS[0], "symbol": "circle"},
-    )
-    figure.add_annotations(
-        [
-            dict(
-                text="<br>".join(row.lines),
-                x=0,
-                xref="paper",
-                y=top,
-                yref="y",
-                xanchor="left",
-                yanchor="top",
-                align="left",
-                showarrow=False,
-                bgcolor="white",
-                borderpad=0,
-                font={"size": 12},
-            )
-            for top, row in zip(tops, rows, strict=True)
-        ]
-    )
+    values = [None if is_missing(row.value) else float(row.value) for row in rows]
+    said = {"name": "estimate", "text": [row.hover for row in rows], "hoverinfo": "text"}
+    dots(figure, values, at, COLOURS[0], 10, symbol="circle", **said)
+    look = dict(xref="paper", yref="y", xanchor="left", yanchor="top", align="left")
+    look |= dict(bgcolor="white", borderpad=0, font={"size": 12})
+    for top, row in zip(tops, rows, strict=True):
+        figure.write("<br>".join(row.lines), 0, top, **look)
     _value_axis(figure, "<br>".join(axis_lines), low, high, log)
     figure.update_yaxes(range=[-plot_px, 0], visible=False)
-    figure.update_layout(meta={**figure.layout.meta, "wide": _wide(figure, rows, plot_px)})
+    figure.layout["meta"]["wide"] = _wide(figure, rows, plot_px)
     note_below(figure, note, below_px=below_px)
-    return figure
+    return figure.figure()
 
 
 def _wide(figure, rows: list, plot_px: int) -> dict:
@@ -96,7 +77,7 @@ def _wide(figure, rows: list, plot_px: int) -> dict:
     drawn = [middle for middle, row in zip(middles, rows, strict=True) if not row.unknown]
     wide_px = max(sum(heights), DOT_PX)
     return {
-        "height": figure.layout.height - plot_px + wide_px,
+        "height": figure.layout["height"] - plot_px + wide_px,
         "range": [-wide_px, 0],
         "domain": [WIDE_FROM, 1],
         "labels": middles,
@@ -162,16 +143,10 @@ def _add_interval(figure, row: _Row, y: float, low: float, high: float) -> None:
         "triangle-left" if open_low and low > 0 else "line-ns",
         "triangle-right" if open_high else "line-ns",
     ]
-    figure.add_scatter(
-        x=ends,
-        y=[y, y],
-        mode="lines+markers",
-        name="interval",
-        hoverinfo="skip",
-        cliponaxis=False,
-        line={"color": COLOURS[1], "width": 2.5},
-        marker={"symbol": symbols, "size": 9, "color": COLOURS[1], "line": {"width": 2, "color": COLOURS[1]}},
-    )
+    look = {"color": COLOURS[1], "width": 2.5}
+    marker = {"symbol": symbols, "size": 9, "color": COLOURS[1], "line": {"width": 2, "color": COLOURS[1]}}
+    said = {"name": "interval", "hoverinfo": "skip", "cliponaxis": False}
+    figure.add("scatter", x=ends, y=[y, y], mode="lines+markers", line=look, marker=marker, **said)
 
 
 def _value_axis(figure, axis: str, low: float, high: float, log: bool) -> None:
@@ -181,7 +156,7 @@ def _value_axis(figure, axis: str, low: float, high: float, log: bool) -> None:
     else:
         ticks = nice_ticks(low, high)
         figure.update_xaxes(range=[low, high])
-    figure.update_xaxes(title_text=axis, tickvals=ticks, ticktext=[number_text(tick) for tick in ticks])
+    figure.update_xaxes(title={"text": axis}, **ticked(ticks))
 
 
 def _log_ticks(low: float, high: float) -> list[float]:
@@ -221,27 +196,11 @@ def quarters_figure(frame, *, title: str, axis: str = "faults a quarter"):
         rows = frame[frame["desk"] == group]
         above = 1 - (gap + number * (PANEL_PX + gap)) / plot_px
         _add_panel(figure, rows, number, group, axis)
-        figure.update_layout(
-            {
-                f"yaxis{number + 1 if number else ''}": {
-                    "domain": [max(above - PANEL_PX / plot_px, 0), above],
-                    "range": [0, top],
-                    "tickvals": ticks,
-                    "anchor": "x",
-                    "ticktext": [number_text(tick) for tick in ticks],
-                }
-            }
-        )
-        figure.add_annotation(
-            text=f"<b>{figure_text(group)}</b>, {figure_text(axis)}",
-            x=0,
-            xref="paper",
-            y=above,
-            yref="paper",
-            yanchor="bottom",
-            xanchor="left",
-            showarrow=False,
-        )
+        domain = [max(above - PANEL_PX / plot_px, 0), above]
+        axes = {"domain": domain, "range": [0, top], "anchor": "x", **ticked(ticks)}
+        figure.layout[f"yaxis{number + 1 if number else ''}"] = axes
+        head = f"<b>{figure_text(group)}</b>, {figure_text(axis)}"
+        figure.write(head, 0, above, xref="paper", yref="paper", xanchor="left", yanchor="bottom")
     shown = quarters[:: max(1, math.ceil(len(quarters) / 6))]
     figure.update_xaxes(
         type="category",
@@ -254,29 +213,22 @@ def quarters_figure(frame, *, title: str, axis: str = "faults a quarter"):
         anchor=f"y{len(groups) if len(groups) > 1 else ''}",
     )
     note_below(figure, note, below_px=36)
-    return figure
+    return figure.figure()
 
 
 def _add_panel(figure, rows, number: int, group: str, axis: str) -> None:
     """The bars of one panel; their limits as error bars."""
-    values = [float(value) for value in rows["value"]]
-    low, high = rows["low"].tolist(), rows["high"].tolist()
-    up = [
-        0.0 if is_missing(limit) else float(limit) - value for value, limit in zip(values, high, strict=True)
-    ]
-    down = [
-        0.0
-        if is_missing(limit) and is_missing(upper)
-        else value - (0.0 if is_missing(limit) else float(limit))
-        for value, limit, upper in zip(values, low, high, strict=True)
-    ]
+    values, low, high = (rows[name].astype(float) for name in ("value", "low", "high"))
+    # A bar without limits has no line; one with an upper limit alone has one from zero.
+    up, down = (high - values).fillna(0.0), (values - low.fillna(0.0)).where(low.notna() | high.notna(), 0.0)
     hover = [
         named_text(f"{group}, {quarter}", f"{interval_text(value, *limits)} {axis}")
         for quarter, value, *limits in zip(rows["quarter"], values, low, high, strict=True)
     ]
-    figure.add_bar(
+    figure.add(
+        "bar",
         x=rows["quarter"].tolist(),
-        y=values,
+        y=values.tolist(),
         name=figure_text(group),
         yaxis=f"y{number + 1 if number else ''}",
         marker={"color": "#8fb4d4", "line": {"width": 0}},
@@ -286,8 +238,8 @@ def _add_panel(figure, rows, number: int, group: str, axis: str) -> None:
         error_y={
             "type": "data",
             "symmetric": False,
-            "array": up,
-            "arrayminus": down,
+            "array": up.tolist(),
+            "arrayminus": down.tolist(),
             "width": 2,
             "thickness": 1.2,
             "color": "#1a1a1a",

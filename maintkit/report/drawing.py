@@ -21,7 +21,3 @@ class Drawing(go.Figure):
     def _repr_mimebundle_(self, include=None, exclude=None, **_) -> dict:
         drawn = json.loads(self.to_json(validate=False)) | {"config": PLAIN}
         return {"application/vnd.plotly.v1+json": drawn, "text/plain": self.layout.meta["title"]}
-
-    def add_annotations(self, notes: list[dict]) -> None:
-        """Annotations added at once; one by one, each would have all before it looked through again."""
-        self.layout.annotations = (*self.layout.annotations, *notes)

@@ -9,7 +9,7 @@ from datetime import date
 from markupsafe import Markup
 
 from maintkit.hours import HOURS_PER_YEAR
-from maintkit.report.html_tables import html_table, notebook_html
+from maintkit.report.html_tables import html_list, html_table, notebook_html
 from maintkit.report.tables import is_missing, number_text
 from maintkit.report.text import html_text, words
 
@@ -86,13 +86,12 @@ class Finding:
             if self.table is None
             else html_table(self.table, caption="The numbers", table=self.key, max_rows=NOTEBOOK_ROWS)
         )
-        caveats = "".join(f"<li>{html_text(caveat)}</li>" for caveat in self.caveats)
-        counts = counts_text(self.counts)
+        counts, caveats = counts_text(self.counts), html_list(self.caveats)
         return notebook_html(
             f"<h3>{html_text(self.title)}</h3>\n"
             + (f"<p>{html_text(counts)}</p>\n" if counts else "")
             + table
-            + (f"\n<ul>{caveats}</ul>" if caveats else "")
+            + (f"\n{caveats}" if caveats else "")
         )
 
     def _repr_mimebundle_(self, include=None, exclude=None) -> dict[str, str]:

@@ -1,8 +1,9 @@
 """What was forecast beside what came. Drawn as given."""
 
+from maintkit.report.sketch import dots, line_of
 from maintkit.report.tables import is_missing, number_text
-from maintkit.report.text import figure_text, visible
-from maintkit.report.theme import COLOURS, empty_figure, named_text, nice_ticks, note_below, note_px
+from maintkit.report.text import figure_text, shortened
+from maintkit.report.theme import COLOURS, empty_figure, named_text, nice_ticks, note_below, note_px, ticked
 
 ROW_PX = 22
 NAME_PX = 118
@@ -28,64 +29,27 @@ def forecast_figure(frame, *, title: str, axis: str = "faults", more: str = ""):
     )
     at = list(range(len(rows)))
     for place, row in zip(at, rows, strict=True):
-        figure.add_scatter(
-            x=[row["low"], row["high"]],
-            y=[place, place],
-            mode="lines",
-            name="limits",
-            hoverinfo="skip",
-            line={"color": COLOURS[1], "width": 4},
-        )
-    for column, name, marker in (
-        (
-            "expected",
-            "expected",
-            {"symbol": "square-open", "size": 10, "color": COLOURS[1], "line": {"width": 2}},
-        ),
-        ("happened", "came", {"symbol": "circle", "size": 8, "color": COLOURS[0]}),
-    ):
-        figure.add_scatter(
-            x=[None if is_missing(row[column]) else float(row[column]) for row in rows],
-            y=at,
-            mode="markers",
-            name=name,
-            text=[_hover(row) for row in rows],
-            hoverinfo="text",
-            marker=marker,
-        )
-    top = (
-        max(
-            (
-                float(row[column])
-                for row in rows
-                for column in ("high", "happened")
-                if not is_missing(row[column])
-            ),
-            default=1.0,
-        )
-        or 1.0
-    )
+        line_of(figure, [row["low"], row["high"]], [place, place], COLOURS[1], 4, None, name="limits")
+    numbers = {
+        column: [None if is_missing(row[column]) else float(row[column]) for row in rows]
+        for column in ("expected", "high", "happened")
+    }
+    said = {"text": [_hover(row) for row in rows], "hoverinfo": "text"}
+    square = {"symbol": "square-open", "size": 10, "color": COLOURS[1], "line": {"width": 2}}
+    figure.add("scatter", x=numbers["expected"], y=at, mode="markers", name="expected", marker=square, **said)
+    dots(figure, numbers["happened"], at, COLOURS[0], 8, symbol="circle", name="came", **said)
+    top = max(filter(None, numbers["high"] + numbers["happened"]), default=1.0)
     ticks = nice_ticks(0, top * 1.05)
-    figure.update_xaxes(
-        title_text=figure_text(axis),
-        range=[-0.02 * top, top * 1.05],
-        tickvals=ticks,
-        ticktext=[number_text(tick) for tick in ticks],
-    )
+    figure.update_xaxes(title={"text": figure_text(axis)}, range=[-0.02 * top, top * 1.05], **ticked(ticks))
     figure.update_yaxes(
         range=[len(rows) - 0.5, -0.5],
         tickvals=at,
-        ticktext=[_short(row["label"]) for row in rows],
+        ticktext=[figure_text(shortened(row["label"], NAME_LENGTH)) for row in rows],
         ticks="",
         showgrid=False,
     )
     note_below(figure, note, below_px=44)
-    return figure
-
-
-def _short(label) -> str:
-    label = visible(str(label))
-    return figure_text(label if len(label) <= NAME_LENGTH else f"{label[: NAME_LENGTH - 1]}…")
+    return figure.figure()
 
 
 def _hover(row: dict) -> str:

@@ -3,6 +3,8 @@
 import numbers
 from datetime import date
 
+from markupsafe import Markup
+
 from maintkit.report.columns import Column, Kind, column
 from maintkit.report.tables import column_cell, interval_cell, is_missing
 from maintkit.report.text import BLANK, html_text
@@ -60,9 +62,9 @@ def html_table(
     >>> '18 <span class="limits">(12 to 27)</span>' in html_table(frame, caption="Heron")
     True
     """
-    shown = _at_most(len(frame), max_rows)
+    shown = min(len(frame), max_rows or len(frame))
     columns = table_columns(frame.head(shown), table)
-    on_paper = _at_most(shown, paper_rows)
+    on_paper = min(shown, paper_rows or shown)
     beside, below = _placed(columns)
     kinds = [_class_of(kind, cells) for _, kind, cells in beside]
     head = "".join(
@@ -84,13 +86,13 @@ def notebook_html(inner: str) -> str:
 
 def sentences_html(sentences) -> str:
     """Sentences as a list, as a notebook shows it."""
-    return notebook_html(
-        "<ul>" + "".join(f"<li>{html_text(sentence)}</li>" for sentence in sentences) + "</ul>"
-    )
+    return notebook_html(html_list(sentences))
 
 
-def _at_most(rows: int, most: int | None) -> int:
-    return rows if most is None else min(rows, most)
+def html_list(sentences, kind: str = "", tag: str = "ul") -> str:
+    """Sentences as a list, nothing where there is none; those that are pieces of a page stay as they are."""
+    items = "".join(f"<li>{one if isinstance(one, Markup) else html_text(one)}</li>" for one in sentences)
+    return f"<{tag}{_class(kind)}>{items}</{tag}>" if items else ""
 
 
 def _captions(caption: str, rows: int, shown: tuple[int, int], pointer: str) -> str:
@@ -110,14 +112,11 @@ def _captions(caption: str, rows: int, shown: tuple[int, int], pointer: str) -> 
 
 def _placed(columns):
     """Columns that stand beside each other, and those whose text is too long for that."""
-    told = [
-        place > 0 and kind.side == "left" and max(map(len, cells), default=0) > TOLD
-        for place, (_, kind, cells) in enumerate(columns)
-    ]
-    return (
-        [column for column, is_told in zip(columns, told, strict=True) if not is_told],
-        [column for column, is_told in zip(columns, told, strict=True) if is_told],
-    )
+    beside, below = [], []
+    for place, (_, kind, cells) in enumerate(columns):
+        is_long = max(map(len, cells), default=0) > TOLD
+        (below if place and kind.side == "left" and is_long else beside).append(columns[place])
+    return beside, below
 
 
 def table_columns(frame, table: str = "") -> list[tuple[str, Kind, list[str]]]:
@@ -164,14 +163,11 @@ def _class_of(kind: Kind, cells: list[str]) -> str:
         return "number"
     if kind.name == "day":
         return "date"
-    if max(map(len, cells), default=0) <= SHORT:
+    longest = max(map(len, cells), default=0)
+    if longest <= SHORT:
         return "short"
-    unbroken = (
-        " unbroken"
-        if max((len(word) for cell in cells for word in cell.split()), default=0) > UNBROKEN
-        else ""
-    )
-    return (("long" if max(map(len, cells), default=0) > LONG else "") + unbroken).strip()
+    has_unbroken = any(len(word) > UNBROKEN for cell in cells for word in cell.split())
+    return " ".join(["long"] * (longest > LONG) + ["unbroken"] * has_unbroken)
 
 
 def _class(*kinds: str) -> str:

@@ -10,7 +10,7 @@ from markupsafe import Markup
 
 from maintkit.report.cautions import FIRST_JOB, GENERAL_REMINDER
 from maintkit.report.finding import Finding, counts_text
-from maintkit.report.html_tables import html_table
+from maintkit.report.html_tables import html_list, html_table
 from maintkit.report.tables import is_missing, number_text
 from maintkit.report.templates import Number, data, plain_text
 from maintkit.report.text import html_text
@@ -79,7 +79,7 @@ def report_html(sections, *, title: str, subtitle: str = "", lead="", cautions=(
 {_cautions(cautions)}
 {body}
 </main>
-<footer>{_list(notes, "notes")}</footer>
+<footer>{html_list(notes, "notes")}</footer>
 <noscript><p>The figures need JavaScript, which this browser does not run; every number is in the tables.</p></noscript>
 {_drawings(findings)}
 </body>
@@ -120,12 +120,13 @@ def _section(section: Section, number: int) -> str:
 
 def _finding(finding: Finding, *, table_first: bool) -> str:
     """Title, counts, figure, caveats, table; the table before the figure where it is what one came for."""
-    title = _marked(finding.title, finding.marked.get("title"))
+    marked = (finding.marked.get("title", ""), *finding.marked.get("caveats", ()))
+    named = {plain_text(one): Markup(one) for one in marked}
+    title = named.get(finding.title) or html_text(finding.title)
     head = f"<h3>{title}</h3>\n{_paragraph(_counts(finding), 'counts')}"
     figure = _figures(finding)
     table = "" if finding.table is None else _table(finding, folded=bool(figure) and not table_first)
-    marked = {plain_text(one): one for one in finding.marked.get("caveats", ())}
-    caveats = _list([_marked(one, marked.get(one)) for one in finding.caveats], "caveats")
+    caveats = html_list([named.get(one, one) for one in finding.caveats], "caveats")
     if table_first:
         inner = f'<div class="head">{head}</div>\n{table}\n{figure}\n{caveats}'
     else:
@@ -133,19 +134,12 @@ def _finding(finding: Finding, *, table_first: bool) -> str:
     return f'<article class="finding" id="{finding.key}">\n{inner}\n</article>'
 
 
-def _marked(text: str, marked) -> Markup:
-    """The sentence with each number named, where that is what it says."""
-    return Markup(marked) if marked and plain_text(marked) == text else Markup(html_text(text))
-
-
 def _counts(finding: Finding) -> Markup:
     """The counts behind it, each with its name."""
 
     def write(name: str, value) -> str | Markup:
-        number = (
-            Number(value, f"{finding.key.replace('-', '_')}.counts.{name}") if not is_missing(value) else None
-        )
-        return number_text(value) if number is None else data(number, number_text(value))
+        said, path = number_text(value), f"{finding.key.replace('-', '_')}.counts.{name}"
+        return said if is_missing(value) else data(Number(value, path), said)
 
     return Markup(counts_text(finding.counts, write))
 
@@ -159,7 +153,7 @@ def _figures(finding: Finding) -> str:
 
 def _figure(finding: Finding, number: int) -> str:
     figure, name = finding.figures[number], _name(finding, number)
-    drawn = _drawn_title(figure)
+    drawn = _own(figure, "title", "")
     above = "" if drawn in ("", finding.title) else _paragraph(drawn, "figure-title")
     several = len(finding.figures) > 1
     said = drawn if several and drawn else finding.alt or finding.title
@@ -177,17 +171,13 @@ def _name(finding: Finding, number: int) -> str:
 
 def _page_height(figure) -> int:
     """The height the figure will take, so that the page does not move when it is drawn."""
-    return int((figure.layout.height or 450) - _title_px(figure))
+    return int((figure.layout.height or 450) - _own(figure, "title_px", 0))
 
 
-def _title_px(figure) -> int:
+def _own(figure, name: str, missing):
+    """What the house wrote into a figure for its pages; a figure made elsewhere has none of it."""
     meta = figure.layout.meta
-    return meta["title_px"] if isinstance(meta, dict) and "title_px" in meta else 0
-
-
-def _drawn_title(figure) -> str:
-    meta = figure.layout.meta
-    return meta["title"] if isinstance(meta, dict) and "title" in meta else ""
+    return meta.get(name, missing) if isinstance(meta, dict) else missing
 
 
 def _table(finding: Finding, *, folded: bool) -> str:
@@ -211,21 +201,16 @@ def _paragraph(text: str, kind: str) -> str:
     return f'<p class="{kind}">{text if isinstance(text, Markup) else html_text(text)}</p>' if text else ""
 
 
-def _list(sentences, kind: str) -> str:
-    items = "".join(f"<li>{one if isinstance(one, Markup) else html_text(one)}</li>" for one in sentences)
-    return f'<ul class="{kind}">{items}</ul>' if items else ""
-
-
 def _cautions(cautions) -> str:
     if not cautions:
         return ""
     boxes = "\n".join(
-        f"<div><h3>{html_text(group.work)}</h3>{_list(group.reminders, 'reminders')}</div>"
+        f"<div><h3>{html_text(group.work)}</h3>{html_list(group.reminders, 'reminders')}</div>"
         for group in cautions
     )
     return (
         f'<section class="cautions" aria-labelledby="cautions"><h2 id="cautions">Before the first job</h2>\n'
-        f"<p><strong>{html_text(GENERAL_REMINDER)}</strong></p>\n{_list(FIRST_JOB, 'reminders')}\n"
+        f"<p><strong>{html_text(GENERAL_REMINDER)}</strong></p>\n{html_list(FIRST_JOB, 'reminders')}\n"
         f'<details class="by-kind"><summary>More, by kind of work</summary>'
         f'<div class="kinds">{boxes}</div></details>\n</section>'
     )
@@ -240,16 +225,21 @@ def _drawings(findings) -> str:
     )
     if not drawings:
         return f"<script>{_resource('page.js')}</script>"
+    return f"{drawings}\n{drawing_script('page.js')}"
+
+
+def drawing_script(name: str) -> str:
+    """plotly.js, and the script of that name, which draws with it."""
     from plotly.offline import get_plotlyjs
 
-    return f"{drawings}\n<script>{_inline(get_plotlyjs())}</script>\n<script>{_resource('page.js')}</script>"
+    return f"<script>{_inline(get_plotlyjs())}</script>\n<script>{_resource(name)}</script>"
 
 
 def _figure_json(figure) -> str:
     """The figure without its title, which the page sets as a heading, safe inside a script element."""
     drawing = json.loads(figure.to_json())
     layout = drawing["layout"]
-    taken = _title_px(figure)
+    taken = _own(figure, "title_px", 0)
     if taken:
         del layout["title"]
         layout["height"] -= taken

@@ -1,17 +1,7 @@
 """Figures of the report that show counts, minutes and rates. They draw what they are given."""
 
-from maintkit.report.page_style import (
-    ACCENT,
-    HAIR,
-    INK,
-    QUIET,
-    blank_figure,
-    dots,
-    grid,
-    label,
-    line,
-    quarter_names,
-)
+from maintkit.report.page_style import ACCENT, HAIR, QUIET, blank_figure, grid, label, quarter_names
+from maintkit.report.sketch import INK, band, dots, line, line_of
 from maintkit.report.tables import is_missing
 from maintkit.report.templates import rounded, shown
 from maintkit.report.text import figure_text
@@ -30,35 +20,13 @@ def faults_and_forecasts(width: int, quarters, counts, forecasts, ahead=None, ne
         if name not in place:
             continue
         x = place[name]
-        figure.add_shape(
-            type="rect",
-            x0=x - 0.16,
-            x1=x + 0.16,
-            y0=low,
-            y1=high,
-            fillcolor="#cfcac2",
-            line={"width": 0},
-            layer="below",
-        )
+        band(figure, x - 0.16, x + 0.16, low, high, "#cfcac2")
         line(figure, x - 0.26, value, x + 0.26, value, width=2.4)
-    figure.add_scatter(
-        x=[place[name] for name in quarters],
-        y=list(counts),
-        mode="lines+markers",
-        line={"color": ACCENT, "width": 1.3},
-        marker={"color": ACCENT, "size": 6},
-        hoverinfo="skip",
-    )
+    at = [place[name] for name in quarters]
+    dot = {"color": ACCENT, "size": 6}
+    line_of(figure, at, counts, ACCENT, 1.3, None, mode="lines+markers", marker=dot)
     if len(counts):
-        label(
-            figure,
-            place[quarters[-1]],
-            counts[-1],
-            shown(counts[-1]),
-            colour=ACCENT,
-            bold=True,
-            shift=(5, -9),
-        )
+        label(figure, at[-1], counts[-1], shown(counts[-1]), colour=ACCENT, bold=True, shift=(5, -9))
     if ahead:
         label(figure, place[next_quarter], ahead.value, shown(ahead.value), bold=True, shift=(10, 0))
     grid(figure, nice_ticks(0, top, most=4))
@@ -66,14 +34,17 @@ def faults_and_forecasts(width: int, quarters, counts, forecasts, ahead=None, ne
     texts = quarter_names(names)
     if ahead:
         texts[-1] += "<br>next" if "<br>" not in texts[-1] else ", next"  # no longer than the year beside it
-    figure.update_xaxes(
-        tickvals=list(range(len(names))),
-        ticktext=texts,
-        range=[-0.5, len(names) - 0.5],
-        showline=True,
-        linecolor=HAIR,
-    )
+    _quarters_axis(figure, texts, 0.5, 0.5, HAIR)
     return figure
+
+
+def _quarters_axis(figure, texts: list[str], before: float, after: float, colour: str) -> None:
+    """A tick a quarter, with so much room before the first and after the last."""
+    count = len(texts)
+    ends = [-before, count - 1 + after]
+    figure.update_xaxes(
+        range=ends, tickvals=list(range(count)), ticktext=texts, showline=True, linecolor=colour
+    )
 
 
 def dots_with_limits(width: int, rows, *, accent: str = ""):
@@ -81,9 +52,11 @@ def dots_with_limits(width: int, rows, *, accent: str = ""):
     rows = list(rows)
     figure = blank_figure(width, 20 * len(rows) + 28, left=132, right=44, top=4, bottom=24)
     top = max([row[3] for row in rows if not is_missing(row[3])] + [row[1] for row in rows] + [1])
+    names = []
     for number, (name, value, low, high) in enumerate(rows):
         y = -number
         colour = ACCENT if name == accent else INK
+        names.append(f"<b>{figure_text(name)}</b>" if name == accent else figure_text(name))
         if not is_missing(low) and not is_missing(high) and high > low:
             line(figure, low, y, high, y, colour=colour, width=1.6)
         dots(figure, [value], [y], colour, 8, cliponaxis=False)
@@ -92,9 +65,7 @@ def dots_with_limits(width: int, rows, *, accent: str = ""):
     figure.update_yaxes(
         range=[-len(rows) + 0.5, 0.5],
         tickvals=[-number for number in range(len(rows))],
-        ticktext=[
-            f"<b>{figure_text(row[0])}</b>" if row[0] == accent else figure_text(row[0]) for row in rows
-        ],
+        ticktext=names,
         tickfont={"color": INK},
         ticks="outside",
         ticklen=6,
@@ -116,35 +87,21 @@ def stacked_minutes(width: int, quarters, desks: dict, ahead=None, next_quarter:
     figure = blank_figure(width, 210, left=34, right=64, bottom=34, top=24)
     names = [*quarters, *([next_quarter] if ahead else [])]
     fills = (ACCENT, INK, "#ffffff", "#cfcac2")
-    base = [0.0] * len(quarters)
-    for number, (desk, minutes) in enumerate(desks.items()):
-        figure.add_bar(
-            x=list(range(len(quarters))),
-            y=list(minutes),
-            marker={"color": fills[number % 4], "line": {"color": INK, "width": 0.8 if number > 1 else 0}},
-            width=0.6,
-            hoverinfo="skip",
-            name=figure_text(desk),
-        )
-        base = [one + two for one, two in zip(base, minutes, strict=True)]
+    base = [sum(minutes) for minutes in zip(*desks.values(), strict=True)]
     taken = []
     for number, (desk, minutes) in enumerate(desks.items()):
+        look = {"color": fills[number % 4], "line": {"color": INK, "width": 0.8 if number > 1 else 0}}
+        said = {"hoverinfo": "skip", "name": figure_text(desk)}
+        figure.add("bar", x=list(range(len(quarters))), y=list(minutes), width=0.6, marker=look, **said)
         best = max(range(len(quarters)), key=lambda at: minutes[at], default=None)
         if best is None or not minutes[best] > 0:
             continue
         step = sum(abs(best - other) <= 2 for other in taken)
         taken.append(best)
         near = range(max(best - 2, 0), min(best + 3, len(quarters)))
-        label(
-            figure,
-            best,
-            max(base[at] for at in near),
-            f"{desk} {shown(round(minutes[best]))}",
-            colour=ACCENT if number == 0 else INK,
-            bold=True,
-            anchor="center",
-            shift=(0, 8 + 11 * step),
-        )
+        said, shift = f"{desk} {shown(round(minutes[best]))}", (0, 8 + 11 * step)
+        colour, high = ACCENT if number == 0 else INK, max(base[at] for at in near)
+        label(figure, best, high, said, colour=colour, bold=True, anchor="center", shift=shift)
     top = max([*base, ahead.high if ahead else 1, 1])
     if ahead:
         at, high, low = len(names) - 1, *(rounded(one) for one in (ahead.high, ahead.low))
@@ -156,11 +113,5 @@ def stacked_minutes(width: int, quarters, desks: dict, ahead=None, next_quarter:
     figure.update_layout(barmode="stack")
     grid(figure, nice_ticks(0, top, most=5))
     figure.update_yaxes(range=[0, top * 1.12])
-    figure.update_xaxes(
-        tickvals=list(range(len(names))),
-        ticktext=quarter_names(names),
-        range=[-0.6, len(names) - 0.3],
-        showline=True,
-        linecolor=INK,
-    )
+    _quarters_axis(figure, quarter_names(names), 0.6, 0.7, INK)
     return figure

@@ -6,27 +6,25 @@ from maintkit.report.page_style import (
     ACCENT,
     GREY,
     HAIR,
-    INK,
     NARROW,
     QUIET,
-    apart,
-    bar,
     blank_figure,
-    dots,
+    in_margin,
     label,
-    line,
-    line_of,
     text_px,
+    years_axis,
 )
+from maintkit.report.sketch import INK, bar, dots, line, line_of
 from maintkit.report.templates import shown
-from maintkit.report.theme import nice_ticks
+from maintkit.report.theme import nice_ticks, pushed_apart
 
+HOT_C = 39.0  # air at a slot from which a place is drawn as hot
 PLOT_PX, NAME_PX = 138, 28  # px: height of the curves, and of a zone's name with its air
 PANEL = 164  # px: a panel with the rows below it
 ROWS_OF_YEARS = (0.19, 0.29)  # below the panel: years to 20 and to 30 % lost
 
 
-def capacitance_left(width: int, places, *, hot: set):
+def capacitance_left(width: int, places):
     """Share of capacitance left against powered years, a small panel a place, with the 20 and 30 % lines; below, the years to them."""
     narrow = width <= NARROW
     across = min(len(places), 2 if narrow else 8)
@@ -39,23 +37,22 @@ def capacitance_left(width: int, places, *, hot: set):
     for number, place in enumerate(places):
         column, line = number % across, number // across
         x0, y0 = column * step, -line * pitch
-        colour = ACCENT if place.name in hot else INK
+        is_hot = place.air_c is not None and place.air_c >= HOT_C
+        colour = ACCENT if is_hot else INK
         _panel_lines(figure, x0, y0, far)
         for tick in ticks:
-            label(
-                figure, x0 + tick, y0 + foot - 0.07, shown(tick), colour=QUIET, anchor="center", shift=(0, 0)
-            )
+            label(figure, x0 + tick, y0 + foot - 0.07, shown(tick), colour=QUIET, anchor="center")
         if not column:
             _row_names(figure, y0, foot)
         shares = [y0 + min(max(share, foot), top) for share in place.share]
-        dots(figure, [x0 + year for year in place.years], shares, ACCENT if place.name in hot else GREY, 3)
+        dots(figure, [x0 + year for year in place.years], shares, ACCENT if is_hot else GREY, 3)
         if place.line_years:
             shares = [y0 + max(share, foot) for share in place.line_share]
             line_of(figure, [x0 + year for year in place.line_years], shares, colour, 1.6)
         label(figure, x0, y0 + 1.17, place.name, bold=True, colour=colour, shift=(0, 0))
         if place.air_c is not None:
             air = f"{place.air_c:.0f} °C"
-            label(figure, x0 + far, y0 + 1.17, air, colour=QUIET, anchor="right", shift=(0, 0))
+            label(figure, x0 + far, y0 + 1.17, air, colour=QUIET, anchor="right")
         _years_to(figure, place.crossings, x0 + far / 2, y0 + foot)
     figure.update_xaxes(visible=False, range=[-far * 0.02, across * step - far * 0.1])
     figure.update_yaxes(visible=False, range=[-(down - 1) * pitch + foot - 0.38, 1.24])
@@ -68,7 +65,7 @@ def _years_to(figure, crossings, x: float, y: float) -> None:
         if crossing.value is not None:
             years = shown(crossing.value)
             said = f"({years})" if crossing.is_beyond else years if crossing.is_told else "?"
-            label(figure, x, y - down, said, anchor="center", shift=(0, 0), bold=not crossing.is_beyond)
+            label(figure, x, y - down, said, anchor="center", bold=not crossing.is_beyond)
 
 
 def _row_names(figure, y0: float, foot: float) -> None:
@@ -77,7 +74,7 @@ def _row_names(figure, y0: float, foot: float) -> None:
         label(figure, 0, y0 + y, said, colour=QUIET, anchor="right", shift=(-6, 0))
     named = ((0.07, "powered years"), *zip(ROWS_OF_YEARS, ("to 20 % lost", "to 30 % lost"), strict=True))
     for down, said in named:
-        label(figure, 0, y0 + foot - down, said, colour=QUIET, shift=(-figure.layout["margin"]["l"], 0))
+        in_margin(figure, y0 + foot - down, said, colour=QUIET)
 
 
 def _panel_lines(figure, x0: float, y0: float, far: float) -> None:
@@ -96,44 +93,19 @@ def share_surviving(width: int, zones, watched_at):
     floor = max(min(0.7, int(lowest * 10) / 10), 0.0)
     right = max((max(zone.years, default=1) for zone in zones), default=1)
     ends = [max(zone.share[-1] if zone.share else 1.0, floor) for zone in zones[:3]]
-    ends = apart(ends, NAME_PX / PLOT_PX * (1.005 - floor))
+    height = NAME_PX / PLOT_PX * (1.005 - floor)
+    ends = [-down for down in pushed_apart([-end for end in ends], [height] * len(ends))]
     for number, zone in enumerate(zones[:3]):
         years = [0.0, *zone.years]
         for values, filled in ((zone.low, None), (zone.high, "tonexty")):
-            figure.add_scatter(
-                x=years,
-                y=[1.0, *(max(value, floor) for value in values)],
-                mode="lines",
-                line={"shape": "hv", "width": 0},
-                fill=filled,
-                fillcolor=fills[number],
-                hoverinfo="skip",
-            )
-        figure.add_scatter(
-            x=years,
-            y=[1.0, *zone.share],
-            mode="lines",
-            line={
-                "shape": "hv",
-                "color": colours[number],
-                "width": 1.8,
-                "dash": "solid" if number < 2 else "dash",
-            },
-            hoverinfo="skip",
-        )
+            values = [1.0, *(max(value, floor) for value in values)]
+            shade = {"fill": filled, "fillcolor": fills[number]}
+            line_of(figure, years, values, None, 0, None, shape="hv", **shade)
+        dash = "solid" if number < 2 else "dash"
+        line_of(figure, years, [1.0, *zone.share], colours[number], 1.8, dash, shape="hv")
         _zone_names(figure, zone, number, colours[number], (right, ends[number]), watched_at)
-    figure.add_annotation(
-        x=0,
-        y=0,
-        yref="paper",
-        xref="paper",
-        yshift=-34,
-        xshift=-38,
-        xanchor="left",
-        text="watched:",
-        showarrow=False,
-        font={"color": QUIET},
-    )
+    where = {"xref": "paper", "yref": "paper", "xanchor": "left", "xshift": -38, "yshift": -34}
+    figure.write("watched:", 0, 0, **where, font={"color": QUIET})
     ticks = [tick / 10 for tick in range(int(floor * 10), 11)]
     figure.update_yaxes(
         range=[floor, 1.005],
@@ -155,13 +127,8 @@ def life_of_a_module(width: int, life):
     days = [fault.on.toordinal() for fault in life.faults]
     begun, ended = life.begun.toordinal(), life.ended.toordinal()
     top = max(len(days), life.expected or 0, 1)
-    figure.add_scatter(
-        x=[begun, *days, ended],
-        y=[0, *range(1, len(days) + 1), len(days)],
-        mode="lines",
-        line={"shape": "hv", "color": ACCENT, "width": 1.4},
-        hoverinfo="skip",
-    )
+    x, y = [begun, *days, ended], [0, *range(1, len(days) + 1), len(days)]
+    line_of(figure, x, y, ACCENT, 1.4, None, shape="hv")
     for filled in (True, False):
         own = [
             (day, number)
@@ -172,32 +139,16 @@ def life_of_a_module(width: int, life):
         dots(figure, days_of, counts, ACCENT if filled else "white", 6, edge=ACCENT)
     label(figure, ended, len(days), f"{len(days)} came", colour=ACCENT, bold=True)
     if life.expected is not None:
-        figure.add_scatter(
-            x=[ended],
-            y=[life.expected],
-            mode="markers",
-            marker={"symbol": "line-ew", "size": 10, "line": {"color": INK, "width": 2}},
-            hoverinfo="skip",
-        )
-        apart = abs(life.expected - len(days)) / top > 0.08
-        label(
-            figure,
-            ended,
-            life.expected,
-            f"{shown(life.expected)} expected",
-            bold=True,
-            shift=(8, 0 if apart else -12),
-        )
+        dash = {"symbol": "line-ew", "size": 10, "line": {"color": INK, "width": 2}}
+        figure.add("scatter", x=[ended], y=[life.expected], mode="markers", marker=dash, hoverinfo="skip")
+        said = f"{shown(life.expected)} expected"
+        down = 0 if abs(life.expected - len(days)) / top > 0.08 else -12
+        label(figure, ended, life.expected, said, bold=True, shift=(8, down))
     low = -0.14 * top
     _places_and_work(figure, life, low)
-    years = [year for year in range(life.begun.year + 1, life.ended.year + 1)]
-    every = max(len(years) // 6, 1)
-    figure.update_xaxes(
-        range=[begun, ended],
-        tickvals=[date(year, 1, 1).toordinal() for year in years[::every]],
-        ticktext=[str(year) for year in years[::every]],
-    )
-
+    years = range(life.begun.year + 1, life.ended.year + 1)
+    years = [date(year, 1, 1) for year in years[:: max(len(years) // 6, 1)]]
+    years_axis(figure, [begun, ended], years, date.toordinal)
     figure.update_yaxes(
         range=[low * 3.1, top * 1.06], tickvals=nice_ticks(0, top, most=4), showgrid=True, gridcolor=HAIR
     )
@@ -217,7 +168,7 @@ def _places_and_work(figure, life, low: float) -> None:
         air = f", {stay.air_c:.0f} °C" if stay.air_c is not None else ""
         for said in (place + air, place):
             if text_px(said, figure.font_size) < room:
-                label(figure, (x0 + x1) / 2, low * 1.5, said, anchor="center", shift=(0, 0))
+                label(figure, (x0 + x1) / 2, low * 1.5, said, anchor="center")
                 break
     for day in life.work:
         x = day.toordinal()
@@ -232,12 +183,5 @@ def _zone_names(figure, zone, number: int, colour: str, at: tuple[float, float],
     label(figure, *at, f"{zone.zone} zone", colour=colour, bold=True, below=air)
     for age, count in zip(watched_at, zone.watched, strict=True):
         if age <= at[0]:
-            figure.add_annotation(
-                x=age,
-                y=0,
-                yref="paper",
-                yshift=-40 - 16 * number,
-                text=f"{count:,}",
-                showarrow=False,
-                font={"color": colour},
-            )
+            where = {"yref": "paper", "yshift": -40 - 16 * number}
+            figure.write(f"{count:,}", age, 0, **where, font={"color": colour})

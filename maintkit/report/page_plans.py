@@ -1,18 +1,7 @@
 """The desks as strips of slots in their order, for the report."""
 
-from maintkit.report.page_style import (
-    ACCENT,
-    GREY,
-    INK,
-    QUIET,
-    SHADES,
-    bar,
-    blank_figure,
-    label,
-    line,
-    line_of,
-    text_px,
-)
+from maintkit.report.page_style import ACCENT, GREY, QUIET, SHADES, blank_figure, label, text_px
+from maintkit.report.sketch import INK, bar, line, line_of
 from maintkit.report.tables import is_missing
 from maintkit.report.templates import shown
 
@@ -39,26 +28,17 @@ def desk_strips(width: int, desks, *, steps, unit: str):
         base = -per_desk * number
         _strip(figure, desk, base - HEAD, unit_px, cell_gap, steps, (cool, max(hot, cool + 5)))
         label(figure, 0, base - 6, desk.desk, bold=True, shift=(0, 0))
-        label(figure, scale, base - 6, desk.said, anchor="right", shift=(0, 0))
-    foot = -per_desk * len(desks) - 4
-    x = label_width = 0
+        label(figure, scale, base - 6, desk.said, anchor="right")
+    x, foot = 118, -per_desk * len(desks) - 4
     label(figure, 0, foot, unit, colour=QUIET, shift=(0, 0))
-    x = 118
-    bounds = ["0", *(shown(step) for step in steps)]
-    for number, colour in enumerate(SHADES):
+    ends = [shown(step) for step in steps]
+    between = (f"{low}–{high}" for low, high in zip(ends, ends[1:], strict=False))
+    for name, colour in zip((f"under {ends[0]}", *between, f"{ends[-1]} or more"), SHADES, strict=True):
         if x > scale - 60:
             x, foot = 0, foot - 14
-        name = (
-            f"under {bounds[1]}"
-            if number == 0
-            else f"{bounds[number]} or more"
-            if number == len(steps)
-            else f"{bounds[number]}–{bounds[number + 1]}"
-        )
         bar(figure, x, x + 9, foot, 5, colour, edge=GREY, width=0.5)
         label(figure, x + 9, foot, name, colour=QUIET, shift=(3, 0), size=8.4)
-        label_width = 20 + 5 * len(name)
-        x += label_width
+        x += 20 + 5 * len(name)
     figure.update_xaxes(visible=False, range=[0, scale])
     figure.update_yaxes(visible=False, range=[foot - 8, 0])
     figure.update_layout(height=14 - foot)  # a unit is a pixel
@@ -102,6 +82,4 @@ def _strip(figure, desk, base: float, unit_px: float, gap: float, steps, air: tu
 def _bay_name(figure, begin: float, end: float, y: float, bay) -> None:
     if bay is not None:
         line(figure, begin, y + 7, end, y + 7, width=1)
-        label(
-            figure, (begin + end) / 2, y, f"bay {bay}", colour=QUIET, anchor="center", shift=(0, 0), size=8.4
-        )
+        label(figure, (begin + end) / 2, y, f"bay {bay}", colour=QUIET, anchor="center", size=8.4)

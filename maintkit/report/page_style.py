@@ -8,18 +8,12 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from maintkit.report.sketch import INK, Sketch
 from maintkit.report.templates import shown
 from maintkit.report.text import figure_text
 
-INK, QUIET, ACCENT, HAIR, GREY, BAND, TINT = (
-    "#1b1a18",
-    "#5c5852",
-    "#b4430c",
-    "#c9c5bd",
-    "#8d8880",
-    "#e6e3dd",
-    "#f3ded1",
-)
+QUIET, ACCENT, HAIR, GREY = "#5c5852", "#b4430c", "#c9c5bd", "#8d8880"
+BAND, TINT = "#e6e3dd", "#f3ded1"
 SHADES = ("#ffffff", "#f8e9df", "#efccb5", "#e0a27c", "#c96c38", "#93340a")
 SANS = '"Helvetica Neue", Helvetica, Arial, "Nimbus Sans", "Liberation Sans", sans-serif'
 WIDE, NARROW, HALF, FULL = 430, 342, 290, 650  # px: beside its text, telephone, beside a column, whole width
@@ -35,47 +29,6 @@ class PageFigure:
     source: str = ""
     alt: str = ""
     data: str = ""
-
-
-class Sketch:
-    """A plotly figure in the making: its parts as plain records, checked together once by ``figure``.
-
-    plotly looks through all shapes and annotations whenever one is added, which takes seconds for hundreds of slots.
-    """
-
-    def __init__(self, layout: dict):
-        self.layout, self.traces, self.shapes, self.annotations = layout, [], [], []
-
-    @property
-    def font_size(self) -> float:
-        return self.layout["font"]["size"]
-
-    def add_scatter(self, **parts) -> None:
-        self.traces.append({"type": "scatter", **parts})
-
-    def add_bar(self, **parts) -> None:
-        self.traces.append({"type": "bar", **parts})
-
-    def add_shape(self, **parts) -> None:
-        self.shapes.append(parts)
-
-    def add_annotation(self, **parts) -> None:
-        self.annotations.append(parts)
-
-    def update_xaxes(self, **parts) -> None:
-        self.layout["xaxis"] = {**self.layout["xaxis"], **parts}
-
-    def update_yaxes(self, **parts) -> None:
-        self.layout["yaxis"] = {**self.layout["yaxis"], **parts}
-
-    def update_layout(self, **parts) -> None:
-        self.layout |= parts
-
-    def figure(self):
-        """The ``plotly.graph_objects.Figure``."""
-        import plotly.graph_objects as go
-
-        return go.Figure(self.traces, {**self.layout, "shapes": self.shapes, "annotations": self.annotations})
 
 
 def in_two_widths(
@@ -145,43 +98,26 @@ def text_px(text: str, size: float) -> float:
     return 0.58 * size * len(text)
 
 
-def apart(values, least: float) -> list[float]:
-    """The values, moved down where they must be so that any two are so far apart, in the order given.
-
-    Examples
-    --------
-    >>> apart([1.0, 3.0, 2.5], 1)
-    [1.0, 3.0, 2.0]
-    """
-    moved, above = list(values), None
-    for number in sorted(range(len(moved)), key=lambda one: -moved[one]):
-        moved[number] = moved[number] if above is None else min(moved[number], above - least)
-        above = moved[number]
-    return moved
-
-
 def label(
-    figure, x, y, text: str, *, colour: str = INK, anchor: str = "left", bold=False, shift=(4, 0), **where
+    figure, x, y, text: str, *, colour: str = INK, anchor: str = "left", bold=False, shift=None, **where
 ):
     """Words beside what they name; those ``below`` make a second, quiet line."""
     said = f"<b>{figure_text(text)}</b>" if bold else figure_text(text)
     if below := where.pop("below", ""):
         said += f'<br><span style="color:{QUIET}">{figure_text(below)}</span>'
-    figure.add_annotation(
-        x=x,
-        y=y,
-        text=said,
-        align=anchor,
-        showarrow=False,
-        xanchor=anchor,
-        yanchor=where.pop("yanchor", "middle"),
-        xshift=shift[0],
-        yshift=shift[1],
-        font={"color": colour, "size": where.pop("size", None) or figure.font_size},
-        bgcolor="rgba(255,255,255,0.8)",
-        borderpad=0,
-        **where,
-    )
+    right, up = shift or (4 if anchor == "left" else 0, 0)
+    look = {
+        "font": {"color": colour, "size": where.pop("size", None) or figure.font_size},
+        "bgcolor": "rgba(255,255,255,0.8)",
+        "borderpad": 0,
+        "yanchor": "middle",
+    }
+    figure.write(said, x, y, align=anchor, xanchor=anchor, xshift=right, yshift=up, **(look | where))
+
+
+def in_margin(figure, y, text: str, **look) -> None:
+    """Words at the left edge of the figure, beside what they name."""
+    label(figure, 0, y, text, shift=(-figure.layout["margin"]["l"], 0), **look)
 
 
 def grid(figure, ticks, *, before: str = "") -> None:
@@ -195,37 +131,10 @@ def grid(figure, ticks, *, before: str = "") -> None:
     )
 
 
-def line(
-    figure, x0, y0, x1, y1, *, colour: str = INK, width: float = 0.9, dash: str = "solid", **where
-) -> None:
-    """A straight line from point to point."""
-    style = {"color": colour, "width": width, "dash": dash}
-    figure.add_shape(type="line", x0=x0, x1=x1, y0=y0, y1=y1, line=style, **where)
-
-
-def bar(figure, x0, x1, y, half: float, fill: str, *, edge: str | None = None, width: float = 0.9) -> None:
-    """A bar along a row, so high to either side of it."""
-    style = {"color": edge or fill, "width": width if edge else 0}
-    figure.add_shape(type="rect", x0=x0, x1=x1, y0=y - half, y1=y + half, fillcolor=fill, line=style)
-
-
-def band(figure, x0, x1, y0, y1, fill: str) -> None:
-    """A shaded range behind everything."""
-    figure.add_shape(
-        type="rect", x0=x0, x1=x1, y0=y0, y1=y1, fillcolor=fill, line={"width": 0}, layer="below", opacity=0.7
-    )
-
-
-def line_of(figure, x, y, colour: str, width: float, dashed: bool = False) -> None:
-    """A curve through points."""
-    style = {"color": colour, "width": width, "dash": "dash" if dashed else "solid"}
-    figure.add_scatter(x=list(x), y=list(y), mode="lines", line=style, hoverinfo="skip")
-
-
-def dots(figure, x, y, colour: str, size: float, *, edge: str | None = None, **where) -> None:
-    """Dots at points; with an ``edge`` they are open."""
-    look = {"size": size, "color": colour, **({"line": {"color": edge, "width": 1.4}} if edge else {})}
-    figure.add_scatter(x=list(x), y=list(y), mode="markers", marker=look, hoverinfo="skip", **where)
+def years_axis(figure, ends, years, place, **look) -> None:
+    """The level axis of a figure over time: a tick at each New Year's Day, at its place, named for its year."""
+    texts = [str(day.year) for day in years]
+    figure.update_xaxes(range=ends, tickvals=[place(day) for day in years], ticktext=texts, **look)
 
 
 def quarter_names(labels) -> list[str]:

@@ -8,19 +8,16 @@ from maintkit.report.page_style import (
     BAND,
     GREY,
     HAIR,
-    INK,
     NARROW,
     QUIET,
     TINT,
-    band,
-    bar,
     blank_figure,
-    dots,
     grid,
+    in_margin,
     label,
-    line,
-    line_of,
-)  # fmt: skip
+    years_axis,
+)
+from maintkit.report.sketch import INK, area, band, bar, dots, line, line_of
 from maintkit.report.templates import shown
 from maintkit.report.theme import nice_ticks, year_ticks
 
@@ -48,9 +45,11 @@ def bench_calendar(width: int, calendar):
         return (day - first).days
 
     y = -HEAD
-    for number, desk in enumerate(desks):
+    if desks:
+        in_margin(figure, y + 4, "Free days", bold=True)
+    for desk in desks:
         y -= ROW
-        _named(figure, "Free days" if number == 0 else "", y + ROW - 4, desk, y)
+        in_margin(figure, y, desk)
         for one in calendar.free:
             if one.desk == desk:
                 fill = "#efccb5" if one.used else "white"
@@ -60,7 +59,7 @@ def bench_calendar(width: int, calendar):
         line(figure, 0, y + 2, days, y + 2, colour=INK)
     y = _first_jobs(figure, calendar, y)
     y -= ROW
-    _named(figure, "", y, "Re-cap", y)
+    in_margin(figure, y, "Re-cap")
     pace = calendar.hours_free / days
     for job in calendar.pulls:
         begin, hands_on = x(job.begins), max(job.hours / pace, 1.0)
@@ -76,7 +75,7 @@ def bench_calendar(width: int, calendar):
     y -= 12 + 11 * lines
     if calendar.queue_hours:
         y -= ROW - 4
-        _named(figure, "", y, "Waiting", y)
+        in_margin(figure, y, "Waiting")
         bar(figure, 0, days, y, 3, BAND, edge=INK)
         label(
             figure, 1, y + 10, f"what lies there now: {shown(calendar.queue_hours)} h", shift=(0, 1), size=8.2
@@ -94,12 +93,12 @@ def _first_jobs(figure, calendar, y: float) -> float:
     for name, jobs, done in kinds:
         if jobs:
             y -= ROW
-            _named(figure, "", y, name, y)
+            in_margin(figure, y, name)
             ends = [(job.ends - calendar.first).days + 1 for job in jobs]
             for job, end in zip(jobs, ends, strict=True):
                 bar(figure, (job.begins - calendar.first).days, end, y, 5, BAND, edge=INK)
             number, hours = sum(job.number for job in jobs), sum(job.hours for job in jobs)
-            label(figure, max(ends), y, f"{shown(number)} {done}: {shown(hours)} h", shift=(4, 0))
+            label(figure, max(ends), y, f"{shown(number)} {done}: {shown(hours)} h")
     return y
 
 
@@ -107,14 +106,6 @@ def _serials(job, across: int) -> list[str]:
     """The serials of a job, so many beside each other, five at most."""
     told = [*job.serials[:5], *([f"and {len(job.serials) - 5} more"] if len(job.serials) > 5 else [])]
     return [" ".join(told[at : at + across]) for at in range(0, len(told), across)]
-
-
-def _named(figure, head: str, head_y: float, name: str, y: float) -> None:
-    """The name of a row in the margin, and over it what the rows show."""
-    left = figure.layout["margin"]["l"]
-    if head:
-        label(figure, 0, head_y + 8, head, bold=True, anchor="left", shift=(-left, 0))
-    label(figure, 0, y, name, colour=QUIET if head is None else INK, shift=(-left, 0))
 
 
 def _months(figure, calendar, days: int, height: float) -> None:
@@ -126,7 +117,7 @@ def _months(figure, calendar, days: int, height: float) -> None:
             label(figure, day, -6, on.strftime("%B"), bold=True, shift=(2, 0))
             line(figure, day, -12, day, -height, colour=HAIR)
         if on.weekday() == 0 and not (narrow and on.isocalendar().week % 2):
-            label(figure, day, -20, str(on.day), colour=QUIET, anchor="center", shift=(0, 0))
+            label(figure, day, -20, str(on.day), colour=QUIET, anchor="center")
     line(figure, 0, -27, days, -27, colour=INK)
 
 
@@ -134,21 +125,14 @@ def _hours_used(figure, calendar, foot: float, days: int) -> None:
     """Hours used so far, against those there are."""
     top = max(calendar.hours_free, calendar.hours_used)
     scale = (HOURS - 14) / top
-    x = list(range(1, days + 1))
-    figure.add_scatter(
-        x=[0, *x, days],
-        y=[foot, *(foot + scale * one for one in calendar.used_hours), foot],
-        mode="lines", line={"width": 0}, fill="toself", fillcolor=BAND, hoverinfo="skip",
-    )  # fmt: skip
-    line_of(figure, x, [foot + scale * one for one in calendar.used_hours], INK, 1.6)
+    x, used = range(1, days + 1), [foot + scale * one for one in calendar.used_hours]
+    area(figure, [0, *x, days], [foot, *used, foot], BAND)
+    line_of(figure, x, used, INK, 1.6)
     line(figure, 0, foot + scale * calendar.hours_free, days, foot + scale * calendar.hours_free, dash="dash")
     line(figure, 0, foot, days, foot, colour=INK)
-    left = figure.layout["margin"]["l"]
-    free = f"of {shown(calendar.hours_free)} free"
-    label(figure, 0, foot + HOURS - 29, "Hours used", bold=True, shift=(-left, 0), below=free)
-    label(
-        figure, days, foot + scale * calendar.hours_used, shown(calendar.hours_used), bold=True, shift=(4, 0)
-    )
+    free, used = f"of {shown(calendar.hours_free)} free", shown(calendar.hours_used)
+    in_margin(figure, foot + HOURS - 29, "Hours used", bold=True, below=free)
+    label(figure, days, foot + scale * calendar.hours_used, used, bold=True)
 
 
 def cost_by_interval(width: int, zones, *, unit: str):
@@ -156,7 +140,7 @@ def cost_by_interval(width: int, zones, *, unit: str):
     narrow = width <= NARROW
     figure = blank_figure(width, 216, left=38, right=84 if not narrow else 60, top=12, bottom=22)
     least = max(zone.least for zone in zones)
-    top, floor = 1.7 * least, 0.0
+    top = 1.7 * least
     far = max(max(zone.years[-1] for zone in zones) * 0.72, max(zone.flat_high for zone in zones) * 1.25)
     for number, zone in enumerate(zones):
         colour = ACCENT if number == 0 else INK
@@ -169,7 +153,8 @@ def cost_by_interval(width: int, zones, *, unit: str):
         flat = [one for one in inside if zone.flat_low <= one[0] <= zone.flat_high]
         flat = [(zone.flat_low, 1.05 * zone.least), *flat, (zone.flat_high, 1.05 * zone.least)]
         line_of(figure, *zip(*flat, strict=True), colour, 3)
-        band(figure, zone.flat_low, zone.flat_high, floor, 1.05 * zone.least, TINT if number == 0 else BAND)
+        fill = TINT if number == 0 else BAND
+        band(figure, zone.flat_low, zone.flat_high, 0.0, 1.05 * zone.least, fill, opacity=0.7)
         dots(figure, [zone.best], [zone.least], "white", 7, edge=colour)
         said = f"{zone.name}: {shown(zone.flat_low)} to {shown(zone.flat_high)} years"
         above = len(zones) > 1 and zone is max(zones, key=lambda one: one.least)
@@ -204,20 +189,15 @@ def rates_with_limits(width: int, sides, *, begin: date, end: date):
         days = [row[0].toordinal() for row in rows]
         for day, (_, _, low, high) in zip(days, rows, strict=True):
             line(figure, day, low, day, high, colour=colour, width=1.2)
-        figure.add_scatter(
-            x=days, y=[row[1] for row in rows], mode="lines+markers", hoverinfo="skip",
-            line={"color": colour, "width": 1.2}, marker={"color": colour, "size": 5},
-        )  # fmt: skip
+        dot = {"color": colour, "size": 5}
+        values = [row[1] for row in rows]
+        line_of(figure, days, values, colour, 1.2, None, mode="lines+markers", marker=dot)
         moved = 0 if other_end is None else (10 if rows[-1][1] >= other_end else -10)
         label(figure, days[-1], rows[-1][1], name, colour=colour, bold=True, shift=(8, moved), below=said)
     grid(figure, nice_ticks(0, top, most=6))
     figure.update_yaxes(range=[0, top * 1.04])
-    years = year_ticks(begin, end)
-    figure.update_xaxes(
-        range=[begin.toordinal(), end.toordinal() + 60],
-        tickvals=[day.toordinal() for day in years],
-        ticktext=[str(day.year) for day in years], showline=True, linecolor=INK,
-    )  # fmt: skip
+    ends = [begin.toordinal(), end.toordinal() + 60]
+    years_axis(figure, ends, year_ticks(begin, end), date.toordinal, showline=True, linecolor=INK)
     return figure
 
 
@@ -249,40 +229,37 @@ def side_by_side(width: int, rows, heads, feet):
                 figure, start + scale * (value.low or 0), -number, start + scale * far, -number,
                 colour=(INK, GREY)[side], width=1.4,
             )  # fmt: skip
-            label(figure, start + scale * far, -number, shown(value.value), bold=is_bold, shift=(4, 0))
+            label(figure, start + scale * far, -number, shown(value.value), bold=is_bold)
     figure.update_yaxes(visible=False, range=[-len(rows) - 0.5, 2.5])
     figure.update_xaxes(visible=False, range=[0, width - left - 8])
     return figure
 
 
-def parts_left(width: int, lines, *, begin: date):
+def parts_left(width: int, lines, use: tuple[float, float, float], *, begin: date):
     """What is left of a part as it is used up: a line a stock, shaded between the limits of its use.
 
-    ``lines`` are (words, number, used a year, low, high, style), style of ``accent, plain, dashed``.
+    ``lines`` are (words, number, style), style of ``accent, plain, dashed``; ``use`` is a year's, with its limits.
     """
     figure = blank_figure(width, 150, left=26, right=24, top=12, bottom=20)
-    most = max(one[1] for one in lines)
-    ends = [number / max(low, 1e-9) for _, number, _, low, _, _ in lines]
-    far = min(max(ends), 1.35 * max(number / use for _, number, use, *_ in lines))
-    for number, (words, held, use, low, high, look) in enumerate(lines):
+    used, low, high = use
+    most = max(held for _, held, _ in lines)
+    far = min(most / max(low, 1e-9), 1.35 * (most / used))
+    for number, (words, held, look) in enumerate(lines):
         colour = ACCENT if look == "accent" else INK
         if look != "accent":
-            figure.add_scatter(
-                x=[0, held / high, min(held / low, far), min(held / low, far), 0],
-                y=[held, 0, 0, max(held - low * far, 0) if held / low > far else 0, held],
-                mode="lines", line={"width": 0}, fill="toself", fillcolor=BAND, hoverinfo="skip",
-            )  # fmt: skip
-        line_of(figure, [0, held / use], [held, 0], colour, 2 if look == "accent" else 1.5, look == "dashed")
+            last = min(held / low, far)
+            left = max(held - low * far, 0) if held / low > far else 0
+            area(figure, [0, held / high, last, last, 0], [held, 0, 0, left, held], BAND)
+        dash = "dash" if look == "dashed" else "solid"
+        line_of(figure, [0, held / used], [held, 0], colour, 2 if look == "accent" else 1.5, dash)
         at = 0.28 if look != "accent" else 0.55
         label(
-            figure, at * held / use, (1 - at) * held, words, colour=colour, bold=True,
+            figure, at * held / used, (1 - at) * held, words, colour=colour, bold=True,
             shift=(8, 5 if number else 7),
         )  # fmt: skip
     years = year_ticks(begin, begin + timedelta(days=365.25 * far))
     grid(figure, nice_ticks(0, most, most=4))
     figure.update_yaxes(range=[0, 1.06 * most])
-    figure.update_xaxes(
-        range=[0, far], tickvals=[(day - begin).days / 365.25 for day in years],
-        ticktext=[str(day.year) for day in years], showline=True, linecolor=INK,
-    )  # fmt: skip
+    place = lambda day: (day - begin).days / 365.25
+    years_axis(figure, [0, far], years, place, showline=True, linecolor=INK)
     return figure

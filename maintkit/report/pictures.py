@@ -1,8 +1,17 @@
 """The picture of each question that has one: facts and a title in, a figure out, None where there is nothing to draw."""
 
+from maintkit.report.cost_curves import cost_figure
+from maintkit.report.curves import incidence_figure, mean_cumulative_figure, survival_figure
 from maintkit.report.dots import interval_figure, quarters_figure
+from maintkit.report.forecasts import forecast_figure
+from maintkit.report.page_parts import capacitance_left, life_of_a_module, share_surviving
+from maintkit.report.page_style import FULL
+from maintkit.report.plans import desk_plan_figure
+from maintkit.report.templates import several
+from maintkit.report.theme import drawn_of, titled
 
 DESKS_DRAWN, PLANS_DRAWN = 8, 12  # of the past forecasts, and of the plans
+RATIO = {"value": "ratio", "reference": 1.0, "log": True}
 
 
 def dots(frame, title: str, axis: str, *, label, value: str, **named):
@@ -11,7 +20,7 @@ def dots(frame, title: str, axis: str, *, label, value: str, **named):
     Limits are ``value``'s own or the columns low and high; ``failures`` and ``exposure`` name the columns of counts and of years,
     ``log`` and ``reference`` are the figure's.
     """
-    if not len(frame):
+    if frame is None or not len(frame):
         return None
     before = f"{value}_" if f"{value}_low" in frame else ""
     names = {"value": value, "low": f"{before}low", "high": f"{before}high"} | {
@@ -20,6 +29,11 @@ def dots(frame, title: str, axis: str, *, label, value: str, **named):
     drawn = frame[list(names.values())].set_axis(list(names), axis=1)
     drawn.insert(0, "label", frame[label] if isinstance(label, str) else label)
     return interval_figure(drawn, title=title, axis=axis, **named)
+
+
+def _known(table, column: str):
+    """The rows of a table that have a number there; None where there is no table."""
+    return None if table is None else table[table[column].notna()]
 
 
 def what_happened(facts, title: str):
@@ -35,25 +49,16 @@ def what_happened(facts, title: str):
 def forecast_and_fact(facts, title: str):
     """Faults forecast with limits, and faults that came, of each desk and quarter, then of the house; of the desks with most
     where there are many."""
-    from maintkit.report.forecasts import forecast_figure
-    from maintkit.report.theme import drawn_of
-
     rows = facts.rows
     if not len(rows):
         return None
     by_desk = rows.groupby("desk")["faults"].sum()
     rows = rows[rows["desk"].isna() | rows["desk"].isin(by_desk.nlargest(DESKS_DRAWN).index)]
     more = drawn_of(min(DESKS_DRAWN, len(by_desk)), len(by_desk), "the desks with most,")
-    drawn = rows.assign(
-        label=rows["desk"].fillna("all desks") + " " + rows["quarter"],
-        expected=rows["expected_faults"],
-        low=rows["faults_low"],
-        high=rows["faults_high"],
-        happened=rows["faults"],
-    )
-    columns = ["label", "expected", "low", "high", "happened"]
+    names = {"expected_faults": "expected", "faults_low": "low", "faults_high": "high", "faults": "happened"}
+    label = rows["desk"].fillna("all desks") + " " + rows["quarter"]
     axis = f"faults in the first {facts.days} days of the quarter" if facts.days else "faults in the quarter"
-    return forecast_figure(drawn[columns], title=title, axis=axis, more=more)
+    return forecast_figure(rows.rename(columns=names).assign(label=label), title=title, axis=axis, more=more)
 
 
 def one_desk(facts, title: str):
@@ -63,8 +68,6 @@ def one_desk(facts, title: str):
 
 def first_causes(facts, title: str):
     """Share of modules that have failed of each kind of part, by powered time."""
-    from maintkit.report.curves import incidence_figure
-
     return facts.incidence and incidence_figure(facts.incidence, title=title)
 
 
@@ -76,91 +79,52 @@ def slots_figure(slots, title: str, quarter: str):
 
 def recap_money(facts, title: str):
     """Faults of re-capped modules over those of untouched, equally bad ones, desk by desk."""
-    if facts.table is None or not facts.table["ratio"].notna().any():
-        return None
     return dots(
-        facts.table[facts.table["ratio"].notna()],
+        _known(facts.table, "ratio"),
         title,
         "faults after re-caps, times those of untouched modules as bad before",
         label="desk",
-        value="ratio",
         failures="faults",
         exposure="module_years",
-        reference=1.0,
-        log=True,
+        **RATIO,
     )
 
 
 def drying_out(facts, title: str):
     """Capacitance left against powered years, place by place."""
-    from maintkit.report.page_parts import capacitance_left
-    from maintkit.report.page_style import FULL
-
-    if not facts.places:
-        return None
-    hot = {place.name for place in facts.places if place.air_c and place.air_c >= 39}
-    return with_title(capacitance_left(FULL, facts.places, hot=hot), title)
+    return titled(capacitance_left(FULL, facts.places), title).figure() if facts.places else None
 
 
 def how_long_by_zone(facts, title: str):
     """Share still good by zone."""
-    from maintkit.report.page_parts import share_surviving
-    from maintkit.report.page_style import FULL
-
-    return with_title(share_surviving(FULL, facts.zones, facts.watched_at), title) if facts.zones else None
+    return (
+        titled(share_surviving(FULL, facts.zones, facts.watched_at), title).figure() if facts.zones else None
+    )
 
 
 def module_life(facts, title: str):
     """The life of one module in time."""
-    from maintkit.report.page_parts import life_of_a_module
-    from maintkit.report.page_style import FULL
-
-    return with_title(life_of_a_module(FULL, facts), title)
-
-
-def with_title(sketch, title: str):
-    """The figure of a page as a notebook shows it, with its sentence above."""
-    from maintkit.report.drawing import Drawing
-    from maintkit.report.text import wrapped
-    from maintkit.report.theme import TITLE_LINE_PX, TITLE_WIDTH
-
-    lines = wrapped(title, width=TITLE_WIDTH)
-    title_px = TITLE_LINE_PX * len(lines) + 6
-    figure = sketch.figure()
-    drawn = Drawing(figure)
-    drawn.update_layout(
-        title={"text": "<br>".join(lines), "x": 0, "xanchor": "left", "font": {"size": 16}, "pad": {"l": 14}},
-        meta={"title": title, "title_px": title_px},
-        height=figure.layout.height + title_px,
-        width=None,
-        margin={"t": figure.layout.margin.t + title_px},
-    )
-    return drawn
+    return titled(life_of_a_module(FULL, facts), title).figure()
 
 
 def differences(facts, title: str):
     """Rate ratios of those that differ, or of the first compared."""
-    table = facts.table[facts.table["ratio"].notna()]
+    table = _known(facts.table, "ratio")
     shown = (table[table["verdict"].isin(["higher", "lower"])] if facts.differing else table).head(15)
+    counts = {"failures": ("events_a", "events_b"), "exposure": ("exposure_a", "exposure_b")}
     return dots(
-        shown.assign(
-            failures=shown["events_a"] + shown["events_b"], exposure=shown["exposure_a"] + shown["exposure_b"]
-        ),
+        shown.assign(**{name: shown[a] + shown[b] for name, (a, b) in counts.items()}),
         title,
         "rate ratio, first group over second",
         label=shown["what"] + ": " + shown["level_a"].astype(str) + " / " + shown["level_b"].astype(str),
-        value="ratio",
         failures="failures",
         exposure="exposure",
-        reference=1.0,
-        log=True,
+        **RATIO,
     )
 
 
 def capacitor_or_dc(facts, title: str):
     """Mean number of faults a module has had over the years, one curve a coupling style."""
-    from maintkit.report.curves import mean_cumulative_figure
-
     if not facts.curves:
         return None
     return mean_cumulative_figure(facts.curves, title=title, since=facts.first_day)
@@ -168,22 +132,20 @@ def capacitor_or_dc(facts, title: str):
 
 def why_more(facts, title: str):
     """Rate ratio of each kind of part, capacitor-coupled over DC-coupled."""
-    drawn = facts.table[facts.table["ratio"].notna()]
+    drawn = _known(facts.table, "ratio")
     return dots(
         drawn.assign(failures=drawn["faults_capacitor"] + drawn["faults_dc"]),
         title,
         "faults per module-year, capacitor-coupled over DC-coupled",
         label="kind",
-        value="ratio",
         failures="failures",
-        reference=1.0,
-        log=True,
+        **RATIO,
     )
 
 
 def part_lives(facts, title: str):
     """Weibull shape of each kind of part with its limits, against the line of no wear."""
-    kept = facts.table[facts.table["shape"].notna()]
+    kept = _known(facts.table, "shape")
     return dots(
         kept,
         title,
@@ -199,8 +161,6 @@ def part_lives(facts, title: str):
 
 def life_curves(facts, title: str):
     """Share of one kind of part still working at each age, family by family, with the fitted Weibull."""
-    from maintkit.report.curves import survival_figure
-
     return survival_figure(facts.curves, title=title, fitted=facts.fitted) if facts.curves else None
 
 
@@ -211,9 +171,9 @@ def work_next(facts, title: str):
 
 def better_or_worse(facts, title: str):
     """Growth of each desk's faults."""
-    drawn = facts.table[facts.table["growth"].notna()]
     axis = "growth of the power law (1 = steady, above 1 = worse)"
     counts = {"failures": "faults", "exposure": "years"}
+    drawn = _known(facts.table, "growth")
     return dots(drawn, title, axis, label="desk", value="growth", reference=1.0, **counts)
 
 
@@ -232,7 +192,7 @@ def held_by_recaps(facts, title: str):
 def _held(facts, title: str, name):
     if facts.table is None:
         return None
-    drawn = facts.table[(facts.table["days"] == facts.days[0]) & facts.table["ratio"].notna()]
+    drawn = _known(facts.table[facts.table["days"] == facts.days[0]], "ratio")
     axis = "faults within 30 days, times those of untouched siblings"
     label = [name(group) for group in drawn["group"]]
     return dots(drawn, title, axis, label=label, value="ratio", failures="faults", reference=1.0)
@@ -260,16 +220,12 @@ def when_to_recap(facts, title: str):
     """Re-cap interval of least cost by kind of board, with limits."""
     import pandas as pd
 
-    rows = [(one.name, one.years, one.low, one.high, one.failures) for one in facts.pays]
-    drawn = pd.DataFrame(rows, columns=["name", "years", "low", "high", "failures"])
     axis = "re-cap interval of least cost, powered years"
-    return dots(drawn, title, axis, label="name", value="years", failures="failures")
+    return dots(pd.DataFrame(list(facts.pays)), title, axis, label="name", value="years", failures="failures")
 
 
 def recap_cost(facts, title: str):
     """Cost a year against the interval, with a band."""
-    from maintkit.report.cost_curves import cost_figure
-
     if facts.board is None:
         return None
     return cost_figure(facts.years, facts.curve, best=facts.board.years, title=title)
@@ -277,8 +233,6 @@ def recap_cost(facts, title: str):
 
 def board_damage(facts, title: str):
     """Bridged tracks for 100 pieces of soldering work by number of re-caps."""
-    from maintkit.report.templates import several
-
     return dots(
         facts.table,
         title,
@@ -351,9 +305,6 @@ def last_of_them(facts, title: str):
 
 def desk_plans(facts, title: str):
     """A plan of the desks for each measure, alike in all but the number; of many desks, those with most minutes ahead."""
-    from maintkit.report.plans import desk_plan_figure
-    from maintkit.report.theme import drawn_of
-
     measures = (
         ("expected_minutes_lost", f"Session minutes expected in {facts.next_quarter}", "session minutes"),
         ("years_since_re_cap", "Powered years since the last re-cap", "powered years"),
@@ -386,8 +337,6 @@ def _most(table, column: str) -> str:
 
 def cooler_air(facts, title: str):
     """Activation energy of each kind of electrolytic by these records."""
-    if facts.by_part is None:
-        return None
-    told = facts.by_part[facts.by_part["energy_ev"].notna()]
     axis = "activation energy by these records, eV"
+    told = _known(facts.by_part, "energy_ev")
     return dots(told, title, axis, label="part_type", value="energy_ev", failures="failures")

@@ -3,12 +3,12 @@
 import math
 
 from maintkit.report.tables import is_missing, number_text
-from maintkit.report.text import BLANK, figure_text, visible
+from maintkit.report.text import BLANK, figure_text, shortened
 from maintkit.report.theme import GREY, SHADES, empty_figure, named_text, note_below, note_px
 
 PER_ROW = 8  # squares in a row: what a telephone, or a third of a page, shows legibly
 SQUARE_PX = 22
-NAME_PX = 66
+NAME_PX, NAME_LENGTH = 66, 9
 NOTE_WIDTH = 34
 
 
@@ -34,11 +34,11 @@ def desk_plan_figure(frame, *, title: str, unit: str, more: str = ""):
         right_px=4,
         bottom_px=4 + note_px(note, NOTE_WIDTH),
     )
-    values = [[cell["value"] if cell else None for cell in row] for row in rows]
-    known = [float(value) for row in values for value in row if not is_missing(value)]
+    known = [cell["value"] for row in rows for cell in row if cell and cell["value"] is not None]
     top = max(known, default=1.0) or 1.0
-    figure.add_heatmap(
-        z=[[None if is_missing(value) else float(value) for value in row] for row in values],
+    figure.add(
+        "heatmap",
+        z=[[cell and cell["value"] for cell in row] for row in rows],
         x=list(range(PER_ROW)),
         y=list(range(len(rows))),
         zmin=0,
@@ -63,17 +63,18 @@ def desk_plan_figure(frame, *, title: str, unit: str, more: str = ""):
         tickfont={"size": 10},
     )
     note_below(figure, note, below_px=4, width=NOTE_WIDTH)
-    return figure
+    return figure.figure()
 
 
 def _lay_out(frame) -> tuple[list[list[dict | None]], list[str]]:
     """Rows of at most eight squares, a new one at each bay, a bare one with its name before each desk; and all names."""
     rows, names, last = [], [], (None, None)
     for slot in frame.to_dict("records"):
+        slot["value"] = None if is_missing(slot["value"]) else float(slot["value"])
         place = (slot["desk"], None if is_missing(slot.get("bay")) else slot["bay"])
         if place[0] != last[0]:
             rows.append([])
-            names.append(f"<b>{figure_text(_short(place[0]))}</b>")
+            names.append(f"<b>{figure_text(shortened(place[0], NAME_LENGTH))}</b>")
         if place != last or len(rows[-1]) == PER_ROW:
             rows.append([])
             names.append("")
@@ -85,23 +86,17 @@ def _lay_out(frame) -> tuple[list[list[dict | None]], list[str]]:
 
 def _row_name(bay, row: list[dict]) -> str:
     """Bay, first and last slot: "3: 17–24"."""
-    first, last = (_short(cell["position"], 4) for cell in (row[0], row[-1]))
+    first, last = (shortened(cell["position"], 4) for cell in (row[0], row[-1]))
     slots = first if len(row) == 1 else f"{first}–{last}"
-    return figure_text(slots if bay is None else f"{_short(bay, 6)}: {slots}")
-
-
-def _short(name, most: int = 9) -> str:
-    name = visible(str(name))
-    return name if len(name) <= most else f"{name[: most - 1]}…"
+    return figure_text(slots if bay is None else f"{shortened(bay, 6)}: {slots}")
 
 
 def _hover(cell: dict, unit: str) -> str:
     label = cell.get("label")
     said_already = is_missing(label) or label == cell["position"]
     where = f"{cell['desk']} {cell['position']}" + ("" if said_already else f", {label}")
-    return named_text(
-        where, "not known" if is_missing(cell["value"]) else f"{number_text(cell['value'])} {unit}"
-    )
+    value = cell["value"]
+    return named_text(where, "not known" if value is None else f"{number_text(value)} {unit}")
 
 
 def _decimals(top: float) -> int:
@@ -112,11 +107,9 @@ def _decimals(top: float) -> int:
 def _print_squares(figure, rows, top: float, decimals: int) -> None:
     """The number in each square, white on the dark ones."""
     cells = [(column, line, cell) for line, row in enumerate(rows) for column, cell in enumerate(row) if cell]
-    inks = [
-        "#ffffff" if not is_missing(cell["value"]) and cell["value"] / top > 0.55 else "#1a1a1a"
-        for _, _, cell in cells
-    ]
-    figure.add_scatter(
+    inks = ["#ffffff" if (cell["value"] or 0.0) / top > 0.55 else "#1a1a1a" for _, _, cell in cells]
+    figure.add(
+        "scatter",
         x=[column for column, _, _ in cells],
         y=[line for _, line, _ in cells],
         mode="text",
@@ -134,4 +127,4 @@ def _print_squares(figure, rows, top: float, decimals: int) -> None:
 
 
 def _square_text(value, decimals: int) -> str:
-    return BLANK if is_missing(value) else f"{float(value):,.{decimals}f}".replace("-", "−")
+    return BLANK if value is None else f"{value:,.{decimals}f}".replace("-", "−")

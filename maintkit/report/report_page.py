@@ -7,12 +7,13 @@ reckoned here but sums and shares of what the questions found.
 import math
 from dataclasses import dataclass, field
 from datetime import date
+from types import SimpleNamespace
 
 from markupsafe import Markup
 
 from maintkit.report import page_counts, page_plans
 from maintkit.report import page_style as draw
-from maintkit.report.page import POLICY, _figure_json, _inline, _resource
+from maintkit.report.page import POLICY, _figure_json, _resource, drawing_script
 from maintkit.report.templates import one_or_many, page, several, shown
 
 QUARTERS_DRAWN = 8
@@ -43,12 +44,12 @@ class Decision:
 
     title: Markup
     text: Markup
-    cost: Markup = Markup("")
-    saves: Markup = Markup("")
-    paid_back: Markup = Markup("")
-    put_off: Markup = Markup("")
-    hours: float | None = None
-    money: float | None = None
+    cost: Markup
+    saves: Markup
+    paid_back: Markup
+    put_off: Markup
+    hours: float | None
+    money: float | None
 
 
 @dataclass(frozen=True)
@@ -83,59 +84,6 @@ class Prices:
 
 
 @dataclass(frozen=True)
-class Past:
-    """Past forecasts together: quarters, faults expected and seen, desk counts and how many lay within limits."""
-
-    quarters: int = 0
-    expected: float | None = None
-    came: int | None = None
-    counts: int = 0
-    within: int = 0
-
-
-@dataclass(frozen=True)
-class Leading:
-    """The desk with most faults."""
-
-    desk: str
-    faults: int
-
-
-@dataclass(frozen=True)
-class Tickets:
-    """What became of the tickets of the quarter, and how many of the open ones will prove faults (None where none is open)."""
-
-    tickets: int = 0
-    no_fault_found: int = 0
-    not_the_desk: int = 0
-    slot_or_supply: int = 0
-    returns: int = 0
-    repeated: int = 0
-    open: int = 0
-    open_expected: float | None = None
-
-
-@dataclass(frozen=True)
-class Forecast:
-    """What was forecast for the quarter, all desks together, and what came; None where nothing was."""
-
-    expected: float | None = None
-    came: int = 0
-    is_outside: bool = False
-    low: float = 0.0
-    high: float = 0.0
-
-
-@dataclass(frozen=True)
-class Asked:
-    """What all decisions together take."""
-
-    cost: float | None
-    hours: float | None
-    number: int
-
-
-@dataclass(frozen=True)
 class OnTheBench:
     """The modules that wait on the bench, how many more than are named, and the hours kept for them."""
 
@@ -144,18 +92,15 @@ class OnTheBench:
     queue_hours: float
 
 
-@dataclass(frozen=True)
-class Strip:
-    """A desk as a strip of slots, and what is said of it."""
-
-    desk: str
-    said: str
-    slots: tuple
-
-
 @dataclass
 class Page:
-    """What the report says beside the answers themselves."""
+    """What the report says beside the answers themselves.
+
+    ``leading`` is the desk with most faults, ``tickets`` what became of the tickets of the quarter (``open_expected``: how many of
+    the open ones will prove faults, None where none is open), ``forecast_now`` what was forecast for it, all desks together, and
+    what came, ``past`` the past forecasts together, desk counts and how many lay within limits; ``asked`` what all decisions
+    together take: cost, hours and their number.
+    """
 
     quarter: str
     period: str
@@ -165,18 +110,18 @@ class Page:
     days_so_far: Markup | None = None
     warnings: tuple = ()
     rows: tuple[Row, ...] = ()
-    leading: Leading | None = None
-    tickets: Tickets = Tickets()
+    leading: dict | None = None
+    tickets: dict | None = None
     has_forecasts: bool = False
     has_air: bool = False
-    forecast_now: Forecast = Forecast()
+    forecast_now: dict | None = None
     minutes_before: float | None = None
-    past: Past = Past()
+    past: dict | None = None
     prices: Prices = Prices()
     currency: str = ""
     decisions: tuple[Decision, ...] = ()
     proposed: object = None
-    asked: Asked | None = None
+    asked: dict | None = None
     anyway: tuple = ()
     outcome: Markup = Markup("")
     doubts: tuple = ()
@@ -190,11 +135,6 @@ class Page:
     reminder: str = ""
     cautions: tuple[str, ...] = ()
     figures: dict = field(default_factory=dict)
-    policy: str = POLICY
-    style: Markup = Markup("")
-    drawings: tuple = ()
-    plotly: Markup = Markup("")
-    script: Markup = Markup("")
 
 
 def write_page(made: Page, **answers) -> str:
@@ -202,18 +142,16 @@ def write_page(made: Page, **answers) -> str:
     figures = {name: one for name, one in made.figures.items() if one is not None}
     for sheet in made.evidence:
         figures |= {part.figure.name: part.figure for part in sheet.parts if part.figure is not None}
-    made.style = Markup(_resource("report.css").replace("PERIOD", made.period))
-    made.drawings = tuple(
+    drawings = tuple(
         {"id": f"{one.name}-{size}", "json": Markup(_figure_json(figure))}
         for one in figures.values()
         for size, figure in (("w", one.wide), ("n", one.narrow))
     )
-    if made.drawings:
-        from plotly.offline import get_plotlyjs
-
-        made.plotly, made.script = Markup(_inline(get_plotlyjs())), Markup(_resource("report.js"))
+    head = {"policy": POLICY, "style": Markup(_resource("report.css").replace("PERIOD", made.period))}
+    script = Markup(drawing_script("report.js")) if drawings else ""
     named = {"faults": None, "ways": None, "strips": None} | made.figures
-    return str(page("report.html.j2", page=made, figures=named, **answers))
+    more = {"figures": named, "drawings": drawings, "script": script}
+    return str(page("report.html.j2", page=made, **head, **more, **answers))
 
 
 def _of_days(days: int | None) -> str:
@@ -226,12 +164,11 @@ def fault_figure(history, past, ahead, next_quarter: str, days: int | None = Non
     totals = history.groupby("quarter", sort=True)["faults"].sum().tail(QUARTERS_DRAWN)
     if len(totals) < 2:
         return None
-    forecasts = [(row["quarter"], row["expected"], row["low"], row["high"]) for row in past]
     expected = ahead.faults if ahead else None
     return draw.in_two_widths(
         "faults",
         lambda width: page_counts.faults_and_forecasts(
-            width, list(totals.index), [int(one) for one in totals], forecasts, expected, next_quarter
+            width, list(totals.index), [int(one) for one in totals], past, expected, next_quarter
         ),
         wide=draw.HALF,
         source=f"Faults {_of_days(days)}. Short bar: forecast; grey: its 90 % limits.",
@@ -297,14 +234,11 @@ def strips_figure(where):
         return None
     steps = shade_steps(values[-1], values[0])
     unit = "session minutes a slot" if where.counts_minutes else "faults a slot"
-    desks = [
-        Strip(
-            desk=one.desk,
-            said=f"{shown(one.value)} {'min' if where.counts_minutes else one_or_many(one.value, 'fault')} expected, {several(len(one.slots), 'slot')}",
-            slots=one.slots,
-        )
-        for one in where.strips
-    ]
+    desks = []
+    for one in where.strips:
+        lost = "min" if where.counts_minutes else one_or_many(one.value, "fault")
+        said = f"{shown(one.value)} {lost} expected, {several(len(one.slots), 'slot')}"
+        desks.append(SimpleNamespace(desk=one.desk, said=said, slots=one.slots))
     return draw.in_two_widths(
         "strips",
         lambda width: page_plans.desk_strips(width, desks, steps=steps, unit=unit),
@@ -317,21 +251,15 @@ def marks_of(where):
     """The small drawings within the table of slots: a dot on its line, for what is expected and for the place."""
     top = max((one.high for one in where.next), default=1.0)
     far = max((one.place_high for one in where.next), default=1)
+
+    def marks(width: int, ends) -> tuple[Markup, ...]:
+        return tuple(draw.mark(width, *at, number < 3) for number, at in enumerate(ends))
+
+    values = [(one.low / top, one.value / top, one.high / top) for one in where.next]
+    places = [(one.place_low, one.place, one.place_high) for one in where.next]
     return {
-        "values": tuple(
-            draw.mark(VALUE_PX, one.low / top, one.value / top, one.high / top, number < 3)
-            for number, one in enumerate(where.next)
-        ),
-        "places": tuple(
-            draw.mark(
-                PLACE_PX,
-                (one.place_low - 1) / far,
-                (one.place - 1) / far,
-                (one.place_high - 1) / far,
-                number < 3,
-            )
-            for number, one in enumerate(where.next)
-        ),
+        "values": marks(VALUE_PX, values),
+        "places": marks(PLACE_PX, [[(place - 1) / far for place in ends] for ends in places]),
         "value_axis": draw.mark_axis(VALUE_PX, 0, top),
         "place_axis": draw.mark_axis(PLACE_PX, 1, far),
     }

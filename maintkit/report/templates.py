@@ -43,7 +43,7 @@ NAMED = 5  # names a sentence gives before it counts the rest
 class Number(float):
     """A number of the facts that knows its name; anything reckoned from it is a plain number again."""
 
-    def __new__(cls, value, name: str, unit: str = ""):
+    def __new__(cls, value, name: str):
         made = super().__new__(cls, value)
         made.name, made.is_whole = name, isinstance(value, numbers.Integral)
         return made
@@ -277,14 +277,14 @@ def one_or_many(value, one: str, many: str | None = None) -> str:
     return one if shown(value) == "1" else many or f"{one}s"
 
 
-def limits(pair, unit: str = "", places: int | None = None, digits: int = 2):
+def limits(pair, unit: str = "", places: int | None = None):
     """Both limits, or the one there is: ``2.0 to 3.4``, ``at least 2.0``; a blank where there is none.
 
     Takes a pair, or a record with ``low`` and ``high``.
     """
     low, high = pair if isinstance(pair, tuple) else (pair.low, pair.high)
     low, high = (None if one is None or not math.isfinite(one) else one for one in (low, high))
-    write = partial(number, places=places, digits=digits)
+    write = partial(number, places=places)
     tail = f" {unit}" if unit else ""
     if low is not None and high is not None:
         return Markup("{} to {}{}").format(write(low), write(high), tail)
@@ -293,13 +293,13 @@ def limits(pair, unit: str = "", places: int | None = None, digits: int = 2):
     return Markup("at most {}{}").format(write(high), tail) if high is not None else BLANK
 
 
-def estimate(record, unit: str = "", places: int | None = None, digits: int = 2):
+def estimate(record, unit: str = "", places: int | None = None):
     """A value with its limits in brackets: ``2.6 (2.0 to 3.4)``; the limit alone where there is no value."""
-    span = limits(record, places=places, digits=digits)
+    span = limits(record, places=places)
     tail = f" {unit}" if unit else ""
     if record.value is None or not math.isfinite(record.value):
         return Markup("{}{}").format(span, tail)
-    main = number(record.value, places=places, digits=digits)
+    main = number(record.value, places=places)
     return main if span == BLANK else Markup("{}{} ({})").format(main, tail, span)
 
 
@@ -331,10 +331,10 @@ def percent(value, places: int = 0):
     return Markup("{}\N{NO-BREAK SPACE}%").format(_with(value, said))
 
 
-def percent_limits(pair, places: int = 0, unit: str = "\N{NO-BREAK SPACE}%"):
+def percent_limits(pair, unit: str = "\N{NO-BREAK SPACE}%"):
     """Both limits of a share, as percentages: ``8 to 21 %``; without ``unit`` where it stands before them."""
     low, high = pair if isinstance(pair, tuple) else (pair.low, pair.high)
-    return Markup("{} to {}{}").format(*(_with(one, f"{100 * one:.{places}f}") for one in (low, high)), unit)
+    return Markup("{} to {}{}").format(*(_with(one, f"{100 * one:.0f}") for one in (low, high)), unit)
 
 
 def listed(names, joint: str = "and") -> Markup:
@@ -351,7 +351,7 @@ def listed(names, joint: str = "and") -> Markup:
     return Markup(f"{{}} {joint} {{}}").format(Markup(", ").join(names[:-1]), names[-1])
 
 
-def first_five(names, one: str = "", many: str | None = None, most: int = NAMED) -> Markup:
+def first_five(names, one: str = "") -> Markup:
     """The first five names and how many more there are.
 
     Examples
@@ -360,11 +360,11 @@ def first_five(names, one: str = "", many: str | None = None, most: int = NAMED)
     ('A and B', 'A, B, C, D, E and 2 more desks', 'A, B, C, D, E and 1 more desk')
     """
     names = list(names)
-    if len(names) <= most:
+    rest = len(names) - NAMED
+    if rest <= 0:
         return listed(names)
-    rest = len(names) - most
-    noun = f" {one_or_many(rest, one, many)}" if one else ""
-    return listed([*names[:most], f"{rest:,} more{noun}"])
+    noun = f" {one_or_many(rest, one)}" if one else ""
+    return listed([*names[:NAMED], f"{rest:,} more{noun}"])
 
 
 def length_is(rows, one: str, many: str) -> str:

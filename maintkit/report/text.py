@@ -47,6 +47,18 @@ def wrapped(text: str, *, width: int) -> list[str]:
     return [figure_text(line) for line in textwrap.wrap(visible(text), width)] or [""]
 
 
+def shortened(name, most: int) -> str:
+    """A name of at most so many characters, the last of a longer one an ellipsis.
+
+    Examples
+    --------
+    >>> shortened("Heron", 5), shortened("Lapwing", 5)
+    ('Heron', 'Lapw…')
+    """
+    name = visible(str(name))
+    return name if len(name) <= most else f"{name[: most - 1]}…"
+
+
 def words(name: str) -> str:
     """A name as words: ``module_type`` reads "module type"."""
     return str(name).replace("_", " ").strip()

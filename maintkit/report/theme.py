@@ -3,6 +3,8 @@
 import math
 from datetime import date
 
+from maintkit.report.sketch import Sketch, line
+from maintkit.report.tables import number_text
 from maintkit.report.text import figure_text, wrapped
 
 # Colours after Okabe & Ito (2008), "Color Universal Design", from memory, dark first; yellow, lost on paper, is out.
@@ -17,7 +19,6 @@ INKS = (
     "#1F6A96",
 )  # the same, dark enough for words
 DASHES = ("solid", "dash", "dot", "dashdot", "longdash", "longdashdot", "8px 3px 2px 3px 2px 3px")
-SYMBOLS = ("circle", "square", "diamond", "triangle-up", "x", "triangle-down", "cross")
 SHADES = ((0.0, "#edf2f7"), (0.35, "#a9c4de"), (0.7, "#3f78b0"), (1.0, "#0b2f5c"))
 GREY = "#555555"
 FONT = "system-ui, -apple-system, 'Segoe UI', Roboto, 'Liberation Sans', Arial, sans-serif"
@@ -40,28 +41,22 @@ _AXIS = {
 
 
 def style(number: int) -> dict[str, str]:
-    """Colour, ink, dash and symbol of the group with that number; no two of the first 49 are alike."""
+    """Colour, ink and dash of the group with that number; no two of the first 49 are alike."""
     turn = number // len(COLOURS)
     return {
         "colour": COLOURS[number % 7],
         "ink": INKS[number % 7],
         "dash": DASHES[(number + turn) % 7],
-        "symbol": SYMBOLS[(number + turn) % 7],
     }
 
 
 def empty_figure(title: str, *, plot_px: int, left_px: int = 58, right_px: int = 16, bottom_px: int = 48):
-    """A figure with the house layout and a title wrapped for width; the plot is ``plot_px`` high, the width the page's.
+    """A sketch with the house layout and a title wrapped for width; the plot is ``plot_px`` high, the width the page's.
 
     ``layout.meta`` keeps the title unwrapped and the height it takes, so that a page can set it as its own heading.
     """
-    from maintkit.report.drawing import Drawing
-
-    lines = wrapped(title, width=TITLE_WIDTH)
-    title_px = TITLE_LINE_PX * len(lines) + 6
-    height = plot_px + title_px + 14 + bottom_px
-    return Drawing(
-        layout={
+    figure = Sketch(
+        {
             "template": {
                 "layout": {
                     "font": {"family": FONT, "size": 12, "color": "#1a1a1a"},
@@ -72,43 +67,39 @@ def empty_figure(title: str, *, plot_px: int, left_px: int = 58, right_px: int =
                     "colorway": list(COLOURS),
                 }
             },
-            "title": {
-                "text": "<br>".join(lines),
-                "x": 0,
-                "xref": "container",
-                "xanchor": "left",
-                "y": 1 - 26 / height,
-                "yref": "container",
-                "yanchor": "bottom",
-                "pad": {"l": 14},
-                "font": {"size": 16},
-            },
-            "meta": {"title": str(title), "title_px": title_px},
-            "height": height,
-            "margin": {"l": left_px, "r": right_px, "t": title_px + 14, "b": bottom_px, "pad": 0},
+            "height": plot_px + 14 + bottom_px,
+            "margin": {"l": left_px, "r": right_px, "t": 14, "b": bottom_px, "pad": 0},
             "showlegend": False,
             "dragmode": False,
             "hovermode": "closest",
         }
     )
+    title = titled(figure, title).layout["title"]
+    title |= {"xref": "container", "yref": "container", "yanchor": "bottom"}
+    title["y"] = 1 - 26 / figure.layout["height"]
+    return figure
+
+
+def titled(figure, title: str):
+    """The sketch with its sentence above it, as wide as the page."""
+    lines = wrapped(title, width=TITLE_WIDTH)
+    title_px, margin = TITLE_LINE_PX * len(lines) + 6, figure.layout["margin"]
+    figure.update_layout(
+        title={"text": "<br>".join(lines), "x": 0, "xanchor": "left", "font": {"size": 16}, "pad": {"l": 14}},
+        meta={"title": str(title), "title_px": title_px},
+        height=figure.layout["height"] + title_px,
+        width=None,
+        margin=margin | {"t": margin["t"] + title_px},
+    )
+    return figure
 
 
 def note_below(figure, note: str, *, below_px: int, width: int = 58) -> None:
     """Grey small print under the plot, beginning ``below_px`` under its lower edge; the margin must hold it."""
-    figure.add_annotation(
-        text="<br>".join(wrapped(note, width=width)),
-        x=0,
-        xref="paper",
-        y=0,
-        yref="paper",
-        yshift=-below_px,
-        xshift=14 - figure.layout.margin.l,
-        xanchor="left",
-        yanchor="top",
-        align="left",
-        showarrow=False,
-        font={"size": 11, "color": GREY},
-    )
+    where = dict(xref="paper", yref="paper", xanchor="left", yanchor="top", align="left")
+    where |= {"xshift": 14 - figure.layout["margin"]["l"], "yshift": -below_px}
+    font = {"size": 11, "color": GREY}
+    figure.write("<br>".join(wrapped(note, width=width)), 0, 0, **where, font=font)
 
 
 def note_px(note: str, width: int = 58) -> int:
@@ -147,6 +138,11 @@ def nice_ticks(low: float, high: float, *, most: int = 6) -> list[float]:
     return [round(step * number, 10) for number in range(first, last + 1)]
 
 
+def ticked(ticks: list[float]) -> dict:
+    """What an axis is told to have these ticks, each with its number."""
+    return {"tickvals": ticks, "ticktext": [number_text(tick) for tick in ticks]}
+
+
 def pushed_apart(middles: list[float], heights: list[float]) -> list[float]:
     """Positions as near as may be to those given, in their order, no two labels overlapping.
 
@@ -161,6 +157,12 @@ def pushed_apart(middles: list[float], heights: list[float]) -> list[float]:
         least = placed[below] + (heights[below] + heights[above]) / 2
         placed[above] = max(placed[above], least)
     return placed
+
+
+def upright_line(figure, x: float, **where) -> None:
+    """A dashed line over the whole height of the plot."""
+    where |= {"xref": "x", "yref": "y domain"}
+    line(figure, x, 0, x, 1, colour=GREY, width=1.5, dash="dash", **where)
 
 
 def drawn_of(drawn: int, all_of: int, which: str = "the first") -> str:
@@ -182,27 +184,12 @@ def label_line_ends(
     scale = plot_px / (y_range[1] - y_range[0])
     wanted = [(y - y_range[0]) * scale for _, y in ends.values()]
     placed = pushed_apart(wanted, [LINE_PX * len(lines[name]) for name in ends])
-    figure.add_annotations(
-        [
-            dict(
-                text="<br>".join(lines[name]),
-                x=x,
-                y=y,
-                xref="x",
-                yref="y",
-                xshift=5,
-                yshift=placed[number] - wanted[number],
-                xanchor="left",
-                yanchor="middle",
-                align="left",
-                showarrow=False,
-                bgcolor="rgba(255,255,255,0.75)",
-                borderpad=0,
-                font={"size": 12, "color": style(number)["ink"]},
-            )
-            for number, (name, (x, y)) in enumerate(ends.items())
-        ]
-    )
+    look = dict(xref="x", yref="y", xanchor="left", yanchor="middle", align="left", xshift=5)
+    look |= dict(bgcolor="rgba(255,255,255,0.75)", borderpad=0)
+    for number, (name, (x, y)) in enumerate(ends.items()):
+        font = {"size": 12, "color": style(number)["ink"]}
+        shift = placed[number] - wanted[number]
+        figure.write("<br>".join(lines[name]), x, y, yshift=shift, font=font, **look)
 
 
 def named_text(name: str, text: str) -> str:

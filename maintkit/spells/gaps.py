@@ -10,13 +10,8 @@ from maintkit.records.drafting import DRAFTED
 if TYPE_CHECKING:
     import duckdb
 
-MISSED = (
-    "power",
-    "positions",
-    "part_types",
-    "parts_list",
-    "readings",
-)  # tables whose lack is worth a sentence
+# tables whose lack is worth a sentence
+MISSED = ("power", "positions", "part_types", "parts_list", "readings")
 
 
 def find_gaps(connection: duckdb.DuckDBPyConnection, tally: dict[str, int]) -> tuple[str, ...]:

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
 PREFIX = "ready_"  # of the tables, beside those of the records
 WORDS = "symptom_words"
+ASKED = ("record_end", "clock", "cause_rule", "return_days")  # of the evidence, kept as columns
 
 
 class StoredTables:
@@ -35,15 +36,8 @@ def store_evidence(connection: duckdb.DuckDBPyConnection, evidence: Evidence, ke
     """Put the evidence, and the words its tickets were sorted by, into the store in place of any that lies there; all or nothing."""
     here = StoredTables(connection)
     named = {table: evidence.kept.name(table) for table in evidence.kept.tables} | {WORDS: f"temp.{WORDS}"}
-    about = [
-        key,
-        evidence.record_end,
-        evidence.clock,
-        evidence.cause_rule,
-        evidence.return_days,
-        json.dumps(evidence.tally),
-        json.dumps(evidence.gaps),
-    ]
+    asked = [getattr(evidence, name) for name in ASKED]
+    about = [key, *asked, json.dumps(evidence.tally), json.dumps(evidence.gaps)]
     connection.begin()
     try:
         for table, source in named.items():
@@ -74,13 +68,5 @@ def stored_evidence(connection: duckdb.DuckDBPyConnection, key: str) -> Evidence
     if found is None or found[0] != key:
         return None
     connection.execute(f"create or replace temp table {WORDS} as from {here.name(WORDS)}")
-    record_end, clock, cause_rule, return_days, tally, gaps = found[1:]
-    return Evidence(
-        here,
-        json.loads(tally),
-        tuple(json.loads(gaps)),
-        record_end=record_end,
-        clock=clock,
-        cause_rule=cause_rule,
-        return_days=return_days,
-    )
+    _, *asked, tally, gaps = found
+    return Evidence(here, json.loads(tally), tuple(json.loads(gaps)), **dict(zip(ASKED, asked, strict=True)))

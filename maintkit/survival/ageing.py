@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from maintkit.notes import sentence
+from maintkit.survival.newton import by_cluster, sandwich
 from maintkit.survival.results import Estimate, SpellError, three_digits
 
 FEWEST_READINGS = 5
@@ -64,11 +65,8 @@ class Drift:
         row = np.array([1.0, hours])
         middle = self.intercept + self.slope.value * hours
         reach = _student(self.level, self.freedom) * np.sqrt(row @ self.covariance @ row)
-        low, value, high = np.exp([middle - reach, middle, middle + reach])
-        note = self._forecast(hours)
-        return Estimate(
-            float(value), float(low), float(high), self.level, self.readings, self.slope.exposure, note
-        )
+        about = self.level, self.readings, self.slope.exposure, self._forecast(hours)
+        return Estimate.of_log(middle, reach, *about)
 
     def age_at(self, ratio) -> Estimate:
         """Age at which the mean reading passes ``ratio`` times the first value.
@@ -87,15 +85,7 @@ class Drift:
             value, note = None, sentence("ageing.away")
         else:
             note = self._forecast(value)
-        return Estimate(
-            value if value is None else float(value),
-            low,
-            high,
-            self.level,
-            self.readings,
-            self.slope.exposure,
-            note,
-        )
+        return Estimate(value, low, high, self.level, self.readings, self.slope.exposure, note)
 
     def _forecast(self, hours):
         if not hours > self.oldest_hours:
@@ -148,16 +138,9 @@ def drift(age_hours, ratio, module, *, level=0.90) -> Drift:
     coefficients, covariance, freedom = _line(age, log_ratio, row, modules)
     reach = _student(level, freedom) * np.sqrt(covariance[1, 1])
     note = sentence("ageing.one_module") if modules == 1 else ""
-    slope = Estimate(
-        float(coefficients[1]),
-        float(coefficients[1] - reach),
-        float(coefficients[1] + reach),
-        level,
-        n,
-        total,
-        note,
-    )
-    return Drift(slope, float(coefficients[0]), covariance, float(freedom), n, modules, oldest, level, note)
+    intercept, slope = coefficients
+    slope = Estimate(slope, slope - reach, slope + reach, level, n, total, note)
+    return Drift(slope, float(intercept), covariance, float(freedom), n, modules, oldest, level, note)
 
 
 def corner_shift(capacitance_ratio):
@@ -205,10 +188,8 @@ def _line(age, log_ratio, row, modules):
     if modules == 1:
         covariance, freedom = inverse * (residual @ residual / (n - 2)), n - 2
     else:
-        summed = np.zeros((modules, 2))
-        np.add.at(summed, row, design * residual[:, None])
-        covariance = inverse @ (summed.T @ summed) @ inverse * modules / (modules - 1) * (n - 1) / (n - 2)
-        freedom = modules - 1
+        by_module = by_cluster(design * residual[:, None], row)
+        covariance, freedom = sandwich(inverse, by_module) * (n - 1) / (n - 2), modules - 1
     back = np.diag([1.0, 1 / unit])
     return back @ coefficients, back @ covariance @ back, freedom
 

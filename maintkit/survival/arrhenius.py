@@ -54,16 +54,8 @@ class ArrheniusFit:
         energy = self.energy_ev
         if energy.value is None:
             return energy
-        ends = sorted(np.exp(np.array([energy.low, energy.high]) * step))
-        return Estimate(
-            float(np.exp(energy.value * step)),
-            float(ends[0]),
-            float(ends[1]),
-            energy.level,
-            self.failures,
-            self.exposure,
-            self.note,
-        )
+        ends = sorted(np.exp([energy.low * step, energy.high * step]))
+        return Estimate(np.exp(energy.value * step), *ends, *self._about)
 
     def life_at(self, celsius, *, failed=0.5) -> Estimate:
         """Age by which the share ``failed`` has failed at that temperature, in the unit of the spells."""
@@ -75,16 +67,11 @@ class ArrheniusFit:
         row = np.array([1.0, float(inverse_ev(celsius)), self.sigma * z])
         middle = self.intercept + self.energy_ev.value * row[1] + row[2]
         reach = ndtri((1 + self.energy_ev.level) / 2) * np.sqrt(row @ self.covariance @ row)
-        low, value, high = np.exp([middle - reach, middle, middle + reach])
-        return Estimate(
-            float(value),
-            float(low),
-            float(high),
-            self.energy_ev.level,
-            self.failures,
-            self.exposure,
-            self.note,
-        )
+        return Estimate.of_log(middle, reach, *self._about)
+
+    @property
+    def _about(self) -> tuple:
+        return self.energy_ev.level, self.failures, self.exposure, self.note
 
 
 def fit_arrhenius(
@@ -127,6 +114,8 @@ def fit_arrhenius(
     >>> round(fit.energy_ev.value, 2)
     0.76
     """
+    from scipy.special import ndtri
+
     data = _checked((entry, exit, event, air_c, weight), distribution)
     entry, exit, event, x, weight = data
     failures, exposure = float(weight[event].sum()), float(np.sum(weight * (exit - entry)))
@@ -137,21 +126,11 @@ def fit_arrhenius(
         none = Estimate(None, None, None, level, failures, exposure, note)
         return ArrheniusFit(none, None, None, None, None, distribution, failures, exposure, note)
     theta, covariance, loglik = _uncentred(fit, data, cluster, distribution)
-    reach = _normal((1 + level) / 2) * np.sqrt(covariance[1, 1])
-    note = sentence("arrhenius.by_module") if cluster is not None else ""
-    low, value, high = (float(theta[1] + sign * reach) for sign in (-1, 0, 1))
-    energy = Estimate(value, low, high, level, failures, exposure, note)
-    return ArrheniusFit(
-        energy,
-        float(theta[0]),
-        float(np.exp(theta[2])),
-        covariance,
-        float(loglik),
-        distribution,
-        failures,
-        exposure,
-        note,
-    )
+    reach = ndtri((1 + level) / 2) * np.sqrt(covariance[1, 1])
+    about = failures, exposure, sentence("arrhenius.by_module") if cluster is not None else ""
+    energy = Estimate(theta[1], theta[1] - reach, theta[1] + reach, level, *about)
+    intercept, sigma = float(theta[0]), float(np.exp(theta[2]))
+    return ArrheniusFit(energy, intercept, sigma, covariance, float(loglik), distribution, *about)
 
 
 def _checked(columns, distribution):
@@ -256,9 +235,3 @@ def _uncentred(theta, data, cluster, distribution):
     if cluster is not None:
         covariance = sandwich(covariance, by_cluster(slope, cluster))
     return theta, shift @ covariance @ shift.T, loglik
-
-
-def _normal(share):
-    from scipy.special import ndtri
-
-    return float(ndtri(share))

@@ -1,10 +1,10 @@
 """Which cause takes how many: cumulative incidence of competing causes of failure."""
 
 from dataclasses import dataclass
-from statistics import NormalDist
 
 import numpy as np
 
+from maintkit.survival.kaplan_meier import log_log_limits
 from maintkit.survival.spell_rows import (
     failed_at,
     group_codes,
@@ -103,7 +103,8 @@ def cumulative_incidence(entry, exit, cause, weight=None, *, level=0.90) -> Cumu
     before = np.concatenate([[1.0], event_free[:-1]])
     incidence = np.cumsum((before / at_risk)[:, None] * failures, axis=0)
     std_error = _std_error(before, at_risk, left, failures, incidence)
-    low, high = _limits(incidence, std_error, level)
+    relative = np.divide(std_error, incidence, out=np.zeros(incidence.shape), where=incidence > 0)
+    low, high = log_log_limits(incidence, relative, level)
     return CumulativeIncidence(
         causes, time, at_risk, event_free, failures, incidence, std_error, low, high, level, rows.exposure
     )
@@ -121,14 +122,3 @@ def _std_error(before, at_risk, left, failures, incidence):
         + np.cumsum(incidence**2 * hazard_spread + own + 2 * incidence * shared, axis=0)
     )
     return np.sqrt(np.maximum(variance, 0.0))
-
-
-def _limits(incidence, std_error, level):
-    z = NormalDist().inv_cdf((1 + level) / 2)
-    inside = (incidence > 0) & (incidence < 1)
-    log_f = np.log(np.where(inside, incidence, 0.5))
-    spread = np.where(inside, z * std_error / (np.where(inside, incidence, 0.5) * -log_f), 0.0)
-    with np.errstate(over="ignore"):  # of a spread beyond measure the limit is nought
-        low = np.where(inside, np.exp(log_f * np.exp(spread)), incidence)
-    high = np.where(inside, np.exp(log_f * np.exp(-spread)), incidence)
-    return low, high

@@ -11,7 +11,6 @@ from maintkit.survival.designs import checked_design, middle_and_spread, tellabl
 from maintkit.survival.newton import LARGEST_EFFECT, by_cluster, climb
 from maintkit.survival.results import Estimate
 from maintkit.survival.spell_rows import (
-    SpellRows,
     group_codes,
     refuse_bad_level,
     refuse_unequal_lengths,
@@ -71,17 +70,10 @@ class CoxModel:
         return tuple(map(self._hazard_ratio, self.coefficients.tolist(), reach.tolist()))
 
     def _hazard_ratio(self, b, wide):
+        about = self.level, self.failures, self.exposure, self.note
         if np.isnan(b):
-            return Estimate(None, None, None, self.level, self.failures, self.exposure, self.note)
-        return Estimate(
-            float(np.exp(b)),
-            float(np.exp(b - wide)),
-            float(np.exp(b + wide)),
-            self.level,
-            self.failures,
-            self.exposure,
-            self.note,
-        )
+            return Estimate(None, None, None, *about)
+        return Estimate.of_log(b, wide, *about)
 
     @property
     def p(self) -> np.ndarray | None:
@@ -152,20 +144,20 @@ def cox(
     """
     refuse_bad_level(level)
     design, names = checked_design(design, np.size(exit), names)
-    strata, kept = _labels("stratum", stratum, np.size(exit)), _kept(weight, np.size(exit))
-    clusters = None if cluster is None else _labels("cluster", cluster, np.size(exit))[kept]
+    strata = _labels("stratum", stratum, np.size(exit))
+    clusters = None if cluster is None else _labels("cluster", cluster, np.size(exit))
     rows = spell_rows(entry, exit, event, weight)
-    design, strata = design[kept], strata[kept]
-    failures = float(rows.weight[rows.event].sum())
-    nothing = CoxModel(names, None, None, None, None, None, None, None, failures, rows.exposure, level)
+    design, strata = design[rows.kept], strata[rows.kept]
+    clusters = None if clusters is None else clusters[rows.kept]
+    nothing = CoxModel(names, None, None, None, None, None, None, None, rows.failures, rows.exposure, level)
     told, used = tellable(design, rows.event)
-    reason = _too_little(failures) or without_gaps(design, names, strata) or _none_told(names, told)
+    reason = _too_little(rows.failures) or without_gaps(design, names, strata) or _none_told(names, told)
     told_names = tuple(name for name, one in zip(names, told, strict=True) if one)
     if not reason and not told.all():
         reason = without_gaps(design[used][:, told], told_names, strata[used])
     if reason:
         return replace(nothing, note=reason)
-    rows = SpellRows(rows.entry[used], rows.exit[used], rows.event[used], rows.weight[used])
+    rows = rows.some(used)
     clusters = None if clusters is None else clusters[used]
     found = _fitted(nothing, told_names, rows, design[used][:, told], strata[used], clusters, ties)
     return found if found.coefficients is None or told.all() else _spread_out(found, told)
@@ -177,10 +169,7 @@ def _fitted(nothing, told_names, rows, design, strata, clusters, ties) -> CoxMod
     sets = risk_sets(rows, (design - middle) / spread, strata, ties)
     top = climb(lambda b: partial_loglik(sets, b), np.zeros(len(spread)))
     if top is None or np.any(np.abs(top[0]) > LARGEST_EFFECT):
-        return replace(
-            nothing,
-            note=sentence("cox.parted"),
-        )
+        return replace(nothing, note=sentence("cox.parted"))
     tied = tied_up(-top[3], told_names, FLATTEST)
     if tied:
         return replace(nothing, note=tied)
@@ -215,14 +204,9 @@ def _spread_out(found, told):
     """The model with nan for the covariates that could not be estimated, and a note that names them."""
     place = np.flatnonzero(told)
 
-    def vector(values):
-        whole = np.full(len(told), np.nan)
-        whole[place] = values
-        return whole
-
-    def matrix(values):
-        whole = np.full((len(told), len(told)), np.nan)
-        whole[np.ix_(place, place)] = values
+    def spread(values):
+        whole = np.full((len(told),) * values.ndim, np.nan)
+        whole[np.ix_(*[place] * values.ndim)] = values
         return whole
 
     left_out = [name for name, one in zip(found.names, told, strict=True) if not one]
@@ -230,12 +214,12 @@ def _spread_out(found, told):
     note = f"{_one_side(left_out)}, so no hazard ratio can be given for {for_what}. {found.note}".strip()
     return replace(
         found,
-        coefficients=vector(found.coefficients),
-        covariance=matrix(found.covariance),
-        model_covariance=matrix(found.model_covariance),
-        proportional_p=vector(found.proportional_p),
+        coefficients=spread(found.coefficients),
+        covariance=spread(found.covariance),
+        model_covariance=spread(found.model_covariance),
+        proportional_p=spread(found.proportional_p),
         note=note,
-        clusters_that_count=None if found.clusters == 0 else vector(found.clusters_that_count),
+        clusters_that_count=None if found.clusters == 0 else spread(found.clusters_that_count),
     )
 
 
@@ -245,11 +229,6 @@ def _labels(name, labels, rows):
     code = group_codes(labels)[1]
     refuse_unequal_lengths(exit=range(rows), **{name: code})
     return code
-
-
-def _kept(weight, rows):
-    kept = np.ones(rows, bool)
-    return kept if weight is None or np.size(weight) != rows else np.ravel(np.asarray(weight, float)) > 0
 
 
 def _too_little(failures):

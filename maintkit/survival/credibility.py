@@ -38,9 +38,8 @@ class Credibility:
 
 
 NO_SPREAD = 0.5  # probability that groups do not differ at all, before anything is seen
-RATIOS = np.arange(
-    0.0, 1.0, 0.02
-)  # of the variance between groups to all variance, each as likely as the next
+# of the variance between groups to all variance, each as likely as the next
+RATIOS = np.arange(0.0, 1.0, 0.02)
 
 
 def credibility(group_mean, n, variance, *, cautious: bool = False) -> Credibility:
@@ -85,20 +84,16 @@ def credibility(group_mean, n, variance, *, cautious: bool = False) -> Credibili
         between = _between_averaged(own, size, within, np.broadcast_to(variance, n.shape)[seen])
     else:
         between = _between(own, size, pooled, within)
-    share = (
-        np.where(seen, n * between / np.maximum(n * between + within, 1e-300), 0.0)
-        if between > 0
-        else np.zeros(len(n))
-    )
-    overall = float(np.sum(share[seen] * own) / share.sum()) if between > 0 else pooled
+    if not between > 0:
+        one, note = np.ones(len(n)), sentence("credibility.alike")
+        return Credibility(
+            pooled * one, 0 * one, np.sqrt(within / total) * one, pooled, within, between, note
+        )
+    share = np.where(seen, n * between / np.maximum(n * between + within, 1e-300), 0.0)
+    overall = float(np.sum(share[seen] * own) / share.sum())
     mean = overall + share * np.where(seen, group_mean - overall, 0.0)
-    spread = (
-        np.sqrt(between * (1 - share) * (1 + (1 - share) / share.sum()))
-        if between > 0
-        else (np.full(len(n), np.sqrt(within / total)))
-    )
-    note = "" if between > 0 else sentence("credibility.alike")
-    return Credibility(mean, share, spread, overall, within, between, note)
+    spread = np.sqrt(between * (1 - share) * (1 + (1 - share) / share.sum()))
+    return Credibility(mean, share, spread, overall, within, between)
 
 
 def _within(group_mean, n, variance):

@@ -4,21 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-CVS = (
-    0.0,
-    0.15,
-    0.3,
-    0.4,
-    0.5,
-    0.6,
-    0.7,
-    0.8,
-    0.9,
-    1.0,
-    1.2,
-    1.5,
-    2.0,
-)  # coefficients of variation looked at; 0 = no spread
+# coefficients of variation looked at; 0 = no spread
+CVS = (0.0, 0.15, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.2, 1.5, 2.0)
 BOTH = (0.4, 0.8, 1.5)  # those looked at for both at once
 NO_SPREAD = 0.2  # probability of none before anything is seen, for each
 ROUNDS, SWEEPS = 12, 4

@@ -5,17 +5,15 @@ import numpy as np
 from maintkit.notes import sentence
 from maintkit.survival.results import SpellError
 
-SMALLEST_SHARE = (
-    1e-9  # of a covariate's own spread left after the others explain it: below, there is nothing left
-)
+# of a covariate's own spread left after the others explain it: below, there is nothing left
+SMALLEST_SHARE = 1e-9
 
 
 def checked_design(design, rows, names=None):
     """The covariates as floats (n, p) and their names; SpellError where a number is missing or the lengths differ."""
     design = np.asarray(design, float)
-    design = (
-        design.reshape(rows, -1) if design.size == 0 or design.ndim == 1 and len(design) == rows else design
-    )
+    if design.size == 0 or design.ndim == 1 and len(design) == rows:
+        design = design.reshape(rows, -1)
     if design.ndim != 2 or len(design) != rows:
         raise SpellError(
             f"The design must have one row a spell; found shape {design.shape} for {rows} spells."

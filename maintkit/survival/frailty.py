@@ -5,6 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from maintkit.notes import sentence
+from maintkit.survival.newton import climb, edge_p
+from maintkit.survival.rates import poisson_limits
 from maintkit.survival.results import SpellError, three_digits
 
 MOST_SHAPE = 1e6  # a spread of a thousandth cannot be told from none
@@ -30,8 +32,6 @@ class GammaPoisson:
         What it was reckoned from.
     level : float
         Level of the limits.
-    scale_known : bool
-        True where the mean factor was given and not estimated.
     note : str
         What the reader must know.
     """
@@ -46,7 +46,6 @@ class GammaPoisson:
     counts: np.ndarray
     expected: np.ndarray
     level: float
-    scale_known: bool = False
     note: str = ""
 
     def __str__(self) -> str:
@@ -78,7 +77,7 @@ class GammaPoisson:
         return float(low), float(high)
 
 
-def gamma_poisson(counts, expected, *, fixed=None, level=0.90) -> GammaPoisson:
+def gamma_poisson(counts, expected, *, level=0.90) -> GammaPoisson:
     """Each module's factor on its expected events, shrunk toward the others as far as the data ask.
 
     Parameters
@@ -87,8 +86,6 @@ def gamma_poisson(counts, expected, *, fixed=None, level=0.90) -> GammaPoisson:
         Events of each module.
     expected : array_like, shape (n,)
         Events expected of it given its parts and ages; or its exposure, then the factors are rates.
-    fixed : float, optional
-        The mean factor where it is known (1 for "as expected"); estimated when left out.
     level : float
         Level of the limits.
 
@@ -112,31 +109,20 @@ def gamma_poisson(counts, expected, *, fixed=None, level=0.90) -> GammaPoisson:
     >>> fit.posterior_mean.round(2)
     array([3.4, 0.2, 0.6, 0.2, 0.6])
     """
-    counts, expected = _checked(counts, expected, fixed, level)
-    scale_known = fixed is not None
-    scale = float(fixed) if scale_known else counts.sum() / expected.sum()
+    counts, expected = _checked(counts, expected, level)
+    scale = counts.sum() / expected.sum()
     chance = _poisson_loglik(counts, scale * expected)
-    shape, fitted, loglik = _most_likely(counts, expected, scale, scale_known)
+    shape, fitted, loglik = _most_likely(counts, expected, scale)
     if loglik <= chance + 1e-9 or shape >= MOST_SHAPE:
         shape, fitted, loglik = np.inf, scale, chance
-    mean, low, high = _shrunk(shape, fitted, (counts, expected), scale_known, level)
+    p, note = edge_p(2 * (loglik - chance)), _note(counts, shape)
+    factors = _shrunk(shape, fitted, counts, expected, level)
     return GammaPoisson(
-        float(shape),
-        float(fitted),
-        float(loglik),
-        _edge_p(2 * (loglik - chance)),
-        mean,
-        low,
-        high,
-        counts,
-        expected,
-        level,
-        scale_known,
-        _note(counts, shape),
+        float(shape), float(fitted), float(loglik), p, *factors, counts, expected, level, note
     )
 
 
-def _checked(counts, expected, fixed, level):
+def _checked(counts, expected, level):
     counts, expected = np.asarray(counts, float), np.asarray(expected, float)
     if counts.shape != expected.shape or counts.ndim != 1:
         raise SpellError(
@@ -150,8 +136,6 @@ def _checked(counts, expected, fixed, level):
         )
     if np.any(counts[expected == 0] > 0) or expected.sum() == 0:
         raise SpellError("Nothing was expected of a module that has events. Check its time at risk.")
-    if fixed is not None and not fixed > 0:
-        raise SpellError(f"A known mean factor is above 0; found {fixed}.")
     if not 0 < level < 1:
         raise SpellError(f"The level of an interval lies between 0 and 1, 0.90 for example; found {level}.")
     return counts, expected
@@ -163,84 +147,49 @@ def _poisson_loglik(counts, mean):
     return float(np.sum(xlogy(counts, mean) - mean - gammaln(counts + 1)))
 
 
-def _negative_binomial(log_shape, log_scale, counts, expected):
-    """Log likelihood of the counts and its slopes along log shape and log scale."""
-    from scipy.special import gammaln, psi, xlogy
+def _negative_binomial(theta, counts, expected):
+    """Log likelihood of the counts, its slopes along log shape and log scale, and its curvature."""
+    from scipy.special import gammaln, polygamma, psi, xlogy
 
-    shape, mean = np.exp(log_shape), np.exp(log_scale) * expected
-    whole = shape + mean
+    shape, mean = np.exp(theta[0]), np.exp(theta[1]) * expected
+    whole, beyond = shape + mean, mean - counts
+    logs = np.log1p(mean / shape)
     loglik = np.sum(
         gammaln(shape + counts)
         - gammaln(shape)
         - gammaln(counts + 1)
-        - shape * np.log1p(mean / shape)
+        - shape * logs
         + xlogy(counts, mean / whole)
     )
-    by_shape = shape * np.sum(
-        psi(shape + counts) - psi(shape) - np.log1p(mean / shape) + (mean - counts) / whole
-    )
-    by_scale = np.sum((counts - mean) * shape / whole)
-    return loglik, np.array([by_shape, by_scale])
+    by_shape = shape * np.sum(psi(shape + counts) - psi(shape) - logs + beyond / whole)
+    bend = polygamma(1, shape + counts) - polygamma(1, shape) + mean / (shape * whole) - beyond / whole**2
+    cross = -shape * np.sum(beyond * mean / whole**2)
+    along_scale = -shape * np.sum(mean * (shape + counts) / whole**2)
+    hessian = np.array([[by_shape + shape**2 * bend.sum(), cross], [cross, along_scale]])
+    return loglik, np.array([by_shape, -shape * np.sum(beyond / whole)]), hessian
 
 
-def _most_likely(counts, expected, scale, scale_known):
-    """Shape, scale and log likelihood of the best gamma spread, from three starts."""
-    from scipy.optimize import minimize
-
+def _most_likely(counts, expected, scale):
+    """Shape, scale and log likelihood of the best gamma spread, from three starts; an infinite shape where there is none."""
     if counts.sum() == 0:
         return np.inf, scale, 0.0
-    log_scale = np.log(scale)
-
-    def cost(x):
-        loglik, slope = _negative_binomial(x[0], log_scale if scale_known else x[1], counts, expected)
-        return -loglik, -(slope[:1] if scale_known else slope)
-
-    limits = [(-12.0, np.log(MOST_SHAPE)), (log_scale - 12, log_scale + 12)][: 1 if scale_known else 2]
-    fits = [
-        minimize(
-            cost,
-            [start, log_scale][: len(limits)],
-            jac=True,
-            bounds=limits,
-            method="L-BFGS-B",
-            options={"ftol": 1e-15, "gtol": 1e-9, "maxiter": 500},
-        )
-        for start in (-1.0, 1.0, 4.0)
-    ]
-    best = min(fits, key=lambda fit: fit.fun)
-    return np.exp(best.x[0]), scale if scale_known else np.exp(best.x[1]), -best.fun
+    starts = ([start, np.log(scale)] for start in (-1.0, 1.0, 4.0))
+    tops = [climb(lambda theta: _negative_binomial(theta, counts, expected), start) for start in starts]
+    best = max(filter(None, tops), key=lambda top: top[1], default=None)
+    return (np.inf, scale, -np.inf) if best is None else (*np.exp(best[0]), best[1])
 
 
-def _posterior(shape, scale, counts, expected, scale_known):
-    if np.isfinite(shape):
-        return shape + counts, shape / scale + expected
-    if scale_known:  # all but certain: a gamma with next to no width about the known factor
-        return np.full(len(counts), 1e9), np.full(len(counts), 1e9 / scale)
-    return np.full(len(counts), max(counts.sum(), 0.5)), np.full(len(counts), expected.sum())
-
-
-def _shrunk(shape, scale, data, scale_known, level):
+def _shrunk(shape, scale, counts, expected, level):
     """Mean and limits of each factor: gamma quantiles, or exact limits of the pooled one where there is no spread."""
     from scipy.special import gammaincinv
 
-    from maintkit.survival.rates import poisson_limits
-
-    counts, expected = data
-    same = np.ones(len(counts))
     if np.isinf(shape):
-        low, high = (
-            (scale, scale) if scale_known else poisson_limits(counts.sum(), level=level) / expected.sum()
-        )
+        same = np.ones(len(counts))
+        low, high = poisson_limits(counts.sum(), level=level) / expected.sum()
         return scale * same, low * same, high * same
-    a, b = _posterior(shape, scale, counts, expected, scale_known)
+    a, b = shape + counts, shape / scale + expected
     tail = (1 - level) / 2
     return a / b, gammaincinv(a, tail) / b, gammaincinv(a, 1 - tail) / b
-
-
-def _edge_p(ratio):
-    from scipy.special import chdtrc
-
-    return float(0.5 * chdtrc(1, ratio)) if ratio > 0 else 1.0  # Self & Liang (1987)
 
 
 def _note(counts, shape):

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from maintkit.survival.level import one_step_loglik
 from maintkit.survival.results import SpellError
 
 MOST_CV, POINTS = 2.0, 80  # the spread is looked for between none and this coefficient of variation
@@ -52,8 +53,6 @@ def spread_posterior(counts, expected) -> SpreadPosterior:
     >>> round(few.mean, 1), round(many.mean, 1)
     (0.7, 1.3)
     """
-    from scipy.special import gammaln
-
     counts, expected = np.asarray(counts, float), np.asarray(expected, float)
     if counts.shape != expected.shape:
         raise SpellError(
@@ -62,14 +61,6 @@ def spread_posterior(counts, expected) -> SpreadPosterior:
     if np.any(counts[expected <= 0] > 0):
         raise SpellError("Nothing was expected of a module that has faults. Check its time at risk.")
     cv = (np.arange(POINTS) + 0.5) * MOST_CV / POINTS
-    shape = cv[:, None] ** -2.0
-    whole = shape + expected
-    loglik = np.sum(
-        gammaln(shape + counts)
-        - gammaln(shape)
-        - shape * np.log1p(expected / shape)
-        - counts * np.log(whole),
-        axis=1,
-    )
+    loglik = one_step_loglik(counts, expected, cv[:, None] ** 2).sum(axis=1)
     weight = np.exp(loglik - loglik.max())
     return SpreadPosterior(cv, weight / weight.sum())

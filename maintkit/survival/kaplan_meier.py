@@ -130,10 +130,15 @@ def kaplan_meier(entry, exit, event, weight=None, *, level=0.90) -> SurvivalCurv
     survival = np.cumprod(left / at_risk)
     with np.errstate(divide="ignore", invalid="ignore"):
         greenwood = np.cumsum(failures / (at_risk * left))
-    low, high = log_log_limits(survival, greenwood, level)
-    std_error = np.where(survival > 0, survival * np.sqrt(np.where(survival > 0, greenwood, 0.0)), np.nan)
+    error = np.sqrt(np.where(survival > 0, greenwood, 0.0))
+    low, high = log_log_limits(survival, error, level)
+    gone = np.flatnonzero(survival <= 0)
+    if len(gone):
+        high[gone[0] :] = high[gone[0] - 1] if gone[0] else 1.0
+    std_error = np.where(survival > 0, survival * error, np.nan)
     emptied_at = _emptied_at(rows, time, survival)
-    note = " ".join([*_emptied_note(emptied_at), *_gap_notes(rows), *_thin_note(time, at_risk)])
+    emptied = [] if emptied_at is None else [sentence("kaplan_meier.emptied", age=three_digits(emptied_at))]
+    note = " ".join([*emptied, *_gap_notes(rows), *_thin_note(time, at_risk)])
     return SurvivalCurve(
         time,
         at_risk,
@@ -151,30 +156,21 @@ def kaplan_meier(entry, exit, event, weight=None, *, level=0.90) -> SurvivalCurv
     )
 
 
-def log_log_limits(survival, greenwood, level):
-    """Limits S**exp(±z se) on the log(-log) scale; Kalbfleisch & Prentice (2002), section 1.4 (from memory)."""
+def log_log_limits(share, error, level):
+    """Limits share**exp(±z error / log share) on the log(-log) scale, ``error`` being relative to the share; shares of 0 and 1 are
+    their own. Kalbfleisch & Prentice (2002), section 1.4 (from memory)."""
     z = NormalDist().inv_cdf((1 + level) / 2)
-    inside = (survival > 0) & (survival < 1)
-    log_s = np.log(np.where(inside, survival, 0.5))
-    spread = z * np.sqrt(np.where(inside, greenwood, 0.0)) / -log_s
-    low = np.where(inside, np.exp(log_s * np.exp(spread)), survival)
-    high = np.where(inside, np.exp(log_s * np.exp(-spread)), 1.0)
-    gone = survival <= 0
-    if gone.any():
-        first = int(np.argmax(gone))
-        high[first:] = high[first - 1] if first else 1.0
-    return low, high
+    inside = (share > 0) & (share < 1)
+    log_share = np.log(np.where(inside, share, 0.5))
+    spread = np.where(inside, z * error / -log_share, 0.0)
+    with np.errstate(over="ignore"):  # of a spread beyond measure the limit is nought
+        ends = [np.exp(log_share * np.exp(side * spread)) for side in (1, -1)]
+    return tuple(np.where(inside, end, share) for end in ends)
 
 
 def _emptied_at(rows, time, survival):
     gone = np.flatnonzero((survival == 0) & (time < rows.exit.max()))
     return float(time[gone[0]]) if len(gone) else None
-
-
-def _emptied_note(emptied_at):
-    if emptied_at is None:
-        return []
-    return [sentence("kaplan_meier.emptied", age=three_digits(emptied_at))]
 
 
 def _gap_notes(rows):

@@ -197,7 +197,7 @@ def one_step_loglik(seen, mean, variation):
 
 def _log_product(mean, ratio, seen, most: int):
     """Log of ``mean (mean + ratio) ... (mean + (seen - 1) ratio)``, 0 where nothing was seen: small counts without a gamma function."""
-    product = np.where(seen > 0, mean, 1.0)
+    product = np.where(seen > 0, np.broadcast_arrays(mean, ratio)[0], 1.0)
     for more in range(1, most):
         product *= np.where(seen > more, mean + more * ratio, 1.0)
     return np.log(product)

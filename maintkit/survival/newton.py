@@ -4,11 +4,8 @@ import numpy as np
 
 # log hazard ratio per spread of a covariate beyond which a fit has run off: common practice, no source
 LARGEST_EFFECT = 6.0
-ROUNDING, NEAR, NEAR_ENOUGH = (
-    1e-14,
-    1e-9,
-    1e-8,
-)  # gains, relative to the value, that count as nothing, small, and done
+# gains, relative to the value, that count as nothing, small, and done
+ROUNDING, NEAR, NEAR_ENOUGH = 1e-14, 1e-9, 1e-8
 
 
 def climb(function, start, *, steps=80, tolerance=1e-26):
@@ -65,7 +62,10 @@ def _uphill(gradient, hessian):
 
 
 def by_cluster(scores, cluster):
-    """The rows' scores, shape (n, p), summed over each module: shape (modules, p), in the order of their names."""
+    """The rows' scores, shape (n, p), summed over each module: shape (modules, p), in the order of their names.
+
+    ``cluster``, shape (n,), says which module a row is of. A sum, by definition.
+    """
     names, number = np.unique(np.asarray(cluster), return_inverse=True)
     return np.column_stack([np.bincount(number, column, len(names)) for column in np.asarray(scores).T])
 
@@ -78,3 +78,13 @@ def sandwich(covariance, scores):
     """
     modules = len(scores)
     return covariance @ (scores.T @ scores) @ covariance * modules / max(modules - 1, 1)
+
+
+def edge_p(ratio: float) -> float:
+    """p of twice a gain in log likelihood where what is gained starts from an edge: half a chi-square tail.
+
+    S. G. Self & K.-Y. Liang (1987), J. Am. Stat. Assoc. 82, 605-610.
+    """
+    from scipy.special import chdtrc
+
+    return float(0.5 * chdtrc(1, ratio)) if ratio > 0 else 1.0

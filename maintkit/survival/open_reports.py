@@ -86,16 +86,11 @@ def _share(days, proved, still, asked, undated):
     at_risk = len(watched) - np.searchsorted(watched, ages, side="left")
     told = np.bincount(np.searchsorted(ages, days), minlength=len(ages))
     faults = np.bincount(np.searchsorted(ages, days[proved]), minlength=len(ages))
-    still_open = np.cumprod(1 - told / at_risk) if len(ages) else np.empty(0)
-    before = np.concatenate([[1.0], still_open])
-    later = (
-        np.concatenate([np.cumsum((before[:-1] * faults / at_risk)[::-1])[::-1], [0.0]])
-        if len(ages)
-        else [0.0]
-    )
+    before = np.concatenate([[1.0], np.cumprod(1 - told / at_risk)])
+    later = np.concatenate([np.cumsum((before[:-1] * faults / at_risk)[::-1])[::-1], [0.0]])
     place = np.searchsorted(ages, asked, side="right")
     now = before[place]
-    share = np.divide(np.asarray(later)[place], now, out=np.zeros(len(asked)), where=now > 0)
+    share = np.divide(later[place], now, out=np.zeros(len(asked)), where=now > 0)
     told_later = len(days) - np.searchsorted(np.sort(days), asked, side="right")
     return share, told_later.astype(float)
 

@@ -148,13 +148,8 @@ def _closed(gap, events, windows, level):
     if events < FEWEST or total == 0:
         return _no_shape(2 * total, df, p, events, (windows, level))
     low, high = chdtri(df, 1 - tail) / (2 * total), chdtri(df, tail) / (2 * total)
-    return _power_law(
-        (events / total, low, high),
-        (2 * total, df, p),
-        events,
-        (windows, level),
-        unbiased=(len(gap) - 1) / total,
-    )
+    shape, unbiased = (events / total, low, high), (len(gap) - 1) / total
+    return _power_law(shape, (2 * total, df, p), events, (windows, level), unbiased)
 
 
 def _by_likelihood(gap, faults, windows, level):
@@ -171,13 +166,8 @@ def _by_likelihood(gap, faults, windows, level):
     drop = loglik(best) - chdtri(1, 1 - level) / 2
     low = _root(lambda shape: loglik(shape) - drop, SHAPES[0], best)
     high = _root(lambda shape: loglik(shape) - drop, best, SHAPES[1])
-    return _power_law(
-        (best, low, high),
-        (statistic, 1, p),
-        events,
-        (windows, level),
-        note=sentence("power_law.by_likelihood"),
-    )
+    note = sentence("power_law.by_likelihood")
+    return _power_law((best, low, high), (statistic, 1, p), events, (windows, level), note=note)
 
 
 def _conditional(total_gap, faults, windows):
@@ -211,47 +201,26 @@ def _root(function, low, high):
 
 
 def _power_law(shape, test, events, watch, unbiased=None, note=""):
-    """The result, with the scale and the rate at the end that go with the shape."""
+    """The result, with the scale and the rate at the end that go with the shape, where there is one."""
     windows, level = watch
-    value, low, high = (None if x is None else float(x) for x in shape)
-    exposure, end = float(np.sum(windows.exit - windows.entry)), windows.exit.max()
-    span = np.sum(
-        (windows.exit / end) ** value - (windows.entry / end) ** value
-    )  # of 1: a power of days overflows
-    at_end = float(events * value / (span * end))
-    shape = Estimate(value, low, high, level, events, exposure, note)
-    return PowerLaw(
-        shape,
-        None if unbiased is None else float(unbiased),
-        float(events / span * np.exp(-value * np.log(end))),
-        at_end,
-        float(test[0]),
-        *test[1:],
-        events,
-        exposure,
-        note,
-    )
+    exposure, end, value = float(np.sum(windows.exit - windows.entry)), windows.exit.max(), shape[0]
+    scale = at_end = None
+    if value is not None:
+        # of 1: a power of days overflows
+        span = np.sum((windows.exit / end) ** value - (windows.entry / end) ** value)
+        scale, at_end = (
+            float(events / span * np.exp(-value * np.log(end))),
+            float(events * value / (span * end)),
+        )
+    estimate = Estimate(*shape, level, events, exposure, note)
+    unbiased = None if unbiased is None else float(unbiased)
+    return PowerLaw(estimate, unbiased, scale, at_end, float(test[0]), *test[1:], events, exposure, note)
 
 
 def _no_shape(statistic, df, p, events, watch):
-    windows, level = watch
-    exposure = float(np.sum(windows.exit - windows.entry))
-    is_few = events < FEWEST
-    note = (
-        sentence("power_law.few", events=events, fewest=FEWEST) if is_few else sentence("power_law.no_shape")
-    )
-    return PowerLaw(
-        Estimate(None, None, None, level, events, exposure, note),
-        None,
-        None,
-        None,
-        float(statistic),
-        df,
-        p,
-        events,
-        exposure,
-        note,
-    )
+    few = sentence("power_law.few", events=events, fewest=FEWEST)
+    note = few if events < FEWEST else sentence("power_law.no_shape")
+    return _power_law((None, None, None), (statistic, df, p), events, watch, note=note)
 
 
 def _single(end):

@@ -6,6 +6,7 @@ import numpy as np
 
 from maintkit.notes import sentence
 from maintkit.survival.results import Estimate, SpellError, three_digits
+from maintkit.survival.shares import share_limits
 
 FEWEST_FOR_A_VERDICT = 5
 
@@ -87,15 +88,8 @@ def rate(events, exposure, *, level=0.90) -> Estimate:
     """
     events, exposure = _counted(events, exposure, level)
     low, high = poisson_limits(events, level=level)
-    return Estimate(
-        events / exposure,
-        float(low) / exposure,
-        float(high) / exposure,
-        level,
-        events,
-        exposure,
-        _rate_note(events, level),
-    )
+    note = "" if events else sentence("rates.none_seen", percent=100 * (1 + level) / 2)
+    return Estimate(events / exposure, low / exposure, high / exposure, level, events, exposure, note)
 
 
 def poisson_limits(events, *, level=0.90) -> np.ndarray:
@@ -230,13 +224,12 @@ def clustered_rate_ratio(events_a, exposure_a, events_b, exposure_b, *, level=0.
 
 def _conditional(events_a, events_b, share, level):
     """Clopper-Pearson limits of a's share of the events, and the central p of the share expected."""
-    from scipy.special import bdtr, bdtrc, betaincinv
+    from scipy.special import bdtr, bdtrc
 
-    total, tail = events_a + events_b, (1 - level) / 2
-    low = betaincinv(events_a, events_b + 1, tail) if events_a else 0.0
-    high = betaincinv(events_a + 1, events_b, 1 - tail) if events_b else 1.0
-    at_most = bdtr(events_a, int(total), share)
-    at_least = bdtrc(events_a - 1, int(total), share) if events_a else 1.0
+    total = events_a + events_b
+    low, high = share_limits(events_a, total, level=level)
+    at_most = bdtr(events_a, total, share)
+    at_least = bdtrc(events_a - 1, total, share) if events_a else 1.0
     return float(low), float(high), float(min(1.0, 2 * min(at_most, at_least)))
 
 
@@ -284,12 +277,6 @@ def _per_module(events, exposure):
     if np.any(events[exposure == 0] > 0):
         raise SpellError("A module without time at risk has events. Check its window.")
     return events, exposure
-
-
-def _rate_note(events, level):
-    if events == 0:
-        return sentence("rates.none_seen", percent=100 * (1 + level) / 2)
-    return ""
 
 
 def _ratio_note(events_a, events_b):

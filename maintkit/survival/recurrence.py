@@ -70,15 +70,8 @@ class MeanCumulative:
             return Estimate(None, None, None, self.level, so_far, self.exposure, note)
         if place < 0:
             return Estimate(0.0, None, None, self.level, 0, self.exposure, sentence("recurrence.nothing_yet"))
-        return Estimate(
-            float(self.mean[place]),
-            float(self.low[place]),
-            float(self.high[place]),
-            self.level,
-            so_far,
-            self.exposure,
-            self.note,
-        )
+        found = (of[place] for of in (self.mean, self.low, self.high))
+        return Estimate(*found, self.level, so_far, self.exposure, self.note)
 
 
 def mean_cumulative(unit, entry, exit, event_unit, event_time, *, level=0.90) -> MeanCumulative:
@@ -114,6 +107,8 @@ def mean_cumulative(unit, entry, exit, event_unit, event_time, *, level=0.90) ->
     >>> curve.mean, curve.at_risk
     (array([0.5, 1. , 1.5]), array([2, 2, 2]))
     """
+    from scipy.special import ndtri
+
     windows = watched_windows(unit, entry, exit)
     event_unit, event_time = np.asarray(event_unit), np.asarray(event_time, float)
     place = event_places(windows, event_unit, event_time)
@@ -123,7 +118,7 @@ def mean_cumulative(unit, entry, exit, event_unit, event_time, *, level=0.90) ->
     robust, nelson = _variances(windows, (time, events, at_risk), place, slot)
     if len(windows.names) < FEW_MODULES:
         robust = np.maximum(robust, np.cumsum(events / at_risk**2))
-    reach = np.exp(_normal((1 + level) / 2) * np.sqrt(robust) / mean)
+    reach = np.exp(ndtri((1 + level) / 2) * np.sqrt(robust) / mean)
     return MeanCumulative(
         time,
         at_risk,
@@ -194,9 +189,3 @@ def _note(windows, at_risk, events):
     elif len(thin):
         notes.append(sentence("recurrence.thin", fewest=FEW_MODULES))
     return " ".join(notes)
-
-
-def _normal(share):
-    from scipy.special import ndtri
-
-    return float(ndtri(share))

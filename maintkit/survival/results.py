@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from maintkit.errors import MaintkitError
 
 
@@ -66,12 +68,24 @@ class Estimate(Limited):
     exposure: float
     note: str = ""
 
+    def __post_init__(self):
+        for name in ("value", "low", "high"):
+            if (number := getattr(self, name)) is not None:
+                object.__setattr__(self, name, float(number))
+
+    @classmethod
+    def of_log(cls, middle: float, reach: float, *about) -> "Estimate":
+        """What is told by its log: ``exp(middle)``, its limits a reach away on the log scale; ``about`` are level, failures, exposure
+        and note."""
+        return cls(*np.exp([middle, middle - reach, middle + reach]), *about)
+
     def __str__(self) -> str:
-        evidence = f"{_percent(self.level)} interval; {_count(self.failures)}"
+        evidence = f"{100 * self.level:g} % interval; {_count(self.failures)}"
         if self.value is None and self.low is None and self.high is None:
             text = f"no estimate ({_count(self.failures)})"
         else:
-            text = f"{_value(self.value)} ({_range(self.low, self.high)}, {evidence})"
+            value = "not reached" if self.value is None else three_digits(self.value)
+            text = f"{value} ({_range(self.low, self.high)}, {evidence})"
         return f"{text}. {self.note}" if self.note else text
 
 
@@ -87,10 +101,6 @@ def three_digits(number: float) -> str:
     return f"{rounded:,.0f}" if 100 <= abs(rounded) < 1e12 else f"{rounded:.3g}"
 
 
-def _value(value):
-    return "not reached" if value is None else three_digits(value)
-
-
 def _range(low, high):
     if low is None and high is None:
         return "no limits"
@@ -99,10 +109,6 @@ def _range(low, high):
     if high is None:
         return f"at least {three_digits(low)}"
     return f"{three_digits(low)} to {three_digits(high)}"
-
-
-def _percent(level):
-    return f"{100 * level:g} %"
 
 
 def _count(failures):

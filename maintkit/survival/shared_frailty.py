@@ -2,32 +2,25 @@
 gamma factor for each module."""
 
 from dataclasses import dataclass
-from statistics import NormalDist
 
 import numpy as np
 
-from maintkit.survival.newton import climb
+from maintkit.survival.newton import climb, edge_p
 from maintkit.survival.profile_points import profile_point
-from maintkit.survival.results import Estimate
-from maintkit.survival.shared_likelihood import module_hazards, shared_cells, shared_loglik
-from maintkit.survival.spell_rows import group_codes, refuse_bad_level, refuse_unequal_lengths
-from maintkit.survival.weibull import (
-    QUANTITIES,
-    WeibullLife,
-    estimated,
-    fit_weibull,
-    pooled_rate,
-    rows_and_hidden,
-    too_little,
+from maintkit.survival.shared_likelihood import shared_cells, shared_loglik
+from maintkit.survival.spell_rows import group_codes, refuse_bad_level, refuse_unequal_lengths, spell_rows
+from maintkit.survival.weibull import WeibullLife, fit_weibull, told, too_little
+from maintkit.survival.weibull_likelihood import (
+    pattern_hazards,
+    ran_off,
+    top_of,
+    weibull_cells,
+    weibull_loglik,
 )
-from maintkit.survival.weibull_likelihood import constant_rate_start, ran_off, weibull_cells, weibull_loglik
-from maintkit.survival.weibull_profile import limit_held
+from maintkit.survival.weibull_profile import QUANTITIES, limit_held, quantity_of
 
-LEAST_VARIANCE, MOST_VARIANCE = (
-    1e-4,
-    50.0,
-)  # of the modules' factors; beyond these it counts as none, or has run off
-AGES = {"scale": 1.0, "b10": -np.log(0.9), "median": np.log(2.0)}
+# of the variance of the modules' factors: beyond these it counts as none, or has run off
+LEAST_VARIANCE, MOST_VARIANCE = 1e-4, 50.0
 
 
 @dataclass(frozen=True)
@@ -58,7 +51,7 @@ class SharedLife(WeibullLife):
 
 
 def fit_weibull_shared(
-    entry, exit, event, cluster, *, weight=None, interval_censored=None, level=0.90, limited=QUANTITIES
+    entry, exit, event, cluster, *, weight=None, interval_censored=None, level=0.90, limited=tuple(QUANTITIES)
 ) -> SharedLife:
     """Shape, scale, B10 and median life of a kind of part whose modules differ.
 
@@ -107,35 +100,41 @@ def fit_weibull_shared(
     refuse_bad_level(level)
     codes = group_codes(cluster)[1]
     refuse_unequal_lengths(exit=np.ravel(exit), cluster=codes)
-    rows, hidden_rows = rows_and_hidden(entry, exit, event, weight, interval_censored)
-    kept = codes if weight is None else codes[np.ravel(np.asarray(weight, float)) > 0]
-    module = np.unique(kept, return_inverse=True)[1]
-    found = _found(rows, hidden_rows, module)
+    rows = spell_rows(entry, exit, event, weight, interval_censored)
+    module = np.unique(codes[rows.kept], return_inverse=True)[1]
+    modules, found = int(module.max()) + 1, _found(rows, module)
     if found is None:
         plain = fit_weibull(
             entry, exit, event, weight, interval_censored=interval_censored, level=level, limited=limited
         )
-        return SharedLife(**vars(plain), modules=int(module.max()) + 1)
-    return _life(rows, hidden_rows, found, level, limited)
+        return SharedLife(**vars(plain), modules=modules)
+    cells, top, _, plain = found
 
+    def limit(hazard, target, side):
+        quantity = quantity_of(cells.middle, hazard)
+        at = profile_point(lambda theta: shared_loglik(cells, theta), quantity, top, target, side)
+        return _without_spread_moving(found, hazard, target, side) if at is None else float(np.exp(at))
 
-def _found(rows, interval_censored, module):
-    """Cells, top of the likelihood, and the plain cells and top it grew from; None where there is no spread to be had."""
-    failures = float(rows.weight[rows.event | interval_censored].sum())
-    if too_little(rows, interval_censored, failures):
-        return None
-    plain_cells = weibull_cells(rows, interval_censored)
-    plain = climb(
-        lambda theta: weibull_loglik(plain_cells, theta),
-        constant_rate_start(plain_cells, failures, rows.exposure),
+    return SharedLife(
+        **told(rows, cells, top, limit, limited, level),
+        spread=float(np.exp(top[0][2] / 2)),
+        p_no_spread=edge_p(2 * (top[1] - plain[1])),
+        modules=modules,
     )
-    if plain is None or ran_off(plain[0], plain[3]):
+
+
+def _found(rows, module):
+    """Cells, top of the likelihood, and the plain cells and top it grew from; None where there is no spread to be had."""
+    if too_little(rows):
         return None
-    cells = shared_cells(rows, interval_censored, module, plain_cells.middle)
-    gone = module_hazards(cells, np.exp(plain[0][0]), plain[0][1])[0]
-    surplus = float(
-        np.sum((cells.deaths - gone) ** 2 - cells.deaths)
-    )  # twice the slope along the variance at 0
+    plain_cells = weibull_cells(rows)
+    plain = top_of(plain_cells, rows.failures, rows.exposure)
+    if plain is None:
+        return None
+    cells = shared_cells(rows, module, plain_cells.middle)
+    gone = pattern_hazards(cells, plain[0])[0]
+    # twice the slope along the variance at 0
+    surplus = float(np.sum((cells.deaths - gone) ** 2 - cells.deaths))
     if surplus <= 0:
         return None
     start = np.append(plain[0], np.log(np.clip(surplus / float(gone @ gone), 0.02, 2.0)))
@@ -143,67 +142,6 @@ def _found(rows, interval_censored, module):
     if top is None or not LEAST_VARIANCE < np.exp(top[0][2]) < MOST_VARIANCE or ran_off(top[0], top[3]):
         return None
     return cells, top, plain_cells, plain
-
-
-def _life(rows, interval_censored, found, level, limited) -> SharedLife:
-    cells, top, plain_cells, plain = found
-    failures = float(rows.weight[rows.event | interval_censored].sum())
-    exposure = rows.exposure - 0.5 * float((rows.weight * (rows.exit - rows.entry))[interval_censored].sum())
-    (log_shape, height, log_variance), whole = top[0], Estimate(None, None, None, level, failures, exposure)
-    limits = _limits(found, NormalDist().inv_cdf((1 + level) / 2), limited)
-    shape, ages = estimated(whole, limits, oldest=float(rows.exit.max()), limited=limited)
-    turn = np.array([[1.0, 0.0, 0.0], [height * np.exp(-log_shape), -np.exp(-log_shape), 0.0]])
-    return SharedLife(
-        shape=shape,
-        **ages,
-        rate=pooled_rate(failures, exposure, level, found=float(rows.weight[interval_censored].sum())),
-        log_shape=float(log_shape),
-        log_scale=float(cells.middle - height * np.exp(-log_shape)),
-        covariance=turn @ np.linalg.inv(-top[3]) @ turn.T,
-        loglik=top[1],
-        failures=failures,
-        exposure=exposure,
-        level=level,
-        spread=float(np.exp(log_variance / 2)),
-        p_no_spread=_edge_p(2 * (top[1] - plain[1])),
-        modules=len(cells.deaths),
-    )
-
-
-def _limits(found, cutoff, limited) -> dict:
-    """Best value (a log) and limits of the shape and of each age of the population."""
-    cells, top, plain_cells, plain = found
-    target, limits = top[1] - cutoff**2 / 2, {}
-    for name, hazard in {"shape": None, **AGES}.items():
-        quantity = _log_shape if hazard is None else _log_age(cells.middle, hazard)
-        sides = [] if name in limited else [None, None]
-        for side in (-1.0, 1.0) if name in limited else ():
-            at = profile_point(lambda theta: shared_loglik(cells, theta), quantity, top, target, side)
-            sides.append(
-                _without_spread_moving(found, hazard, target, side) if at is None else float(np.exp(at))
-            )
-        limits[name] = (float(quantity(top[0])[0]), *sides)
-    return limits
-
-
-def _log_shape(theta):
-    return theta[0], np.array([1.0, 0.0, 0.0]), np.zeros((3, 3))
-
-
-def _log_age(middle, hazard):
-    """Log of the age by which the population has the cumulative hazard, as a function of theta with slopes and curvature."""
-
-    def quantity(theta):
-        x = np.exp(theta[2]) * hazard
-        away = np.log(np.expm1(x) / np.exp(theta[2])) - theta[1]  # (1 + v H)^(-1 / v) = exp(-hazard)
-        rise, gone = x / -np.expm1(-x) - 1, -np.expm1(-x)
-        bend = x * (gone - x * (1 - gone)) / gone**2
-        slope = np.array([-away, -1.0, rise])
-        curve = np.array([[away, 1.0, -rise], [1.0, 0.0, 0.0], [-rise, 0.0, bend]])
-        per_shape = np.exp(-theta[0])
-        return middle + away * per_shape, slope * per_shape, curve * per_shape
-
-    return quantity
 
 
 def _without_spread_moving(found, hazard, target, side):
@@ -218,17 +156,11 @@ def _without_spread_moving(found, hazard, target, side):
     def none(theta):
         return weibull_loglik(plain_cells, theta)
 
-    log_hazard = None if hazard is None else np.log(np.expm1(variance * hazard) / variance)
+    apart = None if hazard is None else np.expm1(variance * hazard) / variance
     held = (top[0][:2], top[1], top[2][:2], top[3][:2, :2])
-    sides = [limit_held(fitted, held, cells.middle, log_hazard, (target, side))]
+    sides = [limit_held(fitted, held, cells.middle, apart, target, side)]
     if plain[1] > target:
-        sides.append(limit_held(none, plain, cells.middle, hazard and np.log(hazard), (target, side)))
+        sides.append(limit_held(none, plain, cells.middle, hazard, target, side))
     if None in sides:
         return None
     return max(sides) if side > 0 else min(sides)
-
-
-def _edge_p(ratio) -> float:
-    from scipy.special import chdtrc
-
-    return float(0.5 * chdtrc(1, ratio)) if ratio > 0 else 1.0

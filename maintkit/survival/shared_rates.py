@@ -34,9 +34,8 @@ class SharedRates:
         """Rate ratio for one unit of a covariate, with limits on the log scale."""
         from scipy.special import ndtri
 
-        b, wide = self.coefficients[number], ndtri((1 + level) / 2) * self.errors[number]
-        limits = (float(np.exp(each)) for each in (b, b - wide, b + wide))
-        return Estimate(*limits, level, self.events, self.exposure)
+        wide = ndtri((1 + level) / 2) * self.errors[number]
+        return Estimate.of_log(self.coefficients[number], wide, level, self.events, self.exposure)
 
     def p(self, number: int = 0) -> float:
         """Two-sided p of "this ratio is 1"."""
@@ -126,11 +125,6 @@ class _Rows:
         """Precision of the prior of each coefficient."""
         return np.where(np.arange(self.design.shape[1]) > 0, PRIOR_SD**-2.0, 1e-9)
 
-    @cached_property
-    def prior(self) -> np.ndarray:
-        """The curvature of that prior."""
-        return np.diag(self.loose)
-
     def at(self, theta, variance):
         """Mean of each row at factor 1, that of each module, its mean factor given its faults, and the rows' residuals."""
         mean = np.exp(self.log_exposure + self.design @ theta)
@@ -147,7 +141,7 @@ class _Rows:
         spread = variance * factor / (1 + variance * due)
         weight = self.events - residual
         hessian = (along * spread[:, None]).T @ along - (self.design * weight[:, None]).T @ self.design
-        return value, residual @ self.design - self.loose * theta, hessian - self.prior
+        return value, residual @ self.design - self.loose * theta, hessian - np.diag(self.loose)
 
     def constant(self, variance) -> float:
         """What belongs to the log likelihood beside it."""

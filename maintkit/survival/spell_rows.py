@@ -9,20 +9,32 @@ from maintkit.survival.results import SpellError
 
 @dataclass(frozen=True)
 class SpellRows:
-    """Checked spells ``(entry, exit]``; every array has shape (n,)."""
+    """Checked spells ``(entry, exit]`` of some weight; every array has shape (n,), but ``kept``: which of those given they are."""
 
     entry: np.ndarray
     exit: np.ndarray
     event: np.ndarray
+    interval_censored: np.ndarray
     weight: np.ndarray
+    kept: np.ndarray
 
     @property
     def exposure(self) -> float:
-        """Summed time at risk."""
-        return float(self.weight @ (self.exit - self.entry))
+        """Summed time at risk; an interval-censored failure brings half its interval."""
+        return float(self.weight @ ((self.exit - self.entry) * np.where(self.interval_censored, 0.5, 1.0)))
+
+    @property
+    def failures(self) -> float:
+        """Failures, interval-censored ones among them."""
+        return float(self.weight[self.event | self.interval_censored].sum())
+
+    def some(self, chosen: np.ndarray) -> "SpellRows":
+        """Those rows alone, by a mask."""
+        columns = (self.entry, self.exit, self.event, self.interval_censored, self.weight)
+        return SpellRows(*(column[chosen] for column in columns), self.kept)
 
 
-def spell_rows(entry, exit, event, weight=None) -> SpellRows:
+def spell_rows(entry, exit, event, weight=None, interval_censored=None) -> SpellRows:
     """Spells as float and bool arrays, or the reason why they cannot be used.
 
     Parameters
@@ -33,12 +45,14 @@ def spell_rows(entry, exit, event, weight=None) -> SpellRows:
         True where the spell ended in a failure.
     weight : array_like, shape (n,), optional
         How many identical parts a spell stands for; 1 each when left out. Spells of weight 0 are left out.
+    interval_censored : array_like of bool, shape (n,), optional
+        True where the part failed some time within the spell; nowhere when left out.
 
     Raises
     ------
     SpellError
-        If there are no spells, the lengths differ, a number is missing or negative, ``exit <= entry``,
-        or an event is neither true nor false; the message gives the first such row.
+        If there are no spells, the lengths differ, a number is missing or negative, ``exit <= entry``, an event is neither true
+        nor false, or a row is both event and interval_censored; the message gives the first such row.
 
     Examples
     --------
@@ -47,22 +61,25 @@ def spell_rows(entry, exit, event, weight=None) -> SpellRows:
     """
     entry, exit = np.asarray(entry, float).ravel(), np.asarray(exit, float).ravel()
     weight = np.ones(len(exit)) if weight is None else np.asarray(weight, float).ravel()
+    hidden = np.zeros(len(exit), bool) if interval_censored is None else np.ravel(interval_censored)
     event = np.asarray(event).ravel()
     refuse_unequal_lengths(entry=entry, exit=exit, event=event, weight=weight)
-    event = truth_values("event", event)
+    refuse_unequal_lengths(exit=exit, interval_censored=hidden)
+    event, hidden = truth_values("event", event), truth_values("interval_censored", hidden)
     if len(exit) == 0:
         raise SpellError("There are no spells. At least one part must have been watched for some time.")
     for name, values in (("entry", entry), ("exit", exit), ("weight", weight)):
         _refuse_bad_numbers(name, values)
     _refuse_empty_spells(entry, exit)
-    keep = weight > 0
-    if not keep.any():
+    if not weight.any():
         raise SpellError("Every spell has weight 0. A weight is a number of identical parts, 1 or more.")
-    return (
-        SpellRows(entry, exit, event, weight)
-        if keep.all()
-        else SpellRows(entry[keep], exit[keep], event[keep], weight[keep])
-    )
+    if (event & hidden).any():
+        raise SpellError(
+            f"Row {int(np.argmax(event & hidden)) + 1} is both event and interval_censored. A failure was either seen "
+            "on its day (event) or found later (interval_censored)."
+        )
+    rows = SpellRows(entry, exit, event, hidden, weight, weight > 0)
+    return rows if rows.kept.all() else rows.some(rows.kept)
 
 
 def truth_values(name: str, values: np.ndarray) -> np.ndarray:

@@ -6,28 +6,16 @@ from statistics import NormalDist
 import numpy as np
 
 from maintkit.notes import sentence
-from maintkit.survival.newton import climb
 from maintkit.survival.rates import rate
 from maintkit.survival.results import Estimate, SpellError, three_digits
-from maintkit.survival.spell_rows import (
-    SpellRows,
-    refuse_bad_level,
-    refuse_unequal_lengths,
-    spell_rows,
-    truth_values,
-)
-from maintkit.survival.weibull_likelihood import (
-    constant_rate_start,
-    ran_off,
-    shape_and_scale,
-    weibull_cells,
-    weibull_loglik,
-)
-from maintkit.survival.weibull_profile import profile_limits
+from maintkit.survival.spell_rows import SpellRows, refuse_bad_level, spell_rows
+from maintkit.survival.weibull_likelihood import shape_and_scale, top_of, weibull_cells, weibull_loglik
+from maintkit.survival.weibull_profile import QUANTITIES, limit_held, profile_limits
 
-FEWEST_FAILURES = 5  # below this a shape is noise: common practice, no source
-QUANTITIES = ("shape", "scale", "b10", "median")
-FARTHEST = 10  # times the oldest age watched beyond which an age is not given: common practice, no source
+# below this a shape is noise: common practice, no source
+FEWEST_FAILURES = 5
+# times the oldest age watched beyond which an age is not given: common practice, no source
+FARTHEST = 10
 
 
 @dataclass(frozen=True)
@@ -80,7 +68,7 @@ class WeibullLife:
 
 
 def fit_weibull(
-    entry, exit, event, weight=None, *, interval_censored=None, level=0.90, limited=QUANTITIES
+    entry, exit, event, weight=None, *, interval_censored=None, level=0.90, limited=tuple(QUANTITIES)
 ) -> WeibullLife:
     """Shape, scale, B10 and median life of a kind of part, by maximum likelihood.
 
@@ -127,97 +115,72 @@ def fit_weibull(
     'Only 1 failure: a shape takes at least 5, so the rate alone is given.'
     """
     refuse_bad_level(level)
-    rows, interval_censored = rows_and_hidden(entry, exit, event, weight, interval_censored)
-    failed = rows.event | interval_censored
-    failures = float(rows.weight[failed].sum())
-    exposure = rows.exposure - 0.5 * float((rows.weight * (rows.exit - rows.entry))[interval_censored].sum())
-    per_time = pooled_rate(failures, exposure, level, found=float(rows.weight[interval_censored].sum()))
-    reason = too_little(rows, interval_censored, failures)
-    cells = None if reason else weibull_cells(rows, interval_censored)
-    top = (
-        None
-        if reason
-        else climb(lambda theta: weibull_loglik(cells, theta), constant_rate_start(cells, failures, exposure))
-    )
-    if not reason and (top is None or ran_off(top[0], top[3])):
-        reason = sentence("weibull.no_top")
-    if reason:
-        return WeibullLife(
-            None, None, None, None, per_time, None, None, None, None, failures, exposure, level, reason
-        )
-    (log_shape, log_scale), covariance = shape_and_scale(cells, top[0], top[3])
-    hazards = {"scale": 1.0, "b10": -np.log(0.9), "median": np.log(2.0)}
-    limits = profile_limits(
-        cells, top[0], top[1], cutoff=NormalDist().inv_cdf((1 + level) / 2), hazards=hazards, limited=limited
-    )
-    whole = Estimate(None, None, None, level, failures, exposure)
-    shape, ages = estimated(whole, limits, oldest=float(rows.exit.max()), limited=limited)
-    return WeibullLife(
-        shape=shape,
-        **ages,
-        rate=per_time,
-        log_shape=float(log_shape),
-        log_scale=float(log_scale),
-        covariance=covariance,
-        loglik=top[1],
-        failures=failures,
-        exposure=exposure,
-        level=level,
-    )
+    rows = spell_rows(entry, exit, event, weight, interval_censored)
+    reason = too_little(rows)
+    cells = None if reason else weibull_cells(rows)
+    top = None if reason else top_of(cells, rows.failures, rows.exposure)
+    if top is None:
+        per_time, about = pooled_rate(rows, level), (rows.failures, rows.exposure, level)
+        reason = reason or sentence("weibull.no_top")
+        return WeibullLife(None, None, None, None, per_time, None, None, None, None, *about, reason)
+
+    def limit(*asked):
+        return limit_held(lambda theta: weibull_loglik(cells, theta), top, cells.middle, *asked)
+
+    return WeibullLife(**told(rows, cells, top, limit, limited, level))
 
 
-def rows_and_hidden(entry, exit, event, weight, interval_censored):
-    """Checked spells, and which of those kept are interval_censored failures."""
-    rows = spell_rows(entry, exit, event, weight)
-    if interval_censored is None:
-        return rows, np.zeros(len(rows.exit), bool)
-    refuse_unequal_lengths(exit=np.ravel(exit), interval_censored=np.ravel(interval_censored))
-    interval_censored = truth_values("interval_censored", interval_censored)
-    both = interval_censored & truth_values("event", event)
-    if both.any():
-        raise SpellError(
-            f"Row {int(np.argmax(both)) + 1} is both event and interval_censored. A failure was either seen on its "
-            "day (event) or found later (interval_censored)."
-        )
-    return rows, interval_censored if weight is None else interval_censored[
-        np.ravel(np.asarray(weight, float)) > 0
-    ]
+def told(rows: SpellRows, cells, top, limit, limited, level) -> dict:
+    """What a life says, by name, from the top of its likelihood and what finds its limits (see ``profile_limits``)."""
+    (log_shape, log_scale, *_), covariance = shape_and_scale(cells, top[0], top[3])
+    cutoff = NormalDist().inv_cdf((1 + level) / 2)
+    limits = profile_limits(top, cells.middle, limit, cutoff=cutoff, limited=limited)
+    return {
+        **estimated(rows, level, limits, limited),
+        "rate": pooled_rate(rows, level),
+        "log_shape": float(log_shape),
+        "log_scale": float(log_scale),
+        "covariance": covariance[:2, :2],
+        "loglik": top[1],
+        "failures": rows.failures,
+        "exposure": rows.exposure,
+        "level": level,
+    }
 
 
-def pooled_rate(failures, exposure, level, *, found) -> Estimate:
+def pooled_rate(rows: SpellRows, level) -> Estimate:
     """Failures per unit of time, the whole time pooled; the note tells how many were found by planned work."""
-    per_time = rate(failures, exposure, level=level)
+    per_time, found = rate(rows.failures, rows.exposure, level=level), rows.weight @ rows.interval_censored
     if not found:
         return per_time
-    note = sentence("weibull.found", found=found)
+    note = sentence("weibull.found", found=float(found))
     return replace(per_time, note=f"{per_time.note} {note}".strip())
 
 
-def too_little(rows: SpellRows, interval_censored, failures) -> str:
+def too_little(rows: SpellRows) -> str:
     """Why no shape can be fitted, or an empty text."""
-    if failures < FEWEST_FAILURES:
-        return sentence("weibull.few", failures=failures, fewest=FEWEST_FAILURES)
-    if not interval_censored.any() and np.ptp(rows.exit[rows.event]) == 0:
+    if rows.failures < FEWEST_FAILURES:
+        return sentence("weibull.few", failures=rows.failures, fewest=FEWEST_FAILURES)
+    if not rows.interval_censored.any() and np.ptp(rows.exit[rows.event]) == 0:
         age = three_digits(rows.exit[rows.event][0])
-        return sentence("weibull.one_age", failures=failures, age=age)
+        return sentence("weibull.one_age", failures=rows.failures, age=age)
     return ""
 
 
-def estimated(
-    whole: Estimate, found: dict, *, oldest: float, limited
-) -> tuple[Estimate, dict[str, Estimate]]:
-    """The shape, and each age, from the log of its value and its limits."""
-    log_shape, low, high = found["shape"]
-    shape = replace(whole, value=float(np.exp(log_shape)), low=low, high=high, note=missing_sides(low, high))
-    ages = {
-        name: age_estimate(whole, *limits, oldest=oldest) for name, limits in found.items() if name != "shape"
-    }
-    unasked = {
-        name: replace(age, note=age.note.replace(missing_sides(None, None), sentence("weibull.not_asked")))
-        for name, age in ages.items()
-        if name not in limited
-    }
-    return shape if "shape" in limited else replace(shape, note=sentence("weibull.not_asked")), ages | unasked
+def estimated(rows: SpellRows, level, limits: dict, limited) -> dict[str, Estimate]:
+    """The shape and each age, from the log of its value and its limits."""
+    whole, oldest = Estimate(None, None, None, level, rows.failures, rows.exposure), float(rows.exit.max())
+    found = {}
+    for name, (log_value, low, high) in limits.items():
+        if name == "shape":
+            value, note = float(np.exp(log_value)), missing_sides(low, high)
+            found[name] = replace(whole, value=value, low=low, high=high, note=note)
+        else:
+            found[name] = age_estimate(whole, log_value, low, high, oldest=oldest)
+        if name not in limited:
+            note = found[name].note.replace(missing_sides(None, None), sentence("weibull.not_asked"))
+            found[name] = replace(found[name], note=note)
+    return found
 
 
 def age_estimate(whole, log_age, low, high, *, oldest) -> Estimate:
@@ -229,13 +192,8 @@ def age_estimate(whole, log_age, low, high, *, oldest) -> Estimate:
         return replace(whole, low=low, note=sentence("weibull.too_far", times=FARTHEST, seen=seen))
     value = float(np.exp(log_age))
     beyond = [sentence("weibull.beyond", seen=seen)] if value > oldest else []
-    return replace(
-        whole,
-        value=value,
-        low=low,
-        high=high,
-        note=" ".join(filter(None, [missing_sides(low, high), *beyond])),
-    )
+    note = " ".join(filter(None, [missing_sides(low, high), *beyond]))
+    return replace(whole, value=value, low=low, high=high, note=note)
 
 
 def missing_sides(low, high):

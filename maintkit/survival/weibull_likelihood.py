@@ -10,13 +10,17 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from maintkit.survival.newton import climb
+from maintkit.survival.spell_rows import SpellRows
+
 SMALLEST_SHAPE, LARGEST_SHAPE = 0.02, 200.0  # beyond these a fit has run off: common practice, no source
 FLATTEST = 1e-4  # curvature per unit of a log below which nothing is known: common practice, no source
 
 
 @dataclass(frozen=True)
 class WeibullCells:
-    """Spells summed up: net weight at each distinct age and pattern of covariates, failures, interval_censored failures.
+    """Spells summed up: net weight at each distinct age and pattern of covariates; failures of each pattern and their summed log
+    ages; interval-censored failures one by one, ``hidden_net`` and ``hidden_log_age`` of shape (2, n): at exit and at entry.
 
     A part watched over (0, 5] and (5, 9] counts once, at 9: entry and exit at 5 cancel.
     """
@@ -24,11 +28,10 @@ class WeibullCells:
     log_age: np.ndarray
     net: np.ndarray
     pattern: np.ndarray
-    failure_log_age: np.ndarray
     failure_weight: np.ndarray
-    failure_pattern: np.ndarray
-    hidden_entry: np.ndarray
-    hidden_exit: np.ndarray
+    failure_log_age: np.ndarray
+    hidden_log_age: np.ndarray
+    hidden_net: np.ndarray
     hidden_weight: np.ndarray
     hidden_pattern: np.ndarray
     design: np.ndarray
@@ -36,37 +39,38 @@ class WeibullCells:
     middle: float
 
 
-def weibull_cells(rows, interval_censored, design=None, prior_sd=None) -> WeibullCells:
-    """Checked spells, which of them are interval_censored failures, and their covariates (n, p), summed up.
+def weibull_cells(rows: SpellRows, design=None, prior_sd=None) -> WeibullCells:
+    """Checked spells and their covariates (n, p), summed up.
 
     ``prior_sd``, shape (p,), is the spread of a normal prior on each coefficient; None for no prior.
     """
     design = np.zeros((len(rows.exit), 0)) if design is None else design
     patterns, pattern = distinct_rows(design)
-    seen = ~interval_censored
-    age = np.concatenate([rows.exit[seen], rows.entry[seen]])
-    net_weight = np.concatenate([rows.weight[seen], -rows.weight[seen]])
-    of = np.concatenate([pattern[seen], pattern[seen]])[age > 0]
-    age, net, of = _summed(age[age > 0], net_weight[age > 0], of)
-    failed_age, failures, failed_pattern = _summed(
-        rows.exit[rows.event], rows.weight[rows.event], pattern[rows.event]
-    )
-    failed = rows.event | interval_censored
+    failed = rows.event | rows.interval_censored
     middle = float(np.average(np.log(rows.exit[failed]), weights=rows.weight[failed]))
     precision = np.zeros(design.shape[1] + 1)
     precision[1:] = 0.0 if prior_sd is None else 1.0 / np.asarray(prior_sd) ** 2
+    return cells_of(rows, pattern, np.column_stack([np.ones(len(patterns)), patterns]), precision, middle)
+
+
+def cells_of(rows: SpellRows, pattern, design, precision, middle: float, *, hidden_share=0.0) -> WeibullCells:
+    """Spells of so many patterns, of covariates ``design``, summed up; of the time of a hidden failure that share is at risk."""
+    weight = np.where(rows.interval_censored, hidden_share, 1.0) * rows.weight
+    age, net = np.concatenate([rows.exit, rows.entry]), np.concatenate([weight, -weight])
+    age, net, of = _summed(age[age > 0], net[age > 0], np.concatenate([pattern, pattern])[age > 0])
+    failures, log_age = rows.weight * rows.event, np.log(rows.exit)
+    hidden = np.array([rows.exit, rows.entry])[:, rows.interval_censored]
     return WeibullCells(
         np.log(age),
         net,
         of,
-        np.log(failed_age),
-        failures,
-        failed_pattern,
-        rows.entry[interval_censored],
-        rows.exit[interval_censored],
-        rows.weight[interval_censored],
-        pattern[interval_censored],
-        np.column_stack([np.ones(len(patterns)), patterns]),
+        np.bincount(pattern, failures, len(design)),
+        np.bincount(pattern, failures * log_age, len(design)),
+        np.log(np.where(hidden > 0, hidden, 1.0)),
+        np.array([[1.0], [-1.0]]) * (hidden > 0),
+        rows.weight[rows.interval_censored],
+        pattern[rows.interval_censored],
+        design,
         precision,
         middle,
     )
@@ -100,74 +104,73 @@ def _summed(age, weight, pattern):
     return ages[distinct[kept] // patterns], total[kept], distinct[kept] % patterns
 
 
+def top_of(cells: WeibullCells, failures: float, exposure: float):
+    """Theta, value, gradient and Hessian at the top, climbed to from a constant rate; None where there is none."""
+    top = climb(lambda theta: weibull_loglik(cells, theta), constant_rate_start(cells, failures, exposure))
+    return None if top is None or ran_off(top[0], top[3]) else top
+
+
 def weibull_loglik(cells: WeibullCells, theta: np.ndarray):
     """Log-likelihood with its gradient (q,) and Hessian (q, q), q = 1 + columns of the design."""
-    b = theta[1:]
-    linear = cells.design @ b
-    gradient, hessian = np.zeros(len(theta)), np.zeros((len(theta), len(theta)))
-    with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
-        value = _add_time_at_risk(cells, np.exp(theta[0]), linear, gradient, hessian)
-        value += _add_failures(cells, theta[0], linear, gradient, hessian)
-        if len(cells.hidden_exit):
-            value += _add_hidden(cells, np.exp(theta[0]), linear, gradient, hessian)
-    value -= 0.5 * float(cells.precision @ b**2)
-    gradient[1:] -= cells.precision * b
-    hessian[1:, 1:] -= np.diag(cells.precision)
-    return (float(value) if np.isfinite(value) else -np.inf), gradient, hessian
+    return loglik_of(
+        cells, theta, pattern_hazards(cells, theta), lambda gone: (-gone, -1.0, 0.0), _found_failed
+    )
 
 
-def _add_time_at_risk(cells, shape, linear, gradient, hessian):
-    y = shape * (cells.log_age - cells.middle)
-    risk = cells.net * np.exp(y + _of_rows(linear, cells.pattern))
-    tilted = risk * y
-    total = _by_pattern(cells.pattern, risk, len(linear))
-    cross = _by_pattern(cells.pattern, tilted, len(linear)) @ cells.design
-    first = tilted.sum()
-    gradient[0] -= first
-    gradient[1:] -= total @ cells.design
-    hessian[0, 0] -= tilted @ y + first
-    hessian[0, 1:] -= cross
-    hessian[1:, 0] -= cross
-    hessian[1:, 1:] -= (cells.design * total[:, None]).T @ cells.design
-    return -total.sum()
-
-
-def _add_failures(cells, log_shape, linear, gradient, hessian):
-    weight = cells.failure_weight
-    y = np.exp(log_shape) * (cells.failure_log_age - cells.middle)
-    of_pattern = _by_pattern(cells.failure_pattern, weight, len(linear))
-    gradient[0] += weight @ (1 + y)
-    gradient[1:] += of_pattern @ cells.design
-    hessian[0, 0] += weight @ y
-    return weight @ (log_shape + y - cells.failure_log_age) + of_pattern @ linear
-
-
-def _add_hidden(cells, shape, linear, gradient, hessian):
-    x = cells.design[cells.hidden_pattern]
-    slope, bend, gone = 0.0, 0.0, 0.0
-    for age, sign in ((cells.hidden_exit, 1.0), (cells.hidden_entry, -1.0)):
-        y = shape * (np.log(np.where(age > 0, age, 1.0)) - cells.middle)
-        part = np.where(age > 0, sign * np.exp(y + linear[cells.hidden_pattern]), 0.0)
-        direction = np.column_stack([y, x])
-        gone = gone + part
-        slope = slope + part[:, None] * direction
-        twice = np.einsum("i,ij,ik->ijk", part, direction, direction)
-        twice[:, 0, 0] += part * y
-        bend = bend + twice
+def _found_failed(gone):
+    """Log of the chance to fail while so much hazard is collected, with its slope and curvature."""
     pull = 1.0 / np.expm1(gone)
-    gradient += (cells.hidden_weight * pull) @ slope
-    hessian += np.einsum("i,ijk->jk", cells.hidden_weight * pull, bend)
-    hessian -= np.einsum("i,ij,ik->jk", cells.hidden_weight * pull * (1 + pull), slope, slope)
-    return cells.hidden_weight @ np.log(-np.expm1(-gone))
+    return np.log(-np.expm1(-gone)), pull, -pull * (1 + pull)
 
 
-def _of_rows(linear, pattern):
-    """The value of each row's pattern; one number serves all rows where there is but one pattern."""
-    return linear[0] if len(linear) == 1 else linear[pattern]
+@np.errstate(over="ignore", invalid="ignore", divide="ignore")
+def pattern_hazards(cells: WeibullCells, theta):
+    """Cumulative hazard collected by the parts of each pattern, and its first and second slope along log shape."""
+    linear, patterns = cells.design @ theta[1:], len(cells.design)
+    hazards = _hazards(cells.net, cells.log_age - cells.middle, np.exp(theta[0]), linear[cells.pattern])
+    return [np.bincount(cells.pattern, of, patterns) for of in hazards]
 
 
-def _by_pattern(pattern, values, patterns):
-    return np.array([values.sum()]) if patterns == 1 else np.bincount(pattern, values, minlength=patterns)
+def _hazards(net, lag, shape, linear):
+    rise = shape * lag
+    gone = net * np.exp(rise + linear)
+    slope = gone * rise
+    return gone, slope, slope * (1 + rise)
+
+
+@np.errstate(over="ignore", invalid="ignore", divide="ignore")
+def loglik_of(cells: WeibullCells, theta, hazards, at_risk, found):
+    """Log-likelihood with gradient and Hessian, where hazards count by two functions that give value, slope and curvature.
+
+    ``at_risk`` takes the ``hazards`` collected by each pattern, ``found`` those over the intervals of the hidden failures.
+    """
+    shape, b = np.exp(theta[0]), theta[1:]
+    linear, patterns = cells.design @ b, len(cells.design)
+    failures = cells.failure_weight
+    rise = shape * (cells.failure_log_age - cells.middle * failures)
+    seen = failures * (theta[0] + linear) + rise - cells.failure_log_age
+    terms = np.array([seen, failures + rise, failures, rise, 0 * rise, 0 * rise]) + _terms(hazards, at_risk)
+    if len(cells.hidden_weight):
+        lag, of = cells.hidden_log_age - cells.middle, cells.hidden_pattern
+        hidden = [part.sum(axis=0) for part in _hazards(cells.hidden_net, lag, shape, linear[of])]
+        terms += [np.bincount(of, cells.hidden_weight * term, patterns) for term in _terms(hidden, found)]
+    value, by_shape, by_height, bend, cross, curve = terms
+    gradient = np.append(by_shape.sum(), by_height @ cells.design - cells.precision * b)
+    hessian = np.empty((len(theta), len(theta)))
+    hessian[0, 0], hessian[0, 1:], hessian[1:, 0] = bend.sum(), cross @ cells.design, cross @ cells.design
+    hessian[1:, 1:] = (cells.design * curve[:, None]).T @ cells.design - np.diag(cells.precision)
+    whole = float(value.sum() - 0.5 * cells.precision @ b**2)
+    return (-np.inf if np.isnan(whole) else whole), gradient, hessian
+
+
+def _terms(hazards, function) -> np.ndarray:
+    """Value of a function of hazards, its slopes along log shape and height, and its curvature along both: shape shape, shape
+    height, height height."""
+    gone, slope, bend = hazards
+    value, first, second = function(gone)
+    along, across = first * slope, first * gone
+    curves = second * slope**2 + first * bend, second * slope * gone + along, second * gone**2 + across
+    return np.array([value, along, across, *curves])
 
 
 def constant_rate_start(cells, failures, exposure):

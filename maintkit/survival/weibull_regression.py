@@ -7,17 +7,11 @@ import numpy as np
 
 from maintkit.notes import sentence
 from maintkit.survival.designs import checked_design, middle_and_spread, without_gaps
-from maintkit.survival.newton import LARGEST_EFFECT, climb
+from maintkit.survival.newton import LARGEST_EFFECT
 from maintkit.survival.results import Estimate
-from maintkit.survival.spell_rows import refuse_bad_level
-from maintkit.survival.weibull import rows_and_hidden, too_little
-from maintkit.survival.weibull_likelihood import (
-    constant_rate_start,
-    ran_off,
-    shape_and_scale,
-    weibull_cells,
-    weibull_loglik,
-)
+from maintkit.survival.spell_rows import refuse_bad_level, spell_rows
+from maintkit.survival.weibull import too_little
+from maintkit.survival.weibull_likelihood import shape_and_scale, top_of, weibull_cells
 
 
 @dataclass(frozen=True)
@@ -54,11 +48,8 @@ class WeibullRegression:
         if self.coefficients is None:
             return ()
         reach = NormalDist().inv_cdf((1 + self.level) / 2) * np.sqrt(np.diag(self.covariance)[2:])
-        low, high = np.exp(self.coefficients - reach), np.exp(self.coefficients + reach)
-        return tuple(
-            Estimate(*ratio, self.level, self.failures, self.exposure)
-            for ratio in np.column_stack([np.exp(self.coefficients), low, high]).tolist()
-        )
+        told = zip(self.coefficients, reach, strict=True)
+        return tuple(Estimate.of_log(*one, self.level, self.failures, self.exposure) for one in told)
 
     def cumulative_hazard(self, age, design):
         """Cumulative hazard at ages (n,) of parts with covariates (n, p)."""
@@ -114,36 +105,21 @@ def weibull_regression(
     """
     refuse_bad_level(level)
     design, names = checked_design(design, len(np.ravel(exit)), names)
-    if weight is not None:
-        design = design[np.ravel(np.asarray(weight, float)) > 0] if len(design) == np.size(weight) else design
-    rows, interval_censored = rows_and_hidden(entry, exit, event, weight, interval_censored)
-    failures = float(rows.weight[rows.event | interval_censored].sum())
-    exposure = rows.exposure - 0.5 * float((rows.weight * (rows.exit - rows.entry))[interval_censored].sum())
-    reason = too_little(rows, interval_censored, failures) or (
-        "" if ridge_sd else without_gaps(design, names)
-    )
+    rows = spell_rows(entry, exit, event, weight, interval_censored)
+    design = design[rows.kept]
+    about = (rows.failures, rows.exposure, level)
+    reason = too_little(rows) or ("" if ridge_sd else without_gaps(design, names))
     middle, spread = middle_and_spread(design, rows.weight)
-    cells = (
-        None
-        if reason
-        else weibull_cells(
-            rows, interval_censored, (design - middle) / spread, ridge_sd and ridge_sd * spread
-        )
-    )
-    top = (
-        None
-        if reason
-        else climb(lambda theta: weibull_loglik(cells, theta), constant_rate_start(cells, failures, exposure))
-    )
-    if not reason and (top is None or ran_off(top[0], top[3]) or np.any(np.abs(top[0][2:]) > LARGEST_EFFECT)):
-        reason = sentence("weibull.regression")
-    if reason:
-        return WeibullRegression(names, None, None, None, None, None, failures, exposure, level, reason)
+    top = None
+    if not reason:
+        cells = weibull_cells(rows, (design - middle) / spread, ridge_sd and ridge_sd * spread)
+        top = top_of(cells, rows.failures, rows.exposure)
+    if top is None or np.any(np.abs(top[0][2:]) > LARGEST_EFFECT):
+        reason = reason or sentence("weibull.regression")
+        return WeibullRegression(names, None, None, None, None, None, *about, reason)
     theta, covariance = _as_given(*shape_and_scale(cells, top[0], top[3]), middle, spread)
     loglik = top[1] + 0.5 * float(cells.precision @ top[0][1:] ** 2)
-    return WeibullRegression(
-        names, theta[2:], covariance, float(theta[0]), float(theta[1]), loglik, failures, exposure, level
-    )
+    return WeibullRegression(names, theta[2:], covariance, float(theta[0]), float(theta[1]), loglik, *about)
 
 
 def _as_given(theta, covariance, middle, spread):

@@ -50,17 +50,6 @@ def test_no_nearby_shape_or_scale_is_likelier(seed):
         assert profile(counts, expected, found.shape * shape, found.scale * scale) < found.loglik - 1e-6
 
 
-def test_a_known_scale_is_kept_and_only_the_shape_fitted():
-    counts, expected = simulated(3)
-    found = gamma_poisson(counts, expected, fixed=1)
-    assert found.scale == 1.0 and found.scale_known
-    grid = np.exp(np.linspace(-3, 4, 2001))
-    best = max(profile(counts, expected, shape, 1.0) for shape in grid)
-    assert best - 1e-9 <= found.loglik <= best + 1e-4
-    chance = stats.poisson.logpmf(counts, expected).sum()
-    assert found.p_no_spread == pytest.approx(stats.chi2.sf(2 * (found.loglik - chance), 1) / 2, rel=1e-9)
-
-
 def test_factors_are_gamma_quantiles_given_the_count():
     counts, expected = simulated(1)
     found = gamma_poisson(counts, expected, level=0.80)
@@ -89,12 +78,6 @@ def test_spread_no_wider_than_chance_gives_every_module_the_pooled_factor():
         "6 modules, 6 events, 6 expected: no more spread than chance (p of no spread 1). "
         "The modules differ no more than chance would have them: every one gets the pooled factor."
     )
-
-
-def test_no_spread_about_a_known_factor_leaves_no_doubt():
-    found = gamma_poisson([2, 2, 2, 2, 2], [1.0] * 5, fixed=2)
-    for limit in (found.low, found.high, found.posterior_mean):
-        np.testing.assert_allclose(limit, 2.0)
 
 
 def test_no_event_at_all_still_has_an_upper_limit():
@@ -135,7 +118,6 @@ def test_the_sentence_tells_the_spread():
         ([1, 1], [1.0, np.inf], {}, COUNTS_WRONG),
         ([1, 1], [1.0, 0.0], {}, "Nothing was expected of a module that has events. Check its time at risk."),
         ([0, 0], [0.0, 0.0], {}, "Nothing was expected of a module that has events. Check its time at risk."),
-        ([1, 1], [1.0, 1.0], {"fixed": 0}, "A known mean factor is above 0; found 0."),
         (
             [1, 1],
             [1.0, 1.0],

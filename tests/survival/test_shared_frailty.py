@@ -5,8 +5,9 @@ from scipy.special import gammaln
 from scipy.stats import burr12, chi2
 
 from maintkit.survival.results import SpellError
-from maintkit.survival.shared_frailty import _log_age, _without_spread_moving, fit_weibull_shared
+from maintkit.survival.shared_frailty import _without_spread_moving, fit_weibull_shared
 from maintkit.survival.weibull import fit_weibull
+from maintkit.survival.weibull_profile import quantity_of
 
 
 def drawn(seed, modules=60, parts=8, shape=2.0, scale=10.0, variance=0.5, until=9.0):
@@ -105,7 +106,7 @@ def test_p_of_no_spread_is_half_the_tail_of_twice_the_gain():
 
 @pytest.mark.parametrize("hazard", [0.1, 1.0])
 def test_slopes_of_an_age_of_the_population_are_those_of_small_steps(hazard):
-    quantity, theta, step = _log_age(2.0, hazard), np.array([0.6, -1.2, -0.4]), 1e-5
+    quantity, theta, step = quantity_of(2.0, hazard), np.array([0.6, -1.2, -0.4]), 1e-5
     value, slope, bend = quantity(theta)
     # By hand: (1 + v H)^(-1 / v) = exp(-hazard), H = exp(shape (log age - 2) + height).
     gone = np.exp(np.exp(0.6) * (value - 2.0) - 1.2)

@@ -259,11 +259,11 @@ def test_limits_cover_as_often_as_they_say():
 
 def test_limits_take_few_looks_at_the_likelihood(random_spells, monkeypatch):
     # Eight limits, each some four Newton steps: speed is part of the promise of one review in seconds.
-    from maintkit.survival import weibull_profile
+    from maintkit.survival import weibull
 
     looks = []
-    plain = weibull_profile.weibull_loglik
-    monkeypatch.setattr(weibull_profile, "weibull_loglik", lambda *given: (looks.append(1), plain(*given))[1])
+    plain = weibull.weibull_loglik
+    monkeypatch.setattr(weibull, "weibull_loglik", lambda *given: (looks.append(1), plain(*given))[1])
     fit_weibull(**random_spells(1)[0])
     assert 25 < len(looks) < 60
 

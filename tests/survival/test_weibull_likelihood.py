@@ -48,7 +48,7 @@ def case(request):
 
 def cells_of(case, prior_sd=None):
     entry, exit, event, interval_censored, weight, design = case
-    return weibull_cells(spell_rows(entry, exit, event, weight), interval_censored, design, prior_sd)
+    return weibull_cells(spell_rows(entry, exit, event, weight, interval_censored), design, prior_sd)
 
 
 def test_value_row_by_row(case):
@@ -80,8 +80,8 @@ def test_a_prior_draws_the_coefficients_but_not_the_height(case):
 
 
 def test_spells_that_touch_count_once():
-    once = weibull_cells(spell_rows([0], [9], [1]), np.array([False]))
-    split = weibull_cells(spell_rows([0, 4, 6], [4, 6, 9], [0, 0, 1]), np.zeros(3, bool))
+    once = weibull_cells(spell_rows([0], [9], [1]))
+    split = weibull_cells(spell_rows([0, 4, 6], [4, 6, 9], [0, 0, 1]))
     assert split.log_age.tolist() == once.log_age.tolist() == [np.log(9)]
     assert split.net.tolist() == once.net.tolist() == [1]
 
@@ -89,7 +89,7 @@ def test_spells_that_touch_count_once():
 def test_many_ages_and_patterns_sum_as_few_do():
     generator = np.random.default_rng(0)
     exit, design = generator.uniform(1, 9, 900), generator.uniform(0, 1, (900, 1))
-    cells = weibull_cells(spell_rows(np.zeros(900), exit, np.arange(900) % 2), np.zeros(900, bool), design)
+    cells = weibull_cells(spell_rows(np.zeros(900), exit, np.arange(900) % 2), design)
     order = np.lexsort((cells.pattern, cells.log_age))
     np.testing.assert_allclose(np.exp(cells.log_age[order]), np.sort(exit))
     assert len(cells.design) == 900
@@ -117,14 +117,12 @@ def test_distinct_rows_whose_keys_fall_together(monkeypatch):
 
 
 def test_the_middle_is_the_mean_log_age_of_the_failures():
-    cells = weibull_cells(
-        spell_rows([0, 1, 0], [4, 9, 99], [1, 0, 0], [1, 3, 1]), np.array([False, True, False])
-    )
+    cells = weibull_cells(spell_rows([0, 1, 0], [4, 9, 99], [1, 0, 0], [1, 3, 1], [False, True, False]))
     assert cells.middle == pytest.approx((np.log(4) + 3 * np.log(9)) / 4)
 
 
 def test_start_at_a_constant_rate():
-    cells = weibull_cells(spell_rows([0, 1], [4, 9], [1, 1]), np.zeros(2, bool))
+    cells = weibull_cells(spell_rows([0, 1], [4, 9], [1, 1]))
     start = constant_rate_start(cells, 2, 12)
     assert start[0] == 0
     assert shape_and_scale(cells, start, -np.eye(2))[0][1] == pytest.approx(np.log(6))

@@ -6,6 +6,7 @@ from collections import Counter
 
 from maintkit.actions import ACTIONS, OTHER
 from maintkit.records.cells import AT_THE_BEGINNING, BEGINS_WITH_A_SLOT, SHORTEST_PART
+from maintkit.records.folding import CHANNEL, SAME_WORD
 from maintkit.records.mapping import LEAVE_OUT
 from maintkit.records.several import slots_in
 
@@ -14,6 +15,7 @@ from .likeness import likeness_nowhere
 from .part_kinds import work_in_text
 from .values import ENOUGH, SPAN
 from .words import (
+    DESIGNATOR,
     MENDS,
     RE_CAP,
     SWAP,
@@ -37,13 +39,10 @@ BEHIND_A_SLOT = re.compile(
 )
 FEWEST_BEHIND = 3  # times that a desk stands behind a slot
 NAME_DESKS = 0.8  # share of those that name a slot after a desk, from which the desk is asked for as well
-DESIGNATOR = re.compile(  # letters of parts on a circuit diagram: IEEE 315, from memory; P is left out, for P48 is a supply
-    r"\b(C|R|L|D|Q|T|TR|U|IC|S|SW|RL|RV|VR|BR)\d{1,4}\b", re.IGNORECASE
-)
 LISTED_SLOTS = re.compile(r"\d ?(?:,|\+|&|\band\b|\bund\b) ?\d|\b(?:all|alle)\b", re.IGNORECASE)
-CHANNEL_WORDS = ("ch", "chan", "chn", "channel", "strip", "number", "no.", "input", "fader", "k", "kan", "kanal", "zug", "regler")  # fmt: skip
+CHANNEL_WORDS = {"number", "no.", "input", *(word for word, one in SAME_WORD.items() if one == CHANNEL)}
 OF_A_CHANNEL = {f"{word} #" for word in CHANNEL_WORDS}
-NAME_NO_SLOT = {*CHANNEL_WORDS} - {"input", "fader", "regler"}  # alone; the others may be a module or a part
+NAME_NO_SLOT = CHANNEL_WORDS - {"input", "fader", "regler"}  # alone; the others may be a module or a part
 MOST_STATES = 12  # different cells of a column that says how far a report is
 # Different cells of a closed set written out one by one; of work, asked about.
 MOST_WORDS, MOST_ASKED = 40, 12
@@ -160,16 +159,14 @@ def _with_a_part(words, cells, parts):
 
 def _asked_meaning(yes, text):
     """What yes or no means where the heading asks about one choice; None where the cell is neither."""
-    answer = yes_or_no(text)
-    if not answer:
-        return None
-    return yes if answer == "yes" else {"fault found": "no fault found"}.get(yes, "")
+    no = "no fault found" if yes == "fault found" else ""
+    return {"yes": yes, "no": no}.get(yes_or_no(text))
 
 
 def outcome_in_words(group, placing_list):
     """The lookup of the outcome where no column has it, but what was found or done says here and there that nothing was, or not yet."""
     tickets, works = placing_list[0], placing_list[1:]
-    taken = {heading for heading in tickets.columns if tickets.columns[heading][0] not in ("closed_on",)}
+    taken = {heading for heading in tickets.columns if tickets.columns[heading][0] != "closed_on"}
     taken |= {one.heading("part_type") for one in works}
     taken -= {*group.legends}  # of a list of codes some mean that nothing was found
     done = {one.heading("action") for one in works}
@@ -185,9 +182,8 @@ def outcome_in_words(group, placing_list):
     heading = max(none, key=lambda one: (unfound[one], len(none[one])), default="")
     if none.get(heading):
         note = "no column says the outcome, but these words do"
-        otherwise, why = (
-            ("", "the work decides") if works else ("fault found", "what else stands there was found")
-        )
+        otherwise = "" if works else "fault found"
+        why = "the work decides" if works else "what else stands there was found"
         words = dict([*none[heading].items()][:MOST_WORDS])
         yield from lookup("tickets.lookup.outcome", heading, note, words=words, otherwise=otherwise, why=why)
 
@@ -214,9 +210,8 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
         return
     known = vocabulary().in_cells["position"]
     found = [(text, one) for text in texts if (one := known.search(text.lower()))]
-    desks, behind = (
-        ([], []) if slot or placing.heading("desk") else (_desks_before(found, texts), _desks_behind(found))
-    )
+    has_place = slot or placing.heading("desk")
+    desks, behind = ([], []) if has_place else (_desks_before(found, texts), _desks_behind(found))
     after_desk = re.compile(rf"\b(?:{'|'.join(map(re.escape, desks))}) ?\d{{1,3}}\b", re.IGNORECASE)
     told = {text for text, _ in found}
     bare = [text for text in texts if desks and text not in told and after_desk.search(text)]
@@ -267,7 +262,13 @@ def _beside_no_slot(cells, slots):
 
 
 def is_bare_slot(text):
-    """Whether a cell is the word for a channel without its number."""
+    """Whether a cell is the word for a channel without its number.
+
+    Examples
+    --------
+    >>> [is_bare_slot(text) for text in ("Ch.", "Voie", "Kanalzug", "ch 4", "Fader")]
+    [True, True, True, False, False]
+    """
     return fold(text).strip(" .") in NAME_NO_SLOT
 
 
@@ -292,15 +293,9 @@ def _desk_in_prose(table, heading, desks, slots):
     names = {desk.casefold(): desk for desk in desks}
     names |= {word: alone for word in slots if not word.startswith("#")}
     said = ", a report that names a slot alone is turned away" if table == "tickets" else ""
-    yield from lookup(
-        f"{table}.lookup.desk",
-        heading,
-        f"the prose names the desk{said}",
-        within=True,
-        words=names,
-        otherwise=LEAVE_OUT,
-        why="what names neither is of other matters, and counted as left out",
-    )
+    place, note = f"{table}.lookup.desk", f"the prose names the desk{said}"
+    why = "what names neither is of other matters, and counted as left out"
+    yield from lookup(place, heading, note, within=True, words=names, otherwise=LEAVE_OUT, why=why)
 
 
 def _bare_before(desks, texts, slot):

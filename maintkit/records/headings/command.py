@@ -22,16 +22,15 @@ class DraftSaid:
         placed = sum(map(len, self.draft.placed.values()))
         of = placed + sum(map(len, self.draft.unplaced.values()))
         lines = [f"{self.draft.source.resolve().name}: {placed} of {of} headings have a place."]
-        for page in self.draft.placed:
-            lines += [f"  {page}", *_columns(self.draft.placed[page])]
-            if self.draft.unplaced[page]:
-                lines.append(
-                    f"    without a place, kept beside the row: {', '.join(self.draft.unplaced[page])}"
-                )
+        for page, places in self.draft.placed.items():
+            width = max(map(len, places), default=0)
+            lines.append(f"  {page}")
+            lines += [f"    {one.ljust(width)}  is  {' and '.join(where)}" for one, where in places.items()]
+            if rest := self.draft.unplaced[page]:
+                lines.append(f"    without a place, kept beside the row: {', '.join(rest)}")
         for page, tables in self.draft.either.items():
-            lines.append(
-                f"  {page} may be {tables}: nothing of it is placed, {self.out.name} asks which it is."
-            )
+            asks = f"{self.out.name} asks which it is"
+            lines.append(f"  {page} may be {tables}: nothing of it is placed, {asks}.")
         if self.draft.unread and self.draft.placed:
             lines.append(f"Not read, for no table was recognised there: {', '.join(self.draft.unread)}.")
         lines += [f"Not read yet: {page}: {wants}." for page, wants in self.draft.waiting.items()]
@@ -55,11 +54,6 @@ class DraftSaid:
         if self.out.resolve() != beside.resolve():
             yield f"It holds once it stands beside the records, as {beside}."
         yield f'Look it through, then: maintkit review --records "{source}"'
-
-
-def _columns(places):
-    width = max(map(len, places), default=0)
-    return [f"    {heading.ljust(width)}  is  {' and '.join(where)}" for heading, where in places.items()]
 
 
 def write_draft(source, out: Path | None) -> DraftSaid:

@@ -70,9 +70,8 @@ def draft_mapping(source) -> Draft:
     # sheets of which no list is read, but for those of workbooks in a folder, which need not be read
     whole = [page for page in pages if page.name not in {one.name for one in pages if one in read}]
     to_ignore = {page for page in whole if source.is_file() or not page.part.book}
-    unread = _names(
-        page for page in whole if page in unused and (page in to_ignore or page.name.casefold() in TABLE)
-    )
+    called_so = {page for page in whole if page.name.casefold() in TABLE}
+    unread = _names(page for page in unused if page in to_ignore | called_so)
     waits = _names(page for page in whole if page in to_ignore & (used - read | (asked if read else set())))
     guesses = [] if sections or in_doubt else _guesses(fed)
     lines = [

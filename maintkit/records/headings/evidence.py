@@ -124,21 +124,13 @@ def asked(name: str, heading, cells: Cells) -> str:
     """The choice that yes means under a heading which asks about one, where the cells are yes and no; else ''."""
     if cells.share(yes_or_no) < MOST:
         return ""
-    fits = _fits(name, heading)
-    alike = vocabulary().alike
+    alike, asked_about = vocabulary().alike, vocabulary().asked.get(name, {})
     said = {*heading.words}.union(*(alike.get(word, ()) for word in heading.words))
-    stopped = vocabulary().asked["impact"]["stopped session"]
-    if name == "impact" and any({*one.words} <= said for one in stopped):
+    if name == "impact" and any({*one.words} <= said for one in asked_about["stopped session"]):
         return "stopped session"
+    fits = {meaning: best_likeness(heading, phrases) for meaning, phrases in asked_about.items()}
     best = max(fits, key=fits.get, default="")
     return best if best and fits[best] >= 0.75 else ""
-
-
-@cache
-def _fits(name, heading):
-    """How surely a heading asks about each choice."""
-    asked_about = vocabulary().asked.get(name, {})
-    return {meaning: best_likeness(heading, phrases) for meaning, phrases in asked_about.items()}
 
 
 def alone(table: str, column, cells: Cells, known=NOTHING_KNOWN) -> float:

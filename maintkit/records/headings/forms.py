@@ -80,8 +80,5 @@ def _without_values(forms, labels):
             is_value = last in labels and best_known(cell[1]) < KNOWN
             behind[cell] += last in labels
             last = "" if is_value or not is_bare else cell
-    return {
-        cell
-        for cell in labels
-        if behind[cell] <= len(forms) / 2 or (cell in told and best_known(cell[1]) >= KNOWN)
-    }
+    headings = {cell for cell in labels & told if best_known(cell[1]) >= KNOWN}
+    return headings | {cell for cell in labels if behind[cell] <= len(forms) / 2}

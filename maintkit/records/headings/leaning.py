@@ -36,7 +36,6 @@ BLANKS = 2  # cells that must be blank, at least
 AGAIN = 0.2  # share of the filled cells, at most, that repeat the one before
 IN_ORDER = 0.9  # share of the days that must not go back, or not forward
 OF_AN_ENTRY = 3  # filled cells of a row, from which it is no total and no note
-SAID_ONCE = ("desk",)  # beside days
 OF_WORK = ("action", "part_type", "ref")  # beside a complaint, without one of which nothing was done yet
 
 
@@ -50,7 +49,7 @@ def rows_below(rows, headings, over, sheet=""):
     said = [one for one in map(title_of, reversed(over)) if one]
     title = next((one for one in said if not is_period(one)), "")
     of_sheet = period_of([*said, sheet]) if any(_says_day(one) >= LIKE for one in headings) else ("", "")
-    kept, titles, period, above, places = [], [], of_sheet, None, set()
+    kept, titles, periods, period, above, places = [], [], [], of_sheet, None, set()
     for fields in rows:
         one = wide and title_of(fields)
         if one or are_headings(fields, headings):
@@ -61,9 +60,9 @@ def rows_below(rows, headings, over, sheet=""):
         fields = [*fields, *[""] * (len(headings) - len(fields))]
         above = with_those_above(fields, above, ()) if above else fields
         kept.append(above)
-        titles.append((title, period))
-    _put_periods(kept, headings, [one for _, one in titles])
-    titles = [one for one, _ in titles]
+        titles.append(title)
+        periods.append(period)
+    _put_periods(kept, headings, periods)
     at = min(places, default=0)
     is_theirs = len(places) == 1 and all(titles) and headings[at] and _is_blank(kept, at)
     if not is_theirs:
@@ -192,24 +191,22 @@ def above_lines(placing, placing_list, cells, pages):
     desk, day = placing.heading("desk"), placing_list[0].heading("raised_on")
     for heading, (name, _) in placing.columns.items():
         is_day = table.column(name).required and table.column(name).kind == "date"
-        if heading != TITLE_ROW and (name in SAID_ONCE or is_day):
-            is_of_work = work and is_day and heading != day  # which only work has
-            own = [row for row in rows if any(map(row.get, work))] if is_of_work else rows
-            titles = [row.get(TITLE_ROW, "") for row in own]
-            column = _above_the_foot(own, heading, is_of_reports=name in ("raised_on", *SAID_ONCE))
-            begins = next((at for at, cell in enumerate(column) if cell), 0) if name in SAID_ONCE else 0
-            once[heading] = _is_once(column[begins:], titles if is_day else None)
+        if heading == TITLE_ROW or not (is_day or name == "desk"):
+            continue
+        is_of_work = work and is_day and heading != day  # which only work has
+        own = [row for row in rows if any(map(row.get, work))] if is_of_work else rows
+        titles = [row.get(TITLE_ROW, "") for row in own] if is_day else None
+        column = _above_the_foot(own, heading, is_of_reports=name in ("raised_on", "desk"))
+        begins = 0 if is_day else next((at for at, cell in enumerate(column) if cell), 0)
+        once[heading] = _is_once(column[begins:], titles)
     sure = [heading for heading in placing.columns if heading in over or once.get(heading)]
     asked = [heading for heading, one in once.items() if one is False and heading not in over]
-    habit = [  # who leaves one blank that is as above leaves others too
-        heading
-        for heading in asked
-        if placing.columns[heading][0] in SAID_ONCE and any(one != TITLE_ROW for one in sure)
-    ]
-    sure, asked = [*sure, *habit], [heading for heading in asked if heading not in habit]
-    if desk in asked and day in cells and _leans_by_day(rows, desk, day):
+    also = []
+    if desk in asked and any(one != TITLE_ROW for one in sure):
+        also = [desk]  # who leaves one blank that is as above leaves others too
+    elif desk in asked and day in cells and _leans_by_day(rows, desk, day):
         also = [one for one in asked if one in (desk, day) and _is_blank_with(rows, one, desk)]
-        sure, asked = [*sure, *also], [heading for heading in asked if heading not in also]
+    sure, asked = [*sure, *also], [heading for heading in asked if heading not in also]
     if alone and table.name == "repairs" and slot in placing.columns and _leans_too(cells, slot, sure):
         sure.append(slot)
     if sure:
@@ -221,7 +218,7 @@ def above_lines(placing, placing_list, cells, pages):
 
 def _leans_by_day(rows, desk, day):
     """Whether a desk is left out on the day of the row above alone, and there is seldom written once more."""
-    entries = [row for row in rows if sum(map(bool, row.values())) >= OF_AN_ENTRY]
+    entries = [*filter(_is_entry, rows)]
     told, again, last = [], 0, {desk: "", day: ""}
     for row in entries:
         same_day = row[day] == last[day]
@@ -234,8 +231,11 @@ def _leans_by_day(rows, desk, day):
 
 def _is_blank_with(rows, heading, desk):
     """Whether a cell is blank only where the desk is, in rows that are entries."""
-    entries = (row for row in rows if sum(map(bool, row.values())) >= OF_AN_ENTRY)
-    return not any(row[desk] and not row[heading] for row in entries)
+    return not any(row[desk] and not row[heading] for row in filter(_is_entry, rows))
+
+
+def _is_entry(row):
+    return sum(map(bool, row.values())) >= OF_AN_ENTRY
 
 
 def _leans_too(cells, slot, sure):
@@ -248,19 +248,14 @@ def _leans_too(cells, slot, sure):
 def _without_totals(cells, slot):
     """The rows, their cells by heading, but for totals, as which a slot may be named too."""
     rows = (dict(zip(cells, row)) for row in zip(*(one.column for one in cells.values()), strict=True))
-    return [
-        row
-        for row in rows
-        if not any(TOTAL.fullmatch(cell) for one, cell in row.items() if one not in (slot, TITLE_ROW))
-    ]
+    named = (slot, TITLE_ROW)
+    return [row for row in rows if not any(TOTAL.fullmatch(row[one]) for one in row if one not in named)]
 
 
 def _above_the_foot(rows, heading, *, is_of_reports):
     """The cells under a heading without the blank ones at the foot: of notes, and of work that is not yet done."""
-    is_entry = [
-        bool(row[heading]) or (is_of_reports and sum(map(bool, row.values())) >= OF_AN_ENTRY) for row in rows
-    ]
-    last = max((at for at, one in enumerate(is_entry, start=1) if one), default=0)
+    entries = (row[heading] or (is_of_reports and _is_entry(row)) for row in rows)
+    last = max((at for at, one in enumerate(entries, start=1) if one), default=0)
     return [row[heading] for row in rows[:last]]
 
 

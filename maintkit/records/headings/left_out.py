@@ -8,7 +8,7 @@ from .evidence import may_be_names
 from .grids import is_signed
 from .places import PERSONS
 from .values import Cells
-from .words import fold, heading_of, says, vocabulary, words_in
+from .words import fold, heading_of, is_wholly, says, vocabulary, words_in
 
 SELDOM_NAMED, FEWEST_SELDOM = 2, 2  # times that a name comes, and such names
 OFTEN_NAMED = 0.7  # share of rows of the names that come more often
@@ -61,7 +61,7 @@ def rows_taken_out(group, placing):
     if placing.heading("removed_on"):
         return
     for heading, cells in group.cells.items():
-        out = [text for text in cells.unlike if _is_wholly("taken_out", text)]
+        out = [text for text in cells.unlike if is_wholly("taken_out", text)]
         is_free = heading not in placing.columns and cells.different <= MOST_WAYS
         if is_free and 0 < len(out) < cells.different:
             yield f"leave_out.{quote(heading)} = {listed(out)}   # it came out: the next one in its slot, or its own next stay, says until when it sat there"
@@ -77,12 +77,7 @@ def in_no_desk(cells):
 
 def _stores(cells):
     """The cells that say a shelf, a bench or the like."""
-    return [text for text in cells.unlike if _is_wholly("store", text)]
-
-
-def _is_wholly(kind, text):
-    """Whether a text is a word of a kind, and no more than that."""
-    return bool(vocabulary().in_cells[kind].fullmatch(fold(text)))
+    return [text for text in cells.unlike if is_wholly("store", text)]
 
 
 def no_reports(group, placing_list):
@@ -105,7 +100,7 @@ def no_reports(group, placing_list):
 def _says_no_report(text):
     """Whether a cell says, it may be behind ``closed`` and a mark, that a report is cancelled or the same again."""
     parts = re.split(r" - |[:/,(]", fold(text).rstrip(")"))
-    return any(_is_wholly("no_report", part.strip()) for part in parts)
+    return any(is_wholly("no_report", part.strip()) for part in parts)
 
 
 def _of_other_gear(cells):

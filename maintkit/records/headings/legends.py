@@ -8,7 +8,7 @@ from maintkit.records.codes import BETWEEN, decoded, spelled_out
 from .cell_words import lookup, quote
 from .short_names import NUMBERS
 from .values import Cells
-from .words import fold, says_slot, vocabulary
+from .words import fold, is_wholly, says_slot
 
 CODE = re.compile(r"[^\W_]{1,6}")
 FEWEST = 3  # codes of a list, and different ones in a column
@@ -151,8 +151,7 @@ def desks_coded(group):
 
 def _is_of_slots(code, meaning):
     """Whether a code of a line is a word for slots, or stands for one or for a kind of module."""
-    is_module = vocabulary().in_cells["module_type"].fullmatch(fold(meaning.strip()))
-    return bool(says_slot(code) or says_slot(meaning) or is_module)
+    return says_slot(code) or says_slot(meaning) or is_wholly("module_type", meaning.strip())
 
 
 def _is_of(cells, legend):

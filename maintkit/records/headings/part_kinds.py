@@ -6,9 +6,11 @@ from math import inf as INFINITE
 
 from .slips import without_slips
 from .words import (
+    AT_PLACE,
     CAPACITOR,
     PLACE,
     fold,
+    is_wholly,
     meaning_of_cell,
     outermost,
     spans_in,
@@ -22,19 +24,11 @@ ENDINGS = ("", "s", "n", "es", "en")
 SHORTEST_HEAD, SHORTEST_REST = 4, 3  # letters of the end of a compound that says what it is, and before it
 NUMBER = r"(?<![\w.,])(\d+(?:[.,]\d+)?)\s*"
 MICROFARADS = re.compile(NUMBER + r"(?:[uμ](\d{0,2})(f?)|(mfd))\b")
-WITHOUT_WORK = {
-    "no fault found": "test",
-    "not the desk": "test",
-    "open": "trace",
-}  # of an outcome, told where work should be
+# Of an outcome, told where work should be.
+WITHOUT_WORK = {"no fault found": "test", "not the desk": "test", "open": "trace"}
 VALUE = re.compile(r"(?<![\w.,])(\d+(?:[.,]\d+)?[unpµμ]\d{0,2})F?\s*/?\s*(\d+)\s*V\b", re.IGNORECASE)
 CLAUSES = re.compile(r"[.;]\s+|\s[-–—]+\s")
 WHERE = re.compile(r"\b(?:in|on|of|im|am|auf)\b.*$")  # a part sits
-PLACES = re.compile(rf"\b{PLACE.pattern}\b", re.IGNORECASE)
-AT_PLACE = {  # what stands there, by IEEE 315, from memory; VR, RV and RL as common practice, no source
-    "c": "capacitor", "r": "resistor", "d": "diode", "q": "transistor", "tr": "transistor", "u": "ic", "ic": "ic", "s": "switch",
-    "sw": "switch", "rl": "relay", "rv": "pot", "vr": "pot",
-}  # fmt: skip
 VOLTS = re.compile(NUMBER + r"v(\d?)(?:dc|olts?)?\b")
 NO_ELECTROLYTIC = re.compile(r"\d\s*[np]f?\b|\d[np]\d|ac\b|~|\b[xy]\d")  # nF and pF, mains, ceramic
 # Up to which volts an electrolytic begins at how many µF; below, a film capacitor may be that large: common practice, no source.
@@ -61,7 +55,7 @@ def kind_of_part(name: str) -> str:
     kinds = {kind for *_, kind in _kinds_named(words)}
     is_capacitor = bool(CAPACITOR & {*plain})
     if not kinds & {"electrolytic", "tantalum", "film"}:
-        if _has_the_size_of_an_electrolytic(fold(name), is_capacitor):
+        if _has_the_size_of_an_electrolytic(_with_volts_apart(name), is_capacitor):
             kinds.add("electrolytic")
         elif is_capacitor:
             kinds.add("")  # of a kind that it does not tell
@@ -107,7 +101,7 @@ def part_at_places(text: str) -> str:
     >>> [part_at_places(one) for one in ("C30, C40 replaced", "changed IC5", "swapped out S42", "R3 and C4 new", "ch 4 fixed")]
     ['capacitor', 'ic', 'switch', '', '']
     """
-    parts = {AT_PLACE.get(one[1].casefold(), "") for one in PLACES.finditer(text)}
+    parts = {AT_PLACE.get(one[1].casefold(), "") for one in PLACE.finditer(text)}
     return parts.pop() if len(parts) == 1 else ""
 
 
@@ -119,7 +113,7 @@ def parts_at_places(text: str) -> str:
     >>> parts_at_places("C30, C40 and c41 replaced"), parts_at_places("IC5 new, C3 and C4 tested"), parts_at_places("R7 burnt")
     ('3', '', '')
     """
-    named = [(one[1].casefold(), one[0].casefold()) for one in PLACES.finditer(text)]
+    named = [(one[1].casefold(), one[0].casefold()) for one in PLACE.finditer(text)]
     count = len({place for letter, place in named if letter == named[0][0]})
     return str(count) if count > 1 else ""
 
@@ -152,15 +146,15 @@ def work_in_text(text: str) -> str:
 def _names_places_alone(text):
     """Whether a text names places on the board alone, or so does its last clause, behind the complaint, with the part that is there."""
     *before, last = CLAUSES.split(text.strip(" .;"))
-    if before and "?" not in last and PLACES.search(last):
-        rest = {*map(_known_form, words_in(PLACES.sub("", WHERE.sub("", last))))}
+    if before and "?" not in last and PLACE.search(last):
+        rest = {*map(_known_form, words_in(PLACE.sub("", WHERE.sub("", last))))}
         return all(map(_is_of_a_part, rest - {"and", "und"}))
-    return not {*words_in(PLACES.sub("", text))} - {"and", "und"} and bool(PLACES.search(text))
+    return not {*words_in(PLACE.sub("", text))} - {"and", "und"} and bool(PLACE.search(text))
 
 
 def _is_of_a_part(word):
     """Whether a word is a part, or the section of a module in which it sits."""
-    return word in CAPACITOR | _single_words() or vocabulary().in_cells["module_type"].fullmatch(word)
+    return word in CAPACITOR | _single_words() or is_wholly("module_type", word)
 
 
 def microfarads(name: str) -> float | None:
@@ -171,8 +165,13 @@ def microfarads(name: str) -> float | None:
     >>> microfarads("Elko 4µ7 35V"), microfarads("100u 25V + 47u 25V"), microfarads("relay 24V")
     (4.7, None, None)
     """
-    sizes = {_number(one[1], one[2]) for one in MICROFARADS.finditer(_with_volts_apart(fold(name)))}
+    sizes = {size for size, _ in _sizes(_with_volts_apart(name))}
     return sizes.pop() if len(sizes) == 1 else None
+
+
+def _sizes(text):
+    """Each capacitance in a text, in µF, and whether it says that it is one."""
+    return [(_number(one[1], one[2]), bool(one[3] or one[4])) for one in MICROFARADS.finditer(text)]
 
 
 @cache
@@ -184,19 +183,14 @@ def _single_words():
 def _known_form(word):
     """A word as kinds are called by it: of several, or of a compound that ends in it; else as it is."""
     known = _single_words()
-    if word.endswith("ies") and (stem := f"{word[:-3]}y") in known:
-        return stem
-    for ending in ENDINGS:
-        stem = word.removesuffix(ending)
-        if word.endswith(ending) and stem in known:
-            return stem
+    stems = [f"{word[:-3]}y" if word.endswith("ies") else word, *map(word.removesuffix, ENDINGS)]
     heads = (word[cut:] for cut in range(SHORTEST_REST, len(word) - SHORTEST_HEAD + 1))
-    return next((head for head in heads if head in known and head not in vocabulary().not_names), word)
+    heads = (head for head in heads if head not in vocabulary().not_names)
+    return next((one for one in (*stems, *heads) if one in known), word)
 
 
 def _has_the_size_of_an_electrolytic(text, is_capacitor):
-    text = _with_volts_apart(text)
-    sizes = [(_number(one[1], one[2]), bool(one[3] or one[4])) for one in MICROFARADS.finditer(text)]
+    sizes = _sizes(text)
     volts = [_number(*one) for one in VOLTS.findall(text)]
     if not sizes or NO_ELECTROLYTIC.search(text) or not (volts or is_capacitor or all(f for _, f in sizes)):
         return False
@@ -206,7 +200,7 @@ def _has_the_size_of_an_electrolytic(text, is_capacitor):
 
 
 def _with_volts_apart(text):
-    return re.sub(r"(?<=[uμf])(?=\d+v)", " ", text)  # 100u25V
+    return re.sub(r"(?<=[uμf])(?=\d+v)", " ", fold(text))  # 100u25V
 
 
 def _number(whole, after_unit):

@@ -2,10 +2,10 @@
 
 import re
 
-from .cell_words import DESIGNATOR, first_alone, lookup
+from .cell_words import first_alone, lookup
 from .part_kinds import part_at_places, part_in_text, parts_at_places
 from .values import PART
-from .words import fold, meaning_of_cell, vocabulary
+from .words import DESIGNATOR, is_wholly, meaning_of_cell
 
 SEVERAL = re.compile(  # 2x lamp, lamp x 2, as how many there are of a part
     r"(?<![\w.,])\d{1,3} ?[x×] ?(?=[^\W_])(?!lr)|(?<=\w) [x×] ?\d{1,3}$", re.IGNORECASE
@@ -31,11 +31,10 @@ def part_in_work(placing, group):
         return
     if not heading:
         return
-    known = vocabulary().in_cells["action"]
     parts = {}
     for text in group.cells[heading].texts:
         words = [word for word in re.split(r"[\s,;]+", text) if not DESIGNATOR.fullmatch(word.strip("()[]"))]
-        rest = " ".join(word for word in words if not known.fullmatch(fold(word)))
+        rest = " ".join(word for word in words if not is_wholly("action", word))
         says_more = any(map(str.isdigit, re.sub(r"\b[a-z]{1,2}\d{1,2}\b", "", rest, flags=re.IGNORECASE)))
         is_told = part_in_text(text) and not says_more  # by the words that are known
         is_replaced = meaning_of_cell("action", text) == "replace"
@@ -97,10 +96,8 @@ def reference_in_work(placing, group):
     letters = dict.fromkeys(some[0][1].upper() for some in found if some)
     if sum(map(bool, found)) >= FEWEST_DESIGNATORS:
         words = {f"{letter.casefold()}#": f"{letter}#" for letter in letters}
-        place, note = (
-            f"{placing.table}.lookup.ref",
-            "what was done names the place on the board; # stands for its number",
-        )
+        place = f"{placing.table}.lookup.ref"
+        note = "what was done names the place on the board; # stands for its number"
         lines = [*lookup(place, heading, note, within=True, words=words, otherwise="")]
         several = [text for text, some in zip(texts, found) if len({one[0].upper() for one in some}) > 1]
         yield from (*lines[:2], *first_alone(several, texts, "is the place that is kept"), *lines[2:])

@@ -17,11 +17,8 @@ UNIT = re.compile(  # in a heading
     re.IGNORECASE,
 )
 BASE = {"capacitance": "F", "esr": "Ω", "leakage": "A"}
-USUAL = {
-    "capacitance": "µF",
-    "esr": "Ω",
-    "leakage": "µA",
-}  # where a heading names none: common practice, no source
+# Where a heading names none: common practice, no source.
+USUAL = {"capacitance": "µF", "esr": "Ω", "leakage": "µA"}
 FAINT = {"c", "cap", "value"}  # which say a quantity only beside another
 PRINTED = ("nominal", "baseline")  # of the capacitance
 

@@ -71,10 +71,8 @@ class Section:
     @property
     def lacks(self) -> list:
         """Required columns that nothing gives; tickets and repairs number their rows themselves, and tickets ask for the desk."""
-        table = TABLE[self.placing.table]
-        given = (
-            self.placing.names | self.placing.in_doubt | ({"desk"} if table.name == "positions" else set())
-        )
+        table, placing = TABLE[self.placing.table], self.placing
+        given = placing.names | placing.in_doubt | ({"desk"} if table.name == "positions" else set())
         required = [column for column in table.columns if column.required and column.name not in given]
         return [] if table.name in ("tickets", "repairs") else required
 
@@ -95,10 +93,8 @@ def sections_of(group: Group, placing, placing_list, source, nameless=(), desks=
 
     ``nameless`` are the names of all sheets of complaints that name no desk, ``desks`` those that other sheets name, in small letters.
     """
-    if _sheets_are_desks(group, placing, nameless, desks):
-        each = [((page,), page.bare_name) for page in group.pages]
-    else:
-        each = [(group.pages, "")]
+    apart = _sheets_are_desks(group, placing, nameless, desks)
+    each = [((page,), page.bare_name) for page in group.pages] if apart else [(group.pages, "")]
     return [
         Section(placing, pages, _lines(group, placing, placing_list, source, pages, desk))
         for pages, desk in each
@@ -329,10 +325,8 @@ def _numbers(group, placing, placing_list):
     if placing.table not in ("tickets", "repairs"):
         return
     key = "ticket" if placing.table == "tickets" else "repair"
-    pair = len(placing_list) == 2
-    names = [] if _is_in_every_row(group, placing, key) else [key]
-    if key == "repair" and pair and not _is_in_every_row(group, placing, "ticket"):
-        names.append("ticket")
+    keys = ("repair", "ticket") if key == "repair" and len(placing_list) == 2 else (key,)
+    names = [name for name in keys if not _is_in_every_row(group, placing, name)]
     if names:
         has_some = any(map(placing.heading, names))
         some = "a row without a number" if has_some else "no column numbers them, so each"

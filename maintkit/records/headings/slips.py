@@ -22,15 +22,9 @@ def without_slips(text: str) -> str:
 @cache
 def _slips():
     """The words of work by each slip of the pen that makes no other known word."""
-    phrases = (
-        *vocabulary().choices["action"],
-        *vocabulary().choices["kind"],
-        *vocabulary().choices["outcome"],
-    )
-    known = {word for phrase in phrases for word in phrase}
-    right = sorted(
-        word for phrase in vocabulary().choices["action"] for word in phrase if len(word) >= LONG_WORD
-    )
+    choices = vocabulary().choices
+    known = {word for name in ("action", "kind", "outcome") for phrase in choices[name] for word in phrase}
+    right = sorted(word for phrase in choices["action"] for word in phrase if len(word) >= LONG_WORD)
     return {slip: word for word in right for slip in _slips_of(word) if slip not in known}
 
 

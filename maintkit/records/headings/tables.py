@@ -114,10 +114,8 @@ def _are_alike(page, other):
 def parted(page: Page) -> list[Page]:
     """The tables side by side on a sheet where each is one by itself; else the sheet as it is."""
     sides = sides_of(page)
-    filled = [
-        {at for heading in side.cells for at, text in enumerate(page.cells[heading].column) if text}
-        for side in sides
-    ]
+    columns = [[page.cells[heading].column for heading in side.cells] for side in sides]
+    filled = [[*map(any, zip(*some, strict=True))] for some in columns]
     alike = {tuple(side.says.get(heading, heading).casefold() for heading in side.cells) for side in sides}
     if len(alike) > 1 and all(one == filled[0] for one in filled):
         return [page]  # an empty column within one table, for the rows go on beyond it
@@ -275,9 +273,8 @@ def _is_of_the_old_one(heading):
 def _weight(placing_list, group):
     """How much of a group of sheets some tables take, each heading once, and how well its name says one of them."""
     tables = tuple(placing.table for placing in placing_list)
-    named = max(
-        _names(name, tables) for page in group.pages for name in (page.part.title or "-", page.part.path.stem)
-    )
+    names = {name for page in group.pages for name in (page.part.title or "-", page.part.path.stem)}
+    named = max(_names(name, tables) for name in names)
     columns = {}
     for placing in placing_list:
         for heading, (name, score) in placing.columns.items():

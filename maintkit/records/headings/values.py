@@ -17,7 +17,7 @@ from maintkit.records.days import (
     tidied,
 )
 
-from .words import fold, meaning_of_cell, says, says_slot, vocabulary
+from .words import LETTERS, fold, meaning_of_cell, says, says_slot, vocabulary
 
 DAY_FIRST = ("%d.%m.%Y", "%d/%m/%Y", "%d-%m-%Y")  # formats of days in numbers
 MONTH_FIRST = ("%m/%d/%Y", "%m-%d-%Y")
@@ -48,8 +48,8 @@ SPAN = re.compile(r"(\d{1,3}) ?[-–] ?(\d{1,3})")
 UNIT = r"\s*(h|hrs?|hours?|std\.?|stunden?|m|mins?\.?|minutes?|minuten?|')\s*"
 FRACTION = r"(\d+ ?)?[½¼¾]|(\d+ )?[13][/⁄][24]"
 DURATION = re.compile(rf"((?:\d+([.,]\d+)?|{FRACTION}){UNIT})+(\d+)?(min)?|\d+:\d\d(:\d\d)?", re.IGNORECASE)
-DESIGNATOR = re.compile(r"[A-Z]{1,4}\s?\d{1,4}[a-z]?([ ,;/+&-]+[A-Z]{0,4}\s?\d{1,4})*", re.IGNORECASE)
-COMPONENT = re.compile(r"(C|R|IC|Q|D|L|U|K|T|TR|VR|RV|P|RL|SW|S|LED|BR|F)\s?\d{1,3}[a-z]?", re.IGNORECASE)
+LIKE_DESIGNATORS = re.compile(r"[A-Z]{1,4}\s?\d{1,4}[a-z]?([ ,;/+&-]+[A-Z]{0,4}\s?\d{1,4})*", re.IGNORECASE)
+COMPONENT = re.compile(rf"({'|'.join(LETTERS)}|k|p|led|f)\s?\d{{1,3}}[a-z]?", re.IGNORECASE)
 SERIAL = re.compile(r"[^\W\d]{1,4}[-/. ]\d{3,}[a-z]?|[^\W\d]{1,4}\d{3,}[a-z]?|\d{4,6}", re.IGNORECASE)
 PART = re.compile(
     r"\d+([.,]\d+)?\s*(u|µ|n|p|m)?F?\b.*\d+\s*V|(?<![\w.,])\d+([.,]\d+)?\s*(k|M|R|Ω|ohm)\b.*(lin|log|pot)?|\b\d+[uµnp]\d*\b|"
@@ -132,7 +132,7 @@ class Cells:
     # Of durations, bare numbers among them; of designators such as C12; of serials: letters and three figures or more, or four
     # figures or more; of parts such as 100u 25V.
     durations = _share_of(lambda text: NUMBER.fullmatch(text) or DURATION.fullmatch(text))
-    designators = _share_of(DESIGNATOR.fullmatch)
+    designators = _share_of(LIKE_DESIGNATORS.fullmatch)
     serials = _share_of(SERIAL.fullmatch)
     parts = _share_of(lambda text: PART.search(text) and not SERIAL.fullmatch(text))
     # With a digit in them; with a word of complaints, of work, or of what was wrong with a part; with one of kinds of modules,

@@ -52,25 +52,30 @@ FEW_WORDS = 4  # in which a word for gear says that it was that
 SWAP, RE_CAP, NOT_THE_DESK = "swap module", "re-cap", "not the desk"
 A_BOARD = 10  # capacitors, from which their number says a re-cap
 MENDS = {one.name for one in ACTIONS if one.makes_fault != "never"}  # work that shows a fault
-TELLS = {
-    one.name: (not one.renews, one.makes_fault == "never") for one in ACTIONS
-}  # the less, the more it tells
-PLACE = re.compile(  # on a board, by the letters of parts on a circuit diagram: IEEE 315, from memory
-    r"(c|r|d|q|tr|u|ic|s|sw|rl|rv|vr)\d{1,4}", re.IGNORECASE
+# The less, the more the work tells: what renews a part goes before what mends, and that before the rest.
+TELLS = {one.name: (not one.renews, one.makes_fault == "never") for one in ACTIONS}
+AT_PLACE = {  # what stands there, by IEEE 315, from memory; VR, RV and RL as common practice, no source
+    "c": "capacitor", "r": "resistor", "d": "diode", "q": "transistor", "tr": "transistor", "u": "ic", "ic": "ic", "s": "switch",
+    "sw": "switch", "rl": "relay", "rv": "pot", "vr": "pot",
+}  # fmt: skip
+# With those that numbers of tickets and lines begin with too; P is left out, for P48 is a supply.
+LETTERS = [*AT_PLACE, "l", "t", "br"]
+# Places on a board: of parts that their letters tell alone, and all.
+PLACE, DESIGNATOR = (
+    re.compile(rf"\b({'|'.join(letters)})\d{{1,4}}\b", re.IGNORECASE) for letters in (AT_PLACE, LETTERS)
 )
-CAPACITOR = {
-    *words_in(
-        "capacitor capacitors cap caps decoupler decouplers kondensator kondensatoren condensateur condensateurs"
-    ),
-    *words_in("condensador condensadores"),
-}
+CAPACITOR = frozenset(
+    words_in(
+        """capacitor capacitors cap caps decoupler decouplers kondensator kondensatoren
+        condensateur condensateurs condensador condensadores"""
+    )
+)
 MONEY = frozenset(words_in("gbp eur euro usd chf cost costs price kosten preis"))
 YES_NO = re.compile(r"\(?\b(y|yes|j|ja|o|oui)\s?/\s?(n|no|nein|non)\b\)?", re.IGNORECASE)
 MEASURED = frozenset(words_in("uf μf nf pf ohm ohms kohm ma mv khz degc"))  # behind what was measured
 BRACKETS = re.compile(r"[(\[]([^)\]]*)[)\]]")
-UNITS = (
-    MEASURED | HOURS | MINUTES | {*words_in("stk stuck each pc pcs tage days hz v c eur euro gbp usd hh mm")}
-)
+OTHER_UNITS = words_in("stk stuck each pc pcs tage days hz v c eur euro gbp usd hh mm")
+UNITS = MEASURED.union(HOURS, MINUTES, OTHER_UNITS)
 
 
 # One object a text (heading_of), so that it is told apart as such, which is quick.
@@ -372,6 +377,11 @@ def _is_wanted(words, span, clauses):
 def says(kind: str, text: str) -> re.Match | None:
     """The first word of a kind that a text has, of those that stand under ``[cells]``; None where it has none."""
     return vocabulary().in_cells[kind].search(fold(text))
+
+
+def is_wholly(kind: str, text: str) -> bool:
+    """Whether a text is a word of a kind, and no more than that."""
+    return bool(vocabulary().in_cells[kind].fullmatch(fold(text)))
 
 
 def says_slot(text: str) -> bool:
