@@ -353,7 +353,8 @@ def _is_diary(lines, delimiter):
     told = [(line, found[1]) for line, found in days if found]
     firsts = [next(csv.reader([line], delimiter=delimiter))[0] for line, rest in told if rest]
     parted = [one for one in firsts if day_of(one.strip()) or ((found := day_and_rest(one)) and not found[1])]
-    of_their_own = len(told) - len(firsts)  # each has a line or more below it
+    # each has a line or more below it
+    of_their_own = sum(not rest and not line.endswith(delimiter) for line, rest in told)
     return len(told) >= 2 and len(told) + of_their_own >= 0.3 * len(lines) and len(parted) <= len(firsts) / 2
 
 
