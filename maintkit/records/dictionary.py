@@ -68,6 +68,7 @@ drafts it from a folder, a workbook or a CSV file: which sheet is which table, w
     number_rows = ["ticket"]       # rows without a number are called by sheet and row
     numbers_restart = true         # or: the same numbers come again in every sheet
     once = true                    # what a row names, such as a slot, counts in the first such row alone
+    unless_told = true             # of repairs: work that another list tells of the same slot in the same month counts there alone
 
     [tickets.columns]
     "Fault no." = "ticket"

@@ -41,6 +41,7 @@ SETTINGS = (
     "number_rows",
     "numbers_restart",
     "once",
+    "unless_told",
     "hours",
     "hours_and_minutes",
     "same",
@@ -49,6 +50,7 @@ SETTINGS = (
     "lookup",
     "each",
 )
+SWITCHES = ("leave_struck_out", "once", "unless_told", "numbers_restart")
 HEADINGS = (  # or labels
     "ignore", "rows_with", "as_above", "several", "sentences", "grid", "form", "hours", "hours_and_minutes",
 )  # fmt: skip
@@ -84,19 +86,17 @@ def table_mapping(table: str, part, folder: Path) -> TableMapping:
         rows_where=_words_of(part.get("rows_where", {}), f"{place} rows_where"),
         leave_out=_words_of(part.get("leave_out", {}), f"{place} leave_out"),
         title_rows=_titles(part.get("title_rows", ""), table),
-        leave_struck_out=_yes(part.get("leave_struck_out", False), f"{place} leave_struck_out"),
         codes=_codes(part.get("codes", {}), f"[{table}.codes]"),
         by_line=_words_of(part.get("by_line", {}), f"{place} by_line"),
         groups=_groups(part.get("groups", []), f"{place} groups"),
         given=as_texts(part.get("headings", []), f"{place} headings"),
         number_rows=_known(part.get("number_rows", []), table, "number_rows"),
-        once=_yes(part.get("once", False), f"{place} once"),
-        numbers_restart=_yes(part.get("numbers_restart", False), f"{place} numbers_restart"),
         same=_same(part.get("same", {}), table),
         columns=_columns(part.get("columns", {}), table),
         values=_values(part.get("values", {}), table),
         lookups=_lookups(part.get("lookup", {}), table, folder),
         each=_each(part.get("each", {}), table),
+        **{name: _yes(part.get(name, False), f"{place} {name}") for name in SWITCHES},
         **{name: as_texts(part.get(name, []), f"{place} {name}") for name in HEADINGS},
     )
 

@@ -16,6 +16,7 @@ from .part_kinds import work_in_text
 from .places import DESK_AND_SLOT, SURE, Placing
 from .prose import with_entries
 from .sections import ONE_DESK, THE_DESK, lacks_desk, sections_of, slots_alone
+from .sheet_desks import sheet_desks
 from .short_names import in_short
 from .tables import ONE_WORK, TELL_WORK, Group, groups_of, parted, placings
 from .values import ENOUGH, Cells
@@ -113,16 +114,15 @@ def _sections(fed, source):
     """The sections of all groups whose table is sure, in the order of the tables."""
     sure = [(group, tables.likely) for group, tables in fed if not tables.rival]
     deskless = [
-        group for group, likely in sure for one in likely if one.table == "tickets" and lacks_desk(one)
+        (group, one) for group, likely in sure for one in likely if one.table == "tickets" and lacks_desk(one)
     ]
-    nameless = tuple(page.bare_name for group in deskless for page in group.pages)
-    # sheets alike are a desk each
-    alike = [page.bare_name for group in deskless if len(group.pages) > 1 for page in group.pages]
-    desks = frozenset(map(str.casefold, (*_desks_named(fed), *alike)))
+    desks = sheet_desks(deskless, {*_desks_named(fed)})
     sections, others = [], []
+    of_work = [group for group, likely in sure for one in likely if one.table == "repairs"]
     for group, likely in sure:
+        group = replace(group, work_beside=len(of_work) > 1)
         for placing in likely:
-            sections += sections_of(group, placing, likely, source, nameless, desks)
+            sections += sections_of(group, placing, likely, source, desks)
         others += [*_slots_listed(group, likely, source), *_last_recaps(group, likely, source)]
     return sorted(sections + others, key=lambda one: list(TABLE).index(one.placing.table))
 

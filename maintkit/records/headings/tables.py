@@ -77,6 +77,7 @@ class Group:
     lists: tuple = ()  # files of two columns: name, headings, and the cells of the first
     prose: tuple[str, ...] = ()  # the desks named in prose that tells of several entries a cell
     sheet: dict[str, Cells] = field(default_factory=dict)  # the cells before such entries were parted
+    work_beside: bool = False  # whether other sheets tell of work too
     numbers_again: bool = False  # whether its numbers of reports are those of other sheets too
 
     def texts(self, heading: str) -> tuple[str, ...]:
