@@ -78,7 +78,12 @@ def _prepare(connection, layout, today, progress):
     prepared = []
     with _progress_bar(progress) as watch:
         for plan in layout.tables:
-            known = sorted(desks) if desks or plan.table.name == "desks" else None
+            spelled = {
+                written
+                for column, _, written, shown in layout.spelling
+                if desks and column == "desk" and shown in desks
+            }
+            known = sorted(desks | spelled) if desks or plan.table.name == "desks" else None
             prepared.append(prepare(connection, plan, rules(plan, known, today), watch=watch))
             if plan.table.name == "desks":
                 desks |= _desks_of(connection, ready_name(plan.table))

@@ -11,7 +11,7 @@ from .columns import SOURCE_COLUMNS, SQL_TYPE
 from .days import moment_of
 from .durations import minutes_of, read_two_ways, time_of
 from .errors import TurnedAway
-from .folding import fold_name
+from .folding import fold_desk
 from .mapping import FILE_NAME
 from .row_above import as_meant
 from .sheets import batches
@@ -268,9 +268,9 @@ def _accept_spellings(connection, rules):
     for rule in rules:
         if rule.known and rule.column == "desk":
             (limit,) = rule.parameters.values()
-            folds = {fold_name(name) for name in rule.known}
+            folds = {fold_desk(name) for name in rule.known}
             words = connection.execute("select distinct desk from staged where desk is not null").fetchall()
-            limit += [word for (word,) in words if word not in limit and fold_name(word) in folds]
+            limit += [word for (word,) in words if word not in limit and fold_desk(word) in folds]
 
 
 def _told_by_no_word(connection, plan):

@@ -221,16 +221,19 @@ def _desk_asked(placing, group):
 
 def _above(placing, placing_list, group, pages):
     """The line of what is written once for several rows; a slot that had nothing is no such row, and no form leans on another."""
-    if pages[0].form or slots_alone(placing_list[0], group):
+    if pages[0].form or slots_alone(placing_list, group):
         return ()
     return above_lines(placing, placing_list, group.sheet or group.cells, pages)
 
 
-def slots_alone(placing, group) -> bool:
-    """Whether many rows of a list of complaints name a slot and neither day nor complaint: the slots that had none."""
-    slot, *told = (group.cells.get(placing.heading(name)) for name in ("position", "raised_on", "symptom"))
+def slots_alone(placing_list, group) -> bool:
+    """Whether many rows of a list of complaints name a slot and neither day nor complaint nor work: the slots that had none."""
+    names = ("position", "raised_on", "symptom")
+    slot, *told = (group.cells.get(placing_list[0].heading(name)) for name in names)
     if slot is None or None in told or group.pages[0].others:
         return False
+    work = (placing.heading(name) for placing in placing_list[1:] for name in OF_WORK)
+    told += [group.cells[heading] for heading in work if heading in group.cells]
     alone = [bool(cells[0]) and not any(cells[1:]) for cells in zip(*(one.column for one in (slot, *told)))]
     return sum(alone) >= max(2, LEAST_ALONE * len(alone))
 
@@ -244,7 +247,7 @@ def _rows_that_count(placing, placing_list, group, pages):
         yield "once = true   # a list of every slot with what it had: each slot counts at its first row"
         if pages[0].grid:
             yield f"ignore = {listed([one for one in group.cells if one not in placing.columns])}"
-    elif placing.table == "tickets" and slots_alone(placing, group):
+    elif placing.table == "tickets" and slots_alone(placing_list, group):
         told = [placing.heading(name) for name in ("raised_on", "symptom")]
         yield f"rows_with = {listed(told)}   # a row is a report only where one of these is filled"
     elif pages[0].grid and CELL in placing.columns:

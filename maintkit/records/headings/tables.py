@@ -308,6 +308,8 @@ def _pair(group, pair, known):
     if pair[0] == "tickets":
         _take_for_complaint(one, two)
         _join(one, two)
+        if not one.heading("ticket"):  # what numbers no report is none that work answers
+            two.columns.pop(two.heading("ticket"), None)
         _numbered(one, two, group.cells)
         if "action" not in two.names and _says_replaced(two.heading("part_type") or two.heading("ref")):
             two.same["action"] = "replace"
