@@ -91,3 +91,11 @@ def test_days_in_no_order_say_nothing_of_blank_ones(tmp_path):
     (tmp_path / "jobs.csv").write_text(shuffled.replace("73,2016", "73,2017"), encoding="utf-8")
     draft = drafted(tmp_path)
     assert "# ? as_above = [" in draft and "in order of their days" not in draft
+
+
+def test_a_sum_at_the_foot_is_no_report_of_the_day_above(tmp_path):
+    (tmp_path / "jobs.csv").write_text(
+        f"{REPORTS},,,,,sum of hrs,7\n".replace("sum of hrs,7", ",all hours 7"), encoding="utf-8"
+    )
+    draft = drafted(tmp_path)
+    assert "# ? as_above = [" in draft and "in order of their days" not in draft

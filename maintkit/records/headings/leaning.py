@@ -191,6 +191,7 @@ def above_lines(placing, placing_list, cells, pages):
     slot = placing.heading("position")
     rows, once, in_order = _without_totals(cells, slot), {}, {}
     work = [] if alone or table.name == "tickets" else [placing.heading(name) for name in OF_WORK]
+    told = [one.heading(name) for one in placing_list for name in ("symptom", "position", *OF_WORK)]
     desk, day = placing.heading("desk"), placing_list[0].heading("raised_on")
     for heading, (name, _) in placing.columns.items():
         is_day = table.column(name).required and table.column(name).kind == "date"
@@ -201,7 +202,10 @@ def above_lines(placing, placing_list, cells, pages):
             column = _above_the_foot(own, heading, is_of_reports=name in ("raised_on", *SAID_ONCE))
             begins = next((at for at, cell in enumerate(column) if cell), 0) if name in SAID_ONCE else 0
             once[heading] = _is_once(column[begins:], titles if is_day else None)
-            if once[heading] is False and heading == day and _are_in_order([cell for cell in column if cell]):
+            bare = [row for row in own if not row[heading]]
+            are_entries = all(any(map(row.get, told)) for row in bare)  # and no sum at the foot
+            dated = [cell for cell in column if cell]
+            if once[heading] is False and heading == day and are_entries and _are_in_order(dated):
                 once[heading], in_order[heading] = True, sum(not cell for cell in column)
     sure = [heading for heading in placing.columns if heading in over or once.get(heading)]
     asked = [heading for heading, one in once.items() if one is False and heading not in over]
