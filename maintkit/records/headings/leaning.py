@@ -203,9 +203,8 @@ def above_lines(placing, placing_list, cells, pages):
         begins = 0 if is_day else next((at for at, cell in enumerate(column) if cell), 0)
         once[heading] = _is_once(column[begins:], titles)
         if once[heading] is False and heading == day:
-            are_entries = all(
-                any(map(row.get, told)) for row in own if not row[day]
-            )  # and no sum at the foot
+            # and no sum at the foot
+            are_entries = all(any(map(row.get, told)) for row in own if not row[day])
             if are_entries and _are_in_order([cell for cell in column if cell]):
                 once[day], in_order[day] = True, sum(not cell for cell in column)
     sure = [heading for heading in placing.columns if heading in over or once.get(heading)]
