@@ -47,6 +47,7 @@ MOST_ROWS = 20_000  # of one sheet are looked at
 DELIMITERS = ",;\t|"  # of which the first stands where none parts the lines
 # of a list above or below another, and known words in the row of its headings
 FEWEST_ROWS, SURELY_HEADINGS = 2, 3
+ALIKE = 0.6  # share of the labels of forms on two sheets, from which they are the same
 TOLD_APART = re.compile(r" \(\d+\)$")
 RAIL = re.compile(r"[+±−-]\d{1,3}")  # of volts, over what was measured there
 
@@ -99,12 +100,23 @@ def read_pages(source: Path) -> list[Page]:
     """
     parts, _ = find_parts(source)
     pages = [page for part in parts for page in _pages(part)]
+    pages = [_with_labels_of_all(page, pages) if page.form else page for page in pages]
     for book in {part.book for part in parts if part.book}:
         book.close()
     return pages
 
 
-def _pages(part):
+def _with_labels_of_all(page, pages):
+    """A page of forms with the labels of those on other sheets too that are alike, for not every label is in every one."""
+    alike = [
+        one.form for one in pages if len({*one.form} & {*page.form}) >= ALIKE * len({*one.form, *page.form})
+    ]
+    most = max(alike, key=len)
+    labels = (*most, *dict.fromkeys(label for form in alike for label in form if label not in most))
+    return page if labels == page.form else _pages(page.part, labels)[0]
+
+
+def _pages(part, labels=()):
     """The lists of a sheet or file, one below the other where other headings come further down; as a rule there is one."""
     encoding, text = (Dialect.encoding, "") if part.book else _text_of(part.path)
     dialect = Dialect(_delimiter(text), encoding=encoding)
@@ -112,7 +124,7 @@ def _pages(part):
     rows = [(number, fields) for number, fields, why in every if not why]
     if dialect.delimiter == DAY:
         return [_page(part, dialect, rows, HEADINGS)]
-    if labels := labels_of(rows):
+    if labels := labels or labels_of(rows):
         return [_page_of_forms(part, dialect, rows, labels)]
     starts = _other_headings(rows)
     if not starts:
