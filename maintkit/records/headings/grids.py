@@ -29,7 +29,10 @@ def grid_of(headings, rows) -> tuple[tuple[str, ...], str]:
 
     ``rows`` are those below them.
     """
-    kind, places = _columns_of_one_kind(headings)
+    firsts = [fields[0].strip() for fields in rows]
+    is_down = bool(firsts) and sum(map(bool, map(YEAR.fullmatch, firsts))) >= MOST_OF_THEM * len(firsts)
+    others = [at for at, one in enumerate(headings) if one and at]
+    kind, places = ("slot", others) if is_down else _columns_of_one_kind(headings)
     if not places:
         return (), ""
     fixed = [
@@ -37,15 +40,14 @@ def grid_of(headings, rows) -> tuple[tuple[str, ...], str]:
         for at, one in enumerate(headings)
         if at < places[0] or (one and at not in places and (kind == "year" or best_known(one) >= KNOWN))
     ]
+    by_year = is_down or kind == "year"
     rows = [fields for fields in rows if not is_signed(fields[0])]
     cells = [cell.strip() for fields in rows for at, cell in enumerate(fields) if at not in fixed]
     filled = [cell for cell in cells if is_entry(cell)]
     named = [headings[at] or (CORNER if at == 0 else "") for at in fixed]
-    days = sum(
-        by_day(["2000", cell])[0][0] != "2000" if kind == "year" else bool(day_of(cell)) for cell in filled
-    )
+    days = sum(by_day(["2000", cell])[0][0] != "2000" if by_year else bool(day_of(cell)) for cell in filled)
     words = sum(len(re.findall(r"[^\W\d]", cell)) >= LETTERS and not day_of(cell) for cell in filled)
-    told = days if kind in ("part", "year") else max(days, words)
+    told = days if kind == "part" or by_year else max(days, words)
     if not filled or not all(named) or told < MOST_OF_THEM * len(filled):
         return (), ""
     return tuple(named), kind

@@ -33,6 +33,7 @@ from maintkit.records.sheets import (
     told_apart,
     with_above,
 )
+from maintkit.records.work_behind import WORK
 
 from .forms import labels_of
 from .grids import KNOWN, OVER, grid_of, is_value, stands_over_a_grid
@@ -40,6 +41,7 @@ from .guess import headings_by_cells
 from .leaning import are_days, bare_heading, groups_of_headings, rows_below, title_heading
 from .legends import Legend, legends_of
 from .likeness import best_known
+from .prose import with_work_told
 from .values import Cells, day_of
 from .words import HOURS, MINUTES, words_in
 
@@ -72,6 +74,7 @@ class Page:
     groups: tuple[tuple[str, ...], ...] = ()  # headings that come again, each set an entry of its own
     grid: tuple[str, ...] = ()  # headings of a grid that hold for a whole row
     kind: str = ""  # what each other column of it is
+    parted: str = ""  # the heading whose cells tell complaint and work
     # heading and words that make its rows, their table
     where: tuple[str, tuple[str, ...], str] = ("", (), "")
     struck: int = 0  # rows below the headings that are struck out
@@ -206,6 +209,7 @@ def _page(part, dialect, rows, given=()):
         for place, heading in enumerate(headings)
         if heading and heading not in again
     }
+    cells, parted = with_work_told(cells)
     of_titles = title_heading(titles, headings) if has_titles else ""
     if of_titles:
         cells[TITLE_ROW] = Cells(tuple(titles))
@@ -213,6 +217,8 @@ def _page(part, dialect, rows, given=()):
     says = _with_those_over(rows[at][1], headings, over) | ({TITLE_ROW: of_titles} if of_titles else {})
     says |= {heading: bare_heading(heading) for group in groups[:1] for heading in group}
     says |= dict(zip((HEADING, CELL), OVER[kind], strict=True)) if grid else {}
+    says |= dict.fromkeys(grid[1:], "note") if kind == "year" else {}  # counts of what stands in the row
+    says |= {WORK: "work done"} if parted else {}
     says |= _from_and_to(cells)
     if CORNER in cells:
         says[CORNER] = "date" if cells[CORNER].dates >= KNOWN else "slot"
@@ -229,6 +235,7 @@ def _page(part, dialect, rows, given=()):
         groups=groups,
         grid=grid,
         kind=kind,
+        parted=parted,
         given=given,
         struck=sum(number in struck for number, _ in rows[at + 1 :]),
     )
