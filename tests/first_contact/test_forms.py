@@ -164,3 +164,14 @@ def test_sheets_of_forms_share_the_labels_that_are_on_some(tmp_path):
     assert text.count(
         'form = ["Fiche", "Date", "Lieu", "Panne", "Travaux", "Pièces", "Temps"]'
     ) == text.count("form = ")
+
+
+def test_titles_over_forms_name_the_desk_of_each_sheet(tmp_path):
+    lines = [line for card in FICHES for line in (*card, ())]
+    sheets = {title[-2:]: [(title,), ("Foyer",), (), *lines] for title in ("Pupitre no 41", "Pupitre no 52")}
+    workbook(tmp_path, "fiches.xlsx", **sheets)
+    drafted(tmp_path)
+    assert rows(tmp_path, "select desk, count(*) from tickets group by desk order by desk") == [
+        ("Pupitre no 41", 6),
+        ("Pupitre no 52", 6),
+    ]

@@ -43,7 +43,7 @@ from .legends import Legend, legends_of
 from .likeness import best_known
 from .prose import with_work_told
 from .values import Cells, day_of
-from .words import HOURS, MINUTES, words_in
+from .words import HOURS, MINUTES, vocabulary, words_in
 
 MOST_ROWS = 20_000  # of one sheet are looked at
 DELIMITERS = ",;\t|"  # of which the first stands where none parts the lines
@@ -64,7 +64,7 @@ class Page:
     cells: dict[str, Cells]
     # headings between empty columns, where there is more than one run, and what stands over each
     runs: dict[tuple[str, ...], str] = field(default_factory=dict)
-    top: str = ""  # of a table beside another what stands over it
+    top: str = ""  # what stands over a table beside another, and over forms where it names a desk
     others: tuple[str, ...] = ()  # headings of the same sheet that are of another table beside this one
     says: dict[str, str] = field(default_factory=dict)  # a heading that comes again, with the one over it
     once: str = ""  # the heading whose cells stand in rows of their own, over those they hold for
@@ -89,7 +89,7 @@ class Page:
 
     @property
     def bare_name(self) -> str:
-        """What stands over a table beside another, the sheet's title, or the file's name without its ending: what may be a desk's."""
+        """What stands over it, the sheet's title, or the file's name without its ending: what may be a desk's."""
         return self.top or self.part.title or self.part.path.stem
 
 
@@ -146,7 +146,10 @@ def _page_of_forms(part, dialect, rows, labels):
     entries = [(number, fields) for number, fields, _ in forms]
     page = _page(part, dialect, entries, headings_of_form(labels))
     cells = {heading: one for heading, one in page.cells.items() if one.texts}
-    return replace(page, cells=cells, given=(), form=labels)
+    first = entries[0][0] if entries else 0
+    titles = (title_of(fields) for number, fields in rows if number < first)
+    top = next((title for title in titles if {*words_in(title)} & vocabulary().desks), "")
+    return replace(page, cells=cells, given=(), form=labels, top=top)
 
 
 def _other_headings(rows):

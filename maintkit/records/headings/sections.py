@@ -104,7 +104,10 @@ def sections_of(group: Group, placing, placing_list, source, nameless=(), desks=
 def _sheets_are_desks(group, placing, nameless, desks):
     if not lacks_desk(placing):
         return False
-    if all(page.top and _may_be_a_desk(page.top) for page in group.pages):
+    tops = {page.top for page in group.pages}
+    # titles over forms name a desk, whatever else they say
+    of_forms = all(page.form for page in group.pages) and len(tops) == len(group.pages) > 1
+    if all(top and (of_forms or _may_be_a_desk(top)) for top in tops):
         return True
     names = [page.bare_name for page in group.pages]
     is_file = group.pages[0].part.book is None  # whoever keeps a file for each desk names it so
