@@ -11,7 +11,7 @@ from .columns import SOURCE_COLUMNS, SQL_TYPE
 from .days import moment_of
 from .durations import minutes_of, read_two_ways, time_of
 from .errors import TurnedAway
-from .folding import fold_name
+from .folding import fold_desk
 from .mapping import FILE_NAME
 from .row_above import as_meant
 from .sheets import batches
@@ -192,10 +192,10 @@ def _put_meanings(connection, plan):
 
     Returns the columns it says anything of, and the durations that can be read two ways, by column.
     """
-    doubtful = {}
+    doubtful, given = {}, {*plan.index, *plan.mapping.lookups}
     rows = _days(connection, plan)
     for column in plan.table.columns:
-        if column.kind not in ("minutes", "clock") or column.name not in plan.index:
+        if column.kind not in ("minutes", "clock") or column.name not in given:
             continue
         words = connection.execute(
             f'select distinct "{column.name}" from staged where "{column.name}" is not null order by 1'
@@ -257,9 +257,9 @@ def _accept_spellings(connection, rules):
     """Let a desk be known in any spelling that is one with a known one."""
     for rule in rules:
         if rule.known and rule.column == "desk":
-            folds = {fold_name(name) for name in rule.known}
+            folds = {fold_desk(name) for name in rule.known}
             words = connection.execute("select distinct desk from staged where desk is not null").fetchall()
-            rule.limit += [word for (word,) in words if word not in rule.limit and fold_name(word) in folds]
+            rule.limit += [word for (word,) in words if word not in rule.limit and fold_desk(word) in folds]
 
 
 def _told_by_no_word(connection, plan):

@@ -3,7 +3,7 @@
 import re
 
 from .cell_words import first_alone, lookup
-from .part_kinds import part_at_places, part_in_text, parts_at_places
+from .part_kinds import COUNTED, part_at_places, part_in_text, parts_at_places
 from .values import PART
 from .words import DESIGNATOR, is_wholly, meaning_of_cell
 
@@ -11,8 +11,11 @@ SEVERAL = re.compile(  # 2x lamp, lamp x 2, as how many there are of a part
     r"(?<![\w.,])\d{1,3} ?[x×] ?(?=[^\W_])(?!lr)|(?<=\w) [x×] ?\d{1,3}$", re.IGNORECASE
 )
 HOW_MANY = {word: "#" for word in ("#x", "#×", "x#", "×#")}
+MINUTES = re.compile(r"(?<![\w.,])\d{1,3} ?(minutes|mins|min|')(?![\w'])", re.IGNORECASE)
+OFF = re.compile(r"(?<![\w.,])\d{1,3} ?off\b", re.IGNORECASE)
 TELL_PARTS = 0.5  # share of places on the board that tell the part, from which they are asked for it
 FEWEST_COUNTED = 2  # cells of parts that say how many
+FEWEST_TIMED = 3  # cells of work that say how many minutes it took
 FEWEST_DESIGNATORS = 2  # cells of work that name a part so, from which it is asked for
 
 
@@ -33,7 +36,8 @@ def part_in_work(placing, group):
     for text in group.cells[heading].texts:
         words = [word for word in re.split(r"[\s,;]+", text) if not DESIGNATOR.fullmatch(word.strip("()[]"))]
         rest = " ".join(word for word in words if not is_wholly("action", word))
-        says_more = any(map(str.isdigit, re.sub(r"\b[a-z]{1,2}\d{1,2}\b", "", rest, flags=re.IGNORECASE)))
+        counted = re.sub(r"\b[a-z]{1,2}\d{1,2}\b", "", COUNTED.sub("", rest), flags=re.IGNORECASE)
+        says_more = any(map(str.isdigit, counted))
         is_told = part_in_text(text) and not says_more  # by the words that are known
         is_replaced = meaning_of_cell("action", text) == "replace"
         if is_replaced and rest != text and PART.search(rest) and not is_told:
@@ -63,12 +67,27 @@ def counted_parts(placing, group):
         return
     said = ["stands beside the part, as in 2x lamp; # stands for the number"] if are_said else []
     said += ["is how many places on the board are named, as in C3 and C4"] if are_named else []
-    counted = {"within": True, "words": HOW_MANY} if are_said else {}
+    off = [text for text in texts if OFF.search(text)]  # no air and no desk, but values alone behind it
+    words = HOW_MANY | ({"# off": "#"} if off and all(map(COUNTED.search, off)) else {})
+    counted = {"within": True, "words": words} if are_said else {}
     counted |= {"known_words": True} if are_named else {}
     place, note = f"{placing.table}.lookup.quantity", f"how many {'; or '.join(said)}"
     yield from lookup(place, heading, note, **counted, otherwise="")
     if part:
         yield from lookup(f"{placing.table}.lookup.part_type", part, rest_of="quantity")
+
+
+def minutes_in_work(placing, group):
+    """The lookup of the minutes where no column has them, but what was done says them, as in ``new fader (20 mins)``."""
+    heading = placing.heading("action")
+    if placing.heading("bench_minutes") or heading not in group.cells:
+        return
+    found = [one for one in map(MINUTES.search, group.cells[heading].texts) if one]
+    if len(found) >= FEWEST_TIMED:
+        words = {f"# {one[1].casefold()}".replace(" '", "'"): "#" for one in found}
+        note = "how many minutes stand beside the work; # stands for the number"
+        place = f"{placing.table}.lookup.bench_minutes"
+        yield from lookup(place, heading, note, within=True, words=words, otherwise="")
 
 
 def reference_in_work(placing, group):

@@ -74,9 +74,11 @@ class Group:
     # headings of entries a line, and how one begins
     by_line: dict[str, tuple[str, ...]] = field(default_factory=dict)
     legends: dict[str, Legend] = field(default_factory=dict)  # of headings that are written in codes
+    shorthand: dict[str, Legend] = field(default_factory=dict)  # of headings with codes within their texts
     lists: tuple = ()  # files of two columns: name, headings, and the cells of the first
     prose: tuple[str, ...] = ()  # the desks named in prose that tells of several entries a cell
     sheet: dict[str, Cells] = field(default_factory=dict)  # the cells before such entries were parted
+    work_beside: bool = False  # whether other sheets tell of work too
     numbers_again: bool = False  # whether its numbers of reports are those of other sheets too
 
     def texts(self, heading: str) -> tuple[str, ...]:
@@ -235,7 +237,8 @@ def _against_rivals(likely, tried, group):
         if table not in told and _lacking(placing) <= (not nothing_new) and _may_be_whole(placing, group):
             worth[table] = _weight([placing], group) - _lacking(placing) - 0.5 * nothing_new
     rival = max(worth, key=worth.get, default="")
-    if rival and _weight(likely, group) - worth[rival] < CLEAR:
+    is_work_too = rival == "repairs" and likely[0].heading("symptom") == tried[rival].heading("action") != ""
+    if rival and not is_work_too and _weight(likely, group) - worth[rival] < CLEAR:
         return Weighed(likely, [tried[rival]])
     return Weighed(likely)
 
@@ -306,6 +309,8 @@ def _pair(group, pair, known):
     if pair[0] == "tickets":
         _take_for_complaint(one, two)
         _join(one, two)
+        if not one.heading("ticket"):  # what numbers no report is none that work answers
+            two.columns.pop(two.heading("ticket"), None)
         _numbered(one, two, group.cells)
         if "action" not in two.names and _says_replaced(two.heading("part_type") or two.heading("ref")):
             two.same["action"] = "replace"
