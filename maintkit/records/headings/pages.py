@@ -221,7 +221,7 @@ def _page(part, dialect, rows, given=()):
     above = " ".join(cell for _, fields in rows[:at] for cell in fields)
     says = _with_those_over(rows[at][1], headings, over) | ({TITLE_ROW: of_titles} if of_titles else {})
     says |= {heading: bare_heading(heading) for group in groups[:1] for heading in group}
-    says |= _given(cells, grid, kind) | _from_and_to(cells)
+    says |= _given(cells, grid, kind, parted) | _from_and_to(cells)
     struck = part.book.struck_out(part.title) if part.book else ()
     return Page(
         part,
@@ -241,13 +241,13 @@ def _page(part, dialect, rows, given=()):
     )
 
 
-def _given(cells, grid, kind):
+def _given(cells, grid, kind, parted):
     """What the headings say that a grid, a blank corner and work behind a mark are given."""
     says = dict(zip((HEADING, CELL), OVER[kind], strict=True)) if grid else {}
     if kind == "year":
         says |= dict.fromkeys(grid[1:], "note")  # counts of what stands in the row
-    if WORK in cells:
-        says[WORK] = "work done"
+    if parted:
+        says |= {parted: "fault", WORK: "work done"}
     if CORNER in cells:
         says[CORNER] = "date" if cells[CORNER].dates >= KNOWN else "slot"
     return says

@@ -17,7 +17,7 @@ from .words import fold, vocabulary
 FEWEST_LINES = 2  # cells of which several lines name a slot, from which a line is an entry
 FEWEST = 3  # times that a desk is named
 # cells that tell work behind a complaint, and their share of all; of them that tell the other thing there
-FEWEST_PAIRS, MOST_PAIRS, FEW = 3, 0.6, 0.3
+FEWEST_PAIRS, MOST_PAIRS, FEW = 2, 0.6, 0.3
 # cells that name slots in two sentences; times that a sentence begins with other gear
 FEWEST_TOLD, FEWEST_GEAR = 2, 2
 NAMED = 0.8  # share of the sentences with a slot that must name its desk
