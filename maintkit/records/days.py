@@ -31,7 +31,11 @@ _DAY_FIRST = re.compile(
     r"(\d{1,2})(?:st|nd|rd|th|er|\.)?[\s./-]*(?:de )?([^\W\d]{3,10})\.?,?[\s./-]*(?:del? )?(\d{4}|'?\d{2})?"
 )
 _MONTH_FIRST = re.compile(r"([^\W\d]{3,10})\.?\s*(\d{1,2})(?:st|nd|rd|th)?,?\s*(\d{4})?")
-_MONTH_YEAR = re.compile(r"([^\W\d]{3,10})\.?(?:\s?[-–/&]\s?[^\W\d]{3,10}\.?)?,?\s*('?\d\d|\d{4})")
+_PART_OF_MONTH = r"(?:(?:early|mid|late|start of|end of|anfang|mitte|ende|d[ée]but|mi|fin)(?: de)?[ -]+)?"
+_MONTH_YEAR = re.compile(
+    _PART_OF_MONTH + r"([^\W\d]{3,10})\.?(?:\s?[-–/&]\s?[^\W\d]{3,10}\.?)?,?\s*('?\d\d|\d{4})"
+)
+_NUMBERED_MONTH = re.compile(r"(0?[1-9]|1[0-2])[./]((?:19|20)\d\d)")
 MONTH_AND_YEAR, MONTH_AND_TWO_DIGITS = "%b %Y", "%b %y"  # a month alone stands for its first day
 _YEAR = re.compile(r"(?:19|20)\d\d")
 SIX_FIGURES = re.compile(r"\d{6}")
@@ -142,8 +146,13 @@ def month_and_year(text: str) -> datetime | None:
     --------
     >>> [str(month_and_year(one)) for one in ("Jan 2016", "May-June 2013", "Sept '09", "3 May 09", "room 12")]
     ['2016-01-01 00:00:00', '2013-05-01 00:00:00', '2009-09-01 00:00:00', 'None', 'None']
+    >>> [str(month_and_year(one)) for one in ("mid-June 2016", "Ende März 2013", "09/2013")]
+    ['2016-06-01 00:00:00', '2013-03-01 00:00:00', '2013-09-01 00:00:00']
     """
-    found = _MONTH_YEAR.fullmatch(tidied(text))
+    text = tidied(text)
+    if numbered := _NUMBERED_MONTH.fullmatch(text):
+        return datetime(int(numbered[2]), int(numbered[1]), 1)
+    found = _MONTH_YEAR.fullmatch(text)
     return _dated(found[2], MONTHS[found[1]], 1, None) if found and found[1] in MONTHS else None
 
 

@@ -1,7 +1,8 @@
-"""A sheet of forms one below the other: each an entry, a label in one cell and what was filled in right of it, or behind its colon."""
+"""A sheet of forms one below the other, or side by side: each an entry, a label in one cell and what was filled in right of it, or behind its colon."""
 
 import re
 from collections import Counter, defaultdict
+from itertools import pairwise
 
 BESIDE = "(beside)"  # what mapping.toml calls the cells of a form that stand behind no label
 BOX = re.compile(r"\s*(?:\[\s*([xX✓✔]?)\s*\]|\(\s*([xX✓✔]?)\s*\))\s*")  # to be ticked
@@ -35,33 +36,49 @@ def boxes_of(cell: str) -> list[tuple[str, str]]:
 def form_entries(records, labels):
     """The records of a sheet, ``(row number, fields, refusal)``, as its forms: each numbered by its first row, a cell a label and one beside.
 
-    A form begins where a label comes again; a label given twice comes twice in each. A cell below what was filled in goes on from it.
-    Rows above the first label are no form's.
+    A form begins where a label comes again; a label given twice comes twice in each. Forms stand side by side where the first label,
+    given once, comes again in a row. A cell below what was filled in goes on from it. Rows above the first label are no form's.
 
     Examples
     --------
     >>> rows = (["Date", "3 May", "Desk:", "Heron"], ["Fault", "hum"], ["", "on left"], ["new cap [x]"], ["Date: 4 May"])
     >>> list(form_entries(((at, one, "") for at, one in enumerate(rows, start=1)), ("Date", "Desk", "Fault")))
     [(1, ['3 May', 'Heron', 'hum on left', 'new cap [x]'], ''), (5, ['4 May', '', '', ''], '')]
+    >>> rows = (["Date", "3 May", "", "Date", "4 May"], ["Fault", "hum", "", "Fault", "dead"])
+    >>> list(form_entries(((at, one, "") for at, one in enumerate(rows, start=1)), ("Date", "Fault")))
+    [(1, ['3 May', 'hum', ''], ''), (1, ['4 May', 'dead', ''], '')]
     """
     places = defaultdict(list)
     for at, label in enumerate(labels):
         places[folded_label(label)].append(at)
-    form = None
+    first = folded_label(labels[0])
+    forms, sides = {}, (0,)
     for number, fields, refusal in records:
         if refusal:
             yield number, fields, refusal
             continue
-        runs = _runs_of(fields, places)
-        own = Counter(label for label, _, _ in runs if label)
-        if own and (form is None or any(form.met[label] + own[label] > len(places[label]) for label in own)):
+        again = sides_with(first, fields)[len(places[first]) :]
+        sides = (0, *again) if again else sides
+        for begin, end in pairwise((*sides, None)):
+            runs, form = _runs_of(fields[begin:end], places), forms.get(begin)
+            own = Counter(label for label, _, _ in runs if label)
+            if own and (
+                form is None or any(form.met[label] + own[label] > len(places[label]) for label in own)
+            ):
+                if form:
+                    yield form.number, form.cells, ""
+                forms[begin] = form = _Form(number, places, len(labels))
             if form:
-                yield form.number, form.cells, ""
-            form = _Form(number, places, len(labels))
-        if form:
-            form.take(number, runs)
-    if form:
+                form.take(number, runs)
+    for form in sorted(forms.values(), key=lambda form: form.number):
         yield form.number, form.cells, ""
+
+
+def sides_with(label: str, fields) -> tuple[int, ...]:
+    """The columns in which a label, as folded, stands in a row."""
+    return tuple(
+        at for at, cell in enumerate(fields) if cell and folded_label(cell.partition(":")[0]) == label
+    )
 
 
 def _runs_of(fields, places):

@@ -1,11 +1,19 @@
-"""A sheet that is a grid: beside a few columns, each column is a slot, a day or a part, and each filled cell an entry of its own."""
+"""A sheet that is a grid: beside a few columns, each column is a slot, a day, a part or a year, and each filled cell an entry of its own."""
 
+import re
+
+from .days import MONTHS, with_year
+from .diary import day_and_rest
 from .row_above import CORNER, are_headings, with_those_above
 
 # columns of its entries: the heading over a cell, and what stands in it
 HEADING, CELL = "(heading)", "(cell)"
+YEAR = re.compile(r"(?:19|20)\d\d|'\d\d")  # over or before cells whose entries begin with their day
+_MONTH = re.compile(r"([^\W\d]{3,10})\.?\s+(\S.*)")
 # In a grid of checks: nothing was wrong, or what was is not mended yet; neither is an entry.
-NO_ENTRY = frozenset(("✓", "✔", "√", "☑", "ok", "o.k.", "i.o.", "fine", "still", "noch", "immer noch"))
+NO_ENTRY = frozenset(
+    ("-", "–", "—", "✓", "✔", "√", "☑", "ok", "o.k.", "i.o.", "fine", "still", "noch", "immer noch")
+)
 
 
 def headings_of_grid(headings, fixed) -> tuple[str, ...]:
@@ -28,7 +36,7 @@ def places_fixed(headings, fixed) -> list[int]:
 def entries_of_grid(fields, headings, places, *, blank) -> list[list[str]]:
     """The entries of a row of a grid, the cells at ``places`` in each; one without heading and cell where none is filled.
 
-    A tick is no entry, and neither is ``still``. With ``blank`` a blank cell below a heading is an entry too.
+    A tick or a dash is no entry, and neither is ``still``. With ``blank`` a blank cell below a heading is an entry too.
 
     Examples
     --------
@@ -46,6 +54,42 @@ def entries_of_grid(fields, headings, places, *, blank) -> list[list[str]]:
     return found or [[*whole, "", ""]]
 
 
+def by_day(entry) -> list[list[str]]:
+    """The entries of a cell that stands under a year, or behind one, each with its day in place of the year; the entry as it is where
+    none begins with a day.
+
+    Examples
+    --------
+    >>> by_day(["7", "2016", "3/5 hum / relay; 4/6/16 dead"]), by_day(["'16", "Ch 2", "Jul re-cap, 19 parts"])
+    ([['7', '3/5/2016', 'hum / relay'], ['7', '4/6/16', 'dead']], [['Jul 2016', 'Ch 2', 're-cap, 19 parts']])
+    """
+    *beside, cell = entry
+    at = next((at for at, one in enumerate(beside) if YEAR.fullmatch(one.strip())), None)
+    if at is None:
+        return [entry]
+    year, found = beside[at].strip(), []
+    for line in re.split(r"\n|; ", cell):
+        day, text = _dated(line.strip(), year.replace("'", "20"))
+        if found and not day:
+            found[-1][1] += f"; {text}"
+        else:
+            found.append([day, text])
+    is_by_day = any(day for day, _ in found)
+    return (
+        [[*beside[:at], day or year, *beside[at + 1 :], text] for day, text in found]
+        if is_by_day
+        else [entry]
+    )
+
+
+def _dated(line, year):
+    """The day or month with which a line begins, with its year, and what follows; '' and the line where it begins with none."""
+    if begins := day_and_rest(line):
+        return with_year(begins[0], year), begins[1]
+    named = _MONTH.match(line)
+    return (f"{named[1]} {year}", named[2]) if named and named[1].casefold() in MONTHS else ("", line)
+
+
 def is_entry(cell: str) -> bool:
     """Whether a cell of a grid holds an entry."""
     return bool(cell.strip()) and cell.strip().casefold() not in NO_ENTRY
@@ -61,4 +105,4 @@ def as_entries(records, header, *, blank=False):
         elif not are_headings(fields, headings):
             above = with_those_above(fields, above, ()) if above else fields
             for entry in entries_of_grid(above, headings, places, blank=blank):
-                yield number, entry, ""
+                yield from ((number, one, "") for one in by_day(entry))

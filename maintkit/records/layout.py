@@ -328,6 +328,7 @@ def _planned_table(table, part, mapping):
         header = header if faults else given or read_header(sheet, known, mapping.grid)
     except RecordsError as error:
         faults.append(str(error))
+    header = header.with_work(mapping.work_behind)
     if header.headings:
         index, unplaced, faults = _columns(table, sheet, mapping, header.headings)
         if table.name == "desks" and not header.has_rows:  # none yet is an answer elsewhere

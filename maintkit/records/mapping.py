@@ -54,7 +54,7 @@ class TableMapping:
     of those under ``sentences`` each sentence is a line. ``groups`` are sets of headings that come again, each an entry of its own.
     ``grid`` are the headings of a grid that hold for a whole row; every other is one of a slot, a day or a part, and each
     filled cell below it an entry. ``given`` are the headings of a sheet that has none, column by column,
-    ``form`` the labels of forms that stand one below the other.
+    ``form`` the labels of forms that stand one below the other. Under ``work_behind`` a mark parts the complaint from the work.
     """
 
     files: tuple[str, ...] = ()
@@ -79,6 +79,7 @@ class TableMapping:
     grid: tuple[str, ...] = ()
     given: tuple[str, ...] = ()
     form: tuple[str, ...] = ()
+    work_behind: tuple[str, ...] = ()
     number_rows: tuple[str, ...] = ()
     numbers_restart: bool = False
     hours: tuple[str, ...] = ()
@@ -102,7 +103,7 @@ class TableMapping:
             self.several,
             self.by_line,
         )
-        named += (self.sentences, *self.groups, self.grid)
+        named += (self.sentences, *self.groups, self.grid, self.work_behind)
         return (*chain(*named), *(lookup.heading for lookup in self.lookups.values()))
 
 

@@ -14,6 +14,7 @@ from .errors import WHOLE_ROW, RecordsError, TurnedAway
 from .forms import form_entries
 from .grid import as_entries, headings_of_grid
 from .row_above import ABOVE, CORNER, STRUCK_OUT
+from .work_behind import WORK, with_work
 from .workbooks import Workbook
 
 BATCH_ROWS = 50_000
@@ -225,18 +226,25 @@ class Header:
     """The heading row: its number (0 when there is none), its headings, and whether rows follow.
 
     A heading that stands there more than once is told apart as ``Date``, ``Date (2)``. Of a grid they are those of its entries,
-    and ``of_grid`` those in the sheet.
+    and ``of_grid`` those in the sheet. ``parted`` is the heading whose cells tell the work behind the complaint; then the last is ``WORK``.
     """
 
     row: int = 0
     headings: tuple[str, ...] = ()
     has_rows: bool = False
     of_grid: tuple[str, ...] = ()
+    parted: str = ""
 
     @property
     def in_sheet(self) -> tuple[str, ...]:
         """The headings as the sheet has them."""
-        return self.of_grid or self.headings
+        return self.of_grid or (self.headings[:-1] if self.parted else self.headings)
+
+    def with_work(self, headings) -> "Header":
+        """The header with one more for the work told under the first of ``headings`` that is there; itself where none is."""
+        folds = {one.casefold(): one for one in self.headings}
+        parted = next((folds[one.casefold()] for one in headings if one.casefold() in folds), "")
+        return replace(self, headings=(*self.headings, WORK), parted=parted) if parted else self
 
 
 def read_header(sheet: Sheet, known=frozenset(), grid=()) -> Header:
@@ -334,6 +342,8 @@ def batches(sheet: Sheet, header: Header, unread=frozenset(), as_meant=iter, *, 
         records = (one for one in records if sheet.holds(one[0]))
     if header.of_grid:
         records = as_entries(records, header, blank=blank)
+    if header.parted:
+        records = with_work(records, header.headings.index(header.parted), header.row)
     records, batch = as_meant(records), Batch()
     if header.row:
         for number, _, _ in records:  # up to the headings; by place, for a later row may claim a lower number

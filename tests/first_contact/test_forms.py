@@ -107,3 +107,71 @@ def test_a_sheet_that_is_ignored_and_read_is_a_fault_of_the_mapping(tmp_path):
     (tmp_path / "mapping.toml").write_text('ignore = ["Log"]\n[tickets]\nsheet = "Log"\n', encoding="utf-8")
     with pytest.raises(LayoutError, match=r"lists 'Log' under ignore and reads it as \[tickets\]"):
         open_records(tmp_path)
+
+
+def fiche(number, day, slot, fault, work, part="", minutes=""):
+    lines = [("Fiche", number), ("Date :", day), ("Lieu :", slot), ("Panne :", fault), ("Travaux :", work)]
+    told = [("Pièces :", part), ("Temps :", minutes)]
+    return [*lines, *(line for line in told if line[1])]
+
+
+def beside(one, other):
+    wide = max(len(one), len(other))
+    return [
+        (*left, None, *right)
+        for left, right in zip(
+            *(card + [(None, None)] * (wide - len(card)) for card in (one, other)), strict=True
+        )
+    ]
+
+
+FICHES = (
+    fiche("1", "mi-mai 2014", "voie 3", "crachements", "potentiomètre remplacé", "potentiomètre", "1 h 20"),
+    fiche("2", "06/2014", "voie 4", "muette", "soudure refaite"),
+    fiche("3", "juil. 2014", "voie 4", "ronflement", "nettoyage", "", "20 mn"),
+    fiche("4", "fin août 2014", "voie 9", "souffle", "fusible remplacé", "fusible"),
+    fiche("5", "août 2014", "voie 11", "muette", "relais remplacé", "relais", "45 mn"),
+    fiche("6", "mars 2015", "voie 1", "coupures", "à faire"),
+)
+
+
+@pytest.mark.parametrize("are_beside", [False, True])
+def test_forms_of_some_labels_each_stand_below_or_beside_each_other(tmp_path, are_beside):
+    pairs = [beside(one, other) for one, other in zip(FICHES[::2], FICHES[1::2], strict=True)]
+    lines = [line for card in (pairs if are_beside else FICHES) for line in (*card, ())]
+    workbook(tmp_path, "fiches.xlsx", **{"Pupitre": [("Pupitre du foyer",), (), *lines]})
+    draft = drafted(tmp_path)
+    assert 'form = ["Fiche", "Date", "Lieu", "Panne", "Travaux", "Pièces", "Temps"]' in draft
+    found = rows(tmp_path, "select ticket, raised_on::text, position, symptom from tickets order by 1")
+    days = ("2014-05-01", "2014-06-01", "2014-07-01", "2014-08-01", "2014-08-01", "2015-03-01")
+    told = (dict((label.rstrip(" :"), text) for label, text in one) for one in FICHES)
+    assert found == [
+        (one["Fiche"], day, one["Lieu"], one["Panne"]) for day, one in zip(days, told, strict=True)
+    ]
+    work = rows(tmp_path, "select ticket, action, part_type, bench_minutes from repairs order by 1")
+    assert work[:3] == [
+        ("1", "replace", "potentiomètre", 80.0),
+        ("2", "re-solder", None, None),
+        ("3", "clean", None, 20.0),
+    ]
+
+
+def test_sheets_of_forms_share_the_labels_that_are_on_some(tmp_path):
+    others = [[line for line in one if line[0] != "Temps :"] for one in FICHES]
+    lines = ([line for card in cards for line in (*card, ())] for cards in (FICHES, others))
+    workbook(tmp_path, "fiches.xlsx", **dict(zip(("Hall", "Foyer"), lines, strict=True)))
+    text = drafted(tmp_path)
+    assert text.count(
+        'form = ["Fiche", "Date", "Lieu", "Panne", "Travaux", "Pièces", "Temps"]'
+    ) == text.count("form = ")
+
+
+def test_titles_over_forms_name_the_desk_of_each_sheet(tmp_path):
+    lines = [line for card in FICHES for line in (*card, ())]
+    sheets = {title[-2:]: [(title,), ("Foyer",), (), *lines] for title in ("Pupitre no 41", "Pupitre no 52")}
+    workbook(tmp_path, "fiches.xlsx", **sheets)
+    drafted(tmp_path)
+    assert rows(tmp_path, "select desk, count(*) from tickets group by desk order by desk") == [
+        ("Pupitre no 41", 6),
+        ("Pupitre no 52", 6),
+    ]

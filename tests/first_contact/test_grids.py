@@ -142,3 +142,53 @@ def test_a_heading_that_a_grid_lacks_is_told_with_those_it_has(tmp_path):
     file.write_text(file.read_text().replace('grid = ["Date", "By"]', 'grid = ["Date", "Initials"]'))
     with pytest.raises(LayoutError, match="'Initials'.*Its headings are: Date, 1, 2, 3, 4, 5, 6, Master, By"):
         open_records(folder)
+
+
+YEARS_ACROSS = """Strip,2018,2019,2020,2021,times
+1,,"4/2 crackle / cap replaced
+Mar re-cap 12",-,,2
+2,3/5 dead - joint re-soldered; 9/6 hum - fuse replaced,,,8/1/21 on/off switch/cleaned,3
+3,,,Aug re-cap 11,30/9 no o/p / ?,1
+4,,7/7 noisy/2 caps,,,1
+"""
+YEARS_DOWN = """,Sub 1,Sub 2,Left,Talkback,Supply
+'18,,3/5 dead - joint re-soldered,,,
+'19,4/2 crackle / cap replaced,,7/7 noisy / 2 caps,,
+'20,,,,-,11/12 hum / fuse replaced
+'21,,8/1/21 on/off switch/cleaned; 30/9 no o/p / ?,,,
+"""
+
+
+def test_a_column_a_year_and_an_entry_a_day(tmp_path):
+    folder = book(tmp_path, YEARS_ACROSS)
+    assert rows(folder, "select position, raised_on::text, symptom from tickets order by 1, 2") == [
+        ("1", "2019-02-04", "crackle"),
+        ("2", "2018-05-03", "dead"),
+        ("2", "2018-06-09", "hum"),
+        ("2", "2021-01-08", "on/off switch"),
+        ("3", "2021-09-30", "no o/p"),
+        ("4", "2019-07-07", "noisy"),
+    ]
+    work = "select position, done_on::text, action, part_type from repairs order by 1, 2"
+    assert rows(folder, work) == [
+        ("1", "2019-02-04", "replace", "capacitor"),
+        ("1", "2019-03-01", "re-cap", None),
+        ("2", "2018-05-03", "re-solder", None),
+        ("2", "2018-06-09", "replace", "fuse"),
+        ("2", "2021-01-08", "clean", None),
+        ("3", "2020-08-01", "re-cap", None),
+        ("4", "2019-07-07", "replace", "capacitor"),
+    ]
+
+
+def test_a_row_a_year_and_a_column_a_slot(tmp_path):
+    folder = book(tmp_path, YEARS_DOWN)
+    assert rows(folder, "select position, raised_on::text, symptom from tickets order by 1, 2") == [
+        ("Left", "2019-07-07", "noisy"),
+        ("Sub 1", "2019-02-04", "crackle"),
+        ("Sub 2", "2018-05-03", "dead"),
+        ("Sub 2", "2021-01-08", "on/off switch"),
+        ("Sub 2", "2021-09-30", "no o/p"),
+        ("Supply", "2020-12-11", "hum"),
+    ]
+    assert ("Talkback",) in rows(folder, "select position from positions")

@@ -1,9 +1,9 @@
-"""Whether a sheet holds forms one below the other: words that come once in each, with what was filled in beside them."""
+"""Whether a sheet holds forms, one below the other or side by side: words that come once in each, with what was filled in beside them."""
 
 from collections import Counter, defaultdict
 from itertools import pairwise
 
-from maintkit.records.forms import boxes_of, folded_label
+from maintkit.records.forms import boxes_of, folded_label, sides_with
 
 from .grids import KNOWN
 from .likeness import best_known
@@ -13,11 +13,11 @@ FEWEST_FORMS, FEWEST_LABELS = 3, 3  # of the labels such as are headings known
 LOOKED_AT = 1000  # rows in which forms show themselves
 LONGEST = 40  # letters of a label
 MOSTLY = 0.8  # share of the forms in which a label comes as often
-OF_ROWS = 0.7  # share of the filled rows that hold a label, in forms; in lists their headings are few
+OF_ROWS = 0.7  # share of the filled rows that begin with a label, in forms; in lists a value stands first
 
 
 def labels_of(rows) -> tuple[str, ...]:
-    """The labels of the forms that stand one below the other in a sheet, in their order; () where it holds none.
+    """The labels of the forms that stand one below the other in a sheet, or side by side, in their order; () where it holds none.
 
     ``rows`` are numbered.
 
@@ -26,21 +26,45 @@ def labels_of(rows) -> tuple[str, ...]:
     >>> forms = ((f"Date|{day} May", "Desk|Heron|Channel|4", f"Fault|hum {day}") for day in (3, 4, 9))
     >>> labels_of([(0, row.split("|")) for form in forms for row in form])
     ('Date', 'Desk', 'Channel', 'Fault')
+    >>> pairs = ((f"Date|{day} May||Date|{day + 1} May", "Slot|4||Slot|7", "Fault|hum||Fault|dead") for day in (3, 5, 9))
+    >>> labels_of([(0, row.split("|")) for form in pairs for row in form])
+    ('Date', 'Slot', 'Fault')
     """
-    cells = [_cells_of(fields) for _, fields in rows[:LOOKED_AT]]
-    times = Counter(cell for row in cells for cell, _, _ in row)
-    first = next((cell for row in cells for cell, _, _ in row if times[cell] >= FEWEST_FORMS), None)
+    rows = [fields for _, fields in rows[:LOOKED_AT]]
+    words = [cell for fields in rows for cell, _, _ in _cells_of(fields) if cell[1]]
+    times = Counter(words)
+    first = next((cell for cell in words if times[cell] >= FEWEST_FORMS), None)
+    if first is None:
+        return ()
+    beside = Counter(at for fields in rows for at in sides_with(first[1], fields)[1:])
+    sides = sorted(at for at, many in beside.items() if many >= FEWEST_FORMS)
+    parts = [fields[begin:end] for begin, end in pairwise((0, *sides, None)) for fields in rows]
+    return (_labels_of(parts, first) if sides else ()) or _labels_of(rows, first)
+
+
+def _labels_of(rows, first):
+    """The labels of the forms that begin with the ``first`` of them."""
+    cells = list(filter(None, map(_cells_of, rows)))
     starts = [at for at, row in enumerate(cells) if first in (cell for cell, _, _ in row)]
-    if len({*starts}) < FEWEST_FORMS:
+    if len(starts) < FEWEST_FORMS:
         return ()
     forms = [cells[begin:end] for begin, end in pairwise((*starts, len(cells)))]
-    labels = _without_values(forms, _in_each(forms))
-    held = [row for form in forms for row in form if any(cell in labels for cell, _, _ in row)]
+    labels, columns = _in_each(forms), {column for column, _ in _in_each(forms)}
+    labels = _without_values(
+        forms, labels | {cell for cell in _with_colon(rows, forms) if cell[0] in columns}
+    )
+    held = [row for form in forms for row in form if row[0][0] in labels]
     known = {text for (_, text) in labels if best_known(text) >= KNOWN}
     whole = max(forms, key=lambda form: sum(cell in labels for row in form for cell, _, _ in row))
     lines = [[text for cell, text, _ in row if cell in labels] for row in whole]
     is_form = len(known) >= FEWEST_LABELS and sum(map(bool, lines)) > 1
-    return tuple(sum(lines, [])) if is_form and len(held) >= OF_ROWS * sum(map(len, forms)) else ()
+    if not is_form or len(held) < OF_ROWS * sum(map(len, forms)):
+        return ()
+    told = {folded_label(text) for line in lines for text in line}
+    others = {
+        cell[1]: text for row in held for cell, text, _ in row if cell in labels and cell[1] not in told
+    }
+    return (*sum(lines, []), *others.values())
 
 
 def _cells_of(fields):
@@ -65,6 +89,16 @@ def _in_each(forms):
         for cell, many in Counter(cell for row in form for cell, _, _ in row if cell[1]).items():
             times[cell][many] += 1
     return {cell for cell, many in times.items() if max(many.values()) >= MOSTLY * len(forms)}
+
+
+def _with_colon(rows, forms):
+    """The cells with a colon behind them that come in a few forms or more, once in each, as labels do that are not in every one."""
+    colons = {
+        cell for fields in rows for cell, _, _ in _cells_of([one if ":" in one else "" for one in fields])
+    }
+    times = [Counter(cell for row in form for cell, _, _ in row if cell[1]) for form in forms]
+    met = Counter(cell for one in times for cell in one)
+    return {cell for cell in colons if met[cell] >= FEWEST_FORMS and max(one[cell] for one in times) == 1}
 
 
 def _without_values(forms, labels):

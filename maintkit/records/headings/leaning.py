@@ -21,6 +21,7 @@ from maintkit.records.row_above import (
     year_below,
 )
 from maintkit.records.tables import TABLE
+from maintkit.records.work_behind import WORK
 
 from .cell_words import listed
 from .date_order import reader_of
@@ -181,6 +182,8 @@ def headings_lines(pages):
         yield f"groups = [{groups}]   # a row holds an entry under each of these"
     if pages[0].grid:
         yield f"grid = {listed(pages[0].grid)}   # beside these each column is a {pages[0].kind}: {HEADING}; each filled cell an entry: {CELL}"
+    if pages[0].parted:
+        yield f"work_behind = {listed([pages[0].parted])}   # a mark such as / - or -> parts the complaint from the work: {WORK}"
 
 
 def above_lines(placing, placing_list, cells, pages):

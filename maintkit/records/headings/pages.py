@@ -34,6 +34,7 @@ from maintkit.records.sheets import (
     told_apart,
     with_above,
 )
+from maintkit.records.work_behind import WORK
 
 from .forms import labels_of
 from .grids import KNOWN, OVER, grid_of, is_value, stands_over_a_grid
@@ -41,13 +42,15 @@ from .guess import headings_by_cells
 from .leaning import are_days, bare_heading, groups_of_headings, rows_below, title_heading
 from .legends import Legend, legends_of, shorthand_of
 from .likeness import best_known
+from .prose import with_work_told
 from .values import Cells, day_of
-from .words import HOURS, MINUTES, words_in
+from .words import HOURS, MINUTES, vocabulary, words_in
 
 MOST_ROWS = 20_000  # of one sheet are looked at
 DELIMITERS = ",;\t|"  # of which the first stands where none parts the lines
 # of a list above or below another, and known words in the row of its headings
 FEWEST_ROWS, SURELY_HEADINGS = 2, 3
+ALIKE = 0.6  # share of the labels of forms on two sheets, from which they are the same
 TOLD_APART = re.compile(r" \(\d+\)$")
 RAIL = re.compile(r"[+±−-]\d{1,3}")  # of volts, over what was measured there
 
@@ -62,7 +65,7 @@ class Page:
     cells: dict[str, Cells]
     # headings between empty columns, where there is more than one run, and what stands over each
     runs: dict[tuple[str, ...], str] = field(default_factory=dict)
-    top: str = ""  # of a table beside another what stands over it
+    top: str = ""  # what stands over a table beside another, and over forms where it names a desk
     others: tuple[str, ...] = ()  # headings of the same sheet that are of another table beside this one
     says: dict[str, str] = field(default_factory=dict)  # a heading that comes again, with the one over it
     once: str = ""  # the heading whose cells stand in rows of their own, over those they hold for
@@ -72,6 +75,7 @@ class Page:
     groups: tuple[tuple[str, ...], ...] = ()  # headings that come again, each set an entry of its own
     grid: tuple[str, ...] = ()  # headings of a grid that hold for a whole row
     kind: str = ""  # what each other column of it is
+    parted: str = ""  # the heading whose cells tell complaint and work
     # heading and words that make its rows, their table
     where: tuple[str, tuple[str, ...], str] = ("", (), "")
     struck: int = 0  # rows below the headings that are struck out
@@ -86,7 +90,7 @@ class Page:
 
     @property
     def bare_name(self) -> str:
-        """What stands over a table beside another, the sheet's title, or the file's name without its ending: what may be a desk's."""
+        """What stands over it, the sheet's title, or the file's name without its ending: what may be a desk's."""
         return self.top or self.part.title or self.part.path.stem
 
 
@@ -100,12 +104,23 @@ def read_pages(source: Path) -> list[Page]:
     """
     parts, _ = find_parts(source)
     pages = [page for part in parts for page in _pages(part)]
+    pages = [_with_labels_of_all(page, pages) if page.form else page for page in pages]
     for book in {part.book for part in parts if part.book}:
         book.close()
     return pages
 
 
-def _pages(part):
+def _with_labels_of_all(page, pages):
+    """A page of forms with the labels of those on other sheets too that are alike, for not every label is in every one."""
+    alike = [
+        one.form for one in pages if len({*one.form} & {*page.form}) >= ALIKE * len({*one.form, *page.form})
+    ]
+    most = max(alike, key=len)
+    labels = (*most, *dict.fromkeys(label for form in alike for label in form if label not in most))
+    return page if labels == page.form else _pages(page.part, labels)[0]
+
+
+def _pages(part, labels=()):
     """The lists of a sheet or file, one below the other where other headings come further down; as a rule there is one."""
     encoding, text = (Dialect.encoding, "") if part.book else _text_of(part.path)
     dialect = Dialect(_delimiter(text), encoding=encoding)
@@ -113,7 +128,7 @@ def _pages(part):
     rows = [(number, fields) for number, fields, why in every if not why]
     if dialect.delimiter == DAY:
         return [_page(part, dialect, rows, HEADINGS)]
-    if labels := labels_of(rows):
+    if labels := labels or labels_of(rows):
         return [_page_of_forms(part, dialect, rows, labels)]
     starts = _other_headings(rows)
     if not starts:
@@ -133,7 +148,10 @@ def _page_of_forms(part, dialect, rows, labels):
     entries = [(number, fields) for number, fields, _ in forms]
     page = _page(part, dialect, entries, headings_of_form(labels))
     cells = {heading: one for heading, one in page.cells.items() if one.texts}
-    return replace(page, cells=cells, given=(), form=labels)
+    first = entries[0][0] if entries else 0
+    titles = (title_of(fields) for number, fields in rows if number < first)
+    top = next((title for title in titles if {*words_in(title)} & vocabulary().desks), "")
+    return replace(page, cells=cells, given=(), form=labels, top=top)
 
 
 def _other_headings(rows):
@@ -196,16 +214,14 @@ def _page(part, dialect, rows, given=()):
         for place, heading in enumerate(headings)
         if heading and heading not in again
     }
+    cells, parted = with_work_told(cells)
     of_titles = title_heading(titles, headings) if has_titles else ""
     if of_titles:
         cells[TITLE_ROW] = Cells(tuple(titles))
     above = " ".join(cell for _, fields in rows[:at] for cell in fields)
     says = _with_those_over(rows[at][1], headings, over) | ({TITLE_ROW: of_titles} if of_titles else {})
     says |= {heading: bare_heading(heading) for group in groups[:1] for heading in group}
-    says |= dict(zip((HEADING, CELL), OVER[kind], strict=True)) if grid else {}
-    says |= _from_and_to(cells)
-    if CORNER in cells:
-        says[CORNER] = "date" if cells[CORNER].dates >= KNOWN else "slot"
+    says |= _given(cells, grid, kind, parted) | _from_and_to(cells)
     struck = part.book.struck_out(part.title) if part.book else ()
     return Page(
         part,
@@ -219,9 +235,22 @@ def _page(part, dialect, rows, given=()):
         groups=groups,
         grid=grid,
         kind=kind,
+        parted=parted,
         given=given,
         struck=sum(number in struck for number, _ in rows[at + 1 :]),
     )
+
+
+def _given(cells, grid, kind, parted):
+    """What the headings say that a grid, a blank corner and work behind a mark are given."""
+    says = dict(zip((HEADING, CELL), OVER[kind], strict=True)) if grid else {}
+    if kind == "year":
+        says |= dict.fromkeys(grid[1:], "note")  # counts of what stands in the row
+    if parted:
+        says |= {parted: "fault", WORK: "work done"}
+    if CORNER in cells:
+        says[CORNER] = "date" if cells[CORNER].dates >= KNOWN else "slot"
+    return says
 
 
 def _days_named(headings, entries):

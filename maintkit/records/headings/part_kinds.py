@@ -30,6 +30,7 @@ VALUE = re.compile(r"(?<![\w.,])(\d+(?:[.,]\d+)?[unpµμ]\d{0,2})F?\s*/?\s*(\d+)
 # capacitors by their value alone, as there are so many of it: 2 x 10u, 3 off 470u
 COUNTED = re.compile(r"(?<![\w.,])\d{1,3} ?(?:[x×*]|off) ?(\d+(?:[.,]\d+)?[uµμ]\d{0,2})F?\b", re.IGNORECASE)
 CLAUSES = re.compile(r"[.;]\s+|\s[-–—]+\s")
+A_FEW = re.compile(r"1 [^\W\d]+|\d{1,3} [^\W\d]+s")  # of a kind of parts, and no more
 WHERE = re.compile(r"\b(?:in|on|of|im|am|auf)\b.*$")  # a part sits
 VOLTS = re.compile(NUMBER + r"v(\d?)(?:dc|olts?)?\b")
 NO_ELECTROLYTIC = re.compile(r"\d\s*[np]f?\b|\d[np]\d|ac\b|~|\b[xy]\d")  # nF and pF, mains, ceramic
@@ -135,12 +136,14 @@ def work_in_text(text: str) -> str:
     ['replace', 'replace', 'replace', 're-solder', '', '', 'replace']
     >>> [work_in_text(one) for one in ("no hf. IC8 in eq section", "hum - decouplers C3+C4", "hum. C3 dried up", "hum. C3?")]
     ['replace', 'replace', '', '']
+    >>> work_in_text("6 caps"), work_in_text("1 fuse"), work_in_text("12 fader")
+    ('replace', 'replace', '')
     >>> work_in_text("NFF"), work_in_text("was the patch lead"), work_in_text("waiting for parts"), work_in_text("fader claened")
     ('test', 'test', 'trace', 'clean')
     """
     part = part_in_text(text)
     words = " ".join(map(_known_form, words_in(text)))
-    is_part = part and (words == part or VALUE.fullmatch(text.strip()))
+    is_part = part and (words == part or A_FEW.fullmatch(text.strip()) or VALUE.fullmatch(text.strip()))
     if told := work_of_text(text) or ("replace" if is_part or _names_places_alone(text) else ""):
         return told
     if told := WITHOUT_WORK.get(meaning_of_cell("outcome", text), ""):

@@ -7,6 +7,7 @@ from dataclasses import replace
 from maintkit.records.cells import AT_THE_BEGINNING, BEGINS_WITH_A_SLOT, meaning_of
 from maintkit.records.mapping import Lookup
 from maintkit.records.several import a_row_a_line, in_lines, sentences_in
+from maintkit.records.work_behind import WORK, complaint_and_work
 
 from .cell_words import numbered
 from .part_kinds import work_in_text
@@ -15,6 +16,8 @@ from .words import fold, vocabulary
 
 FEWEST_LINES = 2  # cells of which several lines name a slot, from which a line is an entry
 FEWEST = 3  # times that a desk is named
+# cells that tell work behind a complaint, and their share of all; of them that tell the other thing there
+FEWEST_PAIRS, MOST_PAIRS, FEW = 2, 0.6, 0.3
 # cells that name slots in two sentences; times that a sentence begins with other gear
 FEWEST_TOLD, FEWEST_GEAR = 2, 2
 NAMED = 0.8  # share of the sentences with a slot that must name its desk
@@ -126,3 +129,21 @@ def _gear(sentences, names):
         if not names.search(one) and gear.match(fold(one))
     )
     return [first for first, many in firsts.items() if many >= FEWEST_GEAR and not work_in_text(first)]
+
+
+def with_work_told(cells: dict[str, Cells]) -> tuple[dict[str, Cells], str]:
+    """The cells of a sheet with the work under ``WORK`` where most under one heading tell it behind the complaint and a mark, and
+    that heading; as they are, and '', where none do."""
+    for heading, told in cells.items():
+        if not told.texts or told.mean_words < 2 or told.dates > FEW:
+            continue
+        pairs = [complaint_and_work(text, work_in_text) for text in told.column]
+        both = [pair for pair in pairs if all(pair)]
+        if len(both) < max(FEWEST_PAIRS, MOST_PAIRS * len(told.texts)):
+            continue
+        before, behind = (Cells(side) for side in zip(*both, strict=True))
+        is_work = behind.share(work_in_text) >= 0.5 and before.share(work_in_text) < FEW
+        if is_work and before.complaints >= FEW > behind.complaints:
+            complaints, work = (Cells(side) for side in zip(*pairs, strict=True))
+            return cells | {heading: complaints, WORK: work}, heading
+    return cells, ""

@@ -37,7 +37,10 @@ class SheetDesks:
             most = max(same, key=same.get, default="")
             return [most] * len(group.pages) if most and same[most] > len(own) / 2 else []
         names, told = [page.bare_name for page in group.pages], self.told
-        if all(page.top and may_be_a_desk(page.top) for page in group.pages):
+        tops = {page.top for page in group.pages}
+        # titles over forms name a desk, whatever else they say
+        of_forms = all(page.form for page in group.pages) and len(tops) == len(group.pages) > 1
+        if all(top and (of_forms or may_be_a_desk(top)) for top in tops):
             return names
         if all(name in told for name in names):
             return [told[name] for name in names]

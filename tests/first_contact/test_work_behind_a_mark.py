@@ -1,0 +1,52 @@
+"""Columns in which a mark parts the complaint from the work."""
+
+import pytest
+
+from tests.first_contact.as_drafted import drafted, rows
+
+LOG = """Date;Desk;Ch;Trouble
+3.2.2021;Big;4;crackles {} fader cleaned
+9.2.2021;Small;2;dead {} relay replaced
+1.3.2021;Big;11;no o/p
+17.3.2021;Big;7;hum {} re-soldered earth
+2.4.2021;Small;2;mute stuck {} switch cleaned
+5.5.2021;Big;1;meter dead {} ?
+"""
+
+
+@pytest.mark.parametrize("mark", ["->", "/", "-", "=>"])
+def test_a_mark_parts_complaint_and_work(tmp_path, mark):
+    (tmp_path / "log.csv").write_text(LOG.replace("{}", mark), encoding="utf-8")
+    assert 'work_behind = ["Trouble"]' in drafted(tmp_path)
+    found = rows(tmp_path, "select desk, position, symptom from tickets order by raised_on")
+    assert found == [
+        ("Big", "4", "crackles"),
+        ("Small", "2", "dead"),
+        ("Big", "11", "no o/p"),
+        ("Big", "7", "hum"),
+        ("Small", "2", "mute stuck"),
+        ("Big", "1", "meter dead"),
+    ]
+    work = rows(tmp_path, "select position, action, part_type from repairs order by done_on")
+    assert work == [
+        ("4", "clean", None),
+        ("2", "replace", "relay"),
+        ("7", "re-solder", None),
+        ("2", "clean", None),
+    ]
+
+
+def test_a_dash_within_complaints_is_no_such_mark(tmp_path):
+    lines = (
+        "hum - left side",
+        "crackles - only when cold",
+        "dead - again",
+        "noisy - after the show",
+        "hum - both sides",
+    )
+    text = "Date;Desk;Ch;Trouble\n" + "".join(
+        f"{day}.2.2021;Big;{day};{one}\n" for day, one in enumerate(lines, start=3)
+    )
+    (tmp_path / "log.csv").write_text(text, encoding="utf-8")
+    assert "work_behind" not in drafted(tmp_path)
+    assert rows(tmp_path, "select symptom from tickets order by raised_on") == [(one,) for one in lines]
