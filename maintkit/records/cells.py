@@ -51,7 +51,7 @@ class Cells:
 def cells_of(plan, batch) -> Cells:
     """The cells of a batch that is not empty, as mapping.toml says."""
     in_sheet = len(batch.rows)
-    batch = _in_words(plan, batch)
+    batch = _put_together(plan, _in_words(plan, batch))
     batch, totals, shares, given = _rows_of_each(plan, batch)
     fields = list(zip(*batch.rows, strict=True))
     numbers = np.array(batch.numbers, dtype=np.int64)
@@ -123,6 +123,30 @@ def _in_words(plan, batch):
     """The batch with what its codes stand for in their place."""
     codes = {one: partial(decoded, meanings=some) for one, some in plan.mapping.codes.items()}
     return _rewritten(plan, batch, codes)
+
+
+def _put_together(plan, batch):
+    """The batch with what stands in two columns under each of them, as ``Left`` and ``7`` are the slot ``Left 7``."""
+    places = [plan.place(heading) for heading in plan.mapping.together if plan.has(heading)]
+    if len(places) < 2:
+        return batch
+    rows = [[*fields] for fields in batch.rows]
+    for fields in rows:
+        whole = joined(fields[at] for at in places)
+        for at in places:
+            fields[at] = whole
+    return replace(batch, rows=rows)
+
+
+def joined(cells) -> str:
+    """Cells that are one together, a blank between those filled.
+
+    Examples
+    --------
+    >>> joined(["Left ", "7"]), joined(["Master", ""])
+    ('Left 7', 'Master')
+    """
+    return " ".join(filter(None, map(str.strip, cells)))
 
 
 def _sentences_in_lines(plan, batch):
@@ -295,12 +319,13 @@ def _totals(plan, batch):
     at_the_foot = len(batch.rows) < BATCH_ROWS
     for at in range(len(batch.rows) - 1, -1, -1):
         fields = batch.rows[at]
-        if len(fields[days[0]]) > 5 and fields[days[0]][0].isdigit():
+        day = fields[days[0]].strip()
+        if len(day) > 5 and day[0].isdigit() and not TOTAL.fullmatch(day):
             at_the_foot = False
             continue
         filled = [cell.strip() for cell in fields if cell.strip()]
         is_named = any(map(TOTAL.fullmatch, filled)) and len(filled) <= 0.6 * len(fields) + 1
-        numbers = at_the_foot and all(map(A_NUMBER.fullmatch, filled)) and not fields[days[0]].strip()
+        numbers = at_the_foot and all(map(A_NUMBER.fullmatch, filled)) and not day
         found[at] = (is_named and not any(DIGITS_APART.search(fields[day]) for day in days)) or numbers
         at_the_foot = at_the_foot and bool(found[at])
     return found

@@ -16,7 +16,7 @@ from .sheets import NAMED, Dialect
 from .tables import TABLE
 
 HEADINGS = (  # or labels
-    "ignore", "rows_with", "as_above", "several", "sentences", "grid", "form", "hours", "hours_and_minutes", "headings",
+    "ignore", "rows_with", "as_above", "together", "several", "sentences", "grid", "form", "hours", "hours_and_minutes", "headings",
 )  # fmt: skip
 LOOKUP_SETTINGS = ("from", "words", "within", "known_words", "otherwise", "rest_of", "file", "key", "value")
 KNOWN = ("action", "part_type", "quantity")  # columns whose words are known in free text too

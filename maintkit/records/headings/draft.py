@@ -17,6 +17,7 @@ from .places import DESK_AND_SLOT, SURE, Placing
 from .prose import with_entries
 from .sections import ONE_DESK, THE_DESK, lacks_desk, sections_of, slots_alone
 from .short_names import in_short
+from .slots_together import with_slots_together
 from .tables import ONE_WORK, TELL_WORK, Group, groups_of, parted, placings
 from .values import ENOUGH, Cells
 from .words import meaning_of_cell, vocabulary, words_in
@@ -140,6 +141,7 @@ def _placed(pages):
     _say_what_was_done(fed)
     _read_work_in_complaints(fed)
     _say_where(fed)
+    fed = [(with_slots_together(group, tables), tables) for group, tables in fed]
     return [(with_entries(group, tables.likely), tables) for group, tables in fed]
 
 

@@ -36,6 +36,7 @@ from .likeness import best_likeness, likeness_nowhere
 from .pages import Page
 from .parts_in_words import counted_parts, part_in_work, reference_in_work
 from .places import SURE, Placing
+from .slots_together import perhaps_sections, slots_in_two
 from .tables import Group
 from .words import heading_of, vocabulary
 
@@ -241,13 +242,17 @@ def _desk_asked(placing, group):
     for heading, cells in group.cells.items():
         if heading not in placing.columns and may_be_names(cells) and likeness_nowhere(heading) < SURE:
             yield f'# ? {quote(heading)} = "desk"   # or under [{placing.table}.columns], without the line above'
+            if heading in perhaps_sections(placing.heading("position"), group):
+                both = listed([heading, placing.heading("position")])
+                yield f"# ? together = {both}   # or here, where both are the slot: the same numbers stand beside each"
 
 
 def _above(placing, placing_list, group, pages):
     """The line of what is written once for several rows; a slot that had nothing is no such row, and no form leans on another."""
     if pages[0].form or slots_alone(placing_list[0], group):
         return ()
-    return above_lines(placing, placing_list, group.sheet or group.cells, pages)
+    leaning = group.together[:1] if group.leans and group.together[0] in placing.columns else ()
+    return above_lines(placing, placing_list, group.sheet or group.cells, pages, leaning)
 
 
 def slots_alone(placing, group) -> bool:
@@ -359,6 +364,7 @@ def _names_and_slots(placing, placing_list, group):
         yield from out_of_the_desk(slot, group.cells[slot])
         yield from rows_taken_out(group, placing)
     elif slot:
+        yield from slots_in_two(slot, group)
         are_reports = any(one.table == "tickets" for one in placing_list)
         yield from several_slots(slot, group.cells[slot], are_reports=are_reports)
 

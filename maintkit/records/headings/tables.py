@@ -75,6 +75,8 @@ class Group:
     by_line: dict[str, tuple[str, ...]] = field(default_factory=dict)
     legends: dict[str, Legend] = field(default_factory=dict)  # of headings that are written in codes
     lists: tuple = ()  # files of two columns: name, headings, and the cells of the first
+    together: tuple[str, ...] = ()  # headings of which the slot is put together
+    leans: bool = False  # whether the first of these is that of the row above where it is blank
     prose: tuple[str, ...] = ()  # the desks named in prose that tells of several entries a cell
     sheet: dict[str, Cells] = field(default_factory=dict)  # the cells before such entries were parted
     numbers_again: bool = False  # whether its numbers of reports are those of other sheets too
