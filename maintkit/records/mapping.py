@@ -92,16 +92,8 @@ class TableMapping:
     def headings(self) -> tuple[str, ...]:
         """Every heading the section names."""
         named = (self.columns, self.ignore, self.rows_with, self.rows_where, self.leave_out, self.as_above)
-        named += (
-            self.hours,
-            self.hours_and_minutes,
-            self.each,
-            self.codes,
-            self.several,
-            self.by_line,
-            self.together,
-        )
-        named += (self.sentences, *self.groups, self.grid)
+        named += (self.hours, self.hours_and_minutes, self.each, self.codes, self.several, self.by_line)
+        named += (self.together, self.sentences, *self.groups, self.grid)
         return (*chain(*named), *(lookup.heading for lookup in self.lookups.values()))
 
 

@@ -69,3 +69,9 @@ def test_sums_of_months_are_left_out_and_days_are_not_theirs(tmp_path):
     assert records.report.turned_away == ()
     assert [one.left_out for one in records.report.files] == [4, 0]
     records.close()
+
+
+def test_what_has_no_number_beside_sections_may_be_other_gear(tmp_path):
+    (tmp_path / "log.csv").write_text(a_log())
+    draft = drafted(tmp_path)
+    assert draft.count('# ? leave_out."Pos" = ["Outside"]') == 2

@@ -10,6 +10,7 @@ from .cell_words import RE_CAP, listed, quote
 from .evidence import OWNERS, yes_or_no
 from .guess import fault_list
 from .kinds_of_rows import by_kind, settle_alike
+from .left_out import planned_alone
 from .legends import desks_coded, in_words, lists_of
 from .pages import read_pages
 from .part_kinds import work_in_text
@@ -124,6 +125,7 @@ def _sections(fed, source):
         for placing in likely:
             sections += sections_of(group, placing, likely, source, nameless, desks)
         others += [*_slots_listed(group, likely, source), *_last_recaps(group, likely, source)]
+        others += _planned_work(group, likely, source)
     return sorted(sections + others, key=lambda one: list(TABLE).index(one.placing.table))
 
 
@@ -196,6 +198,25 @@ def _last_recaps(group, likely, source):
     placing = Placing("repairs", {serial: ("serial", SURE), day: ("done_on", SURE)}, same={"action": RE_CAP})
     others = tuple(heading for heading in group.cells if heading not in cells)
     pages = tuple(replace(page, others=others) for page in group.pages)
+    return sections_of(replace(group, pages=pages, cells=cells), placing, [placing], source)
+
+
+def _planned_work(group, likely, source):
+    """The section of the work that a list of reports calls planned in place of a complaint: no report, and it answers none."""
+    words = planned_alone(group, likely) if [one.table for one in likely] == ["tickets", "repairs"] else ()
+    if not words:
+        return []
+    tickets, repairs = likely
+    said = tickets.heading("symptom")
+    at_rows = [at for at, text in enumerate(group.cells[said].column) if text in words]
+    cells = {one: Cells(tuple(own.column[at] for at in at_rows)) for one, own in group.cells.items()}
+    where = [
+        (tickets.heading(name), name) for name in DESK_AND_SLOT if tickets.heading(name) in tickets.columns
+    ]
+    columns = {heading: (name, SURE) for heading, name in where} | repairs.columns
+    given = repairs.same | {"planned": "yes"} | ({} if tickets.heading("desk") else {"desk": THE_DESK})
+    placing = replace(repairs, columns=columns, split=tickets.split, same=given)
+    pages = tuple(replace(page, where=(said, words, "repairs")) for page in group.pages)
     return sections_of(replace(group, pages=pages, cells=cells), placing, [placing], source)
 
 

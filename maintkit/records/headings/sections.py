@@ -29,6 +29,7 @@ from .left_out import (
     no_reports,
     out_of_the_desk,
     perhaps_no_desks,
+    perhaps_other_gear,
     rows_taken_out,
 )
 from .legends import codes_lines, desk_by_list
@@ -268,7 +269,8 @@ def _rows_that_count(placing, placing_list, group, pages):
     """The lines that say which rows of a sheet are rows of the table."""
     heading, words, _ = pages[0].where
     if heading:
-        yield f"rows_where = {{ {quote(heading)} = {listed(words)} }}   # fault and repair stand on rows of their own"
+        why = "planned work" if "planned" in placing.same else "fault and repair stand on rows of their own"
+        yield f"rows_where = {{ {quote(heading)} = {listed(words)} }}   # {why}"
     if placing.table == "positions" and placing_list[0].table == "tickets":
         yield "once = true   # a list of every slot with what it had: each slot counts at its first row"
         if pages[0].grid:
@@ -297,7 +299,8 @@ def _rows_that_count(placing, placing_list, group, pages):
 def _same(placing, desk, *, by_row, of_desk):
     """The line of what is the same in every row, and why; ``by_row`` the rows say what was done."""
     work = {} if by_row else {name: one for name, one in placing.same.items() if name == "action"}
-    same = ({"desk": desk} if desk else {}) | work | ({"position": WHOLE_DESK} if of_desk else {})
+    planned = {name: one for name, one in placing.same.items() if name == "planned"}
+    same = ({"desk": desk} if desk else {}) | work | planned | ({"position": WHOLE_DESK} if of_desk else {})
     if of_desk:
         yield "# Some work names no slot; it is taken to be of the desk as a whole."
     if work:
@@ -365,6 +368,8 @@ def _names_and_slots(placing, placing_list, group):
         yield from rows_taken_out(group, placing)
     elif slot:
         yield from slots_in_two(slot, group)
+        if placing.table in ("tickets", "repairs"):
+            yield from perhaps_other_gear(slot, group.cells[slot], group.alone)
         are_reports = any(one.table == "tickets" for one in placing_list)
         yield from several_slots(slot, group.cells[slot], are_reports=are_reports)
 

@@ -1,5 +1,6 @@
 """A slot that stands in two columns, as a drafter sees it: a few sections in one, and beside it what names the slot of each."""
 
+import re
 from collections import Counter, defaultdict
 from dataclasses import replace
 from itertools import pairwise
@@ -8,7 +9,9 @@ from maintkit.records.cells import joined
 
 from .cell_words import listed
 from .likeness import SURE, likeness_nowhere
+from .places import PERSONS
 from .values import Cells
+from .words import heading_of
 
 MOST_SECTIONS = 8  # that come again and again
 OFTEN = 5  # times that a section comes, at least
@@ -18,6 +21,7 @@ MOSTLY, NEARLY = (
     0.5,
     0.9,
 )  # shares of the rows with a section that tell its slot, and of these that are of such sections
+WHOLE = re.compile("all|alle|desk|pult", re.IGNORECASE)  # the desk as a whole
 FEWEST_BLANK = 2  # sections left blank beside a number, which are then those above
 
 
@@ -34,7 +38,8 @@ def with_slots_together(group, tables):
 
 def perhaps_sections(slot, group):
     """The columns beside that of the slot of which it may be told by a section, such as row A and row B."""
-    return [one for one in _beside(slot, group) if tell_slots(group, one, slot)]
+    others = (one for one in _beside(slot, group) if not PERSONS & {*heading_of(one).every})
+    return [one for one in others if group.cells[one].mean_words == 1 and tell_slots(group, one, slot)]
 
 
 def _beside(slot, group):
@@ -67,7 +72,9 @@ def _put_together(group, section, number):
         last = over or last
         whole.append(joined([last if leans and one else over, one]))
     cells = {one: own for one, own in group.cells.items() if one != number} | {section: Cells(tuple(whole))}
-    return replace(group, cells=cells, together=(section, number), leans=leans)
+    told = {over for over, one in zip(sections, numbers, strict=True) if one}
+    alone = tuple(one for one in group.cells[section].unlike if one not in told and not WHOLE.fullmatch(one))
+    return replace(group, cells=cells, together=(section, number), alone=alone, leans=leans)
 
 
 def slots_in_two(slot, group):

@@ -76,6 +76,7 @@ class Group:
     legends: dict[str, Legend] = field(default_factory=dict)  # of headings that are written in codes
     lists: tuple = ()  # files of two columns: name, headings, and the cells of the first
     together: tuple[str, ...] = ()  # headings of which the slot is put together
+    alone: tuple[str, ...] = ()  # what stands under the first of these, and never with anything beside it
     leans: bool = False  # whether the first of these is that of the row above where it is blank
     prose: tuple[str, ...] = ()  # the desks named in prose that tells of several entries a cell
     sheet: dict[str, Cells] = field(default_factory=dict)  # the cells before such entries were parted
