@@ -26,6 +26,10 @@ BEGINS_WITH_A_SLOT = re.compile(  # and no count of something, no level, no time
     r"^\W*(\d{1,3}[lr]?)(?=[^\w.,:/%+)]+(?!(?:x|of|to|off|new|more|faders?|strips?|channels?|knobs?|lamps?|leds?|switch(?:es)?|buttons?|pots?|caps?"
     r"|times?|db|v|volts?|k?hz|mins?|minutes?|h|hrs?|hours?|days?|track|mal|stück|st|min)\b)[^\W_]|\W*$)"
 )
+A_COUNT_BEFORE = "^# …"  # of a lookup: a number with which a text begins, and a word behind it, as in 2 lamps
+BEGINS_WITH_A_COUNT = re.compile(  # and no value, no kind of switch
+    r"^\W*(\d{1,3})\s+(?!(?:v|volts?|m?a|amps?|va|w|watts?|k?hz|[km]?ohms?|[unp]f|mm|cm|db|poles?|pins?|ways?|gang|turns?|pol|polig|fach|pos|bit)\b)(?=[^\W\d_]{2})"
+)
 DIGITS_APART = re.compile(r"\d[./-]\d")
 
 
@@ -353,6 +357,8 @@ def rests(cells, lookup: Lookup):
     ['12', 'ch 7', '14', '']
     >>> rests(["2x lamp", "lamp x2", "NE5532"], Lookup("Parts", {"#x": "#", "x#": "#"}, within=True)).tolist()
     ['lamp', 'lamp', 'NE5532']
+    >>> rests(["2 Lamps", "12 V lamp", "3 pole switch"], Lookup("Parts", {"^# …": "#"}, within=True)).tolist()
+    ['Lamps', '12 V lamp', '3 pole switch']
     """
     words = sorted(lookup.words, key=lambda word: -len(word))
     patterns = (_with_number(word).pattern if "#" in word else _standing(word) for word in words)
@@ -427,8 +433,8 @@ def _compiled(known):
 @cache
 def _with_number(known):
     """A word of a lookup in which # stands for a number, as whole words; one that follows it at once, such as x, ends where its letters do."""
-    if known == AT_THE_BEGINNING:
-        return BEGINS_WITH_A_SLOT
+    if known in (AT_THE_BEGINNING, A_COUNT_BEFORE):
+        return BEGINS_WITH_A_SLOT if known == AT_THE_BEGINNING else BEGINS_WITH_A_COUNT
     before, _, after = known.partition("#")
     parts = (r"\W*".join(map(re.escape, part.split())) for part in (before, after))
     if after[:1].isalpha():

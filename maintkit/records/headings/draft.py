@@ -22,6 +22,7 @@ from .slots_together import with_slots_together
 from .tables import ONE_WORK, TELL_WORK, Group, groups_of, parted, placings
 from .values import ENOUGH, Cells
 from .words import meaning_of_cell, vocabulary, words_in
+from .work_of_reports import Reported
 
 
 @dataclass(frozen=True)
@@ -253,17 +254,25 @@ def _numbers_told_apart(fed):
         for group, tables in fed
     ]
     again = (any(len(own & other) > 1 for other in numbers if other is not own) for own in numbers)
+    names = (_called_in(fed, name, ("tickets", "modules", "desks")) for name in DESK_AND_SLOT)
+    reported = Reported(frozenset().union(*numbers), *map(tuple, names))
     return [
-        (replace(group, numbers_again=one), tables) for (group, tables), one in zip(fed, again, strict=True)
+        (replace(group, numbers_again=one, reported=reported), tables)
+        for (group, tables), one in zip(fed, again, strict=True)
     ]
 
 
 def _desks_named(fed, tables_of=tuple(TABLE)):
     """The names under the headings of desks in sheets of some tables, and how often each stands there."""
+    return _called_in(fed, "desk", tables_of)
+
+
+def _called_in(fed, name, tables_of):
+    """What stands under the headings of a column in sheets of some tables, and how often."""
     return Counter(
         text
         for group, tables in fed
-        for heading in {one.heading("desk") for one in tables.likely if one.table in tables_of}
+        for heading in {one.heading(name) for one in tables.likely if one.table in tables_of}
         for text in group.texts(heading)
     )
 

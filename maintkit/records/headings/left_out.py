@@ -36,6 +36,7 @@ def perhaps_no_desks(heading, cells):
 def perhaps_other_gear(heading, cells, alone=()):
     """The question whether slots are of a desk at all that say other gear, or are one of those ``alone`` beside sections with slots."""
     gear = {text for text in cells.unlike if says("other_gear", text) and not says("position", text)}
+    gear = gear if len(gear) >= FEWEST_SELDOM else set()  # one may be a module called so
     if asked_of := [text for text in cells.unlike if text in gear.union(alone)]:
         yield "# These may be no slots of a desk. Take those that are out of the next line, then its # ?; rows left out are counted."
         yield f"# ? leave_out.{quote(heading)} = {listed(asked_of)}"

@@ -2,6 +2,8 @@
 
 import re
 
+from maintkit.records.cells import A_COUNT_BEFORE, BEGINS_WITH_A_COUNT
+
 from .cell_words import first_alone, lookup
 from .part_kinds import part_at_places, part_in_text, parts_at_places
 from .values import PART
@@ -57,13 +59,16 @@ def counted_parts(placing, group):
     if heading not in group.cells or placing.heading("quantity"):
         return
     texts = group.cells[heading].texts
-    are_said = sum(bool(SEVERAL.search(text)) for text in texts) >= FEWEST_COUNTED
+    begun = [text for text in texts if part and BEGINS_WITH_A_COUNT.match(text.casefold())]
+    are_begun = 2 * sum(map(bool, map(part_in_text, begun))) > max(len(begun), FEWEST_COUNTED)
+    are_said = are_begun or sum(bool(SEVERAL.search(text)) for text in texts) >= FEWEST_COUNTED
     are_named = not part and any(map(parts_at_places, texts))
     if not are_said and not are_named:
         return
     said = ["stands beside the part, as in 2x lamp; # stands for the number"] if are_said else []
     said += ["is how many places on the board are named, as in C3 and C4"] if are_named else []
-    counted = {"within": True, "words": HOW_MANY} if are_said else {}
+    words = HOW_MANY | ({A_COUNT_BEFORE: "#"} if are_begun else {})
+    counted = {"within": True, "words": words} if are_said else {}
     counted |= {"known_words": True} if are_named else {}
     place, note = f"{placing.table}.lookup.quantity", f"how many {'; or '.join(said)}"
     yield from lookup(place, heading, note, **counted, otherwise="")

@@ -40,6 +40,7 @@ from .places import SURE, Placing
 from .slots_together import perhaps_sections, slots_in_two
 from .tables import Group
 from .words import heading_of, vocabulary
+from .work_of_reports import numbers_in_dress, places_without_number
 
 THE_DESK = "the desk"
 WHOLE_DESK = "whole desk"
@@ -210,6 +211,9 @@ def _in_text(placing, group, *, is_alone, of_desk):
         if is_alone and not placing.names & {"serial", "ticket"}:
             otherwise = WHOLE_DESK if of_desk else ""
             yield from places_in_text(placing, group, ("finding", "action"), otherwise=otherwise)
+        elif is_alone:
+            yield from numbers_in_dress(placing, group)
+            yield from places_without_number(placing, group)
         yield from part_in_work(placing, group)
         yield from reference_in_work(placing, group)
         yield from counted_parts(placing, group)
@@ -243,7 +247,8 @@ def _desk_asked(placing, group):
     for heading, cells in group.cells.items():
         if heading not in placing.columns and may_be_names(cells) and likeness_nowhere(heading) < SURE:
             yield f'# ? {quote(heading)} = "desk"   # or under [{placing.table}.columns], without the line above'
-            if heading in perhaps_sections(placing.heading("position"), group):
+            of_slots = placing.heading("position") if placing.table in ("tickets", "repairs") else ""
+            if heading in perhaps_sections(of_slots, group):
                 both = listed([heading, placing.heading("position")])
                 yield f"# ? together = {both}   # or here, where both are the slot: the same numbers stand beside each"
 

@@ -15,6 +15,7 @@ from .quantities import unfold
 from .rooms import is_one_a_desk, place_room
 from .values import Cells
 from .words import heading_of, meaning_of_cell, vocabulary
+from .work_of_reports import Reported
 
 # of each set one column must be there, or a sheet is not that table; decisions are written by reviews, never by hand
 CORE = {
@@ -80,6 +81,7 @@ class Group:
     leans: bool = False  # whether the first of these is that of the row above where it is blank
     prose: tuple[str, ...] = ()  # the desks named in prose that tells of several entries a cell
     sheet: dict[str, Cells] = field(default_factory=dict)  # the cells before such entries were parted
+    reported: Reported = Reported()  # what all reports are called
     numbers_again: bool = False  # whether its numbers of reports are those of other sheets too
 
     def texts(self, heading: str) -> tuple[str, ...]:
