@@ -8,7 +8,7 @@ from unicodedata import normalize
 
 import numpy as np
 
-from .codes import decoded
+from .codes import decoded, spelled_out
 from .errors import TurnedAway
 from .mapping import FILE_NAME, LEAVE_OUT, Lookup
 from .mapping_settings import RANGE
@@ -23,8 +23,8 @@ SHORTEST_PART = 3  # letters of a word that may stand within a longer one
 APART = " \t\xa0,;:/|.#-–—_()"  # what may stand between a desk and its slot
 AT_THE_BEGINNING = "^#"  # of a lookup: a number with which a text begins, as in 12L dead
 BEGINS_WITH_A_SLOT = re.compile(  # and no count of something, no level, no time
-    r"^\W*(\d{1,3}[lr]?)(?=[^\w.,:/%+)]+(?!(?:x|of|to|off|new|more|faders?|strips?|channels?|knobs?|lamps?|leds?|switch(?:es)?|buttons?|pots?|caps?"
-    r"|times?|db|v|volts?|k?hz|mins?|minutes?|h|hrs?|hours?|days?|track|mal|stück|st|min)\b)[^\W_]|\W*$)"
+    r"^\W*(?:(?<=#)|(?!\d+[lr]?\W+(?:x|of|to|off|new|more|faders?|strips?|channels?|knobs?|lamps?|leds?|switch(?:es)?|buttons?|pots?|caps?"
+    r"|times?|db|v|volts?|k?hz|mins?|minutes?|h|hrs?|hours?|days?|track|mal|stück|st|min)\b))(\d{1,3}[lr]?)(?=[^\w.,:/%+)]+[^\W_]|\W*$)"
 )
 A_COUNT_BEFORE = "^# …"  # of a lookup: a number with which a text begins, and a word behind it, as in 2 lamps
 BEGINS_WITH_A_COUNT = re.compile(  # and no value, no kind of switch
@@ -125,8 +125,11 @@ def _rows_of_each(plan, batch):
 
 def _in_words(plan, batch):
     """The batch with what its codes stand for in their place."""
-    codes = {one: partial(decoded, meanings=some) for one, some in plan.mapping.codes.items()}
-    return _rewritten(plan, batch, codes)
+    told = ((decoded, plan.mapping.codes), (spelled_out, plan.mapping.shorthand))
+    for words, codes in told:
+        made = {heading: partial(words, meanings=some) for heading, some in codes.items()}
+        batch = _rewritten(plan, batch, made)
+    return batch
 
 
 def _put_together(plan, batch):
@@ -381,8 +384,8 @@ def meaning_of(word: str, lookup: Lookup) -> str | None:
     ['ch 12', 'bus 3', 'ch 7a', '']
     >>> [meaning_of(text, Lookup("Parts", {"#x": "#"}, within=True, otherwise="")) for text in ("6x 100u", "2x10k", "6 xlr", "mx 6")]
     ['6', '2', '', '']
-    >>> [meaning_of(word, Lookup("What", {"^#": "#"}, within=True, otherwise="")) for word in ("12l dead", "17 no 48v", "3 faders stick", "48v out")]
-    ['12l', '17', '', '']
+    >>> [meaning_of(word, Lookup("What", {"^#": "#"}, within=True, otherwise="")) for word in ("12l dead", "17 no 48v", "3 faders stick", "#3 fader stuck", "48v out")]
+    ['12l', '17', '', '3', '']
     >>> desks = Lookup("What", {"a": "A", "b": "B", "main": "Main"}, within=True)
     >>> [meaning_of(word, desks) for word in ("b ch 9 stuck, cleaned", "a14 hums", "mainframe dead", "no answer")]
     ['B', 'A', 'Main', None]

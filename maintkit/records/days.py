@@ -34,6 +34,8 @@ _MONTH_FIRST = re.compile(r"([^\W\d]{3,10})\.?\s*(\d{1,2})(?:st|nd|rd|th)?,?\s*(
 _MONTH_YEAR = re.compile(r"([^\W\d]{3,10})\.?(?:\s?[-–/&]\s?[^\W\d]{3,10}\.?)?,?\s*('?\d\d|\d{4})")
 MONTH_AND_YEAR, MONTH_AND_TWO_DIGITS = "%b %Y", "%b %y"  # a month alone stands for its first day
 _YEAR = re.compile(r"(?:19|20)\d\d")
+SIX_FIGURES = re.compile(r"\d{6}")
+ORDERS_OF_SIX = ("%y%m%d", "%d%m%y", "%m%d%y")  # which of them is to be declared
 _SERIAL = re.compile(r"[2-7]\d{4}(?:\.\d+)?")  # of the years 1954 to 2119
 _FIRST_DAY = datetime(1899, 12, 30)  # day 0 of a spreadsheet's serial numbers
 MONTHS = {
@@ -84,6 +86,8 @@ def moment_of(text: str, formats=(), year: int | date | None = None) -> datetime
     ('2025-03-04 00:00:00', '2025-10-03 00:00:00', None)
     >>> str(moment_of("2009?", ["%Y"]))
     '2009-01-01 00:00:00'
+    >>> str(moment_of("060731", ["%d/%m/%Y", "%y%m%d"])), moment_of("060731", ["%d/%m/%Y"])
+    ('2006-07-31 00:00:00', None)
     >>> [str(moment_of(one, year=date(2024, 9, 1))) for one in ("31 Dec", "2 Jan")]
     ['2024-12-31 00:00:00', '2025-01-02 00:00:00']
     >>> [str(moment_of(one, ["%b %y"])) for one in ("Sept 09", "May-June 2013", "3 May 09")]
@@ -98,6 +102,8 @@ def moment_of(text: str, formats=(), year: int | date | None = None) -> datetime
         return datetime(int(text), 1, 1)
     if _SERIAL.fullmatch(text):
         return _whole_minutes(_FIRST_DAY + timedelta(days=float(text)))
+    if SIX_FIGURES.fullmatch(text):
+        return next(filter(None, (_of_six(text, one) for one in formats if one in ORDERS_OF_SIX)), None)
     clock = _TIME.search(text)
     at = time_of(clock[1]) if clock else time(0)
     bare = text[: clock.start()].rstrip(" ,") if clock else text
@@ -160,6 +166,13 @@ def with_year(text: str, year: str) -> str:
     else:
         return text
     return f"{bare} {clock[1]}" if clock else bare
+
+
+def _of_six(text, order):
+    try:
+        return datetime.strptime(text, order)
+    except ValueError:
+        return None
 
 
 def _whole_minutes(moment):

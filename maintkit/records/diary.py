@@ -7,7 +7,7 @@ from .row_above import A_LEAP_YEAR, AROUND_TITLES, in_period, period_of
 
 DAY = "day"  # what stands for a delimiter in mapping.toml: the day at the beginning parts a line in two
 HEADINGS = ("Date", "Entry")
-BULLET = re.compile(r"\s*[-–—*•+]\s+")
+BULLET = re.compile(r"^\s*[-–—*•+]\s+")
 _WORDS = re.compile(r"\S+")
 _GOES_ON = re.compile(r"(?:(?:19|20)\d\d|'\d\d)[.,]?|\d{1,2}[:.h]\d\d(?::\d\d)?h?|uhr|am|pm|h", re.IGNORECASE)
 _BARE_DAY = re.compile(
@@ -17,6 +17,13 @@ _BARE_DAY = re.compile(
 )
 _ENDS = " \t:,;-–—|[]"
 _ORDERS = tuple(f"{order[0]}{mark}{order[1]}" for mark in "./-" for order in (("%d", "%m"), ("%m", "%d")))
+_BEFORE = "*=_>"  # as marks before a day
+_ASIDE = re.compile(r"\([^()]{1,12}\)")  # behind a day, such as (m) for a matinee
+_A_YEAR = re.compile(r"(?:19|20)\d\d")
+TITLE = "title"  # in the place of a day
+LONG_LINE = 40  # letters, from which the next line may go on from it
+# share of the lines in capitals, at most, where one behind a blank line begins something else
+SELDOM = 0.1
 MOST_WORDS = 5  # of a day: Monday the 3 March 2025
 
 
@@ -27,6 +34,8 @@ def day_and_rest(line: str, year: int | None = A_LEAP_YEAR) -> tuple[str, str] |
 
     Examples
     --------
+    >>> day_and_rest("** 6-Dec-10: ch 3 dead"), day_and_rest("Mon 6 May 2024 (e)")
+    (('6-Dec-10', 'ch 3 dead'), ('Mon 6 May 2024', '(e)'))
     >>> [day_and_rest(one) for one in ("15.1.24: ch 14 crackles", "Mon 3 March 2025 9:30 - hum", "3/4 14 dead", "ch 3 dead")]
     [('15.1.24', 'ch 14 crackles'), ('Mon 3 March 2025 9:30', 'hum'), ('3/4', '14 dead'), None]
     """
@@ -39,7 +48,7 @@ def day_and_rest(line: str, year: int | None = A_LEAP_YEAR) -> tuple[str, str] |
         if not (_GOES_ON.fullmatch(line[end:later].strip(_ENDS)) and _is_day(line[:later], year)):
             break
         end = later
-    return line[:end].strip(_ENDS), line[end:].strip(_ENDS)
+    return line[:end].strip(_ENDS + _BEFORE), line[end:].strip(_ENDS)
 
 
 def day_in(month: str, line: str) -> tuple[str, str] | None:
@@ -55,38 +64,79 @@ def day_in(month: str, line: str) -> tuple[str, str] | None:
 
 
 def _is_day(text, year):
-    bare = text.strip(_ENDS)
+    bare = text.strip(_ENDS + _BEFORE)
     return any(map(str.isdigit, bare)) and any(moment_of(bare, (order,), year) for order in _ORDERS)
 
 
 def diary_entries(lines):
     """The ``(line number, [day, text])`` of each entry of a diary.
 
-    A line without a day goes on from the one above; after a day by itself every line is an entry, and so is one that begins with a
-    dash or a dot of a list. What stands before the first day has none. Where most days name their year, one that names none is
-    no day, for ``1/2`` may be a half. A line of a month and its year is a title: days below it that name neither are of it.
+    A line without a day goes on from the one above; after a day by itself every line is an entry that is not wrapped from the one
+    above, and so is one that begins with a dash or a dot of a list. What stands in brackets behind a day by itself is put behind its
+    first entry. What stands before the first day has none, nor what follows a blank line and one in capitals, where others are not.
     """
     lines = [line.rstrip() for line in lines]
-    told = [day_and_rest(line) for line in lines]
-    in_full = [one and day_and_rest(line, None) for one, line in zip(told, lines, strict=True)]
-    told = in_full if sum(map(bool, in_full)) > sum(map(bool, told)) / 2 else told
-    entries, day, each, month, year = [], "", True, "", ""
-    for number, (line, begins) in enumerate(zip(lines, told, strict=True), start=1):
-        title = period_of([line.strip(AROUND_TITLES)])
-        if title[0]:
-            (month, year), each = title, False
+    is_seldom = sum(map(str.isupper, lines)) <= SELDOM * len(lines)
+    entries, day, aside, each, indent, last = [], "", "", True, None, ""
+    for number, (line, begins) in enumerate(zip(lines, _days_at(lines), strict=True), start=1):
+        text, above, last = BULLET.sub("", line, count=1).strip(), last, line
+        if begins is TITLE:
+            each = False
             continue
-        if month:
-            begins = begins and (with_year(begins[0], year), begins[1]) or day_in(month, line)
+        if is_seldom and line.isupper() and not above and not begins:
+            begins = ("", text)
         if begins:
             day, text = begins
-            each = not text
-        else:
-            text = BULLET.sub("", line, count=1).strip()
+            aside = text if _ASIDE.fullmatch(text) else ""
+            text = "" if aside else text
+            each, indent = not text, None
         if not text:
             continue
-        if entries and not (begins or each or BULLET.match(line)):
-            entries[-1][1][1] += f" {text}"
+        is_next = begins or BULLET.match(line) or (each and not _goes_on(line, above, indent))
+        if entries and not is_next:
+            entries[-1][2] += f" {text}"
         else:
-            entries.append((number, [day, text]))
-    return entries
+            entries.append([number, day, text, aside])
+            aside, indent = "", _indent(line) if indent is None else indent
+    return [(number, [day, f"{text} {aside}".strip()]) for number, day, text, aside in entries]
+
+
+def _goes_on(line, above, indent):
+    """Whether a line goes on from the one above: it is further in than the first below the day, or that above is long or ends in a comma."""
+    if indent is None or _indent(line) > indent:
+        return indent is not None
+    is_wrapped = len(above) >= LONG_LINE and line.lstrip()[:1].islower()
+    return above.endswith(",") or (is_wrapped and not above.endswith((".", "!", "?")))
+
+
+def _indent(line):
+    return len(line) - len(line.lstrip())
+
+
+def _days_at(lines):
+    """Of each line the day with which it begins and what follows, None where it begins with none, ``TITLE`` where it stands over others.
+
+    Where most days name their year, one that names none is no day, for ``1/2`` may be a half, but it is alone, or has its month
+    in words, below a year in a line of its own. A line of a year, or of a month and its year, is such a title: days below it that
+    name neither are of it.
+    """
+    told = [day_and_rest(line) for line in lines]
+    in_full = [one and day_and_rest(line, None) for one, line in zip(told, lines, strict=True)]
+    are_full = sum(map(bool, in_full)) > sum(map(bool, told)) / 2
+    month, year = "", ""
+    for line, begins, full in zip(lines, told, in_full, strict=True):
+        bare = line.strip(AROUND_TITLES)
+        title = ("", bare) if _A_YEAR.fullmatch(bare) else period_of([bare])
+        if title[1]:
+            month, year = title
+            yield TITLE
+            continue
+        if are_full and not (year and begins and _is_plainly_a_day(*begins)):
+            begins = full
+        if year:
+            begins = begins and (with_year(begins[0], year), begins[1])
+        yield begins or (day_in(month, line) if month else None)
+
+
+def _is_plainly_a_day(day, rest):
+    return not rest or bool(_ASIDE.fullmatch(rest)) or any(map(str.isalpha, day))

@@ -20,7 +20,7 @@ from .workbooks import Workbook
 NOT_TABLES = frozenset(("notes", "lists", "choices", "read me", "readme", "turned away"))
 NAMELESS = ", which has no heading"
 TEXTS = (".csv", ".tsv")
-BARE_TEXT = ".txt"  # read where a folder holds nothing else
+BARE_TEXT = ".txt"  # read where mapping.toml names it, and looked at for the draft
 KINDS_READ = (*TEXTS, ".xlsx")
 OTHER_SPREADSHEETS = (".ods", ".fods", ".xls", ".xlsb", ".numbers")
 
@@ -189,11 +189,10 @@ def find_parts(source: Path, mapping: Mapping | None = None) -> tuple[list[Part]
         for path in source.iterdir()
         if path.is_file() and not path.name.startswith((".", "~$")) and path.name != ACCEPTED
     )
-    read = [path for path in files if path.suffix.lower() in KINDS_READ]
-    if not read:
-        texts = [path for path in files if path.suffix.lower() == BARE_TEXT]
-        known = {name for _, one in mapping.every for name in one.files} if mapping else ()
-        read = [path for path in texts if mapping is None or path.name in known]
+    known = {name for _, one in mapping.every for name in one.files} if mapping else ()
+    texts = [path for path in files if path.suffix.lower() == BARE_TEXT]
+    named = [path for path in texts if mapping is None or path.name in known]
+    read = [path for path in files if path.suffix.lower() in KINDS_READ or path in named]
     if not read:
         _refuse_other_spreadsheets(files)
         there = f", but {texts[0].name}" if texts else ""
@@ -203,7 +202,7 @@ def find_parts(source: Path, mapping: Mapping | None = None) -> tuple[list[Part]
             ],
             _advice(source) if texts else "",
         )
-    by_title = all(path.suffix.lower() == ".xlsx" for path in read)
+    by_title = all(path.suffix.lower() in (".xlsx", BARE_TEXT) for path in read)
     if mapping is not None and not by_title:
         read = [path for path in read if _holds_a_table(path, mapping)]
     others = [path.name for path in files if path not in read and path.name not in (FILE_NAME, WORDING)]

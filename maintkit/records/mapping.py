@@ -49,7 +49,7 @@ class TableMapping:
     row of one cell gives to the rows below it, or ``LEAVE_OUT``; with ``leave_struck_out`` rows struck out in a workbook are none. ``same`` gives columns one value in every row. ``number_rows`` names columns that get
     the row's own name, sheet and row; with ``numbers_restart`` numbers get the sheet's name in front. ``hours`` names
     headings under which bare numbers are hours. ``each`` names headings whose cells are each the ``value`` of a row of its
-    own, with what the other columns have in it. ``codes`` says by heading what the codes below it, in small letters, stand for. ``several`` names headings whose cells may name several slots, each of a row
+    own, with what the other columns have in it. ``codes`` says by heading what the codes below it, in small letters, stand for, ``shorthand`` those within texts. ``several`` names headings whose cells may name several slots, each of a row
     of its own, ``by_line`` those whose cells hold an entry a line, with the words by which a line begins one (none: each does);
     of those under ``sentences`` each sentence is a line. ``groups`` are sets of headings that come again, each an entry of its own.
     ``grid`` are the headings of a grid that hold for a whole row; every other is one of a slot, a day or a part, and each
@@ -71,6 +71,7 @@ class TableMapping:
     title_rows: str = ""
     leave_struck_out: bool = False
     codes: dict[str, dict[str, str]] = field(default_factory=dict)
+    shorthand: dict[str, dict[str, str]] = field(default_factory=dict)
     several: tuple[str, ...] = ()
     by_line: dict[str, tuple[str, ...]] = field(default_factory=dict)
     sentences: tuple[str, ...] = ()
@@ -92,8 +93,8 @@ class TableMapping:
     def headings(self) -> tuple[str, ...]:
         """Every heading the section names."""
         named = (self.columns, self.ignore, self.rows_with, self.rows_where, self.leave_out, self.as_above)
-        named += (self.hours, self.hours_and_minutes, self.each, self.codes, self.several, self.by_line)
-        named += (self.together, self.sentences, *self.groups, self.grid)
+        named += (self.hours, self.hours_and_minutes, self.each, self.codes, self.shorthand, self.several)
+        named += (self.together, self.by_line, self.sentences, *self.groups, self.grid)
         return (*chain(*named), *(lookup.heading for lookup in self.lookups.values()))
 
 

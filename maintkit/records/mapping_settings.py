@@ -5,6 +5,7 @@ import csv
 import re
 from collections import Counter
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 from .diary import DAY
@@ -105,16 +106,16 @@ def _words_of(value, place):
     }
 
 
-def _codes(value, table):
+def _codes(value, table, kind="codes"):
     """What codes stand for, by heading and code in small letters."""
-    found, place = {}, f"[{table}.codes]"
-    for heading, codes in _section(value, place, 'a section [tickets.codes."Code"]').items():
-        some = _section(codes, f"{place} {heading!r}", '"N" = "noise"')
-        found[heading.strip()] = {
+    place = f"[{table}.{kind}]"
+    return {
+        heading.strip(): {
             code.strip().casefold(): _text(meaning, f"{place} {heading!r} {code!r}")
-            for code, meaning in some.items()
+            for code, meaning in _section(codes, f"{place} {heading!r}", '"N" = "noise"').items()
         }
-    return found
+        for heading, codes in _section(value, place, f'a section [tickets.{kind}."Code"]').items()
+    }
 
 
 def _groups(value, place):
@@ -384,6 +385,7 @@ READ_FOR_TABLE = {
     "file": _files,
     "title_rows": _titles,
     "codes": _codes,
+    "shorthand": partial(_codes, kind="shorthand"),
     "number_rows": _number_rows,
     "same": _same,
     "columns": _columns,

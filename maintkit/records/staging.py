@@ -192,10 +192,10 @@ def _put_meanings(connection, plan):
 
     Returns the columns it says anything of, and the durations that can be read two ways, by column.
     """
-    doubtful = {}
+    doubtful, given = {}, {*plan.index, *plan.mapping.lookups}
     rows = _days(connection, plan)
     for column in plan.table.columns:
-        if column.kind not in ("minutes", "clock") or column.name not in plan.index:
+        if column.kind not in ("minutes", "clock") or column.name not in given:
             continue
         words = connection.execute(
             f'select distinct "{column.name}" from staged where "{column.name}" is not null order by 1'

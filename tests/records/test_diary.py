@@ -159,3 +159,53 @@ def test_a_part_that_stands_before_a_number_is_no_desk(tmp_path):
 def draft_mapping_of(folder, text):
     (folder / "log.txt").write_text(text, encoding="utf-8")
     return draft_mapping(folder).text
+
+
+RULED = """BENCH BOOK
+==========
+
+--------- 2015 ---------
+
+** 06-Dec-15 (m)
+- ch 9 fader crackles all the way up, opened it and
+   cleaned the track - better. [20]
+Coffee machine broken.
+Tue 8th Dec:
+Ch 3 no output at all since the get-in this morning, a
+dry joint on the connector
+
+--------- 2016 ---------
+
+23/1/2016
+* ch 9 dead > new fader (25 mins)
+24.1.2016 (late show)
+No. 12 meter dark; new lamp (5 mins)
+no. 4 fader stiff; cleaned (10 mins)
+
+SPARE PARTS
+2 faders
+"""
+
+
+def test_days_stand_over_their_entries_below_years_and_lines_are_wrapped():
+    assert diary_entries(RULED.splitlines())[1:] == [
+        (7, ["06-Dec-15", "ch 9 fader crackles all the way up, opened it and cleaned the track - better. [20] (m)"]),
+        (9, ["06-Dec-15", "Coffee machine broken."]),
+        (11, ["8th dec 2015", "Ch 3 no output at all since the get-in this morning, a dry joint on the connector"]),
+        (17, ["23/1/2016", "ch 9 dead > new fader (25 mins)"]),
+        (19, ["24.1.2016", "No. 12 meter dark; new lamp (5 mins) (late show)"]),
+        (20, ["24.1.2016", "no. 4 fader stiff; cleaned (10 mins)"]),
+        (22, ["", "SPARE PARTS 2 faders"]),
+    ]  # fmt: skip
+
+
+def test_slots_and_minutes_are_told_within_the_entries(tmp_path):
+    records = opened(tmp_path, RULED)
+    assert rows(records, "raised_on::date::text, position", "tickets where position is not null") == [
+        ("2015-12-06", "ch 9"),
+        ("2015-12-08", "ch 3"),
+        ("2016-01-23", "ch 9"),
+        ("2016-01-24", "ch 12"),
+        ("2016-01-24", "ch 4"),
+    ]
+    assert rows(records, "bench_minutes::int", "repairs where bench_minutes > 0") == [(5,), (10,), (25,)]

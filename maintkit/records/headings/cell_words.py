@@ -17,6 +17,7 @@ from .values import ENOUGH, SPAN
 from .words import (
     DESIGNATOR,
     MENDS,
+    RE_CAP,
     SWAP,
     fold,
     heading_of,
@@ -39,13 +40,12 @@ BEHIND_A_SLOT = re.compile(
 FEWEST_BEHIND = 3  # times that a desk stands behind a slot
 NAME_DESKS = 0.8  # share of those that name a slot after a desk, from which the desk is asked for as well
 LISTED_SLOTS = re.compile(r"\d ?(?:,|\+|&|\band\b|\bund\b) ?\d|\b(?:all|alle)\b", re.IGNORECASE)
-CHANNEL_WORDS = {"number", "input", *(word for word, one in SAME_WORD.items() if one == CHANNEL)}
+CHANNEL_WORDS = {"number", "no.", "input", *(word for word, one in SAME_WORD.items() if one == CHANNEL)}
 OF_A_CHANNEL = {f"{word} #" for word in CHANNEL_WORDS}
 NAME_NO_SLOT = CHANNEL_WORDS - {"input", "fader", "regler"}  # alone; the others may be a module or a part
 MOST_STATES = 12  # different cells of a column that says how far a report is
 # Different cells of a closed set written out one by one; of work, asked about.
 MOST_WORDS, MOST_ASKED = 40, 12
-RE_CAP = "re-cap"
 WORK = [one.name for one in ACTIONS]
 
 
@@ -222,7 +222,7 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
     if not found + begun or len(found) + len(bare) + len(begun) < LEAST_NAMED * len(texts):
         return
     said = "the complaint" if names == ("symptom",) else "what was found or done"
-    slots = _as_one_word(Counter(re.sub(r"\W*\d+$", " #", one[0]) for _, one in found if one[0][:2] != "in"))
+    slots = _as_one_word(Counter(numbered(one[0]) for _, one in found if one[0][:2] != "in"))
     several = [text for text in texts if len({one[0] for one in known.finditer(text.lower())}) > 1]
     slots |= {f"{desk.casefold()} #": "#" for desk in desks} if bare else {}
     slots |= {AT_THE_BEGINNING: "#"} if begun else {}
@@ -241,6 +241,18 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
     place, note = f"{placing.table}.lookup.position", f"{said}; # stands for its number"
     yield from lookup(place, heading, note, within=True, words=slots, otherwise=otherwise)
     yield from first_alone(several, texts)
+
+
+def numbered(slot: str) -> str:
+    """A slot with a sign in place of its number.
+
+    Examples
+    --------
+    >>> numbered("ch.12"), numbered("no. 7")
+    ('ch #', 'no. #')
+    """
+    word = re.sub(r"\W*\d+\w?$", "", slot)
+    return f"{word}. #" if word == "no" else f"{word} #"  # for "no 48v" says something else
 
 
 def _beside_no_slot(cells, slots):

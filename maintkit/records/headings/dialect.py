@@ -1,10 +1,11 @@
 """How the sheets of a drafted section are written: their names, encoding, dates, decimal sign, hours and years."""
 
+from maintkit.records.days import ORDERS_OF_SIX
 from maintkit.records.durations import minutes_of, read_two_ways
 from maintkit.records.sheets import Dialect
 from maintkit.records.tables import TABLE
 
-from .cell_words import RE_CAP, listed, quote
+from .cell_words import listed, quote
 from .values import (
     NUMBER,
     DateFormats,
@@ -14,7 +15,7 @@ from .values import (
     told_by_order,
     year_or_month,
 )
-from .words import heading_of
+from .words import RE_CAP, heading_of
 from .years import years_lines
 
 
@@ -72,7 +73,7 @@ def _date_format(group, placing, days):
         dates = DateFormats(shared, settled=len(shared) == 1)
     if by_order := "" if dates.settled else _by_order(group, days):
         yield f"# No date tells day and month apart, but the rows are in order only with the {'day' if by_order == '%d' else 'month'} first."
-        dates = DateFormats(tuple(one for one in dates.formats if one.startswith(by_order)))
+        dates = DateFormats(_beginning_with(by_order, dates.formats))
     made = "done_on" if placing.same.get("action") == RE_CAP else "made_on"
     made = [heading for heading, (name, _) in placing.columns.items() if name == made]
     alone = sorted({year_or_month(text) for text in _texts(group, made)} - {""})
@@ -84,7 +85,12 @@ def _date_format(group, placing, days):
     elif dates.formats:
         yield "# No date tells day and month apart, so this asks. Take the # ? from the line that is right:"
         for by in ("%d", "%m"):
-            yield f"# ? date_format = {one_or_list([one for one in dates.formats if one.startswith(by)])}"
+            yield f"# ? date_format = {one_or_list(_beginning_with(by, dates.formats))}"
+
+
+def _beginning_with(first, formats):
+    """The formats with the day or the month first, and those of six figures, whose order is settled among themselves."""
+    return tuple(one for one in formats if one.startswith(first) or one in ORDERS_OF_SIX)
 
 
 def _by_order(group, headings):

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from maintkit.records.tables import TABLE
 
-from .cell_words import RE_CAP, listed, quote
+from .cell_words import listed, quote
 from .evidence import OWNERS, yes_or_no
 from .guess import fault_list
 from .kinds_of_rows import by_kind, settle_alike
@@ -17,11 +17,11 @@ from .part_kinds import work_in_text
 from .places import DESK_AND_SLOT, SURE, Placing
 from .prose import with_entries
 from .sections import ONE_DESK, THE_DESK, lacks_desk, sections_of, slots_alone
-from .short_names import in_short
+from .short_names import in_short, perhaps_in_short
 from .slots_together import with_slots_together
 from .tables import ONE_WORK, TELL_WORK, Group, groups_of, parted, placings
 from .values import ENOUGH, Cells
-from .words import meaning_of_cell, vocabulary, words_in
+from .words import RE_CAP, meaning_of_cell, vocabulary, words_in
 from .work_of_reports import Reported
 
 
@@ -68,7 +68,7 @@ def draft_mapping(source) -> Draft:
     read = {page for section in sections if not section.lacks for page in section.pages}
     asked = {page for group, _ in in_doubt for page in group.pages}
     unused = [page for page in pages if page not in used | asked]
-    keys = {legend.sheet for group, _ in fed for legend in group.legends.values()}
+    keys = {legend.sheet for group, _ in fed for legend in (group.legends | group.shorthand).values()}
     nowhere = [_called(page) for page in unused if page.name not in keys]
     # sheets of which no list is read, but for those of workbooks in a folder, which need not be read
     whole = [page for page in pages if page.name not in {one.name for one in pages if one in read}]
@@ -235,10 +235,14 @@ def _one_desk(fed):
     first, of_first = next(iter(said.items()), ("", set()))
     alike = [name for name, some in said.items() if some < of_first or some > of_first]
     short = in_short(names)
-    if alike or short:
+    perhaps = perhaps_in_short(short.get(name, name) for name in names.elements())
+    if alike or short or perhaps:
         yield "[spelling.desk]   # the same desk, by other words or in short"
         yield from (f"{quote(name)} = {quote(first)}" for name in alike)
         yield from (f"{quote(one)} = {quote(name)}" for one, name in short.items() if one not in alike)
+        for one, (first, *others) in perhaps.items():
+            said = f"   # or {' or '.join(map(quote, others))}" if others else ""
+            yield f"# ? {quote(one)} = {quote(first)}{said}"
         yield ""
 
 

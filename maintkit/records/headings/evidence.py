@@ -61,7 +61,8 @@ def evidence(column, heading, cells: Cells, known=NOTHING_KNOWN) -> float | None
     if column.name == "desk":
         listed = known.get("desk") or known.get("used desk", ())
         share = _share_known(cells, listed)
-        if len(listed) > 2 and not share:
+        told = len([*filter(_is_name, listed)]) > 2 and cells.share(_is_name) >= 0.5
+        if told and not share:
             return -0.25  # other sheets call the desks otherwise
         return 0.3 if share >= 0.9 else _desk(cells)
     if cells.durations - cells.numbers >= ENOUGH:
@@ -70,6 +71,11 @@ def evidence(column, heading, cells: Cells, known=NOTHING_KNOWN) -> float | None
         return None
     check = TEXTS.get(column.name)
     return check(cells) if check else 0.0
+
+
+def _is_name(text):
+    """Whether a text is more than a figure or the letters that stand for a name."""
+    return len(text) > 2
 
 
 def are_times_of_day(cells: Cells) -> bool:

@@ -1,11 +1,15 @@
 """A sheet whose headings say nothing, or that has none, taken for a list of faults: what its columns are by their cells alone."""
 
+import re
+
+from maintkit.records.days import SIX_FIGURES
 from maintkit.records.diary import HEADINGS as DIARY
+from maintkit.records.row_above import is_ditto, title_of
 
 from .date_order import later_dates
 from .evidence import are_a_few_again
 from .places import SURE, Placing
-from .values import Cells
+from .values import ENOUGH, Cells
 from .words import fold, heading_of, vocabulary
 
 MOSTLY, SURELY = 0.8, 0.9  # share of the cells
@@ -14,6 +18,10 @@ PLAIN = {"raised_on": "Date", "desk": "Desk", "position": "Slot", "symptom": "Fa
 A_STORY = 4  # words on average, of what is told with numbers in it
 SAYS = 1.4  # words on average, of what is told and not named
 SOME_SLOTS = 0.4  # share of the entries of a diary that name a slot
+TELLS = 0.25  # share of the cells with words of complaints, of work or of modules, from which they are such
+APART = 0.2  # shares of words of work less those of complaints, of two columns
+INITIALS = re.compile(r"(?![IVX]+$)[^\W\d_]{2,3}")  # of who did it; a desk by such letters is asked for
+LETTER = re.compile(r"[^\W\d_]")
 AGAIN = 0.5  # different names of desks, at most, a row
 
 
@@ -24,6 +32,8 @@ def fault_list(cells: dict[str, Cells]) -> Placing | None:
     """
     later = later_dates(cells)
     days = [heading for heading, one in cells.items() if one.dates >= MOSTLY]
+    days = days or [heading for heading, one in cells.items() if one.share(SIX_FIGURES.fullmatch) == 1]
+    days = [heading for heading in days if _days(cells[heading]) >= MOSTLY]
     days.sort(key=lambda heading: (later.get(heading, False), -len(cells[heading].texts)))
     words = {
         heading: one
@@ -37,35 +47,57 @@ def fault_list(cells: dict[str, Cells]) -> Placing | None:
     }
     if not days or not plain:
         return None
-    told = {
-        heading: one.deeds
-        for heading, one in plain.items()
-        if one.mean_words >= SAYS and one.different > AGAIN * len(one.texts)
-    }
-    complaints = [heading for heading, deeds in told.items() if deeds < 0.5]
+    telling = (heading for heading in plain if _tells(plain[heading]))
+    told = {heading: plain[heading].deeds - plain[heading].complaints for heading in telling}
+    complaints = [heading for heading in told if plain[heading].deeds < 0.5]
     said = next(iter((*complaints, *told)), "") or max(plain, key=lambda heading: plain[heading].different)
+    if said in told and (least := min(told, key=told.get)) and told[least] < 0 < told[said] - APART:
+        said = least  # what was done stands before what was wrong
     columns = {days[0]: "raised_on", said: "symptom"}
-    rest = {heading: one for heading, one in words.items() if heading != said}
-    slots = [heading for heading, one in rest.items() if one.slots >= 0.5]
+    rest = {heading: one for heading, one in words.items() if heading not in (said, *told)}
     named = [heading for heading, one in rest.items() if _may_be_desks(one)]
-    slots += [
-        heading
-        for heading, one in rest.items()
-        if heading not in named and one.digits >= MOSTLY and one.mean_words < 3
-    ]
+    slots = [heading for heading, one in rest.items() if one.slots >= 0.5]
     slots += [
         heading
         for heading, one in cells.items()
-        if one.numbers >= MOSTLY and one.different < len(one.texts) and not heading_of(heading).says_money
+        if heading not in (*named, *told, said) and _may_be_slots(one) and not heading_of(heading).says_money
     ]
-    slots = [heading for heading in slots if not cells[heading].running]  # numbers of the rows
+    rest = {heading: one for heading, one in rest.items() if _may_be_names(one)}
     desks = named + [heading for heading, one in rest.items() if 1 < one.different <= AGAIN * len(one.texts)]
     desks = [heading for heading in desks if rest[heading].mean_words < 4 and heading not in slots]
-    if desks:
-        columns[desks[0]] = "desk"
-    if free := [heading for heading in slots if heading not in columns]:
-        columns[free[0]] = "position"
+    for name, some in (("desk", desks), ("position", slots)):
+        columns |= {heading: name for heading in [one for one in some if one not in columns][:1]}
     return Placing("tickets", {heading: (columns[heading], SURE) for heading in cells if heading in columns})
+
+
+def _days(cells):
+    """The share of days, six figures among them."""
+    return max(cells.dates, cells.day_numbers)
+
+
+def _tells(cells):
+    """Whether cells tell something, rather than name it: they are seldom the same, or have words of complaints or of work."""
+    return cells.mean_words >= SAYS and (
+        cells.different > AGAIN * len(cells.texts) or max(cells.deeds, cells.complaints) >= TELLS
+    )
+
+
+def _may_be_slots(cells):
+    """Whether cells are short and most have a number, or some are kinds of modules; none where they count the rows or minutes."""
+    come_again = 1 < cells.different < len(cells.texts) or cells.numbers < MOSTLY
+    are_short = cells.mean_words < 3 and come_again and cells.dates < 0.5
+    numbered = cells.digits >= ENOUGH and not cells.running and not _may_be_minutes(cells)
+    return are_short and (numbered or cells.module_types >= TELLS)
+
+
+def _may_be_names(cells):
+    """Whether cells have letters, and are not initials of who did it."""
+    return cells.share(LETTER.search) >= MOSTLY > cells.share(INITIALS.fullmatch)
+
+
+def _may_be_minutes(cells):
+    """Whether cells are whole numbers, nearly all of them of fives."""
+    return cells.whole >= SURELY and cells.share(lambda text: text[-1] in "05") >= SURELY
 
 
 def _may_be_desks(cells):
@@ -89,18 +121,25 @@ def headings_by_cells(rows) -> tuple[str, ...]:
     >>> headings_by_cells([row.split("|") for row in rows])
     ('Date', 'Desk', 'Slot', 'Fault', 'Done')
     """
+    rows = [["" if is_ditto(cell) else cell.strip() for cell in row] for row in rows if not title_of(row)]
     width = max(map(len, rows), default=0)
     if len(rows) < FEWEST_ROWS or width < 2:
         return ()
-    cells = {
-        f"Column {at + 1}": Cells(tuple(row[at].strip() if at < len(row) else "" for row in rows))
-        for at in range(width)
-    }
+    columns = zip(*([*row, *[""] * (width - len(row))] for row in rows), strict=True)
+    cells = {f"Column {at}": Cells(column) for at, column in enumerate(columns, start=1)}
     if width == 2:
         return DIARY if _is_diary(*cells.values()) else ()
     found = fault_list({heading: one for heading, one in cells.items() if one.texts})
-    if found is None or cells[found.heading("raised_on")].dates < SURELY:
+    if found is None or _days(cells[found.heading("raised_on")]) < SURELY:
         return ()
     names = {heading: PLAIN[name] for heading, (name, _) in found.columns.items()}
-    done = [heading for heading, one in cells.items() if heading not in names and one.deeds >= 0.5]
-    return tuple((names | dict.fromkeys(done[:1], "Done")).get(heading, heading) for heading in cells)
+    free = {heading: one for heading, one in cells.items() if heading not in names}
+    done = [heading for heading, one in free.items() if one.deeds >= TELLS and one.deeds > one.complaints]
+    said = found.heading("symptom")
+    if not done and cells[said].deeds >= 0.5 and cells[said].complaints < TELLS:
+        done = [said]
+    minutes = sorted(
+        filter(lambda one: _may_be_minutes(free[one]), free), key=lambda one: -len(free[one].texts)
+    )
+    names |= dict.fromkeys(done[:1], "Done") | dict(zip(minutes, ("Minutes", "Minutes lost?")))
+    return tuple(names.get(heading, heading) for heading in cells)

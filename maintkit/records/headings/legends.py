@@ -3,14 +3,19 @@
 import re
 from dataclasses import dataclass, replace
 
-from maintkit.records.codes import BETWEEN, decoded
+from maintkit.records.codes import BETWEEN, decoded, spelled_out
 
 from .cell_words import lookup, quote
+from .short_names import NUMBERS
 from .values import Cells
-from .words import is_wholly, says_slot
+from .words import fold, is_wholly, says_slot
 
 CODE = re.compile(r"[^\W_]{1,6}")
 FEWEST = 3  # codes of a list, and different ones in a column
+PIECES = re.compile(r"\s{2,}|\t|, (?=\S{1,5} ?= ?\S)")  # of a line that explains shorthand
+EQUALS = re.compile(r"(\S{1,5}?) ?= ?(\S.*)")
+SHORTHAND = 5  # letters of a code within texts, at most
+WORDY, SOME = 2, 0.5  # words of texts, on average, and their share with such codes, at least
 FILLED = 3  # cells of a row of such a list, at most
 MOST = 0.8  # share of a column's cells that are codes of the list
 ROWS_OF_ONE = 3  # slots of a desk, on average at least
@@ -26,6 +31,7 @@ class Legend:
     sheet: str
     meanings: dict[str, str]
     as_written: dict[str, str]
+    within: bool = False  # texts are written in them, as in shorthand
 
 
 def legends_of(sheet: str, rows) -> tuple[Legend, ...]:
@@ -55,17 +61,77 @@ def legends_of(sheet: str, rows) -> tuple[Legend, ...]:
     return tuple(found)
 
 
+def shorthand_of(sheet: str, lines) -> tuple[Legend, ...]:
+    """The shorthand that a text explains: most of its lines are codes with their meanings, behind them or behind a sign of equality.
+
+    Where code and meaning have the same number, it stands for any.
+
+    Examples
+    --------
+    >>> lines = ["crk  crackles    rpl  replaced", "o/p output   2C two capacitors", "g4 = group 4, PU = supply"]
+    >>> shorthand_of("key.txt", lines)[0].meanings
+    {'crk': 'crackles', 'rpl': 'replaced', 'o/p': 'output', '#c': '# capacitors', 'g#': 'group #', 'pu': 'supply'}
+    """
+    of_lines = [_pairs_in(line) for line in lines if line.strip()]
+    pairs = [pair for some in of_lines for pair in some]
+    if len(pairs) < FEWEST or sum(map(bool, of_lines)) <= len(of_lines) / 2:
+        return ()
+    meanings = {code.casefold(): meaning for code, meaning in pairs}
+    return (Legend(sheet, meanings, {code.casefold(): code for code, _ in pairs}, within=True),)
+
+
+def _pairs_in(line):
+    """The codes of a line, each with what stands behind it."""
+    pairs, code, pieces = [], "", PIECES.split(line.strip())
+    for piece in pieces:
+        first, _, rest = piece.partition(" ")
+        if said := EQUALS.fullmatch(piece):
+            pairs.append(said.groups())
+        elif code:
+            pairs.append((code, piece))
+        elif rest and len(pieces) > 1 and len(first) < SHORTHAND:
+            pairs.append((first, rest))
+        code = "" if code or said or rest or len(first) > SHORTHAND else first
+    short = (_for_any_number(one, re.split(r"[.,;] ", meaning)[0]) for one, meaning in pairs)
+    return [(one, meaning) for one, meaning in short if len(one) < len(meaning) and not re.search(r"\d", one)]
+
+
+def _for_any_number(code, meaning):
+    number = re.search(r"\d+", code)
+    words = [NUMBERS.get(fold(word), word) for word in meaning.split()]
+    if not number or words.count(number[0]) != 1:
+        return code, meaning
+    words[words.index(number[0])] = "#"
+    return code.replace(number[0], "#"), " ".join(words)
+
+
 def in_words(group, legends):
-    """A group of sheets with its codes in words, and of which list those under each heading are."""
+    """A group of sheets with its codes and shorthand in words, and of which list those under each heading are."""
     own = {page.name for page in group.pages}
     cells, used = dict(group.cells), {}
     for heading, one in group.cells.items():
         told = {legend.sheet: legend for legend in legends if legend.sheet not in own and _is_of(one, legend)}
         if len(told) == 1:
             (used[heading],) = told.values()
-            words = tuple(decoded(text, used[heading].meanings) for text in one.column)
+            used[heading] = _met_in(one.unlike, used[heading])
+            in_their_words = spelled_out if used[heading].within else decoded
+            words = tuple(in_their_words(text, used[heading].meanings) for text in one.column)
             cells[heading] = Cells(words, one.distinct)
-    return replace(group, cells=cells, legends=used) if used else group
+    codes = {heading: legend for heading, legend in used.items() if not legend.within}
+    shorthand = {heading: legend for heading, legend in used.items() if legend.within}
+    return replace(group, cells=cells, legends=codes, shorthand=shorthand) if used else group
+
+
+def _met_in(texts, legend):
+    """A legend with the shorthand that some texts have; one of codes as it is."""
+    if not legend.within:
+        return legend
+    met = {
+        code: meaning
+        for code, meaning in legend.meanings.items()
+        if any(spelled_out(text, {code: meaning}) != text for text in texts)
+    }
+    return replace(legend, meanings=met)
 
 
 def desks_coded(group):
@@ -89,6 +155,9 @@ def _is_of_slots(code, meaning):
 
 
 def _is_of(cells, legend):
+    if legend.within:
+        said = cells.share(lambda text: spelled_out(text, legend.meanings) != text)
+        return cells.mean_words >= WORDY and said >= SOME
     if max(map(len, cells.texts), default=LONGEST + 1) > LONGEST:
         return False
     codes = {code.casefold() for text in cells.texts for code in BETWEEN.split(text)} & {*legend.meanings}
@@ -123,8 +192,9 @@ def lists_of(pages):
 
 
 def codes_lines(table, group):
-    """The sections of what the codes under some headings stand for."""
-    for heading, legend in group.legends.items():
-        yield f"[{table}.codes.{quote(heading)}]   # what the codes stand for, by {legend.sheet}"
+    """The sections of what the codes under some headings stand for, and the shorthand within texts."""
+    for heading, legend in (group.legends | group.shorthand).items():
+        kind = "shorthand" if legend.within else "codes"
+        yield f"[{table}.{kind}.{quote(heading)}]   # what the {kind} stand{'s' if legend.within else ''} for, by {legend.sheet}"
         pairs = ((code, one) for code, one in legend.meanings.items() if code != heading.casefold())
         yield from (f"{quote(legend.as_written[code])} = {quote(one)}" for code, one in pairs)

@@ -18,6 +18,7 @@ from maintkit.records.row_above import (
     CORNER,
     TITLE_ROW,
     entries_of,
+    is_ditto,
     is_period,
     month_of,
     period_of,
@@ -38,7 +39,7 @@ from .forms import labels_of
 from .grids import KNOWN, OVER, grid_of, is_value, stands_over_a_grid
 from .guess import headings_by_cells
 from .leaning import are_days, bare_heading, groups_of_headings, rows_below, title_heading
-from .legends import Legend, legends_of
+from .legends import Legend, legends_of, shorthand_of
 from .likeness import best_known
 from .values import Cells, day_of
 from .words import HOURS, MINUTES, words_in
@@ -117,6 +118,7 @@ def _pages(part):
     starts = _other_headings(rows)
     if not starts:
         legends = legends_of(part.title or part.path.name, rows)
+        legends += shorthand_of(part.path.name, text.splitlines()) if not part.book else ()
         return [replace(_page(part, dialect, rows), legends=legends)]
     lasts = [*(rows[at][0] - 1 for at in starts), 0]
     return [
@@ -349,8 +351,11 @@ def _is_diary(lines, delimiter):
     month = next(filter(None, (period_of([line.strip(AROUND_TITLES)])[0] for line in lines)), "")
     days = ((line, day_and_rest(line) or (month and day_in(month, line))) for line in lines)
     told = [(line, found[1]) for line, found in days if found]
-    firsts = [next(csv.reader([line], delimiter=delimiter))[0].strip() for line, rest in told if rest]
-    return len(told) >= max(2, 0.3 * len(lines)) and sum(map(bool, map(day_of, firsts))) <= len(firsts) / 2
+    firsts = [next(csv.reader([line], delimiter=delimiter))[0] for line, rest in told if rest]
+    parted = [one for one in firsts if day_of(one.strip()) or ((found := day_and_rest(one)) and not found[1])]
+    # each has a line or more below it
+    of_their_own = sum(not rest and not line.endswith(delimiter) for line, rest in told)
+    return len(told) >= 2 and len(told) + of_their_own >= 0.3 * len(lines) and len(parted) <= len(firsts) / 2
 
 
 def _evenness(lines, mark):
@@ -386,7 +391,7 @@ def _stands_over(rows, at):
     below = [cell.strip() for fields in rows[at + 1 : at + 4] for cell in fields]
     return (
         len(filled) >= max(2, 0.7 * wide)
-        and not any(map(is_value, filled))
+        and not any(is_value(cell) or is_ditto(cell) for cell in filled)
         and len({*filled}) == len(filled)
         and sum(map(is_value, below)) >= 2
     )

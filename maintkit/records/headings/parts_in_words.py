@@ -13,8 +13,10 @@ SEVERAL = re.compile(  # 2x lamp, lamp x 2, as how many there are of a part
     r"(?<![\w.,])\d{1,3} ?[x×] ?(?=[^\W_])(?!lr)|(?<=\w) [x×] ?\d{1,3}$", re.IGNORECASE
 )
 HOW_MANY = {word: "#" for word in ("#x", "#×", "x#", "×#")}
+MINUTES = re.compile(r"(?<![\w.,])\d{1,3} ?(minutes|mins|min|')(?![\w'])", re.IGNORECASE)
 TELL_PARTS = 0.5  # share of places on the board that tell the part, from which they are asked for it
 FEWEST_COUNTED = 2  # cells of parts that say how many
+FEWEST_TIMED = 3  # cells of work that say how many minutes it took
 FEWEST_DESIGNATORS = 2  # cells of work that name a part so, from which it is asked for
 
 
@@ -74,6 +76,19 @@ def counted_parts(placing, group):
     yield from lookup(place, heading, note, **counted, otherwise="")
     if part:
         yield from lookup(f"{placing.table}.lookup.part_type", part, rest_of="quantity")
+
+
+def minutes_in_work(placing, group):
+    """The lookup of the minutes where no column has them, but what was done says them, as in ``new fader (20 mins)``."""
+    heading = placing.heading("action")
+    if placing.heading("bench_minutes") or heading not in group.cells:
+        return
+    found = [one for one in map(MINUTES.search, group.cells[heading].texts) if one]
+    if len(found) >= FEWEST_TIMED:
+        words = {f"# {one[1].casefold()}".replace(" '", "'"): "#" for one in found}
+        note = "how many minutes stand beside the work; # stands for the number"
+        place = f"{placing.table}.lookup.bench_minutes"
+        yield from lookup(place, heading, note, within=True, words=words, otherwise="")
 
 
 def reference_in_work(placing, group):

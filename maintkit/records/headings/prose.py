@@ -8,6 +8,7 @@ from maintkit.records.cells import AT_THE_BEGINNING, BEGINS_WITH_A_SLOT, meaning
 from maintkit.records.mapping import Lookup
 from maintkit.records.several import a_row_a_line, in_lines, sentences_in
 
+from .cell_words import numbered
 from .part_kinds import work_in_text
 from .values import Cells
 from .words import fold, vocabulary
@@ -61,7 +62,7 @@ def _a_line_each(group, said):
     if sum(len({*filter(None, lines)}) > 1 for lines in named) < FEWEST_LINES:
         return group
     found = [one for lines in named for one in lines if one]
-    words = dict.fromkeys(AT_THE_BEGINNING if one[0].isdigit() else _numbered(one) for one in found)
+    words = dict.fromkeys(AT_THE_BEGINNING if one[0].isdigit() else numbered(one) for one in found)
     beside = [one for one, cells in group.cells.items() if any("\n" in text for text in cells.texts)]
     parted = {said: tuple(words)} | {heading: () for heading in beside if heading != said}
     return _with_a_row_each(group, group.cells, parted, _slot_in)
@@ -103,11 +104,6 @@ def _slot_in(text: str) -> str:
     return found[0] if found and not found[0].startswith("in") else begins[1] if begins else ""
 
 
-def _numbered(slot):
-    """A slot with a sign in place of its number."""
-    return re.sub(r"\W*\d+\w?$", " #", slot)
-
-
 def _begin_entries(texts, desks):
     """The words by which a sentence of some texts begins an entry: the desks, words for slots, other gear; none where they tell too little."""
     texts = [[sentence.casefold() for sentence in text] for text in texts]
@@ -117,7 +113,7 @@ def _begin_entries(texts, desks):
     several = sum(sum(bool(names.search(one)) for one in text) > 1 for text in texts)
     if several < FEWEST_TOLD or sum(bool(names.search(one)) for one, _ in slots) < NAMED * len(slots):
         return ()
-    words = dict.fromkeys(_numbered(slot) for _, slot in slots)
+    words = dict.fromkeys(numbered(slot) for _, slot in slots)
     return (*map(str.casefold, desks), *words, *_gear(every, names))
 
 

@@ -35,7 +35,7 @@ from .left_out import (
 from .legends import codes_lines, desk_by_list
 from .likeness import best_likeness, likeness_nowhere
 from .pages import Page
-from .parts_in_words import counted_parts, part_in_work, reference_in_work
+from .parts_in_words import counted_parts, minutes_in_work, part_in_work, reference_in_work
 from .places import SURE, Placing
 from .slots_together import perhaps_sections, slots_in_two
 from .tables import Group
@@ -217,6 +217,7 @@ def _in_text(placing, group, *, is_alone, of_desk):
         yield from part_in_work(placing, group)
         yield from reference_in_work(placing, group)
         yield from counted_parts(placing, group)
+        yield from minutes_in_work(placing, group)
 
 
 def _replaced(placing, group):

@@ -24,6 +24,7 @@ NUMBERS = {
     for word in words.split()
 }
 A_WORD = 3  # letters of a name's longest word, from which it may be meant by its initials
+SHORTEST = 2  # letters or figures of a name that may stand for any that begins so, or has that number
 IDLE = {"the", "no", "nr"}  # words of a name that tell no desk from another
 
 
@@ -64,6 +65,24 @@ def in_short(names):
     told = {name: alone.get(desk, desk) for name, desk in (same | alone).items()}
     # capitals and marks make no other desk of a name where it is loaded
     return {name: desk for name, desk in told.items() if _letters(name) != _letters(desk)}
+
+
+def perhaps_in_short(names) -> dict[str, tuple[str, ...]]:
+    """The names of a figure or a letter or two that may stand for others of some names, each with these, the commonest first.
+
+    Examples
+    --------
+    >>> perhaps_in_short(["Hall 1", "Hall 1", "Annex", "Booth 1", "I", "A", "Q"])
+    {'I': ('Hall 1', 'Booth 1'), 'A': ('Annex',)}
+    """
+    names = [name for name, _ in Counter(names).most_common()]
+    long = [name for name in names if len(_letters(name)) > SHORTEST]
+    found = {}
+    for name in (name for name in names if name not in long):
+        said = NUMBERS.get(fold(name), fold(name))
+        fits = (one for one in long if said in _said(one) or (said.isalpha() and fold(one).startswith(said)))
+        found[name] = tuple(fits)
+    return {name: fits for name, fits in found.items() if fits}
 
 
 def _is_short_for(short, name):

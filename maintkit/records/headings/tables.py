@@ -75,6 +75,7 @@ class Group:
     # headings of entries a line, and how one begins
     by_line: dict[str, tuple[str, ...]] = field(default_factory=dict)
     legends: dict[str, Legend] = field(default_factory=dict)  # of headings that are written in codes
+    shorthand: dict[str, Legend] = field(default_factory=dict)  # of headings with codes within their texts
     lists: tuple = ()  # files of two columns: name, headings, and the cells of the first
     together: tuple[str, ...] = ()  # headings of which the slot is put together
     alone: tuple[str, ...] = ()  # what stands under the first of these, and never with anything beside it
@@ -238,7 +239,8 @@ def _against_rivals(likely, tried, group):
         if table not in told and _lacking(placing) <= (not nothing_new) and _may_be_whole(placing, group):
             worth[table] = _weight([placing], group) - _lacking(placing) - 0.5 * nothing_new
     rival = max(worth, key=worth.get, default="")
-    if rival and _weight(likely, group) - worth[rival] < CLEAR:
+    is_work_too = rival == "repairs" and likely[0].heading("symptom") == tried[rival].heading("action") != ""
+    if rival and not is_work_too and _weight(likely, group) - worth[rival] < CLEAR:
         return Weighed(likely, [tried[rival]])
     return Weighed(likely)
 

@@ -7,7 +7,15 @@ from datetime import date, datetime
 from functools import cache, cached_property, partial
 from itertools import pairwise
 
-from maintkit.records.days import MONTH_AND_TWO_DIGITS, MONTH_AND_YEAR, moment_of, month_and_year, tidied
+from maintkit.records.days import (
+    MONTH_AND_TWO_DIGITS,
+    MONTH_AND_YEAR,
+    ORDERS_OF_SIX,
+    SIX_FIGURES,
+    moment_of,
+    month_and_year,
+    tidied,
+)
 
 from .words import LETTERS, fold, meaning_of_cell, says, says_slot, vocabulary
 
@@ -15,13 +23,15 @@ DAY_FIRST = ("%d.%m.%Y", "%d/%m/%Y", "%d-%m-%Y")  # formats of days in numbers
 MONTH_FIRST = ("%m/%d/%Y", "%m-%d-%Y")
 SOME_YEAR = 2000  # a leap year, for days that name none
 SERIAL_DAY = re.compile(
-    r"[34]\d{4}|(?:19[5-9]|20[0-4])\d(?:0[1-9]|1[0-2])(?:[0-2]\d|3[01])"
-)  # of the years 1982 to 2036, or 20250407
+    r"[34]\d{4}|(?:(?:19[5-9]|20[0-4])\d|[0-28-9]\d)(?:0[1-9]|1[0-2])(?:[0-2]\d|3[01])"
+)  # of the years 1982 to 2036, 20250407, or 250407
 NUMERIC_DATE = re.compile(r"(\d{1,4})([./-])\s?(\d{1,2})\2\s?(\d{2,4})\.?")
 NAMED_DATE = (
     (re.compile(r"\d{1,2}([ -]|\. ?)[A-Za-z]{3,9}\1\d{2,4}"), "d"),
     (re.compile(r"[A-Za-z]{3,9} \d{1,2}, ?\d{2,4}"), "b"),
 )
+DAY_AS_NUMBER = re.compile(r"(?:[0-2]\d|3[01])\.(?:0[1-9]|1[0-2])")
+FEWEST_NUMBERS = 5  # of such days
 TIME = re.compile(r"[ t,/–-]+\d{1,2}:\d{2}(:\d{2})?( ?[ap]\.?m\.?)?$")
 CLOCK = re.compile(r"\d{1,2}[:.h]\d{2}(:\d{2})?( ?[AaPp]\.?[Mm]\.?| Uhr)?")
 NUMBER = re.compile(r"[+-]?\d+([.,]\d+)?")
@@ -104,9 +114,13 @@ class Cells:
 
     @cached_property
     def dates(self) -> float:
-        """Share of dates; 0 where all are numbers of days, which five figures of another kind may be, of the year's entries, or from one to another."""
+        """Share of dates; 0 where all are numbers of days, which five figures of another kind may be, of the year's entries, or from one to another.
+
+        Numbers such as 31.01 are days where all are.
+        """
         none = self.day_numbers == 1 or self.counts_years or self.spans
-        return 0.0 if none else self.share(day_of)
+        of_numbers = len(self.texts) >= FEWEST_NUMBERS and self.share(DAY_AS_NUMBER.fullmatch) == 1
+        return 0.0 if none else float(of_numbers) or self.share(day_of)
 
     # Shares of the filled cells: of what may be a spreadsheet's number of a day, of years alone or months with their year,
     # of times of day and of numbers.
@@ -319,10 +333,14 @@ def date_shapes(text: str) -> tuple[str, ...]:
 
     Examples
     --------
+    >>> date_shapes("250331")
+    ('%y%m%d',)
     >>> date_shapes("3/4/25"), date_shapes("31.12.2025 14:05"), date_shapes("2025-12-31"), date_shapes("31.13.2025")
     (('%d/%m/%y', '%m/%d/%y'), ('%d.%m.%Y',), ('%Y-%m-%d',), ())
     """
     day = _bare_day(text)
+    if SERIAL_DAY.fullmatch(day) and SIX_FIGURES.fullmatch(day):
+        return tuple(one for one in ORDERS_OF_SIX[:1] if _reads(day, one))
     if number := NUMERIC_DATE.fullmatch(day):
         first, mark, _, last = number.groups()
         if len(first) == 4:
@@ -371,9 +389,14 @@ def date_formats(texts) -> DateFormats:
     --------
     >>> date_formats(["1/2/25", "13/2/25"]), date_formats(["1/2/25", "3/4/25"])
     (DateFormats(formats=('%d/%m/%y',), settled=True), DateFormats(formats=('%d/%m/%y', '%m/%d/%y'), settled=False))
+    >>> date_formats(["110905", "130905", "021005"]).formats, date_formats(["050911", "050913", "051002"]).formats
+    (('%d%m%y',), ('%y%m%d',))
     """
     either, only = Counter(), Counter()
-    for text in texts:
+    six = [text for text in texts if SIX_FIGURES.fullmatch(text)]
+    if any(map(SERIAL_DAY.fullmatch, six)):
+        only[min(ORDERS_OF_SIX, key=partial(_steps_back, six))] = len(six)
+    for text in (text for text in texts if text not in six):
         shapes = date_shapes(text)
         if len(shapes) == 2:
             either[shapes] += 1
@@ -390,6 +413,12 @@ def date_formats(texts) -> DateFormats:
             chosen.update({by_day: count, by_month: count})
     in_order = sorted(chosen, key=lambda shape: (shape.endswith("%Y"), -chosen[shape], shape))
     return DateFormats(tuple(in_order), settled)
+
+
+def _steps_back(texts, order):
+    """How many texts are no day as an order of six figures reads them, or one before the day above."""
+    days = [moment_of(text, (order,)) for text in texts]
+    return days.count(None) + sum(one > other for one, other in pairwise(filter(None, days)))
 
 
 def told_by_order(texts) -> str:

@@ -49,7 +49,8 @@ HOURS = frozenset(words_in("h hr hrs hour hours std stunde stunden heure heures 
 MINUTES = frozenset(words_in("min mins minute minutes minuten minutos"))
 IN_EXCHANGE = {"with", "for", "mit", "gegen", "avec", "contre", "con", "por"}  # c24 behind them is a channel
 FEW_WORDS = 4  # in which a word for gear says that it was that
-SWAP, NOT_THE_DESK = "swap module", "not the desk"
+SWAP, RE_CAP, NOT_THE_DESK = "swap module", "re-cap", "not the desk"
+A_BOARD = 10  # capacitors, from which their number says a re-cap
 MENDS = {one.name for one in ACTIONS if one.makes_fault != "never"}  # work that shows a fault
 # The less, the more the work tells: what renews a part goes before what mends, and that before the rest.
 TELLS = {one.name: (not one.renews, one.makes_fault == "never") for one in ACTIONS}
@@ -293,6 +294,9 @@ def _meaning_of_words(name, words, clauses):
     spans = spans_in(words, name)
     if name == "action":  # of the work that tells most, the first
         done = outermost([span for span in spans if not _is_wanted(words, span, clauses)])
+        recaps = [span for span in done if span[2] == RE_CAP]
+        if len(recaps) == 1 and _counts_a_few(words, recaps[0]):  # these alone
+            done = [(*span[:2], "replace") if span in recaps else span for span in done]
         spans = sorted(done, key=lambda span: (TELLS[span[2]], span[1]))[:1]
     longest = [span for span in spans if span[0] == spans[0][0]]
     meanings = {meaning for *_, meaning in longest}
@@ -309,6 +313,12 @@ def _meaning_of_words(name, words, clauses):
     if meaning == SWAP and _names_a_part(words):
         meaning = "replace"  # a capacitor was swapped, no module
     return "" if others & vocabulary().negations else meaning
+
+
+def _counts_a_few(words, span):
+    """Whether a number too small for a re-cap stands before words of one."""
+    before = words[span[1] - 1] if span[1] else ""
+    return before.isdigit() and int(before) < A_BOARD
 
 
 def _is_of_gear(words, spans):
