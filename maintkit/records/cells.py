@@ -12,7 +12,7 @@ from .codes import decoded, spelled_out
 from .errors import TurnedAway
 from .mapping import FILE_NAME, LEAVE_OUT, Lookup
 from .mapping_settings import RANGE
-from .row_above import A_NUMBER, TOTAL
+from .row_above import A_NUMBER, TOTAL, names_a_total
 from .several import a_row_a_line, a_row_each, in_lines
 from .sheets import BATCH_ROWS, LOAD_AGAIN
 
@@ -331,9 +331,10 @@ def _totals(plan, batch):
             at_the_foot = False
             continue
         filled = [cell.strip() for cell in fields if cell.strip()]
-        is_named = any(map(TOTAL.fullmatch, filled)) and len(filled) <= 0.6 * len(fields) + 1
         numbers = at_the_foot and all(map(A_NUMBER.fullmatch, filled)) and not day
-        found[at] = (is_named and not any(DIGITS_APART.search(fields[day]) for day in days)) or numbers
+        found[at] = numbers or (
+            names_a_total(fields) and not any(DIGITS_APART.search(fields[day]) for day in days)
+        )
         at_the_foot = at_the_foot and bool(found[at])
     return found
 

@@ -178,6 +178,18 @@ class YearsAbove:
         return next(filter(None, map(self._read, full)), None)
 
 
+def names_a_total(fields) -> bool:
+    """Whether a row says that it is a sum of others, and holds no more than a sum does.
+
+    Examples
+    --------
+    >>> names_a_total(["March 2024 total", "", "", "", "85"]), names_a_total(["3 May", "ch 7", "total failure", "relay", "20"])
+    (True, False)
+    """
+    filled = [cell.strip() for cell in fields if cell.strip()]
+    return any(map(TOTAL.fullmatch, filled)) and len(filled) <= 0.6 * len(fields) + 1
+
+
 def are_headings(fields, headings) -> bool:
     """Whether the cells of a row are the headings once more."""
     first = fields[0].strip() or (CORNER if headings[:1] == (CORNER,) else "")

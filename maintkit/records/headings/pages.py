@@ -17,10 +17,12 @@ from maintkit.records.row_above import (
     AROUND_TITLES,
     CORNER,
     TITLE_ROW,
+    TOTAL,
     entries_of,
     is_ditto,
     is_period,
     month_of,
+    names_a_total,
     period_of,
     title_of,
 )
@@ -172,7 +174,7 @@ def _page(part, dialect, rows, given=()):
     if at is None:
         return Page(part, dialect, "", {})
     over = rows[at - 1][1] if at and rows[at - 1][0] == rows[at][0] - 1 else []
-    entries = [fields for _, fields in rows[at + 1 :]]
+    entries = [fields for _, fields in rows[at + 1 :] if not (_says_total(fields) and names_a_total(fields))]
     headings = _days_named(told_apart(with_above(rows[at][1], over)), entries)
     if not part.book:
         entries = [rejoined(fields, len(headings), dialect.delimiter) for fields in entries]
@@ -241,6 +243,11 @@ def _from_and_to(cells):
     if not told or max(cells[heading].dates for heading in told) > 0.5:
         return {}
     return dict(zip(told, ("taken from", "to slot"), strict=True))
+
+
+def _says_total(fields):
+    """Whether a cell says in two words or more that its row is a total; one word may be a slot."""
+    return any(" " in cell.strip() and TOTAL.fullmatch(cell.strip()) for cell in fields)
 
 
 def _each_group(rows, titles, headings, groups):
