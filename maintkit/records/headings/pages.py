@@ -174,7 +174,7 @@ def _page(part, dialect, rows, given=()):
     if at is None:
         return Page(part, dialect, "", {})
     over = rows[at - 1][1] if at and rows[at - 1][0] == rows[at][0] - 1 else []
-    entries = [fields for _, fields in rows[at + 1 :] if not (_says_total(fields) and names_a_total(fields))]
+    entries = [fields for _, fields in rows[at + 1 :] if not _sums_a_month(fields)]
     headings = _days_named(told_apart(with_above(rows[at][1], over)), entries)
     if not part.book:
         entries = [rejoined(fields, len(headings), dialect.delimiter) for fields in entries]
@@ -245,9 +245,9 @@ def _from_and_to(cells):
     return dict(zip(told, ("taken from", "to slot"), strict=True))
 
 
-def _says_total(fields):
-    """Whether a cell says in two words or more that its row is a total; one word may be a slot."""
-    return any(" " in cell.strip() and TOTAL.fullmatch(cell.strip()) for cell in fields)
+def _sums_a_month(fields):
+    """Whether a row is the total of a month."""
+    return any(TOTAL.fullmatch(cell.strip()) and month_of(cell) for cell in fields) and names_a_total(fields)
 
 
 def _each_group(rows, titles, headings, groups):
