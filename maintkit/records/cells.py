@@ -28,7 +28,7 @@ BEGINS_WITH_A_SLOT = re.compile(  # and no count of something, no level, no time
 )
 A_COUNT_BEFORE = "^# …"  # of a lookup: a number with which a text begins, and a word behind it, as in 2 lamps
 BEGINS_WITH_A_COUNT = re.compile(  # and no value, no kind of switch
-    r"^\W*(\d{1,3})\s+(?!(?:v|volts?|m?a|amps?|va|w|watts?|k?hz|[km]?ohms?|[unp]f|mm|cm|db|poles?|pins?|ways?|gang|turns?|pol|polig|fach|pos|bit)\b)(?=[^\W\d_]{2})"
+    r"^\W*(\d{1,3})\s+(?!(?:v|volts?|m?a|amps?|va|w|watts?|k?hz|[km]?ohms?|[unp]f|mm|cm|db|poles?|pins?|ways?|gang|turns?|pol|polig|fach|pos|bit|off)\b)(?=[^\W\d_]{2})"
 )
 DIGITS_APART = re.compile(r"\d[./-]\d")
 

@@ -45,14 +45,18 @@ def fold_name(text: str) -> str:
 
 
 def fold_desk(text: str) -> str:
-    """A desk without case, Unicode form and the marks and blanks between its words; between two numbers any mark is one, and rm is room.
+    """A desk without case, Unicode form and the marks and blanks between its words; between two numbers any mark is one, rm is room, and
+    a number has no leading zeros.
 
     Examples
     --------
     >>> fold_desk("FOH-2") == fold_desk("foh 2") == fold_desk("FOH2"), fold_desk("40-1") == fold_desk("40 1") == fold_desk("401")
     (True, False)
+    >>> fold_desk("D-02") == fold_desk("D2"), fold_desk("10") == fold_desk("1")
+    (True, False)
     """
     words = re.sub(r"\brm\b", "room", re.sub(r"[\s\-_./]+", " ", _plain(text))).strip()
+    words = re.sub(r"(?<!\d)0+(?=\d)", "", words)
     return re.sub(r"(?<!\d) | (?!\d)", "", words) or _plain(text)
 
 

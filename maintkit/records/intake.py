@@ -18,6 +18,7 @@ from .report import FileCount, LoadReport
 from .spelling import match_spellings, show_commonest
 from .staging import clear_staging, finish, prepare, ready_name
 from .tables import TABLES
+from .told_again import leave_out_told_again
 
 
 def load_records(
@@ -75,7 +76,12 @@ def _prepare(connection, layout, today, progress):
     prepared = []
     with progress_bar(progress, unit=" rows", desc="reading records") as watch:
         for plan in layout.tables:
-            known = sorted(desks) if desks or plan.table.name == "desks" else None
+            spelled = {
+                written
+                for column, _, written, shown in layout.spelling
+                if desks and column == "desk" and shown in desks
+            }
+            known = sorted(desks | spelled) if desks or plan.table.name == "desks" else None
             prepared.append(prepare(connection, plan, rules(plan, known, today), watch=watch))
             if plan.table.name == "desks":
                 desks |= _desks_of(connection, ready_name(plan.table))
@@ -131,12 +137,13 @@ def _keep(connection, source, layout, prepared, named, today):
         held = {table.name for table in TABLES} if load > 1 else set()
         match_spellings(connection, layout, held)
         filled = fill_from_other_tables(connection, own, today)
+        prepared, again = leave_out_told_again(connection, layout.tables, prepared)
         read = _finish(connection, layout, prepared)
         fates = {table.name: keep_rows(connection, table, load) for table in layout.record_tables}
         counts = [_count(connection, load, plan, sheet, fates[plan.table.name]) for plan, sheet in read]
         counts = _with_only_earlier(connection, counts)
         show_commonest(connection, load, held | own)
-        drafted = (*draft_missing(connection, load), *filled)
+        drafted = (*draft_missing(connection, load), *filled, *again)
         take_accepted(connection, source)
         changes = changes_of(connection, load)
     return LoadReport(

@@ -389,7 +389,7 @@ READ = {
     "by_line": _words_of,
     "groups": _groups,
     **dict.fromkeys(HEADINGS, as_texts),
-    **dict.fromkeys(("leave_struck_out", "once", "numbers_restart"), _yes),
+    **dict.fromkeys(("leave_struck_out", "once", "unless_told", "numbers_restart"), _yes),
 }
 READ_FOR_TABLE = {
     "file": _files,

@@ -11,7 +11,7 @@ from .columns import SOURCE_COLUMNS, SQL_TYPE
 from .days import moment_of
 from .durations import minutes_of, read_two_ways, time_of
 from .errors import TurnedAway
-from .folding import fold_name
+from .folding import fold_desk
 from .mapping import FILE_NAME
 from .row_above import as_meant
 from .sheets import batches
@@ -257,9 +257,9 @@ def _accept_spellings(connection, rules):
     """Let a desk be known in any spelling that is one with a known one."""
     for rule in rules:
         if rule.known and rule.column == "desk":
-            folds = {fold_name(name) for name in rule.known}
+            folds = {fold_desk(name) for name in rule.known}
             words = connection.execute("select distinct desk from staged where desk is not null").fetchall()
-            rule.limit += [word for (word,) in words if word not in rule.limit and fold_name(word) in folds]
+            rule.limit += [word for (word,) in words if word not in rule.limit and fold_desk(word) in folds]
 
 
 def _told_by_no_word(connection, plan):

@@ -57,3 +57,45 @@ def test_a_desk_that_several_clients_have_may_be_several(tmp_path):
         "\n".join(["job,in,client,desk,s/n,complaint,work", *one_desk, ""]), encoding="utf-8"
     )
     assert "is counted as one desk" not in drafted(tmp_path)
+
+
+REPORTS = """\
+Job,Date,Desk,Mod,Fault,Work,Hrs
+71,2016-01-05,C-01,4,dead,relay replaced,0.5
+,,,9,hum,re-flow,0.25
+72,2016-01-05,C-02,2,crackles,pot cleaned,0.5
+73,2016-01-19,C1,4,pops,new fader,0.5
+,,,11,,recap 20,1
+,,,12,,recap 20,1
+74,2016-02-03,Goliath,3,no output,IC3 replaced,1
+75,2016-02-03,C-02,6,dull,2 caps replaced,1
+,,,7,noisy,switch cleaned,0.25
+76,2016-02-03,C-01,1,dead,new fader,0.5
+"""
+
+
+def test_a_job_of_several_rows_tells_day_and_desk_in_the_first_though_some_days_come_again(tmp_path):
+    (tmp_path / "jobs.csv").write_text(REPORTS, encoding="utf-8")
+    (tmp_path / "desks.csv").write_text("asset,frame\nC-01,24 ch\nC-02,32 ch\n", encoding="utf-8")
+    draft = drafted(tmp_path)
+    assert "so 4 with nothing under Date are taken to be of the day above" in draft
+    assert '# ? "Goliath" = "C-01"' in draft and "[[positions]]" not in draft
+    whole = draft.replace('# ? "Goliath"', '"Goliath"')
+    (tmp_path / "mapping.toml").write_text(whole, encoding="utf-8")
+    query = "select desk, count(*), max(raised_on)::varchar from tickets semi join repairs using (ticket) group by 1 order by 1"
+    assert rows(tmp_path, query) == [("C-01", 7, "2016-02-03"), ("C-02", 3, "2016-02-03")]
+
+
+def test_days_in_no_order_say_nothing_of_blank_ones(tmp_path):
+    shuffled = REPORTS.replace("72,2016-01-05", "72,2016-11-05").replace("75,2016-02-03", "75,2015-02-03")
+    (tmp_path / "jobs.csv").write_text(shuffled.replace("73,2016", "73,2017"), encoding="utf-8")
+    draft = drafted(tmp_path)
+    assert "# ? as_above = [" in draft and "in order of their days" not in draft
+
+
+def test_a_sum_at_the_foot_is_no_report_of_the_day_above(tmp_path):
+    (tmp_path / "jobs.csv").write_text(
+        f"{REPORTS},,,,,sum of hrs,7\n".replace("sum of hrs,7", ",all hours 7"), encoding="utf-8"
+    )
+    draft = drafted(tmp_path)
+    assert "# ? as_above = [" in draft and "in order of their days" not in draft

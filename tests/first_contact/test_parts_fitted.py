@@ -4,6 +4,7 @@ from openpyxl import Workbook
 
 from maintkit.records.headings import draft_mapping
 from maintkit.records.store import open_records
+from tests.first_contact.as_drafted import drafted, rows
 
 ROWS = (
     ("PARTS FITTED", *[None] * 7),
@@ -48,3 +49,14 @@ def test_a_blank_module_is_the_one_above_and_all_lytics_are_a_recap(tmp_path):
         (13, "Tolbury 24", "Output 3", "replace", 2),
         (14, "Tolbury 24", "Output 3", "replace", 1),
     ]
+
+
+def test_capacitors_by_value_and_how_many_there_are_of_it(tmp_path):
+    work = ("2 x 10u changed", "4x 100u changed", "replaced 3 off 470u", "lamp replaced", "pot cleaned")
+    lines = [f"2021-03-{at + 1:02},Heron,{at + 1},hum,{one}" for at, one in enumerate(work)]
+    (tmp_path / "log.csv").write_text(
+        "\n".join(["Date,Desk,Ch,Fault,Work done", *lines, ""]), encoding="utf-8"
+    )
+    drafted(tmp_path)
+    query = "select part_type, quantity from repairs where part_type like '%capacitor' order by done_on"
+    assert rows(tmp_path, query) == [("10u capacitor", 2), ("100u capacitor", 4), ("470u capacitor", 3)]

@@ -7,17 +7,22 @@ from maintkit.records.row_above import with_nearest_year
 
 from .evidence import MOST
 from .likeness import LEAST_WORDS, SURE, is_general, likeness_of_column, says_looked_at
-from .values import ENOUGH, Cells, date_formats, day_of, has_no_year
+from .values import ENOUGH, Cells, date_formats, day_of, has_no_year, told_by_order
 
 ENDS = (("repairs", "done_on"), ("tickets", "closed_on"), ("tickets", "restored_on"))  # of a report
+
+
+def reader_of(texts):
+    """What reads the days of a list: with the month first where they, or else their order, say so."""
+    written = date_formats(texts)
+    first = written.formats if written.settled else (told_by_order(texts),)
+    return partial(day_of, month_first=any(shape.startswith("%m") for shape in first))
 
 
 def later_dates(cells: dict[str, Cells]) -> dict[str, bool]:
     """Of two columns of dates of which one is never before the other: which is the earlier (False), which the later."""
     dated = {heading: one for heading, one in cells.items() if one.dates >= MOST and len(one.texts) >= 3}
-    written = date_formats([text for one in dated.values() for text in one.texts])
-    month_first = written.settled and any(shape.startswith("%m") for shape in written.formats)
-    read = partial(day_of, month_first=month_first)
+    read = reader_of([text for one in dated.values() for text in one.texts])
     days = {heading: list(map(read, one.column)) for heading, one in dated.items()}
     bare = {heading: one.share(has_no_year) >= ENOUGH for heading, one in dated.items()}
 

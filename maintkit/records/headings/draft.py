@@ -4,6 +4,7 @@ from collections import Counter, defaultdict
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from maintkit.records.folding import fold_desk
 from maintkit.records.tables import TABLE
 
 from .cell_words import listed, quote
@@ -17,11 +18,12 @@ from .part_kinds import work_in_text
 from .places import DESK_AND_SLOT, SURE, Placing
 from .prose import with_entries
 from .sections import ONE_DESK, THE_DESK, lacks_desk, sections_of, slots_alone
+from .sheet_desks import sheet_desks
 from .short_names import in_short, perhaps_in_short
 from .slots_together import with_slots_together
 from .tables import ONE_WORK, TELL_WORK, Group, groups_of, parted, placings
 from .values import ENOUGH, Cells
-from .words import RE_CAP, meaning_of_cell, vocabulary, words_in
+from .words import RE_CAP, meaning_of_cell, says, vocabulary, words_in
 from .work_of_reports import Reported
 
 
@@ -77,10 +79,11 @@ def draft_mapping(source) -> Draft:
     unread = _names(page for page in unused if page in to_ignore | called_so)
     waits = _names(page for page in whole if page in to_ignore & (used - read | (asked if read else set())))
     guesses = [] if sections or in_doubt else _guesses(fed)
+    of_desks = [*_one_desk(fed)]
     lines = [
         *_top(nowhere, unread, waits, source),
         *_bodies(sections),
-        *_one_desk(fed),
+        *of_desks,
         *(line for group, tables in in_doubt for line in _one_of_two(group, tables, source)),
         *(line for group, placing in guesses for line in _guess(group, placing, source)),
         "",
@@ -90,7 +93,10 @@ def draft_mapping(source) -> Draft:
         source,
         "\n".join(lines),
         *_placed_and_not([page for page in pages if page in used], sections),
-        sum(section.asks for section in sections) + len(in_doubt) + len(guesses),
+        sum(section.asks for section in sections)
+        + sum(line.startswith("# ? ") for line in of_desks)
+        + len(in_doubt)
+        + len(guesses),
         {page.name: _either(tables) for group, tables in in_doubt for page in group.pages},
         unread,
         tuple(page.name for group, _ in guesses for page in group.pages),
@@ -115,18 +121,17 @@ def _sections(fed, source):
     """The sections of all groups whose table is sure, in the order of the tables."""
     sure = [(group, tables.likely) for group, tables in fed if not tables.rival]
     deskless = [
-        group for group, likely in sure for one in likely if one.table == "tickets" and lacks_desk(one)
+        (group, one) for group, likely in sure for one in likely if one.table == "tickets" and lacks_desk(one)
     ]
-    nameless = tuple(page.bare_name for group in deskless for page in group.pages)
-    # sheets alike are a desk each
-    alike = [page.bare_name for group in deskless if len(group.pages) > 1 for page in group.pages]
-    desks = frozenset(map(str.casefold, (*_desks_named(fed), *alike)))
+    desks = sheet_desks(deskless, {*_desks_named(fed)})
     sections, others = [], []
+    of_work = [group for group, likely in sure for one in likely if one.table == "repairs"]
     for group, likely in sure:
+        group = replace(group, work_beside=len(of_work) > 1)
         for placing in likely:
-            sections += sections_of(group, placing, likely, source, nameless, desks)
+            sections += sections_of(group, placing, likely, source, desks)
         others += [*_slots_listed(group, likely, source), *_last_recaps(group, likely, source)]
-        others += _planned_work(group, likely, source)
+        others += _planned_work(group, likely, source, desks)
     return sorted(sections + others, key=lambda one: list(TABLE).index(one.placing.table))
 
 
@@ -170,7 +175,7 @@ def _slots_listed(group, likely, source):
     """The section of the slots where a list has them all, each with its entries: those without any never failed."""
     page = group.pages[0]
     is_of_reports = bool(likely) and likely[0].table == "tickets"
-    if not is_of_reports or not (page.groups or page.grid or slots_alone(likely[0], group)):
+    if not is_of_reports or not (page.groups or page.grid or slots_alone(likely, group)):
         return []
     headings = {name: likely[0].heading(name) for name in DESK_AND_SLOT}
     again = {heading for page in group.pages for some in page.groups for heading in some}
@@ -202,23 +207,37 @@ def _last_recaps(group, likely, source):
     return sections_of(replace(group, pages=pages, cells=cells), placing, [placing], source)
 
 
-def _planned_work(group, likely, source):
+def _planned_work(group, likely, source, desks):
     """The section of the work that a list of reports calls planned in place of a complaint: no report, and it answers none."""
     words = planned_alone(group, likely) if [one.table for one in likely] == ["tickets", "repairs"] else ()
     if not words:
         return []
     tickets, repairs = likely
     said = tickets.heading("symptom")
-    at_rows = [at for at, text in enumerate(group.cells[said].column) if text in words]
-    cells = {one: Cells(tuple(own.column[at] for at in at_rows)) for one, own in group.cells.items()}
-    where = [
-        (tickets.heading(name), name) for name in DESK_AND_SLOT if tickets.heading(name) in tickets.columns
-    ]
-    columns = {heading: (name, SURE) for heading, name in where} | repairs.columns
+    where = {
+        tickets.heading(name): (name, SURE)
+        for name in DESK_AND_SLOT
+        if tickets.heading(name) in tickets.columns
+    }
     given = repairs.same | {"planned": "yes"} | ({} if tickets.heading("desk") else {"desk": THE_DESK})
-    placing = replace(repairs, columns=columns, split=tickets.split, same=given)
+    placing = replace(repairs, columns=where | repairs.columns, split=tickets.split, same=given)
+    there = [text in words for text in group.cells[said].column]
+    whole = {*where, repairs.heading("done_on"), tickets.heading("raised_on"), *tickets.split}
+    cells = {
+        one: own
+        if one in whole
+        else Cells(tuple(text if is_so else "" for text, is_so in zip(own.column, there, strict=True)))
+        for one, own in group.cells.items()
+    }
     pages = tuple(replace(page, where=(said, words, "repairs")) for page in group.pages)
-    return sections_of(replace(group, pages=pages, cells=cells), placing, [placing], source)
+    sections = sections_of(
+        replace(group, pages=pages, cells=cells), placing, [placing], source, desks, tickets
+    )
+    return [
+        one
+        for one in sections
+        if any({*words} & {*page.cells[said].texts} for page in one.pages if said in page.cells)
+    ]
 
 
 def _tell_days(cells):
@@ -235,15 +254,27 @@ def _one_desk(fed):
     first, of_first = next(iter(said.items()), ("", set()))
     alike = [name for name, some in said.items() if some < of_first or some > of_first]
     short = in_short(names)
-    perhaps = perhaps_in_short(short.get(name, name) for name in names.elements())
-    if alike or short or perhaps:
+    strangers = _not_listed(fed, names, {*alike, *short})
+    perhaps = perhaps_in_short(short.get(name, name) for name in names.elements() if name not in strangers)
+    if alike or short or perhaps or strangers:
         yield "[spelling.desk]   # the same desk, by other words or in short"
         yield from (f"{quote(name)} = {quote(first)}" for name in alike)
         yield from (f"{quote(one)} = {quote(name)}" for one, name in short.items() if one not in alike)
         for one, (first, *others) in perhaps.items():
             said = f"   # or {' or '.join(map(quote, others))}" if others else ""
             yield f"# ? {quote(one)} = {quote(first)}{said}"
+        if strangers:
+            yield "# The list of desks has none of these names, so their rows are turned away. Of a nickname write whose it is:"
+        yield from (f"# ? {quote(one)} = {quote(listed_one)}" for one, listed_one in strangers.items())
         yield ""
+
+
+def _not_listed(fed, names, said):
+    """Names of desks among reports and work that the list of desks, where there is one, has not, each with the first that it has."""
+    listed = {fold_desk(name): name for name in _desks_named(fed, ("desks",))}
+    first = next(iter(listed.values()), "")
+    unknown = (name for name in names if fold_desk(name) not in listed and not says("other_gear", name))
+    return {name: first for name in unknown if name not in said} if first else {}
 
 
 def _numbers_told_apart(fed):

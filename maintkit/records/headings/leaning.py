@@ -16,14 +16,16 @@ from maintkit.records.row_above import (
     month_of,
     period_of,
     title_of,
+    with_nearest_year,
     with_those_above,
     year_below,
 )
 from maintkit.records.tables import TABLE
 
 from .cell_words import listed
+from .date_order import reader_of
 from .likeness import likeness_of_column
-from .values import Cells, day_of
+from .values import Cells, day_of, has_no_year
 
 NUMBER_BEHIND = re.compile(r"[\W_]*\d+\W*$")
 SHORT, FEW = 40, 5  # letters and words of a title
@@ -186,8 +188,9 @@ def above_lines(placing, placing_list, cells, pages, leaning=()):
     table, alone = TABLE[placing.table], len(placing_list) == 1
     over = {page.once for page in pages}  # they stand in a row of their own
     slot = placing.heading("position")
-    rows, once = _without_totals(cells, slot), {}
+    rows, once, in_order = _without_totals(cells, slot), {}, {}
     work = [] if alone or table.name == "tickets" else [placing.heading(name) for name in OF_WORK]
+    told = [one.heading(name) for one in placing_list for name in ("symptom", "position", *OF_WORK)]
     desk, day = placing.heading("desk"), placing_list[0].heading("raised_on")
     for heading, (name, _) in placing.columns.items():
         is_day = table.column(name).required and table.column(name).kind == "date"
@@ -199,21 +202,42 @@ def above_lines(placing, placing_list, cells, pages, leaning=()):
         column = _above_the_foot(own, heading, is_of_reports=name in ("raised_on", "desk"))
         begins = 0 if is_day else next((at for at, cell in enumerate(column) if cell), 0)
         once[heading] = _is_once(column[begins:], titles)
+        if once[heading] is False and heading == day:
+            # and no sum at the foot
+            are_entries = all(any(map(row.get, told)) for row in own if not row[day])
+            if are_entries and _are_in_order([cell for cell in column if cell]):
+                once[day], in_order[day] = True, sum(not cell for cell in column)
     sure = [heading for heading in placing.columns if heading in over or once.get(heading)]
     asked = [heading for heading, one in once.items() if one is False and heading not in over]
     also = []
-    if desk in asked and any(one != TITLE_ROW for one in sure):
+    is_blank_with_day = in_order and not any(row[day] and not row[desk] for row in rows if desk in asked)
+    if desk in asked and (is_blank_with_day or any(one not in (TITLE_ROW, *in_order) for one in sure)):
         also = [desk]  # who leaves one blank that is as above leaves others too
     elif desk in asked and day in cells and _leans_by_day(rows, desk, day):
         also = [one for one in asked if one in (desk, day) and _is_blank_with(rows, one, desk)]
     sure, asked = [*sure, *also, *leaning], [heading for heading in asked if heading not in also]
     if alone and table.name == "repairs" and slot in placing.columns and _leans_too(cells, slot, sure):
         sure.append(slot)
+    for heading, blanks in in_order.items():
+        yield f"# The rows are in order of their days, so {blanks} with nothing under {heading} are taken to be of the day above."
     if sure:
         yield f"as_above = {listed(sure)}   # written once for several rows: a blank cell there is the one above"
     if asked:
         yield f"# Some rows have nothing under {' and '.join(asked)}, and are turned away unless it is that of the row above:"
-        yield f"# ? as_above = {listed(asked)}"
+        yield f"# ? as_above = {listed([*sure, *asked])}{'   # in place of the line above' if sure else ''}"
+
+
+def _are_in_order(texts):
+    """Whether days go on in the order of the rows, or back, those without a year each in the one nearest to the day above."""
+    read, days = reader_of(texts), []
+    near = next((read(text) for text in texts if read(text) and not has_no_year(text)), None)
+    for text in texts:
+        text = with_nearest_year(text, near, read) if near and has_no_year(text) else text
+        near = read(text) or near
+        days.append(near)
+    steps = [later - earlier for earlier, later in pairwise(filter(None, days))]
+    back, on = (sum(sign * step.days > 0 for step in steps) for sign in (-1, 1))
+    return min(back, on) <= (1 - IN_ORDER) * len(steps) and back != on
 
 
 def _leans_by_day(rows, desk, day):

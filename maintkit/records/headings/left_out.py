@@ -3,6 +3,8 @@
 import re
 from collections import Counter
 
+from maintkit.records.folding import fold_desk
+
 from .cell_words import MOST_STATES, listed, quote
 from .evidence import may_be_names
 from .grids import is_signed
@@ -21,12 +23,12 @@ MOST_WAYS = 4  # different cells of a column that says whether a module came out
 
 def perhaps_no_desks(heading, cells):
     """The question whether names are desks at all that say other gear, or come once or twice among desks named again and again."""
-    times = Counter(text.casefold() for text in cells.texts)
-    names = {text.casefold(): text for text in reversed(cells.texts)}
+    times = Counter(fold_desk(text) for text in cells.texts)
+    names = {fold_desk(text): text for text in reversed(cells.texts)}
     seldom = [name for name, many in times.items() if many <= SELDOM_NAMED]
     often = sum(times[name] for name in times if name not in seldom)
     seldom = seldom if len(seldom) >= FEWEST_SELDOM and often >= OFTEN_NAMED * len(cells.texts) else []
-    said = [name for name in times if says("other_gear", name) and not says("desk", name)]
+    said = [name for name in times if says("other_gear", names[name]) and not says("desk", names[name])]
     asked_of = [names[name] for name in times if name in {*seldom, *said}]
     if asked_of and len(asked_of) < len(times):
         yield "# These may be no desks. Take those that are out of the next line, then its # ?; rows left out are counted."

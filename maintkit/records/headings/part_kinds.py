@@ -27,6 +27,8 @@ MICROFARADS = re.compile(NUMBER + r"(?:[uμ](\d{0,2})(f?)|(mfd))\b")
 # Of an outcome, told where work should be.
 WITHOUT_WORK = {"no fault found": "test", "not the desk": "test", "open": "trace"}
 VALUE = re.compile(r"(?<![\w.,])(\d+(?:[.,]\d+)?[unpµμ]\d{0,2})F?\s*/?\s*(\d+)\s*V\b", re.IGNORECASE)
+# capacitors by their value alone, as there are so many of it: 2 x 10u, 3 off 470u
+COUNTED = re.compile(r"(?<![\w.,])\d{1,3} ?(?:[x×*]|off) ?(\d+(?:[.,]\d+)?[uµμ]\d{0,2})F?\b", re.IGNORECASE)
 CLAUSES = re.compile(r"[.;]\s+|\s[-–—]+\s")
 WHERE = re.compile(r"\b(?:in|on|of|im|am|auf)\b.*$")  # a part sits
 VOLTS = re.compile(NUMBER + r"v(\d?)(?:dc|olts?)?\b")
@@ -78,12 +80,16 @@ def part_in_text(text: str) -> str:
     ['relay', '47u 35V', 'op amp']
     >>> [part_in_text(one) for one in ("relay and lamp replaced", "fixed it", "Fader getauscht", "new caps", "new batteries")]
     ['', '', 'fader', 'capacitor', 'battery']
+    >>> part_in_text("2 x 10u changed"), part_in_text("2 x 10u and a lamp"), part_in_text("10u changed")
+    ('10u capacitor', 'lamp', '')
     """
     value = VALUE.search(text)
     if value:
         return f"{value[1]} {value[2]}V"
     words = tuple(map(_known_form, words_in(text)))
     spans = _kinds_named(words)
+    if not spans and (value := COUNTED.search(text)):
+        return f"{value[1]} capacitor"
     if not spans and CAPACITOR & {*words}:  # of a kind that it does not tell
         return "kondensator" if any(word.startswith("kondens") for word in words) else "capacitor"
     if len({kind for *_, kind in spans}) != 1:

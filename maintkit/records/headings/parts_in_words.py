@@ -5,7 +5,7 @@ import re
 from maintkit.records.cells import A_COUNT_BEFORE, BEGINS_WITH_A_COUNT
 
 from .cell_words import first_alone, lookup
-from .part_kinds import part_at_places, part_in_text, parts_at_places
+from .part_kinds import COUNTED, part_at_places, part_in_text, parts_at_places
 from .values import PART
 from .words import DESIGNATOR, is_wholly, meaning_of_cell
 
@@ -14,6 +14,7 @@ SEVERAL = re.compile(  # 2x lamp, lamp x 2, as how many there are of a part
 )
 HOW_MANY = {word: "#" for word in ("#x", "#×", "x#", "×#")}
 MINUTES = re.compile(r"(?<![\w.,])\d{1,3} ?(minutes|mins|min|')(?![\w'])", re.IGNORECASE)
+OFF = re.compile(r"(?<![\w.,])\d{1,3} ?off\b", re.IGNORECASE)
 TELL_PARTS = 0.5  # share of places on the board that tell the part, from which they are asked for it
 FEWEST_COUNTED = 2  # cells of parts that say how many
 FEWEST_TIMED = 3  # cells of work that say how many minutes it took
@@ -37,7 +38,8 @@ def part_in_work(placing, group):
     for text in group.cells[heading].texts:
         words = [word for word in re.split(r"[\s,;]+", text) if not DESIGNATOR.fullmatch(word.strip("()[]"))]
         rest = " ".join(word for word in words if not is_wholly("action", word))
-        says_more = any(map(str.isdigit, re.sub(r"\b[a-z]{1,2}\d{1,2}\b", "", rest, flags=re.IGNORECASE)))
+        counted = re.sub(r"\b[a-z]{1,2}\d{1,2}\b", "", COUNTED.sub("", rest), flags=re.IGNORECASE)
+        says_more = any(map(str.isdigit, counted))
         is_told = part_in_text(text) and not says_more  # by the words that are known
         is_replaced = meaning_of_cell("action", text) == "replace"
         if is_replaced and rest != text and PART.search(rest) and not is_told:
@@ -69,7 +71,9 @@ def counted_parts(placing, group):
         return
     said = ["stands beside the part, as in 2x lamp; # stands for the number"] if are_said else []
     said += ["is how many places on the board are named, as in C3 and C4"] if are_named else []
+    off = [text for text in texts if OFF.search(text)]  # no air and no desk, but values alone behind it
     words = HOW_MANY | ({A_COUNT_BEFORE: "#"} if are_begun else {})
+    words |= {"# off": "#"} if off and all(map(COUNTED.search, off)) else {}
     counted = {"within": True, "words": words} if are_said else {}
     counted |= {"known_words": True} if are_named else {}
     place, note = f"{placing.table}.lookup.quantity", f"how many {'; or '.join(said)}"

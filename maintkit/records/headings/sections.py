@@ -1,7 +1,9 @@
 """The lines of one section of a drafted mapping.toml: a table fed by some sheets, its columns, words, and what is left to ask."""
 
 import re
+from collections import defaultdict
 from dataclasses import dataclass
+from itertools import repeat
 
 from maintkit.records.grid import CELL
 from maintkit.records.row_above import TITLE_ROW
@@ -33,13 +35,14 @@ from .left_out import (
     rows_taken_out,
 )
 from .legends import codes_lines, desk_by_list
-from .likeness import best_likeness, likeness_nowhere
+from .likeness import likeness_nowhere
 from .pages import Page
 from .parts_in_words import counted_parts, minutes_in_work, part_in_work, reference_in_work
-from .places import SURE, Placing
+from .places import DESK_AND_SLOT, SURE, Placing
+from .sheet_desks import SheetDesks
 from .slots_together import perhaps_sections, slots_in_two
-from .tables import Group
-from .words import heading_of, vocabulary
+from .tables import ONE_WORK, Group
+from .words import heading_of
 from .work_of_reports import numbers_in_dress, places_without_number
 
 THE_DESK = "the desk"
@@ -91,45 +94,19 @@ class Section:
         return f"a row of {self.placing.table} needs {what}, and no column says it"
 
 
-def sections_of(group: Group, placing, placing_list, source, nameless=(), desks=frozenset()) -> list[Section]:
-    """The section of one table; one a sheet where the sheets are named for desks that no column names.
+def sections_of(group: Group, placing, placing_list, source, desks=SheetDesks(), of=None) -> list[Section]:
+    """The section of one table; one a desk where the names of the sheets are those of desks that no column names.
 
-    ``nameless`` are the names of all sheets of complaints that name no desk, ``desks`` those that other sheets name, in small letters.
+    ``of`` is the placing in the table whose desks they are, where it is another.
     """
-    apart = _sheets_are_desks(group, placing, nameless, desks)
-    each = [((page,), page.bare_name) for page in group.pages] if apart else [(group.pages, "")]
+    pages = defaultdict(list)
+    told = desks.of(group, of or placing) if lacks_desk(of or placing) else []
+    for page, desk in zip(group.pages, told or repeat(""), strict=False):
+        pages[desk].append(page)
     return [
-        Section(placing, pages, _lines(group, placing, placing_list, source, pages, desk))
-        for pages, desk in each
+        Section(placing, tuple(own), _lines(group, placing, placing_list, source, tuple(own), desk))
+        for desk, own in pages.items()
     ]
-
-
-def _sheets_are_desks(group, placing, nameless, desks):
-    if not lacks_desk(placing):
-        return False
-    if all(page.top and _may_be_a_desk(page.top) for page in group.pages):
-        return True
-    names = [page.bare_name for page in group.pages]
-    is_file = group.pages[0].part.book is None  # whoever keeps a file for each desk names it so
-    others = [name for name in nameless if name not in names] or names
-    are_listed = all(name.casefold() in desks for name in others)
-    if len(names) == 1 and names[0] in nameless and (is_file or are_listed or _are_alike(nameless)):
-        names = nameless
-    return len(names) > 1 and all(map(_may_be_a_desk, names))
-
-
-def _are_alike(names):
-    """Whether names of sheets begin with the same word, or all have a number, as desks do."""
-    firsts = {name.casefold().split()[0] for name in names}
-    return len(firsts) == 1 or all(any(map(str.isdigit, name)) for name in names)
-
-
-def _may_be_a_desk(name):
-    """Whether a sheet's name can be a desk's: no year, no word for a table, no name that spreadsheets give."""
-    heading = heading_of(re.sub(r"\d+$", "", name) or name)
-    for_tables = [phrase for phrases in vocabulary().sheets.values() for phrase in phrases]
-    plain = re.fullmatch(r"(sheet|tabelle|blatt|table) ?\d*", name.casefold()) or re.search(r"\d{3}", name)
-    return any(map(str.isalpha, name)) and not plain and best_likeness(heading, for_tables) < SURE
 
 
 def lacks_desk(placing) -> bool:
@@ -256,17 +233,20 @@ def _desk_asked(placing, group):
 
 def _above(placing, placing_list, group, pages):
     """The line of what is written once for several rows; a slot that had nothing is no such row, and no form leans on another."""
-    if pages[0].form or slots_alone(placing_list[0], group):
+    if pages[0].form or slots_alone(placing_list, group):
         return ()
     leaning = group.together[:1] if group.leans and group.together[0] in placing.columns else ()
     return above_lines(placing, placing_list, group.sheet or group.cells, pages, leaning)
 
 
-def slots_alone(placing, group) -> bool:
-    """Whether many rows of a list of complaints name a slot and neither day nor complaint: the slots that had none."""
-    slot, *told = (group.cells.get(placing.heading(name)) for name in ("position", "raised_on", "symptom"))
+def slots_alone(placing_list, group) -> bool:
+    """Whether many rows of a list of complaints name a slot and neither day nor complaint nor work: the slots that had none."""
+    names = ("position", "raised_on", "symptom")
+    slot, *told = (group.cells.get(placing_list[0].heading(name)) for name in names)
     if slot is None or None in told or group.pages[0].others:
         return False
+    work = (placing.heading(name) for placing in placing_list[1:] for name in OF_WORK)
+    told += [group.cells[heading] for heading in work if heading in group.cells]
     alone = [bool(cells[0]) and not any(cells[1:]) for cells in zip(*(one.column for one in (slot, *told)))]
     return sum(alone) >= max(2, LEAST_ALONE * len(alone))
 
@@ -281,7 +261,7 @@ def _rows_that_count(placing, placing_list, group, pages):
         yield "once = true   # a list of every slot with what it had: each slot counts at its first row"
         if pages[0].grid:
             yield f"ignore = {listed([one for one in group.cells if one not in placing.columns])}"
-    elif placing.table == "tickets" and slots_alone(placing, group):
+    elif placing.table == "tickets" and slots_alone(placing_list, group):
         told = [placing.heading(name) for name in ("raised_on", "symptom")]
         yield f"rows_with = {listed(told)}   # a row is a report only where one of these is filled"
     elif pages[0].grid and CELL in placing.columns:
@@ -291,6 +271,8 @@ def _rows_that_count(placing, placing_list, group, pages):
         if pages[0].others:
             yield f"ignore = {listed(pages[0].others)}   # of the list of modules"
         yield (f"rows_with = {listed([filled])}   # a row is work only where this is filled")
+        if group.work_beside and placing.same["action"] in ONE_WORK and {*DESK_AND_SLOT} <= placing.names:
+            yield "unless_told = true   # what another list tells of the same slot in the same month counts there alone"
         yes = [text for text in dict.fromkeys(group.cells[filled].texts) if yes_or_no(text)]
         if yes and placing.heading("done_on") == filled:
             yield f"leave_out.{quote(filled)} = {listed(yes)}   # no day is told"
@@ -307,6 +289,8 @@ def _same(placing, desk, *, by_row, of_desk):
     work = {} if by_row else {name: one for name, one in placing.same.items() if name == "action"}
     planned = {name: one for name, one in placing.same.items() if name == "planned"}
     same = ({"desk": desk} if desk else {}) | work | planned | ({"position": WHOLE_DESK} if of_desk else {})
+    if desk and desk != THE_DESK:
+        yield "# No column names the desk; by the names of the sheets or files, and what stands in them, it is this one."
     if of_desk:
         yield "# Some work names no slot; it is taken to be of the desk as a whole."
     if work:

@@ -83,6 +83,7 @@ class Group:
     prose: tuple[str, ...] = ()  # the desks named in prose that tells of several entries a cell
     sheet: dict[str, Cells] = field(default_factory=dict)  # the cells before such entries were parted
     reported: Reported = Reported()  # what all reports are called
+    work_beside: bool = False  # whether other sheets tell of work too
     numbers_again: bool = False  # whether its numbers of reports are those of other sheets too
 
     def texts(self, heading: str) -> tuple[str, ...]:
@@ -311,6 +312,8 @@ def _pair(group, pair, known):
     if pair[0] == "tickets":
         _take_for_complaint(one, two)
         _join(one, two)
+        if not one.heading("ticket"):  # what numbers no report is none that work answers
+            two.columns.pop(two.heading("ticket"), None)
         _numbered(one, two, group.cells)
         if "action" not in two.names and _says_replaced(two.heading("part_type") or two.heading("ref")):
             two.same["action"] = "replace"

@@ -7,6 +7,7 @@ from maintkit.records.days import month_and_year
 from maintkit.records.row_above import ABOVE
 from maintkit.records.sheets import NAMED, Dialect, Sheet
 
+from .date_order import reader_of
 from .values import day_of, has_no_year, month_formats
 
 SEASON = re.compile(r"(?<![\d./-])(?:19|20)?(\d\d) ?[-–/] ?(?:19|20)?(\d\d)(?![\d./-])")
@@ -20,6 +21,7 @@ def years_lines(group, headings):
     """The line of the year of days that name none; a question where nothing says it, or where they run over New Year."""
     every = [text for heading in headings for text in group.texts(heading)]
     months = {text for text in every if month_and_year(text)} if month_formats(every) else ()
+    read = reader_of(every)
     texts = [text for text in every if text not in months]
     bare = [text for text in texts if has_no_year(text)]
     if not bare:
@@ -27,9 +29,11 @@ def years_lines(group, headings):
     others = [one for one, cells in group.cells.items() if one not in headings and cells.dates >= SURELY]
     beside = [text for heading in others for text in group.texts(heading)]
     days = [heading for heading in group.cells if heading in (*headings, *others)]
-    begins = {month for page in group.pages for month in _new_years(page, days, headings, months)} - {None}
+    begins = {month for page in group.pages for month in _new_years(page, days, headings, months, read)} - {
+        None
+    }
     names = [name for page in group.pages for name in (page.above, page.part.title, page.part.path.stem)]
-    dated = [day for text in [*texts, *beside] if not has_no_year(text) and (day := day_of(text))]
+    dated = [day for text in [*texts, *beside] if not has_no_year(text) and (day := read(text))]
     told = {day.year for day in dated}
     if len(dated) >= len(bare) and len(told) == 1:
         begins = set()  # the days beside them tell their year
@@ -40,7 +44,7 @@ def years_lines(group, headings):
         yield from _over_new_year(begins, names, dated, bare, alone=len(group.pages) == 1)
         return
     columns = (_days_under(page, heading, months) for page in group.pages for heading in headings)
-    if any(twelve_months_from(filter(has_no_year, texts)) is not None for texts in columns):
+    if any(twelve_months_from(filter(has_no_year, texts), read) is not None for texts in columns):
         yield "# Work of January beside a report of December is taken to be of the same year: write its year into the cell."
     sheets = [Sheet(page.part.path, Dialect(year=NAMED), page.part.title) for page in group.pages]
     titles = {int(year) for page in group.pages for year in YEAR.findall(page.above)}
@@ -61,7 +65,7 @@ def _stand_by_others(pages, headings, months, *, beside):
     return below or (beside and all(map(all, bare)))
 
 
-def _new_years(page, days, headings, months):
+def _new_years(page, days, headings, months, read):
     """For each column of days of a sheet the month from which it runs over New Year; none where one that is as full stays in a year.
 
     Work is done after it was reported, so that its days may be of the next January where the list is of one year.
@@ -69,9 +73,9 @@ def _new_years(page, days, headings, months):
     told = {heading: _days_under(page, heading, months) for heading in days}
     own = [told[heading] for heading in headings]
     full = (texts for texts in told.values() if len(texts) >= max(map(len, own)))
-    stays = any(all(map(has_no_year, texts)) and twelve_months_from(texts) is None for texts in full)
+    stays = any(all(map(has_no_year, texts)) and twelve_months_from(texts, read) is None for texts in full)
     has_bare = any(has_no_year(text) for texts in own for text in texts)
-    return map(twelve_months_from, own) if has_bare and not stays else ()
+    return (twelve_months_from(texts, read) for texts in own) if has_bare and not stays else ()
 
 
 def _days_under(page, heading, months):
@@ -79,7 +83,7 @@ def _days_under(page, heading, months):
     return [text for text in texts if text not in months and day_of(text)]
 
 
-def twelve_months_from(texts) -> int | None:
+def twelve_months_from(texts, read=day_of) -> int | None:
     """The month from which days in the order of a list run over New Year; ``TOO_LONG`` where twelve months do not hold them, None where
     they stay in a year.
 
@@ -90,7 +94,7 @@ def twelve_months_from(texts) -> int | None:
     >>> twelve_months_from(["3 Jan", "12 Dec", "9 Nov"]), twelve_months_from(["12 Nov", "8 Jan", "12 Nov", "8 Jan"])
     (11, 0)
     """
-    months = [day.month for text in texts if (day := day_of(text))]
+    months = [day.month for text in texts if (day := read(text))]
     steps = [later - earlier for earlier, later in pairwise(months)]
     if sum(-HALF_A_YEAR <= step < 0 for step in steps) > sum(0 < step <= HALF_A_YEAR for step in steps):
         months, steps = months[::-1], [-step for step in steps[::-1]]  # the newest on top
