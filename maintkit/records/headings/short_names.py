@@ -96,7 +96,8 @@ def _begins(name, other):
     """Whether another name begins with the words of a name, or is one word that has its few capitals in their order."""
     words, others = _said(name), _said(other)
     if name.isupper() and name.isalpha() and len(name) <= MOST_CAPITALS and len(others) == 1:
-        return bool(re.match(".*".join(_letters(name)), others[0])) and others[0].isalpha()
+        in_order = re.match(".*".join(_letters(name)), others[0])
+        return bool(in_order) and len(others[0]) > MOST_CAPITALS and others[0].isalpha()
     return words == others[: len(words)] and len(words) < len(others)
 
 

@@ -16,6 +16,7 @@ from .words import heading_of
 MOST_SECTIONS = 8  # that come again and again
 OFTEN = 5  # times that a section comes, at least
 FEWEST_AGAIN = 3  # slots that come in two sections or more
+MOST_WORDS = 1.5  # on average, of a section that may be a desk
 SHORT = 2  # words of what names a slot
 MOSTLY, NEARLY = (
     0.5,
@@ -39,7 +40,9 @@ def with_slots_together(group, tables):
 def perhaps_sections(slot, group):
     """The columns beside that of the slot of which it may be told by a section, such as row A and row B."""
     others = (one for one in _beside(slot, group) if not PERSONS & {*heading_of(one).every})
-    return [one for one in others if group.cells[one].mean_words == 1 and tell_slots(group, one, slot)]
+    return [
+        one for one in others if group.cells[one].mean_words <= MOST_WORDS and tell_slots(group, one, slot)
+    ]
 
 
 def _beside(slot, group):
