@@ -132,7 +132,7 @@ def _with_what_else_they_hold(planned):
     told = {}
     for plan in planned:
         if plan.table.name in ("tickets", "repairs"):
-            told.setdefault((plan.sheet.path, plan.sheet.title), []).append(plan.mapping.rows_where)
+            told.setdefault(_list_of(plan), []).append(plan.mapping.rows_where)
     words = {  # where a section takes all rows, there are no others
         sheet: {
             one: frozenset().union(*(own[one] for own in some)) for one in set.intersection(*map(set, some))
@@ -143,11 +143,15 @@ def _with_what_else_they_hold(planned):
     return [
         replace(
             plan,
-            words_of_rows=words.pop((plan.sheet.path, plan.sheet.title), {}),
+            words_of_rows=words.pop(_list_of(plan), {}),
             is_report_too=plan.sheet.label in reports,
         )
         for plan in planned
     ]
+
+
+def _list_of(plan):
+    return plan.sheet.path, plan.sheet.title, plan.mapping.rows
 
 
 def _refuse_other_spreadsheets(files) -> None:
