@@ -12,7 +12,7 @@ from .codes import decoded, spelled_out
 from .errors import TurnedAway
 from .mapping import FILE_NAME, LEAVE_OUT, Lookup
 from .mapping_settings import RANGE
-from .row_above import A_NUMBER, TOTAL
+from .row_above import A_NUMBER, TOTAL, names_a_total
 from .several import a_row_a_line, a_row_each, in_lines
 from .sheets import BATCH_ROWS, LOAD_AGAIN
 
@@ -25,6 +25,10 @@ AT_THE_BEGINNING = "^#"  # of a lookup: a number with which a text begins, as in
 BEGINS_WITH_A_SLOT = re.compile(  # and no count of something, no level, no time
     r"^\W*(?:(?<=#)|(?!\d+[lr]?\W+(?:x|of|to|off|new|more|faders?|strips?|channels?|knobs?|lamps?|leds?|switch(?:es)?|buttons?|pots?|caps?"
     r"|times?|db|v|volts?|k?hz|mins?|minutes?|h|hrs?|hours?|days?|track|mal|stück|st|min)\b))(\d{1,3}[lr]?)(?=[^\w.,:/%+)]+[^\W_]|\W*$)"
+)
+A_COUNT_BEFORE = "^# …"  # of a lookup: a number with which a text begins, and a word behind it, as in 2 lamps
+BEGINS_WITH_A_COUNT = re.compile(  # and no value, no kind of switch
+    r"^\W*(\d{1,3})\s+(?!(?:v|volts?|m?a|amps?|va|w|watts?|k?hz|[km]?ohms?|[unp]f|mm|cm|db|poles?|pins?|ways?|gang|turns?|pol|polig|fach|pos|bit|off)\b)(?=[^\W\d_]{2})"
 )
 DIGITS_APART = re.compile(r"\d[./-]\d")
 
@@ -51,7 +55,7 @@ class Cells:
 def cells_of(plan, batch) -> Cells:
     """The cells of a batch that is not empty, as mapping.toml says."""
     in_sheet = len(batch.rows)
-    batch = _in_words(plan, batch)
+    batch = _put_together(plan, _in_words(plan, batch))
     batch, totals, shares, given = _rows_of_each(plan, batch)
     fields = list(zip(*batch.rows, strict=True))
     numbers = np.array(batch.numbers, dtype=np.int64)
@@ -126,6 +130,30 @@ def _in_words(plan, batch):
         made = {heading: partial(words, meanings=some) for heading, some in codes.items()}
         batch = _rewritten(plan, batch, made)
     return batch
+
+
+def _put_together(plan, batch):
+    """The batch with what stands in two columns under each of them, as ``Left`` and ``7`` are the slot ``Left 7``."""
+    places = [plan.place(heading) for heading in plan.mapping.together if plan.has(heading)]
+    if len(places) < 2:
+        return batch
+    rows = [[*fields] for fields in batch.rows]
+    for fields in rows:
+        whole = joined(fields[at] for at in places)
+        for at in places:
+            fields[at] = whole
+    return replace(batch, rows=rows)
+
+
+def joined(cells) -> str:
+    """Cells that are one together, a blank between those filled.
+
+    Examples
+    --------
+    >>> joined(["Left ", "7"]), joined(["Master", ""])
+    ('Left 7', 'Master')
+    """
+    return " ".join(filter(None, map(str.strip, cells)))
 
 
 def _sentences_in_lines(plan, batch):
@@ -298,13 +326,15 @@ def _totals(plan, batch):
     at_the_foot = len(batch.rows) < BATCH_ROWS
     for at in range(len(batch.rows) - 1, -1, -1):
         fields = batch.rows[at]
-        if len(fields[days[0]]) > 5 and fields[days[0]][0].isdigit():
+        day = fields[days[0]].strip()
+        if len(day) > 5 and day[0].isdigit() and not TOTAL.fullmatch(day):
             at_the_foot = False
             continue
         filled = [cell.strip() for cell in fields if cell.strip()]
-        is_named = any(map(TOTAL.fullmatch, filled)) and len(filled) <= 0.6 * len(fields) + 1
-        numbers = at_the_foot and all(map(A_NUMBER.fullmatch, filled)) and not fields[days[0]].strip()
-        found[at] = (is_named and not any(DIGITS_APART.search(fields[day]) for day in days)) or numbers
+        numbers = at_the_foot and all(map(A_NUMBER.fullmatch, filled)) and not day
+        found[at] = numbers or (
+            names_a_total(fields) and not any(DIGITS_APART.search(fields[day]) for day in days)
+        )
         at_the_foot = at_the_foot and bool(found[at])
     return found
 
@@ -331,6 +361,8 @@ def rests(cells, lookup: Lookup):
     ['12', 'ch 7', '14', '']
     >>> rests(["2x lamp", "lamp x2", "NE5532"], Lookup("Parts", {"#x": "#", "x#": "#"}, within=True)).tolist()
     ['lamp', 'lamp', 'NE5532']
+    >>> rests(["2 Lamps", "12 V lamp", "3 pole switch"], Lookup("Parts", {"^# …": "#"}, within=True)).tolist()
+    ['Lamps', '12 V lamp', '3 pole switch']
     """
     words = sorted(lookup.words, key=lambda word: -len(word))
     patterns = (_with_number(word).pattern if "#" in word else _standing(word) for word in words)
@@ -405,8 +437,8 @@ def _compiled(known):
 @cache
 def _with_number(known):
     """A word of a lookup in which # stands for a number, as whole words; one that follows it at once, such as x, ends where its letters do."""
-    if known == AT_THE_BEGINNING:
-        return BEGINS_WITH_A_SLOT
+    if known in (AT_THE_BEGINNING, A_COUNT_BEFORE):
+        return BEGINS_WITH_A_SLOT if known == AT_THE_BEGINNING else BEGINS_WITH_A_COUNT
     before, _, after = known.partition("#")
     parts = (r"\W*".join(map(re.escape, part.split())) for part in (before, after))
     if after[:1].isalpha():

@@ -129,20 +129,29 @@ def _told_apart(planned):
 
 def _with_what_else_they_hold(planned):
     """The plans, each knowing whether its sheet holds tickets too, the first for each sheet the words that its rows may have in any."""
-    words = {}
+    told = {}
     for plan in planned:
-        for heading, some in plan.mapping.rows_where.items():
-            of_sheet = words.setdefault(plan.sheet.label, {})
-            of_sheet[heading] = of_sheet.get(heading, frozenset()) | {*some}
+        if plan.table.name in ("tickets", "repairs"):
+            told.setdefault(_list_of(plan), []).append(plan.mapping.rows_where)
+    words = {  # where a section takes all rows, there are no others
+        sheet: {
+            one: frozenset().union(*(own[one] for own in some)) for one in set.intersection(*map(set, some))
+        }
+        for sheet, some in told.items()
+    }
     reports = {plan.sheet.label for plan in planned if plan.table.name == "tickets"}
     return [
         replace(
             plan,
-            words_of_rows=words.pop(plan.sheet.label, {}),
+            words_of_rows=words.pop(_list_of(plan), {}),
             is_report_too=plan.sheet.label in reports,
         )
         for plan in planned
     ]
+
+
+def _list_of(plan):
+    return plan.sheet.path, plan.sheet.title, plan.mapping.rows
 
 
 def _refuse_other_spreadsheets(files) -> None:

@@ -17,7 +17,8 @@ from .sheets import NAMED, Dialect
 from .tables import TABLE
 
 HEADINGS = (  # or labels
-    "ignore", "rows_with", "as_above", "several", "sentences", "grid", "form", "hours", "hours_and_minutes", "headings", "work_behind",
+    "ignore", "rows_with", "as_above", "together", "several", "sentences", "grid", "form", "hours", "hours_and_minutes", "headings",
+    "work_behind",
 )  # fmt: skip
 LOOKUP_SETTINGS = ("from", "words", "within", "known_words", "otherwise", "rest_of", "file", "key", "value")
 KNOWN = ("action", "part_type", "quantity")  # columns whose words are known in free text too
@@ -298,7 +299,17 @@ def spellings(part) -> tuple[tuple[str, str, str, str | None], ...]:
             for one, name in inner.items():
                 name = _text(name, f"{place} {one!r}")
                 found.append((column, desk, one.strip(), None if name == one.strip() else name))
-    return tuple(found)
+    told = {one[:3]: one[3] for one in found}
+    return tuple((*one, _in_the_end(told, one, name)) for *one, name in found)
+
+
+def _in_the_end(told, one, name):
+    """The name that a name is shown as where that is shown as another in its turn."""
+    met = set()  # in a ring no name comes last
+    while name not in met and (shown := told.get((*one[:2], name))):
+        met.add(name)
+        name = shown
+    return name
 
 
 def _lookups(part, table, folder):

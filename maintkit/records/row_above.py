@@ -17,7 +17,12 @@ DITTO = frozenset(
 LONGEST_DITTO = 20  # letters, with blanks between them
 TITLES_IN = 2  # first columns
 AROUND_TITLES = " \t:;-–—=*#_"
+# as it stands beside the word for a total
+A_PERIOD = (
+    rf"(?:(?:{'|'.join(MONTHS)})\.?(?: ?['’]?\d\d(?:\d\d)?)?|q[1-4]|(?:kw|wk|week) ?\d\d?|(?:19|20)\d\d)"
+)
 TOTAL = re.compile(
+    rf"{A_PERIOD} (?:sub-?)?totals?:?|(?:totals?|summe|gesamt) (?:for |of )?{A_PERIOD}:?|{A_PERIOD} (?:summe|gesamt):?|"
     r"(?:(?:grand|month|week|quarter|year)(?:ly|'s)? |sub[ -]?)?(?:total|totals|sum|count|average|mean)s?[ :=.]*[\d.,]*|total (?:of )?[a-z]{3,9}[ :=.]*[\d.,]*|month|(?:gesamt|zwischen)?(?:summe|anzahl|mittel(?:wert)?|ges(?:amt)?)[ :=.]*[\d.,]*"
     r"|gesamt(?:zeit|dauer)?[ :=.]*|insgesamt[ :=.]*|totaal[ :=.]*|[Σ∑][ :=.]*",
     re.IGNORECASE,
@@ -173,6 +178,18 @@ class YearsAbove:
         return next(filter(None, map(self._read, full)), None)
 
 
+def names_a_total(fields) -> bool:
+    """Whether a row says that it is a sum of others, and holds no more than a sum does.
+
+    Examples
+    --------
+    >>> names_a_total(["March 2024 total", "", "", "", "85"]), names_a_total(["3 May", "ch 7", "total failure", "relay", "20"])
+    (True, False)
+    """
+    filled = [cell.strip() for cell in fields if cell.strip()]
+    return any(map(TOTAL.fullmatch, filled)) and len(filled) <= 0.6 * len(fields) + 1
+
+
 def are_headings(fields, headings) -> bool:
     """Whether the cells of a row are the headings once more."""
     first = fields[0].strip() or (CORNER if headings[:1] == (CORNER,) else "")
@@ -241,6 +258,7 @@ def as_meant(records, plan):
     ]
     headings, has_titles = plan.header.headings, bool(plan.mapping.title_rows)
     places = {plan.place(heading) for heading in plan.mapping.as_above if plan.has(heading)}
+    parts = [plan.place(heading) for heading in plan.mapping.together if plan.has(heading)]
     days = [
         plan.index[one.name] for one in plan.table.columns if one.kind == "date" and one.name in plan.index
     ]
@@ -269,13 +287,16 @@ def as_meant(records, plan):
         if period:
             fields = [in_period(cell, period, year) if at in days else cell for at, cell in enumerate(fields)]
         if above and (places or any(map(is_ditto, fields))):
-            fields = with_those_above(fields, above, places)
+            # what names a slot alone is of the section above, what names none of no section
+            of_none = {*parts[:1]} if not any(fields[at].strip() for at in parts[1:]) else set()
+            fields = with_those_above(fields, above, places - of_none)
         if years:
             fields = years.put(fields, days)
-        above = [  # what a note leaves blank is still that of the rows below it
-            over if (holds_below or at in places) and not own.strip() else own
-            for at, (own, over) in enumerate(zip(fields, above or fields))
-        ]
+        if not any(TOTAL.fullmatch(fields[at].strip()) for at in places):
+            above = [  # what a note leaves blank is still that of the rows below it
+                over if (holds_below or at in places) and not own.strip() else own
+                for at, (own, over) in enumerate(zip(fields, above or fields))
+            ]
         if number in struck and not holds_below:
             yield number, fields, STRUCK_OUT
         elif not holds_below:

@@ -118,3 +118,34 @@ def test_a_mistake_in_leave_out_gets_a_sentence(tmp_path, setting, says):
     (tmp_path / "mapping.toml").write_text(f'[tickets]\nfile = "log.csv"\n{setting}\n', encoding="utf-8")
     with pytest.raises(Exception, match=says):
         open_records(tmp_path)
+
+
+UPKEEP = """Date,Desk,Ch,Fault,Work,Min
+2024-01-08,Wren,3,crackles,cleaned fader,10
+2024-01-09,Wren,7,Routine,all capacitors replaced,60
+2024-01-10,Wren,8,Routine,all capacitors replaced,65
+2024-01-11,Wren,4,disregard - wrong desk,,
+2024-01-12,Wren,4,no sound,new relay,30
+2024-01-13,Wren,4,"no sound (duplicate, see above)",,
+2024-01-14,Wren,9,Planned maintenance,all capacitors replaced,60
+2024-01-15,Wren,1,hum,resoldered joint,20
+"""
+
+
+def test_planned_work_among_the_complaints_answers_none(tmp_path):
+    draft, records = loaded(tmp_path, UPKEEP)
+    assert 'rows_where = { "Fault" = ["Routine", "Planned maintenance"] }   # planned work' in draft
+    assert rows(records, "select count(*), count(distinct symptom) from tickets") == [(3, 3)]
+    told = "select position, bench_minutes, planned, ticket from repairs where action = 're-cap' order by 1"
+    expected = [("7", 60.0, "yes", None), ("8", 65.0, "yes", None), ("9", 60.0, "yes", None)]
+    assert rows(records, told) == expected
+    assert rows(records, "select count(*) from repairs") == [(6,)]
+    assert records.report.turned_away == ()
+    records.close()
+
+
+def test_complaints_that_are_cancelled_or_told_twice_are_left_out(tmp_path):
+    draft, records = loaded(tmp_path, UPKEEP)
+    assert '"disregard - wrong desk", "no sound (duplicate, see above)"' in draft
+    assert rows(records, "select count(*) from tickets where position = '4'") == [(1,)]
+    records.close()

@@ -11,6 +11,7 @@ from .cell_words import listed, quote
 from .evidence import OWNERS, yes_or_no
 from .guess import fault_list
 from .kinds_of_rows import by_kind, settle_alike
+from .left_out import planned_alone
 from .legends import desks_coded, in_words, lists_of
 from .pages import read_pages
 from .part_kinds import work_in_text
@@ -19,9 +20,11 @@ from .prose import with_entries
 from .sections import ONE_DESK, THE_DESK, lacks_desk, sections_of, slots_alone
 from .sheet_desks import sheet_desks
 from .short_names import in_short, perhaps_in_short
+from .slots_together import with_slots_together
 from .tables import ONE_WORK, TELL_WORK, Group, groups_of, parted, placings
 from .values import ENOUGH, Cells
 from .words import RE_CAP, meaning_of_cell, says, vocabulary, words_in
+from .work_of_reports import Reported
 
 
 @dataclass(frozen=True)
@@ -128,6 +131,7 @@ def _sections(fed, source):
         for placing in likely:
             sections += sections_of(group, placing, likely, source, desks)
         others += [*_slots_listed(group, likely, source), *_last_recaps(group, likely, source)]
+        others += _planned_work(group, likely, source, desks)
     return sorted(sections + others, key=lambda one: list(TABLE).index(one.placing.table))
 
 
@@ -145,6 +149,7 @@ def _placed(pages):
     _say_what_was_done(fed)
     _read_work_in_complaints(fed)
     _say_where(fed)
+    fed = [(with_slots_together(group, tables), tables) for group, tables in fed]
     return [(with_entries(group, tables.likely), tables) for group, tables in fed]
 
 
@@ -202,6 +207,39 @@ def _last_recaps(group, likely, source):
     return sections_of(replace(group, pages=pages, cells=cells), placing, [placing], source)
 
 
+def _planned_work(group, likely, source, desks):
+    """The section of the work that a list of reports calls planned in place of a complaint: no report, and it answers none."""
+    words = planned_alone(group, likely) if [one.table for one in likely] == ["tickets", "repairs"] else ()
+    if not words:
+        return []
+    tickets, repairs = likely
+    said = tickets.heading("symptom")
+    where = {
+        tickets.heading(name): (name, SURE)
+        for name in DESK_AND_SLOT
+        if tickets.heading(name) in tickets.columns
+    }
+    given = repairs.same | {"planned": "yes"} | ({} if tickets.heading("desk") else {"desk": THE_DESK})
+    placing = replace(repairs, columns=where | repairs.columns, split=tickets.split, same=given)
+    there = [text in words for text in group.cells[said].column]
+    whole = {*where, repairs.heading("done_on"), tickets.heading("raised_on"), *tickets.split}
+    cells = {
+        one: own
+        if one in whole
+        else Cells(tuple(text if is_so else "" for text, is_so in zip(own.column, there, strict=True)))
+        for one, own in group.cells.items()
+    }
+    pages = tuple(replace(page, where=(said, words, "repairs")) for page in group.pages)
+    sections = sections_of(
+        replace(group, pages=pages, cells=cells), placing, [placing], source, desks, tickets
+    )
+    return [
+        one
+        for one in sections
+        if any({*words} & {*page.cells[said].texts} for page in one.pages if said in page.cells)
+    ]
+
+
 def _tell_days(cells):
     """Whether cells are days or years, or here and there a mere yes."""
     told = cells.dates + cells.years
@@ -251,17 +289,25 @@ def _numbers_told_apart(fed):
         for group, tables in fed
     ]
     again = (any(len(own & other) > 1 for other in numbers if other is not own) for own in numbers)
+    names = (_called_in(fed, name, ("tickets", "modules", "desks")) for name in DESK_AND_SLOT)
+    reported = Reported(frozenset().union(*numbers), *map(tuple, names))
     return [
-        (replace(group, numbers_again=one), tables) for (group, tables), one in zip(fed, again, strict=True)
+        (replace(group, numbers_again=one, reported=reported), tables)
+        for (group, tables), one in zip(fed, again, strict=True)
     ]
 
 
 def _desks_named(fed, tables_of=tuple(TABLE)):
     """The names under the headings of desks in sheets of some tables, and how often each stands there."""
+    return _called_in(fed, "desk", tables_of)
+
+
+def _called_in(fed, name, tables_of):
+    """What stands under the headings of a column in sheets of some tables, and how often."""
     return Counter(
         text
         for group, tables in fed
-        for heading in {one.heading("desk") for one in tables.likely if one.table in tables_of}
+        for heading in {one.heading(name) for one in tables.likely if one.table in tables_of}
         for text in group.texts(heading)
     )
 

@@ -186,8 +186,8 @@ def headings_lines(pages):
         yield f"work_behind = {listed([pages[0].parted])}   # a mark such as / - or -> parts the complaint from the work: {WORK}"
 
 
-def above_lines(placing, placing_list, cells, pages):
-    """The line, or the question, of columns that are filled once for several rows of one of the tables of a sheet."""
+def above_lines(placing, placing_list, cells, pages, leaning=()):
+    """The line, or the question, of columns that are filled once for several rows of one of the tables of a sheet, ``leaning`` among them."""
     table, alone = TABLE[placing.table], len(placing_list) == 1
     over = {page.once for page in pages}  # they stand in a row of their own
     slot = placing.heading("position")
@@ -218,7 +218,7 @@ def above_lines(placing, placing_list, cells, pages):
         also = [desk]  # who leaves one blank that is as above leaves others too
     elif desk in asked and day in cells and _leans_by_day(rows, desk, day):
         also = [one for one in asked if one in (desk, day) and _is_blank_with(rows, one, desk)]
-    sure, asked = [*sure, *also], [heading for heading in asked if heading not in also]
+    sure, asked = [*sure, *also, *leaning], [heading for heading in asked if heading not in also]
     if alone and table.name == "repairs" and slot in placing.columns and _leans_too(cells, slot, sure):
         sure.append(slot)
     for heading, blanks in in_order.items():

@@ -8,6 +8,7 @@ from maintkit.records.folding import fold_desk
 from .cell_words import MOST_STATES, listed, quote
 from .evidence import may_be_names
 from .grids import is_signed
+from .part_kinds import work_in_text
 from .places import PERSONS
 from .values import Cells
 from .words import fold, heading_of, is_wholly, says, vocabulary, words_in
@@ -16,6 +17,7 @@ SELDOM_NAMED, FEWEST_SELDOM = 2, 2  # times that a name comes, and such names
 OFTEN_NAMED = 0.7  # share of rows of the names that come more often
 PARTS_OF_A_DESK = {"module", "modules", "modul", "card", "cards", "karte", "slot", "rack"}
 MOSTLY_DESKS = 0.5  # share of cells that say desk and no more, in a column of kinds of gear
+FEWEST_PLANNED = 2  # rows of work that the complaint calls planned
 MOST_WAYS = 4  # different cells of a column that says whether a module came out or went in
 
 
@@ -30,6 +32,15 @@ def perhaps_no_desks(heading, cells):
     asked_of = [names[name] for name in times if name in {*seldom, *said}]
     if asked_of and len(asked_of) < len(times):
         yield "# These may be no desks. Take those that are out of the next line, then its # ?; rows left out are counted."
+        yield f"# ? leave_out.{quote(heading)} = {listed(asked_of)}"
+
+
+def perhaps_other_gear(heading, cells, alone=()):
+    """The question whether slots are of a desk at all that say other gear, or are one of those ``alone`` beside sections with slots."""
+    gear = {text for text in cells.unlike if says("other_gear", text) and not says("position", text)}
+    gear = gear if len(gear) >= FEWEST_SELDOM else set()  # one may be a module called so
+    if asked_of := [text for text in cells.unlike if text in gear.union(alone)]:
+        yield "# These may be no slots of a desk. Take those that are out of the next line, then its # ?; rows left out are counted."
         yield f"# ? leave_out.{quote(heading)} = {listed(asked_of)}"
 
 
@@ -89,6 +100,11 @@ def no_reports(group, placing_list):
         signed = [text for text in group.cells[slot].unlike if is_signed(text)]
         if signed:
             yield f"leave_out.{quote(slot)} = {listed(signed)}   # initials, no slot"
+    said = placing_list[0].heading("symptom")
+    none = [text for text in Cells(group.texts(said)).unlike if _says_no_report(text)]
+    if words := [*none, *planned_alone(group, placing_list)]:
+        planned = ", planned work has a section of its own" if len(words) > len(none) else ""
+        yield f"leave_out.{quote(said)} = {listed(words)}   # no reports{planned}; they are counted as left out"
     taken = {heading for one in placing_list for heading in one.columns}
     for heading, cells in group.cells.items():
         if heading in taken or cells.different > MOST_STATES or cells.mean_words >= 3:
@@ -97,6 +113,21 @@ def no_reports(group, placing_list):
             yield f"leave_out.{quote(heading)} = {listed(words)}   # no reports of their own; they are counted as left out"
         elif gear := _of_other_gear(cells):
             yield f"leave_out.{quote(heading)} = {listed(gear)}   # not of a desk; they are counted as left out"
+
+
+def planned_alone(group, placing_list):
+    """The complaints that say no more than that work is planned, where a column beside them says what it was."""
+    said, done = placing_list[0].heading("symptom"), placing_list[-1].heading("action")
+    if not {said, done} <= {*group.cells} or said == done:
+        return []
+    rows = zip(group.cells[said].column, group.cells[done].column, strict=True)
+    work = [(text, done) for text, done in rows if is_wholly("planned", text)]
+    told = sum(bool(work_in_text(done)) for _, done in work)
+    return (
+        [*dict.fromkeys(text for text, _ in work)]
+        if told >= max(FEWEST_PLANNED, MOSTLY_DESKS * len(work))
+        else []
+    )
 
 
 def _says_no_report(text):

@@ -2,6 +2,8 @@
 
 import re
 
+from maintkit.records.cells import A_COUNT_BEFORE, BEGINS_WITH_A_COUNT
+
 from .cell_words import first_alone, lookup
 from .part_kinds import COUNTED, part_at_places, part_in_text, parts_at_places
 from .values import PART
@@ -61,14 +63,17 @@ def counted_parts(placing, group):
     if heading not in group.cells or placing.heading("quantity"):
         return
     texts = group.cells[heading].texts
-    are_said = sum(bool(SEVERAL.search(text)) for text in texts) >= FEWEST_COUNTED
+    begun = [text for text in texts if part and BEGINS_WITH_A_COUNT.match(text.casefold())]
+    are_begun = 2 * sum(map(bool, map(part_in_text, begun))) > max(len(begun), FEWEST_COUNTED)
+    are_said = are_begun or sum(bool(SEVERAL.search(text)) for text in texts) >= FEWEST_COUNTED
     are_named = not part and any(map(parts_at_places, texts))
     if not are_said and not are_named:
         return
     said = ["stands beside the part, as in 2x lamp; # stands for the number"] if are_said else []
     said += ["is how many places on the board are named, as in C3 and C4"] if are_named else []
     off = [text for text in texts if OFF.search(text)]  # no air and no desk, but values alone behind it
-    words = HOW_MANY | ({"# off": "#"} if off and all(map(COUNTED.search, off)) else {})
+    words = HOW_MANY | ({A_COUNT_BEFORE: "#"} if are_begun else {})
+    words |= {"# off": "#"} if off and all(map(COUNTED.search, off)) else {}
     counted = {"within": True, "words": words} if are_said else {}
     counted |= {"known_words": True} if are_named else {}
     place, note = f"{placing.table}.lookup.quantity", f"how many {'; or '.join(said)}"

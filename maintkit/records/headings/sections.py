@@ -31,6 +31,7 @@ from .left_out import (
     no_reports,
     out_of_the_desk,
     perhaps_no_desks,
+    perhaps_other_gear,
     rows_taken_out,
 )
 from .legends import codes_lines, desk_by_list
@@ -39,8 +40,10 @@ from .pages import Page
 from .parts_in_words import counted_parts, minutes_in_work, part_in_work, reference_in_work
 from .places import DESK_AND_SLOT, SURE, Placing
 from .sheet_desks import SheetDesks
+from .slots_together import perhaps_sections, slots_in_two
 from .tables import ONE_WORK, Group
 from .words import heading_of
+from .work_of_reports import numbers_in_dress, places_without_number
 
 THE_DESK = "the desk"
 WHOLE_DESK = "whole desk"
@@ -91,10 +94,13 @@ class Section:
         return f"a row of {self.placing.table} needs {what}, and no column says it"
 
 
-def sections_of(group: Group, placing, placing_list, source, desks=SheetDesks()) -> list[Section]:
-    """The section of one table; one a desk where the names of the sheets are those of desks that no column names."""
+def sections_of(group: Group, placing, placing_list, source, desks=SheetDesks(), of=None) -> list[Section]:
+    """The section of one table; one a desk where the names of the sheets are those of desks that no column names.
+
+    ``of`` is the placing in the table whose desks they are, where it is another.
+    """
     pages = defaultdict(list)
-    told = desks.of(group, placing) if lacks_desk(placing) else []
+    told = desks.of(group, of or placing) if lacks_desk(of or placing) else []
     for page, desk in zip(group.pages, told or repeat(""), strict=False):
         pages[desk].append(page)
     return [
@@ -182,6 +188,9 @@ def _in_text(placing, group, *, is_alone, of_desk):
         if is_alone and not placing.names & {"serial", "ticket"}:
             otherwise = WHOLE_DESK if of_desk else ""
             yield from places_in_text(placing, group, ("finding", "action"), otherwise=otherwise)
+        elif is_alone:
+            yield from numbers_in_dress(placing, group)
+            yield from places_without_number(placing, group)
         yield from part_in_work(placing, group)
         yield from reference_in_work(placing, group)
         yield from counted_parts(placing, group)
@@ -216,13 +225,18 @@ def _desk_asked(placing, group):
     for heading, cells in group.cells.items():
         if heading not in placing.columns and may_be_names(cells) and likeness_nowhere(heading) < SURE:
             yield f'# ? {quote(heading)} = "desk"   # or under [{placing.table}.columns], without the line above'
+            of_slots = placing.heading("position") if placing.table in ("tickets", "repairs") else ""
+            if heading in perhaps_sections(of_slots, group):
+                both = listed([heading, placing.heading("position")])
+                yield f"# ? together = {both}   # or here, where both are the slot: the same numbers stand beside each"
 
 
 def _above(placing, placing_list, group, pages):
     """The line of what is written once for several rows; a slot that had nothing is no such row, and no form leans on another."""
     if pages[0].form or slots_alone(placing_list, group):
         return ()
-    return above_lines(placing, placing_list, group.sheet or group.cells, pages)
+    leaning = group.together[:1] if group.leans and group.together[0] in placing.columns else ()
+    return above_lines(placing, placing_list, group.sheet or group.cells, pages, leaning)
 
 
 def slots_alone(placing_list, group) -> bool:
@@ -241,7 +255,8 @@ def _rows_that_count(placing, placing_list, group, pages):
     """The lines that say which rows of a sheet are rows of the table."""
     heading, words, _ = pages[0].where
     if heading:
-        yield f"rows_where = {{ {quote(heading)} = {listed(words)} }}   # fault and repair stand on rows of their own"
+        why = "planned work" if "planned" in placing.same else "fault and repair stand on rows of their own"
+        yield f"rows_where = {{ {quote(heading)} = {listed(words)} }}   # {why}"
     if placing.table == "positions" and placing_list[0].table == "tickets":
         yield "once = true   # a list of every slot with what it had: each slot counts at its first row"
         if pages[0].grid:
@@ -272,7 +287,8 @@ def _rows_that_count(placing, placing_list, group, pages):
 def _same(placing, desk, *, by_row, of_desk):
     """The line of what is the same in every row, and why; ``by_row`` the rows say what was done."""
     work = {} if by_row else {name: one for name, one in placing.same.items() if name == "action"}
-    same = ({"desk": desk} if desk else {}) | work | ({"position": WHOLE_DESK} if of_desk else {})
+    planned = {name: one for name, one in placing.same.items() if name == "planned"}
+    same = ({"desk": desk} if desk else {}) | work | planned | ({"position": WHOLE_DESK} if of_desk else {})
     if desk and desk != THE_DESK:
         yield "# No column names the desk; by the names of the sheets or files, and what stands in them, it is this one."
     if of_desk:
@@ -341,6 +357,9 @@ def _names_and_slots(placing, placing_list, group):
         yield from out_of_the_desk(slot, group.cells[slot])
         yield from rows_taken_out(group, placing)
     elif slot:
+        yield from slots_in_two(slot, group)
+        if placing.table in ("tickets", "repairs"):
+            yield from perhaps_other_gear(slot, group.cells[slot], group.alone)
         are_reports = any(one.table == "tickets" for one in placing_list)
         yield from several_slots(slot, group.cells[slot], are_reports=are_reports)
 

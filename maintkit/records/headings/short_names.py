@@ -25,6 +25,7 @@ NUMBERS = {
 }
 A_WORD = 3  # letters of a name's longest word, from which it may be meant by its initials
 SHORTEST = 2  # letters or figures of a name that may stand for any that begins so, or has that number
+MOST_CAPITALS = 4  # of a name of letters of one long word
 IDLE = {"the", "no", "nr"}  # words of a name that tell no desk from another
 
 
@@ -68,12 +69,15 @@ def in_short(names):
 
 
 def perhaps_in_short(names) -> dict[str, tuple[str, ...]]:
-    """The names of a figure or a letter or two that may stand for others of some names, each with these, the commonest first.
+    """The names of a figure or a letter or two that may stand for others of some names, each with these, the commonest first; and
+    longer ones with which one other begins, or whose few letters it has in their order.
 
     Examples
     --------
     >>> perhaps_in_short(["Hall 1", "Hall 1", "Annex", "Booth 1", "I", "A", "Q"])
     {'I': ('Hall 1', 'Booth 1'), 'A': ('Annex',)}
+    >>> perhaps_in_short(["Van 3", "Van", "Hall", "Hall 1", "Hall 2", "SDK", "Sendekomplex", "Annex cubicle", "the Annex"])
+    {'Van': ('Van 3',), 'SDK': ('Sendekomplex',), 'the Annex': ('Annex cubicle',)}
     """
     names = [name for name, _ in Counter(names).most_common()]
     long = [name for name in names if len(_letters(name)) > SHORTEST]
@@ -82,7 +86,19 @@ def perhaps_in_short(names) -> dict[str, tuple[str, ...]]:
         said = NUMBERS.get(fold(name), fold(name))
         fits = (one for one in long if said in _said(one) or (said.isalpha() and fold(one).startswith(said)))
         found[name] = tuple(fits)
+    for name in long:
+        fits = tuple(one for one in long if one != name and _begins(name, one))
+        found |= {name: fits} if len(fits) == 1 else {}
     return {name: fits for name, fits in found.items() if fits}
+
+
+def _begins(name, other):
+    """Whether another name begins with the words of a name, or is one word that has its few capitals in their order."""
+    words, others = _said(name), _said(other)
+    if name.isupper() and name.isalpha() and len(name) <= MOST_CAPITALS and len(others) == 1:
+        in_order = re.match(".*".join(_letters(name)), others[0])
+        return bool(in_order) and len(others[0]) > MOST_CAPITALS and others[0].isalpha()
+    return words == others[: len(words)] and len(words) < len(others)
 
 
 def _is_short_for(short, name):

@@ -15,6 +15,7 @@ from .quantities import unfold
 from .rooms import is_one_a_desk, place_room
 from .values import Cells
 from .words import heading_of, meaning_of_cell, vocabulary
+from .work_of_reports import Reported
 
 # of each set one column must be there, or a sheet is not that table; decisions are written by reviews, never by hand
 CORE = {
@@ -76,8 +77,12 @@ class Group:
     legends: dict[str, Legend] = field(default_factory=dict)  # of headings that are written in codes
     shorthand: dict[str, Legend] = field(default_factory=dict)  # of headings with codes within their texts
     lists: tuple = ()  # files of two columns: name, headings, and the cells of the first
+    together: tuple[str, ...] = ()  # headings of which the slot is put together
+    alone: tuple[str, ...] = ()  # what stands under the first of these, and never with anything beside it
+    leans: bool = False  # whether the first of these is that of the row above where it is blank
     prose: tuple[str, ...] = ()  # the desks named in prose that tells of several entries a cell
     sheet: dict[str, Cells] = field(default_factory=dict)  # the cells before such entries were parted
+    reported: Reported = Reported()  # what all reports are called
     work_beside: bool = False  # whether other sheets tell of work too
     numbers_again: bool = False  # whether its numbers of reports are those of other sheets too
 
