@@ -138,3 +138,15 @@ def test_a_list_of_modules_that_tells_when_each_was_re_capped_tells_of_that_work
         ("F3103", "re-cap", 2021),
         ("F3104", "re-cap", 2016),
     ]
+
+
+def test_the_month_of_a_re_cap_is_no_day_on_which_a_module_was_fitted(tmp_path):
+    (tmp_path / "faults.csv").write_text(FAULTS)
+    told = zip(range(1, 9), ("01/2017", "", "01/2017", "03/2019", "", "", "03/2019", "01/2017"), strict=True)
+    (tmp_path / "modules.csv").write_text(
+        "Serial,Type,Where,Slot,Recapped\n"
+        + "".join(f"F310{slot},Mono in,Heron,{slot},{month}\n" for slot, month in told)
+    )
+    assert "[fitments]" not in drafted(tmp_path)
+    query = "select count(*), count(distinct done_on) from repairs where action = 're-cap'"
+    assert rows(tmp_path, query) == [(5, 2)]

@@ -6,7 +6,7 @@ from itertools import combinations
 from maintkit.records.row_above import with_nearest_year
 
 from .evidence import MOST
-from .likeness import LEAST_WORDS, SURE, is_general, likeness_of_column, says_looked_at
+from .likeness import LEAST_WORDS, SURE, is_general, is_no_move, likeness_of_column
 from .values import ENOUGH, Cells, date_formats, day_of, has_no_year, told_by_order
 
 ENDS = (("repairs", "done_on"), ("tickets", "closed_on"), ("tickets", "restored_on"))  # of a report
@@ -61,7 +61,7 @@ def day_by_order(name, heading, cells, later):
     dated = [one for one in cells if cells[one].dates >= MOST]
     dated = dated or [one for one in cells if cells[one].dates >= ENOUGH]  # Easter, the day after
     if name in ("fitted_on", "removed_on"):  # a day out is blank for what still sits there
-        if says_looked_at(heading):
+        if is_no_move(heading):
             return 0.0
         in_order = len(dated) == 2 and later.get(heading) == (name == "removed_on")
         others = (("tickets", "raised_on"), ("tickets", "closed_on"), ("repairs", "done_on"))

@@ -11,7 +11,7 @@ from functools import cache
 from math import log
 from operator import mul
 
-from .words import HOURS, QUESTIONS, UNITS, Heading, heading_of, vocabulary, words_in
+from .words import HOURS, QUESTIONS, RE_CAP, UNITS, Heading, heading_of, meaning_of_cell, vocabulary, words_in
 
 ENDINGS = {"", *words_in("e n en er es em s ens ed d ing ly t et te ung ungen y ies")}
 LENIENCE = 0.45  # what is left of a phrase where the heading says much else
@@ -322,15 +322,16 @@ def says_another(heading, column):
     )
 
 
-def says_looked_at(heading):
-    """Whether a heading says in particular that its days are those of a check, a count or a measurement."""
+def is_no_move(heading):
+    """Whether a heading says in particular that its days are those of a check, a count, a measurement or a re-cap."""
     looks = {
         "inspections": "inspected_on",
         "shelf": "last_tested_on",
         "stock": "counted_on",
         "readings": "measured_on",
     }
-    return not is_general(heading) and any(likeness_of_column(heading, *one) >= SURE for one in looks.items())
+    is_looked_at = any(likeness_of_column(heading, *one) >= SURE for one in looks.items())
+    return (is_looked_at and not is_general(heading)) or meaning_of_cell("action", heading) == RE_CAP
 
 
 def says_small(heading, table, words):

@@ -22,10 +22,10 @@ from .likeness import (
     SURE,
     best_likeness,
     is_general,
+    is_no_move,
     likeness_nowhere,
     likeness_of_column,
     says_another,
-    says_looked_at,
     says_small,
 )
 from .values import ENOUGH, Cells
@@ -213,7 +213,7 @@ def _stays_and_readings(chosen, offers, targets, cells, left):
 
     money = [one for one in left if heading_of(one).says_money and cells[one].numbers >= 0.8]
     give(money if len(money) == 1 else [], (("part_types", "unit_cost"),))
-    dated = [one for one in left if cells[one].dates >= 0.8 and not says_looked_at(one)]
+    dated = [one for one in left if cells[one].dates >= 0.8 and not is_no_move(one)]
     give(dated if len(dated) == 1 else [], (("fitments", "fitted_on"),))
     nominal = (("readings", "nominal"),)
     parts = [one for one, target in chosen.items() if ("readings", "part_type") in target]
