@@ -235,8 +235,13 @@ def _base(unit):
 def _row_names(sheet, numbers):
     """What rows are called that have no number of their own: their file without its ending, the sheet's title where it has one,
     the first heading of a list beside another, their row there, and which entry of it."""
-    name = " ".join(dict.fromkeys(filter(None, (sheet.path.stem, sheet.title, sheet.side))))
-    return [f"{name} row {number}{which}" for number, which in zip(numbers, _entries(numbers), strict=True)]
+    name = row_name(sheet)
+    return [f"{name}{number}{which}" for number, which in zip(numbers, _entries(numbers), strict=True)]
+
+
+def row_name(sheet) -> str:
+    """How the names of a sheet's rows begin that have no number of their own, up to their row."""
+    return " ".join(dict.fromkeys(filter(None, (sheet.path.stem, sheet.title, sheet.side)))) + " row "
 
 
 def _entries(numbers):

@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from .cells import in_unit
+from .cells import in_unit, row_name
 from .headings.part_kinds import microfarads
 from .staging import ready_name
 from .tables import TABLE
@@ -34,6 +34,18 @@ def fill_from_other_tables(connection, ready: set[str], today: date) -> tuple[st
             f"{modules} no family and nothing tells it: they are no spares for any desk. Fill in family."
         )
     return tuple(said)
+
+
+def clear_reports_not_made(connection, plans, ready: set[str]) -> None:
+    """Take its report off work that knows its place, where the report is the same row's and that row holds none, as planned work does."""
+    for plan in plans:
+        if plan.table.name == "repairs" and "ticket" in plan.mapping.number_rows:
+            connection.execute(
+                f"update {_ready('repairs')} as ready set ticket = null where source_file = $file and starts_with(ticket, $name) "
+                "and (serial is not null or (desk is not null and position is not null)) "
+                f"and ticket not in ({_both('tickets', ready, ('ticket',))})",
+                {"file": plan.sheet.label, "name": row_name(plan.sheet)},
+            )
 
 
 def _fill_days(connection, table, column, days, ready, today) -> int:

@@ -10,7 +10,7 @@ from .accepted import take_accepted
 from .checks import rules
 from .drafting import DRAFTED, draft_missing, take_out_drafted
 from .errors import StoreError
-from .filling import fill_from_other_tables
+from .filling import clear_reports_not_made, fill_from_other_tables
 from .keeping import changes_of, create_tables, keep_rows, note_file, note_load, tables_of, transaction
 from .layout import plan_layout
 from .mapping import FILE_NAME, load_mapping
@@ -136,6 +136,7 @@ def _keep(connection, source, layout, prepared, named, today):
         own = {table.name for table in layout.record_tables}
         held = {table.name for table in TABLES} if load > 1 else set()
         match_spellings(connection, layout, held)
+        clear_reports_not_made(connection, layout.tables, own)
         filled = fill_from_other_tables(connection, own, today)
         prepared, again = leave_out_told_again(connection, layout.tables, prepared)
         read = _finish(connection, layout, prepared)

@@ -6,6 +6,7 @@ import openpyxl
 import pytest
 
 from maintkit.cli import main
+from maintkit.records.contradictions import find_contradictions
 from maintkit.records.errors import LayoutError
 from maintkit.records.headings import draft_mapping
 from maintkit.records.store import open_records
@@ -179,6 +180,10 @@ def test_a_column_a_year_and_an_entry_a_day(tmp_path):
         ("3", "2020-08-01", "re-cap", None),
         ("4", "2019-07-07", "replace", "capacitor"),
     ]
+    # a re-cap that answers no report is of its slot
+    told = "select action, count(ticket), count(desk) from repairs where action in ('re-cap', 'clean') group by 1 order by 1"
+    assert rows(folder, told) == [("clean", 1, 1), ("re-cap", 0, 2)]
+    assert find_contradictions(open_records(folder).connection) == []
 
 
 def test_a_row_a_year_and_a_column_a_slot(tmp_path):

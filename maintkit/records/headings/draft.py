@@ -316,9 +316,10 @@ def _say_where(fed):
     """Where nothing names a desk, work that names a slot and no more is of the one desk that there is."""
     if any(one.heading("desk") for _, tables in fed for one in (*tables.likely, *tables.rival)):
         return
-    for _, tables in fed:
+    for group, tables in fed:
+        alone = len(tables.likely) == 1 or group.pages[0].parted  # a cell may tell work without a complaint
         for one in tables.likely:
-            of_a_slot = len(tables.likely) == 1 and one.table == "repairs" and one.heading("position")
+            of_a_slot = alone and one.table == "repairs" and one.heading("position")
             if one.table == "fitments" or (of_a_slot and not one.names & {"serial", "ticket"}):
                 one.same["desk"] = THE_DESK
 
