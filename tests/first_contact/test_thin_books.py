@@ -186,3 +186,14 @@ def test_a_complaint_that_is_the_finding_too_is_the_complaint_and_a_sheet_beside
     drafted(tmp_path)
     query = "select desk, count(*) from tickets group by desk order by desk"
     assert rows(tmp_path, query) == [("College", 5), ("Mill Lane desk", 5), ("Old Dairy", 5)]
+
+
+def test_modules_told_by_their_channels_are_slots(tmp_path):
+    told = zip(range(1, 10), ("7", "ch 12", "31", "Ch7", "12", "PSU 1", "ch 31", "7", "4"), strict=True)
+    (tmp_path / "log.csv").write_text(
+        "Date in,Date fixed,Module,What,Outcome\n"
+        + "".join(f"2024-03-0{day},2024-03-1{day},{slot},crackles,new fader\n" for day, slot in told)
+    )
+    drafted(tmp_path)
+    query = "select position, count(*) from tickets group by 1 order by 2 desc, 1 limit 2"
+    assert [many for _, many in rows(tmp_path, query)] == [3, 2]

@@ -29,11 +29,13 @@ from .likeness import (
     says_small,
 )
 from .values import ENOUGH, Cells
-from .words import heading_of, says_slot, vocabulary, words_in
+from .words import heading_of, says, says_slot, vocabulary, words_in
 
 MANY = 20  # columns from which it is a list of complaints and repairs
 FEW_WORDS = 5  # different entries that names of desks or people may come to; complaints are more
 DEEDS = 0.65  # share of cells with a word of work from which a column is of the work
+# share of cells with a bare number, and of those with a number behind a word for a channel, from which both are slots
+BOTH_WAYS = 0.15
 NEAR = 0.03  # two places nearer than this to each other are asked about
 EARLY = {"raised_on", "fitted_on", "free_from", "shelf_in", "made_on", "records_from"}
 LATE = {"closed_on", "done_on", "removed_on", "free_to", "restored_on", "retired_on"}
@@ -362,6 +364,9 @@ def _is_ruled_out(table, column, heading, cells, known, words):
     ):
         return True
     if name == "position" and (_another_names_slots(heading, cells) or are_kinds_of_modules(heading, cells)):
+        return True
+    are_both = min(own.numbers, own.share(lambda text: says("position", text))) >= BOTH_WAYS  # 7 and ch 7
+    if name == "serial" and table in ("tickets", "repairs") and are_both:
         return True
     if name in ("position", "serial") and table in ("tickets", "repairs"):
         numbers_rows = own.running and own.different == len(own.texts)
