@@ -197,3 +197,13 @@ def test_modules_told_by_their_channels_are_slots(tmp_path):
     drafted(tmp_path)
     query = "select position, count(*) from tickets group by 1 order by 2 desc, 1 limit 2"
     assert [many for _, many in rows(tmp_path, query)] == [3, 2]
+
+
+def test_slots_of_work_are_those_of_its_reports_and_counted_once(tmp_path):
+    days = zip(range(1, 7), ("Heron", "Tern") * 3, (1, 1, 2, 2, 3, 3), strict=True)
+    (tmp_path / "log.csv").write_text(
+        "Date,Desk,Ch,Fault,Done\n"
+        + "".join(f"2024-03-0{day},{desk},{slot},crackles,new fader\n" for day, desk, slot in days)
+    )
+    drafted(tmp_path)
+    assert "6 positions, each that an entry names" in open_records(tmp_path).account()
