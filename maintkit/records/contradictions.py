@@ -200,10 +200,14 @@ def _unknown_in_sql(referring, name, table, column):
     written = f'from "{table}"'
     if table == "part_types":  # what a name tells is not written down
         written += f" where source_file is distinct from '{DRAFTED}'"
-    slot = f' and known.desk = "{referring}".desk' if table == "positions" else ""
+    rows, desk = f'"{referring}"', f'"{referring}".desk'
+    if table == "positions" and referring == "repairs":  # work without a desk is of its report's
+        told = "select repairs.*, coalesce(repairs.desk, tickets.desk) as told from repairs left join tickets using (ticket)"
+        rows, desk = f"({told}) as repairs", "told"
+    slot = f" and known.desk = {desk}" if table == "positions" else ""
     place = f"concat_ws(' ', desk, \"{name}\")" if table == "positions" else f'"{name}"'
     return (
         f"select source_file, source_row, '{name} ' || {place} || ' is not in {table}' as said "
-        f'from "{referring}" where "{name}" is not null{in_a_slot} and exists ({written}) and not exists '
+        f'from {rows} where "{name}" is not null{in_a_slot} and exists ({written}) and not exists '
         f'(select 1 from ({written}) as known where known."{column}" = "{referring}"."{name}"{slot})'
     )

@@ -326,6 +326,17 @@ def test_references_to_what_is_not_there(found):
     }
 
 
+def test_a_slot_of_work_without_a_desk_is_on_that_of_its_report(found):
+    reports = [ticket("T1", "2015-01-01", position="1")]
+    work_there = [
+        work(name, "2015-01-02", ticket="T1", position=slot) for name, slot in (("R1", "1"), ("R2", "9"))
+    ]
+    slots = [{"desk": "Heron", "position": "1"}, {"desk": "Heron", "position": "2"}]
+    assert found(tickets=reports, repairs=work_there, positions=slots)["A slot that is not in positions"] == [
+        "repairs.csv, row 3: position 9 is not in positions."
+    ]
+
+
 def test_references_to_a_table_that_is_not_kept_are_no_contradiction(found):
     assert (
         found(
