@@ -74,12 +74,9 @@ def by_day(entry) -> list[list[str]]:
             found[-1][1] += f"; {text}"
         else:
             found.append([day, text])
-    is_by_day = any(day for day, _ in found)
-    return (
-        [[*beside[:at], day or year, *beside[at + 1 :], text] for day, text in found]
-        if is_by_day
-        else [entry]
-    )
+    if not any(day for day, _ in found):
+        return [entry]
+    return [[*beside[:at], day or year, *beside[at + 1 :], text] for day, text in found]
 
 
 def _dated(line, year):

@@ -138,7 +138,7 @@ def _keep(connection, source, layout, prepared, named, today):
         match_spellings(connection, layout, held)
         clear_reports_not_made(connection, layout.tables, own)
         filled = fill_from_other_tables(connection, own, today)
-        prepared, again = leave_out_told_again(connection, layout.tables, prepared)
+        prepared, again = leave_out_told_again(connection, layout.tables, prepared, own)
         read = _finish(connection, layout, prepared)
         fates = {table.name: keep_rows(connection, table, load) for table in layout.record_tables}
         counts = [_count(connection, load, plan, sheet, fates[plan.table.name]) for plan, sheet in read]

@@ -6,7 +6,7 @@ from .staging import ready_name
 from .tables import TABLE
 
 
-def leave_out_told_again(connection, plans, prepared) -> tuple[list, list[str]]:
+def leave_out_told_again(connection, plans, prepared, ready: set[str]) -> tuple[list, list[str]]:
     """Take work out of the ready repairs that stands in a sheet marked ``unless_told`` and in another one too.
 
     It is the same work where desk, slot, kind of work and month are the same; the desk of work may be that of its report.
@@ -16,6 +16,8 @@ def leave_out_told_again(connection, plans, prepared) -> tuple[list, list[str]]:
     connection : duckdb.DuckDBPyConnection
     plans, prepared : lists
         Of the sheets, and what reading each gave, in the same order.
+    ready : set of str
+        The tables being loaded.
 
     Returns
     -------
@@ -24,7 +26,8 @@ def leave_out_told_again(connection, plans, prepared) -> tuple[list, list[str]]:
     """
     read, said = [], []
     for plan, one in zip(plans, prepared, strict=True):
-        told = _take_out(connection, plan) if plan.mapping.unless_told and plan.table.name == "repairs" else 0
+        is_marked = plan.mapping.unless_told and plan.table.name == "repairs"
+        told = _take_out(connection, plan, ready) if is_marked else 0
         read.append(replace(one, left_out=one.left_out + told))
         if told:
             work = "1 piece of work is" if told == 1 else f"{told:,} pieces of work are"
@@ -34,15 +37,15 @@ def leave_out_told_again(connection, plans, prepared) -> tuple[list, list[str]]:
     return read, said
 
 
-def _take_out(connection, plan):
-    repairs, tickets = (ready_name(TABLE[name]) for name in ("repairs", "tickets"))
-    ready = f"(from {tickets})" if _is_there(connection, "tickets") else "(from tickets)"
+def _take_out(connection, plan, ready):
+    repairs = ready_name(TABLE["repairs"])
+    reports = ready_name(TABLE["tickets"]) if "tickets" in ready else "tickets"
     return connection.execute(
         f"""
         with work as (  -- slots are spelled alike within a desk, so that of the report comes first
             select repairs.source_file, repairs.source_row, repairs.action, date_trunc('month', repairs.done_on) as month,
                 coalesce(of.desk, repairs.desk) as desk, coalesce(of.position, repairs.position) as position
-            from {repairs} as repairs left join {ready} as of using (ticket)
+            from {repairs} as repairs left join {reports} as of using (ticket)
         )
         delete from {repairs} as ready where source_file = $file and exists (
             from work as own join work as other using (desk, position, action, month)
@@ -50,12 +53,3 @@ def _take_out(connection, plan):
         """,
         {"file": plan.sheet.label},
     ).fetchall()[0][0]
-
-
-def _is_there(connection, table):
-    name = ready_name(TABLE[table]).strip('"')
-    return bool(
-        connection.execute(
-            "select 1 from duckdb_tables() where table_name = $name", {"name": name}
-        ).fetchall()
-    )

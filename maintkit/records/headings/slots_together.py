@@ -18,10 +18,8 @@ OFTEN = 5  # times that a section comes, at least
 FEWEST_AGAIN = 3  # slots that come in two sections or more
 MOST_WORDS = 1.5  # on average, of a section that may be a desk
 SHORT = 2  # words of what names a slot
-MOSTLY, NEARLY = (
-    0.5,
-    0.9,
-)  # shares of the rows with a section that tell its slot, and of these that are of such sections
+# Shares of the rows with a section that tell its slot, and of these that are of such sections.
+MOSTLY, NEARLY = 0.5, 0.9
 WHOLE = re.compile("all|alle|desk|pult", re.IGNORECASE)  # the desk as a whole
 FEWEST_BLANK = 2  # sections left blank beside a number, which are then those above
 
