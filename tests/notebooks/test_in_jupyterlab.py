@@ -32,7 +32,7 @@ SEEN = """(function () {
     figures: figures().length,
     undrawn: figures().filter(function (one) {
       var box = one.querySelector("svg.main-svg"); return !box || box.getBoundingClientRect().width < 300; }).length,
-    left: all(" td:not(.number)").filter(function (one) { return getComputedStyle(one).textAlign !== "left"; }).length,
+    left: all(" table:not(.dataframe) td:not(.number)").filter(function (one) { return getComputedStyle(one).textAlign !== "left"; }).length,
     text: document.querySelector(".jp-Notebook").innerText,
     missing: all("").filter(function (one) { return /No renderer|could not be|Loading widget/.test(one.innerText); }).length
   }; })()"""
@@ -114,7 +114,7 @@ def test_it_runs_from_the_menu_and_draws_its_figures(lab, browser, place, name):
     run_all(browser, lab, name)
     browser.wait(RUN_THROUGH, SECONDS)
     figures = sum(
-        ".figure" in "".join(cell["source"])
+        any(drawn in "".join(cell["source"]) for drawn in (".figure", "px."))
         for cell in without_outputs(name)["cells"]
         if cell["cell_type"] == "code"
     )
