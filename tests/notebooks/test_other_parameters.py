@@ -263,7 +263,7 @@ def test_the_minutes_of_a_past_quarter_are_those_of_its_tickets(demo, name):
     minutes = sum(int(row["minutes_lost"] or 0) for row in tickets_raised(*PAST_DAYS))
     assert (
         number_in(
-            r"^2020Q1: [\d,]+ faults and ([\d,]+) session minutes lost",
+            r"^2020Q1: [\d,]+ faults,.* and ([\d,]+) session minutes lost",
             run(name, records=demo, quarter=PAST)[0],
         )
         == minutes
@@ -273,7 +273,7 @@ def test_the_minutes_of_a_past_quarter_are_those_of_its_tickets(demo, name):
 @pytest.mark.slow
 def test_the_tickets_of_a_past_quarter_are_those_raised_up_to_its_end(demo):
     said = " ".join(sentences(run("09-are-the-records-sound", records=demo, quarter=PAST)))
-    assert number_in(r"among ([\d,]+) tickets", said) == len(tickets_raised(RECORDS_BEGIN, PAST_DAYS[1]))
+    assert number_in(r"([\d,]+) tickets in [\d,]+ desk-months", said) == len(tickets_raised(RECORDS_BEGIN, PAST_DAYS[1]))
 
 
 @pytest.mark.slow

@@ -27,8 +27,8 @@ def fold(text: str) -> str:
 
 
 def words_in(text: str) -> tuple[str, ...]:
-    """The words of a text, small and without accents; every word for a number is ``no``."""
-    found = re.findall(r"[^\W_]+|[#№]", fold(text))
+    """The words of a text, small and without accents; every word for a number is ``no``, and re-flow one word."""
+    found = re.findall(r"[^\W_]+|[#№]", re.sub(r"\bre-(?=[^\W\d])", "re", fold(text)))
     return tuple(NUMBER_WORDS.get(word, word) for word in found)
 
 
@@ -273,8 +273,8 @@ def work_of_text(text: str) -> str:
     --------
     >>> work_of_text("no signal on the left side; replaced C12 and C14, then ran it overnight with tone, all fine")
     'replace'
-    >>> work_of_text("gave it a whack"), work_of_text("re-soldered the connector")
-    ('', 're-solder')
+    >>> work_of_text("gave it a whack"), work_of_text("re-soldered the connector"), work_of_text("re-flow")
+    ('', 're-solder', 're-solder')
     >>> work_of_text("no output replaced relay"), work_of_text("no parts replaced")
     ('replace', '')
     >>> work_of_text("module swapped for spare no. 2")
