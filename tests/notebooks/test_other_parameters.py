@@ -260,7 +260,8 @@ def test_the_last_complete_quarter_is_taken_where_none_is_named(name):
 @pytest.mark.slow
 @pytest.mark.parametrize("name", ["00-start-here", "01-quarterly-review"])
 def test_the_minutes_of_a_past_quarter_are_those_of_its_tickets(demo, name):
-    minutes = sum(int(row["minutes_lost"] or 0) for row in tickets_raised(*PAST_DAYS))
+    of_desks = [row for row in tickets_raised(*PAST_DAYS) if row["outcome"] != "not the desk"]
+    minutes = sum(int(row["minutes_lost"] or 0) for row in of_desks)
     assert (
         number_in(
             r"^2020Q1: [\d,]+ faults,.* and ([\d,]+) session minutes lost",
