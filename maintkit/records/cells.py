@@ -410,13 +410,14 @@ def meaning_of(word: str, lookup: Lookup) -> str | None:
                 return meaning.replace("#", numbered[1])
         elif lookup.within and known in word and _compiled(known).search(word):
             return meaning
-    return (lookup.known_as and _by_known_words(lookup.known_as, word)) or lookup.otherwise
+    is_work = lookup.otherwise != LEAVE_OUT  # else a complaint that may tell work too
+    return (lookup.known_as and _by_known_words(lookup.known_as, word, is_work)) or lookup.otherwise
 
 
-def _by_known_words(column, text):
+def _by_known_words(column, text, is_work):
     from .headings import part_kinds  # read where a mapping asks for it alone
 
-    work = part_kinds.work_in_text(text)
+    work = part_kinds.work_in_column(text) if is_work else part_kinds.work_in_text(text)
     if column == "action" or work != "replace":
         return work if column == "action" else ""
     if column == "quantity":

@@ -9,6 +9,7 @@ from maintkit.records.headings.part_kinds import work_in_text
 from maintkit.records.headings.words import meaning_of_cell
 from maintkit.records.mapping import load_mapping
 from maintkit.records.store import open_records
+from tests.first_contact.as_drafted import drafted, rows
 
 HEADINGS = "Date,Desk,Ch,Problem,What I did\n"
 DONE = (
@@ -248,3 +249,31 @@ def test_slips_of_the_pen_in_words_of_work_are_read_and_no_other_word_is_taken_f
     assert [
         work_in_text(text) for text in ("recharged", "told the singer", "cleared", "rested", "shored")
     ] == [""] * 5
+
+
+def test_a_part_with_a_word_or_two_before_it_is_one_replaced(tmp_path):
+    told = [
+        "lamps",
+        "output IC",
+        "mute FET",
+        "stuck relay",
+        "cleaned fader",
+        "re-flow",
+        "tail fuse",
+        "new pot",
+    ]
+    said = [f"2025-03-{day:02},Heron,{day},dead,{work}" for day, work in enumerate(told, 1)]
+    text = "\n".join(["Date,Desk,Ch,Fault,Work done", *said])
+    (tmp_path / "log.csv").write_text(text, encoding="utf-8")
+    drafted(tmp_path)
+    found = rows(tmp_path, "select action, part_type from repairs order by done_on")
+    assert found == [
+        ("replace", "lamp"),
+        ("replace", "ic"),
+        ("replace", "fet"),
+        ("other work", None),
+        ("clean", None),
+        ("re-solder", None),
+        ("replace", "fuse"),
+        ("replace", "pot"),
+    ]

@@ -12,7 +12,7 @@ from maintkit.records.several import slots_in
 
 from .evidence import asked, yes_or_no
 from .likeness import likeness_nowhere
-from .part_kinds import work_in_text
+from .part_kinds import work_in_column, work_in_text
 from .values import ENOUGH, SPAN
 from .words import (
     DESIGNATOR,
@@ -83,7 +83,7 @@ def work_in_words(heading, cells, parts=()):
     another kind, and asked about.
     """
     texts = Counter(text.casefold() for text in cells.texts)
-    told = {text: text if text in WORK else work_in_text(text) for text in texts}
+    told = {text: text if text in WORK else work_in_column(text) for text in texts}
     if not any(text != meaning for text, meaning in told.items()):
         return
     silent = [text for text, meaning in told.items() if not meaning]

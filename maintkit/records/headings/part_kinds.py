@@ -8,11 +8,13 @@ from .slips import without_slips
 from .words import (
     AT_PLACE,
     CAPACITOR,
+    IDLE,
     PLACE,
     fold,
     is_wholly,
     meaning_of_cell,
     outermost,
+    says,
     spans_in,
     vocabulary,
     words_in,
@@ -31,6 +33,8 @@ VALUE = re.compile(r"(?<![\w.,])(\d+(?:[.,]\d+)?[unpµμ]\d{0,2})F?\s*/?\s*(\d+)
 COUNTED = re.compile(r"(?<![\w.,])\d{1,3} ?(?:[x×*]|off) ?(\d+(?:[.,]\d+)?[uµμ]\d{0,2})F?\b", re.IGNORECASE)
 CLAUSES = re.compile(r"[.;]\s+|\s[-–—]+\s")
 A_FEW = re.compile(r"1 [^\W\d]+|\d{1,3} [^\W\d]+s")  # of a kind of parts, and no more
+FEW_WORDS = 4
+BESIDE = re.compile(r"\([^)]*\)|\b[x×*]? ?\d{1,2} ?(?:[x×*]|off)?(?!\w)", re.IGNORECASE)  # (C21), x2, 2 off
 WHERE = re.compile(r"\b(?:in|on|of|im|am|auf)\b.*$")  # a part sits
 VOLTS = re.compile(NUMBER + r"v(\d?)(?:dc|olts?)?\b")
 NO_ELECTROLYTIC = re.compile(r"\d\s*[np]f?\b|\d[np]\d|ac\b|~|\b[xy]\d")  # nF and pF, mains, ceramic
@@ -150,6 +154,29 @@ def work_in_text(text: str) -> str:
         return told
     mended = without_slips(text)
     return work_of_text(mended) if mended != text else ""
+
+
+def work_in_column(text: str) -> str:
+    """The work that a cell of a column of work tells of: as any text, and a part with a few words before it is one replaced.
+
+    Examples
+    --------
+    >>> [work_in_column(one) for one in ("output IC", "coupling cap C34", "lytics (C21)", "smoothing caps x2", "IC9 + socket")]
+    ['replace', 'replace', 'replace', 'replace', 'replace']
+    >>> [work_in_column(one) for one in ("leaky C41", "stuck relay", "fader loose", "it was the fader", "freed switch", "earth lift")]
+    ['', '', '', '', '', '']
+    """
+    return work_in_text(text) or ("replace" if _ends_in_a_part(text) else "")
+
+
+def _ends_in_a_part(text):
+    """Whether a few words end in a part, places on the board and numbers apart, and say nothing else of it."""
+    bare = words_in(PLACE.sub("", BESIDE.sub("", text)))
+    says_more = says("finding", text) or says("symptom", text) or {*bare} & (IDLE | vocabulary().negations)
+    says_more = says_more or any(word.endswith("ed") for word in bare)  # what was done
+    return (
+        0 < len(bare) <= FEW_WORDS and not says_more and _known_form(bare[-1]) in CAPACITOR | _single_words()
+    )
 
 
 def _names_places_alone(text):
