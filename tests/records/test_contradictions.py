@@ -303,6 +303,23 @@ def test_a_list_of_swaps_alone_contradicts_nothing(found):
     assert len(found(fitments=swaps, repairs=repairs, positions=slots)) == 2
 
 
+def test_a_module_that_came_out_where_another_was_put_in_last(found):
+    swaps = [
+        stay("A", "1", "2020-01-10") | {"old_serial": "B"},
+        stay("B", "1", "2020-03-01") | {"old_serial": "A"},
+        stay("B", "2", "2020-05-01") | {"old_serial": "A"},
+    ]
+    whole = [{"desk": "Heron", "position": slot} for slot in "12"]
+    assert "A module in two slots at once" in found(fitments=swaps, positions=whole)
+    swaps[1:] = [*swaps[1:], stay("A", "1", "2020-05-01") | {"old_serial": "B"}]
+    assert found(fitments=swaps, positions=whole) == {}
+    assert found(fitments=[*swaps, stay("B", "1", "2020-06-01") | {"old_serial": "B"}]) == {
+        "Another module came out of a slot than the last that went in": [
+            "fitments.csv, row 6: B went into Heron 1 on 2020-06-01 in place of B, and the last put in there was A on 2020-05-01."
+        ]
+    }
+
+
 def test_references_to_what_is_not_there(found):
     tables = {
         "fitments": [stay("X", "9", "2015-01-01")],

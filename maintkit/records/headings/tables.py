@@ -288,12 +288,7 @@ def _weight(placing_list, group):
         for heading, (name, score) in placing.columns.items():
             columns[heading] = max(columns.get(heading, 0.0), score * (0.5 if name in SHARED else 1))
     split = max(len(placing.split) for placing in placing_list)
-    # beside the module put in stands the one taken out
-    swapped = "fitments" in tables and any(
-        heading not in columns and _is_of_the_old_one(heading) and cells.serials >= 0.8
-        for heading, cells in group.cells.items()
-    )
-    return sum(columns.values()) + split + (1.5 if named >= SURE else 0) + (0.8 if swapped else 0)
+    return sum(columns.values()) + split + (1.5 if named >= SURE else 0)
 
 
 @cache
