@@ -446,9 +446,10 @@ def _with_number(known):
         return BEGINS_WITH_A_SLOT if known == AT_THE_BEGINNING else BEGINS_WITH_A_COUNT
     before, _, after = known.partition("#")
     parts = (r"\W*".join(map(re.escape, part.split())) for part in (before, after))
+    begins = r"\b" if known[:1].isalnum() or not before else ""
     if after[:1].isalpha():
-        return re.compile(r"\b{}\W*(\d+)\W*{}(?![^\W\d_])".format(*parts))
-    return re.compile(r"\b{}\W*(\d+[a-z]?)\b\W*{}".format(*parts))
+        return re.compile(r"{}{}\W*(\d+)\W*{}(?![^\W\d_])".format(begins, *parts))
+    return re.compile(r"{}{}\W*(\d+[a-z]?)\b\W*{}".format(begins, *parts))
 
 
 def _unknown(plan, name, number, found):

@@ -50,8 +50,11 @@ fitted as (
            row_number() over of_its_kind = 1 as is_first
     from fitments
     left join (select serial, module_type from modules) using (serial)
+    -- of several put in on a day the last is the one that did not come out again
+    left join (select distinct old_serial as serial, desk, position, fitted_on, true as passed from fitments)
+           using (serial, desk, position, fitted_on)
     where fitted_on <= $record_end
-    window of_its_kind as (partition by desk, position, module_type order by fitted_on, serial)
+    window of_its_kind as (partition by desk, position, module_type order by fitted_on, passed, serial)
 ),
 came_out as (
     select old_serial as serial, desk, position, fitted_on as out_on, is_first
@@ -71,7 +74,7 @@ given as (
     from fitted
     cross join swaps_only
     asof left join came_out on came_out.serial = fitted.serial and came_out.desk = fitted.desk
-                           and came_out.position = fitted.position and fitted_on < out_on
+                           and came_out.position = fitted.position and fitted_on <= out_on
     union all
     select serial, desk, position, records_from, out_on, true
     from sat_before

@@ -304,18 +304,29 @@ def test_a_list_of_swaps_alone_contradicts_nothing(found):
 
 
 def test_a_module_that_came_out_where_another_was_put_in_last(found):
-    swaps = [
-        stay("A", "1", "2020-01-10") | {"old_serial": "B"},
-        stay("B", "1", "2020-03-01") | {"old_serial": "A"},
-        stay("B", "2", "2020-05-01") | {"old_serial": "A"},
+    def told(*swaps):
+        modules = [{"serial": serial, "family": "l", "module_type": "m"} for serial in "ABCDE"]
+        slots = [{"desk": "Heron", "position": slot} for slot in "12"]
+        fits = [stay(*swap[:3]) | {"old_serial": swap[3]} for swap in swaps]
+        return found(modules=modules, positions=slots, fitments=fits)
+
+    rightly = [
+        ("A", "1", "2020-01-10", "B"),
+        ("B", "1", "2020-03-01", "A"),
+        ("A", "1", "2020-05-01", "B"),  # an exchange between two slots
+        ("B", "2", "2020-05-01", "A"),
+        ("D", "1", "2020-06-01", "C"),  # written below the one of that day which came before it
+        ("C", "1", "2020-06-01", "A"),
     ]
-    whole = [{"desk": "Heron", "position": slot} for slot in "12"]
-    assert "A module in two slots at once" in found(fitments=swaps, positions=whole)
-    swaps[1:] = [*swaps[1:], stay("A", "1", "2020-05-01") | {"old_serial": "B"}]
-    assert found(fitments=swaps, positions=whole) == {}
-    assert found(fitments=[*swaps, stay("B", "1", "2020-06-01") | {"old_serial": "B"}]) == {
+    right = [*rightly, ("B", "1", "2020-08-01", "D")]
+    assert {*told(*right), *told(*right[::-1])} == {"A module in two slots at once"}  # of B in August
+    assert told(*rightly, ("E", "1", "2020-07-01", "C")) == {
         "Another module came out of a slot than the last that went in": [
-            "fitments.csv, row 6: B went into Heron 1 on 2020-06-01 in place of B, and the last put in there was A on 2020-05-01."
+            "fitments.csv, row 8: E went into Heron 1 on 2020-07-01 in place of C, and the last put in there was D on 2020-06-01."
+        ]
+    } | {
+        "Two modules of one type in a slot at once": [
+            "fitments.csv, row 8: E went into Heron 1 on 2020-07-01, while D was still in."
         ]
     }
 

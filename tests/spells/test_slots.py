@@ -294,7 +294,12 @@ def test_what_came_out_though_another_was_put_in_there_sat_nowhere_that_is_known
     swaps = [
         fit | {"serial": "B", "fitted_on": "2020-03-01"},
         fit | {"serial": "C", "fitted_on": "2020-05-01", "old_serial": "X"},
-        fit | {"serial": "D", "position": "2", "fitted_on": "2020-06-01"},  # A, and nobody wrote how it came there
+        fit
+        | {
+            "serial": "D",
+            "position": "2",
+            "fitted_on": "2020-06-01",
+        },  # A, and nobody wrote how it came there
     ]
     evidence = gather_evidence(
         book(modules=[], positions=[], fitments=swaps, tickets=[heard("T1", "2020-02-01", "2")]),
@@ -308,3 +313,18 @@ def test_what_came_out_though_another_was_put_in_there_sat_nowhere_that_is_known
         ("2", "D", "2020-06-01", "2023-01-01"),
         ("2", "Tern/2", "2020-01-01", "2020-06-01"),
     ]
+
+
+def test_of_two_put_in_on_a_day_the_one_that_did_not_come_out_again_stays():
+    fit = {"desk": "Tern", "position": "1", "fitted_on": "2020-03-01"}
+    chain = [fit | {"serial": "A", "old_serial": "B"}, fit | {"serial": "B", "old_serial": "C"}]
+    for fitments in (chain, chain[::-1]):
+        evidence = gather_evidence(
+            book(modules=[], positions=[], fitments=fitments, tickets=[heard("T1", "2020-02-01", "1")]),
+            record_end=RECORD_END,
+        )
+
+        assert sorted(rows(evidence.stays, "position", "serial", "from_on", "to_on")) == [
+            ("1", "A", "2020-03-01", "2023-01-01"),
+            ("1", "C", "2020-01-01", "2020-03-01"),
+        ]

@@ -5,7 +5,7 @@ with stays as (
     select fitments.*, coalesce(least(fitments.removed_on, other.fitted_on), 'infinity'::date) as left_on
     from fitments
     asof left join fitments as other on other.old_serial = fitments.serial and other.desk = fitments.desk
-                                    and other.position = fitments.position and fitments.fitted_on < other.fitted_on
+                                    and other.position = fitments.position and fitments.fitted_on <= other.fitted_on
 ),
 earlier as (
     select *, max(left_on) over before_it as busy_until, arg_max(desk || ' ' || position, left_on) over before_it as sitting

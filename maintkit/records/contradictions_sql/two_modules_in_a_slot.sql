@@ -7,7 +7,7 @@ with typed as (
     from fitments
     join modules using (serial)
     asof left join fitments as other on other.old_serial = fitments.serial and other.desk = fitments.desk
-                                    and other.position = fitments.position and fitments.fitted_on < other.fitted_on
+                                    and other.position = fitments.position and fitments.fitted_on <= other.fitted_on
 ),
 earlier as (
     select *,

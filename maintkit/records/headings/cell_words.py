@@ -76,27 +76,31 @@ def closed_set(table, column, heading, cells):
         yield from (f"# ? {quote(text)} = {quote(column.choices[0])}" for text in open_words[:MOST_WORDS])
 
 
-def work_in_words(heading, cells, parts=()):
+def work_in_words(heading, cells, parts=(), swaps=()):
     """The lookup of what was done where a column says it in its own words; none where all are those of the record book.
 
-    A text that says nothing, but has a part in every row beside it (``parts``), is a replacement; any other such is work of
-    another kind, and asked about.
+    A text that says nothing, but has a part in every row beside it (``parts``), is a replacement, one with two modules (``swaps``) a
+    swap; any other such is work of another kind, and asked about.
     """
     texts = Counter(text.casefold() for text in cells.texts)
     told = {text: text if text in WORK else work_in_text(text) for text in texts}
     if not any(text != meaning for text, meaning in told.items()):
         return
     silent = [text for text, meaning in told.items() if not meaning]
-    replaced = _with_a_part(silent, cells, parts)
-    silent = sorted((text for text in silent if text not in replaced), key=lambda text: -texts[text])
+    swapped = _with_beside(silent, cells, swaps)
+    replaced = [text for text in _with_beside(silent, cells, parts) if text not in swapped]
+    silent = sorted(
+        (text for text in silent if text not in {*swapped, *replaced}), key=lambda text: -texts[text]
+    )
     own = {text: one for text, one in told.items() if one and one != text}
     words = {} if len(own) > MOST_WORDS else own
     note = "what was done: by the words below, then by the words of work that are known"
     why = "what neither tells is work of another kind: it counts, and renews no part"
     yield from lookup("repairs.lookup.action", heading, note, known_words=True, otherwise=OTHER, why=why)
-    if words or replaced or silent:
+    if words or swapped or replaced or silent:
         yield "[repairs.lookup.action.words]"
     yield from (f"{quote(text)} = {quote(meaning)}" for text, meaning in words.items())
+    yield from (f"{quote(text)} = {quote(SWAP)}   # two modules stand beside it" for text in swapped)
     yield from (f'{quote(text)} = "replace"   # a part stands beside it' for text in replaced)
     # Of those that differ in the place alone, one.
     silent = [*{DESIGNATOR.sub("#", text): text for text in reversed(silent)}.values()][::-1]
@@ -152,9 +156,10 @@ def _says_none(text):
     return no or bool(words) and words <= vocabulary().negations
 
 
-def _with_a_part(words, cells, parts):
-    without = {text.casefold() for text, part in zip(cells.column, parts, strict=False) if not part}
-    return [word for word in words if parts and word not in without]
+def _with_beside(words, cells, beside):
+    """The words that stand in no row with nothing beside them; none where there is no such column."""
+    without = {text.casefold() for text, one in zip(cells.column, beside, strict=False) if not one}
+    return [word for word in words if beside and word not in without]
 
 
 def _asked_meaning(yes, text):

@@ -4,7 +4,7 @@ from collections import Counter, defaultdict
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from maintkit.records.folding import fold_desk
+from maintkit.records.folding import fold_desk, fold_name
 from maintkit.records.tables import TABLE
 
 from .cell_words import listed, quote
@@ -21,6 +21,7 @@ from .sections import ONE_DESK, THE_DESK, lacks_desk, sections_of, slots_alone
 from .sheet_desks import sheet_desks
 from .short_names import in_short, perhaps_in_short
 from .slots_together import with_slots_together
+from .swapped import fitments_of, of_what_came_out, swap_in
 from .tables import ONE_WORK, TELL_WORK, Group, groups_of, parted, placings
 from .values import ENOUGH, Cells
 from .words import RE_CAP, meaning_of_cell, says, vocabulary, words_in
@@ -131,7 +132,7 @@ def _sections(fed, source):
         for placing in likely:
             sections += sections_of(group, placing, likely, source, desks)
         others += [*_slots_listed(group, likely, source), *_last_recaps(group, likely, source)]
-        others += _planned_work(group, likely, source, desks)
+        others += [*_planned_work(group, likely, source, desks), *_swaps(group, likely, source, desks)]
     return sorted(sections + others, key=lambda one: list(TABLE).index(one.placing.table))
 
 
@@ -148,6 +149,7 @@ def _placed(pages):
     settle_alike([(group.pages[0], one) for group, tables in fed for one in tables.likely])
     _say_what_was_done(fed)
     _read_work_in_complaints(fed)
+    fed = _with_swaps(fed)
     _say_where(fed)
     fed = [(with_slots_together(group, tables), tables) for group, tables in fed]
     return [(with_entries(group, tables.likely), tables) for group, tables in fed]
@@ -238,6 +240,25 @@ def _planned_work(group, likely, source, desks):
         for one in sections
         if any({*words} & {*page.cells[said].texts} for page in one.pages if said in page.cells)
     ]
+
+
+def _with_swaps(fed):
+    """The groups and their tables, the work of those that name both modules of a swap being on the one that came out."""
+    listed = {fold_name(text) for text in _called_in(fed, "serial", ("modules",))}
+    fed = [(replace(group, swap=swap_in(group, tables, listed)), tables) for group, tables in fed]
+    for group, tables in fed:
+        if group.swap:
+            of_what_came_out(group.swap, tables.likely)
+    return fed
+
+
+def _swaps(group, likely, source, desks):
+    """The sections of the modules that rows of work put in, and of those that came out into another slot."""
+    if not group.swap:
+        return
+    same = {} if any(one.heading("desk") for one in likely) else {"desk": THE_DESK}
+    for placing in fitments_of(group.swap, likely, same):
+        yield from sections_of(group, placing, [*likely, placing], source, desks, likely[0])
 
 
 def _tell_days(cells):

@@ -13,6 +13,7 @@ from .pages import Page, sides_of
 from .places import DESK_AND_SLOT, SURE, Placing, place, targets_of
 from .quantities import unfold
 from .rooms import is_one_a_desk, place_room
+from .swapped import SWAPPED_OUT, Swap
 from .values import Cells
 from .words import heading_of, meaning_of_cell, vocabulary
 from .work_of_reports import Reported
@@ -44,8 +45,6 @@ LISTS = {"desks": "desk", "part_types": "part_type", "stock": "part_type", "modu
 SHARED = {"desk", "position", "serial", "ticket", "part_type", "ref", "family", "module_type"}
 OF_A_SLOT = ("tickets", "repairs", "fitments")
 ONE_WORK = ("re-cap", "clean", "re-form", "adjust")  # work of which a list may hold nothing else
-# in the heading of the module that was taken out
-SWAPPED_OUT = {"out", "old", "removed", "raus", "alt", "altes"}
 # headings that a table must take, and take more than the next, to be given what it lacks
 LEAST, MOST_BY = 1.5, 0.5
 SOMEWHAT = 0.1  # that cells must speak for a column
@@ -83,6 +82,7 @@ class Group:
     prose: tuple[str, ...] = ()  # the desks named in prose that tells of several entries a cell
     sheet: dict[str, Cells] = field(default_factory=dict)  # the cells before such entries were parted
     reported: Reported = Reported()  # what all reports are called
+    swap: Swap | None = None  # where its rows name both modules of a swap
     work_beside: bool = False  # whether other sheets tell of work too
     numbers_again: bool = False  # whether its numbers of reports are those of other sheets too
 

@@ -1,0 +1,185 @@
+"""Modules that rows of faults and work exchange, as a drafter sees them: in two columns, such as ``Old`` and ``New``, or ``A > B`` in one."""
+
+import re
+from dataclasses import dataclass, field
+from itertools import permutations
+
+from maintkit.records.folding import fold_name, fold_slot
+from maintkit.records.mapping import LEAVE_OUT
+
+from .cell_words import CHANNEL_WORDS, lookup
+from .likeness import LEAST_WORDS, SURE, likeness_of_column
+from .places import Placing
+from .values import SERIAL, Cells
+from .words import heading_of, words_in
+
+# in the headings of the module that was taken out, and of the one put in
+SWAPPED_OUT = {*words_in("out old removed pulled raus alt altes alte ausgebaut ausgebautes entnommen")}
+PUT_IN = {*words_in("in new fitted installed rein neu neue neues eingebaut eingesetzt ersatz")}
+MARK = r"[-=–]?>|→|»|/|\bby\b|\bdurch\b"
+PAIR = re.compile(rf"({SERIAL.pattern})\s*({MARK})\s*({SERIAL.pattern})", re.IGNORECASE)
+NUMBER_BEHIND = re.compile(r"(.*?)\d+[a-z]?", re.IGNORECASE)
+EXCHANGED = re.compile(
+    r"((?:[^\W\d]+ )?(?:\b(?:with|mit|and|und|for|gegen|met|avec)\b|w/|<-?>|↔) ?)((?:[^\W\d]{1,8}[ .#]{0,2})?)(\d{1,3}[a-z]?)\b"
+)
+FEWEST, MOSTLY = 2, 0.5  # rows that name both, and their share of those that name one
+
+
+@dataclass(frozen=True)
+class Swap:
+    """Where a list names the module that came out and the one that went in.
+
+    ``out`` and ``put_in`` are their headings, one where both stand in one cell: then ``words`` are those of a lookup by which each
+    of them is told, and of a module alone. ``rows`` tells of each row whether it names both, ``exchanged`` are the words by which the
+    work, under ``told``, names the slot that the one put in had come from.
+    """
+
+    out: str
+    put_in: str
+    rows: tuple[bool, ...]
+    words: tuple[dict[str, str], ...] = ()
+    told: str = ""
+    exchanged: dict[str, str] = field(default_factory=dict)
+
+    def lookups(self, placing):
+        """The lookups of the module that a section is about, the other, and the place of one that came out, where no column of its own names them."""
+        if placing.table == "repairs" and self.words and placing.heading("serial") == self.out:
+            out, _, alone = self.words
+            note = "it was worked on the module that came out"
+            yield from lookup(
+                "repairs.lookup.serial", self.out, note, within=True, words=out | alone, otherwise=""
+            )
+        if placing.table != "fitments":
+            return
+        moved = not placing.heading("position")
+        if self.words:
+            out, put_in, _ = self.words
+            own, other = (out, put_in) if moved else (put_in, out)
+            place = "fitments.lookup"
+            yield from lookup(f"{place}.serial", self.out, within=True, words=own, otherwise=LEAVE_OUT)
+            yield from lookup(f"{place}.old_serial", self.out, within=True, words=other, otherwise="")
+        if moved:
+            note = "the slot with which it was exchanged; # stands for its number"
+            place = "fitments.lookup.position"
+            yield from lookup(place, self.told, note, within=True, words=self.exchanged, otherwise=LEAVE_OUT)
+
+
+def swap_in(group, tables, listed) -> Swap | None:
+    """Where a list of work names both modules of a swap, None where it does not; ``listed`` are the serials of the lists of modules, folded."""
+    work = next((one for one in tables.likely if one.table == "repairs"), None)
+    if tables.rival or work is None:
+        return None
+    taken = {
+        heading for one in tables.likely for heading, (name, _) in one.columns.items() if name != "serial"
+    }
+    free = {heading: cells for heading, cells in group.cells.items() if heading not in taken and cells.texts}
+    found = _in_two(free, listed) or _in_one(free, listed)
+    if found is None:
+        return None
+    told, slot = (
+        group.cells.get(work.heading(name) or tables.likely[0].heading(name))
+        for name in ("action", "position")
+    )
+    words = _exchanges(told, slot, found.rows) if told and slot else {}
+    return Swap(found.out, found.put_in, found.rows, found.words, work.heading("action"), words)
+
+
+def of_what_came_out(swap: Swap, likely):
+    """Make the module that came out that of the work, unless another column names it; the one put in has no place there."""
+    for one in likely:
+        for heading in (swap.out, swap.put_in):
+            one.columns.pop(heading, None)
+            one.doubtful.pop(heading, None)
+        if one.table == "repairs" and not one.heading("serial"):
+            one.columns[swap.out] = ("serial", SURE)
+
+
+def fitments_of(swap: Swap, likely, same):
+    """The fitments of a list with swaps: of the modules put in, and, where work names the slot of an exchange, of those that came out."""
+    work = next(one for one in likely if one.table == "repairs")
+    place = {name: likely[0].heading(name) or work.heading(name) for name in ("desk", "position")}
+    if not place["position"]:
+        return
+    columns = {work.heading("done_on"): ("fitted_on", SURE)}
+    columns |= {
+        heading: (name, SURE) for name, heading in place.items() if heading and heading not in likely[0].split
+    }
+    modules = {swap.out: ("old_serial", SURE)} | {swap.put_in: ("serial", SURE)}
+    yield Placing("fitments", columns | modules, split=likely[0].split, same=same)
+    if swap.exchanged and place["position"] in columns:
+        del columns[place["position"]]
+        modules = {swap.put_in: ("old_serial", SURE)} | {swap.out: ("serial", SURE)}
+        yield Placing("fitments", columns | modules, same=same)
+
+
+def _in_two(free, listed):
+    """The columns of the module that came out and of the one put in."""
+    words = {heading: {*heading_of(heading).every} for heading in free}
+    for out, put_in in permutations(free, 2):
+        if (
+            words[out] & SWAPPED_OUT
+            and words[put_in] & PUT_IN - SWAPPED_OUT
+            and not words[put_in] & SWAPPED_OUT
+        ):
+            pairs = [*zip(free[out].column, free[put_in].column, strict=True)]
+            both, one = (sum(map(many, pairs)) for many in (all, any))
+            cells = Cells(tuple(text for pair in pairs for text in pair))
+            said = any(_says_module(heading) for heading in (out, put_in))
+            if both >= max(FEWEST, MOSTLY * one) and _are_modules(cells, listed, said=said):
+                return Swap(out, put_in, tuple(map(all, pairs)))
+    return None
+
+
+def _in_one(free, listed):
+    """The column of which many cells name two modules with a mark between them."""
+    for heading, cells in free.items():
+        pairs = [PAIR.fullmatch(text) for text in cells.column]
+        found = [one for one in pairs if one]
+        both = Cells(tuple(text for one in found for text in (one[1], one[3])))
+        words = heading_of(heading).every
+        said = _says_module(heading) or bool({*words} & SWAPPED_OUT)
+        if len(found) < max(FEWEST, MOSTLY * len(cells.texts)) or not _are_modules(both, listed, said=said):
+            continue
+        first, last = {}, {}
+        for one in found:
+            before, mark, after = _number(one[1]), one[2].strip("-=–").casefold(), _number(one[3])
+            first[f"{before.casefold()} {mark}"] = before
+            last[f"{mark} {after.casefold()}"] = after
+        alone = {_number(text).casefold(): _number(text) for text in cells.unlike if SERIAL.fullmatch(text)}
+        named = [word for word in words if word in SWAPPED_OUT | PUT_IN]
+        words = (first, last) if named[:1] == [] or named[0] in SWAPPED_OUT else (last, first)
+        return Swap(heading, heading, tuple(map(bool, pairs)), (*words, alone))
+    return None
+
+
+def _says_module(heading):
+    """Whether a heading says the number of a module."""
+    return likeness_of_column(heading, "fitments", "serial") >= LEAST_WORDS
+
+
+def _are_modules(cells, listed, *, said):
+    """Whether cells are numbers of modules: listed ones, or such as few come again of, with letters or ``said`` to be."""
+    if cells.share(lambda text: fold_name(text) in listed) >= MOSTLY:
+        return True
+    are_new = cells.different >= MOSTLY * len(cells.texts)
+    return are_new and cells.serials >= MOSTLY and (said or cells.numbers < MOSTLY)
+
+
+def _number(text):
+    """A serial with a sign in place of its number."""
+    return f"{NUMBER_BEHIND.fullmatch(text)[1]}#"
+
+
+def _exchanges(told, slots, rows):
+    """The words by which work on two modules names the slot of the other, each with the slot that it means; # stands for its number."""
+    known = {fold_slot(text) for text in slots.unlike}
+    numbers = {one[0] for text in known if (one := re.search(r"\d+\w?$", text))}
+    words = {}
+    for text, both in zip(told.column, rows, strict=True):
+        for one in EXCHANGED.finditer(text.casefold()) if both else ():
+            name = one[2].strip(" .#")
+            if fold_slot(name + one[3]) in known or (
+                name in {"", *CHANNEL_WORDS} and fold_slot(one[3]) in numbers
+            ):
+                words[f"{one[1]}{one[2]}#"] = f"{one[2].strip(' .')} #".strip()
+    return words
