@@ -301,6 +301,21 @@ def test_a_list_of_swaps_alone_contradicts_nothing(found):
     slots = [{"desk": "Heron", "position": slot} for slot in ("1", "7")]
     assert found(fitments=swaps, repairs=repairs) == {}
     assert len(found(fitments=swaps, repairs=repairs, positions=slots)) == 2
+    swaps.append(stay("A", "2", "2017-01-01"))  # B had taken its place
+    assert found(fitments=swaps, repairs=repairs) == {}
+    swaps.append(stay("B", "3", "2017-01-01"))  # and who sits in 1 now?
+    assert [*found(fitments=swaps, repairs=repairs)] == ["A module in two slots at once"]
+
+
+def test_work_without_a_place_is_of_the_slot_of_its_ticket(found):
+    tables = {
+        "fitments": [stay("A", "1", "2015-03-01", "2016-01-01")],
+        "tickets": [ticket("T1", "2015-06-01", position="1"), ticket("T2", "2016-06-01", position="1")],
+    }
+    assert found(repairs=[work("R1", "2015-06-01", ticket="T1")], **tables) == {}
+    assert [*found(repairs=[work("R2", "2016-06-01", ticket="T2")], **tables)] == [
+        "Work that cannot be given to one module"
+    ]
 
 
 def test_a_module_that_came_out_where_another_was_put_in_last(found):

@@ -364,13 +364,14 @@ def several_slots(heading, cells, *, are_reports):
         yield "# to count, give it a row of its own."
 
 
-def desk_and_slot(table, heading, desks, cells):
-    """The lookups of a cell such as ``Heron 12``; one that names no desk, such as ``stores``, is in none."""
+def desk_and_slot(table, heading, desks, cells, *, alone=False):
+    """The lookups of a cell such as ``Heron 12``, of the desk ``alone`` or of both; one that names no desk, such as ``stores``, is in none."""
     meanings = {desk.casefold(): desk for desk in desks}
     meanings |= {text: "" for text in cells.folded if not any(desk in text for desk in meanings)}
     note = "desk and slot stand in one cell"
     yield from lookup(f"{table}.lookup.desk", heading, note, within=True, words=meanings)
-    yield from lookup(f"{table}.lookup.position", heading, rest_of="desk")
+    if not alone:
+        yield from lookup(f"{table}.lookup.position", heading, rest_of="desk")
 
 
 def lookup(place, heading, note="", *, why="", **settings):

@@ -10,7 +10,7 @@ from maintkit.records.tables import TABLE
 from .cell_words import listed, quote
 from .evidence import OWNERS, yes_or_no
 from .guess import fault_list
-from .kinds_of_rows import by_kind, settle_alike
+from .kinds_of_rows import by_kind, settle_alike, settle_as_in_others
 from .left_out import planned_alone
 from .legends import desks_coded, in_words, lists_of
 from .pages import read_pages
@@ -147,6 +147,7 @@ def _placed(pages):
         [desks_coded(in_words(replace(one, days=days, lists=lists), legends)) for one in groups]
     )
     settle_alike([(group.pages[0], one) for group, tables in fed for one in tables.likely])
+    settle_as_in_others(fed)
     _say_what_was_done(fed)
     _read_work_in_complaints(fed)
     fed = _with_swaps(fed)
@@ -257,8 +258,10 @@ def _swaps(group, likely, source, desks):
     if not group.swap:
         return
     same = {} if any(one.heading("desk") for one in likely) else {"desk": THE_DESK}
-    for placing in fitments_of(group.swap, likely, same):
-        yield from sections_of(group, placing, [*likely, placing], source, desks, likely[0])
+    for placing, swap in fitments_of(group.swap, likely, same):
+        yield from sections_of(
+            replace(group, swap=swap), placing, [*likely, placing], source, desks, likely[0]
+        )
 
 
 def _tell_days(cells):

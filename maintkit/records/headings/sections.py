@@ -166,7 +166,8 @@ def _lines(group, placing, placing_list, source, pages, desk):
         lines += closed_set(table, table.column(name), heading, group.cells[heading])
         lines += in_no_desk(group.cells[heading]) if (table.name, name) == ("modules", "desk") else ()
     for heading, desks in placing.split.items():
-        lines += desk_and_slot(table.name, heading, desks, group.cells[heading])
+        alone = "position" in looked_up  # its slot is told elsewhere
+        lines += desk_and_slot(table.name, heading, desks, group.cells[heading], alone=alone)
     lines += [*work, *in_text]
     lines += desk_by_list(table.name, group, slot) if no_desk else ()
     if table.name == "tickets" and not placing.heading("outcome"):
@@ -286,6 +287,8 @@ def _rows_that_count(placing, placing_list, group, pages):
         if yes and placing.heading("done_on") == filled:
             yield f"leave_out.{quote(filled)} = {listed(yes)}   # no day is told"
     elif placing.table == "fitments" and group.swap:
+        if not group.swap.moved:
+            yield "# What came out is taken to be out of the desk until it is put in again, unless a section below says where it went."
         names = {column.name for column in TABLE["fitments"].columns}
         others = [one for one in group.cells if one.casefold() in names and one not in placing.columns]
         if others:

@@ -1,7 +1,7 @@
 """Modules that rows of faults and work exchange, as a drafter sees them: in two columns, such as ``Old`` and ``New``, or ``A > B`` in one."""
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import permutations
 
 from maintkit.records.folding import fold_name, fold_slot
@@ -31,7 +31,7 @@ class Swap:
 
     ``out`` and ``put_in`` are their headings, one where both stand in one cell: then ``words`` are those of a lookup by which each
     of them is told, and of a module alone. ``rows`` tells of each row whether it names both, ``exchanged`` are the words by which the
-    work, under ``told``, names the slot that the one put in had come from.
+    work, under ``told``, names the slot that the one put in had come from; ``moved`` where those that came out and went there are told.
     """
 
     out: str
@@ -40,6 +40,7 @@ class Swap:
     words: tuple[dict[str, str], ...] = ()
     told: str = ""
     exchanged: dict[str, str] = field(default_factory=dict)
+    moved: bool = False
 
     def lookups(self, placing):
         """The lookups of the module that a section is about, the other, and the place of one that came out, where no column of its own names them."""
@@ -51,14 +52,13 @@ class Swap:
             )
         if placing.table != "fitments":
             return
-        moved = not placing.heading("position")
         if self.words:
             out, put_in, _ = self.words
-            own, other = (out, put_in) if moved else (put_in, out)
+            own, other = (out, put_in) if self.moved else (put_in, out)
             place = "fitments.lookup"
             yield from lookup(f"{place}.serial", self.out, within=True, words=own, otherwise=LEAVE_OUT)
             yield from lookup(f"{place}.old_serial", self.out, within=True, words=other, otherwise="")
-        if moved:
+        if self.moved:
             note = "the slot with which it was exchanged; # stands for its number"
             place = "fitments.lookup.position"
             yield from lookup(place, self.told, note, within=True, words=self.exchanged, otherwise=LEAVE_OUT)
@@ -95,21 +95,24 @@ def of_what_came_out(swap: Swap, likely):
 
 
 def fitments_of(swap: Swap, likely, same):
-    """The fitments of a list with swaps: of the modules put in, and, where work names the slot of an exchange, of those that came out."""
+    """The fitments of a list with swaps, and the swap as they see it: of the modules put in, and, where work names the slot of an
+    exchange, of those that came out."""
     work = next(one for one in likely if one.table == "repairs")
-    place = {name: likely[0].heading(name) or work.heading(name) for name in ("desk", "position")}
-    if not place["position"]:
-        return
-    columns = {work.heading("done_on"): ("fitted_on", SURE)}
-    columns |= {
-        heading: (name, SURE) for name, heading in place.items() if heading and heading not in likely[0].split
+    desk, slot = (likely[0].heading(name) or work.heading(name) for name in ("desk", "position"))
+    split = likely[0].split
+    places = {
+        heading: (name, SURE)
+        for heading, name in ((desk, "desk"), (slot, "position"))
+        if heading and heading not in split
     }
-    modules = {swap.out: ("old_serial", SURE)} | {swap.put_in: ("serial", SURE)}
-    yield Placing("fitments", columns | modules, split=likely[0].split, same=same)
-    if swap.exchanged and place["position"] in columns:
-        del columns[place["position"]]
+    if slot:
+        columns = {work.heading("done_on"): ("fitted_on", SURE)} | places
+        modules = {swap.out: ("old_serial", SURE)} | {swap.put_in: ("serial", SURE)}
+        yield Placing("fitments", columns | modules, split=split, same=same), swap
+    if slot and swap.exchanged:
+        columns.pop(slot, None)
         modules = {swap.put_in: ("old_serial", SURE)} | {swap.out: ("serial", SURE)}
-        yield Placing("fitments", columns | modules, same=same)
+        yield Placing("fitments", columns | modules, split=split, same=same), replace(swap, moved=True)
 
 
 def _in_two(free, listed):

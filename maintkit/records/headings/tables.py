@@ -382,7 +382,8 @@ def _put_right(placing, cells):
         if heading and not numbers_rows(cells[heading]):
             del placing.columns[heading]
     desk, slot = (cells.get(placing.heading(name)) for name in ("desk", "position"))
-    if placing.table in ("tickets", "repairs") and desk and slot and is_one_a_desk(desk, slot):
+    told_apart = placing.table in ("tickets", "repairs") and not placing.split
+    if told_apart and desk and slot and is_one_a_desk(desk, slot):
         del placing.columns[placing.heading("position")]
     tells_desk = {"desk"} if placing.table == "fitments" else {"desk", "serial"}
     if placing.table in OF_A_SLOT and not placing.split and not placing.names & tells_desk:
