@@ -12,7 +12,7 @@ from maintkit.records.several import slots_in
 
 from .evidence import asked, yes_or_no
 from .likeness import likeness_nowhere
-from .part_kinds import work_in_text
+from .part_kinds import part_in_text, work_in_text
 from .values import ENOUGH, SPAN
 from .words import (
     DESIGNATOR,
@@ -87,12 +87,17 @@ def work_in_words(heading, cells, parts=(), swaps=()):
     if not any(text != meaning for text, meaning in told.items()):
         return
     silent = [text for text, meaning in told.items() if not meaning]
-    swapped = _with_beside(silent, cells, swaps)
+    may_be = [
+        text
+        for text, meaning in told.items()
+        if not meaning or (meaning == "replace" and not part_in_text(text))
+    ]
+    swapped = _with_beside(may_be, cells, swaps)
     replaced = [text for text in _with_beside(silent, cells, parts) if text not in swapped]
     silent = sorted(
         (text for text in silent if text not in {*swapped, *replaced}), key=lambda text: -texts[text]
     )
-    own = {text: one for text, one in told.items() if one and one != text}
+    own = {text: one for text, one in told.items() if one and one != text and text not in swapped}
     words = {} if len(own) > MOST_WORDS else own
     note = "what was done: by the words below, then by the words of work that are known"
     why = "what neither tells is work of another kind: it counts, and renews no part"

@@ -9,15 +9,10 @@ from maintkit.records.mapping import LEAVE_OUT
 
 from .cell_words import CHANNEL_WORDS, lookup
 from .likeness import LEAST_WORDS, SURE, likeness_of_column
-from .places import Placing
-from .values import SERIAL, Cells
-from .words import heading_of, words_in
+from .places import PUT_IN, SWAPPED_OUT, Placing
+from .values import SERIAL, TWO_SERIALS, Cells
+from .words import heading_of
 
-# in the headings of the module that was taken out, and of the one put in
-SWAPPED_OUT = {*words_in("out old removed pulled raus alt altes alte ausgebaut ausgebautes entnommen")}
-PUT_IN = {*words_in("in new fitted installed rein neu neue neues eingebaut eingesetzt ersatz")}
-MARK = r"[-=–]?>|→|»|/|\bby\b|\bdurch\b"
-PAIR = re.compile(rf"({SERIAL.pattern})\s*({MARK})\s*({SERIAL.pattern})", re.IGNORECASE)
 NUMBER_BEHIND = re.compile(r"(.*?)\d+[a-z]?", re.IGNORECASE)
 EXCHANGED = re.compile(
     r"((?:[^\W\d]+ )?(?:\b(?:with|mit|and|und|for|gegen|met|avec)\b|w/|<-?>|↔) ?)((?:[^\W\d]{1,8}[ .#]{0,2})?)(\d{1,3}[a-z]?)\b"
@@ -136,7 +131,7 @@ def _in_two(free, listed):
 def _in_one(free, listed):
     """The column of which many cells name two modules with a mark between them."""
     for heading, cells in free.items():
-        pairs = [PAIR.fullmatch(text) for text in cells.column]
+        pairs = [TWO_SERIALS.fullmatch(text) for text in cells.column]
         found = [one for one in pairs if one]
         both = Cells(tuple(text for one in found for text in (one[1], one[3])))
         words = heading_of(heading).every

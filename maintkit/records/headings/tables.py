@@ -10,10 +10,10 @@ from .evidence import NOTHING_KNOWN, evidence, numbers_rows
 from .legends import Legend
 from .likeness import best_likeness, likeness_nowhere, likeness_of_column
 from .pages import Page, sides_of
-from .places import DESK_AND_SLOT, SURE, Placing, place, targets_of
+from .places import DESK_AND_SLOT, SURE, SWAPPED_OUT, Placing, place, targets_of
 from .quantities import unfold
 from .rooms import is_one_a_desk, place_room
-from .swapped import SWAPPED_OUT, Swap
+from .swapped import Swap
 from .values import Cells
 from .words import heading_of, meaning_of_cell, vocabulary
 from .work_of_reports import Reported
