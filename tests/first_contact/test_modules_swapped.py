@@ -64,6 +64,38 @@ def test_a_row_that_names_both_modules_is_a_swap_and_its_work_is_of_the_one_that
     ]
 
 
+TOLD = """Date;Desk;Slot;Fault;Done
+4/1/2021;Heron;3;no sound;0211 relay replaced
+19/1/2021;Heron;7;crackles;0104 out, spare 0231 in
+2/2/2021;Tern;7;hum;C4 replaced, 2 out of 5 leds too
+22/2/2021;Heron;7;low level;swapped 0231 for 0118
+15/3/2021;Tern;2;no sound;0320 pulled. 0325 fitted
+2/4/2021;Heron;3;hum;0118 out, to bench
+"""
+
+
+def test_a_text_of_work_that_names_what_came_out_and_what_went_in_is_a_swap(tmp_path):
+    (tmp_path / "log.csv").write_text(TOLD, encoding="utf-8")
+    drafted(tmp_path)
+    assert rows(tmp_path, FITTED, left_out=3) == [
+        ("0231", "0104", "Heron", "7"),
+        ("0118", "0231", "Heron", "7"),
+        ("0325", "0320", "Tern", "2"),
+    ]
+    query = "select serial, action from repairs where serial is not null order by done_on"
+    assert rows(tmp_path, query, left_out=3) == [
+        ("0104", "swap module"),
+        ("0231", "swap module"),
+        ("0320", "swap module"),
+        ("0118", "other work"),
+    ]
+    parts = TOLD
+    for at, name in enumerate(("0104", "0231", "0118", "0320", "0325")):
+        parts = parts.replace(name, ("TL072", "NE5532", "OP4558")[at % 3])
+    (tmp_path / "log.csv").write_text(parts, encoding="utf-8")
+    assert "[fitments]" not in drafted(tmp_path)
+
+
 def test_where_desk_and_slot_stand_in_one_cell_an_exchange_is_on_that_desk(tmp_path):
     lines = [line.split(";") for line in LOG.splitlines()]
     log = "Date;Where;Fault;Done;Out;In;Mins\n" + "".join(

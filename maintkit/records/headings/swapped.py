@@ -1,6 +1,7 @@
 """Modules that rows of faults and work exchange, as a drafter sees them: in two columns, such as ``Old`` and ``New``, or ``A > B`` in one."""
 
 import re
+from collections import Counter
 from dataclasses import dataclass, field, replace
 from itertools import permutations
 
@@ -9,6 +10,7 @@ from maintkit.records.mapping import LEAVE_OUT
 
 from .cell_words import CHANNEL_WORDS, lookup
 from .likeness import LEAST_WORDS, SURE, likeness_of_column
+from .part_kinds import part_at_places, part_in_text
 from .places import PUT_IN, SWAPPED_OUT, Placing
 from .values import SERIAL, TWO_SERIALS, Cells
 from .words import heading_of
@@ -17,6 +19,13 @@ NUMBER_BEHIND = re.compile(r"(.*?)\d+[a-z]?", re.IGNORECASE)
 EXCHANGED = re.compile(
     r"((?:[^\W\d]+ )?(?:\b(?:with|mit|and|und|for|gegen|met|avec)\b|w/|<-?>|↔) ?)((?:[^\W\d]{1,8}[ .#]{0,2})?)(\d{1,3}[a-z]?)\b"
 )
+NAMED = r"\b([^\W\d]{1,4}[-/]?\d{3,6}|\d{4,6})"
+CAME_OUT = re.compile(rf"{NAMED}\W*\b(out|pulled|removed|raus|for|by|gegen|durch)\b", re.IGNORECASE)
+WENT_IN = re.compile(rf"{NAMED}\W*\b(in|fitted|rein)\b|\b(for|by|gegen|durch) {NAMED}\b", re.IGNORECASE)
+FEWEST_TOLD, ALIKE = (
+    3,
+    0.8,
+)  # texts that tell both, and share of their numbers that are written alike, as parts are not
 FEWEST, MOSTLY = 2, 0.5  # rows that name both, and their share of those that name one
 
 
@@ -36,10 +45,11 @@ class Swap:
     told: str = ""
     exchanged: dict[str, str] = field(default_factory=dict)
     moved: bool = False
+    in_text: bool = False  # of the work
 
     def lookups(self, placing):
         """The lookups of the module that a section is about, the other, and the place of one that came out, where no column of its own names them."""
-        if placing.table == "repairs" and self.words and placing.heading("serial") == self.out:
+        if placing.table == "repairs" and self.words and placing.heading("serial") in ("", self.out):
             out, _, alone = self.words
             note = "it was worked on the module that came out"
             yield from lookup(
@@ -52,7 +62,10 @@ class Swap:
             own, other = (out, put_in) if self.moved else (put_in, out)
             place = "fitments.lookup"
             yield from lookup(f"{place}.serial", self.out, within=True, words=own, otherwise=LEAVE_OUT)
-            yield from lookup(f"{place}.old_serial", self.out, within=True, words=other, otherwise="")
+            rest = (
+                LEAVE_OUT if self.in_text else ""
+            )  # one of them alone may be a module that only went to the bench
+            yield from lookup(f"{place}.old_serial", self.out, within=True, words=other, otherwise=rest)
         if self.moved:
             note = "the slot with which it was exchanged; # stands for its number"
             place = "fitments.lookup.position"
@@ -68,7 +81,7 @@ def swap_in(group, tables, listed) -> Swap | None:
         heading for one in tables.likely for heading, (name, _) in one.columns.items() if name != "serial"
     }
     free = {heading: cells for heading, cells in group.cells.items() if heading not in taken and cells.texts}
-    found = _in_two(free, listed) or _in_one(free, listed)
+    found = _in_two(free, listed) or _in_one(free, listed) or _in_text(work.heading("action"), group, listed)
     if found is None:
         return None
     told, slot = (
@@ -76,12 +89,12 @@ def swap_in(group, tables, listed) -> Swap | None:
         for name in ("action", "position")
     )
     words = _exchanges(told, slot, found.rows) if told and slot else {}
-    return Swap(found.out, found.put_in, found.rows, found.words, work.heading("action"), words)
+    return replace(found, told=work.heading("action"), exchanged=words)
 
 
 def of_what_came_out(swap: Swap, likely):
     """Make the module that came out that of the work, unless another column names it; the one put in has no place there."""
-    for one in likely:
+    for one in likely if not swap.in_text else ():
         for heading in (swap.out, swap.put_in):
             one.columns.pop(heading, None)
             one.doubtful.pop(heading, None)
@@ -148,6 +161,38 @@ def _in_one(free, listed):
         words = (first, last) if named[:1] == [] or named[0] in SWAPPED_OUT else (last, first)
         return Swap(heading, heading, tuple(map(bool, pairs)), (*words, alone))
     return None
+
+
+def _in_text(heading, group, listed):
+    """The column of work whose texts name both modules again and again, such as ``K104 out, K231 in`` or ``swapped K104 for K231``."""
+    cells = group.cells.get(heading)
+    if cells is None or group.prose:
+        return None
+    out, put_in, rows, named = {}, {}, [], []
+    for text in cells.column:
+        came, went = [*CAME_OUT.finditer(text)], [*WENT_IN.finditer(text)]
+        one_each = len(came) == len(went) == 1 and came[0][1] != (went[0][1] or went[0][4])
+        rows.append(one_each and not (part_in_text(text) or part_at_places(text)))
+        if rows[-1]:
+            (old, word), (new, behind, before, last) = came[0].groups(), went[0].groups()
+            named += [old, new or last]
+            out[f"{_digits(old)} {word}".casefold()] = _number(old)
+            put_in[
+                f"{_digits(new)} {behind}".casefold() if new else f"{before} {_digits(last)}".casefold()
+            ] = _number(new or last)
+    alike = Counter(map(_digits, named)).most_common(1)
+    if (
+        sum(rows) < FEWEST_TOLD
+        or alike[0][1] < ALIKE * len(named)
+        or not _are_modules(Cells(tuple(named)), listed, said=True)
+    ):
+        return None
+    return Swap(heading, heading, tuple(rows), (out, put_in, {}), in_text=True)
+
+
+def _digits(text):
+    """A serial with signs in place of its number, as many as its digits where it has nothing before them."""
+    return re.sub(r"\d+", lambda one: "#" * len(one[0]) if one[0] == text else "#", text)
 
 
 def _says_module(heading):
