@@ -4,7 +4,7 @@ from collections import Counter, defaultdict
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from maintkit.records.folding import fold_desk, fold_name
+from maintkit.records.folding import fold_desk
 from maintkit.records.tables import TABLE
 
 from .cell_words import listed, quote
@@ -21,7 +21,7 @@ from .sections import ONE_DESK, THE_DESK, lacks_desk, sections_of, slots_alone
 from .sheet_desks import sheet_desks
 from .short_names import in_short, perhaps_in_short
 from .slots_together import with_slots_together
-from .swapped import fitments_of, of_what_came_out, swap_in
+from .swapped import fitments_of, with_swaps
 from .tables import ONE_WORK, TELL_WORK, Group, groups_of, parted, placings
 from .values import ENOUGH, Cells
 from .words import RE_CAP, meaning_of_cell, says, vocabulary, words_in
@@ -150,7 +150,7 @@ def _placed(pages):
     settle_as_in_others(fed)
     _say_what_was_done(fed)
     _read_work_in_complaints(fed)
-    fed = _with_swaps(fed)
+    fed = with_swaps(fed, _called_in(fed, "serial", ("modules",)))
     _say_where(fed)
     fed = [(with_slots_together(group, tables), tables) for group, tables in fed]
     return [(with_entries(group, tables.likely), tables) for group, tables in fed]
@@ -241,16 +241,6 @@ def _planned_work(group, likely, source, desks):
         for one in sections
         if any({*words} & {*page.cells[said].texts} for page in one.pages if said in page.cells)
     ]
-
-
-def _with_swaps(fed):
-    """The groups and their tables, the work of those that name both modules of a swap being on the one that came out."""
-    listed = {fold_name(text) for text in _called_in(fed, "serial", ("modules",))}
-    fed = [(replace(group, swap=swap_in(group, tables, listed)), tables) for group, tables in fed]
-    for group, tables in fed:
-        if group.swap:
-            of_what_came_out(group.swap, tables.likely)
-    return fed
 
 
 def _swaps(group, likely, source, desks):

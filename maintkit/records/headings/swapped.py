@@ -72,7 +72,20 @@ class Swap:
             yield from lookup(place, self.told, note, within=True, words=self.exchanged, otherwise=LEAVE_OUT)
 
 
-def swap_in(group, tables, listed) -> Swap | None:
+def with_swaps(fed, listed) -> list:
+    """Groups of sheets with their tables, each knowing of its swaps, and their work being on the module that came out.
+
+    ``listed`` are the serials in the lists of modules.
+    """
+    known = {fold_name(text) for text in listed}
+    fed = [(replace(group, swap=_swap_in(group, tables, known)), tables) for group, tables in fed]
+    for group, tables in fed:
+        if group.swap:
+            _of_what_came_out(group.swap, tables.likely)
+    return fed
+
+
+def _swap_in(group, tables, listed):
     """Where a list of work names both modules of a swap, None where it does not; ``listed`` are the serials of the lists of modules, folded."""
     work = next((one for one in tables.likely if one.table == "repairs"), None)
     if tables.rival or work is None:
@@ -92,7 +105,7 @@ def swap_in(group, tables, listed) -> Swap | None:
     return replace(found, told=work.heading("action"), exchanged=words)
 
 
-def of_what_came_out(swap: Swap, likely):
+def _of_what_came_out(swap: Swap, likely):
     """Make the module that came out that of the work, unless another column names it; the one put in has no place there."""
     for one in likely if not swap.in_text else ():
         for heading in (swap.out, swap.put_in):
