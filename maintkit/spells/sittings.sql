@@ -51,8 +51,8 @@ fitted as (
     from fitments
     left join (select serial, module_type from modules) using (serial)
     -- of several put in on a day the last is the one that did not come out again
-    left join (select distinct old_serial as serial, desk, position, fitted_on, true as passed from fitments)
-           using (serial, desk, position, fitted_on)
+    left join (select distinct old_serial as serial, desk, position, fitted_on, true as passed
+               from fitments where old_serial is not null) using (serial, desk, position, fitted_on)
     where fitted_on <= $record_end
     window of_its_kind as (partition by desk, position, module_type order by fitted_on, passed, serial)
 ),
