@@ -22,10 +22,8 @@ EXCHANGED = re.compile(
 NAMED = r"\b([^\W\d]{1,4}[-/]?\d{3,6}|\d{4,6})"
 CAME_OUT = re.compile(rf"{NAMED}\W*\b(out|pulled|removed|raus|for|by|gegen|durch)\b", re.IGNORECASE)
 WENT_IN = re.compile(rf"{NAMED}\W*\b(in|fitted|rein)\b|\b(for|by|gegen|durch) {NAMED}\b", re.IGNORECASE)
-FEWEST_TOLD, ALIKE = (
-    3,
-    0.8,
-)  # texts that tell both, and share of their numbers that are written alike, as parts are not
+# texts that tell both, and share of their numbers that are written alike, as those of parts are not
+FEWEST_TOLD, ALIKE = 3, 0.8
 FEWEST, MOSTLY = 2, 0.5  # rows that name both, and their share of those that name one
 
 
