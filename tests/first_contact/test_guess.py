@@ -68,3 +68,10 @@ def test_there_is_no_guess_without_days_or_without_words():
 def test_beside_a_sheet_that_is_recognised_there_is_no_guess(book):
     (book / "tickets.csv").write_text("Date,Desk,Channel,Fault\n2025-01-06,Heron,3,hum\n", encoding="utf-8")
     assert draft_mapping(book).guessed == ()
+
+
+def test_teams_whose_code_is_town_and_number_stop_no_draft(tmp_path):
+    teams = [f"QX-{town}-F{number:03}M" for town in ("HAR", "DEL", "MOR") for number in (3, 4)]
+    rows = [f"{day:02}/10/2025,{teams[day % 6]},{32030040 + 137 * day},VISIT" for day in range(1, 19)]
+    (tmp_path / "rounds.csv").write_text("\n".join(["Day,Team,Meter,Opened", *rows]), encoding="utf-8")
+    assert '"Team" = "position"' in draft_mapping(tmp_path).text

@@ -45,6 +45,15 @@ LISTS = {"desks": "desk", "part_types": "part_type", "stock": "part_type", "modu
 SHARED = {"desk", "position", "serial", "ticket", "part_type", "ref", "family", "module_type"}
 OF_A_SLOT = ("tickets", "repairs", "fitments")
 ONE_WORK = ("re-cap", "clean", "re-form", "adjust")  # work of which a list may hold nothing else
+USED = {
+    "used",
+    "fitted",
+    "issued",
+    "verwendet",
+    "verbaut",
+    "material",
+}  # in the heading of parts that went in
+MANY, FEW = 20, 0.1  # complaints of which some would need no part; share of cells that name known parts
 # headings that a table must take, and take more than the next, to be given what it lacks
 LEAST, MOST_BY = 1.5, 0.5
 SOMEWHAT = 0.1  # that cells must speak for a column
@@ -312,6 +321,8 @@ def _pair(group, pair, known):
         if not one.heading("ticket"):  # what numbers no report is none that work answers
             two.columns.pop(two.heading("ticket"), None)
         _numbered(one, two, group.cells)
+        if "action" not in two.names and _is_beside_each(two.heading("part_type"), group.cells):
+            del two.columns[two.heading("part_type")]
         if "action" not in two.names and _says_replaced(two.heading("part_type") or two.heading("ref")):
             two.same["action"] = "replace"
         given.add("ticket")  # a row of both answers itself
@@ -332,6 +343,13 @@ def _numbered(tickets, repairs, cells):
     counts = heading in repairs.columns and cells[heading].counts_up and numbers_rows(cells[heading])
     if counts and not tickets.heading("ticket"):
         tickets.columns[heading] = repairs.columns[heading] = ("ticket", SURE)
+
+
+def _is_beside_each(part, cells):
+    """Whether each of many complaints has a part beside it, none a known one, and the heading does not say that it went in."""
+    own = cells.get(part, Cells(()))
+    went_in = USED & {*heading_of(part).words} or meaning_of_cell("action", part)
+    return len(own.texts) == own.rows >= MANY and own.parts < FEW and not went_in
 
 
 def _says_replaced(heading):
@@ -382,8 +400,8 @@ def _put_right(placing, cells):
         if heading and not numbers_rows(cells[heading]):
             del placing.columns[heading]
     desk, slot = (cells.get(placing.heading(name)) for name in ("desk", "position"))
-    told_apart = placing.table in ("tickets", "repairs") and not placing.split
-    if told_apart and desk and slot and is_one_a_desk(desk, slot):
+    both = placing.table in ("tickets", "repairs") and desk and slot and not placing.split
+    if both and is_one_a_desk(desk, slot):
         del placing.columns[placing.heading("position")]
     tells_desk = {"desk"} if placing.table == "fitments" else {"desk", "serial"}
     if placing.table in OF_A_SLOT and not placing.split and not placing.names & tells_desk:

@@ -4,7 +4,7 @@ import re
 from collections import Counter
 from dataclasses import dataclass
 from datetime import date, datetime
-from functools import cache, cached_property, partial
+from functools import cache, cached_property, lru_cache, partial
 from itertools import pairwise
 
 from maintkit.records.days import (
@@ -98,12 +98,12 @@ class Cells:
 
     def share(self, is_one) -> float:
         """The share of the filled cells for which something holds; 0 where none is filled."""
-        return sum(map(bool, map(is_one, self.texts))) / len(self.texts) if self.texts else 0.0
+        return sum(many for text, many in self.unlike.items() if is_one(text)) / max(1, len(self.texts))
 
     @cached_property
-    def unlike(self) -> tuple[str, ...]:
-        """The different filled cells, in the order in which they first stand."""
-        return tuple(dict.fromkeys(self.texts))
+    def unlike(self) -> Counter[str]:
+        """The different filled cells, in the order in which they first stand, and how many there are of each."""
+        return Counter(self.texts)
 
     @cached_property
     def folded(self) -> tuple[str, ...]:
@@ -269,6 +269,7 @@ def _desk_name(text):
     return " ".join(first) if says_slot(last) else text
 
 
+@lru_cache(maxsize=2**16)
 def day_of(text: str, *, month_first: bool = False) -> date | None:
     """The day of a cell, the day before the month where both could be unless it is said; None where it is no date."""
     if NUMBER.fullmatch(text) and not SERIAL_DAY.fullmatch(text):
