@@ -442,14 +442,17 @@ def _compiled(known):
 
 @cache
 def _with_number(known):
-    """A word of a lookup in which # stands for a number, as whole words; one that follows it at once, such as x, ends where its letters do."""
+    """A word of a lookup in which # stands for a number, ## for one of two digits and so on, as whole words; one that follows it at
+    once, such as x, ends where its letters do."""
     if known in (AT_THE_BEGINNING, A_COUNT_BEFORE):
         return BEGINS_WITH_A_SLOT if known == AT_THE_BEGINNING else BEGINS_WITH_A_COUNT
-    before, _, after = known.partition("#")
+    before, signs, after = re.fullmatch("([^#]*)(#+)(.*)", known).groups()
+    digits = rf"\d{{{len(signs)}}}" if len(signs) > 1 else r"\d+"
     parts = (r"\W*".join(map(re.escape, part.split())) for part in (before, after))
+    begins = r"\b" if known[:1].isalnum() or not before else ""
     if after[:1].isalpha():
-        return re.compile(r"\b{}\W*(\d+)\W*{}(?![^\W\d_])".format(*parts))
-    return re.compile(r"\b{}\W*(\d+[a-z]?)\b\W*{}".format(*parts))
+        return re.compile(rf"{begins}{next(parts)}\W*({digits})\W*{next(parts)}(?![^\W\d_])")
+    return re.compile(rf"{begins}{next(parts)}\W*({digits}[a-z]?)\b\W*{next(parts)}")
 
 
 def _unknown(plan, name, number, found):

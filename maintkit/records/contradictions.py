@@ -49,6 +49,11 @@ KINDS = {
         "time at risk, by slot, bay and desk",
         FITMENT_REMEDY,
     ),
+    "another_came_out": (
+        "Another module came out of a slot than the last that went in",
+        "which module a ticket belongs to, and time at risk",
+        "Correct serial, slot, day or old_serial of either, or add the swap between that was not written down.",
+    ),
     "repair_before_its_ticket": (
         "Work done before its ticket was raised",
         "days to repair, and which fault the work answers",

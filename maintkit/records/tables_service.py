@@ -84,6 +84,7 @@ TABLES_IN_SERVICE = (
             position*  | text | the slot | refers_to=positions.position
             fitted_on* | date | day it went in
             removed_on | date | day it came out; blank while it is in
+            old_serial | text | the module that came out of the slot that day to make room | refers_to=modules.serial
         """),
         ("serial", "desk", "position", "fitted_on"),
         unlocks="whether a fault follows the module or the slot",

@@ -45,23 +45,51 @@ unfitted as (
 swaps_only as (
     select count(removed_on) = 0 and not exists (from positions) as alone from fitments
 ),
-given as (
-    select serial, desk, position, fitted_on,
-           case when alone then lead(fitted_on) over (partition by desk, position, module_type order by fitted_on, serial)
-                else removed_on end as removed_on, false as invented
+fitted as (
+    select serial, desk, position, fitted_on, removed_on, old_serial, lead(fitted_on) over of_its_kind as next_fitted_on,
+           row_number() over of_its_kind = 1 as is_first
     from fitments
-    cross join swaps_only
     left join (select serial, module_type from modules) using (serial)
+    -- of several put in on a day the last is the one that did not come out again
+    left join (select distinct old_serial as serial, desk, position, fitted_on, true as passed
+               from fitments where old_serial is not null) using (serial, desk, position, fitted_on)
     where fitted_on <= $record_end
+    window of_its_kind as (partition by desk, position, module_type order by fitted_on, passed, serial)
+),
+came_out as (
+    select old_serial as serial, desk, position, fitted_on as out_on, is_first
+    from fitted
+    where old_serial <> serial
+),
+sat_before as (
+    select serial, desk, position, out_on
+    from came_out
+    left join (select serial, min(fitted_on) as first_on from fitted group by serial) using (serial)
+    where is_first and coalesce(first_on >= out_on, true)
+    qualify row_number() over (partition by serial order by out_on, desk, position) = 1
+),
+given as (
+    select fitted.serial, fitted.desk, fitted.position, fitted_on,
+           least(removed_on, out_on, case when alone then next_fitted_on end) as removed_on, false as invented
+    from fitted
+    cross join swaps_only
+    asof left join came_out on came_out.serial = fitted.serial and came_out.desk = fitted.desk
+                           and came_out.position = fitted.position and fitted_on <= out_on
+    union all
+    select serial, desk, position, records_from, out_on, true
+    from sat_before
+    join desks using (desk)
+    where records_from < out_on
     union all
     select coalesce(if(first_fitted_on is null, unmoved.serial, null), desk || '/' || position), desk, position, records_from,
            first_fitted_on, true
     from unfitted
     join desks using (desk)
-    left join (from modules anti join fitments using (serial)) as unmoved using (desk, position)
+    left join (from modules anti join fitments using (serial) anti join came_out using (serial)) as unmoved
+           using (desk, position)
+    anti join sat_before using (desk, position)
     cross join swaps_only
-    where alone and exists (from fitments where fitted_on <= $record_end)
-          and records_from < coalesce(first_fitted_on, $record_end::date + 1)
+    where alone and exists (from fitted) and records_from < coalesce(first_fitted_on, $record_end::date + 1)
     union all
     select coalesce(modules.serial, desk || '/' || position), desk, position, records_from, null, true
     from slots

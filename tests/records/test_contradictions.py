@@ -301,6 +301,49 @@ def test_a_list_of_swaps_alone_contradicts_nothing(found):
     slots = [{"desk": "Heron", "position": slot} for slot in ("1", "7")]
     assert found(fitments=swaps, repairs=repairs) == {}
     assert len(found(fitments=swaps, repairs=repairs, positions=slots)) == 2
+    swaps.append(stay("A", "2", "2017-01-01"))  # B had taken its place
+    assert found(fitments=swaps, repairs=repairs) == {}
+    swaps.append(stay("B", "3", "2017-01-01"))  # and who sits in 1 now?
+    assert [*found(fitments=swaps, repairs=repairs)] == ["A module in two slots at once"]
+
+
+def test_work_without_a_place_is_of_the_slot_of_its_ticket(found):
+    tables = {
+        "fitments": [stay("A", "1", "2015-03-01", "2016-01-01")],
+        "tickets": [ticket("T1", "2015-06-01", position="1"), ticket("T2", "2016-06-01", position="1")],
+    }
+    assert found(repairs=[work("R1", "2015-06-01", ticket="T1")], **tables) == {}
+    assert [*found(repairs=[work("R2", "2016-06-01", ticket="T2")], **tables)] == [
+        "Work that cannot be given to one module"
+    ]
+
+
+def test_a_module_that_came_out_where_another_was_put_in_last(found):
+    def told(*swaps):
+        modules = [{"serial": serial, "family": "l", "module_type": "m"} for serial in "ABCDE"]
+        slots = [{"desk": "Heron", "position": slot} for slot in "12"]
+        fits = [stay(*swap[:3]) | {"old_serial": swap[3]} for swap in swaps]
+        return found(modules=modules, positions=slots, fitments=fits)
+
+    rightly = [
+        ("A", "1", "2020-01-10", "B"),
+        ("B", "1", "2020-03-01", "A"),
+        ("A", "1", "2020-05-01", "B"),  # an exchange between two slots
+        ("B", "2", "2020-05-01", "A"),
+        ("D", "1", "2020-06-01", "C"),  # written below the one of that day which came before it
+        ("C", "1", "2020-06-01", "A"),
+    ]
+    right = [*rightly, ("B", "1", "2020-08-01", "D")]
+    assert {*told(*right), *told(*right[::-1])} == {"A module in two slots at once"}  # of B in August
+    assert told(*rightly, ("E", "1", "2020-07-01", "C")) == {
+        "Another module came out of a slot than the last that went in": [
+            "fitments.csv, row 8: E went into Heron 1 on 2020-07-01 in place of C, and the last put in there was D on 2020-06-01."
+        ]
+    } | {
+        "Two modules of one type in a slot at once": [
+            "fitments.csv, row 8: E went into Heron 1 on 2020-07-01, while D was still in."
+        ]
+    }
 
 
 def test_references_to_what_is_not_there(found):

@@ -246,3 +246,85 @@ def test_where_removals_or_slots_are_written_down_nothing_stands_for_an_empty_sl
         connection = book(modules=[], tickets=[heard("T3", "2020-09-01", "3")], **kept)
         evidence = gather_evidence(connection, record_end=RECORD_END)
         assert not any(serial.startswith("Tern/") for serial in evidence.stays["serial"])
+
+
+def test_what_came_out_sat_there_until_then_and_is_followed_to_where_it_went():
+    swaps = [
+        {"serial": serial, "desk": "Tern", "position": slot, "fitted_on": on, "old_serial": out}
+        for serial, slot, on, out in (
+            ("B", "1", "2020-03-01", "A"),
+            ("B", "2", "2020-05-01", "C"),  # an exchange: B sat in 1, where C goes
+            ("C", "1", "2020-05-01", "B"),
+            ("A", "3", "2020-06-01", "D"),
+            ("E", "3", "2020-07-01", "A"),
+        )
+    ]
+    tickets = [
+        heard(f"T{number}", on, slot)
+        for number, (on, slot) in enumerate(
+            (("2020-02-01", "1"), ("2020-03-01", "1"), ("2020-04-01", "2"), ("2020-08-01", "2"))
+        )
+    ]
+    for positions in ([], [{"desk": "Tern", "position": slot} for slot in ("1", "2", "3")]):
+        connection = book(modules=[], positions=positions, fitments=swaps, tickets=tickets)
+
+        evidence = gather_evidence(connection, record_end=RECORD_END)
+
+        assert sorted(rows(evidence.stays, "position", "serial", "from_on", "to_on")) == [
+            ("1", "A", "2020-01-01", "2020-03-01"),
+            ("1", "B", "2020-03-01", "2020-05-01"),
+            ("1", "C", "2020-05-01", "2023-01-01"),
+            ("2", "B", "2020-05-01", "2023-01-01"),
+            ("2", "C", "2020-01-01", "2020-05-01"),
+            ("3", "A", "2020-06-01", "2020-07-01"),  # to the bench in March, and back in June
+            ("3", "D", "2020-01-01", "2020-06-01"),
+            ("3", "E", "2020-07-01", "2023-01-01"),
+        ]
+        assert rows(evidence.faults, "event_id", "serial") == [
+            ("T0", "A"),
+            ("T1", "A"),
+            ("T2", "C"),
+            ("T3", "B"),
+        ]
+        assert not evidence.stays["age_known"][evidence.stays["serial"].isin(["A", "C", "D"])].any()
+
+
+def test_what_came_out_though_another_was_put_in_there_sat_nowhere_that_is_known():
+    fit = {"desk": "Tern", "position": "1", "old_serial": "A"}
+    swaps = [
+        fit | {"serial": "B", "fitted_on": "2020-03-01"},
+        fit | {"serial": "C", "fitted_on": "2020-05-01", "old_serial": "X"},
+        fit
+        | {
+            "serial": "D",
+            "position": "2",
+            "fitted_on": "2020-06-01",
+        },  # A, and nobody wrote how it came there
+    ]
+    evidence = gather_evidence(
+        book(modules=[], positions=[], fitments=swaps, tickets=[heard("T1", "2020-02-01", "2")]),
+        record_end=RECORD_END,
+    )
+
+    assert sorted(rows(evidence.stays, "position", "serial", "from_on", "to_on")) == [
+        ("1", "A", "2020-01-01", "2020-03-01"),
+        ("1", "B", "2020-03-01", "2020-05-01"),
+        ("1", "C", "2020-05-01", "2023-01-01"),
+        ("2", "D", "2020-06-01", "2023-01-01"),
+        ("2", "Tern/2", "2020-01-01", "2020-06-01"),
+    ]
+
+
+def test_of_two_put_in_on_a_day_the_one_that_did_not_come_out_again_stays():
+    fit = {"desk": "Tern", "position": "1", "fitted_on": "2020-03-01"}
+    chain = [fit | {"serial": "A", "old_serial": "B"}, fit | {"serial": "B", "old_serial": "C"}]
+    for fitments in (chain, chain[::-1]):
+        evidence = gather_evidence(
+            book(modules=[], positions=[], fitments=fitments, tickets=[heard("T1", "2020-02-01", "1")]),
+            record_end=RECORD_END,
+        )
+
+        assert sorted(rows(evidence.stays, "position", "serial", "from_on", "to_on")) == [
+            ("1", "A", "2020-03-01", "2023-01-01"),
+            ("1", "C", "2020-01-01", "2020-03-01"),
+        ]

@@ -1,10 +1,13 @@
 -- One row: a fitment that began while another module of the same type was still in the slot.
--- Days; a module may go in on the day the other came out.    No parameters.
+-- Days; a module may go in on the day the other came out, as it did where this one went in in its place.    No parameters.
 -- In a list of swaps alone, without one removal and without a list of slots, the next module ends the stay of the one before.
 with typed as (
-    select fitments.*, modules.module_type, coalesce(removed_on, 'infinity'::date) as left_on
+    select fitments.*, modules.module_type,
+           coalesce(least(fitments.removed_on, other.fitted_on), 'infinity'::date) as left_on
     from fitments
     join modules using (serial)
+    asof left join fitments as other on other.old_serial = fitments.serial and other.desk = fitments.desk
+                                    and other.position = fitments.position and fitments.fitted_on <= other.fitted_on
 ),
 earlier as (
     select *,

@@ -1,8 +1,9 @@
--- One row: work without serial, and of no slot or supply, whose slot held no module that day, or several that its ticket cannot tell apart.
+-- One row: work without serial, and of no slot or supply, whose slot, or that of its ticket, held no module that day, or several that its ticket cannot tell apart.
 -- A list of swaps alone, without one removal and without a list of slots, names no module before the first swap, and the next ends each.
 -- Days; a module is in its slot from fitted_on until the day before removed_on.    No parameters.
 with nameless as (
-    select repairs.source_file, repairs.source_row, repair, done_on, repairs.desk, repairs.position, tickets.module_type
+    select repairs.source_file, repairs.source_row, repair, done_on, coalesce(repairs.desk, tickets.desk) as desk,
+           coalesce(repairs.position, tickets.position) as position, tickets.module_type
     from repairs
     left join tickets using (ticket)
     where repairs.serial is null and "where" is null and exists (select 1 from fitments)

@@ -12,7 +12,7 @@ from maintkit.records.several import slots_in
 
 from .evidence import asked, yes_or_no
 from .likeness import likeness_nowhere
-from .part_kinds import work_in_column, work_in_text
+from .part_kinds import part_in_text, work_in_column, work_in_text
 from .values import ENOUGH, SPAN
 from .words import (
     DESIGNATOR,
@@ -76,27 +76,36 @@ def closed_set(table, column, heading, cells):
         yield from (f"# ? {quote(text)} = {quote(column.choices[0])}" for text in open_words[:MOST_WORDS])
 
 
-def work_in_words(heading, cells, parts=()):
+def work_in_words(heading, cells, parts=(), swaps=()):
     """The lookup of what was done where a column says it in its own words; none where all are those of the record book.
 
-    A text that says nothing, but has a part in every row beside it (``parts``), is a replacement; any other such is work of
-    another kind, and asked about.
+    A text that says nothing, but has a part in every row beside it (``parts``), is a replacement, one with two modules (``swaps``) a
+    swap; any other such is work of another kind, and asked about.
     """
     texts = Counter(text.casefold() for text in cells.texts)
     told = {text: text if text in WORK else work_in_column(text) for text in texts}
     if not any(text != meaning for text, meaning in told.items()):
         return
     silent = [text for text, meaning in told.items() if not meaning]
-    replaced = _with_a_part(silent, cells, parts)
-    silent = sorted((text for text in silent if text not in replaced), key=lambda text: -texts[text])
-    own = {text: one for text, one in told.items() if one and one != text}
+    may_be = [
+        text
+        for text, meaning in told.items()
+        if not meaning or (meaning == "replace" and not part_in_text(text))
+    ]
+    swapped = _with_beside(may_be, cells, swaps)
+    replaced = [text for text in _with_beside(silent, cells, parts) if text not in swapped]
+    silent = sorted(
+        (text for text in silent if text not in {*swapped, *replaced}), key=lambda text: -texts[text]
+    )
+    own = {text: one for text, one in told.items() if one and one != text and text not in swapped}
     words = {} if len(own) > MOST_WORDS else own
     note = "what was done: by the words below, then by the words of work that are known"
     why = "what neither tells is work of another kind: it counts, and renews no part"
     yield from lookup("repairs.lookup.action", heading, note, known_words=True, otherwise=OTHER, why=why)
-    if words or replaced or silent:
+    if words or swapped or replaced or silent:
         yield "[repairs.lookup.action.words]"
     yield from (f"{quote(text)} = {quote(meaning)}" for text, meaning in words.items())
+    yield from (f"{quote(text)} = {quote(SWAP)}   # two modules stand beside it" for text in swapped)
     yield from (f'{quote(text)} = "replace"   # a part stands beside it' for text in replaced)
     # Of those that differ in the place alone, one.
     silent = [*{DESIGNATOR.sub("#", text): text for text in reversed(silent)}.values()][::-1]
@@ -152,9 +161,10 @@ def _says_none(text):
     return no or bool(words) and words <= vocabulary().negations
 
 
-def _with_a_part(words, cells, parts):
-    without = {text.casefold() for text, part in zip(cells.column, parts, strict=False) if not part}
-    return [word for word in words if parts and word not in without]
+def _with_beside(words, cells, beside):
+    """The words that stand in no row with nothing beside them; none where there is no such column."""
+    without = {text.casefold() for text, one in zip(cells.column, beside, strict=False) if not one}
+    return [word for word in words if beside and word not in without]
 
 
 def _asked_meaning(yes, text):
@@ -359,13 +369,14 @@ def several_slots(heading, cells, *, are_reports):
         yield "# to count, give it a row of its own."
 
 
-def desk_and_slot(table, heading, desks, cells):
-    """The lookups of a cell such as ``Heron 12``; one that names no desk, such as ``stores``, is in none."""
+def desk_and_slot(table, heading, desks, cells, *, alone=False):
+    """The lookups of a cell such as ``Heron 12``, of the desk ``alone`` or of both; one that names no desk, such as ``stores``, is in none."""
     meanings = {desk.casefold(): desk for desk in desks}
     meanings |= {text: "" for text in cells.folded if not any(desk in text for desk in meanings)}
     note = "desk and slot stand in one cell"
     yield from lookup(f"{table}.lookup.desk", heading, note, within=True, words=meanings)
-    yield from lookup(f"{table}.lookup.position", heading, rest_of="desk")
+    if not alone:
+        yield from lookup(f"{table}.lookup.position", heading, rest_of="desk")
 
 
 def lookup(place, heading, note="", *, why="", **settings):

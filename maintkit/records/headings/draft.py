@@ -10,7 +10,7 @@ from maintkit.records.tables import TABLE
 from .cell_words import listed, quote
 from .evidence import OWNERS, yes_or_no
 from .guess import fault_list
-from .kinds_of_rows import by_kind, settle_alike
+from .kinds_of_rows import by_kind, settle_alike, settle_as_in_others
 from .left_out import planned_alone
 from .legends import desks_coded, in_words, lists_of
 from .pages import read_pages
@@ -21,6 +21,7 @@ from .sections import ONE_DESK, THE_DESK, lacks_desk, sections_of, slots_alone
 from .sheet_desks import sheet_desks
 from .short_names import in_short, perhaps_in_short
 from .slots_together import with_slots_together
+from .swapped import fitments_of, with_swaps
 from .tables import ONE_WORK, TELL_WORK, Group, groups_of, parted, placings
 from .values import ENOUGH, Cells
 from .words import RE_CAP, meaning_of_cell, says, vocabulary, words_in
@@ -131,7 +132,7 @@ def _sections(fed, source):
         for placing in likely:
             sections += sections_of(group, placing, likely, source, desks)
         others += [*_slots_listed(group, likely, source), *_last_recaps(group, likely, source)]
-        others += _planned_work(group, likely, source, desks)
+        others += [*_planned_work(group, likely, source, desks), *_swaps(group, likely, source, desks)]
     return sorted(sections + others, key=lambda one: list(TABLE).index(one.placing.table))
 
 
@@ -146,8 +147,10 @@ def _placed(pages):
         [desks_coded(in_words(replace(one, days=days, lists=lists), legends)) for one in groups]
     )
     settle_alike([(group.pages[0], one) for group, tables in fed for one in tables.likely])
+    settle_as_in_others(fed)
     _say_what_was_done(fed)
     _read_work_in_complaints(fed)
+    fed = with_swaps(fed, _called_in(fed, "serial", ("modules",)))
     _say_where(fed)
     fed = [(with_slots_together(group, tables), tables) for group, tables in fed]
     return [(with_entries(group, tables.likely), tables) for group, tables in fed]
@@ -238,6 +241,17 @@ def _planned_work(group, likely, source, desks):
         for one in sections
         if any({*words} & {*page.cells[said].texts} for page in one.pages if said in page.cells)
     ]
+
+
+def _swaps(group, likely, source, desks):
+    """The sections of the modules that rows of work put in, and of those that came out into another slot."""
+    if not group.swap:
+        return
+    same = {} if any(one.heading("desk") for one in likely) else {"desk": THE_DESK}
+    for placing, swap in fitments_of(group.swap, likely, same):
+        yield from sections_of(
+            replace(group, swap=swap), placing, [*likely, placing], source, desks, likely[0]
+        )
 
 
 def _tell_days(cells):

@@ -364,6 +364,7 @@ TEXTS = {
     "ref": _ref,
     "serial": _serial,
     "donor_serial": _serial,
+    "old_serial": _serial,
     "ticket": _link,
     "repair": _number,
     "document": _number,

@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass, replace
 
+from maintkit.records.tables import TABLE
+
 from .evidence import WORDY
 from .pages import Page
 from .places import SURE
@@ -49,6 +51,33 @@ def settle_alike(pairs) -> None:
             if name in {one.rpartition(".")[2] for one in names}:
                 del placing.doubtful[heading]
                 placing.columns[heading] = (name, SURE)
+
+
+def settle_as_in_others(fed) -> None:
+    """Where a heading fits a column of the reports and one of the work, and is filled beside work alone, it is that of the work if
+    the other lists of reports and work have that one and not the other.
+
+    ``fed`` are groups of sheets with their tables.
+    """
+    reports, work = ({column.name for column in TABLE[table].columns} for table in ("tickets", "repairs"))
+    of_work = work - reports
+    both = [
+        (group, *tables.likely)
+        for group, tables in fed
+        if [one.table for one in tables.likely] == ["tickets", "repairs"]
+    ]
+    for group, tickets, repairs in both:
+        others = [one for other, *some in both if other is not group for one in some]
+        told = {name for one in others for name, _ in one.columns.values()}
+        done = group.cells.get(repairs.heading("action"))
+        for heading, names in {**tickets.doubtful, **repairs.doubtful}.items():
+            met = told & {one.rpartition(".")[2] for one in names}
+            cells = zip(done.column, group.cells[heading].column, strict=True) if done else ()
+            beside = Cells(tuple("work" if work else "none" for work, text in cells if text))
+            if len(met) == 1 and met <= of_work and beside.share("work".__eq__) >= FULL:
+                tickets.doubtful.pop(heading, None)
+                repairs.doubtful.pop(heading, None)
+                repairs.columns[heading] = (*met, SURE)
 
 
 def _told(cells, kinds, text):

@@ -41,6 +41,9 @@ EARLY = {"raised_on", "fitted_on", "free_from", "shelf_in", "made_on", "records_
 LATE = {"closed_on", "done_on", "removed_on", "free_to", "restored_on", "retired_on"}
 # in headings of persons, under which neither days nor work stand
 PERSONS = {"by", "von", "durch", "who", "wer", "par", "qui", "quien"}
+# in headings of the module that was taken out, and of the one put in
+SWAPPED_OUT = {*words_in("out old removed pulled raus alt altes alte ausgebaut ausgebautes entnommen")}
+PUT_IN = {*words_in("in new fitted installed rein neu neue neues eingebaut eingesetzt ersatz")}
 GENERAL_FOR = {"raised_on", "done_on", "measured_on", "counted_on", "inspected_on", "from_on", "fitted_on"}
 
 DESK_AND_SLOT = ("desk", "position")
@@ -307,6 +310,15 @@ def _another_complains(heading, cells):
     )
 
 
+def _is_of_a_swap(heading, cells):
+    """Whether cells name two modules each, or one beside the column of those that came out, where the heading says in or out."""
+    said = {one: {*heading_of(one).every} for one, own in cells.items() if own.serials >= ENOUGH}
+    both = said.get(heading, set()) & (SWAPPED_OUT | PUT_IN) and any(
+        SWAPPED_OUT & some for some in said.values()
+    )
+    return bool(both) or cells[heading].two_serials >= ENOUGH
+
+
 def _numbers_the_work(cells, known, words):
     """Whether numbers each above the last are the work's own, for they are no known ticket's."""
     tickets = known.get("ticket", ())
@@ -363,7 +375,11 @@ def _is_ruled_out(table, column, heading, cells, known, words):
         and "cost" not in name
     ):
         return True
-    if name == "position" and (_another_names_slots(heading, cells) or are_kinds_of_modules(heading, cells)):
+    if name == "position" and (
+        _is_of_a_swap(heading, cells)
+        or _another_names_slots(heading, cells)
+        or are_kinds_of_modules(heading, cells)
+    ):
         return True
     are_both = min(own.numbers, own.share(lambda text: says("position", text))) >= BOTH_WAYS  # 7 and ch 7
     if name == "serial" and table in ("tickets", "repairs") and are_both:

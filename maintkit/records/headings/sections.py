@@ -78,7 +78,8 @@ class Section:
     def lacks(self) -> list:
         """Required columns that nothing gives; tickets and repairs number their rows themselves, and tickets ask for the desk."""
         table, placing = TABLE[self.placing.table], self.placing
-        given = placing.names | placing.in_doubt | ({"desk"} if table.name == "positions" else set())
+        given = placing.names | placing.in_doubt | _looked_up(self.lines)
+        given |= {"desk"} if table.name == "positions" else set()
         required = [column for column in table.columns if column.required and column.name not in given]
         return [] if table.name in ("tickets", "repairs") else required
 
@@ -121,7 +122,7 @@ def _lines(group, placing, placing_list, source, pages, desk):
     table, first = TABLE[placing.table], placing_list[0]
     of_desk = _is_of_desks(placing, placing_list, group)
     in_text = list(_in_text(placing, group, is_alone=len(placing_list) == 1, of_desk=of_desk))
-    looked_up = {found[1] for line in in_text if (found := LOOKED_UP.search(line))}
+    looked_up = _looked_up(in_text)
     no_desk = lacks_desk(placing) and "desk" not in looked_up and not desk
     replaced = _replaced(placing, group)
     work = replaced or list(_work(placing, group, first.heading("symptom")))
@@ -166,12 +167,18 @@ def _lines(group, placing, placing_list, source, pages, desk):
         lines += closed_set(table, table.column(name), heading, group.cells[heading])
         lines += in_no_desk(group.cells[heading]) if (table.name, name) == ("modules", "desk") else ()
     for heading, desks in placing.split.items():
-        lines += desk_and_slot(table.name, heading, desks, group.cells[heading])
+        alone = "position" in looked_up  # its slot is told elsewhere
+        lines += desk_and_slot(table.name, heading, desks, group.cells[heading], alone=alone)
     lines += [*work, *in_text]
     lines += desk_by_list(table.name, group, slot) if no_desk else ()
     if table.name == "tickets" and not placing.heading("outcome"):
         lines += outcome_in_words(group, placing_list)
     return lines
+
+
+def _looked_up(lines):
+    """The columns of which some lines are lookups."""
+    return {found[1] for line in lines if (found := LOOKED_UP.search(line))}
 
 
 def _inline(values):
@@ -181,6 +188,8 @@ def _inline(values):
 
 def _in_text(placing, group, *, is_alone, of_desk):
     """The lookups of what no column says but a text does: place, part, how many; work with a complaint beside it has its place from there."""
+    if group.swap:
+        yield from group.swap.lookups(placing)
     if placing.table == "tickets":
         yield from places_in_text(placing, group)
     elif placing.table == "repairs":
@@ -218,7 +227,8 @@ def _work(placing, group, complaint):
     if heading == complaint:
         return work_in_complaint(heading)
     part = placing.heading("part_type")
-    return work_in_words(heading, group.cells[heading], group.cells[part].column if part else ())
+    swaps = group.swap.rows if group.swap else ()
+    return work_in_words(heading, group.cells[heading], group.cells[part].column if part else (), swaps)
 
 
 def _desk_asked(placing, group):
@@ -277,6 +287,14 @@ def _rows_that_count(placing, placing_list, group, pages):
         yes = [text for text in dict.fromkeys(group.cells[filled].texts) if yes_or_no(text)]
         if yes and placing.heading("done_on") == filled:
             yield f"leave_out.{quote(filled)} = {listed(yes)}   # no day is told"
+    elif placing.table == "fitments" and group.swap:
+        if not group.swap.moved:
+            yield "# What came out is taken to be out of the desk until it is put in again, unless a section below says where it went."
+        names = {column.name for column in TABLE["fitments"].columns}
+        others = [one for one in group.cells if one.casefold() in names and one not in placing.columns]
+        if others:
+            yield f"ignore = {listed(others)}   # not of the module that went in"
+        yield f"rows_with = {listed([placing.heading('serial')])}   # a row is a swap only where this is filled"
     elif pages[0].others:
         yield (f"ignore = {listed(pages[0].others)}   # of the table beside it")
         yield (f"rows_with = {listed([one for one in placing.columns if one != TITLE_ROW])}")
@@ -395,4 +413,5 @@ def _kept_beside(group, placing_list):
 def _without_a_place(group, placing_list):
     """The columns for which no table has a place, by heading."""
     placed = {heading for one in placing_list for heading in (*one.columns, *one.doubtful, *one.split)}
+    placed |= {group.swap.out, group.swap.put_in} if group.swap else set()
     return {heading: cells for heading, cells in group.cells.items() if heading not in (*placed, TITLE_ROW)}

@@ -10,9 +10,10 @@ from .evidence import NOTHING_KNOWN, evidence, numbers_rows
 from .legends import Legend
 from .likeness import best_likeness, likeness_nowhere, likeness_of_column
 from .pages import Page, sides_of
-from .places import DESK_AND_SLOT, SURE, Placing, place, targets_of
+from .places import DESK_AND_SLOT, SURE, SWAPPED_OUT, Placing, place, targets_of
 from .quantities import unfold
 from .rooms import is_one_a_desk, place_room
+from .swapped import Swap
 from .values import Cells
 from .words import heading_of, meaning_of_cell, vocabulary
 from .work_of_reports import Reported
@@ -44,8 +45,6 @@ LISTS = {"desks": "desk", "part_types": "part_type", "stock": "part_type", "modu
 SHARED = {"desk", "position", "serial", "ticket", "part_type", "ref", "family", "module_type"}
 OF_A_SLOT = ("tickets", "repairs", "fitments")
 ONE_WORK = ("re-cap", "clean", "re-form", "adjust")  # work of which a list may hold nothing else
-# in the heading of the module that was taken out
-SWAPPED_OUT = {"out", "old", "removed", "raus", "alt", "altes"}
 USED = {
     "used",
     "fitted",
@@ -92,6 +91,7 @@ class Group:
     prose: tuple[str, ...] = ()  # the desks named in prose that tells of several entries a cell
     sheet: dict[str, Cells] = field(default_factory=dict)  # the cells before such entries were parted
     reported: Reported = Reported()  # what all reports are called
+    swap: Swap | None = None  # where its rows name both modules of a swap
     work_beside: bool = False  # whether other sheets tell of work too
     numbers_again: bool = False  # whether its numbers of reports are those of other sheets too
 
@@ -297,12 +297,7 @@ def _weight(placing_list, group):
         for heading, (name, score) in placing.columns.items():
             columns[heading] = max(columns.get(heading, 0.0), score * (0.5 if name in SHARED else 1))
     split = max(len(placing.split) for placing in placing_list)
-    # beside the module put in stands the one taken out
-    swapped = "fitments" in tables and any(
-        heading not in columns and _is_of_the_old_one(heading) and cells.serials >= 0.8
-        for heading, cells in group.cells.items()
-    )
-    return sum(columns.values()) + split + (1.5 if named >= SURE else 0) + (0.8 if swapped else 0)
+    return sum(columns.values()) + split + (1.5 if named >= SURE else 0)
 
 
 @cache

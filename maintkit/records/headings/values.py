@@ -51,6 +51,9 @@ DURATION = re.compile(rf"((?:\d+([.,]\d+)?|{FRACTION}){UNIT})+(\d+)?(min)?|\d+:\
 LIKE_DESIGNATORS = re.compile(r"[A-Z]{1,4}\s?\d{1,4}[a-z]?([ ,;/+&-]+[A-Z]{0,4}\s?\d{1,4})*", re.IGNORECASE)
 COMPONENT = re.compile(rf"({'|'.join(LETTERS)}|k|p|led|f)\s?\d{{1,3}}[a-z]?", re.IGNORECASE)
 SERIAL = re.compile(r"[^\W\d]{1,4}[-/. ]\d{3,}[a-z]?|[^\W\d]{1,4}\d{3,}[a-z]?|\d{4,6}", re.IGNORECASE)
+TWO_SERIALS = re.compile(  # K104 > K231, K104 by K231
+    rf"({SERIAL.pattern})\s*([-=–]?>|→|»|/|\bby\b|\bdurch\b)\s*({SERIAL.pattern})", re.IGNORECASE
+)
 PART = re.compile(
     r"\d+([.,]\d+)?\s*(u|µ|n|p|m)?F?\b.*\d+\s*V|(?<![\w.,])\d+([.,]\d+)?\s*(k|M|R|Ω|ohm)\b.*(lin|log|pot)?|\b\d+[uµnp]\d*\b|"
     r"\b(elko|el cap|cap|pot|poti|fader|op.?amp|opv|relay|relais|switch|schalter|lamp|lampe|led|ic|transistor|fet)\b",
@@ -130,10 +133,11 @@ class Cells:
     numbers = _share_of(NUMBER.fullmatch)
     whole = _share_of(WHOLE.fullmatch)
     # Of durations, bare numbers among them; of designators such as C12; of serials: letters and three figures or more, or four
-    # figures or more; of parts such as 100u 25V.
+    # figures or more; of two of these, such as K104 > K231; of parts such as 100u 25V.
     durations = _share_of(lambda text: NUMBER.fullmatch(text) or DURATION.fullmatch(text))
     designators = _share_of(LIKE_DESIGNATORS.fullmatch)
     serials = _share_of(SERIAL.fullmatch)
+    two_serials = _share_of(TWO_SERIALS.fullmatch)
     parts = _share_of(lambda text: PART.search(text) and not SERIAL.fullmatch(text))
     # With a digit in them; with a word of complaints, of work, or of what was wrong with a part; with one of kinds of modules,
     # and no number.

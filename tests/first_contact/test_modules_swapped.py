@@ -1,0 +1,142 @@
+"""Lists of faults and work whose rows name the module that came out and the one that went in."""
+
+import pytest
+
+from maintkit.records.headings import draft_mapping
+from tests.first_contact.as_drafted import drafted, rows
+
+LOG = """Date;Desk;Slot;Fault;Done;Out;In;Mins
+4/1/2021;Heron;3;no sound;relay replaced;;;20
+19/1/2021;Heron;7;crackles;spare put in;K104;K231;10
+2/2/2021;Tern;7;hum;C4 replaced;;;30
+22/2/2021;Heron;7;low level;swopped with 3;K231;K118;10
+15/3/2021;Tern;2;no sound;swopped with ch 7;K320;K325;10
+2/4/2021;Heron;3;hum;C2 replaced;;;40
+20/4/2021;Heron;4;dead;new relay;;;25
+28/4/2021;Heron;3;hum;spare put in;K231;K104;10
+"""
+FITTED = "select serial, old_serial, desk, position from fitments order by fitted_on, serial"
+SWAPS = [
+    ("K231", "K104", "Heron", "7"),
+    ("K118", "K231", "Heron", "7"),
+    ("K231", "K118", "Heron", "3"),
+    ("K320", "K325", "Tern", "7"),
+    ("K325", "K320", "Tern", "2"),
+    ("K104", "K231", "Heron", "3"),
+]
+
+
+def in_one(log, mark, heading="Module", *, first=1, second=2):
+    """The log with both modules in one cell."""
+    lines = [line.split(";") for line in log.splitlines()]
+    whole = [f"{one[4 + first]}{mark}{one[4 + second]}" if one[5] else "" for one in lines[1:]]
+    cells = [heading, *whole]
+    return "".join(
+        f"{';'.join([*line[:5], cell, line[7]])}\n" for line, cell in zip(lines, cells, strict=True)
+    )
+
+
+@pytest.mark.parametrize(
+    "log",
+    [
+        LOG,
+        LOG.replace("Out;In", "Old s/n;New s/n"),
+        LOG.replace("Out;In", "Serial removed;Serial fitted"),
+        LOG.replace("Out;In", "raus;rein"),
+        LOG.replace("Out;In", "altes Modul;neues Modul").replace("swopped with", "getauscht mit"),
+        in_one(LOG, " > ", "Serials"),
+        in_one(LOG, "->"),
+        in_one(LOG, " / ", "Old/new"),
+        in_one(LOG, " by "),
+        in_one(LOG, " / ", "In / out", first=2, second=1),
+    ],
+)
+def test_a_row_that_names_both_modules_is_a_swap_and_its_work_is_of_the_one_that_came_out(tmp_path, log):
+    (tmp_path / "log.csv").write_text(log, encoding="utf-8")
+    text = drafted(tmp_path)
+    assert rows(tmp_path, FITTED, left_out=2) == SWAPS, text
+    query = "select serial, action, desk, position from repairs where serial is not null order by done_on"
+    assert rows(tmp_path, query, left_out=2) == [
+        ("K104", "swap module", "Heron", "7"),
+        ("K231", "swap module", "Heron", "7"),
+        ("K320", "swap module", "Tern", "2"),
+        ("K231", "swap module", "Heron", "3"),
+    ]
+
+
+TOLD = """Date;Desk;Slot;Fault;Done
+4/1/2021;Heron;3;no sound;0211 relay replaced
+19/1/2021;Heron;7;crackles;0104 out, spare 0231 in
+2/2/2021;Tern;7;hum;C4 replaced, 2 out of 5 leds too
+22/2/2021;Heron;7;low level;swapped 0231 for 0118
+15/3/2021;Tern;2;no sound;0320 pulled. 0325 fitted
+2/4/2021;Heron;3;hum;0118 out, to bench
+"""
+
+
+def test_a_text_of_work_that_names_what_came_out_and_what_went_in_is_a_swap(tmp_path):
+    (tmp_path / "log.csv").write_text(TOLD, encoding="utf-8")
+    drafted(tmp_path)
+    assert rows(tmp_path, FITTED, left_out=3) == [
+        ("0231", "0104", "Heron", "7"),
+        ("0118", "0231", "Heron", "7"),
+        ("0325", "0320", "Tern", "2"),
+    ]
+    query = "select serial, action from repairs where serial is not null order by done_on"
+    assert rows(tmp_path, query, left_out=3) == [
+        ("0104", "swap module"),
+        ("0231", "swap module"),
+        ("0320", "swap module"),
+        ("0118", "other work"),
+    ]
+    parts = TOLD
+    for at, name in enumerate(("0104", "0231", "0118", "0320", "0325")):
+        parts = parts.replace(name, ("TL072", "NE5532", "OP4558")[at % 3])
+    (tmp_path / "log.csv").write_text(parts, encoding="utf-8")
+    assert "[fitments]" not in drafted(tmp_path)
+
+
+def test_where_desk_and_slot_stand_in_one_cell_an_exchange_is_on_that_desk(tmp_path):
+    lines = [line.split(";") for line in LOG.splitlines()]
+    log = "Date;Where;Fault;Done;Out;In;Mins\n" + "".join(
+        f"{';'.join([day, f'{desk} {slot}', *rest])}\n" for day, desk, slot, *rest in lines[1:]
+    )
+    (tmp_path / "log.csv").write_text(log, encoding="utf-8")
+    drafted(tmp_path)
+    assert rows(tmp_path, FITTED, left_out=2) == SWAPS
+
+
+def test_a_heading_of_the_record_book_tells_no_slot_of_an_exchange(tmp_path):
+    (tmp_path / "log.csv").write_text(LOG.replace("Slot", "Position"), encoding="utf-8")
+    drafted(tmp_path)
+    assert rows(tmp_path, FITTED, left_out=2) == SWAPS
+
+
+def test_the_module_of_a_column_of_its_own_is_the_one_worked_on(tmp_path):
+    lines = LOG.splitlines()
+    log = "\n".join(
+        [f"{lines[0]};Serial", *(f"{line};K9{7 * at % 10}0" for at, line in enumerate(lines[1:]))]
+    )
+    (tmp_path / "log.csv").write_text(log, encoding="utf-8")
+    drafted(tmp_path)
+    assert rows(tmp_path, FITTED, left_out=2) == SWAPS
+    assert rows(tmp_path, "select count(*) from repairs where serial like 'K9%'", left_out=2) == [(8,)]
+
+
+def test_old_and_new_parts_are_no_modules(tmp_path):
+    log = LOG.replace("Out;In", "Old;New")
+    for at, name in enumerate(("K104", "K231", "K118", "K320", "K325")):
+        log = log.replace(name, f"{47 * (at % 2 + 1)}u")
+    (tmp_path / "log.csv").write_text(log, encoding="utf-8")
+    assert "[fitments]" not in draft_mapping(tmp_path).text
+
+
+def test_a_column_that_fits_reports_and_work_is_what_the_other_years_have_of_it(tmp_path):
+    (tmp_path / "2020.csv").write_text(LOG.replace("2021", "2020").replace("Mins", "Bench min"))
+    other = LOG.replace("Date;Desk;Slot;Fault;Done", "Day;Console;Strip;Reported;Repair")
+    (tmp_path / "2021.csv").write_text(other)
+    assert draft_mapping(tmp_path).placed["2021.csv"]["Mins"] == ("repairs.bench_minutes",)
+    # minutes stand where nothing was done, too
+    waits = "".join(f"{day}/5/2021;Heron;9;hum;;;;15\n" for day in range(1, 5))
+    (tmp_path / "2021.csv").write_text(other + waits)
+    assert "Mins" not in draft_mapping(tmp_path).placed["2021.csv"]
