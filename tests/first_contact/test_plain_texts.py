@@ -3,6 +3,7 @@
 import openpyxl
 import pytest
 
+from maintkit.records.errors import LayoutError
 from maintkit.records.headings import draft_mapping
 from maintkit.records.headings.part_kinds import work_in_text
 from maintkit.records.store import open_records
@@ -182,3 +183,44 @@ def test_a_text_beside_a_workbook_that_holds_no_list_is_said_to_be_left(beside_a
 )
 def test_a_few_capacitors_are_no_recap(text, work):
     assert work_in_text(text) == work
+
+
+DIARY = """# Heron
+
+2021-03-02 - ch 4 crackles badly, fader cleaned
+2021-03-09 - ch 12 no output, relay replaced
+2021-04-01 - ch 4 crackles again, new fader fitted
+2021-04-20 - ch 7 hums, resoldered the earth
+"""
+
+
+@pytest.mark.parametrize("name", ["heron.md", "heron.rst"])
+def test_a_diary_in_a_page_with_marks_is_read_where_no_other_list_is_there(tmp_path, name):
+    written(tmp_path, name, DIARY.splitlines())
+    written(tmp_path, "README.md", ["# Heron", "", "2020-01-01 - these records begun"])
+    text = draft_mapping(tmp_path).text
+    assert f'file = "{name}"' in text and "README" not in text
+    (tmp_path / "mapping.toml").write_text(
+        "\n".join(line.removeprefix("# ? ") for line in text.splitlines() if not line.startswith("ignore")),
+        encoding="utf-8",
+    )
+    records = open_records(tmp_path)
+    found = records.connection.sql("select raised_on::date::varchar, position from tickets order by 1")
+    assert found.fetchall() == [
+        ("2021-03-02", "ch 4"), ("2021-03-09", "ch 12"), ("2021-04-01", "ch 4"), ("2021-04-20", "ch 7"),
+    ]  # fmt: skip
+    assert records.report.unread == ("README.md",)
+    records.close()
+
+
+def test_beside_a_csv_file_a_page_with_marks_stays_unread(tmp_path):
+    written(tmp_path, "heron.md", DIARY.splitlines())
+    written(tmp_path, "log.csv", ["Date,Desk,Channel,Fault", "2021-03-02,Heron,3,hum"])
+    assert "heron.md" not in draft_mapping(tmp_path).text
+
+
+def test_a_page_that_was_no_list_says_what_to_do(tmp_path):
+    written(tmp_path, "desks.md", ["# Desks", "", "- Heron, in the hall", "- Tern, in the van"])
+    (tmp_path / "mapping.toml").write_text(draft_mapping(tmp_path).text, encoding="utf-8")
+    with pytest.raises(LayoutError, match="ignores desks.md: if it is one of these, take the # "):
+        open_records(tmp_path)
