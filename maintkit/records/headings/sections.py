@@ -63,6 +63,8 @@ NO_DESK = (
 
 NAMED_SO = "# Every row is that work, by what the sheet or its column of days is called."
 
+FAULTS = "# No column says what was wrong: each row is a fault, by what the sheet is called."
+
 REPLACED = "# No column says what was done: a row with a part is taken as that part replaced."
 
 
@@ -295,6 +297,8 @@ def _same(placing, desk, *, by_row, of_desk):
         yield "# Some work names no slot; it is taken to be of the desk as a whole."
     if work:
         yield REPLACED if placing.same["action"] == "replace" else NAMED_SO
+    if "symptom" in placing.same:
+        yield FAULTS
     if same:
         yield f"same = {_inline(same)}"
 

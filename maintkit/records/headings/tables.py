@@ -14,17 +14,18 @@ from .places import DESK_AND_SLOT, SURE, Placing, place, targets_of
 from .quantities import unfold
 from .rooms import is_one_a_desk, place_room
 from .values import Cells
-from .words import heading_of, meaning_of_cell, vocabulary
+from .words import heading_of, meaning_of_cell, vocabulary, words_in
 from .work_of_reports import Reported
 
 # of each set one column must be there, or a sheet is not that table; decisions are written by reviews, never by hand
+COMPLAINT = {"symptom", "impact", "outcome"}
 CORE = {
     "desks": ({"desk"}, {"family", "coupling", "records_from", "powered_hours_per_week"}),
     "power": ({"desk"}, {"from_on"}, {"powered_hours_per_week", "inlet_c"}),
     "positions": ({"desk"}, {"position"}, {"bay", "zone", "use_weight", "air_c", "in_use_to"}),
     "modules": ({"serial"}, {"module_type", "position"}),
     "fitments": ({"serial"}, {"position"}, {"fitted_on"}),
-    "tickets": ({"raised_on"}, {"symptom", "impact", "outcome"}),
+    "tickets": ({"raised_on"}, COMPLAINT),
     "repairs": (
         {"done_on"},
         {"action", "part_type"},
@@ -171,6 +172,8 @@ def _weighed(group, known, others):
     if "action" not in tried["repairs"].names:
         tried["repairs"].same.update(_one_work(tried["repairs"], group))
     _complete(tried, group, known)
+    if _are_faults_by_name(tried["tickets"], group):
+        tried["tickets"].same["symptom"] = ""
     fit = {table: placing for table, placing in tried.items() if not _lacking(placing)}
     if not fit:
         return Weighed([])
@@ -226,6 +229,17 @@ def _one_work(repairs, group):
     work = next((work for work in works if work), "")
     is_one = work in ONE_WORK or (work == "replace" and "part_type" in repairs.names)
     return {"action": work} if is_one else {}
+
+
+def _are_faults_by_name(tickets, group):
+    """Whether every row with a day and a place is a fault, for the sheet is called so and no column says what was wrong."""
+    names = {name for page in group.pages for name in (page.part.title or "-", page.part.path.stem)}
+    lacks = _lacking(tickets) == 1 and not tickets.names & COMPLAINT
+    return (
+        lacks
+        and bool(tickets.names & {*DESK_AND_SLOT})
+        and any(word.startswith(vocabulary().faults) for name in names for word in words_in(name))
+    )
 
 
 def _against_rivals(likely, tried, group):
