@@ -30,3 +30,44 @@ def test_a_list_called_faults_is_one_though_no_column_says_what_was_wrong(tmp_pa
 def test_a_list_called_otherwise_is_not(tmp_path):
     (tmp_path / "shifts.csv").write_text(FAULTS.format("Date,Desk,WO,Downtime"), encoding="utf-8")
     assert "[tickets]" not in draft_mapping(tmp_path).text.splitlines()
+
+
+def _visits(rounds=10):
+    days = [f"2019-{month:02}-{day:02}" for month in range(1, 13) for day in (5, 19)]
+    told = ["meters read"] * rounds + [
+        "meters read 7:20pm",
+        "meters read; cleaned the filters",
+        "cleaned the filters",
+        "fan replaced; lid raised to ~40'",
+        "door had come off its hinges, put back",
+        "meters read; ladder left up to ~40'",
+        "fan replaced; ladder taken to ~30'",
+    ]
+    return "\n".join(["date,action", *(f'{day},"{text}"' for day, text in zip(days, told))])
+
+
+def test_work_of_which_nothing_says_where_is_of_one_desk_and_its_rounds_mend_nothing(tmp_path):
+    (tmp_path / "maintenance log.csv").write_text(_visits(), encoding="utf-8")
+    text = drafted(tmp_path)
+    assert "#   [repairs.lookup.desk]" in text and "bench_minutes" not in text
+    assert '# ? "door had come off its hinges, put back" = "other work"' in text
+    found = rows(tmp_path, "select desk, position, action, count(*) from repairs group by all order by 3")
+    assert found == [
+        ("the desk", "whole desk", "clean", 2),
+        ("the desk", "whole desk", "other work", 2),
+        ("the desk", "whole desk", "replace", 2),
+        ("the desk", "whole desk", "test", 11),
+    ]
+
+
+def test_words_that_come_a_few_times_are_no_round(tmp_path):
+    (tmp_path / "maintenance log.csv").write_text(_visits(rounds=6), encoding="utf-8")
+    assert '# ? "meters read" = "other work"' in drafted(tmp_path)
+
+
+def test_beside_reports_work_without_a_place_is_not_of_the_one_desk(tmp_path):
+    (tmp_path / "maintenance log.csv").write_text(_visits(), encoding="utf-8")
+    (tmp_path / "faults.csv").write_text(
+        "Date,Desk,Channel,Fault\n2019-01-02,Heron,3,hum\n2019-02-02,Tern,4,no sound\n", encoding="utf-8"
+    )
+    assert "[repairs]" not in draft_mapping(tmp_path).text.splitlines()

@@ -46,6 +46,8 @@ NAME_NO_SLOT = CHANNEL_WORDS - {"input", "fader", "regler"}  # alone; the others
 MOST_STATES = 12  # different cells of a column that says how far a report is
 # Different cells of a closed set written out one by one; of work, asked about.
 MOST_WORDS, MOST_ASKED = 40, 12
+# Times, and share of the rows, from which the same words that tell no work that is known are a round.
+OFTEN, ROUND = 8, 0.2
 WORK = [one.name for one in ACTIONS]
 
 
@@ -88,16 +90,22 @@ def work_in_words(heading, cells, parts=()):
         return
     silent = [text for text, meaning in told.items() if not meaning]
     replaced = _with_a_part(silent, cells, parts)
-    silent = sorted((text for text in silent if text not in replaced), key=lambda text: -texts[text])
+    rounds = [text for text in silent if texts[text] >= max(OFTEN, ROUND * len(cells.texts))]
+    rounds += [text for text in silent if text not in rounds and _is_one_of(rounds, text)]
+    silent = [text for text in silent if text not in (*replaced, *rounds)]
+    silent.sort(key=lambda text: -texts[text])
     own = {text: one for text, one in told.items() if one and one != text}
     words = {} if len(own) > MOST_WORDS else own
     note = "what was done: by the words below, then by the words of work that are known"
     why = "what neither tells is work of another kind: it counts, and renews no part"
     yield from lookup("repairs.lookup.action", heading, note, known_words=True, otherwise=OTHER, why=why)
-    if words or replaced or silent:
+    if words or replaced or rounds or silent:
         yield "[repairs.lookup.action.words]"
     yield from (f"{quote(text)} = {quote(meaning)}" for text, meaning in words.items())
     yield from (f'{quote(text)} = "replace"   # a part stands beside it' for text in replaced)
+    if rounds:
+        yield "# The same words again and again are taken as a round, which mends nothing; if they mend something, write what."
+    yield from (f'{quote(text)} = "test"' for text in rounds if text not in replaced)
     # Of those that differ in the place alone, one.
     silent = [*{DESIGNATOR.sub("#", text): text for text in reversed(silent)}.values()][::-1]
     if silent:
@@ -105,6 +113,11 @@ def work_in_words(heading, cells, parts=()):
         yield from (f"# ? {quote(text)} = {quote(OTHER)}" for text in silent[:MOST_ASKED])
         if len(silent) > MOST_ASKED:
             yield f"# And {len(silent) - MOST_ASKED} more."
+
+
+def _is_one_of(rounds, text):
+    """Whether a text is the words of a round and a time or the like, and tells nothing more."""
+    return any(one in text for one in rounds) and len(re.split(r"[,;:.] ", text)) == 1
 
 
 def work_in_complaint(heading):

@@ -15,9 +15,9 @@ from .left_out import planned_alone
 from .legends import desks_coded, in_words, lists_of
 from .pages import read_pages
 from .part_kinds import work_in_text
-from .places import DESK_AND_SLOT, SURE, Placing
+from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
 from .prose import with_entries
-from .sections import ONE_DESK, THE_DESK, lacks_desk, sections_of, slots_alone
+from .sections import ONE_DESK, lacks_desk, sections_of, slots_alone
 from .sheet_desks import sheet_desks
 from .short_names import in_short, perhaps_in_short
 from .slots_together import with_slots_together
@@ -326,7 +326,7 @@ def _say_where(fed):
 
 def _all_placings(groups):
     """The tables of each group, found twice: the second time the keys and the tables of other sheets are known."""
-    weighed = [(group, placings(group)) for group in groups]
+    weighed = [(group, placings(group, alone=len(groups) == 1)) for group in groups]
     if len(groups) == 1:
         return weighed
     again = []

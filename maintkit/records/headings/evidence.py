@@ -112,6 +112,8 @@ def _closed_set(column, heading, cells):
     if column.name == "action":
         parts = cells.share(work_in_text) if cells.deeds >= SOME_DEEDS else 0.0
         share = max(share, cells.deeds, parts)
+        if SOME_DEEDS <= share < 0.4 and cells.mean_words >= WORDY:
+            return -0.1  # visits, of which most mended nothing: then the heading must say it
     if column.name == "impact" and share < 0.4:
         # a site may have words of its own: then the heading must say it
         few = cells.different <= 0.6 * len(cells.texts) and cells.mean_words < 5

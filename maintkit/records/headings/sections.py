@@ -38,14 +38,13 @@ from .legends import codes_lines, desk_by_list
 from .likeness import likeness_nowhere
 from .pages import Page
 from .parts_in_words import counted_parts, minutes_in_work, part_in_work, reference_in_work
-from .places import DESK_AND_SLOT, SURE, Placing
+from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
 from .sheet_desks import SheetDesks
 from .slots_together import perhaps_sections, slots_in_two
 from .tables import ONE_WORK, Group
 from .words import heading_of
 from .work_of_reports import numbers_in_dress, places_without_number
 
-THE_DESK = "the desk"
 WHOLE_DESK = "whole desk"
 FEW_BLANK = 0.98  # share of entries with a number, from which the others only lack theirs
 LEAST_ALONE = 0.1  # share of rows that name a slot and nothing of it, from which a list is one of all slots
@@ -55,7 +54,7 @@ LOOKED_UP = re.compile(r"\.lookup\.(\w+)\]")
 NO_DESK = (
     "# No column names the desk: every row is taken to be of one. Write its name here; or, where the slot tells the",
     "# desk, take the next line away and write a section such as",
-    "#   [tickets.lookup.desk]",
+    "#   [{table}.lookup.desk]",
     '#   from = "Slot"',
     '#   words = { "1..24" = "Heron", "25..48" = "Curlew" }',
     '#   otherwise = "leave out"',
@@ -131,7 +130,7 @@ def _lines(group, placing, placing_list, source, pages, desk):
     lines = [
         *where_it_is(pages, source),
         *how_it_is_written(group, placing, pages),
-        *(NO_DESK if no_desk else ()),
+        *(line.replace("{table}", table.name) for line in NO_DESK if no_desk),
         *_same(placing, THE_DESK if no_desk else desk, by_row=bool(replaced), of_desk=of_desk),
         *(_desk_asked(placing, group) if no_desk else ()),
         *titles_line(placing, pages),

@@ -10,7 +10,7 @@ from .evidence import NOTHING_KNOWN, evidence, numbers_rows
 from .legends import Legend
 from .likeness import best_likeness, likeness_nowhere, likeness_of_column
 from .pages import Page, sides_of
-from .places import DESK_AND_SLOT, SURE, Placing, place, targets_of
+from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing, place, targets_of
 from .quantities import unfold
 from .rooms import is_one_a_desk, place_room
 from .values import Cells
@@ -149,21 +149,25 @@ def _together(pages):
     return {names[name]: Cells(columns[name], distinct[name]) for name in columns}
 
 
-def placings(group: Group, *, known=NOTHING_KNOWN, others=frozenset()) -> Weighed:
-    """The tables that a group of sheets feeds, none where it is none of them; ``known`` are keys that other sheets list, ``others`` tables that they feed."""
+def placings(group: Group, *, known=NOTHING_KNOWN, others=frozenset(), alone=False) -> Weighed:
+    """The tables that a group of sheets feeds, none where it is none of them.
+
+    ``known`` are keys that other sheets list, ``others`` tables that they feed; ``alone`` there are no others, so that work of
+    which nothing says where is of the one desk that there is.
+    """
     says = group.pages[0].says  # what a heading that comes again says with the one over it
     in_full = {says.get(heading, heading): cells for heading, cells in group.cells.items()}
     if len(in_full) < len(group.cells):
-        return _weighed(group, known, others)
+        return _weighed(group, known, others, alone)
     own = dict(zip(in_full, group.cells, strict=True))
-    found = _weighed(Group(group.pages, in_full), known, others)
+    found = _weighed(Group(group.pages, in_full), known, others, alone)
     likely, rival = ([one.renamed(own) for one in some] for some in (found.likely, found.rival))
     if of_kind := group.pages[0].where[2]:
         return Weighed([one for one in likely + rival if one.table == of_kind])
     return Weighed(likely, rival)
 
 
-def _weighed(group, known, others):
+def _weighed(group, known, others, alone):
     later = later_dates(group.cells)
     tried = {table: place(targets_of((table,)), group.cells, known, later)[table] for table in CORE}
     for placing in tried.values():
@@ -174,6 +178,9 @@ def _weighed(group, known, others):
     _complete(tried, group, known)
     if _are_faults_by_name(tried["tickets"], group):
         tried["tickets"].same["symptom"] = ""
+    work = tried["repairs"]
+    if alone and {"done_on", "action"} <= work.names and _lacking(work) == 1:
+        work.same["desk"] = THE_DESK
     fit = {table: placing for table, placing in tried.items() if not _lacking(placing)}
     if not fit:
         return Weighed([])
