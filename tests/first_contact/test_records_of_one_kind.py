@@ -71,3 +71,45 @@ def test_beside_reports_work_without_a_place_is_not_of_the_one_desk(tmp_path):
         "Date,Desk,Channel,Fault\n2019-01-02,Heron,3,hum\n2019-02-02,Tern,4,no sound\n", encoding="utf-8"
     )
     assert "[repairs]" not in draft_mapping(tmp_path).text.splitlines()
+
+
+IN_AND_OUT = """Datum;Raum;Gerät;Seriennr;{}
+03.05.2021;Saal;Netzteil 1;N-204;{out}
+03.05.2021;Saal;Netzteil 1;N-311;{into}
+17.05.2021;Studio;Netzteil 1;N-118;{out}
+17.05.2021;Studio;Netzteil 1;N-204;{into}
+02.02.2022;Saal;Netzteil 1;N-311;{out}
+02.02.2022;Saal;Netzteil 1;N-118;{into}
+14.03.2022;Saal;Netzteil 2;N-402;{into}
+"""
+
+
+@pytest.mark.parametrize(
+    ("heading", "out", "into"),
+    [("Action", "removed", "installed"), ("raus oder rein", "ausgebaut", "eingebaut")],
+)
+def test_rows_of_what_came_out_and_went_in_are_moves_and_swaps(tmp_path, heading, out, into):
+    text = IN_AND_OUT.format(heading, out=out, into=into)
+    (tmp_path / "umbau.csv").write_text(text, encoding="utf-8")
+    drafted(tmp_path)
+    columns = "desk, position, serial"
+    stays = [
+        ("Saal", "Netzteil 1", "N-311", "2021-05-03"),
+        ("Studio", "Netzteil 1", "N-204", "2021-05-17"),
+        ("Saal", "Netzteil 1", "N-118", "2022-02-02"),
+        ("Saal", "Netzteil 2", "N-402", "2022-03-14"),
+    ]
+    found = f"select {columns}, fitted_on::varchar from fitments order by fitted_on"
+    assert rows(tmp_path, found, left_out=6) == stays
+    found = f"select {columns}, done_on::varchar, action from repairs order by done_on"
+    assert rows(tmp_path, found, left_out=6) == [(*one, "swap module") for one in stays]
+
+
+def test_beside_reports_moves_are_no_work(tmp_path):
+    text = IN_AND_OUT.format("Aktion", out="ausgebaut", into="eingebaut")
+    (tmp_path / "umbau.csv").write_text(text, encoding="utf-8")
+    (tmp_path / "störungen.csv").write_text(
+        "Datum;Pult;Kanal;Störung\n03.01.2021;Saal;3;brummt\n14.02.2021;Studio;4;kein Ton\n", encoding="utf-8"
+    )
+    text = drafted(tmp_path)
+    assert "[fitments]" in text and "[repairs]" not in text.splitlines()

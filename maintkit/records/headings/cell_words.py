@@ -21,6 +21,7 @@ from .words import (
     SWAP,
     fold,
     heading_of,
+    is_wholly,
     meaning_of_cell,
     section_of,
     vocabulary,
@@ -124,6 +125,13 @@ def work_in_complaint(heading):
     """The lookup of what was done where the complaint tells it too, as in ``ch 14 crackles, fader cleaned``; another row is no work."""
     note = "what was done, by the words of work that are known; a text without any is no work"
     yield from lookup("repairs.lookup.action", heading, note, known_words=True, otherwise=LEAVE_OUT)
+
+
+def swaps_of_moves(heading, cells):
+    """The lookup of what was done where rows say what came out and what went in: the latter was swapped in."""
+    out = {text: LEAVE_OUT for text in cells.folded if is_wholly("taken_out", text)}
+    note = "of what came out and what went in the latter is counted, as a module swapped"
+    yield from lookup("repairs.lookup.action", heading, note, words=out, otherwise=SWAP)
 
 
 def replaced_or_not(heading, cells, *, is_asked):

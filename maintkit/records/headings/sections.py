@@ -19,11 +19,12 @@ from .cell_words import (
     quote,
     replaced_or_not,
     several_slots,
+    swaps_of_moves,
     work_in_complaint,
     work_in_words,
 )
 from .dialect import how_it_is_written, where_it_is
-from .evidence import asked, may_be_names, yes_or_no
+from .evidence import asked, may_be_names, says_moves, yes_or_no
 from .leaning import OF_WORK, above_lines, headings_lines, struck_lines, titles_line
 from .left_out import (
     desks_of_several,
@@ -42,7 +43,7 @@ from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
 from .sheet_desks import SheetDesks
 from .slots_together import perhaps_sections, slots_in_two
 from .tables import ONE_WORK, Group
-from .words import heading_of
+from .words import SWAP, heading_of
 from .work_of_reports import numbers_in_dress, places_without_number
 
 WHOLE_DESK = "whole desk"
@@ -63,6 +64,10 @@ NO_DESK = (
 NAMED_SO = "# Every row is that work, by what the sheet or its column of days is called."
 
 FAULTS = "# No column says what was wrong: each row is a fault, by what the sheet is called."
+
+SWAPS = (
+    "# Nothing else here tells of faults or work, so each module that went in is counted as one swapped, too."
+)
 
 REPLACED = "# No column says what was done: a row with a part is taken as that part replaced."
 
@@ -217,6 +222,8 @@ def _work(placing, group, complaint):
         return ()
     if heading == complaint:
         return work_in_complaint(heading)
+    if says_moves(group.cells[heading]):
+        return swaps_of_moves(heading, group.cells[heading])
     part = placing.heading("part_type")
     return work_in_words(heading, group.cells[heading], group.cells[part].column if part else ())
 
@@ -295,7 +302,7 @@ def _same(placing, desk, *, by_row, of_desk):
     if of_desk:
         yield "# Some work names no slot; it is taken to be of the desk as a whole."
     if work:
-        yield REPLACED if placing.same["action"] == "replace" else NAMED_SO
+        yield {"replace": REPLACED, SWAP: SWAPS}.get(placing.same["action"], NAMED_SO)
     if "symptom" in placing.same:
         yield FAULTS
     if same:

@@ -6,7 +6,7 @@ from functools import cache
 from maintkit.records.tables import TABLE
 
 from .date_order import ENDS, later_dates
-from .evidence import NOTHING_KNOWN, evidence, numbers_rows
+from .evidence import NOTHING_KNOWN, evidence, numbers_rows, says_moves
 from .legends import Legend
 from .likeness import best_likeness, likeness_nowhere, likeness_of_column
 from .pages import Page, sides_of
@@ -49,6 +49,7 @@ ONE_WORK = ("re-cap", "clean", "re-form", "adjust")  # work of which a list may 
 SWAPPED_OUT = {"out", "old", "removed", "raus", "alt", "altes"}
 # headings that a table must take, and take more than the next, to be given what it lacks
 LEAST, MOST_BY = 1.5, 0.5
+MOVES = 3.0  # what it weighs for moves that each row says what came out or went in
 SOMEWHAT = 0.1  # that cells must speak for a column
 # share of cells that say what was done, and words on average, from which what was found tells the work
 TELL_WORK, A_STORY = 0.5, 2
@@ -201,6 +202,7 @@ def _weighed(group, known, others, alone):
 def _complete(tried, group, known):
     """Give the table that takes most the one column it lacks, where the cells of one heading alone can be it."""
     worth = {table: _weight([placing], group) - _lacking(placing) for table, placing in tried.items()}
+    worth["fitments"] += MOVES if _moves(group) else 0
     first, second, *_ = sorted(worth, key=worth.get, reverse=True)
     placing = tried[first]
     if _lacking(placing) != 1 or worth[first] < LEAST or worth[first] - worth[second] < MOST_BY:
@@ -314,7 +316,14 @@ def _weight(placing_list, group):
         heading not in columns and _is_of_the_old_one(heading) and cells.serials >= 0.8
         for heading, cells in group.cells.items()
     )
-    return sum(columns.values()) + split + (1.5 if named >= SURE else 0) + (0.8 if swapped else 0)
+    are_moves = any(one.table == "fitments" and not _lacking(one) and _moves(group) for one in placing_list)
+    moved = MOVES if are_moves else 0.8 if swapped else 0
+    return sum(columns.values()) + split + (1.5 if named >= SURE else 0) + moved
+
+
+def _moves(group):
+    """The headings whose cells say that something came out or went in."""
+    return [heading for heading, cells in group.cells.items() if says_moves(cells)]
 
 
 @cache
