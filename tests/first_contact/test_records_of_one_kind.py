@@ -2,7 +2,9 @@
 
 import pytest
 
+from maintkit.records.contradictions import find_contradictions
 from maintkit.records.headings import draft_mapping
+from maintkit.records.store import open_records
 from tests.first_contact.as_drafted import drafted, rows
 
 FAULTS = (
@@ -81,6 +83,8 @@ IN_AND_OUT = """Datum;Raum;Gerät;Seriennr;{}
 02.02.2022;Saal;Netzteil 1;N-311;{out}
 02.02.2022;Saal;Netzteil 1;N-118;{into}
 14.03.2022;Saal;Netzteil 2;N-402;{into}
+07.06.2022;Saal;Netzteil 1;N-118;{out}
+07.06.2022;Saal;Netzteil 1;N-204;{into}
 """
 
 
@@ -98,11 +102,15 @@ def test_rows_of_what_came_out_and_went_in_are_moves_and_swaps(tmp_path, heading
         ("Studio", "Netzteil 1", "N-204", "2021-05-17"),
         ("Saal", "Netzteil 1", "N-118", "2022-02-02"),
         ("Saal", "Netzteil 2", "N-402", "2022-03-14"),
+        ("Saal", "Netzteil 1", "N-204", "2022-06-07"),
     ]
     found = f"select {columns}, fitted_on::varchar from fitments order by fitted_on"
-    assert rows(tmp_path, found, left_out=6) == stays
+    assert rows(tmp_path, found, left_out=8) == stays
     found = f"select {columns}, done_on::varchar, action from repairs order by done_on"
-    assert rows(tmp_path, found, left_out=6) == [(*one, "swap module") for one in stays]
+    assert rows(tmp_path, found, left_out=8) == [(*one, "swap module") for one in stays]
+    records = open_records(tmp_path)
+    assert find_contradictions(records.connection) == []
+    records.close()
 
 
 def test_beside_reports_moves_are_no_work(tmp_path):
