@@ -221,7 +221,9 @@ def test_beside_a_csv_file_a_page_with_marks_stays_unread(tmp_path):
 
 def test_a_page_that_was_no_list_says_what_to_do(tmp_path):
     written(tmp_path, "desks.md", ["# Desks", "", "- Heron, in the hall", "- Tern, in the van"])
-    (tmp_path / "mapping.toml").write_text(draft_mapping(tmp_path).text, encoding="utf-8")
+    text = draft_mapping(tmp_path).text
+    assert "where a day stands at the beginning of each entry" in text
+    (tmp_path / "mapping.toml").write_text(text, encoding="utf-8")
     with pytest.raises(LayoutError, match="ignores desks.md: if it is one of these, take the # "):
         open_records(tmp_path)
 

@@ -5,11 +5,12 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from maintkit.records.folding import fold_desk
+from maintkit.records.layout import PLAIN_TEXTS
 from maintkit.records.tables import TABLE
 
 from .cell_words import listed, quote
 from .evidence import OWNERS, says_moves, yes_or_no
-from .guess import fault_list
+from .guess import fault_list, work_told
 from .kinds_of_rows import by_kind, settle_alike
 from .left_out import planned_alone
 from .legends import desks_coded, in_words, lists_of
@@ -400,6 +401,10 @@ def _top(nowhere, unread, waits, source):
     ]
     if nowhere:
         lines.append(f"# No table was recognised in these, so they are not read: {', '.join(nowhere)}.")
+        if any(name.casefold().endswith(PLAIN_TEXTS) for name in nowhere):
+            lines.append(
+                "# A plain text is read as a diary where a day stands at the beginning of each entry."
+            )
     if waits:
         lines.append(f"# Take out of the next line what you have answered for below: {', '.join(waits)}.")
     lines += [""] if nowhere and not (unread or waits) else []
@@ -443,7 +448,8 @@ def _guess(group, placing, source):
     """The lines of a sheet of which no heading is known, were it a list of faults: all of them questions."""
     yield f"# The headings of {', '.join(page.name for page in group.pages)} say too little. Were it a list of faults, its columns would be these, by their cells"
     yield "# alone. Look them through, change what is wrong, and take the # ? from the beginning of every line; and the line that begins with ignore."
-    yield from _asked(sections_of(group, placing, [placing], source))
+    both = [placing, *work_told(placing, group.cells)]
+    yield from _asked(one for own in both for one in sections_of(group, own, both, source))
 
 
 def _asked(sections):

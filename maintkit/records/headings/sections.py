@@ -47,6 +47,7 @@ from .words import SWAP, heading_of
 from .work_of_reports import numbers_in_dress, places_without_number
 
 WHOLE_DESK = "whole desk"
+MOSTLY_BLANK = 0.6  # share of the rows
 FEW_BLANK = 0.98  # share of entries with a number, from which the others only lack theirs
 LEAST_ALONE = 0.1  # share of rows that name a slot and nothing of it, from which a list is one of all slots
 ONE_DESK = f'same = {{ desk = "{THE_DESK}" }}'
@@ -272,6 +273,9 @@ def _rows_that_count(placing, placing_list, group, pages):
     elif placing.table == "tickets" and slots_alone(placing_list, group):
         told = [placing.heading(name) for name in ("raised_on", "symptom")]
         yield f"rows_with = {listed(told)}   # a row is a report only where one of these is filled"
+    elif placing.table == "tickets" and (blank := _say_nothing(placing, group)):
+        yield f"# {blank} of {group.cells[placing.heading('symptom')].rows} rows say nothing there. If these are no reports:"
+        yield f"# ? rows_with = {listed([placing.heading('symptom')])}"
     elif pages[0].grid and CELL in placing.columns:
         yield f"rows_with = {listed([CELL])}   # an entry is one only where its cell is filled"
     elif "action" in placing.same:
@@ -290,6 +294,13 @@ def _rows_that_count(placing, placing_list, group, pages):
     elif len(placing_list) == 2 and placing.table == "repairs":
         work = [placing.heading(name) for name in OF_WORK if placing.heading(name)]
         yield (f"rows_with = {listed(work)}   # a row is work only where one of these is filled")
+
+
+def _say_nothing(placing, group):
+    """How many rows of a list of complaints have none, where most have none; else 0."""
+    told = group.cells.get(placing.heading("symptom"))
+    blank = told.rows - len(told.texts) if told else 0
+    return blank if told and blank > MOSTLY_BLANK * told.rows else 0
 
 
 def _same(placing, desk, *, by_row, of_desk):
