@@ -91,7 +91,8 @@ def work_in_words(heading, cells, parts=()):
         return
     silent = [text for text, meaning in told.items() if not meaning]
     replaced = _with_a_part(silent, cells, parts)
-    rounds = [text for text in silent if texts[text] >= max(OFTEN, ROUND * len(cells.texts))]
+    often = silent if len(texts) > MOST_STATES else []
+    rounds = [text for text in often if texts[text] >= max(OFTEN, ROUND * len(cells.texts))]
     rounds += [text for text in silent if text not in rounds and _is_one_of(rounds, text)]
     silent = [text for text in silent if text not in (*replaced, *rounds)]
     silent.sort(key=lambda text: -texts[text])
