@@ -9,7 +9,7 @@ from maintkit.records.layout import PLAIN_TEXTS
 from maintkit.records.tables import TABLE
 
 from .cell_words import listed, quote
-from .evidence import OWNERS, says_moves, yes_or_no
+from .evidence import OWNERS, yes_or_no
 from .guess import fault_list, work_told
 from .kinds_of_rows import by_kind, settle_alike
 from .left_out import planned_alone
@@ -18,13 +18,13 @@ from .pages import read_pages
 from .part_kinds import work_in_text
 from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
 from .prose import with_entries
-from .sections import ONE_DESK, lacks_desk, sections_of, slots_alone
+from .sections import ONE_DESK, lacks_desk, sections_of, slots_alone, swaps_of
 from .sheet_desks import sheet_desks
 from .short_names import in_short, perhaps_in_short
 from .slots_together import with_slots_together
 from .tables import ONE_WORK, TELL_WORK, Group, groups_of, parted, placings
 from .values import ENOUGH, Cells
-from .words import RE_CAP, SWAP, meaning_of_cell, says, vocabulary, words_in
+from .words import RE_CAP, meaning_of_cell, says, vocabulary, words_in
 from .work_of_reports import Reported
 
 
@@ -134,7 +134,7 @@ def _sections(fed, source):
         others += [*_slots_listed(group, likely, source), *_last_recaps(group, likely, source)]
         others += _planned_work(group, likely, source, desks)
     if {one.table for _, likely in sure for one in likely} == {"fitments"}:
-        others += [one for group, (moves,) in sure for one in _swaps(group, moves, source)]
+        others += [one for group, (moves,) in sure for one in swaps_of(group, moves, source)]
     return sorted(sections + others, key=lambda one: list(TABLE).index(one.placing.table))
 
 
@@ -208,16 +208,6 @@ def _last_recaps(group, likely, source):
     others = tuple(heading for heading in group.cells if heading not in cells)
     pages = tuple(replace(page, others=others) for page in group.pages)
     return sections_of(replace(group, pages=pages, cells=cells), placing, [placing], source)
-
-
-def _swaps(group, moves, source):
-    """The section of work where lists of moves are all that there is: what went in was swapped."""
-    columns = {heading: one for heading, one in moves.columns.items() if one[0] != "removed_on"}
-    columns |= {moves.heading("fitted_on"): ("done_on", SURE)}
-    said = {heading: ("action", SURE) for heading, cells in group.cells.items() if says_moves(cells)}
-    same = moves.same if said else moves.same | {"action": SWAP}
-    placing = replace(moves, table="repairs", columns=columns | said, same=same)
-    return sections_of(group, placing, [placing], source)
 
 
 def _planned_work(group, likely, source, desks):

@@ -2,7 +2,7 @@
 
 import re
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import repeat
 
 from maintkit.records.grid import CELL
@@ -114,6 +114,16 @@ def sections_of(group: Group, placing, placing_list, source, desks=SheetDesks(),
         Section(placing, tuple(own), _lines(group, placing, placing_list, source, tuple(own), desk))
         for desk, own in pages.items()
     ]
+
+
+def swaps_of(group: Group, moves: Placing, source) -> list[Section]:
+    """The section of work where lists of moves are all that there is: what went in was swapped."""
+    columns = {heading: one for heading, one in moves.columns.items() if one[0] != "removed_on"}
+    columns |= {moves.heading("fitted_on"): ("done_on", SURE)}
+    said = {heading: ("action", SURE) for heading, cells in group.cells.items() if says_moves(cells)}
+    same = moves.same if said else moves.same | {"action": SWAP}
+    placing = replace(moves, table="repairs", columns=columns | said, same=same)
+    return sections_of(group, placing, [placing], source)
 
 
 def lacks_desk(placing) -> bool:
