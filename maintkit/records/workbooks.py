@@ -79,6 +79,26 @@ class Workbook:
                 found.add(number)
         return frozenset(found)
 
+    def comments(self, title: str) -> dict[str, str]:
+        """The comments that hang on cells, by cell, such as ``C7``; none where they are damaged."""
+        from openpyxl.comments.comment_sheet import CommentSheet
+        from openpyxl.packaging.relationship import get_dependents, get_rels_path
+        from openpyxl.xml.constants import COMMENTS_NS
+        from openpyxl.xml.functions import fromstring
+
+        archive, path = self._book._archive, get_rels_path(self._book[title]._worksheet_path)
+        if path not in archive.namelist():
+            return {}
+        try:
+            parts = get_dependents(archive, path).find(COMMENTS_NS)
+            sheets = [CommentSheet.from_tree(fromstring(archive.read(part.target))) for part in parts]
+            # before what an answer in a thread says stands what older programs shall show
+            return {
+                cell: one.text.rpartition("Comment:\n")[2] for sheet in sheets for cell, one in sheet.comments
+            }
+        except Exception:  # a damaged part can break its reader in any way
+            return {}
+
     def _numbered(self, title):
         """The number of each row that the sheet holds, and its values by column, all of those in one place."""
         number = 0

@@ -3,7 +3,7 @@
 import pytest
 
 from maintkit.records.errors import RecordsError
-from maintkit.records.headings import write_draft
+from maintkit.records.headings import draft_mapping, write_draft
 from maintkit.records.store import open_records
 
 # Its words are of a language that words.toml does not have: dates, names, a part here and there.
@@ -42,3 +42,18 @@ def test_the_lines_of_one_table_hold_once_their_marks_are_taken_away(folder):
     records = open_records(folder)
     days = records.connection.execute("select raised_on::varchar from tickets order by 1").fetchall()
     assert days == [("2025-01-06",), ("2025-01-20",), ("2025-02-10",), ("2025-02-27",)]
+
+
+@pytest.mark.parametrize(("heading", "went_in"), [("Component name", False), ("Component fitted", True)])
+def test_a_component_beside_each_complaint_is_no_part_that_was_replaced(tmp_path, heading, went_in):
+    parts = ("Yaw drive", "Rotor hub", "Tower top")
+    said = ("Oil on the floor", "Noise from the left", "Does not turn")
+    rows = [
+        f"2025-01-{day:02},{said[day % 3]},{parts[day % 3]},{said[(day + day // 4) % 3]} again"
+        for day in range(1, 25)
+    ]
+    text = "\n".join([f"Event Date,Description,{heading},Observations", *rows])
+    (tmp_path / "jobs.csv").write_text(text, encoding="utf-8")
+    draft = draft_mapping(tmp_path)
+    assert ("[repairs]" in draft.text.splitlines()) is went_in
+    assert bool(draft.either) is not went_in

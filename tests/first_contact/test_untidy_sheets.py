@@ -1,8 +1,11 @@
 """A year of a workshop as it stands in a spreadsheet: days of all kinds, totals, marks for nothing, text under no heading."""
 
+from zipfile import ZipFile
+
+import openpyxl
 import pytest
 
-from maintkit.records.headings import write_draft
+from maintkit.records.headings import draft_mapping, write_draft
 from maintkit.records.store import open_records
 
 LOG = """\
@@ -90,3 +93,25 @@ def test_a_fault_whose_complaint_is_a_total_is_no_total(tmp_path):
     records = open_records(tmp_path)
     assert [row for (row,) in column(records, "ticket")] == ["T1", "T2"]
     assert records.report.turned_away == ()
+
+
+@pytest.mark.parametrize("damaged", [False, True])
+def test_comments_on_cells_are_said_not_to_be_read(tmp_path, damaged):
+    book = openpyxl.Workbook()
+    for row in (
+        ["Date", "Desk", "Ch", "Fault"],
+        ["2025-02-03", "Heron", 7, "hum"],
+        ["2025-02-04", "Heron", 8, "dead"],
+    ):
+        book.active.append(row)
+    book.active["D3"].comment = openpyxl.comments.Comment("was the\nsocket again", "B.")
+    book.save(path := tmp_path / "log.xlsx")
+    if damaged:
+        whole = {name: ZipFile(path).read(name) for name in ZipFile(path).namelist()}
+        with ZipFile(path, "w") as archive:
+            for name, part in whole.items():
+                archive.writestr(name, part[:40] if "comments/" in name else part)
+    text = draft_mapping(path).text
+    said = '# 1 cell has a comment, such as D3: "was the socket again". They are not read: what counts there belongs into a column.'
+    assert (said in text.splitlines()) is not damaged
+    assert '"Fault" = "symptom"' in text

@@ -2,6 +2,7 @@
 
 import re
 from itertools import pairwise
+from textwrap import shorten
 
 from maintkit.records.forms import BESIDE
 from maintkit.records.grid import CELL, HEADING
@@ -23,7 +24,7 @@ from maintkit.records.row_above import (
 from maintkit.records.tables import TABLE
 from maintkit.records.work_behind import WORK
 
-from .cell_words import listed
+from .cell_words import listed, quote
 from .date_order import reader_of
 from .likeness import likeness_of_column
 from .values import Cells, day_of, has_no_year
@@ -169,6 +170,18 @@ def struck_lines(pages):
         rows = "1 row is" if struck == 1 else f"{struck} rows are"
         yield f"# {rows} struck out, and counted like any other. If what is struck out was no entry:"
         yield "# ? leave_struck_out = true"
+
+
+def comments_lines(pages):
+    """That comments hang on cells, which nothing reads."""
+    comments = [one for page in pages for one in page.comments]
+    if comments:
+        (cell, text), cells = (
+            comments[0],
+            "1 cell has a comment" if len(comments) == 1 else f"{len(comments)} cells have comments",
+        )
+        said = shorten(text, 60, placeholder=" …")
+        yield f"# {cells}, such as {cell}: {quote(said)}. They are not read: what counts there belongs into a column."
 
 
 def headings_lines(pages):

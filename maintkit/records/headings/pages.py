@@ -78,6 +78,9 @@ class Page:
     # heading and words that make its rows, their table
     where: tuple[str, tuple[str, ...], str] = ("", (), "")
     struck: int = 0  # rows below the headings that are struck out
+    comments: tuple[
+        tuple[str, str], ...
+    ] = ()  # cells of the sheet on which a comment hangs, and what it says
     legends: tuple[Legend, ...] = ()  # what codes mean, where the sheet says it
     # the first and last row of a list that stands above or below another; 0: to the end
     rows: tuple[int, int] | None = None
@@ -244,6 +247,7 @@ def _page(part, dialect, rows, given=()):
         parted=parted,
         given=given,
         struck=sum(number in struck for number, _ in rows[at + 1 :]),
+        comments=tuple(part.book.comments(part.title).items()) if part.book else (),
     )
 
 

@@ -25,7 +25,7 @@ from .cell_words import (
 )
 from .dialect import how_it_is_written, where_it_is
 from .evidence import asked, may_be_names, says_moves, yes_or_no
-from .leaning import OF_WORK, above_lines, headings_lines, struck_lines, titles_line
+from .leaning import OF_WORK, above_lines, comments_lines, headings_lines, struck_lines, titles_line
 from .left_out import (
     desks_of_several,
     in_no_desk,
@@ -151,6 +151,7 @@ def _lines(group, placing, placing_list, source, pages, desk):
         *(_desk_asked(placing, group) if no_desk else ()),
         *titles_line(placing, pages),
         *struck_lines(pages),
+        *(comments_lines(pages) if placing is first else ()),
         *_above(placing, placing_list, group, pages),
         *headings_lines(pages),
         *_numbers(group, placing, placing_list),

@@ -5,7 +5,7 @@ from functools import cache
 
 from maintkit.records.tables import TABLE
 
-from .date_order import ENDS, later_dates
+from .date_order import ENDS, later_dates, two_ends
 from .evidence import NOTHING_KNOWN, evidence, numbers_rows, says_moves
 from .legends import Legend
 from .likeness import best_likeness, likeness_nowhere, likeness_of_column
@@ -47,6 +47,15 @@ OF_A_SLOT = ("tickets", "repairs", "fitments")
 ONE_WORK = ("re-cap", "clean", "re-form", "adjust")  # work of which a list may hold nothing else
 # in the heading of the module that was taken out
 SWAPPED_OUT = {"out", "old", "removed", "raus", "alt", "altes"}
+USED = {
+    "used",
+    "fitted",
+    "issued",
+    "verwendet",
+    "verbaut",
+    "material",
+}  # in the heading of parts that went in
+MANY, FEW = 20, 0.1  # complaints of which some would need no part; share of cells that name known parts
 # headings that a table must take, and take more than the next, to be given what it lacks
 LEAST, MOST_BY = 1.5, 0.5
 MOVES = 3.0  # what it weighs for moves that each row says what came out or went in
@@ -335,7 +344,7 @@ def _names(name, tables):
 
 def _pair(group, pair, known):
     """Both tables of one list, placed together; None where one has nothing of its own."""
-    together = () if _two_ends(group.cells) else TOGETHER
+    together = () if two_ends(group.cells) else TOGETHER
     placed = place(targets_of(pair, SHARED, together), group.cells, known)
     one, two = (placed[table] for table in pair)
     for placing in (one, two):
@@ -347,6 +356,8 @@ def _pair(group, pair, known):
         if not one.heading("ticket"):  # what numbers no report is none that work answers
             two.columns.pop(two.heading("ticket"), None)
         _numbered(one, two, group.cells)
+        if "action" not in two.names and _is_beside_each(two.heading("part_type"), group.cells):
+            del two.columns[two.heading("part_type")]
         if "action" not in two.names and _says_replaced(two.heading("part_type") or two.heading("ref")):
             two.same["action"] = "replace"
         given.add("ticket")  # a row of both answers itself
@@ -369,19 +380,17 @@ def _numbered(tickets, repairs, cells):
         tickets.columns[heading] = repairs.columns[heading] = ("ticket", SURE)
 
 
+def _is_beside_each(part, cells):
+    """Whether each of many complaints has a part beside it, none a known one, and the heading does not say that it went in."""
+    own = cells.get(part, Cells(()))
+    went_in = USED & {*heading_of(part).words} or meaning_of_cell("action", part)
+    return len(own.texts) == own.rows >= MANY and own.parts < FEW and not went_in
+
+
 def _says_replaced(heading):
     """Whether a heading says that what stands below it was replaced."""
     phrases = vocabulary().asked["action"]["replace"]
     return bool(heading) and best_likeness(heading_of(heading), phrases) >= SURE
-
-
-def _two_ends(cells):
-    """Whether the day of the work and the day on which it was closed stand in a column each."""
-    dated = [heading for heading in cells if cells[heading].dates >= 0.8]
-    sure = [[likeness_of_column(heading, *end) for end in ENDS] for heading in dated]
-    closing = [max(back) >= SURE and max(back) - done >= 0.1 for done, *back in sure]
-    others = [done for (done, *_), closes in zip(sure, closing, strict=True) if not closes]
-    return any(closing) and max(others, default=0) >= SURE
 
 
 def _take_for_complaint(tickets, repairs):
