@@ -14,7 +14,9 @@ _ZONE = re.compile(
 _PART_OF_DAY = re.compile(
     r"(?<=\d)\.?,? (?:in the |am )?(?:am|pm|morning|noon|midday|afternoon|evening|night|late|early|vorm\.?|nachm\.?|früh|vormittags?|mittags?|nachmittags?|abends?|nachts?)$"
 )
-_DOUBT = re.compile(r"^(?:~|≈|ca?\.|ca|circa|about|approx\.?|um|etwa) ?(?=\d)| ?\(?\?\)?$")
+_DOUBT = re.compile(
+    r"^(?:~|≈|ca?\.|ca|circa|about|approx\.?|um|etwa) ?(?=\d)| ?\(?\?\)?$| (?:--|\?\?):(?:--|\?\?)$"
+)
 _TWO_DAYS = re.compile(
     r"^(\d{1,2}\.?)(?: ?[-–+&] ?| (?:and|to|und|bis) |(?<=\.) ?/ ?|/(?=\d{1,2}\.))\d{1,2}(?=[./] ?\d{1,2}[./]|\.? ?[^\W\d]{3})\.?"
     r"|^(\d{1,2}([./])\d{1,2}\3?) ?[-–] ?\d{1,2}\3\d{1,2}(?=\3 ?\d)"
@@ -23,7 +25,7 @@ _TIME = re.compile(
     r"(?:,\s*|\s+|t(?=\d)|\s?[-/–]\s?(?=\d+:))(?:um\s+|at\s+|[-/–]\s+)?(\d{1,2}[:.h]\d\d(?::\d\d)?(?:\s*(?:uhr|h|am|pm))?|\d{1,2}\s*(?:uhr|am|pm))$"
 )
 _CLOCK_OF_FOUR = re.compile(
-    r"(\d{1,2}[ -]?[^\W\d]{3,9}[ -]\d\d|\d{1,2}([./-])\d{1,2}\2(?:\d\d|\d{4})|\d{4}([./-])\d\d\3\d\d),? ([01]\d|2[0-3])([0-5]\d)(?: ?(?:h|hrs|uhr))?"
+    r"(\d{1,2}[ -]?[^\W\d]{3,9}[ -]\d\d|\d{1,2}([./-])\d{1,2}\2(?:\d\d|\d{4})|\d{4}([./-])\d\d\3\d\d),? ([01]\d|2[0-3])([0-5]\d)(?: ?(?:h|hrs|uhr|z|utc|gmt))?"
 )
 _YEAR_FIRST = re.compile(r"((?:19|20)\d\d)([./-]?)(\d\d?)\2(\d\d?)")
 _NUMBERS = re.compile(r"(\d{1,2})([./-])\s?(\d{1,2})(?:\2\s?(\d{4}|\d{2})?|\2?)")

@@ -17,7 +17,8 @@ _BARE_DAY = re.compile(
 )
 _ENDS = " \t:,;-–—|[]"
 _ORDERS = tuple(f"{order[0]}{mark}{order[1]}" for mark in "./-" for order in (("%d", "%m"), ("%m", "%d")))
-_BEFORE = "*=_>"  # as marks before a day
+_BEFORE = "*=_>#"  # as marks before a day
+HEADED = re.compile(r"#{1,6}(?= )")  # before a title of a page with marks
 _ASIDE = re.compile(r"\([^()]{1,12}\)")  # behind a day, such as (m) for a matinee
 _A_YEAR = re.compile(r"(?:19|20)\d\d")
 TITLE = "title"  # in the place of a day
@@ -73,32 +74,52 @@ def diary_entries(lines):
 
     A line without a day goes on from the one above; after a day by itself every line is an entry that is not wrapped from the one
     above, and so is one that begins with a dash or a dot of a list. What stands in brackets behind a day by itself is put behind its
-    first entry. What stands before the first day has none, nor what follows a blank line and one in capitals, where others are not.
+    first entry. Below a day in a title of a page with marks all is one entry, up to the next title of its level or above. What
+    stands before the first day has none, nor what follows a blank line and one in capitals, where others are not.
     """
     lines = [line.rstrip() for line in lines]
     is_seldom = sum(map(str.isupper, lines)) <= SELDOM * len(lines)
-    entries, day, aside, each, indent, last = [], "", "", True, None, ""
-    for number, (line, begins) in enumerate(zip(lines, _days_at(lines), strict=True), start=1):
+    days = _in_titles_alone(lines, [*_days_at(lines)])
+    entries, day, aside, indent, last, level = [], "", "", None, "", 0
+    each, is_whole, is_next = True, False, False
+    for number, (line, begins) in enumerate(zip(lines, days, strict=True), start=1):
         text, above, last = BULLET.sub("", line, count=1).strip(), last, line
         if begins is TITLE:
             each = False
             continue
         if is_seldom and line.isupper() and not above and not begins:
             begins = ("", text)
+        headed = HEADED.match(line)
+        if headed and not begins and len(headed[0]) <= level:
+            begins = ("", text)
+        elif headed and begins:
+            level = len(headed[0])
         if begins:
             day, text = begins
             aside = text if _ASIDE.fullmatch(text) else ""
             text = "" if aside else text
-            each, indent = not text, None
-        if not text:
+            each, indent, is_whole, is_next = not text, None, bool(headed), True
+        if not any(map(str.isalnum, text)):
             continue
-        is_next = begins or BULLET.match(line) or (each and not _goes_on(line, above, indent))
+        is_next = (
+            is_next or not is_whole and (BULLET.match(line) or (each and not _goes_on(line, above, indent)))
+        )
         if entries and not is_next:
             entries[-1][2] += f" {text}"
         else:
             entries.append([number, day, text, aside])
             aside, indent = "", _indent(line) if indent is None else indent
+        is_next = False
     return [(number, [day, f"{text} {aside}".strip()]) for number, day, text, aside in entries]
+
+
+def _in_titles_alone(lines, days):
+    """The days at the beginning of lines, those in titles alone where most stand in such."""
+    in_titles = [
+        begins if begins is TITLE or HEADED.match(line) else None for line, begins in zip(lines, days)
+    ]
+    told, titled = (sum(one not in (None, TITLE) for one in some) for some in (days, in_titles))
+    return in_titles if titled > told / 2 else days
 
 
 def _goes_on(line, above, indent):

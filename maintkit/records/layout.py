@@ -20,7 +20,9 @@ from .workbooks import Workbook
 NOT_TABLES = frozenset(("notes", "lists", "choices", "read me", "readme", "turned away"))
 NAMELESS = ", which has no heading"
 TEXTS = (".csv", ".tsv")
-BARE_TEXT = ".txt"  # read where mapping.toml names it, and looked at for the draft
+# read where mapping.toml names them, and looked at for the draft; pages with marks only where nothing else is there
+BARE_TEXT, MARKED_TEXTS = ".txt", (".md", ".rst")
+PLAIN_TEXTS = (BARE_TEXT, *MARKED_TEXTS)
 KINDS_READ = (*TEXTS, ".xlsx")
 OTHER_SPREADSHEETS = (".ods", ".fods", ".xls", ".xlsb", ".numbers")
 
@@ -180,10 +182,10 @@ def find_parts(source: Path, mapping: Mapping | None = None) -> tuple[list[Part]
         raise LayoutError([f"There is no folder or workbook {str(source)!r}. Check the path."])
     if not source.is_dir():
         _refuse_other_spreadsheets([source])
-        if source.suffix.lower() not in (*KINDS_READ, BARE_TEXT):
+        if source.suffix.lower() not in (*KINDS_READ, *PLAIN_TEXTS):
             raise LayoutError(
                 [
-                    f"{source.name} is neither a folder nor an .xlsx workbook nor a .csv, .tsv or .txt file. "
+                    f"{source.name} is neither a folder nor an .xlsx workbook nor a .csv, .tsv, .txt, .md or .rst file. "
                     "Name a folder of CSV files, a workbook, or a .duckdb store."
                 ]
             )
@@ -194,8 +196,11 @@ def find_parts(source: Path, mapping: Mapping | None = None) -> tuple[list[Part]
         if path.is_file() and not path.name.startswith((".", "~$")) and path.name != ACCEPTED
     )
     known = {name for _, one in mapping.every for name in one.files} if mapping else ()
-    texts = [path for path in files if path.suffix.lower() == BARE_TEXT]
-    named = [path for path in texts if mapping is None or path.name in known]
+    texts = _texts_among(files, known)
+    # where the mapping reads none of them, what is in the way is said of those that it ignores
+    named = [path for path in texts if mapping is None or path.name in known] or [
+        path for path in texts if mapping and path.name in mapping.ignore
+    ]
     read = [path for path in files if path.suffix.lower() in KINDS_READ or path in named]
     if not read:
         _refuse_other_spreadsheets(files)
@@ -206,11 +211,23 @@ def find_parts(source: Path, mapping: Mapping | None = None) -> tuple[list[Part]
             ],
             _advice(source) if texts else "",
         )
-    by_title = all(path.suffix.lower() in (".xlsx", BARE_TEXT) for path in read)
+    by_title = all(path.suffix.lower() in (".xlsx", *PLAIN_TEXTS) for path in read)
     if mapping is not None and not by_title:
         read = [path for path in read if _holds_a_table(path, mapping)]
     others = [path.name for path in files if path not in read and path.name not in (FILE_NAME, WORDING)]
     return [part for path in read for part in _parts_of(path, by_title=by_title)], others
+
+
+def _texts_among(files, known):
+    """The plain texts among some files: those with marks where they are ``known`` by name or no list of another kind is there."""
+    beside = any(path.suffix.lower() in (*KINDS_READ, BARE_TEXT) for path in files)
+    return [
+        path
+        for path in files
+        if path.name in known
+        or path.suffix.lower() == BARE_TEXT
+        or (path.suffix.lower() in MARKED_TEXTS and not beside and path.stem.casefold() not in NOT_TABLES)
+    ]
 
 
 def _holds_a_table(path, mapping):
@@ -315,8 +332,8 @@ def _missing_table(table, source, mapping):
         f"The {name} is missing. The table {table.name} is required: one row is {table.row_is}. "
         "Or repairs, where only the work was written down."
     ) + (
-        f" {FILE_NAME} ignores {', '.join(mapping.ignore)}: if it is one of these, write a section for it there, as maintkit headings "
-        "drafts it, and take it out of ignore."
+        f" {FILE_NAME} ignores {', '.join(mapping.ignore)}: if it is one of these, take the # ? from the lines of its section there, or "
+        "write one, as maintkit headings drafts it, and take it out of ignore."
         if mapping.ignore
         else ""
     )

@@ -13,6 +13,7 @@ from .diary import DAY, diary_entries
 from .errors import WHOLE_ROW, RecordsError, TurnedAway
 from .forms import form_entries
 from .grid import as_entries, headings_of_grid
+from .marked import TABLE, table_rows
 from .row_above import ABOVE, CORNER, STRUCK_OUT
 from .work_behind import WORK, with_work
 from .workbooks import Workbook
@@ -170,6 +171,9 @@ def csv_records(sheet: Sheet, width_of):
     with sheet.path.open(encoding=sheet.dialect.encoding, newline="") as handle:
         if sheet.dialect.delimiter == DAY:
             yield from ((number, fields, "") for number, fields in diary_entries(handle))
+            return
+        if sheet.dialect.delimiter == TABLE:
+            yield from ((number, fields, width_of(fields, True)) for number, fields in table_rows(handle))
             return
         lines = _PhysicalLines(handle)
         reader = _csv_reader(lines, sheet.dialect)
@@ -391,7 +395,8 @@ def _csv_rows(sheet, headings):
     for number, fields, why in csv_records(sheet, why_not):
         refusal = None
         if why:
-            found = fields[0] if len(fields) == 1 else sheet.dialect.delimiter.join(fields)
+            mark = " | " if sheet.dialect.delimiter == TABLE else sheet.dialect.delimiter
+            found = fields[0] if len(fields) == 1 else mark.join(fields)
             remedy = (
                 f"Put a cell that holds the delimiter or a quote in quotes, count the cells, {LOAD_AGAIN}"
             )

@@ -75,3 +75,43 @@ def test_teams_whose_code_is_town_and_number_stop_no_draft(tmp_path):
     rows = [f"{day:02}/10/2025,{teams[day % 6]},{32030040 + 137 * day},VISIT" for day in range(1, 19)]
     (tmp_path / "rounds.csv").write_text("\n".join(["Day,Team,Meter,Opened", *rows]), encoding="utf-8")
     assert '"Team" = "position"' in draft_mapping(tmp_path).text
+
+
+def _answered(folder):
+    """The mapping with its questions answered, but for those within them."""
+    lines = draft_mapping(folder).text.splitlines()
+    told = (line.removeprefix("# ? ") for line in lines if not line.startswith("ignore"))
+    (folder / "mapping.toml").write_text("\n".join(told), encoding="utf-8")
+
+
+def test_a_diary_that_tells_of_work_too_is_asked_about_as_both(tmp_path):
+    (tmp_path / "oven.rst").write_text(
+        "Oven\n====\n\n6/9/2024 - Door heater lost. Waited.\n\n6/25/2024 - Vacuum lost. Replaced the seal.\n\n"
+        "7/29/2024 - Pump tripped. Reset by hand.\n\n8/5/2024 - Water gone in the whole house.\n",
+        encoding="utf-8",
+    )
+    _answered(tmp_path)
+    records = open_records(tmp_path)
+    found = "select raised_on::date::varchar, action from tickets left join repairs using (ticket) order by 1"
+    assert records.connection.sql(found).fetchall() == [
+        ("2024-06-09", None), ("2024-06-25", "replace"), ("2024-07-29", "adjust"), ("2024-08-05", None),
+    ]  # fmt: skip
+    # the title, which is of no day, is a report of none and no work
+    assert len(records.report.turned_away) == 1
+    records.close()
+
+
+def test_where_most_rows_say_nothing_it_is_asked_whether_they_are_reports(tmp_path):
+    days = [f"{day:02}-01-2025;duży stół;{day % 7};" for day in range(1, 20)]
+    (tmp_path / "dziennik.csv").write_text(BOOK + "\n".join(days), encoding="utf-8")
+    _answered(tmp_path)
+    text = (tmp_path / "mapping.toml").read_text(encoding="utf-8")
+    assert "# 19 of 23 rows say nothing there" in text
+    answer = '# ? rows_with = ["Co było słychać"]'
+    assert answer in text.splitlines()
+    (tmp_path / "mapping.toml").write_text(
+        text.replace(answer, answer.removeprefix("# ? ")), encoding="utf-8"
+    )
+    records = open_records(tmp_path)
+    assert records.connection.sql("select count(*) from tickets").fetchall() == [(4,)]
+    records.close()

@@ -3,6 +3,7 @@
 import openpyxl
 import pytest
 
+from maintkit.records.errors import LayoutError
 from maintkit.records.headings import draft_mapping
 from maintkit.records.headings.part_kinds import work_in_text
 from maintkit.records.store import open_records
@@ -182,3 +183,124 @@ def test_a_text_beside_a_workbook_that_holds_no_list_is_said_to_be_left(beside_a
 )
 def test_a_few_capacitors_are_no_recap(text, work):
     assert work_in_text(text) == work
+
+
+DIARY = """# Heron
+
+2021-03-02 - ch 4 crackles badly, fader cleaned
+2021-03-09 - ch 12 no output, relay replaced
+2021-04-01 - ch 4 crackles again, new fader fitted
+2021-04-20 - ch 7 hums, resoldered the earth
+"""
+
+
+@pytest.mark.parametrize("name", ["heron.md", "heron.rst"])
+def test_a_diary_in_a_page_with_marks_is_read_where_no_other_list_is_there(tmp_path, name):
+    written(tmp_path, name, DIARY.splitlines())
+    written(tmp_path, "README.md", ["# Heron", "", "2020-01-01 - these records begun"])
+    text = draft_mapping(tmp_path).text
+    assert f'file = "{name}"' in text and "README" not in text
+    (tmp_path / "mapping.toml").write_text(
+        "\n".join(line.removeprefix("# ? ") for line in text.splitlines() if not line.startswith("ignore")),
+        encoding="utf-8",
+    )
+    records = open_records(tmp_path)
+    found = records.connection.sql("select raised_on::date::varchar, position from tickets order by 1")
+    assert found.fetchall() == [
+        ("2021-03-02", "ch 4"), ("2021-03-09", "ch 12"), ("2021-04-01", "ch 4"), ("2021-04-20", "ch 7"),
+    ]  # fmt: skip
+    assert records.report.unread == ("README.md",)
+    records.close()
+
+
+def test_beside_a_csv_file_a_page_with_marks_stays_unread(tmp_path):
+    written(tmp_path, "heron.md", DIARY.splitlines())
+    written(tmp_path, "log.csv", ["Date,Desk,Channel,Fault", "2021-03-02,Heron,3,hum"])
+    assert "heron.md" not in draft_mapping(tmp_path).text
+
+
+def test_a_page_that_was_no_list_says_what_to_do(tmp_path):
+    written(tmp_path, "desks.md", ["# Desks", "", "- Heron, in the hall", "- Tern, in the van"])
+    text = draft_mapping(tmp_path).text
+    assert "where a day stands at the beginning of each entry" in text
+    (tmp_path / "mapping.toml").write_text(text, encoding="utf-8")
+    with pytest.raises(LayoutError, match="ignores desks.md: if it is one of these, take the # "):
+        open_records(tmp_path)
+
+
+TABLES = """# Faults of the hall
+
+What was heard, since 2021.
+
+| **Date** | **Channel** | **Fault** |
+|----------|:-----------:|-----------|
+| 3 Mar 2021 | 4 | *crackles* |
+| 9 Mar 2021 | 12 | no output on `left \\| right` of bus_2_b |
+
+## 2022
+
+| Date | Channel | Fault |
+|---|---|---|
+| 14 Jan 2022 | 4 | hum |
+
+Part | Quantity
+--- | ---
+Lamp | 3
+"""
+
+
+def test_the_tables_of_a_page_with_marks_are_lists(tmp_path):
+    written(tmp_path, "log.md", TABLES.splitlines())
+    found, away = loaded(
+        tmp_path, "select raised_on::date::varchar, position, symptom from tickets order by raised_on"
+    )
+    assert found == [
+        ("2021-03-03", "4", "crackles"),
+        ("2021-03-09", "12", "no output on left | right of bus_2_b"),
+        ("2022-01-14", "4", "hum"),
+    ] and away == 0  # fmt: skip
+    text = (tmp_path / "mapping.toml").read_text(encoding="utf-8")
+    assert 'rows = "5-15"' in text and "what stands around them is not read" in text
+
+
+JOURNAL = """# Journal of the hall desk
+
+## 2021-03-02 [Ann]
+
+Fader of ch 4 crackles badly.
+2021-02-20 it was well.
+
+- cleaned it
+- greased it
+
+#### later
+
+ch 12 no output, relay replaced.
+
+## 2021-03-09
+
+ch 12 no output again.
+
+## Words
+
+ch: channel
+
+## 2021-04-01 [Bo]
+
+ch 4 hums.
+"""
+
+
+def test_below_a_day_in_a_title_all_is_one_entry(tmp_path):
+    written(tmp_path, "journal.md", JOURNAL.splitlines())
+    found, away = loaded(
+        tmp_path, "select raised_on::date::varchar, position, symptom from tickets order by raised_on"
+    )
+    assert [one[:2] for one in found] == [
+        ("2021-03-02", "ch 4"),
+        ("2021-03-09", "ch 12"),
+        ("2021-04-01", "ch 4"),
+    ]
+    assert found[0][2].endswith("relay replaced.") and found[1][2] == "ch 12 no output again."
+    # the title of the page, and its list of words: neither is of a day
+    assert away == 2

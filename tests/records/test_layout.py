@@ -27,7 +27,7 @@ def test_a_file_of_another_kind(tmp_path):
     path = tmp_path / "records.dat"
     path.write_text("x")
     assert faults(path) == [
-        "records.dat is neither a folder nor an .xlsx workbook nor a .csv, .tsv or .txt file. "
+        "records.dat is neither a folder nor an .xlsx workbook nor a .csv, .tsv, .txt, .md or .rst file. "
         "Name a folder of CSV files, a workbook, or a .duckdb store."
     ]
 

@@ -21,6 +21,7 @@ from .words import (
     SWAP,
     fold,
     heading_of,
+    is_wholly,
     meaning_of_cell,
     section_of,
     vocabulary,
@@ -46,6 +47,8 @@ NAME_NO_SLOT = CHANNEL_WORDS - {"input", "fader", "regler"}  # alone; the others
 MOST_STATES = 12  # different cells of a column that says how far a report is
 # Different cells of a closed set written out one by one; of work, asked about.
 MOST_WORDS, MOST_ASKED = 40, 12
+# Times, and share of the rows, from which the same words that tell no work that is known are a round.
+OFTEN, ROUND = 8, 0.2
 WORK = [one.name for one in ACTIONS]
 
 
@@ -94,19 +97,24 @@ def work_in_words(heading, cells, parts=(), swaps=()):
     ]
     swapped = _with_beside(may_be, cells, swaps)
     replaced = [text for text in _with_beside(silent, cells, parts) if text not in swapped]
-    silent = sorted(
-        (text for text in silent if text not in {*swapped, *replaced}), key=lambda text: -texts[text]
-    )
+    often = silent if len(texts) > MOST_STATES else []
+    rounds = [text for text in often if texts[text] >= max(OFTEN, ROUND * len(cells.texts))]
+    rounds += [text for text in silent if text not in rounds and _is_one_of(rounds, text)]
+    silent = [text for text in silent if text not in (*swapped, *replaced, *rounds)]
+    silent.sort(key=lambda text: -texts[text])
     own = {text: one for text, one in told.items() if one and one != text and text not in swapped}
     words = {} if len(own) > MOST_WORDS else own
     note = "what was done: by the words below, then by the words of work that are known"
     why = "what neither tells is work of another kind: it counts, and renews no part"
     yield from lookup("repairs.lookup.action", heading, note, known_words=True, otherwise=OTHER, why=why)
-    if words or swapped or replaced or silent:
+    if words or swapped or replaced or rounds or silent:
         yield "[repairs.lookup.action.words]"
     yield from (f"{quote(text)} = {quote(meaning)}" for text, meaning in words.items())
     yield from (f"{quote(text)} = {quote(SWAP)}   # two modules stand beside it" for text in swapped)
     yield from (f'{quote(text)} = "replace"   # a part stands beside it' for text in replaced)
+    if rounds:
+        yield "# The same words again and again are taken as a round, which mends nothing; if they mend something, write what."
+    yield from (f'{quote(text)} = "test"' for text in rounds if text not in (*swapped, *replaced))
     # Of those that differ in the place alone, one.
     silent = [*{DESIGNATOR.sub("#", text): text for text in reversed(silent)}.values()][::-1]
     if silent:
@@ -116,10 +124,22 @@ def work_in_words(heading, cells, parts=(), swaps=()):
             yield f"# And {len(silent) - MOST_ASKED} more."
 
 
+def _is_one_of(rounds, text):
+    """Whether a text is the words of a round and a time or the like, and tells nothing more."""
+    return any(one in text for one in rounds) and len(re.split(r"[,;:.] ", text)) == 1
+
+
 def work_in_complaint(heading):
     """The lookup of what was done where the complaint tells it too, as in ``ch 14 crackles, fader cleaned``; another row is no work."""
     note = "what was done, by the words of work that are known; a text without any is no work"
     yield from lookup("repairs.lookup.action", heading, note, known_words=True, otherwise=LEAVE_OUT)
+
+
+def swaps_of_moves(heading, cells):
+    """The lookup of what was done where rows say what came out and what went in: the latter was swapped in."""
+    out = {text: LEAVE_OUT for text in cells.folded if is_wholly("taken_out", text)}
+    note = "of what came out and what went in the latter is counted, as a module swapped"
+    yield from lookup("repairs.lookup.action", heading, note, words=out, otherwise=SWAP)
 
 
 def replaced_or_not(heading, cells, *, is_asked):

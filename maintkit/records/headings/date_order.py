@@ -73,3 +73,12 @@ def day_by_order(name, heading, cells, later):
     if len(dated) == 1 or later.get(heading) is False:
         return SURE if name in ("raised_on", "done_on") else 0.0
     return SURE if name in ("closed_on", "done_on") and later.get(heading) else 0.0
+
+
+def two_ends(cells: dict[str, Cells]) -> bool:
+    """Whether the day of the work and the day on which it was closed stand in a column each."""
+    dated = [heading for heading in cells if cells[heading].dates >= 0.8]
+    sure = [[likeness_of_column(heading, *end) for end in ENDS] for heading in dated]
+    closing = [max(back) >= SURE and max(back) - done >= 0.1 for done, *back in sure]
+    others = [done for (done, *_), closes in zip(sure, closing, strict=True) if not closes]
+    return any(closing) and max(others, default=0) >= SURE

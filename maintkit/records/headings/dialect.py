@@ -2,6 +2,7 @@
 
 from maintkit.records.days import ORDERS_OF_SIX
 from maintkit.records.durations import minutes_of, read_two_ways
+from maintkit.records.marked import TABLE as MARKED
 from maintkit.records.sheets import Dialect
 from maintkit.records.tables import TABLE
 
@@ -44,7 +45,12 @@ def how_it_is_written(group, placing, pages):
         if page.dialect.encoding != Dialect.encoding:
             yield f"encoding = {quote(page.dialect.encoding)}"
         if page.dialect.delimiter != Dialect.delimiter:
-            yield f"delimiter = {quote(page.dialect.delimiter)}"
+            around = (
+                "   # of its tables; what stands around them is not read"
+                if page.dialect.delimiter == MARKED
+                else ""
+            )
+            yield f"delimiter = {quote(page.dialect.delimiter)}{around}"
     table = TABLE[placing.table]
     kinds = {heading: table.column(name).kind for heading, (name, _) in placing.columns.items()}
     days = [heading for heading, kind in kinds.items() if kind == "date"]

@@ -5,19 +5,20 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from maintkit.records.folding import fold_desk
+from maintkit.records.layout import PLAIN_TEXTS
 from maintkit.records.tables import TABLE
 
 from .cell_words import listed, quote
 from .evidence import OWNERS, yes_or_no
-from .guess import fault_list
+from .guess import fault_list, work_told
 from .kinds_of_rows import by_kind, settle_alike, settle_as_in_others
 from .left_out import planned_alone
 from .legends import desks_coded, in_words, lists_of
 from .pages import read_pages
 from .part_kinds import work_in_text
-from .places import DESK_AND_SLOT, SURE, Placing
+from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
 from .prose import with_entries
-from .sections import ONE_DESK, THE_DESK, lacks_desk, sections_of, slots_alone
+from .sections import ONE_DESK, lacks_desk, sections_of, slots_alone, swaps_of
 from .sheet_desks import sheet_desks
 from .short_names import in_short, perhaps_in_short
 from .slots_together import with_slots_together
@@ -133,6 +134,8 @@ def _sections(fed, source):
             sections += sections_of(group, placing, likely, source, desks)
         others += [*_slots_listed(group, likely, source), *_last_recaps(group, likely, source)]
         others += [*_planned_work(group, likely, source, desks), *_swaps(group, likely, source, desks)]
+    if {one.table for _, likely in sure for one in likely} == {"fitments"}:
+        others += [one for group, (moves,) in sure for one in swaps_of(group, moves, source)]
     return sorted(sections + others, key=lambda one: list(TABLE).index(one.placing.table))
 
 
@@ -340,7 +343,7 @@ def _say_where(fed):
 
 def _all_placings(groups):
     """The tables of each group, found twice: the second time the keys and the tables of other sheets are known."""
-    weighed = [(group, placings(group)) for group in groups]
+    weighed = [(group, placings(group, alone=len(groups) == 1)) for group in groups]
     if len(groups) == 1:
         return weighed
     again = []
@@ -402,6 +405,10 @@ def _top(nowhere, unread, waits, source):
     ]
     if nowhere:
         lines.append(f"# No table was recognised in these, so they are not read: {', '.join(nowhere)}.")
+        if any(name.casefold().endswith(PLAIN_TEXTS) for name in nowhere):
+            lines.append(
+                "# A plain text is read as a diary where a day stands at the beginning of each entry."
+            )
     if waits:
         lines.append(f"# Take out of the next line what you have answered for below: {', '.join(waits)}.")
     lines += [""] if nowhere and not (unread or waits) else []
@@ -445,7 +452,8 @@ def _guess(group, placing, source):
     """The lines of a sheet of which no heading is known, were it a list of faults: all of them questions."""
     yield f"# The headings of {', '.join(page.name for page in group.pages)} say too little. Were it a list of faults, its columns would be these, by their cells"
     yield "# alone. Look them through, change what is wrong, and take the # ? from the beginning of every line; and the line that begins with ignore."
-    yield from _asked(sections_of(group, placing, [placing], source))
+    both = [placing, *work_told(placing, group.cells)]
+    yield from _asked(one for own in both for one in sections_of(group, own, both, source))
 
 
 def _asked(sections):

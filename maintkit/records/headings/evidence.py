@@ -1,12 +1,12 @@
 """What the cells below a heading say for and against each column: none against it, else how much they speak for it."""
 
 import re
-from functools import cache
+from functools import cache, partial
 
 from .likeness import best_likeness
 from .part_kinds import work_in_text
 from .values import COMPONENT, ENOUGH, Cells
-from .words import meaning_of_cell, section_of, vocabulary
+from .words import is_wholly, meaning_of_cell, section_of, vocabulary
 
 MOST = 0.8  # share of the filled cells from which they speak for a column
 OWNERS = {"desk": "desks", "ticket": "tickets", "serial": "modules", "part_type": "part_types"}
@@ -15,6 +15,7 @@ LEAST_COMPONENTS = 0.5  # share of places on a board that begin with the letter 
 TOLD, MOST_OUTCOMES = 0.4, 8
 WORDY = 1.3  # words on average, from which cells of work tell what was done, and not only the outcome
 SHORT = 2.5  # words on average
+SURELY_MOVES = 0.95  # share of the cells
 SHORT_LIST = 8  # rows in which desks need not come again
 # share of cells that tell of work, from which a part alone, as "relay" or "C14 C15", was replaced
 SOME_DEEDS = 0.2
@@ -112,6 +113,8 @@ def _closed_set(column, heading, cells):
     if column.name == "action":
         parts = cells.share(work_in_text) if cells.deeds >= SOME_DEEDS else 0.0
         share = max(share, cells.deeds, parts)
+        if SOME_DEEDS <= share < 0.4 and cells.mean_words >= WORDY:
+            return -0.1  # visits, of which most mended nothing: then the heading must say it
     if column.name == "impact" and share < 0.4:
         # a site may have words of its own: then the heading must say it
         few = cells.different <= 0.6 * len(cells.texts) and cells.mean_words < 5
@@ -186,6 +189,12 @@ def alone(table: str, column, cells: Cells, known=NOTHING_KNOWN) -> float:
 def names_slots(cells: Cells) -> bool:
     """Whether cells name slots by a word and a number: nearly all, or most of short ones beside supplies, meters and the like."""
     return cells.slots >= MOST or (cells.slots >= ENOUGH and cells.mean_words < SHORT)
+
+
+def says_moves(cells: Cells) -> bool:
+    """Whether each cell says that something came out or went in, and some say the one and some the other."""
+    out, into = (cells.share(partial(is_wholly, kind)) for kind in ("taken_out", "put_in"))
+    return out + into >= SURELY_MOVES and min(out, into) > 0
 
 
 @cache

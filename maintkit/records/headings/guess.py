@@ -8,6 +8,7 @@ from maintkit.records.row_above import is_ditto, title_of
 
 from .date_order import later_dates
 from .evidence import are_a_few_again
+from .part_kinds import work_in_text
 from .places import SURE, Placing
 from .values import ENOUGH, Cells
 from .words import fold, heading_of, vocabulary
@@ -19,6 +20,7 @@ A_STORY = 4  # words on average, of what is told with numbers in it
 SAYS = 1.4  # words on average, of what is told and not named
 SOME_SLOTS = 0.4  # share of the entries of a diary that name a slot
 TELLS = 0.25  # share of the cells with words of complaints, of work or of modules, from which they are such
+TELLS_WORK = 0.2  # share of the texts with words of work, from which it is asked whether they are work too
 APART = 0.2  # shares of words of work less those of complaints, of two columns
 INITIALS = re.compile(r"(?![IVX]+$)[^\W\d_]{2,3}")  # of who did it; a desk by such letters is asked for
 LETTER = re.compile(r"[^\W\d_]")
@@ -68,6 +70,14 @@ def fault_list(cells: dict[str, Cells]) -> Placing | None:
     for name, some in (("desk", desks), ("position", slots)):
         columns |= {heading: name for heading in [one for one in some if one not in columns][:1]}
     return Placing("tickets", {heading: (columns[heading], SURE) for heading in cells if heading in columns})
+
+
+def work_told(tickets: Placing, cells: dict[str, Cells]) -> list[Placing]:
+    """The work that a guessed list of faults tells of in the same text, as a diary does; none where few texts do."""
+    day, said = (tickets.heading(name) for name in ("raised_on", "symptom"))
+    if cells[said].share(work_in_text) < TELLS_WORK:
+        return []
+    return [Placing("repairs", {day: ("done_on", SURE), said: ("action", SURE)})]
 
 
 def _days(cells):

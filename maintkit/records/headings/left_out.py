@@ -77,7 +77,7 @@ def rows_taken_out(group, placing):
         out = [text for text in cells.unlike if is_wholly("taken_out", text)]
         is_free = heading not in placing.columns and cells.different <= MOST_WAYS
         if is_free and 0 < len(out) < cells.different:
-            yield f"leave_out.{quote(heading)} = {listed(out)}   # it came out: the next one in its slot, or its own next stay, says until when it sat there"
+            yield f"leave_out.{quote(heading)} = {listed(out)}   # it came out: the next one in its slot, or its own next stay, says until when it sat there; without either it is taken to sit there still"
             return
 
 

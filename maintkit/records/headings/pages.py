@@ -1,20 +1,17 @@
 """The sheets and CSV files of a source as they stand: how they are written, where the headings are, the cells below."""
 
-import csv
 import re
-from collections import Counter
-from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from functools import cache
 from itertools import accumulate, islice, pairwise
 from pathlib import Path
 
-from maintkit.records.diary import DAY, HEADINGS, day_and_rest, day_in
+from maintkit.records.diary import DAY, HEADINGS
 from maintkit.records.forms import form_entries, headings_of_form
 from maintkit.records.grid import CELL, HEADING, as_entries, headings_of_grid
 from maintkit.records.layout import Part, find_parts
+from maintkit.records.marked import TABLE, headings_at
 from maintkit.records.row_above import (
-    AROUND_TITLES,
     CORNER,
     TITLE_ROW,
     TOTAL,
@@ -38,6 +35,7 @@ from maintkit.records.sheets import (
 )
 from maintkit.records.work_behind import WORK
 
+from .delimiters import delimiter_of, text_of
 from .forms import labels_of
 from .grids import KNOWN, OVER, grid_of, is_value, stands_over_a_grid
 from .guess import headings_by_cells
@@ -45,11 +43,10 @@ from .leaning import are_days, bare_heading, groups_of_headings, rows_below, tit
 from .legends import Legend, legends_of, shorthand_of
 from .likeness import best_known
 from .prose import with_work_told
-from .values import Cells, day_of
+from .values import Cells
 from .words import HOURS, MINUTES, vocabulary, words_in
 
 MOST_ROWS = 20_000  # of one sheet are looked at
-DELIMITERS = ",;\t|"  # of which the first stands where none parts the lines
 # of a list above or below another, and known words in the row of its headings
 FEWEST_ROWS, SURELY_HEADINGS = 2, 3
 ALIKE = 0.6  # share of the labels of forms on two sheets, from which they are the same
@@ -127,15 +124,15 @@ def _with_labels_of_all(page, pages):
 
 def _pages(part, labels=()):
     """The lists of a sheet or file, one below the other where other headings come further down; as a rule there is one."""
-    encoding, text = (Dialect.encoding, "") if part.book else _text_of(part.path)
-    dialect = Dialect(_delimiter(text), encoding=encoding)
+    encoding, text = (Dialect.encoding, "") if part.book else text_of(part.path)
+    dialect = Dialect(delimiter_of(text), encoding=encoding)
     every = islice(filled_rows(Sheet(part.path, dialect, part.title, part.book)), MOST_ROWS)
     rows = [(number, fields) for number, fields, why in every if not why]
     if dialect.delimiter == DAY:
         return [_page(part, dialect, rows, HEADINGS)]
     if labels := labels or labels_of(rows):
         return [_page_of_forms(part, dialect, rows, labels)]
-    starts = _other_headings(rows)
+    starts = _other_tables(rows, text) if dialect.delimiter == TABLE else _other_headings(rows)
     if not starts:
         legends = legends_of(part.title or part.path.name, rows)
         legends += shorthand_of(part.path.name, text.splitlines()) if not part.book else ()
@@ -174,6 +171,13 @@ def _other_headings(rows):
         if not again and not _stand_beside(fields, beside):
             starts.append(below)
     return starts[1:]
+
+
+def _other_tables(rows, text):
+    """Indexes of the headings of further tables of a page with marks, but of those that are the first once more."""
+    headings = headings_at(text.splitlines())
+    heads = [at for at, (number, _) in enumerate(rows) if number in headings]
+    return [at for at in heads[1:] if _folded(rows[at][1]) != _folded(rows[heads[0]][1])]
 
 
 def _stand_beside(fields, rows):
@@ -370,38 +374,6 @@ def _rows_of(page, run):
 
 def _column(rows, place):
     return (fields[place].strip() if place < len(fields) else "" for fields in rows)
-
-
-def _text_of(path):
-    data = path.read_bytes()
-    for encoding in ("utf-8-sig", "cp1252", "latin-1"):  # the last reads any byte
-        with suppress(UnicodeDecodeError):
-            return encoding, data.decode(encoding)
-
-
-def _delimiter(text):
-    """The mark that parts most lines into the same number of fields, more than one; ``DAY`` where their day alone parts them."""
-    lines = [line for line in text.splitlines()[:60] if line.strip()]
-    best = max(DELIMITERS, key=lambda mark: _evenness(lines, mark))
-    return DAY if _is_diary(lines, best) else best
-
-
-def _is_diary(lines, delimiter):
-    """Whether lines begin with a day that nothing parts from what follows it."""
-    month = next(filter(None, (period_of([line.strip(AROUND_TITLES)])[0] for line in lines)), "")
-    days = ((line, day_and_rest(line) or (month and day_in(month, line))) for line in lines)
-    told = [(line, found[1]) for line, found in days if found]
-    firsts = [next(csv.reader([line], delimiter=delimiter))[0] for line, rest in told if rest]
-    parted = [one for one in firsts if day_of(one.strip()) or ((found := day_and_rest(one)) and not found[1])]
-    # each has a line or more below it
-    of_their_own = sum(not rest and not line.endswith(delimiter) for line, rest in told)
-    return len(told) >= 2 and len(told) + of_their_own >= 0.3 * len(lines) and len(parted) <= len(firsts) / 2
-
-
-def _evenness(lines, mark):
-    counts = Counter(len(fields) for fields in csv.reader(lines, delimiter=mark) if len(fields) > 1)
-    width, times = counts.most_common(1)[0] if counts else (0, 0)
-    return times * (1 + min(width, 20) / 100)
 
 
 def _heading_at(rows):

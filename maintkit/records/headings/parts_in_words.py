@@ -13,7 +13,8 @@ SEVERAL = re.compile(  # 2x lamp, lamp x 2, as how many there are of a part
     r"(?<![\w.,])\d{1,3} ?[x×] ?(?=[^\W_])(?!lr)|(?<=\w) [x×] ?\d{1,3}$", re.IGNORECASE
 )
 HOW_MANY = {word: "#" for word in ("#x", "#×", "x#", "×#")}
-MINUTES = re.compile(r"(?<![\w.,])\d{1,3} ?(minutes|mins|min|')(?![\w'])", re.IGNORECASE)
+# ~40' are feet as well
+MINUTES = re.compile(r"(?<![\w.,~])\d{1,3} ?(minutes|mins|min|')(?![\w'])", re.IGNORECASE)
 OFF = re.compile(r"(?<![\w.,])\d{1,3} ?off\b", re.IGNORECASE)
 TELL_PARTS = 0.5  # share of places on the board that tell the part, from which they are asked for it
 FEWEST_COUNTED = 2  # cells of parts that say how many

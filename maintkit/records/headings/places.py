@@ -47,6 +47,7 @@ PUT_IN = {*words_in("in new fitted installed rein neu neue neues eingebaut einge
 GENERAL_FOR = {"raised_on", "done_on", "measured_on", "counted_on", "inspected_on", "from_on", "fitted_on"}
 
 DESK_AND_SLOT = ("desk", "position")
+THE_DESK = "the desk"  # where there is one and nothing names it
 ANY_PLACE = {*words_in("where wo ort location place standort einbauort position sits now jetzt")}
 
 Target = tuple[tuple[str, str], ...]  # the columns, as (table, column), that one heading feeds at once

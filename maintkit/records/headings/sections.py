@@ -2,7 +2,7 @@
 
 import re
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import repeat
 
 from maintkit.records.grid import CELL
@@ -19,11 +19,12 @@ from .cell_words import (
     quote,
     replaced_or_not,
     several_slots,
+    swaps_of_moves,
     work_in_complaint,
     work_in_words,
 )
 from .dialect import how_it_is_written, where_it_is
-from .evidence import asked, may_be_names, yes_or_no
+from .evidence import asked, may_be_names, says_moves, yes_or_no
 from .leaning import OF_WORK, above_lines, comments_lines, headings_lines, struck_lines, titles_line
 from .left_out import (
     desks_of_several,
@@ -38,15 +39,15 @@ from .legends import codes_lines, desk_by_list
 from .likeness import likeness_nowhere
 from .pages import Page
 from .parts_in_words import counted_parts, minutes_in_work, part_in_work, reference_in_work
-from .places import DESK_AND_SLOT, SURE, Placing
+from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
 from .sheet_desks import SheetDesks
 from .slots_together import perhaps_sections, slots_in_two
 from .tables import ONE_WORK, Group
-from .words import heading_of
+from .words import SWAP, heading_of
 from .work_of_reports import numbers_in_dress, places_without_number
 
-THE_DESK = "the desk"
 WHOLE_DESK = "whole desk"
+MOSTLY_BLANK = 0.6  # share of the rows
 FEW_BLANK = 0.98  # share of entries with a number, from which the others only lack theirs
 LEAST_ALONE = 0.1  # share of rows that name a slot and nothing of it, from which a list is one of all slots
 ONE_DESK = f'same = {{ desk = "{THE_DESK}" }}'
@@ -55,13 +56,19 @@ LOOKED_UP = re.compile(r"\.lookup\.(\w+)\]")
 NO_DESK = (
     "# No column names the desk: every row is taken to be of one. Write its name here; or, where the slot tells the",
     "# desk, take the next line away and write a section such as",
-    "#   [tickets.lookup.desk]",
+    "#   [{table}.lookup.desk]",
     '#   from = "Slot"',
     '#   words = { "1..24" = "Heron", "25..48" = "Curlew" }',
     '#   otherwise = "leave out"',
 )
 
 NAMED_SO = "# Every row is that work, by what the sheet or its column of days is called."
+
+FAULTS = "# No column says what was wrong: each row is a fault, by what the sheet is called."
+
+SWAPS = (
+    "# Nothing else here tells of faults or work, so each module that went in is counted as one swapped, too."
+)
 
 REPLACED = "# No column says what was done: a row with a part is taken as that part replaced."
 
@@ -110,6 +117,18 @@ def sections_of(group: Group, placing, placing_list, source, desks=SheetDesks(),
     ]
 
 
+def swaps_of(group: Group, moves: Placing, source) -> list[Section]:
+    """The section of work where lists of moves are all that there is: what came out was swapped, else what went in."""
+    old = moves.heading("old_serial")
+    rest = ("removed_on", "serial") if old else ("removed_on",)
+    columns = {heading: one for heading, one in moves.columns.items() if one[0] not in rest}
+    columns |= {moves.heading("fitted_on"): ("done_on", SURE)} | ({old: ("serial", SURE)} if old else {})
+    said = {heading: ("action", SURE) for heading, cells in group.cells.items() if says_moves(cells)}
+    same = moves.same if said else moves.same | {"action": SWAP}
+    placing = replace(moves, table="repairs", columns=columns | said, same=same)
+    return sections_of(group, placing, [placing], source)
+
+
 def lacks_desk(placing) -> bool:
     """Whether rows of a table need the desk, and no heading names it."""
     of_a_slot = placing.table == "modules" and placing.heading("position")
@@ -130,7 +149,7 @@ def _lines(group, placing, placing_list, source, pages, desk):
     lines = [
         *where_it_is(pages, source),
         *how_it_is_written(group, placing, pages),
-        *(NO_DESK if no_desk else ()),
+        *(line.replace("{table}", table.name) for line in NO_DESK if no_desk),
         *_same(placing, THE_DESK if no_desk else desk, by_row=bool(replaced), of_desk=of_desk),
         *(_desk_asked(placing, group) if no_desk else ()),
         *titles_line(placing, pages),
@@ -226,6 +245,8 @@ def _work(placing, group, complaint):
         return ()
     if heading == complaint:
         return work_in_complaint(heading)
+    if says_moves(group.cells[heading]):
+        return swaps_of_moves(heading, group.cells[heading])
     part = placing.heading("part_type")
     swaps = group.swap.rows if group.swap else ()
     return work_in_words(heading, group.cells[heading], group.cells[part].column if part else (), swaps)
@@ -275,6 +296,9 @@ def _rows_that_count(placing, placing_list, group, pages):
     elif placing.table == "tickets" and slots_alone(placing_list, group):
         told = [placing.heading(name) for name in ("raised_on", "symptom")]
         yield f"rows_with = {listed(told)}   # a row is a report only where one of these is filled"
+    elif placing.table == "tickets" and (blank := _say_nothing(placing, group)):
+        yield f"# {blank} of {group.cells[placing.heading('symptom')].rows} rows say nothing there. If these are no reports:"
+        yield f"# ? rows_with = {listed([placing.heading('symptom')])}"
     elif pages[0].grid and CELL in placing.columns:
         yield f"rows_with = {listed([CELL])}   # an entry is one only where its cell is filled"
     elif "action" in placing.same:
@@ -303,6 +327,13 @@ def _rows_that_count(placing, placing_list, group, pages):
         yield (f"rows_with = {listed(work)}   # a row is work only where one of these is filled")
 
 
+def _say_nothing(placing, group):
+    """How many rows of a list of complaints have none, where most have none; else 0."""
+    told = group.cells.get(placing.heading("symptom"))
+    blank = told.rows - len(told.texts) if told else 0
+    return blank if told and blank > MOSTLY_BLANK * told.rows else 0
+
+
 def _same(placing, desk, *, by_row, of_desk):
     """The line of what is the same in every row, and why; ``by_row`` the rows say what was done."""
     work = {} if by_row else {name: one for name, one in placing.same.items() if name == "action"}
@@ -313,7 +344,9 @@ def _same(placing, desk, *, by_row, of_desk):
     if of_desk:
         yield "# Some work names no slot; it is taken to be of the desk as a whole."
     if work:
-        yield REPLACED if placing.same["action"] == "replace" else NAMED_SO
+        yield {"replace": REPLACED, SWAP: SWAPS}.get(placing.same["action"], NAMED_SO)
+    if "symptom" in placing.same:
+        yield FAULTS
     if same:
         yield f"same = {_inline(same)}"
 

@@ -5,27 +5,28 @@ from functools import cache
 
 from maintkit.records.tables import TABLE
 
-from .date_order import ENDS, later_dates
-from .evidence import NOTHING_KNOWN, evidence, numbers_rows
+from .date_order import ENDS, later_dates, two_ends
+from .evidence import NOTHING_KNOWN, evidence, numbers_rows, says_moves
 from .legends import Legend
 from .likeness import best_likeness, likeness_nowhere, likeness_of_column
 from .pages import Page, sides_of
-from .places import DESK_AND_SLOT, SURE, SWAPPED_OUT, Placing, place, targets_of
+from .places import DESK_AND_SLOT, SURE, SWAPPED_OUT, THE_DESK, Placing, place, targets_of
 from .quantities import unfold
 from .rooms import is_one_a_desk, place_room
 from .swapped import Swap
 from .values import Cells
-from .words import heading_of, meaning_of_cell, vocabulary
+from .words import heading_of, meaning_of_cell, vocabulary, words_in
 from .work_of_reports import Reported
 
 # of each set one column must be there, or a sheet is not that table; decisions are written by reviews, never by hand
+COMPLAINT = {"symptom", "impact", "outcome"}
 CORE = {
     "desks": ({"desk"}, {"family", "coupling", "records_from", "powered_hours_per_week"}),
     "power": ({"desk"}, {"from_on"}, {"powered_hours_per_week", "inlet_c"}),
     "positions": ({"desk"}, {"position"}, {"bay", "zone", "use_weight", "air_c", "in_use_to"}),
     "modules": ({"serial"}, {"module_type", "position"}),
     "fitments": ({"serial"}, {"position"}, {"fitted_on"}),
-    "tickets": ({"raised_on"}, {"symptom", "impact", "outcome"}),
+    "tickets": ({"raised_on"}, COMPLAINT),
     "repairs": (
         {"done_on"},
         {"action", "part_type"},
@@ -56,6 +57,7 @@ USED = {
 MANY, FEW = 20, 0.1  # complaints of which some would need no part; share of cells that name known parts
 # headings that a table must take, and take more than the next, to be given what it lacks
 LEAST, MOST_BY = 1.5, 0.5
+MOVES = 3.0  # what it weighs for moves that each row says what came out or went in
 SOMEWHAT = 0.1  # that cells must speak for a column
 # share of cells that say what was done, and words on average, from which what was found tells the work
 TELL_WORK, A_STORY = 0.5, 2
@@ -157,21 +159,25 @@ def _together(pages):
     return {names[name]: Cells(columns[name], distinct[name]) for name in columns}
 
 
-def placings(group: Group, *, known=NOTHING_KNOWN, others=frozenset()) -> Weighed:
-    """The tables that a group of sheets feeds, none where it is none of them; ``known`` are keys that other sheets list, ``others`` tables that they feed."""
+def placings(group: Group, *, known=NOTHING_KNOWN, others=frozenset(), alone=False) -> Weighed:
+    """The tables that a group of sheets feeds, none where it is none of them.
+
+    ``known`` are keys that other sheets list, ``others`` tables that they feed; ``alone`` there are no others, so that work of
+    which nothing says where is of the one desk that there is.
+    """
     says = group.pages[0].says  # what a heading that comes again says with the one over it
     in_full = {says.get(heading, heading): cells for heading, cells in group.cells.items()}
     if len(in_full) < len(group.cells):
-        return _weighed(group, known, others)
+        return _weighed(group, known, others, alone)
     own = dict(zip(in_full, group.cells, strict=True))
-    found = _weighed(Group(group.pages, in_full), known, others)
+    found = _weighed(Group(group.pages, in_full), known, others, alone)
     likely, rival = ([one.renamed(own) for one in some] for some in (found.likely, found.rival))
     if of_kind := group.pages[0].where[2]:
         return Weighed([one for one in likely + rival if one.table == of_kind])
     return Weighed(likely, rival)
 
 
-def _weighed(group, known, others):
+def _weighed(group, known, others, alone):
     later = later_dates(group.cells)
     tried = {table: place(targets_of((table,)), group.cells, known, later)[table] for table in CORE}
     for placing in tried.values():
@@ -180,6 +186,11 @@ def _weighed(group, known, others):
     if "action" not in tried["repairs"].names:
         tried["repairs"].same.update(_one_work(tried["repairs"], group))
     _complete(tried, group, known)
+    if _are_faults_by_name(tried["tickets"], group):
+        tried["tickets"].same["symptom"] = ""
+    work = tried["repairs"]
+    if alone and {"done_on", "action"} <= work.names and _lacking(work) == 1:
+        work.same["desk"] = THE_DESK
     fit = {table: placing for table, placing in tried.items() if not _lacking(placing)}
     if not fit:
         return Weighed([])
@@ -200,6 +211,7 @@ def _weighed(group, known, others):
 def _complete(tried, group, known):
     """Give the table that takes most the one column it lacks, where the cells of one heading alone can be it."""
     worth = {table: _weight([placing], group) - _lacking(placing) for table, placing in tried.items()}
+    worth["fitments"] += MOVES if _moves(group) else 0
     first, second, *_ = sorted(worth, key=worth.get, reverse=True)
     placing = tried[first]
     if _lacking(placing) != 1 or worth[first] < LEAST or worth[first] - worth[second] < MOST_BY:
@@ -235,6 +247,17 @@ def _one_work(repairs, group):
     work = next((work for work in works if work), "")
     is_one = work in ONE_WORK or (work == "replace" and "part_type" in repairs.names)
     return {"action": work} if is_one else {}
+
+
+def _are_faults_by_name(tickets, group):
+    """Whether every row with a day and a place is a fault, for the sheet is called so and no column says what was wrong."""
+    names = {name for page in group.pages for name in (page.part.title or "-", page.part.path.stem)}
+    lacks = _lacking(tickets) == 1 and not tickets.names & COMPLAINT
+    return (
+        lacks
+        and bool(tickets.names & {*DESK_AND_SLOT})
+        and any(word.startswith(vocabulary().faults) for name in names for word in words_in(name))
+    )
 
 
 def _against_rivals(likely, tried, group):
@@ -297,7 +320,13 @@ def _weight(placing_list, group):
         for heading, (name, score) in placing.columns.items():
             columns[heading] = max(columns.get(heading, 0.0), score * (0.5 if name in SHARED else 1))
     split = max(len(placing.split) for placing in placing_list)
-    return sum(columns.values()) + split + (1.5 if named >= SURE else 0)
+    are_moves = any(one.table == "fitments" and not _lacking(one) and _moves(group) for one in placing_list)
+    return sum(columns.values()) + split + (1.5 if named >= SURE else 0) + (MOVES if are_moves else 0)
+
+
+def _moves(group):
+    """The headings whose cells say that something came out or went in."""
+    return [heading for heading, cells in group.cells.items() if says_moves(cells)]
 
 
 @cache
@@ -309,7 +338,7 @@ def _names(name, tables):
 
 def _pair(group, pair, known):
     """Both tables of one list, placed together; None where one has nothing of its own."""
-    together = () if _two_ends(group.cells) else TOGETHER
+    together = () if two_ends(group.cells) else TOGETHER
     placed = place(targets_of(pair, SHARED, together), group.cells, known)
     one, two = (placed[table] for table in pair)
     for placing in (one, two):
@@ -356,15 +385,6 @@ def _says_replaced(heading):
     """Whether a heading says that what stands below it was replaced."""
     phrases = vocabulary().asked["action"]["replace"]
     return bool(heading) and best_likeness(heading_of(heading), phrases) >= SURE
-
-
-def _two_ends(cells):
-    """Whether the day of the work and the day on which it was closed stand in a column each."""
-    dated = [heading for heading in cells if cells[heading].dates >= 0.8]
-    sure = [[likeness_of_column(heading, *end) for end in ENDS] for heading in dated]
-    closing = [max(back) >= SURE and max(back) - done >= 0.1 for done, *back in sure]
-    others = [done for (done, *_), closes in zip(sure, closing, strict=True) if not closes]
-    return any(closing) and max(others, default=0) >= SURE
 
 
 def _take_for_complaint(tickets, repairs):

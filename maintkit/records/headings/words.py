@@ -153,6 +153,7 @@ class Vocabulary:
     alike: dict[str, tuple[str, ...]]
     not_names: frozenset[str]
     desks: frozenset[str]
+    faults: tuple[str, ...]
     other_gear: frozenset[str]
 
 
@@ -187,6 +188,7 @@ def vocabulary() -> Vocabulary:
         alike={word: group for group in alike for word in group},
         not_names=_words_of(content["part_names"]["doubtful"]),
         desks=_words_of(["the das", *_in_every_language(families["desk"])]),
+        faults=tuple(_words_of(_in_every_language(families["fault"]))),
         other_gear=_words_of(content["gear"]["words"]),
     )
 
