@@ -54,7 +54,7 @@ class TableMapping:
     of those under ``sentences`` each sentence is a line. ``groups`` are sets of headings that come again, each an entry of its own.
     ``grid`` are the headings of a grid that hold for a whole row; every other is one of a slot, a day or a part, and each
     filled cell below it an entry. ``given`` are the headings of a sheet that has none, column by column,
-    ``form`` the labels of forms that stand one below the other. Under ``work_behind`` a mark parts the complaint from the work.
+    ``form`` the labels of forms that stand one below the other, ``head`` those over a list, which hold for all its rows. Under ``work_behind`` a mark parts the complaint from the work.
     """
 
     files: tuple[str, ...] = ()
@@ -80,6 +80,7 @@ class TableMapping:
     grid: tuple[str, ...] = ()
     given: tuple[str, ...] = ()
     form: tuple[str, ...] = ()
+    head: tuple[str, ...] = ()
     work_behind: tuple[str, ...] = ()
     number_rows: tuple[str, ...] = ()
     numbers_restart: bool = False

@@ -190,6 +190,9 @@ def headings_lines(pages):
         yield f"headings = {listed(pages[0].given)}   # it has no row of headings: these are its columns, by their cells"
     if pages[0].form:
         yield f"form = {listed(pages[0].form)}   # forms one below the other, each an entry: these are their labels, {BESIDE} is what stands behind none"
+    if pages[0].head:
+        labels = dict.fromkeys(label for page in pages for label in page.head)
+        yield f"head = {listed([*labels])}   # what stands behind these over a list holds for all its rows"
     if pages[0].groups:
         groups = ", ".join(map(listed, pages[0].groups))
         yield f"groups = [{groups}]   # a row holds an entry under each of these"

@@ -41,6 +41,7 @@ from maintkit.records.work_behind import WORK
 from .forms import labels_of
 from .grids import KNOWN, OVER, grid_of, is_value, stands_over_a_grid
 from .guess import headings_by_cells
+from .heads import notes_of, with_heads
 from .leaning import are_days, bare_heading, groups_of_headings, rows_below, title_heading
 from .legends import Legend, legends_of, shorthand_of
 from .likeness import best_known
@@ -74,6 +75,7 @@ class Page:
     has_titles: bool = False  # some rows below the headings are titles over others
     given: tuple[str, ...] = ()  # headings that it lacks, by its cells
     form: tuple[str, ...] = ()  # the labels of its forms, where it holds such
+    head: tuple[str, ...] = ()  # the labels of what stands over its lists
     groups: tuple[tuple[str, ...], ...] = ()  # headings that come again, each set an entry of its own
     grid: tuple[str, ...] = ()  # headings of a grid that hold for a whole row
     kind: str = ""  # what each other column of it is
@@ -133,6 +135,10 @@ def _pages(part, labels=()):
     rows = [(number, fields) for number, fields, why in every if not why]
     if dialect.delimiter == DAY:
         return [_page(part, dialect, rows, HEADINGS)]
+    rows, head = with_heads(rows)
+    if head:
+        page = _page(part, dialect, rows)
+        return [replace(page, head=head, says=page.says | notes_of(head))]
     if labels := labels or labels_of(rows):
         return [_page_of_forms(part, dialect, rows, labels)]
     starts = _other_headings(rows)

@@ -1,0 +1,97 @@
+"""Whether rows over the lists of a sheet say, label by label, what holds for all rows of the list: desk, slot or module."""
+
+from maintkit.records.forms import LABELS_APART
+from maintkit.records.head import with_head
+from maintkit.records.row_above import are_headings, title_of
+from maintkit.records.sheets import told_apart
+
+from .grids import KNOWN, is_value
+from .likeness import SURE, best_known, likeness_of_column
+
+LONGEST, FEW = 30, 5  # letters of a label, and words behind it
+PLACES = (("tickets", "desk"), ("tickets", "position"), ("repairs", "serial"))
+FEWEST = 3  # headings of a list
+
+
+def with_heads(rows):
+    """The rows of a sheet with its heads as columns of its lists, under the labels, and the labels; as they are and () where it has none.
+
+    ``rows`` are numbered.
+
+    Examples
+    --------
+    >>> cards = ((f"Desk: Heron|Slot: {slot}", "day|fault|work", f"{slot} May 2019|hum|cleaned") for slot in (3, 4))
+    >>> rows, labels = with_heads([*enumerate(row.split("|") for card in cards for row in card)])
+    >>> [row for _, row in rows], labels
+    ([['day', 'fault', 'work', 'Desk', 'Slot'], ['3 May 2019', 'hum', 'cleaned', 'Heron', '3'], ['4 May 2019', 'hum', 'cleaned', 'Heron', '4']], ('Desk', 'Slot'))
+    """
+    fields = [fields for _, fields in rows]
+    pairs = [*map(_pairs_of, fields)]
+    first = next((at for at, one in enumerate(pairs) if not one and _are_headings(fields[at])), None)
+    if first is None:
+        return rows, ()
+    headings = told_apart(fields[first])
+    again = [at for at in range(first + 1, len(rows)) if are_headings(fields[at], headings)]
+    labels = _labels_of([pairs[:first], *(_over(pairs, fields, at) for at in again)])
+    labels = tuple(one for one in labels if one.casefold() not in map(str.casefold, headings))
+    if len(notes_of(labels)) == len(labels):
+        return rows, ()
+    width, row = max(map(len, fields[first:])), rows[first][0]
+    wide = ((number, [*own, *[""] * (width - len(own))], "") for number, own in rows)
+    below = ((number, own) for number, own, _ in with_head(wide, labels, headings, row) if number > row)
+    over = [one for one, pair in zip(rows[:first], pairs) if not pair]
+    return [*over, (row, [*fields[first], *[""] * (width - len(fields[first])), *labels]), *below], labels
+
+
+def notes_of(labels) -> dict[str, str]:
+    """The labels that say neither desk nor slot nor module, as what they say: a note."""
+    return {
+        one: "note" for one in labels if not any(likeness_of_column(one, *place) >= SURE for place in PLACES)
+    }
+
+
+def _labels_of(heads):
+    """The labels of the first head, and of others that have one of these, each once."""
+    told = [[label for row in head for label, _ in row] for head in heads]
+    return tuple(dict.fromkeys(label for some in told if {*some} & {*told[0]} for label in some))
+
+
+def _over(pairs, fields, at):
+    """The rows of a head above headings that come again, with titles among them."""
+    begin = at
+    while pairs[begin - 1] or title_of(fields[begin - 1]):
+        begin -= 1
+    return pairs[begin:at]
+
+
+def _are_headings(fields):
+    """Whether most cells of a row, and three or more, are headings known."""
+    filled = [cell.strip() for cell in fields if cell.strip()]
+    known = sum(not is_value(cell) and best_known(cell) >= KNOWN for cell in filled)
+    return len(filled) >= FEWEST and known > len(filled) / 2
+
+
+def _pairs_of(fields):
+    """The labels of a row with what stands behind each, where it holds nothing else and most of that is no heading itself."""
+    found, last = [], -1
+    for at, cell in enumerate(fields):
+        parts = [one.partition(":") for one in LABELS_APART.split(cell.strip())]
+        if not cell.strip():
+            continue
+        if all(colon and _may_be_label(word) for word, colon, _ in parts):
+            found += [[word.strip(), rest.strip()] for word, _, rest in parts]
+        elif found and not found[-1][1] and (last == at - 1 or best_known(cell) < KNOWN):
+            found[-1][1] = cell.strip()
+        elif _may_be_label(cell) and best_known(cell) >= KNOWN:
+            found.append([cell.strip(), ""])
+        else:
+            return []
+        last = at
+    values = [value for _, value in found if value]
+    known = sum(best_known(value) >= KNOWN for value in values)
+    is_head = any(best_known(label) >= KNOWN for label, _ in found) and 2 * known <= len(values) > 0
+    return found if is_head and all(len(value.split()) <= FEW for value in values) else []
+
+
+def _may_be_label(text):
+    return len(text) <= LONGEST and any(map(str.isalpha, text)) and not any(map(str.isdigit, text))
