@@ -1,5 +1,8 @@
 """Whether rows over the lists of a sheet say, label by label, what holds for all rows of the list: desk, slot or module."""
 
+import re
+from collections import Counter
+
 from maintkit.records.forms import LABELS_APART
 from maintkit.records.head import with_head
 from maintkit.records.row_above import are_headings, title_of
@@ -7,10 +10,11 @@ from maintkit.records.sheets import told_apart
 
 from .grids import KNOWN, is_value
 from .likeness import SURE, best_known, likeness_of_column
+from .values import day_of
 
 LONGEST, FEW = 30, 5  # letters of a label, and words behind it
 PLACES = (("tickets", "desk"), ("tickets", "position"), ("repairs", "serial"))
-FEWEST = 3  # headings of a list
+FEWEST, DATED = 3, 0.5  # headings of a list, and share of its rows with a day
 
 
 def with_heads(rows):
@@ -26,21 +30,39 @@ def with_heads(rows):
     ([['day', 'fault', 'work', 'Desk', 'Slot'], ['3 May 2019', 'hum', 'cleaned', 'Heron', '3'], ['4 May 2019', 'hum', 'cleaned', 'Heron', '4']], ('Desk', 'Slot'))
     """
     fields = [fields for _, fields in rows]
-    pairs = [*map(_pairs_of, fields)]
+    pairs = _pairs_over_lists(fields)
     first = next((at for at, one in enumerate(pairs) if not one and _are_headings(fields[at])), None)
     if first is None:
         return rows, ()
     headings = told_apart(fields[first])
     again = [at for at in range(first + 1, len(rows)) if are_headings(fields[at], headings)]
-    labels = _labels_of([pairs[:first], *(_over(pairs, fields, at) for at in again)])
+    heads = [pairs[:first], *(_over(pairs, fields, at) for at in again)]
+    labels = each_once((*_labels_of(heads), *_in_titles(fields[first:])))
     labels = tuple(one for one in labels if one.casefold() not in map(str.casefold, headings))
     if len(notes_of(labels)) == len(labels):
         return rows, ()
     width, row = max(map(len, fields[first:])), rows[first][0]
     wide = ((number, [*own, *[""] * (width - len(own))], "") for number, own in rows)
-    below = ((number, own) for number, own, _ in with_head(wide, labels, headings, row) if number > row)
+    below = [(number, own) for number, own, _ in with_head(wide, labels, headings, row) if number > row]
+    entries = [own for _, own in below if not title_of(own[:width])]
+    if sum(any(map(day_of, own[:width])) for own in entries) < DATED * len(entries):
+        return rows, ()
     over = [one for one, pair in zip(rows[:first], pairs) if not pair]
     return [*over, (row, [*fields[first], *[""] * (width - len(fields[first])), *labels]), *below], labels
+
+
+def each_once(labels) -> tuple[str, ...]:
+    """Labels in their order, each once, as it was written first.
+
+    Examples
+    --------
+    >>> each_once(["Desk", "Slot", "DESK"])
+    ('Desk', 'Slot')
+    """
+    first = {}
+    for one in labels:
+        first.setdefault(one.casefold(), one)
+    return tuple(first.values())
 
 
 def notes_of(labels) -> dict[str, str]:
@@ -50,10 +72,32 @@ def notes_of(labels) -> dict[str, str]:
     }
 
 
+def _pairs_over_lists(fields):
+    """The labels of each row with what stands behind each; those of words alone that stand right over a row with a day are headings."""
+    pairs, dated = [*map(_pairs_of, fields)], [any(map(day_of, own)) for own in fields]
+    below = [is_dated and not pair for is_dated, pair in zip(dated[1:], pairs[1:], strict=True)] + [False]
+    return [
+        [] if is_over and not _has_colon(own) else pair
+        for own, pair, is_over in zip(fields, pairs, below, strict=True)
+    ]
+
+
+def _has_colon(fields):
+    return any(re.search(r":(?:\s|$)", cell) for cell in fields)
+
+
 def _labels_of(heads):
     """The labels of the first head, and of others that have one of these, each once."""
     told = [[label for row in head for label, _ in row] for head in heads]
-    return tuple(dict.fromkeys(label for some in told if {*some} & {*told[0]} for label in some))
+    return [label for some in told if {*some} & {*told[0]} for label in some]
+
+
+def _in_titles(fields):
+    """The labels that say where, of titles such as ``Desk: Heron`` that stand over rows below the headings."""
+    titles = Counter(
+        one.partition(":")[0] for one in map(title_of, fields) if ":" in one and _pairs_of([one])
+    )
+    return [one for one, many in titles.items() if many > 1 and one not in notes_of([one])]
 
 
 def _over(pairs, fields, at):
@@ -88,8 +132,9 @@ def _pairs_of(fields):
             return []
         last = at
     values = [value for _, value in found if value]
-    known = sum(best_known(value) >= KNOWN for value in values)
-    is_head = any(best_known(label) >= KNOWN for label, _ in found) and 2 * known <= len(values) > 0
+    known = sum(not any(map(str.isdigit, value)) and best_known(value) >= KNOWN for value in values)
+    is_head = any(best_known(label) >= KNOWN for label, _ in found) and 2 * len(values) >= len(found)
+    is_head &= _has_colon(fields) or 2 * known <= len(values)
     return found if is_head and all(len(value.split()) <= FEW for value in values) else []
 
 

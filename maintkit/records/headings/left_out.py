@@ -18,6 +18,12 @@ OFTEN_NAMED = 0.7  # share of rows of the names that come more often
 PARTS_OF_A_DESK = {"module", "modules", "modul", "card", "cards", "karte", "slot", "rack"}
 MOSTLY_DESKS = 0.5  # share of cells that say desk and no more, in a column of kinds of gear
 FEWEST_PLANNED = 2  # rows of work that the complaint calls planned
+# a module, from one slot to another, and nothing else
+MOVED = re.compile(
+    r"(?:re)?(?:moved|umgesetzt|umgesteckt|verplaatst|déplacé)(?: (?:from|von|van|de))? (?:\w+\.? ?)?\d+\w? *(?:to|into|->|→|>|nach|naar|vers|à) *(?:\w+\.? ?)?\d+\w?",
+    re.IGNORECASE,
+)
+FEWEST_MOVED = 2
 MOST_WAYS = 4  # different cells of a column that says whether a module came out or went in
 
 
@@ -102,6 +108,11 @@ def no_reports(group, placing_list):
             yield f"leave_out.{quote(slot)} = {listed(signed)}   # initials, no slot"
     said = placing_list[0].heading("symptom")
     none = [text for text in Cells(group.texts(said)).unlike if _says_no_report(text)]
+    moved = [text for text in group.texts(said) if MOVED.fullmatch(text)]
+    moved = [*dict.fromkeys(moved)] if len(moved) >= FEWEST_MOVED else []
+    if moved and slot in group.pages[0].head:
+        yield f"# A move is no report. What is told below it is still taken to be of the slot over the list; where that counts, put {quote(f'{slot}: 11')} below it."
+    none += moved
     if words := [*none, *planned_alone(group, placing_list)]:
         planned = ", planned work has a section of its own" if len(words) > len(none) else ""
         yield f"leave_out.{quote(said)} = {listed(words)}   # no reports{planned}; they are counted as left out"

@@ -136,16 +136,14 @@ def _pages(part, labels=()):
     if dialect.delimiter == DAY:
         return [_page(part, dialect, rows, HEADINGS)]
     rows, head = with_heads(rows)
-    if head:
-        page = _page(part, dialect, rows)
-        return [replace(page, head=head, says=page.says | notes_of(head))]
-    if labels := labels or labels_of(rows):
+    if not head and (labels := labels or labels_of(rows)):
         return [_page_of_forms(part, dialect, rows, labels)]
-    starts = _other_headings(rows)
+    starts = [] if head else _other_headings(rows)
     if not starts:
+        page = _page(part, dialect, rows)
         legends = legends_of(part.title or part.path.name, rows)
         legends += shorthand_of(part.path.name, text.splitlines()) if not part.book else ()
-        return [replace(_page(part, dialect, rows), legends=legends)]
+        return [replace(page, legends=legends, head=head, says=page.says | notes_of(head))]
     lasts = [*(rows[at][0] - 1 for at in starts), 0]
     return [
         replace(_page(part, dialect, rows[begin:end]), rows=(rows[begin][0], last))

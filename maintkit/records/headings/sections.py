@@ -258,7 +258,9 @@ def _rows_that_count(placing, placing_list, group, pages):
     if heading:
         why = "planned work" if "planned" in placing.same else "fault and repair stand on rows of their own"
         yield f"rows_where = {{ {quote(heading)} = {listed(words)} }}   # {why}"
-    if placing.table == "positions" and placing_list[0].table == "tickets":
+    if pages[0].form and pages[0].head and placing.table == "modules":
+        yield f"rows_with = {listed([placing.heading('serial')])}   # over a list of no module stands the slot alone"
+    elif placing.table == "positions" and placing_list[0].table == "tickets":
         yield "once = true   # a list of every slot with what it had: each slot counts at its first row"
         if pages[0].grid:
             yield f"ignore = {listed([one for one in group.cells if one not in placing.columns])}"
