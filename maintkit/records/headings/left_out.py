@@ -6,12 +6,12 @@ from collections import Counter
 from maintkit.records.folding import fold_desk
 
 from .cell_words import MOST_STATES, listed, quote
-from .evidence import may_be_names
+from .evidence import are_gear, may_be_names, says_desk_alone
 from .grids import is_signed
 from .part_kinds import work_in_text
 from .places import PERSONS
 from .values import Cells
-from .words import fold, heading_of, is_wholly, says, vocabulary, words_in
+from .words import fold, heading_of, is_wholly, says, words_in
 
 SELDOM_NAMED, FEWEST_SELDOM = 2, 2  # times that a name comes, and such names
 OFTEN_NAMED = 0.7  # share of rows of the names that come more often
@@ -148,8 +148,8 @@ def _says_no_report(text):
 
 
 def _of_other_gear(cells):
-    """The cells that say neither desk nor part of one, where most say desk and nothing else."""
-    if cells.share(lambda text: words_in(text) and {*words_in(text)} <= vocabulary().desks) < MOSTLY_DESKS:
+    """The cells that say neither desk nor part of one, where most say desk and nothing else, or nearly all that or other gear."""
+    if not are_gear(cells) and cells.share(says_desk_alone) < MOSTLY_DESKS:
         return []
     of_a_desk = ("desk", "module_type", "position")
     return [

@@ -12,7 +12,7 @@ from .likeness import best_likeness, likeness_nowhere, likeness_of_column
 from .pages import Page, sides_of
 from .places import DESK_AND_SLOT, SURE, Placing, place, targets_of
 from .quantities import unfold
-from .rooms import is_one_a_desk, place_room
+from .rooms import is_one_a_desk, names_rooms, place_room
 from .values import Cells
 from .words import heading_of, meaning_of_cell, vocabulary
 from .work_of_reports import Reported
@@ -409,6 +409,8 @@ def _put_right(placing, cells):
     both = placing.table in ("tickets", "repairs") and desk and slot and not placing.split
     if both and is_one_a_desk(desk, slot):
         del placing.columns[placing.heading("position")]
+    elif placing.table in OF_A_SLOT and slot and not desk and names_rooms(placing.heading("position"), cells):
+        placing.columns[placing.heading("position")] = ("desk", SURE)
     tells_desk = {"desk"} if placing.table == "fitments" else {"desk", "serial"}
     if placing.table in OF_A_SLOT and not placing.split and not placing.names & tells_desk:
         place_room(placing, cells)
