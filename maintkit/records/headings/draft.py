@@ -128,7 +128,7 @@ def _sections(fed, source):
     sections, others = [], []
     of_work = [group for group, likely in sure for one in likely if one.table == "repairs"]
     for group, likely in sure:
-        group = replace(group, work_beside=len(of_work) > 1)
+        group = replace(group, work_beside=any(one is not group for one in of_work))
         for placing in likely:
             sections += sections_of(group, placing, likely, source, desks)
         others += [*_slots_listed(group, likely, source), *last_recaps(group, likely, source)]

@@ -21,7 +21,9 @@ def modules_over_lists(group, source):
     if not modules.heading("serial"):
         return []
     bare = {"form": tuple(labels), "has_titles": False, "cells": cells, "struck": 0}
-    heads = replace(group, pages=tuple(replace(page, **bare) for page in group.pages), cells=cells)
+    heads = replace(
+        group, pages=tuple(replace(page, **bare) for page in group.pages), cells=cells, work_beside=True
+    )
     return [*sections_of(heads, modules, [modules], source), *last_recaps(heads, [modules], source)]
 
 
