@@ -51,6 +51,38 @@ def test_a_file_of_each_module_with_labels_and_colons(tmp_path):
     assert rows(tmp_path, "select count(*) from modules") == [(3,)]
 
 
+@pytest.mark.parametrize("is_told", [True, False])
+def test_a_sheet_of_each_module_with_a_label_a_row(tmp_path, is_told):
+    sheets = {
+        serial: [
+            ("Modul", serial),
+            ("Platz", f"K {slot}"),
+            *([("Pult", f"Regie {desk}")] if is_told else []),
+            (),
+        ]
+        + [("Datum", "Beanstandung", "Maßnahme"), *((day, "brummt", "gereinigt") for day, *_ in entries)]
+        for desk, slot, serial, entries in STRIPS
+    }
+    workbook(tmp_path, "karten.xlsx", **sheets)
+    drafted(tmp_path)
+    names = ("Regie Aft", "Regie Fore") if is_told else ("the desk", "the desk")
+    slots = [(names[0], "K 10", 1), (names[1], "K 2", 2), (names[0], "K 9", 2)]
+    assert rows(tmp_path, SLOTS) == sorted(slots)
+
+
+def test_several_labels_in_one_cell_over_each_part_of_a_list(tmp_path):
+    lines = [("Day", "Fault", "Done", "Initials")]
+    for desk, slot, serial, entries in STRIPS:
+        lines += [
+            (f"Console: {desk} | Strip: {slot} | Serial: {serial}",),
+            *((*one, "TV") for one in entries),
+        ]
+    workbook(tmp_path, "strips.xlsx", Log=lines)
+    drafted(tmp_path)
+    assert rows(tmp_path, SLOTS) == [("Aft", "10", 1), ("Aft", "9", 2), ("Fore", "2", 2)]
+    assert rows(tmp_path, "select count(*), count(serial) from repairs") == [(5, 5)]
+
+
 def test_a_label_that_comes_again_holds_from_there_and_those_before_it_go_on(tmp_path):
     lines = [("Date", "Slot", "Fault", "Done")]
     for desk in ("Aft", "Fore"):

@@ -93,11 +93,11 @@ def _labels_of(heads):
 
 
 def _in_titles(fields):
-    """The labels that say where, of titles such as ``Desk: Heron`` that stand over rows below the headings."""
-    titles = Counter(
-        one.partition(":")[0] for one in map(title_of, fields) if ":" in one and _pairs_of([one])
-    )
-    return [one for one, many in titles.items() if many > 1 and one not in notes_of([one])]
+    """The labels of titles such as ``Desk: Heron, Slot: 4`` that stand over rows below the headings, where one of them says where."""
+    titles = [_pairs_of([one]) for one in map(title_of, fields) if ":" in one]
+    times = Counter(label for pairs in titles for label, _ in pairs)
+    again = [label for label, many in times.items() if many > 1]
+    return again if len(notes_of(again)) < len(again) else []
 
 
 def _over(pairs, fields, at):
@@ -123,18 +123,18 @@ def _pairs_of(fields):
         if not cell.strip():
             continue
         if all(colon and _may_be_label(word) for word, colon, _ in parts):
-            found += [[word.strip(), rest.strip()] for word, _, rest in parts]
+            found += [[" ".join(word.split()), rest.strip()] for word, _, rest in parts]
         elif found and not found[-1][1] and (last == at - 1 or best_known(cell) < KNOWN):
             found[-1][1] = cell.strip()
         elif _may_be_label(cell) and best_known(cell) >= KNOWN:
-            found.append([cell.strip(), ""])
+            found.append([" ".join(cell.split()), ""])
         else:
             return []
         last = at
     values = [value for _, value in found if value]
     known = sum(not any(map(str.isdigit, value)) and best_known(value) >= KNOWN for value in values)
     is_head = any(best_known(label) >= KNOWN for label, _ in found) and 2 * len(values) >= len(found)
-    is_head &= _has_colon(fields) or 2 * known <= len(values)
+    is_head &= _has_colon(fields) or 2 * known <= len(values) or len(values) < FEWEST - 1
     return found if is_head and all(len(value.split()) <= FEW for value in values) else []
 
 

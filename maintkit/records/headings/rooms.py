@@ -24,6 +24,7 @@ def place_room(placing, cells):
         for heading, own in cells.items()
         if heading not in placing.columns
         and may_be_names(own)
+        and not (own.serials >= ENOUGH and likeness_of_column(heading, "repairs", "serial") >= SURE)
         and (_says_place(heading, placing.table) or own.share(partial(says, "room")) >= ENOUGH)
     ]
     if len(rooms) == 1 and placing.heading("position"):
