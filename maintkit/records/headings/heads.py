@@ -2,11 +2,12 @@
 
 import re
 from collections import Counter
+from functools import cache, partial
 
 from maintkit.records.forms import LABELS_APART
 from maintkit.records.head import with_head
 from maintkit.records.row_above import are_headings, title_of
-from maintkit.records.sheets import told_apart
+from maintkit.records.sheets import TOP_ROWS, told_apart
 
 from .grids import KNOWN, is_value
 from .likeness import SURE, best_known, likeness_of_column
@@ -30,13 +31,14 @@ def with_heads(rows):
     ([['day', 'fault', 'work', 'Desk', 'Slot'], ['3 May 2019', 'hum', 'cleaned', 'Heron', '3'], ['4 May 2019', 'hum', 'cleaned', 'Heron', '4']], ('Desk', 'Slot'))
     """
     fields = [fields for _, fields in rows]
-    pairs = _pairs_over_lists(fields)
-    first = next((at for at, one in enumerate(pairs) if not one and _are_headings(fields[at])), None)
+    pairs = cache(partial(_pairs_at, fields))
+    tops = range(min(TOP_ROWS, len(rows)))
+    first = next((at for at in tops if _are_headings(fields[at]) and not pairs(at)), None)
     if first is None:
         return rows, ()
     headings = told_apart(fields[first])
     again = [at for at in range(first + 1, len(rows)) if are_headings(fields[at], headings)]
-    heads = [pairs[:first], *(_over(pairs, fields, at) for at in again)]
+    heads = [[*map(pairs, range(first))], *(_over(pairs, fields, at) for at in again)]
     labels = each_once((*_labels_of(heads), *_in_titles(fields[first:])))
     labels = tuple(one for one in labels if one.casefold() not in map(str.casefold, headings))
     if len(notes_of(labels)) == len(labels):
@@ -47,7 +49,7 @@ def with_heads(rows):
     entries = [own for _, own in below if not title_of(own[:width])]
     if sum(any(map(day_of, own[:width])) for own in entries) < DATED * len(entries):
         return rows, ()
-    over = [one for one, pair in zip(rows[:first], pairs) if not pair]
+    over = [one for at, one in enumerate(rows[:first]) if not pairs(at)]
     return [*over, (row, [*fields[first], *[""] * (width - len(fields[first])), *labels]), *below], labels
 
 
@@ -72,14 +74,11 @@ def notes_of(labels) -> dict[str, str]:
     }
 
 
-def _pairs_over_lists(fields):
-    """The labels of each row with what stands behind each; those of words alone that stand right over a row with a day are headings."""
-    pairs, dated = [*map(_pairs_of, fields)], [any(map(day_of, own)) for own in fields]
-    below = [is_dated and not pair for is_dated, pair in zip(dated[1:], pairs[1:], strict=True)] + [False]
-    return [
-        [] if is_over and not _has_colon(own) else pair
-        for own, pair, is_over in zip(fields, pairs, below, strict=True)
-    ]
+def _pairs_at(fields, at):
+    """The labels of a row with what stands behind each; words alone that stand right over a row with a day are headings."""
+    pairs, below = _pairs_of(fields[at]), fields[at + 1 : at + 2]
+    is_over = any(any(map(day_of, own)) and not _pairs_of(own) for own in below if pairs)
+    return [] if is_over and not _has_colon(fields[at]) else pairs
 
 
 def _has_colon(fields):
@@ -103,9 +102,9 @@ def _in_titles(fields):
 def _over(pairs, fields, at):
     """The rows of a head above headings that come again, with titles among them."""
     begin = at
-    while pairs[begin - 1] or title_of(fields[begin - 1]):
+    while pairs(begin - 1) or title_of(fields[begin - 1]):
         begin -= 1
-    return pairs[begin:at]
+    return [*map(pairs, range(begin, at))]
 
 
 def _are_headings(fields):
