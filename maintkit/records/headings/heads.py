@@ -9,8 +9,8 @@ from maintkit.records.head import with_head
 from maintkit.records.row_above import are_headings, title_of
 from maintkit.records.sheets import TOP_ROWS, told_apart
 
-from .grids import KNOWN, is_value
-from .likeness import SURE, best_known, likeness_of_column
+from .grids import is_known, is_value
+from .likeness import SURE, likeness_of_column
 from .values import day_of
 
 LONGEST, FEW = 30, 5  # letters of a label, and words behind it
@@ -110,7 +110,7 @@ def _over(pairs, fields, at):
 def _are_headings(fields):
     """Whether most cells of a row, and three or more, are headings known."""
     filled = [cell.strip() for cell in fields if cell.strip()]
-    known = sum(not is_value(cell) and best_known(cell) >= KNOWN for cell in filled)
+    known = sum(not is_value(cell) and is_known(cell) for cell in filled)
     return len(filled) >= FEWEST and known > len(filled) / 2
 
 
@@ -123,16 +123,16 @@ def _pairs_of(fields):
             continue
         if all(colon and _may_be_label(word) for word, colon, _ in parts):
             found += [[" ".join(word.split()), rest.strip()] for word, _, rest in parts]
-        elif found and not found[-1][1] and (last == at - 1 or best_known(cell) < KNOWN):
+        elif found and not found[-1][1] and (last == at - 1 or not is_known(cell)):
             found[-1][1] = cell.strip()
-        elif _may_be_label(cell) and best_known(cell) >= KNOWN:
+        elif _may_be_label(cell) and is_known(cell):
             found.append([" ".join(cell.split()), ""])
         else:
             return []
         last = at
     values = [value for _, value in found if value]
-    known = sum(not any(map(str.isdigit, value)) and best_known(value) >= KNOWN for value in values)
-    is_head = any(best_known(label) >= KNOWN for label, _ in found) and 2 * len(values) >= len(found)
+    known = sum(not any(map(str.isdigit, value)) and is_known(value) for value in values)
+    is_head = any(is_known(label) for label, _ in found) and 2 * len(values) >= len(found)
     is_head &= _has_colon(fields) or 2 * known <= len(values) or len(values) < FEWEST - 1
     return found if is_head and all(len(value.split()) <= FEW for value in values) else []
 

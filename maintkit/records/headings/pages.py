@@ -39,12 +39,11 @@ from maintkit.records.sheets import (
 from maintkit.records.work_behind import WORK
 
 from .forms import labels_of
-from .grids import KNOWN, OVER, grid_of, is_value, stands_over_a_grid
+from .grids import KNOWN, OVER, grid_of, is_known, is_value, stands_over_a_grid
 from .guess import headings_by_cells
 from .heads import notes_of, with_heads
 from .leaning import are_days, bare_heading, groups_of_headings, rows_below, title_heading
 from .legends import Legend, legends_of, shorthand_of
-from .likeness import best_known
 from .prose import with_work_told
 from .values import Cells, day_of
 from .words import HOURS, MINUTES, vocabulary, words_in
@@ -321,7 +320,7 @@ def _with_those_over(fields, headings, over):
         for own, heading, group in zip(plain, headings, above)
         if own
         and group
-        and (plain.count(own) > 1 or not _is_known(own) or {*words_in(own)} <= HOURS | MINUTES)
+        and (plain.count(own) > 1 or not is_known(own) or {*words_in(own)} <= HOURS | MINUTES)
     }
 
 
@@ -453,10 +452,6 @@ def _known_share(fields):
     if any(map(is_value, different - rails)):
         return 0, len(filled)
     if not rails and (len(different) >= len(filled) - 2 or come_again):
-        return sum(map(_is_known, filled)), len(filled)
-    known = sum(map(_is_known, different))
+        return sum(map(is_known, filled)), len(filled)
+    known = sum(map(is_known, different))
     return known if known > SURELY_HEADINGS else 0, len(different)
-
-
-def _is_known(cell):
-    return len(cell) <= 80 and best_known(cell) >= KNOWN
