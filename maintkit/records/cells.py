@@ -418,10 +418,14 @@ def _by_known_words(column, text, is_work):
     from .headings import part_kinds  # read where a mapping asks for it alone
 
     work = part_kinds.work_in_column(text) if is_work else part_kinds.work_in_text(text)
-    if column == "action" or work != "replace":
-        return work if column == "action" else ""
-    if column == "quantity":
-        return part_kinds.parts_at_places(text)
+    if column == "action":
+        return work
+    if column == "quantity" and work in ("replace", "re-cap"):
+        return part_kinds.parts_counted(text) or (
+            part_kinds.parts_at_places(text) if work == "replace" else ""
+        )
+    if work != "replace" or column == "quantity":
+        return ""
     return part_kinds.part_in_text(text) or part_kinds.part_at_places(text)
 
 

@@ -5,6 +5,7 @@ from collections import Counter, defaultdict
 from itertools import pairwise
 
 BESIDE = "(beside)"  # what mapping.toml calls the cells of a form that stand behind no label
+LABELS_APART = re.compile(r"\s*[,;|]\s+|\s{2,}")
 BOX = re.compile(r"\s*(?:\[\s*([xX✓✔]?)\s*\]|\(\s*([xX✓✔]?)\s*\))\s*")  # to be ticked
 
 
@@ -48,9 +49,7 @@ def form_entries(records, labels):
     >>> list(form_entries(((at, one, "") for at, one in enumerate(rows, start=1)), ("Date", "Fault")))
     [(1, ['3 May', 'hum', ''], ''), (1, ['4 May', 'dead', ''], '')]
     """
-    places = defaultdict(list)
-    for at, label in enumerate(labels):
-        places[folded_label(label)].append(at)
+    places = places_of(labels)
     first = folded_label(labels[0])
     forms, sides = {}, (0,)
     for number, fields, refusal in records:
@@ -60,7 +59,7 @@ def form_entries(records, labels):
         again = sides_with(first, fields)[len(places[first]) :]
         sides = (0, *again) if again else sides
         for begin, end in pairwise((*sides, None)):
-            runs, form = _runs_of(fields[begin:end], places), forms.get(begin)
+            runs, form = runs_of(fields[begin:end], places), forms.get(begin)
             own = Counter(label for label, _, _ in runs if label)
             if own and (
                 form is None or any(form.met[label] + own[label] > len(places[label]) for label in own)
@@ -81,12 +80,18 @@ def sides_with(label: str, fields) -> tuple[int, ...]:
     )
 
 
-def _runs_of(fields, places):
+def places_of(labels) -> dict[str, list[int]]:
+    """Where each of some labels stands among them, by the label as folded."""
+    places = defaultdict(list)
+    for at, label in enumerate(labels):
+        places[folded_label(label)].append(at)
+    return places
+
+
+def runs_of(fields, places) -> list[tuple[str, int, list[str]]]:
     """The labels of a row, each with its column and what stands behind it, up to the next; '' is that of what stands behind none."""
     runs = []
-    for column, cell in enumerate(fields):
-        if not cell.strip():
-            continue
+    for column, cell in ((at, part) for at, one in enumerate(fields) for part in _parts_of(one, places)):
         boxes = [(folded_label(word), column, [tick] if tick else []) for word, tick in boxes_of(cell)]
         if boxes and all(label in places for label, _, _ in boxes):
             runs += boxes
@@ -97,6 +102,13 @@ def _runs_of(fields, places):
         else:
             runs[-1][2].append(rest)
     return runs
+
+
+def _parts_of(cell, places):
+    """A cell, or several where it holds a label with its colon in each, as ``Desk: Heron, Slot: 12``; none where it is blank."""
+    parts = LABELS_APART.split(cell.strip())
+    is_parted = len(parts) > 1 and all(":" in one and _label_and_rest(one, places)[0] for one in parts)
+    return parts if is_parted else [cell] if cell.strip() else []
 
 
 def _label_and_rest(cell, places):

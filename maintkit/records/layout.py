@@ -351,7 +351,7 @@ def _planned_table(table, part, mapping):
             ("",) if sheet.book and not mapping.form else ()
         )  # takes what stands right of the last heading
         given = Header(0, told_apart(named) + beyond, True) if named else None
-        header = header if faults else given or read_header(sheet, known, mapping.grid)
+        header = header if faults else given or read_header(sheet, known, mapping.grid, mapping.head)
     except RecordsError as error:
         faults.append(str(error))
     header = header.with_work(mapping.work_behind)

@@ -45,7 +45,7 @@ class TableMapping:
 
     ``files`` and ``sheets`` name where its rows stand, ``rows`` the first and last of them, headings among them, where a sheet holds
     lists one below the other. ``rows_with`` names headings of which one must be filled for a
-    row to belong to the table, ``rows_where`` words of which a heading must hold one, ``leave_out`` those by which a row is left out; with ``once`` what a row names belongs to it in the first such row alone; with ``unless_told`` work is left out that another list tells of the same slot in the same month; ``as_above`` headings under which a blank cell is the one above; ``together`` headings whose cells are one, in their order, under each; ``title_rows`` the column that a
+    row to belong to the table, ``rows_where`` words of which a heading must hold one, ``leave_out`` those by which a row is left out; with ``once`` what a row names belongs to it in the first such row alone; with ``unless_told`` work is left out that another list tells of the same slot or module in the same month; ``as_above`` headings under which a blank cell is the one above; ``together`` headings whose cells are one, in their order, under each; ``title_rows`` the column that a
     row of one cell gives to the rows below it, or ``LEAVE_OUT``; with ``leave_struck_out`` rows struck out in a workbook are none. ``same`` gives columns one value in every row. ``number_rows`` names columns that get
     the row's own name, sheet and row; with ``numbers_restart`` numbers get the sheet's name in front. ``hours`` names
     headings under which bare numbers are hours. ``each`` names headings whose cells are each the ``value`` of a row of its
@@ -54,7 +54,7 @@ class TableMapping:
     of those under ``sentences`` each sentence is a line. ``groups`` are sets of headings that come again, each an entry of its own.
     ``grid`` are the headings of a grid that hold for a whole row; every other is one of a slot, a day or a part, and each
     filled cell below it an entry. ``given`` are the headings of a sheet that has none, column by column,
-    ``form`` the labels of forms that stand one below the other. Under ``work_behind`` a mark parts the complaint from the work.
+    ``form`` the labels of forms that stand one below the other, ``head`` those over a list, which hold for all its rows. Under ``work_behind`` a mark parts the complaint from the work.
     """
 
     files: tuple[str, ...] = ()
@@ -80,6 +80,7 @@ class TableMapping:
     grid: tuple[str, ...] = ()
     given: tuple[str, ...] = ()
     form: tuple[str, ...] = ()
+    head: tuple[str, ...] = ()
     work_behind: tuple[str, ...] = ()
     number_rows: tuple[str, ...] = ()
     numbers_restart: bool = False

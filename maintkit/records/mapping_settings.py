@@ -18,7 +18,7 @@ from .sheets import NAMED, Dialect
 from .tables import TABLE
 
 HEADINGS = (  # or labels
-    "ignore", "rows_with", "as_above", "together", "several", "sentences", "grid", "form", "hours", "hours_and_minutes", "headings",
+    "ignore", "rows_with", "as_above", "together", "several", "sentences", "grid", "form", "head", "hours", "hours_and_minutes", "headings",
     "work_behind",
 )  # fmt: skip
 LOOKUP_SETTINGS = ("from", "words", "within", "known_words", "otherwise", "rest_of", "file", "key", "value")

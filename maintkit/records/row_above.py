@@ -272,7 +272,7 @@ def as_meant(records, plan):
         alone = title_of(fields) if leans and (not refusal or len(fields) == 1) else ""
         is_over = number <= plan.header.row and above is None
         if has_titles and alone and not (places and _is_day(alone, plan.sheet)):
-            if is_period(alone):
+            if period_of([alone])[0] if is_over else is_period(alone):
                 period, year = alone, year_below(alone, period, year)
             else:
                 title = alone

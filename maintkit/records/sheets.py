@@ -11,8 +11,9 @@ from pathlib import Path
 
 from .diary import DAY, diary_entries
 from .errors import WHOLE_ROW, RecordsError, TurnedAway
-from .forms import form_entries
+from .forms import form_entries, places_of
 from .grid import as_entries, headings_of_grid
+from .head import head_of, with_head
 from .marked import TABLE, table_rows
 from .row_above import ABOVE, CORNER, STRUCK_OUT
 from .work_behind import WORK, with_work
@@ -231,6 +232,7 @@ class Header:
 
     A heading that stands there more than once is told apart as ``Date``, ``Date (2)``. Of a grid they are those of its entries,
     and ``of_grid`` those in the sheet. ``parted`` is the heading whose cells tell the work behind the complaint; then the last is ``WORK``.
+    ``head`` are labels over the list, which stand behind the headings in the sheet.
     """
 
     row: int = 0
@@ -238,11 +240,12 @@ class Header:
     has_rows: bool = False
     of_grid: tuple[str, ...] = ()
     parted: str = ""
+    head: tuple[str, ...] = ()
 
     @property
     def in_sheet(self) -> tuple[str, ...]:
         """The headings as the sheet has them."""
-        return self.of_grid or (self.headings[:-1] if self.parted else self.headings)
+        return self.of_grid or self.headings[: len(self.headings) - len(self.head) - bool(self.parted)]
 
     def with_work(self, headings) -> "Header":
         """The header with one more for the work told under the first of ``headings`` that is there; itself where none is."""
@@ -251,11 +254,12 @@ class Header:
         return replace(self, headings=(*self.headings, WORK), parted=parted) if parted else self
 
 
-def read_header(sheet: Sheet, known=frozenset(), grid=()) -> Header:
+def read_header(sheet: Sheet, known=frozenset(), grid=(), head=()) -> Header:
     """The headings of a sheet: the row with the most ``known`` headings, two or more; else the first that is filled.
     A first one that is blank is called ``CORNER`` where that is known.
 
-    Of a grid it is the fullest row, the first of several; ``grid`` are its headings that hold for a whole row.
+    Of a grid it is the fullest row, the first of several; ``grid`` are its headings that hold for a whole row. ``head`` are labels
+    over the list.
 
     Raises
     ------
@@ -263,7 +267,7 @@ def read_header(sheet: Sheet, known=frozenset(), grid=()) -> Header:
         When the heading row cannot be read.
     """
     filled = list(islice(filled_rows(sheet), TOP_ROWS))
-    folds = {name.casefold() for name in known}
+    folds, places = {name.casefold() for name in known}, places_of(head)
 
     def headings_at(at):
         """Those of a row, with those merged with the row above."""
@@ -273,6 +277,8 @@ def read_header(sheet: Sheet, known=frozenset(), grid=()) -> Header:
     def headings_in(at):
         if grid:
             return sum(map(bool, map(str.strip, filled[at][1])))
+        if head_of(filled[at][1], places):
+            return 0
         return len(folds & {name.casefold() for name in headings_at(at)})
 
     counts = [0 if why else headings_in(at) for at, (_, _, why) in enumerate(filled)]
@@ -286,7 +292,7 @@ def read_header(sheet: Sheet, known=frozenset(), grid=()) -> Header:
     headings = (headings_at(at) if filled else ()) + beyond
     if CORNER in known and not grid and headings[:1] == ("",):
         headings = (CORNER, *headings[1:])
-    header = Header(number, headings, len(filled) > at + 1)
+    header = Header(number, (*headings, *head), len(filled) > at + 1, head=tuple(head))
     return replace(header, headings=headings_of_grid(headings, grid), of_grid=headings) if grid else header
 
 
@@ -344,6 +350,8 @@ def batches(sheet: Sheet, header: Header, unread=frozenset(), as_meant=iter, *, 
         records = _csv_rows(sheet, header.in_sheet)
     if sheet.rows:
         records = (one for one in records if sheet.holds(one[0]))
+    if header.head:
+        records = with_head(records, header.head, header.in_sheet, header.row)
     if header.of_grid:
         records = as_entries(records, header, blank=blank)
     if header.parted:

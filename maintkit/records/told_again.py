@@ -9,7 +9,8 @@ from .tables import TABLE
 def leave_out_told_again(connection, plans, prepared, ready: set[str]) -> tuple[list, list[str]]:
     """Take work out of the ready repairs that stands in a sheet marked ``unless_told`` and in another one too.
 
-    It is the same work where desk, slot, kind of work and month are the same; the desk of work may be that of its report.
+    It is the same work where kind of work, month, and desk and slot or serial are the same. Desk and slot of work may be those of its
+    report, or those in which the list of modules has its serial. Of a sheet whose days are years alone the year is enough.
 
     Parameters
     ----------
@@ -32,24 +33,32 @@ def leave_out_told_again(connection, plans, prepared, ready: set[str]) -> tuple[
         if told:
             work = "1 piece of work is" if told == 1 else f"{told:,} pieces of work are"
             said.append(
-                f"{plan.sheet.label}: {work} told by another list too, of the same slot in the same month, and counted there alone."
+                f"{plan.sheet.label}: {work} told by another list too, of the same slot or module in the same {_span(plan)}, and counted there alone."
             )
     return read, said
 
 
+def _span(plan):
+    """How near to each other the days of the same work stand."""
+    return "year" if {*plan.sheet.dialect.date_formats} == {"%Y"} else "month"
+
+
 def _take_out(connection, plan, ready):
-    repairs = ready_name(TABLE["repairs"])
-    reports = ready_name(TABLE["tickets"]) if "tickets" in ready else "tickets"
+    repairs, reports, modules = (
+        ready_name(TABLE[name]) if name in ready else name for name in ("repairs", "tickets", "modules")
+    )
+    same = "from work as own join work as other using (action, span, {}) where own.source_file = $file and own.source_row = ready.source_row and other.source_file <> $file"
     return connection.execute(
         f"""
         with work as (  -- slots are spelled alike within a desk, so that of the report comes first
-            select repairs.source_file, repairs.source_row, repairs.action, date_trunc('month', repairs.done_on) as month,
-                coalesce(of.desk, repairs.desk) as desk, coalesce(of.position, repairs.position) as position
-            from {repairs} as repairs left join {reports} as of using (ticket)
+            select repairs.source_file, repairs.source_row, repairs.serial, repairs.action,
+                date_trunc('{_span(plan)}', repairs.done_on) as span,
+                coalesce(of.desk, repairs.desk, sits.desk) as desk,
+                coalesce(of.position, repairs.position, sits.position) as position
+            from {repairs} as repairs left join {reports} as of using (ticket) left join {modules} as sits using (serial)
         )
-        delete from {repairs} as ready where source_file = $file and exists (
-            from work as own join work as other using (desk, position, action, month)
-            where own.source_file = $file and own.source_row = ready.source_row and other.source_file <> $file)
+        delete from {repairs} as ready where source_file = $file
+            and (exists ({same.format("desk, position")}) or exists ({same.format("serial")}))
         """,
         {"file": plan.sheet.label},
     ).fetchall()[0][0]

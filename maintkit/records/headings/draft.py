@@ -9,11 +9,12 @@ from maintkit.records.layout import PLAIN_TEXTS
 from maintkit.records.tables import TABLE
 
 from .cell_words import listed, quote
-from .evidence import OWNERS, yes_or_no
+from .evidence import OWNERS
 from .guess import fault_list, work_told
 from .kinds_of_rows import by_kind, settle_alike, settle_as_in_others
 from .left_out import planned_alone
 from .legends import desks_coded, in_words, lists_of
+from .modules_told import last_recaps, modules_over_lists
 from .pages import read_pages
 from .part_kinds import work_in_text
 from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
@@ -24,8 +25,8 @@ from .short_names import in_short, perhaps_in_short
 from .slots_together import with_slots_together
 from .swapped import fitments_of, with_swaps
 from .tables import ONE_WORK, TELL_WORK, Group, groups_of, parted, placings
-from .values import ENOUGH, Cells
-from .words import RE_CAP, meaning_of_cell, says, vocabulary, words_in
+from .values import Cells
+from .words import says, vocabulary, words_in
 from .work_of_reports import Reported
 
 
@@ -129,11 +130,12 @@ def _sections(fed, source):
     sections, others = [], []
     of_work = [group for group, likely in sure for one in likely if one.table == "repairs"]
     for group, likely in sure:
-        group = replace(group, work_beside=len(of_work) > 1)
+        group = replace(group, work_beside=any(one is not group for one in of_work))
         for placing in likely:
             sections += sections_of(group, placing, likely, source, desks)
-        others += [*_slots_listed(group, likely, source), *_last_recaps(group, likely, source)]
+        others += [*_slots_listed(group, likely, source), *last_recaps(group, likely, source)]
         others += [*_planned_work(group, likely, source, desks), *_swaps(group, likely, source, desks)]
+        others += modules_over_lists(group, source) if not _lists_modules(fed) else []
     if {one.table for _, likely in sure for one in likely} == {"fitments"}:
         others += [one for group, (moves,) in sure for one in swaps_of(group, moves, source)]
     return sorted(sections + others, key=lambda one: list(TABLE).index(one.placing.table))
@@ -193,24 +195,9 @@ def _slots_listed(group, likely, source):
     return sections_of(bare, placing, [*likely, placing], source)
 
 
-def _last_recaps(group, likely, source):
-    """The section of the re-caps that a list of modules tells the day or year of, beside each serial."""
-    modules = [one for one in likely if one.table == "modules" and one.heading("serial")]
-    days = [
-        heading
-        for heading, cells in group.cells.items()
-        if meaning_of_cell("action", heading) == RE_CAP and _tell_days(cells)
-    ]
-    if len(modules) != 1 or len(days) != 1 or days[0] in modules[0].columns:
-        return []
-    serial, day = modules[0].heading("serial"), days[0]
-    rows = zip(group.cells[serial].column, group.cells[day].column, strict=True)
-    columns = zip(*(row for row in rows if row[1]), strict=True)
-    cells = dict(zip((serial, day), map(Cells, columns), strict=True))
-    placing = Placing("repairs", {serial: ("serial", SURE), day: ("done_on", SURE)}, same={"action": RE_CAP})
-    others = tuple(heading for heading in group.cells if heading not in cells)
-    pages = tuple(replace(page, others=others) for page in group.pages)
-    return sections_of(replace(group, pages=pages, cells=cells), placing, [placing], source)
+def _lists_modules(fed):
+    """Whether some sheet is a list of modules."""
+    return any(one.table == "modules" for _, tables in fed for one in tables.likely)
 
 
 def _planned_work(group, likely, source, desks):
@@ -255,12 +242,6 @@ def _swaps(group, likely, source, desks):
         yield from sections_of(
             replace(group, swap=swap), placing, [*likely, placing], source, desks, likely[0]
         )
-
-
-def _tell_days(cells):
-    """Whether cells are days or years, or here and there a mere yes."""
-    told = cells.dates + cells.years
-    return told >= 1 - ENOUGH and told + cells.share(yes_or_no) >= ENOUGH
 
 
 def _one_desk(fed):

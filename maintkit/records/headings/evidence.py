@@ -6,7 +6,7 @@ from functools import cache, partial
 from .likeness import best_likeness
 from .part_kinds import work_in_text
 from .values import COMPONENT, ENOUGH, Cells
-from .words import is_wholly, meaning_of_cell, section_of, vocabulary
+from .words import is_wholly, meaning_of_cell, says, section_of, vocabulary, words_in
 
 MOST = 0.8  # share of the filled cells from which they speak for a column
 OWNERS = {"desk": "desks", "ticket": "tickets", "serial": "modules", "part_type": "part_types"}
@@ -247,6 +247,17 @@ def may_be_names(cells: Cells) -> bool:
     told = (cells.numbers, cells.dates, cells.durations, cells.complaints, cells.deeds, cells.parts)
     words = max(*told, *closed, cells.share(yes_or_no))
     return few and len(cells.texts) >= 0.9 * cells.rows and cells.mean_words < 4 and words < 0.3
+
+
+def says_desk_alone(text: str) -> bool:
+    """Whether a cell says desk, and nothing else."""
+    return bool(words_in(text)) and {*words_in(text)} <= vocabulary().desks
+
+
+def are_gear(cells: Cells) -> bool:
+    """Whether nearly all cells say a desk, or other gear such as amplifiers, and some of them each."""
+    desks, others = cells.share(says_desk_alone), cells.share(partial(says, "other_gear"))
+    return min(desks, others) > 0 and desks + others >= MOST
 
 
 def are_a_few_again(cells) -> bool:

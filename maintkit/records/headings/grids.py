@@ -13,6 +13,7 @@ LEAST = 4  # columns of slots, days or parts from which a sheet is a grid
 MOST_OF_THEM = 0.7  # share of the columns of a grid that must be one thing
 SURELY = 0.9  # likeness to a heading without a place
 KNOWN = 0.7  # likeness from which a cell may be a heading, and a heading says something of its own
+LONGEST = 80  # letters of a heading
 MOST_BESIDE = 4  # columns before those of a grid
 LETTERS = 3  # of a cell that says something
 OVER = {  # as which headings what stands over a cell and what stands in it are read
@@ -51,6 +52,11 @@ def grid_of(headings, rows) -> tuple[tuple[str, ...], str]:
     if not filled or not all(named) or told < MOST_OF_THEM * len(filled):
         return (), ""
     return tuple(named), kind
+
+
+def is_known(cell: str) -> bool:
+    """Whether a cell may be a heading that is known."""
+    return len(cell) <= LONGEST and best_known(cell) >= KNOWN
 
 
 def is_signed(cell: str) -> bool:

@@ -26,6 +26,7 @@ from maintkit.records.work_behind import WORK
 
 from .cell_words import listed, quote
 from .date_order import reader_of
+from .heads import each_once
 from .likeness import likeness_of_column
 from .values import Cells, day_of, has_no_year
 
@@ -190,6 +191,9 @@ def headings_lines(pages):
         yield f"headings = {listed(pages[0].given)}   # it has no row of headings: these are its columns, by their cells"
     if pages[0].form:
         yield f"form = {listed(pages[0].form)}   # forms one below the other, each an entry: these are their labels, {BESIDE} is what stands behind none"
+    elif pages[0].head:
+        labels = each_once([label for page in pages for label in page.head])
+        yield f"head = {listed(labels)}   # what stands behind these over a list holds for all its rows"
     if pages[0].groups:
         groups = ", ".join(map(listed, pages[0].groups))
         yield f"groups = [{groups}]   # a row holds an entry under each of these"

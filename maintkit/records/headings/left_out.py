@@ -6,18 +6,24 @@ from collections import Counter
 from maintkit.records.folding import fold_desk
 
 from .cell_words import MOST_STATES, listed, quote
-from .evidence import may_be_names
+from .evidence import are_gear, may_be_names, says_desk_alone
 from .grids import is_signed
 from .part_kinds import work_in_text
 from .places import PERSONS
 from .values import Cells
-from .words import fold, heading_of, is_wholly, says, vocabulary, words_in
+from .words import fold, heading_of, is_wholly, says, words_in
 
 SELDOM_NAMED, FEWEST_SELDOM = 2, 2  # times that a name comes, and such names
 OFTEN_NAMED = 0.7  # share of rows of the names that come more often
 PARTS_OF_A_DESK = {"module", "modules", "modul", "card", "cards", "karte", "slot", "rack"}
 MOSTLY_DESKS = 0.5  # share of cells that say desk and no more, in a column of kinds of gear
 FEWEST_PLANNED = 2  # rows of work that the complaint calls planned
+# a module, from one slot to another, and nothing else
+MOVED = re.compile(
+    r"(?:re)?(?:moved|umgesetzt|umgesteckt|verplaatst|déplacé)(?: (?:from|von|van|de))? (?:\w+\.? ?)?\d+\w? *(?:to|into|->|→|>|nach|naar|vers|à) *(?:\w+\.? ?)?\d+\w?",
+    re.IGNORECASE,
+)
+FEWEST_MOVED = 2
 MOST_WAYS = 4  # different cells of a column that says whether a module came out or went in
 
 
@@ -102,6 +108,11 @@ def no_reports(group, placing_list):
             yield f"leave_out.{quote(slot)} = {listed(signed)}   # initials, no slot"
     said = placing_list[0].heading("symptom")
     none = [text for text in Cells(group.texts(said)).unlike if _says_no_report(text)]
+    moved = [text for text in group.texts(said) if MOVED.fullmatch(text)]
+    moved = [*dict.fromkeys(moved)] if len(moved) >= FEWEST_MOVED else []
+    if moved and slot in group.pages[0].head:
+        yield f"# A move is no report. What is told below it is still taken to be of the slot over the list; where that counts, put {quote(f'{slot}: 11')} below it."
+    none += moved
     if words := [*none, *planned_alone(group, placing_list)]:
         planned = ", planned work has a section of its own" if len(words) > len(none) else ""
         yield f"leave_out.{quote(said)} = {listed(words)}   # no reports{planned}; they are counted as left out"
@@ -137,8 +148,8 @@ def _says_no_report(text):
 
 
 def _of_other_gear(cells):
-    """The cells that say neither desk nor part of one, where most say desk and nothing else."""
-    if cells.share(lambda text: words_in(text) and {*words_in(text)} <= vocabulary().desks) < MOSTLY_DESKS:
+    """The cells that say neither desk nor part of one, where most say desk and nothing else, or nearly all that or other gear."""
+    if not are_gear(cells) and cells.share(says_desk_alone) < MOSTLY_DESKS:
         return []
     of_a_desk = ("desk", "module_type", "position")
     return [

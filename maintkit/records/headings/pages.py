@@ -37,11 +37,11 @@ from maintkit.records.work_behind import WORK
 
 from .delimiters import delimiter_of, text_of
 from .forms import labels_of
-from .grids import KNOWN, OVER, grid_of, is_value, stands_over_a_grid
+from .grids import KNOWN, OVER, grid_of, is_known, is_value, stands_over_a_grid
 from .guess import headings_by_cells
+from .heads import notes_of, with_heads
 from .leaning import are_days, bare_heading, groups_of_headings, rows_below, title_heading
 from .legends import Legend, legends_of, shorthand_of
-from .likeness import best_known
 from .prose import with_work_told
 from .values import Cells
 from .words import HOURS, MINUTES, vocabulary, words_in
@@ -71,6 +71,7 @@ class Page:
     has_titles: bool = False  # some rows below the headings are titles over others
     given: tuple[str, ...] = ()  # headings that it lacks, by its cells
     form: tuple[str, ...] = ()  # the labels of its forms, where it holds such
+    head: tuple[str, ...] = ()  # the labels of what stands over its lists
     groups: tuple[tuple[str, ...], ...] = ()  # headings that come again, each set an entry of its own
     grid: tuple[str, ...] = ()  # headings of a grid that hold for a whole row
     kind: str = ""  # what each other column of it is
@@ -130,13 +131,16 @@ def _pages(part, labels=()):
     rows = [(number, fields) for number, fields, why in every if not why]
     if dialect.delimiter == DAY:
         return [_page(part, dialect, rows, HEADINGS)]
-    if labels := labels or labels_of(rows):
+    rows, head = with_heads(rows)
+    if not head and (labels := labels or labels_of(rows)):
         return [_page_of_forms(part, dialect, rows, labels)]
-    starts = _other_tables(rows, text) if dialect.delimiter == TABLE else _other_headings(rows)
+    tables = _other_tables(rows, text) if dialect.delimiter == TABLE else _other_headings(rows)
+    starts = [] if head else tables
     if not starts:
+        page = _page(part, dialect, rows)
         legends = legends_of(part.title or part.path.name, rows)
         legends += shorthand_of(part.path.name, text.splitlines()) if not part.book else ()
-        return [replace(_page(part, dialect, rows), legends=legends)]
+        return [replace(page, legends=legends, head=head, says=page.says | notes_of(head))]
     lasts = [*(rows[at][0] - 1 for at in starts), 0]
     return [
         replace(_page(part, dialect, rows[begin:end]), rows=(rows[begin][0], last))
@@ -321,7 +325,7 @@ def _with_those_over(fields, headings, over):
         for own, heading, group in zip(plain, headings, above)
         if own
         and group
-        and (plain.count(own) > 1 or not _is_known(own) or {*words_in(own)} <= HOURS | MINUTES)
+        and (plain.count(own) > 1 or not is_known(own) or {*words_in(own)} <= HOURS | MINUTES)
     }
 
 
@@ -421,10 +425,6 @@ def _known_share(fields):
     if any(map(is_value, different - rails)):
         return 0, len(filled)
     if not rails and (len(different) >= len(filled) - 2 or come_again):
-        return sum(map(_is_known, filled)), len(filled)
-    known = sum(map(_is_known, different))
+        return sum(map(is_known, filled)), len(filled)
+    known = sum(map(is_known, different))
     return known if known > SURELY_HEADINGS else 0, len(different)
-
-
-def _is_known(cell):
-    return len(cell) <= 80 and best_known(cell) >= KNOWN

@@ -4,12 +4,16 @@ import re
 from functools import cache
 from math import inf as INFINITE
 
+from maintkit.records.cells import BEGINS_WITH_A_COUNT
+
+from .short_names import NUMBERS
 from .slips import without_slips
 from .words import (
     AT_PLACE,
     CAPACITOR,
     IDLE,
     PLACE,
+    RE_CAP,
     fold,
     is_wholly,
     meaning_of_cell,
@@ -21,6 +25,10 @@ from .words import (
     work_of_text,
 )
 
+ALL_OR_AND = {*words_in("all alle alles und and et with mit avec new neu neue")}
+LAST_WORD = re.compile(r"[\w-]+$")
+PIECES = {"pcs", "pc", "pieces", "parts", "stück", "stk", "st", "stuks", "pièces"}
+PLURALS = {*"sne"}  # last letters of several parts, by which 12 fader is of slot 12
 MOST_WORDS = 12  # of a name; more are a story
 ENDINGS = ("", "s", "n", "es", "en")
 SHORTEST_HEAD, SHORTEST_REST = 4, 3  # letters of the end of a compound that says what it is, and before it
@@ -35,6 +43,24 @@ CLAUSES = re.compile(r"[.;]\s+|\s[-–—]+\s")
 A_FEW = re.compile(r"1 [^\W\d]+|\d{1,3} [^\W\d]+s")  # of a kind of parts, and no more
 FEW_WORDS = 4
 BESIDE = re.compile(r"\([^)]*\)|\b[x×*]? ?\d{1,2} ?(?:[x×*]|off)?(?!\w)", re.IGNORECASE)  # (C21), x2, 2 off
+IN_WORDS = {word: many for word, many in NUMBERS.items() if len(word) > 2 and not {*word} <= {*"iv"}}
+IN_WORDS |= {
+    "both": "2",
+    "beide": "2",
+    "nine": "9",
+    "neun": "9",
+    "neuf": "9",
+    "ten": "10",
+    "zehn": "10",
+    "dix": "10",
+    "twelve": "12",
+}
+A_COUNT = rf"\d{{1,3}}|{'|'.join(IN_WORDS)}"
+A_FEW = re.compile(rf"1 [^\W\d]+|(?:{A_COUNT}) [^\W\d]+s", re.IGNORECASE)  # of a kind of parts, and no more
+A_COUNT_WITHIN = re.compile(
+    rf"(?<![\w.,/'’-])({A_COUNT})\s+([^\W\d_]{{2,}}(?:\s+[^\W\d_]+){{0,2}})", re.IGNORECASE
+)
+A_COUNT_BEHIND = re.compile(r"([^\W\d_][\w-]+)(?: \(?|\()(\d{1,3})\)?\W*$")
 WHERE = re.compile(r"\b(?:in|on|of|im|am|auf)\b.*$")  # a part sits
 VOLTS = re.compile(NUMBER + r"v(\d?)(?:dc|olts?)?\b")
 NO_ELECTROLYTIC = re.compile(r"\d\s*[np]f?\b|\d[np]\d|ac\b|~|\b[xy]\d")  # nF and pF, mains, ceramic
@@ -127,6 +153,39 @@ def parts_at_places(text: str) -> str:
     named = [(one[1].casefold(), one[0].casefold()) for one in PLACE.finditer(text)]
     count = len({place for letter, place in named if letter == named[0][0]})
     return str(count) if count > 1 else ""
+
+
+def parts_counted(text: str) -> str:
+    """How many parts a text says, in figures or in words, before the part, in brackets behind it, or behind a re-cap; '' where it says none.
+
+    Examples
+    --------
+    >>> [parts_counted(one) for one in ("repl 2 filter caps", "Two lamps", "recap - 31 CAPS", "all lytics (31)", "re-cap 27", "re-cap 24 pcs")]
+    ['2', '2', '31', '31', '27', '24']
+    >>> [parts_counted(one) for one in ("ch 4 caps", "12 fader", "2 gang pots", "new lamp", "recap 2019", "fader (7 hrs)", "caps, 2 days")]
+    ['', '', '', '', '', '', '']
+    """
+    for one in A_COUNT_WITHIN.finditer(text):
+        many = IN_WORDS.get(one[1].casefold(), one[1])
+        last = LAST_WORD.search(text[: one.start()].rstrip(" \t"))
+        if BEGINS_WITH_A_COUNT.match(f"{many} {one[2]}") and (not last or _may_stand_before_a_count(last[0])):
+            names = (" ".join(one[2].split()[:width]) for width in (1, 2, 3))
+            if any(_names_several(name) or (many == "1" and part_in_text(name)) for name in names):
+                return many
+    behind = A_COUNT_BEHIND.search(text)
+    is_counted = behind and (
+        meaning_of_cell("action", behind[1]) == RE_CAP or ("(" in behind[0] and part_in_text(behind[1]))
+    )
+    return behind[2] if is_counted else ""
+
+
+def _names_several(name):
+    """Whether a text names parts, more than one, or pieces."""
+    return name.casefold() in PIECES or bool(name[-1:].casefold() in PLURALS and part_in_text(name))
+
+
+def _may_stand_before_a_count(word):
+    return bool(work_of_text(word)) or {*words_in(word)} <= ALL_OR_AND
 
 
 def work_in_text(text: str) -> str:

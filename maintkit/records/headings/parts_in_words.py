@@ -5,7 +5,7 @@ import re
 from maintkit.records.cells import A_COUNT_BEFORE, BEGINS_WITH_A_COUNT
 
 from .cell_words import first_alone, lookup
-from .part_kinds import COUNTED, part_at_places, part_in_text, parts_at_places
+from .part_kinds import COUNTED, part_at_places, part_in_text, parts_at_places, parts_counted
 from .values import PART
 from .words import DESIGNATOR, is_wholly, meaning_of_cell
 
@@ -68,15 +68,17 @@ def counted_parts(placing, group):
     are_begun = 2 * sum(map(bool, map(part_in_text, begun))) > max(len(begun), FEWEST_COUNTED)
     are_said = are_begun or sum(bool(SEVERAL.search(text)) for text in texts) >= FEWEST_COUNTED
     are_named = not part and any(map(parts_at_places, texts))
-    if not are_said and not are_named:
+    are_told = not part and sum(bool(parts_counted(text)) for text in texts) >= FEWEST_COUNTED
+    if not are_said and not are_named and not are_told:
         return
     said = ["stands beside the part, as in 2x lamp; # stands for the number"] if are_said else []
+    said += ["is said before the part or behind it, as in 3 lamps, two caps, re-cap (27)"] if are_told else []
     said += ["is how many places on the board are named, as in C3 and C4"] if are_named else []
     off = [text for text in texts if OFF.search(text)]  # no air and no desk, but values alone behind it
     words = HOW_MANY | ({A_COUNT_BEFORE: "#"} if are_begun else {})
     words |= {"# off": "#"} if off and all(map(COUNTED.search, off)) else {}
     counted = {"within": True, "words": words} if are_said else {}
-    counted |= {"known_words": True} if are_named else {}
+    counted |= {"known_words": True} if are_named or are_told else {}
     place, note = f"{placing.table}.lookup.quantity", f"how many {'; or '.join(said)}"
     yield from lookup(place, heading, note, **counted, otherwise="")
     if part:

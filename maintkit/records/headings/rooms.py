@@ -6,12 +6,14 @@ from functools import partial
 from .evidence import may_be_names
 from .likeness import likeness_of_column
 from .places import SURE
-from .values import ENOUGH
+from .values import ENOUGH, Cells
 from .words import says
 
 # rows and different slots a desk, at least and at most, from which a slot is the desk's room
 ROWS_A_DESK, SAME_SLOT = 3, 1.3
 OFTEN, MOSTLY = 5, 0.7  # times that a desk comes, and share of the rows of such
+# share of the cells that are different, of those that may be slots, and of texts that name one
+AGAIN, FEW_SLOTS, HALF = 0.34, 0.1, 0.5
 AT_HOME = 0.9  # share of these rows that have the commonest place of their desk
 
 
@@ -22,10 +24,22 @@ def place_room(placing, cells):
         for heading, own in cells.items()
         if heading not in placing.columns
         and may_be_names(own)
+        and not (own.serials >= ENOUGH and likeness_of_column(heading, "repairs", "serial") >= SURE)
         and (_says_place(heading, placing.table) or own.share(partial(says, "room")) >= ENOUGH)
     ]
     if len(rooms) == 1 and placing.heading("position"):
         placing.columns[rooms[0]] = ("desk", SURE)
+
+
+def names_rooms(heading, cells) -> bool:
+    """Whether cells are names that come again, none of them a slot, beside texts of which most name one, but for other gear: ``Hall`` beside ``ch 7 crackles``."""
+    own = cells[heading]
+    if own.different > AGAIN * len(own.texts) or max(own.slots, own.numbers) >= FEW_SLOTS:
+        return False
+    is_of_a_desk = [bool(name) and not says("other_gear", name) for name in own.column]
+    texts = [one.column for other, one in cells.items() if other != heading and one.mean_words >= 2]
+    told = (Cells(tuple(text for text, one in zip(some, is_of_a_desk, strict=True) if one)) for some in texts)
+    return any(one.share(partial(says, "position")) >= HALF for one in told)
 
 
 def _says_place(heading, table):

@@ -289,7 +289,9 @@ def _rows_that_count(placing, placing_list, group, pages):
     if heading:
         why = "planned work" if "planned" in placing.same else "fault and repair stand on rows of their own"
         yield f"rows_where = {{ {quote(heading)} = {listed(words)} }}   # {why}"
-    if placing.table == "positions" and placing_list[0].table == "tickets":
+    if pages[0].form and pages[0].head and placing.table == "modules":
+        yield f"rows_with = {listed([placing.heading('serial')])}   # over a list of no module stands the slot alone"
+    elif placing.table == "positions" and placing_list[0].table == "tickets":
         yield "once = true   # a list of every slot with what it had: each slot counts at its first row"
         if pages[0].grid:
             yield f"ignore = {listed([one for one in group.cells if one not in placing.columns])}"
@@ -306,8 +308,9 @@ def _rows_that_count(placing, placing_list, group, pages):
         if pages[0].others:
             yield f"ignore = {listed(pages[0].others)}   # of the list of modules"
         yield (f"rows_with = {listed([filled])}   # a row is work only where this is filled")
-        if group.work_beside and placing.same["action"] in ONE_WORK and {*DESK_AND_SLOT} <= placing.names:
-            yield "unless_told = true   # what another list tells of the same slot in the same month counts there alone"
+        is_of_slots = {*DESK_AND_SLOT} <= placing.names or "serial" in placing.names
+        if group.work_beside and placing.same["action"] in ONE_WORK and is_of_slots:
+            yield "unless_told = true   # what another list tells of the same slot or module in the same month counts there alone"
         yes = [text for text in dict.fromkeys(group.cells[filled].texts) if yes_or_no(text)]
         if yes and placing.heading("done_on") == filled:
             yield f"leave_out.{quote(filled)} = {listed(yes)}   # no day is told"

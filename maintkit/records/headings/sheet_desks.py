@@ -37,6 +37,12 @@ class SheetDesks:
             most = max(same, key=same.get, default="")
             return [most] * len(group.pages) if most and same[most] > len(own) / 2 else []
         names, told = [page.bare_name for page in group.pages], self.told
+        if any(
+            name in page.cells[one].texts
+            for name, page in zip(names, group.pages, strict=True)
+            for one in page.head
+        ):
+            return []  # a sheet of each module
         tops = {page.top for page in group.pages}
         # titles over forms name a desk, whatever else they say
         of_forms = all(page.form for page in group.pages) and len(tops) == len(group.pages) > 1

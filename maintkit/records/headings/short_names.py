@@ -3,7 +3,7 @@
 import re
 from collections import Counter, defaultdict
 
-from .words import fold, vocabulary
+from .words import fold, says, vocabulary
 
 # Roman figures, and numbers in English, German, French, Dutch and Swedish words
 NUMBERS = {
@@ -78,6 +78,8 @@ def perhaps_in_short(names) -> dict[str, tuple[str, ...]]:
     {'I': ('Hall 1', 'Booth 1'), 'A': ('Annex',)}
     >>> perhaps_in_short(["Van 3", "Van", "Hall", "Hall 1", "Hall 2", "SDK", "Sendekomplex", "Annex cubicle", "the Annex"])
     {'Van': ('Van 3',), 'SDK': ('Sendekomplex',), 'the Annex': ('Annex cubicle',)}
+    >>> perhaps_in_short(["Music Tech", "mustech", "Mus. Tech studio", "Main Hall", "Hall", "Projector hall"])
+    {'mustech': ('Music Tech',), 'Mus. Tech studio': ('Music Tech',), 'Hall': ('Main Hall',)}
     """
     names = [name for name, _ in Counter(names).most_common()]
     long = [name for name in names if len(_letters(name)) > SHORTEST]
@@ -87,18 +89,33 @@ def perhaps_in_short(names) -> dict[str, tuple[str, ...]]:
         fits = (one for one in long if said in _said(one) or (said.isalpha() and fold(one).startswith(said)))
         found[name] = tuple(fits)
     for name in long:
-        fits = tuple(one for one in long if one != name and _begins(name, one))
+        fits = tuple(
+            one for one in long if one != name and not says("other_gear", one) and _begins(name, one)
+        )
         found |= {name: fits} if len(fits) == 1 else {}
     return {name: fits for name, fits in found.items() if fits}
 
 
 def _begins(name, other):
-    """Whether another name begins with the words of a name, or is one word that has its few capitals in their order."""
+    """Whether another name begins or ends with the words of a name, or is one word that has its few capitals in their order; or a name
+    is made of the beginnings of its words, but for words for a room."""
     words, others = _said(name), _said(other)
     if name.isupper() and name.isalpha() and len(name) <= MOST_CAPITALS and len(others) == 1:
         in_order = re.match(".*".join(_letters(name)), others[0])
         return bool(in_order) and len(others[0]) > MOST_CAPITALS and others[0].isalpha()
-    return words == others[: len(words)] and len(words) < len(others)
+    is_part = words in (others[: len(words)], others[-len(words) :]) and len(words) < len(others)
+    bare = "".join(word for word in words if not says("room", word)) if len(words) > 2 else "".join(words)
+    return is_part or (
+        len(others) > 1 and bare.isalpha() and bare != "".join(others) and _is_of_beginnings(bare, others)
+    )
+
+
+def _is_of_beginnings(letters, words):
+    """Whether letters are beginnings of words, of two letters or more of each, as mustech is of music tech."""
+    if not words or not letters:
+        return not words and not letters
+    cuts = (at for at in range(2, len(letters) + 1) if words[0].startswith(letters[:at]))
+    return any(_is_of_beginnings(letters[at:], words[1:]) for at in cuts)
 
 
 def _is_short_for(short, name):

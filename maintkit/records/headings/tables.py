@@ -12,7 +12,7 @@ from .likeness import best_likeness, likeness_nowhere, likeness_of_column
 from .pages import Page, sides_of
 from .places import DESK_AND_SLOT, SURE, SWAPPED_OUT, THE_DESK, Placing, place, targets_of
 from .quantities import unfold
-from .rooms import is_one_a_desk, place_room
+from .rooms import is_one_a_desk, names_rooms, place_room
 from .swapped import Swap
 from .values import Cells
 from .words import heading_of, meaning_of_cell, vocabulary, words_in
@@ -125,7 +125,8 @@ def _are_alike(page, other):
     """Whether sheets have most of their headings in common, and all else that is told of them."""
     own, others = ({heading.casefold() for heading in one.cells} for one in (page, other))
     told, of_other = (
-        (one.given, one.form, one.grid, one.parted, one.where, one.rows) for one in (page, other)
+        (one.given, one.form, bool(one.head), one.grid, one.parted, one.where, one.rows)
+        for one in (page, other)
     )
     return told == of_other and len(own & others) > max(2, 0.7 * len(own | others))
 
@@ -423,6 +424,8 @@ def _put_right(placing, cells):
     both = placing.table in ("tickets", "repairs") and desk and slot and not placing.split
     if both and is_one_a_desk(desk, slot):
         del placing.columns[placing.heading("position")]
+    elif placing.table in OF_A_SLOT and slot and not desk and names_rooms(placing.heading("position"), cells):
+        placing.columns[placing.heading("position")] = ("desk", SURE)
     tells_desk = {"desk"} if placing.table == "fitments" else {"desk", "serial"}
     if placing.table in OF_A_SLOT and not placing.split and not placing.names & tells_desk:
         place_room(placing, cells)

@@ -39,6 +39,7 @@ YEAR_OR_MONTH = {
     "%Y": re.compile(r"(19[3-9]|20[0-4])\d"),
     "%m/%Y": re.compile(r"(0?[1-9]|1[0-2])/(19|20)\d\d"),
 }
+BY_CHANCE = 0.001
 SHORT_MONTHS = 3  # entries a year, from which the two digits behind a month may be one
 YEARLY = re.compile(r"(\d{1,4})[/-](\d\d|20\d\d)")
 YEAR_FIRST = re.compile(r"(\d\d|20\d\d)[/-](\d{1,4})")
@@ -307,7 +308,8 @@ def has_no_year(text: str) -> bool:
 def month_formats(texts) -> tuple[str, ...]:
     """The formats of months alone among days: with four digits of the year, or with two where they stand for no day.
 
-    Months with two digits are such where four or more stand in order if the digits are a year, and few of these are different.
+    Months with two digits are such where four or more stand in order if the digits are a year, and few of these are different, or where
+    all are years of the other days, and too many for chance.
 
     Examples
     --------
@@ -315,14 +317,28 @@ def month_formats(texts) -> tuple[str, ...]:
     (('%b %Y',), ('%b %y',))
     >>> month_formats(["Mar 09", "Mar 12", "Apr 03", "Apr 20"]), month_formats(["May 12", "May 12"])
     ((), ())
+    >>> month_formats(["12/3/2009", *(f"{month} {year}" for month in ("Mar", "Jul") for year in (11, 10, 13, 12)), "4/4/2014"])
+    ('%b %y',)
     """
     months = [(text, month) for text in texts if (month := month_and_year(text))]
     short = [month for text, month in months if not text.strip()[-4:].isdigit()]
     in_order = sum(one <= other for one, other in pairwise(short)) >= 0.9 * (len(short) - 1)
     few = len({month.year for month in short}) <= len(short) / SHORT_MONTHS
-    if len(short) >= SHORT_MONTHS and in_order and few and len({*short}) > 2:
-        return (MONTH_AND_TWO_DIGITS,)
-    return (MONTH_AND_YEAR,) if len(short) < len(months) else ()
+    whole = (MONTH_AND_YEAR,) if len(short) < len(months) else ()
+    if len(short) >= SHORT_MONTHS and (
+        (in_order and few and len({*short}) > 2) or _are_years_of_others(short, texts)
+    ):
+        return (*whole, MONTH_AND_TWO_DIGITS)
+    return whole
+
+
+def _are_years_of_others(short, texts):
+    """Whether the two digits behind months are all years of the span of the other days, where days of a month would hardly all be."""
+    others = {day.year for text in texts if not has_no_year(text) and (day := day_of(text))}
+    if len(others) < 2:
+        return False
+    span = range(min(others), max(others) + 1)
+    return all(month.year in span for month in short) and (len(span) / 31) ** len({*short}) < BY_CHANCE
 
 
 def _bare_day(text):

@@ -67,7 +67,7 @@ PLACE, DESIGNATOR = (
 CAPACITOR = frozenset(
     words_in(
         """capacitor capacitors cap caps decoupler decouplers kondensator kondensatoren
-        condensateur condensateurs condensador condensadores"""
+        condensateur condensateurs cond condensador condensadores"""
     )
 )
 MONEY = frozenset(words_in("gbp eur euro usd chf cost costs price kosten preis"))

@@ -1,0 +1,53 @@
+"""The sections of what is told of modules beside a list: those that the heads over lists name, and their last re-caps."""
+
+from dataclasses import replace
+
+from .evidence import yes_or_no
+from .heads import each_once
+from .places import SURE, Placing, place, targets_of
+from .sections import sections_of
+from .values import ENOUGH, Cells
+from .words import RE_CAP, meaning_of_cell
+
+
+def modules_over_lists(group, source):
+    """The sections of the modules that the heads over lists tell of, and of their re-caps: each head is a form of its own."""
+    labels = [
+        one for one in each_once([label for page in group.pages for label in page.head]) if one in group.cells
+    ]
+    cards = dict.fromkeys(zip(*(group.cells[one].column for one in labels), strict=True))
+    cells = dict(zip(labels, (Cells(some) for some in zip(*cards, strict=True))))
+    modules = place(targets_of(("modules",)), cells)["modules"]
+    if not modules.heading("serial"):
+        return []
+    bare = {"form": tuple(labels), "has_titles": False, "cells": cells, "struck": 0}
+    heads = replace(
+        group, pages=tuple(replace(page, **bare) for page in group.pages), cells=cells, work_beside=True
+    )
+    return [*sections_of(heads, modules, [modules], source), *last_recaps(heads, [modules], source)]
+
+
+def last_recaps(group, likely, source):
+    """The section of the re-caps that a list of modules tells the day or year of, beside each serial."""
+    modules = [one for one in likely if one.table == "modules" and one.heading("serial")]
+    days = [
+        heading
+        for heading, cells in group.cells.items()
+        if meaning_of_cell("action", heading) == RE_CAP and _tell_days(cells)
+    ]
+    if len(modules) != 1 or len(days) != 1 or days[0] in modules[0].columns:
+        return []
+    serial, day = modules[0].heading("serial"), days[0]
+    rows = zip(group.cells[serial].column, group.cells[day].column, strict=True)
+    columns = zip(*(row for row in rows if row[1]), strict=True)
+    cells = dict(zip((serial, day), map(Cells, columns), strict=True))
+    placing = Placing("repairs", {serial: ("serial", SURE), day: ("done_on", SURE)}, same={"action": RE_CAP})
+    others = tuple(heading for heading in group.cells if heading not in cells)
+    pages = tuple(replace(page, others=others) for page in group.pages)
+    return sections_of(replace(group, pages=pages, cells=cells), placing, [placing], source)
+
+
+def _tell_days(cells):
+    """Whether cells are days or years, or here and there a mere yes."""
+    told = cells.dates + cells.years
+    return told >= 1 - ENOUGH and told + cells.share(yes_or_no) >= ENOUGH
