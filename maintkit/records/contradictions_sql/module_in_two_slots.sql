@@ -1,23 +1,12 @@
 -- One row: a fitment of a module that began before it had left its slot before.
+-- A list of swaps alone, without one removal and without a list of slots, says no removals: the next stay of a module ends the one before.
 -- Days; a module may go into its next slot on the day it came out, and out it came too where another went in in its place.
--- In a list of swaps alone, without one removal and without a list of slots, the next module ends the stay of the one before.
 -- No parameters.
-with swaps_only as (
-    select count(removed_on) = 0 and not exists (from positions) as alone from fitments
-),
-ended as (
-    select fitments.*,
-           case when alone then lead(fitted_on) over (partition by desk, position, module_type order by fitted_on, source_row) end
-               as next_on
+with stays as (
+    select fitments.*, coalesce(least(fitments.removed_on, other.fitted_on), 'infinity'::date) as left_on
     from fitments
-    cross join swaps_only
-    left join (select serial, module_type from modules) using (serial)
-),
-stays as (
-    select ended.*, coalesce(least(ended.removed_on, other.fitted_on, next_on), 'infinity'::date) as left_on
-    from ended
-    asof left join fitments as other on other.old_serial = ended.serial and other.desk = ended.desk
-                                    and other.position = ended.position and ended.fitted_on <= other.fitted_on
+    asof left join fitments as other on other.old_serial = fitments.serial and other.desk = fitments.desk
+                                    and other.position = fitments.position and fitments.fitted_on <= other.fitted_on
 ),
 earlier as (
     select *, max(left_on) over before_it as busy_until, arg_max(desk || ' ' || position, left_on) over before_it as sitting
@@ -29,4 +18,5 @@ select source_file, source_row,
        format('{} went into {} {} on {}, and had not come out of {}', serial, desk, position, fitted_on, sitting) as said
 from earlier
 where fitted_on < busy_until and left_on > fitted_on
+  and (exists (from positions) or exists (from fitments where removed_on is not null))
 order by source_file, source_row
