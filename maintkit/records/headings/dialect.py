@@ -1,7 +1,7 @@
 """How the sheets of a drafted section are written: their names, encoding, dates, decimal sign, hours and years."""
 
 from maintkit.records.days import ORDERS_OF_SIX
-from maintkit.records.durations import minutes_of, read_two_ways
+from maintkit.records.durations import is_from_to, minutes_of, read_two_ways
 from maintkit.records.sheets import Dialect
 from maintkit.records.tables import TABLE
 
@@ -100,7 +100,10 @@ def _by_order(group, headings):
 
 
 def _two_ways(heading, texts, in_hours):
-    """A question where durations may be meant otherwise than they are read."""
+    """A note of durations from one number to another, and a question where they may be meant otherwise than they are read."""
+    if between := next(filter(is_from_to, texts), ""):
+        middle = minutes_of(between, in_hours=in_hours)
+        yield f"# {quote(heading)} has {between}, of which the middle is taken: {middle:.4g} minutes."
     doubtful = read_two_ways(texts, in_hours=in_hours, says_minutes="min" in heading.casefold())
     first = next((text for text in texts if text in doubtful), None)
     if first is None:
