@@ -13,6 +13,7 @@ from .guess import fault_list
 from .kinds_of_rows import by_kind, settle_alike
 from .left_out import planned_alone
 from .legends import desks_coded, in_words, lists_of
+from .machines import says_reason
 from .pages import read_pages
 from .part_kinds import work_in_text
 from .places import DESK_AND_SLOT, SURE, Placing
@@ -166,7 +167,7 @@ def _read_work_in_complaints(fed):
         if tables.rival or [one.table for one in tables.likely] != ["tickets"]:
             continue
         day, said = (tables.likely[0].heading(name) for name in ("raised_on", "symptom"))
-        told = group.cells.get(said)
+        told = None if says_reason(said) else group.cells.get(said)  # of a reason the cable was not replaced
         if day in group.cells and told and max(told.deeds, told.share(work_in_text)) >= TELL_WORK:
             tables.likely.append(Placing("repairs", {day: ("done_on", SURE), said: ("action", SURE)}))
 

@@ -42,6 +42,8 @@ def evidence(column, heading, cells: Cells, known=NOTHING_KNOWN) -> float | None
         return _share(max(cells.dates, cells.day_numbers), 0.2)
     if cells.dates >= ENOUGH:
         return None
+    if column.kind == "clock" and cells.numbers >= MOST and not are_times_of_day(cells):
+        return None  # 1.35 is a number of hours too
     if column.kind == "clock":
         return _share(cells.clocks, 0.2)
     if column.kind == "minutes" and are_times_of_day(cells):

@@ -35,7 +35,7 @@ from .left_out import (
     rows_taken_out,
 )
 from .legends import codes_lines, desk_by_list
-from .likeness import likeness_nowhere
+from .likeness import LEAST_WORDS, likeness_nowhere, likeness_of_column
 from .pages import Page
 from .parts_in_words import counted_parts, minutes_in_work, part_in_work, reference_in_work
 from .places import DESK_AND_SLOT, SURE, Placing
@@ -50,7 +50,7 @@ WHOLE_DESK = "whole desk"
 FEW_BLANK = 0.98  # share of entries with a number, from which the others only lack theirs
 LEAST_ALONE = 0.1  # share of rows that name a slot and nothing of it, from which a list is one of all slots
 ONE_DESK = f'same = {{ desk = "{THE_DESK}" }}'
-LOOKED_UP = re.compile(r"\.lookup\.(\w+)\]")
+LOOKED_UP = re.compile(r"\[\w+\.lookup\.(\w+)\]")
 
 NO_DESK = (
     "# No column names the desk: every row is taken to be of one. Write its name here; or, where the slot tells the",
@@ -120,8 +120,9 @@ def _lines(group, placing, placing_list, source, pages, desk):
     """The lines of a section, in the order mapping.toml wants them: settings, then columns, values and lookups."""
     table, first = TABLE[placing.table], placing_list[0]
     of_desk = _is_of_desks(placing, placing_list, group)
-    in_text = list(_in_text(placing, group, is_alone=len(placing_list) == 1, of_desk=of_desk))
-    looked_up = {found[1] for line in in_text if (found := LOOKED_UP.search(line))}
+    by_list = list(desk_by_list(placing, group)) if lacks_desk(placing) and not desk else []
+    in_text = [*_in_text(placing, group, is_alone=len(placing_list) == 1, of_desk=of_desk), *by_list]
+    looked_up = {found[1] for line in in_text if (found := LOOKED_UP.match(line))}
     no_desk = lacks_desk(placing) and "desk" not in looked_up and not desk
     replaced = _replaced(placing, group)
     work = replaced or list(_work(placing, group, first.heading("symptom")))
@@ -146,7 +147,7 @@ def _lines(group, placing, placing_list, source, pages, desk):
     ]
     hidden = (looked_up - {"position"}) | ({"action"} if work else set())
     foreign = [
-        f"{quote(heading)} = {quote(name)}"
+        f"{quote(heading)} = {quote(name)}{_why(placing, heading)}"
         for heading, (name, _) in placing.columns.items()
         if heading.casefold() != name and heading not in (TITLE_ROW, *placing.each) and name not in hidden
     ]
@@ -167,10 +168,17 @@ def _lines(group, placing, placing_list, source, pages, desk):
     for heading, desks in placing.split.items():
         lines += desk_and_slot(table.name, heading, desks, group.cells[heading])
     lines += [*work, *in_text]
-    lines += desk_by_list(table.name, group, slot) if no_desk else ()
     if table.name == "tickets" and not placing.heading("outcome"):
         lines += outcome_in_words(group, placing_list)
     return lines
+
+
+def _why(placing, heading):
+    """What is said of a heading of desks or slots that is such by its cells alone."""
+    name = placing.columns[heading][0]
+    if name not in DESK_AND_SLOT or likeness_of_column(heading, placing.table, name) >= LEAST_WORDS:
+        return ""
+    return "   # by its cells alone"
 
 
 def _inline(values):
