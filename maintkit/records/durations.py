@@ -9,7 +9,7 @@ _MINUTES = r"(?:m|m(?:i(?![lo])|n|u)[a-z]{0,8}|'|′)\.?"  # mins, mintues and m
 _BARE = re.compile(_NUMBER)
 _FRACTION = re.compile(r"(?:(\d+) ?(?=[½¼¾])|(\d+) )?(?:([½¼¾])|(?<![\d.,])([13])[/⁄]([24])(?!\d))")
 _SIGNS = {"½": 0.5, "¼": 0.25, "¾": 0.75}
-_CLOCK = re.compile(r"(\d{1,9}):([0-5]\d)(?::[0-5]\d)?(?:\s*" + _HOURS + ")?")
+_CLOCK = re.compile(r"(\d{1,9})(?::(?=\d\d)| (?=\d\d?$))([0-5]?\d)(?::[0-5]\d)?(?:\s*" + _HOURS + ")?")
 _WORDS = re.compile(rf"(?:({_NUMBER})\s*{_HOURS})?\s*(?:({_NUMBER})\s*(?:{_MINUTES})?)?")
 _ONLY_MINUTES = re.compile(rf"({_NUMBER})\s*{_MINUTES}")
 _POINT = re.compile(rf"(\d+)[.,](\d\d?)(?:\s*{_HOURS})?")
@@ -36,6 +36,8 @@ def minutes_of(text: str, *, in_hours: bool = False, with_point: bool = False) -
     [90.0, 90.0, 90.0, 90.0, 45.0, 120.0, 65.0, None]
     >>> [minutes_of(text) for text in ("½ h", "1½ Std", "1/2 hr", "1 3/4 h", "½", "3/4")], minutes_of("1 ½", in_hours=True)
     ([30.0, 90.0, 30.0, 105.0, None, None], 90.0)
+    >>> minutes_of("1 23"), minutes_of("0 7")
+    (83.0, 7.0)
     >>> minutes_of("1,5", in_hours=True), minutes_of("1.30 h"), minutes_of("1.30 h", with_point=True)
     (90.0, 78.0, 90.0)
     >>> [minutes_of(text) for text in ("15MINTUES", "20-25 MINS", "1-2 h", "10 min to 1 h", "ca. 20 min", "8-1")]

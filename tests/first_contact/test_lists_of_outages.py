@@ -125,3 +125,20 @@ def test_of_durations_from_one_to_another_the_middle_is_taken_and_said(tmp_path)
     assert '"Lost time" has 20-25 min, of which the middle is taken: 22.5 minutes.' in drafted(tmp_path)
     found = rows(tmp_path, "select minutes_lost from tickets order by raised_on")
     assert found == [(22.5,), (90.0,), (10.0,)]
+
+
+def test_hours_and_minutes_in_two_columns_are_one_duration(tmp_path):
+    (tmp_path / "log.csv").write_text(
+        "Date,Desk,Channel,Fault,down_hours,down_min\n2024-05-01,Heron,3,hum,1,23\n2024-05-02,Tern,4,dead,0,7\n"
+        "2024-05-04,Heron,3,hum,2,05\n"
+    )
+    text = drafted(tmp_path)
+    assert 'together = ["down_hours", "down_min"]' in text and "kept beside the row" not in text
+    assert rows(tmp_path, "select minutes_lost from tickets order by raised_on") == [(83,), (7,), (125,)]
+
+
+def test_a_list_without_days_is_said_to_have_none(tmp_path):
+    (tmp_path / "out now.csv").write_text(
+        "Type,Station,Unit,Reason,Estimated return\nlift,Quay,#1,Doors,TBD\nlift,Hill,#2,Cable,3/1\nlift,Quay,#1,Doors,TBD\n"
+    )
+    assert "no column of out now.csv has days, with their year" in draft_mapping(tmp_path).text

@@ -15,7 +15,7 @@ from .values import (
     told_by_order,
     year_or_month,
 )
-from .words import RE_CAP, heading_of
+from .words import HOURS, MINUTES, RE_CAP, heading_of
 from .years import years_lines
 
 
@@ -54,11 +54,43 @@ def how_it_is_written(group, placing, pages):
     if decimal_mark(_texts(group, numbers)) == ",":
         yield 'decimal = ","'
     minutes = [heading for heading in numbers if kinds[heading] == "minutes"]
+    in_two = {heading: both for heading in minutes if (both := duration_in_two(heading, group))}
+    for both in {*in_two.values()}:
+        yield f"together = {listed(both)}   # hours and minutes of one duration"
+    minutes = [heading for heading in minutes if heading not in in_two]
     hours = [one for one in minutes if heading_of(one).says_hours and group.cells[one].numbers]
     if hours:
         yield f"hours = {listed(hours)}   # bare numbers there are hours"
     for heading in minutes:
         yield from _two_ways(heading, group.cells[heading].texts, heading in hours)
+
+
+def duration_in_two(heading, group) -> tuple[str, ...]:
+    """The headings of the hours and of the minutes of one duration, as 1 and 23 are, where a heading is one of them; else none."""
+    told = {one: _words_of_time(one) for one in group.cells}
+    others = [one for one in told if one != heading and told[one][0] == told.get(heading, ("",))[0]]
+    for one in others if not group.together else ():
+        hours, minutes = sorted((heading, one), key=lambda each: not told[each][1])
+        both = [group.cells[each] for each in (hours, minutes)]
+        is_hours = told[hours][1] and not told[minutes][1] and told[minutes][2]
+        rows = [
+            pair
+            for pair in zip(*(each.column for each in both), strict=True)
+            if any(map(str.isdecimal, pair))
+        ]
+        if (
+            is_hours
+            and rows
+            and all(len(text) < 3 and text.isdecimal() and int(text) < 60 for _, text in rows)
+        ):
+            return hours, minutes
+    return ()
+
+
+def _words_of_time(heading):
+    """What a heading says besides hours and minutes, and whether it says the first or the second."""
+    words = {*heading_of(heading).every, *heading_of(heading).units}
+    return words - HOURS - MINUTES, bool(words & HOURS), bool(words & MINUTES)
 
 
 def _texts(group, headings):

@@ -83,6 +83,7 @@ def draft_mapping(source) -> Draft:
     of_desks = [*_one_desk(fed)]
     lines = [
         *_top(nowhere, unread, waits, source),
+        *([] if sections or in_doubt or guesses else _without_days(unused)),
         *_bodies(sections),
         *of_desks,
         *(line for group, tables in in_doubt for line in _one_of_two(group, tables, source)),
@@ -393,6 +394,18 @@ def _top(nowhere, unread, waits, source):
         lines.append(f"# Take out of the next line what you have answered for below: {', '.join(waits)}.")
     lines += [""] if nowhere and not (unread or waits) else []
     return [*lines, f"ignore = {listed([*unread, *waits])}", ""] if unread or waits else lines
+
+
+def _without_days(pages):
+    """What is said of sheets of which none is read, where one has no column of days."""
+    bare = [
+        _called(page)
+        for page in pages
+        if page.cells and not any(one.dates >= SURE for one in page.cells.values())
+    ]
+    if bare:
+        yield f"# A report or a piece of work needs the day on which it was, and no column of {', '.join(bare)} has days, with their year."
+        yield "# Where another file has them, bring it here; or write a column of days into it, and draft again."
 
 
 def _bodies(sections):

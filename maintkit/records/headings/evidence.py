@@ -1,12 +1,12 @@
 """What the cells below a heading say for and against each column: none against it, else how much they speak for it."""
 
 import re
-from functools import cache
+from functools import cache, partial
 
 from .likeness import best_likeness
 from .part_kinds import work_in_text
 from .values import COMPONENT, ENOUGH, Cells
-from .words import meaning_of_cell, section_of, vocabulary
+from .words import is_wholly, meaning_of_cell, section_of, vocabulary
 
 MOST = 0.8  # share of the filled cells from which they speak for a column
 OWNERS = {"desk": "desks", "ticket": "tickets", "serial": "modules", "part_type": "part_types"}
@@ -272,6 +272,8 @@ def _position(cells):
 def _module_type(cells):
     if cells.mean_words > 5 or cells.numbers >= 0.3 or cells.slots >= ENOUGH or cells.complaints >= ENOUGH:
         return None
+    if cells.share(partial(is_wholly, "planned")):
+        return None  # planned or not
     return -0.05 if cells.digits >= 0.5 else 0.1 if cells.different <= len(cells.texts) * 0.5 else 0.0
 
 

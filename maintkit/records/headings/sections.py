@@ -22,7 +22,7 @@ from .cell_words import (
     work_in_complaint,
     work_in_words,
 )
-from .dialect import how_it_is_written, where_it_is
+from .dialect import duration_in_two, how_it_is_written, where_it_is
 from .evidence import asked, may_be_names, yes_or_no
 from .leaning import OF_WORK, above_lines, headings_lines, struck_lines, titles_line
 from .left_out import (
@@ -402,4 +402,6 @@ def _kept_beside(group, placing_list):
 def _without_a_place(group, placing_list):
     """The columns for which no table has a place, by heading."""
     placed = {heading for one in placing_list for heading in (*one.columns, *one.doubtful, *one.split)}
+    of_time = (one.heading(name) for one in placing_list for name in ("minutes_lost", "bench_minutes"))
+    placed.update(*(duration_in_two(heading, group) for heading in of_time))
     return {heading: cells for heading, cells in group.cells.items() if heading not in (*placed, TITLE_ROW)}
