@@ -9,7 +9,7 @@ from maintkit.records.tables import TABLE
 
 from .cell_words import listed, quote
 from .evidence import OWNERS, yes_or_no
-from .guess import fault_list
+from .guess import fault_list, without_days
 from .kinds_of_rows import by_kind, settle_alike
 from .left_out import planned_alone
 from .legends import desks_coded, in_words, lists_of
@@ -18,7 +18,7 @@ from .pages import read_pages
 from .part_kinds import work_in_text
 from .places import DESK_AND_SLOT, SURE, Placing
 from .prose import with_entries
-from .sections import ONE_DESK, THE_DESK, lacks_desk, sections_of, slots_alone
+from .sections import BY_CELLS, ONE_DESK, THE_DESK, lacks_desk, sections_of, slots_alone
 from .sheet_desks import sheet_desks
 from .short_names import in_short, perhaps_in_short
 from .slots_together import with_slots_together
@@ -83,7 +83,7 @@ def draft_mapping(source) -> Draft:
     of_desks = [*_one_desk(fed)]
     lines = [
         *_top(nowhere, unread, waits, source),
-        *([] if sections or in_doubt or guesses else _without_days(unused)),
+        *([] if sections or in_doubt or guesses else without_days(unused)),
         *_bodies(sections),
         *of_desks,
         *(line for group, tables in in_doubt for line in _one_of_two(group, tables, source)),
@@ -396,18 +396,6 @@ def _top(nowhere, unread, waits, source):
     return [*lines, f"ignore = {listed([*unread, *waits])}", ""] if unread or waits else lines
 
 
-def _without_days(pages):
-    """What is said of sheets of which none is read, where one has no column of days."""
-    bare = [
-        _called(page)
-        for page in pages
-        if page.cells and not any(one.dates >= SURE for one in page.cells.values())
-    ]
-    if bare:
-        yield f"# A report or a piece of work needs the day on which it was, and no column of {', '.join(bare)} has days, with their year."
-        yield "# Where another file has them, bring it here; or write a column of days into it, and draft again."
-
-
 def _bodies(sections):
     tables = [section.placing.table for section in sections]
     for section in sections:
@@ -445,7 +433,8 @@ def _guess(group, placing, source):
     """The lines of a sheet of which no heading is known, were it a list of faults: all of them questions."""
     yield f"# The headings of {', '.join(page.name for page in group.pages)} say too little. Were it a list of faults, its columns would be these, by their cells"
     yield "# alone. Look them through, change what is wrong, and take the # ? from the beginning of every line; and the line that begins with ignore."
-    yield from _asked(sections_of(group, placing, [placing], source))
+    lines = _asked(sections_of(group, placing, [placing], source))
+    yield from (line.removesuffix(BY_CELLS) for line in lines)
 
 
 def _asked(sections):

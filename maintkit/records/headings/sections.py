@@ -61,6 +61,8 @@ NO_DESK = (
     '#   otherwise = "leave out"',
 )
 
+BY_CELLS = "   # by its cells alone"
+
 NAMED_SO = "# Every row is that work, by what the sheet or its column of days is called."
 
 REPLACED = "# No column says what was done: a row with a part is taken as that part replaced."
@@ -178,7 +180,7 @@ def _why(placing, heading):
     name = placing.columns[heading][0]
     if name not in DESK_AND_SLOT or likeness_of_column(heading, placing.table, name) >= LEAST_WORDS:
         return ""
-    return "   # by its cells alone"
+    return BY_CELLS
 
 
 def _inline(values):
