@@ -5,14 +5,16 @@ from datetime import time
 
 _NUMBER = r"\d+(?:[.,]\d+)?"
 _HOURS = r"(?:h|hrs?|hours?|std|stdn|stunden?|heures?|horas?|ore|uren|uur)\.?"
-_MINUTES = r"(?:m|mn|min|mins|minn?|minutes?|minuten|minutos|'|′)\.?"
+_MINUTES = r"(?:m|m(?:i(?![lo])|n|u)[a-z]{0,8}|'|′)\.?"  # mins, mintues and muin too
 _BARE = re.compile(_NUMBER)
 _FRACTION = re.compile(r"(?:(\d+) ?(?=[½¼¾])|(\d+) )?(?:([½¼¾])|(?<![\d.,])([13])[/⁄]([24])(?!\d))")
 _SIGNS = {"½": 0.5, "¼": 0.25, "¾": 0.75}
-_CLOCK = re.compile(r"(\d{1,9}):([0-5]\d)(?::[0-5]\d)?(?:\s*" + _HOURS + ")?")
+_CLOCK = re.compile(r"(\d{1,9})(?::(?=\d\d)| (?=\d\d?$))([0-5]?\d)(?::[0-5]\d)?(?:\s*" + _HOURS + ")?")
 _WORDS = re.compile(rf"(?:({_NUMBER})\s*{_HOURS})?\s*(?:({_NUMBER})\s*(?:{_MINUTES})?)?")
 _ONLY_MINUTES = re.compile(rf"({_NUMBER})\s*{_MINUTES}")
 _POINT = re.compile(rf"(\d+)[.,](\d\d?)(?:\s*{_HOURS})?")
+_DOUBT = re.compile(r"^(?:~|≈|ca?\.|ca|circa|about|approx\.?|environ|env\.?|etwa) ?(?=\d)| ?\(?\?\)?$")
+_FROM_TO = re.compile(r"(\d[^-–]*?) ?(?:-|–|\bto\b|\bbis\b|à) ?(\d.*)")
 _TIME_OF_DAY = re.compile(r"(\d{1,2})(?:[:.h](\d\d))?(?::(\d\d)(?:\.\d+)?)?\s*(uhr|h|am|pm)?")
 
 
@@ -34,10 +36,16 @@ def minutes_of(text: str, *, in_hours: bool = False, with_point: bool = False) -
     [90.0, 90.0, 90.0, 90.0, 45.0, 120.0, 65.0, None]
     >>> [minutes_of(text) for text in ("½ h", "1½ Std", "1/2 hr", "1 3/4 h", "½", "3/4")], minutes_of("1 ½", in_hours=True)
     ([30.0, 90.0, 30.0, 105.0, None, None], 90.0)
+    >>> minutes_of("1 23"), minutes_of("0 7")
+    (83.0, 7.0)
     >>> minutes_of("1,5", in_hours=True), minutes_of("1.30 h"), minutes_of("1.30 h", with_point=True)
     (90.0, 78.0, 90.0)
+    >>> [minutes_of(text) for text in ("15MINTUES", "20-25 MINS", "1-2 h", "10 min to 1 h", "ca. 20 min", "8-1")]
+    [15.0, 22.5, 90.0, 35.0, 20.0, None]
     """
-    text = " ".join(text.casefold().split())
+    text = _DOUBT.sub("", " ".join(text.casefold().split()))
+    if ends := _FROM_TO.fullmatch(text):
+        return _middle(*ends.groups(), in_hours=in_hours, with_point=with_point)
     whole = _FRACTION.sub(_decimal, text)
     if whole != text and _BARE.fullmatch(whole) and not in_hours:
         return None  # of an hour, most likely, but it may be a day
@@ -57,6 +65,18 @@ def minutes_of(text: str, *, in_hours: bool = False, with_point: bool = False) -
     if not words or not words[1]:
         return None
     return 60 * _number(words[1]) + _number(words[2] or "0")
+
+
+def is_from_to(text: str) -> bool:
+    """Whether a duration is told from one number to another, of which the middle is taken."""
+    return bool(_FROM_TO.fullmatch(_DOUBT.sub("", text.casefold().strip()))) and minutes_of(text) is not None
+
+
+def _middle(first, last, **how):
+    """The middle of two durations, of which the first may leave its unit to the last; None where it is not the shorter."""
+    unit = re.sub(r"^[\d.,:]+", "", last) if _BARE.fullmatch(first) else ""
+    ends = [minutes_of(text, **how) for text in (first + unit, last)]
+    return sum(ends) / 2 if all(ends) and ends[0] < ends[1] else None
 
 
 def read_two_ways(texts, *, in_hours: bool, says_minutes: bool) -> frozenset[str]:

@@ -72,7 +72,8 @@ def day_by_order(name, heading, cells, later):
         return SURE
     if len(dated) == 1 or later.get(heading) is False:
         return SURE if name in ("raised_on", "done_on") else 0.0
-    return SURE if name in ("closed_on", "done_on") and later.get(heading) else 0.0
+    is_end = len(dated) == 2 and later.get(heading)  # of three the last may be when something else happened
+    return SURE if name in ("closed_on", "done_on") and is_end else 0.0
 
 
 def two_ends(cells: dict[str, Cells]) -> bool:

@@ -1,7 +1,7 @@
 """How the sheets of a drafted section are written: their names, encoding, dates, decimal sign, hours and years."""
 
 from maintkit.records.days import ORDERS_OF_SIX
-from maintkit.records.durations import minutes_of, read_two_ways
+from maintkit.records.durations import is_from_to, minutes_of, read_two_ways
 from maintkit.records.marked import TABLE as MARKED
 from maintkit.records.sheets import Dialect
 from maintkit.records.tables import TABLE
@@ -16,7 +16,7 @@ from .values import (
     told_by_order,
     year_or_month,
 )
-from .words import RE_CAP, heading_of
+from .words import HOURS, MINUTES, RE_CAP, heading_of
 from .years import years_lines
 
 
@@ -60,11 +60,43 @@ def how_it_is_written(group, placing, pages):
     if decimal_mark(_texts(group, numbers)) == ",":
         yield 'decimal = ","'
     minutes = [heading for heading in numbers if kinds[heading] == "minutes"]
+    in_two = {heading: both for heading in minutes if (both := duration_in_two(heading, group))}
+    for both in {*in_two.values()}:
+        yield f"together = {listed(both)}   # hours and minutes of one duration"
+    minutes = [heading for heading in minutes if heading not in in_two]
     hours = [one for one in minutes if heading_of(one).says_hours and group.cells[one].numbers]
     if hours:
         yield f"hours = {listed(hours)}   # bare numbers there are hours"
     for heading in minutes:
         yield from _two_ways(heading, group.cells[heading].texts, heading in hours)
+
+
+def duration_in_two(heading, group) -> tuple[str, ...]:
+    """The headings of the hours and of the minutes of one duration, as 1 and 23 are, where a heading is one of them; else none."""
+    told = {one: _words_of_time(one) for one in group.cells}
+    others = [one for one in told if one != heading and told[one][0] == told.get(heading, ("",))[0]]
+    for one in others if not group.together else ():
+        hours, minutes = sorted((heading, one), key=lambda each: not told[each][1])
+        both = [group.cells[each] for each in (hours, minutes)]
+        is_hours = told[hours][1] and not told[minutes][1] and told[minutes][2]
+        rows = [
+            pair
+            for pair in zip(*(each.column for each in both), strict=True)
+            if any(map(str.isdecimal, pair))
+        ]
+        if (
+            is_hours
+            and rows
+            and all(len(text) < 3 and text.isdecimal() and int(text) < 60 for _, text in rows)
+        ):
+            return hours, minutes
+    return ()
+
+
+def _words_of_time(heading):
+    """What a heading says besides hours and minutes, and whether it says the first or the second."""
+    words = {*heading_of(heading).every, *heading_of(heading).units}
+    return words - HOURS - MINUTES, bool(words & HOURS), bool(words & MINUTES)
 
 
 def _texts(group, headings):
@@ -106,7 +138,10 @@ def _by_order(group, headings):
 
 
 def _two_ways(heading, texts, in_hours):
-    """A question where durations may be meant otherwise than they are read."""
+    """A note of durations from one number to another, and a question where they may be meant otherwise than they are read."""
+    if between := next(filter(is_from_to, texts), ""):
+        middle = minutes_of(between, in_hours=in_hours)
+        yield f"# {quote(heading)} has {between}, of which the middle is taken: {middle:.4g} minutes."
     doubtful = read_two_ways(texts, in_hours=in_hours, says_minutes="min" in heading.casefold())
     first = next((text for text in texts if text in doubtful), None)
     if first is None:

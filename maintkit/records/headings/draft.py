@@ -10,16 +10,17 @@ from maintkit.records.tables import TABLE
 
 from .cell_words import listed, quote
 from .evidence import OWNERS
-from .guess import fault_list, work_told
+from .guess import fault_list, without_days, work_told
 from .kinds_of_rows import by_kind, settle_alike, settle_as_in_others
 from .left_out import planned_alone
 from .legends import desks_coded, in_words, lists_of
+from .machines import says_reason
 from .modules_told import last_recaps, modules_over_lists
 from .pages import read_pages
 from .part_kinds import work_in_text
 from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
 from .prose import with_entries
-from .sections import ONE_DESK, lacks_desk, sections_of, slots_alone, swaps_of
+from .sections import BY_CELLS, ONE_DESK, lacks_desk, sections_of, slots_alone, swaps_of
 from .sheet_desks import sheet_desks
 from .short_names import in_short, perhaps_in_short
 from .slots_together import with_slots_together
@@ -85,6 +86,7 @@ def draft_mapping(source) -> Draft:
     of_desks = [*_one_desk(fed)]
     lines = [
         *_top(nowhere, unread, waits, source),
+        *([] if sections or in_doubt or guesses else without_days(unused)),
         *_bodies(sections),
         *of_desks,
         *(line for group, tables in in_doubt for line in _one_of_two(group, tables, source)),
@@ -174,7 +176,7 @@ def _read_work_in_complaints(fed):
         if tables.rival or [one.table for one in tables.likely] != ["tickets"]:
             continue
         day, said = (tables.likely[0].heading(name) for name in ("raised_on", "symptom"))
-        told = group.cells.get(said)
+        told = None if says_reason(said) else group.cells.get(said)  # of a reason the cable was not replaced
         if day in group.cells and told and max(told.deeds, told.share(work_in_text)) >= TELL_WORK:
             tables.likely.append(Placing("repairs", {day: ("done_on", SURE), said: ("action", SURE)}))
 
@@ -434,7 +436,8 @@ def _guess(group, placing, source):
     yield f"# The headings of {', '.join(page.name for page in group.pages)} say too little. Were it a list of faults, its columns would be these, by their cells"
     yield "# alone. Look them through, change what is wrong, and take the # ? from the beginning of every line; and the line that begins with ignore."
     both = [placing, *work_told(placing, group.cells)]
-    yield from _asked(one for own in both for one in sections_of(group, own, both, source))
+    lines = _asked(one for own in both for one in sections_of(group, own, both, source))
+    yield from (line.removesuffix(BY_CELLS) for line in lines)
 
 
 def _asked(sections):

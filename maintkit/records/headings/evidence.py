@@ -43,6 +43,8 @@ def evidence(column, heading, cells: Cells, known=NOTHING_KNOWN) -> float | None
         return _share(max(cells.dates, cells.day_numbers), 0.2)
     if cells.dates >= ENOUGH:
         return None
+    if column.kind == "clock" and cells.numbers >= MOST and not are_times_of_day(cells):
+        return None  # 1.35 is a number of hours too
     if column.kind == "clock":
         return _share(cells.clocks, 0.2)
     if column.kind == "minutes" and are_times_of_day(cells):
@@ -290,6 +292,8 @@ def _position(cells):
 def _module_type(cells):
     if cells.mean_words > 5 or cells.numbers >= 0.3 or cells.slots >= ENOUGH or cells.complaints >= ENOUGH:
         return None
+    if cells.share(partial(is_wholly, "planned")):
+        return None  # planned or not
     return -0.05 if cells.digits >= 0.5 else 0.1 if cells.different <= len(cells.texts) * 0.5 else 0.0
 
 

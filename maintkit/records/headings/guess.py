@@ -80,6 +80,18 @@ def work_told(tickets: Placing, cells: dict[str, Cells]) -> list[Placing]:
     return [Placing("repairs", {day: ("done_on", SURE), said: ("action", SURE)})]
 
 
+def without_days(pages):
+    """The lines that say of sheets, of which none is read, which have no column of days."""
+    bare = [
+        page.name
+        for page in pages
+        if page.cells and not any(_days(one) >= SURE for one in page.cells.values())
+    ]
+    if bare:
+        yield f"# A report or a piece of work needs the day on which it was, and no column of {', '.join(bare)} has days, with their year."
+        yield "# Where another file has them, bring it here; or write a column of days into it, and draft again."
+
+
 def _days(cells):
     """The share of days, six figures among them."""
     return max(cells.dates, cells.day_numbers)

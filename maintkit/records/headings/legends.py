@@ -7,8 +7,8 @@ from maintkit.records.codes import BETWEEN, decoded, spelled_out
 
 from .cell_words import lookup, quote
 from .short_names import NUMBERS
-from .values import Cells
-from .words import fold, is_wholly, says_slot
+from .values import SLOTS_A_DESK, Cells
+from .words import WHOSE, fold, heading_says, is_wholly, says_slot, says_whose
 
 CODE = re.compile(r"[^\W_]{1,6}")
 FEWEST = 3  # codes of a list, and different ones in a column
@@ -19,6 +19,7 @@ WORDY, SOME = 2, 0.5  # words of texts, on average, and their share with such co
 FILLED = 3  # cells of a row of such a list, at most
 MOST = 0.8  # share of a column's cells that are codes of the list
 ROWS_OF_ONE = 3  # slots of a desk, on average at least
+NOT_LISTED = "not listed"
 IN_A_LINE = re.compile(r"(?<!\w)([^\W\d_]\w{0,2}) ?[=:] ?(\w[^=:,;]+)")
 CODED = 0.9  # share of a column's cells that begin with the letters of a desk
 LONGEST = 12  # letters of a cell of codes, signs between them among them
@@ -164,31 +165,46 @@ def _is_of(cells, legend):
     return len(codes) >= FEWEST and cells.share(lambda text: decoded(text, legend.meanings) != text) >= MOST
 
 
-def desk_by_list(table, group, slot):
-    """The question whether a file of two columns, each slot and what it is of, says the desks; none where none has the slots."""
-    for file, (key, value), of in group.lists:
-        if slot in group.cells and group.cells[slot].share(of.__contains__) >= MOST:
+def desk_by_list(placing, group):
+    """The lookup of the desk in a file that says of each slot what it is of, where one has the slots; a question unless its heading says
+    who runs them or where they stand."""
+    slot, place = placing.heading("position"), f"{placing.table}.lookup.desk"
+    for file, key, value, of in group.lists:
+        if slot not in group.cells or group.cells[slot].share(of.__contains__) < MOST:
+            continue
+        rule = {"file": file, "key": key, "value": value}
+        if says_whose(value):
+            note, why = f"{file} says the {value} of each {key}", "what it does not list"
+            yield from lookup(place, slot, note, why=why, **rule, otherwise=NOT_LISTED)
+        else:
             yield from (
                 "",
                 f"# {file} says the {value} of each {key}. If these are your desks, take away each # ?; what it does not list is left out:",
             )
-            of_desk = lookup(
-                f"{table}.lookup.desk", slot, file=file, key=key, value=value, otherwise="leave out"
-            )
+            of_desk = lookup(place, slot, **rule, otherwise="leave out")
             yield from (f"# ? {line}" for line in of_desk if line)
-            return
+        return
 
 
 def lists_of(pages):
-    """The files of two columns in which the first comes once in each row and the second again and again: name, headings, first cells."""
+    """The files that list each of something once and what it is of: name, heading and cells of the first, heading of the second.
+
+    What it is of comes again and again; in files of more than two columns its heading says who runs them or where they stand.
+    """
     found = []
     for page in pages:
-        if page.part.book or len(page.cells) != 2:
-            continue
-        key, value = page.cells.values()
-        if key.different == key.rows > FEWEST and 1 < value.different <= key.rows / ROWS_OF_ONE:
-            found.append((page.part.path.name, tuple(page.cells), frozenset(key.texts)))
+        for key, own in page.cells.items() if not page.part.book else ():
+            others = [one for one in page.cells if one != key and own.different == own.rows > FEWEST]
+            said = [one for kind in WHOSE for one in others if heading_says(kind, one)]
+            values = [one for one in said if _comes_again(page.cells[one], SLOTS_A_DESK)]
+            if len(page.cells) == 2 and key == next(iter(page.cells)):
+                values = [one for one in others if _comes_again(page.cells[one], ROWS_OF_ONE)]
+            found += [(page.part.path.name, key, one, frozenset(own.texts)) for one in values[:1]]
     return tuple(found)
+
+
+def _comes_again(cells, rows_each):
+    return 1 < cells.different <= cells.rows / rows_each
 
 
 def codes_lines(table, group):

@@ -30,7 +30,7 @@ from .likeness import (
     says_small,
 )
 from .values import ENOUGH, Cells
-from .words import heading_of, says, says_slot, vocabulary, words_in
+from .words import heading_of, heading_says, says, says_slot, vocabulary, words_in
 
 MANY = 20  # columns from which it is a list of complaints and repairs
 FEW_WORDS = 5  # different entries that names of desks or people may come to; complaints are more
@@ -243,7 +243,8 @@ def _may_be_slots(heading, cells):
     """Whether short cells with numbers, some again and again, can be slots, and the heading half says so."""
     again = 1 < cells.different < len(cells.texts) and not cells.running
     short = cells.digits >= 0.8 and cells.mean_words < 2.5 and cells.durations - cells.numbers < 0.2
-    return again and short and likeness_of_column(heading, "tickets", "position") >= LEAST_WORDS
+    says_slots = likeness_of_column(heading, "tickets", "position") >= LEAST_WORDS
+    return again and short and says_slots and not heading_says("count", heading)
 
 
 def _is_chosen(chosen, *names):
@@ -375,6 +376,10 @@ def _is_ruled_out(table, column, heading, cells, known, words):
         heading_of(heading).says_money
         and column.kind in ("minutes", "number", "whole")
         and "cost" not in name
+    ):
+        return True
+    if (name in LATE and heading_says("not_yet", heading)) or (
+        name == "position" and heading_says("count", heading)
     ):
         return True
     if name == "position" and (

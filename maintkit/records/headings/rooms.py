@@ -5,6 +5,7 @@ from functools import partial
 
 from .evidence import may_be_names
 from .likeness import likeness_of_column
+from .machines import each_has_one, says_machine
 from .places import SURE
 from .values import ENOUGH, Cells
 from .words import says
@@ -27,7 +28,8 @@ def place_room(placing, cells):
         and not (own.serials >= ENOUGH and likeness_of_column(heading, "repairs", "serial") >= SURE)
         and (_says_place(heading, placing.table) or own.share(partial(says, "room")) >= ENOUGH)
     ]
-    if len(rooms) == 1 and placing.heading("position"):
+    slot = placing.heading("position")
+    if len(rooms) == 1 and slot and (not says_machine(slot) or each_has_one(cells[slot], cells[rooms[0]])):
         placing.columns[rooms[0]] = ("desk", SURE)
 
 

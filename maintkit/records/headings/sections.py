@@ -23,7 +23,7 @@ from .cell_words import (
     work_in_complaint,
     work_in_words,
 )
-from .dialect import how_it_is_written, where_it_is
+from .dialect import duration_in_two, how_it_is_written, where_it_is
 from .evidence import asked, may_be_names, says_moves, yes_or_no
 from .leaning import OF_WORK, above_lines, comments_lines, headings_lines, struck_lines, titles_line
 from .left_out import (
@@ -36,7 +36,7 @@ from .left_out import (
     rows_taken_out,
 )
 from .legends import codes_lines, desk_by_list
-from .likeness import likeness_nowhere
+from .likeness import LEAST_WORDS, likeness_nowhere, likeness_of_column
 from .pages import Page
 from .parts_in_words import counted_parts, minutes_in_work, part_in_work, reference_in_work
 from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
@@ -51,7 +51,7 @@ MOSTLY_BLANK = 0.6  # share of the rows
 FEW_BLANK = 0.98  # share of entries with a number, from which the others only lack theirs
 LEAST_ALONE = 0.1  # share of rows that name a slot and nothing of it, from which a list is one of all slots
 ONE_DESK = f'same = {{ desk = "{THE_DESK}" }}'
-LOOKED_UP = re.compile(r"\.lookup\.(\w+)\]")
+LOOKED_UP = re.compile(r"\[\w+\.lookup\.(\w+)\]")
 
 NO_DESK = (
     "# No column names the desk: every row is taken to be of one. Write its name here; or, where the slot tells the",
@@ -61,6 +61,8 @@ NO_DESK = (
     '#   words = { "1..24" = "Heron", "25..48" = "Curlew" }',
     '#   otherwise = "leave out"',
 )
+
+BY_CELLS = "   # by its cells alone"
 
 NAMED_SO = "# Every row is that work, by what the sheet or its column of days is called."
 
@@ -140,7 +142,8 @@ def _lines(group, placing, placing_list, source, pages, desk):
     """The lines of a section, in the order mapping.toml wants them: settings, then columns, values and lookups."""
     table, first = TABLE[placing.table], placing_list[0]
     of_desk = _is_of_desks(placing, placing_list, group)
-    in_text = list(_in_text(placing, group, is_alone=len(placing_list) == 1, of_desk=of_desk))
+    by_list = list(desk_by_list(placing, group)) if lacks_desk(placing) and not desk else []
+    in_text = [*_in_text(placing, group, is_alone=len(placing_list) == 1, of_desk=of_desk), *by_list]
     looked_up = _looked_up(in_text)
     no_desk = lacks_desk(placing) and "desk" not in looked_up and not desk
     replaced = _replaced(placing, group)
@@ -167,7 +170,7 @@ def _lines(group, placing, placing_list, source, pages, desk):
     ]
     hidden = (looked_up - {"position"}) | ({"action"} if work else set())
     foreign = [
-        f"{quote(heading)} = {quote(name)}"
+        f"{quote(heading)} = {quote(name)}{_why(placing, heading)}"
         for heading, (name, _) in placing.columns.items()
         if heading.casefold() != name and heading not in (TITLE_ROW, *placing.each) and name not in hidden
     ]
@@ -189,7 +192,6 @@ def _lines(group, placing, placing_list, source, pages, desk):
         alone = "position" in looked_up  # its slot is told elsewhere
         lines += desk_and_slot(table.name, heading, desks, group.cells[heading], alone=alone)
     lines += [*work, *in_text]
-    lines += desk_by_list(table.name, group, slot) if no_desk else ()
     if table.name == "tickets" and not placing.heading("outcome"):
         lines += outcome_in_words(group, placing_list)
     return lines
@@ -197,7 +199,15 @@ def _lines(group, placing, placing_list, source, pages, desk):
 
 def _looked_up(lines):
     """The columns of which some lines are lookups."""
-    return {found[1] for line in lines if (found := LOOKED_UP.search(line))}
+    return {found[1] for line in lines if (found := LOOKED_UP.match(line))}
+
+
+def _why(placing, heading):
+    """What is said of a heading of desks or slots that is such by its cells alone."""
+    name = placing.columns[heading][0]
+    if name not in DESK_AND_SLOT or likeness_of_column(heading, placing.table, name) >= LEAST_WORDS:
+        return ""
+    return BY_CELLS
 
 
 def _inline(values):
@@ -450,4 +460,6 @@ def _without_a_place(group, placing_list):
     """The columns for which no table has a place, by heading."""
     placed = {heading for one in placing_list for heading in (*one.columns, *one.doubtful, *one.split)}
     placed |= {group.swap.out, group.swap.put_in} if group.swap else set()
+    of_time = (one.heading(name) for one in placing_list for name in ("minutes_lost", "bench_minutes"))
+    placed.update(*(duration_in_two(heading, group) for heading in of_time))
     return {heading: cells for heading, cells in group.cells.items() if heading not in (*placed, TITLE_ROW)}

@@ -9,6 +9,7 @@ from .date_order import ENDS, later_dates, two_ends
 from .evidence import NOTHING_KNOWN, evidence, numbers_rows, says_moves
 from .legends import Legend
 from .likeness import best_likeness, likeness_nowhere, likeness_of_column
+from .machines import are_outages, place_machines, take_reason
 from .pages import Page, sides_of
 from .places import DESK_AND_SLOT, SURE, SWAPPED_OUT, THE_DESK, Placing, place, targets_of
 from .quantities import unfold
@@ -187,11 +188,22 @@ def _weighed(group, known, others, alone):
     if "action" not in tried["repairs"].names:
         tried["repairs"].same.update(_one_work(tried["repairs"], group))
     _complete(tried, group, known)
-    if _are_faults_by_name(tried["tickets"], group):
-        tried["tickets"].same["symptom"] = ""
     work = tried["repairs"]
     if alone and {"done_on", "action"} <= work.names and _lacking(work) == 1:
         work.same["desk"] = THE_DESK
+    found = _decided(tried, group, known, others)
+    moved = any(_is_of_the_old_one(heading) and own.dates < TELL_WORK for heading, own in group.cells.items())
+    if not moved and (not found.likely or are_outages(found.likely[0])):
+        take_reason(tried["tickets"], tried["repairs"], group.cells)
+        found = _decided(tried, group, known, others)
+    if not found.likely and _are_faults_by_name(tried["tickets"], group):
+        tried["tickets"].same["symptom"] = ""
+        return _decided(tried, group, known, others)
+    return found
+
+
+def _decided(tried, group, known, others):
+    """Of all tables with what they would take, those that the group feeds."""
     fit = {table: placing for table, placing in tried.items() if not _lacking(placing)}
     if not fit:
         return Weighed([])
@@ -429,6 +441,8 @@ def _put_right(placing, cells):
     tells_desk = {"desk"} if placing.table == "fitments" else {"desk", "serial"}
     if placing.table in OF_A_SLOT and not placing.split and not placing.names & tells_desk:
         place_room(placing, cells)
+    if placing.table in ("tickets", "repairs") and not placing.split:
+        place_machines(placing, cells)
     if placing.table == "repairs" and "action" not in placing.names:
         _find_work(placing, cells)
     key = LISTS.get(placing.table, "")  # a list has a row for each

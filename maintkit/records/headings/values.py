@@ -16,6 +16,7 @@ from maintkit.records.days import (
     month_and_year,
     tidied,
 )
+from maintkit.records.durations import minutes_of
 
 from .words import LETTERS, fold, meaning_of_cell, says, says_slot, vocabulary
 
@@ -45,10 +46,8 @@ YEARLY = re.compile(r"(\d{1,4})[/-](\d\d|20\d\d)")
 YEAR_FIRST = re.compile(r"(\d\d|20\d\d)[/-](\d{1,4})")
 NUMBERED = re.compile(r"(.*?)(\d{1,12})")
 WHOLE = re.compile(r"\d+")
+TWO_NUMBERS = re.compile(r"\d+(?: ?[-–] ?| +)\d+")  # numbers of orders, or strips
 SPAN = re.compile(r"(\d{1,3}) ?[-–] ?(\d{1,3})")
-UNIT = r"\s*(h|hrs?|hours?|std\.?|stunden?|m|mn|mins?\.?|minutes?|minuten?|')\s*"
-FRACTION = r"(\d+ ?)?[½¼¾]|(\d+ )?[13][/⁄][24]"
-DURATION = re.compile(rf"((?:\d+([.,]\d+)?|{FRACTION}){UNIT})+(\d+)?(min)?|\d+:\d\d(:\d\d)?", re.IGNORECASE)
 LIKE_DESIGNATORS = re.compile(r"[A-Z]{1,4}\s?\d{1,4}[a-z]?([ ,;/+&-]+[A-Z]{0,4}\s?\d{1,4})*", re.IGNORECASE)
 COMPONENT = re.compile(rf"({'|'.join(LETTERS)}|k|p|led|f)\s?\d{{1,3}}[a-z]?", re.IGNORECASE)
 SERIAL = re.compile(r"[^\W\d]{1,4}[-/. ]\d{3,}[a-z]?|[^\W\d]{1,4}\d{3,}[a-z]?|\d{4,6}", re.IGNORECASE)
@@ -135,7 +134,7 @@ class Cells:
     whole = _share_of(WHOLE.fullmatch)
     # Of durations, bare numbers among them; of designators such as C12; of serials: letters and three figures or more, or four
     # figures or more; of two of these, such as K104 > K231; of parts such as 100u 25V.
-    durations = _share_of(lambda text: NUMBER.fullmatch(text) or DURATION.fullmatch(text))
+    durations = _share_of(lambda text: minutes_of(text) is not None and not TWO_NUMBERS.fullmatch(text))
     designators = _share_of(LIKE_DESIGNATORS.fullmatch)
     serials = _share_of(SERIAL.fullmatch)
     two_serials = _share_of(TWO_SERIALS.fullmatch)

@@ -28,14 +28,16 @@ def fold(text: str) -> str:
 
 def words_in(text: str) -> tuple[str, ...]:
     """The words of a text, small and without accents; every word for a number is ``no``, and re-flow one word."""
-    found = re.findall(r"[^\W_]+|[#№]", re.sub(r"\bre-(?=[^\W\d])", "re", fold(text)))
+    whole = re.sub(r"\bre-(?=[^\W\d])", "re", fold(text).replace("n°", "no "))
+    found = re.findall(r"[^\W_]+|[#№]", whole)
     return tuple(NUMBER_WORDS.get(word, word) for word in found)
 
 
 IDLE = frozenset(
     words_in(
         """the a an of did was is were it please enter your you we i have has had that this there been be and or
-        der die das des dem den ein eine zum zur bitte sie wir ich haben hat wurde wurden war waren ist sind und oder"""
+        der die das des dem den ein eine zum zur bitte sie wir ich haben hat wurde wurden war waren ist sind und oder
+        l d de du des la les el los las del"""
     )
 )
 QUESTIONS = frozenset(
@@ -50,6 +52,7 @@ MINUTES = frozenset(words_in("min mins minute minutes minuten minutos"))
 IN_EXCHANGE = {"with", "for", "mit", "gegen", "avec", "contre", "con", "por"}  # c24 behind them is a channel
 FEW_WORDS = 4  # in which a word for gear says that it was that
 SWAP, RE_CAP, NOT_THE_DESK = "swap module", "re-cap", "not the desk"
+WHOSE = ("operator", "site")  # words of headings for what machines belong to, the first before the second
 A_BOARD = 10  # capacitors, from which their number says a re-cap
 MENDS = {one.name for one in ACTIONS if one.makes_fault != "never"}  # work that shows a fault
 # The less, the more the work tells: what renews a part goes before what mends, and that before the rest.
@@ -379,6 +382,16 @@ def _is_wanted(words, span, clauses):
 def says(kind: str, text: str) -> re.Match | None:
     """The first word of a kind that a text has, of those that stand under ``[cells]``; None where it has none."""
     return vocabulary().in_cells[kind].search(fold(text))
+
+
+def heading_says(kind: str, heading: str) -> bool:
+    """Whether a heading has a word of a kind, such as of machines or of days that are yet to come."""
+    return bool(says(kind, " ".join(heading_of(heading).every)))
+
+
+def says_whose(heading: str) -> bool:
+    """Whether a heading says who runs machines, or where they stand."""
+    return any(heading_says(kind, heading) for kind in WHOSE)
 
 
 def is_wholly(kind: str, text: str) -> bool:
