@@ -62,7 +62,7 @@ def closed_set(table, column, heading, cells):
         meaning = meaning_of_cell(section, text) if section else ""
         if yes and (not meaning or meaning_of_cell("yes_no", text)):
             meaning = _asked_meaning(yes, text)
-        if meaning is None or (not meaning and not yes):
+        if meaning is None or (not meaning and not yes and not _says_unknown(text)):
             open_words.append(text)
         elif text != meaning:
             known[text] = meaning
@@ -74,6 +74,12 @@ def closed_set(table, column, heading, cells):
     if open_words:
         yield f"# Not understood; one of: {', '.join(column.choices)}."
         yield from (f"# ? {quote(text)} = {quote(column.choices[0])}" for text in open_words[:MOST_WORDS])
+
+
+def _says_unknown(text):
+    """Whether a cell says that it is not known, and no more; a mere no is none."""
+    known = vocabulary().choices
+    return known["cause"].get(words_in(text)) == "unknown" and words_in(text) not in known["yes_no"]
 
 
 def work_in_words(heading, cells, parts=()):

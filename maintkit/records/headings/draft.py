@@ -4,6 +4,7 @@ from collections import Counter, defaultdict
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from maintkit.actions import OTHER
 from maintkit.records.folding import fold_desk
 from maintkit.records.tables import TABLE
 
@@ -154,10 +155,10 @@ def _placed(pages):
 
 
 def _say_what_was_done(fed):
-    """Where no column says what was done, a row with a part is that part replaced."""
-    for one in (one for _, tables in fed for one in tables.likely):
+    """Where no column says what was done, a row with a part is that part replaced, and one without is other work."""
+    for one in (one for _, tables in fed for one in (*tables.likely, *tables.rival)):
         if one.table == "repairs" and "action" not in one.names | one.in_doubt:
-            one.same["action"] = "replace"
+            one.same["action"] = "replace" if one.names & {"part_type", "ref"} else OTHER
 
 
 def _read_work_in_complaints(fed):
@@ -313,14 +314,14 @@ def _called_in(fed, name, tables_of):
 
 
 def _say_where(fed):
-    """Where nothing names a desk, work that names a slot and no more is of the one desk that there is."""
+    """Where nothing names a desk, work that names a slot or nothing is of the one desk that there is."""
     if any(one.heading("desk") for _, tables in fed for one in (*tables.likely, *tables.rival)):
         return
     for group, tables in fed:
         alone = len(tables.likely) == 1 or group.pages[0].parted  # a cell may tell work without a complaint
-        for one in tables.likely:
-            of_a_slot = alone and one.table == "repairs" and one.heading("position")
-            if one.table == "fitments" or (of_a_slot and not one.names & {"serial", "ticket"}):
+        for one in (*tables.likely, *tables.rival):
+            of_work = alone and one.table == "repairs"
+            if one.table == "fitments" or (of_work and not one.names & {"serial", "ticket"}):
                 one.same["desk"] = THE_DESK
 
 

@@ -54,13 +54,15 @@ def compound(word: str) -> tuple[str, ...]:
 
     Examples
     --------
-    >>> compound("ausfallzeit"), compound("storungsnummer"), compound("kanal")
-    (('ausfall', 'zeit'), ('storungs', 'no'), ('kanal',))
+    >>> compound("ausfallzeit"), compound("storungsnummer"), compound("kanal"), compound("wonum")
+    (('ausfall', 'zeit'), ('storungs', 'no'), ('kanal',), ('wo', 'no'))
     """
+    if word.endswith("num") and word[:-3] in _whole_words():
+        return (word[:-3], "no")
     if len(word) < 2 * SHORTEST_PART - 1:
         return (word,)
     for first, rest in _beginnings(word, 2):
-        rest = "no" if rest in ("nr", "nummer", "number") else rest
+        rest = "no" if rest in ("nr", "num", "nummer", "number") else rest
         is_word = len(rest) >= SHORTEST_PART or rest in ("no", "min", "std")
         if (is_word and rest in _whole_words()) or (
             len(rest) >= 2 * SHORTEST_PART and len(compound(rest)) > 1
@@ -296,6 +298,11 @@ def likeness_of_column(heading: str, table: str, column: str) -> float:
     lend = (one for one in _tables_with(column) if one not in (table, LENDS_NOT.get(column)))
     others = max((near[one, column] for one in lend), default=0.0)
     return max(near.get((table, column), 0.0), OTHER_TABLE * others)
+
+
+def is_said(heading: str, table: str, column: str) -> bool:
+    """Whether a heading may be a column of a table by that table's own words."""
+    return _all(heading)[table, column] >= LEAST_WORDS
 
 
 def likeness_nowhere(heading: str) -> float:

@@ -5,6 +5,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from itertools import repeat
 
+from maintkit.actions import OTHER
 from maintkit.records.grid import CELL
 from maintkit.records.row_above import TITLE_ROW
 from maintkit.records.tables import TABLE
@@ -23,7 +24,7 @@ from .cell_words import (
     work_in_words,
 )
 from .dialect import how_it_is_written, where_it_is
-from .evidence import asked, may_be_names, yes_or_no
+from .evidence import asked, yes_or_no
 from .leaning import OF_WORK, above_lines, headings_lines, struck_lines, titles_line
 from .left_out import (
     desks_of_several,
@@ -35,10 +36,10 @@ from .left_out import (
     rows_taken_out,
 )
 from .legends import codes_lines, desk_by_list
-from .likeness import likeness_nowhere
 from .pages import Page
 from .parts_in_words import counted_parts, minutes_in_work, part_in_work, reference_in_work
-from .places import DESK_AND_SLOT, SURE, Placing
+from .places import DESK_AND_SLOT, Placing
+from .rooms import is_numbered, may_be_places
 from .sheet_desks import SheetDesks
 from .slots_together import perhaps_sections, slots_in_two
 from .tables import ONE_WORK, Group
@@ -61,7 +62,15 @@ NO_DESK = (
     '#   otherwise = "leave out"',
 )
 
+DESK = "# One of these may name the desk. Take the # ? from what is right:"
+
+DESK_OR_SLOT = '# These may name the desk, or the slot ("position"). Take the # ? from what is right; change the word where it is the other:'
+
 NAMED_SO = "# Every row is that work, by what the sheet or its column of days is called."
+
+NOT_SAID = (
+    "# No column says what was done, so every row is work of another kind: it counts, and renews no part."
+)
 
 REPLACED = "# No column says what was done: a row with a part is taken as that part replaced."
 
@@ -131,7 +140,7 @@ def _lines(group, placing, placing_list, source, pages, desk):
         *how_it_is_written(group, placing, pages),
         *(NO_DESK if no_desk else ()),
         *_same(placing, THE_DESK if no_desk else desk, by_row=bool(replaced), of_desk=of_desk),
-        *(_desk_asked(placing, group) if no_desk else ()),
+        *(_together_asked(placing, placing_list, group) if no_desk else ()),
         *titles_line(placing, pages),
         *struck_lines(pages),
         *_above(placing, placing_list, group, pages),
@@ -150,9 +159,11 @@ def _lines(group, placing, placing_list, source, pages, desk):
         for heading, (name, _) in placing.columns.items()
         if heading.casefold() != name and heading not in (TITLE_ROW, *placing.each) and name not in hidden
     ]
-    if foreign:
+    free = _without_a_place(group, placing_list)
+    places = list(_places_asked(placing, free, slots=not in_text)) if no_desk else []
+    if foreign or places:
         stands_for = _stands_for_slots(placing, placing_list, in_text)
-        lines += ["", f"[{table.name}.columns]", *foreign, *stands_for]
+        lines += ["", f"[{table.name}.columns]", *foreign, *stands_for, *places]
     slot = placing.heading("position")
     if codes := list(codes_lines(table.name, group)):
         lines += ["", *codes]
@@ -220,15 +231,24 @@ def _work(placing, group, complaint):
     return work_in_words(heading, group.cells[heading], group.cells[part].column if part else ())
 
 
-def _desk_asked(placing, group):
-    """A question for each column without a place whose cells may name desks."""
-    for heading, cells in group.cells.items():
-        if heading not in placing.columns and may_be_names(cells) and likeness_nowhere(heading) < SURE:
-            yield f'# ? {quote(heading)} = "desk"   # or under [{placing.table}.columns], without the line above'
-            of_slots = placing.heading("position") if placing.table in ("tickets", "repairs") else ""
-            if heading in perhaps_sections(of_slots, group):
-                both = listed([heading, placing.heading("position")])
-                yield f"# ? together = {both}   # or here, where both are the slot: the same numbers stand beside each"
+def _together_asked(placing, placing_list, group):
+    """The question whether a column that may name desks is half of the slot."""
+    slot = placing.heading("position") if placing.table in ("tickets", "repairs") else ""
+    for heading in may_be_places(_without_a_place(group, placing_list)):
+        if heading in perhaps_sections(slot, group):
+            yield f"# The same numbers stand beside each {quote(heading)}. If both are the slot:"
+            yield f"# ? together = {listed([heading, slot])}"
+
+
+def _places_asked(placing, free, *, slots):
+    """A question for each of some columns that may name the desks, or the ``slots`` where nothing tells these."""
+    slots = slots and placing.table in ("tickets", "repairs") and not placing.heading("position")
+    asked_of = may_be_places(free)
+    if asked_of:
+        yield DESK_OR_SLOT if slots else DESK
+    for heading in asked_of:
+        is_slot = slots and is_numbered(heading, free[heading])
+        yield f"# ? {quote(heading)} = {quote('position' if is_slot else 'desk')}"
 
 
 def _above(placing, placing_list, group, pages):
@@ -294,7 +314,7 @@ def _same(placing, desk, *, by_row, of_desk):
     if of_desk:
         yield "# Some work names no slot; it is taken to be of the desk as a whole."
     if work:
-        yield REPLACED if placing.same["action"] == "replace" else NAMED_SO
+        yield {"replace": REPLACED, OTHER: NOT_SAID}.get(placing.same["action"], NAMED_SO)
     if same:
         yield f"same = {_inline(same)}"
 

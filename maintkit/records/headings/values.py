@@ -17,6 +17,7 @@ from maintkit.records.days import (
     tidied,
 )
 
+from .part_kinds import work_in_text
 from .words import LETTERS, fold, meaning_of_cell, says, says_slot, vocabulary
 
 DAY_FIRST = ("%d.%m.%Y", "%d/%m/%Y", "%d-%m-%Y")  # formats of days in numbers
@@ -64,6 +65,7 @@ DESK_AND_SLOT = (  # Regie 1 / K 12, P1-07 and Heron 12, Heron ch 12, and the ot
 )
 NOTHING = frozenset(("-", "--", "–", "—", "?", "/", "n/a", "N/A", "#N/A", "#REF!", "k.A.", "k. A."))
 MOST_OF_THEM = 0.8  # cells of desk and slot; the others may be a module in the store
+COME_AGAIN = 0.5  # different cells, at most, a cell, of those that come again
 STEPS = 6  # from one day to another, from which their order tells day and month apart
 SLOTS_A_DESK = 1.5  # on average at least, or the number is part of the desk's name
 SOME_OF_THEM = 0.5  # of them with a plain slot; others that begin with such a desk have several, a side or a bus behind it
@@ -86,7 +88,7 @@ class Cells:
     @cached_property
     def texts(self) -> tuple[str, ...]:
         """The filled cells, without marks for nothing."""
-        return tuple(text for text in self.column if text and text not in NOTHING)
+        return tuple(text for text in self.column if text.strip("?") and text not in NOTHING)
 
     @property
     def rows(self) -> int:
@@ -135,13 +137,19 @@ class Cells:
     designators = _share_of(LIKE_DESIGNATORS.fullmatch)
     serials = _share_of(SERIAL.fullmatch)
     parts = _share_of(lambda text: PART.search(text) and not SERIAL.fullmatch(text))
-    # With a digit in them; with a word of complaints, of work, or of what was wrong with a part; with one of kinds of modules,
-    # and no number.
+    # With a digit in them; with a word of complaints, or of what was wrong with a part; with one of kinds of modules, and no
+    # number.
     digits = _share_of(lambda text: any(map(str.isdigit, text)))
     complaints = _share_of(partial(says, "symptom"))
-    deeds = _share_of(partial(says, "action"))
     findings = _share_of(partial(says, "finding"))
     module_types = _share_of(lambda text: says("module_type", text) and not any(map(str.isdigit, text)))
+
+    @cached_property
+    def deeds(self) -> float:
+        """Share of cells with a word of work; 0 where a few come again and say none that is known, as names such as Repair Café North."""
+        share = self.share(partial(says, "action"))
+        come_again = share and self.different <= COME_AGAIN * len(self.texts)
+        return 0.0 if come_again and not any(map(work_in_text, self.unlike)) else share
 
     @cached_property
     def components(self) -> float:
