@@ -43,6 +43,8 @@ LISTED_SLOTS = re.compile(r"\d ?(?:,|\+|&|\band\b|\bund\b) ?\d|\b(?:all|alle)\b"
 CHANNEL_WORDS = {"number", "no.", "input", *(word for word, one in SAME_WORD.items() if one == CHANNEL)}
 OF_A_CHANNEL = {f"{word} #" for word in CHANNEL_WORDS}
 NAME_NO_SLOT = CHANNEL_WORDS - {"input", "fader", "regler"}  # alone; the others may be a module or a part
+# figures or letters of slots among which 0 is none, and the share of the different ones that have so many
+A_LONG_NUMBER, MOSTLY_LONG = 3, 0.9
 MOST_STATES = 12  # different cells of a column that says how far a report is
 # Different cells of a closed set written out one by one; of work, asked about.
 MOST_WORDS, MOST_ASKED = 40, 12
@@ -279,10 +281,17 @@ def is_bare_slot(text):
 
 
 def bare_slots(table, slot, cells):
-    """The section that makes a cell which says no more than channel a blank one."""
-    bare = [text for text in cells.folded if is_bare_slot(text)]
-    if bare and cells.slots >= ENOUGH:
-        yield from ("", f"[{table}.codes.{quote(slot)}]   # which one is not said")
+    """The section that makes a cell which says no more than channel, or 0 among long numbers, a blank one."""
+    bare = [text for text in cells.folded if is_bare_slot(text)] if cells.slots >= ENOUGH else []
+    others = [text for text in cells.folded if text.strip("0")]
+    if sum(len(text) >= A_LONG_NUMBER for text in others) > MOSTLY_LONG * len(others):
+        bare += [text for text in cells.folded if text not in others]
+    if bare:
+        many = sum(text.casefold() in bare for text in cells.texts)
+        yield from (
+            "",
+            f"[{table}.codes.{quote(slot)}]   # which one is not said, in {many} of {len(cells.texts)} cells",
+        )
         yield from (f'{quote(text)} = ""' for text in bare)
 
 

@@ -167,7 +167,8 @@ def _lines(group, placing, placing_list, source, pages, desk):
     slot = placing.heading("position")
     if codes := list(codes_lines(table.name, group)):
         lines += ["", *codes]
-    if slot in group.cells and slot not in group.legends:
+    by_list = list(desk_by_list(table.name, group, slot)) if no_desk else []
+    if slot in group.cells and slot not in group.legends and not by_list:
         lines += bare_slots(table.name, slot, group.cells[slot])
     if placing.each:
         lines += ["", f"[{table.name}.each]   # each cell is a reading, a row of its own"]
@@ -178,7 +179,7 @@ def _lines(group, placing, placing_list, source, pages, desk):
     for heading, desks in placing.split.items():
         lines += desk_and_slot(table.name, heading, desks, group.cells[heading])
     lines += [*work, *in_text]
-    lines += desk_by_list(table.name, group, slot) if no_desk else ()
+    lines += by_list
     if table.name == "tickets" and not placing.heading("outcome"):
         lines += outcome_in_words(group, placing_list)
     return lines
