@@ -206,17 +206,18 @@ def _complete(tried, group, known):
         return
     lacks = next(some for some in CORE[first] if not placing.names & some)
     taken = {*placing.columns, *placing.doubtful, *placing.split}
-    found = [
-        (heading, name)
+    found = {
+        heading: max(sorted(lacks), key=lambda name: _speaks_for(first, name, heading, cells, known))
         for heading, cells in group.cells.items()
-        for name in sorted(lacks)
-        if heading not in taken
-        and not _is_nowhere(heading)
-        and not _is_of_the_old_one(heading)
-        and _speaks_for(first, name, heading, cells, known) >= SOMEWHAT
+        if heading not in taken and not _is_nowhere(heading) and not _is_of_the_old_one(heading)
+    }
+    sure = [
+        (heading, name)
+        for heading, name in found.items()
+        if _speaks_for(first, name, heading, group.cells[heading], known) >= SOMEWHAT
     ]
-    if len(found) == 1:
-        heading, name = found[0]
+    if len(sure) == 1:
+        heading, name = sure[0]
         placing.columns[heading] = (name, SURE)
 
 
