@@ -10,7 +10,7 @@ from maintkit.records.tables import TABLE
 
 from .cell_words import listed, quote
 from .evidence import OWNERS, yes_or_no
-from .guess import fault_list
+from .guess import guessed
 from .kinds_of_rows import by_kind, settle_alike
 from .left_out import planned_alone
 from .legends import desks_coded, in_words, lists_of
@@ -22,7 +22,7 @@ from .sections import ONE_DESK, THE_DESK, lacks_desk, sections_of, slots_alone
 from .sheet_desks import sheet_desks
 from .short_names import in_short, perhaps_in_short
 from .slots_together import with_slots_together
-from .tables import ONE_WORK, TELL_WORK, Group, groups_of, parted, placings
+from .tables import ONE_WORK, TELL_WORK, Group, groups_of, is_named, parted, placings
 from .values import ENOUGH, Cells
 from .words import RE_CAP, meaning_of_cell, says, vocabulary, words_in
 from .work_of_reports import Reported
@@ -423,14 +423,15 @@ def _one_of_two(group: Group, tables, source):
 
 
 def _guesses(fed):
-    """The sheets that may be lists of faults by their cells, where no heading says what any sheet is."""
-    found = ((group, fault_list(group.cells)) for group, _ in fed)
+    """The sheets that may be lists of faults or of work by their cells, where no heading says what any sheet is."""
+    found = ((group, guessed(group.cells, of_work=is_named(group, ("repairs",)))) for group, _ in fed)
     return [(group, placing) for group, placing in found if placing]
 
 
 def _guess(group, placing, source):
-    """The lines of a sheet of which no heading is known, were it a list of faults: all of them questions."""
-    yield f"# The headings of {', '.join(page.name for page in group.pages)} say too little. Were it a list of faults, its columns would be these, by their cells"
+    """The lines of a sheet of which no heading is known, were it a list of faults or of work: all of them questions."""
+    what = "faults" if placing.table == "tickets" else "planned work" if "planned" in placing.same else "work"
+    yield f"# The headings of {', '.join(page.name for page in group.pages)} say too little. Were it a list of {what}, its columns would be these, by their cells"
     yield "# alone. Look them through, change what is wrong, and take the # ? from the beginning of every line; and the line that begins with ignore."
     yield from _asked(sections_of(group, placing, [placing], source))
 

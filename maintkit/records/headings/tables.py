@@ -56,7 +56,7 @@ USED = {
 }  # in the heading of parts that went in
 MANY, FEW = 20, 0.1  # complaints of which some would need no part; share of cells that name known parts
 # headings that a table must take, and take more than the next, to be given what it lacks
-LEAST, MOST_BY = 1.5, 0.5
+LEAST, MOST_BY = 1.2, 0.5
 SOMEWHAT = 0.1  # that cells must speak for a column
 # share of cells that say what was done, and words on average, from which what was found tells the work
 TELL_WORK, A_STORY = 0.5, 2
@@ -291,8 +291,6 @@ def _is_of_the_old_one(heading):
 def _weight(placing_list, group):
     """How much of a group of sheets some tables take, each heading once, and how well its name says one of them."""
     tables = tuple(placing.table for placing in placing_list)
-    names = {name for page in group.pages for name in (page.part.title or "-", page.part.path.stem)}
-    named = max(_names(name, tables) for name in names)
     columns = {}
     for placing in placing_list:
         for heading, (name, score) in placing.columns.items():
@@ -303,7 +301,13 @@ def _weight(placing_list, group):
         heading not in columns and _is_of_the_old_one(heading) and cells.serials >= 0.8
         for heading, cells in group.cells.items()
     )
-    return sum(columns.values()) + split + (1.5 if named >= SURE else 0) + (0.8 if swapped else 0)
+    return sum(columns.values()) + split + 1.5 * is_named(group, tables) + (0.8 if swapped else 0)
+
+
+def is_named(group, tables) -> bool:
+    """Whether the name of a sheet or file says one of some tables."""
+    names = {name for page in group.pages for name in (page.part.title or "-", page.part.path.stem)}
+    return max(_names(name, tables) for name in names) >= SURE
 
 
 @cache

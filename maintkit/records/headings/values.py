@@ -23,8 +23,9 @@ from .words import LETTERS, fold, meaning_of_cell, says, says_slot, vocabulary
 DAY_FIRST = ("%d.%m.%Y", "%d/%m/%Y", "%d-%m-%Y")  # formats of days in numbers
 MONTH_FIRST = ("%m/%d/%Y", "%m-%d-%Y")
 SOME_YEAR = 2000  # a leap year, for days that name none
+MOMENT = r"[34]\d{4}[.,]\d+|1[2-9]\d{8}(?:\.0|\d{3})?"  # with the time of day, and seconds or thousandths since 1970
 SERIAL_DAY = re.compile(
-    r"[34]\d{4}|(?:(?:19[5-9]|20[0-4])\d|[0-28-9]\d)(?:0[1-9]|1[0-2])(?:[0-2]\d|3[01])"
+    rf"[34]\d{{4}}|{MOMENT}|(?:(?:19[5-9]|20[0-4])\d|[0-28-9]\d)(?:0[1-9]|1[0-2])(?:[0-2]\d|3[01])"
 )  # of the years 1982 to 2036, 20250407, or 250407
 NUMERIC_DATE = re.compile(r"(\d{1,4})([./-])\s?(\d{1,2})\2\s?(\d{2,4})\.?")
 NAMED_DATE = (
@@ -65,6 +66,10 @@ DESK_AND_SLOT = (  # Regie 1 / K 12, P1-07 and Heron 12, Heron ch 12, and the ot
 )
 NOTHING = frozenset(("-", "--", "–", "—", "?", "/", "n/a", "N/A", "#N/A", "#REF!", "k.A.", "k. A."))
 MOST_OF_THEM = 0.8  # cells of desk and slot; the others may be a module in the store
+A_LONG_TEXT, FEW = (
+    12,
+    0.1,
+)  # words on average; different texts, at most, a cell, of those that come again and again
 COME_AGAIN = 0.5  # different cells, at most, a cell, of those that come again
 STEPS = 6  # from one day to another, from which their order tells day and month apart
 SLOTS_A_DESK = 1.5  # on average at least, or the number is part of the desk's name
@@ -137,12 +142,16 @@ class Cells:
     designators = _share_of(LIKE_DESIGNATORS.fullmatch)
     serials = _share_of(SERIAL.fullmatch)
     parts = _share_of(lambda text: PART.search(text) and not SERIAL.fullmatch(text))
-    # With a digit in them; with a word of complaints, or of what was wrong with a part; with one of kinds of modules, and no
-    # number.
+    # With a digit in them; with a word of what was wrong with a part; with one of kinds of modules, and no number.
     digits = _share_of(lambda text: any(map(str.isdigit, text)))
-    complaints = _share_of(partial(says, "symptom"))
     findings = _share_of(partial(says, "finding"))
     module_types = _share_of(lambda text: says("module_type", text) and not any(map(str.isdigit, text)))
+
+    @cached_property
+    def complaints(self) -> float:
+        """Share of cells with a word of complaints; 0 where a few long texts come again and again, as lists of groups do."""
+        are_lists = self.mean_words >= A_LONG_TEXT and self.different <= FEW * len(self.texts)
+        return 0.0 if are_lists else self.share(partial(says, "symptom"))
 
     @cached_property
     def deeds(self) -> float:
