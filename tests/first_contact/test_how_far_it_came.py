@@ -36,7 +36,7 @@ def test_columns_that_may_name_the_desk_are_asked_about_and_hold_once_answered(t
 
 def test_orders_have_their_number_and_are_asked_for_desk_and_slot(tmp_path):
     lines = [
-        f"{70 - at},QX,Mill {'NS'[at % 2]},QX-{at % 3},P-{at % 7:03},does not start {at},2024-05-{at + 1:02}"
+        f"{70 - at},QX,Mill {'NS'[at % 2]},QX-{at % 3},P-{at % 4:03},does not start {at},2024-05-{at + 1:02}"
         for at in range(14)
     ]
     head = "WONUM,Mill ID,Mill Name,Mill Number,Pump No,Description,Event Date"

@@ -300,11 +300,6 @@ def likeness_of_column(heading: str, table: str, column: str) -> float:
     return max(near.get((table, column), 0.0), OTHER_TABLE * others)
 
 
-def is_said(heading: str, table: str, column: str) -> bool:
-    """Whether a heading may be a column of a table by that table's own words."""
-    return _all(heading)[table, column] >= LEAST_WORDS
-
-
 def likeness_nowhere(heading: str) -> float:
     """How surely a heading is one that has no place."""
     return _all(heading)[NOWHERE]

@@ -24,7 +24,6 @@ from .likeness import (
     best_likeness,
     is_general,
     is_no_move,
-    is_said,
     likeness_nowhere,
     likeness_of_column,
     says_another,
@@ -381,8 +380,7 @@ def _is_ruled_out(table, column, heading, cells, known, words):
         if count_rows and not said:
             return True
     if name == "ticket":
-        # A mere number is that of a report where some other sheet may have it.
-        if not (numbers_rows(own) if table == "tickets" else known or is_said(heading, table, name)):
+        if table == "tickets" and not numbers_rows(own):
             return True
         # Slots and quantities are small numbers, as tickets may be.
         is_small = own.numbers >= 0.8 and says_small(heading, table, words)

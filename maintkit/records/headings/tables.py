@@ -56,7 +56,9 @@ USED = {
 }  # in the heading of parts that went in
 MANY, FEW = 20, 0.1  # complaints of which some would need no part; share of cells that name known parts
 # headings that a table must take, and take more than the next, to be given what it lacks
-LEAST, MOST_BY = 1.2, 0.5
+LEAST, MOST_BY = 1.5, 0.5
+LEAST_WORK = 1.2  # of work with its day
+SELDOM_SAID = 0.2  # share of the days beside which a complaint stands, from which they are those of reports
 SOMEWHAT = 0.1  # that cells must speak for a column
 # share of cells that say what was done, and words on average, from which what was found tells the work
 TELL_WORK, A_STORY = 0.5, 2
@@ -202,7 +204,8 @@ def _complete(tried, group, known):
     worth = {table: _weight([placing], group) - _lacking(placing) for table, placing in tried.items()}
     first, second, *_ = sorted(worth, key=worth.get, reverse=True)
     placing = tried[first]
-    if _lacking(placing) != 1 or worth[first] < LEAST or worth[first] - worth[second] < MOST_BY:
+    least = LEAST_WORK if {"done_on", "action"} <= placing.names else LEAST
+    if _lacking(placing) != 1 or worth[first] < least or worth[first] - worth[second] < MOST_BY:
         return
     lacks = next(some for some in CORE[first] if not placing.names & some)
     taken = {*placing.columns, *placing.doubtful, *placing.split}
@@ -418,11 +421,22 @@ def _put_right(placing, cells):
         place_room(placing, cells)
     if placing.table == "repairs" and "action" not in placing.names:
         _find_work(placing, cells)
+    if placing.table == "tickets" and _says_seldom(placing, cells):
+        del placing.columns[placing.heading("symptom")]
     key = LISTS.get(placing.table, "")  # a list has a row for each
     heading = placing.heading(key)
     own = cells.get(heading)
     if own and own.different < (len(own.texts) if key == "desk" else 0.9 * own.rows):
         del placing.columns[heading]
+
+
+def _says_seldom(placing, cells):
+    """Whether a complaint stands beside few of many days: the others are no reports."""
+    day, said = (cells.get(placing.heading(name)) for name in ("raised_on", "symptom"))
+    if not day or not said or not said.texts or placing.heading("symptom") not in placing.columns:
+        return False
+    told = [text for text, one in zip(said.column, day.column, strict=True) if one]
+    return len(told) >= MANY and sum(map(bool, told)) < SELDOM_SAID * len(told)
 
 
 def _find_work(placing, cells):
