@@ -42,7 +42,10 @@ MONTH_AND_YEAR, MONTH_AND_TWO_DIGITS = "%b %Y", "%b %y"  # a month alone stands 
 _YEAR = re.compile(r"(?:19|20)\d\d")
 SIX_FIGURES = re.compile(r"\d{6}")
 ORDERS_OF_SIX = ("%y%m%d", "%d%m%y", "%m%d%y")  # which of them is to be declared
-_SERIAL = re.compile(r"[2-7]\d{4}(?:\.\d+)?")  # of the years 1954 to 2119
+_SERIAL = re.compile(r"[2-7]\d{4}(?:[.,]\d+)?")  # of the years 1954 to 2119
+_SECONDS = re.compile(
+    r"(1\d{9})(?:\.0|\d{3})?"
+)  # since 1970, of the years 2001 to 2033, or thousandths of them
 _FIRST_DAY = datetime(1899, 12, 30)  # day 0 of a spreadsheet's serial numbers
 MONTHS = {
     name: number
@@ -92,6 +95,8 @@ def moment_of(text: str, formats=(), year: int | date | None = None) -> datetime
     ('2025-03-04 00:00:00', '2025-10-03 00:00:00', None)
     >>> str(moment_of("2009?", ["%Y"]))
     '2009-01-01 00:00:00'
+    >>> str(moment_of("45678,5")), str(moment_of("1543237500"))
+    ('2025-01-21 12:00:00', '2018-11-26 13:05:00')
     >>> str(moment_of("060731", ["%d/%m/%Y", "%y%m%d"])), moment_of("060731", ["%d/%m/%Y"])
     ('2006-07-31 00:00:00', None)
     >>> [str(moment_of(one, year=date(2024, 9, 1))) for one in ("31 Dec", "2 Jan")]
@@ -107,7 +112,9 @@ def moment_of(text: str, formats=(), year: int | date | None = None) -> datetime
     if "%Y" in formats and _YEAR.fullmatch(text):
         return datetime(int(text), 1, 1)
     if _SERIAL.fullmatch(text):
-        return _whole_minutes(_FIRST_DAY + timedelta(days=float(text)))
+        return _whole_minutes(_FIRST_DAY + timedelta(days=float(text.replace(",", "."))))
+    if seconds := _SECONDS.fullmatch(text):
+        return datetime(1970, 1, 1) + timedelta(seconds=int(seconds[1]))
     if SIX_FIGURES.fullmatch(text):
         return next(filter(None, (_of_six(text, one) for one in formats if one in ORDERS_OF_SIX)), None)
     clock = _TIME.search(text)

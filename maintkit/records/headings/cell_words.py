@@ -44,6 +44,8 @@ LISTED_SLOTS = re.compile(r"\d ?(?:,|\+|&|\band\b|\bund\b) ?\d|\b(?:all|alle)\b"
 CHANNEL_WORDS = {"number", "no.", "input", *(word for word, one in SAME_WORD.items() if one == CHANNEL)}
 OF_A_CHANNEL = {f"{word} #" for word in CHANNEL_WORDS}
 NAME_NO_SLOT = CHANNEL_WORDS - {"input", "fader", "regler"}  # alone; the others may be a module or a part
+# figures or letters of slots among which 0 is none, and the share of the different ones that have so many
+A_LONG_NUMBER, MOSTLY_LONG = 3, 0.9
 MOST_STATES = 12  # different cells of a column that says how far a report is
 # Different cells of a closed set written out one by one; of work, asked about.
 MOST_WORDS, MOST_ASKED = 40, 12
@@ -65,7 +67,7 @@ def closed_set(table, column, heading, cells):
         meaning = meaning_of_cell(section, text) if section else ""
         if yes and (not meaning or meaning_of_cell("yes_no", text)):
             meaning = _asked_meaning(yes, text)
-        if meaning is None or (not meaning and not yes):
+        if meaning is None or (not meaning and not yes and not _says_unknown(text)):
             open_words.append(text)
         elif text != meaning:
             known[text] = meaning
@@ -77,6 +79,12 @@ def closed_set(table, column, heading, cells):
     if open_words:
         yield f"# Not understood; one of: {', '.join(column.choices)}."
         yield from (f"# ? {quote(text)} = {quote(column.choices[0])}" for text in open_words[:MOST_WORDS])
+
+
+def _says_unknown(text):
+    """Whether a cell says that it is not known, and no more; a mere no is none."""
+    known = vocabulary().choices
+    return known["cause"].get(words_in(text)) == "unknown" and words_in(text) not in known["yes_no"]
 
 
 def work_in_words(heading, cells, parts=(), swaps=()):
@@ -303,10 +311,17 @@ def is_bare_slot(text):
 
 
 def bare_slots(table, slot, cells):
-    """The section that makes a cell which says no more than channel a blank one."""
-    bare = [text for text in cells.folded if is_bare_slot(text)]
-    if bare and cells.slots >= ENOUGH:
-        yield from ("", f"[{table}.codes.{quote(slot)}]   # which one is not said")
+    """The section that makes a cell which says no more than channel, or 0 among long numbers, a blank one."""
+    bare = [text for text in cells.folded if is_bare_slot(text)] if cells.slots >= ENOUGH else []
+    others = [text for text in cells.folded if text.strip("0")]
+    if sum(len(text) >= A_LONG_NUMBER for text in others) > MOSTLY_LONG * len(others):
+        bare += [text for text in cells.folded if text not in others]
+    if bare:
+        many = sum(text.casefold() in bare for text in cells.texts)
+        yield from (
+            "",
+            f"[{table}.codes.{quote(slot)}]   # which one is not said, in {many} of {len(cells.texts)} cells",
+        )
         yield from (f'{quote(text)} = ""' for text in bare)
 
 

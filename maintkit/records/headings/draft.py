@@ -4,13 +4,14 @@ from collections import Counter, defaultdict
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from maintkit.actions import OTHER
 from maintkit.records.folding import fold_desk
 from maintkit.records.layout import PLAIN_TEXTS
 from maintkit.records.tables import TABLE
 
 from .cell_words import listed, quote
 from .evidence import OWNERS
-from .guess import fault_list, without_days, work_told
+from .guess import guessed, without_days, work_told
 from .kinds_of_rows import by_kind, settle_alike, settle_as_in_others
 from .left_out import planned_alone
 from .legends import desks_coded, in_words, lists_of
@@ -25,7 +26,7 @@ from .sheet_desks import sheet_desks
 from .short_names import in_short, perhaps_in_short
 from .slots_together import with_slots_together
 from .swapped import fitments_of, with_swaps
-from .tables import ONE_WORK, TELL_WORK, Group, groups_of, parted, placings
+from .tables import ONE_WORK, TELL_WORK, Group, groups_of, is_named, parted, placings
 from .values import Cells
 from .words import says, vocabulary, words_in
 from .work_of_reports import Reported
@@ -164,10 +165,10 @@ def _placed(pages):
 
 
 def _say_what_was_done(fed):
-    """Where no column says what was done, a row with a part is that part replaced."""
-    for one in (one for _, tables in fed for one in tables.likely):
+    """Where no column says what was done, a row with a part is that part replaced, and one without is other work."""
+    for one in (one for _, tables in fed for one in (*tables.likely, *tables.rival)):
         if one.table == "repairs" and "action" not in one.names | one.in_doubt:
-            one.same["action"] = "replace"
+            one.same["action"] = "replace" if one.names & {"part_type", "ref"} else OTHER
 
 
 def _read_work_in_complaints(fed):
@@ -313,14 +314,14 @@ def _called_in(fed, name, tables_of):
 
 
 def _say_where(fed):
-    """Where nothing names a desk, work that names a slot and no more is of the one desk that there is."""
+    """Where nothing names a desk, work that names a slot or nothing is of the one desk that there is."""
     if any(one.heading("desk") for _, tables in fed for one in (*tables.likely, *tables.rival)):
         return
     for group, tables in fed:
         alone = len(tables.likely) == 1 or group.pages[0].parted  # a cell may tell work without a complaint
-        for one in tables.likely:
-            of_a_slot = alone and one.table == "repairs" and one.heading("position")
-            if one.table == "fitments" or (of_a_slot and not one.names & {"serial", "ticket"}):
+        for one in (*tables.likely, *tables.rival):
+            of_work = alone and one.table == "repairs"
+            if one.table == "fitments" or (of_work and not one.names & {"serial", "ticket"}):
                 one.same["desk"] = THE_DESK
 
 
@@ -426,14 +427,15 @@ def _one_of_two(group: Group, tables, source):
 
 
 def _guesses(fed):
-    """The sheets that may be lists of faults by their cells, where no heading says what any sheet is."""
-    found = ((group, fault_list(group.cells)) for group, _ in fed)
+    """The sheets that may be lists of faults or of work by their cells, where no heading says what any sheet is."""
+    found = ((group, guessed(group.cells, of_work=is_named(group, ("repairs",)))) for group, _ in fed)
     return [(group, placing) for group, placing in found if placing]
 
 
 def _guess(group, placing, source):
-    """The lines of a sheet of which no heading is known, were it a list of faults: all of them questions."""
-    yield f"# The headings of {', '.join(page.name for page in group.pages)} say too little. Were it a list of faults, its columns would be these, by their cells"
+    """The lines of a sheet of which no heading is known, were it a list of faults or of work: all of them questions."""
+    what = "faults" if placing.table == "tickets" else "planned work" if "planned" in placing.same else "work"
+    yield f"# The headings of {', '.join(page.name for page in group.pages)} say too little. Were it a list of {what}, its columns would be these, by their cells"
     yield "# alone. Look them through, change what is wrong, and take the # ? from the beginning of every line; and the line that begins with ignore."
     both = [placing, *work_told(placing, group.cells)]
     lines = _asked(one for own in both for one in sections_of(group, own, both, source))

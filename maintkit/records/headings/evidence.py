@@ -368,7 +368,10 @@ def _number(cells):
 
 
 def _link(cells):
-    return None if cells.mean_words > 2.5 or cells.digits < 0.5 or cells.parts >= ENOUGH else 0.05
+    # Of one report there are few works.
+    of_few = len(cells.texts) > SHORT_LIST and cells.different < 0.3 * len(cells.texts)
+    no_number = cells.mean_words > 2.5 or cells.digits < 0.5 or cells.parts >= ENOUGH
+    return None if of_few or no_number else 0.05
 
 
 def _name(cells):

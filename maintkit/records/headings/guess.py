@@ -2,6 +2,7 @@
 
 import re
 
+from maintkit.actions import OTHER
 from maintkit.records.days import SIX_FIGURES
 from maintkit.records.diary import HEADINGS as DIARY
 from maintkit.records.row_above import is_ditto, title_of
@@ -10,7 +11,7 @@ from .date_order import later_dates
 from .evidence import are_a_few_again
 from .part_kinds import work_in_text
 from .places import SURE, Placing
-from .values import ENOUGH, Cells
+from .values import ENOUGH, MOMENT, Cells
 from .words import fold, heading_of, vocabulary
 
 MOSTLY, SURELY = 0.8, 0.9  # share of the cells
@@ -34,7 +35,7 @@ def fault_list(cells: dict[str, Cells]) -> Placing | None:
     """
     later = later_dates(cells)
     days = [heading for heading, one in cells.items() if one.dates >= MOSTLY]
-    days = days or [heading for heading, one in cells.items() if one.share(SIX_FIGURES.fullmatch) == 1]
+    days = days or [heading for heading, one in cells.items() if one.share(_may_be_a_day) == 1]
     days = [heading for heading in days if _days(cells[heading]) >= MOSTLY]
     days.sort(key=lambda heading: (later.get(heading, False), -len(cells[heading].texts)))
     words = {
@@ -75,7 +76,7 @@ def fault_list(cells: dict[str, Cells]) -> Placing | None:
 def work_told(tickets: Placing, cells: dict[str, Cells]) -> list[Placing]:
     """The work that a guessed list of faults tells of in the same text, as a diary does; none where few texts do."""
     day, said = (tickets.heading(name) for name in ("raised_on", "symptom"))
-    if cells[said].share(work_in_text) < TELLS_WORK:
+    if said not in cells or cells[said].share(work_in_text) < TELLS_WORK:
         return []
     return [Placing("repairs", {day: ("done_on", SURE), said: ("action", SURE)})]
 
@@ -90,6 +91,44 @@ def without_days(pages):
     if bare:
         yield f"# A report or a piece of work needs the day on which it was, and no column of {', '.join(bare)} has days, with their year."
         yield "# Where another file has them, bring it here; or write a column of days into it, and draft again."
+
+
+def _may_be_a_day(text):
+    """Whether figures may be a day, for they are six, or have a time of day with them."""
+    return SIX_FIGURES.fullmatch(text) or re.fullmatch(MOMENT, text)
+
+
+def guessed(cells: dict[str, Cells], *, of_work: bool) -> Placing | None:
+    """The columns of a list of faults or, where its texts tell of work alone, of work; of one of days and names alone too.
+
+    Such a one is of faults, or ``of_work`` of planned work. None where it has no days. It is a guess, to be asked about.
+    """
+    found = fault_list(cells)
+    if not found:
+        days = [
+            heading for heading, one in cells.items() if one.share(_may_be_a_day) == 1 or one.dates >= SURELY
+        ]
+        names = [heading for heading, one in cells.items() if _come_again(one) and heading not in days]
+        if not days or len(names) != 1:
+            return None
+        columns = {days[0]: ("raised_on", SURE), names[0]: ("desk", SURE)}
+        return _as_work(columns, planned="yes", action=OTHER) if of_work else Placing("tickets", columns)
+    told = cells[found.heading("symptom")]
+    return _as_work(found.columns) if told.deeds >= AGAIN and told.complaints < TELLS else found
+
+
+def _come_again(cells):
+    """Whether cells with letters are a few that come again, and one stands in nearly every row."""
+    few = cells.different <= AGAIN * len(cells.texts) and cells.mean_words < A_STORY
+    return few and len(cells.texts) >= SURELY * cells.rows and cells.share(LETTER.search) >= MOSTLY
+
+
+def _as_work(columns, **same):
+    """The columns of a list of reports as those of one of work."""
+    names = {"raised_on": "done_on", "symptom": "action"}
+    return Placing(
+        "repairs", {one: (names.get(name, name), sure) for one, (name, sure) in columns.items()}, same=same
+    )
 
 
 def _days(cells):

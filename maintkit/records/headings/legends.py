@@ -1,7 +1,9 @@
 """Lists of codes and what they mean, found in a sheet of their own, and the columns that are written in them."""
 
 import re
+from collections import Counter
 from dataclasses import dataclass, replace
+from functools import partial
 
 from maintkit.records.codes import BETWEEN, decoded, spelled_out
 
@@ -38,19 +40,16 @@ class Legend:
 def legends_of(sheet: str, rows) -> tuple[Legend, ...]:
     """The lists of codes in a sheet: rows of a code and its meaning side by side, one list ending where a row is blank.
 
-    ``rows`` are numbered, and blank ones left out.
+    Lists may stand beside each other, each with the numbers of its rows before it. ``rows`` are numbered, and blank ones left out.
     """
-    lists, last = [], None
-    for number, fields in rows:
-        filled = [(at, cell.strip()) for at, cell in enumerate(fields) if cell.strip()]
-        is_one = 1 < len(filled) <= FILLED and filled[1][0] == filled[0][0] + 1
-        if not (is_one and CODE.fullmatch(filled[0][1]) and re.search(r"[^\W\d]{2}", filled[1][1])):
-            last = None
-            continue
-        if last != number - 1:
-            lists.append([])
-        lists[-1].append((filled[0][1], filled[1][1]))
-        last = number
+    lists, going_on = [], {}
+    for number, fields in _without_counts(rows):
+        going_on = {at: some for at, (last, some) in going_on.items() if last == number - 1}
+        pairs = {at: pair for at, *pair in _pairs_of(fields)}
+        lists += [going_on.setdefault(at, []) for at in pairs if at not in going_on]
+        for at, pair in pairs.items():
+            going_on[at].append(pair)
+        going_on = {at: (number, going_on[at]) for at in pairs}
     found = []
     for pairs in lists:
         meanings = {code.casefold(): meaning for code, meaning in pairs}
@@ -60,6 +59,26 @@ def legends_of(sheet: str, rows) -> tuple[Legend, ...]:
         if len(meanings) == len(pairs) >= FEWEST and apart and is_shorter:
             found.append(Legend(sheet, meanings, {code.casefold(): code for code, _ in pairs}))
     return tuple(found)
+
+
+def _without_counts(rows):
+    """Rows in which columns that no heading names, of whole numbers alone, are blank."""
+    width = max((len(fields) for _, fields in rows), default=0)
+    wide = [(number, [*map(str.strip, fields), *[""] * (width - len(fields))]) for number, fields in rows]
+    columns = [*zip(*(fields for _, fields in wide), strict=True)]
+    counts = [not first and all(not cell or cell.isdecimal() for cell in rest) for first, *rest in columns]
+    for number, fields in wide:
+        yield number, ["" if is_count else cell for cell, is_count in zip(fields, counts, strict=True)]
+
+
+def _pairs_of(fields):
+    """The codes of a row, each with its place and its meaning behind it; none where anything else stands in it but a note."""
+    filled = [at for at, cell in enumerate(fields) if cell]
+    firsts = [at for at in filled if at - 1 not in filled] if len(filled) > FILLED else filled[:1]
+    pairs = [(at, fields[at], fields[at + 1]) for at in firsts if at + 1 in filled]
+    whole = len(pairs) == len(firsts) and len(filled) in (2 * len(pairs), FILLED)
+    are_codes = all(CODE.fullmatch(code) and re.search(r"[^\W\d]{2}", meaning) for _, code, meaning in pairs)
+    return pairs if whole and are_codes else []
 
 
 def shorthand_of(sheet: str, lines) -> tuple[Legend, ...]:
@@ -109,18 +128,43 @@ def _for_any_number(code, meaning):
 def in_words(group, legends):
     """A group of sheets with its codes and shorthand in words, and of which list those under each heading are."""
     own = {page.name for page in group.pages}
+    of_sheets = {}
+    for legend in (one for one in legends if one.sheet not in own):
+        of_sheets.setdefault(legend.sheet, []).append(legend)
     cells, used = dict(group.cells), {}
     for heading, one in group.cells.items():
-        told = {legend.sheet: legend for legend in legends if legend.sheet not in own and _is_of(one, legend)}
+        told = [*filter(None, (_best_of(one, some) for some in of_sheets.values()))]
         if len(told) == 1:
-            (used[heading],) = told.values()
-            used[heading] = _met_in(one.unlike, used[heading])
+            used[heading] = _met_in(one.unlike, told[0])
             in_their_words = spelled_out if used[heading].within else decoded
             words = tuple(in_their_words(text, used[heading].meanings) for text in one.column)
             cells[heading] = Cells(words, one.distinct)
     codes = {heading: legend for heading, legend in used.items() if not legend.within}
     shorthand = {heading: legend for heading, legend in used.items() if legend.within}
     return replace(group, cells=cells, legends=codes, shorthand=shorthand) if used else group
+
+
+def _best_of(cells, legends):
+    """The list of one sheet, or all of them as one, of which most cells are codes; None where too few are."""
+    fit = [one for one in (*legends, *_as_one(legends)) if _is_of(cells, one)]
+    return max(fit, key=partial(_share_told, cells), default=None)
+
+
+def _share_told(cells, legend):
+    """The share of cells of which a list says what they, or some words in them, stand for."""
+    in_their_words = spelled_out if legend.within else decoded
+    return cells.share(lambda text: in_their_words(text, legend.meanings) != text)
+
+
+def _as_one(legends):
+    """Several lists of codes as one, without the codes of which they say different things."""
+    if len(legends) > 1 and not any(one.within for one in legends):
+        pairs = {pair for one in legends for pair in one.meanings.items()}
+        times = Counter(code for code, _ in pairs)
+        written = {code: text for one in legends for code, text in one.as_written.items()}
+        yield Legend(
+            legends[0].sheet, {code: text for code, text in sorted(pairs) if times[code] == 1}, written
+        )
 
 
 def _met_in(texts, legend):
@@ -157,12 +201,11 @@ def _is_of_slots(code, meaning):
 
 def _is_of(cells, legend):
     if legend.within:
-        said = cells.share(lambda text: spelled_out(text, legend.meanings) != text)
-        return cells.mean_words >= WORDY and said >= SOME
+        return cells.mean_words >= WORDY and _share_told(cells, legend) >= SOME
     if max(map(len, cells.texts), default=LONGEST + 1) > LONGEST:
         return False
     codes = {code.casefold() for text in cells.texts for code in BETWEEN.split(text)} & {*legend.meanings}
-    return len(codes) >= FEWEST and cells.share(lambda text: decoded(text, legend.meanings) != text) >= MOST
+    return len(codes) >= FEWEST and _share_told(cells, legend) >= MOST
 
 
 def desk_by_list(placing, group):

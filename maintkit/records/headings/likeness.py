@@ -54,13 +54,15 @@ def compound(word: str) -> tuple[str, ...]:
 
     Examples
     --------
-    >>> compound("ausfallzeit"), compound("storungsnummer"), compound("kanal")
-    (('ausfall', 'zeit'), ('storungs', 'no'), ('kanal',))
+    >>> compound("ausfallzeit"), compound("storungsnummer"), compound("kanal"), compound("wonum")
+    (('ausfall', 'zeit'), ('storungs', 'no'), ('kanal',), ('wo', 'no'))
     """
+    if word.endswith("num") and word[:-3] in _whole_words():
+        return (word[:-3], "no")
     if len(word) < 2 * SHORTEST_PART - 1:
         return (word,)
     for first, rest in _beginnings(word, 2):
-        rest = "no" if rest in ("nr", "nummer", "number") else rest
+        rest = "no" if rest in ("nr", "num", "nummer", "number") else rest
         is_word = len(rest) >= SHORTEST_PART or rest in ("no", "min", "std")
         if (is_word and rest in _whole_words()) or (
             len(rest) >= 2 * SHORTEST_PART and len(compound(rest)) > 1

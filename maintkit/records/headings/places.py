@@ -16,6 +16,7 @@ from .evidence import (
     is_printed_on,
     may_be_desks,
     names_slots,
+    numbers_rows,
     owns,
 )
 from .likeness import (
@@ -300,6 +301,11 @@ def _is_the_other(heading, table, name):
     return name in others and likeness_of_column(heading, *others[name]) > words + 0.1
 
 
+def _says_better(heading, name, words):
+    """Whether a heading says a column of reports clearly better than it says what ``words`` is the likeness to."""
+    return likeness_of_column(heading, "tickets", name) > words + 0.1
+
+
 def _another_names_slots(heading, cells):
     """Whether slots are named by their words in another column, and these are neither such nor numbers."""
     own = cells[heading]
@@ -394,14 +400,21 @@ def _is_ruled_out(table, column, heading, cells, known, words):
     ):
         return True
     if name in ("position", "serial") and table in ("tickets", "repairs"):
-        numbers_rows = own.running and own.different == len(own.texts)
+        count_rows = own.running and own.different == len(own.texts)
         said = words >= 0.9 and says_slot(heading) if name == "position" else words >= 0.8
-        if numbers_rows and not said:
+        if count_rows and not said:
             return True
     if name == "ticket":
+        if table == "tickets" and not numbers_rows(own):
+            return True
         # Slots and quantities are small numbers, as tickets may be.
         is_small = own.numbers >= 0.8 and says_small(heading, table, words)
         return is_small or (table == "repairs" and _numbers_the_work(own, known, words))
     if name == "symptom":
         return _another_complains(heading, cells)
+    if name == "action" and _says_better(heading, "outcome", words):
+        # else how far it came, and not what was done
+        return own.understood("outcome") >= ENOUGH > own.understood("action")
+    if name == "module_type" and own.module_types < ENOUGH and _says_better(heading, "symptom", words):
+        return True  # the kind of fault
     return _tells_of_work(cells) and _is_the_other(heading, table, name)

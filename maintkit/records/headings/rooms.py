@@ -1,20 +1,22 @@
-"""Whether a column names the rooms in which desks stand."""
+"""Whether a column names the rooms in which desks stand, or may name them or slots by what its heading says."""
 
 from collections import Counter
 from functools import partial
 
 from .evidence import may_be_names
-from .likeness import likeness_of_column
+from .likeness import likeness_nowhere, likeness_of_column
 from .machines import each_has_one, says_machine
 from .places import SURE
 from .values import ENOUGH, Cells
-from .words import says
+from .words import heading_of, says, vocabulary
 
 # rows and different slots a desk, at least and at most, from which a slot is the desk's room
 ROWS_A_DESK, SAME_SLOT = 3, 1.3
 OFTEN, MOSTLY = 5, 0.7  # times that a desk comes, and share of the rows of such
 # share of the cells that are different, of those that may be slots, and of texts that name one
 AGAIN, FEW_SLOTS, HALF = 0.34, 0.1, 0.5
+# different places, at most, a row; share of rows with one; its words, on average
+COME_AGAIN, FULL, MOST_WORDS = 0.5, 0.9, 5
 AT_HOME = 0.9  # share of these rows that have the commonest place of their desk
 
 
@@ -47,6 +49,36 @@ def names_rooms(heading, cells) -> bool:
 def _says_place(heading, table):
     places = ((table, "position"), ("tickets", "desk"))
     return any(likeness_of_column(heading, *one) >= SURE for one in places)
+
+
+def may_be_places(cells) -> list[str]:
+    """The headings, of columns without a place, that may name desks or slots: by their cells, or for they end in a word for a name, a
+    group or a number of something; what another tells by its name is left out."""
+    words = {heading: heading_of(heading).words for heading in cells}
+    told = {*words.values()}
+    found = []
+    for heading, (*first, last) in words.items():
+        others = {(*first, name) for name in vocabulary().names if last not in vocabulary().names} | {
+            (*first,)
+        }
+        known = max(likeness_nowhere(heading), likeness_of_column(heading, "tickets", "symptom"))
+        is_one = may_be_names(cells[heading]) or (first and _may_be_called_so(last, cells[heading]))
+        if is_one and known < SURE and not others & told:
+            found.append(heading)
+    return found
+
+
+def _may_be_called_so(last, cells):
+    """Whether a heading ends in a word for a name, a group or a number, and its few cells come again."""
+    few = (
+        cells.different <= COME_AGAIN * len(cells.texts) and cells.mean_words < MOST_WORDS and not cells.dates
+    )
+    return few and len(cells.texts) >= FULL * cells.rows and last in vocabulary().names | vocabulary().numbers
+
+
+def is_numbered(heading, cells) -> bool:
+    """Whether a heading ends in a word for a number, and its cells have one."""
+    return heading_of(heading).words[-1] in vocabulary().numbers and cells.digits >= ENOUGH
 
 
 def is_one_a_desk(desks, slots):

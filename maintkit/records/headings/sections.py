@@ -5,6 +5,7 @@ from collections import defaultdict
 from dataclasses import dataclass, replace
 from itertools import repeat
 
+from maintkit.actions import OTHER
 from maintkit.records.grid import CELL
 from maintkit.records.row_above import TITLE_ROW
 from maintkit.records.tables import TABLE
@@ -24,7 +25,7 @@ from .cell_words import (
     work_in_words,
 )
 from .dialect import duration_in_two, how_it_is_written, where_it_is
-from .evidence import asked, may_be_names, says_moves, yes_or_no
+from .evidence import asked, says_moves, yes_or_no
 from .leaning import OF_WORK, above_lines, comments_lines, headings_lines, struck_lines, titles_line
 from .left_out import (
     desks_of_several,
@@ -36,10 +37,11 @@ from .left_out import (
     rows_taken_out,
 )
 from .legends import codes_lines, desk_by_list
-from .likeness import LEAST_WORDS, likeness_nowhere, likeness_of_column
+from .likeness import LEAST_WORDS, likeness_of_column
 from .pages import Page
 from .parts_in_words import counted_parts, minutes_in_work, part_in_work, reference_in_work
 from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
+from .rooms import is_numbered, may_be_places
 from .sheet_desks import SheetDesks
 from .slots_together import perhaps_sections, slots_in_two
 from .tables import ONE_WORK, Group
@@ -64,12 +66,20 @@ NO_DESK = (
 
 BY_CELLS = "   # by its cells alone"
 
-NAMED_SO = "# Every row is that work, by what the sheet or its column of days is called."
-
 FAULTS = "# No column says what was wrong: each row is a fault, by what the sheet is called."
 
 SWAPS = (
     "# Nothing else here tells of faults or work, so each module that went in is counted as one swapped, too."
+)
+
+DESK = "# One of these may name the desk. Take the # ? from what is right:"
+
+DESK_OR_SLOT = '# These may name the desk, or the slot ("position"). Take the # ? from what is right; change the word where it is the other:'
+
+NAMED_SO = "# Every row is that work, by what the sheet or its column of days is called."
+
+NOT_SAID = (
+    "# No column says what was done, so every row is work of another kind: it counts, and renews no part."
 )
 
 REPLACED = "# No column says what was done: a row with a part is taken as that part replaced."
@@ -154,7 +164,7 @@ def _lines(group, placing, placing_list, source, pages, desk):
         *how_it_is_written(group, placing, pages),
         *(line.replace("{table}", table.name) for line in NO_DESK if no_desk),
         *_same(placing, THE_DESK if no_desk else desk, by_row=bool(replaced), of_desk=of_desk),
-        *(_desk_asked(placing, group) if no_desk else ()),
+        *(_together_asked(placing, placing_list, group) if no_desk else ()),
         *titles_line(placing, pages),
         *struck_lines(pages),
         *(comments_lines(pages) if placing is first else ()),
@@ -174,13 +184,15 @@ def _lines(group, placing, placing_list, source, pages, desk):
         for heading, (name, _) in placing.columns.items()
         if heading.casefold() != name and heading not in (TITLE_ROW, *placing.each) and name not in hidden
     ]
-    if foreign:
+    free = _without_a_place(group, placing_list)
+    places = list(_places_asked(placing, free, slots=not in_text)) if no_desk else []
+    if foreign or places:
         stands_for = _stands_for_slots(placing, placing_list, in_text)
-        lines += ["", f"[{table.name}.columns]", *foreign, *stands_for]
+        lines += ["", f"[{table.name}.columns]", *foreign, *stands_for, *places]
     slot = placing.heading("position")
     if codes := list(codes_lines(table.name, group)):
         lines += ["", *codes]
-    if slot in group.cells and slot not in group.legends:
+    if slot in group.cells and slot not in group.legends and not by_list:
         lines += bare_slots(table.name, slot, group.cells[slot])
     if placing.each:
         lines += ["", f"[{table.name}.each]   # each cell is a reading, a row of its own"]
@@ -262,15 +274,24 @@ def _work(placing, group, complaint):
     return work_in_words(heading, group.cells[heading], group.cells[part].column if part else (), swaps)
 
 
-def _desk_asked(placing, group):
-    """A question for each column without a place whose cells may name desks."""
-    for heading, cells in group.cells.items():
-        if heading not in placing.columns and may_be_names(cells) and likeness_nowhere(heading) < SURE:
-            yield f'# ? {quote(heading)} = "desk"   # or under [{placing.table}.columns], without the line above'
-            of_slots = placing.heading("position") if placing.table in ("tickets", "repairs") else ""
-            if heading in perhaps_sections(of_slots, group):
-                both = listed([heading, placing.heading("position")])
-                yield f"# ? together = {both}   # or here, where both are the slot: the same numbers stand beside each"
+def _together_asked(placing, placing_list, group):
+    """The question whether a column that may name desks is half of the slot."""
+    slot = placing.heading("position") if placing.table in ("tickets", "repairs") else ""
+    for heading in may_be_places(_without_a_place(group, placing_list)):
+        if heading in perhaps_sections(slot, group):
+            yield f"# The same numbers stand beside each {quote(heading)}. If both are the slot:"
+            yield f"# ? together = {listed([heading, slot])}"
+
+
+def _places_asked(placing, free, *, slots):
+    """A question for each of some columns that may name the desks, or the ``slots`` where nothing tells these."""
+    slots = slots and placing.table in ("tickets", "repairs") and not placing.heading("position")
+    asked_of = may_be_places(free)
+    if asked_of:
+        yield DESK_OR_SLOT if slots else DESK
+    for heading in asked_of:
+        is_slot = slots and is_numbered(heading, free[heading])
+        yield f"# ? {quote(heading)} = {quote('position' if is_slot else 'desk')}"
 
 
 def _above(placing, placing_list, group, pages):
@@ -357,7 +378,7 @@ def _same(placing, desk, *, by_row, of_desk):
     if of_desk:
         yield "# Some work names no slot; it is taken to be of the desk as a whole."
     if work:
-        yield {"replace": REPLACED, SWAP: SWAPS}.get(placing.same["action"], NAMED_SO)
+        yield {"replace": REPLACED, SWAP: SWAPS, OTHER: NOT_SAID}.get(placing.same["action"], NAMED_SO)
     if "symptom" in placing.same:
         yield FAULTS
     if same:

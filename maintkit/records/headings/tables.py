@@ -59,6 +59,8 @@ MANY, FEW = 20, 0.1  # complaints of which some would need no part; share of cel
 # headings that a table must take, and take more than the next, to be given what it lacks
 LEAST, MOST_BY = 1.5, 0.5
 MOVES = 3.0  # what it weighs for moves that each row says what came out or went in
+LEAST_WORK = 1.2  # of work with its day
+SELDOM_SAID = 0.2  # share of the days beside which a complaint stands, from which they are those of reports
 SOMEWHAT = 0.1  # that cells must speak for a column
 # share of cells that say what was done, and words on average, from which what was found tells the work
 TELL_WORK, A_STORY = 0.5, 2
@@ -227,21 +229,23 @@ def _complete(tried, group, known):
     worth["fitments"] += MOVES if _moves(group) else 0
     first, second, *_ = sorted(worth, key=worth.get, reverse=True)
     placing = tried[first]
-    if _lacking(placing) != 1 or worth[first] < LEAST or worth[first] - worth[second] < MOST_BY:
+    least = LEAST_WORK if {"done_on", "action"} <= placing.names else LEAST
+    if _lacking(placing) != 1 or worth[first] < least or worth[first] - worth[second] < MOST_BY:
         return
     lacks = next(some for some in CORE[first] if not placing.names & some)
     taken = {*placing.columns, *placing.doubtful, *placing.split}
-    found = [
-        (heading, name)
+    found = {
+        heading: max(sorted(lacks), key=lambda name: _speaks_for(first, name, heading, cells, known))
         for heading, cells in group.cells.items()
-        for name in sorted(lacks)
-        if heading not in taken
-        and not _is_nowhere(heading)
-        and not _is_of_the_old_one(heading)
-        and _speaks_for(first, name, heading, cells, known) >= SOMEWHAT
+        if heading not in taken and not _is_nowhere(heading) and not _is_of_the_old_one(heading)
+    }
+    sure = [
+        (heading, name)
+        for heading, name in found.items()
+        if _speaks_for(first, name, heading, group.cells[heading], known) >= SOMEWHAT
     ]
-    if len(found) == 1:
-        heading, name = found[0]
+    if len(sure) == 1:
+        heading, name = sure[0]
         placing.columns[heading] = (name, SURE)
 
 
@@ -326,20 +330,24 @@ def _is_of_the_old_one(heading):
 def _weight(placing_list, group):
     """How much of a group of sheets some tables take, each heading once, and how well its name says one of them."""
     tables = tuple(placing.table for placing in placing_list)
-    names = {name for page in group.pages for name in (page.part.title or "-", page.part.path.stem)}
-    named = max(_names(name, tables) for name in names)
     columns = {}
     for placing in placing_list:
         for heading, (name, score) in placing.columns.items():
             columns[heading] = max(columns.get(heading, 0.0), score * (0.5 if name in SHARED else 1))
     split = max(len(placing.split) for placing in placing_list)
     are_moves = any(one.table == "fitments" and not _lacking(one) and _moves(group) for one in placing_list)
-    return sum(columns.values()) + split + (1.5 if named >= SURE else 0) + (MOVES if are_moves else 0)
+    return sum(columns.values()) + split + 1.5 * is_named(group, tables) + (MOVES if are_moves else 0)
 
 
 def _moves(group):
     """The headings whose cells say that something came out or went in."""
     return [heading for heading, cells in group.cells.items() if says_moves(cells)]
+
+
+def is_named(group, tables) -> bool:
+    """Whether the name of a sheet or file says one of some tables."""
+    names = {name for page in group.pages for name in (page.part.title or "-", page.part.path.stem)}
+    return max(_names(name, tables) for name in names) >= SURE
 
 
 @cache
@@ -445,11 +453,22 @@ def _put_right(placing, cells):
         place_machines(placing, cells)
     if placing.table == "repairs" and "action" not in placing.names:
         _find_work(placing, cells)
+    if placing.table == "tickets" and _says_seldom(placing, cells):
+        del placing.columns[placing.heading("symptom")]
     key = LISTS.get(placing.table, "")  # a list has a row for each
     heading = placing.heading(key)
     own = cells.get(heading)
     if own and own.different < (len(own.texts) if key == "desk" else 0.9 * own.rows):
         del placing.columns[heading]
+
+
+def _says_seldom(placing, cells):
+    """Whether a complaint stands beside few of many days: the others are no reports."""
+    day, said = (cells.get(placing.heading(name)) for name in ("raised_on", "symptom"))
+    if not day or not said or not said.texts or placing.heading("symptom") not in placing.columns:
+        return False
+    told = [text for text, one in zip(said.column, day.column, strict=True) if one]
+    return len(told) >= MANY and sum(map(bool, told)) < SELDOM_SAID * len(told)
 
 
 def _find_work(placing, cells):

@@ -18,13 +18,15 @@ from maintkit.records.days import (
 )
 from maintkit.records.durations import minutes_of
 
+from .part_kinds import work_in_text
 from .words import LETTERS, fold, meaning_of_cell, says, says_slot, vocabulary
 
 DAY_FIRST = ("%d.%m.%Y", "%d/%m/%Y", "%d-%m-%Y")  # formats of days in numbers
 MONTH_FIRST = ("%m/%d/%Y", "%m-%d-%Y")
 SOME_YEAR = 2000  # a leap year, for days that name none
+MOMENT = r"[34]\d{4}[.,]\d+|1[2-9]\d{8}(?:\.0|\d{3})?"  # with the time of day, and seconds or thousandths since 1970
 SERIAL_DAY = re.compile(
-    r"[34]\d{4}|(?:(?:19[5-9]|20[0-4])\d|[0-28-9]\d)(?:0[1-9]|1[0-2])(?:[0-2]\d|3[01])"
+    rf"[34]\d{{4}}|{MOMENT}|(?:(?:19[5-9]|20[0-4])\d|[0-28-9]\d)(?:0[1-9]|1[0-2])(?:[0-2]\d|3[01])"
 )  # of the years 1982 to 2036, 20250407, or 250407
 NUMERIC_DATE = re.compile(r"(\d{1,4})([./-])\s?(\d{1,2})\2\s?(\d{2,4})\.?")
 NAMED_DATE = (
@@ -67,6 +69,11 @@ DESK_AND_SLOT = (  # Regie 1 / K 12, P1-07 and Heron 12, Heron ch 12, and the ot
 )
 NOTHING = frozenset(("-", "--", "–", "—", "?", "/", "n/a", "N/A", "#N/A", "#REF!", "k.A.", "k. A."))
 MOST_OF_THEM = 0.8  # cells of desk and slot; the others may be a module in the store
+A_LONG_TEXT, FEW = (
+    12,
+    0.1,
+)  # words on average; different texts, at most, a cell, of those that come again and again
+COME_AGAIN = 0.5  # different cells, at most, a cell, of those that come again
 STEPS = 6  # from one day to another, from which their order tells day and month apart
 SLOTS_A_DESK = 1.5  # on average at least, or the number is part of the desk's name
 SOME_OF_THEM = 0.5  # of them with a plain slot; others that begin with such a desk have several, a side or a bus behind it
@@ -89,7 +96,7 @@ class Cells:
     @cached_property
     def texts(self) -> tuple[str, ...]:
         """The filled cells, without marks for nothing."""
-        return tuple(text for text in self.column if text and text not in NOTHING)
+        return tuple(text for text in self.column if text.strip("?") and text not in NOTHING)
 
     @property
     def rows(self) -> int:
@@ -139,13 +146,23 @@ class Cells:
     serials = _share_of(SERIAL.fullmatch)
     two_serials = _share_of(TWO_SERIALS.fullmatch)
     parts = _share_of(lambda text: PART.search(text) and not SERIAL.fullmatch(text))
-    # With a digit in them; with a word of complaints, of work, or of what was wrong with a part; with one of kinds of modules,
-    # and no number.
+    # With a digit in them; with a word of what was wrong with a part; with one of kinds of modules, and no number.
     digits = _share_of(lambda text: any(map(str.isdigit, text)))
-    complaints = _share_of(partial(says, "symptom"))
-    deeds = _share_of(partial(says, "action"))
     findings = _share_of(partial(says, "finding"))
     module_types = _share_of(lambda text: says("module_type", text) and not any(map(str.isdigit, text)))
+
+    @cached_property
+    def complaints(self) -> float:
+        """Share of cells with a word of complaints; 0 where a few long texts come again and again, as lists of groups do."""
+        are_lists = self.mean_words >= A_LONG_TEXT and self.different <= FEW * len(self.texts)
+        return 0.0 if are_lists else self.share(partial(says, "symptom"))
+
+    @cached_property
+    def deeds(self) -> float:
+        """Share of cells with a word of work; 0 where a few come again and say none that is known, as names such as Repair Café North."""
+        share = self.share(partial(says, "action"))
+        come_again = share and self.different <= COME_AGAIN * len(self.texts)
+        return 0.0 if come_again and not any(map(work_in_text, self.unlike)) else share
 
     @cached_property
     def components(self) -> float:

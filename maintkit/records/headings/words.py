@@ -155,6 +155,8 @@ class Vocabulary:
     wanted_behind: frozenset[str]
     alike: dict[str, tuple[str, ...]]
     not_names: frozenset[str]
+    names: frozenset[str]
+    numbers: frozenset[str]
     desks: frozenset[str]
     faults: tuple[str, ...]
     other_gear: frozenset[str]
@@ -190,6 +192,8 @@ def vocabulary() -> Vocabulary:
         wanted_behind=_words_of(content["wanted"]["behind"]),
         alike={word: group for group in alike for word in group},
         not_names=_words_of(content["part_names"]["doubtful"]),
+        names=_words_of(content["places"]["names"]),
+        numbers=_words_of(content["places"]["numbers"]),
         desks=_words_of(["the das", *_in_every_language(families["desk"])]),
         faults=tuple(_words_of(_in_every_language(families["fault"]))),
         other_gear=_words_of(content["gear"]["words"]),

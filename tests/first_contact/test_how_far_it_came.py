@@ -1,0 +1,55 @@
+"""A column that says how far a report came is its outcome and no work; what may name desk or slot is asked about."""
+
+from maintkit.records.headings import draft_mapping
+from tests.first_contact.as_drafted import drafted, rows
+
+CAFE = ("Fixed", "Repairable", "End of life", "Fixed", "Unknown")
+THINGS = ("Kettle", "Radio", "Lamp", "Toaster")
+
+
+def cafe(folder):
+    lines = [
+        f"rc_{3 * at},Repair Corner North,{THINGS[at % 4]},{CAFE[at % 5]},repair-corner-{'ab'[at % 2]},2024-03-{at % 28 + 1:02},odd {at}"
+        for at in range(20)
+    ]
+    text = "\n".join(["id,provider,product category,repair status,group id,event date,problem", *lines])
+    (folder / "repairs.csv").write_text(text, encoding="utf-8")
+    return drafted(folder)
+
+
+def test_how_far_a_repair_came_is_the_outcome_and_no_work(tmp_path):
+    draft = cafe(tmp_path)
+    assert "[repairs]" not in draft and "Repair Corner" not in draft
+    found = rows(tmp_path, "select outcome, count(*) from tickets group by 1 order by 2 desc, 1")
+    assert found == [("fault found", 12), ("open", 4), (None, 4)]
+
+
+def test_columns_that_may_name_the_desk_are_asked_about_and_hold_once_answered(tmp_path):
+    draft = cafe(tmp_path)
+    assert '# ? "product category" = "desk"' in draft and '# ? "group id" = "desk"' in draft
+    answered = draft.replace('# ? "product category"', '"product category"')
+    (tmp_path / "mapping.toml").write_text(answered, encoding="utf-8")
+    assert rows(tmp_path, "select desk, count(*) from tickets group by 1 order by 1") == [
+        (thing, 5) for thing in sorted(THINGS)
+    ]
+
+
+def test_orders_have_their_number_and_are_asked_for_desk_and_slot(tmp_path):
+    lines = [
+        f"{70 - at},QX,Mill {'NS'[at % 2]},QX-{at % 3},P-{at % 4:03},does not start {at},2024-05-{at + 1:02}"
+        for at in range(14)
+    ]
+    head = "WONUM,Mill ID,Mill Name,Mill Number,Pump No,Description,Event Date"
+    (tmp_path / "orders.csv").write_text("\n".join([head, *lines]), encoding="utf-8")
+    draft = draft_mapping(tmp_path)
+    assert draft.placed["orders.csv"]["WONUM"] == ("tickets.ticket",)
+    asked = [line for line in draft.text.splitlines() if line.startswith("# ? ")]
+    assert asked == ['# ? "Mill Name" = "desk"', '# ? "Pump No" = "position"']
+
+
+def test_the_kind_of_fault_is_no_kind_of_module(tmp_path):
+    kinds = ("Paper feed", "Cannot print", "Power")
+    lines = [f"2024-06-{at + 1:02},Heron,{kinds[at % 3]},stops after page {at}" for at in range(9)]
+    (tmp_path / "log.csv").write_text("\n".join(["Date,Desk,Fault type,Problem", *lines]), encoding="utf-8")
+    placed = draft_mapping(tmp_path).placed["log.csv"]
+    assert placed["Problem"] == ("tickets.symptom",) and "Fault type" not in placed
