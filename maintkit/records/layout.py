@@ -311,14 +311,16 @@ def _not_there(mapping, parts):
 
 def _missing_table(table, source, mapping):
     name = f"file {table.name}.csv" if source.is_dir() else f"sheet {table.name}"
+    ignored = f"{', '.join(mapping.ignore)}: if it is one of these, write a section for it there and take it out of ignore."
     return (
         f"The {name} is missing. The table {table.name} is required: one row is {table.row_is}. "
         "Or repairs, where only the work was written down."
-    ) + (
-        f" {FILE_NAME} ignores {', '.join(mapping.ignore)}: if it is one of these, write a section for it there, as maintkit headings "
-        "drafts it, and take it out of ignore."
-        if mapping.ignore
-        else ""
+        + (
+            f" Answer in {FILE_NAME} what lines beginning with # ? ask."
+            if mapping.tables or mapping.ignore
+            else ""
+        )
+        + (f" {FILE_NAME} ignores {ignored}" if mapping.ignore else "")
     )
 
 

@@ -75,3 +75,14 @@ def test_teams_whose_code_is_town_and_number_stop_no_draft(tmp_path):
     rows = [f"{day:02}/10/2025,{teams[day % 6]},{32030040 + 137 * day},VISIT" for day in range(1, 19)]
     (tmp_path / "rounds.csv").write_text("\n".join(["Day,Team,Meter,Opened", *rows]), encoding="utf-8")
     assert '"Team" = "position"' in draft_mapping(tmp_path).text
+
+
+def test_a_heading_that_says_persons_or_minutes_is_neither_desk_nor_slot(tmp_path):
+    rows = [
+        f"{day:02}.03.2025;{'trzeszczy' if day % 3 else 'nie ma'} dźwięku;{'Ola' if day % 2 else 'Jan'};{day % 3 + 1}h30"
+        for day in range(1, 9)
+    ]
+    (tmp_path / "dziennik.csv").write_text("\n".join(["Kiedy;Co;Technicien;Durée", *rows]), encoding="utf-8")
+    draft = draft_mapping(tmp_path)
+    assert '# ? "Co" = "symptom"' in draft.text
+    assert '"Technicien" =' not in draft.text and '"Durée" =' not in draft.text

@@ -39,6 +39,7 @@ FEW_BLANKS = 2  # one below the other at the foot, that may be of the last day
 BLANKS = 2  # cells that must be blank, at least
 AGAIN = 0.2  # share of the filled cells, at most, that repeat the one before
 IN_ORDER = 0.9  # share of the days that must not go back, or not forward
+A_FEW = 3  # days side by side, which may be those of one report
 OF_AN_ENTRY = 3  # filled cells of a row, from which it is no total and no note
 OF_WORK = ("action", "part_type", "ref")  # beside a complaint, without one of which nothing was done yet
 
@@ -79,15 +80,15 @@ def rows_below(rows, headings, over, sheet=""):
 def groups_of_headings(headings, rows) -> tuple[tuple[str, ...], ...]:
     """Headings that come again in the same order, such as ``Date 1, Fault 1, Date 2, Fault 2``, each set with days of its own.
 
-    ``rows`` are those below them; none where nothing comes again.
+    ``rows`` are those below them; none where nothing comes again, or days alone only a few times.
     """
     stems = [bare_heading(heading).casefold() for heading in headings]
-    for width in range(2, len(stems) // 2 + 1):
+    for width in range(1, len(stems) // 2 + 1):
         for start in range(len(stems) - 2 * width + 1):
             first, times = stems[start : start + width], 1
             while stems[start + times * width : start + (times + 1) * width] == first:
                 times += 1
-            if times > 1 and all(first) and len({*first}) == width:
+            if times > (1 if width > 1 else A_FEW) and all(first) and len({*first}) == width:
                 groups = [range(start + n * width, start + (n + 1) * width) for n in range(times)]
                 if all(any(_are_days(rows, at) for at in group) for group in groups):
                     return tuple(tuple(headings[at] for at in group) for group in groups)

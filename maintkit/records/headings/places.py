@@ -44,6 +44,7 @@ PERSONS = {"by", "von", "durch", "who", "wer", "par", "qui", "quien"}
 GENERAL_FOR = {"raised_on", "done_on", "measured_on", "counted_on", "inspected_on", "from_on", "fitted_on"}
 
 DESK_AND_SLOT = ("desk", "position")
+THE_DESK = "the desk"  # where no column names one
 ANY_PLACE = {*words_in("where wo ort location place standort einbauort position sits now jetzt")}
 
 Target = tuple[tuple[str, str], ...]  # the columns, as (table, column), that one heading feeds at once

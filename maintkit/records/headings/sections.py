@@ -38,14 +38,13 @@ from .legends import codes_lines, desk_by_list
 from .likeness import likeness_nowhere
 from .pages import Page
 from .parts_in_words import counted_parts, minutes_in_work, part_in_work, reference_in_work
-from .places import DESK_AND_SLOT, SURE, Placing
+from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
 from .sheet_desks import SheetDesks
 from .slots_together import perhaps_sections, slots_in_two
 from .tables import ONE_WORK, Group
 from .words import heading_of
 from .work_of_reports import numbers_in_dress, places_without_number
 
-THE_DESK = "the desk"
 WHOLE_DESK = "whole desk"
 FEW_BLANK = 0.98  # share of entries with a number, from which the others only lack theirs
 LEAST_ALONE = 0.1  # share of rows that name a slot and nothing of it, from which a list is one of all slots
@@ -76,11 +75,12 @@ class Section:
 
     @property
     def lacks(self) -> list:
-        """Required columns that nothing gives; tickets and repairs number their rows themselves, and tickets ask for the desk."""
+        """Required columns that nothing gives; tickets and repairs number their rows themselves and ask for the desk."""
         table, placing = TABLE[self.placing.table], self.placing
         given = placing.names | placing.in_doubt | ({"desk"} if table.name == "positions" else set())
         required = [column for column in table.columns if column.required and column.name not in given]
-        return [] if table.name in ("tickets", "repairs") else required
+        own = table.name in ("tickets", "repairs")
+        return [column for column in required if column.kind == "date" or not own]
 
     @property
     def asks(self) -> int:

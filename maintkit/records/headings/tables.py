@@ -172,6 +172,8 @@ def placings(group: Group, *, known=NOTHING_KNOWN, others=frozenset()) -> Weighe
 
 
 def _weighed(group, known, others):
+    if {len(some) for page in group.pages for some in page.groups} == {1}:  # days on which work is planned
+        return Weighed([])
     later = later_dates(group.cells)
     tried = {table: place(targets_of((table,)), group.cells, known, later)[table] for table in CORE}
     for placing in tried.values():
