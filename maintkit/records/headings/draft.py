@@ -18,6 +18,7 @@ from .pages import read_pages
 from .part_kinds import work_in_text
 from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
 from .prose import with_entries
+from .quantities import put_minutes_beside_hours
 from .sections import ONE_DESK, lacks_desk, sections_of, slots_alone
 from .sheet_desks import sheet_desks
 from .short_names import in_short, perhaps_in_short
@@ -154,6 +155,8 @@ def _placed(pages):
     )
     settle_alike([(group.pages[0], one) for group, tables in fed for one in tables.likely])
     _say_what_was_done(fed)
+    for group, tables in fed:
+        put_minutes_beside_hours(tables.likely, group.cells)
     _read_work_in_complaints(fed)
     _say_where(fed)
     fed = [(with_slots_together(group, tables), tables) for group, tables in fed]

@@ -2,6 +2,7 @@
 
 import re
 from collections import Counter
+from itertools import pairwise
 from unicodedata import normalize
 
 from maintkit.records.cells import WITH_UNIT
@@ -10,7 +11,7 @@ from .evidence import MOST, is_printed_on
 from .likeness import likeness_of_column
 from .places import LEAST_WORDS, Placing
 from .values import NUMBER, Cells
-from .words import heading_of, vocabulary
+from .words import HOURS, MINUTES, heading_of, vocabulary
 
 UNIT = re.compile(  # in a heading
     r"(?<![^\W_])(?:(?P<capacitance>[pnuμ]F)|(?P<leakage>[nuμm]A)|(?P<esr>[mk]?(?:Ω|ohms?)))(?![^\W_])",
@@ -41,6 +42,24 @@ def unfold(placing: Placing, cells: dict[str, Cells]) -> None:
         placing.columns[heading] = ("value", 1.0)
         given = {"measure": measure, "unit": unit}
         placing.each[heading] = given if measure == "capacitance" else given | printed
+
+
+def put_minutes_beside_hours(likely: list[Placing], cells: dict[str, Cells]) -> None:
+    """Where of two columns of numbers side by side one says hours and the other minutes of the same, and one of them is a duration,
+    make both of them it, of the work where they may be either."""
+    minutes = ("minutes_lost", "bench_minutes")
+    for pair in pairwise(cells):
+        hours = [one for one in pair if heading_of(one).says_hours]
+        words = {tuple(word for word in heading_of(one).words if word not in HOURS | MINUTES) for one in pair}
+        of_time = all(heading_of(one).says_time and cells[one].numbers >= MOST for one in pair)
+        own = [one for one in likely if any(one.columns.get(each, ("",))[0] in minutes for each in pair)]
+        if not (of_time and own and len(hours) == len(words) == 1):
+            continue
+        given = next(own[-1].columns[one] for one in pair if one in own[-1].columns)
+        for placing in own:
+            for one in pair:
+                placing.columns.pop(one, None)
+        own[-1].columns.update(dict.fromkeys(sorted(pair, key=lambda one: one not in hours), given))
 
 
 def _quantity(heading, cells, placing):

@@ -1,7 +1,7 @@
 """The lines of one section of a drafted mapping.toml: a table fed by some sheets, its columns, words, and what is left to ask."""
 
 import re
-from collections import defaultdict
+from collections import Counter, defaultdict
 from dataclasses import dataclass
 from itertools import repeat
 
@@ -32,6 +32,7 @@ from .left_out import (
     out_of_the_desk,
     perhaps_no_desks,
     perhaps_other_gear,
+    rows_of_one_report,
     rows_taken_out,
 )
 from .legends import codes_lines, desk_by_list
@@ -140,14 +141,17 @@ def _lines(group, placing, placing_list, source, pages, desk):
         *_numbers(group, placing, placing_list),
         *_rows_that_count(placing, placing_list, group, pages),
         *(no_reports(group, placing_list) if first.table == "tickets" else ()),
+        *rows_of_one_report(group, placing_list),
         *_asked_columns(placing),
         *_names_and_slots(placing, placing_list, group),
         *(_by_line(group) if table.name in ("tickets", "repairs") else ()),
         *(_kept_beside(group, placing_list) if placing is first else ()),
     ]
     hidden = (looked_up - {"position"}) | ({"action"} if work else set())
+    times = Counter(name for name, _ in placing.columns.values())
     foreign = [
         f"{quote(heading)} = {quote(name)}"
+        + ("   # hours and minutes side by side" if times[name] > 1 else "")
         for heading, (name, _) in placing.columns.items()
         if heading.casefold() != name and heading not in (TITLE_ROW, *placing.each) and name not in hidden
     ]

@@ -62,7 +62,7 @@ DESK_AND_SLOT = (  # Regie 1 / K 12, P1-07 and Heron 12, Heron ch 12, and the ot
     re.compile(rf"([^\W\d](?:[^\d/,;:|]*[^\W\d])?(?: ?\d)?)[ #.-]+({SLOT})", re.IGNORECASE),
     re.compile(rf"()({SLOT})\s*[/,;:|–]\s*([^\W\d].*)", re.IGNORECASE),
 )
-NOTHING = frozenset(("-", "--", "–", "—", "?", "/", "n/a", "N/A", "#N/A", "#REF!", "k.A.", "k. A."))
+NOTHING = frozenset(("-", "--", "–", "—", "?", "/", "n/a", "N/A", "NA", "#N/A", "#REF!", "k.A.", "k. A."))
 MOST_OF_THEM = 0.8  # cells of desk and slot; the others may be a module in the store
 STEPS = 6  # from one day to another, from which their order tells day and month apart
 SLOTS_A_DESK = 1.5  # on average at least, or the number is part of the desk's name
