@@ -6,7 +6,6 @@ from maintkit.records.headings import draft_mapping
 from maintkit.records.mapping import load_mapping
 from maintkit.records.store import open_records
 
-
 FAULTS = ("no signal", "hum on the left", "crackles", "meter dead", "fader stuck")
 
 

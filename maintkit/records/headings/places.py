@@ -104,19 +104,26 @@ def place(
     ``later_dates`` says of the cells."""
     later = later_dates(cells) if later is None else later
     for heading, one in cells.items():
-        if not one.desks or not _may_name_both(heading, one, known):
+        if not (desks := _desks_within(heading, one, known)):
             continue
         placings = _place(targets, {other: cells[other] for other in cells if other != heading}, known, later)
         both = [placing for table, placing in placings.items() if _has_both(table)]
         if both and not any(placing.heading(name) for placing in both for name in DESK_AND_SLOT):
             for placing in both:
-                placing.split[heading] = one.desks
+                placing.split[heading] = desks
             return placings
     return _place(targets, cells, known, later)
 
 
 def _has_both(table):
     return {*DESK_AND_SLOT} <= {column.name for column in TABLE[table].columns}
+
+
+def _desks_within(heading, cells, known):
+    """The desks that cells name beside slots, or the kinds of things before their places under a heading that says things."""
+    if cells.desks and _may_name_both(heading, cells, known):
+        return cells.desks
+    return cells.kinds if likeness_of_column(heading, "tickets", "desk") >= SURE else ()
 
 
 def _may_name_both(heading, cells, known):

@@ -16,6 +16,7 @@ from .cell_words import (
     listed,
     outcome_in_words,
     places_in_text,
+    planned_in_words,
     quote,
     replaced_or_not,
     several_slots,
@@ -200,6 +201,9 @@ def _in_text(placing, group, *, is_alone, of_desk):
         yield from reference_in_work(placing, group)
         yield from counted_parts(placing, group)
         yield from minutes_in_work(placing, group)
+        work = group.cells.get(placing.heading("action"))
+        if is_alone and work and not placing.heading("planned"):
+            yield from planned_in_words(placing.heading("action"), work)
 
 
 def _replaced(placing, group):
@@ -364,7 +368,9 @@ def _names_and_slots(placing, placing_list, group):
     elif slot:
         yield from slots_in_two(slot, group)
         if placing.table in ("tickets", "repairs"):
-            yield from perhaps_other_gear(slot, group.cells[slot], group.alone)
+            own = group.cells[slot]
+            called_so = slot in placing.split and placing.split[slot] == own.kinds
+            yield from () if called_so else perhaps_other_gear(slot, own, group.alone)
         are_reports = any(one.table == "tickets" for one in placing_list)
         yield from several_slots(slot, group.cells[slot], are_reports=are_reports)
 

@@ -45,7 +45,7 @@ YEAR_FIRST = re.compile(r"(\d\d|20\d\d)[/-](\d{1,4})")
 NUMBERED = re.compile(r"(.*?)(\d{1,12})")
 WHOLE = re.compile(r"\d+")
 SPAN = re.compile(r"(\d{1,3}) ?[-–] ?(\d{1,3})")
-UNIT = r"\s*(h|hrs?|hours?|std\.?|stunden?|m|mn|mins?\.?|minutes?|minuten?|')\s*"
+UNIT = r"\s*(h|hrs?|hours?|std\.?|stunden?|heures?|horas?|uur|uren|m|mn|mins?\.?|minutes?|minuten?|')\s*"
 FRACTION = r"(\d+ ?)?[½¼¾]|(\d+ )?[13][/⁄][24]"
 DURATION = re.compile(rf"((?:\d+([.,]\d+)?|{FRACTION}){UNIT})+(\d+)?(min)?|\d+:\d\d(:\d\d)?", re.IGNORECASE)
 LIKE_DESIGNATORS = re.compile(r"[A-Z]{1,4}\s?\d{1,4}[a-z]?([ ,;/+&-]+[A-Z]{0,4}\s?\d{1,4})*", re.IGNORECASE)
@@ -67,6 +67,9 @@ MOST_OF_THEM = 0.8  # cells of desk and slot; the others may be a module in the 
 STEPS = 6  # from one day to another, from which their order tells day and month apart
 SLOTS_A_DESK = 1.5  # on average at least, or the number is part of the desk's name
 SOME_OF_THEM = 0.5  # of them with a plain slot; others that begin with such a desk have several, a side or a bus behind it
+# Of things called by their kind and place: different kinds a row at most, names that are too many to be desks, places a kind on
+# average at least, and places that have several kinds.
+FEW_KINDS, MOST_NAMES, PLACES_A_KIND, SHARED = 0.1, 12, 3, 3
 ENOUGH = 0.6  # share of the filled cells from which a column is what most of them are
 
 
@@ -206,6 +209,24 @@ class Cells:
     def desks(self) -> tuple[str, ...]:
         """The desks that the cells name beside a slot, as ``desks_of`` finds them."""
         return self.coded or desks_of(self)
+
+    @cached_property
+    def kinds(self) -> tuple[str, ...]:
+        """The kinds of things with which cells such as ``lamp main stairs`` begin, the longest first; none where they are not such.
+
+        Each is a word, the places behind it are many, and some of them come behind several.
+        """
+        pairs = [text.casefold().split(maxsplit=1) for text in self.texts]
+        pairs = [one for one in pairs if len(one) == 2 and one[0].isalpha() and re.search(r"[^\W\d]", one[1])]
+        times, wholes = Counter(kind for kind, _ in pairs), {(kind, place) for kind, place in pairs}
+        of_place = Counter(place for _, place in wholes)
+        are_few = 1 < len(times) <= FEW_KINDS * len(pairs)
+        are_many = len(wholes) > MOST_NAMES and len(wholes) >= PLACES_A_KIND * len(times)
+        shared = sum(many > 1 for many in of_place.values())
+        if not (are_few and are_many and shared >= SHARED and len(pairs) >= MOST_OF_THEM * len(self.texts)):
+            return ()
+        spelled = {text.split()[0].casefold(): text.split()[0] for text in reversed(self.texts)}
+        return tuple(sorted((spelled[kind] for kind in times), key=lambda kind: (-len(kind), kind)))
 
     def understood(self, section: str) -> float:
         """Share of cells that mean something in a closed set."""

@@ -70,7 +70,7 @@ CAPACITOR = frozenset(
         condensateur condensateurs condensador condensadores"""
     )
 )
-MONEY = frozenset(words_in("gbp eur euro usd chf cost costs price kosten preis"))
+MONEY = frozenset(words_in("gbp eur euro usd chf cost costs price kosten preis coût prix coste precio prijs"))
 YES_NO = re.compile(r"\(?\b(y|yes|j|ja|o|oui)\s?/\s?(n|no|nein|non)\b\)?", re.IGNORECASE)
 MEASURED = frozenset(words_in("uf μf nf pf ohm ohms kohm ma mv khz degc"))  # behind what was measured
 BRACKETS = re.compile(r"[(\[]([^)\]]*)[)\]]")
