@@ -85,7 +85,7 @@ def _lengths_in_words(table, column, cells):
     unknown = [
         one
         for one, many in Counter(map(str.casefold, cells.texts)).items()
-        if many > 1 and minutes_of(one) is None
+        if many > 1 and minutes_of(one) is None and not any(map(str.isdigit, one))
     ]
     if unknown:
         yield ""
@@ -96,7 +96,10 @@ def _lengths_in_words(table, column, cells):
 
 def planned_in_words(heading, cells):
     """The lookup of what was planned, where a column of work says here and there no more than that it is care that comes round."""
-    words = {text: "yes" for text in cells.folded if is_wholly("planned", text)}
+    care = (text for text in cells.folded if is_wholly("planned", text))
+    words = {
+        text: "yes" for text in care if meaning_of_cell("action", text) != RE_CAP
+    }  # which is planned as it is
     if words and len(words) < len(cells.folded):
         note = "care that comes round, and no fault"
         yield from lookup("repairs.lookup.planned", heading, note, words=words, otherwise="")

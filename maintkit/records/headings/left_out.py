@@ -6,13 +6,13 @@ from collections import Counter, defaultdict
 from maintkit.records.folding import fold_desk
 
 from .cell_words import MOST_STATES, listed, quote
-from .evidence import may_be_names
+from .evidence import may_be_names, tell_planned
 from .grids import is_signed
 from .likeness import SURE, likeness_of_column
 from .part_kinds import work_in_text
 from .places import PERSONS
 from .values import TIME, Cells
-from .words import fold, heading_of, is_wholly, says, vocabulary, words_in
+from .words import fold, heading_of, is_wholly, meaning_of_cell, says, vocabulary, words_in
 
 SELDOM_NAMED, FEWEST_SELDOM = 2, 2  # times that a name comes, and such names
 OFTEN_NAMED = 0.7  # share of rows of the names that come more often
@@ -114,6 +114,9 @@ def no_reports(group, placing_list):
             continue
         if words := [text for text in cells.unlike if _says_no_report(text)]:
             yield f"leave_out.{quote(heading)} = {listed(words)}   # no reports of their own; they are counted as left out"
+        elif len(placing_list) == 1 and tell_planned(cells):
+            words = [text for text in cells.unlike if meaning_of_cell("yes_no", text) == "yes"]
+            yield f"leave_out.{quote(heading)} = {listed(words)}   # planned, so no faults; they are counted as left out"
         elif gear := _of_other_gear(cells):
             yield f"leave_out.{quote(heading)} = {listed(gear)}   # not of a desk; they are counted as left out"
 

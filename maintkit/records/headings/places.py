@@ -315,6 +315,13 @@ def _another_complains(heading, cells):
     )
 
 
+def _remarks_on_work(heading, cells):
+    """Whether cells without words of complaints stand here and there alone, and another column tells of work in nearly every row."""
+    own = cells[heading]
+    some = len(own.texts) < ENOUGH * own.rows and own.complaints < 0.3
+    return some and any(one.deeds >= DEEDS and len(one.texts) >= 0.95 * one.rows for one in cells.values())
+
+
 def _numbers_the_work(cells, known, words):
     """Whether numbers each above the last are the work's own, for they are no known ticket's."""
     tickets = known.get("ticket", ())
@@ -386,5 +393,5 @@ def _is_ruled_out(table, column, heading, cells, known, words):
         is_small = own.numbers >= 0.8 and says_small(heading, table, words)
         return is_small or (table == "repairs" and _numbers_the_work(own, known, words))
     if name == "symptom":
-        return _another_complains(heading, cells)
+        return _another_complains(heading, cells) or _remarks_on_work(heading, cells)
     return _tells_of_work(cells) and _is_the_other(heading, table, name)
