@@ -318,7 +318,7 @@ def _another_complains(heading, cells):
 def _remarks_on_work(heading, cells):
     """Whether cells without words of complaints stand here and there alone, and another column tells of work in nearly every row."""
     own = cells[heading]
-    some = len(own.texts) < ENOUGH * own.rows and own.complaints < 0.3
+    some = 0 < len(own.texts) < ENOUGH * own.rows and own.complaints < 0.3
     return some and any(one.deeds >= DEEDS and len(one.texts) >= 0.95 * one.rows for one in cells.values())
 
 
