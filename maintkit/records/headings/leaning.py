@@ -173,6 +173,21 @@ def struck_lines(pages):
         yield "# ? leave_struck_out = true"
 
 
+def lack_a_cell(rows, width: int) -> int:
+    """How many rows have fewer cells than there are headings and end with what stands under the last one in others; 0 where most do not."""
+    short = [fields[-1].strip() for fields in rows if 1 < len(fields) < width]
+    lasts = {fields[-1].strip() for fields in rows if len(fields) == width} - {""}
+    shifted = sum(cell in lasts for cell in short)
+    return shifted if shifted > max(1, len(short) / 2) else 0
+
+
+def shifted_lines(pages):
+    """That rows lack a cell in the middle, so that those behind it stand under the wrong headings."""
+    if shifted := sum(page.shifted for page in pages):
+        yield f"# {shifted} rows have fewer cells than there are headings, and end with what stands under the last one: a cell is missing before it,"
+        yield "# so that those behind it are read under the wrong headings. Put the missing cell into the file, blank or not."
+
+
 def comments_lines(pages):
     """That comments hang on cells, which nothing reads."""
     comments = [one for page in pages for one in page.comments]

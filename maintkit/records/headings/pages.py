@@ -41,7 +41,7 @@ from maintkit.records.work_behind import WORK
 from .forms import labels_of
 from .grids import KNOWN, OVER, grid_of, is_value, stands_over_a_grid
 from .guess import headings_by_cells
-from .leaning import are_days, bare_heading, groups_of_headings, rows_below, title_heading
+from .leaning import are_days, bare_heading, groups_of_headings, lack_a_cell, rows_below, title_heading
 from .legends import Legend, legends_of, shorthand_of
 from .likeness import best_known
 from .prose import with_work_told
@@ -80,10 +80,10 @@ class Page:
     parted: str = ""  # the heading whose cells tell complaint and work
     # heading and words that make its rows, their table
     where: tuple[str, tuple[str, ...], str] = ("", (), "")
+    shifted: int = 0  # rows that lack a cell in the middle
     struck: int = 0  # rows below the headings that are struck out
-    comments: tuple[
-        tuple[str, str], ...
-    ] = ()  # cells of the sheet on which a comment hangs, and what it says
+    # cells of the sheet on which a comment hangs, and what it says
+    comments: tuple[tuple[str, str], ...] = ()
     legends: tuple[Legend, ...] = ()  # what codes mean, where the sheet says it
     # the first and last row of a list that stands above or below another; 0: to the end
     rows: tuple[int, int] | None = None
@@ -242,6 +242,7 @@ def _page(part, dialect, rows, given=()):
         kind=kind,
         parted=parted,
         given=given,
+        shifted=0 if part.book or given else lack_a_cell(entries, len(headings)),
         struck=sum(number in struck for number, _ in rows[at + 1 :]),
         comments=tuple(part.book.comments(part.title).items()) if part.book else (),
     )

@@ -25,7 +25,15 @@ from .cell_words import (
 )
 from .dialect import how_it_is_written, where_it_is
 from .evidence import asked, may_be_names, yes_or_no
-from .leaning import OF_WORK, above_lines, comments_lines, headings_lines, struck_lines, titles_line
+from .leaning import (
+    OF_WORK,
+    above_lines,
+    comments_lines,
+    headings_lines,
+    shifted_lines,
+    struck_lines,
+    titles_line,
+)
 from .left_out import (
     desks_of_several,
     in_no_desk,
@@ -135,6 +143,7 @@ def _lines(group, placing, placing_list, source, pages, desk):
         *_same(placing, THE_DESK if no_desk else desk, by_row=bool(replaced), of_desk=of_desk),
         *(_desk_asked(placing, group) if no_desk else ()),
         *titles_line(placing, pages),
+        *(shifted_lines(pages) if placing is first else ()),
         *struck_lines(pages),
         *(comments_lines(pages) if placing is first else ()),
         *_above(placing, placing_list, group, pages),
