@@ -116,3 +116,19 @@ def test_remarks_here_and_there_beside_work_are_no_complaints(loaded):
     counted = records.connection.sql("select (select count(*) from tickets), (select count(*) from repairs)")
     assert counted.fetchall() == [(0, 30)]
     records.close()
+
+
+def test_things_by_number_kind_and_day_of_installation_are_modules(loaded, tmp_path):
+    days = ("04.03.2019", "2021-05-06", "2020", "11.12.2018")
+    things_there = [f"B-{at:03};{KINDS[at % 3]};{PLACES[at % 5]};{days[at % 4]};bon" for at in range(1, 21)]
+    listed = "\n".join(["id;type;lieu;date d'installation;état", *things_there])
+    (tmp_path / "parc.csv").write_text(listed, encoding="utf-8")
+    codes = "\n".join(["ID;Titre;Description", *(f"{at};panne {at};texte {at}" for at in range(1, 9))])
+    (tmp_path / "codes.csv").write_text(codes, encoding="utf-8")
+    rows = [f"{at % 28 + 1:02}.0{at % 9 + 1}.2023;{thing};{WORK[at % 4]}" for thing, at in things(30)]
+    records, text = loaded("\n".join(["jour;appareil;travaux", *rows]))
+    counted = records.connection.sql("select (select count(*) from modules), (select count(*) from repairs)")
+    assert counted.fetchall() == [(20, 30)]
+    assert "# parc.csv: a row of fitments needs desk" in text
+    assert '# ? "date d\'installation" = "fitted_on"' in text
+    records.close()

@@ -8,12 +8,12 @@ from maintkit.records.tables import TABLE
 from .date_order import ENDS, later_dates
 from .evidence import NOTHING_KNOWN, evidence, numbers_rows
 from .legends import Legend
-from .likeness import best_likeness, likeness_nowhere, likeness_of_column
+from .likeness import best_likeness, is_general, likeness_nowhere, likeness_of_column
 from .pages import Page, sides_of
 from .places import DESK_AND_SLOT, SURE, Placing, place, targets_of
 from .quantities import unfold
 from .rooms import is_one_a_desk, place_room
-from .values import Cells
+from .values import ENOUGH, Cells
 from .words import heading_of, meaning_of_cell, vocabulary
 from .work_of_reports import Reported
 
@@ -46,14 +46,9 @@ OF_A_SLOT = ("tickets", "repairs", "fitments")
 ONE_WORK = ("re-cap", "clean", "re-form", "adjust")  # work of which a list may hold nothing else
 # in the heading of the module that was taken out
 SWAPPED_OUT = {"out", "old", "removed", "raus", "alt", "altes"}
-USED = {
-    "used",
-    "fitted",
-    "issued",
-    "verwendet",
-    "verbaut",
-    "material",
-}  # in the heading of parts that went in
+# in the heading of parts that went in
+USED = {"used", "fitted", "issued", "verwendet", "verbaut", "material"}
+BARE = ("id",)  # which numbers anything, and things only beside the day on which each was put in
 MANY, FEW = 20, 0.1  # complaints of which some would need no part; share of cells that name known parts
 # headings that a table must take, and take more than the next, to be given what it lacks
 LEAST, MOST_BY = 1.5, 0.5
@@ -415,11 +410,28 @@ def _put_right(placing, cells):
         place_room(placing, cells)
     if placing.table == "repairs" and "action" not in placing.names:
         _find_work(placing, cells)
+    serial = placing.heading("serial")
+    if (
+        placing.table == "modules"
+        and heading_of(serial).words == BARE
+        and not any(map(_is_of_stays, cells.items()))
+    ):
+        del placing.columns[serial]
     key = LISTS.get(placing.table, "")  # a list has a row for each
     heading = placing.heading(key)
     own = cells.get(heading)
     if own and own.different < (len(own.texts) if key == "desk" else 0.9 * own.rows):
         del placing.columns[heading]
+
+
+def _is_of_stays(column):
+    """Whether a heading says when something was put in, over days."""
+    heading, cells = column
+    return (
+        cells.dates >= ENOUGH
+        and likeness_of_column(heading, "fitments", "fitted_on") >= SURE
+        and not is_general(heading)
+    )
 
 
 def _find_work(placing, cells):
