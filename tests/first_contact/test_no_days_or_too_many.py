@@ -49,6 +49,25 @@ def test_a_calendar_of_planned_work_is_no_list_of_faults(draft_of, tmp_path):
     records.close()
 
 
+def test_a_calendar_may_have_headings(draft_of, tmp_path):
+    days = (";".join(f"0{month}.0{month}.2024" for month in range(1, 2 + at)) for at in range(6))
+    rows = [f"Pumpe {at};{('Sichtprüfung', 'Filterwechsel')[at % 2]};{some}" for at, some in enumerate(days)]
+    headings = ["Gerät", "Arbeit", *(f"Termin {at}" for at in range(1, 7))]
+    draft = draft_of("plan.csv", "\n".join([";".join(headings), *rows]))
+    assert "up to 6 days one behind the other, 21 in all" in draft.text
+    records = answered(tmp_path, draft.text)
+    assert records.connection.sql(
+        "select count(*), count(distinct desk), min(planned) from repairs"
+    ).fetchall() == [(21, 6, "yes")]
+    records.close()
+
+
+def test_days_under_slots_are_those_of_faults(draft_of):
+    rows = ["Heron,3.2.24,,9.1.24,,", "Osprel,,5.5.24,,1.1.24,", "Tern,2.2.24,1.1.24,,,8.8.24"]
+    draft = draft_of("grid.csv", "\n".join(["Desk,Ch 1,Ch 2,Ch 3,Ch 4,Ch 5", *rows]))
+    assert "calendar" not in draft.text and "grid = " in draft.text
+
+
 def test_days_of_one_report_are_no_calendar(draft_of):
     rows = "".join(
         f"{day}.3.24;Osprel;ch {day};crackles;{day + 1}.3.24;{day + 3}.3.24;cleaned\n" for day in range(1, 9)

@@ -5,6 +5,7 @@ import re
 from maintkit.records.grid import YEAR, by_day, is_entry
 from maintkit.records.row_above import CORNER, is_period
 
+from .leaning import hold_planned_days
 from .likeness import best_known, likeness_nowhere, likeness_of_column
 from .part_kinds import part_in_text
 from .values import NUMBER, SLOT, day_of
@@ -29,6 +30,8 @@ def grid_of(headings, rows) -> tuple[tuple[str, ...], str]:
 
     ``rows`` are those below them.
     """
+    if hold_planned_days(headings, rows):
+        return (), ""
     firsts = [fields[0].strip() for fields in rows]
     is_down = bool(firsts) and sum(map(bool, map(YEAR.fullmatch, firsts))) >= MOST_OF_THEM * len(firsts)
     others = [at for at, one in enumerate(headings) if one and at]

@@ -2,6 +2,7 @@
 
 import re
 
+from maintkit.actions import OTHER
 from maintkit.records.days import SIX_FIGURES
 from maintkit.records.diary import HEADINGS as DIARY
 from maintkit.records.row_above import is_ditto, title_of
@@ -137,8 +138,12 @@ def planned_work(page, cells) -> Placing | None:
     (day,) = page.groups[0]
     own = place(targets_of(("repairs",)), cells)["repairs"]
     own.columns[day] = ("done_on", SURE)
-    if "action" not in own.names and (found := fault_list(cells)) and found.heading("symptom"):
-        own.columns[found.heading("symptom")] = ("action", SURE)
+    if "action" not in own.names:
+        said = {one: likeness_of_column(one, "repairs", "action") for one in cells if one not in own.columns}
+        best, found = max(said, key=said.get, default=""), fault_list(cells)
+        work = best if said.get(best, 0.0) >= SURE else found.heading("symptom") if found else ""
+        own.columns.update({work: ("action", SURE)} if work else {})
+        own.same.update({} if work else {"action": OTHER})
     own.same.update({"planned": "yes"} | ({} if own.heading("desk") else {"desk": THE_DESK}))
     return own
 

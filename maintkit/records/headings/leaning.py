@@ -28,6 +28,7 @@ from .cell_words import listed, quote
 from .date_order import reader_of
 from .likeness import likeness_of_column
 from .values import Cells, day_of, has_no_year
+from .words import says_slot
 
 NUMBER_BEHIND = re.compile(r"[\W_]*\d+\W*$")
 SHORT, FEW = 40, 5  # letters and words of a title
@@ -93,6 +94,17 @@ def groups_of_headings(headings, rows) -> tuple[tuple[str, ...], ...]:
                 if all(any(_are_days(rows, at) for at in group) for group in groups):
                     return tuple(tuple(headings[at] for at in group) for group in groups)
     return ()
+
+
+def hold_planned_days(headings, rows) -> bool:
+    """Whether columns called alike but for a number, and no slots, hold days that go on from one to the next in nearly every row."""
+    wide = [[*fields, *[""] * (len(headings) - len(fields))] for fields in rows]
+    groups = groups_of_headings(headings, wide)
+    if not groups or len(groups[0]) > 1 or says_slot(bare_heading(groups[0][0])):
+        return False
+    places = [headings.index(heading) for (heading,) in groups]
+    days = [[*filter(None, (day_of(fields[at].strip()) for at in places))] for fields in wide]
+    return sum(row == sorted({*row}) for row in days) >= IN_ORDER * len(days)
 
 
 def bare_heading(heading: str) -> str:

@@ -393,5 +393,5 @@ def _is_ruled_out(table, column, heading, cells, known, words):
         is_small = own.numbers >= 0.8 and says_small(heading, table, words)
         return is_small or (table == "repairs" and _numbers_the_work(own, known, words))
     if name == "symptom":
-        return _another_complains(heading, cells) or _remarks_on_work(heading, cells)
+        return _another_complains(heading, cells) or (words < 0.97 and _remarks_on_work(heading, cells))
     return _tells_of_work(cells) and _is_the_other(heading, table, name)
