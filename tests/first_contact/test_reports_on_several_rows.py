@@ -26,8 +26,8 @@ def test_rows_of_one_minute_that_differ_in_the_hall_alone_are_one_report(loaded)
         for day in range(1, 9)
         for hall in ("grote zaal", "foyer", "kleine zaal")[: day % 3 + 1]
     ]
-    records, text = loaded("\n".join(["datum,storing,hoorbaar in,uren,minuten", *rows]))
-    assert 'stand on 15 rows that differ in "hoorbaar in" alone' in text
+    records, text = loaded("\n".join(["datum,storing,destination,uren,minuten", *rows]))
+    assert 'stand on 15 rows that differ in "destination" alone' in text
     assert 'once = ["storing", "datum"]' in text
     (of_file,) = records.report.files
     assert (of_file.rows_in, of_file.kept, of_file.left_out) == (17, 8, 9)
