@@ -16,6 +16,7 @@ from .row_above import A_NUMBER, TOTAL, names_a_total
 from .several import a_row_a_line, a_row_each, in_lines
 from .sheets import BATCH_ROWS, LOAD_AGAIN
 
+BARE = re.compile(r"\d+(?:[.,]\d+)?")
 MARKS = ["-", "--", "---", "–", "—", "/", "./.", "n/a", "n.a.", "na", "k.a.", "k. a."]  # for nothing
 WITH_UNIT = re.compile(r"([+-]?\d+(?:[.,]\d+)?)\s*([pnuUμmkK]?)([Ff]|[Ωω]|[Oo]hms?|A)")
 POWERS = {"p": -12, "n": -9, "u": -6, "U": -6, "μ": -6, "m": -3, "": 0, "k": 3, "K": 3}
@@ -90,9 +91,12 @@ def cells_of(plan, batch) -> Cells:
         kept &= ~out
         for at in np.flatnonzero(unmet):
             refused.setdefault(int(at), _unknown(plan, name, numbers[at], cells[at]))
-    if mapping.once:
-        own_rows &= _named_first(columns, plan.table.key)
+    if mapping.once is True:
+        own_rows &= _first([columns[name] for name in plan.table.key])
         kept &= own_rows
+    elif places := [plan.place(heading) for heading in mapping.once or () if plan.has(heading)]:
+        told = [fields[at] for at in places]
+        kept &= _first(told) | ~np.any([[bool(cell.strip()) for cell in cells] for cells in told], axis=0)
     refused = {at: why for at, why in refused.items() if kept[at]}
     left_out = int((own_rows & ~kept).sum())
     kept[list(refused)] = False
@@ -133,16 +137,34 @@ def _in_words(plan, batch):
 
 
 def _put_together(plan, batch):
-    """The batch with what stands in two columns under each of them, as ``Left`` and ``7`` are the slot ``Left 7``."""
+    """The batch with what stands in two columns under each of them, as ``Left`` and ``7`` are the slot ``Left 7``, ``1`` and ``30`` 1 h 30 min."""
     places = [plan.place(heading) for heading in plan.mapping.together if plan.has(heading)]
-    if len(places) < 2:
+    sets = [(places, joined)] if len(places) > 1 else []
+    sets += [(pair, hours_and_minutes) for pair in plan.hours_beside_minutes]
+    if not sets:
         return batch
     rows = [[*fields] for fields in batch.rows]
     for fields in rows:
-        whole = joined(fields[at] for at in places)
-        for at in places:
-            fields[at] = whole
+        for places, made in sets:
+            whole = made(fields[at] for at in places)
+            for at in places:
+                fields[at] = whole
     return replace(batch, rows=rows)
+
+
+def hours_and_minutes(cells) -> str:
+    """A cell of hours and one of minutes as one duration; as they stand, a blank between, where one is no number.
+
+    Examples
+    --------
+    >>> [hours_and_minutes(one) for one in (("1", "30"), ("", "45"), ("2", "-"), ("n/a", ""), ("1 h", "30"))]
+    ['1 h 30 min', '0 h 45 min', '2 h 0 min', '', '1 h 30']
+    """
+    told = ["" if cell.strip().casefold() in MARKS else cell.strip() for cell in cells]
+    if not any(told) or not all(BARE.fullmatch(cell) for cell in told if cell):
+        return joined(told)
+    hours, minutes = (cell or "0" for cell in told)
+    return f"{hours} h {minutes} min"
 
 
 def joined(cells) -> str:
@@ -310,9 +332,9 @@ def _strays(plan, fields, numbers):
     return found
 
 
-def _named_first(columns, key):
-    """True for the first row that has a key, whatever stands beside it."""
-    keys = [" + ".join(one) for one in zip(*(map(str.strip, columns[name]) for name in key), strict=True)]
+def _first(columns):
+    """True for the first row with what stands in some columns, whatever stands beside it."""
+    keys = [" + ".join(one) for one in zip(*(map(str.strip, cells) for cells in columns), strict=True)]
     first = np.zeros(len(keys), dtype=bool)
     first[np.unique(keys, return_index=True)[1]] = True
     return first

@@ -328,14 +328,11 @@ def _not_there(mapping, parts):
 
 def _missing_table(table, source, mapping):
     name = f"file {table.name}.csv" if source.is_dir() else f"sheet {table.name}"
+    ignored = f"{', '.join(mapping.ignore)}: if it is one of these, take the # ? from the lines of its section there, or write one, as maintkit headings drafts it, and take it out of ignore."
     return (
         f"The {name} is missing. The table {table.name} is required: one row is {table.row_is}. "
         "Or repairs, where only the work was written down."
-    ) + (
-        f" {FILE_NAME} ignores {', '.join(mapping.ignore)}: if it is one of these, take the # ? from the lines of its section there, or "
-        "write one, as maintkit headings drafts it, and take it out of ignore."
-        if mapping.ignore
-        else ""
+        + (f" {FILE_NAME} ignores {ignored}" if mapping.ignore else "")
     )
 
 
@@ -391,7 +388,7 @@ def _columns(table, sheet, mapping, headings):
         name = site.get(fold) or (known.get(fold) if known.get(fold) not in site.values() else None)
         name = None if fold in free_texts else name  # columns by its words, whatever it is called
         if name:
-            index[name] = position
+            index.setdefault(name, position)
             continue
         unplaced[heading] = position
         first = known.get(fold.rpartition(" (")[0])  # the same known heading again

@@ -241,7 +241,7 @@ def _columns(part, table):
     for heading, name in part.items():
         _column(name, table, f"{place} {heading!r}")
     for name, times in Counter(part.values()).items():
-        if times > 1:
+        if times > (2 if TABLE[table].column(name).kind == "minutes" else 1):  # hours and minutes
             headings = " and ".join(repr(heading) for heading, other in part.items() if other == name)
             raise MappingError(f"{FILE_NAME} {place}: {headings} both stand for {name}. Map one of them.")
     folds = Counter(heading.strip().casefold() for heading in part)
@@ -394,7 +394,8 @@ READ = {
     "by_line": _words_of,
     "groups": _groups,
     **dict.fromkeys(HEADINGS, as_texts),
-    **dict.fromkeys(("leave_struck_out", "once", "unless_told", "numbers_restart"), _yes),
+    **dict.fromkeys(("leave_struck_out", "unless_told", "numbers_restart"), _yes),
+    "once": lambda value, place: as_texts(value, place) if isinstance(value, list) else _yes(value, place),
 }
 READ_FOR_TABLE = {
     "file": _files,

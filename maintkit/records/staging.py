@@ -64,7 +64,7 @@ def prepare(connection, plan, rules, *, watch=None) -> Prepared:
     columns += [f"{name} {kind}" for name, kind in SOURCE_COLUMNS.items() if name != "load"]
     connection.execute(f"create temp table if not exists {ready_name(plan.table)} ({', '.join(columns)})")
     for batch in batches(
-        plan.sheet, plan.header, plan.unread, partial(as_meant, plan=plan), blank=plan.mapping.once
+        plan.sheet, plan.header, plan.unread, partial(as_meant, plan=plan), blank=plan.mapping.once is True
     ):
         rows_in += len(batch.rows) + len(batch.turned_away) + batch.left_out
         left_out += batch.left_out

@@ -115,3 +115,14 @@ def test_where_most_rows_say_nothing_it_is_asked_whether_they_are_reports(tmp_pa
     records = open_records(tmp_path)
     assert records.connection.sql("select count(*) from tickets").fetchall() == [(4,)]
     records.close()
+
+
+def test_a_heading_that_says_persons_or_minutes_is_neither_desk_nor_slot(tmp_path):
+    rows = [
+        f"{day:02}.03.2025;{'trzeszczy' if day % 3 else 'nie ma'} dźwięku;{'Ola' if day % 2 else 'Jan'};{day % 3 + 1}h30"
+        for day in range(1, 9)
+    ]
+    (tmp_path / "dziennik.csv").write_text("\n".join(["Kiedy;Co;Technicien;Durée", *rows]), encoding="utf-8")
+    draft = draft_mapping(tmp_path)
+    assert '# ? "Co" = "symptom"' in draft.text
+    assert '"Technicien" =' not in draft.text and '"Durée" =' not in draft.text

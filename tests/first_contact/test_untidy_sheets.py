@@ -115,3 +115,14 @@ def test_comments_on_cells_are_said_not_to_be_read(tmp_path, damaged):
     said = '# 1 cell has a comment, such as D3: "was the socket again". They are not read: what counts there belongs into a column.'
     assert (said in text.splitlines()) is not damaged
     assert '"Fault" = "symptom"' in text
+
+
+def test_rows_that_lack_a_cell_in_the_middle_are_said(tmp_path):
+    head = "Date,Desk,Key,Fault,State\n"
+    whole = "".join(f"{day}.3.24,Heron,,hum {day},to do\n" for day in range(11, 15))
+    short = "".join(f"{day}.3.24,Heron,crackles {day},to do\n" for day in range(15, 18))
+    (tmp_path / "log.csv").write_text(head + whole + short, encoding="utf-8")
+    assert "# 3 rows have fewer cells than there are headings" in draft_mapping(tmp_path).text
+    blank_at_the_end = "".join(f"{day}.3.24,Heron,,crackles {day}\n" for day in range(15, 18))
+    (tmp_path / "log.csv").write_text(head + whole + blank_at_the_end, encoding="utf-8")
+    assert "fewer cells" not in draft_mapping(tmp_path).text

@@ -6,6 +6,7 @@ from collections import Counter
 
 from maintkit.actions import ACTIONS, OTHER
 from maintkit.records.cells import AT_THE_BEGINNING, BEGINS_WITH_A_SLOT, SHORTEST_PART
+from maintkit.records.durations import minutes_of
 from maintkit.records.folding import CHANNEL, SAME_WORD
 from maintkit.records.mapping import LEAVE_OUT
 from maintkit.records.several import slots_in
@@ -56,6 +57,8 @@ WORK = [one.name for one in ACTIONS]
 
 def closed_set(table, column, heading, cells):
     """The section of the words of one closed set: those understood, and as questions those that were not."""
+    if column.kind == "minutes":
+        yield from _lengths_in_words(table, column, cells)
     section = section_of(column)
     if not column.choices or column.name == "action":
         return  # of work: work_in_words
@@ -79,6 +82,31 @@ def closed_set(table, column, heading, cells):
     if open_words:
         yield f"# Not understood; one of: {', '.join(column.choices)}."
         yield from (f"# ? {quote(text)} = {quote(column.choices[0])}" for text in open_words[:MOST_WORDS])
+
+
+def _lengths_in_words(table, column, cells):
+    """The question how long it took where cells say a morning or a day again and again."""
+    unknown = [
+        one
+        for one, many in Counter(map(str.casefold, cells.texts)).items()
+        if many > 1 and minutes_of(one) is None and not any(map(str.isdigit, one))
+    ]
+    if unknown:
+        yield ""
+        yield f"[{table.name}.values.{column.name}]"
+        yield "# How long is that? Write it into these lines; until then such a cell counts as blank."
+        yield from (f'# ? {quote(text)} = "3 h"' for text in unknown[:MOST_ASKED])
+
+
+def planned_in_words(heading, cells):
+    """The lookup of what was planned, where a column of work says here and there no more than that it is care that comes round."""
+    care = (text for text in cells.folded if is_wholly("planned", text))
+    words = {
+        text: "yes" for text in care if meaning_of_cell("action", text) != RE_CAP
+    }  # which is planned as it is
+    if words and len(words) < len(cells.folded):
+        note = "care that comes round, and no fault"
+        yield from lookup("repairs.lookup.planned", heading, note, words=words, otherwise="")
 
 
 def _says_unknown(text):
@@ -409,6 +437,9 @@ def desk_and_slot(table, heading, desks, cells, *, alone=False):
     meanings = {desk.casefold(): desk for desk in desks}
     meanings |= {text: "" for text in cells.folded if not any(desk in text for desk in meanings)}
     note = "desk and slot stand in one cell"
+    if desks == cells.kinds:
+        yield ""
+        yield "# Each thing is called by its kind, which is taken for the desk, and by its place, which is taken for the slot."
     yield from lookup(f"{table}.lookup.desk", heading, note, within=True, words=meanings)
     if not alone:
         yield from lookup(f"{table}.lookup.position", heading, rest_of="desk")

@@ -10,8 +10,9 @@ from maintkit.records.layout import PLAIN_TEXTS
 from maintkit.records.tables import TABLE
 
 from .cell_words import listed, quote
+from .doubts import bodies, calendar_lines, either, guess_lines, guesses_of, one_of_two, undated
 from .evidence import OWNERS
-from .guess import guessed, without_days, work_told
+from .guess import planned_work, without_days
 from .kinds_of_rows import by_kind, settle_alike, settle_as_in_others
 from .left_out import planned_alone
 from .legends import desks_coded, in_words, lists_of
@@ -21,12 +22,12 @@ from .pages import read_pages
 from .part_kinds import work_in_text
 from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
 from .prose import with_entries
-from .sections import BY_CELLS, ONE_DESK, lacks_desk, sections_of, slots_alone, swaps_of
+from .sections import ONE_DESK, lacks_desk, sections_of, slots_alone, swaps_of
 from .sheet_desks import sheet_desks
 from .short_names import in_short, perhaps_in_short
 from .slots_together import with_slots_together
 from .swapped import fitments_of, with_swaps
-from .tables import ONE_WORK, TELL_WORK, Group, groups_of, is_named, parted, placings
+from .tables import ONE_WORK, TELL_WORK, groups_of, parted, placings
 from .values import Cells
 from .words import says, vocabulary, words_in
 from .work_of_reports import Reported
@@ -71,6 +72,11 @@ def draft_mapping(source) -> Draft:
     fed = _numbers_told_apart(_placed(pages))
     sections = _sections(fed, source)
     in_doubt = [(group, tables) for group, tables in fed if tables.rival]
+    planned = [(group, own) for group, _ in fed if (own := planned_work(group.pages[0], group.cells))]
+    of_reports = any(one.placing.table in ("tickets", "repairs") for one in sections)
+    guesses = [] if sections or in_doubt or planned else guesses_of(fed)
+    if not (of_reports or in_doubt or planned or guesses):
+        sections = [*undated(fed, source), *sections]
     used = {page for section in sections for page in section.pages}
     read = {page for section in sections if not section.lacks for page in section.pages}
     asked = {page for group, _ in in_doubt for page in group.pages}
@@ -83,15 +89,15 @@ def draft_mapping(source) -> Draft:
     called_so = {page for page in whole if page.name.casefold() in TABLE}
     unread = _names(page for page in unused if page in to_ignore | called_so)
     waits = _names(page for page in whole if page in to_ignore & (used - read | (asked if read else set())))
-    guesses = [] if sections or in_doubt else _guesses(fed)
     of_desks = [*_one_desk(fed)]
     lines = [
         *_top(nowhere, unread, waits, source),
-        *([] if sections or in_doubt or guesses else without_days(unused)),
-        *_bodies(sections),
+        *([] if sections or in_doubt or guesses or planned else without_days(unused)),
+        *bodies(sections),
         *of_desks,
-        *(line for group, tables in in_doubt for line in _one_of_two(group, tables, source)),
-        *(line for group, placing in guesses for line in _guess(group, placing, source)),
+        *(line for group, tables in in_doubt for line in one_of_two(group, tables, source)),
+        *(line for group, placing in planned for line in calendar_lines(group, placing, source)),
+        *(line for group, placing in guesses for line in guess_lines(group, placing, source)),
         "",
     ]
     waiting = {page.name: section.wants for section in sections if section.lacks for page in section.pages}
@@ -102,8 +108,9 @@ def draft_mapping(source) -> Draft:
         sum(section.asks for section in sections)
         + sum(line.startswith("# ? ") for line in of_desks)
         + len(in_doubt)
+        + len(planned)
         + len(guesses),
-        {page.name: _either(tables) for group, tables in in_doubt for page in group.pages},
+        {page.name: either(tables) for group, tables in in_doubt for page in group.pages},
         unread,
         tuple(page.name for group, _ in guesses for page in group.pages),
         waiting,
@@ -397,59 +404,3 @@ def _top(nowhere, unread, waits, source):
         lines.append(f"# Take out of the next line what you have answered for below: {', '.join(waits)}.")
     lines += [""] if nowhere and not (unread or waits) else []
     return [*lines, f"ignore = {listed([*unread, *waits])}", ""] if unread or waits else lines
-
-
-def _bodies(sections):
-    tables = [section.placing.table for section in sections]
-    for section in sections:
-        name = section.placing.table
-        many = tables.count(name) > 1
-        lines = [f"[[{name}]]" if many else f"[{name}]", *section.lines]
-        if section.lacks:
-            same = ", ".join(f'{column.name} = "…"' for column in section.lacks)
-            yield f"# {', '.join(page.name for page in section.pages)}: {section.wants}."
-            yield "# Nothing of it is read until you write it here, one for all rows, and take away the # ? of every line:"
-            lines = [f"# ? {line}" for line in (lines[0], f"same = {{ {same} }}", *lines[1:]) if line]
-        yield from lines
-        yield ""
-
-
-def _one_of_two(group: Group, tables, source):
-    """The lines of a group of sheets that may be of either of two tables: both as questions, neither holds."""
-    names = listed([page.name for page in group.pages])
-    yield from (
-        f"# {names} may be {_either(tables)}. Nothing of it is read until",
-        "# you say which: take the # ? from the beginning of every line of the one that it is.",
-    )
-    for some in (tables.likely, tables.rival):
-        yield f"# If it is {_named(some)}:"
-        yield from _asked(one for placing in some for one in sections_of(group, placing, some, source))
-
-
-def _guesses(fed):
-    """The sheets that may be lists of faults or of work by their cells, where no heading says what any sheet is."""
-    found = ((group, guessed(group.cells, of_work=is_named(group, ("repairs",)))) for group, _ in fed)
-    return [(group, placing) for group, placing in found if placing]
-
-
-def _guess(group, placing, source):
-    """The lines of a sheet of which no heading is known, were it a list of faults or of work: all of them questions."""
-    what = "faults" if placing.table == "tickets" else "planned work" if "planned" in placing.same else "work"
-    yield f"# The headings of {', '.join(page.name for page in group.pages)} say too little. Were it a list of {what}, its columns would be these, by their cells"
-    yield "# alone. Look them through, change what is wrong, and take the # ? from the beginning of every line; and the line that begins with ignore."
-    both = [placing, *work_told(placing, group.cells)]
-    lines = _asked(one for own in both for one in sections_of(group, own, both, source))
-    yield from (line.removesuffix(BY_CELLS) for line in lines)
-
-
-def _asked(sections):
-    """The lines of some sections, each of them a question."""
-    return (line and f"# ? {line}" for line in _bodies([*sections]))
-
-
-def _either(tables):
-    return f"{_named(tables.likely)} or {_named(tables.rival)}"
-
-
-def _named(placing_list):
-    return "a list of " + " and ".join(placing.table.replace("_", " ") for placing in placing_list)

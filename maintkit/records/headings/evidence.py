@@ -16,6 +16,7 @@ TOLD, MOST_OUTCOMES = 0.4, 8
 WORDY = 1.3  # words on average, from which cells of work tell what was done, and not only the outcome
 SHORT = 2.5  # words on average
 SURELY_MOVES = 0.95  # share of the cells
+LONGER = 5  # letters of a word than yes and no have
 SHORT_LIST = 8  # rows in which desks need not come again
 # share of cells that tell of work, from which a part alone, as "relay" or "C14 C15", was replaced
 SOME_DEEDS = 0.2
@@ -289,7 +290,15 @@ def _position(cells):
     return 0.1 if cells.digits >= 0.5 else -0.05 if cells.different <= len(cells.texts) * 0.3 else 0.0
 
 
+def tell_planned(cells: Cells) -> bool:
+    """Whether cells say of each row that it was planned or that it was not, in words longer than yes and no."""
+    few = 1 < cells.different <= MOST_OUTCOMES
+    return few and all(len(text) >= LONGER and meaning_of_cell("yes_no", text) for text in cells.unlike)
+
+
 def _module_type(cells):
+    if tell_planned(cells):
+        return None
     if cells.mean_words > 5 or cells.numbers >= 0.3 or cells.slots >= ENOUGH or cells.complaints >= ENOUGH:
         return None
     if cells.share(partial(is_wholly, "planned")):

@@ -9,9 +9,11 @@ from maintkit.records.row_above import is_ditto, title_of
 
 from .date_order import later_dates
 from .evidence import are_a_few_again
+from .leaning import A_FEW
+from .likeness import likeness_nowhere, likeness_of_column
 from .part_kinds import work_in_text
-from .places import SURE, Placing
-from .values import ENOUGH, MOMENT, Cells
+from .places import SURE, THE_DESK, Placing, place, targets_of
+from .values import ENOUGH, MOMENT, Cells, day_of
 from .words import fold, heading_of, vocabulary
 
 MOSTLY, SURELY = 0.8, 0.9  # share of the cells
@@ -33,6 +35,7 @@ def fault_list(cells: dict[str, Cells]) -> Placing | None:
 
     None where a column of days or one of words is missing. It is a guess, to be asked about.
     """
+    cells = {heading: one for heading, one in cells.items() if one.dates or not _says_neither(heading)}
     later = later_dates(cells)
     days = [heading for heading, one in cells.items() if one.dates >= MOSTLY]
     days = days or [heading for heading, one in cells.items() if one.share(_may_be_a_day) == 1]
@@ -131,6 +134,11 @@ def _as_work(columns, **same):
     )
 
 
+def _says_neither(heading):
+    """Whether a heading says persons, remarks and the like, or minutes, whatever stands below it."""
+    return max(likeness_nowhere(heading), likeness_of_column(heading, "repairs", "bench_minutes")) >= SURE
+
+
 def _days(cells):
     """The share of days, six figures among them."""
     return max(cells.dates, cells.day_numbers)
@@ -172,6 +180,46 @@ def _is_diary(days, told):
     return days.dates >= SURELY and told.mean_words >= A_STORY and names >= SOME_SLOTS
 
 
+def _planned_days(cells):
+    """The columns of days, more than a few, that go on from one to the next in nearly every row, as in a calendar of planned work."""
+    dated = [heading for heading, one in cells.items() if one.dates >= SURELY]
+    rows = [[*filter(None, map(day_of, row))] for row in zip(*(cells[one].column for one in dated))]
+    in_order = sum(row == sorted({*row}) for row in rows)
+    return dated if len(dated) > A_FEW and in_order >= SURELY * len(rows) else []
+
+
+def planned_work(page, cells) -> Placing | None:
+    """The columns of a sheet whose rows are each a thing, work on it and the days on which that is planned; None where it is no such.
+
+    ``cells`` have a row a day.
+    """
+    if not page.groups or len(page.groups[0]) > 1:
+        return None
+    (day,) = page.groups[0]
+    own = place(targets_of(("repairs",)), cells)["repairs"]
+    own.columns[day] = ("done_on", SURE)
+    if "action" not in own.names:
+        said = {one: likeness_of_column(one, "repairs", "action") for one in cells if one not in own.columns}
+        best, found = max(said, key=said.get, default=""), fault_list(cells)
+        work = best if said.get(best, 0.0) >= SURE else found.heading("symptom") if found else ""
+        own.columns.update({work: ("action", SURE)} if work else {})
+        own.same.update({} if work else {"action": OTHER})
+    own.same.update({"planned": "yes"} | ({} if own.heading("desk") else {"desk": THE_DESK}))
+    return own
+
+
+def undated_list(cells) -> Placing | None:
+    """The columns of a list of faults by its headings, where no column has days; None where one has, or none tells what was wrong."""
+    placing = place(targets_of(("tickets",)), cells)["tickets"]
+    said = {one: likeness_of_column(one, "repairs", "finding") for one in cells}
+    best = max(said, key=said.get, default="")
+    if said.get(best, 0.0) >= SURE:  # why, where nothing says what was heard
+        rest = {one: name for one, name in placing.columns.items() if name[0] != "symptom"}
+        placing = Placing("tickets", rest | {best: ("symptom", SURE)})
+    has_days = any(_days(one) >= TELLS for one in cells.values())
+    return placing if "symptom" in placing.names and not has_days else None
+
+
 def headings_by_cells(rows) -> tuple[str, ...]:
     """Headings for the columns of rows that have none, where they are a list of faults; () where they are not.
 
@@ -203,4 +251,6 @@ def headings_by_cells(rows) -> tuple[str, ...]:
         filter(lambda one: _may_be_minutes(free[one]), free), key=lambda one: -len(free[one].texts)
     )
     names |= dict.fromkeys(done[:1], "Done") | dict(zip(minutes, ("Minutes", "Minutes lost?")))
+    if planned := _planned_days(cells):
+        names |= {one: f"Date {at}" for at, one in enumerate(planned, start=1)} | {said: "Done"}
     return tuple(names.get(heading, heading) for heading in cells)

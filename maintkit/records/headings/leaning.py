@@ -29,6 +29,7 @@ from .date_order import reader_of
 from .heads import each_once
 from .likeness import likeness_of_column
 from .values import Cells, day_of, has_no_year
+from .words import says_slot
 
 NUMBER_BEHIND = re.compile(r"[\W_]*\d+\W*$")
 SHORT, FEW = 40, 5  # letters and words of a title
@@ -40,6 +41,7 @@ FEW_BLANKS = 2  # one below the other at the foot, that may be of the last day
 BLANKS = 2  # cells that must be blank, at least
 AGAIN = 0.2  # share of the filled cells, at most, that repeat the one before
 IN_ORDER = 0.9  # share of the days that must not go back, or not forward
+A_FEW = 3  # days side by side, which may be those of one report
 OF_AN_ENTRY = 3  # filled cells of a row, from which it is no total and no note
 OF_WORK = ("action", "part_type", "ref")  # beside a complaint, without one of which nothing was done yet
 
@@ -80,19 +82,30 @@ def rows_below(rows, headings, over, sheet=""):
 def groups_of_headings(headings, rows) -> tuple[tuple[str, ...], ...]:
     """Headings that come again in the same order, such as ``Date 1, Fault 1, Date 2, Fault 2``, each set with days of its own.
 
-    ``rows`` are those below them; none where nothing comes again.
+    ``rows`` are those below them; none where nothing comes again, or days alone only a few times.
     """
     stems = [bare_heading(heading).casefold() for heading in headings]
-    for width in range(2, len(stems) // 2 + 1):
+    for width in range(1, len(stems) // 2 + 1):
         for start in range(len(stems) - 2 * width + 1):
             first, times = stems[start : start + width], 1
             while stems[start + times * width : start + (times + 1) * width] == first:
                 times += 1
-            if times > 1 and all(first) and len({*first}) == width:
+            if times > (1 if width > 1 else A_FEW) and all(first) and len({*first}) == width:
                 groups = [range(start + n * width, start + (n + 1) * width) for n in range(times)]
                 if all(any(_are_days(rows, at) for at in group) for group in groups):
                     return tuple(tuple(headings[at] for at in group) for group in groups)
     return ()
+
+
+def hold_planned_days(headings, rows) -> bool:
+    """Whether columns called alike but for a number, and no slots, hold days that go on from one to the next in nearly every row."""
+    wide = [[*fields, *[""] * (len(headings) - len(fields))] for fields in rows]
+    groups = groups_of_headings(headings, wide)
+    if not groups or len(groups[0]) > 1 or says_slot(bare_heading(groups[0][0])):
+        return False
+    places = [headings.index(heading) for (heading,) in groups]
+    days = [[*filter(None, (day_of(fields[at].strip()) for at in places))] for fields in wide]
+    return sum(row == sorted({*row}) for row in days) >= IN_ORDER * len(days)
 
 
 def bare_heading(heading: str) -> str:
@@ -171,6 +184,21 @@ def struck_lines(pages):
         rows = "1 row is" if struck == 1 else f"{struck} rows are"
         yield f"# {rows} struck out, and counted like any other. If what is struck out was no entry:"
         yield "# ? leave_struck_out = true"
+
+
+def lack_a_cell(rows, width: int) -> int:
+    """How many rows have fewer cells than there are headings and end with what stands under the last one in others; 0 where most do not."""
+    short = [fields[-1].strip() for fields in rows if 1 < len(fields) < width]
+    lasts = {fields[-1].strip() for fields in rows if len(fields) == width} - {""}
+    shifted = sum(cell in lasts for cell in short)
+    return shifted if shifted > max(1, len(short) / 2) else 0
+
+
+def shifted_lines(pages):
+    """That rows lack a cell in the middle, so that those behind it stand under the wrong headings."""
+    if shifted := sum(page.shifted for page in pages):
+        yield f"# {shifted} rows have fewer cells than there are headings, and end with what stands under the last one: a cell is missing before it,"
+        yield "# so that those behind it are read under the wrong headings. Put the missing cell into the file, blank or not."
 
 
 def comments_lines(pages):

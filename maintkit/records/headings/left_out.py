@@ -1,17 +1,18 @@
 """The lines of a drafted mapping for what is no fault of a desk: other gear, shelves, moves, reports cancelled or told twice."""
 
 import re
-from collections import Counter
+from collections import Counter, defaultdict
 
 from maintkit.records.folding import fold_desk
 
 from .cell_words import MOST_STATES, listed, quote
-from .evidence import are_gear, may_be_names, says_desk_alone
+from .evidence import are_gear, may_be_names, says_desk_alone, tell_planned
 from .grids import is_signed
+from .likeness import SURE, likeness_of_column
 from .part_kinds import work_in_text
 from .places import PERSONS
-from .values import Cells
-from .words import fold, heading_of, is_wholly, says, words_in
+from .values import TIME, Cells
+from .words import fold, heading_of, is_wholly, meaning_of_cell, says, words_in
 
 SELDOM_NAMED, FEWEST_SELDOM = 2, 2  # times that a name comes, and such names
 OFTEN_NAMED = 0.7  # share of rows of the names that come more often
@@ -24,6 +25,8 @@ MOVED = re.compile(
     re.IGNORECASE,
 )
 FEWEST_MOVED = 2
+MIDNIGHT = re.compile(r"[ t]0?0:00(:00)?$", re.IGNORECASE)
+FEWEST_ALIKE, MOST_UNLIKE = 3, 2  # reports on several rows, and columns in which such rows differ
 MOST_WAYS = 4  # different cells of a column that says whether a module came out or went in
 
 
@@ -122,6 +125,9 @@ def no_reports(group, placing_list):
             continue
         if words := [text for text in cells.unlike if _says_no_report(text)]:
             yield f"leave_out.{quote(heading)} = {listed(words)}   # no reports of their own; they are counted as left out"
+        elif len(placing_list) == 1 and tell_planned(cells):
+            words = [text for text in cells.unlike if meaning_of_cell("yes_no", text) == "yes"]
+            yield f"leave_out.{quote(heading)} = {listed(words)}   # planned, so no faults; they are counted as left out"
         elif gear := _of_other_gear(cells):
             yield f"leave_out.{quote(heading)} = {listed(gear)}   # not of a desk; they are counted as left out"
 
@@ -139,6 +145,51 @@ def planned_alone(group, placing_list):
         if told >= max(FEWEST_PLANNED, MOSTLY_DESKS * len(work))
         else []
     )
+
+
+def rows_of_one_report(group, placing_list):
+    """The line of reports that stand on several rows, one for each place that they touch: the same number, or the same minute and words,
+    and all else the same but for a column or two."""
+    (tickets, *others), cells = placing_list, group.cells
+    if others or tickets.table != "tickets" or tickets.heading("ticket") or group.pages[0].groups:
+        return
+    day, said = tickets.heading("raised_on"), tickets.heading("symptom")
+    keys = [
+        [one]
+        for one, own in cells.items()
+        if likeness_of_column(one, "tickets", "ticket") >= SURE
+        and own.digits >= OFTEN_NAMED
+        and own.mean_words < 2
+    ]
+    if {day, said} <= {*cells} and day != said and cells[day].share(_has_a_minute) >= OFTEN_NAMED:
+        keys.append([said, day])
+    placed = {one for one, (name, _) in tickets.columns.items() if name not in ("position", "module_type")}
+    for key in keys:
+        # of words alone several slots may have the same in one minute
+        ruled_out = placed if len(key) == 1 else {*tickets.columns, *tickets.split}
+        rows = defaultdict(list)
+        of_key = zip(*(cells[one].column for one in key), strict=True)
+        for which, row in zip(of_key, zip(*(one.column for one in cells.values()), strict=True), strict=True):
+            rows[which].append(row)
+        several = [some for which, some in rows.items() if len(some) > 1 and all(which)]
+        unlike = {
+            one
+            for some in several
+            for one, column in zip(cells, zip(*some, strict=True), strict=True)
+            if len({*column}) > 1
+        }
+        if len(several) >= FEWEST_ALIKE and 0 < len(unlike) <= MOST_UNLIKE and not unlike & ruled_out:
+            names = " and ".join(map(quote, (one for one in cells if one in unlike)))
+            many = sum(map(len, several))
+            yield f"# {len(several)} reports stand on {many} rows that differ in {names} alone: each is one, of its first row; the others are counted as left out."
+            yield "# If each row is a report of its own, take the next line away."
+            yield f"once = {listed(key)}"
+            return
+
+
+def _has_a_minute(text):
+    """Whether a day has the time with it, and not midnight for want of one."""
+    return bool(TIME.search(text)) and not MIDNIGHT.search(text)
 
 
 def _says_no_report(text):

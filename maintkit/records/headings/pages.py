@@ -40,7 +40,15 @@ from .forms import labels_of
 from .grids import KNOWN, OVER, grid_of, is_known, is_value, stands_over_a_grid
 from .guess import headings_by_cells
 from .heads import notes_of, with_heads
-from .leaning import are_days, bare_heading, groups_of_headings, rows_below, title_heading
+from .leaning import (
+    are_days,
+    bare_heading,
+    groups_of_headings,
+    hold_planned_days,
+    lack_a_cell,
+    rows_below,
+    title_heading,
+)
 from .legends import Legend, legends_of, shorthand_of
 from .prose import with_work_told
 from .values import Cells
@@ -78,10 +86,10 @@ class Page:
     parted: str = ""  # the heading whose cells tell complaint and work
     # heading and words that make its rows, their table
     where: tuple[str, tuple[str, ...], str] = ("", (), "")
+    shifted: int = 0  # rows that lack a cell in the middle
     struck: int = 0  # rows below the headings that are struck out
-    comments: tuple[
-        tuple[str, str], ...
-    ] = ()  # cells of the sheet on which a comment hangs, and what it says
+    # cells of the sheet on which a comment hangs, and what it says
+    comments: tuple[tuple[str, str], ...] = ()
     legends: tuple[Legend, ...] = ()  # what codes mean, where the sheet says it
     # the first and last row of a list that stands above or below another; 0: to the end
     rows: tuple[int, int] | None = None
@@ -207,7 +215,8 @@ def _page(part, dialect, rows, given=()):
     headings = _days_named(told_apart(with_above(rows[at][1], over)), entries)
     if not part.book:
         entries = [rejoined(fields, len(headings), dialect.delimiter) for fields in entries]
-    grid, kind = ((), "") if given else grid_of(headings, entries)
+    no_grid = given or hold_planned_days(headings, entries)
+    grid, kind = ((), "") if no_grid else grid_of(headings, entries)
     if grid:
         entries, headings = _as_entries(entries, headings, grid), headings_of_grid(headings, grid)
         below, titles, once = entries, [""] * len(entries), ""
@@ -250,6 +259,7 @@ def _page(part, dialect, rows, given=()):
         kind=kind,
         parted=parted,
         given=given,
+        shifted=0 if part.book or given else lack_a_cell(entries, len(headings)),
         struck=sum(number in struck for number, _ in rows[at + 1 :]),
         comments=tuple(part.book.comments(part.title).items()) if part.book else (),
     )

@@ -40,7 +40,6 @@ VALUE = re.compile(r"(?<![\w.,])(\d+(?:[.,]\d+)?[unpµμ]\d{0,2})F?\s*/?\s*(\d+)
 # capacitors by their value alone, as there are so many of it: 2 x 10u, 3 off 470u
 COUNTED = re.compile(r"(?<![\w.,])\d{1,3} ?(?:[x×*]|off) ?(\d+(?:[.,]\d+)?[uµμ]\d{0,2})F?\b", re.IGNORECASE)
 CLAUSES = re.compile(r"[.;]\s+|\s[-–—]+\s")
-A_FEW = re.compile(r"1 [^\W\d]+|\d{1,3} [^\W\d]+s")  # of a kind of parts, and no more
 FEW_WORDS = 4
 BESIDE = re.compile(r"\([^)]*\)|\b[x×*]? ?\d{1,2} ?(?:[x×*]|off)?(?!\w)", re.IGNORECASE)  # (C21), x2, 2 off
 IN_WORDS = {word: many for word, many in NUMBERS.items() if len(word) > 2 and not {*word} <= {*"iv"}}

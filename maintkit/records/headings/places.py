@@ -109,19 +109,26 @@ def place(
     ``later_dates`` says of the cells."""
     later = later_dates(cells) if later is None else later
     for heading, one in cells.items():
-        if not one.desks or not _may_name_both(heading, one, known):
+        if not (desks := _desks_within(heading, one, known)):
             continue
         placings = _place(targets, {other: cells[other] for other in cells if other != heading}, known, later)
         both = [placing for table, placing in placings.items() if _has_both(table)]
         if both and not any(placing.heading(name) for placing in both for name in DESK_AND_SLOT):
             for placing in both:
-                placing.split[heading] = one.desks
+                placing.split[heading] = desks
             return placings
     return _place(targets, cells, known, later)
 
 
 def _has_both(table):
     return {*DESK_AND_SLOT} <= {column.name for column in TABLE[table].columns}
+
+
+def _desks_within(heading, cells, known):
+    """The desks that cells name beside slots, or the kinds of things before their places under a heading that says things."""
+    if cells.desks and _may_name_both(heading, cells, known):
+        return cells.desks
+    return cells.kinds if likeness_of_column(heading, "tickets", "desk") >= SURE else ()
 
 
 def _may_name_both(heading, cells, known):
@@ -328,6 +335,13 @@ def _is_of_a_swap(heading, cells):
     return bool(both) or cells[heading].two_serials >= ENOUGH
 
 
+def _remarks_on_work(heading, cells):
+    """Whether cells without words of complaints stand here and there alone, and another column tells of work in nearly every row."""
+    own = cells[heading]
+    some = 0 < len(own.texts) < ENOUGH * own.rows and own.complaints < 0.3
+    return some and any(one.deeds >= DEEDS and len(one.texts) >= 0.95 * one.rows for one in cells.values())
+
+
 def _numbers_the_work(cells, known, words):
     """Whether numbers each above the last are the work's own, for they are no known ticket's."""
     tickets = known.get("ticket", ())
@@ -411,7 +425,7 @@ def _is_ruled_out(table, column, heading, cells, known, words):
         is_small = own.numbers >= 0.8 and says_small(heading, table, words)
         return is_small or (table == "repairs" and _numbers_the_work(own, known, words))
     if name == "symptom":
-        return _another_complains(heading, cells)
+        return _another_complains(heading, cells) or (words < 0.97 and _remarks_on_work(heading, cells))
     if name == "action" and _says_better(heading, "outcome", words):
         # else how far it came, and not what was done
         return own.understood("outcome") >= ENOUGH > own.understood("action")

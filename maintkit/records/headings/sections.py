@@ -17,6 +17,7 @@ from .cell_words import (
     listed,
     outcome_in_words,
     places_in_text,
+    planned_in_words,
     quote,
     replaced_or_not,
     several_slots,
@@ -26,7 +27,15 @@ from .cell_words import (
 )
 from .dialect import duration_in_two, how_it_is_written, where_it_is
 from .evidence import asked, says_moves, yes_or_no
-from .leaning import OF_WORK, above_lines, comments_lines, headings_lines, struck_lines, titles_line
+from .leaning import (
+    OF_WORK,
+    above_lines,
+    comments_lines,
+    headings_lines,
+    shifted_lines,
+    struck_lines,
+    titles_line,
+)
 from .left_out import (
     desks_of_several,
     in_no_desk,
@@ -34,6 +43,7 @@ from .left_out import (
     out_of_the_desk,
     perhaps_no_desks,
     perhaps_other_gear,
+    rows_of_one_report,
     rows_taken_out,
 )
 from .legends import codes_lines, desk_by_list
@@ -95,12 +105,13 @@ class Section:
 
     @property
     def lacks(self) -> list:
-        """Required columns that nothing gives; tickets and repairs number their rows themselves, and tickets ask for the desk."""
+        """Required columns that nothing gives; tickets and repairs number their rows themselves and ask for the desk."""
         table, placing = TABLE[self.placing.table], self.placing
         given = placing.names | placing.in_doubt | _looked_up(self.lines)
         given |= {"desk"} if table.name == "positions" else set()
         required = [column for column in table.columns if column.required and column.name not in given]
-        return [] if table.name in ("tickets", "repairs") else required
+        own = table.name in ("tickets", "repairs")
+        return [column for column in required if column.kind == "date" or not own]
 
     @property
     def asks(self) -> int:
@@ -166,6 +177,7 @@ def _lines(group, placing, placing_list, source, pages, desk):
         *_same(placing, THE_DESK if no_desk else desk, by_row=bool(replaced), of_desk=of_desk),
         *(_together_asked(placing, placing_list, group) if no_desk else ()),
         *titles_line(placing, pages),
+        *(shifted_lines(pages) if placing is first else ()),
         *struck_lines(pages),
         *(comments_lines(pages) if placing is first else ()),
         *_above(placing, placing_list, group, pages),
@@ -173,6 +185,7 @@ def _lines(group, placing, placing_list, source, pages, desk):
         *_numbers(group, placing, placing_list),
         *_rows_that_count(placing, placing_list, group, pages),
         *(no_reports(group, placing_list) if first.table == "tickets" else ()),
+        *rows_of_one_report(group, placing_list),
         *_asked_columns(placing),
         *_names_and_slots(placing, placing_list, group),
         *(_by_line(group) if table.name in ("tickets", "repairs") else ()),
@@ -246,6 +259,9 @@ def _in_text(placing, group, *, is_alone, of_desk):
         yield from reference_in_work(placing, group)
         yield from counted_parts(placing, group)
         yield from minutes_in_work(placing, group)
+        work = group.cells.get(placing.heading("action"))
+        if is_alone and work and not placing.heading("planned"):
+            yield from planned_in_words(placing.heading("action"), work)
 
 
 def _replaced(placing, group):
@@ -445,7 +461,9 @@ def _names_and_slots(placing, placing_list, group):
     elif slot:
         yield from slots_in_two(slot, group)
         if placing.table in ("tickets", "repairs"):
-            yield from perhaps_other_gear(slot, group.cells[slot], group.alone)
+            own = group.cells[slot]
+            called_so = slot in placing.split and placing.split[slot] == own.kinds
+            yield from () if called_so else perhaps_other_gear(slot, own, group.alone)
         are_reports = any(one.table == "tickets" for one in placing_list)
         yield from several_slots(slot, group.cells[slot], are_reports=are_reports)
 

@@ -8,14 +8,14 @@ from maintkit.records.tables import TABLE
 from .date_order import ENDS, later_dates, two_ends
 from .evidence import NOTHING_KNOWN, evidence, numbers_rows, says_moves
 from .legends import Legend
-from .likeness import best_likeness, likeness_nowhere, likeness_of_column
+from .likeness import best_likeness, is_general, likeness_nowhere, likeness_of_column
 from .machines import are_outages, place_machines, take_reason
 from .pages import Page, sides_of
 from .places import DESK_AND_SLOT, SURE, SWAPPED_OUT, THE_DESK, Placing, place, targets_of
 from .quantities import unfold
 from .rooms import is_one_a_desk, names_rooms, place_room
 from .swapped import Swap
-from .values import Cells
+from .values import ENOUGH, Cells
 from .words import heading_of, meaning_of_cell, vocabulary, words_in
 from .work_of_reports import Reported
 
@@ -47,14 +47,9 @@ LISTS = {"desks": "desk", "part_types": "part_type", "stock": "part_type", "modu
 SHARED = {"desk", "position", "serial", "ticket", "part_type", "ref", "family", "module_type"}
 OF_A_SLOT = ("tickets", "repairs", "fitments")
 ONE_WORK = ("re-cap", "clean", "re-form", "adjust")  # work of which a list may hold nothing else
-USED = {
-    "used",
-    "fitted",
-    "issued",
-    "verwendet",
-    "verbaut",
-    "material",
-}  # in the heading of parts that went in
+# in the heading of parts that went in
+USED = {"used", "fitted", "issued", "verwendet", "verbaut", "material"}
+BARE = ("id",)  # which numbers anything, and things only beside the day on which each was put in
 MANY, FEW = 20, 0.1  # complaints of which some would need no part; share of cells that name known parts
 # headings that a table must take, and take more than the next, to be given what it lacks
 LEAST, MOST_BY = 1.5, 0.5
@@ -182,6 +177,8 @@ def placings(group: Group, *, known=NOTHING_KNOWN, others=frozenset(), alone=Fal
 
 
 def _weighed(group, known, others, alone):
+    if {len(some) for page in group.pages for some in page.groups} == {1}:  # days on which work is planned
+        return Weighed([])
     later = later_dates(group.cells)
     tried = {table: place(targets_of((table,)), group.cells, known, later)[table] for table in CORE}
     for placing in tried.values():
@@ -455,6 +452,13 @@ def _put_right(placing, cells):
         _find_work(placing, cells)
     if placing.table == "tickets" and _says_seldom(placing, cells):
         del placing.columns[placing.heading("symptom")]
+    serial = placing.heading("serial")
+    if (
+        placing.table == "modules"
+        and heading_of(serial).words == BARE
+        and not any(map(_is_of_stays, cells.items()))
+    ):
+        del placing.columns[serial]
     key = LISTS.get(placing.table, "")  # a list has a row for each
     heading = placing.heading(key)
     own = cells.get(heading)
@@ -469,6 +473,16 @@ def _says_seldom(placing, cells):
         return False
     told = [text for text, one in zip(said.column, day.column, strict=True) if one]
     return len(told) >= MANY and sum(map(bool, told)) < SELDOM_SAID * len(told)
+
+
+def _is_of_stays(column):
+    """Whether a heading says when something was put in, over days."""
+    heading, cells = column
+    return (
+        cells.dates >= ENOUGH
+        and likeness_of_column(heading, "fitments", "fitted_on") >= SURE
+        and not is_general(heading)
+    )
 
 
 def _find_work(placing, cells):

@@ -67,7 +67,7 @@ DESK_AND_SLOT = (  # Regie 1 / K 12, P1-07 and Heron 12, Heron ch 12, and the ot
     re.compile(rf"([^\W\d](?:[^\d/,;:|]*[^\W\d])?(?: ?\d)?)[ #.-]+({SLOT})", re.IGNORECASE),
     re.compile(rf"()({SLOT})\s*[/,;:|–]\s*([^\W\d].*)", re.IGNORECASE),
 )
-NOTHING = frozenset(("-", "--", "–", "—", "?", "/", "n/a", "N/A", "#N/A", "#REF!", "k.A.", "k. A."))
+NOTHING = frozenset(("-", "--", "–", "—", "?", "/", "n/a", "N/A", "NA", "#N/A", "#REF!", "k.A.", "k. A."))
 MOST_OF_THEM = 0.8  # cells of desk and slot; the others may be a module in the store
 A_LONG_TEXT, FEW = (
     12,
@@ -77,6 +77,9 @@ COME_AGAIN = 0.5  # different cells, at most, a cell, of those that come again
 STEPS = 6  # from one day to another, from which their order tells day and month apart
 SLOTS_A_DESK = 1.5  # on average at least, or the number is part of the desk's name
 SOME_OF_THEM = 0.5  # of them with a plain slot; others that begin with such a desk have several, a side or a bus behind it
+# Of things called by their kind and place: different kinds a row at most, names that are too many to be desks, places a kind on
+# average at least, and places that have several kinds.
+FEW_KINDS, MOST_NAMES, PLACES_A_KIND, SHARED = 0.1, 12, 3, 3
 ENOUGH = 0.6  # share of the filled cells from which a column is what most of them are
 
 
@@ -154,15 +157,19 @@ class Cells:
     @cached_property
     def complaints(self) -> float:
         """Share of cells with a word of complaints; 0 where a few long texts come again and again, as lists of groups do."""
-        are_lists = self.mean_words >= A_LONG_TEXT and self.different <= FEW * len(self.texts)
-        return 0.0 if are_lists else self.share(partial(says, "symptom"))
+        return 0.0 if self._are_lists else self.share(partial(says, "symptom"))
+
+    @property
+    def _are_lists(self):
+        return self.mean_words >= A_LONG_TEXT and self.different <= FEW * len(self.texts)
 
     @cached_property
     def deeds(self) -> float:
         """Share of cells with a word of work; 0 where a few come again and say none that is known, as names such as Repair Café North."""
         share = self.share(partial(says, "action"))
         come_again = share and self.different <= COME_AGAIN * len(self.texts)
-        return 0.0 if come_again and not any(map(work_in_text, self.unlike)) else share
+        are_names = come_again and not any(map(work_in_text, self.unlike))
+        return 0.0 if are_names or self._are_lists else share
 
     @cached_property
     def components(self) -> float:
@@ -227,6 +234,24 @@ class Cells:
     def desks(self) -> tuple[str, ...]:
         """The desks that the cells name beside a slot, as ``desks_of`` finds them."""
         return self.coded or desks_of(self)
+
+    @cached_property
+    def kinds(self) -> tuple[str, ...]:
+        """The kinds of things with which cells such as ``lamp main stairs`` begin, the longest first; none where they are not such.
+
+        Each is a word, the places behind it are many, and some of them come behind several.
+        """
+        pairs = [text.casefold().split(maxsplit=1) for text in self.texts]
+        pairs = [one for one in pairs if len(one) == 2 and one[0].isalpha() and re.search(r"[^\W\d]", one[1])]
+        times, wholes = Counter(kind for kind, _ in pairs), {(kind, place) for kind, place in pairs}
+        of_place = Counter(place for _, place in wholes)
+        are_few = 1 < len(times) <= FEW_KINDS * len(pairs)
+        are_many = len(wholes) > MOST_NAMES and len(wholes) >= PLACES_A_KIND * len(times)
+        shared = sum(many > 1 for many in of_place.values())
+        if not (are_few and are_many and shared >= SHARED and len(pairs) >= MOST_OF_THEM * len(self.texts)):
+            return ()
+        spelled = {text.split()[0].casefold(): text.split()[0] for text in reversed(self.texts)}
+        return tuple(sorted((spelled[kind] for kind in times), key=lambda kind: (-len(kind), kind)))
 
     def understood(self, section: str) -> float:
         """Share of cells that mean something in a closed set."""

@@ -47,8 +47,8 @@ QUESTIONS = frozenset(
     )
 )
 NEAR = 2  # words
-HOURS = frozenset(words_in("h hr hrs hour hours std stunde stunden heure heures hora horas"))
-MINUTES = frozenset(words_in("min mins minute minutes minuten minutos"))
+HOURS = frozenset(words_in("h hr hrs hour hours std stunde stunden uur uren heure heures hora horas"))
+MINUTES = frozenset(words_in("min mins minute minutes minuut minuten minutos"))
 IN_EXCHANGE = {"with", "for", "mit", "gegen", "avec", "contre", "con", "por"}  # c24 behind them is a channel
 FEW_WORDS = 4  # in which a word for gear says that it was that
 SWAP, RE_CAP, NOT_THE_DESK = "swap module", "re-cap", "not the desk"
@@ -73,7 +73,7 @@ CAPACITOR = frozenset(
         condensateur condensateurs cond condensador condensadores"""
     )
 )
-MONEY = frozenset(words_in("gbp eur euro usd chf cost costs price kosten preis"))
+MONEY = frozenset(words_in("gbp eur euro usd chf cost costs price kosten preis coût prix coste precio prijs"))
 YES_NO = re.compile(r"\(?\b(y|yes|j|ja|o|oui)\s?/\s?(n|no|nein|non)\b\)?", re.IGNORECASE)
 MEASURED = frozenset(words_in("uf μf nf pf ohm ohms kohm ma mv khz degc"))  # behind what was measured
 BRACKETS = re.compile(r"[(\[]([^)\]]*)[)\]]")

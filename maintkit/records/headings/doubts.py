@@ -1,0 +1,86 @@
+"""Sections as the lines of a draft, and sheets of which nothing is read until a question is answered: of two minds, guessed, undated, planned."""
+
+from .cell_words import listed
+from .guess import guessed, undated_list, work_told
+from .sections import BY_CELLS, sections_of
+from .tables import Group, is_named
+
+
+def bodies(sections):
+    """The lines of sections, one after the other; of one that lacks what a row needs all as questions."""
+    tables = [section.placing.table for section in sections]
+    for section in sections:
+        name = section.placing.table
+        many = tables.count(name) > 1
+        lines = [f"[[{name}]]" if many else f"[{name}]", *section.lines]
+        if section.lacks:
+            same = ", ".join(f'{column.name} = "…"' for column in section.lacks)
+            yield f"# {', '.join(page.name for page in section.pages)}: {section.wants}."
+            yield "# Nothing of it is read until you write it here, one for all rows, and take away the # ? of every line:"
+            given = next((line for line in lines if line.startswith("same = {")), "same = { }")
+            rest = [line for line in lines[1:] if line and line != given]
+            given = given.replace("{", f"{{ {same}{'' if given == 'same = { }' else ','}", 1)
+            lines = [f"# ? {line}" for line in (lines[0], given, *rest)]
+        yield from lines
+        yield ""
+
+
+def one_of_two(group: Group, tables, source):
+    """The lines of a group of sheets that may be of either of two tables: both as questions, neither holds."""
+    names = listed([page.name for page in group.pages])
+    yield from (
+        f"# {names} may be {either(tables)}. Nothing of it is read until",
+        "# you say which: take the # ? from the beginning of every line of the one that it is.",
+    )
+    for some in (tables.likely, tables.rival):
+        yield f"# If it is {_named(some)}:"
+        yield from _asked(one for placing in some for one in sections_of(group, placing, some, source))
+
+
+def guesses_of(fed):
+    """The sheets that may be lists of faults or of work by their cells, where no heading says what any sheet is."""
+    found = ((group, guessed(group.cells, of_work=is_named(group, ("repairs",)))) for group, _ in fed)
+    return [(group, placing) for group, placing in found if placing]
+
+
+def guess_lines(group, placing, source):
+    """The lines of a sheet of which no heading is known, were it a list of faults or of work: all of them questions."""
+    what = "faults" if placing.table == "tickets" else "planned work" if "planned" in placing.same else "work"
+    yield f"# The headings of {', '.join(page.name for page in group.pages)} say too little. Were it a list of {what}, its columns would be these, by their cells"
+    yield "# alone. Look them through, change what is wrong, and take the # ? from the beginning of every line; and the line that begins with ignore."
+    both = [placing, *work_told(placing, group.cells)]
+    lines = _asked(one for own in both for one in sections_of(group, own, both, source))
+    yield from (line.removesuffix(BY_CELLS) for line in lines)
+
+
+def undated(fed, source):
+    """The sections of sheets that may be lists of faults by their headings, but of which no column has days."""
+    found = ((group, tables, undated_list(group.cells)) for group, tables in fed)
+    return [
+        one
+        for group, tables, own in found
+        if own and not any(own.heading("symptom") in other.columns for other in tables.likely)
+        for one in sections_of(group, own, [own], source)
+    ]
+
+
+def calendar_lines(group: Group, placing, source):
+    """The lines of a sheet whose rows hold the days on which work is planned: all of them questions."""
+    name, days = group.pages[0].name, len(group.texts(placing.heading("done_on")))
+    yield f"# {name}: a row holds up to {len(group.pages[0].groups)} days one behind the other, {days:,} in all. That is a calendar of planned work and no"
+    yield "# list of faults, so nothing of it is read. If the work was done on these days, and is to count as planned work, take the # ? from every line:"
+    yield from _asked(sections_of(group, placing, [placing], source))
+
+
+def _asked(sections):
+    """The lines of some sections, each of them a question."""
+    return (line and f"# ? {line}" for line in bodies([*sections]))
+
+
+def either(tables):
+    """The two tables that a sheet may be, in words."""
+    return f"{_named(tables.likely)} or {_named(tables.rival)}"
+
+
+def _named(placing_list):
+    return "a list of " + " and ".join(placing.table.replace("_", " ") for placing in placing_list)
