@@ -1,9 +1,10 @@
 """Sections as the lines of a draft, and sheets of which nothing is read until a question is answered: of two minds, guessed, undated, planned."""
 
 from .cell_words import listed
+from .groups import Group
 from .guess import guessed, undated_list, work_told
 from .sections import BY_CELLS, sections_of
-from .tables import Group, is_named
+from .tables import is_named
 
 
 def bodies(sections):

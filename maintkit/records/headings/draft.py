@@ -12,6 +12,7 @@ from maintkit.records.tables import TABLE
 from .cell_words import listed, quote
 from .doubts import bodies, calendar_lines, either, guess_lines, guesses_of, one_of_two, undated
 from .evidence import OWNERS
+from .groups import groups_of
 from .guess import planned_work, without_days
 from .kinds_of_rows import by_kind, settle_alike, settle_as_in_others
 from .left_out import planned_alone
@@ -22,13 +23,14 @@ from .pages import read_pages
 from .part_kinds import work_in_text
 from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
 from .prose import with_entries
-from .sections import ONE_DESK, lacks_desk, sections_of, slots_alone, swaps_of
+from .sections import ONE_DESK, lacks_desk, sections_of, swaps_of
 from .sheet_desks import sheet_desks
 from .short_names import in_short, perhaps_in_short
 from .slots_together import with_slots_together
 from .swapped import fitments_of, with_swaps
-from .tables import ONE_WORK, TELL_WORK, groups_of, parted, placings
+from .tables import ONE_WORK, TELL_WORK, parted, placings
 from .values import Cells
+from .which_rows import slots_alone
 from .words import says, vocabulary, words_in
 from .work_of_reports import Reported
 

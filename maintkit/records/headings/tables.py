@@ -7,17 +7,15 @@ from maintkit.records.tables import TABLE
 
 from .date_order import ENDS, later_dates, two_ends
 from .evidence import NOTHING_KNOWN, evidence, numbers_rows, says_moves
-from .legends import Legend
+from .groups import Group
 from .likeness import best_likeness, is_general, likeness_nowhere, likeness_of_column
 from .machines import are_outages, place_machines, take_reason
 from .pages import Page, sides_of
 from .places import DESK_AND_SLOT, SURE, SWAPPED_OUT, THE_DESK, Placing, place, targets_of
 from .quantities import unfold
 from .rooms import is_one_a_desk, names_rooms, place_room
-from .swapped import Swap
 from .values import ENOUGH, Cells
 from .words import heading_of, meaning_of_cell, vocabulary, words_in
-from .work_of_reports import Reported
 
 # of each set one column must be there, or a sheet is not that table; decisions are written by reviews, never by hand
 COMPLAINT = {"symptom", "impact", "outcome"}
@@ -74,59 +72,11 @@ TOGETHER = (frozenset([("tickets", "closed_on"), ("repairs", "done_on")]),)
 
 
 @dataclass(frozen=True)
-class Group:
-    """Sheets of the same headings, or nearly, and their cells put together."""
-
-    pages: tuple[Page, ...]
-    cells: dict[str, Cells]
-    days: tuple[str, ...] = ()  # those of all sheets of the source, which may tell day and month apart
-    # headings of entries a line, and how one begins
-    by_line: dict[str, tuple[str, ...]] = field(default_factory=dict)
-    legends: dict[str, Legend] = field(default_factory=dict)  # of headings that are written in codes
-    shorthand: dict[str, Legend] = field(default_factory=dict)  # of headings with codes within their texts
-    lists: tuple = ()  # files of two columns: name, headings, and the cells of the first
-    together: tuple[str, ...] = ()  # headings of which the slot is put together
-    alone: tuple[str, ...] = ()  # what stands under the first of these, and never with anything beside it
-    leans: bool = False  # whether the first of these is that of the row above where it is blank
-    prose: tuple[str, ...] = ()  # the desks named in prose that tells of several entries a cell
-    sheet: dict[str, Cells] = field(default_factory=dict)  # the cells before such entries were parted
-    reported: Reported = Reported()  # what all reports are called
-    swap: Swap | None = None  # where its rows name both modules of a swap
-    work_beside: bool = False  # whether other sheets tell of work too
-    numbers_again: bool = False  # whether its numbers of reports are those of other sheets too
-
-    def texts(self, heading: str) -> tuple[str, ...]:
-        """The filled cells under a heading; none where it has no such heading."""
-        return self.cells[heading].texts if heading in self.cells else ()
-
-
-@dataclass(frozen=True)
 class Weighed:
     """The tables that a group of sheets most likely feeds, and another that it may feed as well."""
 
     likely: list[Placing]
     rival: list[Placing] = field(default_factory=list)
-
-
-def groups_of(pages: list[Page]) -> list[Group]:
-    """Sheets with headings, those put together that have most of them in common."""
-    groups = []
-    for page in pages:
-        group = next((some for some in groups if _are_alike(page, some[0])), None)
-        if group is None:
-            groups.append(group := [])
-        group.append(page)
-    return [Group(tuple(group), _together(group)) for group in groups]
-
-
-def _are_alike(page, other):
-    """Whether sheets have most of their headings in common, and all else that is told of them."""
-    own, others = ({heading.casefold() for heading in one.cells} for one in (page, other))
-    told, of_other = (
-        (one.given, one.form, bool(one.head), one.grid, one.parted, one.where, one.rows)
-        for one in (page, other)
-    )
-    return told == of_other and len(own & others) > max(2, 0.7 * len(own | others))
 
 
 def parted(page: Page) -> list[Page]:
@@ -141,21 +91,6 @@ def parted(page: Page) -> list[Page]:
     again = any(heading.endswith(SECOND) for heading in page.cells)  # two lists of one kind
     is_one = any if again else all
     return sides if sides and is_one(one.likely and not one.rival for one in told) else [page]
-
-
-def _together(pages):
-    columns, distinct, names = {}, {}, {}
-    for page in pages:
-        own = {heading.casefold(): cells for heading, cells in page.cells.items()}
-        names = {heading.casefold(): heading for heading in page.cells} | names
-        rows = max(cells.rows for cells in own.values())
-        before = max(map(len, columns.values()), default=0)
-        for name in names:
-            cells = own.get(name, Cells(("",) * rows))
-            share = cells.different / len(cells.texts) if cells.texts else 1.0
-            distinct[name] = min(distinct.get(name, 1.0), share)
-            columns[name] = (columns.get(name) or ("",) * before) + cells.column
-    return {names[name]: Cells(columns[name], distinct[name]) for name in columns}
 
 
 def placings(group: Group, *, known=NOTHING_KNOWN, others=frozenset(), alone=False) -> Weighed:

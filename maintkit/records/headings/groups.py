@@ -1,0 +1,72 @@
+"""Sheets that are alike, put together: what a drafter reads as one list."""
+
+from dataclasses import dataclass, field
+
+from .legends import Legend
+from .pages import Page
+from .swapped import Swap
+from .values import Cells
+from .work_of_reports import Reported
+
+
+@dataclass(frozen=True)
+class Group:
+    """Sheets of the same headings, or nearly, and their cells put together."""
+
+    pages: tuple[Page, ...]
+    cells: dict[str, Cells]
+    days: tuple[str, ...] = ()  # those of all sheets of the source, which may tell day and month apart
+    # headings of entries a line, and how one begins
+    by_line: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    legends: dict[str, Legend] = field(default_factory=dict)  # of headings that are written in codes
+    shorthand: dict[str, Legend] = field(default_factory=dict)  # of headings with codes within their texts
+    lists: tuple = ()  # files of two columns: name, headings, and the cells of the first
+    together: tuple[str, ...] = ()  # headings of which the slot is put together
+    alone: tuple[str, ...] = ()  # what stands under the first of these, and never with anything beside it
+    leans: bool = False  # whether the first of these is that of the row above where it is blank
+    prose: tuple[str, ...] = ()  # the desks named in prose that tells of several entries a cell
+    sheet: dict[str, Cells] = field(default_factory=dict)  # the cells before such entries were parted
+    reported: Reported = Reported()  # what all reports are called
+    swap: Swap | None = None  # where its rows name both modules of a swap
+    work_beside: bool = False  # whether other sheets tell of work too
+    numbers_again: bool = False  # whether its numbers of reports are those of other sheets too
+
+    def texts(self, heading: str) -> tuple[str, ...]:
+        """The filled cells under a heading; none where it has no such heading."""
+        return self.cells[heading].texts if heading in self.cells else ()
+
+
+def groups_of(pages: list[Page]) -> list[Group]:
+    """Sheets with headings, those put together that have most of them in common."""
+    groups = []
+    for page in pages:
+        group = next((some for some in groups if _are_alike(page, some[0])), None)
+        if group is None:
+            groups.append(group := [])
+        group.append(page)
+    return [Group(tuple(group), _together(group)) for group in groups]
+
+
+def _are_alike(page, other):
+    """Whether sheets have most of their headings in common, and all else that is told of them."""
+    own, others = ({heading.casefold() for heading in one.cells} for one in (page, other))
+    told, of_other = (
+        (one.given, one.form, bool(one.head), one.grid, one.parted, one.where, one.rows)
+        for one in (page, other)
+    )
+    return told == of_other and len(own & others) > max(2, 0.7 * len(own | others))
+
+
+def _together(pages):
+    columns, distinct, names = {}, {}, {}
+    for page in pages:
+        own = {heading.casefold(): cells for heading, cells in page.cells.items()}
+        names = {heading.casefold(): heading for heading in page.cells} | names
+        rows = max(cells.rows for cells in own.values())
+        before = max(map(len, columns.values()), default=0)
+        for name in names:
+            cells = own.get(name, Cells(("",) * rows))
+            share = cells.different / len(cells.texts) if cells.texts else 1.0
+            distinct[name] = min(distinct.get(name, 1.0), share)
+            columns[name] = (columns.get(name) or ("",) * before) + cells.column
+    return {names[name]: Cells(columns[name], distinct[name]) for name in columns}
