@@ -16,7 +16,6 @@ from .row_above import A_NUMBER, TOTAL, names_a_total
 from .several import a_row_a_line, a_row_each, in_lines
 from .sheets import BATCH_ROWS, LOAD_AGAIN
 
-BARE = re.compile(r"\d+(?:[.,]\d+)?")
 MARKS = ["-", "--", "---", "–", "—", "/", "./.", "n/a", "n.a.", "na", "k.a.", "k. a."]  # for nothing
 WITH_UNIT = re.compile(r"([+-]?\d+(?:[.,]\d+)?)\s*([pnuUμmkK]?)([Ff]|[Ωω]|[Oo]hms?|A)")
 POWERS = {"p": -12, "n": -9, "u": -6, "U": -6, "μ": -6, "m": -3, "": 0, "k": 3, "K": 3}
@@ -137,34 +136,16 @@ def _in_words(plan, batch):
 
 
 def _put_together(plan, batch):
-    """The batch with what stands in two columns under each of them, as ``Left`` and ``7`` are the slot ``Left 7``, ``1`` and ``30`` 1 h 30 min."""
+    """The batch with what stands in two columns under each of them, as ``Left`` and ``7`` are the slot ``Left 7``."""
     places = [plan.place(heading) for heading in plan.mapping.together if plan.has(heading)]
-    sets = [(places, joined)] if len(places) > 1 else []
-    sets += [(pair, hours_and_minutes) for pair in plan.hours_beside_minutes]
-    if not sets:
+    if len(places) < 2:
         return batch
     rows = [[*fields] for fields in batch.rows]
     for fields in rows:
-        for places, made in sets:
-            whole = made(fields[at] for at in places)
-            for at in places:
-                fields[at] = whole
+        whole = joined(fields[at] for at in places)
+        for at in places:
+            fields[at] = whole
     return replace(batch, rows=rows)
-
-
-def hours_and_minutes(cells) -> str:
-    """A cell of hours and one of minutes as one duration; as they stand, a blank between, where one is no number.
-
-    Examples
-    --------
-    >>> [hours_and_minutes(one) for one in (("1", "30"), ("", "45"), ("2", "-"), ("n/a", ""), ("1 h", "30"))]
-    ['1 h 30 min', '0 h 45 min', '2 h 0 min', '', '1 h 30']
-    """
-    told = ["" if cell.strip().casefold() in MARKS else cell.strip() for cell in cells]
-    if not any(told) or not all(BARE.fullmatch(cell) for cell in told if cell):
-        return joined(told)
-    hours, minutes = (cell or "0" for cell in told)
-    return f"{hours} h {minutes} min"
 
 
 def joined(cells) -> str:

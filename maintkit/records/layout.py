@@ -388,7 +388,7 @@ def _columns(table, sheet, mapping, headings):
         name = site.get(fold) or (known.get(fold) if known.get(fold) not in site.values() else None)
         name = None if fold in free_texts else name  # columns by its words, whatever it is called
         if name:
-            index.setdefault(name, position)
+            index[name] = position
             continue
         unplaced[heading] = position
         first = known.get(fold.rpartition(" (")[0])  # the same known heading again

@@ -44,13 +44,6 @@ class PlannedTable:
         """Where a heading stands."""
         return self._folds.index(heading.casefold())
 
-    @property
-    def hours_beside_minutes(self) -> list[list[int]]:
-        """Where the two headings stand, hours first, of each duration that has two."""
-        durations = [column.name for column in self.table.columns if column.kind == "minutes"]
-        of_each = [[one for one, name in self.mapping.columns.items() if name == own] for own in durations]
-        return [[*map(self.place, pair)] for pair in of_each if len(pair) == 2 and all(map(self.has, pair))]
-
     @cached_property
     def _folds(self):
         return [one.casefold() for one in self.header.headings]
