@@ -332,6 +332,7 @@ def _missing_table(table, source, mapping):
     return (
         f"The {name} is missing. The table {table.name} is required: one row is {table.row_is}. "
         "Or repairs, where only the work was written down."
+        + (f" Answer in {FILE_NAME} what lines beginning with # ? ask." if mapping.tables else "")
         + (f" {FILE_NAME} ignores {ignored}" if mapping.ignore else "")
     )
 

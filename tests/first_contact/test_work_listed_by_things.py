@@ -102,7 +102,7 @@ def test_planned_rows_are_no_faults(loaded, words):
     assert f'leave_out."Typ" = ["{words[0]}"]   # planned, so no faults' in text
     (of_file,) = records.report.files
     assert (of_file.kept, of_file.left_out) == (12, 6)
-    days = records.connection.sql("select min(raised_on)::varchar, max(closed_on)::varchar from tickets")
+    days = records.connection.sql("select min(raised_on)::varchar, max(restored_on)::varchar from tickets")
     assert days.fetchall() == [("2024-03-02", "2024-03-19")]
     records.close()
 
