@@ -39,10 +39,10 @@ def test_orders_have_their_number_and_are_asked_for_desk_and_slot(tmp_path):
         f"{70 - at},QX,Mill {'NS'[at % 2]},QX-{at % 3},P-{at % 4:03},does not start {at},2024-05-{at + 1:02}"
         for at in range(14)
     ]
-    head = "WONUM,Mill ID,Mill Name,Mill Number,Pump No,Description,Event Date"
+    head = "Job num,Mill ID,Mill Name,Mill Number,Pump No,Description,Event Date"
     (tmp_path / "orders.csv").write_text("\n".join([head, *lines]), encoding="utf-8")
     draft = draft_mapping(tmp_path)
-    assert draft.placed["orders.csv"]["WONUM"] == ("tickets.ticket",)
+    assert draft.placed["orders.csv"]["Job num"] == ("tickets.ticket",)
     asked = [line for line in draft.text.splitlines() if line.startswith("# ? ")]
     assert asked == ['# ? "Mill Name" = "desk"', '# ? "Pump No" = "position"']
 

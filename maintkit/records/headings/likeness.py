@@ -58,8 +58,8 @@ def compound(word: str) -> tuple[str, ...]:
 
     Examples
     --------
-    >>> compound("ausfallzeit"), compound("storungsnummer"), compound("kanal"), compound("wonum")
-    (('ausfall', 'zeit'), ('storungs', 'no'), ('kanal',), ('wo', 'no'))
+    >>> compound("ausfallzeit"), compound("storungsnummer"), compound("kanal"), compound("jobnum")
+    (('ausfall', 'zeit'), ('storungs', 'no'), ('kanal',), ('job', 'no'))
     """
     if word.endswith("num") and word[:-3] in _whole_words():
         return (word[:-3], "no")

@@ -165,7 +165,7 @@ class Cells:
 
     @cached_property
     def deeds(self) -> float:
-        """Share of cells with a word of work; 0 where a few come again and say none that is known, as names such as Repair Café North."""
+        """Share of cells with a word of work; 0 where a few come again and say none that is known, as names such as Repair Shop North."""
         share = self.share(partial(says, "action"))
         come_again = share and self.different <= COME_AGAIN * len(self.texts)
         are_names = come_again and not any(map(work_in_text, self.unlike))
