@@ -24,13 +24,15 @@ def test_work_is_of_the_only_column_of_names_beside_it(tmp_path):
     ]
 
 
-def test_a_sheet_that_tells_of_work_alone_is_asked_about_as_work(tmp_path):
+def test_a_sheet_that_tells_of_work_alone_is_read_as_work_and_asked_for_its_desks(tmp_path):
     lines = [f"{at + 1:02}.03.2024;{('Tern', 'Heron')[at % 2]};{DONE[at % 5]}" for at in range(20)]
     (tmp_path / "x.csv").write_text("\n".join(["Kiedy;Który;Co zrobiłem", *lines]), encoding="utf-8")
-    draft = draft_mapping(tmp_path)
-    assert '# ? "Kiedy" = "done_on"' in draft.text and "Were it a list of work," in draft.text
-    answered(tmp_path, draft.text)
+    text = drafted(tmp_path)
     assert rows(tmp_path, "select count(*) from repairs where action = 'replace'") == [(12,)]
+    assert '# ? "Który" = "desk"' in text.splitlines()
+    answered(tmp_path, text)
+    query = "select desk, count(*) from repairs where action = 'replace' group by all order by all"
+    assert rows(tmp_path, query) == [("Heron", 6), ("Tern", 6)]
 
 
 def test_planned_hours_in_seconds_are_asked_about_and_loaded_once_answered(tmp_path):
