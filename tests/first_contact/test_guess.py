@@ -126,3 +126,14 @@ def test_a_heading_that_says_persons_or_minutes_is_neither_desk_nor_slot(tmp_pat
     draft = draft_mapping(tmp_path)
     assert '# ? "Co" = "symptom"' in draft.text
     assert '"Technicien" =' not in draft.text and '"Durée" =' not in draft.text
+
+
+def test_remarks_that_tell_stories_are_what_was_wrong(tmp_path):
+    told = (
+        "one of the circuits went off",
+        "access to the cavity for an hour",
+        "injection kicker did not fire",
+    )
+    rows = [f"{day:02}/05/2024;P{day % 4};{told[day % 3]}" for day in range(1, 25)]
+    (tmp_path / "x.csv").write_text("\n".join(["Kiedy;Element;Remarks", *rows]), encoding="utf-8")
+    assert '# ? "Remarks" = "symptom"' in draft_mapping(tmp_path).text.splitlines()

@@ -35,7 +35,11 @@ def fault_list(cells: dict[str, Cells]) -> Placing | None:
 
     None where a column of days or one of words is missing. It is a guess, to be asked about.
     """
-    cells = {heading: one for heading, one in cells.items() if one.dates or not _says_neither(heading)}
+    cells = {
+        heading: one
+        for heading, one in cells.items()
+        if one.dates or one.mean_words >= A_STORY or not _says_neither(heading)
+    }
     later = later_dates(cells)
     days = [heading for heading, one in cells.items() if one.dates >= MOSTLY]
     days = days or [heading for heading, one in cells.items() if one.share(_may_be_a_day) == 1]
