@@ -49,7 +49,8 @@ class Check:
         table = self.mending.table
         lines = [self.mending.title, *_problem_lines(table.head(SHOWN))]
         if len(table) > SHOWN:
-            lines.append(f"  … and {len(table) - SHOWN} more kinds.")
+            more = len(table) - SHOWN
+            lines.append(f"  … and {more} more {'kind' if more == 1 else 'kinds'}.")
         lines += [finding.title for finding in self.findings]
         sound = f"The records are sound{', but for what was left blank' if len(table) else ''} (exit code 0)."
         lines.append(sound if self.exit_code == SOUND else "The records have problems (exit code 3).")

@@ -3,6 +3,7 @@
 from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date
+from difflib import SequenceMatcher
 from functools import lru_cache
 
 from .columns import SQL_TYPE
@@ -15,6 +16,8 @@ from .sheets import LOAD_AGAIN
 ISO = "%Y-%m-%d"
 CELL_AGAIN = "and load the file again; the row is kept without this cell."
 REPEATS = "has it already."  # the end of a rule
+A_LITTLE_ALIKE = 0.3  # from which a known name is told as the nearest
+SOME_NAMES = 5
 EARLIEST = date(1900, 1, 1)
 ISO_MOMENT = r"\d{4}-\d{2}-\d{2}([ T]\d{2}:\d{2}(:\d{2}(\.\d+)?)?(Z|[+-]\d{2}:?\d{2})?)?"
 ZONE = r"(Z|[+-]\d{2}:?\d{2})$"  # the time is taken as it is written
@@ -260,16 +263,20 @@ def _breaking(connection, plan, checks):
 def _turned_away(plan, rule, row, cells, more=""):
     found, remedy = cells[rule.column] or "", rule.remedy
     if rule.known and found:
-        likest = _likest(found, rule.known)
-        remedy = f"{look_alike(found, likest) or f'The nearest is {likest!r}.'} {remedy}"
+        remedy = f"{_hint(found, rule.known)} {remedy}"
     key = " + ".join(cells[name] or "" for name in plan.table.key)
     heading = plan.heading(rule.column, cells)
     return TurnedAway(plan.sheet.label, row, heading, found, rule.rule, remedy + more, key)
 
 
 @lru_cache(10_000)
-def _likest(found, known):
-    return nearest(found, known)[0]
+def _hint(found, known):
+    """What is known that is like what was found; where nothing is, the first names that are known."""
+    likest = nearest(found, known)[0]
+    if SequenceMatcher(None, found.casefold(), likest.casefold()).ratio() >= A_LITTLE_ALIKE:
+        return look_alike(found, likest) or f"The nearest is {likest!r}."
+    more = f" and {len(known) - SOME_NAMES} more" if len(known) > SOME_NAMES else ""
+    return f"Known: {', '.join(map(repr, known[:SOME_NAMES]))}{more}."
 
 
 def repeated_rows(connection, table, ready: str, heading) -> list[TurnedAway]:

@@ -59,6 +59,11 @@ EARLIER = "Row 2 of this file has it already. The two rows"
             f"'Heron'. Correct the cell or the desk's own row, load desks with it, {AGAIN}",
         ),
         (
+            "T2,2020-01-01,Titchy,,",
+            "column desk: found 'Titchy'. No desk of that name is in the table desks. Known: "
+            f"'Heron'. Correct the cell or the desk's own row, load desks with it, {AGAIN}",
+        ),
+        (
             "T1,2020-01-01,Heron,5,",
             f"column ticket: found 'T1'. {EARLIER} differ: keep the right one, or give one its own "
             f"ticket, {AGAIN}",
