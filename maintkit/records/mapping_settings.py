@@ -241,7 +241,7 @@ def _columns(part, table):
     for heading, name in part.items():
         _column(name, table, f"{place} {heading!r}")
     for name, times in Counter(part.values()).items():
-        if times > (2 if TABLE[table].column(name).kind == "minutes" else 1):  # hours and minutes
+        if times > 1:
             headings = " and ".join(repr(heading) for heading, other in part.items() if other == name)
             raise MappingError(f"{FILE_NAME} {place}: {headings} both stand for {name}. Map one of them.")
     folds = Counter(heading.strip().casefold() for heading in part)

@@ -179,6 +179,10 @@ def test_a_year_is_a_year(book, load, value):
             "mapping.toml [tickets.columns]: 'A' and 'B' both stand for ticket. Map one of them.",
         ),
         (
+            '[tickets.columns]\n"A" = "minutes_lost"\n"B" = "minutes_lost"\n',
+            "mapping.toml [tickets.columns]: 'A' and 'B' both stand for minutes_lost. Map one of them.",
+        ),
+        (
             '[tickets.values.impct]\n"x" = "nuisance"\n',
             "mapping.toml [tickets.values]: there is no column 'impct'. Known ones, nearest first: impact, ",
         ),
