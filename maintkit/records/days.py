@@ -3,7 +3,7 @@
 import re
 from datetime import date, datetime, time, timedelta
 
-from .durations import time_of
+from .durations import ABOUT, MAYBE, time_of
 
 _WEEKDAYS = r"(?:mo|di|mi|do|fr|sa|so|mon|tue|tues|wed|thu|thur|thurs|fri|sat|sun|\w{3,6}day|\w{2,10}tag|mittwoch|\w{3,6}di|dimanche|lun|mer|jeu|ven|sam|dim)\.?"
 WEEKDAY = re.compile(_WEEKDAYS + r",?\s+(?=\S*\d|[^\W\d]{3,9}\.? \d)")
@@ -14,9 +14,7 @@ _ZONE = re.compile(
 _PART_OF_DAY = re.compile(
     r"(?<=\d)\.?,? (?:in the |am )?(?:am|pm|morning|noon|midday|afternoon|evening|night|late|early|vorm\.?|nachm\.?|früh|vormittags?|mittags?|nachmittags?|abends?|nachts?)$"
 )
-_DOUBT = re.compile(
-    r"^(?:~|≈|ca?\.|ca|circa|about|approx\.?|um|etwa) ?(?=\d)| ?\(?\?\)?$| (?:--|\?\?):(?:--|\?\?)$"
-)
+_DOUBT = re.compile(rf"^(?:{ABOUT}|um) ?(?=\d)|{MAYBE}| (?:--|\?\?):(?:--|\?\?)$")
 _TWO_DAYS = re.compile(
     r"^(\d{1,2}\.?)(?: ?[-–+&] ?| (?:and|to|und|bis) |(?<=\.) ?/ ?|/(?=\d{1,2}\.))\d{1,2}(?=[./] ?\d{1,2}[./]|\.? ?[^\W\d]{3})\.?"
     r"|^(\d{1,2}([./])\d{1,2}\3?) ?[-–] ?\d{1,2}\3\d{1,2}(?=\3 ?\d)"
@@ -43,9 +41,8 @@ _YEAR = re.compile(r"(?:19|20)\d\d")
 SIX_FIGURES = re.compile(r"\d{6}")
 ORDERS_OF_SIX = ("%y%m%d", "%d%m%y", "%m%d%y")  # which of them is to be declared
 _SERIAL = re.compile(r"[2-7]\d{4}(?:[.,]\d+)?")  # of the years 1954 to 2119
-_SECONDS = re.compile(
-    r"(1\d{9})(?:\.0|\d{3})?"
-)  # since 1970, of the years 2001 to 2033, or thousandths of them
+# since 1970, of the years 2001 to 2033, or thousandths of them
+_SECONDS = re.compile(r"(1\d{9})(?:\.0|\d{3})?")
 _FIRST_DAY = datetime(1899, 12, 30)  # day 0 of a spreadsheet's serial numbers
 MONTHS = {
     name: number

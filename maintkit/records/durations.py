@@ -13,7 +13,9 @@ _CLOCK = re.compile(r"(\d{1,9})(?::(?=\d\d)| (?=\d\d?$))([0-5]?\d)(?::[0-5]\d)?(
 _WORDS = re.compile(rf"(?:({_NUMBER})\s*{_HOURS})?\s*(?:({_NUMBER})\s*(?:{_MINUTES})?)?")
 _ONLY_MINUTES = re.compile(rf"({_NUMBER})\s*{_MINUTES}")
 _POINT = re.compile(rf"(\d+)[.,](\d\d?)(?:\s*{_HOURS})?")
-_DOUBT = re.compile(r"^(?:~|≈|ca?\.|ca|circa|about|approx\.?|environ|env\.?|etwa) ?(?=\d)| ?\(?\?\)?$")
+ABOUT = r"~|≈|ca?\.|ca|circa|about|approx\.?|etwa"  # before a number or a day
+MAYBE = r" ?\(?\?\)?$"  # behind it
+_DOUBT = re.compile(rf"^(?:{ABOUT}|environ|env\.?) ?(?=\d)|{MAYBE}")
 _FROM_TO = re.compile(r"(\d[^-–]*?) ?(?:-|–|\bto\b|\bbis\b|à) ?(\d.*)")
 _TIME_OF_DAY = re.compile(r"(\d{1,2})(?:[:.h](\d\d))?(?::(\d\d)(?:\.\d+)?)?\s*(uhr|h|am|pm)?")
 

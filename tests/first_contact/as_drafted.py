@@ -20,3 +20,10 @@ def rows(folder, query, *, left_out=0) -> list[tuple]:
     found = records.connection.sql(query).fetchall()
     records.close()
     return found
+
+
+def loaded(folder, name: str, text: str):
+    """The records of a folder of one file, and the mapping.toml by which they are read."""
+    (folder / name).write_text(text, encoding="utf-8")
+    draft = drafted(folder)
+    return open_records(folder), draft

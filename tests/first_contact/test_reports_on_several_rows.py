@@ -1,22 +1,19 @@
 """A report that stands on several rows is counted once; hours and minutes in two columns are one duration."""
 
+from functools import partial
+
 import pytest
 
-from maintkit.records.headings import draft_mapping
 from maintkit.records.mapping import load_mapping
 from maintkit.records.store import open_records
+from tests.first_contact import as_drafted
 
 FAULTS = ("no signal", "hum on the left", "crackles", "meter dead", "fader stuck")
 
 
 @pytest.fixture
 def loaded(tmp_path):
-    def read(text):
-        (tmp_path / "log.csv").write_text(text, encoding="utf-8")
-        (tmp_path / "mapping.toml").write_text(draft_mapping(tmp_path).text, encoding="utf-8")
-        return open_records(tmp_path), (tmp_path / "mapping.toml").read_text(encoding="utf-8")
-
-    return read
+    return partial(as_drafted.loaded, tmp_path, "log.csv")
 
 
 def test_rows_of_one_minute_that_differ_in_the_hall_alone_are_one_report(loaded):

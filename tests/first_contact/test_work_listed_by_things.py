@@ -1,9 +1,11 @@
 """Work listed by things that are called by kind and place, in French, German and Spanish; rows that say they were planned."""
 
+from functools import partial
+
 import pytest
 
-from maintkit.records.headings import draft_mapping
 from maintkit.records.store import open_records
+from tests.first_contact import as_drafted
 
 PLACES = ("passerelle", "herse 2", "foyer", "cintre lointain", "loge 3")
 KINDS = ("projecteur", "Treuil", "enceinte")
@@ -13,12 +15,7 @@ TIMES = ("1h30", "une matinée", "45 min", "une matinée", "2h")
 
 @pytest.fixture
 def loaded(tmp_path):
-    def read(text):
-        (tmp_path / "carnet.csv").write_text(text, encoding="utf-8")
-        (tmp_path / "mapping.toml").write_text(draft_mapping(tmp_path).text, encoding="utf-8")
-        return open_records(tmp_path), (tmp_path / "mapping.toml").read_text(encoding="utf-8")
-
-    return read
+    return partial(as_drafted.loaded, tmp_path, "carnet.csv")
 
 
 def things(rows=45):

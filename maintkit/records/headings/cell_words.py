@@ -101,9 +101,8 @@ def _lengths_in_words(table, column, cells):
 def planned_in_words(heading, cells):
     """The lookup of what was planned, where a column of work says here and there no more than that it is care that comes round."""
     care = (text for text in cells.folded if is_wholly("planned", text))
-    words = {
-        text: "yes" for text in care if meaning_of_cell("action", text) != RE_CAP
-    }  # which is planned as it is
+    # a re-cap is planned as it is
+    words = {text: "yes" for text in care if meaning_of_cell("action", text) != RE_CAP}
     if words and len(words) < len(cells.folded):
         note = "care that comes round, and no fault"
         yield from lookup("repairs.lookup.planned", heading, note, words=words, otherwise="")

@@ -1,6 +1,7 @@
 """Sheets that are alike, put together: what a drafter reads as one list."""
 
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from .legends import Legend
 from .pages import Page
@@ -30,6 +31,12 @@ class Group:
     swap: Swap | None = None  # where its rows name both modules of a swap
     work_beside: bool = False  # whether other sheets tell of work too
     numbers_again: bool = False  # whether its numbers of reports are those of other sheets too
+
+    @cached_property
+    def names(self) -> frozenset[str]:
+        """What the sheets and their files are called."""
+        parts = [page.part for page in self.pages]
+        return frozenset(name for part in parts for name in (part.title or "-", part.path.stem))
 
     def texts(self, heading: str) -> tuple[str, ...]:
         """The filled cells under a heading; none where it has no such heading."""

@@ -9,11 +9,11 @@ from maintkit.records.row_above import is_ditto, title_of
 
 from .date_order import later_dates
 from .evidence import are_a_few_again
-from .leaning import A_FEW
+from .leaning import A_FEW, go_on
 from .likeness import likeness_nowhere, likeness_of_column
 from .part_kinds import work_in_text
 from .places import SURE, THE_DESK, Placing, place, targets_of
-from .values import ENOUGH, MOMENT, Cells, day_of
+from .values import ENOUGH, MOMENT, Cells
 from .words import fold, heading_of, vocabulary
 
 MOSTLY, SURELY = 0.8, 0.9  # share of the cells
@@ -187,9 +187,8 @@ def _is_diary(days, told):
 def _planned_days(cells):
     """The columns of days, more than a few, that go on from one to the next in nearly every row, as in a calendar of planned work."""
     dated = [heading for heading, one in cells.items() if one.dates >= SURELY]
-    rows = [[*filter(None, map(day_of, row))] for row in zip(*(cells[one].column for one in dated))]
-    in_order = sum(row == sorted({*row}) for row in rows)
-    return dated if len(dated) > A_FEW and in_order >= SURELY * len(rows) else []
+    are_planned = len(dated) > A_FEW and go_on(zip(*(cells[one].column for one in dated), strict=True))
+    return dated if are_planned else []
 
 
 def planned_work(page, cells) -> Placing | None:

@@ -104,7 +104,12 @@ def hold_planned_days(headings, rows) -> bool:
     if not groups or len(groups[0]) > 1 or says_slot(bare_heading(groups[0][0])):
         return False
     places = [headings.index(heading) for (heading,) in groups]
-    days = [[*filter(None, (day_of(fields[at].strip()) for at in places))] for fields in wide]
+    return go_on([fields[at].strip() for at in places] for fields in wide)
+
+
+def go_on(rows) -> bool:
+    """Whether the days in the cells of nearly every row go on from one to the next, as those of a calendar do."""
+    days = [[*filter(None, map(day_of, cells))] for cells in rows]
     return sum(row == sorted({*row}) for row in days) >= IN_ORDER * len(days)
 
 
@@ -205,10 +210,8 @@ def comments_lines(pages):
     """That comments hang on cells, which nothing reads."""
     comments = [one for page in pages for one in page.comments]
     if comments:
-        (cell, text), cells = (
-            comments[0],
-            "1 cell has a comment" if len(comments) == 1 else f"{len(comments)} cells have comments",
-        )
+        cells = "1 cell has a comment" if len(comments) == 1 else f"{len(comments)} cells have comments"
+        cell, text = comments[0]
         said = shorten(text, 60, placeholder=" …")
         yield f"# {cells}, such as {cell}: {quote(said)}. They are not read: what counts there belongs into a column."
 

@@ -24,11 +24,8 @@ SURE = 0.79  # words and cells together from which a heading has a place
 LEAST_WORDS = 0.5  # words alone below which only telling cells give a place
 GENERAL = {"date", "datum", "tag", "day", "when", "wann", "timestamp", "time", "stamp", "zeitstempel", "dat", "dt", "dag", "jour", "fecha"}  # fmt: skip
 NOWHERE = ("", "")
-LENDS_NOT = {
-    "desk": "desks",
-    "part_type": "part_types",
-    "serial": "modules",
-}  # lists in which a mere name is that of the thing
+# lists in which a mere name is that of the thing
+LENDS_NOT = {"desk": "desks", "part_type": "part_types", "serial": "modules"}
 SHORTEST_PART = 4  # letters of a word within a compound
 
 

@@ -60,9 +60,8 @@ class Swap:
             own, other = (out, put_in) if self.moved else (put_in, out)
             place = "fitments.lookup"
             yield from lookup(f"{place}.serial", self.out, within=True, words=own, otherwise=LEAVE_OUT)
-            rest = (
-                LEAVE_OUT if self.in_text else ""
-            )  # one of them alone may be a module that only went to the bench
+            # one of them alone may be a module that only went to the bench
+            rest = LEAVE_OUT if self.in_text else ""
             yield from lookup(f"{place}.old_serial", self.out, within=True, words=other, otherwise=rest)
         if self.moved:
             note = "the slot with which it was exchanged; # stands for its number"

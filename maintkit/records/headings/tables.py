@@ -200,12 +200,11 @@ def _one_work(repairs, group):
 
 def _are_faults_by_name(tickets, group):
     """Whether every row with a day and a place is a fault, for the sheet is called so and no column says what was wrong."""
-    names = {name for page in group.pages for name in (page.part.title or "-", page.part.path.stem)}
     lacks = _lacking(tickets) == 1 and not tickets.names & COMPLAINT
     return (
         lacks
         and bool(tickets.names & {*DESK_AND_SLOT})
-        and any(word.startswith(vocabulary().faults) for name in names for word in words_in(name))
+        and any(word.startswith(vocabulary().faults) for name in group.names for word in words_in(name))
     )
 
 
@@ -278,8 +277,7 @@ def _moves(group):
 
 def is_named(group, tables) -> bool:
     """Whether the name of a sheet or file says one of some tables."""
-    names = {name for page in group.pages for name in (page.part.title or "-", page.part.path.stem)}
-    return max(_names(name, tables) for name in names) >= SURE
+    return max(_names(name, tables) for name in group.names) >= SURE
 
 
 @cache

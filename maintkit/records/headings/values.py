@@ -69,10 +69,8 @@ DESK_AND_SLOT = (  # Regie 1 / K 12, P1-07 and Heron 12, Heron ch 12, and the ot
 )
 NOTHING = frozenset(("-", "--", "–", "—", "?", "/", "n/a", "N/A", "NA", "#N/A", "#REF!", "k.A.", "k. A."))
 MOST_OF_THEM = 0.8  # cells of desk and slot; the others may be a module in the store
-A_LONG_TEXT, FEW = (
-    12,
-    0.1,
-)  # words on average; different texts, at most, a cell, of those that come again and again
+# words on average; different texts, at most, a cell, of those that come again and again
+A_LONG_TEXT, FEW = 12, 0.1
 COME_AGAIN = 0.5  # different cells, at most, a cell, of those that come again
 STEPS = 6  # from one day to another, from which their order tells day and month apart
 SLOTS_A_DESK = 1.5  # on average at least, or the number is part of the desk's name
