@@ -263,18 +263,20 @@ def _breaking(connection, plan, checks):
 def _turned_away(plan, rule, row, cells, more=""):
     found, remedy = cells[rule.column] or "", rule.remedy
     if rule.known and found:
-        remedy = f"{_hint(found, rule.known)} {remedy}"
+        remedy = f"{_hint(found, rule.known, rule.rule)} {remedy}".lstrip()
     key = " + ".join(cells[name] or "" for name in plan.table.key)
     heading = plan.heading(rule.column, cells)
     return TurnedAway(plan.sheet.label, row, heading, found, rule.rule, remedy + more, key)
 
 
 @lru_cache(10_000)
-def _hint(found, known):
-    """What is known that is like what was found; where nothing is, the first names that are known."""
+def _hint(found, known, rule):
+    """What is known that is like what was found; where nothing is, the first names that are known, unless the rule lists them."""
     likest = nearest(found, known)[0]
     if SequenceMatcher(None, found.casefold(), likest.casefold()).ratio() >= A_LITTLE_ALIKE:
         return look_alike(found, likest) or f"The nearest is {likest!r}."
+    if all(name in rule for name in known):
+        return ""
     more = f" and {len(known) - SOME_NAMES} more" if len(known) > SOME_NAMES else ""
     return f"Known: {', '.join(map(repr, known[:SOME_NAMES]))}{more}."
 
