@@ -1,6 +1,9 @@
 """The programme behind the bench plan: whole modules, in the gaps, on one bench; the best choice and the bound on any."""
 
+import ctypes
+import os
 import time
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -31,6 +34,26 @@ class _Relaxed:
     bound: float = 0.0  # on the worth, with what the columns not in it could add
     amount: np.ndarray | None = None
     gain: np.ndarray | None = None  # of each column at these prices
+
+
+@contextmanager
+def unheard():
+    """While it lasts, what libraries in C write to the screen goes nowhere: HiGHS writes lines of its own now and then, whatever it is told."""
+    flush = ctypes.CDLL("ucrtbase" if os.name == "nt" else None).fflush
+    flush(None)
+    try:
+        screen = os.dup(1)
+    except OSError:  # closed
+        yield
+        return
+    with open(os.devnull, "wb") as nowhere:
+        os.dup2(nowhere.fileno(), 1)
+    try:
+        yield
+    finally:
+        flush(None)
+        os.dup2(screen, 1)
+        os.close(screen)
 
 
 def best_columns(options: Options, worth) -> tuple[np.ndarray, float, tuple]:
@@ -199,19 +222,19 @@ def _whole(options: Options, worth, own, windows: list):
     windows, until = list(windows), time.monotonic() + MOST_SECONDS
     for _ in range(MOST_TRIES):
         rows, limit, *_ = _rows(options, own, windows)
-        # presolve off: undoing it, HiGHS now and then writes a line of its own to the screen
-        solved = milp(
-            -worth[own],
-            integrality=np.ones(len(own)),
-            bounds=Bounds(0, options.most[own]),
-            constraints=LinearConstraint(rows, ub=limit),
-            options={
-                "mip_rel_gap": GAP,
-                "node_limit": MOST_NODES,
-                "time_limit": max(until - time.monotonic(), 0.1),
-                "presolve": False,
-            },
-        )
+        with unheard():
+            solved = milp(
+                -worth[own],
+                integrality=np.ones(len(own)),
+                bounds=Bounds(0, options.most[own]),
+                constraints=LinearConstraint(rows, ub=limit),
+                options={
+                    "mip_rel_gap": GAP,
+                    "node_limit": MOST_NODES,
+                    "time_limit": max(until - time.monotonic(), 0.1),
+                    "presolve": False,
+                },
+            )
         if solved.x is None:
             return None, np.inf
         amount = np.zeros(len(worth))

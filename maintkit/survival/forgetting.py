@@ -13,8 +13,8 @@ CVS = (0.05, 0.4, 0.7, 1.1)
 
 @dataclass(frozen=True)
 class Forgetting:
-    """The likeliest ``discount``, what a period leaves of the count of a unit; its ``loglik``; and ``before``, the mean factor of
-    each unit before each period was seen, shape (periods, units)."""
+    """The likeliest ``discount``, what a period leaves of the count of a unit; ``loglik``, that of the rows, less ``GAIN`` where it
+    forgets; and ``before``, the mean factor of each unit before each period was seen, shape (periods, units)."""
 
     discount: float
     loglik: float
@@ -35,6 +35,8 @@ def forgetting(unit, period, seen, expected, *, units: int, periods: int) -> For
     Each unit's factor is gamma with mean 1; of its count and its expected events a period leaves the discount, what is forgotten
     falling back to what was known at first. Discount and spread are those that make the counts likeliest one step ahead, unit by
     unit, a discount below 1 only where it gains ``GAIN``: J. Q. Smith & J. E. Miller (1986), J. R. Stat. Soc. B 48, 79-88.
+    The events of a unit and period fall to its rows as they were expected to (multinomial): with that, units of two kinds, such as
+    modules and the slots they sat in, are compared on the same rows.
     """
     key, size = np.asarray(period) * units + np.asarray(unit), units * periods
     came, due = (np.bincount(key, of, size).reshape(periods, units) for of in (seen, expected))
@@ -52,5 +54,15 @@ def forgetting(unit, period, seen, expected, *, units: int, periods: int) -> For
             none = at[1] * np.log1p(at[0] / at[2])
             loglik += (one_step_loglik(came[now][hit], at[0] * at[1] / at[2], 1 / at[1]) + none).sum(axis=1)
         shape, rate = shape + came[now], rate + due[now]
-    best = int(np.argmax(loglik - GAIN * (grid[:, 0] < 1)))
+    loglik += _shared_out(key, seen, expected, came, due) - GAIN * (grid[:, 0] < 1)
+    best = int(np.argmax(loglik))
     return Forgetting(float(grid[best, 0]), float(loglik[best]), before[:, best].astype(float))
+
+
+def _shared_out(key, seen, expected, came, due) -> float:
+    """Log likelihood of how the events of each unit and period fell to its rows, but for the first period."""
+    from scipy.special import gammaln, xlogy
+
+    row = (key >= came.shape[1]) & (np.asarray(seen) > 0)
+    seen, expected, whole = np.asarray(seen)[row], np.asarray(expected)[row], due.ravel()[key[row]]
+    return float(gammaln(came[1:] + 1).sum() + (xlogy(seen, expected / whole) - gammaln(seen + 1)).sum())

@@ -1,3 +1,5 @@
+import ctypes
+import os
 from itertools import product
 
 import numpy as np
@@ -7,6 +9,7 @@ import pytest
 from maintkit.decide.plan import NO_GAP, NO_ROOM, NO_SAVING, bench_plan, chance_in_top
 from maintkit.decide.plan_constraints import Resources, options_of
 from maintkit.decide.plan_in_order import in_order
+from maintkit.decide.plan_programme import unheard
 
 KIND = ("longshore", "channel")
 
@@ -298,3 +301,13 @@ def test_of_many_modules_those_left_out_could_not_matter():
         many, limits, ways={"by worth": np.argsort(-many["minutes_saved"].to_numpy())}, years=2.0
     )
     assert 0 < others.others["by worth"] <= plan.saved
+
+
+def test_what_the_solver_writes_by_itself_does_not_reach_the_screen(capfd):
+    library = ctypes.CDLL("ucrtbase" if os.name == "nt" else None)
+    library.puts(b"before")
+    with unheard():
+        library.puts(b"a line of the solver's own")
+    library.puts(b"after")
+    library.fflush(None)
+    assert capfd.readouterr().out.split() == ["before", "after"]
