@@ -2,6 +2,7 @@
 
 from maintkit.hours import HOURS_PER_WEEK
 from maintkit.quarter.quarter import Quarter
+from maintkit.records.drafting import WHOLE_DESK
 
 SHOWN = 15  # slots that open the work list
 EXPECTED = ["expected_faults", "expected_faults_low", "expected_faults_high", "expected_minutes_lost"]
@@ -21,6 +22,11 @@ def stand_out(forecast, number: int) -> bool:
     if draws.shape[1] <= number:
         return True
     return bool((draws[:, :number].mean(axis=1) > draws.mean(axis=1)).mean() >= STANDS_OUT)
+
+
+def told_apart(slots) -> bool:
+    """Whether these slots are more than one, and any is more than what stands for a whole desk: only then can one come before another."""
+    return len(slots) > 1 and bool(slots["position"].ne(WHOLE_DESK).any())
 
 
 def slots_in_service(quarter: Quarter):

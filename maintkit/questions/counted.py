@@ -7,6 +7,7 @@ import numpy as np
 from maintkit.hours import DAYS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.rows import counted
+from maintkit.records.drafting import WHOLE_DESK
 from maintkit.survival.rates import rate
 
 PLACE = ["desk", "position"]
@@ -67,7 +68,7 @@ def facts(quarter: Quarter) -> Counted:
     work = work.assign(faults=work["quantity"].fillna(1), now=0)
     work["now"] = work["faults"].where(work["done_on"] >= pd.Timestamp(quarter.first_day), 0)
     said = _in_one_word(seen[seen["symptom"].notna() & seen["symptom"].ne("")])
-    placed = _sums(seen.dropna(subset=["position"]), PLACE)
+    placed = _sums(seen[seen["position"].notna() & seen["position"].ne(WHOLE_DESK)], PLACE)
     sorts = {
         SYMPTOM: _rows(_sums(said, ["symptom"]), desks),
         SLOT: _rows(placed, slots.reindex(placed.index)),

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from maintkit.quarter.quarter import Quarter
+from maintkit.records.drafting import WHOLE_DESK
 
 LINES = 3
 LEAST = 0.1  # share of the rows below which a gap is not worth a line
@@ -38,7 +39,7 @@ def facts(quarter: Quarter) -> KeepNext:
     gaps = (
         _gap("outcome", seen, tickets & seen["as_report"].astype(bool), tickets),
         _gap("minutes", seen, tickets & seen["minutes_lost"].isna(), tickets),
-        _gap("slot", seen, seen["position"].isna(), every),
+        _gap("slot", seen, seen["position"].isna() | seen["position"].eq(WHOLE_DESK), every),
         _gap("swaps", seen, every, every) if by_slot else _gap("serial", seen, stands_in, every),
         Gap("part_type", int((~named).sum()), len(replaced)),
         Gap("parts_list", 0 if evidence.tally["parts_watched"] else int(named.sum()), int(named.sum())),

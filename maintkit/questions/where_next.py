@@ -6,7 +6,7 @@ from itertools import takewhile
 from maintkit.quarter.fitted import years_since_recap
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.rows import plain, record, text_of
-from maintkit.quarter.slots import stand_out
+from maintkit.quarter.slots import stand_out, told_apart
 
 SHOWN = 15
 PLANS = 3  # desks drawn slot by slot
@@ -73,7 +73,7 @@ class WhereNext:
     value : float
         Of all desks together.
     next : tuple of Next
-        The first fifteen; empty with fewer than five faults on record.
+        The first fifteen; empty with fewer than five faults on record, or where no slot is told from another.
     firm : tuple of Next
         Those at the head of the list that are sure to be among the first ``sure_among``: eight, in a small house a quarter of
         its slots.
@@ -129,7 +129,7 @@ def facts(quarter: Quarter) -> WhereNext:
     counts_minutes = bool(slots["expected_minutes_lost"].fillna(0).gt(0).any())
     column = "expected_minutes_lost" if counts_minutes else "expected_faults"
     known = slots[slots["expected_faults"].notna()]
-    enough = forecast.failures >= FEWEST and len(known) > 0
+    enough = forecast.failures >= FEWEST and told_apart(known)
     listed = _listed(quarter, known.head(SHOWN), counts_minutes) if enough else ()
     by_desk = known.groupby("desk")[column].sum().sort_values(ascending=False, kind="stable")
     strips = _strips(quarter, slots, column, by_desk.head(PLANS), listed[:MARKED]) if enough else ()

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from maintkit.quarter.quarter import Quarter
-from maintkit.quarter.slots import COLUMNS, SHOWN, stand_out
+from maintkit.quarter.slots import COLUMNS, SHOWN, stand_out, told_apart
 from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 
 NAMED = 5
@@ -39,6 +39,8 @@ class WorkNext:
         The slots to begin with; empty where none can be forecast.
     faults, minutes, share : float
         What is expected of them together, and its share of all the minutes; where no minutes are known (None), of all the faults.
+    told_apart : bool
+        Whether slots are on record that can be put in an order; else ``first`` are whole desks, or one slot.
     stands_out : bool
         Whether they carry more than as many slots alike would; else the order is chance's.
     slots : int
@@ -58,6 +60,7 @@ class WorkNext:
     faults: float
     minutes: float | None
     share: float
+    told_apart: bool
     stands_out: bool
     slots: int
     spread: Spread
@@ -83,6 +86,7 @@ def work_next(quarter: Quarter) -> WorkNext:
         faults=float(first["expected_faults"].sum()),
         minutes=float(most) if is_timed else None,
         share=float(most / every) if every else 0.0,
+        told_apart=told_apart(table[table["expected_faults"].notna()]),
         stands_out=stand_out(forecast, NAMED),
         slots=int(table["expected_faults"].notna().sum()),
         spread=_spread(forecast.spread),

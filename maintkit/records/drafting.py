@@ -7,6 +7,7 @@ from maintkit.hours import HOURS_PER_WEEK
 from .spelling import KEY
 
 DRAFTED = "(drafted)"  # stands where the file of a row stands
+WHOLE_DESK = "(whole desk)"  # stands where a slot stands, for what is of a desk and names none
 MOST_NAMED = 5  # names of a kind that are said; records.txt has them all
 MOST_DESKS_NAMED = 12
 KINDS = "each of the kind that its name tells: "

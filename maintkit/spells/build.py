@@ -12,6 +12,7 @@ import duckdb
 from maintkit.actions import put_actions
 from maintkit.errors import MaintkitError
 from maintkit.hours import HOURS_PER_WEEK
+from maintkit.records.drafting import WHOLE_DESK
 from maintkit.spells.evidence import Evidence
 from maintkit.spells.gaps import find_gaps
 from maintkit.spells.parts import CAUSE_RULES
@@ -130,7 +131,7 @@ def gather_evidence(
     """
     _refuse_unknown(clock, cause_rule, return_days)
     asked = {"record_end": record_end, "clock": clock, "cause_rule": cause_rule, "return_days": return_days}
-    values = asked | {"hours_per_week": HOURS_PER_WEEK}
+    values = asked | {"hours_per_week": HOURS_PER_WEEK, "whole_desk": WHOLE_DESK}
     drop_unwanted(connection)
     with _working_tables(connection):
         if for_forecast:

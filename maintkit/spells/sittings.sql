@@ -1,5 +1,6 @@
 -- A module sitting in a slot, one row per unbroken sitting, known to the end of the last recorded day.
 -- grain: serial, from_on    to_on is exclusive    $record_end: date, last day of the records
+-- $whole_desk: text, stands for the slot of a desk that has none
 -- work_from, work_to: work on the module on these days, both inclusive, belongs to this sitting: from the day after it was
 -- fitted (from that day where it sat nowhere before) to the day it is fitted again
 -- A slot taken out of use ends the sitting in it.
@@ -22,7 +23,7 @@ slots as (
     select desk, position from named_slots
     union
     -- a desk with entries of which none names a slot stands for one
-    select desk, 'whole desk' from (select desk from tickets union select desk from repairs)
+    select desk, $whole_desk from (select desk from tickets union select desk from repairs)
     where desk not in (select desk from named_slots) and not exists (from fitments where fitted_on <= $record_end)
 ),
 entered as (

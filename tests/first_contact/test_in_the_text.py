@@ -122,7 +122,7 @@ def test_work_without_a_column_of_slots_has_those_that_its_findings_name(tmp_pat
     with duckdb.connect() as connection:
         load_records(connection, tmp_path)
         places = connection.execute("select position from repairs order by done_on").fetchall()
-    assert [place for (place,) in places][:4] == ["ch 4", "ch 23", "ch 7", "whole desk"]
+    assert [place for (place,) in places][:4] == ["ch 4", "ch 23", "ch 7", "(whole desk)"]
 
 
 def test_a_mark_for_nothing_where_the_work_should_stand_is_no_work(tmp_path):

@@ -56,10 +56,10 @@ def test_work_of_which_nothing_says_where_is_of_one_desk_and_its_rounds_mend_not
     assert '# ? "door had come off its hinges, put back" = "other work"' in text
     found = rows(tmp_path, "select desk, position, action, count(*) from repairs group by all order by 3")
     assert found == [
-        ("the desk", "whole desk", "clean", 8),
-        ("the desk", "whole desk", "other work", 2),
-        ("the desk", "whole desk", "replace", 2),
-        ("the desk", "whole desk", "test", 11),
+        ("the desk", "(whole desk)", "clean", 8),
+        ("the desk", "(whole desk)", "other work", 2),
+        ("the desk", "(whole desk)", "replace", 2),
+        ("the desk", "(whole desk)", "test", 11),
     ]
 
 

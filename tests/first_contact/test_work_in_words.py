@@ -173,9 +173,9 @@ def test_work_that_names_a_desk_and_no_slot_is_of_the_desk_as_a_whole(tmp_path):
     rows = records.connection.sql("select desk, position, action from repairs order by done_on").fetchall()
     records.close()
     assert rows == [
-        ("Heron", "whole desk", "replace"),
-        ("Tern", "whole desk", "clean"),
-        ("Heron", "whole desk", "replace"),
+        ("Heron", "(whole desk)", "replace"),
+        ("Tern", "(whole desk)", "clean"),
+        ("Heron", "(whole desk)", "replace"),
     ]
 
 

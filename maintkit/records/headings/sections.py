@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from itertools import repeat
 
 from maintkit.actions import OTHER
+from maintkit.records.drafting import WHOLE_DESK
 from maintkit.records.row_above import TITLE_ROW
 from maintkit.records.tables import TABLE
 
@@ -57,7 +58,6 @@ from .which_rows import numbers_of_rows, rows_that_count, slots_alone
 from .words import SWAP, heading_of
 from .work_of_reports import numbers_in_dress, places_without_number
 
-WHOLE_DESK = "whole desk"
 ONE_DESK = f'same = {{ desk = "{THE_DESK}" }}'
 LOOKED_UP = re.compile(r"\[\w+\.lookup\.(\w+)\]")
 

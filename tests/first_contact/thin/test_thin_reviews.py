@@ -204,3 +204,24 @@ def test_a_quarter_after_the_last_entry_is_not_said_to_have_had_no_fault(tmp_pat
     assert "Nothing is on record in " in text
     assert "0 came" not in text
     assert "No quarter before this one is on record" not in text
+
+
+@pytest.mark.parametrize("of_one_desk", [False, True])
+def test_where_no_slot_is_named_desks_are_forecast_no_slot_comes_first_and_slots_are_asked_for(
+    tmp_path, of_one_desk
+):
+    tickets, desks = books.tickets(position=None), books.desks()
+    if of_one_desk:
+        tickets, desks = [{**ticket, "desk": "Alder"} for ticket in tickets], desks[:1]
+    quarter = opened(tmp_path / "records", desks=desks, tickets=tickets)
+    review, _, text = page(quarter, tmp_path / "out")
+    assert if_nothing.facts(quarter).faults.value == pytest.approx(30 / 4, rel=0.15)
+    assert where_next.facts(quarter).next == ()
+    assert counted.facts(quarter).slots == ()
+    assert "The slot: 30 of 30 faults name none" in text
+    assert "Look first at" not in text and "the order is loose" not in text
+    assert re.fullmatch(
+        r"7\.\d faults and \d+ session minutes are expected in 2026Q4\. No slot is told from another in these records: "
+        r"with the slot of each entry written down, the next review says which to work on first\.",
+        review["work-next"].title,
+    )
