@@ -8,6 +8,18 @@ from .spelling import KEY
 
 DRAFTED = "(drafted)"  # stands where the file of a row stands
 WHOLE_DESK = "(whole desk)"  # stands where a slot stands, for what is of a desk and names none
+BY_CHANCE = (
+    0.05  # chance of its silence from which a desk is taken to have been there: common practice, no source
+)
+# From ``entries`` the day on which the records of each desk begin: that of the first entry of any, or its own where so long a
+# silence before it would be beyond chance. The days with entries after its first lie anywhere between that of the book and the last
+# with the chance (last - own) / (last - first) each, were it there all along (a Poisson process given its number).
+BEGUN = f"""
+    select desk, if(pow(date_diff('day', min(day)::date, last) / greatest(date_diff('day', first, last), 1),
+                        count(distinct day::date) - 1) < {BY_CHANCE}, min(day)::date, first) as day
+    from entries, (select min(day)::date as first, max(day)::date as last from entries)
+    where desk is not null group by desk, first, last
+"""
 MOST_NAMED = 5  # names of a kind that are said; records.txt has them all
 MOST_DESKS_NAMED = 12
 KINDS = "each of the kind that its name tells: "
@@ -30,23 +42,26 @@ def draft_missing(connection, load: int) -> tuple[str, ...]:
 def _draft_desks(connection, load):
     """Write a desk for each name in the entries where no desk is written down, and say what was drafted.
 
-    A drafted desk's records begin with its first entry of complaint or work: a module may have sat there long before anything
-    was written down. Where a desk has none, they begin with the first of any desk. It gives way as soon as desks are loaded; slots need not be
+    A drafted desk's records begin with the first complaint or work of any desk, or with its own where that is much later (``BEGUN``): a
+    module may have sat there long before anything was written down. It gives way as soon as desks are loaded; slots need not be
     drafted, for every slot with an entry is one.
     """
     connection.execute("delete from drafted where load = $load", {"load": load})
     if not connection.execute("select 1 from desks limit 1").fetchall():
         connection.execute(
             "insert into desks (desk, family, powered_hours_per_week, records_from, source_file, load) "
-            "with entries as (select desk, raised_on as day, true as logged from tickets "
-            "union all select desk, done_on, true from repairs union all select desk, fitted_on, false from fitments) "
-            "select desk, desk, $hours, coalesce(min(day) filter (logged), "
-            "greatest(min(day), (select min(day) from entries where logged))), "
-            f"'{DRAFTED}', $load from entries where desk is not null group by desk order by desk",
+            "with entries as (select desk, raised_on as day from tickets union all select desk, done_on from repairs), "
+            f"begun as ({BEGUN}), fitted as (select desk, min(fitted_on) as day from fitments group by desk) "
+            "select desk, desk, $hours, coalesce(begun.day, greatest(fitted.day, (select min(day) from entries))), "
+            f"'{DRAFTED}', $load from begun full join fitted using (desk) where desk is not null order by desk",
             {"load": load, "hours": HOURS_PER_WEEK},
         )
     facts = (
-        ("desks", f"from desks where source_file = '{DRAFTED}'", "each from its first entry"),
+        (
+            "desks",
+            f"from desks where source_file = '{DRAFTED}'",
+            "each from the first entry of any, or its own where that is much later",
+        ),
         (
             "positions",
             "from (select distinct coalesce(desk, (select min(desk) from desks having count(*) = 1)) as desk, position from ("

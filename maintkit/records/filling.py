@@ -3,6 +3,7 @@
 from datetime import date
 
 from .cells import in_unit, row_name
+from .drafting import BEGUN
 from .headings.part_kinds import microfarads
 from .staging import ready_name
 from .tables import TABLE
@@ -17,11 +18,15 @@ def fill_from_other_tables(connection, ready: set[str], today: date) -> tuple[st
     ``today`` stands for its days.
     """
     said = []
-    first = "(select min(day) from entries where entries.desk = ready.desk), (select min(day) from entries)"
+    first = (
+        f"(select day from ({BEGUN}) as begun where begun.desk = ready.desk), (select min(day) from entries)"
+    )
     last = "(select max(day) from entries)"
     if "desks" in ready and (count := _fill_days(connection, "desks", "records_from", first, ready, today)):
         desks = "1 desk has" if count == 1 else f"{count:,} desks have"
-        said.append(f"{desks} no first day (records_from): records there begin with the desk's first entry.")
+        said.append(
+            f"{desks} no first day (records_from): records there begin with the first entry of any, or the desk's own where that is much later."
+        )
     if "stock" in ready and (count := _fill_days(connection, "stock", "counted_on", last, ready, today)):
         rows = "1 row of stock has" if count == 1 else f"{count:,} rows of stock have"
         said.append(f"{rows} no day (counted_on): taken to be of the last entry in the book.")

@@ -135,8 +135,8 @@ def test_a_module_fitted_years_before_the_first_ticket_does_not_begin_the_record
     ).fetchall()
     assert (
         begins
-        == [  # Heron and Curlew by their own first ticket; Tern, never reported, by the first of any desk
-            ("Curlew", "2025-03-01"),
+        == [  # all by the first ticket of any desk; Curlew's own came 26 days later, Tern was never reported
+            ("Curlew", "2025-02-03"),
             ("Heron", "2025-02-03"),
             ("Tern", "2025-02-03"),
         ]

@@ -8,6 +8,7 @@ from maintkit.quarter.counts import counts_table
 from maintkit.questions import happened, where_next
 from maintkit.records.errors import MappingError
 from maintkit.records.headings import draft_mapping
+from maintkit.records.headings.cell_words import desk_and_slot
 from maintkit.records.headings.values import Cells, desks_of
 from maintkit.records.intake import load_records
 from maintkit.records.mapping import mapping_of
@@ -126,3 +127,15 @@ def test_a_rest_of_nothing_is_refused(tmp_path):
         "mapping.toml [tickets.lookup.position] rest_of: found 'desk'. It must name a column with a lookup "
         "of its own that has within = true, such as desk."
     )
+
+
+@pytest.mark.parametrize(
+    ("table", "heading", "band_track"),
+    [("tickets", "machine_name", "BAND TRACK"), ("tickets", "Where", ""), ("modules", "Desk", "")],
+)
+def test_what_is_called_by_no_kind_is_a_machine_of_its_own_where_the_heading_says_machine(
+    table, heading, band_track
+):
+    cells = Cells(("Lift 1", "Lift 2", "D-10", "BAND TRACK", "lift-1"))
+    lines = list(desk_and_slot(table, heading, ("Lift", "D"), cells))
+    assert f'words = {{ "lift" = "Lift", "d" = "D", "band track" = "{band_track}" }}' in lines

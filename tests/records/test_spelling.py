@@ -138,26 +138,31 @@ def test_the_same_file_again_changes_nothing_and_an_undone_load_its_spellings(bo
     records.close()
 
 
-def test_desks_are_drafted_from_the_entries_each_from_its_first(book, load):
+def test_desks_are_drafted_from_the_entries_each_from_the_first_or_its_own_where_that_is_much_later(
+    book, load
+):
     report, records = load(
         book(
             desks=None,
             tickets="ticket,raised_on,desk\nT1,2020-03-01,Heron\nT2,2020-02-01,heron\nT3,2020-05-01,Plover\n",
-            repairs="repair,done_on,desk,position,action\nR1,2020-04-01,Plover,1,clean\n",
+            repairs="repair,done_on,desk,position,action\nR1,2020-04-01,Plover,1,clean\n"
+            "R2,2020-04-28,Tern,1,clean\nR3,2020-04-28,Tern,1,clean\nR4,2020-04-30,Tern,1,clean\nR5,2020-05-01,Tern,1,clean\n",
         )
     )
     assert records.execute(
         "select desk, family, coupling, records_from from desks order by desk"
     ).fetchall() == [
         ("Heron", "Heron", None, date(2020, 2, 1)),
-        ("Plover", "Plover", None, date(2020, 4, 1)),
+        ("Plover", "Plover", None, date(2020, 2, 1)),  # silent for 60 of 90 days, and two days with entries
+        ("Tern", "Tern", None, date(2020, 4, 28)),  # silent for 87 of 90 days, and three
     ]
     assert records.execute('select table_name, "rows" from drafted order by 1').fetchall() == [
-        ("desks", 2),
-        ("positions", 1),
+        ("desks", 3),
+        ("positions", 2),
     ]
     assert report.drafted[0] == (
-        "No desks are written down, so 2 are drafted from the entries: each from its first entry (Heron, Plover)."
+        "No desks are written down, so 3 are drafted from the entries: each from the first entry of any, or its own where that is much "
+        "later (Heron, Plover, Tern)."
     )
 
 

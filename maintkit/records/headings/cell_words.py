@@ -5,14 +5,14 @@ import re
 from collections import Counter
 
 from maintkit.actions import ACTIONS, OTHER
-from maintkit.records.cells import AT_THE_BEGINNING, BEGINS_WITH_A_SLOT, SHORTEST_PART
+from maintkit.records.cells import AT_THE_BEGINNING, BEGINS_WITH_A_SLOT, SHORTEST_PART, meaning_of
 from maintkit.records.durations import minutes_of
 from maintkit.records.folding import CHANNEL, SAME_WORD
-from maintkit.records.mapping import LEAVE_OUT
+from maintkit.records.mapping import LEAVE_OUT, Lookup
 from maintkit.records.several import slots_in
 
 from .evidence import asked, yes_or_no
-from .likeness import likeness_nowhere
+from .likeness import LEAST_WORDS, likeness_nowhere, likeness_of_column
 from .part_kinds import part_in_text, work_in_column, work_in_text
 from .values import ENOUGH, SPAN
 from .words import (
@@ -432,11 +432,19 @@ def several_slots(heading, cells, *, are_reports):
 
 
 def desk_and_slot(table, heading, desks, cells, *, alone=False):
-    """The lookups of a cell such as ``Heron 12``, of the desk ``alone`` or of both; one that names no desk, such as ``stores``, is in none."""
-    meanings = {desk.casefold(): desk for desk in desks}
-    meanings |= {text: "" for text in cells.folded if not any(desk in text for desk in meanings)}
+    """The lookups of a cell such as ``Heron 12``, of the desk ``alone`` or of both; one that names no desk, such as ``stores``, is in
+    none, but under a heading that says desk or machine each that is called otherwise is one of its own."""
+    are_kinds = desks == cells.kinds
+    desk, slot = (
+        likeness_of_column(heading, "tickets", name) >= LEAST_WORDS for name in ("desk", "position")
+    )
+    named = Lookup(heading, {desk.casefold(): desk for desk in desks}, within=True)
+    meanings = dict(named.words)
+    for text in cells.unlike:
+        if meaning_of(text.casefold(), named) is None:
+            meanings.setdefault(text.casefold(), text if desk and not slot and table != "modules" else "")
     note = "desk and slot stand in one cell"
-    if desks == cells.kinds:
+    if are_kinds:
         yield ""
         yield "# Each thing is called by its kind, which is taken for the desk, and by its place, which is taken for the slot."
     yield from lookup(f"{table}.lookup.desk", heading, note, within=True, words=meanings)
