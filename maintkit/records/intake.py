@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from .accepted import take_accepted
+from .cells import row_name
 from .checks import rules
 from .drafting import DRAFTED, draft_missing, take_out_drafted
 from .errors import StoreError
@@ -144,7 +145,7 @@ def _keep(connection, source, layout, prepared, named, today):
         counts = [_count(connection, load, plan, sheet, fates[plan.table.name]) for plan, sheet in read]
         counts = _with_only_earlier(connection, counts)
         show_commonest(connection, load, held | own)
-        drafted = (*draft_missing(connection, load), *filled, *again)
+        drafted = (*draft_missing(connection, load), *filled, *again, *_unnumbered(layout))
         take_accepted(connection, source)
         changes = changes_of(connection, load)
     return LoadReport(
@@ -157,6 +158,16 @@ def _keep(connection, source, layout, prepared, named, today):
         tuple(one for _, sheet in read for one in sheet.not_understood),
         drafted,
     )
+
+
+def _unnumbered(layout):
+    """What to know of lists without numbers."""
+    for plan in layout.tables:
+        if plan.unnumbered:
+            yield (
+                f"{plan.sheet.label} has no column {plan.unnumbered}, so its rows are called by their place, such as {row_name(plan.sheet)}2. "
+                "Give them numbers before rows are sorted or put between, for then they change places."
+            )
 
 
 def _finish(connection, layout, prepared):

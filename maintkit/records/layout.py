@@ -19,6 +19,10 @@ from .workbooks import Workbook
 
 NOT_TABLES = frozenset(("notes", "lists", "choices", "read me", "readme", "turned away"))
 NAMELESS = ", which has no heading"
+NUMBERS = {
+    "tickets": "ticket",
+    "repairs": "repair",
+}  # what a list may lack: its rows are then called by their sheet and row
 TEXTS = (".csv", ".tsv")
 # read where mapping.toml names them, and looked at for the draft; pages with marks only where nothing else is there
 BARE_TEXT, MARKED_TEXTS = ".txt", (".md", ".rst")
@@ -353,8 +357,13 @@ def _planned_table(table, part, mapping):
     except RecordsError as error:
         faults.append(str(error))
     header = header.with_work(mapping.work_behind)
+    unnumbered = ""
     if header.headings:
         index, unplaced, faults = _columns(table, sheet, mapping, header.headings)
+        number = NUMBERS.get(table.name)
+        if number and faults == [_missing_column(table, sheet, table.column(number), ())]:
+            unnumbered, faults = number, []  # no heading is left that might be it
+            mapping = replace(mapping, number_rows=(*mapping.number_rows, number))
         if table.name == "desks" and not header.has_rows:  # none yet is an answer elsewhere
             faults.append(
                 f"{sheet.label} has headings and no rows. Write down each desk first: one row is {table.row_is}."
@@ -362,7 +371,7 @@ def _planned_table(table, part, mapping):
     elif not faults:
         needed = ", ".join(column.name for column in table.columns if column.required)
         faults.append(f"{sheet.label} is empty. Its first row must hold the headings, at least {needed}.")
-    return PlannedTable(table, sheet, mapping, header, index, unplaced), faults
+    return PlannedTable(table, sheet, mapping, header, index, unplaced, unnumbered=unnumbered), faults
 
 
 def _columns(table, sheet, mapping, headings):

@@ -14,7 +14,8 @@ class PlannedTable:
     """A sheet about to be loaded into a table: for each column, and each heading without a place, where it stands.
 
     ``words_of_rows`` are the words under a heading that make its rows those of some table; a row with another is turned away.
-    ``is_report_too`` where the same sheet's rows are tickets as well.
+    ``is_report_too`` where the same sheet's rows are tickets as well. ``unnumbered`` is the column of numbers that neither the sheet
+    nor mapping.toml has, so that rows are called by their place; '' where there is one.
     """
 
     table: Table
@@ -25,6 +26,7 @@ class PlannedTable:
     unplaced: dict[str, int] = field(default_factory=dict)
     words_of_rows: dict[str, frozenset[str]] = field(default_factory=dict)
     is_report_too: bool = False
+    unnumbered: str = ""
 
     @property
     def title_column(self) -> str:

@@ -164,3 +164,28 @@ def test_other_files_in_the_folder_are_named_as_not_read(book, load):
     (place / "read me.txt").write_text("hello")
     (place / ".hidden.csv").write_text("x")
     assert load(place)[0].unread == ("read me.txt",)
+
+
+def test_a_list_without_numbers_is_read_and_each_row_called_by_its_place(book, load):
+    tickets = "raised_on,desk,position,symptom\n2026-01-05,Heron,1,hum\n2026-01-09,Heron,2,dead\n"
+    report, connection = load(
+        book(desks=None, tickets=tickets, repairs="done_on,desk,position,action\n2026-01-06,Heron,1,clean\n")
+    )
+    assert connection.execute("select ticket, symptom from tickets order by all").fetchall() == [
+        ("tickets row 2", "hum"),
+        ("tickets row 3", "dead"),
+    ]
+    assert connection.execute("select repair, action from repairs").fetchall() == [("repairs row 2", "clean")]
+    assert [one for one in report.drafted if "has no column" in one] == [
+        f"{name}.csv has no column {column}, so its rows are called by their place, such as {name} row 2. Give them numbers "
+        "before rows are sorted or put between, for then they change places."
+        for name, column in (("tickets", "ticket"), ("repairs", "repair"))
+    ]
+
+
+def test_a_list_without_numbers_but_with_a_heading_that_may_be_them_is_asked_for_them(book, load):
+    tickets = "TT,raised_on,desk,symptom\n7,2026-01-05,Heron,hum\n"
+    with pytest.raises(
+        LayoutError, match=r"required column ticket .* is missing.*Headings without a place are: TT\."
+    ):
+        load(book(desks=None, tickets=tickets))
