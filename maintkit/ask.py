@@ -7,6 +7,7 @@ from maintkit.brought import DEMO
 from maintkit.errors import MaintkitError
 from maintkit.quarter.quarter import Quarter, quarter_of
 from maintkit.quarter.ready import make_ready
+from maintkit.records.drafting import WHOLE_DESK
 from maintkit.records.store import open_records
 from maintkit.report.templates import plain_text, told
 from maintkit.report.terminal import terminal_text
@@ -63,7 +64,7 @@ def ask(
     quarter, said = now_of(records)
     if not desk:
         return "\n".join([*said, bench_now(quarter)])
-    if not position or (not complaint and _is_serial(quarter, desk)):
+    if not position or (not complaint and (_is_serial(quarter, desk) or _names_no_slot(quarter, desk))):
         complaint = complaint or position
         desk, position = _slot_of(quarter, desk)
     answer = facts(quarter, desk, position, complaint)
@@ -127,9 +128,17 @@ def _is_serial(quarter: Quarter, word: str) -> bool:
     return word.strip().casefold() in {serial.casefold() for serial in quarter.evidence.roster["serial"]}
 
 
+def _names_no_slot(quarter: Quarter, word: str) -> bool:
+    """Whether it is a desk of which no slot is on record."""
+    own = quarter.slots.loc[quarter.slots["desk"].str.casefold() == word.strip().casefold(), "position"]
+    return bool(len(own) and own.eq(WHOLE_DESK).all())
+
+
 def _slot_of(quarter: Quarter, serial: str) -> tuple[str, str]:
     from maintkit.quarter.arguments import named
 
+    if _names_no_slot(quarter, serial):
+        return serial, WHOLE_DESK
     roster = quarter.evidence.roster.set_index("serial")
     if serial.strip().casefold() in {desk.casefold() for desk in quarter.table("desks")["desk"]}:
         raise MaintkitError(f"{serial.strip()} is a desk: give the slot too.")

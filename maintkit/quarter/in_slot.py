@@ -10,6 +10,7 @@ from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.rows import plain, records, text_of
 from maintkit.quarter.siblings import known_good
 from maintkit.quarter.supply import SLOT_OR_SUPPLY
+from maintkit.records.drafting import WHOLE_DESK
 
 
 @dataclass(frozen=True)
@@ -74,6 +75,8 @@ def place_of(quarter: Quarter, desk: str, position: str) -> tuple[str, str]:
     desk = named("Desk", desk, desks, none="No desk of that name is on record.", most=3)
     tables = [quarter.slots, quarter.table("positions"), quarter.table("tickets")]
     slots = {str(slot) for table in tables for slot in table.loc[table["desk"] == desk, "position"].dropna()}
+    if slots == {WHOLE_DESK}:
+        return desk, WHOLE_DESK  # whatever slot it was, none is told from another
     asked = str(position).strip()
     alike = [slot for slot in slots if _folded(slot) == _folded(asked)]
     if not alike and asked.isdigit():

@@ -6,6 +6,7 @@ from datetime import date
 import pytest
 
 from maintkit import open_quarter, pull_next, quarterly_review, write_review
+from maintkit.ask import ask
 from maintkit.questions import counted, happened, if_nothing, keep_next, where_next
 from maintkit.report.templates import plain_text
 from tests.first_contact.thin import books
@@ -225,3 +226,11 @@ def test_where_no_slot_is_named_desks_are_forecast_no_slot_comes_first_and_slots
         r"with the slot of each entry written down, the next review says which to work on first\.",
         review["work-next"].title,
     )
+
+
+@pytest.mark.parametrize("asked", [("alder", "crackle"), ("Alder", "3", "crackle"), ("Alder", "", "crackle")])
+def test_a_desk_of_which_no_slot_is_named_is_asked_about_as_a_whole(tmp_path, asked):
+    folder = books.write(tmp_path, desks=books.desks(), tickets=books.tickets(position=None))
+    lines = ask(*asked, records=folder).splitlines()
+    assert lines[0] == 'Alder (whole desk), "crackle"'
+    assert any("23 faults on" in line for line in lines)
