@@ -16,12 +16,22 @@ STANDS_OUT = 0.95  # of the draws in which the first slots carry more than as ma
 
 def stand_out(forecast, number: int) -> bool:
     """Whether the first slots of the list are expected to bring more than as many slots alike would, beyond what chance orders."""
-    is_known = forecast.slots["expected_faults"].notna().to_numpy()
+    is_known = (
+        named_slots(forecast.slots)["expected_faults"]
+        .notna()
+        .reindex(forecast.slots.index, fill_value=False)
+        .to_numpy()
+    )
     cost = forecast.slots["minutes_per_fault"].to_numpy()[is_known]
     draws = forecast.draws[:, is_known] * (cost if (cost > 0).any() else 1.0)
     if draws.shape[1] <= number:
         return True
     return bool((draws[:, :number].mean(axis=1) > draws.mean(axis=1)).mean() >= STANDS_OUT)
+
+
+def named_slots(slots):
+    """The slots without those that stand for a whole desk, where there are others: to work on a whole desk is no advice."""
+    return slots[slots["position"].ne(WHOLE_DESK)] if told_apart(slots) else slots
 
 
 def told_apart(slots) -> bool:

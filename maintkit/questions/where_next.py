@@ -6,7 +6,7 @@ from itertools import takewhile
 from maintkit.quarter.fitted import years_since_recap
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.rows import plain, record, text_of
-from maintkit.quarter.slots import stand_out, told_apart
+from maintkit.quarter.slots import named_slots, stand_out, told_apart
 
 SHOWN = 15
 PLANS = 3  # desks drawn slot by slot
@@ -130,7 +130,7 @@ def facts(quarter: Quarter) -> WhereNext:
     column = "expected_minutes_lost" if counts_minutes else "expected_faults"
     known = slots[slots["expected_faults"].notna()]
     enough = forecast.failures >= FEWEST and told_apart(known)
-    listed = _listed(quarter, known.head(SHOWN), counts_minutes) if enough else ()
+    listed = _listed(quarter, named_slots(known).head(SHOWN), counts_minutes) if enough else ()
     by_desk = known.groupby("desk")[column].sum().sort_values(ascending=False, kind="stable")
     strips = _strips(quarter, slots, column, by_desk.head(PLANS), listed[:MARKED]) if enough else ()
     total = float(by_desk.sum())

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from maintkit.quarter.quarter import Quarter
-from maintkit.quarter.slots import COLUMNS, SHOWN, stand_out, told_apart
+from maintkit.quarter.slots import COLUMNS, SHOWN, named_slots, stand_out, told_apart
 from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 
 NAMED = 5
@@ -73,7 +73,8 @@ def work_next(quarter: Quarter) -> WorkNext:
     """Slots in order of the session minutes they are expected to cost next quarter, each with its reason."""
     forecast = quarter.forecast
     table = forecast.slots[COLUMNS]
-    first = table[table["expected_faults"].notna()].head(NAMED)
+    known = table[table["expected_faults"].notna()]
+    first = named_slots(known).head(NAMED)
     is_timed = bool(table["expected_minutes_lost"].gt(0).any())
     by = "expected_minutes_lost" if is_timed else "expected_faults"
     most, every = first[by].sum(), table[by].sum()
@@ -86,7 +87,7 @@ def work_next(quarter: Quarter) -> WorkNext:
         faults=float(first["expected_faults"].sum()),
         minutes=float(most) if is_timed else None,
         share=float(most / every) if every else 0.0,
-        told_apart=told_apart(table[table["expected_faults"].notna()]),
+        told_apart=told_apart(known),
         stands_out=stand_out(forecast, NAMED),
         slots=int(table["expected_faults"].notna().sum()),
         spread=_spread(forecast.spread),

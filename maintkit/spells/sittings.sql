@@ -10,20 +10,30 @@
 -- for what sat in it until its first swap, or for the module that is said to sit there today where it never had one; and the next
 -- module of a kind in a slot ends the sitting of the one before it.
 create or replace temp table sittings as
-with named_slots as (
+with listed_slots as (
     select desk, position from positions
     union
-    select desk, position from tickets where position is not null and raised_on::date <= $record_end
-    union
-    select desk, position from repairs where desk is not null and position is not null and done_on <= $record_end
-    union
     select desk, position from modules where desk is not null and position is not null
+),
+entries as (
+    select desk, nullif(position, $whole_desk) as position from tickets where raised_on::date <= $record_end
+    union all
+    select desk, nullif(position, $whole_desk) from repairs where desk is not null and done_on <= $record_end
+),
+named_slots as (
+    from listed_slots
+    union
+    select desk, position from entries
+    where position is not null
+      -- where one in five entries of a desk or fewer names a slot they do not tell where its faults are: own choice
+      and desk not in (select desk from entries anti join listed_slots using (desk) group by desk
+                       having count(position) < 0.2 * count(*))
 ),
 slots as (
     select desk, position from named_slots
     union
-    -- a desk with entries of which none names a slot stands for one
-    select desk, $whole_desk from (select desk from tickets union select desk from repairs)
+    -- a desk with entries of which none, or hardly any, names a slot stands for one
+    select desk, $whole_desk from entries
     where desk not in (select desk from named_slots) and not exists (from fitments where fitted_on <= $record_end)
 ),
 entered as (

@@ -1,7 +1,7 @@
 -- A module's stay in a slot under one power regime and one number of re-caps, inside the recorded window.
 -- grain: serial, entry    entry, exit: hours on the module's clock, spell (entry, exit]    to_on is exclusive
 -- stay: 1, 2, … in that order    next_entry: of the module's next stay, beyond all clocks where there is none
--- no parameters
+-- $whole_desk: text, stands for the slot of a desk that has none
 create or replace temp table stays as
 with windows as (
     select sittings.serial, desk, position, greatest(from_on, records_from) as from_on,
@@ -44,8 +44,10 @@ counted as (
     join re_caps on re_caps.serial = clocked.serial and clocked.from_on >= re_caps.done_on
                 and clocked.from_on < re_caps.next_on
 )
-select row_number() over (order by serial, entry) as stay, serial, desk, position, bay, zone, room, desks.family,
-       coupling,
+select row_number() over (order by serial, entry) as stay, serial, desk, position, bay, zone, room,
+       -- a whole desk is no module among those of other desks
+       if(position = $whole_desk, known_modules.family, desks.family) as family,
+       if(position = $whole_desk and exists (from sittings where position <> $whole_desk), null, coupling) as coupling,
        module_type, board_era, origin, coalesce(use_weight, 1) as use_weight, air_c, rework_cycles,
        from_on, to_on, entry, exit, exit - entry as exposure_hours, age_known,
        lead(entry, 1, 9223372036854775807) over (partition by serial order by entry) as next_entry

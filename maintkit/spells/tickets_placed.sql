@@ -1,6 +1,6 @@
 -- Every ticket of the recorded window with the module that sat in the slot that day (null where that cannot be told).
 -- grain: ticket    raised_at: with the hour where one is given    $record_end: date, last day of the records
--- A ticket that names no slot is of the one that stands for its desk, where there is such a one.    $whole_desk: text, its name
+-- Every ticket of a desk for which one slot stands is of that.    $whole_desk: text, its name
 -- What was written after the last day is not known yet: a ticket closed (or restored, where nothing closed it) later has
 -- no outcome.
 -- Several modules in one slot: module_type picks; then the module the ticket's own work names; then the module that was
@@ -8,7 +8,7 @@
 create or replace temp table tickets_placed as
 with asked as (
     select ticket, raised_on::date as raised_on, raised_on::timestamp as raised_at, desk,
-           coalesce(position, if(desk in (select desk from sittings where position = $whole_desk), $whole_desk, null)) as position,
+           if(desk in (select desk from sittings where position = $whole_desk), $whole_desk, position) as position,
            module_type,
            case when coalesce(closed_on, restored_on, raised_on)::date <= $record_end then outcome end as outcome,
            case when restored_on::date <= $record_end then restored_on::date end as restored_on,

@@ -7,7 +7,7 @@ import pytest
 
 from maintkit import open_quarter, pull_next, quarterly_review, write_review
 from maintkit.ask import ask
-from maintkit.questions import counted, happened, if_nothing, keep_next, where_next
+from maintkit.questions import counted, happened, if_nothing, keep_next, where_next, worklist
 from maintkit.report.templates import plain_text
 from tests.first_contact.thin import books
 
@@ -234,3 +234,17 @@ def test_a_desk_of_which_no_slot_is_named_is_asked_about_as_a_whole(tmp_path, as
     lines = ask(*asked, records=folder).splitlines()
     assert lines[0] == 'Alder (whole desk), "crackle"'
     assert any("23 faults on" in line for line in lines)
+
+
+def test_a_desk_of_which_hardly_an_entry_names_a_slot_is_forecast_as_a_whole_and_leads_no_list(tmp_path):
+    tickets = books.tickets()
+    for number, ticket in enumerate(one for one in tickets if one["desk"] == "Alder"):
+        ticket["position"] = "27" if number == 4 else ""
+    desks = [{**desk, "family": "shore", "coupling": "dc"} for desk in books.desks()]
+    quarter = opened(tmp_path, desks=desks, tickets=tickets)
+    forecast = quarter.forecast.count_limits.set_index("desk")
+    assert forecast.loc["Alder", "expected_faults"] == pytest.approx(23 / 4, rel=0.15)
+    assert forecast.loc["Alder", "level"] == pytest.approx(1, abs=0.1)
+    assert forecast.loc["Birch", "expected_faults"] == pytest.approx(7 / 4, rel=0.2)
+    assert {one.desk for one in where_next.facts(quarter).next} == {"Birch"}
+    assert {place.rpartition(" ")[0] for place in worklist.work_next(quarter).first} == {"Birch"}
