@@ -232,7 +232,6 @@ def _whole(options: Options, worth, own, windows: list):
                     "mip_rel_gap": GAP,
                     "node_limit": MOST_NODES,
                     "time_limit": max(until - time.monotonic(), 0.1),
-                    "presolve": False,
                 },
             )
         if solved.x is None:
