@@ -66,10 +66,10 @@ TABLES_IN_SERVICE = (
             rework_cycles_before | whole  | re-caps before the records begin | low=0
             made_on              | date   | day, month or year of making
             desk                 | text
-                | the desk it sits in today, in a book without fitments; blank in the store
+                | the desk it sits in today, where no fitment of it is on record; blank in the store
                 | refers_to=desks.desk
             position             | text
-                | the slot it sits in today, in a book without fitments; what happened there before stays the slot's
+                | the slot it sits in today, where no fitment of it is on record; what happened there before stays the slot's
                 | refers_to=positions.position
         """),
         ("serial",),

@@ -29,4 +29,9 @@ def find_gaps(connection: duckdb.DuckDBPyConnection, tally: dict[str, int]) -> t
     alone = [by_slot] if "fitments" in empty else ["modules"] if "modules" in empty else []
     lacks = (*alone, *(table for table in MISSED if table in empty))
     said = tuple(sentence(f"missing.{one}") for one in lacks)
+    unfitted = connection.execute(
+        "select string_agg(distinct desk, ', ' order by desk) from (select desk from tickets union select desk from repairs) "
+        "where exists (from fitments) and desk not in (select desk from fitments)"
+    ).fetchone()[0]
+    said += (sentence("missing.fitments_there", desks=unfitted),) if unfitted else ()
     return (*said, sentence("missing.kinds_by_name")) if by_name else said

@@ -4,8 +4,8 @@
 -- work_from, work_to: work on the module on these days, both inclusive, belongs to this sitting: from the day after it was
 -- fitted (from that day where it sat nowhere before) to the day it is fitted again
 -- A slot taken out of use ends the sitting in it.
--- Without fitments each slot stands for what sits in it, there since its desk's records began: for the modules that are said
--- to sit there today, else for one named desk/position.
+-- On a desk without fitments (with an entry, where others have some) each slot stands for what sits in it, there since the desk's records began: for the modules that
+-- are said to sit there today, else for one named desk/position.
 -- Fittings without one removal and without a list of slots are a list of swaps alone: a slot that entries or modules name stands
 -- for what sat in it until its first swap, or for the module that is said to sit there today where it never had one; and the next
 -- module of a kind in a slot ends the sitting of the one before it.
@@ -19,6 +19,9 @@ entries as (
     select desk, nullif(position, $whole_desk) as position from tickets where raised_on::date <= $record_end
     union all
     select desk, nullif(position, $whole_desk) from repairs where desk is not null and done_on <= $record_end
+),
+fitted_desks as (
+    select distinct desk from fitments where fitted_on <= $record_end
 ),
 named_slots as (
     from listed_slots
@@ -34,7 +37,7 @@ slots as (
     union
     -- a desk with entries of which none, or hardly any, names a slot stands for one
     select desk, $whole_desk from entries
-    where desk not in (select desk from named_slots) and not exists (from fitments where fitted_on <= $record_end)
+    where desk not in (select desk from named_slots) and desk not in (select desk from fitted_desks)
 ),
 entered as (
     select desk, position, min(day) as first_on
@@ -99,6 +102,7 @@ given as (
     left join (from modules anti join fitments using (serial) anti join came_out using (serial)) as unmoved
            using (desk, position)
     anti join sat_before using (desk, position)
+    anti join (from slots where position = $whole_desk) as whole using (desk)
     cross join swaps_only
     where alone and exists (from fitted) and records_from < coalesce(first_fitted_on, $record_end::date + 1)
     union all
@@ -106,7 +110,10 @@ given as (
     from slots
     join desks using (desk)
     left join modules using (desk, position)
-    where not exists (from fitments where fitted_on <= $record_end) and records_from <= $record_end
+    cross join swaps_only
+    where desk not in (select desk from fitted_desks) and records_from <= $record_end
+      -- beside desks that are followed one without an entry may be empty, and what a list of swaps alone leaves out is above
+      and (not exists (from fitted) or (desk in (select desk from entries) and (not alone or position = $whole_desk)))
 ),
 followed as (
     -- a module cannot sit in two slots: the later fitting ends the earlier

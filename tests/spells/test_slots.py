@@ -240,6 +240,34 @@ def test_beside_a_list_of_swaps_the_modules_said_to_sit_in_other_slots_sat_there
     ]
 
 
+def test_a_desk_without_fitments_stands_by_its_slots_beside_one_whose_modules_are_followed():
+    desks = [
+        {"desk": desk, "family": "f", "coupling": "dc", "records_from": "2020-01-01"}
+        for desk in ("Tern", "Knot", "Ruff", "Dotterel")
+    ]
+    slots = [{"desk": desk, "position": slot} for desk in ("Tern", "Knot", "Dotterel") for slot in ("1", "2")]
+    tickets = [
+        heard("T1", "2020-09-01"),
+        heard("T2", "2020-10-01", "2", desk="Knot"),
+        heard("T3", "2020-11-01", None, desk="Ruff"),
+    ]
+
+    evidence = gather_evidence(book(desks=desks, positions=slots, tickets=tickets), record_end=RECORD_END)
+
+    assert rows(evidence.stays, "serial", "family", "from_on") == [
+        ("Knot/1", "f", "2020-01-01"),  # it never failed
+        ("Knot/2", "f", "2020-01-01"),
+        ("M1", "f", "2020-01-01"),
+        ("Ruff/(whole desk)", "Ruff", "2020-01-01"),  # its slots are not told apart
+    ]  # of Dotterel nothing is on record: it may stand empty
+    assert rows(evidence.faults, "event_id", "serial") == [
+        ("T1", "M1"),
+        ("T2", "Knot/2"),
+        ("T3", "Ruff/(whole desk)"),
+    ]
+    assert any(gap.startswith("Knot, Ruff: no fitment is on record there") for gap in evidence.gaps)
+
+
 def test_where_removals_or_slots_are_written_down_nothing_stands_for_an_empty_slot():
     removed = [SWAPS[0] | {"removed_on": "2020-03-10"}, *SWAPS[1:]]
     for kept in ({"fitments": removed, "positions": []}, {"fitments": SWAPS}):
