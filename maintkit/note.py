@@ -59,6 +59,11 @@ def note(
         )
     if source.resolve() == DEMO.resolve():
         raise MaintkitError("The demo's records are not written in. Copy them first: maintkit demo my-demo.")
+    if not source.is_dir() and source.suffix.lower() not in (".duckdb", ".xlsx"):
+        raise MaintkitError(
+            f"{source.name} is a list of your own and is left as it is. A note goes into a file beside it: give --records the folder "
+            f"it lies in ({source.resolve().parent}), here and for the review."
+        )
     if undo:
         return _taken_back(source)
     table = KINDS[named("Note", what or "", KINDS, none="A note is of a ticket or of work.")]

@@ -240,3 +240,12 @@ def test_the_demo_and_what_is_not_there_are_not_written_in(tmp_path):
         note("ticket", GIVEN, DEMO, yes=True)
     with pytest.raises(MaintkitError, match="there is no such record book"):
         note("ticket", GIVEN, tmp_path / "none", yes=True)
+
+
+@pytest.mark.parametrize("undo", [False, True])
+def test_a_list_or_diary_alone_is_left_as_it_is_and_the_folder_is_named(folder, undo):
+    with pytest.raises(
+        MaintkitError, match=r"tickets\.csv is a list of your own .* the folder it lies in \(.*book\)"
+    ):
+        note("ticket", GIVEN, folder / "tickets.csv", yes=True, undo=undo)
+    assert [path.name for path in folder.iterdir()] == ["tickets.csv"]
