@@ -11,6 +11,7 @@ from maintkit.survival.crossed import added
 
 DRAWN_AT_ONCE = 250_000  # numbers that stay near at hand while they are reckoned
 FEW = 5  # times as many modules as have a part, from which they are picked
+FARTHEST = np.float32(np.log(1000.0))  # no draw makes more of what is expected of a kind of part
 UNNAMED = "type not recorded"
 
 
@@ -195,11 +196,11 @@ def _term(factor, place, slopes, moved):
 
 
 def _add_draws(draws, terms: list) -> None:
-    """Add the terms to the draws, straight in the log: a module's expected failures move by exp(slope x move)."""
+    """Add the terms to the draws, straight in the log: a module's expected failures move by exp(slope x move), ``FARTHEST`` at most."""
     for some in blocks(len(draws), DRAWN_AT_ONCE // max(draws.shape[1], 1)):
         whole = np.zeros(draws[some].shape, np.float32)
         for columns, moved, tilt, mean in terms:
-            times = moved[some] @ tilt
+            times = np.minimum(moved[some] @ tilt, FARTHEST)
             np.exp(times, out=times)
             times *= mean
             whole[:, columns] += times

@@ -1,13 +1,17 @@
 -- Parts of one stream leaving on a day, as many arriving in their stead.
 -- grain: move (1, 2, … by stream and day)    parts: how many    parts_before: how many had left that stream earlier
+-- As many as the module holds, replaced without a designator, are those with one too.
 -- A day's replacements come first, by repair number, then its re-cap, which renews the whole stream.    no parameters
 create or replace temp table moves as
 with single as (
-    select stream, seats, done_on, 0 as phase, repair, replaced_parts.quantity as asked, done_hours, service_hours,
+    select stream, seats, done_on, 0 as phase, repair,
+           case when streams.ref is null or replaced_parts.ref is not null then replaced_parts.quantity else 1 end as asked,
+           done_hours, service_hours,
            counted_from, reported_on, reported_hours, interval_censored, donor_serial, in_records
     from replaced_parts
     join streams on streams.serial = replaced_parts.serial and streams.part_type = replaced_parts.part_type
-                and streams.ref is not distinct from replaced_parts.ref
+                and (streams.ref is not distinct from replaced_parts.ref
+                     or replaced_parts.ref is null and replaced_parts.quantity >= streams.quantity)
 ),
 renewed as (
     select stream, seats, done_on, repair, repairs_placed.quantity, done_hours, service_hours, in_records, planned,

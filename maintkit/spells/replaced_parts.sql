@@ -17,9 +17,9 @@ with replaced as (
     where action = 'replace'
 ),
 told_apart as (
-    -- designators hold only where they leave room for the parts replaced without one
+    -- designators hold only where they leave room for the parts replaced without one, unless that was all there are
     select serial, part_type,
-           count(distinct ref) filter (where with_ref) + max(case when with_ref then 0 else 1 end)
+           count(distinct ref) filter (where with_ref) + max(case when with_ref or quantity >= held then 0 else 1 end)
                <= any_value(held) as by_ref
     from replaced
     group by serial, part_type

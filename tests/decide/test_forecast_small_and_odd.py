@@ -103,3 +103,21 @@ def test_quarters_are_cut_at_their_first_days():
         [0.0, 0.5],
         [0.5, 1.0],
     )
+
+
+def test_parts_that_all_fail_at_one_old_age_say_little_of_new_ones_but_break_nothing(make):
+    rows = []
+    for n in range(40):
+        about = {"serial": f"M{n:03d}", "position": str(n), "from_on": BEGUN, "to_on": END}
+        fails, age = n % 8 == 0, 27.5 + 0.02 * n
+        changed = BEGUN + pd.Timedelta((age - 21.0) * YEAR, "h")
+        rows.append(
+            about
+            | {"entry": 21 * YEAR, "exit": age * YEAR, "event": fails, "still_fitted": not fails}
+            | {"to_on": changed}
+        )
+        if fails:
+            new = {"entry": 0, "exit": 9.0, "from_on": changed, "still_fitted": True}
+            rows.append(about | new)
+    limits = whole(forecast(make, make.spells(rows)))
+    assert limits["expected_faults_high"] < 400

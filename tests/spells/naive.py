@@ -81,7 +81,8 @@ class Walk:
             part_type, quantity = listed["part_type"], listed["quantity"]
             rows = [row for row in self.work if row["action"] == "replace" and row["part_type"] == part_type]
             seats = sorted({row["ref"] for row in rows if row["ref"] and row["quantity"] == 1})
-            if len(seats) + any(not row["ref"] or row["quantity"] > 1 for row in rows) > quantity:
+            unnamed = [row for row in rows if not row["ref"] or row["quantity"] > 1]
+            if len(seats) + any(row["quantity"] < quantity for row in unnamed) > quantity:
                 seats = []
             kind = self.book["kinds"][part_type]
             unseen = kind == "electrolytic" and self.module["rework_cycles_before"] > 0 and not dated
@@ -140,7 +141,8 @@ class Walk:
         for row in (row for row in rows if row["action"] == "replace"):
             mine = [part for part in self.parts if part.part_type == row["part_type"]]
             seat = row["ref"] if row["quantity"] == 1 and row["ref"] in {part.ref for part in mine} else None
-            for part in [part for part in mine if part.ref == seat][: row["quantity"]]:
+            every = seat is None and row["quantity"] >= len(mine)
+            for part in [part for part in mine if every or part.ref == seat][: row["quantity"]]:
                 self.leave(
                     part,
                     row,

@@ -77,6 +77,21 @@ def test_parts_with_a_designator_have_seats_of_their_own():
     ]
 
 
+def test_as_many_as_the_module_holds_replaced_without_a_designator_are_those_with_one_too():
+    evidence = after(
+        replaced("R1", "2021-01-01", quantity=40, planned="yes", as_found="not measured"),
+        replaced("R2", "2022-01-01", ref="C7"),
+    )
+
+    assert caps(evidence, "ref", "weight", "entry", "exit", "event") == [
+        ("C7", 1, ENTRY, YEAR + LEAP_YEAR, False),
+        ("C7", 1, 0, YEAR, True),
+        ("C7", 1, 0, YEAR, False),
+        (None, 39, ENTRY, YEAR + LEAP_YEAR, False),
+        (None, 39, 0, 2 * YEAR, False),
+    ]
+
+
 @pytest.mark.parametrize(("rule", "events"), [("strict", 1), ("usual", 2), ("loose", 3)])
 def test_each_rule_counts_what_the_stricter_one_counts_and_more(rule, events):
     evidence = after(
