@@ -16,6 +16,17 @@ TIMES = np.geomspace(3.0, 200.0, 13)  # as fast as others bad ones fail, each eq
 SHARES = np.array([0.02, 0.05, 0.1, 0.2, 0.4, 0.7])  # of a desk's that are bad, equally likely where some are
 SOME = 0.2  # chance that some are, before anything is seen
 ROUNDS = 2
+BATCH_COLUMNS = [
+    "family",
+    "part_type",
+    "serial",
+    "fitted_on",
+    "parts",
+    "failures",
+    "expected",
+    "faster",
+    "chance",
+]
 HOPELESS = -1.0  # gain of log likelihood, before the curve is found anew, below which none is looked for
 
 
@@ -29,6 +40,8 @@ class Batches:
         Module and day they were fitted, ascending: see ``_keys``.
     module, desk : ndarray of int, shape (batches,)
         Numbers; the desk is that where the module last was.
+    serial, parts : ndarray, shape (batches,)
+        The module, and how many came.
     seen, expected : ndarray, shape (batches,)
         Failures, and those that the ages predict at the module's own factor as told by all else, ``size`` its gamma shape.
     faster : ndarray, shape (batches,)
@@ -38,6 +51,8 @@ class Batches:
     key: np.ndarray
     module: np.ndarray
     desk: np.ndarray
+    serial: np.ndarray
+    parts: np.ndarray
     seen: np.ndarray
     expected: np.ndarray
     size: np.ndarray
@@ -74,8 +89,16 @@ class Batches:
     def weighed(self) -> "Batches":
         """With the mean of how much faster each fails."""
         told = self.told()
-        is_bad = np.einsum("std,std->td", told.share[:, :, self.desk], told.bad)
-        return replace(self, faster=1 + (told.times * (TIMES - 1)) @ is_bad)
+        return replace(self, faster=1 + (told.times * (TIMES - 1)) @ self._is_bad(told))
+
+    def chance(self) -> np.ndarray:
+        """That each is bad, shape (batches,)."""
+        told = self.told()
+        return told.times @ self._is_bad(told)
+
+    def _is_bad(self, told: "Told") -> np.ndarray:
+        """The chance that each is bad, given how much faster the bad ones fail, shape (times, batches)."""
+        return np.einsum("std,std->td", told.share[:, :, self.desk], told.bad)
 
     def draws(self, generator: np.random.Generator, number: int) -> np.ndarray:
         """How much faster each fails over its mean, shape (number, batches)."""
@@ -130,15 +153,54 @@ def bad_batches(groups: PartGroups, hazards: list[PartHazard], watched, stays):
     return groups.with_batches(better), [known[hazard.of] for hazard in hazards]
 
 
+def batches_table(batches: dict):
+    """A row a batch of a part type of which some are bad, likeliest first: ``family, part_type, serial, fitted_on, parts, failures,
+    expected, faster, chance``.
+
+    ``batches`` are those of a forecast. ``expected`` failures are those that the ages predict of good parts, ``chance`` that the
+    batch is bad.
+
+    Notes
+    -----
+    Own method, of :func:`bad_batches`.
+    """
+    import pandas as pd
+
+    tables = [
+        pd.DataFrame(
+            {
+                "family": family,
+                "part_type": part_type,
+                "serial": own.serial,
+                "fitted_on": ((own.key & (2**32 - 1)) - 2**31)
+                .astype("datetime64[D]")
+                .astype("datetime64[s]"),
+                "parts": own.parts.astype(int),
+                "failures": own.seen.astype(int),
+                "expected": own.expected,
+                "faster": own.faster,
+                "chance": own.chance(),
+            }
+        )
+        for (family, part_type), own in batches.items()
+    ]
+    if not tables:
+        return pd.DataFrame(columns=BATCH_COLUMNS)
+    return pd.concat(tables).sort_values(["chance", "serial"], ascending=[False, True], ignore_index=True)
+
+
 def _found(groups: PartGroups, hazards) -> dict:
     """The batches of each kind of part, where one of them had a failure."""
     found, known = {}, {hazard.of: hazard for hazard in hazards}
     for group in groups.pieces():
         new = group.age_known & (group.entry == 0) & (group.hours > 0)
         keys, number = np.unique(_keys(group)[new], return_inverse=True)
-        keys = keys[np.bincount(number, group.weight[new], len(keys)) >= TOGETHER]
+        parts = np.bincount(number, group.weight[new], len(keys))
+        keys, parts = keys[parts >= TOGETHER], parts[parts >= TOGETHER]
         none = np.zeros(len(keys))
-        batches = Batches(keys, keys >> 32, keys * 0, none, none, none, none + 1)
+        batches = Batches(
+            keys, keys >> 32, keys * 0, groups.serials[keys >> 32], parts, none, none, none, none + 1
+        )
         batches = _counted(batches, batches.numbered(group), known[group.of], 1.0)
         if group.of in found:
             sides = zip(vars(found[group.of]).values(), vars(batches).values(), strict=True)

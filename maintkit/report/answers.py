@@ -120,6 +120,7 @@ CHAPTERS = tuple(
             Question("first_causes", "causes:first_causes"),
             Question("how_long_by_zone", "surviving"),
             Question("drying_out", "drying_out"),
+            Question("bad_batches", "bad_batches"),
         ),
         "coupling": (
             Question("capacitor_or_dc", "coupling:capacitor_or_dc"),

@@ -124,6 +124,11 @@ def _anyway(answers: dict, findings: dict) -> tuple[Markup, ...]:
     if runs and runs.more_alive:
         said.append(told("part_more_runs", runs, path="module_or_slot")["title"])
     said += [told("part_supply", one)["title"] for one in (runs.supply if runs else ())]
+    batches = _facts(findings, "bad-batches")
+    said += [
+        told("part_batch", one, path="bad_batches.found")["title"]
+        for one in (batches.found if batches else ())
+    ]
     if plan is not None and plan.waiting:
         more = max(len(plan.waiting) - 5, 0)
         facts = made.OnTheBench(waiting=plan.waiting, more=more, queue_hours=plan.queue_hours)

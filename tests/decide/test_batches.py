@@ -1,14 +1,17 @@
 """Parts fitted together that fail faster than others of their age."""
 
+from types import SimpleNamespace
+
 import numpy as np
 import pandas as pd
 import pytest
 
-from maintkit.decide.batches import bad_batches
+from maintkit.decide.batches import bad_batches, batches_table
 from maintkit.decide.expectation import watched_modules
 from maintkit.decide.hazards import part_hazards
 from maintkit.decide.part_groups import PartGroups
 from maintkit.decide.priority import BY_MODULE, next_quarter
+from maintkit.questions.bad_batches import facts
 
 YEAR = 8766.0
 BEGUN = pd.Timestamp("2016-01-01")
@@ -66,6 +69,34 @@ def test_a_bad_lot_is_found_and_the_curve_is_that_of_good_parts(poor):
     assert batches.faster[:BAD][failed[:BAD]].min() > 4 * np.median(batches.faster[BAD:])
     assert 15 < np.median(batches.faster[failed]) < 180  # true: 60
     assert np.exp(plain.parameters[0]) < 2.2 < np.exp(hazard.parameters[0]) < 3.9  # true: 3
+
+
+def test_the_table_of_batches_names_the_modules_of_the_bad_ones_and_when_they_came(poor):
+    table = batches_table(poor[2].batches)
+    assert len(table) == MODULES and set(table["parts"]) == {PARTS}
+    surely = table[table["chance"] > 0.9]
+    assert len(surely) >= 8 and sum(serial < f"M{BAD:03d}" for serial in surely["serial"]) >= len(surely) - 1
+    assert surely["failures"].sum() > 20 * surely["expected"].sum()
+    assert set(table["fitted_on"]) == {(BEGUN + pd.Timedelta(RECAP * YEAR, "h")).floor("D")}
+    assert len(batches_table({})) == 0 and list(batches_table({})) == list(table)
+
+
+def test_what_is_told_of_batches_is_of_the_likely_ones(poor):
+    roster = pd.DataFrame({"serial": ["M000"], "desk": ["Heron"], "position": ["1"]})
+    quarter = SimpleNamespace(
+        forecast=SimpleNamespace(batches=poor[2].batches), evidence=SimpleNamespace(roster=roster)
+    )
+    told = facts(quarter)
+    (one,) = told.found
+    likely = told.table[told.table["chance"] >= 0.9]
+    assert (one.part_type, one.parts, one.failures) == (
+        "cap",
+        PARTS * len(likely),
+        likely["failures"].sum(),
+    )
+    assert one.modules == tuple(sorted(likely["serial"])) and one.expected < one.failures / 10
+    quarter.forecast.batches = {}
+    assert facts(quarter).found == () and facts(quarter).counts == {"batches": 0, "failures": 0}
 
 
 def test_draws_have_the_mean_that_is_told(poor):
