@@ -57,22 +57,30 @@ def note(
         raise MaintkitError(
             f"{source}: there is no such record book. Give --records the folder, log book or DuckDB file."
         )
-    if source.resolve() == DEMO.resolve():
+    source = (
+        source.resolve()
+    )  # what is copied aside must not lie in the folder itself, as it would beside "."
+    if source == DEMO.resolve():
         raise MaintkitError("The demo's records are not written in. Copy them first: maintkit demo my-demo.")
     if not source.is_dir() and source.suffix.lower() not in (".duckdb", ".xlsx"):
         raise MaintkitError(
             f"{source.name} is a list of your own and is left as it is. A note goes into a file beside it: give --records the folder "
-            f"it lies in ({source.resolve().parent}), here and for the review."
+            f"it lies in ({source.parent}), here and for the review."
         )
     if undo:
         return _taken_back(source)
     table = KINDS[named("Note", what or "", KINDS, none="A note is of a ticket or of work.")]
     row = _row(table, given or [])
-    row = row if yes else _asked(table, row, ask)
-    _complete(table, row)
-    shown = "; ".join(f"{column} {value}" for column, value in row.items())
-    if not yes and ask(f"{what}: {shown}\nKeep it? [y/n] ").strip().lower()[:1] not in ("y", "j"):
-        return "Nothing was kept."
+    try:
+        row = row if yes else _asked(table, row, ask)
+        _complete(table, row)
+        shown = "; ".join(f"{column} {value}" for column, value in row.items())
+        if not yes and ask(f"{what}: {shown}\nKeep it? [y/n] ").strip().lower()[:1] not in ("y", "j"):
+            return "Nothing was kept."
+    except EOFError as error:
+        raise MaintkitError(
+            "Nothing was kept, for nobody is there to answer. Give each value as column=value, and --yes."
+        ) from error
     _keep(source, table, row)
     return f"Kept in {source.name}: {shown}"
 
@@ -158,12 +166,9 @@ def _keep_in_folder(source: Path, table: str, row: dict[str, str]) -> None:
 
 def _keep_in_workbook(source: Path, table: str, row: dict[str, str]) -> None:
     """In the first free row of the table's sheet, in a copy that is put in place when the loader takes it."""
-    import openpyxl
-
     with tempfile.TemporaryDirectory(dir=source.parent) as aside:
         copy = Path(aside) / source.name
-        book = openpyxl.load_workbook(source)
-        _refuse_formulas(source, book)
+        book = _workbook(source)
         if table not in book.sheetnames:
             raise MaintkitError(
                 f"{source.name} has no sheet {table!r}: note it in the sheet you keep, or in a log book."
@@ -193,8 +198,18 @@ def _trial_of(copy: Path):
     return book.report
 
 
-def _refuse_formulas(source, book):
-    """Refuse a workbook that calculates: written anew it would have its formulas, but not the values they gave."""
+def _workbook(source):
+    """The workbook, opened to be written; one that calculates is refused: written anew it would have its formulas, but not the values they gave."""
+    from zipfile import BadZipFile
+
+    import openpyxl
+
+    try:
+        book = openpyxl.load_workbook(source)
+    except (BadZipFile, KeyError) as error:
+        raise MaintkitError(
+            f"{source.name} is no workbook that can be opened. Open it where it was made and save it as .xlsx."
+        ) from error
     for sheet in book:
         for line in sheet.iter_rows():
             for cell in line:
@@ -203,6 +218,7 @@ def _refuse_formulas(source, book):
                         f"{source.name}, sheet {sheet.title}, cell {cell.coordinate} holds a formula, whose value would be lost if "
                         "this program wrote the workbook. Type the row there, or keep notes in a folder or a store."
                     )
+    return book
 
 
 def _refuse_first(report, *, only: str | None = None, row: int | None = None) -> None:
@@ -281,10 +297,7 @@ def _taken_out_of_store(source: Path) -> str:
 
 def _taken_out_of_workbook(source: Path) -> str:
     """The last row of a sheet blank again, where its number is one that a note gave."""
-    import openpyxl
-
-    book = openpyxl.load_workbook(source)
-    _refuse_formulas(source, book)
+    book = _workbook(source)
     noted = []
     for table in KINDS.values():
         for line in _filled(book[table])[-1:] if table in book.sheetnames else ():

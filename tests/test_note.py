@@ -249,3 +249,28 @@ def test_a_list_or_diary_alone_is_left_as_it_is_and_the_folder_is_named(folder, 
     ):
         note("ticket", GIVEN, folder / "tickets.csv", yes=True, undo=undo)
     assert [path.name for path in folder.iterdir()] == ["tickets.csv"]
+
+
+def test_a_note_is_kept_in_the_folder_one_stands_in(folder, monkeypatch):
+    monkeypatch.chdir(folder)
+    assert note("ticket", GIVEN, Path("."), yes=True).startswith("Kept in book:")
+    assert tickets(folder) == [*OLD, ("9", "no sound")]
+    assert sorted(path.name for path in folder.iterdir()) == ["tickets-notes.csv", "tickets.csv"]
+
+
+def test_where_nobody_answers_nothing_is_kept_and_the_way_without_questions_is_told(folder):
+    def nobody(question):
+        raise EOFError
+
+    for given in (GIVEN, GIVEN[:1]):
+        with pytest.raises(MaintkitError, match="Nothing was kept, for nobody is there to answer.* --yes"):
+            note("ticket", given, folder, ask=nobody)
+    assert tickets(folder) == OLD
+
+
+@pytest.mark.parametrize("undo", [False, True])
+def test_what_is_called_a_workbook_and_is_none_is_told(tmp_path, undo):
+    path = tmp_path / "book.xlsx"
+    path.write_text("day,desk\n", encoding="utf-8")
+    with pytest.raises(MaintkitError, match=r"book\.xlsx is no workbook that can be opened"):
+        note("ticket", GIVEN, path, yes=True, undo=undo)
