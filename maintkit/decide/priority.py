@@ -79,7 +79,7 @@ class Forecast:
     def slots(self):
         """The slots in order, with the limits of their ranks and why each stands where it stands."""
         table = _with_rank_limits(self.in_order, self.draws, self.minute_draws)
-        return table.assign(**reasons(table, self.ahead))
+        return table.drop(columns="is_desk").assign(**reasons(table, self.ahead))
 
     @cached_property
     def modules(self):
@@ -122,7 +122,8 @@ def next_quarter(part_spells, stays, faults, slots, *, record_end=None, seed: in
     faults : FaultsSeen
     slots : DataFrame
         A row per module in a slot of a desk in service, and per empty slot: ``desk, position, serial`` (missing where
-        empty), ``hours_ahead`` (powered hours of the coming quarter).
+        empty), ``hours_ahead`` (powered hours of the coming quarter), and where there are such ``is_desk``: whether it stands for a
+        whole desk, which comes behind all slots.
     record_end : date
         Last day of the records; the last day of a stay when left out.
     seed : int
@@ -150,7 +151,8 @@ def next_quarter(part_spells, stays, faults, slots, *, record_end=None, seed: in
     groups, hazards = bad_batches(groups, hazards, watched, stays)
     hazards, modules = _condition_on_frailty(groups, hazards, watched)
     modules = modules.assign(row=np.arange(len(modules)))
-    places = slots[PLACE].drop_duplicates().reset_index(drop=True)
+    places = slots.reindex(columns=[*PLACE, "is_desk"]).drop_duplicates(PLACE, ignore_index=True)
+    places["is_desk"] = places["is_desk"].eq(True)
     in_service = slots[[*PLACE, "serial", "hours_ahead"]].merge(modules, on="serial")
     number = int(np.clip(MOST_DRAWN // max(len(modules), 1), FEWEST_DRAWS, DRAWS))
     ahead = quarter_ahead(groups, modules, in_service, hazards, generator=generator, number=number)
@@ -309,7 +311,8 @@ def _in_order(table):
     cost = table["minutes_per_fault"] if is_timed else np.nan
     table = table.assign(expected_minutes_lost=table["expected_faults"] * cost)
     order = "expected_minutes_lost" if is_timed else "expected_faults"
-    table = table.sort_values(order, ascending=False, kind="stable", na_position="last", ignore_index=True)
+    table = table.sort_values(order, ascending=False, kind="stable", na_position="last")
+    table = table.sort_values("is_desk", kind="stable", ignore_index=True)
     return table.assign(rank=np.arange(1, len(table) + 1))
 
 
@@ -320,6 +323,7 @@ def _is_timed(table) -> bool:
 def _with_rank_limits(table, draws: np.ndarray, minute_draws):
     """The slots in order, with limits of their ranks over the draws; ``minute_draws()`` gives what a fault costs in each."""
     lost = draws * minute_draws() if _is_timed(table) else draws
+    lost = np.where(table["is_desk"], -1.0, lost)
     order, ranks = (-lost).argsort(axis=1, kind="stable"), np.empty(lost.shape, np.int32)
     np.put_along_axis(ranks, order, np.arange(1, lost.shape[1] + 1, dtype=np.int32)[None], axis=1)
     low, high = np.quantile(ranks, TAILS, axis=0, method="nearest")

@@ -42,7 +42,7 @@ def told_apart(slots) -> bool:
 def slots_in_service(quarter: Quarter):
     """A row per module in a slot of a desk in service, and per empty slot.
 
-    Columns ``desk, position, serial, module_type, hours_ahead``; in order of desk and position as the record book has
+    Columns ``desk, position, serial, module_type, hours_ahead, is_desk``; in order of desk and position as the record book has
     them. Slots come from ``positions``, but for those taken out of use; without that table, from the modules that sit in one.
     """
     import pandas as pd
@@ -58,6 +58,7 @@ def slots_in_service(quarter: Quarter):
     places = places.assign(order=places["position"].map(natural))
     places = places.sort_values(["desk", "order"], kind="stable")
     slots = places.drop(columns="order").merge(sitting, on=["desk", "position"], how="left")
+    slots["is_desk"] = slots["position"].eq(WHOLE_DESK)
     slots["hours_ahead"] = slots["desk"].map(desks) * quarter.days_ahead / 7
     return slots.reset_index(drop=True)
 

@@ -121,3 +121,16 @@ def test_parts_that_all_fail_at_one_old_age_say_little_of_new_ones_but_break_not
             rows.append(about | new)
     limits = whole(forecast(make, make.spells(rows)))
     assert limits["expected_faults_high"] < 400
+
+
+def test_what_stands_for_a_whole_desk_has_a_forecast_and_its_place_behind_the_slots(make):
+    spells, faults = others(make, list(range(32)) * 2, modules=4)
+    spells.loc[spells["serial"] == "M000", ["desk", "position"]] = "Plover", "all"
+    faults = pd.concat([faults, *[faults.assign(serial="M000", desk="Plover", position="all")] * 3])
+    slots = spells[["desk", "position", "serial"]].assign(hours_ahead=YEAR / 4)
+    slots["is_desk"] = slots["desk"] == "Plover"
+    found = next_quarter(spells, make.stays(spells), make.seen(faults), slots)
+    assert found.slots["desk"].tolist() == ["Heron"] * 3 + ["Plover"]
+    assert found.slots["rank"].tolist() == [1, 2, 3, 4]
+    assert (found.slots["rank_high"].iloc[:3] <= 3).all() and found.slots["rank_low"].iloc[3] == 4
+    assert found.slots["expected_faults"].idxmax() == 3 and "is_desk" not in found.slots
