@@ -62,6 +62,46 @@ def _adjusted(chance, places: int):
 QUIET_TIMES = 3.0  # so many of its usual gaps without a fault and a run is over: by chance alone that comes once in twenty
 
 
+def gone_on(judged, faults, stays, work, *, today):
+    """The runs with ``more_since``, how many faults went on at their slot, however worded, and ``latest_on``, the last day of all.
+
+    Parameters
+    ----------
+    judged : DataFrame
+        From :func:`judged_patterns`.
+    faults, stays : DataFrame
+        The evidence's frames.
+    work : DataFrame
+        ``event_id, cause, as_found, kind`` of all work.
+    today : Timestamp
+
+    Notes
+    -----
+    Own method. Nobody words a bad connector twice alike, so after the last fault of a run that stays with a slot every fault there
+    counts, except where work found the part that failed (confirmed, failed or out of limit; a connector is the slot's own). They
+    are ``more_since`` where as many come by chance less than once in twenty (Poisson, at the rate of all slots of that type of module
+    over the whole book), and 0 elsewhere and for runs that may be chance themselves.
+    """
+    from scipy.special import pdtrc
+
+    found = (work["cause"] == "confirmed") | work["as_found"].isin(["failed", "out of limit"])
+    explained = work["event_id"][found & (work["kind"] != "connector")]
+    open_ended = faults[faults["class"].isin(["fault", "return"]) & ~faults["event_id"].isin(explained)]
+    more_since, latest_on = [], []
+    for run in judged.fillna({"module_type": ""}).itertuples():
+        if run.verdict != SURE or not run.pattern.startswith("stays"):
+            more_since.append(0), latest_on.append(run.last_on)
+            continue
+        like, sat = (one[one["module_type"].fillna("") == run.module_type] for one in (open_ended, stays))
+        here = (like["desk"] == run.desk) & (like["position"] == run.position)
+        after = like["happened_on"][here & (like["happened_on"] > run.last_on)]
+        usual = len(like) * (today - run.last_on).days / (sat["to_on"] - sat["from_on"]).dt.days.sum()
+        goes_on = pdtrc(len(after) - 1, usual) < SIGNIFICANCE
+        more_since.append(len(after) if goes_on else 0)
+        latest_on.append(after.max() if goes_on else run.last_on)
+    return judged.assign(more_since=more_since, latest_on=latest_on)
+
+
 def told_today(judged, work, sitting: dict, *, today):
     """The runs with where they stand today: ``slot_today, days_quiet``, whether each is ``alive``, what was ``tried`` since it
     began, and the last work with the day and what it found.
@@ -69,7 +109,7 @@ def told_today(judged, work, sitting: dict, *, today):
     Parameters
     ----------
     judged : DataFrame
-        From :func:`judged_patterns`.
+        From :func:`gone_on`.
     work : DataFrame
         ``serial, desk, position, done_on, action, part_type, finding, cause, planned`` of all work, in order of day.
     sitting : dict
@@ -88,9 +128,9 @@ def told_today(judged, work, sitting: dict, *, today):
         is_slot = (work["desk"] == run.desk) & (work["position"] == run.position)
         own = work[work["serial"].isin(serials) if follows else is_slot]
         last = own.iloc[-1] if len(own) else {"done_on": None, "action": None, "finding": None}
-        gap = (run.last_on - run.first_on).days / max(run.faults - 1, 1)
-        quiet = (today - run.last_on).days
-        mended = own[(own["done_on"] >= run.last_on) & (own["cause"] == "confirmed")]
+        gap = (run.latest_on - run.first_on).days / max(run.faults + run.more_since - 1, 1)
+        quiet = (today - run.latest_on).days
+        mended = own[(own["done_on"] >= run.latest_on) & (own["cause"] == "confirmed")]
         place = sitting.get(serials[0]) if follows else (run.desk, run.position)
         rows.append(
             (

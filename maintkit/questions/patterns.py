@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
-from maintkit.decide.patterns import SURE, judged_patterns, told_today
+from maintkit.decide.patterns import SURE, gone_on, judged_patterns, told_today
 from maintkit.quarter.calendar import without_care
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.rows import record
@@ -13,7 +13,16 @@ OTHERS_SHOWN = 7
 FIRST_TOLD = 2  # of the runs that go on, where there is little room
 FOLLOWS, STAYS = "follows the module", "stays with the slot"
 RUN = ["verdict", "pattern", "serials", "desk", "position", "symptom", "faults", "usual_faults"]
-TODAY = ["alive", "slot_today", "days_quiet", "last_work_on", "last_work", "last_found", "tried"]
+TODAY = [
+    "more_since",
+    "alive",
+    "slot_today",
+    "days_quiet",
+    "last_work_on",
+    "last_work",
+    "last_found",
+    "tried",
+]
 COLUMNS = [*RUN, "first_on", "last_on", *TODAY, "p"]
 
 
@@ -27,8 +36,9 @@ class Tried:
 
 @dataclass(frozen=True)
 class Alive:
-    """A run that still goes on: the module or slot, where it is today, its faults ``since`` the first, days quiet, what was tried
-    since, the last work and what that found."""
+    """A run that still goes on: the module or slot, where it is today, its faults ``since`` the first, how many more came at
+    its slot since the last of them (``more_since``, however worded), days quiet, what was tried since, the last work and
+    what that found."""
 
     name: str
     follows: bool
@@ -41,6 +51,7 @@ class Alive:
     last_work: str | None
     last_work_on: date | None
     last_found: str | None
+    more_since: int = 0
 
 
 @dataclass(frozen=True)
@@ -77,7 +88,9 @@ def module_or_slot(quarter: Quarter) -> Patterns:
     work = without_care(evidence.work).sort_values("done_on", kind="stable")
     found = quarter.table("repairs", "repair", "finding").drop_duplicates("repair").set_index("repair")
     work = work.assign(finding=work["repair"].map(found["finding"]))
-    table = told_today(table, work, sitting, today=pd.Timestamp(quarter.last_day))
+    today = pd.Timestamp(quarter.last_day)
+    table = gone_on(table, evidence.faults, evidence.stays, work, today=today)
+    table = told_today(table, work, sitting, today=today)
     sure = table[table["verdict"] == SURE]
     alive = sure[sure["alive"].astype(bool)]
     following, staying = (sure[sure["pattern"] == pattern] for pattern in (FOLLOWS, STAYS))

@@ -2,7 +2,7 @@ import pandas as pd
 import pytest
 from scipy.stats import poisson
 
-from maintkit.decide.patterns import CHANCE, SURE, judged_patterns, told_today
+from maintkit.decide.patterns import CHANCE, SURE, gone_on, judged_patterns, told_today
 
 DAY = pd.Timestamp("2020-01-01")
 
@@ -63,6 +63,8 @@ def test_a_run_that_was_mended_or_has_long_been_quiet_is_over():
             "faults": 3,
             "first_on": day("2024-01-01"),
             "last_on": day("2024-07-01"),  # a gap of 91 days
+            "latest_on": day("2024-07-01"),
+            "more_since": 0,
         }
     )
     work = pd.DataFrame(
@@ -97,3 +99,51 @@ def test_a_run_that_was_mended_or_has_long_been_quiet_is_over():
         (("replace ic", 2), ("clean", 1)),
         (),
     ]  # since the first fault
+
+
+def faults_at_one_slot(wording, done):
+    """Three faults in ten slots, watched three years each; then five within a year at slot 3, each with that work done."""
+    day = pd.Timestamp
+    stays = pd.DataFrame(
+        [("Heron", str(n), "channel", day("2021-01-01"), day("2024-01-01")) for n in range(10)],
+        columns=["desk", "position", "module_type", "from_on", "to_on"],
+    )
+    at = [("1", "2021-03-01"), ("5", "2022-03-01"), ("7", "2023-03-01")]
+    at += [("3", f"2023-{month:02}-01") for month in (2, 4, 6, 8, 10)]
+    faults = pd.DataFrame(
+        [(f"T{n}", "Heron", slot, "channel", "fault", day(on), wording) for n, (slot, on) in enumerate(at)],
+        columns=["event_id", "desk", "position", "module_type", "class", "happened_on", "symptom_key"],
+    )
+    work = faults.assign(serial="A", done_on=faults["happened_on"], planned=False, **done)
+    run = {
+        "verdict": SURE,
+        "pattern": "stays with the slot",
+        "serials": "A, B",
+        "desk": "Heron",
+        "position": "3",
+    }
+    run |= {
+        "module_type": "channel",
+        "faults": 4,
+        "first_on": day("2022-06-01"),
+        "last_on": day("2023-01-01"),
+    }
+    judged = gone_on(pd.DataFrame([run]), faults, stays, work, today=day("2024-01-01"))
+    return told_today(judged, work, {}, today=day("2024-01-01")).iloc[0]
+
+
+UNCLEAR = {"action": "clean", "part_type": "edge", "finding": None, "kind": "connector"}
+
+
+def test_a_run_at_a_slot_goes_on_in_other_words_while_no_failed_part_explains_them():
+    # 8 faults in 30 slot-years: 0.27 expected in the last year, 5 seen; quiet for 92 days, the usual gap is 61.
+    judged = faults_at_one_slot("cuts in and out", UNCLEAR | {"cause": "suspected", "as_found": "failed"})
+    assert (judged["alive"], judged["more_since"], judged["days_quiet"]) == (True, 5, 92)
+
+
+@pytest.mark.parametrize(
+    "told", [{"cause": "confirmed", "as_found": None}, {"cause": None, "as_found": "failed"}]
+)
+def test_parts_found_failed_at_a_slot_do_not_bring_an_ended_run_back(told):
+    judged = faults_at_one_slot("thin", UNCLEAR | {"kind": "electrolytic"} | told)
+    assert (judged["alive"], judged["more_since"], judged["days_quiet"]) == (False, 0, 365)

@@ -63,3 +63,8 @@ def test_of_much_that_was_tried_the_commonest_three_are_named():
         for name, times in (("clean", 1), ("trace", 2), ("adjust", 1), ("test", 5), ("soak", 1))
     )
     assert "Tried: test (5 times), trace (2 times), clean and 2 other jobs. Last" in told(run(tried=many))[0]
+
+
+def test_what_went_on_at_the_slot_in_other_words_is_told_too():
+    (one,) = told(run(name="Heron 23", follows=False, more_since=3))
+    assert "7 faults since April 2023 and 3 more there, however worded, quiet 276 days" in one
