@@ -2,13 +2,12 @@
 
 from maintkit.hours import DAYS_PER_YEAR
 from maintkit.quarter.kits import faults_ahead
+from maintkit.quarter.marked import ORDER, RE_FORM, READY, RECAP, earlier
 from maintkit.quarter.programme import FEWEST_FAULTS, batch_spares, programme, stock_re_formed
 from maintkit.quarter.quarter import Quarter, quarter_days
 from maintkit.quarter.recaps import prices_of
 from maintkit.quarter.resources import READY_DAYS, day_of
 from maintkit.records.tables import TABLE
-
-RECAP, READY, RE_FORM, ORDER = "re-cap", "make ready", "re-form", "order"
 
 
 def proposed(quarter: Quarter, orders=None):
@@ -81,17 +80,18 @@ def _known(cost) -> float:
 
 
 def outcome(quarter: Quarter):
-    """What came of the re-caps that earlier reviews proposed: a row per decision, in the order of the record.
+    """What came of what earlier reviews proposed: a row per decision, in order of review.
 
-    ``review, decision, what, serial, agreed, done_on, is_done`` (marked so, or a re-cap of the module is on record since),
+    ``review, decision, what, serial, part_type, agreed, done_on, is_done`` (marked so here or where a later review proposed it again,
+    or a re-cap of the module is on record since), ``is_last`` (False where a later row proposed the same work again before it was done), ``marked`` (what was last marked of
+    these),
     ``since`` (the day it was done, else the end of the review's quarter), ``years`` since, ``faults`` counted in them,
     ``faults_like`` (a module's share of what like modules for which nothing was done had in the same days), ``modules_like``.
     """
     import pandas as pd
 
     end = pd.Timestamp(quarter.last_day)
-    made = quarter.table("decisions")
-    made = made[made["review"] < quarter.label].reset_index(drop=True)
+    made = earlier(quarter)
     work = quarter.evidence.work
     recapped = work[work["action"] == "re-cap"]
     faults = quarter.evidence.faults[quarter.evidence.faults["counts"].astype(bool)]
@@ -101,9 +101,10 @@ def outcome(quarter: Quarter):
     for row in made.itertuples():
         asked = pd.Timestamp(quarter_days(row.review)[1])
         later = recapped[recapped["done_on"] > asked]
-        seen = later.loc[later["serial"] == row.serial, "done_on"].min()
-        done = row.done_on if row.done_on == row.done_on and row.done_on is not None else seen
-        is_done = bool(done == done and done <= end)
+        again = made[(made["sort"] == row.sort) & (made["of"] == row.of) & (made["done_on"] > asked)]
+        seen = [*later.loc[later["serial"] == row.serial, "done_on"], *again["done_on"]]
+        done = row.done_on if pd.notna(row.done_on) else min(seen, default=None)
+        is_done = bool(done is not None and done <= end)
         since = pd.Timestamp(done) if is_done else asked
         after = faults[(faults["happened_on"] > since) & (faults["happened_on"] <= end)]
         others = _like(serving, row.serial, exclude={*made["serial"], *later["serial"]})
@@ -112,8 +113,15 @@ def outcome(quarter: Quarter):
         like = like / len(others) if others else None
         rows.append((is_done, since.date(), years, own, like, len(others)))
     came = ["is_done", "since", "years", "faults", "faults_like", "modules_like"]
-    made = made[["review", "decision", "what", "serial", "agreed", "done_on"]]
-    return made.join(pd.DataFrame(rows, columns=came))
+    found = made.join(pd.DataFrame(rows, columns=came))
+    asked = pd.to_datetime(made["review"].map(lambda review: quarter_days(review)[1]))
+    same = [made["sort"], made["of"]]
+    asked_again = asked.groupby(same).shift(-1)
+    before = found["is_done"] & (pd.to_datetime(found["since"]) <= asked_again)
+    found["is_last"] = asked_again.isna() | before
+    after = found["is_last"][::-1].groupby(same).cumsum()
+    found["marked"] = found["agreed"].groupby([*same, after]).ffill()
+    return found[["review", "decision", "what", "serial", "agreed", "done_on", "is_last", "marked", *came]]
 
 
 def _like(serving, serial, *, exclude) -> list[str]:

@@ -10,6 +10,7 @@ from maintkit.decide.plan import Plan, bench_plan
 from maintkit.decide.plan_constraints import Resources
 from maintkit.decide.plan_worth import LEVEL, Overhaul, Worth, overhaul_worth
 from maintkit.quarter.kits import kit
+from maintkit.quarter.marked import refused_lately
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.recaps import recaps
 from maintkit.quarter.remember import once_a_quarter
@@ -25,7 +26,7 @@ WORST_FIRST, BAY_BY_BAY = "worst last quarter first", "bay by bay"
 @dataclass(frozen=True)
 class Programme:
     """The plan with what it was made from; ``modules`` has a row per module that may be pulled, with the interval of its
-    board (``due``: past it, ``past_years``) beside what its overhaul saves."""
+    board (``due``: past it, ``past_years``) and whether its re-cap was lately ``refused``, beside what its overhaul saves."""
 
     plan: Plan
     means: Resources
@@ -80,8 +81,9 @@ def limited_sum(draws, saved: float, shares) -> Limited:
 
 
 def worth_an_overhaul(modules, least_minutes: float):
-    """Whether each module saves as much as is asked for; none does in which there is nothing to re-cap."""
-    return (modules["minutes_saved"] >= least_minutes) & (modules["capacitors"] > 0)
+    """Whether each module saves as much as is asked for and was not refused lately; none does in which there is nothing to re-cap."""
+    saves = (modules["minutes_saved"] >= least_minutes) & (modules["capacitors"] > 0)
+    return saves & ~modules["refused"]
 
 
 def planned_serials(quarter: Quarter, *, within_days: float = np.inf) -> list[str]:
@@ -218,4 +220,5 @@ def _with_intervals(quarter: Quarter, modules):
     found = modules.merge(bays, on=["desk", "position"], how="left")
     found = found.merge(about[columns].astype({"serial": object}), on="serial", how="left")
     past_years = (found["age_years"] - found["interval_years"]).astype(float)
-    return found.assign(due=found["due"].eq(True), past_years=past_years)
+    refused = found["serial"].isin(refused_lately(quarter))
+    return found.assign(due=found["due"].eq(True), past_years=past_years, refused=refused)

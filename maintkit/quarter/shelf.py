@@ -5,6 +5,7 @@ from datetime import date
 
 from maintkit.decide.spares import part_demand
 from maintkit.hours import DAYS_PER_YEAR
+from maintkit.quarter.marked import made_ready
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
 
@@ -46,7 +47,7 @@ def donor_table(quarter: Quarter):
     table["unpowered_years"] = (end - table["serial"].map(powered)).dt.days / DAYS_PER_YEAR
     shelf = quarter.table("shelf").dropna(subset=["serial"]).sort_values("shelf_in", kind="stable")
     shelf = shelf.drop_duplicates("serial", keep="last").set_index("serial")
-    table["tested_years"] = (end - table["serial"].map(shelf["last_tested_on"])).dt.days / DAYS_PER_YEAR
+    table["tested_years"] = (end - table["serial"].map(_last_tested(quarter, end))).dt.days / DAYS_PER_YEAR
     table["place"] = table["serial"].map(shelf["place"])
     held = donor_parts(quarter, table)
     table["scarce_parts"] = [sum(held.get(serial, {}).values()) for serial in table["serial"]]
@@ -64,6 +65,16 @@ def _last_powered(quarter: Quarter, end):
     said = shelf[shelf["last_powered_on"] <= end].groupby("serial")["last_powered_on"].max()
     stays = quarter.evidence.stays.groupby("serial")["to_on"].max()
     return pd.concat([said, stays]).groupby(level=0).max()
+
+
+def _last_tested(quarter: Quarter, end):
+    """Day each module was last tested since it left its last slot: as the shelf table says, or made ready as a review proposed."""
+    import pandas as pd
+
+    said = quarter.table("shelf").dropna(subset=["serial"]).set_index("serial")["last_tested_on"]
+    days = pd.concat([said, made_ready(quarter)]).astype("datetime64[ns]")
+    left = quarter.evidence.stays.groupby("serial")["to_on"].max().reindex(days.index)
+    return days[(days <= end) & ~(days < left)].groupby(level=0).max()
 
 
 def short_types(quarter: Quarter):

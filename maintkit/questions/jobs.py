@@ -1,6 +1,6 @@
 """The planned jobs as sheets to take along: what to do when, with hours, joints and kit; and the whole kit against the stock."""
 
-from maintkit.quarter.decisions import RE_FORM, READY, RECAP
+from maintkit.quarter.marked import RE_FORM, READY, RECAP
 from maintkit.quarter.programme import planned_kit
 from maintkit.quarter.quarter import Quarter, quarter_days, quarter_of
 

@@ -2,7 +2,8 @@
 
 from dataclasses import dataclass
 
-from maintkit.quarter.decisions import READY, outcome
+from maintkit.quarter.decisions import outcome
+from maintkit.quarter.marked import READY, refused_lately
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.rows import counted
 from maintkit.survival.rates import poisson_tail
@@ -14,6 +15,10 @@ BY_CHANCE = 0.05  # of a count, from which chance may bring it
 @dataclass(frozen=True)
 class Outcome:
     """What was proposed, what was done, and the faults since on the modules done beside like modules left alone.
+
+    The same work on the same module or kind of part, proposed again before it was done, is one proposal, marked as it was last;
+    ``rows`` counts each time it was proposed. ``not_again`` are the modules that are not proposed now, for their re-cap was refused
+    within a year and no fault of capacitors was seen since.
 
     ``faults_like`` is what the modules done would have had at the rate of like modules for which nothing was done; None where
     there is none to set them against; a module proposed in several reviews counts once. ``by_chance`` says that as few, or as
@@ -30,6 +35,8 @@ class Outcome:
     faults: int
     faults_like: float | None
     by_chance: bool
+    rows: int
+    not_again: tuple[str, ...]
     table: object
 
     counts = counted("proposed", "done")
@@ -38,18 +45,21 @@ class Outcome:
 def facts(quarter: Quarter) -> Outcome:
     """Every earlier proposal with whether it was done, and the faults since beside those of like modules left alone."""
     table = outcome(quarter)
-    is_done = table["is_done"].astype(bool)
-    done, left = table[is_done], table[~is_done]
+    asked = table[table["is_last"].astype(bool)]
+    is_done = asked["is_done"].astype(bool)
+    done, left = asked[is_done], asked[~is_done]
     told = done[done["faults_like"].notna() & (done["what"] != READY)].drop_duplicates("serial")
     seen, due = int(told["faults"].sum()), float(told["faults_like"].sum())
     return Outcome(
-        proposed=len(table),
+        proposed=len(asked),
         done=len(done),
-        **{name: int((left["agreed"] == name.replace("_", " ")).sum()) for name in MARKS},
-        unmarked=int(left["agreed"].isna().sum()),
+        **{name: int((left["marked"] == name.replace("_", " ")).sum()) for name in MARKS},
+        unmarked=int(left["marked"].isna().sum()),
         modules=len(told),
         faults=seen,
         faults_like=due if len(told) else None,
         by_chance=poisson_tail(seen, due) >= BY_CHANCE,
-        table=table if len(table) else None,
+        rows=len(table),
+        not_again=refused_lately(quarter),
+        table=table.drop(columns=["is_last", "marked"]) if len(table) else None,
     )

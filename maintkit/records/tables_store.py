@@ -136,8 +136,8 @@ TABLES_BESIDE = (
             minutes_saved_expected | number | session minutes it was to save | unit=min
             faults_expected        | number | faults expected there without it | low=0
             due_on                 | date   | day by which it was to be done | may_be_ahead
-            agreed                 | choice | what was decided | choices=agreed / put off / refused
-            done_on                | date   | day it was done
+            agreed                 | choice | what was decided; a re-cap refused is not proposed again for a year, unless a fault of capacitors comes | choices=agreed / put off / refused
+            done_on                | date   | day it was done; a spare made ready counts as tested that day, until it is fitted
             note                   | text   | anything else
         """),
         ("review", "decision", "serial", "part_type", "desk", "position"),
