@@ -2,12 +2,14 @@
 
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 
 from maintkit.decide.spares import part_demand
 from maintkit.hours import DAYS_PER_YEAR
 from maintkit.quarter.marked import made_ready
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
+from maintkit.records.headings.words import says, says_gone
 
 # common practice, no single source: electrolytics unpowered so long want re-forming and a check
 RE_FORM_AFTER_YEARS = 2
@@ -27,22 +29,51 @@ class Roster:
 def on_roster(quarter: Quarter) -> Roster:
     """How many modules are known."""
     roster = quarter.evidence.roster
-    return Roster(len(roster), int(roster["scrapped_on"].notna().sum()))
+    gone = roster["scrapped_on"].notna() | (
+        roster["desk"].isna() & roster["serial"].isin(_remarked(quarter, says_gone))
+    )
+    return Roster(len(roster), int(gone.sum()))
+
+
+def _remarked(quarter: Quarter, said) -> set[str]:
+    """The modules of which the list of modules, or the last row of the shelf, says something in a place or a remark."""
+    import pandas as pd
+
+    shelf = quarter.table("shelf").dropna(subset=["serial"]).sort_values("shelf_in", kind="stable")
+    shelf = shelf.drop_duplicates("serial", keep="last")
+    rows = pd.concat(
+        [quarter.table("modules", "serial", "as_written"), shelf[["serial", "place", "as_written"]]]
+    )
+    return {
+        row.serial
+        for row in rows.itertuples()
+        if any(
+            said(text)
+            for text in (row.place, *(row.as_written.values() if isinstance(row.as_written, dict) else ()))
+            if isinstance(text, str)
+        )
+    }
 
 
 @once_a_quarter
 def donor_table(quarter: Quarter):
-    """A row per module in no desk in service, best condition and most scarce parts first; not to be changed."""
+    """A row per module in no desk in service, best condition and most scarce parts first; not to be changed.
+
+    What a place or remark says was thrown away is none, and what is not to be used is for parts only, whatever an inspection found.
+    """
     import pandas as pd
 
     roster = quarter.evidence.roster
     end = pd.Timestamp(quarter.last_day)
     idle = roster[(roster["desk"].isna() | roster["retired_desk"]) & roster["scrapped_on"].isna()]
+    idle = idle[~idle["serial"].isin(_remarked(quarter, says_gone))]
     seen = quarter.table("inspections")
     seen = seen[seen["inspected_on"] <= end].sort_values("inspected_on", kind="stable")
     seen = seen.groupby("serial").last()
     table = idle.join(seen[["condition", "damaged_tracks", "inspected_on"]], on="serial")
     table["condition"] = table["condition"].fillna("not inspected")
+    unfit = table["serial"].isin(_remarked(quarter, partial(says, "unfit")))
+    table["condition"] = table["condition"].mask(unfit, "strip only")
     powered = _last_powered(quarter, end)
     table["unpowered_years"] = (end - table["serial"].map(powered)).dt.days / DAYS_PER_YEAR
     shelf = quarter.table("shelf").dropna(subset=["serial"]).sort_values("shelf_in", kind="stable")

@@ -64,6 +64,7 @@ def checked_sql(plan, filled, told) -> tuple[str, dict]:
         cells.append(f'{cell} as "{column.name}", "{column.name}" as "{column.name} text"')
         parameters |= more
     beside = "".join(f', "beside {at}"' for at in range(len(plan.unplaced)))
+    beside += "".join(f', "{name} word"' for name in plan.made_blank)
     return (
         f"create or replace temp table checked as select {', '.join(cells)}{beside}, source_row from staged",
         parameters,

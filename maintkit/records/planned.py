@@ -38,6 +38,13 @@ class PlannedTable:
         """Indexes of the columns that are no column of the table."""
         return frozenset(range(len(self.header.headings))) - set(self.index.values())
 
+    @property
+    def made_blank(self) -> tuple[str, ...]:
+        """The columns of the sheet some of whose words the mapping makes blank: a word so lost is kept beside its row."""
+        return tuple(
+            name for name, words in self.mapping.values.items() if name in self.index and "" in words.values()
+        )
+
     def has(self, heading: str) -> bool:
         """Whether the sheet has a heading."""
         return heading.casefold() in self._folds

@@ -130,6 +130,7 @@ def _stage(connection, plan, read):
     cells = [
         f'{_trimmed(name)} as "{name}"' if name in arrays else f'null::varchar as "{name}"' for name in names
     ]
+    cells += [f'{_trimmed(name)} as "{name} word"' for name in plan.made_blank]
     select_arrays(
         connection,
         f"create or replace temp table staged as select {', '.join(cells)}, source_row, shares from incoming",
@@ -155,6 +156,10 @@ def _as_written(plan, cells, beside, doubtful):
     written += [
         (name, f'if(list_contains(${name}_doubtful, "{name} text"), "{name} text", null)')
         for name in doubtful
+    ]
+    written += [
+        (f"{plan.heading(name)} as written".replace("'", "''"), f'if("{name}" is null, "{name} word", null)')
+        for name in plan.made_blank
     ]
     written += [
         (heading.replace("'", "''"), f'"beside {at}"')

@@ -4,9 +4,10 @@ from datetime import date
 
 import pytest
 
+from maintkit import open_quarter
 from maintkit.quarter.gaps import bookings_until
 from maintkit.quarter.resources import resources_ahead
-from maintkit.quarter.shelf import old_stock
+from maintkit.quarter.shelf import donor_table, old_stock, on_roster
 
 CAP, CHIP = "electrolytic 10u", "op-amp"
 
@@ -70,3 +71,34 @@ def test_bookings_that_end_before_the_plan_are_told(opened, least):
     assert bookings_until(opened(**least)) is None
     assert bookings_until(opened(**least, bookings=[{**gap, "free_to": "2024-10-09"}])) == date(2024, 10, 9)
     assert bookings_until(opened(**least, bookings=[{**gap, "free_to": "2025-09-30"}])) is None
+
+
+MODULES = """serial,family,module_type,Room,Remark
+M1,f,strip,Heron,
+S1,f,strip,shelf,
+S2,f,strip,bin,
+S3,f,strip,shelf,"track burnt, scrapped 3.11.25"
+S4,f,strip,shelf,"DONOR, do not use"
+S5,f,strip,shelf,from a scrapped desk
+S6,f,strip,shelf,to be scrapped?
+S7,f,strip,bin 12,
+"""
+
+
+def test_what_was_thrown_away_is_no_spare_and_what_is_not_to_be_used_is_for_parts_only(tmp_path):
+    files = {
+        "desks.csv": "desk,family,coupling,records_from\nHeron,f,dc,2020-01-01\n",
+        "positions.csv": "desk,position\nHeron,1\n",
+        "tickets.csv": "ticket,raised_on,desk,position,outcome\nT1,2024-01-01,Heron,1,fault found\n",
+        "repairs.csv": "repair,done_on,serial,action\nR1,2024-01-02,M1,clean\n",
+        "fitments.csv": "serial,desk,position,fitted_on\nM1,Heron,1,2019-01-01\n",
+        "modules.csv": MODULES,
+        "shelf.csv": "serial,shelf_in,place\nS5,2023-01-01,skip\nS6,2023-01-01,rack 2\n",
+        "mapping.toml": '[modules.columns]\n"Room" = "desk"\n[modules.values.desk]\n"shelf" = ""\n"bin" = ""\n"bin 12" = ""\n',
+    }
+    for name, text in files.items():
+        (tmp_path / name).write_text(text)
+    quarter = open_quarter(tmp_path, "2024Q1")
+    state = donor_table(quarter).set_index("serial")["condition"].to_dict()
+    assert state == {"S4": "strip only", **dict.fromkeys(("S1", "S6", "S7"), "not inspected")}
+    assert (on_roster(quarter).modules, on_roster(quarter).scrapped) == (8, 3)
