@@ -149,3 +149,65 @@ def test_complaints_that_are_cancelled_or_told_twice_are_left_out(tmp_path):
     assert '"disregard - wrong desk", "no sound (duplicate, see above)"' in draft
     assert rows(records, "select count(*) from tickets where position = '4'") == [(1,)]
     records.close()
+
+
+CARE = """No,Date,Desk,Ch,Fault,Work,Part
+1,2024-03-01,Wren,3,crackles,cleaned fader,
+2,2024-03-08,Wren,1,yearly clean of faders,done,
+3,2024-03-09,Wren,2,"Yearly clean of faders, rest",done,
+4,2024-03-12,Wren,7,dead since the yearly clean,new relay,relay
+5,2024-07-01,Wren,4,SUMMER re-cap,took two days,
+6,2024-07-15,Wren,4,low after re-cap,resoldered joint,
+7,2024-08-02,Wren,8,noisy,marked for re-cap,
+8,2024-08-20,Wren,9,no sound,new relay,relay
+"""
+PFLEGE = """Datum;Pult;Kanal;Störung;Was gemacht
+2024-03-01;Amsel;3;kratzt;Regler gereinigt
+2024-03-08;Amsel;1;Jahreswartung Fader;erledigt
+2024-03-12;Amsel;7;kein Ton seit Jahreswartung;Relais ersetzt
+2024-07-01;Amsel;4;geplanter Elkotausch;zwei Tage
+2024-07-15;Amsel;4;rauscht nach Elkotausch;nachgelötet
+2024-08-02;Amsel;8;Sommer: Fader gereinigt;gemacht
+2024-08-20;Amsel;9;kein Ton;Relais ersetzt
+"""
+
+
+def test_planned_work_told_in_more_words_than_one_is_no_report(tmp_path):
+    _, records = loaded(tmp_path, CARE)
+    assert rows(records, "select ticket from tickets order by ticket") == [
+        ("1",),
+        ("4",),
+        ("6",),
+        ("7",),
+        ("8",),
+    ]
+    told = "select position, action, ticket from repairs where planned = 'yes' order by 1"
+    assert rows(records, told) == [("1", "clean", None), ("2", "clean", None), ("4", "re-cap", None)]
+    assert rows(records, "select action from repairs where ticket = '7'") == [("trace",)]
+    records.close()
+
+
+def test_planned_work_is_told_apart_in_german_too(tmp_path):
+    _, records = loaded(tmp_path, PFLEGE)
+    assert rows(records, "select position from tickets order by 1") == [("3",), ("4",), ("7",), ("9",)]
+    told = "select position, action from repairs where planned = 'yes' order by 1"
+    assert rows(records, told) == [("1", "other work"), ("4", "re-cap"), ("8", "clean")]
+    records.close()
+
+
+def test_planned_work_in_one_text_with_complaints_is_work_and_no_report(tmp_path):
+    (tmp_path / "diary.txt").write_text(
+        """2024-03-01 Ch 3 crackles, cleaned the fader
+2024-03-04 Ch 7 no sound, replaced the relay
+2024-03-08 Routine: cleaned faders 1 to 12
+2024-03-12 Ch 5 dead after the routine clean, resoldered a joint
+2024-03-20 Ch 9 hum, replaced the relay
+""",
+        encoding="utf-8",
+    )
+    (tmp_path / "mapping.toml").write_text(draft_mapping(tmp_path).text, encoding="utf-8")
+    records = open_records(tmp_path)
+    assert rows(records, "select count(*) from tickets") == [(4,)]
+    planned = "select done_on::varchar, action from repairs where planned = 'yes'"
+    assert rows(records, planned) == [("2024-03-08", "clean")]
+    records.close()

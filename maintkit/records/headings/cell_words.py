@@ -14,6 +14,7 @@ from maintkit.records.several import slots_in
 from .evidence import asked, yes_or_no
 from .likeness import LEAST_WORDS, likeness_nowhere, likeness_of_column
 from .part_kinds import part_in_text, work_in_column, work_in_text
+from .planned_words import says_planned
 from .values import ENOUGH, SPAN
 from .words import (
     DESIGNATOR,
@@ -98,11 +99,11 @@ def _lengths_in_words(table, column, cells):
         yield from (f'# ? {quote(text)} = "3 h"' for text in unknown[:MOST_ASKED])
 
 
-def planned_in_words(heading, cells):
-    """The lookup of what was planned, where a column of work says here and there no more than that it is care that comes round."""
-    care = (text for text in cells.folded if is_wholly("planned", text))
+def planned_in_words(heading, cells, *, is_work):
+    """The lookup of what was planned, where a column, be it of the work itself, says here and there that it is care that comes round."""
+    care = (text for text in cells.folded if says_planned(text))
     # a re-cap is planned as it is
-    words = {text: "yes" for text in care if meaning_of_cell("action", text) != RE_CAP}
+    words = {text: "yes" for text in care if not (is_work and meaning_of_cell("action", text) == RE_CAP)}
     if words and len(words) < len(cells.folded):
         note = "care that comes round, and no fault"
         yield from lookup("repairs.lookup.planned", heading, note, words=words, otherwise="")

@@ -2,6 +2,7 @@
 
 from collections import Counter, defaultdict
 from dataclasses import dataclass, replace
+from itertools import compress
 from pathlib import Path
 
 from maintkit.actions import OTHER
@@ -15,7 +16,7 @@ from .evidence import OWNERS
 from .groups import groups_of
 from .guess import planned_work, without_days
 from .kinds_of_rows import by_kind, settle_alike, settle_as_in_others
-from .left_out import planned_alone
+from .left_out import planned_alone, work_stands_apart
 from .legends import desks_coded, in_words, lists_of
 from .machines import says_reason
 from .modules_told import last_recaps, modules_over_lists
@@ -214,19 +215,23 @@ def _lists_modules(fed):
 
 def _planned_work(group, likely, source, desks):
     """The section of the work that a list of reports calls planned in place of a complaint: no report, and it answers none."""
-    words = planned_alone(group, likely) if [one.table for one in likely] == ["tickets", "repairs"] else ()
+    both = [one.table for one in likely] == ["tickets", "repairs"] and work_stands_apart(likely)
+    words = planned_alone(group, likely) if both else ()
     if not words:
         return []
     tickets, repairs = likely
-    said = tickets.heading("symptom")
+    said, done = tickets.heading("symptom"), repairs.heading("action")
     where = {
         tickets.heading(name): (name, SURE)
         for name in DESK_AND_SLOT
         if tickets.heading(name) in tickets.columns
     }
     given = repairs.same | {"planned": "yes"} | ({} if tickets.heading("desk") else {"desk": THE_DESK})
-    placing = replace(repairs, columns=where | repairs.columns, split=tickets.split, same=given)
+    own = {heading: one for heading, one in repairs.columns.items() if one[0] != "ticket"}
+    placing = replace(repairs, columns=where | own, split=tickets.split, same=given)
     there = [text in words for text in group.cells[said].column]
+    if _tells_more(*(compress(group.cells[one].column, there) for one in (said, done))):
+        placing.columns[said] = placing.columns.pop(done)
     whole = {*where, repairs.heading("done_on"), tickets.heading("raised_on"), *tickets.split}
     cells = {
         one: own
@@ -243,6 +248,11 @@ def _planned_work(group, likely, source, desks):
         for one in sections
         if any({*words} & {*page.cells[said].texts} for page in one.pages if said in page.cells)
     ]
+
+
+def _tells_more(complaints, work):
+    """Whether complaints of planned work say oftener what it is than what stands beside them, such as ``done``."""
+    return sum(map(bool, map(work_in_text, complaints))) > sum(map(bool, map(work_in_text, work)))
 
 
 def _swaps(group, likely, source, desks):

@@ -11,6 +11,7 @@ from .grids import is_signed
 from .likeness import SURE, likeness_of_column
 from .part_kinds import work_in_text
 from .places import PERSONS
+from .planned_words import says_planned
 from .values import TIME, Cells
 from .words import fold, heading_of, is_wholly, meaning_of_cell, says, words_in
 
@@ -102,8 +103,11 @@ def _stores(cells):
     return [text for text in cells.unlike if is_wholly("store", text)]
 
 
-def no_reports(group, placing_list):
-    """The line of rows that a column says are cancelled, or the same report again; no column that is read says so."""
+def no_reports(group, placing_list, placing):
+    """The line of rows that a column says are cancelled, or the same report again; no column that is read says so.
+
+    Planned work told in one text with complaints, as in a diary, is no report, and stays work.
+    """
     slot = placing_list[0].heading("position")
     if group.pages[0].grid and slot in group.cells:
         signed = [text for text in group.cells[slot].unlike if is_signed(text)]
@@ -116,9 +120,13 @@ def no_reports(group, placing_list):
     if moved and slot in group.pages[0].head:
         yield f"# A move is no report. What is told below it is still taken to be of the slot over the list; where that counts, put {quote(f'{slot}: 11')} below it."
     none += moved
-    if words := [*none, *planned_alone(group, placing_list)]:
-        planned = ", planned work has a section of its own" if len(words) > len(none) else ""
-        yield f"leave_out.{quote(said)} = {listed(words)}   # no reports{planned}; they are counted as left out"
+    apart = work_stands_apart(placing_list)
+    planned = planned_alone(group, placing_list) if apart or placing is placing_list[0] else []
+    if words := list(dict.fromkeys([*none, *planned])):
+        why = (
+            "" if not planned else ", planned work has a section of its own" if apart else ", or planned work"
+        )
+        yield f"leave_out.{quote(said)} = {listed(words)}   # no reports{why}; they are counted as left out"
     taken = {heading for one in placing_list for heading in one.columns}
     for heading, cells in group.cells.items():
         if heading in taken or cells.different > MOST_STATES or cells.mean_words >= 3:
@@ -132,19 +140,24 @@ def no_reports(group, placing_list):
             yield f"leave_out.{quote(heading)} = {listed(gear)}   # not of a desk; they are counted as left out"
 
 
+def work_stands_apart(placing_list):
+    """Whether a list of complaints says in a column of its own what was done."""
+    return placing_list[-1].heading("action") not in ("", placing_list[0].heading("symptom"))
+
+
 def planned_alone(group, placing_list):
-    """The complaints that say no more than that work is planned, where a column beside them says what it was."""
+    """The complaints that tell of planned work and of no complaint; those that say no more than that it is planned where a column
+    beside them says what it was."""
     said, done = placing_list[0].heading("symptom"), placing_list[-1].heading("action")
-    if not {said, done} <= {*group.cells} or said == done:
+    if said not in group.cells or group.prose:
         return []
-    rows = zip(group.cells[said].column, group.cells[done].column, strict=True)
-    work = [(text, done) for text, done in rows if is_wholly("planned", text)]
-    told = sum(bool(work_in_text(done)) for _, done in work)
-    return (
-        [*dict.fromkeys(text for text, _ in work)]
-        if told >= max(FEWEST_PLANNED, MOSTLY_DESKS * len(work))
-        else []
-    )
+    words = [text for text in group.cells[said].unlike if says_planned(text)]
+    bare = [text for text in words if is_wholly("planned", text)]
+    beside = group.cells[done].column if work_stands_apart(placing_list) and done in group.cells else ()
+    work = [one for text, one in zip(group.cells[said].column, beside) if text in bare]
+    told = sum(bool(work_in_text(one)) for one in work)
+    counts = told >= max(FEWEST_PLANNED, MOSTLY_DESKS * len(work))
+    return [text for text in words if counts or text not in bare]
 
 
 def rows_of_one_report(group, placing_list):

@@ -221,7 +221,7 @@ def work_in_column(text: str) -> str:
     --------
     >>> [work_in_column(one) for one in ("output IC", "coupling cap C34", "lytics (C21)", "smoothing caps x2", "IC9 + socket")]
     ['replace', 'replace', 'replace', 'replace', 'replace']
-    >>> [work_in_column(one) for one in ("leaky C41", "stuck relay", "fader loose", "it was the fader", "freed switch", "earth lift")]
+    >>> [work_in_column(one) for one in ("leaky C41", "stuck relay", "fader loose", "it was the fader", "freed switch", "yearly: fader")]
     ['', '', '', '', '', '']
     """
     return work_in_text(text) or ("replace" if _ends_in_a_part(text) else "")
@@ -230,7 +230,8 @@ def work_in_column(text: str) -> str:
 def _ends_in_a_part(text):
     """Whether a few words end in a part, places on the board and numbers apart, and say nothing else of it."""
     bare = words_in(PLACE.sub("", BESIDE.sub("", text)))
-    says_more = says("finding", text) or says("symptom", text) or {*bare} & (IDLE | vocabulary().negations)
+    told = any(says(kind, text) for kind in ("finding", "symptom", "comes_round"))
+    says_more = told or {*bare} & (IDLE | vocabulary().negations)
     says_more = says_more or any(word.endswith("ed") for word in bare)  # what was done
     return (
         0 < len(bare) <= FEW_WORDS and not says_more and _known_form(bare[-1]) in CAPACITOR | _single_words()

@@ -45,6 +45,7 @@ from .left_out import (
     perhaps_other_gear,
     rows_of_one_report,
     rows_taken_out,
+    work_stands_apart,
 )
 from .legends import codes_lines, desk_by_list
 from .likeness import LEAST_WORDS, likeness_of_column
@@ -161,6 +162,7 @@ def _lines(group, placing, placing_list, source, pages, desk):
     of_desk = _is_of_desks(placing, placing_list, group)
     by_list = list(desk_by_list(placing, group)) if lacks_desk(placing) and not desk else []
     in_text = [*_in_text(placing, group, is_alone=len(placing_list) == 1, of_desk=of_desk), *by_list]
+    in_text += _planned(placing, placing_list, group)
     looked_up = _looked_up(in_text)
     no_desk = lacks_desk(placing) and "desk" not in looked_up and not desk
     replaced = _replaced(placing, group)
@@ -180,7 +182,7 @@ def _lines(group, placing, placing_list, source, pages, desk):
         *headings_lines(pages),
         *numbers_of_rows(group, placing, placing_list),
         *rows_that_count(placing, placing_list, group, pages),
-        *(no_reports(group, placing_list) if first.table == "tickets" else ()),
+        *(no_reports(group, placing_list, placing) if first.table == "tickets" else ()),
         *rows_of_one_report(group, placing_list),
         *_asked_columns(placing),
         *_names_and_slots(placing, placing_list, group),
@@ -255,9 +257,17 @@ def _in_text(placing, group, *, is_alone, of_desk):
         yield from reference_in_work(placing, group)
         yield from counted_parts(placing, group)
         yield from minutes_in_work(placing, group)
-        work = group.cells.get(placing.heading("action"))
-        if is_alone and work and not placing.heading("planned"):
-            yield from planned_in_words(placing.heading("action"), work)
+
+
+def _planned(placing, placing_list, group):
+    """The lookup of what was planned, where work stands alone or in one text with the complaint, and no column says it."""
+    alone, first = len(placing_list) == 1, placing_list[0]
+    told = placing.heading("action") if alone else first.heading("symptom")
+    of_work = placing.table == "repairs" and (
+        alone or (first.table == "tickets" and not work_stands_apart(placing_list))
+    )
+    if of_work and told in group.cells and not {"planned"} & placing.names:
+        yield from planned_in_words(told, group.cells[told], is_work=told == placing.heading("action"))
 
 
 def _replaced(placing, group):
