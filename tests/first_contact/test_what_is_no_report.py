@@ -211,3 +211,21 @@ def test_planned_work_in_one_text_with_complaints_is_work_and_no_report(tmp_path
     planned = "select done_on::varchar, action from repairs where planned = 'yes'"
     assert rows(records, planned) == [("2024-03-08", "clean")]
     records.close()
+
+
+def test_a_diary_says_in_its_own_text_that_nothing_was_found(tmp_path):
+    (tmp_path / "diary.txt").write_text(
+        """2024-03-01 Ch 3 crackles, cleaned the fader
+2024-03-04 Ch 7 no sound, replaced the relay
+2024-03-08 Ch 9 hum, was the dimmer, not the desk
+2024-03-12 Ch 5 intermittent, nothing found
+2024-03-15 Ch 4 fine, ch 6 dead
+2024-03-20 Ch 9 hum, replaced the relay
+""",
+        encoding="utf-8",
+    )
+    (tmp_path / "mapping.toml").write_text(draft_mapping(tmp_path).text, encoding="utf-8")
+    records = open_records(tmp_path)
+    told = "select day(raised_on)::int, outcome from tickets where outcome is not null order by 1"
+    assert rows(records, told) == [(8, "not the desk"), (12, "no fault found")]
+    records.close()

@@ -277,3 +277,39 @@ def test_a_part_with_a_word_or_two_before_it_is_one_replaced(tmp_path):
         ("replace", "fuse"),
         ("replace", "pot"),
     ]
+
+
+NO_FAULT = {
+    "singer forgot to switch the preamp on": "not the desk",
+    "engineer had the wrong channel selected": "not the desk",
+    "was ok, customer had pressed dim": "not the desk",
+    "phantom button not pressed": "not the desk",
+    "false alarm (console was switched off)": "not the desk",
+    "called out for a buzz, was their own cable": "not the desk",
+    "faulty guitar lead": "not the desk",
+    "dimmer again!": "not the desk",
+    "Toningenieur hatte den falschen Eingang gewählt": "not the desk",
+    "Mikrokabel defekt": "not the desk",
+    "Pult war ausgeschaltet": "not the desk",
+    "Fehlalarm": "no fault found",
+    "looked in on Tuesday, all well": "no fault found",
+    "couldn't hear it": "no fault found",
+}
+IN_THE_DESK = [
+    "meter cable came off",
+    "ribbon cable",
+    "lead of C31 broken",
+    "Kabel zum Netzteil lose",
+    "dimmer pot dirty",
+    "client had the wrong chip, IC7 selected",
+    "mute button stuck",
+    "relay was switched off by a dry joint",
+]
+MENDED = ["wrong capacitor fitted, changed", "mic lead inside broken, re-soldered", "dimmer relay replaced"]
+
+
+def test_what_was_in_the_use_or_in_other_gear_is_not_the_desk_and_a_part_inside_it_is():
+    assert {text: meaning_of_cell("outcome", text) for text in NO_FAULT} == NO_FAULT
+    assert {work_in_text(text) for text in NO_FAULT} == {"test"}
+    assert not {meaning_of_cell("outcome", text) for text in IN_THE_DESK} & {"not the desk", "no fault found"}
+    assert {work_in_text(text) for text in MENDED} == {"replace", "re-solder"}

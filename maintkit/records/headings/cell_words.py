@@ -12,13 +12,11 @@ from maintkit.records.mapping import LEAVE_OUT, Lookup
 from maintkit.records.several import slots_in
 
 from .evidence import asked, yes_or_no
-from .likeness import LEAST_WORDS, likeness_nowhere, likeness_of_column
-from .part_kinds import part_in_text, work_in_column, work_in_text
-from .planned_words import says_planned
+from .likeness import LEAST_WORDS, likeness_of_column
+from .part_kinds import part_in_text, work_in_column
 from .values import ENOUGH, SPAN
 from .words import (
     DESIGNATOR,
-    MENDS,
     RE_CAP,
     SWAP,
     fold,
@@ -191,25 +189,6 @@ def replaced_or_not(heading, cells, *, is_asked):
         yield from lookup("repairs.lookup.action", heading, note, words=said, otherwise=otherwise)
 
 
-def _is_mended(text):
-    """Whether a text tells of work that shows a fault, whatever else it says was not found."""
-    return work_in_text(text) in MENDS
-
-
-def _is_of_states(cells):
-    """Whether a column says how far reports are, by few words of which one is that they are closed or open."""
-    words = {"closed", "open", "offen", "geschlossen", "erledigt"}
-    return cells.different <= MOST_STATES and not words.isdisjoint(cells.folded)
-
-
-def _still_waits(text):
-    """Whether a text says that nothing is done yet, and not that a part is open."""
-    if _is_mended(text) or work_in_text(text) == SWAP:
-        return False
-    rest = " ".join(word for word in words_in(text) if word not in ("open", "offen"))
-    return meaning_of_cell("outcome", rest) == "open" or words_in(text) in vocabulary().choices["outcome"]
-
-
 def _says_none(text):
     """Whether a cell of parts replaced says that there was none."""
     words = {*words_in(text)} - {"part", "parts", "teil", "teile", "replaced", "ersetzt"}
@@ -227,39 +206,6 @@ def _asked_meaning(yes, text):
     """What yes or no means where the heading asks about one choice; None where the cell is neither."""
     no = "no fault found" if yes == "fault found" else ""
     return {"yes": yes, "no": no}.get(yes_or_no(text))
-
-
-def outcome_in_words(group, placing_list):
-    """The lookup of the outcome where no column has it, but what was found or done says here and there that nothing was, or not yet."""
-    tickets, works = placing_list[0], placing_list[1:]
-    taken = {heading for heading in tickets.columns if tickets.columns[heading][0] != "closed_on"}
-    taken |= {one.heading("part_type") for one in works}
-    taken -= {*group.legends}  # of a list of codes some mean that nothing was found
-    done = {one.heading("action") for one in works}
-    none = {}
-    for heading, cells in group.cells.items():
-        of_states = _is_of_states(cells)
-        told = of_states or (likeness_nowhere(heading) < 0.6 and cells.mean_words >= 1.3)
-        if heading not in taken and told:
-            may_wait = of_states or heading in done
-            said = {text: _not_found_or_open(text, may_wait=may_wait) for text in cells.folded}
-            none[heading] = {text: meaning for text, meaning in said.items() if meaning}
-    unfound = {one: sum(meaning in NOTHING_FOUND for meaning in some.values()) for one, some in none.items()}
-    heading = max(none, key=lambda one: (unfound[one], len(none[one])), default="")
-    if none.get(heading):
-        note = "no column says the outcome, but these words do"
-        otherwise = "" if works else "fault found"
-        why = "the work decides" if works else "what else stands there was found"
-        words = dict([*none[heading].items()][:MOST_WORDS])
-        yield from lookup("tickets.lookup.outcome", heading, note, words=words, otherwise=otherwise, why=why)
-
-
-def _not_found_or_open(text, *, may_wait):
-    """The outcome where a text says that nothing was found and tells of no mending, or that it still waits where that ``may_wait``; else ''."""
-    meaning = meaning_of_cell("outcome", text)
-    if meaning in NOTHING_FOUND:
-        return "" if _is_mended(text) else meaning
-    return meaning if meaning == "open" and may_wait and _still_waits(text) else ""
 
 
 def places_in_text(placing, group, names=("symptom",), otherwise=""):
@@ -292,6 +238,8 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
     several = [text for text in texts if len({one[0] for one in known.finditer(text.lower())}) > 1]
     slots |= {f"{desk.casefold()} #": "#" for desk in desks} if bare else {}
     slots |= {AT_THE_BEGINNING: "#"} if begun else {}
+    if not slots and not group.prose:
+        return  # "in 3" days
     desks = group.prose or desks or behind
     if group.prose:
         of_a_channel = next((one for one in slots.values() if one in OF_A_CHANNEL), "ch #")

@@ -15,7 +15,6 @@ from .cell_words import (
     closed_set,
     desk_and_slot,
     listed,
-    outcome_in_words,
     places_in_text,
     planned_in_words,
     quote,
@@ -49,6 +48,7 @@ from .left_out import (
 )
 from .legends import codes_lines, desk_by_list
 from .likeness import LEAST_WORDS, likeness_of_column
+from .outcomes import outcome_in_words
 from .pages import Page
 from .parts_in_words import counted_parts, minutes_in_work, part_in_work, reference_in_work
 from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing

@@ -49,6 +49,7 @@ QUESTIONS = frozenset(
 NEAR = 2  # words
 HOURS = frozenset(words_in("h hr hrs hour hours std stunde stunden uur uren heure heures hora horas"))
 MINUTES = frozenset(words_in("min mins minute minutes minuut minuten minutos"))
+HANDLED = {"switch", "pot", "fader", "connector", "lamp", "other"}  # parts that who uses the desk has in hand
 IN_EXCHANGE = {"with", "for", "mit", "gegen", "avec", "contre", "con", "por"}  # c24 behind them is a channel
 FEW_WORDS = 4  # in which a word for gear says that it was that
 SWAP, RE_CAP, NOT_THE_DESK = "swap module", "re-cap", "not the desk"
@@ -160,6 +161,7 @@ class Vocabulary:
     desks: frozenset[str]
     faults: tuple[str, ...]
     other_gear: frozenset[str]
+    inside: frozenset[str]
 
 
 @cache
@@ -197,6 +199,7 @@ def vocabulary() -> Vocabulary:
         desks=_words_of(["the das", *_in_every_language(families["desk"])]),
         faults=tuple(_words_of(_in_every_language(families["fault"]))),
         other_gear=_words_of(content["gear"]["words"]),
+        inside=_words_of(content["gear"]["inside"]),
     )
 
 
@@ -261,6 +264,8 @@ def meaning_of_cell(name: str, text: str) -> str:
     ['replace', 'replace', 'swap module']
     >>> [meaning_of_cell("outcome", text) for text in ("relay replaced, tested ok", "nothing wrong found", "could not repeat it")]
     ['fault found', 'no fault found', 'no fault found']
+    >>> [meaning_of_cell("outcome", text) for text in ("singer pressed mute", "faulty mic cable", "ribbon cable off", "desk was switched off")]
+    ['not the desk', 'not the desk', '', 'not the desk']
     """
     words, known = words_in(text), vocabulary().choices[name]
     if not words or len(words) > 12:
@@ -272,6 +277,8 @@ def meaning_of_cell(name: str, text: str) -> str:
     parts = re.split(r"[.,;!?]|\s[-–—]+\s", text)
     clauses = [at for at, clause in enumerate(parts) for _ in words_in(clause)]
     meaning = _meaning_of_words(name, words, clauses)
+    if name == "outcome" and _was_in_the_use(text, words, clauses):
+        return NOT_THE_DESK
     return _outcome(words, meaning, clauses) if name == "outcome" and meaning != NOT_THE_DESK else meaning
 
 
@@ -308,6 +315,8 @@ def _meaning_of_words(name, words, clauses):
             done = [(*span[:2], "replace") if span in recaps else span for span in done]
         spans = sorted(done, key=lambda span: (TELLS[span[2]], span[1]))[:1]
     longest = [span for span in spans if span[0] == spans[0][0]]
+    if name == "outcome" and any(meaning == NOT_THE_DESK for *_, meaning in longest):
+        longest = [span for span in longest if not _says_failed(words, span)]  # a bad cable is a cable
     meanings = {meaning for *_, meaning in longest}
     if len(meanings) != 1 and meanings != {"no fault found", NOT_THE_DESK}:
         return ""
@@ -334,7 +343,24 @@ def _is_of_gear(words, spans):
     """Whether words speak of gear by one word among many, or beside a part of the desk: ``mic relay``, ``transformer lead broke off``."""
     gear = all(length == 1 and words[at] in vocabulary().other_gear for length, at, _ in spans)
     parts = {kind for *_, kind in spans_in(words, "kind")} - {"other"}
-    return gear and (len(words) > FEW_WORDS or bool(parts))
+    inside = vocabulary().inside & {*words} or any(map(PLACE.fullmatch, words))
+    return gear and (len(words) > FEW_WORDS or bool(parts or inside))
+
+
+def _says_failed(words, span):
+    """Whether a word of a fault says no more than that something is bad, be it what it may."""
+    length, at, meaning = span
+    failed = vocabulary().choices["as_found"].get(words[at : at + length]) == "failed"
+    return meaning == "fault found" and failed
+
+
+def _was_in_the_use(text, words, clauses):
+    """Whether a text says that somebody pressed, forgot or patched something, or that it was off, and names no work nor part inside."""
+    told = says("not_in_use", text) or (says("slip", text) and says("person", text))
+    if not told or any(map(PLACE.fullmatch, words)) or CAPACITOR & {*words}:
+        return False
+    kinds = {kind for *_, kind in spans_in(words, "kind")}
+    return kinds <= HANDLED and not _work_done(words, clauses)
 
 
 def _names_a_part(words):
@@ -358,8 +384,7 @@ def spans_in(words, name) -> list[tuple[int, int, str]]:
 
 def _outcome(words, meaning, clauses):
     """An outcome in words: what was mended was a fault, whatever was tested afterwards; where nothing wrong was found there is none."""
-    works = [span for span in spans_in(words, "action") if span[2] in MENDS | {SWAP}]
-    done = [span for span in works if not _is_wanted(words, span, clauses)]
+    works, done = _works(words), _work_done(words, clauses)
     negated = vocabulary().negations & {*words}
     not_found = negated and vocabulary().unfound & {*words}
     if any(work != SWAP for *_, work in done) or (done and _names_a_part(words)):
@@ -370,6 +395,15 @@ def _outcome(words, meaning, clauses):
         return "open"
     found = any(one == "fault found" for *_, one in spans_in(words, "outcome"))
     return "fault found" if found and not negated else meaning
+
+
+def _works(words):
+    """The work that shows a fault, or a swap, among words."""
+    return [span for span in spans_in(words, "action") if span[2] in MENDS | {SWAP}]
+
+
+def _work_done(words, clauses):
+    return [span for span in _works(words) if not _is_wanted(words, span, clauses)]
 
 
 def _is_wanted(words, span, clauses):

@@ -1,0 +1,65 @@
+"""The lookup of the outcome where no column has it, but the words of what was found or done tell it."""
+
+from .cell_words import MOST_STATES, MOST_WORDS, NOTHING_FOUND, lookup
+from .likeness import likeness_nowhere
+from .part_kinds import work_in_text
+from .words import MENDS, SWAP, fold, meaning_of_cell, vocabulary, words_in
+
+
+def outcome_in_words(group, placing_list):
+    """The lookup of the outcome where no column has it, but what was found or done says here and there that nothing was, or not yet."""
+    tickets, works = placing_list[0], placing_list[1:]
+    taken = {heading for heading in tickets.columns if tickets.columns[heading][0] != "closed_on"}
+    taken |= {one.heading("part_type") for one in works}
+    taken -= {*group.legends}  # of a list of codes some mean that nothing was found
+    done = {one.heading("action") for one in works}
+    taken -= done  # a diary tells complaint, work and outcome in one text
+    none, complaint = {}, tickets.heading("symptom")
+    for heading, cells in group.cells.items():
+        of_states = _is_of_states(cells)
+        told = of_states or (likeness_nowhere(heading) < 0.6 and cells.mean_words >= 1.3)
+        if heading not in taken and told:
+            may_wait = of_states or heading in done
+            texts = [text for text in cells.folded if heading != complaint or _names_one_slot(text)]
+            said = {text: _not_found_or_open(text, may_wait=may_wait) for text in texts}
+            none[heading] = {text: meaning for text, meaning in said.items() if meaning}
+    unfound = {one: sum(meaning in NOTHING_FOUND for meaning in some.values()) for one, some in none.items()}
+    heading = max(none, key=lambda one: (unfound[one], len(none[one])), default="")
+    if none.get(heading):
+        note = "no column says the outcome, but these words do"
+        otherwise = "" if works else "fault found"
+        why = "the work decides" if works else "what else stands there was found"
+        words = dict([*none[heading].items()][:MOST_WORDS])
+        yield from lookup("tickets.lookup.outcome", heading, note, words=words, otherwise=otherwise, why=why)
+
+
+def _is_of_states(cells):
+    """Whether a column says how far reports are, by few words of which one is that they are closed or open."""
+    words = {"closed", "open", "offen", "geschlossen", "erledigt"}
+    return cells.different <= MOST_STATES and not words.isdisjoint(cells.folded)
+
+
+def _names_one_slot(text):
+    """Whether a text names no more than one slot, and so does not tell of another that nothing was found there."""
+    return len({one[0] for one in vocabulary().in_cells["position"].finditer(fold(text))}) < 2
+
+
+def _not_found_or_open(text, *, may_wait):
+    """The outcome where a text says that nothing was found and tells of no mending, or that it still waits where that ``may_wait``; else ''."""
+    meaning = meaning_of_cell("outcome", text)
+    if meaning in NOTHING_FOUND:
+        return "" if _is_mended(text) else meaning
+    return meaning if meaning == "open" and may_wait and _still_waits(text) else ""
+
+
+def _is_mended(text):
+    """Whether a text tells of work that shows a fault, whatever else it says was not found."""
+    return work_in_text(text) in MENDS
+
+
+def _still_waits(text):
+    """Whether a text says that nothing is done yet, and not that a part is open."""
+    if _is_mended(text) or work_in_text(text) == SWAP:
+        return False
+    rest = " ".join(word for word in words_in(text) if word not in ("open", "offen"))
+    return meaning_of_cell("outcome", rest) == "open" or words_in(text) in vocabulary().choices["outcome"]
