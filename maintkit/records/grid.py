@@ -1,8 +1,8 @@
-"""A sheet that is a grid: beside a few columns, each column is a slot, a day, a part or a year, and each filled cell an entry of its own."""
+"""A sheet that is a grid: beside a few columns, each column is a slot, a day, a month, a part or a year, and each filled cell an entry of its own."""
 
 import re
 
-from .days import MONTHS, with_year
+from .days import MONTHS, month_and_year, with_year
 from .diary import day_and_rest
 from .row_above import CORNER, are_headings, with_those_above
 
@@ -10,6 +10,8 @@ from .row_above import CORNER, are_headings, with_those_above
 HEADING, CELL = "(heading)", "(cell)"
 YEAR = re.compile(r"(?:19|20)\d\d|'\d\d")  # over or before cells whose entries begin with their day
 _MONTH = re.compile(r"([^\W\d]{3,10})\.?\s+(\S.*)")
+_YEAR_AND_MONTH = re.compile(r"((?:19|20)\d\d)-(0[1-9]|1[0-2])")
+KEY = re.compile(r"(\S{1,5}) ?= ?(\S.*)")  # of a key to the marks beside or below a grid
 # In a grid of checks: nothing was wrong, or what was is not mended yet; neither is an entry.
 NO_ENTRY = frozenset(
     ("-", "–", "—", "✓", "✔", "√", "☑", "ok", "o.k.", "i.o.", "fine", "still", "noch", "immer noch")
@@ -36,7 +38,8 @@ def places_fixed(headings, fixed) -> list[int]:
 def entries_of_grid(fields, headings, places, *, blank) -> list[list[str]]:
     """The entries of a row of a grid, the cells at ``places`` in each; one without heading and cell where none is filled.
 
-    A tick or a dash is no entry, and neither is ``still``. With ``blank`` a blank cell below a heading is an entry too.
+    A tick or a dash is no entry, and neither is ``still`` nor a line of a key to the marks. With ``blank`` a blank cell below a heading
+    is an entry too.
 
     Examples
     --------
@@ -47,11 +50,27 @@ def entries_of_grid(fields, headings, places, *, blank) -> list[list[str]]:
     """
     whole = [fields[at] for at in places]
     found = [
-        [*whole, headings[at], cell]
+        [*whole, first_day(headings[at]), cell]
         for at, cell in enumerate(fields)
-        if at not in places and (is_entry(cell) or (blank and headings[at]))
+        if at not in places
+        and not KEY.fullmatch(headings[at] or cell.strip())
+        and (is_entry(cell) or (blank and headings[at]))
     ]
     return found or [[*whole, "", ""]]
+
+
+def first_day(heading: str) -> str:
+    """The first day of a month over cells that stands in numbers or without its year; any other heading as it is.
+
+    Examples
+    --------
+    >>> [first_day(one) for one in ("Sept", "März", "2026-01", "01/2026", "Jan 2026", "Master")]
+    ['1 Sept', '1 März', '2026-01-01', '2026-01-01', 'Jan 2026', 'Master']
+    """
+    if heading.rstrip(".").casefold() in MONTHS:
+        return f"1 {heading.rstrip('.')}"
+    month = month_and_year(_YEAR_AND_MONTH.sub(r"\2/\1", heading)) if heading[:1].isdigit() else None
+    return month.date().isoformat() if month else heading
 
 
 def by_day(entry) -> list[list[str]]:
@@ -92,6 +111,11 @@ def is_entry(cell: str) -> bool:
     return bool(cell.strip()) and cell.strip().casefold() not in NO_ENTRY
 
 
+def is_key(fields) -> bool:
+    """Whether a row is no more than lines of a key to the marks, such as ``R = replaced``."""
+    return all(KEY.fullmatch(cell.strip()) for cell in fields if cell.strip())
+
+
 def as_entries(records, header, *, blank=False):
     """The records of a grid, ``(row number, fields, refusal)``, as its entries; those up to the headings as they are."""
     headings, above = header.in_sheet, None
@@ -99,7 +123,7 @@ def as_entries(records, header, *, blank=False):
     for number, fields, refusal in records:
         if refusal or number <= header.row or not any(map(str.strip, fields)):
             yield number, fields, refusal
-        elif not are_headings(fields, headings):
+        elif not (are_headings(fields, headings) or is_key(fields)):
             above = with_those_above(fields, above, ()) if above else fields
             for entry in entries_of_grid(above, headings, places, blank=blank):
                 yield from ((number, one, "") for one in by_day(entry))

@@ -197,3 +197,106 @@ def test_a_row_a_year_and_a_column_a_slot(tmp_path):
         ("Supply", "2020-12-11", "hum"),
     ]
     assert ("Talkback",) in rows(folder, "select position from positions")
+
+
+MONTHS_ACROSS = """HERON - board 2025,,,,,,
+Ch,Jan,Feb,Mar,Sept,remarks
+1,✓,R,,✓,
+2,✓,,2x,?,noisy solo
+3,✓,✓,✓,✓,
+4,x,U,,cap,
+"""
+KEY = [
+    "x = fault, mended",
+    "2x = failed twice that month",
+    "R = replaced",
+    "? = a complaint, nothing found",
+    "U = user",
+]
+WITH_YEAR = {"Jan": "2025-01", "Feb": "2025-02", "Mar": "2025-03", "Sept": "2025-09"}
+
+
+def with_headings(text, headings):
+    for old, new in headings.items():
+        text = text.replace(f",{old}", f",{new}")
+    return text
+
+
+@pytest.mark.parametrize(
+    "headings",
+    [
+        {},
+        {one: f"{one} 2025" for one in WITH_YEAR},
+        WITH_YEAR,
+        {one: f"{new[5:]}/2025" for one, new in WITH_YEAR.items()},
+        {one: f"{new}-01" for one, new in WITH_YEAR.items()},
+    ],
+)
+def test_a_column_a_month_with_marks(tmp_path, headings):
+    folder = book(tmp_path, with_headings(MONTHS_ACROSS, headings))
+    assert rows(folder, ENTRIES) == [
+        ("4", date(2025, 1, 1), "x"),
+        ("1", date(2025, 2, 1), "R"),
+        ("4", date(2025, 2, 1), "U"),
+        ("2", date(2025, 3, 1), "2x"),
+        ("2", date(2025, 9, 1), None),
+        ("4", date(2025, 9, 1), "cap"),
+    ]
+    assert rows(folder, "select count(*) from positions") == [(4,)]
+    says_first = (
+        "each column is a month: (heading), of which the first day is taken" in draft_mapping(folder).text
+    )
+    assert says_first == ("2025-01-01" not in headings.values())
+
+
+def test_months_of_no_year_ask_for_it(tmp_path):
+    (tmp_path / "log.csv").write_text(MONTHS_ACROSS.replace(" - board 2025", ""), encoding="utf-8")
+    assert "# ? year = " in draft_mapping(tmp_path).text
+
+
+def test_months_in_the_order_of_the_headings_run_over_no_new_year(tmp_path):
+    text = MONTHS_ACROSS.replace("1,✓,R", "1,,,,x,\n1,✓,R")  # the latest month stands first
+    (tmp_path / "log.csv").write_text(text, encoding="utf-8")
+    assert "year = 2025" in draft_mapping(tmp_path).text
+
+
+@pytest.mark.parametrize("below", [False, True])
+def test_a_key_to_the_marks_is_no_entry_and_says_what_they_mean(tmp_path, below):
+    lines = MONTHS_ACROSS.splitlines()
+    beside = [f'{line},,"{key}"' for line, key in zip(lines[1:], KEY, strict=True)]
+    lines = [*lines, "", *(f'"{key}",,,,,' for key in KEY)] if below else [lines[0], *beside]
+    folder = book(tmp_path, "\n".join(lines) + "\n")
+    told = "select position, symptom, outcome from tickets order by position, raised_on"
+    assert rows(folder, told, left_out=3) == [  # of six marks three tell of no work
+        ("1", "replaced", None),
+        ("2", "failed twice that month", None),
+        ("2", "a complaint, nothing found", "no fault found"),
+        ("4", "fault, mended", None),
+        ("4", "user", "not the desk"),
+        ("4", "cap", None),
+    ]
+    work = "select tickets.position, action from repairs join tickets using (ticket) order by 1"
+    assert rows(folder, work, left_out=3)[0] == ("1", "replace")
+    assert rows(folder, "select count(*) from positions", left_out=3) == [(4,)]
+
+
+def test_grids_below_each_other_are_of_the_desk_in_their_title(tmp_path):
+    second = "Curlew (right side),,,,,\nCh,Jan,Feb,Mar,Sept,remarks\n1,x,,,,\n2,,,R,,\n3,,,,,\n"
+    folder = book(tmp_path, MONTHS_ACROSS + "\n" + second)
+    found = rows(folder, "select desk, position, raised_on from tickets where desk <> 'HERON' order by 2")
+    assert found == [("Curlew", "1", date(2025, 1, 1)), ("Curlew", "2", date(2025, 3, 1))]
+    assert rows(folder, "select desk, count(*) from positions group by desk order by desk") == [
+        ("Curlew", 3),
+        ("HERON", 4),
+    ]
+
+
+@pytest.mark.parametrize(
+    "text", ["Ch,Jan 2025,Feb 2025,Mar 2025,Apr 2025\n1,2,3,4,1\n2,1,0,2,1\n3,5,1,2,1\n"]
+)
+def test_a_grid_that_says_too_little_is_told_what_a_grid_needs(tmp_path, capsys, text):
+    (tmp_path / "log.csv").write_text(text, encoding="utf-8")
+    assert main(["headings", str(tmp_path), "--out", str(tmp_path / "mapping.toml")]) == 0
+    said = capsys.readouterr().out + (tmp_path / "mapping.toml").read_text()
+    assert said.count("Of a grid, the slots stand down the first column") == 2
+    assert "column of days" not in said

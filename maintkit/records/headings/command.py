@@ -7,6 +7,7 @@ from maintkit.records.errors import MappingError
 from maintkit.records.mapping import FILE_NAME
 
 from .draft import Draft, draft_mapping
+from .guess import IN_A_GRID
 
 
 @dataclass(frozen=True)
@@ -46,7 +47,10 @@ class DraftSaid:
     def _next(self):
         source = self.draft.source
         if not self.draft.placed and not self.draft.either:
-            yield "No sheet was recognised. At least a date and what was reported are needed, under headings of their own; in a plain text, a day at the beginning of each entry."
+            if self.draft.grids:
+                yield f"No sheet was recognised. {IN_A_GRID}"
+            else:
+                yield "No sheet was recognised. At least a date and what was reported are needed, under headings of their own; in a plain text, a day at the beginning of each entry."
             if self.draft.guessed:
                 yield f"{self.out.name} takes {' and '.join(self.draft.guessed)} for a list of faults, by its cells alone: look its lines through and take away the # ?."
             return

@@ -50,6 +50,7 @@ class Draft:
     # of these, those that the text takes for a list of faults, in lines that ask
     guessed: tuple[str, ...]
     waiting: dict[str, str]  # sheet -> what a row of its table needs and no column says
+    grids: tuple[str, ...] = ()  # of those unread, the ones that are grids but say too little
 
     @property
     def is_of_one_desk(self) -> bool:
@@ -117,6 +118,7 @@ def draft_mapping(source) -> Draft:
         unread,
         tuple(page.name for group, _ in guesses for page in group.pages),
         waiting,
+        _names(page for page in unused if page.is_unread_grid),
     )
 
 

@@ -1,9 +1,11 @@
-"""A sheet that is a grid, as a drafter sees it: a column a slot, a day, a part or a year, with words or days in the cells."""
+"""A sheet that is a grid, as a drafter sees it: a column a slot, a day, a month, a part or a year, with words, marks or days in the cells."""
 
 import re
 
-from maintkit.records.grid import YEAR, by_day, is_entry
-from maintkit.records.row_above import CORNER, is_period
+from maintkit.records.days import month_and_year
+from maintkit.records.grid import KEY, YEAR, by_day, first_day, is_entry, is_key
+from maintkit.records.row_above import CORNER, are_headings, is_period, title_of
+from maintkit.records.sheets import TOP_ROWS, told_apart
 
 from .likeness import best_known, likeness_nowhere, likeness_of_column
 from .part_kinds import part_in_text
@@ -15,9 +17,11 @@ SURELY = 0.9  # likeness to a heading without a place
 KNOWN = 0.7  # likeness from which a cell may be a heading, and a heading says something of its own
 LONGEST = 80  # letters of a heading
 MOST_BESIDE = 4  # columns before those of a grid
-LETTERS = 3  # of a cell that says something
+LETTERS, MARK = 3, 1  # of a cell that says something, and of a mark
+WHOLE_BESIDE = ("day", "month", "year")  # kinds beside which every other column holds for the whole row
 OVER = {  # as which headings what stands over a cell and what stands in it are read
     "day": ("date", "fault"),
+    "month": ("date", "fault"),
     "slot": ("slot", "fault"),
     "part": ("part", "replaced on"),
     "year": ("date", "fault"),
@@ -26,12 +30,14 @@ OVER = {  # as which headings what stands over a cell and what stands in it are 
 
 def grid_of(headings, rows) -> tuple[tuple[str, ...], str]:
     """The headings of a grid that hold for a whole row, ``CORNER`` for a first one that is blank, and what each other column is:
-    ``day``, ``slot``, ``part`` or ``year``; nothing where a sheet is no grid.
+    ``day``, ``month``, ``slot``, ``part`` or ``year``; nothing where a sheet is no grid.
 
-    ``rows`` are those below them.
+    ``rows`` are those below them. Below months and days of which each row is a slot, marks such as ``R`` and ``2x`` will do.
     """
+    rows = [fields for fields in rows if not is_key(fields)]
     firsts = [fields[0].strip() for fields in rows]
     is_down = bool(firsts) and sum(map(bool, map(YEAR.fullmatch, firsts))) >= MOST_OF_THEM * len(firsts)
+    headings = ["" if KEY.fullmatch(one) else one for one in headings]
     others = [at for at, one in enumerate(headings) if one and at]
     kind, places = ("slot", others) if is_down else _columns_of_one_kind(headings)
     if not places:
@@ -39,7 +45,7 @@ def grid_of(headings, rows) -> tuple[tuple[str, ...], str]:
     fixed = [
         at
         for at, one in enumerate(headings)
-        if at < places[0] or (one and at not in places and (kind == "year" or best_known(one) >= KNOWN))
+        if at < places[0] or (one and at not in places and (kind in WHOLE_BESIDE or best_known(one) >= KNOWN))
     ]
     by_year = is_down or kind == "year"
     rows = [fields for fields in rows if not is_signed(fields[0])]
@@ -47,11 +53,25 @@ def grid_of(headings, rows) -> tuple[tuple[str, ...], str]:
     filled = [cell for cell in cells if is_entry(cell)]
     named = [headings[at] or (CORNER if at == 0 else "") for at in fixed]
     days = sum(by_day(["2000", cell])[0][0] != "2000" if by_year else bool(day_of(cell)) for cell in filled)
-    words = sum(len(re.findall(r"[^\W\d]", cell)) >= LETTERS and not day_of(cell) for cell in filled)
+    least = MARK if kind in ("day", "month") and _are_slots(headings[0], rows) else LETTERS
+    words = sum(_says(cell, least) and not day_of(cell) for cell in filled)
     told = days if kind == "part" or by_year else max(days, words)
     if not filled or not all(named) or told < MOST_OF_THEM * len(filled):
         return (), ""
     return tuple(named), kind
+
+
+def _are_slots(heading, rows):
+    """Whether the first column is of slots, by its heading or its numbers."""
+    cells = [fields[0].strip() for fields in rows if fields[0].strip()]
+    numbered = sum(bool(re.fullmatch(SLOT, cell, re.IGNORECASE)) for cell in cells)
+    says = likeness_of_column(heading, "tickets", "position") >= KNOWN
+    return says or numbered >= MOST_OF_THEM * len(cells) > 0
+
+
+def _says(cell, least):
+    """Whether a cell has so many letters; a question mark is one where a mark will do."""
+    return len(re.findall(r"[^\W\d]" if least > MARK else r"[^\W\d]|\?", cell)) >= least
 
 
 def is_known(cell: str) -> bool:
@@ -66,7 +86,7 @@ def is_signed(cell: str) -> bool:
 
 def _columns_of_one_kind(headings):
     """What most headings after the first few name, and where these stand; nothing where they name many things."""
-    kinds = {"year": YEAR.fullmatch, "day": day_of, "slot": _is_slot, "part": part_in_text}
+    kinds = {"year": YEAR.fullmatch, "month": is_month, "day": day_of, "slot": _is_slot, "part": part_in_text}
     for kind, is_one in kinds.items():
         places = [at for at, one in enumerate(headings) if one and is_one(one)]
         if len(places) < LEAST or not 0 < places[0] <= MOST_BESIDE:
@@ -75,6 +95,11 @@ def _columns_of_one_kind(headings):
         if len(places) >= MOST_OF_THEM * len(inside):
             return kind, places
     return "", []
+
+
+def is_month(heading: str) -> bool:
+    """Whether a heading is a month, with its year or without."""
+    return bool(month_and_year(heading)) or first_day(heading) != heading
 
 
 def _is_slot(heading):
@@ -91,15 +116,28 @@ def stands_over_a_grid(rows, at) -> bool:
     below = [some[0].strip() for some in rows[at + 1 : at + 1 + LEAST]]
     if len(below) == LEAST and all(map(YEAR.fullmatch, below)) and not YEAR.fullmatch(fields[0]):
         return sum(map(bool, fields)) > LEAST
-    first = next((place for place, cell in enumerate(fields) if is_value(cell)), 0)
+    first = next((place for place, cell in enumerate(fields) if is_value(cell) or is_month(cell)), 0)
     over = [cell for cell in fields[first:] if cell]
     if not 0 < first <= MOST_BESIDE or any(cell and best_known(cell) < KNOWN for cell in fields[:first]):
         return False
     counts = [int(cell) for cell in over if cell.isdecimal() and len(cell) <= LETTERS]
     counts_on = len(counts) >= MOST_OF_THEM * len(over) and counts == sorted({*counts})
-    days = [cell for cell in over if day_of(cell) or YEAR.fullmatch(cell)]
+    days = [cell for cell in over if day_of(cell) or is_month(cell) or YEAR.fullmatch(cell)]
     wide = len(over) >= max(sum(map(bool, map(str.strip, fields))) for fields in rows) - MOST_BESIDE
     return wide and len({*over}) >= LEAST and (counts_on or len(days) >= MOST_OF_THEM * len(over))
+
+
+def titles_of_grids(rows, at) -> list[int]:
+    """Indexes of the titles of further grids below one with its headings at ``at``: a title over the same headings once more."""
+    if not stands_over_a_grid(rows[:TOP_ROWS], at):
+        return []
+    headings = told_apart(rows[at])
+    bare = [["" if KEY.fullmatch(cell.strip()) else cell for cell in fields] for fields in rows]
+    return [
+        below - 1
+        for below in range(at + 2, len(rows))
+        if title_of(bare[below - 1]) and are_headings(bare[below], headings)
+    ]
 
 
 def is_value(cell: str) -> bool:

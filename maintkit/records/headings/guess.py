@@ -28,6 +28,7 @@ APART = 0.2  # shares of words of work less those of complaints, of two columns
 INITIALS = re.compile(r"(?![IVX]+$)[^\W\d_]{2,3}")  # of who did it; a desk by such letters is asked for
 LETTER = re.compile(r"[^\W\d_]")
 AGAIN = 0.5  # different names of desks, at most, a row
+IN_A_GRID = "Of a grid, the slots stand down the first column and the days or months over the others, and what was wrong or done as a word or a mark in each cell."
 
 
 def fault_list(cells: dict[str, Cells]) -> Placing | None:
@@ -89,11 +90,14 @@ def work_told(tickets: Placing, cells: dict[str, Cells]) -> list[Placing]:
 
 
 def without_days(pages):
-    """The lines that say of sheets, of which none is read, which have no column of days."""
+    """The lines that say of sheets, of which none is read, which are grids that say too little, and which have no column of days."""
+    for page in pages:
+        if page.is_unread_grid:
+            yield f"# {page.name}: {IN_A_GRID}"
     bare = [
         page.name
         for page in pages
-        if page.cells and not any(_days(one) >= SURE for one in page.cells.values())
+        if page.cells and not (page.is_unread_grid or any(_days(one) >= SURE for one in page.cells.values()))
     ]
     if bare:
         yield f"# A report or a piece of work needs the day on which it was, and no column of {', '.join(bare)} has days, with their year."

@@ -229,7 +229,8 @@ def headings_lines(pages):
         groups = ", ".join(map(listed, pages[0].groups))
         yield f"groups = [{groups}]   # a row holds an entry under each of these"
     if pages[0].grid:
-        yield f"grid = {listed(pages[0].grid)}   # beside these each column is a {pages[0].kind}: {HEADING}; each filled cell an entry: {CELL}"
+        first = ", of which the first day is taken" if pages[0].kind == "month" else ""
+        yield f"grid = {listed(pages[0].grid)}   # beside these each column is a {pages[0].kind}: {HEADING}{first}; each filled cell an entry: {CELL}"
     if pages[0].parted:
         yield f"work_behind = {listed([pages[0].parted])}   # a mark such as / - or -> parts the complaint from the work: {WORK}"
 
@@ -245,7 +246,7 @@ def above_lines(placing, placing_list, cells, pages, leaning=()):
     desk, day = placing.heading("desk"), placing_list[0].heading("raised_on")
     for heading, (name, _) in placing.columns.items():
         is_day = table.column(name).required and table.column(name).kind == "date"
-        if heading == TITLE_ROW or not (is_day or name == "desk"):
+        if heading in (TITLE_ROW, HEADING) or not (is_day or name == "desk"):
             continue
         is_of_work = work and is_day and heading != day  # which only work has
         own = [row for row in rows if any(map(row.get, work))] if is_of_work else rows

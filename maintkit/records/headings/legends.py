@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 
 from maintkit.records.codes import BETWEEN, decoded, spelled_out
+from maintkit.records.grid import KEY
 
 from .cell_words import lookup, quote
 from .short_names import NUMBERS
@@ -59,6 +60,17 @@ def legends_of(sheet: str, rows) -> tuple[Legend, ...]:
         if len(meanings) == len(pairs) >= FEWEST and apart and is_shorter:
             found.append(Legend(sheet, meanings, {code.casefold(): code for code, _ in pairs}))
     return tuple(found)
+
+
+def key_beside(sheet: str, rows) -> tuple[Legend, ...]:
+    """The key to the marks of a grid in ``sheet``, where lines such as ``R = replaced`` stand in the cells of its numbered rows."""
+    found = dict(
+        one.groups() for _, fields in rows for cell in fields if (one := KEY.fullmatch(cell.strip()))
+    )
+    if len(found) < FEWEST:
+        return ()
+    meanings = {code.casefold(): meaning for code, meaning in found.items()}
+    return (Legend(f"the key on {sheet}", meanings, {code.casefold(): code for code in found}),)
 
 
 def _without_counts(rows):

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from maintkit.records.diary import DAY, HEADINGS
 from maintkit.records.forms import form_entries, headings_of_form
-from maintkit.records.grid import CELL, HEADING, as_entries, headings_of_grid
+from maintkit.records.grid import CELL, HEADING, as_entries, first_day, headings_of_grid
 from maintkit.records.layout import Part, find_parts
 from maintkit.records.marked import TABLE, headings_at
 from maintkit.records.row_above import (
@@ -22,6 +22,7 @@ from maintkit.records.row_above import (
     names_a_total,
     period_of,
     title_of,
+    year_of,
 )
 from maintkit.records.sheets import (
     TOP_ROWS,
@@ -37,7 +38,7 @@ from maintkit.records.work_behind import WORK
 
 from .delimiters import delimiter_of, text_of
 from .forms import labels_of
-from .grids import KNOWN, OVER, grid_of, is_known, is_value, stands_over_a_grid
+from .grids import KNOWN, OVER, grid_of, is_known, is_value, stands_over_a_grid, titles_of_grids
 from .guess import headings_by_cells
 from .heads import notes_of, with_heads
 from .leaning import (
@@ -49,7 +50,7 @@ from .leaning import (
     rows_below,
     title_heading,
 )
-from .legends import Legend, legends_of, shorthand_of
+from .legends import Legend, key_beside, legends_of, shorthand_of
 from .prose import with_work_told
 from .values import Cells
 from .words import HOURS, MINUTES, vocabulary, words_in
@@ -57,6 +58,7 @@ from .words import HOURS, MINUTES, vocabulary, words_in
 MOST_ROWS = 20_000  # of one sheet are looked at
 # of a list above or below another, and known words in the row of its headings
 FEWEST_ROWS, SURELY_HEADINGS = 2, 3
+AROUND_A_NAME = re.compile(r"\s+[-–—]+\s+|\s*[(\[,:;]")  # what else a title over a grid says
 ALIKE = 0.6  # share of the labels of forms on two sheets, from which they are the same
 TOLD_APART = re.compile(r" \(\d+\)$")
 RAIL = re.compile(r"[+±−-]\d{1,3}")  # of volts, over what was measured there
@@ -83,6 +85,8 @@ class Page:
     groups: tuple[tuple[str, ...], ...] = ()  # headings that come again, each set an entry of its own
     grid: tuple[str, ...] = ()  # headings of a grid that hold for a whole row
     kind: str = ""  # what each other column of it is
+    across: tuple[str, ...] = ()  # these, in their order
+    is_unread_grid: bool = False  # days, months or slots stand over its cells, which say too little
     parted: str = ""  # the heading whose cells tell complaint and work
     # heading and words that make its rows, their table
     where: tuple[str, tuple[str, ...], str] = ("", (), "")
@@ -143,17 +147,24 @@ def _pages(part, labels=()):
     if not head and (labels := labels or labels_of(rows)):
         return [_page_of_forms(part, dialect, rows, labels)]
     tables = _other_tables(rows, text) if dialect.delimiter == TABLE else _other_headings(rows)
-    starts = [] if head else tables
+    at = None if head or tables else _heading_at(rows[:TOP_ROWS])
+    grids = [] if at is None else titles_of_grids([fields for _, fields in rows], at)
+    starts = [] if head else tables or grids
     if not starts:
         page = _page(part, dialect, rows)
         legends = legends_of(part.title or part.path.name, rows)
         legends += shorthand_of(part.path.name, text.splitlines()) if not part.book else ()
-        return [replace(page, legends=legends, head=head, says=page.says | notes_of(head))]
+        return [replace(page, legends=legends + page.legends, head=head, says=page.says | notes_of(head))]
     lasts = [*(rows[at][0] - 1 for at in starts), 0]
-    return [
-        replace(_page(part, dialect, rows[begin:end]), rows=(rows[begin][0], last))
-        for (begin, end), last in zip(pairwise((0, *starts, len(rows))), lasts, strict=True)
-    ]
+    spans = zip(pairwise((0, *starts, len(rows))), lasts, strict=True)
+    pages = [replace(_page(part, dialect, rows[a:b]), rows=(rows[a][0], last)) for (a, b), last in spans]
+    return [_under_its_title(page, pages[0].above) for page in pages] if grids else pages
+
+
+def _under_its_title(page, first):
+    """A grid below others with what its title names, and the title of the ``first``, which may say the year of all."""
+    above = page.above if year_of(page.above) else f"{first} {page.above}"
+    return replace(page, top=AROUND_A_NAME.split(page.above)[0], above=above)
 
 
 def _page_of_forms(part, dialect, rows, labels):
@@ -217,6 +228,7 @@ def _page(part, dialect, rows, given=()):
         entries = [rejoined(fields, len(headings), dialect.delimiter) for fields in entries]
     no_grid = given or hold_planned_days(headings, entries)
     grid, kind = ((), "") if no_grid else grid_of(headings, entries)
+    of_grid = _told_of_grid(part, rows, at, headings, grid, kind)
     if grid:
         entries, headings = _as_entries(entries, headings, grid), headings_of_grid(headings, grid)
         below, titles, once = entries, [""] * len(entries), ""
@@ -255,14 +267,22 @@ def _page(part, dialect, rows, given=()):
         has_titles=has_titles,
         once=once,
         groups=groups,
-        grid=grid,
-        kind=kind,
         parted=parted,
         given=given,
         shifted=0 if part.book or given else lack_a_cell(entries, len(headings)),
         struck=sum(number in struck for number, _ in rows[at + 1 :]),
         comments=tuple(part.book.comments(part.title).items()) if part.book else (),
+        **of_grid,
     )
+
+
+def _told_of_grid(part, rows, at, headings, grid, kind):
+    """What a page tells of a grid, by the names of its fields: one that is read, or one of which the cells say too little."""
+    if not grid:
+        return {"is_unread_grid": stands_over_a_grid([fields for _, fields in rows], at)}
+    legends = key_beside(part.title or part.path.name, rows)
+    across = tuple(first_day(one) for one in headings if one and one not in grid)
+    return {"grid": grid, "kind": kind, "across": across, "legends": legends}
 
 
 def _given(cells, grid, kind, parted):

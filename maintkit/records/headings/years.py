@@ -4,6 +4,7 @@ import re
 from itertools import pairwise
 
 from maintkit.records.days import month_and_year
+from maintkit.records.grid import HEADING
 from maintkit.records.row_above import ABOVE
 from maintkit.records.sheets import NAMED, Dialect, Sheet
 
@@ -80,6 +81,9 @@ def _new_years(page, days, headings, months, read):
 
 def _days_under(page, heading, months):
     texts = page.cells[heading].texts if heading in page.cells else ()
+    texts = (
+        page.across if heading == HEADING else texts
+    )  # below them the entries are in the order of the rows
     return [text for text in texts if text not in months and day_of(text)]
 
 
