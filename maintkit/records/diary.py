@@ -25,6 +25,7 @@ TITLE = "title"  # in the place of a day
 LONG_LINE = 40  # letters, from which the next line may go on from it
 # share of the lines in capitals, at most, where one behind a blank line begins something else
 SELDOM = 0.1
+FEWEST_A_YEAR = 3  # entries, on average, whose days are followed by the same two digits where these are years
 MOST_WORDS = 5  # of a day: Monday the 3 March 2025
 
 
@@ -139,11 +140,13 @@ def _days_at(lines):
 
     Where most days name their year, one that names none is no day, for ``1/2`` may be a half, but it is alone, or has its month
     in words, below a year in a line of its own. A line of a year, or of a month and its year, is such a title: days below it that
-    name neither are of it.
+    name neither are of it. Elsewhere the number in ``1 Oct 24`` is a year where others tell that it is one; else it begins the text.
     """
     told = [day_and_rest(line) for line in lines]
     in_full = [one and day_and_rest(line, None) for one, line in zip(told, lines, strict=True)]
     are_full = sum(map(bool, in_full)) > sum(map(bool, told)) / 2
+    if not are_full and _name_years(lines, told, in_full):
+        told = [full or one for one, full in zip(told, in_full, strict=True)]
     month, year = "", ""
     for line, begins, full in zip(lines, told, in_full, strict=True):
         bare = line.strip(AROUND_TITLES)
@@ -157,6 +160,22 @@ def _days_at(lines):
         if year:
             begins = begins and (with_year(begins[0], year), begins[1])
         yield begins or (day_in(month, line) if month else None)
+
+
+def _name_years(lines, told, in_full):
+    """Whether the numbers behind days such as ``1 Oct 24`` are years: they are near those of other days and of titles, or where there are
+    none, a few that go on."""
+    sure = {int(bare) for line in lines if _A_YEAR.fullmatch(bare := line.strip(AROUND_TITLES))}
+    behind = []
+    for one, full in zip(told, in_full, strict=True):
+        year = full and next(filter(None, (moment_of(full[0], (order,)) for order in _ORDERS))).year
+        if full and full == one:
+            sure.add(year)
+        elif full:
+            behind.append(year)
+    if sure:
+        return all(min(sure) - 1 <= year <= max(sure) + 1 for year in behind)
+    return behind == sorted(behind) and len({*behind}) <= len(behind) / FEWEST_A_YEAR
 
 
 def _is_plainly_a_day(day, rest):

@@ -3,6 +3,7 @@
 import openpyxl
 import pytest
 
+from maintkit.records.diary import diary_entries
 from maintkit.records.errors import LayoutError
 from maintkit.records.headings import draft_mapping
 from maintkit.records.headings.part_kinds import work_in_text
@@ -304,3 +305,20 @@ def test_below_a_day_in_a_title_all_is_one_entry(tmp_path):
     assert found[0][2].endswith("relay replaced.") and found[1][2] == "ch 12 no output again."
     # the title of the page, and its list of words: neither is of a day
     assert away == 2
+
+
+@pytest.mark.parametrize(
+    "first, told",
+    [
+        (["1 Oct 24 Heron ch 14 thin", "22.10.24 Heron ch 7 noisy pot"], ("1 Oct 24", "Heron ch 14 thin")),
+        (["2024", "1 Oct 24 Heron ch 14 thin"], ("1 Oct 24", "Heron ch 14 thin")),
+        (["1 Oct 14 dead", "22.10.24 Heron ch 7 noisy pot"], ("1 Oct", "14 dead")),
+        (["1 Oct 14 dead", "3 Oct 9 dead", "9 Oct 31 hums"], ("1 Oct", "14 dead")),
+        (["1 Oct 24 hum", "3 Oct 24 dead", "5 Oct 24 hum"], ("1 Oct 24", "hum")),
+    ],
+)
+def test_the_number_behind_a_day_is_its_year_where_others_tell(first, told):
+    others = [f"{day} Dec ch 22 dead" for day in range(11, 16)]
+    entries = [tuple(entry) for _, entry in diary_entries([*first, *others])]
+    assert told in entries
+    assert entries[-1][1] == "ch 22 dead"
