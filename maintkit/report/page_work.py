@@ -2,6 +2,7 @@
 what is left of a part. They draw what they are given."""
 
 from datetime import date, timedelta
+from itertools import pairwise
 
 from maintkit.report.page_style import (
     ACCENT,
@@ -24,6 +25,7 @@ from maintkit.report.theme import nice_ticks, year_ticks
 NEAR = 0.16  # of the height: names at the ends of two lines closer than this are pushed apart
 DESKS_FREE = 3  # rows of free days that are drawn
 ROW, HEAD, HOURS = 18, 30, 56  # px
+LETTER = 5.2  # px, of a serial below its job
 
 
 def bench_calendar(width: int, calendar):
@@ -33,6 +35,14 @@ def bench_calendar(width: int, calendar):
     desks = list(dict.fromkeys([*calendar.desks, *(one.desk for one in calendar.free)]))[:DESKS_FREE]
     desks = [desk for desk in desks if any(one.desk == desk for one in calendar.free)]
     across = 1 if narrow else 2  # serials beside each other
+    begun = sorted((job.begins - first).days for job in calendar.pulls)
+    room = (
+        min((later - one for one, later in pairwise(begun) if later > one), default=days)
+        * (width - 112)
+        / days
+    )
+    if max(len(words) for job in calendar.pulls for words in _serials(job, across)) * LETTER > room:
+        across = 1
     lines = max(len(_serials(job, across)) for job in calendar.pulls) + 1
     rows = len(desks) + sum(map(bool, (calendar.ready, calendar.re_formed, calendar.queue_hours)))
     height = HEAD + ROW * rows + (22 + 11 * lines) + 30 + HOURS + (16 if desks else 0)
