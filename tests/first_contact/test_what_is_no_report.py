@@ -229,3 +229,33 @@ def test_a_diary_says_in_its_own_text_that_nothing_was_found(tmp_path):
     told = "select day(raised_on)::int, outcome from tickets where outcome is not null order by 1"
     assert rows(records, told) == [(8, "not the desk"), (12, "no fault found")]
     records.close()
+
+
+FORM = """Timestamp,Console,Channel,What happened,Status
+2024-03-01 10:00,Wren,3,crackles,Done
+2024-03-02 11:00,Wren,3,crackles again,Duplicate
+2024-03-04 09:00,Robin,1,test,
+2024-03-05 09:00,Robin,1,"testing the form, please ignore",Closed
+2024-03-08 12:00,Robin,7,no sound,Closed
+2024-03-09 12:00,Robin,8,no sound,Done
+2024-03-12 12:00,Wren,9,hum,Reopened
+2024-03-15 12:00,Wren,4,distorts,Waiting for part
+2024-03-18 12:00,Robin,2,lamp out,Done
+2024-03-19 12:00,Wren,5,fader rough,Done
+"""
+
+
+def test_a_status_says_duplicate_and_a_test_is_no_report_and_closed_tells_no_outcome(tmp_path):
+    draft, records = loaded(tmp_path, FORM)
+    assert '"closed" = ""' in draft and '= "fault found"' in draft and "# Not understood" not in draft
+    told = "select position, outcome from tickets order by raised_on"
+    assert rows(records, told) == [
+        ("3", "fault found"),
+        ("7", None),
+        ("8", "fault found"),
+        ("9", "open"),
+        ("4", "open"),
+        ("2", "fault found"),
+        ("5", "fault found"),
+    ]
+    records.close()

@@ -13,6 +13,7 @@ from maintkit.records.several import slots_in
 
 from .evidence import asked, yes_or_no
 from .likeness import LEAST_WORDS, likeness_of_column
+from .no_report import says_no_report, says_planned
 from .part_kinds import part_in_text, work_in_column
 from .values import ENOUGH, SPAN
 from .words import (
@@ -69,7 +70,10 @@ def closed_set(table, column, heading, cells):
         meaning = meaning_of_cell(section, text) if section else ""
         if yes and (not meaning or meaning_of_cell("yes_no", text)):
             meaning = _asked_meaning(yes, text)
-        if meaning is None or (not meaning and not yes and not _says_unknown(text)):
+        if column.name == "outcome" and not meaning and says_no_report(text):
+            continue  # left out
+        tells_none = _says_unknown(text) or (column.name == "outcome" and is_wholly("no_outcome", text))
+        if meaning is None or (not meaning and not yes and not tells_none):
             open_words.append(text)
         elif text != meaning:
             known[text] = meaning

@@ -9,11 +9,11 @@ from .cell_words import MOST_STATES, listed, quote
 from .evidence import are_gear, may_be_names, says_desk_alone, tell_planned
 from .grids import is_signed
 from .likeness import SURE, likeness_of_column
+from .no_report import says_no_report, says_planned
 from .part_kinds import work_in_text
 from .places import PERSONS
-from .planned_words import says_planned
 from .values import TIME, Cells
-from .words import fold, heading_of, is_wholly, meaning_of_cell, says, words_in
+from .words import heading_of, is_wholly, meaning_of_cell, says, words_in
 
 SELDOM_NAMED, FEWEST_SELDOM = 2, 2  # times that a name comes, and such names
 OFTEN_NAMED = 0.7  # share of rows of the names that come more often
@@ -114,7 +114,11 @@ def no_reports(group, placing_list, placing):
         if signed:
             yield f"leave_out.{quote(slot)} = {listed(signed)}   # initials, no slot"
     said = placing_list[0].heading("symptom")
-    none = [text for text in Cells(group.texts(said)).unlike if _says_no_report(text)]
+    none = [
+        text
+        for text in Cells(group.texts(said)).unlike
+        if says_no_report(text) or is_wholly("test_report", text)
+    ]
     moved = [text for text in group.texts(said) if MOVED.fullmatch(text)]
     moved = [*dict.fromkeys(moved)] if len(moved) >= FEWEST_MOVED else []
     if moved and slot in group.pages[0].head:
@@ -128,15 +132,17 @@ def no_reports(group, placing_list, placing):
         )
         yield f"leave_out.{quote(said)} = {listed(words)}   # no reports{why}; they are counted as left out"
     taken = {heading for one in placing_list for heading in one.columns}
+    outcome = placing_list[0].heading("outcome")
     for heading, cells in group.cells.items():
-        if heading in taken or cells.different > MOST_STATES or cells.mean_words >= 3:
+        is_free = heading not in taken and cells.different <= MOST_STATES and cells.mean_words < 3
+        if not is_free and heading != outcome:
             continue
-        if words := [text for text in cells.unlike if _says_no_report(text)]:
+        if words := [text for text in cells.unlike if says_no_report(text)]:
             yield f"leave_out.{quote(heading)} = {listed(words)}   # no reports of their own; they are counted as left out"
-        elif len(placing_list) == 1 and tell_planned(cells):
+        elif is_free and len(placing_list) == 1 and tell_planned(cells):
             words = [text for text in cells.unlike if meaning_of_cell("yes_no", text) == "yes"]
             yield f"leave_out.{quote(heading)} = {listed(words)}   # planned, so no faults; they are counted as left out"
-        elif gear := _of_other_gear(cells):
+        elif is_free and (gear := _of_other_gear(cells)):
             yield f"leave_out.{quote(heading)} = {listed(gear)}   # not of a desk; they are counted as left out"
 
 
@@ -203,12 +209,6 @@ def rows_of_one_report(group, placing_list):
 def _has_a_minute(text):
     """Whether a day has the time with it, and not midnight for want of one."""
     return bool(TIME.search(text)) and not MIDNIGHT.search(text)
-
-
-def _says_no_report(text):
-    """Whether a cell says, it may be behind ``closed`` and a mark, that a report is cancelled or the same again."""
-    parts = re.split(r" - |[:/,(]", fold(text).rstrip(")"))
-    return any(is_wholly("no_report", part.strip()) for part in parts)
 
 
 def _of_other_gear(cells):

@@ -1,4 +1,6 @@
-"""Texts that tell of planned work and of no complaint, such as ``annual clean of faders`` or ``re-cap, last lot``."""
+"""Texts that are no report of a fault: planned work and no complaint, as ``annual clean of faders``; cancelled, told twice, a test."""
+
+import re
 
 from .part_kinds import work_in_text
 from .words import RE_CAP, fold, is_wholly, says, vocabulary, words_in
@@ -18,6 +20,18 @@ def says_planned(text: str) -> bool:
         return True
     comes_round = says("comes_round", text) or (says("season", text) and says("care", text))
     return bool(comes_round or work_in_text(text) == RE_CAP) and not _complains(text)
+
+
+def says_no_report(text: str) -> bool:
+    """Whether a text says, it may be behind ``closed`` and a mark, that a report is cancelled, or the same again, or to be ignored.
+
+    Examples
+    --------
+    >>> [says_no_report(text) for text in ("Duplicate of 101", "closed - cancelled", "test, please ignore", "no sound")]
+    [True, True, True, False]
+    """
+    parts = re.split(r" - |[:/,(]", fold(text).rstrip(")"))
+    return any(is_wholly("no_report", part.strip()) for part in parts)
 
 
 def _complains(text):
