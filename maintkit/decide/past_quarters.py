@@ -1,6 +1,7 @@
 """What every module was expected to bring in each past quarter, in the slot it sat in, and what it brought."""
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -9,6 +10,9 @@ from maintkit.decide.part_groups import PartGroups
 from maintkit.hours import HOURS_PER_YEAR
 
 MOST_QUARTERS = 24  # looked at one by one; what lies before is one period
+FEWEST_BESIDE = (
+    7  # faults, or entries, of the quarters beside one without any: by chance that comes once in a thousand
+)
 ROWS = 250_000  # spells cut into quarters at a time
 PLACE = ["desk", "position"]
 BY_QUARTER = ["serial", *PLACE, "quarter"]
@@ -92,7 +96,8 @@ def past_quarters(modules, stays, by_quarter, places, failures, edges: np.ndarra
     """The cells of the watched modules.
 
     ``modules`` has ``serial, faults_per_failure, other_rate``; ``failures`` are theirs by period, shape (modules, periods);
-    ``by_quarter`` has ``BY_QUARTER`` and ``faults``; ``places`` every slot in service, ``desk, position``.
+    ``by_quarter`` has ``BY_QUARTER`` and ``faults``; ``places`` every slot in service, ``desk, position``. In a quarter in which
+    nobody wrote anything down nothing is expected.
     """
     import pandas as pd
 
@@ -117,8 +122,23 @@ def past_quarters(modules, stays, by_quarter, places, failures, edges: np.ndarra
     due = due + hours / HOURS_PER_YEAR * modules["other_rate"].to_numpy(float)[module]
     desks, desk = np.unique(where["desk"].to_numpy(str), return_inverse=True)
     seen, desk_seen = _seen(by_quarter, (modules["serial"], slots, desks), cells, edges)
+    due = np.where(_silent(desk_seen.sum(axis=1))[period], 0.0, due)
     seen = np.where(due > 0, seen, 0.0)
     return PastQuarters(module, slot, desk[slot], period, due, seen, list(slots), desks, desk_seen)
+
+
+def _silent(seen: np.ndarray) -> np.ndarray:
+    """Which periods had no fault at all between two quarters with ``FEWEST_BESIDE`` or more: nobody wrote any down, so they tell nothing.
+
+    Examples
+    --------
+    >>> _silent(np.array([90, 8, 0, 0, 7, 0, 5, 0])).nonzero()[0].tolist()
+    [2, 3]
+    """
+    silent, quarters = np.zeros(len(seen), bool), 1 + np.flatnonzero(seen[1:])
+    for before, after in pairwise(quarters):
+        silent[before + 1 : after] = min(seen[before], seen[after]) >= FEWEST_BESIDE
+    return silent
 
 
 def days(column) -> np.ndarray:

@@ -7,6 +7,7 @@ import numpy as np
 from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter, quarter_days
 from maintkit.quarter.remember import once_a_quarter
+from maintkit.quarter.silence import silent_quarters
 from maintkit.quarter.supply import SLOT_OR_SUPPLY
 from maintkit.survival.multiple_tests import holm
 from maintkit.survival.open_reports import open_reports
@@ -44,6 +45,8 @@ def faults_by_desk(quarter: Quarter):
     """A row a desk under power: faults with limits, minutes, what was no fault, and whether it changed; not to be changed."""
     now = _counts(quarter, quarter.label)
     before = _counts(quarter, quarter.previous).reindex(now.index, fill_value=0)
+    if quarter.previous in silent_quarters(quarter):
+        before["powered_years"] = 0.0  # nothing stands beside it
     low, high = poisson_limits(now["faults"])
     rates = (one[["faults", "powered_years"]].to_numpy(float) for one in (now, before))
     p = [rate_ratio(*one, *last).p if last[1] > 0 else np.nan for one, last in zip(*rates, strict=True)]

@@ -12,6 +12,7 @@ from maintkit.quarter.counts import (
     reports_still_open,
 )
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.silence import silent_quarters
 
 
 @dataclass(frozen=True)
@@ -28,6 +29,8 @@ class Happened:
         Fresh faults, and session minutes of all that was the desks' own.
     faults_before : int or None
         Of the quarter before; None where none is on record.
+    silent_before : bool
+        Whether nothing was written down in the quarter before.
     changed : tuple of str
         Desks whose change from the quarter before is more than chance (exact two-sided p, adjusted for the number of
         desks, below 0.05).
@@ -58,6 +61,7 @@ class Happened:
     faults: int
     minutes_lost: float
     faults_before: int | None
+    silent_before: bool
     changed: tuple[str, ...]
     changed_in_all: str
     table: object
@@ -102,6 +106,7 @@ def facts(quarter: Quarter) -> Happened:
         faults=int(table["faults"].sum()),
         minutes_lost=float(table["minutes_lost"].sum()),
         faults_before=int(before.sum()) if before.notna().any() else None,
+        silent_before=quarter.previous in silent_quarters(quarter),
         changed=tuple(table.loc[table["real_change"] == "yes", "desk"]),
         changed_in_all=change_of_all(table, still_open=still_open.high),
         table=table.drop(columns=["p_change", "powered_years_before"]),

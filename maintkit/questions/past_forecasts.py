@@ -6,6 +6,7 @@ from datetime import timedelta
 
 from maintkit.quarter.quarter import Quarter, quarter_days, quarter_of
 from maintkit.quarter.remember import once_a_quarter
+from maintkit.quarter.silence import silent_quarters
 from maintkit.quarter.slots import SHOWN
 from maintkit.spells.temp_tables import drop_unwanted
 
@@ -148,8 +149,9 @@ def begun(quarter: Quarter, quarters: int | None = None) -> Callable[[], list]:
     labels = [quarter.label]
     for _ in range((quarters or (OF_MANY if many else QUARTERS)) - 1):
         labels.insert(0, _before(labels[0]))
-    started = quarter.evidence.stays["from_on"].min()
+    started, silent = quarter.evidence.stays["from_on"].min(), silent_quarters(quarter)
     labels = [label for label in labels if pd.Timestamp(quarter_days(_before(label))[0]) >= started]
+    labels = [label for label in labels if not silent & {label, _before(label)}]
     if not many or quarter.left_out:  # a filter is of one connection alone
         found = _forecast_anew(quarter, labels)
         return lambda: found
