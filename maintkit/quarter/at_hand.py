@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from maintkit.decide.spares_donors import Keeping, chance_it_works
 from maintkit.quarter.quarter import Quarter
-from maintkit.quarter.resources import spare_modules
+from maintkit.quarter.resources import swap_spares
 from maintkit.quarter.rows import record, records
 from maintkit.quarter.shelf import donor_parts, donor_table, on_hand
 
@@ -50,7 +50,7 @@ class Document:
 
 def spares_for(quarter: Quarter, here) -> tuple[Spare, ...]:
     """The best module to swap in for each that sits here: ready ones first, then the best donor."""
-    ready, donors = spare_modules(quarter), donor_table(quarter)
+    ready, donors = swap_spares(quarter), donor_table(quarter)
     found = []
     for module in here:
         if module.module_type is None:

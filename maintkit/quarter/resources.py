@@ -5,6 +5,7 @@ from datetime import timedelta
 from maintkit.decide.plan_constraints import Resources
 from maintkit.decide.replacement_costs import REPAIR_MINUTES, median_minutes
 from maintkit.decide.spares import LEAD_DAYS
+from maintkit.decide.spares_donors import NOT_SEEN
 from maintkit.quarter.arguments import number
 from maintkit.quarter.borrowed import Debt, debts
 from maintkit.quarter.quarter import Quarter, quarter_days, quarter_of
@@ -79,6 +80,19 @@ def spare_modules(quarter: Quarter):
     fresh |= table["tested_years"] <= RE_FORM_AFTER_YEARS
     lent = table["serial"].isin([one.lender for one in debts(quarter)])
     return table.assign(ready=(fresh & ~lent).to_numpy(bool))
+
+
+def swap_spares(quarter: Quarter):
+    """:func:`spare_modules`, and as working and ready the modules that nobody inspected but somebody tested, lately and since they left
+    their last slot; none that lent a part or of which a report is open. No plan counts on those, for nobody wrote down what was found.
+    """
+    import pandas as pd
+
+    table, reports = donor_table(quarter), quarter.evidence.faults
+    doubtful = {one.lender for one in debts(quarter)} | set(reports.loc[reports["class"] == "open", "serial"])
+    tested = (table["condition"] == NOT_SEEN) & (table["tested_years"] <= RE_FORM_AFTER_YEARS)
+    tested = table[tested & ~table["serial"].isin(doubtful)].assign(condition="working", ready=True)
+    return pd.concat([spare_modules(quarter), tested], ignore_index=True)
 
 
 def wanted_back(quarter: Quarter) -> tuple[Debt, ...]:

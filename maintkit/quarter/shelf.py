@@ -89,13 +89,18 @@ def donor_table(quarter: Quarter):
 
 
 def _last_powered(quarter: Quarter, end):
-    """Day each module last ran: the later of what the shelf table says and the day it left its last slot."""
+    """Day each module last ran: the latest of what the shelf table says, its last test and the day it left its last slot; where none is known,
+    the day it came on the shelf, if that is too long ago for it to be ready: it has not run since."""
     import pandas as pd
 
     shelf = quarter.table("shelf").dropna(subset=["serial"])
+    came = shelf[shelf["shelf_in"] <= end].groupby("serial")["shelf_in"].max()
+    came = came[(end - came).dt.days > RE_FORM_AFTER_YEARS * DAYS_PER_YEAR]
     said = shelf[shelf["last_powered_on"] <= end].groupby("serial")["last_powered_on"].max()
     stays = quarter.evidence.stays.groupby("serial")["to_on"].max()
-    return pd.concat([said, stays]).groupby(level=0).max()
+    days = (one.astype("datetime64[ns]") for one in (said, stays, _last_tested(quarter, end)))
+    ran = pd.concat(days).groupby(level=0).max()
+    return pd.concat([ran, came[~came.index.isin(ran.index)].astype("datetime64[ns]")])
 
 
 def _last_tested(quarter: Quarter, end):

@@ -1,5 +1,7 @@
 """Record books made small enough to reckon a decision by hand."""
 
+from types import SimpleNamespace
+
 import pytest
 
 from maintkit import (
@@ -14,6 +16,7 @@ from maintkit import (
     when_to_recap,
 )
 from maintkit.decide.spares_donors import Keeping
+from maintkit.quarter.at_hand import spares_for
 from maintkit.quarter.resources import resources_ahead
 from maintkit.quarter.shelf import donor_parts
 
@@ -328,6 +331,37 @@ def test_a_module_of_unknown_time_on_the_shelf_is_taken_to_be_there_since_the_re
         "1 module of unknown time on the shelf: taken to be there since the records began." in caveat
         for caveat in finding.caveats
     )
+
+
+def test_a_module_that_came_on_the_shelf_long_ago_stands_at_least_since_then(opened):
+    book = with_donor(shelf=[{"serial": "D1", "shelf_in": "2016-03-01"}])
+    book["fitments"] = book["fitments"][:-1]
+    finding = keep_or_strip(opened(**book))
+    assert finding.table["unpowered_years"].item() == pytest.approx(3135 / 365.25)  # to 2024-09-30
+    assert finding.facts.unknown_rest == 0
+
+
+def test_a_module_new_on_the_shelf_is_not_taken_to_have_run(opened):
+    book = with_donor(shelf=[{"serial": "D1", "shelf_in": "2024-03-01"}])
+    book["fitments"] = book["fitments"][:-1]
+    assert keep_or_strip(opened(**book)).facts.unknown_rest == 1
+
+
+@pytest.mark.parametrize(
+    ("tested_on", "is_ready"),
+    [("2019-04-01", False), ("2024-09-20", True), ("2018-01-01", False), (None, False)],
+)
+def test_a_module_tested_since_it_came_out_may_be_swapped_in_though_nobody_inspected_it(
+    opened, tested_on, is_ready
+):
+    book = with_donor(shelf=[{"serial": "D1", "shelf_in": "2019-04-01", "last_tested_on": tested_on}])
+    quarter = opened(**book)
+    [spare] = spares_for(quarter, [SimpleNamespace(module_type="channel")])
+    assert (spare.serial, spare.is_ready) == ("D1", is_ready)
+    assert spare.condition == ("working" if is_ready else "not inspected")
+    assert not resources_ahead(
+        quarter
+    ).spares  # nobody wrote down what the test found, so no plan counts on it
 
 
 def test_the_turnaround_may_be_set_by_hand(opened):
