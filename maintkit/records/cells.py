@@ -418,8 +418,10 @@ def meaning_of(word: str, lookup: Lookup) -> str | None:
 
 
 def _by_known_words(column, text, is_work):
-    from .headings import part_kinds  # read where a mapping asks for it alone
+    from .headings import outcomes, part_kinds  # read where a mapping asks for it alone
 
+    if column == "outcome":
+        return outcomes.outcome_in_text(text)
     work = part_kinds.work_in_column(text) if is_work else part_kinds.work_in_text(text)
     if column == "action":
         return work

@@ -22,7 +22,7 @@ HEADINGS = (  # or labels
     "work_behind",
 )  # fmt: skip
 LOOKUP_SETTINGS = ("from", "words", "within", "known_words", "otherwise", "rest_of", "file", "key", "value")
-KNOWN = ("action", "part_type", "quantity")  # columns whose words are known in free text too
+KNOWN = ("action", "part_type", "quantity", "outcome")  # columns whose words are known in free text too
 SPELLED = ("desk", "position", "serial", "part_type", "ref")
 NOT_FOR_FILES = {"idna", "punycode", "raw-unicode-escape", "undefined", "unicode-escape"}
 DATE_PARTS = ("Yy", "mbB", "de")

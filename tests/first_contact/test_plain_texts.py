@@ -322,3 +322,41 @@ def test_the_number_behind_a_day_is_its_year_where_others_tell(first, told):
     entries = [tuple(entry) for _, entry in diary_entries([*first, *others])]
     assert told in entries
     assert entries[-1][1] == "ch 22 dead"
+
+
+def test_a_diary_says_where_nothing_was_found(tmp_path):
+    lines = [
+        "3.10.25 ch 14 crackles, fader cleaned",
+        "9.10.25 ch 7 thin?? NFF",
+        "14.10.25 ch 3 dead. it was the user, not the desk",
+        "20.10.25 ch 9 no fault found, ch 12 dead, fuse replaced",
+        "27.10.25 ch 2 no output, relay replaced",
+        "3.11.25 ch 5 dead",
+    ]
+    written(tmp_path, "diary.txt", lines)
+    found, away = loaded(tmp_path, "select raised_on::date::varchar, outcome from tickets order by 1")
+    assert away == 0 and found == [
+        ("2025-10-03", None),
+        ("2025-10-09", "no fault found"),
+        ("2025-10-14", "not the desk"),
+        ("2025-10-20", None),  # of two slots
+        ("2025-10-27", None),
+        ("2025-11-03", None),
+    ]
+    with (tmp_path / "diary.txt").open("a", encoding="utf-8") as diary:
+        diary.write("9.11.25 ch 5 nothing found\n")
+    records = open_records(tmp_path)
+    assert records.connection.sql(
+        "select outcome from tickets where raised_on >= '2025-11-09'"
+    ).fetchall() == [("no fault found",)]
+    records.close()
+
+
+def test_a_diary_that_tells_of_no_work_says_where_nothing_was_found(tmp_path):
+    lines = [
+        f"{day}.10.25 ch {day} {said}"
+        for day, said in ((3, "hum"), (9, "thin, NFF"), (14, "dead"), (21, "hum"))
+    ]
+    written(tmp_path, "diary.txt", lines)
+    found, _ = loaded(tmp_path, "select outcome from tickets order by raised_on")
+    assert found == [(None,), ("no fault found",), (None,), (None,)]

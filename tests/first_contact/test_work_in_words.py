@@ -111,7 +111,9 @@ def test_of_many_texts_none_is_written_out_and_those_that_differ_in_the_place_al
 def test_words_of_another_column_are_not_known(tmp_path):
     file = tmp_path / "mapping.toml"
     file.write_text('[tickets.lookup.symptom]\nfrom = "Said"\nknown_words = true\n')
-    with pytest.raises(MappingError, match="words are known for action, part_type and quantity alone"):
+    with pytest.raises(
+        MappingError, match="words are known for action, part_type, quantity and outcome alone"
+    ):
         load_mapping(tmp_path)
 
 

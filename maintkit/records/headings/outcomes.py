@@ -1,9 +1,13 @@
 """The lookup of the outcome where no column has it, but the words of what was found or done tell it."""
 
+from maintkit.records.diary import DAY
+
 from .cell_words import MOST_STATES, MOST_WORDS, NOTHING_FOUND, lookup
 from .likeness import likeness_nowhere
 from .part_kinds import work_in_text
 from .words import MENDS, SWAP, fold, meaning_of_cell, vocabulary, words_in
+
+DECIDES = "the work decides"
 
 
 def outcome_in_words(group, placing_list):
@@ -13,24 +17,46 @@ def outcome_in_words(group, placing_list):
     taken |= {one.heading("part_type") for one in works}
     taken -= {*group.legends}  # of a list of codes some mean that nothing was found
     done = {one.heading("action") for one in works}
-    taken -= done  # a diary tells complaint, work and outcome in one text
-    none, complaint = {}, tickets.heading("symptom")
+    none = {}
     for heading, cells in group.cells.items():
         of_states = _is_of_states(cells)
         told = of_states or (likeness_nowhere(heading) < 0.6 and cells.mean_words >= 1.3)
         if heading not in taken and told:
             may_wait = of_states or heading in done
-            texts = [text for text in cells.folded if heading != complaint or _names_one_slot(text)]
-            said = {text: _not_found_or_open(text, may_wait=may_wait) for text in texts}
+            said = {text: _not_found_or_open(text, may_wait=may_wait) for text in cells.folded}
             none[heading] = {text: meaning for text, meaning in said.items() if meaning}
     unfound = {one: sum(meaning in NOTHING_FOUND for meaning in some.values()) for one, some in none.items()}
     heading = max(none, key=lambda one: (unfound[one], len(none[one])), default="")
     if none.get(heading):
         note = "no column says the outcome, but these words do"
         otherwise = "" if works else "fault found"
-        why = "the work decides" if works else "what else stands there was found"
+        why = DECIDES if works else "what else stands there was found"
         words = dict([*none[heading].items()][:MOST_WORDS])
         yield from lookup("tickets.lookup.outcome", heading, note, words=words, otherwise=otherwise, why=why)
+
+
+def outcome_in_one_text(group, placing_list):
+    """The lookup of the outcome from the text of complaint and work, as in a diary, where some say that nothing was found or that it was not the desk."""
+    said = placing_list[0].heading("symptom")
+    is_of_both = said in {one.heading("action") for one in placing_list[1:]}
+    if not is_of_both and group.pages[0].dialect.delimiter != DAY:
+        return
+    if any(map(outcome_in_text, group.texts(said))):
+        note = "a text of complaint and work may say that nothing was found or that it was not the desk"
+        yield from lookup("tickets.lookup.outcome", said, note, known_words=True, otherwise="", why=DECIDES)
+
+
+def outcome_in_text(text: str) -> str:
+    """The outcome that a text of complaint and work tells, where it says that nothing was found or that it was not the desk; else ''.
+
+    One that names several slots tells of several things, and has none.
+
+    Examples
+    --------
+    >>> [outcome_in_text(text) for text in ("ch 3 thin?? NFF", "ch 3 fader cleaned", "ch 4 fine. ch 5 dead")]
+    ['no fault found', '', '']
+    """
+    return _not_found_or_open(text.casefold(), may_wait=False) if _names_one_slot(text) else ""
 
 
 def _is_of_states(cells):

@@ -48,7 +48,7 @@ from .left_out import (
 )
 from .legends import codes_lines, desk_by_list
 from .likeness import LEAST_WORDS, likeness_of_column
-from .outcomes import outcome_in_words
+from .outcomes import outcome_in_one_text, outcome_in_words
 from .pages import Page
 from .parts_in_words import counted_parts, minutes_in_work, part_in_work, reference_in_work
 from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
@@ -216,7 +216,7 @@ def _lines(group, placing, placing_list, source, pages, desk):
         lines += desk_and_slot(table.name, heading, desks, group.cells[heading], alone=alone)
     lines += [*work, *in_text]
     if table.name == "tickets" and not placing.heading("outcome"):
-        lines += outcome_in_words(group, placing_list)
+        lines += [*outcome_in_words(group, placing_list)] or outcome_in_one_text(group, placing_list)
     return lines
 
 
