@@ -8,6 +8,7 @@ from maintkit.errors import MaintkitError
 from maintkit.quarter.quarter import Quarter, quarter_of
 from maintkit.quarter.ready import make_ready
 from maintkit.records.drafting import WHOLE_DESK
+from maintkit.records.spelling import shown_as
 from maintkit.records.store import open_records
 from maintkit.report.templates import plain_text, told
 from maintkit.report.terminal import terminal_text
@@ -64,6 +65,7 @@ def ask(
     quarter, said = now_of(records)
     if not desk:
         return "\n".join([*said, bench_now(quarter)])
+    desk = shown_as(quarter.records.connection, "desk", desk)
     if not position or (not complaint and (_is_serial(quarter, desk) or _names_no_slot(quarter, desk))):
         complaint = complaint or position
         desk, position = _slot_of(quarter, desk)

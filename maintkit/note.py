@@ -12,7 +12,11 @@ from pathlib import Path
 from maintkit.ask import DEMO, STORE
 from maintkit.errors import MaintkitError
 from maintkit.quarter.arguments import named
+from maintkit.records.drafting import DRAFTED
+from maintkit.records.errors import RecordsError
+from maintkit.records.folding import fold_desk
 from maintkit.records.opening import folder_to_oneself
+from maintkit.records.spelling import shown_as
 from maintkit.records.store import load_into, open_records
 from maintkit.records.tables import TABLE
 
@@ -74,8 +78,13 @@ def note(
     try:
         row = row if yes else _asked(table, row, ask)
         _complete(table, row)
+        unknown = _unknown_desk(source, row.get("desk", ""))
+        if unknown and yes:
+            raise MaintkitError(f"{unknown} To begin a new desk leave --yes out: then it is asked for.")
+        if unknown and not _says_yes(ask(f"{unknown} Begin a new desk? [y/n] ")):
+            return "Nothing was kept."
         shown = "; ".join(f"{column} {value}" for column, value in row.items())
-        if not yes and ask(f"{what}: {shown}\nKeep it? [y/n] ").strip().lower()[:1] not in ("y", "j"):
+        if not yes and not _says_yes(ask(f"{what}: {shown}\nKeep it? [y/n] ")):
             return "Nothing was kept."
     except EOFError as error:
         raise MaintkitError(
@@ -83,6 +92,31 @@ def note(
         ) from error
     _keep(source, table, row)
     return f"Kept in {source.name}: {shown}"
+
+
+def _says_yes(answer: str) -> bool:
+    return answer.strip().lower()[:1] in ("y", "j")
+
+
+def _unknown_desk(source: Path, desk: str) -> str:
+    """The sentence that says that others are on record and no desk of this name; '' where it is, or none is yet, or desks are listed, for
+    then the loader refuses what the list has not."""
+    if not desk:
+        return ""
+    try:
+        book = open_records(source)
+    except RecordsError:
+        return ""  # keeping it says what is wrong
+    desks = book.connection.sql("select desk, source_file from desks").fetchall()
+    known = {fold_desk(name): name for name, _ in desks}
+    shown = shown_as(book.connection, "desk", desk)
+    book.close()
+    if not known or fold_desk(shown) in known or any(file != DRAFTED for _, file in desks):
+        return ""
+    try:
+        named("Desk", desk, known.values(), none="No desk of that name is on record.", most=3)
+    except RecordsError as error:
+        return str(error)
 
 
 def _row(table: str, given: list[str]) -> dict[str, str]:

@@ -2,6 +2,7 @@
 
 import csv
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -274,3 +275,27 @@ def test_what_is_called_a_workbook_and_is_none_is_told(tmp_path, undo):
     path.write_text("day,desk\n", encoding="utf-8")
     with pytest.raises(MaintkitError, match=r"book\.xlsx is no workbook that can be opened"):
         note("ticket", GIVEN, path, yes=True, undo=undo)
+
+
+@pytest.mark.parametrize("kind", ["folder", "store"])
+def test_a_desk_that_is_not_on_record_is_asked_for(kind, request):
+    kept_in = request.getfixturevalue(kind)
+    given = ["desk=Hern", *GIVEN[1:]]
+    says = r"Desk: found 'Hern'\. No desk of that name is on record\. Choose one of: Heron\."
+    with pytest.raises(MaintkitError, match=says + r".* leave --yes out"):
+        note("ticket", given, kept_in, yes=True)
+    asked = []
+    assert note("ticket", given, kept_in, ask=lambda text: asked.append(text) or "n") == "Nothing was kept."
+    assert re.match(says + r" Begin a new desk\? \[y/n\]", asked[0]) and tickets(kept_in) == OLD
+
+
+@pytest.mark.parametrize("desk", ["heron", "H"])
+def test_a_desk_by_another_spelling_is_no_new_desk(folder, desk):
+    (folder / "mapping.toml").write_text('[spelling.desk]\nH = "Heron"\n', encoding="utf-8")
+    note("ticket", [f"desk={desk}", *GIVEN[1:]], folder, yes=True)
+    assert tickets(folder) == [*OLD, ("9", "no sound")]
+
+
+def test_a_new_desk_is_begun_where_that_is_meant(folder):
+    note("ticket", ["desk=Curlew", *GIVEN[1:]], folder, ask=lambda text: "y")
+    assert tickets(folder) == [*OLD, ("9", "no sound")]

@@ -11,6 +11,7 @@ from maintkit.quarter.rows import plain, records, text_of
 from maintkit.quarter.siblings import known_good
 from maintkit.quarter.supply import SLOT_OR_SUPPLY
 from maintkit.records.drafting import WHOLE_DESK
+from maintkit.records.spelling import shown_as
 
 
 @dataclass(frozen=True)
@@ -70,14 +71,17 @@ class Open:
 
 
 def place_of(quarter: Quarter, desk: str, position: str) -> tuple[str, str]:
-    """The desk and the slot as the records have them; ``7`` finds ``Ch 07`` where no other slot has that number."""
+    """The desk and the slot as the records have them, in a spelling of mapping.toml too; ``7`` finds ``Ch 07`` where no other slot has
+    that number."""
+    spellings = quarter.records.connection
     desks = {*quarter.table("desks")["desk"], *quarter.slots["desk"]}
+    desk = shown_as(spellings, "desk", str(desk))
     desk = named("Desk", desk, desks, none="No desk of that name is on record.", most=3)
     tables = [quarter.slots, quarter.table("positions"), quarter.table("tickets")]
     slots = {str(slot) for table in tables for slot in table.loc[table["desk"] == desk, "position"].dropna()}
     if slots == {WHOLE_DESK}:
         return desk, WHOLE_DESK  # whatever slot it was, none is told from another
-    asked = str(position).strip()
+    position = asked = shown_as(spellings, "position", str(position), desk)
     alike = [slot for slot in slots if _folded(slot) == _folded(asked)]
     if not alike and asked.isdigit():
         alike = [slot for slot in slots if _number(slot) == int(asked)]

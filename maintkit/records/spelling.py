@@ -93,6 +93,12 @@ def taken_as_one(connection) -> list[Spelled]:
     ]
 
 
+def shown_as(connection, column: str, written: str, scope: str = "") -> str:
+    """The name as which mapping.toml shows a spelling, ``scope`` the desk of a slot; itself where it says nothing of it."""
+    meant, _ = _told(connection, KEY[column])
+    return meant(scope, written.strip())
+
+
 def spellings_in_use(connection, key: Key) -> list[tuple[str, str, int]]:
     """Each name of a kind as it is shown: on which desk ('' where that says nothing), and in how many rows."""
     rows = Counter()

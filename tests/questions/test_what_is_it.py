@@ -55,6 +55,17 @@ def test_a_slot_is_found_however_it_is_spelt(opened, least, asked):
     assert place_of(opened(**book), "heron ", asked) == ("Heron", "Ch 25")
 
 
+def test_desk_and_slot_are_found_by_their_spellings_in_the_mapping(tmp_path):
+    (tmp_path / "tickets.csv").write_text(
+        "ticket,raised_on,desk,position,symptom\nT1,2024-05-02,Rm A,Ch 25,hum\nT2,2024-05-09,Rm A,Grp 2,hum\n",
+        encoding="utf-8",
+    )
+    told = '[spelling.desk]\nA = "Rm A"\n[spelling.position."Rm A"]\nred = "Grp 2"\n'
+    (tmp_path / "mapping.toml").write_text(told, encoding="utf-8")
+    assert ask("a", "25", records=tmp_path).splitlines()[0] == "Rm A Ch 25"
+    assert ask("A", "red", records=tmp_path).splitlines()[0] == "Rm A Grp 2"
+
+
 def test_a_serial_stands_for_its_slot_with_a_complaint_and_without(demo_store):
     by_serial = ask("lch-057", "thin sound", records=demo_store)
     assert by_serial == "\n".join(ask("Heron", "31", "thin sound", demo_store).splitlines())
