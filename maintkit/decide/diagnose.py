@@ -77,7 +77,7 @@ class Odds:
     known : int
         Causes known before it.
     learned : bool
-        Whether the weights are learned (from 100 causes known on), or the odds are the frequencies of the module type.
+        Whether the weights are learned (from 100 causes known on), or those of before.
     weights : ndarray, shape (7,)
         In the order of ``FEATURES``, and the share of complaints whose words tell nothing.
     """
@@ -111,7 +111,7 @@ def diagnose(questions: Questions, *, asked: int = 1, level: float = LEVEL) -> t
     known = int(before.sum())
     learned = known >= FEWEST_FOR_WEIGHTS
     past = np.flatnonzero(before)
-    weights = learn(as_of_now(features, questions, past), questions, past) if learned else FREQUENCIES
+    weights = learn(as_of_now(features, questions, past), questions, past) if learned else BEFORE
     given = chances(features[first:], questions.possible[first:], weights)
     found = []
     for row, odds in enumerate(given, start=first):

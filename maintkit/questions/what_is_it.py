@@ -36,7 +36,7 @@ CHECK_MINUTES = {
 PART_MINUTES = {"electrolytic": 12, "ic": 8, "switch": 4, "pot": 4, "fader": 4, "relay": 6}
 OTHER_MINUTES = 12
 SWAP_MINUTES = 15  # common practice, no source
-UNDER_FIFTY, UNDER_HUNDRED, LEARNED = "counts", "frequencies", "learned"
+UNDER_FIFTY, UNDER_HUNDRED, LEARNED = "counts", "not learned", "learned"
 
 
 @dataclass(frozen=True)
@@ -133,8 +133,8 @@ class Answer:
         The first three, likeliest first.
     rest : Candidate or None
         Anything else, together.
-    method : {'counts', 'frequencies', 'learned'}
-        How the odds were made: below 50 known causes there are none, below 100 they are frequencies.
+    method : {'counts', 'not learned', 'learned'}
+        How the odds were made: below 50 known causes there are none, below 100 their weights are not learned from these records.
     known : int
         Causes known.
     supply : SupplyFlag or None

@@ -7,7 +7,6 @@ import pytest
 
 from maintkit.decide.diagnose import (
     BEFORE,
-    FLOOR,
     FREQUENCIES,
     NAMED,
     RIDGE,
@@ -59,16 +58,35 @@ def test_under_fifty_causes_there_are_counts_and_no_odds():
     assert found.of_all.sum() <= 40 and found.like.sum() > 0
 
 
-def test_under_a_hundred_the_odds_are_the_frequencies_of_the_type():
+def test_under_a_hundred_the_weights_are_those_before_anything_is_learned():
     asked = questions(80)
     found = diagnose(asked)[0]
-    before = asked.known < asked.raised[-1]
-    total = np.bincount(asked.cause[before], minlength=CAUSES)
-    own = np.bincount(asked.cause[before & (asked.module_type == asked.module_type[-1])], minlength=CAUSES)
-    share = (total + 0.5) / (total + 0.5).sum()
-    plain = (own + TYPE_PRIOR * share) / (own.sum() + TYPE_PRIOR)
-    np.testing.assert_allclose(found.odds, (1 - FLOOR) * plain / plain.sum() + FLOOR / CAUSES, rtol=1e-12)
+    features, _, _ = features_of(asked)
+    np.testing.assert_allclose(found.odds, chances(features[-1:], asked.possible[-1:], BEFORE)[0], rtol=1e-12)
     assert not found.learned
+
+
+def test_under_a_hundred_what_cured_such_complaints_goes_before_what_never_did():
+    """Sixty causes, thrice as often the contact as the capacitor; of the four thin sounds all were the capacitor."""
+    capacitor, contact, thin, dead = 0, 1, 0, 1
+    cause = np.array([contact] * 44 + [capacitor] * 16 + [-1])
+    symptom = np.array([dead] * 56 + [thin] * 5)
+    asked = Questions(
+        raised=np.arange(61.0),
+        known=np.append(np.arange(60.0) + 0.5, np.inf),
+        module_type=np.full(61, -1),
+        symptom=symptom,
+        section=np.full(61, -1),
+        last=np.full(61, -1),
+        cause=cause,
+        age=np.full((61, 2), np.nan),
+        possible=np.ones((61, 2), bool),
+        is_electrolytic=np.zeros(2, bool),
+        named=np.zeros((1, 2), bool),
+    )
+    found = diagnose(asked)[0]
+    assert found.like.tolist() == [4, 0]
+    assert found.odds[capacitor] > found.odds[contact]
 
 
 def test_odds_sum_to_one_within_their_limits():
