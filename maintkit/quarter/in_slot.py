@@ -158,7 +158,8 @@ def serial_of(row) -> str | None:
 
 
 def complaints_here(quarter: Quarter, desk: str, position: str, here, words) -> tuple[Before, ...]:
-    """Complaints about this slot or the modules in it, newest first: what was found, what was done, whether it held.
+    """Complaints about this slot or the modules in it, and faults that work alone tells of, newest first: what was found, what was done,
+    whether it held; it did until the next fault, or the same complaint that is still open.
 
     ``words`` has the symptom word of each ticket.
     """
@@ -166,10 +167,10 @@ def complaints_here(quarter: Quarter, desk: str, position: str, here, words) -> 
     serials = {module.serial for module in here if module.serial}
     faults = evidence.faults
     own = faults[
-        (faults["source"] == "ticket")
+        ((faults["source"] == "ticket") | faults["counts"].astype(bool))
         & ((faults["desk"] == desk) & (faults["position"] == position) | faults["serial"].isin(serials))
     ]
-    own = own[own["class"] != "open"].sort_values("happened_on", kind="stable")
+    own = own.sort_values("happened_on", kind="stable")
     repairs = quarter.table("repairs")
     findings = dict(zip(repairs["repair"], repairs["finding"], strict=True))
     slot_findings = repairs.dropna(subset="where").drop_duplicates("ticket", keep="last")
@@ -181,18 +182,21 @@ def complaints_here(quarter: Quarter, desk: str, position: str, here, words) -> 
     for row in own.iloc[::-1].itertuples():
         last = last_work.get(row.event_id)
         outcome = row[own.columns.get_loc("class") + 1]
-        later = next_fault.get(text_of(row.serial))
-        gap = None if later is None else (later - row.happened_on).days
+        serial, word = text_of(row.serial), text_of(said.get(row.event_id))
+        if outcome == "open":
+            next_fault[serial, word or text_of(row.symptom)] = row.happened_on
+            continue
+        later = (next_fault.get((serial, one)) for one in (None, word or text_of(row.symptom)))
+        gap = min(((day - row.happened_on).days for day in later if day is not None), default=None)
         if outcome in ("fault", "return"):
-            next_fault[text_of(row.serial)] = row.happened_on
+            next_fault[serial, None] = row.happened_on
         finding = None if last is None else text_of(findings.get(last.repair))
         did = None if last is None else " ".join(filter(None, (last.action, text_of(last.part_type))))
         if text_of(row.of_slot):
             finding = text_of(slot_findings.get(row.event_id))
             did = f"{row.of_slot}: {text_of(row.action) or 'no work written down'}"
         ref, cause = (None, None) if last is None else (text_of(last.ref), text_of(last.cause))
-        day, word = row.happened_on.date(), text_of(said.get(row.event_id))
-        complaint = (day, serial_of(row), text_of(row.symptom))
+        complaint = (row.happened_on.date(), serial_of(row), text_of(row.symptom))
         found.append(Before(*complaint, finding, did, ref, cause, outcome, gap, gap is None, word))
     return tuple(found)
 

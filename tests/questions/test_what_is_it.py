@@ -124,3 +124,25 @@ def test_without_a_slot_it_says_what_is_open():
     assert f"late: re-cap {due['serial']} (agreed)" in said
     assert "(put off)" not in said and "(refused)" not in said
     assert max(map(len, said.splitlines())) <= 80
+
+
+@pytest.mark.parametrize("said, held", [("hum", None), ("no bass, thin", 40)])
+def test_work_holds_no_longer_than_to_the_same_complaint_that_is_open(opened, least, said, held):
+    tickets = [
+        ("T1", "2024-03-01", "thin sound", "fault found", "2024-03-01"),
+        ("T2", "2024-05-02", said, "fault found", "2024-05-02"),
+        ("T3", "2024-06-11", "sounds thin", "open", None),
+    ]
+    columns = ("ticket", "raised_on", "symptom", "outcome", "closed_on")
+    rows = [dict(zip(columns, one, strict=True), desk="Heron", position="25") for one in tickets]
+    found = facts(opened(**{**least, "tickets": rows}), "Heron", "25", "thin sound")
+    assert [(one.complaint, one.held_days) for one in found.before] == [(said, held), ("thin sound", 62)]
+
+
+def test_faults_that_work_alone_tells_of_stand_among_those_before(opened, least):
+    work = {"repair": "R1", "done_on": "2024-05-02", "desk": "Heron", "position": "25", "action": "replace"}
+    tickets = [{"ticket": "T1", "raised_on": "2024-07-02", "desk": "Heron", "position": "3"}]
+    book = {**least, "tickets": tickets, "repairs": [{**work, "part_type": "fuse", "planned": "no"}]}
+    found = facts(opened(**book), "Heron", "25")
+    assert sum(one.faults for one in found.here) == len(found.before) == 1
+    assert (found.before[0].complaint, found.before[0].done) == (None, "replace fuse")
