@@ -259,7 +259,7 @@ def _match(parts, mapping):
     for part in parts:
         named = [(table, section) for table, section in mapping.every if part.is_named_by(section)]
         bare = (part.title if part.alone and part.book else part.path.stem).strip().casefold()
-        own = _table_of(part)
+        own = table_called(part)
         ignored = {part.path.name, part.title} & set(mapping.ignore)
         faults += _ignored_and_named(ignored, named)
         if ignored or (part.book and bare in NOT_TABLES):
@@ -283,7 +283,7 @@ def _ignored_and_named(ignored, named):
             )
 
 
-def _table_of(part):
+def table_called(part):
     """The table whose name the sheet bears, or with which the file's name begins; None where there is none."""
     title = part.title.strip().casefold()
     stem = part.path.stem.strip().casefold()

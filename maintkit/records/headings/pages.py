@@ -36,6 +36,7 @@ from maintkit.records.sheets import (
 )
 from maintkit.records.work_behind import WORK
 
+from .by_name import named_as_table
 from .delimiters import delimiter_of, text_of
 from .forms import labels_of
 from .grids import KNOWN, OVER, grid_of, is_known, is_value, stands_over_a_grid, titles_of_grids
@@ -143,6 +144,8 @@ def _pages(part, labels=()):
     rows = [(number, fields) for number, fields, why in every if not why]
     if dialect.delimiter == DAY:
         return [_page(part, dialect, rows, HEADINGS)]
+    if any(named_as_table(part, fields) for _, fields in rows[:1]):
+        return [_page(part, dialect, rows)]
     rows, head = with_heads(rows)
     if not head and (labels := labels or labels_of(rows)):
         return [_page_of_forms(part, dialect, rows, labels)]

@@ -5,6 +5,7 @@ from functools import cache
 
 from maintkit.records.tables import TABLE
 
+from .by_name import named_as_table
 from .date_order import ENDS, later_dates, two_ends
 from .evidence import NOTHING_KNOWN, evidence, numbers_rows, says_moves
 from .groups import Group
@@ -99,6 +100,27 @@ def placings(group: Group, *, known=NOTHING_KNOWN, others=frozenset(), alone=Fal
     ``known`` are keys that other sheets list, ``others`` tables that they feed; ``alone`` there are no others, so that work of
     which nothing says where is of the one desk that there is.
     """
+    own = _of_the_record_book(group)
+    if own and {*group.cells} <= {*own.columns}:
+        return Weighed([own])
+    found = _by_headings(group, known, others, alone)
+    return found if not own or own.table in {one.table for one in found.likely} else Weighed([own])
+
+
+def _of_the_record_book(group):
+    """The table whose name sheets bear and whose columns they have, all that it must have; None where they are none so plainly."""
+    tables = {named_as_table(page.part, group.cells) for page in group.pages}
+    table = TABLE.get(tables.pop()) if len(tables) == 1 else None
+    if not table:
+        return None
+    known = {column.name for column in table.columns}
+    return Placing(
+        table.name, {one: (one.casefold(), SURE) for one in group.cells if one.casefold() in known}
+    )
+
+
+def _by_headings(group, known, others, alone):
+    """The tables that a group of sheets feeds by its headings and cells."""
     says = group.pages[0].says  # what a heading that comes again says with the one over it
     in_full = {says.get(heading, heading): cells for heading, cells in group.cells.items()}
     if len(in_full) < len(group.cells):
