@@ -451,6 +451,8 @@ def date_formats(texts) -> DateFormats:
     (DateFormats(formats=('%d/%m/%y',), settled=True), DateFormats(formats=('%d/%m/%y', '%m/%d/%y'), settled=False))
     >>> date_formats(["110905", "130905", "021005"]).formats, date_formats(["050911", "050913", "051002"]).formats
     (('%d%m%y',), ('%y%m%d',))
+    >>> date_formats(["1/2/25", "3.2.2025"])  # who writes one with full stops has the day first in the others too
+    DateFormats(formats=('%d/%m/%y', '%d.%m.%Y'), settled=True)
     """
     either, only = Counter(), Counter()
     six = [text for text in texts if SIX_FIGURES.fullmatch(text)]
@@ -462,7 +464,7 @@ def date_formats(texts) -> DateFormats:
             either[shapes] += 1
         elif shapes and shapes[0] != "%Y-%m-%d":
             only[shapes[0]] += 1
-    day_first = sum(count for shape, count in only.items() if shape.startswith(("%d/", "%d-%m")))
+    day_first = sum(count for shape, count in only.items() if shape.startswith(("%d/", "%d-%m", "%d.%m")))
     month_first = sum(count for shape, count in only.items() if shape.startswith("%m"))
     settled = not either or (day_first == 0) != (month_first == 0)
     chosen = Counter(only)
