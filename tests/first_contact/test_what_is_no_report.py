@@ -259,3 +259,29 @@ def test_a_status_says_duplicate_and_a_test_is_no_report_and_closed_tells_no_out
         ("5", "fault found"),
     ]
     records.close()
+
+
+WORKSHOP = """No;Desk;Channel;In;Complaint;Work;Part;Out
+1;Heron;44;05.01.2026;distorts;new opamp;5532;06.01.2026
+2;Heron;14;07.01.2026;crackle;pot changed;pot 10k;07.01.2026
+3;Heron;7;12.01.2026;low level;waiting for pot;;
+4;Heron;28;13.01.2026;no output;re-soldered;;13.01.2026
+5;Heron;22;19.01.2026;noisy;opamp;5532;20.01.2026
+6;Heron;21;20.01.2026;no signal;new relay;relay;20.01.2026
+7;Heron;3;26.01.2026;one side;new jack;jack;27.01.2026
+8;Heron;9;02.02.2026;EQ crackly;waiting for parts;;
+9;Heron;1;03.02.2026;hum;new cap;47u 35V;03.02.2026
+"""
+
+
+def test_a_day_of_work_left_blank_beside_a_report_with_its_own_is_not_the_one_above(tmp_path):
+    draft, records = loaded(tmp_path, WORKSHOP)
+    assert "as_above" not in draft
+    assert rows(
+        records, "select count(*), count(distinct done_on) from repairs where action = 'replace'"
+    ) == [(6, 5)]
+    assert rows(records, "select ticket from tickets where outcome = 'open' order by ticket") == [
+        ("3",),
+        ("8",),
+    ]
+    assert rows(records, "select count(*) from repairs where ticket in ('3', '8')") == [(0,)]

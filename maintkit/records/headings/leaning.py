@@ -250,6 +250,8 @@ def above_lines(placing, placing_list, cells, pages, leaning=()):
             continue
         is_of_work = work and is_day and heading != day  # which only work has
         own = [row for row in rows if any(map(row.get, work))] if is_of_work else rows
+        if is_of_work and any(row.get(day) and not row[heading] for row in own):
+            continue  # reported, and not yet done
         titles = [row.get(TITLE_ROW, "") for row in own] if is_day else None
         column = _above_the_foot(own, heading, is_of_reports=name in ("raised_on", "desk"))
         begins = 0 if is_day else next((at for at, cell in enumerate(column) if cell), 0)
