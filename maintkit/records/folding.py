@@ -24,7 +24,7 @@ SAME_WORD = {  # before a number
     )
     for word in words.split()
 }
-BESIDE_CHANNELS = frozenset(("g", "group", "bus", "aux", "sub", "vca", "dca", "mtx", "matrix", "m", "mst", "master", "main", "psu", "ps", "netzteil", "ret", "return"))  # fmt: skip
+BESIDE_CHANNELS = frozenset(("g", "group", "bus", "aux", "sub", "vca", "dca", "mtx", "matrix", "m", "mst", "master", "main", "mon", "monitor", "psu", "ps", "netzteil", "ret", "return"))  # fmt: skip
 _DROPPED = re.compile(r"[\s\-_.:#()]+")
 _ITS_SLOT = re.compile(
     rf"(?<=\d\d\d)\s*\((?:{'|'.join(SAME_WORD)})\W*\d+\)$"

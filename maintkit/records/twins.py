@@ -8,7 +8,7 @@ from difflib import SequenceMatcher
 from itertools import combinations
 from unicodedata import normalize
 
-from .folding import fold_name, fold_part, fold_slot
+from .folding import BESIDE_CHANNELS, SAME_WORD, fold_name, fold_part, fold_slot
 from .spelling import KEY, spellings_in_use
 
 MOST_IN_A_GROUP = 60  # names compared with one another; more that look so alike are a numbering, not twins
@@ -113,6 +113,8 @@ def _slot_words(slot):
 def _slots_alike(one, other):
     """The same numbers, marked off otherwise, or after a word that shortens the other's, or after none."""
     words, others = sorted((_slot_words(one), _slot_words(other)), key=len)
+    if not words and SAME_WORD.get(others, others) in BESIDE_CHANNELS:
+        return False  # group 5 is not channel 5
     return others.startswith(words) or _likeness(words, others) >= ALIKE_TEXT
 
 

@@ -66,3 +66,11 @@ def test_a_twin_gives_the_line_to_add(book, load):
     one = next(one for one in near_twins(records) if one.column == "part_type")
     assert (one.section, one.line) == ("[spelling.part_type]", '"100uF 25V elko" = "100u 25V el cap"')
     assert (one.rows, one.other_rows) == (2, 1)
+
+
+def test_a_group_or_a_monitor_is_not_the_channel_of_its_number(book, load):
+    names = ("5", "grp 5", "mon 3", "3", "mono 12", "12")
+    rows = [f"T{at},2020-01-{at + 1:02},Heron,{name}" for at, name in enumerate(names)]
+    _, records = load(book(desks=None, tickets="\n".join(["ticket,raised_on,desk,position", *rows, ""])))
+    twins = [(one.name, one.other) for one in near_twins(records)]
+    assert twins == [("12", "mono 12")]
