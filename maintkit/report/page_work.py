@@ -34,15 +34,7 @@ def bench_calendar(width: int, calendar):
     first, days = calendar.first, (calendar.last - calendar.first).days + 1
     desks = list(dict.fromkeys([*calendar.desks, *(one.desk for one in calendar.free)]))[:DESKS_FREE]
     desks = [desk for desk in desks if any(one.desk == desk for one in calendar.free)]
-    across = 1 if narrow else 2  # serials beside each other
-    begun = sorted((job.begins - first).days for job in calendar.pulls)
-    room = (
-        min((later - one for one, later in pairwise(begun) if later > one), default=days)
-        * (width - 112)
-        / days
-    )
-    if max(len(words) for job in calendar.pulls for words in _serials(job, across)) * LETTER > room:
-        across = 1
+    across = _across(width, calendar)
     lines = max(len(_serials(job, across)) for job in calendar.pulls) + 1
     rows = len(desks) + sum(map(bool, (calendar.ready, calendar.re_formed, calendar.queue_hours)))
     height = HEAD + ROW * rows + (22 + 11 * lines) + 30 + HOURS + (16 if desks else 0)
@@ -110,6 +102,15 @@ def _first_jobs(figure, calendar, y: float) -> float:
             number, hours = sum(job.number for job in jobs), sum(job.hours for job in jobs)
             label(figure, max(ends), y, f"{shown(number)} {done}: {shown(hours)} h")
     return y
+
+
+def _across(width: int, calendar) -> int:
+    """How many serials stand beside each other below a job: two where none then runs into the next job's."""
+    begun = sorted({job.begins for job in calendar.pulls})
+    least = min((later - one for one, later in pairwise(begun)), default=calendar.last - calendar.first).days
+    room = least * (width - 112) / ((calendar.last - calendar.first).days + 1)
+    longest = max(len(words) for job in calendar.pulls for words in _serials(job, 2))
+    return 1 if width <= NARROW or longest * LETTER > room else 2
 
 
 def _serials(job, across: int) -> list[str]:

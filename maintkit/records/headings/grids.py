@@ -4,7 +4,15 @@ import re
 
 from maintkit.records.days import month_and_year
 from maintkit.records.grid import KEY, YEAR, by_day, first_day, is_entry, is_key
-from maintkit.records.row_above import CORNER, are_headings, is_period, title_of
+from maintkit.records.row_above import (
+    CORNER,
+    TOTAL,
+    are_headings,
+    is_period,
+    month_of,
+    names_a_total,
+    title_of,
+)
 from maintkit.records.sheets import TOP_ROWS, told_apart
 
 from .likeness import best_known, likeness_nowhere, likeness_of_column
@@ -143,3 +151,8 @@ def titles_of_grids(rows, at) -> list[int]:
 def is_value(cell: str) -> bool:
     """Whether a cell is a number or a day, as no heading of a list is."""
     return bool(NUMBER.fullmatch(cell) or day_of(cell))
+
+
+def sums_a_month(fields):
+    """Whether a row is the total of a month."""
+    return any(TOTAL.fullmatch(cell.strip()) and month_of(cell) for cell in fields) and names_a_total(fields)

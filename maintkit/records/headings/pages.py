@@ -14,12 +14,10 @@ from maintkit.records.marked import TABLE, headings_at
 from maintkit.records.row_above import (
     CORNER,
     TITLE_ROW,
-    TOTAL,
     entries_of,
     is_ditto,
     is_period,
     month_of,
-    names_a_total,
     period_of,
     title_of,
     year_of,
@@ -39,7 +37,7 @@ from maintkit.records.work_behind import WORK
 from .by_name import named_as_table
 from .delimiters import delimiter_of, text_of
 from .forms import labels_of
-from .grids import KNOWN, OVER, grid_of, is_known, is_value, stands_over_a_grid, titles_of_grids
+from .grids import KNOWN, OVER, grid_of, is_known, is_value, stands_over_a_grid, sums_a_month, titles_of_grids
 from .guess import headings_by_cells
 from .heads import notes_of, with_heads
 from .leaning import (
@@ -225,7 +223,7 @@ def _page(part, dialect, rows, given=()):
     if at is None:
         return Page(part, dialect, "", {})
     over = rows[at - 1][1] if at and rows[at - 1][0] == rows[at][0] - 1 else []
-    entries = [fields for _, fields in rows[at + 1 :] if not _sums_a_month(fields)]
+    entries = [fields for _, fields in rows[at + 1 :] if not sums_a_month(fields)]
     headings = _days_named(told_apart(with_above(rows[at][1], over)), entries)
     if not part.book:
         entries = [rejoined(fields, len(headings), dialect.delimiter) for fields in entries]
@@ -317,11 +315,6 @@ def _from_and_to(cells):
     if not told or max(cells[heading].dates for heading in told) > 0.5:
         return {}
     return dict(zip(told, ("taken from", "to slot"), strict=True))
-
-
-def _sums_a_month(fields):
-    """Whether a row is the total of a month."""
-    return any(TOTAL.fullmatch(cell.strip()) and month_of(cell) for cell in fields) and names_a_total(fields)
 
 
 def _each_group(rows, titles, headings, groups):
