@@ -61,9 +61,8 @@ def note(
         raise MaintkitError(
             f"{source}: there is no such record book. Give --records the folder, log book or DuckDB file."
         )
-    source = (
-        source.resolve()
-    )  # what is copied aside must not lie in the folder itself, as it would beside "."
+    # what is copied aside must not lie in the folder itself, as it would beside "."
+    source = source.resolve()
     if source == DEMO.resolve():
         raise MaintkitError("The demo's records are not written in. Copy them first: maintkit demo my-demo.")
     if not source.is_dir() and source.suffix.lower() not in (".duckdb", ".xlsx"):

@@ -10,9 +10,8 @@ from maintkit.decide.part_groups import PartGroups
 from maintkit.hours import HOURS_PER_YEAR
 
 MOST_QUARTERS = 24  # looked at one by one; what lies before is one period
-FEWEST_BESIDE = (
-    7  # faults, or entries, of the quarters beside one without any: by chance that comes once in a thousand
-)
+# faults, or entries, of the quarters beside one without any: by chance that comes once in a thousand
+FEWEST_BESIDE = 7
 ROWS = 250_000  # spells cut into quarters at a time
 PLACE = ["desk", "position"]
 BY_QUARTER = ["serial", *PLACE, "quarter"]
@@ -122,23 +121,37 @@ def past_quarters(modules, stays, by_quarter, places, failures, edges: np.ndarra
     due = due + hours / HOURS_PER_YEAR * modules["other_rate"].to_numpy(float)[module]
     desks, desk = np.unique(where["desk"].to_numpy(str), return_inverse=True)
     seen, desk_seen = _seen(by_quarter, (modules["serial"], slots, desks), cells, edges)
-    due = np.where(_silent(desk_seen.sum(axis=1))[period], 0.0, due)
+    unwritten = np.append(False, silent(desk_seen[1:].sum(axis=1)))
+    due = np.where(unwritten[period], 0.0, due)
     seen = np.where(due > 0, seen, 0.0)
     return PastQuarters(module, slot, desk[slot], period, due, seen, list(slots), desks, desk_seen)
 
 
-def _silent(seen: np.ndarray) -> np.ndarray:
-    """Which periods had no fault at all between two quarters with ``FEWEST_BESIDE`` or more: nobody wrote any down, so they tell nothing.
+def silent(seen: np.ndarray) -> np.ndarray:
+    """Which quarters have nothing between two with ``FEWEST_BESIDE`` or more: nobody wrote anything down, so they tell nothing.
+
+    Parameters
+    ----------
+    seen : ndarray, shape (quarters,)
+        Faults, or entries, of quarters one behind the other.
+
+    Returns
+    -------
+    ndarray of bool, shape (quarters,)
+
+    Notes
+    -----
+    Own method.
 
     Examples
     --------
-    >>> _silent(np.array([90, 8, 0, 0, 7, 0, 5, 0])).nonzero()[0].tolist()
-    [2, 3]
+    >>> silent(np.array([8, 0, 0, 7, 0, 5, 0])).nonzero()[0].tolist()
+    [1, 2]
     """
-    silent, quarters = np.zeros(len(seen), bool), 1 + np.flatnonzero(seen[1:])
-    for before, after in pairwise(quarters):
-        silent[before + 1 : after] = min(seen[before], seen[after]) >= FEWEST_BESIDE
-    return silent
+    found = np.zeros(len(seen), bool)
+    for before, after in pairwise(np.flatnonzero(seen)):
+        found[before + 1 : after] = min(seen[before], seen[after]) >= FEWEST_BESIDE
+    return found
 
 
 def days(column) -> np.ndarray:

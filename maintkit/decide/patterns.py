@@ -59,6 +59,7 @@ def _adjusted(chance, places: int):
     return adjusted
 
 
+FOLLOWS, STAYS = "follows the module", "stays with the slot"
 QUIET_TIMES = 3.0  # so many of its usual gaps without a fault and a run is over: by chance alone that comes once in twenty
 
 
@@ -89,16 +90,16 @@ def gone_on(judged, faults, stays, work, *, today):
     open_ended = faults[faults["class"].isin(["fault", "return"]) & ~faults["event_id"].isin(explained)]
     more_since, latest_on = [], []
     for run in judged.fillna({"module_type": ""}).itertuples():
-        if run.verdict != SURE or not run.pattern.startswith("stays"):
-            more_since.append(0), latest_on.append(run.last_on)
+        more_since.append(0)
+        latest_on.append(run.last_on)
+        if run.verdict != SURE or run.pattern != STAYS:
             continue
         like, sat = (one[one["module_type"].fillna("") == run.module_type] for one in (open_ended, stays))
         here = (like["desk"] == run.desk) & (like["position"] == run.position)
         after = like["happened_on"][here & (like["happened_on"] > run.last_on)]
         usual = len(like) * (today - run.last_on).days / (sat["to_on"] - sat["from_on"]).dt.days.sum()
-        goes_on = pdtrc(len(after) - 1, usual) < SIGNIFICANCE
-        more_since.append(len(after) if goes_on else 0)
-        latest_on.append(after.max() if goes_on else run.last_on)
+        if pdtrc(len(after) - 1, usual) < SIGNIFICANCE:
+            more_since[-1], latest_on[-1] = len(after), after.max()
     return judged.assign(more_since=more_since, latest_on=latest_on)
 
 
@@ -124,7 +125,7 @@ def told_today(judged, work, sitting: dict, *, today):
     rows = []
     for run in judged.itertuples():
         serials = [one.strip() for one in str(run.serials).split(",")]
-        follows = run.pattern.startswith("follows")
+        follows = run.pattern == FOLLOWS
         is_slot = (work["desk"] == run.desk) & (work["position"] == run.position)
         own = work[work["serial"].isin(serials) if follows else is_slot]
         last = own.iloc[-1] if len(own) else {"done_on": None, "action": None, "finding": None}

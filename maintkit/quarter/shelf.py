@@ -39,8 +39,7 @@ def _remarked(quarter: Quarter, said) -> set[str]:
     """The modules of which the list of modules, or the last row of the shelf, says something in a place or a remark."""
     import pandas as pd
 
-    shelf = quarter.table("shelf").dropna(subset=["serial"]).sort_values("shelf_in", kind="stable")
-    shelf = shelf.drop_duplicates("serial", keep="last")
+    shelf = _last_on_shelf(quarter)
     rows = pd.concat(
         [quarter.table("modules", "serial", "as_written"), shelf[["serial", "place", "as_written"]]]
     )
@@ -74,11 +73,11 @@ def donor_table(quarter: Quarter):
     table["condition"] = table["condition"].fillna("not inspected")
     unfit = table["serial"].isin(_remarked(quarter, partial(says, "unfit")))
     table["condition"] = table["condition"].mask(unfit, "strip only")
-    powered = _last_powered(quarter, end)
+    tested = _last_tested(quarter, end)
+    powered = _last_powered(quarter, end, tested)
     table["unpowered_years"] = (end - table["serial"].map(powered)).dt.days / DAYS_PER_YEAR
-    shelf = quarter.table("shelf").dropna(subset=["serial"]).sort_values("shelf_in", kind="stable")
-    shelf = shelf.drop_duplicates("serial", keep="last").set_index("serial")
-    table["tested_years"] = (end - table["serial"].map(_last_tested(quarter, end))).dt.days / DAYS_PER_YEAR
+    shelf = _last_on_shelf(quarter).set_index("serial")
+    table["tested_years"] = (end - table["serial"].map(tested)).dt.days / DAYS_PER_YEAR
     table["place"] = table["serial"].map(shelf["place"])
     held = donor_parts(quarter, table)
     table["scarce_parts"] = [sum(held.get(serial, {}).values()) for serial in table["serial"]]
@@ -88,7 +87,13 @@ def donor_table(quarter: Quarter):
     return table[["serial", "family", "module_type", "board_era", *STATE, *STOOD]]
 
 
-def _last_powered(quarter: Quarter, end):
+def _last_on_shelf(quarter: Quarter):
+    """The last row of the shelf of each module."""
+    shelf = quarter.table("shelf").dropna(subset=["serial"]).sort_values("shelf_in", kind="stable")
+    return shelf.drop_duplicates("serial", keep="last")
+
+
+def _last_powered(quarter: Quarter, end, tested):
     """Day each module last ran: the latest of what the shelf table says, its last test and the day it left its last slot; where none is known,
     the day it came on the shelf, if that is too long ago for it to be ready: it has not run since."""
     import pandas as pd
@@ -98,7 +103,7 @@ def _last_powered(quarter: Quarter, end):
     came = came[(end - came).dt.days > RE_FORM_AFTER_YEARS * DAYS_PER_YEAR]
     said = shelf[shelf["last_powered_on"] <= end].groupby("serial")["last_powered_on"].max()
     stays = quarter.evidence.stays.groupby("serial")["to_on"].max()
-    days = (one.astype("datetime64[ns]") for one in (said, stays, _last_tested(quarter, end)))
+    days = (one.astype("datetime64[ns]") for one in (said, stays, tested))
     ran = pd.concat(days).groupby(level=0).max()
     return pd.concat([ran, came[~came.index.isin(ran.index)].astype("datetime64[ns]")])
 

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
-from maintkit.decide.patterns import SURE, gone_on, judged_patterns, told_today
+from maintkit.decide.patterns import FOLLOWS, STAYS, SURE, gone_on, judged_patterns, told_today
 from maintkit.quarter.calendar import without_care
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.rows import record
@@ -11,7 +11,6 @@ from maintkit.quarter.supply import SupplyFlag, supply_flags
 
 OTHERS_SHOWN = 7
 FIRST_TOLD = 2  # of the runs that go on, where there is little room
-FOLLOWS, STAYS = "follows the module", "stays with the slot"
 RUN = ["verdict", "pattern", "serials", "desk", "position", "symptom", "faults", "usual_faults"]
 TODAY = [
     "more_since",
