@@ -6,7 +6,6 @@ from pathlib import Path
 
 from maintkit.in_place import kept_sentence, put_in_place, refuse_among_records
 from maintkit.quarter.quarter import Quarter, open_quarter
-from maintkit.questions.mending import FAR
 from maintkit.records.errors import RecordsError
 from maintkit.records.intake import progress_bar
 from maintkit.records.opening import open_store
@@ -16,7 +15,7 @@ from maintkit.report.answers import BY_NAME
 from maintkit.report.finding import Finding
 from maintkit.report.page import Section, report_html
 from maintkit.report.sheets import write_csv
-from maintkit.report.templates import one_or_many
+from maintkit.report.templates import moved, one_or_many
 
 SOUND, PROBLEMS = 0, 3
 SHOWN = 12
@@ -65,11 +64,7 @@ class Check:
 def _problem_lines(table):
     for number, row in enumerate(table.itertuples(), start=1):
         moves = (
-            ""
-            if row.moves != row.moves or row.moves is None
-            else f", moves the answers {100 * row.moves:.0f} %"
-            if row.moves <= FAR
-            else ", moves the answers far beyond their limits"
+            "" if row.moves != row.moves or row.moves is None else f", moves {moved(row.moves).striptags()}"
         )
         rows = f"{row.rows:,} of {row.of:,} {one_or_many(row.of, 'row')}"
         yield f"{number:>3}. {row.problem.rstrip('.')}: {rows}{moves}. Touches {row.touches}."

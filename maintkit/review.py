@@ -29,7 +29,6 @@ from maintkit.report.html_tables import sentences_html
 from maintkit.report.page import TABLE_FILE, Section, report_html
 from maintkit.report.report_page import write_page
 from maintkit.report.sheets import file_names, write_csv, write_workbook
-from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 from maintkit.survival.results import SpellError
 
 WORK_PLAN = "pull-next"
@@ -133,7 +132,7 @@ def review_records(records: Path | None = None, quarter: str | None = None, out:
 
 def _is_enough(quarter: Quarter) -> bool:
     """Whether the faults on record are enough for an order of slots, and so for cards."""
-    return quarter.forecast.failures >= FEWEST_FOR_A_VERDICT
+    return quarter.forecast.enough
 
 
 def _unranked(slots):

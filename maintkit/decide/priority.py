@@ -19,6 +19,7 @@ from maintkit.survival.blocks import blocks
 from maintkit.survival.crossed import added
 from maintkit.survival.frailty import GammaPoisson, gamma_poisson
 from maintkit.survival.frailty_posterior import spread_posterior
+from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 
 DRAWS, FEWEST_DRAWS, MOST_DRAWN = 1000, 200, 6_000_000  # a house of many modules is drawn less often
 MODULES_AT_ONCE = 4096  # whose draws are worked on together
@@ -103,6 +104,11 @@ class Forecast:
     def failures(self) -> int:
         """Faults the forecast rests on."""
         return int(self.watched["faults"].sum())
+
+    @property
+    def enough(self) -> bool:
+        """Whether that is enough to say anything of what is to come."""
+        return self.failures >= FEWEST_FOR_A_VERDICT
 
     @property
     def exposure_years(self) -> float:

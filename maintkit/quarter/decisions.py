@@ -3,7 +3,7 @@
 from maintkit.hours import DAYS_PER_YEAR
 from maintkit.quarter.kits import faults_ahead
 from maintkit.quarter.marked import ORDER, RE_FORM, READY, RECAP, earlier
-from maintkit.quarter.programme import FEWEST_FAULTS, batch_spares, programme, stock_re_formed
+from maintkit.quarter.programme import batch_spares, programme, stock_re_formed
 from maintkit.quarter.quarter import Quarter, quarter_days
 from maintkit.quarter.recaps import prices_of
 from maintkit.quarter.resources import READY_DAYS, day_of
@@ -26,7 +26,7 @@ def proposed(quarter: Quarter, orders=None):
 
 
 def _jobs(quarter: Quarter):
-    if quarter.forecast.failures < FEWEST_FAULTS:
+    if not quarter.forecast.enough:
         return
     own, hour = programme(quarter), prices_of(quarter).bench_hour or 0.0
     plan = own.plan

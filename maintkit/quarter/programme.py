@@ -19,7 +19,6 @@ from maintkit.quarter.shelf import old_stock, on_hand
 from maintkit.survival.results import Limited
 
 LEAST_MINUTES = 5.0  # an overhaul that saves fewer is not proposed
-FEWEST_FAULTS = 5  # no plan is made from fewer
 WORST_FIRST, BAY_BY_BAY = "worst last quarter first", "bay by bay"
 
 
@@ -71,7 +70,7 @@ def programme(
 
 def usual_programme(quarter: Quarter) -> Programme | None:
     """The plan with nothing asked for; None where there are too few faults for one."""
-    return programme(quarter) if quarter.forecast.failures >= FEWEST_FAULTS else None
+    return programme(quarter) if quarter.forecast.enough else None
 
 
 def limited_sum(draws, saved: float, shares) -> Limited:

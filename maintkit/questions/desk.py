@@ -111,7 +111,7 @@ def one_desk(quarter: Quarter, desk: str) -> OneDesk:
 def _state(forecast, slots, gone: bool) -> str:
     if not len(slots):
         return "retired" if gone else "no slot"
-    if forecast.failures < FEWEST_FOR_A_VERDICT:
+    if not forecast.enough:
         return "too few faults"
     return "forecast" if slots["expected_faults"].notna().any() else "no module known"
 

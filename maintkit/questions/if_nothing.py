@@ -7,10 +7,10 @@ from maintkit.decide.priority import TAILS
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.resources import mending_hours
 from maintkit.quarter.rows import records
+from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 from maintkit.survival.results import Limited
 
 QUARTERS = 8
-FEWEST = 5  # faults on record before anything is forecast
 
 
 @dataclass(frozen=True)
@@ -66,7 +66,7 @@ def facts(quarter: Quarter) -> Ahead:
 
     forecast = quarter.forecast
     slots = forecast.slots.dropna(subset=["expected_faults"])
-    if forecast.failures < FEWEST or not len(slots):
+    if not forecast.enough or not len(slots):
         return Ahead(quarter.next_label, forecast.failures, enough_on=_enough_on(quarter, forecast))
     limits = forecast.count_limits
     totals = forecast.draws[:, : len(forecast.slots)].sum(axis=1)
@@ -110,7 +110,7 @@ def _limits_of_minutes(faults, forecast) -> tuple[float, float]:
     of_all, of_desk = timed["minutes_lost"].to_numpy(float), timed.groupby("desk").indices
     total = np.zeros(len(due))
     for desk, slots in forecast.slots.groupby("desk", sort=True).indices.items():
-        past = of_all[of_desk[desk]] if len(of_desk.get(desk, ())) >= FEWEST else of_all
+        past = of_all[of_desk[desk]] if len(of_desk.get(desk, ())) >= FEWEST_FOR_A_VERDICT else of_all
         expected, count = due[:, slots].sum(axis=1), generator.poisson(due[:, slots].sum(axis=1))
         cost = generator.choice(past, count.sum()) if past.any() else np.zeros(count.sum())
         sums = np.bincount(np.repeat(np.arange(len(due)), count), cost, len(due))
@@ -123,7 +123,7 @@ def _limits_of_minutes(faults, forecast) -> tuple[float, float]:
 def _enough_on(quarter: Quarter, forecast) -> date | None:
     """When there will be five faults at the pace since records began."""
     begun = quarter.records.first_day()
-    if not begun or not 0 < forecast.failures < FEWEST:
+    if not begun or forecast.enough or not forecast.failures:
         return None
     each = ((quarter.last_day - begun).days + 1) / forecast.failures
-    return quarter.last_day + timedelta(days=round((FEWEST - forecast.failures) * each))
+    return quarter.last_day + timedelta(days=round((FEWEST_FOR_A_VERDICT - forecast.failures) * each))

@@ -30,9 +30,6 @@ class _Effect:
     work_list_changes: int | None = None
 
 
-FAR = 5  # ways to their limits
-
-
 @dataclass(frozen=True)
 class ToMend:
     """The problem to mend first: rows that have it of rows that could, and the answer it moves most; None where that cannot be told.
@@ -48,11 +45,6 @@ class ToMend:
     now: float | None
     then: float | None
     at_most: bool
-
-    @property
-    def is_far(self) -> bool:
-        """Whether it moves the answers so far beyond their limits that the figure says nothing more."""
-        return self.moves is not None and self.moves > FAR
 
 
 @dataclass(frozen=True)

@@ -9,11 +9,11 @@ from maintkit.quarter.remember import once_a_quarter
 from maintkit.quarter.silence import silent_quarters
 from maintkit.quarter.slots import SHOWN
 from maintkit.spells.temp_tables import drop_unwanted
+from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 
 QUARTERS, OF_MANY = 6, 2  # quarters forecast anew; where much is on record two tell as much
 # above either much is: desks in service; tickets and works, of which each takes its time
 MANY_DESKS, MANY_ENTRIES = 60, 200_000
-FEWEST_FAULTS = 5
 # of past_forecasts.csv
 COLUMNS = ["quarter", "scope", "desk", "expected_faults", "faults_low", "faults_high", "faults"]
 TOLD = [*COLUMNS, "within", "faults_expected_in_first_slots", "faults_in_first_slots", "first_slots", "slots"]
@@ -103,7 +103,7 @@ def facts(quarter: Quarter, quarters: int | None = None) -> PastForecasts:
         within=int(table["within"].sum()),
         desk_counts=len(table),
         totals_within=int(totals["within"].sum()),
-        verdict="too few faults" if faults < FEWEST_FAULTS else _verdict(faults, low, high),
+        verdict="too few faults" if faults < FEWEST_FOR_A_VERDICT else _verdict(faults, low, high),
         off=tuple(
             DeskOff(desk, float(own["expected_faults"].sum()), int(own["faults"].sum()))
             for desk, own in table.groupby("desk", sort=True)
@@ -185,10 +185,10 @@ def _has_many(quarter: Quarter) -> bool:
 
 def _one_quarter(quarter: Quarter, label: str) -> tuple | None:
     """What was forecast for a quarter, or its days so far, from the records up to its first day: limits of the counts, slots in order."""
-    if _written_before(quarter, label) < FEWEST_FAULTS:
+    if _written_before(quarter, label) < FEWEST_FOR_A_VERDICT:
         return None
     forecast = quarter.earlier(_before(label), quarter.days_so_far).forecast
-    if forecast.failures < FEWEST_FAULTS:
+    if not forecast.enough:
         return None
     return forecast.count_limits, forecast.in_order[["desk", "position", "expected_faults"]]
 

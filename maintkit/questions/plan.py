@@ -11,7 +11,6 @@ from maintkit.decide.replacement_costs import solder_grams
 from maintkit.quarter.arguments import number
 from maintkit.quarter.gaps import Gaps, bookings_until, gaps_wanted
 from maintkit.quarter.programme import (
-    FEWEST_FAULTS,
     LEAST_MINUTES,
     Programme,
     ReFormed,
@@ -33,6 +32,7 @@ from maintkit.quarter.resources import (
 )
 from maintkit.quarter.rows import counted, records
 from maintkit.quarter.siblings import known_good
+from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 from maintkit.survival.results import Limited
 
 SURE = 0.9
@@ -240,13 +240,13 @@ def pull_next(
     about = dict(
         quarter=quarter.next_label,
         seen=seen,
-        fewest=FEWEST_FAULTS,
+        fewest=FEWEST_FOR_A_VERDICT,
         years=overhaul.years,
         hours_a_quarter=bench_hours,
         hours_free=bench_hours * QUARTERS,
         least_minutes=least_minutes,
     )
-    if seen < FEWEST_FAULTS:
+    if not quarter.forecast.enough:
         return Pulls(**about, until=quarter.next_label, verdict="too few faults")
     own = programme(
         quarter,

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from maintkit.quarter.fitted import years_since_recap
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.slots import EXPECTED
+from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 
 PLACE = ["desk", "position"]
 DESKS_NAMED = 4
@@ -27,7 +28,7 @@ class DeskPlans:
     ----------
     next_quarter : str
     first : tuple of DeskAhead
-        The desks expected to lose most; ``more`` are beside them.
+        The desks expected to lose most; ``more`` are beside them. None with fewer faults on record than ``fewest``.
     table : DataFrame
         A row a slot, in the order of the record book.
     counts : dict
@@ -38,12 +39,17 @@ class DeskPlans:
     more: int
     table: object
     counts: dict
+    fewest: int = FEWEST_FOR_A_VERDICT
 
 
 def facts(quarter: Quarter) -> DeskPlans:
     """Every desk slot by slot: session minutes expected next quarter, powered years since the last re-cap, re-caps so far."""
     table = _slot_table(quarter)
-    by_desk = table.groupby("desk")[["expected_faults", "expected_minutes_lost"]].sum()
+    by_desk = (
+        table.dropna(subset="expected_faults")
+        .groupby("desk")[["expected_faults", "expected_minutes_lost"]]
+        .sum()
+    )
     is_timed = by_desk["expected_minutes_lost"].gt(0).any()
     order = "expected_minutes_lost" if is_timed else "expected_faults"
     by_desk = by_desk.sort_values(order, ascending=False, kind="stable")
@@ -60,6 +66,7 @@ def _slot_table(quarter: Quarter):
     places = quarter.slots[PLACE].drop_duplicates()
     bays = quarter.table("positions")[[*PLACE, "bay"]]
     forecast = quarter.forecast.slots[[*PLACE, *EXPECTED]]
+    forecast.loc[[not quarter.forecast.enough] * len(forecast), EXPECTED] = float("nan")
     table = places.merge(bays, on=PLACE, how="left").merge(forecast, on=PLACE)
     table = table.join(years_since_recap(quarter), on=PLACE).join(_rework_cycles(quarter), on=PLACE)
     return table[["desk", "bay", "position", *EXPECTED, "years_since_re_cap", "rework_cycles"]]

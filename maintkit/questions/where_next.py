@@ -119,7 +119,6 @@ LISTED = {
     "likeliest_share": "share",
 }  # what the forecast calls them
 SURE_AMONG = 8
-FEWEST = 5
 
 
 def facts(quarter: Quarter) -> WhereNext:
@@ -129,7 +128,7 @@ def facts(quarter: Quarter) -> WhereNext:
     counts_minutes = bool(slots["expected_minutes_lost"].fillna(0).gt(0).any())
     column = "expected_minutes_lost" if counts_minutes else "expected_faults"
     known = slots[slots["expected_faults"].notna()]
-    enough = forecast.failures >= FEWEST and told_apart(known)
+    enough = forecast.enough and told_apart(known)
     listed = _listed(quarter, named_slots(known).head(SHOWN), counts_minutes) if enough else ()
     by_desk = known.groupby("desk")[column].sum().sort_values(ascending=False, kind="stable")
     strips = _strips(quarter, slots, column, by_desk.head(PLANS), listed[:MARKED]) if enough else ()

@@ -82,7 +82,7 @@ def work_next(quarter: Quarter) -> WorkNext:
         next_quarter=quarter.next_label,
         known_faults=int(forecast.failures),
         fewest=FEWEST_FOR_A_VERDICT,
-        enough=forecast.failures >= FEWEST_FOR_A_VERDICT,
+        enough=forecast.enough,
         first=tuple(f"{row.desk} {row.position}" for row in first.itertuples()),
         faults=float(first["expected_faults"].sum()),
         minutes=float(most) if is_timed else None,
@@ -92,7 +92,7 @@ def work_next(quarter: Quarter) -> WorkNext:
         slots=int(table["expected_faults"].notna().sum()),
         spread=_spread(forecast.spread),
         drawn_from=quarter.drawn_from,
-        table=table.head(SHOWN if forecast.failures >= FEWEST_FOR_A_VERDICT else 0),
+        table=table.head(SHOWN if forecast.enough else 0),
         counts={"faults": forecast.failures, "powered_module_years": forecast.exposure_years},
     )
 

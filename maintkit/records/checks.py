@@ -114,6 +114,8 @@ def _number(column, dialect):
 def _moment(column, dialect, told):
     """SQL for the date, or date and time, of a cell, as declared or as ``put_meanings`` found it out."""
     moment, parameters = declared_moment(column, dialect)
+    if column.may_be_short:
+        moment += f", try_strptime(\"{column.name}\", ['%Y', '%Y-%m'])"
     return f"coalesce({moment}, {_meaning(column, 'moment', told)})", parameters
 
 
@@ -196,7 +198,8 @@ def _reading_rule(column, plan):
     """What a cell of a column must be like to be read, and what to do."""
     dialect, correct = plan.mapping.dialect, "Correct the cell"
     if column.kind == "date" and dialect.date_formats == (ISO,):
-        return "A date must exist and read YYYY-MM-DD.", correct
+        short = ", YYYY-MM or YYYY" if column.may_be_short else ""
+        return f"A date must exist and read YYYY-MM-DD{short}.", correct
     if column.kind == "date":
         example = " or ".join(date(2026, 3, 31).strftime(one) for one in dialect.date_formats)
         return f"A date must exist and read as declared in {FILE_NAME}: 31 March 2026 is {example}.", correct

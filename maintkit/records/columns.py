@@ -29,7 +29,8 @@ class Column:
 
     ``kind`` is ``text``, ``choice``, ``date``, ``clock`` (time of day), ``number``, ``minutes`` (a duration) or
     ``whole``; ``low`` and ``high`` bound numbers inclusively; ``refers_to`` names ``table.column`` holding the known
-    values; a date with ``may_be_ahead`` may lie after the day of loading; ``time_in`` names the column that takes the
+    values; a date with ``may_be_ahead`` may lie after the day of loading, one with ``may_be_short`` be a year or a month alone,
+    which stands for its first day; ``time_in`` names the column that takes the
     time of day where a cell holds a date and a time. A blank cell takes ``default``, or the value of ``default_from``, or
     what the other tables tell, as ``when_blank`` says (``filling.py``). ``shared``: a row that names several slots tells it
     of all of them together, and each has an equal share.
@@ -47,6 +48,7 @@ class Column:
     high: float | None = None
     refers_to: str = ""
     may_be_ahead: bool = False
+    may_be_short: bool = False
     time_in: str = ""
     when_blank: str = ""
     shared: bool = False

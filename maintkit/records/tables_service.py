@@ -64,7 +64,7 @@ TABLES_IN_SERVICE = (
             board_era            | text   | board issue or period
             origin               | choice | how it came | choices=original / donor / bought
             rework_cycles_before | whole  | re-caps before the records begin | low=0
-            made_on              | date   | day, month or year of making
+            made_on              | date   | day, month or year of making | may_be_short
             desk                 | text
                 | the desk it sits in today, where no fitment of it is on record; blank in the store
                 | refers_to=desks.desk

@@ -331,6 +331,22 @@ def percent(value, places: int = 0):
     return Markup("{}\N{NO-BREAK SPACE}%").format(_with(value, said))
 
 
+FAR = 5  # ways to the limit of an answer from which the figure says nothing more
+
+
+def moved(ways) -> Markup:
+    """How far a problem of the records moves an answer; 1 is from the answer to its 90 % limit.
+
+    Examples
+    --------
+    >>> [str(moved(ways)).replace("\\xa0", " ") for ways in (0.671, 17)]
+    ['an answer by 67 % of the way to its limit', 'an answer far beyond its limits']
+    """
+    if ways > FAR:
+        return Markup("an answer far beyond its limits")
+    return Markup("an answer by {} of the way to its limit").format(percent(ways))
+
+
 def percent_limits(pair, unit: str = "\N{NO-BREAK SPACE}%"):
     """Both limits of a share, as percentages: ``8 to 21 %``; without ``unit`` where it stands before them."""
     low, high = pair if isinstance(pair, tuple) else (pair.low, pair.high)
@@ -430,6 +446,7 @@ FILTERS: dict[str, Callable] = {
     "estimate": estimate,
     "times": times,
     "percent": percent,
+    "moved": moved,
     "percent_limits": percent_limits,
     "within": within,
     "listed": listed,

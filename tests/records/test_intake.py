@@ -453,3 +453,11 @@ def test_a_long_list_is_cut_and_counted(book, load):
     report, _ = load(book(tickets=tickets(*(f"X{number},2020-02-31,Heron,," for number in range(25)))))
     assert str(report).splitlines()[-1] == "  … and 5 more."
     assert len(report.turned_away) == 25
+
+
+def test_a_year_or_month_of_making_is_its_first_day(book, load):
+    made = "serial,desk,made_on\nA1,Heron,1979\nA2,Heron,1979-05\nA3,Heron,in 79\n"
+    report, connection = load(book("site", modules=made))
+    days = connection.execute("select made_on::varchar from modules order by serial").fetchall()
+    assert days == [("1979-01-01",), ("1979-05-01",), (None,)]
+    assert "found 'in 79'. A date must exist and read YYYY-MM-DD, YYYY-MM or YYYY." in str(report)
