@@ -23,7 +23,7 @@ def text_of(path: Path) -> tuple[str, str]:
 
 
 def delimiter_of(text: str) -> str:
-    """The mark that parts most lines into the same number of fields, more than one; ``DAY`` where their day alone parts them, ``TABLE`` where it has tables."""
+    """The mark that parts the largest share of rows into the same number of fields, more than one; ``DAY`` where their day alone parts them, ``TABLE`` where it has tables."""
     lines = [line for line in text.splitlines()[:60] if line.strip()]
     best = max(DELIMITERS, key=lambda mark: _evenness(lines, mark))
     if headings_at(text.splitlines()):
@@ -48,6 +48,8 @@ def _is_diary(lines, delimiter):
 
 
 def _evenness(lines, mark):
-    counts = Counter(len(fields) for fields in csv.reader(lines, delimiter=mark) if len(fields) > 1)
-    width, times = counts.most_common(1)[0] if counts else (0, 0)
-    return times * (1 + min(width, 20) / 100)
+    """The share of the rows, of which one may go over many lines, that have the width most have."""
+    widths = Counter(map(len, csv.reader(lines, delimiter=mark)))
+    parted = [(times, width) for width, times in widths.items() if width > 1]
+    times, width = max(parted, default=(0, 0))
+    return times / max(widths.total(), 1) * (1 + min(width, 20) / 100)
