@@ -65,6 +65,8 @@ def cells_of(plan, batch) -> Cells:
         own = columns.get(name, np.full(len(numbers), "", dtype=object))
         columns[name] = np.where([cell is None for cell in cells], own, np.array(cells, dtype=object))
     own = dict.fromkeys(mapping.number_rows, _row_names(plan.sheet, batch.numbers))
+    if mapping.remarks and "ticket" in own:  # all of a row answer its one report
+        own["ticket"] = [f"{row_name(plan.sheet)}{number}" for number in batch.numbers]
     for name, value in (*mapping.same.items(), *own.items()):
         columns[name] = _where_blank(columns.get(name), np.full(len(numbers), value, dtype=object))
     if mapping.numbers_restart:
@@ -84,8 +86,14 @@ def cells_of(plan, batch) -> Cells:
             continue
         found, out, unmet = _look_up(cells, lookup)
         if plan.index.get(name, plan.place(lookup.heading)) != plan.place(lookup.heading):
-            found = _where_blank(columns[name], found)  # a column of its own comes first
-            out, unmet = (some & (columns[name] == "") for some in (out, unmet))
+            nothing = {word for word, meaning in mapping.values.get(name, {}).items() if not meaning}
+            told = np.array(
+                ["" if cell.strip().casefold() in nothing else cell for cell in columns[name]], dtype=object
+            )
+            found = _where_blank(
+                told, found
+            )  # a column of its own comes first, where its word means something
+            out, unmet = (some & (told == "") for some in (out, unmet))
         columns[name] = found
         kept &= ~out
         for at in np.flatnonzero(unmet):

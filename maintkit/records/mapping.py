@@ -54,7 +54,8 @@ class TableMapping:
     of those under ``sentences`` each sentence is a line. ``groups`` are sets of headings that come again, each an entry of its own.
     ``grid`` are the headings of a grid that hold for a whole row; every other is one of a slot, a day or a part, and each
     filled cell below it an entry. ``given`` are the headings of a sheet that has none, column by column,
-    ``form`` the labels of forms that stand one below the other, ``head`` those over a list, which hold for all its rows. Under ``work_behind`` a mark parts the complaint from the work.
+    ``form`` the labels of forms that stand one below the other, ``head`` those over a list, which hold for all its rows. Under ``work_behind`` a mark parts the complaint from the work,
+    under ``remarks`` each remark with its day is a row of its own.
     """
 
     files: tuple[str, ...] = ()
@@ -82,6 +83,7 @@ class TableMapping:
     form: tuple[str, ...] = ()
     head: tuple[str, ...] = ()
     work_behind: tuple[str, ...] = ()
+    remarks: tuple[str, ...] = ()
     number_rows: tuple[str, ...] = ()
     numbers_restart: bool = False
     hours: tuple[str, ...] = ()
@@ -98,7 +100,15 @@ class TableMapping:
         named = (self.columns, self.ignore, self.rows_with, self.rows_where, self.leave_out, self.as_above)
         named += (self.hours, self.hours_and_minutes, self.each, self.codes, self.shorthand, self.several)
         named += (self.once or (),) if self.once is not True else ()
-        named += (self.together, self.by_line, self.sentences, *self.groups, self.grid, self.work_behind)
+        named += (
+            self.together,
+            self.by_line,
+            self.sentences,
+            *self.groups,
+            self.grid,
+            self.work_behind,
+            self.remarks,
+        )
         return (*chain(*named), *(lookup.heading for lookup in self.lookups.values()))
 
 

@@ -19,7 +19,7 @@ from .tables import TABLE
 
 HEADINGS = (  # or labels
     "ignore", "rows_with", "as_above", "together", "several", "sentences", "grid", "form", "head", "hours", "hours_and_minutes", "headings",
-    "work_behind",
+    "work_behind", "remarks",
 )  # fmt: skip
 LOOKUP_SETTINGS = ("from", "words", "within", "known_words", "otherwise", "rest_of", "file", "key", "value")
 KNOWN = ("action", "part_type", "quantity", "outcome")  # columns whose words are known in free text too

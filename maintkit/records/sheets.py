@@ -15,6 +15,7 @@ from .forms import form_entries, places_of
 from .grid import as_entries, headings_of_grid
 from .head import head_of, with_head
 from .marked import TABLE, table_rows
+from .remarks import DAY_OF, with_remarks
 from .row_above import ABOVE, CORNER, STRUCK_OUT
 from .work_behind import WORK, with_work
 from .workbooks import Workbook
@@ -232,6 +233,7 @@ class Header:
 
     A heading that stands there more than once is told apart as ``Date``, ``Date (2)``. Of a grid they are those of its entries,
     and ``of_grid`` those in the sheet. ``parted`` is the heading whose cells tell the work behind the complaint; then the last is ``WORK``.
+    ``thread`` is one whose cells hold remarks, each with its day; then the last is ``DAY_OF``.
     ``head`` are labels over the list, which stand behind the headings in the sheet.
     """
 
@@ -240,18 +242,26 @@ class Header:
     has_rows: bool = False
     of_grid: tuple[str, ...] = ()
     parted: str = ""
+    thread: str = ""
     head: tuple[str, ...] = ()
 
     @property
     def in_sheet(self) -> tuple[str, ...]:
         """The headings as the sheet has them."""
-        return self.of_grid or self.headings[: len(self.headings) - len(self.head) - bool(self.parted)]
+        return (
+            self.of_grid
+            or self.headings[: len(self.headings) - len(self.head) - bool(self.parted) - bool(self.thread)]
+        )
 
-    def with_work(self, headings) -> "Header":
-        """The header with one more for the work told under the first of ``headings`` that is there; itself where none is."""
+    def with_more(self, work_behind, remarks) -> "Header":
+        """The header with one more for the work told under the first of some headings that is there, and one for the day of remarks."""
+        parted, thread = map(self._first_of, (work_behind, remarks))
+        more = (*((WORK,) if parted else ()), *((DAY_OF,) if thread else ()))
+        return replace(self, headings=(*self.headings, *more), parted=parted, thread=thread)
+
+    def _first_of(self, headings):
         folds = {one.casefold(): one for one in self.headings}
-        parted = next((folds[one.casefold()] for one in headings if one.casefold() in folds), "")
-        return replace(self, headings=(*self.headings, WORK), parted=parted) if parted else self
+        return next((folds[one.casefold()] for one in headings if one.casefold() in folds), "")
 
 
 def read_header(sheet: Sheet, known=frozenset(), grid=(), head=()) -> Header:
@@ -356,6 +366,8 @@ def batches(sheet: Sheet, header: Header, unread=frozenset(), as_meant=iter, *, 
         records = as_entries(records, header, blank=blank)
     if header.parted:
         records = with_work(records, header.headings.index(header.parted), header.row)
+    if header.thread:
+        records = with_remarks(records, header.headings.index(header.thread), header.row)
     records, batch = as_meant(records), Batch()
     if header.row:
         for number, _, _ in records:  # up to the headings; by place, for a later row may claim a lower number

@@ -50,5 +50,7 @@ def test_without_parts_the_plan_of_ages_says_that_it_knows_none(opened, least):
 
 def test_with_few_faults_nothing_is_forecast_of_a_slot(opened, least):
     found = desk_plans(opened(**least))
-    assert found.title.endswith("of known modules on record: it takes 5 to say what is to be expected of a slot.")
+    assert found.title.endswith(
+        "of known modules on record: it takes 5 to say what is to be expected of a slot."
+    )
     assert found.table["expected_faults"].isna().all() and "are expected" not in found.title

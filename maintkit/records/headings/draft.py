@@ -30,6 +30,7 @@ from .short_names import in_short, perhaps_in_short
 from .slots_together import with_slots_together
 from .swapped import fitments_of, with_swaps
 from .tables import ONE_WORK, TELL_WORK, parted, placings
+from .threads import work_in_remarks
 from .values import Cells
 from .which_rows import slots_alone
 from .words import says, vocabulary, words_in
@@ -146,8 +147,13 @@ def _sections(fed, source):
     of_work = [group for group, likely in sure for one in likely if one.table == "repairs"]
     for group, likely in sure:
         group = replace(group, work_beside=any(one is not group for one in of_work))
+        both = likely
+        if thread := work_in_remarks(group, likely):
+            likely = [one for one in likely if one.table != "repairs"]
+            both = [*likely, thread[1]]
+            others += [replace(one, pages=group.pages) for one in sections_of(*thread, both, source)]
         for placing in likely:
-            sections += sections_of(group, placing, likely, source, desks)
+            sections += sections_of(group, placing, both, source, desks)
         others += [*_slots_listed(group, likely, source), *last_recaps(group, likely, source)]
         others += [*_planned_work(group, likely, source, desks), *_swaps(group, likely, source, desks)]
         others += modules_over_lists(group, source) if not _lists_modules(fed) else []

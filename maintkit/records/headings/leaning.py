@@ -6,6 +6,7 @@ from textwrap import shorten
 
 from maintkit.records.forms import BESIDE
 from maintkit.records.grid import CELL, HEADING
+from maintkit.records.remarks import DAY_OF
 from maintkit.records.row_above import (
     BARE_DAY,
     TITLE_ROW,
@@ -233,6 +234,8 @@ def headings_lines(pages):
         yield f"grid = {listed(pages[0].grid)}   # beside these each column is a {pages[0].kind}: {HEADING}{first}; each filled cell an entry: {CELL}"
     if pages[0].parted:
         yield f"work_behind = {listed([pages[0].parted])}   # a mark such as / - or -> parts the complaint from the work: {WORK}"
+    if pages[0].thread:
+        yield f"remarks = {listed([pages[0].thread])}   # of the remarks in a cell, each with its day, those that tell of work are work of that day: {DAY_OF}"
 
 
 def above_lines(placing, placing_list, cells, pages, leaning=()):

@@ -1,6 +1,7 @@
 """The lookup of the outcome where no column has it, but the words of what was found or done tell it."""
 
 from maintkit.records.diary import DAY
+from maintkit.records.remarks import DAY_OF
 
 from .cell_words import MOST_STATES, MOST_WORDS, NOTHING_FOUND, lookup
 from .likeness import likeness_nowhere
@@ -33,6 +34,16 @@ def outcome_in_words(group, placing_list):
         why = DECIDES if works else "what else stands there was found"
         words = dict([*none[heading].items()][:MOST_WORDS])
         yield from lookup("tickets.lookup.outcome", heading, note, words=words, otherwise=otherwise, why=why)
+
+
+def outcome_in_remarks(group, placing_list):
+    """The lookup of the outcome from the remarks among which the work stands, where some say that nothing was found or that it was not the desk."""
+    heading = next((one.heading("action") for one in placing_list[1:] if DAY_OF in one.columns), "")
+    if any(map(outcome_in_text, group.texts(heading))):
+        note = "a remark may say that nothing was found or that it was not the desk"
+        yield from lookup(
+            "tickets.lookup.outcome", heading, note, known_words=True, otherwise="", why=DECIDES
+        )
 
 
 def outcome_in_one_text(group, placing_list):

@@ -87,6 +87,7 @@ class Page:
     across: tuple[str, ...] = ()  # these, in their order
     is_unread_grid: bool = False  # days, months or slots stand over its cells, which say too little
     parted: str = ""  # the heading whose cells tell complaint and work
+    thread: str = ""  # the heading whose cells hold remarks, each with its day
     # heading and words that make its rows, their table
     where: tuple[str, tuple[str, ...], str] = ("", (), "")
     shifted: int = 0  # rows that lack a cell in the middle

@@ -48,7 +48,7 @@ from .left_out import (
 )
 from .legends import codes_lines, desk_by_list
 from .likeness import LEAST_WORDS, likeness_of_column
-from .outcomes import outcome_in_one_text, outcome_in_words
+from .outcomes import outcome_in_one_text, outcome_in_remarks, outcome_in_words
 from .pages import Page
 from .parts_in_words import counted_parts, minutes_in_work, part_in_work, reference_in_work
 from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
@@ -215,8 +215,12 @@ def _lines(group, placing, placing_list, source, pages, desk):
         alone = "position" in looked_up  # its slot is told elsewhere
         lines += desk_and_slot(table.name, heading, desks, group.cells[heading], alone=alone)
     lines += [*work, *in_text]
-    if table.name == "tickets" and not placing.heading("outcome"):
-        lines += [*outcome_in_words(group, placing_list)] or outcome_in_one_text(group, placing_list)
+    if table.name == "tickets":
+        told = (
+            outcome_in_remarks,
+            *([] if placing.heading("outcome") else [outcome_in_words, outcome_in_one_text]),
+        )
+        lines += next(filter(None, ([*one(group, placing_list)] for one in told)), [])
     return lines
 
 

@@ -1,0 +1,56 @@
+"""Lists of requests in which the work stands among the remarks of a cell, each begun with its day."""
+
+import pytest
+
+from tests.first_contact.as_drafted import drafted, rows
+
+HEAD = "Number;Created;Title;Description;Comments;State;Room\n"
+LIST = """1;14.03.2025 09:40;dead;"ch 7 dead
+Best, Jo";"[14.03.2025 10:10 Kim] pulled the module, spare in
+[20.03.2025 16:00 Kim] IC3 dead, replaced. Tested
+over night
+[21.03.2025 09:00 Jo] thank you!";closed;Big desk
+2;15.03.2025 09:40;hum;"hey
+ch 9 hums, loud";16.03.25 Kim - had no time yet;open;Big desk
+3;2.04.2025 11:00;crackle;ch 4 crackles;"3.4.2025, Kim: listened, nothing found";closed;Small desk
+4;5.04.2025 11:00;thin;ch 2 sounds thin;"6.4.2025: C14 and C15 dried out, replaced both";closed;Small desk
+5;9.04.2025 11:00;switch;ch 3 mute stuck;;open;Small desk
+"""
+
+
+@pytest.mark.parametrize("numbered", [True, False])
+def test_each_remark_that_tells_of_work_is_work_of_its_day(tmp_path, numbered):
+    text = HEAD + LIST
+    if not numbered:
+        text = "\n".join(
+            line.split(";", 1)[1] if line[:2] in ("Nu", "1;", "2;", "3;", "4;", "5;") else line
+            for line in text.splitlines()
+        )
+    (tmp_path / "requests.csv").write_text(text, encoding="utf-8")
+    said = drafted(tmp_path)
+    assert 'delimiter = ";"' in said and 'remarks = ["Comments"]' in said
+    work = rows(
+        tmp_path,
+        "select t.position, done_on::varchar, action, part_type, ref, quantity from repairs as r join tickets as t using (ticket) "
+        "where action <> 'test' order by done_on",
+    )
+    assert work == [
+        ("ch 7", "2025-03-14", "swap module", None, None, 1),
+        ("ch 7", "2025-03-20", "replace", "ic", "IC3", 1),
+        ("ch 2", "2025-04-06", "replace", "capacitor", "C14", 2),
+    ]
+    assert rows(tmp_path, "select position, outcome from tickets where outcome <> 'open'") == [
+        ("ch 4", "no fault found")
+    ]
+    assert rows(tmp_path, "select count(*) from tickets") == [(5,)]
+
+
+def test_comments_without_days_are_left_beside_the_row(tmp_path):
+    bare = (
+        LIST.replace("[14.03.2025 10:10 Kim] ", "")
+        .replace("[20.03.2025 16:00 Kim] ", "")
+        .replace("[21.03.2025 09:00 Jo] ", "")
+    )
+    bare = bare.replace("16.03.25 Kim - ", "").replace("3.4.2025, Kim: ", "").replace("6.4.2025: ", "")
+    (tmp_path / "requests.csv").write_text(HEAD + bare, encoding="utf-8")
+    assert "remarks" not in drafted(tmp_path)
