@@ -49,19 +49,18 @@ class Document:
 
 
 def spares_for(quarter: Quarter, here) -> tuple[Spare, ...]:
-    """The best module to swap in for each that sits here: ready ones first, then the best donor."""
-    ready, donors = swap_spares(quarter), donor_table(quarter)
+    """The best module of its family and type to swap in for each that sits here: ready ones first, then the best donor."""
+    ready, donors = swap_spares(quarter), donor_table(quarter).assign(ready=False)
+    donors = donors[donors["condition"] != "strip only"]
     found = []
     for module in here:
         if module.module_type is None:
             continue
-        own = ready[ready["module_type"] == module.module_type].sort_values(
-            "ready", ascending=False, kind="stable"
+        fit, fit_if_mended = (
+            some[(some["family"] == module.family) & (some["module_type"] == module.module_type)]
+            for some in (ready, donors)
         )
-        if not len(own):
-            own = donors[
-                (donors["module_type"] == module.module_type) & (donors["condition"] != "strip only")
-            ].assign(ready=False)
+        own = fit.sort_values("ready", ascending=False, kind="stable") if len(fit) else fit_if_mended
         best = own.head(1).rename(columns={"ready": "is_ready"})
         found += records(Spare, best.assign(works=chance_it_works(best, Keeping())))
     return tuple(found)

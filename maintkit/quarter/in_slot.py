@@ -34,6 +34,7 @@ class Here:
     sibling: str | None
     sibling_place: str | None
     by_slot: bool = False
+    family: str | None = None
 
 
 @dataclass(frozen=True)
@@ -148,6 +149,7 @@ def _here(quarter: Quarter, row) -> Here:
         beside,
         where,
         not is_stand_in and quarter.by_slot,
+        text_of(row.family),
     )
 
 

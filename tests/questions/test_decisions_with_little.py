@@ -356,7 +356,8 @@ def test_a_module_tested_since_it_came_out_may_be_swapped_in_though_nobody_inspe
 ):
     book = with_donor(shelf=[{"serial": "D1", "shelf_in": "2019-04-01", "last_tested_on": tested_on}])
     quarter = opened(**book)
-    [spare] = spares_for(quarter, [SimpleNamespace(module_type="channel")])
+    [spare] = spares_for(quarter, [SimpleNamespace(family="saltmarsh", module_type="channel")])
+    assert not spares_for(quarter, [SimpleNamespace(family="longshore", module_type="channel")])
     assert (spare.serial, spare.is_ready) == ("D1", is_ready)
     assert spare.condition == ("working" if is_ready else "not inspected")
     assert not resources_ahead(
