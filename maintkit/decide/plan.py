@@ -54,10 +54,10 @@ def bench_plan(modules, means: Resources, *, ways: dict | None = None, years: fl
     ----------
     modules : DataFrame
         A row per module in service, in the order of the desks: ``minutes_saved, desk, family, module_type,
-        bench_minutes, kit``.
+        bench_minutes, kit``, and ``proposed`` where not all are; the plainer ways ask nobody what is worth its work.
     means : Resources
     ways : dict of array_like
-        The orders, rows of ``modules``, in which plainer ways pull them; they keep to the same limits.
+        The orders, rows of ``modules``, in which plainer ways pull them; they keep to the same limits, and to the hours the plan takes.
     years : float
         Over which the minutes are saved if the module is pulled on the first day; one pulled later saves for less.
 
@@ -71,17 +71,27 @@ def bench_plan(modules, means: Resources, *, ways: dict | None = None, years: fl
     Research 9, 849-859 (from memory); its relaxation is the bound.
     """
     modules = modules.reset_index(drop=True)
-    value = modules["minutes_saved"].to_numpy(float)
+    saves = modules["minutes_saved"].to_numpy(float)
+    value = np.where(modules["proposed"], saves, 0.0) if "proposed" in modules else saves
     options = options_of(modules, means)
     kept = np.where(options.module >= 0, 1 - options.release / (DAYS_PER_YEAR * years), 0.0)
-    worth = np.where(options.module >= 0, np.append(value, 0.0)[options.module] * kept, -A_BATCH)
+    worth, true_worth = (
+        np.where(options.module >= 0, np.append(one, 0.0)[options.module] * kept, -A_BATCH)
+        for one in (value, saves)
+    )
     amount, bound, matter, why = _best(options, worth, value)
-    taken = {THIS_PLAN: amount, **{name: in_order(options, order) for name, order in (ways or {}).items()}}
+    hours = options.all_minutes @ amount
+    taken = {
+        THIS_PLAN: amount,
+        **{name: in_order(options, order, hours) for name, order in (ways or {}).items()},
+    }
     pulled = np.flatnonzero((amount > 0.5) & (options.module >= 0))
     pulled = pulled[np.argsort(options.release[pulled], kind="stable")]
     is_pull = options.module >= 0
     saved = float(worth[pulled].sum())
-    others = {name: float((worth * own)[is_pull].sum()) for name, own in taken.items() if name != THIS_PLAN}
+    others = {
+        name: float((true_worth * own)[is_pull].sum()) for name, own in taken.items() if name != THIS_PLAN
+    }
     shares = {
         name: np.bincount(options.module[is_pull], (kept * own)[is_pull], len(value))
         for name, own in taken.items()

@@ -83,6 +83,11 @@ class Options:
         """Places of each column's release among the starts and of its latest day among the ends."""
         return np.searchsorted(self.starts, self.release), np.searchsorted(self.ends, self.latest)
 
+    @property
+    def all_minutes(self) -> np.ndarray:
+        """Minutes at the bench of each column, with those before its release."""
+        return self.minutes + self.before
+
     @cached_property
     def by(self) -> np.ndarray:
         """Place among the ends of each column's release, by which the work before it is done; the last where there is none."""

@@ -7,8 +7,9 @@ from maintkit.decide.plan_constraints import Options
 BLOCK = 2048  # columns looked at together
 
 
-def in_order(options: Options, order) -> np.ndarray:
-    """How often each column is taken where modules are pulled in the given order and each takes its first way that fits.
+def in_order(options: Options, order, most: float = np.inf) -> np.ndarray:
+    """How often each column is taken where modules are pulled in the given order and each takes its first way that fits, with no more
+    than so many minutes at the bench in all.
 
     Early gaps come first, in a gap the way against a spare; a spare that is not ready is made ready if it still can be.
     """
@@ -23,6 +24,7 @@ def in_order(options: Options, order) -> np.ndarray:
     while at < len(columns):
         here = np.arange(at, min(at + BLOCK, len(columns)))
         here = here[left.fits(columns[here])]  # what does not fit now never will, for only spares come back
+        here = here[options.all_minutes[columns[here]] <= most - options.all_minutes @ amount + 1e-9]
         found, taken = next(left.taken(columns[here]), (None, []))
         if found is None:
             at += BLOCK

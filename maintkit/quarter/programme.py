@@ -62,9 +62,8 @@ def programme(
     means = resources_ahead(quarter, bench_hours=bench_hours, spares=None if spares is None else dict(spares))
     worth = overhaul_worth(quarter.evidence, quarter.forecast, quarter.slots, overhaul=overhaul)
     modules = _with_intervals(quarter, worth.modules.reset_index(drop=True))
-    saved = modules["minutes_saved"].where(worth_an_overhaul(modules, least_minutes), 0.0)
-    worthy = modules.assign(minutes_saved=saved)
-    plan = bench_plan(worthy, means, ways=_plainer_ways(quarter, modules), years=overhaul.years)
+    told = modules.assign(proposed=worth_an_overhaul(modules, least_minutes))
+    plan = bench_plan(told, means, ways=_plainer_ways(quarter, modules), years=overhaul.years)
     return Programme(plan, means, worth, modules)
 
 

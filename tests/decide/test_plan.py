@@ -311,3 +311,17 @@ def test_what_the_solver_writes_by_itself_does_not_reach_the_screen(capfd):
     library.puts(b"after")
     library.fflush(None)
     assert capfd.readouterr().out.split() == ["before", "after"]
+
+
+def test_a_plainer_way_takes_no_more_hours_than_the_plan_and_counts_what_each_pull_really_saves():
+    table = modules([50, 4, 3, 2]).assign(proposed=[True, False, False, False])
+    plan = bench_plan(
+        table, means(gaps((0, 90)), hours_a_day=8), ways={"worst last quarter first": [1, 2, 3, 0]}
+    )
+    assert plan.chosen.tolist() == [0]
+    assert np.count_nonzero(plan.shares["worst last quarter first"]) == 1
+    assert (
+        plan.others["worst last quarter first"]
+        == plan.shares["worst last quarter first"] @ table["minutes_saved"]
+        > 0
+    )
