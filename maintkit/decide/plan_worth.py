@@ -13,7 +13,6 @@ from maintkit.decide.replacement_costs import (
     connector_wear,
     kits_of,
     overhaul_minutes,
-    recap_minutes,
 )
 
 DRAWS = 400
@@ -43,7 +42,8 @@ class Brought:
 
 @dataclass(frozen=True)
 class Worth:
-    """``modules``: a row per module in service, ``minutes_saved`` with limits, ``bench_minutes, kit, joints``.
+    """``modules``: a row per module in service, ``minutes_saved`` with limits, ``bench_minutes, kit, joints``, and whether re-caps of its
+    kind were ``timed``.
 
     ``draws`` of the minutes saved has shape (draws, modules); ``faults`` are the faults saved, their mean and then draws, shape
     (1 + draws, modules); ``brought`` is what one overhaul brings; ``minutes_going_on`` what all slots together cost over the same
@@ -182,7 +182,5 @@ def _with_kits(modules, evidence, fitted):
     about = evidence.roster.set_index("serial")[["module_type", "board_era", "rework_cycles"]]
     table = modules.join(about, on="serial").assign(kit=kits_of(fitted, modules["serial"]))
     table["capacitors"] = [sum(kit.values()) for kit in table["kit"]]
-    learnt = recap_minutes(evidence.work)
-    named = zip(table["family"], table["module_type"], table["capacitors"], strict=True)
-    table["bench_minutes"] = [float(overhaul_minutes(*row, learnt)) for row in named]
+    table["bench_minutes"], table["timed"] = overhaul_minutes(evidence.work, table)
     return table.assign(joints=table["capacitors"] * JOINTS_PER_CAPACITOR)

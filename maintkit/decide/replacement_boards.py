@@ -17,7 +17,6 @@ from maintkit.decide.replacement_costs import (
     kits_of,
     median_minutes,
     overhaul_minutes,
-    recap_minutes,
 )
 
 DRAWS = 400
@@ -143,9 +142,7 @@ def capacitor_modules(part_spells, slots):
 def _priced(modules, evidence, wear, prices, rules):
     """Bench minutes and cost of one re-cap of each module, and of one fault between."""
     work, costs = evidence.work, rules.costs
-    learnt = recap_minutes(work)
-    about = zip(modules["family"], modules["module_type"], modules["capacitors"], strict=True)
-    minutes = np.array([overhaul_minutes(*one, learnt) for one in about], float)
+    minutes, _ = overhaul_minutes(work, modules)
     price = [
         sum(number * prices.get(name, PART_COST) for name, number in kit.items()) for kit in modules["kit"]
     ]

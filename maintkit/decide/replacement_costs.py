@@ -80,9 +80,19 @@ def recap_minutes(work) -> dict:
     return timed.loc[timed["size"] >= FEWEST_TIMED, "median"].to_dict()
 
 
-def overhaul_minutes(family, module_type, capacitors: float, learnt: dict) -> float:
-    """Bench minutes of one re-cap: learnt from the log, or 3 minutes a capacitor."""
-    return learnt.get((family, module_type), MINUTES_PER_CAPACITOR * capacitors)
+def overhaul_minutes(work, modules) -> tuple[np.ndarray, np.ndarray]:
+    """Bench minutes of one re-cap of each module, and whether they are those of its kind on record, two arrays of shape (modules,).
+
+    Others take for each capacitor as long as the kinds on record do, or 3 minutes where there are none. ``modules`` has ``family,
+    module_type, capacitors``. Own rule.
+    """
+    learnt = recap_minutes(work)
+    kinds = zip(modules["family"], modules["module_type"], strict=True)
+    own = np.array([learnt.get(kind, np.nan) for kind in kinds], float)
+    capacitors, timed = modules["capacitors"].to_numpy(float), ~np.isnan(own)
+    held = capacitors[timed].sum()
+    each = own[timed].sum() / held if held else MINUTES_PER_CAPACITOR
+    return np.where(timed, own, each * capacitors), timed
 
 
 def median_minutes(work, chosen, otherwise: float) -> float:

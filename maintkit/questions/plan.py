@@ -119,6 +119,14 @@ class SpareKind:
 
 
 @dataclass(frozen=True)
+class Untimed:
+    """A kind of module in the plan whose re-caps nobody timed often enough, and the minutes each capacitor is taken to need."""
+
+    name: str
+    minutes: float
+
+
+@dataclass(frozen=True)
 class Pulls:
     """The bench plan.
 
@@ -153,6 +161,7 @@ class Pulls:
     sure : int
         Pulls that are among those that save most with a chance of nine in ten.
     with_more : tuple of (name, minutes)
+    untimed : tuple of Untimed
     table : DataFrame
         A row a pull, in order of day.
     """
@@ -198,6 +207,7 @@ class Pulls:
     has_stock: bool = False
     brought: Brought | None = None
     cleaning_saves: float = 0.0
+    untimed: tuple[Untimed, ...] = ()
     table: object = None
 
     @property
@@ -292,7 +302,17 @@ def pull_next(
         has_stock=bool(own.means.stock),
         brought=own.worth.brought,
         cleaning_saves=overhaul.cleaning_saves,
+        untimed=_untimed(modules.loc[plan.chosen]),
         table=table[COLUMNS],
+    )
+
+
+def _untimed(pulled) -> tuple[Untimed, ...]:
+    """The kinds of module among those pulled whose hours are reckoned from their capacitors."""
+    reckoned = pulled[~pulled["timed"].astype(bool)].drop_duplicates(["family", "module_type"])
+    return tuple(
+        Untimed(f"{row.module_type} ({row.family})", float(row.bench_minutes / row.capacitors))
+        for row in reckoned.itertuples()
     )
 
 
