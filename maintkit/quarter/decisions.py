@@ -9,6 +9,8 @@ from maintkit.quarter.recaps import prices_of
 from maintkit.quarter.resources import READY_DAYS, day_of
 from maintkit.records.tables import TABLE
 
+YEARS_EXPECTED = 2  # of which a decision tells the faults expected, left alone
+
 
 def proposed(quarter: Quarter, orders=None):
     """The rows of ``decisions.csv``: a row per module to re-cap, spare to make ready, part to re-form and part to order;
@@ -41,7 +43,7 @@ def _jobs(quarter: Quarter):
             "cost": round(_known(module["parts_cost"]) + hour * module["bench_minutes"] / 60, 2),
             "minutes_saved_expected": round(float(saved), 1),
             # in two years, left alone
-            "faults_expected": round(8 * faults_ahead(quarter, module["serial"]), 3),
+            "faults_expected": round(4 * YEARS_EXPECTED * faults_ahead(quarter, module["serial"]), 3),
             "due_on": day_of(quarter, release),
         }
     for batch, serials in zip(plan.batches.itertuples(), batch_spares(quarter, own), strict=True):
@@ -85,7 +87,8 @@ def outcome(quarter: Quarter):
     ``review, decision, what, serial, part_type, agreed, done_on, is_done`` (marked so here or where a later review proposed it again,
     or a re-cap of the module is on record since), ``is_last`` (False where a later row proposed the same work again before it was done), ``marked`` (what was last marked of
     these),
-    ``since`` (the day it was done, else the end of the review's quarter), ``years`` since, ``faults`` counted in them,
+    ``since`` (the day it was done, else the end of the review's quarter), ``years`` since, ``faults`` counted in them, ``faults_due``
+    (as many as were expected of the module in the same time without the work),
     ``faults_like`` (a module's share of what like modules for which nothing was done had in the same days), ``modules_like``.
     """
     import pandas as pd
@@ -111,8 +114,9 @@ def outcome(quarter: Quarter):
         like = int(after["serial"].isin(others).sum())
         years, own = (end - since).days / DAYS_PER_YEAR, int((after["serial"] == row.serial).sum())
         like = like / len(others) if others else None
-        rows.append((is_done, since.date(), years, own, like, len(others)))
-    came = ["is_done", "since", "years", "faults", "faults_like", "modules_like"]
+        due = row.faults_expected * years / YEARS_EXPECTED
+        rows.append((is_done, since.date(), years, own, due, like, len(others)))
+    came = ["is_done", "since", "years", "faults", "faults_due", "faults_like", "modules_like"]
     found = made.join(pd.DataFrame(rows, columns=came))
     asked = pd.to_datetime(made["review"].map(lambda review: quarter_days(review)[1]))
     same = [made["sort"], made["of"]]

@@ -20,6 +20,7 @@ class Outcome:
     ``rows`` counts each time it was proposed. ``not_again`` are the modules that are not proposed now, for their re-cap was refused
     within a year and no fault of capacitors was seen since.
 
+    ``faults_due`` is what was expected of the modules done in the days since, had they been left alone; None where some row does not say.
     ``faults_like`` is what the modules done would have had at the rate of like modules for which nothing was done; None where
     there is none to set them against; a module proposed in several reviews counts once. ``by_chance`` says that as few, or as
     many, would come by chance in one case of twenty. ``refused, put_off, agreed, unmarked`` count what was not done by what stands in ``agreed``.
@@ -33,6 +34,7 @@ class Outcome:
     unmarked: int
     modules: int
     faults: int
+    faults_due: float | None
     faults_like: float | None
     by_chance: bool
     rows: int
@@ -57,6 +59,7 @@ def facts(quarter: Quarter) -> Outcome:
         unmarked=int(left["marked"].isna().sum()),
         modules=len(told),
         faults=seen,
+        faults_due=None if told["faults_due"].isna().any() else float(told["faults_due"].sum()),
         faults_like=due if len(told) else None,
         by_chance=poisson_tail(seen, due) >= BY_CHANCE,
         rows=len(table),

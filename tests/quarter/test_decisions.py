@@ -3,6 +3,7 @@
 from collections import Counter
 from datetime import timedelta
 
+import pandas as pd
 import pytest
 
 from maintkit import what_came_of_it
@@ -89,6 +90,7 @@ def test_what_was_done_stands_beside_like_modules_left_alone(opened):
             "serial": "C1",
             "agreed": "agreed",
             "done_on": "2024-01-10",
+            "faults_expected": 4,
         },
         {"review": "2023Q4", "decision": "2", "what": "re-cap", "serial": "C2", "agreed": "refused"},
         {"review": "2024Q3", "decision": "3", "what": "re-cap", "serial": "C3"},
@@ -108,7 +110,13 @@ def test_what_was_done_stands_beside_like_modules_left_alone(opened):
     assert table.loc["1", "faults"] == sum(row[0] == "C1" for row in since)
     like = sum(row[0] in ("C3", "C4") for row in since) / table.loc["1", "modules_like"]
     assert table.loc["1", "faults_like"] == pytest.approx(like) and table.loc["1", "modules_like"] >= 1
-    assert what_came_of_it(book).title.startswith("1 of 2 proposals was done, 1 refused.")
+    assert table.loc["1", "faults_due"] == pytest.approx(
+        4 * 264 / 365.25 / 2
+    )  # to 2024-09-30, of those in two years
+    assert pd.isna(table.loc["2", "faults_due"])
+    said = what_came_of_it(book).title
+    assert said.startswith("1 of 2 proposals was done, 1 refused.")
+    assert "where 1.4 were expected had they been left alone" in said
 
 
 def test_without_earlier_decisions_it_says_how_to_have_them(opened):
