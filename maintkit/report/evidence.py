@@ -17,7 +17,7 @@ def sheets(quarter, answers, findings) -> tuple[made.Sheet, ...]:
     counted = _counted(quarter, answers)
     compared = _there(
         _minutes(quarter, answers),
-        _coupling(answers["coupling_kinds"], answers["why_more"]),
+        _coupling(answers["coupling_kinds"], answers["why_more"], answers["capacitor_or_dc"]),
         _left(quarter, findings, prices),
     )
     # Where little is counted one page holds both.
@@ -116,7 +116,7 @@ def _recapped(facts, quarter):
     )
 
 
-def _coupling(facts, why):
+def _coupling(facts, why, sides):
     if facts is None or not facts.kinds:
         return None
     loud = {one.name for one in (facts.leading, facts.weakness) if one is not None}
@@ -136,6 +136,7 @@ def _coupling(facts, why):
         "Faults in 100 channel-years by kind of part, capacitor-coupled and DC-coupled side by side.",
         "tables/coupling-kinds.csv",
         apart=apart[:2],
+        alike=sides is not None and sides.verdict == "no difference shown",
     )
 
 

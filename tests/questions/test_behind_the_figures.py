@@ -9,6 +9,7 @@ import pytest
 from maintkit.decide.effectiveness_recaps import rates_by_year
 from maintkit.questions import bench_calendar, coupling_kinds, recap_zones, recapped_or_not
 from maintkit.questions.bench_calendar import Job
+from maintkit.report import evidence
 from maintkit.report.answers import BY_NAME
 from tests.questions.test_coupling import book_of
 
@@ -118,6 +119,15 @@ def test_thirty_faults_against_ten_in_as_many_channel_years(opened):
         ("no part replaced", 30, 10)
     ]
     assert (found.leading, found.weakness) == (None, None)  # no kind of part is known to differ
+
+
+@pytest.mark.parametrize(("more", "said"), [(30, "3 times as often"), (11, "no difference shown")])
+def test_the_figure_is_called_what_the_comparison_of_the_styles_says(opened, more, said):
+    quarter = book_of(opened, more, 10)
+    answers = {
+        name: BY_NAME[name].facts(quarter) for name in ("coupling_kinds", "why_more", "capacitor_or_dc")
+    }
+    assert said in evidence._coupling(*answers.values()).heading.striptags()
 
 
 def test_the_kinds_add_up_to_the_channels(demo):
