@@ -1,9 +1,11 @@
 -- One row: a habit of recording and a year, or a desk: how many entries it could show in, and in how many it did not.
 -- Entries from the year in which the first desk's records begin up to $last_day.    $last_day: date
 -- Work without a desk is of its ticket's. A report has work where a
--- repair has its number or, without one, its slot and days; one said to be none, or of the last thirty days, wants none yet.
+-- repair has its number or, without one, its slot and days, and where it was made while another of its slot waited for work, as of a
+-- fault told twice; one said to be none, or of the last thirty days, wants none yet.
 with work as (
-    select r.*, coalesce(r.desk, t.desk) as at_desk
+    select r.*, coalesce(r.desk, t.desk) as at_desk, coalesce(r.position, t.position) as at_position,
+           coalesce(t.raised_on, done_on + 1) as asked_on
     from repairs as r left join tickets as t on t.ticket = r.ticket
     where done_on <= $last_day
 ),
@@ -11,8 +13,9 @@ reports as (from tickets where raised_on <= $last_day),
 may_be_faults as (
     select raised_on, desk, outcome, ticket in (select ticket from work where ticket is not null) or exists (
                from work
-               where work.ticket is null and work.desk = reports.desk and work.position = reports.position
-                     and done_on between raised_on and coalesce(closed_on, raised_on + 30)
+               where work.at_desk = reports.desk and work.at_position = reports.position
+                     and (raised_on between asked_on and done_on
+                          or (work.ticket is null and done_on between raised_on and coalesce(closed_on, raised_on + 30)))
            ) as is_worked
     from reports
     where coalesce(outcome, 'open') in ('fault found', 'open') and raised_on <= $last_day - 30 and exists (from work)

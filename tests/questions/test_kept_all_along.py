@@ -155,6 +155,18 @@ def test_a_desk_that_lacks_its_work_is_named_before_anything_else(opened):
     assert not any("no work on record" in caveat for caveat in by_chance.caveats)
 
 
+def test_a_report_made_while_another_of_its_slot_waited_for_its_work_lacks_none(opened):
+    """Ten of thirty reports of a desk told twice, the second time under a number of its own that no work has."""
+    book = two_desks(0)
+    again = [{**one, "ticket": f"{one['ticket']} too"} for one in book["tickets"][:10]]
+    assert "no work on record" not in str(
+        recording_habits(opened("2023Q4", **book | {"tickets": book["tickets"] + again})).title
+    )
+    elsewhere = [{**one, "position": "2"} for one in again]
+    found = recording_habits(opened("2023Q4", **book | {"tickets": book["tickets"] + elsewhere}))
+    assert "10 of 40 reports that are or may be faults have no work on record" in str(found.title)
+
+
 def test_where_neither_work_nor_outcome_is_written_the_faults_too_may_be_too_few(opened):
     assert recording_habits(opened("2023Q4", **two_desks(10, outcome=None))).title.endswith(
         "10 of them have no outcome either, so its faults may be counted too low too."
