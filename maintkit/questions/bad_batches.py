@@ -11,11 +11,13 @@ LIKELY = 0.9  # chance that a batch is bad, from which it is named
 
 @dataclass(frozen=True)
 class BadBatch:
-    """Parts of one type that came together and fail faster than others of their age: the modules they are in, how many parts, their
-    failures, those that good parts of their age bring, how many times as fast they fail, and the days they were fitted on."""
+    """Parts of one type that came together and fail faster than others of their age: the modules they came to and those that hold some
+    now, how many parts, their failures, those that good parts of their age bring, how many times as fast they fail, and the days they
+    were fitted on."""
 
     part_type: str
     modules: tuple[str, ...]
+    still_in: tuple[str, ...]
     parts: int
     failures: int
     expected: float
@@ -45,6 +47,9 @@ def facts(quarter: Quarter) -> BadBatches:
     sitting = quarter.evidence.roster[["serial", "desk", "position"]]
     table = table.merge(sitting, on="serial", how="left")
     bad = table[table["chance"] >= LIKELY]
+    parts = quarter.evidence.part_spells
+    held = parts.loc[parts["still_fitted"], ["serial", "part_type", "fitted_on"]].drop_duplicates()
+    bad = bad.merge(held, how="left", indicator="held")
     found = [_told(part_type, own) for part_type, own in bad.groupby("part_type", sort=True)]
     return BadBatches(
         tuple(sorted(found, key=lambda one: -one.failures)),
@@ -59,6 +64,7 @@ def _told(part_type: str, own) -> BadBatch:
     return BadBatch(
         part_type,
         tuple(sorted(own["serial"])),
+        tuple(sorted(own.loc[own["held"] == "both", "serial"])),
         int(own["parts"].sum()),
         int(own["failures"].sum()),
         float(own["expected"].sum()),

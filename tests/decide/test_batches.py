@@ -84,10 +84,15 @@ def test_the_table_of_batches_names_the_modules_of_the_bad_ones_and_when_they_ca
 def test_what_is_told_of_batches_is_of_the_likely_ones(poor):
     roster = pd.DataFrame({"serial": ["M000"], "desk": ["Heron"], "position": ["1"]})
     quarter = SimpleNamespace(
-        forecast=SimpleNamespace(batches=poor[2].batches), evidence=SimpleNamespace(roster=roster)
+        forecast=SimpleNamespace(batches=poor[2].batches),
+        evidence=SimpleNamespace(roster=roster, part_spells=poor[0]),
     )
     told = facts(quarter)
     (one,) = told.found
+    assert one.still_in == one.modules
+    first = poor[0]["serial"] == one.modules[0]  # re-capped since
+    quarter.evidence.part_spells = poor[0].assign(still_fitted=poor[0]["still_fitted"] & ~first)
+    assert facts(quarter).found[0].still_in == one.modules[1:]
     likely = told.table[told.table["chance"] >= 0.9]
     assert (one.part_type, one.parts, one.failures) == (
         "cap",
