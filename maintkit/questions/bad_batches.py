@@ -6,6 +6,7 @@ from datetime import date
 from maintkit.decide.batches import TOGETHER, batches_table
 from maintkit.quarter.quarter import Quarter
 
+BATCH = ["serial", "part_type", "fitted_on"]
 LIKELY = 0.9  # chance that a batch is bad, from which it is named
 
 
@@ -48,8 +49,8 @@ def facts(quarter: Quarter) -> BadBatches:
     table = table.merge(sitting, on="serial", how="left")
     bad = table[table["chance"] >= LIKELY]
     parts = quarter.evidence.part_spells
-    held = parts.loc[parts["still_fitted"], ["serial", "part_type", "fitted_on"]].drop_duplicates()
-    bad = bad.merge(held, how="left", indicator="held")
+    held = set(parts.loc[parts["still_fitted"], BATCH].itertuples(index=False, name=None))
+    bad = bad.assign(held=[one in held for one in bad[BATCH].itertuples(index=False, name=None)])
     found = [_told(part_type, own) for part_type, own in bad.groupby("part_type", sort=True)]
     return BadBatches(
         tuple(sorted(found, key=lambda one: -one.failures)),
@@ -64,7 +65,7 @@ def _told(part_type: str, own) -> BadBatch:
     return BadBatch(
         part_type,
         tuple(sorted(own["serial"])),
-        tuple(sorted(own.loc[own["held"] == "both", "serial"])),
+        tuple(sorted(own.loc[own["held"], "serial"])),
         int(own["parts"].sum()),
         int(own["failures"].sum()),
         float(own["expected"].sum()),

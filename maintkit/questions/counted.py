@@ -13,6 +13,7 @@ from maintkit.survival.rates import rate
 PLACE = ["desk", "position"]
 COLUMNS = ["per", "desk", "name", "events", "this_quarter", "calendar_years", "a_year", "low", "high"]
 NAMED = 8
+FEW_WORDS, STEM = 3, 4  # of what a symptom is called; letters alike in forms of a word
 SYMPTOM, SLOT, PART = "symptom", "slot", "part changed"
 
 
@@ -80,14 +81,29 @@ def facts(quarter: Quarter) -> Counted:
 
 
 def _in_one_word(said):
-    """Complaints of one symptom, wherever in the module, under the wording that is commonest: ``crackle again`` with ``crackle``."""
+    """Complaints of one symptom, wherever in the module, under the wording in few words that is commonest: ``crackle again`` with
+    ``crackle``; under two where most are said otherwise, and the shortest where none is short."""
     said = said.assign(said=said["symptom"].str.strip().str.casefold())
     key = said["symptom_key"].fillna(said["said"]).str.split(": ").str[-1]
     sums = said.assign(key=key).groupby(["key", "said"])["faults"].sum().reset_index()
-    first = sums.sort_values(["faults", "said"], ascending=[False, True], kind="stable").drop_duplicates(
-        "key"
+    sums["words"] = sums["said"].str.split().str.len().where(lambda words: words > FEW_WORDS, FEW_WORDS)
+    sums = sums.sort_values(["words", "faults", "said"], ascending=[True, False, True], kind="stable")
+    return said.assign(symptom=key.map({one: _called(own) for one, own in sums.groupby("key", sort=False)}))
+
+
+def _called(wordings) -> str:
+    """What a symptom is called after its wordings, those in few words and often heard first."""
+    first, *others = (
+        wordings.loc[wordings["words"] <= FEW_WORDS, "said"].tolist() or wordings["said"].tolist()[:1]
     )
-    return said.assign(symptom=key.map(first.set_index("key")["said"]))
+    other = next((one for one in others if not _stems(one) & _stems(first)), "")
+    is_most = wordings["faults"].iloc[0] >= wordings["faults"].sum() / 2
+    return first if is_most or not other else f"{first}, {other}"
+
+
+def _stems(text: str) -> set[str]:
+    """The beginnings of the words of a text, alike in crackles and crackling."""
+    return {word[:STEM] for word in text.split()}
 
 
 def _years(stays, by: list[str]):

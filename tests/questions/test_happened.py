@@ -1,7 +1,9 @@
+import pandas as pd
 import pytest
 
 from maintkit import what_happened
 from maintkit.quarter.counts import change_of_all
+from maintkit.questions import counted
 from maintkit.survival.rates import rate_ratio
 
 
@@ -112,3 +114,17 @@ def test_all_desks_together_may_change_where_none_does(opened, least):
     swapped = table.rename(columns={"faults": "faults_before", "faults_before": "faults"})
     assert change_of_all(swapped, still_open=0.0) == "more"
     assert change_of_all(table.head(1), still_open=0.0) == ""  # one desk speaks for itself
+
+
+@pytest.mark.parametrize(
+    ("wordings", "called"),
+    [
+        ({"crackle": 5, "crackle again": 2}, "crackle"),
+        ({"pops": 4, "crackles": 3, "pops when hot": 2}, "pops, crackles"),
+        ({"drops out when you lean on the eq switch": 3, "cuts out": 2}, "cuts out"),
+        ({"drops out when you lean on the eq switch": 3}, "drops out when you lean on the eq switch"),
+    ],
+)
+def test_a_symptom_is_called_by_its_commonest_wording_in_few_words(wordings, called):
+    said = pd.DataFrame({"symptom": wordings.keys(), "faults": wordings.values(), "symptom_key": "eq: one"})
+    assert set(counted._in_one_word(said)["symptom"]) == {called}
