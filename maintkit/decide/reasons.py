@@ -102,4 +102,5 @@ def _record(module) -> str:
     if LOWERED < factor < RAISED and poisson_tail(seen, predicted) >= BY_CHANCE:
         return sentence("slot.as_one" if seen == 1 else "slot.as_expected", **told)
     again = sentence("slot.again_by_parts" if module.has_parts else "slot.again_by_kind")
-    return sentence("slot.from_now", factor=factor, again=again, **told)
+    is_slot = factor >= RAISED and seen <= LOWERED * predicted and not _is_slot(module)
+    return sentence("slot.in_this_slot" if is_slot else "slot.from_now", factor=factor, again=again, **told)

@@ -139,6 +139,7 @@ def test_counts_are_called_about_what_is_predicted_only_where_chance_may_bring_t
         (4, 9.1, 0.8, "the module had 4 faults where its parts predict 9.1, and from now 0.8 times what they predict"),
         (9, 10.6, 0.57, "the module had 9 faults where its parts predict 10.6, and from now 0.6 times"),
         (3, 3.6, 1.6, "the module had 3 faults where its parts predict 3.6, and from now 1.6 times"),
+        (1, 3.8, 1.6, "the module had 1 fault where its parts predict 3.8, but others failed oftener in this slot: 1.6 times"),
         (0, 1.3, 1.0, "its 0 faults are about what its parts predict (1.3)"),
         (6, 10.6, 0.57, "the module had only 6 faults where its parts predict 10.6; a fault"),
         (9, 3.6, 1.6, "the module had 9 faults where its parts predict 3.6; a fault"),
