@@ -9,10 +9,11 @@ import numpy as np
 from maintkit.decide.plan import Plan, bench_plan
 from maintkit.decide.plan_constraints import Resources
 from maintkit.decide.plan_worth import LEVEL, Overhaul, Worth, overhaul_worth
+from maintkit.decide.replacement_boards import BOARD_YEARS
 from maintkit.quarter.kits import kit
 from maintkit.quarter.marked import refused_lately
 from maintkit.quarter.quarter import Quarter
-from maintkit.quarter.recaps import recaps
+from maintkit.quarter.recaps import recaps, rules_of
 from maintkit.quarter.remember import once_a_quarter
 from maintkit.quarter.resources import BENCH_HOURS, day_of, resources_ahead, spare_modules
 from maintkit.quarter.shelf import old_stock, on_hand
@@ -25,7 +26,7 @@ WORST_FIRST, BAY_BY_BAY = "worst last quarter first", "bay by bay"
 @dataclass(frozen=True)
 class Programme:
     """The plan with what it was made from; ``modules`` has a row per module that may be pulled, with the interval of its
-    board (``due``: past it, ``past_years``) and whether its re-cap was lately ``refused``, beside what its overhaul saves."""
+    board (``due``: past it, ``past_years``) and whether its re-cap was lately ``refused`` and ``earns`` its cost, beside what its overhaul saves."""
 
     plan: Plan
     means: Resources
@@ -62,6 +63,7 @@ def programme(
     means = resources_ahead(quarter, bench_hours=bench_hours, spares=None if spares is None else dict(spares))
     worth = overhaul_worth(quarter.evidence, quarter.forecast, quarter.slots, overhaul=overhaul)
     modules = _with_intervals(quarter, worth.modules.reset_index(drop=True))
+    modules["earns"] = _earns(quarter, modules, worth.faults[0] / overhaul.years)
     told = modules.assign(proposed=worth_an_overhaul(modules, least_minutes))
     plan = bench_plan(told, means, ways=_plainer_ways(quarter, modules), years=overhaul.years)
     return Programme(plan, means, worth, modules)
@@ -79,9 +81,19 @@ def limited_sum(draws, saved: float, shares) -> Limited:
 
 
 def worth_an_overhaul(modules, least_minutes: float):
-    """Whether each module saves as much as is asked for and was not refused lately; none does in which there is nothing to re-cap."""
+    """Whether each module saves as much as is asked for, earns its cost and was not refused lately; none does in which there is nothing
+    to re-cap."""
     saves = (modules["minutes_saved"] >= least_minutes) & (modules["capacitors"] > 0)
-    return saves & ~modules["refused"]
+    return saves & modules["earns"] & ~modules["refused"]
+
+
+def _earns(quarter: Quarter, modules, faults_a_year):
+    """Whether the faults that an overhaul spares a year cost as much within the years of a board as it does; where no prices are set each
+    does, for hours at the bench and of session are not alike."""
+    if not rules_of(quarter).costs.in_money:
+        return True
+    cost = modules["planned_cost"].astype(float)
+    return ~(faults_a_year * modules["failure_cost"].astype(float) * BOARD_YEARS < cost)
 
 
 def planned_serials(quarter: Quarter, *, within_days: float = np.inf) -> list[str]:
@@ -214,7 +226,7 @@ def _with_intervals(quarter: Quarter, modules):
     """The modules with bay, age of their electrolytics, interval of their board and whether they are past it."""
     bays = quarter.table("positions")[["desk", "position", "bay"]]
     about = recaps(quarter).modules
-    columns = ["serial", "age_years", "interval_years", "due", "planned_cost", "parts_cost"]
+    columns = ["serial", "age_years", "interval_years", "due", "planned_cost", "failure_cost", "parts_cost"]
     found = modules.merge(bays, on=["desk", "position"], how="left")
     found = found.merge(about[columns].astype({"serial": object}), on="serial", how="left")
     past_years = (found["age_years"] - found["interval_years"]).astype(float)

@@ -7,6 +7,7 @@ import numpy as np
 
 from maintkit.decide.plan import NO_GAP, NO_ROOM, NO_SAVING, NOTHING, THIS_PLAN, chance_in_top
 from maintkit.decide.plan_worth import Brought, Overhaul
+from maintkit.decide.replacement_boards import BOARD_YEARS
 from maintkit.decide.replacement_costs import solder_grams
 from maintkit.quarter.arguments import number
 from maintkit.quarter.gaps import Gaps, bookings_until, gaps_wanted
@@ -21,6 +22,7 @@ from maintkit.quarter.programme import (
     worth_an_overhaul,
 )
 from maintkit.quarter.quarter import Quarter, quarter_of
+from maintkit.quarter.recaps import rules_of
 from maintkit.quarter.resources import (
     BENCH_HOURS,
     QUARTERS,
@@ -162,6 +164,8 @@ class Pulls:
         Pulls that are among those that save most with a chance of nine in ten.
     with_more : tuple of (name, minutes)
     untimed : tuple of Untimed
+    earned_in : float or None
+        Years within which an overhaul must have earned its cost; None where no prices are set.
     table : DataFrame
         A row a pull, in order of day.
     """
@@ -208,6 +212,7 @@ class Pulls:
     brought: Brought | None = None
     cleaning_saves: float = 0.0
     untimed: tuple[Untimed, ...] = ()
+    earned_in: float | None = None
     table: object = None
 
     @property
@@ -302,6 +307,7 @@ def pull_next(
         has_stock=bool(own.means.stock),
         brought=own.worth.brought,
         cleaning_saves=overhaul.cleaning_saves,
+        earned_in=BOARD_YEARS if rules_of(quarter).costs.in_money else None,
         untimed=_untimed(modules.loc[plan.chosen]),
         table=table[COLUMNS],
     )

@@ -1,12 +1,13 @@
 """What was proposed is written down, and answered for in the next review."""
 
+import shutil
 from collections import Counter
 from datetime import timedelta
 
 import pandas as pd
 import pytest
 
-from maintkit import what_came_of_it
+from maintkit import open_quarter, pull_next, what_came_of_it
 from maintkit.quarter.decisions import outcome, proposed
 from maintkit.quarter.programme import planned_serials, planned_spares
 from maintkit.quarter.quarter import quarter_days
@@ -223,3 +224,13 @@ def test_a_spare_made_ready_and_fitted_since_is_not_ready_by_that(opened):
     book["inspections"] = [{"serial": "C5", "inspected_on": "2021-05-01", "condition": "working"}]
     made = [marked("2019Q4", "make ready", "C5", "agreed", "2020-05-01")]
     assert spare_modules(opened(**book, decisions=made))["tested_years"].isna().tolist() == [True]
+
+
+@pytest.mark.parametrize(("bench_hour", "pulls"), [(1, True), (20_000, False)])
+def test_an_overhaul_that_never_earns_its_cost_is_not_proposed(tmp_path, slot_of_the_demo, bench_hour, pulls):
+    shutil.copytree(slot_of_the_demo, tmp_path / "book")
+    prices = f"bench_hour = {bench_hour}\nsession_hour = 200\n"
+    (tmp_path / "book" / "prices.toml").write_text(prices, encoding="utf-8")
+    found = pull_next(open_quarter(tmp_path / "book", "2026Q3"), least_minutes=1)
+    assert (found.facts.verdict == "pull") is pulls
+    assert pulls or "and earn its cost within 10 years" in found.title
