@@ -128,3 +128,21 @@ def test_all_desks_together_may_change_where_none_does(opened, least):
 def test_a_symptom_is_called_by_its_commonest_wording_in_few_words(wordings, called):
     said = pd.DataFrame({"symptom": wordings.keys(), "faults": wordings.values(), "symptom_key": "eq: one"})
     assert set(counted._in_one_word(said)["symptom"]) == {called}
+
+
+def test_minutes_that_nobody_wrote_down_are_not_told_as_none_lost(opened):
+    quarter = opened(
+        desks=[{"desk": "Heron", "coupling": "dc", "records_from": "2024-01-01"}],
+        tickets=[
+            {
+                "ticket": f"T{n}",
+                "raised_on": day,
+                "desk": "Heron",
+                "position": "1",
+                "outcome": "fault found",
+                "minutes_lost": lost,
+            }
+            for n, (day, lost) in enumerate([("2024-02-01", 30), ("2024-08-01", None)])
+        ],
+    )
+    assert "session minute" not in what_happened(quarter).title and what_happened(quarter).facts.has_minutes
