@@ -4,7 +4,7 @@ from maintkit.records.diary import DAY
 from maintkit.records.remarks import DAY_OF
 
 from .cell_words import MOST_STATES, MOST_WORDS, NOTHING_FOUND, lookup
-from .likeness import likeness_nowhere
+from .likeness import SURE, likeness_nowhere, likeness_of_column
 from .part_kinds import work_in_text
 from .words import MENDS, SWAP, fold, meaning_of_cell, vocabulary, words_in
 
@@ -26,9 +26,17 @@ def outcome_in_words(group, placing_list):
             may_wait = of_states or heading in done
             said = {text: _not_found_or_open(text, may_wait=may_wait) for text in cells.folded}
             none[heading] = {text: meaning for text, meaning in said.items() if meaning}
-    unfound = {one: sum(meaning in NOTHING_FOUND for meaning in some.values()) for one, some in none.items()}
-    heading = max(none, key=lambda one: (unfound[one], len(none[one])), default="")
-    if none.get(heading):
+    tells = {
+        heading: (
+            not _is_of_complaints(heading, group.cells[heading]),
+            sum(meaning in NOTHING_FOUND for meaning in words.values()),
+            len(words),
+        )
+        for heading, words in none.items()
+        if words
+    }
+    if tells:
+        heading = max(tells, key=tells.get)
         note = "no column says the outcome, but these words do"
         otherwise = "" if works else "fault found"
         why = DECIDES if works else "what else stands there was found"
@@ -68,6 +76,12 @@ def outcome_in_text(text: str) -> str:
     ['no fault found', '', '']
     """
     return _not_found_or_open(text.casefold(), may_wait=False) if _names_one_slot(text) else ""
+
+
+def _is_of_complaints(heading, cells):
+    """Whether a column says what was wrong, and so only seems to say that nothing was found."""
+    others = max(cells.deeds, cells.understood("outcome"))
+    return likeness_of_column(heading, "tickets", "symptom") >= SURE or cells.complaints > others
 
 
 def _is_of_states(cells):

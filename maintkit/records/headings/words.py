@@ -47,6 +47,7 @@ QUESTIONS = frozenset(
     )
 )
 NEAR = 2  # words
+APART = 4  # words, from a negation to what it says of a fault
 HOURS = frozenset(words_in("h hr hrs hour hours std stunde stunden uur uren heure heures hora horas"))
 MINUTES = frozenset(words_in("min mins minute minutes minuut minuten minutos"))
 HANDLED = {"switch", "pot", "fader", "connector", "lamp", "other"}  # parts that who uses the desk has in hand
@@ -314,6 +315,8 @@ def _meaning_of_words(name, words, clauses):
         if len(recaps) == 1 and _counts_a_few(words, recaps[0]):  # these alone
             done = [(*span[:2], "replace") if span in recaps else span for span in done]
         spans = sorted(done, key=lambda span: (TELLS[span[2]], span[1]))[:1]
+    if name == "outcome":
+        spans = [span for span in spans if not _is_of_the_complaint(words, span, clauses)]
     longest = [span for span in spans if span[0] == spans[0][0]]
     if name == "outcome" and any(meaning == NOT_THE_DESK for *_, meaning in longest):
         longest = [span for span in longest if not _says_failed(words, span)]  # a bad cable is a cable
@@ -331,6 +334,27 @@ def _meaning_of_words(name, words, clauses):
     if meaning == SWAP and _names_a_part(words):
         meaning = "replace"  # a capacitor was swapped, no module
     return "" if others & vocabulary().negations else meaning
+
+
+def _is_of_the_complaint(words, span, clauses):
+    """Whether a mere ``nothing`` may be what is wrong: its clause says of what, as in ``does nothing``, or a complaint stands beside it and no work."""
+    length, at, _ = span
+    if length > 1 or words[at] not in vocabulary().negations:
+        return False
+    rest = (*words[:at], *words[at + 1 :])
+    beside = {word for word, clause in zip(words, clauses) if clause == clauses[at]} - {words[at]} - IDLE
+    return bool(beside or (says("symptom", " ".join(rest)) and not spans_in(rest, "action")))
+
+
+def _is_not_found(words, clauses):
+    """Whether a clause says, some words apart at most, that a fault is none or was not found."""
+    unfound, negations = vocabulary().unfound, vocabulary().negations
+    return any(
+        words[one] in negations and clauses[one] == clauses[at]
+        for at in range(len(words))
+        if words[at] in unfound
+        for one in range(max(0, at - APART), at)
+    )
 
 
 def _counts_a_few(words, span):
@@ -386,7 +410,7 @@ def _outcome(words, meaning, clauses):
     """An outcome in words: what was mended was a fault, whatever was tested afterwards; where nothing wrong was found there is none."""
     works, done = _works(words), _work_done(words, clauses)
     negated = vocabulary().negations & {*words}
-    not_found = negated and vocabulary().unfound & {*words}
+    not_found = _is_not_found(words, clauses)
     if any(work != SWAP for *_, work in done) or (done and _names_a_part(words)):
         return "" if not_found else "fault found"
     if not_found:
