@@ -70,3 +70,74 @@ def test_a_column_of_complaints_makes_no_outcome_where_another_says_how_far_repo
     told = "select ticket, outcome from tickets where outcome <> 'fault found' order by ticket"
     assert records.connection.sql(told).fetchall() == [("4", "open"), ("6", "open")]
     records.close()
+
+
+STATES = """Number,Created,Request,State,Desk
+1,2026-01-05,ch 7 dead,closed,Heron
+2,2026-01-12,ch 9 hums,in progress,Heron
+3,2026-01-19,ch 12 crackles,new,Heron
+4,2026-02-02,ch 3 low,on hold,Heron
+5,2026-02-09,ch 4 dull,done,Heron
+6,2026-02-16,ch 5 thin,resolved,Heron
+7,2026-02-17,ch 6 hums,rejected,Heron
+8,2026-02-18,ch 8 hums,invalid,Heron
+9,2026-02-19,ch 2 noisy,waiting for parts,Heron
+10,2026-02-20,ch 1 noisy,closed,Heron
+11,2026-02-23,ch 1 dull,resolved,Heron
+12,2026-02-24,ch 5 pops,closed,Heron
+13,2026-02-25,ch 6 pops,closed,Heron
+14,2026-02-26,ch 7 pops,closed,Heron
+15,2026-02-27,ch 8 pops,closed,Heron
+"""
+UNPROVED = [
+    ("2", "open"),
+    ("3", "open"),
+    ("4", "open"),
+    ("7", "no fault found"),
+    ("8", "no fault found"),
+    ("9", "open"),
+]
+
+
+@pytest.mark.parametrize("heading", ("State", "Status", "Progress"))
+def test_a_state_leaves_reports_open_or_rejects_them_and_closed_says_no_more(tmp_path, heading):
+    records, _ = loaded(tmp_path, "requests.csv", STATES.replace("State", heading))
+    told = (
+        "select ticket, outcome from tickets where outcome in ('open', 'no fault found') order by ticket::int"
+    )
+    assert records.connection.sql(told).fetchall() == UNPROVED
+    records.close()
+
+
+def test_a_german_state_leaves_reports_open(tmp_path):
+    words = ("offen", "in Bearbeitung", "zurückgestellt", "abgelehnt", *["erledigt"] * 5)
+    lines = [f"{at},2026-01-{at + 10},Heron,{at},brummt {at},{word}" for at, word in enumerate(words)]
+    text = "\n".join(["Nr;Datum;Pult;Kanal;Störung;Status".replace(";", ","), *lines])
+    records, _ = loaded(tmp_path, "stoerungen.csv", text)
+    told = "select outcome from tickets order by raised_on limit 4"
+    assert [one for (one,) in records.connection.sql(told).fetchall()] == [*["open"] * 3, "no fault found"]
+    records.close()
+
+
+BOTH = """Number,Created,Desk,Channel,Request,Resolution,State
+1,2026-01-05,Heron,7,dead,Relay replaced,closed
+2,2026-01-12,Heron,9,hums,nothing found,solved
+3,2026-01-19,Heron,12,crackles,,waiting for parts
+4,2026-02-02,Heron,3,low,could not reproduce,closed
+5,2026-02-09,Heron,4,dull,Cleaned the edge connector,done
+6,2026-02-16,Heron,5,thin,,new
+7,2026-02-17,Heron,6,hums,,rejected
+8,2026-02-18,Heron,8,hums,Replaced C12,merged
+9,2026-02-19,Heron,8,hums,Replaced C14,done
+"""
+
+
+@pytest.mark.parametrize(("heading", "found"), [("Resolution", "fault found"), ("What we did", None)])
+def test_a_state_tells_what_is_open_beside_a_text_that_tells_what_was_found(tmp_path, heading, found):
+    """Also where the text is the work, which decides of what is closed."""
+    records, draft = loaded(tmp_path, "requests.csv", BOTH.replace("Resolution", heading))
+    assert 'leave_out."State" = ["merged"]' in draft
+    told = records.connection.sql("select ticket, outcome from tickets order by ticket").fetchall()
+    no_fault = "no fault found"
+    assert told == [*zip("12345679", (found, no_fault, "open", no_fault, found, "open", no_fault, found))]
+    records.close()

@@ -3,58 +3,117 @@
 from maintkit.records.diary import DAY
 from maintkit.records.remarks import DAY_OF
 
-from .cell_words import MOST_STATES, MOST_WORDS, NOTHING_FOUND, lookup
+from .cell_words import MOST_STATES, MOST_WORDS, NOTHING_FOUND, lookup, quote
 from .likeness import SURE, likeness_nowhere, likeness_of_column
+from .no_report import says_no_report
 from .part_kinds import work_in_text
 from .words import MENDS, SWAP, fold, meaning_of_cell, vocabulary, words_in
 
 DECIDES = "the work decides"
 
 
-def outcome_in_words(group, placing_list):
-    """The lookup of the outcome where no column has it, but what was found or done says here and there that nothing was, or not yet."""
+def states_beside(group, placing_list) -> str:
+    """The column that says how far reports came, where another tells what was found; '' where none does."""
+    own, told = placing_list[0].heading("outcome"), _told_beside(group, placing_list)
+    states = [own] if own else [heading for heading in told if heading not in group.legends]
+    states = [one for one in states if one in group.cells and is_of_states(one, group.cells[one])]
+    best = _thread(group, placing_list) or _best(told, group)
+    return states[0] if states and best not in ("", *states) else ""
+
+
+def outcome_told(group, placing_list):
+    """The lookup of the outcome from words beside it, or, where no column has it, from the complaint itself."""
+    if _thread(group, placing_list):
+        return [*_outcome_in_remarks(group, placing_list)]
+    lines = [*_outcome_in_words(group, placing_list)]
+    return lines or (
+        [] if placing_list[0].heading("outcome") else [*_outcome_in_one_text(group, placing_list)]
+    )
+
+
+def _outcome_in_words(group, placing_list):
+    """The lookup of the outcome from what was found or done and says here and there that nothing was, or not yet: where no column has it,
+    or how far reports came alone; from how far they came where another column leaves it blank."""
+    own, works = placing_list[0].heading("outcome"), placing_list[1:]
+    states, told = states_beside(group, placing_list), _told_beside(group, placing_list)
+    if own and not states:
+        told = {one: words for one, words in told.items() if is_of_states(one, group.cells[one])}
+    heading = _best({one: words for one, words in told.items() if one != states}, group)
+    if not heading or (own and is_of_states(own, group.cells[own]) and not states):
+        return
+    if states:
+        yield from _states_in_words(states, group.cells[states])
+    own = states or own
+    note = (
+        f"where {own} says none, these words do" if own else "no column says the outcome, but these words do"
+    )
+    is_told = own and not states
+    otherwise = "" if works or is_told else "fault found"
+    why = DECIDES if works else "" if is_told else "what else stands there was found"
+    words = dict([*told[heading].items()][:MOST_WORDS])
+    yield from lookup("tickets.lookup.outcome", heading, note, words=words, otherwise=otherwise, why=why)
+
+
+def _thread(group, placing_list) -> str:
+    """The heading of remarks with their days of which some say that nothing was found or that it was not the desk; '' where none do."""
+    heading = next((one.heading("action") for one in placing_list[1:] if DAY_OF in one.columns), "")
+    return heading if any(map(outcome_in_text, group.texts(heading))) else ""
+
+
+def _outcome_in_remarks(group, placing_list):
+    """The lookup of the outcome from the remarks among which the work stands, and from how far reports came where a column says it."""
+    if states := states_beside(group, placing_list):
+        yield from _states_in_words(states, group.cells[states])
+    note = "a remark may say that nothing was found or that it was not the desk"
+    yield from lookup(
+        "tickets.lookup.outcome",
+        _thread(group, placing_list),
+        note,
+        known_words=True,
+        otherwise="",
+        why=DECIDES,
+    )
+
+
+def _states_in_words(heading, cells):
+    """The section of states of reports beside a text that tells what was found: that they are closed says nothing of it."""
+    yield from (
+        "",
+        f"[tickets.codes.{quote(heading)}]   # how far it came; of what is closed the words below tell the outcome",
+    )
+    states = [text for text in cells.folded if not says_no_report(text)]
+    yield from (f"{quote(text)} = {quote(_not_found_or_open(text, may_wait=True))}" for text in states)
+
+
+def _told_beside(group, placing_list):
+    """The columns without a place that say here and there that nothing was found, or not yet, each with the outcomes of its cells."""
     tickets, works = placing_list[0], placing_list[1:]
     taken = {heading for heading in tickets.columns if tickets.columns[heading][0] != "closed_on"}
     taken |= {one.heading("part_type") for one in works}
     taken -= {*group.legends}  # of a list of codes some mean that nothing was found
     done = {one.heading("action") for one in works}
-    none = {}
+    told = {}
     for heading, cells in group.cells.items():
-        of_states = _is_of_states(cells)
-        told = of_states or (likeness_nowhere(heading) < 0.6 and cells.mean_words >= 1.3)
-        if heading not in taken and told:
+        of_states = is_of_states(heading, cells)
+        tells = of_states or (likeness_nowhere(heading) < 0.6 and cells.mean_words >= 1.3)
+        if heading not in taken and tells:
             may_wait = of_states or heading in done
             said = {text: _not_found_or_open(text, may_wait=may_wait) for text in cells.folded}
-            none[heading] = {text: meaning for text, meaning in said.items() if meaning}
-    tells = {
-        heading: (
-            not _is_of_complaints(heading, group.cells[heading]),
-            sum(meaning in NOTHING_FOUND for meaning in words.values()),
-            len(words),
-        )
-        for heading, words in none.items()
-        if words
-    }
-    if tells:
-        heading = max(tells, key=tells.get)
-        note = "no column says the outcome, but these words do"
-        otherwise = "" if works else "fault found"
-        why = DECIDES if works else "what else stands there was found"
-        words = dict([*none[heading].items()][:MOST_WORDS])
-        yield from lookup("tickets.lookup.outcome", heading, note, words=words, otherwise=otherwise, why=why)
+            told[heading] = {text: meaning for text, meaning in said.items() if meaning}
+    return {heading: words for heading, words in told.items() if words}
 
 
-def outcome_in_remarks(group, placing_list):
-    """The lookup of the outcome from the remarks among which the work stands, where some say that nothing was found or that it was not the desk."""
-    heading = next((one.heading("action") for one in placing_list[1:] if DAY_OF in one.columns), "")
-    if any(map(outcome_in_text, group.texts(heading))):
-        note = "a remark may say that nothing was found or that it was not the desk"
-        yield from lookup(
-            "tickets.lookup.outcome", heading, note, known_words=True, otherwise="", why=DECIDES
-        )
+def _best(told, group):
+    """The column whose outcomes tell most, one of complaints only where no other has any; '' where none has."""
+
+    def tells(heading):
+        unfound = sum(meaning in NOTHING_FOUND for meaning in told[heading].values())
+        return not _is_of_complaints(heading, group.cells[heading]), unfound, len(told[heading])
+
+    return max(told, key=tells, default="")
 
 
-def outcome_in_one_text(group, placing_list):
+def _outcome_in_one_text(group, placing_list):
     """The lookup of the outcome from the text of complaint and work, as in a diary, where some say that nothing was found or that it was not the desk."""
     said = placing_list[0].heading("symptom")
     is_of_both = said in {one.heading("action") for one in placing_list[1:]}
@@ -84,10 +143,12 @@ def _is_of_complaints(heading, cells):
     return likeness_of_column(heading, "tickets", "symptom") >= SURE or cells.complaints > others
 
 
-def _is_of_states(cells):
-    """Whether a column says how far reports are, by few words of which one is that they are closed or open."""
+def is_of_states(heading, cells) -> bool:
+    """Whether a column says how far reports are, by few words: one is that they are closed or open, or its heading says so and some are that."""
     words = {"closed", "open", "offen", "geschlossen", "erledigt"}
-    return cells.different <= MOST_STATES and not words.isdisjoint(cells.folded)
+    is_named = likeness_of_column(heading, "tickets", "outcome") >= SURE
+    told = not words.isdisjoint(cells.folded) or (is_named and any(map(_still_waits, cells.folded)))
+    return cells.different <= MOST_STATES and told
 
 
 def _names_one_slot(text):
@@ -110,7 +171,9 @@ def _is_mended(text):
 
 def _still_waits(text):
     """Whether a text says that nothing is done yet, and not that a part is open."""
+    if vocabulary().choices["outcome"].get(words_in(text)) == "open":
+        return True
     if _is_mended(text) or work_in_text(text) == SWAP:
         return False
     rest = " ".join(word for word in words_in(text) if word not in ("open", "offen"))
-    return meaning_of_cell("outcome", rest) == "open" or words_in(text) in vocabulary().choices["outcome"]
+    return meaning_of_cell("outcome", rest) == "open"

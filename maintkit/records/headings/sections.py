@@ -48,7 +48,7 @@ from .left_out import (
 )
 from .legends import codes_lines, desk_by_list
 from .likeness import LEAST_WORDS, likeness_of_column
-from .outcomes import outcome_in_one_text, outcome_in_remarks, outcome_in_words
+from .outcomes import outcome_told, states_beside
 from .pages import Page
 from .parts_in_words import counted_parts, minutes_in_work, part_in_work, reference_in_work
 from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
@@ -190,11 +190,8 @@ def _lines(group, placing, placing_list, source, pages, desk):
         *(_kept_beside(group, placing_list) if placing is first else ()),
     ]
     hidden = (looked_up - {"position"}) | ({"action"} if work else set())
-    foreign = [
-        f"{quote(heading)} = {quote(name)}{_why(placing, heading)}"
-        for heading, (name, _) in placing.columns.items()
-        if heading.casefold() != name and heading not in (TITLE_ROW, *placing.each) and name not in hidden
-    ]
+    states = states_beside(group, placing_list) if table.name == "tickets" else ""
+    foreign = _foreign(placing, hidden, states)
     free = _without_a_place(group, placing_list)
     places = list(_places_asked(placing, free, slots=not in_text)) if no_desk else []
     if foreign or places:
@@ -209,19 +206,24 @@ def _lines(group, placing, placing_list, source, pages, desk):
         lines += ["", f"[{table.name}.each]   # each cell is a reading, a row of its own"]
         lines += [f"{quote(heading)} = {_inline(given)}" for heading, given in placing.each.items()]
     for heading, (name, _) in placing.columns.items():
-        lines += closed_set(table, table.column(name), heading, group.cells[heading])
+        if heading != states:
+            lines += closed_set(table, table.column(name), heading, group.cells[heading])
         lines += in_no_desk(group.cells[heading]) if (table.name, name) == ("modules", "desk") else ()
     for heading, desks in placing.split.items():
         alone = "position" in looked_up  # its slot is told elsewhere
         lines += desk_and_slot(table.name, heading, desks, group.cells[heading], alone=alone)
-    lines += [*work, *in_text]
-    if table.name == "tickets":
-        told = (
-            outcome_in_remarks,
-            *([] if placing.heading("outcome") else [outcome_in_words, outcome_in_one_text]),
-        )
-        lines += next(filter(None, ([*one(group, placing_list)] for one in told)), [])
-    return lines
+    outcome = outcome_told(group, placing_list) if table.name == "tickets" else ()
+    return [*lines, *work, *in_text, *outcome]
+
+
+def _foreign(placing, hidden, states):
+    """The lines of headings that are columns of another name, but for those looked up, and of ``states`` of reports that tell of some."""
+    lines = [
+        f"{quote(heading)} = {quote(name)}{_why(placing, heading)}"
+        for heading, (name, _) in placing.columns.items()
+        if heading.casefold() != name and heading not in (TITLE_ROW, *placing.each) and name not in hidden
+    ]
+    return [*lines, f'{quote(states)} = "outcome"'] if states and states not in placing.columns else lines
 
 
 def _looked_up(lines):
