@@ -13,11 +13,14 @@ from .no_report import says_no_report, says_planned
 from .part_kinds import work_in_text
 from .places import PERSONS
 from .values import TIME, Cells
-from .words import heading_of, is_wholly, meaning_of_cell, says, words_in
+from .words import heading_of, is_wholly, meaning_of_cell, names_a_slot, says, words_in
 
 SELDOM_NAMED, FEWEST_SELDOM = 2, 2  # times that a name comes, and such names
 OFTEN_NAMED = 0.7  # share of rows of the names that come more often
 PARTS_OF_A_DESK = {"module", "modules", "modul", "card", "cards", "karte", "slot", "rack"}
+# Shares of the reports of a name that tell of a slot, and of other things, from which it is a desk or none; of slots told of none.
+NAME_SLOTS, HARDLY = 0.4, 0.15
+MOST_TRADES, TRADES_AGAIN = 24, 0.34  # different cells of a column of trades, at most, and of so many
 MOSTLY_DESKS = 0.5  # share of cells that say desk and no more, in a column of kinds of gear
 FEWEST_PLANNED = 2  # rows of work that the complaint calls planned
 # a module, from one slot to another, and nothing else
@@ -31,18 +34,62 @@ FEWEST_ALIKE, MOST_UNLIKE = 3, 2  # reports on several rows, and columns in whic
 MOST_WAYS = 4  # different cells of a column that says whether a module came out or went in
 
 
-def perhaps_no_desks(heading, cells):
-    """The question whether names are desks at all that say other gear, or come once or twice among desks named again and again."""
+def perhaps_no_desks(heading, group, reports):
+    """The question whether names are desks at all that say other gear or things of the house, come once or twice among desks named again
+    and again, or whose complaints tell of such things and hardly ever of a slot."""
+    cells = group.cells[heading]
     times = Counter(fold_desk(text) for text in cells.texts)
     names = {fold_desk(text): text for text in reversed(cells.texts)}
     seldom = [name for name, many in times.items() if many <= SELDOM_NAMED]
     often = sum(times[name] for name in times if name not in seldom)
     seldom = seldom if len(seldom) >= FEWEST_SELDOM and often >= OFTEN_NAMED * len(cells.texts) else []
-    said = [name for name in times if says("other_gear", names[name]) and not says("desk", names[name])]
-    asked_of = [names[name] for name in times if name in {*seldom, *said}]
+    said = [name for name in times if _of_other_things(names[name]) and not says("desk", names[name])]
+    asked_of = {*seldom, *said, *_told_of_other_things(cells, group, reports)}
     if asked_of and len(asked_of) < len(times):
         yield "# These may be no desks. Take those that are out of the next line, then its # ?; rows left out are counted."
-        yield f"# ? leave_out.{quote(heading)} = {listed(asked_of)}"
+        yield f"# ? leave_out.{quote(heading)} = {listed([names[name] for name in times if name in asked_of])}"
+
+
+def _told_of_other_things(cells, group, reports):
+    """The names whose complaints tell of other gear or of the house again and again, and hardly ever of a slot, as those of other names do."""
+    said, slot = reports.heading("symptom"), reports.heading("position")
+    texts = [
+        own.column
+        for one, own in group.cells.items()
+        if one == said or likeness_of_column(one, "tickets", "symptom") >= SURE
+    ]
+    slots = group.cells[slot].column if slot in group.cells else [""] * len(cells.column)
+    slotted, others, times = Counter(), Counter(), Counter(fold_desk(text) for text in cells.texts)
+    for name, own, *told in zip(cells.column, slots, *texts, strict=True):
+        of_slot = bool(own) or any(map(names_a_slot, told))
+        slotted[fold_desk(name)] += of_slot
+        others[fold_desk(name)] += not of_slot and any(map(_of_other_things, told))
+    shares = {name: (slotted[name] / many, others[name] / many) for name, many in times.items() if name}
+    are_desks = any(
+        of_slot >= NAME_SLOTS and times[name] > SELDOM_NAMED for name, (of_slot, _) in shares.items()
+    )
+    return [
+        name
+        for name, (of_slot, other) in shares.items()
+        if are_desks and times[name] > SELDOM_NAMED and of_slot <= HARDLY and other >= NAME_SLOTS
+    ]
+
+
+def _of_other_things(text):
+    return bool(says("other_gear", text) or says("house", text))
+
+
+def _perhaps_other_trades(heading, cells):
+    """The question whether rows are of a desk of which a column says another trade, such as ``kitchen`` or ``network``, where others say desk."""
+    others = _of_no_desk(cells)
+    others = [
+        text for text in cells.unlike if text in others or (_of_other_things(text) and not says("desk", text))
+    ]
+    are_few = cells.different <= min(MOST_TRADES, TRADES_AGAIN * len(cells.texts)) and cells.mean_words < 2
+    say_desk = any(map(says_desk_alone, cells.unlike))
+    if are_few and say_desk and sum(map(_of_other_things, others)) >= FEWEST_SELDOM:
+        yield f"# {quote(heading)} may tell desks from other things. Take what is of a desk out of the next line, then its # ?; rows left out are counted."
+        yield f"# ? leave_out.{quote(heading)} = {listed(others)}"
 
 
 def perhaps_other_gear(heading, cells, alone=()):
@@ -136,6 +183,7 @@ def no_reports(group, placing_list, placing):
     for heading, cells in group.cells.items():
         is_free = heading not in taken and cells.different <= MOST_STATES and cells.mean_words < 3
         if not is_free and heading != outcome:
+            yield from _perhaps_other_trades(heading, cells) if heading not in taken else ()
             continue
         if words := [text for text in cells.unlike if says_no_report(text)]:
             yield f"leave_out.{quote(heading)} = {listed(words)}   # no reports of their own; they are counted as left out"
@@ -144,6 +192,8 @@ def no_reports(group, placing_list, placing):
             yield f"leave_out.{quote(heading)} = {listed(words)}   # planned, so no faults; they are counted as left out"
         elif is_free and (gear := _of_other_gear(cells)):
             yield f"leave_out.{quote(heading)} = {listed(gear)}   # not of a desk; they are counted as left out"
+        elif is_free:
+            yield from _perhaps_other_trades(heading, cells)
 
 
 def work_stands_apart(placing_list):
@@ -215,6 +265,11 @@ def _of_other_gear(cells):
     """The cells that say neither desk nor part of one, where most say desk and nothing else, or nearly all that or other gear."""
     if not are_gear(cells) and cells.share(says_desk_alone) < MOSTLY_DESKS:
         return []
+    return _of_no_desk(cells)
+
+
+def _of_no_desk(cells):
+    """The cells that say neither desk nor part of one."""
     of_a_desk = ("desk", "module_type", "position")
     return [
         text

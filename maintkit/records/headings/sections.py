@@ -369,7 +369,7 @@ def _names_and_slots(placing, placing_list, group):
     """What is asked of names that may be no desks, and the line of cells that name several slots."""
     desk, slot = (placing.heading(name) for name in ("desk", "position"))
     if desk and not placing.split and placing.table in ("tickets", "repairs"):
-        yield from perhaps_no_desks(desk, group.cells[desk])
+        yield from perhaps_no_desks(desk, group, placing_list[0])
         if placing is placing_list[0]:
             yield from desks_of_several(desk, group.cells[desk], _without_a_place(group, placing_list))
     if slot and placing.table == "fitments":

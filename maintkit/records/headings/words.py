@@ -478,6 +478,18 @@ def says_gone(text: str) -> bool:
     )
 
 
+def names_a_slot(text: str) -> bool:
+    """Whether a text names a slot by a word that is of one; a mere number, as of ``headphones no. 11``, may be of anything.
+
+    Examples
+    --------
+    >>> [names_a_slot(text) for text in ("ch 12 hums", "fader of grp 1", "headphones no. 11", "hum")]
+    [True, True, False, False]
+    """
+    found = vocabulary().in_cells["position"].finditer(fold(text))
+    return any(words_in(one[0])[0] != "no" for one in found)
+
+
 def says_slot(text: str) -> bool:
     """Whether a text with a number behind it is a slot, as channel 7 is and position 7 need not be."""
     return bool(vocabulary().in_cells["position"].match(f"{fold(text)} 1"))

@@ -1,0 +1,53 @@
+"""Requests to a whole house: the kitchen, the offices and the network are no desks."""
+
+from tests.first_contact.as_drafted import drafted
+
+DESKS = (
+    ("Studio 1", "ch 7 hums", "desk"),
+    ("Studio 1", "fader of ch 4 crackles", "desk"),
+    ("Studio 2", "group 2 low", "console"),
+    ("Studio 2", "ch 12 dead", ""),
+    ("Annex", "no sound at all", "desk"),
+    ("Annex", "meter stuck", "desk"),
+    ("Annex", "talkback dead", "desk"),
+)
+HOUSE = (
+    ("Kitchen", "coffee machine leaks", "kitchen"),
+    ("Kitchen", "fridge warm", "kitchen"),
+    ("Kitchen", "no wifi", "network"),
+    ("Office", "printer jams", "IT"),
+    ("Edit 3", "workstation slow", "IT"),
+    ("Edit 3", "network drive full", "network"),
+    ("Edit 3", "computer noisy", "IT"),
+    ("Live 1", "headphones no. 4 one side", "headphones"),
+    ("Live 1", "microphone no. 12 crackles", "mic"),
+    ("Live 1", "headphones no. 9 dead", "headphones"),
+    ("Studio 1", "air con drips", "HVAC"),
+    ("Studio 2", "chair squeaks", "building"),
+)
+
+
+def requests(folder, rows, heading="Room"):
+    lines = [f"2026-{at // 28 + 1:02}-{at % 28 + 1:02},{','.join(row)}" for at, row in enumerate(rows)]
+    (folder / "requests.csv").write_text(
+        "\n".join([f"Created,{heading},Request,Label", *lines]), encoding="utf-8"
+    )
+    return [line for line in drafted(folder).splitlines() if "leave_out." in line]
+
+
+def test_places_whose_complaints_are_of_the_house_are_asked_about_and_a_desk_without_slots_is_not(tmp_path):
+    asked = requests(tmp_path, [*DESKS, *HOUSE] * 3)
+    assert '# ? leave_out."Room" = ["Kitchen", "Office", "Edit 3", "Live 1"]' in asked
+
+
+def test_a_column_that_tells_desks_from_other_trades_is_asked_about(tmp_path):
+    trades = '["kitchen", "network", "IT", "headphones", "mic", "HVAC", "building"]'
+    assert f'# ? leave_out."Label" = {trades}' in requests(tmp_path, [*DESKS, *HOUSE] * 3)
+
+
+def test_where_no_complaint_names_a_slot_names_alone_tell_what_is_no_desk(tmp_path):
+    rows = [
+        (room, "dead" if trade in ("desk", "console", "") else said, "")
+        for room, said, trade in [*DESKS, *HOUSE] * 3
+    ]
+    assert '# ? leave_out."Room" = ["Kitchen", "Office"]' in requests(tmp_path, rows)
