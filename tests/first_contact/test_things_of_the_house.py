@@ -1,5 +1,6 @@
-"""Requests to a whole house: the kitchen, the offices and the network are no desks."""
+"""Requests to a whole house: the kitchen, the offices and the network are no desks, and rooms told apart by a word are no one room."""
 
+from maintkit.records.headings.short_names import in_short, perhaps_in_short
 from tests.first_contact.as_drafted import drafted
 
 DESKS = (
@@ -51,3 +52,10 @@ def test_where_no_complaint_names_a_slot_names_alone_tell_what_is_no_desk(tmp_pa
         for room, said, trade in [*DESKS, *HOUSE] * 3
     ]
     assert '# ? leave_out."Room" = ["Kitchen", "Office"]' in requests(tmp_path, rows)
+
+
+def test_a_word_that_tells_rooms_apart_makes_them_two():
+    rooms = [f"{word} room {number}" for word in ("Control", "Live", "Machine", "Edit") for number in (1, 2)]
+    assert perhaps_in_short(rooms) == in_short(rooms) == {}
+    assert perhaps_in_short(["Control room 1", "CR 1", "Room 1"]) == {"Room 1": ("Control room 1",)}
+    assert in_short(["Control room 1", "CR1", "Control surface 2", "Desk 2"]) == {"CR1": "Control room 1"}

@@ -26,7 +26,7 @@ NUMBERS = {
 A_WORD = 3  # letters of a name's longest word, from which it may be meant by its initials
 SHORTEST = 2  # letters or figures of a name that may stand for any that begins so, or has that number
 MOST_CAPITALS = 4  # of a name of letters of one long word
-IDLE = {"the", "no", "nr"}  # words of a name that tell no desk from another
+IDLE = {"the", "das", "no", "nr"}  # words of a name that tell no desk from another
 
 
 def in_short(names):
@@ -146,12 +146,16 @@ def _said(name):
 
     Examples
     --------
-    >>> _said("Drama Two"), _said("the Attic desk"), _said("Desk II")
-    (('drama', '2'), ('attic',), ('desk', '2'))
+    >>> _said("Drama Two"), _said("the Attic desk"), _said("Desk II"), _said("Control room 1")
+    (('drama', '2'), ('attic',), ('desk', '2'), ('control', 'room', '1'))
     """
-    words = [NUMBERS.get(word, word) for word in re.findall(r"\d+|[^\W\d_]+", fold(name))]
-    telling = tuple(word for word in words if word not in IDLE and word not in vocabulary().desks)
-    return telling if any(not word.isdigit() for word in telling) else tuple(words)
+    bare = vocabulary().names_of_desks.sub(" ", fold(name))
+    words, telling = (
+        tuple(NUMBERS.get(word, word) for word in re.findall(r"\d+|[^\W\d_]+", text))
+        for text in (fold(name), bare)
+    )
+    telling = tuple(word for word in telling if word not in IDLE)
+    return telling if any(not word.isdigit() for word in telling) else words
 
 
 def _initials(words):

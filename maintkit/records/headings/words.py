@@ -160,6 +160,7 @@ class Vocabulary:
     names: frozenset[str]
     numbers: frozenset[str]
     desks: frozenset[str]
+    names_of_desks: re.Pattern
     faults: tuple[str, ...]
     other_gear: frozenset[str]
     inside: frozenset[str]
@@ -198,6 +199,7 @@ def vocabulary() -> Vocabulary:
         names=_words_of(content["places"]["names"]),
         numbers=_words_of(content["places"]["numbers"]),
         desks=_words_of(["the das", *_in_every_language(families["desk"])]),
+        names_of_desks=_any_of(_in_every_language(families["desk"])),
         faults=tuple(_words_of(_in_every_language(families["fault"]))),
         other_gear=_words_of(content["gear"]["words"]),
         inside=_words_of(content["gear"]["inside"]),
