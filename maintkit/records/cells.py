@@ -84,7 +84,8 @@ def cells_of(plan, batch) -> Cells:
         if lookup.rest_of:
             columns[name] = rests(cells, mapping.lookups[lookup.rest_of])
             continue
-        found, out, unmet = _look_up(cells, lookup)
+        others = [fields[plan.place(one)] for one in lookup.also if plan.has(one)]
+        found, out, unmet = _look_up(cells, lookup, others)
         if plan.index.get(name, plan.place(lookup.heading)) != plan.place(lookup.heading):
             nothing = {word for word, meaning in mapping.values.get(name, {}).items() if not meaning}
             told = np.array(
@@ -355,8 +356,9 @@ def _totals(plan, batch):
     return found
 
 
-def _look_up(cells, lookup: Lookup):
-    """The meaning of each cell, whether it leaves the row out, and whether no word of the lookup is met."""
+def _look_up(cells, lookup: Lookup, others):
+    """The meaning of each cell, or of those of other columns beside it, whether it leaves the row out, and whether no word of the lookup
+    is met."""
     words, which = np.unique([cell.strip().casefold() for cell in cells], return_inverse=True)
     meanings = [meaning_of(word, lookup) for word in words]
     texts = np.array(
@@ -364,7 +366,26 @@ def _look_up(cells, lookup: Lookup):
     )
     out = np.array([meaning == LEAVE_OUT for meaning in meanings])
     unmet = np.array([meaning is None for meaning in meanings])
-    return texts[which], out[which], unmet[which]
+    found, out, unmet = texts[which], out[which], unmet[which]
+    if others:
+        rows = zip(found, cells, *others, strict=True)
+        found = np.array([first_told(told, lookup) or own for own, *told in rows], dtype=object)
+    return found, out, unmet & (found == "")
+
+
+def first_told(texts, lookup: Lookup) -> str:
+    """What the first word of a lookup means that stands in any of some texts; '' where none does.
+
+    Examples
+    --------
+    >>> first_told(("aux 2 of 23", "Aux 2 on ch 23"), Lookup("What", {"ch #": "ch #", "aux #": "aux #"}, within=True))
+    'ch 23'
+    """
+    texts = [text.strip().casefold() for text in texts]
+    alone = (
+        replace(lookup, words={word: one}, otherwise="", known_as="") for word, one in lookup.words.items()
+    )
+    return next(filter(None, (meaning_of(text, one) for one in alone for text in texts)), "")
 
 
 def rests(cells, lookup: Lookup):

@@ -28,7 +28,8 @@ class Lookup:
     ``otherwise`` is the meaning of every other word; None: such a word is a fault. ``rest_of`` names another looked-up
     column of the same cell: what its word leaves over is the value, such as the slot of ``Heron 12``. ``known_as`` names the
     column where what ``words`` do not tell is told by the words that are known for it, in free text too. Where the column stands
-    under a heading of its own as well, its blank cells alone are looked up.
+    under a heading of its own as well, its blank cells alone are looked up. ``also`` names further headings: of all these cells
+    together the first word that one has counts, be it in any.
     """
 
     heading: str
@@ -37,6 +38,7 @@ class Lookup:
     otherwise: str | None = None
     rest_of: str = ""
     known_as: str = ""
+    also: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -100,16 +102,10 @@ class TableMapping:
         named = (self.columns, self.ignore, self.rows_with, self.rows_where, self.leave_out, self.as_above)
         named += (self.hours, self.hours_and_minutes, self.each, self.codes, self.shorthand, self.several)
         named += (self.once or (),) if self.once is not True else ()
-        named += (
-            self.together,
-            self.by_line,
-            self.sentences,
-            *self.groups,
-            self.grid,
-            self.work_behind,
-            self.remarks,
-        )
-        return (*chain(*named), *(lookup.heading for lookup in self.lookups.values()))
+        named += (self.together, self.by_line, self.sentences, *self.groups, self.grid)
+        named += (self.work_behind, self.remarks)
+        named += tuple((lookup.heading, *lookup.also) for lookup in self.lookups.values())
+        return (*chain(*named),)
 
 
 @dataclass(frozen=True)

@@ -21,7 +21,18 @@ HEADINGS = (  # or labels
     "ignore", "rows_with", "as_above", "together", "several", "sentences", "grid", "form", "head", "hours", "hours_and_minutes", "headings",
     "work_behind", "remarks",
 )  # fmt: skip
-LOOKUP_SETTINGS = ("from", "words", "within", "known_words", "otherwise", "rest_of", "file", "key", "value")
+LOOKUP_SETTINGS = (
+    "from",
+    "also",
+    "words",
+    "within",
+    "known_words",
+    "otherwise",
+    "rest_of",
+    "file",
+    "key",
+    "value",
+)
 KNOWN = ("action", "part_type", "quantity", "outcome")  # columns whose words are known in free text too
 SPELLED = ("desk", "position", "serial", "part_type", "ref")
 NOT_FOR_FILES = {"idna", "punycode", "raw-unicode-escape", "undefined", "unicode-escape"}
@@ -353,6 +364,7 @@ def _lookup(table, name, part, folder):
         meaning("otherwise", part["otherwise"]) if "otherwise" in part else None,
         _text(part.get("rest_of", ""), f"{place} rest_of"),
         _known_as(part.get("known_words", False), table, name),
+        as_texts(part.get("also", []), f"{place} also"),
     )
 
 

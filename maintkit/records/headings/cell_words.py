@@ -3,9 +3,10 @@
 import json
 import re
 from collections import Counter
+from functools import partial
 
 from maintkit.actions import ACTIONS, OTHER
-from maintkit.records.cells import AT_THE_BEGINNING, BEGINS_WITH_A_SLOT, SHORTEST_PART, meaning_of
+from maintkit.records.cells import AT_THE_BEGINNING, BEGINS_WITH_A_SLOT, SHORTEST_PART, first_told, meaning_of
 from maintkit.records.durations import minutes_of
 from maintkit.records.folding import CHANNEL, SAME_WORD
 from maintkit.records.mapping import LEAVE_OUT, Lookup
@@ -15,6 +16,7 @@ from .evidence import asked, yes_or_no
 from .likeness import LEAST_WORDS, likeness_of_column
 from .no_report import says_no_report, says_planned
 from .part_kinds import part_in_text, work_in_column
+from .slots_named import SENDS, numbered, numbers_are_of_gear, other_complaints, slot_named, tells_slot
 from .values import ENOUGH, SPAN
 from .words import (
     DESIGNATOR,
@@ -224,8 +226,13 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
     texts = _beside_no_slot(group.cells[heading], group.cells[slot]) if slot else group.cells[heading].texts
     if slot and len(texts) < FILLED_FROM * len(group.cells[heading].texts):
         return
-    known = vocabulary().in_cells["position"]
-    found = [(text, one) for text in texts if (one := known.search(text.lower()))]
+    also = () if slot or group.prose or names != ("symptom",) else other_complaints(heading, placing, group)
+    rows = [
+        (text, *rest) for text, *rest in zip(*(group.cells[one].column for one in (heading, *also))) if text
+    ]
+    known, of_gear = vocabulary().in_cells["position"], numbers_are_of_gear(texts)
+    texts = [max(told, key=partial(tells_slot, of_gear=of_gear)) for told in rows] if also else texts
+    found = [(text, one) for text in texts if (one := slot_named(text, of_gear))]
     has_place = slot or placing.heading("desk")
     desks, behind = ([], []) if has_place else (_desks_before(found, texts), _desks_behind(found))
     after_desk = re.compile(rf"\b(?:{'|'.join(map(re.escape, desks))}) ?\d{{1,3}}\b", re.IGNORECASE)
@@ -241,13 +248,13 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
     slots = _as_one_word(Counter(numbered(one[0]) for _, one in found if one[0][:2] != "in"))
     several = [text for text in texts if len({one[0] for one in known.finditer(text.lower())}) > 1]
     slots |= {f"{desk.casefold()} #": "#" for desk in desks} if bare else {}
-    slots |= {AT_THE_BEGINNING: "#"} if begun else {}
+    of_a_channel = next((one for one in slots.values() if one in OF_A_CHANNEL), "")
+    slots |= {AT_THE_BEGINNING: of_a_channel or "#"} if begun else {}
     if not slots and not group.prose:
         return  # "in 3" days
     desks = group.prose or desks or behind
     if group.prose:
-        of_a_channel = next((one for one in slots.values() if one in OF_A_CHANNEL), "ch #")
-        slots |= _bare_before(desks, texts, of_a_channel)
+        slots |= _bare_before(desks, texts, of_a_channel or "ch #")
         yield from _desk_in_prose(placing.table, heading, desks, slots)
     elif desks:
         short = [desk for desk in desks if len(desk) < SHORTEST_PART]  # "a" is a word of its own as well
@@ -257,20 +264,18 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
         yield from lookup(f"{placing.table}.lookup.desk", heading, note, within=True, words=names)
     said = f"where no slot stands under {slot}, {said} may name it" if slot else f"{said} names the slot"
     place, note = f"{placing.table}.lookup.position", f"{said}; # stands for its number"
-    yield from lookup(place, heading, note, within=True, words=slots, otherwise=otherwise)
+    slots = dict(sorted(slots.items(), key=lambda one: one[1] in SENDS))
+    more = {"also": [*also]} if also else {}
+    yield from lookup(place, heading, note, **more, within=True, words=slots, otherwise=otherwise)
     yield from first_alone(several, texts)
+    if names == ("symptom",) and not slot and not group.prose:
+        yield from _without_slot(rows, Lookup(heading, slots, within=True))
 
 
-def numbered(slot: str) -> str:
-    """A slot with a sign in place of its number.
-
-    Examples
-    --------
-    >>> numbered("ch.12"), numbered("no. 7")
-    ('ch #', 'no. #')
-    """
-    word = re.sub(r"\W*\d+\w?$", "", slot)
-    return f"{word}. #" if word == "no" else f"{word} #"  # for "no 48v" says something else
+def _without_slot(rows, told):
+    """What to know where no slot is found in some rows, each the texts that may name one."""
+    if without := sum(not first_told(texts, told) for texts in rows):
+        yield f"# No slot was found in {without} of {len(rows)} cells; such a report counts for its desk alone."
 
 
 def _beside_no_slot(cells, slots):
@@ -418,6 +423,8 @@ def lookup(place, heading, note="", *, why="", **settings):
 def _as_toml(value):
     if isinstance(value, dict):
         return f"{{ {', '.join(f'{quote(word)} = {quote(meaning)}' for word, meaning in value.items())} }}"
+    if isinstance(value, list):
+        return listed(value)
     return "true" if value is True else quote(value)
 
 

@@ -9,8 +9,8 @@ from maintkit.records.mapping import Lookup
 from maintkit.records.several import a_row_a_line, in_lines, sentences_in
 from maintkit.records.work_behind import WORK, complaint_and_work
 
-from .cell_words import numbered
 from .part_kinds import work_in_text
+from .slots_named import numbered
 from .values import Cells
 from .words import fold, vocabulary
 

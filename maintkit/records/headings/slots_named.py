@@ -1,0 +1,55 @@
+"""The slots that complaints name by a word and a number, in any of the columns that say what was wrong."""
+
+import re
+
+from maintkit.records.cells import BEGINS_WITH_A_SLOT
+
+from .likeness import SURE, likeness_of_column
+from .words import says, vocabulary, words_in
+
+SENDS = {"aux #", "send #", "bus #", "return #"}  # of a channel, where one is named beside them
+
+
+def other_complaints(heading, placing, group):
+    """The columns without a place that say what was wrong, too, such as a title beside a description."""
+    return [
+        one
+        for one in group.cells
+        if one not in (heading, *placing.columns) and likeness_of_column(one, "tickets", "symptom") >= SURE
+    ]
+
+
+def numbers_are_of_gear(texts):
+    """Whether most texts with a mere number speak of other gear, as ``headphones no. 11`` do: then it is no slot."""
+    known = vocabulary().in_cells["position"]
+    numbers = [text for text in texts if any(map(_is_mere_number, known.finditer(text.lower())))]
+    return 2 * sum(bool(says("other_gear", text)) for text in numbers) > len(numbers)
+
+
+def _is_mere_number(found):
+    return words_in(found[0])[0] == "no"
+
+
+def slot_named(text, of_gear):
+    """The first slot that a text names by a word for one, mere numbers apart where they are ``of_gear``; None where there is none."""
+    found = vocabulary().in_cells["position"].finditer(text.lower())
+    return next((one for one in found if not (of_gear and _is_mere_number(one))), None)
+
+
+def tells_slot(text, of_gear):
+    """How well a text tells a slot: by a word for a channel, another word, a number with which it begins, or not at all."""
+    if one := slot_named(text, of_gear):
+        return 2 if numbered(one[0]) in SENDS else 3
+    return 1 if BEGINS_WITH_A_SLOT.search(text.lower()) else 0
+
+
+def numbered(slot: str) -> str:
+    """A slot with a sign in place of its number.
+
+    Examples
+    --------
+    >>> numbered("ch.12"), numbered("no. 7")
+    ('ch #', 'no. #')
+    """
+    word = re.sub(r"\W*\d+\w?$", "", slot)
+    return f"{word}. #" if word == "no" else f"{word} #"  # for "no 48v" says something else

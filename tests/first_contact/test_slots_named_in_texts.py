@@ -1,0 +1,74 @@
+"""Slots that a title or a description names, and numbers that are of other gear."""
+
+import pytest
+
+from maintkit.records.errors import MappingError
+from maintkit.records.mapping import load_mapping
+from tests.first_contact.as_drafted import drafted, rows
+
+REQUESTS = (
+    ("45 dead", "no signal at all", "ch 45"),
+    ("noise on ch 12", "hiss all day", "ch 12"),
+    ("no low end", "channel 9 sounds thin", "ch 9"),
+    ("aux on ch 23 scratchy", "Aux 2 pot of 23 scratchy", "ch 23"),
+    ("aux 3 low", "send too low", "aux 3"),
+    ("7 pops", "loud pops from that one", "ch 7"),
+    ("33 crackles", "crackles in the morning", "ch 33"),
+    ("hum", "hum on group 2", "group 2"),
+    ("16 distorts", "distorts on loud voices", "ch 16"),
+    ("phones", "Headphones no. 11: left side gone", None),
+    ("phones again", "headphones no. 4 dead", None),
+    ("mute stuck", "Ch 30 mute stuck", "ch 30"),
+)
+
+
+def write(folder, requests=REQUESTS):
+    lines = [f"{at},2026-03-{at + 1:02},Heron,{title},{said}" for at, (title, said, _) in enumerate(requests)]
+    text = "\n".join(["Number,Created,Desk,Title,Description", *lines])
+    (folder / "requests.csv").write_text(text, encoding="utf-8")
+
+
+def test_the_slot_is_read_from_title_and_description_and_a_channel_goes_before_a_send(tmp_path):
+    write(tmp_path)
+    draft = drafted(tmp_path)
+    assert "# No slot was found in 2 of 12 cells" in draft
+    told = rows(tmp_path, "select position from tickets order by ticket::int")
+    assert [slot for (slot,) in told] == [slot for _, _, slot in REQUESTS]
+
+
+def test_the_number_of_a_channel_stays_a_slot_where_other_gear_has_none(tmp_path):
+    write(tmp_path, [(f"fault {at}", f"no. {at + 3} crackles", None) for at in range(8)])
+    drafted(tmp_path)
+    assert rows(tmp_path, "select position from tickets order by ticket::int limit 2") == [
+        ("no. 3",),
+        ("no. 4",),
+    ]
+
+
+MAPPING = """[tickets]
+[tickets.lookup.position]
+from = "What"
+also = {also}
+within = true
+words = {{ "ch #" = "ch #", "aux #" = "aux #" }}
+otherwise = ""
+"""
+
+
+def test_a_lookup_reads_further_columns_and_its_first_word_counts(tmp_path):
+    lines = (
+        "1,2026-01-01,Heron,aux 2 low,on ch 4",
+        "2,2026-01-02,Heron,ch 5 low,ch 6",
+        "3,2026-01-03,Heron,hum,",
+    )
+    text = "\n".join(["ticket,raised_on,desk,What,More", *lines])
+    (tmp_path / "tickets.csv").write_text(text, encoding="utf-8")
+    (tmp_path / "mapping.toml").write_text(MAPPING.format(also='["More"]'), encoding="utf-8")
+    assert rows(tmp_path, "select position from tickets order by ticket") == [("ch 4",), ("ch 5",), (None,)]
+
+
+def test_further_columns_are_a_list(tmp_path):
+    (tmp_path / "mapping.toml").write_text(MAPPING.format(also='"More"'), encoding="utf-8")
+    said = r"\[tickets.lookup.position\] also: found 'More'. It must be a list of texts"
+    with pytest.raises(MappingError, match=said):
+        load_mapping(tmp_path)
