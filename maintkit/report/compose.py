@@ -165,9 +165,7 @@ def _so_far(quarter):
 def _listed(quarter) -> tuple:
     """Every report and unreported fault so far, with what it was."""
     seen = quarter.evidence.faults
-    words = quarter.table("tickets", "ticket", "symptom").set_index("ticket")["symptom"]
-    said = seen["event_id"].map(words)
-    seen = seen.assign(said=said.where(said.notna(), None), sort=seen["class"])
+    seen = seen.assign(said=seen["symptom"], sort=seen["class"])
     names = ["happened_on", "desk", "position", "said", "sort", "as_report", "part_type", "action"]
     table = seen[[*names, "minutes_lost"]].tail(LISTED).astype(object)
     return tuple(table.where(table.notna(), None).itertuples(index=False, name="Report"))

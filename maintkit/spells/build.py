@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
 CLOCKS = ("powered", "calendar", "use")
-MACROS = ("clock_hours", "cause_rank", "cause_rule_of")
+MACROS = ("clock_hours", "cause_rank", "cause_rule_of", "complaint_alone")
 PLACES = (
     "regimes",
     "sittings",

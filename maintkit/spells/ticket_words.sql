@@ -1,5 +1,5 @@
 -- What a ticket complains of in comparable words: by the vocabulary where it found some, else the words of the text in
--- small letters, in order, each once.
+-- small letters, in order, each once, its greeting and closing apart.
 -- grain: ticket    no parameters
 create or replace temp table ticket_words as
 with worded as (
@@ -15,7 +15,7 @@ texts as (
     anti join worded using (ticket)
 ),
 parted as (
-    select symptom, list_sort(list_distinct(regexp_extract_all(lower(symptom), '[\p{L}\p{N}]+'))) as words
+    select symptom, list_sort(list_distinct(regexp_extract_all(lower(complaint_alone(symptom)), '[\p{L}\p{N}]+'))) as words
     from texts
 ),
 spelled as (
