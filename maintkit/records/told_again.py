@@ -1,4 +1,5 @@
-"""Work that two lists tell, such as a log by its day and a list of re-caps by its month: it counts in the log alone."""
+"""Work that two lists tell, such as a log by its day and a list of re-caps by its month: it counts in the log alone; and work told in
+remarks on reports that are not in."""
 
 from dataclasses import replace
 
@@ -7,7 +8,8 @@ from .tables import TABLE
 
 
 def leave_out_told_again(connection, plans, prepared, ready: set[str]) -> tuple[list, list[str]]:
-    """Take work out of the ready repairs that stands in a sheet marked ``unless_told`` and in another one too.
+    """Take work out of the ready repairs that stands in a sheet marked ``unless_told`` and in another one too, or in ``remarks`` on a report
+    that was left out or turned away.
 
     It is the same work where kind of work, month, and desk and slot or serial are the same. Desk and slot of work may be those of its
     report, or those in which the list of modules has its serial. Of a sheet whose days are years alone the year is enough.
@@ -35,7 +37,18 @@ def leave_out_told_again(connection, plans, prepared, ready: set[str]) -> tuple[
             said.append(
                 f"{plan.sheet.label}: {work} told by another list too, of the same slot or module in the same {_span(plan)}, and counted there alone."
             )
+        if plan.table.name == "repairs" and plan.mapping.remarks and "tickets" in ready:
+            gone = _take_out_unreported(connection, plan)
+            read[-1] = replace(read[-1], left_out=read[-1].left_out + gone)
     return read, said
+
+
+def _take_out_unreported(connection, plan):
+    repairs, reports = (ready_name(TABLE[name]) for name in ("repairs", "tickets"))
+    return connection.execute(
+        f"delete from {repairs} where source_file = $file and ticket is not null and ticket not in (select ticket from {reports})",
+        {"file": plan.sheet.label},
+    ).fetchall()[0][0]
 
 
 def _span(plan):

@@ -54,3 +54,14 @@ def test_comments_without_days_are_left_beside_the_row(tmp_path):
     bare = bare.replace("16.03.25 Kim - ", "").replace("3.4.2025, Kim: ", "").replace("6.4.2025: ", "")
     (tmp_path / "requests.csv").write_text(HEAD + bare, encoding="utf-8")
     assert "remarks" not in drafted(tmp_path)
+
+
+def test_work_in_remarks_on_a_report_that_is_left_out_goes_with_it(tmp_path):
+    (tmp_path / "requests.csv").write_text(
+        HEAD + LIST.replace("closed;Small desk", "merged;Small desk"), encoding="utf-8"
+    )
+    reports, work = drafted(tmp_path).split("[repairs]", 1)
+    assert 'leave_out."State" = ["merged"]' in reports
+    work = "\n".join(line for line in work.splitlines() if not line.startswith("leave_out"))
+    (tmp_path / "mapping.toml").write_text(f"{reports}[repairs]{work}", encoding="utf-8")
+    assert rows(tmp_path, "select distinct ticket from repairs", left_out=4) == [("1",)]
