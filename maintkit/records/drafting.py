@@ -7,6 +7,7 @@ from maintkit.hours import HOURS_PER_WEEK
 from .spelling import KEY
 
 DRAFTED = "(drafted)"  # stands where the file of a row stands
+NO_FAMILY = "not recorded"  # of a module of which no desk tells its family
 WHOLE_DESK = "(whole desk)"  # stands where a slot stands, for what is of a desk and names none
 BY_CHANCE = (
     0.05  # chance of its silence from which a desk is taken to have been there: common practice, no source
@@ -27,16 +28,17 @@ KINDS = "each of the kind that its name tells: "
 
 def take_out_drafted(connection) -> None:
     """Take out what earlier loads drafted, so that what is written down finds its place free."""
-    for table in ("desks", "part_types"):
+    for table in ("desks", "modules", "part_types"):
         connection.execute(f"delete from {table} where source_file = '{DRAFTED}'")
 
 
 def draft_missing(connection, load: int) -> tuple[str, ...]:
-    """Draft desks, slots and kinds of parts that are not written down, and say which; ``take_out_drafted`` goes before.
+    """Draft desks, slots, modules and kinds of parts that are not written down, and say which; ``take_out_drafted`` goes before.
 
     The sentences are kept with the load, in the table ``drafted``.
     """
-    return (*_draft_desks(connection, load), *_draft_kinds(connection, load))
+    said = _draft_desks(connection, load)
+    return (*said, *_draft_modules(connection, load), *_draft_kinds(connection, load))
 
 
 def _draft_desks(connection, load):
@@ -78,10 +80,40 @@ def _draft_desks(connection, load):
         if count:
             _note(connection, load, table, count, how)
             named = _names_of_desks(connection) if table == "desks" else ""
-            said.append(
-                f"No {table} are written down, so {count:,} {'is' if count == 1 else 'are'} drafted from the entries: {how}{named}."
-            )
+            said.append(_said_of(table, count, how + named))
     return tuple(said)
+
+
+def _draft_modules(connection, load):
+    """Write a module for each serial that work or a reading names, where neither modules nor their stays are written down and some
+    work names serial and slot.
+
+    It sits in the slot that its last work names, but where that took it out or a later one names another module there.
+    """
+    if connection.execute("select serial from modules union select serial from fitments limit 1").fetchall():
+        return ()
+    count = connection.execute(
+        "insert into modules (serial, family, module_type, desk, position, source_file) "
+        "with named as (select serial, desk, position, action, done_on as day, source_row from repairs where serial is not null "
+        "union all by name select serial, measured_on as day from readings), "
+        "told as (select serial, arg_max(desk, (day, source_row)) as desk from named group by serial), "
+        "last_work as (from named where action is not null qualify row_number() over (partition by serial order by day desc, source_row desc) = 1), "
+        "sits as (from last_work where desk is not null and position <> $whole_desk and action not in ('swap module', 'scrap') "
+        "qualify row_number() over (partition by desk, position order by day desc, source_row desc) = 1) "
+        "select serial, coalesce(desks.family, (select min(family) from desks having count(distinct family) = 1), $none), 'module', "
+        f"sits.desk, sits.position, '{DRAFTED}' from told left join desks using (desk) left join sits using (serial) "
+        "where exists (from sits) order by serial",
+        {"whole_desk": WHOLE_DESK, "none": NO_FAMILY},
+    ).fetchall()[0][0]
+    if not count:
+        return ()
+    how = "each serial that work or a reading names, in the slot that its last work names"
+    _note(connection, load, "modules", count, how)
+    return (_said_of("modules", count, how),)
+
+
+def _said_of(table, count, how):
+    return f"No {table} are written down, so {count:,} {'is' if count == 1 else 'are'} drafted from the entries: {how}."
 
 
 def _names_of_desks(connection):

@@ -3,12 +3,10 @@
 from datetime import date
 
 from .cells import in_unit, row_name
-from .drafting import BEGUN
+from .drafting import BEGUN, NO_FAMILY
 from .headings.part_kinds import microfarads
 from .staging import ready_name
 from .tables import TABLE
-
-NO_FAMILY = "not recorded"
 
 
 def fill_from_other_tables(connection, ready: set[str], today: date) -> tuple[str, ...]:

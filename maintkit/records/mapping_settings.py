@@ -119,6 +119,12 @@ def _words_of(value, place):
     }
 
 
+def _headings_by_heading(value, place):
+    """A heading by heading."""
+    some = _section(value, place, '{ "Back in" = "Came from" }')
+    return {heading.strip(): _text(other, f"{place} {heading!r}") for heading, other in some.items()}
+
+
 def _codes(value, table, kind="codes"):
     """What codes stand for, by heading and code in small letters."""
     place = f"[{table}.{kind}]"
@@ -404,6 +410,7 @@ READ = {
     "rows_where": _words_of,
     "leave_out": _words_of,
     "by_line": _words_of,
+    "same_row": _headings_by_heading,
     "groups": _groups,
     **dict.fromkeys(HEADINGS, as_texts),
     **dict.fromkeys(("leave_struck_out", "unless_told", "numbers_restart"), _yes),

@@ -23,7 +23,7 @@ A_PERIOD = (
 )
 TOTAL = re.compile(
     rf"{A_PERIOD} (?:sub-?)?totals?:?|(?:totals?|summe|gesamt) (?:for |of )?{A_PERIOD}:?|{A_PERIOD} (?:summe|gesamt):?|"
-    r"(?:(?:grand|month|week|quarter|year)(?:ly|'s)? |sub[ -]?)?(?:total|totals|sum|count|average|mean)s?[ :=.]*[\d.,]*|total (?:of )?[a-z]{3,9}[ :=.]*[\d.,]*|month|(?:gesamt|zwischen)?(?:summe|anzahl|mittel(?:wert)?|ges(?:amt)?)[ :=.]*[\d.,]*"
+    r"(?:(?:grand|month|week|quarter|year)(?:ly|'s)? |sub[ -]?)?(?:total|totals|sum|count|average|mean)s?[ :=.]*[\d.,]*|total (?:of )?(?:[a-z]{3,9}|\d{1,2}(?:st|nd|rd|th))[ :=.]*[\d.,]*|month|(?:gesamt|zwischen)?(?:summe|anzahl|mittel(?:wert)?|ges(?:amt)?)[ :=.]*[\d.,]*"
     r"|gesamt(?:zeit|dauer)?[ :=.]*|insgesamt[ :=.]*|totaal[ :=.]*|[Σ∑][ :=.]*",
     re.IGNORECASE,
 )
@@ -225,6 +225,34 @@ def with_those_above(fields, above, places) -> list[str]:
     ]
 
 
+class SameRow:
+    """Marks for the same under one heading that repeat what their own row has under another: the place for each such place."""
+
+    def __init__(self, beside: dict[int, int]):
+        self._beside, self._is_own = beside, {}
+
+    def put(self, fields, written) -> list[str]:
+        """The cells of a row, as they are ``written`` and with marks for those above filled in, with those of its own row.
+
+        A word is such a mark; marks of repetition alone repeat what stands above them, be it such a word.
+
+        Examples
+        --------
+        >>> row = SameRow({1: 0})
+        >>> [row.put([first, "8"], [first, to])[1] for first, to in (("8", "same"), ("9", '"'), ("10", "shelf"), ("11", '"'))]
+        ['8', '9', '8', '8']
+        """
+        found = list(fields)
+        for at, other in self._beside.items():
+            is_mark = is_ditto(written[at])
+            if written[at].strip():
+                is_word = any(map(str.isalpha, written[at]))
+                self._is_own[at] = is_mark and (is_word or self._is_own.get(at, False))
+            if is_mark and self._is_own[at]:
+                found[at] = fields[other]
+        return found
+
+
 def entries_of(fields, groups) -> list[list[str]]:
     """The entries of a row: one for each group of places in which something stands, under the headings of the first group.
 
@@ -259,6 +287,8 @@ def as_meant(records, plan):
     headings, has_titles = plan.header.headings, bool(plan.mapping.title_rows)
     places = {plan.place(heading) for heading in plan.mapping.as_above if plan.has(heading)}
     parts = [plan.place(heading) for heading in plan.mapping.together if plan.has(heading)]
+    own = (two for two in plan.mapping.same_row.items() if all(map(plan.has, two)))
+    beside = SameRow({plan.place(to): plan.place(first) for to, first in own})
     days = [
         plan.index[one.name] for one in plan.table.columns if one.kind == "date" and one.name in plan.index
     ]
@@ -286,10 +316,12 @@ def as_meant(records, plan):
         holds_below = alone and any(fields[at].strip() for at in places)
         if period:
             fields = [in_period(cell, period, year) if at in days else cell for at, cell in enumerate(fields)]
+        written = fields
         if above and (places or any(map(is_ditto, fields))):
             # what names a slot alone is of the section above, what names none of no section
             of_none = {*parts[:1]} if not any(fields[at].strip() for at in parts[1:]) else set()
             fields = with_those_above(fields, above, places - of_none)
+        fields = beside.put(fields, written)
         if years:
             fields = years.put(fields, days)
         if not any(TOTAL.fullmatch(fields[at].strip()) for at in places):

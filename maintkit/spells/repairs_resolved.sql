@@ -1,11 +1,12 @@
 -- Every piece of work to the end of the records with its module: the serial given; else the module of its ticket;
 -- else the module in that slot that day, where the part's place on one parts list may choose between two (null if
--- none can be told). In a book without fitments a serial tells where its module sits in a slot today, and what was scrapped.
+-- none can be told). In a book without fitments a serial tells where its module sits in a slot today, where nothing else says the place, and what was scrapped.
 -- of_slot: slot, rail or cable where the fault was none of a module's, else null
 -- grain: repair    $record_end: date, last day of the records
 create or replace temp table repairs_resolved as
 with asked as (
     select repairs.*, exists (from fitments where fitted_on <= $record_end) or action = 'scrap'
+                      or (position is null and ticket is null)
                       or exists (from sittings where sittings.serial = repairs.serial) as serials_tell
     from repairs
     where done_on <= $record_end

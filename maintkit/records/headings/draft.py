@@ -34,6 +34,7 @@ from .threads import work_in_remarks
 from .values import Cells
 from .which_rows import slots_alone
 from .words import says, vocabulary, words_in
+from .work_desk import desk_of_work
 from .work_of_reports import Reported
 
 
@@ -146,7 +147,9 @@ def _sections(fed, source):
     sections, others = [], []
     of_work = [group for group, likely in sure for one in likely if one.table == "repairs"]
     for group, likely in sure:
-        group = replace(group, work_beside=any(one is not group for one in of_work))
+        beside = any(one is not group for one in of_work)
+        perhaps_of = desk_of_work(likely[0], group, fed) if len(likely) == 1 else ""
+        group = replace(group, work_beside=beside, perhaps_of=perhaps_of)
         both = likely
         if thread := work_in_remarks(group, likely):
             likely = [one for one in likely if one.table != "repairs"]
@@ -347,8 +350,8 @@ def _say_where(fed):
     for group, tables in fed:
         alone = len(tables.likely) == 1 or group.pages[0].parted  # a cell may tell work without a complaint
         for one in (*tables.likely, *tables.rival):
-            of_work = alone and one.table == "repairs"
-            if one.table == "fitments" or (of_work and not one.names & {"serial", "ticket"}):
+            of_work = alone and one.table == "repairs" and desk_of_work(one, group, fed)
+            if one.table == "fitments" or of_work:
                 one.same["desk"] = THE_DESK
 
 

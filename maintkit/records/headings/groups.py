@@ -30,6 +30,7 @@ class Group:
     reported: Reported = Reported()  # what all reports are called
     swap: Swap | None = None  # where its rows name both modules of a swap
     work_beside: bool = False  # whether other sheets tell of work too
+    perhaps_of: str = ""  # the desk that its work is perhaps of, where no column names any
     numbers_again: bool = False  # whether its numbers of reports are those of other sheets too
 
     @cached_property

@@ -11,6 +11,7 @@ from maintkit.records.row_above import (
     BARE_DAY,
     TITLE_ROW,
     TOTAL,
+    SameRow,
     are_headings,
     in_period,
     is_ditto,
@@ -30,7 +31,7 @@ from .date_order import reader_of
 from .heads import each_once
 from .likeness import likeness_of_column
 from .values import Cells, day_of, has_no_year
-from .words import says_slot
+from .words import heading_of, says_slot, words_in
 
 NUMBER_BEHIND = re.compile(r"[\W_]*\d+\W*$")
 SHORT, FEW = 40, 5  # letters and words of a title
@@ -44,6 +45,8 @@ AGAIN = 0.2  # share of the filled cells, at most, that repeat the one before
 IN_ORDER = 0.9  # share of the days that must not go back, or not forward
 A_FEW = 3  # days side by side, which may be those of one report
 OF_AN_ENTRY = 3  # filled cells of a row, from which it is no total and no note
+CAME_FROM = {*words_in("from came von kam van")}
+WENT_BACK = {*words_in("back to into returned zurück nach terug")}
 OF_WORK = ("action", "part_type", "ref")  # beside a complaint, without one of which nothing was done yet
 
 
@@ -58,6 +61,7 @@ def rows_below(rows, headings, over, sheet=""):
     title = next((one for one in said if not is_period(one)), "")
     of_sheet = period_of([*said, sheet]) if any(_says_day(one) >= LIKE for one in headings) else ("", "")
     kept, titles, periods, period, above, places = [], [], [], of_sheet, None, set()
+    own = SameRow(dict(filter(None, [went_back(headings)])))
     for fields in rows:
         one = wide and title_of(fields)
         if one or are_headings(fields, headings):
@@ -66,7 +70,7 @@ def rows_below(rows, headings, over, sheet=""):
             places |= {at for at, cell in enumerate(fields) if one and cell.strip()}
             continue
         fields = [*fields, *[""] * (len(headings) - len(fields))]
-        above = with_those_above(fields, above, ()) if above else fields
+        above = own.put(with_those_above(fields, above, ()) if above else fields, fields)
         kept.append(above)
         titles.append(title)
         periods.append(period)
@@ -78,6 +82,13 @@ def rows_below(rows, headings, over, sheet=""):
     for fields, one in zip(kept, titles, strict=True):
         fields[at] = fields[at] or one
     return kept, [""] * len(kept), headings[at]
+
+
+def went_back(headings) -> tuple[int, int] | None:
+    """The places of the one heading that says where a module went back to, and of the one that says where it came from; None without both."""
+    words = [{*heading_of(heading).every} for heading in headings]
+    to, first = ([at for at, some in enumerate(words) if some & said] for said in (WENT_BACK, CAME_FROM))
+    return (to[0], first[0]) if len(to) == len(first) == 1 and to != first else None
 
 
 def groups_of_headings(headings, rows) -> tuple[tuple[str, ...], ...]:

@@ -7,7 +7,7 @@ from itertools import repeat
 
 from maintkit.actions import OTHER
 from maintkit.records.drafting import WHOLE_DESK
-from maintkit.records.row_above import TITLE_ROW
+from maintkit.records.row_above import TITLE_ROW, names_a_total
 from maintkit.records.tables import TABLE
 
 from .cell_words import (
@@ -54,9 +54,10 @@ from .parts_in_words import counted_parts, minutes_in_work, part_in_work, refere
 from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
 from .rooms import is_numbered, may_be_places
 from .sheet_desks import SheetDesks
-from .slots_together import perhaps_sections, slots_in_two
+from .slots_together import back_to_its_slot, in_no_slot, perhaps_sections, slots_in_two
 from .which_rows import numbers_of_rows, rows_that_count, slots_alone
 from .words import SWAP, heading_of
+from .work_desk import desk_asked
 from .work_of_reports import numbers_in_dress, places_without_number
 
 ONE_DESK = f'same = {{ desk = "{THE_DESK}" }}'
@@ -161,18 +162,18 @@ def _lines(group, placing, placing_list, source, pages, desk):
     table, first = TABLE[placing.table], placing_list[0]
     of_desk = _is_of_desks(placing, placing_list, group)
     by_list = list(desk_by_list(placing, group)) if lacks_desk(placing) and not desk else []
-    in_text = [*_in_text(placing, group, is_alone=len(placing_list) == 1, of_desk=of_desk), *by_list]
-    in_text += _planned(placing, placing_list, group)
+    told = _in_text(placing, group, is_alone=len(placing_list) == 1, of_desk=of_desk)
+    in_text = [*told, *by_list, *_planned(placing, placing_list, group)]
     looked_up = _looked_up(in_text)
     no_desk = lacks_desk(placing) and "desk" not in looked_up and not desk
     replaced = _replaced(placing, group)
     work = replaced or list(_work(placing, group, first.heading("symptom")))
-    of_desk = of_desk and "position" not in looked_up
+    of_desk, asked = of_desk and "position" not in looked_up, _perhaps_of(group, looked_up)
     lines = [
         *where_it_is(pages, source),
         *how_it_is_written(group, placing, pages),
         *(line.replace("{table}", table.name) for line in NO_DESK if no_desk),
-        *_same(placing, THE_DESK if no_desk else desk, by_row=bool(replaced), of_desk=of_desk),
+        *_same(placing, THE_DESK if no_desk else desk, asked, by_row=bool(replaced), of_desk=of_desk),
         *(_together_asked(placing, placing_list, group) if no_desk else ()),
         *titles_line(placing, pages),
         *(shifted_lines(pages) if placing is first else ()),
@@ -208,7 +209,7 @@ def _lines(group, placing, placing_list, source, pages, desk):
     for heading, (name, _) in placing.columns.items():
         if heading != states:
             lines += closed_set(table, table.column(name), heading, group.cells[heading])
-        lines += in_no_desk(group.cells[heading]) if (table.name, name) == ("modules", "desk") else ()
+        lines += _in_none(table.name, name, heading, group)
     for heading, desks in placing.split.items():
         alone = "position" in looked_up  # its slot is told elsewhere
         lines += desk_and_slot(table.name, heading, desks, group.cells[heading], alone=alone)
@@ -323,15 +324,30 @@ def _places_asked(placing, free, *, slots):
 
 
 def _above(placing, placing_list, group, pages):
-    """The line of what is written once for several rows; a slot that had nothing is no such row, and no form leans on another."""
+    """The lines of what is written once for several rows or columns; a slot that had nothing is no such row, and no form leans on another."""
     if pages[0].form or slots_alone(placing_list, group):
-        return ()
+        return
     leaning = group.together[:1] if group.leans and group.together[0] in placing.columns else ()
-    return above_lines(placing, placing_list, group.sheet or group.cells, pages, leaning)
+    yield from above_lines(placing, placing_list, group.sheet or group.cells, pages, leaning)
+    if placing.table == "repairs":
+        yield from back_to_its_slot(placing.heading("position"), group)
 
 
-def _same(placing, desk, *, by_row, of_desk):
-    """The line of what is the same in every row, and why; ``by_row`` the rows say what was done."""
+def _perhaps_of(group, looked_up):
+    """The desk that work is perhaps of, where no lookup tells it."""
+    return "" if looked_up & {"desk", "ticket"} else group.perhaps_of
+
+
+def _in_none(table, name, heading, group):
+    """The values of the places in a column of desks or slots that are none."""
+    if (table, name) == ("modules", "desk"):
+        yield from in_no_desk(group.cells[heading])
+    elif (table, name) == ("repairs", "position"):
+        yield from in_no_slot(heading, group)
+
+
+def _same(placing, desk, asked, *, by_row, of_desk):
+    """The line of what is the same in every row, and why; ``by_row`` the rows say what was done, ``asked`` is the desk they are perhaps of."""
     work = {} if by_row else {name: one for name, one in placing.same.items() if name == "action"}
     planned = {name: one for name, one in placing.same.items() if name == "planned"}
     same = ({"desk": desk} if desk else {}) | work | planned | ({"position": WHOLE_DESK} if of_desk else {})
@@ -343,7 +359,9 @@ def _same(placing, desk, *, by_row, of_desk):
         yield {"replace": REPLACED, SWAP: SWAPS, OTHER: NOT_SAID}.get(placing.same["action"], NAMED_SO)
     if "symptom" in placing.same:
         yield FAULTS
-    if same:
+    if asked and not desk:
+        yield from desk_asked(asked, same)
+    elif same:
         yield f"same = {_inline(same)}"
 
 
@@ -354,7 +372,8 @@ def _is_of_desks(placing, placing_list, group):
         return False
     headings = filter(None, map(placing.heading, ("position", "serial")))
     told = [group.cells[heading].column for heading in headings]
-    return not told or not all(map(any, zip(*told, strict=True)))
+    rows = zip(*(cells.column for cells in group.cells.values()), strict=True)
+    return not told or not all(any(one) or names_a_total(row) for *one, row in zip(*told, rows, strict=True))
 
 
 def _stands_for_slots(placing, placing_list, in_text):

@@ -6,12 +6,14 @@ from dataclasses import replace
 from itertools import pairwise
 
 from maintkit.records.cells import joined
+from maintkit.records.folding import fold_slot
 
-from .cell_words import listed
+from .cell_words import listed, quote
+from .leaning import went_back
 from .likeness import SURE, likeness_nowhere
 from .places import PERSONS
 from .values import Cells
-from .words import heading_of
+from .words import heading_of, says
 
 MOST_SECTIONS = 8  # that come again and again
 OFTEN = 5  # times that a section comes, at least
@@ -76,6 +78,57 @@ def _put_together(group, section, number):
     told = {over for over, one in zip(sections, numbers, strict=True) if one}
     alone = tuple(one for one in group.cells[section].unlike if one not in told and not WHOLE.fullmatch(one))
     return replace(group, cells=cells, together=(section, number), alone=alone, leans=leans)
+
+
+def came_from(slot, group) -> str:
+    """The heading of the slot that a module came from, where ``slot`` is that of the one it went back to; '' where there is none."""
+    headings = [*group.cells]
+    to, first = went_back(headings) or (None, None)
+    if to is None or headings[to] != slot:
+        return ""
+    pairs = _both(headings[first], slot, group)
+    alike = sum(_number(one) == _number(other) for one, other in pairs)
+    return headings[first] if alike > MOSTLY * len(pairs) else ""
+
+
+def back_to_its_slot(slot, group):
+    """The line of marks for the same under the slot that a module went back to, where another is that of the one it came from, and
+    what is to know of those that went elsewhere."""
+    first = came_from(slot, group)
+    if not first:
+        return
+    yield f"same_row = {{ {quote(slot)} = {quote(first)} }}   # a mark for the same there is the slot that it came from"
+    moved = sum(_number(one) != _number(other) for one, other in _both(first, slot, group))
+    moved += sum(
+        bool(one) > bool(other)
+        for one, other in zip(*(group.cells[which].column for which in (first, slot)), strict=True)
+    )
+    if moved:
+        rows = f"{moved} modules" if moved > 1 else "1 module"
+        yield f"# By these {rows} went to another slot than it came from, to a shelf, or nowhere. A module is taken to sit where it went last,"
+        yield "# and all that happened in that slot counts for it. To follow them from slot to slot, list their stays in a table of fitments."
+
+
+def _both(first, slot, group):
+    """The slots of the rows that have both."""
+    rows = zip(group.cells[first].column, group.cells[slot].column, strict=True)
+    return [row for row in rows if all(row)]
+
+
+def in_no_slot(slot, group):
+    """The values of the places under the slot that a module went to that are none, such as a shelf."""
+    stores = (
+        [text for text in group.cells[slot].unlike if says("store", text)] if came_from(slot, group) else []
+    )
+    if stores:
+        yield from ("", "[repairs.values.position]   # what is there sits in no slot")
+        yield from (f'{quote(text.casefold())} = ""' for text in stores)
+
+
+def _number(text):
+    """The number of a slot, as far as it has one; else how it is compared."""
+    found = re.search(r"\d+\w?", text)
+    return found[0].casefold() if found else fold_slot(text)
 
 
 def slots_in_two(slot, group):

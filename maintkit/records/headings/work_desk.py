@@ -1,0 +1,77 @@
+"""The desk of work that names slots or modules and no desk, as a drafter sees it: the one that has such slots."""
+
+import re
+from collections import defaultdict
+
+from maintkit.records.folding import fold_name, fold_slot
+
+from .cell_words import quote
+from .places import DESK_AND_SLOT, THE_DESK
+
+TO_WRITE = "…"  # stands for a desk where nothing tells it
+NUMBER = re.compile(r"\d+")
+TOLD_BY = ("modules", "fitments")  # tables that say where a module sits
+MOSTLY = 0.5  # share of the modules named that another list has, from which that tells where they sit
+
+
+def desk_of_work(placing, group, fed) -> str:
+    """The desk that work without one is perhaps of, among those that other sheets name; ``THE_DESK`` where none names any, '' where
+    the work, or a list of its modules, tells it."""
+    told = {"desk", "ticket"} & (placing.names | placing.in_doubt)
+    if placing.table != "repairs" or told or _are_listed(group.texts(placing.heading("serial")), fed):
+        return ""
+    desks = _slots_of_desks(fed)
+    if not desks:
+        return THE_DESK
+    own = {_bare(text) for name in ("position", "serial") for text in group.texts(placing.heading(name))}
+    alike = {desk: len(own & slots) for desk, slots in desks.items()}
+    most = max(alike, key=alike.get)
+    return most if alike[most] else TO_WRITE
+
+
+def desk_asked(desk, same):
+    """The lines of what is the same in every row, and the question whether that ``desk`` is too."""
+    yield from (f"same.{name} = {quote(text)}" for name, text in same.items())
+    yield "# No column names the desk, and no list of modules tells it. Until it is told here none of this work is counted for a desk."
+    if desk == TO_WRITE:
+        yield "# Write its name in the next line:"
+    else:
+        yield "# Of the desks named elsewhere this one has such slots oftenest. Write another name where it is not that:"
+    yield f"# ? same.desk = {quote(desk)}"
+
+
+def _are_listed(serials, fed):
+    """Whether most serials stand in a list of modules or of their stays."""
+    listed = {
+        fold_name(text)
+        for group, tables in fed
+        for one in tables.likely
+        if one.table in TOLD_BY
+        for text in group.texts(one.heading("serial"))
+    }
+    known = sum(fold_name(text) in listed for text in serials)
+    return bool(serials) and known >= MOSTLY * len(serials)
+
+
+def _slots_of_desks(fed):
+    """The slots named beside each desk of a sheet, of a cell of words the numbers; desks without any have none."""
+    found = defaultdict(set)
+    for group, tables in fed:
+        for one in tables.likely:
+            desk, slot = (one.heading(name) for name in DESK_AND_SLOT)
+            beside = group.cells.get(slot or one.heading("symptom"))
+            if desk not in group.cells or one.split:
+                continue
+            for name, text in zip(
+                group.cells[desk].column, beside.column if beside else group.cells[desk].column, strict=True
+            ):
+                numbers = [_bare(text)] if slot else NUMBER.findall(text)
+                found[name].update(numbers if beside else ())
+    found.pop("", None)
+    return found
+
+
+def _bare(slot):
+    """The number of a slot alone; else how slots are compared."""
+    number = NUMBER.search(slot)
+    return number[0].lstrip("0") if number else fold_slot(slot)

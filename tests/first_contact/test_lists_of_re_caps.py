@@ -1,0 +1,98 @@
+"""A list of re-caps by serial that names no desk: the draft asks whose it is, and each serial is a module, where it went last."""
+
+from datetime import date
+
+import pytest
+
+from maintkit.ask import ask
+from maintkit.records.headings import draft_mapping
+from maintkit.records.store import load_into, open_records
+from maintkit.spells.build import gather_evidence
+from tests.first_contact.as_drafted import drafted
+
+FAULTS = """Date,Desk,Channel,Fault
+3/2/2024,Heron,5,hums
+19/2/2024,Heron,2,dead
+24/3/2024,Curlew,6,crackles
+30/4/2024,Heron,1,distorted
+8/5/2024,Curlew,1,dead
+21/5/2024,Heron,9,dead
+"""
+RE_CAPS = """Date,Module S/N,came from,replaced,hrs,went back to
+8/4/2024,M-101,ch 1,14x 100/25,2,1
+9/4/2024,M-102,2,14x 100/25,2,same
+10/4/2024,M-103,3,14x 100/25,2,"
+11/4/2024,M-104,4,14x 100/25,2,5
+12/4/2024,M-105,5,14x 100/25,2,4
+13/4/2024,M-106,6,14x 100/25,2,"shelf, later 9"
+14/4/2024,M-107,7,14x 100/25,2,7
+15/4/2024,M-108,8,14x 100/25,2,same
+"""
+QUESTION = '# ? same.desk = "Heron"'
+
+
+@pytest.fixture
+def book(tmp_path):
+    (tmp_path / "faults.csv").write_text(FAULTS, encoding="utf-8")
+    (tmp_path / "re-cap log.csv").write_text(RE_CAPS, encoding="utf-8")
+    return tmp_path
+
+
+@pytest.fixture
+def answered(book):
+    draft = drafted(book)
+    assert draft.count(QUESTION) == 1 and 'same.action = "re-cap"' in draft
+    (book / "mapping.toml").write_text(draft.replace(QUESTION, QUESTION[4:]), encoding="utf-8")
+    records = open_records(book)
+    yield records
+    records.close()
+
+
+def test_the_desk_is_asked_for_with_the_one_that_has_such_slots(book):
+    assert draft_mapping(book).asks == 1
+
+
+def test_it_is_not_asked_for_where_a_list_of_modules_tells_it(book):
+    rows = "".join(f"M-10{n},mono,Heron,{n}\n" for n in range(1, 9))
+    (book / "modules.csv").write_text(f"Serial no,Type,Desk,Slot\n{rows}", encoding="utf-8")
+    assert "same.desk" not in draft_mapping(book).text
+
+
+def test_where_nothing_names_a_desk_all_is_of_one(tmp_path):
+    (tmp_path / "re-cap log.csv").write_text(RE_CAPS, encoding="utf-8")
+    assert 'same = { desk = "the desk", action = "re-cap" }' in draft_mapping(tmp_path).text
+
+
+def test_a_module_sits_where_it_went_back_to_and_the_same_is_where_it_came_from(answered):
+    sits = dict(answered.connection.sql("select serial, position from modules").fetchall())
+    assert sits == {
+        "M-101": "1", "M-102": "2", "M-103": "3", "M-104": "5", "M-105": "4", "M-106": None, "M-107": "7", "M-108": "8",
+    }  # fmt: skip
+
+
+def test_each_re_cap_counts_for_its_module_be_it_on_the_shelf(answered):
+    roster = gather_evidence(answered.connection, record_end=date(2024, 6, 30)).roster.set_index("serial")
+    assert roster.loc[[f"M-10{n}" for n in range(1, 9)], "rework_cycles"].tolist() == [1] * 8
+    assert roster.loc["Heron/9", "rework_cycles"] == 0
+
+
+def test_the_draft_says_how_many_went_elsewhere(book):
+    draft = drafted(book)
+    assert 'same_row = { "went back to" = "came from" }' in draft
+    assert "# By these 3 modules went to another slot than it came from, to a shelf, or nowhere." in draft
+
+
+def test_modules_that_are_listed_later_take_the_place_of_those_drafted(answered, book, tmp_path):
+    (tmp_path / "later").mkdir()
+    (tmp_path / "later" / "modules.csv").write_text(
+        "serial,family,desk,position\nM-101,large,Heron,1\n", encoding="utf-8"
+    )
+    for source in (book, tmp_path / "later"):
+        load_into(tmp_path / "book.duckdb", source)
+    records = open_records(tmp_path / "book.duckdb")
+    assert records.connection.sql("select serial, family from modules").fetchall() == [("M-101", "large")]
+    records.close()
+
+
+def test_a_question_finds_the_slot_of_such_a_module(answered, book):
+    assert ask("M-104", records=book).startswith("Heron 5")
