@@ -13,7 +13,7 @@ from .errors import TurnedAway
 from .mapping import FILE_NAME, LEAVE_OUT, Lookup
 from .mapping_settings import RANGE
 from .row_above import A_NUMBER, TOTAL, names_a_total
-from .several import a_row_a_line, a_row_each, in_lines
+from .several import a_row_a_line, a_row_a_part, a_row_each, in_lines
 from .sheets import BATCH_ROWS, LOAD_AGAIN
 
 MARKS = ["-", "--", "---", "–", "—", "/", "./.", "n/a", "n.a.", "na", "k.a.", "k. a."]  # for nothing
@@ -39,7 +39,8 @@ class Cells:
 
     ``of_other_tables`` counts rows in which nothing makes them rows of this table, ``left_out`` those that a lookup
     leaves out, rows said to be left out, and rows of totals; ``turned_away`` are rows with a word that no lookup knows; ``more`` is how many rows
-    there are than the sheet has, where its row holds several, and ``shares`` of how many slots each row's sheet row tells.
+    there are than the sheet has, where its row holds several, ``shares`` of how many slots each row's sheet row tells, and ``pieces``
+    how many parts it lists.
     """
 
     columns: dict[str, np.ndarray]
@@ -50,6 +51,7 @@ class Cells:
     turned_away: tuple[TurnedAway, ...]
     more: int = 0
     shares: np.ndarray | None = None
+    pieces: np.ndarray | None = None
 
 
 def cells_of(plan, batch) -> Cells:
@@ -57,6 +59,11 @@ def cells_of(plan, batch) -> Cells:
     in_sheet = len(batch.rows)
     batch = _put_together(plan, _in_words(plan, batch))
     batch, totals, shares, given = _rows_of_each(plan, batch)
+    reports = _entries(batch.numbers)
+    if plan.mapping.remarks:  # all of a row answer its one report
+        reports = [""] * len(reports)
+    batch, which, pieces = _with_parts_apart(plan, batch)
+    totals, shares, reports = totals[which], shares[which], [reports[at] for at in which]
     fields = list(zip(*batch.rows, strict=True))
     numbers = np.array(batch.numbers, dtype=np.int64)
     columns = {name: np.array(fields[at], dtype=object) for name, at in plan.index.items()}
@@ -64,15 +71,14 @@ def cells_of(plan, batch) -> Cells:
     for name, cells in given.items():
         own = columns.get(name, np.full(len(numbers), "", dtype=object))
         columns[name] = np.where([cell is None for cell in cells], own, np.array(cells, dtype=object))
-    own = dict.fromkeys(mapping.number_rows, _row_names(plan.sheet, batch.numbers))
-    if mapping.remarks and "ticket" in own:  # all of a row answer its one report
-        own["ticket"] = [f"{row_name(plan.sheet)}{number}" for number in batch.numbers]
+    entries = {"ticket": reports, "repair": _entries(batch.numbers)}
+    own = {name: _row_names(plan.sheet, batch.numbers, entries[name]) for name in mapping.number_rows}
     for name, value in (*mapping.same.items(), *own.items()):
         columns[name] = _where_blank(columns.get(name), np.full(len(numbers), value, dtype=object))
     if mapping.numbers_restart:
         _put_sheet_before(columns, plan)
-    if shares.max() > 1:
-        _tell_numbers_apart(columns, plan, batch.numbers)
+    if (shares * pieces).max() > 1:
+        _tell_numbers_apart(columns, plan, entries)
     strays = _strays(plan, fields, numbers)
     own_rows = _rows_of_the_table(plan, fields, len(numbers))
     own_rows[[*strays]] = True
@@ -117,6 +123,7 @@ def cells_of(plan, batch) -> Cells:
         tuple(refused.values()),
         len(numbers) - in_sheet,
         shares[kept],
+        pieces[kept],
     )
 
 
@@ -133,6 +140,15 @@ def _rows_of_each(plan, batch):
         rows = [batch.rows[at] for at in which]
         totals, shares, batch = totals[which], shares[which], _of_rows(batch, rows, which)
     return batch, totals, shares, given
+
+
+def _with_parts_apart(plan, batch):
+    """The batch with a row for each part that a row lists; of each the index of the row it is of, and how many that has."""
+    at, pieces = np.arange(len(batch.rows)), np.ones(len(batch.rows), dtype=np.int64)
+    for heading in filter(plan.has, plan.mapping.parts):
+        rows, which, times = a_row_a_part(batch.rows, plan.place(heading))
+        at, pieces, batch = at[which], pieces[which] * times, _of_rows(batch, rows, which)
+    return batch, at, pieces
 
 
 def _in_words(plan, batch):
@@ -244,11 +260,11 @@ def _base(unit):
     return unit[0].casefold().replace("o", "ω")
 
 
-def _row_names(sheet, numbers):
+def _row_names(sheet, numbers, entries):
     """What rows are called that have no number of their own: their file without its ending, the sheet's title where it has one,
     the first heading of a list beside another, their row there, and which entry of it."""
     name = row_name(sheet)
-    return [f"{name}{number}{which}" for number, which in zip(numbers, _entries(numbers), strict=True)]
+    return [f"{name}{number}{which}" for number, which in zip(numbers, entries, strict=True)]
 
 
 def row_name(sheet) -> str:
@@ -278,12 +294,12 @@ def _put_sheet_before(columns, plan):
             )
 
 
-def _tell_numbers_apart(columns, plan, numbers):
+def _tell_numbers_apart(columns, plan, entries):
     """Where a row of the sheet is several, a number of its own says which of them; so does that of the report in the same row."""
     names = {"tickets": ["ticket"], "repairs": ["repair", *(["ticket"] if plan.is_report_too else [])]}
     for name in names.get(plan.table.name, ()):
         if name in columns:
-            cells = zip(map(str.strip, columns[name]), _entries(numbers), strict=True)
+            cells = zip(map(str.strip, columns[name]), entries[name], strict=True)
             told = [cell + which if cell and not cell.endswith(which) else cell for cell, which in cells]
             columns[name] = np.array(told, dtype=object)
 

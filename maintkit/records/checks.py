@@ -60,7 +60,9 @@ def checked_sql(plan, filled, told) -> tuple[str, dict]:
             moment, of_moment = _moment(times[column.name], plan.mapping.dialect, told)
             cell, more = f"coalesce({cell}, nullif({moment}::time, time '00:00:00'))", more | of_moment
         if column.shared:  # of the parts each slot has a whole number
-            cell = f"ceil({cell} / shares)::bigint" if column.kind == "whole" else f"{cell} / shares"
+            cell = (
+                f"ceil({cell} / shares)::bigint" if column.kind == "whole" else f"{cell} / (shares * pieces)"
+            )
         cells.append(f'{cell} as "{column.name}", "{column.name}" as "{column.name} text"')
         parameters |= more
     beside = "".join(f', "beside {at}"' for at in range(len(plan.unplaced)))

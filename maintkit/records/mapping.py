@@ -52,7 +52,7 @@ class TableMapping:
     the row's own name, sheet and row; with ``numbers_restart`` numbers get the sheet's name in front. ``hours`` names
     headings under which bare numbers are hours. ``each`` names headings whose cells are each the ``value`` of a row of its
     own, with what the other columns have in it. ``codes`` says by heading what the codes below it, in small letters, stand for, ``shorthand`` those within texts. ``several`` names headings whose cells may name several slots, each of a row
-    of its own, ``by_line`` those whose cells hold an entry a line, with the words by which a line begins one (none: each does);
+    of its own, ``parts`` those whose cells may list several parts with how many of each, ``by_line`` those whose cells hold an entry a line, with the words by which a line begins one (none: each does);
     of those under ``sentences`` each sentence is a line. ``groups`` are sets of headings that come again, each an entry of its own.
     ``grid`` are the headings of a grid that hold for a whole row; every other is one of a slot, a day or a part, and each
     filled cell below it an entry. ``given`` are the headings of a sheet that has none, column by column,
@@ -78,6 +78,7 @@ class TableMapping:
     codes: dict[str, dict[str, str]] = field(default_factory=dict)
     shorthand: dict[str, dict[str, str]] = field(default_factory=dict)
     several: tuple[str, ...] = ()
+    parts: tuple[str, ...] = ()
     by_line: dict[str, tuple[str, ...]] = field(default_factory=dict)
     sentences: tuple[str, ...] = ()
     groups: tuple[tuple[str, ...], ...] = ()
@@ -108,6 +109,7 @@ class TableMapping:
             self.codes,
             self.shorthand,
             self.several,
+            self.parts,
         )
         named += (self.same_row, self.same_row.values())
         named += (self.once or (),) if self.once is not True else ()

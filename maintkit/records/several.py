@@ -14,6 +14,14 @@ SOME = re.compile(
     r"(?:\s*(?:[-–—]|\bto\b|\bbis\b|\b[aà]\b)\s*(?P<again>(?:[^\W\d_]+[ .]*)?)(?P<high>\d{1,3}))?"
 )
 PLURAL = re.compile(r"(?i)\b(?:ch(?:anne)?l?s|chans|strips|slots|modules?|kanäle|module|positions)[ .]*")
+PARTED = re.compile(r"\s*(?:[;+&\n]|,(?!\d)|,(?=\d+\s*[x×])|\b(?:and|und|plus)\b)\s*", re.IGNORECASE)
+COUNTED = (  # of a list of parts: 6x 47/16, 47/16 (6), 47/16 only 6
+    re.compile(r"(?P<many>\d{1,3})\s*[x×]\s*(?P<part>[^\W_].*)", re.IGNORECASE),
+    re.compile(r"(?:all |alle )?(?P<part>\S.*?)\s*(?:\((?P<many>\d{1,3})\s*[x×]?\))", re.IGNORECASE),
+    re.compile(r"(?:all |alle )?(?P<part>\S.*?)\s+(?:(?:only|nur|[x×])\s*)(?P<many>\d{1,3})", re.IGNORECASE),
+    re.compile(r"(?P<part>\S.*?)\s+(?P<many>\d{1,3})\s*[x×]", re.IGNORECASE),
+)
+NAMED_SHORTLY = re.compile(r"(?=\S*\d)\S+")
 # the next may be a channel
 OF_A_FEW = re.compile(r"(?i)\b(?:gr(?:ou)?p|gruppe|bus|aux|sub|vca|matrix|mtx)[ .]*$")
 
@@ -65,6 +73,40 @@ def a_row_each(rows, place: int) -> tuple[list, list[int], list[int]]:
         return (
             [[*fields[:place], slot, *fields[place + 1 :]] for slot in slots] if len(slots) > 1 else [fields]
         )
+
+    return _spread(rows, each)
+
+
+@cache
+def parts_in(text: str) -> tuple[str, ...]:
+    """The parts that a cell lists with how many of each, in one form; the whole cell where it lists no two.
+
+    A piece that counts nothing is one part where it is a word with a number in it, as a place on a board is.
+
+    Examples
+    --------
+    >>> parts_in("14x 100/25, 6 x 47/16"), parts_in("14x100/25; 6x47/16"), parts_in("2x 470/35 rail only")
+    (('14x 100/25', '6x 47/16'), ('14x 100/25', '6x 47/16'), ('2x 470/35 rail only',))
+    >>> parts_in("all 100/25 (14), 47/16 only 4"), parts_in("4x 1000/25 + C101"), parts_in("47u (2), 1,5k 3x")
+    (('14x 100/25', '4x 47/16'), ('4x 1000/25', 'C101'), ('2x 47u', '3x 1,5k'))
+    >>> parts_in("2x lamp, cleaned"), parts_in("lamp 24 V, 2 off"), parts_in("NE5532, TL072")
+    (('2x lamp, cleaned',), ('lamp 24 V, 2 off',), ('NE5532, TL072',))
+    """
+    pieces = [one.strip() for one in PARTED.split(text)]
+    found = [next(filter(None, (one.fullmatch(piece) for one in COUNTED)), None) for piece in pieces]
+    bare = all(one or NAMED_SHORTLY.fullmatch(piece) for one, piece in zip(found, pieces, strict=True))
+    if len(pieces) < 2 or not any(found) or not bare:
+        return (text,)
+    return tuple(
+        f"{one['many']}x {one['part']}" if one else piece for one, piece in zip(found, pieces, strict=True)
+    )
+
+
+def a_row_a_part(rows, place: int) -> tuple[list, list[int], list[int]]:
+    """The rows, one for each part that the cell at ``place`` lists with its count, as ``a_row_each`` has them."""
+
+    def each(fields):
+        return [[*fields[:place], part, *fields[place + 1 :]] for part in parts_in(fields[place].strip())]
 
     return _spread(rows, each)
 

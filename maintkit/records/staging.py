@@ -124,7 +124,7 @@ def _take_in(connection, plan, rules, read):
 
 def _stage(connection, plan, read):
     arrays = read.columns | {f"beside {at}": cells for at, cells in enumerate(read.beside)}
-    arrays |= {"source_row": read.numbers, "shares": read.shares}
+    arrays |= {"source_row": read.numbers, "shares": read.shares, "pieces": read.pieces}
     names = [column.name for column in plan.table.columns]
     names += [f"beside {at}" for at in range(len(plan.unplaced))]
     cells = [
@@ -133,7 +133,7 @@ def _stage(connection, plan, read):
     cells += [f'{_trimmed(name)} as "{name} word"' for name in plan.made_blank]
     select_arrays(
         connection,
-        f"create or replace temp table staged as select {', '.join(cells)}, source_row, shares from incoming",
+        f"create or replace temp table staged as select {', '.join(cells)}, source_row, shares, pieces from incoming",
         arrays,
         blanks=BLANKS,
     )

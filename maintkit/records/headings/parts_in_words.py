@@ -3,8 +3,9 @@
 import re
 
 from maintkit.records.cells import A_COUNT_BEFORE, BEGINS_WITH_A_COUNT
+from maintkit.records.several import parts_in
 
-from .cell_words import first_alone, lookup
+from .cell_words import first_alone, listed, lookup, quote
 from .part_kinds import COUNTED, part_at_places, part_in_text, parts_at_places, parts_counted
 from .values import PART
 from .words import DESIGNATOR, is_wholly, meaning_of_cell
@@ -57,16 +58,37 @@ def _tells_a_part(text):
     return part_in_text(text) or part_at_places(text)
 
 
+def lists_of_parts(placing, group):
+    """The line that makes a cell that lists parts with how many of each, such as ``14x 100/25, 6x 47/16``, a row for each."""
+    found = _lists(placing, group)
+    if found:
+        texts = group.cells[placing.heading("part_type")].texts
+        yield f"# Several parts stand in {len(found)} of {len(texts)} cells, such as {quote(found[0])}. Each has a row of its own, with an equal share of the time:"
+        yield f"parts = {listed([placing.heading('part_type')])}"
+
+
+def _lists(placing, group):
+    """The cells that list parts, where nothing else says how many."""
+    heading = placing.heading("part_type") if placing.table == "repairs" else ""
+    return [
+        text for text in group.texts(heading) if len(parts_in(text)) > 1 and not placing.heading("quantity")
+    ]
+
+
 def counted_parts(placing, group):
     """The lookups of how many and of which part, where one column says both, as in ``2x lamp``; of how many alone where it is the work."""
     part = placing.heading("part_type")
     heading = part or placing.heading("action")
     if heading not in group.cells or placing.heading("quantity"):
         return
-    texts = group.cells[heading].texts
+    texts = [one for text in group.cells[heading].texts for one in parts_in(text)]
     begun = [text for text in texts if part and BEGINS_WITH_A_COUNT.match(text.casefold())]
     are_begun = 2 * sum(map(bool, map(part_in_text, begun))) > max(len(begun), FEWEST_COUNTED)
-    are_said = are_begun or sum(bool(SEVERAL.search(text)) for text in texts) >= FEWEST_COUNTED
+    are_said = (
+        are_begun
+        or _lists(placing, group)
+        or sum(bool(SEVERAL.search(text)) for text in texts) >= FEWEST_COUNTED
+    )
     are_named = not part and any(map(parts_at_places, texts))
     are_told = not part and sum(bool(parts_counted(text)) for text in texts) >= FEWEST_COUNTED
     if not are_said and not are_named and not are_told:

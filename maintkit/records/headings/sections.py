@@ -50,7 +50,7 @@ from .legends import codes_lines, desk_by_list
 from .likeness import LEAST_WORDS, likeness_of_column
 from .outcomes import outcome_told, states_beside
 from .pages import Page
-from .parts_in_words import counted_parts, minutes_in_work, part_in_work, reference_in_work
+from .parts_in_words import counted_parts, lists_of_parts, minutes_in_work, part_in_work, reference_in_work
 from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
 from .rooms import is_numbered, may_be_places
 from .sheet_desks import SheetDesks
@@ -187,7 +187,7 @@ def _lines(group, placing, placing_list, source, pages, desk):
         *rows_of_one_report(group, placing_list),
         *_asked_columns(placing),
         *_names_and_slots(placing, placing_list, group),
-        *(_by_line(group) if table.name in ("tickets", "repairs") else ()),
+        *(_by_line(group, placing) if table.name in ("tickets", "repairs") else ()),
         *(_kept_beside(group, placing_list) if placing is first else ()),
     ]
     hidden = (looked_up - {"position"}) | ({"action"} if work else set())
@@ -404,8 +404,9 @@ def _names_and_slots(placing, placing_list, group):
         yield from several_slots(slot, group.cells[slot], are_reports=are_reports)
 
 
-def _by_line(group):
-    """The line of cells that hold an entry a line, of reports and of the work beside them."""
+def _by_line(group, placing):
+    """The lines of cells that list parts, and of those that hold an entry a line, of reports and of the work beside them."""
+    yield from lists_of_parts(placing, group)
     if not group.by_line:
         return
     if group.prose:

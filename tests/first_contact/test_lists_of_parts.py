@@ -1,0 +1,52 @@
+"""A cell of work that lists parts with how many of each: a row for each part, with its own number and an equal share of the time."""
+
+from maintkit.records.store import open_records
+from tests.first_contact.as_drafted import drafted, rows
+
+FAULTS = (
+    "Date,Desk,Channel,Fault\n3/2/2024,Heron,5,hums\n19/2/2024,Heron,2,dead\n24/3/2024,Heron,6,crackles\n"
+)
+RE_CAPS = """Date,Desk,Slot,Parts,Min
+8/4/2024,Heron,1,"14x 100/25, 6 x 47/16",120
+9/4/2024,Heron,2,14x100/25; 6x47/16,120
+10/4/2024,Heron,3,"all 100/25 (14), 47/16 only 4",90
+11/4/2024,Heron,4,14x 100/25,60
+12/4/2024,Heron,5,"2x 220/16 + 4x 1000/25, C101",90
+"""
+
+
+def test_each_part_listed_is_a_row_with_its_own_number(tmp_path):
+    (tmp_path / "faults.csv").write_text(FAULTS, encoding="utf-8")
+    (tmp_path / "re-cap log.csv").write_text(RE_CAPS, encoding="utf-8")
+    assert 'parts = ["Parts"]' in drafted(tmp_path)
+    query = "select position, part_type, quantity, bench_minutes from repairs order by source_row, repair"
+    assert rows(tmp_path, query) == [
+        ("1", "100/25", 14, 60),
+        ("1", "47/16", 6, 60),
+        ("2", "100/25", 14, 60),
+        ("2", "47/16", 6, 60),
+        ("3", "100/25", 14, 45),
+        ("3", "47/16", 4, 45),
+        ("4", "100/25", 14, 60),
+        ("5", "220/16", 2, 30),
+        ("5", "1000/25", 4, 30),
+        ("5", "C101", 1, 30),
+    ]
+
+
+ONE_LIST = """Date,Desk,Channel,Fault,Done,Parts used
+3/2/2024,Heron,5,hums,replaced,"2x lamp 24V, 3x 100u 25V"
+19/2/2024,Heron,2,dead,replaced,relay 24V
+24/3/2024,Heron,6,crackles,cleaned,
+"""
+
+
+def test_all_parts_of_a_row_answer_its_report(tmp_path):
+    (tmp_path / "log.csv").write_text(ONE_LIST, encoding="utf-8")
+    drafted(tmp_path)
+    records = open_records(tmp_path)
+    found = records.connection.sql(
+        "select tickets.position, part_type, quantity from repairs join tickets using (ticket) order by repairs.source_row, repair"
+    ).fetchall()
+    records.close()
+    assert found == [("5", "lamp 24V", 2), ("5", "100u 25V", 3), ("2", "relay 24V", 1), ("6", None, 1)]
