@@ -42,13 +42,14 @@ class Costs:
 
 @dataclass(frozen=True)
 class BoardWear:
-    """Per re-cap gone before: tracks lifted in the next one, and faults of tracks a year."""
+    """Per re-cap gone before: tracks lifted in the next one, and faults of tracks a year; the most re-caps a board in service has had."""
 
     tracks_a_cycle: float
     faults_a_year_a_cycle: float
     tracks: int
     recaps: int
     faults: int
+    most_recaps: int
 
 
 def unit_costs(part_types) -> dict:
@@ -123,9 +124,10 @@ def board_wear(work, stays, faults) -> BoardWear:
     tracks, cycles = float(near["quantity"].sum()), float(recaps["rework_cycles"].sum())
     heard = int((faults["counts"] & (faults["action"] == "bridge track")).sum())
     aged = float((stays["exposure_hours"] * stays["rework_cycles"]).sum()) / HOURS_PER_YEAR
-    return BoardWear(
-        tracks / cycles if cycles else 0.0, heard / aged if aged else 0.0, int(tracks), len(recaps), heard
-    )
+    in_service = stays.loc[stays["to_on"] == stays["to_on"].max(), "rework_cycles"]
+    most = int(in_service.max()) if len(in_service) else 0
+    a_cycle, a_year = tracks / cycles if cycles else 0.0, heard / aged if aged else 0.0
+    return BoardWear(a_cycle, a_year, int(tracks), len(recaps), heard, most)
 
 
 def connector_wear(stays, faults) -> float:

@@ -209,7 +209,7 @@ def _told(recaps: Recaps, wanted=None) -> WhenToRecap:
         due=int(pays["due"].sum()),
         modules=int(table["modules"].sum()),
         longest=LONGEST_YEARS,
-        wear=record(Wear, vars(wear), most_recaps=int(modules["rework_cycles"].max()) if len(modules) else 0),
+        wear=record(Wear, vars(wear)),
         board_years=rules.board_years,
         guessed=Guessed(*(tuple(sorted(modules.loc[one, "serial"])) for one in (guessed, silent))),
         bench_hour=costs.bench_hour if costs.in_money else None,

@@ -5,6 +5,8 @@ from datetime import date
 import pytest
 
 from maintkit.ask import ask
+from maintkit.quarter.quarter import Quarter
+from maintkit.questions.recap import when_to_recap
 from maintkit.records.headings import draft_mapping
 from maintkit.records.store import load_into, open_records
 from maintkit.spells.build import gather_evidence
@@ -74,6 +76,11 @@ def test_each_re_cap_counts_for_its_module_be_it_on_the_shelf(answered):
     roster = gather_evidence(answered.connection, record_end=date(2024, 6, 30)).roster.set_index("serial")
     assert roster.loc[[f"M-10{n}" for n in range(1, 9)], "rework_cycles"].tolist() == [1] * 8
     assert roster.loc["Heron/9", "rework_cycles"] == 0
+
+
+def test_the_most_re_caps_a_board_has_had_are_told_though_its_parts_are_not_listed(answered):
+    wear = when_to_recap(Quarter(answered, "2024Q2")).wear
+    assert (wear.recaps, wear.most_recaps) == (8, 1)
 
 
 def test_the_draft_says_how_many_went_elsewhere(book):
