@@ -224,13 +224,15 @@ def _of_rows(batch, rows, which):
 
 def unfolded(plan, rows) -> tuple[list[int], dict[str, list]]:
     """The rows that a sheet's rows hold, one for each filled cell under the headings of ``each``: which row of the sheet each
-    is of, and by column what its heading gives (None: nothing). A row without any stands once, its value blank."""
+    is of, and by column what its heading gives (None: nothing). A row without any number stands once, its value blank or what stands there first."""
     headings = [(plan.place(heading), given) for heading, given in plan.each.items()]
     names = {"value": None} | {name: None for _, given in headings for name in given}
     which, found = [], {name: [] for name in names}
     for at, fields in enumerate(rows):
         cells = [(fields[place].strip(), given) for place, given in headings]
         filled = [(cell, given) for cell, given in cells if cell and cell.casefold() not in MARKS]
+        if not any(map(str.isdigit, "".join(cell for cell, _ in filled))):
+            filled = filled[:1]
         for cell, given in filled or [("", headings[0][1])]:
             which.append(at)
             whole = given | {"value": in_unit(cell, given.get("unit", ""), plan.mapping.dialect.decimal)}
@@ -242,18 +244,23 @@ def unfolded(plan, rows) -> tuple[list[int], dict[str, list]]:
 def in_unit(cell: str, unit: str, decimal: str = ".") -> str:
     """A cell that names its unit as the number it is in another; as it stands where it names none or one of another kind.
 
+    The other decimal sign than ``decimal`` is one too, but before three digits, where it may part thousands.
+
     Examples
     --------
     >>> in_unit("47", "µF"), in_unit("46,5 uF", "µF", ","), in_unit("850 mΩ", "Ω"), in_unit("0.8 ohm", "Ω"), in_unit("3 V", "Ω")
     ('47', '46,5', '0.85', '0.8', '3 V')
+    >>> in_unit("2.4 Ω", "Ω", ","), in_unit("2,4 kΩ", "Ω"), in_unit("1.200 Ω", "Ω", ","), in_unit("1,200 mΩ", "Ω", ",")
+    ('2,4', '2400', '1.200 Ω', '0,0012')
     """
     own, wanted = (WITH_UNIT.fullmatch(normalize("NFKC", text)) for text in (cell, f"1 {unit}"))
     if not own or not wanted or _base(own[3]) != _base(wanted[3]):
         return cell
     power = POWERS[own[2]] - POWERS[wanted[2]]
-    if not power:
-        return own[1]
-    return f"{float(own[1].replace(',', '.')) * 10.0**power:.12g}".replace(".", decimal)
+    if decimal not in own[1] and re.search(r"[.,]\d{3}$", own[1]):
+        return cell
+    number = own[1].replace(",", ".")
+    return (number if not power else f"{float(number) * 10.0**power:.12g}").replace(".", decimal)
 
 
 def _base(unit):

@@ -5,6 +5,7 @@ import pytest
 from maintkit.records.account import account
 from maintkit.records.errors import MappingError
 from maintkit.records.headings import draft_mapping
+from maintkit.records.store import open_records
 
 MAPPING = """
 [readings]
@@ -123,3 +124,26 @@ def test_columns_of_quantities_are_placed_as_values_of_readings(book, headings):
     assert all(drafted.placed["readings.csv"][heading] == ("readings.value",) for heading in expected)
     printed = [one.get("nominal") for one in each.values() if one["measure"] != "capacitance"]
     assert {*printed} <= {"" if {"Nominal µF", "Soll µF"} & {*headings.split(",")} else None}
+
+
+def test_a_point_is_a_decimal_sign_before_a_unit_in_a_book_of_commas_too(tmp_path):
+    text = "Date;Module;Part;ESR;Cap\n3.2.2025;M-1;100/25;2.4 Ω;78,5 uF\n4.2.2025;M-2;100/25;1,2 ohm;92 uF\n"
+    text += "5.2.2025;M-3;100/25;0,9;1.200 uF\n6.2.2025;M-4;100/25;did not measure;did not measure\n"
+    (tmp_path / "readings.csv").write_text(text, encoding="utf-8")
+    (tmp_path / "tickets.csv").write_text("ticket,raised_on,desk\nT1,2025-02-03,Heron\n", encoding="utf-8")
+    mapping = '[readings]\nfile = "readings.csv"\ndelimiter = ";"\ndecimal = ","\ndate_format = "%d.%m.%Y"\n'
+    mapping += '[readings.columns]\n"Date" = "measured_on"\n"Module" = "serial"\n"Part" = "part_type"\n'
+    mapping += '[readings.each]\n"ESR" = { measure = "esr", unit = "Ω" }\n"Cap" = { measure = "capacitance", unit = "µF" }\n'
+    (tmp_path / "mapping.toml").write_text(mapping, encoding="utf-8")
+    records = open_records(tmp_path)
+    kept = records.connection.sql("select serial, measure, value from readings order by all").fetchall()
+    away = [(one.row, one.column, one.found) for one in records.report.turned_away]
+    records.close()
+    assert kept == [
+        ("M-1", "capacitance", 78.5),
+        ("M-1", "esr", 2.4),
+        ("M-2", "capacitance", 92),
+        ("M-2", "esr", 1.2),
+        ("M-3", "esr", 0.9),
+    ]
+    assert away == [(4, "Cap", "1.200 uF"), (5, "ESR", "did not measure")]
