@@ -3,7 +3,7 @@
 import re
 from functools import partial
 
-from .days import MONTHS, moment_of, with_year
+from .days import MONTH_AND_TWO_DIGITS, MONTHS, moment_of, month_and_year, with_year
 
 STRUCK_OUT = "struck out"  # in the place of a refusal: the row is left out, and counted so
 CORNER = "(first column)"  # what mapping.toml calls the first column where it has no heading
@@ -120,8 +120,10 @@ def period_of(titles) -> tuple[str, str]:
     return one, year_of(one)
 
 
-def in_period(cell: str, title: str, year: str = "") -> str:
+def in_period(cell: str, title: str, year: str = "", *, has_months: bool = False) -> str:
     """A day that is a bare number with the month over its row, and one that names no year with that over it; any other cell as it is.
+
+    With ``has_months`` a month with two digits behind it is of that year, and no day.
 
     Examples
     --------
@@ -129,10 +131,12 @@ def in_period(cell: str, title: str, year: str = "") -> str:
     ('5 december 2023', '4 March 2024')
     >>> in_period("4", "SEPT"), in_period("4.9.", "SEPT"), in_period("4th", "September 2023"), in_period("4.9.", "2023", "2023")
     ('4 SEPT', '4.9.', '4 September 2023', '4.9.2023')
+    >>> in_period("Nov 25", "2025", "2025"), in_period("Nov 25", "2025", "2025", has_months=True)
+    ('nov 25 2025', 'Nov 25')
     """
     day = BARE_DAY.fullmatch(cell.strip())
     cell = f"{day[1]} {month_of(title)} {year_of(title)}".strip() if day and month_of(title) else cell
-    return with_year(cell, year) if year else cell
+    return with_year(cell, year) if year and not (has_months and month_and_year(cell)) else cell
 
 
 def with_nearest_year(text: str, near, read) -> str:
@@ -296,6 +300,7 @@ def as_meant(records, plan):
     book = plan.sheet.book if plan.mapping.leave_struck_out else None
     struck = book.struck_out(plan.sheet.title) if book else ()
     title, above = "", None
+    said = partial(in_period, has_months=MONTH_AND_TWO_DIGITS in plan.sheet.dialect.date_formats)
     years = YearsAbove(plan.sheet.dialect.date_formats) if plan.sheet.dialect.year == ABOVE else None
     period, year = period_of([plan.sheet.title]) if has_titles else ("", "")
     for number, fields, refusal in records:
@@ -315,7 +320,7 @@ def as_meant(records, plan):
             continue
         holds_below = alone and any(fields[at].strip() for at in places)
         if period:
-            fields = [in_period(cell, period, year) if at in days else cell for at, cell in enumerate(fields)]
+            fields = [said(cell, period, year) if at in days else cell for at, cell in enumerate(fields)]
         written = fields
         if above and (places or any(map(is_ditto, fields))):
             # what names a slot alone is of the section above, what names none of no section

@@ -55,3 +55,27 @@ def test_days_of_a_month_without_a_year_are_still_asked_for(tmp_path):
     )
     (tmp_path / "log.csv").write_text(text, encoding="utf-8")
     assert '"%b %y"' not in draft_mapping(tmp_path).text
+
+
+AMONG_DAYS = """Date,Desk,Slot,Work
+autumn 2025,,,
+6.10.25,Heron,3,re-cap
+04.11.2025,Heron,4,re-cap
+Nov 25?,Heron,8,re-cap
+20.11.2025,Heron,9,re-cap
+4.12.25,Heron,10,re-cap
+"""
+
+
+def test_one_month_with_its_year_among_whole_days_is_no_day_of_the_year_above(tmp_path):
+    draft, found = days(tmp_path, "re-caps.csv", AMONG_DAYS, "repairs", "done_on")
+    assert (
+        'date_format = ["%d.%m.%y", "%d.%m.%Y", "%b %y"]   # a year or month alone is its first day' in draft
+    )
+    assert sorted(found) == ["2025-10-06", "2025-11-01", "2025-11-04", "2025-11-20", "2025-12-04"]
+
+
+def test_it_stays_a_day_where_others_name_no_year_either(tmp_path):
+    text = AMONG_DAYS.replace("04.11.2025", "Nov 4").replace("20.11.2025", "Nov 27")
+    _, found = days(tmp_path, "re-caps.csv", text, "repairs", "done_on")
+    assert sorted(found) == ["2025-10-06", "2025-11-04", "2025-11-25", "2025-11-27", "2025-12-04"]

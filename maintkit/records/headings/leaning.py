@@ -4,6 +4,7 @@ import re
 from itertools import pairwise
 from textwrap import shorten
 
+from maintkit.records.days import MONTH_AND_TWO_DIGITS
 from maintkit.records.forms import BESIDE
 from maintkit.records.grid import CELL, HEADING
 from maintkit.records.remarks import DAY_OF
@@ -30,7 +31,7 @@ from .cell_words import listed, quote
 from .date_order import reader_of
 from .heads import each_once
 from .likeness import likeness_of_column
-from .values import Cells, day_of, has_no_year
+from .values import Cells, day_of, has_no_year, month_formats
 from .words import heading_of, says_slot, words_in
 
 NUMBER_BEHIND = re.compile(r"[\W_]*\d+\W*$")
@@ -141,8 +142,9 @@ def _put_periods(rows, headings, periods):
         if any(month_of(title) or year for title, year in periods) and (
             _says_day(heading) >= LIKE or (at == 0 and are_days(rows))
         ):
+            has_months = MONTH_AND_TWO_DIGITS in month_formats([row[at] for row in rows if row[at].strip()])
             for row, (title, year) in zip(rows, periods, strict=True):
-                row[at] = in_period(row[at], title, year)
+                row[at] = in_period(row[at], title, year, has_months=has_months)
 
 
 def are_days(rows) -> bool:

@@ -348,7 +348,7 @@ def month_formats(texts) -> tuple[str, ...]:
     """The formats of months alone among days: with four digits of the year, or with two where they stand for no day.
 
     Months with two digits are such where four or more stand in order if the digits are a year, and few of these are different, or where
-    all are years of the other days, and too many for chance.
+    all are years of the other days, and too many for chance; or where they are few among days that all name such a year.
 
     Examples
     --------
@@ -358,15 +358,18 @@ def month_formats(texts) -> tuple[str, ...]:
     ((), ())
     >>> month_formats(["12/3/2009", *(f"{month} {year}" for month in ("Mar", "Jul") for year in (11, 10, 13, 12)), "4/4/2014"])
     ('%b %y',)
+    >>> month_formats(["6.11.2025", "Nov 25?", "20.11.25", "4.12.25"]), month_formats(["6.11.2025", "Nov 25", "Nov 27", "4.12."])
+    (('%b %y',), ())
     """
     months = [(text, month) for text in texts if (month := month_and_year(text))]
     short = [month for text, month in months if not text.strip()[-4:].isdigit()]
     in_order = sum(one <= other for one, other in pairwise(short)) >= 0.9 * (len(short) - 1)
     few = len({month.year for month in short}) <= len(short) / SHORT_MONTHS
     whole = (MONTH_AND_YEAR,) if len(short) < len(months) else ()
-    if len(short) >= SHORT_MONTHS and (
+    are_many = len(short) >= SHORT_MONTHS and (
         (in_order and few and len({*short}) > 2) or _are_years_of_others(short, texts)
-    ):
+    )
+    if are_many or (short and _stand_among_whole_days(short, texts)):
         return (*whole, MONTH_AND_TWO_DIGITS)
     return whole
 
@@ -378,6 +381,14 @@ def _are_years_of_others(short, texts):
         return False
     span = range(min(others), max(others) + 1)
     return all(month.year in span for month in short) and (len(span) / 31) ** len({*short}) < BY_CHANCE
+
+
+def _stand_among_whole_days(short, texts):
+    """Whether the two digits behind a few months are years of the other days, which all name theirs."""
+    others = [text for text in texts if text.strip() and not month_and_year(text)]
+    years = {day.year for text in others if (day := day_of(text))}
+    are_few = len(others) > 2 * len(short)
+    return are_few and not any(map(has_no_year, others)) and all(month.year in years for month in short)
 
 
 def _bare_day(text):
