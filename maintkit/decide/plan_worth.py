@@ -13,6 +13,7 @@ from maintkit.decide.replacement_costs import (
     connector_wear,
     kits_of,
     overhaul_minutes,
+    recaps_done,
 )
 
 DRAWS = 400
@@ -149,7 +150,7 @@ def early_faults(evidence) -> float:
     recaps = evidence.work[evidence.work["action"] == "re-cap"]
     returned = evidence.faults.loc[evidence.faults["class"] == "return", "return_of"]
     returns = returned.isin(recaps["repair"]).sum()
-    return float((returns + EARLY_WEIGHT * EARLY_FAULTS) / (len(recaps) + EARLY_WEIGHT))
+    return float((returns + EARLY_WEIGHT * EARLY_FAULTS) / (recaps_done(recaps) + EARLY_WEIGHT))
 
 
 def _modules(forecast, slots):

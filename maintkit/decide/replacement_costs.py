@@ -81,6 +81,16 @@ def recap_minutes(work) -> dict:
     return timed.loc[timed["size"] >= FEWEST_TIMED, "median"].to_dict()
 
 
+def recaps_done(work) -> int:
+    """How many re-caps are among these rows of work, an int: those of one module on one day, a row a kind of part, are one.
+
+    A tally, by definition.
+    """
+    recaps = work[work["action"] == "re-cap"]
+    whole = recaps["part_type"].isna() | recaps["serial"].isna()
+    return int(whole.sum()) + len(recaps[~whole].drop_duplicates(["serial", "done_on"]))
+
+
 def overhaul_minutes(work, modules) -> tuple[np.ndarray, np.ndarray]:
     """Bench minutes of one re-cap of each module, and whether they are those of its kind on record, two arrays of shape (modules,).
 

@@ -136,7 +136,7 @@ def _here(quarter: Quarter, row) -> Here:
     beside = None if is_stand_in else known_good(quarter, row.serial)
     place = evidence.roster[evidence.roster["serial"] == beside]
     where = next((f"{one.desk} {one.position}" for one in place.itertuples()), None)
-    re_caps = sorted(day.date() for day in work.loc[work["action"] == "re-cap", "done_on"])
+    re_caps = sorted({day.date() for day in work.loc[work["action"] == "re-cap", "done_on"]})
     return Here(
         None if is_stand_in else row.serial,
         text_of(row.module_type),

@@ -7,6 +7,7 @@ import numpy as np
 from maintkit.decide.effectiveness import after_work
 from maintkit.decide.effectiveness_recaps import ALL, recap_effects
 from maintkit.decide.replacement_boards import Rules
+from maintkit.decide.replacement_costs import recaps_done
 from maintkit.quarter.calendar import modules_by_day
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.recaps import modules_with_costs, rules_of
@@ -63,7 +64,7 @@ def facts(quarter: Quarter, *, rules: Rules | None = None) -> RecapMoney:
         effects = _with_money(effects, recaps, modules_with_costs(quarter, rules))
     costs = rules_of(quarter, rules).costs
     return RecapMoney(
-        re_caps=len(recaps),
+        re_caps=recaps_done(recaps),
         whole=effects.iloc[0].to_dict() if told else None,
         first_year=_first_year(quarter, recaps) if told else None,
         fewest=FEWEST_FOR_A_VERDICT,
@@ -88,7 +89,7 @@ def _with_money(effects, recaps, modules):
         own = slice(None) if row.desk == ALL else recaps["desk"] == row.desk
         priced = modules if row.desk == ALL else modules[modules["desk"] == row.desk]
         price, parts, bench_hour = priced[["failure_cost", "parts_cost", "bench_hour"]].mean().tolist()
-        bench_hours, number = float(hours[own].sum(min_count=1)), len(recaps[own])
+        bench_hours, number = float(hours[own].sum(min_count=1)), recaps_done(recaps[own])
         spared = [row.expected * (1 - ratio) * price for ratio in (row.ratio, row.high, row.low)]
         rows.append((bench_hours, bench_hours * bench_hour + number * parts, *spared))
     names = ["bench_hours", "spent", "brought_back", "brought_back_low", "brought_back_high"]

@@ -1,5 +1,7 @@
 """A cell of work that lists parts with how many of each: a row for each part, with its own number and an equal share of the time."""
 
+from maintkit.quarter.quarter import Quarter
+from maintkit.questions.recap_money import facts
 from maintkit.records.store import open_records
 from tests.first_contact.as_drafted import drafted, rows
 
@@ -32,6 +34,15 @@ def test_each_part_listed_is_a_row_with_its_own_number(tmp_path):
         ("5", "1000/25", 4, 30),
         ("5", "C101", 1, 30),
     ]
+
+
+def test_such_a_re_cap_counts_once(tmp_path):
+    (tmp_path / "faults.csv").write_text(FAULTS, encoding="utf-8")
+    (tmp_path / "re-cap log.csv").write_text(RE_CAPS, encoding="utf-8")
+    drafted(tmp_path)
+    records = open_records(tmp_path)
+    assert facts(Quarter(records, "2024Q2")).re_caps == 5
+    records.close()
 
 
 ONE_LIST = """Date,Desk,Channel,Fault,Done,Parts used
