@@ -149,6 +149,13 @@ def on_hand(quarter: Quarter) -> dict:
     return dict(zip(counts["part_type"], counts["on_hand"], strict=True))
 
 
+def kinds_on_record(quarter: Quarter):
+    """The rows of ``part_types``, and one that says no more than its name for each part type that was counted and has none."""
+    types, counts = quarter.table("part_types"), last_counts(quarter)
+    counted = counts.loc[~counts["part_type"].isin(types["part_type"]), "part_type"]
+    return types.set_index("part_type").reindex([*types["part_type"], *counted]).reset_index()
+
+
 @dataclass(frozen=True)
 class OldStock:
     """Electrolytics in stock that stood longer than may be: how many were counted, and since when the newest of them stand, made or

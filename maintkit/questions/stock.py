@@ -8,7 +8,15 @@ from maintkit.decide.stocking import lasting
 from maintkit.quarter.programme import planned_parts, usable
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.rows import counted, first_record
-from maintkit.quarter.shelf import demand_in, donor_parts, donor_table, last_counts, old_stock, on_hand
+from maintkit.quarter.shelf import (
+    demand_in,
+    donor_parts,
+    donor_table,
+    kinds_on_record,
+    last_counts,
+    old_stock,
+    on_hand,
+)
 from maintkit.survival.results import Limited
 
 REVIEW_DAYS = 91.0
@@ -75,7 +83,7 @@ class OrderParts:
     cost : float
         Of the kinds whose cost is known; ``unknown_cost`` are not.
     bought : int
-        Kinds that are counted and can be bought.
+        Kinds that are counted and can be bought; ``never_used`` of them were not put in on record.
     worst : RunsOut or None
         None where none is likely to run out.
     oldest : Count or None
@@ -93,6 +101,7 @@ class OrderParts:
     cost: float
     unknown_cost: int
     bought: int
+    never_used: int
     worst: RunsOut | None
     oldest: Count | None
     too_old: tuple[NotUsable, ...]
@@ -143,7 +152,7 @@ def order_parts(
     """What to order so that stock lasts until the next order has come, and what may run out before."""
     demand, years = demand_in(quarter)
     ordering = Ordering(protection, review_days, years, planned_parts(quarter))
-    types, may_use = quarter.table("part_types"), usable(quarter)
+    types, may_use = kinds_on_record(quarter), usable(quarter)
     table = order_list(types, demand, on_hand(quarter), ordering=ordering, usable=may_use)
     counted = table[table["on_hand"].notna()]
     can_buy = counted["obtainable"] != "no"
@@ -160,6 +169,7 @@ def order_parts(
         cost=float(order["order_cost"].sum()),
         unknown_cost=int(order["order_cost"].isna().sum()),
         bought=int(can_buy.sum()),
+        never_used=int((can_buy & (counted["used"] == 0)).sum()),
         worst=_worst(counted),
         oldest=_oldest(quarter),
         too_old=tuple(
