@@ -85,7 +85,7 @@ def _draft_desks(connection, load):
 
 
 def _draft_modules(connection, load):
-    """Write a module for each serial that work or a reading names, where neither modules nor their stays are written down and some
+    """Write a module for each serial that work, a reading or the shelf names, where neither modules nor their stays are written down and some
     work names serial and slot.
 
     It sits in the slot that its last work names, but where that took it out or a later one names another module there.
@@ -95,7 +95,8 @@ def _draft_modules(connection, load):
     count = connection.execute(
         "insert into modules (serial, family, module_type, desk, position, source_file) "
         "with named as (select serial, desk, position, action, done_on as day, source_row from repairs where serial is not null "
-        "union all by name select serial, measured_on as day from readings), "
+        "union all by name select serial, measured_on as day from readings "
+        "union all by name select serial, shelf_in as day from shelf where serial is not null), "
         "told as (select serial, arg_max(desk, (day, source_row)) as desk from named group by serial), "
         "last_work as (from named where action is not null qualify row_number() over (partition by serial order by day desc, source_row desc) = 1), "
         "sits as (from last_work where desk is not null and position <> $whole_desk and action not in ('swap module', 'scrap') "
@@ -107,7 +108,7 @@ def _draft_modules(connection, load):
     ).fetchall()[0][0]
     if not count:
         return ()
-    how = "each serial that work or a reading names, in the slot that its last work names"
+    how = "each serial that work, a reading or the shelf names, in the slot that its last work names"
     _note(connection, load, "modules", count, how)
     return (_said_of("modules", count, how),)
 

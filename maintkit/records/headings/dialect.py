@@ -113,6 +113,7 @@ def _date_format(group, placing, days):
         yield f"# No date tells day and month apart, but the rows are in order only with the {'day' if by_order == '%d' else 'month'} first."
         dates = DateFormats(_beginning_with(by_order, dates.formats))
     made = "done_on" if placing.same.get("action") == RE_CAP else "made_on"
+    made = "shelf_in" if placing.table == "shelf" else made
     made = [heading for heading, (name, _) in placing.columns.items() if name == made]
     alone = sorted({year_or_month(text) for text in _texts(group, made)} - {""})
     months = [one for heading in days for one in month_formats(group.cells[heading].texts)]

@@ -19,7 +19,7 @@ from .kinds_of_rows import by_kind, settle_alike, settle_as_in_others
 from .left_out import planned_alone, work_stands_apart
 from .legends import desks_coded, in_words, lists_of
 from .machines import says_reason
-from .modules_told import last_recaps, modules_over_lists
+from .modules_told import last_recaps, modules_over_lists, spares_on_the_shelf
 from .pages import read_pages
 from .part_kinds import work_in_text
 from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
@@ -28,6 +28,7 @@ from .sections import ONE_DESK, lacks_desk, sections_of, swaps_of
 from .sheet_desks import sheet_desks
 from .short_names import in_short, perhaps_in_short
 from .slots_together import with_slots_together
+from .spare_modules import modules_in_stock
 from .swapped import fitments_of, with_swaps
 from .tables import ONE_WORK, TELL_WORK, parted, placings
 from .threads import work_in_remarks
@@ -149,7 +150,8 @@ def _sections(fed, source):
     for group, likely in sure:
         beside = any(one is not group for one in of_work)
         perhaps_of = desk_of_work(likely[0], group, fed) if len(likely) == 1 else ""
-        group = replace(group, work_beside=beside, perhaps_of=perhaps_of)
+        spares = modules_in_stock(likely, group, fed)
+        group = replace(group, work_beside=beside, perhaps_of=perhaps_of, spares=spares)
         both = likely
         if thread := work_in_remarks(group, likely):
             likely = [one for one in likely if one.table != "repairs"]
@@ -158,6 +160,7 @@ def _sections(fed, source):
         for placing in likely:
             sections += sections_of(group, placing, both, source, desks)
         others += [*_slots_listed(group, likely, source), *last_recaps(group, likely, source)]
+        others += spares_on_the_shelf(group, likely, source)
         others += [*_planned_work(group, likely, source, desks), *_swaps(group, likely, source, desks)]
         others += modules_over_lists(group, source) if not _lists_modules(fed) else []
     if {one.table for _, likely in sure for one in likely} == {"fitments"}:

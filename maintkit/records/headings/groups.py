@@ -30,6 +30,9 @@ class Group:
     reported: Reported = Reported()  # what all reports are called
     swap: Swap | None = None  # where its rows name both modules of a swap
     work_beside: bool = False  # whether other sheets tell of work too
+    spares: dict[str, str] = field(
+        default_factory=dict
+    )  # the cells of a list of stock that name a module, and its serial
     perhaps_of: str = ""  # the desk that its work is perhaps of, where no column names any
     numbers_again: bool = False  # whether its numbers of reports are those of other sheets too
 

@@ -1,12 +1,13 @@
-"""The sections of what is told of modules beside a list: those that the heads over lists name, and their last re-caps."""
+"""The sections of what is told of modules beside a list: those that the heads over lists name, their last re-caps, spares in a list of stock."""
 
 from dataclasses import replace
 
 from .evidence import yes_or_no
 from .heads import each_once
+from .likeness import likeness_of_column
 from .places import SURE, Placing, place, targets_of
 from .sections import sections_of
-from .values import ENOUGH, Cells
+from .values import ENOUGH, Cells, year_or_month
 from .words import RE_CAP, meaning_of_cell
 
 
@@ -45,6 +46,23 @@ def last_recaps(group, likely, source):
     others = tuple(heading for heading in group.cells if heading not in cells)
     pages = tuple(replace(page, others=others) for page in group.pages)
     return sections_of(replace(group, pages=pages, cells=cells), placing, [placing], source)
+
+
+def spares_on_the_shelf(group, likely, source):
+    """The section of the shelf for the modules that a list of stock names among the parts."""
+    if not group.spares:
+        return []
+    (stock,) = likely
+    named, many = (stock.heading(name) for name in ("part_type", "on_hand"))
+    rest = {heading: cells for heading, cells in group.cells.items() if heading not in (named, many)}
+    columns = {named: ("serial", SURE)} | place(targets_of(("shelf",)), rest)["shelf"].columns
+    told = {name for name, _ in columns.values()}
+    since = (one for one in rest if likeness_of_column(one, "shelf", "shelf_in") >= SURE)
+    for one in since if "shelf_in" not in told else ():  # years and months are as good as days
+        if rest[one].share(year_or_month) + rest[one].dates >= ENOUGH:
+            columns[one] = ("shelf_in", SURE)
+            break
+    return sections_of(group, Placing("shelf", columns), [stock, Placing("shelf", columns)], source)
 
 
 def _tell_days(cells):

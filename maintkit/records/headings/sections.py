@@ -55,6 +55,7 @@ from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
 from .rooms import is_numbered, may_be_places
 from .sheet_desks import SheetDesks
 from .slots_together import back_to_its_slot, in_no_slot, perhaps_sections, slots_in_two
+from .spare_modules import serials_in_stock
 from .which_rows import numbers_of_rows, rows_that_count, slots_alone
 from .words import SWAP, heading_of
 from .work_desk import desk_asked
@@ -249,6 +250,7 @@ def _in_text(placing, group, *, is_alone, of_desk):
     """The lookups of what no column says but a text does: place, part, how many; work with a complaint beside it has its place from there."""
     if group.swap:
         yield from group.swap.lookups(placing)
+    yield from serials_in_stock(placing, group)
     if placing.table == "tickets":
         yield from places_in_text(placing, group)
     elif placing.table == "repairs":

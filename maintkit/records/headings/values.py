@@ -360,6 +360,8 @@ def month_formats(texts) -> tuple[str, ...]:
     ('%b %y',)
     >>> month_formats(["6.11.2025", "Nov 25?", "20.11.25", "4.12.25"]), month_formats(["6.11.2025", "Nov 25", "Nov 27", "4.12."])
     (('%b %y',), ())
+    >>> month_formats(["May 24", "2019", "03/2022", "Sep 25"])
+    ('%b %Y', '%b %y')
     """
     months = [(text, month) for text in texts if (month := month_and_year(text))]
     short = [month for text, month in months if not text.strip()[-4:].isdigit()]
@@ -384,11 +386,13 @@ def _are_years_of_others(short, texts):
 
 
 def _stand_among_whole_days(short, texts):
-    """Whether the two digits behind a few months are years of the other days, which all name theirs."""
-    others = [text for text in texts if text.strip() and not month_and_year(text)]
+    """Whether the two digits behind a few months are years of the other days, which all name theirs; or all others are no days, but years or
+    months with theirs."""
+    others = [one for one in texts if one.strip() and (not month_and_year(one) or one.strip()[-4:].isdigit())]
     years = {day.year for text in others if (day := day_of(text))}
     are_few = len(others) > 2 * len(short)
-    return are_few and not any(map(has_no_year, others)) and all(month.year in years for month in short)
+    among_days = are_few and not any(map(has_no_year, others)) and all(one.year in years for one in short)
+    return among_days or bool(others and all(map(year_or_month, others)))
 
 
 def _bare_day(text):

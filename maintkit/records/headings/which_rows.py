@@ -8,6 +8,7 @@ from .cell_words import listed, quote
 from .evidence import yes_or_no
 from .leaning import OF_WORK
 from .places import DESK_AND_SLOT
+from .spare_modules import left_out_of_stock
 from .tables import ONE_WORK
 
 MOSTLY_BLANK = 0.6  # share of the rows
@@ -29,6 +30,7 @@ def slots_alone(placing_list, group) -> bool:
 
 def rows_that_count(placing, placing_list, group, pages):
     """The lines that say which rows of a sheet are rows of the table."""
+    yield from left_out_of_stock(placing, placing_list, group)
     heading, words, _ = pages[0].where
     if heading:
         why = "planned work" if "planned" in placing.same else "fault and repair stand on rows of their own"

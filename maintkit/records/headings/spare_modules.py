@@ -1,0 +1,62 @@
+"""Spare modules that a list of stock names among the parts, as a drafter sees them: they are on the shelf, and no stock of a part."""
+
+import re
+
+from maintkit.records.mapping import LEAVE_OUT
+
+from .cell_words import listed, lookup, quote
+from .words import says
+
+NUMBERED = re.compile(r"(?<![^\W_])([^\W\d_]{1,4}[-/]?)(\d{1,6})(?![^\W_])")
+
+
+def modules_in_stock(likely, group, fed) -> dict[str, str]:
+    """The cells of a list of stock that name a module, by a number written as those of other sheets, and the serial in each."""
+    if [one.table for one in likely] != ["stock"]:
+        return {}
+    shapes = {
+        found[1].casefold()
+        for other, tables in fed
+        for one in tables.likely
+        if other is not group
+        for text in other.texts(one.heading("serial"))
+        if (found := NUMBERED.fullmatch(text))
+    }
+    told = ((text, NUMBERED.findall(text)) for text in group.texts(likely[0].heading("part_type")))
+    return {
+        text: "".join(found[0]) for text, found in told if len(found) == 1 and _is_one(found, text, shapes)
+    }
+
+
+def _is_one(found, text, shapes):
+    return found[0][0].casefold() in shapes or text.casefold().startswith(("module ", "modul "))
+
+
+def left_out_of_stock(placing, placing_list, group):
+    """The lines of a list of stock that leave its modules to the shelf, and what is not to be used out; of the shelf what it has none of."""
+    stock = placing_list[0]
+    if placing.table == "shelf" and group.spares:
+        many = stock.heading("on_hand")
+        none = [text for text in group.cells[many].unlike if text == "0"]
+        yield from (f"leave_out.{quote(many)} = {listed(none)}   # gone",) if none else ()
+    elif placing.table == "stock":
+        if group.spares:
+            said = "modules, which are on the shelf, below"
+            yield f"leave_out.{quote(stock.heading('part_type'))} = {listed([*group.spares])}   # {said}"
+        for heading, cells in group.cells.items():
+            unfit = [text for text in cells.unlike if says("unfit", text)]
+            if unfit and heading not in placing.columns:
+                yield f"leave_out.{quote(heading)} = {listed(unfit)}   # not to be used; they are counted as left out"
+
+
+def serials_in_stock(placing, group):
+    """The lookup of the serial of each module in a list of stock; what else stands there is no module."""
+    if group.spares and placing.table == "shelf":
+        words = {text.casefold(): serial for text, serial in group.spares.items()}
+        yield from lookup(
+            "shelf.lookup.serial",
+            placing.heading("serial"),
+            "parts are in the stock",
+            words=words,
+            otherwise=LEAVE_OUT,
+        )
