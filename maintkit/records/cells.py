@@ -73,6 +73,8 @@ def cells_of(plan, batch) -> Cells:
         columns[name] = np.where([cell is None for cell in cells], own, np.array(cells, dtype=object))
     entries = {"ticket": reports, "repair": _entries(batch.numbers)}
     own = {name: _row_names(plan.sheet, batch.numbers, entries[name]) for name in mapping.number_rows}
+    if plan.sheet.section > 1 and mapping.rows_where and "action" in mapping.same:  # a row of other work too
+        own = {name: [f"{one} {mapping.same['action']}" for one in names] for name, names in own.items()}
     for name, value in (*mapping.same.items(), *own.items()):
         columns[name] = _where_blank(columns.get(name), np.full(len(numbers), value, dtype=object))
     if mapping.numbers_restart:

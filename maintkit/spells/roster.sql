@@ -16,7 +16,7 @@ left_behind as (
     group by serial
 ),
 bridged as (
-    select serial, count(*) as bridged_tracks
+    select serial, sum(quantity)::bigint as bridged_tracks
     from repairs_placed
     where action = 'bridge track' and serial is not null
     group by serial

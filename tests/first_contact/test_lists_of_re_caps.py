@@ -103,3 +103,29 @@ def test_modules_that_are_listed_later_take_the_place_of_those_drafted(answered,
 
 def test_a_question_finds_the_slot_of_such_a_module(answered, book):
     assert ask("M-104", records=book).startswith("Heron 5")
+
+
+REMARKS = """Date,Desk,Slot,Module S/N,replaced,hrs,remark
+8/4/2024,Heron,1,M-101,14x 100/25,2,"2 tracks lifted, bridged"
+9/4/2024,Heron,2,M-102,14x 100/25,2,no track bridged
+10/4/2024,Heron,3,M-103,14x 100/25,2,fader also cleaned
+11/4/2024,Heron,4,M-104,14x 100/25,2,1 track bridged
+12/4/2024,Heron,5,M-105,14x 100/25,2,
+"""
+
+
+def test_tracks_bridged_that_a_remark_tells_of_are_counted_beside_the_re_cap(tmp_path):
+    (tmp_path / "faults.csv").write_text(FAULTS, encoding="utf-8")
+    (tmp_path / "re-cap log.csv").write_text(REMARKS, encoding="utf-8")
+    drafted(tmp_path)
+    records = open_records(tmp_path)
+    query = "select serial, done_on::varchar, quantity, planned from repairs where action = 'bridge track' order by 1"
+    assert records.connection.sql(query).fetchall() == [
+        ("M-101", "2024-04-08", 2, "yes"),
+        ("M-104", "2024-04-11", 1, "yes"),
+    ]
+    wear = when_to_recap(Quarter(records, "2024Q2")).wear
+    roster = records.report.kept, gather_evidence(records.connection, record_end=date(2024, 6, 30)).roster
+    assert (wear.tracks, wear.recaps, roster[0]) == (3, 5, 13)
+    assert roster[1].set_index("serial").loc[["M-101", "M-104"], "bridged_tracks"].tolist() == [2, 1]
+    records.close()

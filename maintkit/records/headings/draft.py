@@ -19,7 +19,7 @@ from .kinds_of_rows import by_kind, settle_alike, settle_as_in_others
 from .left_out import planned_alone, work_stands_apart
 from .legends import desks_coded, in_words, lists_of
 from .machines import says_reason
-from .modules_told import last_recaps, modules_over_lists, spares_on_the_shelf
+from .modules_told import last_recaps, modules_over_lists, spares_on_the_shelf, tracks_bridged
 from .pages import read_pages
 from .part_kinds import work_in_text
 from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
@@ -161,6 +161,7 @@ def _sections(fed, source):
             sections += sections_of(group, placing, both, source, desks)
         others += [*_slots_listed(group, likely, source), *last_recaps(group, likely, source)]
         others += spares_on_the_shelf(group, likely, source)
+        others += tracks_bridged(group, likely, source, desks)
         others += [*_planned_work(group, likely, source, desks), *_swaps(group, likely, source, desks)]
         others += modules_over_lists(group, source) if not _lists_modules(fed) else []
     if {one.table for _, likely in sure for one in likely} == {"fitments"}:

@@ -1,14 +1,18 @@
 """The sections of what is told of modules beside a list: those that the heads over lists name, their last re-caps, spares in a list of stock."""
 
+import re
 from dataclasses import replace
 
+from .cell_words import lookup
 from .evidence import yes_or_no
 from .heads import each_once
 from .likeness import likeness_of_column
-from .places import SURE, Placing, place, targets_of
+from .places import DESK_AND_SLOT, SURE, Placing, place, targets_of
 from .sections import sections_of
 from .values import ENOUGH, Cells, year_or_month
-from .words import RE_CAP, meaning_of_cell
+from .words import RE_CAP, meaning_of_cell, work_of_text
+
+BRIDGED = "bridge track"
 
 
 def modules_over_lists(group, source):
@@ -63,6 +67,34 @@ def spares_on_the_shelf(group, likely, source):
             columns[one] = ("shelf_in", SURE)
             break
     return sections_of(group, Placing("shelf", columns), [stock, Placing("shelf", columns)], source)
+
+
+def tracks_bridged(group, likely, source, desks):
+    """The sections of the tracks bridged that a remark beside each re-cap tells of: work of its own, planned as the re-cap was."""
+    if len(likely) != 1 or likely[0].same.get("action") != RE_CAP:
+        return
+    recaps = likely[0]
+    for heading, cells in group.cells.items():
+        words = [
+            one for one in cells.unlike if heading not in recaps.columns and work_of_text(one) == BRIDGED
+        ]
+        if not words:
+            continue
+        names = ("done_on", "serial", *DESK_AND_SLOT)
+        columns = {one: told for one, told in recaps.columns.items() if told[0] in names}
+        placing = replace(recaps, columns=columns, same=recaps.same | {"action": BRIDGED, "planned": "yes"})
+        pages = tuple(replace(page, where=(heading, words, "repairs")) for page in group.pages)
+        many = {
+            f"# {word}": "#"
+            for word in dict.fromkeys(re.findall(r"\d ([^\W\d]+)", " ".join(words).casefold()))
+        }
+        said = (
+            [*lookup("repairs.lookup.quantity", heading, within=True, words=many, otherwise="")]
+            if many
+            else []
+        )
+        for one in sections_of(replace(group, pages=pages), placing, [placing], source, desks):
+            yield replace(one, lines=[*one.lines, *said])
 
 
 def _tell_days(cells):

@@ -87,6 +87,8 @@ DESK_OR_SLOT = '# These may name the desk, or the slot ("position"). Take the # 
 
 NAMED_SO = "# Every row is that work, by what the sheet or its column of days is called."
 
+TRACKS = "# Tracks bridged in that work, where the words below say so."
+
 NOT_SAID = (
     "# No column says what was done, so every row is work of another kind: it counts, and renews no part."
 )
@@ -358,7 +360,9 @@ def _same(placing, desk, asked, *, by_row, of_desk):
     if of_desk:
         yield "# Some work names no slot; it is taken to be of the desk as a whole."
     if work:
-        yield {"replace": REPLACED, SWAP: SWAPS, OTHER: NOT_SAID}.get(placing.same["action"], NAMED_SO)
+        yield {"replace": REPLACED, SWAP: SWAPS, OTHER: NOT_SAID, "bridge track": TRACKS}.get(
+            placing.same["action"], NAMED_SO
+        )
     if "symptom" in placing.same:
         yield FAULTS
     if asked and not desk:
