@@ -72,9 +72,7 @@ def cells_of(plan, batch) -> Cells:
         own = columns.get(name, np.full(len(numbers), "", dtype=object))
         columns[name] = np.where([cell is None for cell in cells], own, np.array(cells, dtype=object))
     entries = {"ticket": reports, "repair": _entries(batch.numbers)}
-    own = {name: _row_names(plan.sheet, batch.numbers, entries[name]) for name in mapping.number_rows}
-    if plan.sheet.section > 1 and mapping.rows_where and "action" in mapping.same:  # a row of other work too
-        own = {name: [f"{one} {mapping.same['action']}" for one in names] for name, names in own.items()}
+    own = _own_names(plan, batch.numbers, entries)
     for name, value in (*mapping.same.items(), *own.items()):
         columns[name] = _where_blank(columns.get(name), np.full(len(numbers), value, dtype=object))
     if mapping.numbers_restart:
@@ -267,6 +265,14 @@ def in_unit(cell: str, unit: str, decimal: str = ".") -> str:
 
 def _base(unit):
     return unit[0].casefold().replace("o", "ω")
+
+
+def _own_names(plan, numbers, entries):
+    """What rows without a number are called, by column; where another section has them too, by their work as well."""
+    mapping = plan.mapping
+    own = {name: _row_names(plan.sheet, numbers, entries[name]) for name in mapping.number_rows}
+    work = mapping.same.get("action") if plan.sheet.section > 1 and mapping.rows_where else ""
+    return {name: [f"{one} {work}" for one in names] if work else names for name, names in own.items()}
 
 
 def _row_names(sheet, numbers, entries):

@@ -9,6 +9,7 @@ from maintkit.quarter.quarter import Quarter
 from maintkit.questions.recap import when_to_recap
 from maintkit.records.headings import draft_mapping
 from maintkit.records.store import load_into, open_records
+from maintkit.review import review_records
 from maintkit.spells.build import gather_evidence
 from tests.first_contact.as_drafted import drafted
 
@@ -129,3 +130,12 @@ def test_tracks_bridged_that_a_remark_tells_of_are_counted_beside_the_re_cap(tmp
     assert (wear.tracks, wear.recaps, roster[0]) == (3, 5, 13)
     assert roster[1].set_index("serial").loc[["M-101", "M-104"], "bridged_tracks"].tolist() == [2, 1]
     records.close()
+
+
+def test_the_page_says_so_where_no_desk_is_named(tmp_path):
+    (tmp_path / "re-cap log.csv").write_text(RE_CAPS, encoding="utf-8")
+    draft = drafted(tmp_path).replace('desk = "the desk", ', "")
+    (tmp_path / "mapping.toml").write_text(draft, encoding="utf-8")
+    review_records(tmp_path, "2024Q2", tmp_path / "review")
+    page = (tmp_path / "review" / "report.html").read_text(encoding="utf-8")
+    assert ". No desk is named in the records</p>" in page and ". ;" not in page
