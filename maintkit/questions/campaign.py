@@ -32,8 +32,9 @@ class Pulled:
     ----------
     by : str
         What a place is: ``zone``, ``bay`` or ``desk``.
-    measured, fewest : int
-        Capacitors measured, and how many of one kind and place a mean takes.
+    measured, without_print, fewest : int
+        Capacitors measured, readings of capacitance of which neither print nor first value is known, and how many of one kind and
+        place a mean takes.
     has_enough : bool
         Whether any kind and place has that many.
     least : Least or None
@@ -48,6 +49,7 @@ class Pulled:
 
     by: str
     measured: int
+    without_print: int
     fewest: int
     has_enough: bool
     least: Least | None
@@ -77,13 +79,16 @@ def facts(quarter: Quarter, *, precision: float = PRECISION, by: str = "zone") -
     by = named("by", by, PLACES, none="Capacitors are told apart by one of three places.")
     readings = readings[readings["measured_on"] <= pd.Timestamp(quarter.last_day)]
     table = measured(readings, quarter.evidence.stays, precision=precision, by=by) if len(readings) else None
+    caps = readings[readings["measure"] == "capacitance"]
+    bare = int(caps[["nominal", "baseline"]].isna().all(axis=1).sum())
     if table is None or not len(table):
-        return Pulled(by, 0, FEWEST_FOR_A_VERDICT, False, None, precision, 0, False, None)
+        return Pulled(by, 0, bare, FEWEST_FOR_A_VERDICT, False, None, precision, 0, False, None)
     enough = table["measured"] >= FEWEST_FOR_A_VERDICT
     told = table[enough & table["low"].notna()]
     return Pulled(
         by=by,
         measured=int(table["measured"].sum()),
+        without_print=bare,
         fewest=FEWEST_FOR_A_VERDICT,
         has_enough=bool(enough.any()),
         least=_least(told.loc[told["share_left"].idxmin()], by) if len(told) else None,

@@ -77,6 +77,14 @@ def test_capacitors_measured_in_one_module_alone_give_no_mean_with_limits(opened
     )
 
 
+def test_capacitances_measured_of_capacitors_without_a_print_are_said_to_be_there(opened):
+    bare = [capacitance(serial, 1) | {"nominal": None} for serial in ("C1", "C2")]
+    assert pulled_capacitors(opened(**tables(readings=bare))).title == (
+        "2 capacitances were measured, but nothing says what is printed on the capacitors, so what is left cannot be told. Fill in "
+        "nominal in the table readings, or call the part by its value, such as 100u 25V."
+    )
+
+
 def test_a_place_measured_in_one_module_alone_is_not_said_to_be_known(opened):
     book = tables(
         readings=[capacitance(serial, number) for serial in ("C1", "C2") for number in range(3)]

@@ -61,6 +61,9 @@ A_COUNT_WITHIN = re.compile(
 )
 A_COUNT_BEHIND = re.compile(r"([^\W\d_][\w-]+)(?: \(?|\()(\d{1,3})\)?\W*$")
 WHERE = re.compile(r"\b(?:in|on|of|im|am|auf)\b.*$")  # a part sits
+SIZE_AND_VOLTS = re.compile(  # as capacitors are called in short, 100/25, with a voltage that they are made for
+    r"(?<![\w.,/])(\d+(?:[.,]\d+)?)\s*/\s*(?:6[.,]3|10|16|25|35|40|50|63|80|100|160|200|250|350|400|450)(?![\w.,/])"
+)
 VOLTS = re.compile(NUMBER + r"v(\d?)(?:dc|olts?)?\b")
 NO_ELECTROLYTIC = re.compile(r"\d\s*[np]f?\b|\d[np]\d|ac\b|~|\b[xy]\d")  # nF and pF, mains, ceramic
 # Up to which volts an electrolytic begins at how many µF; below, a film capacitor may be that large: common practice, no source.
@@ -259,8 +262,11 @@ def microfarads(name: str) -> float | None:
     --------
     >>> microfarads("Elko 4µ7 35V"), microfarads("100u 25V + 47u 25V"), microfarads("relay 24V")
     (4.7, None, None)
+    >>> microfarads("C15 100/25"), microfarads("470/35 105°"), microfarads("3/24"), microfarads("C31")
+    (100.0, 470.0, None, None)
     """
     sizes = {size for size, _ in _sizes(_with_volts_apart(name))}
+    sizes = sizes or {_number(one[1], "") for one in SIZE_AND_VOLTS.finditer(name)}
     return sizes.pop() if len(sizes) == 1 else None
 
 
