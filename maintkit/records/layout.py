@@ -67,11 +67,13 @@ class Part:
 
     def is_named_by(self, section: TableMapping) -> bool:
         """Whether a section of mapping.toml names this file, sheet or both."""
-        return (
-            bool(section.files or section.sheets)
-            and (not section.files or self.path.name in section.files)
-            and (not section.sheets or self.title in section.sheets)
-        )
+        in_file = not section.files or self.path.name in section.files
+        in_sheet = not section.sheets or any(map(self.is_called, section.sheets))
+        return bool(section.files or section.sheets) and in_file and in_sheet
+
+    def is_called(self, name: str) -> bool:
+        """Whether a name is that of this sheet."""
+        return bool(self.book) and self.book.calls(self.title, name)
 
 
 def plan_layout(source: Path, mapping: Mapping, *, stored=frozenset()) -> Layout:
@@ -260,7 +262,7 @@ def _match(parts, mapping):
         named = [(table, section) for table, section in mapping.every if part.is_named_by(section)]
         bare = (part.title if part.alone and part.book else part.path.stem).strip().casefold()
         own = table_called(part)
-        ignored = {part.path.name, part.title} & set(mapping.ignore)
+        ignored = {name for name in mapping.ignore if part.path.name == name or part.is_called(name)}
         faults += _ignored_and_named(ignored, named)
         if ignored or (part.book and bare in NOT_TABLES):
             unread.append(part.name)
@@ -323,7 +325,7 @@ def _not_there(mapping, parts):
     for table, section in mapping.every:
         for what, wanted, there in (("file", section.files, files), ("sheet", section.sheets, sheets)):
             for name in wanted:
-                if name not in there:
+                if name not in there and not (what == "sheet" and any(one.is_called(name) for one in parts)):
                     yield (
                         f"{FILE_NAME} [{table}] names the {what} {name!r}, which is not there. "
                         f"There are: {', '.join(dict.fromkeys(there)) or 'none'}."

@@ -95,6 +95,12 @@ def _one_or_more(value, place):
     return as_texts(value, place) if isinstance(value, list) else tuple(filter(None, [_text(value, place)]))
 
 
+def _sheets(value, place):
+    """The names of sheets as they are, for blanks at the end may tell two apart."""
+    trimmed = _one_or_more(value, place)
+    return tuple(filter(str.strip, value)) if isinstance(value, list) else (value,) if trimmed else ()
+
+
 def _rows(value, place):
     """The first and the last row of a list, from ``22-60`` or ``22-``."""
     found = SPAN_OF_ROWS.fullmatch(_text(value, place))
@@ -405,7 +411,7 @@ def _words_of_file(part, folder, place, name):
 
 # What reads each setting: from its value and where it stands, or from its value and the table.
 READ = {
-    "sheet": _one_or_more,
+    "sheet": _sheets,
     "rows": _rows,
     "rows_where": _words_of,
     "leave_out": _words_of,

@@ -44,6 +44,11 @@ class Workbook:
         """Close the file."""
         self._open_book.close()
 
+    def calls(self, title: str, name: str) -> bool:
+        """Whether a name is that of a sheet; case and blanks make another one only where a sheet is called just so."""
+        alike = " ".join(title.casefold().split()) == " ".join(name.casefold().split())
+        return title == name or (name not in self.titles and alike)
+
     def rows(self, title: str, dialect, headings, unread=frozenset()):
         """Yield ``(row number, text fields, refusal)``; refusal is ``(column, found, rule, remedy)`` or None.
 

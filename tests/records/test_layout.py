@@ -189,3 +189,36 @@ def test_a_list_without_numbers_but_with_a_heading_that_may_be_them_is_asked_for
         LayoutError, match=r"required column ticket .* is missing.*Headings without a place are: TT\."
     ):
         load(book(desks=None, tickets=tickets))
+
+
+ROWS_OF_WORK = [["repair", "done_on", "serial", "action"], ["1", "2026-03-01", "1118", "clean"]]
+
+
+def work_book(path, *titles):
+    from openpyxl import Workbook
+
+    book = Workbook()
+    for title in titles:
+        sheet = book.create_sheet(title)
+        for row in ROWS_OF_WORK:
+            sheet.append(row)
+        sheet["A2"] = titles.index(title) + 1
+    book.remove(book.active)
+    book.save(path / "cards.xlsx")
+
+
+def test_a_sheet_is_named_without_regard_to_blanks_around_its_name_and_to_case(tmp_path, load):
+    work_book(tmp_path, "1118 ", "Old cards")
+    (tmp_path / "mapping.toml").write_text(
+        'ignore = [" old CARDS"]\n[repairs]\nfile = "cards.xlsx"\nsheet = "1118"\n'
+    )
+    report, connection = load(tmp_path)
+    assert connection.execute("select repair from repairs").fetchall() == [("1",)]
+
+
+def test_sheets_that_differ_by_a_blank_are_each_read_once(tmp_path, load):
+    work_book(tmp_path, "1118", "1118 ")
+    section = '[[repairs]]\nfile = "cards.xlsx"\nsheet = "{}"\n'
+    (tmp_path / "mapping.toml").write_text(section.format("1118") + section.format("1118 "))
+    report, connection = load(tmp_path)
+    assert connection.execute("select repair from repairs order by 1").fetchall() == [("1",), ("2",)]
