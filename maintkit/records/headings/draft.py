@@ -17,7 +17,7 @@ from .groups import groups_of
 from .guess import planned_work, without_days
 from .kinds_of_rows import by_kind, settle_alike, settle_as_in_others
 from .left_out import planned_alone, work_stands_apart
-from .legends import desks_coded, in_words, lists_of
+from .legends import desks_by_key, desks_coded, in_words, lists_of
 from .machines import says_reason
 from .modules_told import last_recaps, modules_over_lists, spares_on_the_shelf, tracks_bridged
 from .pages import read_pages
@@ -26,7 +26,7 @@ from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
 from .prose import with_entries
 from .sections import ONE_DESK, lacks_desk, sections_of, swaps_of
 from .sheet_desks import sheet_desks
-from .short_names import in_short, perhaps_in_short
+from .short_names import desk_of, in_short, perhaps_in_short
 from .slots_together import with_slots_together
 from .spare_modules import modules_in_stock
 from .swapped import fitments_of, with_swaps
@@ -96,7 +96,7 @@ def draft_mapping(source) -> Draft:
     called_so = {page for page in whole if page.name.casefold() in TABLE}
     unread = _names(page for page in unused if page in to_ignore | called_so)
     waits = _names(page for page in whole if page in to_ignore & (used - read | (asked if read else set())))
-    of_desks = [*_one_desk(fed)]
+    of_desks = [*_one_desk(fed, pages)]
     lines = [
         *_top(nowhere, unread, waits, source),
         *([] if sections or in_doubt or guesses or planned else without_days(unused)),
@@ -281,9 +281,12 @@ def _swaps(group, likely, source, desks):
         )
 
 
-def _one_desk(fed):
-    """The section that joins names that say no more than the desk, one within the other, such as ``Desk`` and ``Mixing desk``."""
+def _one_desk(fed, pages):
+    """The section that joins names that say no more than the desk, one within the other, such as ``Desk`` and ``Mixing desk``, and
+    those in short."""
     names = _desks_named(fed, ("tickets", "repairs"))
+    keyed = desks_by_key(pages, [name for name, _ in names.most_common()])
+    names = Counter(keyed.get(name, [name])[0] for name in names.elements())
     words = {name: {*words_in(name)} for name, _ in names.most_common()}
     said = {name: some for name, some in words.items() if some <= vocabulary().desks}
     first, of_first = next(iter(said.items()), ("", set()))
@@ -291,8 +294,11 @@ def _one_desk(fed):
     short = in_short(names)
     strangers = _not_listed(fed, names, {*alike, *short})
     perhaps = perhaps_in_short(short.get(name, name) for name in names.elements() if name not in strangers)
-    if alike or short or perhaps or strangers:
+    if keyed or alike or short or perhaps or strangers:
         yield "[spelling.desk]   # the same desk, by other words or in short"
+        yield from (
+            f"{quote(one)} = {quote(name)}   # so says {sheet}" for one, (name, sheet) in keyed.items()
+        )
         yield from (f"{quote(name)} = {quote(first)}" for name in alike)
         yield from (f"{quote(one)} = {quote(name)}" for one, name in short.items() if one not in alike)
         for one, (first, *others) in perhaps.items():
@@ -339,12 +345,14 @@ def _desks_named(fed, tables_of=tuple(TABLE)):
 
 def _called_in(fed, name, tables_of):
     """What stands under the headings of a column in sheets of some tables, and how often."""
-    return Counter(
-        text
-        for group, tables in fed
-        for heading in {one.heading(name) for one in tables.likely if one.table in tables_of}
-        for text in group.texts(heading)
-    )
+    found = Counter()
+    for group, tables in fed:
+        placed = {one.heading(name): one.split for one in tables.likely if one.table in tables_of}
+        for heading, split in placed.items():
+            texts = group.texts(heading)
+            desks = (desk_of(text, split[heading]) for text in texts) if name == "desk" and split else texts
+            found.update(filter(None, desks))
+    return found
 
 
 def _say_where(fed):

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 
 from maintkit.records.codes import BETWEEN, decoded, spelled_out
+from maintkit.records.folding import fold_desk
 from maintkit.records.grid import KEY
 
 from .cell_words import lookup, quote
@@ -23,7 +24,9 @@ FILLED = 3  # cells of a row of such a list, at most
 MOST = 0.8  # share of a column's cells that are codes of the list
 ROWS_OF_ONE = 3  # slots of a desk, on average at least
 NOT_LISTED = "not listed"
-IN_A_LINE = re.compile(r"(?<!\w)([^\W\d_]\w{0,2}) ?[=:] ?(\w[^=:,;]+)")
+IN_A_LINE = re.compile(  # B = Bittern, P = Plover
+    r"(?<!\w)(\d{1,2}|[^\W\d_]\w{0,2}) ?[=:] ?(\w[^=:,;]*?)(?=\s*(?:[=:,;]|$)|\s+\w{1,3} ?[=:])"
+)
 CODED = 0.9  # share of a column's cells that begin with the letters of a desk
 LONGEST = 12  # letters of a cell of codes, signs between them among them
 
@@ -194,7 +197,11 @@ def _met_in(texts, legend):
 def desks_coded(group):
     """A group of sheets with the desks whose letters stand before the slots, as in ``A36``, where a line above the headings says them."""
     lines = (pair for page in group.pages for pair in IN_A_LINE.findall(page.above))
-    said = {code.casefold(): code for code, meaning in lines if not _is_of_slots(code, meaning)}
+    said = {
+        code.casefold(): code
+        for code, meaning in lines
+        if not code.isdigit() and not _is_of_slots(code, meaning)
+    }
     if len(said) < 2:
         return group
     begins = re.compile(rf"({'|'.join(said)})(?![^\W\d_])\W*\w", re.IGNORECASE)
@@ -204,6 +211,35 @@ def desks_coded(group):
         if len(found) > 1 and one.share(begins.match) >= CODED and one.digits >= MOST:
             cells[heading] = replace(one, coded=tuple(said[code] for code in said if code in found))
     return replace(group, cells=cells)
+
+
+def key_of(rows) -> str:
+    """All cells of a sheet that have a sign of equality, over the headings or anywhere else."""
+    return "; ".join(cell for _, fields in rows for cell in fields if "=" in cell)
+
+
+def desks_by_key(pages, names) -> dict[str, tuple[str, str]]:
+    """The short names of desks that a key explains, such as ``1 = Bittern, 2 = Plover`` over a list, below it or on a sheet of its own,
+    each with its desk and the sheet that says it.
+
+    A key is one of desks if two of its codes or more are such short names, and what one of them stands for is another name.
+    """
+    desks = {fold_desk(name): name for name in reversed(names)}
+    told = {}
+    for name, pairs in ((page.name, pairs) for page in pages for pairs in _keys_of(page)):
+        pairs = [(fold_desk(code), meaning.split("(")[0].strip()) for code, meaning in pairs]
+        used = {code: desks.get(fold_desk(one), one) for code, one in pairs if code in desks}
+        if len(used) > 1 and any(fold_desk(one) in desks for one in used.values()):
+            for code, one in used.items():
+                told.setdefault(code, {})[one] = name
+    sure = ((desks[code], *some.items()) for code, some in told.items() if len(some) == 1)
+    return {name: said for name, said in sure if fold_desk(name) != fold_desk(said[0])}
+
+
+def _keys_of(page):
+    """The keys that a sheet holds, each the pairs of a code and its meaning."""
+    yield from map(IN_A_LINE.findall, (page.above, page.key))
+    yield from (one.meanings.items() for one in page.legends)
 
 
 def _is_of_slots(code, meaning):

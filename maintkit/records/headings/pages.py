@@ -49,7 +49,7 @@ from .leaning import (
     rows_below,
     title_heading,
 )
-from .legends import Legend, key_beside, legends_of, shorthand_of
+from .legends import Legend, key_beside, key_of, legends_of, shorthand_of
 from .prose import with_work_told
 from .values import Cells
 from .words import HOURS, MINUTES, vocabulary, words_in
@@ -95,6 +95,7 @@ class Page:
     # cells of the sheet on which a comment hangs, and what it says
     comments: tuple[tuple[str, str], ...] = ()
     legends: tuple[Legend, ...] = ()  # what codes mean, where the sheet says it
+    key: str = ""  # its cells with a sign of equality, over the headings or anywhere else
     # the first and last row of a list that stands above or below another; 0: to the end
     rows: tuple[int, int] | None = None
 
@@ -222,7 +223,7 @@ def _page(part, dialect, rows, given=()):
     if given:
         rows, at = [(0, list(given)), *rows], 0
     if at is None:
-        return Page(part, dialect, "", {})
+        return Page(part, dialect, "", {}, key=key_of(rows))
     over = rows[at - 1][1] if at and rows[at - 1][0] == rows[at][0] - 1 else []
     entries = [fields for _, fields in rows[at + 1 :] if not sums_a_month(fields)]
     headings = _days_named(told_apart(with_above(rows[at][1], over)), entries)
@@ -273,6 +274,7 @@ def _page(part, dialect, rows, given=()):
         given=given,
         shifted=0 if part.book or given else lack_a_cell(entries, len(headings)),
         struck=sum(number in struck for number, _ in rows[at + 1 :]),
+        key=key_of(rows),
         comments=tuple(part.book.comments(part.title).items()) if part.book else (),
         **of_grid,
     )

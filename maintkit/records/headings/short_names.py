@@ -23,6 +23,7 @@ NUMBERS = {
     )
     for word in words.split()
 }
+SPAN_BEHIND = re.compile(r"([^\W\d].*?)[ #.]*(\d{1,3}) ?[-–] ?(\d{1,3})")  # Heron 9-16
 A_WORD = 3  # letters of a name's longest word, from which it may be meant by its initials
 SHORTEST = 2  # letters or figures of a name that may stand for any that begins so, or has that number
 MOST_CAPITALS = 4  # of a name of letters of one long word
@@ -170,3 +171,29 @@ def _initials_of_compounds(name):
 
 def _letters(name):
     return re.sub(r"[\W_]", "", fold(name))
+
+
+def desks_before_spans(matches):
+    """Names such as Heron 9, of a cell as Heron 9-16, that are no more than a desk and the first of several slots, each with the desk: its
+    own name stands before other numbers oftener."""
+    names = Counter(match[1].casefold() for match in matches if match and match[1])
+    found = {}
+    for match in filter(None, matches):
+        span = SPAN_BEHIND.fullmatch(match[0])
+        if span and int(span[2]) < int(span[3]) and names[span[1].casefold()] > names[match[1].casefold()]:
+            found[match[1]] = span[1]
+    return found
+
+
+def desk_of(text: str, desks) -> str:
+    """The one of some desks, the longest first, that a cell names beside a slot, with the full stop behind a short name; '' for none.
+
+    Examples
+    --------
+    >>> [desk_of(text, ("Heron", "Big", "B")) for text in ("heron 12", "Big. 7", "b-3", "7, Heron", "stores")]
+    ['Heron', 'Big.', 'B', 'Heron', '']
+    """
+    for desk in desks:
+        if found := re.search(rf"(?<![^\W\d_]){re.escape(desk)}(?![^\W\d_])(\.?)", text, re.IGNORECASE):
+            return desk + found[1]
+    return ""

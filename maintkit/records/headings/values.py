@@ -19,6 +19,7 @@ from maintkit.records.days import (
 from maintkit.records.durations import minutes_of
 
 from .part_kinds import work_in_text
+from .short_names import desks_before_spans
 from .words import LETTERS, fold, meaning_of_cell, says, says_slot, vocabulary
 
 DAY_FIRST = ("%d.%m.%Y", "%d/%m/%Y", "%d-%m-%Y")  # formats of days in numbers
@@ -273,6 +274,8 @@ def desks_of(cells: Cells) -> tuple[str, ...]:
     ('R1', 'R2')
     >>> desks_of(Cells(("Ch 1", "Ch 2", "Grp 3", "Grp 4", "Ch 5"))), desks_of(Cells(("C12", "C14", "R3", "R9", "C1")))
     ((), ())
+    >>> desks_of(Cells(("Heron 12", "heron 1-8", "Rail 7", "Heron 9-16", "Heron 3", "Rail 9", "Rail 4"))), desks_of(Cells(("Room 1-04", "Room 1-12", "Room 2-3", "Room 2-9", "Room 1-7")))
+    (('Heron', 'Rail'), ('Room 1', 'Room 2'))
     >>> desks_of(Cells(("Pellam 32", "Vosk 24", "Tern 12", "Marlpit 2", "Vosk 24", *["Pellam 32"] * 12)))
     ()
     """
@@ -281,6 +284,8 @@ def desks_of(cells: Cells) -> tuple[str, ...]:
     for shape in DESK_AND_SLOT:
         matches = [shape.fullmatch(text) for text in cells.texts]
         found = [(_desk_name(match[1] or match[3]), match[2]) for match in matches if match]
+        spans = desks_before_spans(matches)
+        found = [(spans.get(desk, desk), slot) for desk, slot in found]
         named = {desk.casefold(): desk for desk, _ in reversed(found)}
         pairs = {(desk.casefold(), slot.casefold()) for desk, slot in found}
         others = (text for text, match in zip(cells.texts, matches, strict=True) if not match)

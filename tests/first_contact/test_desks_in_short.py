@@ -1,0 +1,81 @@
+"""Books that write a desk in short, by a letter, a number or a word broken off, and say what it stands for; every count by hand."""
+
+import pytest
+
+from tests.first_contact.as_drafted import drafted, rows
+from tests.first_contact.test_shapes_of_books import loaded, workbook
+
+NUMBERS = ("Rooms: 1 = Bittern, 2 = Plover (please use the numbers)",)
+LETTERS = ("B = Bittern, P = Plover",)
+FIRST = [
+    ("Date", "Desk", "Ch", "Fault", "Done"),
+    ("2023-02-01", "Bittern", 9, "hum", "C14 replaced"),
+    ("2023-02-08", "Plover", 4, "no sound", "fader cleaned"),
+    ("2023-02-15", "Bittern", 12, "crackles", "C22 replaced"),
+    ("2023-02-22", "Plover", 7, "dead", "relay replaced"),
+]
+SECOND = [
+    ("Date", "Room", "Ch", "Fault", "Done"),
+    ("2024-02-01", 1, 9, "hum", "C14 replaced"),
+    ("2024-02-08", 2, 4, "no sound", "fader cleaned"),
+    ("2024-02-15", 1, 12, "crackles", "C22 replaced"),
+    ("2024-02-22", 2, 7, "dead", "relay replaced"),
+]
+WHERE = "Bittern 1-8;Bittern 9;bittern 12;Bitt. 14;B 18;B-12;Plover 3;Plover 11;Plov. 3;P 2;Bittern 9-16;Bittern 17;bittern 2"
+MORE = [f"Bittern {at}" for at in range(20, 36)]
+THIRD = [
+    ("Date", "Desk/chan", "Fault", "Done"),
+    *(
+        (f"2025-{1 + at // 28:02}-{1 + at % 28:02}", where, "hum", "C14 replaced")
+        for at, where in enumerate([*WHERE.split(";"), *MORE])
+    ),
+]
+BY_DESK = "select desk, count(*) from tickets group by all order by all"
+
+
+@pytest.mark.parametrize(
+    "book",
+    [
+        {"2023": FIRST, "2024": [NUMBERS, (), *SECOND]},
+        {"2023": FIRST, "2024": [*SECOND, (), NUMBERS]},
+        {"2023": FIRST, "2024": SECOND, "key": [("1 = Bittern",), ("2 = Plover",)]},
+        {"2023": FIRST, "2024": [("1 = Bittern", "2 = Plover"), (), *SECOND]},
+    ],
+)
+def test_a_key_over_a_list_below_it_or_on_its_own_says_what_the_numbers_of_desks_stand_for(tmp_path, book):
+    workbook(tmp_path, "book.xlsx", **book)
+    draft, found = loaded(tmp_path, BY_DESK)
+    assert '"1" = "Bittern"   # so says' in draft and '"2" = "Plover"   # so says' in draft
+    assert found == [("Bittern", 4), ("Plover", 4)]
+
+
+def test_a_key_that_names_no_desk_is_none_of_desks(tmp_path):
+    workbook(tmp_path, "book.xlsx", **{"2023": FIRST, "2024": [("1 = urgent, 2 = can wait",), *SECOND]})
+    assert "# so says" not in drafted(tmp_path)
+
+
+def test_a_desk_before_its_slot_is_one_desk_however_short_it_is_written(tmp_path):
+    workbook(tmp_path, "book.xlsx", **{"2025": [LETTERS, *THIRD]})
+    draft = drafted(tmp_path)
+    spelling = draft.partition("[spelling.desk]")[2].split("\n")
+    assert sorted(line.partition("   #")[0] for line in spelling[1:] if line) == [
+        '"B" = "Bittern"',
+        '"Bitt." = "Bittern"',
+        '"P" = "Plover"',
+        '"Plov." = "Plover"',
+    ]
+    assert rows(tmp_path, "select desk, position from tickets order by source_row")[:13] == [
+        ("Bittern", "1-8"),
+        ("Bittern", "9"),
+        ("Bittern", "12"),
+        ("Bittern", "14"),
+        ("Bittern", "18"),
+        ("Bittern", "12"),
+        ("Plover", "3"),
+        ("Plover", "11"),
+        ("Plover", "3"),
+        ("Plover", "2"),
+        ("Bittern", "9-16"),
+        ("Bittern", "17"),
+        ("Bittern", "2"),
+    ]
