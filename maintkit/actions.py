@@ -57,7 +57,7 @@ ACTIONS = (
     ),
     Action(
         "clean",
-        "contacts, pots, faders or switches cleaned",
+        "contacts, pots, faders or switches cleaned, a card or plug seated again",
         works_on="part",
         makes_fault="with a ticket",
         mends=True,

@@ -39,7 +39,7 @@ def test_days_that_may_be_months_are_told_by_another_sheet(tmp_path):
     actions = records.connection.execute("select action from repairs order by source_row").fetchall()
     records.close()
     assert counted == [("2025-05-04",), ("2025-05-06",)]
-    assert actions == [("clean",), ("replace",), ("clean",), ("adjust",)]  # of two the first
+    assert actions == [("clean",), ("replace",), ("clean",), ("clean",)]  # of two the first
 
 
 def test_a_sheet_in_doubt_waits_and_the_rest_is_read(tmp_path):

@@ -3,6 +3,7 @@
 import pytest
 
 from maintkit.cli import main
+from maintkit.quarter.causes import NO_PART
 from maintkit.records.errors import MappingError
 from maintkit.records.headings import draft_mapping
 from maintkit.records.headings.part_kinds import work_in_text
@@ -315,3 +316,11 @@ def test_what_was_in_the_use_or_in_other_gear_is_not_the_desk_and_a_part_inside_
     assert {work_in_text(text) for text in NO_FAULT} == {"test"}
     assert not {meaning_of_cell("outcome", text) for text in IN_THE_DESK} & {"not the desk", "no fault found"}
     assert {work_in_text(text) for text in MENDED} == {"replace", "re-solder"}
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["reseated 1112", "re-seated, ok", "card plugged in again", "Stecker neu gesteckt", "wieder eingesteckt"],
+)
+def test_a_card_or_plug_seated_again_points_to_a_contact(text):
+    assert NO_PART[work_in_text(text)] == "contact"
