@@ -29,11 +29,11 @@ def complaint_and_work(text: str, tells_work) -> tuple[str, str]:
 def with_work(records, place: int, first_row: int):
     """The records of a sheet, ``(row number, fields, refusal)``, each below ``first_row`` with the work of the cell at ``place`` behind its
     last cell, and in that cell the complaint alone."""
-    from .headings.part_kinds import work_in_text
+    from .headings.no_report import tells_work_alone
 
     for number, fields, refusal in records:
         if refusal or number <= first_row or not any(map(str.strip, fields)):
             yield number, fields, refusal
         else:
-            complaint, work = complaint_and_work(fields[place], work_in_text)
+            complaint, work = complaint_and_work(fields[place], tells_work_alone)
             yield number, [*fields[:place], complaint, *fields[place + 1 :], work], ""

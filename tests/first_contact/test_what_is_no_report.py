@@ -285,3 +285,26 @@ def test_a_day_of_work_left_blank_beside_a_report_with_its_own_is_not_the_one_ab
         ("8",),
     ]
     assert rows(records, "select count(*) from repairs where ticket in ('3', '8')") == [(0,)]
+
+
+PLANNED = """Date,Desk,Ch,Fault,Work
+2024-01-08,Wren,3,crackles,cleaned fader
+2024-01-09,Wren,7,hum,C14 replaced
+2024-01-10,Wren,1-8,recap planned (aux cards),done 17th
+2024-01-12,Wren,4,no sound,new relay
+2024-01-15,Wren,all,clean,done
+2024-01-16,Wren,6,needs a clean,fader cleaned
+"""
+
+
+def test_a_planned_re_cap_and_a_bare_clean_are_the_work_that_they_say_and_no_reports(tmp_path):
+    draft, records = loaded(tmp_path, PLANNED)
+    assert rows(records, "select symptom from tickets order by raised_on") == [
+        ("crackles",),
+        ("hum",),
+        ("no sound",),
+        ("needs a clean",),
+    ]
+    told = "select distinct action from repairs where planned = 'yes' order by all"
+    assert rows(records, told) == [("clean",), ("re-cap",)]
+    records.close()

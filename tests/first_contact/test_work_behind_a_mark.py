@@ -3,6 +3,7 @@
 import pytest
 
 from tests.first_contact.as_drafted import drafted, rows
+from tests.first_contact.test_shapes_of_books import loaded
 
 LOG = """Date;Desk;Ch;Trouble
 3.2.2021;Big;4;crackles {} fader cleaned
@@ -50,3 +51,12 @@ def test_a_dash_within_complaints_is_no_such_mark(tmp_path):
     (tmp_path / "log.csv").write_text(text, encoding="utf-8")
     assert "work_behind" not in drafted(tmp_path)
     assert rows(tmp_path, "select symptom from tickets order by raised_on") == [(one,) for one in lines]
+
+
+def test_planned_work_told_without_a_mark_is_planned_as_that_behind_one_is(tmp_path):
+    more = "6.6.2021;Big;1-8;re-cap, first lot - done\n13.6.2021;Big;9-16;re-cap campaign, second lot\n"
+    (tmp_path / "log.csv").write_text(LOG.replace("{}", "-") + more, encoding="utf-8")
+    told = "select done_on::text, count(*) from repairs where action = 're-cap' and planned = 'yes' group by all order by all"
+    _, work, reports = loaded(tmp_path, told, "select count(*) from tickets")
+    assert work == [("2021-06-06", 8), ("2021-06-13", 8)]
+    assert reports == [(6,)]

@@ -119,14 +119,14 @@ def _says_unknown(text):
     return known["cause"].get(words_in(text)) == "unknown" and words_in(text) not in known["yes_no"]
 
 
-def work_in_words(heading, cells, parts=(), swaps=()):
+def work_in_words(heading, cells, parts=(), swaps=(), *, work_of=work_in_column):
     """The lookup of what was done where a column says it in its own words; none where all are those of the record book.
 
     A text that says nothing, but has a part in every row beside it (``parts``), is a replacement, one with two modules (``swaps``) a
-    swap; any other such is work of another kind, and asked about.
+    swap; any other such is work of another kind, and asked about. ``work_of`` says what a text tells.
     """
     texts = Counter(text.casefold() for text in cells.texts)
-    told = {text: text if text in WORK else work_in_column(text) for text in texts}
+    told = {text: text if text in WORK else work_of(text) for text in texts}
     if not any(text != meaning for text, meaning in told.items()):
         return
     silent = [text for text, meaning in told.items() if not meaning]

@@ -207,7 +207,7 @@ def planned_alone(group, placing_list):
     said, done = placing_list[0].heading("symptom"), placing_list[-1].heading("action")
     if said not in group.cells or group.prose:
         return []
-    words = [text for text in group.cells[said].unlike if says_planned(text)]
+    words = [text for text in group.cells[said].unlike if says_planned(text) or is_wholly("a_round", text)]
     bare = [text for text in words if is_wholly("planned", text)]
     beside = group.cells[done].column if work_stands_apart(placing_list) and done in group.cells else ()
     work = [one for text, one in zip(group.cells[said].column, beside) if text in bare]

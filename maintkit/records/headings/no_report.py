@@ -2,7 +2,7 @@
 
 import re
 
-from .part_kinds import work_in_text
+from .part_kinds import WITHOUT_WORK, work_in_column, work_in_text
 from .words import RE_CAP, fold, is_wholly, says, vocabulary, words_in
 
 
@@ -18,8 +18,33 @@ def says_planned(text: str) -> bool:
     """
     if is_wholly("planned", text):
         return True
-    comes_round = says("comes_round", text) or (says("season", text) and says("care", text))
-    return bool(comes_round or work_in_text(text) == RE_CAP) and not _complains(text)
+    return bool(_comes_round(text) or work_in_text(text) == RE_CAP) and not _complains(text)
+
+
+def done_as_planned(text: str) -> str:
+    """The work that a text calls planned, where it was done; '' where it says none.
+
+    Examples
+    --------
+    >>> [done_as_planned(text) for text in ("recap planned (aux cards)", "Reinigung geplant", "annual clean", "planned")]
+    ['re-cap', 'clean', 'clean', '']
+    """
+    told = work_in_column(text)
+    if told != WITHOUT_WORK["open"]:
+        return told
+    words = (word for word in words_in(text) if work_in_text(word) or not is_wholly("planned", word))
+    return work_in_text(" ".join(words))
+
+
+def tells_work_alone(text: str) -> bool:
+    """Whether a text tells work and no complaint, and not such as comes round: of that it says what it was.
+
+    Examples
+    --------
+    >>> [tells_work_alone(text) for text in ("fader cleaned", "re-cap", "re-cap campaign, second lot")]
+    [True, True, False]
+    """
+    return bool(work_in_text(text)) and not (_comes_round(text) and says_planned(text))
 
 
 def says_no_report(text: str) -> bool:
@@ -32,6 +57,10 @@ def says_no_report(text: str) -> bool:
     """
     parts = re.split(r" - |[:/,(]", fold(text).rstrip(")"))
     return any(is_wholly("no_report", part.strip()) for part in parts)
+
+
+def _comes_round(text):
+    return says("comes_round", text) or (says("season", text) and says("care", text))
 
 
 def _complains(text):

@@ -9,6 +9,7 @@ from maintkit.records.mapping import Lookup
 from maintkit.records.several import a_row_a_line, in_lines, sentences_in
 from maintkit.records.work_behind import WORK, complaint_and_work
 
+from .no_report import tells_work_alone
 from .part_kinds import work_in_text
 from .slots_named import numbered
 from .values import Cells
@@ -137,7 +138,7 @@ def with_work_told(cells: dict[str, Cells]) -> tuple[dict[str, Cells], str]:
     for heading, told in cells.items():
         if not told.texts or told.mean_words < 2 or told.dates > FEW:
             continue
-        pairs = [complaint_and_work(text, work_in_text) for text in told.column]
+        pairs = [complaint_and_work(text, tells_work_alone) for text in told.column]
         both = [pair for pair in pairs if all(pair)]
         if len(both) < max(FEWEST_PAIRS, MOST_PAIRS * len(told.texts)):
             continue

@@ -48,8 +48,10 @@ from .left_out import (
 )
 from .legends import codes_lines, desk_by_list
 from .likeness import LEAST_WORDS, likeness_of_column
+from .no_report import done_as_planned
 from .outcomes import outcome_told, states_beside
 from .pages import Page
+from .part_kinds import work_in_column
 from .parts_in_words import counted_parts, lists_of_parts, minutes_in_work, part_in_work, reference_in_work
 from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
 from .rooms import is_numbered, may_be_places
@@ -304,7 +306,9 @@ def _work(placing, group, complaint):
         return swaps_of_moves(heading, group.cells[heading])
     part = placing.heading("part_type")
     swaps = group.swap.rows if group.swap else ()
-    return work_in_words(heading, group.cells[heading], group.cells[part].column if part else (), swaps)
+    parts = group.cells[part].column if part else ()
+    work_of = done_as_planned if placing.same.get("planned") == "yes" else work_in_column
+    return work_in_words(heading, group.cells[heading], parts, swaps, work_of=work_of)
 
 
 def _together_asked(placing, placing_list, group):
