@@ -5,6 +5,7 @@ from openpyxl import Workbook
 from maintkit.records.headings import draft_mapping
 from maintkit.records.store import open_records
 from tests.first_contact.as_drafted import drafted, rows
+from tests.first_contact.test_shapes_of_books import workbook
 
 FAULTS = "Date,Desk,Ch,Fault,Action\n" + "".join(
     f"{day}/3/2025,Heron,{slot},{fault},{work}\n"
@@ -150,3 +151,31 @@ def test_the_month_of_a_re_cap_is_no_day_on_which_a_module_was_fitted(tmp_path):
     assert "[fitments]" not in drafted(tmp_path)
     query = "select count(*), count(distinct done_on) from repairs where action = 're-cap'"
     assert rows(tmp_path, query) == [(5, 2)]
+
+
+YEAR = [
+    ("Date", "Desk", "Ch", "Symptom", "Action taken", "Parts", "Qty", "Hours"),
+    ("2026-01-12", "Heron", 1, "hum", "C14 replaced", "47u 35V", 1, 1),
+    ("2026-02-12", "Heron", 2, "dead", "relay replaced", "relay 24V", 1, 1),
+    ("2026-03-12", "Heron", 3, "crackles", "fader cleaned", None, None, 0.5),
+    ("2026-04-12", "Heron", 4, "thin", "C22 replaced", "47u 35V", 2, 1),
+    ("2026-05-12", "Heron", 5, "noisy", "IC3 replaced", "5532", 1, 1),
+    ("2026-06-12", "Heron", 6, "no sound", "C14 replaced", "47u 35V", 1, 1.5),
+]
+CARD = [
+    ("Module 1107",),
+    ("date", "what"),
+    ("2025-05-02", "pulled, crackle"),
+    ("2025-06-20", "re-capped, 11 caps"),
+    ("2025-07-04", "fitted in ch 3"),
+    ("2025-08-12", "IC3 replaced"),
+    ("2025-08-19", "pulled, noisy"),
+]
+
+
+def test_a_list_of_complaints_and_work_is_both_whatever_other_sheets_tell(tmp_path):
+    workbook(tmp_path, "book.xlsx", **{"2026": YEAR})
+    workbook(tmp_path, "cards.xlsx", **{"1107": CARD})
+    placed = draft_mapping(tmp_path).placed["2026"]
+    assert placed["Symptom"] == ("tickets.symptom",)
+    assert placed["Action taken"] == ("repairs.action",)

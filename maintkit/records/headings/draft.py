@@ -18,6 +18,7 @@ from .guess import planned_work, without_days
 from .kinds_of_rows import by_kind, settle_alike, settle_as_in_others
 from .left_out import planned_alone, work_stands_apart
 from .legends import desks_by_key, desks_coded, in_words, lists_of
+from .likeness import LEAST_WORDS, likeness_of_column
 from .machines import says_reason
 from .modules_told import last_recaps, modules_over_lists, spares_on_the_shelf, tracks_bridged
 from .pages import read_pages
@@ -27,10 +28,11 @@ from .prose import with_entries
 from .sections import ONE_DESK, lacks_desk, sections_of, swaps_of
 from .sheet_desks import sheet_desks
 from .short_names import desk_of, in_short, perhaps_in_short
+from .sides import parted
 from .slots_together import with_slots_together
 from .spare_modules import modules_in_stock
 from .swapped import fitments_of, with_swaps
-from .tables import ONE_WORK, TELL_WORK, parted, placings
+from .tables import ONE_WORK, TELL_WORK, placings
 from .threads import work_in_remarks
 from .values import Cells
 from .which_rows import slots_alone
@@ -391,14 +393,18 @@ def _surely_fed(fed):
 
 
 def _keys(fed):
-    """Desks, tickets, serials and parts that sheets list, small letters, by column; ``used desk`` where they are named."""
-    found = {name: set() for name in (*OWNERS, *(f"used {name}" for name in OWNERS))}
+    """Desks, tickets, serials and parts that sheets list, small letters, by column; ``used desk`` where they are named, ``said ticket``
+    where a heading says so, placed or not."""
+    found = {name: set() for name in (*OWNERS, *(f"used {name}" for name in OWNERS), "said ticket")}
     for group, tables in fed:
         for placing in tables.likely:
             for name, owner in OWNERS.items():
                 if placing.heading(name) in placing.columns:
                     key = name if placing.table == owner else f"used {name}"
                     found[key].update(map(str.casefold, group.texts(placing.heading(name))))
+        for heading, one in group.cells.items():
+            if likeness_of_column(heading, "repairs", "ticket") >= LEAST_WORDS:
+                found["said ticket"].update(one.folded)
     return found
 
 

@@ -11,7 +11,6 @@ from .evidence import NOTHING_KNOWN, evidence, numbers_rows, says_moves
 from .groups import Group
 from .likeness import best_likeness, is_general, likeness_nowhere, likeness_of_column
 from .machines import are_outages, place_machines, take_reason
-from .pages import Page, sides_of
 from .places import DESK_AND_SLOT, SURE, SWAPPED_OUT, THE_DESK, Placing, place, targets_of
 from .quantities import unfold
 from .rooms import is_one_a_desk, names_rooms, place_room
@@ -59,7 +58,6 @@ SOMEWHAT = 0.1  # that cells must speak for a column
 # share of cells that say what was done, and words on average, from which what was found tells the work
 TELL_WORK, A_STORY = 0.5, 2
 SOME = 0.3  # share of cells with a word of kinds of modules
-SECOND = " (2)"  # of a heading that stands twice
 CLEAR = 1.25  # headings that a table must take more than the next likely one
 PARTNERS = {  # two tables that one list may hold, and the column of which each needs one of its own
     ("tickets", "repairs"): ({"symptom"}, {"action", "part_type"}),
@@ -78,20 +76,6 @@ class Weighed:
 
     likely: list[Placing]
     rival: list[Placing] = field(default_factory=list)
-
-
-def parted(page: Page) -> list[Page]:
-    """The tables side by side on a sheet where each is one by itself; else the sheet as it is."""
-    sides = sides_of(page)
-    columns = [[page.cells[heading].column for heading in side.cells] for side in sides]
-    filled = [[*map(any, zip(*some, strict=True))] for some in columns]
-    alike = {tuple(side.says.get(heading, heading).casefold() for heading in side.cells) for side in sides}
-    if len(alike) > 1 and all(one == filled[0] for one in filled):
-        return [page]  # an empty column within one table, for the rows go on beyond it
-    told = [placings(Group((side,), side.cells)) for side in sides]
-    again = any(heading.endswith(SECOND) for heading in page.cells)  # two lists of one kind
-    is_one = any if again else all
-    return sides if sides and is_one(one.likely and not one.rival for one in told) else [page]
 
 
 def placings(group: Group, *, known=NOTHING_KNOWN, others=frozenset(), alone=False) -> Weighed:
@@ -166,7 +150,7 @@ def _decided(tried, group, known, others):
     first = max(fit, key=lambda table: _weight([fit[table]], group))
     likely = [fit[first]]
     for pair in PARTNERS:
-        if first in pair and not others & (set(pair) - {first}):
+        if first in pair and not _told_elsewhere(pair, fit[first], group, known, others):
             likely = _pair(group, pair, known) or likely
     found = _against_rivals(likely, tried, group)
     if not found.likely and len(likely) > 1:  # together they take less than the first of them alone
@@ -175,6 +159,17 @@ def _decided(tried, group, known, others):
     tables = {first, *(one.table for one in found.rival)}
     both = next((_pair(group, pair, known) for pair in PARTNERS if tables == {*pair}), None)
     return Weighed(both) if both else found
+
+
+def _told_elsewhere(pair, placing, group, known, others):
+    """Whether other sheets tell the other table of a pair. Of reports and work each list tells its own, unless it is called work or one has
+    the numbers of the other's reports."""
+    if pair[0] != "tickets" or not others & {*pair} - {placing.table}:
+        return bool(others & {*pair} - {placing.table})
+    is_work = placing.table == "repairs"
+    numbers = known.get("ticket" if is_work else "said ticket", ())
+    tied = any(text.casefold() in numbers for text in group.texts(placing.heading("ticket")))
+    return tied or (is_work and is_named(group, ("repairs",)))
 
 
 def _complete(tried, group, known):
