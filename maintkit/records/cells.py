@@ -8,6 +8,8 @@ from unicodedata import normalize
 
 import numpy as np
 
+from maintkit.actions import ACTIONS
+
 from .codes import decoded, spelled_out
 from .errors import TurnedAway
 from .mapping import FILE_NAME, LEAVE_OUT, Lookup
@@ -30,6 +32,7 @@ A_COUNT_BEFORE = "^# …"  # of a lookup: a number with which a text begins, and
 BEGINS_WITH_A_COUNT = re.compile(  # and no value, no kind of switch
     r"^\W*(\d{1,3})\s+(?!(?:v|volts?|m?a|amps?|va|w|watts?|k?hz|[km]?ohms?|[unp]f|mm|cm|db|poles?|pins?|ways?|gang|turns?|pol|polig|fach|pos|bit|off)\b)(?=[^\W\d_]{2})"
 )
+ON_A_PART = {one.name for one in ACTIONS if one.works_on == "part"}  # work of which a text names the part
 DIGITS_APART = re.compile(r"\d[./-]\d")
 
 
@@ -489,9 +492,9 @@ def _by_known_words(column, text, is_work):
         return part_kinds.parts_counted(text) or (
             part_kinds.parts_at_places(text) if work == "replace" else ""
         )
-    if work != "replace" or column == "quantity":
+    if work not in ON_A_PART or column == "quantity":
         return ""
-    return part_kinds.part_in_text(text) or part_kinds.part_at_places(text)
+    return part_kinds.part_in_text(text) or (part_kinds.part_at_places(text) if work == "replace" else "")
 
 
 def _standing(known):

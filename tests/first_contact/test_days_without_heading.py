@@ -61,10 +61,10 @@ def test_complaint_and_work_stand_in_one_cell(found):
         ("replace", "switch"),
         ("replace", "capacitor"),
         ("replace", "capacitor"),
-        ("clean", None),
+        ("clean", "fader"),
         ("replace", "ic"),
         ("swap module", None),
-        ("clean", None),
+        ("clean", "switch"),
     ]
 
 

@@ -47,7 +47,7 @@ def test_desk_and_slot_are_taken_from_the_complaint_and_the_complaint_stays_whol
 def test_the_part_is_taken_from_the_words_of_the_work(tmp_path):
     found = rows(tmp_path, "log.csv", WORK, "select action, part_type from repairs order by done_on")
     assert found == [
-        ("clean", None),
+        ("clean", "pot"),
         ("replace", "relay 24V"),
         ("replace", "cap 100u 25V"),
         ("re-solder", None),

@@ -30,10 +30,10 @@ def test_a_mark_parts_complaint_and_work(tmp_path, mark):
     ]
     work = rows(tmp_path, "select position, action, part_type from repairs order by done_on")
     assert work == [
-        ("4", "clean", None),
+        ("4", "clean", "fader"),
         ("2", "replace", "relay"),
         ("7", "re-solder", None),
-        ("2", "clean", None),
+        ("2", "clean", "switch"),
     ]
 
 

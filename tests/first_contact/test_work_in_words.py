@@ -275,7 +275,7 @@ def test_a_part_with_a_word_or_two_before_it_is_one_replaced(tmp_path):
         ("replace", "ic"),
         ("replace", "fet"),
         ("other work", None),
-        ("clean", None),
+        ("clean", "fader"),
         ("re-solder", None),
         ("replace", "fuse"),
         ("replace", "pot"),
@@ -324,3 +324,21 @@ def test_what_was_in_the_use_or_in_other_gear_is_not_the_desk_and_a_part_inside_
 )
 def test_a_card_or_plug_seated_again_points_to_a_contact(text):
     assert NO_PART[work_in_text(text)] == "contact"
+
+
+def test_what_was_cleaned_is_a_part_and_a_place_on_the_board_again_is_one_replaced(tmp_path):
+    told = {
+        "switch cleaned": ("clean", "switch"),
+        "C14 again": ("replace", "capacitor"),
+        "C22 C14 both": ("replace", "capacitor"),
+        "IC3 this time": ("replace", "ic"),
+        "C14 in 1150": ("replace", "capacitor"),
+        "fader, used one": ("replace", "fader"),
+        "1112: track under C22 lifted, bridged, C22 new": ("bridge track", None),
+        "new relay": ("replace", "relay"),
+    }
+    said = [f'2025-03-{day:02},Heron,{day},dead,"{work}"' for day, work in enumerate(told, 1)]
+    (tmp_path / "log.csv").write_text("\n".join(["Date,Desk,Ch,Fault,Work done", *said]), encoding="utf-8")
+    drafted(tmp_path)
+    found = rows(tmp_path, "select action, part_type from repairs order by done_on")
+    assert dict(zip(told, found, strict=True)) == told

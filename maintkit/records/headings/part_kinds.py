@@ -41,7 +41,11 @@ VALUE = re.compile(r"(?<![\w.,])(\d+(?:[.,]\d+)?[unpµμ]\d{0,2})F?\s*/?\s*(\d+)
 COUNTED = re.compile(r"(?<![\w.,])\d{1,3} ?(?:[x×*]|off) ?(\d+(?:[.,]\d+)?[uµμ]\d{0,2})F?\b", re.IGNORECASE)
 CLAUSES = re.compile(r"[.;]\s+|\s[-–—]+\s")
 FEW_WORDS = 4
-BESIDE = re.compile(r"\([^)]*\)|\b[x×*]? ?\d{1,2} ?(?:[x×*]|off)?(?!\w)", re.IGNORECASE)  # (C21), x2, 2 off
+BESIDE = re.compile(  # (C21), x2, 2 off, a used one
+    r"\([^)]*\)|\b[x×*]? ?\d{1,2} ?(?:[x×*]|off)?(?!\w)|\b(?:used|old|gebraucht\w*) one\b", re.IGNORECASE
+)
+# words beside places on a board that say no more of what was done to the parts there, but for the module
+ANEW = {*words_in("and und again wieder nochmal both beide too also auch this time diesmal in of")}
 IN_WORDS = {word: many for word, many in NUMBERS.items() if len(word) > 2 and not {*word} <= {*"iv"}}
 IN_WORDS |= {
     "both": "2",
@@ -60,6 +64,7 @@ A_COUNT_WITHIN = re.compile(
     rf"(?<![\w.,/'’-])({A_COUNT})\s+([^\W\d_]{{2,}}(?:\s+[^\W\d_]+){{0,2}})", re.IGNORECASE
 )
 A_COUNT_BEHIND = re.compile(r"([^\W\d_][\w-]+)(?: \(?|\()(\d{1,3})\)?\W*$")
+A_SERIAL = re.compile(r"\d{3,5}")  # of the module in which a part sits
 WHERE = re.compile(r"\b(?:in|on|of|im|am|auf)\b.*$")  # a part sits
 SIZE_AND_VOLTS = re.compile(  # as capacitors are called in short, 100/25, with a voltage that they are made for
     r"(?<![\w.,/])(\d+(?:[.,]\d+)?)\s*/\s*(?:6[.,]3|10|16|25|35|40|50|63|80|100|160|200|250|350|400|450)(?![\w.,/])"
@@ -201,6 +206,8 @@ def work_in_text(text: str) -> str:
     ['replace', 'replace', 'replace', 're-solder', '', '', 'replace']
     >>> [work_in_text(one) for one in ("no hf. IC8 in eq section", "hum - decouplers C3+C4", "hum. C3 dried up", "hum. C3?")]
     ['replace', 'replace', '', '']
+    >>> [work_in_text(one) for one in ("C14 again", "C22 C14 both", "IC3 this time", "1107 IC3", "C14 in 1150", "C3 of master", "again")]
+    ['replace', 'replace', 'replace', 'replace', 'replace', '', '']
     >>> work_in_text("6 caps"), work_in_text("1 fuse"), work_in_text("12 fader")
     ('replace', 'replace', '')
     >>> work_in_text("NFF"), work_in_text("was the patch lead"), work_in_text("waiting for parts"), work_in_text("fader claened")
@@ -222,8 +229,8 @@ def work_in_column(text: str) -> str:
 
     Examples
     --------
-    >>> [work_in_column(one) for one in ("output IC", "coupling cap C34", "lytics (C21)", "smoothing caps x2", "IC9 + socket")]
-    ['replace', 'replace', 'replace', 'replace', 'replace']
+    >>> [work_in_column(one) for one in ("output IC", "coupling cap C34", "lytics (C21)", "smoothing caps x2", "IC9 + socket", "fader, used one")]
+    ['replace', 'replace', 'replace', 'replace', 'replace', 'replace']
     >>> [work_in_column(one) for one in ("leaky C41", "stuck relay", "fader loose", "it was the fader", "freed switch", "yearly: fader")]
     ['', '', '', '', '', '']
     """
@@ -247,7 +254,8 @@ def _names_places_alone(text):
     if before and "?" not in last and PLACE.search(last):
         rest = {*map(_known_form, words_in(PLACE.sub("", WHERE.sub("", last))))}
         return all(map(_is_of_a_part, rest - {"and", "und"}))
-    return not {*words_in(PLACE.sub("", text))} - {"and", "und"} and bool(PLACE.search(text))
+    rest = {word for word in words_in(PLACE.sub("", text)) if not A_SERIAL.fullmatch(word)}
+    return rest <= ANEW and bool(PLACE.search(text))
 
 
 def _is_of_a_part(word):

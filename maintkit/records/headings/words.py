@@ -69,6 +69,10 @@ LETTERS = [*AT_PLACE, "l", "t", "br"]
 PLACE, DESIGNATOR = (
     re.compile(rf"\b({'|'.join(letters)})\d{{1,4}}\b", re.IGNORECASE) for letters in (AT_PLACE, LETTERS)
 )
+BRIDGE, TRACK = (
+    "bridge track",
+    frozenset(words_in("track tracks pad pads leiterbahn leiterbahnen bahn piste pistes")),
+)
 CAPACITOR = frozenset(
     words_in(
         """capacitor capacitors cap caps decoupler decouplers kondensator kondensatoren
@@ -298,13 +302,17 @@ def work_of_text(text: str) -> str:
     ('replace', '')
     >>> work_of_text("module swapped for spare no. 2")
     'swap module'
+    >>> work_of_text("track under C22 lifted, bridged, C22 new"), work_of_text("track of the pot worn, new pot")
+    ('bridge track', 'replace')
     >>> work_of_text("needs a new fader"), work_of_text("ordered and fitted a new fader")
     ('', 'replace')
     """
     complaint = vocabulary().in_cells["symptom"]  # its "no signal" says nothing of the work
     text = complaint.sub(lambda told: " " if " " in told[0] else told[0], fold(text))
     clauses = re.split(r"[.,;!?/&+]|\s[-–—]+\s|\b(?:and|then|und|dann|sowie)\b", text)
-    told = filter(None, (meaning_of_cell("action", clause) for clause in clauses))
+    told = [work for clause in clauses if (work := meaning_of_cell("action", clause))]
+    if BRIDGE in told and TRACK & {*words_in(text)}:
+        return BRIDGE  # it stays with the board for life, whatever else was done
     return meaning_of_cell("action", text) or min(told, key=TELLS.get, default="")
 
 
