@@ -481,10 +481,12 @@ def meaning_of(word: str, lookup: Lookup) -> str | None:
 
 
 def _by_known_words(column, text, is_work):
-    from .headings import outcomes, part_kinds  # read where a mapping asks for it alone
+    from .headings import outcomes, part_kinds, words  # read where a mapping asks for it alone
 
     if column == "outcome":
         return outcomes.outcome_in_text(text)
+    if not is_work and words.names_gear_alone(text):
+        return ""  # what was heard, and no word of what was done
     work = part_kinds.work_in_column(text) if is_work else part_kinds.work_in_text(text)
     if column == "action":
         return work

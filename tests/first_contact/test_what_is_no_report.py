@@ -308,3 +308,50 @@ def test_a_planned_re_cap_and_a_bare_clean_are_the_work_that_they_say_and_no_rep
     told = "select distinct action from repairs where planned = 'yes' order by all"
     assert rows(records, told) == [("clean",), ("re-cap",)]
     records.close()
+
+
+USED_WRONGLY = (
+    "patched wrong, desk ok",
+    "volume was down...",
+    "insert patched to nowhere",
+    "tone was off",
+    "wrong box on stage",
+    "engineer had it in group mute",
+    "guitar amp's earth, nothing to do with us",
+    "falsch gepatcht",
+    "Fader war unten",
+)
+
+
+def test_what_users_did_wrong_was_not_the_desk(tmp_path):
+    said = [f'2025-03-{day:02},Heron,{day},no sound,"{work}"' for day, work in enumerate(USED_WRONGLY, 1)]
+    said += ["2025-03-20,Heron,34,crackles,fader cleaned", "2025-03-21,Heron,35,low,C14 replaced"]
+    draft, records = loaded(tmp_path, "\n".join(["Date,Desk,Ch,Fault,Work", *said]))
+    told = rows(
+        records, "select position from tickets where outcome is distinct from 'not the desk' order by 1"
+    )
+    assert told == [("34",), ("35",)]
+    records.close()
+
+
+def test_a_complaint_of_the_mic_on_a_channel_is_one_of_the_desk(tmp_path):
+    texts = {
+        "no sound, reseated": None,
+        "mic gain": None,
+        "mic": None,
+        "hum everywhere, was the lights": "not the desk",
+        "no sound - not plugged": "not the desk",
+        "dead, mic cable": "not the desk",
+        "fader, new": None,
+        "crackle, cleaned": None,
+        "lamp replaced": None,
+    }
+    said = [f'2026-06-{day:02},{day},"{text}"' for day, text in enumerate(texts, 1)]
+    _, records = loaded(tmp_path, "\n".join(["date,ch,what", *said]))
+    found = rows(records, "select symptom, outcome from tickets order by raised_on")
+    assert dict(found) == texts
+    tested = (
+        "select symptom from tickets join repairs using (ticket) where action = 'test' order by raised_on"
+    )
+    assert rows(records, tested) == [(text,) for text, outcome in texts.items() if outcome]
+    records.close()

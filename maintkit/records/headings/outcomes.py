@@ -7,7 +7,7 @@ from .cell_words import MOST_STATES, MOST_WORDS, NOTHING_FOUND, lookup, quote
 from .likeness import SURE, likeness_nowhere, likeness_of_column
 from .no_report import says_no_report
 from .part_kinds import work_in_text
-from .words import MENDS, SWAP, fold, meaning_of_cell, vocabulary, words_in
+from .words import MENDS, SWAP, fold, meaning_of_cell, names_gear_alone, vocabulary, words_in
 
 DECIDES = "the work decides"
 
@@ -133,8 +133,12 @@ def outcome_in_text(text: str) -> str:
     --------
     >>> [outcome_in_text(text) for text in ("ch 3 thin?? NFF", "ch 3 fader cleaned", "ch 4 fine. ch 5 dead")]
     ['no fault found', '', '']
+    >>> [outcome_in_text(text) for text in ("ch 3 mic gain", "ch 3 mic", "ch 3 dead, mic cable", "hum everywhere, was the lights")]
+    ['', '', 'not the desk', 'not the desk']
     """
-    return _not_found_or_open(text.casefold(), may_wait=False) if _names_one_slot(text) else ""
+    if not _names_one_slot(text) or names_gear_alone(text):
+        return ""
+    return _not_found_or_open(text.casefold(), may_wait=False)
 
 
 def _is_of_complaints(heading, cells):

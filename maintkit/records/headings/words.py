@@ -373,6 +373,19 @@ def _counts_a_few(words, span):
     return before.isdigit() and int(before) < A_BOARD
 
 
+def names_gear_alone(text: str) -> bool:
+    """Whether a text names other gear and no more, but for the slot: a complaint of it, as the work says what it was.
+
+    Examples
+    --------
+    >>> [names_gear_alone(text) for text in ("mic", "ch 3 mic cable", "no sound, mic cable", "faulty mic cable", "user error")]
+    [True, True, False, False, False]
+    """
+    rest = vocabulary().in_cells["position"].sub(" ", fold(text))
+    is_of_use = vocabulary().choices["outcome"].get(words_in(rest)) == NOT_THE_DESK
+    return is_of_use and bool(vocabulary().other_gear & {*words_in(rest)})
+
+
 def _is_of_gear(words, spans):
     """Whether words speak of gear by one word among many, or beside a part of the desk: ``mic relay``, ``transformer lead broke off``."""
     gear = all(length == 1 and words[at] in vocabulary().other_gear for length, at, _ in spans)
