@@ -104,8 +104,7 @@ def plan_layout(source: Path, mapping: Mapping, *, stored=frozenset()) -> Layout
         ):
             faults.append(_missing_table(table, source, mapping))
     faults += _headings_not_there(planned)
-    planned = _told_apart(planned)
-    planned = _with_what_else_they_hold(planned)
+    planned = _with_what_else_they_hold(_told_apart(planned))
     layout = Layout(tuple(planned), tuple(sorted({*unread, *others})), mapping.spelling)
     used = {plan.sheet.book for plan in planned}
     for book in {part.book for part in parts if part.book and (faults or part.book not in used)}:
@@ -265,15 +264,17 @@ def _match(parts, mapping):
         ignored = {name for name in mapping.ignore if part.path.name == name or part.is_called(name)}
         faults += _ignored_and_named(ignored, named)
         if ignored or (part.book and bare in NOT_TABLES):
-            unread.append(part.name)
+            unread.append(part)
         elif named or own:
             for table, section in named or [(own, mapping.of(own))]:
                 found.setdefault(table, []).append((part, section))
         elif part.book and not part.alone:
-            unread.append(f"{part.path.name}, sheet {part.title}" if part.by_title else part.path.name)
+            unread.append(part)
         else:
             faults.append(_no_table(part, bare))
-    return found, unread, faults
+    read = {part.path for some in found.values() for part, _ in some if not part.alone}
+    names = (f"{one.path.name}, sheet {one.title}" if one.path in read else one.name for one in unread)
+    return found, names, faults
 
 
 def _ignored_and_named(ignored, named):
@@ -310,8 +311,7 @@ def _no_table(part, bare):
 
 def _advice(source):
     """What to do at once about headings of one's own, where there is no mapping yet."""
-    own = beside(source, FILE_NAME)
-    if own.exists():
+    if (own := beside(source, FILE_NAME)).exists():
         return ""
     return (
         "If these are headings of your own, let a mapping be drafted, look it through, and try again:\n"

@@ -222,3 +222,9 @@ def test_sheets_that_differ_by_a_blank_are_each_read_once(tmp_path, load):
     (tmp_path / "mapping.toml").write_text(section.format("1118") + section.format("1118 "))
     report, connection = load(tmp_path)
     assert connection.execute("select repair from repairs order by 1").fetchall() == [("1",), ("2",)]
+
+
+def test_of_a_workbook_in_a_folder_the_sheets_that_are_not_read_are_named(tmp_path, load):
+    work_book(tmp_path, "2026", "contacts")
+    (tmp_path / "mapping.toml").write_text('ignore = ["contacts"]\n[repairs]\nsheet = "2026"\n')
+    assert load(tmp_path)[0].unread == ("cards.xlsx, sheet contacts",)
