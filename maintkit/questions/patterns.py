@@ -10,6 +10,7 @@ from maintkit.quarter.rows import record
 from maintkit.quarter.supply import SupplyFlag, supply_flags
 
 OTHERS_SHOWN = 7
+OF_A_SLOT = ["desk", "position", "happened_on", "done_on", "action", "part_type", "planned"]
 FIRST_TOLD = 2  # of the runs that go on, where there is little room
 RUN = ["verdict", "pattern", "serials", "desk", "position", "symptom", "faults", "usual_faults"]
 TODAY = [
@@ -89,6 +90,9 @@ def module_or_slot(quarter: Quarter) -> Patterns:
     work = work.assign(finding=work["repair"].map(found["finding"]))
     today = pd.Timestamp(quarter.last_day)
     table = gone_on(table, evidence.faults, evidence.stays, work, today=today)
+    if len(table) and len(of_slots := _of_the_slots(evidence.faults)):
+        work = pd.concat([work, of_slots]).sort_values("done_on", kind="stable")
+        table = _with_those_of_slots(table, of_slots)
     table = told_today(table, work, sitting, today=today)
     sure = table[table["verdict"] == SURE]
     alive = sure[sure["alive"].astype(bool)]
@@ -103,6 +107,19 @@ def module_or_slot(quarter: Quarter) -> Patterns:
         table=_shown(table.head(len(sure) + OTHERS_SHOWN)),
         counts={"patterns": len(table), "faults": int(table["faults"].sum()) if len(table) else 0},
     )
+
+
+def _of_the_slots(faults):
+    """The faults that were of slots themselves, as the work on these: it is on no module."""
+    own = faults[(faults["class"] == "slot or supply") & (faults["of_slot"] == "slot")]
+    return own.assign(done_on=own["decided_on"], planned=False)[OF_A_SLOT]
+
+
+def _with_those_of_slots(table, of_slots):
+    """The runs, those that stay with a slot until the last fault that was of this slot itself."""
+    last = of_slots.groupby(["desk", "position"])["happened_on"].max().rename("latest_of_slot")
+    later = table.join(last, on=["desk", "position"])["latest_of_slot"].where(table["pattern"] == STAYS)
+    return table.assign(latest_on=table["latest_on"].where(~(later > table["latest_on"]), later))
 
 
 def _alive(row) -> Alive:

@@ -2,6 +2,7 @@
 
 import csv
 import io
+from datetime import date
 
 import pytest
 
@@ -116,3 +117,39 @@ def test_a_fault_of_a_rail_is_noted_without_a_serial_or_a_slot(tmp_path):
     assert [one for one in asked if "Keep it" not in one] == ["position: ", "finding: "]
     (row,) = csv.DictReader(io.StringIO((tmp_path / "repairs-notes.csv").read_text(encoding="utf-8")))
     assert (row["where"], row["desk"], row["finding"]) == ("rail", "Tern", "ripple")
+
+
+def test_a_run_at_a_slot_goes_on_with_the_faults_and_the_work_of_the_slot_itself(opened):
+    days = ["2024-03-01", "2024-04-01", "2024-05-01", "2024-06-01", "2024-07-01", "2024-09-28"]
+    slots = [str(number) for number in range(1, 31)]
+    quarter = opened(
+        desks=BOOK["desks"],
+        modules=[{"serial": f"M{slot}", "family": "f", "module_type": "channel"} for slot in [*slots, "31"]],
+        fitments=[
+            {"serial": f"M{slot}", "desk": "Tern", "position": slot, "fitted_on": "2024-01-01"}
+            for slot in slots[1:]
+        ]
+        + [
+            {
+                "serial": "M1",
+                "desk": "Tern",
+                "position": "1",
+                "fitted_on": "2024-01-01",
+                "removed_on": "2024-04-15",
+            },
+            {"serial": "M31", "desk": "Tern", "position": "1", "fitted_on": "2024-04-15"},
+        ],
+        tickets=[
+            {"ticket": f"T{at}", "raised_on": day, "desk": "Tern", "position": "1", "symptom": "dead"}
+            for at, day in enumerate(days)
+        ],
+        repairs=[
+            {"repair": f"R{at}", "done_on": day, "ticket": f"T{at}", "action": "adjust"}
+            for at, day in enumerate(days[:-1])
+        ]
+        + [{"repair": "R9", "done_on": "2024-09-29", "ticket": "T5", "action": "re-solder", "where": "slot"}],
+    )
+    (run,) = module_or_slot(quarter).facts.alive
+    assert (run.name, run.last_work, str(run.last_work_on)) == ("Tern 1", "re-solder", "2024-09-29")
+    assert run.days_quiet == (quarter.last_day - date(2024, 9, 28)).days
+    assert [(one.name, one.times) for one in run.tried] == [("adjust", 5), ("re-solder", 1)]
