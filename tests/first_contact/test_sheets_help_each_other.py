@@ -175,7 +175,7 @@ CARD = [
 
 def test_a_list_of_complaints_and_work_is_both_whatever_other_sheets_tell(tmp_path):
     workbook(tmp_path, "book.xlsx", **{"2026": YEAR})
-    workbook(tmp_path, "cards.xlsx", **{"1107": CARD})
+    workbook(tmp_path, "cards.xlsx", Strip=CARD)
     placed = draft_mapping(tmp_path).placed["2026"]
     assert placed["Symptom"] == ("tickets.symptom",)
     assert placed["Action taken"] == ("repairs.action",)

@@ -7,9 +7,9 @@ from .sections import BY_CELLS, sections_of
 from .tables import is_named
 
 
-def bodies(sections):
-    """The lines of sections, one after the other; of one that lacks what a row needs all as questions."""
-    tables = [section.placing.table for section in sections]
+def bodies(sections, others=()):
+    """The lines of sections, one after the other; of one that lacks what a row needs all as questions. ``others`` stand beside them."""
+    tables = [section.placing.table for section in (*sections, *others)]
     for section in sections:
         name = section.placing.table
         many = tables.count(name) > 1
@@ -35,7 +35,7 @@ def one_of_two(group: Group, tables, source):
     )
     for some in (tables.likely, tables.rival):
         yield f"# If it is {_named(some)}:"
-        yield from _asked(one for placing in some for one in sections_of(group, placing, some, source))
+        yield from asked_of(one for placing in some for one in sections_of(group, placing, some, source))
 
 
 def guesses_of(fed):
@@ -50,7 +50,7 @@ def guess_lines(group, placing, source):
     yield f"# The headings of {', '.join(page.name for page in group.pages)} say too little. Were it a list of {what}, its columns would be these, by their cells"
     yield "# alone. Look them through, change what is wrong, and take the # ? from the beginning of every line; and the line that begins with ignore."
     both = [placing, *work_told(placing, group.cells)]
-    lines = _asked(one for own in both for one in sections_of(group, own, both, source))
+    lines = asked_of(one for own in both for one in sections_of(group, own, both, source))
     yield from (line.removesuffix(BY_CELLS) for line in lines)
 
 
@@ -70,12 +70,12 @@ def calendar_lines(group: Group, placing, source):
     name, days = group.pages[0].name, len(group.texts(placing.heading("done_on")))
     yield f"# {name}: a row holds up to {len(group.pages[0].groups)} days one behind the other, {days:,} in all. That is a calendar of planned work and no"
     yield "# list of faults, so nothing of it is read. If the work was done on these days, and is to count as planned work, take the # ? from every line:"
-    yield from _asked(sections_of(group, placing, [placing], source))
+    yield from asked_of(sections_of(group, placing, [placing], source))
 
 
-def _asked(sections):
-    """The lines of some sections, each of them a question."""
-    return (line and f"# ? {line}" for line in bodies([*sections]))
+def asked_of(sections, others=()):
+    """The lines of some sections, each of them a question; ``others`` stand beside them."""
+    return (line and f"# ? {line}" for line in bodies([*sections], others))
 
 
 def either(tables):

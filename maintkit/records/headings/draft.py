@@ -20,6 +20,7 @@ from .left_out import planned_alone, work_stands_apart
 from .legends import desks_by_key, desks_coded, in_words, lists_of
 from .likeness import LEAST_WORDS, likeness_of_column
 from .machines import says_reason
+from .module_cards import card_lines, card_sections, module_cards
 from .modules_told import last_recaps, modules_over_lists, spares_on_the_shelf, tracks_bridged
 from .pages import read_pages
 from .part_kinds import work_in_text
@@ -78,7 +79,9 @@ def draft_mapping(source) -> Draft:
     """
     source = Path(source)
     pages = [rows for page in read_pages(source) for side in parted(page) for rows in by_kind(side)]
-    fed = _numbers_told_apart(_placed(pages))
+    cards = module_cards(pages)
+    of_cards = card_sections(cards, source)
+    fed = _numbers_told_apart(_placed([page for page in pages if page not in cards]))
     sections = _sections(fed, source)
     in_doubt = [(group, tables) for group, tables in fed if tables.rival]
     planned = [(group, own) for group, _ in fed if (own := planned_work(group.pages[0], group.cells))]
@@ -88,7 +91,7 @@ def draft_mapping(source) -> Draft:
         sections = [*undated(fed, source), *sections]
     used = {page for section in sections for page in section.pages}
     read = {page for section in sections if not section.lacks for page in section.pages}
-    asked = {page for group, _ in in_doubt for page in group.pages}
+    asked = {page for group, _ in in_doubt for page in group.pages} | {*cards}
     unused = [page for page in pages if page not in used | asked]
     keys = {legend.sheet for group, _ in fed for legend in (group.legends | group.shorthand).values()}
     nowhere = [_called(page) for page in unused if page.name not in keys]
@@ -102,11 +105,12 @@ def draft_mapping(source) -> Draft:
     lines = [
         *_top(nowhere, unread, waits, source),
         *([] if sections or in_doubt or guesses or planned else without_days(unused)),
-        *bodies(sections),
+        *bodies(sections, of_cards),
         *of_desks,
         *(line for group, tables in in_doubt for line in one_of_two(group, tables, source)),
         *(line for group, placing in planned for line in calendar_lines(group, placing, source)),
         *(line for group, placing in guesses for line in guess_lines(group, placing, source)),
+        *card_lines(of_cards, sections),
         "",
     ]
     waiting = {page.name: section.wants for section in sections if section.lacks for page in section.pages}
@@ -118,7 +122,8 @@ def draft_mapping(source) -> Draft:
         + sum(line.startswith("# ? ") for line in of_desks)
         + len(in_doubt)
         + len(planned)
-        + len(guesses),
+        + len(guesses)
+        + len(cards),
         {page.name: either(tables) for group, tables in in_doubt for page in group.pages},
         unread,
         tuple(page.name for group, _ in guesses for page in group.pages),

@@ -13,7 +13,7 @@ from .leaning import A_FEW, go_on
 from .likeness import likeness_nowhere, likeness_of_column
 from .part_kinds import work_in_text
 from .places import SURE, THE_DESK, Placing, place, targets_of
-from .values import ENOUGH, MOMENT, Cells
+from .values import ENOUGH, MOMENT, SERIAL, Cells
 from .words import fold, heading_of, vocabulary
 
 MOSTLY, SURELY = 0.8, 0.9  # share of the cells
@@ -25,6 +25,13 @@ SOME_SLOTS = 0.4  # share of the entries of a diary that name a slot
 TELLS = 0.25  # share of the cells with words of complaints, of work or of modules, from which they are such
 TELLS_WORK = 0.2  # share of the texts with words of work, from which it is asked whether they are work too
 APART = 0.2  # shares of words of work less those of complaints, of two columns
+A_YEAR = re.compile(r"(?:19|20)\d\d")
+MOST_COLUMNS_OF_A_CARD = 3  # days, lines and perhaps who wrote them; a list of several modules has more
+TELLS_OF_A_MODULE = 0.3  # share of the lines that tell of work, or that the module was put in or came out
+MOVED = re.compile(
+    r"\b(?:re)?(?:fitted|pulled|moved|removed|installed|(?:ein|aus)gebaut|eingesetzt|gezogen|umgesetzt)\b",
+    re.IGNORECASE,
+)
 INITIALS = re.compile(r"(?![IVX]+$)[^\W\d_]{2,3}")  # of who did it; a desk by such letters is asked for
 LETTER = re.compile(r"[^\W\d_]")
 AGAIN = 0.5  # different names of desks, at most, a row
@@ -261,3 +268,36 @@ def headings_by_cells(rows) -> tuple[str, ...]:
     if planned := _planned_days(cells):
         names |= {one: f"Date {at}" for at, one in enumerate(planned, start=1)} | {said: "Done"}
     return tuple(names.get(heading, heading) for heading in cells)
+
+
+def columns_of_card(title: str, cells: dict[str, Cells]) -> tuple[str, str] | None:
+    """The headings of the days and of the lines of a sheet that is called by a serial, and tells what was done to that module; None of any other.
+
+    Examples
+    --------
+    >>> lines = {"a": Cells(("3.4.2019", "13.7.26")), "b": Cells(("fitted in ch 3", "C22 replaced"))}
+    >>> columns_of_card("1103 ", lines), columns_of_card("2019", lines), columns_of_card("faults", lines)
+    (('a', 'b'), None, None)
+    """
+    filled = {heading: one for heading, one in cells.items() if one.texts}
+    is_serial = SERIAL.fullmatch(title.strip()) and not A_YEAR.fullmatch(title.strip())
+    if not is_serial or len(filled) > MOST_COLUMNS_OF_A_CARD:
+        return None
+    days = [heading for heading, one in filled.items() if one.dates >= ENOUGH]
+    told = [heading for heading, one in filled.items() if _tell_of_a_module(one)]
+    return (days[0], told[0]) if len(days) == len(told) == 1 else None
+
+
+def _tell_of_a_module(cells):
+    is_told = cells.share(lambda text: work_in_text(text) or MOVED.search(text)) >= TELLS_OF_A_MODULE
+    return is_told and cells.share(MOVED.search) > 0
+
+
+def headings_of_card(title: str, rows) -> tuple[str, ...]:
+    """Headings for the rows of a card of a module that has none; () where it is no card."""
+    rows = [[cell.strip() for cell in row] for row in rows if not title_of(row)]
+    width = max(map(len, rows), default=0)
+    columns = zip(*([*row, *[""] * (width - len(row))] for row in rows), strict=True)
+    cells = {f"Column {at}": Cells(column) for at, column in enumerate(columns, start=1)}
+    names = dict(zip(columns_of_card(title, cells) or (), (PLAIN["raised_on"], "Done")))
+    return tuple(names.get(heading, heading) for heading in cells) if names else ()

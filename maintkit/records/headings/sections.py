@@ -300,7 +300,7 @@ def _work(placing, group, complaint):
     heading = placing.heading("action")
     if placing.table != "repairs" or heading not in group.cells:
         return ()
-    if heading == complaint:
+    if heading == complaint or "serial" in placing.same:  # a card of a module tells more than work
         return work_in_complaint(heading)
     if says_moves(group.cells[heading]):
         return swaps_of_moves(heading, group.cells[heading])
@@ -357,7 +357,7 @@ def _in_none(table, name, heading, group):
 def _same(placing, desk, asked, *, by_row, of_desk):
     """The line of what is the same in every row, and why; ``by_row`` the rows say what was done, ``asked`` is the desk they are perhaps of."""
     work = {} if by_row else {name: one for name, one in placing.same.items() if name == "action"}
-    planned = {name: one for name, one in placing.same.items() if name == "planned"}
+    planned = {name: one for name, one in placing.same.items() if name in ("planned", "serial")}
     same = ({"desk": desk} if desk else {}) | work | planned | ({"position": WHOLE_DESK} if of_desk else {})
     if desk and desk != THE_DESK:
         yield "# No column names the desk; by the names of the sheets or files, and what stands in them, it is this one."
