@@ -225,7 +225,8 @@ def test_gaps_name_the_table_that_would_help():
     gaps = gather_evidence(book(part_types=[], parts_list=[]), record_end=RECORD_END).gaps
 
     assert gaps == (
-        "Hours a week are taken as never having changed: keep the table power to follow changes.",
+        "Hours a week are taken as never having changed, and where none are written down a desk is taken to be on day and "
+        "night: write powered_hours_per_week into the table desks, and keep the table power to follow changes.",
         "Which parts are electrolytics is not known, so a re-cap renews nothing and lives cannot be told by kind: "
         "keep the table part_types.",
         "How many parts a module holds is not known, so healthy parts cannot be counted and no part has a rate or a "
