@@ -293,8 +293,12 @@ def _tell_of_a_module(cells):
     return is_told and cells.share(MOVED.search) > 0
 
 
-def headings_of_card(title: str, rows) -> tuple[str, ...]:
-    """Headings for the rows of a card of a module that has none; () where it is no card."""
+def headings_given(title: str, rows) -> tuple[str, ...]:
+    """Headings for the columns of a sheet that has none, where it is a list of faults or the card of a module; () where it is neither."""
+    return headings_by_cells(rows) or _headings_of_card(title, rows)
+
+
+def _headings_of_card(title, rows):
     rows = [[cell.strip() for cell in row] for row in rows if not title_of(row)]
     width = max(map(len, rows), default=0)
     columns = zip(*([*row, *[""] * (width - len(row))] for row in rows), strict=True)

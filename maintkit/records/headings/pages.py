@@ -38,7 +38,7 @@ from .by_name import named_as_table
 from .delimiters import delimiter_of, text_of
 from .forms import labels_of
 from .grids import KNOWN, OVER, grid_of, is_known, is_value, stands_over_a_grid, sums_a_month, titles_of_grids
-from .guess import headings_by_cells, headings_of_card
+from .guess import headings_given
 from .heads import notes_of, with_heads
 from .leaning import (
     are_days,
@@ -219,8 +219,7 @@ def _folded(fields):
 
 def _page(part, dialect, rows, given=()):
     at = None if given else _heading_at(rows[:TOP_ROWS])
-    bare = [fields for _, fields in rows] if at is None else []
-    given = given or headings_by_cells(bare) or headings_of_card(part.title, bare)
+    given = given or (headings_given(part.title, [fields for _, fields in rows]) if at is None else ())
     if given:
         rows, at = [(0, list(given)), *rows], 0
     if at is None:
