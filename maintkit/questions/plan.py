@@ -307,10 +307,15 @@ def pull_next(
         has_stock=bool(own.means.stock),
         brought=own.worth.brought,
         cleaning_saves=overhaul.cleaning_saves,
-        earned_in=BOARD_YEARS if rules_of(quarter).costs.in_money else None,
-        untimed=_untimed(modules.loc[plan.chosen]),
+        **_limits_and_hours(quarter, modules.loc[plan.chosen]),
         table=table[COLUMNS],
     )
+
+
+def _limits_and_hours(quarter: Quarter, pulled) -> dict:
+    """In how many years an overhaul must earn its cost, and the kinds of module of which no hours are on record."""
+    earned_in = BOARD_YEARS if rules_of(quarter).costs.in_money else None
+    return {"earned_in": earned_in, "untimed": _untimed(pulled)}
 
 
 def _untimed(pulled) -> tuple[Untimed, ...]:

@@ -2,11 +2,12 @@
 
 from datetime import date
 
-from .cells import in_unit, row_name
+from .cells import row_name
 from .drafting import BEGUN, NO_FAMILY
 from .headings.part_kinds import microfarads
 from .staging import ready_name
 from .tables import TABLE
+from .units import in_unit
 
 
 def fill_from_other_tables(connection, ready: set[str], today: date) -> tuple[str, ...]:

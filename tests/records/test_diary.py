@@ -87,9 +87,9 @@ def test_a_diary_of_two_desks_gives_complaints_slots_and_the_work_told_beside_th
         ("2024-04-11", "B", "ch 9"),
     ]
     assert [one[:3] for one in work] == [
-        ("2024-01-15", "clean", None),
+        ("2024-01-15", "clean", "fader"),
         ("2024-01-22", "replace", "capacitor"),
-        ("2024-02-02", "clean", None),
+        ("2024-02-02", "clean", "switch"),
         ("2024-02-17", "replace", "fader"),
         ("2024-03-05", "replace", "capacitor"),
         ("2024-03-06", "replace", "op amp"),

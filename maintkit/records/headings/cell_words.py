@@ -6,9 +6,15 @@ from collections import Counter
 from functools import partial
 
 from maintkit.actions import ACTIONS, OTHER
-from maintkit.records.cells import AT_THE_BEGINNING, BEGINS_WITH_A_SLOT, SHORTEST_PART, first_told, meaning_of
 from maintkit.records.durations import minutes_of
 from maintkit.records.folding import CHANNEL, SAME_WORD
+from maintkit.records.lookups import (
+    AT_THE_BEGINNING,
+    BEGINS_WITH_A_SLOT,
+    SHORTEST_PART,
+    first_told,
+    meaning_of,
+)
 from maintkit.records.mapping import LEAVE_OUT, Lookup
 from maintkit.records.several import slots_in
 

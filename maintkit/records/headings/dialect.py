@@ -1,5 +1,7 @@
 """How the sheets of a drafted section are written: their names, encoding, dates, decimal sign, hours and years."""
 
+import re
+
 from maintkit.records.days import ORDERS_OF_SIX
 from maintkit.records.durations import is_from_to, minutes_of, read_two_ways
 from maintkit.records.marked import TABLE as MARKED
@@ -11,7 +13,6 @@ from .values import (
     NUMBER,
     DateFormats,
     date_formats,
-    decimal_mark,
     month_formats,
     told_by_order,
     year_or_month,
@@ -57,7 +58,7 @@ def how_it_is_written(group, placing, pages):
     yield from _date_format(group, placing, days)
     yield from years_lines(group, days)
     numbers = [heading for heading, kind in kinds.items() if kind in ("number", "minutes", "whole")]
-    if decimal_mark(_texts(group, numbers)) == ",":
+    if _decimal_mark(_texts(group, numbers)) == ",":
         yield 'decimal = ","'
     minutes = [heading for heading in numbers if kinds[heading] == "minutes"]
     in_two = {heading: both for heading in minutes if (both := duration_in_two(heading, group))}
@@ -97,6 +98,13 @@ def _words_of_time(heading):
     """What a heading says besides hours and minutes, and whether it says the first or the second."""
     words = {*heading_of(heading).every, *heading_of(heading).units}
     return words - HOURS - MINUTES, bool(words & HOURS), bool(words & MINUTES)
+
+
+def _decimal_mark(texts) -> str:
+    """The decimal sign of the numbers with a part behind it: a comma where more have one."""
+    comma = sum(bool(re.search(r"\d,\d{1,2}(?!\d)", text)) for text in texts)
+    point = sum(bool(re.search(r"\d\.\d", text)) for text in texts)
+    return "," if comma > point else "."
 
 
 def _texts(group, headings):

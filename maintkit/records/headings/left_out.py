@@ -12,8 +12,9 @@ from .likeness import SURE, likeness_of_column
 from .no_report import says_no_report, says_planned
 from .part_kinds import work_in_text
 from .places import PERSONS
+from .slots_named import names_a_slot
 from .values import TIME, Cells
-from .words import heading_of, is_wholly, meaning_of_cell, names_a_slot, says, words_in
+from .words import heading_of, is_wholly, meaning_of_cell, says, words_in
 
 SELDOM_NAMED, FEWEST_SELDOM = 2, 2  # times that a name comes, and such names
 OFTEN_NAMED = 0.7  # share of rows of the names that come more often

@@ -4,7 +4,7 @@ import re
 from functools import cache
 from math import inf as INFINITE
 
-from maintkit.records.cells import BEGINS_WITH_A_COUNT
+from maintkit.records.lookups import BEGINS_WITH_A_COUNT
 
 from .short_names import NUMBERS
 from .slips import without_slips

@@ -2,7 +2,7 @@
 
 import re
 
-from maintkit.records.cells import A_COUNT_BEFORE, BEGINS_WITH_A_COUNT
+from maintkit.records.lookups import A_COUNT_BEFORE, BEGINS_WITH_A_COUNT
 from maintkit.records.several import parts_in
 
 from .cell_words import first_alone, listed, lookup, quote

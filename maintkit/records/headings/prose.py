@@ -4,7 +4,7 @@ import re
 from collections import Counter
 from dataclasses import replace
 
-from maintkit.records.cells import AT_THE_BEGINNING, BEGINS_WITH_A_SLOT, meaning_of
+from maintkit.records.lookups import AT_THE_BEGINNING, BEGINS_WITH_A_SLOT, meaning_of
 from maintkit.records.mapping import Lookup
 from maintkit.records.several import a_row_a_line, in_lines, sentences_in
 from maintkit.records.work_behind import WORK, complaint_and_work

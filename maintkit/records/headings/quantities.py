@@ -4,7 +4,7 @@ import re
 from collections import Counter
 from unicodedata import normalize
 
-from maintkit.records.cells import WITH_UNIT
+from maintkit.records.units import WITH_UNIT
 
 from .evidence import MOST, is_printed_on
 from .likeness import likeness_of_column

@@ -2,10 +2,10 @@
 
 import re
 
-from maintkit.records.cells import BEGINS_WITH_A_SLOT
+from maintkit.records.lookups import BEGINS_WITH_A_SLOT
 
 from .likeness import SURE, likeness_of_column
-from .words import says, vocabulary, words_in
+from .words import fold, says, vocabulary, words_in
 
 SENDS = {"aux #", "send #", "bus #", "return #"}  # of a channel, where one is named beside them
 
@@ -17,6 +17,17 @@ def other_complaints(heading, placing, group):
         for one in group.cells
         if one not in (heading, *placing.columns) and likeness_of_column(one, "tickets", "symptom") >= SURE
     ]
+
+
+def names_a_slot(text: str) -> bool:
+    """Whether a text names a slot by a word that is of one; a mere number, as of ``headphones no. 11``, may be of anything.
+
+    Examples
+    --------
+    >>> [names_a_slot(text) for text in ("ch 12 hums", "fader of grp 1", "headphones no. 11", "hum")]
+    [True, True, False, False]
+    """
+    return any(not _is_mere_number(one) for one in vocabulary().in_cells["position"].finditer(fold(text)))
 
 
 def numbers_are_of_gear(texts):

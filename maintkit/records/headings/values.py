@@ -519,10 +519,3 @@ def told_by_order(texts) -> str:
         back[first] = min(sum(steps), len(steps) - sum(steps)) if len(steps) >= STEPS else 0
     in_order = [first for first, steps in back.items() if not steps]
     return in_order[0] if len(in_order) == 1 else ""
-
-
-def decimal_mark(texts) -> str:
-    """The decimal sign of the numbers with a part behind it: a comma where more have one."""
-    comma = sum(bool(re.search(r"\d,\d{1,2}(?!\d)", text)) for text in texts)
-    point = sum(bool(re.search(r"\d\.\d", text)) for text in texts)
-    return "," if comma > point else "."

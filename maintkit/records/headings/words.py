@@ -484,35 +484,6 @@ def is_wholly(kind: str, text: str) -> bool:
     return bool(vocabulary().in_cells[kind].fullmatch(fold(text)))
 
 
-def says_gone(text: str) -> bool:
-    """Whether a place or remark says of a module that it was thrown away: a clause is such a place, or tells of scrapping it.
-
-    Examples
-    --------
-    >>> [says_gone(text) for text in ("bin", "track burnt, scrapped 3.11.", "board in the bin")]
-    [True, True, False]
-    >>> [says_gone(text) for text in ("bin 12", "to be scrapped", "from a scrapped desk", "not scrapped")]
-    [False, False, False, False]
-    """
-    clauses = [clause.strip() for clause in re.split(r"[,;!?/&+]|\.(?!\d)|\s[-–—]+\s", text)]
-    return any(
-        is_wholly("gone", clause) or (work_of_text(clause) == "scrap" and not says("out_of", clause))
-        for clause in clauses
-    )
-
-
-def names_a_slot(text: str) -> bool:
-    """Whether a text names a slot by a word that is of one; a mere number, as of ``headphones no. 11``, may be of anything.
-
-    Examples
-    --------
-    >>> [names_a_slot(text) for text in ("ch 12 hums", "fader of grp 1", "headphones no. 11", "hum")]
-    [True, True, False, False]
-    """
-    found = vocabulary().in_cells["position"].finditer(fold(text))
-    return any(words_in(one[0])[0] != "no" for one in found)
-
-
 def says_slot(text: str) -> bool:
     """Whether a text with a number behind it is a slot, as channel 7 is and position 7 need not be."""
     return bool(vocabulary().in_cells["position"].match(f"{fold(text)} 1"))

@@ -3,7 +3,7 @@
 import re
 from dataclasses import dataclass
 
-from maintkit.records.cells import meaning_of
+from maintkit.records.lookups import meaning_of
 from maintkit.records.mapping import Lookup
 
 from .cell_words import lookup

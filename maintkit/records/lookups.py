@@ -1,0 +1,147 @@
+"""What the words of a cell mean by a lookup of mapping.toml."""
+
+import re
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+
+from maintkit.actions import ACTIONS
+
+from .mapping import LEAVE_OUT, Lookup
+from .mapping_settings import RANGE
+
+SHORTEST_PART = 3  # letters of a word that may stand within a longer one
+APART = " \t\xa0,;:/|.#-–—_()"  # what may stand between a desk and its slot
+AT_THE_BEGINNING = "^#"  # of a lookup: a number with which a text begins, as in 12L dead
+BEGINS_WITH_A_SLOT = re.compile(  # and no count of something, no level, no time
+    r"^\W*(?:(?<=#)|(?!\d+[lr]?\W+(?:x|of|to|off|new|more|faders?|strips?|channels?|knobs?|lamps?|leds?|switch(?:es)?|buttons?|pots?|caps?"
+    r"|times?|db|v|volts?|k?hz|mins?|minutes?|h|hrs?|hours?|days?|track|mal|stück|st|min)\b))(\d{1,3}[lr]?)(?=[^\w.,:/%+)]+[^\W_]|\W*$)"
+)
+A_COUNT_BEFORE = "^# …"  # of a lookup: a number with which a text begins, and a word behind it, as in 2 lamps
+BEGINS_WITH_A_COUNT = re.compile(  # and no value, no kind of switch
+    r"^\W*(\d{1,3})\s+(?!(?:v|volts?|m?a|amps?|va|w|watts?|k?hz|[km]?ohms?|[unp]f|mm|cm|db|poles?|pins?|ways?|gang|turns?|pol|polig|fach|pos|bit|off)\b)(?=[^\W\d_]{2})"
+)
+ON_A_PART = {one.name for one in ACTIONS if one.works_on == "part"}  # work of which a text names the part
+
+
+def first_told(texts, lookup: Lookup) -> str:
+    """What the first word of a lookup means that stands in any of some texts; '' where none does.
+
+    Examples
+    --------
+    >>> first_told(("aux 2 of 23", "Aux 2 on ch 23"), Lookup("What", {"ch #": "ch #", "aux #": "aux #"}, within=True))
+    'ch 23'
+    """
+    texts = [text.strip().casefold() for text in texts]
+    alone = (
+        replace(lookup, words={word: one}, otherwise="", known_as="") for word, one in lookup.words.items()
+    )
+    return next(filter(None, (meaning_of(text, one) for one in alone for text in texts)), "")
+
+
+def rests(cells, lookup: Lookup):
+    """What the first word of a lookup that a cell holds leaves over of it, without the marks at its ends.
+
+    Examples
+    --------
+    >>> desks = Lookup("Where", {"heron": "Heron", "p1": "P1"}, within=True)
+    >>> rests(["Heron 12", "ch 7, heron", "P1/14", "Heron"], desks).tolist()
+    ['12', 'ch 7', '14', '']
+    >>> rests(["2x lamp", "lamp x2", "NE5532"], Lookup("Parts", {"#x": "#", "x#": "#"}, within=True)).tolist()
+    ['lamp', 'lamp', 'NE5532']
+    >>> rests(["2 Lamps", "12 V lamp", "3 pole switch"], Lookup("Parts", {"^# …": "#"}, within=True)).tolist()
+    ['Lamps', '12 V lamp', '3 pole switch']
+    """
+    words = sorted(lookup.words, key=lambda word: -len(word))
+    patterns = (_with_number(word).pattern if "#" in word else _standing(word) for word in words)
+    first = re.compile("|".join(patterns).replace("ss", "(?:ss|ß)"), re.IGNORECASE)
+    return np.array(
+        [first.sub("", cell, count=1).strip(APART) if words else cell for cell in cells], dtype=object
+    )
+
+
+def meaning_of(word: str, lookup: Lookup) -> str | None:
+    """What a folded word means, '' where it is blank, None where the lookup does not know it.
+
+    Examples
+    --------
+    >>> series = Lookup("Car", {"5000..5380": "first", "0": LEAVE_OUT})
+    >>> [meaning_of(word, series) for word in ("5380", "5381", "0", "")]
+    ['first', None, 'leave out', '']
+    >>> slots = Lookup("What", {"ch #": "ch #", "bus #": "bus #"}, within=True, otherwise="")
+    >>> [meaning_of(word, slots) for word in ("ch 12 no signal", "hum on bus 3", "ch.7a dead", "much 2 loud")]
+    ['ch 12', 'bus 3', 'ch 7a', '']
+    >>> [meaning_of(text, Lookup("Parts", {"#x": "#"}, within=True, otherwise="")) for text in ("6x 100u", "2x10k", "6 xlr", "mx 6")]
+    ['6', '2', '', '']
+    >>> [meaning_of(word, Lookup("What", {"^#": "#"}, within=True, otherwise="")) for word in ("12l dead", "17 no 48v", "3 faders stick", "#3 fader stuck", "48v out")]
+    ['12l', '17', '', '3', '']
+    >>> desks = Lookup("What", {"a": "A", "b": "B", "main": "Main"}, within=True)
+    >>> [meaning_of(word, desks) for word in ("b ch 9 stuck, cleaned", "a14 hums", "mainframe dead", "no answer")]
+    ['B', 'A', 'Main', None]
+    """
+    if word in lookup.words:
+        return lookup.words[word]
+    if not word:
+        return ""
+    for known, meaning in lookup.words.items():
+        between = RANGE.fullmatch(known)
+        if between and word.isdecimal() and int(between[1]) <= int(word) <= int(between[2]):
+            return meaning
+        if lookup.within and "#" in known:
+            numbered = _with_number(known).search(word)
+            if numbered:
+                return meaning.replace("#", numbered[1])
+        elif lookup.within and known in word and _compiled(known).search(word):
+            return meaning
+    is_work = lookup.otherwise != LEAVE_OUT  # else a complaint that may tell work too
+    return (lookup.known_as and _by_known_words(lookup.known_as, word, is_work)) or lookup.otherwise
+
+
+def _by_known_words(column, text, is_work):
+    from .headings import outcomes, part_kinds, words  # read where a mapping asks for it alone
+
+    if column == "outcome":
+        return outcomes.outcome_in_text(text)
+    if not is_work and words.names_gear_alone(text):
+        return ""  # what was heard, and no word of what was done
+    work = part_kinds.work_in_column(text) if is_work else part_kinds.work_in_text(text)
+    if column == "action":
+        return work
+    if column == "quantity" and work in ("replace", "re-cap"):
+        return part_kinds.parts_counted(text) or (
+            part_kinds.parts_at_places(text) if work == "replace" else ""
+        )
+    if work not in ON_A_PART or column == "quantity":
+        return ""
+    return part_kinds.part_in_text(text) or (part_kinds.part_at_places(text) if work == "replace" else "")
+
+
+def _standing(known):
+    """How a word stands in a text: in no longer number, and in no longer word where it is a letter or two."""
+    is_short = len(known) < SHORTEST_PART
+    before, after = (
+        r"\d" if end.isdigit() else r"[^\W\d_]" if is_short and end.isalpha() else "(?!)"
+        for end in (known[:1], known[-1:])
+    )
+    return f"(?<!{before}){re.escape(known)}(?!{after})"
+
+
+@cache
+def _compiled(known):
+    return re.compile(_standing(known))
+
+
+@cache
+def _with_number(known):
+    """A word of a lookup in which # stands for a number, ## for one of two digits and so on, as whole words; one that follows it at
+    once, such as x, ends where its letters do."""
+    if known in (AT_THE_BEGINNING, A_COUNT_BEFORE):
+        return BEGINS_WITH_A_SLOT if known == AT_THE_BEGINNING else BEGINS_WITH_A_COUNT
+    before, signs, after = re.fullmatch("([^#]*)(#+)(.*)", known).groups()
+    digits = rf"\d{{{len(signs)}}}" if len(signs) > 1 else r"\d+"
+    parts = (r"\W*".join(map(re.escape, part.split())) for part in (before, after))
+    begins = r"\b" if known[:1].isalnum() or not before else ""
+    if after[:1].isalpha():
+        return re.compile(rf"{begins}{next(parts)}\W*({digits})\W*{next(parts)}(?![^\W\d_])")
+    return re.compile(rf"{begins}{next(parts)}\W*({digits}[a-z]?)\b\W*{next(parts)}")
