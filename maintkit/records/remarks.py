@@ -1,35 +1,37 @@
 """Cells that hold a thread of remarks, each begun with its day: ``[08.10.2023 01:30 R.T.] C14 replaced``, as request lists keep them."""
 
+import re
+
 from .diary import day_and_rest
 
 DAY_OF = "(day)"  # what mapping.toml calls the day of a remark
 OPENS, CLOSES = "[(", "])"
+PARTS = re.compile(r"(?<=[.;|!?])\s+(?=[\[(]?\d)")  # of a line, where the next may begin with a day
 MOST_OF_A_NAME = 40  # letters between a day and the bracket that closes behind it
 
 
 def remarks_in(text: str) -> list[tuple[str, str]]:
     """The day and the text of each remark of a cell; the day is blank of what stands before the first.
 
-    A remark goes on in the lines below that begin with no day. Who wrote it is left out where it stands in brackets with the day.
+    A remark begins with a day in full, in a new line or behind the end of a sentence, and goes on up to the next. Who wrote it is left out where it stands in brackets with the day.
 
     Examples
     --------
     >>> remarks_in("[08.10.2023 01:30 R.T.] listened\\n20.10.23 Wim - C14 replaced,\\nC15 too")
     [('08.10.2023 01:30', 'listened'), ('20.10.23', 'Wim - C14 replaced C15 too')]
+    >>> remarks_in("3/2/25: looked at it. 5/2/25: 2 lamps replaced; 3 spare.")
+    [('3/2/25', 'looked at it.'), ('5/2/25', '2 lamps replaced; 3 spare.')]
     >>> remarks_in("switch cleaned"), remarks_in(" ")
     ([('', 'switch cleaned')], [])
     """
     found = []
-    for line in filter(None, map(str.strip, text.splitlines())):
-        begins = day_and_rest(line.lstrip(OPENS), None)
-        if begins:
-            found.append(
-                (begins[0].strip(OPENS + CLOSES), _said(begins[1]) if line[0] in OPENS else begins[1])
-            )
-        elif found:
-            found[-1] = (found[-1][0], f"{found[-1][1]} {line}")
+    for part in filter(None, (part for line in text.splitlines() for part in PARTS.split(line.strip()))):
+        day, said = day_and_rest(part.lstrip(OPENS), None) or ("", part)
+        said = _said(said) if day and part[0] in OPENS else said
+        if found and not day:
+            found[-1] = (found[-1][0], f"{found[-1][1]} {said}")
         else:
-            found.append(("", line))
+            found.append((day.strip(OPENS + CLOSES), said))
     return found
 
 

@@ -65,3 +65,16 @@ def test_work_in_remarks_on_a_report_that_is_left_out_goes_with_it(tmp_path):
     work = "\n".join(line for line in work.splitlines() if not line.startswith("leave_out"))
     (tmp_path / "mapping.toml").write_text(f"{reports}[repairs]{work}", encoding="utf-8")
     assert rows(tmp_path, "select distinct ticket from repairs", left_out=4) == [("1",)]
+
+
+def test_remarks_in_one_line_are_told_apart_by_their_days(tmp_path):
+    text = (
+        "Ticket,Opened,Desk,Summary,Updates\n"
+        '1,2025-02-03,Alder,ch 3 no sound,"03/02/25: looked at it. 05/02/25: relay K2 replaced; ok now."\n'
+        '2,2025-02-14,Alder,ch 4 hums,"15/02/25 could not hear it. 20/02/25 earth joint re-soldered."\n'
+        '3,2025-03-17,Birch,ch 2 crackles,"18/03/25: fader cleaned."\n'
+    )
+    (tmp_path / "list.csv").write_text(text, encoding="utf-8")
+    assert 'remarks = ["Updates"]' in drafted(tmp_path)
+    work = rows(tmp_path, "select done_on::varchar, action from repairs order by done_on")
+    assert work == [("2025-02-05", "replace"), ("2025-02-20", "re-solder"), ("2025-03-18", "clean")]
