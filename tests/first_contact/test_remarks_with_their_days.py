@@ -77,4 +77,9 @@ def test_remarks_in_one_line_are_told_apart_by_their_days(tmp_path):
     (tmp_path / "list.csv").write_text(text, encoding="utf-8")
     assert 'remarks = ["Updates"]' in drafted(tmp_path)
     work = rows(tmp_path, "select done_on::varchar, action from repairs order by done_on")
-    assert work == [("2025-02-05", "replace"), ("2025-02-20", "re-solder"), ("2025-03-18", "clean")]
+    assert work == [
+        ("2025-02-05", "replace"),
+        ("2025-02-15", "test"),
+        ("2025-02-20", "re-solder"),
+        ("2025-03-18", "clean"),
+    ]
