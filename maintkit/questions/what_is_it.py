@@ -13,6 +13,7 @@ from maintkit.quarter.in_slot import Before, Here, Open, complaints_here, module
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.resources import bench_queue
 from maintkit.quarter.rows import plain
+from maintkit.quarter.runs import Alive, going_on
 from maintkit.quarter.supply import SupplyFlag, supply_here
 from maintkit.records.prices import prices_beside
 from maintkit.records.wording import Heard, hear, vocabulary_beside
@@ -139,6 +140,8 @@ class Answer:
         Causes known.
     supply : SupplyFlag or None
         What other slots of the bay reported close to this, where that speaks of the supply.
+    runs : tuple of Alive
+        Runs of one fault that go on and follow a module here, or stay with this slot.
     queue : int
         Modules that lie on the bench or wait already.
     """
@@ -165,6 +168,7 @@ class Answer:
     documents: tuple[Document, ...]
     still_open: tuple[Open, ...]
     supply: SupplyFlag | None
+    runs: tuple[Alive, ...] = ()
 
     @property
     def older(self) -> int:
@@ -228,7 +232,13 @@ def facts(quarter: Quarter, desk: str, position: str, complaint: str | None = No
         documents=documents_for(quarter, desk, here),
         still_open=open_here(quarter, desk, position),
         supply=supply_here(quarter, desk, position),
+        runs=_runs_here(quarter, here, f"{desk} {position}"),
     )
+
+
+def _runs_here(quarter: Quarter, here, place: str) -> tuple[Alive, ...]:
+    names = {place, *(one.serial for one in here if one.serial)}
+    return tuple(run for run in going_on(quarter) if run.name in names)
 
 
 def _weighed(quarter: Quarter, here, heard):

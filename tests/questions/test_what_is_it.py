@@ -146,3 +146,11 @@ def test_faults_that_work_alone_tells_of_stand_among_those_before(opened, least)
     found = facts(opened(**book), "Heron", "25")
     assert sum(one.faults for one in found.here) == len(found.before) == 1
     assert (found.before[0].complaint, found.before[0].done) == (None, "replace fuse")
+
+
+def test_a_run_that_moves_with_a_module_is_told_where_it_sits_now(demo, demo_store):
+    [run] = facts(demo, "Curlew", "20", "drops out").runs
+    assert (run.name, run.follows) == ("SCH-012", True)
+    said = " ".join(ask("Curlew", "20", "drops out", records=demo_store).split())
+    assert "7 faults of one sort here (drops out) since April 2023 moved with SCH-012" in said
+    assert facts(demo, "Curlew", "21").runs == ()
