@@ -3,7 +3,8 @@
 from datetime import date
 from types import SimpleNamespace
 
-from maintkit.questions.patterns import Alive, Patterns, Tried
+from maintkit.quarter.runs import Alive, Tried
+from maintkit.questions.patterns import Patterns
 from maintkit.report.compose import _anyway
 from maintkit.report.templates import plain_text
 
