@@ -75,10 +75,7 @@ def bench_plan(modules, means: Resources, *, ways: dict | None = None, years: fl
     value = np.where(modules["proposed"], saves, 0.0) if "proposed" in modules else saves
     options = options_of(modules, means)
     kept = np.where(options.module >= 0, 1 - options.release / (DAYS_PER_YEAR * years), 0.0)
-    worth, true_worth = (
-        np.where(options.module >= 0, np.append(one, 0.0)[options.module] * kept, -A_BATCH)
-        for one in (value, saves)
-    )
+    worth = np.where(options.module >= 0, np.append(value, 0.0)[options.module] * kept, -A_BATCH)
     amount, bound, matter, why = _best(options, worth, value)
     hours = options.all_minutes @ amount
     taken = {
@@ -89,13 +86,11 @@ def bench_plan(modules, means: Resources, *, ways: dict | None = None, years: fl
     pulled = pulled[np.argsort(options.release[pulled], kind="stable")]
     is_pull = options.module >= 0
     saved = float(worth[pulled].sum())
-    others = {
-        name: float((true_worth * own)[is_pull].sum()) for name, own in taken.items() if name != THIS_PLAN
-    }
     shares = {
         name: np.bincount(options.module[is_pull], (kept * own)[is_pull], len(value))
         for name, own in taken.items()
     }
+    others = {name: float(own @ saves) for name, own in shares.items() if name != THIS_PLAN}
     sides = options.module, options.opening, options.swapped, options.release, options.latest, worth
     return Plan(
         *(side[pulled] for side in sides),

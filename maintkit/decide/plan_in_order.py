@@ -20,16 +20,17 @@ def in_order(options: Options, order, most: float = np.inf) -> np.ndarray:
     place[order] = np.arange(len(order))
     turn = place[options.module[pulls]]
     columns = pulls[np.argsort(turn, kind="stable")][: np.count_nonzero(turn < len(order))]
-    turn, at = np.sort(turn), 0
+    turn, at, minutes, used = np.sort(turn), 0, options.all_minutes, 0.0
     while at < len(columns):
         here = np.arange(at, min(at + BLOCK, len(columns)))
         here = here[left.fits(columns[here])]  # what does not fit now never will, for only spares come back
-        here = here[options.all_minutes[columns[here]] <= most - options.all_minutes @ amount + 1e-9]
+        here = here[minutes[columns[here]] <= most - used + 1e-9]
         found, taken = next(left.taken(columns[here]), (None, []))
         if found is None:
             at += BLOCK
             continue
         amount[taken] += 1
+        used += minutes[taken].sum()
         at = int(np.searchsorted(turn, turn[here[found]], side="right"))  # on to the next module
     return amount
 

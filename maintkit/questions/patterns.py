@@ -48,13 +48,12 @@ class Patterns:
 
 def module_or_slot(quarter: Quarter) -> Patterns:
     """Faults that follow a module through slots, and faults that stay with a slot through modules."""
-    table = runs(quarter)
+    table, alive = runs(quarter), going_on(quarter)
     sure = table[table["verdict"] == SURE]
-    alive = sure[sure["alive"].astype(bool)]
     following, staying = (sure[sure["pattern"] == pattern] for pattern in (FOLLOWS, STAYS))
     return Patterns(
         following=tuple(sorted(set(following["serials"]))),
-        alive=going_on(quarter),
+        alive=alive,
         over=len(sure) - len(alive),
         staying=tuple(sorted({f"{row.desk} {row.position}" for row in staying.itertuples()})),
         others=len(table) - len(sure),

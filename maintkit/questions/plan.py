@@ -251,15 +251,15 @@ def pull_next(
         An overhaul that saves fewer session minutes is not proposed.
     """
     bench_hours = number("bench_hours", bench_hours, low=0)
-    seen = quarter.forecast.failures
     about = dict(
         quarter=quarter.next_label,
-        seen=seen,
+        seen=quarter.forecast.failures,
         fewest=FEWEST_FOR_A_VERDICT,
         years=overhaul.years,
         hours_a_quarter=bench_hours,
         hours_free=bench_hours * QUARTERS,
         least_minutes=least_minutes,
+        earned_in=BOARD_YEARS if rules_of(quarter).costs.in_money else None,
     )
     if not quarter.forecast.enough:
         return Pulls(**about, until=quarter.next_label, verdict="too few faults")
@@ -307,15 +307,9 @@ def pull_next(
         has_stock=bool(own.means.stock),
         brought=own.worth.brought,
         cleaning_saves=overhaul.cleaning_saves,
-        **_limits_and_hours(quarter, modules.loc[plan.chosen]),
+        untimed=_untimed(modules.loc[plan.chosen]),
         table=table[COLUMNS],
     )
-
-
-def _limits_and_hours(quarter: Quarter, pulled) -> dict:
-    """In how many years an overhaul must earn its cost, and the kinds of module of which no hours are on record."""
-    earned_in = BOARD_YEARS if rules_of(quarter).costs.in_money else None
-    return {"earned_in": earned_in, "untimed": _untimed(pulled)}
 
 
 def _untimed(pulled) -> tuple[Untimed, ...]:

@@ -66,7 +66,8 @@ def _slot_table(quarter: Quarter):
     places = quarter.slots[PLACE].drop_duplicates()
     bays = quarter.table("positions")[[*PLACE, "bay"]]
     forecast = quarter.forecast.slots[[*PLACE, *EXPECTED]]
-    forecast.loc[[not quarter.forecast.enough] * len(forecast), EXPECTED] = float("nan")
+    if not quarter.forecast.enough:
+        forecast = forecast.assign(**dict.fromkeys(EXPECTED, float("nan")))
     table = places.merge(bays, on=PLACE, how="left").merge(forecast, on=PLACE)
     table = table.join(years_since_recap(quarter), on=PLACE).join(_rework_cycles(quarter), on=PLACE)
     return table[["desk", "bay", "position", *EXPECTED, "years_since_re_cap", "rework_cycles"]]

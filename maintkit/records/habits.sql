@@ -5,19 +5,26 @@
 -- fault told twice; one said to be none, or of the last thirty days, wants none yet.
 with work as (
     select r.*, coalesce(r.desk, t.desk) as at_desk, coalesce(r.position, t.position) as at_position,
-           coalesce(t.raised_on, done_on + 1) as asked_on
+           t.raised_on as asked_on
     from repairs as r left join tickets as t on t.ticket = r.ticket
     where done_on <= $last_day
 ),
+waited as (  -- how long the reports of a slot up to a day waited for work
+    select at_desk as desk, at_position as position, asked_on,
+           max(max(done_on)) over (partition by at_desk, at_position order by asked_on) as until_on
+    from work where asked_on is not null group by at_desk, at_position, asked_on
+),
 reports as (from tickets where raised_on <= $last_day),
 may_be_faults as (
-    select raised_on, desk, outcome, ticket in (select ticket from work where ticket is not null) or exists (
+    select raised_on, reports.desk, outcome, ticket in (select ticket from work where ticket is not null)
+           or coalesce(raised_on <= until_on, false) or exists (
                from work
-               where work.at_desk = reports.desk and work.at_position = reports.position
-                     and (raised_on between asked_on and done_on
-                          or (work.ticket is null and done_on between raised_on and coalesce(closed_on, raised_on + 30)))
+               where work.ticket is null and work.desk = reports.desk and work.position = reports.position
+                     and done_on between raised_on and coalesce(closed_on, raised_on + 30)
            ) as is_worked
     from reports
+    asof left join waited
+        on waited.desk = reports.desk and waited.position = reports.position and waited.asked_on <= raised_on
     where coalesce(outcome, 'open') in ('fault found', 'open') and raised_on <= $last_day - 30 and exists (from work)
 ),
 cells as (

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from maintkit.records.remarks import DAY_OF, remarks_in
+from maintkit.records.remarks import DAY_OF, remarks_in, with_remarks
 
 from .part_kinds import work_in_text
 from .places import SURE, Placing
@@ -40,13 +40,9 @@ def _placing(tickets, heading):
 def _spread(group, heading):
     """The group with a row for each remark under a heading that tells of work."""
     rows = zip(*(one.column for one in group.cells.values()), strict=True)
-    at, spread = [*group.cells].index(heading), []
-    for fields in rows:
-        spread += [
-            (*fields[:at], said, *fields[at + 1 :], day)
-            for day, said in remarks_in(fields[at])
-            if work_in_text(said)
-        ]
+    at = [*group.cells].index(heading)
+    read = with_remarks(((1, fields, "") for fields in rows), at, 0)
+    spread = [fields for _, fields, _ in read if fields[at]]
     columns = zip(*spread, strict=True)
     named = zip([*group.cells, DAY_OF], [*(one.distinct for one in group.cells.values()), 1.0], columns)
     cells = {one: Cells(column, distinct) for one, distinct, column in named}
