@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
 CLOCKS = ("powered", "calendar", "use")
-MACROS = ("clock_hours", "cause_rank", "cause_rule_of", "complaint_alone")
+MACROS = ("clock_hours", "cause_rank", "cause_rule_of")
 PLACES = (
     "regimes",
     "sittings",
@@ -162,15 +162,27 @@ def _working_tables(connection: duckdb.DuckDBPyConnection) -> Iterator[None]:
         connection.execute(
             "create temp table symptom_words (ticket varchar, section varchar, symptom varchar)"
         )
-        made.add("symptom_words")
+        made |= {"symptom_words", "complaints"}
     put_actions(connection)
     try:
         for name in MACROS:
             run(connection, name, {})
+        _find_complaints(connection)
         yield
     finally:
         _drop(connection, made & _temporary(connection))
-        connection.execute("; ".join(f'drop macro if exists temp."{name}"' for name in MACROS))
+        macros = (*MACROS, "complaint_alone")
+        connection.execute("; ".join(f'drop macro if exists temp."{name}"' for name in macros))
+
+
+def _find_complaints(connection: duckdb.DuckDBPyConnection) -> None:
+    connection.execute(
+        "create temp table if not exists complaints (said varchar, alone varchar, words varchar)"
+    )
+    unread = "from tickets anti join complaints on said = symptom where symptom is not null limit 1"
+    if connection.execute(unread).fetchall():
+        run(connection, "complaint_alone", {})
+        run(connection, "complaints", {})
 
 
 def _temporary(connection: duckdb.DuckDBPyConnection) -> set[str]:
