@@ -129,7 +129,8 @@ def _keys(group: PartGroup) -> np.ndarray:
 def bad_batches(groups: PartGroups, hazards: list[PartHazard], watched, stays):
     """The groups with what batches fail faster, and the hazards of parts of no bad batch.
 
-    A batch is parts of one kind that came to a module on one day of the records, ``TOGETHER`` of them or more: a re-cap, say.
+    A batch is parts of one kind that came to a module on one day of the records, ``TOGETHER`` of them or more: a re-cap, say. Those
+    in a module when it was first fitted are none, for it may have run before.
     ``watched`` are the watched modules (``watched_modules``), ``stays`` theirs.
 
     Notes
@@ -139,7 +140,8 @@ def bad_batches(groups: PartGroups, hazards: list[PartHazard], watched, stays):
     M. Laird & D. B. Rubin (1977), J. R. Stat. Soc. B 39, 1-38), from the parts of no batch; bad batches are believed in where they
     make what was seen likelier than one curve for all parts does, none being four times as likely before.
     """
-    found = _found(groups, hazards)
+    first = stays.groupby("serial")["from_on"].min().reindex(groups.serials)
+    found = _found(groups, hazards, first.to_numpy("datetime64[D]").astype(np.int64))
     if not found:
         return groups, hazards
     found = _by_module(found, groups, with_expected(watched, groups, hazards), stays)
@@ -189,11 +191,12 @@ def batches_table(batches: dict):
     return pd.concat(tables).sort_values(["chance", "serial"], ascending=[False, True], ignore_index=True)
 
 
-def _found(groups: PartGroups, hazards) -> dict:
+def _found(groups: PartGroups, hazards, first_day: np.ndarray) -> dict:
     """The batches of each kind of part, where one of them had a failure."""
     found, known = {}, {hazard.of: hazard for hazard in hazards}
     for group in groups.pieces():
-        new = group.age_known & (group.entry == 0) & (group.hours > 0)
+        came_later = group.fitted_on > first_day[group.module]
+        new = group.age_known & came_later & (group.entry == 0) & (group.hours > 0)
         keys, number = np.unique(_keys(group)[new], return_inverse=True)
         parts = np.bincount(number, group.weight[new], len(keys))
         keys, parts = keys[parts >= TOGETHER], parts[parts >= TOGETHER]

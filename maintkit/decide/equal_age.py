@@ -12,6 +12,7 @@ YOUNGEST_YEARS = 0.5  # below this an age counts as so much, for its logarithm r
 MOST_MODULES = 4000  # beyond these, modules drawn by chance tell it as well
 POWER = 0.80
 FEWEST_MODULES = 3
+LEAST_SHARE = 0.5  # of the time of either group, at known age, for its ages to tell: own choice
 TAILS = (0.05, 0.95)  # of the time watched, between which the ages of two groups must meet
 TWO_ERRORS = 2 * 1.6448536  # errors of a logarithm between 90 % limits
 LABELS = ["serial", "family", "coupling", "desk", "module_type", "board_era", "zone"]
@@ -21,7 +22,7 @@ LABELS = ["serial", "family", "coupling", "desk", "module_type", "board_era", "z
 class AtEqualAge:
     """How many times as often a group fails as another at equal age: ``ratio``, 90 % ``low, high``, ``p``; ``error`` of its log.
 
-    Where there is none ``why`` says so: ``no age known``, ``no age in common`` or ``no fault on one side``.
+    Where there is none ``why`` says so: ``no age known``, ``few ages known``, ``no age in common`` or ``no fault on one side``.
     """
 
     ratio: float = np.nan
@@ -141,7 +142,7 @@ def counted_in(pieces, faults) -> np.ndarray:
     return np.bincount(put["piece"].astype(int), put["faults"], len(pieces))
 
 
-def at_equal_age(pieces, events, label: str, pair: tuple) -> AtEqualAge:
+def at_equal_age(pieces, events, label: str, pair: tuple, aged_share: float = 1.0) -> AtEqualAge:
     """Rate of the first level of a label over that of the second, modules of equal age and type beside each other.
 
     Parameters
@@ -154,6 +155,8 @@ def at_equal_age(pieces, events, label: str, pair: tuple) -> AtEqualAge:
         A column of ``pieces``.
     pair : tuple
         The two levels.
+    aged_share : float
+        Share of the time watched that is at known age, of the level where it is smaller.
 
     Notes
     -----
@@ -168,6 +171,8 @@ def at_equal_age(pieces, events, label: str, pair: tuple) -> AtEqualAge:
     sides = first, ~first
     if not all(side.any() for side in sides) or len(set(serial)) < FEWEST_MODULES:
         return AtEqualAge(why="no age known")
+    if aged_share < LEAST_SHARE:
+        return AtEqualAge(why="few ages known")
     if not _meet(*((ages[1][side], years[side]) for side in sides)):
         return AtEqualAge(why="no age in common")
     if min(events[side].sum() for side in sides) == 0:

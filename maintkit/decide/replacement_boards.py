@@ -113,7 +113,8 @@ def recap_boards(
 def capacitor_modules(part_spells, slots):
     """A row per module in service with electrolytics: labels, how many, mean age, minutes a fault costs.
 
-    Electrolytics of unknown age are taken to be in the middle case of :func:`guessed_ages`; ``age_guessed`` says where.
+    Electrolytics of unknown age are taken to be in the middle case of :func:`guessed_ages`; ``age_guessed`` says where. A module's
+    age is told only where that of at least half of its electrolytics is.
     """
     caps = part_spells[part_spells["still_fitted"] & (part_spells["kind"] == "electrolytic")]
     caps = caps.merge(slots[["desk", "position", "minutes_per_fault"]], on=["desk", "position"])
@@ -134,7 +135,8 @@ def capacitor_modules(part_spells, slots):
         age_guessed=("guessed", "any"),
     )
     table[CELL] = table[CELL].astype(object).fillna(UNNAMED)
-    table["age_years"] = table["aged"] / table["known"].where(table["known"] > 0) / HOURS_PER_YEAR
+    told = table["known"].where(table["known"] >= table["capacitors"] / 2)
+    table["age_years"] = table["aged"] / told / HOURS_PER_YEAR
     table["kit"] = kits_of(caps, table.index)
     return table.drop(columns=["aged", "known"]).reset_index()
 

@@ -32,16 +32,24 @@ def faults_by_day(quarter: Quarter):
 
 @once_a_quarter
 def module_exposure(quarter: Quarter):
-    """Powered years and counted faults of each module under each set of labels it stood under."""
+    """Powered years, those of known age among them, and counted faults of each module under each set of labels it stood under."""
     import pandas as pd
 
     labels = ["family", "coupling", "desk", "module_type", "board_era", "zone", "serial"]
     evidence = quarter.evidence
-    years = evidence.stays.groupby(labels, dropna=False, sort=True)["exposure_hours"].sum() / HOURS_PER_YEAR
+    stays = evidence.stays.assign(years=evidence.stays["exposure_hours"] / HOURS_PER_YEAR)
+    stays["aged_years"] = stays["years"].where(stays["age_known"], 0.0)
+    years = stays.groupby(labels, dropna=False, sort=True)[["years", "aged_years"]].sum()
     faults = evidence.fault_counts(labels)
     events = faults[faults["serial"].notna()].groupby(labels, dropna=False)["faults"].sum()
     # labels may be missing
-    return pd.concat({"years": years, "events": events}, axis=1, sort=False).fillna(0.0).reset_index()
+    return years.join(events.rename("events"), how="outer").fillna(0.0).reset_index()
+
+
+def least_aged_share(exposure, label: str, pair: tuple) -> float:
+    """The share of powered time at known age, of the level of the pair where it is smaller; rows of ``module_exposure``."""
+    years = exposure.groupby(label)[["years", "aged_years"]].sum().reindex(list(pair))
+    return float((years["aged_years"] / years["years"]).min())
 
 
 @once_a_quarter

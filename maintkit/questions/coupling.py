@@ -6,7 +6,14 @@ import numpy as np
 
 from maintkit.decide.equal_age import at_equal_age, both_errors, both_p, counted_in, least_shown
 from maintkit.hours import HOURS_PER_YEAR
-from maintkit.quarter.ages import CHANNEL, channel_years, faults_by_day, module_exposure, modules_by_age
+from maintkit.quarter.ages import (
+    CHANNEL,
+    channel_years,
+    faults_by_day,
+    least_aged_share,
+    module_exposure,
+    modules_by_age,
+)
 from maintkit.quarter.fitted import NO_PART
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.rows import with_limits
@@ -19,6 +26,7 @@ SIGNIFICANCE = 0.05
 SIDES = ("capacitor", "dc")
 MORE, FEWER, SAME, THIN = "more", "fewer", "no difference shown", "too few faults to say"
 RAW_ONLY, UNTOLD = "not at equal age", "equal age cannot be told"
+AGES_UNTOLD = ("no age known", "few ages known")
 
 
 @dataclass(frozen=True)
@@ -70,10 +78,12 @@ class Coupling:
 class WhyMore:
     """The difference between the coupling styles, kind of part by kind of part.
 
-    ``top`` is the row of ``table`` that sets the styles apart most; None where none does beyond chance.
+    ``top`` is the row of ``table`` that differs beyond chance and makes up most of the difference of all faults; ``is_against`` where
+    those that differ all go the other way. None where none differs.
     """
 
     top: dict | None
+    is_against: bool
     no_part: str
     nested: Nested | None
     table: object
@@ -91,7 +101,7 @@ def capacitor_or_dc(quarter: Quarter) -> Coupling:
         verdict=module and module["verdict"],
         module=module,
         channel=channel,
-        ages=_ages(quarter),
+        ages=None if module and module["why_untold"] in AGES_UNTOLD else _ages(quarter),
         nested=nesting(quarter),
         fewest=FEWEST_FOR_A_VERDICT,
         most=MOST if evidence.outgrown else None,
@@ -111,10 +121,14 @@ def capacitor_or_dc(quarter: Quarter) -> Coupling:
 def why_more(quarter: Quarter) -> WhyMore:
     """The difference between the coupling styles, kind of part by kind of part, per module and per part."""
     table = kind_table(quarter)
-    more = table[table["verdict"] == "differs"]
-    more = more.assign(value=more["ratio"])
+    years = module_exposure(quarter).groupby("coupling")["years"].sum().reindex(SIDES)
+    excess = table["faults_capacitor"] / years["capacitor"] - table["faults_dc"] / years["dc"]
+    excess = excess * np.sign(excess.sum())
+    more = table.assign(value=table["ratio"], excess=excess)[table["verdict"] == "differs"]
+    more = more.sort_values("excess", ascending=False, kind="stable")
     return WhyMore(
-        top=next(iter(more.to_dict("records")), None),
+        top=next(iter(more.drop(columns="excess").to_dict("records")), None),
+        is_against=bool(len(more)) and bool(more["excess"].iloc[0] < 0),
         no_part=NO_PART,
         nested=nesting(quarter),
         table=table,
@@ -142,7 +156,8 @@ def coupling_table(quarter: Quarter):
 def _aged_row(quarter: Quarter, row: dict, faults) -> dict:
     """The ratio at equal age beside the plain one, what could have been shown, and the verdict of both."""
     pieces = modules_by_age(quarter)
-    aged = at_equal_age(pieces, counted_in(pieces, faults), "coupling", SIDES)
+    aged_share = least_aged_share(module_exposure(quarter), "coupling", SIDES)
+    aged = at_equal_age(pieces, counted_in(pieces, faults), "coupling", SIDES, aged_share)
     error = both_errors(row["ratio_low"], row["ratio_high"], aged)
     return {
         **with_limits("equal_age_ratio", aged.ratio, aged.low, aged.high),

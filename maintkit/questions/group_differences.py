@@ -6,7 +6,7 @@ import numpy as np
 
 from maintkit.decide.equal_age import TWO_ERRORS, at_equal_age, both_errors, both_p, counted_in, least_shown
 from maintkit.hours import HOURS_PER_YEAR
-from maintkit.quarter.ages import faults_by_day, module_exposure, modules_by_age
+from maintkit.quarter.ages import faults_by_day, least_aged_share, module_exposure, modules_by_age
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.rows import counted, with_limits
 from maintkit.spells.parts import MOST
@@ -188,7 +188,7 @@ def _against_most(cells, label: str) -> list[tuple]:
 
 def _cells(frame, label: str):
     """Years and events of each module at each level."""
-    return frame.groupby([label, "serial"], sort=True)[["years", "events"]].sum().reset_index()
+    return frame.groupby([label, "serial"], sort=True)[["years", "events", "aged_years"]].sum().reset_index()
 
 
 def _pairs(what: str, cells, pieces, label: str, pairs: list[tuple]) -> list[dict]:
@@ -202,16 +202,15 @@ def _pairs(what: str, cells, pieces, label: str, pairs: list[tuple]) -> list[dic
             what,
             [watched[level] for level in pair],
             pieces.iloc[np.sort(np.concatenate([rows.get(level, none) for level in pair]))],
-            label,
-            pair,
+            (label, pair, least_aged_share(cells, label, pair)),
         )
         for pair in pairs
     ]
 
 
-def _pair(what: str, watched, pieces, label: str, pair: tuple) -> dict:
-    found = clustered_rate_ratio(*watched[0], *watched[1])
-    aged = at_equal_age(pieces, pieces["events"].to_numpy(float), label, pair)
+def _pair(what: str, watched, pieces, of: tuple) -> dict:
+    found, pair = clustered_rate_ratio(*watched[0], *watched[1]), of[1]
+    aged = at_equal_age(pieces, pieces["events"].to_numpy(float), *of)
     row = dict(zip(PAIR, [what, *pair, *(getattr(found, name) for name in AS_THEY_STAND)], strict=True))
     return {
         **row,

@@ -9,6 +9,7 @@ from maintkit.decide.replacement_boards import (
     LONGEST_YEARS,
     NOT_SHOWN,
     PAYS,
+    SURE,
     TOO_FEW,
     UNNAMED,
     Recaps,
@@ -19,6 +20,7 @@ from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.recaps import recaps as recaps_of
 from maintkit.quarter.rows import counted, plain, record
 
+OPEN = 1 - SURE
 COLUMNS = [
     "family", "module_type", "board_era", "zone", "verdict", "interval_years", "interval_low", "interval_high", "flat_low",
     "flat_high", "age_years", "modules", "due", "recaps_left", "tracks_next", "cost_a_year", "cost_a_year_going_on",
@@ -51,11 +53,13 @@ class Board:
 
 @dataclass(frozen=True)
 class NotToldOf:
-    """The families of which no interval is given, why, and the fewest failures of a kind of board among them."""
+    """The families of which no interval is given, why, the fewest failures of a kind of board among them, and whether these failures
+    leave it open that a re-cap pays of one of them: its chance is above ``OPEN``."""
 
     verdict: str
     families: tuple[str, ...]
     fewest: int
+    is_open: bool
 
 
 @dataclass(frozen=True)
@@ -205,7 +209,7 @@ def _told(recaps: Recaps, wanted=None) -> WhenToRecap:
         kinds=len(table),
         pays=tuple(_board(row) for row in pays.itertuples()),
         others=tuple(_others(table)),
-        never=bool(len(table)) and bool((table["verdict"] == DOES_NOT).all()),
+        never=bool(len(table)) and bool((table["verdict"] == DOES_NOT).all()) and not _is_open(table),
         due=int(pays["due"].sum()),
         modules=int(table["modules"].sum()),
         longest=LONGEST_YEARS,
@@ -230,4 +234,9 @@ def _others(table):
     for verdict in (DOES_NOT, NOT_SHOWN, TOO_FEW):
         own = table[table["verdict"] == verdict]
         if len(own):
-            yield NotToldOf(verdict, tuple(sorted(set(own["family"]))), int(own["failures"].min()))
+            families = tuple(sorted(set(own["family"])))
+            yield NotToldOf(verdict, families, int(own["failures"].min()), _is_open(own))
+
+
+def _is_open(boards) -> bool:
+    return bool((boards["chance_it_pays"] > OPEN).any())

@@ -4,6 +4,7 @@
 -- A first fitting within 366 days of making starts the clock; an original made earlier is taken to have run in its
 -- first desk since it was made; a bought module starts at its first fitting; a donor's earlier running is unknown.
 -- A module of which only today's slot is known has no age there, whenever it was made: it may have come yesterday.
+-- One that came out of a slot, or failed, before it was first put in had run before, nobody knows how long.
 create or replace temp table known_modules as
 with first_sitting as (
     select serial, arg_min(desk, from_on) as first_desk, arg_min(position, from_on) as first_position,
@@ -34,11 +35,20 @@ described as (
     left join desks on desks.desk = first_desk
     left join only_type on only_type.family = desks.family
 ),
+seen_before as (
+    select distinct serial
+    from (select old_serial as serial, fitted_on as seen_on from fitments where old_serial <> serial
+          union all
+          select serial, done_on + 1 from repairs where action = 'replace' and planned is distinct from 'yes')
+    join first_sitting using (serial)
+    where seen_on <= first_on and not invented
+),
 judged as (
-    select *, made_on >= first_on - 366 and not invented as made_near,
+    select described.*, made_on >= first_on - 366 and not invented as made_near,
            made_on < first_on - 366 and coalesce(origin, 'original') = 'original' and not invented as ran_before,
-           origin is distinct from 'donor' and not invented as not_donor
+           origin is distinct from 'donor' and not invented and seen_before.serial is null as may_be_new
     from described
+    left join seen_before using (serial)
 )
 select serial, family, module_type, board_era, origin, made_on, rework_cycles_before, first_desk, first_position,
        first_on,
@@ -47,9 +57,9 @@ select serial, family, module_type, board_era, origin, made_on, rework_cycles_be
             when ran_before then made_on
             else first_on end as zero_on,
        case when invented then false
-            when $clock = 'calendar' then made_on is not null or not_donor
+            when $clock = 'calendar' then made_on is not null or may_be_new
             else coalesce(made_near, false) or coalesce(ran_before, false)
-                 or (not_donor and (made_on is null or origin = 'bought')) end as age_known,
-       case when invented then null when made_on is not null then made_on when not_donor then first_on end as born_on
+                 or (may_be_new and (made_on is null or origin = 'bought')) end as age_known,
+       case when invented then null when made_on is not null then made_on when may_be_new then first_on end as born_on
 from judged
 order by serial

@@ -6,14 +6,14 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from maintkit.decide.batches import bad_batches, batches_table
+from maintkit.decide.batches import _found, bad_batches, batches_table
 from maintkit.decide.expectation import watched_modules
 from maintkit.decide.hazards import part_hazards
 from maintkit.decide.part_groups import PartGroups
 from maintkit.decide.priority import BY_MODULE, next_quarter
 from maintkit.questions.bad_batches import facts
 
-YEAR = 8766.0
+YEAR, DAY = 8766.0, 86_400 * 10**9  # hours, nanoseconds
 BEGUN = pd.Timestamp("2016-01-01")
 MODULES, PARTS, SHAPE, SCALE = 40, 40, 3.0, 30.0  # powered years
 RECAP, YEARS, OLD = 4.0, 8.0, 15.0  # years into the records; the first parts are so old when these begin
@@ -125,3 +125,26 @@ def test_the_forecast_expects_more_of_modules_with_poor_parts(make, poor):
     due = PARTS * (((age + 0.25) / SCALE) ** SHAPE - (age / SCALE) ** SHAPE)
     assert expected.loc[: BAD - 1].sum() == pytest.approx(BAD * TIMES * due, rel=0.4)
     assert expected.loc[BAD:].sum() < 0.4 * expected.loc[: BAD - 1].sum()
+
+
+def test_the_parts_in_a_module_when_it_is_first_fitted_are_no_batch(make):
+    rows = [
+        {
+            "serial": serial,
+            "position": serial,
+            "exit": age,
+            "event": event,
+            "from_on": BEGUN,
+            "weight": weight,
+        }
+        | {"entry": 0.0, "to_on": BEGUN + pd.Timedelta(age, "h"), "still_fitted": not event}
+        for serial in "abc"
+        for age, event, weight in [(100.0 * at, True, 1.0) for at in range(1, 9)] + [(YEAR, False, 14.0)]
+    ]
+    parts = make.spells(rows).assign(fitted_on=BEGUN)
+    groups = PartGroups(parts)
+    first_fitted, fitted_before = (np.full(3, day) for day in (BEGUN.value // DAY, BEGUN.value // DAY - 30))
+    hazards = part_hazards(groups)
+    assert not _found(groups, hazards, first_fitted)
+    (batches,) = _found(groups, hazards, fitted_before).values()
+    assert batches.parts.tolist() == [22.0] * 3

@@ -5,7 +5,15 @@ import pandas as pd
 import pytest
 
 from maintkit.decide.hazards import PartHazard
-from maintkit.decide.replacement_boards import DOES_NOT, NOT_SHOWN, PAYS, TOO_FEW, Rules, recap_boards
+from maintkit.decide.replacement_boards import (
+    DOES_NOT,
+    NOT_SHOWN,
+    PAYS,
+    TOO_FEW,
+    Rules,
+    capacitor_modules,
+    recap_boards,
+)
 from maintkit.decide.replacement_costs import Costs, board_wear, recap_minutes, solder_grams
 
 YEAR = 8766.0
@@ -239,3 +247,26 @@ def test_the_limits_hold_the_doubt_about_the_mean_factor_of_the_modules(make):
     width = np.log(unsure["interval_high"] / unsure["interval_low"])
     assert width > np.log(sure["interval_high"] / sure["interval_low"])
     assert width == pytest.approx(2 * 1.645 * 0.1, rel=0.25)
+
+
+def test_one_capacitor_of_known_age_does_not_stand_for_its_board(make):
+    evidence, slots = book(make, ages=(8.0,), pieces=21)
+    few, many = (
+        make.spells(
+            [
+                {
+                    "serial": "M0",
+                    "position": "0",
+                    "exit": 8 * YEAR,
+                    "weight": weight,
+                    "still_fitted": True,
+                    "bay": "1",
+                }
+                | {"age_known": known, "rework_cycles": 0}
+                for weight, known in ((known_ones, True), (22 - known_ones, False))
+            ]
+        )
+        for known_ones in (1, 11)
+    )
+    ages = [capacitor_modules(spells, slots)["age_years"].iloc[0] for spells in (few, many)]
+    assert np.isnan(ages[0]) and ages[1] == pytest.approx(8.0)

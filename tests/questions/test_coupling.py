@@ -209,3 +209,28 @@ def test_two_faults_of_a_module_on_one_day_are_two_on_its_curve():
     )
     curve = _curves(SimpleNamespace(evidence=evidence))["dc-coupled"]
     assert (curve.events.tolist(), curve.mean.tolist()) == ([2, 1], [1.0, 1.5])
+
+
+def test_a_kind_that_differs_the_other_way_is_not_what_the_difference_is_made_of(opened):
+    # Of 20 faults against 40 the electrolytics' are 15 against 3: the difference lies in the rest.
+    tables = {}
+    book_of(lambda label, **given: tables.update(given), 20, 40)
+    with_part = {f"Heron-{n}" for n in range(15)} | {f"Curlew-{n}" for n in range(3)}
+    for row in tables["repairs"]:
+        row |= {"action": "replace", "part_type": "cap"} if row["repair"] in with_part else {}
+    kinds = [{"part_type": "cap", "kind": "electrolytic"}]
+    found = why_more(opened("2024Q3", **tables, part_types=kinds))
+    assert (found.facts.top["kind"], found.facts.is_against) == (found.facts.no_part, False)
+    assert found.title.startswith("The difference is mostly in faults for which no part was replaced")
+
+
+def test_ages_of_a_few_modules_stand_for_no_style(opened):
+    tables = {}
+    book_of(lambda label, **given: tables.update(given), 40, 5)
+    for module in tables["modules"]:
+        if module["serial"][-1] not in "01":
+            module |= {"origin": "donor", "made_on": "1985-01-01"}
+    found = capacitor_or_dc(opened("2024Q3", **tables))
+    assert found.facts.module["why_untold"] == "few ages known"
+    assert found.facts.ages is None
+    assert "for of most modules of one style no age is on record" in found.title

@@ -65,13 +65,18 @@ class Walk:
     def beginning(self):
         """The zero day of the clock and whether it is the module's true beginning."""
         first, made, origin = self.fits[0]["fitted_on"], self.module["made_on"], self.module["origin"]
+        failed = any(
+            row["action"] == "replace" and row["planned"] != "yes" and row["done_on"] < first
+            for row in self.work
+        )
+        may_be_new = origin != "donor" and not failed
         if self.clock_name == "calendar":
-            return min(made or first, first), made is not None or origin != "donor"
+            return min(made or first, first), made is not None or may_be_new
         if made is None:
-            return first, origin != "donor"
+            return first, may_be_new
         if made >= first - 366 * DAY:
             return first, True
-        return (made, True) if origin in (None, "original") else (first, origin == "bought")
+        return (made, True) if origin in (None, "original") else (first, origin == "bought" and may_be_new)
 
     def first_parts(self):
         """The parts it began with, oldest first; seats with a designator are known from the work that names them."""

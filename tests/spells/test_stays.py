@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 
 from maintkit.spells import gather_evidence
-from tests.spells.books import RECORD_END, YEAR, book, rows
+from tests.spells.books import RECORD_END, YEAR, book, replaced, rows
 
 WEEK = 168
 
@@ -261,3 +261,28 @@ def test_a_module_never_fitted_is_on_the_roster_and_at_no_risk():
 
     assert rows(evidence.roster, "serial", "desk") == [("M1", "Tern"), ("S1", None)]
     assert set(evidence.stays["serial"]) == {"M1"}
+
+
+@pytest.mark.parametrize(
+    ("fitments", "repairs"),
+    [
+        # M2 came out of slot 2 on the day the records begin, and went back a week later
+        (
+            [
+                {"serial": "M1", "fitted_on": "2020-01-01", "old_serial": "M2"},
+                {"serial": "M2", "fitted_on": "2020-01-08", "old_serial": "M1"},
+            ],
+            [],
+        ),
+        # it failed before it was first put in
+        ([{"serial": "M2", "fitted_on": "2020-06-01"}], [replaced("R1", "2020-05-30", serial="M2")]),
+    ],
+)
+def test_a_module_seen_before_its_first_fitting_is_not_new_that_day(fitments, repairs):
+    place = {"desk": "Tern", "position": "2"}
+    modules = [{"serial": one, "family": "f", "module_type": "channel"} for one in ("M1", "M2")]
+    given = {"modules": modules, "fitments": [row | place for row in fitments]}
+    stays = stays_of(book(repairs=repairs, **given))
+    assert not stays.loc[stays["serial"] == "M2", "age_known"].any()
+    stays = stays_of(book(modules=modules, fitments=[{"serial": "M2", "fitted_on": "2020-06-01"} | place]))
+    assert stays.loc[stays["serial"] == "M2", "age_known"].all()
