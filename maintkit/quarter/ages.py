@@ -33,7 +33,6 @@ def faults_by_day(quarter: Quarter):
 @once_a_quarter
 def module_exposure(quarter: Quarter):
     """Powered years, those of known age among them, and counted faults of each module under each set of labels it stood under."""
-    import pandas as pd
 
     labels = ["family", "coupling", "desk", "module_type", "board_era", "zone", "serial"]
     evidence = quarter.evidence
