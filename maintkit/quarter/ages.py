@@ -36,9 +36,9 @@ def module_exposure(quarter: Quarter):
 
     labels = ["family", "coupling", "desk", "module_type", "board_era", "zone", "serial"]
     evidence = quarter.evidence
-    stays = evidence.stays.assign(years=evidence.stays["exposure_hours"] / HOURS_PER_YEAR)
-    stays["aged_years"] = stays["years"].where(stays["age_known"], 0.0)
-    years = stays.groupby(labels, dropna=False, sort=True)[["years", "aged_years"]].sum()
+    hours = evidence.stays["exposure_hours"]
+    stays = evidence.stays.assign(years=hours, aged_years=hours.where(evidence.stays["age_known"], 0))
+    years = stays.groupby(labels, dropna=False, sort=True)[["years", "aged_years"]].sum() / HOURS_PER_YEAR
     faults = evidence.fault_counts(labels)
     events = faults[faults["serial"].notna()].groupby(labels, dropna=False)["faults"].sum()
     # labels may be missing
