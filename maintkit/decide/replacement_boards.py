@@ -1,10 +1,11 @@
 """When to re-cap: the interval of least cost for each kind of board, how sure it is, and which modules are past it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from maintkit.decide.hazards import FEWEST_FAILURES, HOURS_PER_YEAR, PartHazard
+from maintkit.decide.hazards import FEWEST_FAILURES, HOURS_PER_YEAR, PartHazard, part_hazard
+from maintkit.decide.part_groups import PartGroups
 from maintkit.decide.replacement import Group, group_cost_rate, group_intervals
 from maintkit.decide.replacement_ages import guessed_ages
 from maintkit.decide.replacement_costs import (
@@ -84,7 +85,8 @@ def recap_boards(
     Planned cost = bench time + capacitors + tracks lifted, which grow with the re-caps gone before, + the later faults
     of one more heat cycle. Limits are quantiles over draws of the hazards and of the mean
     factor of a family's modules. "Pays" where it does, within 60 powered years, in 95 % of
-    the draws; "does not pay" where in fewer any kind of capacitor wears at all (shape above 1).
+    the draws; "does not pay" where in fewer any kind of capacitor wears at all (shape above 1). There ``chance_it_pays`` is the
+    larger of two: of the records, and of them without the earliest failure of each kind, on which alone it may hang.
     """
     import pandas as pd
 
@@ -101,9 +103,13 @@ def recap_boards(
         for hazard in hazards:
             if hazard.family == family:
                 drawn[id(hazard)][1:, 1] += moved
-    rows, curves = [], []
+    rows, curves, spared = [], [], None
     for cell, own in modules.groupby(CELL, sort=True, dropna=False):
         row, curve = _one_board(dict(zip(CELL, cell, strict=True)), own, hazards, drawn, years)
+        if row["verdict"] == DOES_NOT:
+            spared = _without_earliest(evidence.part_spells) if spared is None else spared
+            chance = _chance_it_pays(own, spared, {id(one): one.draws(generator, DRAWS) for one in spared})
+            row["chance_it_pays"] = max(row["chance_it_pays"], chance)
         rows.append(row)
         curves.append(curve)
     boards = pd.DataFrame(rows, columns=rows[0].keys() if rows else CELL)
@@ -182,6 +188,28 @@ def board_group(own, hazards: list[PartHazard], drawn: dict):
         reached.append(np.exp(draws[:, 1]) * (effects @ fitted) / len(own))
         failures += hazard.failures
     return Group(np.array(ages), np.array(shapes).T, np.array(reached).T), failures
+
+
+def _without_earliest(part_spells) -> list[PartHazard]:
+    """The hazards of the electrolytics, had the one that failed youngest of each kind gone on."""
+    hazards = []
+    for group in PartGroups(part_spells[part_spells["kind"] == "electrolytic"]):
+        failed = np.flatnonzero(group.event & group.age_known)
+        youngest = failed[np.argsort(group.exit[failed], kind="stable")[:1]]
+        hazards.append(
+            part_hazard(replace(group, event=group.event & ~np.isin(np.arange(len(group)), youngest)))
+        )
+    return hazards
+
+
+def _chance_it_pays(own, hazards: list[PartHazard], drawn: dict) -> float:
+    group, _ = board_group(own, hazards, drawn)
+    costs = {name: float(own[name].mean()) for name in ("planned_cost", "failure_cost")}
+    return (
+        float(np.mean(np.isfinite(group_intervals(group, longest=LONGEST_YEARS, **costs))))
+        if group.age.size
+        else 0.0
+    )
 
 
 def _one_board(cell, own, hazards, drawn, years):

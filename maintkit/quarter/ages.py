@@ -33,6 +33,7 @@ def faults_by_day(quarter: Quarter):
 @once_a_quarter
 def module_exposure(quarter: Quarter):
     """Powered years, those of known age among them, and counted faults of each module under each set of labels it stood under."""
+    import pandas as pd
 
     labels = ["family", "coupling", "desk", "module_type", "board_era", "zone", "serial"]
     evidence = quarter.evidence
@@ -42,7 +43,7 @@ def module_exposure(quarter: Quarter):
     faults = evidence.fault_counts(labels)
     events = faults[faults["serial"].notna()].groupby(labels, dropna=False)["faults"].sum()
     # labels may be missing
-    return years.join(events.rename("events"), how="outer").fillna(0.0).reset_index()
+    return pd.concat([years, events.rename("events")], axis=1, sort=False).fillna(0.0).reset_index()
 
 
 def least_aged_share(exposure, label: str, pair: tuple) -> float:

@@ -4,7 +4,8 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from maintkit.decide.hazards import PartHazard
+from maintkit.decide.hazards import PartHazard, part_hazards
+from maintkit.decide.part_groups import PartGroups
 from maintkit.decide.replacement_boards import (
     DOES_NOT,
     NOT_SHOWN,
@@ -270,3 +271,25 @@ def test_one_capacitor_of_known_age_does_not_stand_for_its_board(make):
     )
     ages = [capacitor_modules(spells, slots)["age_years"].iloc[0] for spells in (few, many)]
     assert np.isnan(ages[0]) and ages[1] == pytest.approx(8.0)
+
+
+def test_where_one_early_failure_alone_hides_the_wear_it_is_left_open_whether_it_pays(make):
+    found = []
+    for earliest in (0.02, 8.0):
+        ages = [earliest, *np.linspace(8.5, 10.5, 12)]
+        failed = [{"exit": age * YEAR, "event": True, "weight": 1.0} for age in ages]
+        went_on = [{"exit": 11 * YEAR, "weight": 9.0, "still_fitted": True}] * len(ages)
+        about = [
+            {"serial": f"M{n}", "position": str(n), "bay": "1", "rework_cycles": 0} for n in range(len(ages))
+        ]
+        spells = make.spells(
+            [place | row for rows in (failed, went_on) for place, row in zip(about, rows, strict=True)]
+        )
+        evidence, slots = book(make, ages=[1.0] * len(ages))
+        evidence.part_spells, hazards = spells, part_hazards(PartGroups(spells))
+        forecast = SimpleNamespace(hazards=hazards, slots=slots)
+        row = recap_boards(evidence, forecast, prices={"cap": 0.5}, rules=Rules(Costs(40, 150))).boards.iloc[
+            0
+        ]
+        found.append((row["verdict"], row["chance_it_pays"] > 0.5))
+    assert found == [(DOES_NOT, True), (PAYS, True)]
