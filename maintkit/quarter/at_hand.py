@@ -6,12 +6,13 @@ from maintkit.decide.spares_donors import Keeping, chance_it_works
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.resources import swap_spares
 from maintkit.quarter.rows import record, records
-from maintkit.quarter.shelf import donor_parts, donor_table, on_hand
+from maintkit.quarter.shelf import donor_parts, donor_table, in_doubt, on_hand
 
 
 @dataclass(frozen=True)
 class Spare:
-    """A module to swap in: its place, when it last ran, the chance that it works, and what it needs first."""
+    """A module to swap in: its place, when it last ran, the chance that it works, and what it needs first; ``said_in`` is the slot in which
+    the list of modules has it, though by the fitments it sits nowhere."""
 
     serial: str
     module_type: str
@@ -20,6 +21,7 @@ class Spare:
     unpowered_years: float | None
     is_ready: bool
     works: float
+    said_in: str | None = None
 
     @property
     def works_of_ten(self) -> float:
@@ -49,18 +51,18 @@ class Document:
 
 
 def spares_for(quarter: Quarter, here) -> tuple[Spare, ...]:
-    """The best module of its family and type to swap in for each that sits here: ready ones first, then the best donor."""
-    ready, donors = swap_spares(quarter), donor_table(quarter).assign(ready=False)
-    donors = donors[donors["condition"] != "strip only"]
+    """The best module of its family and type to swap in for each that sits here: ready ones first, then the best donor, and last one that
+    the list of modules has in a slot."""
+    import pandas as pd
+
+    ready, others = swap_spares(quarter), (donor_table(quarter), in_doubt(quarter))
+    ready = ready.sort_values("ready", ascending=False, kind="stable")
+    fit = pd.concat(
+        [ready, *(some[some["condition"] != "strip only"].assign(ready=False) for some in others)]
+    )
     found = []
     for module in here:
-        if module.module_type is None:
-            continue
-        fit, fit_if_mended = (
-            some[(some["family"] == module.family) & (some["module_type"] == module.module_type)]
-            for some in (ready, donors)
-        )
-        own = fit.sort_values("ready", ascending=False, kind="stable") if len(fit) else fit_if_mended
+        own = fit[(fit["family"] == module.family) & (fit["module_type"] == module.module_type)]
         best = own.head(1).rename(columns={"ready": "is_ready"})
         found += records(Spare, best.assign(works=chance_it_works(best, Keeping())))
     return tuple(found)

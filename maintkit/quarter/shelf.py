@@ -60,13 +60,27 @@ def donor_table(quarter: Quarter):
     """A row per module in no desk in service, best condition and most scarce parts first; not to be changed.
 
     What a place or remark says was thrown away is none, and what is not to be used is for parts only, whatever an inspection found.
+    None is what stands for a slot, nor a module of :func:`in_doubt`.
     """
+    table = _idle_modules(quarter)
+    return table[table["said_in"].isna()].drop(columns="said_in").reset_index(drop=True)
+
+
+def in_doubt(quarter: Quarter):
+    """As :func:`donor_table`, the modules that sit nowhere by the fitments but by the list of modules in a desk in service: ``said_in``."""
+    table = _idle_modules(quarter)
+    return table[table["said_in"].notna()].reset_index(drop=True)
+
+
+@once_a_quarter
+def _idle_modules(quarter: Quarter):
     import pandas as pd
 
-    roster = quarter.evidence.roster
-    end = pd.Timestamp(quarter.last_day)
+    evidence, end = quarter.evidence, pd.Timestamp(quarter.last_day)
+    roster, stays = evidence.roster, evidence.stays
+    slots = stays.loc[stays["serial"] == stays["desk"] + "/" + stays["position"], "serial"]
     idle = roster[(roster["desk"].isna() | roster["retired_desk"]) & roster["scrapped_on"].isna()]
-    idle = idle[~idle["serial"].isin(_remarked(quarter, says_gone))]
+    idle = idle[~idle["serial"].isin(_remarked(quarter, says_gone) | set(slots))]
     seen = quarter.table("inspections")
     seen = seen[seen["inspected_on"] <= end].sort_values("inspected_on", kind="stable")
     seen = seen.groupby("serial").last()
@@ -80,12 +94,24 @@ def donor_table(quarter: Quarter):
     shelf = _last_on_shelf(quarter).set_index("serial")
     table["tested_years"] = (end - table["serial"].map(tested)).dt.days / DAYS_PER_YEAR
     table["place"] = table["serial"].map(shelf["place"])
+    table["said_in"] = table["serial"].map(_said_in(quarter, end))
     held = donor_parts(quarter, table)
     table["scarce_parts"] = [sum(held.get(serial, {}).values()) for serial in table["serial"]]
     table["order"] = table["condition"].map(CONDITIONS).fillna(len(CONDITIONS))
     by = ["order", "scarce_parts", "serial"]
     table = table.sort_values(by, ascending=[True, False, True], kind="stable", ignore_index=True)
-    return table[["serial", "family", "module_type", "board_era", *STATE, *STOOD]]
+    return table[["serial", "family", "module_type", "board_era", *STATE, *STOOD, "said_in"]]
+
+
+def _said_in(quarter: Quarter, end):
+    """The slot, by serial, in which the list of modules says that one sits, of a desk in service; none that is fitted there after ``end``."""
+    said, desks = quarter.table("modules", "serial", "desk", "position"), quarter.table("desks")
+    serving = desks.loc[desks["retired_on"].isna() | (desks["retired_on"] > end), "desk"]
+    said = said[said["desk"].isin(serving) & said["position"].notna()].set_index("serial")
+    said = said["desk"] + " " + said["position"]
+    later = quarter.table("fitments", "serial", "desk", "position", "fitted_on").query("fitted_on > @end")
+    later = set(zip(later["serial"], later["desk"] + " " + later["position"], strict=True))
+    return said[[one not in later for one in said.items()]]
 
 
 def _last_on_shelf(quarter: Quarter):

@@ -44,6 +44,11 @@ KINDS = {
         "which module a ticket belongs to",
         "Correct the slot in modules, or leave it blank for the module in the store.",
     ),
+    "said_to_sit_where_no_fitment_has_it": (
+        "A module said to sit today where its fitments do not leave it",
+        "which module a ticket belongs to, and which modules are spares",
+        "Correct the slot in modules, leave it blank for the module in the store, or add the swap that was not written down.",
+    ),
     "module_in_two_slots": (
         "A module in two slots at once",
         "time at risk, by slot, bay and desk",
