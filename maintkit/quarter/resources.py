@@ -10,7 +10,8 @@ from maintkit.quarter.arguments import number
 from maintkit.quarter.borrowed import Debt, debts
 from maintkit.quarter.quarter import Quarter, quarter_days, quarter_of
 from maintkit.quarter.remember import once_a_quarter
-from maintkit.quarter.shelf import RE_FORM_AFTER_YEARS, donor_table, old_stock, on_hand
+from maintkit.quarter.rows import text_of
+from maintkit.quarter.shelf import RE_FORM_AFTER_YEARS, donor_table, old_stock, on_hand, on_the_bench
 
 _DAY = timedelta(days=1)
 BENCH_HOURS = 80.0  # a quarter: about six a week
@@ -117,10 +118,11 @@ def mending_hours(quarter: Quarter) -> float | None:
 
 @once_a_quarter
 def bench_queue(quarter: Quarter):
-    """What lies on the bench, longest first; not to be changed.
+    """What is still to mend, longest first; not to be changed.
 
-    A row per report of the last ninety days that is still open and whose module is known, and per module whose last work
-    waits for something: ``serial, desk, position, since, what, waits_for, bench_minutes``; what waits takes no hours yet.
+    A row per report of the last ninety days that is still open and whose module is known, per module that is said to lie on the bench, and
+    per module whose last work waits for something: ``serial, desk, position, since, what, waits_for, bench_minutes, at_bench``; what waits
+    takes no hours yet, and a module that sits in its slot with a report open is not ``at_bench``.
     """
     import pandas as pd
 
@@ -131,21 +133,28 @@ def bench_queue(quarter: Quarter):
     fresh = faults[(faults["class"] == "open") & ~ended & late & faults["serial"].notna()]
     work = quarter.table("repairs", "serial", "done_on", "action", "waits_for")
     work = work[(work["done_on"] <= end) & work["serial"].notna()].sort_values("done_on", kind="stable")
-    last = work.drop_duplicates("serial", keep="last")
-    waiting = last[last["waits_for"].notna()]
+    lying, roster = on_the_bench(quarter), evidence.roster.set_index("serial")[["desk", "position"]]
+    last = work.drop_duplicates("serial", keep="last").set_index("serial")
+    last = last.reindex(last.index.union(sorted(lying))).reset_index(names="serial")
+    waiting = last[last["waits_for"].notna() | last["serial"].isin(lying)].join(roster, on="serial")
     usual = mending_hours(quarter)
     usual = REPAIR_MINUTES if usual is None else 60 * usual
-    waiting = waiting.join(evidence.roster.set_index("serial")[["desk", "position"]], on="serial")
     fresh = fresh[~fresh["serial"].isin(waiting["serial"])].drop_duplicates("serial")
     rows = [
-        (row.serial, row.desk, row.position, row.done_on, row.action, row.waits_for, 0.0)
+        (
+            *(row.serial, row.desk, row.position, row.done_on, row.action, row.waits_for),
+            *(usual if text_of(row.waits_for) is None else 0.0, True),
+        )
         for row in waiting.itertuples()
     ]
     rows += [
-        (row.serial, row.desk, row.position, row.happened_on, row.symptom, None, usual)
+        (
+            *(row.serial, row.desk, row.position, row.happened_on, row.symptom, None, usual),
+            text_of(roster["desk"].get(row.serial)) is None,
+        )
         for row in fresh.itertuples()
     ]
-    columns = ["serial", "desk", "position", "since", "what", "waits_for", "bench_minutes"]
+    columns = ["serial", "desk", "position", "since", "what", "waits_for", "bench_minutes", "at_bench"]
     table = pd.DataFrame(rows, columns=columns)
     return table.sort_values(["since", "serial"], kind="stable", ignore_index=True)
 

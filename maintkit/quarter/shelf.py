@@ -10,7 +10,7 @@ from maintkit.quarter.marked import made_ready
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
 from maintkit.records.headings.spare_modules import says_gone
-from maintkit.records.headings.words import says
+from maintkit.records.headings.words import is_wholly, says
 
 # common practice, no single source: electrolytics unpowered so long want re-forming and a check
 RE_FORM_AFTER_YEARS = 2
@@ -34,6 +34,11 @@ def on_roster(quarter: Quarter) -> Roster:
         roster["desk"].isna() & roster["serial"].isin(_remarked(quarter, says_gone))
     )
     return Roster(len(roster), int(gone.sum()))
+
+
+def on_the_bench(quarter: Quarter) -> set[str]:
+    """The modules in no desk that the list of modules, or the shelf, has on the bench."""
+    return set(_idle_modules(quarter)["serial"]) & _remarked(quarter, partial(is_wholly, "on_bench"))
 
 
 def _remarked(quarter: Quarter, said) -> set[str]:

@@ -163,7 +163,7 @@ def _waiting(quarter: Quarter) -> tuple[Waiting, ...]:
     names = [serial_of(row) or f"{row.desk} {row.position}" for row in queue.itertuples()]
     queue = queue.assign(serial=names)
     found = [Waiting(str(what), tuple(own)) for what, own in queue.groupby("waits_for", sort=True)["serial"]]
-    bare = tuple(queue.loc[queue["waits_for"].isna(), "serial"])
+    bare = tuple(queue.loc[queue["waits_for"].isna() & queue["at_bench"].astype(bool), "serial"])
     return (*found, *((Waiting("bench time", bare),) if bare else ()))
 
 

@@ -73,14 +73,15 @@ class Batch:
 
 @dataclass(frozen=True)
 class Waiting:
-    """A module on the bench: since when, with what, and what it waits for."""
+    """A module still to mend: since when, with what, and what it waits for; not ``at_bench`` where a report is open and it sits in its slot."""
 
     serial: str
     desk: str | None
     position: str | None
-    since: date
-    what: str
+    since: date | None
+    what: str | None
     waits_for: str | None
+    at_bench: bool
 
 
 @dataclass(frozen=True)
@@ -214,6 +215,11 @@ class Pulls:
     untimed: tuple[Untimed, ...] = ()
     earned_in: float | None = None
     table: object = None
+
+    @property
+    def at_bench(self) -> tuple[Waiting, ...]:
+        """What lies on the bench, or whose work waits."""
+        return tuple(one for one in self.waiting if one.at_bench)
 
     @property
     def ready_hours(self) -> float:

@@ -130,8 +130,8 @@ def _anyway(answers: dict, findings: dict) -> tuple[Markup, ...]:
         for one in (batches.found if batches else ())
     ]
     if plan is not None and plan.waiting:
-        more = max(len(plan.waiting) - 5, 0)
-        facts = made.OnTheBench(waiting=plan.waiting, more=more, queue_hours=plan.queue_hours)
+        reports = tuple(one for one in plan.waiting if not one.at_bench)
+        facts = made.OnTheBench(at_bench=plan.at_bench, reports=reports, queue_hours=plan.queue_hours)
         said.append(told("part_waiting", facts, path="pull_next")["title"])
     lent = _facts(findings, "parts-from-donors")
     if lent is not None and lent.wanted:

@@ -85,11 +85,20 @@ class Prices:
 
 @dataclass(frozen=True)
 class OnTheBench:
-    """The modules that wait on the bench, how many more than are named, and the hours kept for them."""
+    """What lies on the bench or waits, and the reports still open of modules in their slots, each with how many more than are named; and the
+    hours kept for all."""
 
-    waiting: tuple
-    more: int
+    at_bench: tuple
+    reports: tuple
     queue_hours: float
+
+    @property
+    def more_at_bench(self) -> int:
+        return max(len(self.at_bench) - 5, 0)
+
+    @property
+    def more_reports(self) -> int:
+        return max(len(self.reports) - 5, 0)
 
 
 @dataclass

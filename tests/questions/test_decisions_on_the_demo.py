@@ -82,7 +82,7 @@ def test_more_hours_save_more_and_none_save_nothing(demo):
 def test_without_spares_modules_go_back_before_the_gap_ends(demo):
     finding = pull_next(demo, spares={})
     assert set(finding.table["how"]) <= {"back before the gap ends"}
-    assert any("No whole spare is on the shelf" in caveat for caveat in finding.caveats)
+    assert any("No spare on the shelf is known to work" in caveat for caveat in finding.caveats)
 
 
 def test_a_longer_view_saves_more(demo):

@@ -101,7 +101,8 @@ def test_no_hours_no_bookings_no_spares(opened):
         in caveats
     )
     assert (
-        "No whole spare is on the shelf, so a module must be back in its slot before its gap ends." in caveats
+        "No spare on the shelf is known to work, so a module must be back in its slot before its gap ends."
+        in caveats
     )
     assert pull_next(book, bench_hours=0).title.startswith("Pull no module for overhaul in 2024Q4.")
 
