@@ -8,6 +8,7 @@ from maintkit.survival.multiple_tests import holm
 SIGNIFICANCE = 0.05
 SURE, CHANCE = "more than chance", "may be chance"
 WINDOW_YEARS = 3
+NOTHING = "nothing found"  # the sort of reports of which nothing was found
 
 
 def judged_patterns(patterns, faults, stays):
@@ -24,39 +25,41 @@ def judged_patterns(patterns, faults, stays):
     Returns
     -------
     DataFrame
-        ``patterns`` with ``p`` and ``verdict`` ("more than chance" or "may be chance").
+        ``patterns`` with ``p`` and ``verdict`` ("more than chance" or "may be chance"); of those of which nothing was found only what is
+        more than chance.
 
     Notes
     -----
     p is the Poisson chance of as many faults or more where the usual number is expected, adjusted (Holm 1979) for every
-    module and slot, every sort of fault and every three years in which a run might have turned up. Only runs of one
-    symptom are judged so: parts of one kind wear out together, and that is age, not the module or the slot.
+    module and slot, every sort of fault and every three years in which a run might have turned up. Runs of one symptom are judged so, and
+    by themselves, as one sort, reports of which nothing was found; parts of one kind wear out together, and that is age, not the module
+    or the slot.
     """
     from scipy.special import pdtrc
 
-    told = patterns["told_by"] == "symptom"
-    chance = np.where(told, pdtrc(patterns["faults"] - 1, patterns["usual_faults"].clip(lower=1e-12)), np.nan)
-    adjusted = _adjusted(chance, _places(faults, stays))
+    chance = np.asarray(pdtrc(patterns["faults"] - 1, patterns["usual_faults"].clip(lower=1e-12)), float)
+    adjusted = np.full(len(chance), np.nan)
+    for told_by, sorts in (("symptom", max(faults["symptom_key"].nunique(), 1)), (NOTHING, 1)):
+        own = (patterns["told_by"] == told_by).to_numpy(bool)
+        adjusted[own] = _adjusted(chance[own], sorts * _places(stays))
     judged = patterns.assign(p=adjusted, verdict=np.where(adjusted < SIGNIFICANCE, SURE, CHANCE))
+    judged = judged[(judged["told_by"] != NOTHING) | (judged["verdict"] == SURE)]
     return judged.sort_values("p", kind="stable", na_position="last").reset_index(drop=True)
 
 
-def _places(faults, stays) -> int:
-    """How many runs might have turned up: (modules + slots) x symptoms x windows of three years."""
+def _places(stays) -> int:
+    """How many runs of one sort might have turned up: (modules + slots) x windows of three years."""
     if not len(stays):
         return 1
     units = stays["serial"].nunique() + len(stays[["desk", "position"]].drop_duplicates())
     years = (stays["to_on"].max() - stays["from_on"].min()).days / DAYS_PER_YEAR
-    return int(units * max(faults["symptom_key"].nunique(), 1) * max(np.ceil(years / WINDOW_YEARS), 1))
+    return int(units * max(np.ceil(years / WINDOW_YEARS), 1))
 
 
 def _adjusted(chance, places: int):
     """Holm's adjustment, the runs that did not turn up counted as sure to be chance."""
-    known = chance[~np.isnan(chance)]
-    silent = np.ones(max(places - len(known), 0))
-    adjusted = np.full(len(chance), np.nan)
-    adjusted[~np.isnan(chance)] = holm(np.concatenate([known, silent]))[: len(known)]
-    return adjusted
+    silent = np.ones(max(places - len(chance), 0))
+    return holm(np.concatenate([chance, silent]))[: len(chance)]
 
 
 FOLLOWS, STAYS = "follows the module", "stays with the slot"

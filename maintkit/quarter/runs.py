@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
-from maintkit.decide.patterns import FOLLOWS, STAYS, SURE, gone_on, judged_patterns, told_today
+from maintkit.decide.patterns import FOLLOWS, NOTHING, STAYS, SURE, gone_on, judged_patterns, told_today
 from maintkit.quarter.calendar import without_care
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
@@ -24,7 +24,7 @@ class Tried:
 class Alive:
     """A run that still goes on: the module or slot, where it is today, its faults ``since`` the first, how many more came at
     its slot since the last of them (``more_since``, however worded), days quiet, what was tried since, the last work and
-    what that found."""
+    what that found; in how many ``modules``, and whether it is of reports of which nothing was found."""
 
     name: str
     follows: bool
@@ -38,6 +38,8 @@ class Alive:
     last_work_on: date | None
     last_found: str | None
     more_since: int = 0
+    modules: int = 1
+    nothing_found: bool = False
 
 
 @once_a_quarter
@@ -89,5 +91,7 @@ def _alive(row) -> Alive:
         name=row.serials if follows else f"{row.desk} {row.position}",
         follows=follows,
         since=row.first_on.date(),
+        modules=len(row.serials.split(", ")),
+        nothing_found=row.told_by == NOTHING,
         tried=tuple(Tried(*one) for one in row.tried),
     )

@@ -55,7 +55,7 @@ class Evidence:
         made_on, desk, position, rework_cycles, bridged_tracks, retired_desk, scrapped_on``; ordered by serial.
     slot_patterns : DataFrame
         Faults that follow a module or stay with a slot: ``desk, position, module_type, pattern, serials, faults,
-        first_on, last_on, symptom, told_by`` ('symptom' or 'part kind'), ``usual_faults`` (of that sort, on a module
+        first_on, last_on, symptom, told_by`` ('symptom', 'part kind' or 'nothing found'), ``usual_faults`` (of that sort, on a module
         of that type in three years). A pattern means little where ``faults`` is not far above ``usual_faults``.
     supply_flags : DataFrame
         Faults of a slot or its supply with another report from that bay within three days: ``desk, bay, position,

@@ -1,20 +1,31 @@
--- Faults that follow a module through slots, or stay with a slot through modules, by one symptom or one kind of part.
+-- Faults that follow a module through slots, or stay with a slot through modules, by one symptom or one kind of part; and reports, however
+-- worded, of which nothing was found: no work but tests answers them, or no fault found was written down.
 -- grain: pattern, unit (a module, or a slot and module type), told_by
 -- the longest run of faults within three years (1,096 days)
 -- usual_faults: how many of that sort a module of the type has in three years on the clock (26,298 h), over the whole
 -- book
 -- At least three faults, in two slots or through two modules.    no parameters
 create or replace temp table slot_patterns as
-with placed as (
-    select event_id, happened_on, serial, desk, position, module_type, symptom_key, kind,
+with tested as (
+    select event_id, bool_and(action in ('test', 'swap module')) and bool_or(action = 'test') as only_tested
+    from event_work
+    join repairs_placed using (repair)
+    group by event_id
+),
+placed as (
+    select event_id, happened_on, serial, desk, position, module_type, symptom_key, kind, class in ('fault', 'return') as is_fault,
+           class = 'no fault found' or (only_tested and class in ('fault', 'return', 'open')) as is_nothing,
            desk || chr(31) || position as slot
     from fault_rows
-    where class in ('fault', 'return') and serial is not null and position is not null
+    left join tested using (event_id)
+    where serial is not null and position is not null
 ),
 found as (
-    select placed.*, symptom_key as word, 'symptom' as told_by from placed where symptom_key is not null
+    select placed.*, symptom_key as word, 'symptom' as told_by from placed where is_fault and symptom_key is not null
     union all
-    select placed.*, kind, 'part kind' from placed where kind is not null
+    select placed.*, kind, 'part kind' from placed where is_fault and kind is not null
+    union all
+    select placed.*, 'nothing found', 'nothing found' from placed where is_nothing
 ),
 usual as (
     select told_by, word, found.module_type, count(*) / any_value(hours) * 26298 as usual_faults

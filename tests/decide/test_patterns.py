@@ -47,6 +47,16 @@ def test_a_run_of_one_kind_of_part_gets_no_verdict_of_its_own():
     assert judged["verdict"].tolist() == [SURE, CHANCE]
 
 
+def test_reports_of_which_nothing_was_found_are_one_sort_and_told_only_beyond_chance():
+    # By hand: (5 modules + 5 slots) x 1 sort x 1 window of three years = 10 places.
+    judged = judged_patterns(
+        *frames([("nothing found", 4, 0.1), ("nothing found", 3, 1.0), ("symptom", 3, 1.0)])
+    )
+    assert judged["told_by"].tolist() == ["nothing found", "symptom"]
+    assert judged["p"].iloc[0] == pytest.approx(10 * poisson.sf(3, 0.1))
+    assert judged["verdict"].tolist() == [SURE, CHANCE]
+
+
 def test_no_runs_make_an_empty_table():
     patterns, faults, stays = frames([("symptom", 3, 1.0)])
     assert len(judged_patterns(patterns.head(0), faults, stays)) == 0

@@ -96,6 +96,30 @@ def test_the_kind_of_part_makes_a_pattern_too():
     ]
 
 
+def test_reports_of_which_the_bench_found_nothing_make_a_pattern_however_they_are_worded():
+    days = ("2020-03-01", "2020-12-01", "2021-06-01", "2021-12-01", "2022-03-01")
+    words = ("Dead leg", "too quiet", "comes and goes", "crackle", "hum")
+    outcomes = ("fault found", "no fault found", "", "fault found", "fault found")
+    # the last was mended, and of the one before nobody says what was found
+    work = [
+        replaced("R1", "2020-03-02", ticket="T0", action="test", part_type=""),
+        replaced("R2", "2021-06-02", ticket="T2", action="test", part_type=""),
+        replaced("R3", "2022-03-02", ticket="T4"),
+        replaced("R4", "2022-03-02", ticket="T4", action="test", part_type=""),
+    ]
+    tickets = [
+        heard(f"T{number}", day, symptom=word, outcome=outcome)
+        for number, (day, word, outcome) in enumerate(zip(days, words, outcomes, strict=True))
+    ]
+    connection = book(modules=MODULES, fitments=STAYING, tickets=tickets, repairs=work)
+
+    patterns = gather_evidence(connection, record_end=RECORD_END).slot_patterns
+
+    assert rows(patterns, "position", "pattern", "serials", "told_by", "faults", "first_on", "last_on") == [
+        ("1", "stays with the slot", "M1, M2", "nothing found", 3, "2020-03-01", "2021-06-01")
+    ]
+
+
 def test_two_faults_or_one_slot_or_four_years_make_no_pattern():
     two = [heard("T1", "2020-03-01", symptom="hum"), heard("T2", "2021-03-01", "2", symptom="hum")]
     one_slot = [heard(f"T{number}", f"2020-0{number}-01", symptom="hum") for number in (3, 4, 5)]
