@@ -52,10 +52,10 @@ def fold_desk(text: str) -> str:
     --------
     >>> fold_desk("FOH-2") == fold_desk("foh 2") == fold_desk("FOH2"), fold_desk("40-1") == fold_desk("40 1") == fold_desk("401")
     (True, False)
-    >>> fold_desk("D-02") == fold_desk("D2"), fold_desk("10") == fold_desk("1")
-    (True, False)
+    >>> fold_desk("D-02") == fold_desk("D2"), fold_desk("10") == fold_desk("1"), fold_desk("rm1") == fold_desk("Room 1")
+    (True, False, True)
     """
-    words = re.sub(r"\brm\b", "room", re.sub(r"[\s\-_./]+", " ", _plain(text))).strip()
+    words = re.sub(r"\brm(?![^\W\d_])", "room", re.sub(r"[\s\-_./]+", " ", _plain(text))).strip()
     words = re.sub(r"(?<!\d)0+(?=\d)", "", words)
     return re.sub(r"(?<!\d) | (?!\d)", "", words) or _plain(text)
 
