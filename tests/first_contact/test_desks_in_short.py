@@ -79,3 +79,33 @@ def test_a_desk_before_its_slot_is_one_desk_however_short_it_is_written(tmp_path
         ("Bittern", "17"),
         ("Bittern", "2"),
     ]
+
+
+TOLD = "Room 1;Rm 1;rm1;Bittern;Room 1 / Bittern;Studio 1;1;Room 2;CR2;Plover;Plover (room 2);rm2;Bitern;old one"
+FORM = [
+    ("Date", "Console", "Strip", "What is wrong"),
+    *(
+        (f"2025-{1 + at // 28:02}-{1 + at % 28:02}", where, 1 + at % 9, f"no sound {at}")
+        for at, where in enumerate(4 * TOLD.split(";"))
+    ),
+    ("2025-09-01", "Plover / room 2", 3, "hum"),
+]
+PLACES = [
+    ("Serial", "Desk", "Slot"),
+    *((f"K{100 + at}", "Bittern" if at < 9 else "Plover", 1 + at % 9) for at in range(18)),
+]
+
+
+def test_a_cell_that_names_room_and_desk_tells_whose_the_room_is_in_every_other_cell(tmp_path):
+    workbook(tmp_path, "book.xlsx", form=FORM, modules=PLACES)
+    draft, found = loaded(tmp_path, BY_DESK)
+    assert found == [("Bitern", 4), ("Bittern", 28), ("Plover", 21), ("old one", 4)]
+    assert '# ? "Bitern" = "Bittern"' in draft and '# ? "old one" = ' in draft
+    assert "These may be no desks" not in draft
+
+
+def test_a_room_told_beside_two_desks_is_neither(tmp_path):
+    both = [*FORM, ("2025-09-02", "Room 1 / Plover", 3, "hum"), ("2025-09-03", "Room 1 / Plover", 4, "hum")]
+    workbook(tmp_path, "book.xlsx", form=both, modules=PLACES)
+    _, found = loaded(tmp_path, BY_DESK)
+    assert dict(found)["Room 1"] == 12 and dict(found)["Bittern"] == 8

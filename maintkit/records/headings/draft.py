@@ -2,6 +2,7 @@
 
 from collections import Counter, defaultdict
 from dataclasses import dataclass, replace
+from difflib import get_close_matches
 from itertools import compress
 from pathlib import Path
 
@@ -28,7 +29,7 @@ from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
 from .prose import with_entries
 from .sections import ONE_DESK, lacks_desk, sections_of, swaps_of
 from .sheet_desks import sheet_desks
-from .short_names import desk_of, in_short, perhaps_in_short
+from .short_names import desk_of, in_short, perhaps_in_short, told_together
 from .sides import parted
 from .slots_together import with_slots_together
 from .spare_modules import modules_in_stock
@@ -37,9 +38,14 @@ from .tables import ONE_WORK, TELL_WORK, placings
 from .threads import work_in_remarks
 from .values import Cells
 from .which_rows import slots_alone
-from .words import says, vocabulary, words_in
+from .words import is_wholly, says, vocabulary, words_in
 from .work_desk import desk_of_work
 from .work_of_reports import Reported
+
+NOT_LISTED = {
+    "desks": "# The list of desks has none of these names, so their rows are turned away. Of a nickname write whose it is:",
+    "modules": "# The list of modules has none of these names. Of a nickname or a slip of the pen write whose it is:",
+}
 
 
 @dataclass(frozen=True)
@@ -298,31 +304,44 @@ def _one_desk(fed, pages):
     said = {name: some for name, some in words.items() if some <= vocabulary().desks}
     first, of_first = next(iter(said.items()), ("", set()))
     alike = [name for name, some in said.items() if some < of_first or some > of_first]
-    short = in_short(names)
-    strangers = _not_listed(fed, names, {*alike, *short})
-    perhaps = perhaps_in_short(short.get(name, name) for name in names.elements() if name not in strangers)
-    if keyed or alike or short or perhaps or strangers:
+    together = told_together([*(names + _desks_named(fed, ("modules", "desks"))).elements()])
+    short = {one: together.get(name, name) for one, name in in_short(names).items() if one not in together}
+    joined = {**short, **{one: name for one, name in together.items() if one in names}}
+    strangers = _not_listed(fed, names, dict.fromkeys(alike, first) | joined)
+    perhaps = perhaps_in_short(joined.get(name, name) for name in names.elements() if name not in strangers)
+    if keyed or alike or joined or perhaps or strangers:
         yield "[spelling.desk]   # the same desk, by other words or in short"
         yield from (
             f"{quote(one)} = {quote(name)}   # so says {sheet}" for one, (name, sheet) in keyed.items()
         )
         yield from (f"{quote(name)} = {quote(first)}" for name in alike)
-        yield from (f"{quote(one)} = {quote(name)}" for one, name in short.items() if one not in alike)
+        yield from (f"{quote(one)} = {quote(name)}" for one, name in joined.items() if one not in alike)
         for one, (first, *others) in perhaps.items():
             said = f"   # or {' or '.join(map(quote, others))}" if others else ""
             yield f"# ? {quote(one)} = {quote(first)}{said}"
         if strangers:
-            yield "# The list of desks has none of these names, so their rows are turned away. Of a nickname write whose it is:"
+            yield NOT_LISTED["desks" if _desks_named(fed, ("desks",)) else "modules"]
         yield from (f"# ? {quote(one)} = {quote(listed_one)}" for one, listed_one in strangers.items())
         yield ""
 
 
-def _not_listed(fed, names, said):
-    """Names of desks among reports and work that the list of desks, where there is one, has not, each with the first that it has."""
-    listed = {fold_desk(name): name for name in _desks_named(fed, ("desks",))}
-    first = next(iter(listed.values()), "")
-    unknown = (name for name in names if fold_desk(name) not in listed and not says("other_gear", name))
-    return {name: first for name in unknown if name not in said} if first else {}
+def _not_listed(fed, names, joined):
+    """Names of desks among reports and work that the list of desks, or that of modules where it has most of them, has not, each with the
+    likest that it has."""
+    desks = _desks_named(fed, ("desks",))
+    listed = (desks or _desks_named(fed, ("modules",))).most_common()
+    listed = {fold_desk(name): name for name, _ in reversed(listed) if not is_wholly("store", name)}
+    rows = {name: many for name, many in names.items() if not says("other_gear", name)}
+    has = [name for name in rows if fold_desk(joined.get(name, name)) in listed]
+    if not listed or not (desks or 2 * sum(rows[name] for name in has) >= sum(rows.values())):
+        return {}
+    unknown = {name: fold_desk(name) for name in rows if name not in {*has, *joined}}
+    begun = {fold_desk(name): joined.get(name, name) for name in sorted(has, key=len, reverse=True)}
+    return {
+        name: next((desk for first, desk in begun.items() if one.startswith(first)), "")
+        or listed[get_close_matches(one, listed, n=1, cutoff=0)[0]]
+        for name, one in unknown.items()
+    }
 
 
 def _numbers_told_apart(fed):

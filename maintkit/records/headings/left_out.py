@@ -12,6 +12,7 @@ from .likeness import SURE, likeness_of_column
 from .no_report import says_no_report, says_planned
 from .part_kinds import work_in_text
 from .places import PERSONS
+from .short_names import in_short, told_together
 from .slots_named import names_a_slot
 from .values import TIME, Cells
 from .words import heading_of, is_wholly, meaning_of_cell, says, words_in
@@ -41,7 +42,10 @@ def perhaps_no_desks(heading, group, reports):
     cells = group.cells[heading]
     times = Counter(fold_desk(text) for text in cells.texts)
     names = {fold_desk(text): text for text in reversed(cells.texts)}
-    seldom = [name for name, many in times.items() if many <= SELDOM_NAMED]
+    told = {
+        *map(fold_desk, told_together(cells.texts) | in_short(cells.texts))
+    }  # of a desk named otherwise too
+    seldom = [name for name, many in times.items() if many <= SELDOM_NAMED and name not in told]
     often = sum(times[name] for name in times if name not in seldom)
     seldom = seldom if len(seldom) >= FEWEST_SELDOM and often >= OFTEN_NAMED * len(cells.texts) else []
     said = [name for name in times if _of_other_things(names[name]) and not says("desk", names[name])]

@@ -1,9 +1,11 @@
-"""One desk by several names: its number in words or in Roman figures, its initials, words broken off at a full stop."""
+"""One desk by several names: its number in words or in Roman figures, its initials, words broken off at a full stop, its room."""
 
 import re
 from collections import Counter, defaultdict
 
-from .words import fold, says, vocabulary
+from maintkit.records.folding import fold_desk
+
+from .words import fold, is_wholly, says, vocabulary
 
 # Roman figures, and numbers in English, German, French, Dutch and Swedish words
 NUMBERS = {
@@ -28,6 +30,8 @@ A_WORD = 3  # letters of a name's longest word, from which it may be meant by it
 SHORTEST = 2  # letters or figures of a name that may stand for any that begins so, or has that number
 MOST_CAPITALS = 4  # of a name of letters of one long word
 IDLE = {"the", "das", "no", "nr"}  # words of a name that tell no desk from another
+IN_ONE = re.compile(r"\s*[/(),;|]\s*")  # between two names in one cell
+ROOMS = {"r", "cr", "control"}  # a room and a control room in short, as words of names of desks
 
 
 def in_short(names):
@@ -95,6 +99,52 @@ def perhaps_in_short(names) -> dict[str, tuple[str, ...]]:
         )
         found |= {name: fits} if len(fits) == 1 else {}
     return {name: fits for name, fits in found.items() if fits}
+
+
+def told_together(names) -> dict[str, str]:
+    """The names that cells such as ``Hall 2 / Tern`` say are one, each with the desk's own: that of no room, else the commonest; and
+    where no room stands so beside two desks, those that are no more than words for a room and a number that is told so.
+
+    Examples
+    --------
+    >>> told_together(["Room 1", "Otter", "Otter (room 1)", "CR1", "Lynx", "Rm 3", "Lynx, rm3", "3", "Room 2"])
+    {'3': 'Lynx', 'CR1': 'Otter', 'Lynx, rm3': 'Lynx', 'Otter (room 1)': 'Otter', 'Room 1': 'Otter', 'Rm 3': 'Lynx'}
+    >>> told_together(["Hall", "Tern", "Wren", "Tern / Hall", "Hall / Wren", "Tern / Attic"])
+    {'Hall / Wren': 'Wren', 'Tern / Hall': 'Tern'}
+    """
+    times = Counter(map(fold_desk, names))
+    names = sorted({*names}, key=Counter(names).get)
+    known = {fold_desk(name): name for name in names}
+    names.sort(key=fold_desk)
+    desk_of, rooms = {}, defaultdict(set)
+    for name in names:
+        both = [one for one in map(fold_desk, filter(None, IN_ONE.split(name))) if one in known]
+        if len(both) == 2 == len([*filter(None, IN_ONE.split(name))]):
+            # a room is what a desk stands in, and is seldom its own name
+            room, desk = sorted(both, key=lambda one: (not _is_room(known[one]), times[one]))
+            desk_of[fold_desk(name)] = desk
+            rooms[room].add(desk)
+    desk_of |= {room: desks.pop() for room, desks in rooms.items() if len(desks) == 1}
+    numbers = defaultdict(set)
+    for one, desk in desk_of.items():
+        numbers[_number_of_room(known[one])].add(desk)
+    for name in names if all(len(desks) == 1 for number, desks in numbers.items() if number) else ():
+        if (number := _number_of_room(name)) in numbers and number:
+            desk_of.setdefault(fold_desk(name), *numbers[number])
+    desk_of = {one: desk for one, desk in desk_of.items() if desk not in desk_of}
+    return {name: known[desk_of[one]] for name in names if (one := fold_desk(name)) in desk_of}
+
+
+def _is_room(name):
+    return bool(says("room", name) or _number_of_room(name))
+
+
+def _number_of_room(name):
+    """The number of a name that is no more than words for a room and a number, or a number alone; '' of any other."""
+    words = re.findall(r"\d+|[^\W\d_]+", fold(name))
+    *rest, number = [NUMBERS.get(word, word) for word in words if word not in IDLE] or [""]
+    is_one = all(word in ROOMS or is_wholly("room", word) for word in rest)
+    return number if number.isdigit() and is_one else ""
 
 
 def _begins(name, other):
