@@ -81,7 +81,9 @@ def test_a_desk_before_its_slot_is_one_desk_however_short_it_is_written(tmp_path
     ]
 
 
-TOLD = "Room 1;Rm 1;rm1;Bittern;Room 1 / Bittern;Studio 1;1;Room 2;CR2;Plover;Plover (room 2);rm2;Bitern;old one"
+TOLD = (
+    "Room 1;Rm 1;rm1;Bittern;Room 1 / Bittern;Studio 1;1;Room 2;CR2;Plover;Plover (room 2);rm2;Bitern;old one"
+)
 FORM = [
     ("Date", "Console", "Strip", "What is wrong"),
     *(
@@ -109,3 +111,29 @@ def test_a_room_told_beside_two_desks_is_neither(tmp_path):
     workbook(tmp_path, "book.xlsx", form=both, modules=PLACES)
     _, found = loaded(tmp_path, BY_DESK)
     assert dict(found)["Room 1"] == 12 and dict(found)["Bittern"] == 8
+
+
+def _bench(places):
+    days = (f"2025-{1 + at // 28:02}-{1 + at % 28:02}" for at in range(99))
+    return [
+        ("Date", "Out of strip", "Fault", "Done"),
+        *((day, one, "hum", "C14 replaced") for day, one in zip(days, places)),
+    ]
+
+
+def test_names_before_a_slots_word_are_desks_though_the_heading_says_strip_alone(tmp_path):
+    desks = [f"{desk} {at}" for desk in ("Bittern", "Plover") for at in range(1, 9)]
+    workbook(
+        tmp_path,
+        "book.xlsx",
+        bench=_bench([*desks, "Bittern ch 3", "Plover ch 4", "Bitt. 7", "Plover grp G"]),
+    )
+    _, found = loaded(tmp_path, BY_DESK)
+    assert found == [("Bittern", 10), ("Plover", 10)]
+
+
+def test_sections_before_a_number_are_no_desks_under_a_heading_that_says_strip(tmp_path):
+    sections = [f"{section} {at}" for section in ("Line", "Mon") for at in range(1, 9)]
+    workbook(tmp_path, "book.xlsx", bench=_bench([*sections, "Line ch 3", "Mon ch 4"]))
+    _, found = loaded(tmp_path, BY_DESK)
+    assert found == [("the desk", 18)]

@@ -1,5 +1,6 @@
 """Which column each heading is: words and cells together, the best for the whole sheet, and nothing placed that is near two."""
 
+import re
 from dataclasses import dataclass, field
 
 from maintkit.records.tables import TABLE
@@ -31,7 +32,7 @@ from .likeness import (
     says_small,
 )
 from .values import ENOUGH, Cells
-from .words import heading_of, heading_says, says, says_slot, vocabulary, words_in
+from .words import fold, heading_of, heading_says, says, says_slot, vocabulary, words_in
 
 MANY = 20  # columns from which it is a list of complaints and repairs
 FEW_WORDS = 5  # different entries that names of desks or people may come to; complaints are more
@@ -133,7 +134,8 @@ def _desks_within(heading, cells, known):
 
 def _may_name_both(heading, cells, known):
     """Whether a heading of cells such as ``Heron 12`` does not say that they are slots, or persons, alone."""
-    if cells.coded or any(name.casefold() in known.get("desk", ()) for name in cells.desks):
+    listed = {*known.get("desk", ()), *known.get("used desk", ())}
+    if cells.coded or any(name.casefold() in listed for name in cells.desks) or _stand_before_slots(cells):
         return True
     slot, desk = (likeness_of_column(heading, "tickets", name) for name in ("position", "desk"))
     other = max(slot, *(likeness_of_column(heading, "repairs", name) for name in ("serial", "ref")))
@@ -141,6 +143,17 @@ def _may_name_both(heading, cells, known):
     if min(map(len, cells.desks), default=0) < 2 and max(slot, desk) < LEAST_WORDS and not general:
         return False  # B-07 is a drawer as well
     return likeness_nowhere(heading) < 0.6 and (general or other < 0.9 or desk >= LEAST_WORDS)
+
+
+def _stand_before_slots(cells):
+    """Whether two or more of the names before numbers, none of them a section's, stand before a slot's word as well: ``Heron ch 7``."""
+    slot = vocabulary().in_cells["position"]
+    names = [name for name in cells.desks if not (says_slot(name) or says("module_type", name))]
+    texts = [fold(text) for text in cells.unlike]
+    told = [
+        any(re.match(rf"{re.escape(fold(name))}\W+{slot.pattern}", one) for one in texts) for name in names
+    ]
+    return sum(told) >= 2
 
 
 def _place(targets, cells, known, later):

@@ -113,9 +113,9 @@ def told_together(names) -> dict[str, str]:
     {'Hall / Wren': 'Wren', 'Tern / Hall': 'Tern'}
     """
     times = Counter(map(fold_desk, names))
-    names = sorted({*names}, key=Counter(names).get)
-    known = {fold_desk(name): name for name in names}
-    names.sort(key=fold_desk)
+    spelled = Counter(names)
+    known = {fold_desk(name): name for name in sorted(spelled, key=lambda one: (spelled[one], one))}
+    names = sorted(spelled, key=lambda one: (fold_desk(one), one))
     desk_of, rooms = {}, defaultdict(set)
     for name in names:
         both = [one for one in map(fold_desk, filter(None, IN_ONE.split(name))) if one in known]
