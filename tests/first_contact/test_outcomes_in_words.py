@@ -5,7 +5,7 @@ import pytest
 from maintkit.records.headings.outcomes import outcome_in_text
 from maintkit.records.headings.part_kinds import work_in_text
 from maintkit.records.headings.words import meaning_of_cell
-from tests.first_contact.as_drafted import loaded
+from tests.first_contact.as_drafted import drafted, loaded, rows
 
 COMPLAINTS = (
     "EQ button does nothing",
@@ -141,3 +141,21 @@ def test_a_state_tells_what_is_open_beside_a_text_that_tells_what_was_found(tmp_
     no_fault = "no fault found"
     assert told == [*zip("12345679", (found, no_fault, "open", no_fault, found, "open", no_fault, found))]
     records.close()
+
+
+SAID = "dup;double;see above;ha ha;test;setup;pilot error;insert was in;cable;amp;wrong bus;nff;fader cleaned;C14"
+MORE = ";reseated;lamp;psu fuse;pulled;done;fixed"
+
+
+def test_words_beside_the_complaint_for_no_report_and_not_the_desk_are_known(tmp_path):
+    said = (SAID + MORE).split(";")
+    rows_of = [("Date", "Desk", "Ch", "Fault", "for the techs")]
+    rows_of += [
+        (f"2025-03-{1 + at:02}", "Heron", at + 1, f"no sound {at}", one) for at, one in enumerate(said)
+    ]
+    (tmp_path / "form.csv").write_text(
+        "\n".join(",".join(map(str, row)) for row in rows_of), encoding="utf-8"
+    )
+    drafted(tmp_path)
+    found = rows(tmp_path, "select outcome, count(*) from tickets group by all order by all", left_out=5)
+    assert dict(found)["not the desk"] == 6 and dict(found)["no fault found"] == 1

@@ -187,11 +187,11 @@ def no_reports(group, placing_list, placing):
     outcome = placing_list[0].heading("outcome")
     for heading, cells in group.cells.items():
         is_free = heading not in taken and cells.different <= MOST_STATES and cells.mean_words < 3
-        if not is_free and heading != outcome:
-            yield from _perhaps_other_trades(heading, cells) if heading not in taken else ()
-            continue
-        if words := [text for text in cells.unlike if says_no_report(text)]:
+        of_states = is_free or heading == outcome
+        if words := _say_no_report(cells, of_states=of_states) if of_states or heading not in taken else []:
             yield f"leave_out.{quote(heading)} = {listed(words)}   # no reports of their own; they are counted as left out"
+        elif not of_states:
+            yield from _perhaps_other_trades(heading, cells) if heading not in taken else ()
         elif is_free and len(placing_list) == 1 and tell_planned(cells):
             words = [text for text in cells.unlike if meaning_of_cell("yes_no", text) == "yes"]
             yield f"leave_out.{quote(heading)} = {listed(words)}   # planned, so no faults; they are counted as left out"
@@ -199,6 +199,18 @@ def no_reports(group, placing_list, placing):
             yield f"leave_out.{quote(heading)} = {listed(gear)}   # not of a desk; they are counted as left out"
         elif is_free:
             yield from _perhaps_other_trades(heading, cells)
+
+
+def _say_no_report(cells, *, of_states):
+    """The cells beside complaints that say these are none, but for a mere test where no other does: one of ``states`` may say so behind a
+    mark, one of remarks must say no more."""
+    words = [
+        text
+        for text in cells.unlike
+        if is_wholly("beside_no_report", text)
+        or (says_no_report(text) if of_states else is_wholly("no_report", text))
+    ]
+    return [text for text in cells.unlike if text in words or (words and is_wholly("test_report", text))]
 
 
 def work_stands_apart(placing_list):

@@ -7,7 +7,7 @@ from .cell_words import MOST_STATES, MOST_WORDS, NOTHING_FOUND, lookup, quote
 from .likeness import SURE, likeness_nowhere, likeness_of_column
 from .no_report import says_no_report
 from .part_kinds import work_in_text
-from .words import MENDS, SWAP, fold, meaning_of_cell, names_gear_alone, vocabulary, words_in
+from .words import MENDS, NOT_THE_DESK, SWAP, fold, meaning_of_cell, names_gear_alone, vocabulary, words_in
 
 DECIDES = "the work decides"
 
@@ -99,6 +99,8 @@ def _told_beside(group, placing_list):
         if heading not in taken and tells:
             may_wait = of_states or heading in done
             said = {text: _not_found_or_open(text, may_wait=may_wait) for text in cells.folded}
+            if heading not in done:  # else a cable may be the one that was replaced
+                said |= dict.fromkeys(filter(names_gear_alone, said), NOT_THE_DESK)
             told[heading] = {text: meaning for text, meaning in said.items() if meaning}
     return {heading: words for heading, words in told.items() if words}
 

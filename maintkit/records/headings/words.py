@@ -273,6 +273,8 @@ def meaning_of_cell(name: str, text: str) -> str:
     ['fault found', 'no fault found', 'no fault found']
     >>> [meaning_of_cell("outcome", text) for text in ("singer pressed mute", "faulty mic cable", "ribbon cable off", "desk was switched off")]
     ['not the desk', 'not the desk', '', 'not the desk']
+    >>> [meaning_of_cell("outcome", text) for text in ("setup", "solo was on :)", "wrong bus", "wrong bus lights up", "amp", "amp stage hums")]
+    ['not the desk', 'not the desk', 'not the desk', '', 'not the desk', '']
     """
     words, known = words_in(text), vocabulary().choices[name]
     if not words or len(words) > 12:
@@ -284,7 +286,7 @@ def meaning_of_cell(name: str, text: str) -> str:
     parts = re.split(r"[.,;!?]|\s[-–—]+\s", text)
     clauses = [at for at, clause in enumerate(parts) for _ in words_in(clause)]
     meaning = _meaning_of_words(name, words, clauses)
-    if name == "outcome" and _was_in_the_use(text, words, clauses):
+    if name == "outcome" and (is_wholly("of_the_use", text) or _was_in_the_use(text, words, clauses)):
         return NOT_THE_DESK
     return _outcome(words, meaning, clauses) if name == "outcome" and meaning != NOT_THE_DESK else meaning
 
