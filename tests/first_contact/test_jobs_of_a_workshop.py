@@ -1,5 +1,7 @@
 """Jobs of a workshop: a desk and a day left out on further jobs of one delivery, modules by their serials, totals of months."""
 
+import pytest
+
 from tests.first_contact.as_drafted import drafted, rows
 
 HEADINGS = "job,in,desk,unit,s/n,complaint,work,hrs,out"
@@ -99,3 +101,33 @@ def test_a_sum_at_the_foot_is_no_report_of_the_day_above(tmp_path):
     )
     draft = drafted(tmp_path)
     assert "# ? as_above = [" in draft and "in order of their days" not in draft
+
+
+@pytest.mark.parametrize(("stamp", "leans"), [("{day}/2024 {hour}:20:10 PM", False), ("{day}/2024", True)])
+def test_an_answer_with_its_own_time_leans_on_none_above(tmp_path, stamp, leans):
+    desks = ["Pennick", "Brindle", "", "Pennick", "Brindle", "", "Pennick", "Brindle", "", "Pennick"]
+    answers = (
+        (stamp.format(day=f"3/{11 + at}", hour=1 + at), desk, f"ch {at}", "no sound")
+        for at, desk in enumerate(desks)
+    )
+    lines = [("Timestamp", "Which desk", "Channel", "What is wrong"), *answers]
+    (tmp_path / "form.csv").write_text("\n".join(map(",".join, lines)), encoding="utf-8")
+    assert ("as_above" in drafted(tmp_path)) == leans
+
+
+def test_a_day_out_that_is_blank_beside_a_day_in_is_not_that_of_the_row_above(tmp_path):
+    jobs = (
+        (
+            f"SN{100 + at % 7}",
+            f"Pennick {1 + at % 7}",
+            f"2024-03-{at:02}",
+            "" if at % 4 == 3 else f"2024-04-{at:02}",
+            "C14 dried out",
+            "replaced C14",
+        )
+        for at in range(1, 20)
+    )
+    lines = [("S/N", "out of strip", "date in", "date out", "found", "changed"), *jobs]
+    (tmp_path / "bench.csv").write_text("\n".join(map(",".join, lines)), encoding="utf-8")
+    draft = drafted(tmp_path)
+    assert "as_above" not in draft and "nothing under date out: they are not yet done" in draft

@@ -339,7 +339,7 @@ def _not_listed(fed, names, joined):
     begun = {fold_desk(name): joined.get(name, name) for name in sorted(has, key=len, reverse=True)}
     return {
         name: next((desk for first, desk in begun.items() if one.startswith(first)), "")
-        or listed[get_close_matches(one, listed, n=1, cutoff=0)[0]]
+        or listed[(get_close_matches(one, listed, n=1) or [*listed][-1:])[0]]
         for name, one in unknown.items()
     }
 

@@ -28,8 +28,9 @@ from maintkit.records.tables import TABLE
 from maintkit.records.work_behind import WORK
 
 from .cell_words import listed, quote
-from .date_order import reader_of
+from .date_order import later_dates, reader_of
 from .heads import each_once
+from .left_out import has_a_minute
 from .likeness import likeness_of_column
 from .values import Cells, day_of, has_no_year, month_formats
 from .words import heading_of, says_slot, words_in
@@ -43,6 +44,7 @@ SAYS_DESK = 0.95  # the same of a heading, below which it may say no more than t
 FEW_BLANKS = 2  # one below the other at the foot, that may be of the last day
 BLANKS = 2  # cells that must be blank, at least
 AGAIN = 0.2  # share of the filled cells, at most, that repeat the one before
+STAMPED = 0.7  # share of days with the time of day, from which they are answers to a form
 IN_ORDER = 0.9  # share of the days that must not go back, or not forward
 A_FEW = 3  # days side by side, which may be those of one report
 OF_AN_ENTRY = 3  # filled cells of a row, from which it is no total and no note
@@ -268,6 +270,12 @@ def above_lines(placing, placing_list, cells, pages, leaning=()):
         own = [row for row in rows if any(map(row.get, work))] if is_of_work else rows
         if is_of_work and any(row.get(day) and not row[heading] for row in own):
             continue  # reported, and not yet done
+        blank = [row for row in own if not row[heading] and _is_entry(row)]
+        if name == "desk" and _are_answers(blank, day, cells):
+            continue
+        if is_day and heading != day and blank and _have_an_earlier_day(blank, heading, cells):
+            yield f"# Some rows have nothing under {heading}: they are not yet done, and are turned away until it is filled."
+            continue
         titles = [row.get(TITLE_ROW, "") for row in own] if is_day else None
         column = _above_the_foot(own, heading, is_of_reports=name in ("raised_on", "desk"))
         begins = 0 if is_day else next((at for at, cell in enumerate(column) if cell), 0)
@@ -295,6 +303,19 @@ def above_lines(placing, placing_list, cells, pages, leaning=()):
     if asked:
         yield f"# Some rows have nothing under {' and '.join(asked)}, and are turned away unless it is that of the row above:"
         yield f"# ? as_above = {listed([*sure, *asked])}{'   # in place of the line above' if sure else ''}"
+
+
+def _are_answers(rows, day, cells):
+    """Whether some rows, as the answers to a form, have a day and time of their own each, and so lean on none above."""
+    is_stamped = day in cells and cells[day].share(has_a_minute) >= STAMPED
+    return bool(rows) and is_stamped and all(row[day] for row in rows)
+
+
+def _have_an_earlier_day(rows, heading, cells):
+    """Whether another column, of days before those under a heading, is filled in each of some rows where this is blank."""
+    later = later_dates(cells)
+    earlier = [one for one, is_later in later.items() if not is_later]
+    return bool(later.get(heading)) and any(all(row[one] for row in rows) for one in earlier)
 
 
 def _are_in_order(texts):

@@ -31,7 +31,7 @@ MOVED = re.compile(
     re.IGNORECASE,
 )
 FEWEST_MOVED = 2
-MIDNIGHT = re.compile(r"[ t]0?0:00(:00)?$", re.IGNORECASE)
+MIDNIGHT = re.compile(r"[ t](0?0:00(:00)?|12:00(:00)? ?a\.?m\.?)$", re.IGNORECASE)
 FEWEST_ALIKE, MOST_UNLIKE = 3, 2  # reports on several rows, and columns in which such rows differ
 MOST_WAYS = 4  # different cells of a column that says whether a module came out or went in
 
@@ -247,7 +247,7 @@ def rows_of_one_report(group, placing_list):
         and own.digits >= OFTEN_NAMED
         and own.mean_words < 2
     ]
-    if {day, said} <= {*cells} and day != said and cells[day].share(_has_a_minute) >= OFTEN_NAMED:
+    if {day, said} <= {*cells} and day != said and cells[day].share(has_a_minute) >= OFTEN_NAMED:
         keys.append([said, day])
     placed = {one for one, (name, _) in tickets.columns.items() if name not in ("position", "module_type")}
     for key in keys:
@@ -273,9 +273,9 @@ def rows_of_one_report(group, placing_list):
             return
 
 
-def _has_a_minute(text):
+def has_a_minute(text):
     """Whether a day has the time with it, and not midnight for want of one."""
-    return bool(TIME.search(text)) and not MIDNIGHT.search(text)
+    return bool(TIME.search(text.casefold())) and not MIDNIGHT.search(text)
 
 
 def _of_other_gear(cells):
