@@ -60,3 +60,37 @@ def test_capacitors_by_value_and_how_many_there_are_of_it(tmp_path):
     drafted(tmp_path)
     query = "select part_type, quantity from repairs where part_type like '%capacitor' order by done_on"
     assert rows(tmp_path, query) == [("10u capacitor", 2), ("100u capacitor", 4), ("470u capacitor", 3)]
+
+
+CHANGED = "C14;C14;C22;cleaned;cleaned;reflowed;wire link;-;none;fader;C14 47/25;new C14 C22;IC3;all lytics;2 x 47u 25V;lamp;C14;C31;S2;S2 new"
+
+
+def test_work_that_replaces_no_part_is_none_of_a_part_under_a_heading_of_parts(tmp_path):
+    lines = [("S/N", "out of strip", "date out", "found", "changed", "hrs")]
+    lines += [
+        (f"{131 + at % 6}", f"Heron {1 + at % 6}", f"{1 + at}-Mar-24", f"C{at} leaky", one, 1)
+        for at, one in enumerate(CHANGED.split(";"))
+    ]
+    (tmp_path / "bench.csv").write_text("\n".join(",".join(map(str, row)) for row in lines), encoding="utf-8")
+    drafted(tmp_path)
+    work = rows(tmp_path, "select action, count(*) from repairs group by all order by all")
+    assert work == [
+        ("bridge track", 1),
+        ("clean", 2),
+        ("re-cap", 1),
+        ("re-solder", 1),
+        ("replace", 13),
+        ("test", 2),
+    ]
+    parts = rows(
+        tmp_path, "select part_type, list(distinct ref order by ref) from repairs group by all order by all"
+    )
+    assert dict(parts) == {
+        "47u 25V": [None],
+        "capacitor": ["C14", "C22", "C31"],
+        "fader": [None],
+        "ic": ["IC3"],
+        "lamp": [None],
+        "switch": ["S2"],
+        None: [None],
+    }

@@ -23,7 +23,7 @@ from .likeness import LEAST_WORDS, likeness_of_column
 from .no_report import says_no_report, says_planned
 from .part_kinds import part_in_text, work_in_column
 from .slots_named import SENDS, numbered, numbers_are_of_gear, other_complaints, slot_named, tells_slot
-from .values import ENOUGH, SPAN
+from .values import ENOUGH, NOTHING, SPAN
 from .words import (
     DESIGNATOR,
     RE_CAP,
@@ -146,18 +146,20 @@ def work_in_words(heading, cells, parts=(), swaps=(), *, work_of=work_in_column)
     often = silent if len(texts) > MOST_STATES else []
     rounds = [text for text in often if texts[text] >= max(OFTEN, ROUND * len(cells.texts))]
     rounds += [text for text in silent if text not in rounds and _is_one_of(rounds, text)]
-    silent = [text for text in silent if text not in (*swapped, *replaced, *rounds)]
+    none = [*({*cells.column} & NOTHING - {"?"}), *(text for text in silent if _says_none(text))]
+    silent = [text for text in silent if text not in (*swapped, *replaced, *rounds, *none)]
     silent.sort(key=lambda text: -texts[text])
     own = {text: one for text, one in told.items() if one and one != text and text not in swapped}
     words = {} if len(own) > MOST_WORDS else own
     note = "what was done: by the words below, then by the words of work that are known"
     why = "what neither tells is work of another kind: it counts, and renews no part"
     yield from lookup("repairs.lookup.action", heading, note, known_words=True, otherwise=OTHER, why=why)
-    if words or swapped or replaced or rounds or silent:
+    if words or swapped or replaced or rounds or none or silent:
         yield "[repairs.lookup.action.words]"
     yield from (f"{quote(text)} = {quote(meaning)}" for text, meaning in words.items())
     yield from (f"{quote(text)} = {quote(SWAP)}   # two modules stand beside it" for text in swapped)
     yield from (f'{quote(text)} = "replace"   # a part stands beside it' for text in replaced)
+    yield from (f'{quote(text)} = "test"   # nothing was done' for text in sorted(none))
     if rounds:
         yield "# The same words again and again are taken as a round, which mends nothing; if they mend something, write what."
     yield from (f'{quote(text)} = "test"' for text in rounds if text not in (*swapped, *replaced))

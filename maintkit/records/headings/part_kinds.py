@@ -39,13 +39,16 @@ WITHOUT_WORK = {"no fault found": "test", "not the desk": "test", "open": "trace
 VALUE = re.compile(r"(?<![\w.,])(\d+(?:[.,]\d+)?[unpµμ]\d{0,2})F?\s*/?\s*(\d+)\s*V\b", re.IGNORECASE)
 # capacitors by their value alone, as there are so many of it: 2 x 10u, 3 off 470u
 COUNTED = re.compile(r"(?<![\w.,])\d{1,3} ?(?:[x×*]|off) ?(\d+(?:[.,]\d+)?[uµμ]\d{0,2})F?\b", re.IGNORECASE)
+A_COUNT_OF = re.compile(r"^\W*\d{1,3} ?(?:[x×*]|off) ?", re.IGNORECASE)  # 2 x 47u 25V
 CLAUSES = re.compile(r"[.;]\s+|\s[-–—]+\s")
 FEW_WORDS = 4
 BESIDE = re.compile(  # (C21), x2, 2 off, a used one
     r"\([^)]*\)|\b[x×*]? ?\d{1,2} ?(?:[x×*]|off)?(?!\w)|\b(?:used|old|gebraucht\w*) one\b", re.IGNORECASE
 )
 # words beside places on a board that say no more of what was done to the parts there, but for the module
-ANEW = {*words_in("and und again wieder nochmal both beide too also auch this time diesmal in of")}
+ANEW = {
+    *words_in("and und again wieder nochmal both beide too also auch this time diesmal in of while there")
+}
 IN_WORDS = {word: many for word, many in NUMBERS.items() if len(word) > 2 and not {*word} <= {*"iv"}}
 IN_WORDS |= {
     "both": "2",
@@ -68,6 +71,10 @@ A_SERIAL = re.compile(r"\d{3,5}")  # of the module in which a part sits
 WHERE = re.compile(r"\b(?:in|on|of|im|am|auf)\b.*$")  # a part sits
 SIZE_AND_VOLTS = re.compile(  # as capacitors are called in short, 100/25, with a voltage that they are made for
     r"(?<![\w.,/])(\d+(?:[.,]\d+)?)\s*/\s*(?:6[.,]3|10|16|25|35|40|50|63|80|100|160|200|250|350|400|450)(?![\w.,/])"
+)
+SIZE = re.compile(  # of a part, beside its place on the board: C14 47/25, C14 (100u), C14 2 x 100u 25V
+    rf"{VALUE.pattern}|{COUNTED.pattern}|{SIZE_AND_VOLTS.pattern}|(?<![\w.,/])\d+(?:[.,]\d+)?[unpµμ]\d{{0,2}}F?\b",
+    re.IGNORECASE,
 )
 VOLTS = re.compile(NUMBER + r"v(\d?)(?:dc|olts?)?\b")
 NO_ELECTROLYTIC = re.compile(r"\d\s*[np]f?\b|\d[np]\d|ac\b|~|\b[xy]\d")  # nF and pF, mains, ceramic
@@ -210,12 +217,15 @@ def work_in_text(text: str) -> str:
     ['replace', 'replace', 'replace', 'replace', 'replace', '', '']
     >>> work_in_text("6 caps"), work_in_text("1 fuse"), work_in_text("12 fader")
     ('replace', 'replace', '')
+    >>> [work_in_text(one) for one in ("C14 (100u)", "C14 47/25", "2 x 47u 25V", "C14 10u low")]
+    ['replace', 'replace', 'replace', '']
     >>> work_in_text("NFF"), work_in_text("was the patch lead"), work_in_text("waiting for parts"), work_in_text("fader claened")
     ('test', 'test', 'trace', 'clean')
     """
     part = part_in_text(text)
     words = " ".join(map(_known_form, words_in(text)))
-    is_part = part and (words == part or A_FEW.fullmatch(text.strip()) or VALUE.fullmatch(text.strip()))
+    bare = A_COUNT_OF.sub("", text).strip()
+    is_part = part and (words == part or A_FEW.fullmatch(text.strip()) or VALUE.fullmatch(bare))
     if told := work_of_text(text) or ("replace" if is_part or _names_places_alone(text) else ""):
         return told
     if told := WITHOUT_WORK.get(meaning_of_cell("outcome", text), ""):
@@ -254,7 +264,7 @@ def _names_places_alone(text):
     if before and "?" not in last and PLACE.search(last):
         rest = {*map(_known_form, words_in(PLACE.sub("", WHERE.sub("", last))))}
         return all(map(_is_of_a_part, rest - {"and", "und"}))
-    rest = {word for word in words_in(PLACE.sub("", text)) if not A_SERIAL.fullmatch(word)}
+    rest = {word for word in words_in(PLACE.sub("", SIZE.sub("", text))) if not A_SERIAL.fullmatch(word)}
     return rest <= ANEW and bool(PLACE.search(text))
 
 

@@ -11,11 +11,12 @@ from .evidence import NOTHING_KNOWN, evidence, numbers_rows, says_moves
 from .groups import Group
 from .likeness import best_likeness, is_general, likeness_nowhere, likeness_of_column
 from .machines import are_outages, place_machines, take_reason
+from .part_kinds import work_in_column
 from .places import DESK_AND_SLOT, SURE, SWAPPED_OUT, THE_DESK, Placing, place, targets_of
 from .quantities import unfold
 from .rooms import is_one_a_desk, names_rooms, place_room
 from .values import ENOUGH, Cells
-from .words import heading_of, meaning_of_cell, vocabulary, words_in
+from .words import MENDS, RE_CAP, heading_of, meaning_of_cell, vocabulary, words_in
 
 # of each set one column must be there, or a sheet is not that table; decisions are written by reviews, never by hand
 COMPLAINT = {"symptom", "impact", "outcome"}
@@ -57,6 +58,7 @@ SELDOM_SAID = 0.2  # share of the days beside which a complaint stands, from whi
 SOMEWHAT = 0.1  # that cells must speak for a column
 # share of cells that say what was done, and words on average, from which what was found tells the work
 TELL_WORK, A_STORY = 0.5, 2
+FEWEST_MENDED = 3  # cells of a column of parts that tell work on none
 SOME = 0.3  # share of cells with a word of kinds of modules
 CLEAR = 1.25  # headings that a table must take more than the next likely one
 PARTNERS = {  # two tables that one list may hold, and the column of which each needs one of its own
@@ -400,6 +402,7 @@ def _put_right(placing, cells):
         place_machines(placing, cells)
     if placing.table == "repairs" and "action" not in placing.names:
         _find_work(placing, cells)
+        _find_work_among_parts(placing, cells)
     if placing.table == "tickets" and _says_seldom(placing, cells):
         del placing.columns[placing.heading("symptom")]
     serial = placing.heading("serial")
@@ -433,6 +436,17 @@ def _is_of_stays(column):
         and likeness_of_column(heading, "fitments", "fitted_on") >= SURE
         and not is_general(heading)
     )
+
+
+def _find_work_among_parts(placing, cells):
+    """A column of parts in which some cells tell work that replaces none, as ``cleaned`` beside ``C14``, says what was done."""
+    heading = placing.heading("part_type")
+    if heading not in placing.columns or "ref" in placing.names:
+        return
+    told = list(filter(None, map(work_in_column, cells[heading].texts)))
+    mends = sum(one in MENDS - {"replace", RE_CAP} for one in told)
+    if mends >= FEWEST_MENDED and len(told) >= TELL_WORK * len(cells[heading].texts):
+        placing.columns[heading] = ("action", SURE)
 
 
 def _find_work(placing, cells):
