@@ -12,9 +12,11 @@ from pathlib import Path
 from maintkit.ask import DEMO, STORE
 from maintkit.errors import MaintkitError
 from maintkit.quarter.arguments import named
+from maintkit.records.days import moment_of
 from maintkit.records.drafting import DRAFTED
 from maintkit.records.errors import RecordsError
 from maintkit.records.folding import fold_desk
+from maintkit.records.mapping import load_mapping
 from maintkit.records.opening import folder_to_oneself
 from maintkit.records.spelling import shown_as
 from maintkit.records.store import load_into, open_records
@@ -76,6 +78,7 @@ def note(
     row = _row(table, given or [])
     try:
         row = row if yes else _asked(table, row, ask)
+        row = _with_days_read(source, table, row)
         _complete(table, row)
         unknown = _unknown_desk(source, row.get("desk", ""))
         if unknown and yes:
@@ -147,6 +150,16 @@ def _asked(table: str, row: dict[str, str], ask) -> dict[str, str]:
             value = ask(f"{column}: ").strip()
             if value:
                 row[column] = value
+    return row
+
+
+def _with_days_read(source: Path, table: str, row: dict[str, str]) -> dict[str, str]:
+    """The row with days that are written as mapping.toml says of the table's other rows in the one way that every file is read."""
+    formats = {one.dialect.date_formats for one in load_mapping(source).sections(table)}
+    for column in (one.name for one in TABLE[table].columns if one.kind == "date" and row.get(one.name)):
+        days = {moment_of(row[column], some) for some in formats}
+        day = days.pop() if len(days) == 1 and not moment_of(row[column]) else None
+        row |= {column: f"{day:%Y-%m-%d %H:%M}".removesuffix(" 00:00")} if day else {}
     return row
 
 

@@ -299,3 +299,14 @@ def test_a_desk_by_another_spelling_is_no_new_desk(folder, desk):
 def test_a_new_desk_is_begun_where_that_is_meant(folder):
     note("ticket", ["desk=Curlew", *GIVEN[1:]], folder, ask=lambda text: "y")
     assert tickets(folder) == [*OLD, ("9", "no sound")]
+
+
+def test_a_day_may_be_written_as_the_mapping_says_of_the_other_rows(folder):
+    (folder / "mapping.toml").write_text(
+        '[tickets]\nfile = "tickets.csv"\ndate_format = "%d/%m/%y"\n', encoding="utf-8"
+    )
+    (folder / "tickets.csv").write_text(
+        "ticket,raised_on,desk,position,symptom\nT1,31/1/25,Heron,7,hum\n", encoding="utf-8"
+    )
+    said = note("ticket", ["desk=Heron", "position=9", "symptom=hum", "raised_on=3/2/25"], folder, yes=True)
+    assert "raised_on 2025-02-03; ticket N20250203-" in said
