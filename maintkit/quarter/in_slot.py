@@ -11,6 +11,7 @@ from maintkit.quarter.rows import plain, records, text_of
 from maintkit.quarter.siblings import known_good
 from maintkit.quarter.supply import SLOT_OR_SUPPLY
 from maintkit.records.drafting import WHOLE_DESK
+from maintkit.records.folding import fold_slot, unite_slots
 from maintkit.records.spelling import shown_as
 
 
@@ -72,8 +73,8 @@ class Open:
 
 
 def place_of(quarter: Quarter, desk: str, position: str) -> tuple[str, str]:
-    """The desk and the slot as the records have them, in a spelling of mapping.toml too; ``7`` finds ``Ch 07`` where no other slot has
-    that number."""
+    """The desk and the slot as the records have them, in a spelling of mapping.toml too, or as ``strip 7`` where loading takes that for
+    their ``7``; ``7`` finds ``Ch 07`` where no other slot has that number."""
     spellings = quarter.records.connection
     desks = {*quarter.table("desks")["desk"], *quarter.slots["desk"]}
     desk = shown_as(spellings, "desk", str(desk))
@@ -83,20 +84,15 @@ def place_of(quarter: Quarter, desk: str, position: str) -> tuple[str, str]:
     if slots == {WHOLE_DESK}:
         return desk, WHOLE_DESK  # whatever slot it was, none is told from another
     position = asked = shown_as(spellings, "position", str(position), desk)
-    alike = [slot for slot in slots if _folded(slot) == _folded(asked)]
+    folds = {slot: fold_slot(slot) for slot in {*slots, asked}}
+    same = unite_slots({*folds.values()})
+    meant = {slot: same.get(fold, fold) for slot, fold in folds.items()}
+    alike = [asked] if asked in slots else [slot for slot in slots if meant[slot] == meant[asked]]
     if not alike and asked.isdigit():
         alike = [slot for slot in slots if _number(slot) == int(asked)]
     if len(alike) == 1:
         return desk, alike[0]
     return desk, named("Slot", position, slots, none=f"{desk} has no slot of that name.", most=3)
-
-
-def _folded(text: str) -> str:
-    import re
-    import unicodedata
-
-    text = unicodedata.normalize("NFKC", text).casefold()
-    return re.sub(r"(?<!\d)0+(?=\d)", "", re.sub(r"[\s_.-]+(?!\d)|(?<!\d)[\s_.-]+", "", text))
 
 
 def _number(text: str) -> int | None:

@@ -55,6 +55,19 @@ def test_a_slot_is_found_however_it_is_spelt(opened, least, asked):
     assert place_of(opened(**book), "heron ", asked) == ("Heron", "Ch 25")
 
 
+@pytest.mark.parametrize("asked", ["ch 2", "Ch.02", "strip 2", "channel 2", "#2", "2?", " 2"])
+def test_a_slot_that_is_a_bare_number_is_found_by_any_word_for_a_channel(opened, least, asked):
+    slots = ("2", "3", "Grp 2")
+    book = {
+        **least,
+        "tickets": [
+            {"ticket": f"T{at}", "raised_on": "2024-05-02", "desk": "Heron", "position": slot}
+            for at, slot in enumerate(slots)
+        ],
+    }
+    assert place_of(opened(**book), "Heron", asked) == ("Heron", "2")
+
+
 def test_desk_and_slot_are_found_by_their_spellings_in_the_mapping(tmp_path):
     (tmp_path / "tickets.csv").write_text(
         "ticket,raised_on,desk,position,symptom\nT1,2024-05-02,Rm A,Ch 25,hum\nT2,2024-05-09,Rm A,Grp 2,hum\n",
