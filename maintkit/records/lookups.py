@@ -8,6 +8,7 @@ import numpy as np
 
 from maintkit.actions import ACTIONS
 
+from .folding import BESIDE_CHANNELS, CHANNEL, SAME_WORD
 from .mapping import LEAVE_OUT, Lookup
 from .mapping_settings import RANGE
 
@@ -21,6 +22,13 @@ BEGINS_WITH_A_SLOT = re.compile(  # and no count of something, no level, no time
 A_COUNT_BEFORE = "^# …"  # of a lookup: a number with which a text begins, and a word behind it, as in 2 lamps
 BEGINS_WITH_A_COUNT = re.compile(  # and no value, no kind of switch
     r"^\W*(\d{1,3})\s+(?!(?:v|volts?|m?a|amps?|va|w|watts?|k?hz|[km]?ohms?|[unp]f|mm|cm|db|poles?|pins?|ways?|gang|turns?|pol|polig|fach|pos|bit|off)\b)(?=[^\W\d_]{2})"
+)
+ANY_NUMBER = "#"  # of a lookup: any number, as in 7, ch 7 and ch7
+A_CHANNEL = re.compile(
+    rf"(?:\b|(?<![^\W\d_])(?:{'|'.join(word for word, one in SAME_WORD.items() if one == CHANNEL)}))(\d+[a-z]?)\b"
+)
+BESIDE_A_CHANNEL = re.compile(
+    rf"(?<![^\W\d_])(?:{'|'.join(word for word in [*BESIDE_CHANNELS, *SAME_WORD] if len(word) > 1 and SAME_WORD.get(word) not in (CHANNEL, 'input'))})\W*$"
 )
 ON_A_PART = {one.name for one in ACTIONS if one.works_on == "part"}  # work of which a text names the part
 
@@ -76,6 +84,9 @@ def meaning_of(word: str, lookup: Lookup) -> str | None:
     ['6', '2', '', '']
     >>> [meaning_of(word, Lookup("What", {"^#": "#"}, within=True, otherwise="")) for word in ("12l dead", "17 no 48v", "3 faders stick", "#3 fader stuck", "48v out")]
     ['12l', '17', '', '3', '']
+    >>> bare = Lookup("Strip", {"#": "#"}, within=True, otherwise="")
+    >>> [meaning_of(word, bare) for word in ("ch24", "ch. 7", "#7", "13l", "aux 2 of strip 9", "bus 3 hums", "c14")]
+    ['24', '7', '7', '13l', '9', '', '']
     >>> desks = Lookup("What", {"a": "A", "b": "B", "main": "Main"}, within=True)
     >>> [meaning_of(word, desks) for word in ("b ch 9 stuck, cleaned", "a14 hums", "mainframe dead", "no answer")]
     ['B', 'A', 'Main', None]
@@ -89,13 +100,20 @@ def meaning_of(word: str, lookup: Lookup) -> str | None:
         if between and word.isdecimal() and int(between[1]) <= int(word) <= int(between[2]):
             return meaning
         if lookup.within and "#" in known:
-            numbered = _with_number(known).search(word)
+            numbered = _a_channel_in(word) if known == ANY_NUMBER else _with_number(known).search(word)
             if numbered:
                 return meaning.replace("#", numbered[1])
         elif lookup.within and known in word and _compiled(known).search(word):
             return meaning
     is_work = lookup.otherwise != LEAVE_OUT  # else a complaint that may tell work too
     return (lookup.known_as and _by_known_words(lookup.known_as, word, is_work)) or lookup.otherwise
+
+
+def _a_channel_in(text):
+    """The first number in a text that stands behind no word for what is beside the channels, as in aux 2; behind one for a channel it may
+    stand at once."""
+    found = A_CHANNEL.finditer(text)
+    return next((one for one in found if not BESIDE_A_CHANNEL.search(text[: one.start()])), None)
 
 
 def _by_known_words(column, text, is_work):
