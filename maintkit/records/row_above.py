@@ -209,20 +209,22 @@ def is_ditto(cell: str) -> bool:
     return len(cell) <= LONGEST_DITTO and cell.casefold().replace(" ", "") in DITTO
 
 
-def with_those_above(fields, above, places) -> list[str]:
+def with_those_above(fields, above, places, told=()) -> list[str]:
     """The cells of a row, where a mark for the same, or a blank one at one of ``places``, is the cell above.
 
-    A row of one cell, of numbers alone or of a total has no cell but its own.
+    A row of one cell has no cell but its own, unless that is at one of the places where an entry is ``told``; nor has one of
+    numbers alone or of a total.
 
     Examples
     --------
     >>> with_those_above(["", "12", "hum", "dto."], ["3 May", "11", "", "cleaned"], (0, 2))
     ['3 May', '12', 'hum', 'cleaned']
+    >>> with_those_above(["", "see photo"], ["3 May", "hum"], {0}), with_those_above(["", "dead"], ["3 May", "hum"], {0}, {1})
+    (['', 'see photo'], ['3 May', 'dead'])
     """
     filled = [cell.strip() for cell in fields if cell.strip()]
-    leans = (
-        len(filled) > 1 and not all(map(A_NUMBER.fullmatch, filled)) and not any(map(TOTAL.fullmatch, filled))
-    )
+    says = len(filled) > 1 or any(fields[at].strip() for at in told)
+    leans = says and not all(map(A_NUMBER.fullmatch, filled)) and not any(map(TOTAL.fullmatch, filled))
     return [
         over if is_ditto(cell) or (leans and at in places and not cell.strip()) else cell
         for at, (cell, over) in enumerate(zip(fields, above))
@@ -290,6 +292,7 @@ def as_meant(records, plan):
     ]
     headings, has_titles = plan.header.headings, bool(plan.mapping.title_rows)
     places = {plan.place(heading) for heading in plan.mapping.as_above if plan.has(heading)}
+    told = _where_told(plan, places)
     parts = [plan.place(heading) for heading in plan.mapping.together if plan.has(heading)]
     own = (two for two in plan.mapping.same_row.items() if all(map(plan.has, two)))
     beside = SameRow({plan.place(to): plan.place(first) for to, first in own})
@@ -306,7 +309,8 @@ def as_meant(records, plan):
     for number, fields, refusal in records:
         alone = title_of(fields) if leans and (not refusal or len(fields) == 1) else ""
         is_over = number <= plan.header.row and above is None
-        if has_titles and alone and not (places and _is_day(alone, plan.sheet)):
+        is_entry = above and any(fields[at].strip() for at in told) and not is_period(alone)
+        if has_titles and alone and not is_entry and not (places and _is_day(alone, plan.sheet)):
             if period_of([alone])[0] if is_over else is_period(alone):
                 period, year = alone, year_below(alone, period, year)
             else:
@@ -325,7 +329,7 @@ def as_meant(records, plan):
         if above and (places or any(map(is_ditto, fields))):
             # what names a slot alone is of the section above, what names none of no section
             of_none = {*parts[:1]} if not any(fields[at].strip() for at in parts[1:]) else set()
-            fields = with_those_above(fields, above, places - of_none)
+            fields = with_those_above(fields, above, places - of_none, told)
         fields = beside.put(fields, written)
         if years:
             fields = years.put(fields, days)
@@ -339,6 +343,13 @@ def as_meant(records, plan):
         elif not holds_below:
             fields = [*fields, title] if gives_title else fields
             yield from ((number, one, refusal) for one in entries_of(fields, groups))
+
+
+def _where_told(plan, places):
+    """The places where one cell alone is an entry of the day above: the only one beside those written once, or that of the complaint."""
+    others = {at for at, heading in enumerate(plan.header.headings) if heading} - places
+    symptom = {plan.index["symptom"]} if "symptom" in plan.index and not plan.mapping.title_rows else set()
+    return (others if len(others) == 1 else symptom) if places else set()
 
 
 def _is_day(text, sheet):

@@ -244,3 +244,38 @@ def test_a_mark_for_the_same_typed_as_a_lone_quote_costs_neither_its_row_nor_the
         ("2026-01-19", "3", "crackle"),
         ("2026-01-19", "4", "crackle"),
     ]
+
+
+TOLD = ("ch 14 crackly", "ch 22 no phantom", "ch 3 hum", "ch 9 dead", "ch 7 noisy", "ch 31 distorted")
+
+
+@pytest.mark.parametrize(
+    ("headings", "month", "behind"),
+    (
+        ("Date,What", "", ("", "")),
+        ("Date,What", "March 2024,\n", ("", "")),  # months over the rows are titles all the same
+        ("Date,What,Who", "", (",JM", ",")),
+    ),
+)
+def test_an_entry_alone_below_the_day_of_another_is_of_that_day(book, load, headings, month, behind):
+    log = f"{headings}\n"
+    for day in (2, 5, 9, 16):
+        told = TOLD[day % 3 :][:3]
+        log += (month if day == 9 else "") + f"{day}/3/2024,{told[0]}{behind[0]}\n"
+        log += "".join(f",{one}{behind[1]}\n" for one in told[1:])
+    folder, _ = drafted(book, log)
+    mapping = (folder / "mapping.toml").read_text(encoding="utf-8")
+    if month:
+        (folder / "mapping.toml").write_text(
+            mapping.replace("as_above", 'title_rows = "leave out"\nas_above', 1), encoding="utf-8"
+        )
+    report, connection = load(folder)
+    assert report.turned_away == ()
+    asked = "select raised_on::varchar, count(*) from tickets group by 1 order by 1"
+    assert connection.execute(asked).fetchall() == [(f"2024-03-{day:02}", 3) for day in (2, 5, 9, 16)]
+
+
+def test_a_note_alone_under_another_heading_is_no_entry(book, load):
+    log = BY_DESK.replace("Studio 1:,,,,\n", "").replace("Studio 2", ",,,see photo,")
+    report, _ = load(log_alone(book, log, MAPPING.replace('title_rows = "desk"', 'same = { desk = "A" }')))
+    assert [one.row for one in report.turned_away] == [6]

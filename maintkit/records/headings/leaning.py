@@ -39,6 +39,7 @@ NUMBER_BEHIND = re.compile(r"[\W_]*\d+\W*$")
 SHORT, FEW = 40, 5  # letters and words of a title
 ROWS_A_TITLE, ROWS_A_SLOT, ROWS_A_DESK = 2, 1.5, 5  # on average, at least; of desks by no word for one
 NUMBERED = 0.7  # share of titles that are slots
+COMPLAIN = 0.5  # share of cells alone in the second column, from which they are entries and no titles
 LIKE = 0.7  # to a heading of desks, of a title that is one
 SAYS_DESK = 0.95  # the same of a heading, below which it may say no more than the room
 FEW_BLANKS = 2  # one below the other at the foot, that may be of the last day
@@ -57,16 +58,20 @@ def rows_below(rows, headings, over, sheet=""):
     """The rows below the headings without titles and headings that come again, marks for the same filled in; the title of each;
     and the heading under which the titles stand, where it is theirs alone.
 
-    ``over`` are the rows above the headings, ``sheet`` its name. Titles are looked for where there are at least three headings.
+    ``over`` are the rows above the headings, ``sheet`` its name. Titles are looked for where there are at least three headings; cells
+    alone in the second column are none where they are complaints.
     """
     wide = sum(map(bool, headings)) > 2
     said = [one for one in map(title_of, reversed(over)) if one]
     title = next((one for one in said if not is_period(one)), "")
     of_sheet = period_of([*said, sheet]) if any(_says_day(one) >= LIKE for one in headings) else ("", "")
     kept, titles, periods, period, above, places = [], [], [], of_sheet, None, set()
+    second = [fields[1].strip() for fields in rows if title_of(fields) and not fields[0].strip()]
+    are_entries = Cells(tuple(second)).complaints >= COMPLAIN
     own = SameRow(dict(filter(None, [went_back(headings)])))
     for fields in rows:
         one = wide and title_of(fields)
+        one = "" if one and are_entries and not fields[0].strip() else one
         if one or are_headings(fields, headings):
             period = (one, year_below(one, *period)) if one and is_period(one) else period
             title = one if one and not is_period(one) else title
