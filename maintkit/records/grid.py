@@ -1,6 +1,7 @@
 """A sheet that is a grid: beside a few columns, each column is a slot, a day, a month, a part or a year, and each filled cell an entry of its own."""
 
 import re
+from collections import Counter
 
 from .days import MONTHS, month_and_year, with_year
 from .diary import day_and_rest
@@ -12,6 +13,7 @@ YEAR = re.compile(r"(?:19|20)\d\d|'\d\d")  # over or before cells whose entries 
 _MONTH = re.compile(r"([^\W\d]{3,10})\.?\s+(\S.*)")
 _YEAR_AND_MONTH = re.compile(r"((?:19|20)\d\d)-(0[1-9]|1[0-2])")
 KEY = re.compile(r"(\S{1,5}) ?= ?(\S.*)")  # of a key to the marks beside or below a grid
+LINE_OF_KEY, LINES = re.compile(r"[^=]{1,20}=[^=]+"), 3  # whatever it explains; so many make a column of them
 # In a grid of checks: nothing was wrong, or what was is not mended yet; neither is an entry.
 NO_ENTRY = frozenset(
     ("-", "–", "—", "✓", "✔", "√", "☑", "ok", "o.k.", "i.o.", "fine", "still", "noch", "immer noch")
@@ -35,11 +37,29 @@ def places_fixed(headings, fixed) -> list[int]:
     return [at for at, one in enumerate(headings) if (one or (CORNER if at == 0 else "")).casefold() in folds]
 
 
-def entries_of_grid(fields, headings, places, *, blank) -> list[list[str]]:
+def keys_beside(rows, last: int) -> frozenset[int]:
+    """Where columns stand of which most cells are lines of a key to the marks, those from the ``last`` on as one.
+
+    Examples
+    --------
+    >>> keys_beside([["3", "", "KEY"], ["4", "cl", "sw = new switch"], ["5", "sw", "cl=cleaned"], ["", "", "cap x3 = 3 caps"]], 9)
+    frozenset({2})
+    """
+    filled, lines = Counter(), Counter()
+    rows = (fields for fields in rows if not is_key(fields))
+    for at, cell in (
+        (min(at, last), cell) for fields in rows for at, cell in enumerate(fields) if cell.strip()
+    ):
+        filled[at] += 1
+        lines[at] += bool(LINE_OF_KEY.fullmatch(cell))
+    return frozenset(at for at, many in lines.items() if many >= max(LINES, filled[at] / 2))
+
+
+def entries_of_grid(fields, headings, places, *, blank, keys=frozenset()) -> list[list[str]]:
     """The entries of a row of a grid, the cells at ``places`` in each; one without heading and cell where none is filled.
 
-    A tick or a dash is no entry, and neither is ``still`` nor a line of a key to the marks. With ``blank`` a blank cell below a heading
-    is an entry too.
+    A tick or a dash is no entry, and neither is ``still`` nor a line of a key to the marks, nor what stands where the ``keys`` are.
+    With ``blank`` a blank cell below a heading is an entry too.
 
     Examples
     --------
@@ -53,6 +73,7 @@ def entries_of_grid(fields, headings, places, *, blank) -> list[list[str]]:
         [*whole, first_day(headings[at]), cell]
         for at, cell in enumerate(fields)
         if at not in places
+        and at not in keys
         and not KEY.fullmatch(headings[at] or cell.strip())
         and (is_entry(cell) or (blank and headings[at]))
     ]
@@ -125,5 +146,5 @@ def as_entries(records, header, *, blank=False):
             yield number, fields, refusal
         elif not (are_headings(fields, headings) or is_key(fields)):
             above = with_those_above(fields, above, ()) if above else fields
-            for entry in entries_of_grid(above, headings, places, blank=blank):
+            for entry in entries_of_grid(above, headings, places, blank=blank, keys=header.keys):
                 yield from ((number, one, "") for one in by_day(entry))

@@ -12,7 +12,7 @@ from pathlib import Path
 from .diary import DAY, diary_entries
 from .errors import WHOLE_ROW, RecordsError, TurnedAway
 from .forms import form_entries, places_of
-from .grid import as_entries, headings_of_grid
+from .grid import as_entries, headings_of_grid, keys_beside
 from .head import head_of, with_head
 from .marked import TABLE, table_rows
 from .remarks import DAY_OF, with_remarks
@@ -232,7 +232,7 @@ class Header:
     """The heading row: its number (0 when there is none), its headings, and whether rows follow.
 
     A heading that stands there more than once is told apart as ``Date``, ``Date (2)``. Of a grid they are those of its entries,
-    and ``of_grid`` those in the sheet. ``parted`` is the heading whose cells tell the work behind the complaint; then the last is ``WORK``.
+    and ``of_grid`` those in the sheet, ``keys`` where columns of a key to its marks stand. ``parted`` is the heading whose cells tell the work behind the complaint; then the last is ``WORK``.
     ``thread`` is one whose cells hold remarks, each with its day; then the last is ``DAY_OF``.
     ``head`` are labels over the list, which stand behind the headings in the sheet.
     """
@@ -241,6 +241,7 @@ class Header:
     headings: tuple[str, ...] = ()
     has_rows: bool = False
     of_grid: tuple[str, ...] = ()
+    keys: frozenset[int] = frozenset()
     parted: str = ""
     thread: str = ""
     head: tuple[str, ...] = ()
@@ -303,7 +304,10 @@ def read_header(sheet: Sheet, known=frozenset(), grid=(), head=()) -> Header:
     if CORNER in known and not grid and headings[:1] == ("",):
         headings = (CORNER, *headings[1:])
     header = Header(number, (*headings, *head), len(filled) > at + 1, head=tuple(head))
-    return replace(header, headings=headings_of_grid(headings, grid), of_grid=headings) if grid else header
+    if not grid:
+        return header
+    keys = keys_beside((fields for _, fields, _ in filled_rows(sheet)), len(headings) - 1)
+    return replace(header, headings=headings_of_grid(headings, grid), of_grid=headings, keys=keys)
 
 
 def filled_rows(sheet: Sheet):

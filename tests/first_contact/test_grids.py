@@ -300,3 +300,56 @@ def test_a_grid_that_says_too_little_is_told_what_a_grid_needs(tmp_path, capsys,
     said = capsys.readouterr().out + (tmp_path / "mapping.toml").read_text()
     assert said.count("Of a grid, the slots stand down the first column") == 2
     assert "column of days" not in said
+
+
+LEGEND = [
+    "KEY",
+    "cap x3 = 3 electrolytics",
+    "sw = new switch",
+    "swap w/ = swapped with",
+    "blank = not looked at",
+]
+
+
+@pytest.mark.parametrize("heading", ["", "KEY"])
+@pytest.mark.parametrize("is_by_hand", [False, True])
+def test_a_key_with_words_beside_a_grid_of_a_workbook_is_no_entry(tmp_path, heading, is_by_hand):
+    workbook = openpyxl.Workbook()
+    sheet = workbook.active
+    sheet.title = "Heron"
+    cells = {2: (None, "cap x4", None, "cl"), 5: ("fdr", None, None, None), 6: ("sw", None, "jt", None)}
+    sheet.append(["Strip", *(f"{day} 2024" for day in ("1 Jan", "1 Apr", "1 Jul", "1 Oct")), None, heading])
+    for at, line in enumerate((*LEGEND, *[None] * 3), start=1):
+        sheet.append([at, *cells.get(at, [None] * 4), None, line])
+    workbook.save(tmp_path / "grid.xlsx")
+    drafted(tmp_path)
+    if is_by_hand:
+        (tmp_path / "mapping.toml").write_text(
+            '[tickets]\nsheet = "Heron"\ngrid = ["Strip"]\nsame = { desk = "Heron" }\nnumber_rows = ["ticket"]\n'
+            'date_format = "%d %b %Y"\nrows_with = ["(cell)"]\n'
+            '[tickets.columns]\nStrip = "position"\n"(heading)" = "raised_on"\n"(cell)" = "symptom"\n'
+        )
+    read = "select position, symptom from tickets order by position, raised_on"
+    assert rows(tmp_path, read) == [
+        ("2", "cap x4"),
+        ("2", "cl"),
+        ("5", "fdr"),
+        ("6", "sw"),
+        ("6", "jt"),
+    ]
+    assert rows(tmp_path, "select count(*) from repairs") == [(0,)]
+
+
+def test_what_stands_right_of_a_grid_and_is_no_key_is_still_told(tmp_path):
+    workbook = openpyxl.Workbook()
+    sheet = workbook.active
+    sheet.append(["Ch", *(f"2024-0{month}-01" for month in (1, 3, 5, 7))])
+    for at in range(1, 6):
+        sheet.append([at, "hum", None, "dead", None, None, "crackle" if at == 3 else None])
+    sheet.title = "Heron"
+    workbook.save(tmp_path / "grid.xlsx")
+    drafted(tmp_path)
+    records = open_records(tmp_path)
+    away = records.report.turned_away
+    records.close()
+    assert {one.row for one in away} == {4}

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from maintkit.records.diary import DAY, HEADINGS
 from maintkit.records.forms import form_entries, headings_of_form
-from maintkit.records.grid import CELL, HEADING, as_entries, first_day, headings_of_grid
+from maintkit.records.grid import CELL, HEADING, as_entries, first_day, headings_of_grid, keys_beside
 from maintkit.records.layout import Part, find_parts
 from maintkit.records.marked import TABLE, headings_at
 from maintkit.records.row_above import (
@@ -230,7 +230,11 @@ def _page(part, dialect, rows, given=()):
     if not part.book:
         entries = [rejoined(fields, len(headings), dialect.delimiter) for fields in entries]
     no_grid = given or hold_planned_days(headings, entries)
-    grid, kind = ((), "") if no_grid else grid_of(headings, entries)
+    keys = keys_beside(entries, max(map(len, entries), default=0))
+    bare = ["" if at in keys else heading for at, heading in enumerate(headings)]
+    beside = [["" if at in keys else cell for at, cell in enumerate(fields)] for fields in entries]
+    grid, kind = ((), "") if no_grid else grid_of(bare, beside)
+    headings, entries = (bare, beside) if grid else (headings, entries)
     of_grid = _told_of_grid(part, rows, at, headings, grid, kind)
     if grid:
         entries, headings = _as_entries(entries, headings, grid), headings_of_grid(headings, grid)
@@ -331,8 +335,10 @@ def _each_group(rows, titles, headings, groups):
 
 def _as_entries(rows, headings, grid):
     """The rows of a grid as its entries."""
-    wide = ([*fields, *[""] * (len(headings) - len(fields))] for fields in rows)
+    width = max(map(len, (headings, *rows)))
+    wide = ([*fields, *[""] * (width - len(fields))] for fields in rows)
     records = ((at, fields, "") for at, fields in enumerate(wide, start=1))
+    headings = (*headings, *[""] * (width - len(headings)))  # what stands right of the last has none
     header = Header(0, headings_of_grid(headings, grid), of_grid=headings)
     return [entry for _, entry, _ in as_entries(records, header)]
 
