@@ -4,8 +4,8 @@
 -- root: the first ticket that reports the same fault; mended_on: first unplanned work that shows a fault
 -- decided_on: the day it was known what it was, null where that is not known or not yet    as_report: counted unproved
 -- A ticket ends at the first of its closing, its restoring and the last work on it; one with none of these takes in no
--- later report. Before the first fault found and the first unplanned work on record nobody wrote down what a report
--- proved to be, and each counts as a fault.    no parameters
+-- later report. Before the first fault found and the first unplanned work on record, of its desk or of another in the
+-- same list of tickets, nobody wrote down what a report proved to be, and each counts as a fault.    no parameters
 create or replace temp table ticket_evidence as
 with worked as (
     select answers.ticket, max(done_on) as last_work_on,
@@ -16,9 +16,26 @@ with worked as (
     join repairs_placed using (repair)
     group by answers.ticket
 ),
+listed as (
+    select distinct desk, coalesce(source_file, '') as list from tickets
+),
+first_told as (
+    select desk, min(raised_on) as day from tickets_placed where outcome = 'fault found' group by desk
+    union all
+    select coalesce(tickets_placed.desk, repairs_placed.desk), min(done_on)
+    from repairs_placed
+    left join answers using (repair)
+    left join tickets_placed on tickets_placed.ticket = answers.ticket
+    where not planned and in_records
+    group by all
+),
 told as (
-    select least((select min(raised_on) from tickets_placed where outcome = 'fault found'),
-                 (select min(done_on) from repairs_placed where not planned and in_records)) as told_from
+    -- work of no known desk may be of any
+    select listed.desk, min(day) as told_from
+    from listed
+    join listed as beside using (list)
+    join first_told on first_told.desk = beside.desk or first_told.desk is null
+    group by listed.desk
 ),
 judged as (
     select tickets_placed.ticket, raised_on, raised_at, tickets_placed.serial, desk, position, in_window, symptom_key,
@@ -31,7 +48,7 @@ judged as (
                 else 'open' end as base_class,
            least(closed_on, restored_on, last_work_on) as until_on
     from tickets_placed
-    cross join told
+    left join told using (desk)
     left join known_modules on known_modules.serial = tickets_placed.serial
     left join worked on worked.ticket = tickets_placed.ticket
     left join ticket_words on ticket_words.ticket = tickets_placed.ticket

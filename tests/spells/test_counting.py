@@ -2,7 +2,8 @@
 
 import pytest
 
-from tests.spells.books import gathered, heard, replaced, rows
+from maintkit.spells import gather_evidence
+from tests.spells.books import RECORD_END, book, gathered, heard, replaced, rows
 
 TICKET, REPAIR = "T", "R"
 
@@ -201,6 +202,21 @@ def test_reports_count_as_faults_only_until_it_is_first_written_what_they_proved
     )
 
     assert found == {"T1": "fault", "T2": "not the desk", "T3": "open", "T4": "fault", "T5": "open"}
+
+
+def test_what_the_list_of_another_desk_tells_makes_no_report_of_this_desk_open():
+    tern, plover = {"family": "f", "coupling": "dc", "records_from": "2020-01-01"}, {"desk": "Plover"}
+    records = book(
+        desks=[{"desk": "Tern"} | tern, plover | tern],
+        tickets=[asked("T1", "2021-05-01"), heard("P1", "2021-01-01") | plover, asked("P2", "2021-06-01") | plover],
+        repairs=[work("R1", "2021-02-01", serial=None, position="1", action="re-solder") | plover],
+    )
+    together = rows(gather_evidence(records, record_end=RECORD_END).faults, "event_id", "class")
+    records.execute("update tickets set source_file = 'plover.csv' where desk = 'Plover'")
+    apart = rows(gather_evidence(records, record_end=RECORD_END).faults, "event_id", "class")
+
+    assert dict(together) == {"T1": "open", "P1": "fault", "P2": "open", "repair R1": "fault"}
+    assert dict(apart) == dict(together) | {"T1": "fault"}
 
 
 # Rule 4: reported again.
