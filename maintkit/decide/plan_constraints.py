@@ -9,6 +9,8 @@ HOURS, SPARES, STOCK = "bench hours", "swap spares", "parts in stock"
 SLACK = 1e-6  # of a minute, for sums that are whole but for rounding
 PERIOD_DAYS = 92  # a desk without bookings is worked on quarter by quarter
 LEAST_AWAY_DAYS = 21  # that a pulled module is given, however soon the next gap comes
+WEEK_DAYS = 7  # on any of whose days its bench hours may be worked
+DAY_MINUTES = 480.0  # of them on one day at most, where the bench has no more on average
 MOST_BATCHES = 12  # spares of a kind are made ready by so many days at most
 
 
@@ -17,8 +19,8 @@ class Resources:
     """What there is to work with.
 
     ``openings`` has a row per gap: ``desk, family, free_from, free_to`` (days counted from the first of the plan, the
-    last inclusive). ``always_free`` desks need no gap. ``hours_a_day`` is bench time on average; ``days`` the length of
-    the plan. ``spares`` counts whole modules ready to be swapped in by (family, module type), and ``to_ready`` those that
+    last inclusive). ``always_free`` desks need no gap. ``hours_a_day`` is bench time on average, of which a week's may be worked
+    on any of its days; ``days`` the length of the plan. ``spares`` counts whole modules ready to be swapped in by (family, module type), and ``to_ready`` those that
     must be made ready first, which takes ``ready_minutes`` each and ``ready_days`` from beginning to end. ``stock`` is parts
     on hand and ``lead_days`` days to more of them, by part type: what is in neither is no limit. ``old_stock`` names the parts whose
     stock cannot be counted on before day ``ready_days``, for it must be re-formed and checked, at ``re_form_minutes`` of the
@@ -39,6 +41,11 @@ class Resources:
     queue_due: float = 91.0
     old_stock: tuple[str, ...] = ()
     re_form_minutes: float = 0.0
+
+    def bench_minutes(self, length):
+        """Minutes at the bench in so many days on end, an array or a number: those of a week even in fewer, eight hours a day at most."""
+        a_week = np.minimum(WEEK_DAYS * 60 * self.hours_a_day, DAY_MINUTES * length)
+        return np.floor(np.maximum(60 * self.hours_a_day * length, a_week) + SLACK)
 
     def re_formed(self, kit: dict, release: float) -> dict:
         """What a module pulled on that day takes of old stock, number by part type: what is ordered now is not there yet."""
@@ -219,7 +226,7 @@ def _capacity(starts, ends, means: Resources):
     """Bench minutes from each start to each end, less the queue that waits; without limit where the end comes first."""
     length = ends[None, :] - starts[:, None]
     waiting = np.where((starts[:, None] == 0) & (ends >= means.queue_due), means.queue_minutes, 0.0)
-    there = np.floor(60 * means.hours_a_day * np.maximum(length, 0) + SLACK) - waiting
+    there = means.bench_minutes(np.maximum(length, 0)) - waiting
     return np.where(length > 0, np.maximum(there, 0.0), np.inf)
 
 

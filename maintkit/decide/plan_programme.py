@@ -19,7 +19,8 @@ MOST_COLUMNS = 800  # looked at whole; the rest are left out by the bound, or th
 ADDED = 200  # columns brought in at a time
 FEW_EDGES = 9  # days between which the relaxation looks at the bench; the plan itself is held to all of them
 MOST_ROUNDS = 40
-MOST_TRIES = 3
+MOST_TRIES = 12
+NEARLY_FULL = 60.0  # minutes left in a stretch of days that the whole choice is held to from the beginning; others come in where overfilled
 
 
 @dataclass
@@ -206,13 +207,14 @@ def _add_windows(options: Options, windows: list, amount, *, edges: int) -> bool
 
 
 def _tight_windows(relaxed: _Relaxed) -> list:
-    """The stretches of days met so far, and those that the relaxation overfills when it looks at every day."""
+    """The stretches of days that the relaxation fills, or nearly so, when it looks at every day."""
     closer = replace(relaxed, windows=list(relaxed.windows))
-    for _ in range(MOST_TRIES):
+    for _ in range(MOST_ROUNDS):
         amount = _solve_relaxed(closer)
         if not _add_windows(closer.options, closer.windows, amount, edges=len(closer.options.ends)):
             break
-    return closer.windows
+    left = closer.options.capacity - closer.options.bench_work(amount)
+    return [window for window in closer.windows if left[window] < NEARLY_FULL]
 
 
 def _whole(options: Options, worth, own, windows: list):

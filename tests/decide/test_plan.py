@@ -114,15 +114,24 @@ def test_hours_bound_what_is_pulled():
 
 
 def test_without_a_spare_a_module_must_be_back_before_the_gap_ends():
-    table, four_days = modules([30, 20], hours=3), gaps((10, 13))
+    table, four_days = modules([30, 20], hours=4), gaps((10, 13))
     assert bench_plan(table, means(four_days, hours_a_day=1)).chosen.tolist() == [0]
     swapped = bench_plan(table, means(four_days, hours_a_day=1, spares=1))
     assert sorted(swapped.chosen) == [0, 1]
     assert sorted(swapped.swapped) == [False, True]
 
 
+def test_the_bench_hours_of_a_week_may_be_worked_within_a_short_gap_but_eight_a_day_at_most():
+    def pulled(hours, last, hours_a_day=1.0):
+        return len(bench_plan(modules([30], hours=hours), means(gaps((10, last)), hours_a_day)).chosen)
+
+    assert [pulled(hours, 13) for hours in (5.0, 7.0, 7.5)] == [1, 1, 0]  # seven hours a week
+    assert [pulled(hours, 10, 2.0) for hours in (8.0, 8.5)] == [1, 0]
+    assert pulled(8.5, 10, 9.0) == 1  # a bench of several hands
+
+
 def test_a_pulled_spare_must_be_whole_again_before_the_next_gap():
-    table = modules([30, 20], hours=5)
+    table = modules([30, 20], hours=8)
     near, far = gaps((0, 0), (4, 4)), gaps((0, 0), (40, 40))
     limits = [means(openings, hours_a_day=1, spares=1) for openings in (near, far)]
     assert [len(bench_plan(table, limit).chosen) for limit in limits] == [1, 2]
@@ -234,7 +243,7 @@ def test_chance_of_the_top_counts_the_draws():
 def test_a_module_pulled_late_saves_for_less_long():
     early_and_late = gaps((0, 0), (73, 73))
     plan = bench_plan(
-        modules([30, 20], hours=1),
+        modules([30, 20], hours=5),
         means(early_and_late, hours_a_day=1),
         ways={"worst last quarter first": [1, 0]},
         years=0.4,
@@ -264,7 +273,7 @@ def test_modules_of_a_type_not_recorded_are_pulled_beside_others_and_never_again
 
 
 def test_a_spare_counts_only_once_it_was_made_ready():
-    table, early, late = modules([30, 20], hours=5), gaps((2, 2)), gaps((20, 20))
+    table, early, late = modules([30, 20], hours=8), gaps((2, 2)), gaps((20, 20))
     for openings, pulled in ((early, 0), (late, 1)):
         plan = bench_plan(table, means(openings, to_ready={KIND: 1}, ready_minutes=120, ready_days=7))
         assert len(plan.chosen) == pulled
