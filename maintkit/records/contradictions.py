@@ -79,6 +79,11 @@ KINDS = {
         "lives of parts",
         "Write each place one way (C12, not C 12), or correct the quantity in parts_list.",
     ),
+    "replaced_again_at_once": (
+        "A part replaced again in the same place within days",
+        "lives of parts: for one ticket the second replacement ends no life",
+        "Take out the row that is the same work written twice; where the new part failed at once, accept the problem.",
+    ),
     "work_on_a_scrapped_module": (
         "A scrapped module that came back",
         "time at risk, and what donors are worth",

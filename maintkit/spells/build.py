@@ -39,9 +39,9 @@ PLACES = (
     "roster",
 )
 PARTS = (
+    "inventory",
     "refitted",
     "report_days",
-    "inventory",
     "part_names",
     "replaced_parts",
     "streams",

@@ -210,6 +210,45 @@ def test_more_places_named_than_held(found):
     assert found(parts_list=parts, repairs=places[:3]) == {}
 
 
+@pytest.mark.parametrize(
+    ("second", "said"),
+    [
+        ({"ticket": "T1"}, "e C1 of A on 2020-01-02, and R1 had on 2020-01-01"),
+        (
+            {"ticket": "T1", "done_on": "2020-01-31", "ref": "c1"},
+            "e c1 of A on 2020-01-31, and R1 had on 2020-01-01",
+        ),
+        ({"ticket": "T1", "done_on": "2020-02-01"}, None),
+        ({"ticket": "T1", "ref": "C2"}, None),
+        ({"ticket": "T1", "ref": None}, None),
+        ({"ticket": "T1", "serial": "B"}, None),
+        ({"ticket": "T2"}, None),
+    ],
+)
+def test_a_part_replaced_again_at_once_for_one_ticket(found, second, said):
+    first = work("R1", "2020-01-01", serial="A", part_type="e", ref="C1", ticket="T1", bench_minutes=30)
+    contradictions = found(
+        tickets=[ticket("T1", "2020-01-01"), ticket("T2", "2020-01-02")],
+        repairs=[first, first | {"repair": "R2", "done_on": "2020-01-02", "bench_minutes": 20} | second],
+    )
+    again = contradictions.pop("A part replaced again in the same place within days", None)
+    assert again == (said and [f"repairs.csv, row 3: R2 replaced {said}."])
+    assert contradictions == {}
+
+
+@pytest.mark.parametrize(
+    ("second", "number"),
+    [({}, 1), ({"done_on": "2020-01-09"}, 0), ({"finding": "dry"}, 0), ({"part_type": "f"}, 0)],
+)
+def test_the_only_part_of_its_kind_replaced_again_by_a_row_alike(found, second, number):
+    first = work("R1", "2020-01-01", serial="A", part_type="e", finding="leaky")
+    contradictions = found(
+        repairs=[first, first | {"repair": "R2", "done_on": "2020-01-08"} | second],
+        parts_list=[{"family": "l", "module_type": "m", "part_type": "e", "quantity": 1}],
+    )
+    assert len(contradictions) == number
+
+
 def test_a_scrapped_module_comes_back(found):
     assert found(
         repairs=[

@@ -234,8 +234,10 @@ class Faults:
         return "return" if name in self.return_of else self.events[name]["what"]
 
     def just_fitted(self, repair):
-        """Whether the part replaced had just been fitted by the work that this is a return of."""
+        """Whether the part replaced had just been fitted by the work that this is a return of, or for the same fault."""
         name = self.event_of.get(repair["repair"])
+        if name and any(self.once_more(earlier, repair, name) for earlier in self.work):
+            return True
         if name not in self.return_of:
             return False
         before = [
@@ -246,6 +248,18 @@ class Faults:
             and row["part_type"] == repair["part_type"]
             and (None in (row["ref"], repair["ref"]) or row["ref"] == repair["ref"])
             for row in before
+        )
+
+    def once_more(self, earlier, later, name):
+        """Whether the later work replaces what the earlier fitted in that place for the same fault, within a month."""
+        held = {row["part_type"]: row["quantity"] for row in self.book["parts_list"]}
+        same = ["serial", "action", "part_type"] + ["ref"] * (held.get(later["part_type"]) != 1)
+        return (
+            self.event_of.get(earlier["repair"]) == name
+            and earlier["planned"] == later["planned"] == "no"
+            and all(earlier[column] == later[column] is not None for column in same)
+            and (earlier["done_on"], earlier["repair"]) < (later["done_on"], later["repair"])
+            and later["done_on"] <= earlier["done_on"] + MONTH
         )
 
     def reported_on(self, repair):

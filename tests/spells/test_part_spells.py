@@ -5,7 +5,30 @@ from datetime import date
 import pytest
 
 from maintkit.spells import gather_evidence
-from tests.spells.books import END, ENTRY, LEAP_YEAR, RECORD_END, YEAR, book, caps, gathered, replaced, rows
+from tests.spells.books import (
+    END,
+    ENTRY,
+    LEAP_YEAR,
+    RECORD_END,
+    YEAR,
+    book,
+    caps,
+    gathered,
+    heard,
+    replaced,
+    rows,
+)
+
+ONE_FADER = {
+    "part_types": [
+        {"part_type": "cap", "kind": "electrolytic"},
+        {"part_type": "fader", "kind": "fader"},
+    ],
+    "parts_list": [
+        {"family": "f", "module_type": "channel", "part_type": "cap", "quantity": 40},
+        {"family": "f", "module_type": "channel", "part_type": "fader", "quantity": 1},
+    ],
+}
 
 
 def after(*repairs, **tables):
@@ -308,4 +331,43 @@ def test_a_part_of_a_kind_not_on_record_is_no_electrolytic_so_a_re_cap_nobody_da
     assert rows(evidence.part_spells, "part_type", "kind", "entry", "age_known") == [
         ("cap", None, ENTRY, True),
         ("switch", None, ENTRY, True),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("second", "failures"),
+    [
+        ({"ref": "C7", "ticket": "T1"}, 1),
+        ({"ref": "C8", "ticket": "T1"}, 2),
+        ({"ref": None, "ticket": "T1"}, 2),
+        ({"ref": "C7", "ticket": "T1", "done_on": "2021-04-20"}, 2),
+        ({"ref": None, "ticket": "T1", "part_type": "fader"}, 2),
+    ],
+    ids=["the same place", "another place", "no place told", "months later", "another part"],
+)
+def test_a_place_refitted_for_the_same_fault_ends_one_life(second, failures):
+    evidence = after(
+        replaced("R1", "2021-01-10", ref="C7", ticket="T1"),
+        replaced("R2", "2021-01-11") | second,
+        tickets=[heard("T1", "2021-01-09", symptom="hum")],
+        **ONE_FADER,
+    )
+
+    assert evidence.tally["failures_usual"] == failures
+    assert evidence.tally["unplaced_failures"] == 0
+
+
+def test_the_only_one_of_its_kind_refitted_for_the_same_fault_ends_one_life():
+    evidence = after(
+        replaced("R1", "2021-01-10", "fader", ticket="T1"),
+        replaced("R2", "2021-01-12", "fader", ticket="T1"),
+        tickets=[heard("T1", "2021-01-09")],
+        **ONE_FADER,
+    )
+
+    spells = evidence.part_spells[evidence.part_spells["part_type"] == "fader"]
+    assert rows(spells, "fitted_on", "ended_on", "event", "counted_from") == [
+        ("2019-01-01", "2021-01-09", True, "strict"),
+        ("2021-01-10", "2021-01-12", False, "returned"),
+        ("2021-01-12", None, False, None),
     ]
