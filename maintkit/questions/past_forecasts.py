@@ -17,7 +17,6 @@ MANY_DESKS, MANY_ENTRIES = 60, 200_000
 # of past_forecasts.csv
 COLUMNS = ["quarter", "scope", "desk", "expected_faults", "faults_low", "faults_high", "faults"]
 TOLD = [*COLUMNS, "within", "faults_expected_in_first_slots", "faults_in_first_slots", "first_slots", "slots"]
-AS_SURE = 1.645  # half the width of 90 % limits, in standard deviations
 
 
 @dataclass(frozen=True)
@@ -40,10 +39,14 @@ class PastForecasts:
     expected : float
     low, high : float
         90 % limits of the faults of all those quarters together, a level too high or too low in one taken to be so in all.
+    chance_low, chance_high : float
+        The same, each quarter taken to be off by chance of its own.
     within, totals_within : int
         Of the counts of the desks (``desk_counts`` of them), and of the totals of the house (one a quarter), within their limits.
     verdict : str
-        "too few faults", "as forecast", "more came" or "fewer came".
+        "too few faults", "as forecast", "more came" or "fewer came": than ``chance_low`` to ``chance_high``.
+    is_outside : bool
+        Whether the faults lie outside ``low`` to ``high`` too.
     off : tuple of DeskOff
     listed_percent, expected_in_listed, in_listed : number
         How many in a hundred slots stood first on the list, faults forecast there, faults that came there.
@@ -61,10 +64,13 @@ class PastForecasts:
     expected: float
     low: float
     high: float
+    chance_low: float
+    chance_high: float
     within: int
     desk_counts: int
     totals_within: int
     verdict: str
+    is_outside: bool
     off: tuple[DeskOff, ...]
     listed_percent: float
     expected_in_listed: float
@@ -93,6 +99,7 @@ def facts(quarter: Quarter, quarters: int | None = None) -> PastForecasts:
     table, totals = (rows[rows["scope"] == scope].reset_index(drop=True) for scope in ("desk", "house"))
     totals = totals[[*COLUMNS, "within"]]
     low, high = _together(totals)
+    chance = _each_by_itself(totals)
     faults = int(totals["faults"].sum())
     return PastForecasts(
         quarters=len(totals),
@@ -100,10 +107,13 @@ def facts(quarter: Quarter, quarters: int | None = None) -> PastForecasts:
         expected=float(totals["expected_faults"].sum()),
         low=low,
         high=high,
+        chance_low=chance[0],
+        chance_high=chance[1],
         within=int(table["within"].sum()),
         desk_counts=len(table),
         totals_within=int(totals["within"].sum()),
-        verdict="too few faults" if faults < FEWEST_FOR_A_VERDICT else _verdict(faults, low, high),
+        verdict="too few faults" if faults < FEWEST_FOR_A_VERDICT else _verdict(faults, *chance),
+        is_outside=_verdict(faults, low, high) != "as forecast",
         off=tuple(
             DeskOff(desk, float(own["expected_faults"].sum()), int(own["faults"].sum()))
             for desk, own in table.groupby("desk", sort=True)
@@ -120,7 +130,19 @@ def facts(quarter: Quarter, quarters: int | None = None) -> PastForecasts:
 
 def _together(rows) -> tuple[float, float]:
     """Limits of the counts of these rows added up, their errors taken to go the same way."""
-    half = AS_SURE * ((rows["faults_high"] - rows["faults_low"] + 1) / (2 * AS_SURE)).sum()
+    return _about(rows, _halves(rows).sum())
+
+
+def _each_by_itself(rows) -> tuple[float, float]:
+    """Limits of the counts of these rows added up, their errors taken to go each its own way."""
+    return _about(rows, (_halves(rows) ** 2).sum() ** 0.5)
+
+
+def _halves(rows):
+    return (rows["faults_high"] - rows["faults_low"] + 1) / 2
+
+
+def _about(rows, half) -> tuple[float, float]:
     expected = rows["expected_faults"].sum()
     return float(max(expected - half, 0.0)), float(expected + half)
 

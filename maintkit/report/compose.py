@@ -245,6 +245,7 @@ def _past(forecasts) -> dict | None:
         "quarters": forecasts.quarters,
         "expected": forecasts.expected,
         "came": forecasts.faults,
+        "verdict": forecasts.verdict,
         "counts": forecasts.desk_counts,
         "within": forecasts.within,
     }

@@ -7,7 +7,7 @@ import pytest
 
 import maintkit
 from maintkit.quarter.quarter import Quarter, open_quarter
-from maintkit.questions.past_forecasts import COLUMNS, facts, past_forecasts
+from maintkit.questions.past_forecasts import COLUMNS, TOLD, facts, past_forecasts
 from maintkit.report.templates import told
 from tests.demo import truth
 
@@ -131,3 +131,38 @@ def test_of_a_quarter_not_over_the_same_days_of_every_quarter_are_forecast_and_c
         assert own["faults_high"] < whole["faults_high"]
     assert (short.days, found.days) == (41, None)
     assert "for the first 41 days of 2 past quarters" in told("forecast_and_fact", short)["title"].striptags()
+
+
+@pytest.mark.parametrize(
+    ("a_quarter", "said"),
+    [
+        (10, "60 came: as forecast, within the limits."),
+        (13, "78 came: as forecast, within the limits."),
+        (
+            14,
+            "84 came: more than chance alone brings (39 to 81), though within the limits where a level too low in one quarter is so "
+            "in all (9 to 111).",
+        ),
+        (
+            6,
+            "36 came: fewer than chance alone brings (39 to 81), though within the limits where a level too high in one quarter is so "
+            "in all (9 to 111).",
+        ),
+        (19, "114 came: more than the limits allow (9 to 111)."),
+    ],
+)
+def test_more_than_chance_brings_is_not_called_as_forecast(a_quarter, said, opened, least, monkeypatch):
+    row = {"desk": "Tern", "expected_faults": 10.0, "faults_low": 2, "faults_high": 18, "faults": a_quarter}
+    row |= {"within": 2 <= a_quarter <= 18, "first_slots": 1, "slots": 4}
+    row |= {"faults_expected_in_first_slots": 1.0, "faults_in_first_slots": 1}
+    rows = [
+        row | {"quarter": f"202{year}Q{number}", "scope": scope}
+        for year, number in ((2, 3), (2, 4), (3, 1), (3, 2), (3, 3), (3, 4))
+        for scope in ("desk", "house")
+    ]
+    monkeypatch.setattr(
+        "maintkit.questions.past_forecasts.past_forecasts", lambda *_: pd.DataFrame(rows, columns=TOLD)
+    )
+    title = maintkit.forecast_and_fact(opened("2023Q4", **least)).title
+    assert title.startswith("We forecast 60 faults for 6 past quarters and " + said)
+    assert ("Tern: " in title) == (a_quarter == 19)
