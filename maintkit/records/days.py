@@ -36,6 +36,10 @@ _MONTH_YEAR = re.compile(
     _PART_OF_MONTH + r"([^\W\d]{3,10})\.?(?:\s?[-–/&]\s?[^\W\d]{3,10}\.?)?,?\s*('?\d\d|\d{4})"
 )
 _NUMBERED_MONTH = re.compile(r"(0?[1-9]|1[0-2])[./]((?:19|20)\d\d)")
+_QUARTER = r"(?:q(?:uarter|uartal|tr\.?)?[ .]?([1-4])|([1-4]|i{1,3}|iv)(?:st|nd|rd|th|\.)? ?(?:q|quarter|quartal|qtr\.?))"
+_QUARTER_YEAR = re.compile(rf"{_QUARTER}[ ./-]{{0,2}}'?(\d\d|(?:19|20)\d\d)")
+_YEAR_QUARTER = re.compile(rf"'?(\d\d|(?:19|20)\d\d)[ ./-]{{0,2}}{_QUARTER}")
+_ROMAN = {"i": "1", "ii": "2", "iii": "3", "iv": "4"}
 MONTH_AND_YEAR, MONTH_AND_TWO_DIGITS = "%b %Y", "%b %y"  # a month alone stands for its first day
 _YEAR = re.compile(r"(?:19|20)\d\d")
 SIX_FIGURES = re.compile(r"\d{6}")
@@ -160,6 +164,27 @@ def month_and_year(text: str) -> datetime | None:
         return datetime(int(numbered[2]), int(numbered[1]), 1)
     found = _MONTH_YEAR.fullmatch(text)
     return _dated(found[2], MONTHS[found[1]], 1, None) if found and found[1] in MONTHS else None
+
+
+def quarter_and_year(text: str) -> datetime | None:
+    """The first day of a quarter that is written with its year; None for any other cell.
+
+    Examples
+    --------
+    >>> [f"{quarter_and_year(one):%Y-%m}" for one in ("Q1 24", "2024Q2", "Q3/25", "4Q'24", "1. Quartal 2024", "IV. Quartal 24")]
+    ['2024-01', '2024-04', '2025-07', '2024-10', '2024-01', '2024-10']
+    >>> [quarter_and_year(one) for one in ("Q1", "Q5 24", "4 / 24", "Q12", "IQ 24 dead")]
+    [None, None, None, None, None]
+    """
+    text = " ".join(text.casefold().split())
+    if found := _QUARTER_YEAR.fullmatch(text):
+        first, other, year = found.groups()
+    elif found := _YEAR_QUARTER.fullmatch(text):
+        year, first, other = found.groups()
+    else:
+        return None
+    number = first or _ROMAN.get(other, other)
+    return _dated(year, 3 * int(number) - 2, 1, None)
 
 
 def with_year(text: str, year: str) -> str:

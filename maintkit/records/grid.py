@@ -1,9 +1,9 @@
-"""A sheet that is a grid: beside a few columns, each column is a slot, a day, a month, a part or a year, and each filled cell an entry of its own."""
+"""A sheet that is a grid: beside a few columns, each column is a slot, a day, a month, a quarter, a part or a year, and each filled cell an entry of its own."""
 
 import re
 from collections import Counter
 
-from .days import MONTHS, month_and_year, with_year
+from .days import MONTHS, month_and_year, quarter_and_year, with_year
 from .diary import day_and_rest
 from .row_above import CORNER, are_headings, with_those_above
 
@@ -81,13 +81,17 @@ def entries_of_grid(fields, headings, places, *, blank, keys=frozenset()) -> lis
 
 
 def first_day(heading: str) -> str:
-    """The first day of a month over cells that stands in numbers or without its year; any other heading as it is.
+    """The first day of a quarter over cells, and of a month that stands in numbers or without its year; any other heading as it is.
 
     Examples
     --------
     >>> [first_day(one) for one in ("Sept", "März", "2026-01", "01/2026", "Jan 2026", "Master")]
     ['1 Sept', '1 März', '2026-01-01', '2026-01-01', 'Jan 2026', 'Master']
+    >>> first_day("Q3 25"), first_day("2. Quartal 2024")
+    ('2025-07-01', '2024-04-01')
     """
+    if quarter := quarter_and_year(heading):
+        return quarter.date().isoformat()
     if heading.rstrip(".").casefold() in MONTHS:
         return f"1 {heading.rstrip('.')}"
     month = month_and_year(_YEAR_AND_MONTH.sub(r"\2/\1", heading)) if heading[:1].isdigit() else None

@@ -353,3 +353,18 @@ def test_what_stands_right_of_a_grid_and_is_no_key_is_still_told(tmp_path):
     away = records.report.turned_away
     records.close()
     assert {one.row for one in away} == {4}
+
+
+@pytest.mark.parametrize("shape", ["Q{} 24", "2024Q{}", "Q{}/24", "{}. Quartal 2024"])
+def test_a_column_a_quarter_is_of_its_first_day(tmp_path, shape):
+    headings = ",".join(map(shape.format, range(1, 5)))
+    cells = "1,,cap x4,,cl\n2,fdr,,,\n3,,,jt,\n4,,,,\n"
+    folder = book(tmp_path, f"HERON - strip by strip,,,,\nStrip,{headings}\n{cells}")
+    assert rows(folder, ENTRIES) == [
+        ("2", date(2024, 1, 1), "fdr"),
+        ("1", date(2024, 4, 1), "cap x4"),
+        ("3", date(2024, 7, 1), "jt"),
+        ("1", date(2024, 10, 1), "cl"),
+    ]
+    said = "each column is a quarter: (heading), of which the first day is taken"
+    assert said in draft_mapping(folder).text

@@ -1,9 +1,19 @@
-"""A sheet that is a grid, as a drafter sees it: a column a slot, a day, a month, a part or a year, with words, marks or days in the cells."""
+"""A sheet that is a grid, as a drafter sees it: a column a slot, a day, a month, a quarter, a part or a year, with words, marks or days in the cells."""
 
 import re
 
-from maintkit.records.days import month_and_year
-from maintkit.records.grid import KEY, YEAR, by_day, first_day, is_entry, is_key
+from maintkit.records.days import month_and_year, quarter_and_year
+from maintkit.records.grid import (
+    KEY,
+    YEAR,
+    as_entries,
+    by_day,
+    first_day,
+    headings_of_grid,
+    is_entry,
+    is_key,
+    keys_beside,
+)
 from maintkit.records.row_above import (
     CORNER,
     TOTAL,
@@ -13,8 +23,9 @@ from maintkit.records.row_above import (
     names_a_total,
     title_of,
 )
-from maintkit.records.sheets import TOP_ROWS, told_apart
+from maintkit.records.sheets import TOP_ROWS, Header, told_apart
 
+from .legends import key_beside
 from .likeness import best_known, likeness_nowhere, likeness_of_column
 from .part_kinds import part_in_text
 from .values import NUMBER, SLOT, day_of
@@ -26,10 +37,12 @@ KNOWN = 0.7  # likeness from which a cell may be a heading, and a heading says s
 LONGEST = 80  # letters of a heading
 MOST_BESIDE = 4  # columns before those of a grid
 LETTERS, MARK = 3, 1  # of a cell that says something, and of a mark
-WHOLE_BESIDE = ("day", "month", "year")  # kinds beside which every other column holds for the whole row
+OF_DAYS = ("day", "month", "quarter")
+WHOLE_BESIDE = (*OF_DAYS, "year")  # kinds beside which every other column holds for the whole row
 OVER = {  # as which headings what stands over a cell and what stands in it are read
     "day": ("date", "fault"),
     "month": ("date", "fault"),
+    "quarter": ("date", "fault"),
     "slot": ("slot", "fault"),
     "part": ("part", "replaced on"),
     "year": ("date", "fault"),
@@ -38,9 +51,9 @@ OVER = {  # as which headings what stands over a cell and what stands in it are 
 
 def grid_of(headings, rows) -> tuple[tuple[str, ...], str]:
     """The headings of a grid that hold for a whole row, ``CORNER`` for a first one that is blank, and what each other column is:
-    ``day``, ``month``, ``slot``, ``part`` or ``year``; nothing where a sheet is no grid.
+    ``day``, ``month``, ``quarter``, ``slot``, ``part`` or ``year``; nothing where a sheet is no grid.
 
-    ``rows`` are those below them. Below months and days of which each row is a slot, marks such as ``R`` and ``2x`` will do.
+    ``rows`` are those below them. Below days, months and quarters of which each row is a slot, marks such as ``R`` and ``2x`` will do.
     """
     rows = [fields for fields in rows if not is_key(fields)]
     firsts = [fields[0].strip() for fields in rows]
@@ -61,12 +74,45 @@ def grid_of(headings, rows) -> tuple[tuple[str, ...], str]:
     filled = [cell for cell in cells if is_entry(cell)]
     named = [headings[at] or (CORNER if at == 0 else "") for at in fixed]
     days = sum(by_day(["2000", cell])[0][0] != "2000" if by_year else bool(day_of(cell)) for cell in filled)
-    least = MARK if kind in ("day", "month") and _are_slots(headings[0], rows) else LETTERS
+    least = MARK if kind in OF_DAYS and _are_slots(headings[0], rows) else LETTERS
     words = sum(_says(cell, least) and not day_of(cell) for cell in filled)
     told = days if kind == "part" or by_year else max(days, words)
     if not filled or not all(named) or told < MOST_OF_THEM * len(filled):
         return (), ""
     return tuple(named), kind
+
+
+def grid_among(headings, rows, may_be) -> tuple[tuple[str, ...], str, tuple[str, ...], list[list[str]]]:
+    """What ``grid_of`` tells, and the headings and the rows below them: those of a grid are blank where a key to its marks stands beside it. Nothing where it
+    may not be one."""
+    keys = keys_beside(rows, max(map(len, rows), default=0))
+    first, *below = (
+        ["" if at in keys else cell for at, cell in enumerate(fields)] for fields in (headings, *rows)
+    )
+    grid, kind = grid_of(first, below) if may_be else ((), "")
+    return (grid, kind, tuple(first), below) if grid else ((), "", headings, rows)
+
+
+def entries_read(rows, headings, grid) -> list[list[str]]:
+    """The rows of a grid as its entries; what stands right of the last heading has none.
+
+    ``grid`` are the headings that hold for a whole row.
+    """
+    width = max(map(len, (headings, *rows)))
+    wide = ([*fields, *[""] * (width - len(fields))] for fields in rows)
+    records = ((at, fields, "") for at, fields in enumerate(wide, start=1))
+    headings = (*headings, *[""] * (width - len(headings)))
+    header = Header(0, headings_of_grid(headings, grid), of_grid=headings)
+    return [entry for _, entry, _ in as_entries(records, header)]
+
+
+def told_of_grid(name, rows, at, headings, grid, kind):
+    """What the page called ``name`` tells of a grid, by the names of its fields: one that is read, or one of which the cells say too little."""
+    if not grid:
+        return {"is_unread_grid": stands_over_a_grid([fields for _, fields in rows], at)}
+    legends = key_beside(name, rows)
+    across = tuple(first_day(one) for one in headings if one and one not in grid)
+    return {"grid": grid, "kind": kind, "across": across, "legends": legends}
 
 
 def _are_slots(heading, rows):
@@ -94,7 +140,8 @@ def is_signed(cell: str) -> bool:
 
 def _columns_of_one_kind(headings):
     """What most headings after the first few name, and where these stand; nothing where they name many things."""
-    kinds = {"year": YEAR.fullmatch, "month": is_month, "day": day_of, "slot": _is_slot, "part": part_in_text}
+    kinds = {"year": YEAR.fullmatch, "quarter": quarter_and_year, "month": is_month, "day": day_of}
+    kinds |= {"slot": _is_slot, "part": part_in_text}
     for kind, is_one in kinds.items():
         places = [at for at, one in enumerate(headings) if one and is_one(one)]
         if len(places) < LEAST or not 0 < places[0] <= MOST_BESIDE:
@@ -106,7 +153,7 @@ def _columns_of_one_kind(headings):
 
 
 def is_month(heading: str) -> bool:
-    """Whether a heading is a month, with its year or without."""
+    """Whether a heading is a month, with its year or without, or a quarter with its year."""
     return bool(month_and_year(heading)) or first_day(heading) != heading
 
 

@@ -250,7 +250,7 @@ def headings_lines(pages):
         groups = ", ".join(map(listed, pages[0].groups))
         yield f"groups = [{groups}]   # a row holds an entry under each of these"
     if pages[0].grid:
-        first = ", of which the first day is taken" if pages[0].kind == "month" else ""
+        first = ", of which the first day is taken" if pages[0].kind in ("month", "quarter") else ""
         yield f"grid = {listed(pages[0].grid)}   # beside these each column is a {pages[0].kind}: {HEADING}{first}; each filled cell an entry: {CELL}"
     if pages[0].parted:
         yield f"work_behind = {listed([pages[0].parted])}   # a mark such as / - or -> parts the complaint from the work: {WORK}"

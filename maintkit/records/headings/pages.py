@@ -8,7 +8,7 @@ from pathlib import Path
 
 from maintkit.records.diary import DAY, HEADINGS
 from maintkit.records.forms import form_entries, headings_of_form
-from maintkit.records.grid import CELL, HEADING, as_entries, first_day, headings_of_grid, keys_beside
+from maintkit.records.grid import CELL, HEADING, headings_of_grid
 from maintkit.records.layout import Part, find_parts
 from maintkit.records.marked import TABLE, headings_at
 from maintkit.records.row_above import (
@@ -25,7 +25,6 @@ from maintkit.records.row_above import (
 from maintkit.records.sheets import (
     TOP_ROWS,
     Dialect,
-    Header,
     Sheet,
     filled_rows,
     rejoined,
@@ -37,7 +36,18 @@ from maintkit.records.work_behind import WORK
 from .by_name import named_as_table
 from .delimiters import delimiter_of, text_of
 from .forms import labels_of
-from .grids import KNOWN, OVER, grid_of, is_known, is_value, stands_over_a_grid, sums_a_month, titles_of_grids
+from .grids import (
+    KNOWN,
+    OVER,
+    entries_read,
+    grid_among,
+    is_known,
+    is_value,
+    stands_over_a_grid,
+    sums_a_month,
+    titles_of_grids,
+    told_of_grid,
+)
 from .guess import headings_given
 from .heads import notes_of, with_heads
 from .leaning import (
@@ -49,7 +59,7 @@ from .leaning import (
     rows_below,
     title_heading,
 )
-from .legends import Legend, key_beside, key_of, legends_of, shorthand_of
+from .legends import Legend, key_of, legends_of, shorthand_of
 from .prose import with_work_told
 from .values import Cells
 from .words import HOURS, MINUTES, vocabulary, words_in
@@ -229,15 +239,11 @@ def _page(part, dialect, rows, given=()):
     headings = _days_named(told_apart(with_above(rows[at][1], over)), entries)
     if not part.book:
         entries = [rejoined(fields, len(headings), dialect.delimiter) for fields in entries]
-    no_grid = given or hold_planned_days(headings, entries)
-    keys = keys_beside(entries, max(map(len, entries), default=0))
-    bare = ["" if at in keys else heading for at, heading in enumerate(headings)]
-    beside = [["" if at in keys else cell for at, cell in enumerate(fields)] for fields in entries]
-    grid, kind = ((), "") if no_grid else grid_of(bare, beside)
-    headings, entries = (bare, beside) if grid else (headings, entries)
-    of_grid = _told_of_grid(part, rows, at, headings, grid, kind)
+    may_be_grid = not (given or hold_planned_days(headings, entries))
+    grid, kind, headings, entries = grid_among(headings, entries, may_be_grid)
+    of_grid = told_of_grid(part.title or part.path.name, rows, at, headings, grid, kind)
     if grid:
-        entries, headings = _as_entries(entries, headings, grid), headings_of_grid(headings, grid)
+        entries, headings = entries_read(entries, headings, grid), headings_of_grid(headings, grid)
         below, titles, once = entries, [""] * len(entries), ""
     else:
         below, titles, once = rows_below(entries, headings, [one for _, one in rows[:at]], part.title)
@@ -284,15 +290,6 @@ def _page(part, dialect, rows, given=()):
     )
 
 
-def _told_of_grid(part, rows, at, headings, grid, kind):
-    """What a page tells of a grid, by the names of its fields: one that is read, or one of which the cells say too little."""
-    if not grid:
-        return {"is_unread_grid": stands_over_a_grid([fields for _, fields in rows], at)}
-    legends = key_beside(part.title or part.path.name, rows)
-    across = tuple(first_day(one) for one in headings if one and one not in grid)
-    return {"grid": grid, "kind": kind, "across": across, "legends": legends}
-
-
 def _given(cells, grid, kind, parted):
     """What the headings say that a grid, a blank corner and work behind a mark are given."""
     says = dict(zip((HEADING, CELL), OVER[kind], strict=True)) if grid else {}
@@ -331,16 +328,6 @@ def _each_group(rows, titles, headings, groups):
         (one, title) for fields, title in zip(rows, titles, strict=True) for one in entries_of(fields, places)
     ]
     return [one for one, _ in pairs], [title for _, title in pairs]
-
-
-def _as_entries(rows, headings, grid):
-    """The rows of a grid as its entries."""
-    width = max(map(len, (headings, *rows)))
-    wide = ([*fields, *[""] * (width - len(fields))] for fields in rows)
-    records = ((at, fields, "") for at, fields in enumerate(wide, start=1))
-    headings = (*headings, *[""] * (width - len(headings)))  # what stands right of the last has none
-    header = Header(0, headings_of_grid(headings, grid), of_grid=headings)
-    return [entry for _, entry, _ in as_entries(records, header)]
 
 
 def _with_those_over(fields, headings, over):
