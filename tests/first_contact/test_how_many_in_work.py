@@ -1,6 +1,6 @@
 """How many parts the work says, in words, in capitals, in brackets or behind a re-cap."""
 
-from tests.first_contact.as_drafted import drafted, rows
+from tests.first_contact.as_drafted import drafted, loaded, rows
 
 LOG = """Day,Console,Strip,Heard,Done
 3/2/2014,North,5,HUM,REPL 2 FILTER CAPS
@@ -49,3 +49,29 @@ def test_a_pair_of_parts_is_counted_where_a_column_names_them_in_short(tmp_path)
     (tmp_path / "cahier.csv").write_text("\n".join(lines), encoding="utf-8")
     drafted(tmp_path)
     assert rows(tmp_path, COUNTS) == [("replace", 3), ("replace", 1), ("replace", 11)]
+
+
+def test_a_number_before_one_part_is_a_slot_and_belongs_to_no_name(tmp_path):
+    work = {
+        "44": "44 fader worn - replaced",
+        "10": "10 fader replaced",
+        "7": "2 caps changed",
+        "14": "ch 14 relay replaced",
+        "3": "3 electrolytics replaced",
+        "9": "9 fader sticky again, replaced",
+    }
+    log = "Date,Desk,Ch,Fault,Work done\n"
+    for day, (slot, done) in enumerate(work.items()):
+        log += f'{day + 20}/02/2025,Heron,{slot},noisy,"{done}"\n'
+    records, draft = loaded(tmp_path, "faults.csv", log)
+    found = records.connection.sql("select position, part_type, quantity from repairs").fetchall()
+    records.close()
+    assert {slot: told for slot, *told in found} == {
+        "44": ["fader", 1],
+        "10": ["fader", 1],
+        "7": ["capacitor", 2],
+        "14": ["relay", 1],
+        "3": ["electrolytic", 3],
+        "9": ["fader", 1],
+    }
+    assert "14 relay" not in draft.split("[repairs.lookup.part_type]")[1]

@@ -178,6 +178,8 @@ def parts_counted(text: str) -> str:
     ['2', '2', '31', '31', '27', '24']
     >>> [parts_counted(one) for one in ("ch 4 caps", "12 fader", "2 gang pots", "new lamp", "recap 2019", "fader (7 hrs)", "caps, 2 days")]
     ['', '', '', '', '', '', '']
+    >>> [parts_counted(one) for one in ("44 fader worn - replaced", "12 switch again, new one", "2 op amps gone, replaced")]
+    ['', '', '2']
     """
     for one in A_COUNT_WITHIN.finditer(text):
         many = IN_WORDS.get(one[1].casefold(), one[1])
@@ -194,8 +196,12 @@ def parts_counted(text: str) -> str:
 
 
 def _names_several(name):
-    """Whether a text names parts, more than one, or pieces."""
-    return name.casefold() in PIECES or bool(name[-1:].casefold() in PLURALS and part_in_text(name))
+    """Whether a text ends in the name of parts, more than one, or of pieces."""
+    *before, last = name.split()
+    is_plural = last[-1].casefold() in PLURALS and part_in_text(name)
+    return name.casefold() in PIECES or bool(
+        is_plural and (part_in_text(last) or not part_in_text(" ".join(before)))
+    )
 
 
 def _may_stand_before_a_count(word):

@@ -8,7 +8,7 @@ from maintkit.records.several import parts_in
 from .cell_words import first_alone, listed, lookup, quote
 from .part_kinds import COUNTED, part_at_places, part_in_text, parts_at_places, parts_counted
 from .values import PART
-from .words import DESIGNATOR, is_wholly, meaning_of_cell
+from .words import DESIGNATOR, is_wholly, meaning_of_cell, says_slot
 
 SEVERAL = re.compile(  # 2x lamp, lamp x 2, as how many there are of a part
     r"(?<![\w.,])\d{1,3} ?[x×] ?(?=[^\W_])(?!lr)|(?<=\w) [x×] ?\d{1,3}$", re.IGNORECASE
@@ -16,6 +16,7 @@ SEVERAL = re.compile(  # 2x lamp, lamp x 2, as how many there are of a part
 HOW_MANY = {word: "#" for word in ("#x", "#×", "x#", "×#")}
 # ~40' are feet as well
 MINUTES = re.compile(r"(?<![\w.,~])\d{1,3} ?(minutes|mins|min|')(?![\w'])", re.IGNORECASE)
+WORD_AND_NUMBER = re.compile(r"\W*([^\W\d_]+)\W{0,2}\d{1,3}[a-z]?\b")  # at the beginning, such as ch 14
 OFF = re.compile(r"(?<![\w.,])\d{1,3} ?off\b", re.IGNORECASE)
 TELL_PARTS = 0.5  # share of places on the board that tell the part, from which they are asked for it
 FEWEST_COUNTED = 2  # cells of parts that say how many
@@ -39,7 +40,7 @@ def part_in_work(placing, group):
     parts = {}
     for text in group.cells[heading].texts:
         words = [word for word in re.split(r"[\s,;]+", text) if not DESIGNATOR.fullmatch(word.strip("()[]"))]
-        rest = " ".join(word for word in words if not is_wholly("action", word))
+        rest = _without_slot(" ".join(word for word in words if not is_wholly("action", word)))
         counted = re.sub(r"\b[a-z]{1,2}\d{1,2}\b", "", COUNTED.sub("", rest), flags=re.IGNORECASE)
         says_more = any(map(str.isdigit, counted))
         is_told = part_in_text(text) and not says_more  # by the words that are known
@@ -52,6 +53,15 @@ def part_in_work(placing, group):
         words = {part: parts[part] for part in sorted(met, key=len, reverse=True)} or None
         note = "what was done names the part: by the words below, then by the names of parts that are known"
         yield from lookup(place, heading, note, within=True, known_words=True, words=words, otherwise="")
+
+
+def _without_slot(text):
+    """A text without the number at its beginning, which is that of a slot or counts parts, and the word for a slot before it."""
+    slot = WORD_AND_NUMBER.match(text)
+    if slot and says_slot(slot[1]):
+        return text[slot.end() :].lstrip()
+    number = BEGINS_WITH_A_COUNT.match(text.casefold())
+    return text[number.end(1) :].lstrip() if number else text
 
 
 def _tells_a_part(text):
