@@ -14,6 +14,7 @@ from .mapping_settings import RANGE
 
 SHORTEST_PART = 3  # letters of a word that may stand within a longer one
 APART = " \t\xa0,;:/|.#-–—_()"  # what may stand between a desk and its slot
+BEGIN = "^"  # before a word of a lookup that counts only where a text begins with it
 AT_THE_BEGINNING = "^#"  # of a lookup: a number with which a text begins, as in 12L dead
 BEGINS_WITH_A_SLOT = re.compile(  # and no count of something, no level, no time
     r"^\W*(?:(?<=#)|(?!\d+[lr]?\W+(?:x|of|to|off|new|more|faders?|strips?|channels?|knobs?|lamps?|leds?|switch(?:es)?|buttons?|pots?|caps?"
@@ -90,6 +91,9 @@ def meaning_of(word: str, lookup: Lookup) -> str | None:
     >>> desks = Lookup("What", {"a": "A", "b": "B", "main": "Main"}, within=True)
     >>> [meaning_of(word, desks) for word in ("b ch 9 stuck, cleaned", "a14 hums", "mainframe dead", "no answer")]
     ['B', 'A', 'Main', None]
+    >>> begun = Lookup("What", {"^t#": "Tern", "^t ": "Tern", "^tern": "Tern"}, within=True, otherwise="")
+    >>> [meaning_of(word, begun) for word in ("t27 edge connector", "t 14 dead", "tern dead", "ch 3 t5 blown", "put tern back")]
+    ['Tern', 'Tern', 'Tern', '', '']
     """
     if word in lookup.words:
         return lookup.words[word]
@@ -103,7 +107,7 @@ def meaning_of(word: str, lookup: Lookup) -> str | None:
             numbered = _a_channel_in(word) if known == ANY_NUMBER else _with_number(known).search(word)
             if numbered:
                 return meaning.replace("#", numbered[1])
-        elif lookup.within and known in word and _compiled(known).search(word):
+        elif lookup.within and known.removeprefix(BEGIN) in word and _compiled(known).search(word):
             return meaning
     is_work = lookup.otherwise != LEAVE_OUT  # else a complaint that may tell work too
     return (lookup.known_as and _by_known_words(lookup.known_as, word, is_work)) or lookup.otherwise
@@ -136,7 +140,9 @@ def _by_known_words(column, text, is_work):
 
 
 def _standing(known):
-    """How a word stands in a text: in no longer number, and in no longer word where it is a letter or two."""
+    """How a word stands in a text: in no longer number, and in no longer word where it is a letter or two; at its beginning where it says so."""
+    if known.startswith(BEGIN) and known != BEGIN:
+        return rf"^\W*{_standing(known[1:])}"
     is_short = len(known) < SHORTEST_PART
     before, after = (
         r"\d" if end.isdigit() else r"[^\W\d_]" if is_short and end.isalpha() else "(?!)"
@@ -156,6 +162,8 @@ def _with_number(known):
     once, such as x, ends where its letters do."""
     if known in (AT_THE_BEGINNING, A_COUNT_BEFORE):
         return BEGINS_WITH_A_SLOT if known == AT_THE_BEGINNING else BEGINS_WITH_A_COUNT
+    if known.startswith(BEGIN):
+        return re.compile(rf"^\W*{_with_number(known[1:]).pattern}")
     before, signs, after = re.fullmatch("([^#]*)(#+)(.*)", known).groups()
     digits = rf"\d{{{len(signs)}}}" if len(signs) > 1 else r"\d+"
     parts = (r"\W*".join(map(re.escape, part.split())) for part in (before, after))
