@@ -14,11 +14,12 @@ from .mapping_settings import RANGE
 
 SHORTEST_PART = 3  # letters of a word that may stand within a longer one
 APART = " \t\xa0,;:/|.#-–—_()"  # what may stand between a desk and its slot
+BETWEEN = r"[^\w,;]"  # a word and its number: what stands behind a comma is of something else
 BEGIN = "^"  # before a word of a lookup that counts only where a text begins with it
 AT_THE_BEGINNING = "^#"  # of a lookup: a number with which a text begins, as in 12L dead
 BEGINS_WITH_A_SLOT = re.compile(  # and no count of something, no level, no time
     r"^\W*(?:(?<=#)|(?!\d+[lr]?\W+(?:x|of|to|off|new|more|faders?|strips?|channels?|knobs?|lamps?|leds?|switch(?:es)?|buttons?|pots?|caps?"
-    r"|times?|db|v|volts?|k?hz|mins?|minutes?|h|hrs?|hours?|days?|track|mal|stück|st|min)\b))(\d{1,3}[lr]?)(?=[^\w.,:/%+)]+[^\W_]|\W*$)"
+    r"|times?|db|v|volts?|k?hz|mins?|minutes?|h|hrs?|hours?|days?|track|mal|stück|st|min)\b))(\d{1,3}[lr]?)(?=[:,]?[^\w.,:/%+)]+[^\W_]|\W*$)"
 )
 A_COUNT_BEFORE = "^# …"  # of a lookup: a number with which a text begins, and a word behind it, as in 2 lamps
 BEGINS_WITH_A_COUNT = re.compile(  # and no value, no kind of switch
@@ -79,8 +80,8 @@ def meaning_of(word: str, lookup: Lookup) -> str | None:
     >>> [meaning_of(word, series) for word in ("5380", "5381", "0", "")]
     ['first', None, 'leave out', '']
     >>> slots = Lookup("What", {"ch #": "ch #", "bus #": "bus #"}, within=True, otherwise="")
-    >>> [meaning_of(word, slots) for word in ("ch 12 no signal", "hum on bus 3", "ch.7a dead", "much 2 loud")]
-    ['ch 12', 'bus 3', 'ch 7a', '']
+    >>> [meaning_of(word, slots) for word in ("ch 12 no signal", "hum on bus 3", "ch.7a dead", "much 2 loud", "no bus, 21 dim")]
+    ['ch 12', 'bus 3', 'ch 7a', '', '']
     >>> [meaning_of(text, Lookup("Parts", {"#x": "#"}, within=True, otherwise="")) for text in ("6x 100u", "2x10k", "6 xlr", "mx 6")]
     ['6', '2', '', '']
     >>> [meaning_of(word, Lookup("What", {"^#": "#"}, within=True, otherwise="")) for word in ("12l dead", "17 no 48v", "3 faders stick", "#3 fader stuck", "48v out")]
@@ -88,6 +89,8 @@ def meaning_of(word: str, lookup: Lookup) -> str | None:
     >>> bare = Lookup("Strip", {"#": "#"}, within=True, otherwise="")
     >>> [meaning_of(word, bare) for word in ("ch24", "ch. 7", "#7", "13l", "aux 2 of strip 9", "bus 3 hums", "c14")]
     ['24', '7', '7', '13l', '9', '', '']
+    >>> [meaning_of(word, Lookup("What", {"^#": "#"}, within=True, otherwise="")) for word in ("14: relay new", "28, 31 noisy", "14:30 hum", "3, dead")]
+    ['14', '28', '', '3']
     >>> desks = Lookup("What", {"a": "A", "b": "B", "main": "Main"}, within=True)
     >>> [meaning_of(word, desks) for word in ("b ch 9 stuck, cleaned", "a14 hums", "mainframe dead", "no answer")]
     ['B', 'A', 'Main', None]
@@ -169,5 +172,5 @@ def _with_number(known):
     parts = (r"\W*".join(map(re.escape, part.split())) for part in (before, after))
     begins = r"\b" if known[:1].isalnum() or not before else ""
     if after[:1].isalpha():
-        return re.compile(rf"{begins}{next(parts)}\W*({digits})\W*{next(parts)}(?![^\W\d_])")
-    return re.compile(rf"{begins}{next(parts)}\W*({digits}[a-z]?)\b\W*{next(parts)}")
+        return re.compile(rf"{begins}{next(parts)}{BETWEEN}*({digits})\W*{next(parts)}(?![^\W\d_])")
+    return re.compile(rf"{begins}{next(parts)}{BETWEEN}*({digits}[a-z]?)\b\W*{next(parts)}")

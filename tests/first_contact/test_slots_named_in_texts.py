@@ -4,7 +4,7 @@ import pytest
 
 from maintkit.records.errors import MappingError
 from maintkit.records.mapping import load_mapping
-from tests.first_contact.as_drafted import drafted, rows
+from tests.first_contact.as_drafted import drafted, loaded, rows
 
 REQUESTS = (
     ("45 dead", "no signal at all", "ch 45"),
@@ -72,3 +72,20 @@ def test_further_columns_are_a_list(tmp_path):
     said = r"\[tickets.lookup.position\] also: found 'More'. It must be a list of texts"
     with pytest.raises(MappingError, match=said):
         load_mapping(tmp_path)
+
+
+def test_a_number_behind_a_comma_is_of_something_else_than_the_word_before_it(tmp_path):
+    told = {
+        "ch 14 crackly": "ch 14",
+        "6 no output, 21 pan scratchy": "ch 6",
+        "14: relay exchanged": "ch 14",
+        "28, 31 noisy": "ch 28",
+        "9 hum": "ch 9",
+        "14:30 session stopped, all fine later": None,
+        "ch 3 dead": "ch 3",
+    }
+    lines = (f'2024-01-{day:02},Heron,"{text}"' for day, text in enumerate(told, start=3))
+    records, _ = loaded(tmp_path, "log.csv", "\n".join(["Date,Desk,What", *lines]) + "\n")
+    found = records.connection.sql("select symptom, position from tickets").fetchall()
+    records.close()
+    assert dict(found) == told

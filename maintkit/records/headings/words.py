@@ -8,6 +8,7 @@ from functools import cache, cached_property
 from importlib.resources import files
 
 from maintkit.actions import ACTIONS
+from maintkit.records.lookups import BETWEEN
 
 NUMBER_WORDS = dict.fromkeys(("nr", "nummer", "number", "num", "numero", "#", "№"), "no")
 
@@ -220,7 +221,10 @@ def _in_every_language(by_language):
 
 def _any_of(phrases):
     """A pattern for any of the phrases as whole words; ``*`` stands for any letters, ``#`` for a number."""
-    parts = (re.escape(fold(phrase)).replace(r"\*", r"\w*").replace(r"\ \#", r"\W*\d+") for phrase in phrases)
+    parts = (
+        re.escape(fold(phrase)).replace(r"\*", r"\w*").replace(r"\ \#", rf"{BETWEEN}*\d+")
+        for phrase in phrases
+    )
     return re.compile(rf"\b(?:{'|'.join(parts)})\b")
 
 
