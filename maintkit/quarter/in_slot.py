@@ -12,7 +12,12 @@ from maintkit.quarter.siblings import known_good
 from maintkit.quarter.supply import SLOT_OR_SUPPLY
 from maintkit.records.drafting import WHOLE_DESK
 from maintkit.records.folding import fold_slot, unite_slots
+from maintkit.records.headings.outcomes import says_in_vain
+from maintkit.records.headings.words import says
 from maintkit.records.spelling import shown_as
+
+FAULT, OPEN = "any fault", "any open report"
+BACK_DAYS = 365  # own choice
 
 
 @dataclass(frozen=True)
@@ -40,7 +45,10 @@ class Here:
 
 @dataclass(frozen=True)
 class Before:
-    """A complaint here before: what was found and done, and whether it held; ``symptom`` is its word of the vocabulary."""
+    """A complaint here before: what was found and done, and whether it held; ``symptom`` is its word of the vocabulary.
+
+    ``in_vain`` where what was found says that the work cured nothing; ``is_back`` where the same complaint came within a year.
+    """
 
     on: date
     serial: str | None
@@ -53,6 +61,9 @@ class Before:
     held_days: int | None
     is_quiet_since: bool
     symptom: str | None
+    action: str | None = None
+    in_vain: bool = False
+    is_back: bool = False
 
     @property
     def finding_or_done(self) -> str | None:
@@ -157,7 +168,7 @@ def serial_of(row) -> str | None:
 
 def complaints_here(quarter: Quarter, desk: str, position: str, here, words) -> tuple[Before, ...]:
     """Complaints about this slot or the modules in it, and faults that work alone tells of, newest first: what was found, what was done,
-    whether it held; it did until the next fault, or the same complaint that is still open.
+    whether it held; it did until the next fault, or a complaint still open that is the same or of which no more is known.
 
     ``words`` has the symptom word of each ticket.
     """
@@ -175,28 +186,52 @@ def complaints_here(quarter: Quarter, desk: str, position: str, here, words) -> 
     slot_findings = slot_findings.set_index("ticket")["finding"]
     work = evidence.work[evidence.work["event_id"].isin(own["event_id"])]
     last_work = {row.event_id: row for row in work.itertuples()}
-    found, next_fault = [], {}
+    found, later = [], _Later()
     said = dict(zip(words["ticket"], words["symptom_word"], strict=True))
     for row in own.iloc[::-1].itertuples():
         last = last_work.get(row.event_id)
         outcome = row[own.columns.get_loc("class") + 1]
-        serial, word = text_of(row.serial), text_of(said.get(row.event_id))
+        serial, word, text = text_of(row.serial), text_of(said.get(row.event_id)), text_of(row.symptom)
+        gap, is_back = later.of(serial, word, row.happened_on)
+        later.note(serial, word, text, row.happened_on, outcome)
         if outcome == "open":
-            next_fault[serial, word or text_of(row.symptom)] = row.happened_on
             continue
-        later = (next_fault.get((serial, one)) for one in (None, word or text_of(row.symptom)))
-        gap = min(((day - row.happened_on).days for day in later if day is not None), default=None)
-        if outcome in ("fault", "return"):
-            next_fault[serial, None] = row.happened_on
         finding = None if last is None else text_of(findings.get(last.repair))
         did = None if last is None else " ".join(filter(None, (last.action, text_of(last.part_type))))
         if text_of(row.of_slot):
             finding = text_of(slot_findings.get(row.event_id))
             did = f"{row.of_slot}: {text_of(row.action) or 'no work written down'}"
         ref, cause = (None, None) if last is None else (text_of(last.ref), text_of(last.cause))
-        complaint = (row.happened_on.date(), serial_of(row), text_of(row.symptom))
-        found.append(Before(*complaint, finding, did, ref, cause, outcome, gap, gap is None, word))
+        complaint = (row.happened_on.date(), serial_of(row), text)
+        told = (finding, did, ref, cause, outcome, gap, gap is None, word)
+        work = text_of(row.action), says_in_vain(finding or ""), is_back
+        found.append(Before(*complaint, *told, *work))
     return tuple(found)
+
+
+class _Later:
+    """The nearest later reports of each module while its complaints are gone through, newest first."""
+
+    def __init__(self):
+        self.ends, self.same = {}, {}
+
+    def note(self, serial, word, text, day, outcome):
+        is_fault = outcome in ("fault", "return")
+        if is_fault or outcome == "open":
+            self.ends |= dict.fromkeys(
+                [(serial, FAULT)] if is_fault else [(serial, word), (serial, OPEN)], day
+            )
+            if word or (text and says("again", text)):
+                self.same[serial, word] = day
+
+    def of(self, serial, word, day) -> tuple[int | None, bool]:
+        """The days to what ended the peace after a complaint, None where nothing did, and whether the same complaint came within a year."""
+        ends = [self.ends.get((serial, one)) for one in (FAULT, *((word, None) if word else (OPEN,)))]
+        same = [self.same.get((serial, one)) for one in (word, None)]
+        gap, back = (
+            min(((one - day).days for one in days if one is not None), default=None) for days in (ends, same)
+        )
+        return gap, back is not None and back <= BACK_DAYS
 
 
 def open_here(quarter: Quarter, desk: str, position: str) -> tuple[Open, ...]:

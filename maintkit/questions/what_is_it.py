@@ -1,6 +1,7 @@
 """What is it this time: a slot and a complaint in; what sits there, what is likely, what to check, what to swap in."""
 
 import re
+from collections import Counter
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -8,7 +9,7 @@ import numpy as np
 
 from maintkit.decide.diagnose import FEWEST_LIKE, diagnose
 from maintkit.quarter.at_hand import Document, Part, Spare, documents_for, parts_for, spares_for
-from maintkit.quarter.causes import past_complaints, question_set, symptom_words
+from maintkit.quarter.causes import NO_PART, past_complaints, question_set, symptom_words
 from maintkit.quarter.in_slot import Before, Here, Open, complaints_here, modules_here, open_here, place_of
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.resources import bench_queue
@@ -79,7 +80,7 @@ class Values:
 
 @dataclass(frozen=True)
 class Check:
-    """What to look at, in order of odds a minute of checking."""
+    """What to look at, in order of odds a minute of checking; last what was ``tried`` so many times here and did not hold."""
 
     minutes: int
     name: str
@@ -87,6 +88,7 @@ class Check:
     kind: str | None
     beside: str | None
     values: Values | None
+    tried: int = 0
 
 
 @dataclass(frozen=True)
@@ -209,6 +211,7 @@ def facts(quarter: Quarter, desk: str, position: str, complaint: str | None = No
     here = modules_here(quarter, desk, position)
     weighed, known, method = _weighed(quarter, here, heard)
     likely, rest = _candidates(weighed, method)
+    before = complaints_here(quarter, desk, position, here, symptom_words(quarter))
     return Answer(
         desk=desk,
         position=position,
@@ -221,8 +224,8 @@ def facts(quarter: Quarter, desk: str, position: str, complaint: str | None = No
         rest=rest,
         method=method,
         known=known,
-        checks=_checks(quarter, likely, here),
-        before=complaints_here(quarter, desk, position, here, symptom_words(quarter)),
+        checks=_checks(quarter, likely, here, _tried(before, heard)),
+        before=before,
         elsewhere=_elsewhere(quarter, heard, {row.name for row in weighed}),
         spares=spares_for(quarter, here),
         swap_minutes=SWAP_MINUTES,
@@ -320,9 +323,18 @@ def _with_limits(row: Candidate) -> Candidate:
     return replace(row, low=float(low), high=float(high))
 
 
-def _checks(quarter: Quarter, likely, here) -> tuple[Check, ...]:
+def _tried(before, heard) -> Counter:
+    """What was done here for the same complaint, renewed no part, and did not hold a year: how often, by the cause it stands for."""
+    said = {one for one in heard.symptoms if one} if heard else set()
+    same = (one for one in before if one.symptom in said and one.is_fault and (one.is_back or one.in_vain))
+    return Counter(NO_PART[one.action] for one in same if one.action in NO_PART)
+
+
+def _checks(quarter: Quarter, likely, here, tried: Counter) -> tuple[Check, ...]:
     beside = {module.serial: module.sibling for module in here}
-    ranked = sorted(likely[:CHECKED], key=lambda row: -(row.odds or row.count) / _minutes(row))
+    ranked = sorted(
+        likely[:CHECKED], key=lambda row: (tried[row.name] > 0, -(row.odds or row.count) / _minutes(row))
+    )
     return tuple(
         Check(
             _minutes(row),
@@ -331,6 +343,7 @@ def _checks(quarter: Quarter, likely, here) -> tuple[Check, ...]:
             row.kind,
             beside.get(row.serial),
             values_of(quarter, row.name) if row.kind in ("electrolytic", "tantalum") else None,
+            tried[row.name],
         )
         for row in ranked
     )

@@ -10,6 +10,7 @@ from maintkit.errors import MaintkitError
 from maintkit.quarter.causes import question_set
 from maintkit.quarter.in_slot import place_of
 from maintkit.questions.what_is_it import facts
+from maintkit.report.templates import told
 from tests.demo import truth
 
 
@@ -150,6 +151,73 @@ def test_work_holds_no_longer_than_to_the_same_complaint_that_is_open(opened, le
     rows = [dict(zip(columns, one, strict=True), desk="Heron", position="25") for one in tickets]
     found = facts(opened(**{**least, "tickets": rows}), "Heron", "25", "thin sound")
     assert [(one.complaint, one.held_days) for one in found.before] == [(said, held), ("thin sound", 62)]
+
+
+def _diary(*entries):
+    """Tickets and work of one slot of a diary, in which a text is both complaint and finding; each a day, the text and the work."""
+    place = {"desk": "Heron", "position": "25"}
+    tickets = [
+        {"ticket": f"T{number}", "raised_on": day, "symptom": text, **place}
+        for number, (day, text, _) in enumerate(entries)
+    ]
+    work = [
+        {
+            "repair": f"T{number}",
+            "ticket": f"T{number}",
+            "done_on": day,
+            "finding": text,
+            "action": action,
+            **place,
+        }
+        for number, (day, text, action) in enumerate(entries)
+        if action
+    ]
+    return {"tickets": tickets, "repairs": work}
+
+
+@pytest.mark.parametrize("came, held", [("25 again", 5), ("25 crackles", 5), ("25 hums", None), (None, None)])
+def test_work_holds_no_longer_than_to_an_open_report_that_names_no_other_complaint(opened, least, came, held):
+    entries = [("2024-03-01", "25 crackle, cleaned", "clean"), ("2024-03-06", came, None)]
+    found = facts(opened(**{**least, **_diary(*entries[: 2 if came else 1])}), "Heron", "25", "crackle")
+    assert [one.held_days for one in found.before] == [held]
+
+
+def test_a_finding_that_says_it_cured_nothing_is_not_held_and_one_that_is_the_complaint_is_told_once(
+    opened, least
+):
+    book = opened(
+        **{**least, **_diary(("2024-03-01", "25 cuts out three times. reseated, no good", "clean"))}
+    )
+    [one] = facts(book, "Heron", "25", "drops out").before
+    assert (one.in_vain, one.is_quiet_since) == (True, True)
+    told_before = told("what_is_it", facts(book, "Heron", "25"), paragraphs=("before",))["before"]
+    assert "Held" not in told_before and told_before.count("reseated") == 1
+
+
+def test_what_did_not_hold_here_is_not_the_first_to_check(opened, least):
+    elsewhere = [
+        {
+            "ticket": f"E{number}",
+            "raised_on": f"2024-0{number}-02",
+            "symptom": "crackle",
+            "desk": "Heron",
+            "position": str(number),
+        }
+        for number in range(1, 6)
+    ]
+    actions = dict.fromkeys(("E1", "E2", "E3"), "clean") | {"E4": "re-solder"}
+    work = [
+        {"repair": f"R{name}", "ticket": name, "done_on": "2024-06-02", "action": action, "desk": "Heron"}
+        for name, action in actions.items()
+    ]
+    own = _diary(("2024-03-01", "25 crackle, cleaned", "clean"), ("2024-03-06", "25 back as promised", None))
+    book = {**least, "tickets": elsewhere + own["tickets"], "repairs": work + own["repairs"]}
+    here, there = (
+        [(one.name, one.tried) for one in facts(opened(**book), "Heron", slot, "crackle").checks]
+        for slot in ("25", "3")
+    )
+    assert here == [("joint", 0), ("contact", 1)]
+    assert there == [("contact", 0), ("joint", 0)]
 
 
 def test_faults_that_work_alone_tells_of_stand_among_those_before(opened, least):

@@ -208,7 +208,11 @@ def test_what_the_list_of_another_desk_tells_makes_no_report_of_this_desk_open()
     tern, plover = {"family": "f", "coupling": "dc", "records_from": "2020-01-01"}, {"desk": "Plover"}
     records = book(
         desks=[{"desk": "Tern"} | tern, plover | tern],
-        tickets=[asked("T1", "2021-05-01"), heard("P1", "2021-01-01") | plover, asked("P2", "2021-06-01") | plover],
+        tickets=[
+            asked("T1", "2021-05-01"),
+            heard("P1", "2021-01-01") | plover,
+            asked("P2", "2021-06-01") | plover,
+        ],
         repairs=[work("R1", "2021-02-01", serial=None, position="1", action="re-solder") | plover],
     )
     together = rows(gather_evidence(records, record_end=RECORD_END).faults, "event_id", "class")

@@ -1,5 +1,7 @@
 """The lookup of the outcome where no column has it, but the words of what was found or done tell it."""
 
+import re
+
 from maintkit.records.diary import DAY
 from maintkit.records.remarks import DAY_OF
 
@@ -7,9 +9,20 @@ from .cell_words import MOST_STATES, MOST_WORDS, NOTHING_FOUND, lookup, quote
 from .likeness import SURE, likeness_nowhere, likeness_of_column
 from .no_report import says_no_report
 from .part_kinds import work_in_text
-from .words import MENDS, NOT_THE_DESK, SWAP, fold, meaning_of_cell, names_gear_alone, vocabulary, words_in
+from .words import (
+    MENDS,
+    NOT_THE_DESK,
+    SWAP,
+    fold,
+    is_wholly,
+    meaning_of_cell,
+    names_gear_alone,
+    vocabulary,
+    words_in,
+)
 
 DECIDES = "the work decides"
+CLAUSES = re.compile(r"[.,;:!?/&+]|\s[-–—]+\s|\b(?:and|but|then|und|aber|dann)\b")
 
 
 def states_beside(group, placing_list) -> str:
@@ -141,6 +154,19 @@ def outcome_in_text(text: str) -> str:
     if not _names_one_slot(text) or names_gear_alone(text):
         return ""
     return _not_found_or_open(text.casefold(), may_wait=False)
+
+
+def says_in_vain(text: str) -> bool:
+    """Whether a text says, in a clause of its own behind all work, that this cured nothing.
+
+    Examples
+    --------
+    >>> [says_in_vain(text) for text in ("reseated, no good", "opamp no good, replaced", "cleaned - no better. new pot", "gereinigt, half nichts")]
+    [True, False, False, True]
+    """
+    clauses = CLAUSES.split(fold(text))
+    vain = [at for at, clause in enumerate(clauses) if is_wholly("in_vain", clause.strip())]
+    return bool(vain) and not any(map(work_in_text, clauses[vain[-1] + 1 :]))
 
 
 def _is_of_complaints(heading, cells):
