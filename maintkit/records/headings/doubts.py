@@ -22,6 +22,10 @@ def bodies(sections, others=()):
             rest = [line for line in lines[1:] if line and line != given]
             given = given.replace("{", f"{{ {same}{'' if given == 'same = { }' else ','}", 1)
             lines = [f"# ? {line}" for line in (lines[0], given, *rest)]
+        elif section.by_day:
+            yield f"# {listed([page.name for page in section.pages])}: each entry is of a quarter, and {section.by_day} tells faults and work day by day. What both tell would count"
+            yield "# twice, so nothing of it is read. If it is told here alone, take the # ? from every line:"
+            lines = [f"# ? {line}" for line in lines if line]
         yield from lines
         yield ""
 

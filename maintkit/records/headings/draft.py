@@ -42,6 +42,7 @@ from .words import is_wholly, says, vocabulary, words_in
 from .work_desk import desk_of_work
 from .work_of_reports import Reported
 
+OF_FAULTS = ("tickets", "repairs")
 NOT_LISTED = {
     "desks": "# The list of desks has none of these names, so their rows are turned away. Of a nickname write whose it is:",
     "modules": "# The list of modules has none of these names. Of a nickname or a slip of the pen write whose it is:",
@@ -179,7 +180,16 @@ def _sections(fed, source):
         others += modules_over_lists(group, source) if not _lists_modules(fed) else []
     if {one.table for _, likely in sure for one in likely} == {"fitments"}:
         others += [one for group, (moves,) in sure for one in swaps_of(group, moves, source)]
-    return sorted(sections + others, key=lambda one: list(TABLE).index(one.placing.table))
+    found = sorted(sections + others, key=lambda one: list(TABLE).index(one.placing.table))
+    return [replace(one, by_day=_told_by_day(one, found)) for one in found]
+
+
+def _told_by_day(section, sections):
+    """The list of faults or work that tells them day by day, where a section has only their quarters; nothing where none does."""
+    if section.placing.table not in OF_FAULTS or {page.kind for page in section.pages} != {"quarter"}:
+        return ""
+    others = (one for one in sections if one.placing.table in OF_FAULTS and not one.lacks)
+    return next((page.name for one in others for page in one.pages if not page.kind), "")
 
 
 def _placed(pages):

@@ -100,11 +100,13 @@ REPLACED = "# No column says what was done: a row with a part is taken as that p
 
 @dataclass(frozen=True)
 class Section:
-    """One table fed by some sheets: the lines of its section, and how many things they ask."""
+    """One table fed by some sheets: the lines of its section, and how many things they ask; ``by_day`` the list that tells day by day what
+    these tell by the quarter."""
 
     placing: Placing
     pages: tuple[Page, ...]
     lines: list[str]
+    by_day: str = ""
 
     @property
     def lacks(self) -> list:
@@ -119,7 +121,7 @@ class Section:
     @property
     def asks(self) -> int:
         """How many things its lines ask; what lacks a column asks for that alone."""
-        return 1 if self.lacks else sum(line.startswith("# ? ") for line in self.lines)
+        return 1 if self.lacks or self.by_day else sum(line.startswith("# ? ") for line in self.lines)
 
     @property
     def wants(self) -> str:
