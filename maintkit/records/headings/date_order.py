@@ -19,6 +19,17 @@ def reader_of(texts):
     return partial(day_of, month_first=any(shape.startswith("%m") for shape in first))
 
 
+def days_in_order(texts) -> list:
+    """The day of each cell of a column, one without a year in the year nearest to the day above; a cell that is none has that day too."""
+    read, days = reader_of(texts), []
+    near = next((read(text) for text in texts if read(text) and not has_no_year(text)), None)
+    for text in texts:
+        text = with_nearest_year(text, near, read) if near and has_no_year(text) else text
+        near = read(text) or near
+        days.append(near)
+    return days
+
+
 def later_dates(cells: dict[str, Cells]) -> dict[str, bool]:
     """Of two columns of dates of which one is never before the other: which is the earlier (False), which the later."""
     dated = {heading: one for heading, one in cells.items() if one.dates >= MOST and len(one.texts) >= 3}

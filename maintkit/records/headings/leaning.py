@@ -20,7 +20,6 @@ from maintkit.records.row_above import (
     month_of,
     period_of,
     title_of,
-    with_nearest_year,
     with_those_above,
     year_below,
 )
@@ -28,11 +27,11 @@ from maintkit.records.tables import TABLE
 from maintkit.records.work_behind import WORK
 
 from .cell_words import listed, quote
-from .date_order import later_dates, reader_of
+from .date_order import days_in_order, later_dates
 from .heads import each_once
 from .left_out import has_a_minute
 from .likeness import likeness_of_column
-from .values import Cells, day_of, has_no_year, month_formats
+from .values import Cells, day_of, month_formats
 from .words import heading_of, says_slot, words_in
 
 NUMBER_BEHIND = re.compile(r"[\W_]*\d+\W*$")
@@ -325,13 +324,7 @@ def _have_an_earlier_day(rows, heading, cells):
 
 def _are_in_order(texts):
     """Whether days go on in the order of the rows, or back, those without a year each in the one nearest to the day above."""
-    read, days = reader_of(texts), []
-    near = next((read(text) for text in texts if read(text) and not has_no_year(text)), None)
-    for text in texts:
-        text = with_nearest_year(text, near, read) if near and has_no_year(text) else text
-        near = read(text) or near
-        days.append(near)
-    steps = [later - earlier for earlier, later in pairwise(filter(None, days))]
+    steps = [later - earlier for earlier, later in pairwise(filter(None, days_in_order(texts)))]
     back, on = (sum(sign * step.days > 0 for step in steps) for sign in (-1, 1))
     return min(back, on) <= (1 - IN_ORDER) * len(steps) and back != on
 

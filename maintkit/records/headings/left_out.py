@@ -7,6 +7,7 @@ from maintkit.records.folding import fold_desk
 
 from .cell_words import MOST_STATES, listed, quote
 from .evidence import are_gear, may_be_names, says_desk_alone, tell_planned
+from .goes_on import lines_that_go_on
 from .grids import is_signed
 from .likeness import SURE, likeness_of_column
 from .no_report import says_no_report, says_planned
@@ -31,6 +32,7 @@ MOVED = re.compile(
     re.IGNORECASE,
 )
 FEWEST_MOVED = 2
+FEWEST_MORE = 2  # lines that go on with an entry before them
 MIDNIGHT = re.compile(r"[ t](0?0:00(:00)?|12:00(:00)? ?a\.?m\.?)$", re.IGNORECASE)
 FEWEST_ALIKE, MOST_UNLIKE = 3, 2  # reports on several rows, and columns in which such rows differ
 MOST_WAYS = 4  # different cells of a column that says whether a module came out or went in
@@ -178,10 +180,11 @@ def no_reports(group, placing_list, placing):
     none += moved
     apart = work_stands_apart(placing_list)
     planned = planned_alone(group, placing_list) if apart or placing is placing_list[0] else []
-    if words := list(dict.fromkeys([*none, *planned])):
-        why = (
-            "" if not planned else ", planned work has a section of its own" if apart else ", or planned work"
-        )
+    words = list(dict.fromkeys([*none, *planned]))
+    why = "" if not planned else ", planned work has a section of its own" if apart else ", or planned work"
+    if placing is placing_list[0] and (more := _more_of_entries(group, placing_list, words)):
+        yield f"leave_out.{quote(said)} = {listed([*words, *more])}   # no reports, or lines that go on with an entry some days before; they are counted as left out"
+    elif words:
         yield f"leave_out.{quote(said)} = {listed(words)}   # no reports{why}; they are counted as left out"
     taken = {heading for one in placing_list for heading in one.columns}
     outcome = placing_list[0].heading("outcome")
@@ -199,6 +202,17 @@ def no_reports(group, placing_list, placing):
             yield f"leave_out.{quote(heading)} = {listed(gear)}   # not of a desk; they are counted as left out"
         elif is_free:
             yield from _perhaps_other_trades(heading, cells)
+
+
+def _more_of_entries(group, placing_list, words):
+    """The lines of a diary, complaint and work in one text and no column of slots beside it, that go on with an entry before them."""
+    day, said = (placing_list[0].heading(name) for name in ("raised_on", "symptom"))
+    beside = {heading for one in placing_list for heading in (*one.columns, *one.split)} - {day, said}
+    if beside or not {day, said} <= {*group.cells} or group.prose or day == said:
+        return []
+    texts = ("" if text in words else text for text in group.cells[said].column)
+    more = lines_that_go_on(group.cells[day].column, texts)
+    return [*dict.fromkeys(more)] if len(more) >= FEWEST_MORE else []
 
 
 def _say_no_report(cells, *, of_states):

@@ -1,0 +1,70 @@
+"""Lines of a diary that go on with an earlier one: what was done about it, or that it is there still."""
+
+import re
+
+from maintkit.records.folding import BESIDE_CHANNELS, CHANNEL, SAME_WORD
+from maintkit.records.lookups import BEGINS_WITH_A_SLOT
+
+from .date_order import days_in_order
+from .outcomes import says_in_vain
+from .part_kinds import part_in_text, work_in_text
+from .slots_named import slot_named
+from .words import fold, says
+
+SLOT_WITHIN, NEXT_WITHIN = 30, 3  # days, own choice
+NUMBER = re.compile(r"\d+")
+BEHIND_A_NAME = re.compile(r"^\W*[^\W\d]+\W*?(\d{1,3})(?!\w*\d)")
+FIRST_WORD = re.compile(r"^\W*([^\W\d]+)")
+
+
+def lines_that_go_on(days, texts) -> list[str]:
+    """The texts of a diary, a line each, that tell of an entry before them: work, a part or that it is there again, of a slot that had
+    one within a month of which no work was told; or of no slot, and no complaint, a day or two after the line before.
+
+    ``days`` and ``texts`` are columns of cells; a blank day is that of the line above.
+
+    Examples
+    --------
+    >>> days = ["2/10/23", "", "3/10/23", "", "9/10/23", "1/12/23"]
+    >>> told = ["Grp 3 dead", "14 crackles, pot cleaned", "grp 3 was the output cap, 2 changed", "swapped the relay too", "14 crackles again, new pot", "grp 3 cap changed"]
+    >>> lines_that_go_on(days, told)
+    ['grp 3 was the output cap, 2 changed', 'swapped the relay too']
+    """
+    open_since, before, found = {}, None, []
+    for day, text in zip(days_in_order(days), texts, strict=True):
+        if not text:
+            continue
+        slot, is_work = _slot_of(text), bool(work_in_text(text))
+        tells_more = is_work or part_in_text(text) or says("again", text) or says_in_vain(text)
+        if slot:
+            begun, name = open_since.get(slot, (None, ""))
+            same = day and begun and (day - begun).days <= SLOT_WITHIN and _may_be_one(name, _name_in(text))
+            goes_on = same and tells_more
+            open_since[slot] = (None if is_work else day, _name_in(text) or name)
+        else:
+            soon = day and before and (day - before).days <= NEXT_WITHIN
+            goes_on = soon and tells_more and not says("symptom", text)
+        found += [text] if goes_on else []
+        before = day
+    return found
+
+
+def _slot_of(text):
+    """The slot that a text names first, or with the number of which it begins, behind a name or none: what it is and its number."""
+    low = fold(text)
+    if named := slot_named(low, of_gear=False):
+        word = re.sub(r"\W*\d+\w?$", "", named[0])
+        return CHANNEL if SAME_WORD.get(word) == CHANNEL else word, NUMBER.search(named[0])[0]
+    begun = BEGINS_WITH_A_SLOT.search(low) or BEHIND_A_NAME.match(low)
+    return begun and (CHANNEL, NUMBER.search(begun[1])[0])
+
+
+def _name_in(text):
+    """The word with which a text begins, of a desk it may be; none where it is one for a slot."""
+    first = FIRST_WORD.match(fold(text))
+    return "" if not first or first[1] in SAME_WORD or first[1] in BESIDE_CHANNELS else first[1]
+
+
+def _may_be_one(name, other):
+    """Whether two names are of one desk, or one of them is none."""
+    return not name or not other or name.startswith(other) or other.startswith(name)
