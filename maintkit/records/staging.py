@@ -1,6 +1,6 @@
 """Sheets into temporary tables of checked rows, batch by batch: whole columns at a time, little memory."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 from maintkit.actions import put_actions
@@ -12,6 +12,7 @@ from .days import moment_of
 from .durations import minutes_of, read_two_ways, time_of
 from .errors import TurnedAway
 from .folding import fold_desk
+from .lookups import meaning_of
 from .mapping import FILE_NAME
 from .row_above import as_meant
 from .sheets import batches
@@ -276,7 +277,7 @@ def _told_by_no_word(connection, plan):
         remedy = f"Where a better word fits, write it in {FILE_NAME} under {place} and load the file again."
         rows = connection.execute(
             f"select source_row, {beside} from checked where {_is_untold(name, beside)} order by source_row",
-            {"otherwise": lookup.otherwise, "words": list(lookup.words)},
+            {"otherwise": lookup.otherwise, "words": _told_so(connection, "checked", name, beside, lookup)},
         ).fetchall()
         found += [TurnedAway(plan.sheet.label, row, heading, text, rule, remedy) for row, text in rows]
     return found
@@ -290,9 +291,22 @@ def _free_texts(plan):
                 yield name, lookup, heading, f'"beside {at}"'
 
 
+def _told_so(connection, rows, name, text, lookup, **given):
+    """The cells, folded, of which a lookup's own words or known ones tell what it makes of all others too."""
+    texts = connection.execute(
+        f'select distinct {_folded(text)} from {rows} where "{name}" = $otherwise and {text} is not null',
+        {"otherwise": lookup.otherwise, **given},
+    ).fetchall()
+    by_words = replace(lookup, otherwise="")
+    return [*lookup.words, *(one for (one,) in texts if meaning_of(one, by_words))]
+
+
+def _folded(text):
+    return f"replace(lower({text}), 'ß', 'ss')"
+
+
 def _is_untold(name, text):
-    folded = f"replace(lower({text}), 'ß', 'ss')"
-    return f'"{name}" = $otherwise and {text} is not null and not list_contains($words, {folded})'
+    return f'"{name}" = $otherwise and {text} is not null and not list_contains($words, {_folded(text)})'
 
 
 def _cell_counts(connection, table, plans):
@@ -315,11 +329,15 @@ def _cell_counts(connection, table, plans):
         ]
         for name, lookup, heading, _ in _free_texts(plan):
             text = "as_written[$heading]"
-            told = {"heading": heading, "otherwise": lookup.otherwise, "words": list(lookup.words)}
+            of_file = f"(from {ready_name(table)} where source_file = $file)"
+            given = {"heading": heading, "file": plan.sheet.label}
+            told = {
+                "otherwise": lookup.otherwise,
+                "words": _told_so(connection, of_file, name, text, lookup, **given),
+            }
             empty, lost = connection.execute(
-                f"select count(*) filter ({text} is null), count(*) filter ({_is_untold(name, text)}) "
-                f"from {ready_name(table)} where source_file = $file",
-                told | {"file": plan.sheet.label},
+                f"select count(*) filter ({text} is null), count(*) filter ({_is_untold(name, text)}) from {of_file}",
+                told | given,
             ).fetchall()[0]
             counts.append(CellCount(plan.sheet.label, table.name, name, cells, empty, lost))
     return counts

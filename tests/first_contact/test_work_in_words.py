@@ -84,6 +84,18 @@ def test_a_word_written_in_the_mapping_goes_before_and_is_understood(book):
     assert [one.found for one in report.not_understood] == ["gave it a whack"]
 
 
+def test_what_known_words_tell_as_all_others_are_taken_is_understood(book):
+    (book / "log.csv").write_text(log(("C14", "new fader", "sorted it", "cleaned")), encoding="utf-8")
+    file = book / "mapping.toml"
+    text = file.read_text()
+    assert text.count('otherwise = "other work"') == 1
+    file.write_text(text.replace('otherwise = "other work"', 'otherwise = "replace"'), encoding="utf-8")
+    done, report = actions(book)
+    assert done == ["replace", "replace", "replace", "clean"]
+    assert [one.found for one in report.not_understood] == ["sorted it"]
+    assert [(one.read, one.lost) for one in report_cells(book)] == [(4, 1)]
+
+
 def test_work_of_another_kind_shows_a_fault_and_ends_no_life(book):
     """Rule 1 of what counts as a fault: unplanned work that answers a report, whatever it was."""
     assert (
