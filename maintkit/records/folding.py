@@ -13,6 +13,7 @@ _LOOK_ALIKE_CAPITALS = str.maketrans("АВЕЁКМНОРСТУХІЈЅѴΑΒΕΖ
 _DASHES = re.compile("[\u2010-\u2015\u2212\ufe58\ufe63\uff0d]")
 _PIECES = re.compile(r"(\d+|[^\W\d_]+)")
 _WORD_AND_NUMBER = re.compile(r"([^\W\d_]+)(\d.*)")
+_NUMBER_OF = re.compile(r"^(?:s/?n|ser(?:ial)?(?:no|nr)?|no|nr|n°|#|№)[.:#]*")  # before a serial
 CHANNEL = "channel"
 SAME_WORD = {  # before a number
     word: words.split()[0]
@@ -42,6 +43,19 @@ def fold_name(text: str) -> str:
     ('r4036', 'tamsin24(ch12)')
     """
     return "".join(_ITS_SLOT.sub("", _plain(text)).split())
+
+
+def unite_serials(serials) -> dict[str, str]:
+    """For folded serials, those that are another behind a word or mark for a number.
+
+    Examples
+    --------
+    >>> unite_serials({"131", "#131", "sn131", "s/n131", "no.131", "snm431", "m431", "sn7", "#9", "sn9"})
+    {'#131': '131', '#9': '9', 'no.131': '131', 's/n131': '131', 'sn131': '131', 'sn9': '9', 'snm431': 'm431'}
+    """
+    bare = {serial: _NUMBER_OF.sub("", serial) or serial for serial in sorted(serials)}
+    times = Counter(bare.values())
+    return {serial: rest for serial, rest in bare.items() if serial != rest and times[rest] > 1}
 
 
 def fold_desk(text: str) -> str:

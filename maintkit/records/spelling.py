@@ -3,7 +3,7 @@
 from collections import Counter, defaultdict
 from dataclasses import dataclass
 
-from .folding import fold_desk, fold_name, fold_part, fold_slot, unite_slots
+from .folding import fold_desk, fold_name, fold_part, fold_slot, unite_serials, unite_slots
 from .keeping import undo_name
 from .staging import ready_name
 from .tables import TABLE, TABLES
@@ -11,12 +11,13 @@ from .tables import TABLE, TABLES
 
 @dataclass(frozen=True)
 class Key:
-    """A kind of name: the column that holds it, the table that lists it (if any), and how it folds."""
+    """A kind of name: the column that holds it, the table that lists it (if any), how it folds, and which folded ones are another."""
 
     column: str
     owner: str
     fold: object
     by_desk: bool = False
+    unite: object = None
 
     @property
     def places(self) -> list[tuple[str, str]]:
@@ -33,8 +34,8 @@ class Key:
 # Desks first, for a slot is folded within its desk.
 KEYS = (
     Key("desk", "desks", fold_desk),
-    Key("position", "positions", fold_slot, by_desk=True),
-    Key("serial", "modules", fold_name),
+    Key("position", "positions", fold_slot, by_desk=True, unite=unite_slots),
+    Key("serial", "modules", fold_name, unite=unite_serials),
     Key("part_type", "part_types", fold_part),
     Key("ref", "", fold_name),
 )
@@ -142,8 +143,8 @@ def _shown(connection, key, seen, prefer):
     for scope, ones in by_scope.items():
         to = {one.written: meant(scope, one.written) for one in ones}
         folds = {one.written: key.fold(to[one.written]) for one in ones}
-        if key.by_desk:
-            same = unite_slots(set(folds.values()))
+        if key.unite:
+            same = key.unite(set(folds.values()))
             folds = {written: same.get(fold, fold) for written, fold in folds.items()}
         groups = defaultdict(list)
         for one in ones:

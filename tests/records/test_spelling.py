@@ -175,3 +175,20 @@ def test_drafted_desks_give_way_to_those_written_down(book, tmp_path):
         ("Heron", "capacitor", date(2014, 10, 1))
     ]
     records.close()
+
+
+def test_a_serial_behind_a_word_or_mark_for_a_number_is_that_serial(tmp_path):
+    (tmp_path / "modules.csv").write_text(
+        "serial,desk,position\n131,Heron,1\nSN-7,Heron,2\n7,Heron,3\n", encoding="utf-8"
+    )
+    work = enumerate(("#131", "SN131", "s/n 131", "131", "No. 131", "#132"), start=1)
+    lines = (f"R{at},2020-01-0{at},{serial},clean\n" for at, serial in work)
+    (tmp_path / "repairs.csv").write_text("repair,done_on,serial,action\n" + "".join(lines), encoding="utf-8")
+    records = open_records(tmp_path)
+    found = records.connection.sql(
+        "select serial, count(*) from repairs group by all order by all"
+    ).fetchall()
+    listed = records.connection.sql("select serial from modules order by all").fetchall()
+    records.close()
+    assert found == [("#132", 1), ("131", 5)]
+    assert listed == [("131",), ("7",), ("SN-7",)]
