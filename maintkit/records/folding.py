@@ -26,6 +26,8 @@ SAME_WORD = {  # before a number
     for word in words.split()
 }
 BESIDE_CHANNELS = frozenset(("g", "group", "bus", "aux", "sub", "vca", "dca", "mtx", "matrix", "m", "mst", "master", "main", "mon", "monitor", "psu", "ps", "netzteil", "ret", "return"))  # fmt: skip
+_GROUPS = "|".join(sorted((word for word, one in SAME_WORD.items() if one == "group"), key=len, reverse=True))
+_GROUP_AND_LETTER = re.compile(rf"(?:{_GROUPS})([a-z])|([a-z])(?:{_GROUPS})")  # Grp E, E group
 _DROPPED = re.compile(r"[\s\-_.:#()]+")
 _ITS_SLOT = re.compile(
     rf"(?<=\d\d\d)\s*\((?:{'|'.join(SAME_WORD)})\W*\d+\)$"
@@ -166,15 +168,19 @@ def unite_slots(slots) -> dict[str, str]:
     {'7': 'ch7', '8': 'ch8', 'fader7': 'ch7'}
     >>> unite_slots({"7", "mod7", "mod8"}), unite_slots({"strip3"}), unite_slots({"1", "2", "pos2"}), unite_slots({"in2", "input2"})
     ({'7': 'mod7'}, {}, {}, {'input2': 'in2'})
+    >>> unite_slots({"grpe", "egroup", "groupe", "groupg", "maine"})
+    {'groupe': 'egroup', 'grpe': 'egroup'}
     """
     ends, words, same = {}, Counter(), {}
     for slot in sorted(slots):
-        found = _WORD_AND_NUMBER.fullmatch(slot)
-        if not found:
+        if letter := _GROUP_AND_LETTER.fullmatch(slot):
+            word, end = "group", letter[1] or letter[2]
+        elif found := _WORD_AND_NUMBER.fullmatch(slot):
+            word, end = SAME_WORD.get(found[1], found[1]), found[2]
+        else:
             continue
-        word = SAME_WORD.get(found[1], found[1])
         words[word] += 1
-        first = ends.setdefault(found[2], {}).setdefault(word, slot)
+        first = ends.setdefault(end, {}).setdefault(word, slot)
         if slot != first:
             same[slot] = first
     bare = sorted(slot for slot in slots if slot[:1].isdigit())

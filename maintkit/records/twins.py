@@ -112,6 +112,11 @@ def _slot_words(slot):
 
 def _slots_alike(one, other):
     """The same numbers, marked off otherwise, or after a word that shortens the other's, or after none."""
+    letters, others = (
+        {*re.findall(r"(?<![^\W_])[^\W\d_](?![^\W_])", name.casefold())} for name in (one, other)
+    )
+    if letters and others and letters != others:
+        return False  # group E is not group G
     words, others = sorted((_slot_words(one), _slot_words(other)), key=len)
     if not words and SAME_WORD.get(others, others) in BESIDE_CHANNELS:
         return False  # group 5 is not channel 5

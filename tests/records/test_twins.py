@@ -74,3 +74,11 @@ def test_a_group_or_a_monitor_is_not_the_channel_of_its_number(book, load):
     _, records = load(book(desks=None, tickets="\n".join(["ticket,raised_on,desk,position", *rows, ""])))
     twins = [(one.name, one.other) for one in near_twins(records)]
     assert twins == [("12", "mono 12")]
+
+
+def test_groups_of_two_letters_are_two_and_one_letter_before_or_behind_the_word_is_one(load, book):
+    slots = ("group E", "Grp E", "E group", "G group", "group F")
+    rows = [f"T{at},2020-01-0{at},Heron,{slot}" for at, slot in enumerate(slots, start=1)]
+    _, records = load(book(desks=None, tickets="\n".join(["ticket,raised_on,desk,position", *rows, ""])))
+    assert near_twins(records) == []
+    assert records.execute("select count(distinct position) from tickets").fetchall() == [(3,)]
