@@ -8,6 +8,7 @@ from pathlib import Path
 from zipfile import ZipFile
 
 from .errors import WHOLE_ROW, RecordsError
+from .row_above import names_a_total
 from .workbook_rows import Uncalculated, read_sheet
 
 LOAD_AGAIN = "and load the workbook again; the other rows are in."
@@ -206,7 +207,9 @@ def _column(index, headings):
 
 
 def _refusal(fields, cells, headings, unread):
-    """Why a row cannot be read, or None: a formula without a value."""
+    """Why a row cannot be read, or None: a formula without a value, but in a row that sums others, which is no entry."""
+    if names_a_total(fields):
+        return None
     for index, text in enumerate(fields[: len(headings)]):
         if index not in unread and text and isinstance(cells[index + 1][0], Uncalculated):
             rule = "The cell holds a formula and the workbook keeps no value for it."

@@ -8,6 +8,7 @@ import pytest
 from openpyxl import Workbook as Made
 
 from maintkit.records.errors import LayoutError, RecordsError
+from maintkit.records.store import open_records
 
 DESKS = [
     ["desk", "family", "coupling", "records_from"],
@@ -180,3 +181,19 @@ def test_a_file_that_is_no_workbook_gets_a_sentence(tmp_path, load, content, why
     with pytest.raises(LayoutError) as caught:
         load(path)
     assert caught.value.faults == (why,)
+
+
+def test_a_sum_below_the_rows_that_was_never_calculated_is_no_row(tmp_path):
+    book = Made()
+    sheet = book.active
+    sheet.title = "repairs"
+    sheet.append(["repair", "done_on", "desk", "position", "action", "bench_minutes"])
+    for at in (1, 2):
+        sheet.append([f"R{at}", f"2025-03-0{at}", "Heron", 7, "clean", 30])
+    sheet.append(["TOTAL", None, None, "2 modules", None, "=SUM(F2:F3)"])
+    sheet.append(["R3", "2025-03-04", "Heron", 8, "clean", "=F2*2"])
+    book.save(tmp_path / "book.xlsx")
+    records = open_records(tmp_path)
+    assert [(one.row, one.found) for one in records.report.turned_away] == [(5, "=F2*2")]
+    assert sum(one.left_out for one in records.report.files) == 1
+    records.close()
