@@ -41,14 +41,25 @@ def fill_from_other_tables(connection, ready: set[str], today: date) -> tuple[st
 
 
 def clear_reports_not_made(connection, plans, ready: set[str]) -> None:
-    """Take its report off work that knows its place, where the report is the same row's and that row holds none, as planned work does."""
+    """Take its report off work that knows its place, where the report is the same row's and that row holds none, as planned work does.
+
+    Work is of the one desk that all reports of its sheet are of.
+    """
+    desks = {
+        plan.sheet.label: plan.mapping.same.get("desk") for plan in plans if plan.table.name == "tickets"
+    }
     for plan in plans:
         if plan.table.name == "repairs" and "ticket" in plan.mapping.number_rows:
             connection.execute(
-                f"update {_ready('repairs')} as ready set ticket = null where source_file = $file and starts_with(ticket, $name) "
-                "and (serial is not null or (desk is not null and position is not null)) "
+                f"update {_ready('repairs')} as ready set ticket = null, desk = if(serial is null, coalesce(desk, $desk), desk) "
+                "where source_file = $file and starts_with(ticket, $name) "
+                "and (serial is not null or (desk is not null and position is not null) or $desk is not null) "
                 f"and ticket not in ({_both('tickets', ready, ('ticket',))})",
-                {"file": plan.sheet.label, "name": row_name(plan.sheet)},
+                {
+                    "file": plan.sheet.label,
+                    "name": row_name(plan.sheet),
+                    "desk": desks.get(plan.sheet.label),
+                },
             )
 
 

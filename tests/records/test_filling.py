@@ -1,5 +1,7 @@
 """What a blank cell takes from other tables, each expected by hand."""
 
+from maintkit.records.contradictions import find_contradictions
+
 DESKS = "desk,family\nHeron,longshore\nDunlin,\n"
 TICKETS = "ticket,raised_on,desk\nT1,2020-03-01,Heron\nT2,2019-05-04,Heron\nT3,2021-06-01,Dunlin\n"
 REPAIRS = "repair,done_on,serial,desk,action\nR1,2022-02-02,D-7,Dunlin,clean\nR2,2018-01-05,H-1,Heron,clean\n"
@@ -86,3 +88,45 @@ def test_a_parts_list_without_a_family_holds_for_every_family_without_a_row_of_i
     )
     held = quarter.evidence.part_spells.groupby("serial")["weight"].sum()
     assert held.to_dict() == {"H-1": 30, "D-1": 8}
+
+
+DIARY = """2025-01-13,ch 14 crackles - fader cleaned
+2025-01-20,winter service: all faders cleaned
+2025-02-03,ch 3 dead - relay replaced
+2025-02-10,recapped the last lot
+"""
+OF_A_DIARY = """
+[tickets]
+file = "log.csv"
+same = { desk = "Heron" }
+number_rows = ["ticket"]
+leave_out.What = ["winter service: all faders cleaned", "recapped the last lot"]
+columns = { Date = "raised_on", What = "symptom" }
+[repairs]
+file = "log.csv"
+number_rows = ["repair", "ticket"]
+columns = { Date = "done_on" }
+[repairs.lookup.action]
+from = "What"
+known_words = true
+otherwise = "leave out"
+[repairs.lookup.planned]
+from = "What"
+words = { "winter service: all faders cleaned" = "yes", "recapped the last lot" = "yes" }
+otherwise = ""
+"""
+
+
+def test_work_whose_row_is_no_report_answers_none_and_is_of_the_desk_of_the_reports(book, load):
+    log = f"Date,What\n{DIARY}"
+    folder = book(desks=None, tickets=None, repairs=None, log=log, mapping=OF_A_DIARY)
+    report, connection = load(folder)
+    assert report.turned_away == ()
+    told = "select action, desk, planned, ticket is null from repairs order by done_on"
+    assert rows(connection, told) == [
+        ("clean", None, "no", False),
+        ("clean", "Heron", "yes", True),
+        ("replace", None, "no", False),
+        ("re-cap", "Heron", "yes", True),
+    ]
+    assert find_contradictions(connection) == []
