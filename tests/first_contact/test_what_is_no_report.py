@@ -2,6 +2,7 @@
 
 import pytest
 
+from maintkit.cli import main
 from maintkit.records.headings import draft_mapping
 from maintkit.records.store import open_records
 
@@ -355,3 +356,33 @@ def test_a_complaint_of_the_mic_on_a_channel_is_one_of_the_desk(tmp_path):
     )
     assert rows(records, tested) == [(text,) for text, outcome in texts.items() if outcome]
     records.close()
+
+
+DIARY_OF_CARE = {
+    "ch 14 crackly": True,
+    "47 & 48 all LF light. recapped both outputs, 3 caps each": True,
+    "30 pulled forward, recapped, cured": True,
+    "ch 3 dead, relay replaced, all ok now": True,
+    "leap day. nothing broke": False,
+    "back. happy new year": False,
+    "visitor tour, no work": False,
+    "7-10 recapped": False,
+    "xmas service all fdrs": False,
+    "ch 9 hum": True,
+    "ch 5 no output": True,
+}
+
+
+def test_a_quiet_day_is_no_report_and_a_fault_mended_by_a_re_cap_is_one(tmp_path, capsys):
+    lines = "".join(f'2025-01-{day},"{text}",JM\n' for day, text in enumerate(DIARY_OF_CARE, start=13))
+    (tmp_path / "log.csv").write_text(f"Date,What,By\n{lines}", encoding="utf-8")
+    out = tmp_path / "mapping.toml"
+    assert main(["headings", str(tmp_path), "--out", str(out)]) == 0
+    assert (
+        "5 texts are taken for planned work or no report, and rows with it are no tickets: look through leave_out"
+        in capsys.readouterr().out
+    )
+    records = open_records(tmp_path)
+    kept = {text for (text,) in records.connection.sql("select symptom from tickets").fetchall()}
+    records.close()
+    assert kept == {text for text, is_report in DIARY_OF_CARE.items() if is_report}

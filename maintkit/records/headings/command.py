@@ -39,6 +39,11 @@ class DraftSaid:
             lines.append(
                 f'No column names the desk: every row is taken to be of one, "the desk". Write its name in {self.out.name}.'
             )
+        if many := self.draft.left_out:
+            texts = "1 text is" if many == 1 else f"{many} texts are"
+            lines.append(
+                f"{texts} taken for planned work or no report, and rows with it are no tickets: look through leave_out in {self.out.name}."
+            )
         if self.draft.asks:
             things = "1 thing" if self.draft.asks == 1 else f"{self.draft.asks} things"
             lines.append(f"{self.out.name} asks you {things}, in lines that begin with # ?.")

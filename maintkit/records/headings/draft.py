@@ -1,5 +1,6 @@
 """A drafted mapping.toml: what each sheet is, where its headings go, how it is written, and what is left to ask."""
 
+import tomllib
 from collections import Counter, defaultdict
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
@@ -69,6 +70,13 @@ class Draft:
     def is_of_one_desk(self) -> bool:
         """Whether every row of some table is taken to be of one desk, for no column names it."""
         return ONE_DESK in self.text.splitlines()
+
+    @property
+    def left_out(self) -> int:
+        """How many different cells it takes for no reports, or planned work, so that their rows are left out of the tickets."""
+        told = tomllib.loads(self.text).get("tickets", [])
+        sections = told if isinstance(told, list) else [told]
+        return sum(len(cells) for one in sections for cells in one.get("leave_out", {}).values())
 
 
 def draft_mapping(source) -> Draft:

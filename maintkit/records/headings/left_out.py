@@ -10,7 +10,7 @@ from .evidence import are_gear, may_be_names, says_desk_alone, tell_planned
 from .goes_on import lines_that_go_on
 from .grids import is_signed
 from .likeness import SURE, likeness_of_column
-from .no_report import says_no_report, says_planned
+from .no_report import says_all_well, says_no_report, says_planned
 from .part_kinds import work_in_text
 from .places import PERSONS
 from .short_names import in_short, told_together
@@ -171,7 +171,7 @@ def no_reports(group, placing_list, placing):
     none = [
         text
         for text in Cells(group.texts(said)).unlike
-        if says_no_report(text) or is_wholly("test_report", text)
+        if says_no_report(text) or says_all_well(text) or is_wholly("test_report", text)
     ]
     moved = [text for text in group.texts(said) if MOVED.fullmatch(text)]
     moved = [*dict.fromkeys(moved)] if len(moved) >= FEWEST_MOVED else []

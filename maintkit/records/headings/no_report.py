@@ -59,6 +59,24 @@ def says_no_report(text: str) -> bool:
     return any(is_wholly("no_report", part.strip()) for part in parts)
 
 
+def says_all_well(text: str) -> bool:
+    """Whether a text of a diary says that nothing was wrong or nobody worked, and names no slot, complaint or work.
+
+    Examples
+    --------
+    >>> [says_all_well(text) for text in ("leap day. nothing broke", "back. Happy New Year!", "visitors, no work", "all quiet")]
+    [True, True, True, True]
+    >>> [says_all_well(text) for text in ("ch 3 dead, all ok now", "ch 9, all fine", "no work on it yet", "fader cleaned, all ok")]
+    [False, False, False, False]
+    """
+    parts = [part.strip(" .!") for part in re.split(r"[.,;!](?:\s|$)|\s[-–—]+\s", fold(text))]
+    rest = [part for part in parts if part and not is_wholly("all_well", part)]
+    tells = any(says(kind, part) for part in rest for kind in ("symptom", "finding", "position")) or any(
+        map(work_in_text, rest)
+    )
+    return len(rest) < len([*filter(None, parts)]) and not tells
+
+
 def _comes_round(text):
     return says("comes_round", text) or (says("season", text) and says("care", text))
 
