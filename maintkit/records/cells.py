@@ -116,9 +116,11 @@ def _looked_up(plan, name, cells, columns, fields):
 
 
 def _rows_of_each(plan, batch):
-    """The batch with a row for each slot and each value that a row of the sheet holds: whether each is of a total, of how many
+    """The batch with a row for each slot and each value that a row of the sheet holds: whether each is of a total or left out, of how many
     slots its row tells, and what the headings of its values give it."""
-    totals, shares, given = _totals(plan, batch), np.ones(len(batch.rows), dtype=np.int64), {}
+    shares, given = np.ones(len(batch.rows), dtype=np.int64), {}
+    # what is said to go is said of the whole cell
+    totals = _totals(plan, batch) | _said_to_go(plan, [*zip(*batch.rows, strict=True)], len(batch.rows))
     batch = _sentences_in_lines(plan, batch)
     for parted in _parted(plan):
         rows, which, times = parted(batch.rows)

@@ -13,6 +13,7 @@ SOME = re.compile(
     r"(?P<word>(?:(?:.*?\W)?[^\W\d_]+[ .]*)??)(?P<low>\d{1,3})(?P<side>[^\W\d_]?)"
     r"(?:\s*(?:[-–—]|\bto\b|\bbis\b|\b[aà]\b)\s*(?P<again>(?:[^\W\d_]+[ .]*)?)(?P<high>\d{1,3}))?"
 )
+TIMES = re.compile(r"(?i)(?<!\w)[x×*]\s*$")  # before how many, as in 220u, x2
 PLURAL = re.compile(r"(?i)\b(?:ch(?:anne)?l?s|chans|strips|slots|modules?|kanäle|module|positions)[ .]*")
 PARTED = re.compile(r"\s*(?:[;+&\n]|,(?!\d)|,(?=\d+\s*[x×])|\b(?:and|und|plus)\b)\s*", re.IGNORECASE)
 COUNTED = (  # of a list of parts: 6x 47/16, 47/16 (6), 47/16 only 6
@@ -38,6 +39,8 @@ def slots_in(text: str) -> tuple[str, ...]:
     (('Desk 2 / ch 3', 'Desk 2 / ch 5', 'Desk 2 / ch 9'), ('Heron 4', 'Heron 22'))
     >>> slots_in("12"), slots_in("7/8"), slots_in("8-1"), slots_in("group 4, 22"), slots_in("3, noisy"), slots_in("3L & 3R")
     (('12',), ('7/8',), ('8-1',), ('group 4, 22',), ('3, noisy',), ('3L', '3R'))
+    >>> slots_in("14 LF thin, 220u, x2")
+    ('14 LF thin, 220u, x2',)
     """
     marks = list(BETWEEN.finditer(text))
     ends = [0, *(one.end() for one in marks)]
@@ -46,6 +49,8 @@ def slots_in(text: str) -> tuple[str, ...]:
     for at, (begin, end) in enumerate(zip(ends, starts, strict=True)):
         one = SOME.fullmatch(text[begin:end].strip())
         if not one or (one["again"] and one["again"].strip() != one["word"].strip()):
+            return (text,)
+        if TIMES.search(one["word"]):
             return (text,)
         if one["word"] or not at:
             word = PLURAL.sub("", one["word"])

@@ -3,6 +3,7 @@
 import pytest
 
 from maintkit.records.several import slots_in
+from maintkit.records.store import open_records
 from tests.first_contact.as_drafted import drafted, rows
 
 BOOK = """No,Date,Desk,Ch,Fault,Done,Time
@@ -95,3 +96,18 @@ def test_what_is_no_list_stays_whole(text):
 )
 def test_as_people_write_lists(text, slots):
     assert " ".join(slots_in(text)) == slots
+
+
+def test_a_cell_that_is_left_out_is_so_whatever_slots_it_names(tmp_path):
+    (tmp_path / "log.csv").write_text(
+        'Date,What\n2025-01-13,dead: ch 3 and ch 5\n2025-01-20,"winter service, fdrs 1-24"\n2025-02-03,"ch 7 thin, 220u, x2"\n'
+    )
+    (tmp_path / "mapping.toml").write_text(
+        '[tickets]\nfile = "log.csv"\nsame = { desk = "Heron" }\nnumber_rows = ["ticket"]\nseveral = ["What"]\n'
+        'leave_out.What = ["winter service, fdrs 1-24"]\n[tickets.columns]\nDate = "raised_on"\nWhat = "symptom"\n'
+    )
+    records = open_records(tmp_path)
+    told = records.connection.sql("select raised_on::text, count(*) from tickets group by 1 order by 1")
+    assert told.fetchall() == [("2025-01-13", 2), ("2025-02-03", 1)]
+    assert records.report.turned_away == ()
+    records.close()
