@@ -47,6 +47,11 @@ class Resources:
         a_week = np.minimum(WEEK_DAYS * 60 * self.hours_a_day, DAY_MINUTES * length)
         return np.floor(np.maximum(60 * self.hours_a_day * length, a_week) + SLACK)
 
+    def days_for(self, minutes: float) -> int | None:
+        """The fewest days on end in which the bench has so many minutes; None where it never has."""
+        enough = self.bench_minutes(np.arange(1, self.days + 1)) >= minutes - SLACK
+        return int(enough.argmax()) + 1 if enough.any() else None
+
     def re_formed(self, kit: dict, release: float) -> dict:
         """What a module pulled on that day takes of old stock, number by part type: what is ordered now is not there yet."""
         old = {*self.old_stock} & {*self.stock}

@@ -64,9 +64,15 @@ def programme(
     worth = overhaul_worth(quarter.evidence, quarter.forecast, quarter.slots, overhaul=overhaul)
     modules = _with_intervals(quarter, worth.modules.reset_index(drop=True))
     modules["earns"] = _earns(quarter, modules, worth.faults[0] / overhaul.years)
-    told = modules.assign(proposed=worth_an_overhaul(modules, least_minutes))
-    plan = bench_plan(told, means, ways=_plainer_ways(quarter, modules), years=overhaul.years)
+    plan = bench_plan(
+        told_of(modules, least_minutes), means, ways=_plainer_ways(quarter, modules), years=overhaul.years
+    )
     return Programme(plan, means, worth, modules)
+
+
+def told_of(modules, least_minutes: float):
+    """The modules with ``proposed``, as the plan is told of them."""
+    return modules.assign(proposed=worth_an_overhaul(modules, least_minutes))
 
 
 def usual_programme(quarter: Quarter) -> Programme | None:

@@ -11,6 +11,7 @@ from maintkit.decide.replacement_boards import BOARD_YEARS
 from maintkit.decide.replacement_costs import solder_grams
 from maintkit.quarter.arguments import number
 from maintkit.quarter.gaps import Gaps, bookings_until, gaps_wanted
+from maintkit.quarter.held import Held, Inspected, held_back, if_inspected, with_reasons
 from maintkit.quarter.programme import (
     LEAST_MINUTES,
     Programme,
@@ -157,6 +158,10 @@ class Pulls:
         ``re_form_minutes`` each; those of pulls late enough are ordered fresh.
     gaps : Gaps or None
         What more gaps in the bookings would let.
+    held : tuple of Held
+        What the modules lack that cannot be pulled even by themselves.
+    inspected : Inspected or None
+        What one spare more, inspected and made ready, would let.
     due, due_planned : int
         Modules past the interval of their board, and those of them in the plan.
     unplaced : tuple of str
@@ -200,6 +205,8 @@ class Pulls:
     re_formed: tuple[ReFormed, ...] = ()
     re_form_minutes: float = RE_FORM_MINUTES
     gaps: Gaps | None = None
+    held: tuple[Held, ...] = ()
+    inspected: Inspected | None = None
     bookings_until: date | None = None
     due: int = 0
     due_planned: int = 0
@@ -278,7 +285,7 @@ def pull_next(
     )
     plan, modules, saved = own.plan, own.modules, own.modules["minutes_saved"]
     table = pulls_table(quarter, own)
-    left = _left(own, least_minutes)
+    left = with_reasons(own, _left(own, least_minutes))
     return Pulls(
         **about,
         until=quarter_of(day_of(quarter, own.means.days - 1)),
@@ -300,7 +307,7 @@ def pull_next(
         waiting=records(Waiting, bench_queue(quarter)),
         queue_hours=own.means.queue_minutes / 60,
         re_formed=stock_re_formed(quarter, own),
-        gaps=gaps_wanted(own, left),
+        **_what_holds(quarter, own, left, overhaul.years, least_minutes),
         bookings_until=bookings_until(quarter),
         due=int(modules["due"].sum()),
         due_planned=int(table["due"].sum()),
@@ -316,6 +323,15 @@ def pull_next(
         untimed=_untimed(modules.loc[plan.chosen]),
         table=table[COLUMNS],
     )
+
+
+def _what_holds(quarter: Quarter, own: Programme, left, years: float, least_minutes: float) -> dict:
+    """What holds back the modules left, and what would let them be pulled."""
+    return {
+        "gaps": gaps_wanted(own, left),
+        "held": held_back(own, left),
+        "inspected": if_inspected(quarter, own, left, years=years, least_minutes=least_minutes),
+    }
 
 
 def _untimed(pulled) -> tuple[Untimed, ...]:

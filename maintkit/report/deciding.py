@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from math import ceil
 
+from maintkit.quarter.held import Inspected
 from maintkit.report.report_page import Decision, Prices
 from maintkit.report.templates import told
 from maintkit.survival.results import Limited
@@ -92,10 +93,11 @@ class Bays:
 
 @dataclass(frozen=True)
 class Uninspected:
-    """Spare modules nobody has looked at."""
+    """Spare modules nobody has looked at; ``first`` what one of them, found whole, would let the plan do."""
 
     number: int
     kept: int
+    first: Inspected | None = None
 
 
 def decisions(proposed: Pulls | None, answers: dict, findings: dict, prices) -> tuple[Decision, ...]:
@@ -103,10 +105,10 @@ def decisions(proposed: Pulls | None, answers: dict, findings: dict, prices) -> 
     plan = answers.get("pull_next")
     made = (
         _row("decide_pulls", proposed, prices, path="page.proposed"),
-        _row("decide_gaps", _gaps(plan), prices, path="pull_next.gaps", until=plan and plan.bookings_until),
+        _row("decide_gaps", _gaps(plan), prices, path="pull_next.gaps", **_about(plan)),
         _row("decide_scarce", scarce(findings, prices), prices, path="scarce"),
         _row("decide_bays", _bays(answers.get("hot_bays"), answers.get("cooler_air")), prices),
-        _row("decide_shelf", _uninspected(findings), prices),
+        _row("decide_shelf", _uninspected(findings, plan), prices),
     )
     return tuple(one for one in made if one is not None)
 
@@ -169,8 +171,13 @@ def proposed_pulls(plan, zones, prices) -> Pulls | None:
 
 
 def _gaps(plan):
-    """What more gaps in the bookings would let be done; None where the plan pulls nothing or bookings hold nothing back."""
-    return plan.gaps if plan is not None and plan.verdict == "pull" else None
+    """What more gaps in the bookings would let be done; None where bookings hold nothing back."""
+    return None if plan is None else plan.gaps
+
+
+def _about(plan) -> dict:
+    """Until when bookings are on record, and whether the plan pulls anything."""
+    return {} if plan is None else {"until": plan.bookings_until, "is_more": plan.verdict == "pull"}
 
 
 def scarce(findings: dict, prices) -> Scarce | None:
@@ -219,14 +226,15 @@ def _bays(heat, cooler) -> Bays | None:
     return Bays(*told, cooler.degrees, fewer)
 
 
-def _uninspected(findings: dict) -> Uninspected | None:
+def _uninspected(findings: dict, plan) -> Uninspected | None:
     table = findings["keep-or-strip"].table if "keep-or-strip" in findings else None
     if table is None or "decision" not in table:
         return None
     waiting = table["decision"].astype(str).str.startswith("inspect")
     if not waiting.any():
         return None
-    return Uninspected(int(waiting.sum()), int((table["decision"] == "keep whole").sum()))
+    kept = int((table["decision"] == "keep whole").sum())
+    return Uninspected(int(waiting.sum()), kept, None if plan is None else plan.inspected)
 
 
 def money_of(cost, ahead, prices) -> Prices:

@@ -19,6 +19,7 @@ def wanted(opened, least):
             "bench_minutes": 360.0,
             "minutes_saved": [50.0, 40, 30, 20],
             "kit": [{"10u": 15}, {}, {}, {}],
+            "why": ["", "", "", ""],
         }
     )
     worth = SimpleNamespace(

@@ -102,7 +102,7 @@ OTHERS = {  # templates that are no question's: the record of facts each is abou
     "bench_card": (bench.OnTheBench, {"entries": 0, "shown": 0}),
     "decide_pulls": (deciding.Pulls, {"currency": ""}),
     "decide_scarce": (deciding.Scarce, {"currency": ""}),
-    "decide_gaps": (gaps.Gaps, {"until": date(2027, 3, 28)}),
+    "decide_gaps": (gaps.Gaps, {"until": date(2027, 3, 28), "is_more": True}),
     "decide_bays": (deciding.Bays, {}),
     "decide_shelf": (deciding.Uninspected, {}),
     "part_anyway": (patterns.Alive, {}),
