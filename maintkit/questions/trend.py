@@ -1,6 +1,7 @@
 """Is a desk getting better or worse?"""
 
 from dataclasses import dataclass
+from datetime import date
 
 import numpy as np
 
@@ -10,7 +11,7 @@ from maintkit.quarter.quarter import Quarter
 from maintkit.survival.multiple_tests import holm
 from maintkit.survival.power_law_process import power_law
 from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
-from maintkit.survival.trend import laplace_trend
+from maintkit.survival.trend import laplace_trend, shared_step
 
 SIGNIFICANCE = 0.05
 WORSE, BETTER, STEADY, THIN = "getting worse", "getting better", "no trend shown", "too few faults to say"
@@ -18,16 +19,28 @@ COLUMNS = ["desk", "faults", "years", "growth", "growth_low", "growth_high", "la
 
 
 @dataclass(frozen=True)
+class Together:
+    """All the desks with faults enough to say, and the ``none_found`` reports of no fault found, come more or less often since about
+    a day: more is written down, or less."""
+
+    desks: tuple[str, ...]
+    none_found: int
+    since: date
+    is_more: bool
+
+
+@dataclass(frozen=True)
 class Trends:
     """Which desks get better or worse.
 
     ``changing`` are the rows of ``table`` with a verdict of better or worse; ``steady, thin`` the desks without one, and with too
-    few faults. ``could_show`` is the growth above 1 that would have shown on the steady desk with the most faults.
+    few faults. ``together`` tells where all change with what no desk causes. ``could_show`` is the growth above 1 that would have shown on the steady desk with the most faults.
     """
 
     changing: tuple[dict, ...]
     steady: tuple[str, ...]
     thin: tuple[str, ...]
+    together: Together | None
     could_show: float | None
     fewest: int
     table: object
@@ -52,10 +65,31 @@ def facts(quarter: Quarter) -> Trends:
         changing=tuple(changing.to_dict("records")),
         steady=tuple(table.loc[table["verdict"] == STEADY, "desk"]),
         thin=tuple(table.loc[table["verdict"] == THIN, "desk"]),
+        together=_together(quarter.evidence, table) if len(changing) else None,
         could_show=float(shown.iloc[0]) if len(shown) else None,
         fewest=FEWEST_FOR_A_VERDICT,
         table=table,
     )
+
+
+def _together(evidence, table) -> Together | None:
+    """What all desks, and the reports of no fault found, share, while all of them are watched."""
+    desks = tuple(table.loc[table["verdict"] != THIN, "desk"])
+    spans, events = (rows[rows["desk"].isin(desks)] for rows in (evidence.stays, evidence.faults))
+    first = spans.groupby("desk")["from_on"].min().max()
+    length = (spans.groupby("desk")["to_on"].max().min() - first).days
+    days = (events["happened_on"] - first).dt.days + 0.5
+    events = events.assign(days=days)[days.between(0, length)]
+    counted, none_found = events[events["counts"]], events[events["class"] == "no fault found"]
+    series = [
+        rows["days"].to_numpy() for rows in (*(counted[counted["desk"] == one] for one in desks), none_found)
+    ]
+    if len(desks) < 2 or min(map(len, series)) < FEWEST_FOR_A_VERDICT:
+        return None
+    step = shared_step(series, float(length))
+    if step is None:
+        return None
+    return Together(desks, len(none_found), (first + np.timedelta64(int(step.at), "D")).date(), step.is_up)
 
 
 def trend_table(quarter: Quarter):

@@ -8,6 +8,11 @@ from maintkit.survival.results import SpellError, three_digits
 from maintkit.survival.windows import event_places, watched_windows
 
 FEWEST = 5
+STEPS = 100  # times tried for a change, evenly over the watching
+SHOWN = 1.0  # least log-likelihood gained by a change in each: two in its chi-square
+ELSEWHERE = (
+    5.0  # log-likelihood more for a change at another time, from which it came then: faults come in bunches
+)
 
 
 @dataclass(frozen=True)
@@ -111,6 +116,53 @@ def pooled_laplace_trend(unit, entry, exit, event_unit, event_time, *, level=0.9
     variance = np.sum(faults * (second / length - middle**2))
     statistic = (event_time.sum() - np.sum(faults * middle)) / np.sqrt(variance)
     return LaplaceTrend(statistic, _normal_p(statistic), level, len(event_time), float(length.sum()))
+
+
+@dataclass(frozen=True)
+class SharedStep:
+    """A change of rate that several series of events share: when, and whether upwards."""
+
+    at: float
+    is_up: bool
+
+
+def shared_step(series, length: float) -> SharedStep | None:
+    """The time from which all of some series come more often, or all less often; None where not all do from about then.
+
+    Parameters
+    ----------
+    series : list of array_like
+        When each event of each series happened, counted from 0; at least one series, each with an event or more.
+    length : float
+        How long all of them were watched.
+
+    Notes
+    -----
+    A Poisson rate that changes once, against a steady one, at evenly spaced times; the time of the highest summed log-likelihood is
+    held against each series by itself: it must gain ``SHOWN`` there, the same way, and at most ``ELSEWHERE`` more at another time. A change
+    at a time not known is as in K. J. Worsley (1986), Biometrika 73, 91-104, from memory.
+
+    Examples
+    --------
+    >>> shared_step([[10, 60, 70, 80, 90], [30, 55, 65, 85, 95]], 100).is_up
+    True
+    >>> shared_step([[10, 60, 70, 80, 90], [5, 15, 25, 35, 90]], 100)
+    """
+    from scipy.special import xlogy
+
+    at = np.linspace(0, length, STEPS + 1)[1:-1]
+    number = np.array([len(times) for times in series])[:, None]
+    before = np.array([np.searchsorted(np.sort(times), at) for times in series])
+    after = number - before
+    gain = xlogy(before, before / at) + xlogy(after, after / (length - at)) - xlogy(number, number / length)
+    gain *= np.where(after / (length - at) > before / at, 1, -1)
+    best = np.abs(gain.sum(axis=0)).argmax()
+    gain *= np.sign(gain[:, best].sum())
+    there = gain[:, best]
+    if there.min() < SHOWN or (gain.max(axis=1) - there).max() > ELSEWHERE:
+        return None
+    is_up = bool(after[0, best] * at[best] > before[0, best] * (length - at[best]))
+    return SharedStep(float(at[best]), is_up)
 
 
 def one_unit(times, end, start):
