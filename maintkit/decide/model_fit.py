@@ -139,7 +139,13 @@ def _of_desks(factors):
     """Rows by desk over the quarters looked at: the forecasts made for them at a level of 1."""
     for number, desk in enumerate(factors.past.desks):
         expected = factors.expected[1:, number]
-        yield "desk", str(desk), float(factors.past.desk_seen[1:, number].sum()), float(expected.sum()), 0.0
+        yield (
+            "desk",
+            str(desk),
+            float(factors.past.desk_counted[1:, number].sum()),
+            float(expected.sum()),
+            0.0,
+        )
 
 
 def _of_quarters(factors, last_day):
@@ -148,5 +154,5 @@ def _of_quarters(factors, last_day):
     for period in range(1, periods):
         quarter = last - (periods - 1 - period)
         name = f"{1970 + quarter // 4}Q{quarter % 4 + 1}"
-        seen, expected = (float(of[period].sum()) for of in (factors.past.desk_seen, factors.expected))
+        seen, expected = (float(of[period].sum()) for of in (factors.past.desk_counted, factors.expected))
         yield "quarter", name, seen, expected, 0.0

@@ -24,7 +24,7 @@ class PastQuarters:
     ``module`` is the row among the watched modules, ``slot`` the row of ``places``, ``desk`` a number in ``desks``, ``period``
     0 for all that lies before the quarters looked at, then 1, 2, … up to the last. ``expected`` are the faults that the ages of
     parts predict, ``seen`` those of the module there. ``desk_seen`` (periods, desks) has every fault of the desk, those that
-    no module could be told of among them.
+    no module could be told of among them, and what its reports still open are expected to prove; ``desk_counted`` is without these.
     """
 
     module: np.ndarray
@@ -36,6 +36,7 @@ class PastQuarters:
     places: list
     desks: np.ndarray
     desk_seen: np.ndarray
+    desk_counted: np.ndarray
 
     def summed(self, values: np.ndarray) -> np.ndarray:
         """Values of the cells added up by period and desk, shape (periods, desks)."""
@@ -91,11 +92,13 @@ def part_failures(groups: PartGroups, hazards: list[PartHazard], edges: np.ndarr
     return found.reshape(-1, periods)
 
 
-def past_quarters(modules, stays, by_quarter, places, failures, edges: np.ndarray) -> PastQuarters:
+def past_quarters(
+    modules, stays, by_quarter, still_open, places, failures, edges: np.ndarray
+) -> PastQuarters:
     """The cells of the watched modules.
 
     ``modules`` has ``serial, faults_per_failure, other_rate``; ``failures`` are theirs by period, shape (modules, periods);
-    ``by_quarter`` has ``BY_QUARTER`` and ``faults``; ``places`` every slot in service, ``desk, position``. In a quarter in which
+    ``by_quarter`` has ``BY_QUARTER`` and ``faults``, ``still_open`` has ``desk, quarter, faults``; ``places`` every slot in service, ``desk, position``. In a quarter in which
     nobody wrote anything down nothing is expected.
     """
     import pandas as pd
@@ -120,11 +123,15 @@ def past_quarters(modules, stays, by_quarter, places, failures, edges: np.ndarra
     due = failures[module, period] * share * modules["faults_per_failure"].to_numpy(float)[module]
     due = due + hours / HOURS_PER_YEAR * modules["other_rate"].to_numpy(float)[module]
     desks, desk = np.unique(where["desk"].to_numpy(str), return_inverse=True)
-    seen, desk_seen = _seen(by_quarter, (modules["serial"], slots, desks), cells, edges)
+    seen = _seen(by_quarter, (modules["serial"], slots), cells, edges)
+    desk_counted = _by_desk(by_quarter, desks, edges)
+    desk_seen = desk_counted + _by_desk(still_open, desks, edges)
     unwritten = np.append(False, silent(desk_seen[1:].sum(axis=1)))
     due = np.where(unwritten[period], 0.0, due)
     seen = np.where(due > 0, seen, 0.0)
-    return PastQuarters(module, slot, desk[slot], period, due, seen, list(slots), desks, desk_seen)
+    return PastQuarters(
+        module, slot, desk[slot], period, due, seen, list(slots), desks, desk_seen, desk_counted
+    )
 
 
 def silent(seen: np.ndarray) -> np.ndarray:
@@ -160,15 +167,15 @@ def days(column) -> np.ndarray:
 
 
 def _seen(by_quarter, names, cells, edges):
-    """Faults of each cell, those told of a slot where the module was not put to where it was; and faults by period and desk."""
+    """Faults of each cell, those told of a slot where the module was not put to where it was."""
     import pandas as pd
 
-    serials, slots, desks = names
-    periods, faults = len(edges) - 1, by_quarter["faults"].to_numpy(float)
-    period = np.clip(np.searchsorted(edges, days(by_quarter["quarter"]), side="right") - 1, 0, periods - 1)
-    desk = pd.Index(desks).get_indexer(by_quarter["desk"])
-    told = desk >= 0
-    by_desk = np.bincount(period[told] * len(desks) + desk[told], faults[told], periods * len(desks))
+    serials, slots = names
+    periods, faults, period = (
+        len(edges) - 1,
+        by_quarter["faults"].to_numpy(float),
+        _periods(by_quarter, edges),
+    )
     module = pd.Index(serials).get_indexer(by_quarter["serial"])
     slot = slots.get_indexer(pd.MultiIndex.from_frame(by_quarter[PLACE]))
     cell = pd.Index(cells).get_indexer((module * len(slots) + slot) * periods + period)
@@ -179,4 +186,19 @@ def _seen(by_quarter, names, cells, edges):
         cell >= 0, cell, elsewhere.last().reindex(module * periods + period).fillna(-1).astype(int)
     )
     placed = (cell >= 0) & (module >= 0)
-    return np.bincount(cell[placed], faults[placed], len(cells)), by_desk.reshape(periods, len(desks))
+    return np.bincount(cell[placed], faults[placed], len(cells))
+
+
+def _by_desk(by_quarter, desks, edges) -> np.ndarray:
+    """Faults by period and desk, shape (periods, desks)."""
+    import pandas as pd
+
+    desk, faults = pd.Index(desks).get_indexer(by_quarter["desk"]), by_quarter["faults"].to_numpy(float)
+    told, shape = desk >= 0, (len(edges) - 1, len(desks))
+    cell = _periods(by_quarter, edges) * len(desks) + desk
+    return np.bincount(cell[told], faults[told], shape[0] * shape[1]).reshape(shape)
+
+
+def _periods(by_quarter, edges) -> np.ndarray:
+    """The period of each row."""
+    return np.clip(np.searchsorted(edges, days(by_quarter["quarter"]), side="right") - 1, 0, len(edges) - 2)

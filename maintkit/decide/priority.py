@@ -200,8 +200,7 @@ def _past(groups, hazards, modules, stays, faults, places, record_end):
     row = pd.Index(groups.serials, dtype=object).get_indexer(modules["serial"])
     # no part of known type: the last row
     failures = np.vstack([failures, np.zeros((1, failures.shape[1]))])[row]
-    seen = pd.concat([faults.by_quarter, faults.open]) if len(faults.open) else faults.by_quarter
-    return past_quarters(modules, stays, seen, places, failures, edges)
+    return past_quarters(modules, stays, faults.by_quarter, faults.open, places, failures, edges)
 
 
 def _with_factors(ahead: Ahead, factors: Factors, modules):

@@ -15,17 +15,27 @@ QUARTERS, OF_MANY = 6, 2  # quarters forecast anew; where much is on record two 
 # above either much is: desks in service; tickets and works, of which each takes its time
 MANY_DESKS, MANY_ENTRIES = 60, 200_000
 # of past_forecasts.csv
+OPEN = "open_expected_faults"
 COLUMNS = ["quarter", "scope", "desk", "expected_faults", "faults_low", "faults_high", "faults"]
-TOLD = [*COLUMNS, "within", "faults_expected_in_first_slots", "faults_in_first_slots", "first_slots", "slots"]
+TOLD = [
+    *COLUMNS,
+    OPEN,
+    "within",
+    "faults_expected_in_first_slots",
+    "faults_in_first_slots",
+    "first_slots",
+    "slots",
+]
 
 
 @dataclass(frozen=True)
 class DeskOff:
-    """A desk whose faults of all the quarters lie outside their limits: forecast, and came."""
+    """A desk whose faults of all the quarters lie outside their limits: forecast, came, and came ``with_open`` reports."""
 
     desk: str
     expected: float
     faults: int
+    with_open: float
 
 
 @dataclass(frozen=True)
@@ -37,6 +47,9 @@ class PastForecasts:
     quarters, faults : int
         How many quarters could be forecast, and how many faults came in them.
     expected : float
+    with_open : float
+        What came, and what the reports of those quarters that are still open are expected to prove: a forecast holds these too, so
+        ``within`` and ``verdict`` rest on them.
     low, high : float
         90 % limits of the faults of all those quarters together, a level too high or too low in one taken to be so in all.
     chance_low, chance_high : float
@@ -53,7 +66,7 @@ class PastForecasts:
     table : DataFrame
         A row a quarter and desk: ``TOLD``.
     totals : DataFrame
-        A row a quarter: ``COLUMNS`` and ``within``.
+        A row a quarter: ``COLUMNS``, ``open_expected_faults`` and ``within``.
     days : int or None
         Where the quarter reviewed is not over: how many of its days are on record. Forecast and counted are then the first so
         many of every quarter.
@@ -62,6 +75,7 @@ class PastForecasts:
     quarters: int
     faults: int
     expected: float
+    with_open: float
     low: float
     high: float
     chance_low: float
@@ -97,14 +111,15 @@ def facts(quarter: Quarter, quarters: int | None = None) -> PastForecasts:
     """Faults forecast for each desk and the house in the last quarters, from the records as they stood, beside those that came."""
     rows = past_forecasts(quarter, quarters)
     table, totals = (rows[rows["scope"] == scope].reset_index(drop=True) for scope in ("desk", "house"))
-    totals = totals[[*COLUMNS, "within"]]
+    totals = totals[[*COLUMNS, OPEN, "within"]]
     low, high = _together(totals)
     chance = _each_by_itself(totals)
-    faults = int(totals["faults"].sum())
+    faults, with_open = int(totals["faults"].sum()), float(_came(totals).sum())
     return PastForecasts(
         quarters=len(totals),
         faults=faults,
         expected=float(totals["expected_faults"].sum()),
+        with_open=with_open,
         low=low,
         high=high,
         chance_low=chance[0],
@@ -112,12 +127,14 @@ def facts(quarter: Quarter, quarters: int | None = None) -> PastForecasts:
         within=int(table["within"].sum()),
         desk_counts=len(table),
         totals_within=int(totals["within"].sum()),
-        verdict="too few faults" if faults < FEWEST_FOR_A_VERDICT else _verdict(faults, *chance),
-        is_outside=_verdict(faults, low, high) != "as forecast",
+        verdict="too few faults" if faults < FEWEST_FOR_A_VERDICT else _verdict(with_open, *chance),
+        is_outside=_verdict(with_open, low, high) != "as forecast",
         off=tuple(
-            DeskOff(desk, float(own["expected_faults"].sum()), int(own["faults"].sum()))
+            DeskOff(
+                desk, float(own["expected_faults"].sum()), int(own["faults"].sum()), float(_came(own).sum())
+            )
             for desk, own in table.groupby("desk", sort=True)
-            if _verdict(own["faults"].sum(), *_together(own)) != "as forecast"
+            if _verdict(_came(own).sum(), *_together(own)) != "as forecast"
         ),
         listed_percent=float(100 * table["first_slots"].sum() / max(table["slots"].sum(), 1)),
         expected_in_listed=float(table["faults_expected_in_first_slots"].sum()),
@@ -145,6 +162,11 @@ def _halves(rows):
 def _about(rows, half) -> tuple[float, float]:
     expected = rows["expected_faults"].sum()
     return float(max(expected - half, 0.0)), float(expected + half)
+
+
+def _came(rows):
+    """What is held against the forecast of each row: the faults that came, and those that reports still open are expected to prove."""
+    return rows["faults"] + rows[OPEN]
 
 
 def _verdict(faults, low: float, high: float) -> str:
@@ -228,12 +250,13 @@ def _beside_what_came(quarter: Quarter, label: str, limits, slots) -> list[dict]
         "faults_in_first_slots": came[is_listed].groupby("desk").size(),
         "first_slots": first.groupby("desk").size(),
         "slots": slots.groupby("desk").size(),
+        OPEN: _still_open(quarter, label, slots["desk"]),
     }
     is_house = told["scope"] == "house"
     for name, by_desk in of.items():
         told[name] = told["desk"].map(by_desk).fillna(0).where(~is_house, by_desk.sum())
         told[name] = told[name].astype(by_desk.dtype)
-    told["within"] = told["faults"].between(told["faults_low"], told["faults_high"])
+    told["within"] = _came(told).between(told["faults_low"], told["faults_high"])
     return told[TOLD].to_dict("records")
 
 
@@ -260,6 +283,19 @@ def _faults(quarter: Quarter, label: str):
         last = min(last, first + pd.Timedelta(days=quarter.days_so_far - 1))
     faults = quarter.evidence.faults
     return faults[faults["counts"] & faults["happened_on"].between(first, last)]
+
+
+def _still_open(quarter: Quarter, label: str, desks):
+    """How many of the reports of a quarter that are still open will prove to be faults, by desk; of its days so far in proportion."""
+    import pandas as pd
+
+    left, (first, last) = quarter.open_reports.faults, map(pd.Timestamp, quarter_days(label))
+    if left is None:
+        return pd.Series(dtype=float)
+    left = left[(left["quarter"] == first) & left["desk"].isin(desks)]
+    part = (quarter.days_so_far or 0) / ((last - first).days + 1)
+    share = part if part and label != quarter.label else 1.0
+    return share * left.set_index("desk")["faults"]
 
 
 def _before(label: str) -> str:

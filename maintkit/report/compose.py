@@ -244,7 +244,8 @@ def _past(forecasts) -> dict | None:
     return {
         "quarters": forecasts.quarters,
         "expected": forecasts.expected,
-        "came": forecasts.faults,
+        "faults": forecasts.faults,
+        "with_open": forecasts.with_open,
         "verdict": forecasts.verdict,
         "counts": forecasts.desk_counts,
         "within": forecasts.within,
@@ -258,7 +259,8 @@ def _now(quarter, forecasts) -> dict | None:
     row = own.iloc[0]
     return {
         "expected": float(row["expected_faults"]),
-        "came": int(row["faults"]),
+        "faults": int(row["faults"]),
+        "with_open": float(row["faults"] + row["open_expected_faults"]),
         "is_outside": not row["within"],
         "low": float(row["faults_low"]),
         "high": float(row["faults_high"]),

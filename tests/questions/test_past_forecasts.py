@@ -91,7 +91,10 @@ def test_the_sentence_says_what_was_forecast_and_what_came(quarter):
     assert said.title.startswith("We forecast ")
     faults = quarter.evidence.faults
     came = int((faults["counts"] & faults["happened_on"].between("2026-07-01", "2026-09-30")).sum())
-    assert f" faults for 1 past quarter and {came} came: as forecast, within the limits." in said.title
+    # the reports of the quarter that are still open are expected to prove one fault more, as the forecast holds them too
+    assert round(said.facts.with_open) == came + 1
+    said_came = f"{came} came, about {came + 1} with what reports still open may prove"
+    assert f" faults for 1 past quarter and {said_came}: as forecast, within the limits." in said.title
     assert maintkit.what_happened(quarter).facts.faults == came
     assert "1 of 1 total and 3 of 3 desk counts lay within" in said.title
     assert len(said.figure.data) > 4
