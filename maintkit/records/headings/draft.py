@@ -1,53 +1,47 @@
 """A drafted mapping.toml: what each sheet is, where its headings go, how it is written, and what is left to ask."""
 
 import tomllib
-from collections import Counter, defaultdict
+from collections import defaultdict
 from dataclasses import dataclass, replace
-from difflib import get_close_matches
 from itertools import compress
 from pathlib import Path
 
 from maintkit.actions import OTHER
-from maintkit.records.folding import fold_desk
 from maintkit.records.layout import PLAIN_TEXTS
 from maintkit.records.tables import TABLE
 
-from .cell_words import listed, quote
+from .cell_words import listed
 from .doubts import bodies, calendar_lines, either, guess_lines, guesses_of, one_of_two, undated
 from .evidence import OWNERS
 from .groups import groups_of
 from .guess import planned_work, without_days
 from .kinds_of_rows import by_kind, settle_alike, settle_as_in_others
 from .left_out import planned_alone, work_stands_apart
-from .legends import desks_by_key, desks_coded, in_words, lists_of
+from .legends import desks_coded, in_words, lists_of
 from .likeness import LEAST_WORDS, likeness_of_column
 from .machines import says_reason
 from .module_cards import card_lines, card_sections, module_cards
 from .modules_told import last_recaps, modules_over_lists, spares_on_the_shelf, tracks_bridged
+from .one_desk import called_in, desks_named, one_desk
 from .pages import read_pages
 from .part_kinds import work_in_text
 from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
 from .prose import with_entries
 from .sections import ONE_DESK, lacks_desk, sections_of, swaps_of
 from .sheet_desks import sheet_desks
-from .short_names import desk_of, in_short, perhaps_in_short, told_together
 from .sides import parted
 from .slots_together import with_slots_together
 from .spare_modules import modules_in_stock
 from .swapped import fitments_of, with_swaps
-from .tables import ONE_WORK, TELL_WORK, placings
+from .tables import ONE_WORK, placings
 from .threads import work_in_remarks
 from .values import Cells
 from .which_rows import slots_alone
-from .words import is_wholly, says, vocabulary, words_in
 from .work_desk import desk_of_work
 from .work_of_reports import Reported
+from .work_told import TELL_WORK
 
 OF_FAULTS = ("tickets", "repairs")
-NOT_LISTED = {
-    "desks": "# The list of desks has none of these names, so their rows are turned away. Of a nickname write whose it is:",
-    "modules": "# The list of modules has none of these names. Of a nickname or a slip of the pen write whose it is:",
-}
 
 
 @dataclass(frozen=True)
@@ -116,7 +110,7 @@ def draft_mapping(source) -> Draft:
     called_so = {page for page in whole if page.name.casefold() in TABLE}
     unread = _names(page for page in unused if page in to_ignore | called_so)
     waits = _names(page for page in whole if page in to_ignore & (used - read | (asked if read else set())))
-    of_desks = [*_one_desk(fed, pages)]
+    of_desks = [*one_desk(fed, pages)]
     lines = [
         *_top(nowhere, unread, waits, source),
         *([] if sections or in_doubt or guesses or planned else without_days(unused)),
@@ -166,7 +160,7 @@ def _sections(fed, source):
     deskless = [
         (group, one) for group, likely in sure for one in likely if one.table == "tickets" and lacks_desk(one)
     ]
-    desks = sheet_desks(deskless, {*_desks_named(fed)})
+    desks = sheet_desks(deskless, {*desks_named(fed)})
     sections, others = [], []
     of_work = [group for group, likely in sure for one in likely if one.table == "repairs"]
     for group, likely in sure:
@@ -214,7 +208,7 @@ def _placed(pages):
     settle_as_in_others(fed)
     _say_what_was_done(fed)
     _read_work_in_complaints(fed)
-    fed = with_swaps(fed, _called_in(fed, "serial", ("modules",)))
+    fed = with_swaps(fed, called_in(fed, "serial", ("modules",)))
     _say_where(fed)
     fed = [(with_slots_together(group, tables), tables) for group, tables in fed]
     return [(with_entries(group, tables.likely), tables) for group, tables in fed]
@@ -312,56 +306,6 @@ def _swaps(group, likely, source, desks):
         )
 
 
-def _one_desk(fed, pages):
-    """The section that joins names that say no more than the desk, one within the other, such as ``Desk`` and ``Mixing desk``, and
-    those in short."""
-    names = _desks_named(fed, ("tickets", "repairs"))
-    keyed = desks_by_key(pages, [name for name, _ in names.most_common()])
-    names = Counter(keyed.get(name, [name])[0] for name in names.elements())
-    words = {name: {*words_in(name)} for name, _ in names.most_common()}
-    said = {name: some for name, some in words.items() if some <= vocabulary().desks}
-    first, of_first = next(iter(said.items()), ("", set()))
-    alike = [name for name, some in said.items() if some < of_first or some > of_first]
-    together = told_together([*(names + _desks_named(fed, ("modules", "desks"))).elements()])
-    short = {one: together.get(name, name) for one, name in in_short(names).items() if one not in together}
-    joined = {**short, **{one: name for one, name in together.items() if one in names}}
-    strangers = _not_listed(fed, names, dict.fromkeys(alike, first) | joined)
-    perhaps = perhaps_in_short(joined.get(name, name) for name in names.elements() if name not in strangers)
-    if keyed or alike or joined or perhaps or strangers:
-        yield "[spelling.desk]   # the same desk, by other words or in short"
-        yield from (
-            f"{quote(one)} = {quote(name)}   # so says {sheet}" for one, (name, sheet) in keyed.items()
-        )
-        yield from (f"{quote(name)} = {quote(first)}" for name in alike)
-        yield from (f"{quote(one)} = {quote(name)}" for one, name in joined.items() if one not in alike)
-        for one, (first, *others) in perhaps.items():
-            said = f"   # or {' or '.join(map(quote, others))}" if others else ""
-            yield f"# ? {quote(one)} = {quote(first)}{said}"
-        if strangers:
-            yield NOT_LISTED["desks" if _desks_named(fed, ("desks",)) else "modules"]
-        yield from (f"# ? {quote(one)} = {quote(listed_one)}" for one, listed_one in strangers.items())
-        yield ""
-
-
-def _not_listed(fed, names, joined):
-    """Names of desks among reports and work that the list of desks, or that of modules where it has most of them, has not, each with the
-    likest that it has."""
-    desks = _desks_named(fed, ("desks",))
-    listed = (desks or _desks_named(fed, ("modules",))).most_common()
-    listed = {fold_desk(name): name for name, _ in reversed(listed) if not is_wholly("store", name)}
-    rows = {name: many for name, many in names.items() if not says("other_gear", name)}
-    has = [name for name in rows if fold_desk(joined.get(name, name)) in listed]
-    if not listed or not (desks or 2 * sum(rows[name] for name in has) >= sum(rows.values())):
-        return {}
-    unknown = {name: fold_desk(name) for name in rows if name not in {*has, *joined}}
-    begun = {fold_desk(name): joined.get(name, name) for name in sorted(has, key=len, reverse=True)}
-    return {
-        name: next((desk for first, desk in begun.items() if one.startswith(first)), "")
-        or listed[(get_close_matches(one, listed, n=1) or [*listed][-1:])[0]]
-        for name, one in unknown.items()
-    }
-
-
 def _numbers_told_apart(fed):
     """The groups and their tables, those of complaints marked of which others have the same numbers."""
     numbers = [
@@ -374,29 +318,12 @@ def _numbers_told_apart(fed):
         for group, tables in fed
     ]
     again = (any(len(own & other) > 1 for other in numbers if other is not own) for own in numbers)
-    names = (_called_in(fed, name, ("tickets", "modules", "desks")) for name in DESK_AND_SLOT)
+    names = (called_in(fed, name, ("tickets", "modules", "desks")) for name in DESK_AND_SLOT)
     reported = Reported(frozenset().union(*numbers), *map(tuple, names))
     return [
         (replace(group, numbers_again=one, reported=reported), tables)
         for (group, tables), one in zip(fed, again, strict=True)
     ]
-
-
-def _desks_named(fed, tables_of=tuple(TABLE)):
-    """The names under the headings of desks in sheets of some tables, and how often each stands there."""
-    return _called_in(fed, "desk", tables_of)
-
-
-def _called_in(fed, name, tables_of):
-    """What stands under the headings of a column in sheets of some tables, and how often."""
-    found = Counter()
-    for group, tables in fed:
-        placed = {one.heading(name): one.split for one in tables.likely if one.table in tables_of}
-        for heading, split in placed.items():
-            texts = group.texts(heading)
-            desks = (desk_of(text, split[heading]) for text in texts) if name == "desk" and split else texts
-            found.update(filter(None, desks))
-    return found
 
 
 def _say_where(fed):

@@ -11,12 +11,12 @@ from .evidence import NOTHING_KNOWN, evidence, numbers_rows, says_moves
 from .groups import Group
 from .likeness import best_likeness, is_general, likeness_nowhere, likeness_of_column
 from .machines import are_outages, place_machines, take_reason
-from .part_kinds import work_in_column
 from .places import DESK_AND_SLOT, SURE, SWAPPED_OUT, THE_DESK, Placing, place, targets_of
 from .quantities import unfold
 from .rooms import is_one_a_desk, names_rooms, place_room
 from .values import ENOUGH, Cells
-from .words import MENDS, RE_CAP, heading_of, meaning_of_cell, vocabulary, words_in
+from .words import heading_of, meaning_of_cell, vocabulary, words_in
+from .work_told import TELL_WORK, find_work
 
 # of each set one column must be there, or a sheet is not that table; decisions are written by reviews, never by hand
 COMPLAINT = {"symptom", "impact", "outcome"}
@@ -56,9 +56,6 @@ MOVES = 3.0  # what it weighs for moves that each row says what came out or went
 LEAST_WORK = 1.2  # of work with its day
 SELDOM_SAID = 0.2  # share of the days beside which a complaint stands, from which they are those of reports
 SOMEWHAT = 0.1  # that cells must speak for a column
-# share of cells that say what was done, and words on average, from which what was found tells the work
-TELL_WORK, A_STORY = 0.5, 2
-FEWEST_MENDED = 3  # cells of a column of parts that tell work on none
 SOME = 0.3  # share of cells with a word of kinds of modules
 CLEAR = 1.25  # headings that a table must take more than the next likely one
 PARTNERS = {  # two tables that one list may hold, and the column of which each needs one of its own
@@ -401,8 +398,7 @@ def _put_right(placing, cells):
     if placing.table in ("tickets", "repairs") and not placing.split:
         place_machines(placing, cells)
     if placing.table == "repairs" and "action" not in placing.names:
-        _find_work(placing, cells)
-        _find_work_among_parts(placing, cells)
+        find_work(placing, cells)
     if placing.table == "tickets" and _says_seldom(placing, cells):
         del placing.columns[placing.heading("symptom")]
     serial = placing.heading("serial")
@@ -436,24 +432,3 @@ def _is_of_stays(column):
         and likeness_of_column(heading, "fitments", "fitted_on") >= SURE
         and not is_general(heading)
     )
-
-
-def _find_work_among_parts(placing, cells):
-    """A column of parts in which some cells tell work that replaces none, as ``cleaned`` beside ``C14``, says what was done."""
-    heading = placing.heading("part_type")
-    if heading not in placing.columns or "ref" in placing.names:
-        return
-    told = list(filter(None, map(work_in_column, cells[heading].texts)))
-    mends = sum(one in MENDS - {"replace", RE_CAP} for one in told)
-    if mends >= FEWEST_MENDED and len(told) >= TELL_WORK * len(cells[heading].texts):
-        placing.columns[heading] = ("action", SURE)
-
-
-def _find_work(placing, cells):
-    """Where no other column says what was done, what was found may tell it."""
-    found = {one for one, (name, _) in placing.columns.items() if name == "finding"}
-    found |= {one for one, names in placing.doubtful.items() if "finding" in names}
-    told = [one for one in found if cells[one].deeds >= TELL_WORK and cells[one].mean_words >= A_STORY]
-    if len(told) == 1:
-        placing.doubtful.pop(told[0], None)
-        placing.columns[told[0]] = ("action", SURE)

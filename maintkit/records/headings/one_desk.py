@@ -1,0 +1,84 @@
+"""The section that joins the names of one desk, and asks about names that may be of one."""
+
+from collections import Counter
+from difflib import get_close_matches
+
+from maintkit.records.folding import fold_desk
+from maintkit.records.tables import TABLE
+
+from .cell_words import quote
+from .legends import desks_by_key
+from .short_names import desk_of, in_short, perhaps_in_short, told_together
+from .words import is_wholly, says, vocabulary, words_in
+
+NOT_LISTED = {
+    "desks": "# The list of desks has none of these names, so their rows are turned away. Of a nickname write whose it is:",
+    "modules": "# The list of modules has none of these names. Of a nickname or a slip of the pen write whose it is:",
+}
+
+
+def one_desk(fed, pages):
+    """The section that joins names that say no more than the desk, one within the other, such as ``Desk`` and ``Mixing desk``, and
+    those in short."""
+    names = desks_named(fed, ("tickets", "repairs"))
+    keyed = desks_by_key(pages, [name for name, _ in names.most_common()])
+    names = Counter(keyed.get(name, [name])[0] for name in names.elements())
+    words = {name: {*words_in(name)} for name, _ in names.most_common()}
+    said = {name: some for name, some in words.items() if some <= vocabulary().desks}
+    first, of_first = next(iter(said.items()), ("", set()))
+    alike = [name for name, some in said.items() if some < of_first or some > of_first]
+    together = told_together([*(names + desks_named(fed, ("modules", "desks"))).elements()])
+    short = {one: together.get(name, name) for one, name in in_short(names).items() if one not in together}
+    joined = {**short, **{one: name for one, name in together.items() if one in names}}
+    strangers = _not_listed(fed, names, dict.fromkeys(alike, first) | joined)
+    perhaps = perhaps_in_short(joined.get(name, name) for name in names.elements() if name not in strangers)
+    if keyed or alike or joined or perhaps or strangers:
+        yield "[spelling.desk]   # the same desk, by other words or in short"
+        yield from (
+            f"{quote(one)} = {quote(name)}   # so says {sheet}" for one, (name, sheet) in keyed.items()
+        )
+        yield from (f"{quote(name)} = {quote(first)}" for name in alike)
+        yield from (f"{quote(one)} = {quote(name)}" for one, name in joined.items() if one not in alike)
+        for one, (first, *others) in perhaps.items():
+            said = f"   # or {' or '.join(map(quote, others))}" if others else ""
+            yield f"# ? {quote(one)} = {quote(first)}{said}"
+        if strangers:
+            yield NOT_LISTED["desks" if desks_named(fed, ("desks",)) else "modules"]
+        yield from (f"# ? {quote(one)} = {quote(listed_one)}" for one, listed_one in strangers.items())
+        yield ""
+
+
+def _not_listed(fed, names, joined):
+    """Names of desks among reports and work that the list of desks, or that of modules where it has most of them, has not, each with the
+    likest that it has."""
+    desks = desks_named(fed, ("desks",))
+    listed = (desks or desks_named(fed, ("modules",))).most_common()
+    listed = {fold_desk(name): name for name, _ in reversed(listed) if not is_wholly("store", name)}
+    rows = {name: many for name, many in names.items() if not says("other_gear", name)}
+    has = [name for name in rows if fold_desk(joined.get(name, name)) in listed]
+    if not listed or not (desks or 2 * sum(rows[name] for name in has) >= sum(rows.values())):
+        return {}
+    unknown = {name: fold_desk(name) for name in rows if name not in {*has, *joined}}
+    begun = {fold_desk(name): joined.get(name, name) for name in sorted(has, key=len, reverse=True)}
+    return {
+        name: next((desk for first, desk in begun.items() if one.startswith(first)), "")
+        or listed[(get_close_matches(one, listed, n=1) or [*listed][-1:])[0]]
+        for name, one in unknown.items()
+    }
+
+
+def desks_named(fed, tables_of=tuple(TABLE)):
+    """The names under the headings of desks in sheets of some tables, and how often each stands there."""
+    return called_in(fed, "desk", tables_of)
+
+
+def called_in(fed, name, tables_of):
+    """What stands under the headings of a column in sheets of some tables, and how often."""
+    found = Counter()
+    for group, tables in fed:
+        placed = {one.heading(name): one.split for one in tables.likely if one.table in tables_of}
+        for heading, split in placed.items():
+            texts = group.texts(heading)
+            desks = (desk_of(text, split[heading]) for text in texts) if name == "desk" and split else texts
+            found.update(filter(None, desks))
+    return found

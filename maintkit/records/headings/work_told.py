@@ -1,0 +1,36 @@
+"""Where no column says what was done: what was found, or the parts changed, may tell it."""
+
+from .part_kinds import work_in_column
+from .places import SURE
+from .words import MENDS, RE_CAP
+
+# share of cells that say what was done, and words on average, from which what was found tells the work
+TELL_WORK, A_STORY = 0.5, 2
+FEWEST_MENDED = 3  # cells of a column of parts that tell work on none
+
+
+def find_work(placing, cells):
+    """Let the column that tells what was done, if one does, be that of the work."""
+    _in_what_was_found(placing, cells)
+    _among_parts(placing, cells)
+
+
+def _among_parts(placing, cells):
+    """A column of parts in which some cells tell work that replaces none, as ``cleaned`` beside ``C14``, says what was done."""
+    heading = placing.heading("part_type")
+    if heading not in placing.columns or "ref" in placing.names:
+        return
+    told = list(filter(None, map(work_in_column, cells[heading].texts)))
+    mends = sum(one in MENDS - {"replace", RE_CAP} for one in told)
+    if mends >= FEWEST_MENDED and len(told) >= TELL_WORK * len(cells[heading].texts):
+        placing.columns[heading] = ("action", SURE)
+
+
+def _in_what_was_found(placing, cells):
+    """Where no other column says what was done, what was found may tell it."""
+    found = {one for one, (name, _) in placing.columns.items() if name == "finding"}
+    found |= {one for one, names in placing.doubtful.items() if "finding" in names}
+    told = [one for one in found if cells[one].deeds >= TELL_WORK and cells[one].mean_words >= A_STORY]
+    if len(told) == 1:
+        placing.doubtful.pop(told[0], None)
+        placing.columns[told[0]] = ("action", SURE)
