@@ -354,3 +354,25 @@ def test_what_was_cleaned_is_a_part_and_a_place_on_the_board_again_is_one_replac
     drafted(tmp_path)
     found = rows(tmp_path, "select action, part_type from repairs order by done_on")
     assert dict(zip(told, found, strict=True)) == told
+
+
+def test_where_no_column_says_what_was_done_the_cause_tells_it_by_the_part_it_names(tmp_path):
+    heard = 2 * ("LF thin", "distorted", "crackle on gain", "no direct out")
+    causes = ("47u cap dry", "op amp", "pot dirty", "user - wrong patch", "", "mute switch", "lug", "")
+    fixed = [cause and f"2024-{month:02}-12" for month, cause in enumerate(causes, start=1)]
+    lines = [
+        f"{month},2024-{month:02}-11,{month + 2},{said},{cause or 'could not find'},{day}\n"
+        for month, (said, cause, day) in enumerate(zip(heard, causes, fixed, strict=True), start=1)
+    ]
+    (tmp_path / "log.csv").write_text("No,Date,Ch,Fault,Cause,Fixed\n" + "".join(lines), encoding="utf-8")
+    drafted(tmp_path)
+    told = rows(tmp_path, "select ticket, action, part_type from repairs order by ticket", left_out=3)
+    outcomes = rows(tmp_path, "select ticket, outcome from tickets where outcome is not null", left_out=3)
+    assert told == [
+        ("1", "replace", "47u cap"),
+        ("2", "replace", "op amp"),
+        ("3", "clean", "pot"),
+        ("6", "replace", "switch"),
+        ("7", "other work", None),
+    ]
+    assert outcomes == [("4", "not the desk"), ("5", "no fault found"), ("8", "no fault found")]

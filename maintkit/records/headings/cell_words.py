@@ -19,9 +19,9 @@ from maintkit.records.mapping import LEAVE_OUT, Lookup
 from maintkit.records.several import slots_in
 
 from .evidence import asked, yes_or_no
-from .likeness import LEAST_WORDS, likeness_of_column
+from .likeness import LEAST_WORDS, SURE, likeness_of_column
 from .no_report import says_no_report, says_planned
-from .part_kinds import part_in_text, work_in_column
+from .part_kinds import part_in_text, work_in_column, work_of_cause
 from .slots_named import SENDS, numbered, numbers_are_of_gear, other_complaints, slot_named, tells_slot
 from .values import ENOUGH, NOTHING, SPAN
 from .words import (
@@ -125,12 +125,14 @@ def _says_unknown(text):
     return known["cause"].get(words_in(text)) == "unknown" and words_in(text) not in known["yes_no"]
 
 
-def work_in_words(heading, cells, parts=(), swaps=(), *, work_of=work_in_column):
+def work_in_words(heading, cells, parts=(), swaps=(), *, work_of=None):
     """The lookup of what was done where a column says it in its own words; none where all are those of the record book.
 
     A text that says nothing, but has a part in every row beside it (``parts``), is a replacement, one with two modules (``swaps``) a
-    swap; any other such is work of another kind, and asked about. ``work_of`` says what a text tells.
+    swap; any other such is work of another kind, and asked about. ``work_of`` says what a text tells; where it is None, by the heading:
+    of causes the part they name tells it too.
     """
+    work_of = work_of or (work_of_cause if says_cause(heading) else work_in_column)
     texts = Counter(text.casefold() for text in cells.texts)
     told = {text: text if text in WORK else work_of(text) for text in texts}
     if not any(text != meaning for text, meaning in told.items()):
@@ -150,13 +152,14 @@ def work_in_words(heading, cells, parts=(), swaps=(), *, work_of=work_in_column)
     silent = [text for text in silent if text not in (*swapped, *replaced, *rounds, *none)]
     silent.sort(key=lambda text: -texts[text])
     own = {text: one for text, one in told.items() if one and one != text and text not in swapped}
-    words = {} if len(own) > MOST_WORDS else own
+    if len(own) > MOST_WORDS:  # the known words tell the others
+        own = {text: one for text, one in own.items() if one != work_in_column(text)}
     note = "what was done: by the words below, then by the words of work that are known"
     why = "what neither tells is work of another kind: it counts, and renews no part"
     yield from lookup("repairs.lookup.action", heading, note, known_words=True, otherwise=OTHER, why=why)
-    if words or swapped or replaced or rounds or none or silent:
+    if own or swapped or replaced or rounds or none or silent:
         yield "[repairs.lookup.action.words]"
-    yield from (f"{quote(text)} = {quote(meaning)}" for text, meaning in words.items())
+    yield from (f"{quote(text)} = {quote(meaning)}" for text, meaning in own.items())
     yield from (f"{quote(text)} = {quote(SWAP)}   # two modules stand beside it" for text in swapped)
     yield from (f'{quote(text)} = "replace"   # a part stands beside it' for text in replaced)
     yield from (f'{quote(text)} = "test"   # nothing was done' for text in sorted(none))
@@ -170,6 +173,12 @@ def work_in_words(heading, cells, parts=(), swaps=(), *, work_of=work_in_column)
         yield from (f"# ? {quote(text)} = {quote(OTHER)}" for text in silent[:MOST_ASKED])
         if len(silent) > MOST_ASKED:
             yield f"# And {len(silent) - MOST_ASKED} more."
+
+
+def says_cause(heading):
+    """Whether a heading says what was found to be the cause, and not what was done."""
+    found, done = (likeness_of_column(heading, "repairs", name) for name in ("finding", "action"))
+    return found >= SURE > done
 
 
 def _is_one_of(rounds, text):

@@ -5,6 +5,7 @@ from functools import cache
 from math import inf as INFINITE
 
 from maintkit.records.lookups import BEGINS_WITH_A_COUNT
+from maintkit.records.mapping import LEAVE_OUT
 
 from .short_names import NUMBERS
 from .slips import without_slips
@@ -35,6 +36,7 @@ SHORTEST_HEAD, SHORTEST_REST = 4, 3  # letters of the end of a compound that say
 NUMBER = r"(?<![\w.,])(\d+(?:[.,]\d+)?)\s*"
 MICROFARADS = re.compile(NUMBER + r"(?:[uμ](\d{0,2})(f?)|(mfd))\b")
 # Of an outcome, told where work should be.
+STATES = {"dirty": "clean", "failed_part": "replace"}  # what mends a part that was so
 WITHOUT_WORK = {"no fault found": "test", "not the desk": "test", "open": "trace"}
 VALUE = re.compile(r"(?<![\w.,])(\d+(?:[.,]\d+)?[unpµμ]\d{0,2})F?\s*/?\s*(\d+)\s*V\b", re.IGNORECASE)
 # capacitors by their value alone, as there are so many of it: 2 x 10u, 3 off 470u
@@ -251,6 +253,38 @@ def work_in_column(text: str) -> str:
     ['', '', '', '', '', '']
     """
     return work_in_text(text) or ("replace" if _ends_in_a_part(text) else "")
+
+
+def work_of_cause(text: str) -> str:
+    """The work that mended what a cell of causes tells: as of a column of work, and a part said to be gone was replaced, a dirty one cleaned.
+
+    Where nothing was found, or not in the desk, none was done.
+
+    Examples
+    --------
+    >>> [work_of_cause(text) for text in ("47u cap dry", "resistor open", "pot dirty", "mute switch", "ground lug", "relay, why?")]
+    ['replace', 'replace', 'clean', 'replace', '', '']
+    >>> work_of_cause("could not find")
+    'leave out'
+    """
+    if meaning_of_cell("outcome", text) in ("no fault found", "not the desk"):
+        return LEAVE_OUT
+    return next((work for kind, work in STATES.items() if part_in_state(text, kind)), work_in_column(text))
+
+
+def part_in_state(text: str, kind: str) -> str:
+    """The part of which a few words say that it is gone (``failed_part``) or ``dirty``, without these; '' where they say no such thing.
+
+    Examples
+    --------
+    >>> part_in_state("47u cap dry", "failed_part"), part_in_state("47u cap dry", "dirty"), part_in_state("ground lug gone", "failed_part")
+    ('47u cap', '', '')
+    """
+    told = says(kind, text)
+    if not told or len(words_in(text)) > FEW_WORDS:
+        return ""
+    rest = re.sub(re.escape(told[0]), " ", text, flags=re.IGNORECASE)
+    return " ".join(rest.split()) if part_in_text(rest) else ""
 
 
 def _ends_in_a_part(text):

@@ -5,8 +5,16 @@ import re
 from maintkit.records.lookups import A_COUNT_BEFORE, BEGINS_WITH_A_COUNT
 from maintkit.records.several import parts_in
 
-from .cell_words import first_alone, listed, lookup, quote
-from .part_kinds import COUNTED, part_at_places, part_in_text, parts_at_places, parts_counted
+from .cell_words import first_alone, listed, lookup, quote, says_cause
+from .part_kinds import (
+    COUNTED,
+    STATES,
+    part_at_places,
+    part_in_state,
+    part_in_text,
+    parts_at_places,
+    parts_counted,
+)
 from .values import PART
 from .words import DESIGNATOR, is_wholly, meaning_of_cell, says_slot
 
@@ -47,6 +55,9 @@ def part_in_work(placing, group):
         is_replaced = meaning_of_cell("action", text) == "replace"
         if is_replaced and rest != text and PART.search(rest) and not is_told:
             parts.setdefault(rest.casefold(), rest)
+        if says_cause(heading):  # of a cause the state is no name
+            named = filter(None, (part_in_state(text, kind) for kind in STATES))
+            parts |= {part.casefold(): part for part in named}
     texts = [text.casefold() for text in group.cells[heading].texts]
     met = [part for part in parts if len(part.split()) <= 4 and any(part in text for text in texts)]
     if met or is_said:

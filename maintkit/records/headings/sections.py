@@ -51,7 +51,6 @@ from .likeness import LEAST_WORDS, likeness_of_column
 from .no_report import done_as_planned
 from .outcomes import outcome_told, states_beside
 from .pages import Page
-from .part_kinds import work_in_column
 from .parts_in_words import counted_parts, lists_of_parts, minutes_in_work, part_in_work, reference_in_work
 from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
 from .rooms import is_numbered, may_be_places
@@ -309,7 +308,7 @@ def _work(placing, group, complaint):
     part = placing.heading("part_type")
     swaps = group.swap.rows if group.swap else ()
     parts = group.cells[part].column if part else ()
-    work_of = done_as_planned if placing.same.get("planned") == "yes" else work_in_column
+    work_of = done_as_planned if placing.same.get("planned") == "yes" else None
     return work_in_words(heading, group.cells[heading], parts, swaps, work_of=work_of)
 
 

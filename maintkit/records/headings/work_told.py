@@ -1,11 +1,12 @@
 """Where no column says what was done: what was found, or the parts changed, may tell it."""
 
-from .part_kinds import work_in_column
+from .part_kinds import work_in_column, work_of_cause
 from .places import SURE
 from .words import MENDS, RE_CAP
 
 # share of cells that say what was done, and words on average, from which what was found tells the work
 TELL_WORK, A_STORY = 0.5, 2
+FEWEST_CAUSES = 8  # from which what was the cause may tell the work
 FEWEST_MENDED = 3  # cells of a column of parts that tell work on none
 
 
@@ -31,6 +32,14 @@ def _in_what_was_found(placing, cells):
     found = {one for one, (name, _) in placing.columns.items() if name == "finding"}
     found |= {one for one, names in placing.doubtful.items() if "finding" in names}
     told = [one for one in found if cells[one].deeds >= TELL_WORK and cells[one].mean_words >= A_STORY]
+    if not told and "part_type" not in placing.names:
+        told = [one for one in found if _causes_tell_work(cells[one])]
     if len(told) == 1:
         placing.doubtful.pop(told[0], None)
         placing.columns[told[0]] = ("action", SURE)
+
+
+def _causes_tell_work(cells):
+    """Whether many causes name the part that was mended: ``47u cap dry``, ``mute switch``."""
+    mends = cells.share(lambda text: work_of_cause(text) in MENDS)
+    return len(cells.texts) >= FEWEST_CAUSES and mends >= TELL_WORK
