@@ -3,13 +3,12 @@
 from dataclasses import dataclass
 from datetime import date
 
+from maintkit.actions import MENDING
 from maintkit.decide.patterns import FOLLOWS, NOTHING, STAYS, SURE, gone_on, judged_patterns, told_today
 from maintkit.quarter.calendar import without_care
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
 from maintkit.quarter.rows import record
-
-OF_A_SLOT = ["desk", "position", "happened_on", "done_on", "action", "part_type", "planned"]
 
 
 @dataclass(frozen=True)
@@ -51,14 +50,14 @@ def runs(quarter: Quarter):
     table = judged_patterns(evidence.slot_patterns, evidence.faults, evidence.stays)
     roster = evidence.roster.dropna(subset=["desk", "position"])
     sitting = {row.serial: (row.desk, row.position) for row in roster.itertuples()}
-    work = without_care(evidence.work).sort_values("done_on", kind="stable")
-    found = quarter.table("repairs", "repair", "finding").drop_duplicates("repair").set_index("repair")
-    work = work.assign(finding=work["repair"].map(found["finding"]))
+    work = without_care(evidence.work)
     today = pd.Timestamp(quarter.last_day)
     table = gone_on(table, evidence.faults, evidence.stays, work, today=today)
-    if len(table) and len(of_slots := _of_the_slots(evidence.faults)):
-        work = pd.concat([work, of_slots]).sort_values("done_on", kind="stable")
-        table = _with_those_of_slots(table, of_slots)
+    if len(table) and len(evidence.slot_work):
+        table = _with_those_of_slots(table, evidence.faults)
+        work = pd.concat([work, _found_where_advised(evidence.slot_work)])
+    found = quarter.table("repairs", "repair", "finding").drop_duplicates("repair").set_index("repair")
+    work = work.assign(finding=work["repair"].map(found["finding"])).sort_values("done_on", kind="stable")
     return told_today(table, work, sitting, today=today)
 
 
@@ -70,14 +69,16 @@ def going_on(quarter: Quarter) -> tuple[Alive, ...]:
     return tuple(_alive(row) for row in table.itertuples())
 
 
-def _of_the_slots(faults):
-    """The faults that were of slots themselves, as the work on these: it is on no module."""
-    own = faults[(faults["class"] == "slot or supply") & (faults["of_slot"] == "slot")]
-    return own.assign(done_on=own["decided_on"], planned=False)[OF_A_SLOT]
+def _found_where_advised(slot_work):
+    """The work on slots; what was mended there as planned, as the review asks, is the cause found, unless it is said to be unknown."""
+    is_asked = slot_work["planned"].astype(bool) & slot_work["action"].isin(MENDING)
+    told = slot_work["cause"].where(~is_asked | (slot_work["cause"] == "unknown"), "confirmed")
+    return slot_work.assign(cause=told)
 
 
-def _with_those_of_slots(table, of_slots):
-    """The runs, those that stay with a slot until the last fault that was of this slot itself."""
+def _with_those_of_slots(table, faults):
+    """The runs, those that stay with a slot until the last fault that was of this slot itself or its cable."""
+    of_slots = faults[(faults["class"] == "slot or supply") & faults["of_slot"].isin(["slot", "cable"])]
     last = of_slots.groupby(["desk", "position"])["happened_on"].max().rename("latest_of_slot")
     later = table.join(last, on=["desk", "position"])["latest_of_slot"].where(table["pattern"] == STAYS)
     return table.assign(latest_on=table["latest_on"].where(~(later > table["latest_on"]), later))

@@ -63,11 +63,12 @@ FAULTS = (
     "fault_facts",
     "fault_rows",
     "slot_patterns",
+    "slot_work",
     "supply_flags",
 )
 QUERIES = (*PLACES, *FAULTS, "event_tally", *PARTS, "part_tally", "work_tally")
 FORECAST = ("stays", "part_names", "part_spells", "roster", "fault_rows")  # what one stands on
-KEPT = (*FORECAST, "work", "slot_patterns", "supply_flags")
+KEPT = (*FORECAST, "work", "slot_patterns", "slot_work", "supply_flags")
 
 
 class EvidenceError(MaintkitError, ValueError):

@@ -57,6 +57,9 @@ class Evidence:
         Faults that follow a module or stay with a slot: ``desk, position, module_type, pattern, serials, faults,
         first_on, last_on, symptom, told_by`` ('symptom', 'part kind' or 'nothing found'), ``usual_faults`` (of that sort, on a module
         of that type in three years). A pattern means little where ``faults`` is not far above ``usual_faults``.
+    slot_work : DataFrame
+        Recorded work on slots themselves and their cables, on no module: ``repair, done_on, desk, position, action, part_type, cause,
+        as_found, planned``; ordered by done_on, repair.
     supply_flags : DataFrame
         Faults of a slot or its supply with another report from that bay within three days: ``desk, bay, position,
         other_position, first_on, last_on, event_id, other_id, looked_on`` (work on a rail or cable there since).
@@ -99,6 +102,10 @@ class Evidence:
     @cached_property
     def slot_patterns(self) -> pd.DataFrame:
         return whole_frame(self.kept, "slot_patterns")
+
+    @cached_property
+    def slot_work(self) -> pd.DataFrame:
+        return whole_frame(self.kept, "slot_work")
 
     @cached_property
     def supply_flags(self) -> pd.DataFrame:

@@ -5,7 +5,7 @@ from maintkit.records.intake import load_records
 from maintkit.records.tables import TABLES
 from tests.records.test_mutated_books import sound_workbook
 
-FRAMES = ("stays", "part_spells", "faults", "work", "roster", "slot_patterns", "supply_flags")
+FRAMES = ("stays", "part_spells", "faults", "work", "roster", "slot_patterns", "slot_work", "supply_flags")
 
 
 def is_plain(connection):

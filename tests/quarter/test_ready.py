@@ -25,6 +25,7 @@ FRAMES = (
     "work",
     "roster",
     "slot_patterns",
+    "slot_work",
     "supply_flags",
 )
 

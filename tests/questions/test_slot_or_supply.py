@@ -119,10 +119,11 @@ def test_a_fault_of_a_rail_is_noted_without_a_serial_or_a_slot(tmp_path):
     assert (row["where"], row["desk"], row["finding"]) == ("rail", "Tern", "ripple")
 
 
-def test_a_run_at_a_slot_goes_on_with_the_faults_and_the_work_of_the_slot_itself(opened):
+def with_a_run(opened, *work):
+    """A book in which slot 1 of 30 has the same complaint six times in a year, through two modules, with this work besides the adjusting."""
     days = ["2024-03-01", "2024-04-01", "2024-05-01", "2024-06-01", "2024-07-01", "2024-09-28"]
     slots = [str(number) for number in range(1, 31)]
-    quarter = opened(
+    return opened(
         desks=BOOK["desks"],
         modules=[{"serial": f"M{slot}", "family": "f", "module_type": "channel"} for slot in [*slots, "31"]],
         fitments=[
@@ -147,9 +148,45 @@ def test_a_run_at_a_slot_goes_on_with_the_faults_and_the_work_of_the_slot_itself
             {"repair": f"R{at}", "done_on": day, "ticket": f"T{at}", "action": "adjust"}
             for at, day in enumerate(days[:-1])
         ]
-        + [{"repair": "R9", "done_on": "2024-09-29", "ticket": "T5", "action": "re-solder", "where": "slot"}],
+        + list(work),
     )
+
+
+def test_a_run_at_a_slot_goes_on_with_the_faults_and_the_work_of_the_slot_itself(opened):
+    work = {"repair": "R9", "done_on": "2024-09-29", "ticket": "T5", "action": "re-solder", "where": "slot"}
+    quarter = with_a_run(opened, work)
     (run,) = module_or_slot(quarter).facts.alive
     assert (run.name, run.last_work, str(run.last_work_on)) == ("Tern 1", "re-solder", "2024-09-29")
     assert run.days_quiet == (quarter.last_day - date(2024, 9, 28)).days
     assert [(one.name, one.times) for one in run.tried] == [("adjust", 5), ("re-solder", 1)]
+
+
+PLANNED = {
+    "repair": "R9",
+    "done_on": "2024-09-30",
+    "action": "other work",
+    "planned": "yes",
+    "where": "cable",
+}
+
+
+@pytest.mark.parametrize(
+    ("work", "is_over"),
+    [
+        ({"serial": "M31", "cause": "confirmed"}, True),
+        ({"desk": "Tern", "position": "1", "cause": "confirmed"}, True),
+        ({"serial": "M31"}, True),
+        ({"serial": "M31", "where": "slot"}, True),
+        ({"serial": "M31", "planned": "no", "cause": "confirmed"}, True),
+        ({"serial": "M31", "cause": "unknown"}, False),
+        ({"serial": "M31", "action": "test"}, False),
+        ({"serial": "M31", "done_on": "2024-06-15", "cause": "confirmed"}, False),
+        ({"serial": "M2", "cause": "confirmed"}, False),
+        ({"desk": "Tern", "where": "rail", "position": "1", "cause": "confirmed"}, False),
+    ],
+)
+def test_the_slot_or_its_cable_mended_ends_the_run_planned_or_not_with_a_serial_or_none(
+    opened, work, is_over
+):
+    found = module_or_slot(with_a_run(opened, PLANNED | work)).facts
+    assert [run.name for run in found.alive] == ([] if is_over else ["Tern 1"])

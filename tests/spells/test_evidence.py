@@ -118,8 +118,8 @@ def test_a_store_opened_read_only_will_do_and_its_tables_go_with_the_evidence(tm
         gather_evidence(connection, record_end=RECORD_END)
 
         assert failures == 1
-        assert len(kept) == 8
-        assert len(temporary(connection)) == 8
+        assert len(kept) == 9
+        assert len(temporary(connection)) == 9
         assert not set(kept) & set(temporary(connection))
 
 

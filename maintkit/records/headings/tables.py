@@ -11,7 +11,6 @@ from .evidence import NOTHING_KNOWN, evidence, numbers_rows, says_moves
 from .groups import Group
 from .likeness import best_likeness, is_general, likeness_nowhere, likeness_of_column
 from .machines import are_outages, place_machines, take_reason
-from .part_kinds import work_of_cause
 from .places import DESK_AND_SLOT, SURE, SWAPPED_OUT, THE_DESK, Placing, place, targets_of
 from .quantities import unfold
 from .rooms import is_one_a_desk, names_rooms, place_room
