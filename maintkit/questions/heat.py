@@ -109,7 +109,8 @@ class FewerHours:
 
 @dataclass(frozen=True)
 class OffAtNight:
-    """What powering desks fewer hours a week would do, desk by desk; ``changed`` desks changed their hours on record."""
+    """What powering desks fewer hours a week would do, desk by desk; ``changed`` desks changed their hours on record. ``assumed`` are the
+    hours a week that every desk is taken to be powered, None where any are written down."""
 
     verdict: Literal["no slot", "nothing to switch off", "too few", "no module", "told"]
     hours: float
@@ -119,6 +120,7 @@ class OffAtNight:
     changed: int
     table: object
     counts: dict
+    assumed: float | None = None
 
 
 def cooler_air(quarter: Quarter, *, change_c: float = COOLER_C) -> CoolerAir:
@@ -193,7 +195,14 @@ def off_at_night(quarter: Quarter, *, hours_a_week: float = NIGHTS_OFF_HOURS) ->
         changed=quarter.table("power")["desk"].nunique(),
         table=table if len(table) else None,
         counts={"faults": forecast.failures},
+        assumed=None if _hours_written(quarter) else HOURS_PER_WEEK,
     )
+
+
+def _hours_written(quarter: Quarter) -> bool:
+    """Whether any file says how many hours a week a desk is powered."""
+    read = quarter.table("load_columns").query("column_name == 'powered_hours_per_week' and cells > blank")
+    return bool(len(read) or len(quarter.table("power")))
 
 
 def _with_limits(table, limits):

@@ -80,7 +80,7 @@ class WhereNext:
     first_share : float or None
         Of all that is expected, that of the first three slots; None where they carry no more than three alike would.
     strips : tuple of DeskStrip
-        At most three desks, those expected to lose most; ``other_desks`` and ``other_value`` are the rest.
+        At most three desks, those expected to lose most; ``other_names`` and ``other_value`` are the rest.
     of_today : bool
         Whether no stay is on record, so that modules are those in their slots today and all counts are the slots'.
     """
@@ -95,9 +95,14 @@ class WhereNext:
     sure_among: int
     first_share: float | None
     strips: tuple[DeskStrip, ...]
-    other_desks: int
+    other_names: tuple[str, ...]
     other_value: float
     of_today: bool = False
+
+    @property
+    def other_desks(self) -> int:
+        """How many desks have no strip."""
+        return len(self.other_names)
 
     @property
     def listed_share(self) -> float | None:
@@ -147,7 +152,7 @@ def facts(quarter: Quarter) -> WhereNext:
         if total > 0 and listed and stand_out(forecast, MARKED)
         else None,
         strips=strips,
-        other_desks=max(len(by_desk) - PLANS, 0),
+        other_names=tuple(by_desk.index[PLANS:]),
         other_value=float(by_desk.iloc[PLANS:].sum()),
         of_today=quarter.evidence.tally["modules_by_slot"] > 0,
     )
