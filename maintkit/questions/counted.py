@@ -14,6 +14,7 @@ PLACE = ["desk", "position"]
 COLUMNS = ["per", "desk", "name", "events", "this_quarter", "calendar_years", "a_year", "low", "high"]
 NAMED = 8
 FEW_WORDS, STEM = 3, 4  # of what a symptom is called; letters alike in forms of a word
+MARKS = " \t\n.,;:!-–"  # at the ends of what was said
 SYMPTOM, SLOT, PART = "symptom", "slot", "part changed"
 
 
@@ -83,7 +84,9 @@ def facts(quarter: Quarter) -> Counted:
 def _in_one_word(said):
     """Complaints of one symptom, wherever in the module, under the wording in few words that is commonest: ``crackle again`` with
     ``crackle``; under two where most are said otherwise, and the shortest where none is short."""
-    said = said.assign(said=said["symptom"].str.strip().str.casefold())
+    said = said.assign(
+        said=said["symptom"].str.strip(MARKS).str.casefold().where(lambda one: one.ne(""), said["symptom"])
+    )
     key = said["symptom_key"].fillna(said["said"]).str.split(": ").str[-1]
     sums = said.assign(key=key).groupby(["key", "said"])["faults"].sum().reset_index()
     sums["words"] = sums["said"].str.split().str.len().where(lambda words: words > FEW_WORDS, FEW_WORDS)

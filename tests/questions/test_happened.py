@@ -123,6 +123,7 @@ def test_all_desks_together_may_change_where_none_does(opened, least):
         ({"pops": 4, "crackles": 3, "pops when hot": 2}, "pops, crackles"),
         ({"drops out when you lean on the eq switch": 3, "cuts out": 2}, "cuts out"),
         ({"drops out when you lean on the eq switch": 3}, "drops out when you lean on the eq switch"),
+        ({"dead!!": 4, "dead!": 3, "it, no output": 5, "dead.": 2}, "dead"),
     ],
 )
 def test_a_symptom_is_called_by_its_commonest_wording_in_few_words(wordings, called):

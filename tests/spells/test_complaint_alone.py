@@ -15,6 +15,9 @@ SHOWN = {
     "hum. Thanks, Ada, ext. 551": "hum",
     "hum\nPlease call me on 555 01 77 before you come": "hum",
     "no bass, mail me: a.beck@house.example": "no bass",
+    "hey - dead!!, no output": "dead!!, no output",
+    "Hi guys, lows missing on return thx": "lows missing on return",
+    "client complained: weak!!": "weak!!",
     "hums\nBest,\nAda Beck\n+49 30 555 0177": "hums",
 }
 WHOLE = (
@@ -23,6 +26,8 @@ WHOLE = (
     "phone 2 dead",
     "hum on phone 2",
     "best on ch 5, worse on ch 6",
+    "hi mids missing, and dull",
+    "client complained of hum",
     "thanks to the new fader no crackle, but hum",
     "crackles since 12.3.",
     "Thanks",
