@@ -90,8 +90,7 @@ def place_of(quarter: Quarter, desk: str, position: str) -> tuple[str, str]:
     desks = {*quarter.table("desks")["desk"], *quarter.slots["desk"]}
     desk = shown_as(spellings, "desk", str(desk))
     desk = named("Desk", desk, desks, none="No desk of that name is on record.", most=3)
-    tables = [quarter.slots, quarter.table("positions"), quarter.table("tickets")]
-    slots = {str(slot) for table in tables for slot in table.loc[table["desk"] == desk, "position"].dropna()}
+    slots = _slots_of(quarter, desk)
     if slots == {WHOLE_DESK}:
         return desk, WHOLE_DESK  # whatever slot it was, none is told from another
     position = asked = shown_as(spellings, "position", str(position), desk)
@@ -103,7 +102,27 @@ def place_of(quarter: Quarter, desk: str, position: str) -> tuple[str, str]:
         alike = [slot for slot in slots if _number(slot) == int(asked)]
     if len(alike) == 1:
         return desk, alike[0]
+    if slots_at_once(quarter, desk, asked):
+        return desk, asked
     return desk, named("Slot", position, slots, none=f"{desk} has no slot of that name.", most=3)
+
+
+def _slots_of(quarter: Quarter, desk: str) -> set[str]:
+    tables = [quarter.slots, quarter.table("positions"), quarter.table("tickets")]
+    return {str(slot) for table in tables for slot in table.loc[table["desk"] == desk, "position"].dropna()}
+
+
+def slots_at_once(quarter: Quarter, desk: str, position: str) -> int:
+    """How many slots of a desk a name such as 17-24 stands for; 0 where it is one slot, or two, which a stereo source takes at once."""
+    import re
+
+    span = re.fullmatch(r"(\d+)\s*(?:-|–|to|thru|through|bis)\s*(\d+)", position.strip())
+    if not span:
+        return 0
+    first, last = int(span[1]), int(span[2])
+    numbers = {_number(slot) for slot in _slots_of(quarter, desk)}
+    many = len(numbers & {*range(first, last + 1)})
+    return many if many > 2 and {first, last} <= numbers else 0
 
 
 def _number(text: str) -> int | None:

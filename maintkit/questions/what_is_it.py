@@ -10,7 +10,16 @@ import numpy as np
 from maintkit.decide.diagnose import FEWEST_LIKE, diagnose
 from maintkit.quarter.at_hand import Document, Part, Spare, documents_for, parts_for, spares_for
 from maintkit.quarter.causes import NO_PART, past_complaints, question_set, symptom_words
-from maintkit.quarter.in_slot import Before, Here, Open, complaints_here, modules_here, open_here, place_of
+from maintkit.quarter.in_slot import (
+    Before,
+    Here,
+    Open,
+    complaints_here,
+    modules_here,
+    open_here,
+    place_of,
+    slots_at_once,
+)
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.resources import bench_queue
 from maintkit.quarter.rows import plain
@@ -144,6 +153,9 @@ class Answer:
         What other slots of the bay reported close to this, where that speaks of the supply.
     runs : tuple of Alive
         Runs of one fault that go on and follow a module here, or stay with this slot.
+    slots : int
+        How many slots the name asked for stands for, where it is such as 17-24: then no module is likelier than their supply, and none is
+        to be swapped; 0 where it is one slot.
     queue : int
         Modules that lie on the bench or wait already.
     """
@@ -171,6 +183,7 @@ class Answer:
     still_open: tuple[Open, ...]
     supply: SupplyFlag | None
     runs: tuple[Alive, ...] = ()
+    slots: int = 0
 
     @property
     def older(self) -> int:
@@ -210,7 +223,8 @@ def facts(quarter: Quarter, desk: str, position: str, complaint: str | None = No
     heard = hear(complaint, vocabulary_beside(quarter.records.source)) if complaint else None
     here = modules_here(quarter, desk, position)
     weighed, known, method = _weighed(quarter, here, heard)
-    likely, rest = _candidates(weighed, method)
+    slots = slots_at_once(quarter, desk, position)
+    likely, rest = ((), None) if slots else _candidates(weighed, method)
     before = complaints_here(quarter, desk, position, here, symptom_words(quarter))
     return Answer(
         desk=desk,
@@ -227,7 +241,7 @@ def facts(quarter: Quarter, desk: str, position: str, complaint: str | None = No
         checks=_checks(quarter, likely, here, _tried(before, heard)),
         before=before,
         elsewhere=_elsewhere(quarter, heard, {row.name for row in weighed}),
-        spares=spares_for(quarter, here),
+        spares=() if slots else spares_for(quarter, here),
         swap_minutes=SWAP_MINUTES,
         queue=int(bench_queue(quarter)["at_bench"].sum()),
         currency=prices_beside(quarter.records.source).currency,
@@ -236,6 +250,7 @@ def facts(quarter: Quarter, desk: str, position: str, complaint: str | None = No
         still_open=open_here(quarter, desk, position),
         supply=supply_here(quarter, desk, position),
         runs=_runs_here(quarter, here, f"{desk} {position}"),
+        slots=slots,
     )
 
 
