@@ -128,9 +128,11 @@ def _by_known_words(column, text, is_work):
 
     if column == "outcome":
         return outcomes.outcome_in_text(text)
-    if not is_work and words.names_gear_alone(text):
+    if not is_work and outcomes.names_gear_alone(text):
         return ""  # what was heard, and no word of what was done
     work = part_kinds.work_in_column(text) if is_work else part_kinds.work_in_text(text)
+    if not is_work and work == part_kinds.WITHOUT_WORK["open"] != words.work_of_text(text):
+        return ""  # it waits
     if column == "action":
         return work
     if column == "quantity" and work in ("replace", "re-cap"):

@@ -8,7 +8,8 @@ from maintkit.records.errors import MappingError
 from maintkit.records.headings import draft_mapping
 from maintkit.records.headings.part_kinds import work_in_text
 from maintkit.records.headings.words import meaning_of_cell
-from maintkit.records.mapping import load_mapping
+from maintkit.records.lookups import meaning_of
+from maintkit.records.mapping import LEAVE_OUT, Lookup, load_mapping
 from maintkit.records.store import open_records
 from tests.first_contact.as_drafted import drafted, rows
 
@@ -376,3 +377,25 @@ def test_where_no_column_says_what_was_done_the_cause_tells_it_by_the_part_it_na
         ("7", "other work", None),
     ]
     assert outcomes == [("4", "not the desk"), ("5", "no fault found"), ("8", "no fault found")]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "1 dead after the re-cap. I put one in backwards",
+        "nach dem Elkotausch tot",
+        "46 was me, forgot to put the jumper back",
+        "29 got one too while it was open",
+        "30 distorts, waiting for its re-cap anyway",
+    ],
+)
+def test_a_diary_that_tells_what_came_after_a_re_cap_or_was_forgotten_or_still_waits_tells_no_work(text):
+    diary = Lookup("What", {}, otherwise=LEAVE_OUT, known_as="action")
+    assert meaning_of(text.casefold(), diary) == LEAVE_OUT
+
+
+@pytest.mark.parametrize(
+    "text", ["30 re-capped, cured", "hum gone after the re-cap", "nach Elkotausch wieder gut"]
+)
+def test_a_re_cap_after_which_all_was_well_is_one(text):
+    assert work_in_text(text) == "re-cap"

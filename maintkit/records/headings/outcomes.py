@@ -9,17 +9,7 @@ from .cell_words import MOST_STATES, MOST_WORDS, NOTHING_FOUND, lookup, quote
 from .likeness import SURE, likeness_nowhere, likeness_of_column
 from .no_report import says_no_report
 from .part_kinds import work_in_text
-from .words import (
-    MENDS,
-    NOT_THE_DESK,
-    SWAP,
-    fold,
-    is_wholly,
-    meaning_of_cell,
-    names_gear_alone,
-    vocabulary,
-    words_in,
-)
+from .words import MENDS, NOT_THE_DESK, SWAP, fold, is_wholly, meaning_of_cell, vocabulary, words_in
 
 DECIDES = "the work decides"
 CLAUSES = re.compile(r"[.,;:!?/&+]|\s[-–—]+\s|\b(?:and|but|then|und|aber|dann)\b")
@@ -167,6 +157,19 @@ def says_in_vain(text: str) -> bool:
     clauses = CLAUSES.split(fold(text))
     vain = [at for at, clause in enumerate(clauses) if is_wholly("in_vain", clause.strip())]
     return bool(vain) and not any(map(work_in_text, clauses[vain[-1] + 1 :]))
+
+
+def names_gear_alone(text: str) -> bool:
+    """Whether a text names other gear and no more, but for the slot: a complaint of it, as the work says what it was.
+
+    Examples
+    --------
+    >>> [names_gear_alone(text) for text in ("mic", "ch 3 mic cable", "no sound, mic cable", "faulty mic cable", "user error")]
+    [True, True, False, False, False]
+    """
+    rest = vocabulary().in_cells["position"].sub(" ", fold(text))
+    is_of_use = vocabulary().choices["outcome"].get(words_in(rest)) == NOT_THE_DESK
+    return is_of_use and bool(vocabulary().other_gear & {*words_in(rest)})
 
 
 def _is_of_complaints(heading, cells):

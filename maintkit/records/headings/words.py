@@ -47,6 +47,7 @@ QUESTIONS = frozenset(
         wie viele viel welche welcher welches welchem was wann wo im am bei mit"""
     )
 )
+SINCE = frozenset(words_in("after since following nach seit après depuis"))
 NEAR = 2  # words
 APART = 4  # words, from a negation to what it says of a fault
 HOURS = frozenset(words_in("h hr hrs hour hours std stunde stunden uur uren heure heures hora horas"))
@@ -312,6 +313,8 @@ def work_of_text(text: str) -> str:
     ('bridge track', 'replace')
     >>> work_of_text("needs a new fader"), work_of_text("ordered and fitted a new fader")
     ('', 'replace')
+    >>> [work_of_text(text) for text in ("dead after the re-cap, joint missed", "hum gone after the re-cap", "forgot the jumper")]
+    ['', 're-cap', '']
     """
     complaint = vocabulary().in_cells["symptom"]  # its "no signal" says nothing of the work
     text = complaint.sub(lambda told: " " if " " in told[0] else told[0], fold(text))
@@ -327,6 +330,7 @@ def _meaning_of_words(name, words, clauses):
     spans = spans_in(words, name)
     if name == "action":  # of the work that tells most, the first
         done = outermost([span for span in spans if not _is_wanted(words, span, clauses)])
+        done = [one for one in done if one[2] != RE_CAP or not _went_before(words, one[1])]
         recaps = [span for span in done if span[2] == RE_CAP]
         if len(recaps) == 1 and _counts_a_few(words, recaps[0]):  # these alone
             done = [(*span[:2], "replace") if span in recaps else span for span in done]
@@ -373,23 +377,16 @@ def _is_not_found(words, clauses):
     )
 
 
+def _went_before(words, at):
+    """Whether words tell of what was so after the work ``at`` which they stand, and not that it was good then: ``dead after the re-cap``."""
+    before = [word for word in words[:at] if word not in IDLE]
+    return {*before[-1:]} & SINCE and not says("cured", " ".join(words))
+
+
 def _counts_a_few(words, span):
     """Whether a number too small for a re-cap stands before words of one."""
     before = words[span[1] - 1] if span[1] else ""
     return before.isdigit() and int(before) < A_BOARD
-
-
-def names_gear_alone(text: str) -> bool:
-    """Whether a text names other gear and no more, but for the slot: a complaint of it, as the work says what it was.
-
-    Examples
-    --------
-    >>> [names_gear_alone(text) for text in ("mic", "ch 3 mic cable", "no sound, mic cable", "faulty mic cable", "user error")]
-    [True, True, False, False, False]
-    """
-    rest = vocabulary().in_cells["position"].sub(" ", fold(text))
-    is_of_use = vocabulary().choices["outcome"].get(words_in(rest)) == NOT_THE_DESK
-    return is_of_use and bool(vocabulary().other_gear & {*words_in(rest)})
 
 
 def _is_of_gear(words, spans):
