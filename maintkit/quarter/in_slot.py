@@ -18,6 +18,7 @@ from maintkit.records.spelling import shown_as
 
 FAULT, OPEN = "any fault", "any open report"
 BACK_DAYS = 365  # own choice
+SWAP = "swap module"
 
 
 @dataclass(frozen=True)
@@ -187,7 +188,8 @@ def serial_of(row) -> str | None:
 
 def complaints_here(quarter: Quarter, desk: str, position: str, here, words) -> tuple[Before, ...]:
     """Complaints about this slot or the modules in it, and faults that work alone tells of, newest first: what was found, what was done,
-    whether it held; it did until the next fault, or a complaint still open that is the same or of which no more is known.
+    whether it held; it did until the next fault, or a complaint still open that is the same or of which no more is known. A swap held
+    until the slot had the same complaint again, too.
 
     ``words`` has the symptom word of each ticket.
     """
@@ -211,8 +213,10 @@ def complaints_here(quarter: Quarter, desk: str, position: str, here, words) -> 
         last = last_work.get(row.event_id)
         outcome = row[own.columns.get_loc("class") + 1]
         serial, word, text = text_of(row.serial), text_of(said.get(row.event_id)), text_of(row.symptom)
-        gap, is_back = later.of(serial, word, row.happened_on)
-        later.note(serial, word, text, row.happened_on, outcome)
+        of_slot = (row.desk, row.position), word or text
+        is_swap = last is not None and last.action == SWAP
+        gap, is_back = later.of(serial, word, row.happened_on, of_slot if is_swap else None)
+        later.note(serial, word, text, row.happened_on, outcome, of_slot)
         if outcome == "open":
             continue
         finding = None if last is None else text_of(findings.get(last.repair))
@@ -234,18 +238,23 @@ class _Later:
     def __init__(self):
         self.ends, self.same = {}, {}
 
-    def note(self, serial, word, text, day, outcome):
+    def note(self, serial, word, text, day, outcome, of_slot):
         is_fault = outcome in ("fault", "return")
         if is_fault or outcome == "open":
+            self.ends[of_slot] = day
             self.ends |= dict.fromkeys(
                 [(serial, FAULT)] if is_fault else [(serial, word), (serial, OPEN)], day
             )
             if word or (text and says("again", text)):
                 self.same[serial, word] = day
 
-    def of(self, serial, word, day) -> tuple[int | None, bool]:
-        """The days to what ended the peace after a complaint, None where nothing did, and whether the same complaint came within a year."""
+    def of(self, serial, word, day, of_slot) -> tuple[int | None, bool]:
+        """The days to what ended the peace after a complaint, None where nothing did, and whether the same complaint came within a year.
+
+        ``of_slot`` is the complaint in its slot, where that ends it too.
+        """
         ends = [self.ends.get((serial, one)) for one in (FAULT, *((word, None) if word else (OPEN,)))]
+        ends.append(self.ends.get(of_slot))
         same = [self.same.get((serial, one)) for one in (word, None)]
         gap, back = (
             min(((one - day).days for one in days if one is not None), default=None) for days in (ends, same)

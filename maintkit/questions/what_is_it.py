@@ -156,6 +156,8 @@ class Answer:
     slots : int
         How many slots the name asked for stands for, where it is such as 17-24: then no module is likelier than their supply, and none is
         to be swapped; 0 where it is one slot.
+    slot_first : Alive or None
+        The one of them that stays with this slot and is of such a complaint: whatever the odds, the slot is likelier than the module.
     queue : int
         Modules that lie on the bench or wait already.
     """
@@ -184,6 +186,7 @@ class Answer:
     supply: SupplyFlag | None
     runs: tuple[Alive, ...] = ()
     slots: int = 0
+    slot_first: Alive | None = None
 
     @property
     def older(self) -> int:
@@ -222,6 +225,7 @@ def facts(quarter: Quarter, desk: str, position: str, complaint: str | None = No
     complaint = (complaint or "").strip() or None
     heard = hear(complaint, vocabulary_beside(quarter.records.source)) if complaint else None
     here = modules_here(quarter, desk, position)
+    runs = _runs_here(quarter, here, f"{desk} {position}")
     weighed, known, method = _weighed(quarter, here, heard)
     slots = slots_at_once(quarter, desk, position)
     likely, rest = ((), None) if slots else _candidates(weighed, method)
@@ -249,14 +253,21 @@ def facts(quarter: Quarter, desk: str, position: str, complaint: str | None = No
         documents=documents_for(quarter, desk, here),
         still_open=open_here(quarter, desk, position),
         supply=supply_here(quarter, desk, position),
-        runs=_runs_here(quarter, here, f"{desk} {position}"),
+        runs=runs,
         slots=slots,
+        slot_first=next((run for run in runs if not run.follows and _is_like(quarter, run, heard)), None),
     )
 
 
 def _runs_here(quarter: Quarter, here, place: str) -> tuple[Alive, ...]:
     names = {place, *(one.serial for one in here if one.serial)}
     return tuple(run for run in going_on(quarter) if run.name in names)
+
+
+def _is_like(quarter: Quarter, run: Alive, heard: Heard | None) -> bool:
+    """Whether a run is of the complaint that was heard; of any where none was."""
+    own = hear(run.symptom, vocabulary_beside(quarter.records.source)).symptoms
+    return heard is None or not {*own}.isdisjoint(heard.symptoms)
 
 
 def _weighed(quarter: Quarter, here, heard):

@@ -10,7 +10,7 @@ from maintkit.errors import MaintkitError
 from maintkit.quarter.causes import question_set
 from maintkit.quarter.in_slot import place_of
 from maintkit.questions.what_is_it import facts
-from maintkit.report.templates import told
+from maintkit.report.templates import plain_text, told
 from tests.demo import truth
 
 
@@ -218,6 +218,61 @@ def test_what_did_not_hold_here_is_not_the_first_to_check(opened, least):
     )
     assert here == [("joint", 0), ("contact", 1)]
     assert there == [("contact", 0), ("joint", 0)]
+
+
+def swapped_at(opened, days, *, last="dead"):
+    """Slot 1 of 30, whose module was swapped on each of the days for a complaint, the last of them for another, perhaps."""
+    slots = [str(number) for number in range(1, 31)]
+    times = range(len(days))
+    stays = [(f"M{slot}", slot, "2024-01-01", None) for slot in slots[1:]]
+    stays += zip(
+        (f"S{at}" for at in range(len(days) + 1)),
+        ["1"] * 99,
+        ["2024-01-01", *days],
+        [*days, None],
+        strict=False,
+    )
+    return opened(
+        desks=[{"desk": "Tern", "family": "f", "coupling": "dc", "records_from": "2024-01-01"}],
+        modules=[{"serial": serial, "family": "f", "module_type": "channel"} for serial, *_ in stays],
+        fitments=[
+            {"serial": serial, "desk": "Tern", "position": slot, "fitted_on": on, "removed_on": off}
+            for serial, slot, on, off in stays
+        ],
+        tickets=[
+            {"ticket": f"T{at}", "raised_on": on, "desk": "Tern", "position": "1", "outcome": "fault found"}
+            | {"symptom": "dead" if at < len(days) - 1 else last, "closed_on": on}
+            for at, on in enumerate(days)
+        ],
+        repairs=[
+            {"repair": f"R{at}", "done_on": days[at], "ticket": f"T{at}", "serial": f"S{at}"}
+            | {"action": "swap module", "cause": "unknown"}
+            for at in times
+        ],
+    )
+
+
+DAYS = ["2024-03-01", "2024-04-10", "2024-05-01", "2024-06-01", "2024-07-01", "2024-09-28"]
+
+
+@pytest.mark.parametrize(("last", "held"), [("dead", 20), ("hum", None)])
+def test_a_swap_held_no_longer_than_until_the_slot_had_the_same_complaint_again(opened, last, held):
+    found = facts(swapped_at(opened, ["2024-03-01", "2024-03-21"], last=last), "Tern", "1")
+    assert [one.held_days for one in found.before] == [None, held]
+
+
+def test_a_complaint_that_stays_with_the_slot_is_looked_for_there_whatever_the_odds(opened):
+    book = swapped_at(opened, DAYS)
+    found = facts(book, "Tern", "1", "dead")
+    assert found.slot_first.name == "Tern 1" and found.likely
+    said = told("what_is_it", found)
+    stayed = "6 faults of this sort stayed with it whatever module sat there. If it is the module"
+    assert plain_text(said["short"]).startswith(
+        f"Look at the slot first, its connector, wiring and rail: {stayed}, most often it was "
+    )
+    assert plain_text(said["likely"]).startswith(f"The slot: {stayed}:")
+    assert facts(book, "Tern", "1", "hum").slot_first is None
+    assert facts(book, "Tern", "2", "dead").slot_first is None
 
 
 def test_faults_that_work_alone_tells_of_stand_among_those_before(opened, least):
