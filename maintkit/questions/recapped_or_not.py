@@ -39,12 +39,13 @@ class Stretch:
 @dataclass(frozen=True)
 class RecappedOrNot:
     """Modules of ``desks`` re-capped within the years watched, and those not yet; the same in stretches of ``months``.
-    None where either side has too few faults to compare."""
+    ``electrolytics`` are the faults of either side that were theirs. None where either side has too few faults to compare."""
 
     desks: tuple[str, ...] = ()
     since: date | None = None
     done: Watched | None = None
     not_yet: Watched | None = None
+    electrolytics: tuple[int, int] = (0, 0)
     stretches: tuple[Stretch, ...] = ()
     months: int = 0
 
@@ -76,12 +77,17 @@ def facts(quarter: Quarter) -> RecappedOrNot:
     sides = table.groupby("done")[["faults", "years"]].sum()
     if len(sides) < 2 or (sides["faults"] < FEWEST_FOR_A_VERDICT).any():
         return RecappedOrNot()
+    of_electrolytics = evidence.faults[evidence.faults["kind"] == "electrolytic"]
+    electrolytics = (
+        rates_by_year(evidence.stays, of_electrolytics, evidence.work).groupby("done")["faults"].sum()
+    )
     recaps = evidence.work[(evidence.work["action"] == "re-cap") & evidence.work["desk"].notna()]
     return RecappedOrNot(
         desks=tuple(recaps["desk"].value_counts(sort=True).index),
         since=evidence.stays["from_on"].min().date(),
         done=_watched(sides.loc[True]),
         not_yet=_watched(sides.loc[False]),
+        electrolytics=(int(electrolytics[True]), int(electrolytics[False])),
         stretches=tuple(
             Stretch(
                 quarter.last_day - timedelta(days=int(period * own["days"].iloc[0])),
