@@ -109,6 +109,13 @@ def test_re_capped_modules_of_the_demo_are_counted_as_the_question_of_money_coun
     found, money = recapped_or_not.facts(demo), BY_NAME["recap_money"].facts(demo)
     assert found.done.faults == money.whole["faults"]
     assert found.done.high < found.not_yet.low
+    of_all = zip(found.electrolytics, (found.done, found.not_yet), strict=True)
+    assert all(0 < of_them < side.faults for of_them, side in of_all)
+    rates = [
+        count / side.years
+        for count, side in zip(found.electrolytics, (found.done, found.not_yet), strict=True)
+    ]
+    assert rates[0] < rates[1]
 
 
 def test_thirty_faults_against_ten_in_as_many_channel_years(opened):
