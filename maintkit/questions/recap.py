@@ -89,7 +89,8 @@ class WhenToRecap:
 
     ``kinds`` is how many there are; ``pays`` those whose re-cap pays, the soonest first; ``others`` why the rest does not;
     ``never`` whether it does not pay for any; ``due, modules`` how many modules are past their interval, of how many;
-    ``bench_hour, session_hour`` the prices, None where costs are in hours; ``most_recaps`` the limit the site has set, if any.
+    ``bench_hour, session_hour`` the prices, None where costs are in hours; ``most_recaps`` the limit the site has set, if any;
+    ``of_no_kind`` the parts in lists of parts whose kind is not known, so that none of them counts as an electrolytic.
     """
 
     kinds: int
@@ -106,6 +107,7 @@ class WhenToRecap:
     session_hour: float | None
     most_recaps: int | None
     none_left: int
+    of_no_kind: tuple[str, ...]
     table: object
 
     @property
@@ -119,7 +121,7 @@ class WhenToRecap:
 
 def when_to_recap(quarter: Quarter, *, rules: Rules | None = None) -> WhenToRecap:
     """The re-cap interval of least cost for each kind of board, or that it does not pay, and how many are past it."""
-    return _told(recaps_of(quarter, rules))
+    return _told(quarter, recaps_of(quarter, rules))
 
 
 @dataclass(frozen=True)
@@ -153,7 +155,7 @@ def recap_cost(
                 column.replace("_", " ").capitalize(), name, there, none="No such board is in a desk."
             )
             wanted = wanted[wanted[column] == known]
-    told = _told(recaps, wanted)
+    told = _told(quarter, recaps, wanted)
     if not told.pays:
         return RecapCost(told, None, None, None)
     board = max(told.pays, key=lambda one: (one.due, -one.row))
@@ -186,7 +188,7 @@ def recaps_left(quarter: Quarter, *, rules: Rules | None = None) -> RecapsLeft:
     table = table.sort_values(by, ascending=[True, False, True], kind="stable", ignore_index=True)
     past = table[table["past_years"] > 0]
     return RecapsLeft(
-        of=_told(recaps),
+        of=_told(quarter, recaps),
         boards=len(table),
         past=len(past),
         has_interval=bool(table["interval_years"].notna().any()),
@@ -196,7 +198,7 @@ def recaps_left(quarter: Quarter, *, rules: Rules | None = None) -> RecapsLeft:
     )
 
 
-def _told(recaps: Recaps, wanted=None) -> WhenToRecap:
+def _told(quarter: Quarter, recaps: Recaps, wanted=None) -> WhenToRecap:
     """The facts of these kinds of board, of all where left out."""
     table, modules, wear, rules = recaps.boards, recaps.modules, recaps.wear, recaps.rules
     due = modules.groupby(CELL, sort=True, dropna=False, observed=True)["due"].sum()
@@ -220,6 +222,9 @@ def _told(recaps: Recaps, wanted=None) -> WhenToRecap:
         session_hour=costs.session_hour if costs.in_money else None,
         most_recaps=rules.most_recaps,
         none_left=int((modules["recaps_left"] == 0).sum()),
+        of_no_kind=tuple(
+            sorted({*quarter.table("parts_list")["part_type"]} - {*quarter.table("part_types")["part_type"]})
+        ),
         table=table if len(table) else None,
     )
 

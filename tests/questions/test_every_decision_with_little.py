@@ -326,3 +326,11 @@ def test_stock_that_does_not_suffice_holds_the_plan_back_until_more_can_be_there
         2,
         4,
     ]  # 30 days where none is named
+
+
+def test_parts_in_lists_that_are_of_no_known_kind_are_named_where_no_electrolytic_is_known():
+    book = BOOKS["nothing failed"] | {"part_types": [CHIP]}
+    said = when_to_recap(Quarter(Records(small_facility(**book), "small"), "2024Q3")).title
+    assert said == (
+        "No electrolytic of known number is in any desk; of what kind these are that parts_list has, no row of part_types says: cap."
+    )
