@@ -1,5 +1,6 @@
 """Where every row and cell of a record book went, over all loads that stand: what records.txt holds, nothing cut."""
 
+from .errors import each_once
 from .report import LEFT_OUT, FileCount, file_table
 from .unmended import open_cells, open_turned_away
 
@@ -28,8 +29,8 @@ def account(connection, source: str, unread: tuple[str, ...] = ()) -> str:
         lines += _drafted(connection, load)
     if unread:
         lines.append(f"Not read: {', '.join(unread)}.")
-    lines += _listed("Turned away, and not corrected since", open_turned_away(connection))
-    lines += _listed("Kept without a cell that was not understood", open_cells(connection))
+    lines += _listed("Turned away, and not corrected since", each_once(open_turned_away(connection)))
+    lines += _listed("Kept without a cell that was not understood", each_once(open_cells(connection)))
     lines += _listed("Accepted as they are", _accepted(connection))
     return "\n".join(lines) + "\n"
 

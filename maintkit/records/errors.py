@@ -1,6 +1,6 @@
 """What stops the work with records (the tree stands in ``maintkit/errors.py``), and what turns one row away."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from maintkit.errors import MaintkitError
 
@@ -58,8 +58,40 @@ class TurnedAway:
     key: str = ""
 
     def __str__(self):
-        place = f"{self.file}, row {self.row}"
+        return self.of_rows([self.row])
+
+    def of_rows(self, rows) -> str:
+        """What is said of this row and of others that are the same but for their number.
+
+        Examples
+        --------
+        >>> no_day = TurnedAway("tickets.csv", 3, "raised_on", "", "The cell must be filled in.", "Fill it in.")
+        >>> no_day.of_rows([3, 4, 5, 9])
+        'tickets.csv, rows 3 to 5 and 9, column raised_on: found nothing. The cell must be filled in. Fill it in.'
+        """
+        place = f"{self.file}, {_rows_said(rows)}"
         if self.column != WHOLE_ROW:
             place += f", column {self.column}"
         found = repr(self.found) if self.found else "nothing"
         return f"{place}: found {found}. {self.rule} {self.remedy}"
+
+
+def each_once(items) -> list[str]:
+    """The sentences of some ``TurnedAway`` in their order, those that are the same but for the row as one, with all its rows."""
+    rows = {}
+    for one in items:
+        rows.setdefault(replace(one, row=0, key=""), []).append(one.row)
+    return [one.of_rows(some) for one, some in rows.items()]
+
+
+def _rows_said(rows):
+    """Rows in order, those that follow each other as from the first to the last."""
+    runs = []
+    for row in sorted(rows):  # of two loads one may come twice
+        if runs and row == runs[-1][-1] + 1:
+            runs[-1].append(row)
+        else:
+            runs.append([row])
+    said = [f"{run[0]} to {run[-1]}" if len(run) > 1 else f"{run[0]}" for run in runs]
+    whole = " and ".join(filter(None, (", ".join(said[:-1]), said[-1])))
+    return f"row {whole}" if whole.isdecimal() else f"rows {whole}"

@@ -1,5 +1,7 @@
 """What was wrong in any load stays listed until it is mended or accepted, with a reason that is kept."""
 
+import re
+
 import pytest
 
 from maintkit.records.errors import StoreError
@@ -97,6 +99,13 @@ def test_drafted_tables_are_those_of_the_load_that_stands(book, load):
     assert drafted_tables(load(book("other", desks=None, repairs=None))[1]) == {"desks": 1}
 
 
+def rows_named(line):
+    """How many rows of the tickets a line of the account names, as in ``rows 3 to 5 and 7``."""
+    named = re.match(r"  tickets\.csv, rows? ([\d ,and to]+), column", line)
+    spans = re.findall(r"(\d+)(?: to (\d+))?", named[1]) if named else []
+    return sum(int(last or first) - int(first) + 1 for first, last in spans)
+
+
 def test_the_account_of_a_store_is_whole_over_all_its_loads(after):
     many = [f"X{at},2020-02-31,Heron,," for at in range(25)]
     records = open_records(after(BAD, many))
@@ -109,4 +118,20 @@ def test_the_account_of_a_store_is_whole_over_all_its_loads(after):
     assert "rows read = kept + turned away: 4 = 3 + 1" in lines  # a desk and two tickets; T2 has no such day
     # the desk has 4 cells; the tickets kept have 5 each, of which T1 leaves 1 blank and T3 leaves 1, and one is berta
     assert "cells read = kept + left blank + not understood: 14 = 11 + 2 + 1" in lines
-    assert sum(line.startswith("  tickets.csv, row") for line in lines) == 1 + 25 + 1
+    assert sum(map(rows_named, lines)) == 1 + 25 + 1
+
+
+def test_rows_of_which_the_same_is_to_be_said_stand_in_one_line_of_the_account(tmp_path):
+    (tmp_path / "desks.csv").write_text("desk\nHeron\n")
+    days = ["2025-01-13", "", "", "", "2025-02-03", "", "31.02.25"]
+    rows = "".join(f"T{at},{day},Heron\n" for at, day in enumerate(days, start=1))
+    (tmp_path / "tickets.csv").write_text(f"ticket,raised_on,desk\n{rows}")
+    records = open_records(tmp_path)
+    lines = [line.strip() for line in records.account().splitlines() if "column raised_on" in line]
+    records.close()
+    assert lines == [
+        "tickets.csv, rows 3 to 5 and 7, column raised_on: found nothing. The cell must be filled in. "
+        "Fill it in (day it was reported, with or without the time) and load the file again; the other rows are in.",
+        "tickets.csv, row 8, column raised_on: found '31.02.25'. A date must exist and read YYYY-MM-DD. "
+        "Correct the cell and load the file again; the other rows are in.",
+    ]
