@@ -38,6 +38,10 @@ class Cost:
         Medians: of a fault that cost session time, of a job that took bench time.
     dearest : Dearest or None
         The one ticket with most minutes, where it took a quarter of them or more.
+    planned_jobs, planned_parts : int
+        Pieces of planned work, and the parts that it says it took.
+    planned_hours : float or None
+        Hands-on time of these; None where no minutes are written down.
     """
 
     quarter: str
@@ -52,6 +56,14 @@ class Cost:
     usual_minutes: float | None
     usual_bench_minutes: float | None
     dearest: Dearest | None
+    planned_jobs: int
+    planned_parts: int
+    planned_hours: float | None
+
+    @property
+    def is_planned_alone(self) -> bool:
+        """Whether planned work was done and no other."""
+        return self.planned_jobs > 0 and not self.jobs and not self.untimed
 
 
 SHARE_TO_NAME = 0.25
@@ -66,8 +78,11 @@ def facts(quarter: Quarter) -> Cost:
     faults = quarter.evidence.faults
     here = faults[faults["happened_on"].between(first, last) & (faults["class"] != "not the desk")]
     work = quarter.evidence.work
-    work = work[work["done_on"].between(first, last + pd.Timedelta(hours=23)) & ~work["planned"].astype(bool)]
-    timed = work["bench_minutes"].dropna()
+    work = work[work["done_on"].between(first, last + pd.Timedelta(hours=23))]
+    is_planned = work["planned"].astype(bool)
+    planned, work = work[is_planned], work[~is_planned]
+    timed, planned_timed = (some["bench_minutes"].dropna() for some in (work, planned))
+    told = planned.loc[planned["action"].eq("replace") | planned["quantity"].gt(1), "quantity"]
     parts, parts_cost = _parts(quarter, work)
     minutes = here["minutes_lost"].dropna()
     lost = minutes[minutes > 0]
@@ -84,6 +99,9 @@ def facts(quarter: Quarter) -> Cost:
         usual_minutes=float(lost.median()) if len(lost) else None,
         usual_bench_minutes=float(timed.median()) if len(timed) else None,
         dearest=_dearest(here, float(lost.sum())),
+        planned_jobs=len(planned),
+        planned_parts=int(told.fillna(1).sum()),
+        planned_hours=float(planned_timed.sum() / 60) if len(planned_timed) else None,
     )
 
 

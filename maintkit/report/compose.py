@@ -57,7 +57,7 @@ def gather(quarter, findings: dict) -> tuple[made.Page, dict]:
                 happened.history, _totals(forecasts), ahead, quarter.next_label, quarter.days_so_far
             )
         page.listed = () if is_enough else _listed(quarter)
-        page.silent = happened.is_kept and not happened.tickets and not happened.unticketed_faults
+        page.silent = _is_silent(happened, answers["what_it_cost"])
         page.tells_stopped = bool(quarter.evidence.faults["impact"].notna().any())
     fit = answers["model_fits"]
     if (
@@ -209,6 +209,12 @@ def _row(name: str, rows: list, forecasts, *, is_sum: bool = False) -> made.Row:
         stopped=int(sum(row.stopped_sessions for row in rows)),
         is_sum=is_sum,
     )
+
+
+def _is_silent(happened, cost) -> bool:
+    """Whether the log was kept and nothing of the quarter stands in it."""
+    noted = happened.tickets or happened.unticketed_faults or (cost is not None and cost.planned_jobs)
+    return happened.is_kept and not noted
 
 
 def _leading(happened):

@@ -248,3 +248,22 @@ def test_a_desk_of_which_hardly_an_entry_names_a_slot_is_forecast_as_a_whole_and
     assert forecast.loc["Birch", "expected_faults"] == pytest.approx(7 / 4, rel=0.2)
     assert {one.desk for one in where_next.facts(quarter).next} == {"Birch"}
     assert {place.rpartition(" ")[0] for place in worklist.work_next(quarter).first} == {"Birch"}
+
+
+def test_a_quarter_of_planned_work_alone_says_so_and_one_after_the_last_entry_says_when_that_was(tmp_path):
+    recaps = [
+        {"repair": f"R{at}", "done_on": day, "desk": "Alder", "position": str(at), "action": "re-cap"}
+        | {"quantity": 38, "bench_minutes": 120}
+        for at, day in enumerate(("2025-11-04", "2026-02-10", "2026-02-17", "2026-05-05"), start=1)
+    ]
+    folder = tmp_path / "book"
+    written, after = (
+        page(open_quarter(books.write(folder, desks=books.desks(), repairs=recaps), label), tmp_path / label)[
+            2
+        ]
+        for label in ("2026Q1", "2026Q3")
+    )
+    assert "Planned work alone was done: 2 jobs, 4 bench hours, 76 parts." in written
+    assert "Nothing was written down" not in written
+    assert "Nothing was written down in this quarter; the last entry is of 5 May 2026." in after
+    assert "under power" not in after
