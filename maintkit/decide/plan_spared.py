@@ -89,6 +89,8 @@ def spared_by_case(ahead: Renewals, guess: Guess, spread, *, without, generator)
     columns : ndarray, shape (k,)
         Which modules these are.
     spared : ndarray, shape (1 + draws, k)
+    frailty : ndarray, shape (k,)
+        Mean over cases.
 
     Notes
     -----
@@ -116,7 +118,8 @@ def spared_by_case(ahead: Renewals, guess: Guess, spread, *, without, generator)
     at = np.arange(len(columns))
     frailty = generator.standard_gamma(a, size=drawn.shape) / b[drawn, at]
     draws = raw[1 + np.arange(len(drawn))[:, None], drawn, at] * frailty
-    return columns, np.vstack([np.sum(share * raw[0] * a / b, axis=0)[None, :], draws])
+    mean = np.sum(share * raw[0] * a / b, axis=0)
+    return columns, np.vstack([mean[None, :], draws]), np.sum(share * a / b, axis=0)
 
 
 def _of(hazard, parts):

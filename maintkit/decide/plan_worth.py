@@ -43,8 +43,8 @@ class Brought:
 
 @dataclass(frozen=True)
 class Worth:
-    """``modules``: a row per module in service, ``minutes_saved`` with limits, ``bench_minutes, kit, joints``, and whether re-caps of its
-    kind were ``timed``.
+    """``modules``: a row per module in service, ``minutes_saved`` with limits, those and the faults a year that new capacitors alone
+    save (``minutes_by_capacitors, faults_by_capacitors``), ``bench_minutes, kit, joints``, and whether re-caps of its kind were ``timed``.
 
     ``draws`` of the minutes saved has shape (draws, modules); ``faults`` are the faults saved, their mean and then draws, shape
     (1 + draws, modules); ``brought`` is what one overhaul brings; ``minutes_going_on`` what all slots together cost over the same
@@ -89,22 +89,27 @@ def overhaul_worth(evidence, forecast, slots, *, overhaul: Overhaul = Overhaul()
     fitted = evidence.part_spells[
         evidence.part_spells["still_fitted"] & (evidence.part_spells["kind"] == "electrolytic")
     ]
-    faults = _faults_spared(evidence, forecast, modules, fitted, (hours, overhaul, seed))
+    faults, cleaning = _faults_spared(evidence, forecast, modules, fitted, (hours, overhaul, seed))
     faults[1:] *= _levels(forecast, modules, np.random.default_rng(seed + 4))
     wear = board_wear(evidence.work, evidence.stays, evidence.faults)
     connectors = connector_wear(evidence.stays, evidence.faults)
     brought = Brought(early_faults(evidence), wear.faults_a_year_a_cycle, connectors)
     faults -= brought.early + (brought.tracks + brought.connectors) * hours / HOURS_PER_YEAR
-    saved = faults * _minutes(forecast, modules, np.random.default_rng(seed + 3))
+    minutes = _minutes(forecast, modules, np.random.default_rng(seed + 3))
+    saved, alone = faults * minutes, faults[0] - cleaning
     low, high = np.quantile(saved[1:], [(1 - LEVEL) / 2, (1 + LEVEL) / 2], axis=0)
     going_on = float(forecast.slots["expected_minutes_lost"].sum() * 4 * overhaul.years)
     table = _with_kits(modules, evidence, fitted)
     table = table.assign(minutes_saved=saved[0], minutes_saved_low=low, minutes_saved_high=high)
+    table = table.assign(
+        minutes_by_capacitors=alone * minutes[0], faults_by_capacitors=alone / overhaul.years
+    )
     return Worth(table, saved[1:], faults, brought, going_on)
 
 
 def _faults_spared(evidence, forecast, modules, fitted, over):
-    """Faults each overhaul spares before what it brings, mean then draws, shape (1 + draws, modules)."""
+    """Faults each overhaul spares before what it brings, mean then draws, shape (1 + draws, modules); and the mean of those that cleaning
+    answers among them."""
     hours, overhaul, seed = over
     guess = guessed_ages(evidence.part_spells)
     ahead = Renewals.of(
@@ -116,13 +121,14 @@ def _faults_spared(evidence, forecast, modules, fitted, over):
     without = np.broadcast_to(
         per_failure * ahead.spared(known, known["exit"].to_numpy(float)) + cleaned, (1 + DRAWS, len(modules))
     )
-    saved = without * _frailty(forecast, modules, np.random.default_rng(seed))
+    frailty = _frailty(forecast, modules, np.random.default_rng(seed))
+    saved, of_cleaning = without * frailty, cleaned * frailty[0]
     if guess.rows["still_fitted"].any() and ahead.hazards:
-        columns, spared = spared_by_case(
+        columns, spared, mean = spared_by_case(
             ahead, guess, forecast.spread, without=without, generator=np.random.default_rng(seed + 2)
         )
-        saved[:, columns] = spared
-    return saved
+        saved[:, columns], of_cleaning[columns] = spared, cleaned[columns] * mean
+    return saved, of_cleaning
 
 
 def _levels(forecast, modules, generator):

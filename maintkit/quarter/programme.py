@@ -9,7 +9,7 @@ import numpy as np
 from maintkit.decide.plan import Plan, bench_plan
 from maintkit.decide.plan_constraints import Resources
 from maintkit.decide.plan_worth import LEVEL, Overhaul, Worth, overhaul_worth
-from maintkit.decide.replacement_boards import BOARD_YEARS
+from maintkit.decide.replacement_boards import BOARD_YEARS, DOES_NOT
 from maintkit.quarter.kits import kit
 from maintkit.quarter.marked import refused_lately
 from maintkit.quarter.quarter import Quarter
@@ -26,7 +26,7 @@ WORST_FIRST, BAY_BY_BAY = "worst last quarter first", "bay by bay"
 @dataclass(frozen=True)
 class Programme:
     """The plan with what it was made from; ``modules`` has a row per module that may be pulled, with the interval of its
-    board (``due``: past it, ``past_years``) and whether its re-cap was lately ``refused`` and ``earns`` its cost, beside what its overhaul saves."""
+    board (``due``: past it, ``past_years``, and its ``verdict``: where a re-cap does not pay, new capacitors save nothing) and whether its re-cap was lately ``refused`` and ``earns`` its cost, beside what its overhaul saves."""
 
     plan: Plan
     means: Resources
@@ -63,7 +63,7 @@ def programme(
     means = resources_ahead(quarter, bench_hours=bench_hours, spares=None if spares is None else dict(spares))
     worth = overhaul_worth(quarter.evidence, quarter.forecast, quarter.slots, overhaul=overhaul)
     modules = _with_intervals(quarter, worth.modules.reset_index(drop=True))
-    modules["earns"] = _earns(quarter, modules, worth.faults[0] / overhaul.years)
+    modules["earns"] = _earns(quarter, modules)
     plan = bench_plan(
         told_of(modules, least_minutes), means, ways=_plainer_ways(quarter, modules), years=overhaul.years
     )
@@ -87,19 +87,19 @@ def limited_sum(draws, saved: float, shares) -> Limited:
 
 
 def worth_an_overhaul(modules, least_minutes: float):
-    """Whether each module saves as much as is asked for, earns its cost and was not refused lately; none does in which there is nothing
-    to re-cap."""
-    saves = (modules["minutes_saved"] >= least_minutes) & (modules["capacitors"] > 0)
+    """Whether the new capacitors of each module alone save as much as is asked for and earn its cost, and it was not refused lately; those
+    of none do in which there is nothing to re-cap."""
+    saves = (modules["minutes_by_capacitors"] >= least_minutes) & (modules["capacitors"] > 0)
     return saves & modules["earns"] & ~modules["refused"]
 
 
-def _earns(quarter: Quarter, modules, faults_a_year):
-    """Whether the faults that an overhaul spares a year cost as much within the years of a board as it does; where no prices are set each
+def _earns(quarter: Quarter, modules):
+    """Whether the faults that new capacitors spare a year cost as much within the years of a board as it does; where no prices are set each
     does, for hours at the bench and of session are not alike."""
     if not rules_of(quarter).costs.in_money:
         return True
     cost = modules["planned_cost"].astype(float)
-    return ~(faults_a_year * modules["failure_cost"].astype(float) * BOARD_YEARS < cost)
+    return ~(modules["faults_by_capacitors"] * modules["failure_cost"].astype(float) * BOARD_YEARS < cost)
 
 
 def planned_serials(quarter: Quarter, *, within_days: float = np.inf) -> list[str]:
@@ -232,9 +232,19 @@ def _with_intervals(quarter: Quarter, modules):
     """The modules with bay, age of their electrolytics, interval of their board and whether they are past it."""
     bays = quarter.table("positions")[["desk", "position", "bay"]]
     about = recaps(quarter).modules
-    columns = ["serial", "age_years", "interval_years", "due", "planned_cost", "failure_cost", "parts_cost"]
+    columns = [
+        "serial",
+        "age_years",
+        "interval_years",
+        "due",
+        "planned_cost",
+        "failure_cost",
+        "parts_cost",
+        "verdict",
+    ]
     found = modules.merge(bays, on=["desk", "position"], how="left")
     found = found.merge(about[columns].astype({"serial": object}), on="serial", how="left")
     past_years = (found["age_years"] - found["interval_years"]).astype(float)
     refused = found["serial"].isin(refused_lately(quarter))
+    found.loc[found["verdict"] == DOES_NOT, ["minutes_by_capacitors", "faults_by_capacitors"]] = 0.0
     return found.assign(due=found["due"].eq(True), past_years=past_years, refused=refused)

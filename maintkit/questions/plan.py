@@ -261,7 +261,7 @@ def pull_next(
     overhaul : Overhaul
         Years over which savings count, and the share of cleaning faults an overhaul prevents.
     least_minutes : float
-        An overhaul that saves fewer session minutes is not proposed.
+        An overhaul whose new capacitors alone save fewer session minutes is not proposed.
     """
     bench_hours = number("bench_hours", bench_hours, low=0)
     about = dict(
@@ -283,7 +283,7 @@ def pull_next(
         overhaul=overhaul,
         least_minutes=least_minutes,
     )
-    plan, modules, saved = own.plan, own.modules, own.modules["minutes_saved"]
+    plan, modules, saved = own.plan, own.modules, own.modules["minutes_by_capacitors"]
     table = pulls_table(quarter, own)
     left = with_reasons(own, _left(own, least_minutes))
     return Pulls(
@@ -345,7 +345,7 @@ def _untimed(pulled) -> tuple[Untimed, ...]:
 
 def verdict_of(own: Programme) -> str:
     """Why no module is pulled, the plainest reason first; "pull" where some are."""
-    modules, saved = own.modules, own.modules["minutes_saved"]
+    modules, saved = own.modules, own.modules["minutes_by_capacitors"]
     if len(own.plan.chosen):
         return "pull"
     if not len(modules):

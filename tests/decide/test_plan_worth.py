@@ -112,6 +112,16 @@ def test_half_the_faults_that_cleaning_answers_are_prevented(make):
     )
 
 
+@pytest.mark.parametrize("age", [0.0, 10.0])
+def test_what_new_capacitors_save_by_themselves_stands_beside_it(make, age):
+    cleaned, plain = (
+        overhaul_worth(*book(make, age=age, cleaned=number)).modules.iloc[0] for number in (50, 0)
+    )
+    assert cleaned["minutes_saved"] > plain["minutes_saved"] == pytest.approx(plain["minutes_by_capacitors"])
+    assert cleaned["minutes_by_capacitors"] == pytest.approx(plain["minutes_saved"])
+    assert cleaned["faults_by_capacitors"] == pytest.approx(plain["minutes_saved"] / 15 / 2)
+
+
 def test_early_faults_are_learnt_from_the_re_caps_on_record(make):
     work = pd.DataFrame(
         {

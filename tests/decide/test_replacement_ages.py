@@ -89,7 +89,7 @@ def test_the_faults_a_module_had_say_how_old_it_is(make, faults):
         modules, np.array([2 * YEAR]), [hazard], generator=np.random.default_rng(1), number=draws
     )
     spread = SimpleNamespace(shape=4.0, scale=1.0)
-    columns, spared = spared_by_case(
+    columns, spared, mean = spared_by_case(
         ahead, guess, spread, without=np.zeros((1 + draws, 1)), generator=np.random.default_rng(2)
     )
     # by hand, case by case: failures of 10 parts by age t are 10 x 0.1 x (t / 10) ** 3; weights by scipy's negative binomial
@@ -99,6 +99,7 @@ def test_the_faults_a_module_had_say_how_old_it_is(make, faults):
     frailty = (4 + faults) / (4 + past)
     each = ((start + 7) ** 3 - (start + 5) ** 3 - 2**3) / 1000 * frailty
     assert columns.tolist() == [0]
+    assert mean[0] == pytest.approx(np.sum(weight * frailty) / weight.sum(), rel=1e-6)
     assert spared[0, 0] == pytest.approx(np.sum(weight * each) / weight.sum(), rel=1e-6)
     assert spared[1:, 0].mean() == pytest.approx(spared[0, 0], rel=0.05)
     older = weight[start == 15].sum() / weight.sum()
