@@ -93,15 +93,17 @@ def facts(quarter: Quarter) -> CleanOrReplace:
     unnamed = (work["action"] == "clean") & work["kind"].isna()
     work = work[(work["kind"].isin(KINDS) | unnamed) & work["serial"].notna()]
     faults = quarter.evidence.faults
-    cleaned_away = (faults["action"] == "clean") & faults["kind"].isna()
-    faults = faults[faults["class"].isin(["fault", "return"]) & (faults["kind"].isin(KINDS) | cleaned_away)]
+    faults = faults[faults["class"].isin(["fault", "return"])]
     end = pd.Timestamp(quarter.last_day)
     prices = quarter.table("part_types").groupby("kind")["unit_cost"].median()
     site, lost = prices_of(quarter), faults["minutes_lost"].mean()
     kinds = []
     for name in (*KINDS, ANY):
-        own, came = (rows if name == ANY else rows[rows["kind"] == name] for rows in (work, faults))
-        cleaned = _after(own[own["action"] == "clean"], came, end, None)
+        own = work if name == ANY else work[work["kind"] == name]
+        cleanings = own[own["action"] == "clean"]
+        cleaned_away = faults["event_id"].isin(cleanings["event_id"]) & (faults["action"] != "replace")
+        came = faults[faults["kind"].isin(KINDS if name == ANY else [name]) | cleaned_away]
+        cleaned = _after(cleanings, came, end, None)
         replaced = _after(own[own["action"] == "replace"], came, end, prices.get(name))
         paid_back = None if name == ANY else _paid_back(cleaned, replaced, plain(lost) or 0.0, site)
         kinds.append(Kind(name, cleaned, replaced, _verdict(cleaned, replaced), paid_back))

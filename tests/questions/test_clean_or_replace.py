@@ -47,6 +47,27 @@ def test_a_cleaning_that_never_lasts_is_no_match_for_a_new_switch(opened):
     assert clean_or_replace(opened(**book())).title.startswith("Switches: after a cleaning 6.2 faults")
 
 
+def test_a_fault_that_was_cleaned_away_came_again_of_the_part_that_was_cleaned(opened):
+    """A switch cleaned on every other first of the month, its pot once between, and once an electrolytic changed after its cleaning."""
+    pot = {"part_type": "pot", "kind": "pot"}
+    work = [(f"2023-{month:02}-01", "clean", "switch") for month in (1, 3, 5, 7, 9, 11)]
+    work += [("2023-02-01", "clean", "pot"), ("2023-11-02", "replace", "cap")]
+    tickets = [
+        {"ticket": f"T{day}", "raised_on": day, "desk": "Curlew", "position": "1"} for day, *_ in work[:-1]
+    ]
+    repairs = [
+        {"repair": f"R{day}", "done_on": day, "serial": "C1", "ticket": f"T{min(day, '2023-11-01')}"}
+        | {"action": action, "part_type": part, "planned": "no"}
+        for day, action, part in work
+    ]
+    parts = [*tables()["part_types"], SWITCH, pot, {"part_type": "cap", "kind": "electrolytic"}]
+    book = tables() | {"part_types": parts, "tickets": tickets, "repairs": repairs}
+    switch, pot, _, either = (kind.cleaned for kind in facts(opened(**book)).kinds)
+    assert (switch.works, switch.again) == (6, 4)  # after the fifth it was the electrolytic
+    assert (pot.works, pot.again) == (1, 0)
+    assert (either.works, either.again) == (7, 5)
+
+
 def after(value, low, high, minutes, price=None):
     return After(9, 9, 9.0, value, low, high, minutes, price)
 
