@@ -30,7 +30,7 @@ def test_of_several_slots_at_once_the_supply_comes_first(quarter, name, slots):
     said = {block: plain_text(text) for block, text in told("what_is_it", answer).items()}
     assert said["likely"].startswith(f"{slots} slots at once: their supply first")
     assert said["look"].startswith("Supply of these slots: fuse, rail and its connector")
-    assert said["swap"].startswith("None until the supply is seen to be sound.")
+    assert said["swap"].startswith("No swap until the supply is seen to be sound.")
 
 
 def test_one_slot_is_asked_as_ever_and_two_or_unknown_ones_are_none(quarter):
