@@ -368,3 +368,36 @@ def test_a_column_a_quarter_is_of_its_first_day(tmp_path, shape):
     ]
     said = "each column is a quarter: (heading), of which the first day is taken"
     assert said in draft_mapping(folder).text
+
+
+@pytest.mark.parametrize("is_beside", [False, True])
+@pytest.mark.parametrize("is_of_months", [False, True])
+def test_a_grid_of_months_or_quarters_beside_a_log_by_the_day_may_tell_the_same_twice(
+    tmp_path, capsys, is_of_months, is_beside
+):
+    workbook = openpyxl.Workbook()
+    grid = workbook.active
+    grid.title = "Strips"
+    columns = (
+        ("Jan 24", "Feb 24", "Mar 24", "Apr 24") if is_of_months else ("Q1 24", "Q2 24", "Q3 24", "Q4 24")
+    )
+    grid.append(["Strip", *columns])
+    for at in range(1, 6):
+        grid.append([at, "hum" if at == 2 else None, None, "dead" if at == 4 else None, None])
+    if is_beside:
+        log = workbook.create_sheet("Log")
+        log.append(["Date", "Ch", "Fault"])
+        for day, slot, fault in ((14, 2, "hum"), (20, 5, "crackle"), (27, 4, "dead")):
+            log.append([date(2024, 2, day), slot, fault])
+    workbook.save(tmp_path / "book.xlsx")
+    out = tmp_path / "mapping.toml"
+    assert main(["headings", str(tmp_path / "book.xlsx"), "--out", str(out)]) == 0
+    said, text = capsys.readouterr().out, out.read_text()
+    if is_of_months:
+        assert ("Strips tells by the month, another sheet by the day" in said) == is_beside
+        assert ("or each counts twice" in text) == is_beside
+    else:
+        assert (
+            "Strips: each entry is of a quarter, and Log tells faults and work day by day" in text
+        ) == is_beside
+        assert ("# ? [[tickets]]" in text) == is_beside

@@ -44,6 +44,10 @@ class DraftSaid:
             lines.append(
                 f"{texts} taken for planned work or no report, and rows with it are no tickets: look through leave_out in {self.out.name}."
             )
+        if grids := " and ".join(self.draft.twice):
+            lines.append(
+                f"{grids} tells by the month, another sheet by the day: where both tell the same faults, take {grids} out of {self.out.name}, or each counts twice."
+            )
         if self.draft.asks:
             things = "1 thing" if self.draft.asks == 1 else f"{self.draft.asks} things"
             lines.append(f"{self.out.name} asks you {things}, in lines that begin with # ?.")

@@ -23,7 +23,7 @@ def bodies(sections, others=()):
             given = given.replace("{", f"{{ {same}{'' if given == 'same = { }' else ','}", 1)
             lines = [f"# ? {line}" for line in (lines[0], given, *rest)]
         elif section.by_day:
-            yield f"# {listed([page.name for page in section.pages])}: each entry is of a quarter, and {section.by_day} tells faults and work day by day. What both tell would count"
+            yield f"# {', '.join(page.name for page in section.pages)}: each entry is of a quarter, and {section.by_day} tells faults and work day by day. What both tell would count"
             yield "# twice, so nothing of it is read. If it is told here alone, take the # ? from every line:"
             lines = [f"# ? {line}" for line in lines if line]
         yield from lines
@@ -89,3 +89,19 @@ def either(tables):
 
 def _named(placing_list):
     return "a list of " + " and ".join(placing.table.replace("_", " ") for placing in placing_list)
+
+
+def told_by_the_month(sections) -> tuple[str, ...]:
+    """The names of the grids of months whose entries are tickets, where another sheet has tickets by the day."""
+    pages = [page for one in sections if one.placing.table == "tickets" for page in one.pages]
+    coarse = [page.name for page in pages if page.kind == "month"]
+    return tuple(dict.fromkeys(coarse)) if len(coarse) < len(pages) else ()
+
+
+def twice_lines(grids):
+    """What to do where grids of months tell once more what another sheet tells by the day."""
+    if grids:
+        names = " and ".join(grids)
+        yield f"# {names} tells by the month, another sheet by the day. Where both tell the same faults, take every"
+        yield f"# section of {names} away and list it under ignore, or each counts twice."
+        yield ""

@@ -3,7 +3,6 @@
 import tomllib
 from collections import defaultdict
 from dataclasses import dataclass, replace
-from itertools import compress
 from pathlib import Path
 
 from maintkit.actions import OTHER
@@ -11,12 +10,21 @@ from maintkit.records.layout import PLAIN_TEXTS
 from maintkit.records.tables import TABLE
 
 from .cell_words import listed
-from .doubts import bodies, calendar_lines, either, guess_lines, guesses_of, one_of_two, undated
+from .doubts import (
+    bodies,
+    calendar_lines,
+    either,
+    guess_lines,
+    guesses_of,
+    one_of_two,
+    told_by_the_month,
+    twice_lines,
+    undated,
+)
 from .evidence import OWNERS
 from .groups import groups_of
 from .guess import planned_work, without_days
 from .kinds_of_rows import by_kind, settle_alike, settle_as_in_others
-from .left_out import planned_alone, work_stands_apart
 from .legends import desks_coded, in_words, lists_of
 from .likeness import LEAST_WORDS, likeness_of_column
 from .machines import says_reason
@@ -26,6 +34,7 @@ from .one_desk import called_in, desks_named, one_desk
 from .pages import read_pages
 from .part_kinds import work_in_text
 from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
+from .planned_apart import planned_apart
 from .prose import with_entries
 from .sections import ONE_DESK, lacks_desk, sections_of, swaps_of
 from .sheet_desks import sheet_desks
@@ -35,7 +44,6 @@ from .spare_modules import modules_in_stock
 from .swapped import fitments_of, with_swaps
 from .tables import ONE_WORK, placings
 from .threads import work_in_remarks
-from .values import Cells
 from .which_rows import slots_alone
 from .work_desk import desk_of_work
 from .work_of_reports import Reported
@@ -59,6 +67,7 @@ class Draft:
     guessed: tuple[str, ...]
     waiting: dict[str, str]  # sheet -> what a row of its table needs and no column says
     grids: tuple[str, ...] = ()  # of those unread, the ones that are grids but say too little
+    twice: tuple[str, ...] = ()  # grids of months that may tell again what another sheet tells by the day
 
     @property
     def is_of_one_desk(self) -> bool:
@@ -111,8 +120,10 @@ def draft_mapping(source) -> Draft:
     unread = _names(page for page in unused if page in to_ignore | called_so)
     waits = _names(page for page in whole if page in to_ignore & (used - read | (asked if read else set())))
     of_desks = [*one_desk(fed, pages)]
+    twice = told_by_the_month(sections)
     lines = [
         *_top(nowhere, unread, waits, source),
+        *twice_lines(twice),
         *([] if sections or in_doubt or guesses or planned else without_days(unused)),
         *bodies(sections, of_cards),
         *of_desks,
@@ -138,6 +149,7 @@ def draft_mapping(source) -> Draft:
         tuple(page.name for group, _ in guesses for page in group.pages),
         waiting,
         _names(page for page in unused if page.is_unread_grid),
+        twice,
     )
 
 
@@ -178,7 +190,7 @@ def _sections(fed, source):
         others += [*_slots_listed(group, likely, source), *last_recaps(group, likely, source)]
         others += spares_on_the_shelf(group, likely, source)
         others += tracks_bridged(group, likely, source, desks)
-        others += [*_planned_work(group, likely, source, desks), *_swaps(group, likely, source, desks)]
+        others += [*planned_apart(group, likely, source, desks), *_swaps(group, likely, source, desks)]
         others += modules_over_lists(group, source) if not _lists_modules(fed) else []
     if {one.table for _, likely in sure for one in likely} == {"fitments"}:
         others += [one for group, (moves,) in sure for one in swaps_of(group, moves, source)]
@@ -251,48 +263,6 @@ def _slots_listed(group, likely, source):
 def _lists_modules(fed):
     """Whether some sheet is a list of modules."""
     return any(one.table == "modules" for _, tables in fed for one in tables.likely)
-
-
-def _planned_work(group, likely, source, desks):
-    """The section of the work that a list of reports calls planned in place of a complaint: no report, and it answers none."""
-    both = [one.table for one in likely] == ["tickets", "repairs"] and work_stands_apart(likely)
-    words = planned_alone(group, likely) if both else ()
-    if not words:
-        return []
-    tickets, repairs = likely
-    said, done = tickets.heading("symptom"), repairs.heading("action")
-    where = {
-        tickets.heading(name): (name, SURE)
-        for name in DESK_AND_SLOT
-        if tickets.heading(name) in tickets.columns
-    }
-    given = repairs.same | {"planned": "yes"} | ({} if tickets.heading("desk") else {"desk": THE_DESK})
-    own = {heading: one for heading, one in repairs.columns.items() if one[0] != "ticket"}
-    placing = replace(repairs, columns=where | own, split=tickets.split, same=given)
-    there = [text in words for text in group.cells[said].column]
-    if _tells_more(*(compress(group.cells[one].column, there) for one in (said, done))):
-        placing.columns[said] = placing.columns.pop(done)
-    whole = {*where, repairs.heading("done_on"), tickets.heading("raised_on"), *tickets.split}
-    cells = {
-        one: own
-        if one in whole
-        else Cells(tuple(text if is_so else "" for text, is_so in zip(own.column, there, strict=True)))
-        for one, own in group.cells.items()
-    }
-    pages = tuple(replace(page, where=(said, words, "repairs")) for page in group.pages)
-    sections = sections_of(
-        replace(group, pages=pages, cells=cells), placing, [placing], source, desks, tickets
-    )
-    return [
-        one
-        for one in sections
-        if any({*words} & {*page.cells[said].texts} for page in one.pages if said in page.cells)
-    ]
-
-
-def _tells_more(complaints, work):
-    """Whether complaints of planned work say oftener what it is than what stands beside them, such as ``done``."""
-    return sum(map(bool, map(work_in_text, complaints))) > sum(map(bool, map(work_in_text, work)))
 
 
 def _swaps(group, likely, source, desks):
