@@ -100,6 +100,10 @@ class OnTheBench:
     def more_reports(self) -> int:
         return max(len(self.reports) - 5, 0)
 
+    @property
+    def queue_minutes(self) -> float:
+        return 60 * self.queue_hours
+
 
 @dataclass
 class Page:

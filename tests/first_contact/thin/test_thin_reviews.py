@@ -8,7 +8,9 @@ import pytest
 from maintkit import open_quarter, pull_next, quarterly_review, write_review
 from maintkit.ask import ask
 from maintkit.questions import counted, happened, if_nothing, keep_next, where_next, worklist
-from maintkit.report.templates import plain_text
+from maintkit.questions.plan import Waiting
+from maintkit.report.report_page import OnTheBench
+from maintkit.report.templates import plain_text, told
 from tests.first_contact.thin import books
 
 
@@ -267,3 +269,25 @@ def test_a_quarter_of_planned_work_alone_says_so_and_one_after_the_last_entry_sa
     assert "Nothing was written down" not in written
     assert "Nothing was written down in this quarter; the last entry is of 5 May 2026." in after
     assert "under power" not in after
+
+
+def test_the_only_fault_of_several_desks_is_said_in_a_sentence_of_its_own(tmp_path):
+    tickets = [
+        {"ticket": f"T{at}", "raised_on": day, "desk": desk, "position": "3", "symptom": "hum"}
+        for at, (day, desk) in enumerate(
+            (("2026-02-03", "Birch"), ("2026-05-03", "Birch"), ("2026-08-03", "Alder"))
+        )
+    ]
+    folder = books.write(tmp_path / "book", desks=books.desks(), tickets=tickets)
+    said = page(open_quarter(folder, "2026Q3"), tmp_path / "out")[2]
+    assert "The only reported fault was on Alder." in said
+
+
+def test_less_than_an_hour_kept_for_what_waits_is_told_in_minutes():
+    waiting = (Waiting("M1", "Alder", "3", date(2026, 8, 3), "hum", None),)
+    short, long = (
+        plain_text(told("part_waiting", OnTheBench(waiting=waiting, more=0, queue_hours=hours))["title"])
+        for hours in (2 / 3, 3)
+    )
+    assert short.endswith("40 minutes at the bench are kept for it.")
+    assert long.endswith("3 of the quarter’s hours are kept for it.")
