@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from maintkit.decide.hazards import HOURS_PER_YEAR
-from maintkit.decide.plan_spared import Renewals, spared_by_case
+from maintkit.decide.plan_spared import CERTAIN, Renewals, spared_by_case
 from maintkit.decide.replacement_ages import guessed_ages
 from maintkit.decide.replacement_costs import (
     JOINTS_PER_CAPACITOR,
@@ -58,7 +58,9 @@ class Worth:
     minutes_going_on: float
 
 
-def overhaul_worth(evidence, forecast, slots, *, overhaul: Overhaul = Overhaul(), seed: int = 1) -> Worth:
+def overhaul_worth(
+    evidence, forecast, slots, *, overhaul: Overhaul = Overhaul(), of_slots: dict | None = None, seed: int = 1
+) -> Worth:
     """Session minutes each module's overhaul saves over the years to come, with limits.
 
     Parameters
@@ -68,6 +70,8 @@ def overhaul_worth(evidence, forecast, slots, *, overhaul: Overhaul = Overhaul()
     slots : DataFrame
         ``desk, position, serial, hours_ahead`` (powered hours of a quarter).
     overhaul : Overhaul
+    of_slots : dict, optional
+        How many faults of a module, by serial, are laid on a slot: they are left out of its frailty.
     seed : int
         Of the draws.
 
@@ -84,7 +88,7 @@ def overhaul_worth(evidence, forecast, slots, *, overhaul: Overhaul = Overhaul()
     minimal repairs (R. E. Barlow & L. Hunter 1960). Where the age of electrolytics is not known their module may be in any of nine cases of age
     (``guessed_ages``), each as likely as it makes the module's faults, and its frailty goes with the case.
     """
-    modules = _modules(forecast, slots)
+    modules = _modules(forecast, slots, of_slots or {})
     hours = modules["hours_ahead"].to_numpy(float) * 4 * overhaul.years
     fitted = evidence.part_spells[
         evidence.part_spells["still_fitted"] & (evidence.part_spells["kind"] == "electrolytic")
@@ -121,7 +125,7 @@ def _faults_spared(evidence, forecast, modules, fitted, over):
     without = np.broadcast_to(
         per_failure * ahead.spared(known, known["exit"].to_numpy(float)) + cleaned, (1 + DRAWS, len(modules))
     )
-    frailty = _frailty(forecast, modules, np.random.default_rng(seed))
+    frailty = _frailty(modules, np.random.default_rng(seed))
     saved, of_cleaning = without * frailty, cleaned * frailty[0]
     if guess.rows["still_fitted"].any() and ahead.hazards:
         columns, spared, mean = spared_by_case(
@@ -159,21 +163,28 @@ def early_faults(evidence) -> float:
     return float((returns + EARLY_WEIGHT * EARLY_FAULTS) / (recaps_done(recaps) + EARLY_WEIGHT))
 
 
-def _modules(forecast, slots):
+def _modules(forecast, slots, of_slots: dict):
     place = ["desk", "position"]
-    columns = ["serial", "family", "faults_per_failure", "frailty", "faults", "expected"]
+    columns = ["serial", "family", "faults_per_failure", "frailty", "frailty_error", "faults", "expected"]
     table = slots[[*place, "serial", "hours_ahead"]].dropna(subset=["serial"])
     table = table.merge(forecast.modules[columns], on="serial")
+    if of_slots:  # the mean of a gamma factor goes with its shape and the faults
+        faults = table["faults"] - table["serial"].map(of_slots).fillna(0).clip(upper=table["faults"])
+        shape = min(forecast.spread.shape, CERTAIN)
+        kept = (shape + faults) / (shape + table["faults"])
+        table = table.assign(
+            faults=faults,
+            frailty=table["frailty"] * kept,
+            frailty_error=table["frailty_error"] * kept,
+        )
     return table.merge(forecast.slots[[*place, "minutes_per_fault", "expected_minutes_lost"]], on=place)
 
 
-def _frailty(forecast, modules, generator):
+def _frailty(modules, generator):
     """Frailty of each module: its mean, then draws, shape (1 + draws, modules)."""
-    row = dict(zip(forecast.modules["serial"], range(len(forecast.modules)), strict=True))
-    at = np.array([row[serial] for serial in modules["serial"]], int)
-    mean, error = (forecast.modules[name].to_numpy(float)[at] for name in ("frailty", "frailty_error"))
+    mean, error = (modules[name].to_numpy(float) for name in ("frailty", "frailty_error"))
     shape = (mean / np.maximum(error, 1e-6 * mean)) ** 2
-    return np.vstack([mean, generator.standard_gamma(shape, size=(DRAWS, len(at))) * mean / shape])
+    return np.vstack([mean, generator.standard_gamma(shape, size=(DRAWS, len(mean))) * mean / shape])
 
 
 def _cleaning_rate(evidence, modules):

@@ -16,6 +16,7 @@ from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.recaps import recaps, rules_of
 from maintkit.quarter.remember import once_a_quarter
 from maintkit.quarter.resources import BENCH_HOURS, day_of, resources_ahead, spare_modules
+from maintkit.quarter.runs import faults_of_slots
 from maintkit.quarter.shelf import old_stock, on_hand
 from maintkit.survival.results import Limited
 
@@ -61,7 +62,8 @@ def programme(
 ) -> Programme:
     """The plan of the coming four quarters; ``spares`` as pairs of (family, module type) and number."""
     means = resources_ahead(quarter, bench_hours=bench_hours, spares=None if spares is None else dict(spares))
-    worth = overhaul_worth(quarter.evidence, quarter.forecast, quarter.slots, overhaul=overhaul)
+    known = quarter.evidence, quarter.forecast, quarter.slots
+    worth = overhaul_worth(*known, overhaul=overhaul, of_slots=faults_of_slots(quarter))
     modules = _with_intervals(quarter, worth.modules.reset_index(drop=True))
     modules["earns"] = _earns(quarter, modules)
     plan = bench_plan(

@@ -76,6 +76,20 @@ def _found_where_advised(slot_work):
     return slot_work.assign(cause=told)
 
 
+@once_a_quarter
+def faults_of_slots(quarter: Quarter) -> dict[str, int]:
+    """How many faults of each module, by serial, were a slot's: those in a slot in the time of a run beyond chance that stays with it and
+    still goes on, however worded, but where an electrolytic was found."""
+    table, faults = runs(quarter), quarter.evidence.faults
+    table = table[(table["verdict"] == SURE) & table["alive"].astype(bool) & (table["pattern"] == STAYS)]
+    faults = faults[faults["counts"].astype(bool) & faults["kind"].astype(object).ne("electrolytic")]
+    events: set = set()
+    for run in table.itertuples():
+        here = (faults["desk"] == run.desk) & (faults["position"] == run.position)
+        events |= {*faults["event_id"][here & faults["happened_on"].between(run.first_on, run.latest_on)]}
+    return faults[faults["event_id"].isin(events)].groupby("serial", observed=True).size().to_dict()
+
+
 def _with_those_of_slots(table, faults):
     """The runs, those that stay with a slot until the last fault that was of this slot itself or its cable."""
     of_slots = faults[(faults["class"] == "slot or supply") & faults["of_slot"].isin(["slot", "cable"])]

@@ -226,3 +226,15 @@ def test_limits_carry_the_doubt_of_the_level_that_a_family_shares(make):
     # the faults spared are moved by exp(N(-v/2, v)): their mean stays, their log spreads by 0.5
     brought = 15 * 0.08  # what the work brings is not of the family's level
     assert np.log((unsure + brought) / (sure + brought)).std() == pytest.approx(0.5, abs=0.06)
+
+
+def test_faults_laid_on_a_slot_are_no_reason_to_overhaul_the_module(make):
+    evidence, forecast, slots = book(make)
+    forecast.spread = SimpleNamespace(shape=4.0)
+    own, slot = (
+        overhaul_worth(evidence, forecast, slots, of_slots=of).modules.iloc[0] for of in ({}, {"M1": 18})
+    )
+    assert (own["faults"], slot["faults"]) == (20, 2)
+    # 20 faults, 18 of them the slot's: a gamma factor of shape 4 is then 6 / 24 of what it was
+    gain = own["minutes_by_capacitors"] + 15 * 0.08
+    assert slot["minutes_by_capacitors"] == pytest.approx(gain * 6 / 24 - 15 * 0.08)
