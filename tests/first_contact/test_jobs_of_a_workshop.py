@@ -88,6 +88,17 @@ def test_a_job_of_several_rows_tells_day_and_desk_in_the_first_though_some_days_
     assert rows(tmp_path, query) == [("C-01", 7, "2016-02-03"), ("C-02", 3, "2016-02-03")]
 
 
+@pytest.mark.parametrize(("written", "offered"), [("Ceder desk", "Cedar"), ("the brich", "Birch")])
+def test_a_desk_that_is_not_listed_is_offered_the_likest_that_is(tmp_path, written, offered):
+    reports = "".join(
+        f"T{at},2016-01-{at:02},{desk},4,hum,C1 replaced\n"
+        for at, desk in enumerate([*("Alder", "Birch", "Cedar") * 4, written], start=1)
+    )
+    (tmp_path / "faults.csv").write_text(f"Job,Date,Desk,Mod,Fault,Work\n{reports}", encoding="utf-8")
+    (tmp_path / "desks.csv").write_text("desk,family\nAlder,a\nBirch,b\nCedar,c\n", encoding="utf-8")
+    assert f'# ? "{written}" = "{offered}"' in drafted(tmp_path).splitlines()
+
+
 def test_days_in_no_order_say_nothing_of_blank_ones(tmp_path):
     shuffled = REPORTS.replace("72,2016-01-05", "72,2016-11-05").replace("75,2016-02-03", "75,2015-02-03")
     (tmp_path / "jobs.csv").write_text(shuffled.replace("73,2016", "73,2017"), encoding="utf-8")
