@@ -183,7 +183,9 @@ def _rows(quarter, happened, forecasts) -> tuple[made.Row, ...]:
         now = rows[rows["quarter"] == quarter.label].fillna({"desk": "All desks"}).set_index("desk")
     table = happened.table.sort_values(["faults", "minutes_lost"], ascending=False, kind="stable")
     shown = table if len(table) <= made.DESKS_IN_TABLE + 1 else table.head(made.DESKS_IN_TABLE)
-    rows = [_row(row.desk, [row], now) for row in shown.itertuples()]
+    seen = quarter.evidence.fault_counts(["desk", "minutes_lost"], every=True)
+    timed = {*seen.loc[seen["minutes_lost"].notna(), "desk"]}
+    rows = [_row(row.desk, [row], now, is_timed=row.desk in timed) for row in shown.itertuples()]
     if len(shown) < len(table):
         rest = list(table.iloc[len(shown) :].itertuples())
         rows.append(_row(f"{len(rest)} others", rest, None))
@@ -192,8 +194,8 @@ def _rows(quarter, happened, forecasts) -> tuple[made.Row, ...]:
     return tuple(rows)
 
 
-def _row(name: str, rows: list, forecasts, *, is_sum: bool = False) -> made.Row:
-    """One desk, or several added up."""
+def _row(name: str, rows: list, forecasts, *, is_sum: bool = False, is_timed: bool = True) -> made.Row:
+    """One desk, or several added up; no minutes where none of its reports ever gave any."""
     one = forecasts.loc[name] if forecasts is not None and name in forecasts.index else None
     before = [row.faults_before for row in rows if not is_missing(row.faults_before)]
     faults, minutes = int(sum(row.faults for row in rows)), float(sum(row.minutes_lost for row in rows))
@@ -204,8 +206,8 @@ def _row(name: str, rows: list, forecasts, *, is_sum: bool = False) -> made.Row:
         forecast=None if one is None else float(one["expected_faults"]),
         forecast_low=None if one is None else float(one["faults_low"]),
         forecast_high=None if one is None else float(one["faults_high"]),
-        minutes=Number(minutes, "what_happened.minutes_lost") if is_sum else minutes,
-        minutes_before=float(sum(row.minutes_lost_before for row in rows)) if before else None,
+        minutes=Number(minutes, "what_happened.minutes_lost") if is_sum else minutes if is_timed else None,
+        minutes_before=float(sum(row.minutes_lost_before for row in rows)) if before and is_timed else None,
         stopped=int(sum(row.stopped_sessions for row in rows)),
         is_sum=is_sum,
     )

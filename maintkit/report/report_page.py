@@ -32,7 +32,7 @@ class Row:
     forecast: float | None
     forecast_low: float | None
     forecast_high: float | None
-    minutes: float
+    minutes: float | None
     minutes_before: float | None
     stopped: int
     is_sum: bool = False

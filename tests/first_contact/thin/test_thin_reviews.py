@@ -291,3 +291,17 @@ def test_less_than_an_hour_kept_for_what_waits_is_told_in_minutes():
     )
     assert short.endswith("40 minutes at the bench are kept for it.")
     assert long.endswith("3 of the quarter’s hours are kept for it.")
+
+
+def test_a_desk_of_which_no_report_gives_minutes_has_none_and_not_nought(tmp_path):
+    tickets = [one | ({} if one["desk"] == "Alder" else {"minutes_lost": None}) for one in books.tickets()]
+    folder = books.write(tmp_path / "book", desks=books.desks(), tickets=tickets)
+    written = page(open_quarter(folder, "2026Q3"), tmp_path / "out")[1]
+    html = (written / "report.html").read_text(encoding="utf-8")
+    table = html.split("What happened, desk by desk")[1].split("</table>")[0]
+    cells = {
+        desk: [plain_text(cell) for cell in re.findall(r"<td class=\"n\">(.*?)</td>", row)[-2:]]
+        for desk, row in re.findall(r"<th scope=\"row\">(\w+)</th>(.*?)</tr>", table, re.DOTALL)
+    }
+    assert cells["Birch"] == ["–", "–"]
+    assert cells["Alder"][0] == "80"
