@@ -23,6 +23,7 @@ HIGHER, LOWER, SAME, THIN = "higher", "lower", "no difference shown", "too few f
 AS_THEY_STAND = ["ratio", "low", "high", "events_a", "events_b", "exposure_a", "exposure_b"]
 EQUAL_AGE = ["equal_age_ratio", "equal_age_ratio_low", "equal_age_ratio_high"]
 PAIR = ["what", "level_a", "level_b", *AS_THEY_STAND]
+MOSTLY = ["part_type", "of_type"]
 COLUMNS = [*PAIR, "verdict", *EQUAL_AGE, "could_show"]
 
 
@@ -35,7 +36,8 @@ class Differences:
     comparisons, differing : int
         How many, and how many with a verdict of higher or lower.
     first : dict or None
-        The row of ``table`` that differs most surely.
+        The row of ``table`` that differs most surely; of a kind of part ``part_type`` and ``of_type`` too, the type with most of the
+        failures of ``level_a`` and how many are of it.
     raw_only : tuple of dict
         Rows whose plain rates differ beyond chance, but not at equal age.
     faults : int
@@ -58,13 +60,14 @@ class Differences:
 
 def facts(quarter: Quarter) -> Differences:
     """Rate ratios of every pair of groups worth comparing, with verdicts that allow for their number."""
-    table = comparison_table(quarter)
+    compared = _compared(quarter)
+    table = compared.drop(columns=MOSTLY)
     differing = table[table["verdict"].isin([HIGHER, LOWER])]
     raw_only = table[(table["verdict"] == SAME) & (table["raw_p_adjusted"] < SIGNIFICANCE)]
     return Differences(
         comparisons=len(table),
         differing=len(differing),
-        first=_fact(differing.iloc[0].to_dict()) if len(differing) else None,
+        first=_fact(compared.loc[differing.index[0]].to_dict()) if len(differing) else None,
         raw_only=tuple(map(_fact, raw_only.to_dict("records"))),
         faults=quarter.evidence.tally["faults_counted"],
         most=MOST if quarter.evidence.outgrown else None,
@@ -83,10 +86,15 @@ def comparison_table(quarter: Quarter):
     known nothing is said to differ. ``could_show`` is the ratio above 1 that these records would have shown with a chance of 80 %
     among so many comparisons; blank where a difference is shown.
     """
+    return _compared(quarter).drop(columns=MOSTLY)
+
+
+def _compared(quarter: Quarter):
+    """The table with the part types that most failures are of."""
     import pandas as pd
 
     rows = [*_module_comparisons(quarter), *_part_comparisons(quarter)]
-    table = pd.DataFrame(rows, columns=[*PAIR, *EQUAL_AGE, "why_untold", "raw_p", "p", "error"])
+    table = pd.DataFrame(rows, columns=[*PAIR, *EQUAL_AGE, "why_untold", "raw_p", "p", "error", *MOSTLY])
     table["raw_p_adjusted"], table["p_adjusted"] = (holm(table[p].to_numpy(float)) for p in ("raw_p", "p"))
     events = table["events_a"] + table["events_b"]
     shown = table["p_adjusted"] < SIGNIFICANCE
@@ -176,7 +184,9 @@ def _part_row(what: str, cells, pair, ratio, p) -> dict:
     limits = (None, None, None) if ratio is None else (ratio.value, ratio.low, ratio.high)
     error = np.log(ratio.high / ratio.low) / TWO_ERRORS if ratio is not None and ratio.value else np.nan
     found = (what, *levels, *limits, *sums["events"].astype(int), *sums["years"])
-    return dict(zip(PAIR, found, strict=True), raw_p=p, p=p, error=error)
+    of_type = cells[cells[label] == levels[0]].groupby("part_type", observed=True)["events"].sum()
+    most = {"part_type": of_type.idxmax(), "of_type": int(of_type.max())} if len(of_type) > 1 else {}
+    return dict(zip(PAIR, found, strict=True), raw_p=p, p=p, error=error, **most)
 
 
 def _against_most(cells, label: str) -> list[tuple]:
