@@ -1,7 +1,7 @@
 """The section that joins the names of one desk, and asks about names that may be of one."""
 
 from collections import Counter
-from difflib import get_close_matches
+from difflib import SequenceMatcher
 
 from maintkit.records.folding import fold_desk
 from maintkit.records.tables import TABLE
@@ -62,7 +62,7 @@ def _not_listed(fed, names, joined):
     begun = {fold_desk(name): joined.get(name, name) for name in sorted(has, key=len, reverse=True)}
     return {
         name: next((desk for first, desk in begun.items() if one.startswith(first)), "")
-        or listed[(get_close_matches(one, listed, n=1) or [*listed][-1:])[0]]
+        or listed[_likest(one, listed)]
         for name, one in unknown.items()
     }
 
@@ -82,3 +82,7 @@ def called_in(fed, name, tables_of):
             desks = (desk_of(text, split[heading]) for text in texts) if name == "desk" and split else texts
             found.update(filter(None, desks))
     return found
+
+
+def _likest(name, known):
+    return max(known, key=lambda one: SequenceMatcher(None, name, one, autojunk=False).ratio())
