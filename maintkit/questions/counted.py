@@ -8,6 +8,7 @@ from maintkit.hours import DAYS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.rows import counted
 from maintkit.records.drafting import WHOLE_DESK
+from maintkit.records.wording import vocabulary_beside
 from maintkit.survival.rates import rate
 
 PLACE = ["desk", "position"]
@@ -69,7 +70,8 @@ def facts(quarter: Quarter) -> Counted:
     work = work[work["action"].eq("replace") & work["part_type"].notna() & ~work["planned"].astype(bool)]
     work = work.assign(faults=work["quantity"].fillna(1), now=0)
     work["now"] = work["faults"].where(work["done_on"] >= pd.Timestamp(quarter.first_day), 0)
-    said = _in_one_word(seen[seen["symptom"].notna() & seen["symptom"].ne("")])
+    classes = vocabulary_beside(quarter.records.source).symptom.keys()
+    said = _in_one_word(seen[seen["symptom"].notna() & seen["symptom"].ne("")], classes)
     placed = _sums(seen[seen["position"].notna() & seen["position"].ne(WHOLE_DESK)], PLACE)
     sorts = {
         SYMPTOM: _rows(_sums(said, ["symptom"]), desks),
@@ -81,9 +83,10 @@ def facts(quarter: Quarter) -> Counted:
     return Counted(float(desks), *first, pd.DataFrame(rows, columns=COLUMNS))
 
 
-def _in_one_word(said):
+def _in_one_word(said, classes=frozenset()):
     """Complaints of one symptom, wherever in the module, under the wording in few words that is commonest: ``crackle again`` with
-    ``crackle``; under two where most are said otherwise, and the shortest where none is short."""
+    ``crackle``; under two where most are said otherwise, and the shortest where none is short; but under the word of the vocabulary,
+    one of ``classes``, where no short one came twice."""
     said = said.assign(
         said=said["symptom"].str.strip(MARKS).str.casefold().where(lambda one: one.ne(""), said["symptom"])
     )
@@ -91,11 +94,15 @@ def _in_one_word(said):
     sums = said.assign(key=key).groupby(["key", "said"])["faults"].sum().reset_index()
     sums["words"] = sums["said"].str.split().str.len().where(lambda words: words > FEW_WORDS, FEW_WORDS)
     sums = sums.sort_values(["words", "faults", "said"], ascending=[True, False, True], kind="stable")
-    return said.assign(symptom=key.map({one: _called(own) for one, own in sums.groupby("key", sort=False)}))
+    names = {one: _called(own, one if one in classes else "") for one, own in sums.groupby("key", sort=False)}
+    return said.assign(symptom=key.map(names))
 
 
-def _called(wordings) -> str:
-    """What a symptom is called after its wordings, those in few words and often heard first."""
+def _called(wordings, in_general: str = "") -> str:
+    """What a symptom is called after its wordings, those in few words and often heard first, or ``in_general``."""
+    is_short = wordings["words"] <= FEW_WORDS
+    if in_general and len(wordings) > 1 and not wordings.loc[is_short, "faults"].gt(1).any():
+        return in_general
     first, *others = (
         wordings.loc[wordings["words"] <= FEW_WORDS, "said"].tolist() or wordings["said"].tolist()[:1]
     )

@@ -147,3 +147,26 @@ def test_minutes_that_nobody_wrote_down_are_not_told_as_none_lost(opened):
         ],
     )
     assert "session minute" not in what_happened(quarter).title and what_happened(quarter).facts.has_minutes
+
+
+@pytest.mark.parametrize(
+    ("said", "called"),
+    [
+        (("bertha 9 crackle, 10 crackle, cleaned", "29 crackles on fdr, new fdr", "it crackles"), "crackle"),
+        (("it crackles", "it crackles", "29 crackles on fdr, new fdr"), "it crackles"),
+    ],
+)
+def test_complaints_said_at_length_are_called_by_the_word_of_the_vocabulary(opened, least, said, called):
+    tickets = [
+        {
+            "ticket": f"T{at}",
+            "raised_on": f"2024-07-0{at}",
+            "desk": "Heron",
+            "position": str(at),
+            "symptom": text,
+        }
+        | {"outcome": "fault found"}
+        for at, text in enumerate(said, start=1)
+    ]
+    found = counted.facts(opened(**{**least, "tickets": tickets, "repairs": []}))
+    assert [(one.name, one.events) for one in found.symptoms] == [(called, 3)]
