@@ -85,4 +85,4 @@ def called_in(fed, name, tables_of):
 
 
 def _likest(name, known):
-    return max(known, key=lambda one: SequenceMatcher(None, name, one, autojunk=False).ratio())
+    return max([*known][::-1], key=lambda one: SequenceMatcher(None, name, one, autojunk=False).ratio())
