@@ -44,7 +44,7 @@ class Differences:
     most : int or None
         Spells beyond which modules are drawn by chance, where that was so.
     table : DataFrame
-        See ``comparison_table``.
+        See ``comparison_table``, without the part types.
     """
 
     comparisons: int
@@ -60,7 +60,7 @@ class Differences:
 
 def facts(quarter: Quarter) -> Differences:
     """Rate ratios of every pair of groups worth comparing, with verdicts that allow for their number."""
-    compared = _compared(quarter)
+    compared = comparison_table(quarter)
     table = compared.drop(columns=MOSTLY)
     differing = table[table["verdict"].isin([HIGHER, LOWER])]
     raw_only = table[(table["verdict"] == SAME) & (table["raw_p_adjusted"] < SIGNIFICANCE)]
@@ -84,13 +84,9 @@ def comparison_table(quarter: Quarter):
 
     Rates of modules differ where they do both as they stand and at equal age, so their p is the larger of both; where no age is
     known nothing is said to differ. ``could_show`` is the ratio above 1 that these records would have shown with a chance of 80 %
-    among so many comparisons; blank where a difference is shown.
+    among so many comparisons; blank where a difference is shown. ``part_type`` and ``of_type`` are the type with most of the failures
+    of ``level_a`` of a kind of part that has several, and how many are of it.
     """
-    return _compared(quarter).drop(columns=MOSTLY)
-
-
-def _compared(quarter: Quarter):
-    """The table with the part types that most failures are of."""
     import pandas as pd
 
     rows = [*_module_comparisons(quarter), *_part_comparisons(quarter)]

@@ -46,4 +46,4 @@ def test_a_kind_of_part_that_differs_is_told_with_the_part_type_most_of_its_fail
         ],
     )
     assert differences(quarter).title.endswith("; 24 of the 28 failures of 1995 are of gain chip.")
-    assert not {*MOSTLY} & {*comparison_table(quarter)}
+    assert not {*MOSTLY} & {*differences(quarter).table}
