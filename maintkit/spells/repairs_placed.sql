@@ -1,14 +1,15 @@
--- Every piece of work with the place its module had that day, or last had (bench work is done out of the desk).
+-- Every piece of work with the slot that it names, else the place its module had that day, or last had (bench work is
+-- done out of the desk).
 -- grain: repair    hours: module clock, whole hours
 -- service_on: that day, or the day the module had come out before it
 -- Work on a slot, rail or cable is work on no module, whatever sits there.
 -- A module moved on the very day of the work counts where it was that morning.    no parameters
 create or replace temp table repairs_placed as
 with placed as (
-    select repairs_resolved.* exclude (serial, desk, position),
+    select repairs_resolved.* exclude (serial, desk, position, names_slot),
            case when of_slot is null then repairs_resolved.serial end as serial,
-           coalesce(sittings.desk, repairs_resolved.desk) as desk,
-           coalesce(sittings.position, repairs_resolved.position) as position,
+           if(names_slot, repairs_resolved.desk, coalesce(sittings.desk, repairs_resolved.desk)) as desk,
+           if(names_slot, repairs_resolved.position, coalesce(sittings.position, repairs_resolved.position)) as position,
            coalesce(least(done_on, to_on), done_on) as service_on
     from repairs_resolved
     left join sittings on sittings.serial = repairs_resolved.serial and done_on between work_from and work_to

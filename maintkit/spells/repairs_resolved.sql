@@ -41,6 +41,7 @@ select asked.repair, done_on,
        case when serials_tell and asked.serial is not null then known_modules.serial
             else coalesce(tickets_placed.serial, single.serial) end as serial,
        coalesce(asked.desk, tickets_placed.desk) as desk, coalesce(asked.position, tickets_placed.position) as position,
+       asked.desk is not null and asked.position is not null as names_slot,
        tickets_placed.ticket, asked.action, asked.part_type, kind, nullif(upper(trim(ref)), '') as ref,
        coalesce(quantity, 1) as quantity, cause,
        coalesce(as_found, 'not measured') as as_found,

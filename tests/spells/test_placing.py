@@ -249,3 +249,12 @@ def test_of_two_tickets_of_one_day_the_lower_number_claims_the_work():
     )
 
     assert rows(evidence.work, "event_id") == [("T1",)]
+
+
+def test_work_that_names_module_and_slot_is_of_that_slot_though_the_last_known_stay_is_elsewhere():
+    work = [
+        replaced("R1", "2022-06-01", serial="M1", desk="Tern", position="5"),
+        replaced("R2", "2022-09-01", serial="M1"),
+    ]
+    evidence = gathered(repairs=work, **SWAPPED)
+    assert rows(evidence.faults, "serial", "position") == [("M1", "5"), ("M1", "3")]
