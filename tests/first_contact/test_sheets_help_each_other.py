@@ -1,7 +1,10 @@
 """What one sheet of a book tells of another: the order of day and month; and a sheet in doubt does not keep the rest from being read."""
 
+from datetime import date
+
 from openpyxl import Workbook
 
+from maintkit.cli import main
 from maintkit.records.headings import draft_mapping
 from maintkit.records.store import open_records
 from tests.first_contact.as_drafted import drafted, rows
@@ -179,3 +182,17 @@ def test_a_list_of_complaints_and_work_is_both_whatever_other_sheets_tell(tmp_pa
     placed = draft_mapping(tmp_path).placed["2026"]
     assert placed["Symptom"] == ("tickets.symptom",)
     assert placed["Action taken"] == ("repairs.action",)
+
+
+def test_a_desk_called_by_its_sheet_is_said_aloud(tmp_path, capsys):
+    book = Workbook()
+    for title, slots in (("Tern", (3, 5, 9, 5)), ("Magpie", (2, 3, 8, 11))):
+        sheet = book.create_sheet(title)
+        sheet.append(["Date", "Ch", "Fault"])
+        for day, slot, fault in zip((6, 14, 20, 27), slots, ("hum", "no output", "crackly fader", "dead")):
+            sheet.append([date(2024, 2, day), slot, fault])
+    del book["Sheet"]
+    book.save(tmp_path / "book.xlsx")
+    assert main(["headings", str(tmp_path), "--out", str(tmp_path / "mapping.toml")]) == 0
+    said = capsys.readouterr().out
+    assert 'so they are of "Tern" and "Magpie", as their sheets are called' in said

@@ -39,6 +39,11 @@ class DraftSaid:
             lines.append(
                 f'No column names the desk: every row is taken to be of one, "the desk". Write its name in {self.out.name}.'
             )
+        if desks := self.draft.called_by_sheets:
+            names = " and ".join(f'"{one}"' for one in desks)
+            lines.append(
+                f"No column names the desk of some rows, so they are of {names}, as their sheets are called. Where that is no desk, write its name in {self.out.name}."
+            )
         if many := self.draft.left_out:
             texts = "1 text is" if many == 1 else f"{many} texts are"
             lines.append(

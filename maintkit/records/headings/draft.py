@@ -75,6 +75,13 @@ class Draft:
         return ONE_DESK in self.text.splitlines()
 
     @property
+    def called_by_sheets(self) -> tuple[str, ...]:
+        """The desks whose rows no column gives, so that they are called by their sheets or files."""
+        told = [one for part in tomllib.loads(self.text).values() if isinstance(part, list) for one in part]
+        given = (one.get("same", {}).get("desk") for one in told if isinstance(one, dict))
+        return tuple(dict.fromkeys(one for one in given if one not in (None, THE_DESK)))
+
+    @property
     def left_out(self) -> int:
         """How many different cells it takes for no reports, or planned work, so that their rows are left out of the tickets."""
         told = tomllib.loads(self.text).get("tickets", [])
