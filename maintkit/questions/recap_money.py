@@ -23,7 +23,7 @@ class RecapMoney:
     Attributes
     ----------
     re_caps : int
-        Re-caps on record.
+        Re-caps on record since the desks of their modules are watched, and those ``before``.
     whole : dict or None
         The row of ``table`` that stands for all; None where nothing could be compared.
     first_year : dict or None
@@ -39,6 +39,7 @@ class RecapMoney:
     """
 
     re_caps: int
+    before: int
     whole: dict | None
     first_year: dict | None
     fewest: int
@@ -58,6 +59,7 @@ def facts(quarter: Quarter, *, rules: Rules | None = None) -> RecapMoney:
     """
     evidence = quarter.evidence
     recaps = evidence.work[(evidence.work["action"] == "re-cap") & evidence.work["desk"].notna()]
+    on_record = quarter.table("repairs", "serial", "done_on", "action", "part_type")
     effects = recap_effects(evidence.stays, evidence.faults, evidence.work)
     told = len(effects) > 0
     if told:
@@ -65,6 +67,9 @@ def facts(quarter: Quarter, *, rules: Rules | None = None) -> RecapMoney:
     costs = rules_of(quarter, rules).costs
     return RecapMoney(
         re_caps=recaps_done(recaps),
+        before=max(
+            recaps_done(on_record[on_record["done_on"] <= str(quarter.last_day)]) - recaps_done(recaps), 0
+        ),
         whole=effects.iloc[0].to_dict() if told else None,
         first_year=_first_year(quarter, recaps) if told else None,
         fewest=FEWEST_FOR_A_VERDICT,

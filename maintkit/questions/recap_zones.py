@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from maintkit.decide.replacement_boards import PAYS
+from maintkit.decide.replacement_boards import PAYS, UNNAMED
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.recaps import recaps, rules_of
 
@@ -14,7 +14,7 @@ FARTHEST = 2.2  # times the dearest flat range's end, that is drawn
 
 @dataclass(frozen=True)
 class ZoneCost:
-    """The mean board of a zone: cost a year at each of ``years``, the interval of least cost, the range within 5 % of it, the
+    """The mean board of a zone, whose name is blank where none is recorded: cost a year at each of ``years``, the interval of least cost, the range within 5 % of it, the
     ages its modules have reached, how many of them are past that range."""
 
     name: str
@@ -102,7 +102,7 @@ def _zone(name: str, grid, curves, rows, modules) -> ZoneCost:
     ages = np.sort(here["age_years"].dropna().to_numpy(float))
     drawn = grid <= FARTHEST * flat[-1]
     return ZoneCost(
-        name,
+        "" if name == UNNAMED else name,
         tuple(map(float, grid[drawn])),
         tuple(map(float, curve[drawn])),
         float(fine[cost.argmin()]),

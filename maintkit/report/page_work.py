@@ -167,7 +167,8 @@ def cost_by_interval(width: int, zones, *, unit: str):
         fill = TINT if number == 0 else BAND
         band(figure, zone.flat_low, zone.flat_high, 0.0, 1.05 * zone.least, fill, opacity=0.7)
         dots(figure, [zone.best], [zone.least], "white", 7, edge=colour)
-        said = f"{zone.name}: {shown(zone.flat_low)} to {shown(zone.flat_high)} years"
+        said = f"{shown(zone.flat_low)} to {shown(zone.flat_high)} years"
+        said = f"{zone.name}: {said}" if zone.name else said
         above = len(zones) > 1 and zone is max(zones, key=lambda one: one.least)
         label(
             figure, zone.flat_low if above else zone.best, zone.least * (1.05 if above else 0.97), said,
@@ -179,7 +180,7 @@ def cost_by_interval(width: int, zones, *, unit: str):
         ):  # two there look like one
             x = pixel / width * far
             line(figure, x, depth - 0.03 * top, x, depth + 0.03 * top, colour=colour, width=1.3)
-        label(figure, far, depth, f"{zone.modules} {zone.name}", colour=colour, bold=True)
+        label(figure, far, depth, f"{zone.modules} {zone.name}".strip(), colour=colour, bold=True)
     ticks = nice_ticks(0, far, most=6)
     grid(figure, nice_ticks(0, top, most=6), before=unit)
     figure.update_yaxes(range=[-0.10 * top * len(zones) - 0.06 * top, top])
