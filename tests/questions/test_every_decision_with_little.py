@@ -151,8 +151,8 @@ USUAL = {
     "last_of_them": "1 kind of part no longer made, none of which was used on record: no end can be told.",
     "cooler_air": "The makers' law counts air below 40 °C as 40, so by it air 5 °C cooler would change nothing on Curlew; these "
     "records cannot tell.",
-    "off_at_night": "If switching on and off costs nothing, which these records cannot know, 84 powered hours a week would bring "
-    "faults a year: Curlew from 3.1 to 1.7 (0.7 to 3.1).",
+    "off_at_night": "If switching on and off costs nothing, which these records cannot know, and if the desks are on 168 hours a week "
+    "now, which nobody wrote down, 84 powered hours a week would bring faults a year: Curlew from 3.1 to 1.7 (0.7 to 3.1).",
     "held_against_siblings": "0 faults within 30 days of 5 pieces of work: it takes 5 to say whether work holds.",
     "held_by_recaps": "In no group of boards did 5 faults follow work within 30 days: too few to say whether re-capped boards hold "
     "worse.",
@@ -179,8 +179,8 @@ SAID = {
         "recap_cost": f"No cost curve is drawn. {ALONE}",
         "recaps_left": "1 board with electrolytics in service, never re-capped on record; of none is an interval known.",
         "one_more_spare": "Enough for 95 % of pulls to find a spare at once: 1 channel (7 pulls on record).",
-        "off_at_night": "If switching on and off costs nothing, which these records cannot know, 84 powered hours a week would bring "
-        "faults a year: Curlew from 0.7 to 0.4 (0.2 to 0.8).",
+        "off_at_night": "If switching on and off costs nothing, which these records cannot know, and if the desks are on 168 hours a "
+        "week now, which nobody wrote down, 84 powered hours a week would bring faults a year: Curlew from 0.7 to 0.4 (0.2 to 0.8).",
         "held_against_siblings": NO_SIBLINGS,
         "comes_back": f"{NEVER_BACK} (7 faults, 7 pieces of work).",
     },

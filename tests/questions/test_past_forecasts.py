@@ -156,7 +156,7 @@ def test_of_a_quarter_not_over_the_same_days_of_every_quarter_are_forecast_and_c
 )
 def test_more_than_chance_brings_is_not_called_as_forecast(a_quarter, said, opened, least, monkeypatch):
     row = {"desk": "Tern", "expected_faults": 10.0, "faults_low": 2, "faults_high": 18, "faults": a_quarter}
-    row |= {"within": 2 <= a_quarter <= 18, "first_slots": 1, "slots": 4}
+    row |= {"within": 2 <= a_quarter <= 18, "first_slots": 1, "slots": 4, "open_expected_faults": 0.0}
     row |= {"faults_expected_in_first_slots": 1.0, "faults_in_first_slots": 1}
     rows = [
         row | {"quarter": f"202{year}Q{number}", "scope": scope}

@@ -284,13 +284,13 @@ def test_the_only_fault_of_several_desks_is_said_in_a_sentence_of_its_own(tmp_pa
 
 
 def test_less_than_an_hour_kept_for_what_waits_is_told_in_minutes():
-    waiting = (Waiting("M1", "Alder", "3", date(2026, 8, 3), "hum", None),)
+    waiting = (Waiting("M1", "Alder", "3", date(2026, 8, 3), "hum", None, at_bench=True),)
     short, long = (
-        plain_text(told("part_waiting", OnTheBench(waiting=waiting, more=0, queue_hours=hours))["title"])
+        plain_text(told("part_waiting", OnTheBench(at_bench=waiting, reports=(), queue_hours=hours))["title"])
         for hours in (2 / 3, 3)
     )
-    assert short.endswith("40 minutes at the bench are kept for it.")
-    assert long.endswith("3 of the quarter’s hours are kept for it.")
+    assert short.endswith("40 minutes at the bench are kept for this.")
+    assert long.endswith("3 of the quarter’s hours are kept for this.")
 
 
 def test_a_desk_of_which_no_report_gives_minutes_has_none_and_not_nought(tmp_path):
