@@ -401,3 +401,21 @@ def test_a_grid_of_months_or_quarters_beside_a_log_by_the_day_may_tell_the_same_
             "Strips: each entry is of a quarter, and Log tells faults and work day by day" in text
         ) == is_beside
         assert ("# ? [[tickets]]" in text) == is_beside
+
+
+def test_lists_of_two_desks_keep_the_names_of_their_sheets_beside_a_grid_of_quarters(tmp_path):
+    for name, slots in (("Plover", (2, 5, 4)), ("Dunlin", (1, 3, 2))):
+        book = openpyxl.Workbook()
+        book.active.title = name
+        book.active.append(["Date", "Ch", "Fault"])
+        for month, slot in enumerate(slots, start=1):
+            book.active.append([date(2024, month, 14), slot, f"hum, no. {month}"])
+        if name == "Plover":
+            grid = book.create_sheet("Strips done")
+            grid.append(["Strip", "Q1 24", "Q2 24", "Q3 24", "Q4 24"])
+            for at in range(1, 6):
+                grid.append([at, "new fader" if at == 2 else None, None, "cap x3" if at == 4 else None, None])
+        book.save(tmp_path / f"{name.lower()}.xlsx")
+    text = draft_mapping(tmp_path).text
+    assert 'same = { desk = "Plover" }' in text and 'same = { desk = "Dunlin" }' in text
+    assert "\n[positions]" not in text and "# ? [positions]" in text

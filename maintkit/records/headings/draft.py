@@ -179,7 +179,8 @@ def _sections(fed, source):
     deskless = [
         (group, one) for group, likely in sure for one in likely if one.table == "tickets" and lacks_desk(one)
     ]
-    desks = sheet_desks(deskless, {*desks_named(fed)})
+    by_day = [(group, one) for group, one in deskless if not _is_by_the_quarter(group.pages)]
+    desks = sheet_desks(by_day or deskless, {*desks_named(fed)})
     sections, others = [], []
     of_work = [group for group, likely in sure for one in likely if one.table == "repairs"]
     for group, likely in sure:
@@ -205,9 +206,13 @@ def _sections(fed, source):
     return [replace(one, by_day=_told_by_day(one, found)) for one in found]
 
 
+def _is_by_the_quarter(pages):
+    return {page.kind for page in pages} == {"quarter"}
+
+
 def _told_by_day(section, sections):
     """The list of faults or work that tells them day by day, where a section has only their quarters; nothing where none does."""
-    if section.placing.table not in OF_FAULTS or {page.kind for page in section.pages} != {"quarter"}:
+    if section.placing.table not in (*OF_FAULTS, "positions") or not _is_by_the_quarter(section.pages):
         return ""
     others = (one for one in sections if one.placing.table in OF_FAULTS and not one.lacks)
     return next((page.name for one in others for page in one.pages if not page.kind), "")
