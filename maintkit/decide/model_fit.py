@@ -138,14 +138,9 @@ def _add(sums: dict, key: tuple, came: float, expected: np.ndarray) -> None:
 def _of_desks(factors):
     """Rows by desk over the quarters looked at: the forecasts made for them at a level of 1."""
     for number, desk in enumerate(factors.past.desks):
-        expected = factors.expected[1:, number]
-        yield (
-            "desk",
-            str(desk),
-            float(factors.past.desk_counted[1:, number].sum()),
-            float(expected.sum()),
-            0.0,
-        )
+        both = factors.past.desk_counted, factors.expected
+        seen, expected = (float(of[1:, number].sum()) for of in both)
+        yield "desk", str(desk), seen, expected, 0.0
 
 
 def _of_quarters(factors, last_day):

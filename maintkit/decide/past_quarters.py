@@ -171,11 +171,8 @@ def _seen(by_quarter, names, cells, edges):
     import pandas as pd
 
     serials, slots = names
-    periods, faults, period = (
-        len(edges) - 1,
-        by_quarter["faults"].to_numpy(float),
-        _periods(by_quarter, edges),
-    )
+    faults = by_quarter["faults"].to_numpy(float)
+    periods, period = len(edges) - 1, _periods(by_quarter, edges)
     module = pd.Index(serials).get_indexer(by_quarter["serial"])
     slot = slots.get_indexer(pd.MultiIndex.from_frame(by_quarter[PLACE]))
     cell = pd.Index(cells).get_indexer((module * len(slots) + slot) * periods + period)

@@ -103,12 +103,14 @@ def recap_boards(
         for hazard in hazards:
             if hazard.family == family:
                 drawn[id(hazard)][1:, 1] += moved
-    rows, curves, spared = [], [], None
+    rows, curves, spared, drawn_spared = [], [], None, {}
     for cell, own in modules.groupby(CELL, sort=True, dropna=False):
         row, curve = _one_board(dict(zip(CELL, cell, strict=True)), own, hazards, drawn, years)
         if row["verdict"] == DOES_NOT:
-            spared = _without_earliest(evidence.part_spells) if spared is None else spared
-            chance = _chance_it_pays(own, spared, {id(one): one.draws(generator, DRAWS) for one in spared})
+            if spared is None:
+                spared = _without_earliest(evidence.part_spells)
+                drawn_spared = {id(one): one.draws(generator, DRAWS) for one in spared}
+            chance = _chance_it_pays(own, spared, drawn_spared)
             row["chance_it_pays"] = max(row["chance_it_pays"], chance)
         rows.append(row)
         curves.append(curve)
@@ -204,18 +206,20 @@ def _without_earliest(part_spells) -> list[PartHazard]:
 
 def _chance_it_pays(own, hazards: list[PartHazard], drawn: dict) -> float:
     group, _ = board_group(own, hazards, drawn)
-    costs = {name: float(own[name].mean()) for name in ("planned_cost", "failure_cost")}
-    return (
-        float(np.mean(np.isfinite(group_intervals(group, longest=LONGEST_YEARS, **costs))))
-        if group.age.size
-        else 0.0
-    )
+    if not group.age.size:
+        return 0.0
+    return float(np.isfinite(group_intervals(group, longest=LONGEST_YEARS, **_prices(own))).mean())
+
+
+def _prices(own) -> dict[str, float]:
+    """What a re-cap and a fault between cost on an average board."""
+    return {name: float(own[name].mean()) for name in ("planned_cost", "failure_cost")}
 
 
 def _one_board(cell, own, hazards, drawn, years):
     """One row of the decision, and its cost curve with limits."""
     group, failures = board_group(own, hazards, drawn)
-    price = {name: float(own[name].mean()) for name in ("planned_cost", "failure_cost")}
+    price = _prices(own)
     means = {name: float(own[name].mean()) for name in ("capacitors", "age_years", "rework_cycles")}
     best, least, soon, flat = np.array([np.nan]), np.nan, np.nan, (np.nan, np.nan)
     verdict, curve = _verdict(best, 0, np.ones((1, 1))), np.full((3, len(years)), np.nan)

@@ -3,6 +3,7 @@
 import tomllib
 from collections import defaultdict
 from dataclasses import dataclass, replace
+from functools import cached_property
 from pathlib import Path
 
 from maintkit.actions import OTHER
@@ -74,17 +75,21 @@ class Draft:
         """Whether every row of some table is taken to be of one desk, for no column names it."""
         return ONE_DESK in self.text.splitlines()
 
+    @cached_property
+    def _read(self) -> dict:
+        return tomllib.loads(self.text)
+
     @property
     def called_by_sheets(self) -> tuple[str, ...]:
         """The desks whose rows no column gives, so that they are called by their sheets or files."""
-        told = [one for part in tomllib.loads(self.text).values() if isinstance(part, list) for one in part]
+        told = [one for part in self._read.values() if isinstance(part, list) for one in part]
         given = (one.get("same", {}).get("desk") for one in told if isinstance(one, dict))
         return tuple(dict.fromkeys(one for one in given if one not in (None, THE_DESK)))
 
     @property
     def left_out(self) -> int:
         """How many different cells it takes for no reports, or planned work, so that their rows are left out of the tickets."""
-        told = tomllib.loads(self.text).get("tickets", [])
+        told = self._read.get("tickets", [])
         sections = told if isinstance(told, list) else [told]
         return sum(len(cells) for one in sections for cells in one.get("leave_out", {}).values())
 

@@ -8,7 +8,7 @@ from maintkit.records.lookups import BEGINS_WITH_A_SLOT
 from .date_order import days_in_order
 from .outcomes import says_in_vain
 from .part_kinds import part_in_text, work_in_text
-from .slots_named import slot_named
+from .slots_named import numbered, slot_named
 from .words import fold, says
 
 SLOT_WITHIN, NEXT_WITHIN = 30, 3  # days, own choice
@@ -37,10 +37,10 @@ def lines_that_go_on(days, texts) -> list[str]:
         slot, is_work = _slot_of(text), bool(work_in_text(text))
         tells_more = is_work or part_in_text(text) or says("again", text) or says_in_vain(text)
         if slot:
-            begun, name = open_since.get(slot, (None, ""))
-            same = day and begun and (day - begun).days <= SLOT_WITHIN and _may_be_one(name, _name_in(text))
+            (begun, name), own = open_since.get(slot, (None, "")), _name_in(text)
+            same = day and begun and (day - begun).days <= SLOT_WITHIN and _may_be_one(name, own)
             goes_on = same and tells_more
-            open_since[slot] = (None if is_work else day, _name_in(text) or name)
+            open_since[slot] = (None if is_work else day, own or name)
         else:
             soon = day and before and (day - before).days <= NEXT_WITHIN
             goes_on = soon and tells_more and not says("symptom", text)
@@ -53,7 +53,7 @@ def _slot_of(text):
     """The slot that a text names first, or with the number of which it begins, behind a name or none: what it is and its number."""
     low = fold(text)
     if named := slot_named(low, of_gear=False):
-        word = re.sub(r"\W*\d+\w?$", "", named[0])
+        word = numbered(named[0]).removesuffix(" #")
         return CHANNEL if SAME_WORD.get(word) == CHANNEL else word, NUMBER.search(named[0])[0]
     begun = BEGINS_WITH_A_SLOT.search(low) or BEHIND_A_NAME.match(low)
     return begun and (CHANNEL, NUMBER.search(begun[1])[0])
