@@ -31,20 +31,24 @@ EVERYWHERE = {
 HEAVY = ("pandas", "scipy", "lifelines", "plotly", "openpyxl", "tqdm", "nbformat")
 
 
-def imported_packages(path):
-    """Names of the maintkit packages a module imports, relative ones resolved."""
+def imported_modules(path):
+    """Full names of the modules of maintkit that a module imports, inside functions too, and of what it imports from them."""
     own = path.relative_to(PACKAGE.parent).with_suffix("").parts[:-1]
     for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
         if isinstance(node, ast.Import):
             names = [alias.name for alias in node.names]
         elif isinstance(node, ast.ImportFrom):
-            base = ".".join(own[: len(own) - node.level + 1]) + "." if node.level else ""
-            names = [base + (node.module or "")]
+            above = own[: len(own) - node.level + 1] if node.level else ()
+            home = ".".join(filter(None, (*above, node.module)))
+            names = [home, *(f"{home}.{alias.name}" for alias in node.names)]
         else:
             continue
-        yield from (
-            name.split(".")[1] for name in names if name.startswith("maintkit.") and name.count(".") >= 1
-        )
+        yield from (name for name in names if name.startswith("maintkit."))
+
+
+def imported_packages(path):
+    """Names of the maintkit packages a module imports."""
+    return (name.split(".")[1] for name in imported_modules(path))
 
 
 @pytest.mark.parametrize("package", sorted(MAY_IMPORT))
@@ -60,14 +64,14 @@ def test_no_import_runs_backwards(package):
     assert wrong == set()
 
 
-def imported_modules(path):
-    """Full names of the modules of maintkit that a module imports, inside functions too."""
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-        if isinstance(node, ast.ImportFrom):
-            home = ".".join(["maintkit", path.parent.name] * (node.level > 0) + [node.module or ""])
-            yield from (home, *(f"{home}.{alias.name}" for alias in node.names))
-        elif isinstance(node, ast.Import):
-            yield from (alias.name for alias in node.names)
+def test_only_the_command_drafts_and_known_words_lean_on_nothing_else_of_the_records():
+    for path in PACKAGE.rglob("*.py"):
+        rooms = {".".join(name.split(".")[1:3]) for name in imported_modules(path)}
+        room = path.relative_to(PACKAGE).parts[:2]
+        if room != ("records", "headings") and path.name != "cli.py":
+            assert "records.headings" not in rooms, path
+        if room == ("records", "known_words"):
+            assert not {one for one in rooms if one.startswith("records")} - {"records.known_words"}, path
 
 
 def test_a_question_imports_neither_another_question_nor_the_report():

@@ -12,8 +12,8 @@ from maintkit.quarter.siblings import known_good
 from maintkit.quarter.supply import SLOT_OR_SUPPLY
 from maintkit.records.drafting import WHOLE_DESK
 from maintkit.records.folding import fold_slot, unite_slots
-from maintkit.records.headings.outcomes import says_in_vain
-from maintkit.records.headings.words import says
+from maintkit.records.known_words.outcomes import says_in_vain
+from maintkit.records.known_words.words import says
 from maintkit.records.spelling import shown_as
 
 FAULT, OPEN = "any fault", "any open report"

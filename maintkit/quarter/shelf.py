@@ -9,8 +9,8 @@ from maintkit.hours import DAYS_PER_YEAR
 from maintkit.quarter.marked import made_ready
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
-from maintkit.records.headings.spare_modules import says_gone
-from maintkit.records.headings.words import is_wholly, says
+from maintkit.records.known_words.outcomes import says_gone
+from maintkit.records.known_words.words import is_wholly, says
 
 # common practice, no single source: electrolytics unpowered so long want re-forming and a check
 RE_FORM_AFTER_YEARS = 2

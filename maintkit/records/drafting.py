@@ -4,6 +4,7 @@ from collections import defaultdict
 
 from maintkit.hours import HOURS_PER_WEEK
 
+from .known_words.part_kinds import kind_of_part
 from .spelling import KEY
 
 DRAFTED = "(drafted)"  # stands where the file of a row stands
@@ -125,8 +126,6 @@ def _names_of_desks(connection):
 
 def _draft_kinds(connection, load):
     """Write a part type for each part whose kind its name tells and no row of part_types, and say which and what changes it."""
-    from .headings.part_kinds import kind_of_part
-
     places = KEY["part_type"].places
     named = " union ".join(f'select "{column}" as part_type from "{table}"' for table, column in places)
     names = connection.execute(

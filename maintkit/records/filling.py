@@ -4,7 +4,7 @@ from datetime import date
 
 from .cells import row_name
 from .drafting import BEGUN, NO_FAMILY
-from .headings.part_kinds import microfarads
+from .known_words.part_kinds import microfarads
 from .staging import ready_name
 from .tables import TABLE
 from .units import in_unit

@@ -9,12 +9,15 @@ import numpy as np
 from maintkit.actions import ACTIONS
 
 from .folding import BESIDE_CHANNELS, CHANNEL, SAME_WORD
+from .known_words import outcomes, part_kinds
+from .known_words.meanings import work_of_text
+from .known_words.part_kinds import BEGINS_WITH_A_COUNT
+from .known_words.words import BETWEEN
 from .mapping import LEAVE_OUT, Lookup
 from .mapping_settings import RANGE
 
 SHORTEST_PART = 3  # letters of a word that may stand within a longer one
 APART = " \t\xa0,;:/|.#-–—_()"  # what may stand between a desk and its slot
-BETWEEN = r"[^\w,;]"  # a word and its number: what stands behind a comma is of something else
 BEGIN = "^"  # before a word of a lookup that counts only where a text begins with it
 AT_THE_BEGINNING = "^#"  # of a lookup: a number with which a text begins, as in 12L dead
 BEGINS_WITH_A_SLOT = re.compile(  # and no count of something, no level, no time
@@ -22,9 +25,6 @@ BEGINS_WITH_A_SLOT = re.compile(  # and no count of something, no level, no time
     r"|times?|db|v|volts?|k?hz|mins?|minutes?|h|hrs?|hours?|days?|track|mal|stück|st|min)\b))(\d{1,3}[lr]?)(?=[:,]?[^\w.,:/%+)]+[^\W_]|\W*$)"
 )
 A_COUNT_BEFORE = "^# …"  # of a lookup: a number with which a text begins, and a word behind it, as in 2 lamps
-BEGINS_WITH_A_COUNT = re.compile(  # and no value, no kind of switch
-    r"^\W*(\d{1,3})\s+(?!(?:v|volts?|m?a|amps?|va|w|watts?|k?hz|[km]?ohms?|[unp]f|mm|cm|db|poles?|pins?|ways?|gang|turns?|pol|polig|fach|pos|bit|off)\b)(?=[^\W\d_]{2})"
-)
 ANY_NUMBER = "#"  # of a lookup: any number, as in 7, ch 7 and ch7
 A_CHANNEL = re.compile(
     rf"(?:\b|(?<![^\W\d_])(?:{'|'.join(word for word, one in SAME_WORD.items() if one == CHANNEL)}))(\d+[a-z]?)\b"
@@ -124,14 +124,12 @@ def _a_channel_in(text):
 
 
 def _by_known_words(column, text, is_work):
-    from .headings import outcomes, part_kinds, words  # read where a mapping asks for it alone
-
     if column == "outcome":
         return outcomes.outcome_in_text(text)
     if not is_work and outcomes.names_gear_alone(text):
         return ""  # what was heard, and no word of what was done
     work = part_kinds.work_in_column(text) if is_work else part_kinds.work_in_text(text)
-    if not is_work and work == part_kinds.WITHOUT_WORK["open"] != words.work_of_text(text):
+    if not is_work and work == part_kinds.WITHOUT_WORK["open"] != work_of_text(text):
         return ""  # it waits
     if column == "action":
         return work

@@ -3,6 +3,7 @@
 import re
 
 from .diary import day_and_rest
+from .known_words.part_kinds import work_in_text
 
 DAY_OF = "(day)"  # what mapping.toml calls the day of a remark
 OPENS, CLOSES = "[(", "])"
@@ -44,8 +45,6 @@ def _said(rest):
 def with_remarks(records, place: int, first_row: int):
     """The records of a sheet, ``(row number, fields, refusal)``, each below ``first_row`` once for every remark of its cell at ``place``
     that tells of work: with that in the cell, and its day behind the last cell. One without such has a blank there."""
-    from .headings.part_kinds import work_in_text
-
     for number, fields, refusal in records:
         if refusal or number <= first_row or not any(map(str.strip, fields)):
             yield number, fields, refusal

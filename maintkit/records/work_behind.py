@@ -2,6 +2,8 @@
 
 import re
 
+from .known_words.no_report import tells_work_alone
+
 WORK = "(work)"  # what mapping.toml calls what stands behind the mark
 _MARK = re.compile(r"\s*(?:->|=>|→)\s*|\s+[/–—-]\s+")
 
@@ -29,8 +31,6 @@ def complaint_and_work(text: str, tells_work) -> tuple[str, str]:
 def with_work(records, place: int, first_row: int):
     """The records of a sheet, ``(row number, fields, refusal)``, each below ``first_row`` with the work of the cell at ``place`` behind its
     last cell, and in that cell the complaint alone."""
-    from .headings.no_report import tells_work_alone
-
     for number, fields, refusal in records:
         if refusal or number <= first_row or not any(map(str.strip, fields)):
             yield number, fields, refusal

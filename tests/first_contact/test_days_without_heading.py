@@ -2,7 +2,7 @@
 
 import pytest
 
-from maintkit.records.headings.part_kinds import work_in_text
+from maintkit.records.known_words.part_kinds import work_in_text
 from tests.first_contact.as_drafted import drafted
 from tests.first_contact.test_shapes_of_books import loaded, workbook
 

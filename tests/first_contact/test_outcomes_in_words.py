@@ -2,9 +2,9 @@
 
 import pytest
 
-from maintkit.records.headings.outcomes import outcome_in_text
-from maintkit.records.headings.part_kinds import work_in_text
-from maintkit.records.headings.words import meaning_of_cell
+from maintkit.records.known_words.meanings import meaning_of_cell
+from maintkit.records.known_words.outcomes import outcome_in_text
+from maintkit.records.known_words.part_kinds import work_in_text
 from tests.first_contact.as_drafted import drafted, loaded, rows
 
 COMPLAINTS = (

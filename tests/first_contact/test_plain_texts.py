@@ -6,7 +6,7 @@ import pytest
 from maintkit.records.diary import diary_entries
 from maintkit.records.errors import LayoutError
 from maintkit.records.headings import draft_mapping
-from maintkit.records.headings.part_kinds import work_in_text
+from maintkit.records.known_words.part_kinds import work_in_text
 from maintkit.records.store import open_records
 
 # who, when, what was done, what was wrong, where, minutes

@@ -6,8 +6,8 @@ from maintkit.cli import main
 from maintkit.quarter.causes import NO_PART
 from maintkit.records.errors import MappingError
 from maintkit.records.headings import draft_mapping
-from maintkit.records.headings.part_kinds import work_in_text
-from maintkit.records.headings.words import meaning_of_cell
+from maintkit.records.known_words.meanings import meaning_of_cell
+from maintkit.records.known_words.part_kinds import work_in_text
 from maintkit.records.lookups import meaning_of
 from maintkit.records.mapping import LEAVE_OUT, Lookup, load_mapping
 from maintkit.records.store import open_records

@@ -5,8 +5,8 @@ import pytest
 
 from maintkit.records.account import account
 from maintkit.records.contradictions import find_contradictions
-from maintkit.records.headings.part_kinds import kind_of_part
 from maintkit.records.history import undo_last_load
+from maintkit.records.known_words.part_kinds import kind_of_part
 from maintkit.records.store import load_into
 from maintkit.spells.gaps import find_gaps
 

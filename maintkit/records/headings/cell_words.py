@@ -8,6 +8,11 @@ from functools import partial
 from maintkit.actions import ACTIONS, OTHER
 from maintkit.records.durations import minutes_of
 from maintkit.records.folding import CHANNEL, SAME_WORD
+from maintkit.records.known_words.meanings import DESIGNATOR, RE_CAP, SWAP, meaning_of_cell
+from maintkit.records.known_words.no_report import says_no_report, says_planned
+from maintkit.records.known_words.outcomes import NOTHING_FOUND
+from maintkit.records.known_words.part_kinds import part_in_text, work_in_column
+from maintkit.records.known_words.words import fold, heading_of, is_wholly, section_of, vocabulary, words_in
 from maintkit.records.lookups import (
     AT_THE_BEGINNING,
     BEGINS_WITH_A_SLOT,
@@ -20,24 +25,10 @@ from maintkit.records.several import slots_in
 
 from .evidence import asked, yes_or_no
 from .likeness import LEAST_WORDS, SURE, likeness_of_column
-from .no_report import says_no_report, says_planned
-from .part_kinds import part_in_text, work_in_column, work_of_cause
 from .slots_named import SENDS, numbered, numbers_are_of_gear, other_complaints, slot_named, tells_slot
 from .values import ENOUGH, NOTHING, SPAN
-from .words import (
-    DESIGNATOR,
-    RE_CAP,
-    SWAP,
-    fold,
-    heading_of,
-    is_wholly,
-    meaning_of_cell,
-    section_of,
-    vocabulary,
-    words_in,
-)
+from .work_told import work_of_cause
 
-NOTHING_FOUND = ("no fault found", "not the desk")
 FILLED_FROM = 0.1  # share of complaints beside which no slot stands, from which these are asked for it
 LEAST_NAMED = 0.25  # share of complaints that name a slot from which they are asked for it
 BEFORE_A_NUMBER = re.compile(

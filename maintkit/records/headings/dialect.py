@@ -4,6 +4,8 @@ import re
 
 from maintkit.records.days import ORDERS_OF_SIX
 from maintkit.records.durations import is_from_to, minutes_of, read_two_ways
+from maintkit.records.known_words.meanings import RE_CAP
+from maintkit.records.known_words.words import HOURS, MINUTES, heading_of
 from maintkit.records.marked import TABLE as MARKED
 from maintkit.records.sheets import Dialect
 from maintkit.records.tables import TABLE
@@ -17,7 +19,6 @@ from .values import (
     told_by_order,
     year_or_month,
 )
-from .words import HOURS, MINUTES, RE_CAP, heading_of
 from .years import years_lines
 
 

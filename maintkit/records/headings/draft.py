@@ -7,6 +7,7 @@ from functools import cached_property
 from pathlib import Path
 
 from maintkit.actions import OTHER
+from maintkit.records.known_words.part_kinds import work_in_text
 from maintkit.records.layout import PLAIN_TEXTS
 from maintkit.records.tables import TABLE
 
@@ -33,7 +34,6 @@ from .module_cards import card_lines, card_sections, module_cards
 from .modules_told import last_recaps, modules_over_lists, spares_on_the_shelf, tracks_bridged
 from .one_desk import called_in, desks_named, one_desk
 from .pages import read_pages
-from .part_kinds import work_in_text
 from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
 from .planned_apart import planned_apart
 from .prose import with_entries

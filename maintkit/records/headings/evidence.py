@@ -3,10 +3,12 @@
 import re
 from functools import cache, partial
 
+from maintkit.records.known_words.meanings import meaning_of_cell
+from maintkit.records.known_words.part_kinds import work_in_text
+from maintkit.records.known_words.words import is_wholly, says, section_of, vocabulary, words_in
+
 from .likeness import best_likeness
-from .part_kinds import work_in_text
 from .values import COMPONENT, ENOUGH, Cells
-from .words import is_wholly, meaning_of_cell, says, section_of, vocabulary, words_in
 
 MOST = 0.8  # share of the filled cells from which they speak for a column
 OWNERS = {"desk": "desks", "ticket": "tickets", "serial": "modules", "part_type": "part_types"}

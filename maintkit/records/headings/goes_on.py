@@ -3,13 +3,13 @@
 import re
 
 from maintkit.records.folding import BESIDE_CHANNELS, CHANNEL, SAME_WORD
+from maintkit.records.known_words.outcomes import says_in_vain
+from maintkit.records.known_words.part_kinds import part_in_text, work_in_text
+from maintkit.records.known_words.words import fold, says
 from maintkit.records.lookups import BEGINS_WITH_A_SLOT
 
 from .date_order import days_in_order
-from .outcomes import says_in_vain
-from .part_kinds import part_in_text, work_in_text
 from .slots_named import numbered, slot_named
-from .words import fold, says
 
 SLOT_WITHIN, NEXT_WITHIN = 30, 3  # days, own choice
 NUMBER = re.compile(r"\d+")

@@ -14,6 +14,7 @@ from maintkit.records.grid import (
     is_key,
     keys_beside,
 )
+from maintkit.records.known_words.part_kinds import part_in_text
 from maintkit.records.row_above import (
     CORNER,
     TOTAL,
@@ -27,7 +28,6 @@ from maintkit.records.sheets import TOP_ROWS, Header, told_apart
 
 from .legends import key_beside
 from .likeness import best_known, likeness_nowhere, likeness_of_column
-from .part_kinds import part_in_text
 from .values import NUMBER, SLOT, day_of
 
 LEAST = 4  # columns of slots, days or parts from which a sheet is a grid

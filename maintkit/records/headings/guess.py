@@ -5,16 +5,16 @@ import re
 from maintkit.actions import OTHER
 from maintkit.records.days import SIX_FIGURES
 from maintkit.records.diary import HEADINGS as DIARY
+from maintkit.records.known_words.part_kinds import work_in_text
+from maintkit.records.known_words.words import fold, heading_of, vocabulary
 from maintkit.records.row_above import is_ditto, title_of
 
 from .date_order import later_dates
 from .evidence import are_a_few_again
 from .leaning import A_FEW, go_on
 from .likeness import likeness_nowhere, likeness_of_column
-from .part_kinds import work_in_text
 from .places import SURE, THE_DESK, Placing, place, targets_of
 from .values import ENOUGH, MOMENT, SERIAL, Cells
-from .words import fold, heading_of, vocabulary
 
 MOSTLY, SURELY = 0.8, 0.9  # share of the cells
 FEWEST_ROWS = 3  # without headings

@@ -7,6 +7,7 @@ from textwrap import shorten
 from maintkit.records.days import MONTH_AND_TWO_DIGITS
 from maintkit.records.forms import BESIDE
 from maintkit.records.grid import CELL, HEADING
+from maintkit.records.known_words.words import heading_of, says_slot, words_in
 from maintkit.records.remarks import DAY_OF
 from maintkit.records.row_above import (
     BARE_DAY,
@@ -32,7 +33,6 @@ from .heads import each_once
 from .left_out import has_a_minute
 from .likeness import likeness_of_column
 from .values import Cells, day_of, month_formats
-from .words import heading_of, says_slot, words_in
 
 NUMBER_BEHIND = re.compile(r"[\W_]*\d+\W*$")
 SHORT, FEW = 40, 5  # letters and words of a title

@@ -4,19 +4,20 @@ import re
 from collections import Counter, defaultdict
 
 from maintkit.records.folding import fold_desk
+from maintkit.records.known_words.meanings import meaning_of_cell
+from maintkit.records.known_words.no_report import says_all_well, says_no_report, says_planned
+from maintkit.records.known_words.part_kinds import work_in_text
+from maintkit.records.known_words.words import heading_of, is_wholly, says, words_in
 
 from .cell_words import MOST_STATES, listed, quote
 from .evidence import are_gear, may_be_names, says_desk_alone, tell_planned
 from .goes_on import lines_that_go_on
 from .grids import is_signed
 from .likeness import SURE, likeness_of_column
-from .no_report import says_all_well, says_no_report, says_planned
-from .part_kinds import work_in_text
 from .places import PERSONS
 from .short_names import in_short, told_together
 from .slots_named import names_a_slot
 from .values import TIME, Cells
-from .words import heading_of, is_wholly, meaning_of_cell, says, words_in
 
 SELDOM_NAMED, FEWEST_SELDOM = 2, 2  # times that a name comes, and such names
 OFTEN_NAMED = 0.7  # share of rows of the names that come more often

@@ -8,11 +8,11 @@ from functools import partial
 from maintkit.records.codes import BETWEEN, decoded, spelled_out
 from maintkit.records.folding import fold_desk
 from maintkit.records.grid import KEY
+from maintkit.records.known_words.words import WHOSE, fold, heading_says, is_wholly, says_slot, says_whose
 
 from .cell_words import lookup, quote
 from .short_names import NUMBERS
 from .values import SLOTS_A_DESK, Cells
-from .words import WHOSE, fold, heading_says, is_wholly, says_slot, says_whose
 
 CODE = re.compile(r"[^\W_]{1,6}")
 FEWEST = 3  # codes of a list, and different ones in a column

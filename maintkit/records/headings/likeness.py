@@ -11,7 +11,16 @@ from functools import cache
 from math import log
 from operator import mul
 
-from .words import HOURS, QUESTIONS, RE_CAP, UNITS, Heading, heading_of, meaning_of_cell, vocabulary, words_in
+from maintkit.records.known_words.meanings import RE_CAP, meaning_of_cell
+from maintkit.records.known_words.words import (
+    HOURS,
+    QUESTIONS,
+    UNITS,
+    Heading,
+    heading_of,
+    vocabulary,
+    words_in,
+)
 
 ENDINGS = {"", *words_in("e n en er es em s ens ed d ing ly t et te ung ungen y ies")}
 LENIENCE = 0.45  # what is left of a phrase where the heading says much else

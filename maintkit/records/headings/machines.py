@@ -3,10 +3,11 @@
 import re
 from collections import Counter, defaultdict
 
+from maintkit.records.known_words.words import WHOSE, heading_of, heading_says
+
 from .likeness import OTHER_TABLE, likeness_nowhere, likeness_of_column, says_another
 from .places import DESK_AND_SLOT, SURE, Placing
 from .values import SLOTS_A_DESK
-from .words import WHOSE, heading_of, heading_says
 
 FEWEST_AGAIN, BELONG = 4, 0.95  # machines that come again, and share of their rows with what each belongs to
 FILLED, NAMES_WORDS = 0.8, 3  # of the rows, and words on average, of what may name machines

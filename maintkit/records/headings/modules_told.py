@@ -3,6 +3,8 @@
 import re
 from dataclasses import replace
 
+from maintkit.records.known_words.meanings import RE_CAP, meaning_of_cell, work_of_text
+
 from .cell_words import lookup
 from .evidence import yes_or_no
 from .heads import each_once
@@ -10,7 +12,6 @@ from .likeness import likeness_of_column
 from .places import DESK_AND_SLOT, SURE, Placing, place, targets_of
 from .sections import sections_of
 from .values import ENOUGH, Cells, year_or_month
-from .words import RE_CAP, meaning_of_cell, work_of_text
 
 BRIDGED = "bridge track"
 

@@ -4,12 +4,12 @@ from collections import Counter
 from difflib import SequenceMatcher
 
 from maintkit.records.folding import fold_desk
+from maintkit.records.known_words.words import is_wholly, says, vocabulary, words_in
 from maintkit.records.tables import TABLE
 
 from .cell_words import quote
 from .legends import desks_by_key
 from .short_names import desk_of, in_short, perhaps_in_short, told_together
-from .words import is_wholly, says, vocabulary, words_in
 
 NOT_LISTED = {
     "desks": "# The list of desks has none of these names, so their rows are turned away. Of a nickname write whose it is:",

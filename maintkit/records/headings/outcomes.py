@@ -1,18 +1,21 @@
 """The lookup of the outcome where no column has it, but the words of what was found or done tell it."""
 
-import re
-
 from maintkit.records.diary import DAY
+from maintkit.records.known_words.meanings import NOT_THE_DESK
+from maintkit.records.known_words.no_report import says_no_report
+from maintkit.records.known_words.outcomes import (
+    NOTHING_FOUND,
+    names_gear_alone,
+    not_found_or_open,
+    outcome_in_text,
+    still_waits,
+)
 from maintkit.records.remarks import DAY_OF
 
-from .cell_words import MOST_STATES, MOST_WORDS, NOTHING_FOUND, lookup, quote
+from .cell_words import MOST_STATES, MOST_WORDS, lookup, quote
 from .likeness import SURE, likeness_nowhere, likeness_of_column
-from .no_report import says_no_report
-from .part_kinds import work_in_text
-from .words import MENDS, NOT_THE_DESK, SWAP, fold, is_wholly, meaning_of_cell, vocabulary, words_in
 
 DECIDES = "the work decides"
-CLAUSES = re.compile(r"[.,;:!?/&+]|\s[-–—]+\s|\b(?:and|but|then|und|aber|dann)\b")
 
 
 def states_beside(group, placing_list) -> str:
@@ -85,7 +88,7 @@ def _states_in_words(heading, cells):
         f"[tickets.codes.{quote(heading)}]   # how far it came; of what is closed the words below tell the outcome",
     )
     states = [text for text in cells.folded if not says_no_report(text)]
-    yield from (f"{quote(text)} = {quote(_not_found_or_open(text, may_wait=True))}" for text in states)
+    yield from (f"{quote(text)} = {quote(not_found_or_open(text, may_wait=True))}" for text in states)
 
 
 def _told_beside(group, placing_list):
@@ -101,7 +104,7 @@ def _told_beside(group, placing_list):
         tells = of_states or (likeness_nowhere(heading) < 0.6 and cells.mean_words >= 1.3)
         if heading not in taken and tells:
             may_wait = of_states or heading in done
-            said = {text: _not_found_or_open(text, may_wait=may_wait) for text in cells.folded}
+            said = {text: not_found_or_open(text, may_wait=may_wait) for text in cells.folded}
             if heading not in done:  # else a cable may be the one that was replaced
                 said |= dict.fromkeys(filter(names_gear_alone, said), NOT_THE_DESK)
             told[heading] = {text: meaning for text, meaning in said.items() if meaning}
@@ -129,49 +132,6 @@ def _outcome_in_one_text(group, placing_list):
         yield from lookup("tickets.lookup.outcome", said, note, known_words=True, otherwise="", why=DECIDES)
 
 
-def outcome_in_text(text: str) -> str:
-    """The outcome that a text of complaint and work tells, where it says that nothing was found or that it was not the desk; else ''.
-
-    One that names several slots tells of several things, and has none.
-
-    Examples
-    --------
-    >>> [outcome_in_text(text) for text in ("ch 3 thin?? NFF", "ch 3 fader cleaned", "ch 4 fine. ch 5 dead")]
-    ['no fault found', '', '']
-    >>> [outcome_in_text(text) for text in ("ch 3 mic gain", "ch 3 mic", "ch 3 dead, mic cable", "hum everywhere, was the lights")]
-    ['', '', 'not the desk', 'not the desk']
-    """
-    if not _names_one_slot(text) or names_gear_alone(text):
-        return ""
-    return _not_found_or_open(text.casefold(), may_wait=False)
-
-
-def says_in_vain(text: str) -> bool:
-    """Whether a text says, in a clause of its own behind all work, that this cured nothing.
-
-    Examples
-    --------
-    >>> [says_in_vain(text) for text in ("reseated, no good", "opamp no good, replaced", "cleaned - no better. new pot", "gereinigt, half nichts")]
-    [True, False, False, True]
-    """
-    clauses = CLAUSES.split(fold(text))
-    vain = [at for at, clause in enumerate(clauses) if is_wholly("in_vain", clause.strip())]
-    return bool(vain) and not any(map(work_in_text, clauses[vain[-1] + 1 :]))
-
-
-def names_gear_alone(text: str) -> bool:
-    """Whether a text names other gear and no more, but for the slot: a complaint of it, as the work says what it was.
-
-    Examples
-    --------
-    >>> [names_gear_alone(text) for text in ("mic", "ch 3 mic cable", "no sound, mic cable", "faulty mic cable", "user error")]
-    [True, True, False, False, False]
-    """
-    rest = vocabulary().in_cells["position"].sub(" ", fold(text))
-    is_of_use = vocabulary().choices["outcome"].get(words_in(rest)) == NOT_THE_DESK
-    return is_of_use and bool(vocabulary().other_gear & {*words_in(rest)})
-
-
 def _is_of_complaints(heading, cells):
     """Whether a column says what was wrong, and so only seems to say that nothing was found."""
     others = max(cells.deeds, cells.understood("outcome"))
@@ -182,33 +142,5 @@ def is_of_states(heading, cells) -> bool:
     """Whether a column says how far reports are, by few words: one is that they are closed or open, or its heading says so and some are that."""
     words = {"closed", "open", "offen", "geschlossen", "erledigt"}
     is_named = likeness_of_column(heading, "tickets", "outcome") >= SURE
-    told = not words.isdisjoint(cells.folded) or (is_named and any(map(_still_waits, cells.folded)))
+    told = not words.isdisjoint(cells.folded) or (is_named and any(map(still_waits, cells.folded)))
     return cells.different <= MOST_STATES and told
-
-
-def _names_one_slot(text):
-    """Whether a text names no more than one slot, and so does not tell of another that nothing was found there."""
-    return len({one[0] for one in vocabulary().in_cells["position"].finditer(fold(text))}) < 2
-
-
-def _not_found_or_open(text, *, may_wait):
-    """The outcome where a text says that nothing was found and tells of no mending, or that it still waits where that ``may_wait``; else ''."""
-    meaning = meaning_of_cell("outcome", text)
-    if meaning in NOTHING_FOUND:
-        return "" if _is_mended(text) else meaning
-    return meaning if meaning == "open" and may_wait and _still_waits(text) else ""
-
-
-def _is_mended(text):
-    """Whether a text tells of work that shows a fault, whatever else it says was not found."""
-    return work_in_text(text) in MENDS
-
-
-def _still_waits(text):
-    """Whether a text says that nothing is done yet, and not that a part is open."""
-    if vocabulary().choices["outcome"].get(words_in(text)) == "open":
-        return True
-    if _is_mended(text) or work_in_text(text) == SWAP:
-        return False
-    rest = " ".join(word for word in words_in(text) if word not in ("open", "offen"))
-    return meaning_of_cell("outcome", rest) == "open"

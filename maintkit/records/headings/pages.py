@@ -9,6 +9,7 @@ from pathlib import Path
 from maintkit.records.diary import DAY, HEADINGS
 from maintkit.records.forms import form_entries, headings_of_form
 from maintkit.records.grid import CELL, HEADING, headings_of_grid
+from maintkit.records.known_words.words import HOURS, MINUTES, vocabulary, words_in
 from maintkit.records.layout import Part, find_parts
 from maintkit.records.marked import TABLE, headings_at
 from maintkit.records.row_above import (
@@ -62,7 +63,6 @@ from .leaning import (
 from .legends import Legend, key_of, legends_of, shorthand_of
 from .prose import with_work_told
 from .values import Cells
-from .words import HOURS, MINUTES, vocabulary, words_in
 
 MOST_ROWS = 20_000  # of one sheet are looked at
 # of a list above or below another, and known words in the row of its headings

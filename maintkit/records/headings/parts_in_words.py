@@ -2,11 +2,8 @@
 
 import re
 
-from maintkit.records.lookups import A_COUNT_BEFORE, BEGINS_WITH_A_COUNT
-from maintkit.records.several import parts_in
-
-from .cell_words import first_alone, listed, lookup, quote, says_cause
-from .part_kinds import (
+from maintkit.records.known_words.meanings import DESIGNATOR, meaning_of_cell
+from maintkit.records.known_words.part_kinds import (
     COUNTED,
     STATES,
     part_at_places,
@@ -15,8 +12,12 @@ from .part_kinds import (
     parts_at_places,
     parts_counted,
 )
+from maintkit.records.known_words.words import is_wholly, says_slot
+from maintkit.records.lookups import A_COUNT_BEFORE, BEGINS_WITH_A_COUNT
+from maintkit.records.several import parts_in
+
+from .cell_words import first_alone, listed, lookup, quote, says_cause
 from .values import PART
-from .words import DESIGNATOR, is_wholly, meaning_of_cell, says_slot
 
 SEVERAL = re.compile(  # 2x lamp, lamp x 2, as how many there are of a part
     r"(?<![\w.,])\d{1,3} ?[x×] ?(?=[^\W_])(?!lr)|(?<=\w) [x×] ?\d{1,3}$", re.IGNORECASE

@@ -3,6 +3,15 @@
 import re
 from dataclasses import dataclass, field
 
+from maintkit.records.known_words.words import (
+    fold,
+    heading_of,
+    heading_says,
+    says,
+    says_slot,
+    vocabulary,
+    words_in,
+)
 from maintkit.records.tables import TABLE
 
 from .date_order import a_later_day_says_so, day_by_order, later_dates
@@ -32,7 +41,6 @@ from .likeness import (
     says_small,
 )
 from .values import ENOUGH, Cells
-from .words import fold, heading_of, heading_says, says, says_slot, vocabulary, words_in
 
 MANY = 20  # columns from which it is a list of complaints and repairs
 FEW_WORDS = 5  # different entries that names of desks or people may come to; complaints are more
@@ -48,7 +56,6 @@ PERSONS = {"by", "von", "durch", "who", "wer", "par", "qui", "quien"}
 SWAPPED_OUT = {*words_in("out old removed pulled raus alt altes alte ausgebaut ausgebautes entnommen")}
 PUT_IN = {*words_in("in new fitted installed rein neu neue neues eingebaut eingesetzt ersatz")}
 GENERAL_FOR = {"raised_on", "done_on", "measured_on", "counted_on", "inspected_on", "from_on", "fitted_on"}
-
 DESK_AND_SLOT = ("desk", "position")
 THE_DESK = "the desk"  # where there is one and nothing names it
 ANY_PLACE = {*words_in("where wo ort location place standort einbauort position sits now jetzt")}
@@ -300,9 +307,8 @@ def _offers(targets, cells, known, later):
 
 def _says_repair(heading):
     """Whether a heading of numbers says those of the work better than those of the reports, and speaks of work."""
-    repair, ticket = (
-        likeness_of_column(heading, *one) for one in (("repairs", "repair"), ("tickets", "ticket"))
-    )
+    repair = likeness_of_column(heading, "repairs", "repair")
+    ticket = likeness_of_column(heading, "tickets", "ticket")
     of_work = best_likeness(heading_of(heading), vocabulary().sheets["repairs"]) >= 0.25
     return repair > ticket and (of_work or repair - ticket > 0.2)
 
@@ -317,8 +323,8 @@ def _says_lost(heading):
 def _is_the_other(heading, table, name):
     """Whether a heading of minutes says those of the other kind, session or bench, better."""
     others = {"minutes_lost": ("repairs", "bench_minutes"), "bench_minutes": ("tickets", "minutes_lost")}
-    words = likeness_of_column(heading, table, name)
-    return name in others and likeness_of_column(heading, *others[name]) > words + 0.1
+    own = likeness_of_column(heading, table, name) + 0.1
+    return name in others and likeness_of_column(heading, *others[name]) > own
 
 
 def _says_better(heading, name, words):
@@ -328,8 +334,8 @@ def _says_better(heading, name, words):
 
 def _another_names_slots(heading, cells):
     """Whether slots are named by their words in another column, and these are neither such nor numbers."""
-    own = cells[heading]
-    return own.slots < 0.5 and own.numbers < 0.5 and any(map(names_slots, cells.values()))
+    few = max(cells[heading].slots, cells[heading].numbers) < 0.5
+    return few and any(map(names_slots, cells.values()))
 
 
 def _another_complains(heading, cells):

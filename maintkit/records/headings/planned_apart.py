@@ -3,8 +3,9 @@
 from dataclasses import replace
 from itertools import compress
 
+from maintkit.records.known_words.part_kinds import work_in_text
+
 from .left_out import planned_alone, work_stands_apart
-from .part_kinds import work_in_text
 from .places import DESK_AND_SLOT, SURE, THE_DESK
 from .sections import sections_of
 from .values import Cells

@@ -4,16 +4,16 @@ import re
 from collections import Counter
 from dataclasses import replace
 
+from maintkit.records.known_words.no_report import tells_work_alone
+from maintkit.records.known_words.part_kinds import work_in_text
+from maintkit.records.known_words.words import fold, vocabulary
 from maintkit.records.lookups import AT_THE_BEGINNING, BEGINS_WITH_A_SLOT, meaning_of
 from maintkit.records.mapping import Lookup
 from maintkit.records.several import a_row_a_line, in_lines, sentences_in
 from maintkit.records.work_behind import WORK, complaint_and_work
 
-from .no_report import tells_work_alone
-from .part_kinds import work_in_text
 from .slots_named import numbered
 from .values import Cells
-from .words import fold, vocabulary
 
 FEWEST_LINES = 2  # cells of which several lines name a slot, from which a line is an entry
 FEWEST = 3  # times that a desk is named

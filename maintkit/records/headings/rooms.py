@@ -3,12 +3,13 @@
 from collections import Counter
 from functools import partial
 
+from maintkit.records.known_words.words import heading_of, says, vocabulary
+
 from .evidence import may_be_names
 from .likeness import likeness_nowhere, likeness_of_column
 from .machines import each_has_one, says_machine
 from .places import SURE
 from .values import ENOUGH, Cells
-from .words import heading_of, says, vocabulary
 
 # rows and different slots a desk, at least and at most, from which a slot is the desk's room
 ROWS_A_DESK, SAME_SLOT = 3, 1.3

@@ -7,6 +7,9 @@ from itertools import repeat
 
 from maintkit.actions import OTHER
 from maintkit.records.drafting import WHOLE_DESK
+from maintkit.records.known_words.meanings import SWAP
+from maintkit.records.known_words.no_report import done_as_planned
+from maintkit.records.known_words.words import heading_of
 from maintkit.records.row_above import TITLE_ROW, names_a_total
 from maintkit.records.tables import TABLE
 
@@ -48,7 +51,6 @@ from .left_out import (
 )
 from .legends import codes_lines, desk_by_list
 from .likeness import LEAST_WORDS, likeness_of_column
-from .no_report import done_as_planned
 from .outcomes import outcome_told, states_beside
 from .pages import Page
 from .parts_in_words import counted_parts, lists_of_parts, minutes_in_work, part_in_work, reference_in_work
@@ -58,7 +60,6 @@ from .sheet_desks import SheetDesks
 from .slots_together import back_to_its_slot, in_no_slot, perhaps_sections, slots_in_two
 from .spare_modules import serials_in_stock
 from .which_rows import numbers_of_rows, rows_that_count, slots_alone
-from .words import SWAP, heading_of
 from .work_desk import desk_asked
 from .work_of_reports import numbers_in_dress, places_without_number
 
@@ -241,9 +242,8 @@ def _looked_up(lines):
 def _why(placing, heading):
     """What is said of a heading of desks or slots that is such by its cells alone."""
     name = placing.columns[heading][0]
-    if name not in DESK_AND_SLOT or likeness_of_column(heading, placing.table, name) >= LEAST_WORDS:
-        return ""
-    return BY_CELLS
+    by_words = name not in DESK_AND_SLOT or likeness_of_column(heading, placing.table, name) >= LEAST_WORDS
+    return "" if by_words else BY_CELLS
 
 
 def _inline(values):

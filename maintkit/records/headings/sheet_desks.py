@@ -6,12 +6,13 @@ from dataclasses import dataclass, field
 from itertools import combinations
 
 from maintkit.records.folding import fold_slot
+from maintkit.records.known_words.meanings import meaning_of_cell
+from maintkit.records.known_words.words import heading_of, says, vocabulary
 from maintkit.records.row_above import month_of
 
 from .likeness import best_likeness
 from .places import SURE
 from .values import day_of, has_no_year
-from .words import heading_of, meaning_of_cell, says, vocabulary
 
 YEARS_ALIKE = 0.5  # share of the shorter one's years that two sheets must have in common
 A_YEAR = re.compile(r"\d\d")

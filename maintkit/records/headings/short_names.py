@@ -4,27 +4,8 @@ import re
 from collections import Counter, defaultdict
 
 from maintkit.records.folding import fold_desk
+from maintkit.records.known_words.words import NUMBERS, fold, is_wholly, says, vocabulary
 
-from .words import fold, is_wholly, says, vocabulary
-
-# Roman figures, and numbers in English, German, French, Dutch and Swedish words
-NUMBERS = {
-    word: str(number)
-    for number, words in enumerate(
-        (
-            "i one eins un een ett",
-            "ii two zwei deux twee tva",
-            "iii three drei trois drie tre",
-            "iv four vier quatre fyra",
-            "v five funf cinq vijf fem",
-            "vi six sechs zes sex",
-            "vii seven sieben sept zeven sju",
-            "viii eight acht huit atta",
-        ),
-        start=1,
-    )
-    for word in words.split()
-}
 SPAN_BEHIND = re.compile(r"([^\W\d].*?)[ #.]*(\d{1,3}) ?[-–] ?(\d{1,3})")  # Heron 9-16
 A_WORD = 3  # letters of a name's longest word, from which it may be meant by its initials
 SHORTEST = 2  # letters or figures of a name that may stand for any that begins so, or has that number

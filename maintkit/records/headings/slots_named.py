@@ -2,10 +2,10 @@
 
 import re
 
+from maintkit.records.known_words.words import fold, says, vocabulary, words_in
 from maintkit.records.lookups import BEGINS_WITH_A_SLOT
 
 from .likeness import SURE, likeness_of_column
-from .words import fold, says, vocabulary, words_in
 
 SENDS = {"aux #", "send #", "bus #", "return #"}  # of a channel, where one is named beside them
 

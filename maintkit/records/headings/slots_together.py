@@ -7,13 +7,13 @@ from itertools import pairwise
 
 from maintkit.records.cells import joined
 from maintkit.records.folding import fold_slot
+from maintkit.records.known_words.words import heading_of, says
 
 from .cell_words import listed, quote
 from .leaning import went_back
 from .likeness import SURE, likeness_nowhere
 from .places import PERSONS
 from .values import Cells
-from .words import heading_of, says
 
 MOST_SECTIONS = 8  # that come again and again
 OFTEN = 5  # times that a section comes, at least

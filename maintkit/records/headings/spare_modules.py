@@ -2,10 +2,10 @@
 
 import re
 
+from maintkit.records.known_words.words import says
 from maintkit.records.mapping import LEAVE_OUT
 
 from .cell_words import listed, lookup, quote
-from .words import is_wholly, says, work_of_text
 
 NUMBERED = re.compile(r"(?<![^\W_])([^\W\d_]{1,4}[-/]?)(\d{1,6})(?![^\W_])")
 
@@ -60,20 +60,3 @@ def serials_in_stock(placing, group):
             words=words,
             otherwise=LEAVE_OUT,
         )
-
-
-def says_gone(text: str) -> bool:
-    """Whether a place or remark says of a module that it was thrown away: a clause is such a place, or tells of scrapping it.
-
-    Examples
-    --------
-    >>> [says_gone(text) for text in ("bin", "track burnt, scrapped 3.11.", "board in the bin")]
-    [True, True, False]
-    >>> [says_gone(text) for text in ("bin 12", "to be scrapped", "from a scrapped desk", "not scrapped")]
-    [False, False, False, False]
-    """
-    clauses = [clause.strip() for clause in re.split(r"[,;!?/&+]|\.(?!\d)|\s[-–—]+\s", text)]
-    return any(
-        is_wholly("gone", clause) or (work_of_text(clause) == "scrap" and not says("out_of", clause))
-        for clause in clauses
-    )

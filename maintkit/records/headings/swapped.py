@@ -6,14 +6,14 @@ from dataclasses import dataclass, field, replace
 from itertools import permutations
 
 from maintkit.records.folding import fold_name, fold_slot
+from maintkit.records.known_words.part_kinds import part_at_places, part_in_text
+from maintkit.records.known_words.words import heading_of
 from maintkit.records.mapping import LEAVE_OUT
 
 from .cell_words import CHANNEL_WORDS, lookup
 from .likeness import LEAST_WORDS, SURE, likeness_of_column
-from .part_kinds import part_at_places, part_in_text
 from .places import PUT_IN, SWAPPED_OUT, Placing
 from .values import SERIAL, TWO_SERIALS, Cells
-from .words import heading_of
 
 NUMBER_BEHIND = re.compile(r"(.*?)\d+[a-z]?", re.IGNORECASE)
 EXCHANGED = re.compile(

@@ -3,6 +3,8 @@
 from dataclasses import dataclass, field
 from functools import cache
 
+from maintkit.records.known_words.meanings import meaning_of_cell
+from maintkit.records.known_words.words import heading_of, vocabulary, words_in
 from maintkit.records.tables import TABLE
 
 from .by_name import named_as_table
@@ -15,7 +17,6 @@ from .places import DESK_AND_SLOT, SURE, SWAPPED_OUT, THE_DESK, Placing, place, 
 from .quantities import unfold
 from .rooms import is_one_a_desk, names_rooms, place_room
 from .values import ENOUGH, Cells
-from .words import heading_of, meaning_of_cell, vocabulary, words_in
 from .work_told import TELL_WORK, find_work
 
 # of each set one column must be there, or a sheet is not that table; decisions are written by reviews, never by hand

@@ -2,9 +2,9 @@
 
 from dataclasses import replace
 
+from maintkit.records.known_words.part_kinds import work_in_text
 from maintkit.records.remarks import DAY_OF, remarks_in, with_remarks
 
-from .part_kinds import work_in_text
 from .places import SURE, Placing
 from .values import Cells
 

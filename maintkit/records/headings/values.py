@@ -17,10 +17,11 @@ from maintkit.records.days import (
     tidied,
 )
 from maintkit.records.durations import minutes_of
+from maintkit.records.known_words.meanings import LETTERS, meaning_of_cell
+from maintkit.records.known_words.part_kinds import work_in_text
+from maintkit.records.known_words.words import fold, says, says_slot, vocabulary
 
-from .part_kinds import work_in_text
 from .short_names import desks_before_spans
-from .words import LETTERS, fold, meaning_of_cell, says, says_slot, vocabulary
 
 DAY_FIRST = ("%d.%m.%Y", "%d/%m/%Y", "%d-%m-%Y")  # formats of days in numbers
 MONTH_FIRST = ("%m/%d/%Y", "%m-%d-%Y")

@@ -3,11 +3,11 @@
 import re
 from dataclasses import dataclass
 
+from maintkit.records.known_words.words import vocabulary
 from maintkit.records.lookups import meaning_of
 from maintkit.records.mapping import Lookup
 
 from .cell_words import lookup
-from .words import vocabulary
 
 MOSTLY = 0.8  # share of the texts of work without a number that must name a desk
 FEWEST = 2  # of these

@@ -1,8 +1,10 @@
 """Where no column says what was done: what was found, or the parts changed, may tell it."""
 
-from .part_kinds import work_in_column, work_of_cause
+from maintkit.records.known_words.meanings import MENDS, RE_CAP, meaning_of_cell
+from maintkit.records.known_words.part_kinds import STATES, part_in_state, work_in_column
+from maintkit.records.mapping import LEAVE_OUT
+
 from .places import SURE
-from .words import MENDS, RE_CAP
 
 # share of cells that say what was done, and words on average, from which what was found tells the work
 TELL_WORK, A_STORY = 0.5, 2
@@ -43,3 +45,20 @@ def _causes_tell_work(cells):
     """Whether many causes name the part that was mended: ``47u cap dry``, ``mute switch``."""
     mends = cells.share(lambda text: work_of_cause(text) in MENDS)
     return len(cells.texts) >= FEWEST_CAUSES and mends >= TELL_WORK
+
+
+def work_of_cause(text: str) -> str:
+    """The work that mended what a cell of causes tells: as of a column of work, and a part said to be gone was replaced, a dirty one cleaned.
+
+    Where nothing was found, or not in the desk, none was done.
+
+    Examples
+    --------
+    >>> [work_of_cause(text) for text in ("47u cap dry", "resistor open", "pot dirty", "mute switch", "ground lug", "relay, why?")]
+    ['replace', 'replace', 'clean', 'replace', '', '']
+    >>> work_of_cause("could not find")
+    'leave out'
+    """
+    if meaning_of_cell("outcome", text) in ("no fault found", "not the desk"):
+        return LEAVE_OUT
+    return next((work for kind, work in STATES.items() if part_in_state(text, kind)), work_in_column(text))

@@ -2,8 +2,9 @@
 
 import re
 
+from .meanings import RE_CAP
 from .part_kinds import WITHOUT_WORK, work_in_column, work_in_text
-from .words import RE_CAP, fold, is_wholly, says, vocabulary, words_in
+from .words import fold, is_wholly, says, vocabulary, words_in
 
 
 def says_planned(text: str) -> bool:

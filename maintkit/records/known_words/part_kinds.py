@@ -4,27 +4,9 @@ import re
 from functools import cache
 from math import inf as INFINITE
 
-from maintkit.records.lookups import BEGINS_WITH_A_COUNT
-from maintkit.records.mapping import LEAVE_OUT
-
-from .short_names import NUMBERS
+from .meanings import AT_PLACE, CAPACITOR, PLACE, RE_CAP, meaning_of_cell, outermost, spans_in, work_of_text
 from .slips import without_slips
-from .words import (
-    AT_PLACE,
-    CAPACITOR,
-    IDLE,
-    PLACE,
-    RE_CAP,
-    fold,
-    is_wholly,
-    meaning_of_cell,
-    outermost,
-    says,
-    spans_in,
-    vocabulary,
-    words_in,
-    work_of_text,
-)
+from .words import IDLE, NUMBERS, fold, is_wholly, says, vocabulary, words_in
 
 ALL_OR_AND = {*words_in("all alle alles und and et with mit avec new neu neue")}
 LAST_WORD = re.compile(r"[\w-]+$")
@@ -36,6 +18,9 @@ SHORTEST_HEAD, SHORTEST_REST = 4, 3  # letters of the end of a compound that say
 NUMBER = r"(?<![\w.,])(\d+(?:[.,]\d+)?)\s*"
 MICROFARADS = re.compile(NUMBER + r"(?:[uμ](\d{0,2})(f?)|(mfd))\b")
 # Of an outcome, told where work should be.
+BEGINS_WITH_A_COUNT = re.compile(  # and no value, no kind of switch
+    r"^\W*(\d{1,3})\s+(?!(?:v|volts?|m?a|amps?|va|w|watts?|k?hz|[km]?ohms?|[unp]f|mm|cm|db|poles?|pins?|ways?|gang|turns?|pol|polig|fach|pos|bit|off)\b)(?=[^\W\d_]{2})"
+)
 STATES = {"dirty": "clean", "failed_part": "replace"}  # what mends a part that was so
 WITHOUT_WORK = {"no fault found": "test", "not the desk": "test", "open": "trace"}
 VALUE = re.compile(r"(?<![\w.,])(\d+(?:[.,]\d+)?[unpµμ]\d{0,2})F?\s*/?\s*(\d+)\s*V\b", re.IGNORECASE)
@@ -253,23 +238,6 @@ def work_in_column(text: str) -> str:
     ['', '', '', '', '', '']
     """
     return work_in_text(text) or ("replace" if _ends_in_a_part(text) else "")
-
-
-def work_of_cause(text: str) -> str:
-    """The work that mended what a cell of causes tells: as of a column of work, and a part said to be gone was replaced, a dirty one cleaned.
-
-    Where nothing was found, or not in the desk, none was done.
-
-    Examples
-    --------
-    >>> [work_of_cause(text) for text in ("47u cap dry", "resistor open", "pot dirty", "mute switch", "ground lug", "relay, why?")]
-    ['replace', 'replace', 'clean', 'replace', '', '']
-    >>> work_of_cause("could not find")
-    'leave out'
-    """
-    if meaning_of_cell("outcome", text) in ("no fault found", "not the desk"):
-        return LEAVE_OUT
-    return next((work for kind, work in STATES.items() if part_in_state(text, kind)), work_in_column(text))
 
 
 def part_in_state(text: str, kind: str) -> str:

@@ -1,0 +1,98 @@
+"""What a text says of how it ended: nothing found, not the desk, still open, in vain, thrown away."""
+
+import re
+
+from .meanings import MENDS, NOT_THE_DESK, SWAP, meaning_of_cell, work_of_text
+from .part_kinds import work_in_text
+from .words import fold, is_wholly, says, vocabulary, words_in
+
+NOTHING_FOUND = ("no fault found", NOT_THE_DESK)
+CLAUSES = re.compile(r"[.,;:!?/&+]|\s[-–—]+\s|\b(?:and|but|then|und|aber|dann)\b")
+
+
+def outcome_in_text(text: str) -> str:
+    """The outcome that a text of complaint and work tells, where it says that nothing was found or that it was not the desk; else ''.
+
+    One that names several slots tells of several things, and has none.
+
+    Examples
+    --------
+    >>> [outcome_in_text(text) for text in ("ch 3 thin?? NFF", "ch 3 fader cleaned", "ch 4 fine. ch 5 dead")]
+    ['no fault found', '', '']
+    >>> [outcome_in_text(text) for text in ("ch 3 mic gain", "ch 3 mic", "ch 3 dead, mic cable", "hum everywhere, was the lights")]
+    ['', '', 'not the desk', 'not the desk']
+    """
+    if not _names_one_slot(text) or names_gear_alone(text):
+        return ""
+    return not_found_or_open(text.casefold(), may_wait=False)
+
+
+def names_gear_alone(text: str) -> bool:
+    """Whether a text names other gear and no more, but for the slot: a complaint of it, as the work says what it was.
+
+    Examples
+    --------
+    >>> [names_gear_alone(text) for text in ("mic", "ch 3 mic cable", "no sound, mic cable", "faulty mic cable", "user error")]
+    [True, True, False, False, False]
+    """
+    rest = vocabulary().in_cells["position"].sub(" ", fold(text))
+    is_of_use = vocabulary().choices["outcome"].get(words_in(rest)) == NOT_THE_DESK
+    return is_of_use and bool(vocabulary().other_gear & {*words_in(rest)})
+
+
+def not_found_or_open(text, *, may_wait):
+    """The outcome where a text says that nothing was found and tells of no mending, or that it still waits where that ``may_wait``; else ''."""
+    meaning = meaning_of_cell("outcome", text)
+    if meaning in NOTHING_FOUND:
+        return "" if _is_mended(text) else meaning
+    return meaning if meaning == "open" and may_wait and still_waits(text) else ""
+
+
+def still_waits(text):
+    """Whether a text says that nothing is done yet, and not that a part is open."""
+    if vocabulary().choices["outcome"].get(words_in(text)) == "open":
+        return True
+    if _is_mended(text) or work_in_text(text) == SWAP:
+        return False
+    rest = " ".join(word for word in words_in(text) if word not in ("open", "offen"))
+    return meaning_of_cell("outcome", rest) == "open"
+
+
+def says_in_vain(text: str) -> bool:
+    """Whether a text says, in a clause of its own behind all work, that this cured nothing.
+
+    Examples
+    --------
+    >>> [says_in_vain(text) for text in ("reseated, no good", "opamp no good, replaced", "cleaned - no better. new pot", "gereinigt, half nichts")]
+    [True, False, False, True]
+    """
+    clauses = CLAUSES.split(fold(text))
+    vain = [at for at, clause in enumerate(clauses) if is_wholly("in_vain", clause.strip())]
+    return bool(vain) and not any(map(work_in_text, clauses[vain[-1] + 1 :]))
+
+
+def says_gone(text: str) -> bool:
+    """Whether a place or remark says of a module that it was thrown away: a clause is such a place, or tells of scrapping it.
+
+    Examples
+    --------
+    >>> [says_gone(text) for text in ("bin", "track burnt, scrapped 3.11.", "board in the bin")]
+    [True, True, False]
+    >>> [says_gone(text) for text in ("bin 12", "to be scrapped", "from a scrapped desk", "not scrapped")]
+    [False, False, False, False]
+    """
+    clauses = [clause.strip() for clause in re.split(r"[,;!?/&+]|\.(?!\d)|\s[-–—]+\s", text)]
+    return any(
+        is_wholly("gone", clause) or (work_of_text(clause) == "scrap" and not says("out_of", clause))
+        for clause in clauses
+    )
+
+
+def _names_one_slot(text):
+    """Whether a text names no more than one slot, and so does not tell of another that nothing was found there."""
+    return len({one[0] for one in vocabulary().in_cells["position"].finditer(fold(text))}) < 2
+
+
+def _is_mended(text):
+    """Whether a text tells of work that shows a fault, whatever else it says was not found."""
+    return work_in_text(text) in MENDS
