@@ -15,7 +15,7 @@ from maintkit.quarter.marked import refused_lately
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.recaps import recaps, rules_of
 from maintkit.quarter.remember import once_a_quarter
-from maintkit.quarter.resources import BENCH_HOURS, day_of, resources_ahead, spare_modules
+from maintkit.quarter.resources import day_of, resources_ahead, spare_modules
 from maintkit.quarter.runs import faults_of_slots
 from maintkit.quarter.shelf import old_stock, on_hand
 from maintkit.survival.results import Limited
@@ -55,7 +55,7 @@ class ReFormed:
 def programme(
     quarter: Quarter,
     *,
-    bench_hours: float = BENCH_HOURS,
+    bench_hours: float | None = None,
     spares: tuple | None = None,
     overhaul: Overhaul = Overhaul(),
     least_minutes: float = LEAST_MINUTES,

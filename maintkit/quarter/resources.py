@@ -9,12 +9,13 @@ from maintkit.decide.spares_donors import NOT_SEEN
 from maintkit.quarter.arguments import number
 from maintkit.quarter.borrowed import Debt, debts
 from maintkit.quarter.quarter import Quarter, quarter_days, quarter_of
+from maintkit.quarter.recaps import prices_of
 from maintkit.quarter.remember import once_a_quarter
 from maintkit.quarter.rows import text_of
 from maintkit.quarter.shelf import RE_FORM_AFTER_YEARS, donor_table, old_stock, on_hand, on_the_bench
 
 _DAY = timedelta(days=1)
-BENCH_HOURS = 80.0  # a quarter: about six a week
+BENCH_HOURS = 80.0  # a quarter, about six a week, where prices.toml says none: own choice
 QUARTERS = 4  # that a plan looks ahead
 READY_MINUTES = 75.0  # hands on, to re-form, soak and test a spare: common practice, no source
 READY_DAYS = 7.0  # from first power to a spare that may be counted on: common practice, no source
@@ -28,17 +29,17 @@ ON_THE_BENCH = 90
 def resources_ahead(
     quarter: Quarter,
     *,
-    bench_hours: float = BENCH_HOURS,
+    bench_hours: float | None = None,
     spares: dict | None = None,
     quarters: int = QUARTERS,
 ) -> Resources:
     """The limits of a plan that begins the day after the quarter.
 
-    ``bench_hours`` are those of one quarter; ``spares`` counts whole modules ready to be swapped in by (family, module
+    ``bench_hours`` as in :func:`hours_a_quarter`; ``spares`` counts whole modules ready to be swapped in by (family, module
     type): where left out, modules last inspected as working, of which those untested since they stood long without power
     must be made ready first; ``quarters`` is the length of the plan.
     """
-    bench_hours = number("bench_hours", bench_hours, low=0)
+    bench_hours = hours_a_quarter(quarter, bench_hours)
     openings = _openings(quarter)
     desks = quarter.slots["desk"].unique()
     booked = set(quarter.table("bookings")["desk"])
@@ -60,6 +61,12 @@ def resources_ahead(
         old_stock=tuple(one.part_type for one in old_stock(quarter)),
         re_form_minutes=RE_FORM_MINUTES,
     )
+
+
+def hours_a_quarter(quarter: Quarter, asked: float | None = None) -> float:
+    """Hours at the bench for planned work in a quarter: those asked for, else those of prices.toml, else ``BENCH_HOURS``."""
+    own = prices_of(quarter).bench_hours_a_quarter
+    return number("bench_hours", asked, low=0) if asked is not None else BENCH_HOURS if own is None else own
 
 
 def days_ahead(quarter: Quarter, quarters: int) -> int:

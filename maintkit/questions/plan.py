@@ -9,7 +9,6 @@ from maintkit.decide.plan import NO_GAP, NO_ROOM, NO_SAVING, NOTHING, THIS_PLAN,
 from maintkit.decide.plan_worth import Brought, Overhaul
 from maintkit.decide.replacement_boards import BOARD_YEARS
 from maintkit.decide.replacement_costs import solder_grams
-from maintkit.quarter.arguments import number
 from maintkit.quarter.gaps import Gaps, bookings_until, gaps_wanted
 from maintkit.quarter.held import Held, Inspected, held_back, if_inspected, with_reasons
 from maintkit.quarter.programme import (
@@ -25,12 +24,12 @@ from maintkit.quarter.programme import (
 from maintkit.quarter.quarter import Quarter, quarter_of
 from maintkit.quarter.recaps import rules_of
 from maintkit.quarter.resources import (
-    BENCH_HOURS,
     QUARTERS,
     RE_FORM_MINUTES,
     READY_DAYS,
     bench_queue,
     day_of,
+    hours_a_quarter,
     mending_hours,
 )
 from maintkit.quarter.rows import counted, records
@@ -244,7 +243,7 @@ class Pulls:
 def pull_next(
     quarter: Quarter,
     *,
-    bench_hours: float = BENCH_HOURS,
+    bench_hours: float | None = None,
     spares: dict | None = None,
     overhaul: Overhaul = Overhaul(),
     least_minutes: float = LEAST_MINUTES,
@@ -254,8 +253,8 @@ def pull_next(
     Parameters
     ----------
     quarter : Quarter
-    bench_hours : float
-        Hours at the bench for planned work in a quarter.
+    bench_hours : float, optional
+        Hours at the bench for planned work in a quarter; those of prices.toml, or 80, when left out.
     spares : dict, optional
         Whole modules ready to swap in by (family, module type); those last inspected as working when left out.
     overhaul : Overhaul
@@ -263,14 +262,14 @@ def pull_next(
     least_minutes : float
         An overhaul whose new capacitors alone save fewer session minutes is not proposed.
     """
-    bench_hours = number("bench_hours", bench_hours, low=0)
+    hours = hours_a_quarter(quarter, bench_hours)
     about = dict(
         quarter=quarter.next_label,
         seen=quarter.forecast.failures,
         fewest=FEWEST_FOR_A_VERDICT,
         years=overhaul.years,
-        hours_a_quarter=bench_hours,
-        hours_free=bench_hours * QUARTERS,
+        hours_a_quarter=hours,
+        hours_free=hours * QUARTERS,
         least_minutes=least_minutes,
         earned_in=BOARD_YEARS if rules_of(quarter).costs.in_money else None,
     )
@@ -426,7 +425,7 @@ class Ways:
         return self.pulls.counts
 
 
-def plan_buys(quarter: Quarter, *, bench_hours: float = BENCH_HOURS, overhaul: Overhaul = Overhaul()) -> Ways:
+def plan_buys(quarter: Quarter, *, bench_hours: float | None = None, overhaul: Overhaul = Overhaul()) -> Ways:
     """What the bench plan saves beside doing nothing, worst last quarter first and bay by bay, within the same limits."""
     import pandas as pd
 

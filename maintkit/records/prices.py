@@ -1,4 +1,4 @@
-"""What things cost at this site: prices.toml beside the records. What it does not give is not known, never assumed."""
+"""What things cost at this site, and the hours it has for planned work: prices.toml beside the records. A price it does not give is not known, never assumed."""
 
 import math
 from dataclasses import dataclass
@@ -7,7 +7,8 @@ from .errors import RecordsError
 from .toml_text import beside, read_toml
 
 FILE_NAME = "prices.toml"
-EXAMPLE = 'currency = "€"\nbench_hour = 40\nsession_hour = 150\nempty_slot_day = 10\n'
+HOURS = "bench_hours_a_quarter"
+EXAMPLE = f'currency = "€"\nbench_hour = 40\nsession_hour = 150\nempty_slot_day = 10\n{HOURS} = 60\n'
 MEANING = {
     "bench_hour": "an hour at the bench",
     "session_hour": "an hour of session lost",
@@ -17,7 +18,7 @@ MEANING = {
 
 @dataclass(frozen=True)
 class Prices:
-    """Prices in ``currency``, the money of ``unit_cost`` too; None where the site has set none.
+    """Prices in ``currency``, the money of ``unit_cost`` too, and hours for planned work; None where the site has set none.
 
     Examples
     --------
@@ -29,6 +30,7 @@ class Prices:
     bench_hour: float | None = None
     session_hour: float | None = None
     empty_slot_day: float | None = None
+    bench_hours_a_quarter: float | None = None
 
     @property
     def has_both(self) -> bool:
@@ -57,7 +59,7 @@ def prices_beside(source) -> Prices:
     if not path.is_file():
         return Prices()
     content = read_toml(path, "A line of it reads: bench_hour = 40.")
-    known = ["currency", *MEANING]
+    known = ["currency", *MEANING, HOURS]
     for name, value in content.items():
         if name not in known:
             raise RecordsError(
@@ -78,6 +80,11 @@ def _refuse(name: str, value) -> None:
     is_number = isinstance(value, (int, float)) and not isinstance(value, bool) and math.isfinite(value)
     if not is_number or value < 0:
         raise RecordsError(
-            f"{FILE_NAME}, {name}: found {value!r}. The price of {MEANING[name]} is a number of 0 or more without quotes, in "
-            f"the money of unit_cost: {name} = 40. Take the line out if it is not known."
+            f"{FILE_NAME}, {name}: found {value!r}. {_rule(name)} Take the line out if it is not known."
         )
+
+
+def _rule(name: str) -> str:
+    if name == HOURS:
+        return f"The hours at the bench for planned work in a quarter are a number of 0 or more without quotes: {name} = 60."
+    return f"The price of {MEANING[name]} is a number of 0 or more without quotes, in the money of unit_cost: {name} = 40."

@@ -70,3 +70,13 @@ def test_bookings_are_blamed_for_what_they_alone_hold_back():
     free = planned(hours=80.0)
     assert len(free.table) == 4
     assert "it would save no more." in " ".join(free.caveats)
+
+
+def test_the_hours_of_a_quarter_are_those_asked_for_or_of_the_prices_beside_the_records(tmp_path):
+    def free(**asked):
+        book = small_facility(**BOOK)
+        return pull_next(Quarter(Records(book, str(tmp_path)), "2024Q3"), **asked).facts.hours_free
+
+    assert free() == 4 * 80
+    (tmp_path / "prices.toml").write_text("bench_hours_a_quarter = 60\n", encoding="utf-8")
+    assert (free(), free(bench_hours=0)) == (4 * 60, 0)

@@ -27,7 +27,7 @@ def test_what_is_not_set_is_not_known(tmp_path):
 
 def test_the_example_can_be_read_beside_a_workbook(tmp_path):
     (tmp_path / "prices.toml").write_text(EXAMPLE, encoding="utf-8")
-    assert prices_beside(tmp_path / "book.xlsx") == Prices("€", 40.0, 150.0, 10.0)
+    assert prices_beside(tmp_path / "book.xlsx") == Prices("€", 40.0, 150.0, 10.0, 60.0)
 
 
 @pytest.mark.parametrize(
@@ -43,10 +43,15 @@ def test_the_example_can_be_read_beside_a_workbook(tmp_path):
             "prices.toml, empty_slot_day: found -1. The price of a day with a slot standing empty is a number of 0 or more "
             "without quotes, in the money of unit_cost: empty_slot_day = 40. Take the line out if it is not known.",
         ),
+        (
+            "bench_hours_a_quarter = -1",
+            "prices.toml, bench_hours_a_quarter: found -1. The hours at the bench for planned work in a quarter are a number of 0 or "
+            "more without quotes: bench_hours_a_quarter = 60. Take the line out if it is not known.",
+        ),
         ("currency = 3", 'prices.toml, currency: found 3. Write a sign in quotes: currency = "€".'),
         (
             "bench = 40",
-            "prices.toml: found 'bench'. It may hold currency, bench_hour, session_hour and empty_slot_day; correct the name or "
+            "prices.toml: found 'bench'. It may hold currency, bench_hour, session_hour, empty_slot_day and bench_hours_a_quarter; correct the name or "
             "take the line out.",
         ),
     ],
