@@ -16,6 +16,9 @@ from maintkit.records.days import moment_of
 from maintkit.records.drafting import DRAFTED
 from maintkit.records.errors import RecordsError
 from maintkit.records.folding import fold_desk
+from maintkit.records.known_words.meanings import meaning_of_cell
+from maintkit.records.known_words.part_kinds import work_in_text
+from maintkit.records.known_words.words import section_of
 from maintkit.records.mapping import load_mapping
 from maintkit.records.opening import folder_to_oneself
 from maintkit.records.spelling import shown_as
@@ -78,7 +81,7 @@ def note(
     row = _row(table, given or [])
     try:
         row = row if yes else _asked(table, row, ask)
-        row = _with_days_read(source, table, row)
+        row = _in_known_words(table, _with_days_read(source, table, row))
         _complete(table, row)
         unknown = _unknown_desk(source, row.get("desk", ""))
         if unknown and yes:
@@ -163,6 +166,24 @@ def _with_days_read(source: Path, table: str, row: dict[str, str]) -> dict[str, 
     return row
 
 
+def _in_known_words(table: str, row: dict[str, str]) -> dict[str, str]:
+    """The row with what the kit knows by another word as that choice, as ``C14 changed`` is ``replace``; the words told stay as the finding.
+
+    Examples
+    --------
+    >>> _in_known_words("repairs", {"action": "C14 changed", "cause_sureness": "confirmed"})
+    {'action': 'replace', 'cause_sureness': 'confirmed', 'finding': 'C14 changed'}
+    """
+    told = {}
+    for column in TABLE[table].columns:
+        text, known = row.get(column.name, ""), section_of(column)
+        if known and text and fold_desk(text) not in map(fold_desk, column.choices):
+            meant = work_in_text(text) if known == "action" else meaning_of_cell(known, text)
+            told |= {column.name: meant} if meant else {}
+    kept = {"finding": row["action"]} if "action" in told and not row.get("finding") else {}
+    return row | told | kept
+
+
 def _complete(table: str, row: dict[str, str]) -> None:
     """Number and day filled in where they are left out; a needed column that is missing is an error."""
     name, letter = NUMBERED[table]
@@ -217,7 +238,9 @@ def _keep_in_workbook(source: Path, table: str, row: dict[str, str]) -> None:
         book = _workbook(source)
         if table not in book.sheetnames:
             raise MaintkitError(
-                f"{source.name} has no sheet {table!r}: note it in the sheet you keep, or in a log book."
+                f"{source.name} has no sheet {table!r}, and your own sheets are left as they are. Give --records the folder it lies in "
+                f"({source.parent}), here and for the review: the note goes into {NOTES.format(table=table)} there. Or keep a log book: "
+                "maintkit logbook --help."
             )
         sheet = book[table]
         headings = {str(cell.value).strip(): cell.column for cell in sheet[1] if cell.value is not None}

@@ -222,6 +222,16 @@ def test_work_is_noted_too(folder):
     assert records.connection.execute("select action, ticket from repairs").fetchall() == [("clean", "T1")]
 
 
+def test_work_is_noted_in_ones_own_words(folder):
+    note("work", ["desk=Heron", "position=7", "action=C14 changed", "ticket=T1"], folder, yes=True)
+    book = open_records(folder)
+    assert book.connection.execute("select action, finding from repairs").fetchall() == [
+        ("replace", "C14 changed")
+    ]
+    with pytest.raises(MaintkitError, match="found 'gave it a whack'. It must be one of: replace"):
+        note("work", ["desk=Heron", "position=7", "action=gave it a whack", "ticket=T1"], folder, yes=True)
+
+
 def test_of_many_at_once_each_is_kept(folder):
     environment = {**os.environ, "PYTHONPATH": str(Path(__file__).parents[1])}
     command = [sys.executable, "-m", "maintkit", "note", "ticket", "desk=Heron", "raised_on=2025-03-03"]

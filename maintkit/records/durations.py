@@ -3,6 +3,8 @@
 import re
 from datetime import time
 
+from .known_words.words import NUMBERS
+
 _NUMBER = r"\d+(?:[.,]\d+)?"
 _HOURS = r"(?:h|hrs?|hours?|std|stdn|stunden?|heures?|horas?|ore|uren|uur)\.?"
 _MINUTES = r"(?:m|m(?:i(?![lo])|n|u)[a-z]{0,8}|'|′)\.?"  # mins, mintues and muin too
@@ -15,8 +17,12 @@ _ONLY_MINUTES = re.compile(rf"({_NUMBER})\s*{_MINUTES}")
 _POINT = re.compile(rf"(\d+)[.,](\d\d?)(?:\s*{_HOURS})?")
 ABOUT = r"~|≈|ca?\.|ca|circa|about|approx\.?|etwa"  # before a number or a day
 MAYBE = r" ?\(?\?\)?$"  # behind it
-_DOUBT = re.compile(rf"^(?:{ABOUT}|environ|env\.?) ?(?=\d)|{MAYBE}")
+_DOUBT = re.compile(rf"^(?:{ABOUT}|environ|env\.?) ?(?=\d|(?:an?|half|eine|halbe) )|{MAYBE}")
 _FROM_TO = re.compile(r"(\d[^-–]*?) ?(?:-|–|\bto\b|\bbis\b|à) ?(\d.*)")
+_IN_FIGURES = {"half": "0.5", "halbe": "0.5", "a": "1", "an": "1", "eine": "1"} | {
+    word: number for word, number in NUMBERS.items() if len(word) > 2
+}
+_IN_WORDS = re.compile(rf"({'|'.join(_IN_FIGURES)}) (?:an? )?(?={_HOURS}|{_MINUTES})(\S+)( and a half)?")
 _TIME_OF_DAY = re.compile(r"(\d{1,2})(?:[:.h](\d\d))?(?::(\d\d)(?:\.\d+)?)?\s*(uhr|h|am|pm)?")
 
 
@@ -38,6 +44,8 @@ def minutes_of(text: str, *, in_hours: bool = False, with_point: bool = False) -
     [90.0, 90.0, 90.0, 90.0, 45.0, 120.0, 65.0, None]
     >>> [minutes_of(text) for text in ("½ h", "1½ Std", "1/2 hr", "1 3/4 h", "½", "3/4")], minutes_of("1 ½", in_hours=True)
     ([30.0, 90.0, 30.0, 105.0, None, None], 90.0)
+    >>> [minutes_of(text) for text in ("about an hour", "half an hour", "an hour and a half", "two hrs", "half a day")]
+    [60.0, 30.0, 90.0, 120.0, None]
     >>> minutes_of("1 23"), minutes_of("0 7")
     (83.0, 7.0)
     >>> minutes_of("1,5", in_hours=True), minutes_of("1.30 h"), minutes_of("1.30 h", with_point=True)
@@ -46,6 +54,8 @@ def minutes_of(text: str, *, in_hours: bool = False, with_point: bool = False) -
     [15.0, 22.5, 90.0, 35.0, 20.0, None]
     """
     text = _DOUBT.sub("", " ".join(text.casefold().split()))
+    if told := _IN_WORDS.fullmatch(text):
+        text = f"{float(_IN_FIGURES[told[1]]) + 0.5 * bool(told[3])} {told[2]}"
     if ends := _FROM_TO.fullmatch(text):
         return _middle(*ends.groups(), in_hours=in_hours, with_point=with_point)
     whole = _FRACTION.sub(_decimal, text)
