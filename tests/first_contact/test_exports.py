@@ -1,5 +1,8 @@
 """An export of tickets: kinds of gear, rooms, a column of slots half filled, the rest in the complaint."""
 
+import pytest
+
+from maintkit.records.headings.delimiters import delimiter_of
 from maintkit.records.store import open_records
 from tests.first_contact.as_drafted import drafted, rows
 
@@ -76,3 +79,32 @@ def turned_away_and_slots(folder):
     turned_away = len(records.report.turned_away)
     records.close()
     return turned_away, [slot for (slot,) in found]
+
+
+REMARKS = (
+    '"[{day} 09:10 Ute] tried it again\n- [{day} 15:30 Ned] relay replaced"',
+    '"[{day} 11:00 Ned] cleaned\n- [{day} 12:45 Ute] fine now\n\n[{day} 13:00 Ned] closed"',
+)
+
+
+@pytest.mark.parametrize("mark", [",", ";", "\t"])
+@pytest.mark.parametrize("times", [4, 12])
+def test_days_at_the_beginning_of_lines_within_cells_make_no_diary_of_a_table(tmp_path, mark, times):
+    heads = mark.join(("Job", "Created", "Desk", "Slot", "Fault", "Remarks"))
+    lines = [
+        mark.join((f"J{at}", f"{at + 13}/03/2024", "Heron", str(at), f"no sound {at}", REMARKS[at % 2]))
+        for at in range(1, times)
+    ]
+    text = "\n".join(line.format(day=f"{at + 15}/03/2024") for at, line in enumerate(lines))
+    (tmp_path / "jobs.csv").write_text(f"{heads}\n{text}\n", encoding="utf-8")
+    drafted(tmp_path)
+    found = rows(
+        tmp_path, "select position, symptom, raised_on::date::varchar from tickets order by raised_on"
+    )
+    assert found == [(str(at), f"no sound {at}", f"2024-03-{at + 13}") for at in range(1, times)]
+
+
+def test_a_day_and_a_name_in_the_first_cell_make_no_diary_of_a_table(tmp_path):
+    lines = (f"{at}/3/2024 Ned;Heron;{at};no sound;cleaned" for at in range(1, 8))
+    text = "\n".join(("Reported;Desk;Slot;Fault;Work done", *lines))
+    assert delimiter_of(text) == ";"

@@ -3,15 +3,19 @@
 import csv
 from collections import Counter
 from contextlib import suppress
+from itertools import islice
 from pathlib import Path
 
 from maintkit.records.diary import DAY, HEADED, day_and_rest, day_in
 from maintkit.records.marked import TABLE, headings_at
 from maintkit.records.row_above import AROUND_TITLES, period_of
 
+from .grids import is_known
 from .values import day_of
 
 DELIMITERS = ",;\t|"  # of which the first stands where none parts the lines
+TOP_ROWS = 60  # that are looked at
+MOSTLY = 0.9  # share of them that are as wide, of a table
 
 
 def text_of(path: Path) -> tuple[str, str]:
@@ -24,10 +28,16 @@ def text_of(path: Path) -> tuple[str, str]:
 
 def delimiter_of(text: str) -> str:
     """The mark that parts the largest share of rows into the same number of fields, more than one; ``DAY`` where their day alone parts them, ``TABLE`` where it has tables."""
-    lines = [line for line in text.splitlines()[:60] if line.strip()]
-    best = max(DELIMITERS, key=lambda mark: _evenness(lines, mark))
+    lines = [line for line in text.splitlines() if line.strip()]
+    rows = {mark: [*islice(_rows(lines, mark), TOP_ROWS)] for mark in DELIMITERS}
+    best = max(DELIMITERS, key=lambda mark: _evenness(rows[mark]))
+    share, width = _even(rows[best])
+    is_even = share >= MOSTLY
+    lines = [line for line, _ in rows[best]] if is_even else lines[:TOP_ROWS]
     if headings_at(text.splitlines()):
         lines, best = [line for line in lines if not line.lstrip().startswith("|")], TABLE
+    elif is_even and width > 2 and sum(map(is_known, rows[best][0][1])) > 1:
+        return best  # whatever days stand in its cells
     return DAY if _is_diary(lines, best) else best
 
 
@@ -47,9 +57,23 @@ def _is_diary(lines, delimiter):
     return len(told) >= 2 and len(told) + of_their_own >= 0.3 * len(lines) and len(parted) <= len(firsts) / 2
 
 
-def _evenness(lines, mark):
-    """The share of the rows, of which one may go over many lines, that have the width most have."""
-    widths = Counter(map(len, csv.reader(lines, delimiter=mark)))
+def _rows(lines, mark):
+    """The rows, of which one may go over many lines: the line with which each begins, and its cells."""
+    reader, begins = csv.reader(lines, delimiter=mark), 0
+    with suppress(csv.Error):
+        for cells in reader:
+            yield lines[begins], cells
+            begins = reader.line_num
+
+
+def _even(rows):
+    """The share of the rows that have the width most have, and this."""
+    widths = Counter(len(cells) for _, cells in rows)
     parted = [(times, width) for width, times in widths.items() if width > 1]
     times, width = max(parted, default=(0, 0))
-    return times / max(widths.total(), 1) * (1 + min(width, 20) / 100)
+    return times / max(widths.total(), 1), width
+
+
+def _evenness(rows):
+    share, width = _even(rows)
+    return share * (1 + min(width, 20) / 100)
