@@ -10,7 +10,8 @@ from .columns import Table
 from .errors import LayoutError, RecordsError
 from .forms import headings_of_form
 from .mapping import FILE_NAME, LEAVE_OUT, Mapping, TableMapping, nearest
-from .planned import PlannedTable
+from .planned import PlannedTable, headings_not_there
+from .same_headings import sections_beside
 from .sheets import Header, Sheet, encoding_fault, read_header, told_apart
 from .tables import TABLE, TABLES
 from .toml_text import beside
@@ -103,7 +104,7 @@ def plan_layout(source: Path, mapping: Mapping, *, stored=frozenset()) -> Layout
             and mapping.names_nothing(table.name)
         ):
             faults.append(_missing_table(table, source, mapping))
-    faults += _headings_not_there(planned)
+    faults += headings_not_there(planned)
     planned = _with_what_else_they_hold(_told_apart(planned))
     layout = Layout(tuple(planned), tuple(sorted({*unread, *others})), mapping.spelling)
     used = {plan.sheet.book for plan in planned}
@@ -263,6 +264,11 @@ def _match(parts, mapping):
         own = table_called(part)
         ignored = {name for name in mapping.ignore if part.path.name == name or part.is_called(name)}
         faults += _ignored_and_named(ignored, named)
+        if own and not (named or ignored):
+            named, fault = sections_beside(part, own, parts, mapping)
+            if fault:
+                faults.append(fault)
+                continue
         if ignored or (part.book and bare in NOT_TABLES):
             unread.append(part)
         elif named or own:
@@ -432,22 +438,6 @@ def _missing_column(table, sheet, column, unplaced):
         f"{sheet.label}: the required column {column.name} ({column.meaning}) is missing. Add it, or map the "
         f"heading that stands for it in {FILE_NAME} under [{table.name}.columns].{near}"
     )
-
-
-def _headings_not_there(planned):
-    """A fault for each heading that a section names and none of its sheets has."""
-    for section in {id(plan.mapping): plan.mapping for plan in planned}.values():
-        plans = [plan for plan in planned if plan.mapping is section and plan.header.headings]
-        there = _folds(one for plan in plans for one in (*plan.header.headings, *plan.header.in_sheet))
-        for heading in dict.fromkeys(section.headings) if plans else ():
-            if heading.casefold() not in there and heading not in section.ignore:
-                name = section.columns.get(heading, "")
-                said = f"[{plans[0].table.name}.columns] names the heading {heading!r} for {name}"
-                yield (
-                    f"{FILE_NAME} {said if name else f'[{plans[0].table.name}] names the heading {heading!r}'}, which "
-                    f"{' and '.join(plan.sheet.label for plan in plans)} does not have. "
-                    f"Its headings are: {', '.join(filter(None, plans[0].header.in_sheet))}."
-                )
 
 
 def _one_heading(table, sheet, heading):

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from .columns import Table
-from .mapping import LEAVE_OUT, TableMapping
+from .mapping import FILE_NAME, LEAVE_OUT, TableMapping
 from .row_above import TITLE_ROW
 from .sheets import Header, Sheet
 
@@ -71,3 +71,20 @@ class PlannedTable:
         if column in self.mapping.lookups:
             return self.mapping.lookups[column].heading
         return (*self.header.headings, TITLE_ROW)[self.index[column]] if column in self.index else column
+
+
+def headings_not_there(planned):
+    """A fault for each heading that a section names and none of its sheets has."""
+    for section in {id(plan.mapping): plan.mapping for plan in planned}.values():
+        plans = [plan for plan in planned if plan.mapping is section and plan.header.headings]
+        every = (one for plan in plans for one in (*plan.header.headings, *plan.header.in_sheet))
+        there = {*map(str.casefold, every)}
+        for heading in dict.fromkeys(section.headings) if plans else ():
+            if heading.casefold() not in there and heading not in section.ignore:
+                name = section.columns.get(heading, "")
+                said = f"[{plans[0].table.name}.columns] names the heading {heading!r} for {name}"
+                yield (
+                    f"{FILE_NAME} {said if name else f'[{plans[0].table.name}] names the heading {heading!r}'}, which "
+                    f"{' and '.join(plan.sheet.label for plan in plans)} does not have. "
+                    f"Its headings are: {', '.join(filter(None, plans[0].header.in_sheet))}."
+                )
