@@ -42,3 +42,25 @@ def test_the_draft_leaves_them_out_and_says_so(tmp_path):
     assert all(f'"{said}"' in line for said in MORE)
     assert line.count('", "') == len(MORE) - 1
     assert "go on with an entry" in line
+
+
+def test_beside_tags_each_row_is_a_fault_of_its_own(tmp_path):
+    tags = [("SL-21", "AC-R2", "", "SL-03")[row % 4] for row in range(len(LINES))]
+    rows = [(day or "3/10/23", tag, said) for (day, said), tag in zip(LINES, tags, strict=True)]
+    with open(tmp_path / "jobs.csv", "w", newline="") as file:
+        csv.writer(file).writerows([("Date", "Tag", "What"), *rows])
+    text = draft_mapping(tmp_path).text
+    assert '"What" = "symptom"' in text and "leave_out" not in text
+
+
+def test_a_text_that_comes_again_or_a_part_that_is_complained_of_is_a_fault_of_its_own():
+    lines = [
+        ("2/3/23", "ch 6 crackles"),
+        ("9/3/23", "ch 6 mute switch intermittent"),
+        ("10/3/23", "lamp over the door"),
+        ("11/3/23", "ch 6 pan does nothing on the left"),
+        ("4/6/23", "ch 9 thin"),
+        ("5/6/23", "ch 9 fader"),
+        ("6/6/23", "lamp over the door"),
+    ]
+    assert lines_that_go_on(*zip(*lines, strict=True)) == ["ch 9 fader"]

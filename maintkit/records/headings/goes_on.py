@@ -1,8 +1,10 @@
 """Lines of a diary that go on with an earlier one: what was done about it, or that it is there still."""
 
 import re
+from collections import Counter
 
 from maintkit.records.folding import BESIDE_CHANNELS, CHANNEL, SAME_WORD
+from maintkit.records.known_words.meanings import MENDS, SWAP
 from maintkit.records.known_words.outcomes import says_in_vain
 from maintkit.records.known_words.part_kinds import part_in_text, work_in_text
 from maintkit.records.known_words.words import fold, says
@@ -30,23 +32,25 @@ def lines_that_go_on(days, texts) -> list[str]:
     >>> lines_that_go_on(days, told)
     ['grp 3 was the output cap, 2 changed', 'swapped the relay too']
     """
-    open_since, before, found = {}, None, []
+    open_since, before, found, texts = {}, None, [], [*texts]
     for day, text in zip(days_in_order(days), texts, strict=True):
         if not text:
             continue
-        slot, is_work = _slot_of(text), bool(work_in_text(text))
-        tells_more = is_work or part_in_text(text) or says("again", text) or says_in_vain(text)
+        slot, work, complains = _slot_of(text), work_in_text(text), bool(says("symptom", text))
+        more_known = work in MENDS | {SWAP} or (not complains and (work or part_in_text(text)))
+        tells_more = more_known or says("again", text) or says_in_vain(text)
         if slot:
             (begun, name), own = open_since.get(slot, (None, "")), _name_in(text)
             same = day and begun and (day - begun).days <= SLOT_WITHIN and _may_be_one(name, own)
             goes_on = same and tells_more
-            open_since[slot] = (None if is_work else day, own or name)
+            open_since[slot] = (None if work else day, own or name)
         else:
             soon = day and before and (day - before).days <= NEXT_WITHIN
-            goes_on = soon and tells_more and not says("symptom", text)
+            goes_on = soon and tells_more and not complains
         found += [text] if goes_on else []
         before = day
-    return found
+    times = Counter(texts)
+    return [text for text in found if times[text] == 1]
 
 
 def _slot_of(text):

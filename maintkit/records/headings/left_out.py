@@ -3,6 +3,7 @@
 import re
 from collections import Counter, defaultdict
 
+from maintkit.records.durations import minutes_of
 from maintkit.records.folding import fold_desk
 from maintkit.records.known_words.meanings import meaning_of_cell
 from maintkit.records.known_words.no_report import says_all_well, says_no_report, says_planned
@@ -17,7 +18,7 @@ from .likeness import SURE, likeness_of_column
 from .places import PERSONS
 from .short_names import in_short, told_together
 from .slots_named import names_a_slot
-from .values import TIME, Cells
+from .values import TIME, Cells, day_of
 
 SELDOM_NAMED, FEWEST_SELDOM = 2, 2  # times that a name comes, and such names
 OFTEN_NAMED = 0.7  # share of rows of the names that come more often
@@ -33,6 +34,7 @@ MOVED = re.compile(
     re.IGNORECASE,
 )
 FEWEST_MOVED = 2
+TAG = re.compile(r"[^\W\d].*\d|\d.*[^\W\d]")  # letters and figures
 FEWEST_MORE = 2  # lines that go on with an entry before them
 MIDNIGHT = re.compile(r"[ t](0?0:00(:00)?|12:00(:00)? ?a\.?m\.?)$", re.IGNORECASE)
 FEWEST_ALIKE, MOST_UNLIKE = 3, 2  # reports on several rows, and columns in which such rows differ
@@ -206,14 +208,22 @@ def no_reports(group, placing_list, placing):
 
 
 def _more_of_entries(group, placing_list, words):
-    """The lines of a diary, complaint and work in one text and no column of slots beside it, that go on with an entry before them."""
+    """The lines of a diary, complaint and work in one text and no column of slots or tags beside it, that go on with an entry before them."""
     day, said = (placing_list[0].heading(name) for name in ("raised_on", "symptom"))
     beside = {heading for one in placing_list for heading in (*one.columns, *one.split)} - {day, said}
     if beside or not {day, said} <= {*group.cells} or group.prose or day == said:
         return []
+    if any(_are_tags(cells) for heading, cells in group.cells.items() if heading not in (day, said)):
+        return []  # a table, of a fault a row
     texts = ("" if text in words else text for text in group.cells[said].column)
     more = lines_that_go_on(group.cells[day].column, texts)
     return [*dict.fromkeys(more)] if len(more) >= FEWEST_MORE else []
+
+
+def _are_tags(cells):
+    """Whether most rows have a cell with a number in it that is more than a number, as ``K-12`` is."""
+    named = cells.share(lambda text: TAG.search(text) and not day_of(text) and minutes_of(text) is None)
+    return named * len(cells.texts) >= MOSTLY_DESKS * cells.rows
 
 
 def _say_no_report(cells, *, of_states):
