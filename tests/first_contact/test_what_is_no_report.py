@@ -386,3 +386,62 @@ def test_a_quiet_day_is_no_report_and_a_fault_mended_by_a_re_cap_is_one(tmp_path
     kept = {text for (text,) in records.connection.sql("select symptom from tickets").fetchall()}
     records.close()
     assert kept == {text for text, is_report in DIARY_OF_CARE.items() if is_report}
+
+
+ONE_COLUMN_OF_BOTH = """Date,Desk,Ch,History
+2023-02-01,Wren,3,"fader crackles, cleaned"
+2023-03-02,Wren,7,re-capped spring
+2023-03-03,Wren,8,re-capped spring
+2023-04-11,Wren,7,"thin, C14 replaced"
+2023-05-20,Teal,2,"no output, relay replaced"
+2023-06-01,Teal,2,recap
+2023-08-09,Teal,5,"hum, joint resoldered"
+"""
+
+
+def test_planned_work_in_one_column_with_complaints_keeps_its_desk_and_slot(tmp_path):
+    draft, records = loaded(tmp_path, ONE_COLUMN_OF_BOTH)
+    assert rows(records, "select count(*) from tickets") == [(4,)]
+    told = "select desk, position, ticket from repairs where action = 're-cap' order by all"
+    assert rows(records, told) == [("Teal", "2", None), ("Wren", "7", None), ("Wren", "8", None)]
+    assert rows(records, "select count(*) from repairs") == [(7,)]
+    assert records.report.turned_away == ()
+    records.close()
+
+
+REPORTS_ALONE = """Job;Created;Desk;Ch;Description;State
+1;2023-01-09;Wren;3;fader crackles;closed
+2;2023-01-20;Wren;4;no sound;closed
+3;2023-02-06;Wren;1-8;winter re-cap, first lot;closed
+4;2023-02-13;Wren;9;winter re-cap, second lot;cancelled
+5;2023-03-01;Teal;2;distorted;closed
+6;2023-03-11;Teal;5;hum on the left;open
+"""
+
+
+def test_planned_work_among_reports_alone_is_planned_work_unless_it_was_called_off(tmp_path):
+    _, records = loaded(tmp_path, REPORTS_ALONE)
+    assert rows(records, "select count(*) from tickets") == [(4,)]
+    told = (
+        "select desk, position, done_on::varchar, action from repairs where planned = 'yes' order by position"
+    )
+    expected = [("Wren", str(slot), "2023-02-06", "re-cap") for slot in range(1, 9)]
+    assert rows(records, told) == expected
+    records.close()
+
+
+THREADS = """Job;Created;Desk;Ch;Description;Remarks
+1;2023-01-09;Wren;3;fader crackles;[2023-01-10 09:30 Kim] fader cleaned
+2;2023-01-20;Wren;4;no sound;[2023-01-20 11:00 Kim] relay replaced
+3;2023-02-06;Wren;7;annual re-cap;done
+4;2023-03-01;Teal;2;distorted;[2023-03-02 10:10 Kim] IC3 replaced
+5;2023-03-11;Teal;5;hum on the left;[2023-03-12 14:00 Kim] joint resoldered
+"""
+
+
+def test_planned_work_among_reports_with_dated_remarks_is_planned_work(tmp_path):
+    _, records = loaded(tmp_path, THREADS)
+    told = "select desk, position, action from repairs where planned = 'yes'"
+    assert rows(records, told) == [("Wren", "7", "re-cap")]
+    assert rows(records, "select count(*) from tickets") == [(4,)]
+    records.close()

@@ -203,7 +203,7 @@ def _sections(fed, source):
         others += [*_slots_listed(group, likely, source), *last_recaps(group, likely, source)]
         others += spares_on_the_shelf(group, likely, source)
         others += tracks_bridged(group, likely, source, desks)
-        others += [*planned_apart(group, likely, source, desks), *_swaps(group, likely, source, desks)]
+        others += [*planned_apart(group, likely, both, source, desks), *_swaps(group, likely, source, desks)]
         others += modules_over_lists(group, source) if not _lists_modules(fed) else []
     if {one.table for _, likely in sure for one in likely} == {"fitments"}:
         others += [one for group, (moves,) in sure for one in swaps_of(group, moves, source)]

@@ -5,7 +5,7 @@ from collections import Counter, defaultdict
 
 from maintkit.records.durations import minutes_of
 from maintkit.records.folding import fold_desk
-from maintkit.records.known_words.meanings import meaning_of_cell
+from maintkit.records.known_words.meanings import RE_CAP, meaning_of_cell
 from maintkit.records.known_words.no_report import says_all_well, says_no_report, says_planned
 from maintkit.records.known_words.part_kinds import work_in_text
 from maintkit.records.known_words.words import heading_of, is_wholly, says, words_in
@@ -163,8 +163,11 @@ def _stores(cells):
 def no_reports(group, placing_list, placing):
     """The line of rows that a column says are cancelled, or the same report again; no column that is read says so.
 
-    Planned work told in one text with complaints, as in a diary, is no report, and stays work.
+    Planned work told in place of a complaint is none either.
     """
+    if placing_list[0].table != "tickets":
+        yield from _called_off(placing, group)
+        return
     slot = placing_list[0].heading("position")
     if group.pages[0].grid and slot in group.cells:
         signed = [text for text in group.cells[slot].unlike if is_signed(text)]
@@ -181,10 +184,9 @@ def no_reports(group, placing_list, placing):
     if moved and slot in group.pages[0].head:
         yield f"# A move is no report. What is told below it is still taken to be of the slot over the list; where that counts, put {quote(f'{slot}: 11')} below it."
     none += moved
-    apart = work_stands_apart(placing_list)
-    planned = planned_alone(group, placing_list) if apart or placing is placing_list[0] else []
+    planned = planned_alone(group, placing_list)
     words = list(dict.fromkeys([*none, *planned]))
-    why = "" if not planned else ", planned work has a section of its own" if apart else ", or planned work"
+    why = ", planned work has a section of its own" if planned else ""
     if placing is placing_list[0] and (more := _more_of_entries(group, placing_list, words)):
         yield f"leave_out.{quote(said)} = {listed([*words, *more])}   # no reports, or lines that go on with an entry some days before; they are counted as left out"
     elif words:
@@ -195,7 +197,7 @@ def no_reports(group, placing_list, placing):
         is_free = heading not in taken and cells.different <= MOST_STATES and cells.mean_words < 3
         of_states = is_free or heading == outcome
         if words := _say_no_report(cells, of_states=of_states) if of_states or heading not in taken else []:
-            yield f"leave_out.{quote(heading)} = {listed(words)}   # no reports of their own; they are counted as left out"
+            yield _none_of_their_own(heading, words)
         elif not of_states:
             yield from _perhaps_other_trades(heading, cells) if heading not in taken else ()
         elif is_free and len(placing_list) == 1 and tell_planned(cells):
@@ -205,6 +207,19 @@ def no_reports(group, placing_list, placing):
             yield f"leave_out.{quote(heading)} = {listed(gear)}   # not of a desk; they are counted as left out"
         elif is_free:
             yield from _perhaps_other_trades(heading, cells)
+
+
+def _called_off(placing, group):
+    """The lines of planned work told in place of a complaint that a column of states beside it says is cancelled, or told again."""
+    for heading, cells in group.cells.items() if placing.same.get("planned") == "yes" else ():
+        if heading not in placing.columns and (
+            words := _say_no_report(cells, of_states=cells.mean_words < 3)
+        ):
+            yield _none_of_their_own(heading, words)
+
+
+def _none_of_their_own(heading, words):
+    return f"leave_out.{quote(heading)} = {listed(words)}   # no reports of their own; they are counted as left out"
 
 
 def _more_of_entries(group, placing_list, words):
@@ -250,7 +265,7 @@ def planned_alone(group, placing_list):
     if said not in group.cells or group.prose:
         return []
     words = [text for text in group.cells[said].unlike if says_planned(text) or is_wholly("a_round", text)]
-    bare = [text for text in words if is_wholly("planned", text)]
+    bare = [text for text in words if is_wholly("planned", text) and work_in_text(text) != RE_CAP]
     beside = group.cells[done].column if work_stands_apart(placing_list) and done in group.cells else ()
     work = [one for text, one in zip(group.cells[said].column, beside) if text in bare]
     told = sum(bool(work_in_text(one)) for one in work)

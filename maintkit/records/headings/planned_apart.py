@@ -5,20 +5,26 @@ from itertools import compress
 
 from maintkit.records.known_words.part_kinds import work_in_text
 
-from .left_out import planned_alone, work_stands_apart
-from .places import DESK_AND_SLOT, SURE, THE_DESK
+from .left_out import planned_alone
+from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
 from .sections import sections_of
 from .values import Cells
 
 
-def planned_apart(group, likely, source, desks):
-    """The section of the work that a list of reports calls planned in place of a complaint: no report, and it answers none."""
-    both = [one.table for one in likely] == ["tickets", "repairs"] and work_stands_apart(likely)
-    words = planned_alone(group, likely) if both else ()
+def planned_apart(group, likely, both, source, desks):
+    """The section of the work that a list of reports calls planned in place of a complaint: no report, and it answers none.
+
+    ``both`` are the placings by which reports leave it out, those of work among dated remarks too, which ``likely`` has not.
+    """
+    is_of_reports = bool(likely) and likely[0].table == "tickets"
+    words = planned_alone(group, both) if is_of_reports else ()
     if not words:
         return []
-    tickets, repairs = likely
-    said, done = tickets.heading("symptom"), repairs.heading("action")
+    tickets = likely[0]
+    said, day = tickets.heading("symptom"), tickets.heading("raised_on")
+    alone = Placing("repairs", {day: ("done_on", SURE), said: ("action", SURE)})
+    repairs = next((one for one in likely[1:] if one.table == "repairs"), alone)
+    done = repairs.heading("action")
     where = {
         tickets.heading(name): (name, SURE)
         for name in DESK_AND_SLOT
@@ -28,7 +34,7 @@ def planned_apart(group, likely, source, desks):
     own = {heading: one for heading, one in repairs.columns.items() if one[0] != "ticket"}
     placing = replace(repairs, columns=where | own, split=tickets.split, same=given)
     there = [text in words for text in group.cells[said].column]
-    if _tells_more(*(compress(group.cells[one].column, there) for one in (said, done))):
+    if done != said and _tells_more(*(compress(group.cells[one].column, there) for one in (said, done))):
         placing.columns[said] = placing.columns.pop(done)
     whole = {*where, repairs.heading("done_on"), tickets.heading("raised_on"), *tickets.split}
     cells = {

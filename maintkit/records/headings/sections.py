@@ -47,7 +47,6 @@ from .left_out import (
     perhaps_other_gear,
     rows_of_one_report,
     rows_taken_out,
-    work_stands_apart,
 )
 from .legends import codes_lines, desk_by_list
 from .likeness import LEAST_WORDS, likeness_of_column
@@ -190,7 +189,7 @@ def _lines(group, placing, placing_list, source, pages, desk):
         *headings_lines(pages),
         *numbers_of_rows(group, placing, placing_list),
         *rows_that_count(placing, placing_list, group, pages),
-        *(no_reports(group, placing_list, placing) if first.table == "tickets" else ()),
+        *no_reports(group, placing_list, placing),
         *rows_of_one_report(group, placing_list),
         *_asked_columns(placing),
         *_names_and_slots(placing, placing_list, group),
@@ -274,12 +273,10 @@ def _in_text(placing, group, *, is_alone, of_desk):
 
 
 def _planned(placing, placing_list, group):
-    """The lookup of what was planned, where work stands alone or in one text with the complaint, and no column says it."""
+    """The lookup of what was planned, where work stands alone or in prose with the complaint, and no column says it."""
     alone, first = len(placing_list) == 1, placing_list[0]
     told = placing.heading("action") if alone else first.heading("symptom")
-    of_work = placing.table == "repairs" and (
-        alone or (first.table == "tickets" and not work_stands_apart(placing_list))
-    )
+    of_work = placing.table == "repairs" and (alone or (first.table == "tickets" and group.prose))
     if of_work and told in group.cells and not {"planned"} & placing.names:
         yield from planned_in_words(told, group.cells[told], is_work=told == placing.heading("action"))
 
