@@ -11,6 +11,7 @@ from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 from maintkit.survival.results import Limited
 
 QUARTERS = 8
+FEWEST_DAYS = 365  # on record before anything is said of two years to come
 
 
 @dataclass(frozen=True)
@@ -36,15 +37,17 @@ class Ahead:
     minutes : Limited or None
         Session minutes expected in it, with the limits of those to come; None where no minutes are on record.
     two_years_faults, two_years_hours : float or None
-        Eight such quarters at the rate of the coming one: a floor where parts go on wearing.
+        Eight such quarters at the rate of the coming one: a floor where parts go on wearing; None with less than a year on record.
     two_years_mending : float or None
-        Hours at the bench these faults take, each as long as usual; None where fewer than five jobs were timed.
+        Hours at the bench these faults take, each as long as usual; None where fewer than five jobs were timed, too.
     desks : tuple of DeskAhead
         Most expected faults first.
     untimed, counted : int
         Faults on record without minutes, which are taken to cost what the others did, and all of them.
     enough_on : date or None
         With too few faults, the day on which there will be five at the pace so far; None where none is on record.
+    days : int or None
+        Days on record, where they are too few to say anything of two years; else None.
     """
 
     next_quarter: str
@@ -58,6 +61,7 @@ class Ahead:
     untimed: int = 0
     counted: int = 0
     enough_on: date | None = None
+    days: int | None = None
 
 
 def facts(quarter: Quarter) -> Ahead:
@@ -81,18 +85,27 @@ def facts(quarter: Quarter) -> Ahead:
     low, high = (float(one) for one in np.quantile(counts, TAILS))
     each, faults = mending_hours(quarter), quarter.evidence.faults
     counted = faults[faults["counts"]]
+    days = _days(quarter)
+    quarters = None if days is not None and days < FEWEST_DAYS else QUARTERS
     return Ahead(
         quarter.next_label,
         forecast.failures,
         Limited(expected, low, high),
         Limited(minutes, *_limits_of_minutes(faults, forecast)) if minutes else None,
-        QUARTERS * expected,
-        QUARTERS * minutes / 60 or None,
-        None if each is None else QUARTERS * expected * each,
+        quarters and quarters * expected,
+        quarters and quarters * minutes / 60 or None,
+        None if each is None else quarters and quarters * expected * each,
         records(DeskAhead, desks),
         untimed=int(counted["minutes_lost"].isna().sum()),
         counted=len(counted),
+        days=None if quarters else days,
     )
+
+
+def _days(quarter: Quarter) -> int | None:
+    """Days from the first that was kept to the last; None where no desk is on record."""
+    begun = quarter.records.first_day()
+    return (quarter.last_day - begun).days + 1 if begun else None
 
 
 def _limits_of_minutes(faults, forecast) -> tuple[float, float]:
@@ -122,8 +135,8 @@ def _limits_of_minutes(faults, forecast) -> tuple[float, float]:
 
 def _enough_on(quarter: Quarter, forecast) -> date | None:
     """When there will be five faults at the pace since records began."""
-    begun = quarter.records.first_day()
-    if not begun or forecast.enough or not forecast.failures:
+    days = _days(quarter)
+    if days is None or forecast.enough or not forecast.failures:
         return None
-    each = ((quarter.last_day - begun).days + 1) / forecast.failures
+    each = days / forecast.failures
     return quarter.last_day + timedelta(days=round((FEWEST_FOR_A_VERDICT - forecast.failures) * each))

@@ -305,3 +305,17 @@ def test_a_desk_of_which_no_report_gives_minutes_has_none_and_not_nought(tmp_pat
     }
     assert cells["Birch"] == ["–", "–"]
     assert cells["Alder"][0] == "80"
+
+
+def test_a_few_weeks_are_not_drawn_out_over_years(plain, tmp_path):
+    """Eight reports to 15 December: 1 October to then are 76 days, too few for two years to come; the whole year is enough."""
+    tickets = books.tickets()[:8]
+    short = opened(tmp_path / "book", "2025Q4", desks=books.desks(), tickets=tickets)
+    ahead = if_nothing.facts(short)
+    assert (ahead.seen, ahead.days) == (8, 76)
+    assert (ahead.two_years_faults, ahead.two_years_hours, ahead.two_years_mending) == (None, None, None)
+    text = page(short, tmp_path / "out")[2]
+    assert "rests on 8 faults in 76 days" in text and "In two years" not in text
+    whole = if_nothing.facts(plain)
+    assert whole.days is None
+    assert whole.two_years_faults == pytest.approx(8 * whole.faults.value)
