@@ -44,8 +44,8 @@ class After:
 class Kind:
     """A kind of part: what followed cleaning and what followed a new part. ``verdict`` is "replace" where cleaning is followed by
     clearly more (limits apart), "clean" where by no more and it takes less time, "not told apart" else, "too few" where either was
-    done fewer than five times. ``paid_back`` are the years after which what a new one costs more is earned by the faults it spares; None
-    where that is not known, or never."""
+    done fewer than five times, "too few again" where fewer than five came again after both together. ``paid_back`` are the years after
+    which what a new one costs more is earned by the faults it spares; None where that is not known, or never."""
 
     name: str
     cleaned: After
@@ -105,8 +105,10 @@ def facts(quarter: Quarter) -> CleanOrReplace:
         came = faults[faults["kind"].isin(KINDS if name == ANY else [name]) | cleaned_away]
         cleaned = _after(cleanings, came, end, None)
         replaced = _after(own[own["action"] == "replace"], came, end, prices.get(name))
-        paid_back = None if name == ANY else _paid_back(cleaned, replaced, plain(lost) or 0.0, site)
-        kinds.append(Kind(name, cleaned, replaced, _verdict(cleaned, replaced), paid_back))
+        verdict = _verdict(cleaned, replaced)
+        is_told = name != ANY and not verdict.startswith("too few")
+        paid_back = _paid_back(cleaned, replaced, plain(lost) or 0.0, site) if is_told else None
+        kinds.append(Kind(name, cleaned, replaced, verdict, paid_back))
     rows = [
         (kind.name, done, *vars(after).values())
         for kind in kinds
@@ -154,6 +156,8 @@ def _days_to_next(works, faults):
 def _verdict(cleaned: After, replaced: After) -> str:
     if cleaned.value is None or replaced.value is None:
         return "too few"
+    if cleaned.again + replaced.again < FEWEST:
+        return "too few again"
     if cleaned.low > replaced.high:
         return "replace"
     quicker = cleaned.minutes is None or replaced.minutes is None or cleaned.minutes <= replaced.minutes

@@ -47,6 +47,21 @@ def test_a_cleaning_that_never_lasts_is_no_match_for_a_new_switch(opened):
     assert clean_or_replace(opened(**book())).title.startswith("Switches: after a cleaning 6.2 faults")
 
 
+def test_fewer_than_five_that_came_again_are_no_verdict(opened):
+    """Of five cleanings one came again, of six new ones none: one event tells nothing, however often either was done."""
+    few = book()
+    later = [row for row in few["repairs"] if row["serial"] == "C1" and row["action"] == "replace"][1:]
+    few["repairs"] = [row for row in few["repairs"] if row not in later]
+    switch = facts(opened(**few)).kinds[0]
+    assert (switch.cleaned.works, switch.cleaned.again) == (5, 1)
+    assert (switch.replaced.works, switch.replaced.again) == (6, 0)
+    assert switch.cleaned.value > 0
+    assert (switch.verdict, switch.paid_back) == ("too few again", None)
+    said = clean_or_replace(opened(**few)).title
+    assert said.startswith("Switches: cleaned 5 times and replaced 6, and within a year 1 and 0 came again")
+    assert "(it takes 5 together)" in said
+
+
 def test_a_fault_that_was_cleaned_away_came_again_of_the_part_that_was_cleaned(opened):
     """A switch cleaned on every other first of the month, its pot once between, and once an electrolytic changed after its cleaning."""
     pot = {"part_type": "pot", "kind": "pot"}
