@@ -8,6 +8,7 @@ from maintkit.survival.multiple_tests import holm
 SIGNIFICANCE = 0.05
 SURE, CHANCE = "more than chance", "may be chance"
 WINDOW_YEARS = 3
+NAMED = 2  # modules, and slots, whose faults are told however worded
 NOTHING = "nothing found"  # the sort of reports of which nothing was found
 
 
@@ -60,6 +61,52 @@ def _adjusted(chance, places: int):
     """Holm's adjustment, the runs that did not turn up counted as sure to be chance."""
     silent = np.ones(max(places - len(chance), 0))
     return holm(np.concatenate([chance, silent]))[: len(chance)]
+
+
+def longest_however_worded(faults, stays):
+    """The modules with most faults over several slots, and the slots with most through several modules, of whatever sort.
+
+    Parameters
+    ----------
+    faults, stays : DataFrame
+        The evidence's frames.
+
+    Returns
+    -------
+    DataFrame
+        Two rows of either at most, the least chance first: ``pattern, name`` (a serial, or desk and slot), ``faults``, in how many slots or modules (``through``),
+        ``usual`` (faults in as many powered hours of such modules), ``p``.
+
+    Notes
+    -----
+    Own method, for faults of one cause that nobody words twice alike. p is the Poisson chance of as many faults or more where the usual
+    number is expected, times the number of all modules and slots (Bonferroni); none is told of fewer than three faults or where p is 1: chance brings as many
+    somewhere.
+    """
+    import pandas as pd
+    from scipy.special import pdtrc
+
+    seen = faults[faults["class"].isin(["fault", "return"])].dropna(subset=["serial", "desk", "position"])
+    seen, sat = (
+        one.assign(
+            sort=one["module_type"].astype(object).fillna(""),
+            slot=one["desk"].astype(str) + " " + one["position"].astype(str),
+        )
+        for one in (seen, stays)
+    )
+    a_hour = seen.groupby("sort").size() / sat.groupby("sort")["exposure_hours"].sum()
+    sat["usual"] = sat["exposure_hours"] * sat["sort"].map(a_hour).fillna(0.0)
+    units, found = sat["serial"].nunique() + sat["slot"].nunique(), []
+    for pattern, unit, through in ((FOLLOWS, "serial", "slot"), (STAYS, "slot", "serial")):
+        runs = seen.groupby(unit, observed=True).agg(
+            faults=("event_id", "size"), through=(through, "nunique")
+        )
+        runs = runs.join(sat.groupby(unit, observed=True)["usual"].sum(), how="inner")
+        runs = runs[(runs["faults"] >= 3) & (runs["through"] >= 2) & (runs["usual"] > 0)]
+        runs["p"] = np.minimum(pdtrc(runs["faults"] - 1.0, runs["usual"]) * units, 1.0)
+        first = runs[runs["p"] < 1].nsmallest(NAMED, "p").rename_axis("name")
+        found.append(first.reset_index().assign(pattern=pattern))
+    return pd.concat(found, ignore_index=True)
 
 
 FOLLOWS, STAYS = "follows the module", "stays with the slot"

@@ -2,8 +2,9 @@
 
 from dataclasses import dataclass
 
-from maintkit.decide.patterns import FOLLOWS, STAYS, SURE
+from maintkit.decide.patterns import FOLLOWS, SIGNIFICANCE, STAYS, SURE, longest_however_worded
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.rows import record
 from maintkit.quarter.runs import Alive, going_on, runs
 from maintkit.quarter.supply import SupplyFlag, supply_flags
 
@@ -24,12 +25,27 @@ COLUMNS = [*RUN, "first_on", "last_on", *TODAY, "p"]
 
 
 @dataclass(frozen=True)
+class Longest:
+    """A module with its faults of whatever sort in ``through`` slots, or a slot with those of as many modules, where ``usual`` are to be
+    expected; ``p`` is the chance of as many at any module or slot, and ``is_sure`` whether that is little enough."""
+
+    name: str
+    follows: bool
+    faults: int
+    through: int
+    usual: float
+    p: float
+    is_sure: bool
+
+
+@dataclass(frozen=True)
 class Patterns:
     """Runs of one fault that are more than chance: the modules they follow, the slots they stay with, and the other runs.
 
     ``alive`` are those of them that still go on, each with where it is today, days quiet and the last work; ``over`` counts
     those that ended: quiet three times their usual gap, or mended with a confirmed cause. ``supply`` are the bays of which
-    two slots were reported within three days, one with a fault that was no module's.
+    two slots were reported within three days, one with a fault that was no module's. ``longest`` are the modules and slots with most
+    faults however worded, where no run of one sort of fault follows any module or stays with any slot.
     """
 
     following: tuple[str, ...]
@@ -40,6 +56,7 @@ class Patterns:
     supply: tuple[SupplyFlag, ...]
     table: object
     counts: dict
+    longest: tuple[Longest, ...] = ()
 
     @property
     def more_alive(self) -> int:
@@ -60,7 +77,13 @@ def module_or_slot(quarter: Quarter) -> Patterns:
         supply=supply_flags(quarter),
         table=_shown(table.head(len(sure) + OTHERS_SHOWN)),
         counts={"patterns": len(table), "faults": int(table["faults"].sum()) if len(table) else 0},
+        longest=tuple(_longest(quarter.evidence)) if not len(sure) else (),
     )
+
+
+def _longest(evidence):
+    for row in longest_however_worded(evidence.faults, evidence.stays).itertuples():
+        yield record(Longest, row, follows=row.pattern == FOLLOWS, is_sure=row.p < SIGNIFICANCE)
 
 
 def _shown(table):

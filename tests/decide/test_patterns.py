@@ -2,7 +2,16 @@ import pandas as pd
 import pytest
 from scipy.stats import poisson
 
-from maintkit.decide.patterns import CHANCE, SURE, gone_on, judged_patterns, told_today
+from maintkit.decide.patterns import (
+    CHANCE,
+    FOLLOWS,
+    STAYS,
+    SURE,
+    gone_on,
+    judged_patterns,
+    longest_however_worded,
+    told_today,
+)
 
 DAY = pd.Timestamp("2020-01-01")
 
@@ -157,3 +166,43 @@ def test_a_run_at_a_slot_goes_on_in_other_words_while_no_failed_part_explains_th
 def test_parts_found_failed_at_a_slot_do_not_bring_an_ended_run_back(told):
     judged = faults_at_one_slot("thin", UNCLEAR | {"kind": "electrolytic"} | told)
     assert (judged["alive"], judged["more_since"], judged["days_quiet"]) == (False, 0, 365)
+
+
+def moved_about():
+    """Twenty modules of 900 days in twenty slots; M0 in three slots for 300 days each, through slot 19 three others."""
+    places = {f"M{n}": [str(n)] for n in range(20)} | {"M0": ["0", "1", "2"]}
+    rows = [
+        (serial, slot, len(slots) - at)
+        for serial, slots in places.items()
+        for at, slot in enumerate(reversed(slots))
+    ]
+    rows = [row for row in rows if row[0] != "M19"] + [(f"N{n}", "19", n) for n in (1, 2, 3)]
+    hours = [300 * 24 if serial in ("M0", "N1", "N2", "N3") else 900 * 24 for serial, *_ in rows]
+    stays = pd.DataFrame(rows, columns=["serial", "position", "nth"])
+    return stays.assign(desk="Heron", module_type=None, exposure_hours=hours)
+
+
+def at(*places):
+    rows = [(f"E{n}", serial, slot) for n, (serial, slot) in enumerate(places)]
+    faults = pd.DataFrame(rows, columns=["event_id", "serial", "position"])
+    return faults.assign(**{"desk": "Heron", "module_type": None, "class": "fault"})
+
+
+def test_faults_however_worded_are_told_of_the_module_and_the_slot_with_most():
+    """By hand: 20 faults in 20 x 900 days, so one is usual of M0 and of slot 19; 22 modules and 20 slots make 42."""
+    others = [(f"M{n}", str(n)) for n in range(3, 15)]
+    faults = at(*[("M0", "0"), ("M0", "1"), ("M0", "2")], ("N1", "19"), *[("N3", "19")] * 4, *others)
+    found = longest_however_worded(faults, moved_about()).set_index("name")
+    assert found["pattern"].to_dict() == {"Heron 19": STAYS}  # three of M0 come by chance somewhere
+    row = found.loc["Heron 19"]
+    assert (row["faults"], row["through"], row["usual"]) == (5, 2, pytest.approx(1.0))
+    assert row["p"] == pytest.approx(42 * poisson.sf(4, 1.0))
+    more = at(*[("M0", "0"), ("M0", "1"), ("M0", "2")] * 2, *[("M5", "5")] * 9, *others[:5])
+    first = longest_however_worded(more, moved_about()).iloc[0]
+    assert (first["name"], first["pattern"], first["through"]) == ("M0", FOLLOWS, 3)
+    assert first["p"] == pytest.approx(42 * poisson.sf(5, 1.0))
+
+
+def test_without_stays_or_faults_no_module_and_no_slot_is_told():
+    assert len(longest_however_worded(at(), moved_about())) == 0
+    assert len(longest_however_worded(at(("M1", "1")), moved_about().head(0))) == 0

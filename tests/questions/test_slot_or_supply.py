@@ -119,7 +119,7 @@ def test_a_fault_of_a_rail_is_noted_without_a_serial_or_a_slot(tmp_path):
     assert (row["where"], row["desk"], row["finding"]) == ("rail", "Tern", "ripple")
 
 
-def with_a_run(opened, *work):
+def with_a_run(opened, *work, said=("dead",) * 6):
     """A book in which slot 1 of 30 has the same complaint six times in a year, through two modules, with this work besides the adjusting."""
     days = ["2024-03-01", "2024-04-01", "2024-05-01", "2024-06-01", "2024-07-01", "2024-09-28"]
     slots = [str(number) for number in range(1, 31)]
@@ -141,7 +141,7 @@ def with_a_run(opened, *work):
             {"serial": "M31", "desk": "Tern", "position": "1", "fitted_on": "2024-04-15"},
         ],
         tickets=[
-            {"ticket": f"T{at}", "raised_on": day, "desk": "Tern", "position": "1", "symptom": "dead"}
+            {"ticket": f"T{at}", "raised_on": day, "desk": "Tern", "position": "1", "symptom": said[at]}
             for at, day in enumerate(days)
         ],
         repairs=[
@@ -159,6 +159,17 @@ def test_a_run_at_a_slot_goes_on_with_the_faults_and_the_work_of_the_slot_itself
     assert (run.name, run.last_work, str(run.last_work_on)) == ("Tern 1", "re-solder", "2024-09-29")
     assert run.days_quiet == (quarter.last_day - date(2024, 9, 28)).days
     assert [(one.name, one.times) for one in run.tried] == [("adjust", 5), ("re-solder", 1)]
+
+
+def test_faults_of_a_slot_that_nobody_words_twice_alike_are_told_with_their_chance(opened):
+    """Five complaints of five sorts and one still open through two modules, none at the other 29 slots: a thirtieth of five is usual."""
+    sorts = ("dead", "hum", "crackle", "too loud", "distorted", "whistles")
+    found = module_or_slot(with_a_run(opened, said=sorts))
+    (one,) = found.facts.longest
+    assert (one.name, one.follows, one.faults, one.through, one.is_sure) == ("Tern 1", False, 5, 2, True)
+    assert one.usual == pytest.approx(5 / 30, rel=0.01)
+    assert "However worded, Tern 1 had 5 faults through 2 modules" in found.title
+    assert module_or_slot(with_a_run(opened)).facts.longest == ()  # of one sort it is told as such
 
 
 PLANNED = {
