@@ -23,6 +23,7 @@ from maintkit.records.lookups import (
 from maintkit.records.mapping import LEAVE_OUT, Lookup
 from maintkit.records.several import slots_in
 
+from .desk_codes import begins_otherwise, desks_in_codes, words_for_desks
 from .evidence import asked, yes_or_no
 from .likeness import LEAST_WORDS, SURE, likeness_of_column
 from .slots_named import SENDS, numbered, numbers_are_of_gear, other_complaints, slot_named, tells_slot
@@ -404,16 +405,26 @@ def desk_and_slot(table, heading, desks, cells, *, alone=False):
     desk, slot = (
         likeness_of_column(heading, "tickets", name) >= LEAST_WORDS for name in ("desk", "position")
     )
-    named = Lookup(heading, {desk.casefold(): desk for desk in desks}, within=True)
+    named = Lookup(heading, words_for_desks(desks), within=True)
+    others = [text for text in cells.unlike if meaning_of(text.casefold(), named) is None]
+    in_codes = desks == desks_in_codes(cells.texts)
+    of_list = in_codes and table in ("tickets", "repairs", "positions")
+    gear = [text for text in others if of_list and begins_otherwise(text, desks)]
+    are_desks = desk and not slot and table != "modules" and not in_codes
     meanings = dict(named.words)
-    for text in cells.unlike:
-        if meaning_of(text.casefold(), named) is None:
-            meanings.setdefault(text.casefold(), text if desk and not slot and table != "modules" else "")
-    note = "desk and slot stand in one cell"
+    for text in others:
+        if text not in gear:
+            meanings.setdefault(text.casefold(), text if are_desks else "")
+    note, otherwise, why = "desk and slot stand in one cell", None, ""
+    if gear:
+        many = sum(map(cells.unlike.get, gear))
+        note += f"; {many} of {len(cells.texts)} are other codes, such as {quote(gear[0])}"
+        otherwise, why = LEAVE_OUT, "other gear; such rows are counted as left out"
     if are_kinds:
         yield ""
         yield "# Each thing is called by its kind, which is taken for the desk, and by its place, which is taken for the slot."
-    yield from lookup(f"{table}.lookup.desk", heading, note, within=True, words=meanings)
+    rule = {"within": True, "words": meanings, "otherwise": otherwise}
+    yield from lookup(f"{table}.lookup.desk", heading, note, why=why, **rule)
     if not alone:
         yield from lookup(f"{table}.lookup.position", heading, rest_of="desk")
 

@@ -11,6 +11,7 @@ from maintkit.records.known_words.part_kinds import work_in_text
 from maintkit.records.known_words.words import heading_of, is_wholly, says, words_in
 
 from .cell_words import MOST_STATES, listed, quote
+from .desk_codes import desks_in_codes
 from .evidence import are_gear, may_be_names, says_desk_alone, tell_planned
 from .goes_on import lines_that_go_on
 from .grids import is_signed
@@ -104,6 +105,8 @@ def _perhaps_other_trades(heading, cells):
 
 def perhaps_other_gear(heading, cells, alone=()):
     """The question whether slots are of a desk at all that say other gear, or are one of those ``alone`` beside sections with slots."""
+    if desks_in_codes(cells.texts):
+        return  # the letters of a code tell it
     gear = {text for text in cells.unlike if says("other_gear", text) and not says("position", text)}
     gear = gear if len(gear) >= FEWEST_SELDOM else set()  # one may be a module called so
     if asked_of := [text for text in cells.unlike if text in gear.union(alone)]:

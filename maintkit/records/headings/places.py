@@ -1,10 +1,8 @@
 """Which column each heading is: words and cells together, the best for the whole sheet, and nothing placed that is near two."""
 
-import re
 from dataclasses import dataclass, field
 
 from maintkit.records.known_words.words import (
-    fold,
     heading_of,
     heading_says,
     says,
@@ -14,6 +12,7 @@ from maintkit.records.known_words.words import (
 )
 from maintkit.records.tables import TABLE
 
+from .both_in_one import desks_within
 from .date_order import a_later_day_says_so, day_by_order, later_dates
 from .evidence import (
     NOTHING_KNOWN,
@@ -58,7 +57,6 @@ PUT_IN = {*words_in("in new fitted installed rein neu neue neues eingebaut einge
 GENERAL_FOR = {"raised_on", "done_on", "measured_on", "counted_on", "inspected_on", "from_on", "fitted_on"}
 DESK_AND_SLOT = ("desk", "position")
 THE_DESK = "the desk"  # where there is one and nothing names it
-ANY_PLACE = {*words_in("where wo ort location place standort einbauort position sits now jetzt")}
 
 Target = tuple[tuple[str, str], ...]  # the columns, as (table, column), that one heading feeds at once
 
@@ -117,7 +115,7 @@ def place(
     ``later_dates`` says of the cells."""
     later = later_dates(cells) if later is None else later
     for heading, one in cells.items():
-        if not (desks := _desks_within(heading, one, known)):
+        if not (desks := desks_within(heading, one, known)):
             continue
         placings = _place(targets, {other: cells[other] for other in cells if other != heading}, known, later)
         both = [placing for table, placing in placings.items() if _has_both(table)]
@@ -130,37 +128,6 @@ def place(
 
 def _has_both(table):
     return {*DESK_AND_SLOT} <= {column.name for column in TABLE[table].columns}
-
-
-def _desks_within(heading, cells, known):
-    """The desks that cells name beside slots, or the kinds of things before their places under a heading that says things."""
-    if cells.desks and _may_name_both(heading, cells, known):
-        return cells.desks
-    return cells.kinds if likeness_of_column(heading, "tickets", "desk") >= SURE else ()
-
-
-def _may_name_both(heading, cells, known):
-    """Whether a heading of cells such as ``Heron 12`` does not say that they are slots, or persons, alone."""
-    listed = {*known.get("desk", ()), *known.get("used desk", ())}
-    if cells.coded or any(name.casefold() in listed for name in cells.desks) or _stand_before_slots(cells):
-        return True
-    slot, desk = (likeness_of_column(heading, "tickets", name) for name in ("position", "desk"))
-    other = max(slot, *(likeness_of_column(heading, "repairs", name) for name in ("serial", "ref")))
-    general = bool(ANY_PLACE & {*heading_of(heading).words})
-    if min(map(len, cells.desks), default=0) < 2 and max(slot, desk) < LEAST_WORDS and not general:
-        return False  # B-07 is a drawer as well
-    return likeness_nowhere(heading) < 0.6 and (general or other < 0.9 or desk >= LEAST_WORDS)
-
-
-def _stand_before_slots(cells):
-    """Whether two or more of the names before numbers, none of them a section's, stand before a slot's word as well: ``Heron ch 7``."""
-    slot = vocabulary().in_cells["position"]
-    names = [name for name in cells.desks if not (says_slot(name) or says("module_type", name))]
-    texts = [fold(text) for text in cells.unlike]
-    told = [
-        any(re.match(rf"{re.escape(fold(name))}\W+{slot.pattern}", one) for one in texts) for name in names
-    ]
-    return sum(told) >= 2
 
 
 def _place(targets, cells, known, later):

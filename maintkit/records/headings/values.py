@@ -21,6 +21,7 @@ from maintkit.records.known_words.meanings import LETTERS, meaning_of_cell
 from maintkit.records.known_words.part_kinds import work_in_text
 from maintkit.records.known_words.words import fold, says, says_slot, vocabulary
 
+from .desk_codes import desks_in_codes
 from .short_names import desks_before_spans
 
 DAY_FIRST = ("%d.%m.%Y", "%d/%m/%Y", "%d-%m-%Y")  # formats of days in numbers
@@ -265,7 +266,7 @@ class Cells:
 
 
 def desks_of(cells: Cells) -> tuple[str, ...]:
-    """The desks that cells such as ``Heron 12`` begin or end with, the longest name first; none where they are not such.
+    """The desks that cells such as ``Heron 12`` begin or end with, the longest name first; else those of codes; none where they are not such.
 
     Examples
     --------
@@ -280,9 +281,9 @@ def desks_of(cells: Cells) -> tuple[str, ...]:
     >>> desks_of(Cells(("Pellam 32", "Vosk 24", "Tern 12", "Marlpit 2", "Vosk 24", *["Pellam 32"] * 12)))
     ()
     """
-    if len(cells.texts) < 5 or max(cells.dates, cells.durations, cells.parts, cells.serials) > 0.2:
+    if len(cells.texts) < 5 or max(cells.dates, cells.durations, cells.parts) > 0.2:
         return ()
-    for shape in DESK_AND_SLOT:
+    for shape in DESK_AND_SLOT if cells.serials <= 0.2 else ():
         matches = [shape.fullmatch(text) for text in cells.texts]
         found = [(_desk_name(match[1] or match[3]), match[2]) for match in matches if match]
         spans = desks_before_spans(matches)
@@ -300,7 +301,7 @@ def desks_of(cells: Cells) -> tuple[str, ...]:
             and len(found) + more >= MOST_OF_THEM * len(cells.texts)
         ):
             return tuple(sorted(named.values(), key=lambda name: (-len(name), name)))
-    return ()
+    return desks_in_codes(cells.texts)
 
 
 def _begins_with(names, text):
