@@ -206,3 +206,16 @@ def test_slots_of_work_are_those_of_its_reports_and_counted_once(tmp_path):
     drafted(tmp_path)
     assert rows(tmp_path, "select distinct desk from tickets order by 1") == [("Heron",), ("Tern",)]
     assert "6 positions, each that an entry names" in open_records(tmp_path).account()
+
+
+@pytest.mark.parametrize("heading", ["Desk", "Which desk?", "Console", "Pult"])
+def test_a_heading_that_says_desk_is_of_the_desk_however_seldom_each_comes(tmp_path, heading):
+    desks = ("Otter", "Stoat", "hall 2", "Otter", "Marten", "Hall 2", "the one in hall 2", "Lynx", "Stoat")
+    rest = zip(range(1, 10), (12, 3, 12, 5, 12, 7, 9, 2, 12), ("hums", "dead", "crackles") * 3, strict=True)
+    lines = [
+        f"2024-03-0{day},{desk},{slot},{said}" for desk, (day, slot, said) in zip(desks, rest, strict=True)
+    ]
+    (tmp_path / "log.csv").write_text("\n".join([f"Date,{heading},Channel,Fault", *lines]) + "\n")
+    assert "every row is taken to be of one" not in drafted(tmp_path)
+    query = "select desk from tickets where position = '12' order by raised_on"
+    assert rows(tmp_path, query) == [("Otter",), ("Hall 2",), ("Marten",), ("Stoat",)]

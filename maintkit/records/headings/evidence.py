@@ -19,7 +19,7 @@ WORDY = 1.3  # words on average, from which cells of work tell what was done, an
 SHORT = 2.5  # words on average
 SURELY_MOVES = 0.95  # share of the cells
 LONGER = 5  # letters of a word than yes and no have
-SHORT_LIST = 8  # rows in which desks need not come again
+SHORT_LIST, THIN_LIST = 8, 20  # rows in which desks need not come again; where the heading says desk
 # share of cells that tell of work, from which a part alone, as "relay" or "C14 C15", was replaced
 SOME_DEEDS = 0.2
 MOST_DESKS = 4  # by a letter each, or by a name of many words
@@ -70,7 +70,7 @@ def evidence(column, heading, cells: Cells, known=NOTHING_KNOWN) -> float | None
         told = len([*filter(_is_name, listed)]) > 2 and cells.share(_is_name) >= 0.5
         if told and not share:
             return -0.25  # other sheets call the desks otherwise
-        return 0.3 if share >= 0.9 else _desk(cells)
+        return 0.3 if share >= 0.9 else _desk(cells, says_desk=vocabulary().desks & {*heading.words})
     if cells.durations - cells.numbers >= ENOUGH:
         return None
     if column.name in SELDOM and len(cells.texts) > 0.8 * cells.rows:
@@ -270,8 +270,9 @@ def are_a_few_again(cells) -> bool:
     return 1 < cells.different <= min(MOST_DESKS, 0.2 * len(cells.texts))
 
 
-def _desk(cells):
-    few = cells.different <= max(3, len(cells.texts) * 0.4) or len(cells.texts) <= SHORT_LIST
+def _desk(cells, *, says_desk):
+    few = cells.different <= max(3, len(cells.texts) * 0.4)
+    few = few or len(cells.texts) <= (THIN_LIST if says_desk else SHORT_LIST)
     longest = 6 if are_a_few_again(cells) else 4  # such as Room A - Osprel 32
     if not few or cells.mean_words > longest or cells.slots >= ENOUGH or cells.complaints >= ENOUGH:
         return None
