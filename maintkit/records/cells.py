@@ -2,7 +2,7 @@
 
 import re
 from dataclasses import dataclass, replace
-from functools import partial
+from functools import cache, partial
 from itertools import groupby
 
 import numpy as np
@@ -17,6 +17,7 @@ from .sheets import BATCH_ROWS, LOAD_AGAIN
 from .units import in_unit
 
 MARKS = ["-", "--", "---", "–", "—", "/", "./.", "n/a", "n.a.", "na", "k.a.", "k. a."]  # for nothing
+A_NUMBER_OPEN = re.compile(r"#(?!\d)")  # of a word: any number
 DIGITS_APART = re.compile(r"\d[./-]\d")
 
 
@@ -302,7 +303,23 @@ def _with_a_word(plan, fields, by_heading):
     """For each heading that the sheet has: of each row, whether its cell there is one of the words."""
     for heading, words in by_heading.items():
         if plan.has(heading):
-            yield [cell.strip().casefold() in words for cell in fields[plan.place(heading)]]
+            yield list(map(word_among(tuple(words)), fields[plan.place(heading)]))
+
+
+@cache
+def word_among(words: tuple[str, ...]):
+    """What tells of a cell whether it is one of some words, in small letters; # in a word stands for a number.
+
+    Examples
+    --------
+    >>> list(map(word_among(("cancelled", "same as #")), ("Cancelled ", "same as 4711", "Same as #12", "same as above")))
+    [True, True, True, False]
+    """
+    numbered = (re.escape(word) for word in words if A_NUMBER_OPEN.search(word))
+    pattern = re.compile(
+        "|".join(A_NUMBER_OPEN.sub(r"#?\\d+", one.replace(r"\#", "#")) for one in numbered) or "(?!)"
+    )
+    return lambda cell: (word := cell.strip().casefold()) in words or bool(pattern.fullmatch(word))
 
 
 def _strays(plan, fields, numbers):
@@ -311,8 +328,9 @@ def _strays(plan, fields, numbers):
     remedy = f"Correct the cell, or put its word under rows_where in {FILE_NAME}, {LOAD_AGAIN}"
     for heading, words in plan.words_of_rows.items():
         rule = f"The word here says of which table a row is: {' or '.join(sorted(words))}."
+        is_one = word_among(tuple(words))
         for at, cell in enumerate(fields[plan.place(heading)] if plan.has(heading) else ()):
-            if cell.strip().casefold() not in words:
+            if not is_one(cell):
                 found[at] = TurnedAway(plan.sheet.label, int(numbers[at]), heading, cell, rule, remedy)
     return found
 

@@ -53,3 +53,26 @@ def test_the_kind_of_fault_is_no_kind_of_module(tmp_path):
     (tmp_path / "log.csv").write_text("\n".join(["Date,Desk,Fault type,Problem", *lines]), encoding="utf-8")
     placed = draft_mapping(tmp_path).placed["log.csv"]
     assert placed["Problem"] == ("tickets.symptom",) and "Fault type" not in placed
+
+
+JOBS = """Job,Raised,Desk,Ch,Description,Remarks,Status
+11,2023-02-01,Wren,3,fader crackles,[2023-02-02 Kim] fader cleaned,Closed - completed
+12,2023-02-07,Wren,9,no sound,[2023-02-07 Kim] could not reproduce it,Closed - completed
+13,2023-02-09,Wren,9,no sound again,,Duplicate of 12
+14,2023-03-03,Teal,2,distorted,[2023-03-04 Kim] IC3 replaced,Closed - completed
+15,2023-03-11,Teal,5,hum on the left,[2023-03-12 Kim] heard nothing of it,Closed - no action
+16,2023-03-12,Teal,5,hum,,Duplicate of 15
+17,2023-04-20,Teal,6,dead,[2023-04-21 Kim] relay ordered,Awaiting parts
+18,2023-04-22,Teal,7,lamp out,,Cancelled
+"""
+
+
+def test_a_report_that_is_the_same_as_another_is_left_out_whatever_the_number_of_that(tmp_path):
+    (tmp_path / "log.csv").write_text(JOBS, encoding="utf-8")
+    assert 'leave_out."Status" = ["Duplicate of #", "Cancelled"]' in drafted(tmp_path)
+    (tmp_path / "log.csv").write_text(
+        JOBS + "19,2023-07-01,Wren,4,thin,,duplicate of #17\n", encoding="utf-8"
+    )
+    assert rows(tmp_path, "select list(ticket order by ticket) from tickets", left_out=4) == [
+        (["11", "12", "14", "15", "17"],)
+    ]

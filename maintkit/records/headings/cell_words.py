@@ -447,6 +447,11 @@ def _as_toml(value):
     return "true" if value is True else quote(value)
 
 
+def with_open_numbers(text):
+    """A text with # for each number in it, as a mapping has it where any number may stand."""
+    return re.sub(r"\d+", "#", text)
+
+
 def quote(text):
     return json.dumps(text, ensure_ascii=False)
 

@@ -10,7 +10,7 @@ from maintkit.records.known_words.no_report import says_all_well, says_no_report
 from maintkit.records.known_words.part_kinds import work_in_text
 from maintkit.records.known_words.words import heading_of, is_wholly, says, words_in
 
-from .cell_words import MOST_STATES, listed, quote
+from .cell_words import MOST_STATES, listed, quote, with_open_numbers
 from .desk_codes import desks_in_codes
 from .evidence import are_gear, may_be_names, says_desk_alone, tell_planned
 from .goes_on import lines_that_go_on
@@ -197,7 +197,8 @@ def no_reports(group, placing_list, placing):
     taken = {heading for one in placing_list for heading in one.columns}
     outcome = placing_list[0].heading("outcome")
     for heading, cells in group.cells.items():
-        is_free = heading not in taken and cells.different <= MOST_STATES and cells.mean_words < 3
+        different = len({*map(with_open_numbers, cells.folded)})
+        is_free = heading not in taken and different <= MOST_STATES and cells.mean_words < 3
         of_states = is_free or heading == outcome
         if words := _say_no_report(cells, of_states=of_states) if of_states or heading not in taken else []:
             yield _none_of_their_own(heading, words)
@@ -253,7 +254,8 @@ def _say_no_report(cells, *, of_states):
         if is_wholly("beside_no_report", text)
         or (says_no_report(text) if of_states else is_wholly("no_report", text))
     ]
-    return [text for text in cells.unlike if text in words or (words and is_wholly("test_report", text))]
+    words = [text for text in cells.unlike if text in words or (words and is_wholly("test_report", text))]
+    return [*dict.fromkeys(map(with_open_numbers, words))]
 
 
 def work_stands_apart(placing_list):
