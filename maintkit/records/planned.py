@@ -68,7 +68,7 @@ class PlannedTable:
             whole = {name: cells.get(name) or "" for name in cells}
             of_row = (one for one, given in self.each.items() if given.items() <= whole.items())
             return next(of_row, self.header.headings[self.index[column]] if column in self.index else column)
-        if column in self.mapping.lookups:
+        if column in self.mapping.lookups and column not in self.index:  # a column of its own comes first
             return self.mapping.lookups[column].heading
         return (*self.header.headings, TITLE_ROW)[self.index[column]] if column in self.index else column
 

@@ -1,5 +1,7 @@
 """The lookup of the outcome where no column has it, but the words of what was found or done tell it."""
 
+import re
+
 from maintkit.records.diary import DAY
 from maintkit.records.known_words.meanings import NOT_THE_DESK
 from maintkit.records.known_words.no_report import says_no_report
@@ -12,7 +14,7 @@ from maintkit.records.known_words.outcomes import (
 )
 from maintkit.records.remarks import DAY_OF
 
-from .cell_words import MOST_STATES, MOST_WORDS, lookup, quote
+from .cell_words import MOST_STATES, MOST_WORDS, lookup, quote, with_open_numbers
 from .likeness import SURE, likeness_nowhere, likeness_of_column
 
 DECIDES = "the work decides"
@@ -139,8 +141,10 @@ def _is_of_complaints(heading, cells):
 
 
 def is_of_states(heading, cells) -> bool:
-    """Whether a column says how far reports are, by few words: one is that they are closed or open, or its heading says so and some are that."""
+    """Whether a column says how far reports are, by few words, numbers of other reports apart: one is, or begins with a word of its own, that
+    they are closed or open, or its heading says so and some are that."""
     words = {"closed", "open", "offen", "geschlossen", "erledigt"}
     is_named = likeness_of_column(heading, "tickets", "outcome") >= SURE
-    told = not words.isdisjoint(cells.folded) or (is_named and any(map(still_waits, cells.folded)))
-    return cells.different <= MOST_STATES and told
+    begun = {re.split(r" - |[:/,(]", text)[0].strip() for text in cells.folded}
+    told = not words.isdisjoint(begun) or (is_named and any(map(still_waits, cells.folded)))
+    return len({*map(with_open_numbers, cells.folded)}) <= MOST_STATES and told
