@@ -1,6 +1,7 @@
 """A column that says how far a report came is its outcome and no work; what may name desk or slot is asked about."""
 
 from maintkit.records.headings import draft_mapping
+from maintkit.records.store import open_records
 from tests.first_contact.as_drafted import drafted, rows
 
 CAFE = ("Fixed", "Repairable", "End of life", "Fixed", "Unknown")
@@ -88,3 +89,12 @@ def test_what_a_text_says_was_found_goes_before_a_state_that_says_closed(tmp_pat
         ("15", "no fault found"),
         ("17", "open"),
     ]
+
+
+def test_a_state_that_is_not_understood_is_told_of_its_own_column(tmp_path):
+    (tmp_path / "log.csv").write_text(JOBS, encoding="utf-8")
+    draft = drafted(tmp_path)
+    for_good = draft.replace('"closed - no action" = "no fault found"', "")
+    (tmp_path / "mapping.toml").write_text(for_good, encoding="utf-8")
+    (told,) = open_records(tmp_path).report.not_understood
+    assert (told.row, told.column, told.found) == (6, "Status", "Closed - no action")

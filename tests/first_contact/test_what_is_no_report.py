@@ -445,3 +445,21 @@ def test_planned_work_among_reports_with_dated_remarks_is_planned_work(tmp_path)
     assert rows(records, told) == [("Wren", "7", "re-cap")]
     assert rows(records, "select count(*) from tickets") == [(4,)]
     records.close()
+
+
+ERRANDS = """Job,Date,Desk,Ch,Description,Work
+1,2023-02-01,Wren,3,fader crackles,cleaned fader
+2,2023-02-07,Wren,9,no sound,waits for a relay
+3,2023-02-08,Wren,9,order relay 12 V,ordered
+4,2023-02-20,Wren,9,refit card after repair,done
+5,2023-03-03,Teal,2,order of the aux sends is wrong,resoldered joint
+6,2023-03-11,Teal,5,hum,C4 replaced
+7,2023-03-20,Teal,5,Put the old strip back,done
+"""
+
+
+def test_a_job_that_follows_from_another_is_no_report(tmp_path):
+    _, records = loaded(tmp_path, ERRANDS)
+    assert rows(records, "select list(ticket order by ticket) from tickets") == [(["1", "2", "5", "6"],)]
+    assert rows(records, "select list(ticket order by ticket) from repairs") == [(["1", "2", "5", "6"],)]
+    records.close()

@@ -6,7 +6,7 @@ from collections import Counter, defaultdict
 from maintkit.records.durations import minutes_of
 from maintkit.records.folding import fold_desk
 from maintkit.records.known_words.meanings import RE_CAP, meaning_of_cell
-from maintkit.records.known_words.no_report import says_all_well, says_no_report, says_planned
+from maintkit.records.known_words.no_report import says_all_well, says_errand, says_no_report, says_planned
 from maintkit.records.known_words.part_kinds import work_in_text
 from maintkit.records.known_words.words import heading_of, is_wholly, says, words_in
 
@@ -180,7 +180,10 @@ def no_reports(group, placing_list, placing):
     none = [
         text
         for text in Cells(group.texts(said)).unlike
-        if says_no_report(text) or says_all_well(text) or is_wholly("test_report", text)
+        if says_no_report(text)
+        or says_all_well(text)
+        or is_wholly("test_report", text)
+        or (says_errand(text) and (work_stands_apart(placing_list) or not work_in_text(text)))
     ]
     moved = [text for text in group.texts(said) if MOVED.fullmatch(text)]
     moved = [*dict.fromkeys(moved)] if len(moved) >= FEWEST_MOVED else []

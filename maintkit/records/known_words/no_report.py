@@ -1,4 +1,4 @@
-"""Texts that are no report of a fault: planned work and no complaint, as ``annual clean of faders``; cancelled, told twice, a test."""
+"""Texts that are no report of a fault: planned work and no complaint, as ``annual clean of faders``; cancelled, told twice, a test, an errand."""
 
 import re
 
@@ -58,6 +58,23 @@ def says_no_report(text: str) -> bool:
     """
     parts = re.split(r" - |[:/,(]", fold(text).rstrip(")"))
     return any(is_wholly("no_report", part.strip()) for part in parts)
+
+
+def says_errand(text: str) -> bool:
+    """Whether a text is a job that follows from another, such as to order or to put back, and tells of no complaint.
+
+    Examples
+    --------
+    >>> [says_errand(text) for text in ("order 2 relays", "Refit card after repair", "put the spare back", "Relais bestellen")]
+    [True, True, True, True]
+    >>> [says_errand(text) for text in ("order of the busses is wrong", "return 2 dead", "fader cap to order", "collects dust, noisy")]
+    [False, False, False, False]
+    """
+    low, known = fold(text).strip(" .!"), vocabulary().in_cells
+    told = known["errand"].match(low) or any(
+        one.end() == len(low) for one in known["errand_behind"].finditer(low)
+    )
+    return bool(told) and not _complains(re.split(r"\b(?:after|nach)\b", low)[0])
 
 
 def says_all_well(text: str) -> bool:
