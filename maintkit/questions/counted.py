@@ -1,5 +1,6 @@
 """What was reported and what was changed, counted: by symptom, by slot, by kind of part, each with how often it comes."""
 
+import re
 from dataclasses import dataclass
 
 import numpy as np
@@ -8,6 +9,8 @@ from maintkit.hours import DAYS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.rows import counted
 from maintkit.records.drafting import WHOLE_DESK
+from maintkit.records.known_words.meanings import meaning_of_cell
+from maintkit.records.known_words.words import says_slot
 from maintkit.records.wording import vocabulary_beside
 from maintkit.survival.rates import rate
 
@@ -15,7 +18,9 @@ PLACE = ["desk", "position"]
 COLUMNS = ["per", "desk", "name", "events", "this_quarter", "calendar_years", "a_year", "low", "high"]
 NAMED = 8
 FEW_WORDS, STEM = 3, 4  # of what a symptom is called; letters alike in forms of a word
-MARKS = " \t\n.,;:!-–"  # at the ends of what was said
+MARKS = " \t\n.,;:!-–/"  # at the ends of what was said
+NUMBERED = r"([^\W\d_]*)[.#-]*0*(\d+)"  # 17, ch17, c-017
+AT = {"on", "in", "at", "of", "the", "auf", "an", "im", "am", "bei", "sur", "en"}  # before a slot
 SYMPTOM, SLOT, PART = "symptom", "slot", "part changed"
 
 
@@ -84,18 +89,53 @@ def facts(quarter: Quarter) -> Counted:
 
 
 def _in_one_word(said, classes=frozenset()):
-    """Complaints of one symptom, wherever in the module, under the wording in few words that is commonest: ``crackle again`` with
-    ``crackle``; under two where most are said otherwise, and the shortest where none is short; but under the word of the vocabulary,
-    one of ``classes``, where no short one came twice."""
+    """Complaints of one symptom, wherever in the module and the desk, under the wording in few words that is commonest: ``crackle again``
+    with ``crackle``; under two where most are said otherwise, and the shortest where none is short; but under the word of the
+    vocabulary, one of ``classes``, where no short one came twice. The slot, and work told of along with it, are no part of a name."""
     said = said.assign(
         said=said["symptom"].str.strip(MARKS).str.casefold().where(lambda one: one.ne(""), said["symptom"])
     )
     key = said["symptom_key"].fillna(said["said"]).str.split(": ").str[-1]
-    sums = said.assign(key=key).groupby(["key", "said"])["faults"].sum().reset_index()
+    loose = ~key.isin(classes) & said["said"].str.contains(r"\d")
+    alone = said.loc[loose, ["said", "position"]].itertuples(index=False)
+    key[loose] = [" ".join(sorted({*re.findall(r"\w+", without_slot(*one))})) for one in alone]
+    sums = (
+        said.assign(key=key)
+        .groupby(["key", "said"])
+        .agg({"faults": "sum", "position": "first"})
+        .reset_index()
+    )
     sums["words"] = sums["said"].str.split().str.len().where(lambda words: words > FEW_WORDS, FEW_WORDS)
     sums = sums.sort_values(["words", "faults", "said"], ascending=[True, False, True], kind="stable")
     names = {one: _called(own, one if one in classes else "") for one, own in sums.groupby("key", sort=False)}
     return said.assign(symptom=key.map(names))
+
+
+def without_slot(said: str, slot: str | None) -> str:
+    """What was said without the number of its own slot and the words for a slot before it.
+
+    Examples
+    --------
+    >>> [without_slot(one, "C017") for one in ("hum on 17", "channel 17 dead", "ch17: no 48v", "17", "aux 3 low on c017")]
+    ['hum', 'dead', 'no 48v', '17', 'aux 3 low']
+    """
+    own = re.search(r"\d+(?=\D*$)", slot if isinstance(slot, str) else "")
+    kept: list[str] = []
+    for word in said.split():
+        found = re.fullmatch(NUMBERED, word.strip(MARKS))
+        if not own or not found or int(found[2]) != int(own[0]) or not _is_of_slot(found, slot):
+            kept.append(word)
+            continue
+        if kept and not found[1] and says_slot(kept[-1].strip(MARKS)):
+            kept.pop()
+        while kept and kept[-1] in AT:
+            kept.pop()
+    return " ".join(kept).strip(MARKS) or said
+
+
+def _is_of_slot(found: re.Match, slot: str) -> bool:
+    """Whether the letters before a number are none, those of the slot or a word for slots."""
+    return not found[1] or found[0] == slot.casefold() or says_slot(found[1])
 
 
 def _called(wordings, in_general: str = "") -> str:
@@ -103,12 +143,19 @@ def _called(wordings, in_general: str = "") -> str:
     is_short = wordings["words"] <= FEW_WORDS
     if in_general and len(wordings) > 1 and not wordings.loc[is_short, "faults"].gt(1).any():
         return in_general
+    shown = wordings[is_short] if is_short.any() else wordings.head(1)
     first, *others = (
-        wordings.loc[wordings["words"] <= FEW_WORDS, "said"].tolist() or wordings["said"].tolist()[:1]
+        _without_work(without_slot(*one)) for one in zip(shown["said"], shown["position"], strict=True)
     )
     other = next((one for one in others if not _stems(one) & _stems(first)), "")
     is_most = wordings["faults"].iloc[0] >= wordings["faults"].sum() / 2
     return first if is_most or not other else f"{first}, {other}"
+
+
+def _without_work(said: str) -> str:
+    """The clauses that tell of no work; all of them where none is without."""
+    clauses = [one.strip(MARKS) for one in re.split(r"[,;]|->", said)]
+    return ", ".join(one for one in clauses if one and not meaning_of_cell("action", one)) or said
 
 
 def _stems(text: str) -> set[str]:

@@ -128,7 +128,33 @@ def test_all_desks_together_may_change_where_none_does(opened, least):
 )
 def test_a_symptom_is_called_by_its_commonest_wording_in_few_words(wordings, called):
     said = pd.DataFrame({"symptom": wordings.keys(), "faults": wordings.values(), "symptom_key": "eq: one"})
+    said["position"] = None
     assert set(counted._in_one_word(said)["symptom"]) == {called}
+
+
+@pytest.mark.parametrize(
+    ("reports", "counted_as"),
+    [
+        ({"7": "hum on 7", "8": "ch 8 hums", "9": "hum on 9"}, {"hum": 3}),
+        ({"7": "fader noisy, cleaned", "8": "fader noisy, cleaned"}, {"fader noisy": 2}),
+        (
+            {"7": "7 feels greasy", "12": "012 feels greasy", "3": "feels greasy on channel 3"},
+            {"feels greasy": 3},
+        ),
+        (
+            {"7": "aux 3 feels greasy", "8": "aux 4 feels greasy"},
+            {"aux 3 feels greasy": 1, "aux 4 feels greasy": 1},
+        ),
+    ],
+)
+def test_a_symptom_is_called_and_counted_without_the_slot_or_the_work(opened, least, reports, counted_as):
+    tickets = [
+        {"ticket": f"T{slot}", "raised_on": "2024-07-01", "desk": "Heron", "position": slot, "symptom": text}
+        | {"outcome": "fault found"}
+        for slot, text in reports.items()
+    ]
+    found = counted.facts(opened(**{**least, "tickets": tickets, "repairs": []}))
+    assert {one.name: one.events for one in found.symptoms} == counted_as
 
 
 def test_minutes_that_nobody_wrote_down_are_not_told_as_none_lost(opened):
