@@ -59,3 +59,19 @@ def test_a_word_that_tells_rooms_apart_makes_them_two():
     assert perhaps_in_short(rooms) == in_short(rooms) == {}
     assert perhaps_in_short(["Control room 1", "CR 1", "Room 1"]) == {"Room 1": ("Control room 1",)}
     assert in_short(["Control room 1", "CR1", "Control surface 2", "Desk 2"]) == {"CR1": "Control room 1"}
+
+
+def test_trades_by_which_others_part_from_desks_are_asked_about_with_their_counts_and_name_no_desk(tmp_path):
+    trades = ("Mixing consoles", "Air conditioning", "Lighting", "Door locks", "Planned maintenance", "IT")
+    rows = [
+        (trade, f"{at} {('hums loudly', 'is dead', 'drips again', 'crackles')[at % 4]}", "")
+        for at, trade in enumerate(trades * 8 + ("IT",) * 4)
+    ]
+    asked = requests(tmp_path, rows, "Category")
+    assert asked == [
+        '# ? leave_out."Category" = ["Air conditioning", "Lighting", "Door locks", "IT"]',
+    ]
+    text = (tmp_path / "mapping.toml").read_text(encoding="utf-8")
+    counts = '"Air conditioning" 8, "Lighting" 8, "Door locks" 8, "IT" 12'
+    assert f"of 52 rows {counts}." in text
+    assert '"Category" = "desk"' not in text

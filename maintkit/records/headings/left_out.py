@@ -92,15 +92,22 @@ def _of_other_things(text):
 
 def _perhaps_other_trades(heading, cells):
     """The question whether rows are of a desk of which a column says another trade, such as ``kitchen`` or ``network``, where others say desk."""
-    others = _of_no_desk(cells)
-    others = [
-        text for text in cells.unlike if text in others or (_of_other_things(text) and not says("desk", text))
-    ]
-    are_few = cells.different <= min(MOST_TRADES, TRADES_AGAIN * len(cells.texts)) and cells.mean_words < 2
-    say_desk = any(map(says_desk_alone, cells.unlike))
-    if are_few and say_desk and sum(map(_of_other_things, others)) >= FEWEST_SELDOM:
-        yield f"# {quote(heading)} may tell desks from other things. Take what is of a desk out of the next line, then its # ?; rows left out are counted."
+    if others := other_trades(cells):
+        counts = ", ".join(f"{quote(text)} {cells.unlike[text]}" for text in others)
+        yield f"# {quote(heading)} may tell desks from other things: of {len(cells.texts)} rows {counts}."
+        yield "# Take what is of a desk out of the next line, then its # ?; rows left out are counted."
         yield f"# ? leave_out.{quote(heading)} = {listed(others)}"
+
+
+def other_trades(cells) -> list[str]:
+    """The cells of a column of trades that say none of desks, where some say desk; none of any other column. Planned work is no trade."""
+    if cells.different > min(MOST_TRADES, TRADES_AGAIN * len(cells.texts)) or cells.mean_words >= 2:
+        return []
+    of_others = [text for text in cells.unlike if _of_other_things(text) and not says("desk", text)]
+    if len(of_others) < FEWEST_SELDOM or not any(says("desk", text) for text in cells.unlike):
+        return []
+    others = {*of_others, *_of_no_desk(cells)}
+    return [text for text in cells.unlike if text in others and not says_planned(text)]
 
 
 def perhaps_other_gear(heading, cells, alone=()):

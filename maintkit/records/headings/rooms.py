@@ -6,6 +6,7 @@ from functools import partial
 from maintkit.records.known_words.words import heading_of, says, vocabulary
 
 from .evidence import may_be_names
+from .left_out import other_trades
 from .likeness import likeness_nowhere, likeness_of_column
 from .machines import each_has_one, says_machine
 from .places import SURE
@@ -54,7 +55,7 @@ def _says_place(heading, table):
 
 def may_be_places(cells) -> list[str]:
     """The headings, of columns without a place, that may name desks or slots: by their cells, or for they end in a word for a name, a
-    group or a number of something; what another tells by its name is left out."""
+    group or a number of something; what another tells by its name is left out, and what tells desks from other trades."""
     words = {heading: heading_of(heading).words for heading in cells}
     told = {*words.values()}
     found = []
@@ -64,7 +65,7 @@ def may_be_places(cells) -> list[str]:
         }
         known = max(likeness_nowhere(heading), likeness_of_column(heading, "tickets", "symptom"))
         is_one = may_be_names(cells[heading]) or (first and _may_be_called_so(last, cells[heading]))
-        if is_one and known < SURE and not others & told:
+        if is_one and known < SURE and not others & told and not other_trades(cells[heading]):
             found.append(heading)
     return found
 
