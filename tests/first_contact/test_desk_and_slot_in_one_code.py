@@ -75,3 +75,17 @@ def test_codes_that_begin_otherwise_are_of_other_gear_and_left_out_with_their_co
 def test_numbers_of_modules_of_orders_and_of_parts_of_a_board_are_none(tmp_path, heading, tag):
     write(tmp_path, heading, tag.format)
     assert "desk and slot stand in one cell" not in drafted(tmp_path)
+
+
+def test_a_list_of_what_each_code_is_lists_no_modules(tmp_path):
+    write(tmp_path, "Asset tag", lambda desk, slot: f"QL-{desk:02}-S{slot:03}")
+    lines = ["Tag,Kind,What,Where"]
+    for desk in (1, 2, 3):
+        lines.append(f"QL-{desk:02},Mixing desks,Desk {desk},Room {desk}")
+        lines += [
+            f"QL-{desk:02}-S{slot:03},Mixing desks,Desk {desk} strip {slot},Room {desk}"
+            for slot in range(1, 33)
+        ]
+    (tmp_path / "tags.csv").write_text("\n".join(lines) + "\n", encoding="utf-8")
+    assert "[modules]" not in drafted(tmp_path)
+    assert rows(tmp_path, SLOTS) == expected(lambda desk: f"QL-{desk:02}")

@@ -350,10 +350,12 @@ def _surely_fed(fed):
 
 def _keys(fed):
     """Desks, tickets, serials and parts that sheets list, small letters, by column; ``used desk`` where they are named, ``said ticket``
-    where a heading says so, placed or not."""
-    found = {name: set() for name in (*OWNERS, *(f"used {name}" for name in OWNERS), "said ticket")}
+    where a heading says so, placed or not, ``desk and slot`` where cells name both."""
+    names = (*OWNERS, *(f"used {name}" for name in OWNERS), "said ticket", "desk and slot")
+    found = {name: set() for name in names}
     for group, tables in fed:
         for placing in tables.likely:
+            found["desk and slot"].update(*(group.cells[heading].folded for heading in placing.split))
             for name, owner in OWNERS.items():
                 if placing.heading(name) in placing.columns:
                     key = name if placing.table == owner else f"used {name}"

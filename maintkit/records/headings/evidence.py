@@ -103,6 +103,12 @@ def owns(table: str, name: str, cells: Cells, known) -> bool | None:
     return is_listed and cells.different == len(cells.texts)
 
 
+def names_places(cells: Cells, known) -> bool:
+    """Whether most of what stands in cells that name desk and slot on other sheets stands here, or the other way round."""
+    there, places = {*cells.folded}, known.get("desk and slot", ())
+    return bool(there and places) and len(there & places) >= ENOUGH * min(len(there), len(places))
+
+
 def _share(share, weight):
     return weight if share >= MOST else 0.0 if share >= ENOUGH else None
 

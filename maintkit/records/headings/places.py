@@ -24,6 +24,7 @@ from .evidence import (
     evidence,
     is_printed_on,
     may_be_desks,
+    names_places,
     names_slots,
     numbers_rows,
     owns,
@@ -393,6 +394,8 @@ def _is_ruled_out(table, column, heading, cells, known, words):
         or _another_names_slots(heading, cells)
         or are_kinds_of_modules(heading, cells)
     ):
+        return True
+    if name == "serial" and names_places(own, known):
         return True
     are_both = min(own.numbers, own.share(lambda text: says("position", text))) >= BOTH_WAYS  # 7 and ch 7
     if (name == "serial" and table in ("tickets", "repairs") and are_both) or (
