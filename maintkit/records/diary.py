@@ -16,7 +16,7 @@ _BARE_DAY = re.compile(
     re.IGNORECASE,
 )
 _ENDS = " \t:,;-–—|[]"
-_ORDERS = tuple(f"{order[0]}{mark}{order[1]}" for mark in "./-" for order in (("%d", "%m"), ("%m", "%d")))
+ORDERS = tuple(f"{order[0]}{mark}{order[1]}" for mark in "./-" for order in (("%d", "%m"), ("%m", "%d")))
 _BEFORE = "*=_>#"  # as marks before a day
 HEADED = re.compile(r"#{1,6}(?= )")  # before a title of a page with marks
 _ASIDE = re.compile(r"\([^()]{1,12}\)")  # behind a day, such as (m) for a matinee
@@ -67,7 +67,7 @@ def day_in(month: str, line: str) -> tuple[str, str] | None:
 
 def _is_day(text, year):
     bare = text.strip(_ENDS + _BEFORE)
-    return any(map(str.isdigit, bare)) and any(moment_of(bare, (order,), year) for order in _ORDERS)
+    return any(map(str.isdigit, bare)) and any(moment_of(bare, (order,), year) for order in ORDERS)
 
 
 def diary_entries(lines):
@@ -168,7 +168,7 @@ def _name_years(lines, told, in_full):
     sure = {int(bare) for line in lines if _A_YEAR.fullmatch(bare := line.strip(AROUND_TITLES))}
     behind = []
     for one, full in zip(told, in_full, strict=True):
-        year = full and next(filter(None, (moment_of(full[0], (order,)) for order in _ORDERS))).year
+        year = full and next(filter(None, (moment_of(full[0], (order,)) for order in ORDERS))).year
         if full and full == one:
             sure.add(year)
         elif full:

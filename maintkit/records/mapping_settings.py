@@ -13,6 +13,7 @@ from .errors import MappingError
 from .folding import look_alike
 from .mapping import EXAMPLE, FILE_NAME, LEAVE_OUT, Lookup, TableMapping, nearest
 from .marked import TABLE as MARKED
+from .messages import MESSAGE
 from .row_above import ABOVE
 from .sheets import NAMED, Dialect
 from .tables import TABLE
@@ -221,7 +222,7 @@ def _year(value, place):
 
 
 def _is_delimiter(value):
-    return value in (DAY, MARKED) or len(value) == 1 and value not in '"\r\n' and not value.isalnum()
+    return value in (DAY, MESSAGE, MARKED) or len(value) == 1 and value not in '"\r\n' and not value.isalnum()
 
 
 def _is_encoding(value):
@@ -241,7 +242,7 @@ def _is_date_format(value):
 DIALECT = {
     "delimiter": (
         _is_delimiter,
-        f'be one character, such as ";" or "\\t", "{DAY}" for a diary, or "{MARKED}" for the tables of a page with marks.',
+        f'be one character, such as ";" or "\\t", "{DAY}" for a diary, "{MESSAGE}" for messages, or "{MARKED}" for the tables of a page with marks.',
     ),
     "decimal": ((".", ",").__contains__, 'be "." or ",".'),
     "encoding": (_is_encoding, 'be the name of a text encoding, such as "utf-8", "latin-1" or "cp1252".'),

@@ -15,6 +15,7 @@ from .forms import form_entries, places_of
 from .grid import as_entries, headings_of_grid, keys_beside
 from .head import head_of, with_head
 from .marked import TABLE, table_rows
+from .messages import MESSAGE, message_entries
 from .remarks import DAY_OF, with_remarks
 from .row_above import ABOVE, CORNER, STRUCK_OUT
 from .work_behind import WORK, with_work
@@ -173,6 +174,9 @@ def csv_records(sheet: Sheet, width_of):
     with sheet.path.open(encoding=sheet.dialect.encoding, newline="") as handle:
         if sheet.dialect.delimiter == DAY:
             yield from ((number, fields, "") for number, fields in diary_entries(handle))
+            return
+        if sheet.dialect.delimiter == MESSAGE:
+            yield from ((number, fields, "") for number, fields in message_entries(handle))
             return
         if sheet.dialect.delimiter == TABLE:
             yield from ((number, fields, width_of(fields, True)) for number, fields in table_rows(handle))

@@ -131,15 +131,15 @@ def test_a_year_is_a_year(book, load, value):
         ),
         (
             '[tickets]\ndelimiter = ";;"\n',
-            'mapping.toml [tickets] delimiter: found \';;\'. It must be one character, such as ";" or "\\t", "day" for a diary, or "table" for the tables of a page with marks.',
+            'mapping.toml [tickets] delimiter: found \';;\'. It must be one character, such as ";" or "\\t", "day" for a diary, "message" for messages, or "table" for the tables of a page with marks.',
         ),
         (
             "[tickets]\ndelimiter = '\"'\n",
-            'mapping.toml [tickets] delimiter: found \'"\'. It must be one character, such as ";" or "\\t", "day" for a diary, or "table" for the tables of a page with marks.',
+            'mapping.toml [tickets] delimiter: found \'"\'. It must be one character, such as ";" or "\\t", "day" for a diary, "message" for messages, or "table" for the tables of a page with marks.',
         ),
         (
             '[tickets]\ndelimiter = "x"\n',
-            'mapping.toml [tickets] delimiter: found \'x\'. It must be one character, such as ";" or "\\t", "day" for a diary, or "table" for the tables of a page with marks.',
+            'mapping.toml [tickets] delimiter: found \'x\'. It must be one character, such as ";" or "\\t", "day" for a diary, "message" for messages, or "table" for the tables of a page with marks.',
         ),
         (
             "[tickets]\ndelimiter = 1\n",

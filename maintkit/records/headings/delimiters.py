@@ -8,6 +8,7 @@ from pathlib import Path
 
 from maintkit.records.diary import DAY, HEADED, day_and_rest, day_in
 from maintkit.records.marked import TABLE, headings_at
+from maintkit.records.messages import MESSAGE, are_messages
 from maintkit.records.row_above import AROUND_TITLES, period_of
 
 from .grids import is_known
@@ -27,8 +28,11 @@ def text_of(path: Path) -> tuple[str, str]:
 
 
 def delimiter_of(text: str) -> str:
-    """The mark that parts the largest share of rows into the same number of fields, more than one; ``DAY`` where their day alone parts them, ``TABLE`` where it has tables."""
+    """The mark that parts the largest share of rows into the same number of fields, more than one; ``DAY`` where their day alone parts them, ``MESSAGE`` where they are messages,
+    ``TABLE`` where it has tables."""
     lines = [line for line in text.splitlines() if line.strip()]
+    if are_messages(lines[:TOP_ROWS]):
+        return MESSAGE
     rows = {mark: [*islice(_rows(lines, mark), TOP_ROWS)] for mark in DELIMITERS}
     best = max(DELIMITERS, key=lambda mark: _evenness(rows[mark]))
     share, width = _even(rows[best])

@@ -12,6 +12,7 @@ from maintkit.records.layout import PLAIN_TEXTS
 from maintkit.records.tables import TABLE
 
 from .cell_words import listed
+from .chatter import ANSWERED, are_messages
 from .doubts import (
     bodies,
     calendar_lines,
@@ -257,7 +258,8 @@ def _read_work_in_complaints(fed):
             continue
         day, said = (tables.likely[0].heading(name) for name in ("raised_on", "symptom"))
         told = None if says_reason(said) else group.cells.get(said)  # of a reason the cable was not replaced
-        if day in group.cells and told and max(told.deeds, told.share(work_in_text)) >= TELL_WORK:
+        least = ANSWERED if are_messages(group) else TELL_WORK
+        if day in group.cells and told and max(told.deeds, told.share(work_in_text)) >= least:
             tables.likely.append(Placing("repairs", {day: ("done_on", SURE), said: ("action", SURE)}))
 
 
@@ -397,7 +399,7 @@ def _top(nowhere, unread, waits, source):
         lines.append(f"# No table was recognised in these, so they are not read: {', '.join(nowhere)}.")
         if any(name.casefold().endswith(PLAIN_TEXTS) for name in nowhere):
             lines.append(
-                "# A plain text is read as a diary where a day stands at the beginning of each entry."
+                "# A plain text is read as a diary where a day stands at the beginning of each entry, or its day, time and sender as in messages."
             )
     if waits:
         lines.append(f"# Take out of the next line what you have answered for below: {', '.join(waits)}.")

@@ -11,6 +11,7 @@ from maintkit.records.known_words.part_kinds import work_in_text
 from maintkit.records.known_words.words import heading_of, is_wholly, says, words_in
 
 from .cell_words import MOST_STATES, listed, quote, with_open_numbers
+from .chatter import are_messages, chatter_in, chatter_lines
 from .desk_codes import desks_in_codes
 from .evidence import are_gear, may_be_names, says_desk_alone, tell_planned
 from .goes_on import lines_that_go_on
@@ -196,7 +197,8 @@ def no_reports(group, placing_list, placing):
     moved = [*dict.fromkeys(moved)] if len(moved) >= FEWEST_MOVED else []
     if moved and slot in group.pages[0].head:
         yield f"# A move is no report. What is told below it is still taken to be of the slot over the list; where that counts, put {quote(f'{slot}: 11')} below it."
-    none += moved
+    none += moved + chatter_in(group)
+    yield from chatter_lines(group, said) if placing is placing_list[0] else ()
     planned = planned_alone(group, placing_list)
     words = list(dict.fromkeys([*none, *planned]))
     why = ", planned work has a section of its own" if planned else ""
@@ -246,6 +248,8 @@ def _more_of_entries(group, placing_list, words):
         return []  # a table, of a fault a row
     texts = ("" if text in words else text for text in group.cells[said].column)
     more = lines_that_go_on(group.cells[day].column, texts)
+    if are_messages(group):  # where several desks may have the same slot
+        more = [text for text in more if not says("symptom", text)]
     return [*dict.fromkeys(more)] if len(more) >= FEWEST_MORE else []
 
 

@@ -12,6 +12,7 @@ from maintkit.records.known_words.outcomes import (
     outcome_in_text,
     still_waits,
 )
+from maintkit.records.messages import MESSAGE
 from maintkit.records.remarks import DAY_OF
 
 from .cell_words import MOST_STATES, MOST_WORDS, lookup, quote, with_open_numbers
@@ -127,7 +128,7 @@ def _outcome_in_one_text(group, placing_list):
     """The lookup of the outcome from the text of complaint and work, as in a diary, where some say that nothing was found or that it was not the desk."""
     said = placing_list[0].heading("symptom")
     is_of_both = said in {one.heading("action") for one in placing_list[1:]}
-    if not is_of_both and group.pages[0].dialect.delimiter != DAY:
+    if not is_of_both and group.pages[0].dialect.delimiter not in (DAY, MESSAGE):
         return
     if any(map(outcome_in_text, group.texts(said))):
         note = "a text of complaint and work may say that nothing was found or that it was not the desk"

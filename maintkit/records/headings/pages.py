@@ -12,6 +12,7 @@ from maintkit.records.grid import CELL, HEADING, headings_of_grid
 from maintkit.records.known_words.words import HOURS, MINUTES, vocabulary, words_in
 from maintkit.records.layout import Part, find_parts
 from maintkit.records.marked import TABLE, headings_at
+from maintkit.records.messages import MESSAGE
 from maintkit.records.row_above import (
     CORNER,
     TITLE_ROW,
@@ -35,6 +36,7 @@ from maintkit.records.sheets import (
 from maintkit.records.work_behind import WORK
 
 from .by_name import named_as_table
+from .chatter import reports_and_chatter
 from .delimiters import delimiter_of, text_of
 from .forms import labels_of
 from .grids import (
@@ -104,6 +106,7 @@ class Page:
     struck: int = 0  # rows below the headings that are struck out
     # cells of the sheet on which a comment hangs, and what it says
     comments: tuple[tuple[str, str], ...] = ()
+    chatter: tuple[str, ...] = ()  # messages that say nothing of a desk
     legends: tuple[Legend, ...] = ()  # what codes mean, where the sheet says it
     key: str = ""  # its cells with a sign of equality, over the headings or anywhere else
     # the first and last row of a list that stands above or below another; 0: to the end
@@ -152,8 +155,10 @@ def _pages(part, labels=()):
     dialect = Dialect(delimiter_of(text), encoding=encoding)
     every = islice(filled_rows(Sheet(part.path, dialect, part.title, part.book)), MOST_ROWS)
     rows = [(number, fields) for number, fields, why in every if not why]
-    if dialect.delimiter == DAY:
-        return [_page(part, dialect, rows, HEADINGS)]
+    if dialect.delimiter in (DAY, MESSAGE):
+        is_day = dialect.delimiter == DAY
+        rows, given, chatter = (rows, HEADINGS, ()) if is_day else reports_and_chatter(rows)
+        return [replace(_page(part, dialect, rows, given), chatter=chatter)]
     if any(named_as_table(part, fields) for _, fields in rows[:1]):
         return [_page(part, dialect, rows)]
     rows, head = with_heads(rows)

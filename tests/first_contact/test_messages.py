@@ -1,0 +1,59 @@
+"""The messages of a group as a text beside each other: reports with what was done about them, and much that is none."""
+
+import pytest
+
+from tests.first_contact.as_drafted import drafted, rows
+
+CHAT = """13/02/2025, 09:00 - Messages are kept for members alone.
+13/02/2025, 09:00 - Ute created group "faults"
+13/02/2025, 09:05 - Ute: ch 9 hums, again and again
+13/02/2025, 09:06 - Ned: soup anyone?
+13/02/2025, 15:00 - Kit: C7 replaced
+20/02/2025, 10:00 - Ned: ch 12 no sound, left side
+20/02/2025, 10:02 - Ute: ch 12 no sound here too
+20/02/2025, 17:30 - Kit: done, dry joint,
+it was the edge connector
+03/03/2025, 11:00 - Ute: thanks all
+17/03/2025, 11:00 - Ute: ch 4 fader scratchy
+18/03/2025, 09:00 - Kit: cleaned
+21/03/2025, 12:00 - Ned: heron 7
+28/03/2025, 16:00 - Ned: ch 9 meter stuck
+"""
+BRACKETS = "".join(
+    f"[{line.replace(' - ', ':07] ', 1)}\n" if line[:2].isdigit() else f"{line}\n"
+    for line in CHAT.splitlines()
+).replace("\\\n", "\n")
+
+
+@pytest.mark.parametrize("text", [CHAT, BRACKETS], ids=["dash", "brackets"])
+def test_messages_are_read_by_their_days_and_without_chatter_and_senders(tmp_path, text):
+    (tmp_path / "group.txt").write_text(text, encoding="utf-8")
+    draft = drafted(tmp_path)
+    assert 'delimiter = "message"' in draft and "# 2 messages name no slot" not in draft
+    assert "# 4 messages name no slot, part or complaint and no work, so they are left out" in draft
+    assert (
+        '# 1 name a number and nothing else that is known, and are taken for reports. Put those that are none into the next list: ["heron 7"]'
+        in draft
+    )
+    left = 'leave_out."Fault" = ["Messages are kept for members alone.", "Ute created group \\"faults\\"", "soup anyone?", "thanks all"]'
+    assert left in draft
+    query = "select raised_on::date::varchar, tickets.position, symptom, action from tickets left join repairs using (ticket) order by raised_on"
+    assert rows(tmp_path, query, left_out=4 + 6) == [
+        ("2025-02-13", "ch 9", "ch 9 hums, again and again. C7 replaced", "replace"),
+        (
+            "2025-02-20",
+            "ch 12",
+            "ch 12 no sound, left side. ch 12 no sound here too. done, dry joint, it was the edge connector",
+            "re-solder",
+        ),
+        ("2025-03-17", "ch 4", "ch 4 fader scratchy. cleaned", "clean"),
+        ("2025-03-21", None, "heron 7", None),
+        ("2025-03-28", "ch 9", "ch 9 meter stuck", None),
+    ]
+
+
+def test_messages_of_other_things_alone_make_no_list(tmp_path):
+    said = ("soup?", "yes", "me too", "who has the key", "thanks")
+    lines = (f"{day}/03/2025, 09:00 - Ute: {what}" for day, what in enumerate(said, 13))
+    (tmp_path / "group.txt").write_text("\n".join(lines), encoding="utf-8")
+    assert "\n[tickets]" not in drafted(tmp_path)
