@@ -3,6 +3,7 @@
 import re
 
 from .days import moment_of, with_year
+from .known_words.meanings import begins_a_wanted_list
 from .row_above import A_LEAP_YEAR, AROUND_TITLES, in_period, period_of
 
 DAY = "day"  # what stands for a delimiter in mapping.toml: the day at the beginning parts a line in two
@@ -82,7 +83,7 @@ def diary_entries(lines):
     is_seldom = sum(map(str.isupper, lines)) <= SELDOM * len(lines)
     days = _in_titles_alone(lines, [*_days_at(lines)])
     entries, day, aside, indent, last, level = [], "", "", None, "", 0
-    each, is_whole, is_next = True, False, False
+    each, is_whole, is_next, is_wanted = True, False, False, False
     for number, (line, begins) in enumerate(zip(lines, days, strict=True), start=1):
         text, above, last = BULLET.sub("", line, count=1).strip(), last, line
         if begins is TITLE:
@@ -102,9 +103,13 @@ def diary_entries(lines):
             each, indent, is_whole, is_next = not text, None, bool(headed), True
         if not any(map(str.isalnum, text)):
             continue
-        is_next = (
-            is_next or not is_whole and (BULLET.match(line) or (each and not _goes_on(line, above, indent)))
-        )
+        is_listed = bool(BULLET.match(line))
+        if begins_a_wanted_list(line):
+            is_wanted, text = True, f"{text.rstrip(_ENDS)}:"
+        else:
+            is_wanted = is_wanted and is_listed and not begins
+        is_apart = is_listed and not is_wanted or (each and not _goes_on(line, above, indent))
+        is_next = is_next or (not is_whole and is_apart)
         if entries and not is_next:
             entries[-1][2] += f" {text}"
         else:

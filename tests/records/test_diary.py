@@ -209,3 +209,24 @@ def test_slots_and_minutes_are_told_within_the_entries(tmp_path):
         ("2016-01-24", "ch 4"),
     ]
     assert rows(records, "bench_minutes::int", "repairs where bench_minutes > 0") == [(5,), (10,), (25,)]
+
+
+def test_a_list_below_a_line_that_wants_work_goes_on_with_it_and_any_other_is_entries():
+    lines = (
+        "3/2/2025 ch 9 hum, C7 and C8 in 9 changed.",
+        "The rest needs doing:",
+        "- C9",
+        "- C10",
+        "4/2/2025 ch 9 wants the rest too:",
+        "- C11",
+        "5/2/2025 done today:",
+        "- ch 3 C4 replaced",
+        "- ch 5 C4 replaced",
+    )
+    assert [fields for _, fields in diary_entries(lines)] == [
+        ["3/2/2025", "ch 9 hum, C7 and C8 in 9 changed. The rest needs doing: C9 C10"],
+        ["4/2/2025", "ch 9 wants the rest too: C11"],
+        ["5/2/2025", "done today"],
+        ["5/2/2025", "ch 3 C4 replaced"],
+        ["5/2/2025", "ch 5 C4 replaced"],
+    ]

@@ -6,7 +6,7 @@ import pytest
 from maintkit.records.account import account
 from maintkit.records.contradictions import find_contradictions
 from maintkit.records.history import undo_last_load
-from maintkit.records.known_words.part_kinds import kind_of_part
+from maintkit.records.known_words.part_kinds import kind_of_part, parts_at_places, work_in_text
 from maintkit.records.store import load_into
 from maintkit.spells.gaps import find_gaps
 
@@ -109,3 +109,19 @@ def test_the_page_says_that_kinds_are_by_name_where_no_list_says_them(book, load
     assert any(
         one.startswith("Which parts are electrolytics is not known") for one in find_gaps(connection, tally)
     )
+
+
+@pytest.mark.parametrize(
+    "text, work, places",
+    [
+        ("C7 and C8 changed. The rest wants doing: - C9 - C10 (no stock)", "replace", "2"),
+        ("C7 changed, to do: C9, C10", "replace", ""),
+        ("still to do - C9 - C10", "trace", ""),
+        ("needs a re-cap: C9, C10", "trace", ""),
+        ("braucht noch: C9 und C10", "", ""),
+        ("needs tapping. C9 and C10", "replace", "2"),  # what was done stands in a sentence of its own
+        ("changed: C9, C10", "replace", "2"),
+    ],
+)
+def test_places_that_are_listed_as_wanted_were_not_replaced(text, work, places):
+    assert (work_in_text(text), parts_at_places(text)) == (work, places)

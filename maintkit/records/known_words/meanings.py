@@ -105,6 +105,43 @@ def work_of_text(text: str) -> str:
     return meaning_of_cell("action", text) or min(told, key=TELLS.get, default="")
 
 
+def begins_a_wanted_list(line: str) -> bool:
+    """Whether a line ends in a colon and says of what stands below it that it is still to be done.
+
+    Examples
+    --------
+    >>> [begins_a_wanted_list(one) for one in ("All of it needs a re-cap:", "To do:", "changed these:", "needs a re-cap")]
+    [True, True, False, False]
+    """
+    told = words_in(line)
+    is_wanted = {*told} & vocabulary().wanted_before or ("to", "do") in {*zip(told, told[1:])}
+    return line.rstrip().endswith(":") and bool(is_wanted)
+
+
+def without_wanted_places(text: str) -> str:
+    """A text without the places on the board that it lists behind a colon or behind dashes, where its clause says that they are still to be
+    done.
+
+    Examples
+    --------
+    >>> without_wanted_places("C7 and C8 changed. It wants more: - C9 - C14 (who has them?)"), without_wanted_places("needs a clean - C7")
+    ('C7 and C8 changed. It wants more (who has them?)', 'needs a clean - C7')
+    """
+    return _wanted_places().sub(r"\1", text)
+
+
+@cache
+def _wanted_places():
+    """The pattern of a clause of work that is wanted, up to the places that end it, and these."""
+    said = "|".join(sorted(map(re.escape, vocabulary().wanted_before)))
+    place = rf"{PLACE.pattern}(?: ?\(?\d+[unpµμ]\d*(?:/\d+)?v?\)?)?"
+    behind_a_colon = rf":(?:(?:[\s,&+/–—•*-]|\b(?:and|und)\b)*{place})+"
+    of_dashes = rf"(?:\s+[–—•*-]\s*{place}){{2,}}"
+    clause = rf"(\b(?:{said}|to[ -]do)\b[^.!?;:]*?)"
+    pattern = f"{clause}(?:{behind_a_colon}|{of_dashes})(?=\\s*(?:$|[.!?;(]))"
+    return re.compile(pattern, re.IGNORECASE)
+
+
 def _meaning_of_words(name, words, clauses):
     """What words mean of which only some are a known phrase."""
     spans = spans_in(words, name)

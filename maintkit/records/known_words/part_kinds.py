@@ -4,7 +4,17 @@ import re
 from functools import cache
 from math import inf as INFINITE
 
-from .meanings import AT_PLACE, CAPACITOR, PLACE, RE_CAP, meaning_of_cell, outermost, spans_in, work_of_text
+from .meanings import (
+    AT_PLACE,
+    CAPACITOR,
+    PLACE,
+    RE_CAP,
+    meaning_of_cell,
+    outermost,
+    spans_in,
+    without_wanted_places,
+    work_of_text,
+)
 from .slips import without_slips
 from .words import IDLE, NUMBERS, fold, is_wholly, says, vocabulary, words_in
 
@@ -139,7 +149,8 @@ def part_at_places(text: str) -> str:
     >>> [part_at_places(one) for one in ("C30, C40 replaced", "changed IC5", "swapped out S42", "R3 and C4 new", "ch 4 fixed")]
     ['capacitor', 'ic', 'switch', '', '']
     """
-    parts = {AT_PLACE.get(one[1].casefold(), "") for one in PLACE.finditer(text)}
+    places = PLACE.finditer(without_wanted_places(text))
+    parts = {AT_PLACE.get(one[1].casefold(), "") for one in places}
     return parts.pop() if len(parts) == 1 else ""
 
 
@@ -151,7 +162,8 @@ def parts_at_places(text: str) -> str:
     >>> parts_at_places("C30, C40 and c41 replaced"), parts_at_places("IC5 new, C3 and C4 tested"), parts_at_places("R7 burnt")
     ('3', '', '')
     """
-    named = [(one[1].casefold(), one[0].casefold()) for one in PLACE.finditer(text)]
+    places = PLACE.finditer(without_wanted_places(text))
+    named = [(one[1].casefold(), one[0].casefold()) for one in places]
     count = len({place for letter, place in named if letter == named[0][0]})
     return str(count) if count > 1 else ""
 
@@ -215,6 +227,7 @@ def work_in_text(text: str) -> str:
     >>> work_in_text("NFF"), work_in_text("was the patch lead"), work_in_text("waiting for parts"), work_in_text("fader claened")
     ('test', 'test', 'trace', 'clean')
     """
+    text = without_wanted_places(text)
     part = part_in_text(text)
     words = " ".join(map(_known_form, words_in(text)))
     bare = A_COUNT_OF.sub("", text).strip()
