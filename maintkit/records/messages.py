@@ -75,6 +75,13 @@ def message_entries(lines):
     return kept
 
 
+def messages_pasted(rows):
+    """The ``(row number, [day, sender, text])`` of messages pasted into the cells of a sheet, of ``(row number, fields, refusal)``."""
+    lines = [(number, line) for number, fields, _ in rows for cell in fields for line in cell.splitlines()]
+    for at, entry in message_entries([line for _, line in lines]):
+        yield lines[at - 1][0], entry
+
+
 def _goes_on_with(since, report, moment, sender, text):
     """Whether a message tells what was done about a report, or is of another who tells it again."""
     if moment - since <= TOLD_AGAIN_WITHIN and sender != report[1] and tells_again(text, report[2]):

@@ -15,7 +15,7 @@ from .forms import form_entries, places_of
 from .grid import as_entries, headings_of_grid, keys_beside
 from .head import head_of, with_head
 from .marked import TABLE, table_rows
-from .messages import MESSAGE, message_entries
+from .messages import MESSAGE, message_entries, messages_pasted
 from .remarks import DAY_OF, with_remarks
 from .row_above import ABOVE, CORNER, STRUCK_OUT
 from .work_behind import WORK, with_work
@@ -363,7 +363,7 @@ def batches(sheet: Sheet, header: Header, unread=frozenset(), as_meant=iter, *, 
         records = form_entries(_bare_rows(sheet), sheet.form)
     elif sheet.book:
         unread = frozenset() if header.of_grid else unread
-        records = sheet.book.rows(sheet.title, sheet.dialect, header.in_sheet, unread)
+        records = _book_rows(sheet, header.in_sheet, unread)
     else:
         records = _csv_rows(sheet, header.in_sheet)
     if sheet.rows:
@@ -401,8 +401,16 @@ def batches(sheet: Sheet, header: Header, unread=frozenset(), as_meant=iter, *, 
 def _bare_rows(sheet):
     """The rows of a sheet or file as they stand, however wide."""
     if sheet.book:
-        return sheet.book.rows(sheet.title, sheet.dialect, ())
+        return _book_rows(sheet, ())
     return csv_records(sheet, lambda fields, ended: "")
+
+
+def _book_rows(sheet, headings, unread=frozenset()):
+    """The rows of a sheet of a workbook, as wide as the headings; of messages pasted into it those."""
+    if sheet.dialect.delimiter != MESSAGE:
+        return sheet.book.rows(sheet.title, sheet.dialect, headings, unread)
+    messages = messages_pasted(sheet.book.rows(sheet.title, sheet.dialect, ()))
+    return ((number, [*entry, *[""] * (len(headings) - len(entry))], None) for number, entry in messages)
 
 
 def _csv_rows(sheet, headings):

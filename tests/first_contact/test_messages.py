@@ -1,5 +1,6 @@
 """The messages of a group as a text beside each other: reports with what was done about them, and much that is none."""
 
+import openpyxl
 import pytest
 
 from tests.first_contact.as_drafted import drafted, rows
@@ -50,6 +51,40 @@ def test_messages_are_read_by_their_days_and_without_chatter_and_senders(tmp_pat
         ("2025-03-21", None, "heron 7", None),
         ("2025-03-28", "ch 9", "ch 9 meter stuck", None),
     ]
+
+
+def test_messages_pasted_into_a_sheet_are_read_as_they_are_from_a_text(tmp_path):
+    query = "select raised_on, tickets.position, symptom, action from tickets left join repairs using (ticket) order by all"
+    found = []
+    for name in ("text", "book"):
+        folder = tmp_path / name
+        folder.mkdir()
+        (folder / "group.txt").write_text(CHAT, encoding="utf-8")
+        if name == "book":
+            (folder / "group.txt").unlink()
+            book = openpyxl.Workbook()
+            for line in CHAT.splitlines():
+                book.active.append([line])
+            book.save(folder / "group.xlsx")
+        drafted(folder)
+        found.append(rows(folder, query, left_out=4 + 6))
+    assert found[0] == found[1] and len(found[0]) == 5
+
+
+@pytest.mark.parametrize("kind", ["csv", "xlsx"])
+def test_messages_within_the_cells_of_a_table_make_none_of_it(tmp_path, kind):
+    said = "[{0}/03/2025, 09:12:07] Ute: tried it\n[{0}/03/2025, 10:00:00] Kit: relay replaced"
+    lines = [["Job", "Desk", "Slot", "Fault", "Remarks"]]
+    lines += [[f"J{day}", "Heron", f"ch {day}", f"no sound {day}", said.format(day)] for day in range(13, 20)]
+    if kind == "csv":
+        text = "\n".join(",".join(f'"{cell}"' for cell in one) for one in lines)
+        (tmp_path / "jobs.csv").write_text(text, encoding="utf-8")
+    else:
+        book = openpyxl.Workbook()
+        for one in lines:
+            book.active.append(one)
+        book.save(tmp_path / "jobs.xlsx")
+    assert 'delimiter = "message"' not in drafted(tmp_path)
 
 
 def test_messages_of_other_things_alone_make_no_list(tmp_path):

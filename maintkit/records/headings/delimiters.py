@@ -10,6 +10,7 @@ from maintkit.records.diary import DAY, HEADED, day_and_rest, day_in
 from maintkit.records.marked import TABLE, headings_at
 from maintkit.records.messages import MESSAGE, are_messages
 from maintkit.records.row_above import AROUND_TITLES, period_of
+from maintkit.records.sheets import Dialect, Sheet, filled_rows
 
 from .grids import is_known
 from .values import day_of
@@ -27,12 +28,21 @@ def text_of(path: Path) -> tuple[str, str]:
             return encoding, data.decode(encoding)
 
 
+def text_of_part(part) -> tuple[str, str]:
+    """The encoding in which a file can be read, and its text; of a sheet the default, and its cells where messages were pasted into it, else ''."""
+    if not part.book:
+        return text_of(part.path)
+    rows = islice(filled_rows(Sheet(part.path, Dialect(), part.title, part.book)), TOP_ROWS)
+    cells = [[cell for cell in fields if cell.strip()] for _, fields, _ in rows]
+    lines = [line for some in cells for cell in some for line in cell.splitlines()]
+    are_alone = sum(len(some) == 1 for some in cells) >= MOSTLY * len(cells)
+    return Dialect.encoding, "\n".join(lines) if are_alone and are_messages(lines) else ""
+
+
 def delimiter_of(text: str) -> str:
     """The mark that parts the largest share of rows into the same number of fields, more than one; ``DAY`` where their day alone parts them, ``MESSAGE`` where they are messages,
     ``TABLE`` where it has tables."""
     lines = [line for line in text.splitlines() if line.strip()]
-    if are_messages(lines[:TOP_ROWS]):
-        return MESSAGE
     rows = {mark: [*islice(_rows(lines, mark), TOP_ROWS)] for mark in DELIMITERS}
     best = max(DELIMITERS, key=lambda mark: _evenness(rows[mark]))
     share, width = _even(rows[best])
@@ -42,6 +52,8 @@ def delimiter_of(text: str) -> str:
         lines, best = [line for line in lines if not line.lstrip().startswith("|")], TABLE
     elif is_even and width > 2 and sum(map(is_known, rows[best][0][1])) > 1:
         return best  # whatever days stand in its cells
+    if are_messages(lines):
+        return MESSAGE
     return DAY if _is_diary(lines, best) else best
 
 

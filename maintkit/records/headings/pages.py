@@ -37,7 +37,7 @@ from maintkit.records.work_behind import WORK
 
 from .by_name import named_as_table
 from .chatter import reports_and_chatter
-from .delimiters import delimiter_of, text_of
+from .delimiters import delimiter_of, text_of_part
 from .forms import labels_of
 from .grids import (
     KNOWN,
@@ -151,7 +151,7 @@ def _with_labels_of_all(page, pages):
 
 def _pages(part, labels=()):
     """The lists of a sheet or file, one below the other where other headings come further down; as a rule there is one."""
-    encoding, text = (Dialect.encoding, "") if part.book else text_of(part.path)
+    encoding, text = text_of_part(part)
     dialect = Dialect(delimiter_of(text), encoding=encoding)
     every = islice(filled_rows(Sheet(part.path, dialect, part.title, part.book)), MOST_ROWS)
     rows = [(number, fields) for number, fields, why in every if not why]
