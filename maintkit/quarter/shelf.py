@@ -9,7 +9,7 @@ from maintkit.hours import DAYS_PER_YEAR
 from maintkit.quarter.marked import made_ready
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
-from maintkit.records.known_words.outcomes import says_gone
+from maintkit.records.known_words.outcomes import says_gone, says_lent
 from maintkit.records.known_words.words import is_wholly, says
 
 # common practice, no single source: electrolytics unpowered so long want re-forming and a check
@@ -64,7 +64,7 @@ def _remarked(quarter: Quarter, said) -> set[str]:
 def donor_table(quarter: Quarter):
     """A row per module in no desk in service, best condition and most scarce parts first; not to be changed.
 
-    What a place or remark says was thrown away is none, and what is not to be used is for parts only, whatever an inspection found.
+    What a place or remark says was thrown away or lent is none, and what is not to be used is for parts only, whatever an inspection found.
     None is what stands for a slot, nor a module of :func:`in_doubt`.
     """
     table = _idle_modules(quarter)
@@ -85,7 +85,8 @@ def _idle_modules(quarter: Quarter):
     roster, stays = evidence.roster, evidence.stays
     slots = stays.loc[stays["serial"] == stays["desk"] + "/" + stays["position"], "serial"]
     idle = roster[(roster["desk"].isna() | roster["retired_desk"]) & roster["scrapped_on"].isna()]
-    idle = idle[~idle["serial"].isin(_remarked(quarter, says_gone) | set(slots))]
+    away = _remarked(quarter, says_gone) | _remarked(quarter, says_lent)
+    idle = idle[~idle["serial"].isin(away | set(slots))]
     seen = quarter.table("inspections")
     seen = seen[seen["inspected_on"] <= end].sort_values("inspected_on", kind="stable")
     seen = seen.groupby("serial").last()

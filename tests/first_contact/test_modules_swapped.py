@@ -2,6 +2,8 @@
 
 import pytest
 
+from maintkit import open_quarter
+from maintkit.quarter.shelf import donor_table, on_roster
 from maintkit.records.headings import draft_mapping
 from tests.first_contact.as_drafted import drafted, rows
 
@@ -140,3 +142,49 @@ def test_a_column_that_fits_reports_and_work_is_what_the_other_years_have_of_it(
     waits = "".join(f"{day}/5/2021;Heron;9;hum;;;;15\n" for day in range(1, 5))
     (tmp_path / "2021.csv").write_text(other + waits)
     assert "Mins" not in draft_mapping(tmp_path).placed["2021.csv"]
+
+
+WHERE_THEY_WENT = """Serial;Where;Since;Remark
+K201;Strip 1;2021-01-04;
+K202;Strip 2;2021-01-04;
+K203;Strip 3;2021-01-04;
+K204;Strip 4;2021-01-04;
+K205;Strip 5;2021-01-04;
+K206;Strip 6;2021-01-04;
+K207;Strip 7;2021-01-04;
+K208;Strip 8;2021-01-04;
+K209;Shelf 2;2021-01-04;
+K210;Shelf 2;2021-01-04;
+K211;Shelf 2;2021-01-04;
+K203;Shelf 2;2021-06-15;intermittent
+K209;Strip 3;2021-06-15;
+K205;scrapped;2022-02-01;track burnt
+K210;Strip 5;2022-02-01;
+K207;lent to the church;2022-09-12;
+K203;Strip 7;2022-09-12;
+"""
+
+
+def _moves(folder, text):
+    (folder / "module moves.csv").write_text(text, encoding="utf-8")
+    drafted(folder)
+    return open_quarter(folder, "2022Q4")
+
+
+def test_where_modules_went_is_told_of_a_list_of_moves_and_what_is_in_no_desk_sits_in_no_slot(tmp_path):
+    quarter = _moves(tmp_path, WHERE_THEY_WENT)
+    slots = quarter.table("fitments")["position"]
+    assert set(slots) == {f"Strip {number}" for number in range(1, 9)}
+    assert sorted(donor_table(quarter)["serial"]) == ["K211"]
+    roster = on_roster(quarter)
+    assert (roster.modules, roster.scrapped) == (11, 1)
+
+
+@pytest.mark.parametrize("remark", ["", "stock take"])
+def test_modules_found_in_their_slots_when_a_list_was_begun_were_not_swapped(tmp_path, remark):
+    lines = WHERE_THEY_WENT.splitlines()
+    text = "\n".join(f"{line}{remark}" if "2021-01-04" in line else line for line in lines)
+    quarter = _moves(tmp_path, text)
+    work = quarter.table("repairs")
+    assert sorted(work["position"]) == ["Strip 3", "Strip 5", "Strip 7"]
+    assert set(work["action"]) == {"swap module"}

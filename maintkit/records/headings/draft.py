@@ -32,7 +32,13 @@ from .legends import desks_coded, in_words, lists_of
 from .likeness import LEAST_WORDS, likeness_of_column
 from .machines import says_reason
 from .module_cards import card_lines, card_sections, module_cards
-from .modules_told import last_recaps, modules_over_lists, spares_on_the_shelf, tracks_bridged
+from .modules_told import (
+    last_recaps,
+    modules_over_lists,
+    moved_to_the_shelf,
+    spares_on_the_shelf,
+    tracks_bridged,
+)
 from .one_desk import called_in, desks_named, one_desk
 from .pages import read_pages
 from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
@@ -189,6 +195,9 @@ def _sections(fed, source):
     desks = sheet_desks(by_day or deskless, {*desks_named(fed)})
     sections, others = [], []
     of_work = [group for group, likely in sure for one in likely if one.table == "repairs"]
+    tells_alone = (
+        not _lists_modules(fed) and sum(one.table == "fitments" for _, likely in sure for one in likely) == 1
+    )
     for group, likely in sure:
         beside = any(one is not group for one in of_work)
         perhaps_of = desk_of_work(likely[0], group, fed) if len(likely) == 1 else ""
@@ -203,6 +212,7 @@ def _sections(fed, source):
             sections += sections_of(group, placing, both, source, desks)
         others += [*_slots_listed(group, likely, source), *last_recaps(group, likely, source)]
         others += spares_on_the_shelf(group, likely, source)
+        others += moved_to_the_shelf(group, likely, source, alone=tells_alone)
         others += tracks_bridged(group, likely, source, desks)
         others += [*planned_apart(group, likely, both, source, desks), *_swaps(group, likely, source, desks)]
         others += modules_over_lists(group, source) if not _lists_modules(fed) else []

@@ -7,6 +7,7 @@ from maintkit.records.durations import minutes_of
 from maintkit.records.folding import fold_desk
 from maintkit.records.known_words.meanings import RE_CAP, meaning_of_cell
 from maintkit.records.known_words.no_report import says_all_well, says_errand, says_no_report, says_planned
+from maintkit.records.known_words.outcomes import says_gone, says_lent, says_store
 from maintkit.records.known_words.part_kinds import work_in_text
 from maintkit.records.known_words.words import heading_of, is_wholly, says, words_in
 
@@ -36,6 +37,10 @@ MOVED = re.compile(
     re.IGNORECASE,
 )
 FEWEST_MOVED = 2
+FEWEST_FOUND, FOUND_SHARE = (
+    8,
+    0.3,
+)  # rows of the first day of a list of moves, from which they are those found there
 TAG = re.compile(r"[^\W\d].*\d|\d.*[^\W\d]")  # letters and figures
 FEWEST_MORE = 2  # lines that go on with an entry before them
 MIDNIGHT = re.compile(r"[ t](0?0:00(:00)?|12:00(:00)? ?a\.?m\.?)$", re.IGNORECASE)
@@ -141,13 +146,32 @@ def desks_of_several(heading, cells, others):
             yield f"# write whose it is into the cells of {quote(heading)}; so too of others that stand beside more than one."
 
 
-def out_of_the_desk(heading, cells):
-    """The line of moves to a shelf or bench: there a module sits in no slot."""
-    if places := _stores(cells):
-        yield f"leave_out.{quote(heading)} = {listed(places)}   # no slots: the stay there is none in a desk"
+def rows_out_of_the_desk(placing, group):
+    """The lines of moves to a shelf or bench, of modules lent or thrown away: there a module sits in no slot; and of rows that are no move
+    into one, in a list of stays and in the work that is read off it."""
+    slot = placing.heading("position")
+    if places := places_of_no_desk(group.cells[slot]):
+        yield f"leave_out.{quote(slot)} = {listed(places)}   # no slots: the stay there is none in a desk"
+    if group.moved:
+        yield from _found_there(placing.heading("done_on"), group.cells)
+    else:
+        yield from _rows_taken_out(group, placing)
 
 
-def rows_taken_out(group, placing):
+def _found_there(day, cells):
+    """The line of a list of moves that says which rows are no move: the modules found there when the list was begun, by a remark or by the
+    first day, on which most of many modules are listed first."""
+    for heading, own in cells.items():
+        if words := [text for text in own.unlike if is_wholly("stock_taking", text)]:
+            yield f"leave_out.{quote(heading)} = {listed(words)}   # found there, and not moved"
+            return
+    days = {text: many for text, many in cells[day].unlike.items() if day_of(text)} if day in cells else {}
+    first = min(days, key=day_of, default="")
+    if days.get(first, 0) >= max(FEWEST_FOUND, FOUND_SHARE * sum(days.values())):
+        yield f"leave_out.{quote(day)} = {listed([first])}   # the list was begun with them: they were found there, and not moved"
+
+
+def _rows_taken_out(group, placing):
     """The line of rows of a list of moves that say of a module that it came out: the next in its slot, or its own next stay, ends the stay."""
     if placing.heading("removed_on"):
         return
@@ -161,14 +185,14 @@ def rows_taken_out(group, placing):
 
 def in_no_desk(cells):
     """The values of the places in a list of modules that are no desk: what is there sits in none."""
-    if places := _stores(cells):
+    if places := places_of_no_desk(cells):
         yield from ("", "[modules.values.desk]   # what is there sits in no desk")
         yield from (f'{quote(text.casefold())} = ""' for text in places)
 
 
-def _stores(cells):
-    """The cells that say a shelf, a bench or the like."""
-    return [text for text in cells.unlike if is_wholly("store", text)]
+def places_of_no_desk(cells):
+    """The cells of places that say a shelf, a bench or the like, or that what is there was lent or thrown away."""
+    return [text for text in cells.unlike if says_store(text) or says_lent(text) or says_gone(text)]
 
 
 def no_reports(group, placing_list, placing):

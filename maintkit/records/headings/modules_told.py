@@ -8,6 +8,7 @@ from maintkit.records.known_words.meanings import RE_CAP, meaning_of_cell, work_
 from .cell_words import lookup
 from .evidence import yes_or_no
 from .heads import each_once
+from .left_out import places_of_no_desk
 from .likeness import likeness_of_column
 from .places import DESK_AND_SLOT, SURE, Placing, place, targets_of
 from .sections import sections_of
@@ -68,6 +69,23 @@ def spares_on_the_shelf(group, likely, source):
             columns[one] = ("shelf_in", SURE)
             break
     return sections_of(group, Placing("shelf", columns), [stock, Placing("shelf", columns)], source)
+
+
+def moved_to_the_shelf(group, likely, source, *, alone):
+    """The sections of the modules, and of the shelf, for a list of moves that says of some that they went to a store, to somebody else, or
+    away; that of the modules where it is ``alone`` to tell of them."""
+    if len(likely) != 1 or likely[0].table != "fitments":
+        return
+    serial, place_of, day = map(likely[0].heading, ("serial", "position", "fitted_on"))
+    words = places_of_no_desk(group.cells[place_of]) if place_of in likely[0].columns else ()
+    if not words or not serial or not day:
+        return
+    modules = Placing("modules", {serial: ("serial", SURE)})
+    shelf = Placing("shelf", modules.columns | {day: ("shelf_in", SURE), place_of: ("place", SURE)})
+    if alone:
+        yield from sections_of(replace(group, moved=True), modules, [modules], source)
+    pages = tuple(replace(page, where=(place_of, words, "shelf")) for page in group.pages)
+    yield from sections_of(replace(group, pages=pages), shelf, [shelf], source)
 
 
 def tracks_bridged(group, likely, source, desks):

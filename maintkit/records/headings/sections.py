@@ -42,11 +42,10 @@ from .left_out import (
     desks_of_several,
     in_no_desk,
     no_reports,
-    out_of_the_desk,
     perhaps_no_desks,
     perhaps_other_gear,
     rows_of_one_report,
-    rows_taken_out,
+    rows_out_of_the_desk,
 )
 from .legends import codes_lines, desk_by_list
 from .likeness import LEAST_WORDS, likeness_of_column
@@ -153,7 +152,7 @@ def swaps_of(group: Group, moves: Placing, source) -> list[Section]:
     said = {heading: ("action", SURE) for heading, cells in group.cells.items() if says_moves(cells)}
     same = moves.same if said else moves.same | {"action": SWAP}
     placing = replace(moves, table="repairs", columns=columns | said, same=same)
-    return sections_of(group, placing, [placing], source)
+    return sections_of(replace(group, moved=True), placing, [placing], source)
 
 
 def lacks_desk(placing) -> bool:
@@ -399,9 +398,8 @@ def _names_and_slots(placing, placing_list, group):
         yield from perhaps_no_desks(desk, group, placing_list[0])
         if placing is placing_list[0]:
             yield from desks_of_several(desk, group.cells[desk], _without_a_place(group, placing_list))
-    if slot and placing.table == "fitments":
-        yield from out_of_the_desk(slot, group.cells[slot])
-        yield from rows_taken_out(group, placing)
+    if slot and (placing.table == "fitments" or group.moved):
+        yield from rows_out_of_the_desk(placing, group)
     elif slot:
         yield from slots_in_two(slot, group)
         if placing.table in ("tickets", "repairs"):

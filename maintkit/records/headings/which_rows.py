@@ -33,10 +33,13 @@ def rows_that_count(placing, placing_list, group, pages):
     yield from left_out_of_stock(placing, placing_list, group)
     heading, words, _ = pages[0].where
     if heading:
-        why = "planned work" if "planned" in placing.same else "fault and repair stand on rows of their own"
+        of_shelf = "in no desk" if placing.table == "shelf" else "fault and repair stand on rows of their own"
+        why = "planned work" if "planned" in placing.same else of_shelf
         yield f"rows_where = {{ {quote(heading)} = {listed(words)} }}   # {why}"
     if pages[0].form and pages[0].head and placing.table == "modules":
         yield f"rows_with = {listed([placing.heading('serial')])}   # over a list of no module stands the slot alone"
+    elif placing.table == "modules" and group.moved:
+        yield "once = true   # a row a move: each module counts at its first"
     elif placing.table == "positions" and placing_list[0].table == "tickets":
         yield "once = true   # a list of every slot with what it had: each slot counts at its first row"
         if pages[0].grid:

@@ -7,6 +7,9 @@ from .part_kinds import work_in_text
 from .words import fold, is_wholly, says, vocabulary, words_in
 
 NOTHING_FOUND = ("no fault found", NOT_THE_DESK)
+LONG_ENOUGH = (
+    5  # letters of a word for a store that may have a label of its own, as a bank of slots has one too
+)
 CLAUSES = re.compile(r"[.,;:!?/&+]|\s[-–—]+\s|\b(?:and|but|then|und|aber|dann)\b")
 
 
@@ -86,6 +89,31 @@ def says_gone(text: str) -> bool:
         is_wholly("gone", clause) or (work_of_text(clause) == "scrap" and not says("out_of", clause))
         for clause in clauses
     )
+
+
+def says_store(text: str) -> bool:
+    """Whether a place is a store or a bench, it may be with a number or letter of its own.
+
+    Examples
+    --------
+    >>> [says_store(text) for text in ("Cupboard B", "shelf 3", "in the workshop", "cupboard A?", "spares", "ch 4", "bank 2", "bench")]
+    [True, True, True, True, True, False, False, True]
+    """
+    low = re.sub(r"^(?:in|on|at|im|auf)\b\W*(?:(?:the|dem|der)\b\W*)?", "", fold(text)).strip()
+    store, _, label = low.rpartition(" ")
+    has_label = len(label.strip("?.")) < 3 and len(store) >= LONG_ENOUGH and is_wholly("store", store)
+    return is_wholly("store", low) or has_label
+
+
+def says_lent(text: str) -> bool:
+    """Whether a place or remark says of a module that somebody else has it.
+
+    Examples
+    --------
+    >>> [says_lent(text) for text in ("lent to the annexe", "On loan", "lent out, back since May", "silent")]
+    [True, True, False, False]
+    """
+    return bool(vocabulary().in_cells["lent"].match(fold(text))) and not says("again", text)
 
 
 def _names_one_slot(text):
