@@ -59,6 +59,12 @@ KINDS = {
         "which module a ticket belongs to, and time at risk",
         "Correct serial, slot, day or old_serial of either, or add the swap between that was not written down.",
     ),
+    "told_in_two_lists": (
+        "A slot of which two lists tell on one day",
+        "how many faults there were",
+        "They are counted as one fault, the row named here as reported again, unless the two name different symptoms; where they are one all "
+        "the same, take one out, and where they are two, correct the slot or the day.",
+    ),
     "repair_before_its_ticket": (
         "Work done before its ticket was raised",
         "days to repair, and which fault the work answers",

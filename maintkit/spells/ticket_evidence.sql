@@ -5,7 +5,8 @@
 -- decided_on: the day it was known what it was, null where that is not known or not yet    as_report: counted unproved
 -- A ticket ends at the first of its closing, its restoring and the last work on it; one with none of these takes in no
 -- later report. Before the first fault found and the first unplanned work on record, of its desk or of another in the
--- same list of tickets, nobody wrote down what a report proved to be, and each counts as a fault.    no parameters
+-- same list of tickets, nobody wrote down what a report proved to be, and each counts as a fault.
+-- A slot of which two lists tell on one day had one fault, told twice, unless two symptoms are named.    no parameters
 create or replace temp table ticket_evidence as
 with worked as (
     select answers.ticket, max(done_on) as last_work_on,
@@ -53,20 +54,41 @@ judged as (
     left join worked on worked.ticket = tickets_placed.ticket
     left join ticket_words on ticket_words.ticket = tickets_placed.ticket
 ),
-overlapping as (
-    select *, raised_on <= max(until_on) over (
-        partition by desk, slot, module_type, symptom_key order by raised_at, ticket
-        rows between unbounded preceding and 1 preceding) as again
+in_two_lists as (
+    select desk, position from tickets group by all having min(source_file) <> max(source_file)
+),
+told_twice as (
+    select ticket, first_value(ticket) over told as first_told,
+           first_value(coalesce(symptom_key, ticket)) over told as first_key, symptom_words.symptom as named,
+           first_value(symptom_words.symptom) over told as first_named
     from judged
-    where base_class in ('fault', 'open') and symptom_key is not null
+    join tickets using (ticket)
+    semi join in_two_lists on in_two_lists.desk = tickets.desk and in_two_lists.position = tickets.position
+    left join symptom_words using (ticket)
+    where base_class in ('fault', 'open')
+    window same_day as (partition by tickets.desk, tickets.position, judged.module_type, judged.raised_on),
+           told as (same_day order by judged.raised_at, ticket)
+    qualify min(source_file) over same_day <> max(source_file) over same_day
+),
+sorted as (
+    select judged.*, coalesce(first_key, symptom_key) as sort, coalesce(first_told <> ticket, false) as is_told
+    from judged
+    left join (select * from told_twice where coalesce(named = first_named, true)) using (ticket)
+),
+overlapping as (
+    select *, is_told or raised_on <= max(until_on) over (
+        partition by desk, slot, module_type, sort order by raised_at, ticket
+        rows between unbounded preceding and 1 preceding) as again
+    from sorted
+    where base_class in ('fault', 'open') and sort is not null
 ),
 runs as (
     select *, count(*) filter (where not coalesce(again, false)) over (
-        partition by desk, slot, module_type, symptom_key order by raised_at, ticket rows unbounded preceding) as run
+        partition by desk, slot, module_type, sort order by raised_at, ticket rows unbounded preceding) as run
     from overlapping
 ),
 repeated as (
-    select distinct desk, slot, module_type, symptom_key, run from runs where again
+    select distinct desk, slot, module_type, sort, run from runs where again
 ),
 reports as (
     select ticket, first_value(ticket) over (together order by raised_at, ticket) as root,
@@ -74,8 +96,8 @@ reports as (
            min(mended_on) over together as mended_on, bool_and(as_report) over together as as_report,
            bool_and(beside_module) over together as beside_module, min(of_slot) over together as of_slot
     from runs
-    semi join repeated using (desk, slot, module_type, symptom_key, run)
-    window together as (partition by desk, slot, module_type, symptom_key, run)
+    semi join repeated using (desk, slot, module_type, sort, run)
+    window together as (partition by desk, slot, module_type, sort, run)
 )
 select judged.ticket, raised_on, serial, desk, position, in_window, symptom_key, coalesce(root, judged.ticket) as root,
        case when not coalesce(proved, base_class = 'fault') then base_class
