@@ -87,3 +87,35 @@ def test_files_named_for_desk_and_year_are_of_that_desk_and_year(tmp_path):
         ("petrel", 2016, "2016-01-05", 2),
         ("petrel", 2017, "2017-05-06", 2),
     ]
+
+
+DIARIES = (
+    "3/2/22 ch 4 fader crackles, cleaned\n14/3/22 ch 9 no signal, IC2 replaced\n9/5/23 ch 4 hums, re-soldered\n",
+    "7/3/22 ch 4 dead, relay replaced\n2/6/22 ch 4 dead again, connector cleaned\n11/1/23 ch 2 pot noisy, replaced\n",
+    "10.02.22 ch 4 lamp out, replaced\n05.07.22 ch 1 distorted, C4 replaced\n19.09.23 ch 4 hums, cleaned\n",
+)
+
+
+def written(folder, names):
+    for name, text in zip(names, DIARIES, strict=True):
+        (folder / f"{name}.txt").write_text(text, encoding="utf-8")
+    drafted(folder)
+    records = open_records(folder)
+    query = "select desk, count(*) from tickets where position = 'ch 4' group by 1 order by 1"
+    found = records.connection.sql(query).fetchall()
+    records.close()
+    return found
+
+
+def test_each_of_several_texts_that_lie_together_is_of_the_desk_it_is_named_for(tmp_path):
+    assert written(tmp_path, ("Gannet", "Room 2", "Petrel")) == [("Gannet", 2), ("Petrel", 2), ("Room 2", 2)]
+
+
+def test_a_file_called_otherwise_among_files_of_desks_changes_nothing_for_these(tmp_path):
+    found = [("Gannet", 2), ("Petrel", 2), ("the desk", 2)]
+    assert written(tmp_path, ("Gannet", "notes", "Petrel")) == found
+
+
+@pytest.mark.parametrize("names", [("my diary", "Gannet", "notes"), ("chat export", "old faults", "log 2")])
+def test_a_file_that_is_called_by_what_it_is_names_no_desk(tmp_path, names):
+    assert written(tmp_path, names) == [("the desk", 6)]

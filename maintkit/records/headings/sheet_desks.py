@@ -7,15 +7,17 @@ from itertools import combinations
 
 from maintkit.records.folding import fold_slot
 from maintkit.records.known_words.meanings import meaning_of_cell
-from maintkit.records.known_words.words import heading_of, says, vocabulary
+from maintkit.records.known_words.words import heading_of, is_wholly, says, vocabulary, words_in
 from maintkit.records.row_above import month_of
 
+from .evidence import says_desk_alone
 from .likeness import best_likeness
 from .places import SURE
 from .values import day_of, has_no_year
 
 YEARS_ALIKE = 0.5  # share of the shorter one's years that two sheets must have in common
 A_YEAR = re.compile(r"\d\d")
+PLAINLY = 0.95  # likeness from which a name is words for a table, and no room or desk with its number
 MOST_WORDS = 3  # of a desk's name, beside others in the name of a file
 KINDS = ("action", "outcome")  # of rows, which have a sheet each
 
@@ -31,7 +33,8 @@ class SheetDesks:
     entries: dict[str, set] = field(default_factory=dict)  # of each such desk, slots with months
 
     def of(self, group, placing) -> list[str]:
-        """The desk of each page of a group of sheets without a desk; none where neither the names tell it nor what other sheets tell."""
+        """The desk of each page of a group of sheets without a desk, '' of a file that is called otherwise among files of desks; none where
+        neither the names tell it nor what other sheets tell."""
         if placing.table == "repairs":
             own = _entries_of(placing, "done_on", group.cells)
             same = {desk: len(own & some) for desk, some in self.entries.items()}
@@ -56,7 +59,10 @@ class SheetDesks:
         are_listed = all(name.casefold() in self.listed for name in others)
         alone = len(names) == 1 and names[0] in self.nameless
         beside = self.nameless if alone and (is_file or are_listed or _are_alike(self.nameless)) else names
-        return names if len(beside) > 1 and all(map(may_be_a_desk, beside)) else []
+        may_be = [*map(may_be_a_desk, beside)]
+        if sum(may_be) < 2 or not (is_file or all(may_be)):
+            return []
+        return [name if may_be_a_desk(name) else "" for name in names]
 
 
 def sheet_desks(groups, named) -> SheetDesks:
@@ -145,14 +151,20 @@ def _are_alike(names):
 
 
 def may_be_a_desk(name: str) -> bool:
-    """Whether a sheet's name can be a desk's: no year, no word for a table, no name that spreadsheets give.
+    """Whether the name of a sheet or file can be a desk's: no year, no words for a table or a book alone, no name that spreadsheets give.
 
     Examples
     --------
     >>> may_be_a_desk("Heron"), may_be_a_desk("Fault log"), may_be_a_desk("Sheet 2"), may_be_a_desk("Log 2019")
     (True, False, False, False)
+    >>> may_be_a_desk("Room 2"), may_be_a_desk("Rooms"), may_be_a_desk("my diary"), may_be_a_desk("chat export")
+    (True, False, False, False)
     """
-    heading = heading_of(re.sub(r"\d+$", "", name) or name)
+    bare = re.sub(r"\d+$", "", name).strip() or name
     for_tables = [phrase for phrases in vocabulary().sheets.values() for phrase in phrases]
     plain = re.fullmatch(r"(sheet|tabelle|blatt|table) ?\d*", name.casefold()) or re.search(r"\d{3}", name)
-    return any(map(str.isalpha, name)) and not plain and best_likeness(heading, for_tables) < SURE
+    # a room or a desk has its number, a list of rooms has none
+    of_one = bare != name and (says("room", bare) or says_desk_alone(bare))
+    of_a_book = not of_one and all(is_wholly("log", word) for word in words_in(bare))
+    is_table = best_likeness(heading_of(bare), for_tables) >= (PLAINLY if of_one else SURE)
+    return any(map(str.isalpha, name)) and not (plain or of_a_book or is_table)
