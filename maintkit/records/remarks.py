@@ -2,7 +2,7 @@
 
 import re
 
-from .diary import day_and_rest
+from .diary import BULLET, day_and_rest
 from .known_words.part_kinds import work_in_text
 
 DAY_OF = "(day)"  # what mapping.toml calls the day of a remark
@@ -22,11 +22,14 @@ def remarks_in(text: str) -> list[tuple[str, str]]:
     [('08.10.2023 01:30', 'listened'), ('20.10.23', 'Wim - C14 replaced C15 too')]
     >>> remarks_in("3/2/25: looked at it. 5/2/25: 2 lamps replaced")
     [('3/2/25', 'looked at it.'), ('5/2/25', '2 lamps replaced')]
+    >>> remarks_in("- [08.10.2023 R.T.] listened\\n- [9.10.2023 R.T.] C14 replaced")
+    [('08.10.2023', 'listened'), ('9.10.2023', 'C14 replaced')]
     >>> remarks_in("switch cleaned"), remarks_in(" ")
     ([('', 'switch cleaned')], [])
     """
     found = []
-    for part in filter(None, (part for line in text.splitlines() for part in PARTS.split(line.strip()))):
+    lines = (BULLET.sub("", line, count=1).strip() for line in text.splitlines())
+    for part in filter(None, (part for line in lines for part in PARTS.split(line))):
         day, said = day_and_rest(part.lstrip(OPENS), None) or ("", part)
         said = _said(said) if day and part[0] in OPENS else said
         if found and not day:
