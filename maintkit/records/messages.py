@@ -84,14 +84,19 @@ def messages_pasted(rows):
 
 def _goes_on_with(since, report, moment, sender, text):
     """Whether a message tells what was done about a report, or is of another who tells it again."""
-    if moment - since <= TOLD_AGAIN_WITHIN and sender != report[1] and tells_again(text, report[2]):
+    passed = moment - since
+    if not timedelta(0) <= passed <= ANSWERED_WITHIN:
+        return False
+    if passed <= TOLD_AGAIN_WITHIN and sender != report[1] and tells_again(text, report[2]):
         return True
-    return moment - since <= ANSWERED_WITHIN and answers(text, report[2])
+    return answers(text, report[2])
 
 
 def _moments(days):
     """The moments of days in the order of day and month in which they go on; None of each that is none."""
-    read = [[moment_of(day, (order,)) for day in days] for order in ORDERS]
+    marks = next((day for day in days if day), "")
+    orders = [order for order in ORDERS if order[2] in marks] or ORDERS
+    read = [[moment_of(day, (order,)) for day in days] for order in orders]
     told = [[one for one in some if one] for some in read]
     best = max(range(len(read)), key=lambda at: (len(told[at]), told[at] == sorted(told[at])))
     return read[best]

@@ -1,6 +1,7 @@
 """Messages of a group that are no reports: chatter, and answers that tell what was done about the report before them."""
 
 import re
+from functools import cache
 
 from .outcomes import outcome_in_text
 from .part_kinds import part_in_text, work_in_text
@@ -76,6 +77,7 @@ def _is_of_a_complaint(word):
     return any(says(kind, word) for kind in ("symptom", "finding", "again")) or says("position", f"{word} 1")
 
 
+@cache
 def _tells_what_was_done(text):
     return bool(
         work_in_text(text) or part_in_text(text) or outcome_in_text(text) or _DONE.match(fold(text).lstrip())
