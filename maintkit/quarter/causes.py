@@ -53,11 +53,13 @@ def question_set(quarter: Quarter, modules=(), *, symptoms=(None,), section=None
     serials, days = map(text_of, rows["serial"]), (day.date() for day in rows["happened_on"])
     parts = quarter.evidence.parts_on(list(serials), list(days))
     kinds = dict(zip(parts["part_type"], parts["kind"], strict=True))
+    grouped = {*past["cause"][past["part"].notna() & past["cause"].ne(past["part"])]} - {*kinds}
     causes = sorted({*rows["cause"].dropna(), *kinds})
     place = {name: number for number, name in enumerate(causes)}
     age = np.full((len(rows), len(causes)), np.nan)
     possible = np.ones((len(rows), len(causes)), bool)
     is_part = np.array([name in kinds for name in causes], bool)
+    kinds |= {name: name for name in grouped}
     at, column = parts["row"].to_numpy(int), parts["part_type"].map(place).to_numpy(int)
     held = np.zeros_like(possible)
     held[at, column] = True
@@ -82,8 +84,7 @@ def question_set(quarter: Quarter, modules=(), *, symptoms=(None,), section=None
         age=age,
         possible=possible,
         is_electrolytic=np.array([kinds.get(name) in ("electrolytic", "tantalum") for name in causes], bool),
-        named=np.array([[kinds.get(name) == one for name in causes] for one in [*sections, None]], bool)
-        & is_part,
+        named=np.array([[kinds.get(name) == one for name in causes] for one in [*sections, None]], bool),
     )
     return Asked(questions, tuple(causes), tuple(kinds.get(name) for name in causes))
 
@@ -95,16 +96,36 @@ def _codes(values) -> np.ndarray:
 
 @once_a_quarter
 def past_complaints(quarter: Quarter):
-    """A row a complaint whose outcome was a fault: when, where, its words, and what it proved to be; in order of day."""
+    """A row a complaint whose outcome was a fault: when, where, its words, and what it proved to be; in order of day.
+
+    A part is called by its kind where no parts list has it and others of that kind have other names: capacitor and elko are one thing.
+    """
     faults = quarter.evidence.faults
     words = symptom_words(quarter)
     kept = faults[faults["class"].isin(["fault", SLOT_OR_SUPPLY]) & (faults["source"] == "ticket")]
     kept = kept.merge(words, left_on="event_id", right_on="ticket", how="left")
-    cause = kept["part_type"].where(kept["part_type"].notna(), kept["action"].map(NO_PART))
+    cause = _parts_by_kind(quarter, kept).where(kept["part_type"].notna(), kept["action"].map(NO_PART))
     cause = cause.where(kept["of_slot"].isna(), kept["of_slot"])
-    kept = kept.assign(cause=cause, known_on=kept["decided_on"].where(cause.notna()))
+    part = kept["part_type"].where(kept["of_slot"].isna())
+    kept = kept.assign(cause=cause, part=part, known_on=kept["decided_on"].where(cause.notna()))
     kept = kept.sort_values(["happened_on", "event_id"], kind="stable", ignore_index=True)
-    return kept[["event_id", "happened_on", "known_on", "serial", *ASKED, "cause", "bench_minutes"]]
+    return kept[["event_id", "happened_on", "known_on", "serial", *ASKED, "cause", "part", "bench_minutes"]]
+
+
+def _parts_by_kind(quarter: Quarter, faults):
+    """What each fault's part is called as a cause: its kind in place of its name, where more than one name outside the parts list has it."""
+    part, kind = faults["part_type"].astype(object), faults["kind"].astype(object)
+    is_loose = ~part.isin(quarter.table("parts_list")["part_type"]) & kind.notna() & kind.ne("other")
+    names = part[is_loose].groupby(kind[is_loose]).nunique()
+    return part.where(~is_loose | ~kind.map(names).gt(1), kind)
+
+
+@once_a_quarter
+def names_of_kinds(quarter: Quarter) -> dict[str, tuple[str, ...]]:
+    """The names of the parts behind each cause that is called by its kind, the commonest first."""
+    past = past_complaints(quarter)
+    past = past[past["part"].notna() & past["part"].ne(past["cause"])]
+    return {kind: tuple(own.value_counts().index) for kind, own in past["part"].groupby(past["cause"])}
 
 
 @once_a_quarter

@@ -9,7 +9,7 @@ import numpy as np
 
 from maintkit.decide.diagnose import FEWEST_LIKE, diagnose
 from maintkit.quarter.at_hand import Document, Part, Spare, documents_for, parts_for, spares_for
-from maintkit.quarter.causes import NO_PART, past_complaints, question_set, symptom_words
+from maintkit.quarter.causes import NO_PART, names_of_kinds, past_complaints, question_set, symptom_words
 from maintkit.quarter.in_slot import (
     Before,
     Here,
@@ -23,13 +23,14 @@ from maintkit.quarter.in_slot import (
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.resources import bench_queue
 from maintkit.quarter.rows import plain
-from maintkit.quarter.runs import Alive, going_on
+from maintkit.quarter.runs import Alive, Tried, going_on
 from maintkit.quarter.supply import SupplyFlag, supply_here
 from maintkit.records.prices import prices_beside
 from maintkit.records.wording import Heard, hear, vocabulary_beside
 from maintkit.survival.shares import wilson_limits
 
 SHOWN = 3  # candidates by name; the others together
+OFTEN_HERE = 3  # faults of one complaint, from which what was done for them is told together
 BEFORE_SHOWN = 5  # complaints before, in full
 ON_THE_PAGE = 25
 CHECKED = 3
@@ -52,7 +53,8 @@ UNDER_FIFTY, UNDER_HUNDRED, LEARNED = "counts", "not learned", "learned"
 
 @dataclass(frozen=True)
 class Candidate:
-    """A possible cause: ``count`` of ``of`` causes found of complaints like it; odds None where too little is known for them."""
+    """A possible cause: ``count`` of ``of`` causes found of complaints like it; odds None where too little is known for them. ``names`` are
+    those of the parts where it is a kind of part that has several."""
 
     name: str
     serial: str | None
@@ -62,6 +64,7 @@ class Candidate:
     high: float | None
     count: int
     of: int
+    names: tuple[str, ...] = ()
 
     @property
     def odds_of_ten(self) -> float | None:
@@ -128,6 +131,18 @@ class Elsewhere:
 
 
 @dataclass(frozen=True)
+class SameHere:
+    """What was done for one complaint in a slot: ``times`` in all, the ``last`` work, its day and how long it held (None where it still
+    does), and what was done before that."""
+
+    times: int
+    last: str
+    on: date
+    held_days: int | None
+    earlier: tuple[Tried, ...]
+
+
+@dataclass(frozen=True)
 class Answer:
     """All that is known of a complaint about a slot.
 
@@ -160,6 +175,8 @@ class Answer:
         The one of them that stays with this slot and is of such a complaint: whatever the odds, the slot is likelier than the module.
     queue : int
         Modules that lie on the bench or wait already.
+    same_here : SameHere or None
+        What was done here for the same complaint, where that came three times or more.
     """
 
     desk: str
@@ -187,6 +204,7 @@ class Answer:
     runs: tuple[Alive, ...] = ()
     slots: int = 0
     slot_first: Alive | None = None
+    same_here: SameHere | None = None
 
     @property
     def older(self) -> int:
@@ -255,6 +273,7 @@ def facts(quarter: Quarter, desk: str, position: str, complaint: str | None = No
         supply=supply_here(quarter, desk, position),
         runs=runs,
         slots=slots,
+        same_here=_same_here(before, heard),
         slot_first=next((run for run in runs if not run.follows and _is_like(quarter, run, heard)), None),
     )
 
@@ -282,7 +301,7 @@ def _weighed(quarter: Quarter, here, heard):
     )
     if not asked.causes:
         return rows, known, method
-    heard_as = len(heard.symptoms) if heard else 1
+    heard_as, names = len(heard.symptoms) if heard else 1, names_of_kinds(quarter)
     answers = diagnose(asked.questions, asked=len(here) * heard_as)
     for place, (module, share) in enumerate(zip(here, shares, strict=True)):
         found = answers[place * heard_as : (place + 1) * heard_as]
@@ -295,7 +314,8 @@ def _weighed(quarter: Quarter, here, heard):
             cause, kind = asked.causes[number], asked.kinds[number]
             odds = None if given is None else float(given[number])
             serial = module.serial if kind else None
-            rows.append(Candidate(cause, serial, kind, odds, None, None, int(like[number]), int(like.sum())))
+            counts = int(like[number]), int(like.sum())
+            rows.append(Candidate(cause, serial, kind, odds, None, None, *counts, names.get(cause, ())))
     return rows, known, method
 
 
@@ -349,10 +369,24 @@ def _with_limits(row: Candidate) -> Candidate:
     return replace(row, low=float(low), high=float(high))
 
 
+def _same(before, heard) -> list[Before]:
+    """The faults here of the same complaint."""
+    said = {one for one in heard.symptoms if one} if heard else set()
+    return [one for one in before if one.symptom in said and one.is_fault]
+
+
+def _same_here(before, heard) -> SameHere | None:
+    worked = [one for one in _same(before, heard) if one.done]
+    if len(worked) < OFTEN_HERE:
+        return None
+    last, *others = worked
+    earlier = tuple(Tried(*one) for one in Counter(one.done for one in others).most_common())
+    return SameHere(len(worked), last.done, last.on, last.held_days, earlier)
+
+
 def _tried(before, heard) -> Counter:
     """What was done here for the same complaint, renewed no part, and did not hold a year: how often, by the cause it stands for."""
-    said = {one for one in heard.symptoms if one} if heard else set()
-    same = (one for one in before if one.symptom in said and one.is_fault and (one.is_back or one.in_vain))
+    same = (one for one in _same(before, heard) if one.is_back or one.in_vain)
     return Counter(NO_PART[one.action] for one in same if one.action in NO_PART)
 
 

@@ -290,3 +290,52 @@ def test_a_run_that_moves_with_a_module_is_told_where_it_sits_now(demo, demo_sto
     said = " ".join(ask("Curlew", "20", "drops out", records=demo_store).split())
     assert "7 faults of one sort here (drops out) since April 2023 moved with SCH-012" in said
     assert facts(demo, "Curlew", "21").runs == ()
+
+
+def mended(least, parts: dict, **more):
+    """A book of one hum a month at slot 1, each mended with the next of these parts; ``parts`` gives the kind of each."""
+    names = list(parts)
+    days = [f"2024-{month:02}-02" for month in range(1, len(names) + 1)]
+    tickets = [
+        {"ticket": f"T{at}", "raised_on": day, "desk": "Heron", "position": "1", "symptom": "hum"}
+        for at, day in enumerate(days)
+    ]
+    repairs = [
+        {
+            "repair": f"R{at}",
+            "done_on": day,
+            "ticket": f"T{at}",
+            "action": "replace",
+            "part_type": name.strip(),
+        }
+        for at, (day, name) in enumerate(zip(days, names, strict=True))
+    ]
+    kinds = {name.strip(): kind for name, kind in parts.items()}
+    types = [{"part_type": name, "kind": kind} for name, kind in kinds.items()]
+    return {**least, "tickets": tickets, "repairs": repairs, "part_types": types, **more}
+
+
+def test_parts_of_one_kind_are_one_cause_whatever_they_are_called(opened, least):
+    """Two electrolytics by two names are one cause; the one relay keeps its name, and so does what a parts list has."""
+    parts = {"elko": "electrolytic", "can cap": "electrolytic", "elko ": "electrolytic", "24V relay": "relay"}
+    found = facts(opened(**mended(least, parts)), "Heron", "1", "hum")
+    assert [(one.name, one.count) for one in found.likely] == [("electrolytic", 3), ("24V relay", 1)]
+    assert found.likely[0].names == ("elko", "can cap")
+    assert "electrolytic (elko and can cap)" in plain_text(told("what_is_it", found)["title"])
+    listed = [{"module_type": "channel", "part_type": name, "quantity": 1} for name in ("elko", "can cap")]
+    found = facts(opened(**mended(least, parts, parts_list=listed)), "Heron", "1", "hum")
+    assert {one.name for one in found.likely} == {"elko", "can cap", "24V relay"}
+
+
+def test_what_was_done_here_for_the_same_complaint_is_told_together(opened, least):
+    parts = {"opamp": "ic", "opamp ": "ic", "regulator": "other"}
+    found = facts(opened(**mended(least, parts)), "Heron", "1", "hum")
+    same = found.same_here
+    assert (same.times, same.last, str(same.on)) == (3, "replace regulator", "2024-03-02")
+    assert [(one.name, one.times) for one in same.earlier] == [("replace opamp", 2)]
+    said = plain_text(told("what_is_it", found, paragraphs=("look",))["look"])
+    assert (
+        "for this complaint 3 times: last replace regulator, March 2024; before that replace opamp (2 times)"
+        in said
+    )
+    assert facts(opened(**mended(least, parts)), "Heron", "1", "crackle").same_here is None
