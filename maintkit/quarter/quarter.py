@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from datetime import date, timedelta
 from functools import cached_property, partial
@@ -17,6 +18,7 @@ from maintkit.records.wording import sort_symptoms, vocabulary_beside
 from maintkit.spells.build import Evidence, gather_evidence
 from maintkit.spells.frames import frame_of
 from maintkit.spells.parts import MOST
+from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -40,7 +42,7 @@ class Quarter:
         How many days the quarter has when it is over.
     last_entry : date or None
         The last ticket or work on record where the records do not reach the quarter's end, else None. It lies before the
-        first day where nothing was written down in the quarter or after it.
+        first day where nothing was written down in the quarter or after it, or too little after it to show that the log was kept.
     """
 
     def __init__(self, records: Records, label: str, last_entry: date | None = None):
@@ -192,7 +194,8 @@ class Quarter:
 
     @property
     def is_kept(self) -> bool:
-        """Whether anything was written down in the quarter or after it; without an entry in it, it then had no fault."""
+        """Whether the log was kept in the quarter, by what was written down in it or after it; without an entry in it, it then had no
+        fault."""
         return self.last_entry is None or self.last_entry >= self.first_day
 
     @property
@@ -264,8 +267,26 @@ def open_quarter(records: Records | str, quarter: str | None = None) -> Quarter:
             f"Quarter {label} ends on {end}, but the records of the first desk begin on {begun}. "
             f"Choose {quarter_of(begun)} or later."
         )
-    is_over = last + timedelta(days=GRACE_DAYS) >= end
-    return Quarter(records, label, None if is_over else last)
+    before = _last_before_a_silence(records, label)
+    is_over = before is None and last + timedelta(days=GRACE_DAYS) >= end
+    return Quarter(records, label, None if is_over else before or last)
+
+
+def _last_before_a_silence(records: Records, label: str) -> date | None:
+    """The last day with an entry before a quarter without any, where the few entries after it do not show that the log was kept in it: at
+    the pace until then, days with entries should have come in the time between, by chance none of them once in a thousand.
+    """
+    first, end = quarter_days(label)
+    begun, last, again, seen, later = records.connection.execute(
+        "with entries as (select raised_on::date as day from tickets union select done_on from repairs) "
+        "select min(day), max(day) filter (day <= $end), min(day) filter (day > $end), count(*) filter (day <= $end), "
+        "count(*) filter (day > $end) from entries where day is not null",
+        {"end": end},
+    ).fetchall()[0]
+    if last is None or last >= first or not 0 < later < FEWEST_FOR_A_VERDICT:
+        return None
+    expected = seen * (again - last).days / ((last - begun).days + 1)
+    return last if math.exp(-expected) < 0.001 else None
 
 
 def quarter_days(label: str) -> tuple[date, date]:

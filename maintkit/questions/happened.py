@@ -41,7 +41,8 @@ class Happened:
         A row a desk.
     is_kept : bool
         Whether anything was written down in the quarter or later; ``last_entry`` is the last day on which something was, where
-        the records do not reach the quarter's end.
+        the records do not reach the quarter's end, or the last before it where the entries since, ``few_since``, are too few to show
+        that the log was kept.
     last_day : date
         The last day reviewed; ``days`` of ``whole_days`` are. The quarters beside it are counted to the same day.
     tickets, unticketed_faults : int
@@ -76,6 +77,7 @@ class Happened:
     open_reports: StillOpen
     as_reports: int
     has_minutes: bool
+    few_since: bool = False
 
     @property
     def fewer(self) -> tuple[str, ...]:
@@ -112,6 +114,7 @@ def facts(quarter: Quarter) -> Happened:
         table=table.drop(columns=["p_change", "powered_years_before"]),
         history=history,
         is_kept=quarter.is_kept,
+        few_since=not quarter.is_kept and quarter.records.last_day() > quarter.last_day,
         last_entry=quarter.last_entry,
         last_day=quarter.last_day,
         days=quarter.days,

@@ -4,8 +4,9 @@ from datetime import date, timedelta
 
 import pytest
 
-from maintkit import forecast_and_fact, what_happened
+from maintkit import forecast_and_fact, open_quarter, what_happened
 from maintkit.quarter.silence import silent_quarters
+from maintkit.records.store import Records
 
 DESK = {"desk": "Tern", "family": "f", "coupling": "dc", "records_from": "2020-01-01"}
 SLOTS = [{"desk": "Tern", "position": str(slot)} for slot in range(10)]
@@ -62,3 +63,25 @@ def test_the_forecast_is_that_of_the_quarters_that_were_written_down(gap, opened
 
 def test_quarters_that_nobody_wrote_down_and_the_one_after_are_not_called_forecast_wrongly(gap):
     assert set(forecast_and_fact(gap).table["quarter"]) == {"2023Q2", "2023Q3", "2023Q4"}
+
+
+def after_a_silence(facility, later: int, label="2024Q2"):
+    """Ten tickets a quarter to the end of 2023, none in half a year, and so many days with a ticket after it."""
+    rows = tickets(("2024-01-01", "2024-06-30"))
+    kept = [row for row in rows if row["raised_on"] < "2024"]
+    kept += [row for row in rows if row["raised_on"] > "2024"][:later]
+    return open_quarter(Records(facility(desks=[DESK], positions=SLOTS, tickets=kept), "small"), label)
+
+
+def test_one_entry_after_a_long_silence_does_not_show_that_the_log_was_kept_between(facility):
+    one = after_a_silence(facility, 1)
+    assert (one.is_kept, one.last_entry) == (False, date(2023, 12, 30))
+    assert what_happened(one).title == (
+        "2024Q2: nothing was written down; the last entry before it is of 2023-12-30, and the few since do not show "
+        "that the log was kept."
+    )
+
+
+@pytest.mark.parametrize(("later", "label"), [(5, "2024Q2"), (1, "2023Q4"), (1, "2024Q3")])
+def test_five_entries_after_it_show_that_it_was_and_so_does_an_entry_in_the_quarter(facility, later, label):
+    assert after_a_silence(facility, later, label).is_kept
