@@ -43,12 +43,12 @@ def day_and_rest(line: str, year: int | None = A_LEAP_YEAR) -> tuple[str, str] |
     [('15.1.24', 'ch 14 crackles'), ('Mon 3 March 2025 9:30', 'hum'), ('3/4', '14 dead'), None]
     """
     ends = [word.end() for _, word in zip(range(MOST_WORDS + 2), _WORDS.finditer(line))]
-    first = next((at for at, end in enumerate(ends[:MOST_WORDS]) if _is_day(line[:end], year)), None)
+    first = next((at for at, end in enumerate(ends[:MOST_WORDS]) if is_day(line[:end], year)), None)
     if first is None:
         return None
     end = ends[first]
     for later in ends[first + 1 :]:
-        if not (_GOES_ON.fullmatch(line[end:later].strip(_ENDS)) and _is_day(line[:later], year)):
+        if not (_GOES_ON.fullmatch(line[end:later].strip(_ENDS)) and is_day(line[:later], year)):
             break
         end = later
     return line[:end].strip(_ENDS + _BEFORE), line[end:].strip(_ENDS)
@@ -66,7 +66,8 @@ def day_in(month: str, line: str) -> tuple[str, str] | None:
     return (in_period(found[1].strip(_ENDS), month), found[2].strip(_ENDS)) if found else None
 
 
-def _is_day(text, year):
+def is_day(text: str, year: int | None) -> bool:
+    """Whether a text is a day in whichever order, in full where there is no ``year`` for one that names none."""
     bare = text.strip(_ENDS + _BEFORE)
     return any(map(str.isdigit, bare)) and any(moment_of(bare, (order,), year) for order in ORDERS)
 

@@ -2,6 +2,7 @@
 
 import pytest
 
+from maintkit.records.remarks import remarks_in
 from tests.first_contact.as_drafted import drafted, rows
 
 HEAD = "Number;Created;Title;Description;Comments;State;Room\n"
@@ -83,3 +84,17 @@ def test_remarks_in_one_line_are_told_apart_by_their_days(tmp_path):
         ("2025-02-20", "re-solder"),
         ("2025-03-18", "clean"),
     ]
+
+
+def test_a_line_that_names_its_month_or_year_is_not_of_the_day_above():
+    history = "9/11/21 crackles\nRe-capped 06/22\nmay 24 crackles, cleaned\nDec 2024 low level\nnew caps fitted in 2019 (Kim)\nstill hisses"
+    assert remarks_in(history) == [
+        ("9/11/21", "crackles"),
+        ("06/2022", "Re-capped"),
+        ("may 24", "crackles, cleaned"),
+        ("Dec 2024", "low level"),
+        ("2019", "new caps fitted (Kim)"),
+        ("", "still hisses"),
+    ]
+    plain = "9/11/21 swapped 11/12\nwith the spare, no better"
+    assert remarks_in(plain) == [("9/11/21", "swapped 11/12 with the spare, no better")]
