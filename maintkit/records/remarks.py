@@ -6,6 +6,7 @@ from itertools import product
 from .days import month_and_year
 from .diary import BULLET, day_and_rest, is_day
 from .known_words.part_kinds import work_in_text
+from .row_above import STRUCK_OUT
 
 DAY_OF = "(day)"  # what mapping.toml calls the day of a line or remark
 OPENS, CLOSES = "[(", "])"
@@ -87,11 +88,11 @@ def _time(text, *, is_first):
 
 def with_remarks(records, place: int, first_row: int):
     """The records of a sheet, ``(row number, fields, refusal)``, each below ``first_row`` once for every remark of its cell at ``place``
-    that tells of work: with that in the cell, and its day behind the last cell. One without such has a blank there."""
+    that tells of work: with that in the cell, and its day behind the last cell. Those that tell of none are left out, and counted so."""
     for number, fields, refusal in records:
         if refusal or number <= first_row or not any(map(str.strip, fields)):
             yield number, fields, refusal
             continue
-        work = [(day, said) for day, said in remarks_in(fields[place]) if work_in_text(said)]
-        for day, said in work or [("", "")]:
-            yield number, [*fields[:place], said, *fields[place + 1 :], day], ""
+        for day, said in remarks_in(fields[place]) or [("", "")]:
+            why = "" if work_in_text(said) or not said else STRUCK_OUT
+            yield number, [*fields[:place], said, *fields[place + 1 :], day], why

@@ -5,7 +5,7 @@ from functools import partial
 
 from .days import MONTH_AND_TWO_DIGITS, MONTHS, moment_of, month_and_year, with_year
 
-STRUCK_OUT = "struck out"  # in the place of a refusal: the row is left out, and counted so
+STRUCK_OUT = "struck out"  # in the place of a refusal, as of a remark that tells of no work: the row is left out, and counted so
 CORNER = "(first column)"  # what mapping.toml calls the first column where it has no heading
 ONE_NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?")  # no day, though spreadsheets count days so
 ABOVE = "above"  # where days that name no year have it from

@@ -42,7 +42,7 @@ def _spread(group, heading):
     rows = zip(*(one.column for one in group.cells.values()), strict=True)
     at = [*group.cells].index(heading)
     read = with_remarks(((1, fields, "") for fields in rows), at, 0)
-    spread = [fields for _, fields, _ in read if fields[at]]
+    spread = [fields for _, fields, refusal in read if fields[at] and not refusal]
     columns = zip(*spread, strict=True)
     named = zip([*group.cells, DAY_OF], [*(one.distinct for one in group.cells.values()), 1.0], columns)
     cells = {one: Cells(column, distinct) for one, distinct, column in named}
