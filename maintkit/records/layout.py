@@ -364,7 +364,7 @@ def _planned_table(table, part, mapping):
         header = header if faults else given or read_header(sheet, known, mapping.grid, mapping.head)
     except RecordsError as error:
         faults.append(str(error))
-    header = header.with_more(mapping.work_behind, mapping.remarks)
+    header = header.with_more(mapping)
     unnumbered = ""
     if header.headings:
         index, unplaced, faults = _columns(table, sheet, mapping, header.headings)

@@ -20,7 +20,7 @@ from .tables import TABLE
 
 HEADINGS = (  # or labels
     "ignore", "rows_with", "as_above", "together", "several", "parts", "sentences", "grid", "form", "head", "hours", "hours_and_minutes", "headings",
-    "work_behind", "remarks",
+    "work_behind", "remarks", "dated_lines",
 )  # fmt: skip
 LOOKUP_SETTINGS = (
     "from",

@@ -86,13 +86,22 @@ def _time(text, *, is_first):
     return text if A_YEAR.fullmatch(text) or month_and_year(text) or in_full else ""
 
 
+def with_dated_lines(records, place: int, first_row: int):
+    """The records of a sheet, ``(row number, fields, refusal)``, each below ``first_row`` once for every line of its cell at ``place`` that
+    has a day, and for what has none: with that in the cell, and its day behind the last cell."""
+    return _spread(records, place, first_row, bool)
+
+
 def with_remarks(records, place: int, first_row: int):
-    """The records of a sheet, ``(row number, fields, refusal)``, each below ``first_row`` once for every remark of its cell at ``place``
-    that tells of work: with that in the cell, and its day behind the last cell. Those that tell of none are left out, and counted so."""
+    """The same once for every remark that tells of work; those that tell of none are left out, and counted so."""
+    return _spread(records, place, first_row, work_in_text)
+
+
+def _spread(records, place, first_row, counts):
     for number, fields, refusal in records:
         if refusal or number <= first_row or not any(map(str.strip, fields)):
             yield number, fields, refusal
             continue
         for day, said in remarks_in(fields[place]) or [("", "")]:
-            why = "" if work_in_text(said) or not said else STRUCK_OUT
+            why = "" if counts(said) or not said else STRUCK_OUT
             yield number, [*fields[:place], said, *fields[place + 1 :], day], why

@@ -16,7 +16,7 @@ from .grid import as_entries, headings_of_grid, keys_beside
 from .head import head_of, with_head
 from .marked import TABLE, table_rows
 from .messages import MESSAGE, message_entries, messages_pasted
-from .remarks import DAY_OF, with_remarks
+from .remarks import DAY_OF, with_dated_lines, with_remarks
 from .row_above import ABOVE, CORNER, STRUCK_OUT
 from .work_behind import WORK, with_work
 from .workbooks import Workbook
@@ -237,7 +237,7 @@ class Header:
 
     A heading that stands there more than once is told apart as ``Date``, ``Date (2)``. Of a grid they are those of its entries,
     and ``of_grid`` those in the sheet, ``keys`` where columns of a key to its marks stand. ``parted`` is the heading whose cells tell the work behind the complaint; then the last is ``WORK``.
-    ``thread`` is one whose cells hold remarks, each with its day; then the last is ``DAY_OF``.
+    ``thread`` is one whose cells hold remarks, each with its day, and ``dated`` one whose cells hold lines, each an entry; then the last is ``DAY_OF``.
     ``head`` are labels over the list, which stand behind the headings in the sheet.
     """
 
@@ -248,21 +248,22 @@ class Header:
     keys: frozenset[int] = frozenset()
     parted: str = ""
     thread: str = ""
+    dated: str = ""
     head: tuple[str, ...] = ()
 
     @property
     def in_sheet(self) -> tuple[str, ...]:
         """The headings as the sheet has them."""
-        return (
-            self.of_grid
-            or self.headings[: len(self.headings) - len(self.head) - bool(self.parted) - bool(self.thread)]
-        )
+        added = sum(map(bool, (self.parted, self.thread, self.dated)))
+        return self.of_grid or self.headings[: len(self.headings) - len(self.head) - added]
 
-    def with_more(self, work_behind, remarks) -> "Header":
-        """The header with one more for the work told under the first of some headings that is there, and one for the day of remarks."""
-        parted, thread = map(self._first_of, (work_behind, remarks))
-        more = (*((WORK,) if parted else ()), *((DAY_OF,) if thread else ()))
-        return replace(self, headings=(*self.headings, *more), parted=parted, thread=thread)
+    def with_more(self, mapping) -> "Header":
+        """The header with one more for the day of lines or remarks, and for the work behind a mark, where what a mapping says of them is there."""
+        said = (mapping.dated_lines, mapping.work_behind, mapping.remarks)
+        dated, parted, thread = map(self._first_of, said)
+        named = ((dated, DAY_OF), (parted, WORK), (thread, DAY_OF))
+        headings = (*self.headings, *(name for told, name in named if told))
+        return replace(self, headings=headings, parted=parted, thread=thread, dated=dated)
 
     def _first_of(self, headings):
         folds = {one.casefold(): one for one in self.headings}
@@ -294,7 +295,8 @@ def read_header(sheet: Sheet, known=frozenset(), grid=(), head=()) -> Header:
             return sum(map(bool, map(str.strip, filled[at][1])))
         if head_of(filled[at][1], places):
             return 0
-        return len(folds & {name.casefold() for name in headings_at(at)})
+        there = {name.casefold() for name in headings_at(at)}
+        return len(folds & ({*there, CORNER} if not filled[at][1][0].strip() else there))
 
     counts = [0 if why else headings_in(at) for at, (_, _, why) in enumerate(filled)]
     at = counts.index(max(counts)) if max(counts, default=0) > 1 else 0
@@ -372,6 +374,8 @@ def batches(sheet: Sheet, header: Header, unread=frozenset(), as_meant=iter, *, 
         records = with_head(records, header.head, header.in_sheet, header.row)
     if header.of_grid:
         records = as_entries(records, header, blank=blank)
+    if header.dated:
+        records = with_dated_lines(records, header.headings.index(header.dated), header.row)
     if header.parted:
         records = with_work(records, header.headings.index(header.parted), header.row)
     if header.thread:

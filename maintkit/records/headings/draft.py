@@ -51,7 +51,7 @@ from .slots_together import with_slots_together
 from .spare_modules import modules_in_stock
 from .swapped import fitments_of, with_swaps
 from .tables import ONE_WORK, placings
-from .threads import work_in_remarks
+from .threads import without_lines, work_in_remarks
 from .which_rows import slots_alone
 from .work_desk import desk_of_work
 from .work_of_reports import Reported
@@ -210,7 +210,7 @@ def _sections(fed, source):
             others += [replace(one, pages=group.pages) for one in sections_of(*thread, both, source)]
         for placing in likely:
             sections += sections_of(group, placing, both, source, desks)
-        others += [*_slots_listed(group, likely, source), *last_recaps(group, likely, source)]
+        others += [*_slots_listed(group, likely, source, desks), *last_recaps(group, likely, source)]
         others += spares_on_the_shelf(group, likely, source)
         others += moved_to_the_shelf(group, likely, source, alone=tells_alone)
         others += tracks_bridged(group, likely, source, desks)
@@ -270,14 +270,18 @@ def _read_work_in_complaints(fed):
         told = None if says_reason(said) else group.cells.get(said)  # of a reason the cable was not replaced
         least = ANSWERED if are_messages(group) else TELL_WORK
         if day in group.cells and told and max(told.deeds, told.share(work_in_text)) >= least:
-            tables.likely.append(Placing("repairs", {day: ("done_on", SURE), said: ("action", SURE)}))
+            work = Placing("repairs", {day: ("done_on", SURE), said: ("action", SURE)})
+            if group.pages[0].dated:  # a re-cap among them is no report, whose place it might have
+                of = tables.likely[0]
+                work = replace(work, columns=of.columns | work.columns, split=of.split)
+            tables.likely.append(work)
 
 
-def _slots_listed(group, likely, source):
+def _slots_listed(group, likely, source, desks):
     """The section of the slots where a list has them all, each with its entries: those without any never failed."""
     page = group.pages[0]
     is_of_reports = bool(likely) and likely[0].table == "tickets"
-    if not is_of_reports or not (page.groups or page.grid or slots_alone(likely, group)):
+    if not is_of_reports or not (page.groups or page.grid or page.dated or slots_alone(likely, group)):
         return []
     headings = {name: likely[0].heading(name) for name in DESK_AND_SLOT}
     again = {heading for page in group.pages for some in page.groups for heading in some}
@@ -286,6 +290,8 @@ def _slots_listed(group, likely, source):
         return []
     placing = Placing("positions", own)
     bare = replace(group, pages=tuple(replace(page, groups=()) for page in group.pages))
+    if page.dated:
+        return sections_of(without_lines(bare), placing, [*likely, placing], source, desks, likely[0])
     return sections_of(bare, placing, [*likely, placing], source)
 
 

@@ -63,7 +63,7 @@ def _are_alike(page, other):
     """Whether sheets have most of their headings in common, and all else that is told of them."""
     own, others = ({heading.casefold() for heading in one.cells} for one in (page, other))
     told, of_other = (
-        (one.given, one.form, bool(one.head), one.grid, one.parted, one.where, one.rows)
+        (one.given, one.form, bool(one.head), one.grid, one.parted, one.dated, one.where, one.rows)
         for one in (page, other)
     )
     return told == of_other and len(own & others) > max(2, 0.7 * len(own | others))

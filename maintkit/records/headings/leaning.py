@@ -37,7 +37,7 @@ from .values import Cells, day_of, month_formats
 NUMBER_BEHIND = re.compile(r"[\W_]*\d+\W*$")
 SHORT, FEW = 40, 5  # letters and words of a title
 ROWS_A_TITLE, ROWS_A_SLOT, ROWS_A_DESK = 2, 1.5, 5  # on average, at least; of desks by no word for one
-NUMBERED = 0.7  # share of titles that are slots
+NUMBERED, FEW_OF_A_SLOT = 0.7, 3  # share of titles that are slots; words on average, below which they may be
 COMPLAIN = 0.5  # share of cells alone in the second column, from which they are entries and no titles
 LIKE = 0.7  # to a heading of desks, of a title that is one
 SAYS_DESK = 0.95  # the same of a heading, below which it may say no more than the room
@@ -60,7 +60,7 @@ def rows_below(rows, headings, over, sheet=""):
     ``over`` are the rows above the headings, ``sheet`` its name. Titles are looked for where there are at least three headings; cells
     alone in the second column are none where they are complaints.
     """
-    wide = sum(map(bool, headings)) > 2
+    wide = _may_have_titles(rows, headings)
     said = [one for one in map(title_of, reversed(over)) if one]
     title = next((one for one in said if not is_period(one)), "")
     of_sheet = period_of([*said, sheet]) if any(_says_day(one) >= LIKE for one in headings) else ("", "")
@@ -89,6 +89,13 @@ def rows_below(rows, headings, over, sheet=""):
     for fields, one in zip(kept, titles, strict=True):
         fields[at] = fields[at] or one
     return kept, [""] * len(kept), headings[at]
+
+
+def _may_have_titles(rows, headings):
+    """Whether cells alone in their rows may be titles: neither in one or two columns, nor as slots that have no line in a list of these."""
+    alone = Cells(tuple(filter(None, map(title_of, rows))))
+    are_slots = DAY_OF in headings and alone.digits >= NUMBERED and alone.mean_words < FEW_OF_A_SLOT
+    return len({*headings} - {"", DAY_OF}) > 2 and not are_slots
 
 
 def went_back(headings) -> tuple[int, int] | None:
@@ -236,7 +243,7 @@ def comments_lines(pages):
         yield f"# {cells}, such as {cell}: {quote(said)}. They are not read: what counts there belongs into a column."
 
 
-def headings_lines(pages):
+def headings_lines(group, pages):
     """The lines of headings that a sheet lacks, and of those that come again, each set of them an entry of its own."""
     if pages[0].given:
         yield f"headings = {listed(pages[0].given)}   # it has no row of headings: these are its columns, by their cells"
@@ -251,6 +258,8 @@ def headings_lines(pages):
     if pages[0].grid:
         first = ", of which the first day is taken" if pages[0].kind in ("month", "quarter") else ""
         yield f"grid = {listed(pages[0].grid)}   # beside these each column is a {pages[0].kind}: {HEADING}{first}; each filled cell an entry: {CELL}"
+    if pages[0].dated and DAY_OF in group.cells:
+        yield f"dated_lines = {listed([pages[0].dated])}   # each line of a cell that has its day is an entry of its own: {DAY_OF}"
     if pages[0].parted:
         yield f"work_behind = {listed([pages[0].parted])}   # a mark such as / - or -> parts the complaint from the work: {WORK}"
     if pages[0].thread:
@@ -268,7 +277,7 @@ def above_lines(placing, placing_list, cells, pages, leaning=()):
     desk, day = placing.heading("desk"), placing_list[0].heading("raised_on")
     for heading, (name, _) in placing.columns.items():
         is_day = table.column(name).required and table.column(name).kind == "date"
-        if heading in (TITLE_ROW, HEADING) or not (is_day or name == "desk"):
+        if heading in (TITLE_ROW, HEADING, DAY_OF) or not (is_day or name == "desk"):
             continue
         is_of_work = work and is_day and heading != day  # which only work has
         own = [row for row in rows if any(map(row.get, work))] if is_of_work else rows

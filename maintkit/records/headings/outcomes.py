@@ -65,7 +65,10 @@ def _outcome_in_words(group, placing_list):
 
 def _thread(group, placing_list) -> str:
     """The heading of remarks with their days of which some say that nothing was found or that it was not the desk; '' where none do."""
-    heading = next((one.heading("action") for one in placing_list[1:] if DAY_OF in one.columns), "")
+    works = [
+        one for one in placing_list[1:] if DAY_OF in one.columns and DAY_OF not in placing_list[0].columns
+    ]
+    heading = next((one.heading("action") for one in works), "")
     return heading if any(map(outcome_in_text, group.texts(heading))) else ""
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from maintkit.records.diary import DAY, HEADINGS
 from maintkit.records.forms import form_entries, headings_of_form
-from maintkit.records.grid import CELL, HEADING, headings_of_grid
+from maintkit.records.grid import headings_of_grid
 from maintkit.records.known_words.words import HOURS, MINUTES, vocabulary, words_in
 from maintkit.records.layout import Part, find_parts
 from maintkit.records.marked import TABLE, headings_at
@@ -33,15 +33,12 @@ from maintkit.records.sheets import (
     told_apart,
     with_above,
 )
-from maintkit.records.work_behind import WORK
 
 from .by_name import named_as_table
 from .chatter import reports_and_chatter
 from .delimiters import delimiter_of, text_of_part
 from .forms import labels_of
 from .grids import (
-    KNOWN,
-    OVER,
     entries_read,
     grid_among,
     is_known,
@@ -64,6 +61,8 @@ from .leaning import (
 )
 from .legends import Legend, key_of, legends_of, shorthand_of
 from .prose import with_work_told
+from .said import said_by_what_they_are
+from .threads import with_lines_apart
 from .values import Cells
 
 MOST_ROWS = 20_000  # of one sheet are looked at
@@ -100,6 +99,7 @@ class Page:
     is_unread_grid: bool = False  # days, months or slots stand over its cells, which say too little
     parted: str = ""  # the heading whose cells tell complaint and work
     thread: str = ""  # the heading whose cells hold remarks, each with its day
+    dated: str = ""  # the heading whose cells hold lines, each with its day
     # heading and words that make its rows, their table
     where: tuple[str, tuple[str, ...], str] = ("", (), "")
     shifted: int = 0  # rows that lack a cell in the middle
@@ -246,6 +246,7 @@ def _page(part, dialect, rows, given=()):
         entries = [rejoined(fields, len(headings), dialect.delimiter) for fields in entries]
     may_be_grid = not (given or hold_planned_days(headings, entries))
     grid, kind, headings, entries = grid_among(headings, entries, may_be_grid)
+    dated, headings, entries = with_lines_apart(headings, entries, may_be=not (grid or given))
     of_grid = told_of_grid(part.title or part.path.name, rows, at, headings, grid, kind)
     if grid:
         entries, headings = entries_read(entries, headings, grid), headings_of_grid(headings, grid)
@@ -268,17 +269,15 @@ def _page(part, dialect, rows, given=()):
     }
     cells, parted = with_work_told(cells)
     of_titles = title_heading(titles, headings) if has_titles else ""
-    if of_titles:
-        cells[TITLE_ROW] = Cells(tuple(titles))
-    above = " ".join(cell for _, fields in rows[:at] for cell in fields)
+    cells |= {TITLE_ROW: Cells(tuple(titles))} if of_titles else {}
     says = _with_those_over(rows[at][1], headings, over) | ({TITLE_ROW: of_titles} if of_titles else {})
     says |= {heading: bare_heading(heading) for group in groups[:1] for heading in group}
-    says |= _given(cells, grid, kind, parted) | _from_and_to(cells)
+    says |= said_by_what_they_are(cells, grid, kind, parted, dated)
     struck = part.book.struck_out(part.title) if part.book else ()
     return Page(
         part,
         dialect,
-        above,
+        " ".join(cell for _, fields in rows[:at] for cell in fields),
         cells,
         runs,
         says=says,
@@ -286,6 +285,7 @@ def _page(part, dialect, rows, given=()):
         once=once,
         groups=groups,
         parted=parted,
+        dated=dated,
         given=given,
         shifted=0 if part.book or given else lack_a_cell(entries, len(headings)),
         struck=sum(number in struck for number, _ in rows[at + 1 :]),
@@ -295,18 +295,6 @@ def _page(part, dialect, rows, given=()):
     )
 
 
-def _given(cells, grid, kind, parted):
-    """What the headings say that a grid, a blank corner and work behind a mark are given."""
-    says = dict(zip((HEADING, CELL), OVER[kind], strict=True)) if grid else {}
-    if kind == "year":
-        says |= dict.fromkeys(grid[1:], "note")  # counts of what stands in the row
-    if parted:
-        says |= {parted: "fault", WORK: "work done"}
-    if CORNER in cells:
-        says[CORNER] = "date" if cells[CORNER].dates >= KNOWN else "slot"
-    return says
-
-
 def _days_named(headings, entries):
     """Headings of which a first one that is blank is called ``CORNER`` where days stand below it, bare numbers only below months."""
     below = [fields for fields in entries if fields and not title_of(fields)]
@@ -314,16 +302,6 @@ def _days_named(headings, entries):
     are_whole = not any(fields[0].strip().isdigit() for fields in below)
     is_of_days = headings[:1] == ("",) and (has_months or are_whole) and are_days(below)
     return (CORNER, *headings[1:]) if is_of_days else headings
-
-
-def _from_and_to(cells):
-    """What ``From`` and ``To`` say over places between which something moved."""
-    said = {heading.casefold(): heading for heading in cells}
-    pairs = (("from", "to"), ("von", "nach"), ("out of", "into"))
-    told = next(((said[one], said[other]) for one, other in pairs if {one, other} <= {*said}), ())
-    if not told or max(cells[heading].dates for heading in told) > 0.5:
-        return {}
-    return dict(zip(told, ("taken from", "to slot"), strict=True))
 
 
 def _each_group(rows, titles, headings, groups):

@@ -185,7 +185,7 @@ def _lines(group, placing, placing_list, source, pages, desk):
         *struck_lines(pages),
         *(comments_lines(pages) if placing is first else ()),
         *_above(placing, placing_list, group, pages),
-        *headings_lines(pages),
+        *headings_lines(group, pages),
         *numbers_of_rows(group, placing, placing_list),
         *rows_that_count(placing, placing_list, group, pages),
         *no_reports(group, placing_list, placing),

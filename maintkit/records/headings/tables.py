@@ -5,6 +5,7 @@ from functools import cache
 
 from maintkit.records.known_words.meanings import meaning_of_cell
 from maintkit.records.known_words.words import heading_of, vocabulary, words_in
+from maintkit.records.remarks import DAY_OF
 from maintkit.records.tables import TABLE
 
 from .by_name import named_as_table
@@ -84,11 +85,24 @@ def placings(group: Group, *, known=NOTHING_KNOWN, others=frozenset(), alone=Fal
     ``known`` are keys that other sheets list, ``others`` tables that they feed; ``alone`` there are no others, so that work of
     which nothing says where is of the one desk that there is.
     """
+    if lines := group.pages[0].dated:
+        return Weighed([_of_dated_lines(group, lines, known)])
     own = _of_the_record_book(group)
     if own and {*group.cells} <= {*own.columns}:
         return Weighed([own])
     found = _by_headings(group, known, others, alone)
     return found if not own or own.table in {one.table for one in found.likely} else Weighed([own])
+
+
+def _of_dated_lines(group, lines, known):
+    """The reports that lines with their days are, each of the place of its row."""
+    says = group.pages[0].says
+    beside = {says.get(one, one): one for one in group.cells if one not in (lines, DAY_OF)}
+    cells = {said: group.cells[one] for said, one in beside.items()}
+    places = place(targets_of(("positions",)), cells, known)["positions"].renamed(beside)
+    columns = {one: told for one, told in places.columns.items() if told[0] in DESK_AND_SLOT}
+    own = {DAY_OF: ("raised_on", SURE), lines: ("symptom", SURE)}
+    return Placing("tickets", columns | own, split=places.split)
 
 
 def _of_the_record_book(group):

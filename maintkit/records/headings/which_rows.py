@@ -42,8 +42,12 @@ def rows_that_count(placing, placing_list, group, pages):
         yield "once = true   # a row a move: each module counts at its first"
     elif placing.table == "positions" and placing_list[0].table == "tickets":
         yield "once = true   # a list of every slot with what it had: each slot counts at its first row"
-        if pages[0].grid:
-            yield f"ignore = {listed([one for one in group.cells if one not in placing.columns])}"
+        if pages[0].grid or pages[0].dated:
+            rest = [*group.cells, *filter(None, [pages[0].dated])]
+            yield f"ignore = {listed([one for one in rest if one not in (*placing.columns, TITLE_ROW)])}"
+    elif pages[0].dated and placing.table in ("tickets", "modules"):
+        named = placing.heading("symptom") or placing.heading("serial")
+        yield f"rows_with = {listed([named])}   # a slot beside which nothing stands there has none"
     elif placing.table == "tickets" and slots_alone(placing_list, group):
         told = [placing.heading(name) for name in ("raised_on", "symptom")]
         yield f"rows_with = {listed(told)}   # a row is a report only where one of these is filled"
