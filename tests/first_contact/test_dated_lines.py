@@ -120,3 +120,11 @@ def test_a_list_of_reports_with_days_of_its_own_keeps_its_remarks_together(tmp_p
     ]
     (tmp_path / "faults.csv").write_text("\n".join(lines), encoding="utf-8")
     assert "dated_lines" not in drafted(tmp_path)
+
+
+def test_lines_within_the_cells_of_a_file_make_no_diary_of_it(tmp_path):
+    lines = ["Desk,Ch,History", *(f'Alder,{slot},"{told}"' for slot, (_, told, _) in ALDER.items())]
+    (tmp_path / "channels.csv").write_text("\n".join(lines), encoding="utf-8")
+    assert 'dated_lines = ["History"]' in drafted(tmp_path)
+    query, of_alder = FAULTS
+    assert rows(tmp_path, query, left_out=2) == of_alder
