@@ -3,6 +3,7 @@
 import pytest
 from openpyxl import Workbook
 
+from maintkit.records.headings import draft_mapping
 from maintkit.records.store import open_records
 
 from .as_drafted import drafted, rows
@@ -100,6 +101,7 @@ def test_every_line_is_counted_and_every_slot_listed(tmp_path):
     assert (counts["tickets"].rows_in, counts["tickets"].kept) == (9, 9)
     assert (counts["repairs"].rows_in, counts["repairs"].kept, counts["repairs"].left_out) == (9, 7, 2)
     assert counts["positions"].kept == 6
+    assert counts["modules"].kept == 5
 
 
 @pytest.mark.parametrize("headings", [("Ch", "History"), ("", *HEADINGS[1:])])
@@ -120,6 +122,62 @@ def test_a_list_of_reports_with_days_of_its_own_keeps_its_remarks_together(tmp_p
     ]
     (tmp_path / "faults.csv").write_text("\n".join(lines), encoding="utf-8")
     assert "dated_lines" not in drafted(tmp_path)
+
+
+def test_months_and_years_among_the_lines_are_dated_as_elsewhere_and_what_has_no_day_is_told(tmp_path):
+    slots = ALDER | {
+        "2": ("A-12", "Re-capped 2019\npan pot noisy\n14/3/22 hum", 2019),
+        "6": ("A-16", "Re-capped 06/22\nmay 24 fader rough, cleaned\n7/7/25 same again", 2022),
+        "7": ("A-17", "2023 hum\n8/8/25 C4 replaced", ""),
+    }
+    drafted(book(tmp_path, Alder=slots))
+    records = open_records(tmp_path)
+    away = [(one.row, one.column, one.found) for one in records.report.turned_away]
+    assert sorted({*away}) == [(5, "(day)", ""), (11, "(day)", "2023")]
+    told = records.connection.sql(
+        "select position, raised_on::varchar, symptom from tickets where position in ('2', '6', '7') order by 1, 2"
+    ).fetchall()
+    work = records.connection.sql(
+        "select position, done_on::varchar, serial from repairs where action = 're-cap' and desk is not null order by done_on, position"
+    ).fetchall()
+    records.close()
+    assert told == [
+        ("2", "2022-03-14", "hum"),
+        ("6", "2024-05-01", "fader rough, cleaned"),
+        ("6", "2025-07-07", "same again"),
+        ("7", "2025-08-08", "C4 replaced"),
+    ]
+    assert work == [
+        ("2", "2019-01-01", None),
+        ("5", "2019-01-01", "A-15"),
+        ("Master", "2020-01-01", None),
+        ("6", "2022-06-01", None),
+    ]
+
+
+def test_the_year_of_the_last_re_cap_is_a_re_cap_and_no_number_of_them(tmp_path):
+    said = draft_mapping(book(tmp_path, headings=("Ch", "Module s/n", "History", "Recaps"), Alder=ALDER)).text
+    assert "rework_cycles_before" not in said and 'same = { desk = "the desk", action = "re-cap" }' in said
+    slots = {slot: (serial, told, "-") for slot, (serial, told, _) in ALDER.items()} | {
+        "2": (*ALDER["2"][:2], 2019)
+    }
+    (tmp_path / "channels.xlsx").unlink()
+    bare = draft_mapping(book(tmp_path, headings=("Ch", "History", "Last recap"), Alder=ALDER)).text
+    assert '"Last recap" = "done_on"' in bare
+    (tmp_path / "channels.xlsx").unlink()
+    assert "rework_cycles_before" not in draft_mapping(book(tmp_path, Alder=slots)).text
+
+
+def test_years_below_a_heading_of_re_caps_are_no_number_of_them_in_a_list_of_modules(tmp_path):
+    lines = [
+        "Serial,Type,Slot,Recaps",
+        "A-11,input,1,2019",
+        "A-12,input,2,19",
+        "A-13,input,3,21",
+        "A-14,input,4,22",
+    ]
+    (tmp_path / "modules.csv").write_text("\n".join(lines), encoding="utf-8")
+    assert "rework_cycles_before" not in draft_mapping(tmp_path).text
 
 
 def test_lines_within_the_cells_of_a_file_make_no_diary_of_it(tmp_path):

@@ -5,8 +5,10 @@ import re
 from maintkit.records.days import ORDERS_OF_SIX
 from maintkit.records.durations import is_from_to, minutes_of, read_two_ways
 from maintkit.records.known_words.meanings import RE_CAP
+from maintkit.records.known_words.part_kinds import work_in_text
 from maintkit.records.known_words.words import HOURS, MINUTES, heading_of
 from maintkit.records.marked import TABLE as MARKED
+from maintkit.records.remarks import A_YEAR, DAY_OF
 from maintkit.records.sheets import Dialect
 from maintkit.records.tables import TABLE
 
@@ -123,6 +125,7 @@ def _date_format(group, placing, days):
     made = "done_on" if placing.same.get("action") == RE_CAP else "made_on"
     made = "shelf_in" if placing.table == "shelf" else made
     made = [heading for heading, (name, _) in placing.columns.items() if name == made]
+    made += [DAY_OF] if placing.table == "repairs" and _years_are_of_re_caps(group) else []
     alone = sorted({year_or_month(text) for text in _texts(group, made)} - {""})
     months = [one for heading in days for one in month_formats(group.cells[heading].texts)]
     alone += [one for one in months if one not in alone]
@@ -133,6 +136,14 @@ def _date_format(group, placing, days):
         yield "# No date tells day and month apart, so this asks. Take the # ? from the line that is right:"
         for by in ("%d", "%m"):
             yield f"# ? date_format = {one_or_list(_beginning_with(by, dates.formats))}"
+
+
+def _years_are_of_re_caps(group):
+    """Whether all work that dated lines tell by the year alone is re-caps."""
+    both = (group.cells.get(one) for one in (DAY_OF, group.pages[0].dated))
+    days, told = (cells.column if cells else () for cells in both)
+    works = {work_in_text(said) for day, said in zip(days, told) if A_YEAR.fullmatch(day)}
+    return works - {""} == {RE_CAP}
 
 
 def _beginning_with(first, formats):

@@ -34,6 +34,7 @@ from .machines import says_reason
 from .module_cards import card_lines, card_sections, module_cards
 from .modules_told import (
     last_recaps,
+    modules_in_slots,
     modules_over_lists,
     moved_to_the_shelf,
     spares_on_the_shelf,
@@ -211,6 +212,7 @@ def _sections(fed, source):
         for placing in likely:
             sections += sections_of(group, placing, both, source, desks)
         others += [*_slots_listed(group, likely, source, desks), *last_recaps(group, likely, source)]
+        others += modules_in_slots(group, source, desks, are_listed=_lists_modules(fed))
         others += spares_on_the_shelf(group, likely, source)
         others += moved_to_the_shelf(group, likely, source, alone=tells_alone)
         others += tracks_bridged(group, likely, source, desks)

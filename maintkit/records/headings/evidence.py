@@ -38,7 +38,7 @@ def evidence(column, heading, cells: Cells, known=NOTHING_KNOWN) -> float | None
     is_listed = len(cells.texts) > 2 and _share_known(cells, known.get("ticket", ())) >= 0.95
     if is_listed and cells.numbers < MOST:  # keys of another sheet, which may look like days
         return 0.2 if column.name == "ticket" else None
-    if column.name == "rework_cycles_before" and cells.years >= ENOUGH:
+    if column.name == "rework_cycles_before" and cells.years:
         return None
     if column.kind == "date" and cells.years >= ENOUGH:  # years and months are when something was made
         return _share(cells.years, 0.2) if column.name == "made_on" else None

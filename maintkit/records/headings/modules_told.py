@@ -10,8 +10,10 @@ from .evidence import yes_or_no
 from .heads import each_once
 from .left_out import places_of_no_desk
 from .likeness import likeness_of_column
-from .places import DESK_AND_SLOT, SURE, Placing, place, targets_of
+from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing, place, targets_of
 from .sections import sections_of
+from .sheet_desks import SheetDesks
+from .threads import without_lines
 from .values import ENOUGH, Cells, year_or_month
 
 BRIDGED = "bridge track"
@@ -34,9 +36,29 @@ def modules_over_lists(group, source):
     return [*sections_of(heads, modules, [modules], source), *last_recaps(heads, [modules], source)]
 
 
-def last_recaps(group, likely, source):
-    """The section of the re-caps that a list of modules tells the day or year of, beside each serial."""
-    modules = [one for one in likely if one.table == "modules" and one.heading("serial")]
+def modules_in_slots(group, source, desks, *, are_listed):
+    """The sections of the modules that a list of slots with their dated lines names, if no other list has them, and of their last re-caps."""
+    if not group.pages[0].dated:
+        return []
+    bare = replace(without_lines(group), work_beside=True)
+    rows = dict.fromkeys(zip(*(cells.column for cells in bare.cells.values()), strict=True))
+    cells = dict(zip(bare.cells, map(Cells, zip(*rows, strict=True)), strict=True))
+    cells = {one: own for one, own in cells.items() if own.texts}
+    bare = replace(bare, cells=cells)
+    says = group.pages[0].says
+    own = {says.get(one, one): one for one in cells}
+    placed = place(targets_of(("modules",)), {said: cells[one] for said, one in own.items()})
+    modules = placed["modules"].renamed(own)
+    are_new = "serial" in modules.names and not are_listed
+    sections = sections_of(bare, modules, [modules], source, desks) if are_new else []
+    return [*sections, *last_recaps(bare, [modules], source, desks)]
+
+
+def last_recaps(group, likely, source, desks=None):
+    """The sections of the re-caps that a list of modules tells the day or year of, beside each serial; and beside each slot, some of
+    which name no module, where ``desks`` tells of the sheets whose they are."""
+    named = {"serial", "position"} if desks else {"serial"}
+    modules = [one for one in likely if one.table == "modules" and named & one.names]
     days = [
         heading
         for heading, cells in group.cells.items()
@@ -44,14 +66,18 @@ def last_recaps(group, likely, source):
     ]
     if len(modules) != 1 or len(days) != 1 or days[0] in modules[0].columns:
         return []
-    serial, day = modules[0].heading("serial"), days[0]
-    rows = zip(group.cells[serial].column, group.cells[day].column, strict=True)
-    columns = zip(*(row for row in rows if row[1]), strict=True)
-    cells = dict(zip((serial, day), map(Cells, columns), strict=True))
-    placing = Placing("repairs", {serial: ("serial", SURE), day: ("done_on", SURE)}, same={"action": RE_CAP})
+    names = ("serial", *DESK_AND_SLOT) if desks else ("serial",)
+    told = {one: (name, SURE) for name in names if (one := modules[0].heading(name))}
+    told[days[0]] = ("done_on", SURE)
+    rows = zip(*(group.cells[one].column for one in told), strict=True)
+    columns = zip(*(row for row in rows if row[-1]), strict=True)
+    cells = dict(zip(told, map(Cells, columns), strict=True))
+    nameless = {"desk": THE_DESK} if desks and not modules[0].heading("desk") else {}
+    placing = Placing("repairs", told, same={"action": RE_CAP} | nameless)
     others = tuple(heading for heading in group.cells if heading not in cells)
     pages = tuple(replace(page, others=others) for page in group.pages)
-    return sections_of(replace(group, pages=pages, cells=cells), placing, [placing], source)
+    of_days = replace(group, pages=pages, cells=cells)
+    return sections_of(of_days, placing, [placing], source, desks or SheetDesks(), modules[0])
 
 
 def spares_on_the_shelf(group, likely, source):
