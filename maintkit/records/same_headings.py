@@ -25,12 +25,14 @@ def sections_beside(part, table, parts, mapping):
     Returns
     -------
     sections : list of (str, TableMapping)
-        Empty where no file that a section of the table names has its headings.
+        Empty where no file that a section of the table names has its headings, or a section that names none is of it.
     fault : str
         Where files have them that different sections read.
     """
-    alike = {}
-    for section in mapping.sections(table):
+    alike, sections = {}, mapping.sections(table)
+    if not all(one.files or one.sheets for one in sections):
+        return [], ""  # one that names no file is of this one
+    for section in sections:
         own = _headings(part, table, section)
         for other in parts if own else ():
             if other.is_named_by(section) and own >= (_headings(other, table, section) or {""}):

@@ -75,6 +75,14 @@ def test_one_with_the_names_of_the_record_book_is_read_by_those(book, load):
     assert found == [("Heron", 1), ("Tern", 2)]
 
 
+def test_a_section_that_names_no_file_goes_before(book, load):
+    own = MAPPING.format(desk="Tern").replace("[tickets]", "[[tickets]]")
+    mapping = own + own.replace('file = "log.csv"', "").replace("Tern", "Heron")
+    place = book(desks=None, repairs=None, tickets=NEXT, mapping=mapping, log=FIRST)
+    found = load(place)[1].sql("select desk, count(*) from tickets group by all order by all").fetchall()
+    assert found == [("Heron", 1), ("Tern", 2)]
+
+
 def test_one_with_the_headings_of_two_that_different_sections_read_is_asked_about(book, load):
     sections = [MAPPING.format(desk=one).replace("[tickets]", "[[tickets]]") for one in ("Heron", "Tern")]
     mapping = sections[0] + sections[1].replace("log.csv", "other.csv")
