@@ -53,6 +53,21 @@ def test_messages_are_read_by_their_days_and_without_chatter_and_senders(tmp_pat
     ]
 
 
+def test_the_name_before_the_colon_may_be_made_the_desk(tmp_path):
+    lines = (
+        f"{day}/03/2025, 09:00 - {('Tern', 'Heron')[day % 2]}: ch {day} no sound" for day in range(13, 20)
+    )
+    (tmp_path / "log.txt").write_text("\n".join(lines), encoding="utf-8")
+    draft = drafted(tmp_path)
+    assert 'Where it is the desk, write "Sender" = "desk" below' in draft
+    changed = draft.replace('same = { desk = "the desk" }\n', "").replace(
+        '"Date" = "raised_on"', '"Date" = "raised_on"\n"Sender" = "desk"'
+    )
+    (tmp_path / "mapping.toml").write_text(changed, encoding="utf-8")
+    found = rows(tmp_path, "select desk, count(*) from tickets group by all order by all")
+    assert found == [("Heron", 4), ("Tern", 3)]
+
+
 def test_messages_pasted_into_a_sheet_are_read_as_they_are_from_a_text(tmp_path):
     query = "select raised_on, tickets.position, symptom, action from tickets left join repairs using (ticket) order by all"
     found = []

@@ -13,7 +13,7 @@ OF_DESKS = 0.3  # share of the messages that say something of a desk, from which
 def reports_and_chatter(rows) -> tuple[list, tuple[str, ...], tuple[str, ...]]:
     """The rows of messages that say something of a desk or have a number, what their columns are called, and the texts of the others.
 
-    The last column tells faults where most messages say something of a desk. Those that nobody sent are among the others.
+    The last column tells faults where enough messages say something of a desk. Those that nobody sent are among the others.
     """
     kept = [one for one in rows if one[1][1] and not _is_chatter(one[1][-1])]
     told = sum(not says_nothing(fields[-1]) for _, fields in kept)
@@ -33,8 +33,11 @@ def chatter_in(group) -> list[str]:
 
 
 def chatter_lines(group, said):
-    """How many messages are left out as chatter, and those kept for a number alone, to be looked through."""
-    left, texts = chatter_in(group), dict.fromkeys(group.texts(said) if are_messages(group) else ())
+    """What the name in messages is taken for, how many are left out as chatter, and those kept for a number alone, to be looked through."""
+    if not are_messages(group):
+        return
+    yield f'# The name before the colon is taken for who sent it. Where it is the desk, write "{HEADINGS[1]}" = "desk" below and take the desk out of the line of same.'
+    left, texts = chatter_in(group), dict.fromkeys(group.texts(said))
     if left:
         yield f"# {len(left)} messages name no slot, part or complaint and no work, so they are left out: look the next lines through, and take those out that are reports."
     if of_number := [text for text in texts if says_nothing(text)]:
