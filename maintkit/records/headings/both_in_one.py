@@ -6,6 +6,7 @@ from maintkit.records.known_words.words import fold, heading_of, says, says_slot
 
 from .desk_codes import CODE, desks_in_codes
 from .likeness import LEAST_WORDS, SURE, is_general, likeness_nowhere, likeness_of_column
+from .values import ENOUGH
 
 ANY_PLACE = {*words_in("where wo ort location place standort einbauort position sits now jetzt")}
 
@@ -15,6 +16,11 @@ def desks_within(heading, cells, known):
     if cells.desks and _may_name_both(heading, cells, known):
         return cells.desks
     return cells.kinds if likeness_of_column(heading, "tickets", "desk") >= SURE else ()
+
+
+def may_give_way(codes, cells) -> bool:
+    """Whether cells that a heading gives a place are numbers of modules, and codes of desk and slot stand in another column."""
+    return codes.desks == desks_in_codes(codes.texts) and cells.serials >= ENOUGH
 
 
 def _may_name_both(heading, cells, known):

@@ -408,8 +408,8 @@ def desk_and_slot(table, heading, desks, cells, *, alone=False):
     named = Lookup(heading, words_for_desks(desks), within=True)
     others = [text for text in cells.unlike if meaning_of(text.casefold(), named) is None]
     in_codes = desks == desks_in_codes(cells.texts)
-    of_list = in_codes and table in ("tickets", "repairs", "positions")
-    gear = [text for text in others if of_list and begins_otherwise(text, desks)]
+    of_list, of_stays = in_codes and table in ("tickets", "repairs"), in_codes and table == "fitments"
+    gear = [text for text in others if of_stays or (of_list and begins_otherwise(text, desks))]
     are_desks = desk and not slot and table != "modules" and not in_codes
     meanings = dict(named.words)
     for text in others:
@@ -418,8 +418,9 @@ def desk_and_slot(table, heading, desks, cells, *, alone=False):
     note, otherwise, why = "desk and slot stand in one cell", None, ""
     if gear:
         many = sum(map(cells.unlike.get, gear))
-        note += f"; {many} of {len(cells.texts)} are other codes, such as {quote(gear[0])}"
-        otherwise, why = LEAVE_OUT, "other gear; such rows are counted as left out"
+        note += f"; {many} of {len(cells.texts)} name neither, such as {quote(gear[0])}"
+        what = "in no desk" if of_stays else "other gear"
+        otherwise, why = LEAVE_OUT, f"{what}; such rows are counted as left out"
     if are_kinds:
         yield ""
         yield "# Each thing is called by its kind, which is taken for the desk, and by its place, which is taken for the slot."

@@ -12,7 +12,7 @@ from maintkit.records.known_words.words import (
 )
 from maintkit.records.tables import TABLE
 
-from .both_in_one import desks_within
+from .both_in_one import desks_within, may_give_way
 from .date_order import a_later_day_says_so, day_by_order, later_dates
 from .evidence import (
     NOTHING_KNOWN,
@@ -120,8 +120,11 @@ def place(
             continue
         placings = _place(targets, {other: cells[other] for other in cells if other != heading}, known, later)
         both = [placing for table, placing in placings.items() if _has_both(table)]
-        if both and not any(placing.heading(name) for placing in both for name in DESK_AND_SLOT):
+        told = {placing.heading(name) for placing in both for name in DESK_AND_SLOT} - {""}
+        if both and not told - {other for other in told if may_give_way(one, cells[other])}:
             for placing in both:
+                for other in told & {*placing.columns}:
+                    del placing.columns[other]
                 placing.split[heading] = desks
             return placings
     return _place(targets, cells, known, later)
