@@ -159,3 +159,23 @@ def test_words_beside_the_complaint_for_no_report_and_not_the_desk_are_known(tmp
     drafted(tmp_path)
     found = rows(tmp_path, "select outcome, count(*) from tickets group by all order by all", left_out=5)
     assert dict(found)["not the desk"] == 6 and dict(found)["no fault found"] == 1
+
+
+OF_ONE_TEXT = """Date;Desk;Ch;What
+2023-02-01;Wren;3;fader crackles, cleaned
+2023-02-07;Wren;;no talkback - mic insert dirty, cleaned
+2023-02-09;Wren;;talkback silent, mic?
+2023-03-03;Wren;4;no output, had it in solo. operator
+2023-03-11;Wren;5;hum, gone by itself
+2023-04-20;Wren;6;dead, relay replaced
+"""
+
+
+def test_the_desks_own_talkback_a_complaint_before_it_and_what_went_by_itself(tmp_path):
+    records, _ = loaded(tmp_path, "log.csv", OF_ONE_TEXT)
+    assert records.report.turned_away == ()
+    found = records.connection.sql("select outcome from tickets order by raised_on").fetchall()
+    records.close()
+    assert found == [(None,), (None,), (None,), ("not the desk",), ("no fault found",), (None,)]
+    assert outcome_in_text("talkback dead - mic insert") == ""
+    assert outcome_in_text("ch 9 dead - mic lead") == "not the desk"

@@ -8,6 +8,8 @@ from maintkit.actions import ACTIONS
 from .words import IDLE, QUESTIONS, fold, is_wholly, says, vocabulary, words_in
 
 SINCE = frozenset(words_in("after since following nach seit après depuis"))
+FROM = frozenset(words_in("from of ex aus vom uit"))
+WHEN = frozenset(words_in("at during before while bei beim vor während lors avant pendant"))
 NEAR = 2  # words
 APART = 4  # words, from a negation to what it says of a fault
 HANDLED = {"switch", "pot", "fader", "connector", "lamp", "other"}  # parts that who uses the desk has in hand
@@ -93,11 +95,12 @@ def work_of_text(text: str) -> str:
     ('bridge track', 'replace')
     >>> work_of_text("needs a new fader"), work_of_text("ordered and fitted a new fader")
     ('', 'replace')
+    >>> [work_of_text(text) for text in ("noticed at line-up", "switch swapped for one out of the scrap box", "scrapped it")]
+    ['', 'replace', 'scrap']
     >>> [work_of_text(text) for text in ("dead after the re-cap, joint missed", "hum gone after the re-cap", "forgot the jumper")]
     ['', 're-cap', '']
     """
-    complaint = vocabulary().in_cells["symptom"]  # its "no signal" says nothing of the work
-    text = complaint.sub(lambda told: " " if " " in told[0] else told[0], fold(text))
+    text = without_complaints(fold(text))
     clauses = re.split(r"[.,;!?/&+]|\s[-–—]+\s|\b(?:and|then|und|dann|sowie)\b", text)
     told = [work for clause in clauses if (work := meaning_of_cell("action", clause))]
     if BRIDGE in told and TRACK & {*words_in(text)}:
@@ -148,6 +151,7 @@ def _meaning_of_words(name, words, clauses):
     if name == "action":  # of the work that tells most, the first
         done = outermost([span for span in spans if not _is_wanted(words, span, clauses)])
         done = [one for one in done if one[2] != RE_CAP or not _went_before(words, one[1])]
+        done = [one for one in done if not _is_elsewhere(words, one, clauses)]
         recaps = [span for span in done if span[2] == RE_CAP]
         if len(recaps) == 1 and _counts_a_few(words, recaps[0]):  # these alone
             done = [(*span[:2], "replace") if span in recaps else span for span in done]
@@ -170,7 +174,14 @@ def _meaning_of_words(name, words, clauses):
     }
     if meaning == SWAP and _names_a_part(words):
         meaning = "replace"  # a capacitor was swapped, no module
+    if meaning == NOT_THE_DESK:
+        others = {*words_in(without_complaints(" ".join(rest)))}
     return "" if others & vocabulary().negations else meaning
+
+
+def without_complaints(text: str) -> str:
+    """A folded text without its complaints of several words: their ``no signal`` says nothing of the work, nor of how it ended."""
+    return vocabulary().in_cells["symptom"].sub(lambda told: " " if " " in told[0] else told[0], text)
 
 
 def _is_of_the_complaint(words, span, clauses):
@@ -198,6 +209,14 @@ def _went_before(words, at):
     """Whether words tell of what was so after the work ``at`` which they stand, and not that it was good then: ``dead after the re-cap``."""
     before = [word for word in words[:at] if word not in IDLE]
     return {*before[-1:]} & SINCE and not says("cured", " ".join(words))
+
+
+def _is_elsewhere(words, span, clauses):
+    """Whether work says when something was noticed, as in ``at line-up``, or where from a part came, as in ``out of the scrap box``."""
+    length, at, meaning = span
+    before = [word for word in words[clauses.index(clauses[at]) : at] if word not in IDLE or word == "of"]
+    told = WHEN | (FROM if meaning == "scrap" else frozenset())
+    return bool({*before[-1:]} & told)
 
 
 def _counts_a_few(words, span):
