@@ -137,9 +137,7 @@ def _by_known_words(column, text, is_work):
         return part_kinds.parts_counted(text) or (
             part_kinds.parts_at_places(text) if work == "replace" else ""
         )
-    if work not in ON_A_PART or column == "quantity":
-        return ""
-    return part_kinds.part_in_text(text) or (part_kinds.part_at_places(text) if work == "replace" else "")
+    return "" if work not in ON_A_PART or column == "quantity" else part_kinds.part_worked_on(text)
 
 
 def _standing(known):

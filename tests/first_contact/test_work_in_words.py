@@ -399,3 +399,24 @@ def test_a_diary_that_tells_what_came_after_a_re_cap_or_was_forgotten_or_still_w
 )
 def test_a_re_cap_after_which_all_was_well_is_one(text):
     assert work_in_text(text) == "re-cap"
+
+
+SAID = {
+    "noticed at the morning line-up, pot worn, changed": ("replace", "pot"),
+    "noticed at line-up": ("", ""),
+    "changed the relay for one out of the scrap bin": ("replace", "relay"),
+    "dry joints along the edge": ("re-solder", ""),
+    "rail tants leaky x3": ("replace", "tant"),
+    "all of them dry, changed 16 x 22uF/35": ("re-cap", ""),
+    "changed 3 x 22uF/35": ("replace", "22u 35V"),
+    "lamp flickers, DC on the pan pot, IC2 replaced": ("replace", "ic"),
+    "hiss on the fader, Q3 noisy, renewed": ("replace", "transistor"),
+    "both meter bulbs changed": ("replace", "bulb"),
+    "bent jack, replaced": ("replace", "jack"),
+}
+
+
+def test_what_was_done_and_on_which_part_is_told_by_the_clause_of_the_work():
+    lookups = [Lookup("Done", {}, known_as=name, otherwise="") for name in ("action", "part_type")]
+    for text, told in SAID.items():
+        assert tuple(meaning_of(text.casefold(), one) or "" for one in lookups) == told, text

@@ -5,6 +5,7 @@ from functools import cache
 from math import inf as INFINITE
 
 from .meanings import (
+    A_BOARD,
     AT_PLACE,
     CAPACITOR,
     PLACE,
@@ -33,7 +34,10 @@ BEGINS_WITH_A_COUNT = re.compile(  # and no value, no kind of switch
 )
 STATES = {"dirty": "clean", "failed_part": "replace"}  # what mends a part that was so
 WITHOUT_WORK = {"no fault found": "test", "not the desk": "test", "open": "trace"}
-VALUE = re.compile(r"(?<![\w.,])(\d+(?:[.,]\d+)?[unpµμ]\d{0,2})F?\s*/?\s*(\d+)\s*V\b", re.IGNORECASE)
+VALUE = re.compile(  # 47u 25V, or short 47u/25, with a voltage that capacitors are made for
+    r"(?<![\w.,])(\d+(?:[.,]\d+)?[unpµμ]\d{0,2})F?(?:\s*/?\s*(\d+)\s*V|\s*/\s*(6[.,]3|10|16|25|35|40|50|63|80|100|160|200|250|350|400|450))\b",
+    re.IGNORECASE,
+)
 # capacitors by their value alone, as there are so many of it: 2 x 10u, 3 off 470u
 COUNTED = re.compile(r"(?<![\w.,])\d{1,3} ?(?:[x×*]|off) ?(\d+(?:[.,]\d+)?[uµμ]\d{0,2})F?\b", re.IGNORECASE)
 A_COUNT_OF = re.compile(r"^\W*\d{1,3} ?(?:[x×*]|off) ?", re.IGNORECASE)  # 2 x 47u 25V
@@ -63,6 +67,8 @@ A_FEW = re.compile(rf"1 [^\W\d]+|(?:{A_COUNT}) [^\W\d]+s", re.IGNORECASE)  # of 
 A_COUNT_WITHIN = re.compile(
     rf"(?<![\w.,/'’-])({A_COUNT})\s+([^\W\d_]{{2,}}(?:\s+[^\W\d_]+){{0,2}})", re.IGNORECASE
 )
+CAPACITORS = CAPACITOR | {*words_in("lytics electrolytics electros elcaps elkos elcos chimiques")}
+A_COUNT_AT_THE_END = re.compile(r"\s*(?:\b[x×*] ?\d{1,2}|\b\d{1,2} ?(?:[x×*]|off))\W*$", re.IGNORECASE)
 A_COUNT_BEHIND = re.compile(r"([^\W\d_][\w-]+)(?: \(?|\()(\d{1,3})\)?\W*$")
 A_SERIAL = re.compile(r"\d{3,5}")  # of the module in which a part sits
 WHERE = re.compile(r"\b(?:in|on|of|im|am|auf)\b.*$")  # a part sits
@@ -112,6 +118,12 @@ def _kinds_named(words):
     return [span for span in spans if span[0] > 1 or words[span[1]] not in vocabulary().not_names]
 
 
+def _heads_of(spans):
+    """Of names of parts that stand beside each other the last, which says what it is: the lamp of a meter."""
+    begins = {at for _, at, _ in spans}
+    return [span for span in spans if span[0] + span[1] not in begins]
+
+
 @cache
 def part_in_text(text: str) -> str:
     """The part that a text about work names, as it is called there or by its value; '' where it names none or parts of two kinds.
@@ -127,9 +139,9 @@ def part_in_text(text: str) -> str:
     """
     value = VALUE.search(text)
     if value:
-        return f"{value[1]} {value[2]}V"
+        return f"{value[1]} {value[2] or value[3]}V"
     words = tuple(map(_known_form, words_in(text)))
-    spans = _kinds_named(words)
+    spans = _heads_of(_kinds_named(words))
     if not spans and (value := COUNTED.search(text)):
         return f"{value[1]} capacitor"
     if not spans and CAPACITOR & {*words}:  # of a kind that it does not tell
@@ -138,6 +150,31 @@ def part_in_text(text: str) -> str:
         return ""
     length, at, _ = spans[0]
     return " ".join(words[at : at + length])
+
+
+@cache
+def part_worked_on(text: str) -> str:
+    """The part that work was done on, as it is called or by the letter of its place on the board: of the clause that tells the work, else
+    of the last one before it that names any, else as the whole text has it; '' where it has none.
+
+    Examples
+    --------
+    >>> [part_worked_on(one) for one in ("fader noisy, IC4 replaced", "hum on pan pot, C9 leaky, replaced", "cleaned fader, relay new")]
+    ['ic', 'capacitor', 'relay']
+    >>> [part_worked_on(one) for one in ("pot worn, replaced", "fader bad, relay and lamp replaced", "47u/35 changed", "meter lamp changed")]
+    ['pot', '', '47u 35V', 'lamp']
+    """
+    work = work_in_text(text)
+    whole = part_in_text(text) or (part_at_places(text) if work == "replace" else "")
+    clauses = re.split(r"[.;,:]\s+|\s[-–—]+\s|\b(?:then|dann)\b", text)
+    at = next((at for at, clause in enumerate(clauses) if work_of_text(clause) == work), None)
+    if at is None:
+        return whole
+    own = clauses[at]
+    if part_at_places(own) or _kinds_named(tuple(map(_known_form, words_in(own)))):
+        return part_in_text(own) or part_at_places(own)
+    before = (part_in_text(clause) or part_at_places(clause) for clause in clauses[at::-1])
+    return next(filter(None, before), whole)
 
 
 @cache
@@ -222,6 +259,8 @@ def work_in_text(text: str) -> str:
     ['replace', 'replace', 'replace', 'replace', 'replace', '', '']
     >>> work_in_text("6 caps"), work_in_text("1 fuse"), work_in_text("12 fader")
     ('replace', 'replace', '')
+    >>> work_in_text("changed 14 x 47uF and 6 caps more"), work_in_text("4 caps changed")
+    ('re-cap', 'replace')
     >>> [work_in_text(one) for one in ("C14 (100u)", "C14 47/25", "2 x 47u 25V", "C14 10u low")]
     ['replace', 'replace', 'replace', '']
     >>> work_in_text("NFF"), work_in_text("was the patch lead"), work_in_text("waiting for parts"), work_in_text("fader claened")
@@ -233,7 +272,7 @@ def work_in_text(text: str) -> str:
     bare = A_COUNT_OF.sub("", text).strip()
     is_part = part and (words == part or A_FEW.fullmatch(text.strip()) or VALUE.fullmatch(bare))
     if told := work_of_text(text) or ("replace" if is_part or _names_places_alone(text) else ""):
-        return told
+        return RE_CAP if told == "replace" and capacitors_counted(text) >= A_BOARD else told
     if told := WITHOUT_WORK.get(meaning_of_cell("outcome", text), ""):
         return told
     mended = without_slips(text)
@@ -247,10 +286,32 @@ def work_in_column(text: str) -> str:
     --------
     >>> [work_in_column(one) for one in ("output IC", "coupling cap C34", "lytics (C21)", "smoothing caps x2", "IC9 + socket", "fader, used one")]
     ['replace', 'replace', 'replace', 'replace', 'replace', 'replace']
+    >>> [work_in_column(one) for one in ("rail tants leaky x2", "rail tant leaky", "two lamps dead", "lamps x2 ordered, dead")]
+    ['replace', '', '', '']
     >>> [work_in_column(one) for one in ("leaky C41", "stuck relay", "fader loose", "it was the fader", "freed switch", "yearly: fader")]
     ['', '', '', '', '', '']
     """
-    return work_in_text(text) or ("replace" if _ends_in_a_part(text) else "")
+    told = work_in_text(text) or ("replace" if _ends_in_a_part(text) else "")
+    return told or ("replace" if any(map(_counts_what_failed, re.split(r"[.;,]\s+", text))) else "")
+
+
+def _counts_what_failed(clause):
+    """Whether a few words say of parts that they are gone, and at their end how many: x2 is what it took."""
+    bare = A_COUNT_AT_THE_END.sub("", clause)
+    return bare != clause and bool(part_in_state(bare, "failed_part"))
+
+
+def capacitors_counted(text: str) -> int:
+    """How many capacitors a text counts, by their values or their name; 0 where it counts none.
+
+    Examples
+    --------
+    >>> capacitors_counted("14 x 47uF/25, 6x100u"), capacitors_counted("12 caps"), capacitors_counted("12 lamps, 3 caps")
+    (20, 12, 3)
+    """
+    of_values = sum(int(re.search(r"\d+", one[0])[0]) for one in COUNTED.finditer(text))
+    named = (one for one in A_COUNT_WITHIN.finditer(text) if CAPACITORS & {*words_in(one[2].split()[0])})
+    return of_values or sum(int(IN_WORDS.get(one[1].casefold(), one[1])) for one in named)
 
 
 def part_in_state(text: str, kind: str) -> str:
