@@ -126,6 +126,12 @@ def test_without_earlier_decisions_it_says_how_to_have_them(opened):
     )
 
 
+def test_where_nothing_is_to_be_marked_it_says_why_the_file_is_empty(opened, least):
+    book = opened(**least)
+    assert not len(proposed(book))
+    assert "none of these the file has a heading alone" in what_came_of_it(book).title
+
+
 def test_the_demos_decisions_are_answered_for(demo):
     """Done is what is marked so, or a module re-capped on record after the quarter reviewed."""
     rows = truth.read_table("decisions")
