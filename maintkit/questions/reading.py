@@ -19,11 +19,12 @@ class Reading:
     """What of the files was not understood, and what was drafted.
 
     ``lost`` are tables and columns of which so much was not understood that it must be said first: more than one row in
-    twenty, more than one filled cell in ten.
+    twenty, more than one filled cell in ten. ``slots`` in service, however they are known.
     """
 
     lost: tuple[NotUnderstood, ...]
     drafted: tuple[Drafted, ...]
+    slots: int | None = None
 
     @property
     def counts(self) -> dict:
@@ -36,4 +37,5 @@ def facts(quarter: Quarter) -> Reading:
     return Reading(
         tuple(one for one in what_was_not_understood(connection) if one.comes_first),
         tuple(Drafted(name, rows) for name, rows in drafted_tables(connection).items() if rows),
+        len(quarter.slots[["desk", "position"]].drop_duplicates()),
     )

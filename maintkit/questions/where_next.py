@@ -83,6 +83,8 @@ class WhereNext:
         At most three desks, those expected to lose most; ``other_names`` and ``other_value`` are the rest.
     of_today : bool
         Whether no stay is on record, so that modules are those in their slots today and all counts are the slots'.
+    unplaced : int
+        Faults on record beside those, of no module or slot that is known.
     """
 
     next_quarter: str
@@ -98,6 +100,7 @@ class WhereNext:
     other_names: tuple[str, ...]
     other_value: float
     of_today: bool = False
+    unplaced: int = 0
 
     @property
     def other_desks(self) -> int:
@@ -155,6 +158,7 @@ def facts(quarter: Quarter) -> WhereNext:
         other_names=tuple(by_desk.index[PLANS:]),
         other_value=float(by_desk.iloc[PLANS:].sum()),
         of_today=quarter.evidence.tally["modules_by_slot"] > 0,
+        unplaced=int(quarter.evidence.fault_counts(["desk"])["faults"].sum()) - forecast.failures,
     )
 
 

@@ -7,7 +7,7 @@ import pytest
 
 from maintkit import open_quarter, pull_next, quarterly_review, write_review
 from maintkit.ask import ask
-from maintkit.questions import counted, happened, if_nothing, keep_next, where_next, worklist
+from maintkit.questions import counted, happened, if_nothing, keep_next, reading, where_next, worklist
 from maintkit.questions.plan import Waiting
 from maintkit.report.report_page import OnTheBench
 from maintkit.report.templates import plain_text, told
@@ -319,3 +319,28 @@ def test_a_few_weeks_are_not_drawn_out_over_years(plain, tmp_path):
     whole = if_nothing.facts(plain)
     assert whole.days is None
     assert whole.two_years_faults == pytest.approx(8 * whole.faults.value)
+
+
+def test_faults_of_no_known_slot_are_told_beside_those_of_the_slots(plain, tmp_path):
+    """Three of the thirty reports name no slot."""
+    tickets = [{**row, "position": ""} if n in (5, 11, 20) else row for n, row in enumerate(books.tickets())]
+    quarter = opened(tmp_path / "book", desks=books.desks(), tickets=tickets)
+    where = where_next.facts(quarter)
+    assert (where.seen, where.unplaced) == (27, 3)
+    assert "27 faults on record, and 3 of no known slot or module" in page(quarter, tmp_path / "out")[2]
+    assert where_next.facts(plain).unplaced == 0
+
+
+def test_slots_taken_from_the_entries_are_told_of_all_there_are(plain, tmp_path):
+    """Fitments tell of thirty slots of Alder, the reports alone of four of Birch."""
+    stays = [
+        dict(serial=f"A{slot}", desk="Alder", position=str(slot), fitted_on="2025-10-01")
+        for slot in range(1, 31)
+    ]
+    quarter = opened(tmp_path / "book", desks=books.desks(), tickets=books.tickets(), fitments=stays)
+    found = reading.facts(quarter)
+    drafted = {one.table: one.rows for one in found.drafted}
+    assert found.slots == 34
+    assert drafted["positions"] < 34
+    assert f"{drafted['positions']} of 34 slots" in plain_text(told("how_it_was_read", found)["title"])
+    assert " of 8 slots" not in plain_text(told("how_it_was_read", reading.facts(plain))["title"])
