@@ -57,6 +57,7 @@ def gather(quarter, findings: dict) -> tuple[made.Page, dict]:
                 happened.history, _totals(forecasts), ahead, quarter.next_label, quarter.days_so_far
             )
         page.listed = () if is_enough else _listed(quarter)
+        page.listed_shown, page.listed_of = len(page.listed), len(quarter.evidence.faults)
         page.silent = _is_silent(happened, answers["what_it_cost"])
         page.tells_stopped = bool(quarter.evidence.faults["impact"].notna().any())
     fit = answers["model_fits"]

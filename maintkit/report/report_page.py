@@ -111,7 +111,7 @@ class Page:
 
     ``leading`` is the desk with most faults, ``tickets`` what became of the tickets of the quarter (``open_expected``: how many of
     the open ones will prove faults, None where none is open), ``forecast_now`` what was forecast for it, all desks together, and
-    what came, ``past`` the past forecasts together, desk counts and how many lay within limits; ``asked`` what all decisions
+    what came, ``listed`` the reports told one by one, the last ``listed_shown`` of ``listed_of``, ``past`` the past forecasts together, desk counts and how many lay within limits; ``asked`` what all decisions
     together take: cost, hours and their number.
     """
 
@@ -139,6 +139,8 @@ class Page:
     outcome: Markup = Markup("")
     doubts: tuple = ()
     listed: tuple = ()
+    listed_shown: int = 0
+    listed_of: int = 0
     silent: bool = False
     tells_stopped: bool = False
     has_modules: bool = False

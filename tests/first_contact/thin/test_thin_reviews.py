@@ -344,3 +344,11 @@ def test_slots_taken_from_the_entries_are_told_of_all_there_are(plain, tmp_path)
     assert drafted["positions"] < 34
     assert f"{drafted['positions']} of 34 slots" in plain_text(told("how_it_was_read", found)["title"])
     assert " of 8 slots" not in plain_text(told("how_it_was_read", reading.facts(plain))["title"])
+
+
+@pytest.mark.parametrize(("reports", "label"), [(12, "2026Q1"), (25, "2026Q3")])
+def test_a_list_of_the_last_reports_alone_says_so(tmp_path, reports, label):
+    tickets = books.tickets(outcome="no fault found")[:reports]
+    text = page(opened(tmp_path / "book", label, desks=books.desks(), tickets=tickets), tmp_path / "out")[2]
+    assert ("The last 20 of 25 reports so far" in text) == (reports == 25)
+    assert ("Every report so far" in text) == (reports == 12)
