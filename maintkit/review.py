@@ -11,7 +11,7 @@ from maintkit.quarter.counts import counts_table, faults_per_slot
 from maintkit.quarter.decisions import proposed
 from maintkit.quarter.lives import life_table
 from maintkit.quarter.programme import planned_serials
-from maintkit.quarter.quarter import Quarter, open_quarter
+from maintkit.quarter.quarter import GRACE_DAYS, Quarter, open_quarter, quarter_of
 from maintkit.quarter.slots import PRIORITY_COLUMNS
 from maintkit.questions.bench import for_the_bench
 from maintkit.questions.group_differences import COLUMNS as RATE_COLUMNS
@@ -124,10 +124,23 @@ def review_records(records: Path | None = None, quarter: str | None = None, out:
         )
     out = out if out is not None else Path("review-{quarter}")
     refuse_among_records(out, str(source))
-    review = quarterly_review(open_quarter(source, quarter), progress=True)
+    opened = open_quarter(source, quarter)
+    review = quarterly_review(opened, progress=True)
     written = write_review(review, out)
     said = [f"No --records given: this is the demo facility in {DEMO.name}."] if records is None else []
-    return "\n".join([*said, repr(review), repr(written)])
+    return "\n".join([*said, *_why_this(opened, quarter), repr(review), repr(written)])
+
+
+def _why_this(opened: Quarter, asked: str | None) -> list[str]:
+    """Why the quarter of the last entry is not the one reviewed, where none was asked for."""
+    last = opened.records.last_day()
+    later = quarter_of(last)
+    if asked or later <= opened.label:
+        return []
+    return [
+        f"The last entry is of {last:%-d %B %Y}, more than {GRACE_DAYS} days before {later} ends, so {opened.label} is the last complete "
+        f"quarter and is reviewed; --quarter {later} reviews that one to that day."
+    ]
 
 
 def _is_enough(quarter: Quarter) -> bool:

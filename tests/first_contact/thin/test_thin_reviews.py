@@ -11,6 +11,7 @@ from maintkit.questions import counted, happened, if_nothing, keep_next, reading
 from maintkit.questions.plan import Waiting
 from maintkit.report.report_page import OnTheBench
 from maintkit.report.templates import plain_text, told
+from maintkit.review import review_records
 from tests.first_contact.thin import books
 
 
@@ -352,3 +353,16 @@ def test_a_list_of_the_last_reports_alone_says_so(tmp_path, reports, label):
     text = page(opened(tmp_path / "book", label, desks=books.desks(), tickets=tickets), tmp_path / "out")[2]
     assert ("The last 20 of 25 reports so far" in text) == (reports == 25)
     assert ("Every report so far" in text) == (reports == 12)
+
+
+@pytest.mark.parametrize(
+    ("last", "quarter", "is_told"), [(29, None, True), (30, None, False), (29, "2026Q2", False)]
+)
+def test_the_command_says_why_it_does_not_review_the_quarter_of_the_last_entry(
+    tmp_path, last, quarter, is_told
+):
+    """The thirtieth report is of 24 September, the one before of 10 September: 6 and 20 days before the quarter ends."""
+    folder = books.write(tmp_path / "book", desks=books.desks(), tickets=books.tickets()[:last])
+    said = review_records(folder, quarter, tmp_path / "out")
+    assert ("The last entry is of 10 September 2026, more than 14 days before 2026Q3 ends" in said) == is_told
+    assert ("--quarter 2026Q3 reviews that one to that day" in said) == is_told
