@@ -84,6 +84,8 @@ def cells_of(plan, batch) -> Cells:
     elif places := [plan.place(heading) for heading in mapping.once or () if plan.has(heading)]:
         told = [fields[at] for at in places]
         kept &= _first(told) | ~np.any([[bool(cell.strip()) for cell in cells] for cells in told], axis=0)
+    if mapping.last:
+        kept &= _first([columns[name][::-1] for name in plan.table.key])[::-1]
     refused = {at: why for at, why in refused.items() if kept[at]}
     left_out = int((own_rows & ~kept).sum())
     kept[list(refused)] = False

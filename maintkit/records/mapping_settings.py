@@ -420,7 +420,7 @@ READ = {
     "same_row": _headings_by_heading,
     "groups": _groups,
     **dict.fromkeys(HEADINGS, as_texts),
-    **dict.fromkeys(("leave_struck_out", "unless_told", "numbers_restart"), _yes),
+    **dict.fromkeys(("leave_struck_out", "last", "unless_told", "numbers_restart"), _yes),
     "once": lambda value, place: as_texts(value, place) if isinstance(value, list) else _yes(value, place),
 }
 READ_FOR_TABLE = {

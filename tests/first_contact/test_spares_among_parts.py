@@ -63,3 +63,33 @@ def test_modules_of_which_nothing_says_since_when_they_lie_there_are_asked_about
     (tmp_path / "spares.csv").write_text(text, encoding="utf-8")
     draft = draft_mapping(tmp_path)
     assert "a row of shelf needs shelf_in" in draft.text and "# ? [shelf.lookup.serial]" in draft.text
+
+
+LEDGER = (
+    "2024-01-03,relay 24V,20,,20,opening",
+    "2024-01-03,470/35,10,,10,opening",
+    "2024-02-19,470/35,,1,9,",
+    "2024-03-04,relay 24V,,2,18,",
+    "2024-03-04,relay 24V,5,,23,delivery",
+    "2024-05-08,470/35,,3,6,",
+    "2024-05-08,470/35,,1,5,",
+)
+
+
+@pytest.mark.parametrize("rows", [LEDGER, LEDGER[::-1]], ids=["last below", "last on top"])
+def test_of_a_ledger_the_last_row_of_a_part_on_a_day_has_the_count(tmp_path, rows):
+    (tmp_path / "log.csv").write_text(LOG, encoding="utf-8")
+    text = "\n".join(["Date,Part,In,Out,Balance,Remark", *rows])
+    (tmp_path / "stock ledger.csv").write_text(text, encoding="utf-8")
+    drafted(tmp_path)
+    records = open_records(tmp_path)
+    assert records.report.turned_away == ()
+    told = "select part_type, counted_on::varchar, on_hand from stock order by 1, 2"
+    assert records.connection.sql(told).fetchall() == [
+        ("470/35", "2024-01-03", 10),
+        ("470/35", "2024-02-19", 9),
+        ("470/35", "2024-05-08", 5),
+        ("relay 24V", "2024-01-03", 20),
+        ("relay 24V", "2024-03-04", 23),
+    ]
+    records.close()

@@ -2,11 +2,20 @@
 
 import re
 
-from maintkit.records.known_words.words import says
+from maintkit.records.known_words.words import says, words_in
 from maintkit.records.mapping import LEAVE_OUT
 
 from .cell_words import listed, lookup, quote
+from .values import day_of
 
+CAME_IN = {
+    *words_in("in received receipts delivered added eingang zugang zugänge entrée entrées entrada entradas")
+}
+WENT_OUT = {
+    *words_in(
+        "out issued issues used taken withdrawn ausgang abgang abgänge entnahme sortie sorties salida salidas"
+    )
+}
 NUMBERED = re.compile(r"(?<![^\W_])([^\W\d_]{1,4}[-/]?)(\d{1,6})(?![^\W_])")
 
 
@@ -40,6 +49,7 @@ def left_out_of_stock(placing, placing_list, group):
         none = [text for text in group.cells[many].unlike if text == "0"]
         yield from (f"leave_out.{quote(many)} = {listed(none)}   # gone",) if none else ()
     elif placing.table == "stock":
+        yield from _last_of_the_day(placing, group)
         if group.spares:
             said = "modules, which are on the shelf, below"
             yield f"leave_out.{quote(stock.heading('part_type'))} = {listed([*group.spares])}   # {said}"
@@ -47,6 +57,26 @@ def left_out_of_stock(placing, placing_list, group):
             unfit = [text for text in cells.unlike if says("unfit", text)]
             if unfit and heading not in placing.columns:
                 yield f"leave_out.{quote(heading)} = {listed(unfit)}   # not to be used; they are counted as left out"
+
+
+def is_ledger(headings) -> bool:
+    """Whether headings say what came in and what went out."""
+    words = {word for one in headings for word in words_in(one)}
+    return bool(words & CAME_IN and words & WENT_OUT)
+
+
+def _last_of_the_day(stock, group):
+    """The line of a ledger by which the last row of a part on a day counts."""
+    key = [group.cells.get(stock.heading(name)) for name in ("part_type", "counted_on")]
+    if not is_ledger(group.cells) or None in key:
+        return
+    rows = [row for row in zip(*(cells.column for cells in key), strict=True) if all(row)]
+    days = [day for _, text in rows if (day := day_of(text))]
+    if len({*rows}) < len(rows):
+        if days and days[0] > days[-1]:  # the latest stands first
+            yield f"once = {listed([stock.heading(name) for name in ('part_type', 'counted_on')])}   # a ledger: of a part on a day the row on top has the count"
+        else:
+            yield "last = true   # a ledger: of a part on a day the last row has the count"
 
 
 def serials_in_stock(placing, group):

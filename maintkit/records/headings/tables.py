@@ -17,6 +17,7 @@ from .machines import are_outages, place_machines, take_reason
 from .places import DESK_AND_SLOT, SURE, SWAPPED_OUT, THE_DESK, Placing, place, targets_of
 from .quantities import unfold
 from .rooms import is_one_a_desk, names_rooms, place_room
+from .spare_modules import is_ledger
 from .values import ENOUGH, Cells
 from .work_told import TELL_WORK, find_work
 
@@ -426,7 +427,8 @@ def _put_right(placing, cells):
     key = LISTS.get(placing.table, "")  # a list has a row for each
     heading = placing.heading(key)
     own = cells.get(heading)
-    if own and own.different < (len(own.texts) if key == "desk" else 0.9 * own.rows):
+    is_counted_again = placing.table == "stock" and is_ledger(cells)
+    if own and not is_counted_again and own.different < (len(own.texts) if key == "desk" else 0.9 * own.rows):
         del placing.columns[heading]
 
 
