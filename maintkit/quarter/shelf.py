@@ -9,6 +9,7 @@ from maintkit.hours import DAYS_PER_YEAR
 from maintkit.quarter.marked import made_ready
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
+from maintkit.records.drafting import DRAFTED
 from maintkit.records.known_words.outcomes import says_gone, says_lent
 from maintkit.records.known_words.words import is_wholly, says
 
@@ -21,10 +22,11 @@ CONDITIONS = {"working": 0, "repairable": 1, "strip only": 2}
 
 @dataclass(frozen=True)
 class Roster:
-    """Modules on the roster, and how many of them were scrapped."""
+    """Modules on the roster, how many of them were scrapped, and of how many that sit in no desk nothing says where they are."""
 
     modules: int
     scrapped: int
+    nowhere: int = 0
 
 
 def on_roster(quarter: Quarter) -> Roster:
@@ -33,7 +35,8 @@ def on_roster(quarter: Quarter) -> Roster:
     gone = roster["scrapped_on"].notna() | (
         roster["desk"].isna() & roster["serial"].isin(_remarked(quarter, says_gone))
     )
-    return Roster(len(roster), int(gone.sum()))
+    nowhere = roster["desk"].isna() & ~gone & roster["serial"].isin(_nowhere(quarter))
+    return Roster(len(roster), int(gone.sum()), int(nowhere.sum()))
 
 
 def on_the_bench(quarter: Quarter) -> set[str]:
@@ -65,7 +68,7 @@ def donor_table(quarter: Quarter):
     """A row per module in no desk in service, best condition and most scarce parts first; not to be changed.
 
     What a place or remark says was thrown away or lent is none, and what is not to be used is for parts only, whatever an inspection found.
-    None is what stands for a slot, nor a module of :func:`in_doubt`.
+    None is what stands for a slot, a module of :func:`in_doubt`, nor one that entries name and nothing has in any place.
     """
     table = _idle_modules(quarter)
     return table[table["said_in"].isna()].drop(columns="said_in").reset_index(drop=True)
@@ -85,7 +88,7 @@ def _idle_modules(quarter: Quarter):
     roster, stays = evidence.roster, evidence.stays
     slots = stays.loc[stays["serial"] == stays["desk"] + "/" + stays["position"], "serial"]
     idle = roster[(roster["desk"].isna() | roster["retired_desk"]) & roster["scrapped_on"].isna()]
-    away = _remarked(quarter, says_gone) | _remarked(quarter, says_lent)
+    away = _remarked(quarter, says_gone) | _remarked(quarter, says_lent) | _nowhere(quarter)
     idle = idle[~idle["serial"].isin(away | set(slots))]
     seen = quarter.table("inspections")
     seen = seen[seen["inspected_on"] <= end].sort_values("inspected_on", kind="stable")
@@ -107,6 +110,13 @@ def _idle_modules(quarter: Quarter):
     by = ["order", "scarce_parts", "serial"]
     table = table.sort_values(by, ascending=[True, False, True], kind="stable", ignore_index=True)
     return table[["serial", "family", "module_type", "board_era", *STATE, *STOOD, "said_in"]]
+
+
+def _nowhere(quarter: Quarter) -> set[str]:
+    """The modules that entries name alone, by which no list of modules, swap, shelf or inspection says where they are: no spares."""
+    named = quarter.table("modules", "serial", "source_file")
+    told = (quarter.table(name)["serial"].dropna() for name in ("fitments", "shelf", "inspections"))
+    return set(named.loc[named["source_file"] == DRAFTED, "serial"]).difference(*told)
 
 
 def _said_in(quarter: Quarter, end):
