@@ -15,7 +15,7 @@ from maintkit.quarter.arguments import named
 from maintkit.records.days import moment_of
 from maintkit.records.drafting import DRAFTED
 from maintkit.records.errors import RecordsError
-from maintkit.records.folding import fold_desk
+from maintkit.records.folding import fold_desk, fold_slot, unite_slots
 from maintkit.records.known_words.meanings import meaning_of_cell
 from maintkit.records.known_words.part_kinds import work_in_text
 from maintkit.records.known_words.words import section_of
@@ -83,39 +83,68 @@ def note(
         row = row if yes else _asked(table, row, ask)
         row = _in_known_words(table, _with_days_read(source, table, row))
         _complete(table, row)
-        unknown = _unknown_desk(source, row.get("desk", ""))
+        unknown, new_slot = _not_on_record(source, row.get("desk", ""), row.get("position", ""))
         if unknown and yes:
             raise MaintkitError(f"{unknown} To begin a new desk leave --yes out: then it is asked for.")
         if unknown and not _says_yes(ask(f"{unknown} Begin a new desk? [y/n] ")):
             return "Nothing was kept."
         shown = "; ".join(f"{column} {value}" for column, value in row.items())
-        if not yes and not _says_yes(ask(f"{what}: {shown}\nKeep it? [y/n] ")):
+        if not yes and not _says_yes(ask("\n".join([f"{what}: {shown}", *new_slot, "Keep it? [y/n] "]))):
             return "Nothing was kept."
     except EOFError as error:
         raise MaintkitError(
             "Nothing was kept, for nobody is there to answer. Give each value as column=value, and --yes."
         ) from error
     _keep(source, table, row)
-    return f"Kept in {source.name}: {shown}"
+    return "\n".join([f"Kept in {source.name}: {shown}", *(new_slot if yes else ())])
 
 
 def _says_yes(answer: str) -> bool:
     return answer.strip().lower()[:1] in ("y", "j")
 
 
-def _unknown_desk(source: Path, desk: str) -> str:
-    """The sentence that says that others are on record and no desk of this name; '' where it is, or none is yet, or desks are listed, for
-    then the loader refuses what the list has not."""
+def _not_on_record(source: Path, desk: str, slot: str) -> tuple[str, list[str]]:
+    """The sentence that says that no desk of this name is on record, '' where one is, and in a list one that says so of the slot."""
     if not desk:
-        return ""
+        return "", []
     try:
         book = open_records(source)
     except RecordsError:
-        return ""  # keeping it says what is wrong
+        return "", []  # keeping it says what is wrong
+    unknown = _unknown_desk(book, desk)
+    new_slot = [] if unknown or not slot else _unknown_slot(book, desk, slot)
+    book.close()
+    return unknown, new_slot
+
+
+def _unknown_slot(book, desk: str, slot: str) -> list[str]:
+    """Whether a desk whose slots are on record has none of this name, however it is spelt, in a sentence that names the nearest."""
+    desk = shown_as(book.connection, "desk", desk)
+    slot = shown_as(book.connection, "position", slot, desk)
+    tables = ("positions", "tickets", "repairs", "modules", "fitments")
+    each = " union ".join(f"select desk, position from {one}" for one in tables)
+    known = book.connection.execute(
+        f"from ({each}) where desk is not null and position is not null"
+    ).fetchall()
+    own = [name for of, name in known if fold_desk(of) == fold_desk(desk)]
+    folds = {name: fold_slot(name) for name in (*own, slot)}
+    same = unite_slots({*folds.values()})
+    meant = {same.get(folds[name], folds[name]) for name in own}
+    if not own or same.get(folds[slot], folds[slot]) in meant:
+        return []
+    try:
+        named("Slot", slot, own, none=f"{desk} has no slot of that name, so this would be a new one.", most=3)
+    except RecordsError as error:
+        return [str(error)]
+    return []
+
+
+def _unknown_desk(book, desk: str) -> str:
+    """The sentence that says that others are on record and no desk of this name; '' where it is, or none is yet, or desks are listed, for
+    then the loader refuses what the list has not."""
     desks = book.connection.sql("select desk, source_file from desks").fetchall()
     known = {fold_desk(name): name for name, _ in desks}
     shown = shown_as(book.connection, "desk", desk)
-    book.close()
     if not known or fold_desk(shown) in known or any(file != DRAFTED for _, file in desks):
         return ""
     try:

@@ -320,3 +320,22 @@ def test_a_day_may_be_written_as_the_mapping_says_of_the_other_rows(folder):
     )
     said = note("ticket", ["desk=Heron", "position=9", "symptom=hum", "raised_on=3/2/25"], folder, yes=True)
     assert "raised_on 2025-02-03; ticket N20250203-" in said
+
+
+@pytest.mark.parametrize(
+    ("slot", "is_new"), [("9", True), ("HN-07", True), ("7", False), ("Ch 07", False), ("#8", False)]
+)
+def test_a_slot_that_is_not_on_record_is_said_before_the_row_is_kept(folder, slot, is_new):
+    asked = []
+
+    def answer(prompt):
+        asked.append(prompt)
+        return "n"
+
+    given = ["desk=Heron", f"position={slot}", "symptom=no sound", "raised_on=2025-03-03"]
+    assert note("ticket", given, folder, ask=answer) == "Nothing was kept."
+    (last,) = asked
+    assert last.endswith("Keep it? [y/n] ")
+    assert ("Heron has no slot of that name, so this would be a new one" in last) == is_new
+    said = note("ticket", given, folder, yes=True)
+    assert ("Heron has no slot of that name" in said) == is_new
