@@ -1,5 +1,6 @@
 """What is it this time: the answer on the terminal, as a page to print, and as JSON for other programs."""
 
+import re
 from datetime import date
 from pathlib import Path
 
@@ -8,6 +9,7 @@ from maintkit.errors import MaintkitError
 from maintkit.quarter.quarter import Quarter, quarter_of
 from maintkit.quarter.ready import make_ready
 from maintkit.records.drafting import WHOLE_DESK
+from maintkit.records.folding import fold_desk
 from maintkit.records.spelling import shown_as
 from maintkit.records.store import open_records
 from maintkit.report.templates import plain_text, told
@@ -47,7 +49,7 @@ def ask(
     Parameters
     ----------
     desk, position : str
-        The slot; a serial in place of both finds the slot it sits in.
+        The slot; in place of both a serial finds the slot it sits in, and a code of both, such as ``ST2-C014``, that slot.
     complaint : str, optional
         What it does, in the user's own words.
     records : Path, optional
@@ -66,7 +68,9 @@ def ask(
     if not desk:
         return "\n".join([*said, bench_now(quarter)])
     desk = shown_as(quarter.records.connection, "desk", desk)
-    if not position or (not complaint and (_is_serial(quarter, desk) or _names_no_slot(quarter, desk))):
+    if not complaint and (both := _both_in(quarter, desk)):
+        desk, position, complaint = *both, position
+    elif not position or (not complaint and (_is_serial(quarter, desk) or _names_no_slot(quarter, desk))):
         complaint = complaint or position
         desk, position = _slot_of(quarter, desk)
     answer = facts(quarter, desk, position, complaint)
@@ -134,6 +138,19 @@ def _names_no_slot(quarter: Quarter, word: str) -> bool:
     """Whether it is a desk of which no slot is on record."""
     own = quarter.slots.loc[quarter.slots["desk"].str.casefold() == word.strip().casefold(), "position"]
     return bool(len(own) and own.eq(WHOLE_DESK).all())
+
+
+def _both_in(quarter: Quarter, code: str) -> tuple[str, str] | None:
+    """The desk with whose name a code such as ``ST2-C014`` begins, and the slot behind it; None where it names none, or a desk or a module."""
+    desks = {fold_desk(desk): desk for desk in quarter.slots["desk"]}
+    if fold_desk(code) in desks or _is_serial(quarter, code):
+        return None
+    # a mark, or a letter behind the desk's number, begins the slot
+    for part in re.finditer(r"[-_./:]|(?<=\d)(?=[^\W\d_])", code.strip()):
+        desk, slot = code.strip()[: part.start()], code.strip()[part.end() :]
+        if slot.isalnum() and fold_desk(desk) in desks:
+            return desks[fold_desk(desk)], slot
+    return None
 
 
 def _slot_of(quarter: Quarter, serial: str) -> tuple[str, str]:

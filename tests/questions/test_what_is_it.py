@@ -80,6 +80,20 @@ def test_desk_and_slot_are_found_by_their_spellings_in_the_mapping(tmp_path):
     assert ask("A", "red", records=tmp_path).splitlines()[0] == "Rm A Grp 2"
 
 
+def test_a_code_of_desk_and_slot_stands_for_both_with_a_complaint_and_without(tmp_path):
+    (tmp_path / "tickets.csv").write_text(
+        "ticket,raised_on,desk,position,symptom\nT1,2024-05-02,QL-01,S025,hum\nT2,2024-05-09,QL-02,S025,hum\nT3,2024-05-09,QL-02,S7,dead\n",
+        encoding="utf-8",
+    )
+    assert ask("QL-02-S025", "it hums", records=tmp_path).splitlines()[0] == 'QL-02 S025, "it hums"'
+    assert ask("ql1s25", records=tmp_path).splitlines()[0] == "QL-01 S025"
+    with pytest.raises(MaintkitError, match=r"^Slot: found 'S9'\. QL-02 has no slot of that name\."):
+        ask("QL-02-S9", "dead", records=tmp_path)
+    for other in ("QL-03-S025", "QL-029", "QL-02-S025"):
+        with pytest.raises(MaintkitError, match=r"^Desk: found .* No desk of that name is on record\."):
+            ask(other, "S025", "hums", records=tmp_path)
+
+
 def test_a_serial_stands_for_its_slot_with_a_complaint_and_without(demo_store):
     by_serial = ask("lch-057", "thin sound", records=demo_store)
     assert by_serial == "\n".join(ask("Heron", "31", "thin sound", demo_store).splitlines())
