@@ -196,10 +196,7 @@ def places_of_no_desk(cells):
 
 
 def no_reports(group, placing_list, placing):
-    """The line of rows that a column says are cancelled, or the same report again; no column that is read says so.
-
-    Planned work told in place of a complaint is none either.
-    """
+    """The lines of rows that are no reports, by their own words or by those of a column beside them that has no place."""
     if placing_list[0].table != "tickets":
         yield from _called_off(placing, group)
         return
@@ -208,7 +205,13 @@ def no_reports(group, placing_list, placing):
         signed = [text for text in group.cells[slot].unlike if is_signed(text)]
         if signed:
             yield f"leave_out.{quote(slot)} = {listed(signed)}   # initials, no slot"
-    said = placing_list[0].heading("symptom")
+    yield from _none_in_words(group, placing_list, placing)
+    yield from _none_by_a_column(group, placing_list)
+
+
+def _none_in_words(group, placing_list, placing):
+    """The line of complaints that are none: cancelled, told again, all well, an errand, a move, a greeting, planned; and a diary's lines that go on."""
+    said, slot = map(placing_list[0].heading, ("symptom", "position"))
     none = [
         text
         for text in Cells(group.texts(said)).unlike
@@ -230,22 +233,24 @@ def no_reports(group, placing_list, placing):
         yield f"leave_out.{quote(said)} = {listed([*words, *more])}   # no reports, or lines that go on with an entry some days before; they are counted as left out"
     elif words:
         yield f"leave_out.{quote(said)} = {listed(words)}   # no reports{why}; they are counted as left out"
+
+
+def _none_by_a_column(group, placing_list):
+    """The lines of rows that a column of states, of planned work, of gear or of trades says are none."""
     taken = {heading for one in placing_list for heading in one.columns}
     outcome = placing_list[0].heading("outcome")
     for heading, cells in group.cells.items():
-        different = len({*map(with_open_numbers, cells.folded)})
-        is_free = heading not in taken and different <= MOST_STATES and cells.mean_words < 3
+        is_taken, different = heading in taken, len({*map(with_open_numbers, cells.folded)})
+        is_free = not is_taken and different <= MOST_STATES and cells.mean_words < 3
         of_states = is_free or heading == outcome
-        if words := _say_no_report(cells, of_states=of_states) if of_states or heading not in taken else []:
+        if words := _say_no_report(cells, of_states=of_states) if of_states or not is_taken else []:
             yield _none_of_their_own(heading, words)
-        elif not of_states:
-            yield from _perhaps_other_trades(heading, cells) if heading not in taken else ()
         elif is_free and len(placing_list) == 1 and tell_planned(cells):
             words = [text for text in cells.unlike if meaning_of_cell("yes_no", text) == "yes"]
             yield f"leave_out.{quote(heading)} = {listed(words)}   # planned, so no faults; they are counted as left out"
         elif is_free and (gear := _of_other_gear(cells)):
             yield f"leave_out.{quote(heading)} = {listed(gear)}   # not of a desk; they are counted as left out"
-        elif is_free:
+        elif not is_taken:
             yield from _perhaps_other_trades(heading, cells)
 
 
