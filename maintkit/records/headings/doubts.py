@@ -3,7 +3,9 @@
 from .cell_words import listed
 from .groups import Group
 from .guess import guessed, undated_list, work_told
+from .planned_apart import planned_apart
 from .sections import BY_CELLS, sections_of
+from .sheet_desks import SheetDesks
 from .tables import is_named
 
 
@@ -39,7 +41,13 @@ def one_of_two(group: Group, tables, source):
     )
     for some in (tables.likely, tables.rival):
         yield f"# If it is {_named(some)}:"
-        yield from asked_of(one for placing in some for one in sections_of(group, placing, some, source))
+        yield from asked_of(_sections(group, some, source))
+
+
+def _sections(group, placing_list, source):
+    """The sections of a group of sheets, that of planned work among reports with them."""
+    yield from (one for placing in placing_list for one in sections_of(group, placing, placing_list, source))
+    yield from planned_apart(group, placing_list, placing_list, source, SheetDesks())
 
 
 def guesses_of(fed):
@@ -53,8 +61,7 @@ def guess_lines(group, placing, source):
     what = "faults" if placing.table == "tickets" else "planned work" if "planned" in placing.same else "work"
     yield f"# The headings of {', '.join(page.name for page in group.pages)} say too little. Were it a list of {what}, its columns would be these, by their cells"
     yield "# alone. Look them through, change what is wrong, and take the # ? from the beginning of every line; and the line that begins with ignore."
-    both = [placing, *work_told(placing, group.cells)]
-    lines = asked_of(one for own in both for one in sections_of(group, own, both, source))
+    lines = asked_of(_sections(group, [placing, *work_told(placing, group.cells)], source))
     yield from (line.removesuffix(BY_CELLS) for line in lines)
 
 
