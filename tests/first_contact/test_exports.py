@@ -98,8 +98,10 @@ def test_days_at_the_beginning_of_lines_within_cells_make_no_diary_of_a_table(tm
     text = "\n".join(line.format(day=f"{at + 15}/03/2024") for at, line in enumerate(lines))
     (tmp_path / "jobs.csv").write_text(f"{heads}\n{text}\n", encoding="utf-8")
     drafted(tmp_path)
-    found = rows(
-        tmp_path, "select position, symptom, raised_on::date::varchar from tickets order by raised_on"
+    found = rows(  # a remark of each tells of no work
+        tmp_path,
+        "select position, symptom, raised_on::date::varchar from tickets order by raised_on",
+        left_out=times - 1,
     )
     assert found == [(str(at), f"no sound {at}", f"2024-03-{at + 13}") for at in range(1, times)]
 

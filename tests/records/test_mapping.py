@@ -121,7 +121,7 @@ def test_a_year_is_a_year(book, load, value):
         ),
         (
             '[tickets]\ndate = "x"\n',
-            "mapping.toml [tickets]: there is no setting 'date'. Known ones, nearest first: date_format, ",
+            "mapping.toml [tickets]: there is no setting 'date'. Known ones, nearest first: dated_lines, date_format, ",
         ),
         ("[tickets]\nfile = 3\n", "mapping.toml [tickets] file: found 3. It must be text in quotes."),
         (
