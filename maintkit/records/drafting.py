@@ -46,17 +46,21 @@ def _draft_desks(connection, load):
     """Write a desk for each name in the entries where no desk is written down, and say what was drafted.
 
     A drafted desk's records begin with the first complaint or work of any desk, or with its own where that is much later (``BEGUN``): a
-    module may have sat there long before anything was written down. It gives way as soon as desks are loaded; slots need not be
+    module may have sat there long before anything was written down. Re-caps, which may be listed from before, show no log of faults, but
+    where there is nothing else. It gives way as soon as desks are loaded; slots need not be
     drafted, for every slot with an entry is one.
     """
     connection.execute("delete from drafted where load = $load", {"load": load})
     if not connection.execute("select 1 from desks limit 1").fetchall():
         connection.execute(
             "insert into desks (desk, family, powered_hours_per_week, records_from, source_file, load) "
-            "with entries as (select desk, raised_on as day from tickets union all select desk, done_on from repairs), "
-            f"begun as ({BEGUN}), fitted as (select desk, min(fitted_on) as day from fitments group by desk) "
-            "select desk, desk, $hours, coalesce(begun.day, greatest(fitted.day, (select min(day) from entries))), "
-            f"'{DRAFTED}', $load from begun full join fitted using (desk) where desk is not null order by desk",
+            "with told as (select desk, raised_on as day, false as re_cap from tickets "
+            "union all select desk, done_on, coalesce(action = 're-cap', false) from repairs), "
+            "entries as (from told where not re_cap or (select bool_and(re_cap) from told)), "
+            f"begun as ({BEGUN}), known as (select desk, min(day)::date as day from "
+            "(select desk, fitted_on as day from fitments union all select desk, day from told where re_cap) group by desk) "
+            "select desk, desk, $hours, coalesce(begun.day, greatest(known.day, (select min(day)::date from entries))), "
+            f"'{DRAFTED}', $load from begun full join known using (desk) where desk is not null order by desk",
             {"load": load, "hours": HOURS_PER_WEEK},
         )
     facts = (

@@ -11,7 +11,7 @@ from maintkit.records.headings import draft_mapping
 from maintkit.records.store import load_into, open_records
 from maintkit.review import review_records
 from maintkit.spells.build import gather_evidence
-from tests.first_contact.as_drafted import drafted
+from tests.first_contact.as_drafted import drafted, rows
 
 FAULTS = """Date,Desk,Channel,Fault
 3/2/2024,Heron,5,hums
@@ -139,3 +139,18 @@ def test_the_page_says_so_where_no_desk_is_named(tmp_path):
     review_records(tmp_path, "2024Q2", tmp_path / "review")
     page = (tmp_path / "review" / "report.html").read_text(encoding="utf-8")
     assert ". No desk is named in the records</p>" in page and ". ;" not in page
+
+
+def test_re_caps_from_before_the_first_complaint_do_not_begin_the_records(tmp_path):
+    (tmp_path / "repairs.csv").write_text(
+        "repair,done_on,desk,position,action,part_type\n1,2019-01-01,Heron,4,re-cap,47u\n2,2024-05-01,Heron,4,re-cap,47u\n"
+        "3,2020-01-01,Curlew,1,re-cap,47u\n",
+        encoding="utf-8",
+    )
+    begun = "select desk, records_from::varchar from desks order by desk"
+    (tmp_path / "mapping.toml").write_text("", encoding="utf-8")
+    assert rows(tmp_path, begun) == [("Curlew", "2019-01-01"), ("Heron", "2019-01-01")]
+    (tmp_path / "tickets.csv").write_text(
+        "ticket,raised_on,desk,position,symptom\nT1,2023-02-01,Heron,4,no sound\n", encoding="utf-8"
+    )
+    assert rows(tmp_path, begun) == [("Curlew", "2023-02-01"), ("Heron", "2023-02-01")]
