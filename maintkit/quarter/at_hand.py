@@ -69,10 +69,8 @@ def spares_for(quarter: Quarter, here) -> tuple[Spare, ...]:
 
 
 def parts_for(quarter: Quarter, likely) -> tuple[Part, ...]:
-    names, stock = (
-        dict.fromkeys(name for row in likely if row.kind for name in row.names or (row.name,)),
-        on_hand(quarter),
-    )
+    names = dict.fromkeys(name for row in likely if row.kind for name in row.names or (row.name,))
+    stock = on_hand(quarter)
     types = quarter.table("part_types").set_index("part_type").reindex(names)
     types = types.astype({"unit_cost": float, "lead_time_days": float}).reset_index()
     held = donor_parts(quarter, donor_table(quarter))

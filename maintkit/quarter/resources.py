@@ -65,8 +65,10 @@ def resources_ahead(
 
 def hours_a_quarter(quarter: Quarter, asked: float | None = None) -> float:
     """Hours at the bench for planned work in a quarter: those asked for, else those of prices.toml, else ``BENCH_HOURS``."""
+    if asked is not None:
+        return number("bench_hours", asked, low=0)
     own = prices_of(quarter).bench_hours_a_quarter
-    return number("bench_hours", asked, low=0) if asked is not None else BENCH_HOURS if own is None else own
+    return BENCH_HOURS if own is None else own
 
 
 def days_ahead(quarter: Quarter, quarters: int) -> int:

@@ -88,7 +88,7 @@ def _idle_modules(quarter: Quarter):
     roster, stays = evidence.roster, evidence.stays
     slots = stays.loc[stays["serial"] == stays["desk"] + "/" + stays["position"], "serial"]
     idle = roster[(roster["desk"].isna() | roster["retired_desk"]) & roster["scrapped_on"].isna()]
-    away = _remarked(quarter, says_gone) | _remarked(quarter, says_lent) | _nowhere(quarter)
+    away = _remarked(quarter, lambda text: says_gone(text) or says_lent(text)) | _nowhere(quarter)
     idle = idle[~idle["serial"].isin(away | set(slots))]
     seen = quarter.table("inspections")
     seen = seen[seen["inspected_on"] <= end].sort_values("inspected_on", kind="stable")

@@ -238,11 +238,8 @@ def _own_names(plan, numbers, entries):
     """What rows without a number are called, by column; where another section has them too, by their work as well."""
     mapping = plan.mapping
     own = {name: _row_names(plan.sheet, numbers, entries[name]) for name in mapping.number_rows}
-    work = (
-        mapping.same.get("action")
-        if plan.sheet.section > 1 and (mapping.rows_where or mapping.unless_told)
-        else ""
-    )
+    is_of_some = plan.sheet.section > 1 and (mapping.rows_where or mapping.unless_told)
+    work = mapping.same.get("action") if is_of_some else ""
     return {name: [f"{one} {work}" for one in names] if work else names for name, names in own.items()}
 
 

@@ -8,8 +8,7 @@ with in_two_lists as (
     having min(source_file) <> max(source_file)
 ),
 told as (
-    select tickets.*, day, first_value(ticket) over same_day as first_told, first_value(source_file) over same_day as first_file,
-           first_value(source_row) over same_day as first_row
+    select tickets.*, day, first_value(source_file) over same_day as first_file, first_value(source_row) over same_day as first_row
     from tickets
     join in_two_lists on in_two_lists.desk = tickets.desk and in_two_lists.position = tickets.position
                      and day = raised_on::date

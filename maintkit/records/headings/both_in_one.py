@@ -4,7 +4,7 @@ import re
 
 from maintkit.records.known_words.words import fold, heading_of, says, says_slot, vocabulary, words_in
 
-from .desk_codes import CODE, desks_in_codes
+from .desk_codes import CODE
 from .likeness import LEAST_WORDS, SURE, is_general, likeness_nowhere, likeness_of_column
 from .values import ENOUGH
 
@@ -20,7 +20,7 @@ def desks_within(heading, cells, known):
 
 def may_give_way(codes, cells) -> bool:
     """Whether cells that a heading gives a place are numbers of modules, and codes of desk and slot stand in another column."""
-    return codes.desks == desks_in_codes(codes.texts) and cells.serials >= ENOUGH
+    return codes.desks == codes.desk_codes and cells.serials >= ENOUGH
 
 
 def _may_name_both(heading, cells, known):
@@ -31,7 +31,7 @@ def _may_name_both(heading, cells, known):
     slot, desk = (likeness_of_column(heading, "tickets", name) for name in ("position", "desk"))
     other = max(slot, *(likeness_of_column(heading, "repairs", name) for name in ("serial", "ref")))
     general = bool(ANY_PLACE & {*heading_of(heading).words})
-    if cells.desks == desks_in_codes(cells.texts):
+    if cells.desks == cells.desk_codes:
         return _are_codes_of_places(heading, cells, is_place=general or max(slot, desk) >= LEAST_WORDS)
     if min(map(len, cells.desks), default=0) < 2 and max(slot, desk) < LEAST_WORDS and not general:
         return False  # B-07 is a drawer as well

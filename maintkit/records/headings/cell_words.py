@@ -23,7 +23,7 @@ from maintkit.records.lookups import (
 from maintkit.records.mapping import LEAVE_OUT, Lookup
 from maintkit.records.several import slots_in
 
-from .desk_codes import begins_otherwise, desks_in_codes, words_for_desks
+from .desk_codes import begins_otherwise, words_for_desks
 from .evidence import asked, yes_or_no
 from .likeness import LEAST_WORDS, SURE, likeness_of_column
 from .slots_named import SENDS, numbered, numbers_are_of_gear, other_complaints, slot_named, tells_slot
@@ -407,7 +407,7 @@ def desk_and_slot(table, heading, desks, cells, *, alone=False):
     )
     named = Lookup(heading, words_for_desks(desks), within=True)
     others = [text for text in cells.unlike if meaning_of(text.casefold(), named) is None]
-    in_codes = desks == desks_in_codes(cells.texts)
+    in_codes = desks == cells.desk_codes
     of_list, of_stays = in_codes and table in ("tickets", "repairs"), in_codes and table == "fitments"
     gear = [text for text in others if of_stays or (of_list and begins_otherwise(text, desks))]
     are_desks = desk and not slot and table != "modules" and not in_codes

@@ -13,10 +13,8 @@ LETTERS, LETTER = re.compile(r"[^\W\d_]*"), re.compile(r"[^\W\d_]")
 ONE_WORD = re.compile(r"\S*\d\S*")
 FEWEST, FEWEST_SLOTS = 5, 4  # codes, and different slots in them
 SLOTS_A_DESK, CODES_A_DESK = 1.5, 4  # on average at least
-HALF, MOST = (
-    0.5,
-    0.8,
-)  # share of what begins as they do that are such codes, and that are these or a desk alone
+# share of what begins as they do that are such codes, and that are these or a desk alone
+HALF, MOST = 0.5, 0.8
 OF_ALL = 0.2  # share of all cells, for other gear may have codes of its own
 
 

@@ -48,12 +48,8 @@ def how_it_is_written(group, placing, pages):
     if page.dialect.encoding != Dialect.encoding:
         yield f"encoding = {quote(page.dialect.encoding)}"
     if page.dialect.delimiter != Dialect.delimiter:
-        around = (
-            "   # of its tables; what stands around them is not read"
-            if page.dialect.delimiter == MARKED
-            else ""
-        )
-        yield f"delimiter = {quote(page.dialect.delimiter)}{around}"
+        around = "   # of its tables; what stands around them is not read"
+        yield f"delimiter = {quote(page.dialect.delimiter)}{around if page.dialect.delimiter == MARKED else ''}"
     table = TABLE[placing.table]
     kinds = {heading: table.column(name).kind for heading, (name, _) in placing.columns.items()}
     days = [heading for heading, kind in kinds.items() if kind == "date"]

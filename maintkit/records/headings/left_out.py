@@ -13,7 +13,6 @@ from maintkit.records.known_words.words import heading_of, is_wholly, says, word
 
 from .cell_words import MOST_STATES, listed, quote, with_open_numbers
 from .chatter import are_messages, chatter_in, chatter_lines
-from .desk_codes import desks_in_codes
 from .evidence import are_gear, may_be_names, says_desk_alone, tell_planned
 from .goes_on import lines_that_go_on
 from .grids import is_signed
@@ -37,10 +36,8 @@ MOVED = re.compile(
     re.IGNORECASE,
 )
 FEWEST_MOVED = 2
-FEWEST_FOUND, FOUND_SHARE = (
-    8,
-    0.3,
-)  # rows of the first day of a list of moves, from which they are those found there
+# rows of the first day of a list of moves, from which they are those found there
+FEWEST_FOUND, FOUND_SHARE = 8, 0.3
 TAG = re.compile(r"[^\W\d].*\d|\d.*[^\W\d]")  # letters and figures
 FEWEST_MORE = 2  # lines that go on with an entry before them
 MIDNIGHT = re.compile(r"[ t](0?0:00(:00)?|12:00(:00)? ?a\.?m\.?)$", re.IGNORECASE)
@@ -118,7 +115,7 @@ def other_trades(cells) -> list[str]:
 
 def perhaps_other_gear(heading, cells, alone=()):
     """The question whether slots are of a desk at all that say other gear, or are one of those ``alone`` beside sections with slots."""
-    if desks_in_codes(cells.texts):
+    if cells.desk_codes:
         return  # the letters of a code tell it
     gear = {text for text in cells.unlike if says("other_gear", text) and not says("position", text)}
     gear = gear if len(gear) >= FEWEST_SELDOM else set()  # one may be a module called so

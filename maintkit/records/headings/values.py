@@ -237,6 +237,11 @@ class Cells:
         return self.coded or desks_of(self)
 
     @cached_property
+    def desk_codes(self) -> tuple[str, ...]:
+        """The desks of cells that are codes of desk and slot, as ``desks_in_codes`` finds them."""
+        return desks_in_codes(self.texts)
+
+    @cached_property
     def kinds(self) -> tuple[str, ...]:
         """The kinds of things with which cells such as ``lamp main stairs`` begin, the longest first; none where they are not such.
 
@@ -290,8 +295,7 @@ def desks_of(cells: Cells) -> tuple[str, ...]:
         found = [(spans.get(desk, desk), slot) for desk, slot in found]
         named = {desk.casefold(): desk for desk, _ in reversed(found)}
         pairs = {(desk.casefold(), slot.casefold()) for desk, slot in found}
-        others = (text for text, match in zip(cells.texts, matches, strict=True) if not match)
-        more = sum(_begins_with(named, text) for text in others)
+        more = sum(not match and _begins_with(named, text) for text, match in zip(cells.texts, matches))
         if (
             2 <= len(named) <= max(2, 0.25 * len(found))
             and len({slot for _, slot in pairs}) >= 4
@@ -301,7 +305,7 @@ def desks_of(cells: Cells) -> tuple[str, ...]:
             and len(found) + more >= MOST_OF_THEM * len(cells.texts)
         ):
             return tuple(sorted(named.values(), key=lambda name: (-len(name), name)))
-    return desks_in_codes(cells.texts)
+    return cells.desk_codes
 
 
 def _begins_with(names, text):

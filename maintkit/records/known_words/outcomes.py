@@ -7,9 +7,8 @@ from .part_kinds import work_in_text
 from .words import fold, is_wholly, says, vocabulary, words_in
 
 NOTHING_FOUND = ("no fault found", NOT_THE_DESK)
-LONG_ENOUGH = (
-    5  # letters of a word for a store that may have a label of its own, as a bank of slots has one too
-)
+# letters of a word for a store that may have a label of its own, as a bank of slots has one too
+LONG_ENOUGH = 5
 CLAUSES = re.compile(r"[.,;:!?/&+]|\s[-–—]+\s|\b(?:and|but|then|und|aber|dann)\b")
 
 
