@@ -13,7 +13,10 @@ WHOLE_DESK = "(whole desk)"  # stands where a slot stands, for what is of a desk
 BY_CHANCE = (
     0.05  # chance of its silence from which a desk is taken to have been there: common practice, no source
 )
-# From ``entries`` the day on which the records of each desk begin: that of the first entry of any, or its own where so long a
+# Of ``told`` (desk, day, re_cap) what shows that faults were being logged: re-caps may be listed from years before, and do so only
+# where there is nothing else.
+LOGGED = "select desk, day from told where not re_cap or (select bool_and(re_cap) from told)"
+# From these ``entries`` the day on which the records of each desk begin: that of the first entry of any, or its own where so long a
 # silence before it would be beyond chance. The days with entries after its first lie anywhere between that of the book and the last
 # with the chance (last - own) / (last - first) each, were it there all along (a Poisson process given its number).
 BEGUN = f"""
@@ -56,7 +59,7 @@ def _draft_desks(connection, load):
             "insert into desks (desk, family, powered_hours_per_week, records_from, source_file, load) "
             "with told as (select desk, raised_on as day, false as re_cap from tickets "
             "union all select desk, done_on, coalesce(action = 're-cap', false) from repairs), "
-            "entries as (from told where not re_cap or (select bool_and(re_cap) from told)), "
+            f"entries as ({LOGGED}), "
             f"begun as ({BEGUN}), known as (select desk, min(day)::date as day from "
             "(select desk, fitted_on as day from fitments union all select desk, day from told where re_cap) group by desk) "
             "select desk, desk, $hours, coalesce(begun.day, greatest(known.day, (select min(day)::date from entries))), "

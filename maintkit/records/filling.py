@@ -3,7 +3,7 @@
 from datetime import date
 
 from .cells import row_name
-from .drafting import BEGUN, NO_FAMILY
+from .drafting import BEGUN, LOGGED, NO_FAMILY
 from .known_words.part_kinds import microfarads
 from .staging import ready_name
 from .tables import TABLE
@@ -20,11 +20,11 @@ def fill_from_other_tables(connection, ready: set[str], today: date) -> tuple[st
     first = (
         f"(select day from ({BEGUN}) as begun where begun.desk = ready.desk), (select min(day) from entries)"
     )
-    last = "(select max(day) from entries)"
+    last = "(select max(day) from told)"
     if "desks" in ready and (count := _fill_days(connection, "desks", "records_from", first, ready, today)):
         desks = "1 desk has" if count == 1 else f"{count:,} desks have"
         said.append(
-            f"{desks} no first day (records_from): records there begin with the first entry of any, or the desk's own where that is much later."
+            f"{desks} no first day (records_from): records there begin with the first entry of any but re-caps, or the desk's own where that is much later."
         )
     if "stock" in ready and (count := _fill_days(connection, "stock", "counted_on", last, ready, today)):
         rows = "1 row of stock has" if count == 1 else f"{count:,} rows of stock have"
@@ -64,12 +64,12 @@ def clear_reports_not_made(connection, plans, ready: set[str]) -> None:
 
 
 def _fill_days(connection, table, column, days, ready, today) -> int:
-    """Fill the blank days of a column of the ready ``table``: the first of ``days``, in SQL over ``entries``, that there is, else ``today``.
+    """Fill the blank days of a column of the ready ``table``: the first of ``days``, in SQL over ``entries`` (all ``told`` but re-caps), that there is, else ``today``.
 
     Returns how many were blank.
     """
     return connection.execute(
-        f"with entries as ({_entries(ready)}) update {_ready(table)} as ready set {column} = coalesce({days}, $today) "
+        f"with told as ({_entries(ready)}), entries as ({LOGGED}) update {_ready(table)} as ready set {column} = coalesce({days}, $today) "
         f"where {column} is null",
         {"today": today},
     ).fetchall()[0][0]
@@ -106,13 +106,14 @@ def _both(table, ready, columns):
 
 
 def _entries(ready, stays=False):
-    """SQL for the desk, serial and day of every complaint and work, and of every stay where it is asked for."""
-    of = {"tickets": ("desk", "raised_on"), "repairs": ("desk", "serial", "done_on")}
+    """SQL for the desk, serial and day of every complaint and work, and whether it is a re-cap, and of every stay where it is asked for."""
+    of = {"tickets": ("desk", "raised_on"), "repairs": ("desk", "serial", "action", "done_on")}
     of |= {"fitments": ("desk", "serial", "fitted_on")} if stays else {}
-    return " union all by name ".join(
+    told = " union all by name ".join(
         f"select * rename ({columns[-1]} as day) from ({_both(table, ready, columns)})"
         for table, columns in of.items()
     )
+    return f"select *, coalesce(action = 're-cap', false) as re_cap from ({told})"
 
 
 def _families(connection, ready) -> int:

@@ -16,7 +16,7 @@ TABLES_IN_SERVICE = (
                 | default_from=desk
             coupling               | choice | how its stages are coupled | choices=capacitor / dc
             records_from           | date   | first day from which every ticket was kept
-                | when_blank=the day of the first entry of any desk, or of its own where that is much later
+                | when_blank=the day of the first entry of any desk but re-caps, or of its own where that is much later
             retired_on             | date   | day it left service
             room                   | text   | where it stands
             powered_hours_per_week | number | hours a week it is switched on | default={HOURS_PER_WEEK}

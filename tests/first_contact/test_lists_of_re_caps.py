@@ -154,3 +154,18 @@ def test_re_caps_from_before_the_first_complaint_do_not_begin_the_records(tmp_pa
         "ticket,raised_on,desk,position,symptom\nT1,2023-02-01,Heron,4,no sound\n", encoding="utf-8"
     )
     assert rows(tmp_path, begun) == [("Curlew", "2023-02-01"), ("Heron", "2023-02-01")]
+
+
+def test_nor_do_they_where_desks_are_listed_without_a_first_day(tmp_path):
+    (tmp_path / "repairs.csv").write_text(
+        "repair,done_on,desk,position,action,part_type\n1,2019-01-01,Heron,4,re-cap,47u\n2,2024-05-01,Heron,4,re-cap,47u\n",
+        encoding="utf-8",
+    )
+    (tmp_path / "desks.csv").write_text("desk,family,coupling\nHeron,h,ac\n", encoding="utf-8")
+    (tmp_path / "mapping.toml").write_text("", encoding="utf-8")
+    begun = "select desk, records_from::varchar from desks"
+    assert rows(tmp_path, begun) == [("Heron", "2019-01-01")]
+    (tmp_path / "tickets.csv").write_text(
+        "ticket,raised_on,desk,position,symptom\nT1,2023-02-01,Heron,4,no sound\n", encoding="utf-8"
+    )
+    assert rows(tmp_path, begun) == [("Heron", "2023-02-01")]
