@@ -7,7 +7,6 @@ from functools import partial
 
 from maintkit.actions import ACTIONS, OTHER
 from maintkit.records.durations import minutes_of
-from maintkit.records.folding import CHANNEL, SAME_WORD
 from maintkit.records.known_words.meanings import DESIGNATOR, RE_CAP, SWAP, meaning_of_cell
 from maintkit.records.known_words.no_report import says_no_report, says_planned
 from maintkit.records.known_words.outcomes import NOTHING_FOUND
@@ -24,6 +23,7 @@ from maintkit.records.mapping import LEAVE_OUT, Lookup
 from maintkit.records.several import slots_in
 
 from .desk_codes import begins_otherwise, words_for_desks
+from .desks_in_text import CHANNEL_WORDS, desks_before_numbers
 from .evidence import asked, yes_or_no
 from .likeness import LEAST_WORDS, SURE, likeness_of_column
 from .slots_named import SENDS, numbered, numbers_are_of_gear, other_complaints, slot_named, tells_slot
@@ -42,7 +42,6 @@ BEHIND_A_SLOT = re.compile(
 FEWEST_BEHIND = 3  # times that a desk stands behind a slot
 NAME_DESKS = 0.8  # share of those that name a slot after a desk, from which the desk is asked for as well
 LISTED_SLOTS = re.compile(r"\d ?(?:,|\+|&|\band\b|\bund\b) ?\d|\b(?:all|alle)\b", re.IGNORECASE)
-CHANNEL_WORDS = {"number", "no.", "input", *(word for word, one in SAME_WORD.items() if one == CHANNEL)}
 OF_A_CHANNEL = {f"{word} #" for word in CHANNEL_WORDS}
 NAME_NO_SLOT = CHANNEL_WORDS - {"input", "fader", "regler"}  # alone; the others may be a module or a part
 # figures or letters of slots among which 0 is none, and the share of the different ones that have so many
@@ -243,7 +242,7 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
     texts = [max(told, key=partial(tells_slot, of_gear=of_gear)) for told in rows] if also else texts
     found = [(text, one) for text in texts if (one := slot_named(text, of_gear))]
     has_place = slot or placing.heading("desk")
-    desks, behind = ([], []) if has_place else (_desks_before(found, texts), _desks_behind(found))
+    desks, behind = ([], []) if has_place else _desks_told(found, texts, group.prose)
     after_desk = re.compile(rf"\b(?:{'|'.join(map(re.escape, desks))}) ?\d{{1,3}}\b", re.IGNORECASE)
     told = {text for text, _ in found}
     bare = [text for text in texts if desks and text not in told and after_desk.search(text)]
@@ -251,7 +250,7 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
         one[1] for text in texts if text not in told and (one := BEGINS_WITH_A_SLOT.search(text.lower()))
     ]
     begun = begun if len({*begun}) >= FEWEST_BEGUN else []
-    if not found + begun or len(found) + len(bare) + len(begun) < LEAST_NAMED * len(texts):
+    if not found + bare + begun or len(found) + len(bare) + len(begun) < LEAST_NAMED * len(texts):
         return
     said = "the complaint" if names == ("symptom",) else "what was found or done"
     slots = _as_one_word(Counter(numbered(one[0]) for _, one in found if one[0][:2] != "in"))
@@ -261,15 +260,17 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
     slots |= {AT_THE_BEGINNING: of_a_channel or "#"} if begun else {}
     if not slots and not group.prose:
         return  # "in 3" days
-    desks = group.prose or desks or behind
+    if before := group.prose or desks:
+        slots |= _bare_before(before, texts, of_a_channel or ("ch #" if group.prose else "#"))
+    desks = before or behind
     if group.prose:
-        slots |= _bare_before(desks, texts, of_a_channel or "ch #")
         yield from _desk_in_prose(placing.table, heading, desks, slots)
     elif desks:
         short = [desk for desk in desks if len(desk) < SHORTEST_PART]  # "a" is a word of its own as well
         names = {f"{desk.casefold()} {word}": desk for desk in short for word in slots.values()}
         names |= {desk.casefold(): desk for desk in desks}
         note = f"{said} names the desk"
+        note += "; give two names of one desk the same name behind the =" if len(desks) > 1 else ""
         yield from lookup(f"{placing.table}.lookup.desk", heading, note, within=True, words=names)
     said = f"where no slot stands under {slot}, {said} may name it" if slot else f"{said} names the slot"
     place, note = f"{placing.table}.lookup.position", f"{said}; # stands for its number"
@@ -343,6 +344,14 @@ def _bare_before(desks, texts, slot):
     behind = re.compile(rf"\b\d{{1,3}}\W{{1,3}}((?:(?:of|on|in|vom|am|im) )?(?:the )?)({names})\b")
     found = dict.fromkeys(one[1] + one[2] for text in texts for one in behind.finditer(text.casefold()))
     return {f"# {words}": slot for words in found}
+
+
+def _desks_told(found, texts, prose):
+    """The desks that stand before slots, and those that stand behind, where none stand before or prose names its own."""
+    before = _desks_before(found, texts)
+    told = () if prose else desks_before_numbers(texts)
+    before = [*told] if len(told) > len(before) else before
+    return before, [] if before else _desks_behind(found)
 
 
 def _desks_before(found, texts):
