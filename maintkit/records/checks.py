@@ -16,7 +16,7 @@ from .sheets import LOAD_AGAIN
 ISO = "%Y-%m-%d"
 CELL_AGAIN = "and load the file again; the row is kept without this cell."
 REPEATS = "has it already."  # the end of a rule
-A_LITTLE_ALIKE = 0.3  # from which a known name is told as the nearest
+A_LITTLE_ALIKE = 0.45  # from which a known name is told as the nearest
 SOME_NAMES = 5
 EARLIEST = date(1900, 1, 1)
 ISO_MOMENT = r"\d{4}-\d{2}-\d{2}([ T]\d{2}:\d{2}(:\d{2}(\.\d+)?)?(Z|[+-]\d{2}:?\d{2})?)?"

@@ -82,8 +82,9 @@ def closed_set(table, column, heading, cells):
     yield f"[{table.name}.values.{column.name}]"
     yield from (f"{quote(text)} = {quote(meaning)}" for text, meaning in list(known.items())[:MOST_WORDS])
     if open_words:
-        yield f"# Not understood; one of: {', '.join(column.choices)}."
-        yield from (f"# ? {quote(text)} = {quote(column.choices[0])}" for text in open_words[:MOST_WORDS])
+        first, blank = (column.choices[0], "") if column.required else ("", ', or "" to leave the cell blank')
+        yield f"# Not understood; one of: {', '.join(column.choices)}{blank}."
+        yield from (f"# ? {quote(text)} = {quote(first)}" for text in open_words[:MOST_WORDS])
 
 
 def _lengths_in_words(table, column, cells):
