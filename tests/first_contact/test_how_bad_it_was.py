@@ -2,7 +2,16 @@
 
 from tests.first_contact.as_drafted import drafted, rows
 
-BAD = ("had to stop", "slowed us down", "can live with it", "just so you know", "grim", "grim", "5", "had to stop")
+BAD = (
+    "had to stop",
+    "slowed us down",
+    "can live with it",
+    "just so you know",
+    "grim",
+    "grim",
+    "5",
+    "had to stop",
+)
 TOLD = "Date,Desk,Channel,Fault,How bad?\n" + "".join(
     f"{day}/3/2025,Heron,{day},no sound,{bad}\n" for day, bad in enumerate(BAD, 13)
 )

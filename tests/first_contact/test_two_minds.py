@@ -5,6 +5,8 @@ import pytest
 from maintkit.records.errors import RecordsError
 from maintkit.records.headings import draft_mapping, write_draft
 from maintkit.records.store import open_records
+from tests.first_contact.as_drafted import drafted, rows
+from tests.first_contact.test_shapes_of_books import workbook
 
 # Its words are of a language that words.toml does not have: dates, names, a part here and there.
 UNSURE = """\
@@ -57,3 +59,16 @@ def test_a_component_beside_each_complaint_is_no_part_that_was_replaced(tmp_path
     draft = draft_mapping(tmp_path)
     assert ("[repairs]" in draft.text.splitlines()) is went_in
     assert bool(draft.either) is not went_in
+
+
+def test_a_sheet_in_doubt_is_what_those_of_other_years_are(tmp_path):
+    first = [("Date", "Desk", "Ch", "What I found", "What I did", "Parts", "Hrs")]
+    first += [
+        (f"{day}/2/2024", "Wren", day, "dry cap", "replaced C12", "47u 25V", 1) for day in range(13, 25)
+    ]
+    later = [line.split(",") for line in UNSURE.splitlines()]
+    workbook(tmp_path, "work.xlsx", **{"2024": first, "2025": later})
+    assert "# ? [repairs]" not in drafted(tmp_path)
+    assert rows(tmp_path, "select distinct year(done_on) from repairs order by all") == [(2024,), (2025,)]
+    workbook(tmp_path, "work.xlsx", **{"2024": first, "more": later})
+    assert "may be a list of" in drafted(tmp_path)
