@@ -1,12 +1,16 @@
 """A sheet that may be of either of two tables is of neither until the technician says which."""
 
+from pathlib import Path
+from types import SimpleNamespace
+
 import pytest
 
 from maintkit.records.errors import RecordsError
 from maintkit.records.headings import draft_mapping, write_draft
+from maintkit.records.headings.draft import as_in_other_years
+from maintkit.records.headings.places import Placing
+from maintkit.records.headings.tables import Weighed
 from maintkit.records.store import open_records
-from tests.first_contact.as_drafted import drafted, rows
-from tests.first_contact.test_shapes_of_books import workbook
 
 # Its words are of a language that words.toml does not have: dates, names, a part here and there.
 UNSURE = """\
@@ -61,14 +65,20 @@ def test_a_component_beside_each_complaint_is_no_part_that_was_replaced(tmp_path
     assert bool(draft.either) is not went_in
 
 
-def test_a_sheet_in_doubt_is_what_those_of_other_years_are(tmp_path):
-    first = [("Date", "Desk", "Ch", "What I found", "What I did", "Parts", "Hrs")]
-    first += [
-        (f"{day}/2/2024", "Wren", day, "dry cap", "replaced C12", "47u 25V", 1) for day in range(13, 25)
-    ]
-    later = [line.split(",") for line in UNSURE.splitlines()]
-    workbook(tmp_path, "work.xlsx", **{"2024": first, "2025": later})
-    assert "# ? [repairs]" not in drafted(tmp_path)
-    assert rows(tmp_path, "select distinct year(done_on) from repairs order by all") == [(2024,), (2025,)]
-    workbook(tmp_path, "work.xlsx", **{"2024": first, "more": later})
-    assert "may be a list of" in drafted(tmp_path)
+def sheet(book, title):
+    return SimpleNamespace(pages=[SimpleNamespace(part=SimpleNamespace(path=Path(book), title=title))])
+
+
+@pytest.mark.parametrize(
+    "book, title, tables",
+    [
+        ("work.xlsx", "2025", ["repairs"]),
+        ("work.xlsx", "notes", ["tickets"]),
+        ("faults.xlsx", "2025", ["tickets"]),
+    ],
+)
+def test_a_sheet_in_doubt_is_what_those_of_other_years_are(book, title, tables):
+    work, reports = Placing("repairs", {}), Placing("tickets", {})
+    sure = [(sheet("work.xlsx", year), Weighed([work])) for year in ("2024", "2026")]
+    *_, (_, found) = as_in_other_years([*sure, (sheet(book, title), Weighed([reports], [work]))])
+    assert [one.table for one in found.likely] == tables and bool(found.rival) == (tables != ["repairs"])

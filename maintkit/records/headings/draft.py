@@ -355,10 +355,10 @@ def _all_placings(groups):
     for at, group in enumerate(groups):
         others = weighed[:at] + weighed[at + 1 :]
         again.append((group, placings(group, known=_keys(others), others=_surely_fed(others))))
-    return [*_as_in_other_years(again)]
+    return [*as_in_other_years(again)]
 
 
-def _as_in_other_years(fed):
+def as_in_other_years(fed):
     """Groups of sheets in doubt taken for what those are that have their names but for the year or number, as ``2025`` for what ``2024`` is."""
     sure = {}
     for group, tables in fed:
