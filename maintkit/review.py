@@ -11,7 +11,7 @@ from maintkit.quarter.counts import counts_table, faults_per_slot
 from maintkit.quarter.decisions import proposed
 from maintkit.quarter.lives import life_table
 from maintkit.quarter.programme import planned_serials
-from maintkit.quarter.quarter import GRACE_DAYS, Quarter, open_quarter, quarter_of
+from maintkit.quarter.quarter import GRACE_DAYS, Quarter, open_quarter, quarter_days, quarter_of
 from maintkit.quarter.slots import PRIORITY_COLUMNS
 from maintkit.questions.bench import for_the_bench
 from maintkit.questions.group_differences import COLUMNS as RATE_COLUMNS
@@ -139,7 +139,8 @@ def _why_this(opened: Quarter, asked: str | None) -> list[str]:
         return []
     return [
         f"The last entry is of {last:%-d %B %Y}, more than {GRACE_DAYS} days before {later} ends, so {opened.label} is the last complete "
-        f"quarter and is reviewed; --quarter {later} reviews that one to that day."
+        f"quarter and is reviewed; --quarter {later} reviews that one to that day. Where nothing happened after it, write "
+        f"as_of = {quarter_days(later)[1]} at the top of mapping.toml: then {later} is over."
     ]
 
 

@@ -255,10 +255,15 @@ def open_quarter(records: Records | str, quarter: str | None = None) -> Quarter:
     ------
     RecordsError
         If the label cannot be read, or the quarter lies before the records.
+
+    Notes
+    -----
+    Records reach the day of their last entry, or the ``as_of`` of mapping.toml where both lie in one quarter, for then nothing happened in between.
     """
     records = records if isinstance(records, Records) else open_records(records)
     last, begun = records.last_day(), records.first_day()
-    label = _label(quarter) if quarter else last_complete_quarter(last)
+    kept_to = _kept_to(records, last)
+    label = _label(quarter) if quarter else last_complete_quarter(kept_to)
     if begun and quarter is None and quarter_days(label)[1] < begun:
         label = quarter_of(begun)
     end = quarter_days(label)[1]
@@ -268,8 +273,14 @@ def open_quarter(records: Records | str, quarter: str | None = None) -> Quarter:
             f"Choose {quarter_of(begun)} or later."
         )
     before = _last_before_a_silence(records, label)
-    is_over = before is None and last + timedelta(days=GRACE_DAYS) >= end
+    is_over = before is None and kept_to + timedelta(days=GRACE_DAYS) >= end
     return Quarter(records, label, None if is_over else before or last)
+
+
+def _kept_to(records: Records, last: date) -> date:
+    """The day to which the records were kept, the last entry's or later in its quarter."""
+    as_of = records.report.as_of if records.report else None
+    return as_of if as_of and as_of > last and quarter_of(as_of) == quarter_of(last) else last
 
 
 def _last_before_a_silence(records: Records, label: str) -> date | None:

@@ -65,7 +65,8 @@ def load_records(
     today = today or mapping.as_of or date.today()
     try:
         prepared = _prepare(connection, layout, today, progress)
-        return _keep(connection, source, layout, prepared, named or str(source), today)
+        report = _keep(connection, source, layout, prepared, named or str(source), today)
+        return replace(report, as_of=mapping.as_of)
     finally:
         layout.close()
         clear_staging(connection)

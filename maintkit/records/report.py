@@ -1,6 +1,7 @@
 """What a load did, file by file, as a table that a technician reads."""
 
 from dataclasses import dataclass
+from datetime import date
 
 from .errors import TurnedAway
 
@@ -52,7 +53,7 @@ class FileCount:
 class LoadReport:
     """What one load did: counts a file, rows turned away, cells changed, and names that were not read.
 
-    ``str()`` gives the table a technician reads.
+    ``as_of`` is the last day that the records can hold, where mapping.toml says so. ``str()`` gives the table a technician reads.
     """
 
     load: int
@@ -63,6 +64,7 @@ class LoadReport:
     unread: tuple[str, ...] = ()
     not_understood: tuple[TurnedAway, ...] = ()
     drafted: tuple[str, ...] = ()
+    as_of: date | None = None
 
     @property
     def rows_in(self) -> int:

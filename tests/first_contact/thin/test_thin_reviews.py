@@ -366,3 +366,14 @@ def test_the_command_says_why_it_does_not_review_the_quarter_of_the_last_entry(
     said = review_records(folder, quarter, tmp_path / "out")
     assert ("The last entry is of 10 September 2026, more than 14 days before 2026Q3 ends" in said) == is_told
     assert ("--quarter 2026Q3 reviews that one to that day" in said) == is_told
+
+
+def test_a_quiet_end_is_over_where_the_mapping_says_to_when_records_were_kept(tmp_path):
+    folder = books.write(tmp_path / "book", desks=books.desks(), tickets=books.tickets()[:29])
+    said = review_records(folder, None, tmp_path / "out")
+    assert "write as_of = 2026-09-30 at the top of mapping.toml" in said
+    with open(folder / "mapping.toml", "a", encoding="utf-8") as mapping:
+        mapping.write("as_of = 2026-09-30\n")
+    said = review_records(folder, None, tmp_path / "out2")
+    assert "2026Q3: " in said and "more than 14 days before" not in said
+    assert open_quarter(folder, "2026Q3").days_so_far is None
