@@ -340,13 +340,13 @@ def moved(ways) -> Markup:
     Examples
     --------
     >>> [str(moved(ways)).replace("\\xa0", " ") for ways in (0.671, 4.52, 17)]
-    ['an answer by 67 % of the way to its limit', 'an answer 4.5 times as far as to its limit', 'an answer far beyond its limits']
+    ['an answer within its limits (67 % of the way)', 'an answer beyond its limits (4.5 times as far)', 'an answer far beyond its limits']
     """
     if ways > FAR:
         return Markup("an answer far beyond its limits")
     if ways > 1:
-        return Markup("an answer {} times as far as to its limit").format(number(ways))
-    return Markup("an answer by {} of the way to its limit").format(percent(ways))
+        return Markup("an answer beyond its limits ({} times as far)").format(number(ways))
+    return Markup("an answer within its limits ({} of the way)").format(percent(ways))
 
 
 def percent_limits(pair, unit: str = "\N{NO-BREAK SPACE}%"):

@@ -27,8 +27,8 @@ def test_re_capped_modules_fail_as_often_only_where_that_is_shown(done, said):
 @pytest.mark.parametrize(
     ("reports", "said"),
     [
-        (1, "1 report since records began says neither what it proved to be nor what was done, and"),
-        (20, "20 reports since records began say neither what they proved to be nor what was done, and"),
+        (1, "1 report since records began tells no outcome and no work, and no report before it does"),
+        (20, "20 reports since records began tell no outcome and no work, and no report before them does"),
     ],
 )
 def test_one_report_says_and_twenty_say(reports, said):
