@@ -84,6 +84,7 @@ class KeepOrStrip:
 class Enough:
     """Spares of a type of module that meet 95 % of its pulls at once."""
 
+    family: str
     module_type: str
     spares: int
 
@@ -159,7 +160,7 @@ def one_more_spare(quarter: Quarter, *, spares: int = 6, keeping: Keeping = Keep
         fewest=FEWEST_FOR_A_VERDICT,
         spares=spares,
         at_once=AT_ONCE,
-        enough=tuple(Enough(kind, int(spares)) for (_, kind), spares in enough.items()),
+        enough=tuple(Enough(*kind, int(spares)) for kind, spares in enough.items()),
         days_away=DAYS_AWAY,
         minutes_a_day=keeping.minutes_a_day,
         table=table if len(table) else None,

@@ -190,7 +190,7 @@ def test_few_pulls_give_no_number_of_spares(opened):
         for number in (3, 5)
     ]
     assert one_more_spare(opened(**tables(tickets=tickets))).title == (
-        "Only 2 pulls on record: it takes 5 to say what a spare is worth."
+        "Only 2 faults, each taken for a pull: it takes 5 to say what a spare is worth."
     )
 
 

@@ -145,7 +145,7 @@ USUAL = {
     "recap_cost": "saltmarsh channel costs within 5 % of the least re-capped anywhere from every 14 to every 18 powered years: 0.075 hours a year.",
     "recaps_left": "4 boards with electrolytics in service, never re-capped on record; 4 are past the interval.",
     "keep_or_strip": "No donor modules on record: every module on the roster sits in a desk in service.",
-    "one_more_spare": "Enough for 95 % of pulls to find a spare at once: 2 channel (8 pulls on record).",
+    "one_more_spare": "Enough for 95 % of pulls to find a spare at once: 2 channel (8 faults, each taken for a pull).",
     "parts_from_donors": "No part is on record as taken from a donor; the column donor_serial of repairs would say.",
     "order_parts": "2 kinds of part are on record but none was ever counted: a stock table would let the order be reckoned.",
     "last_of_them": "1 kind of part no longer made, none of which was used on record: no end can be told.",
@@ -178,7 +178,7 @@ SAID = {
         "when_to_recap": ALONE,
         "recap_cost": f"No cost curve is drawn. {ALONE}",
         "recaps_left": "1 board with electrolytics in service, never re-capped on record; of none is an interval known.",
-        "one_more_spare": "Enough for 95 % of pulls to find a spare at once: 1 channel (7 pulls on record).",
+        "one_more_spare": "Enough for 95 % of pulls to find a spare at once: 1 channel (7 faults, each taken for a pull).",
         "off_at_night": "If switching on and off costs nothing, which these records cannot know, and if the desks are on 168 hours a "
         "week now, which nobody wrote down, 84 powered hours a week would bring faults a year: Curlew from 0.7 to 0.4 (0.2 to 0.8).",
         "held_against_siblings": NO_SIBLINGS,
