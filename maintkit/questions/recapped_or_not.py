@@ -37,9 +37,19 @@ class Stretch:
 
 
 @dataclass(frozen=True)
+class NotYet:
+    """A slot whose module was never re-capped on record, and the faults this has had."""
+
+    desk: str
+    position: str
+    faults: int
+
+
+@dataclass(frozen=True)
 class RecappedOrNot:
     """Modules of ``desks`` re-capped within the years watched, and those not yet; the same in stretches of ``months``.
-    ``electrolytics`` are the faults of either side that were theirs. None where either side has too few faults to compare."""
+    ``electrolytics`` are the faults of either side that were theirs, ``waiting`` the slots of these desks with modules that have had
+    faults and no re-cap, most faults first. None where either side has too few faults to compare."""
 
     desks: tuple[str, ...] = ()
     since: date | None = None
@@ -48,6 +58,17 @@ class RecappedOrNot:
     electrolytics: tuple[int, int] = (0, 0)
     stretches: tuple[Stretch, ...] = ()
     months: int = 0
+    waiting: tuple[NotYet, ...] = ()
+
+    @property
+    def slots_waiting(self) -> int:
+        """How many slots are waiting."""
+        return len(self.waiting)
+
+    @property
+    def helps(self) -> bool:
+        """Whether re-capped modules fail less often, beyond the limits of both sides."""
+        return self.done is not None and self.not_yet is not None and self.done.high < self.not_yet.low
 
     @property
     def counts(self) -> dict:
@@ -82,8 +103,10 @@ def facts(quarter: Quarter) -> RecappedOrNot:
         rates_by_year(evidence.stays, of_electrolytics, evidence.work).groupby("done")["faults"].sum()
     )
     recaps = evidence.work[(evidence.work["action"] == "re-cap") & evidence.work["desk"].notna()]
+    desks = tuple(recaps["desk"].value_counts(sort=True).index)
     return RecappedOrNot(
-        desks=tuple(recaps["desk"].value_counts(sort=True).index),
+        desks=desks,
+        waiting=_waiting(quarter, desks, recaps),
         since=evidence.stays["from_on"].min().date(),
         done=_watched(sides.loc[True]),
         not_yet=_watched(sides.loc[False]),
@@ -96,6 +119,23 @@ def facts(quarter: Quarter) -> RecappedOrNot:
             for period, own in table.groupby("period", sort=False)
         ),
         months=round(float(table["days"].iloc[0]) * 12 / DAYS_PER_YEAR),
+    )
+
+
+def _waiting(quarter: Quarter, desks, recaps) -> tuple[NotYet, ...]:
+    """Slots with modules of the types that were re-capped, but never re-capped themselves, before the records or since."""
+    stays, faults = quarter.evidence.stays, quarter.evidence.faults
+    done = {*recaps["serial"], *stays.loc[stays["rework_cycles"] > 0, "serial"]}
+    slots = quarter.slots.dropna(subset=["serial"])
+    of_type = slots["module_type"].isin([*recaps["module_type"].unique()])
+    numbered = recaps["position"].str.contains(r"\d").any()
+    like = slots["position"].str.contains(r"\d") if numbered else True  # and no supply or whole desk
+    slots = slots[slots["desk"].isin(desks) & ~slots["serial"].isin(done) & of_type & like]
+    many = faults.loc[faults["counts"], "serial"].value_counts()
+    slots = slots.assign(faults=slots["serial"].map(many).fillna(0).astype(int))
+    slots = slots[slots["faults"] > 0].sort_values("faults", ascending=False, kind="stable")
+    return tuple(
+        NotYet(*row) for row in slots[["desk", "position", "faults"]].itertuples(index=False, name=None)
     )
 
 

@@ -90,6 +90,7 @@ LISTED = 20  # reports listed one by one, where they are too few for anything el
 
 def _put_decisions(page, quarter, answers: dict, findings: dict, is_enough: bool) -> None:
     """Prices, what is to be decided, what is on the bench anyway, and what came of the last decisions."""
+    page.recapped = answers["recapped_or_not"]
     prices = prices_of(quarter)
     page.currency = prices.currency
     page.prices = money_of(answers["what_it_cost"], answers["if_nothing"], prices)

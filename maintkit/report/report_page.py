@@ -112,7 +112,7 @@ class Page:
     ``leading`` is the desk with most faults, ``tickets`` what became of the tickets of the quarter (``open_expected``: how many of
     the open ones will prove faults, None where none is open), ``forecast_now`` what was forecast for it, all desks together, and
     what came, ``listed`` the reports told one by one, the last ``listed_shown`` of ``listed_of``, ``past`` the past forecasts together, desk counts and how many lay within limits; ``asked`` what all decisions
-    together take: cost, hours and their number.
+    together take: cost, hours and their number; ``recapped`` the answer of that question, where both sides are known.
     """
 
     quarter: str
@@ -138,6 +138,7 @@ class Page:
     anyway: tuple = ()
     outcome: Markup = Markup("")
     doubts: tuple = ()
+    recapped: object = None
     listed: tuple = ()
     listed_shown: int = 0
     listed_of: int = 0

@@ -1,11 +1,12 @@
 """Words that say no more than the facts do."""
 
+from dataclasses import replace
 from datetime import date
 from types import SimpleNamespace
 
 import pytest
 
-from maintkit.questions.recapped_or_not import RecappedOrNot, Watched
+from maintkit.questions.recapped_or_not import NotYet, RecappedOrNot, Watched
 from maintkit.report.templates import page as page_of
 from maintkit.report.templates import plain_text, told
 
@@ -22,6 +23,17 @@ def test_re_capped_modules_fail_as_often_only_where_that_is_shown(done, said):
     sides = (Watched(9, 14.0, *done), Watched(120, 126.0, 0.95, 0.81, 1.1))
     facts = RecappedOrNot(("Otter",), date(2024, 4, 1), *sides)
     assert plain_text(told("recapped_or_not", facts)["heading"]) == said
+
+
+def test_slots_without_a_re_cap_are_named_only_where_re_caps_help():
+    waiting = tuple(NotYet("Otter", str(slot), 3) for slot in range(1, 8))
+    sides = Watched(9, 14.0, 0.3, 0.2, 0.4), Watched(120, 126.0, 0.95, 0.81, 1.1)
+    facts = RecappedOrNot(("Otter",), date(2024, 4, 1), *sides, waiting=waiting)
+    text = plain_text(told("recapped_or_not", facts)["text"])
+    assert "7 slots with faults have no re-cap on record; most faults at Otter 1 (3)" in text
+    assert "Otter 5 (3)." in text and "Otter 6" not in text
+    text = plain_text(told("recapped_or_not", replace(facts, done=replace(sides[0], high=1.0)))["text"])
+    assert "no re-cap on record" not in text
 
 
 @pytest.mark.parametrize(
