@@ -14,6 +14,7 @@ from .spelling import KEY, spellings_in_use
 MOST_IN_A_GROUP = 60  # names compared with one another; more that look so alike are a numbering, not twins
 # likeness from which words beside equal numbers, and names without any, are twins
 ALIKE_WORDS, ALIKE_TEXT = 0.4, 0.8
+SHORTEST = 3  # letters of a word that may stand for a longer one without a number beside it
 _VALUE = re.compile(r"(\d+(?:[.,]\d+)?)\s*(p|n|u|µ|μ|m|k|r|v)?f?(?![a-z])")
 # I, V and X are letters as well
 ROMAN = {"ii": "2", "iii": "3", "iv": "4", "vi": "6", "vii": "7", "viii": "8"}
@@ -81,9 +82,10 @@ def _parts_alike(one, other):
 
 
 def _desks_alike(one, other):
-    """Names alike but for a letter or two, or with a word more; told apart by a number, or by a letter of its own, they are two."""
+    """Names alike but for a letter or two, shortened, or with a word more; told apart by a number, or by a letter of its own, they are two."""
     words, others = (_desk_words(name) for name in (one, other))
-    if len(words) == len(others) and any(map(str.isdecimal, words)) and all(map(_shortens, words, others)):
+    is_plain = any(map(str.isdecimal, words)) or min(map(len, (*words, *others)), default=0) >= SHORTEST
+    if len(words) == len(others) and is_plain and all(map(_shortens, words, others)):
         return True
     told = {*words} ^ {*others}
     if any(word.isdecimal() or len(word) == 1 for word in told):

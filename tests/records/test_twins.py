@@ -53,6 +53,13 @@ def test_desks_told_apart_by_a_number_or_a_letter_are_two_and_a_word_more_may_be
     assert twins == [("Marlow", "Marlowe"), ("Tamar", "Tamar Desk")]
 
 
+def test_the_first_letters_of_a_desk_may_stand_for_it(book, load):
+    names = ["Osprey", "Osprey", "Osp", "Teal", "Mo", "Moor"]
+    rows = [f"T{at},2020-01-0{at},{name}" for at, name in enumerate(names, 1)]
+    _, records = load(book(desks=None, tickets="\n".join(["ticket,raised_on,desk", *rows, ""])))
+    assert [(one.name, one.other) for one in near_twins(records)] == [("Osprey", "Osp")]
+
+
 def test_a_name_and_what_shortens_it_may_be_one_desk(book, load):
     names = ("Pennick 40 no.1", "P40 #1", "P40 #2", "Tarn II", "Tarn 2", "Tarn III", "P24")
     rows = [f"T{at},2020-01-{at + 1:02},{name}" for at, name in enumerate(names)]
