@@ -308,7 +308,7 @@ def desk_plans(facts, title: str):
     measures = (
         ("expected_minutes_lost", f"Session minutes expected in {facts.next_quarter}", "session minutes"),
         ("years_since_re_cap", "Powered years since the last re-cap", "powered years"),
-        ("rework_cycles", "Re-caps the board has had", "re-caps"),
+        ("rework_cycles", "Re-caps of the board on record", "re-caps"),
     )
     table = facts.table.assign(label=facts.table["position"])
     by_desk = table.groupby("desk")["expected_minutes_lost"].sum()

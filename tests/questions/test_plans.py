@@ -36,7 +36,7 @@ def test_one_plan_for_each_measure_alike_in_their_squares(quarter):
     assert [figure.layout.meta["title"].split(":")[0] for figure in found.figures] == [
         "Session minutes expected in 2026Q4",
         "Powered years since the last re-cap",
-        "Re-caps the board has had",
+        "Re-caps of the board on record",
     ]
     assert len({figure.layout.yaxis.ticktext for figure in found.figures}) == 1
     assert found.title.startswith("Expected in 2026Q4: Heron ")
@@ -45,7 +45,7 @@ def test_one_plan_for_each_measure_alike_in_their_squares(quarter):
 def test_without_parts_the_plan_of_ages_says_that_it_knows_none(opened, least):
     found = desk_plans(opened(**least))
     assert found.figures[1].layout.meta["title"] == "Powered years since the last re-cap: not known"
-    assert found.figures[2].layout.meta["title"] == "Re-caps the board has had: none"
+    assert found.figures[2].layout.meta["title"] == "Re-caps of the board on record: none"
 
 
 def test_with_few_faults_nothing_is_forecast_of_a_slot(opened, least):
