@@ -50,6 +50,16 @@ def test_a_folder_without_a_file_of_records(tmp_path):
     ]
 
 
+def test_a_folder_of_files_of_other_kinds_names_them_and_says_what_a_text_is_called(tmp_path):
+    for name in ("README.md", "log.tcl"):
+        (tmp_path / name).write_text("3/2/2025 ch 4 hums\n")
+    (said,) = faults(tmp_path)
+    assert (
+        "but README.md, log.tcl: a text that tells of faults is read as .txt or .md, and not as README."
+        in said
+    )
+
+
 def test_a_missing_required_table(book):
     assert faults(book(tickets=None, repairs=None)) == [
         "The file tickets.csv is missing. The table tickets is required: "
