@@ -3,7 +3,9 @@
 from dataclasses import dataclass
 
 from maintkit.quarter.quarter import Quarter
+from maintkit.records.drafting import DRAFTED
 from maintkit.records.understood import NotUnderstood, drafted_tables, what_was_not_understood
+from maintkit.survival.rates import FEWEST_FOR_A_VERDICT
 
 
 @dataclass(frozen=True)
@@ -19,12 +21,14 @@ class Reading:
     """What of the files was not understood, and what was drafted.
 
     ``lost`` are tables and columns of which so much was not understood that it must be said first: more than one row in
-    twenty, more than one filled cell in ten. ``slots`` in service, however they are known.
+    twenty, more than one filled cell in ten. ``slots`` in service, however they are known. ``seldom`` are drafted desks with under
+    five entries where another has more: each may be another's second name.
     """
 
     lost: tuple[NotUnderstood, ...]
     drafted: tuple[Drafted, ...]
     slots: int | None = None
+    seldom: tuple[str, ...] = ()
 
     @property
     def counts(self) -> dict:
@@ -38,4 +42,17 @@ def facts(quarter: Quarter) -> Reading:
         tuple(one for one in what_was_not_understood(connection) if one.comes_first),
         tuple(Drafted(name, rows) for name, rows in drafted_tables(connection).items() if rows),
         len(quarter.slots[["desk", "position"]].drop_duplicates()),
+        _seldom(connection),
     )
+
+
+def _seldom(connection) -> tuple[str, ...]:
+    many = dict(
+        connection.execute(
+            "with entries as (select desk from tickets union all select desk from repairs where ticket is null) "
+            "select desk, count(*) from entries join desks using (desk) where desks.source_file = $drafted group by desk order by desk",
+            {"drafted": DRAFTED},
+        ).fetchall()
+    )
+    seldom = tuple(desk for desk, entries in many.items() if entries < FEWEST_FOR_A_VERDICT)
+    return seldom if len(seldom) < len(many) else ()

@@ -377,3 +377,16 @@ def test_a_quiet_end_is_over_where_the_mapping_says_to_when_records_were_kept(tm
     said = review_records(folder, None, tmp_path / "out2")
     assert "2026Q3: " in said and "more than 14 days before" not in said
     assert open_quarter(folder, "2026Q3").days_so_far is None
+
+
+def test_drafted_desks_with_few_entries_may_be_second_names(tmp_path):
+    tickets = books.tickets()[:20]
+    for at in (3, 4):
+        tickets[at] = {**tickets[at], "desk": "the old one"}
+    quarter = opened(tmp_path / "book", "2026Q1", tickets=tickets)
+    found = reading.facts(quarter)
+    assert found.seldom == ("the old one",)
+    said = plain_text(told("how_it_was_read", found)["title"])
+    assert "the old one has under five entries: where a name is another’s, join the two" in said
+    alike = opened(tmp_path / "alike", "2026Q1", tickets=books.tickets()[:20])
+    assert reading.facts(alike).seldom == ()
