@@ -5,9 +5,7 @@ from collections import Counter, defaultdict
 
 from maintkit.records.folding import CHANNEL, SAME_WORD
 from maintkit.records.known_words.part_kinds import part_in_text, work_in_text
-from maintkit.records.known_words.words import fold, says
-
-from .prose import POINTING
+from maintkit.records.known_words.words import fold, says, vocabulary
 
 CHANNEL_WORDS = {"number", "no.", "input", *(word for word, one in SAME_WORD.items() if one == CHANNEL)}
 FEWEST_TIMES, FEWEST_SLOTS = 2, 2  # that a name stands before a number, and different numbers behind it
@@ -63,7 +61,7 @@ def desks_before_numbers(texts) -> tuple[str, ...]:
 def _is_known(name):
     """Whether a name is rather a slot's, a part's, of work or of a complaint."""
     return (
-        bool(({*CHANNEL_WORDS} | POINTING) & {*name.split()})
+        bool(({*CHANNEL_WORDS} | vocabulary().pointing) & {*name.split()})
         or any(says(kind, name) for kind in OTHERWISE_KNOWN)
         or bool(says("position", f"{name} 1") or work_in_text(name) or part_in_text(name))
     )

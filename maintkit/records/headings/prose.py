@@ -24,10 +24,6 @@ FEWEST_TOLD, FEWEST_GEAR = 2, 2
 NAMED = 0.8  # share of the sentences with a slot that must name its desk
 # other things are called so
 OTHERS_TOO = frozenset(("board", "control", "table", "surface", "mixing", "the", "das"))
-POINTING = frozenset(
-    ("the", "a", "an", "this", "that", "our", "my", "his", "her", "their", "your", "each", "every", "both", "other", "another", "whole",
-     "same", "any", "no", "on", "of", "in", "at", "to", "and", "or", "das", "dem", "des", "ein", "am", "im", "vom", "zum", "und", "mixing")
-)  # fmt: skip
 
 
 def desks_in_prose(texts) -> tuple[str, ...]:
@@ -40,7 +36,8 @@ def desks_in_prose(texts) -> tuple[str, ...]:
     """
     words = "|".join(sorted(vocabulary().desks - OTHERS_TOO, key=len, reverse=True))
     called = re.compile(rf"(?i)([^\W\d_][\w'’-]*(?: \d{{1,2}})?) ({words})\b")
-    found = [one[0] for text in texts for one in called.finditer(text) if one[1].casefold() not in POINTING]
+    pointing = vocabulary().pointing
+    found = [one[0] for text in texts for one in called.finditer(text) if one[1].casefold() not in pointing]
     times, spelled = Counter(map(str.casefold, found)), Counter(found)
     written = {one.casefold(): one for one, _ in reversed(spelled.most_common())}
     names = tuple(written[name] for name, many in times.most_common() if many >= FEWEST)

@@ -2,20 +2,12 @@
 
 import re
 
-from maintkit.records.known_words.words import says, words_in
+from maintkit.records.known_words.words import says, vocabulary, words_in
 from maintkit.records.mapping import LEAVE_OUT
 
 from .cell_words import listed, lookup, quote
 from .values import day_of
 
-CAME_IN = {
-    *words_in("in received receipts delivered added eingang zugang zugänge entrée entrées entrada entradas")
-}
-WENT_OUT = {
-    *words_in(
-        "out issued issues used taken withdrawn ausgang abgang abgänge entnahme sortie sorties salida salidas"
-    )
-}
 NUMBERED = re.compile(r"(?<![^\W_])([^\W\d_]{1,4}[-/]?)(\d{1,6})(?![^\W_])")
 
 
@@ -62,7 +54,7 @@ def left_out_of_stock(placing, placing_list, group):
 def is_ledger(headings) -> bool:
     """Whether headings say what came in and what went out."""
     words = {word for one in headings for word in words_in(one)}
-    return bool(words & CAME_IN and words & WENT_OUT)
+    return bool(words & vocabulary().came_in and words & vocabulary().went_out)
 
 
 def _last_of_the_day(stock, group):

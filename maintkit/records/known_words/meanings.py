@@ -30,10 +30,8 @@ LETTERS = [*AT_PLACE, "l", "t", "br"]
 PLACE, DESIGNATOR = (
     re.compile(rf"\b({'|'.join(letters)})\d{{1,4}}\b", re.IGNORECASE) for letters in (AT_PLACE, LETTERS)
 )
-BRIDGE, TRACK = (
-    "bridge track",
-    frozenset(words_in("track tracks pad pads leiterbahn leiterbahnen bahn piste pistes")),
-)
+BRIDGE = "bridge track"
+TRACK = frozenset(words_in("track tracks pad pads leiterbahn leiterbahnen bahn piste pistes"))
 CAPACITOR = frozenset(
     words_in(
         """capacitor capacitors cap caps decoupler decouplers kondensator kondensatoren

@@ -51,17 +51,8 @@ ANEW = {
     *words_in("and und again wieder nochmal both beide too also auch this time diesmal in of while there")
 }
 IN_WORDS = {word: many for word, many in NUMBERS.items() if len(word) > 2 and not {*word} <= {*"iv"}}
-IN_WORDS |= {
-    "both": "2",
-    "beide": "2",
-    "nine": "9",
-    "neun": "9",
-    "neuf": "9",
-    "ten": "10",
-    "zehn": "10",
-    "dix": "10",
-    "twelve": "12",
-}
+IN_WORDS |= {"both": "2", "beide": "2", "nine": "9", "neun": "9", "neuf": "9", "ten": "10", "zehn": "10"}
+IN_WORDS |= {"dix": "10", "twelve": "12"}
 A_COUNT = rf"\d{{1,3}}|{'|'.join(IN_WORDS)}"
 A_FEW = re.compile(rf"1 [^\W\d]+|(?:{A_COUNT}) [^\W\d]+s", re.IGNORECASE)  # of a kind of parts, and no more
 A_COUNT_WITHIN = re.compile(

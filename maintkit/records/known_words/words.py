@@ -156,6 +156,9 @@ class Vocabulary:
     faults: tuple[str, ...]
     other_gear: frozenset[str]
     inside: frozenset[str]
+    came_in: frozenset[str]
+    went_out: frozenset[str]
+    pointing: frozenset[str]
 
     @cached_property
     def columns(self) -> dict[str, dict[str, list[Heading]]]:
@@ -188,19 +191,11 @@ def vocabulary() -> Vocabulary:
             for name, part in content["asked"].items()
         },
         in_cells={name: _any_of(_in_every_language(by)) for name, by in content["cells"].items()},
-        negations=_words_of(content["negations"]["words"]),
-        unfound=_words_of(content["negations"]["of_faults"]),
-        wanted_before=_words_of(content["wanted"]["before"]),
-        wanted_behind=_words_of(content["wanted"]["behind"]),
         alike={word: group for group in alike for word in group},
-        not_names=_words_of(content["part_names"]["doubtful"]),
-        names=_words_of(content["places"]["names"]),
-        numbers=_words_of(content["places"]["numbers"]),
         desks=_words_of(["the das", *_in_every_language(families["desk"])]),
         names_of_desks=_any_of(_in_every_language(families["desk"])),
         faults=tuple(_words_of(_in_every_language(families["fault"]))),
-        other_gear=_words_of(content["gear"]["words"]),
-        inside=_words_of(content["gear"]["inside"]),
+        **{name: _words_of(words) for name, words in content["lists"].items()},
     )
 
 
