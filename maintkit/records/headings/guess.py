@@ -234,27 +234,34 @@ def undated_list(cells) -> Placing | None:
     return placing if "symptom" in placing.names and not has_days else None
 
 
-def headings_by_cells(rows) -> tuple[str, ...]:
-    """Headings for the columns of rows that have none, where they are a list of faults; () where they are not.
+def headings_given(title: str, rows) -> tuple[str, ...]:
+    """Headings for the columns of a sheet that has none, where it is a list of faults or the card of a module; () where it is neither.
 
     Examples
     --------
     >>> rows = ("3.1.25|Heron|12|crackly fader|cleaned", "9.1.25|Tern|3|no sound|replaced C12",
     ...         "17.1.25|Tern|12|switch stuck|new switch", "2.2.25|Heron|4|hum on left|re-soldered")
-    >>> headings_by_cells([row.split("|") for row in rows])
+    >>> headings_given("", [row.split("|") for row in rows])
     ('Date', 'Desk', 'Slot', 'Fault', 'Done')
     """
     rows = [["" if is_ditto(cell) else cell.strip() for cell in row] for row in rows if not title_of(row)]
     width = max(map(len, rows), default=0)
-    if len(rows) < FEWEST_ROWS or width < 2:
-        return ()
     columns = zip(*([*row, *[""] * (width - len(row))] for row in rows), strict=True)
     cells = {f"Column {at}": Cells(column) for at, column in enumerate(columns, start=1)}
-    if width == 2:
-        return DIARY if _is_diary(*cells.values()) else ()
+    names = {}
+    if len(rows) >= FEWEST_ROWS and width == 2:
+        names = dict(zip(cells, DIARY)) if _is_diary(*cells.values()) else {}
+    elif len(rows) >= FEWEST_ROWS:
+        names = _names_by_cells(cells)
+    names = names or dict(zip(columns_of_card(title, cells) or (), (PLAIN["raised_on"], "Done")))
+    return tuple(names.get(heading, heading) for heading in cells) if names else ()
+
+
+def _names_by_cells(cells):
+    """What the columns of a list of faults are called, by their cells; nothing where they are no such list."""
     found = fault_list({heading: one for heading, one in cells.items() if one.texts})
     if found is None or _days(cells[found.heading("raised_on")]) < SURELY:
-        return ()
+        return {}
     names = {heading: PLAIN[name] for heading, (name, _) in found.columns.items()}
     free = {heading: one for heading, one in cells.items() if heading not in names}
     done = [heading for heading, one in free.items() if one.deeds >= TELLS and one.deeds > one.complaints]
@@ -267,7 +274,7 @@ def headings_by_cells(rows) -> tuple[str, ...]:
     names |= dict.fromkeys(done[:1], "Done") | dict(zip(minutes, ("Minutes", "Minutes lost?")))
     if planned := _planned_days(cells):
         names |= {one: f"Date {at}" for at, one in enumerate(planned, start=1)} | {said: "Done"}
-    return tuple(names.get(heading, heading) for heading in cells)
+    return names
 
 
 def columns_of_card(title: str, cells: dict[str, Cells]) -> tuple[str, str] | None:
@@ -291,17 +298,3 @@ def columns_of_card(title: str, cells: dict[str, Cells]) -> tuple[str, str] | No
 def _tell_of_a_module(cells):
     is_told = cells.share(lambda text: work_in_text(text) or MOVED.search(text)) >= TELLS_OF_A_MODULE
     return is_told and cells.share(MOVED.search) > 0
-
-
-def headings_given(title: str, rows) -> tuple[str, ...]:
-    """Headings for the columns of a sheet that has none, where it is a list of faults or the card of a module; () where it is neither."""
-    return headings_by_cells(rows) or _headings_of_card(title, rows)
-
-
-def _headings_of_card(title, rows):
-    rows = [[cell.strip() for cell in row] for row in rows if not title_of(row)]
-    width = max(map(len, rows), default=0)
-    columns = zip(*([*row, *[""] * (width - len(row))] for row in rows), strict=True)
-    cells = {f"Column {at}": Cells(column) for at, column in enumerate(columns, start=1)}
-    names = dict(zip(columns_of_card(title, cells) or (), (PLAIN["raised_on"], "Done")))
-    return tuple(names.get(heading, heading) for heading in cells) if names else ()
