@@ -292,7 +292,7 @@ def _slots_listed(group, likely, source, desks):
     if headings["position"] not in own.keys() - again:
         return []
     placing = Placing("positions", own)
-    bare = replace(group, pages=tuple(replace(page, groups=()) for page in group.pages))
+    bare = group.with_pages(groups=())
     if page.dated:
         return sections_of(without_lines(bare), placing, [*likely, placing], source, desks, likely[0])
     return sections_of(bare, placing, [*likely, placing], source)

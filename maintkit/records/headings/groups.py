@@ -1,6 +1,6 @@
 """Sheets that are alike, put together: what a drafter reads as one list."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from .legends import Legend
@@ -46,6 +46,10 @@ class Group:
     def texts(self, heading: str) -> tuple[str, ...]:
         """The filled cells under a heading; none where it has no such heading."""
         return self.cells[heading].texts if heading in self.cells else ()
+
+    def with_pages(self, **told) -> "Group":
+        """The same with something else ``told`` of each of its sheets."""
+        return replace(self, pages=tuple(replace(page, **told) for page in self.pages))
 
 
 def groups_of(pages: list[Page]) -> list[Group]:

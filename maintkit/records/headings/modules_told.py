@@ -30,9 +30,7 @@ def modules_over_lists(group, source):
     if not modules.heading("serial"):
         return []
     bare = {"form": tuple(labels), "has_titles": False, "cells": cells, "struck": 0}
-    heads = replace(
-        group, pages=tuple(replace(page, **bare) for page in group.pages), cells=cells, work_beside=True
-    )
+    heads = replace(group.with_pages(**bare), cells=cells, work_beside=True)
     return [*sections_of(heads, modules, [modules], source), *last_recaps(heads, [modules], source)]
 
 
@@ -75,8 +73,7 @@ def last_recaps(group, likely, source, desks=None):
     nameless = {"desk": THE_DESK} if desks and not modules[0].heading("desk") else {}
     placing = Placing("repairs", told, same={"action": RE_CAP} | nameless)
     others = tuple(heading for heading in group.cells if heading not in cells)
-    pages = tuple(replace(page, others=others) for page in group.pages)
-    of_days = replace(group, pages=pages, cells=cells)
+    of_days = replace(group.with_pages(others=others), cells=cells)
     return sections_of(of_days, placing, [placing], source, desks or SheetDesks(), modules[0])
 
 
@@ -110,8 +107,8 @@ def moved_to_the_shelf(group, likely, source, *, alone):
     shelf = Placing("shelf", modules.columns | {day: ("shelf_in", SURE), place_of: ("place", SURE)})
     if alone:
         yield from sections_of(replace(group, moved=True), modules, [modules], source)
-    pages = tuple(replace(page, where=(place_of, words, "shelf")) for page in group.pages)
-    yield from sections_of(replace(group, pages=pages), shelf, [shelf], source)
+    of_shelf = group.with_pages(where=(place_of, words, "shelf"))
+    yield from sections_of(of_shelf, shelf, [shelf], source)
 
 
 def tracks_bridged(group, likely, source, desks):
@@ -119,27 +116,19 @@ def tracks_bridged(group, likely, source, desks):
     if len(likely) != 1 or likely[0].same.get("action") != RE_CAP:
         return
     recaps = likely[0]
-    for heading, cells in group.cells.items():
-        words = [
-            one for one in cells.unlike if heading not in recaps.columns and work_of_text(one) == BRIDGED
-        ]
+    names = ("done_on", "serial", *DESK_AND_SLOT)
+    columns = {one: told for one, told in recaps.columns.items() if told[0] in names}
+    placing = replace(recaps, columns=columns, same=recaps.same | {"action": BRIDGED, "planned": "yes"})
+    for heading in (one for one in group.cells if one not in recaps.columns):
+        words = [one for one in group.cells[heading].unlike if work_of_text(one) == BRIDGED]
         if not words:
             continue
-        names = ("done_on", "serial", *DESK_AND_SLOT)
-        columns = {one: told for one, told in recaps.columns.items() if told[0] in names}
-        placing = replace(recaps, columns=columns, same=recaps.same | {"action": BRIDGED, "planned": "yes"})
-        pages = tuple(replace(page, where=(heading, words, "repairs")) for page in group.pages)
-        many = {
-            f"# {word}": "#"
-            for word in dict.fromkeys(re.findall(r"\d ([^\W\d]+)", " ".join(words).casefold()))
-        }
-        said = (
-            [*lookup("repairs.lookup.quantity", heading, within=True, words=many, otherwise="")]
-            if many
-            else []
-        )
-        for one in sections_of(replace(group, pages=pages), placing, [placing], source, desks):
-            yield replace(one, lines=[*one.lines, *said])
+        counted = re.findall(r"\d ([^\W\d]+)", " ".join(words).casefold())
+        many = {f"# {word}": "#" for word in counted}
+        said = [*lookup("repairs.lookup.quantity", heading, within=True, words=many, otherwise="")]
+        bridged = group.with_pages(where=(heading, words, "repairs"))
+        for one in sections_of(bridged, placing, [placing], source, desks):
+            yield replace(one, lines=[*one.lines, *(said if many else [])])
 
 
 def _tell_days(cells):

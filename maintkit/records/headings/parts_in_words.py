@@ -36,7 +36,7 @@ FEWEST_DESIGNATORS = 2  # cells of work that name a part so, from which it is as
 def part_in_work(placing, group):
     """The lookup of the part where no column has it, but what was done names it, as in ``changed relay 24V``."""
     heading, ref = placing.heading("action"), placing.heading("ref")
-    place = f"{placing.table}.lookup.part_type"
+    place = "repairs.lookup.part_type"
     if placing.heading("part_type"):
         return
     is_said = heading in group.cells and any(map(_tells_a_part, group.cells[heading].texts))
@@ -123,10 +123,10 @@ def counted_parts(placing, group):
     words |= {"# off": "#"} if off and all(map(COUNTED.search, off)) else {}
     counted = {"within": True, "words": words} if are_said else {}
     counted |= {"known_words": True} if are_named or are_told else {}
-    place, note = f"{placing.table}.lookup.quantity", f"how many {'; or '.join(said)}"
-    yield from lookup(place, heading, note, **counted, otherwise="")
+    note = f"how many {'; or '.join(said)}"
+    yield from lookup("repairs.lookup.quantity", heading, note, **counted, otherwise="")
     if part:
-        yield from lookup(f"{placing.table}.lookup.part_type", part, rest_of="quantity")
+        yield from lookup("repairs.lookup.part_type", part, rest_of="quantity")
 
 
 def minutes_in_work(placing, group):
@@ -138,8 +138,9 @@ def minutes_in_work(placing, group):
     if len(found) >= FEWEST_TIMED:
         words = {f"# {one[1].casefold()}".replace(" '", "'"): "#" for one in found}
         note = "how many minutes stand beside the work; # stands for the number"
-        place = f"{placing.table}.lookup.bench_minutes"
-        yield from lookup(place, heading, note, within=True, words=words, otherwise="")
+        yield from lookup(
+            "repairs.lookup.bench_minutes", heading, note, within=True, words=words, otherwise=""
+        )
 
 
 def reference_in_work(placing, group):
@@ -152,8 +153,7 @@ def reference_in_work(placing, group):
     letters = dict.fromkeys(some[0][1].upper() for some in found if some)
     if sum(map(bool, found)) >= FEWEST_DESIGNATORS:
         words = {f"{letter.casefold()}#": f"{letter}#" for letter in letters}
-        place = f"{placing.table}.lookup.ref"
         note = "what was done names the place on the board; # stands for its number"
-        lines = [*lookup(place, heading, note, within=True, words=words, otherwise="")]
+        lines = [*lookup("repairs.lookup.ref", heading, note, within=True, words=words, otherwise="")]
         several = [text for text, some in zip(texts, found) if len({one[0].upper() for one in some}) > 1]
         yield from (*lines[:2], *first_alone(several, texts, "is the place that is kept"), *lines[2:])

@@ -43,10 +43,8 @@ def planned_apart(group, likely, both, source, desks):
         else Cells(tuple(text if is_so else "" for text, is_so in zip(own.column, there, strict=True)))
         for one, own in group.cells.items()
     }
-    pages = tuple(replace(page, where=(said, words, "repairs")) for page in group.pages)
-    sections = sections_of(
-        replace(group, pages=pages, cells=cells), placing, [placing], source, desks, tickets
-    )
+    planned = replace(group.with_pages(where=(said, words, "repairs")), cells=cells)
+    sections = sections_of(planned, placing, [placing], source, desks, tickets)
     return [
         one
         for one in sections

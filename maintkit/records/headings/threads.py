@@ -87,4 +87,4 @@ def _spread(group, heading):
     columns = zip(*spread, strict=True)
     named = zip([*group.cells, DAY_OF], [*(one.distinct for one in group.cells.values()), 1.0], columns)
     cells = {one: Cells(column, distinct) for one, distinct, column in named}
-    return replace(group, cells=cells, pages=tuple(replace(page, thread=heading) for page in group.pages))
+    return replace(group.with_pages(thread=heading), cells=cells)

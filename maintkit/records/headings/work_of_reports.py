@@ -36,9 +36,7 @@ def numbers_in_dress(placing, group):
     if letters:
         words = {f"{one}#": "#" for one in letters} | {"#": "#"}
         note = f"{dressed[0][0]} is the report {dressed[0][2]}; # stands for its number"
-        yield from lookup(
-            f"{placing.table}.lookup.ticket", heading, note, within=True, words=words, otherwise=""
-        )
+        yield from lookup("repairs.lookup.ticket", heading, note, within=True, words=words, otherwise="")
 
 
 def places_without_number(placing, group):
@@ -56,10 +54,10 @@ def places_without_number(placing, group):
         if sum(bool(meaning_of(text, known)) for text in texts) < max(FEWEST, MOSTLY * len(texts)):
             continue
         note, rule = "work without a number of a report names its place", {"within": True, "otherwise": ""}
-        yield from lookup(f"{placing.table}.lookup.desk", heading, note, words=names, **rule)
+        yield from lookup("repairs.lookup.desk", heading, note, words=names, **rule)
         slots = _slot_words(group.reported.slots, texts) | _met({f"{name} #": "#" for name in names}, texts)
-        place = f"{placing.table}.lookup.position"
-        yield from lookup(place, heading, "# stands for its number", words=slots, **rule)
+        note = "# stands for its number"
+        yield from lookup("repairs.lookup.position", heading, note, words=slots, **rule)
         return
 
 
