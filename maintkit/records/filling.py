@@ -117,8 +117,8 @@ def _entries(ready, stays=False):
 
 
 def _families(connection, ready) -> int:
-    """Fill in the family of modules: of its desk today; of the desk of its last stay or work; of the one family there is of its
-    type, or at all. Returns how many are left."""
+    """Fill in the family of modules: of its desk today; of the desk of its last stay or work; of the desk it is listed under; of the
+    one family there is of its type, or at all. Returns how many are left."""
     modules = _ready("modules")
     connection.execute(f"""
         with entries as ({_entries(ready, stays=True)}),
@@ -129,7 +129,10 @@ def _families(connection, ready) -> int:
             ) group by desk
         ),
         told as (
-            select modules.serial, coalesce(if(position is null, null, modules.desk), last_desk.desk) as desk
+            -- a spare is listed under the desk that it fits
+            select modules.serial, coalesce(
+                       if(position is null, null, modules.desk), last_desk.desk,
+                       if(modules.desk in (select desk from entries), modules.desk, null)) as desk
             from {modules} as modules left join last_desk using (serial)
             where family is null
         )

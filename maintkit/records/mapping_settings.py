@@ -417,7 +417,7 @@ READ = {
     "rows_where": _words_of,
     "leave_out": _words_of,
     "by_line": _words_of,
-    "same_row": _headings_by_heading,
+    **dict.fromkeys(("same_row", "moves"), _headings_by_heading),
     "groups": _groups,
     **dict.fromkeys(HEADINGS, as_texts),
     **dict.fromkeys(("leave_struck_out", "last", "unless_told", "numbers_restart"), _yes),

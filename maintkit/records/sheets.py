@@ -16,6 +16,7 @@ from .grid import as_entries, headings_of_grid, keys_beside
 from .head import head_of, with_head
 from .marked import TABLE, table_rows
 from .messages import MESSAGE, message_entries, messages_pasted
+from .moves import ADDED, with_moves
 from .remarks import DAY_OF, with_dated_lines, with_remarks
 from .row_above import ABOVE, CORNER, STRUCK_OUT
 from .work_behind import WORK, with_work
@@ -238,6 +239,7 @@ class Header:
     A heading that stands there more than once is told apart as ``Date``, ``Date (2)``. Of a grid they are those of its entries,
     and ``of_grid`` those in the sheet, ``keys`` where columns of a key to its marks stand. ``parted`` is the heading whose cells tell the work behind the complaint; then the last is ``WORK``.
     ``thread`` is one whose cells hold remarks, each with its day, and ``dated`` one whose cells hold lines, each an entry; then the last is ``DAY_OF``.
+    ``moved`` is one whose cells tell moves of the module under ``own``; then the last are those that ``with_moves`` adds.
     ``head`` are labels over the list, which stand behind the headings in the sheet.
     """
 
@@ -249,12 +251,14 @@ class Header:
     parted: str = ""
     thread: str = ""
     dated: str = ""
+    moved: str = ""
+    own: str = ""
     head: tuple[str, ...] = ()
 
     @property
     def in_sheet(self) -> tuple[str, ...]:
         """The headings as the sheet has them."""
-        added = sum(map(bool, (self.parted, self.thread, self.dated)))
+        added = sum(map(bool, (self.parted, self.thread, self.dated))) + bool(self.moved) * len(ADDED)
         return self.of_grid or self.headings[: len(self.headings) - len(self.head) - added]
 
     def with_more(self, mapping) -> "Header":
@@ -262,8 +266,12 @@ class Header:
         said = (mapping.dated_lines, mapping.work_behind, mapping.remarks)
         dated, parted, thread = map(self._first_of, said)
         named = ((dated, DAY_OF), (parted, WORK), (thread, DAY_OF))
-        headings = (*self.headings, *(name for told, name in named if told))
-        return replace(self, headings=headings, parted=parted, thread=thread, dated=dated)
+        moved, own = map(self._first_of, (mapping.moves, mapping.moves.values()))
+        moved = moved if own else ""
+        headings = (*self.headings, *(name for told, name in named if told), *(ADDED if moved else ()))
+        return replace(
+            self, headings=headings, parted=parted, thread=thread, dated=dated, moved=moved, own=own
+        )
 
     def _first_of(self, headings):
         folds = {one.casefold(): one for one in self.headings}
@@ -380,6 +388,8 @@ def batches(sheet: Sheet, header: Header, unread=frozenset(), as_meant=iter, *, 
         records = with_work(records, header.headings.index(header.parted), header.row)
     if header.thread:
         records = with_remarks(records, header.headings.index(header.thread), header.row)
+    if header.moved:
+        records = with_moves(records, *map(header.headings.index, (header.moved, header.own)), header.row)
     records, batch = as_meant(records), Batch()
     if header.row:
         for number, _, _ in records:  # up to the headings; by place, for a later row may claim a lower number

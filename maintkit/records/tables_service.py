@@ -59,7 +59,7 @@ TABLES_IN_SERVICE = (
         columns("""
             serial*              | text   | the module's own number
             family               | text   | construction family
-                | when_blank=that of the desk it sits in, or sat in last; else that of the modules of its type
+                | when_blank=that of the desk it sits in, sat in last or is listed under; else that of the modules of its type
             module_type          | text   | what the module does | default=module
             board_era            | text   | board issue or period
             origin               | choice | how it came | choices=original / donor / bought

@@ -33,11 +33,13 @@ from .legends import desks_coded, in_words, lists_of
 from .likeness import LEAST_WORDS, likeness_of_column
 from .machines import says_reason
 from .module_cards import card_lines, card_sections, module_cards
+from .modules_today import without_homes
 from .modules_told import (
     last_recaps,
     modules_in_slots,
     modules_over_lists,
     moved_to_the_shelf,
+    moves_of_cards,
     spares_on_the_shelf,
     tracks_bridged,
 )
@@ -217,6 +219,7 @@ def _sections(fed, source):
         others += spares_on_the_shelf(group, likely, source)
         others += moved_to_the_shelf(group, likely, source, alone=tells_alone)
         others += tracks_bridged(group, likely, source, desks)
+        others += moves_of_cards(group, likely, source)
         others += [*planned_apart(group, likely, both, source, desks), *_swaps(group, likely, source, desks)]
         others += modules_over_lists(group, source) if not _lists_modules(fed) else []
     if {one.table for _, likely in sure for one in likely} == {"fitments"}:
@@ -252,6 +255,7 @@ def _placed(pages):
     _say_what_was_done(fed)
     _read_work_in_complaints(fed)
     fed = with_swaps(fed, called_in(fed, "serial", ("modules",)))
+    without_homes(fed)
     _say_where(fed)
     fed = [(with_slots_together(group, tables), tables) for group, tables in fed]
     return [(with_entries(group, tables.likely), tables) for group, tables in fed]

@@ -4,8 +4,10 @@ import re
 from dataclasses import replace
 
 from maintkit.records.known_words.meanings import RE_CAP, meaning_of_cell, work_of_text
+from maintkit.records.moves import ADDED, CAME_OUT, with_moves
+from maintkit.records.remarks import DAY_OF
 
-from .cell_words import lookup
+from .cell_words import lookup, quote
 from .evidence import yes_or_no
 from .heads import each_once
 from .left_out import places_of_no_desk
@@ -17,6 +19,7 @@ from .threads import without_lines
 from .values import ENOUGH, Cells, year_or_month
 
 BRIDGED = "bridge track"
+FEWEST_MOVED = 2  # modules of which a list tells moves with their days
 
 
 def modules_over_lists(group, source):
@@ -109,6 +112,38 @@ def moved_to_the_shelf(group, likely, source, *, alone):
         yield from sections_of(replace(group, moved=True), modules, [modules], source)
     of_shelf = group.with_pages(where=(place_of, words, "shelf"))
     yield from sections_of(of_shelf, shelf, [shelf], source)
+
+
+def moves_of_cards(group, likely, source):
+    """The section of the stays of modules whose list tells, in one cell each, into which slots they went on which days."""
+    modules = likely[0] if len(likely) == 1 and likely[0].table == "modules" else Placing("")
+    serial, desk = map(modules.heading, ("serial", "desk"))
+    for heading in group.cells if serial in modules.columns and desk in modules.columns else ():
+        if heading in modules.columns:
+            continue
+        places = [*map([*group.cells].index, (heading, serial))]
+        rows = zip(*(cells.column for cells in group.cells.values()), strict=True)
+        read = [
+            fields for _, fields, why in with_moves(((1, one, "") for one in rows), *places, 0) if not why
+        ]
+        if len({fields[places[1]] for fields in read}) < FEWEST_MOVED:
+            continue
+        cells = {
+            one: Cells(column)
+            for one, column in zip((*group.cells, *ADDED), zip(*read, strict=True), strict=True)
+        }
+        told = {
+            serial: "serial",
+            desk: "desk",
+            heading: "position",
+            DAY_OF: "fitted_on",
+            CAME_OUT: "old_serial",
+        }
+        stays = Placing("fitments", {one: (name, SURE) for one, name in told.items()})
+        line = f"moves = {{ {quote(heading)} = {quote(serial)} }}   # each move of a module into a slot is a stay of its own: {DAY_OF}, and {CAME_OUT} to make room"
+        for one in sections_of(replace(group, cells=cells), stays, [modules, stays], source):
+            yield replace(one, lines=[line, *one.lines])
+        return
 
 
 def tracks_bridged(group, likely, source, desks):

@@ -49,6 +49,7 @@ from .left_out import (
 )
 from .legends import codes_lines, desk_by_list
 from .likeness import LEAST_WORDS, likeness_of_column
+from .modules_today import no_slots, slot_asked
 from .outcomes import outcome_told, states_beside
 from .pages import Page
 from .parts_in_words import counted_parts, lists_of_parts, minutes_in_work, part_in_work, reference_in_work
@@ -200,6 +201,7 @@ def _lines(group, placing, placing_list, source, pages, desk):
     foreign = _foreign(placing, hidden, states)
     free = _without_a_place(group, placing_list)
     places = list(_places_asked(placing, free, slots=not in_text)) if no_desk else []
+    places += slot_asked(placing, group)
     if foreign or places:
         stands_for = _stands_for_slots(placing, placing_list, in_text)
         lines += ["", f"[{table.name}.columns]", *foreign, *stands_for, *places]
@@ -214,7 +216,7 @@ def _lines(group, placing, placing_list, source, pages, desk):
     for heading, (name, _) in placing.columns.items():
         if heading != states:
             lines += closed_set(table, table.column(name), heading, group.cells[heading])
-        lines += _in_none(table.name, name, heading, group)
+        lines += _in_none(placing, name, heading, group)
     for heading, desks in placing.split.items():
         alone = "position" in looked_up  # its slot is told elsewhere
         lines += desk_and_slot(table.name, heading, desks, group.cells[heading], alone=alone)
@@ -343,12 +345,14 @@ def _perhaps_of(group, looked_up):
     return "" if looked_up & {"desk", "ticket"} else group.perhaps_of
 
 
-def _in_none(table, name, heading, group):
+def _in_none(placing, name, heading, group):
     """The values of the places in a column of desks or slots that are none."""
-    if (table, name) == ("modules", "desk"):
+    if (placing.table, name) == ("modules", "desk"):
         yield from in_no_desk(group.cells[heading])
-    elif (table, name) == ("repairs", "position"):
+    elif (placing.table, name) == ("repairs", "position") and not placing.heading("serial"):
         yield from in_no_slot(heading, group)
+    elif name == "position" and placing.table in ("tickets", "repairs", "modules"):
+        yield from no_slots(placing.table, heading, group.cells[heading])
 
 
 def _same(placing, desk, asked, *, by_row, of_desk):

@@ -14,6 +14,7 @@ from .evidence import NOTHING_KNOWN, evidence, numbers_rows, says_moves
 from .groups import Group
 from .likeness import best_likeness, is_general, likeness_nowhere, likeness_of_column
 from .machines import are_outages, place_machines, take_reason
+from .modules_today import put_where_they_sit
 from .places import DESK_AND_SLOT, SURE, SWAPPED_OUT, THE_DESK, Placing, place, targets_of
 from .quantities import unfold
 from .rooms import is_one_a_desk, names_rooms, place_room
@@ -398,6 +399,8 @@ def _join(tickets, repairs):
 
 def _put_right(placing, cells):
     """Take away what the cells of a column rule out, and give the days of a list that no heading names a place."""
+    if placing.table == "modules":
+        put_where_they_sit(placing, cells)
     for name in ("ticket", "repair"):
         heading = placing.heading(name) if (placing.table, name) != ("repairs", "ticket") else ""
         if heading and not numbers_rows(cells[heading]):

@@ -1,0 +1,67 @@
+"""Cells that tell where a module went, one move behind the other: ``A7 -> ch 12, 3/5/24; A3 -> bench``, as cards of modules keep them."""
+
+import re
+
+from .diary import is_day
+from .known_words.outcomes import says_store
+from .remarks import DAY_OF
+from .row_above import STRUCK_OUT
+
+CAME_OUT = "(came out)"  # what mapping.toml calls the module that made room
+ADDED = (DAY_OF, CAME_OUT)
+GOES = re.compile(r"(?<![<\w])[-=–]*>|→|\b(?:to|into|nach|vers|naar)\b", re.IGNORECASE)
+_CLAUSES = re.compile(r"\s*[;\n]\s*")
+_SLOT = re.compile(r"\W*(?:in\s+)?((?:[^\W\d]+[ .#]*)?\d{1,3}[a-z]?)\b", re.IGNORECASE)
+_ENDS = " ,.;:()[]"
+
+
+def moves_in(text: str, serial: str) -> list[tuple[str, str, str]]:
+    """The slot, the day and the module that made room, '' where none is named, of each move of a module into a slot that a cell tells the day of.
+
+    Moves end at a semicolon or a line; one of another module is none of this one, but tells that it made room. A day names its year.
+
+    Examples
+    --------
+    >>> moves_in("A-7 -> ch 12, 3/5/24; A-3 -> bench", "A-7"), moves_in("-> bench 3/5/24; -> shelf 2; -> ch 14 (for A-9) 11/11/24", "A-3")
+    ([('ch 12', '3/5/24', 'A-3')], [('ch 14', '11/11/24', 'A-9')])
+    >>> moves_in("out for repair 2/9/24; back 3/12/24 -> 13", "A-1"), moves_in("A-1 <-> A-2, 4/6/25", "A-1"), moves_in("-> ch 3, 7/7", "A-1")
+    ([('13', '3/12/24', '')], [], [])
+    """
+    many = f"{{{len(serial)}}}" if serial.isdigit() else "+"  # else slots are serials, too
+    shape = re.sub(r"\d+", lambda _: rf"\d{many}", re.escape(serial))
+    alike = re.compile(rf"(?<!\w){shape}(?!\w)", re.IGNORECASE)
+    found = []
+    for clause in _CLAUSES.split(text):
+        day = _day_in(clause)
+        before, *behind = GOES.split(clause.replace(day, " ") if day else clause)
+        others = [one for one in alike.findall(clause) if one.casefold() != serial.casefold()]
+        slot = _SLOT.match(alike.sub(" ", behind[-1]).lstrip(_ENDS)) if behind else None
+        slot = slot[1] if slot and not says_store(slot[1]) else ""
+        is_own = not (named := alike.findall(before)) or named[-1].casefold() == serial.casefold()
+        if slot and day and is_own:
+            found.append((slot, day, others[0] if others else ""))
+        elif found and others and not (slot or is_own or found[-1][2]):
+            found[-1] = (*found[-1][:2], others[0])
+    return found
+
+
+def _day_in(clause):
+    """The day that a clause names in full, in a word or in three."""
+    words = clause.split()
+    spans = (" ".join(words[at : at + many]).strip(_ENDS) for many in (1, 3) for at in range(len(words)))
+    return next((one for one in spans if is_day(one, None)), "")
+
+
+def with_moves(records, place: int, own: int, first_row: int):
+    """The records of a sheet, ``(row number, fields, refusal)``, each below ``first_row`` once for every move into a slot that its cell at ``place``
+    tells of the module at ``own``: with the slot in that cell, and the day and the module that made room behind the last; one that tells of
+    none is left out, and counted so."""
+    for number, fields, refusal in records:
+        if refusal or number <= first_row or not any(map(str.strip, fields)):
+            yield number, fields, refusal
+            continue
+        moves = moves_in(fields[place], fields[own].strip()) if fields[own].strip() else []
+        for slot, day, out in moves:
+            yield number, [*fields[:place], slot, *fields[place + 1 :], day, out], ""
+        if not moves:
+            yield number, [*fields, "", ""], STRUCK_OUT
