@@ -18,10 +18,10 @@ CHANNEL = "channel"
 SAME_WORD = {  # before a number
     word: words.split()[0]
     for words in (
-        "channel ch chan chn chnl strip channelstrip fader k kan kanal zug kanalzug regler voie v canal",
-        "input in inp ip eingang entrée entrada",
-        "group grp gr gp gruppe groupe grupo",
-        "output out op ausgang sortie salida",
+        "channel channels ch chs chan chn chnl strip channelstrip fader k kan kanal zug kanalzug regler voie v canal",
+        "input inputs in inp ip eingang entrée entrada",
+        "group groups grp grps gr gp gruppe gruppen groupe grupo",
+        "output outputs out op ausgang sortie salida",
     )
     for word in words.split()
 }

@@ -1,5 +1,6 @@
 """One name for what is spelled several ways: found by folding, shown in the commonest spelling, as written kept beside."""
 
+import re
 from collections import Counter, defaultdict
 from dataclasses import dataclass
 
@@ -146,21 +147,28 @@ def _shown(connection, key, seen, prefer):
         if key.unite:
             same = key.unite(set(folds.values()))
             folds = {written: same.get(fold, fold) for written, fold in folds.items()}
-        groups = defaultdict(list)
+        groups, forms = defaultdict(list), Counter()
         for one in ones:
+            forms[_form(to[one.written])] += one.rows
             fold = one.written if one.written in apart else folds[one.written]
             groups[one.written in apart, fold].append(one)
         for group in groups.values():
             shown |= {
                 (scope, written): name
-                for written, name in _one_name(group, to, scope, prefer).items()
+                for written, name in _one_name(group, to, scope, prefer, forms if key.by_desk else {}).items()
                 if written != name
             }
     return shown
 
 
-def _one_name(group, to, scope, prefer):
-    """The name shown for each spelling of a group; spellings that one file lists as rows of their own stay apart."""
+def _form(name):
+    """A slot with a sign for its numbers: how it is written, whichever it is."""
+    return re.sub(r"\d+", "#", name)
+
+
+def _one_name(group, to, scope, prefer, forms):
+    """The name shown for each spelling of a group, the one that is written as most ``forms`` of its desk are, else the commonest; spellings
+    that one file lists as rows of their own stay apart."""
     listed = defaultdict(set)
     rows, owned = Counter(), set()
     for one in group:
@@ -175,7 +183,9 @@ def _one_name(group, to, scope, prefer):
     best = (
         known[0]
         if known and known[0] not in apart
-        else max(sorted(names), key=lambda name: (rows[name], name in owned, len(name)))
+        else max(
+            sorted(names), key=lambda name: (forms.get(_form(name), 0), rows[name], name in owned, len(name))
+        )
     )
     return {one.written: to[one.written] if to[one.written] in apart else best for one in group}
 

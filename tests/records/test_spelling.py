@@ -56,6 +56,12 @@ def test_what_is_one_name(fold, one, other, same):
     assert (fold(one) == fold(other)) is same
 
 
+def test_slots_of_a_desk_are_shown_in_the_way_in_which_most_of_its_slots_are_written(book, load):
+    slots = ("ch 14", "ch 14", "14", "ch 27", "27", "27", "ch 9", "grp 5", "grp 6", "Groups 5")
+    shown = places(load(book(tickets=ticket_rows(*(f"Heron,{slot}" for slot in slots))))[1])
+    assert {slot for _, slot in shown} == {"ch 14", "ch 27", "ch 9", "grp 5", "grp 6"}
+
+
 def test_a_slot_spelled_four_ways_is_one_shown_as_most_write_it(book, load):
     _, records = load(book(tickets=ticket_rows("Heron,Ch 07", "heron,Ch07", "HERON ,ch 07", "Heron,Ch07")))
     assert places(records) == [("Heron", "Ch07")] * 4
