@@ -1,8 +1,11 @@
 """Every slot of every desk in service, the modules in it, and the hours it will run next quarter."""
 
+import re
+
 from maintkit.hours import HOURS_PER_WEEK
 from maintkit.quarter.quarter import Quarter
 from maintkit.records.drafting import WHOLE_DESK
+from maintkit.records.folding import BESIDE_CHANNELS, CHANNEL, SAME_WORD, fold_slot
 
 SHOWN = 15  # slots that open the work list
 EXPECTED = ["expected_faults", "expected_faults_low", "expected_faults_high", "expected_minutes_lost"]
@@ -79,17 +82,34 @@ def _desks(quarter: Quarter):
 
 
 def natural(text: str) -> tuple:
-    """A sort key that puts slot 9 before slot 10.
+    """A sort key along a desk: slot 9 before slot 10, channels by their number however it is written, groups and the like behind, and what
+    stands for all of them last.
 
     Examples
     --------
-    >>> sorted(["10", "9", "A2"], key=natural)
-    ['9', '10', 'A2']
+    >>> sorted(["all chs", "grp 2", "10", "Groups 1", "ch 11", "A2", "9"], key=natural)
+    ['9', '10', 'ch 11', 'A2', 'Groups 1', 'grp 2', 'all chs']
     """
-    import re
-
-    return tuple(
-        (0, int(piece), "") if piece.isdigit() else (1, 0, piece)
-        for piece in re.split(r"(\d+)", str(text))
-        if piece
+    pieces = [piece for piece in re.split(r"(\d+)", fold_slot(str(text))) if piece]
+    if pieces and not pieces[0].isdigit():
+        word = SAME_WORD.get(pieces[0], pieces[0])
+        pieces = pieces[1:] if word in (CHANNEL, "input") and pieces[1:] else [word, *pieces[1:]]
+    return (kind_of_slot(text) != CHANNEL) + (kind_of_slot(text) == ""), *(
+        (0, int(piece), "") if piece.isdigit() else (1, 0, piece) for piece in pieces
     )
+
+
+def kind_of_slot(text: str) -> str:
+    """What a slot is by its name: a channel, or one of those of which a desk has a few beside them, such as a group; '' where it stands
+    for all slots.
+
+    Examples
+    --------
+    >>> [kind_of_slot(text) for text in ("12", "Strip 3", "A2", "Groups 5", "aux 2", "master", "all chs", WHOLE_DESK)]
+    ['channel', 'channel', 'channel', 'group', 'aux', 'master', '', '']
+    """
+    if text == WHOLE_DESK or re.match(r"(?:all|alle)\b(?!\W*\d)", text, re.IGNORECASE):
+        return ""
+    word = re.sub(r"[\d\W].*", "", fold_slot(text))
+    word = SAME_WORD.get(word, word)
+    return word if word in BESIDE_CHANNELS else CHANNEL
