@@ -2,7 +2,10 @@
 
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
-from maintkit.quarter.slots import natural
+from maintkit.quarter.slots import kind_of_slot, natural
+from maintkit.records.tables import TABLE
+
+UNTYPED = TABLE["modules"].column("module_type").default
 
 
 @once_a_quarter
@@ -10,7 +13,8 @@ def known_good(quarter: Quarter, serial: str) -> str | None:
     """The module in service of the same family, type and board era that has been longest without a fault; None where there is none.
 
     Of several as long without one the one in the nearest slot of the same desk is taken. A module with a report still open,
-    or fitted for less than a quarter, is none.
+    or fitted for less than a quarter, is none, nor is what stands for all slots of a desk; modules without a type are compared in channels,
+    in groups and so on alone.
     """
     modules, good = _by_kind(quarter)
     if serial not in modules:
@@ -34,7 +38,8 @@ def known_good(quarter: Quarter, serial: str) -> str | None:
 def _by_kind(quarter: Quarter):
     """The siblings by serial; and by kind those known good, but for those that at least two others outlast."""
     table = siblings(quarter)
-    told = table[table["known_good"]].dropna(subset=["family", "module_type"])
+    told = table[table["known_good"] & table["position"].map(kind_of_slot).ne("")]
+    told = told.dropna(subset=["family", "module_type"])
     good: dict = {}
     for row in told.sort_values("quiet_years", ascending=False, kind="stable").itertuples():
         own = good.setdefault(_kind(row), [])
@@ -44,7 +49,9 @@ def _by_kind(quarter: Quarter):
 
 
 def _kind(row) -> tuple:
-    return row.family, row.module_type, row.board_era if isinstance(row.board_era, str) else ""
+    era = row.board_era if isinstance(row.board_era, str) else ""
+    # what is called a module and no more is like those in slots of its kind
+    return row.family, row.module_type, era, kind_of_slot(row.position) if row.module_type == UNTYPED else ""
 
 
 @once_a_quarter

@@ -1,8 +1,9 @@
-"""Slots in their order along the desk, whichever way each is written."""
+"""Slots in their order along the desk, whichever way each is written, and those of one kind compared with each other."""
 
 import pytest
 
 from maintkit.quarter.quarter import Quarter
+from maintkit.quarter.siblings import known_good
 from tests.first_contact.as_drafted import loaded
 
 SLOTS = ("12", "ch 3", "all chs", "grp 2", "7", "aux 2", "ch 10", "Groups 1", "7", "12", "ch 10", "3")
@@ -27,3 +28,11 @@ def test_channels_go_by_their_number_and_what_is_beside_them_stands_behind(quart
     assert quarter.slots["position"].tolist() == [
         "3", "7", "ch 10", "12", "aux 2", "Groups 1", "grp 2", "all chs",
     ]  # fmt: skip
+
+
+def test_a_channel_is_compared_with_a_channel_and_with_nothing_that_stands_for_all(quarter):
+    assert known_good(quarter, "M-012") == "Curlew/3"
+    assert (
+        known_good(quarter, "Curlew/grp 2") == "Curlew/Groups 1"
+        and known_good(quarter, "Curlew/aux 2") is None
+    )
