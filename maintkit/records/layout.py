@@ -352,9 +352,17 @@ def _missing_table(table, source, mapping):
     return (
         f"The {name} is missing. The table {table.name} is required: one row is {table.row_is}. "
         "Or repairs, where only the work was written down."
-        + (f" Answer in {FILE_NAME} what lines beginning with # ? ask." if mapping.tables else "")
+        + (f" {_what_it_takes(source, mapping)}" if mapping.tables else "")
         + (f" {FILE_NAME} ignores {ignored}" if mapping.ignore else "")
     )
+
+
+def _what_it_takes(source, mapping):
+    """What brings a table that is missing, where mapping.toml has others: its questions answered, or more lists."""
+    lines = beside(source, FILE_NAME).read_text("utf-8", errors="replace").splitlines()
+    if any(line.startswith("# ?") for line in lines):
+        return f"Answer in {FILE_NAME} what lines beginning with # ? ask."
+    return f"{FILE_NAME} reads {' and '.join(mapping.tables)} alone: put the list of reports or of work beside it, and draft it anew."
 
 
 def _planned_table(table, part, mapping):

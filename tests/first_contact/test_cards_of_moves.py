@@ -4,6 +4,7 @@ import pytest
 
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.shelf import donor_table
+from maintkit.records.errors import RecordsError
 from maintkit.records.headings import draft_mapping
 from maintkit.records.store import open_records
 from tests.first_contact.as_drafted import drafted, rows
@@ -79,3 +80,13 @@ def test_a_shelf_or_a_bench_is_no_slot_of_a_module_nor_of_a_report(tmp_path):
     drafted(tmp_path)
     assert rows(tmp_path, "select position from modules order by serial") == [("5",), ("9",), (None,)]
     assert rows(tmp_path, "select position from tickets order by raised_on")[-1] == (None,)
+
+
+def test_where_a_list_of_modules_stands_alone_it_is_said_that_a_list_of_reports_is_wanted(folder):
+    (folder / "faults.csv").unlink()
+    assert "\n# ? " not in drafted(folder)
+    with pytest.raises(
+        RecordsError, match="reads modules and fitments alone: put the list of reports"
+    ) as told:
+        open_records(folder)
+    assert "# ?" not in str(told.value)
