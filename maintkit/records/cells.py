@@ -12,7 +12,7 @@ from .errors import TurnedAway
 from .lookups import first_told, meaning_of, rests
 from .mapping import FILE_NAME, LEAVE_OUT, Lookup
 from .row_above import A_NUMBER, TOTAL, names_a_total
-from .several import a_row_a_line, a_row_a_part, a_row_each, in_lines
+from .several import a_row_a_line, a_row_a_part, a_row_each, a_row_each_told, in_lines
 from .sheets import BATCH_ROWS, LOAD_AGAIN
 from .units import in_unit
 
@@ -52,6 +52,7 @@ def cells_of(plan, batch) -> Cells:
         reports = [""] * len(reports)
     batch, which, pieces = _with_parts_apart(plan, batch)
     totals, shares, reports = totals[which], shares[which], [reports[at] for at in which]
+    given = {name: [cells[at] for at in which] for name, cells in given.items()}
     fields = list(zip(*batch.rows, strict=True))
     numbers = np.array(batch.numbers, dtype=np.int64)
     columns = {name: np.array(fields[at], dtype=object) for name, at in plan.index.items()}
@@ -74,7 +75,9 @@ def cells_of(plan, batch) -> Cells:
     for name, lookup in mapping.lookups.items():
         if plan.has(lookup.heading):
             cells = np.array(fields[plan.place(lookup.heading)], dtype=object)
-            columns[name], out, unmet = _looked_up(plan, name, cells, columns, fields)
+            found, out, unmet = _looked_up(plan, name, cells, columns, fields)
+            told = np.array(given.get(name, [None] * len(numbers)), dtype=object)
+            columns[name] = np.where([one is None for one in told], found, told)
             kept &= ~out
             for at in np.flatnonzero(unmet):
                 refused.setdefault(int(at), _unknown(plan, name, numbers[at], cells[at]))
@@ -127,6 +130,14 @@ def _rows_of_each(plan, batch):
     batch = _sentences_in_lines(plan, batch)
     for parted in _parted(plan):
         rows, which, times = parted(batch.rows)
+        totals, shares, batch = totals[which], shares[which] * times, _of_rows(batch, rows, which)
+    if (lookup := plan.mapping.lookups.get("position")) and _tells_several(plan, lookup):
+        shown = next((one for one in lookup.words.values() if "#" in one), "#")
+        own = plan.index.get("position")
+        place = plan.place(lookup.heading)
+        rows, which, times, given["position"] = a_row_each_told(
+            batch.rows, place, None if own == place else own, partial(shown.replace, "#")
+        )
         totals, shares, batch = totals[which], shares[which] * times, _of_rows(batch, rows, which)
     if plan.each:
         which, given = unfolded(plan, batch.rows)
@@ -207,8 +218,16 @@ def _parted(plan):
     by_line = {heading: words for heading, words in plan.mapping.by_line.items() if plan.has(heading)}
     if by_line:
         yield partial(a_row_a_line, places=[*map(plan.place, by_line)], begins=_begins(plan))
+    told = plan.mapping.lookups.get("position")
     for heading in filter(plan.has, plan.mapping.several):
-        yield partial(a_row_each, place=plan.place(heading))
+        if not told or not _tells_several(plan, told) or plan.place(heading) != plan.place(told.heading):
+            yield partial(a_row_each, place=plan.place(heading))
+
+
+def _tells_several(plan, lookup):
+    """Whether texts in which the slot is looked up may tell of several, each of a row of its own."""
+    several = [plan.place(heading) for heading in plan.mapping.several if plan.has(heading)]
+    return lookup.within and plan.has(lookup.heading) and plan.place(lookup.heading) in several
 
 
 def _of_rows(batch, rows, which):

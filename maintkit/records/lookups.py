@@ -15,16 +15,17 @@ from .known_words.part_kinds import BEGINS_WITH_A_COUNT
 from .known_words.words import BETWEEN
 from .mapping import LEAVE_OUT, Lookup
 from .mapping_settings import RANGE
+from .several import COUNTED_OR_MEASURED
 
 SHORTEST_PART = 3  # letters of a word that may stand within a longer one
 APART = " \t\xa0,;:/|.#-–—_()"  # what may stand between a desk and its slot
 BEGIN = "^"  # before a word of a lookup that counts only where a text begins with it
 AT_THE_BEGINNING = "^#"  # of a lookup: a number with which a text begins, as in 12L dead
 BEGINS_WITH_A_SLOT = re.compile(  # and no count of something, no level, no time
-    r"^\W*(?:(?<=#)|(?!\d+[lr]?\W+(?:x|of|to|off|new|more|faders?|strips?|channels?|knobs?|lamps?|leds?|switch(?:es)?|buttons?|pots?|caps?"
-    r"|times?|db|v|volts?|k?hz|mins?|minutes?|h|hrs?|hours?|days?|track|mal|stück|st|min)\b))(\d{1,3}[lr]?)(?=[:,]?[^\w.,:/%+)]+[^\W_]|\W*$)"
+    rf"^\W*(?:(?<=#)|(?!\d+[lr]?\W+(?:to\b|{COUNTED_OR_MEASURED})))(\d{{1,3}}[lr]?)(?=[:,]?[^\w.,:/%+)]+[^\W_]|\W*$)"
 )
 A_COUNT_BEFORE = "^# …"  # of a lookup: a number with which a text begins, and a word behind it, as in 2 lamps
+A_NUMBER_SIGN = "no. #"  # of a lookup: a number behind no. or its sign, as in no. 7 and #7
 ANY_NUMBER = "#"  # of a lookup: any number, as in 7, ch 7 and ch7
 A_CHANNEL = re.compile(
     rf"(?:\b|(?<![^\W\d_])(?:{'|'.join(word for word, one in SAME_WORD.items() if one == CHANNEL)}))(\d+[a-z]?)\b"
@@ -161,6 +162,8 @@ def _compiled(known):
 def _with_number(known):
     """A word of a lookup in which # stands for a number, ## for one of two digits and so on, as whole words; one that follows it at
     once, such as x, ends where its letters do."""
+    if known == A_NUMBER_SIGN:
+        return re.compile(rf"(?:\bno\.|#){BETWEEN}*(\d+[a-z]?)\b")
     if known in (AT_THE_BEGINNING, A_COUNT_BEFORE):
         return BEGINS_WITH_A_SLOT if known == AT_THE_BEGINNING else BEGINS_WITH_A_COUNT
     if known.startswith(BEGIN):

@@ -51,7 +51,7 @@ class TableMapping:
     row of one cell gives to the rows below it, or ``LEAVE_OUT``; with ``leave_struck_out`` rows struck out in a workbook are none. ``same`` gives columns one value in every row. ``number_rows`` names columns that get
     the row's own name, sheet and row; with ``numbers_restart`` numbers get the sheet's name in front. ``hours`` names
     headings under which bare numbers are hours. ``each`` names headings whose cells are each the ``value`` of a row of its
-    own, with what the other columns have in it. ``codes`` says by heading what the codes below it, in small letters, stand for, ``shorthand`` those within texts. ``several`` names headings whose cells may name several slots, each of a row
+    own, with what the other columns have in it. ``codes`` says by heading what the codes below it, in small letters, stand for, ``shorthand`` those within texts. ``several`` names headings whose cells, or texts in which slots are looked up, may name several, each of a row
     of its own, ``parts`` those whose cells may list several parts with how many of each, ``by_line`` those whose cells hold an entry a line, with the words by which a line begins one (none: each does);
     of those under ``sentences`` each sentence is a line. ``groups`` are sets of headings that come again, each an entry of its own.
     ``grid`` are the headings of a grid that hold for a whole row; every other is one of a slot, a day or a part, and each

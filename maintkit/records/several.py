@@ -2,6 +2,9 @@
 
 import re
 from functools import cache
+from itertools import pairwise
+
+from .folding import CHANNEL, SAME_WORD
 
 MARK = re.compile(r"\s*(?:[-–—*•+]|\(?\d{1,2}[.)])\s+")  # before an entry of a list
 SENTENCE = re.compile(  # one ends, and the next begins with a capital
@@ -25,6 +28,54 @@ COUNTED = (  # of a list of parts: 6x 47/16, 47/16 (6), 47/16 only 6
 NAMED_SHORTLY = re.compile(r"(?=\S*\d)\S+")
 # the next may be a channel
 OF_A_FEW = re.compile(r"(?i)\b(?:gr(?:ou)?p|gruppe|bus|aux|sub|vca|matrix|mtx)[ .]*$")
+
+
+COUNTED_OR_MEASURED = (  # behind a number that is no slot
+    r"(?:x|of|off|new|more|faders?|strips?|channels?|knobs?|lamps?|leds?|switch(?:es)?|buttons?|pots?|caps?"
+    r"|times?|db|v|volts?|k?hz|mins?|minutes?|h|hrs?|hours?|days?|track|mal|stück|st|min)\b"
+)
+_ONE = rf"\d{{1,3}}[lr]?(?![^\W_]|[.:/]\d|\W+{COUNTED_OR_MEASURED})"
+_TO = r"\s*(?:[-–—]|\b(?:to|bis)\b)\s*"
+_NEXT = rf"(?:{_TO}|\s*(?:[,+&]|\b(?:and|und)\b)\s*)"
+_CHANNELS = "|".join(
+    sorted((word for word, one in SAME_WORD.items() if one in (CHANNEL, "input")), key=len, reverse=True)
+)
+_TOLD = re.compile(
+    rf"(?:^\W*|(?<![^\W\d_])(?:{_CHANNELS}|slot|block|bank|nos?)s?[ .#:]*)(?P<some>{_ONE}(?:{_NEXT}(?:(?:{_CHANNELS})s?[ .#]*|#)?{_ONE})+)",
+    re.IGNORECASE,
+)
+
+
+@cache
+def slots_told(text: str) -> tuple[str, ...]:
+    """The numbers of the channels that a sentence names at its beginning or behind a word for them, where they are several; () where not.
+
+    Examples
+    --------
+    >>> slots_told("3, 5 and 9 all thin. 2 mics tried"), slots_told("Whole block 9-11 hums"), slots_told("29 to 31 went quiet")
+    (('3', '5', '9'), ('9', '10', '11'), ('29', '30', '31'))
+    >>> slots_told("hum on ch 4 and ch 6"), slots_told("ch 7, 48v out"), slots_told("ch 7, 2 mics tried"), slots_told("2-3 dB low")
+    (('4', '6'), (), (), ())
+    """
+    found = _TOLD.search(text)
+    if not found:
+        return ()
+    numbers = []
+    for stretch in re.split(r"\s*(?:[,+&]|\b(?:and|und)\b)\s*", found["some"]):
+        ends = re.findall(r"\d+[lr]?", stretch, re.IGNORECASE)
+        spans = len(ends) > 1 and all(map(str.isdigit, ends))
+        numbers += map(str, range(int(ends[0]), int(ends[-1]) + 1)) if spans else ends
+    in_order = all(int(one.rstrip("lrLR")) <= int(other.rstrip("lrLR")) for one, other in pairwise(numbers))
+    return tuple(dict.fromkeys(numbers)) if in_order and 1 < len(numbers) <= MOST else ()
+
+
+def a_row_each_told(rows, place: int, own: int | None, shown) -> tuple[list, list[int], list[int], list]:
+    """The rows as ``a_row_each`` has them, one for each slot that the text at ``place`` tells of where the cell at ``own`` names none, each with the
+    whole text; and the slot of each as ``shown(number)``, None where the text does not tell of several."""
+    told = [() if own is not None and fields[own].strip() else slots_told(fields[place]) for fields in rows]
+    rows, which, times = _spread(list(enumerate(rows)), lambda one: [one] * max(1, len(told[one[0]])))
+    slots = [shown(slot) if slot else None for some in told for slot in some or (None,)]
+    return [fields for _, fields in rows], which, times, slots
 
 
 @cache

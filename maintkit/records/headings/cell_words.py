@@ -13,6 +13,7 @@ from maintkit.records.known_words.outcomes import NOTHING_FOUND
 from maintkit.records.known_words.part_kinds import part_in_text, work_in_column
 from maintkit.records.known_words.words import fold, heading_of, is_wholly, section_of, vocabulary, words_in
 from maintkit.records.lookups import (
+    A_NUMBER_SIGN,
     AT_THE_BEGINNING,
     BEGINS_WITH_A_SLOT,
     SHORTEST_PART,
@@ -20,7 +21,7 @@ from maintkit.records.lookups import (
     meaning_of,
 )
 from maintkit.records.mapping import LEAVE_OUT, Lookup
-from maintkit.records.several import slots_in
+from maintkit.records.several import slots_in, slots_told
 
 from .desk_codes import begins_otherwise, words_for_desks
 from .desks_in_text import CHANNEL_WORDS, desks_before_numbers
@@ -39,6 +40,8 @@ FEWEST_BEGUN = 4  # different numbers with which complaints begin, from which th
 BEHIND_A_SLOT = re.compile(
     r"\w?\s+(?:on|of|in|at|auf|vom|von|am)\s+(?:the\s+)?((?:[A-Z][\w'-]+)(?: [A-Z][\w'-]+)?)"
 )
+# of a slot within a sentence, and texts that name it so
+SIGNED, FEWEST_SIGNED = re.compile(r"#\d{1,3}\b"), 2
 FEWEST_BEHIND = 3  # times that a desk stands behind a slot
 NAME_DESKS = 0.8  # share of those that name a slot after a desk, from which the desk is asked for as well
 LISTED_SLOTS = re.compile(r"\d ?(?:,|\+|&|\band\b|\bund\b) ?\d|\b(?:all|alle)\b", re.IGNORECASE)
@@ -254,11 +257,13 @@ def places_in_text(placing, group, names=("symptom",), otherwise=""):
     if not found + bare + begun or len(found) + len(bare) + len(begun) < LEAST_NAMED * len(texts):
         return
     said = "the complaint" if names == ("symptom",) else "what was found or done"
-    slots = _as_one_word(Counter(numbered(one[0]) for _, one in found if one[0][:2] != "in"))
+    slots = _as_one_word(Counter(word for _, one in found if (word := numbered(one[0])) != "in #"))
     several = [text for text in texts if len({one[0] for one in known.finditer(text.lower())}) > 1]
     slots |= {f"{desk.casefold()} #": "#" for desk in desks} if bare else {}
+    signs = [] if of_gear else [text for text in texts if text not in told and SIGNED.search(text)]
     of_a_channel = next((one for one in slots.values() if one in OF_A_CHANNEL), "")
     slots |= {AT_THE_BEGINNING: of_a_channel or "#"} if begun else {}
+    slots |= {A_NUMBER_SIGN: of_a_channel or "#"} if len(signs) >= FEWEST_SIGNED else {}
     if not slots and not group.prose:
         return  # "in 3" days
     if before := group.prose or desks:
@@ -406,6 +411,14 @@ def several_slots(heading, cells, *, are_reports):
     if whole:
         yield f"# Several slots stand in {len(whole)} of {len(cells.texts)} cells, such as {quote(whole[0])}, kept as one slot of that name: for each"
         yield "# to count, give it a row of its own."
+
+
+def several_in_texts(heading, cells):
+    """The question whether each of the slots that a text tells of is a report of its own, where the slot is looked up in texts."""
+    if found := [text for text in cells.texts if slots_told(text)]:
+        yield f"# Several slots stand in {len(found)} of {len(cells.texts)} cells, such as {quote(found[0])}. Such a row is one report, of"
+        yield "# the first of them at most; if each of the slots failed by itself, let each have a report of its own:"
+        yield f"# ? several = {listed([heading])}"
 
 
 def desk_and_slot(table, heading, desks, cells, *, alone=False):

@@ -102,7 +102,7 @@ def _slot_in(text: str) -> str:
     """The words by which a text names a slot, or the number with which it begins, in small letters; '' where it names none."""
     found = vocabulary().in_cells["position"].search(text.casefold())
     begins = BEGINS_WITH_A_SLOT.search(text.casefold())
-    return found[0] if found and not found[0].startswith("in") else begins[1] if begins else ""
+    return found[0] if found and numbered(found[0]) != "in #" else begins[1] if begins else ""
 
 
 def _begin_entries(texts, desks):

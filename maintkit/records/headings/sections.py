@@ -22,6 +22,7 @@ from .cell_words import (
     planned_in_words,
     quote,
     replaced_or_not,
+    several_in_texts,
     several_slots,
     swaps_of_moves,
     work_in_complaint,
@@ -193,6 +194,7 @@ def _lines(group, placing, placing_list, source, pages, desk):
         *rows_of_one_report(group, placing_list),
         *_asked_columns(placing),
         *_names_and_slots(placing, placing_list, group),
+        *_several_told(placing, group, in_text),
         *(_by_line(group, placing) if table.name in ("tickets", "repairs") else ()),
         *(_kept_beside(group, placing_list) if placing is first else ()),
     ]
@@ -393,6 +395,13 @@ def _stands_for_slots(placing, placing_list, in_text):
     placed = placing.heading("position") or in_text or serial in placing.columns
     if placing.table == "tickets" and serial and not placed:
         yield f'{quote(serial)} = "position"   # no column names the slots, so each module stands for one'
+
+
+def _several_told(placing, group, in_text):
+    """What is asked of reports that tell of several slots in the text in which the slot is looked up."""
+    said = placing.heading("symptom") if placing.table == "tickets" and not group.prose else ""
+    if said in group.cells and "position" in _looked_up(in_text) and not placing.heading("position"):
+        yield from several_in_texts(said, group.cells[said])
 
 
 def _names_and_slots(placing, placing_list, group):
