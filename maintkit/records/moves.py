@@ -3,15 +3,22 @@
 import re
 
 from .diary import is_day
+from .known_words.meanings import LETTERS
 from .known_words.outcomes import says_store
+from .known_words.words import says_slot
 from .remarks import DAY_OF
 from .row_above import STRUCK_OUT
+from .several import COUNTED_OR_MEASURED
 
 CAME_OUT = "(came out)"  # what mapping.toml calls the module that made room
 ADDED = (DAY_OF, CAME_OUT)
 GOES = re.compile(r"(?<![<\w])[-=–]*>|→|\b(?:to|into|nach|vers|naar)\b", re.IGNORECASE)
 _CLAUSES = re.compile(r"\s*[;\n]\s*")
-_SLOT = re.compile(r"\W*(?:in\s+)?((?:[^\W\d]+[ .#]*)?\d{1,3}[a-z]?)\b", re.IGNORECASE)
+_SLOT = re.compile(
+    rf"\W*(?:in\s+)?(?P<slot>(?:(?P<word>[^\W\d]+)[ .#]*)?\d{{1,3}}[a-dlr]?)(?![^\W_]|\W+{COUNTED_OR_MEASURED})",
+    re.IGNORECASE,
+)
+PARTS = {one.casefold() for one in LETTERS}  # before the number of a part
 _ENDS = " ,.;:()[]"
 
 
@@ -26,6 +33,8 @@ def moves_in(text: str, serial: str) -> list[tuple[str, str, str]]:
     ([('ch 12', '3/5/24', 'A-3')], [('ch 14', '11/11/24', 'A-9')])
     >>> moves_in("out for repair 2/9/24; back 3/12/24 -> 13", "A-1"), moves_in("A-1 <-> A-2, 4/6/25", "A-1"), moves_in("-> ch 3, 7/7", "A-1")
     ([('13', '3/12/24', '')], [], [])
+    >>> moves_in("sent to 35V caps 3/5/24; hum -> C12 new 4/5/24; to the bench 5/5/24", "A-1")
+    []
     """
     many = f"{{{len(serial)}}}" if serial.isdigit() else "+"  # else slots are serials, too
     shape = re.sub(r"\d+", lambda _: rf"\d{many}", re.escape(serial))
@@ -35,14 +44,21 @@ def moves_in(text: str, serial: str) -> list[tuple[str, str, str]]:
         day = _day_in(clause)
         before, *behind = GOES.split(clause.replace(day, " ") if day else clause)
         others = [one for one in alike.findall(clause) if one.casefold() != serial.casefold()]
-        slot = _SLOT.match(alike.sub(" ", behind[-1]).lstrip(_ENDS)) if behind else None
-        slot = slot[1] if slot and not says_store(slot[1]) else ""
+        slot = _slot_in(alike.sub(" ", behind[-1])) if behind else ""
         is_own = not (named := alike.findall(before)) or named[-1].casefold() == serial.casefold()
         if slot and day and is_own:
             found.append((slot, day, others[0] if others else ""))
         elif found and others and not (slot or is_own or found[-1][2]):
             found[-1] = (*found[-1][:2], others[0])
     return found
+
+
+def _slot_in(place):
+    """The slot with which a text begins; '' where it names a store, a part or how much of something."""
+    found = _SLOT.match(place.lstrip(_ENDS))
+    word = ((found and found["word"]) or "").casefold()
+    is_word = not word or says_slot(word) or (len(word) == 1 and word not in PARTS)
+    return found["slot"] if found and is_word and not says_store(found["slot"]) else ""
 
 
 def _day_in(clause):

@@ -15,7 +15,7 @@ from .values import ENOUGH
 AT_FIRST = {*words_in("home original originally first before stamm ursprünglich früher erster")}
 MOSTLY = 0.5
 _SITS = re.compile(
-    r"(?:(?:is|now|sits|jetzt|sitzt)\s+)*(?P<within>(?:in|im)\s+)?(?P<slot>(?:(?P<word>[^\W\d]+)[ .#]*)?\d{1,3}[a-z]?)",
+    r"(?:(?:is|now|sits|jetzt|sitzt)\s+)*(?:(?:in|im)\s+)?(?P<slot>(?:(?P<word>[^\W\d]+)[ .#]*)?\d{1,3}[a-z]?)",
     re.IGNORECASE,
 )
 

@@ -351,9 +351,11 @@ def _in_none(placing, name, heading, group):
     """The values of the places in a column of desks or slots that are none."""
     if (placing.table, name) == ("modules", "desk"):
         yield from in_no_desk(group.cells[heading])
-    elif (placing.table, name) == ("repairs", "position") and not placing.heading("serial"):
-        yield from in_no_slot(heading, group)
-    elif name == "position" and placing.table in ("tickets", "repairs", "modules"):
+    elif (placing.table, name) == ("repairs", "position") and (lines := [*in_no_slot(heading, group)]):
+        yield from lines
+    elif name == "position" and (
+        placing.table in ("tickets", "modules") or (placing.table == "repairs" and placing.heading("serial"))
+    ):
         yield from no_slots(placing.table, heading, group.cells[heading])
 
 
