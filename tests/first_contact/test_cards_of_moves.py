@@ -90,3 +90,10 @@ def test_where_a_list_of_modules_stands_alone_it_is_said_that_a_list_of_reports_
     ) as told:
         open_records(folder)
     assert "# ?" not in str(told.value)
+
+
+def test_moves_of_a_card_are_not_told_again_where_a_list_of_stays_has_them(folder):
+    stays = "Serial,Desk,Slot,Fitted on,Removed on\nM-05,Curlew,11,1/4/2025,\nM-61,Curlew,5,20/2/2025,\n"
+    (folder / "stays.csv").write_text(stays, encoding="utf-8")
+    drafted(folder)
+    assert rows(folder, "select count(*) from fitments") == [(2,)]

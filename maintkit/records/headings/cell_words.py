@@ -21,14 +21,13 @@ from maintkit.records.lookups import (
     meaning_of,
 )
 from maintkit.records.mapping import LEAVE_OUT, Lookup
-from maintkit.records.several import slots_in, slots_told
 
 from .desk_codes import begins_otherwise, words_for_desks
 from .desks_in_text import CHANNEL_WORDS, desks_before_numbers
 from .evidence import asked, yes_or_no
 from .likeness import LEAST_WORDS, SURE, likeness_of_column
 from .slots_named import SENDS, numbered, numbers_are_of_gear, other_complaints, slot_named, tells_slot
-from .values import ENOUGH, NOTHING, SPAN
+from .values import ENOUGH, NOTHING
 from .work_told import work_of_cause
 
 FILLED_FROM = 0.1  # share of complaints beside which no slot stands, from which these are asked for it
@@ -44,7 +43,6 @@ BEHIND_A_SLOT = re.compile(
 SIGNED, FEWEST_SIGNED = re.compile(r"#\d{1,3}\b"), 2
 FEWEST_BEHIND = 3  # times that a desk stands behind a slot
 NAME_DESKS = 0.8  # share of those that name a slot after a desk, from which the desk is asked for as well
-LISTED_SLOTS = re.compile(r"\d ?(?:,|\+|&|\band\b|\bund\b) ?\d|\b(?:all|alle)\b", re.IGNORECASE)
 OF_A_CHANNEL = {f"{word} #" for word in CHANNEL_WORDS}
 NAME_NO_SLOT = CHANNEL_WORDS - {"input", "fader", "regler"}  # alone; the others may be a module or a part
 # figures or letters of slots among which 0 is none, and the share of the different ones that have so many
@@ -384,41 +382,6 @@ def first_alone(several, texts, counts="counts there"):
     """What to know where texts name more than one of what is looked up in them."""
     if several:
         yield f"# More than one stands in {len(several)} of {len(texts)} cells, such as {quote(several[0])}: the first alone {counts}."
-
-
-def several_slots(heading, cells, *, are_reports):
-    """The line that makes a cell of several slots, such as ``1-8`` or ``ch 3, 5 and 9``, a row for each; what to know of the others.
-
-    Of reports it is asked where a cell names slots from one to another: what stops eight at once may be one fault elsewhere.
-    """
-    found = dict.fromkeys(text for text in cells.texts if len(slots_in(text)) > 1)
-    spans = [one for text in found if (one := SPAN.search(text))]
-    if len({one[1] for one in spans}) < len(spans) / 2 or any(
-        int(one[1]) > int(one[2]) for text in cells.texts if (one := SPAN.fullmatch(text))
-    ):
-        return  # names such as 2-14 and 3-1, rack and slot
-    if found:
-        many = sum(text in found for text in cells.texts)
-        said = f"# Several slots stand in {many} of {len(cells.texts)} cells, such as {quote(next(iter(found)))}."
-        if are_reports and spans:
-            yield f"{said} Such a row is one report, of a slot of that"
-            yield "# name; if each of the slots failed by itself, let each have a report of its own:"
-            yield f"# ? several = {listed([heading])}"
-        else:
-            yield f"{said} Each has a row of its own, with an equal share of the time and the parts:"
-            yield f"several = {listed([heading])}"
-    whole = [text for text in cells.texts if text not in found and LISTED_SLOTS.search(text)]
-    if whole:
-        yield f"# Several slots stand in {len(whole)} of {len(cells.texts)} cells, such as {quote(whole[0])}, kept as one slot of that name: for each"
-        yield "# to count, give it a row of its own."
-
-
-def several_in_texts(heading, cells):
-    """The question whether each of the slots that a text tells of is a report of its own, where the slot is looked up in texts."""
-    if found := [text for text in cells.texts if slots_told(text)]:
-        yield f"# Several slots stand in {len(found)} of {len(cells.texts)} cells, such as {quote(found[0])}. Such a row is one report, of"
-        yield "# the first of them at most; if each of the slots failed by itself, let each have a report of its own:"
-        yield f"# ? several = {listed([heading])}"
 
 
 def desk_and_slot(table, heading, desks, cells, *, alone=False):

@@ -202,6 +202,7 @@ def _sections(fed, source):
     tells_alone = (
         not _lists_modules(fed) and sum(one.table == "fitments" for _, likely in sure for one in likely) == 1
     )
+    told_elsewhere = any(group.swap or likely[0].table == "fitments" for group, likely in sure if likely)
     for group, likely in sure:
         beside = any(one is not group for one in of_work)
         perhaps_of = desk_of_work(likely[0], group, fed) if len(likely) == 1 else ""
@@ -219,7 +220,7 @@ def _sections(fed, source):
         others += spares_on_the_shelf(group, likely, source)
         others += moved_to_the_shelf(group, likely, source, alone=tells_alone)
         others += tracks_bridged(group, likely, source, desks)
-        others += moves_of_cards(group, likely, source)
+        others += [] if told_elsewhere else moves_of_cards(group, likely, source)
         others += [*planned_apart(group, likely, both, source, desks), *_swaps(group, likely, source, desks)]
         others += modules_over_lists(group, source) if not _lists_modules(fed) else []
     if {one.table for _, likely in sure for one in likely} == {"fitments"}:

@@ -7,8 +7,10 @@ from maintkit.records.known_words.words import heading_of, says_slot, words_in
 from maintkit.records.moves import GOES
 
 from .cell_words import quote
+from .left_out import in_no_desk
 from .likeness import LEAST_WORDS, likeness_of_column
 from .places import SURE
+from .slots_together import in_no_slot
 from .values import ENOUGH
 
 # in headings of the slot that a module had first
@@ -54,7 +56,7 @@ def _place(text):
 def put_where_they_sit(modules, cells):
     """Make the column of a list of modules that says where they are today, in slots and out of them, that of the slot, whichever other it has."""
     slot = modules.heading("position")
-    if not modules.heading("serial") or (slot and slot not in modules.columns):
+    if modules.table != "modules" or not modules.heading("serial") or (slot and slot not in modules.columns):
         return
     free = {heading: _says_today(heading) for heading in cells if heading not in modules.columns}
     told = [one for one, said in free.items() if said > _says_today(slot) and _are_places(cells[one])]
@@ -105,7 +107,7 @@ def slot_asked(placing, group):
         yield f'# ? {slot} = "position"'
 
 
-def no_slots(table, heading, cells):
+def _no_slots(table, heading, cells):
     """The values of the places of modules, or of what befell them, that are no slot; and of those of modules told in more words than the slot.
 
     Where the heading does not say that slots stand below it, what names none is none.
@@ -119,3 +121,15 @@ def no_slots(table, heading, cells):
     if told:
         yield from ("", f"[{table}.values.position]   # what is on a shelf or the bench sits in no slot")
         yield from (f"{quote(text.casefold())} = {quote(slot)}" for text, slot in told.items())
+
+
+def in_none(placing, name, heading, group):
+    """The values of the places in a column of desks or slots that are none."""
+    if (placing.table, name) == ("modules", "desk"):
+        yield from in_no_desk(group.cells[heading])
+    elif (placing.table, name) == ("repairs", "position") and (lines := [*in_no_slot(heading, group)]):
+        yield from lines
+    elif name == "position" and (
+        placing.table in ("tickets", "modules") or (placing.table == "repairs" and placing.heading("serial"))
+    ):
+        yield from _no_slots(placing.table, heading, group.cells[heading])

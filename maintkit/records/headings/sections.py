@@ -22,8 +22,6 @@ from .cell_words import (
     planned_in_words,
     quote,
     replaced_or_not,
-    several_in_texts,
-    several_slots,
     swaps_of_moves,
     work_in_complaint,
     work_in_words,
@@ -41,7 +39,6 @@ from .leaning import (
 )
 from .left_out import (
     desks_of_several,
-    in_no_desk,
     no_reports,
     perhaps_no_desks,
     perhaps_other_gear,
@@ -50,14 +47,15 @@ from .left_out import (
 )
 from .legends import codes_lines, desk_by_list
 from .likeness import LEAST_WORDS, likeness_of_column
-from .modules_today import no_slots, slot_asked
+from .modules_today import in_none, slot_asked
 from .outcomes import outcome_told, states_beside
 from .pages import Page
 from .parts_in_words import counted_parts, lists_of_parts, minutes_in_work, part_in_work, reference_in_work
 from .places import DESK_AND_SLOT, SURE, THE_DESK, Placing
 from .rooms import is_numbered, may_be_places
+from .several_named import several_slots, several_told
 from .sheet_desks import SheetDesks
-from .slots_together import back_to_its_slot, in_no_slot, perhaps_sections, slots_in_two
+from .slots_together import back_to_its_slot, perhaps_sections, slots_in_two
 from .spare_modules import serials_in_stock
 from .which_rows import numbers_of_rows, rows_that_count, slots_alone
 from .work_desk import desk_asked
@@ -194,7 +192,7 @@ def _lines(group, placing, placing_list, source, pages, desk):
         *rows_of_one_report(group, placing_list),
         *_asked_columns(placing),
         *_names_and_slots(placing, placing_list, group),
-        *_several_told(placing, group, in_text),
+        *several_told(placing, group, "position" in looked_up),
         *(_by_line(group, placing) if table.name in ("tickets", "repairs") else ()),
         *(_kept_beside(group, placing_list) if placing is first else ()),
     ]
@@ -218,7 +216,7 @@ def _lines(group, placing, placing_list, source, pages, desk):
     for heading, (name, _) in placing.columns.items():
         if heading != states:
             lines += closed_set(table, table.column(name), heading, group.cells[heading])
-        lines += _in_none(placing, name, heading, group)
+        lines += in_none(placing, name, heading, group)
     for heading, desks in placing.split.items():
         alone = "position" in looked_up  # its slot is told elsewhere
         lines += desk_and_slot(table.name, heading, desks, group.cells[heading], alone=alone)
@@ -347,18 +345,6 @@ def _perhaps_of(group, looked_up):
     return "" if looked_up & {"desk", "ticket"} else group.perhaps_of
 
 
-def _in_none(placing, name, heading, group):
-    """The values of the places in a column of desks or slots that are none."""
-    if (placing.table, name) == ("modules", "desk"):
-        yield from in_no_desk(group.cells[heading])
-    elif (placing.table, name) == ("repairs", "position") and (lines := [*in_no_slot(heading, group)]):
-        yield from lines
-    elif name == "position" and (
-        placing.table in ("tickets", "modules") or (placing.table == "repairs" and placing.heading("serial"))
-    ):
-        yield from no_slots(placing.table, heading, group.cells[heading])
-
-
 def _same(placing, desk, asked, *, by_row, of_desk):
     """The line of what is the same in every row, and why; ``by_row`` the rows say what was done, ``asked`` is the desk they are perhaps of."""
     work = {} if by_row else {name: one for name, one in placing.same.items() if name == "action"}
@@ -397,13 +383,6 @@ def _stands_for_slots(placing, placing_list, in_text):
     placed = placing.heading("position") or in_text or serial in placing.columns
     if placing.table == "tickets" and serial and not placed:
         yield f'{quote(serial)} = "position"   # no column names the slots, so each module stands for one'
-
-
-def _several_told(placing, group, in_text):
-    """What is asked of reports that tell of several slots in the text in which the slot is looked up."""
-    said = placing.heading("symptom") if placing.table == "tickets" and not group.prose else ""
-    if said in group.cells and "position" in _looked_up(in_text) and not placing.heading("position"):
-        yield from several_in_texts(said, group.cells[said])
 
 
 def _names_and_slots(placing, placing_list, group):

@@ -399,8 +399,7 @@ def _join(tickets, repairs):
 
 def _put_right(placing, cells):
     """Take away what the cells of a column rule out, and give the days of a list that no heading names a place."""
-    if placing.table == "modules":
-        put_where_they_sit(placing, cells)
+    put_where_they_sit(placing, cells)
     for name in ("ticket", "repair"):
         heading = placing.heading(name) if (placing.table, name) != ("repairs", "ticket") else ""
         if heading and not numbers_rows(cells[heading]):

@@ -1,0 +1,49 @@
+"""The lines of a drafted mapping for cells that name several slots, each of a row of its own."""
+
+import re
+
+from maintkit.records.several import slots_in, slots_told
+
+from .cell_words import listed, quote
+from .values import SPAN
+
+LISTED_SLOTS = re.compile(r"\d ?(?:,|\+|&|\band\b|\bund\b) ?\d|\b(?:all|alle)\b", re.IGNORECASE)
+
+
+def several_slots(heading, cells, *, are_reports):
+    """The line that makes a cell of several slots, such as ``1-8`` or ``ch 3, 5 and 9``, a row for each; what to know of the others.
+
+    Of reports it is asked where a cell names slots from one to another: what stops eight at once may be one fault elsewhere.
+    """
+    found = dict.fromkeys(text for text in cells.texts if len(slots_in(text)) > 1)
+    spans = [one for text in found if (one := SPAN.search(text))]
+    if len({one[1] for one in spans}) < len(spans) / 2 or any(
+        int(one[1]) > int(one[2]) for text in cells.texts if (one := SPAN.fullmatch(text))
+    ):
+        return  # names such as 2-14 and 3-1, rack and slot
+    if found:
+        many = sum(text in found for text in cells.texts)
+        said = f"# Several slots stand in {many} of {len(cells.texts)} cells, such as {quote(next(iter(found)))}."
+        if are_reports and spans:
+            yield f"{said} Such a row is one report, of a slot of that"
+            yield "# name; if each of the slots failed by itself, let each have a report of its own:"
+            yield f"# ? several = {listed([heading])}"
+        else:
+            yield f"{said} Each has a row of its own, with an equal share of the time and the parts:"
+            yield f"several = {listed([heading])}"
+    whole = [text for text in cells.texts if text not in found and LISTED_SLOTS.search(text)]
+    if whole:
+        yield f"# Several slots stand in {len(whole)} of {len(cells.texts)} cells, such as {quote(whole[0])}, kept as one slot of that name: for each"
+        yield "# to count, give it a row of its own."
+
+
+def several_told(placing, group, is_looked_up: bool):
+    """The question whether each of the slots that a complaint tells of is a report of its own, where the slot is looked up in it."""
+    heading = placing.heading("symptom") if placing.table == "tickets" and is_looked_up else ""
+    if placing.heading("position") or group.prose or heading not in group.cells:
+        return
+    cells = group.cells[heading]
+    if found := [text for text in cells.texts if slots_told(text)]:
+        yield f"# Several slots stand in {len(found)} of {len(cells.texts)} cells, such as {quote(found[0])}. Such a row is one report, of"
+        yield "# the first of them at most; if each of the slots failed by itself, let each have a report of its own:"
+        yield f"# ? several = {listed([heading])}"
