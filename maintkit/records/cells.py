@@ -76,8 +76,7 @@ def cells_of(plan, batch) -> Cells:
         if plan.has(lookup.heading):
             cells = np.array(fields[plan.place(lookup.heading)], dtype=object)
             found, out, unmet = _looked_up(plan, name, cells, columns, fields)
-            told = np.array(given.get(name, [None] * len(numbers)), dtype=object)
-            columns[name] = np.where([one is None for one in told], found, told)
+            columns[name] = _given_or(found, given.get(name))
             kept &= ~out
             for at in np.flatnonzero(unmet):
                 refused.setdefault(int(at), _unknown(plan, name, numbers[at], cells[at]))
@@ -103,6 +102,12 @@ def cells_of(plan, batch) -> Cells:
         shares[kept],
         pieces[kept],
     )
+
+
+def _given_or(found, given):
+    """What a row has of its own, as the slot of each of several in one text, else what was found."""
+    own = [None] * len(found) if given is None else given
+    return np.where([one is None for one in own], found, np.array(own, dtype=object))
 
 
 def _looked_up(plan, name, cells, columns, fields):
