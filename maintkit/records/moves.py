@@ -1,4 +1,4 @@
-"""Cells that tell where a module went, one move behind the other: ``A7 -> ch 12, 3/5/24; A3 -> bench``, as cards of modules keep them."""
+"""Cells that tell where a module went, one move behind the other: ``A7 -> ch 5, 20/2/25; A3 -> store``, as cards of modules keep them."""
 
 import re
 
@@ -29,10 +29,10 @@ def moves_in(text: str, serial: str) -> list[tuple[str, str, str]]:
 
     Examples
     --------
-    >>> moves_in("A-7 -> ch 12, 3/5/24; A-3 -> bench", "A-7"), moves_in("-> bench 3/5/24; -> shelf 2; -> ch 14 (for A-9) 11/11/24", "A-3")
-    ([('ch 12', '3/5/24', 'A-3')], [('ch 14', '11/11/24', 'A-9')])
-    >>> moves_in("out for repair 2/9/24; back 3/12/24 -> 13", "A-1"), moves_in("A-1 <-> A-2, 4/6/25", "A-1"), moves_in("-> ch 3, 7/7", "A-1")
-    ([('13', '3/12/24', '')], [], [])
+    >>> moves_in("A-7 -> ch 5, 20/2/25; A-3 -> store", "A-7"), moves_in("-> store 20/2/25; -> ch 8 (for A-9) 6/4/25", "A-3")
+    ([('ch 5', '20/2/25', 'A-3')], [('ch 8', '6/4/25', 'A-9')])
+    >>> moves_in("lent 2/1/25; home again 9/3/25 -> 2", "A-1"), moves_in("A-1 <-> A-2, 1/5/25", "A-1"), moves_in("-> ch 6, 8/5", "A-1")
+    ([('2', '9/3/25', '')], [], [])
     >>> moves_in("sent to 35V caps 3/5/24; hum -> C12 new 4/5/24; to the bench 5/5/24", "A-1")
     []
     """

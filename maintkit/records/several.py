@@ -52,7 +52,7 @@ def slots_told(text: str) -> tuple[str, ...]:
 
     Examples
     --------
-    >>> slots_told("3, 5 and 9 all thin. 2 mics tried"), slots_told("Whole block 9-11 hums"), slots_told("29 to 31 went quiet")
+    >>> slots_told("3, 5 and 9 sound dull. 2 mics tried"), slots_told("Block 9-11 buzzes"), slots_told("29 to 31 lost level")
     (('3', '5', '9'), ('9', '10', '11'), ('29', '30', '31'))
     >>> slots_told("hum on ch 4 and ch 6"), slots_told("ch 7, 48v out"), slots_told("ch 7, 2 mics tried"), slots_told("2-3 dB low")
     (('4', '6'), (), (), ())

@@ -20,10 +20,10 @@ FAULTS = """Date,Desk,Channel,Fault,Work done
 CARD = """Serial,Desk,Home,Moves,State now,Remarks
 M-05,Curlew,ch 5,"M-05 -> bench 20/2/25; -> ch 11, 1/4/25",in ch 11,
 M-61,Curlew,spare,"M-61 -> ch 5, 20/2/25; M-05 -> bench",in 5,
-M-11,Curlew,ch 11,"28/3/25 -> bench -> shelf","shelf, ok tested",
-M-09,Curlew,ch 9,"-> out for repair 21/2/25; back 27/2/25 -> ch 9",ch 9,empty till then
-M-04,Curlew,ch 4,"-> ch 2, 7/7",in ch 2,year?
-M-62,Curlew,spare,stripped,box,for parts
+M-11,Curlew,ch 11,"28/3/25 -> bench -> shelf","shelf, tested in May",
+M-09,Curlew,ch 9,"-> lent out 21/2/25; home again 27/2/25 -> ch 9",ch 9,empty till then
+M-04,Curlew,ch 4,"-> ch 2, 8/5",in ch 2,
+M-62,Curlew,spare,no fader,box,donor
 M-63,Curlew,spare,,shelf,
 """
 

@@ -42,7 +42,7 @@ def says_no_slot(text: str) -> bool:
 
     Examples
     --------
-    >>> [says_no_slot(text) for text in ("spare", "shelf, ok tested", "bench", "ch 4", "4, spare fader")]
+    >>> [says_no_slot(text) for text in ("spare", "shelf, tested", "bench", "ch 4", "4, spare fader")]
     [True, True, True, False, False]
     """
     place = _place(text)
