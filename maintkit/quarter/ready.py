@@ -22,7 +22,7 @@ from maintkit.spells.stored import store_evidence, stored_days, stored_evidence
 
 # tickets and pieces of work above which nothing is kept, for it would make the store much larger
 MOST = 200_000
-CODE = ("spells", "records", "actions.py", "hours.py")  # what the evidence is made by
+CODE = ("spells", "records", "records/known_words", "actions.py", "hours.py")  # what the evidence is made by
 
 
 def ready_evidence(records: Records, record_end: date) -> Evidence | None:

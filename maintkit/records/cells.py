@@ -11,6 +11,7 @@ from .codes import decoded, spelled_out
 from .errors import TurnedAway
 from .lookups import first_told, meaning_of, rests
 from .mapping import FILE_NAME, LEAVE_OUT, Lookup
+from .nothing_done import with_nothing_done
 from .row_above import A_NUMBER, TOTAL, names_a_total
 from .several import a_row_a_line, a_row_a_part, a_row_each, a_row_each_told, in_lines
 from .sheets import BATCH_ROWS, LOAD_AGAIN
@@ -80,6 +81,7 @@ def cells_of(plan, batch) -> Cells:
             kept &= ~out
             for at in np.flatnonzero(unmet):
                 refused.setdefault(int(at), _unknown(plan, name, numbers[at], cells[at]))
+    columns = _with_nothing_done(plan, columns, fields)
     if mapping.once is True:
         own_rows &= _first([columns[name] for name in plan.table.key])
         kept &= own_rows
@@ -108,6 +110,15 @@ def _given_or(found, given):
     """What a row has of its own, as the slot of each of several in one text, else what was found."""
     own = [None] * len(found) if given is None else given
     return np.where([one is None for one in own], found, np.array(own, dtype=object))
+
+
+def _with_nothing_done(plan, columns, fields):
+    """The columns with the work of none; where the row is a report too its outcome says so."""
+    told = plan.mapping.lookups.get("action")
+    done = fields[plan.place(told.heading)] if told and plan.has(told.heading) else columns.get("action")
+    if plan.table.name != "repairs" or plan.is_report_too or done is None:
+        return columns
+    return with_nothing_done(columns, done, MARKS)
 
 
 def _looked_up(plan, name, cells, columns, fields):

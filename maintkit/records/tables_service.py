@@ -138,7 +138,8 @@ TABLES_IN_SERVICE = (
                 | choices=slot / rail / cable
             ref           | text    | reference designator on the board
             quantity      | whole   | how many parts | default=1 | low=1 | high=10000 | shared
-            finding       | text    | what was found, word for word
+            finding       | text
+                | what was found, word for word; of work that mends nothing, no fault found or not the desk in it settles the report
             cause         | choice
                 | how sure the cause is; unknown where it was looked for and not found, blank where nothing was written
                 | choices=confirmed / suspected / unknown

@@ -13,6 +13,7 @@ from maintkit.actions import put_actions
 from maintkit.errors import MaintkitError
 from maintkit.hours import HOURS_PER_WEEK
 from maintkit.records.drafting import WHOLE_DESK
+from maintkit.records.known_words.outcomes import outcome_of_finding
 from maintkit.spells.evidence import Evidence
 from maintkit.spells.gaps import find_gaps
 from maintkit.spells.parts import CAUSE_RULES
@@ -32,6 +33,7 @@ PLACES = (
     "tickets_placed",
     "repairs_resolved",
     "repairs_placed",
+    "nothing_found",
     "answers",
     "re_caps",
     "scrapped",
@@ -135,6 +137,7 @@ def gather_evidence(
     values = asked | {"hours_per_week": HOURS_PER_WEEK, "whole_desk": WHOLE_DESK}
     drop_unwanted(connection)
     with _working_tables(connection):
+        values |= _findings_of_nothing(connection)
         if for_forecast:
             _made(connection, _needed_for(FORECAST), values)
             return Evidence(Kept(connection, FORECAST), {}, (), **asked)
@@ -174,6 +177,15 @@ def _working_tables(connection: duckdb.DuckDBPyConnection) -> Iterator[None]:
         _drop(connection, made & _temporary(connection))
         macros = (*MACROS, "complaint_alone")
         connection.execute("; ".join(f'drop macro if exists temp."{name}"' for name in macros))
+
+
+def _findings_of_nothing(connection: duckdb.DuckDBPyConnection) -> dict[str, list[str]]:
+    """Texts of findings of work that mends nothing, and of each the outcome that it tells."""
+    texts = connection.execute(
+        "select distinct finding from repairs join actions using (action) where makes_fault = 'never' and finding is not null order by 1"
+    ).fetchall()
+    told = {text: outcome for (text,) in texts if (outcome := outcome_of_finding(text))}
+    return {"said": [*told], "told": [*told.values()]}
 
 
 def _find_complaints(connection: duckdb.DuckDBPyConnection) -> None:

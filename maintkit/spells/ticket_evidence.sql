@@ -1,4 +1,5 @@
--- Every ticket with what it proved to be: what was written down, else what the unplanned work that answers it shows.
+-- Every ticket with what it proved to be: what was written down, else what the unplanned work that answers it shows, else, where not even
+-- that it is open was written, what the last work on it found where that says that nothing was, or that it was not the desk.
 -- grain: ticket    base_class: 'fault', 'slot or supply', 'open', 'no fault found', 'not the desk'
 -- A fault is of the slot or supply where all the work that shows it is; of_slot says of which.
 -- root: the first ticket that reports the same fault; mended_on: first unplanned work that shows a fault
@@ -11,10 +12,12 @@ create or replace temp table ticket_evidence as
 with worked as (
     select answers.ticket, max(done_on) as last_work_on,
            min(done_on) filter (where shows_fault) as mended_on,
+           max(done_on) filter (where outcome is not null) as nothing_on, max(outcome) as nothing,
            coalesce(bool_and(of_slot is not null) filter (where shows_fault), bool_and(of_slot is not null)) as beside_module,
            min(of_slot) as of_slot
     from answers
     join repairs_placed using (repair)
+    left join nothing_found using (repair)
     group by answers.ticket
 ),
 listed as (
@@ -42,11 +45,12 @@ judged as (
     select tickets_placed.ticket, raised_on, raised_at, tickets_placed.serial, desk, position, in_window, symptom_key,
            coalesce(known_modules.module_type, '') as module_type, coalesce(position, '') as slot, mended_on,
            beside_module, of_slot,
-           closed_on, restored_on, last_work_on, outcome is null and mended_on is null
+           closed_on, restored_on, last_work_on, if(outcome is null and nothing_on = last_work_on, nothing, null) as found,
+           outcome is null and mended_on is null and found is null
                and raised_on < coalesce(told_from, date '9999-12-31') as as_report,
            case when outcome in ('not the desk', 'no fault found') then outcome
                 when outcome = 'fault found' or mended_on is not null or as_report then 'fault'
-                else 'open' end as base_class,
+                else coalesce(found, 'open') end as base_class,
            least(closed_on, restored_on, last_work_on) as until_on
     from tickets_placed
     left join told using (desk)

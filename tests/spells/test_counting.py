@@ -35,6 +35,37 @@ def test_a_clean_that_answers_a_ticket_already_no_fault_found_makes_no_fault():
     assert found == {"T1": "no fault found"}
 
 
+def test_a_finding_of_nothing_settles_a_report_unless_other_work_mended_it_or_it_is_said_to_be_open():
+    nothing = {"finding": "could not reproduce"}
+    found = classes(
+        [asked(f"T{number}", f"2021-0{number}-01") for number in range(1, 8)]
+        + [asked("T8", "2021-09-01", outcome="open")],
+        [
+            work("R10", "2021-09-02", "test", **nothing),
+            work("R1", "2021-01-02", "test", **nothing),
+            work("R2", "2021-02-02", "test", finding="patch lead"),
+            work("R3", "2021-03-02", "test", **nothing),
+            work("R4", "2021-03-05", "replace"),
+            work("R5", "2021-04-02", "test", **nothing),
+            work("R6", "2021-04-05", "test", finding="hums again"),
+            work("R7", "2021-05-02", **nothing),
+            work("R8", "2021-06-02", "test", finding="hum on pin 3"),
+            work("R9", "2021-07-02", "swap module", **nothing),
+        ],
+    )
+
+    assert found == {
+        "T1": "no fault found",
+        "T2": "not the desk",
+        "T3": "fault",
+        "T4": "open",
+        "T5": "fault",
+        "T6": "open",
+        "T7": "no fault found",
+        "T8": "open",
+    }
+
+
 def test_three_reports_over_a_year_with_no_outcome_closing_or_work_are_three():
     evidence = gathered([asked(f"T{month}", f"2021-{month:02}-01", symptom="EUDO") for month in (1, 6, 11)])
 

@@ -58,6 +58,8 @@ def meaning_of_cell(name: str, text: str) -> str:
     ['fault found', 'no fault found', 'no fault found']
     >>> [meaning_of_cell("outcome", text) for text in ("singer pressed mute", "faulty mic cable", "ribbon cable off", "desk was switched off")]
     ['not the desk', 'not the desk', '', 'not the desk']
+    >>> [meaning_of_cell("outcome", text) for text in ("mic lead faulty not desk", "guitar cable, nothing wrong", "not the cable")]
+    ['not the desk', 'not the desk', '']
     >>> [meaning_of_cell("outcome", text) for text in ("setup", "solo was on :)", "wrong bus", "wrong bus lights up", "amp", "amp stage hums")]
     ['not the desk', 'not the desk', 'not the desk', '', 'not the desk', '']
     """
@@ -173,6 +175,8 @@ def _meaning_of_words(name, words, clauses):
     if meaning == SWAP and _names_a_part(words):
         meaning = "replace"  # a capacitor was swapped, no module
     if meaning == NOT_THE_DESK:
+        told = {at for length, first, _ in longest for at in range(first, first + length)}
+        rest = [word for at, word in enumerate(words) if at not in told]
         others = {*words_in(without_complaints(" ".join(rest)))}
     return "" if others & vocabulary().negations else meaning
 

@@ -50,6 +50,19 @@ def not_found_or_open(text, *, may_wait):
     return meaning if meaning == "open" and may_wait and still_waits(text) else ""
 
 
+def outcome_of_finding(text: str) -> str:
+    """What a finding of work that mended nothing, or what stands behind its last semicolon, says of the outcome: that nothing was found, or
+    that it was not the desk; else ''.
+
+    Examples
+    --------
+    >>> [outcome_of_finding(text) for text in ("patch lead", "sounds clean; NFF", "part on order")]
+    ['not the desk', 'no fault found', '']
+    """
+    told = (not_found_or_open(one, may_wait=False) for one in (text, text.rpartition(";")[2]))
+    return next(filter(None, told), "")
+
+
 def still_waits(text):
     """Whether a text says that nothing is done yet, and not that a part is open."""
     if vocabulary().choices["outcome"].get(words_in(text)) == "open":

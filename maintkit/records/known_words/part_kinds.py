@@ -254,6 +254,8 @@ def work_in_text(text: str) -> str:
     ('re-cap', 'replace')
     >>> [work_in_text(one) for one in ("C14 (100u)", "C14 47/25", "2 x 47u 25V", "C14 10u low")]
     ['replace', 'replace', 'replace', '']
+    >>> [work_in_text(one) for one in ("scrapped the mic lead", "guitar cable binned", "module binned, cable burnt")]
+    ['test', 'test', 'scrap']
     >>> work_in_text("NFF"), work_in_text("was the patch lead"), work_in_text("waiting for parts"), work_in_text("fader claened")
     ('test', 'test', 'trace', 'clean')
     """
@@ -263,6 +265,8 @@ def work_in_text(text: str) -> str:
     bare = A_COUNT_OF.sub("", text).strip()
     is_part = part and (words == part or A_FEW.fullmatch(text.strip()) or VALUE.fullmatch(bare))
     if told := work_of_text(text) or ("replace" if is_part or _names_places_alone(text) else ""):
+        if told == "scrap" and any(map(_throws_gear_away, re.split(r"[.,;:]", text))):
+            return WITHOUT_WORK["not the desk"]
         return RE_CAP if told == "replace" and capacitors_counted(text) >= A_BOARD else told
     if told := WITHOUT_WORK.get(meaning_of_cell("outcome", text), ""):
         return told
@@ -284,6 +288,16 @@ def work_in_column(text: str) -> str:
     """
     told = work_in_text(text) or ("replace" if _ends_in_a_part(text) else "")
     return told or ("replace" if any(map(_counts_what_failed, re.split(r"[.;,]\s+", text))) else "")
+
+
+def _throws_gear_away(clause):
+    """Whether a clause tells that other gear was thrown away, and no module."""
+    gear = {*words_in(clause)} & vocabulary().other_gear
+    return (
+        bool(gear)
+        and work_of_text(clause) == "scrap"
+        and meaning_of_cell("outcome", clause) == "not the desk"
+    )
 
 
 def _counts_what_failed(clause):
