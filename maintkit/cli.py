@@ -227,7 +227,10 @@ def _add_ask(command) -> None:
 
 
 def _add_note(command) -> None:
-    example = 'ticket desk=Heron position=25 symptom="thin sound". Columns: maintkit/docs/records.md.'
+    example = (
+        'ticket desk=Heron position=25 symptom="thin sound". What a report on record proved: ticket ticket=17 outcome="no fault found". '
+        "Columns: maintkit/docs/records.md."
+    )
     add = command("note", _note, "write down a ticket or a piece of work", example).add_argument
     add("what", nargs="?", choices=("ticket", "work"), help="what is noted")
     add("given", nargs="*", metavar="column=value", help="what is missing is asked for")

@@ -17,7 +17,8 @@ from maintkit.records.drafting import DRAFTED
 from maintkit.records.errors import RecordsError
 from maintkit.records.folding import fold_desk, fold_slot, unite_slots
 from maintkit.records.known_words.meanings import meaning_of_cell
-from maintkit.records.known_words.part_kinds import work_in_text
+from maintkit.records.known_words.outcomes import NOTHING_FOUND
+from maintkit.records.known_words.part_kinds import WITHOUT_WORK, work_in_text
 from maintkit.records.known_words.words import section_of
 from maintkit.records.mapping import load_mapping
 from maintkit.records.opening import folder_to_oneself
@@ -79,8 +80,10 @@ def note(
         return _taken_back(source)
     table = KINDS[named("Note", what or "", KINDS, none="A note is of a ticket or of work.")]
     row = _row(table, given or [])
+    if report := _known_report(source, table, row):
+        what, table, row = "work", "repairs", _work_that_settles(*report[:2], row)
     try:
-        row = row if yes else _asked(table, row, ask)
+        row = row if yes or report else _asked(table, row, ask)
         row = _in_known_words(table, _with_days_read(source, table, row))
         _complete(table, row)
         unknown, new_slot = _not_on_record(source, row.get("desk", ""), row.get("position", ""))
@@ -88,7 +91,7 @@ def note(
             raise MaintkitError(f"{unknown} To begin a new desk leave --yes out: then it is asked for.")
         if unknown and not _says_yes(ask(f"{unknown} Begin a new desk? [y/n] ")):
             return "Nothing was kept."
-        shown = "; ".join(f"{column} {value}" for column, value in row.items())
+        shown = "; ".join([*(f"{column} {value}" for column, value in row.items()), *report[2:]])
         if not yes and not _says_yes(ask("\n".join([f"{what}: {shown}", *new_slot, "Keep it? [y/n] "]))):
             return "Nothing was kept."
     except EOFError as error:
@@ -97,6 +100,42 @@ def note(
         ) from error
     _keep(source, table, row)
     return "\n".join([f"Kept in {source.name}: {shown}", *(new_slot if yes else ())])
+
+
+def _known_report(source: Path, table: str, row: dict[str, str]) -> tuple[str, ...]:
+    """The report on record that a note names by its number alone: that, its outcome, '' where none is written, and its desk, slot and
+    complaint; nothing where there is none, or the records cannot be opened: keeping the row says why."""
+    if table != "tickets" or "ticket" not in row or {"desk", "raised_on"} & {*row}:
+        return ()
+    try:
+        book = open_records(source)
+    except RecordsError:
+        return ()
+    same = "from tickets where lower(ticket) = lower($ticket) order by ticket <> $ticket limit 1"
+    found = book.connection.execute(
+        f"select ticket, coalesce(outcome, ''), concat_ws(', ', 'of ' || desk, position, symptom) {same}",
+        {"ticket": row["ticket"]},
+    ).fetchall()
+    book.close()
+    return found[0] if found else ()
+
+
+def _work_that_settles(ticket: str, written: str, row: dict[str, str]) -> dict[str, str]:
+    """The work of none that gives a report on record its outcome; desk and slot are those of the report."""
+    told = fold_desk(_in_known_words("tickets", row).get("outcome", ""))
+    outcome = next((one for one in NOTHING_FOUND if fold_desk(one) == told), "")
+    if written:
+        raise MaintkitError(
+            f"Ticket {ticket} is on record with the outcome {written!r}. Correct it in the list it stands in."
+        )
+    if not outcome or {*row} - {"ticket", "outcome", "closed_on"}:
+        raise MaintkitError(
+            f"Ticket {ticket} is on record. By its number alone a note gives it an outcome: outcome=no fault found or outcome=not the "
+            f'desk, with closed_on for another day than today. What mended it is work: maintkit note work "ticket={ticket}" '
+            "action=…. What else is new goes into the list it stands in."
+        )
+    day = {"done_on": row["closed_on"]} if row.get("closed_on") else {}
+    return day | {"ticket": ticket, "action": WITHOUT_WORK[outcome], "finding": outcome}
 
 
 def _says_yes(answer: str) -> bool:

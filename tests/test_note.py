@@ -17,6 +17,7 @@ from maintkit.note import note
 from maintkit.records.history import list_loads
 from maintkit.records.logbook import write_logbook
 from maintkit.records.store import load_into, open_records
+from maintkit.spells import gather_evidence
 
 TICKETS = "ticket,raised_on,desk,position,symptom\nT1,2025-01-06,Heron,7,crackle\nT2,2025-02-03,Heron,8,hum\n"
 GIVEN = ["desk=Heron", "position=9", "symptom=no sound", "raised_on=2025-03-03"]
@@ -339,3 +340,30 @@ def test_a_slot_that_is_not_on_record_is_said_before_the_row_is_kept(folder, slo
     assert ("Heron has no slot of that name, so this would be a new one" in last) == is_new
     said = note("ticket", given, folder, yes=True)
     assert ("Heron has no slot of that name" in said) == is_new
+
+
+@pytest.mark.parametrize("outcome", ["nff", "not the desk"])
+def test_a_report_on_record_is_settled_by_its_number_alone(kept_in, outcome):
+    said = note("ticket", ["ticket=t1", f"outcome={outcome}", "closed_on=2025-01-08"], kept_in, yes=True)
+    assert said.endswith("; of Heron, 7, crackle")
+    book = open_records(kept_in)
+    faults = gather_evidence(book.connection, record_end=book.last_day()).faults
+    book.close()
+    told = {"nff": "no fault found"}.get(outcome, outcome)
+    assert dict(zip(faults["event_id"], faults["class"], strict=True))["T1"] == told
+    assert tickets(kept_in) == OLD
+
+
+@pytest.mark.parametrize("more", [[], ["outcome=fault found"], ["outcome=nff", "symptom=hum"]])
+def test_what_else_is_said_of_a_report_on_record_by_its_number_alone_is_refused(folder, more):
+    with pytest.raises(MaintkitError, match="Ticket T2 is on record"):
+        note("ticket", ["ticket=T2", *more], folder, yes=True)
+    assert not [*folder.glob("*-notes.csv")]
+
+
+def test_an_outcome_that_is_written_down_is_corrected_where_it_stands(folder):
+    (folder / "tickets.csv").write_text(
+        "ticket,raised_on,desk,outcome\nT1,2025-01-06,Heron,open\n", encoding="utf-8"
+    )
+    with pytest.raises(MaintkitError, match="on record with the outcome 'open'"):
+        note("ticket", ["ticket=T1", "outcome=nff"], folder, yes=True)
