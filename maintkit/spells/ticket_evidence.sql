@@ -7,7 +7,9 @@
 -- A ticket ends at the first of its closing, its restoring and the last work on it; one with none of these takes in no
 -- later report. Before the first fault found and the first unplanned work on record, of its desk or of another in the
 -- same list of tickets, nobody wrote down what a report proved to be, and each counts as a fault.
--- A slot of which two lists tell on one day had one fault, told twice, unless two symptoms are named.    no parameters
+-- A slot of which two lists tell on one day had one fault, told twice, unless two symptoms are named.
+-- Work on a report answers others of the slot, raised two days before or after it at most and not after the work, of which nothing more was
+-- written: the same fault, or the same that was none, unless two symptoms are named. $whole_desk: text, the slot that stands for a desk
 create or replace temp table ticket_evidence as
 with worked as (
     select answers.ticket, max(done_on) as last_work_on,
@@ -41,7 +43,7 @@ told as (
     join first_told on first_told.desk = beside.desk or first_told.desk is null
     group by listed.desk
 ),
-judged as (
+by_itself as (
     select tickets_placed.ticket, raised_on, raised_at, tickets_placed.serial, desk, position, in_window, symptom_key,
            coalesce(known_modules.module_type, '') as module_type, coalesce(position, '') as slot, mended_on,
            beside_module, of_slot,
@@ -51,12 +53,47 @@ judged as (
            case when outcome in ('not the desk', 'no fault found') then outcome
                 when outcome = 'fault found' or mended_on is not null or as_report then 'fault'
                 else coalesce(found, 'open') end as base_class,
-           least(closed_on, restored_on, last_work_on) as until_on
+           least(closed_on, restored_on, last_work_on) as until_on,
+           base_class = 'open' and outcome is null and until_on is null and position <> $whole_desk as is_left
     from tickets_placed
     left join told using (desk)
     left join known_modules on known_modules.serial = tickets_placed.serial
     left join worked on worked.ticket = tickets_placed.ticket
     left join ticket_words on ticket_words.ticket = tickets_placed.ticket
+),
+beside as (
+    select passed.ticket, worked.ticket as of_ticket, worked.base_class as proved, worked.mended_on,
+           worked.beside_module, worked.of_slot, coalesce(worked.symptom_key, worked.ticket) as of_key,
+           coalesce(own.symptom = its.symptom, true) as is_same
+    from by_itself as passed
+    join by_itself as worked on worked.desk = passed.desk and worked.position = passed.position
+                            and worked.module_type = passed.module_type and worked.base_class <> 'open'
+                            and worked.raised_on between passed.raised_on - 2 and passed.raised_on + 2
+                            and if(worked.base_class = 'fault', worked.mended_on, worked.last_work_on) >= passed.raised_on
+    left join symptom_words as own on own.ticket = passed.ticket
+    left join symptom_words as its on its.ticket = worked.ticket
+    where passed.is_left and (is_same or proved = 'fault')
+    qualify row_number() over (
+        partition by passed.ticket order by proved = 'fault' desc, is_same desc, abs(worked.raised_on - passed.raised_on),
+        worked.raised_at, worked.ticket) = 1
+),
+judged as (
+    select by_itself.* replace (coalesce(proved, base_class) as base_class,
+                                coalesce(by_itself.mended_on, beside.mended_on) as mended_on,
+                                coalesce(by_itself.beside_module, beside.beside_module) as beside_module,
+                                coalesce(by_itself.of_slot, beside.of_slot) as of_slot)
+    from by_itself
+    left join beside using (ticket)
+),
+answered_together as (
+    select ticket, of_key, ticket <> first_value(ticket) over (
+        partition by of_ticket order by raised_at, ticket) as is_later
+    from (
+        select ticket, of_ticket, of_key from beside where is_same and proved = 'fault'
+        union
+        select of_ticket, of_ticket, of_key from beside where is_same and proved = 'fault'
+    )
+    join judged using (ticket)
 ),
 in_two_lists as (
     select desk, position from tickets group by all having min(source_file) <> max(source_file)
@@ -75,8 +112,10 @@ told_twice as (
     qualify min(source_file) over same_day <> max(source_file) over same_day
 ),
 sorted as (
-    select judged.*, coalesce(first_key, symptom_key) as sort, coalesce(first_told <> ticket, false) as is_told
+    select judged.*, coalesce(first_key, of_key, symptom_key) as sort,
+           coalesce(first_told <> ticket, is_later, false) as is_told
     from judged
+    left join answered_together using (ticket)
     left join (select * from told_twice where coalesce(named = first_named, true)) using (ticket)
 ),
 overlapping as (

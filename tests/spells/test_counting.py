@@ -2,6 +2,7 @@
 
 import pytest
 
+from maintkit.records.wording import load_vocabulary, sort_symptoms
 from maintkit.spells import gather_evidence
 from tests.spells.books import RECORD_END, book, gathered, heard, replaced, rows
 
@@ -64,6 +65,50 @@ def test_a_finding_of_nothing_settles_a_report_unless_other_work_mended_it_or_it
         "T7": "no fault found",
         "T8": "open",
     }
+
+
+def test_work_on_one_of_two_reports_of_a_slot_within_two_days_answers_both():
+    said = [
+        asked("T1", "2021-01-05", symptom="dull"),
+        asked("T2", "2021-01-06", symptom="no top"),
+        asked("T3", "2021-02-05", symptom="dull"),
+        asked("T4", "2021-02-08", symptom="no top"),
+        asked("T5", "2021-03-05", symptom="dull", outcome="open"),
+        asked("T6", "2021-03-07", symptom="hums"),
+        asked("T7", "2021-04-05", symptom="dull"),
+        asked("T8", "2021-04-06", symptom="no top"),
+        asked("T9", "2021-04-06", symptom="no top", position="2"),
+    ]
+    done = [work(f"R{month}", f"2021-{month:02}-08", "replace") for month in (1, 2, 3)]
+    done.append(work("R0", "2020-02-01", "replace"))  # from then on what reports proved to be was kept
+    found = classes(said, [*done, work("R4", "2021-04-08", "test", finding="nothing found")])
+
+    assert found == {
+        "repair R0": "fault",
+        "T1": "fault",
+        "T2": "report",
+        "T3": "open",
+        "T4": "fault",
+        "T5": "open",
+        "T6": "fault",
+        "T7": "no fault found",
+        "T8": "no fault found",
+        "T9": "open",
+    }
+
+
+def test_two_symptoms_that_are_named_are_two_faults_that_one_piece_of_work_answers():
+    opened = book(
+        tickets=[
+            asked("T1", "2021-01-05", symptom="crackles"),
+            asked("T2", "2021-01-06", symptom="no sound"),
+        ],
+        repairs=[work("R0", "2020-02-01", "replace"), work("R1", "2021-01-08", "replace")],
+    )
+    sort_symptoms(opened, load_vocabulary())
+    faults = gather_evidence(opened, record_end=RECORD_END).faults
+    told = {"T1": "fault", "T2": "fault", "repair R0": "fault"}
+    assert dict(rows(faults, "event_id", "class")) == told
 
 
 def test_three_reports_over_a_year_with_no_outcome_closing_or_work_are_three():
