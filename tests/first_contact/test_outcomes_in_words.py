@@ -179,3 +179,25 @@ def test_the_desks_own_talkback_a_complaint_before_it_and_what_went_by_itself(tm
     assert found == [(None,), (None,), (None,), ("not the desk",), ("no fault found",), (None,)]
     assert outcome_in_text("talkback dead - mic insert") == ""
     assert outcome_in_text("ch 9 dead - mic lead") == "not the desk"
+
+
+AT_THE_TIME = """Sent,Desk,Strip,What is wrong?,At the time
+01/02/2025,Tern,4,crackles,rehearsal with choir
+03/02/2025,Tern,9,no output,jazz quartet
+09/02/2025,Tern,11,hums,"nothing, idle"
+12/02/2025,Tern,4,dead,overdubs all day
+20/02/2025,Tern,2,distorts,live stream
+27/02/2025,Tern,7,thin,speech recording
+"""
+
+
+def test_what_a_reporter_was_doing_is_asked_about_and_makes_no_outcome(tmp_path):
+    records, draft = loaded(tmp_path, "reports.csv", AT_THE_TIME)
+    assert records.connection.sql("select distinct outcome from tickets").fetchall() == [(None,)]
+    records.close()
+    asked = [line for line in draft.splitlines() if line.startswith("# ? ")]
+    assert '# ? from = "At the time"' in asked
+    answered = draft.replace("# ? ", "")
+    (tmp_path / "mapping.toml").write_text(answered, encoding="utf-8")
+    told = rows(tmp_path, "select position, outcome from tickets where outcome = 'no fault found'")
+    assert told == [("11", "no fault found")]

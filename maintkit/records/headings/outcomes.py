@@ -3,7 +3,7 @@
 import re
 
 from maintkit.records.diary import DAY
-from maintkit.records.known_words.meanings import NOT_THE_DESK
+from maintkit.records.known_words.meanings import NOT_THE_DESK, meaning_of_cell
 from maintkit.records.known_words.no_report import says_no_report
 from maintkit.records.known_words.outcomes import (
     NOTHING_FOUND,
@@ -12,6 +12,8 @@ from maintkit.records.known_words.outcomes import (
     outcome_in_text,
     still_waits,
 )
+from maintkit.records.known_words.part_kinds import part_in_text, work_in_column
+from maintkit.records.known_words.words import says
 from maintkit.records.messages import MESSAGE
 from maintkit.records.remarks import DAY_OF
 
@@ -19,6 +21,7 @@ from .cell_words import MOST_STATES, MOST_WORDS, lookup, quote, with_open_number
 from .likeness import SURE, likeness_nowhere, likeness_of_column
 
 DECIDES = "the work decides"
+MOSTLY = 0.5  # share of cells that tell outcomes, from which a column is of them
 
 
 def states_beside(group, placing_list) -> str:
@@ -47,7 +50,9 @@ def _outcome_in_words(group, placing_list):
     states, told = states_beside(group, placing_list), _told_beside(group, placing_list)
     if own and not states:
         told = {one: words for one, words in told.items() if is_of_states(one, group.cells[one])}
-    heading = _best({one: words for one, words in told.items() if one != states}, group)
+    told = {one: words for one, words in told.items() if one != states}
+    sure = {one: words for one, words in told.items() if _tells_outcomes(one, group.cells[one])}
+    heading = _best(sure or told, group)
     if not heading or (own and is_of_states(own, group.cells[own]) and not states):
         return
     if states:
@@ -60,7 +65,31 @@ def _outcome_in_words(group, placing_list):
     otherwise = "" if works or is_told else "fault found"
     why = DECIDES if works else "" if is_told else "what else stands there was found"
     words = dict([*told[heading].items()][:MOST_WORDS])
-    yield from lookup("tickets.lookup.outcome", heading, note, words=words, otherwise=otherwise, why=why)
+    lines = lookup("tickets.lookup.outcome", heading, note, words=words, otherwise=otherwise, why=why)
+    if sure:
+        yield from lines
+        return
+    yield from (
+        "",
+        f"# Few cells under {heading} say what a report proved to be. Where it tells that all the same, take the # ? from these lines:",
+    )
+    yield from (f"# ? {line}" for line in lines if line)
+
+
+def _tells_outcomes(heading, cells):
+    """Whether a column is of outcomes: its heading says so or it says how far reports are, or most of its cells tell an outcome, work, what
+    was found or a part."""
+
+    def tells(text):
+        return (
+            meaning_of_cell("outcome", text)
+            or work_in_column(text)
+            or says("finding", text)
+            or part_in_text(text)
+        )
+
+    is_named = likeness_of_column(heading, "tickets", "outcome") >= SURE
+    return is_named or is_of_states(heading, cells) or cells.share(tells) >= MOSTLY
 
 
 def _thread(group, placing_list) -> str:
