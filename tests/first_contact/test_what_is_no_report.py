@@ -463,3 +463,21 @@ def test_a_job_that_follows_from_another_is_no_report(tmp_path):
     assert rows(records, "select list(ticket order by ticket) from tickets") == [(["1", "2", "5", "6"],)]
     assert rows(records, "select list(ticket order by ticket) from repairs") == [(["1", "2", "5", "6"],)]
     records.close()
+
+
+WITH_THANKS = """Sent,Desk,Strip,What is wrong?
+01/02/2025,Tern,4,crackles
+03/02/2025,Tern,6,Thanks for the new lamp on 6
+09/02/2025,Tern,11,"thanks, but 11 is dead"
+12/02/2025,Tern,4,thanks
+20/02/2025,Tern,2,distorts
+"""
+
+
+def test_thanks_are_no_report_unless_they_go_on_to_a_complaint(tmp_path):
+    (tmp_path / "reports.csv").write_text(WITH_THANKS, encoding="utf-8")
+    (tmp_path / "mapping.toml").write_text(draft_mapping(tmp_path).text, encoding="utf-8")
+    records = open_records(tmp_path)
+    told = records.connection.sql("select position from tickets order by raised_on").fetchall()
+    assert (told, sum(one.left_out for one in records.report.files)) == ([("4",), ("11",), ("2",)], 2)
+    records.close()

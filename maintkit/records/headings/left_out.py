@@ -6,7 +6,13 @@ from collections import Counter, defaultdict
 from maintkit.records.durations import minutes_of
 from maintkit.records.folding import fold_desk
 from maintkit.records.known_words.meanings import RE_CAP, meaning_of_cell
-from maintkit.records.known_words.no_report import says_all_well, says_errand, says_no_report, says_planned
+from maintkit.records.known_words.no_report import (
+    says_all_well,
+    says_errand,
+    says_no_report,
+    says_planned,
+    says_thanks,
+)
 from maintkit.records.known_words.outcomes import says_gone, says_lent, says_store
 from maintkit.records.known_words.part_kinds import work_in_text
 from maintkit.records.known_words.words import heading_of, is_wholly, says, words_in
@@ -214,6 +220,7 @@ def _none_in_words(group, placing_list, placing):
         for text in Cells(group.texts(said)).unlike
         if says_no_report(text)
         or says_all_well(text)
+        or says_thanks(text)
         or is_wholly("test_report", text)
         or (says_errand(text) and (work_stands_apart(placing_list) or not work_in_text(text)))
     ]

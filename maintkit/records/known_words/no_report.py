@@ -6,6 +6,12 @@ from .meanings import RE_CAP
 from .part_kinds import WITHOUT_WORK, work_in_column, work_in_text
 from .words import fold, is_wholly, says, vocabulary, words_in
 
+THAT_GO_ON = frozenset(
+    words_in(
+        "but still now yet also please can could would will aber noch jetzt auch bitte mais encore aussi"
+    )
+)  # of thanks, to something else
+
 
 def says_planned(text: str) -> bool:
     """Whether a text names work that comes round, or a re-cap, and no complaint.
@@ -75,6 +81,22 @@ def says_errand(text: str) -> bool:
         one.end() == len(low) for one in known["errand_behind"].finditer(low)
     )
     return bool(told) and not _complains(re.split(r"\b(?:after|nach)\b", low)[0])
+
+
+def says_thanks(text: str) -> bool:
+    """Whether a text thanks for what was done, and tells nothing that is still or newly wrong and asks for nothing.
+
+    Examples
+    --------
+    >>> [says_thanks(text) for text in ("Thanks for the new lamp on 6", "Vielen Dank, Regler 3 läuft", "cheers, much better")]
+    [True, True, True]
+    >>> [says_thanks(text) for text in ("thanks for 6, now 9 does it", "ch 3 dead, thanks", "thanks but 6 is back", "thanks, 3 dead")]
+    [False, False, False, False]
+    """
+    goes_on = {*words_in(text)} & THAT_GO_ON or says("again", text) or len(re.findall(r"\d+", text)) > 1
+    return bool(vocabulary().in_cells["thanks"].match(fold(text).strip())) and not (
+        goes_on or _complains(text)
+    )
 
 
 def says_all_well(text: str) -> bool:
