@@ -1,48 +1,14 @@
 """Are the records sound?"""
 
+import tomllib
 from dataclasses import dataclass
+from importlib.resources import files
 
 from maintkit.quarter.habits import ShortOfWork, short_of_work
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.rows import counted
 from maintkit.records.contradictions import find_contradictions
 from maintkit.records.unmended import open_turned_away
-
-ABOUT = {
-    "repairs_unknown_cause": (
-        "unplanned_replacements",
-        "parts replaced on a fault whose cause is said to be unknown",
-        "they end no life in the main result",
-    ),
-    "repairs_blank_cause": (
-        "unplanned_replacements",
-        "parts replaced on a fault with no cause written",
-        "they end a life, as suspected ones do",
-    ),
-    "work_without_serial": (
-        "repairs",
-        "work that neither serial nor ticket nor slot puts to a module",
-        "counted by slot or desk alone",
-    ),
-    "parts_age_unknown": ("parts_watched", "parts of unknown age", "in rates, never in lives"),
-    "hidden_failures": (
-        "",
-        "parts found out of limit in planned work",
-        "in lives as failed some time before",
-    ),
-    "planned_censored": (
-        "",
-        "parts replaced in planned work in limit or unmeasured",
-        "their lives are cut short, not ended",
-    ),
-    "unplaced_failures": ("", "part failures with no part or no time to put them to", "in no life"),
-    "reports": ("", "repeated reports of a fault already open", "counted once, with the first"),
-    "returns": (
-        "",
-        "faults within 30 days of unplanned work on the same thing",
-        "no fresh faults; in the question whether the work held",
-    ),
-}
 
 
 @dataclass(frozen=True)
@@ -123,9 +89,10 @@ def _table(quarter: Quarter):
         ("contradiction", one.kind, one.count, None, one.touches, next(iter(one.examples), ""), one.remedy)
         for one in find_contradictions(connection)
     ]
+    shares = tomllib.loads((files("maintkit.questions") / "soundness.toml").read_text(encoding="utf-8"))
     rows += [
-        ("share", what, int(tally[name]), tally.get(whole), touches, None, None)
-        for name, (whole, what, touches) in ABOUT.items()
+        ("share", one["what"], int(tally[name]), tally.get(one.get("of")), one["touches"], None, None)
+        for name, one in shares.items()
         if tally.get(name)
     ]
     columns = ["kind", "what", "count", "of", "touches", "example", "remedy"]
