@@ -93,29 +93,31 @@ def outcome(quarter: Quarter):
     """
     import pandas as pd
 
-    end = pd.Timestamp(quarter.last_day)
-    made = earlier(quarter)
-    work = quarter.evidence.work
-    recapped = work[work["action"] == "re-cap"]
-    faults = quarter.evidence.faults[quarter.evidence.faults["counts"].astype(bool)]
-    roster = quarter.evidence.roster
-    serving = roster[roster["desk"].notna()].set_index("serial")
+    end, evidence, made = pd.Timestamp(quarter.last_day), quarter.evidence, earlier(quarter)
+    recaps = evidence.work.loc[evidence.work["action"] == "re-cap", ["serial", "done_on"]]
+    faults = evidence.faults
+    faults = faults[faults["counts"].astype(bool) & (faults["happened_on"] <= end)]
+    serving = evidence.roster[evidence.roster["desk"].notna()].groupby(["family", "module_type"])["serial"]
+    alike = {serial: {*own} for _, own in serving for serial in own}
     rows = []
-    for row in made.itertuples():
-        asked = pd.Timestamp(quarter_days(row.review)[1])
-        later = recapped[recapped["done_on"] > asked]
-        again = made[(made["sort"] == row.sort) & (made["of"] == row.of) & (made["done_on"] > asked)]
-        seen = [*later.loc[later["serial"] == row.serial, "done_on"], *again["done_on"]]
-        done = row.done_on if pd.notna(row.done_on) else min(seen, default=None)
-        is_done = bool(done is not None and done <= end)
-        since = pd.Timestamp(done) if is_done else asked
-        after = faults[(faults["happened_on"] > since) & (faults["happened_on"] <= end)]
-        others = _like(serving, row.serial, exclude={*made["serial"], *later["serial"]})
-        like = int(after["serial"].isin(others).sum())
-        years, own = (end - since).days / DAYS_PER_YEAR, int((after["serial"] == row.serial).sum())
-        like = like / len(others) if others else None
-        due = row.faults_expected * years / YEARS_EXPECTED
-        rows.append((is_done, since.date(), years, own, due, like, len(others)))
+    for review, of_review in made.groupby("review", sort=False):
+        asked = pd.Timestamp(quarter_days(review)[1])
+        later = recaps[recaps["done_on"] > asked]
+        marked = made[made["done_on"] > asked].groupby(["sort", "of"])["done_on"].min()
+        first = later.groupby("serial")["done_on"].min()
+        for row in of_review.itertuples():
+            seen = (first.get(row.serial), marked.get((row.sort, row.of)))
+            seen = min((day for day in seen if day is not None), default=None)
+            done = row.done_on if pd.notna(row.done_on) else seen
+            is_done = bool(done is not None and done <= end)
+            since = pd.Timestamp(done) if is_done else asked
+            after = faults.loc[faults["happened_on"] > since, "serial"].value_counts()
+            others = [*alike.get(row.serial, set()).difference(made["serial"], later["serial"])]
+            like = int(after.reindex(others, fill_value=0).sum()) / len(others) if others else None
+            years = (end - since).days / DAYS_PER_YEAR
+            due = row.faults_expected * years / YEARS_EXPECTED
+            own = int(after.get(row.serial, 0))
+            rows.append((is_done, since.date(), years, own, due, like, len(others)))
     came = ["is_done", "since", "years", "faults", "faults_due", "faults_like", "modules_like"]
     found = made.join(pd.DataFrame(rows, columns=came))
     asked = pd.to_datetime(made["review"].map(lambda review: quarter_days(review)[1]))
@@ -126,12 +128,3 @@ def outcome(quarter: Quarter):
     after = found["is_last"][::-1].groupby(same).cumsum()
     found["marked"] = found["agreed"].groupby([*same, after]).ffill()
     return found[["review", "decision", "what", "serial", "agreed", "done_on", "is_last", "marked", *came]]
-
-
-def _like(serving, serial, *, exclude) -> list[str]:
-    """Modules in service of the same family and type, none of the excluded."""
-    if serial not in serving.index:
-        return []
-    own = serving.loc[serial]
-    like = serving[(serving["family"] == own["family"]) & (serving["module_type"] == own["module_type"])]
-    return [other for other in like.index if other not in exclude]
