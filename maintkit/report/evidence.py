@@ -1,12 +1,14 @@
 """The pages of evidence of the report: what stands behind each decision, a piece with its figure beside its words."""
 
+from functools import partial
+
 from maintkit.quarter.recaps import prices_of
 from maintkit.report import page_parts, page_work
 from maintkit.report import page_style as draw
 from maintkit.report import report_page as made
 from maintkit.report.answers import BY_NAME
 from maintkit.report.deciding import scarce
-from maintkit.report.templates import kind_of_parts, shown, told
+from maintkit.report.templates import kind_of_parts, plain_text, shown, told
 
 FEWEST_TO_SHOW = 5
 
@@ -48,48 +50,36 @@ def _there(*parts) -> tuple[made.Part, ...]:
     return tuple(part for part in parts if part is not None)
 
 
-def _part(name: str, facts, figure, *, question: str = "", full: bool = False, **more) -> made.Part:
-    """A piece of evidence, its words from the template of its name, its numbers named for the question they answer."""
-    said = told(name, facts, path=question or name, **more)
+def _drawn(
+    part: str, facts, name: str, sketch, *, question: str = "", table: str | None = None, full=False, **more
+) -> made.Part:
+    """A piece of evidence in the words of its template, its numbers named for the question they answer, and its figure, as wide as the
+    page where the piece is ``full``; ``table`` is the file of the figure's numbers, that of the question where left out."""
+    path = question or part
+    said = told(part, facts, path=path, **more)
+    figure = draw.in_two_widths(
+        name,
+        sketch,
+        wide=draw.FULL if full else draw.WIDE,
+        source=plain_text(said["source"]),
+        alt=plain_text(said["drawn"]),
+        data=f"tables/{path.replace('_', '-')}.csv" if table is None else table,
+    )
     return made.Part(said["heading"], said["text"], figure, full)
-
-
-def _drawn(part: str, facts, name: str, sketch, source: str, alt: str, data: str = "", **more) -> made.Part:
-    """A piece of evidence with its figure, which is as wide as the page where the piece is full."""
-    wide = draw.FULL if more.get("full") else draw.WIDE
-    figure = draw.in_two_widths(name, sketch, wide=wide, source=source, alt=alt, data=data)
-    return _part(part, facts, figure, **more)
 
 
 def _calendar(facts):
     if facts is None or not facts.pulls:
         return None
-    return _drawn(
-        "bench_calendar",
-        facts,
-        "calendar",
-        lambda width: page_work.bench_calendar(width, facts),
-        "Bar: hands on, at the pace of the free hours. Line: until the last of them is back in its slot.",
-        "Free days of each desk, spares made ready, modules pulled in the gaps, and bench hours used day by day.",
-        "tables/bench-calendar.csv",
-        full=True,
-    )
+    sketch = partial(page_work.bench_calendar, calendar=facts)
+    return _drawn("bench_calendar", facts, "calendar", sketch, full=True)
 
 
 def _interval(facts, currency: str):
     if facts is None or not facts.zones:
         return None
-    unit = currency if facts.in_money else ""
-    cost = "Cost of one module a year" if facts.in_money else "Hours one module costs a year"
-    return _drawn(
-        "recap_zones",
-        facts,
-        "interval",
-        lambda width: page_work.cost_by_interval(width, facts.zones, unit=unit),
-        f"{cost}, by powered years between re-caps. Open dot: least. Thick: within 5 % of it.",
-        "Cost of a module a year against the years between re-caps, zone by zone, and the age of each module.",
-        "tables/recap-zones.csv",
-    )
+    sketch = partial(page_work.cost_by_interval, zones=facts.zones, unit=currency if facts.in_money else "")
+    return _drawn("recap_zones", facts, "interval", sketch)
 
 
 def _recapped(facts, quarter):
@@ -105,15 +95,8 @@ def _recapped(facts, quarter):
             return None
         said = f"{name}: {shown(getattr(facts, side).value)}"
         drawn.append((said, "faults a year in all", side == "done", rows))
-    return _drawn(
-        "recapped_or_not",
-        facts,
-        "recapped",
-        lambda width: page_work.rates_with_limits(width, drawn, begin=facts.since, end=quarter.last_day),
-        "Faults a powered module-year.",
-        "Faults a module-year of modules re-capped and of those not yet, with 90 % limits, over the years.",
-        "tables/recapped-or-not.csv",
-    )
+    sketch = partial(page_work.rates_with_limits, sides=drawn, begin=facts.since, end=quarter.last_day)
+    return _drawn("recapped_or_not", facts, "recapped", sketch)
 
 
 def _coupling(facts, why, sides):
@@ -127,17 +110,9 @@ def _coupling(facts, why, sides):
     ]
     feet = [f"all: {shown(one.value)}, {one.faults:,} faults" for one in (facts.capacitor, facts.dc)]
     apart = why.nested.labels if why is not None and why.nested is not None else ()
-    return _drawn(
-        "coupling_kinds",
-        facts,
-        "coupling",
-        lambda width: page_work.side_by_side(width, rows, heads, feet),
-        "Faults in 100 channel-years, one scale; thin line: 90 % limits. A channel may be several modules.",
-        "Faults in 100 channel-years by kind of part, capacitor-coupled and DC-coupled side by side.",
-        "tables/coupling-kinds.csv",
-        apart=apart[:2],
-        alike=sides is not None and sides.verdict == "no difference shown",
-    )
+    sketch = partial(page_work.side_by_side, rows=rows, heads=heads, feet=feet)
+    alike = sides is not None and sides.verdict == "no difference shown"
+    return _drawn("coupling_kinds", facts, "coupling", sketch, apart=apart[:2], alike=alike)
 
 
 def _few(desks) -> str:
@@ -155,47 +130,22 @@ def _left(quarter, findings, prices):
     if 0 < facts.in_donors <= 20 * facts.in_stock:
         lines.append((f"{held} with those in spares, if all are good", held, "dashed"))
     use = (facts.a_year, facts.low, facts.high)
-    return _drawn(
-        "part_left",
-        facts,
-        "left",
-        lambda width: page_work.parts_left(width, lines[::-1], use, begin=quarter.last_day),
-        f"{facts.part} left, at the use since records began.",
-        f"How many of {facts.part} are left over the years, from stock alone, with more bought, and with those in spares.",
-        "tables/scarce-parts.csv",
-        question="scarce",
-    )
+    sketch = partial(page_work.parts_left, lines=lines[::-1], use=use, begin=quarter.last_day)
+    return _drawn("part_left", facts, "left", sketch, question="scarce", table="tables/scarce-parts.csv")
 
 
 def _drying(facts):
     if facts is None or not facts.places:
         return None
-    return _drawn(
-        "part_drying",
-        facts,
-        "drying",
-        lambda width: page_parts.capacitance_left(width, facts.places),
-        "Share of the first value by powered years.",
-        "Capacitance left against powered years, place by place.",
-        "tables/drying-out.csv",
-        question="drying_out",
-        full=True,
-    )
+    sketch = partial(page_parts.capacitance_left, places=facts.places)
+    return _drawn("part_drying", facts, "drying", sketch, question="drying_out", full=True)
 
 
 def _lasting(facts):
     if facts is None or not facts.zones:
         return None
-    return _drawn(
-        "part_lasting",
-        facts,
-        "lasting",
-        lambda width: page_parts.share_surviving(width, facts.zones, facts.watched_at),
-        f"Share of {facts.part_type} still good, by powered years.",
-        "Share still good by zone, with limits.",
-        "tables/how-long-by-zone.csv",
-        question="how_long_by_zone",
-    )
+    sketch = partial(page_parts.share_surviving, zones=facts.zones, watched_at=facts.watched_at)
+    return _drawn("part_lasting", facts, "lasting", sketch, question="how_long_by_zone")
 
 
 def _module(quarter, answers):
@@ -207,16 +157,8 @@ def _module(quarter, answers):
     life = max(lives, key=lambda one: len(one.faults))
     if len(life.faults) < FEWEST_TO_SHOW:
         return None
-    return _drawn(
-        "part_module",
-        life,
-        "life",
-        lambda width: page_parts.life_of_a_module(width, life),
-        "Filled dots: the part that failed most often; open dots: another part, or none named.",
-        f"Faults of {life.serial} added up, where it sat, and work on it.",
-        question="module_life",
-        full=True,
-    )
+    sketch = partial(page_parts.life_of_a_module, life=life)
+    return _drawn("part_module", life, "life", sketch, question="module_life", table="", full=True)
 
 
 def _counted(quarter, answers):
@@ -224,7 +166,8 @@ def _counted(quarter, answers):
     counted, where = answers["counted"], answers["where_next"]
     if counted is None or where is None or not where.next or quarter.evidence.tally["parts_watched"]:
         return None
-    return _part("part_counted", counted, None, question="counted", full=True)
+    said = told("part_counted", counted, path="counted")
+    return made.Part(said["heading"], said["text"], full=True)
 
 
 def _minutes(quarter, answers):
@@ -232,4 +175,5 @@ def _minutes(quarter, answers):
     if happened is None or not happened.has_minutes or where is None or not where.next:
         return None
     figure = made.minutes_figure(happened.history, ahead, quarter.next_label, quarter.days_so_far)
-    return figure and _part("part_minutes", happened, figure, question="what_happened", ahead=ahead)
+    said = told("part_minutes", happened, path="what_happened", ahead=ahead)
+    return figure and made.Part(said["heading"], said["text"], figure)
