@@ -2,9 +2,11 @@
 
 import json
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
+from types import SimpleNamespace
 
 from markupsafe import Markup
 
@@ -12,7 +14,7 @@ from maintkit.report.cautions import FIRST_JOB, GENERAL_REMINDER
 from maintkit.report.finding import Finding, counts_text
 from maintkit.report.html_tables import html_list, html_table
 from maintkit.report.tables import is_missing, number_text
-from maintkit.report.templates import Number, data, plain_text
+from maintkit.report.templates import Number, data, page, plain_text
 from maintkit.report.text import html_text
 
 PAGE_ROWS = 40  # rows of a table on the page; its caption says how many there are
@@ -59,44 +61,28 @@ def report_html(sections, *, title: str, subtitle: str = "", lead="", cautions=(
     sections = list(sections)
     findings = [finding for section in sections for finding in section.findings]
     _refuse_twins(findings)
-    contents = "".join(
-        f'<li><a href="#section-{number}">{html_text(section.heading)}</a></li>'
-        for number, section in enumerate(sections, start=1)
+    figures = {finding.key: tuple(_figures(finding)) for finding in findings}
+    about = {"title": title, "subtitle": subtitle, "lead": lead, "cautions": cautions, "notes": notes}
+    content = SimpleNamespace(
+        sections=sections, figures=figures, reminder=GENERAL_REMINDER, first_job=FIRST_JOB, **about
     )
-    body = "\n".join(_section(section, number) for number, section in enumerate(sections, start=1))
-    return f"""<!doctype html>
-<html lang="en">
-{page_head(title)}
-<body>
-<a class="skip" href="#main">Skip to the findings</a>
-<header>
-<h1>{html_text(title)}</h1>
-{_paragraph(subtitle, "subtitle")}
-{_paragraph(lead, "lead")}
-<nav aria-label="Contents"><ol>{contents}</ol></nav>
-</header>
-<main id="main">
-{_cautions(cautions)}
-{body}
-</main>
-<footer>{html_list(notes, "notes")}</footer>
-<noscript><p>The figures need JavaScript, which this browser does not run; every number is in the tables.</p></noscript>
-{_drawings(findings)}
-</body>
-</html>
-"""
+    script = drawing_script("page.js", bare=not any(figures.values()))
+    return written("evidence.html.j2", page=content, script=Markup(script), marked=_marked, table=_table)
 
 
-def page_head(title: str, style: str = "") -> str:
-    """The head of a page: first of all, that nothing may be fetched; ``style`` is added to that of every page."""
-    return f"""<head>
-<meta charset="utf-8">
-<meta http-equiv="Content-Security-Policy" content="{POLICY}">
-<meta name="referrer" content="no-referrer">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<title>{html_text(title)}</title>
-<style>{_resource("page.css")}{style}</style>
-</head>"""
+def written(template: str, style: str = "", **content) -> str:
+    """A page from its template, with what every such page has: that nothing may be fetched, the style, to which ``style`` is added, and
+    how texts, lists and tables are set."""
+    return str(
+        page(
+            template,
+            policy=Markup(POLICY),
+            style=Markup(_resource("page.css") + style),
+            text=lambda said: said if isinstance(said, Markup) else Markup(html_text(said)),
+            list=lambda *said, **look: Markup(html_list(*said, **look)),
+            **content,
+        )
+    )
 
 
 def _refuse_twins(findings) -> None:
@@ -106,32 +92,15 @@ def _refuse_twins(findings) -> None:
         raise ValueError(f"Two findings on the page have the key {twins[0]!r}; each needs its own.")
 
 
-def _section(section: Section, number: int) -> str:
-    findings = "\n".join(
-        _finding(finding, table_first=number == 1 and not place)
-        for place, finding in enumerate(section.findings)
-    )
-    return (
-        f'<section class="section" id="section-{number}">\n<div class="head">'
-        f"<h2>{html_text(section.heading)}</h2>\n{_paragraph(section.intro, 'intro')}</div>\n"
-        f"{findings}\n</section>"
-    )
-
-
-def _finding(finding: Finding, *, table_first: bool) -> str:
-    """Title, counts, figure, caveats, table; the table before the figure where it is what one came for."""
+def _marked(finding: Finding) -> dict:
+    """Its title, the counts behind it and its caveats, each number with its name."""
     marked = (finding.marked.get("title", ""), *finding.marked.get("caveats", ()))
     named = {plain_text(one): Markup(one) for one in marked}
-    title = named.get(finding.title) or html_text(finding.title)
-    head = f"<h3>{title}</h3>\n{_paragraph(_counts(finding), 'counts')}"
-    figure = _figures(finding)
-    table = "" if finding.table is None else _table(finding, folded=bool(figure) and not table_first)
-    caveats = html_list([named.get(one, one) for one in finding.caveats], "caveats")
-    if table_first:
-        inner = f'<div class="head">{head}</div>\n{table}\n{figure}\n{caveats}'
-    else:
-        inner = f'<div class="head">{head}\n{figure}</div>\n{caveats}\n{table}'
-    return f'<article class="finding" id="{finding.key}">\n{inner}\n</article>'
+    return {
+        "title": named.get(finding.title, finding.title),
+        "counts": _counts(finding),
+        "caveats": [named.get(one, one) for one in finding.caveats],
+    }
 
 
 def _counts(finding: Finding) -> Markup:
@@ -144,34 +113,19 @@ def _counts(finding: Finding) -> Markup:
     return Markup(counts_text(finding.counts, write))
 
 
-def _figures(finding: Finding) -> str:
-    """The figure, or several small ones side by side where there is room."""
+def _figures(finding: Finding) -> Iterator[SimpleNamespace]:
+    """Each figure as the page has it: its name, the title where that is not the finding's, what it says to those who cannot see it, the
+    height it will take, so that the page does not move when it is drawn, and the figure itself."""
     figures = finding.figures
-    boxes = "".join(_figure(finding, number) for number in range(len(figures)))
-    return f'<div class="multiples">{boxes}</div>' if len(figures) > 1 else boxes
-
-
-def _figure(finding: Finding, number: int) -> str:
-    figure, name = finding.figures[number], _name(finding, number)
-    drawn = _own(figure, "title", "")
-    above = "" if drawn in ("", finding.title) else _paragraph(drawn, "figure-title")
-    several = len(finding.figures) > 1
-    said = drawn if several and drawn else finding.alt or finding.title
-    box = (
-        f'{above}<div class="figure" id="figure-{name}" data-figure="drawing-{name}" role="img" '
-        f'aria-label="{html_text(said)}" style="min-height:{_page_height(figure)}px"></div>'
-    )
-    return f"<div>{box}</div>" if several else box
-
-
-def _name(finding: Finding, number: int) -> str:
-    """The key for the first figure, with a number for those after it, which no other key can equal."""
-    return finding.key if number == 0 else f"{finding.key}--{number + 1}"
-
-
-def _page_height(figure) -> int:
-    """The height the figure will take, so that the page does not move when it is drawn."""
-    return int((figure.layout.height or 450) - _own(figure, "title_px", 0))
+    for number, figure in enumerate(figures, start=1):
+        drawn = _own(figure, "title", "")
+        yield SimpleNamespace(
+            name=finding.key if number == 1 else f"{finding.key}--{number}",  # which no other key can equal
+            title="" if drawn == finding.title else drawn,
+            said=drawn if drawn and len(figures) > 1 else finding.alt or finding.title,
+            height=str(int((figure.layout.height or 450) - _own(figure, "title_px", 0))),
+            json=Markup(_figure_json(figure)),
+        )
 
 
 def _own(figure, name: str, missing):
@@ -180,7 +134,7 @@ def _own(figure, name: str, missing):
     return meta.get(name, missing) if isinstance(meta, dict) else missing
 
 
-def _table(finding: Finding, *, folded: bool) -> str:
+def _table(finding: Finding, folded: bool) -> Markup:
     paper_rows = FEWER_ROWS if folded else PAPER_ROWS if finding.figure is None else LIST_ROWS
     table = html_table(
         finding.table,
@@ -190,49 +144,15 @@ def _table(finding: Finding, *, folded: bool) -> str:
         paper_rows=paper_rows,
         pointer=f"all in {TABLE_FILE.format(key=finding.key)}",
     )
-    box = (
-        f'<div class="scroll" tabindex="0" role="region" aria-label="Table: {html_text(finding.title)}">\n'
-        f"{table}\n</div>"
-    )
-    return f"<details><summary>The numbers behind it</summary>\n{box}\n</details>" if folded else box
+    return Markup(table)
 
 
-def _paragraph(text: str, kind: str) -> str:
-    return f'<p class="{kind}">{text if isinstance(text, Markup) else html_text(text)}</p>' if text else ""
-
-
-def _cautions(cautions) -> str:
-    if not cautions:
-        return ""
-    boxes = "\n".join(
-        f"<div><h3>{html_text(group.work)}</h3>{html_list(group.reminders, 'reminders')}</div>"
-        for group in cautions
-    )
-    return (
-        f'<section class="cautions" aria-labelledby="cautions"><h2 id="cautions">Before the first job</h2>\n'
-        f"<p><strong>{html_text(GENERAL_REMINDER)}</strong></p>\n{html_list(FIRST_JOB, 'reminders')}\n"
-        f'<details class="by-kind"><summary>More, by kind of work</summary>'
-        f'<div class="kinds">{boxes}</div></details>\n</section>'
-    )
-
-
-def _drawings(findings) -> str:
-    """The figures as JSON, plotly.js once, and the script that draws them; nothing where there is no figure."""
-    drawings = "\n".join(
-        f'<script type="application/json" id="drawing-{_name(finding, number)}">{_figure_json(figure)}</script>'
-        for finding in findings
-        for number, figure in enumerate(finding.figures)
-    )
-    if not drawings:
-        return f"<script>{_resource('page.js')}</script>"
-    return f"{drawings}\n{drawing_script('page.js')}"
-
-
-def drawing_script(name: str) -> str:
-    """plotly.js, and the script of that name, which draws with it."""
+def drawing_script(name: str, *, bare: bool = False) -> str:
+    """The script of that name, which draws with plotly.js, and that before it unless it is to be ``bare``."""
     from plotly.offline import get_plotlyjs
 
-    return f"<script>{_inline(get_plotlyjs())}</script>\n<script>{_resource(name)}</script>"
+    library = "" if bare else f"<script>{_inline(get_plotlyjs())}</script>\n"
+    return f"{library}<script>{_resource(name)}</script>"
 
 
 def _figure_json(figure) -> str:
