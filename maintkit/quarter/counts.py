@@ -217,9 +217,10 @@ def faults_per_slot(quarter: Quarter):
     stays = quarter.evidence.stays.dropna(subset=["desk", "position"])
     faults = quarter.evidence.faults
     faults = faults.loc[faults["counts"] & faults["position"].notna(), ["desk", "position", "happened_on"]]
-    columns = ["days", "mean", "low", "high", "at_risk"]
+    columns = ["desk", "days", "mean", "low", "high", "at_risk"]
+    none = pd.DataFrame(columns=columns)
     if not len(stays):
-        return pd.DataFrame(columns=["desk", *columns])
+        return none
     begun = stays["from_on"].min()
     watched = stays.groupby(["desk", "position"]).agg(entry=("from_on", "min"), exit=("to_on", "max"))
     watched = (watched - begun).apply(lambda column: column.dt.days.astype(float)).reset_index()
@@ -233,18 +234,10 @@ def faults_per_slot(quarter: Quarter):
     if watched["desk"].nunique() > 1:
         seen_of = dict(iter(events.groupby("desk")))
         groups += [(desk, own, seen_of.get(desk, ())) for desk, own in watched.groupby("desk")]
-    curves = [
-        (desk, mean_cumulative(own["slot"], own["entry"], own["exit"], seen["slot"], seen["days"]))
-        for desk, own, seen in groups
-        if len(seen)
-    ]
-    frames = [
-        pd.DataFrame({"days": curve.time.astype(int)} | {name: getattr(curve, name) for name in columns[1:]})
-        for _, curve in curves
-    ]
-    if not curves:
-        return pd.DataFrame(columns=["desk", *columns])
-    desks = np.repeat(np.array([desk for desk, _ in curves], object), [len(frame) for frame in frames])
-    table = pd.concat(frames, ignore_index=True)
-    table.insert(0, "desk", desks)
-    return table
+    frames = [none]
+    for desk, own, seen in groups:
+        if len(seen):
+            curve = mean_cumulative(own["slot"], own["entry"], own["exit"], seen["slot"], seen["days"])
+            told = {name: getattr(curve, name) for name in columns[2:]}
+            frames.append(pd.DataFrame({"desk": desk, "days": curve.time.astype(int), **told}))
+    return pd.concat(frames[1:] or frames, ignore_index=True)

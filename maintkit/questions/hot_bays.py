@@ -88,12 +88,5 @@ def facts(quarter: Quarter) -> HotBays:
 
 def _bay(name, desk, air_c, hotter_c, failures, years) -> Bay:
     found = rate(int(failures), float(years)) if failures >= FEWEST and years > 0 else None
-    return Bay(
-        str(name),
-        str(desk),
-        float(air_c),
-        float(hotter_c),
-        int(failures),
-        float(years),
-        *((found.value, found.low, found.high) if found else (None, None, None)),
-    )
+    limits = (found.value, found.low, found.high) if found else (None, None, None)
+    return Bay(name, desk, air_c, hotter_c, int(failures), float(years), *limits)

@@ -1,12 +1,14 @@
-"""Every question the kit answers: its name and where its facts are made, in one list, in the order of the evidence.
+"""Every question the kit answers: its name and where its facts are made, in the list of ``answers.toml``, in the order of the evidence.
 
-``maintkit.what_happened(quarter)`` is the question ``what_happened`` below: the ``facts`` of ``questions/happened.py`` put
+``maintkit.what_happened(quarter)`` is the question ``what_happened`` of that list: the ``facts`` of ``questions/happened.py`` put
 into words by ``words/what_happened.j2`` and drawn by ``what_happened`` of ``pictures.py``, where there is one. Nothing is
 imported before a question is asked.
 """
 
+import tomllib
 from dataclasses import dataclass, replace
 from importlib import import_module
+from importlib.resources import files
 
 
 @dataclass(frozen=True)
@@ -94,93 +96,14 @@ def finding(question: Question, facts):
     )
 
 
-CHAPTERS = tuple(
-    Chapter(name, questions)
-    for name, questions in {
-        "next": (
-            Question("where_next", "where_next"),
-            Question("work_next", "worklist:work_next"),
-            Question("desk_plans", "plans"),
-            Question("pull_next", "plan:pull_next"),
-            Question("plan_buys", "plan:plan_buys"),
-            Question("bench_calendar", "bench_calendar"),
-        ),
-        "happened": (
-            Question("what_happened", "happened"),
-            Question("what_it_cost", "cost"),
-            Question("counted", "counted"),
-            Question("if_nothing", "if_nothing"),
-            Question("what_came_of_it", "outcome"),
-            Question("better_or_worse", "trend"),
-            Question("forecast_and_fact", "past_forecasts"),
-            Question("model_fits", "model_fit"),
-        ),
-        "wear": (
-            Question("part_lives", "lives:part_lives"),
-            Question("first_causes", "causes:first_causes"),
-            Question("how_long_by_zone", "surviving"),
-            Question("drying_out", "drying_out"),
-            Question("bad_batches", "bad_batches"),
-        ),
-        "coupling": (
-            Question("capacitor_or_dc", "coupling:capacitor_or_dc"),
-            Question("why_more", "coupling:why_more"),
-            Question("coupling_kinds", "coupling_kinds"),
-        ),
-        "groups": (
-            Question("differences", "group_differences"),
-            Question("board_damage", "boards"),
-        ),
-        "patterns": (
-            Question("module_or_slot", "patterns:module_or_slot"),
-            Question("held_against_siblings", "after_repair:held_against_siblings"),
-            Question("held_by_recaps", "after_repair:held_by_recaps"),
-            Question("clean_or_replace", "clean_or_replace"),
-            Question("comes_back", "after_repair:comes_back"),
-        ),
-        "recap": (
-            Question("when_to_recap", "recap:when_to_recap"),
-            Question("recap_cost", "recap:recap_cost"),
-            Question("recaps_left", "recap:recaps_left"),
-            Question("recap_zones", "recap_zones"),
-            Question("recap_money", "recap_money"),
-            Question("recapped_or_not", "recapped_or_not"),
-            Question("pulled_capacitors", "campaign"),
-            Question("hot_bays", "hot_bays"),
-            Question("cooler_air", "heat:cooler_air"),
-            Question("off_at_night", "heat:off_at_night"),
-        ),
-        "parts": (
-            Question("donor_modules", "donors:donor_modules"),
-            Question("keep_or_strip", "keep:keep_or_strip"),
-            Question("one_more_spare", "keep:one_more_spare"),
-            Question("parts_from_donors", "from_donors"),
-            Question("scarce_parts", "donors:scarce_parts"),
-            Question("last_of_them", "stock:last_of_them"),
-            Question("order_parts", "stock:order_parts"),
-        ),
-        "records": (
-            Question("how_it_was_read", "reading"),
-            Question("sound_records", "soundness:sound_records"),
-            Question("life_readings", "readings:life_readings"),
-        ),
-    }.items()
-)
-ALONE = (
-    Question("past_answers", "past_answers"),
-    Question("bench_now", "bench_now"),
-    Question("what_is_it", "what_is_it"),
-    Question("module_life", "module_life"),
-    Question("few_tickets", "coverage:few_tickets"),
-    Question("life_curves", "lives:life_curves"),
-    Question("module_parts", "module:module_parts"),
-    Question("names", "names"),
-    Question("one_desk", "desk:one_desk"),
-    Question("one_module", "module:one_module"),
-    Question("recording_habits", "coverage:recording_habits"),
-    Question("rows_turned_away", "soundness:rows_turned_away"),
-    Question("symptom_words", "symptoms:symptom_words"),
-    Question("what_to_mend", "mending:what_to_mend"),
-)  # asked for by name: of one desk, one module, or the records
+def _listed() -> dict[str, tuple[Question, ...]]:
+    """The questions of each chapter, and of none."""
+    listed = tomllib.loads((files("maintkit.report") / "answers.toml").read_text(encoding="utf-8"))
+    return {name: tuple(Question(*one) for one in own.items()) for name, own in listed.items()}
+
+
+_LISTED = _listed()
+ALONE = _LISTED.pop("alone")
+CHAPTERS = tuple(Chapter(*one) for one in _LISTED.items())
 QUESTIONS = (*(question for chapter in CHAPTERS for question in chapter.questions), *ALONE)
 BY_NAME = {question.name: question for question in QUESTIONS}
