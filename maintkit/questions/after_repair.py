@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+import pandas as pd
+
 from maintkit.decide.effectiveness import after_work, back_again
 from maintkit.quarter.calendar import modules_by_day, without_care
 from maintkit.quarter.quarter import Quarter
@@ -84,8 +86,6 @@ def held_by_recaps(quarter: Quarter) -> Held:
 
 def comes_back(quarter: Quarter) -> ComesBack:
     """Modules back for one symptom, controls cleaned again and again, and work after which it was worse."""
-    import pandas as pd
-
     evidence = quarter.evidence
     table = pd.concat([_same_symptom(evidence), _cleaned(evidence), _worse(evidence)], ignore_index=True)
     by = table["pattern"].value_counts()
@@ -124,8 +124,6 @@ def _returned(evidence) -> dict | None:
 
 
 def _held(quarter: Quarter, by: str, **more) -> Held:
-    import pandas as pd
-
     evidence = quarter.evidence
     about = {"days": DAYS, "fewest": FEWEST_FOR_A_VERDICT, **more}
     if not len(evidence.stays):

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
+import pandas as pd
 
 from maintkit.quarter.borrowed import Debt
 from maintkit.quarter.in_slot import serial_of
@@ -123,8 +124,6 @@ class BenchNow:
 
 def facts(quarter: Quarter) -> BenchNow:
     """What is open, what waits, what came back, which decisions are due and which spares are not ready."""
-    import pandas as pd
-
     end = pd.Timestamp(quarter.last_day)
     faults = quarter.evidence.faults
     ended = faults["closed_on"].notna() | faults["restored_on"].notna()
@@ -169,8 +168,6 @@ def _waiting(quarter: Quarter) -> tuple[Waiting, ...]:
 
 def _due(quarter: Quarter) -> tuple[Due, ...]:
     """What the last review that asked for it proposed and nobody did; what was refused or put off waits to be proposed anew."""
-    import pandas as pd
-
     table = quarter.table("decisions")
     table = table.assign(of=table["serial"].fillna(table["part_type"])).sort_values("review", kind="stable")
     table = table.assign(sort=table["what"].str.split().str[0]).drop_duplicates(["sort", "of"], keep="last")

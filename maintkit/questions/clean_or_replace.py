@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 import numpy as np
+import pandas as pd
 
 from maintkit.decide.replacement_costs import FEWEST_TIMED
 from maintkit.hours import DAYS_PER_YEAR
@@ -86,8 +87,6 @@ def facts(quarter: Quarter) -> CleanOrReplace:
 
     Planned work is left out: the weekly round cleans modules with no fault, which are no match for those that had one.
     """
-    import pandas as pd
-
     work = quarter.evidence.work
     work = work[~work["planned"].astype(bool)]
     unnamed = (work["action"] == "clean") & work["kind"].isna()
@@ -143,8 +142,6 @@ def _after(works, faults, end, price) -> After:
 def _days_to_next(works, faults):
     """A row a work, in order of day: ``done_on``, and the ``days`` to the next fault of its module on a later day, infinite where
     none came."""
-    import pandas as pd
-
     works, faults = works[["serial", "done_on"]], faults[["serial", "happened_on"]].dropna()
     works = works.astype({"serial": object, "done_on": "datetime64[ns]"}).sort_values("done_on")
     faults = faults.astype({"serial": object, "happened_on": "datetime64[ns]"}).sort_values("happened_on")

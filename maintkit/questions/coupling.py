@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 import numpy as np
+import pandas as pd
 
 from maintkit.decide.equal_age import at_equal_age, both_errors, both_p, counted_in, least_shown
 from maintkit.hours import HOURS_PER_YEAR
@@ -141,8 +142,6 @@ def coupling_table(quarter: Quarter):
 
     Of modules the ratio at equal age too, and the ratio these records would have shown with a chance of 80 %.
     """
-    import pandas as pd
-
     years = module_exposure(quarter).groupby(["coupling", "serial"])["years"].sum()
     faults = quarter.evidence.fault_counts(["serial", "coupling"])
     counted = faults[faults["serial"].notna()].groupby(["coupling", "serial"])["faults"].sum()
@@ -220,8 +219,6 @@ def _ages(quarter: Quarter) -> dict | None:
 
 def kind_table(quarter: Quarter):
     """One row a kind of part: faults by coupling, ratio per module-year plain and at equal age, parts per module, ratio per part."""
-    import pandas as pd
-
     evidence = quarter.evidence
     modules = module_exposure(quarter).groupby(["coupling", "serial"])["years"].sum()
     faults = evidence.fault_counts(["serial", "kind", "coupling"])
@@ -257,8 +254,6 @@ KIND_COLUMNS = [*PLAIN, *EQUAL_AGE, "could_show", "p", *PER_PART, "verdict"]
 
 def _part_years(evidence):
     """Powered part-years of each kind and coupling."""
-    import pandas as pd
-
     frames = evidence.part_frames(["kind", "coupling", "exposure_hours", "weight"], by=("part_type",))
     hours = (spells.assign(hours=spells["exposure_hours"] * spells["weight"]) for spells in frames)
     sums = [of.groupby(["kind", "coupling"], observed=True)["hours"].sum() for of in hours]
@@ -307,8 +302,6 @@ def _curves(quarter: Quarter) -> dict:
 
 def _in_a_slot(events, stays):
     """The faults that fell in a stay of their module, those of its first day moved into it; bench finds are left out."""
-    import pandas as pd
-
     stays = stays[["serial", "from_on", "to_on"]].sort_values("from_on", kind="stable")
     days = events[["serial", "happened_on"]].sort_values("happened_on", kind="stable")
     begun = pd.merge_asof(

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 import numpy as np
+import pandas as pd
 
 from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
@@ -88,8 +89,6 @@ class DryingOut:
 
     @property
     def table(self):
-        import pandas as pd
-
         return pd.DataFrame(
             [
                 {
@@ -135,8 +134,6 @@ def facts(quarter: Quarter) -> DryingOut:
 
 def _readings_with_age(quarter: Quarter):
     """Capacitance readings with the powered age of the part on that day and the place it had; and how many have no age."""
-    import pandas as pd
-
     caps = quarter.table("readings")
     caps = caps[(caps["measure"] == "capacitance") & (caps["measured_on"] <= pd.Timestamp(quarter.last_day))]
     first = caps["baseline"].where(caps["baseline"] > 0, caps["nominal"])

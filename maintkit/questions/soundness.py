@@ -4,6 +4,8 @@ import tomllib
 from dataclasses import dataclass
 from importlib.resources import files
 
+import pandas as pd
+
 from maintkit.quarter.habits import ShortOfWork, short_of_work
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.rows import counted
@@ -70,8 +72,6 @@ def sound_records(quarter: Quarter) -> SoundRecords:
 
 def rows_turned_away(quarter: Quarter) -> RowsTurnedAway:
     """Every row the loader did not take in, with where it stands, what was found there and what to do."""
-    import pandas as pd
-
     columns = ["file", "row", "column", "found", "rule", "remedy"]
     table = pd.DataFrame(list(open_turned_away(quarter.records.connection)), columns=columns)
     each = table[["file", "row"]].drop_duplicates()
@@ -82,8 +82,6 @@ def rows_turned_away(quarter: Quarter) -> RowsTurnedAway:
 
 
 def _table(quarter: Quarter):
-    import pandas as pd
-
     tally, connection = quarter.evidence.tally, quarter.records.connection
     rows = [
         ("contradiction", one.kind, one.count, None, one.touches, next(iter(one.examples), ""), one.remedy)

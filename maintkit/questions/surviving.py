@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+import pandas as pd
+
 from maintkit.hours import HOURS_PER_YEAR
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.rows import plain
@@ -67,8 +69,6 @@ class Lasting:
 
     @property
     def table(self):
-        import pandas as pd
-
         columns = ["zone", "failures", "part_years", "tenth_years", "air_low_c", "air_high_c"]
         table = pd.DataFrame(map(vars, self.zones), columns=columns if self.zones else [])
         return table.rename(columns={"tenth_years": "age_one_in_ten_failed_years"})
@@ -138,8 +138,6 @@ def _surviving(zone: str, rows, ages) -> Surviving:
 
 def _difference(groups, order):
     """How much longer the last zone's parts last than the first's, up to an age both were watched to."""
-    import pandas as pd
-
     if len(order) < 2:
         return None, None, None, None
     first, last = groups[order[0]], groups[order[-1]]
@@ -163,8 +161,6 @@ def _difference(groups, order):
 def _watched_to(rows) -> float:
     """Age at which fewer than twenty parts are watched, once there were as many; what is watched at a later age again tells
     nothing of the time between, so no curve goes on to it."""
-    import pandas as pd
-
     changes = pd.concat([rows.set_index("entry")["weight"], -rows.set_index("exit")["weight"]])
     held = changes.groupby(level=0).sum().cumsum()
     reached = (held >= THIN).to_numpy()

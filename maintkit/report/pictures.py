@@ -1,5 +1,7 @@
 """The picture of each question that has one: facts and a title in, a figure out, None where there is nothing to draw."""
 
+import pandas as pd
+
 from maintkit.report.cost_curves import cost_figure
 from maintkit.report.curves import incidence_figure, mean_cumulative_figure, survival_figure
 from maintkit.report.dots import interval_figure, quarters_figure
@@ -218,8 +220,6 @@ def plan_buys(facts, title: str):
 
 def when_to_recap(facts, title: str):
     """Re-cap interval of least cost by kind of board, with limits."""
-    import pandas as pd
-
     axis = "re-cap interval of least cost, powered years"
     return dots(pd.DataFrame(list(facts.pays)), title, axis, label="name", value="years", failures="failures")
 
@@ -289,8 +289,6 @@ def one_more_spare(facts, title: str):
 
 def last_of_them(facts, title: str):
     """Years until the last of each part is gone, from stock alone and with those of the donors."""
-    import pandas as pd
-
     table = facts.table[facts.table["years"].notna()]
     ends = ("", "_low", "_high")
     rows = [
