@@ -5,10 +5,10 @@ into words by ``words/what_happened.j2`` and drawn by ``what_happened`` of ``pic
 imported before a question is asked.
 """
 
-import tomllib
 from dataclasses import dataclass, replace
 from importlib import import_module
-from importlib.resources import files
+
+from maintkit.report.resources import data_of
 
 
 @dataclass(frozen=True)
@@ -96,13 +96,9 @@ def finding(question: Question, facts):
     )
 
 
-def _listed() -> dict[str, tuple[Question, ...]]:
-    """The questions of each chapter, and of none."""
-    listed = tomllib.loads((files("maintkit.report") / "answers.toml").read_text(encoding="utf-8"))
-    return {name: tuple(Question(*one) for one in own.items()) for name, own in listed.items()}
-
-
-_LISTED = _listed()
+_LISTED = {
+    name: tuple(Question(*one) for one in own.items()) for name, own in data_of("answers.toml").items()
+}
 ALONE = _LISTED.pop("alone")
 CHAPTERS = tuple(Chapter(*one) for one in _LISTED.items())
 QUESTIONS = (*(question for chapter in CHAPTERS for question in chapter.questions), *ALONE)

@@ -8,8 +8,8 @@ from pathlib import Path
 from markupsafe import Markup
 
 from maintkit.in_place import put_in_place
-from maintkit.report.page import _resource
 from maintkit.report.page_style import mark, mark_axis
+from maintkit.report.resources import resource
 from maintkit.report.sheets import file_name
 from maintkit.report.templates import page
 from maintkit.report.theme import year_ticks
@@ -73,7 +73,7 @@ def _dot(one, alike: set) -> str:
 def _style(answer) -> Markup:
     title = f"{answer.desk} {answer.position}".replace('"', "")
     return Markup(
-        _resource("report.css").replace(
+        resource("report.css").replace(
             "Desk maintenance review, PERIOD", f"{title}, records to {answer.records_to}"
         )
     )

@@ -10,7 +10,8 @@ from maintkit.questions.bench import facts
 from maintkit.report.answers import BY_NAME
 from maintkit.report.cautions import GENERAL_REMINDER, Caution, cautions_for
 from maintkit.report.html_tables import html_table
-from maintkit.report.page import _resource, written
+from maintkit.report.page import written
+from maintkit.report.resources import resource
 from maintkit.report.tables import cell_text, heading_text
 from maintkit.report.templates import plain_text, told
 from maintkit.report.text import BLANK
@@ -83,7 +84,7 @@ def bench_card_html(card: BenchCard) -> str:
     """The card as one page that asks nothing of any network and prints on A4."""
     return written(
         "card.html.j2",
-        style="\n" + _resource("card.css"),
+        style="\n" + resource("card.css"),
         page=SimpleNamespace(**vars(card)),
         reminder=GENERAL_REMINDER,
         table=lambda frame, caption: Markup(html_table(frame, caption=caption)),

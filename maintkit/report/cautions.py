@@ -1,12 +1,11 @@
 """General reminders for the kinds of work a review may suggest, as ``cautions.toml`` has them; never a procedure, never leave to energise."""
 
-import tomllib
 from dataclasses import dataclass
-from importlib.resources import files
 
 from maintkit.actions import ACTIONS
+from maintkit.report.resources import data_of
 
-_SAID = tomllib.loads((files("maintkit.report") / "cautions.toml").read_text(encoding="utf-8"))
+_SAID = data_of("cautions.toml")
 GENERAL_REMINDER, FIRST_JOB = _SAID["reminder"], tuple(_SAID["first_job"])
 
 

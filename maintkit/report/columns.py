@@ -1,10 +1,9 @@
 """What every column of a table means and how it is shown: read from ``columns.toml``, the one place that says it."""
 
-import tomllib
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 
+from maintkit.report.resources import data_of
 from maintkit.report.text import words
 
 
@@ -59,9 +58,8 @@ def _own(name: str, table: str) -> Column | None:
     return columns.get((table, name)) or columns.get(("", name))
 
 
-@cache
 def _content() -> dict:
-    return tomllib.loads((files("maintkit.report") / "columns.toml").read_text(encoding="utf-8"))
+    return data_of("columns.toml")
 
 
 @cache

@@ -6,6 +6,7 @@ from datetime import date
 from markupsafe import Markup
 
 from maintkit.report.columns import Column, Kind, column
+from maintkit.report.resources import resource
 from maintkit.report.tables import column_cell, interval_cell, is_missing
 from maintkit.report.text import BLANK, html_text
 
@@ -15,18 +16,6 @@ LONG = 32  # characters from which a column of text wants room
 TOLD = 72  # characters from which it is told below its row instead
 UNBROKEN = 24  # characters from which a word may be broken anywhere
 MANY = 9  # columns from which a table is set smaller on paper
-NOTEBOOK_STYLE = """<style>
-div.maintkit h3 { line-height: 1.35; margin-top: 0; }
-div.maintkit table { font-variant-numeric: tabular-nums; margin-left: 0; }
-div.maintkit caption, div.maintkit th, div.maintkit td { text-align: left !important; vertical-align: top; padding: .3em .6em .3em 0; }
-div.maintkit .number { text-align: right !important; }
-div.maintkit .limits, div.maintkit .date, div.maintkit tbody .short { white-space: nowrap; }
-div.maintkit td:not(.number, .short, .date) { min-width: 7em; }
-div.maintkit td.long { min-width: 13em; }
-div.maintkit .name { font-weight: 600; }
-div.maintkit tbody .number:not(:has(.limits)) { white-space: nowrap; }
-div.maintkit .told td { padding-left: 1.4em; }
-</style>"""
 
 
 def html_table(
@@ -81,7 +70,7 @@ def html_table(
 
 def notebook_html(inner: str) -> str:
     """The HTML as a notebook shows it: words to the left and figures to the right, which its own style would not do."""
-    return f'<div class="maintkit">{NOTEBOOK_STYLE}\n{inner}\n</div>'
+    return f'<div class="maintkit"><style>\n{resource("notebook.css")}</style>\n{inner}\n</div>'
 
 
 def sentences_html(sentences) -> str:

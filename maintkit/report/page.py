@@ -4,8 +4,6 @@ import json
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cache
-from importlib.resources import files
 from types import SimpleNamespace
 
 from markupsafe import Markup
@@ -13,6 +11,7 @@ from markupsafe import Markup
 from maintkit.report.cautions import FIRST_JOB, GENERAL_REMINDER
 from maintkit.report.finding import Finding, counts_text
 from maintkit.report.html_tables import html_list, html_table
+from maintkit.report.resources import resource
 from maintkit.report.tables import is_missing, number_text
 from maintkit.report.templates import Number, data, page, plain_text
 from maintkit.report.text import html_text
@@ -77,7 +76,7 @@ def written(template: str, style: str = "", **content) -> str:
         page(
             template,
             policy=Markup(POLICY),
-            style=Markup(_resource("page.css") + style),
+            style=Markup(resource("page.css") + style),
             text=lambda said: said if isinstance(said, Markup) else Markup(html_text(said)),
             list=lambda *said, **look: Markup(html_list(*said, **look)),
             **content,
@@ -152,7 +151,7 @@ def drawing_script(name: str, *, bare: bool = False) -> str:
     from plotly.offline import get_plotlyjs
 
     library = "" if bare else f"<script>{_inline(get_plotlyjs())}</script>\n"
-    return f"{library}<script>{_resource(name)}</script>"
+    return f"{library}<script>{resource(name)}</script>"
 
 
 def _figure_json(figure) -> str:
@@ -173,8 +172,3 @@ def _figure_json(figure) -> str:
 def _inline(script: str) -> str:
     """The script with nothing in it that would end or hide its element."""
     return re.sub(r"<(?=/script|!--)", r"\\x3c", script, flags=re.IGNORECASE)
-
-
-@cache
-def _resource(name: str) -> str:
-    return (files("maintkit.report") / name).read_text(encoding="utf-8")

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from maintkit.report.resources import data_of
 from maintkit.report.sketch import INK, Sketch
 from maintkit.report.templates import shown
 from maintkit.report.text import figure_text
@@ -40,28 +41,17 @@ def in_two_widths(
 
 def blank_figure(width: int, height: int, *, left: int = 34, right: int = 60, top: int = 8, bottom: int = 26):
     """A sketch with the look of the report and nothing in it."""
-    axis = {
-        "showgrid": False,
-        "zeroline": False,
-        "showline": False,
-        "ticks": "",
-        "fixedrange": True,
-        "tickangle": 0,
-        "tickfont": {"size": 9.3, "color": QUIET},
-        "automargin": False,
-    }
+    look = dict(data_of("look.toml")["report"])
+    axis = look.pop("axis")
     return Sketch(
         {
             "width": width,
             "height": height,
             "margin": {"l": left, "r": right, "t": top, "b": bottom, "pad": 0},
             "font": {"family": SANS, "size": 9.3 if width > NARROW else 11, "color": INK},
-            "paper_bgcolor": "white",
-            "plot_bgcolor": "white",
-            "showlegend": False,
             "xaxis": axis,
             "yaxis": axis,
-            "bargap": 0.35,
+            **look,
         }
     )
 

@@ -13,7 +13,8 @@ from markupsafe import Markup
 
 from maintkit.report import page_counts, page_plans
 from maintkit.report import page_style as draw
-from maintkit.report.page import POLICY, _figure_json, _resource, drawing_script
+from maintkit.report.page import POLICY, _figure_json, drawing_script
+from maintkit.report.resources import resource
 from maintkit.report.templates import one_or_many, page, several, shown
 
 QUARTERS_DRAWN = 8
@@ -163,7 +164,7 @@ def write_page(made: Page, **answers) -> str:
         for one in figures.values()
         for size, figure in (("w", one.wide), ("n", one.narrow))
     )
-    head = {"policy": POLICY, "style": Markup(_resource("report.css").replace("PERIOD", made.period))}
+    head = {"policy": POLICY, "style": Markup(resource("report.css").replace("PERIOD", made.period))}
     script = Markup(drawing_script("report.js")) if drawings else ""
     named = {"faults": None, "ways": None, "strips": None} | made.figures
     more = {"figures": named, "drawings": drawings, "script": script}

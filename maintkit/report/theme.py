@@ -3,6 +3,7 @@
 import math
 from datetime import date
 
+from maintkit.report.resources import data_of
 from maintkit.report.sketch import Sketch, line
 from maintkit.report.tables import number_text
 from maintkit.report.text import figure_text, wrapped
@@ -21,23 +22,10 @@ INKS = (
 DASHES = ("solid", "dash", "dot", "dashdot", "longdash", "longdashdot", "8px 3px 2px 3px 2px 3px")
 SHADES = ((0.0, "#edf2f7"), (0.35, "#a9c4de"), (0.7, "#3f78b0"), (1.0, "#0b2f5c"))
 GREY = "#555555"
-FONT = "system-ui, -apple-system, 'Segoe UI', Roboto, 'Liberation Sans', Arial, sans-serif"
 LABEL_WIDTH = 14  # characters of a label at a line's end
 LINE_PX = 16  # height of one line of a label
 TITLE_WIDTH = 64
 TITLE_LINE_PX = 21
-
-_AXIS = {
-    "showline": True,
-    "linecolor": GREY,
-    "ticks": "outside",
-    "tickcolor": GREY,
-    "gridcolor": "#e3e3e3",
-    "zeroline": False,
-    "fixedrange": True,
-    "title": {"font": {"size": 13}, "standoff": 8},
-    "automargin": False,
-}
 
 
 def style(number: int) -> dict[str, str]:
@@ -55,23 +43,15 @@ def empty_figure(title: str, *, plot_px: int, left_px: int = 58, right_px: int =
 
     ``layout.meta`` keeps the title unwrapped and the height it takes, so that a page can set it as its own heading.
     """
+    look = dict(data_of("look.toml")["evidence"])
+    axis = look.pop("axis")
+    layout = look.pop("layout") | {"xaxis": axis, "yaxis": axis, "colorway": list(COLOURS)}
     figure = Sketch(
         {
-            "template": {
-                "layout": {
-                    "font": {"family": FONT, "size": 12, "color": "#1a1a1a"},
-                    "xaxis": _AXIS,
-                    "yaxis": _AXIS,
-                    "paper_bgcolor": "white",
-                    "plot_bgcolor": "white",
-                    "colorway": list(COLOURS),
-                }
-            },
+            "template": {"layout": layout},
             "height": plot_px + 14 + bottom_px,
             "margin": {"l": left_px, "r": right_px, "t": 14, "b": bottom_px, "pad": 0},
-            "showlegend": False,
-            "dragmode": False,
-            "hovermode": "closest",
+            **look,
         }
     )
     title = titled(figure, title).layout["title"]
