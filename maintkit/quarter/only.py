@@ -127,20 +127,37 @@ def _positions(connection, value, desk) -> list[str]:
 def _make_views(connection, conditions: dict) -> None:
     """Views that stand before the tables of the same names, on this connection alone."""
     wanted = {name: conditions.get(name) for name in FILTERS}
-    values = {key: value for key, value in wanted.items() if isinstance(value, list)}
     connection.execute("create temp table only_wanted (filter varchar, name varchar)")
-    rows = [(key, name) for key, names in values.items() for name in names]
+    rows = [(key, name) for key, names in wanted.items() if isinstance(names, list) for name in names]
     if rows:
         connection.executemany("insert into only_wanted values (?, ?)", rows)
-    is_in = "{column} in (select name from only_wanted where filter = '{key}')"
-    desk = [is_in.format(column="desk", key="desk")] if wanted["desk"] else []
-    slot = desk + ([is_in.format(column="position", key="positions")] if wanted["positions"] else [])
+    asked = "select name from only_wanted where filter = "
+
+    def is_in(column: str, key: str) -> list[str]:
+        return [f"{column} in ({asked}'{key}')"] if wanted[key] else []
+
+    desk, types = is_in("desk", "desk"), is_in("module_type", "module_type")
+    slot = desk + is_in("position", "positions")
     book = _book(connection)
-    module = _modules(book, slot, wanted, is_in)
-    parts = _parts(book, wanted)
+    sits = " union all ".join(
+        f"select serial from {book}.main.{table} where {' and '.join(slot)}"
+        for table in ("fitments", "modules")
+    )
+    module = types + ([f"serial in ({sits})"] if slot else [])
+    of_kind = f"select part_type from {book}.main.part_types where kind in ({asked}'kind')"
+    meant = {"part": f"{asked}'part'", "kind": of_kind}
+    meant = " intersect ".join(query for name, query in meant.items() if wanted[name])
+    parts = [f"part_type in ({meant})"] if meant else []
     serial = ["serial in (select serial from temp.modules)"] if module else []
-    tickets = slot + _tickets(wanted, is_in) + _days("raised_on", wanted)
-    part_work = [f"(part_type in ({parts}) or (part_type is null and action = 're-cap'))"] if parts else []
+    says = "exists (select 1 from only_wanted where filter = 'symptom' and contains(lower(symptom), lower(name)))"
+    tickets = slot + ([says] if wanted["symptom"] else [])
+    tickets += [f"(module_type is null or {one})" for one in types] + _days("raised_on", wanted)
+    work = [f"({one} or (part_type is null and action = 're-cap'))" for one in parts]
+    work += _days("done_on", wanted)
+    if slot or module or wanted["symptom"]:
+        here = [f"({' and '.join(slot)})"] if slot else []
+        work.append(f"({' or '.join(['ticket in (select ticket from only_tickets)', *serial, *here])})")
+    answered = ["ticket in (select ticket from temp.repairs where part_type is not null)"] if parts else []
     views = {
         "desks": desk,
         "power": desk,
@@ -148,27 +165,17 @@ def _make_views(connection, conditions: dict) -> None:
         "positions": slot,
         "modules": module,
         "fitments": slot + serial,
-        "shelf": [f"(serial is null or {serial[0]})"] if serial else [],
+        "shelf": [f"(serial is null or {one})" for one in serial],
         "inspections": serial,
-        "readings": serial + ([f"part_type in ({parts})"] if parts else []),
-        "part_types": [f"part_type in ({parts})"] if parts else [],
-        "parts_list": [f"part_type in ({parts})"] if parts else [],
+        "readings": serial + parts,
+        "part_types": parts,
+        "parts_list": parts,
+        "only_tickets": tickets,
+        "repairs": work,
+        "tickets": tickets + answered,
     }
     for name, where in views.items():
         _view(connection, name, where, since=wanted["since"] if name == "desks" else None)
-    narrow = bool(slot or module or wanted["symptom"] or wanted["module_type"])
-    _view(connection, "only_tickets", tickets, table="tickets")
-    work = part_work + _days("done_on", wanted)
-    if narrow:
-        work.append(
-            "(ticket in (select ticket from only_tickets)"
-            + (f" or {serial[0]}" if serial else "")
-            + (f" or ({' and '.join(slot)})" if slot else "")
-            + ")"
-        )
-    _view(connection, "repairs", work)
-    answered = ["ticket in (select ticket from temp.repairs where part_type is not null)"] if parts else []
-    _view(connection, "tickets", tickets + answered)
 
 
 def _book(connection) -> str:
@@ -176,47 +183,16 @@ def _book(connection) -> str:
     return f'"{connection.execute("select current_database()").fetchall()[0][0]}"'
 
 
-def _modules(book: str, slot: list[str], wanted: dict, is_in: str) -> list[str]:
-    where = [is_in.format(column="module_type", key="module_type")] if wanted["module_type"] else []
-    if slot:
-        sits = " union all ".join(
-            f"select serial from {book}.main.{table} where {' and '.join(slot)}"
-            for table in ("fitments", "modules")
-        )
-        where.append(f"serial in ({sits})")
-    return where
-
-
-def _parts(book: str, wanted: dict) -> str:
-    """A query for the part types that are meant; an empty text where all are."""
-    asked = "select name from only_wanted where filter = "
-    pieces = {
-        "part": f"{asked}'part'",
-        "kind": f"select part_type from {book}.main.part_types where kind in ({asked}'kind')",
-    }
-    return " intersect ".join(piece for name, piece in pieces.items() if wanted[name])
-
-
-def _tickets(wanted: dict, is_in: str) -> list[str]:
-    says = "exists (select 1 from only_wanted where filter = 'symptom' and contains(lower(symptom), lower(name)))"
-    where = [says] if wanted["symptom"] else []
-    if wanted["module_type"]:
-        where.append(f"(module_type is null or {is_in.format(column='module_type', key='module_type')})")
-    return where
-
-
 def _days(column: str, wanted: dict) -> list[str]:
     where = [f"{column} >= date '{wanted['since']:%Y-%m-%d}'"] if wanted["since"] else []
     return where + ([f"{column} < date '{wanted['until']:%Y-%m-%d}' + 1"] if wanted["until"] else [])
 
 
-def _view(
-    connection, name: str, where: list[str], *, table: str | None = None, since: date | None = None
-) -> None:
-    """A view of a table's rows; ``since`` moves the day from which a desk's tickets count."""
-    if not where and since is None and table is None:
+def _view(connection, name: str, where: list[str], *, since: date | None = None) -> None:
+    """A view of a table's rows, ``only_tickets`` one of the tickets; ``since`` moves the day from which a desk's tickets count."""
+    if not where and since is None and name != "only_tickets":
         return
-    table = table or name
+    table = name.removeprefix("only_")
     assert table in TABLE
     shown = f"* replace (greatest(records_from, date '{since:%Y-%m-%d}') as records_from)" if since else "*"
     kept = f" where {' and '.join(where)}" if where else ""
