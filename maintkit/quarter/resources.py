@@ -11,7 +11,6 @@ from maintkit.quarter.borrowed import Debt, debts
 from maintkit.quarter.quarter import Quarter, quarter_days, quarter_of
 from maintkit.quarter.recaps import prices_of
 from maintkit.quarter.remember import once_a_quarter
-from maintkit.quarter.rows import text_of
 from maintkit.quarter.shelf import RE_FORM_AFTER_YEARS, donor_table, old_stock, on_hand, on_the_bench
 
 _DAY = timedelta(days=1)
@@ -149,22 +148,13 @@ def bench_queue(quarter: Quarter):
     usual = mending_hours(quarter)
     usual = REPAIR_MINUTES if usual is None else 60 * usual
     fresh = fresh[~fresh["serial"].isin(waiting["serial"])].drop_duplicates("serial")
-    rows = [
-        (
-            *(row.serial, row.desk, row.position, row.done_on, row.action, row.waits_for),
-            *(usual if text_of(row.waits_for) is None else 0.0, True),
-        )
-        for row in waiting.itertuples()
-    ]
-    rows += [
-        (
-            *(row.serial, row.desk, row.position, row.happened_on, row.symptom, None, usual),
-            text_of(roster["desk"].get(row.serial)) is None,
-        )
-        for row in fresh.itertuples()
-    ]
+    waiting = waiting.rename(columns={"done_on": "since", "action": "what"})
+    waiting = waiting.assign(bench_minutes=usual * waiting["waits_for"].isna(), at_bench=True)
+    fresh = fresh.rename(columns={"happened_on": "since", "symptom": "what"})
+    sits = fresh["serial"].map(roster["desk"]).notna()
+    fresh = fresh.assign(waits_for=None, bench_minutes=usual, at_bench=~sits)
     columns = ["serial", "desk", "position", "since", "what", "waits_for", "bench_minutes", "at_bench"]
-    table = pd.DataFrame(rows, columns=columns)
+    table = pd.concat([some[columns] for some in (waiting, fresh) if len(some)] or [waiting[columns]])
     return table.sort_values(["since", "serial"], kind="stable", ignore_index=True)
 
 
