@@ -13,7 +13,8 @@ from maintkit.report.templates import several
 from maintkit.report.theme import drawn_of, titled
 
 DESKS_DRAWN, PLANS_DRAWN = 8, 12  # of the past forecasts, and of the plans
-RATIO = {"value": "ratio", "reference": 1.0, "log": True}
+OF_ONE = {"reference": 1.0, "log": True}  # ratios, and shapes about which nothing wears
+RATIO = {"value": "ratio", **OF_ONE}
 
 
 def dots(frame, title: str, axis: str, *, label, value: str, **named):
@@ -81,15 +82,9 @@ def slots_figure(slots, title: str, quarter: str):
 
 def recap_money(facts, title: str):
     """Faults of re-capped modules over those of untouched, equally bad ones, desk by desk."""
-    return dots(
-        _known(facts.table, "ratio"),
-        title,
-        "faults after re-caps, times those of untouched modules as bad before",
-        label="desk",
-        failures="faults",
-        exposure="module_years",
-        **RATIO,
-    )
+    axis = "faults after re-caps, times those of untouched modules as bad before"
+    counts = {"failures": "faults", "exposure": "module_years"}
+    return dots(_known(facts.table, "ratio"), title, axis, label="desk", **counts, **RATIO)
 
 
 def drying_out(facts, title: str):
@@ -113,16 +108,10 @@ def differences(facts, title: str):
     """Rate ratios of those that differ, or of the first compared."""
     table = _known(facts.table, "ratio")
     shown = (table[table["verdict"].isin(["higher", "lower"])] if facts.differing else table).head(15)
-    counts = {"failures": ("events_a", "events_b"), "exposure": ("exposure_a", "exposure_b")}
-    return dots(
-        shown.assign(**{name: shown[a] + shown[b] for name, (a, b) in counts.items()}),
-        title,
-        "rate ratio, first group over second",
-        label=shown["what"] + ": " + shown["level_a"].astype(str) + " / " + shown["level_b"].astype(str),
-        failures="failures",
-        exposure="exposure",
-        **RATIO,
-    )
+    shown = shown.assign(**{name: shown[f"{name}_a"] + shown[f"{name}_b"] for name in ("events", "exposure")})
+    label = shown["what"] + ": " + shown["level_a"].astype(str) + " / " + shown["level_b"].astype(str)
+    axis, counts = "rate ratio, first group over second", {"failures": "events", "exposure": "exposure"}
+    return dots(shown, title, axis, label=label, **counts, **RATIO)
 
 
 def capacitor_or_dc(facts, title: str):
@@ -135,30 +124,20 @@ def capacitor_or_dc(facts, title: str):
 def why_more(facts, title: str):
     """Rate ratio of each kind of part, capacitor-coupled over DC-coupled."""
     drawn = _known(facts.table, "ratio")
-    return dots(
-        drawn.assign(failures=drawn["faults_capacitor"] + drawn["faults_dc"]),
-        title,
-        "faults per module-year, capacitor-coupled over DC-coupled",
-        label="kind",
-        failures="failures",
-        **RATIO,
-    )
+    drawn = drawn.assign(failures=drawn["faults_capacitor"] + drawn["faults_dc"])
+    axis = "faults per module-year, capacitor-coupled over DC-coupled"
+    return dots(drawn, title, axis, label="kind", failures="failures", **RATIO)
 
 
 def part_lives(facts, title: str):
     """Weibull shape of each kind of part with its limits, against the line of no wear."""
     kept = _known(facts.table, "shape")
-    return dots(
-        kept,
-        title,
+    axis, label = (
         "Weibull shape (1 = no wear, above 1 = wear)",
-        label=kept["part_type"] + " (" + kept["family"] + ")",
-        value="shape",
-        failures="failures",
-        exposure="powered_years",
-        reference=1.0,
-        log=True,
+        kept["part_type"] + " (" + kept["family"] + ")",
     )
+    counts = {"failures": "failures", "exposure": "powered_years"}
+    return dots(kept, title, axis, label=label, value="shape", **counts, **OF_ONE)
 
 
 def life_curves(facts, title: str):
@@ -233,14 +212,9 @@ def recap_cost(facts, title: str):
 
 def board_damage(facts, title: str):
     """Bridged tracks for 100 pieces of soldering work by number of re-caps."""
-    return dots(
-        facts.table,
-        title,
-        "tracks bridged for 100 pieces of soldering work",
-        label=[f"{several(cycles, 're-cap')} before" for cycles in facts.table["rework_cycles"]],
-        value="bridged_per_100_works",
-        failures="bridged",
-    )
+    axis, value = "tracks bridged for 100 pieces of soldering work", "bridged_per_100_works"
+    label = [f"{several(cycles, 're-cap')} before" for cycles in facts.table["rework_cycles"]]
+    return dots(facts.table, title, axis, label=label, value=value, failures="bridged")
 
 
 def pulled_capacitors(facts, title: str):
@@ -249,27 +223,15 @@ def pulled_capacitors(facts, title: str):
         return None
     drawn = facts.table[facts.table["measured"] >= facts.fewest]
     before = "bay " if facts.by == "bay" else ""
-    return dots(
-        drawn,
-        title,
-        "capacitance left, share of the first value",
-        label=drawn["part_type"] + ", " + before + drawn[facts.by].astype(str),
-        value="share_left",
-        failures="measured",
-    )
+    axis = "capacitance left, share of the first value"
+    label = drawn["part_type"] + ", " + before + drawn[facts.by].astype(str)
+    return dots(drawn, title, axis, label=label, value="share_left", failures="measured")
 
 
 def scarce_parts(facts, title: str):
     """Use a year of each scarce part."""
-    return dots(
-        facts.table,
-        title,
-        "parts used a calendar year",
-        label="part_type",
-        value="used_per_year",
-        failures="used",
-        exposure="years_of_records",
-    )
+    axis, counts = "parts used a calendar year", {"failures": "used", "exposure": "years_of_records"}
+    return dots(facts.table, title, axis, label="part_type", value="used_per_year", **counts)
 
 
 def one_more_spare(facts, title: str):
@@ -278,13 +240,9 @@ def one_more_spare(facts, title: str):
         return None
     drawn = facts.table[facts.table["spares"] > 0].head(4 * facts.spares)
     drawn = drawn.rename(columns={"saved_low": "low", "saved_high": "high"})
-    return dots(
-        drawn,
-        title,
-        "slot-days saved a year by this spare",
-        label=drawn["module_type"] + ", spare " + drawn["spares"].astype(str),
-        value="saved_by_this_one",
-    )
+    axis, label = "slot-days saved a year by this spare", drawn["module_type"] + ", spare "
+    label = label + drawn["spares"].astype(str)
+    return dots(drawn, title, axis, label=label, value="saved_by_this_one")
 
 
 def last_of_them(facts, title: str):
