@@ -37,14 +37,9 @@ def repair_blanks(quarter: Quarter, serial: str, likely) -> Blanks:
     deeds = [("replace", part) for part in parts["part_type"].head(LIKELIEST)]
     deeds += [("re-cap", None)] if (parts["kind"] == "electrolytic").any() else []
     deeds += [("clean", None), ("bridge track", None)]
+    key, every = f"{quarter.next_label}-{serial}", {"serial": serial, "planned": "yes"}
     rows = [
-        {
-            "repair": f"{quarter.next_label}-{serial}-{number}",
-            "serial": serial,
-            "action": action,
-            "part_type": part,
-            "planned": "yes",
-        }
+        {"repair": f"{key}-{number}", "action": action, "part_type": part, **every}
         for number, (action, part) in enumerate(deeds, start=1)
     ]
     return _blanks("repairs", rows, REPAIRS_ON_PAPER)
@@ -60,9 +55,9 @@ def reading_blanks(quarter: Quarter, serial: str) -> Blanks:
     fitted = fitted[fitted["kind"] == "electrolytic"]
     measured = {part for part, _ in places}
     places += [(part, None) for part in sorted(fitted["part_type"].unique()) if part not in measured]
-    prints = _prints(quarter)
+    every, prints = {"serial": serial, "frequency_hz": TEST_HZ, "in_circuit": "no"}, _prints(quarter)
     rows = [
-        _reading(prints, serial, part, ref, measure)
+        {"part_type": part, "ref": ref, "measure": measure, **every, **prints.get((part, measure), {})}
         for part, ref in places
         for measure in ("capacitance", "esr")
     ]
@@ -76,19 +71,6 @@ def _prints(quarter: Quarter) -> dict:
     return {
         of: {column: one for column in ("nominal", "unit") for one in own[column].mode().head(1)}
         for of, own in readings.groupby(["part_type", "measure"])
-    }
-
-
-def _reading(prints: dict, serial: str, part: str, ref, measure: str) -> dict:
-    """One row, with print and unit as they are most often written down for such a part."""
-    return {
-        "serial": serial,
-        "part_type": part,
-        "ref": ref,
-        "measure": measure,
-        "frequency_hz": TEST_HZ,
-        "in_circuit": "no",
-        **prints.get((part, measure), {}),
     }
 
 

@@ -91,13 +91,13 @@ def life_row(quarter: Quarter, rows) -> dict:
 def _fitted_row(rows) -> dict:
     life, curve = fitted_life(rows), survival_curve(rows)
     median = None if curve is None else curve.quantile(0.5).value
-    shape, scale, b10 = _limited(life.shape, 1.0), _limited(life.scale), _limited(life.b10)
+    shape, scale, b10 = in_years(life.shape, 1.0), in_years(life.scale), in_years(life.b10)
     half = "not reached" if median is None else median / HOURS_PER_YEAR
     told = (int(life.failures), life.exposure / HOURS_PER_YEAR, *shape, scale[0], *b10, half)
     return dict(zip(LIFE, told, strict=True))
 
 
-def _limited(estimate, divisor: float = HOURS_PER_YEAR) -> list:
+def in_years(estimate, divisor: float = HOURS_PER_YEAR) -> list:
     """A number and its limits, in years where nothing else is said; None for what is missing."""
     values = (None, None, None) if estimate is None else (estimate.value, estimate.low, estimate.high)
     return [value and value / divisor for value in values]

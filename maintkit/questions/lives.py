@@ -5,7 +5,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from maintkit.hours import HOURS_PER_YEAR
-from maintkit.quarter.lives import by_label, fitted_life, known_lives, life_table, lives_of, survival_curve
+from maintkit.quarter.lives import (
+    by_label,
+    fitted_life,
+    in_years,
+    known_lives,
+    life_table,
+    lives_of,
+    survival_curve,
+)
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.rows import first_record
 from maintkit.survival.results import Limited
@@ -123,11 +131,7 @@ def _family_life(family: str, life) -> FamilyLife:
 
 
 def _limited(estimate, divisor: float) -> Limited | None:
-    if estimate is None:
-        return None
-    return Limited(
-        *(None if one is None else one / divisor for one in (estimate.value, estimate.low, estimate.high))
-    )
+    return None if estimate is None else Limited(*in_years(estimate, divisor))
 
 
 def _verdicts(quarter: Quarter, table) -> list[str]:

@@ -251,15 +251,8 @@ def _totals(forecasts) -> list[tuple]:
 def _past(forecasts) -> dict | None:
     if forecasts is None:
         return None
-    return {
-        "quarters": forecasts.quarters,
-        "expected": forecasts.expected,
-        "faults": forecasts.faults,
-        "with_open": forecasts.with_open,
-        "verdict": forecasts.verdict,
-        "counts": forecasts.desk_counts,
-        "within": forecasts.within,
-    }
+    names = ("quarters", "expected", "faults", "with_open", "verdict", "within")
+    return {name: getattr(forecasts, name) for name in names} | {"counts": forecasts.desk_counts}
 
 
 def _now(quarter, forecasts) -> dict | None:

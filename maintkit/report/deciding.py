@@ -103,9 +103,11 @@ class Uninspected:
 def decisions(proposed: Pulls | None, answers: dict, findings: dict, prices) -> tuple[Decision, ...]:
     """The decisions of a review, the most worth first; none where nothing is worth one."""
     plan = answers.get("pull_next")
+    gaps = None if plan is None else plan.gaps
+    about = {} if plan is None else {"until": plan.bookings_until, "is_more": plan.verdict == "pull"}
     made = (
         _row("decide_pulls", proposed, prices, path="page.proposed"),
-        _row("decide_gaps", _gaps(plan), prices, path="pull_next.gaps", **_about(plan)),
+        _row("decide_gaps", gaps, prices, path="pull_next.gaps", **about),
         _row("decide_scarce", scarce(findings, prices), prices, path="scarce"),
         _row("decide_bays", _bays(answers.get("hot_bays"), answers.get("cooler_air")), prices),
         _row("decide_shelf", _uninspected(findings, plan), prices),
@@ -168,16 +170,6 @@ def proposed_pulls(plan, zones, prices) -> Pulls | None:
         lasting and lasting.flat_low,
         lasting and lasting.flat_high,
     )
-
-
-def _gaps(plan):
-    """What more gaps in the bookings would let be done; None where bookings hold nothing back."""
-    return None if plan is None else plan.gaps
-
-
-def _about(plan) -> dict:
-    """Until when bookings are on record, and whether the plan pulls anything."""
-    return {} if plan is None else {"until": plan.bookings_until, "is_more": plan.verdict == "pull"}
 
 
 def scarce(findings: dict, prices) -> Scarce | None:
