@@ -65,10 +65,10 @@ class ComesBack:
     again: int
     cleaned: int
     worse: int
-    times: int
     works: int
     faults: int
     table: object
+    times: int = TIMES
 
     counts = counted("works", "faults")
 
@@ -91,7 +91,6 @@ def comes_back(quarter: Quarter) -> ComesBack:
     by = table["pattern"].value_counts()
     return ComesBack(
         *(int(by.get(name, 0)) for name in (SAME, CLEANED, WORSE)),
-        times=TIMES,
         works=len(without_care(evidence.work)),
         faults=int(evidence.faults["class"].isin(["fault", "return"]).sum()),
         table=table if len(table) else None,

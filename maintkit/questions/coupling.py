@@ -66,13 +66,13 @@ class Coupling:
     channel: dict | None
     ages: dict | None
     nested: Nested | None
-    fewest: int
     most: int | None
     table: object
     curves: dict
     first_day: object
     counts: dict
     by_slot: bool = False
+    fewest: int = FEWEST_FOR_A_VERDICT
 
 
 @dataclass(frozen=True)
@@ -85,10 +85,10 @@ class WhyMore:
 
     top: dict | None
     is_against: bool
-    no_part: str
     nested: Nested | None
     table: object
     counts: dict
+    no_part: str = NO_PART
 
 
 def capacitor_or_dc(quarter: Quarter) -> Coupling:
@@ -104,7 +104,6 @@ def capacitor_or_dc(quarter: Quarter) -> Coupling:
         channel=channel,
         ages=None if module and module["why_untold"] in AGES_UNTOLD else _ages(quarter),
         nested=nesting(quarter),
-        fewest=FEWEST_FOR_A_VERDICT,
         most=MOST if evidence.outgrown else None,
         by_slot=by_slot,
         table=table,
@@ -130,7 +129,6 @@ def why_more(quarter: Quarter) -> WhyMore:
     return WhyMore(
         top=next(iter(more.drop(columns="excess").to_dict("records")), None),
         is_against=bool(len(more)) and bool(more["excess"].iloc[0] < 0),
-        no_part=NO_PART,
         nested=nesting(quarter),
         table=table,
         counts={"faults": int(table["faults_capacitor"].sum() + table["faults_dc"].sum())},

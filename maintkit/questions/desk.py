@@ -68,10 +68,10 @@ class OneDesk:
     faults_on_record: int
     came: Came | None
     known_faults: int
-    fewest: int
     ahead: Ahead | None
     table: object
     counts: dict
+    fewest: int = FEWEST_FOR_A_VERDICT
 
 
 def one_desk(quarter: Quarter, desk: str) -> OneDesk:
@@ -99,7 +99,6 @@ def one_desk(quarter: Quarter, desk: str) -> OneDesk:
         faults_on_record=int(((faults["desk"] == desk) & faults["counts"]).sum()),
         came=_came(quarter, desk),
         known_faults=int(forecast.failures),
-        fewest=FEWEST_FOR_A_VERDICT,
         ahead=_ahead(forecast, desk, slots) if state == "forecast" else None,
         table=slots[COLUMNS].reset_index(drop=True) if len(slots) else None,
         counts={"faults": forecast.failures, "powered_module_years": forecast.exposure_years}

@@ -42,8 +42,8 @@ class Donors:
     roster: Roster
     by_condition: tuple[Several, ...]
     with_scarce: int
-    re_form_years: int
     table: object
+    re_form_years: int = RE_FORM_AFTER_YEARS
 
     counts = counted("modules")
 
@@ -84,7 +84,6 @@ def donor_modules(quarter: Quarter) -> Donors:
             Several(name, int(by[name])) for name in [*CONDITIONS, "not inspected"] if name in by
         ),
         with_scarce=len(good),
-        re_form_years=RE_FORM_AFTER_YEARS,
         table=table,
     )
 

@@ -97,13 +97,13 @@ class OneMore:
     """
 
     pulls: int
-    fewest: int
     spares: int
-    at_once: float
     enough: tuple[Enough, ...]
-    days_away: float
     minutes_a_day: float
     table: object
+    fewest: int = FEWEST_FOR_A_VERDICT
+    at_once: float = AT_ONCE
+    days_away: float = DAYS_AWAY
 
     counts = counted("pulls")
 
@@ -157,11 +157,8 @@ def one_more_spare(quarter: Quarter, *, spares: int = 6, keeping: Keeping = Keep
     enough = table[table["met_at_once"] >= AT_ONCE].groupby(["family", "module_type"])["spares"].min()
     return OneMore(
         pulls=need.pulled,
-        fewest=FEWEST_FOR_A_VERDICT,
         spares=spares,
-        at_once=AT_ONCE,
         enough=tuple(Enough(*kind, int(spares)) for kind, spares in enough.items()),
-        days_away=DAYS_AWAY,
         minutes_a_day=keeping.minutes_a_day,
         table=table if len(table) else None,
     )

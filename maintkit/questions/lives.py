@@ -62,7 +62,6 @@ class LifeCurves:
     """How long one kind of part lasts, family by family, its survival curves and the Weibulls fitted to them."""
 
     part_type: str
-    fewest: int
     families: tuple[FamilyLife, ...]
     notes: tuple[str, ...]
     drawn_from: int | None
@@ -70,6 +69,7 @@ class LifeCurves:
     fitted: dict
     table: object
     counts: dict
+    fewest: int = FEWEST_FAILURES
 
 
 def part_lives(quarter: Quarter) -> PartLives:
@@ -106,7 +106,6 @@ def life_curves(quarter: Quarter, part_type: str) -> LifeCurves:
     }
     return LifeCurves(
         part_type=spells["part_type"].iloc[0],
-        fewest=FEWEST_FAILURES,
         families=tuple(_family_life(family, life) for family, life in fitted.items()),
         notes=tuple(curve.note for curve in curves.values() if curve.note),
         drawn_from=quarter.drawn_from,

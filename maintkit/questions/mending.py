@@ -67,12 +67,12 @@ class WhatToMend:
 
     problems: int
     weighed: bool
-    most_tickets: int
     moving: int
     unknown: int
     first: ToMend | None
     table: object
     counts: dict
+    most_tickets: int = MOST_TICKETS
 
 
 def what_to_mend(quarter: Quarter, *, watch=None) -> WhatToMend:
@@ -110,7 +110,6 @@ def what_to_mend(quarter: Quarter, *, watch=None) -> WhatToMend:
     return WhatToMend(
         problems=len(table),
         weighed=weigh is not None,
-        most_tickets=MOST_TICKETS,
         moving=int((table["moves"] > 0).sum()),
         unknown=int(table["moves"].isna().sum()),
         first=_first(table) if len(table) else None,

@@ -178,7 +178,6 @@ class Pulls:
     quarter: str
     until: str
     seen: int
-    fewest: int
     verdict: str
     years: float
     hours_a_quarter: float
@@ -221,6 +220,7 @@ class Pulls:
     untimed: tuple[Untimed, ...] = ()
     earned_in: float | None = None
     table: object = None
+    fewest: int = FEWEST_FOR_A_VERDICT
 
     @property
     def at_bench(self) -> tuple[Waiting, ...]:
@@ -266,7 +266,6 @@ def pull_next(
     about = dict(
         quarter=quarter.next_label,
         seen=quarter.forecast.failures,
-        fewest=FEWEST_FOR_A_VERDICT,
         years=overhaul.years,
         hours_a_quarter=hours,
         hours_free=hours * QUARTERS,

@@ -31,13 +31,13 @@ class LifeReadings:
     middle one of them; both are None where there is none.
     """
 
-    fewest: int
     kinds: int
     middle: float | None
     most: Moved | None
     drawn_from: int | None
     table: object
     counts: dict
+    fewest: int = FEWEST_FOR_A_VERDICT
 
 
 def life_readings(quarter: Quarter) -> LifeReadings:
@@ -50,7 +50,6 @@ def life_readings(quarter: Quarter) -> LifeReadings:
     told = told[told["b10_usual"] <= told["oldest_age"]]
     told = told.assign(ratio=told["b10_strict"] / told["b10_loose"]).sort_values("ratio", ascending=False)
     return LifeReadings(
-        fewest=FEWEST_FOR_A_VERDICT,
         kinds=len(told),
         middle=float(told["ratio"].median() - 1) if len(told) else None,
         most=first_record(Moved, told.rename(columns=lambda name: name.removeprefix("b10_"))),

@@ -99,7 +99,6 @@ class WhenToRecap:
     never: bool
     due: int
     modules: int
-    longest: float
     wear: Wear
     board_years: float
     guessed: Guessed
@@ -109,6 +108,7 @@ class WhenToRecap:
     none_left: int
     of_no_kind: tuple[str, ...]
     table: object
+    longest: float = LONGEST_YEARS
 
     @property
     def paying(self) -> int:
@@ -214,7 +214,6 @@ def _told(quarter: Quarter, recaps: Recaps, wanted=None) -> WhenToRecap:
         never=bool(len(table)) and bool((table["verdict"] == DOES_NOT).all()) and not _is_open(table),
         due=int(pays["due"].sum()),
         modules=int(table["modules"].sum()),
-        longest=LONGEST_YEARS,
         wear=record(Wear, vars(wear)),
         board_years=rules.board_years,
         guessed=Guessed(*(tuple(sorted(modules.loc[one, "serial"])) for one in (guessed, silent))),

@@ -42,10 +42,10 @@ class RecapMoney:
     before: int
     whole: dict | None
     first_year: dict | None
-    fewest: int
     bench_hour: float | None
     session_hour: float | None
     table: object
+    fewest: int = FEWEST_FOR_A_VERDICT
 
     @property
     def counts(self) -> dict:
@@ -72,7 +72,6 @@ def facts(quarter: Quarter, *, rules: Rules | None = None) -> RecapMoney:
         ),
         whole=effects.iloc[0].to_dict() if told else None,
         first_year=_first_year(quarter, recaps) if told else None,
-        fewest=FEWEST_FOR_A_VERDICT,
         bench_hour=costs.bench_hour if costs.in_money else None,
         session_hour=costs.session_hour if costs.in_money else None,
         table=effects if told else None,

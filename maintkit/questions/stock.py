@@ -94,7 +94,6 @@ class OrderParts:
     counted: int
     protection: float
     review_days: float
-    lead_days: float
     kinds: int
     first: tuple[Ordered, ...]
     planned: int
@@ -107,6 +106,7 @@ class OrderParts:
     too_old: tuple[NotUsable, ...]
     parts_used: int
     table: object
+    lead_days: float = LEAD_DAYS
 
     @property
     def more(self) -> int:
@@ -162,7 +162,6 @@ def order_parts(
         counted=len(counted),
         protection=protection,
         review_days=review_days,
-        lead_days=LEAD_DAYS,
         kinds=len(order),
         first=tuple(Ordered(row.part_type, float(row.order)) for row in order.head(NAMED).itertuples()),
         planned=int(order[["order", "planned"]].min(axis=1).sum()),

@@ -42,8 +42,8 @@ class Trends:
     thin: tuple[str, ...]
     together: Together | None
     could_show: float | None
-    fewest: int
     table: object
+    fewest: int = FEWEST_FOR_A_VERDICT
 
     @property
     def counts(self) -> dict:
@@ -67,7 +67,6 @@ def facts(quarter: Quarter) -> Trends:
         thin=tuple(table.loc[table["verdict"] == THIN, "desk"]),
         together=_together(quarter.evidence, table) if len(changing) else None,
         could_show=float(shown.iloc[0]) if len(shown) else None,
-        fewest=FEWEST_FOR_A_VERDICT,
         table=table,
     )
 

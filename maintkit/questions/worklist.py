@@ -54,7 +54,6 @@ class WorkNext:
 
     next_quarter: str
     known_faults: int
-    fewest: int
     enough: bool
     first: tuple[str, ...]
     faults: float
@@ -67,6 +66,7 @@ class WorkNext:
     drawn_from: int | None
     table: object
     counts: dict
+    fewest: int = FEWEST_FOR_A_VERDICT
 
 
 def work_next(quarter: Quarter) -> WorkNext:
@@ -81,7 +81,6 @@ def work_next(quarter: Quarter) -> WorkNext:
     return WorkNext(
         next_quarter=quarter.next_label,
         known_faults=int(forecast.failures),
-        fewest=FEWEST_FOR_A_VERDICT,
         enough=forecast.enough,
         first=tuple(f"{row.desk} {row.position}" for row in first.itertuples()),
         faults=float(first["expected_faults"].sum()),

@@ -75,8 +75,8 @@ class Scarce:
     price: float | None
     late_price: float | None
     cost: float | None
-    take_hours: float
-    days: int
+    take_hours: float = TAKE_HOURS
+    days: int = UNTIL_NEXT_DAYS
 
 
 @dataclass(frozen=True)
@@ -200,8 +200,6 @@ def scarce(findings: dict, prices) -> Scarce | None:
         price=price,
         late_price=late,
         cost=_times(to_buy, price),
-        take_hours=TAKE_HOURS,
-        days=UNTIL_NEXT_DAYS,
     )
 
 
