@@ -15,11 +15,12 @@ from maintkit.report import page_counts, page_plans
 from maintkit.report import page_style as draw
 from maintkit.report.page import POLICY, _figure_json, drawing_script
 from maintkit.report.resources import resource
-from maintkit.report.templates import one_or_many, page, several, shown
+from maintkit.report.templates import one_or_many, page, plain_text, several, shown, told
 
 QUARTERS_DRAWN = 8
 DESKS_IN_TABLE = 5
 DESKS_IN_STACK = 3
+BY_QUARTER = "tables/faults-by-quarter.csv"
 VALUE_PX, PLACE_PX, MARK_PX = 96, 110, 12
 
 
@@ -171,9 +172,13 @@ def write_page(made: Page, **answers) -> str:
     return str(page("report.html.j2", page=made, **head, **more, **answers))
 
 
-def _of_days(days: int | None) -> str:
-    """What is counted of each quarter, where the last is not over."""
-    return f"in the first {days} days of a quarter; the coming one is whole" if days else "a quarter"
+def _figure(
+    name: str, sketch, data: str, *, wide: int = draw.WIDE, days: int | None = None
+) -> draw.PageFigure:
+    """A figure of the first pages with its words; of how many ``days`` of each quarter, where the last is not over."""
+    said = {block: plain_text(text) for block, text in told("report_figures", {"days": days}).items()}
+    source, alt = said[f"{name}_source"], said[name]
+    return draw.in_two_widths(name, sketch, wide=wide, source=source, alt=alt, data=data)
 
 
 def fault_figure(history, past, ahead, next_quarter: str, days: int | None = None):
@@ -182,16 +187,9 @@ def fault_figure(history, past, ahead, next_quarter: str, days: int | None = Non
     if len(totals) < 2:
         return None
     expected = ahead.faults if ahead else None
-    return draw.in_two_widths(
-        "faults",
-        lambda width: page_counts.faults_and_forecasts(
-            width, list(totals.index), [int(one) for one in totals], past, expected, next_quarter
-        ),
-        wide=draw.HALF,
-        source=f"Faults {_of_days(days)}. Short bar: forecast; grey: its 90 % limits.",
-        data="tables/faults-by-quarter.csv",
-        alt="Faults of all desks a quarter over the last two years, with the forecasts made for them.",
-    )
+    counts = [int(one) for one in totals], past, expected, next_quarter
+    sketch = lambda width: page_counts.faults_and_forecasts(width, list(totals.index), *counts)
+    return _figure("faults", sketch, BY_QUARTER, wide=draw.HALF, days=days)
 
 
 def minutes_figure(history, ahead, next_quarter: str, days: int | None = None):
@@ -206,26 +204,16 @@ def minutes_figure(history, ahead, next_quarter: str, days: int | None = None):
     if len(order) > DESKS_IN_STACK:
         stacks["others"] = table[order[DESKS_IN_STACK:]].sum(axis=1).tolist()
     coming = ahead.minutes if ahead else None
-    return draw.in_two_widths(
-        "minutes",
-        lambda width: page_counts.stacked_minutes(width, list(table.index), stacks, coming, next_quarter),
-        source=f"Session minutes lost {_of_days(days)}; as written on the tickets: counted, so without limits. Line: forecast with its 90 % limits.",
-        data="tables/faults-by-quarter.csv",
-        alt="Session minutes lost a quarter, by desk.",
-    )
+    counts = list(table.index), stacks, coming, next_quarter
+    sketch = lambda width: page_counts.stacked_minutes(width, *counts)
+    return _figure("minutes", sketch, BY_QUARTER, days=days)
 
 
 def ways_figure(ways):
     """Session minutes each way to choose modules would save, from the same hours."""
     rows = [(way.name, way.saved.value, way.saved.low, way.saved.high) for way in ways]
-    return draw.in_two_widths(
-        "ways",
-        lambda width: page_counts.dots_with_limits(width, rows, accent=rows[0][0]),
-        wide=draw.HALF,
-        source="Session minutes saved in two years, same hours.",
-        data="tables/plan-buys.csv",
-        alt="Session minutes each way to choose modules would save, with 90 % limits.",
-    )
+    sketch = lambda width: page_counts.dots_with_limits(width, rows, accent=rows[0][0])
+    return _figure("ways", sketch, "tables/plan-buys.csv", wide=draw.HALF)
 
 
 def shade_steps(top: float, least: float = 0.0) -> list[float]:
@@ -256,12 +244,8 @@ def strips_figure(where):
         lost = "min" if where.counts_minutes else one_or_many(one.value, "fault")
         said = f"{shown(one.value)} {lost} expected, {several(len(one.slots), 'slot')}"
         desks.append(SimpleNamespace(desk=one.desk, said=said, slots=one.slots))
-    return draw.in_two_widths(
-        "strips",
-        lambda width: page_plans.desk_strips(width, desks, steps=steps, unit=unit),
-        data="priority.csv",
-        alt="Slots of each desk in order, shaded by what is expected there next quarter.",
-    )
+    sketch = lambda width: page_plans.desk_strips(width, desks, steps=steps, unit=unit)
+    return _figure("strips", sketch, "priority.csv")
 
 
 def marks_of(where):

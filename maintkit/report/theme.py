@@ -8,19 +8,8 @@ from maintkit.report.sketch import Sketch, line
 from maintkit.report.tables import number_text
 from maintkit.report.text import figure_text, wrapped
 
-# Colours after Okabe & Ito (2008), "Color Universal Design", from memory, dark first; yellow, lost on paper, is out.
-COLOURS = ("#000000", "#0072B2", "#D55E00", "#009E73", "#CC79A7", "#E69F00", "#56B4E9")
-INKS = (
-    "#000000",
-    "#005A8E",
-    "#A84A00",
-    "#00694D",
-    "#974070",
-    "#7D5600",
-    "#1F6A96",
-)  # the same, dark enough for words
-DASHES = ("solid", "dash", "dot", "dashdot", "longdash", "longdashdot", "8px 3px 2px 3px 2px 3px")
-SHADES = ((0.0, "#edf2f7"), (0.35, "#a9c4de"), (0.7, "#3f78b0"), (1.0, "#0b2f5c"))
+_LOOK = data_of("look.toml")["evidence"]
+COLOURS, INKS, DASHES, SHADES = (tuple(_LOOK[name]) for name in ("colours", "inks", "dashes", "shades"))
 GREY = "#555555"
 LABEL_WIDTH = 14  # characters of a label at a line's end
 LINE_PX = 16  # height of one line of a label
@@ -43,15 +32,14 @@ def empty_figure(title: str, *, plot_px: int, left_px: int = 58, right_px: int =
 
     ``layout.meta`` keeps the title unwrapped and the height it takes, so that a page can set it as its own heading.
     """
-    look = dict(data_of("look.toml")["evidence"])
-    axis = look.pop("axis")
-    layout = look.pop("layout") | {"xaxis": axis, "yaxis": axis, "colorway": list(COLOURS)}
+    axis = _LOOK["axis"]
+    layout = _LOOK["layout"] | {"xaxis": axis, "yaxis": axis, "colorway": list(COLOURS)}
     figure = Sketch(
         {
             "template": {"layout": layout},
             "height": plot_px + 14 + bottom_px,
             "margin": {"l": left_px, "r": right_px, "t": 14, "b": bottom_px, "pad": 0},
-            **look,
+            **_LOOK["page"],
         }
     )
     title = titled(figure, title).layout["title"]
