@@ -21,7 +21,7 @@ def write_answer(answer, blocks: dict, heads: dict, folder: Path) -> Path:
     """The page to print and ask.json in a folder, whole or not at all; the path of the page."""
     name = f"ask-{file_name(f'{answer.desk}-{answer.position}').lower()}.html"
     facts = json.dumps(asdict(answer), indent=1, ensure_ascii=False, default=str)
-    drawn = {"odds": _odds(answer), "axis": mark_axis(ODDS_PX, 0, 1), "line": _line(answer)}
+    drawn = {"odds": _odds(answer), "axis": mark_axis(ODDS_PX, 0, 1), **_line(answer)}
     html = page("ask.html.j2", f=answer, blocks=blocks, heads=heads, drawn=drawn, style=_style(answer))
 
     def write(aside: Path) -> None:
@@ -38,30 +38,21 @@ def _odds(answer) -> tuple[Markup, ...]:
     return tuple(mark(ODDS_PX, one.low, one.odds, one.high, not row) for row, one in enumerate(rows))
 
 
-def _line(answer) -> Markup:
-    """Complaints here on a line of years: filled a fault, open none found, in the accent the complaint asked about."""
-    if len(answer.before) < 2:
-        return Markup("")
+def _line(answer) -> dict:
+    """Where complaints here stand on a line of years: filled a fault, open none found, in the accent the complaint asked about."""
+    if not answer.before:
+        return {"dots": (), "years": ()}
     first, last = answer.before[-1].on, answer.records_to
     whole = max((last - first).days, 1)
 
-    def x(day: date) -> float:
-        return EDGE_PX + (LINE_PX - 2 * EDGE_PX) * (day - first).days / whole
+    def x(day: date) -> str:
+        return f"{EDGE_PX + (LINE_PX - 2 * EDGE_PX) * (day - first).days / whole:.1f}"
 
     alike = {one for one in answer.heard.symptoms if one} if answer.heard else set()
-    ticks = [(x(day), day.year) for day in year_ticks(first, last)]
-    dots = [
-        f'<circle class="{_dot(one, alike)}" cx="{x(one.on):.1f}" cy="12" r="3.4"/>'
-        for one in reversed(answer.before)
-    ]
-    marks = [
-        f'<line class="h2" x1="{at:.1f}" x2="{at:.1f}" y1="6" y2="20"/><text class="q" x="{at:.1f}" y="31" text-anchor="middle">{year}</text>'
-        for at, year in ticks
-    ]
-    return Markup(
-        f'<svg class="line" viewBox="0 0 {LINE_PX} 34" role="img" aria-label="Complaints here over the years">'
-        f'<line class="k1" x1="{EDGE_PX}" x2="{LINE_PX - EDGE_PX}" y1="12" y2="12"/>{"".join(marks)}{"".join(dots)}</svg>'
-    )
+    return {
+        "dots": [(x(one.on), _dot(one, alike)) for one in reversed(answer.before)],
+        "years": [(x(day), str(day.year)) for day in year_ticks(first, last)],
+    }
 
 
 def _dot(one, alike: set) -> str:

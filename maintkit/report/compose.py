@@ -13,7 +13,7 @@ from maintkit.report.cautions import FIRST_JOB, GENERAL_REMINDER
 from maintkit.report.deciding import decisions, money_of, proposed_pulls
 from maintkit.report.evidence import FEWEST_TO_SHOW, sheets
 from maintkit.report.tables import is_missing
-from maintkit.report.templates import Number, told
+from maintkit.report.templates import ANSWERS, Number, told
 
 
 def in_short(page: made.Page, answers: dict) -> Markup:
@@ -35,7 +35,8 @@ def gather(quarter, findings: dict) -> tuple[made.Page, dict]:
         reminder=GENERAL_REMINDER,
         cautions=FIRST_JOB,
     )
-    forecasts = _forecasts(findings)
+    forecasts = answers["forecast_and_fact"]
+    forecasts = forecasts if forecasts is not None and forecasts.quarters else None
     page.days_so_far = _so_far(quarter)
     if page.days_so_far:
         page.before_words = "in the same days of last quarter"
@@ -61,9 +62,8 @@ def gather(quarter, findings: dict) -> tuple[made.Page, dict]:
         page.silent = _is_silent(happened, answers["what_it_cost"])
         page.tells_stopped = bool(quarter.evidence.faults["impact"].notna().any())
     fit = answers["model_fits"]
-    if (
-        fit is not None and fit.worst is not None and fit.worst["by"] != "quarter"
-    ):  # those stand beside their forecasts
+    # those of quarters stand beside their forecasts
+    if fit is not None and fit.worst is not None and fit.worst["by"] != "quarter":
         page.doubts = (told("model_fits", fit)["title"],)
     page.past, page.forecast_now = _past(forecasts), _now(quarter, forecasts)
     _put_decisions(page, quarter, answers, findings, is_enough)
@@ -74,15 +74,8 @@ def gather(quarter, findings: dict) -> tuple[made.Page, dict]:
         page.has_years = any(not is_missing(one.years) for one in where.next)
         page.has_air = any(not is_missing(slot.air_c) for strip in where.strips for slot in strip.slots)
     page.evidence = tuple(sheet for sheet in sheets(quarter, answers, findings) if sheet.parts)
-    return page, dict(
-        happened=happened,
-        cost=answers["what_it_cost"],
-        where=where,
-        counted=answers["counted"],
-        ahead=ahead,
-        pulls=answers["pull_next"],
-        keep=keep_next.facts(quarter),
-    )
+    told_of = {name: answers[question] for name, question in ANSWERS.items()}
+    return page, {**told_of, "counted": answers["counted"], "keep": keep_next.facts(quarter)}
 
 
 LISTED = 20  # reports listed one by one, where they are too few for anything else
@@ -109,24 +102,19 @@ def _put_decisions(page, quarter, answers: dict, findings: dict, is_enough: bool
     page.outcome = Markup("<p>{}</p>").format(
         told("what_came_of_it", came)["title"] if came else "No earlier decisions are on record."
     )
-    page.anyway = _anyway(answers, findings)
+    page.anyway = _anyway(answers)
     if answers["plan_buys"] is not None and answers["plan_buys"].ways:
         page.figures["ways"] = made.ways_figure(answers["plan_buys"].ways)
 
 
-def _facts(findings: dict, key: str):
-    return findings[key].facts if key in findings else None
-
-
-def _anyway(answers: dict, findings: dict) -> tuple[Markup, ...]:
+def _anyway(answers: dict) -> tuple[Markup, ...]:
     """What asks for the bench whatever is decided: runs of one fault that go on, supplies to look at, what lies there, rows to correct."""
     plan, sound = answers["pull_next"], answers["sound_records"]
-    runs = _facts(findings, "module-or-slot")
+    runs, batches, lent = (answers[name] for name in ("module_or_slot", "bad_batches", "parts_from_donors"))
     said = [told("part_anyway", one)["title"] for one in (runs.alive[:FIRST_TOLD] if runs else ())]
     if runs and runs.more_alive:
         said.append(told("part_more_runs", runs, path="module_or_slot")["title"])
     said += [told("part_supply", one)["title"] for one in (runs.supply if runs else ())]
-    batches = _facts(findings, "bad-batches")
     said += [
         told("part_batch", one, path="bad_batches.found")["title"]
         for one in (batches.found if batches else ())
@@ -135,7 +123,6 @@ def _anyway(answers: dict, findings: dict) -> tuple[Markup, ...]:
         reports = tuple(one for one in plan.waiting if not one.at_bench)
         facts = made.OnTheBench(at_bench=plan.at_bench, reports=reports, queue_hours=plan.queue_hours)
         said.append(told("part_waiting", facts, path="pull_next")["title"])
-    lent = _facts(findings, "parts-from-donors")
     if lent is not None and lent.wanted:
         said.append(told("part_owed", lent, path="parts_from_donors")["title"])
     if sound is not None and (sound.turned_away or sound.contradictions):
@@ -232,12 +219,6 @@ def _tickets(happened) -> dict:
     waiting = happened.open_reports
     expected = waiting.expected if waiting.reports else None
     return {"tickets": happened.tickets, "open_expected": expected, **counts.to_dict()}
-
-
-def _forecasts(findings):
-    """The past forecasts, None where there are none."""
-    found = _facts(findings, "forecast-and-fact")
-    return found if found is not None and found.quarters else None
 
 
 def _totals(forecasts) -> list[tuple]:

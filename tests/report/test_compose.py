@@ -1,14 +1,13 @@
 """What asks for the bench whatever is decided."""
 
 from datetime import date
-from types import SimpleNamespace
 
 from maintkit.quarter.runs import Alive, Tried
 from maintkit.questions.patterns import Patterns
 from maintkit.report.compose import _anyway
 from maintkit.report.templates import plain_text
 
-NONE = {"pull_next": None, "sound_records": None}
+NONE = dict.fromkeys(("pull_next", "sound_records", "bad_batches", "parts_from_donors"))
 
 
 def run(**other):
@@ -22,8 +21,7 @@ def run(**other):
 
 def told(*runs):
     facts = Patterns((), runs, 0, (), 0, (), None, {})
-    found = {"module-or-slot": SimpleNamespace(facts=facts)}
-    return [plain_text(one) for one in _anyway(NONE, found)]
+    return [plain_text(one) for one in _anyway({**NONE, "module_or_slot": facts})]
 
 
 def test_a_run_that_goes_on_is_told_with_its_slot_today_what_was_tried_and_what_the_last_work_found():
