@@ -148,10 +148,12 @@ def _table(finding: Finding, folded: bool) -> Markup:
 
 def drawing_script(name: str, *, bare: bool = False) -> str:
     """The script of that name, which draws with plotly.js, and that before it unless it is to be ``bare``."""
+    script = f"<script>{resource(name)}</script>"
+    if bare:
+        return script
     from plotly.offline import get_plotlyjs
 
-    library = "" if bare else f"<script>{_inline(get_plotlyjs())}</script>\n"
-    return f"{library}<script>{resource(name)}</script>"
+    return f"<script>{_inline(get_plotlyjs())}</script>\n{script}"
 
 
 def _figure_json(figure) -> str:
