@@ -17,6 +17,7 @@ from maintkit.survival.results import Limited
 KINDS = ("switch", "pot", "fader")
 ANY = "any of them"  # a cleaning often names no part
 WITHIN_DAYS = 365.0
+OF_A_ROUND = 8  # modules of a desk cleaned on one day
 AGAIN_TIMES, AGAIN_YEARS = 3, 2.0
 FEWEST = 5
 
@@ -85,10 +86,11 @@ class CleanOrReplace:
 def facts(quarter: Quarter) -> CleanOrReplace:
     """For switches, pots and faders: what followed within a year on the same module after a cleaning and after a new part.
 
-    Planned work is left out: the weekly round cleans modules with no fault, which are no match for those that had one.
+    Planned work is left out, and so is a round that nobody called planned: it cleans modules with no fault, which are no match for those
+    that had one.
     """
     work = quarter.evidence.work
-    work = work[~work["planned"].astype(bool)]
+    work = work[~(work["planned"].astype(bool) | _is_of_a_round(work))]
     unnamed = (work["action"] == "clean") & work["kind"].isna()
     work = work[(work["kind"].isin(KINDS) | unnamed) & work["serial"].notna()]
     faults = quarter.evidence.faults
@@ -124,6 +126,13 @@ def facts(quarter: Quarter) -> CleanOrReplace:
         table if table["works"].sum() else None,
         site.has_both,
     )
+
+
+def _is_of_a_round(work):
+    """Whether a cleaning answers no fault and was done on many modules of its desk that day."""
+    unasked = work[(work["action"] == "clean") & work["event_id"].isna()]
+    modules = unasked.groupby(["desk", "done_on"])["serial"].transform("nunique")
+    return work.index.isin(modules[modules >= OF_A_ROUND].index)
 
 
 def _after(works, faults, end, price) -> After:

@@ -116,3 +116,22 @@ def test_hot_bays_are_named_and_how_much_hotter(opened):
     said = hot_bays(opened(**tables(positions=places)))
     assert said.title.startswith("Curlew runs hot in bay B: up to 12 °C above its coolest bay.")
     assert hot_bays(opened(**tables())).title.startswith("No air temperature of any bay is on record")
+
+
+def test_a_round_that_nobody_called_planned_is_no_cleaning_of_each_module(opened):
+    """Eight modules cleaned on one day each spring, and one of them once more, after a report."""
+    serials = [f"C{number}" for number in range(1, 9)]
+    cleaned = [(serial, f"2023-{month:02}-10") for month in (3, 6, 9) for serial in serials]
+    repairs = [
+        {"repair": f"K{number}", "done_on": day, "serial": serial, "action": "clean", "planned": "no"}
+        for number, (serial, day) in enumerate([*cleaned, ("C1", "2023-10-02")])
+    ]
+    repairs[-1]["ticket"] = "T1"
+    ticket = {"ticket": "T1", "raised_on": "2023-10-01", "desk": "Curlew", "position": "1"}
+    own = {"tickets": [ticket], "repairs": repairs}
+    for name in ("modules", "positions", "fitments"):
+        row = tables()[name][0]
+        named = [{"serial": serial, "position": serial[1:]} for serial in serials]
+        own[name] = [row | {key: one[key] for key in one if key in row} for one in named]
+    found = facts(opened(**tables() | own))
+    assert (found.kinds[-1].cleaned.works, found.often) == (1, ())

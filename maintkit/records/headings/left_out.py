@@ -27,6 +27,7 @@ from .places import PERSONS
 from .short_names import in_short, told_together
 from .slots_named import names_a_slot
 from .values import TIME, Cells, day_of
+from .where_from import planned_cells
 
 SELDOM_NAMED, FEWEST_SELDOM = 2, 2  # times that a name comes, and such names
 OFTEN_NAMED = 0.7  # share of rows of the names that come more often
@@ -35,6 +36,7 @@ PARTS_OF_A_DESK = {"module", "modules", "modul", "card", "cards", "karte", "slot
 NAME_SLOTS, HARDLY = 0.4, 0.15
 MOST_TRADES, TRADES_AGAIN = 24, 0.34  # different cells of a column of trades, at most, and of so many
 MOSTLY_DESKS = 0.5  # share of cells that say desk and no more, in a column of kinds of gear
+PLANNED = "planned, so no faults; they are counted as left out"
 FEWEST_PLANNED = 2  # rows of work that the complaint calls planned
 # a module, from one slot to another, and nothing else
 MOVED = re.compile(
@@ -209,7 +211,7 @@ def no_reports(group, placing_list, placing):
         if signed:
             yield f"leave_out.{quote(slot)} = {listed(signed)}   # initials, no slot"
     yield from _none_in_words(group, placing_list, placing)
-    yield from _none_by_a_column(group, placing_list)
+    yield from _none_by_a_column(group, placing_list, placing)
 
 
 def _none_in_words(group, placing_list, placing):
@@ -239,7 +241,13 @@ def _none_in_words(group, placing_list, placing):
         yield f"leave_out.{quote(said)} = {listed(words)}   # no reports{why}; they are counted as left out"
 
 
-def _none_by_a_column(group, placing_list):
+def _planned_too(heading, placing_list, group):
+    """The words by which a column of where a job came from says it was planned, where no number ties the work in the row to its report."""
+    is_numbered = len(placing_list) > 1 and placing_list[0].heading("ticket")
+    return [] if is_numbered else planned_cells(heading, group.cells[heading])
+
+
+def _none_by_a_column(group, placing_list, placing):
     """The lines of rows that a column of states, of planned work, of gear or of trades says are none."""
     taken = {heading for one in placing_list for heading in one.columns}
     outcome = placing_list[0].heading("outcome")
@@ -251,7 +259,13 @@ def _none_by_a_column(group, placing_list):
             yield _none_of_their_own(heading, words)
         elif is_free and len(placing_list) == 1 and tell_planned(cells):
             words = [text for text in cells.unlike if meaning_of_cell("yes_no", text) == "yes"]
-            yield f"leave_out.{quote(heading)} = {listed(words)}   # planned, so no faults; they are counted as left out"
+            yield f"leave_out.{quote(heading)} = {listed(words)}   # {PLANNED}"
+        elif (
+            placing.table == "tickets"
+            and not is_taken
+            and (words := _planned_too(heading, placing_list, group))
+        ):
+            yield f"leave_out.{quote(heading)} = {listed(words)}   # {PLANNED}"
         elif is_free and (gear := _of_other_gear(cells)):
             yield f"leave_out.{quote(heading)} = {listed(gear)}   # not of a desk; they are counted as left out"
         elif not is_taken:

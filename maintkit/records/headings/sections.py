@@ -57,6 +57,7 @@ from .several_named import several_slots, several_told
 from .sheet_desks import SheetDesks
 from .slots_together import back_to_its_slot, perhaps_sections, slots_in_two
 from .spare_modules import serials_in_stock
+from .where_from import planned_by_where_from
 from .which_rows import numbers_of_rows, rows_that_count, slots_alone
 from .work_desk import desk_asked
 from .work_of_reports import numbers_in_dress, places_without_number
@@ -274,11 +275,16 @@ def _in_text(placing, group, *, is_alone, of_desk):
 
 
 def _planned(placing, placing_list, group):
-    """The lookup of what was planned, where work stands alone or in prose with the complaint, and no column says it."""
+    """The lookup of what was planned, where no column has it: from one that says where a job came from, else from the words of work that
+    stands alone or in prose with the complaint."""
     alone, first = len(placing_list) == 1, placing_list[0]
     told = placing.heading("action") if alone else first.heading("symptom")
-    of_work = placing.table == "repairs" and (alone or (first.table == "tickets" and group.prose))
-    if of_work and told in group.cells and not {"planned"} & placing.names:
+    if placing.table != "repairs" or "planned" in placing.names:
+        return
+    taken = [heading for one in placing_list for heading in (*one.columns, *one.split)]
+    by_column = list(planned_by_where_from(placing, group, taken))
+    yield from by_column
+    if not by_column and told in group.cells and (alone or (first.table == "tickets" and group.prose)):
         yield from planned_in_words(told, group.cells[told], is_work=told == placing.heading("action"))
 
 
