@@ -9,11 +9,12 @@ import numpy as np
 
 from .codes import decoded, spelled_out
 from .errors import TurnedAway
+from .known_words.meanings import RE_CAP
 from .lookups import first_told, meaning_of, rests
 from .mapping import FILE_NAME, LEAVE_OUT, Lookup
 from .nothing_done import with_nothing_done
 from .row_above import A_NUMBER, TOTAL, names_a_total
-from .several import a_row_a_line, a_row_a_part, a_row_each, a_row_each_told, in_lines
+from .several import a_row_a_line, a_row_a_part, a_row_each, a_row_each_told, in_lines, parts_in
 from .sheets import BATCH_ROWS, LOAD_AGAIN
 from .units import in_unit
 
@@ -235,15 +236,45 @@ def _parted(plan):
     if by_line:
         yield partial(a_row_a_line, places=[*map(plan.place, by_line)], begins=_begins(plan))
     told = plan.mapping.lookups.get("position")
+    of_work = plan.table.name == "repairs" and not plan.is_report_too  # else each report has its own
+    is_one = partial(_is_one_job, plan) if of_work else None
     for heading in filter(plan.has, plan.mapping.several):
         if not told or not _tells_several(plan, told) or plan.place(heading) != plan.place(told.heading):
-            yield partial(a_row_each, place=plan.place(heading))
+            yield partial(a_row_each, place=plan.place(heading), is_one=is_one)
 
 
 def _tells_several(plan, lookup):
     """Whether texts in which the slot is looked up may tell of several, each of a row of its own."""
     several = [plan.place(heading) for heading in plan.mapping.several if plan.has(heading)]
     return lookup.within and plan.has(lookup.heading) and plan.place(lookup.heading) in several
+
+
+def _is_one_job(plan, fields, slots):
+    """Whether work on several slots is none of each: on the supply or a cable, or with fewer parts than slots, but for a re-cap."""
+    if _told(plan, "where", fields):
+        return True
+    return 0 < _parts_told(plan, fields) < slots and _told(plan, "action", fields) != RE_CAP
+
+
+def _told(plan, name, fields):
+    """What a row of the sheet says in a column, in the words of the record book; '' where it says nothing."""
+    mapping, lookup = plan.mapping, plan.mapping.lookups.get(name)
+    own = fields[plan.index[name]].strip().casefold() if name in plan.index else ""
+    own = mapping.values.get(name, {}).get(own, own) or mapping.same.get(name, "")
+    if own or not lookup or not plan.has(lookup.heading) or lookup.rest_of:
+        return own
+    texts = [fields[plan.place(one)] for one in (lookup.heading, *lookup.also) if plan.has(one)]
+    return first_told(texts, lookup) or meaning_of(texts[0].strip().casefold(), lookup) or ""
+
+
+def _parts_told(plan, fields):
+    """How many parts a row of the sheet says, all of a list together; 0 where it says none."""
+    heading = next(filter(plan.has, plan.mapping.parts), "")
+    place = plan.place(heading) if heading else 0
+    lists = parts_in(fields[place].strip()) if heading else ("",)
+    rows = [[*fields[:place], one, *fields[place + 1 :]] if one else fields for one in lists]
+    counts = [_told(plan, "quantity", row) for row in rows]
+    return sum(map(int, filter(str.isdecimal, counts)))
 
 
 def _of_rows(batch, rows, which):

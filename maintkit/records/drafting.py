@@ -76,7 +76,8 @@ def _draft_desks(connection, load):
             "positions",
             "from (select distinct coalesce(desk, (select min(desk) from desks having count(*) = 1)) as desk, position from ("
             "select desk, position from tickets union select desk, position from modules "
-            "union select coalesce(repairs.desk, tickets.desk), repairs.position from repairs left join tickets using (ticket))) "
+            "union select coalesce(repairs.desk, tickets.desk), repairs.position from repairs left join tickets using (ticket) "
+            "where \"where\" is distinct from 'rail')) "
             "where position is not null and desk is not null and not exists (from positions) and (select count(removed_on) from fitments) = 0 "
             "and (desk, position) not in (select desk, position from fitments)",
             "each that an entry names",

@@ -115,8 +115,10 @@ def slots_in(text: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(found)) if len({*found}) > 1 and len(found) <= MOST else (text,)
 
 
-def a_row_each(rows, place: int) -> tuple[list, list[int], list[int]]:
+def a_row_each(rows, place: int, is_one=None) -> tuple[list, list[int], list[int]]:
     """The rows, one for each slot that the cell at ``place`` names; of each the index of the row it is of, and how many that has.
+
+    A row of which ``is_one(fields, slots)`` is true, of how many slots it names, is left as one.
 
     Examples
     --------
@@ -126,9 +128,9 @@ def a_row_each(rows, place: int) -> tuple[list, list[int], list[int]]:
 
     def each(fields):
         slots = slots_in(fields[place].strip())
-        return (
-            [[*fields[:place], slot, *fields[place + 1 :]] for slot in slots] if len(slots) > 1 else [fields]
-        )
+        if len(slots) == 1 or (is_one and is_one(fields, len(slots))):
+            return [fields]
+        return [[*fields[:place], slot, *fields[place + 1 :]] for slot in slots]
 
     return _spread(rows, each)
 

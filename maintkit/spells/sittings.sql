@@ -18,7 +18,9 @@ with listed_slots as (
 entries as (
     select desk, nullif(position, $whole_desk) as position from tickets where raised_on::date <= $record_end
     union all
-    select desk, nullif(position, $whole_desk) from repairs where desk is not null and done_on <= $record_end
+    select desk, if("where" is not distinct from 'rail', null, nullif(position, $whole_desk))
+    from repairs
+    where desk is not null and done_on <= $record_end
 ),
 fitted_desks as (
     select distinct desk from fitments where fitted_on <= $record_end

@@ -13,13 +13,13 @@ from maintkit.records.known_words.words import heading_of
 from maintkit.records.row_above import TITLE_ROW, names_a_total
 from maintkit.records.tables import TABLE
 
+from .beside_the_modules import where_in_words
 from .cell_words import (
     bare_slots,
     closed_set,
     desk_and_slot,
     listed,
     places_in_text,
-    planned_in_words,
     quote,
     replaced_or_not,
     swaps_of_moves,
@@ -57,7 +57,7 @@ from .several_named import several_slots, several_told
 from .sheet_desks import SheetDesks
 from .slots_together import back_to_its_slot, perhaps_sections, slots_in_two
 from .spare_modules import serials_in_stock
-from .where_from import planned_by_where_from
+from .where_from import planned_told
 from .which_rows import numbers_of_rows, rows_that_count, slots_alone
 from .work_desk import desk_asked
 from .work_of_reports import numbers_in_dress, places_without_number
@@ -169,7 +169,7 @@ def _lines(group, placing, placing_list, source, pages, desk):
     of_desk = _is_of_desks(placing, placing_list, group)
     by_list = list(desk_by_list(placing, group)) if lacks_desk(placing) and not desk else []
     told = _in_text(placing, group, is_alone=len(placing_list) == 1, of_desk=of_desk)
-    in_text = [*told, *by_list, *_planned(placing, placing_list, group)]
+    in_text = [*told, *by_list, *planned_told(placing, placing_list, group)]
     looked_up = _looked_up(in_text)
     no_desk = lacks_desk(placing) and "desk" not in looked_up and not desk
     replaced = _replaced(placing, group)
@@ -270,22 +270,9 @@ def _in_text(placing, group, *, is_alone, of_desk):
             yield from places_without_number(placing, group)
         yield from part_in_work(placing, group)
         yield from reference_in_work(placing, group)
+        yield from where_in_words(placing, group)
         yield from counted_parts(placing, group)
         yield from minutes_in_work(placing, group)
-
-
-def _planned(placing, placing_list, group):
-    """The lookup of what was planned, where no column has it: from one that says where a job came from, else from the words of work that
-    stands alone or in prose with the complaint."""
-    alone, first = len(placing_list) == 1, placing_list[0]
-    told = placing.heading("action") if alone else first.heading("symptom")
-    if placing.table != "repairs" or "planned" in placing.names:
-        return
-    taken = [heading for one in placing_list for heading in (*one.columns, *one.split)]
-    by_column = list(planned_by_where_from(placing, group, taken))
-    yield from by_column
-    if not by_column and told in group.cells and (alone or (first.table == "tickets" and group.prose)):
-        yield from planned_in_words(told, group.cells[told], is_work=told == placing.heading("action"))
 
 
 def _replaced(placing, group):

@@ -6,7 +6,7 @@ from maintkit.records.known_words.meanings import meaning_of_cell
 from maintkit.records.known_words.no_report import says_planned
 from maintkit.records.known_words.words import heading_of, is_wholly
 
-from .cell_words import MOST_STATES, lookup, with_open_numbers
+from .cell_words import MOST_STATES, lookup, planned_in_words, with_open_numbers
 from .evidence import LONGER
 from .places import PERSONS
 
@@ -32,17 +32,22 @@ def planned_cells(heading, cells) -> list[str]:
     return [] if may_be_somebody and not any(map(_says_where_from, others)) else words
 
 
-def planned_by_where_from(placing, group, taken):
-    """The lookup of what was planned, from such a column without a place; ``taken`` are the headings that have one."""
+def planned_told(placing, placing_list, group):
+    """The lookup of what was planned, where no column has it: from one that says where a job came from, else from the words of work that
+    stands alone or in prose with the complaint."""
+    if placing.table != "repairs" or "planned" in placing.names:
+        return
+    taken = [heading for one in placing_list for heading in (*one.columns, *one.split)]
     for heading, cells in group.cells.items():
-        words = planned_cells(heading, cells) if heading not in taken else []
-        if words:
-            are_told = len(cells.texts) >= NEARLY_ALL * cells.rows
-            note = "it says where a job came from"
-            said = dict.fromkeys(words, "yes")
-            place = f"{placing.table}.lookup.planned"
-            yield from lookup(place, heading, note, words=said, otherwise="no" if are_told else "")
+        if heading not in taken and (words := planned_cells(heading, cells)):
+            rest = "no" if len(cells.texts) >= NEARLY_ALL * cells.rows else ""
+            rule = {"words": dict.fromkeys(words, "yes"), "otherwise": rest}
+            yield from lookup("repairs.lookup.planned", heading, "it says where a job came from", **rule)
             return
+    alone, first = len(placing_list) == 1, placing_list[0]
+    told = placing.heading("action") if alone else first.heading("symptom")
+    if told in group.cells and (alone or (first.table == "tickets" and group.prose)):
+        yield from planned_in_words(told, group.cells[told], is_work=told == placing.heading("action"))
 
 
 def _says_where_from(text):
