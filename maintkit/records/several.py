@@ -16,6 +16,12 @@ SOME = re.compile(
     r"(?P<word>(?:(?:.*?\W)?[^\W\d_]+[ .]*)??)(?P<low>\d{1,3})(?P<side>[^\W\d_]?)"
     r"(?:\s*(?:[-–—]|\bto\b|\bbis\b|\b[aà]\b)\s*(?P<again>(?:[^\W\d_]+[ .]*)?)(?P<high>\d{1,3}))?"
 )
+ALL_BUT = re.compile(  # 1-8, not 5; not done: 13 (out for repair); nicht 5 und 6
+    r"[,;:(]?\s*\b(?:not(?:\s+done)?|except(?:\s+for)?|but|excl(?:uding)?|without|nicht|ohne|außer|bis auf)\b[.:]?\s*(?:(?:ch|chan|channels?|strips?|slots?|kanal|kanäle)\b[ .]*)?"
+    r"(\d{1,3}(?:(?:\s*[,&+/-]\s*|\s+(?:and|und|or|oder|to|bis)\s+)\d{1,3})*)(?=\s*(?:[(),;.]|$))",
+    re.IGNORECASE,
+)
+LAST_NUMBER = re.compile(r"(\d+)[^\W\d_]?$")
 TIMES = re.compile(r"(?i)(?<!\w)[x×*]\s*$")  # before how many, as in 220u, x2
 PLURAL = re.compile(r"(?i)\b(?:ch(?:anne)?l?s|chans|strips|slots|modules?|kanäle|module|positions)[ .]*")
 PARTED = re.compile(r"\s*(?:[;+&\n]|,(?!\d)|,(?=\d+\s*[x×])|\b(?:and|und|plus)\b)\s*", re.IGNORECASE)
@@ -92,7 +98,12 @@ def slots_in(text: str) -> tuple[str, ...]:
     (('12',), ('7/8',), ('8-1',), ('group 4, 22',), ('3, noisy',), ('3L', '3R'))
     >>> slots_in("14 LF thin, 220u, x2")
     ('14 LF thin, 220u, x2',)
+    >>> slots_in("ch 1-4, not 3"), slots_in("7-9 (except 8)")
+    (('ch 1', 'ch 2', 'ch 4'), ('7', '9'))
     """
+    if (but := ALL_BUT.search(text)) and but.start() and not text[but.end() :].strip(" ).;"):
+        whole = slots_in(text[: but.start()].strip())
+        return _without(whole, [but[1]]) if len(whole) > 1 else (text,)
     marks = list(BETWEEN.finditer(text))
     ends = [0, *(one.end() for one in marks)]
     starts = [*(one.start() for one in marks), len(text)]
@@ -115,19 +126,38 @@ def slots_in(text: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(found)) if len({*found}) > 1 and len(found) <= MOST else (text,)
 
 
+def _without(slots, texts):
+    """Some slots without those whose numbers stand in some texts; all of them where none or all are told so."""
+    numbers = {LAST_NUMBER.search(one)[1] for text in texts for one in slots_in(text)}
+    left = tuple(slot for slot in slots if LAST_NUMBER.search(slot)[1] not in numbers)
+    return left or slots
+
+
+def _slots_of(fields, place):
+    """The slots that the cell at ``place`` names, without those of which another cell of the row says that they were not done."""
+    slots = slots_in(fields[place].strip())
+    if len(slots) == 1:
+        return slots
+    beside = (cell for at, cell in enumerate(fields) if at != place)
+    return _without(slots, [one[1] for cell in beside for one in ALL_BUT.finditer(cell)])
+
+
 def a_row_each(rows, place: int, is_one=None) -> tuple[list, list[int], list[int]]:
     """The rows, one for each slot that the cell at ``place`` names; of each the index of the row it is of, and how many that has.
 
-    A row of which ``is_one(fields, slots)`` is true, of how many slots it names, is left as one.
+    A row of which ``is_one(fields, slots)`` is true, of how many slots it names, is left as one. Slots of which another cell of the row says
+    that they were not done are left out.
 
     Examples
     --------
+    >>> a_row_each([["5-7", "re-cap, not 6 (away)"], ["5-7", "did not fit 6 lamps"]], 0)[0][:2]
+    [['5', 're-cap, not 6 (away)'], ['7', 're-cap, not 6 (away)']]
     >>> a_row_each([["3 May", "7"], ["4 May", "1-2"]], 1)
     ([['3 May', '7'], ['4 May', '1'], ['4 May', '2']], [0, 1, 1], [1, 2, 2])
     """
 
     def each(fields):
-        slots = slots_in(fields[place].strip())
+        slots = _slots_of(fields, place)
         if len(slots) == 1 or (is_one and is_one(fields, len(slots))):
             return [fields]
         return [[*fields[:place], slot, *fields[place + 1 :]] for slot in slots]

@@ -1,6 +1,7 @@
 -- Every piece of work to the end of the records with its module: the serial given; else the module of its ticket;
 -- else the module in that slot that day, where the part's place on one parts list may choose between two (null if
 -- none can be told). In a book without fitments a serial tells where its module sits in a slot today, where nothing else says the place, and what was scrapped.
+-- Where a slot stands for its module, which sat there all along, a re-cap of the slot from before the records is that module's too.
 -- of_slot: slot, rail or cable where the fault was none of a module's, else null
 -- grain: repair    $record_end: date, last day of the records
 create or replace temp table repairs_resolved as
@@ -19,8 +20,9 @@ occupants as (
     select repair, sittings.serial, sittings.from_on < done_on as since_before,
            listed.part_type is not null as lists_part
     from asked
-    join sittings on sittings.desk = asked.desk and sittings.position = asked.position
-                 and done_on between sittings.from_on and sittings.to_on
+    join (select *, invented and serial = desk || '/' || position as stands_for from sittings) as sittings
+                  on sittings.desk = asked.desk and sittings.position = asked.position
+                 and done_on between if(action = 're-cap' and stands_for, date '0001-01-01', sittings.from_on) and sittings.to_on
     join known_modules on known_modules.serial = sittings.serial
     left join listed on (listed.family is null or listed.family = known_modules.family) and listed.module_type = known_modules.module_type
                     and listed.part_type = asked.part_type

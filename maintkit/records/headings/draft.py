@@ -124,7 +124,7 @@ def draft_mapping(source) -> Draft:
     of_cards = card_sections(cards, source)
     fed = _numbers_told_apart(_placed([page for page in pages if page not in cards]))
     sections = _sections(fed, source)
-    in_doubt = [(group, tables) for group, tables in fed if tables.rival]
+    in_doubt = [(_beside_others(group, tables, fed), tables) for group, tables in fed if tables.rival]
     planned = [(group, own) for group, _ in fed if (own := planned_work(group.pages[0], group.cells))]
     of_reports = any(one.placing.table in ("tickets", "repairs") for one in sections)
     guesses = [] if sections or in_doubt or planned else guesses_of(fed)
@@ -174,6 +174,14 @@ def draft_mapping(source) -> Draft:
         _names(page for page in unused if page.is_unread_grid),
         twice,
     )
+
+
+def _beside_others(group, tables, fed):
+    """A group of sheets of two minds with what the others tell, were it work: whether these tell of work too, and of which desk it is."""
+    work = next((one for one in (*tables.likely, *tables.rival) if one.table == "repairs"), None)
+    beside = any(one.table == "repairs" for _, sure in fed if not sure.rival for one in sure.likely)
+    perhaps_of = desk_of_work(work, group, fed) if work and not tables.likely[1:] else ""
+    return replace(group, work_beside=beside, perhaps_of=perhaps_of)
 
 
 def _names(pages):

@@ -174,7 +174,7 @@ def _lines(group, placing, placing_list, source, pages, desk):
     no_desk = lacks_desk(placing) and "desk" not in looked_up and not desk
     replaced = _replaced(placing, group)
     work = replaced or list(_work(placing, group, first.heading("symptom")))
-    of_desk, asked = of_desk and "position" not in looked_up, _perhaps_of(group, looked_up)
+    of_desk, asked = of_desk and "position" not in looked_up, _perhaps_of(placing, group, looked_up)
     lines = [
         *where_it_is(pages, source),
         *how_it_is_written(group, placing, pages),
@@ -333,9 +333,9 @@ def _above(placing, placing_list, group, pages):
         yield from back_to_its_slot(placing.heading("position"), group)
 
 
-def _perhaps_of(group, looked_up):
+def _perhaps_of(placing, group, looked_up):
     """The desk that work is perhaps of, where no lookup tells it."""
-    return "" if looked_up & {"desk", "ticket"} else group.perhaps_of
+    return group.perhaps_of if placing.table == "repairs" and not looked_up & {"desk", "ticket"} else ""
 
 
 def _same(placing, desk, asked, *, by_row, of_desk):

@@ -7,7 +7,6 @@ from maintkit.records.tables import TABLE
 from .cell_words import listed, quote
 from .evidence import yes_or_no
 from .leaning import OF_WORK
-from .places import DESK_AND_SLOT
 from .spare_modules import left_out_of_stock
 from .tables import ONE_WORK
 
@@ -61,7 +60,7 @@ def rows_that_count(placing, placing_list, group, pages):
         if pages[0].others:
             yield f"ignore = {listed(pages[0].others)}   # of the list of modules"
         yield (f"rows_with = {listed([filled])}   # a row is work only where this is filled")
-        is_of_slots = {*DESK_AND_SLOT} <= placing.names or "serial" in placing.names
+        is_of_slots = not {"position", "serial"}.isdisjoint(placing.names)
         if group.work_beside and placing.same["action"] in ONE_WORK and is_of_slots:
             yield "unless_told = true   # what another list tells of the same slot or module in the same month counts there alone"
         yes = [text for text in dict.fromkeys(group.cells[filled].texts) if yes_or_no(text)]
