@@ -58,7 +58,7 @@ WORK = [one.name for one in ACTIONS]
 def closed_set(table, column, heading, cells):
     """The section of the words of one closed set: those understood, and as questions those that were not."""
     if column.kind == "minutes":
-        yield from _lengths_in_words(table, column, cells)
+        yield from _lengths_in_words(table, column, heading, cells)
     section = section_of(column)
     if not column.choices or column.name == "action":
         return  # of work: work_in_words
@@ -88,18 +88,21 @@ def closed_set(table, column, heading, cells):
         yield from (f"# ? {quote(text)} = {quote(first)}" for text in open_words[:MOST_WORDS])
 
 
-def _lengths_in_words(table, column, cells):
-    """The question how long it took where cells say a morning or a day again and again."""
+def _lengths_in_words(table, column, heading, cells):
+    """The question how long it took where cells say a morning or a day again and again, or a fraction under a heading that does not say hours."""
+    in_hours = heading_of(heading).says_hours
     unknown = [
         one
         for one, many in Counter(map(str.casefold, cells.texts)).items()
-        if many > 1 and minutes_of(one) is None and not any(map(str.isdigit, one))
+        if many > 1 and minutes_of(one, in_hours=in_hours) is None and not any(map(str.isdigit, one))
     ]
     if unknown:
         yield ""
         yield f"[{table.name}.values.{column.name}]"
         yield "# How long is that? Write it into these lines; until then such a cell counts as blank."
-        yield from (f'# ? {quote(text)} = "3 h"' for text in unknown[:MOST_ASKED])
+        for text in unknown[:MOST_ASKED]:
+            of_an_hour = minutes_of(text, in_hours=True)
+            yield f"# ? {quote(text)} = {quote(f'{of_an_hour:.4g} min' if of_an_hour else '3 h')}"
 
 
 def planned_in_words(heading, cells, *, is_work):
