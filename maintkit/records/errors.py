@@ -66,7 +66,7 @@ class TurnedAway:
         Examples
         --------
         >>> no_day = TurnedAway("tickets.csv", 3, "raised_on", "", "The cell must be filled in.", "Fill it in.")
-        >>> no_day.of_rows([3, 4, 5, 9])
+        >>> no_day.of_rows([3, 4, 4, 5, 9])
         'tickets.csv, rows 3 to 5 and 9, column raised_on: found nothing. The cell must be filled in. Fill it in.'
         """
         place = f"{self.file}, {_rows_said(rows)}"
@@ -87,7 +87,7 @@ def each_once(items) -> list[str]:
 def _rows_said(rows):
     """Rows in order, those that follow each other as from the first to the last."""
     runs = []
-    for row in sorted(rows):  # of two loads one may come twice
+    for row in sorted({*rows}):  # one may hold several entries
         if runs and row == runs[-1][-1] + 1:
             runs[-1].append(row)
         else:
