@@ -59,10 +59,10 @@ def checked_sql(plan, filled, told) -> tuple[str, dict]:
         if column.name in times:
             moment, of_moment = _moment(times[column.name], plan.mapping.dialect, told)
             cell, more = f"coalesce({cell}, nullif({moment}::time, time '00:00:00'))", more | of_moment
-        if column.shared:  # of the parts each slot has a whole number
-            cell = (
-                f"ceil({cell} / shares)::bigint" if column.kind == "whole" else f"{cell} / (shares * pieces)"
-            )
+        if column.shared:  # of the parts each slot has a whole number, and of a list each kind its own where the list says it
+            is_listed = column.kind == "whole" and column.name not in plan.index
+            over = "shares" if is_listed else "(shares * pieces)"
+            cell = f"ceil({cell} / {over})::bigint" if column.kind == "whole" else f"{cell} / {over}"
         cells.append(f'{cell} as "{column.name}", "{column.name}" as "{column.name} text"')
         parameters |= more
     beside = "".join(f', "beside {at}"' for at in range(len(plan.unplaced)))

@@ -31,6 +31,9 @@ COUNTED = (  # of a list of parts: 6x 47/16, 47/16 (6), 47/16 only 6
     re.compile(r"(?:all |alle )?(?P<part>\S.*?)\s+(?:(?:only|nur|[x×])\s*)(?P<many>\d{1,3})", re.IGNORECASE),
     re.compile(r"(?P<part>\S.*?)\s+(?P<many>\d{1,3})\s*[x×]", re.IGNORECASE),
 )
+A_CAPACITOR = re.compile(  # 47u 25V, 47/25
+    r"\d+(?:[.,]\d+)?(?:[uµμ]\d?F?\s*(?:/\s*)?(?:\d+(?:[.,]\d)?\s*V?)?|/\d+(?:[.,]\d)?\s*V?)", re.IGNORECASE
+)
 NAMED_SHORTLY = re.compile(r"(?=\S*\d)\S+")
 # the next may be a channel
 OF_A_FEW = re.compile(r"(?i)\b(?:gr(?:ou)?p|gruppe|bus|aux|sub|vca|matrix|mtx)[ .]*$")
@@ -169,7 +172,8 @@ def a_row_each(rows, place: int, is_one=None) -> tuple[list, list[int], list[int
 def parts_in(text: str) -> tuple[str, ...]:
     """The parts that a cell lists with how many of each, in one form; the whole cell where it lists no two.
 
-    A piece that counts nothing is one part where it is a word with a number in it, as a place on a board is.
+    A piece that counts nothing is one part where it is a word with a number in it, as a place on a board is; so is each of several values of
+    capacitors.
 
     Examples
     --------
@@ -177,13 +181,16 @@ def parts_in(text: str) -> tuple[str, ...]:
     (('14x 100/25', '6x 47/16'), ('14x 100/25', '6x 47/16'), ('2x 470/35 rail only',))
     >>> parts_in("all 100/25 (14), 47/16 only 4"), parts_in("4x 1000/25 + C101"), parts_in("47u (2), 1,5k 3x")
     (('14x 100/25', '4x 47/16'), ('4x 1000/25', 'C101'), ('2x 47u', '3x 1,5k'))
+    >>> parts_in("47u 25V, 100u 35V"), parts_in("47/25 + 100/35"), parts_in("47u 25V")
+    (('47u 25V', '100u 35V'), ('47/25', '100/35'), ('47u 25V',))
     >>> parts_in("2x lamp, cleaned"), parts_in("lamp 24 V, 2 off"), parts_in("NE5532, TL072")
     (('2x lamp, cleaned',), ('lamp 24 V, 2 off',), ('NE5532, TL072',))
     """
     pieces = [one.strip() for one in PARTED.split(text)]
     found = [next(filter(None, (one.fullmatch(piece) for one in COUNTED)), None) for piece in pieces]
     bare = all(one or NAMED_SHORTLY.fullmatch(piece) for one, piece in zip(found, pieces, strict=True))
-    if len(pieces) < 2 or not any(found) or not bare:
+    are_values = all(map(A_CAPACITOR.fullmatch, pieces))
+    if len(pieces) < 2 or not (are_values or (any(found) and bare)):
         return (text,)
     return tuple(
         f"{one['many']}x {one['part']}" if one else piece for one, piece in zip(found, pieces, strict=True)

@@ -5,7 +5,7 @@ from functools import cache, partial
 
 from maintkit.records.known_words.meanings import meaning_of_cell
 from maintkit.records.known_words.part_kinds import work_in_text
-from maintkit.records.known_words.words import is_wholly, says, section_of, vocabulary, words_in
+from maintkit.records.known_words.words import heading_says, is_wholly, says, section_of, vocabulary, words_in
 
 from .likeness import best_likeness
 from .values import COMPONENT, ENOUGH, Cells
@@ -59,7 +59,8 @@ def evidence(column, heading, cells: Cells, known=NOTHING_KNOWN) -> float | None
     if column.name == "on_hand" and cells.counts_up:
         return None
     if column.name == "quantity":
-        return _share(cells.small, 0.15)
+        many = heading_says("count", heading.text) and not cells.running  # of several slots together
+        return _share(cells.small, 0.15) or (_share(cells.whole, 0.05) if many else None)
     if column.kind in ("number", "whole"):
         return _share(cells.whole if column.kind == "whole" else cells.numbers, 0.1)
     if column.choices:

@@ -89,12 +89,13 @@ def lists_of_parts(placing, group):
         yield f"parts = {listed([placing.heading('part_type')])}"
 
 
-def _lists(placing, group):
-    """The cells that list parts, where nothing else says how many."""
+def _lists(placing, group, *, counted=False):
+    """The cells that list parts, with how many of each where that is asked (``counted``); none with it where another column says how many."""
     heading = placing.heading("part_type") if placing.table == "repairs" else ""
-    return [
-        text for text in group.texts(heading) if len(parts_in(text)) > 1 and not placing.heading("quantity")
-    ]
+    lists = [text for text in group.texts(heading) if len(parts_in(text)) > 1]
+    has_counts = {text for text in lists if any(map(SEVERAL.search, parts_in(text)))}
+    wanted = [text for text in lists if text in has_counts or not counted]
+    return [text for text in wanted if text not in has_counts or not placing.heading("quantity")]
 
 
 def counted_parts(placing, group):
@@ -108,7 +109,7 @@ def counted_parts(placing, group):
     are_begun = 2 * sum(map(bool, map(part_in_text, begun))) > max(len(begun), FEWEST_COUNTED)
     are_said = (
         are_begun
-        or _lists(placing, group)
+        or _lists(placing, group, counted=True)
         or sum(bool(SEVERAL.search(text)) for text in texts) >= FEWEST_COUNTED
     )
     are_named = not part and any(map(parts_at_places, texts))
