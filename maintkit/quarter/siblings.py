@@ -1,5 +1,6 @@
 """A known-good sibling: a module of the same type and era to measure and listen against."""
 
+from maintkit.quarter.calendar import unasked_care
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.remember import once_a_quarter
 from maintkit.quarter.slots import kind_of_slot, natural
@@ -57,14 +58,17 @@ def _kind(row) -> tuple:
 @once_a_quarter
 def siblings(quarter: Quarter):
     """A row per module in a slot: ``serial, family, module_type, board_era, desk, position, place`` (of the slot on its desk),
-    ``quiet_years`` (whole years in service without a fault) and whether it may be called ``known_good``; not to be changed."""
+    ``quiet_years`` (whole years in service without a fault, or a cleaning of its own that no report asked for) and whether it may be called ``known_good``; not to be changed."""
     import pandas as pd
 
     end = pd.Timestamp(quarter.last_day)
     roster = quarter.evidence.roster
     sitting = roster[roster["desk"].notna() & ~roster["retired_desk"].astype(bool)]
     faults = quarter.evidence.faults
-    last = faults[faults["class"].isin(["fault", "return", "open"])].groupby("serial")["happened_on"].max()
+    told = faults[faults["class"].isin(["fault", "return", "open"])].groupby("serial")["happened_on"].max()
+    # what was cleaned unasked may have had a fault that nobody reported
+    cared_for = unasked_care(quarter).groupby("serial")["done_on"].max()
+    last = pd.concat([told, cared_for]).astype("datetime64[ns]").groupby(level=0).max()
     still_open = sitting["serial"].isin(faults.loc[faults["class"] == "open", "serial"])
     fitted = quarter.evidence.stays.groupby("serial")["from_on"].max()
     quiet = (end - sitting["serial"].map(last).fillna(sitting["serial"].map(fitted))).dt.days

@@ -7,6 +7,7 @@ import pandas as pd
 
 from maintkit.decide.replacement_costs import FEWEST_TIMED
 from maintkit.hours import DAYS_PER_YEAR
+from maintkit.quarter.calendar import is_of_a_round
 from maintkit.quarter.quarter import Quarter
 from maintkit.quarter.recaps import prices_of
 from maintkit.quarter.rows import plain
@@ -17,7 +18,6 @@ from maintkit.survival.results import Limited
 KINDS = ("switch", "pot", "fader")
 ANY = "any of them"  # a cleaning often names no part
 WITHIN_DAYS = 365.0
-OF_A_ROUND = 8  # modules of a desk cleaned on one day
 AGAIN_TIMES, AGAIN_YEARS = 3, 2.0
 FEWEST = 5
 
@@ -90,7 +90,7 @@ def facts(quarter: Quarter) -> CleanOrReplace:
     that had one.
     """
     work = quarter.evidence.work
-    work = work[~(work["planned"].astype(bool) | _is_of_a_round(work))]
+    work = work[~(work["planned"].astype(bool) | is_of_a_round(work))]
     unnamed = (work["action"] == "clean") & work["kind"].isna()
     work = work[(work["kind"].isin(KINDS) | unnamed) & work["serial"].notna()]
     faults = quarter.evidence.faults
@@ -126,13 +126,6 @@ def facts(quarter: Quarter) -> CleanOrReplace:
         table if table["works"].sum() else None,
         site.has_both,
     )
-
-
-def _is_of_a_round(work):
-    """Whether a cleaning answers no fault and was done on many modules of its desk that day."""
-    unasked = work[(work["action"] == "clean") & work["event_id"].isna()]
-    modules = unasked.groupby(["desk", "done_on"])["serial"].transform("nunique")
-    return work.index.isin(modules[modules >= OF_A_ROUND].index)
 
 
 def _after(works, faults, end, price) -> After:

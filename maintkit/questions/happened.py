@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
+from maintkit.quarter.calendar import unasked_care
 from maintkit.quarter.counts import (
     StillOpen,
     change_of_all,
@@ -55,6 +56,8 @@ class Happened:
         Whether any session minutes are on record, up to the end of the quarter.
     history : DataFrame
         A row a desk and quarter: ``desk, quarter, faults, minutes_lost, low, high``.
+    cleanings, cleanings_ever : int
+        Unplanned cleanings of the quarter, and since records began, that no report asked for: care, and no faults.
     """
 
     quarter: str
@@ -78,6 +81,8 @@ class Happened:
     as_reports: int
     has_minutes: bool
     few_since: bool = False
+    cleanings: int = 0
+    cleanings_ever: int = 0
 
     @property
     def fewer(self) -> tuple[str, ...]:
@@ -102,6 +107,7 @@ def facts(quarter: Quarter) -> Happened:
     sums = counts_table(quarter)
     sums = sums[sums["quarter"] == quarter.label]
     still_open = reports_still_open(quarter.evidence, since=str(quarter.first_day))
+    cleaned_on = unasked_care(quarter)["done_on"].astype("datetime64[ns]")
     return Happened(
         quarter=quarter.label,
         desks=len(table),
@@ -122,6 +128,8 @@ def facts(quarter: Quarter) -> Happened:
         tickets=int(sums["tickets"].sum()),
         unticketed_faults=int(sums["unticketed_faults"].sum()),
         open_reports=still_open,
+        cleanings=int((cleaned_on >= str(quarter.first_day)).sum()),
+        cleanings_ever=len(cleaned_on),
         has_minutes=bool(history["minutes_lost"].sum() > 0 or table["minutes_lost"].sum() > 0),
         as_reports=quarter.evidence.tally["reports_counted_as_faults"],
     )

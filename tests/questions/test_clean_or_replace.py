@@ -2,7 +2,8 @@
 
 import pytest
 
-from maintkit import clean_or_replace, hot_bays
+from maintkit import clean_or_replace, hot_bays, what_happened
+from maintkit.quarter.siblings import known_good, siblings
 from maintkit.questions.clean_or_replace import After, _paid_back, facts
 from maintkit.records.prices import Prices
 from tests.questions.test_decisions_with_little import tables
@@ -135,3 +136,13 @@ def test_a_round_that_nobody_called_planned_is_no_cleaning_of_each_module(opened
         own[name] = [row | {key: one[key] for key in one if key in row} for one in named]
     found = facts(opened(**tables() | own))
     assert (found.kinds[-1].cleaned.works, found.often) == (1, ())
+
+
+def test_a_module_cleaned_unasked_was_not_longest_without_a_fault_and_the_cleaning_is_told(opened):
+    repairs = [{"repair": "K1", "done_on": "2024-09-14", "serial": "C2", "action": "clean", "planned": "no"}]
+    house = opened(**tables() | {"repairs": repairs})
+    quiet = siblings(house).set_index("serial")["quiet_years"]
+    assert quiet["C2"] == 0 and quiet["C3"] == 10
+    assert known_good(house, "C1") == "C3"
+    happened = what_happened(house).facts
+    assert (happened.faults, happened.cleanings, happened.cleanings_ever) == (0, 1, 1)
