@@ -61,8 +61,8 @@ def rests(cells, lookup: Lookup):
     ['12', 'ch 7', '14', '']
     >>> rests(["2x lamp", "lamp x2", "NE5532"], Lookup("Parts", {"#x": "#", "x#": "#"}, within=True)).tolist()
     ['lamp', 'lamp', 'NE5532']
-    >>> rests(["2 Lamps", "12 V lamp", "3 pole switch"], Lookup("Parts", {"^# …": "#"}, within=True)).tolist()
-    ['Lamps', '12 V lamp', '3 pole switch']
+    >>> rests(["2 Lamps", "12 V lamp", "3 pole switch", "2 100/35"], Lookup("Parts", {"^# …": "#"}, within=True)).tolist()
+    ['Lamps', '12 V lamp', '3 pole switch', '100/35']
     """
     words = sorted(lookup.words, key=lambda word: -len(word))
     patterns = (_with_number(word).pattern if "#" in word else _standing(word) for word in words)

@@ -2,7 +2,18 @@
 
 from tests.first_contact.as_drafted import drafted, rows
 
-PARTS = ("47u 25V", "2x 47/25", "47u/25", "3 x 47uF 25V", "47u 25V", "2x 47u 35V", "1x 4.7u 25V", "2x 470/25")
+PARTS = (
+    "47u 25V",
+    "2x 47/25",
+    "47u/25",
+    "3 x 47uF 25V",
+    "47u 25V",
+    "2x 47u 35V",
+    "1x 4.7u 25V",
+    "2x 470/25",
+    "2 100/35",
+    "4 100/35",
+)
 
 
 def test_one_capacitor_is_one_part_and_the_draft_says_so(tmp_path):
@@ -13,4 +24,10 @@ def test_one_capacitor_is_one_part_and_the_draft_says_so(tmp_path):
     (tmp_path / "work.csv").write_text(text, encoding="utf-8")
     assert '"47/25" = "47u 25V"' in drafted(tmp_path)
     query = "select part_type, sum(quantity) from repairs group by part_type order by part_type"
-    assert rows(tmp_path, query) == [("4.7u 25V", 1), ("470/25", 2), ("47u 25V", 8), ("47u 35V", 2)]
+    assert rows(tmp_path, query) == [
+        ("100/35", 6),
+        ("4.7u 25V", 1),
+        ("470/25", 2),
+        ("47u 25V", 8),
+        ("47u 35V", 2),
+    ]

@@ -6,6 +6,7 @@ from maintkit.records.known_words.meanings import DESIGNATOR, meaning_of_cell
 from maintkit.records.known_words.part_kinds import (
     COUNTED,
     STATES,
+    microfarads,
     part_at_places,
     part_in_state,
     part_in_text,
@@ -106,7 +107,8 @@ def counted_parts(placing, group):
         return
     texts = [one for text in group.cells[heading].texts for one in parts_in(text)]
     begun = [text for text in texts if part and BEGINS_WITH_A_COUNT.match(text.casefold())]
-    are_begun = 2 * sum(map(bool, map(part_in_text, begun))) > max(len(begun), FEWEST_COUNTED)
+    named = sum(bool(part_in_text(text) or microfarads(text)) for text in begun)
+    are_begun = 2 * named > max(len(begun), FEWEST_COUNTED)
     are_said = (
         are_begun
         or _lists(placing, group, counted=True)

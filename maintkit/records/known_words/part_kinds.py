@@ -30,7 +30,7 @@ NUMBER = r"(?<![\w.,])(\d+(?:[.,]\d+)?)\s*"
 MICROFARADS = re.compile(NUMBER + r"(?:[uμ](\d{0,2})(f?)|(mfd))\b")
 # Of an outcome, told where work should be.
 BEGINS_WITH_A_COUNT = re.compile(  # and no value, no kind of switch
-    r"^\W*(\d{1,3})\s+(?!(?:v|volts?|m?a|amps?|va|w|watts?|k?hz|[km]?ohms?|[unp]f|mm|cm|db|poles?|pins?|ways?|gang|turns?|pol|polig|fach|pos|bit|off)\b)(?=[^\W\d_]{2})"
+    r"^\W*(\d{1,3})\s+(?!(?:v|volts?|m?a|amps?|va|w|watts?|k?hz|[km]?ohms?|[unpµμ]f|mfd|mm|cm|db|poles?|pins?|ways?|gang|turns?|pol|polig|fach|pos|bit|off)\b)(?=[^\W\d_]{2}|\d+(?:[.,]\d+)?(?:[uµμ]|/\d))"
 )
 STATES = {"dirty": "clean", "failed_part": "replace"}  # what mends a part that was so
 WITHOUT_WORK = {"no fault found": "test", "not the desk": "test", "open": "trace"}
