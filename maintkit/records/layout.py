@@ -162,14 +162,6 @@ def _list_of(plan):
     return plan.sheet.path, plan.sheet.title, plan.mapping.rows
 
 
-def _other_files(files):
-    """What a folder holds that is not read by its name, and under what name a text would be."""
-    if not files:
-        return ""
-    names = ", ".join(path.name for path in files[:3])
-    return f", but {names}{' and more' if len(files) > 3 else ''}: a text that tells of faults is read as .txt or .md, and not as README"
-
-
 def _refuse_other_spreadsheets(files) -> None:
     names = [path.name for path in files if path.suffix.lower() in OTHER_SPREADSHEETS]
     if names:
@@ -218,10 +210,12 @@ def find_parts(source: Path, mapping: Mapping | None = None) -> tuple[list[Part]
     read = [path for path in files if path.suffix.lower() in KINDS_READ or path in named]
     if not read:
         _refuse_other_spreadsheets(files)
-        there = f", but {texts[0].name}" if texts else _other_files(files)
+        names = ", ".join(path.name for path in texts[:1] or files[:3])
+        there = f", but {names}" if names else ""
+        of_texts = ", a text as .txt or .md and not as README" if files and not texts else ""
         raise LayoutError(
             [
-                f"The folder {str(source)!r} holds no CSV file and no workbook{there}. Put one file a table there."
+                f"The folder {str(source)!r} holds no CSV file and no workbook{there}. Put one file a table there{of_texts}."
             ],
             _advice(source) if texts else "",
         )

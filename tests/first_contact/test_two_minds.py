@@ -7,7 +7,7 @@ import pytest
 
 from maintkit.records.errors import RecordsError
 from maintkit.records.headings import draft_mapping, write_draft
-from maintkit.records.headings.draft import as_in_other_years
+from maintkit.records.headings.kinds_of_rows import as_in_other_years
 from maintkit.records.headings.places import Placing
 from maintkit.records.headings.tables import Weighed
 from maintkit.records.store import open_records

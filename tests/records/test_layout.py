@@ -55,8 +55,7 @@ def test_a_folder_of_files_of_other_kinds_names_them_and_says_what_a_text_is_cal
         (tmp_path / name).write_text("3/2/2025 ch 4 hums\n")
     (said,) = faults(tmp_path)
     assert (
-        "but README.md, log.tcl: a text that tells of faults is read as .txt or .md, and not as README."
-        in said
+        "but README.md, log.tcl. Put one file a table there, a text as .txt or .md and not as README." in said
     )
 
 

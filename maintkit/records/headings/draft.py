@@ -1,6 +1,5 @@
 """A drafted mapping.toml: what each sheet is, where its headings go, how it is written, and what is left to ask."""
 
-import re
 import tomllib
 from collections import defaultdict
 from dataclasses import dataclass, replace
@@ -28,7 +27,7 @@ from .doubts import (
 from .evidence import OWNERS
 from .groups import groups_of
 from .guess import planned_work, without_days
-from .kinds_of_rows import by_kind, settle_alike, settle_as_in_others
+from .kinds_of_rows import as_in_other_years, by_kind, settle_alike, settle_as_in_others
 from .legends import desks_coded, in_words, lists_of
 from .likeness import LEAST_WORDS, likeness_of_column
 from .machines import says_reason
@@ -55,7 +54,7 @@ from .sides import parted
 from .slots_together import with_slots_together
 from .spare_modules import modules_in_stock
 from .swapped import fitments_of, with_swaps
-from .tables import ONE_WORK, Weighed, placings
+from .tables import ONE_WORK, placings
 from .threads import without_lines, work_in_remarks
 from .which_rows import slots_alone
 from .work_desk import desk_of_work
@@ -371,25 +370,6 @@ def _all_placings(groups):
         others = weighed[:at] + weighed[at + 1 :]
         again.append((group, placings(group, known=_keys(others), others=_surely_fed(others))))
     return [*as_in_other_years(again)]
-
-
-def as_in_other_years(fed):
-    """Groups of sheets in doubt taken for what those are that have their names but for the year or number, as ``2025`` for what ``2024`` is."""
-    sure = {}
-    for group, tables in fed:
-        if tables.likely and not tables.rival:
-            sure.setdefault(_without_numbers(group), []).append([one.table for one in tables.likely])
-    for group, tables in fed:
-        of_others = sure.get(_without_numbers(group), [[]])
-        both = [some for some in (tables.likely, tables.rival) if [one.table for one in some] == of_others[0]]
-        is_one = tables.rival and both and all(some == of_others[0] for some in of_others)
-        yield group, Weighed(both[0]) if is_one else tables
-
-
-def _without_numbers(group):
-    """The names of a group's sheets and files with a sign for each number in them."""
-    names = ((page.part.path.stem, page.part.title) for page in group.pages)
-    return frozenset(tuple(re.sub(r"\d+", "#", name or "") for name in pair) for pair in names)
 
 
 def _surely_fed(fed):

@@ -1,5 +1,6 @@
 """Lists in which fault and repair stand on rows of their own, told apart by a column such as ``F`` and ``R``."""
 
+import re
 from dataclasses import dataclass, replace
 
 from maintkit.records.tables import TABLE
@@ -7,6 +8,7 @@ from maintkit.records.tables import TABLE
 from .evidence import WORDY
 from .pages import Page
 from .places import SURE
+from .tables import Weighed
 from .values import Cells
 
 FEW, SHORT = 4, 16  # different words of such a column, and letters of each
@@ -106,3 +108,22 @@ def _rows_of(page, told, words, table):
     cells = {heading: one for heading, one in own.items() if one.texts and heading != told.kinds}
     says = page.says | {told.text: SAYS[table]}
     return replace(page, cells=cells, says=says, where=(told.kinds, words, table))
+
+
+def as_in_other_years(fed):
+    """Groups of sheets in doubt taken for what those are that have their names but for the year or number, as ``2025`` for what ``2024`` is."""
+    sure = {}
+    for group, tables in fed:
+        if tables.likely and not tables.rival:
+            sure.setdefault(_without_numbers(group), []).append([one.table for one in tables.likely])
+    for group, tables in fed:
+        of_others = sure.get(_without_numbers(group), [[]])
+        both = [some for some in (tables.likely, tables.rival) if [one.table for one in some] == of_others[0]]
+        is_one = tables.rival and both and all(some == of_others[0] for some in of_others)
+        yield group, Weighed(both[0]) if is_one else tables
+
+
+def _without_numbers(group):
+    """The names of a group's sheets and files with a sign for each number in them."""
+    names = ((page.part.path.stem, page.part.title) for page in group.pages)
+    return frozenset(tuple(re.sub(r"\d+", "#", name or "") for name in pair) for pair in names)
